@@ -1,0 +1,13 @@
+//! Sun and shadow on the field of play, in stops, camera by camera.
+
+pub mod camera;
+pub mod cli;
+pub mod frame;
+pub mod geometry;
+pub mod light;
+pub mod plan;
+pub mod render;
+pub mod report;
+pub mod solar;
+pub mod units;
+pub mod venue;

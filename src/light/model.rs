@@ -1,0 +1,23 @@
+//! What the later stages take from the light stage.
+
+use crate::units::Lux;
+
+/// The sky that a result holds for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Sky {
+    /// Cloudless.
+    Clear,
+    /// Fully covered, no direct sun.
+    Overcast,
+}
+
+/// Daylight with nothing in the way.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Daylight {
+    /// From the sun, on a plane facing it.
+    pub direct_normal: Lux,
+    /// From the sun, on the horizontal plane.
+    pub direct_horizontal: Lux,
+    /// From the whole sky, on the horizontal plane.
+    pub diffuse_horizontal: Lux,
+}
