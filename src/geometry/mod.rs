@@ -2,8 +2,32 @@
 //!
 //! In: occluders of a [`crate::venue::Venue`] and a direction toward the sun,
 //! local frame, metres. Out: shadow polygons on a horizontal plane, exact
-//! areas, the edge, penumbra widths and sky view factors (0 to 1).
+//! areas (m2), the edge and its penumbra (m), and sky view factors (0 to 1).
+//!
+//! | question | where |
+//! | --- | --- |
+//! | what is in shade on this plane | [`Caster::cast`] |
+//! | how much of an area that is | [`Shadow::field_share`], [`Region::share`] |
+//! | where sun and shade meet, how soft | [`edge_of`] |
+//! | how much sky a point sees | [`SkyDome`] |
+//!
+//! Rules for polygons: outer rings anticlockwise, holes clockwise; shapes that
+//! only touch are joined; pieces smaller than the grid of the overlay (under a
+//! micrometre for a football field) vanish.
 
+mod caster;
+mod edge;
+mod hull;
+mod overlay;
+mod ray;
+mod region;
 mod shadow;
+mod sky;
+mod translucent;
 
+pub use caster::{Caster, Workbench};
+pub use edge::{EdgeLine, edge_of, lines_of, penumbra_width_m};
+pub use ray::{Obstacle, transmission_toward};
+pub use region::Region;
 pub use shadow::*;
+pub use sky::{SkyDome, SkyView};

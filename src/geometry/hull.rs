@@ -1,0 +1,173 @@
+//! Small planar tools: convex hull and clipping to an axis-parallel box.
+//!
+//! In and out: points in field axes, metres. Buffers are handed in so that an
+//! instant allocates nothing.
+
+/// A point in field axes, metres: along, across.
+pub(super) type P2 = [f64; 2];
+
+/// Twice the signed area of the triangle `o`, `a`, `b`.
+fn cross(o: P2, a: P2, b: P2) -> f64 {
+    (a[0] - o[0]) * (b[1] - o[1]) - (a[1] - o[1]) * (b[0] - o[0])
+}
+
+/// Signed area of a ring, m2, positive when anticlockwise.
+pub(super) fn signed_area(ring: &[P2]) -> f64 {
+    let Some(&origin) = ring.first() else {
+        return 0.0;
+    };
+    // relative to the first vertex, so that far-off rings keep their digits
+    0.5 * ring
+        .windows(2)
+        .map(|w| cross(origin, w[0], w[1]))
+        .sum::<f64>()
+}
+
+/// Convex hull, anticlockwise (monotone chain; Andrew, Information Processing
+/// Letters 9(5), 1979). `points` is sorted in place; `hull` is overwritten.
+pub(super) fn convex_hull(points: &mut [P2], hull: &mut Vec<P2>) {
+    hull.clear();
+    points.sort_unstable_by(|a, b| a[0].total_cmp(&b[0]).then(a[1].total_cmp(&b[1])));
+    let half = |hull: &mut Vec<P2>, base: usize, p: P2| {
+        while hull.len() >= base + 2 && cross(hull[hull.len() - 2], hull[hull.len() - 1], p) <= 0.0
+        {
+            hull.pop();
+        }
+        hull.push(p);
+    };
+    for &p in points.iter() {
+        half(hull, 0, p);
+    }
+    let base = hull.len().saturating_sub(1);
+    for &p in points.iter().rev().skip(1) {
+        half(hull, base, p);
+    }
+    if hull.len() > 1 {
+        hull.pop();
+    }
+}
+
+/// An axis-parallel box in field axes.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Box2 {
+    pub min: P2,
+    pub max: P2,
+}
+
+impl Box2 {
+    /// The box around points; `None` without any.
+    pub fn around(points: impl IntoIterator<Item = P2>) -> Option<Self> {
+        let mut points = points.into_iter();
+        let first = points.next()?;
+        Some(points.fold(
+            Self {
+                min: first,
+                max: first,
+            },
+            |b, p| Self {
+                min: [b.min[0].min(p[0]), b.min[1].min(p[1])],
+                max: [b.max[0].max(p[0]), b.max[1].max(p[1])],
+            },
+        ))
+    }
+
+    /// Whether two boxes share area.
+    pub fn overlaps(&self, other: &Box2) -> bool {
+        (0..2).all(|i| self.min[i] < other.max[i] && other.min[i] < self.max[i])
+    }
+
+    /// Whether a box lies within this one.
+    pub fn holds(&self, other: &Box2) -> bool {
+        (0..2).all(|i| self.min[i] <= other.min[i] && other.max[i] <= self.max[i])
+    }
+
+    /// Clips a ring to the box, one side after the other (Sutherland and
+    /// Hodgman, Communications of the ACM 17(1), 1974). A ring that is not
+    /// convex may come back with edges doubled along the box; they enclose no
+    /// area. The result is left in `ring`; `spare` is scratch.
+    pub fn clip(&self, ring: &mut Vec<P2>, spare: &mut Vec<P2>) {
+        for axis in 0..2 {
+            clip_half(ring, spare, axis, self.min[axis], 1.0);
+            clip_half(ring, spare, axis, self.max[axis], -1.0);
+        }
+    }
+}
+
+/// Keeps the part of a ring where `sign * (coordinate - bound) >= 0`.
+fn clip_half(ring: &mut Vec<P2>, spare: &mut Vec<P2>, axis: usize, bound: f64, sign: f64) {
+    let depth = |p: P2| sign * (p[axis] - bound);
+    if ring.iter().all(|&p| depth(p) >= 0.0) {
+        return;
+    }
+    spare.clear();
+    if let Some(&last) = ring.last() {
+        let mut previous = last;
+        for &p in ring.iter() {
+            let (before, now) = (depth(previous), depth(p));
+            if (before < 0.0) != (now < 0.0) {
+                let t = before / (before - now);
+                let mut cut = [0.0; 2];
+                cut[axis] = bound;
+                cut[1 - axis] = previous[1 - axis] + t * (p[1 - axis] - previous[1 - axis]);
+                spare.push(cut);
+            }
+            if now >= 0.0 {
+                spare.push(p);
+            }
+            previous = p;
+        }
+    }
+    std::mem::swap(ring, spare);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn hull_of_a_square_with_points_inside_is_the_square() {
+        let mut points = [
+            [0.0, 0.0],
+            [2.0, 0.0],
+            [1.0, 1.0],
+            [2.0, 2.0],
+            [0.0, 2.0],
+            [1.0, 0.0],
+            [0.5, 0.5],
+        ];
+        let mut hull = Vec::new();
+        convex_hull(&mut points, &mut hull);
+        assert_eq!(hull, vec![[0.0, 0.0], [2.0, 0.0], [2.0, 2.0], [0.0, 2.0]]);
+        assert_eq!(signed_area(&hull), 4.0);
+    }
+
+    #[test]
+    fn hull_of_points_on_a_line_has_no_area() {
+        let mut hull = Vec::new();
+        convex_hull(&mut [[0.0, 0.0], [1.0, 1.0], [2.0, 2.0]], &mut hull);
+        assert_eq!(signed_area(&hull), 0.0);
+        convex_hull(&mut [[3.0, 4.0]], &mut hull);
+        assert_eq!(signed_area(&hull), 0.0);
+    }
+
+    #[test]
+    fn clipping_a_horseshoe_keeps_its_area_inside() {
+        // two legs of 1 x 3 joined at the top; the box keeps the lower 1 m of each
+        let mut ring = vec![
+            [0.0, 0.0],
+            [1.0, 0.0],
+            [1.0, 2.0],
+            [2.0, 2.0],
+            [2.0, 0.0],
+            [3.0, 0.0],
+            [3.0, 3.0],
+            [0.0, 3.0],
+        ];
+        let window = Box2 {
+            min: [-1.0, -1.0],
+            max: [4.0, 1.0],
+        };
+        window.clip(&mut ring, &mut Vec::new());
+        assert_eq!(signed_area(&ring), 2.0);
+    }
+}

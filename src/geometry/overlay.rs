@@ -1,0 +1,183 @@
+//! Polygon overlay on an integer grid that stays the same for a venue.
+//!
+//! In: rings in field axes (metres along, metres across). Out: rings in the
+//! same axes and areas in m2.
+//!
+//! Floating-point overlays choose their grid from each input, so the same
+//! corner rounds differently from one instant to the next and touching edges
+//! stop touching; area is then lost without a word. Here the grid belongs to
+//! the field: equal coordinates stay equal at every instant, coincident edges
+//! cancel exactly, and areas are summed in integers.
+
+use geo::{Coord, LineString, MultiPolygon, Polygon};
+use i_overlay::core::fill_rule::FillRule;
+use i_overlay::core::overlay::{IntOverlayOptions, Overlay, ShapeType};
+use i_overlay::core::overlay_rule::OverlayRule;
+use i_overlay::core::solver::Solver;
+use i_overlay::i_float::int::point::IntPoint;
+use i_overlay::i_shape::int::shape::{IntContour, IntShapes};
+
+use crate::frame::{FieldFrame, FieldPoint};
+
+/// Bits for half of the field's extent: leaves room for sums and differences
+/// of coordinates in 32 bits.
+const HALF_EXTENT_BITS: i32 = 28;
+
+/// The grid: field axes in metres to integers and back.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Grid {
+    centre: [f64; 2],
+    per_metre: f64,
+    frame: FieldFrame,
+}
+
+impl Grid {
+    /// A grid fine enough to use the integer range over a box in field axes.
+    pub fn over(min: [f64; 2], max: [f64; 2], frame: FieldFrame) -> Self {
+        let half = (0.5 * (max[0] - min[0]).max(max[1] - min[1])).max(1e-3);
+        // a power of two, so that scaling does not round
+        let exponent = HALF_EXTENT_BITS - half.log2().ceil() as i32;
+        Self {
+            centre: [0.5 * (min[0] + max[0]), 0.5 * (min[1] + max[1])],
+            per_metre: f64::from(exponent).exp2(),
+            frame,
+        }
+    }
+
+    /// Nearest grid point.
+    pub fn snap(&self, p: [f64; 2]) -> IntPoint {
+        IntPoint {
+            x: ((p[0] - self.centre[0]) * self.per_metre).round() as i32,
+            y: ((p[1] - self.centre[1]) * self.per_metre).round() as i32,
+        }
+    }
+
+    /// Size of a grid cell, metres.
+    pub fn cell_m(&self) -> f64 {
+        1.0 / self.per_metre
+    }
+
+    /// Back to the local frame (x east, y north).
+    pub fn coord(&self, p: IntPoint) -> Coord<f64> {
+        let along_m = f64::from(p.x) / self.per_metre + self.centre[0];
+        let across_m = f64::from(p.y) / self.per_metre + self.centre[1];
+        let local = self
+            .frame
+            .to_local(FieldPoint::on_ground(along_m, across_m));
+        Coord {
+            x: local.x,
+            y: local.y,
+        }
+    }
+
+    /// Area of shapes, m2, holes subtracted.
+    pub fn area_m2(&self, shapes: &[Vec<IntContour>]) -> f64 {
+        let twice: i128 = shapes
+            .iter()
+            .flatten()
+            .map(|ring| i128::from(twice_area(ring)))
+            .sum();
+        twice as f64 * 0.5 / (self.per_metre * self.per_metre)
+    }
+
+    /// Shapes as polygons in the local frame.
+    pub fn polygons(&self, shapes: &[Vec<IntContour>]) -> MultiPolygon<f64> {
+        let ring = |contour: &IntContour| -> LineString<f64> {
+            let mut coords = Vec::with_capacity(contour.len() + 1);
+            coords.extend(contour.iter().map(|&p| self.coord(p)));
+            coords.extend(coords.first().copied());
+            LineString(coords)
+        };
+        let polygon = |shape: &Vec<IntContour>| {
+            let (outer, holes) = shape.split_first()?;
+            Some(Polygon::new(ring(outer), holes.iter().map(ring).collect()))
+        };
+        MultiPolygon(shapes.iter().filter_map(polygon).collect())
+    }
+}
+
+/// Twice the signed area of a ring in grid cells; coordinates have at most 30
+/// bits, so products and their sums fit 64.
+fn twice_area(ring: &[IntPoint]) -> i64 {
+    let Some(&last) = ring.last() else { return 0 };
+    let mut previous = last;
+    let mut sum = 0_i64;
+    for &p in ring {
+        sum += i64::from(previous.x) * i64::from(p.y) - i64::from(p.x) * i64::from(previous.y);
+        previous = p;
+    }
+    sum
+}
+
+/// An overlay whose buffers are kept between instants.
+pub(super) struct Desk {
+    overlay: Overlay,
+}
+
+impl Default for Desk {
+    fn default() -> Self {
+        // no tolerance beyond the grid itself: segments are split where they cross
+        let solver = Solver {
+            precision: i_overlay::core::solver::Precision::ABSOLUTE,
+            ..Solver::default()
+        };
+        Self {
+            overlay: Overlay::new_custom(256, IntOverlayOptions::default(), solver),
+        }
+    }
+}
+
+/// Which operand a ring belongs to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Operand {
+    First,
+    Second,
+}
+
+impl Desk {
+    /// Forgets all rings.
+    pub fn clear(&mut self) -> &mut Self {
+        self.overlay.clear();
+        self
+    }
+
+    /// Adds one ring, anticlockwise for area, clockwise for a hole.
+    pub fn add(&mut self, ring: &[IntPoint], operand: Operand) -> &mut Self {
+        let side = match operand {
+            Operand::First => ShapeType::Subject,
+            Operand::Second => ShapeType::Clip,
+        };
+        self.overlay.add_contour(ring, side);
+        self
+    }
+
+    /// Adds whole shapes.
+    pub fn add_shapes(&mut self, shapes: &[Vec<IntContour>], operand: Operand) -> &mut Self {
+        for ring in shapes.iter().flatten() {
+            self.add(ring, operand);
+        }
+        self
+    }
+
+    /// One operation over what has been added; the rings are used up.
+    pub fn shapes(&mut self, rule: OverlayRule) -> IntShapes {
+        self.overlay.overlay(rule, FillRule::NonZero)
+    }
+
+    /// Where anticlockwise rings outnumber clockwise ones.
+    pub fn positive(&mut self) -> IntShapes {
+        self.overlay
+            .overlay(OverlayRule::Subject, FillRule::Positive)
+    }
+
+    /// Several operations over the same rings, which are split only once.
+    pub fn several<const N: usize>(&mut self, rules: [OverlayRule; N]) -> [IntShapes; N] {
+        let mut buffer = self.overlay.boolean_buffer.take().unwrap_or_default();
+        let result = match self.overlay.build_graph_view(FillRule::NonZero) {
+            Some(graph) => rules.map(|rule| graph.extract_shapes(rule, &mut buffer)),
+            None => rules.map(|_| Vec::new()),
+        };
+        self.overlay.boolean_buffer = Some(buffer);
+        result
+    }
+}

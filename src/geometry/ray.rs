@@ -1,0 +1,180 @@
+//! Straight lines of sight: what a ray passes through.
+//!
+//! In: bodies of a venue, a point and a unit direction, local frame, metres.
+//! Out: the share of light that gets through, 0 to 1.
+
+use chrono::NaiveDate;
+use glam::{DVec2, DVec3};
+
+use crate::units::Transmittance;
+use crate::venue::{Body, Shape, Venue};
+
+/// A ray that starts on a surface does not meet that surface: metres.
+const SKIN_M: f64 = 1e-6;
+
+/// A body prepared for rays.
+#[derive(Debug, Clone)]
+pub struct Obstacle {
+    solid: Solid,
+    /// Sphere around all points.
+    centre: DVec3,
+    radius_m: f64,
+    passes: Transmittance,
+}
+
+#[derive(Debug, Clone)]
+enum Solid {
+    /// Planes with outward normals: inside where `normal . p <= offset`.
+    Convex(Vec<(DVec3, f64)>),
+    Sheet {
+        normal: DVec3,
+        offset: f64,
+        axes: (DVec3, DVec3),
+        ring: Vec<DVec2>,
+    },
+}
+
+impl Obstacle {
+    /// Every body of a venue that stops light on a date.
+    pub fn all_of(venue: &Venue, date: NaiveDate) -> Vec<Self> {
+        let bodies = venue.occluders.iter().flat_map(|o| &o.bodies);
+        bodies
+            .filter_map(|body| Self::new(body, body.passes.on(date)))
+            .collect()
+    }
+
+    /// `None` for a body without extent or one that stops nothing.
+    pub fn new(body: &Body, passes: Transmittance) -> Option<Self> {
+        let points = body.shape.points();
+        if passes.share() >= 1.0 || points.len() < 3 {
+            return None;
+        }
+        let centre = points.iter().sum::<DVec3>() / points.len() as f64;
+        let radius_m = points
+            .iter()
+            .map(|p| p.distance(centre))
+            .fold(0.0, f64::max);
+        let solid = match &body.shape {
+            Shape::Convex { vertices, faces } => Solid::Convex(
+                faces
+                    .iter()
+                    .filter_map(|face| outward_plane(face, vertices, centre))
+                    .collect(),
+            ),
+            Shape::Sheet { corners } => {
+                let normal = area_vector(corners.iter().copied()).try_normalize()?;
+                let first = normal.any_orthonormal_vector();
+                let axes = (first, normal.cross(first));
+                let ring = corners
+                    .iter()
+                    .map(|p| DVec2::new(p.dot(axes.0), p.dot(axes.1)));
+                Solid::Sheet {
+                    normal,
+                    offset: normal.dot(centre),
+                    axes,
+                    ring: ring.collect(),
+                }
+            }
+        };
+        Some(Self {
+            solid,
+            centre,
+            radius_m,
+            passes,
+        })
+    }
+
+    /// What the body lets through.
+    pub fn passes(&self) -> Transmittance {
+        self.passes
+    }
+
+    /// The cone that holds the body as seen from a point: a unit vector to its
+    /// middle and the cosine of half the opening. From inside the sphere around
+    /// the body the cone is everything.
+    pub(super) fn cone_from(&self, from: DVec3) -> (DVec3, f64) {
+        let to = self.centre - from;
+        let distance = to.length();
+        if distance <= self.radius_m {
+            return (DVec3::Z, -1.0);
+        }
+        let sine = self.radius_m / distance;
+        (to / distance, (1.0 - sine * sine).sqrt())
+    }
+
+    /// Whether a ray meets the body.
+    pub fn meets(&self, from: DVec3, toward: DVec3) -> bool {
+        match &self.solid {
+            Solid::Convex(planes) => {
+                let (mut enter, mut leave) = (SKIN_M, f64::INFINITY);
+                for (normal, offset) in planes {
+                    let (speed, gap) = (normal.dot(toward), offset - normal.dot(from));
+                    if speed.abs() < 1e-12 {
+                        if gap < 0.0 {
+                            return false;
+                        }
+                    } else if speed < 0.0 {
+                        enter = enter.max(gap / speed);
+                    } else {
+                        leave = leave.min(gap / speed);
+                    }
+                }
+                leave - enter > SKIN_M
+            }
+            Solid::Sheet {
+                normal,
+                offset,
+                axes,
+                ring,
+            } => {
+                let speed = normal.dot(toward);
+                if speed.abs() < 1e-12 {
+                    return false;
+                }
+                let distance = (offset - normal.dot(from)) / speed;
+                let p = from + toward * distance;
+                distance > SKIN_M && in_ring(ring, DVec2::new(p.dot(axes.0), p.dot(axes.1)))
+            }
+        }
+    }
+}
+
+/// Share of light from a direction that reaches a point: the product over all
+/// bodies on the way.
+pub fn transmission_toward(obstacles: &[Obstacle], from: DVec3, toward: DVec3) -> Transmittance {
+    let mut share = 1.0;
+    for obstacle in obstacles.iter().filter(|o| o.meets(from, toward)) {
+        share *= obstacle.passes.share();
+        if share == 0.0 {
+            break;
+        }
+    }
+    Transmittance::from_share(share)
+}
+
+/// Twice the area of a planar ring, as a vector along its normal (Newell's sum).
+fn area_vector(ring: impl Iterator<Item = DVec3> + Clone) -> DVec3 {
+    let origin = ring.clone().next().unwrap_or(DVec3::ZERO);
+    let pairs = ring.clone().zip(ring.skip(1));
+    pairs.map(|(a, b)| (a - origin).cross(b - origin)).sum()
+}
+
+fn outward_plane(face: &[usize], vertices: &[DVec3], centre: DVec3) -> Option<(DVec3, f64)> {
+    let corners = face.iter().filter_map(|&i| vertices.get(i).copied());
+    let normal = area_vector(corners.clone()).try_normalize()?;
+    let offset = normal.dot(corners.clone().next()?);
+    let inside = normal.dot(centre) <= offset;
+    Some(if inside {
+        (normal, offset)
+    } else {
+        (-normal, -offset)
+    })
+}
+
+fn in_ring(ring: &[DVec2], p: DVec2) -> bool {
+    let sides = ring.iter().zip(ring.iter().cycle().skip(1));
+    let crossings = sides.filter(|(a, b)| {
+        (a.y > p.y) != (b.y > p.y) && p.x < a.x + (p.y - a.y) / (b.y - a.y) * (b.x - a.x)
+    });
+    crossings.count() % 2 == 1
+}

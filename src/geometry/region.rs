@@ -1,0 +1,164 @@
+//! Exact areas of overlap between a fixed region and a shadow.
+//!
+//! In: a region of the field (a zone, a camera's cover), local frame, metres;
+//! per instant a [`Shadow`]. Out: areas (m2) and shares.
+//!
+//! The region is cut into convex parts once. A ring of the shadow is clipped to
+//! a part half-plane by half-plane; edges doubled along a border enclose no
+//! area, so signed areas of rings, holes counted negative, sum to the overlap.
+
+use geo::{Area, BoundingRect, Coord, MultiPolygon, Polygon, Rect, TriangulateEarcut};
+
+use super::hull::signed_area;
+use super::shadow::{ShadeShare, Shadow};
+
+/// A region of the field, prepared for areas of overlap.
+#[derive(Debug, Clone)]
+pub struct Region {
+    parts: Vec<ConvexPart>,
+    area_m2: f64,
+}
+
+#[derive(Debug, Clone)]
+struct ConvexPart {
+    /// Anticlockwise, not closed.
+    corners: Vec<[f64; 2]>,
+    bounds: Rect<f64>,
+}
+
+impl Region {
+    /// Prepares a region; parts without area are left out.
+    pub fn new(region: &MultiPolygon<f64>) -> Self {
+        let parts: Vec<ConvexPart> = region.0.iter().flat_map(convex_parts).collect();
+        Self {
+            parts,
+            area_m2: region.unsigned_area(),
+        }
+    }
+
+    /// Area of the region, m2.
+    pub fn area_m2(&self) -> f64 {
+        self.area_m2
+    }
+
+    /// Area that the region shares with polygons, m2.
+    ///
+    /// ```
+    /// use geo::{polygon, MultiPolygon};
+    /// use quarterstop::geometry::Region;
+    /// let square = polygon![(x: 0., y: 0.), (x: 2., y: 0.), (x: 2., y: 2.), (x: 0., y: 2.)];
+    /// let corner = polygon![(x: 1., y: 1.), (x: 3., y: 1.), (x: 3., y: 3.), (x: 1., y: 3.)];
+    /// let overlap = Region::new(&MultiPolygon(vec![square])).overlap_m2(&corner.into());
+    /// assert!((overlap - 1.0).abs() < 1e-12);
+    /// ```
+    pub fn overlap_m2(&self, polygons: &MultiPolygon<f64>) -> f64 {
+        let mut buffers = (Vec::new(), Vec::new());
+        polygons
+            .0
+            .iter()
+            .map(|polygon| {
+                let outer = self.ring_overlap(&polygon.exterior().0, &mut buffers).abs();
+                let holes = polygon.interiors().iter();
+                let holes = holes.map(|hole| self.ring_overlap(&hole.0, &mut buffers).abs());
+                outer - holes.sum::<f64>()
+            })
+            .sum()
+    }
+
+    /// How much of the region a shadow takes.
+    pub fn share(&self, shadow: &Shadow) -> ShadeShare {
+        let dimmed = shadow
+            .dimmed
+            .iter()
+            .map(|d| (d.transmittance, self.overlap_m2(&d.region)));
+        ShadeShare::from_areas(self.area_m2, self.overlap_m2(&shadow.opaque), dimmed)
+    }
+
+    fn ring_overlap(&self, ring: &[Coord<f64>], buffers: &mut (Ring, Ring)) -> f64 {
+        let Some(bounds) = bounds_of(ring) else {
+            return 0.0;
+        };
+        let (clipped, spare) = buffers;
+        let near = self
+            .parts
+            .iter()
+            .filter(|part| overlap(&part.bounds, &bounds));
+        near.map(|part| {
+            clipped.clear();
+            clipped.extend(ring.iter().skip(1).map(|c| [c.x, c.y]));
+            part.clip(clipped, spare);
+            signed_area(clipped)
+        })
+        .sum()
+    }
+}
+
+type Ring = Vec<[f64; 2]>;
+
+impl ConvexPart {
+    fn clip(&self, ring: &mut Ring, spare: &mut Ring) {
+        for (a, b) in self.corners.iter().zip(self.corners.iter().cycle().skip(1)) {
+            // left of the edge is inside
+            let depth =
+                |p: &[f64; 2]| (b[0] - a[0]) * (p[1] - a[1]) - (b[1] - a[1]) * (p[0] - a[0]);
+            spare.clear();
+            let Some(mut previous) = ring.last().copied() else {
+                return;
+            };
+            let mut before = depth(&previous);
+            for &p in ring.iter() {
+                let now = depth(&p);
+                if (before < 0.0) != (now < 0.0) {
+                    let t = before / (before - now);
+                    let along = |i: usize| previous[i] + t * (p[i] - previous[i]);
+                    spare.push([along(0), along(1)]);
+                }
+                if now >= 0.0 {
+                    spare.push(p);
+                }
+                (previous, before) = (p, now);
+            }
+            std::mem::swap(ring, spare);
+        }
+    }
+}
+
+fn convex_parts(polygon: &Polygon<f64>) -> Vec<ConvexPart> {
+    use geo::{IsConvex, Orient, orient::Direction};
+    let polygon = polygon.orient(Direction::Default);
+    if polygon.interiors().is_empty() && polygon.exterior().is_convex() {
+        return part(polygon.exterior().0.iter().skip(1).copied())
+            .into_iter()
+            .collect();
+    }
+    let triangles = polygon.earcut_triangles();
+    triangles
+        .into_iter()
+        .filter_map(|t| {
+            part(
+                t.to_polygon()
+                    .orient(Direction::Default)
+                    .exterior()
+                    .0
+                    .iter()
+                    .skip(1)
+                    .copied(),
+            )
+        })
+        .collect()
+}
+
+fn part(corners: impl Iterator<Item = Coord<f64>>) -> Option<ConvexPart> {
+    let corners: Vec<[f64; 2]> = corners.map(|c| [c.x, c.y]).collect();
+    let coords: Vec<Coord<f64>> = corners.iter().map(|c| Coord { x: c[0], y: c[1] }).collect();
+    let bounds = bounds_of(&coords)?;
+    (signed_area(&corners) > 0.0).then_some(ConvexPart { corners, bounds })
+}
+
+fn bounds_of(ring: &[Coord<f64>]) -> Option<Rect<f64>> {
+    geo::MultiPoint::from(ring.to_vec()).bounding_rect()
+}
+
+fn overlap(a: &Rect<f64>, b: &Rect<f64>) -> bool {
+    a.min().x < b.max().x && b.min().x < a.max().x && a.min().y < b.max().y && b.min().y < a.max().y
+}
