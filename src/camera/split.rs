@@ -9,7 +9,7 @@ pub struct Split {
     /// no part is sunlit. `None` without direct sun.
     pub sunlit: Option<Luminance>,
     /// Mean luminance of the shaded part of the cover; what it would be, where
-    /// no part is shaded.
+    /// no part is shaded. `None` where the camera covers nothing of the field.
     pub shaded: Option<Luminance>,
     pub state: SplitState,
 }
@@ -19,11 +19,29 @@ pub struct Split {
 pub enum SplitState {
     /// Both sides are in the cover.
     InShot(Stops),
-    /// Only one side is in the cover; the other number is what the split would
-    /// be were the edge in shot.
+    /// Only one side is in the cover; the number is what the split would be
+    /// were the edge in shot.
     Latent(Stops, OneSide),
-    /// No direct sun, so no edge anywhere.
+    /// No direct sun, or nothing of the field in the cover: no edge anywhere.
     NoEdge,
+}
+
+impl SplitState {
+    /// The split where the edge is in shot.
+    pub fn in_shot(&self) -> Option<Stops> {
+        match self {
+            SplitState::InShot(stops) => Some(*stops),
+            _ => None,
+        }
+    }
+
+    /// The split where it is only latent.
+    pub fn latent(&self) -> Option<Stops> {
+        match self {
+            SplitState::Latent(stops, _) => Some(*stops),
+            _ => None,
+        }
+    }
 }
 
 /// The side that fills the cover where no edge is in shot.

@@ -76,11 +76,6 @@ impl Box2 {
         (0..2).all(|i| self.min[i] < other.max[i] && other.min[i] < self.max[i])
     }
 
-    /// Whether a box lies within this one.
-    pub fn holds(&self, other: &Box2) -> bool {
-        (0..2).all(|i| self.min[i] <= other.min[i] && other.max[i] <= self.max[i])
-    }
-
     /// Clips a ring to the box, one side after the other (Sutherland and
     /// Hodgman, Communications of the ACM 17(1), 1974). A ring that is not
     /// convex may come back with edges doubled along the box; they enclose no

@@ -18,6 +18,7 @@
 mod caster;
 mod edge;
 mod hull;
+mod mesh;
 mod overlay;
 mod ray;
 mod region;

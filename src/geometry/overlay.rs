@@ -13,7 +13,7 @@ use geo::{Coord, LineString, MultiPolygon, Polygon};
 use i_overlay::core::fill_rule::FillRule;
 use i_overlay::core::overlay::{IntOverlayOptions, Overlay, ShapeType};
 use i_overlay::core::overlay_rule::OverlayRule;
-use i_overlay::core::solver::Solver;
+use i_overlay::core::solver::{Precision, Solver};
 use i_overlay::i_float::int::point::IntPoint;
 use i_overlay::i_shape::int::shape::{IntContour, IntShapes};
 
@@ -109,6 +109,56 @@ fn twice_area(ring: &[IntPoint]) -> i64 {
     sum
 }
 
+/// Closed loops on the grid, one after the other in one buffer.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Loops {
+    points: Vec<IntPoint>,
+    ends: Vec<usize>,
+}
+
+impl Loops {
+    pub fn clear(&mut self) {
+        self.points.clear();
+        self.ends.clear();
+    }
+
+    pub fn is_empty(&self) -> bool {
+        self.ends.is_empty()
+    }
+
+    /// Puts a loop on the grid.
+    pub fn push(&mut self, grid: &Grid, ring: &[[f64; 2]]) {
+        self.points.extend(ring.iter().map(|&p| grid.snap(p)));
+        self.ends.push(self.points.len());
+    }
+
+    /// Each loop.
+    pub fn iter(&self) -> impl Iterator<Item = &[IntPoint]> {
+        let starts = std::iter::once(0).chain(self.ends.iter().copied());
+        starts
+            .zip(&self.ends)
+            .map(|(start, &end)| &self.points[start..end])
+    }
+
+    /// Area weighed with the winding number, m2: a place under two counts twice.
+    pub fn wound_area_m2(&self, grid: &Grid) -> f64 {
+        let twice: i128 = self.iter().map(|ring| i128::from(twice_area(ring))).sum();
+        twice as f64 * 0.5 / (grid.per_metre * grid.per_metre)
+    }
+
+    /// Length of all loops, m.
+    pub fn length_m(&self, grid: &Grid) -> f64 {
+        let side = |a: &IntPoint, b: &IntPoint| f64::from(a.x - b.x).hypot(f64::from(a.y - b.y));
+        let length = |ring: &[IntPoint]| -> f64 {
+            ring.iter()
+                .zip(ring.iter().cycle().skip(1))
+                .map(|(a, b)| side(a, b))
+                .sum()
+        };
+        self.iter().map(length).sum::<f64>() / grid.per_metre
+    }
+}
+
 /// An overlay whose buffers are kept between instants.
 pub(super) struct Desk {
     overlay: Overlay,
@@ -116,9 +166,11 @@ pub(super) struct Desk {
 
 impl Default for Desk {
     fn default() -> Self {
-        // no tolerance beyond the grid itself: segments are split where they cross
+        // the finest tolerance that still ends: it starts at one cell and doubles
+        // from pass to pass; without the doubling two passes can undo each other
+        // for ever
         let solver = Solver {
-            precision: i_overlay::core::solver::Precision::ABSOLUTE,
+            precision: Precision::HIGH,
             ..Solver::default()
         };
         Self {
@@ -148,6 +200,14 @@ impl Desk {
             Operand::Second => ShapeType::Clip,
         };
         self.overlay.add_contour(ring, side);
+        self
+    }
+
+    /// Adds all loops.
+    pub fn add_loops(&mut self, loops: &Loops, operand: Operand) -> &mut Self {
+        for ring in loops.iter() {
+            self.add(ring, operand);
+        }
         self
     }
 

@@ -1,6 +1,6 @@
 //! Where light passes through several translucent things.
 //!
-//! In: shadows of translucent bodies on the grid, grouped by transmittance, and
+//! In: outlines of translucent bodies on the grid, grouped by transmittance, and
 //! the opaque shadow. Out: cells that do not overlap, each with the product of
 //! the transmittances on the way.
 //!
@@ -12,7 +12,7 @@ use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::i_float::int::point::IntPoint;
 use i_overlay::i_shape::int::shape::IntShapes;
 
-use super::overlay::{Desk, Grid, Operand};
+use super::overlay::{Desk, Grid, Loops, Operand};
 use crate::units::Transmittance;
 
 /// More translucent layers than this over one place pass no light worth telling.
@@ -24,53 +24,44 @@ pub(super) struct Cell {
     pub shapes: IntShapes,
 }
 
-/// Cells outside `opaque`. `frame` is the field's box, anticlockwise; regions
-/// under `least_m2` are rounding and are dropped.
+/// Cells of the field outside `opaque`. `bounds` are the field's box and its
+/// outline, anticlockwise; regions up to `least_m2` are rounding and are dropped.
 pub(super) fn dimmed_cells<'a>(
     desk: &mut Desk,
-    groups: impl Iterator<Item = (Transmittance, Vec<&'a [IntPoint]>)>,
+    groups: impl Iterator<Item = (Transmittance, &'a Loops)>,
     opaque: &IntShapes,
-    frame: &[IntPoint; 4],
+    bounds: (&[IntPoint], &[IntPoint]),
     grid: &Grid,
     least_m2: f64,
 ) -> Vec<Cell> {
+    let (frame, outline) = bounds;
+    let clockwise: Vec<IntPoint> = frame.iter().rev().copied().collect();
     let mut cells: Vec<Cell> = Vec::new();
-    for (passes, rings) in groups {
-        for layer in layers(desk, &rings, opaque, frame, grid, least_m2) {
-            cells = split_cells(desk, cells, passes, layer);
+    for (passes, loops) in groups.filter(|(_, loops)| !loops.is_empty()) {
+        for depth in 0..MOST_LAYERS {
+            let layer = layer(desk, loops, &clockwise, depth);
+            desk.clear()
+                .add_shapes(&layer, Operand::First)
+                .add(outline, Operand::Second);
+            let on_field = desk.shapes(OverlayRule::Intersect);
+            let open = minus(desk, &on_field, opaque);
+            if grid.area_m2(&open) <= least_m2 {
+                break;
+            }
+            cells = split_cells(desk, cells, passes, open);
             cells.retain(|cell| grid.area_m2(&cell.shapes) > least_m2);
         }
     }
     cells
 }
 
-/// Regions under at least 1, 2, 3 ... of the rings, without the opaque part.
-fn layers(
-    desk: &mut Desk,
-    rings: &[&[IntPoint]],
-    opaque: &IntShapes,
-    frame: &[IntPoint; 4],
-    grid: &Grid,
-    least_m2: f64,
-) -> Vec<IntShapes> {
-    let clockwise: Vec<IntPoint> = frame.iter().rev().copied().collect();
-    let mut found = Vec::new();
-    for depth in 0..rings.len().min(MOST_LAYERS) {
-        desk.clear();
-        for ring in rings {
-            desk.add(ring, Operand::First);
-        }
-        for _ in 0..depth {
-            desk.add(&clockwise, Operand::First);
-        }
-        let region = desk.positive();
-        let open = minus(desk, &region, opaque);
-        if grid.area_m2(&open) <= least_m2 {
-            break;
-        }
-        found.push(open);
+/// The region under more than `depth` of the loops' surfaces.
+fn layer(desk: &mut Desk, loops: &Loops, clockwise: &[IntPoint], depth: usize) -> IntShapes {
+    desk.clear().add_loops(loops, Operand::First);
+    for _ in 0..depth {
+        desk.add(clockwise, Operand::First);
     }
-    found
+    desk.positive()
 }
 
 /// Lays one more layer over the cells: each falls into a part under it, whose

@@ -1,8 +1,10 @@
 //! Stage 6, `plan`: the stages before, over time.
 //!
-//! In: a venue, a list of instants, a sky. Out: a [`MatchPlan`]: everything of
-//! every instant, ready to draw and to write.
+//! In: a venue, a window of time, a sky. Out: a [`MatchPlan`]: everything of
+//! every instant, ready to draw and to write. Times are in the venue's zone.
 
 mod model;
+mod programme;
 
 pub use model::*;
+pub use programme::{Programme, programme};

@@ -2,12 +2,11 @@
 
 use chrono::DateTime;
 use chrono_tz::Tz;
-use geo::{MultiLineString, MultiPolygon};
 
-use crate::camera::CameraView;
-use crate::geometry::{ShadeShare, Shadow};
+use crate::camera::{CameraView, Cover};
+use crate::geometry::{EdgeLine, ShadeShare, Shadow};
 use crate::light::{Daylight, Sky};
-use crate::solar::{Sun, SunState};
+use crate::solar::{Sun, SunDay, SunState};
 
 /// A moment of the programme that people plan by.
 #[derive(Debug, Clone, PartialEq)]
@@ -29,31 +28,17 @@ pub struct MatchPlan {
     pub covers: Vec<Cover>,
     /// Rise, noon and set of the day.
     pub day: SunDay,
+    /// Sky view factors over the field of play.
+    pub sky_view: SkyGrid,
 }
 
-/// The part of the field of play a camera covers.
-#[derive(Debug, Clone)]
-pub struct Cover {
-    pub region: MultiPolygon<f64>,
-    /// Area, m2; 0 where the camera sees nothing of the field.
-    pub area_m2: f64,
-    /// Share of each zone that the camera covers, in the order of
-    /// [`crate::venue::Venue::zones`], 0 to 1.
-    pub zone_shares: Vec<f64>,
-}
-
-/// Rise and set of a day at a place.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum SunDay {
-    RisesAndSets {
-        rise: DateTime<Tz>,
-        noon: DateTime<Tz>,
-        set: DateTime<Tz>,
-    },
-    /// Up all day.
-    PolarDay { noon: DateTime<Tz> },
-    /// Down all day.
-    PolarNight { noon: DateTime<Tz> },
+/// Sky view factor of the turf on a lattice of the field.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SkyGrid {
+    /// Distance between neighbouring places, metres.
+    pub spacing_m: f64,
+    /// Local frame (x east, y north, metres) and sky view factor, 0 to 1.
+    pub places: Vec<(geo::Coord<f64>, f64)>,
 }
 
 /// Everything at one time.
@@ -77,7 +62,7 @@ pub struct PlaneShade {
     pub shadow: Shadow,
     /// Line between full sun and shade inside the field, without the field's
     /// own boundary.
-    pub edge: MultiLineString<f64>,
+    pub edge: Vec<EdgeLine>,
     /// Of the whole field of play.
     pub field: ShadeShare,
     /// In the order of [`crate::venue::Venue::zones`].

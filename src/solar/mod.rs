@@ -7,3 +7,5 @@
 mod position;
 
 pub use position::*;
+#[derive(Debug, Clone, Copy)]
+pub enum SunDay {}

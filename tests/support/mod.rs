@@ -113,9 +113,11 @@ pub fn bowl(segments: usize, roof_transmittance: f64) -> Venue {
     let frame = venue.field.frame;
     let at = |i: usize, out_m: f64, up_m: f64| {
         let angle = std::f64::consts::TAU * (i % segments) as f64 / segments as f64;
+        // scaled copies of one ellipse: chords stay parallel, so roofs are planar
+        let scale = 1.0 + out_m / 57.0;
         frame.to_local(FieldPoint {
-            along_m: (66.0 + out_m) * angle.cos(),
-            across_m: (48.0 + out_m) * angle.sin(),
+            along_m: 66.0 * scale * angle.cos(),
+            across_m: 48.0 * scale * angle.sin(),
             up_m,
         })
     };

@@ -1,0 +1,112 @@
+//! The part of the field of play that passes through a camera's frame.
+//!
+//! In: a [`CameraPost`], the outline of the field of play, zones; local frame,
+//! metres. Out: polygons on the plane of the field and shares of zones.
+//!
+//! One aim shows what lies between four planes through the lens (a pinhole
+//! without roll). A camera that looks at several points in turn is swept from
+//! each to the next in steps of a quarter of its field of view, and the frames
+//! are joined.
+
+use geo::{BooleanOps, Coord, LineString, MultiPolygon, Polygon, unary_union};
+use glam::DVec3;
+
+use crate::geometry::Region;
+use crate::venue::{CameraPost, Zone};
+
+/// Share of the field of view between two frames of a sweep.
+const SWEEP_STEP: f64 = 0.25;
+/// A sweep is never cut into more frames than this.
+const MOST_FRAMES: usize = 400;
+
+/// The part of the field of play a camera covers.
+#[derive(Debug, Clone)]
+pub struct Cover {
+    pub region: MultiPolygon<f64>,
+    /// Area, m2; 0 where the camera sees nothing of the field.
+    pub area_m2: f64,
+    /// Share of each zone that the camera covers, in the order of the zones
+    /// given, 0 to 1.
+    pub zone_shares: Vec<f64>,
+}
+
+/// What a camera covers of a field of play and of its zones.
+pub fn cover(post: &CameraPost, outline: &Polygon<f64>, zones: &[Zone]) -> Cover {
+    let frames: Vec<Polygon<f64>> = sweep(post)
+        .iter()
+        .filter_map(|&aim| frame_on_ground(post, aim, outline))
+        .collect();
+    let region = unary_union(&frames).intersection(outline);
+    let prepared = Region::new(&region);
+    let zone_share = |zone: &Zone| {
+        let zone = Region::new(&MultiPolygon(vec![zone.outline.clone()]));
+        let whole = zone.area_m2();
+        if whole > 0.0 {
+            (zone.overlap_m2(&region) / whole).clamp(0.0, 1.0)
+        } else {
+            0.0
+        }
+    };
+    Cover {
+        area_m2: prepared.area_m2(),
+        zone_shares: zones.iter().map(zone_share).collect(),
+        region,
+    }
+}
+
+/// Unit vectors of the optical axis, first to last aim.
+fn sweep(post: &CameraPost) -> Vec<DVec3> {
+    let axes: Vec<DVec3> = post
+        .aims
+        .iter()
+        .filter_map(|aim| (*aim - post.at).try_normalize())
+        .collect();
+    let mut frames: Vec<DVec3> = axes.first().copied().into_iter().collect();
+    let step = (post.horizontal_fov_deg * SWEEP_STEP).to_radians();
+    for pair in axes.windows(2) {
+        let angle = pair[0].angle_between(pair[1]);
+        let count = ((angle / step).ceil() as usize).clamp(1, MOST_FRAMES);
+        // straight between the two aims as the operator's hand would go
+        let between = |i: usize| pair[0].lerp(pair[1], i as f64 / count as f64);
+        frames.extend((1..=count).filter_map(|i| between(i).try_normalize()));
+    }
+    frames
+}
+
+/// What one frame shows of the plane of the field, as a convex polygon no larger
+/// than the field's box.
+fn frame_on_ground(post: &CameraPost, axis: DVec3, outline: &Polygon<f64>) -> Option<Polygon<f64>> {
+    use geo::BoundingRect;
+    let right = axis.cross(DVec3::Z).try_normalize().unwrap_or(DVec3::X);
+    let up = right.cross(axis);
+    let half_width = (0.5 * post.horizontal_fov_deg.to_radians()).tan();
+    let half_height = half_width / post.aspect;
+    let inward = [
+        axis, // in front of the lens
+        axis * half_width - right,
+        axis * half_width + right,
+        axis * half_height - up,
+        axis * half_height + up,
+    ];
+    let bounds = outline.bounding_rect()?;
+    let mut ring: Vec<Coord<f64>> = bounds.to_polygon().exterior().0[1..].to_vec();
+    for normal in inward {
+        ring = keep_inside(&ring, |c| normal.dot(DVec3::new(c.x, c.y, 0.0) - post.at));
+    }
+    (ring.len() >= 3).then(|| Polygon::new(LineString(ring), Vec::new()))
+}
+
+/// The part of a convex ring where `depth` is not negative.
+fn keep_inside(ring: &[Coord<f64>], depth: impl Fn(Coord<f64>) -> f64) -> Vec<Coord<f64>> {
+    let mut kept = Vec::with_capacity(ring.len() + 1);
+    for (&a, &b) in ring.iter().zip(ring.iter().cycle().skip(1)) {
+        let (da, db) = (depth(a), depth(b));
+        if da >= 0.0 {
+            kept.push(a);
+        }
+        if (da < 0.0) != (db < 0.0) {
+            kept.push(a + (b - a) * (da / (da - db)));
+        }
+    }
+    kept
+}
