@@ -7,5 +7,3 @@
 mod position;
 
 pub use position::*;
-#[derive(Debug, Clone, Copy)]
-pub enum SunDay {}

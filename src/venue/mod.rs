@@ -4,6 +4,9 @@
 //! a whole, every point in the local frame (metres, x east, y north, z up),
 //! every bearing true. Nothing downstream checks it again.
 
+pub mod file;
 mod model;
+mod problem;
 
 pub use model::*;
+pub use problem::{Problem, Problems};

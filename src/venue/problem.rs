@@ -1,0 +1,65 @@
+//! What is wrong with a venue file, key by key.
+//!
+//! In: findings of the reader and of the builders. Out: a list in which each
+//! entry names its key, what was found, what is allowed and how to mend it.
+
+/// One mistake in a venue file.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Problem {
+    /// Where: the key's path, such as `stand[2].roof.front_height_m`. Counting
+    /// of repeated tables starts at 0.
+    pub key: String,
+    /// What the file says.
+    pub found: String,
+    /// What it may say.
+    pub allowed: String,
+    /// How to mend it, where that is not plain.
+    pub help: Option<String>,
+}
+
+/// Collects problems, so that several are reported together.
+#[derive(Debug, Default)]
+pub struct Problems {
+    list: Vec<Problem>,
+}
+
+impl Problems {
+    /// Notes a problem.
+    pub fn add(
+        &mut self,
+        key: impl Into<String>,
+        found: impl Into<String>,
+        allowed: impl Into<String>,
+    ) {
+        self.list.push(Problem {
+            key: key.into(),
+            found: found.into(),
+            allowed: allowed.into(),
+            help: None,
+        });
+    }
+
+    /// Notes a problem with advice.
+    pub fn add_with_help(
+        &mut self,
+        key: impl Into<String>,
+        found: impl Into<String>,
+        allowed: impl Into<String>,
+        help: impl Into<String>,
+    ) {
+        self.add(key, found, allowed);
+        if let Some(last) = self.list.last_mut() {
+            last.help = Some(help.into());
+        }
+    }
+
+    /// Whether nothing was found.
+    pub fn is_empty(&self) -> bool {
+        self.list.is_empty()
+    }
+
+    /// All that was found.
+    pub fn into_list(self) -> Vec<Problem> {
+        self.list
+    }
+}
