@@ -157,16 +157,6 @@ pub struct StandTable {
     #[serde(default)]
     #[schemars(range(min = -1000, max = 1000))]
     pub shift_m: f64,
-    #[serde(flatten)]
-    pub section: SectionKeys,
-    /// Which ends are walled between deck and roof, seen from the field.
-    #[serde(default)]
-    pub closed_ends: ClosedEnds,
-}
-
-/// Cross-section of a stand or bowl. Shared keys, written in the stand's table.
-#[derive(Debug, Clone, Deserialize, JsonSchema)]
-pub struct SectionKeys {
     /// From the front row to the back of the deck, metres.
     #[schemars(range(min = 0.1, max = 300))]
     pub depth_m: f64,
@@ -178,6 +168,42 @@ pub struct SectionKeys {
     pub back_height_m: f64,
     /// The roof; none when absent.
     pub roof: Option<RoofTable>,
+    /// Which ends are walled between deck and roof, seen from the field.
+    #[serde(default)]
+    pub closed_ends: ClosedEnds,
+}
+
+/// Cross-section of a stand or bowl, as both tables state it.
+#[derive(Debug, Clone, Copy)]
+pub struct Section<'a> {
+    pub depth_m: f64,
+    pub front_height_m: f64,
+    pub back_height_m: f64,
+    pub roof: Option<&'a RoofTable>,
+}
+
+impl StandTable {
+    /// The keys that a stand shares with a bowl.
+    pub fn section(&self) -> Section<'_> {
+        Section {
+            depth_m: self.depth_m,
+            front_height_m: self.front_height_m,
+            back_height_m: self.back_height_m,
+            roof: self.roof.as_ref(),
+        }
+    }
+}
+
+impl BowlTable {
+    /// The keys that a bowl shares with a stand.
+    pub fn section(&self) -> Section<'_> {
+        Section {
+            depth_m: self.depth_m,
+            front_height_m: self.front_height_m,
+            back_height_m: self.back_height_m,
+            roof: self.roof.as_ref(),
+        }
+    }
 }
 
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
@@ -260,8 +286,17 @@ pub struct BowlTable {
     #[serde(default = "full_turn")]
     #[schemars(range(min = -360, max = 720))]
     pub to_deg: f64,
-    #[serde(flatten)]
-    pub section: SectionKeys,
+    /// From the front row to the back of the deck, metres.
+    #[schemars(range(min = 0.1, max = 300))]
+    pub depth_m: f64,
+    /// Height of the front row, metres.
+    #[schemars(range(min = 0, max = 150))]
+    pub front_height_m: f64,
+    /// Height of the back of the deck, metres.
+    #[schemars(range(min = 0, max = 150))]
+    pub back_height_m: f64,
+    /// The roof; none when absent.
+    pub roof: Option<RoofTable>,
 }
 
 /// An upright prism: a footprint by its corners, or a round one.
