@@ -21,3 +21,14 @@ pub struct Daylight {
     /// From the whole sky, on the horizontal plane.
     pub diffuse_horizontal: Lux,
 }
+
+impl Daylight {
+    /// The same sky with the sun hidden behind the land.
+    pub fn without_direct(self) -> Self {
+        Self {
+            direct_normal: Lux::ZERO,
+            direct_horizontal: Lux::ZERO,
+            ..self
+        }
+    }
+}

@@ -4,6 +4,16 @@
 //! true north) and elevation, with and without refraction, in degrees; times of
 //! rise, set, noon and any crossing, in the venue's zone, to one second.
 
+mod clock;
+mod crossing;
+mod day;
 mod position;
+mod refraction;
+mod skyline;
 
-pub use position::*;
+pub use clock::{ClockError, Repeated, resolve};
+pub use crossing::{TIME_TOLERANCE_S, crossings};
+pub use day::{RISE_ELEVATION_DEG, SunDay, day};
+pub use position::{SUN_DIAMETER_DEG, Sun, SunState, position};
+pub use refraction::refraction_deg;
+pub use skyline::{skyline_elevation, state};
