@@ -31,11 +31,7 @@ pub struct FieldPoint {
 impl FieldPoint {
     /// A point on the field of play.
     pub fn on_ground(along_m: f64, across_m: f64) -> Self {
-        Self {
-            along_m,
-            across_m,
-            up_m: 0.0,
-        }
+        Self { along_m, across_m, up_m: 0.0 }
     }
 }
 
@@ -67,21 +63,13 @@ impl FieldFrame {
     /// ```
     pub fn to_local(self, p: FieldPoint) -> DVec3 {
         let (sin, cos) = self.bearing.radians().sin_cos();
-        DVec3::new(
-            p.along_m * sin - p.across_m * cos,
-            p.along_m * cos + p.across_m * sin,
-            p.up_m,
-        )
+        DVec3::new(p.along_m * sin - p.across_m * cos, p.along_m * cos + p.across_m * sin, p.up_m)
     }
 
     /// The local frame back to field axes.
     pub fn to_field(self, p: DVec3) -> FieldPoint {
         let (sin, cos) = self.bearing.radians().sin_cos();
-        FieldPoint {
-            along_m: p.x * sin + p.y * cos,
-            across_m: p.y * sin - p.x * cos,
-            up_m: p.z,
-        }
+        FieldPoint { along_m: p.x * sin + p.y * cos, across_m: p.y * sin - p.x * cos, up_m: p.z }
     }
 }
 

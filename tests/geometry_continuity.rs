@@ -17,10 +17,7 @@ use quarterstop::venue::Venue;
 const STEP_DEG: f64 = 0.01;
 
 fn perimeter_m(region: &geo::MultiPolygon<f64>) -> f64 {
-    let rings = region
-        .0
-        .iter()
-        .flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors()));
+    let rings = region.0.iter().flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors()));
     rings.map(|ring| Euclidean.length(ring)).sum()
 }
 
@@ -44,9 +41,7 @@ fn sweep(venue: &Venue, highest_m: f64, from: (f64, f64), step: (f64, f64), coun
             let moved = highest_m * run.distance(run_before);
             // a millimetre square for rounding on the grid
             let allowed = moved * edge.max(edge_before) + 1e-6 * edge;
-            let change = (area - area_before)
-                .abs()
-                .max((opaque - opaque_before).abs());
+            let change = (area - area_before).abs().max((opaque - opaque_before).abs());
             assert!(
                 change <= allowed,
                 "area jumps by {change:.3} m2 where {allowed:.3} m2 are possible, at azimuth {az} elevation {el}"
@@ -61,22 +56,10 @@ fn sweep(venue: &Venue, highest_m: f64, from: (f64, f64), step: (f64, f64), coun
 fn all_sweeps(venue: &Venue, highest_m: f64) {
     let mut worst = 0.0_f64;
     for azimuth in [3.0, 77.0, 110.0, 200.0, 251.3, 290.0, 333.3] {
-        worst = worst.max(sweep(
-            venue,
-            highest_m,
-            (azimuth, 2.0),
-            (0.0, STEP_DEG),
-            4000,
-        ));
+        worst = worst.max(sweep(venue, highest_m, (azimuth, 2.0), (0.0, STEP_DEG), 4000));
     }
     for elevation in [1.0, 7.5, 20.0, 33.0] {
-        worst = worst.max(sweep(
-            venue,
-            highest_m,
-            (90.0, elevation),
-            (STEP_DEG, 0.0),
-            9000,
-        ));
+        worst = worst.max(sweep(venue, highest_m, (90.0, elevation), (STEP_DEG, 0.0), 9000));
     }
     assert!(worst > 0.05, "the bound is never approached: {worst}");
 }

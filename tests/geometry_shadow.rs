@@ -25,19 +25,12 @@ fn sun(azimuth_deg: f64, elevation_deg: f64) -> Sun {
 }
 
 fn cast(venue: &Venue, height_m: f64, azimuth_deg: f64, elevation_deg: f64) -> Shadow {
-    Caster::new(venue, support::date(), height_m).cast(
-        sun(azimuth_deg, elevation_deg).toward(),
-        &mut Workbench::default(),
-    )
+    Caster::new(venue, support::date(), height_m)
+        .cast(sun(azimuth_deg, elevation_deg).toward(), &mut Workbench::default())
 }
 
 fn numbers(value: &Value) -> Vec<f64> {
-    value
-        .as_array()
-        .unwrap()
-        .iter()
-        .map(|v| v.as_f64().unwrap())
-        .collect()
+    value.as_array().unwrap().iter().map(|v| v.as_f64().unwrap()).collect()
 }
 
 fn venue_of(case: &Value) -> Venue {
@@ -58,9 +51,7 @@ fn venue_of(case: &Value) -> Venue {
             let top = body["top_m"].as_f64().unwrap();
             support::body(Part::Solid, support::prism(&ring, bottom, top), 0.0)
         };
-        venue
-            .occluders
-            .push(support::occluder("reference", vec![made]));
+        venue.occluders.push(support::occluder("reference", vec![made]));
     }
     venue
 }
@@ -97,22 +88,10 @@ fn prisms_and_roof_plates_agree_with_shapely() {
         };
         close(shadow.opaque_area_m2, number("opaque_m2"), "opaque m2");
         close(share.shaded * area, number("shaded_m2"), "shaded m2");
-        close(
-            share.mean_transmission * area,
-            number("mean_transmission") * area,
-            "lit m2",
-        );
+        close(share.mean_transmission * area, number("mean_transmission") * area, "lit m2");
         // the polygons themselves carry the same areas, in the local frame
-        close(
-            shadow.opaque.unsigned_area(),
-            number("opaque_m2"),
-            "polygon m2",
-        );
-        close(
-            shadow.shaded.unsigned_area(),
-            number("shaded_m2"),
-            "polygon m2",
-        );
+        close(shadow.opaque.unsigned_area(), number("opaque_m2"), "polygon m2");
+        close(shadow.shaded.unsigned_area(), number("shaded_m2"), "polygon m2");
         tinted += usize::from(!shadow.dimmed.is_empty());
     }
     assert!(tinted > 20, "only {tinted} cases have translucent shade");
@@ -143,10 +122,7 @@ fn a_ray_cast_grid_agrees_with_the_polygons() {
                 differ += u32::from((by_ray.share() - by_polygon.share()).abs() > 1e-9);
             }
             // points that fall on an edge may go either way
-            assert!(
-                differ <= 2,
-                "{differ} of 7140 points differ at {az} {el} {height}"
-            );
+            assert!(differ <= 2, "{differ} of 7140 points differ at {az} {el} {height}");
         }
     }
 }
@@ -154,29 +130,20 @@ fn a_ray_cast_grid_agrees_with_the_polygons() {
 /// Source: shadow length = height / tan(elevation), any surveying handbook.
 #[test]
 fn a_mast_throws_a_shadow_of_height_over_tangent() {
-    let mut venue = support::open_field(
-        &[[-100., -100.], [100., -100.], [100., 100.], [-100., 100.]],
-        0.0,
-    );
+    let mut venue =
+        support::open_field(&[[-100., -100.], [100., -100.], [100., 100.], [-100., 100.]], 0.0);
     let half = 0.05;
     let foot = [[-half, -half], [half, -half], [half, half], [-half, half]];
     venue.occluders.push(support::occluder(
         "mast",
-        vec![support::body(
-            Part::Solid,
-            support::prism(&foot, 0.0, 20.0),
-            0.0,
-        )],
+        vec![support::body(Part::Solid, support::prism(&foot, 0.0, 20.0), 0.0)],
     ));
     for (elevation, height) in [(15.0, 0.0), (30.0, 0.0), (45.0, 1.7), (60.0, 1.7)] {
         let shadow = cast(&venue, height, 180.0, elevation);
         let bounds = shadow.opaque.bounding_rect().unwrap();
         let expected = (20.0 - height) / f64::to_radians(elevation).tan();
         // sun in the south: the shadow points north from the mast's north face
-        assert!(
-            (bounds.max().y - (half + expected)).abs() < 1e-6,
-            "{elevation}"
-        );
+        assert!((bounds.max().y - (half + expected)).abs() < 1e-6, "{elevation}");
         assert!((bounds.min().y + half).abs() < 1e-6);
         assert!((bounds.width() - 2.0 * half).abs() < 1e-6);
     }
@@ -190,10 +157,7 @@ fn translucent_sheets_multiply_where_they_overlap() {
     let sheet = |x0: f64, x1: f64, z: f64, t: f64| {
         let corners = [(x0, -10.0), (x1, -10.0), (x1, 10.0), (x0, 10.0)];
         let corners = corners.map(|(x, y)| DVec3::new(x, y, z)).to_vec();
-        support::occluder(
-            "sheet",
-            vec![support::body(Part::Roof, Shape::Sheet { corners }, t)],
-        )
+        support::occluder("sheet", vec![support::body(Part::Roof, Shape::Sheet { corners }, t)])
     };
     venue.occluders.push(sheet(-20.0, 0.0, 10.0, 0.5));
     venue.occluders.push(sheet(-10.0, 10.0, 20.0, 0.6));
@@ -231,10 +195,7 @@ fn a_field_that_is_no_box_is_cut_along_its_outline() {
         venue.occluders.push(support::occluder("wall", vec![wall]));
         let share = cast(&venue, 0.0, 180.0, 45.0).field_share();
         assert!((share.shaded - 0.5).abs() < 1e-9, "{share:?}");
-        assert!(
-            (share.mean_transmission - (0.5 + 0.5 * t)).abs() < 1e-9,
-            "{share:?}"
-        );
+        assert!((share.mean_transmission - (0.5 + 0.5 * t)).abs() < 1e-9, "{share:?}");
     }
 }
 
@@ -283,10 +244,7 @@ fn the_edge_is_found_with_its_penumbra() {
     let exact = reach(30_f64.to_radians() - half) - reach(30_f64.to_radians() + half);
     let width = edge[0].penumbra_m[0].unwrap();
     // the width is linear in the disc's size; the closed form is not: 1e-4 apart
-    assert!(
-        (width / exact - 1.0).abs() < 1e-3,
-        "{width} against {exact}"
-    );
+    assert!((width / exact - 1.0).abs() < 1e-3, "{width} against {exact}");
     // an edge along the sun's azimuth is sharpened to the disc across it
     let along = penumbra_width_m(20.0, &sun, Coord { x: 0.0, y: 1.0 });
     assert!((along - 40.0 * 0.533_f64.to_radians()).abs() < 1e-12);
@@ -297,10 +255,8 @@ fn no_sun_leaves_everything_in_shade_and_a_bare_field_nothing() {
     let venue = support::football();
     let caster = Caster::new(&venue, support::date(), 0.0);
     let mut bench = Workbench::default();
-    let night = caster.cast(
-        direction(Azimuth::from_degrees(0.0), Elevation::from_degrees(-3.0)),
-        &mut bench,
-    );
+    let night = caster
+        .cast(direction(Azimuth::from_degrees(0.0), Elevation::from_degrees(-3.0)), &mut bench);
     assert_eq!(night.field_share().shaded, 1.0);
     let day = caster.cast(sun(200.0, 20.0).toward(), &mut bench);
     assert_eq!(day.field_share().shaded, 0.0);

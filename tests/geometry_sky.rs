@@ -14,10 +14,7 @@ use quarterstop::venue::{Part, Shape};
 const TOLERANCE: f64 = 0.005;
 
 fn sheet(corners: &[(f64, f64, f64)], transmittance: f64) -> Obstacle {
-    let corners = corners
-        .iter()
-        .map(|&(x, y, z)| DVec3::new(x, y, z))
-        .collect();
+    let corners = corners.iter().map(|&(x, y, z)| DVec3::new(x, y, z)).collect();
     let body = support::body(Part::Panel, Shape::Sheet { corners }, transmittance);
     Obstacle::new(&body, Transmittance::from_share(transmittance)).unwrap()
 }
@@ -36,15 +33,7 @@ fn the_open_sky_weighs_one_and_one_half() {
 #[test]
 fn an_endless_wall_hides_half_the_sky_at_its_foot() {
     let far = 1e6;
-    let wall = sheet(
-        &[
-            (-far, 0.0, 0.0),
-            (far, 0.0, 0.0),
-            (far, 0.0, far),
-            (-far, 0.0, far),
-        ],
-        0.0,
-    );
+    let wall = sheet(&[(-far, 0.0, 0.0), (far, 0.0, 0.0), (far, 0.0, far), (-far, 0.0, far)], 0.0);
     let dome = SkyDome::new();
     let view = dome.from_point(&[wall], DVec3::new(0.0, -0.01, 0.0));
     assert!((dome.horizontal(&view) - 0.5).abs() < TOLERANCE);
@@ -88,38 +77,20 @@ fn a_round_court_leaves_cos_squared_of_its_rim() {
         let walls: Vec<Obstacle> = (0..n)
             .map(|i| {
                 let ((x0, y0), (x1, y1)) = (at(i), at(i + 1));
-                sheet(
-                    &[
-                        (x0, y0, 0.0),
-                        (x1, y1, 0.0),
-                        (x1, y1, height),
-                        (x0, y0, height),
-                    ],
-                    0.0,
-                )
+                sheet(&[(x0, y0, 0.0), (x1, y1, 0.0), (x1, y1, height), (x0, y0, height)], 0.0)
             })
             .collect();
         let seen = dome.horizontal(&dome.from_point(&walls, DVec3::ZERO));
         let exact = f64::to_radians(rim_deg).cos().powi(2);
-        assert!(
-            (seen - exact).abs() < TOLERANCE,
-            "rim {rim_deg}: {seen} against {exact}"
-        );
+        assert!((seen - exact).abs() < TOLERANCE, "rim {rim_deg}: {seen} against {exact}");
     }
 }
 
 #[test]
 fn a_translucent_sky_passes_its_share() {
     let far = 1e6;
-    let roof = sheet(
-        &[
-            (-far, -far, 10.0),
-            (far, -far, 10.0),
-            (far, far, 10.0),
-            (-far, far, 10.0),
-        ],
-        0.4,
-    );
+    let roof =
+        sheet(&[(-far, -far, 10.0), (far, -far, 10.0), (far, far, 10.0), (-far, far, 10.0)], 0.4);
     let dome = SkyDome::new();
     let seen = dome.horizontal(&dome.from_point(&[roof], DVec3::ZERO));
     assert!((seen - 0.4).abs() < 1e-3, "{seen}");

@@ -32,20 +32,14 @@ pub struct Cover {
 
 /// What a camera covers of a field of play and of its zones.
 pub fn cover(post: &CameraPost, outline: &Polygon<f64>, zones: &[Zone]) -> Cover {
-    let frames: Vec<Polygon<f64>> = sweep(post)
-        .iter()
-        .filter_map(|&aim| frame_on_ground(post, aim, outline))
-        .collect();
+    let frames: Vec<Polygon<f64>> =
+        sweep(post).iter().filter_map(|&aim| frame_on_ground(post, aim, outline)).collect();
     let region = unary_union(&frames).intersection(outline);
     let prepared = Region::new(&region);
     let zone_share = |zone: &Zone| {
         let zone = Region::new(&MultiPolygon(vec![zone.outline.clone()]));
         let whole = zone.area_m2();
-        if whole > 0.0 {
-            (zone.overlap_m2(&region) / whole).clamp(0.0, 1.0)
-        } else {
-            0.0
-        }
+        if whole > 0.0 { (zone.overlap_m2(&region) / whole).clamp(0.0, 1.0) } else { 0.0 }
     };
     Cover {
         area_m2: prepared.area_m2(),
@@ -56,11 +50,8 @@ pub fn cover(post: &CameraPost, outline: &Polygon<f64>, zones: &[Zone]) -> Cover
 
 /// Unit vectors of the optical axis, first to last aim.
 fn sweep(post: &CameraPost) -> Vec<DVec3> {
-    let axes: Vec<DVec3> = post
-        .aims
-        .iter()
-        .filter_map(|aim| (*aim - post.at).try_normalize())
-        .collect();
+    let axes: Vec<DVec3> =
+        post.aims.iter().filter_map(|aim| (*aim - post.at).try_normalize()).collect();
     let mut frames: Vec<DVec3> = axes.first().copied().into_iter().collect();
     let step = (post.horizontal_fov_deg * SWEEP_STEP).to_radians();
     for pair in axes.windows(2) {

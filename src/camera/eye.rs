@@ -88,10 +88,7 @@ impl CameraEye {
         };
         Self {
             region: Region::new(&cover.region),
-            samples: spread_over(&cover.region, cover.area_m2)
-                .into_iter()
-                .map(sample)
-                .collect(),
+            samples: spread_over(&cover.region, cover.area_m2).into_iter().map(sample).collect(),
             surface_reflectance,
         }
     }
@@ -159,11 +156,7 @@ impl CameraEye {
         light: impl Fn(&Sample) -> Lit,
     ) -> Split {
         if self.samples.is_empty() {
-            return Split {
-                sunlit: None,
-                shaded: None,
-                state: SplitState::NoEdge,
-            };
+            return Split { sunlit: None, shaded: None, state: SplitState::NoEdge };
         }
         let lit: Vec<Lit> = self.samples.iter().map(light).collect();
         let luminance = |lux: f64| Luminance::of_matt_surface(Lux::from_lux(lux), reflectance);
@@ -171,28 +164,18 @@ impl CameraEye {
         let in_shade = |l: &Lit| l.transmission * l.direct_lx + l.rest_in_shade_lx;
         // what the place would get under something opaque
         let under_cover = |l: &Lit| {
-            if l.transmission < 1.0 {
-                in_shade(l)
-            } else {
-                l.rest_in_shade_lx
-            }
+            if l.transmission < 1.0 { in_shade(l) } else { l.rest_in_shade_lx }
         };
         let shaded = mean(lit.iter().filter(|l| l.transmission < 1.0).map(in_shade))
             .or_else(|| mean(lit.iter().map(under_cover)));
         if daylight.direct_normal.lux() <= 0.0 {
             let all = mean(lit.iter().map(|l| l.rest_in_shade_lx));
-            return Split {
-                sunlit: None,
-                shaded: all.map(luminance),
-                state: SplitState::NoEdge,
-            };
+            return Split { sunlit: None, shaded: all.map(luminance), state: SplitState::NoEdge };
         }
         let sunlit = mean(lit.iter().filter(|l| l.transmission >= 1.0).map(in_sun))
             .or_else(|| mean(lit.iter().map(in_sun)));
         let (sunlit, shaded) = (sunlit.map(luminance), shaded.map(luminance));
-        let stops = sunlit
-            .zip(shaded)
-            .and_then(|(sun, shade)| Stops::between(sun, shade));
+        let stops = sunlit.zip(shaded).and_then(|(sun, shade)| Stops::between(sun, shade));
         let state = match stops {
             None => SplitState::NoEdge,
             Some(stops) if share.shaded < LEAST_SIDE_SHARE => {
@@ -203,11 +186,7 @@ impl CameraEye {
             }
             Some(stops) => SplitState::InShot(stops),
         };
-        Split {
-            sunlit,
-            shaded,
-            state,
-        }
+        Split { sunlit, shaded, state }
     }
 }
 
@@ -233,17 +212,11 @@ fn spread_over(region: &MultiPolygon<f64>, area_m2: f64) -> Vec<Coord<f64>> {
         y: bounds.min().y + (j as f64 + 0.5) / rows as f64 * bounds.height(),
     };
     let lattice = (0..rows).flat_map(|j| (0..columns).map(move |i| (i, j)));
-    let inside: Vec<Coord<f64>> = lattice
-        .map(|(i, j)| at(i, j))
-        .filter(|&c| region.contains(&Point(c)))
-        .collect();
+    let inside: Vec<Coord<f64>> =
+        lattice.map(|(i, j)| at(i, j)).filter(|&c| region.contains(&Point(c))).collect();
     if !inside.is_empty() {
         return inside;
     }
     use geo::InteriorPoint;
-    region
-        .0
-        .iter()
-        .filter_map(|p| p.interior_point().map(|p| p.0))
-        .collect()
+    region.0.iter().filter_map(|p| p.interior_point().map(|p| p.0)).collect()
 }

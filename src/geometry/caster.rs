@@ -74,10 +74,8 @@ impl Caster {
                 [q.along_m, q.across_m]
             })
             .collect();
-        let window = Box2::around(outline.iter().copied()).unwrap_or(Box2 {
-            min: [0.0; 2],
-            max: [0.0; 2],
-        });
+        let window =
+            Box2::around(outline.iter().copied()).unwrap_or(Box2 { min: [0.0; 2], max: [0.0; 2] });
         let grid = Grid::over(window.min, window.max, frame);
         let ring: Vec<IntPoint> = outline.iter().map(|&p| grid.snap(p)).collect();
         let whole = vec![vec![ring.clone()]];
@@ -132,14 +130,7 @@ impl Caster {
         let sun = self.frame.to_field(toward_sun);
         let sun = DVec3::new(sun.along_m, sun.across_m, sun.up_m);
         let run = [sun.x / sun.z, sun.y / sun.z];
-        let Workbench {
-            tracer,
-            ring,
-            spare,
-            opaque,
-            tints,
-            ..
-        } = bench;
+        let Workbench { tracer, ring, spare, opaque, tints, .. } = bench;
         tints.resize_with(self.tints.len(), Loops::default);
         let meshes = std::iter::once(&self.opaque).chain(self.tints.iter().map(|(_, mesh)| mesh));
         for (mesh, loops) in meshes.zip(std::iter::once(opaque).chain(tints)) {
@@ -174,9 +165,7 @@ impl Caster {
         desk.add_loops(&bench.opaque, Operand::First);
         match &self.outline {
             None => desk.shapes(OverlayRule::Subject),
-            Some(outline) => desk
-                .add(outline, Operand::Second)
-                .shapes(OverlayRule::Intersect),
+            Some(outline) => desk.add(outline, Operand::Second).shapes(OverlayRule::Intersect),
         }
     }
 
@@ -206,18 +195,13 @@ impl Caster {
     /// The common case: one tint, nowhere over itself, on a field that is a box.
     /// One pass gives the opaque part, the tinted rest and both together.
     fn single_tint(&self, bench: &mut Workbench) -> Option<(IntShapes, Vec<Cell>, IntShapes)> {
-        let mut used = bench
-            .tints
-            .iter()
-            .enumerate()
-            .filter(|(_, loops)| !loops.is_empty());
+        let mut used = bench.tints.iter().enumerate().filter(|(_, loops)| !loops.is_empty());
         let (index, loops) = used.next()?;
         if used.next().is_some() || self.outline.is_some() {
             return None;
         }
         let desk = bench.desk.clear();
-        desk.add_loops(loops, Operand::First)
-            .add_loops(&bench.opaque, Operand::Second);
+        desk.add_loops(loops, Operand::First).add_loops(&bench.opaque, Operand::Second);
         let [opaque, tinted, any_tint, shaded] = desk.several([
             OverlayRule::Clip,
             OverlayRule::Difference,
@@ -225,10 +209,7 @@ impl Caster {
             OverlayRule::Union,
         ]);
         let doubled_m2 = loops.wound_area_m2(&self.grid) - self.grid.area_m2(&any_tint);
-        let cell = Cell {
-            passes: self.tints[index].0,
-            shapes: tinted,
-        };
+        let cell = Cell { passes: self.tints[index].0, shapes: tinted };
         (doubled_m2 <= self.rounding_m2(bench)).then(|| (opaque, vec![cell], shaded))
     }
 
@@ -236,21 +217,9 @@ impl Caster {
     fn layered(&self, bench: &mut Workbench) -> (IntShapes, Vec<Cell>, IntShapes) {
         let opaque = self.opaque_shapes(bench);
         let least_m2 = self.rounding_m2(bench);
-        let groups = self
-            .tints
-            .iter()
-            .map(|(passes, _)| *passes)
-            .zip(&bench.tints);
-        let (min, max) = (
-            self.grid.snap(self.window.min),
-            self.grid.snap(self.window.max),
-        );
-        let frame = [
-            min,
-            IntPoint::new(max.x, min.y),
-            max,
-            IntPoint::new(min.x, max.y),
-        ];
+        let groups = self.tints.iter().map(|(passes, _)| *passes).zip(&bench.tints);
+        let (min, max) = (self.grid.snap(self.window.min), self.grid.snap(self.window.max));
+        let frame = [min, IntPoint::new(max.x, min.y), max, IntPoint::new(min.x, max.y)];
         let field = self.outline.as_deref().unwrap_or(&frame);
         let desk = &mut bench.desk;
         let cells = dimmed_cells(desk, groups, &opaque, (&frame, field), &self.grid, least_m2);
@@ -265,11 +234,7 @@ impl Caster {
     /// Area that rounding to the grid can make up, m2: each corner of a loop
     /// moves by at most a cell.
     fn rounding_m2(&self, bench: &Workbench) -> f64 {
-        let length: f64 = bench
-            .tints
-            .iter()
-            .map(|loops| loops.length_m(&self.grid))
-            .sum();
+        let length: f64 = bench.tints.iter().map(|loops| loops.length_m(&self.grid)).sum();
         self.grid.cell_m() * length
     }
     /// Outlines of all single shadows that reach the plane, with the height
@@ -294,11 +259,7 @@ impl Caster {
                 continue;
             }
             let height = |q: &P2| {
-                points
-                    .iter()
-                    .filter(|p| shadow_of(p) == *q)
-                    .map(|p| p.z)
-                    .fold(0.0, f64::max)
+                points.iter().filter(|p| shadow_of(p) == *q).map(|p| p.z).fold(0.0, f64::max)
             };
             let local = |q: &P2| {
                 let p = self.frame.to_local(FieldPoint::on_ground(q[0], q[1]));
@@ -313,9 +274,7 @@ impl Caster {
 /// All bodies that stop light on a date, with what they let through.
 fn bodies_on(venue: &Venue, date: NaiveDate) -> impl Iterator<Item = (&Body, Transmittance)> {
     let bodies = venue.occluders.iter().flat_map(|o| &o.bodies);
-    bodies
-        .map(move |body| (body, body.passes.on(date)))
-        .filter(|(_, t)| t.share() < 1.0)
+    bodies.map(move |body| (body, body.passes.on(date))).filter(|(_, t)| t.share() < 1.0)
 }
 
 /// One mesh of all that is opaque, and one for each transmittance beside it.
@@ -335,10 +294,7 @@ fn meshes(venue: &Venue, date: NaiveDate, height_m: f64) -> (Mesh, Vec<(Transmit
         }
     }
     tints.sort_by(|a, b| a.0.share().total_cmp(&b.0.share()));
-    let tints = tints
-        .into_iter()
-        .map(|(t, mesh)| (t, mesh.build(HiddenFaces::Keep)))
-        .collect();
+    let tints = tints.into_iter().map(|(t, mesh)| (t, mesh.build(HiddenFaces::Keep))).collect();
     (opaque.build(HiddenFaces::Drop), tints)
 }
 
@@ -349,13 +305,10 @@ fn to_field(shape: &Shape, frame: FieldFrame, height_m: f64) -> Shape {
         DVec3::new(q.along_m, q.across_m, p.z - height_m)
     };
     match shape {
-        Shape::Convex { vertices, faces } => Shape::Convex {
-            vertices: vertices.iter().map(point).collect(),
-            faces: faces.clone(),
-        },
-        Shape::Sheet { corners } => Shape::Sheet {
-            corners: corners.iter().map(point).collect(),
-        },
+        Shape::Convex { vertices, faces } => {
+            Shape::Convex { vertices: vertices.iter().map(point).collect(), faces: faces.clone() }
+        }
+        Shape::Sheet { corners } => Shape::Sheet { corners: corners.iter().map(point).collect() },
     }
 }
 
@@ -368,14 +321,9 @@ fn over_plane(shape: &Shape, frame: FieldFrame, height_m: f64) -> Shape {
                     f.iter().filter_map(|&i| vertices.get(i).copied()).collect();
                 above_plane(&corners)
             };
-            Shape::Convex {
-                vertices: faces.iter().flat_map(ring).collect(),
-                faces: Vec::new(),
-            }
+            Shape::Convex { vertices: faces.iter().flat_map(ring).collect(), faces: Vec::new() }
         }
-        Shape::Sheet { corners } => Shape::Sheet {
-            corners: above_plane(&corners),
-        },
+        Shape::Sheet { corners } => Shape::Sheet { corners: above_plane(&corners) },
     }
 }
 

@@ -42,10 +42,7 @@ pub fn edge_of(
     }
     let silhouettes = caster.silhouettes(sun.toward());
     let softness = |a: Coord<f64>, b: Coord<f64>| {
-        let middle = Coord {
-            x: 0.5 * (a.x + b.x),
-            y: 0.5 * (a.y + b.y),
-        };
+        let middle = Coord { x: 0.5 * (a.x + b.x), y: 0.5 * (a.y + b.y) };
         let height_m = height_of_thrower(&silhouettes, middle)?;
         Some(penumbra_width_m(height_m, sun, b - a))
     };
@@ -67,10 +64,8 @@ pub fn lines_of(edge: &[EdgeLine]) -> MultiLineString<f64> {
 /// from `height_m` above the plane.
 pub fn penumbra_width_m(height_m: f64, sun: &Sun, along: Coord<f64>) -> f64 {
     let length = along.x.hypot(along.y);
-    let (sin_el, (sin_az, cos_az)) = (
-        sun.apparent_elevation.radians().sin(),
-        sun.azimuth.radians().sin_cos(),
-    );
+    let (sin_el, (sin_az, cos_az)) =
+        (sun.apparent_elevation.radians().sin(), sun.azimuth.radians().sin_cos());
     if length == 0.0 || sin_el <= 0.0 {
         return 0.0;
     }
@@ -83,20 +78,13 @@ pub fn penumbra_width_m(height_m: f64, sun: &Sun, along: Coord<f64>) -> f64 {
 
 /// Boundary lines of a region that do not run along the outline.
 fn inner_lines(region: &MultiPolygon<f64>, outline: &LineString<f64>) -> Vec<LineString<f64>> {
-    let rings = region
-        .0
-        .iter()
-        .flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors()));
+    let rings = region.0.iter().flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors()));
     rings.flat_map(|ring| inner_runs(ring, outline)).collect()
 }
 
 fn inner_runs(ring: &LineString<f64>, outline: &LineString<f64>) -> Vec<LineString<f64>> {
     let count = ring.0.len().saturating_sub(1);
-    let border: Vec<bool> = ring
-        .0
-        .windows(2)
-        .map(|w| runs_along(w[0], w[1], outline))
-        .collect();
+    let border: Vec<bool> = ring.0.windows(2).map(|w| runs_along(w[0], w[1], outline)).collect();
     let Some(start) = border.iter().position(|&b| b) else {
         return vec![ring.clone()];
     };
@@ -123,24 +111,16 @@ fn inner_runs(ring: &LineString<f64>, outline: &LineString<f64>) -> Vec<LineStri
 
 /// Whether a segment lies on the outline.
 fn runs_along(a: Coord<f64>, b: Coord<f64>, outline: &LineString<f64>) -> bool {
-    let middle = Coord {
-        x: 0.5 * (a.x + b.x),
-        y: 0.5 * (a.y + b.y),
-    };
-    [middle, a, b].into_iter().all(|p| {
-        outline
-            .0
-            .windows(2)
-            .any(|w| distance_m(p, w[0], w[1]).0 < ON_LINE_M)
-    })
+    let middle = Coord { x: 0.5 * (a.x + b.x), y: 0.5 * (a.y + b.y) };
+    [middle, a, b]
+        .into_iter()
+        .all(|p| outline.0.windows(2).any(|w| distance_m(p, w[0], w[1]).0 < ON_LINE_M))
 }
 
 /// Height above the plane of what throws the shadow's edge at a point: the
 /// softest of the single shadows whose outline passes there.
 fn height_of_thrower(silhouettes: &[Vec<(Coord<f64>, f64)>], at: Coord<f64>) -> Option<f64> {
-    let sides = silhouettes
-        .iter()
-        .flat_map(|ring| ring.iter().zip(ring.iter().cycle().skip(1)));
+    let sides = silhouettes.iter().flat_map(|ring| ring.iter().zip(ring.iter().cycle().skip(1)));
     sides
         .filter_map(|((a, height_a), (b, height_b))| {
             let (distance, t) = distance_m(at, *a, *b);

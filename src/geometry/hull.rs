@@ -17,10 +17,7 @@ pub(super) fn signed_area(ring: &[P2]) -> f64 {
         return 0.0;
     };
     // relative to the first vertex, so that far-off rings keep their digits
-    0.5 * ring
-        .windows(2)
-        .map(|w| cross(origin, w[0], w[1]))
-        .sum::<f64>()
+    0.5 * ring.windows(2).map(|w| cross(origin, w[0], w[1])).sum::<f64>()
 }
 
 /// Convex hull, anticlockwise (monotone chain; Andrew, Information Processing
@@ -59,16 +56,10 @@ impl Box2 {
     pub fn around(points: impl IntoIterator<Item = P2>) -> Option<Self> {
         let mut points = points.into_iter();
         let first = points.next()?;
-        Some(points.fold(
-            Self {
-                min: first,
-                max: first,
-            },
-            |b, p| Self {
-                min: [b.min[0].min(p[0]), b.min[1].min(p[1])],
-                max: [b.max[0].max(p[0]), b.max[1].max(p[1])],
-            },
-        ))
+        Some(points.fold(Self { min: first, max: first }, |b, p| Self {
+            min: [b.min[0].min(p[0]), b.min[1].min(p[1])],
+            max: [b.max[0].max(p[0]), b.max[1].max(p[1])],
+        }))
     }
 
     /// Whether two boxes share area.
@@ -121,15 +112,8 @@ mod tests {
 
     #[test]
     fn hull_of_a_square_with_points_inside_is_the_square() {
-        let mut points = [
-            [0.0, 0.0],
-            [2.0, 0.0],
-            [1.0, 1.0],
-            [2.0, 2.0],
-            [0.0, 2.0],
-            [1.0, 0.0],
-            [0.5, 0.5],
-        ];
+        let mut points =
+            [[0.0, 0.0], [2.0, 0.0], [1.0, 1.0], [2.0, 2.0], [0.0, 2.0], [1.0, 0.0], [0.5, 0.5]];
         let mut hull = Vec::new();
         convex_hull(&mut points, &mut hull);
         assert_eq!(hull, vec![[0.0, 0.0], [2.0, 0.0], [2.0, 2.0], [0.0, 2.0]]);
@@ -158,10 +142,7 @@ mod tests {
             [3.0, 3.0],
             [0.0, 3.0],
         ];
-        let window = Box2 {
-            min: [-1.0, -1.0],
-            max: [4.0, 1.0],
-        };
+        let window = Box2 { min: [-1.0, -1.0], max: [4.0, 1.0] };
         window.clip(&mut ring, &mut Vec::new());
         assert_eq!(signed_area(&ring), 2.0);
     }

@@ -121,9 +121,8 @@ impl Mesh {
         tracer.turned.clear();
         tracer.turned.resize(self.faces.len(), 0);
         for body in self.bodies.iter().filter(|b| b.reach(run).overlaps(window)) {
-            for (turned, face) in tracer.turned[body.faces.clone()]
-                .iter_mut()
-                .zip(&self.faces[body.faces.clone()])
+            for (turned, face) in
+                tracer.turned[body.faces.clone()].iter_mut().zip(&self.faces[body.faces.clone()])
             {
                 let facing = face.normal.dot(toward_sun);
                 *turned = match face.sides {
@@ -140,15 +139,9 @@ impl Mesh {
         tracer.directed.clear();
         for edge in &self.edges {
             let users = &edge.users[..usize::from(edge.count)];
-            let net: i8 = users
-                .iter()
-                .map(|&(face, sense)| tracer.turned[face as usize] * sense)
-                .sum();
-            let (a, b) = if net > 0 {
-                (edge.from, edge.to)
-            } else {
-                (edge.to, edge.from)
-            };
+            let net: i8 =
+                users.iter().map(|&(face, sense)| tracer.turned[face as usize] * sense).sum();
+            let (a, b) = if net > 0 { (edge.from, edge.to) } else { (edge.to, edge.from) };
             for _ in 0..net.unsigned_abs() {
                 tracer.directed.push((a, b));
             }
@@ -214,9 +207,7 @@ impl MeshBuilder {
         let (rings, sides): (Vec<Vec<DVec3>>, Sides) = match shape {
             Shape::Convex { vertices, faces } => {
                 let corners = |face: &Vec<usize>| -> Vec<DVec3> {
-                    face.iter()
-                        .filter_map(|&i| vertices.get(i).copied())
-                        .collect()
+                    face.iter().filter_map(|&i| vertices.get(i).copied()).collect()
                 };
                 (faces.iter().map(corners).collect(), Sides::Outer)
             }
@@ -300,23 +291,14 @@ impl MeshBuilder {
         }
         let mut open: HashMap<(u32, u32), usize> = HashMap::new();
         for (face, ring) in self.rings.iter().enumerate().filter(|(i, _)| !dropped[*i]) {
-            for (&a, &b) in ring
-                .iter()
-                .zip(ring.iter().cycle().skip(1))
-                .filter(|(a, b)| a != b)
-            {
+            for (&a, &b) in ring.iter().zip(ring.iter().cycle().skip(1)).filter(|(a, b)| a != b) {
                 let (key, sense) = if a < b { ((a, b), 1) } else { ((b, a), -1) };
                 let full = |e: &usize| usize::from(self.mesh.edges[*e].count) == USERS;
                 let index = match open.get(&key).filter(|e| !full(e)) {
                     Some(&index) => index,
                     None => {
                         let users = [(0, 0); USERS];
-                        self.mesh.edges.push(Edge {
-                            from: key.0,
-                            to: key.1,
-                            users,
-                            count: 0,
-                        });
+                        self.mesh.edges.push(Edge { from: key.0, to: key.1, users, count: 0 });
                         open.insert(key, self.mesh.edges.len() - 1);
                         self.mesh.edges.len() - 1
                     }
@@ -348,9 +330,7 @@ fn area_vector(ring: &[DVec3]) -> DVec3 {
     let Some(&origin) = ring.first() else {
         return DVec3::ZERO;
     };
-    ring.windows(2)
-        .map(|w| (w[0] - origin).cross(w[1] - origin))
-        .sum()
+    ring.windows(2).map(|w| (w[0] - origin).cross(w[1] - origin)).sum()
 }
 
 /// A planar ring as it is; a bent one as triangles.
@@ -364,13 +344,8 @@ fn flat_rings(ring: &[DVec3]) -> Vec<Vec<DVec3>> {
     }
     let u = normal.any_orthonormal_vector();
     let v = normal.cross(u);
-    let coords: Vec<Coord<f64>> = ring
-        .iter()
-        .map(|p| Coord {
-            x: (p - ring[0]).dot(u),
-            y: (p - ring[0]).dot(v),
-        })
-        .collect();
+    let coords: Vec<Coord<f64>> =
+        ring.iter().map(|p| Coord { x: (p - ring[0]).dot(u), y: (p - ring[0]).dot(v) }).collect();
     let raw = Polygon::new(LineString(coords), Vec::new()).earcut_triangles_raw();
     let corner = |i: usize| ring[i % ring.len()];
     let oriented = |t: &[usize]| {

@@ -61,22 +61,13 @@ impl Grid {
     pub fn coord(&self, p: IntPoint) -> Coord<f64> {
         let along_m = f64::from(p.x) / self.per_metre + self.centre[0];
         let across_m = f64::from(p.y) / self.per_metre + self.centre[1];
-        let local = self
-            .frame
-            .to_local(FieldPoint::on_ground(along_m, across_m));
-        Coord {
-            x: local.x,
-            y: local.y,
-        }
+        let local = self.frame.to_local(FieldPoint::on_ground(along_m, across_m));
+        Coord { x: local.x, y: local.y }
     }
 
     /// Area of shapes, m2, holes subtracted.
     pub fn area_m2(&self, shapes: &[Vec<IntContour>]) -> f64 {
-        let twice: i128 = shapes
-            .iter()
-            .flatten()
-            .map(|ring| i128::from(twice_area(ring)))
-            .sum();
+        let twice: i128 = shapes.iter().flatten().map(|ring| i128::from(twice_area(ring))).sum();
         twice as f64 * 0.5 / (self.per_metre * self.per_metre)
     }
 
@@ -135,9 +126,7 @@ impl Loops {
     /// Each loop.
     pub fn iter(&self) -> impl Iterator<Item = &[IntPoint]> {
         let starts = std::iter::once(0).chain(self.ends.iter().copied());
-        starts
-            .zip(&self.ends)
-            .map(|(start, &end)| &self.points[start..end])
+        starts.zip(&self.ends).map(|(start, &end)| &self.points[start..end])
     }
 
     /// Area weighed with the winding number, m2: a place under two counts twice.
@@ -150,10 +139,7 @@ impl Loops {
     pub fn length_m(&self, grid: &Grid) -> f64 {
         let side = |a: &IntPoint, b: &IntPoint| f64::from(a.x - b.x).hypot(f64::from(a.y - b.y));
         let length = |ring: &[IntPoint]| -> f64 {
-            ring.iter()
-                .zip(ring.iter().cycle().skip(1))
-                .map(|(a, b)| side(a, b))
-                .sum()
+            ring.iter().zip(ring.iter().cycle().skip(1)).map(|(a, b)| side(a, b)).sum()
         };
         self.iter().map(length).sum::<f64>() / grid.per_metre
     }
@@ -169,13 +155,8 @@ impl Default for Desk {
         // the finest tolerance that still ends: it starts at one cell and doubles
         // from pass to pass; without the doubling two passes can undo each other
         // for ever
-        let solver = Solver {
-            precision: Precision::HIGH,
-            ..Solver::default()
-        };
-        Self {
-            overlay: Overlay::new_custom(256, IntOverlayOptions::default(), solver),
-        }
+        let solver = Solver { precision: Precision::HIGH, ..Solver::default() };
+        Self { overlay: Overlay::new_custom(256, IntOverlayOptions::default(), solver) }
     }
 }
 
@@ -226,8 +207,7 @@ impl Desk {
 
     /// Where anticlockwise rings outnumber clockwise ones.
     pub fn positive(&mut self) -> IntShapes {
-        self.overlay
-            .overlay(OverlayRule::Subject, FillRule::Positive)
+        self.overlay.overlay(OverlayRule::Subject, FillRule::Positive)
     }
 
     /// Several operations over the same rings, which are split only once.

@@ -38,9 +38,7 @@ impl Obstacle {
     /// Every body of a venue that stops light on a date.
     pub fn all_of(venue: &Venue, date: NaiveDate) -> Vec<Self> {
         let bodies = venue.occluders.iter().flat_map(|o| &o.bodies);
-        bodies
-            .filter_map(|body| Self::new(body, body.passes.on(date)))
-            .collect()
+        bodies.filter_map(|body| Self::new(body, body.passes.on(date))).collect()
     }
 
     /// `None` for a body without extent or one that stops nothing.
@@ -50,38 +48,20 @@ impl Obstacle {
             return None;
         }
         let centre = points.iter().sum::<DVec3>() / points.len() as f64;
-        let radius_m = points
-            .iter()
-            .map(|p| p.distance(centre))
-            .fold(0.0, f64::max);
+        let radius_m = points.iter().map(|p| p.distance(centre)).fold(0.0, f64::max);
         let solid = match &body.shape {
             Shape::Convex { vertices, faces } => Solid::Convex(
-                faces
-                    .iter()
-                    .filter_map(|face| outward_plane(face, vertices, centre))
-                    .collect(),
+                faces.iter().filter_map(|face| outward_plane(face, vertices, centre)).collect(),
             ),
             Shape::Sheet { corners } => {
                 let normal = area_vector(corners.iter().copied()).try_normalize()?;
                 let first = normal.any_orthonormal_vector();
                 let axes = (first, normal.cross(first));
-                let ring = corners
-                    .iter()
-                    .map(|p| DVec2::new(p.dot(axes.0), p.dot(axes.1)));
-                Solid::Sheet {
-                    normal,
-                    offset: normal.dot(centre),
-                    axes,
-                    ring: ring.collect(),
-                }
+                let ring = corners.iter().map(|p| DVec2::new(p.dot(axes.0), p.dot(axes.1)));
+                Solid::Sheet { normal, offset: normal.dot(centre), axes, ring: ring.collect() }
             }
         };
-        Some(Self {
-            solid,
-            centre,
-            radius_m,
-            passes,
-        })
+        Some(Self { solid, centre, radius_m, passes })
     }
 
     /// What the body lets through.
@@ -121,12 +101,7 @@ impl Obstacle {
                 }
                 leave - enter > SKIN_M
             }
-            Solid::Sheet {
-                normal,
-                offset,
-                axes,
-                ring,
-            } => {
+            Solid::Sheet { normal, offset, axes, ring } => {
                 let speed = normal.dot(toward);
                 if speed.abs() < 1e-12 {
                     return false;
@@ -164,11 +139,7 @@ fn outward_plane(face: &[usize], vertices: &[DVec3], centre: DVec3) -> Option<(D
     let normal = area_vector(corners.clone()).try_normalize()?;
     let offset = normal.dot(corners.clone().next()?);
     let inside = normal.dot(centre) <= offset;
-    Some(if inside {
-        (normal, offset)
-    } else {
-        (-normal, -offset)
-    })
+    Some(if inside { (normal, offset) } else { (-normal, -offset) })
 }
 
 fn in_ring(ring: &[DVec2], p: DVec2) -> bool {

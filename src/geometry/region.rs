@@ -30,10 +30,7 @@ impl Region {
     /// Prepares a region; parts without area are left out.
     pub fn new(region: &MultiPolygon<f64>) -> Self {
         let parts: Vec<ConvexPart> = region.0.iter().flat_map(convex_parts).collect();
-        Self {
-            parts,
-            area_m2: region.unsigned_area(),
-        }
+        Self { parts, area_m2: region.unsigned_area() }
     }
 
     /// Area of the region, m2.
@@ -67,10 +64,7 @@ impl Region {
 
     /// How much of the region a shadow takes.
     pub fn share(&self, shadow: &Shadow) -> ShadeShare {
-        let dimmed = shadow
-            .dimmed
-            .iter()
-            .map(|d| (d.transmittance, self.overlap_m2(&d.region)));
+        let dimmed = shadow.dimmed.iter().map(|d| (d.transmittance, self.overlap_m2(&d.region)));
         ShadeShare::from_areas(self.area_m2, self.overlap_m2(&shadow.opaque), dimmed)
     }
 
@@ -79,10 +73,7 @@ impl Region {
             return 0.0;
         };
         let (clipped, spare) = buffers;
-        let near = self
-            .parts
-            .iter()
-            .filter(|part| overlap(&part.bounds, &bounds));
+        let near = self.parts.iter().filter(|part| overlap(&part.bounds, &bounds));
         near.map(|part| {
             clipped.clear();
             clipped.extend(ring.iter().skip(1).map(|c| [c.x, c.y]));
@@ -127,23 +118,13 @@ fn convex_parts(polygon: &Polygon<f64>) -> Vec<ConvexPart> {
     use geo::{IsConvex, Orient, orient::Direction};
     let polygon = polygon.orient(Direction::Default);
     if polygon.interiors().is_empty() && polygon.exterior().is_convex() {
-        return part(polygon.exterior().0.iter().skip(1).copied())
-            .into_iter()
-            .collect();
+        return part(polygon.exterior().0.iter().skip(1).copied()).into_iter().collect();
     }
     let triangles = polygon.earcut_triangles();
     triangles
         .into_iter()
         .filter_map(|t| {
-            part(
-                t.to_polygon()
-                    .orient(Direction::Default)
-                    .exterior()
-                    .0
-                    .iter()
-                    .skip(1)
-                    .copied(),
-            )
+            part(t.to_polygon().orient(Direction::Default).exterior().0.iter().skip(1).copied())
         })
         .collect()
 }

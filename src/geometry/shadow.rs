@@ -50,11 +50,7 @@ pub struct ShadeShare {
 
 impl ShadeShare {
     /// An area without any direct light.
-    pub const ALL_SHADE: Self = Self {
-        opaque: 1.0,
-        shaded: 1.0,
-        mean_transmission: 0.0,
-    };
+    pub const ALL_SHADE: Self = Self { opaque: 1.0, shaded: 1.0, mean_transmission: 0.0 };
 
     /// From areas in m2: the whole, the opaque part, and each dimmed part with
     /// its transmittance. Rounding is kept from leaving `0..=1`.
@@ -64,11 +60,7 @@ impl ShadeShare {
         dimmed_m2: impl IntoIterator<Item = (Transmittance, f64)>,
     ) -> Self {
         if whole_m2 <= 0.0 {
-            return Self {
-                opaque: 0.0,
-                shaded: 0.0,
-                mean_transmission: 1.0,
-            };
+            return Self { opaque: 0.0, shaded: 0.0, mean_transmission: 1.0 };
         }
         let (mut shaded, mut lost) = (opaque_m2, opaque_m2);
         for (transmittance, area) in dimmed_m2 {

@@ -44,11 +44,7 @@ impl SkyDome {
             for band in 0..BANDS {
                 let sine = (band as f64 + shift) / BANDS as f64;
                 let cosine = (1.0 - sine * sine).sqrt();
-                toward.push(DVec3::new(
-                    azimuth.sin() * cosine,
-                    azimuth.cos() * cosine,
-                    sine,
-                ));
+                toward.push(DVec3::new(azimuth.sin() * cosine, azimuth.cos() * cosine, sine));
             }
         }
         Self { toward }
@@ -92,9 +88,7 @@ impl SkyDome {
 
     fn weigh(&self, view: &SkyView, normal: DVec3) -> f64 {
         let seen = view.arrives.iter().zip(&self.toward);
-        let sum: f64 = seen
-            .map(|(&share, d)| f64::from(share) * d.dot(normal).max(0.0))
-            .sum();
+        let sum: f64 = seen.map(|(&share, d)| f64::from(share) * d.dot(normal).max(0.0)).sum();
         sum * self.patch_sr() / std::f64::consts::PI
     }
 }

@@ -40,9 +40,7 @@ pub(super) fn dimmed_cells<'a>(
     for (passes, loops) in groups.filter(|(_, loops)| !loops.is_empty()) {
         for depth in 0..MOST_LAYERS {
             let layer = layer(desk, loops, &clockwise, depth);
-            desk.clear()
-                .add_shapes(&layer, Operand::First)
-                .add(outline, Operand::Second);
+            desk.clear().add_shapes(&layer, Operand::First).add(outline, Operand::Second);
             let on_field = desk.shapes(OverlayRule::Intersect);
             let open = minus(desk, &on_field, opaque);
             if grid.area_m2(&open) <= least_m2 {
@@ -77,30 +75,19 @@ fn split_cells(
     let mut rest = layer.clone();
     for cell in cells {
         desk.clear();
-        desk.add_shapes(&cell.shapes, Operand::First)
-            .add_shapes(&layer, Operand::Second);
+        desk.add_shapes(&cell.shapes, Operand::First).add_shapes(&layer, Operand::Second);
         let [both, beside] = desk.several([OverlayRule::Intersect, OverlayRule::Difference]);
         rest = minus(desk, &rest, &cell.shapes);
         let product = Transmittance::from_share(cell.passes.share() * passes.share());
-        split.push(Cell {
-            passes: product,
-            shapes: both,
-        });
-        split.push(Cell {
-            passes: cell.passes,
-            shapes: beside,
-        });
+        split.push(Cell { passes: product, shapes: both });
+        split.push(Cell { passes: cell.passes, shapes: beside });
     }
-    split.push(Cell {
-        passes,
-        shapes: rest,
-    });
+    split.push(Cell { passes, shapes: rest });
     split
 }
 
 fn minus(desk: &mut Desk, a: &IntShapes, b: &IntShapes) -> IntShapes {
     desk.clear();
-    desk.add_shapes(a, Operand::First)
-        .add_shapes(b, Operand::Second);
+    desk.add_shapes(a, Operand::First).add_shapes(b, Operand::Second);
     desk.shapes(OverlayRule::Difference)
 }

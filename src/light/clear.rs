@@ -59,13 +59,7 @@ pub fn irradiance(
     let outside = extraterrestrial_w_m2(day_of_year);
     let mass = air_mass(elevation_deg);
     let (direct, diffuse) = if elevation_deg > 0.0 {
-        bird(
-            outside,
-            elevation_deg.to_radians().sin(),
-            mass,
-            pressure_hpa / 1013.25,
-            air,
-        )
+        bird(outside, elevation_deg.to_radians().sin(), mass, pressure_hpa / 1013.25, air)
     } else {
         (0.0, 0.0)
     };

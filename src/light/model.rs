@@ -25,10 +25,6 @@ pub struct Daylight {
 impl Daylight {
     /// The same sky with the sun hidden behind the land.
     pub fn without_direct(self) -> Self {
-        Self {
-            direct_normal: Lux::ZERO,
-            direct_horizontal: Lux::ZERO,
-            ..self
-        }
+        Self { direct_normal: Lux::ZERO, direct_horizontal: Lux::ZERO, ..self }
     }
 }

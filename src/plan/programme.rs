@@ -27,21 +27,11 @@ pub fn programme(sport: Sport) -> Programme {
         // IFAB Laws of the Game, Law 7: two halves of 45 minutes, interval not
         // over 15
         Sport::Football => {
-            vec![
-                ("kickoff", 0),
-                ("half-time", 45),
-                ("second half", 60),
-                ("full-time", 105),
-            ]
+            vec![("kickoff", 0), ("half-time", 45), ("second half", 60), ("full-time", 105)]
         }
         // World Rugby Law 5: two halves of 40 minutes, half-time not over 15
         Sport::RugbyUnion => {
-            vec![
-                ("kickoff", 0),
-                ("half-time", 40),
-                ("second half", 55),
-                ("full-time", 95),
-            ]
+            vec![("kickoff", 0), ("half-time", 40), ("second half", 55), ("full-time", 95)]
         }
         // FIH Rules of Hockey, rule 5: four quarters of 15 minutes; 2 minutes
         // after the first and third, half-time 5 to 15 minutes (10 taken)
@@ -71,11 +61,7 @@ pub fn programme(sport: Sport) -> Programme {
         // nothing is known: two hours
         Sport::Free => vec![("start", 0), ("end", 120)],
     };
-    Programme {
-        milestones,
-        lead_in_min: 20,
-        tail_min: 25,
-    }
+    Programme { milestones, lead_in_min: 20, tail_min: 25 }
 }
 
 impl Programme {
@@ -106,9 +92,7 @@ mod tests {
 
     #[test]
     fn football_covers_150_minutes_around_two_halves() {
-        let start = Tz::Europe__Paris
-            .with_ymd_and_hms(2027, 3, 20, 15, 0, 0)
-            .unwrap();
+        let start = Tz::Europe__Paris.with_ymd_and_hms(2027, 3, 20, 15, 0, 0).unwrap();
         let football = programme(Sport::Football);
         let (from, until) = football.window_from(start);
         assert_eq!((until - from).num_minutes(), 150);
@@ -119,12 +103,7 @@ mod tests {
             .collect();
         assert_eq!(
             times,
-            [
-                "kickoff 15:00",
-                "half-time 15:45",
-                "second half 16:00",
-                "full-time 16:45"
-            ]
+            ["kickoff 15:00", "half-time 15:45", "second half 16:00", "full-time 16:45"]
         );
     }
 

@@ -43,10 +43,7 @@ pub struct Settings {
 pub enum PlanError {
     /// The window runs backward or has no length.
     #[error("the window ends at {until}, not after it begins at {from}; give a later end")]
-    EmptyWindow {
-        from: DateTime<Tz>,
-        until: DateTime<Tz>,
-    },
+    EmptyWindow { from: DateTime<Tz>, until: DateTime<Tz> },
     /// The step is not positive.
     #[error("a step of {seconds} s does not lead forward; give at least 1 s")]
     Step { seconds: i64 },
@@ -188,9 +185,7 @@ pub fn times(settings: &Settings) -> Result<Vec<DateTime<Tz>>, PlanError> {
         return Err(PlanError::EmptyWindow { from, until });
     }
     if step < TimeDelta::seconds(1) {
-        return Err(PlanError::Step {
-            seconds: step.num_seconds(),
-        });
+        return Err(PlanError::Step { seconds: step.num_seconds() });
     }
     let count = (until - from).num_seconds() / step.num_seconds();
     if count >= MOST_INSTANTS as i64 {
@@ -202,10 +197,7 @@ pub fn times(settings: &Settings) -> Result<Vec<DateTime<Tz>>, PlanError> {
 fn sky_grid(venue: &Venue, obstacles: &[Obstacle], dome: &SkyDome) -> SkyGrid {
     let outline = &venue.field.outline;
     let Some(bounds) = outline.bounding_rect() else {
-        return SkyGrid {
-            spacing_m: 0.0,
-            places: Vec::new(),
-        };
+        return SkyGrid { spacing_m: 0.0, places: Vec::new() };
     };
     let spacing_m = (bounds.width() * bounds.height() / SKY_PLACES).sqrt();
     let steps = |length: f64| (length / spacing_m).ceil() as usize;

@@ -25,24 +25,14 @@ pub enum ClockError {
          the nearest times are {} and {}",
         at.format("%H:%M"), at.format("%Y-%m-%d"), before.format("%H:%M"), after.format("%H:%M")
     )]
-    Skipped {
-        at: NaiveDateTime,
-        zone: Tz,
-        before: NaiveDateTime,
-        after: NaiveDateTime,
-    },
+    Skipped { at: NaiveDateTime, zone: Tz, before: NaiveDateTime, after: NaiveDateTime },
     /// The clock is set back over the time.
     #[error(
         "{} on {} occurs twice in {zone}: the clocks go back then; it may be {} or {}; \
          say which with --repeated earlier or --repeated later",
         at.format("%H:%M"), at.format("%Y-%m-%d"), earlier.format("%H:%M %:z"), later.format("%H:%M %:z")
     )]
-    Twice {
-        at: NaiveDateTime,
-        zone: Tz,
-        earlier: DateTime<Tz>,
-        later: DateTime<Tz>,
-    },
+    Twice { at: NaiveDateTime, zone: Tz, earlier: DateTime<Tz>, later: DateTime<Tz> },
 }
 
 /// The instant of a wall time. `repeated` settles a time that occurs twice.
@@ -72,12 +62,7 @@ pub fn resolve(
         MappedLocalTime::Ambiguous(earlier, later) => match repeated {
             Some(Repeated::Earlier) => Ok(earlier),
             Some(Repeated::Later) => Ok(later),
-            None => Err(ClockError::Twice {
-                at,
-                zone,
-                earlier,
-                later,
-            }),
+            None => Err(ClockError::Twice { at, zone, earlier, later }),
         },
         MappedLocalTime::None => {
             let exists = |t: &NaiveDateTime| zone.from_local_datetime(t).earliest().is_some();

@@ -37,11 +37,8 @@ pub fn crossings(
         return Vec::new();
     }
     let count = ((until - from).num_milliseconds() / step.num_milliseconds().max(1)) as i32;
-    let mut samples: Vec<(DateTime<Utc>, f64)> = (0..=count)
-        .map(|i| from + step * i)
-        .chain([until])
-        .map(|t| (t, f(t)))
-        .collect();
+    let mut samples: Vec<(DateTime<Utc>, f64)> =
+        (0..=count).map(|i| from + step * i).chain([until]).map(|t| (t, f(t))).collect();
     samples.dedup_by_key(|(t, _)| *t);
     let mut extra: Vec<(DateTime<Utc>, f64)> = samples
         .windows(3)
@@ -72,11 +69,7 @@ fn closest(
     while (until - from).num_milliseconds() > 500 {
         let third = (until - from) / 3;
         let (left, right) = (from + third, until - third);
-        if sign * f(left) < sign * f(right) {
-            until = right
-        } else {
-            from = left
-        }
+        if sign * f(left) < sign * f(right) { until = right } else { from = left }
     }
     (from, f(from))
 }
@@ -89,11 +82,7 @@ fn halve(
 ) -> DateTime<Utc> {
     while (until - from).num_milliseconds() as f64 > 2000.0 * TIME_TOLERANCE_S {
         let middle = from + (until - from) / 2;
-        if (f(middle) < 0.0) == negative_first {
-            from = middle
-        } else {
-            until = middle
-        }
+        if (f(middle) < 0.0) == negative_first { from = middle } else { until = middle }
     }
     from + (until - from) / 2
 }

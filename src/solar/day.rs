@@ -18,11 +18,7 @@ pub const RISE_ELEVATION_DEG: f64 = -0.8333;
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum SunDay {
     /// The rise before and the set after the day's noon.
-    RisesAndSets {
-        rise: DateTime<Tz>,
-        noon: DateTime<Tz>,
-        set: DateTime<Tz>,
-    },
+    RisesAndSets { rise: DateTime<Tz>, noon: DateTime<Tz>, set: DateTime<Tz> },
     /// Up at noon, and at least once around it does not go down. The first and
     /// last day of the season on which the sun only rises or only sets count
     /// here.
@@ -50,18 +46,12 @@ pub fn day(place: &Place, date: NaiveDate) -> SunDay {
     let half_day = TimeDelta::hours(12);
     let over = |t: DateTime<Utc>| position(place, t).true_elevation.degrees() - RISE_ELEVATION_DEG;
     let step = TimeDelta::minutes(15);
-    let rise = crossings(over, noon - half_day, noon, step)
-        .into_iter()
-        .rfind(|(_, up)| *up);
-    let set = crossings(over, noon, noon + half_day, step)
-        .into_iter()
-        .find(|(_, up)| !*up);
+    let rise = crossings(over, noon - half_day, noon, step).into_iter().rfind(|(_, up)| *up);
+    let set = crossings(over, noon, noon + half_day, step).into_iter().find(|(_, up)| !*up);
     match (rise, set) {
-        (Some((rise, _)), Some((set, _))) => SunDay::RisesAndSets {
-            rise: local(rise),
-            noon: local(noon),
-            set: local(set),
-        },
+        (Some((rise, _)), Some((set, _))) => {
+            SunDay::RisesAndSets { rise: local(rise), noon: local(noon), set: local(set) }
+        }
         _ if over(noon) > 0.0 => SunDay::PolarDay { noon: local(noon) },
         _ => SunDay::PolarNight { noon: local(noon) },
     }
@@ -74,22 +64,15 @@ fn upper_transit(place: &Place, date: NaiveDate) -> DateTime<Utc> {
     let start = first_instant(place.zone, date);
     let end = date
         .checked_add_days(Days::new(1))
-        .map_or(start + TimeDelta::days(1), |next| {
-            first_instant(place.zone, next)
-        });
+        .map_or(start + TimeDelta::days(1), |next| first_instant(place.zone, next));
     let east = |t: DateTime<Utc>| position(place, t).azimuth.radians().sin();
     let found = crossings(east, start, end, TimeDelta::minutes(15));
-    let transit = found
-        .into_iter()
-        .find(|(_, rising)| !rising)
-        .map(|(t, _)| t);
+    let transit = found.into_iter().find(|(_, rising)| !rising).map(|(t, _)| t);
     // a day without a transit (a zone that skips a whole day): highest sample
     transit.unwrap_or_else(|| {
         let height = |t: DateTime<Utc>| position(place, t).true_elevation.degrees();
         let hours = (0..=24).map(|h| start + TimeDelta::hours(h));
-        hours
-            .max_by(|a, b| height(*a).total_cmp(&height(*b)))
-            .unwrap_or(start)
+        hours.max_by(|a, b| height(*a).total_cmp(&height(*b))).unwrap_or(start)
     })
 }
 
@@ -97,8 +80,7 @@ fn upper_transit(place: &Place, date: NaiveDate) -> DateTime<Utc> {
 fn first_instant(zone: Tz, date: NaiveDate) -> DateTime<Utc> {
     let midnight = date.and_time(NaiveTime::MIN);
     let first = (0..=24 * 4).find_map(|q| {
-        zone.from_local_datetime(&(midnight + TimeDelta::minutes(15 * q)))
-            .earliest()
+        zone.from_local_datetime(&(midnight + TimeDelta::minutes(15 * q))).earliest()
     });
     first.map_or_else(|| midnight.and_utc(), |t| t.with_timezone(&Utc))
 }

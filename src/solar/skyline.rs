@@ -22,11 +22,7 @@ pub fn skyline_elevation(horizon: &Horizon, azimuth: Azimuth) -> Elevation {
     };
     let turn = |from: Azimuth, to: f64| (to - from.degrees()).rem_euclid(360.0);
     let span = turn(before.0, after.0.degrees());
-    let share = if span > 0.0 {
-        turn(before.0, at) / span
-    } else {
-        0.0
-    };
+    let share = if span > 0.0 { turn(before.0, at) / span } else { 0.0 };
     let (low, high) = (before.1.degrees(), after.1.degrees());
     Elevation::from_degrees(low + share * (high - low))
 }
@@ -50,9 +46,8 @@ mod tests {
     #[test]
     fn the_profile_is_linear_and_wraps_around_north() {
         let point = |a, e| (Azimuth::from_degrees(a), Elevation::from_degrees(e));
-        let horizon = Horizon {
-            profile: vec![point(10.0, 2.0), point(100.0, 5.0), point(350.0, 4.0)],
-        };
+        let horizon =
+            Horizon { profile: vec![point(10.0, 2.0), point(100.0, 5.0), point(350.0, 4.0)] };
         let at = |a| skyline_elevation(&horizon, Azimuth::from_degrees(a)).degrees();
         assert_eq!(at(10.0), 2.0);
         assert_eq!(at(55.0), 3.5);
@@ -67,9 +62,8 @@ mod tests {
 
     #[test]
     fn a_hill_hides_a_risen_sun() {
-        let horizon = Horizon {
-            profile: vec![(Azimuth::from_degrees(90.0), Elevation::from_degrees(3.0))],
-        };
+        let horizon =
+            Horizon { profile: vec![(Azimuth::from_degrees(90.0), Elevation::from_degrees(3.0))] };
         let sun = |e: f64| Sun {
             azimuth: Azimuth::from_degrees(120.0),
             apparent_elevation: Elevation::from_degrees(e),

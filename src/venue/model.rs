@@ -138,10 +138,7 @@ pub enum Part {
 pub enum Shape {
     /// A closed convex polyhedron. Faces are rings of indices into `vertices`,
     /// anticlockwise seen from outside.
-    Convex {
-        vertices: Vec<DVec3>,
-        faces: Vec<Vec<usize>>,
-    },
+    Convex { vertices: Vec<DVec3>, faces: Vec<Vec<usize>> },
     /// One planar polygon without thickness, convex or not, not crossing itself.
     Sheet { corners: Vec<DVec3> },
 }

@@ -37,19 +37,16 @@ fn shadow(c: &mut Criterion) {
                 black_box(turf.cast(suns[next % 8], &mut bench)).field_share()
             })
         });
-        c.bench_function(
-            &format!("shadow/bowl{segments}-roof{roof}/both-heights"),
-            |b| {
-                b.iter(|| {
-                    next += 1;
-                    let sun = suns[next % 8];
-                    (
-                        black_box(turf.cast(sun, &mut bench)).field_share(),
-                        black_box(face.cast(sun, &mut bench)).field_share(),
-                    )
-                })
-            },
-        );
+        c.bench_function(&format!("shadow/bowl{segments}-roof{roof}/both-heights"), |b| {
+            b.iter(|| {
+                next += 1;
+                let sun = suns[next % 8];
+                (
+                    black_box(turf.cast(sun, &mut bench)).field_share(),
+                    black_box(face.cast(sun, &mut bench)).field_share(),
+                )
+            })
+        });
     }
 }
 

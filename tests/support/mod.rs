@@ -61,26 +61,15 @@ pub fn polygon(frame: FieldFrame, outline: &[[f64; 2]]) -> Polygon<f64> {
 
 /// 105 x 68 m, bearing 20 degrees.
 pub fn football() -> Venue {
-    open_field(
-        &[[-52.5, -34.0], [52.5, -34.0], [52.5, 34.0], [-52.5, 34.0]],
-        20.0,
-    )
+    open_field(&[[-52.5, -34.0], [52.5, -34.0], [52.5, 34.0], [-52.5, 34.0]], 20.0)
 }
 
 pub fn occluder(name: &str, bodies: Vec<Body>) -> Occluder {
-    Occluder {
-        name: name.into(),
-        kind: OccluderKind::Solid,
-        bodies,
-    }
+    Occluder { name: name.into(), kind: OccluderKind::Solid, bodies }
 }
 
 pub fn body(part: Part, shape: Shape, transmittance: f64) -> Body {
-    Body {
-        part,
-        shape,
-        passes: Passes::Always(Transmittance::from_share(transmittance)),
-    }
+    Body { part, shape, passes: Passes::Always(Transmittance::from_share(transmittance)) }
 }
 
 /// A convex prism-like body between a lower and an upper ring of equal length,
@@ -88,9 +77,8 @@ pub fn body(part: Part, shape: Shape, transmittance: f64) -> Body {
 pub fn between_rings(lower: &[DVec3], upper: &[DVec3]) -> Shape {
     let n = lower.len();
     let vertices = lower.iter().chain(upper).copied().collect();
-    let mut faces: Vec<Vec<usize>> = (0..n)
-        .map(|i| vec![i, (i + 1) % n, n + (i + 1) % n, n + i])
-        .collect();
+    let mut faces: Vec<Vec<usize>> =
+        (0..n).map(|i| vec![i, (i + 1) % n, n + (i + 1) % n, n + i]).collect();
     faces.push((0..n).rev().collect());
     faces.push((n..2 * n).collect());
     Shape::Convex { vertices, faces }
@@ -98,12 +86,7 @@ pub fn between_rings(lower: &[DVec3], upper: &[DVec3]) -> Shape {
 
 /// An upright prism over a footprint in the local frame.
 pub fn prism(footprint: &[[f64; 2]], bottom_m: f64, top_m: f64) -> Shape {
-    let ring = |z: f64| {
-        footprint
-            .iter()
-            .map(|p| DVec3::new(p[0], p[1], z))
-            .collect::<Vec<_>>()
-    };
+    let ring = |z: f64| footprint.iter().map(|p| DVec3::new(p[0], p[1], z)).collect::<Vec<_>>();
     between_rings(&ring(bottom_m), &ring(top_m))
 }
 
@@ -123,33 +106,13 @@ pub fn bowl(segments: usize, roof_transmittance: f64) -> Venue {
     };
     for i in 0..segments {
         let j = i + 1;
-        let lower = [
-            at(i, 0.0, 0.0),
-            at(i, 32.0, 0.0),
-            at(j, 32.0, 0.0),
-            at(j, 0.0, 0.0),
-        ];
-        let upper = [
-            at(i, 0.0, 1.5),
-            at(i, 32.0, 22.0),
-            at(j, 32.0, 22.0),
-            at(j, 0.0, 1.5),
-        ];
-        let sheet = |corners: [DVec3; 4]| Shape::Sheet {
-            corners: corners.to_vec(),
-        };
-        let wall = sheet([
-            at(i, 32.0, 22.0),
-            at(j, 32.0, 22.0),
-            at(j, 32.0, 29.0),
-            at(i, 32.0, 29.0),
-        ]);
-        let roof = sheet([
-            at(i, 4.0, 31.0),
-            at(i, 32.0, 29.0),
-            at(j, 32.0, 29.0),
-            at(j, 4.0, 31.0),
-        ]);
+        let lower = [at(i, 0.0, 0.0), at(i, 32.0, 0.0), at(j, 32.0, 0.0), at(j, 0.0, 0.0)];
+        let upper = [at(i, 0.0, 1.5), at(i, 32.0, 22.0), at(j, 32.0, 22.0), at(j, 0.0, 1.5)];
+        let sheet = |corners: [DVec3; 4]| Shape::Sheet { corners: corners.to_vec() };
+        let wall =
+            sheet([at(i, 32.0, 22.0), at(j, 32.0, 22.0), at(j, 32.0, 29.0), at(i, 32.0, 29.0)]);
+        let roof =
+            sheet([at(i, 4.0, 31.0), at(i, 32.0, 29.0), at(j, 32.0, 29.0), at(j, 4.0, 31.0)]);
         let mut bodies = vec![
             body(Part::Deck, between_rings(&lower, &upper), 0.0),
             body(Part::BackWall, wall, 0.0),
@@ -157,9 +120,7 @@ pub fn bowl(segments: usize, roof_transmittance: f64) -> Venue {
         if roof_transmittance < 1.0 {
             bodies.push(body(Part::Roof, roof, roof_transmittance));
         }
-        venue
-            .occluders
-            .push(occluder(&format!("segment {i}"), bodies));
+        venue.occluders.push(occluder(&format!("segment {i}"), bodies));
     }
     venue
 }
