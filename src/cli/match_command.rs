@@ -55,17 +55,22 @@ pub(super) fn run(options: &MatchOptions) -> Result<(), Failure> {
     let progress = Progress::of("sun, shadow and splits");
     let plan = stages::plan(&venue, settings, |done, all| progress.tell(done, all))?;
     drop(progress);
-    if let Some(warning) = sunless(&plan) {
-        // eprintln! would panic where stderr is closed
-        let _ = writeln!(io::stderr(), "warning: {warning}");
-    }
+    warn(sunless(&plan));
 
     let folder = folder(options, &window);
     let indices = pictures::indices(&plan, &picture_times);
     let names = write(&venue, &plan, &indices, &folder)?;
+    warn(left_over(&folder, &names));
     let ink = ink();
     let text = summary::text(&venue, &plan, ink);
     print(&format!("{text}\n{}", summary::files(&folder, &names, ink)))
+}
+
+fn warn(warning: Option<String>) {
+    if let Some(warning) = warning {
+        // eprintln! would panic where stderr is closed
+        let _ = writeln!(io::stderr(), "warning: {warning}");
+    }
 }
 
 fn asked(options: &MatchOptions, venue: &Venue) -> Result<Asked, Failure> {
@@ -139,6 +144,25 @@ fn write(
     set.stage(FileName::new("match", "csv"), &csv::write(venue, plan)?)?;
     set.stage(FileName::new("match", "json"), &json::write(venue, plan)?)?;
     Ok(set.commit()?)
+}
+
+/// What to say where pictures of an earlier run, perhaps of another sky, stay
+/// beside the new ones. They are not deleted: the folder is the user's.
+fn left_over(folder: &Path, names: &[FileName]) -> Option<String> {
+    let is_picture = |name: &str| {
+        name.starts_with("field-") && (name.ends_with(".svg") || name.ends_with(".png"))
+    };
+    let old = std::fs::read_dir(folder)
+        .ok()?
+        .flatten()
+        .filter_map(|entry| entry.file_name().into_string().ok())
+        .filter(|name| is_picture(name) && names.iter().all(|n| n.as_str() != name))
+        .count();
+    let files = if old == 1 { "file" } else { "files" };
+    (old > 0).then(|| {
+        let folder = folder.display();
+        format!("`{folder}` holds {old} picture {files} of an earlier run")
+    })
 }
 
 /// One picture to draw: the timeline, or the field at an instant.
