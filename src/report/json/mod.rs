@@ -3,8 +3,8 @@
 //! In: a venue and its [`MatchPlan`]. Out: one object of the format
 //! `quarterstop.match/1`, numbers unrounded, units in the keys, absent values
 //! `null`. The structs of [`MatchFile`] are the format; [`schema`] derives its
-//! JSON Schema from them. Keys may be added under the same number; a change of meaning or a
-//! removal gets the next one.
+//! JSON Schema from them. Keys may be added under the same number; a change of
+//! meaning or a removal gets the next one.
 //!
 //! Points are `[east, north]` in metres from the centre of play, north true.
 //! Regions are nested as in a GeoJSON MultiPolygon (RFC 7946, section 3.1.7):
