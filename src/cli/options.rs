@@ -22,7 +22,7 @@ pub struct Options {
 pub enum Command {
     /// Timeline, pictures, tables and a summary for one match
     ///
-    /// Date and start come from the [fixture] of the venue file where the
+    /// Date and start come from the `[fixture]` of the venue file where the
     /// options leave them open. Times are the venue's own wall clock.
     Match(MatchOptions),
     /// Read and check a venue file and say what it holds
@@ -79,7 +79,7 @@ pub struct MatchOptions {
     #[arg(long, value_enum, value_name = "WHICH")]
     pub repeated: Option<RepeatedChoice>,
 
-    /// Folder for the files [default: output/<venue file>-<date>-<start>]
+    /// Folder for the files [default: output/VENUE-YYYY-MM-DD-HHMM]
     #[arg(long, value_name = "FOLDER")]
     pub into: Option<PathBuf>,
 }
