@@ -9,16 +9,16 @@ use chrono::{DateTime, NaiveDate, NaiveTime, TimeDelta};
 use chrono_tz::Tz;
 
 use crate::light::Sky;
-use crate::plan::{MatchPlan, Milestone, SunDay};
-use crate::solar::Sun;
-use crate::venue::{Place, Sport, Venue};
+use crate::plan::{self, MatchPlan, Milestone, SunDay};
+use crate::render::{self, Picture};
+use crate::solar::{self, Repeated, Sun};
+use crate::venue::{self, Place, Sport, Venue};
 
 use super::failure::Failure;
 use super::options::RepeatedChoice;
 use super::window::{UsualWindow, Window};
 
 /// What a plan is made for.
-#[expect(dead_code, reason = "read by the plan stage, which is not linked yet")]
 #[derive(Debug, Clone)]
 pub(super) struct Settings {
     pub window: Window,
@@ -51,61 +51,73 @@ impl Programme {
     }
 }
 
-/// A finished picture.
-pub(super) struct Picture {
-    pub svg: String,
-    pub png: Vec<u8>,
-}
-
-const ABSENT: &str = "this build has no stages behind the command yet";
-
-pub(super) fn read_venue(_path: &Path) -> Result<Venue, Failure> {
-    Err(Failure::Venue(ABSENT.into()))
+pub(super) fn read_venue(path: &Path) -> Result<Venue, Failure> {
+    venue::read(path).map_err(|e| Failure::Venue(Box::new(e)))
 }
 
 pub(super) fn venue_schema() -> serde_json::Value {
-    serde_json::Value::Null
+    venue::schema()
 }
 
-pub(super) fn sun_day(_place: &Place, _date: NaiveDate) -> Result<SunDay, Failure> {
-    Err(Failure::Plan(ABSENT.into()))
+pub(super) fn sun_day(place: &Place, date: NaiveDate) -> Result<SunDay, Failure> {
+    Ok(solar::day(place, date))
 }
 
-pub(super) fn sun_at(_place: &Place, _at: DateTime<Tz>) -> Result<Sun, Failure> {
-    Err(Failure::Plan(ABSENT.into()))
+pub(super) fn sun_at(place: &Place, at: DateTime<Tz>) -> Result<Sun, Failure> {
+    Ok(solar::sun_at(place, at))
 }
 
 pub(super) fn resolve(
-    _zone: Tz,
-    _date: NaiveDate,
-    _time: NaiveTime,
-    _repeated: Option<RepeatedChoice>,
+    zone: Tz,
+    date: NaiveDate,
+    time: NaiveTime,
+    repeated: Option<RepeatedChoice>,
 ) -> Result<DateTime<Tz>, Failure> {
-    Err(Failure::Clock(ABSENT.into()))
+    let repeated = repeated.map(|choice| match choice {
+        RepeatedChoice::Earlier => Repeated::Earlier,
+        RepeatedChoice::Later => Repeated::Later,
+    });
+    solar::resolve(zone, date, time, repeated).map_err(|e| Failure::Clock(Box::new(e)))
 }
 
-pub(super) fn programme(_sport: Sport) -> Programme {
+pub(super) fn programme(sport: Sport) -> Programme {
+    let programme = plan::programme(sport);
+    let minutes = |m| TimeDelta::minutes(i64::from(m));
+    let milestones: Vec<(String, TimeDelta)> = programme
+        .milestones
+        .iter()
+        .map(|(name, after)| ((*name).to_owned(), minutes(*after)))
+        .collect();
+    let end = milestones.iter().map(|(_, after)| *after).max();
     Programme {
-        milestones: Vec::new(),
         usual: UsualWindow {
-            before_start: TimeDelta::zero(),
-            after_start: TimeDelta::zero(),
+            before_start: minutes(programme.lead_minutes),
+            after_start: end.unwrap_or_default() + minutes(programme.tail_minutes),
         },
+        milestones,
     }
 }
 
 pub(super) fn plan(
-    _venue: &Venue,
-    _settings: Settings,
-    _progress: impl Fn(usize, usize) + Sync,
+    venue: &Venue,
+    settings: Settings,
+    progress: impl Fn(usize, usize) + Sync,
 ) -> Result<MatchPlan, Failure> {
-    Err(Failure::Plan(ABSENT.into()))
+    let settings = plan::Settings {
+        start: settings.window.start,
+        from: settings.window.from,
+        to: settings.window.until,
+        step_minutes: settings.step_minutes,
+        sky: settings.sky,
+        milestones: settings.milestones,
+    };
+    plan::run(venue, &settings, progress).map_err(|e| Failure::Plan(Box::new(e)))
 }
 
-pub(super) fn timeline(_venue: &Venue, _plan: &MatchPlan) -> Result<Picture, Failure> {
-    Err(Failure::Picture(ABSENT.into()))
+pub(super) fn timeline(venue: &Venue, plan: &MatchPlan) -> Result<Picture, Failure> {
+    render::timeline(venue, plan).map_err(|e| Failure::Picture(Box::new(e)))
 }
 
-pub(super) fn field(_venue: &Venue, _plan: &MatchPlan, _index: usize) -> Result<Picture, Failure> {
-    Err(Failure::Picture(ABSENT.into()))
+pub(super) fn field(venue: &Venue, plan: &MatchPlan, index: usize) -> Result<Picture, Failure> {
+    render::field(venue, plan, index).map_err(|e| Failure::Picture(Box::new(e)))
 }
