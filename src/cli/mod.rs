@@ -1,1 +1,21 @@
 //! The command line, thin on top of the library.
+//!
+//! In: the words after `quarterstop`. Out: text on stdout, files in one folder,
+//! errors and progress on stderr, an exit code: 0 done, 2 the input or the
+//! options were at fault, 1 anything else.
+//!
+//! [`options`] says what can be asked, [`run`] does it; what needs more than a
+//! line has its own file. All calls into the stages go through `stages`.
+
+mod failure;
+mod match_command;
+pub mod options;
+pub mod pictures;
+mod progress;
+mod run;
+mod stages;
+pub mod window;
+
+pub use failure::{Failure, WindowError};
+pub use options::Options;
+pub use run::run;

@@ -2,3 +2,17 @@
 //!
 //! In: a venue and a [`crate::plan::MatchPlan`]. Out: CSV, JSON, the printed
 //! summary, and files that appear whole or not at all.
+//!
+//! Everything but [`files`] is pure: the same venue and plan give the same text,
+//! whatever the clock, the folder or the language of the machine.
+
+pub mod csv;
+pub mod facts;
+pub mod files;
+pub mod inventory;
+pub mod json;
+pub mod slug;
+pub mod summary;
+mod words;
+
+pub use json::schema;

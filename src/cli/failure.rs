@@ -1,0 +1,127 @@
+//! Why a command stopped, and whose turn it is.
+//!
+//! In: errors of the stages, of the options and of the file system. Out: a
+//! message with advice, and an exit code.
+
+use std::io;
+
+use chrono::{DateTime, NaiveDate, NaiveTime};
+use chrono_tz::Tz;
+
+use crate::report::csv::CsvError;
+use crate::report::files::FilesError;
+use crate::report::json::JsonError;
+
+/// An error of another stage, which words itself.
+type Told = Box<dyn std::error::Error + Send + Sync>;
+
+/// Why a command stopped.
+#[derive(Debug, thiserror::Error)]
+pub enum Failure {
+    /// The venue file could not be read or is not valid.
+    #[error("{0}")]
+    Venue(Told),
+    /// A time that the venue's clocks do not show, or show twice.
+    #[error("{0}")]
+    Clock(Told),
+    /// The plan could not be made from these settings.
+    #[error("{0}")]
+    Plan(Told),
+    #[error(
+        "no {what} to plan for: the venue file has no [fixture]\n  \
+         give --date YYYY-MM-DD and --start HH:MM, or add a [fixture] to the file"
+    )]
+    NoFixture { what: &'static str },
+    #[error("{0}")]
+    Window(#[from] WindowError),
+    #[error(
+        "the sun does not rise at {venue} on {date}: it is highest at {}, {:.1} degrees {} the \
+         horizon\n  choose another day with --date",
+        noon.format("%H:%M"),
+        elevation_deg.abs(),
+        if *elevation_deg < 0.0 { "under" } else { "over" }
+    )]
+    NoSunrise {
+        venue: String,
+        date: NaiveDate,
+        noon: DateTime<Tz>,
+        elevation_deg: f64,
+    },
+    #[error("a picture could not be drawn: {0}")]
+    Picture(Told),
+    #[error(transparent)]
+    Csv(#[from] CsvError),
+    #[error(transparent)]
+    Json(#[from] JsonError),
+    #[error(transparent)]
+    Schema(#[from] serde_json::Error),
+    #[error(transparent)]
+    Files(#[from] FilesError),
+    #[error("cannot write to standard output: {0}")]
+    Stdout(io::Error),
+}
+
+/// A window of time, or a time in it, that cannot be planned.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum WindowError {
+    #[error(
+        "the window is empty: it begins and ends at {}\n  \
+         give --until a later time (the next day at the most)",
+        .at.format("%H:%M")
+    )]
+    Empty { at: NaiveTime },
+    #[error(
+        "the window ends before it begins: from {} until {}\n  \
+         give both --from and --until; an --until earlier than --from means the next day",
+        from.format("%Y-%m-%d %H:%M"),
+        until.format("%Y-%m-%d %H:%M")
+    )]
+    Reversed {
+        from: DateTime<Tz>,
+        until: DateTime<Tz>,
+    },
+    #[error(
+        "the window is longer than 24 hours: from {} until {}\n  \
+         give --from and --until at most a day apart",
+        from.format("%Y-%m-%d %H:%M %Z"),
+        until.format("%Y-%m-%d %H:%M %Z")
+    )]
+    TooLong {
+        from: DateTime<Tz>,
+        until: DateTime<Tz>,
+    },
+    #[error("the date {date} is out of the calendar's range\n  choose another day with --date")]
+    NoSuchDay { date: NaiveDate },
+    #[error(
+        "no picture at {}: it is outside the window, {} to {}\n  \
+         choose a time inside with --pictures-at, or a wider window with --from and --until",
+        .at.format("%H:%M"),
+        from.format("%Y-%m-%d %H:%M"),
+        until.format("%Y-%m-%d %H:%M")
+    )]
+    PictureOutside {
+        at: NaiveTime,
+        from: DateTime<Tz>,
+        until: DateTime<Tz>,
+    },
+}
+
+impl Failure {
+    /// 2 where the input or the options have to change, 1 for everything else.
+    pub fn exit_code(&self) -> u8 {
+        match self {
+            Failure::Venue(_)
+            | Failure::Clock(_)
+            | Failure::Plan(_)
+            | Failure::NoFixture { .. }
+            | Failure::Window(_)
+            | Failure::NoSunrise { .. } => 2,
+            Failure::Picture(_)
+            | Failure::Csv(_)
+            | Failure::Json(_)
+            | Failure::Schema(_)
+            | Failure::Files(_)
+            | Failure::Stdout(_) => 1,
+        }
+    }
+}

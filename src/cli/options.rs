@@ -1,0 +1,140 @@
+//! What can be asked for.
+//!
+//! In: command-line words. Out: typed options; clap refuses what has the wrong
+//! form, everything that needs the venue is checked later.
+
+use std::path::PathBuf;
+
+use chrono::{NaiveDate, NaiveTime};
+use clap::{Args, Parser, Subcommand, ValueEnum};
+
+/// Where sun and shade lie on the field of play, and how many stops apart they
+/// are, camera by camera.
+#[derive(Debug, Parser)]
+#[command(name = "quarterstop", version, arg_required_else_help = true)]
+#[command(after_help = "Example:\n  quarterstop match venues/football-demo.toml")]
+pub struct Options {
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Timeline, pictures, tables and a summary for one match
+    ///
+    /// Date and start come from the `[fixture]` of the venue file where the
+    /// options leave them open. Times are the venue's own wall clock.
+    Match(MatchOptions),
+    /// Read and check a venue file and say what it holds
+    Check(CheckOptions),
+    /// Print the JSON Schema of a file format
+    Schema(SchemaOptions),
+}
+
+/// Options of `quarterstop match`.
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:
+  quarterstop match venues/football-demo.toml
+  quarterstop match ground.toml --date 2026-10-25 --start 16:30 --pictures-at 16:45,17:20")]
+pub struct MatchOptions {
+    /// Venue file (TOML)
+    #[arg(value_name = "VENUE")]
+    pub venue: PathBuf,
+
+    /// Day of the match
+    #[arg(long, value_name = "YYYY-MM-DD", value_parser = day)]
+    pub date: Option<NaiveDate>,
+
+    /// Start of play
+    #[arg(long, value_name = "HH:MM", value_parser = time_of_day)]
+    pub start: Option<NaiveTime>,
+
+    /// First minute to look at, on the day of the match
+    /// [default: a while before the start]
+    #[arg(long, value_name = "HH:MM", value_parser = time_of_day, verbatim_doc_comment)]
+    pub from: Option<NaiveTime>,
+
+    /// Last minute to look at; earlier than --from means the next day
+    /// [default: a while after the end of play]
+    #[arg(long, value_name = "HH:MM", value_parser = time_of_day, verbatim_doc_comment)]
+    pub until: Option<NaiveTime>,
+
+    /// Minutes from one instant to the next, 1 to 60
+    #[arg(long, value_name = "MINUTES", default_value_t = 1)]
+    #[arg(allow_negative_numbers = true)]
+    #[arg(value_parser = clap::value_parser!(u32).range(1..=60))]
+    pub step: u32,
+
+    /// Sky to plan for
+    #[arg(long, value_enum, default_value_t = SkyChoice::Clear)]
+    pub sky: SkyChoice,
+
+    /// Times of the pictures of the field, with commas between
+    /// [default: each milestone, and the widest split in shot]
+    #[arg(long, value_name = "HH:MM,...", value_delimiter = ',', value_parser = time_of_day)]
+    #[arg(verbatim_doc_comment)]
+    pub pictures_at: Vec<NaiveTime>,
+
+    /// Which one is meant where clocks go back and a time comes twice
+    #[arg(long, value_enum, value_name = "WHICH")]
+    pub repeated: Option<RepeatedChoice>,
+
+    /// Folder for the files [default: output/VENUE-YYYY-MM-DD-HHMM]
+    #[arg(long, value_name = "FOLDER")]
+    pub into: Option<PathBuf>,
+}
+
+/// Options of `quarterstop check`.
+#[derive(Debug, Args)]
+#[command(after_help = "Example:\n  quarterstop check venues/football-demo.toml")]
+pub struct CheckOptions {
+    /// Venue file (TOML)
+    #[arg(value_name = "VENUE")]
+    pub venue: PathBuf,
+}
+
+/// Options of `quarterstop schema`.
+#[derive(Debug, Args)]
+#[command(after_help = "Example:\n  quarterstop schema venue > venue.schema.json")]
+pub struct SchemaOptions {
+    /// The format
+    #[arg(value_enum, value_name = "FORMAT")]
+    pub format: FormatChoice,
+}
+
+/// A format with a schema.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum FormatChoice {
+    /// The venue file that you write
+    Venue,
+    /// The JSON that `quarterstop match` writes
+    Match,
+}
+
+/// A sky state.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum SkyChoice {
+    /// Cloudless
+    Clear,
+    /// Fully covered, no direct sun
+    Overcast,
+}
+
+/// One of two equal readings of the clock.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum RepeatedChoice {
+    /// The first, before the clocks go back
+    Earlier,
+    /// The second, after the clocks went back
+    Later,
+}
+
+fn time_of_day(text: &str) -> Result<NaiveTime, String> {
+    NaiveTime::parse_from_str(text.trim(), "%H:%M")
+        .map_err(|_| "a time of day is HH:MM, from 00:00 to 23:59".to_owned())
+}
+
+fn day(text: &str) -> Result<NaiveDate, String> {
+    NaiveDate::parse_from_str(text.trim(), "%Y-%m-%d")
+        .map_err(|_| "a day is YYYY-MM-DD and has to be in the calendar".to_owned())
+}

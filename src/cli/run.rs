@@ -1,0 +1,62 @@
+//! From options to a done command.
+//!
+//! In: [`Options`]. Out: text on stdout and files, or a [`Failure`].
+
+use std::io::{self, IsTerminal, Write};
+
+use crate::report::summary::Ink;
+use crate::report::{inventory, json};
+
+use super::failure::Failure;
+use super::match_command;
+use super::options::{CheckOptions, Command, FormatChoice, Options, SchemaOptions};
+use super::stages;
+
+/// Does what the options ask for.
+///
+/// # Errors
+/// [`Failure`], with advice in its text and an exit code.
+pub fn run(options: &Options) -> Result<(), Failure> {
+    match &options.command {
+        Command::Match(options) => match_command::run(options),
+        Command::Check(options) => check(options),
+        Command::Schema(options) => schema(options),
+    }
+}
+
+fn check(options: &CheckOptions) -> Result<(), Failure> {
+    let venue = stages::read_venue(&options.venue)?;
+    let verdict = "The file is sound.\n";
+    print(&(inventory::text(&venue) + verdict))
+}
+
+fn schema(options: &SchemaOptions) -> Result<(), Failure> {
+    let schema = match options.format {
+        FormatChoice::Venue => stages::venue_schema(),
+        FormatChoice::Match => json::schema(),
+    };
+    print(&(serde_json::to_string_pretty(&schema)? + "\n"))
+}
+
+/// Text on stdout. A reader that has seen enough and closed the pipe is no
+/// error.
+pub(super) fn print(text: &str) -> Result<(), Failure> {
+    let mut stdout = io::stdout().lock();
+    let written = stdout
+        .write_all(text.as_bytes())
+        .and_then(|()| stdout.flush());
+    match written {
+        Err(e) if e.kind() == io::ErrorKind::BrokenPipe => Ok(()),
+        written => written.map_err(Failure::Stdout),
+    }
+}
+
+/// Bold headings for a terminal that wants them (no-color.org).
+pub(super) fn ink() -> Ink {
+    let refused = std::env::var_os("NO_COLOR").is_some_and(|v| !v.is_empty())
+        || std::env::var_os("TERM").is_some_and(|v| v == "dumb");
+    match io::stdout().is_terminal() && !refused {
+        true => Ink::Bold,
+        false => Ink::Plain,
+    }
+}

@@ -1,0 +1,221 @@
+//! Files that appear whole or not at all.
+//!
+//! In: names and bytes. Out: files in one folder. Each is written beside its
+//! target under a temporary name, flushed to the disc and only then renamed; a
+//! set is staged completely before the first rename, so a full disc or a crash
+//! before that leaves the folder as it was.
+
+use std::fmt;
+use std::fs;
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+
+use tempfile::NamedTempFile;
+
+use super::slug::slug;
+
+/// A file name without any path: a slug and an extension.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub struct FileName(String);
+
+impl FileName {
+    /// From a free text and an extension such as `csv`; both are reduced to
+    /// safe characters.
+    ///
+    /// ```
+    /// use quarterstop::report::files::FileName;
+    /// assert_eq!(FileName::new("field 15:00", "svg").as_str(), "field-15-00.svg");
+    /// assert_eq!(FileName::new("../a", "/b").as_str(), "a.b");
+    /// ```
+    pub fn new(stem: &str, extension: &str) -> Self {
+        Self(format!("{}.{}", slug(stem, "file"), slug(extension, "dat")))
+    }
+
+    /// The name.
+    pub fn as_str(&self) -> &str {
+        &self.0
+    }
+}
+
+impl fmt::Display for FileName {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.0)
+    }
+}
+
+/// Why files could not be written.
+#[derive(Debug, thiserror::Error)]
+pub enum FilesError {
+    #[error(
+        "cannot make the output folder {path}: {source}\n  \
+         choose a folder that you may write to with --into"
+    )]
+    Folder { path: Shown, source: io::Error },
+    #[error(
+        "the output folder {path} cannot be used: there is a file of that name\n  \
+         move it away or choose another folder with --into"
+    )]
+    FileInPlace { path: Shown },
+    #[error(
+        "cannot write {path}: {source}; no output file was touched\n  \
+         check free space and permissions, or choose another folder with --into"
+    )]
+    Write { path: Shown, source: io::Error },
+    #[error(
+        "cannot write {path}: there is a folder of that name; no output file was touched\n  \
+         move it away or choose another folder with --into"
+    )]
+    FolderInPlace { path: Shown },
+    #[error(
+        "cannot put {path} in place: {source}; {replaced} of {all} files of this run are in place\n  \
+         check the permissions of that file, then run again"
+    )]
+    Rename {
+        path: Shown,
+        source: io::Error,
+        replaced: usize,
+        all: usize,
+    },
+}
+
+/// A path as an error message shows it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Shown(PathBuf);
+
+impl fmt::Display for Shown {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "`{}`", self.0.display())
+    }
+}
+
+/// A set of files for one folder, staged but not yet visible. Dropped without
+/// [`FileSet::commit`] it leaves nothing behind, not even a folder it made.
+#[derive(Debug)]
+pub struct FileSet {
+    folder: PathBuf,
+    /// Folders that did not exist before, outermost first.
+    made: Vec<PathBuf>,
+    staged: Vec<(FileName, NamedTempFile)>,
+    committed: bool,
+}
+
+impl FileSet {
+    /// Opens `folder` for writing and makes it where it is missing.
+    ///
+    /// # Errors
+    /// [`FilesError::FileInPlace`] where a file stands in the way,
+    /// [`FilesError::Folder`] where the folder cannot be made.
+    pub fn open(folder: &Path) -> Result<Self, FilesError> {
+        let mut made: Vec<PathBuf> = folder
+            .ancestors()
+            .filter(|p| !p.as_os_str().is_empty())
+            .take_while(|p| matches!(p.try_exists(), Ok(false)))
+            .map(Path::to_owned)
+            .collect();
+        made.reverse();
+        if let Some(file) = folder.ancestors().find(|p| p.is_file()) {
+            return Err(FilesError::FileInPlace {
+                path: Shown(file.to_owned()),
+            });
+        }
+        // Dropping the set takes back the folders made before an error.
+        let set = Self {
+            folder: folder.to_owned(),
+            made,
+            staged: Vec::new(),
+            committed: false,
+        };
+        fs::create_dir_all(folder).map_err(|source| FilesError::Folder {
+            path: Shown(folder.to_owned()),
+            source,
+        })?;
+        Ok(set)
+    }
+
+    /// Writes one file under a temporary name, down to the disc. A second file
+    /// of the same name takes the place of the first.
+    ///
+    /// # Errors
+    /// [`FilesError::Write`], [`FilesError::FolderInPlace`].
+    pub fn stage(&mut self, name: FileName, bytes: &[u8]) -> Result<(), FilesError> {
+        let target = self.folder.join(name.as_str());
+        if target.is_dir() {
+            return Err(FilesError::FolderInPlace {
+                path: Shown(target),
+            });
+        }
+        let temporary = write_through(&self.folder, bytes).map_err(|source| FilesError::Write {
+            path: Shown(target),
+            source,
+        })?;
+        self.staged.retain(|(staged, _)| *staged != name);
+        self.staged.push((name, temporary));
+        Ok(())
+    }
+
+    /// Puts all staged files in place and returns their names, in the order of
+    /// staging. Files of the same names are replaced.
+    ///
+    /// # Errors
+    /// [`FilesError::Rename`]: says how many files were in place by then.
+    pub fn commit(mut self) -> Result<Vec<FileName>, FilesError> {
+        let staged = std::mem::take(&mut self.staged);
+        let all = staged.len();
+        let mut names = Vec::with_capacity(all);
+        for (name, temporary) in staged {
+            let target = self.folder.join(name.as_str());
+            temporary.persist(&target).map_err(|e| FilesError::Rename {
+                path: Shown(target),
+                source: e.error,
+                replaced: names.len(),
+                all,
+            })?;
+            names.push(name);
+        }
+        self.committed = true;
+        sync_folder(&self.folder);
+        Ok(names)
+    }
+}
+
+impl Drop for FileSet {
+    fn drop(&mut self) {
+        if self.committed {
+            return;
+        }
+        self.staged.clear();
+        for folder in self.made.iter().rev() {
+            // remove_dir takes empty folders only; anything else is not ours
+            if fs::remove_dir(folder).is_err() {
+                break;
+            }
+        }
+    }
+}
+
+fn write_through(folder: &Path, bytes: &[u8]) -> io::Result<NamedTempFile> {
+    let mut builder = tempfile::Builder::new();
+    builder.prefix(".unfinished-");
+    // Temporary files are private by default; outputs are ordinary files, of
+    // which the user's mask decides who may read them.
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt;
+        builder.permissions(fs::Permissions::from_mode(0o666));
+    }
+    let mut file = builder.tempfile_in(folder)?;
+    file.write_all(bytes)?;
+    file.as_file().sync_all()?;
+    Ok(file)
+}
+
+/// The renames themselves reach the disc with the folder. Some file systems
+/// refuse this for folders; the files are whole either way.
+fn sync_folder(folder: &Path) {
+    #[cfg(unix)]
+    if let Ok(handle) = fs::File::open(folder) {
+        let _ = handle.sync_all();
+    }
+    #[cfg(not(unix))]
+    let _ = folder;
+}

@@ -1,0 +1,112 @@
+//! What a venue file holds, in short: the answer to "was it read as I meant?".
+//!
+//! In: a venue. Out: plain text of at most 80 columns.
+
+use std::fmt::Write;
+
+use geo::Area;
+
+use crate::frame::FieldFrame;
+use crate::venue::{CameraPost, Occluder, OccluderKind, Venue};
+
+use super::summary::{fit, wrapped};
+use super::words;
+
+/// The inventory.
+pub fn text(venue: &Venue) -> String {
+    let place = &venue.place;
+    let mut text = format!("{}\n", fit(&venue.title, super::summary::WIDTH));
+    text += &wrapped(
+        "  ",
+        &format!(
+            "{:.5}° north, {:.5}° east, {:.0} m above the sea, zone {}",
+            place.latitude_deg,
+            place.longitude_deg,
+            place.height_m,
+            place.zone.name()
+        ),
+    );
+    text += &wrapped("  ", &field(venue));
+    text += &wrapped("  ", &light(venue));
+    text += &list("zone", "zones", venue.zones.iter().map(|z| z.name.as_str()));
+    text += &occluders(&venue.occluders);
+    text += &cameras(&venue.cameras, venue.field.frame);
+    text
+}
+
+fn field(venue: &Venue) -> String {
+    format!(
+        "{} field of play, {:.0} m2, long axis toward {:.1}° true, reflectance {:.2}",
+        words::sport(venue.field.sport).replace('_', " "),
+        venue.field.outline.unsigned_area(),
+        venue.field.frame.bearing().degrees(),
+        venue.field.surface_reflectance,
+    )
+}
+
+fn light(venue: &Venue) -> String {
+    let skyline = match venue.horizon.profile.len() {
+        0 => "level skyline".to_owned(),
+        points => format!("skyline of {points} points"),
+    };
+    let lights = match venue.floodlights {
+        None => "no floodlights stated".to_owned(),
+        Some(lights) => format!("floodlights of {:.0} lx", lights.horizontal.lux()),
+    };
+    let fixture = match venue.fixture {
+        None => "no fixture stated".to_owned(),
+        Some(f) => format!("fixture {} at {}", f.date, f.start.format("%H:%M")),
+    };
+    format!("{skyline}, {lights}, {fixture}")
+}
+
+fn occluders(occluders: &[Occluder]) -> String {
+    let name = |o: &Occluder| format!("{} ({})", o.name, kind(o.kind));
+    let names: Vec<String> = occluders.iter().map(name).collect();
+    list("occluder", "occluders", names.iter().map(String::as_str))
+}
+
+fn kind(kind: OccluderKind) -> &'static str {
+    match kind {
+        OccluderKind::Stand => "stand",
+        OccluderKind::Corner => "corner",
+        OccluderKind::Bowl => "bowl",
+        OccluderKind::Solid => "solid",
+        OccluderKind::Tree => "tree",
+        OccluderKind::Panel => "panel",
+    }
+}
+
+fn cameras(cameras: &[CameraPost], frame: FieldFrame) -> String {
+    let mut text = format!("  {}\n", counted(cameras.len(), "camera", "cameras"));
+    for camera in cameras {
+        let at = frame.to_field(camera.at);
+        let _ = writeln!(
+            text,
+            "    {:<22}{:>7} m along {:>7} m across {:>6} m up {:>6}°",
+            fit(&camera.name, 21),
+            words::fixed(at.along_m, 1),
+            words::fixed(at.across_m, 1),
+            words::fixed(at.up_m, 1),
+            words::fixed(camera.horizontal_fov_deg, 1),
+        );
+    }
+    text
+}
+
+fn list<'a>(one: &str, many: &str, names: impl Iterator<Item = &'a str>) -> String {
+    let names: Vec<String> = names.map(|n| fit(n, 60)).collect();
+    let count = counted(names.len(), one, many);
+    if names.is_empty() {
+        return format!("  {count}\n");
+    }
+    wrapped("  ", &format!("{count}: {}", names.join(", ")))
+}
+
+fn counted(count: usize, one: &str, many: &str) -> String {
+    match count {
+        0 => format!("no {many}"),
+        1 => format!("1 {one}"),
+        _ => format!("{count} {many}"),
+    }
+}

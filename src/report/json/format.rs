@@ -1,0 +1,251 @@
+//! The format `quarterstop.match/1`: its structs and their JSON Schema.
+//!
+//! In: nothing. Out: types whose doc comments become the descriptions of the
+//! schema; the parent module fills them.
+
+use schemars::JsonSchema;
+use schemars::generate::SchemaSettings;
+use serde::Serialize;
+
+/// Name and number of the format, the first key of the file.
+pub const FORMAT: &str = "quarterstop.match/1";
+
+/// `[east, north]`, metres.
+pub(super) type Point = [f64; 2];
+/// A closed ring.
+pub(super) type Ring = Vec<Point>;
+/// Polygons; the first ring of each is its outside, the others are holes.
+pub(super) type Region = Vec<Vec<Ring>>;
+
+/// A match at a venue: sun, shadow, light and splits over a window of time.
+#[derive(Debug, Serialize, JsonSchema)]
+#[schemars(title = "quarterstop match")]
+pub struct MatchFile {
+    /// Name and number of this format.
+    #[schemars(extend("const" = FORMAT))]
+    pub format: &'static str,
+    /// Program and version that wrote the file.
+    pub written_by: &'static str,
+    pub venue: VenueOut,
+    /// The sky that every light figure holds for.
+    #[schemars(extend("enum" = ["clear", "overcast"]))]
+    pub sky: &'static str,
+    /// Minutes between instants; null for a single instant.
+    pub step_minutes: Option<f64>,
+    pub day: DayOut,
+    /// Moments of the programme, in order of time.
+    pub milestones: Vec<MilestoneOut>,
+    /// Named polygons on the field of play.
+    pub zones: Vec<ZoneOut>,
+    pub cameras: Vec<CameraOut>,
+    /// In order of time, equal steps.
+    pub instants: Vec<InstantOut>,
+}
+
+/// The ground.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct VenueOut {
+    pub title: String,
+    /// North positive.
+    pub latitude_deg: f64,
+    /// East positive.
+    pub longitude_deg: f64,
+    pub height_above_sea_m: f64,
+    /// IANA time zone.
+    pub time_zone: String,
+    pub pressure_hpa: f64,
+    pub temperature_c: f64,
+    /// football, rugby_union, tennis, hockey, cricket or free.
+    pub sport: &'static str,
+    /// Of the field's long axis, clockwise from true north.
+    pub field_bearing_deg: f64,
+    pub field_area_m2: f64,
+    /// Luminous reflectance of the playing surface, 0 to 1.
+    pub surface_reflectance: f64,
+    /// The field of play: rings of [east, north].
+    pub field_outline_east_north_m: Vec<Ring>,
+}
+
+/// Sun of the day. Times are RFC 3339 with the venue's offset.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct DayOut {
+    #[schemars(extend("enum" = ["rises_and_sets", "polar_day", "polar_night"]))]
+    pub kind: &'static str,
+    /// Null where the sun does not rise.
+    pub rise: Option<String>,
+    /// When the sun is highest.
+    #[schemars(extend("format" = "date-time"))]
+    pub noon: String,
+    /// Null where the sun does not set.
+    pub set: Option<String>,
+}
+
+/// A moment of the programme.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct MilestoneOut {
+    pub name: String,
+    #[schemars(extend("format" = "date-time"))]
+    pub time: String,
+}
+
+/// A named polygon on the field of play.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct ZoneOut {
+    /// Key that the instants and the CSV columns use.
+    pub id: String,
+    pub name: String,
+    pub area_m2: f64,
+    pub outline_east_north_m: Vec<Ring>,
+}
+
+/// A camera and the part of the field of play it covers.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct CameraOut {
+    /// Key that the instants and the CSV columns use.
+    pub id: String,
+    pub name: String,
+    /// Entrance pupil, [east, north, up] from the centre of play.
+    pub position_east_north_up_m: [f64; 3],
+    pub horizontal_fov_deg: f64,
+    pub cover: CoverOut,
+}
+
+/// The part of the field of play a camera covers.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct CoverOut {
+    /// 0 where the camera sees nothing of the field.
+    pub area_m2: f64,
+    /// Share of each zone that is covered.
+    pub zones: Vec<ZoneCoverOut>,
+    pub polygons_east_north_m: Region,
+}
+
+/// Share of one zone that a camera covers.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct ZoneCoverOut {
+    pub zone: String,
+    /// 0 to 1.
+    pub covered_share: Option<f64>,
+}
+
+/// Everything at one time.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct InstantOut {
+    /// RFC 3339 with the venue's offset.
+    #[schemars(extend("format" = "date-time"))]
+    pub time: String,
+    /// RFC 3339, UTC.
+    #[schemars(extend("format" = "date-time"))]
+    pub time_utc: String,
+    pub sun: SunOut,
+    pub daylight: DaylightOut,
+    /// On the horizontal plane of turf and ball.
+    pub turf: PlaneOut,
+    /// On the horizontal plane at face height.
+    pub face: PlaneOut,
+    pub cameras: Vec<ViewOut>,
+}
+
+/// The sun's centre.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct SunOut {
+    /// Clockwise from true north.
+    pub azimuth_deg: f64,
+    /// With refraction: where the light comes from.
+    pub apparent_elevation_deg: f64,
+    /// Without refraction.
+    pub true_elevation_deg: f64,
+    /// behind_skyline: risen, but hidden by the land around.
+    #[schemars(extend("enum" = ["up", "behind_skyline", "down"]))]
+    pub state: &'static str,
+}
+
+/// Daylight with nothing in the way.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct DaylightOut {
+    /// From the sun, on a plane facing it.
+    pub direct_normal_lx: f64,
+    /// From the sun, on the horizontal.
+    pub direct_horizontal_lx: f64,
+    /// From the whole sky, on the horizontal.
+    pub diffuse_horizontal_lx: f64,
+}
+
+/// Shadow on one horizontal plane.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct PlaneOut {
+    /// Above the field of play.
+    pub height_m: f64,
+    pub field: ShareOut,
+    pub zones: Vec<ZoneShareOut>,
+    /// Where no direct light arrives.
+    pub opaque_polygons_east_north_m: Region,
+    /// Under translucent occluders only; regions do not overlap.
+    pub dimmed: Vec<DimmedOut>,
+    /// Line between full sun and shade inside the field.
+    pub edge_lines_east_north_m: Vec<Vec<Point>>,
+}
+
+/// How much of an area the shadow takes; shares of the area, 0 to 1.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct ShareOut {
+    /// Without any direct light.
+    pub opaque_share: Option<f64>,
+    /// Not in full sun.
+    pub shaded_share: Option<f64>,
+    /// Mean share of the direct light that arrives.
+    pub mean_transmission: Option<f64>,
+}
+
+/// How much of one zone the shadow takes.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct ZoneShareOut {
+    pub zone: String,
+    #[serde(flatten)]
+    pub share: ShareOut,
+}
+
+/// A region under translucent occluders only.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct DimmedOut {
+    /// Share of the direct light that arrives, 0 to 1.
+    pub transmittance: f64,
+    pub polygons_east_north_m: Region,
+}
+
+/// What one camera sees at one instant.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct ViewOut {
+    pub camera: String,
+    /// Share of the cover's turf not in full sun; null without a cover.
+    pub shaded_share: Option<f64>,
+    /// Horizontal turf.
+    pub turf: SplitOut,
+    /// A vertical grey surface at face height turned toward the camera.
+    pub subject: SplitOut,
+}
+
+/// Split between sun and shade.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct SplitOut {
+    /// Mean of the sunlit part, or what it would be; null without direct sun.
+    pub sunlit_cd_per_m2: Option<f64>,
+    /// Mean of the shaded part, or what it would be.
+    pub shaded_cd_per_m2: Option<f64>,
+    /// latent: only one side is in the cover; no_edge: no direct sun.
+    #[schemars(extend("enum" = ["in_shot", "latent", "no_edge"]))]
+    pub state: &'static str,
+    /// log2 of sunlit over shaded; null for no_edge.
+    pub stops: Option<f64>,
+    /// all_sunlit or all_shaded where latent, else null.
+    pub side: Option<&'static str>,
+}
+
+/// The JSON Schema (draft 2020-12) of the file.
+pub fn schema() -> serde_json::Value {
+    SchemaSettings::draft2020_12()
+        .for_serialize()
+        .into_generator()
+        .into_root_schema_for::<MatchFile>()
+        .to_value()
+}

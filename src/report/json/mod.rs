@@ -1,0 +1,239 @@
+//! The JSON of a match: everything of every instant, for other programs.
+//!
+//! In: a venue and its [`MatchPlan`]. Out: one object of the format
+//! `quarterstop.match/1`, numbers unrounded, units in the keys, absent values
+//! `null`. The structs of [`MatchFile`] are the format; [`schema`] derives its
+//! JSON Schema from them. Keys may be added under the same number; a change of
+//! meaning or a removal gets the next one.
+//!
+//! Points are `[east, north]` in metres from the centre of play, north true.
+//! Regions are nested as in a GeoJSON MultiPolygon (RFC 7946, section 3.1.7):
+//! polygons, of which the first ring is the outside and the others are holes;
+//! rings are closed.
+
+use geo::{Area, LineString, MultiLineString, MultiPolygon, Polygon};
+
+use crate::camera::{CameraView, Split};
+use crate::geometry::ShadeShare;
+use crate::plan::{Cover, Instant, MatchPlan, PlaneShade, SunDay};
+use crate::units::Luminance;
+use crate::venue::{CameraPost, Venue, Zone};
+
+use super::facts;
+use super::slug::unique_ids;
+use super::words::{self, finite};
+
+mod format;
+
+pub use format::*;
+use format::{Point, Region, Ring};
+
+/// Why the object could not be put into bytes.
+#[derive(Debug, thiserror::Error)]
+#[error("the JSON could not be put together: {0}")]
+pub struct JsonError(#[from] serde_json::Error);
+
+/// The whole file.
+///
+/// # Errors
+/// [`JsonError`] where the writer refuses, which no plan should cause.
+pub fn write(venue: &Venue, plan: &MatchPlan) -> Result<Vec<u8>, JsonError> {
+    let mut bytes = serde_json::to_vec(&match_file(venue, plan))?;
+    bytes.push(b'\n');
+    Ok(bytes)
+}
+
+/// The object before it is written.
+pub fn match_file(venue: &Venue, plan: &MatchPlan) -> MatchFile {
+    let ids = Ids::of(venue);
+    let milestone = |m: &crate::plan::Milestone| MilestoneOut {
+        name: m.name.clone(),
+        time: words::local_time(m.at),
+    };
+    let zones = ids.zones.iter().zip(&venue.zones);
+    let cameras = ids.cameras.iter().zip(&venue.cameras).zip(&plan.covers);
+    MatchFile {
+        format: FORMAT,
+        written_by: concat!("quarterstop ", env!("CARGO_PKG_VERSION")),
+        venue: venue_out(venue),
+        sky: words::sky(plan.sky),
+        step_minutes: facts::step(plan).map(|s| s.as_seconds_f64() / 60.0),
+        day: day_out(plan.day),
+        milestones: plan.milestones.iter().map(milestone).collect(),
+        zones: zones.map(|(id, zone)| zone_out(id, zone)).collect(),
+        cameras: cameras
+            .map(|((id, camera), cover)| camera_out(&ids, id, camera, cover))
+            .collect(),
+        instants: plan
+            .instants
+            .iter()
+            .map(|i| instant_out(&ids, plan, i))
+            .collect(),
+    }
+}
+
+/// Keys of zones and cameras, in the order of the venue.
+struct Ids {
+    zones: Vec<String>,
+    cameras: Vec<String>,
+}
+
+impl Ids {
+    fn of(venue: &Venue) -> Self {
+        Self {
+            zones: unique_ids(venue.zones.iter().map(|z| z.name.as_str()), "zone"),
+            cameras: unique_ids(venue.cameras.iter().map(|c| c.name.as_str()), "camera"),
+        }
+    }
+}
+
+fn venue_out(venue: &Venue) -> VenueOut {
+    let place = &venue.place;
+    VenueOut {
+        title: venue.title.clone(),
+        latitude_deg: place.latitude_deg,
+        longitude_deg: place.longitude_deg,
+        height_above_sea_m: place.height_m,
+        time_zone: place.zone.name().to_owned(),
+        pressure_hpa: place.pressure_hpa,
+        temperature_c: place.temperature_c,
+        sport: words::sport(venue.field.sport),
+        field_bearing_deg: venue.field.frame.bearing().degrees(),
+        field_area_m2: venue.field.outline.unsigned_area(),
+        surface_reflectance: venue.field.surface_reflectance,
+        field_outline_east_north_m: rings(&venue.field.outline),
+    }
+}
+
+fn day_out(day: SunDay) -> DayOut {
+    let (kind, rise, noon, set) = match day {
+        SunDay::RisesAndSets { rise, noon, set } => ("rises_and_sets", Some(rise), noon, Some(set)),
+        SunDay::PolarDay { noon } => ("polar_day", None, noon, None),
+        SunDay::PolarNight { noon } => ("polar_night", None, noon, None),
+    };
+    DayOut {
+        kind,
+        rise: rise.map(words::local_time),
+        noon: words::local_time(noon),
+        set: set.map(words::local_time),
+    }
+}
+
+fn zone_out(id: &str, zone: &Zone) -> ZoneOut {
+    ZoneOut {
+        id: id.to_owned(),
+        name: zone.name.clone(),
+        area_m2: zone.outline.unsigned_area(),
+        outline_east_north_m: rings(&zone.outline),
+    }
+}
+
+fn camera_out(ids: &Ids, id: &str, camera: &CameraPost, cover: &Cover) -> CameraOut {
+    let zones = ids.zones.iter().zip(&cover.zone_shares);
+    let zone = |(zone, share): (&String, &f64)| ZoneCoverOut {
+        zone: zone.clone(),
+        covered_share: finite(*share),
+    };
+    CameraOut {
+        id: id.to_owned(),
+        name: camera.name.clone(),
+        position_east_north_up_m: camera.at.to_array(),
+        horizontal_fov_deg: camera.horizontal_fov_deg,
+        cover: CoverOut {
+            area_m2: cover.area_m2,
+            zones: zones.map(zone).collect(),
+            polygons_east_north_m: region(&cover.region),
+        },
+    }
+}
+
+fn instant_out(ids: &Ids, plan: &MatchPlan, instant: &Instant) -> InstantOut {
+    let views = ids.cameras.iter().zip(&instant.cameras).zip(&plan.covers);
+    InstantOut {
+        time: words::local_time(instant.at),
+        time_utc: words::utc_time(instant.at),
+        sun: SunOut {
+            azimuth_deg: instant.sun.azimuth.degrees(),
+            apparent_elevation_deg: instant.sun.apparent_elevation.degrees(),
+            true_elevation_deg: instant.sun.true_elevation.degrees(),
+            state: words::sun_state(instant.sun_state),
+        },
+        daylight: DaylightOut {
+            direct_normal_lx: instant.daylight.direct_normal.lux(),
+            direct_horizontal_lx: instant.daylight.direct_horizontal.lux(),
+            diffuse_horizontal_lx: instant.daylight.diffuse_horizontal.lux(),
+        },
+        turf: plane_out(ids, &instant.turf),
+        face: plane_out(ids, &instant.face),
+        cameras: views
+            .map(|((id, view), cover)| view_out(id, view, cover))
+            .collect(),
+    }
+}
+
+fn plane_out(ids: &Ids, plane: &PlaneShade) -> PlaneOut {
+    let zone = |(zone, share): (&String, &ShadeShare)| ZoneShareOut {
+        zone: zone.clone(),
+        share: share_out(share),
+    };
+    let dimmed = |d: &crate::geometry::Dimmed| DimmedOut {
+        transmittance: d.transmittance.share(),
+        polygons_east_north_m: region(&d.region),
+    };
+    PlaneOut {
+        height_m: plane.shadow.height_m,
+        field: share_out(&plane.field),
+        zones: ids.zones.iter().zip(&plane.zones).map(zone).collect(),
+        opaque_polygons_east_north_m: region(&plane.shadow.opaque),
+        dimmed: plane.shadow.dimmed.iter().map(dimmed).collect(),
+        edge_lines_east_north_m: lines(&plane.edge),
+    }
+}
+
+fn share_out(share: &ShadeShare) -> ShareOut {
+    ShareOut {
+        opaque_share: finite(share.opaque),
+        shaded_share: finite(share.shaded),
+        mean_transmission: finite(share.mean_transmission),
+    }
+}
+
+fn view_out(id: &str, view: &CameraView, cover: &Cover) -> ViewOut {
+    let sees_field = cover.area_m2 > 0.0;
+    ViewOut {
+        camera: id.to_owned(),
+        shaded_share: finite(view.shaded_share).filter(|_| sees_field),
+        turf: split_out(&view.turf),
+        subject: split_out(&view.subject),
+    }
+}
+
+fn split_out(split: &Split) -> SplitOut {
+    let luminance = |l: Option<Luminance>| l.map(Luminance::cd_per_m2).and_then(finite);
+    SplitOut {
+        sunlit_cd_per_m2: luminance(split.sunlit),
+        shaded_cd_per_m2: luminance(split.shaded),
+        state: words::split_state(split.state),
+        stops: words::stops(split.state),
+        side: words::side(split.state),
+    }
+}
+
+fn points(line: &LineString<f64>) -> Vec<Point> {
+    line.coords().map(|c| [c.x, c.y]).collect()
+}
+
+fn rings(polygon: &Polygon<f64>) -> Vec<Ring> {
+    std::iter::once(polygon.exterior())
+        .chain(polygon.interiors())
+        .map(points)
+        .collect()
+}
+
+fn region(polygons: &MultiPolygon<f64>) -> Region {
+    polygons.iter().map(rings).collect()
+}
+
+fn lines(lines: &MultiLineString<f64>) -> Vec<Vec<Point>> {
+    lines.iter().map(points).collect()
+}

@@ -1,0 +1,320 @@
+//! The short printed summary for the people at the irises.
+//!
+//! In: a venue and its [`MatchPlan`]. Out: plain text of at most 80 columns.
+//! Pure: the only choice is whether headings carry escape codes.
+
+use std::fmt::Write;
+use std::path::Path;
+
+use chrono::DateTime;
+use chrono_tz::Tz;
+
+use crate::light::Sky;
+use crate::plan::{MatchPlan, Milestone, SunDay};
+use crate::venue::{Sport, Venue};
+
+use super::facts::{self, Arrival, Departure, EdgeStay, Target, WholeField, Widest};
+use super::files::FileName;
+
+/// Longest line.
+pub const WIDTH: usize = 80;
+
+/// Whether headings stand out by escape codes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Ink {
+    /// For files, pipes and `NO_COLOR`.
+    Plain,
+    /// For a terminal: headings in bold.
+    Bold,
+}
+
+impl Ink {
+    fn heading(self, text: &str) -> String {
+        match self {
+            Ink::Plain => text.to_owned(),
+            Ink::Bold => format!("\u{1b}[1m{text}\u{1b}[0m"),
+        }
+    }
+}
+
+/// What every report says once.
+const CAUTIONS: [&str; 3] = [
+    "Never look at the sun through a viewfinder, an optical sight or a lens; cap or pan off \
+     unattended cameras: eyes, shutters and sensors burn.",
+    "Heights, hoists in wind, heat, UV and glare: follow the venue's rules, local codes and \
+     licensed people.",
+    "Predicted from the geometry in the venue file; no survey, no structural, electrical or \
+     right-to-light document.",
+];
+
+/// The summary of a match, without the list of files.
+pub fn text(venue: &Venue, plan: &MatchPlan, ink: Ink) -> String {
+    let parts = [
+        heading(venue, plan, ink),
+        sun(plan, ink),
+        edge(plan, ink),
+        milestones(plan, ink),
+        cameras(venue, plan, ink),
+        cautions(ink),
+    ];
+    parts.join("\n")
+}
+
+/// Where the files of a run are.
+pub fn files(folder: &Path, names: &[FileName], ink: Ink) -> String {
+    let list: Vec<&str> = names.iter().map(FileName::as_str).collect();
+    let into = ink.heading("Written to");
+    format!(
+        "{into} {}\n{}",
+        folder.display(),
+        wrapped("  ", &list.join("  "))
+    )
+}
+
+fn heading(venue: &Venue, plan: &MatchPlan, ink: Ink) -> String {
+    let mut text = ink.heading(&fit(&venue.title, WIDTH));
+    text.push('\n');
+    let (Some(first), Some(last)) = (plan.instants.first(), plan.instants.last()) else {
+        return text;
+    };
+    let when = format!(
+        "{}, {} (UTC{}), {}.",
+        first.at.format("%A %-d %B %Y"),
+        venue.place.zone.name(),
+        first.at.format("%:z"),
+        sport(venue.field.sport),
+    );
+    let every = facts::step(plan).map_or_else(String::new, |s| {
+        format!(" in steps of {} min", s.num_minutes())
+    });
+    let window = format!(
+        "{} to {}{every}. {} Turf is the plane at 0 m, a subject faces the camera at 1.7 m.",
+        clock(first.at),
+        last_clock(first.at, last.at),
+        sky(plan.sky),
+    );
+    text + &wrapped("", &when) + &wrapped("", &window)
+}
+
+fn sun(plan: &MatchPlan, ink: Ink) -> String {
+    let day = match plan.day {
+        SunDay::RisesAndSets { rise, noon, set } => format!(
+            "rises {}, highest {}, sets {}",
+            clock(rise),
+            clock(noon),
+            last_clock(noon, set)
+        ),
+        SunDay::PolarDay { noon } => format!("up all day, highest {}", clock(noon)),
+        SunDay::PolarNight { noon } => format!("down all day, highest {}", clock(noon)),
+    };
+    format!("{}  {day}\n", ink.heading("Sun"))
+}
+
+fn edge(plan: &MatchPlan, ink: Ink) -> String {
+    let mut text = ink.heading("Shadow edge on the turf");
+    text.push('\n');
+    if plan.sky == Sky::Overcast {
+        text += &wrapped(
+            "  ",
+            "No direct sun under an overcast sky, so no edge to see. Where the shadow lies if \
+             the sun comes through:",
+        );
+    }
+    match facts::edge_stay(plan) {
+        EdgeStay::OnField {
+            arrival,
+            departure,
+            away_minutes,
+        } => {
+            let enters = match arrival {
+                Arrival::AlreadyThere(at) => format!("already there at {}", clock(at)),
+                Arrival::Enters(at) => clock(at),
+            };
+            let leaves = match departure {
+                Departure::StillThere(at) => format!("still there at {}", clock(at)),
+                Departure::Leaves(at) => clock(at),
+            };
+            text += &format!("  enters the field   {enters}\n  leaves the field   {leaves}\n");
+            if away_minutes > 0 {
+                text += &format!("  away in between    {away_minutes} min\n");
+            }
+        }
+        EdgeStay::Never(whole) => {
+            let field = match whole {
+                WholeField::Sunlit => "the whole field is in full sun",
+                WholeField::Shaded => "the whole field is in shade",
+                WholeField::OneThenOther => "the whole field changes between two steps",
+                WholeField::NoSun => "the sun is down or behind the skyline",
+            };
+            text += &format!("  never on the field: {field}\n");
+        }
+    }
+    text
+}
+
+fn milestones(plan: &MatchPlan, ink: Ink) -> String {
+    let title = format!(
+        "{:<34}{:>12}{:>16}",
+        "Field not in full sun", "turf", "face height"
+    );
+    let mut text = ink.heading(&title);
+    text.push('\n');
+    for milestone in &plan.milestones {
+        text += &milestone_line(plan, milestone);
+    }
+    text
+}
+
+fn milestone_line(plan: &MatchPlan, milestone: &Milestone) -> String {
+    let start = format!(
+        "  {:<24}{:<8}",
+        fit(&milestone.name, 23),
+        clock(milestone.at)
+    );
+    let instant = facts::nearest_instant(plan, milestone.at).and_then(|i| plan.instants.get(i));
+    match instant {
+        Some(instant) => {
+            let turf = per_cent(instant.turf.field.shaded);
+            let face = per_cent(instant.face.field.shaded);
+            format!("{start}{turf:>12}{face:>16}\n")
+        }
+        None => format!("{start}{:>28}\n", "outside the window"),
+    }
+}
+
+fn cameras(venue: &Venue, plan: &MatchPlan, ink: Ink) -> String {
+    let title = format!(
+        "{:<28}{:<18}{:<18}{:>14}",
+        "Widest split, stops", "turf", "subject", "turf in shot"
+    );
+    let mut text = ink.heading(title.trim_end());
+    text.push('\n');
+    let mut any_latent = false;
+    for (index, camera) in venue.cameras.iter().enumerate() {
+        let name = fit(&camera.name, 25);
+        if plan.covers.get(index).is_none_or(|c| c.area_m2 <= 0.0) {
+            text += &format!("  {name:<26}sees nothing of the field\n");
+            continue;
+        }
+        let turf = facts::widest(plan, index, Target::Turf);
+        let subject = facts::widest(plan, index, Target::Subject);
+        any_latent |= [turf, subject]
+            .iter()
+            .flatten()
+            .any(|w| w.one_side.is_some());
+        let minutes = match facts::minutes_in_shot(plan, index, Target::Turf) {
+            0 => "never".to_owned(),
+            minutes => format!("{minutes} min"),
+        };
+        let _ = writeln!(
+            text,
+            "  {name:<26}{:<18}{:<18}{minutes:>14}",
+            split(turf),
+            split(subject)
+        );
+    }
+    if any_latent {
+        text += &wrapped(
+            "  ",
+            "In brackets: latent, what the split would be; the edge is never in that shot.",
+        );
+    }
+    text
+}
+
+fn split(widest: Option<Widest>) -> String {
+    match widest {
+        None => "no edge".to_owned(),
+        Some(w) => {
+            let split = format!("{:.1} at {}", w.stops.stops(), clock(w.at));
+            match w.one_side {
+                None => split,
+                Some(_) => format!("({split})"),
+            }
+        }
+    }
+}
+
+fn cautions(ink: Ink) -> String {
+    let mut text = ink.heading("Cautions");
+    text.push('\n');
+    for caution in CAUTIONS {
+        text += &wrapped("  ", caution);
+    }
+    text
+}
+
+fn sky(sky: Sky) -> &'static str {
+    match sky {
+        Sky::Clear => "Clear sky.",
+        Sky::Overcast => "Overcast sky.",
+    }
+}
+
+fn sport(sport: Sport) -> &'static str {
+    match sport {
+        Sport::Football => "football",
+        Sport::RugbyUnion => "rugby union",
+        Sport::Tennis => "tennis",
+        Sport::Hockey => "hockey",
+        Sport::Cricket => "cricket",
+        Sport::Free => "free outline",
+    }
+}
+
+fn clock(at: DateTime<Tz>) -> String {
+    at.format("%H:%M").to_string()
+}
+
+/// A time of day, with its date where that differs from the one before.
+fn last_clock(before: DateTime<Tz>, at: DateTime<Tz>) -> String {
+    if before.date_naive() == at.date_naive() {
+        clock(at)
+    } else {
+        at.format("%H:%M on %-d %B").to_string()
+    }
+}
+
+/// Whole per cent, but never 0 or 100 for a field that has an edge on it.
+fn per_cent(share: f64) -> String {
+    let whole = (share * 100.0).round();
+    match share {
+        s if !s.is_finite() => "-".to_owned(),
+        s if s > 0.0 && whole < 1.0 => "< 1 %".to_owned(),
+        s if s < 1.0 && whole > 99.0 => "> 99 %".to_owned(),
+        _ => format!("{whole:.0} %"),
+    }
+}
+
+/// A text cut to a number of characters, on one line.
+pub(super) fn fit(text: &str, width: usize) -> String {
+    let clean: String = text
+        .chars()
+        .map(|c| if c.is_control() { ' ' } else { c })
+        .collect();
+    if clean.chars().count() <= width {
+        return clean;
+    }
+    let mut cut: String = clean.chars().take(width.saturating_sub(1)).collect();
+    cut.push('…');
+    cut
+}
+
+/// Text broken at spaces into lines of at most [`WIDTH`] characters.
+pub(super) fn wrapped(indent: &str, text: &str) -> String {
+    let mut lines = String::new();
+    let mut line = String::new();
+    for word in text.split(' ') {
+        let length = indent.len() + line.chars().count() + 1 + word.chars().count();
+        if !line.is_empty() && length > WIDTH {
+            lines += &format!("{indent}{}\n", line.trim_end());
+            line.clear();
+        }
+        if !line.is_empty() {
+            line.push(' ');
+        }
+        line += word;
+    }
+    lines += &format!("{indent}{}\n", line.trim_end());
+    lines
+}

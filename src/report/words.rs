@@ -1,0 +1,87 @@
+//! The words for states, one spelling for every report.
+//!
+//! In: an enum of an earlier stage. Out: the lower-case word that CSV and JSON
+//! carry; texts for people write their own sentences around them.
+
+use chrono::{DateTime, SecondsFormat, Utc};
+use chrono_tz::Tz;
+
+use crate::camera::{OneSide, SplitState};
+use crate::light::Sky;
+use crate::solar::SunState;
+use crate::venue::Sport;
+
+pub(super) fn sky(sky: Sky) -> &'static str {
+    match sky {
+        Sky::Clear => "clear",
+        Sky::Overcast => "overcast",
+    }
+}
+
+pub(super) fn sun_state(state: SunState) -> &'static str {
+    match state {
+        SunState::Up => "up",
+        SunState::BehindSkyline => "behind_skyline",
+        SunState::Down => "down",
+    }
+}
+
+pub(super) fn split_state(state: SplitState) -> &'static str {
+    match state {
+        SplitState::InShot(_) => "in_shot",
+        SplitState::Latent(..) => "latent",
+        SplitState::NoEdge => "no_edge",
+    }
+}
+
+pub(super) fn side(state: SplitState) -> Option<&'static str> {
+    match state {
+        SplitState::Latent(_, OneSide::AllSunlit) => Some("all_sunlit"),
+        SplitState::Latent(_, OneSide::AllShaded) => Some("all_shaded"),
+        SplitState::InShot(_) | SplitState::NoEdge => None,
+    }
+}
+
+/// The number of stops of a split, whichever state it is in.
+pub(super) fn stops(state: SplitState) -> Option<f64> {
+    match state {
+        SplitState::InShot(stops) | SplitState::Latent(stops, _) => finite(stops.stops()),
+        SplitState::NoEdge => None,
+    }
+}
+
+pub(super) fn sport(sport: Sport) -> &'static str {
+    match sport {
+        Sport::Football => "football",
+        Sport::RugbyUnion => "rugby_union",
+        Sport::Tennis => "tennis",
+        Sport::Hockey => "hockey",
+        Sport::Cricket => "cricket",
+        Sport::Free => "free",
+    }
+}
+
+/// RFC 3339 with the venue's offset.
+pub(super) fn local_time(at: DateTime<Tz>) -> String {
+    at.to_rfc3339_opts(SecondsFormat::Secs, false)
+}
+
+/// RFC 3339 in UTC, with the suffix `Z`.
+pub(super) fn utc_time(at: DateTime<Tz>) -> String {
+    at.with_timezone(&Utc)
+        .to_rfc3339_opts(SecondsFormat::Secs, true)
+}
+
+/// No report carries NaN or an infinity: such a value is absent.
+pub(super) fn finite(value: f64) -> Option<f64> {
+    value.is_finite().then_some(value)
+}
+
+/// Fixed decimals, without a minus sign on a zero.
+pub(super) fn fixed(number: f64, decimals: usize) -> String {
+    let text = format!("{number:.decimals$}");
+    match text.strip_prefix('-') {
+        Some(digits) if digits.bytes().all(|b| b == b'0' || b == b'.') => digits.to_owned(),
+        _ => text,
+    }
+}

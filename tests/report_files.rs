@@ -1,0 +1,184 @@
+//! Files appear whole or not at all.
+
+use std::fs;
+use std::path::Path;
+
+use quarterstop::report::files::{FileName, FileSet, FilesError};
+use tempfile::tempdir;
+
+fn names(folder: &Path) -> Vec<String> {
+    let entries = fs::read_dir(folder).unwrap();
+    let mut names: Vec<String> = entries
+        .map(|e| e.unwrap().file_name().into_string().unwrap())
+        .collect();
+    names.sort();
+    names
+}
+
+#[test]
+fn nothing_is_visible_before_the_commit_and_all_after_it() {
+    let home = tempdir().unwrap();
+    let folder = home.path().join("a/b");
+    let mut set = FileSet::open(&folder).unwrap();
+    set.stage(FileName::new("match", "csv"), b"one").unwrap();
+    set.stage(FileName::new("match", "json"), b"two").unwrap();
+    let visible: Vec<String> = names(&folder)
+        .into_iter()
+        .filter(|n| n.starts_with("match"))
+        .collect();
+    assert!(visible.is_empty(), "{visible:?}");
+    let written = set.commit().unwrap();
+    let written: Vec<&str> = written.iter().map(FileName::as_str).collect();
+    assert_eq!(written, ["match.csv", "match.json"]);
+    assert_eq!(names(&folder), ["match.csv", "match.json"]);
+    assert_eq!(fs::read(folder.join("match.json")).unwrap(), b"two");
+}
+
+#[test]
+fn a_set_given_up_leaves_no_file_and_no_folder() {
+    let home = tempdir().unwrap();
+    let folder = home.path().join("new/inner");
+    let mut set = FileSet::open(&folder).unwrap();
+    set.stage(FileName::new("match", "csv"), b"one").unwrap();
+    drop(set);
+    assert!(names(home.path()).is_empty());
+}
+
+#[test]
+fn a_set_given_up_leaves_older_files_as_they_were() {
+    let home = tempdir().unwrap();
+    fs::write(home.path().join("match.csv"), b"older").unwrap();
+    let mut set = FileSet::open(home.path()).unwrap();
+    set.stage(FileName::new("match", "csv"), b"newer").unwrap();
+    drop(set);
+    assert_eq!(names(home.path()), ["match.csv"]);
+    assert_eq!(fs::read(home.path().join("match.csv")).unwrap(), b"older");
+}
+
+#[test]
+fn files_of_the_same_name_are_replaced_and_others_kept() {
+    let home = tempdir().unwrap();
+    fs::write(home.path().join("match.csv"), b"older and longer").unwrap();
+    fs::write(home.path().join("notes.txt"), b"mine").unwrap();
+    let mut set = FileSet::open(home.path()).unwrap();
+    set.stage(FileName::new("match", "csv"), b"newer").unwrap();
+    set.commit().unwrap();
+    assert_eq!(fs::read(home.path().join("match.csv")).unwrap(), b"newer");
+    assert_eq!(fs::read(home.path().join("notes.txt")).unwrap(), b"mine");
+}
+
+#[test]
+fn a_folder_in_place_of_one_file_keeps_the_whole_set_back() {
+    let home = tempdir().unwrap();
+    fs::create_dir(home.path().join("match.json")).unwrap();
+    let mut set = FileSet::open(home.path()).unwrap();
+    set.stage(FileName::new("match", "csv"), b"one").unwrap();
+    let error = set
+        .stage(FileName::new("match", "json"), b"two")
+        .unwrap_err();
+    assert!(matches!(error, FilesError::FolderInPlace { .. }));
+    assert!(error.to_string().contains("match.json"));
+    drop(set);
+    assert_eq!(names(home.path()), ["match.json"]);
+}
+
+#[test]
+fn a_file_in_place_of_the_folder_is_named() {
+    let home = tempdir().unwrap();
+    let file = home.path().join("taken");
+    fs::write(&file, b"mine").unwrap();
+    for folder in [file.clone(), file.join("deeper")] {
+        let error = FileSet::open(&folder).unwrap_err();
+        assert!(matches!(error, FilesError::FileInPlace { .. }), "{error}");
+        assert!(error.to_string().contains(&*file.to_string_lossy()));
+        assert!(error.to_string().contains("--into"));
+    }
+    assert_eq!(fs::read(&file).unwrap(), b"mine");
+}
+
+#[cfg(unix)]
+mod unix {
+    use super::*;
+    use std::os::unix::fs::PermissionsExt;
+
+    /// The root user writes where it likes, so there the check has no meaning.
+    fn bound_by_permissions(folder: &Path) -> bool {
+        fs::write(folder.join("probe"), b"").is_err()
+    }
+
+    #[test]
+    fn a_read_only_folder_is_named_and_stays_as_it_was() {
+        let home = tempdir().unwrap();
+        let folder = home.path().join("locked");
+        fs::create_dir(&folder).unwrap();
+        fs::write(folder.join("match.csv"), b"older").unwrap();
+        fs::set_permissions(&folder, fs::Permissions::from_mode(0o555)).unwrap();
+        if bound_by_permissions(&folder) {
+            let mut set = FileSet::open(&folder).unwrap();
+            let error = set
+                .stage(FileName::new("match", "csv"), b"newer")
+                .unwrap_err();
+            assert!(matches!(error, FilesError::Write { .. }), "{error}");
+            assert!(error.to_string().contains("match.csv"));
+            drop(set);
+            assert_eq!(names(&folder), ["match.csv"]);
+            let below = FileSet::open(&folder.join("below")).unwrap_err();
+            assert!(matches!(below, FilesError::Folder { .. }), "{below}");
+        }
+        fs::set_permissions(&folder, fs::Permissions::from_mode(0o755)).unwrap();
+        assert_eq!(fs::read(folder.join("match.csv")).unwrap(), b"older");
+    }
+
+    /// Nobody, not even the root user, makes a folder in /proc (proc(5)).
+    #[cfg(target_os = "linux")]
+    #[test]
+    fn a_folder_that_cannot_be_made_is_named() {
+        let error = FileSet::open(Path::new("/proc/quarterstop/inner")).unwrap_err();
+        assert!(matches!(error, FilesError::Folder { .. }), "{error}");
+        assert!(error.to_string().contains("/proc/quarterstop/inner"));
+        // an existing one that takes no file
+        let mut set = FileSet::open(Path::new("/proc")).unwrap();
+        let error = set
+            .stage(FileName::new("match", "csv"), b"one")
+            .unwrap_err();
+        assert!(matches!(error, FilesError::Write { .. }), "{error}");
+        assert!(error.to_string().contains("/proc/match.csv"));
+    }
+
+    /// Outputs are for the whole crew: like any file a program makes, open to
+    /// read unless the user's mask says otherwise.
+    #[test]
+    fn outputs_have_the_rights_of_an_ordinary_file() {
+        let home = tempdir().unwrap();
+        let ordinary = home.path().join("ordinary");
+        fs::write(&ordinary, b"").unwrap();
+        let mut set = FileSet::open(home.path()).unwrap();
+        set.stage(FileName::new("match", "csv"), b"one").unwrap();
+        set.commit().unwrap();
+        let mode = |p: &Path| fs::metadata(p).unwrap().permissions().mode() & 0o777;
+        assert_eq!(mode(&home.path().join("match.csv")), mode(&ordinary));
+    }
+}
+
+#[test]
+fn names_cannot_leave_the_folder() {
+    for hostile in [
+        "../up",
+        "/etc/hosts",
+        "a\\b",
+        "..",
+        ".",
+        "",
+        "nul\0",
+        "c:evil",
+    ] {
+        let name = FileName::new(hostile, "csv");
+        assert!(
+            name.as_str()
+                .bytes()
+                .all(|b| b.is_ascii_alphanumeric() || b == b'-' || b == b'.'),
+            "{name}"
+        );
+        assert_eq!(name.as_str().matches('.').count(), 1, "{name}");
+    }
+}

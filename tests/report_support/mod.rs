@@ -1,0 +1,223 @@
+//! A small invented ground and a plan of seven instants, built by hand: the
+//! shadow edge enters at the third instant and has crossed at the last.
+#![allow(dead_code)]
+
+use chrono::{DateTime, NaiveDate, NaiveTime, TimeDelta, TimeZone};
+use chrono_tz::{Europe::Lisbon, Tz};
+use geo::{Area, Coord, LineString, MultiLineString, MultiPolygon, Polygon, Rect};
+use glam::DVec3;
+use quarterstop::camera::{CameraView, OneSide, Split, SplitState};
+use quarterstop::frame::FieldFrame;
+use quarterstop::geometry::{Dimmed, FACE_HEIGHT_M, ShadeShare, Shadow, TURF_HEIGHT_M};
+use quarterstop::light::{Daylight, Sky};
+use quarterstop::plan::{Cover, Instant, MatchPlan, Milestone, PlaneShade, SunDay};
+use quarterstop::solar::{Sun, SunState};
+use quarterstop::units::{Azimuth, Elevation, Luminance, Lux, Stops, Transmittance};
+use quarterstop::venue::{
+    CameraPost, Field, Fixture, Horizon, Occluder, OccluderKind, Place, Sport, Venue, Zone,
+};
+
+pub fn rectangle(west: f64, south: f64, east: f64, north: f64) -> Polygon<f64> {
+    Rect::new(Coord { x: west, y: south }, Coord { x: east, y: north }).to_polygon()
+}
+
+/// A field of 100 m by 60 m whose long axis points east.
+pub fn venue() -> Venue {
+    Venue {
+        title: "Invented Meadow, \"East\" ground".to_owned(),
+        place: Place {
+            latitude_deg: 38.5,
+            longitude_deg: -8.25,
+            height_m: 40.0,
+            zone: Lisbon,
+            pressure_hpa: 1008.5,
+            temperature_c: 16.0,
+        },
+        field: Field {
+            sport: Sport::Football,
+            frame: FieldFrame::new(Azimuth::from_degrees(90.0)),
+            outline: rectangle(-50.0, -30.0, 50.0, 30.0),
+            markings: vec![],
+            marks: vec![],
+            surface_reflectance: 0.08,
+        },
+        zones: vec![
+            Zone {
+                name: "West half".to_owned(),
+                outline: rectangle(-50.0, -30.0, 0.0, 30.0),
+            },
+            Zone {
+                name: "East half".to_owned(),
+                outline: rectangle(0.0, -30.0, 50.0, 30.0),
+            },
+        ],
+        occluders: vec![Occluder {
+            name: "West stand".to_owned(),
+            kind: OccluderKind::Stand,
+            bodies: vec![],
+        }],
+        cameras: vec![
+            camera("Main gantry"),
+            camera("main gantry!"),
+            camera("Reverse"),
+            camera("Lift lobby"),
+        ],
+        horizon: Horizon::default(),
+        floodlights: None,
+        fixture: Some(Fixture {
+            date: NaiveDate::from_ymd_opt(2026, 4, 11).unwrap(),
+            start: NaiveTime::from_hms_opt(17, 30, 0).unwrap(),
+        }),
+    }
+}
+
+fn camera(name: &str) -> CameraPost {
+    CameraPost {
+        name: name.to_owned(),
+        at: DVec3::new(0.0, -60.0, 15.0),
+        aims: vec![DVec3::ZERO],
+        horizontal_fov_deg: 40.0,
+        aspect: 16.0 / 9.0,
+    }
+}
+
+/// 11 April 2026, Lisbon summer time.
+pub fn at(hour: u32, minute: u32) -> DateTime<Tz> {
+    Lisbon
+        .with_ymd_and_hms(2026, 4, 11, hour, minute, 0)
+        .unwrap()
+}
+
+/// Shares of the field in shade, instant by instant, from the west.
+pub const SHADED: [f64; 7] = [0.0, 0.0, 0.1, 0.25, 0.5, 0.75, 1.0];
+
+/// 17:28 to 17:34 in steps of a minute.
+pub fn plan() -> MatchPlan {
+    MatchPlan {
+        sky: Sky::Clear,
+        milestones: vec![
+            Milestone {
+                name: "kickoff".to_owned(),
+                at: at(17, 30),
+            },
+            Milestone {
+                name: "half-time".to_owned(),
+                at: at(18, 15),
+            },
+        ],
+        instants: SHADED
+            .iter()
+            .enumerate()
+            .map(|(minute, shaded)| instant(minute as i64, *shaded))
+            .collect(),
+        covers: vec![
+            cover(rectangle(-30.0, -30.0, 30.0, 30.0), [0.6, 0.6]),
+            cover(rectangle(-50.0, -30.0, 50.0, 30.0), [1.0, 1.0]),
+            cover(rectangle(45.0, -30.0, 50.0, 30.0), [0.0, 0.1]),
+            Cover {
+                region: MultiPolygon::new(vec![]),
+                area_m2: 0.0,
+                zone_shares: vec![0.0, 0.0],
+            },
+        ],
+        day: SunDay::RisesAndSets {
+            rise: at(7, 4),
+            noon: at(13, 34),
+            set: at(20, 5),
+        },
+    }
+}
+
+fn cover(region: Polygon<f64>, zone_shares: [f64; 2]) -> Cover {
+    Cover {
+        area_m2: region.unsigned_area(),
+        region: MultiPolygon::new(vec![region]),
+        zone_shares: zone_shares.to_vec(),
+    }
+}
+
+fn instant(minute: i64, shaded: f64) -> Instant {
+    let latent = |stops, side| SplitState::Latent(Stops::from_stops(stops), side);
+    let in_shot = |stops| SplitState::InShot(Stops::from_stops(stops));
+    let wider = 2.0 + 0.25 * minute as f64;
+    let main = match shaded {
+        0.0 => latent(wider, OneSide::AllSunlit),
+        1.0 => latent(wider, OneSide::AllShaded),
+        _ => in_shot(wider),
+    };
+    Instant {
+        at: at(17, 28) + TimeDelta::minutes(minute),
+        sun: Sun {
+            azimuth: Azimuth::from_degrees(259.0 + minute as f64 / 3.0),
+            apparent_elevation: Elevation::from_degrees(30.0 - minute as f64 / 7.0),
+            true_elevation: Elevation::from_degrees(29.97 - minute as f64 / 7.0),
+        },
+        sun_state: SunState::Up,
+        daylight: Daylight {
+            direct_normal: Lux::from_lux(80_000.4),
+            direct_horizontal: Lux::from_lux(40_000.2),
+            diffuse_horizontal: Lux::from_lux(11_000.6),
+        },
+        turf: plane(TURF_HEIGHT_M, shaded),
+        face: plane(FACE_HEIGHT_M, (shaded - 0.05).max(0.0)),
+        cameras: vec![
+            view(shaded, main, in_shot(1.0)),
+            view(shaded, main, latent(1.5, OneSide::AllShaded)),
+            view(0.0, latent(2.5, OneSide::AllSunlit), SplitState::NoEdge),
+            view(f64::NAN, SplitState::NoEdge, SplitState::NoEdge),
+        ],
+    }
+}
+
+fn view(shaded_share: f64, turf: SplitState, subject: SplitState) -> CameraView {
+    let split = |state| Split {
+        sunlit: (state != SplitState::NoEdge).then(|| Luminance::from_cd_per_m2(1_298.76)),
+        shaded: Some(Luminance::from_cd_per_m2(200.0 / 3.0)),
+        state,
+    };
+    CameraView {
+        shaded_share,
+        turf: split(turf),
+        subject: split(subject),
+    }
+}
+
+/// The west of the field up to a share of its length; the last 5 m of it under
+/// a roof that passes a quarter.
+fn plane(height_m: f64, shaded: f64) -> PlaneShade {
+    let edge_east = -50.0 + 100.0 * shaded;
+    let dimmed_from = (edge_east - 5.0).max(-50.0);
+    let none = shaded <= 0.0;
+    let region = |polygon| match none {
+        true => MultiPolygon::new(vec![]),
+        false => MultiPolygon::new(vec![polygon]),
+    };
+    let opaque = (dimmed_from + 50.0) / 100.0;
+    let share = |shaded: f64| ShadeShare {
+        opaque,
+        shaded,
+        mean_transmission: 1.0 - shaded + 0.25 * (shaded - opaque).max(0.0),
+    };
+    PlaneShade {
+        shadow: Shadow {
+            height_m,
+            opaque: region(rectangle(-50.0, -30.0, dimmed_from, 30.0)),
+            dimmed: vec![Dimmed {
+                transmittance: Transmittance::from_share(0.25),
+                region: region(rectangle(dimmed_from, -30.0, edge_east, 30.0)),
+            }],
+        },
+        edge: MultiLineString::new(match none || shaded >= 1.0 {
+            true => vec![],
+            false => vec![LineString::from(vec![
+                (edge_east, -30.0),
+                (edge_east, 30.0),
+            ])],
+        }),
+        field: share(shaded),
+        zones: vec![
+            share((2.0 * shaded).min(1.0)),
+            share((2.0 * shaded - 1.0).max(0.0)),
+        ],
+    }
+}
