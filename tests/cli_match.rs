@@ -22,9 +22,8 @@ fn names(folder: &Path) -> Vec<String> {
     let Ok(entries) = fs::read_dir(folder) else {
         return Vec::new();
     };
-    let mut names: Vec<String> = entries
-        .map(|e| e.unwrap().file_name().into_string().unwrap())
-        .collect();
+    let mut names: Vec<String> =
+        entries.map(|e| e.unwrap().file_name().into_string().unwrap()).collect();
     names.sort();
     names
 }
@@ -50,13 +49,7 @@ fn the_demo_needs_no_options() {
     let run = in_folder(home.path()).args(["match", DEMO]).assert();
     let run = run.success().stderr("");
     let stdout = String::from_utf8(run.get_output().stdout.clone()).unwrap();
-    for said in [
-        "Shadow edge",
-        "kickoff",
-        "Widest split",
-        "Never look at the sun",
-        "Written to",
-    ] {
+    for said in ["Shadow edge", "kickoff", "Widest split", "Never look at the sun", "Written to"] {
         assert!(stdout.contains(said), "{said}\n{stdout}");
     }
     assert!(!stdout.contains('\u{1b}'), "no escape codes in a pipe");
@@ -74,10 +67,7 @@ fn the_demo_needs_no_options() {
         assert!(files.iter().any(|f| f == file), "{file} in {files:?}");
     }
     let fields: Vec<&String> = files.iter().filter(|f| f.starts_with("field-")).collect();
-    assert!(
-        fields.len() >= 4 && fields.len().is_multiple_of(2),
-        "{files:?}"
-    );
+    assert!(fields.len() >= 4 && fields.len().is_multiple_of(2), "{files:?}");
     assert_eq!(files.len(), 4 + fields.len(), "nothing else: {files:?}");
     for file in &files {
         let bytes = fs::read(folder.join(file)).unwrap();
@@ -88,10 +78,7 @@ fn the_demo_needs_no_options() {
             assert_eq!(&bytes[bytes.len() - 8..bytes.len() - 4], b"IEND", "{file}");
         } else if file.ends_with(".svg") {
             let text = String::from_utf8(bytes).unwrap();
-            assert!(
-                text.contains("<svg") && text.trim_end().ends_with("</svg>"),
-                "{file}"
-            );
+            assert!(text.contains("<svg") && text.trim_end().ends_with("</svg>"), "{file}");
         }
     }
 }
@@ -99,9 +86,7 @@ fn the_demo_needs_no_options() {
 #[test]
 fn csv_and_json_tell_the_same_and_hold_to_the_schema() {
     let home = tempdir().unwrap();
-    in_folder(home.path())
-        .args(["match", DEMO, "--into", "here", "--step", "5"])
-        .unwrap();
+    in_folder(home.path()).args(["match", DEMO, "--into", "here", "--step", "5"]).unwrap();
     let folder = home.path().join("here");
     let value = json(&folder);
     let schema = quarterstop::report::schema();
@@ -147,10 +132,7 @@ fn the_same_run_gives_the_same_bytes_and_replaces_its_files() {
     in_folder(home.path()).args(arguments).unwrap();
     assert_eq!(names(&folder).len(), before.len());
     for (name, bytes) in before {
-        assert!(
-            fs::read(folder.join(&name)).unwrap() == bytes,
-            "{name} differs"
-        );
+        assert!(fs::read(folder.join(&name)).unwrap() == bytes, "{name} differs");
     }
 }
 
@@ -173,28 +155,12 @@ fn pictures_of_an_earlier_run_are_kept_and_named() {
 fn pictures_are_drawn_when_asked_for() {
     let home = tempdir().unwrap();
     in_folder(home.path())
-        .args([
-            "match", DEMO, "--into", "here", "--step", "10", "--start", "15:00",
-        ])
-        .args([
-            "--from",
-            "14:00",
-            "--until",
-            "16:00",
-            "--pictures-at",
-            "14:30,15:40,14:30",
-        ])
+        .args(["match", DEMO, "--into", "here", "--step", "10", "--start", "15:00"])
+        .args(["--from", "14:00", "--until", "16:00", "--pictures-at", "14:30,15:40,14:30"])
         .unwrap();
-    let fields: Vec<String> = names(&home.path().join("here"))
-        .into_iter()
-        .filter(|n| n.starts_with("field-"))
-        .collect();
-    let expected = [
-        "field-1430.png",
-        "field-1430.svg",
-        "field-1540.png",
-        "field-1540.svg",
-    ];
+    let fields: Vec<String> =
+        names(&home.path().join("here")).into_iter().filter(|n| n.starts_with("field-")).collect();
+    let expected = ["field-1430.png", "field-1430.svg", "field-1540.png", "field-1540.svg"];
     assert_eq!(fields, expected);
 }
 
@@ -202,9 +168,7 @@ fn pictures_are_drawn_when_asked_for() {
 fn a_window_may_pass_midnight() {
     let home = tempdir().unwrap();
     in_folder(home.path())
-        .args([
-            "match", DEMO, "--into", "here", "--step", "30", "--start", "22:00",
-        ])
+        .args(["match", DEMO, "--into", "here", "--step", "30", "--start", "22:00"])
         .args(["--from", "21:00", "--until", "00:30"])
         .assert()
         .success();
@@ -229,9 +193,7 @@ fn a_window_without_sun_works_with_a_warning() {
 fn an_overcast_sky_has_no_edge_and_says_so() {
     let home = tempdir().unwrap();
     in_folder(home.path())
-        .args([
-            "match", DEMO, "--into", "here", "--step", "30", "--sky", "overcast",
-        ])
+        .args(["match", DEMO, "--into", "here", "--step", "30", "--sky", "overcast"])
         .assert()
         .success()
         .stdout(contains("Overcast sky.").and(contains("no edge")));
@@ -246,22 +208,10 @@ fn an_overcast_sky_has_no_edge_and_says_so() {
 #[test]
 fn input_that_cannot_be_planned_leaves_with_2_and_no_files() {
     for (arguments, said) in [
-        (
-            &["--from", "16:00", "--until", "16:00"][..],
-            "window is empty",
-        ),
+        (&["--from", "16:00", "--until", "16:00"][..], "window is empty"),
         (&["--from", "23:30"], "ends before it begins"),
         (
-            &[
-                "--start",
-                "15:00",
-                "--from",
-                "14:00",
-                "--until",
-                "16:00",
-                "--pictures-at",
-                "16:01",
-            ],
+            &["--start", "15:00", "--from", "14:00", "--until", "16:00", "--pictures-at", "16:01"],
             "outside the window",
         ),
         (&["--date", "2026-13-01"], "YYYY-MM-DD"),
@@ -302,10 +252,7 @@ fn clock_changes_are_refused_or_settled() {
     let venue = demo_with(&home, "zone", "Europe/Lisbon");
     let run = |arguments: &[&str]| {
         let mut command = in_folder(home.path());
-        command
-            .arg("match")
-            .arg(&venue)
-            .args(["--into", "here", "--step", "60"]);
+        command.arg("match").arg(&venue).args(["--into", "here", "--step", "60"]);
         command.args(arguments);
         command.assert()
     };
@@ -380,10 +327,8 @@ fn a_run_that_is_cut_off_leaves_no_half_file() {
         .args(["-c", line, env!("CARGO_BIN_EXE_quarterstop"), DEMO])
         .assert()
         .failure();
-    let visible: Vec<String> = names(&folder)
-        .into_iter()
-        .filter(|n| !n.starts_with(".unfinished-"))
-        .collect();
+    let visible: Vec<String> =
+        names(&folder).into_iter().filter(|n| !n.starts_with(".unfinished-")).collect();
     assert_eq!(visible, ["match.csv"]);
     assert_eq!(fs::read(folder.join("match.csv")).unwrap(), b"older");
 }
@@ -404,18 +349,12 @@ fn check_says_what_the_file_holds() {
 #[test]
 fn the_demo_holds_to_the_schema_of_the_venue_file() {
     let home = tempdir().unwrap();
-    let run = in_folder(home.path())
-        .args(["schema", "venue"])
-        .assert()
-        .success();
+    let run = in_folder(home.path()).args(["schema", "venue"]).assert().success();
     let schema: Value = serde_json::from_slice(&run.get_output().stdout).unwrap();
     let table: toml::Table = fs::read_to_string(DEMO).unwrap().parse().unwrap();
     let demo = serde_json::to_value(table).unwrap();
     let validator = jsonschema::validator_for(&schema).unwrap();
-    let errors: Vec<String> = validator
-        .iter_errors(&demo)
-        .map(|e| e.to_string())
-        .collect();
+    let errors: Vec<String> = validator.iter_errors(&demo).map(|e| e.to_string()).collect();
     assert!(errors.is_empty(), "{errors:#?}");
     assert!(!validator.is_valid(&serde_json::json!({ "nothing": 1 })));
 }

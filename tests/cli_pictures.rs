@@ -16,17 +16,11 @@ fn time(hour: u32, minute: u32) -> NaiveTime {
 
 fn earliest(date: NaiveDate, time: NaiveTime) -> Result<DateTime<Tz>, Failure> {
     let found = Lisbon.from_local_datetime(&date.and_time(time));
-    found
-        .earliest()
-        .ok_or_else(|| Failure::Clock("the clocks jump over it".into()))
+    found.earliest().ok_or_else(|| Failure::Clock("the clocks jump over it".into()))
 }
 
 fn window(from: DateTime<Tz>, until: DateTime<Tz>) -> Window {
-    Window {
-        start: from,
-        from,
-        until,
-    }
+    Window { start: from, from, until }
 }
 
 #[test]
@@ -71,10 +65,7 @@ fn a_time_behind_the_last_whole_step_gets_the_last_instant() {
 fn times_of_a_window_past_midnight_are_found_on_the_next_day() {
     let window = window(at(22, 0), at(22, 0) + TimeDelta::hours(4));
     let found = times(&[time(0, 30), time(23, 0)], &window, earliest).unwrap();
-    let found: Vec<String> = found
-        .iter()
-        .map(|t| t.format("%d %H:%M").to_string())
-        .collect();
+    let found: Vec<String> = found.iter().map(|t| t.format("%d %H:%M").to_string()).collect();
     assert_eq!(found, ["12 00:30", "11 23:00"]);
 }
 
@@ -89,12 +80,7 @@ fn a_time_outside_the_window_is_refused() {
         ));
         assert_eq!(refused.exit_code(), 2);
     }
-    assert_eq!(
-        times(&[time(17, 0), time(19, 0)], &window, earliest)
-            .unwrap()
-            .len(),
-        2
-    );
+    assert_eq!(times(&[time(17, 0), time(19, 0)], &window, earliest).unwrap().len(), 2);
 }
 
 /// In Portugal clocks went from 00:59 to 02:00 on 29 March 2026 (Directive

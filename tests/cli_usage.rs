@@ -12,12 +12,9 @@ fn quarterstop() -> Command {
 
 #[test]
 fn every_help_has_an_example() {
-    for words in [
-        &["--help"][..],
-        &["match", "--help"],
-        &["check", "--help"],
-        &["schema", "--help"],
-    ] {
+    for words in
+        [&["--help"][..], &["match", "--help"], &["check", "--help"], &["schema", "--help"]]
+    {
         quarterstop()
             .args(words)
             .assert()
@@ -32,9 +29,7 @@ fn the_example_of_the_main_job_comes_without_options() {
     quarterstop()
         .args(["match", "--help"])
         .assert()
-        .stdout(contains(
-            "\n  quarterstop match venues/football-demo.toml\n",
-        ));
+        .stdout(contains("\n  quarterstop match venues/football-demo.toml\n"));
 }
 
 #[test]
@@ -44,21 +39,12 @@ fn usage_errors_leave_with_2_and_say_what_is_allowed() {
         (&["match", "v.toml", "--step", "0"], "1..=60"),
         (&["match", "v.toml", "--step", "61"], "1..=60"),
         (&["match", "v.toml", "--step", "-1"], "--step"),
-        (
-            &["match", "v.toml", "--start", "25:00"],
-            "from 00:00 to 23:59",
-        ),
+        (&["match", "v.toml", "--start", "25:00"], "from 00:00 to 23:59"),
         (&["match", "v.toml", "--from", "15.00"], "HH:MM"),
         (&["match", "v.toml", "--until", ""], "--until"),
-        (
-            &["match", "v.toml", "--date", "2026-02-30"],
-            "in the calendar",
-        ),
+        (&["match", "v.toml", "--date", "2026-02-30"], "in the calendar"),
         (&["match", "v.toml", "--date", "30/06/2026"], "YYYY-MM-DD"),
-        (
-            &["match", "v.toml", "--pictures-at", "15:00,16:70"],
-            "16:70",
-        ),
+        (&["match", "v.toml", "--pictures-at", "15:00,16:70"], "16:70"),
         (&["match", "v.toml", "--sky", "foggy"], "overcast"),
         (&["match", "v.toml", "--repeated", "twice"], "earlier"),
         (&["match", "v.toml", "--intro", "x"], "--into"),
@@ -67,12 +53,7 @@ fn usage_errors_leave_with_2_and_say_what_is_allowed() {
         (&["march", "v.toml"], "match"),
         (&[], "Usage"),
     ] {
-        quarterstop()
-            .args(words)
-            .assert()
-            .code(2)
-            .stdout("")
-            .stderr(contains(said));
+        quarterstop().args(words).assert().code(2).stdout("").stderr(contains(said));
     }
 }
 

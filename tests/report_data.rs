@@ -26,10 +26,7 @@ impl Table {
         let header = header.collect();
         let rows = reader.records().map(|r| r.unwrap());
         let rows = rows.map(|r| r.iter().map(str::to_owned).collect());
-        Self {
-            header,
-            rows: rows.collect(),
-        }
+        Self { header, rows: rows.collect() }
     }
 
     fn column(&self, name: &str) -> Vec<&str> {
@@ -50,10 +47,8 @@ fn json_holds_to_its_own_schema() {
     jsonschema::meta::validate(&schema).unwrap();
     let validator = jsonschema::validator_for(&schema).unwrap();
     let mut value = json();
-    let errors: Vec<String> = validator
-        .iter_errors(&value)
-        .map(|e| format!("{e} at {}", e.instance_path()))
-        .collect();
+    let errors: Vec<String> =
+        validator.iter_errors(&value).map(|e| format!("{e} at {}", e.instance_path())).collect();
     assert!(errors.is_empty(), "{errors:#?}");
     // and the schema does refuse: a number as text, a missing key, another format
     value["instants"][0]["sun"]["azimuth_deg"] = "12".into();
@@ -70,18 +65,8 @@ fn json_holds_to_its_own_schema() {
 fn every_key_of_the_schema_carries_its_unit() {
     // words, shares, texts, lists and objects need none; everything else that is
     // a number has to end in one of these
-    const UNITS: [&str; 10] = [
-        "_deg",
-        "_m",
-        "_m2",
-        "_lx",
-        "_cd_per_m2",
-        "_hpa",
-        "_c",
-        "_share",
-        "stops",
-        "_minutes",
-    ];
+    const UNITS: [&str; 10] =
+        ["_deg", "_m", "_m2", "_lx", "_cd_per_m2", "_hpa", "_c", "_share", "stops", "_minutes"];
     const WITHOUT_DIMENSION: [&str; 3] =
         ["mean_transmission", "transmittance", "surface_reflectance"];
     fn walk(value: &Value, seen: &mut usize) {
@@ -111,19 +96,12 @@ fn every_key_of_the_schema_carries_its_unit() {
 #[test]
 fn json_numbers_are_the_plan_s_own_to_the_last_bit() {
     let (plan, value) = (plan(), json());
-    for (instant, out) in plan
-        .instants
-        .iter()
-        .zip(value["instants"].as_array().unwrap())
-    {
+    for (instant, out) in plan.instants.iter().zip(value["instants"].as_array().unwrap()) {
         let number = |v: &Value| v.as_f64().unwrap().to_bits();
         let azimuth = instant.sun.azimuth.degrees();
         assert_eq!(number(&out["sun"]["azimuth_deg"]), azimuth.to_bits());
         let shaded = instant.turf.field.shaded;
-        assert_eq!(
-            number(&out["turf"]["field"]["shaded_share"]),
-            shaded.to_bits()
-        );
+        assert_eq!(number(&out["turf"]["field"]["shaded_share"]), shaded.to_bits());
         let luminance = instant.cameras[0].turf.shaded.unwrap().cd_per_m2();
         let written = number(&out["cameras"][0]["turf"]["shaded_cd_per_m2"]);
         assert_eq!(written, luminance.to_bits());
@@ -139,20 +117,11 @@ fn json_carries_states_polygons_and_edges() {
     assert_eq!(value["milestones"][1]["name"], "half-time");
     assert_eq!(value["venue"]["field_area_m2"], 6000.0);
     assert_eq!(value["cameras"][2]["cover"]["area_m2"], 300.0);
-    assert_eq!(
-        value["cameras"][2]["cover"]["zones"][1]["covered_share"],
-        0.1
-    );
+    assert_eq!(value["cameras"][2]["cover"]["zones"][1]["covered_share"], 0.1);
 
     let early = &value["instants"][0];
-    assert_eq!(
-        early["turf"]["opaque_polygons_east_north_m"],
-        Value::Array(vec![])
-    );
-    assert_eq!(
-        early["turf"]["edge_lines_east_north_m"],
-        Value::Array(vec![])
-    );
+    assert_eq!(early["turf"]["opaque_polygons_east_north_m"], Value::Array(vec![]));
+    assert_eq!(early["turf"]["edge"], Value::Array(vec![]));
     assert_eq!(early["cameras"][0]["turf"]["state"], "latent");
     assert_eq!(early["cameras"][0]["turf"]["side"], "all_sunlit");
 
@@ -164,8 +133,10 @@ fn json_carries_states_polygons_and_edges() {
     let ring = ring.as_array().unwrap();
     assert_eq!(ring.first(), ring.last(), "rings are closed");
     assert_eq!(later["turf"]["dimmed"][0]["transmittance"], 0.25);
-    let edge = &later["turf"]["edge_lines_east_north_m"];
-    assert_eq!(edge.to_string(), "[[[-25.0,-30.0],[-25.0,30.0]]]");
+    let edge = &later["turf"]["edge"];
+    assert_eq!(edge[0]["line_east_north_m"].to_string(), "[[-25.0,-30.0],[-25.0,30.0]]");
+    assert_eq!(edge[0]["penumbra_m"].to_string(), "[0.25]");
+    assert_eq!(value["sky_view"]["places_east_north_m_factor"][0][2], 0.75);
     assert_eq!(later["cameras"][0]["turf"]["state"], "in_shot");
     assert_eq!(later["cameras"][0]["turf"]["stops"], 2.75);
     assert_eq!(later["cameras"][0]["turf"]["side"], Value::Null);
@@ -179,22 +150,9 @@ fn what_is_absent_is_null_or_empty_and_never_nan() {
     assert_eq!(blind["shaded_share"], Value::Null);
     assert_eq!(blind["turf"]["sunlit_cd_per_m2"], Value::Null);
     assert_eq!(blind["turf"]["stops"], Value::Null);
-    assert!(
-        table
-            .column("camera_lift_lobby_shaded_share")
-            .iter()
-            .all(|c| c.is_empty())
-    );
-    assert!(
-        table
-            .column("camera_lift_lobby_turf_split_stops")
-            .iter()
-            .all(|c| c.is_empty())
-    );
-    assert_eq!(
-        table.column("camera_lift_lobby_turf_split_state")[0],
-        "no_edge"
-    );
+    assert!(table.column("camera_lift_lobby_shaded_share").iter().all(|c| c.is_empty()));
+    assert!(table.column("camera_lift_lobby_turf_split_stops").iter().all(|c| c.is_empty()));
+    assert_eq!(table.column("camera_lift_lobby_turf_split_state")[0], "no_edge");
 
     let (venue, mut plan) = (venue(), plan());
     plan.instants[0].turf.zones[0].shaded = f64::NAN;
@@ -203,15 +161,8 @@ fn what_is_absent_is_null_or_empty_and_never_nan() {
     assert!(!text.contains("NaN") && !text.contains("inf"));
     let text = String::from_utf8(json::write(&venue, &plan).unwrap()).unwrap();
     let value: Value = serde_json::from_str(&text).unwrap();
-    assert_eq!(
-        value["instants"][0]["turf"]["zones"][0]["shaded_share"],
-        Value::Null
-    );
-    assert!(
-        jsonschema::validator_for(&json::schema())
-            .unwrap()
-            .is_valid(&value)
-    );
+    assert_eq!(value["instants"][0]["turf"]["zones"][0]["shaded_share"], Value::Null);
+    assert!(jsonschema::validator_for(&json::schema()).unwrap().is_valid(&value));
 }
 
 /// RFC 4180, section 2: rule 1 (CRLF), rule 4 (equal number of fields).
@@ -244,30 +195,13 @@ fn csv_values_are_rounded_to_what_they_are_good_for() {
     assert_eq!(table.column("direct_normal_lx")[0], "80000");
     assert_eq!(
         table.column("turf_field_shaded_share"),
-        [
-            "0.0000", "0.0000", "0.1000", "0.2500", "0.5000", "0.7500", "1.0000"
-        ]
+        ["0.0000", "0.0000", "0.1000", "0.2500", "0.5000", "0.7500", "1.0000"]
     );
-    assert_eq!(
-        table.column("turf_zone_west_half_shaded_share")[3],
-        "0.5000"
-    );
-    assert_eq!(
-        table.column("turf_zone_east_half_shaded_share")[3],
-        "0.0000"
-    );
-    assert_eq!(
-        table.column("camera_main_gantry_turf_shaded_cd_per_m2")[0],
-        "66.7"
-    );
-    assert_eq!(
-        table.column("camera_main_gantry_turf_split_stops")[3],
-        "2.75"
-    );
-    assert_eq!(
-        table.column("camera_main_gantry_turf_side")[6],
-        "all_shaded"
-    );
+    assert_eq!(table.column("turf_zone_west_half_shaded_share")[3], "0.5000");
+    assert_eq!(table.column("turf_zone_east_half_shaded_share")[3], "0.0000");
+    assert_eq!(table.column("camera_main_gantry_turf_shaded_cd_per_m2")[0], "66.7");
+    assert_eq!(table.column("camera_main_gantry_turf_split_stops")[3], "2.75");
+    assert_eq!(table.column("camera_main_gantry_turf_side")[6], "all_shaded");
     assert_eq!(table.column("camera_main_gantry_turf_side")[3], "");
 }
 
@@ -308,11 +242,7 @@ fn the_documented_columns_are_the_header() {
     }
     assert_eq!(documented, families);
     let markdown = csv::columns_markdown();
-    assert!(
-        documented
-            .iter()
-            .all(|name| markdown.contains(&format!("| `{name}` |")))
-    );
+    assert!(documented.iter().all(|name| markdown.contains(&format!("| `{name}` |"))));
 }
 
 #[test]
@@ -326,30 +256,14 @@ fn a_plan_without_instants_or_cameras_still_writes() {
     assert!(table.rows.is_empty() && !table.header.is_empty());
     let value: Value = serde_json::from_slice(&json::write(&venue, &plan).unwrap()).unwrap();
     assert_eq!(value["step_minutes"], Value::Null);
-    assert!(
-        jsonschema::validator_for(&json::schema())
-            .unwrap()
-            .is_valid(&value)
-    );
+    assert!(jsonschema::validator_for(&json::schema()).unwrap().is_valid(&value));
 }
 
 #[test]
 fn slugs_are_safe_and_unique() {
-    let names = [
-        "a",
-        "A",
-        "a 2",
-        "a",
-        "",
-        "\u{0}",
-        "x".repeat(300).leak(),
-        "a/../b",
-    ];
+    let names = ["a", "A", "a 2", "a", "", "\u{0}", "x".repeat(300).leak(), "a/../b"];
     let slugs = slug::unique_slugs(names, "camera");
-    assert_eq!(
-        &slugs[..6],
-        ["a", "a-3", "a-2", "a-4", "camera", "camera-2"]
-    );
+    assert_eq!(&slugs[..6], ["a", "a-3", "a-2", "a-4", "camera", "camera-2"]);
     assert_eq!(slugs[6].len(), 60);
     assert_eq!(slugs[7], "a-b");
 }

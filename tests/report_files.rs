@@ -8,9 +8,8 @@ use tempfile::tempdir;
 
 fn names(folder: &Path) -> Vec<String> {
     let entries = fs::read_dir(folder).unwrap();
-    let mut names: Vec<String> = entries
-        .map(|e| e.unwrap().file_name().into_string().unwrap())
-        .collect();
+    let mut names: Vec<String> =
+        entries.map(|e| e.unwrap().file_name().into_string().unwrap()).collect();
     names.sort();
     names
 }
@@ -22,10 +21,8 @@ fn nothing_is_visible_before_the_commit_and_all_after_it() {
     let mut set = FileSet::open(&folder).unwrap();
     set.stage(FileName::new("match", "csv"), b"one").unwrap();
     set.stage(FileName::new("match", "json"), b"two").unwrap();
-    let visible: Vec<String> = names(&folder)
-        .into_iter()
-        .filter(|n| n.starts_with("match"))
-        .collect();
+    let visible: Vec<String> =
+        names(&folder).into_iter().filter(|n| n.starts_with("match")).collect();
     assert!(visible.is_empty(), "{visible:?}");
     let written = set.commit().unwrap();
     let written: Vec<&str> = written.iter().map(FileName::as_str).collect();
@@ -73,9 +70,7 @@ fn a_folder_in_place_of_one_file_keeps_the_whole_set_back() {
     fs::create_dir(home.path().join("match.json")).unwrap();
     let mut set = FileSet::open(home.path()).unwrap();
     set.stage(FileName::new("match", "csv"), b"one").unwrap();
-    let error = set
-        .stage(FileName::new("match", "json"), b"two")
-        .unwrap_err();
+    let error = set.stage(FileName::new("match", "json"), b"two").unwrap_err();
     assert!(matches!(error, FilesError::FolderInPlace { .. }));
     assert!(error.to_string().contains("match.json"));
     drop(set);
@@ -115,9 +110,7 @@ mod unix {
         fs::set_permissions(&folder, fs::Permissions::from_mode(0o555)).unwrap();
         if bound_by_permissions(&folder) {
             let mut set = FileSet::open(&folder).unwrap();
-            let error = set
-                .stage(FileName::new("match", "csv"), b"newer")
-                .unwrap_err();
+            let error = set.stage(FileName::new("match", "csv"), b"newer").unwrap_err();
             assert!(matches!(error, FilesError::Write { .. }), "{error}");
             assert!(error.to_string().contains("match.csv"));
             drop(set);
@@ -138,9 +131,7 @@ mod unix {
         assert!(error.to_string().contains("/proc/quarterstop/inner"));
         // an existing one that takes no file
         let mut set = FileSet::open(Path::new("/proc")).unwrap();
-        let error = set
-            .stage(FileName::new("match", "csv"), b"one")
-            .unwrap_err();
+        let error = set.stage(FileName::new("match", "csv"), b"one").unwrap_err();
         assert!(matches!(error, FilesError::Write { .. }), "{error}");
         assert!(error.to_string().contains("/proc/match.csv"));
     }
@@ -162,21 +153,10 @@ mod unix {
 
 #[test]
 fn names_cannot_leave_the_folder() {
-    for hostile in [
-        "../up",
-        "/etc/hosts",
-        "a\\b",
-        "..",
-        ".",
-        "",
-        "nul\0",
-        "c:evil",
-    ] {
+    for hostile in ["../up", "/etc/hosts", "a\\b", "..", ".", "", "nul\0", "c:evil"] {
         let name = FileName::new(hostile, "csv");
         assert!(
-            name.as_str()
-                .bytes()
-                .all(|b| b.is_ascii_alphanumeric() || b == b'-' || b == b'.'),
+            name.as_str().bytes().all(|b| b.is_ascii_alphanumeric() || b == b'-' || b == b'.'),
             "{name}"
         );
         assert_eq!(name.as_str().matches('.').count(), 1, "{name}");

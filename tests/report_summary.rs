@@ -6,11 +6,12 @@ use std::path::Path;
 
 use quarterstop::camera::OneSide;
 use quarterstop::light::Sky;
-use quarterstop::plan::{MatchPlan, SunDay};
+use quarterstop::plan::MatchPlan;
 use quarterstop::report::facts::{self, Arrival, Departure, EdgeStay, Target, WholeField};
 use quarterstop::report::files::FileName;
 use quarterstop::report::inventory;
 use quarterstop::report::summary::{self, Ink, WIDTH};
+use quarterstop::solar::SunDay;
 use quarterstop::solar::SunState;
 use report_support::{at, plan, venue};
 
@@ -83,38 +84,22 @@ fn with_shade(shares: &[f64]) -> MatchPlan {
 }
 
 fn stay(arrival: Arrival, departure: Departure, away_minutes: i64) -> EdgeStay {
-    EdgeStay::OnField {
-        arrival,
-        departure,
-        away_minutes,
-    }
+    EdgeStay::OnField { arrival, departure, away_minutes }
 }
 
 #[test]
 fn the_edge_is_on_the_field_while_part_of_it_is_in_shade() {
     assert_eq!(
         facts::edge_stay(&plan()),
-        stay(
-            Arrival::Enters(at(17, 30)),
-            Departure::Leaves(at(17, 33)),
-            0
-        )
+        stay(Arrival::Enters(at(17, 30)), Departure::Leaves(at(17, 33)), 0)
     );
     assert_eq!(
         facts::edge_stay(&with_shade(&[0.2, 0.3, 0.4])),
-        stay(
-            Arrival::AlreadyThere(at(17, 28)),
-            Departure::StillThere(at(17, 30)),
-            0
-        )
+        stay(Arrival::AlreadyThere(at(17, 28)), Departure::StillThere(at(17, 30)), 0)
     );
     assert_eq!(
         facts::edge_stay(&with_shade(&[0.0, 0.1, 0.0, 0.0, 0.2, 0.0])),
-        stay(
-            Arrival::Enters(at(17, 29)),
-            Departure::Leaves(at(17, 32)),
-            2
-        )
+        stay(Arrival::Enters(at(17, 29)), Departure::Leaves(at(17, 32)), 2)
     );
 }
 
@@ -126,15 +111,10 @@ fn without_an_edge_the_summary_says_what_the_field_is_like() {
         ([1.0, 1.0, 1.0 - 1e-9], WholeField::Shaded),
         ([0.0, 1.0, 1.0], WholeField::OneThenOther),
     ] {
-        assert_eq!(
-            facts::edge_stay(&with_shade(&shares)),
-            EdgeStay::Never(whole)
-        );
+        assert_eq!(facts::edge_stay(&with_shade(&shares)), EdgeStay::Never(whole));
     }
     let mut dark = with_shade(&[0.5, 0.5]);
-    dark.instants
-        .iter_mut()
-        .for_each(|i| i.sun_state = SunState::Down);
+    dark.instants.iter_mut().for_each(|i| i.sun_state = SunState::Down);
     assert_eq!(facts::edge_stay(&dark), EdgeStay::Never(WholeField::NoSun));
 }
 
@@ -143,10 +123,7 @@ fn the_widest_split_is_in_shot_before_latent_and_the_first_of_equals() {
     let plan = plan();
     // turf of camera 0: in shot from 2.5 at 17:30 to 3.25 at 17:33; 3.5 is latent
     let turf = facts::widest(&plan, 0, Target::Turf).unwrap();
-    assert_eq!(
-        (turf.stops.stops(), turf.at, turf.one_side),
-        (3.25, at(17, 33), None)
-    );
+    assert_eq!((turf.stops.stops(), turf.at, turf.one_side), (3.25, at(17, 33), None));
     // its subject: 1.0 throughout
     assert_eq!(facts::widest(&plan, 0, Target::Subject).unwrap().index, 0);
     let reverse = facts::widest(&plan, 2, Target::Turf).unwrap();
@@ -179,9 +156,8 @@ fn every_line_fits_whatever_the_names() {
         noon: at(13, 34),
         set: at(20, 5) + chrono::TimeDelta::hours(6),
     };
-    let names: Vec<FileName> = (0..30)
-        .map(|n| FileName::new(&format!("field-{n}"), "svg"))
-        .collect();
+    let names: Vec<FileName> =
+        (0..30).map(|n| FileName::new(&format!("field-{n}"), "svg")).collect();
     for text in [
         summary::text(&venue, &plan, Ink::Plain),
         summary::files(Path::new("output/x"), &names, Ink::Plain),

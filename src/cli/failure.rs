@@ -41,12 +41,7 @@ pub enum Failure {
         elevation_deg.abs(),
         if *elevation_deg < 0.0 { "under" } else { "over" }
     )]
-    NoSunrise {
-        venue: String,
-        date: NaiveDate,
-        noon: DateTime<Tz>,
-        elevation_deg: f64,
-    },
+    NoSunrise { venue: String, date: NaiveDate, noon: DateTime<Tz>, elevation_deg: f64 },
     #[error("a picture could not be drawn: {0}")]
     Picture(Told),
     #[error(transparent)]
@@ -76,20 +71,14 @@ pub enum WindowError {
         from.format("%Y-%m-%d %H:%M"),
         until.format("%Y-%m-%d %H:%M")
     )]
-    Reversed {
-        from: DateTime<Tz>,
-        until: DateTime<Tz>,
-    },
+    Reversed { from: DateTime<Tz>, until: DateTime<Tz> },
     #[error(
         "the window is longer than 24 hours: from {} until {}\n  \
          give --from and --until at most a day apart",
         from.format("%Y-%m-%d %H:%M %Z"),
         until.format("%Y-%m-%d %H:%M %Z")
     )]
-    TooLong {
-        from: DateTime<Tz>,
-        until: DateTime<Tz>,
-    },
+    TooLong { from: DateTime<Tz>, until: DateTime<Tz> },
     #[error("the date {date} is out of the calendar's range\n  choose another day with --date")]
     NoSuchDay { date: NaiveDate },
     #[error(
@@ -99,11 +88,7 @@ pub enum WindowError {
         from.format("%Y-%m-%d %H:%M"),
         until.format("%Y-%m-%d %H:%M")
     )]
-    PictureOutside {
-        at: NaiveTime,
-        from: DateTime<Tz>,
-        until: DateTime<Tz>,
-    },
+    PictureOutside { at: NaiveTime, from: DateTime<Tz>, until: DateTime<Tz> },
 }
 
 impl Failure {

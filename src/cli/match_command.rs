@@ -12,11 +12,11 @@ use chrono_tz::Tz;
 use rayon::prelude::*;
 
 use crate::light::Sky;
-use crate::plan::{MatchPlan, SunDay};
+use crate::plan::MatchPlan;
 use crate::report::files::{FileName, FileSet};
 use crate::report::slug::{slug, unique_slugs};
 use crate::report::{csv, json, summary};
-use crate::solar::SunState;
+use crate::solar::{SunDay, SunState};
 use crate::venue::Venue;
 
 use super::failure::Failure;
@@ -176,18 +176,12 @@ type Drawn = (FileName, Vec<u8>);
 
 fn drawn(venue: &Venue, plan: &MatchPlan, indices: &[usize]) -> Result<Vec<Drawn>, Failure> {
     let instants = indices.iter().filter_map(|i| plan.instants.get(*i));
-    let times: Vec<String> = instants
-        .map(|i| i.at.format("field-%H%M").to_string())
-        .collect();
+    let times: Vec<String> = instants.map(|i| i.at.format("field-%H%M").to_string()).collect();
     // a time that comes twice where clocks go back still gets two names
     let field_names = unique_slugs(times.iter().map(String::as_str), "field");
     let drawings: Vec<(String, Drawing)> = [("timeline".to_owned(), Drawing::Timeline)]
         .into_iter()
-        .chain(
-            field_names
-                .into_iter()
-                .zip(indices.iter().map(|i| Drawing::Field(*i))),
-        )
+        .chain(field_names.into_iter().zip(indices.iter().map(|i| Drawing::Field(*i))))
         .collect();
 
     let progress = Progress::of("pictures");

@@ -34,12 +34,7 @@ pub fn times(
             }
         }
         Err(refused.unwrap_or_else(|| {
-            WindowError::PictureOutside {
-                at: time,
-                from: window.from,
-                until: window.until,
-            }
-            .into()
+            WindowError::PictureOutside { at: time, from: window.from, until: window.until }.into()
         }))
     };
     asked.iter().map(|time| one(*time)).collect()
@@ -51,10 +46,7 @@ pub fn times(
 pub fn indices(plan: &MatchPlan, asked: &[DateTime<Tz>]) -> Vec<usize> {
     let at = |at| facts::nearest_instant(plan, at);
     let mut indices: Vec<usize> = match asked.is_empty() {
-        false => asked
-            .iter()
-            .filter_map(|time| nearest_before_end(plan, *time))
-            .collect(),
+        false => asked.iter().filter_map(|time| nearest_before_end(plan, *time)).collect(),
         true => plan
             .milestones
             .iter()

@@ -18,11 +18,7 @@ pub(super) struct Progress {
 impl Progress {
     /// Begins a task; shows nothing unless stderr is a terminal.
     pub fn of(task: &'static str) -> Self {
-        Self {
-            live: io::stderr().is_terminal(),
-            task,
-            shown: AtomicUsize::new(usize::MAX),
-        }
+        Self { live: io::stderr().is_terminal(), task, shown: AtomicUsize::new(usize::MAX) }
     }
 
     /// `done` of `all` are done. May be called from several threads.

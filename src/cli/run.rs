@@ -42,9 +42,7 @@ fn schema(options: &SchemaOptions) -> Result<(), Failure> {
 /// error.
 pub(super) fn print(text: &str) -> Result<(), Failure> {
     let mut stdout = io::stdout().lock();
-    let written = stdout
-        .write_all(text.as_bytes())
-        .and_then(|()| stdout.flush());
+    let written = stdout.write_all(text.as_bytes()).and_then(|()| stdout.flush());
     match written {
         Err(e) if e.kind() == io::ErrorKind::BrokenPipe => Ok(()),
         written => written.map_err(Failure::Stdout),

@@ -8,10 +8,10 @@ use std::path::Path;
 use chrono::{DateTime, NaiveDate, NaiveTime, TimeDelta};
 use chrono_tz::Tz;
 
-use crate::light::Sky;
-use crate::plan::{self, MatchPlan, Milestone, SunDay};
+use crate::light::{Air, Sky};
+use crate::plan::{self, MatchPlan, Milestone};
 use crate::render::{self, Picture};
-use crate::solar::{self, Repeated, Sun};
+use crate::solar::{self, Repeated, Sun, SunDay};
 use crate::venue::{self, Place, Sport, Venue};
 
 use super::failure::Failure;
@@ -41,12 +41,7 @@ impl Programme {
         let at = |after: TimeDelta| start.checked_add_signed(after);
         let milestones = self.milestones.iter();
         milestones
-            .filter_map(|(name, after)| {
-                Some(Milestone {
-                    name: name.clone(),
-                    at: at(*after)?,
-                })
-            })
+            .filter_map(|(name, after)| Some(Milestone { name: name.clone(), at: at(*after)? }))
             .collect()
     }
 }
@@ -64,7 +59,7 @@ pub(super) fn sun_day(place: &Place, date: NaiveDate) -> Result<SunDay, Failure>
 }
 
 pub(super) fn sun_at(place: &Place, at: DateTime<Tz>) -> Result<Sun, Failure> {
-    Ok(solar::sun_at(place, at))
+    Ok(solar::position(place, at))
 }
 
 pub(super) fn resolve(
@@ -91,8 +86,8 @@ pub(super) fn programme(sport: Sport) -> Programme {
     let end = milestones.iter().map(|(_, after)| *after).max();
     Programme {
         usual: UsualWindow {
-            before_start: minutes(programme.lead_minutes),
-            after_start: end.unwrap_or_default() + minutes(programme.tail_minutes),
+            before_start: minutes(programme.lead_in_min),
+            after_start: end.unwrap_or_default() + minutes(programme.tail_min),
         },
         milestones,
     }
@@ -104,11 +99,11 @@ pub(super) fn plan(
     progress: impl Fn(usize, usize) + Sync,
 ) -> Result<MatchPlan, Failure> {
     let settings = plan::Settings {
-        start: settings.window.start,
         from: settings.window.from,
-        to: settings.window.until,
-        step_minutes: settings.step_minutes,
+        until: settings.window.until,
+        step: TimeDelta::minutes(settings.step_minutes.into()),
         sky: settings.sky,
+        air: Air::default(),
         milestones: settings.milestones,
     };
     plan::run(venue, &settings, progress).map_err(|e| Failure::Plan(Box::new(e)))

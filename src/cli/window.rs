@@ -62,9 +62,7 @@ pub fn window(
     let start = resolve(asked.date, asked.start)?;
     let from = match asked.from {
         Some(from) => resolve(asked.date, from)?,
-        None => start
-            .checked_sub_signed(usual.before_start)
-            .ok_or(out_of_range.clone())?,
+        None => start.checked_sub_signed(usual.before_start).ok_or(out_of_range.clone())?,
     };
     let until = match asked.until {
         Some(until) => {
@@ -78,9 +76,7 @@ pub fn window(
             };
             resolve(day, until)?
         }
-        None => start
-            .checked_add_signed(usual.after_start)
-            .ok_or(out_of_range)?,
+        None => start.checked_add_signed(usual.after_start).ok_or(out_of_range)?,
     };
     let length = until - from;
     if length <= TimeDelta::zero() {
@@ -98,10 +94,8 @@ mod tests {
     use chrono::TimeZone;
     use chrono_tz::Europe::Lisbon;
 
-    const USUAL: UsualWindow = UsualWindow {
-        before_start: TimeDelta::minutes(30),
-        after_start: TimeDelta::minutes(120),
-    };
+    const USUAL: UsualWindow =
+        UsualWindow { before_start: TimeDelta::minutes(30), after_start: TimeDelta::minutes(120) };
 
     fn day() -> NaiveDate {
         NaiveDate::from_ymd_opt(2026, 4, 11).unwrap()
@@ -113,9 +107,7 @@ mod tests {
 
     fn clock(date: NaiveDate, time: NaiveTime) -> Result<DateTime<Tz>, Failure> {
         let found = Lisbon.from_local_datetime(&date.and_time(time));
-        found
-            .earliest()
-            .ok_or_else(|| Failure::Clock("no such time".into()))
+        found.earliest().ok_or_else(|| Failure::Clock("no such time".into()))
     }
 
     fn of(
@@ -124,12 +116,7 @@ mod tests {
         until: Option<NaiveTime>,
     ) -> Result<(String, String), String> {
         let date = day();
-        let asked = Asked {
-            date,
-            start,
-            from,
-            until,
-        };
+        let asked = Asked { date, start, from, until };
         let text = |t: DateTime<Tz>| t.format("%d %H:%M").to_string();
         window(asked, USUAL, clock)
             .map(|w| (text(w.from), text(w.until)))
@@ -170,12 +157,8 @@ mod tests {
     #[test]
     fn a_day_of_25_hours_does_not_stretch_the_limit() {
         let date = NaiveDate::from_ymd_opt(2026, 10, 24).unwrap();
-        let asked = |until| Asked {
-            date,
-            start: time(23, 0),
-            from: Some(time(12, 0)),
-            until: Some(until),
-        };
+        let asked =
+            |until| Asked { date, start: time(23, 0), from: Some(time(12, 0)), until: Some(until) };
         // 11:30 on the next day is 24.5 hours later
         let long = window(asked(time(11, 30)), USUAL, clock).unwrap_err();
         assert!(long.to_string().contains("longer than 24 hours"));
@@ -186,12 +169,7 @@ mod tests {
     fn days_at_the_ends_of_the_calendar_do_not_panic() {
         for date in [NaiveDate::MIN, NaiveDate::MAX] {
             for until in [None, Some(time(0, 1))] {
-                let asked = Asked {
-                    date,
-                    start: time(23, 59),
-                    from: None,
-                    until,
-                };
+                let asked = Asked { date, start: time(23, 59), from: None, until };
                 let _ = window(asked, USUAL, clock);
             }
         }

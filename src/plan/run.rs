@@ -4,6 +4,8 @@
 //! on the venue alone is prepared once; instants are independent of each other
 //! and run in parallel, in order in the result.
 
+use std::sync::atomic::{AtomicUsize, Ordering};
+
 use chrono::{DateTime, Datelike, NaiveDate, TimeDelta, Utc};
 use chrono_tz::Tz;
 use geo::{BoundingRect, Contains, Coord, MultiPolygon, Point};
@@ -145,23 +147,25 @@ impl<'v> Prepared<'v> {
     }
 }
 
-/// Runs the main job. `progress` is told after each instant, from any thread.
+/// Runs the main job. `progress` is told after each instant, from any thread,
+/// how many of how many are done.
 ///
 /// # Errors
 /// [`PlanError`] when the window or the step is no use.
 pub fn run(
     venue: &Venue,
     settings: &Settings,
-    progress: impl Fn() + Sync,
+    progress: impl Fn(usize, usize) + Sync,
 ) -> Result<MatchPlan, PlanError> {
     let times = times(settings)?;
     let date = settings.from.date_naive();
     let prepared = Prepared::new(venue, date);
+    let (done, all) = (AtomicUsize::new(0), times.len());
     let instants = times
         .into_par_iter()
         .map_init(Workbench::default, |bench, at| {
             let instant = prepared.instant(at, settings.sky, &settings.air, bench);
-            progress();
+            progress(done.fetch_add(1, Ordering::Relaxed) + 1, all);
             instant
         })
         .collect();

@@ -215,16 +215,8 @@ struct Plane {
 }
 
 const PLANES: [Plane; 2] = [
-    Plane {
-        prefix: "turf",
-        meaning: "on the turf (0 m)",
-        of: |i| &i.turf,
-    },
-    Plane {
-        prefix: "face",
-        meaning: "at face height (1.7 m)",
-        of: |i| &i.face,
-    },
+    Plane { prefix: "turf", meaning: "on the turf (0 m)", of: |i| &i.turf },
+    Plane { prefix: "face", meaning: "at face height (1.7 m)", of: |i| &i.face },
 ];
 
 const SHADED_COVER: &str = "shaded_share";
@@ -267,10 +259,7 @@ pub fn columns() -> Vec<ColumnDoc> {
 pub fn columns_markdown() -> String {
     let mut text = String::from("| column | unit | meaning |\n| --- | --- | --- |\n");
     for column in columns() {
-        text += &format!(
-            "| `{}` | {} | {} |\n",
-            column.name, column.unit, column.meaning
-        );
+        text += &format!("| `{}` | {} | {} |\n", column.name, column.unit, column.meaning);
     }
     text
 }
@@ -283,21 +272,13 @@ pub fn header(venue: &Venue) -> Vec<String> {
     for Plane { prefix, .. } in &PLANES {
         header.extend(SHARE.iter().map(|c| format!("{prefix}_field_{}", c.name)));
         for zone in &zones {
-            header.extend(
-                SHARE
-                    .iter()
-                    .map(|c| format!("{prefix}_zone_{zone}_{}", c.name)),
-            );
+            header.extend(SHARE.iter().map(|c| format!("{prefix}_zone_{zone}_{}", c.name)));
         }
     }
     for camera in &cameras {
         header.push(format!("camera_{camera}_{SHADED_COVER}"));
         for target in TARGETS.map(target_word) {
-            header.extend(
-                SPLIT
-                    .iter()
-                    .map(|c| format!("camera_{camera}_{target}_{}", c.name)),
-            );
+            header.extend(SPLIT.iter().map(|c| format!("camera_{camera}_{target}_{}", c.name)));
         }
     }
     header
@@ -316,11 +297,7 @@ fn row(venue: &Venue, plan: &MatchPlan, instant: &Instant) -> Vec<String> {
         let view = instant.cameras.get(index);
         let covers = plan.covers.get(index).is_some_and(|c| c.area_m2 > 0.0);
         let share = view.filter(|_| covers).map(|v| v.shaded_share);
-        row.push(
-            share
-                .filter(|s| s.is_finite())
-                .map_or_else(String::new, |s| words::fixed(s, 4)),
-        );
+        row.push(share.filter(|s| s.is_finite()).map_or_else(String::new, |s| words::fixed(s, 4)));
         for target in TARGETS {
             row.extend(cells(SPLIT, view.map(|v| target.split(v))));
         }
@@ -340,14 +317,11 @@ fn cells<T>(columns: &[Column<T>], of: Option<&T>) -> Vec<String> {
 /// [`CsvError`] where the writer refuses, which no venue and plan of the same
 /// run should cause.
 pub fn write(venue: &Venue, plan: &MatchPlan) -> Result<Vec<u8>, CsvError> {
-    let mut writer = csv::WriterBuilder::new()
-        .terminator(csv::Terminator::CRLF)
-        .from_writer(Vec::new());
+    let mut writer =
+        csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
     writer.write_record(header(venue))?;
     for instant in &plan.instants {
         writer.write_record(row(venue, plan, instant))?;
     }
-    writer
-        .into_inner()
-        .map_err(|e| CsvError(csv::Error::from(e.into_error())))
+    writer.into_inner().map_err(|e| CsvError(csv::Error::from(e.into_error())))
 }

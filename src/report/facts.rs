@@ -110,11 +110,7 @@ pub fn edge_stay(plan: &MatchPlan) -> EdgeStay {
 }
 
 fn whole_field(plan: &MatchPlan) -> WholeField {
-    let mut with_sun = plan
-        .instants
-        .iter()
-        .filter(|i| i.sun_state == SunState::Up)
-        .peekable();
+    let mut with_sun = plan.instants.iter().filter(|i| i.sun_state == SunState::Up).peekable();
     if with_sun.peek().is_none() {
         return WholeField::NoSun;
     }
@@ -140,11 +136,7 @@ pub fn nearest_instant(plan: &MatchPlan, at: DateTime<Tz>) -> Option<usize> {
         return None;
     }
     let distance = |i: &Instant| (i.at - at).num_seconds().abs();
-    let nearest = plan
-        .instants
-        .iter()
-        .enumerate()
-        .min_by_key(|(_, i)| distance(i));
+    let nearest = plan.instants.iter().enumerate().min_by_key(|(_, i)| distance(i));
     nearest.map(|(index, _)| index)
 }
 
@@ -184,12 +176,7 @@ fn widest_where(
             SplitState::Latent(stops, side) => (stops, Some(side)),
             SplitState::NoEdge => continue,
         };
-        let here = Widest {
-            stops,
-            index,
-            at: instant.at,
-            one_side,
-        };
+        let here = Widest { stops, index, at: instant.at, one_side };
         let size = stops.stops().abs();
         if size.is_finite() && wanted(&here) && widest.is_none_or(|w| size > w.stops.stops().abs())
         {
@@ -205,13 +192,7 @@ pub fn widest_in_shot(plan: &MatchPlan) -> Option<Widest> {
         .flat_map(|camera| [(camera, Target::Turf), (camera, Target::Subject)])
         .filter_map(|(camera, target)| widest(plan, camera, target))
         .filter(|w| w.one_side.is_none())
-        .reduce(|a, b| {
-            if b.stops.stops().abs() > a.stops.stops().abs() {
-                b
-            } else {
-                a
-            }
-        })
+        .reduce(|a, b| if b.stops.stops().abs() > a.stops.stops().abs() { b } else { a })
 }
 
 /// Minutes with the edge in shot: instants times step.

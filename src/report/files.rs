@@ -70,12 +70,7 @@ pub enum FilesError {
         "cannot put {path} in place: {source}; {replaced} of {all} files of this run are in place\n  \
          check the permissions of that file, then run again"
     )]
-    Rename {
-        path: Shown,
-        source: io::Error,
-        replaced: usize,
-        all: usize,
-    },
+    Rename { path: Shown, source: io::Error, replaced: usize, all: usize },
 }
 
 /// A path as an error message shows it.
@@ -114,21 +109,12 @@ impl FileSet {
             .collect();
         made.reverse();
         if let Some(file) = folder.ancestors().find(|p| p.is_file()) {
-            return Err(FilesError::FileInPlace {
-                path: Shown(file.to_owned()),
-            });
+            return Err(FilesError::FileInPlace { path: Shown(file.to_owned()) });
         }
         // Dropping the set takes back the folders made before an error.
-        let set = Self {
-            folder: folder.to_owned(),
-            made,
-            staged: Vec::new(),
-            committed: false,
-        };
-        fs::create_dir_all(folder).map_err(|source| FilesError::Folder {
-            path: Shown(folder.to_owned()),
-            source,
-        })?;
+        let set = Self { folder: folder.to_owned(), made, staged: Vec::new(), committed: false };
+        fs::create_dir_all(folder)
+            .map_err(|source| FilesError::Folder { path: Shown(folder.to_owned()), source })?;
         Ok(set)
     }
 
@@ -140,14 +126,10 @@ impl FileSet {
     pub fn stage(&mut self, name: FileName, bytes: &[u8]) -> Result<(), FilesError> {
         let target = self.folder.join(name.as_str());
         if target.is_dir() {
-            return Err(FilesError::FolderInPlace {
-                path: Shown(target),
-            });
+            return Err(FilesError::FolderInPlace { path: Shown(target) });
         }
-        let temporary = write_through(&self.folder, bytes).map_err(|source| FilesError::Write {
-            path: Shown(target),
-            source,
-        })?;
+        let temporary = write_through(&self.folder, bytes)
+            .map_err(|source| FilesError::Write { path: Shown(target), source })?;
         self.staged.retain(|(staged, _)| *staged != name);
         self.staged.push((name, temporary));
         Ok(())

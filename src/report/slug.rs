@@ -29,11 +29,7 @@ pub fn slug(name: &str, fallback: &str) -> String {
         }
     }
     let slug = slug.trim_end_matches('-');
-    if slug.is_empty() {
-        fallback.to_owned()
-    } else {
-        slug.to_owned()
-    }
+    if slug.is_empty() { fallback.to_owned() } else { slug.to_owned() }
 }
 
 /// One slug for each name, in order, no two alike: a later name that meets one
@@ -65,8 +61,5 @@ pub fn unique_slugs<'a>(names: impl IntoIterator<Item = &'a str>, fallback: &str
 
 /// Unique slugs with underscores: keys of JSON objects and parts of CSV columns.
 pub fn unique_ids<'a>(names: impl IntoIterator<Item = &'a str>, fallback: &str) -> Vec<String> {
-    unique_slugs(names, fallback)
-        .into_iter()
-        .map(|s| s.replace('-', "_"))
-        .collect()
+    unique_slugs(names, fallback).into_iter().map(|s| s.replace('-', "_")).collect()
 }

@@ -10,7 +10,8 @@ use chrono::DateTime;
 use chrono_tz::Tz;
 
 use crate::light::Sky;
-use crate::plan::{MatchPlan, Milestone, SunDay};
+use crate::plan::{MatchPlan, Milestone};
+use crate::solar::SunDay;
 use crate::venue::{Sport, Venue};
 
 use super::facts::{self, Arrival, Departure, EdgeStay, Target, WholeField, Widest};
@@ -64,11 +65,7 @@ pub fn text(venue: &Venue, plan: &MatchPlan, ink: Ink) -> String {
 pub fn files(folder: &Path, names: &[FileName], ink: Ink) -> String {
     let list: Vec<&str> = names.iter().map(FileName::as_str).collect();
     let into = ink.heading("Written to");
-    format!(
-        "{into} {}\n{}",
-        folder.display(),
-        wrapped("  ", &list.join("  "))
-    )
+    format!("{into} {}\n{}", folder.display(), wrapped("  ", &list.join("  ")))
 }
 
 fn heading(venue: &Venue, plan: &MatchPlan, ink: Ink) -> String {
@@ -84,9 +81,8 @@ fn heading(venue: &Venue, plan: &MatchPlan, ink: Ink) -> String {
         first.at.format("%:z"),
         sport(venue.field.sport),
     );
-    let every = facts::step(plan).map_or_else(String::new, |s| {
-        format!(" in steps of {} min", s.num_minutes())
-    });
+    let every = facts::step(plan)
+        .map_or_else(String::new, |s| format!(" in steps of {} min", s.num_minutes()));
     let window = format!(
         "{} to {}{every}. {} Turf is the plane at 0 m, a subject faces the camera at 1.7 m.",
         clock(first.at),
@@ -121,11 +117,7 @@ fn edge(plan: &MatchPlan, ink: Ink) -> String {
         );
     }
     match facts::edge_stay(plan) {
-        EdgeStay::OnField {
-            arrival,
-            departure,
-            away_minutes,
-        } => {
+        EdgeStay::OnField { arrival, departure, away_minutes } => {
             let enters = match arrival {
                 Arrival::AlreadyThere(at) => format!("already there at {}", clock(at)),
                 Arrival::Enters(at) => clock(at),
@@ -153,10 +145,7 @@ fn edge(plan: &MatchPlan, ink: Ink) -> String {
 }
 
 fn milestones(plan: &MatchPlan, ink: Ink) -> String {
-    let title = format!(
-        "{:<34}{:>12}{:>16}",
-        "Field not in full sun", "turf", "face height"
-    );
+    let title = format!("{:<34}{:>12}{:>16}", "Field not in full sun", "turf", "face height");
     let mut text = ink.heading(&title);
     text.push('\n');
     for milestone in &plan.milestones {
@@ -166,11 +155,7 @@ fn milestones(plan: &MatchPlan, ink: Ink) -> String {
 }
 
 fn milestone_line(plan: &MatchPlan, milestone: &Milestone) -> String {
-    let start = format!(
-        "  {:<24}{:<8}",
-        fit(&milestone.name, 23),
-        clock(milestone.at)
-    );
+    let start = format!("  {:<24}{:<8}", fit(&milestone.name, 23), clock(milestone.at));
     let instant = facts::nearest_instant(plan, milestone.at).and_then(|i| plan.instants.get(i));
     match instant {
         Some(instant) => {
@@ -198,20 +183,13 @@ fn cameras(venue: &Venue, plan: &MatchPlan, ink: Ink) -> String {
         }
         let turf = facts::widest(plan, index, Target::Turf);
         let subject = facts::widest(plan, index, Target::Subject);
-        any_latent |= [turf, subject]
-            .iter()
-            .flatten()
-            .any(|w| w.one_side.is_some());
+        any_latent |= [turf, subject].iter().flatten().any(|w| w.one_side.is_some());
         let minutes = match facts::minutes_in_shot(plan, index, Target::Turf) {
             0 => "never".to_owned(),
             minutes => format!("{minutes} min"),
         };
-        let _ = writeln!(
-            text,
-            "  {name:<26}{:<18}{:<18}{minutes:>14}",
-            split(turf),
-            split(subject)
-        );
+        let _ =
+            writeln!(text, "  {name:<26}{:<18}{:<18}{minutes:>14}", split(turf), split(subject));
     }
     if any_latent {
         text += &wrapped(
@@ -288,10 +266,7 @@ fn per_cent(share: f64) -> String {
 
 /// A text cut to a number of characters, on one line.
 pub(super) fn fit(text: &str, width: usize) -> String {
-    let clean: String = text
-        .chars()
-        .map(|c| if c.is_control() { ' ' } else { c })
-        .collect();
+    let clean: String = text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
     if clean.chars().count() <= width {
         return clean;
     }

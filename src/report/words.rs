@@ -68,8 +68,7 @@ pub(super) fn local_time(at: DateTime<Tz>) -> String {
 
 /// RFC 3339 in UTC, with the suffix `Z`.
 pub(super) fn utc_time(at: DateTime<Tz>) -> String {
-    at.with_timezone(&Utc)
-        .to_rfc3339_opts(SecondsFormat::Secs, true)
+    at.with_timezone(&Utc).to_rfc3339_opts(SecondsFormat::Secs, true)
 }
 
 /// No report carries NaN or an infinity: such a value is absent.

@@ -4,9 +4,18 @@
 //! a whole, every point in the local frame (metres, x east, y north, z up),
 //! every bearing true. Nothing downstream checks it again.
 
+pub mod build;
+mod error;
 pub mod file;
 mod model;
+pub mod outlines;
 mod problem;
+mod read;
+mod shape;
+mod tree;
 
+pub use error::{Ink, Mistakes, VenueError};
 pub use model::*;
 pub use problem::{Problem, Problems};
+pub use read::{parse, read};
+pub use shape::schema;

@@ -163,6 +163,14 @@ pub enum Passes {
 }
 
 impl Passes {
+    /// Whether nothing passes at some time of the year.
+    pub fn is_ever_opaque(&self) -> bool {
+        match self {
+            Passes::Always(t) => t.is_opaque(),
+            Passes::Leaves(leaves) => leaves.in_leaf.is_opaque() || leaves.bare.is_opaque(),
+        }
+    }
+
     /// The transmittance on a date.
     pub fn on(&self, date: NaiveDate) -> Transmittance {
         match self {

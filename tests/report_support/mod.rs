@@ -4,14 +4,14 @@
 
 use chrono::{DateTime, NaiveDate, NaiveTime, TimeDelta, TimeZone};
 use chrono_tz::{Europe::Lisbon, Tz};
-use geo::{Area, Coord, LineString, MultiLineString, MultiPolygon, Polygon, Rect};
+use geo::{Area, Coord, LineString, MultiPolygon, Polygon, Rect};
 use glam::DVec3;
-use quarterstop::camera::{CameraView, OneSide, Split, SplitState};
+use quarterstop::camera::{CameraView, Cover, OneSide, Split, SplitState};
 use quarterstop::frame::FieldFrame;
-use quarterstop::geometry::{Dimmed, FACE_HEIGHT_M, ShadeShare, Shadow, TURF_HEIGHT_M};
+use quarterstop::geometry::{Dimmed, EdgeLine, FACE_HEIGHT_M, ShadeShare, Shadow, TURF_HEIGHT_M};
 use quarterstop::light::{Daylight, Sky};
-use quarterstop::plan::{Cover, Instant, MatchPlan, Milestone, PlaneShade, SunDay};
-use quarterstop::solar::{Sun, SunState};
+use quarterstop::plan::{Instant, MatchPlan, Milestone, PlaneShade, SkyGrid};
+use quarterstop::solar::{Sun, SunDay, SunState};
 use quarterstop::units::{Azimuth, Elevation, Luminance, Lux, Stops, Transmittance};
 use quarterstop::venue::{
     CameraPost, Field, Fixture, Horizon, Occluder, OccluderKind, Place, Sport, Venue, Zone,
@@ -42,14 +42,8 @@ pub fn venue() -> Venue {
             surface_reflectance: 0.08,
         },
         zones: vec![
-            Zone {
-                name: "West half".to_owned(),
-                outline: rectangle(-50.0, -30.0, 0.0, 30.0),
-            },
-            Zone {
-                name: "East half".to_owned(),
-                outline: rectangle(0.0, -30.0, 50.0, 30.0),
-            },
+            Zone { name: "West half".to_owned(), outline: rectangle(-50.0, -30.0, 0.0, 30.0) },
+            Zone { name: "East half".to_owned(), outline: rectangle(0.0, -30.0, 50.0, 30.0) },
         ],
         occluders: vec![Occluder {
             name: "West stand".to_owned(),
@@ -83,9 +77,7 @@ fn camera(name: &str) -> CameraPost {
 
 /// 11 April 2026, Lisbon summer time.
 pub fn at(hour: u32, minute: u32) -> DateTime<Tz> {
-    Lisbon
-        .with_ymd_and_hms(2026, 4, 11, hour, minute, 0)
-        .unwrap()
+    Lisbon.with_ymd_and_hms(2026, 4, 11, hour, minute, 0).unwrap()
 }
 
 /// Shares of the field in shade, instant by instant, from the west.
@@ -96,14 +88,8 @@ pub fn plan() -> MatchPlan {
     MatchPlan {
         sky: Sky::Clear,
         milestones: vec![
-            Milestone {
-                name: "kickoff".to_owned(),
-                at: at(17, 30),
-            },
-            Milestone {
-                name: "half-time".to_owned(),
-                at: at(18, 15),
-            },
+            Milestone { name: "kickoff".to_owned(), at: at(17, 30) },
+            Milestone { name: "half-time".to_owned(), at: at(18, 15) },
         ],
         instants: SHADED
             .iter()
@@ -114,17 +100,10 @@ pub fn plan() -> MatchPlan {
             cover(rectangle(-30.0, -30.0, 30.0, 30.0), [0.6, 0.6]),
             cover(rectangle(-50.0, -30.0, 50.0, 30.0), [1.0, 1.0]),
             cover(rectangle(45.0, -30.0, 50.0, 30.0), [0.0, 0.1]),
-            Cover {
-                region: MultiPolygon::new(vec![]),
-                area_m2: 0.0,
-                zone_shares: vec![0.0, 0.0],
-            },
+            Cover { region: MultiPolygon::new(vec![]), area_m2: 0.0, zone_shares: vec![0.0, 0.0] },
         ],
-        day: SunDay::RisesAndSets {
-            rise: at(7, 4),
-            noon: at(13, 34),
-            set: at(20, 5),
-        },
+        sky_view: SkyGrid { spacing_m: 50.0, places: vec![(Coord { x: 0.0, y: 0.0 }, 0.75)] },
+        day: SunDay::RisesAndSets { rise: at(7, 4), noon: at(13, 34), set: at(20, 5) },
     }
 }
 
@@ -175,11 +154,7 @@ fn view(shaded_share: f64, turf: SplitState, subject: SplitState) -> CameraView 
         shaded: Some(Luminance::from_cd_per_m2(200.0 / 3.0)),
         state,
     };
-    CameraView {
-        shaded_share,
-        turf: split(turf),
-        subject: split(subject),
-    }
+    CameraView { shaded_share, turf: split(turf), subject: split(subject) }
 }
 
 /// The west of the field up to a share of its length; the last 5 m of it under
@@ -201,23 +176,24 @@ fn plane(height_m: f64, shaded: f64) -> PlaneShade {
     PlaneShade {
         shadow: Shadow {
             height_m,
+            field_area_m2: 6000.0,
+            opaque_area_m2: 6000.0 * opaque,
+            shaded: region(rectangle(-50.0, -30.0, edge_east, 30.0)),
             opaque: region(rectangle(-50.0, -30.0, dimmed_from, 30.0)),
             dimmed: vec![Dimmed {
                 transmittance: Transmittance::from_share(0.25),
                 region: region(rectangle(dimmed_from, -30.0, edge_east, 30.0)),
+                area_m2: 6000.0 * (shaded - opaque).max(0.0),
             }],
         },
-        edge: MultiLineString::new(match none || shaded >= 1.0 {
+        edge: match none || shaded >= 1.0 {
             true => vec![],
-            false => vec![LineString::from(vec![
-                (edge_east, -30.0),
-                (edge_east, 30.0),
-            ])],
-        }),
+            false => vec![EdgeLine {
+                line: LineString::from(vec![(edge_east, -30.0), (edge_east, 30.0)]),
+                penumbra_m: vec![Some(0.25)],
+            }],
+        },
         field: share(shaded),
-        zones: vec![
-            share((2.0 * shaded).min(1.0)),
-            share((2.0 * shaded - 1.0).max(0.0)),
-        ],
+        zones: vec![share((2.0 * shaded).min(1.0)), share((2.0 * shaded - 1.0).max(0.0))],
     }
 }

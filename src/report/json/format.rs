@@ -38,6 +38,7 @@ pub struct MatchFile {
     /// Named polygons on the field of play.
     pub zones: Vec<ZoneOut>,
     pub cameras: Vec<CameraOut>,
+    pub sky_view: SkyOut,
     /// In order of time, equal steps.
     pub instants: Vec<InstantOut>,
 }
@@ -182,8 +183,27 @@ pub struct PlaneOut {
     pub opaque_polygons_east_north_m: Region,
     /// Under translucent occluders only; regions do not overlap.
     pub dimmed: Vec<DimmedOut>,
-    /// Line between full sun and shade inside the field.
-    pub edge_lines_east_north_m: Vec<Vec<Point>>,
+    /// Where full sun and shade meet inside the field, without its boundary.
+    pub edge: Vec<EdgeOut>,
+}
+
+/// One connected piece of the edge.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct EdgeOut {
+    pub line_east_north_m: Vec<Point>,
+    /// Full width of the penumbra across each segment of the line; null where no
+    /// single body throws it.
+    pub penumbra_m: Vec<Option<f64>>,
+}
+
+/// Sky view factors of the turf on a square lattice: the share of an evenly
+/// bright sky's illuminance that arrives, 0 to 1.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct SkyOut {
+    /// Between neighbouring places.
+    pub spacing_m: f64,
+    /// [east, north, factor].
+    pub places_east_north_m_factor: Vec<[f64; 3]>,
 }
 
 /// How much of an area the shadow takes; shares of the area, 0 to 1.

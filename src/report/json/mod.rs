@@ -11,11 +11,12 @@
 //! polygons, of which the first ring is the outside and the others are holes;
 //! rings are closed.
 
-use geo::{Area, LineString, MultiLineString, MultiPolygon, Polygon};
+use geo::{Area, LineString, MultiPolygon, Polygon};
 
-use crate::camera::{CameraView, Split};
-use crate::geometry::ShadeShare;
-use crate::plan::{Cover, Instant, MatchPlan, PlaneShade, SunDay};
+use crate::camera::{CameraView, Cover, Split};
+use crate::geometry::{EdgeLine, ShadeShare};
+use crate::plan::{Instant, MatchPlan, PlaneShade, SkyGrid};
+use crate::solar::SunDay;
 use crate::units::Luminance;
 use crate::venue::{CameraPost, Venue, Zone};
 
@@ -61,14 +62,9 @@ pub fn match_file(venue: &Venue, plan: &MatchPlan) -> MatchFile {
         day: day_out(plan.day),
         milestones: plan.milestones.iter().map(milestone).collect(),
         zones: zones.map(|(id, zone)| zone_out(id, zone)).collect(),
-        cameras: cameras
-            .map(|((id, camera), cover)| camera_out(&ids, id, camera, cover))
-            .collect(),
-        instants: plan
-            .instants
-            .iter()
-            .map(|i| instant_out(&ids, plan, i))
-            .collect(),
+        cameras: cameras.map(|((id, camera), cover)| camera_out(&ids, id, camera, cover)).collect(),
+        sky_view: sky_out(&plan.sky_view),
+        instants: plan.instants.iter().map(|i| instant_out(&ids, plan, i)).collect(),
     }
 }
 
@@ -165,9 +161,7 @@ fn instant_out(ids: &Ids, plan: &MatchPlan, instant: &Instant) -> InstantOut {
         },
         turf: plane_out(ids, &instant.turf),
         face: plane_out(ids, &instant.face),
-        cameras: views
-            .map(|((id, view), cover)| view_out(id, view, cover))
-            .collect(),
+        cameras: views.map(|((id, view), cover)| view_out(id, view, cover)).collect(),
     }
 }
 
@@ -186,7 +180,7 @@ fn plane_out(ids: &Ids, plane: &PlaneShade) -> PlaneOut {
         zones: ids.zones.iter().zip(&plane.zones).map(zone).collect(),
         opaque_polygons_east_north_m: region(&plane.shadow.opaque),
         dimmed: plane.shadow.dimmed.iter().map(dimmed).collect(),
-        edge_lines_east_north_m: lines(&plane.edge),
+        edge: plane.edge.iter().map(edge_out).collect(),
     }
 }
 
@@ -224,16 +218,21 @@ fn points(line: &LineString<f64>) -> Vec<Point> {
 }
 
 fn rings(polygon: &Polygon<f64>) -> Vec<Ring> {
-    std::iter::once(polygon.exterior())
-        .chain(polygon.interiors())
-        .map(points)
-        .collect()
+    std::iter::once(polygon.exterior()).chain(polygon.interiors()).map(points).collect()
 }
 
 fn region(polygons: &MultiPolygon<f64>) -> Region {
     polygons.iter().map(rings).collect()
 }
 
-fn lines(lines: &MultiLineString<f64>) -> Vec<Vec<Point>> {
-    lines.iter().map(points).collect()
+fn edge_out(edge: &EdgeLine) -> EdgeOut {
+    EdgeOut { line_east_north_m: points(&edge.line), penumbra_m: edge.penumbra_m.clone() }
+}
+
+fn sky_out(grid: &SkyGrid) -> SkyOut {
+    let place = |(at, factor): &(geo::Coord<f64>, f64)| [at.x, at.y, *factor];
+    SkyOut {
+        spacing_m: grid.spacing_m,
+        places_east_north_m_factor: grid.places.iter().map(place).collect(),
+    }
 }

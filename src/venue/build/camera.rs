@@ -1,0 +1,227 @@
+//! Camera positions and what they look at.
+
+use geo::Centroid;
+use glam::DVec3;
+
+use super::field::Ground;
+use super::nearest;
+use crate::frame::FieldPoint;
+use crate::venue::file::{CameraTable, VenueFile};
+use crate::venue::model::{CameraPost, Occluder, Shape, Zone};
+use crate::venue::problem::Problems;
+
+/// Image width of the 2/3 inch format, mm (common practice, no source).
+const TWO_THIRDS_INCH_MM: f64 = 9.6;
+
+pub(super) fn cameras(
+    file: &VenueFile,
+    ground: &Ground,
+    zones: &[Zone],
+    occluders: &[Occluder],
+    problems: &mut Problems,
+) -> Vec<CameraPost> {
+    let mut posts = Vec::new();
+    for (i, table) in file.camera.iter().enumerate() {
+        let key = format!("camera[{i}]");
+        let at = position(table, file, ground, &key, problems);
+        let lens = field_of_view(table, &key, problems);
+        let aims = aims(table, ground, zones, &key, problems);
+        let (Some(at), Some(horizontal_fov_deg), Some(aims)) = (at, lens, aims) else { continue };
+        if let Some(name) = inside_of(at, occluders) {
+            problems.add(
+                where_of(table, &key),
+                format!("a camera inside \"{name}\""),
+                "a place outside of all decks and solids",
+            );
+            continue;
+        }
+        let name = table.name.trim().to_owned();
+        posts.push(CameraPost { name, at, aims, horizontal_fov_deg, aspect: table.aspect });
+    }
+    posts
+}
+
+fn where_of(table: &CameraTable, key: &str) -> String {
+    let field = if table.at.is_some() { "at" } else { "gantry" };
+    format!("{key}.{field}")
+}
+
+fn position(
+    table: &CameraTable,
+    file: &VenueFile,
+    ground: &Ground,
+    key: &str,
+    problems: &mut Problems,
+) -> Option<DVec3> {
+    let [along_m, across_m, up_m] = match (table.at, &table.gantry) {
+        (Some(at), None) => {
+            if table.offset_m.is_some() {
+                problems.add(
+                    format!("{key}.offset_m"),
+                    "an offset without a gantry",
+                    "at alone, or gantry with offset_m",
+                );
+            }
+            at
+        }
+        (None, Some(name)) => on_gantry(name, table.offset_m, file, key, problems)?,
+        (Some(_), Some(_)) => {
+            problems.add(format!("{key}.gantry"), "both at and gantry", "one of the two");
+            return None;
+        }
+        (None, None) => {
+            problems.add(
+                format!("{key}.at"),
+                "a camera without a place",
+                "at = [along, across, up], or gantry with offset_m",
+            );
+            return None;
+        }
+    };
+    if up_m < 0.0 {
+        problems.add(
+            where_of(table, key),
+            format!("a camera {:.2} m under ground", -up_m),
+            "a height of 0 m or more",
+        );
+        return None;
+    }
+    Some(ground.frame.to_local(FieldPoint { along_m, across_m, up_m }))
+}
+
+fn on_gantry(
+    name: &str,
+    offset_m: Option<f64>,
+    file: &VenueFile,
+    key: &str,
+    problems: &mut Problems,
+) -> Option<[f64; 3]> {
+    let Some(gantry) = file.gantry.iter().find(|g| g.name.trim() == name.trim()) else {
+        let help = nearest(name, file.gantry.iter().map(|g| g.name.as_str()));
+        problems.add_with_help(
+            format!("{key}.gantry"),
+            format!("\"{name}\""),
+            "the name of a gantry",
+            help.map_or_else(
+                || "add a [[gantry]] of that name".into(),
+                |n| format!("did you mean \"{n}\"?"),
+            ),
+        );
+        return None;
+    };
+    let (from, to) = (DVec3::from(gantry.from), DVec3::from(gantry.to));
+    let length = from.distance(to);
+    let Some(offset) = offset_m else {
+        problems.add(
+            format!("{key}.offset_m"),
+            "a gantry without an offset",
+            format!("0 to {length:.2} m"),
+        );
+        return None;
+    };
+    if offset > length {
+        problems.add(
+            format!("{key}.offset_m"),
+            format!("{offset} m"),
+            format!("at most the gantry's length, {length:.2} m"),
+        );
+        return None;
+    }
+    let share = if length > 0.0 { offset / length } else { 0.0 };
+    Some(from.lerp(to, share).to_array())
+}
+
+fn field_of_view(table: &CameraTable, key: &str, problems: &mut Problems) -> Option<f64> {
+    match (table.horizontal_fov_deg, table.focal_length_mm) {
+        (Some(degrees), None) => {
+            if table.image_width_mm.is_some() {
+                problems.add(
+                    format!("{key}.image_width_mm"),
+                    "an image width beside a field of view",
+                    "focal_length_mm with image_width_mm, or horizontal_fov_deg alone",
+                );
+            }
+            Some(degrees)
+        }
+        // pinhole: half the image over the focal length
+        (None, Some(focal_mm)) => {
+            let width_mm = table.image_width_mm.unwrap_or(TWO_THIRDS_INCH_MM);
+            Some(2.0 * (width_mm / (2.0 * focal_mm)).atan().to_degrees())
+        }
+        (Some(_), Some(_)) => {
+            problems.add(
+                format!("{key}.focal_length_mm"),
+                "both a focal length and a field of view",
+                "one of the two",
+            );
+            None
+        }
+        (None, None) => {
+            problems.add(
+                format!("{key}.horizontal_fov_deg"),
+                "a camera without a lens",
+                "horizontal_fov_deg, or focal_length_mm with image_width_mm",
+            );
+            None
+        }
+    }
+}
+
+/// Marks and zones by name, then points; the centre of play when nothing is
+/// stated.
+fn aims(
+    table: &CameraTable,
+    ground: &Ground,
+    zones: &[Zone],
+    key: &str,
+    problems: &mut Problems,
+) -> Option<Vec<DVec3>> {
+    let mut aims = Vec::new();
+    let mut known = true;
+    for name in &table.looks_at {
+        let name = name.trim();
+        let mark = ground.field.marks.iter().find(|m| m.name == name).map(|m| m.at);
+        let zone = || zones.iter().find(|z| z.name == name)?.outline.centroid().map(|p| p.0);
+        if let Some(at) = mark.or_else(zone) {
+            aims.push(DVec3::new(at.x, at.y, 0.0));
+            continue;
+        }
+        known = false;
+        let names = ground.field.marks.iter().map(|m| m.name.as_str());
+        let names = names.chain(zones.iter().map(|z| z.name.as_str()));
+        let help = nearest(name, names.clone()).map_or_else(
+            || format!("known are: {}", names.collect::<Vec<_>>().join(", ")),
+            |n| format!("did you mean \"{n}\"?"),
+        );
+        problems.add_with_help(
+            format!("{key}.looks_at"),
+            format!("\"{name}\""),
+            "names of marks and zones",
+            help,
+        );
+    }
+    let point = |p: &[f64; 2]| ground.frame.to_local(FieldPoint::on_ground(p[0], p[1]));
+    aims.extend(table.aim.iter().map(point));
+    if aims.is_empty() {
+        aims.push(DVec3::ZERO);
+    }
+    known.then_some(aims)
+}
+
+/// The closed body that holds a point, if any.
+fn inside_of(at: DVec3, occluders: &[Occluder]) -> Option<&str> {
+    let holds = |shape: &Shape| {
+        let Shape::Convex { vertices, faces } = shape else { return false };
+        faces.iter().all(|face| {
+            let origin = vertices[face[0]];
+            let pairs = face.windows(2);
+            let normal: DVec3 =
+                pairs.map(|w| (vertices[w[0]] - origin).cross(vertices[w[1]] - origin)).sum();
+            normal.dot(at - origin) < 0.0
+        })
+    };
+    let found = occluders
+        .iter()
+        .find(|o| o.bodies.iter().any(|b| b.passes.is_ever_opaque() && holds(&b.shape)));
+    found.map(|o| o.name.as_str())
+}

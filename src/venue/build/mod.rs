@@ -1,0 +1,147 @@
+//! From the file's tables to a checked [`Venue`].
+//!
+//! In: a [`VenueFile`] in field axes. Out: a [`Venue`] in the local frame, or the
+//! list of everything found wrong, each with the path of its key. Single numbers
+//! have been held to their limits by the reader; here it is about what numbers
+//! mean together.
+
+mod bowl;
+mod camera;
+mod corner;
+mod extras;
+mod field;
+mod profile;
+mod ring;
+mod stand;
+mod things;
+
+use std::collections::HashMap;
+use std::str::FromStr;
+
+use chrono_tz::Tz;
+
+use super::file::VenueFile;
+use super::model::{Occluder, Place, Venue};
+use super::problem::Problems;
+use field::Ground;
+
+/// Builds and checks a venue. `None` when `problems` has anything to say.
+pub fn build(file: &VenueFile, problems: &mut Problems) -> Option<Venue> {
+    let place = place(file, problems);
+    let ground = field::ground(&file.field, problems);
+    let Some(ground) = ground else {
+        // nothing else can be placed without a field
+        return None;
+    };
+    let zones = field::zones(&file.zone, &ground, problems);
+    let occluders = occluders(file, &ground, problems);
+    let cameras = camera::cameras(file, &ground, &zones, &occluders, problems);
+    let horizon = extras::horizon(file, problems);
+    let floodlights = extras::floodlights(file, problems);
+    let fixture = extras::fixture(file, problems);
+    names_differ(file, problems);
+    if file.title.trim().is_empty() {
+        problems.add("title", "an empty title", "a name for headings");
+    }
+    problems.is_empty().then_some(())?;
+    Some(Venue {
+        title: file.title.trim().to_owned(),
+        place: place?,
+        field: ground.field,
+        zones,
+        occluders,
+        cameras,
+        horizon,
+        floodlights,
+        fixture,
+    })
+}
+
+fn place(file: &VenueFile, problems: &mut Problems) -> Option<Place> {
+    let table = &file.place;
+    let zone = match Tz::from_str(&table.zone) {
+        Ok(zone) => zone,
+        Err(_) => {
+            let known = chrono_tz::TZ_VARIANTS.iter().map(|z| z.name());
+            problems.add_with_help(
+                "place.zone",
+                format!("\"{}\"", table.zone),
+                "the name of an IANA time zone, such as \"Europe/London\"",
+                nearest(&table.zone, known)
+                    .map_or_else(String::new, |n| format!("did you mean \"{n}\"?")),
+            );
+            return None;
+        }
+    };
+    // ISO 2533:1975, Standard Atmosphere, troposphere: pressure over height
+    let standard = 1013.25 * (1.0 - 2.255_77e-5 * table.height_m).powf(5.255_88);
+    Some(Place {
+        latitude_deg: table.latitude_deg,
+        longitude_deg: table.longitude_deg,
+        height_m: table.height_m,
+        zone,
+        pressure_hpa: table.pressure_hpa.unwrap_or(standard),
+        temperature_c: table.temperature_c,
+    })
+}
+
+fn occluders(file: &VenueFile, ground: &Ground, problems: &mut Problems) -> Vec<Occluder> {
+    let stands = stand::stands(&file.stand, ground, problems);
+    let corners = corner::corners(&file.corner, &stands, problems);
+    let bowls = bowl::bowls(&file.bowl, ground, problems);
+    let mut all: Vec<Occluder> = stands.into_iter().map(|stand| stand.occluder).collect();
+    all.extend(corners);
+    all.extend(bowls);
+    all.extend(things::solids(&file.solid, ground, problems));
+    all.extend(things::trees(&file.tree, ground, problems));
+    all.extend(things::panels(&file.panel, ground, problems));
+    all
+}
+
+/// Names must tell things apart.
+fn names_differ(file: &VenueFile, problems: &mut Problems) {
+    let keyed = |kind: &'static str, names: Vec<&str>| {
+        let keys = names.into_iter().enumerate();
+        keys.map(|(i, n)| (n.trim().to_owned(), format!("{kind}[{i}].name"))).collect::<Vec<_>>()
+    };
+    let occluders = [
+        keyed("stand", file.stand.iter().map(|t| t.name.as_str()).collect()),
+        keyed("bowl", file.bowl.iter().map(|t| t.name.as_str()).collect()),
+        keyed("solid", file.solid.iter().map(|t| t.name.as_str()).collect()),
+        keyed("tree", file.tree.iter().map(|t| t.name.as_str()).collect()),
+        keyed("panel", file.panel.iter().map(|t| t.name.as_str()).collect()),
+    ]
+    .concat();
+    let groups = [
+        occluders,
+        keyed("camera", file.camera.iter().map(|t| t.name.as_str()).collect()),
+        keyed("zone", file.zone.iter().map(|t| t.name.as_str()).collect()),
+        keyed("gantry", file.gantry.iter().map(|t| t.name.as_str()).collect()),
+    ];
+    for group in groups {
+        let mut seen: HashMap<String, String> = HashMap::new();
+        for (name, key) in group {
+            if name.is_empty() {
+                problems.add(key, "an empty name", "a name");
+            } else if let Some(first) = seen.get(&name) {
+                problems.add(
+                    key,
+                    format!("\"{name}\" a second time"),
+                    format!("a name that differs from {first}"),
+                );
+            } else {
+                seen.insert(name, key);
+            }
+        }
+    }
+}
+
+/// The word nearest to one that is not known, if any is near.
+pub(super) fn nearest<'a>(word: &str, known: impl Iterator<Item = &'a str>) -> Option<&'a str> {
+    let near = |k: &str| strsim::jaro_winkler(&word.to_lowercase(), &k.to_lowercase());
+    known
+        .map(|k| (near(k), k))
+        .filter(|(score, _)| *score > 0.8)
+        .max_by(|a, b| a.0.total_cmp(&b.0))
+        .map(|(_, k)| k)
+}

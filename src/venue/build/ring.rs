@@ -1,0 +1,96 @@
+//! Rings of points in field axes: sound, anticlockwise, turned into polygons.
+
+use geo::{Coord, Line, LineString, Polygon, line_intersection::line_intersection};
+
+use crate::frame::{FieldFrame, FieldPoint};
+use crate::venue::outlines::Point;
+use crate::venue::problem::Problems;
+
+/// Signed area of a ring, m2, positive when anticlockwise.
+pub(super) fn signed_area(ring: &[Point]) -> f64 {
+    let next = ring.iter().cycle().skip(1);
+    0.5 * ring.iter().zip(next).map(|(a, b)| a[0] * b[1] - b[0] * a[1]).sum::<f64>()
+}
+
+/// A ring without repeated corners, anticlockwise; `None` with a problem noted
+/// when it has fewer than three corners, no area, or crosses itself.
+pub(super) fn sound(ring: &[Point], key: &str, problems: &mut Problems) -> Option<Vec<Point>> {
+    let mut ring = ring.to_vec();
+    ring.dedup();
+    if ring.len() > 1 && ring.first() == ring.last() {
+        ring.pop();
+    }
+    if ring.len() < 3 {
+        problems.add(key, format!("{} different corners", ring.len()), "at least 3 corners");
+        return None;
+    }
+    if let Some((i, j, at)) = crossing(&ring) {
+        problems.add_with_help(
+            key,
+            format!("a polygon that crosses itself at [{:.2}, {:.2}]", at.x, at.y),
+            "corners in order around the polygon",
+            format!("sides {} and {} cross; corners are counted from 1", i + 1, j + 1),
+        );
+        return None;
+    }
+    let area = signed_area(&ring);
+    if area.abs() < 1e-6 {
+        problems.add(key, "a polygon without area", "corners that enclose an area");
+        return None;
+    }
+    if area < 0.0 {
+        ring.reverse();
+    }
+    Some(ring)
+}
+
+/// The first two sides that cross or touch without being neighbours. Side `i`
+/// runs from corner `i` to the next.
+fn crossing(ring: &[Point]) -> Option<(usize, usize, Coord<f64>)> {
+    let n = ring.len();
+    let coord = |i: usize| Coord { x: ring[i % n][0], y: ring[i % n][1] };
+    let side = |i: usize| Line::new(coord(i), coord(i + 1));
+    for i in 0..n {
+        for j in i + 1..n {
+            let Some(meeting) = line_intersection(side(i), side(j)) else { continue };
+            use geo::line_intersection::LineIntersection::{Collinear, SinglePoint};
+            let neighbours = j == i + 1 || (i == 0 && j == n - 1);
+            match meeting {
+                SinglePoint { .. } if neighbours => {}
+                SinglePoint { intersection, .. } => return Some((i, j, intersection)),
+                Collinear { intersection } => {
+                    // neighbours may be in line, but not run back over each other
+                    if !neighbours || intersection.start != intersection.end {
+                        return Some((i, j, intersection.start));
+                    }
+                }
+            }
+        }
+    }
+    None
+}
+
+/// A sound ring as a polygon in the local frame.
+pub(super) fn polygon(frame: FieldFrame, ring: &[Point]) -> Polygon<f64> {
+    Polygon::new(line(frame, &ring.iter().chain(ring.first()).copied().collect::<Vec<_>>()), vec![])
+}
+
+/// A line in the local frame.
+pub(super) fn line(frame: FieldFrame, points: &[Point]) -> LineString<f64> {
+    LineString(points.iter().map(|p| coord(frame, *p)).collect())
+}
+
+/// A point of the field in the local frame.
+pub(super) fn coord(frame: FieldFrame, p: Point) -> Coord<f64> {
+    let local = frame.to_local(FieldPoint::on_ground(p[0], p[1]));
+    Coord { x: local.x, y: local.y }
+}
+
+/// Whether an anticlockwise ring turns left at every corner.
+pub(super) fn is_convex(ring: &[Point]) -> bool {
+    let n = ring.len();
+    (0..n).all(|i| {
+        let (a, b, c) = (ring[i], ring[(i + 1) % n], ring[(i + 2) % n]);
+        (b[0] - a[0]) * (c[1] - b[1]) - (b[1] - a[1]) * (c[0] - b[0]) >= -1e-9
+    })
+}

@@ -1,0 +1,291 @@
+//! Solids, trees and panels.
+
+use glam::DVec3;
+
+use super::field::Ground;
+use super::profile::closed;
+use super::ring::{is_convex, signed_area, sound};
+use crate::frame::FieldPoint;
+use crate::units::Transmittance;
+use crate::venue::file::{PanelTable, SolidTable, TreeTable};
+use crate::venue::model::{Body, Leaves, Occluder, OccluderKind, Part, Passes, Shape};
+use crate::venue::outlines::Point;
+use crate::venue::problem::Problems;
+
+/// A round footprint is a polygon of this many sides and equal area.
+const ROUND_SIDES: usize = 24;
+/// Sides of a trunk, and of each ring of a crown.
+const TRUNK_SIDES: usize = 8;
+const CROWN_SIDES: usize = 12;
+/// Rings of a crown between its two poles.
+const CROWN_RINGS: usize = 5;
+/// A thing may overlap the field by this much: rounding, m2.
+const TOUCH_M2: f64 = 1e-6;
+/// Corners of a panel may lie out of its plane by this much, metres: what a tape
+/// gets wrong.
+pub const PANEL_PLANE_TOLERANCE_M: f64 = 0.05;
+
+pub(super) fn solids(
+    tables: &[SolidTable],
+    ground: &Ground,
+    problems: &mut Problems,
+) -> Vec<Occluder> {
+    let tables = tables.iter().enumerate();
+    tables.filter_map(|(i, table)| solid(table, &format!("solid[{i}]"), ground, problems)).collect()
+}
+
+fn solid(
+    table: &SolidTable,
+    key: &str,
+    ground: &Ground,
+    problems: &mut Problems,
+) -> Option<Occluder> {
+    let ring = match (&table.footprint, table.centre, table.radius_m) {
+        (Some(ring), None, None) => sound(ring, &format!("{key}.footprint"), problems),
+        (None, Some(centre), Some(radius)) => Some(round(centre, radius, ROUND_SIDES)),
+        _ => {
+            problems.add(
+                format!("{key}.footprint"),
+                "a solid without one clear footprint",
+                "either footprint = [[along, across], ...] or centre and radius_m",
+            );
+            None
+        }
+    };
+    if table.top_m <= table.bottom_m {
+        problems.add(
+            format!("{key}.top_m"),
+            format!("a top at {} m", table.top_m),
+            format!("more than the bottom, {} m", table.bottom_m),
+        );
+        return None;
+    }
+    let ring = ring?;
+    let stands_in_play = table.bottom_m < 2.5 && table.top_m > 0.0;
+    if stands_in_play && !off_field(&ring, key, "footprint", ground, problems) {
+        return None;
+    }
+    let bodies = prism(&ring, table.bottom_m, table.top_m, Part::Solid, ground);
+    Some(Occluder { name: table.name.trim().to_owned(), kind: OccluderKind::Solid, bodies })
+}
+
+/// Notes a thing that stands on the field of play; whether it does not.
+fn off_field(
+    ring: &[Point],
+    key: &str,
+    field: &str,
+    ground: &Ground,
+    problems: &mut Problems,
+) -> bool {
+    let overlap = ground.overlap_m2(ring);
+    if overlap <= TOUCH_M2 {
+        return true;
+    }
+    problems.add(
+        format!("{key}.{field}"),
+        format!("{overlap:.2} m2 of it on the field of play"),
+        "a place outside the field of play",
+    );
+    false
+}
+
+/// An upright prism: one closed body over a convex footprint, sheets otherwise.
+fn prism(ring: &[Point], bottom_m: f64, top_m: f64, part: Part, ground: &Ground) -> Vec<Body> {
+    let level = |up_m: f64| -> Vec<DVec3> {
+        let point = |p: &Point| FieldPoint { along_m: p[0], across_m: p[1], up_m };
+        ring.iter().map(|p| ground.frame.to_local(point(p))).collect()
+    };
+    let (low, high) = (level(bottom_m), level(top_m));
+    let passes = Passes::Always(Transmittance::OPAQUE);
+    if is_convex(ring) {
+        return vec![Body { part, shape: between(&low, &high), passes }];
+    }
+    let sheet = |corners: Vec<DVec3>| Body { part, shape: Shape::Sheet { corners }, passes };
+    let n = ring.len();
+    let side = |i: usize| {
+        let j = (i + 1) % n;
+        sheet(vec![low[i], low[j], high[j], high[i]])
+    };
+    let mut bodies: Vec<Body> = (0..n).map(side).collect();
+    bodies.extend([sheet(low.clone()), sheet(high.clone())]);
+    bodies
+}
+
+/// A closed body between two rings of equal length.
+fn between(low: &[DVec3], high: &[DVec3]) -> Shape {
+    let n = low.len();
+    let vertices = low.iter().chain(high).copied().collect();
+    let mut faces: Vec<Vec<usize>> = vec![(0..n).collect(), (n..2 * n).collect()];
+    faces.extend((0..n).map(|i| vec![i, (i + 1) % n, n + (i + 1) % n, n + i]));
+    closed(vertices, faces)
+}
+
+/// A regular polygon with the area of a circle.
+fn round(centre: Point, radius_m: f64, sides: usize) -> Vec<Point> {
+    let radius = radius_m * equal_area(sides);
+    let corner = |i: usize| {
+        let angle = std::f64::consts::TAU * i as f64 / sides as f64;
+        [centre[0] + radius * angle.cos(), centre[1] + radius * angle.sin()]
+    };
+    (0..sides).map(corner).collect()
+}
+
+/// Circumradius of a regular polygon over the radius of the circle of its area.
+fn equal_area(sides: usize) -> f64 {
+    let angle = std::f64::consts::TAU / sides as f64;
+    (angle / angle.sin()).sqrt()
+}
+
+pub(super) fn trees(
+    tables: &[TreeTable],
+    ground: &Ground,
+    problems: &mut Problems,
+) -> Vec<Occluder> {
+    let tables = tables.iter().enumerate();
+    tables.filter_map(|(i, table)| tree(table, &format!("tree[{i}]"), ground, problems)).collect()
+}
+
+fn tree(
+    table: &TreeTable,
+    key: &str,
+    ground: &Ground,
+    problems: &mut Problems,
+) -> Option<Occluder> {
+    let passes = crown_passes(table, key, problems)?;
+    let trunk = round(table.at, table.trunk_radius_m, TRUNK_SIDES);
+    if !off_field(&trunk, key, "at", ground, problems) {
+        return None;
+    }
+    let mut bodies = vec![Body { part: Part::Crown, shape: crown(table, ground), passes }];
+    if table.trunk_height_m > 0.0 {
+        bodies.extend(prism(&trunk, 0.0, table.trunk_height_m, Part::Trunk, ground));
+    }
+    Some(Occluder { name: table.name.trim().to_owned(), kind: OccluderKind::Tree, bodies })
+}
+
+fn crown_passes(table: &TreeTable, key: &str, problems: &mut Problems) -> Option<Passes> {
+    let in_leaf = Transmittance::from_share(table.in_leaf_transmittance);
+    let Some(bare) = table.bare_transmittance else {
+        if table.leaf_from.is_some() || table.leaf_to.is_some() {
+            problems.add(
+                format!("{key}.leaf_from"),
+                "days in leaf without a bare crown",
+                "bare_transmittance beside leaf_from and leaf_to",
+            );
+            return None;
+        }
+        return Some(Passes::Always(in_leaf));
+    };
+    let mut day = |stated: &Option<String>, field: &str| {
+        let found = stated.as_deref().and_then(month_and_day);
+        if found.is_none() {
+            let said = stated.as_ref().map_or("nothing".to_owned(), |s| format!("\"{s}\""));
+            problems.add(format!("{key}.{field}"), said, "a day of the year, \"MM-DD\"");
+        }
+        found
+    };
+    let (from, to) = (day(&table.leaf_from, "leaf_from"), day(&table.leaf_to, "leaf_to"));
+    let bare = Transmittance::from_share(bare);
+    Some(Passes::Leaves(Leaves { in_leaf, bare, from: from?, to: to? }))
+}
+
+fn month_and_day(text: &str) -> Option<(u32, u32)> {
+    let (month, day) = text.split_once('-')?;
+    let (month, day) = (month.parse().ok()?, day.parse().ok()?);
+    // a leap year, so that 29 February is a day
+    chrono::NaiveDate::from_ymd_opt(2028, month, day).map(|_| (month, day))
+}
+
+/// A spheroid as a closed body, as wide in plan as the circle it stands for.
+fn crown(table: &TreeTable, ground: &Ground) -> Shape {
+    let radius = table.crown_radius_m * equal_area(CROWN_SIDES);
+    let half = table.crown_height_m / 2.0;
+    let middle = table.trunk_height_m + half;
+    let point = |turn: f64, rise: f64| {
+        ground.frame.to_local(FieldPoint {
+            along_m: table.at[0] + radius * rise.cos() * turn.cos(),
+            across_m: table.at[1] + radius * rise.cos() * turn.sin(),
+            up_m: middle + half * rise.sin(),
+        })
+    };
+    let rise =
+        |ring: usize| std::f64::consts::PI * ((ring + 1) as f64 / (CROWN_RINGS + 1) as f64 - 0.5);
+    let turn = |i: usize| std::f64::consts::TAU * i as f64 / CROWN_SIDES as f64;
+    let mut vertices: Vec<DVec3> = (0..CROWN_RINGS)
+        .flat_map(|ring| (0..CROWN_SIDES).map(move |i| point(turn(i), rise(ring))))
+        .collect();
+    let quarter = std::f64::consts::FRAC_PI_2;
+    vertices.extend([point(0.0, -quarter), point(0.0, quarter)]);
+    let (bottom, top) = (vertices.len() - 2, vertices.len() - 1);
+    let at = |ring: usize, i: usize| ring * CROWN_SIDES + i % CROWN_SIDES;
+    let mut faces = Vec::new();
+    for i in 0..CROWN_SIDES {
+        faces.push(vec![bottom, at(0, i), at(0, i + 1)]);
+        faces.push(vec![top, at(CROWN_RINGS - 1, i), at(CROWN_RINGS - 1, i + 1)]);
+        for ring in 1..CROWN_RINGS {
+            faces.push(vec![at(ring - 1, i), at(ring - 1, i + 1), at(ring, i + 1), at(ring, i)]);
+        }
+    }
+    closed(vertices, faces)
+}
+
+pub(super) fn panels(
+    tables: &[PanelTable],
+    ground: &Ground,
+    problems: &mut Problems,
+) -> Vec<Occluder> {
+    let tables = tables.iter().enumerate();
+    tables.filter_map(|(i, table)| panel(table, &format!("panel[{i}]"), ground, problems)).collect()
+}
+
+fn panel(
+    table: &PanelTable,
+    key: &str,
+    ground: &Ground,
+    problems: &mut Problems,
+) -> Option<Occluder> {
+    let key = format!("{key}.corners");
+    let mut corners: Vec<DVec3> = table
+        .corners
+        .iter()
+        .map(|c| ground.frame.to_local(FieldPoint { along_m: c[0], across_m: c[1], up_m: c[2] }))
+        .collect();
+    corners.dedup();
+    if corners.len() > 1 && corners.first() == corners.last() {
+        corners.pop();
+    }
+    if corners.len() < 3 {
+        problems.add(key, format!("{} different corners", corners.len()), "at least 3 corners");
+        return None;
+    }
+    let origin = corners[0];
+    let normal: DVec3 = corners.windows(2).map(|w| (w[0] - origin).cross(w[1] - origin)).sum();
+    let Some(normal) = normal.try_normalize() else {
+        problems.add(key, "a panel without area", "corners that enclose an area");
+        return None;
+    };
+    let centre = corners.iter().sum::<DVec3>() / corners.len() as f64;
+    let out = corners.iter().map(|p| (p - centre).dot(normal).abs()).fold(0.0, f64::max);
+    if out > PANEL_PLANE_TOLERANCE_M {
+        problems.add_with_help(
+            key,
+            format!("a corner {out:.2} m out of the panel's plane"),
+            format!("corners within {PANEL_PLANE_TOLERANCE_M} m of one plane"),
+            "state a bent roof as several panels",
+        );
+        return None;
+    }
+    let (u, v) = (normal.any_orthonormal_vector(), normal);
+    let w = v.cross(u);
+    let flat: Vec<Point> =
+        corners.iter().map(|p| [(p - centre).dot(u), (p - centre).dot(w)]).collect();
+    sound(&flat, &key, problems)?;
+    debug_assert!(signed_area(&flat).abs() > 0.0);
+    let passes = Passes::Always(Transmittance::from_share(table.transmittance));
+    let body = Body { part: Part::Panel, shape: Shape::Sheet { corners }, passes };
+    Some(Occluder {
+        name: table.name.trim().to_owned(),
+        kind: OccluderKind::Panel,
+        bodies: vec![body],
+    })
+}

@@ -1,0 +1,112 @@
+//! Why a venue cannot be had, told for the person who wrote the file.
+//!
+//! Out: text that shows each problem at its line, with what was found, what is
+//! allowed, and how to mend it.
+
+use std::ops::Range;
+use std::path::PathBuf;
+
+use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
+
+use super::problem::Problem;
+
+/// More problems than this are counted, not shown.
+const MOST_SHOWN: usize = 30;
+
+/// Why a venue file gives no venue.
+#[derive(Debug, thiserror::Error)]
+pub enum VenueError {
+    /// The file cannot be read.
+    #[error(
+        "cannot read the venue file `{path}`: {cause}; check the name and whether you may read it"
+    )]
+    Unreadable { path: PathBuf, cause: std::io::Error },
+    /// A folder, not a file.
+    #[error("`{path}` is a folder; give a venue file (TOML)")]
+    Folder { path: PathBuf },
+    /// Not plausibly a venue file.
+    #[error("`{path}` has {bytes} bytes; a venue file may have {limit}: is it the right file?")]
+    TooLarge { path: PathBuf, bytes: u64, limit: u64 },
+    /// Not text in UTF-8.
+    #[error(
+        "`{name}` is not text in UTF-8: byte {offset} (line {line}) does not belong; \
+         save the file as UTF-8"
+    )]
+    Encoding { name: String, offset: usize, line: usize },
+    /// Nothing in it.
+    #[error("`{name}` is empty; README has a full example of a venue file")]
+    Empty { name: String },
+    /// Mistakes in what the file says.
+    #[error("{}", report(.0, Ink::Plain))]
+    Mistakes(Mistakes),
+}
+
+/// A file with the problems found in it.
+#[derive(Debug)]
+pub struct Mistakes {
+    pub(super) name: String,
+    pub(super) text: String,
+    /// In order of place.
+    pub(super) found: Vec<(Range<usize>, Problem)>,
+}
+
+impl Mistakes {
+    /// The problems, in order of place in the file.
+    pub fn problems(&self) -> impl Iterator<Item = &Problem> {
+        self.found.iter().map(|(_, problem)| problem)
+    }
+}
+
+/// Whether colours may be used.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Ink {
+    Plain,
+    Coloured,
+}
+
+impl VenueError {
+    /// The whole report, in colour for a terminal or plain.
+    pub fn render(&self, ink: Ink) -> String {
+        match self {
+            Self::Mistakes(mistakes) => report(mistakes, ink),
+            other => other.to_string(),
+        }
+    }
+}
+
+fn report(mistakes: &Mistakes, ink: Ink) -> String {
+    let count = mistakes.found.len();
+    let things = if count == 1 { "1 mistake" } else { &format!("{count} mistakes") };
+    let renderer = match ink {
+        Ink::Plain => Renderer::plain(),
+        Ink::Coloured => Renderer::styled(),
+    };
+    let mut text = format!("{things} in the venue file `{}`\n", mistakes.name);
+    for (span, problem) in mistakes.found.iter().take(MOST_SHOWN) {
+        text.push('\n');
+        text.push_str(&renderer.render(&[group(mistakes, span, problem)]));
+        text.push('\n');
+    }
+    if count > MOST_SHOWN {
+        text.push_str(&format!("\nand {} more, not shown\n", count - MOST_SHOWN));
+    }
+    text.truncate(text.trim_end().len());
+    text
+}
+
+fn group<'a>(mistakes: &'a Mistakes, span: &Range<usize>, problem: &'a Problem) -> Group<'a> {
+    let title = format!("{}: found {}", problem.key, problem.found);
+    // an empty place (a missing table) still needs a line to point at
+    let end = span.end.min(mistakes.text.len());
+    let start = span.start.min(end);
+    // a table may go on for pages: its first line is enough
+    let line = mistakes.text[start..end].find('\n').map_or(end, |at| start + at);
+    let snippet = Snippet::source(mistakes.text.as_str()).path(mistakes.name.as_str()).annotation(
+        AnnotationKind::Primary.span(start..line).label(format!("allowed: {}", problem.allowed)),
+    );
+    let group = Level::ERROR.primary_title(title).element(snippet);
+    match problem.help.as_deref().filter(|help| !help.is_empty()) {
+        Some(help) => group.element(Level::HELP.message(help)),
+        None => group,
+    }
+}

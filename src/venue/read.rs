@@ -1,0 +1,219 @@
+//! From a path or a text to a [`Venue`].
+//!
+//! In: TOML. Out: a venue, or a [`VenueError`] that shows everything found
+//! wrong: syntax; keys, types and ranges against the schema; what numbers mean
+//! together. A later kind of check runs only when the earlier ones are clean,
+//! since it could only repeat them.
+
+use std::fs::File;
+use std::io::Read;
+use std::path::Path;
+
+use toml::de::DeTable;
+
+use super::build::build;
+use super::error::{Mistakes, VenueError};
+use super::file::VenueFile;
+use super::model::Venue;
+use super::problem::{Problem, Problems};
+use super::shape;
+use super::tree::Tree;
+
+/// A venue file with a thousand occluders has a quarter of this.
+const MOST_BYTES: u64 = 4 * 1024 * 1024;
+const MOST_OCCLUDERS: usize = 20_000;
+const MOST_CAMERAS: usize = 200;
+const MOST_CORNERS: usize = 1_000;
+const LONGEST_NAME: usize = 80;
+
+/// Reads and checks a venue file.
+///
+/// # Errors
+/// [`VenueError`], which says it all.
+pub fn read(path: &Path) -> Result<Venue, VenueError> {
+    let unreadable = |cause| VenueError::Unreadable { path: path.to_owned(), cause };
+    let file = File::open(path).map_err(unreadable)?;
+    let about = file.metadata().map_err(unreadable)?;
+    if about.is_dir() {
+        return Err(VenueError::Folder { path: path.to_owned() });
+    }
+    if about.len() > MOST_BYTES {
+        return Err(VenueError::TooLarge {
+            path: path.to_owned(),
+            bytes: about.len(),
+            limit: MOST_BYTES,
+        });
+    }
+    let mut bytes = Vec::new();
+    // a device or pipe has no length to look at beforehand
+    file.take(MOST_BYTES + 1).read_to_end(&mut bytes).map_err(unreadable)?;
+    if bytes.len() as u64 > MOST_BYTES {
+        return Err(VenueError::TooLarge {
+            path: path.to_owned(),
+            bytes: bytes.len() as u64,
+            limit: MOST_BYTES,
+        });
+    }
+    let name = path.display().to_string();
+    match String::from_utf8(bytes) {
+        Ok(text) => parse(&text, &name),
+        Err(error) => {
+            let offset = error.utf8_error().valid_up_to();
+            let line = 1 + error.as_bytes()[..offset].iter().filter(|b| **b == b'\n').count();
+            Err(VenueError::Encoding { name, offset, line })
+        }
+    }
+}
+
+/// Reads and checks the text of a venue file; `name` is what messages call it.
+///
+/// ```
+/// let error = quarterstop::venue::parse("title = 7\n", "ground.toml").unwrap_err();
+/// let text = error.to_string();
+/// assert!(text.contains("title: found 7") && text.contains("text in quotes"));
+/// assert!(text.contains("place: found nothing"));
+/// ```
+///
+/// # Errors
+/// [`VenueError`], which says it all.
+pub fn parse(text: &str, name: &str) -> Result<Venue, VenueError> {
+    // editors of some systems put a mark in front of UTF-8
+    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+    if text.trim().is_empty() {
+        return Err(VenueError::Empty { name: name.to_owned() });
+    }
+    let (root, faults) = DeTable::parse_recoverable(text);
+    if !faults.is_empty() {
+        let found = faults.iter().map(|fault| {
+            let problem = Problem {
+                key: "TOML".into(),
+                found: fault.message().to_owned(),
+                allowed: "TOML as toml.io describes it".into(),
+                help: None,
+            };
+            (fault.span().unwrap_or(0..0), problem)
+        });
+        return Err(mistakes(text, name, found.collect()));
+    }
+    let mut problems = Problems::default();
+    let tree = Tree::new(&root, &mut problems);
+    let found_no_numbers = !problems.is_empty();
+    shape::check(&tree.value, &mut problems);
+    if !problems.is_empty() {
+        // a number left out for being none must not be called missing as well
+        let mut list = problems.into_list();
+        if found_no_numbers {
+            let noted: Vec<String> =
+                list.iter().filter(|p| p.found != "nothing").map(|p| p.key.clone()).collect();
+            list.retain(|p| !(p.found == "nothing" && noted.contains(&p.key)));
+            list.retain(|p| {
+                !(p.found.ends_with(" values")
+                    && noted.iter().any(|n| n.starts_with(&p.key) && *n != p.key))
+            });
+        }
+        return Err(placed(text, name, &tree, list));
+    }
+    let file: VenueFile = match serde_json::from_value(tree.value.clone()) {
+        Ok(file) => file,
+        Err(fault) => {
+            problems.add(
+                "",
+                format!("a file the schema allows but the reader does not: {fault}"),
+                "a venue",
+            );
+            return Err(placed(text, name, &tree, problems.into_list()));
+        }
+    };
+    limits(&file, &mut problems);
+    if problems.is_empty()
+        && let Some(venue) = build(&file, &mut problems)
+    {
+        return Ok(venue);
+    }
+    Err(placed(text, name, &tree, problems.into_list()))
+}
+
+fn placed(text: &str, name: &str, tree: &Tree, problems: Vec<Problem>) -> VenueError {
+    let place = |problem: Problem| {
+        let span = if problem.found.starts_with("an unknown key") {
+            tree.key_place(&problem.key)
+        } else {
+            tree.place(&problem.key)
+        };
+        (span, problem)
+    };
+    mistakes(text, name, problems.into_iter().map(place).collect())
+}
+
+fn mistakes(
+    text: &str,
+    name: &str,
+    mut found: Vec<(std::ops::Range<usize>, Problem)>,
+) -> VenueError {
+    found.sort_by_key(|(span, _)| span.start);
+    found.dedup();
+    VenueError::Mistakes(Mistakes { name: name.to_owned(), text: text.to_owned(), found })
+}
+
+/// Sizes that keep a slip or a hostile file from taking hours.
+fn limits(file: &VenueFile, problems: &mut Problems) {
+    let occluders = file.stand.len()
+        + file.corner.len()
+        + file.solid.len()
+        + file.tree.len()
+        + file.panel.len()
+        + file.bowl.iter().map(|b| b.segments as usize).sum::<usize>();
+    let mut most = |key: &str, count: usize, limit: usize| {
+        if count > limit {
+            problems.add(key, format!("{count} of them"), format!("at most {limit}"));
+        }
+    };
+    most("solid", occluders, MOST_OCCLUDERS);
+    most("camera", file.camera.len(), MOST_CAMERAS);
+    most("field.corners", file.field.corners.as_ref().map_or(0, Vec::len), MOST_CORNERS);
+    for (i, zone) in file.zone.iter().enumerate() {
+        most(&format!("zone[{i}].corners"), zone.corners.len(), MOST_CORNERS);
+    }
+    for (i, solid) in file.solid.iter().enumerate() {
+        most(
+            &format!("solid[{i}].footprint"),
+            solid.footprint.as_ref().map_or(0, Vec::len),
+            MOST_CORNERS,
+        );
+    }
+    for (i, panel) in file.panel.iter().enumerate() {
+        most(&format!("panel[{i}].corners"), panel.corners.len(), MOST_CORNERS);
+    }
+    for (i, camera) in file.camera.iter().enumerate() {
+        most(&format!("camera[{i}].aim"), camera.aim.len() + camera.looks_at.len(), MOST_CORNERS);
+    }
+    names(file, problems);
+}
+
+fn names(file: &VenueFile, problems: &mut Problems) {
+    let mut check = |key: String, name: &str| {
+        if name.chars().count() > LONGEST_NAME || name.chars().any(char::is_control) {
+            problems.add(
+                key,
+                "a name that does not fit",
+                format!("up to {LONGEST_NAME} characters on one line"),
+            );
+        }
+    };
+    check("title".into(), &file.title);
+    let tables = [
+        ("zone", file.zone.iter().map(|t| &t.name).collect::<Vec<_>>()),
+        ("stand", file.stand.iter().map(|t| &t.name).collect()),
+        ("bowl", file.bowl.iter().map(|t| &t.name).collect()),
+        ("solid", file.solid.iter().map(|t| &t.name).collect()),
+        ("tree", file.tree.iter().map(|t| &t.name).collect()),
+        ("panel", file.panel.iter().map(|t| &t.name).collect()),
+        ("gantry", file.gantry.iter().map(|t| &t.name).collect()),
+        ("camera", file.camera.iter().map(|t| &t.name).collect()),
+    ];
+    for (table, names) in tables {
+        for (i, name) in names.into_iter().enumerate() {
+            check(format!("{table}[{i}].name"), name);
+        }
+    }
+}

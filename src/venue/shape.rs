@@ -1,0 +1,225 @@
+//! Holds a file to the schema of [`super::file`], in words for people.
+//!
+//! In: the file as JSON. Out: problems: unknown and missing keys, wrong types,
+//! numbers out of range, unknown words, arrays of a wrong length.
+
+use jsonschema::ValidationError;
+use jsonschema::error::ValidationErrorKind as Kind;
+use schemars::generate::SchemaSettings;
+use schemars::transform::RecursiveTransform;
+use serde_json::Value;
+
+use super::build::nearest;
+use super::file::VenueFile;
+use super::problem::Problems;
+
+/// JSON Schema (draft 2020-12) of the venue file.
+pub fn schema() -> Value {
+    let settings = SchemaSettings::draft2020_12().with_transform(RecursiveTransform(without_null));
+    let mut schema = settings.into_generator().into_root_schema_for::<VenueFile>().to_value();
+    without_formats(&mut schema);
+    schema
+}
+
+/// TOML has no null: an optional key is simply absent.
+fn without_null(schema: &mut schemars::Schema) {
+    let Some(object) = schema.as_object_mut() else { return };
+    if object.get("default").is_some_and(Value::is_null) {
+        object.remove("default");
+    }
+    if let Some(Value::Array(types)) = object.get_mut("type") {
+        types.retain(|t| t != "null");
+        if let [only] = types.as_slice() {
+            let only = only.clone();
+            object.insert("type".into(), only);
+        }
+    }
+    if let Some(Value::Array(mut options)) = object.remove("anyOf") {
+        options.retain(|o| o.get("type").is_none_or(|t| t != "null"));
+        match options.pop() {
+            Some(Value::Object(only)) if options.is_empty() => object.extend(only),
+            Some(last) => {
+                options.push(last);
+                object.insert("anyOf".into(), Value::Array(options));
+            }
+            None => {}
+        }
+    }
+}
+
+/// "double" and "uint32" are no formats of the standard.
+fn without_formats(value: &mut Value) {
+    match value {
+        Value::Object(map) => {
+            if map.get("format").is_some_and(Value::is_string) {
+                map.remove("format");
+            }
+            map.values_mut().for_each(without_formats);
+        }
+        Value::Array(items) => items.iter_mut().for_each(without_formats),
+        _ => {}
+    }
+}
+
+/// Notes everything about a file that the schema does not allow.
+pub(super) fn check(value: &Value, problems: &mut Problems) {
+    let schema = schema();
+    let validator = match jsonschema::validator_for(&schema) {
+        Ok(validator) => validator,
+        Err(fault) => {
+            problems.add("", format!("a fault of the program: {fault}"), "a schema that is sound");
+            return;
+        }
+    };
+    for error in validator.iter_errors(value) {
+        note(&error, &schema, problems);
+    }
+}
+
+fn note(error: &ValidationError<'_>, schema: &Value, problems: &mut Problems) {
+    let pointer = error.instance_path().to_string();
+    let path = key_path(&pointer);
+    let unit = unit_of(&path);
+    let here = subschema(schema, &pointer);
+    match error.kind() {
+        Kind::AdditionalProperties { unexpected } | Kind::UnevaluatedProperties { unexpected } => {
+            let known: Vec<&str> = keys_of(here).collect();
+            for key in unexpected {
+                let help = nearest(key, known.iter().copied()).map_or_else(
+                    || format!("known keys are: {}", known.join(", ")),
+                    |near| format!("did you mean `{near}`?"),
+                );
+                let full = joined(&path, key);
+                problems.add_with_help(
+                    full,
+                    format!("an unknown key `{key}`"),
+                    "a key that is known here",
+                    help,
+                );
+            }
+        }
+        Kind::Required { property } => {
+            let key = property.as_str().unwrap_or_default();
+            let wanted = here.and_then(|s| s.get("properties")).and_then(|p| p.get(key));
+            let wanted =
+                wanted.map_or_else(String::new, |s| described(resolved(schema, s), unit_of(key)));
+            problems.add(joined(&path, key), "nothing", wanted);
+        }
+        Kind::Type { .. } => {
+            let allowed = here.map_or_else(|| "another type".to_owned(), |s| described(s, unit));
+            problems.add(path, said(error.instance(), ""), allowed);
+        }
+        Kind::Minimum { .. } | Kind::Maximum { .. } => {
+            let allowed = here.map_or_else(String::new, |s| described(s, unit));
+            problems.add(path, said(error.instance(), unit), allowed);
+        }
+        Kind::Enum { options } => {
+            let words: Vec<&str> =
+                options.as_array().into_iter().flatten().filter_map(Value::as_str).collect();
+            let help = error.instance().as_str().and_then(|w| nearest(w, words.iter().copied()));
+            problems.add_with_help(
+                path,
+                said(error.instance(), ""),
+                format!("one of \"{}\"", words.join("\", \"")),
+                help.map_or_else(String::new, |w| format!("did you mean \"{w}\"?")),
+            );
+        }
+        Kind::MinItems { limit } | Kind::MaxItems { limit } => {
+            let count = error.instance().as_array().map_or(0, Vec::len);
+            problems.add(path, format!("{count} values"), format!("{limit} values"));
+        }
+        _ => problems.add(path, said(error.instance(), ""), error.to_string()),
+    }
+}
+
+/// What a schema asks for, in words.
+fn described(schema: &Value, unit: &str) -> String {
+    let limit = |key: &str| schema.get(key).and_then(Value::as_f64);
+    let spaced = if unit.is_empty() { String::new() } else { format!(" {unit}") };
+    match (schema.get("type").and_then(Value::as_str), limit("minimum"), limit("maximum")) {
+        (Some("number"), Some(low), Some(high)) => format!("a number from {low} to {high}{spaced}"),
+        (Some("integer"), Some(low), Some(high)) => format!("a whole number from {low} to {high}"),
+        (Some("number"), ..) => "a number".into(),
+        (Some("integer"), ..) => "a whole number".into(),
+        (Some("string"), ..) => match schema.get("enum").and_then(Value::as_array) {
+            Some(words) => {
+                let words: Vec<&str> = words.iter().filter_map(Value::as_str).collect();
+                format!("one of \"{}\"", words.join("\", \""))
+            }
+            None => "text in quotes".into(),
+        },
+        (Some("array"), ..) => "an array, [...]".into(),
+        (Some("object"), ..) => "a table".into(),
+        _ => "a value".into(),
+    }
+}
+
+/// A value as the file says it, shortened.
+fn said(value: &Value, unit: &str) -> String {
+    match value {
+        Value::Object(_) => "a table".into(),
+        Value::Array(items) => format!("an array of {} values", items.len()),
+        Value::Number(number) if !unit.is_empty() => format!("{number} {unit}"),
+        other => {
+            let text = other.to_string();
+            if text.chars().count() > 60 {
+                format!("{}...", text.chars().take(57).collect::<String>())
+            } else {
+                text
+            }
+        }
+    }
+}
+
+/// Unit in the suffix of a key.
+fn unit_of(path: &str) -> &'static str {
+    let key = path.rsplit('.').next().unwrap_or_default();
+    let key = key.split('[').next().unwrap_or_default();
+    const UNITS: [(&str, &str); 7] = [
+        ("_m", "m"),
+        ("_deg", "degrees"),
+        ("_mm", "mm"),
+        ("_hpa", "hPa"),
+        ("_c", "degrees Celsius"),
+        ("_lx", "lx"),
+        ("_k", "K"),
+    ];
+    UNITS.iter().find(|(suffix, _)| key.ends_with(suffix)).map_or("", |(_, unit)| unit)
+}
+
+fn joined(path: &str, key: &str) -> String {
+    if path.is_empty() { key.to_owned() } else { format!("{path}.{key}") }
+}
+
+/// `/stand/2/roof` to `stand[2].roof`.
+fn key_path(pointer: &str) -> String {
+    let mut path = String::new();
+    for part in pointer.split('/').filter(|p| !p.is_empty()) {
+        let part = part.replace("~1", "/").replace("~0", "~");
+        if part.bytes().all(|b| b.is_ascii_digit()) {
+            path.push_str(&format!("[{part}]"));
+        } else {
+            path = joined(&path, &part);
+        }
+    }
+    path
+}
+
+/// The schema that holds for a place in the file.
+fn subschema<'s>(root: &'s Value, pointer: &str) -> Option<&'s Value> {
+    let parts = pointer.split('/').filter(|p| !p.is_empty());
+    parts.into_iter().try_fold(root, |schema, part| {
+        let inner = schema.get("items").or_else(|| schema.get("properties")?.get(part))?;
+        Some(resolved(root, inner))
+    })
+}
+
+fn resolved<'s>(root: &'s Value, schema: &'s Value) -> &'s Value {
+    let target = schema.get("$ref").and_then(Value::as_str).and_then(|r| r.strip_prefix('#'));
+    target.and_then(|pointer| root.pointer(pointer)).unwrap_or(schema)
+}
+
+fn keys_of(schema: Option<&Value>) -> impl Iterator<Item = &str> {
+    let properties = schema.and_then(|s| s.get("properties")).and_then(Value::as_object);
+    properties.into_iter().flat_map(|map| map.keys().map(String::as_str))
+}

@@ -1,0 +1,65 @@
+//! The main job on the football demo, stage by stage, so that each one's share
+//! can be read off a single run.
+
+use std::hint::black_box;
+use std::path::Path;
+
+use chrono::TimeDelta;
+use criterion::{Criterion, criterion_group, criterion_main};
+use quarterstop::geometry::Workbench;
+use quarterstop::light::{Air, Sky};
+use quarterstop::plan::{self, Prepared, Settings};
+use quarterstop::report::{csv, json};
+use quarterstop::{render, solar, venue};
+
+const VENUE: &str = "venues/football-demo.toml";
+
+fn stages(c: &mut Criterion) {
+    let ground = venue::read(Path::new(VENUE)).expect("the demo venue reads");
+    let fixture = ground.fixture.expect("the demo venue proposes a fixture");
+    let start = solar::resolve(ground.place.zone, fixture.date, fixture.start, None)
+        .expect("the demo starts at a time that exists");
+    let programme = plan::programme(ground.field.sport);
+    let (from, until) = programme.window_from(start);
+    let settings = Settings {
+        from,
+        until,
+        step: TimeDelta::minutes(1),
+        sky: Sky::Clear,
+        air: Air::default(),
+        milestones: programme.milestones_from(start),
+    };
+    let whole = plan::run(&ground, &settings, |_, _| {}).expect("the demo runs");
+    let prepared = Prepared::new(&ground, fixture.date);
+    let mut bench = Workbench::default();
+
+    let mut group = c.benchmark_group("match");
+    group.sample_size(10);
+    group.bench_function("1-read", |b| b.iter(|| black_box(venue::read(Path::new(VENUE)))));
+    group.bench_function("2-prepare", |b| {
+        b.iter(|| black_box(Prepared::new(&ground, fixture.date)));
+    });
+    group.bench_function("3-one-instant", |b| {
+        let mut minute = 0;
+        b.iter(|| {
+            minute = (minute + 1) % 150;
+            let at = from + TimeDelta::minutes(minute);
+            black_box(prepared.instant(at, Sky::Clear, &settings.air, &mut bench))
+        });
+    });
+    group.bench_function("4-plan", |b| {
+        b.iter(|| black_box(plan::run(&ground, &settings, |_, _| {})));
+    });
+    group.bench_function("5-timeline-picture", |b| {
+        b.iter(|| black_box(render::timeline(&ground, &whole)));
+    });
+    group.bench_function("6-field-picture", |b| {
+        b.iter(|| black_box(render::field(&ground, &whole, 80)));
+    });
+    group.bench_function("7-csv", |b| b.iter(|| black_box(csv::write(&ground, &whole))));
+    group.bench_function("8-json", |b| b.iter(|| black_box(json::write(&ground, &whole))));
+    group.finish();
+}
+
+criterion_group!(benches, stages);
+criterion_main!(benches);
