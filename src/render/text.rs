@@ -101,7 +101,10 @@ mod tests {
         let next: String = name.chars().take(longer).collect::<String>() + "\u{2026}";
         assert!(width_px(&next, 25.0, Weight::Regular) > 200.0);
         assert_eq!(fitted("short", 200.0, 25.0, Weight::Regular), "short");
-        assert_eq!(fitted("two\nlines", 200.0, 25.0, Weight::Regular), "two lines");
+        assert_eq!(
+            fitted("two\nlines", 200.0, 25.0, Weight::Regular),
+            "two lines"
+        );
         assert_eq!(fitted("none", 0.0, 25.0, Weight::Regular), "\u{2026}");
     }
 }

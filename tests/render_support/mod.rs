@@ -2,6 +2,8 @@
 //! in course and size, without any stage having run.
 #![allow(dead_code)]
 
+pub mod marks;
+
 use chrono::{DateTime, TimeDelta, TimeZone};
 use chrono_tz::Tz;
 use geo::MultiPolygon;
@@ -180,7 +182,11 @@ fn instant(story: &Story, minute: i64, at: DateTime<Tz>) -> Instant {
     let shaded = (0.06 + 1.02 * progress.powf(1.6)).min(1.0);
     let dimmed = (0.16 * (1.3 * progress * std::f64::consts::PI).sin()).max(0.0);
     let turf = share(up, (shaded - dimmed).max(0.0), shaded);
-    let face = share(up, (shaded - dimmed - 0.07).max(0.0), (shaded - 0.05).max(0.0));
+    let face = share(
+        up,
+        (shaded - dimmed - 0.07).max(0.0),
+        (shaded - 0.05).max(0.0),
+    );
     Instant {
         at,
         sun: Sun {

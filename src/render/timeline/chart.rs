@@ -5,7 +5,9 @@
 
 use std::ops::Range;
 
-use super::axis::{Span, Tick, TimeAxis, spans};
+use plotters::style::RGBColor;
+
+use super::axis::{Scale, Span, Tick, TimeAxis, spans};
 use super::scene::{Anchor, Label, Pen, Point, Rect, Scene};
 use super::{HEADER_PX, MARGIN_PX, SMALL_PX, WIDTH_PX};
 use crate::plan::{Instant, MatchPlan, Milestone};
@@ -15,17 +17,21 @@ use crate::solar::SunState;
 use crate::venue::Venue;
 
 /// Left border of all panels; scales stand to the left of it, pixels.
-const PLOT_LEFT_PX: f64 = 200.0;
+const PLOT_LEFT_PX: f64 = 204.0;
 const PLOT_RIGHT_PX: f64 = WIDTH_PX as f64 - MARGIN_PX - 20.0;
 /// From a panel's border to the numbers of its scale, pixels.
-const SCALE_GAP_PX: f64 = 12.0;
+const SCALE_GAP_PX: f64 = 20.0;
 /// A row of labelled times, pixels.
-const TIME_ROW_PX: f64 = 42.0;
+const TIME_ROW_PX: f64 = 38.0;
+/// Half the height of a figure in small type, pixels.
+const HALF_FIGURE_PX: f64 = 0.365 * SMALL_PX;
 const HATCH_SPACING_PX: f64 = 16.0;
-/// Where no direct sun arrives; light enough for lines and text over it.
-const NO_SUN: plotters::style::RGBColor = plotters::style::RGBColor(232, 234, 238);
+/// Where no direct sun arrives: the sun risen but hidden, and down. Light enough
+/// for lines and text over them.
+const HIDDEN: RGBColor = RGBColor(243, 244, 247);
+const DOWN: RGBColor = RGBColor(222, 225, 231);
 
-const MILESTONE: Pen = Pen::solid(palette::INK, 2);
+pub(super) const MILESTONE: Pen = Pen::solid(palette::MUTED, 2);
 const GRID: Pen = Pen::solid(palette::RULE, 1);
 
 /// A stretch of instants without direct sun.
@@ -118,7 +124,7 @@ impl<'a> Chart<'a> {
                 right: dark.right,
                 ..*panel
             };
-            no_sun(scene, rect);
+            no_sun(scene, rect, dark.state);
         }
     }
 
@@ -138,10 +144,30 @@ impl<'a> Chart<'a> {
         scene.frame(*panel, Pen::solid(palette::MUTED, 1));
     }
 
-    /// The row over a panel: what it shows, and in the gutter the unit.
-    pub fn header(&self, scene: &mut Scene, baseline: f64, text: &str, unit: &str) {
+    /// The row over a panel: what it shows.
+    pub fn header(&self, scene: &mut Scene, baseline: f64, text: &str) {
         scene.text(Label::new(text, self.axis.left, baseline, HEADER_PX).bold());
-        self.gutter(scene, baseline, unit);
+    }
+
+    /// The scale at the left of a panel: level lines, numbers kept beside the
+    /// panel, and the unit where the numbers do not carry it.
+    pub fn scale(
+        &self,
+        scene: &mut Scene,
+        panel: &Rect,
+        scale: &Scale,
+        unit: &str,
+        text: impl Fn(f64) -> String,
+    ) {
+        for value in scale.ticks() {
+            let y = scale.y(value, panel);
+            scene.line(&[(panel.left, y), (panel.right, y)], GRID);
+            let baseline =
+                (y + HALF_FIGURE_PX).clamp(panel.top + 2.0 * HALF_FIGURE_PX, panel.bottom);
+            self.gutter(scene, baseline, text(value));
+        }
+        let middle = 0.5 * (panel.top + panel.bottom) + HALF_FIGURE_PX;
+        scene.text(Label::new(unit, MARGIN_PX, middle, SMALL_PX).coloured(palette::MUTED));
     }
 
     /// Text at the left of a panel, against its border.
@@ -204,8 +230,12 @@ impl<'a> Chart<'a> {
 }
 
 /// A box tinted and hatched as a stretch without direct sun.
-pub(super) fn no_sun(scene: &mut Scene, rect: Rect) {
-    scene.fill(rect, NO_SUN);
+pub(super) fn no_sun(scene: &mut Scene, rect: Rect, state: SunState) {
+    let tint = match state {
+        SunState::Down => DOWN,
+        SunState::BehindSkyline | SunState::Up => HIDDEN,
+    };
+    scene.fill(rect, tint);
     scene.hatch(rect, HATCH_SPACING_PX, Pen::solid(palette::RULE, 2));
 }
 
@@ -236,10 +266,7 @@ mod tests {
 
     #[test]
     fn runs_cover_everything_once() {
-        assert_eq!(
-            runs(&[1, 1, 2, 1, 1]),
-            [(1, 0..2), (2, 2..3), (1, 3..5)]
-        );
+        assert_eq!(runs(&[1, 1, 2, 1, 1]), [(1, 0..2), (2, 2..3), (1, 3..5)]);
         assert!(runs::<u8>(&[]).is_empty());
     }
 }

@@ -12,18 +12,18 @@ use crate::render::palette;
 use crate::render::text::{Weight, fitted, width_px};
 use crate::solar::SunDay;
 
-const TITLE_PX: f64 = 46.0;
-const SUBTITLE_PX: f64 = 29.0;
+const TITLE_PX: f64 = 42.0;
+const SUBTITLE_PX: f64 = 28.0;
 
 /// Draws the heading; gives its bottom.
 pub(super) fn draw(scene: &mut Scene, chart: &Chart, top: f64) -> f64 {
     let right = f64::from(WIDTH_PX) - MARGIN_PX;
     let room = right - MARGIN_PX;
     let title = fitted(&chart.venue.title, room, TITLE_PX, Weight::Bold);
-    let mut baseline = top + 36.0;
+    let mut baseline = top + 26.0;
     scene.text(Label::new(title, MARGIN_PX, baseline, TITLE_PX).bold());
 
-    baseline += 50.0;
+    baseline += 44.0;
     let day = day_text(&chart.plan.day);
     let day_width = width_px(&day, SMALL_PX, Weight::Regular);
     let when = format!("{}, {}, {}", date(chart), window(chart), sky(chart));
@@ -34,7 +34,7 @@ pub(super) fn draw(scene: &mut Scene, chart: &Chart, top: f64) -> f64 {
             .anchored(Anchor::End)
             .coloured(palette::MUTED),
     );
-    baseline + 14.0
+    baseline + 20.0
 }
 
 /// The title for readers who do not see the picture.

@@ -3,6 +3,8 @@
 //! In: where labels would like to stand and how wide they are, pixels. Out:
 //! rows and places without overlap.
 
+use std::cmp::Ordering;
+
 use crate::render::text::{Weight, width_px};
 
 /// Room between neighbouring labels, pixels.
@@ -26,34 +28,76 @@ pub(super) struct Placed {
     pub left: f64,
 }
 
-/// Hangs labels to the right of their lines like flags, in as many rows as it
-/// takes. From right to left, so that a flag in a higher row hangs on a line
-/// that passes to the left of the rows below.
-pub(super) fn flags(wanted: &[Wanted], left: f64, right: f64) -> Vec<Placed> {
-    let mut order: Vec<usize> = (0..wanted.len()).collect();
-    order.sort_by(|&a, &b| {
-        let at = |i: usize| wanted.get(i).map_or(0.0, |w| w.at);
-        at(b).total_cmp(&at(a)).then(b.cmp(&a))
-    });
-    let mut rows: Vec<Vec<(f64, f64)>> = Vec::new();
-    let mut placed = vec![Placed { row: 0, left }; wanted.len()];
-    for i in order {
-        let (Some(label), Some(slot)) = (wanted.get(i), placed.get_mut(i)) else {
-            continue;
-        };
-        let start = (label.at + FLAG_PX).min(right - label.width).max(left);
-        let taken = (start - GAP_PX, start + label.width + GAP_PX);
-        let free = |row: &Vec<(f64, f64)>| row.iter().all(|t| t.1 <= taken.0 || taken.1 <= t.0);
-        let row = rows.iter().position(free).unwrap_or(rows.len());
-        if row == rows.len() {
-            rows.push(Vec::new());
-        }
-        if let Some(spans) = rows.get_mut(row) {
-            spans.push((start, start + label.width));
-        }
-        *slot = Placed { row, left: start };
+/// A label and its line on the way to a place.
+#[derive(Debug, Clone, Copy)]
+struct Flag {
+    index: usize,
+    at: f64,
+    left: f64,
+    right: f64,
+}
+
+impl Flag {
+    fn covers(&self, x: f64) -> bool {
+        self.left - FLAG_PX < x && x < self.right + FLAG_PX
     }
-    placed
+
+    fn meets(&self, other: &Flag) -> bool {
+        self.left - GAP_PX < other.right && other.left - GAP_PX < self.right
+    }
+}
+
+/// Hangs labels on their lines like flags, in as many rows as it takes, so that
+/// labels keep apart and lines that rise to higher rows pass them by: to the
+/// right of the line, or to the left where the right border is too near.
+pub(super) fn flags(wanted: &[Wanted], left: f64, right: f64) -> Vec<Placed> {
+    let hung = |(index, w): (usize, &Wanted)| {
+        let start = if w.at + FLAG_PX + w.width <= right {
+            w.at + FLAG_PX
+        } else {
+            (w.at - FLAG_PX - w.width).max(left)
+        };
+        Flag {
+            index,
+            at: w.at,
+            left: start,
+            right: start + w.width,
+        }
+    };
+    let all = wanted.iter().enumerate().map(hung);
+    let (mut leftward, mut rightward): (Vec<Flag>, Vec<Flag>) =
+        all.partition(|flag| flag.left < flag.at);
+    // each new flag's line lies outside of those placed before it on its side
+    leftward.sort_by(|a, b| a.at.total_cmp(&b.at));
+    rightward.sort_by(|a, b| b.at.total_cmp(&a.at).then(b.index.cmp(&a.index)));
+
+    let mut placed: Vec<(usize, Flag)> = Vec::with_capacity(wanted.len());
+    let mut places = vec![Placed { row: 0, left }; wanted.len()];
+    for flag in leftward.into_iter().chain(rightward) {
+        let apart = |row: usize| placed.iter().all(|(r, f)| *r != row || !f.meets(&flag));
+        let clear = |row: usize| {
+            placed.iter().all(|(r, other)| match row.cmp(r) {
+                Ordering::Less => !flag.covers(other.at),
+                Ordering::Equal => true,
+                Ordering::Greater => !other.covers(flag.at),
+            })
+        };
+        let rows = 0..=placed.len();
+        // a line behind a label is the lesser evil
+        let row = rows
+            .clone()
+            .find(|&row| apart(row) && clear(row))
+            .or_else(|| rows.clone().find(|&row| apart(row)))
+            .unwrap_or(placed.len());
+        placed.push((row, flag));
+        if let Some(place) = places.get_mut(flag.index) {
+            *place = Placed {
+                row,
+                left: flag.left,
+            };
+        }
+    }
+    places
 }
 
 /// Items of given widths one after the other, in a new row where the last one
@@ -118,6 +162,24 @@ mod tests {
             prop_assert!(!overlap(&wanted, &placed));
             for (w, p) in wanted.iter().zip(&placed) {
                 prop_assert!(p.left >= 200.0 && p.left + w.width <= 1950.0 + 1e-9);
+            }
+        }
+
+        // where the right border is far, no line that rises to a higher row
+        // passes behind a label
+        #[test]
+        fn lines_pass_labels_by(
+            labels in prop::collection::vec((200.0..1500.0_f64, 20.0..400.0_f64), 0..30)
+        ) {
+            let wanted: Vec<Wanted> =
+                labels.iter().map(|&(at, width)| Wanted { at, width }).collect();
+            let placed = flags(&wanted, 200.0, 1950.0);
+            let each = || wanted.iter().zip(&placed);
+            for (line, higher) in each() {
+                for (label, lower) in each().filter(|(_, p)| p.row < higher.row) {
+                    let behind = lower.left < line.at && line.at < lower.left + label.width;
+                    prop_assert!(!behind, "{line:?} {label:?}");
+                }
             }
         }
 

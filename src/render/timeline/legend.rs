@@ -1,26 +1,26 @@
 //! The legend: what every mark means.
 //!
-//! In: the chart. Out: samples with their meaning, and notes, at the foot of the
+//! In: where it starts, pixels. Out: samples with their meaning, and notes, at the foot of the
 //! picture.
 
-use super::chart::{Chart, no_sun};
+use super::chart::{MILESTONE, no_sun};
 use super::labels::{flow, wrapped};
 use super::scene::{Label, Pen, Rect, Scene};
 use super::worst::Target;
-use super::{MARGIN_PX, SMALL_PX, WIDTH_PX, heading, shade, strips, sun};
+use super::{MARGIN_PX, SMALL_PX, WIDTH_PX, shade, strips, sun};
 use crate::render::palette;
 use crate::render::text::{Weight, width_px};
+use crate::solar::SunState;
 
 const SAMPLE_PX: f64 = 64.0;
 const SAMPLE_GAP_PX: f64 = 12.0;
 const ITEM_GAP_PX: f64 = 38.0;
-const ROW_PX: f64 = 40.0;
-const NOTE_ROW_PX: f64 = 34.0;
+const ROW_PX: f64 = 35.0;
+const NOTE_ROW_PX: f64 = 31.0;
 
-const NOTES: &str = "Split: how many stops the sunlit side is brighter than the shaded side. \
-    Turf: the playing surface as the camera sees it. Subject: an upright grey surface at face \
-    height, 1.7 m, turned toward the camera. Latent: only one side is in shot; the line shows \
-    what the split would be. No line: no direct sun, or nothing of the field in shot.";
+const NOTES: &str = "Split: stops from the shaded up to the sunlit side. Turf: the playing surface. \
+    Subject: an upright grey surface at 1.7 m that faces the camera. Latent: one side alone is in \
+    shot; what the split would be. No line: no direct sun, or nothing of the field in shot.";
 
 /// A sample of a mark.
 #[derive(Debug, Clone, Copy)]
@@ -37,16 +37,15 @@ enum Sample {
 }
 
 /// Draws the legend; gives its bottom.
-pub(super) fn draw(scene: &mut Scene, chart: &Chart, top: f64) -> f64 {
+pub(super) fn draw(scene: &mut Scene, top: f64) -> f64 {
     let right = f64::from(WIDTH_PX) - MARGIN_PX;
-    let rule = top + 14.0;
+    let rule = top + 8.0;
     scene.line(
         &[(MARGIN_PX, rule), (right, rule)],
         Pen::solid(palette::RULE, 2),
     );
-    let mut y = items(scene, rule + 12.0, right);
-    let notes = format!("{NOTES} Times are local: {}.", heading::zone(chart));
-    for line in wrapped(&notes, right - MARGIN_PX, SMALL_PX) {
+    let mut y = items(scene, rule + 8.0, right);
+    for line in wrapped(NOTES, right - MARGIN_PX, SMALL_PX) {
         let baseline = y + 0.75 * NOTE_ROW_PX;
         scene.text(Label::new(line, MARGIN_PX, baseline, SMALL_PX).coloured(palette::MUTED));
         y += NOTE_ROW_PX;
@@ -58,18 +57,24 @@ fn entries() -> Vec<(Sample, String)> {
     let text = |sample, text: &str| (sample, text.to_owned());
     vec![
         text(Sample::Opaque, "turf without direct sun"),
-        text(Sample::Dimmed, "turf under a translucent roof's shade"),
+        text(Sample::Dimmed, "turf dimmed by a translucent roof"),
         text(Sample::Face, "not in full sun at 1.7 m"),
-        text(Sample::NoSun, "no direct sun anywhere"),
+        text(Sample::NoSun, "no direct sun: behind the skyline, down"),
         text(Sample::Milestone, "moment of the match"),
         text(Sample::Elevation, "sun's elevation"),
-        text(Sample::Split(Target::Turf, true), "turf split, edge in shot"),
+        text(
+            Sample::Split(Target::Turf, true),
+            "turf split, edge in shot",
+        ),
         text(Sample::Split(Target::Turf, false), "turf split, latent"),
         text(
             Sample::Split(Target::Subject, true),
             "subject split, edge in shot",
         ),
-        text(Sample::Split(Target::Subject, false), "subject split, latent"),
+        text(
+            Sample::Split(Target::Subject, false),
+            "subject split, latent",
+        ),
         text(Sample::Worst, "worst in shot"),
         (
             Sample::Goal,
@@ -94,7 +99,7 @@ fn items(scene: &mut Scene, top: f64, right: f64) -> f64 {
         scene.text(Label::new(text, x, baseline, SMALL_PX));
         bottom = y + ROW_PX;
     }
-    bottom + 8.0
+    bottom + 4.0
 }
 
 fn draw_sample(scene: &mut Scene, sample: Sample, left: f64, middle: f64) {
@@ -110,11 +115,21 @@ fn draw_sample(scene: &mut Scene, sample: Sample, left: f64, middle: f64) {
         Sample::Opaque => scene.fill(rect, shade::OPAQUE),
         Sample::Dimmed => scene.fill(rect, shade::DIMMED),
         Sample::Face => shade::FACE.map(|pen| scene.line(&line, pen))[0],
-        Sample::NoSun => no_sun(scene, rect),
-        Sample::Milestone => scene.line(
-            &[(centre, rect.top), (centre, rect.bottom)],
-            Pen::solid(palette::INK, 2),
-        ),
+        Sample::NoSun => {
+            let (hidden, down) = (
+                Rect {
+                    right: centre,
+                    ..rect
+                },
+                Rect {
+                    left: centre,
+                    ..rect
+                },
+            );
+            no_sun(scene, hidden, SunState::BehindSkyline);
+            no_sun(scene, down, SunState::Down);
+        }
+        Sample::Milestone => scene.line(&[(centre, rect.top), (centre, rect.bottom)], MILESTONE),
         Sample::Elevation => scene.line(&line, sun::ELEVATION),
         Sample::Split(target, in_shot) => {
             for pen in strips::pens(target, in_shot) {

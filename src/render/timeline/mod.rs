@@ -1,8 +1,8 @@
 //! The timeline: how shade and splits change through a match.
 //!
 //! In: a venue and its [`MatchPlan`]. Out: a [`Picture`], 2000 pixels wide (A4
-//! landscape with margins: 277 mm, so 25 pixels of type print at 10 points),
-//! as tall as the cameras need. From the top: heading, share of the field in
+//! landscape with margins: 277 mm, so 25 pixels of type print at over 9 points),
+//! as tall as the cameras need; five of them fill the sheet. From the top: heading, share of the field in
 //! shade (%), the sun (degrees), a strip per camera (stops), legend; all on one
 //! time axis in the venue's zone.
 
@@ -26,10 +26,10 @@ use crate::venue::Venue;
 /// Width of the picture, pixels.
 const WIDTH_PX: u32 = 2000;
 /// Room around everything, pixels.
-const MARGIN_PX: f64 = 50.0;
-/// Type: small for axes and notes, pixels; 9 points in SVG at print size, where
-/// type is 6 % smaller than in PNG.
-const SMALL_PX: f64 = 25.0;
+const MARGIN_PX: f64 = 44.0;
+/// Type of axes and notes, pixels: 9 points at print size even in SVG, where type
+/// is 6 % smaller than in PNG.
+const SMALL_PX: f64 = 25.5;
 /// Type of headers of panels, pixels.
 const HEADER_PX: f64 = 27.0;
 
@@ -57,6 +57,6 @@ fn laid_out(chart: &Chart) -> (Scene, f64) {
     y = shade::draw(&mut scene, chart, y);
     y = sun::draw(&mut scene, chart, y);
     y = strips::draw(&mut scene, chart, y);
-    y = legend::draw(&mut scene, chart, y);
-    (scene, y + MARGIN_PX)
+    y = legend::draw(&mut scene, y);
+    (scene, y + 0.5 * MARGIN_PX)
 }

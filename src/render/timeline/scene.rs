@@ -35,16 +35,6 @@ pub(super) struct Rect {
     pub bottom: f64,
 }
 
-impl Rect {
-    #[cfg(test)]
-    pub fn overlaps(&self, other: &Rect) -> bool {
-        self.left < other.right
-            && other.left < self.right
-            && self.top < other.bottom
-            && other.top < self.bottom
-    }
-}
-
 /// Which end of a text its place is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Anchor {
@@ -210,14 +200,6 @@ impl Scene {
             foot += spacing_px;
         }
     }
-
-    #[cfg(test)]
-    pub fn labels(&self) -> impl Iterator<Item = &Label> {
-        self.marks.iter().filter_map(|mark| match mark {
-            Mark::Text(label) => Some(label),
-            _ => None,
-        })
-    }
 }
 
 impl Paint for Scene {
@@ -228,7 +210,10 @@ impl Paint for Scene {
         for mark in &self.marks {
             let drawn = match mark {
                 Mark::Box(rect, colour) => area.draw(&Rectangle::new(
-                    [pixel((rect.left, rect.top)), pixel((rect.right, rect.bottom))],
+                    [
+                        pixel((rect.left, rect.top)),
+                        pixel((rect.right, rect.bottom)),
+                    ],
                     filled(*colour),
                 )),
                 Mark::Area(points, colour) => area.draw(&Polygon::new(

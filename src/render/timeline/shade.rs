@@ -7,19 +7,23 @@
 use plotters::style::RGBColor;
 
 use super::axis::Scale;
-use super::chart::{Chart, name_of, runs};
-use super::labels::{Wanted, flags};
+use super::chart::{Chart, Dark, MILESTONE, name_of, runs};
+use super::labels::{Placed, Wanted, flags};
 use super::scene::{Anchor, Label, Pen, Point, Rect, Scene};
-use super::{SMALL_PX, WIDTH_PX};
+use super::{HEADER_PX, SMALL_PX, WIDTH_PX};
 use crate::geometry::ShadeShare;
-use crate::plan::Instant;
+use crate::light::Sky;
+use crate::plan::{Instant, Milestone};
 use crate::render::palette;
 use crate::render::text::{Weight, fitted, width_px};
 use crate::solar::SunState;
 
-const HEIGHT_PX: f64 = 250.0;
-const HEADER_ROW_PX: f64 = 46.0;
-const LABEL_ROW_PX: f64 = 38.0;
+const HEIGHT_PX: f64 = 178.0;
+const LABEL_ROW_PX: f64 = 36.0;
+/// Between the lowest label and the panel, pixels.
+const LABEL_GAP_PX: f64 = 6.0;
+/// Between the header and a label in its row, pixels.
+const HEADER_GAP_PX: f64 = 30.0;
 /// Room around a name inside its stretch, pixels.
 const NAME_PAD_PX: f64 = 14.0;
 
@@ -28,30 +32,30 @@ pub(super) const OPAQUE: RGBColor = RGBColor(92, 100, 112);
 /// Dimmed by a translucent roof.
 pub(super) const DIMMED: RGBColor = RGBColor(178, 208, 230);
 /// The line at face height and the light rim that keeps it apart from bands.
-pub(super) const FACE: [Pen; 2] = [
-    Pen::solid(palette::PAPER, 9),
-    Pen::solid(palette::BLACK, 4),
-];
+pub(super) const FACE: [Pen; 2] = [Pen::solid(palette::PAPER, 9), Pen::solid(palette::BLACK, 4)];
 
 /// Draws the panel; gives its bottom.
 pub(super) fn draw(scene: &mut Scene, chart: &Chart, top: f64) -> f64 {
-    let header = top + HEADER_ROW_PX;
-    let labels = Labels::of(chart);
+    let what = match chart.plan.sky {
+        Sky::Clear => "Field of play not in full sun, share of its area",
+        Sky::Overcast => "Field of play that the direct sun would miss, share of its area",
+    };
+    let header_px = width_px(what, HEADER_PX, Weight::Bold);
+    let labels = Labels::of(chart, chart.axis.left + header_px);
     let panel = chart.panel(
-        header + 14.0 + labels.rows as f64 * LABEL_ROW_PX,
+        top + labels.rows as f64 * LABEL_ROW_PX + LABEL_GAP_PX,
         HEIGHT_PX,
     );
-    let what = match chart.plan.sky {
-        crate::light::Sky::Clear => "Field of play not in full sun, share of its area",
-        crate::light::Sky::Overcast => {
-            "Field of play where stands would take the direct sun, share of its area"
-        }
-    };
-    chart.header(scene, header, what, "");
-    labels.draw(scene, chart, &panel);
+    labels.draw(scene, &panel);
+    chart.header(scene, row_baseline(&panel, labels.rows - 1), what);
     bands(scene, chart, &panel);
     names_inside(scene, chart, &panel);
     panel.bottom
+}
+
+/// Baseline of a row of labels, counted upward from the panel.
+fn row_baseline(panel: &Rect, row: usize) -> f64 {
+    panel.top - LABEL_GAP_PX - (row as f64 + 0.25) * LABEL_ROW_PX
 }
 
 fn bands(scene: &mut Scene, chart: &Chart, panel: &Rect) {
@@ -85,15 +89,7 @@ fn bands(scene: &mut Scene, chart: &Chart, panel: &Rect) {
         scene.area(down_to(&whole, panel.bottom), DIMMED);
         scene.area(down_to(&opaque, panel.bottom), OPAQUE);
     }
-    for value in scale.ticks() {
-        let y = scale.y(value, panel);
-        scene.line(
-            &[(panel.left, y), (panel.right, y)],
-            Pen::solid(palette::RULE, 1),
-        );
-        let text = format!("{:.0} %", 100.0 * value);
-        chart.gutter(scene, y + 0.35 * SMALL_PX, text);
-    }
+    chart.scale(scene, panel, &scale, "", |v| format!("{:.0} %", 100.0 * v));
     chart.close(scene, panel);
     for range in &up {
         let face = trace(range, |i| shaded(&i.face.field));
@@ -124,9 +120,25 @@ fn names_inside(scene: &mut Scene, chart: &Chart, panel: &Rect) {
         if !holds_name(dark.right - dark.left, name) {
             continue;
         }
-        let middle = 0.5 * (dark.left + dark.right);
         let baseline = 0.5 * (panel.top + panel.bottom);
-        let label = Label::new(name, middle, baseline, SMALL_PX).anchored(Anchor::Middle);
+        let at = |share: f64| {
+            let label = Label::new(name, 0.0, baseline, SMALL_PX).anchored(Anchor::Middle);
+            let half = label.bounds().right + NAME_PAD_PX;
+            let x = dark.left + half + share * (dark.right - dark.left - 2.0 * half);
+            Label { x, ..label }
+        };
+        // beside the lines of the match, where there is room
+        let clear = |label: &Label| {
+            let bounds = label.bounds();
+            let mut lines = chart.milestones().map(|m| chart.axis.x(m.at));
+            lines.all(|x| x < bounds.left - NAME_PAD_PX || bounds.right + NAME_PAD_PX < x)
+        };
+        let tried = [0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.1, 0.9, 0.0, 1.0];
+        let label = tried
+            .into_iter()
+            .map(at)
+            .find(clear)
+            .unwrap_or_else(|| at(0.5));
         let bounds = label.bounds();
         scene.fill(
             Rect {
@@ -148,19 +160,20 @@ fn holds_name(room_px: f64, name: &str) -> bool {
 /// Labels over the panel: milestones, and stretches too narrow for their names.
 struct Labels {
     flags: Vec<(f64, String)>,
-    placed: Vec<super::labels::Placed>,
+    placed: Vec<Placed>,
+    /// With the header's row; at least one.
     rows: usize,
 }
 
 impl Labels {
-    fn of(chart: &Chart) -> Self {
+    fn of(chart: &Chart, header_right: f64) -> Self {
         let right = f64::from(WIDTH_PX) - 20.0;
         let most = right - chart.axis.left;
-        let milestone = |m: &crate::plan::Milestone| {
+        let milestone = |m: &Milestone| {
             let text = format!("{} {}", m.name, m.at.format("%H:%M"));
             (chart.axis.x(m.at), text)
         };
-        let narrow = |dark: &super::chart::Dark| {
+        let narrow = |dark: &Dark| {
             let name = name_of(dark.state);
             let at = chart.plan.instants.get(dark.range.start)?.at;
             (!holds_name(dark.right - dark.left, name))
@@ -180,21 +193,25 @@ impl Labels {
             })
             .collect();
         let placed = flags(&wanted, chart.axis.left, right);
+        let used = placed.iter().map(|p| p.row + 1).max().unwrap_or(0);
+        let meets_header = |((at, _), p): (&(f64, String), &Placed)| {
+            p.row + 1 == used && at.min(p.left) < header_right + HEADER_GAP_PX
+        };
+        let own_row = used == 0 || flags_at.iter().zip(&placed).any(meets_header);
         Self {
-            rows: placed.iter().map(|p| p.row + 1).max().unwrap_or(0),
+            rows: used + usize::from(own_row),
             flags: flags_at,
             placed,
         }
     }
 
-    fn draw(&self, scene: &mut Scene, _chart: &Chart, panel: &Rect) {
-        let row_bottom = |row: usize| panel.top - 6.0 - row as f64 * LABEL_ROW_PX;
+    fn draw(&self, scene: &mut Scene, panel: &Rect) {
         for ((x, _), placed) in self.flags.iter().zip(&self.placed) {
-            let top = row_bottom(placed.row) - 0.8 * LABEL_ROW_PX;
-            scene.line(&[(*x, top), (*x, panel.top)], Pen::solid(palette::INK, 2));
+            let top = row_baseline(panel, placed.row) - 0.6 * LABEL_ROW_PX;
+            scene.line(&[(*x, top), (*x, panel.top)], MILESTONE);
         }
         for ((_, text), placed) in self.flags.iter().zip(&self.placed) {
-            let baseline = row_bottom(placed.row) - 0.25 * LABEL_ROW_PX;
+            let baseline = row_baseline(panel, placed.row);
             let label = Label::new(text.clone(), placed.left, baseline, SMALL_PX);
             // paper under the text, where it had to move over its own line
             let bounds = label.bounds();

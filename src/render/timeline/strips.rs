@@ -15,8 +15,10 @@ use crate::camera::SplitState;
 use crate::render::palette;
 use crate::render::text::{Weight, fitted, width_px};
 
-const HEIGHT_PX: f64 = 86.0;
-const HEADER_ROW_PX: f64 = 48.0;
+/// Lowest and highest strip; few cameras share the room of five, pixels.
+const HEIGHTS_PX: (f64, f64) = (72.0, 180.0);
+const SHARED_BY: f64 = 5.0;
+const HEADER_ROW_PX: f64 = 41.0;
 /// Labelled times are repeated after this many strips.
 const TIMES_EVERY: usize = 6;
 /// Within this many stops two pictures count as matched; common practice, no
@@ -29,13 +31,14 @@ const SUBJECT: RGBColor = palette::VERMILLION;
 
 /// Draws all strips; gives the bottom of the last.
 pub(super) fn draw(scene: &mut Scene, chart: &Chart, top: f64) -> f64 {
-    let scale = shared_scale(chart);
     let count = chart.venue.cameras.len();
-    let mut y = top + 10.0;
+    let height = height_px(count);
+    let scale = shared_scale(chart, height);
+    let mut y = top;
     for (i, camera) in chart.venue.cameras.iter().enumerate() {
-        let header = y + HEADER_ROW_PX - 14.0;
+        let header = y + HEADER_ROW_PX - 11.0;
         told(scene, chart, i, &camera.name, header);
-        let panel = chart.panel(y + HEADER_ROW_PX, HEIGHT_PX);
+        let panel = chart.panel(y + HEADER_ROW_PX, height);
         strip(scene, chart, i, &scale, &panel);
         y = panel.bottom;
         if (i + 1) % TIMES_EVERY == 0 || i + 1 == count {
@@ -45,25 +48,29 @@ pub(super) fn draw(scene: &mut Scene, chart: &Chart, top: f64) -> f64 {
     y
 }
 
+/// Height of a strip without its header row.
+fn height_px(cameras: usize) -> f64 {
+    let (lowest, highest) = HEIGHTS_PX;
+    let room = SHARED_BY * (lowest + HEADER_ROW_PX);
+    (room / cameras.max(1) as f64 - HEADER_ROW_PX).clamp(lowest, highest)
+}
+
 /// One scale for all cameras and both targets, from whole stop to whole stop.
-fn shared_scale(chart: &Chart) -> Scale {
+fn shared_scale(chart: &Chart, height: f64) -> Scale {
     let values = chart.plan.instants.iter().flat_map(|instant| {
         (0..instant.cameras.len()).flat_map(move |camera| {
             [Target::Turf, Target::Subject].map(|t| stops(t.state(instant, camera)))
         })
     });
-    let (low, high) = values
-        .flatten()
-        .fold((0.0_f64, 1.0_f64), |(low, high), v| {
-            (low.min(v), high.max(v))
-        });
+    let (low, high) = values.flatten().fold((0.0_f64, 1.0_f64), |(low, high), v| {
+        (low.min(v), high.max(v))
+    });
     let steps = [1.0, 2.0, 5.0, 10.0, 20.0, 50.0];
-    Scale::round(low.floor(), high.ceil(), &steps, HEIGHT_PX, 26.0)
+    Scale::round(low.floor(), high.ceil(), &steps, height, 26.0)
 }
 
 /// The row over a strip: whose it is, and its worst splits.
 fn told(scene: &mut Scene, chart: &Chart, camera: usize, name: &str, baseline: f64) {
-    chart.gutter(scene, baseline, "stops");
     let targets = [Target::Turf, Target::Subject];
     let found = targets.map(|target| (target, worst(chart.plan, camera, target)));
     let mut right = chart.axis.right;
@@ -141,14 +148,7 @@ pub(super) fn pens(target: Target, in_shot: bool) -> Vec<Pen> {
 fn strip(scene: &mut Scene, chart: &Chart, camera: usize, scale: &Scale, panel: &Rect) {
     chart.hatch(scene, panel);
     chart.grid(scene, panel);
-    for value in scale.ticks() {
-        let y = scale.y(value, panel);
-        scene.line(
-            &[(panel.left, y), (panel.right, y)],
-            Pen::solid(palette::RULE, 1),
-        );
-        chart.gutter(scene, y + 0.35 * SMALL_PX, format!("{value:.0}"));
-    }
+    chart.scale(scene, panel, scale, "stops", |v| format!("{v:.0}"));
     let goal = scale.y(MATCHING_GOAL_STOPS, panel);
     scene.line(&[(panel.left, goal), (panel.right, goal)], GOAL);
     chart.close(scene, panel);

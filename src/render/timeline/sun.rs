@@ -4,24 +4,26 @@
 //! elevation and azimuth (clockwise from true north) at the labelled times, all
 //! in degrees.
 
-use super::SMALL_PX;
 use super::axis::Scale;
 use super::chart::Chart;
 use super::scene::{Pen, Rect, Scene};
 use crate::plan::Instant;
 use crate::render::palette;
 
-const HEIGHT_PX: f64 = 84.0;
-const HEADER_ROW_PX: f64 = 54.0;
-const FIGURE_ROW_PX: f64 = 36.0;
+const HEIGHT_PX: f64 = 62.0;
+const HEADER_ROW_PX: f64 = 36.0;
+const FIGURE_ROW_PX: f64 = 31.0;
 pub(super) const ELEVATION: Pen = Pen::solid(palette::ORANGE, 6);
+
+/// The level horizon.
+const LEVEL: Pen = Pen::solid(palette::MUTED, 2);
 
 /// Draws the strip; gives its bottom.
 pub(super) fn draw(scene: &mut Scene, chart: &Chart, top: f64) -> f64 {
     let header = top + HEADER_ROW_PX;
     let what = "Sun: elevation above the level horizon, azimuth clockwise from true north";
-    chart.header(scene, header, what, "degrees");
-    let panel = chart.panel(header + 16.0, HEIGHT_PX);
+    chart.header(scene, header, what);
+    let panel = chart.panel(header + 10.0, HEIGHT_PX);
     line(scene, chart, &panel);
     let mut y = panel.bottom;
     y = figures(scene, chart, y, "elevation", |i| {
@@ -32,7 +34,7 @@ pub(super) fn draw(scene: &mut Scene, chart: &Chart, top: f64) -> f64 {
     y = figures(scene, chart, y, "azimuth", |i| {
         format!("{:.0}\u{b0}", i.sun.azimuth.degrees().round() % 360.0)
     });
-    chart.times(scene, y + 8.0)
+    chart.times(scene, y + 5.0)
 }
 
 fn line(scene: &mut Scene, chart: &Chart, panel: &Rect) {
@@ -50,17 +52,12 @@ fn line(scene: &mut Scene, chart: &Chart, panel: &Rect) {
     let tens = |value: f64| value / 10.0;
     let min = 10.0 * tens(low).floor();
     let max = (10.0 * tens(high).ceil()).max(min + 10.0);
-    let scale = Scale::round(min, max, &[5.0, 10.0, 20.0, 30.0, 60.0], HEIGHT_PX, 30.0);
+    let scale = Scale::round(min, max, &[5.0, 10.0, 20.0, 30.0, 60.0], HEIGHT_PX, 34.0);
     chart.hatch(scene, panel);
     chart.grid(scene, panel);
-    for value in scale.ticks() {
-        let y = scale.y(value, panel);
-        scene.line(
-            &[(panel.left, y), (panel.right, y)],
-            Pen::solid(palette::RULE, 1),
-        );
-        chart.gutter(scene, y + 0.35 * SMALL_PX, format!("{value:.0}\u{b0}"));
-    }
+    chart.scale(scene, panel, &scale, "", |v| format!("{v:.0}\u{b0}"));
+    let level = scale.y(0.0, panel);
+    scene.line(&[(panel.left, level), (panel.right, level)], LEVEL);
     chart.close(scene, panel);
     scene.line(
         &chart.trace(&all, elevation, |v| scale.y(v, panel)),
