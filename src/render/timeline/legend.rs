@@ -1,0 +1,145 @@
+//! The legend: what every mark means.
+//!
+//! In: where it starts, pixels. Out: samples with their meaning, and notes, at the foot of the
+//! picture.
+
+use super::chart::{MILESTONE, no_sun};
+use super::labels::{flow, wrapped};
+use super::scene::{Label, Pen, Rect, Scene};
+use super::worst::Target;
+use super::{MARGIN_PX, SMALL_PX, WIDTH_PX, shade, strips, sun};
+use crate::render::palette;
+use crate::render::text::{Weight, width_px};
+use crate::solar::SunState;
+
+const SAMPLE_PX: f64 = 64.0;
+const SAMPLE_GAP_PX: f64 = 12.0;
+const ITEM_GAP_PX: f64 = 38.0;
+const ROW_PX: f64 = 35.0;
+const NOTE_ROW_PX: f64 = 31.0;
+
+const NOTES: &str = "Split: stops from the shaded up to the sunlit side. Turf: the playing surface. \
+    Subject: an upright grey surface at 1.7 m that faces the camera. Latent: one side alone is in \
+    shot; what the split would be. No line: no direct sun, or nothing of the field in shot.";
+
+/// A sample of a mark.
+#[derive(Debug, Clone, Copy)]
+enum Sample {
+    Opaque,
+    Dimmed,
+    Face,
+    NoSun,
+    Milestone,
+    Elevation,
+    Split(Target, bool),
+    Worst,
+    Goal,
+}
+
+/// Draws the legend; gives its bottom.
+pub(super) fn draw(scene: &mut Scene, top: f64) -> f64 {
+    let right = f64::from(WIDTH_PX) - MARGIN_PX;
+    let rule = top + 8.0;
+    scene.line(
+        &[(MARGIN_PX, rule), (right, rule)],
+        Pen::solid(palette::RULE, 2),
+    );
+    let mut y = items(scene, rule + 8.0, right);
+    for line in wrapped(NOTES, right - MARGIN_PX, SMALL_PX) {
+        let baseline = y + 0.75 * NOTE_ROW_PX;
+        scene.text(Label::new(line, MARGIN_PX, baseline, SMALL_PX).coloured(palette::MUTED));
+        y += NOTE_ROW_PX;
+    }
+    y
+}
+
+fn entries() -> Vec<(Sample, String)> {
+    let text = |sample, text: &str| (sample, text.to_owned());
+    vec![
+        text(Sample::Opaque, "turf without direct sun"),
+        text(Sample::Dimmed, "turf dimmed by a translucent roof"),
+        text(Sample::Face, "not in full sun at 1.7 m"),
+        text(Sample::NoSun, "no direct sun: behind the skyline, down"),
+        text(Sample::Milestone, "moment of the match"),
+        text(Sample::Elevation, "sun's elevation"),
+        text(
+            Sample::Split(Target::Turf, true),
+            "turf split, edge in shot",
+        ),
+        text(Sample::Split(Target::Turf, false), "turf split, latent"),
+        text(
+            Sample::Split(Target::Subject, true),
+            "subject split, edge in shot",
+        ),
+        text(
+            Sample::Split(Target::Subject, false),
+            "subject split, latent",
+        ),
+        text(Sample::Worst, "worst in shot"),
+        (
+            Sample::Goal,
+            format!("matching goal, {} stop", strips::MATCHING_GOAL_STOPS),
+        ),
+    ]
+}
+
+fn items(scene: &mut Scene, top: f64, right: f64) -> f64 {
+    let entries = entries();
+    let widths: Vec<f64> = entries
+        .iter()
+        .map(|(_, text)| SAMPLE_PX + SAMPLE_GAP_PX + width_px(text, SMALL_PX, Weight::Regular))
+        .collect();
+    let placed = flow(&widths, MARGIN_PX, right, ITEM_GAP_PX);
+    let mut bottom = top;
+    for ((sample, text), place) in entries.into_iter().zip(placed) {
+        let y = top + place.row as f64 * ROW_PX;
+        draw_sample(scene, sample, place.left, y + 0.5 * ROW_PX);
+        let x = place.left + SAMPLE_PX + SAMPLE_GAP_PX;
+        let baseline = y + 0.5 * ROW_PX + 0.35 * SMALL_PX;
+        scene.text(Label::new(text, x, baseline, SMALL_PX));
+        bottom = y + ROW_PX;
+    }
+    bottom + 4.0
+}
+
+fn draw_sample(scene: &mut Scene, sample: Sample, left: f64, middle: f64) {
+    let rect = Rect {
+        left,
+        top: middle - 12.0,
+        right: left + SAMPLE_PX,
+        bottom: middle + 12.0,
+    };
+    let line = [(left, middle), (left + SAMPLE_PX, middle)];
+    let centre = left + 0.5 * SAMPLE_PX;
+    match sample {
+        Sample::Opaque => scene.fill(rect, shade::OPAQUE),
+        Sample::Dimmed => scene.fill(rect, shade::DIMMED),
+        Sample::Face => shade::FACE.map(|pen| scene.line(&line, pen))[0],
+        Sample::NoSun => {
+            let (hidden, down) = (
+                Rect {
+                    right: centre,
+                    ..rect
+                },
+                Rect {
+                    left: centre,
+                    ..rect
+                },
+            );
+            no_sun(scene, hidden, SunState::BehindSkyline);
+            no_sun(scene, down, SunState::Down);
+        }
+        Sample::Milestone => scene.line(&[(centre, rect.top), (centre, rect.bottom)], MILESTONE),
+        Sample::Elevation => scene.line(&line, sun::ELEVATION),
+        Sample::Split(target, in_shot) => {
+            for pen in strips::pens(target, in_shot) {
+                scene.line(&line, pen);
+            }
+        }
+        Sample::Worst => {
+            strips::mark(scene, Target::Turf, (centre - 16.0, middle));
+            strips::mark(scene, Target::Subject, (centre + 16.0, middle));
+        }
+        Sample::Goal => scene.line(&line, strips::GOAL),
+    }
+}
