@@ -4,6 +4,8 @@
 //! true north) and elevation, with and without refraction, in degrees; times of
 //! rise, set, noon and any crossing, in the venue's zone, to one second.
 
+mod day;
 mod position;
 
+pub use day::SunDay;
 pub use position::*;
