@@ -1,5 +1,6 @@
 //! Camera markers on the drawing, and the list beside it.
 
+use geo::{Distance, Euclidean, LineString, Point};
 use glam::DVec3;
 use plotters::style::RGBColor;
 
@@ -12,7 +13,7 @@ use crate::render::palette::{
     BLUE, BLUISH_GREEN, INK, MUTED, ORANGE, PAPER, REDDISH_PURPLE, RULE, SKY_BLUE,
 };
 use crate::render::text::{Weight, fitted};
-use crate::venue::CameraPost;
+use crate::venue::{CameraPost, Field};
 
 const MARKER: [f64; 2] = [44.0, 32.0];
 const NUMBER: f64 = 25.0;
@@ -20,7 +21,7 @@ const NUMBER: f64 = 25.0;
 const MOST_COVERS: usize = 6;
 /// The list gives two lines to each camera while this much is there for each.
 const TWO_LINES_PX: f64 = 84.0;
-const ONE_LINE_PX: f64 = 34.0;
+const ONE_LINE_PX: f64 = 31.4;
 const HEADING_PX: f64 = 42.0;
 
 /// A camera, what it covers and what it sees, and its number in the list.
@@ -33,7 +34,7 @@ pub(super) struct Seen<'a> {
 }
 
 impl Seen<'_> {
-    fn in_shot(&self) -> bool {
+    pub fn in_shot(&self) -> bool {
         self.view.is_some_and(|v| v.turf.state.in_shot().is_some())
     }
 
@@ -42,21 +43,46 @@ impl Seen<'_> {
     }
 }
 
-/// Outlines of the covers, where few enough. Tells whether any were drawn.
-pub(super) fn covers(sketch: &mut Sketch, view: &View, cameras: &[Seen]) -> bool {
+/// Colours of the outlines of covers, by camera.
+const COVER_COLOURS: [RGBColor; MOST_COVERS] =
+    [BLUE, REDDISH_PURPLE, BLUISH_GREEN, SKY_BLUE, ORANGE, INK];
+const COVER_LINE_PX: u32 = 2;
+/// Nearer to the field's boundary than this, a cover ends with the field, metres.
+const ON_BOUNDARY_M: f64 = 0.01;
+
+/// Outlines of the covers, where few enough, without the boundary of the field.
+/// Tells whether any were drawn.
+pub(super) fn covers(sketch: &mut Sketch, view: &View, field: &Field, cameras: &[Seen]) -> bool {
     if cameras.len() > MOST_COVERS {
         return false;
     }
-    let colours = [BLUE, REDDISH_PURPLE, BLUISH_GREEN, SKY_BLUE, ORANGE, INK];
     let mut any = false;
-    for (camera, colour) in cameras.iter().zip(colours) {
+    for (camera, colour) in cameras.iter().zip(COVER_COLOURS) {
         let Some(cover) = camera.cover else { continue };
-        for ring in view.rings(&cover.region) {
+        let rings = cover.region.0.iter();
+        let rings = rings.flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors()));
+        for line in rings.flat_map(|ring| off_boundary(ring, field.outline.exterior())) {
             any = true;
-            sketch.outline(ring, 2, colour);
+            sketch.stroke(view.line(&line), COVER_LINE_PX, colour);
         }
     }
     any
+}
+
+/// The runs of a ring that are not on the boundary.
+fn off_boundary(ring: &LineString<f64>, boundary: &LineString<f64>) -> Vec<LineString<f64>> {
+    let mut runs: Vec<LineString<f64>> = Vec::new();
+    for side in ring.lines() {
+        let middle = Point((side.start + side.end) / 2.0);
+        if Euclidean.distance(&middle, boundary) < ON_BOUNDARY_M {
+            continue;
+        }
+        match runs.last_mut() {
+            Some(run) if run.0.last() == Some(&side.start) => run.0.push(side.end),
+            _ => runs.push(LineString(vec![side.start, side.end])),
+        }
+    }
+    runs
 }
 
 /// Numbered markers. `taken` are boxes to keep clear of.
@@ -84,13 +110,17 @@ pub(super) fn markers(sketch: &mut Sketch, view: &View, cameras: &[Seen], mut ta
         }
         if !plate.grown(-6.0).holds(*foot) {
             sketch.stroke([*foot, plate.middle()], 2, INK);
-            sketch.disc(*foot, 5.0, INK);
+            if !outside {
+                sketch.disc(*foot, 5.0, INK);
+            }
         }
     }
-    for ((camera, post), plate) in cameras.iter().zip(&posts).zip(&placed) {
+    for (post, foot) in posts.iter().zip(&feet) {
         if !PLAN.holds(*post) {
-            arrow_to(sketch, plate, *post);
+            arrow_to(sketch, *foot, *post);
         }
+    }
+    for (camera, plate) in cameras.iter().zip(&placed) {
         marker(sketch, plate, camera);
     }
 }
@@ -113,32 +143,21 @@ pub(super) fn numbered(sketch: &mut Sketch, plate: &PxBox, text: &str, filled: b
     sketch.text(text, plate.middle(), lettering);
 }
 
-/// A tip beside the marker that points to a camera beyond the drawing.
-fn arrow_to(sketch: &mut Sketch, plate: &PxBox, post: Px) {
-    let from = plate.middle();
-    let (dx, dy) = (post[0] - from[0], post[1] - from[1]);
+/// A tip at the border that points to a camera beyond the drawing.
+fn arrow_to(sketch: &mut Sketch, tip: Px, post: Px) {
+    let (dx, dy) = (post[0] - tip[0], post[1] - tip[1]);
     let length = dx.hypot(dy);
     if length == 0.0 {
         return;
     }
     let (ux, uy) = (dx / length, dy / length);
-    // from the middle to the rim of the plate in this direction
-    let rim =
-        (0.5 * plate.width() / ux.abs().max(1e-9)).min(0.5 * plate.height() / uy.abs().max(1e-9));
-    let at = |along: f64, aside: f64| {
+    let side = |sign: f64| {
         [
-            from[0] + along * ux - aside * uy,
-            from[1] + along * uy + aside * ux,
+            tip[0] - 17.0 * ux - sign * 9.0 * uy,
+            tip[1] - 17.0 * uy + sign * 9.0 * ux,
         ]
     };
-    sketch.fill(
-        [
-            at(rim - 2.0, 11.0),
-            at(rim + 15.0, 0.0),
-            at(rim - 2.0, -11.0),
-        ],
-        INK,
-    );
+    sketch.fill([side(1.0), tip, side(-1.0)], INK);
 }
 
 fn aim_of(post: &CameraPost) -> DVec3 {
@@ -195,12 +214,23 @@ pub(super) fn list(sketch: &mut Sketch, cameras: &[Seen]) {
     if cameras.len() as f64 * TWO_LINES_PX <= room {
         sketch.text("Cameras: split on turf", [CAMERAS.left, top], heading);
         for (i, camera) in cameras.iter().enumerate() {
-            tall_row(sketch, rule + 8.0 + i as f64 * TWO_LINES_PX, camera);
+            let top = rule + 8.0 + i as f64 * TWO_LINES_PX;
+            tall_row(sketch, top, camera);
+            if let Some(colour) = COVER_COLOURS
+                .get(i)
+                .filter(|_| cameras.len() <= MOST_COVERS)
+            {
+                let line = [
+                    [CAMERAS.left, top + 56.0],
+                    [CAMERAS.left + 48.0, top + 56.0],
+                ];
+                sketch.stroke(line, 2 * COVER_LINE_PX, *colour);
+            }
         }
     } else {
         let right = heading.align(Align::Right);
         sketch.text("Camera", [CAMERAS.left, top], heading);
-        sketch.text("turf split, stops", [CAMERAS.right - 120.0, top], right);
+        sketch.text("turf split, stops", [CAMERAS.right - 100.0, top], right);
         sketch.text("shade", [CAMERAS.right, top], right);
         let rows = (room / ONE_LINE_PX) as usize;
         let shown = if cameras.len() > rows {
@@ -255,7 +285,7 @@ fn low_row(sketch: &mut Sketch, middle: f64, camera: &Seen) {
         (Some(view), true) => (split_short(view), shade(view)),
         _ => ("no field".to_owned(), String::new()),
     };
-    let split_right = CAMERAS.right - 104.0;
+    let split_right = CAMERAS.right - 96.0;
     let width = split_right - values.width(&split) - 14.0 - left;
     let name = fitted(&camera.post.name, width, 25.0, Weight::Regular);
     sketch.text(name, [left, middle], Lettering::of(25.0));

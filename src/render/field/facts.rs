@@ -100,7 +100,7 @@ fn zone_text(plan: &MatchPlan, instant: &Instant) -> String {
     match (before, after) {
         (Some(m), _) if m.at == instant.at => format!("{offset} · {}", m.name),
         (Some(m), _) => format!("{offset} · {} + {} min", m.name, minutes(m.at, instant.at)),
-        (None, Some(m)) => format!("{offset} · {} - {} min", m.name, minutes(instant.at, m.at)),
+        (None, Some(m)) => format!("{offset} · {} − {} min", m.name, minutes(instant.at, m.at)),
         (None, None) => offset.to_string(),
     }
 }
@@ -118,12 +118,21 @@ fn shares_text(sky: Sky, instant: &Instant) -> String {
         (SunState::Up, Sky::Clear) => {}
     }
     let ShadeShare { opaque, shaded, .. } = instant.turf.field;
-    let dimmed = (shaded - opaque).max(0.0);
+    let head = format!("Turf (0 m): {} of the field in shade", share_text(shaded));
+    if instant.turf.shadow.dimmed.is_empty() {
+        return head + ", none of it dimmed";
+    }
+    // from the rounded numbers, so that the parts add up to the whole
+    let rounded = (0.01 * ((100.0 * shaded).round() - (100.0 * opaque).round())).max(0.0);
+    let dimmed = if rounded > 0.0 {
+        rounded
+    } else {
+        shaded - opaque
+    };
     format!(
-        "Turf (0 m): {} of the field in shade: {} opaque, {} dimmed",
-        share_text(shaded),
+        "{head}: {} opaque, {} dimmed",
         share_text(opaque),
-        share_text(if dimmed < 1e-9 { 0.0 } else { dimmed }),
+        share_text(dimmed)
     )
 }
 
@@ -133,7 +142,7 @@ fn sky_text(sky: Sky, instant: &Instant) -> String {
         Sky::Overcast => "Overcast sky",
     };
     format!(
-        "{state} · direct light on the turf, mean: {} · face height (1.7 m): {} in shade",
+        "{state} · mean direct transmission to turf {} · face height (1.7 m): {} in shade",
         share_text(instant.turf.field.mean_transmission),
         share_text(instant.face.field.shaded),
     )
@@ -143,7 +152,7 @@ fn sun_words(instant: &Instant) -> Vec<String> {
     let sun = &instant.sun;
     let mut words = vec![
         format!("azimuth {:.1}°", sun.azimuth.degrees()),
-        format!("elevation {:.1}°", sun.apparent_elevation.degrees()),
+        format!("elevation {:.1}°", sun.apparent_elevation.degrees()).replace('-', "−"),
     ];
     match instant.sun_state {
         SunState::Up => words.insert(0, "Sun up".to_owned()),
@@ -179,8 +188,13 @@ pub(super) fn compass(sketch: &mut Sketch, view: &View, instant: &Instant) {
         INK,
     );
     // the letter steps aside where the sun stands in the north
-    let near = north[0] * sun[0] + north[1] * sun[1] > 0.9;
-    let letter = if near { turned(north, 34.0) } else { north };
+    let near = north[0] * sun[0] + north[1] * sun[1] > 0.85;
+    let clockwise = sun[0] * north[1] - sun[1] * north[0] >= 0.0;
+    let letter = match (near, clockwise) {
+        (false, _) => north,
+        (true, true) => turned(north, 32.0),
+        (true, false) => turned(north, -32.0),
+    };
     let bold = Lettering::of(28.0).bold().align(Align::Middle);
     sketch.text("N", at(letter, radius + 20.0), bold);
 
@@ -246,7 +260,8 @@ pub(super) struct Shown {
     pub looks: Vec<Look>,
     pub overhang: bool,
     pub covers: bool,
-    pub cameras: bool,
+    /// Cameras with the edge in shot, and without.
+    pub markers: [bool; 2],
 }
 
 enum Sign {
@@ -304,9 +319,12 @@ fn signs(instant: &Instant, shown: &Shown) -> Vec<(Sign, String)> {
     if shown.overhang {
         signs.push((Sign::Overhang, "Roof rim over the field".to_owned()));
     }
-    if shown.cameras {
+    let [with_edge, without] = shown.markers;
+    if with_edge {
         signs.push((Sign::Marker(true), "Camera, edge in shot".to_owned()));
-        signs.push((Sign::Marker(false), "no edge in shot".to_owned()));
+    }
+    if without {
+        signs.push((Sign::Marker(false), "Camera, no edge in shot".to_owned()));
     }
     if shown.covers {
         signs.push((Sign::Cover, "Cover of a camera".to_owned()));

@@ -1,9 +1,7 @@
 //! Stands, roofs, trees and the rest around the field, from above.
 
-use std::collections::HashMap;
-
 use chrono::NaiveDate;
-use geo::{ConvexHull, Coord, MultiPoint, Point};
+use geo::{ConvexHull, LineString, MultiPoint, Point, Polygon, unary_union};
 use plotters::style::RGBColor;
 
 use super::clip;
@@ -13,7 +11,7 @@ use crate::render::palette::INK;
 use crate::venue::{Body, Part, Shape, Venue};
 
 /// Ground outside the field.
-pub(super) const GROUND: RGBColor = RGBColor(243, 241, 235);
+pub(super) const GROUND: RGBColor = RGBColor(234, 231, 222);
 const OUTLINE: RGBColor = RGBColor(96, 96, 96);
 /// A body whose plan is smaller than this is drawn as a dot, square pixels.
 const DOT_AREA_PX: f64 = 60.0;
@@ -63,7 +61,7 @@ impl Look {
             Self::Solid => RGBColor(120, 116, 112),
             Self::Trunk => RGBColor(92, 70, 50),
             Self::Roof => RGBColor(160, 164, 170),
-            Self::ClearRoof => RGBColor(214, 228, 238),
+            Self::ClearRoof => RGBColor(212, 230, 242),
             Self::Wall => RGBColor(96, 96, 96),
             Self::Crown => RGBColor(122, 160, 112),
             Self::Panel => RGBColor(60, 60, 60),
@@ -106,7 +104,7 @@ impl Surroundings {
         for look in Look::ALL {
             let of_look = self.plans.iter().filter(|(l, _)| *l == look);
             let rings: Vec<Vec<Px>> = of_look
-                .map(|(_, ring)| clip::ring_in(ring, &PLAN))
+                .map(|(_, ring)| clip::ring_in(ring, &PLAN.grown(-2.0)))
                 .filter(|ring| ring.len() >= 2)
                 .collect();
             if rings.is_empty() {
@@ -137,9 +135,19 @@ impl Surroundings {
             .plans
             .iter()
             .filter(|(look, _)| matches!(look, Look::Roof | Look::ClearRoof));
-        let lines: Vec<Vec<Px>> = rim(roofs.map(|(_, ring)| ring))
+        let field = view.field.grown(-3.0);
+        // segments that touch are one roof, without lines between them
+        let roofs: Vec<Polygon<f64>> = roofs
+            .map(|(_, ring)| clip::ring_in(ring, &PLAN))
+            .filter(|ring| clip::area(ring) >= DOT_AREA_PX)
+            .map(|ring| Polygon::new(LineString::from(ring), Vec::new()))
+            .collect();
+        let lines: Vec<Vec<Px>> = unary_union(&roofs)
+            .0
             .iter()
-            .flat_map(|side| clip::line_in(side, &view.field.grown(-3.0)))
+            .flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors()))
+            .map(|ring| ring.0.iter().map(|c| [c.x, c.y]).collect())
+            .flat_map(|ring: Vec<Px>| clip::line_in(&ring, &field))
             .collect();
         for line in &lines {
             overhang(sketch, line);
@@ -158,13 +166,18 @@ pub(super) fn overhang(sketch: &mut Sketch, line: &[Px]) {
 /// A wall on edge is a line; a trunk or a mast is a dot.
 fn slight(sketch: &mut Sketch, ring: &[Px], look: Look) {
     let far = |a: &Px, b: &Px| (a[0] - b[0]).hypot(a[1] - b[1]);
-    let Some(first) = ring.first() else { return };
-    let extent = ring.iter().map(|p| far(p, first)).fold(0.0, f64::max);
-    if extent > 2.0 * DOT_RADIUS_PX {
-        sketch.outline(ring.to_vec(), 4, look.colour());
+    let Some(start) = ring.first() else { return };
+    let farthest = |from: &Px| {
+        let by_distance = |a: &&Px, b: &&Px| far(a, from).total_cmp(&far(b, from));
+        *ring.iter().max_by(by_distance).unwrap_or(start)
+    };
+    let a = farthest(start);
+    let b = farthest(&a);
+    if far(&a, &b) > 2.0 * DOT_RADIUS_PX {
+        sketch.stroke([a, b], 5, look.colour());
     } else {
-        sketch.disc(*first, DOT_RADIUS_PX, OUTLINE);
-        sketch.disc(*first, DOT_RADIUS_PX - 1.0, look.colour());
+        sketch.disc(*start, DOT_RADIUS_PX, OUTLINE);
+        sketch.disc(*start, DOT_RADIUS_PX - 1.0, look.colour());
     }
 }
 
@@ -177,30 +190,4 @@ fn footprint(body: &Body, view: &View) -> Vec<Px> {
         }
         Shape::Sheet { corners } => corners.iter().map(|c| view.point(*c)).collect(),
     }
-}
-
-/// Sides that no two rings share: the rim of segments that touch.
-fn rim<'a>(rings: impl Iterator<Item = &'a Vec<Px>>) -> Vec<[Px; 2]> {
-    // a tenth of a pixel is far finer than any segment and coarser than rounding
-    let key = |p: &Px| Coord {
-        x: (p[0] * 10.0).round() as i64,
-        y: (p[1] * 10.0).round() as i64,
-    };
-    let mut sides: Vec<[Px; 2]> = Vec::new();
-    let mut times: HashMap<[(i64, i64); 2], usize> = HashMap::new();
-    let name = |side: &[Px; 2]| {
-        let mut ends = side.map(|p| key(&p).x_y());
-        ends.sort_unstable();
-        ends
-    };
-    for ring in rings {
-        for (a, b) in ring.iter().zip(ring.iter().cycle().skip(1)) {
-            if key(a) != key(b) {
-                sides.push([*a, *b]);
-                *times.entry(name(&[*a, *b])).or_default() += 1;
-            }
-        }
-    }
-    sides.retain(|side| times.get(&name(side)) == Some(&1));
-    sides
 }

@@ -63,7 +63,7 @@ fn draw(venue: &Venue, plan: &MatchPlan, instant: &Instant) -> Sketch {
     shade::turf(&mut sketch, &view, &venue.field, &instant.turf.shadow);
     shade::markings(&mut sketch, &view, &venue.field);
     let overhang = around.draw_overhang(&mut sketch, &view);
-    let covers = cameras::covers(&mut sketch, &view, &seen);
+    let covers = cameras::covers(&mut sketch, &view, &venue.field, &seen);
     shade::turf_edge(&mut sketch, &view, &instant.turf.edge);
     shade::face_edge(&mut sketch, &view, &instant.face.edge);
     let tags = shade::dimmed_tags(&mut sketch, &view, &instant.turf.shadow);
@@ -76,7 +76,7 @@ fn draw(venue: &Venue, plan: &MatchPlan, instant: &Instant) -> Sketch {
         looks,
         overhang,
         covers,
-        cameras: !seen.is_empty(),
+        markers: [true, false].map(|with| seen.iter().any(|c| c.in_shot() == with)),
     };
     facts::legend(&mut sketch, &view, instant, &shown);
     cameras::list(&mut sketch, &seen);

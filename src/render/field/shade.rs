@@ -20,6 +20,8 @@ pub(super) const FACE_EDGE: RGBColor = RGBColor(0, 0, 0);
 /// Edge of the sun on the turf.
 pub(super) const TURF_EDGE: RGBColor = VERMILLION;
 
+/// Percent that areas of whole fields may be off by arithmetic alone.
+const ROUNDING: f64 = 1e-6;
 const HATCH_PX: f64 = 18.0;
 /// Rings whose areas differ by less than this share are the same ring.
 const SAME_AREA: f64 = 1e-6;
@@ -108,10 +110,10 @@ pub(super) fn markings(sketch: &mut Sketch, view: &View, field: &Field) {
 pub(super) fn turf_edge(sketch: &mut Sketch, view: &View, edge: &[EdgeLine]) {
     let lines: Vec<_> = pieces(view, edge);
     for line in &lines {
-        sketch.stroke(line.clone(), 9, PAPER);
+        sketch.stroke(line.clone(), 8, PAPER);
     }
     for line in lines {
-        sketch.stroke(line, 5, TURF_EDGE);
+        sketch.stroke(line, 4, TURF_EDGE);
     }
 }
 
@@ -126,10 +128,10 @@ pub(super) fn face_edge(sketch: &mut Sketch, view: &View, edge: &[EdgeLine]) {
 pub(super) fn dashed(sketch: &mut Sketch, line: &[Px]) {
     let dashes = clip::dashes(line, 20.0, 13.0);
     for dash in &dashes {
-        sketch.stroke(dash.clone(), 8, PAPER);
+        sketch.stroke(dash.clone(), 7, PAPER);
     }
     for dash in dashes {
-        sketch.stroke(dash, 4, FACE_EDGE);
+        sketch.stroke(dash, 3, FACE_EDGE);
     }
 }
 
@@ -201,9 +203,9 @@ fn bounds(ring: &[Px]) -> Option<PxBox> {
 /// does not read as nothing, nor what is not all as all.
 pub(super) fn share_text(share: f64) -> String {
     let percent = 100.0 * share;
-    if percent > 0.0 && percent < 0.5 {
+    if percent > ROUNDING && percent < 0.5 {
         "<1 %".to_owned()
-    } else if percent < 100.0 && percent >= 99.5 {
+    } else if percent < 100.0 - ROUNDING && percent >= 99.5 {
         ">99 %".to_owned()
     } else {
         format!("{percent:.0} %")

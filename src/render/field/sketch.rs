@@ -12,6 +12,11 @@ use crate::render::canvas::Paint;
 use crate::render::palette::{INK, PAPER};
 use crate::render::text::{Weight, font, width_px};
 
+/// From the middle of the capitals down to where the library wants the bottom of
+/// a text, in ems. Its two backends put the letters a tenth of an em apart; this
+/// is half way between them.
+const BOTTOM_BELOW_MIDDLE: f64 = 0.67;
+
 /// A place on the picture, pixels from the left and from the top.
 pub(super) type Px = [f64; 2];
 
@@ -132,6 +137,7 @@ impl Lettering {
         Self { align, ..self }
     }
 
+    /// Width of a text, pixels.
     pub fn width(&self, text: &str) -> f64 {
         width_px(text, self.size, self.weight)
     }
@@ -241,8 +247,9 @@ impl Paint for Sketch {
                     };
                     let style = font(lettering.size, lettering.weight)
                         .color(&lettering.colour)
-                        .pos(Pos::new(side, VPos::Center));
-                    let at = (at[0].round() as i32, at[1].round() as i32);
+                        .pos(Pos::new(side, VPos::Bottom));
+                    let foot = at[1] + BOTTOM_BELOW_MIDDLE * lettering.size;
+                    let at = (at[0].round() as i32, foot.round() as i32);
                     area.draw(&Text::new(text.as_str(), at, style))?;
                 }
             }
