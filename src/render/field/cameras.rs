@@ -63,7 +63,9 @@ pub(super) fn covers(sketch: &mut Sketch, view: &View, field: &Field, cameras: &
         let rings = rings.flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors()));
         for line in rings.flat_map(|ring| off_boundary(ring, field.outline.exterior())) {
             any = true;
-            sketch.stroke(view.line(&line), COVER_LINE_PX, colour);
+            let line = view.line(&line);
+            sketch.stroke(line.clone(), COVER_LINE_PX + 2, PAPER);
+            sketch.stroke(line, COVER_LINE_PX, colour);
         }
     }
     any

@@ -141,6 +141,13 @@ fn sky_text(sky: Sky, instant: &Instant) -> String {
         Sky::Clear => "Clear sky",
         Sky::Overcast => "Overcast sky",
     };
+    if instant.sun_state != SunState::Up {
+        return format!("{state} · face height (1.7 m): no direct sun either");
+    }
+    if sky == Sky::Overcast {
+        let share = share_text(instant.face.field.shaded);
+        return format!("{state} · drawn as without cloud · face height (1.7 m): {share}");
+    }
     format!(
         "{state} · mean direct transmission to turf {} · face height (1.7 m): {} in shade",
         share_text(instant.turf.field.mean_transmission),
@@ -163,7 +170,7 @@ fn sun_words(instant: &Instant) -> Vec<String> {
 }
 
 /// North, the sun and the way the field lies.
-pub(super) fn compass(sketch: &mut Sketch, view: &View, instant: &Instant) {
+pub(super) fn compass(sketch: &mut Sketch, view: &View, sky: Sky, instant: &Instant) {
     let middle = [COMPASS.left + 126.0, COMPASS.top + 112.0];
     let radius = 74.0;
     let at = |step: Px, r: f64| [middle[0] + r * step[0], middle[1] + r * step[1]];
@@ -221,10 +228,10 @@ pub(super) fn compass(sketch: &mut Sketch, view: &View, instant: &Instant) {
             lettering,
         );
     }
-    let note = if instant.sun_state == SunState::Up {
-        "arrow: way of the light"
-    } else {
-        "no direct light"
+    let note = match (instant.sun_state, sky) {
+        (SunState::Up, Sky::Clear) => "arrow: way of the light",
+        (SunState::Up, Sky::Overcast) => "behind cloud",
+        _ => "no direct light",
     };
     let small = Lettering::of(25.0).colour(MUTED);
     sketch.text(note, [left, COMPASS.top + 40.0 + 42.0 * 3.0], small);
@@ -327,7 +334,7 @@ fn signs(instant: &Instant, shown: &Shown) -> Vec<(Sign, String)> {
         signs.push((Sign::Marker(false), "Camera, no edge in shot".to_owned()));
     }
     if shown.covers {
-        signs.push((Sign::Cover, "Cover of a camera".to_owned()));
+        signs.push((Sign::Cover, "Camera cover, colours as in list".to_owned()));
     }
     signs
 }

@@ -71,7 +71,7 @@ fn draw(venue: &Venue, plan: &MatchPlan, instant: &Instant) -> Sketch {
     cameras::markers(&mut sketch, &view, &seen, tags);
 
     facts::header(&mut sketch, venue, plan, instant);
-    facts::compass(&mut sketch, &view, instant);
+    facts::compass(&mut sketch, &view, plan.sky, instant);
     let shown = Shown {
         looks,
         overhang,

@@ -29,7 +29,7 @@ const SAME_AREA: f64 = 1e-6;
 /// Turf that some of the direct light reaches.
 pub(super) fn dimmed_colour(passes: Transmittance) -> RGBColor {
     // a dimmed region keeps clear of both ends, however little or much passes
-    let t = 0.25 + 0.5 * passes.share();
+    let t = 0.3 + 0.5 * passes.share();
     let mix = |shade: u8, lit: u8| (f64::from(shade) * (1.0 - t) + f64::from(lit) * t) as u8;
     RGBColor(
         mix(SHADE.0, LIT.0),
