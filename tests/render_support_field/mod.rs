@@ -224,11 +224,11 @@ fn tree(frame: FieldFrame, at: [f64; 2]) -> Vec<Body> {
     ]
 }
 
-/// 28 cameras around the football ground, some close together, some far off.
-pub fn many_cameras() -> Venue {
+/// Many cameras around the football ground, some close together, some far off.
+pub fn many_cameras(count: usize) -> Venue {
     let mut venue = football_ground();
     let frame = venue.field.frame;
-    venue.cameras = (0..28)
+    venue.cameras = (0..count)
         .map(|i| {
             let name = format!("Position {} with its long description", i + 1);
             let turn = std::f64::consts::TAU * i as f64 / 20.0;
@@ -375,6 +375,10 @@ pub fn with_names(mut venue: Venue, name: impl Fn(usize) -> String) -> Venue {
 
 /// A plan of one instant under a sun in the given place; down under 0 degrees.
 pub fn plan(venue: &Venue, azimuth_deg: f64, elevation_deg: f64) -> MatchPlan {
+    plan_under(venue, azimuth_deg, elevation_deg, Sky::Clear)
+}
+
+pub fn plan_under(venue: &Venue, azimuth_deg: f64, elevation_deg: f64, sky: Sky) -> MatchPlan {
     let state = if elevation_deg > 0.0 {
         SunState::Up
     } else {
@@ -393,9 +397,10 @@ pub fn plan(venue: &Venue, azimuth_deg: f64, elevation_deg: f64) -> MatchPlan {
     let turf = plane(venue, TURF_HEIGHT_M, &sun, state, bench);
     let face = plane(venue, FACE_HEIGHT_M, &sun, state, bench);
     let light = if state == SunState::Up { 1.0 } else { 0.0 };
+    let direct = if sky == Sky::Clear { light } else { 0.0 };
     let daylight = Daylight {
-        direct_normal: Lux::from_lux(80_000.0 * light),
-        direct_horizontal: Lux::from_lux(80_000.0 * light * elevation_deg.to_radians().sin()),
+        direct_normal: Lux::from_lux(80_000.0 * direct),
+        direct_horizontal: Lux::from_lux(80_000.0 * direct * elevation_deg.to_radians().sin()),
         diffuse_horizontal: Lux::from_lux(12_000.0 * light),
     };
     let covers: Vec<Cover> = venue
@@ -416,7 +421,7 @@ pub fn plan(venue: &Venue, azimuth_deg: f64, elevation_deg: f64) -> MatchPlan {
         at: start + TimeDelta::minutes(minutes),
     };
     MatchPlan {
-        sky: Sky::Clear,
+        sky,
         milestones: vec![
             milestone("kickoff", 0),
             milestone("half-time", 45),

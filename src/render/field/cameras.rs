@@ -236,7 +236,7 @@ pub(super) fn list(sketch: &mut Sketch, cameras: &[Seen]) {
         sketch.text("shade", [CAMERAS.right, top], right);
         let rows = (room / ONE_LINE_PX) as usize;
         let shown = if cameras.len() > rows {
-            rows - 1
+            rows.saturating_sub(1)
         } else {
             cameras.len()
         };

@@ -146,7 +146,7 @@ fn sky_text(sky: Sky, instant: &Instant) -> String {
     }
     if sky == Sky::Overcast {
         let share = share_text(instant.face.field.shaded);
-        return format!("{state} · drawn as without cloud · face height (1.7 m): {share}");
+        return format!("{state} · drawn as without cloud · face height (1.7 m): {share} in shade");
     }
     format!(
         "{state} · mean direct transmission to turf {} · face height (1.7 m): {} in shade",

@@ -101,7 +101,9 @@ fn collect(into: &mut Vec<Inside>, view: &View, region: &MultiPolygon<f64>, colo
 /// Boundary and lines of the field.
 pub(super) fn markings(sketch: &mut Sketch, view: &View, field: &Field) {
     for line in &field.markings {
-        sketch.stroke(view.line(line), 3, PAPER);
+        for piece in clip::line_in(&view.line(line), &PLAN) {
+            sketch.stroke(piece, 3, PAPER);
+        }
     }
     sketch.outline(view.line(field.outline.exterior()), 4, PAPER);
 }
@@ -205,7 +207,7 @@ pub(super) fn share_text(share: f64) -> String {
     let percent = 100.0 * share;
     if percent > ROUNDING && percent < 0.5 {
         "<1 %".to_owned()
-    } else if percent < 100.0 - ROUNDING && percent >= 99.5 {
+    } else if (99.5..100.0 - ROUNDING).contains(&percent) {
         ">99 %".to_owned()
     } else {
         format!("{percent:.0} %")
