@@ -9,13 +9,14 @@ mod clip;
 mod facts;
 mod ground;
 mod layout;
+mod legend;
 mod shade;
 mod sketch;
 
 use cameras::Seen;
-use facts::Shown;
 use ground::Surroundings;
 use layout::{PLAN, SIZE, View};
+use legend::Shown;
 use sketch::Sketch;
 
 use super::palette::INK;
@@ -78,7 +79,7 @@ fn draw(venue: &Venue, plan: &MatchPlan, instant: &Instant) -> Sketch {
         covers,
         markers: [true, false].map(|with| seen.iter().any(|c| c.in_shot() == with)),
     };
-    facts::legend(&mut sketch, &view, instant, &shown);
+    legend::legend(&mut sketch, &view, instant, &shown);
     cameras::list(&mut sketch, &seen);
     sketch
 }
