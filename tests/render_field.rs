@@ -69,21 +69,12 @@ fn labels(svg: &str) -> Vec<Label> {
         };
         let number = |name: &str| attribute(name).parse::<f64>().unwrap();
         let text = element.split_once('>').unwrap().1.trim().to_owned();
-        let text = [
-            ("&lt;", "<"),
-            ("&gt;", ">"),
-            ("&quot;", "\""),
-            ("&apos;", "'"),
-            ("&amp;", "&"),
-        ]
-        .iter()
-        .fold(text, |t, (from, to)| t.replace(from, to));
+        let text =
+            [("&lt;", "<"), ("&gt;", ">"), ("&quot;", "\""), ("&apos;", "'"), ("&amp;", "&")]
+                .iter()
+                .fold(text, |t, (from, to)| t.replace(from, to));
         let bold = element.contains("font-weight=\"bold\"");
-        let style = if bold {
-            FontStyle::Bold
-        } else {
-            FontStyle::Normal
-        };
+        let style = if bold { FontStyle::Bold } else { FontStyle::Normal };
         let family = attribute("font-family");
         // the library writes the size over 1.24; its bitmaps are the wider ones
         let size = number("font-size");
@@ -98,19 +89,9 @@ fn labels(svg: &str) -> Vec<Label> {
         };
         // all texts hang on their bottom: capitals reach 0.73 em up (DejaVu Sans)
         let bottom = number("y") - 0.25 * size;
-        Label {
-            text,
-            size,
-            left,
-            right: left + width,
-            top: bottom - 0.73 * size,
-            bottom,
-        }
+        Label { text, size, left, right: left + width, top: bottom - 0.73 * size, bottom }
     };
-    svg.split("<text")
-        .skip(1)
-        .map(|rest| label(rest.split_once("</text>").unwrap().0))
-        .collect()
+    svg.split("<text").skip(1).map(|rest| label(rest.split_once("</text>").unwrap().0)).collect()
 }
 
 #[test]
@@ -163,15 +144,9 @@ fn the_picture_says_where_when_and_how_much() {
     says("Clear sky");
     says("(0 m)");
     says("(1.7 m)");
-    says(&format!(
-        "{:.0} % of the field in shade",
-        100.0 * share.shaded
-    ));
+    says(&format!("{:.0} % of the field in shade", 100.0 * share.shaded));
     says(&format!("{:.0} % opaque", 100.0 * share.opaque));
-    says(&format!(
-        "mean direct transmission to turf {:.0} %",
-        100.0 * share.mean_transmission
-    ));
+    says(&format!("mean direct transmission to turf {:.0} %", 100.0 * share.mean_transmission));
     says("Dimmed, 15 % passes");
     says("20 m");
     says("High behind, terrace end");
@@ -184,17 +159,9 @@ fn no_direct_sun_is_said_and_shows_no_edge() {
     let night = words("night");
     assert!(night.contains(&"Sun down".to_owned()), "{night:?}");
     assert!(night.contains(&"elevation −4.0°".to_owned()), "{night:?}");
-    assert!(
-        !night
-            .iter()
-            .any(|w| w.contains("Full sun") || w.contains("Edge of")),
-        "{night:?}"
-    );
+    assert!(!night.iter().any(|w| w.contains("Full sun") || w.contains("Edge of")), "{night:?}");
     let overcast = words("overcast");
-    assert!(
-        overcast.iter().any(|w| w.contains("no direct sun")),
-        "{overcast:?}"
-    );
+    assert!(overcast.iter().any(|w| w.contains("no direct sun")), "{overcast:?}");
 }
 
 #[test]
@@ -203,16 +170,8 @@ fn every_camera_is_named_and_numbered_once_on_the_plan_and_once_in_the_list() {
     for number in 1..=28 {
         let count = words.iter().filter(|w| **w == number.to_string()).count();
         // the legend shows a marker with a 1 as well
-        assert!(
-            count == 2 || (number == 1 && (3..=4).contains(&count)),
-            "{number}: {count}"
-        );
-        assert!(
-            words
-                .iter()
-                .any(|w| w.starts_with(&format!("Position {number} "))),
-            "{number}"
-        );
+        assert!(count == 2 || (number == 1 && (3..=4).contains(&count)), "{number}: {count}");
+        assert!(words.iter().any(|w| w.starts_with(&format!("Position {number} "))), "{number}");
     }
 }
 
@@ -234,11 +193,7 @@ fn names_are_escaped_and_long_ones_end_in_an_ellipsis() {
     assert!(svg.contains("&lt;&amp;"));
     assert!(!svg.contains("<&"));
     let words: Vec<String> = labels(&svg).into_iter().map(|l| l.text).collect();
-    let cut = |start: &str| {
-        words
-            .iter()
-            .any(|w| w.starts_with(start) && w.ends_with('…'))
-    };
+    let cut = |start: &str| words.iter().any(|w| w.starts_with(start) && w.ends_with('…'));
     assert!(cut("Camera 0 <&\"> on the"), "{words:?}");
     assert!(cut("Tom & Tim's <\"ground\">"), "{words:?}");
     // every tag is closed and no angle bracket or ampersand stands free
@@ -255,21 +210,14 @@ fn names_are_escaped_and_long_ones_end_in_an_ellipsis() {
     assert!(open.is_empty());
     let entities = ["amp;", "lt;", "gt;", "quot;", "apos;"];
     for rest in svg.split('&').skip(1) {
-        assert!(
-            entities.iter().any(|e| rest.starts_with(e)),
-            "{}",
-            &rest[..12]
-        );
+        assert!(entities.iter().any(|e| rest.starts_with(e)), "{}", &rest[..12]);
     }
 }
 
 #[test]
 fn the_same_plan_gives_the_same_picture() {
     for (name, venue, plan) in cases().into_iter().take(2) {
-        let (a, b) = (
-            field(&venue, &plan, 0).unwrap(),
-            field(&venue, &plan, 0).unwrap(),
-        );
+        let (a, b) = (field(&venue, &plan, 0).unwrap(), field(&venue, &plan, 0).unwrap());
         assert!(a == b, "{name}");
     }
 }
@@ -279,21 +227,15 @@ fn an_instant_beyond_the_plan_is_an_error() {
     let venue = support::football();
     let plan = grounds::plan(&venue, 180.0, 40.0);
     let error = field(&venue, &plan, 1).unwrap_err();
-    assert!(
-        matches!(error, RenderError::NoSuchInstant { index: 1, count: 1 }),
-        "{error}"
-    );
+    assert!(matches!(error, RenderError::NoSuchInstant { index: 1, count: 1 }), "{error}");
 }
 
 #[test]
 fn a_far_tower_and_far_cameras_do_not_shrink_the_field() {
     let scale = |venue: &Venue| {
-        let svg = field(venue, &grounds::plan(venue, 255.0, 28.0), 0)
-            .unwrap()
-            .svg;
-        let field_of_play = svg
-            .split('\n')
-            .find(|l| l.contains("polygon") && l.contains("#B2D280"));
+        let svg = field(venue, &grounds::plan(venue, 255.0, 28.0), 0).unwrap().svg;
+        let field_of_play =
+            svg.split('\n').find(|l| l.contains("polygon") && l.contains("#B2D280"));
         field_of_play.unwrap().to_owned()
     };
     let mut bare = grounds::football_ground();
@@ -307,9 +249,7 @@ struct Pixels(Vec<u8>);
 
 impl Pixels {
     fn of(picture: &Picture) -> Self {
-        let mut reader = png::Decoder::new(picture.png.as_slice())
-            .read_info()
-            .unwrap();
+        let mut reader = png::Decoder::new(picture.png.as_slice()).read_info().unwrap();
         let mut bytes = vec![0; reader.output_buffer_size()];
         let info = reader.next_frame(&mut bytes).unwrap();
         assert_eq!((info.width as usize, info.height as usize), (WIDTH, HEIGHT));
@@ -326,9 +266,7 @@ impl Pixels {
 /// Where a point of the field of play is on the page, from the field's own
 /// polygon in the SVG: the bearing points right, the left side up.
 fn to_page(svg: &str, venue: &Venue) -> impl Fn(Coord<f64>) -> [f64; 2] + use<> {
-    let polygon = svg
-        .split('\n')
-        .find(|l| l.contains("polygon") && l.contains("#B2D280"));
+    let polygon = svg.split('\n').find(|l| l.contains("polygon") && l.contains("#B2D280"));
     let points = polygon.unwrap().split_once("points=\"").unwrap().1;
     let points: Vec<[f64; 2]> = points
         .split_once('"')
@@ -340,30 +278,16 @@ fn to_page(svg: &str, venue: &Venue) -> impl Fn(Coord<f64>) -> [f64; 2] + use<> 
         .collect();
     let span = |axis: usize| {
         let values = points.iter().map(|p| p[axis]);
-        (
-            values.clone().fold(f64::MAX, f64::min),
-            values.fold(f64::MIN, f64::max),
-        )
+        (values.clone().fold(f64::MAX, f64::min), values.fold(f64::MIN, f64::max))
     };
     let ((left, right), (top, bottom)) = (span(0), span(1));
     let frame = venue.field.frame;
     let along = |c: &Coord<f64>| frame.to_field(glam::DVec3::new(c.x, c.y, 0.0)).along_m;
-    let length = venue
-        .field
-        .outline
-        .exterior()
-        .0
-        .iter()
-        .map(along)
-        .fold(0.0, f64::max)
-        * 2.0;
+    let length = venue.field.outline.exterior().0.iter().map(along).fold(0.0, f64::max) * 2.0;
     let scale = (right - left) / length;
     move |c| {
         let p: FieldPoint = frame.to_field(glam::DVec3::new(c.x, c.y, 0.0));
-        [
-            0.5 * (left + right) + scale * p.along_m,
-            0.5 * (top + bottom) - scale * p.across_m,
-        ]
+        [0.5 * (left + right) + scale * p.along_m, 0.5 * (top + bottom) - scale * p.across_m]
     }
 }
 
@@ -381,11 +305,7 @@ fn pixels_are_lit_where_the_light_arrives() {
         let page = to_page(&picture.svg, &venue);
         let shadow = &plan.instants[0].turf.shadow;
         let (mut lit, mut shaded, mut dimmed, mut other) = (0, 0, 0, 0);
-        let half = if name == "tennis" {
-            (11.0, 5.0, 0.2)
-        } else {
-            (51.0, 33.0, 1.0)
-        };
+        let half = if name == "tennis" { (11.0, 5.0, 0.2) } else { (51.0, 33.0, 1.0) };
         let steps = |limit: f64| (-limit / half.2) as i32..=(limit / half.2) as i32;
         for (i, j) in steps(half.0).flat_map(|i| steps(half.1).map(move |j| (i, j))) {
             let p = FieldPoint::on_ground(
@@ -395,12 +315,7 @@ fn pixels_are_lit_where_the_light_arrives() {
             let at = venue.field.frame.to_local(p);
             let at = Coord { x: at.x, y: at.y };
             let passes = |dx: f64, dy: f64| {
-                shadow
-                    .transmission_at(Coord {
-                        x: at.x + dx,
-                        y: at.y + dy,
-                    })
-                    .share()
+                shadow.transmission_at(Coord { x: at.x + dx, y: at.y + dy }).share()
             };
             // half a pixel and the width of a joint stay clear of every edge
             let near = 0.4 * half.2;
@@ -424,15 +339,9 @@ fn pixels_are_lit_where_the_light_arrives() {
             }
         }
         let all = f64::from(lit + shaded + dimmed + other);
-        assert!(
-            f64::from(other) < 0.12 * all,
-            "{name}: {other} of {all} under other marks"
-        );
+        assert!(f64::from(other) < 0.12 * all, "{name}: {other} of {all} under other marks");
         if name == "ring" {
-            assert!(
-                lit > 1000 && shaded > 1000 && dimmed > 20,
-                "{lit} {shaded} {dimmed}"
-            );
+            assert!(lit > 1000 && shaded > 1000 && dimmed > 20, "{lit} {shaded} {dimmed}");
         }
     }
 }
@@ -443,11 +352,7 @@ fn shade_is_far_darker_than_sun_on_a_grey_print() {
     let luminance = |rgb: [u8; 3]| {
         let linear = rgb.map(|v| {
             let v = f64::from(v) / 255.0;
-            if v <= 0.04045 {
-                v / 12.92
-            } else {
-                ((v + 0.055) / 1.055).powf(2.4)
-            }
+            if v <= 0.04045 { v / 12.92 } else { ((v + 0.055) / 1.055).powf(2.4) }
         });
         0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
     };
@@ -456,10 +361,7 @@ fn shade_is_far_darker_than_sun_on_a_grey_print() {
     let pixels = Pixels::of(&picture);
     let page = to_page(&picture.svg, &venue);
     let colour = |along: f64, across: f64| {
-        let p = venue
-            .field
-            .frame
-            .to_local(FieldPoint::on_ground(along, across));
+        let p = venue.field.frame.to_local(FieldPoint::on_ground(along, across));
         let [x, y] = page(Coord { x: p.x, y: p.y });
         luminance(pixels.at(x, y))
     };

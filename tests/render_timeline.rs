@@ -23,18 +23,9 @@ fn drawn(story: &Story) -> Picture {
 }
 
 fn every_story() -> Vec<(&'static str, Story)> {
-    let one = Story {
-        cameras: vec!["Main gantry".into()],
-        ..afternoon()
-    };
-    let none = Story {
-        cameras: Vec::new(),
-        ..afternoon()
-    };
-    let overcast = Story {
-        sky: Sky::Overcast,
-        ..evening()
-    };
+    let one = Story { cameras: vec!["Main gantry".into()], ..afternoon() };
+    let none = Story { cameras: Vec::new(), ..afternoon() };
+    let overcast = Story { sky: Sky::Overcast, ..evening() };
     vec![
         ("afternoon", afternoon()),
         ("evening", evening()),
@@ -93,10 +84,7 @@ fn svg_is_well_formed_and_says_what_it_shows() {
     let picture = timeline(&venue, &plan(&story)).unwrap();
     let all = elements(&picture.svg);
     assert_eq!(all[0].tag, "svg");
-    assert_eq!(
-        attribute(&all[0], "xmlns"),
-        Some("http://www.w3.org/2000/svg")
-    );
+    assert_eq!(attribute(&all[0], "xmlns"), Some("http://www.w3.org/2000/svg"));
     assert_eq!(all[1].tag, "title");
     assert!(all[1].content.contains("Ground <of> \"this\" & that"));
     assert_eq!(all[2].tag, "desc");
@@ -104,9 +92,7 @@ fn svg_is_well_formed_and_says_what_it_shows() {
     let says = |what: &str| all.iter().any(|e| e.tag == "text" && e.content == what);
     assert!(says("Ground <of> \"this\" & that"));
     assert!(says("Gantry <1> & \"wide\" 's"));
-    assert!(says(
-        "Saturday 17 April 2027, 14:35 to 17:05 Europe/London (UTC+01:00), clear sky"
-    ));
+    assert!(says("Saturday 17 April 2027, 14:35 to 17:05 Europe/London (UTC+01:00), clear sky"));
     for label in [
         "kickoff 15:00",
         "half-time 15:45",
@@ -139,10 +125,7 @@ fn png_has_the_size_of_the_svg_and_a_free_border() {
         assert!(count([0, 114, 178]) > 5_000, "{name}: turf lines");
         assert!(count([213, 94, 0]) > 2_000, "{name}: subject lines");
         let inked = pixels.len() / 3 - count([255, 255, 255]);
-        assert!(
-            inked > pixels.len() / 3 / 20,
-            "{name}: {inked} pixels drawn"
-        );
+        assert!(inked > pixels.len() / 3 / 20, "{name}: {inked} pixels drawn");
         for border in 0..8 {
             for x in 0..width {
                 assert_eq!(at(x, border), [255; 3], "{name}");
@@ -193,11 +176,8 @@ fn worst_split_is_told_and_marked_where_the_plan_has_it() {
     let x_at = |at: DateTime<Tz>| {
         tick("15:00") + per_minute * (f64::from(at.num_seconds_from_midnight()) / 60.0 - 900.0)
     };
-    let thick_turf: Vec<Vec<(f64, f64)>> = all
-        .iter()
-        .filter(|e| is_line(e, BLUE, "6"))
-        .map(points)
-        .collect();
+    let thick_turf: Vec<Vec<(f64, f64)>> =
+        all.iter().filter(|e| is_line(e, BLUE, "6")).map(points).collect();
     let mut checked = 0;
     for camera in 0..story.cameras.len() {
         let turf = worst(&plan, |view| view.turf.state, camera);
@@ -269,8 +249,7 @@ fn thick_lines_are_drawn_exactly_while_the_edge_is_in_shot() {
 fn stretches_without_sun_are_named() {
     let says = |story: &Story, what: &str| {
         let all = elements(&drawn(story).svg);
-        all.iter()
-            .any(|e| e.tag == "text" && e.content.starts_with(what))
+        all.iter().any(|e| e.tag == "text" && e.content.starts_with(what))
     };
     assert!(says(&evening(), "sun down"));
     assert!(says(&evening(), "sun behind the skyline"));

@@ -5,8 +5,8 @@
 
 mod model;
 mod programme;
-// mod run;
+mod run;
 
 pub use model::*;
 pub use programme::{Programme, programme};
-// pub use run::{MOST_INSTANTS, PlanError, Prepared, Settings, run, times};
+pub use run::{MOST_INSTANTS, PlanError, Prepared, Settings, run, times};

@@ -35,10 +35,7 @@ pub(crate) fn draw(
     paint_on(SVGBackend::with_string(&mut svg, size), paint)?;
     let mut pixels = vec![0; size.0 as usize * size.1 as usize * BYTES_PER_PIXEL];
     paint_on(BitMapBackend::with_buffer(&mut pixels, size), paint)?;
-    Ok(Picture {
-        svg: described(&svg, title, description),
-        png: encoded(&pixels, size)?,
-    })
+    Ok(Picture { svg: described(&svg, title, description), png: encoded(&pixels, size)? })
 }
 
 fn paint_on<DB: DrawingBackend>(backend: DB, paint: &impl Paint) -> Result<(), RenderError>
@@ -53,9 +50,7 @@ where
 
 /// Puts `<title>` and `<desc>` after the opening tag.
 fn described(svg: &str, title: &str, description: &str) -> String {
-    let (head, body) = svg
-        .split_once(">\n")
-        .map_or(("", svg), |(head, body)| (head, body));
+    let (head, body) = svg.split_once(">\n").map_or(("", svg), |(head, body)| (head, body));
     let (title, description) = (escaped(title), escaped(description));
     format!("{head}>\n<title>{title}</title>\n<desc>{description}</desc>\n{body}")
 }
@@ -87,9 +82,7 @@ fn encoded(pixels: &[u8], size: (u32, u32)) -> Result<Vec<u8>, RenderError> {
     encoder.set_filter(png::FilterType::NoFilter);
     encoder.set_compression(png::Compression::Default);
     let mut writer = encoder.write_header().map_err(RenderError::drawing)?;
-    writer
-        .write_image_data(pixels)
-        .map_err(RenderError::drawing)?;
+    writer.write_image_data(pixels).map_err(RenderError::drawing)?;
     writer.finish().map_err(RenderError::drawing)?;
     Ok(bytes)
 }

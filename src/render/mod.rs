@@ -4,10 +4,12 @@
 //! Pure: no clock, no files, no system fonts.
 
 mod canvas;
+mod field;
 mod palette;
 mod text;
 mod timeline;
 
+pub use field::field;
 pub use timeline::timeline;
 
 /// A finished picture in both formats, the same marks in each.
@@ -25,6 +27,9 @@ pub enum RenderError {
     /// Nothing to show.
     #[error("the plan holds no instants, so there is nothing to draw; plan a longer window")]
     NoInstants,
+    /// An instant that the plan does not have.
+    #[error("the plan has {count} instants, so there is none of index {index} to draw")]
+    NoSuchInstant { index: usize, count: usize },
     /// A drawing or encoding library failed.
     #[error("the picture could not be drawn: {what}; this is a fault of the program")]
     Drawing { what: String },
@@ -32,8 +37,14 @@ pub enum RenderError {
 
 impl RenderError {
     pub(crate) fn drawing(cause: impl std::fmt::Display) -> Self {
-        Self::Drawing {
-            what: cause.to_string(),
-        }
+        Self::Drawing { what: cause.to_string() }
+    }
+}
+
+impl<E: std::error::Error + Send + Sync> From<plotters::drawing::DrawingAreaErrorKind<E>>
+    for RenderError
+{
+    fn from(cause: plotters::drawing::DrawingAreaErrorKind<E>) -> Self {
+        Self::drawing(cause)
     }
 }

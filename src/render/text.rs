@@ -51,10 +51,7 @@ pub(crate) fn width_px(text: &str, size_px: f64, weight: Weight) -> f64 {
 
 /// Text on one line, shortened with an ellipsis to `max_px`.
 pub(crate) fn fitted(text: &str, max_px: f64, size_px: f64, weight: Weight) -> String {
-    let line: String = text
-        .chars()
-        .map(|c| if c.is_control() { ' ' } else { c })
-        .collect();
+    let line: String = text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
     if width_px(&line, size_px, weight) <= max_px {
         return line;
     }
@@ -101,10 +98,7 @@ mod tests {
         let next: String = name.chars().take(longer).collect::<String>() + "\u{2026}";
         assert!(width_px(&next, 25.0, Weight::Regular) > 200.0);
         assert_eq!(fitted("short", 200.0, 25.0, Weight::Regular), "short");
-        assert_eq!(
-            fitted("two\nlines", 200.0, 25.0, Weight::Regular),
-            "two lines"
-        );
+        assert_eq!(fitted("two\nlines", 200.0, 25.0, Weight::Regular), "two lines");
         assert_eq!(fitted("none", 0.0, 25.0, Weight::Regular), "\u{2026}");
     }
 }

@@ -100,18 +100,12 @@ pub struct TextBox {
 /// writes `size / 1.24` into SVG and draws the PNG with ascent and descent
 /// together, 1.164 em in DejaVu Sans, as tall as `size`.
 pub fn texts(all: &[Element]) -> Vec<TextBox> {
-    for (style, bytes) in [
-        (FontStyle::Normal, dejavu::sans::regular()),
-        (FontStyle::Bold, dejavu::sans::bold()),
-    ] {
-        register_font("for measuring", style, bytes)
-            .map_err(|_| "font")
-            .unwrap();
+    for (style, bytes) in
+        [(FontStyle::Normal, dejavu::sans::regular()), (FontStyle::Bold, dejavu::sans::bold())]
+    {
+        register_font("for measuring", style, bytes).map_err(|_| "font").unwrap();
     }
-    all.iter()
-        .filter(|e| e.tag == "text")
-        .map(text_box)
-        .collect()
+    all.iter().filter(|e| e.tag == "text").map(text_box).collect()
 }
 
 fn text_box(e: &Element) -> TextBox {

@@ -43,9 +43,7 @@ pub const FIVE_CAMERAS: [&str; 5] = [
 /// A football afternoon in April: 151 instants, five cameras, sun up throughout.
 pub fn afternoon() -> Story {
     Story {
-        start: Tz::Europe__London
-            .with_ymd_and_hms(2027, 4, 17, 14, 35, 0)
-            .unwrap(),
+        start: Tz::Europe__London.with_ymd_and_hms(2027, 4, 17, 14, 35, 0).unwrap(),
         minutes: 150,
         cameras: FIVE_CAMERAS.map(String::from).to_vec(),
         elevation_deg: (44.0, 0.155),
@@ -63,9 +61,7 @@ pub fn afternoon() -> Story {
 /// The same match in late October: the sun goes behind a hill, then sets.
 pub fn evening() -> Story {
     Story {
-        start: Tz::Europe__London
-            .with_ymd_and_hms(2027, 10, 23, 16, 5, 0)
-            .unwrap(),
+        start: Tz::Europe__London.with_ymd_and_hms(2027, 10, 23, 16, 5, 0).unwrap(),
         elevation_deg: (13.0, 0.125),
         skyline_deg: 2.5,
         ..afternoon()
@@ -75,9 +71,7 @@ pub fn evening() -> Story {
 /// A sun that never rises.
 pub fn polar_night() -> Story {
     Story {
-        start: Tz::Europe__Oslo
-            .with_ymd_and_hms(2027, 12, 18, 11, 35, 0)
-            .unwrap(),
+        start: Tz::Europe__Oslo.with_ymd_and_hms(2027, 12, 18, 11, 35, 0).unwrap(),
         elevation_deg: (-3.0, 0.02),
         ..afternoon()
     }
@@ -86,18 +80,13 @@ pub fn polar_night() -> Story {
 /// As many cameras as a large production has, with names of 60 characters.
 pub fn many_cameras() -> Story {
     let name = |i: usize| format!("{i:02} {:w<57}", "platform & <gantry> \"north\" ");
-    Story {
-        cameras: (1..=28).map(name).collect(),
-        ..afternoon()
-    }
+    Story { cameras: (1..=28).map(name).collect(), ..afternoon() }
 }
 
 /// Seven hours, with moments two minutes apart.
 pub fn long_day() -> Story {
     Story {
-        start: Tz::Europe__London
-            .with_ymd_and_hms(2027, 7, 3, 10, 20, 0)
-            .unwrap(),
+        start: Tz::Europe__London.with_ymd_and_hms(2027, 7, 3, 10, 20, 0).unwrap(),
         minutes: 420,
         elevation_deg: (50.0, 0.07),
         milestones: vec![
@@ -133,10 +122,7 @@ pub fn venue(story: &Story) -> Venue {
 
 pub fn plan(story: &Story) -> MatchPlan {
     let at = |minute: i64| story.start + TimeDelta::minutes(minute);
-    let milestone = |&(name, minute): &(&str, i64)| Milestone {
-        name: name.into(),
-        at: at(minute),
-    };
+    let milestone = |&(name, minute): &(&str, i64)| Milestone { name: name.into(), at: at(minute) };
     let day = if story.elevation_deg.0 > 0.0 {
         SunDay::RisesAndSets {
             rise: at(-510),
@@ -149,9 +135,7 @@ pub fn plan(story: &Story) -> MatchPlan {
     MatchPlan {
         sky: story.sky,
         milestones: story.milestones.iter().map(milestone).collect(),
-        instants: (0..=story.minutes)
-            .map(|minute| instant(story, minute, at(minute)))
-            .collect(),
+        instants: (0..=story.minutes).map(|minute| instant(story, minute, at(minute))).collect(),
         covers: story
             .cameras
             .iter()
@@ -162,10 +146,7 @@ pub fn plan(story: &Story) -> MatchPlan {
             })
             .collect(),
         day,
-        sky_view: SkyGrid {
-            spacing_m: 0.0,
-            places: Vec::new(),
-        },
+        sky_view: SkyGrid { spacing_m: 0.0, places: Vec::new() },
     }
 }
 
@@ -182,11 +163,7 @@ fn instant(story: &Story, minute: i64, at: DateTime<Tz>) -> Instant {
     let shaded = (0.06 + 1.02 * progress.powf(1.6)).min(1.0);
     let dimmed = (0.16 * (1.3 * progress * std::f64::consts::PI).sin()).max(0.0);
     let turf = share(up, (shaded - dimmed).max(0.0), shaded);
-    let face = share(
-        up,
-        (shaded - dimmed - 0.07).max(0.0),
-        (shaded - 0.05).max(0.0),
-    );
+    let face = share(up, (shaded - dimmed - 0.07).max(0.0), (shaded - 0.05).max(0.0));
     Instant {
         at,
         sun: Sun {
@@ -202,9 +179,7 @@ fn instant(story: &Story, minute: i64, at: DateTime<Tz>) -> Instant {
         },
         turf: plane(0.0, turf),
         face: plane(1.7, face),
-        cameras: (0..story.cameras.len())
-            .map(|camera| view(camera, progress, up))
-            .collect(),
+        cameras: (0..story.cameras.len()).map(|camera| view(camera, progress, up)).collect(),
     }
 }
 
@@ -212,11 +187,7 @@ fn share(up: bool, opaque: f64, shaded: f64) -> ShadeShare {
     if !up {
         return ShadeShare::ALL_SHADE;
     }
-    ShadeShare {
-        opaque,
-        shaded,
-        mean_transmission: 1.0 - opaque - 0.5 * (shaded - opaque),
-    }
+    ShadeShare { opaque, shaded, mean_transmission: 1.0 - opaque - 0.5 * (shaded - opaque) }
 }
 
 fn plane(height_m: f64, field: ShadeShare) -> PlaneShade {
@@ -241,11 +212,7 @@ fn view(camera: usize, progress: f64, up: bool) -> CameraView {
         _ => (0.1, 0.3),
     };
     let again = camera % 5 == 4 && (0.55..0.7).contains(&progress);
-    let side = if progress < enter {
-        OneSide::AllSunlit
-    } else {
-        OneSide::AllShaded
-    };
+    let side = if progress < enter { OneSide::AllSunlit } else { OneSide::AllShaded };
     let split = |stops: f64| {
         let state = if !up {
             SplitState::NoEdge
@@ -260,9 +227,5 @@ fn view(camera: usize, progress: f64, up: bool) -> CameraView {
             state,
         }
     };
-    CameraView {
-        shaded_share: progress,
-        turf: split(turf),
-        subject: split(subject),
-    }
+    CameraView { shaded_share: progress, turf: split(turf), subject: split(subject) }
 }

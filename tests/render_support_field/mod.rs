@@ -20,11 +20,7 @@ use crate::support;
 
 /// A point in field axes, in the local frame.
 fn local(frame: FieldFrame, along_m: f64, across_m: f64, up_m: f64) -> DVec3 {
-    frame.to_local(FieldPoint {
-        along_m,
-        across_m,
-        up_m,
-    })
+    frame.to_local(FieldPoint { along_m, across_m, up_m })
 }
 
 /// A closed or open line in field axes.
@@ -52,20 +48,13 @@ fn rectangle(a: [f64; 2], b: [f64; 2]) -> [[f64; 2]; 4] {
 fn arc(middle: [f64; 2], radius_m: f64, from_deg: f64, to_deg: f64) -> Vec<[f64; 2]> {
     let at = |i: usize| {
         let angle = (from_deg + (to_deg - from_deg) * i as f64 / 48.0).to_radians();
-        [
-            middle[0] + radius_m * angle.cos(),
-            middle[1] + radius_m * angle.sin(),
-        ]
+        [middle[0] + radius_m * angle.cos(), middle[1] + radius_m * angle.sin()]
     };
     (0..=48).map(at).collect()
 }
 
 fn named(name: &str, kind: OccluderKind, bodies: Vec<Body>) -> Occluder {
-    Occluder {
-        name: name.into(),
-        kind,
-        bodies,
-    }
+    Occluder { name: name.into(), kind, bodies }
 }
 
 pub fn camera(
@@ -93,12 +82,7 @@ pub fn football_ground() -> Venue {
     let lines = [
         vec![[0.0, -34.0], [0.0, 34.0]],
         arc([0.0, 0.0], 9.15, 0.0, 360.0),
-        vec![
-            [-52.5, -20.16],
-            [-36.0, -20.16],
-            [-36.0, 20.16],
-            [-52.5, 20.16],
-        ],
+        vec![[-52.5, -20.16], [-36.0, -20.16], [-36.0, 20.16], [-52.5, 20.16]],
         vec![[52.5, -20.16], [36.0, -20.16], [36.0, 20.16], [52.5, 20.16]],
         vec![[-52.5, -9.16], [-47.0, -9.16], [-47.0, 9.16], [-52.5, 9.16]],
         vec![[52.5, -9.16], [47.0, -9.16], [47.0, 9.16], [52.5, 9.16]],
@@ -131,23 +115,11 @@ pub fn football_ground() -> Venue {
                 roof([-50.0, 31.0], [50.0, 64.0], 24.0, 0.0),
             ],
         ),
-        named(
-            "Terrace",
-            OccluderKind::Stand,
-            vec![stand([-72.0, -30.0], [-58.0, 30.0], 6.0)],
-        ),
-        named(
-            "North end",
-            OccluderKind::Stand,
-            vec![stand([58.0, -30.0], [76.0, 20.0], 11.0)],
-        ),
+        named("Terrace", OccluderKind::Stand, vec![stand([-72.0, -30.0], [-58.0, 30.0], 6.0)]),
+        named("North end", OccluderKind::Stand, vec![stand([58.0, -30.0], [76.0, 20.0], 11.0)]),
         named("Plane trees", OccluderKind::Tree, tree(frame, [62.0, 38.0])),
         named("Plane trees", OccluderKind::Tree, tree(frame, [67.0, 29.0])),
-        named(
-            "Plane trees",
-            OccluderKind::Tree,
-            tree(frame, [-64.0, 44.0]),
-        ),
+        named("Plane trees", OccluderKind::Tree, tree(frame, [-64.0, 44.0])),
         named(
             "Mast",
             OccluderKind::Solid,
@@ -168,41 +140,11 @@ pub fn football_ground() -> Venue {
         ),
     ];
     venue.cameras = vec![
-        camera(
-            "Main wide, gantry",
-            frame,
-            [0.0, -55.0, 16.0],
-            &[[-30.0, 0.0], [30.0, 0.0]],
-            28.0,
-        ),
-        camera(
-            "Main tight, gantry",
-            frame,
-            [2.0, -55.0, 16.0],
-            &[[0.0, 5.0]],
-            12.0,
-        ),
-        camera(
-            "High behind, terrace end",
-            frame,
-            [-78.0, 0.0, 14.0],
-            &[[-35.0, 0.0]],
-            24.0,
-        ),
-        camera(
-            "Touchline left, handheld",
-            frame,
-            [20.0, 37.0, 1.8],
-            &[[30.0, -10.0]],
-            50.0,
-        ),
-        camera(
-            "Reverse angle",
-            frame,
-            [0.0, 58.0, 17.0],
-            &[[-10.0, 0.0]],
-            20.0,
-        ),
+        camera("Main wide, gantry", frame, [0.0, -55.0, 16.0], &[[-30.0, 0.0], [30.0, 0.0]], 28.0),
+        camera("Main tight, gantry", frame, [2.0, -55.0, 16.0], &[[0.0, 5.0]], 12.0),
+        camera("High behind, terrace end", frame, [-78.0, 0.0, 14.0], &[[-35.0, 0.0]], 24.0),
+        camera("Touchline left, handheld", frame, [20.0, 37.0, 1.8], &[[30.0, -10.0]], 50.0),
+        camera("Reverse angle", frame, [0.0, 58.0, 17.0], &[[-10.0, 0.0]], 20.0),
     ];
     venue
 }
@@ -265,19 +207,11 @@ pub fn tennis_court() -> Venue {
         };
         let ring = [at(i, 0.0), at(i, 12.0), at(i + 1, 12.0), at(i + 1, 0.0)];
         let bodies = vec![support::body(Part::Deck, slab(frame, &ring, 0.0, 9.0), 0.0)];
-        venue
-            .occluders
-            .push(named("Bowl", OccluderKind::Bowl, bodies));
+        venue.occluders.push(named("Bowl", OccluderKind::Bowl, bodies));
     }
     venue.cameras = vec![
         camera("High behind", frame, [-24.0, 0.0, 9.0], &[[0.0, 0.0]], 30.0),
-        camera(
-            "Low, net post",
-            frame,
-            [0.0, -8.0, 1.5],
-            &[[0.0, 0.0]],
-            55.0,
-        ),
+        camera("Low, net post", frame, [0.0, -8.0, 1.5], &[[0.0, 0.0]], 55.0),
     ];
     venue
 }
@@ -307,11 +241,7 @@ pub fn cricket_oval() -> Venue {
         ],
     };
     venue.occluders = vec![
-        named(
-            "Pavilion",
-            OccluderKind::Solid,
-            vec![support::body(Part::Solid, pavilion, 0.0)],
-        ),
+        named("Pavilion", OccluderKind::Solid, vec![support::body(Part::Solid, pavilion, 0.0)]),
         named(
             "Sight screen",
             OccluderKind::Panel,
@@ -325,20 +255,8 @@ pub fn cricket_oval() -> Venue {
         named("Elms", OccluderKind::Tree, tree(frame, [50.0, 62.0])),
     ];
     venue.cameras = vec![
-        camera(
-            "Bowler's arm, north",
-            frame,
-            [95.0, 0.0, 14.0],
-            &[[0.0, 0.0]],
-            12.0,
-        ),
-        camera(
-            "Bowler's arm, south",
-            frame,
-            [-95.0, 0.0, 14.0],
-            &[[0.0, 0.0]],
-            12.0,
-        ),
+        camera("Bowler's arm, north", frame, [95.0, 0.0, 14.0], &[[0.0, 0.0]], 12.0),
+        camera("Bowler's arm, south", frame, [-95.0, 0.0, 14.0], &[[0.0, 0.0]], 12.0),
         camera("Square leg", frame, [0.0, -76.0, 6.0], &[[0.0, 0.0]], 16.0),
     ];
     venue
@@ -379,19 +297,13 @@ pub fn plan(venue: &Venue, azimuth_deg: f64, elevation_deg: f64) -> MatchPlan {
 }
 
 pub fn plan_under(venue: &Venue, azimuth_deg: f64, elevation_deg: f64, sky: Sky) -> MatchPlan {
-    let state = if elevation_deg > 0.0 {
-        SunState::Up
-    } else {
-        SunState::Down
-    };
+    let state = if elevation_deg > 0.0 { SunState::Up } else { SunState::Down };
     let sun = Sun {
         azimuth: Azimuth::from_degrees(azimuth_deg),
         apparent_elevation: Elevation::from_degrees(elevation_deg),
         true_elevation: Elevation::from_degrees(elevation_deg),
     };
-    let start = Tz::Europe__London
-        .with_ymd_and_hms(2027, 4, 17, 15, 0, 0)
-        .unwrap();
+    let start = Tz::Europe__London.with_ymd_and_hms(2027, 4, 17, 15, 0, 0).unwrap();
     let at = start + TimeDelta::minutes(95);
     let bench = &mut Workbench::default();
     let turf = plane(venue, TURF_HEIGHT_M, &sun, state, bench);
@@ -403,11 +315,8 @@ pub fn plan_under(venue: &Venue, azimuth_deg: f64, elevation_deg: f64, sky: Sky)
         direct_horizontal: Lux::from_lux(80_000.0 * direct * elevation_deg.to_radians().sin()),
         diffuse_horizontal: Lux::from_lux(12_000.0 * light),
     };
-    let covers: Vec<Cover> = venue
-        .cameras
-        .iter()
-        .map(|post| cover(post, &venue.field.outline, &venue.zones))
-        .collect();
+    let covers: Vec<Cover> =
+        venue.cameras.iter().map(|post| cover(post, &venue.field.outline, &venue.zones)).collect();
     let obstacles = Obstacle::all_of(venue, support::date());
     let dome = SkyDome::new();
     let view = |(post, cover): (&CameraPost, &Cover)| {
@@ -427,25 +336,14 @@ pub fn plan_under(venue: &Venue, azimuth_deg: f64, elevation_deg: f64, sky: Sky)
             milestone("half-time", 45),
             milestone("second half", 60),
         ],
-        instants: vec![Instant {
-            at,
-            sun,
-            sun_state: state,
-            daylight,
-            turf,
-            face,
-            cameras,
-        }],
+        instants: vec![Instant { at, sun, sun_state: state, daylight, turf, face, cameras }],
         covers,
         day: SunDay::RisesAndSets {
             rise: start - TimeDelta::hours(9),
             noon: start - TimeDelta::hours(2),
             set: start + TimeDelta::hours(5),
         },
-        sky_view: SkyGrid {
-            spacing_m: 1.0,
-            places: Vec::new(),
-        },
+        sky_view: SkyGrid { spacing_m: 1.0, places: Vec::new() },
     }
 }
 

@@ -138,10 +138,7 @@ pub(super) fn numbered(sketch: &mut Sketch, plate: &PxBox, text: &str, filled: b
     let (fill, ink): (RGBColor, RGBColor) = if filled { (INK, PAPER) } else { (PAPER, INK) };
     sketch.fill(plate.grown(2.0).ring(), PAPER);
     sketch.plate(*plate, fill, INK);
-    let lettering = Lettering::of(NUMBER)
-        .bold()
-        .colour(ink)
-        .align(Align::Middle);
+    let lettering = Lettering::of(NUMBER).bold().colour(ink).align(Align::Middle);
     sketch.text(text, plate.middle(), lettering);
 }
 
@@ -153,21 +150,13 @@ fn arrow_to(sketch: &mut Sketch, tip: Px, post: Px) {
         return;
     }
     let (ux, uy) = (dx / length, dy / length);
-    let side = |sign: f64| {
-        [
-            tip[0] - 17.0 * ux - sign * 9.0 * uy,
-            tip[1] - 17.0 * uy + sign * 9.0 * ux,
-        ]
-    };
+    let side =
+        |sign: f64| [tip[0] - 17.0 * ux - sign * 9.0 * uy, tip[1] - 17.0 * uy + sign * 9.0 * ux];
     sketch.fill([side(1.0), tip, side(-1.0)], INK);
 }
 
 fn aim_of(post: &CameraPost) -> DVec3 {
-    let sum: DVec3 = post
-        .aims
-        .iter()
-        .map(|a| (*a - post.at).normalize_or_zero())
-        .sum();
+    let sum: DVec3 = post.aims.iter().map(|a| (*a - post.at).normalize_or_zero()).sum();
     DVec3::new(sum.x, sum.y, 0.0)
 }
 
@@ -218,14 +207,8 @@ pub(super) fn list(sketch: &mut Sketch, cameras: &[Seen]) {
         for (i, camera) in cameras.iter().enumerate() {
             let top = rule + 8.0 + i as f64 * TWO_LINES_PX;
             tall_row(sketch, top, camera);
-            if let Some(colour) = COVER_COLOURS
-                .get(i)
-                .filter(|_| cameras.len() <= MOST_COVERS)
-            {
-                let line = [
-                    [CAMERAS.left, top + 56.0],
-                    [CAMERAS.left + 48.0, top + 56.0],
-                ];
+            if let Some(colour) = COVER_COLOURS.get(i).filter(|_| cameras.len() <= MOST_COVERS) {
+                let line = [[CAMERAS.left, top + 56.0], [CAMERAS.left + 48.0, top + 56.0]];
                 sketch.stroke(line, 2 * COVER_LINE_PX, *colour);
             }
         }
@@ -235,32 +218,21 @@ pub(super) fn list(sketch: &mut Sketch, cameras: &[Seen]) {
         sketch.text("turf split, stops", [CAMERAS.right - 100.0, top], right);
         sketch.text("shade", [CAMERAS.right, top], right);
         let rows = (room / ONE_LINE_PX) as usize;
-        let shown = if cameras.len() > rows {
-            rows.saturating_sub(1)
-        } else {
-            cameras.len()
-        };
+        let shown = if cameras.len() > rows { rows.saturating_sub(1) } else { cameras.len() };
         let row = |i: usize| rule + 8.0 + (i as f64 + 0.5) * ONE_LINE_PX;
         for (i, camera) in cameras.iter().take(shown).enumerate() {
             low_row(sketch, row(i), camera);
         }
         if shown < cameras.len() {
             let more = format!("and {} more, not listed here", cameras.len() - shown);
-            sketch.text(
-                more,
-                [CAMERAS.left, row(shown)],
-                Lettering::of(25.0).colour(MUTED),
-            );
+            sketch.text(more, [CAMERAS.left, row(shown)], Lettering::of(25.0).colour(MUTED));
         }
     }
 }
 
 fn tall_row(sketch: &mut Sketch, top: f64, camera: &Seen) {
-    let plate = PxBox::around(
-        [CAMERAS.left + 2.0 + 0.5 * MARKER[0], top + 22.0],
-        MARKER[0],
-        MARKER[1],
-    );
+    let plate =
+        PxBox::around([CAMERAS.left + 2.0 + 0.5 * MARKER[0], top + 22.0], MARKER[0], MARKER[1]);
     marker(sketch, &plate, camera);
     let left = plate.right + 14.0;
     let width = CAMERAS.right - left;
@@ -275,11 +247,7 @@ fn tall_row(sketch: &mut Sketch, top: f64, camera: &Seen) {
 }
 
 fn low_row(sketch: &mut Sketch, middle: f64, camera: &Seen) {
-    let plate = PxBox::around(
-        [CAMERAS.left + 2.0 + 0.5 * MARKER[0], middle],
-        MARKER[0],
-        28.0,
-    );
+    let plate = PxBox::around([CAMERAS.left + 2.0 + 0.5 * MARKER[0], middle], MARKER[0], 28.0);
     marker(sketch, &plate, camera);
     let left = plate.right + 12.0;
     let values = Lettering::of(25.0).align(Align::Right);

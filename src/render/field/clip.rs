@@ -12,22 +12,20 @@ pub(super) fn ring_in(ring: &[Px], bounds: &PxBox) -> Vec<Px> {
         (1, bounds.top, 1.0),
         (1, bounds.bottom, -1.0),
     ];
-    sides
-        .iter()
-        .fold(ring.to_vec(), |ring, &(axis, limit, sign)| {
-            let depth = |p: &Px| sign * (p[axis] - limit);
-            let mut kept = Vec::with_capacity(ring.len() + 4);
-            for (a, b) in ring.iter().zip(ring.iter().cycle().skip(1)) {
-                let (da, db) = (depth(a), depth(b));
-                if da >= 0.0 {
-                    kept.push(*a);
-                }
-                if (da < 0.0) != (db < 0.0) {
-                    kept.push(between(*a, *b, da / (da - db)));
-                }
+    sides.iter().fold(ring.to_vec(), |ring, &(axis, limit, sign)| {
+        let depth = |p: &Px| sign * (p[axis] - limit);
+        let mut kept = Vec::with_capacity(ring.len() + 4);
+        for (a, b) in ring.iter().zip(ring.iter().cycle().skip(1)) {
+            let (da, db) = (depth(a), depth(b));
+            if da >= 0.0 {
+                kept.push(*a);
             }
-            kept
-        })
+            if (da < 0.0) != (db < 0.0) {
+                kept.push(between(*a, *b, da / (da - db)));
+            }
+        }
+        kept
+    })
 }
 
 /// The pieces of a line inside a box (Liang and Barsky, ACM Transactions on
@@ -142,9 +140,7 @@ pub(super) fn inside(rings: &[Vec<Px>], at: Px) -> bool {
         (a[1] > at[1]) != (b[1] > at[1])
             && at[0] < a[0] + (at[1] - a[1]) / (b[1] - a[1]) * (b[0] - a[0])
     };
-    let sides = rings
-        .iter()
-        .flat_map(|ring| ring.iter().zip(ring.iter().cycle().skip(1)));
+    let sides = rings.iter().flat_map(|ring| ring.iter().zip(ring.iter().cycle().skip(1)));
     sides.filter(|(a, b)| crosses(a, b)).count() % 2 == 1
 }
 

@@ -32,38 +32,12 @@ pub(super) fn header(sketch: &mut Sketch, venue: &Venue, plan: &MatchPlan, insta
 
     let room = |beside: f64| HEADER.width() - beside - 40.0;
     let rows = [
-        (
-            venue.title.clone(),
-            46.0,
-            Weight::Bold,
-            INK,
-            clock.width(&time),
-            30.0,
-        ),
-        (
-            shares_text(plan.sky, instant),
-            27.0,
-            Weight::Regular,
-            INK,
-            side.width(&date),
-            86.0,
-        ),
-        (
-            sky_text(plan.sky, instant),
-            27.0,
-            Weight::Regular,
-            MUTED,
-            side.width(&zone),
-            128.0,
-        ),
+        (venue.title.clone(), 46.0, Weight::Bold, INK, clock.width(&time), 30.0),
+        (shares_text(plan.sky, instant), 27.0, Weight::Regular, INK, side.width(&date), 86.0),
+        (sky_text(plan.sky, instant), 27.0, Weight::Regular, MUTED, side.width(&zone), 128.0),
     ];
     for (text, size, weight, colour, beside, down) in rows {
-        let lettering = Lettering {
-            size,
-            weight,
-            colour,
-            align: Align::Left,
-        };
+        let lettering = Lettering { size, weight, colour, align: Align::Left };
         let text = fitted(&text, room(beside), size, weight);
         sketch.text(text, [HEADER.left, HEADER.top + down], lettering);
     }
@@ -82,11 +56,7 @@ pub(super) fn description(plan: &MatchPlan, instant: &Instant) -> String {
 }
 
 fn clock_text(at: DateTime<Tz>) -> String {
-    let pattern = if at.second() == 0 {
-        "%H:%M %Z"
-    } else {
-        "%H:%M:%S %Z"
-    };
+    let pattern = if at.second() == 0 { "%H:%M %Z" } else { "%H:%M:%S %Z" };
     at.format(pattern).to_string()
 }
 
@@ -122,16 +92,8 @@ fn shares_text(sky: Sky, instant: &Instant) -> String {
     }
     // from the rounded numbers, so that the parts add up to the whole
     let rounded = (0.01 * ((100.0 * shaded).round() - (100.0 * opaque).round())).max(0.0);
-    let dimmed = if rounded > 0.0 {
-        rounded
-    } else {
-        shaded - opaque
-    };
-    format!(
-        "{head}: {} opaque, {} dimmed",
-        share_text(opaque),
-        share_text(dimmed)
-    )
+    let dimmed = if rounded > 0.0 { rounded } else { shaded - opaque };
+    format!("{head}: {} opaque, {} dimmed", share_text(opaque), share_text(dimmed))
 }
 
 fn sky_text(sky: Sky, instant: &Instant) -> String {
@@ -181,17 +143,9 @@ pub(super) fn compass(sketch: &mut Sketch, view: &View, sky: Sky, instant: &Inst
     sketch.outline(field.ring(), 2, MUTED);
 
     let level = Elevation::from_degrees(0.0);
-    let sun = view
-        .step(direction(instant.sun.azimuth, level))
-        .unwrap_or([0.0, -1.0]);
+    let sun = view.step(direction(instant.sun.azimuth, level)).unwrap_or([0.0, -1.0]);
     let north = view.step(DVec3::Y).unwrap_or([0.0, -1.0]);
-    arrow(
-        sketch,
-        at(north, -0.6 * radius),
-        at(north, radius - 4.0),
-        12.0,
-        INK,
-    );
+    arrow(sketch, at(north, -0.6 * radius), at(north, radius - 4.0), 12.0, INK);
     // the letter steps aside where the sun stands in the north
     let near = north[0] * sun[0] + north[1] * sun[1] > 0.85;
     let clockwise = sun[0] * north[1] - sun[1] * north[0] >= 0.0;
@@ -220,11 +174,7 @@ pub(super) fn compass(sketch: &mut Sketch, view: &View, sky: Sky, instant: &Inst
         if i == 0 {
             lettering = lettering.bold();
         }
-        sketch.text(
-            line,
-            [left, COMPASS.top + 40.0 + 42.0 * i as f64],
-            lettering,
-        );
+        sketch.text(line, [left, COMPASS.top + 40.0 + 42.0 * i as f64], lettering);
     }
     let note = match (instant.sun_state, sky) {
         (SunState::Up, Sky::Clear) => "arrow: way of the light",
@@ -233,11 +183,7 @@ pub(super) fn compass(sketch: &mut Sketch, view: &View, sky: Sky, instant: &Inst
     };
     let small = Lettering::of(25.0).colour(MUTED);
     sketch.text(note, [left, COMPASS.top + 40.0 + 42.0 * 3.0], small);
-    sketch.text(
-        "N: true north",
-        [left, COMPASS.top + 40.0 + 42.0 * 4.0],
-        small,
-    );
+    sketch.text("N: true north", [left, COMPASS.top + 40.0 + 42.0 * 4.0], small);
 }
 
 fn turned(step: Px, degrees: f64) -> Px {
@@ -250,12 +196,7 @@ fn arrow(sketch: &mut Sketch, from: Px, to: Px, head: f64, colour: RGBColor) {
     let length = dx.hypot(dy).max(1e-9);
     let (ux, uy) = (dx / length, dy / length);
     let neck = [to[0] - 1.4 * head * ux, to[1] - 1.4 * head * uy];
-    let side = |sign: f64| {
-        [
-            neck[0] - sign * 0.6 * head * uy,
-            neck[1] + sign * 0.6 * head * ux,
-        ]
-    };
+    let side = |sign: f64| [neck[0] - sign * 0.6 * head * uy, neck[1] + sign * 0.6 * head * ux];
     sketch.stroke([from, neck], 4, colour);
     sketch.fill([side(1.0), to, side(-1.0)], colour);
 }

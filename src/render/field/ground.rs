@@ -111,9 +111,8 @@ impl Surroundings {
                 continue;
             }
             seen.push(look);
-            let (small, large): (Vec<_>, Vec<_>) = rings
-                .iter()
-                .partition(|ring| clip::area(ring) < DOT_AREA_PX);
+            let (small, large): (Vec<_>, Vec<_>) =
+                rings.iter().partition(|ring| clip::area(ring) < DOT_AREA_PX);
             // outlines first, insides over them: no lines between the segments
             for ring in &large {
                 sketch.outline(ring.to_vec(), 4, OUTLINE);
@@ -131,10 +130,8 @@ impl Surroundings {
 
     /// Rims of roofs that reach over the field. Tells whether there are any.
     pub fn draw_overhang(&self, sketch: &mut Sketch, view: &View) -> bool {
-        let roofs = self
-            .plans
-            .iter()
-            .filter(|(look, _)| matches!(look, Look::Roof | Look::ClearRoof));
+        let roofs =
+            self.plans.iter().filter(|(look, _)| matches!(look, Look::Roof | Look::ClearRoof));
         let field = view.field.grown(-3.0);
         // segments that touch are one roof, without lines between them
         let roofs: Vec<Polygon<f64>> = roofs

@@ -30,12 +30,7 @@ const MARGIN: f64 = 0.17;
 const LEAST_MARGIN_M: f64 = 5.0;
 
 const fn page_box(left: f64, top: f64, right: f64, bottom: f64) -> PxBox {
-    PxBox {
-        left,
-        top,
-        right,
-        bottom,
-    }
+    PxBox { left, top, right, bottom }
 }
 
 /// From the local frame to pixels of the drawing.

@@ -40,11 +40,7 @@ pub(super) fn legend(sketch: &mut Sketch, view: &View, instant: &Instant, shown:
     for (sign, text) in signs(instant, shown) {
         let width = 58.0 + lettering.width(&text);
         // the scale stands at the right end of the first row
-        let right = if y < LEGEND.top + 60.0 {
-            scale_left - 30.0
-        } else {
-            LEGEND.right
-        };
+        let right = if y < LEGEND.top + 60.0 { scale_left - 30.0 } else { LEGEND.right };
         if x + width > right && x > LEGEND.left {
             (x, y) = (LEGEND.left, y + 42.0);
         }
@@ -92,12 +88,7 @@ fn signs(instant: &Instant, shown: &Shown) -> Vec<(Sign, String)> {
 
 /// One sign for each share that passes, or one for all where they are many.
 fn dimmed_signs(instant: &Instant) -> Vec<(Sign, String)> {
-    let shares = instant
-        .turf
-        .shadow
-        .dimmed
-        .iter()
-        .map(|d| d.transmittance.share());
+    let shares = instant.turf.shadow.dimmed.iter().map(|d| d.transmittance.share());
     let mut shares: Vec<f64> = shares.collect();
     shares.sort_by(f64::total_cmp);
     shares.dedup_by_key(|share| share_text(*share));
@@ -105,17 +96,12 @@ fn dimmed_signs(instant: &Instant) -> Vec<(Sign, String)> {
     match shares.as_slice() {
         [] => Vec::new(),
         [low, .., high] if shares.len() > 3 => {
-            let text = format!(
-                "Dimmed, {} to {} passes",
-                share_text(*low),
-                share_text(*high)
-            );
+            let text = format!("Dimmed, {} to {} passes", share_text(*low), share_text(*high));
             vec![(sign(0.5 * (low + high)), text)]
         }
-        few => few
-            .iter()
-            .map(|&s| (sign(s), format!("Dimmed, {} passes", share_text(s))))
-            .collect(),
+        few => {
+            few.iter().map(|&s| (sign(s), format!("Dimmed, {} passes", share_text(s)))).collect()
+        }
     }
 }
 
@@ -151,26 +137,8 @@ fn scale_bar(sketch: &mut Sketch, view: &View) -> f64 {
     let left = right - length * view.scale;
     let y = LEGEND.top + 20.0;
     let half = 0.5 * (left + right);
-    sketch.plate(
-        PxBox {
-            left,
-            top: y - 8.0,
-            right,
-            bottom: y + 8.0,
-        },
-        PAPER,
-        INK,
-    );
-    sketch.fill(
-        PxBox {
-            left,
-            top: y - 8.0,
-            right: half,
-            bottom: y + 8.0,
-        }
-        .ring(),
-        INK,
-    );
+    sketch.plate(PxBox { left, top: y - 8.0, right, bottom: y + 8.0 }, PAPER, INK);
+    sketch.fill(PxBox { left, top: y - 8.0, right: half, bottom: y + 8.0 }.ring(), INK);
     sketch.text(label, [LEGEND.right, y], text.align(Align::Right));
     left
 }

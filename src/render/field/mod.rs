@@ -30,16 +30,12 @@ use crate::venue::Venue;
 /// [`RenderError::NoSuchInstant`] when the plan has no instant `index`, and the
 /// drawing library's own failures.
 pub fn field(venue: &Venue, plan: &MatchPlan, index: usize) -> Result<Picture, RenderError> {
-    let instant = plan.instants.get(index).ok_or(RenderError::NoSuchInstant {
-        index,
-        count: plan.instants.len(),
-    })?;
+    let instant = plan
+        .instants
+        .get(index)
+        .ok_or(RenderError::NoSuchInstant { index, count: plan.instants.len() })?;
     let sketch = draw(venue, plan, instant);
-    let title = format!(
-        "{}, {}",
-        venue.title,
-        instant.at.format("%Y-%m-%d %H:%M %Z")
-    );
+    let title = format!("{}, {}", venue.title, instant.at.format("%Y-%m-%d %H:%M %Z"));
     canvas::draw(SIZE, &title, &facts::description(plan, instant), &sketch)
 }
 

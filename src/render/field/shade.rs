@@ -31,11 +31,7 @@ pub(super) fn dimmed_colour(passes: Transmittance) -> RGBColor {
     // a dimmed region keeps clear of both ends, however little or much passes
     let t = 0.3 + 0.5 * passes.share();
     let mix = |shade: u8, lit: u8| (f64::from(shade) * (1.0 - t) + f64::from(lit) * t) as u8;
-    RGBColor(
-        mix(SHADE.0, LIT.0),
-        mix(SHADE.1, LIT.1),
-        mix(SHADE.2, LIT.2),
-    )
+    RGBColor(mix(SHADE.0, LIT.0), mix(SHADE.1, LIT.1), mix(SHADE.2, LIT.2))
 }
 
 /// Colour of the hatching that marks a dimmed region.
@@ -138,9 +134,7 @@ pub(super) fn dashed(sketch: &mut Sketch, line: &[Px]) {
 }
 
 fn pieces(view: &View, edge: &[EdgeLine]) -> Vec<Vec<Px>> {
-    edge.iter()
-        .flat_map(|e| clip::line_in(&view.line(&e.line), &PLAN))
-        .collect()
+    edge.iter().flat_map(|e| clip::line_in(&view.line(&e.line), &PLAN)).collect()
 }
 
 /// Names the share of light that passes on each dimmed region with room for it.
@@ -152,9 +146,7 @@ pub(super) fn dimmed_tags(sketch: &mut Sketch, view: &View, shadow: &Shadow) -> 
         let text = share_text(dimmed.transmittance.share());
         let (width, height) = (lettering.width(&text) + 18.0, 36.0);
         let rings = view.rings(&dimmed.region);
-        let largest = rings
-            .iter()
-            .max_by(|a, b| clip::area(a).total_cmp(&clip::area(b)));
+        let largest = rings.iter().max_by(|a, b| clip::area(a).total_cmp(&clip::area(b)));
         let Some(bounds) = largest.and_then(|ring| bounds(ring)) else {
             continue;
         };
@@ -167,9 +159,7 @@ pub(super) fn dimmed_tags(sketch: &mut Sketch, view: &View, shadow: &Shadow) -> 
         };
         let middle = bounds.middle();
         let off = |p: &Px| (p[0] - middle[0]).hypot(p[1] - middle[1]);
-        let place = lattice(&bounds, 12.0)
-            .filter(fits)
-            .min_by(|a, b| off(a).total_cmp(&off(b)));
+        let place = lattice(&bounds, 12.0).filter(fits).min_by(|a, b| off(a).total_cmp(&off(b)));
         if let Some(at) = place {
             let plate = PxBox::around(at, width, height);
             sketch.tag(&text, plate, lettering);
@@ -181,10 +171,7 @@ pub(super) fn dimmed_tags(sketch: &mut Sketch, view: &View, shadow: &Shadow) -> 
 
 fn lattice(bounds: &PxBox, apart: f64) -> impl Iterator<Item = Px> + use<> {
     let (left, top) = (bounds.left, bounds.top);
-    let (columns, rows) = (
-        (bounds.width() / apart) as usize,
-        (bounds.height() / apart) as usize,
-    );
+    let (columns, rows) = ((bounds.width() / apart) as usize, (bounds.height() / apart) as usize);
     (0..=columns).flat_map(move |i| {
         (0..=rows).map(move |j| [left + i as f64 * apart, top + j as f64 * apart])
     })

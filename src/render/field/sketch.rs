@@ -48,10 +48,7 @@ impl PxBox {
     }
 
     pub fn middle(&self) -> Px {
-        [
-            0.5 * (self.left + self.right),
-            0.5 * (self.top + self.bottom),
-        ]
+        [0.5 * (self.left + self.right), 0.5 * (self.top + self.bottom)]
     }
 
     /// Grown by `by` pixels on each side.
@@ -77,10 +74,7 @@ impl PxBox {
 
     /// The nearest point in the box.
     pub fn nearest(&self, at: Px) -> Px {
-        [
-            at[0].clamp(self.left, self.right),
-            at[1].clamp(self.top, self.bottom),
-        ]
+        [at[0].clamp(self.left, self.right), at[1].clamp(self.top, self.bottom)]
     }
 
     /// Corners, clockwise on the page.
@@ -114,19 +108,11 @@ pub(super) struct Lettering {
 
 impl Lettering {
     pub fn of(size: f64) -> Self {
-        Self {
-            size,
-            weight: Weight::Regular,
-            colour: INK,
-            align: Align::Left,
-        }
+        Self { size, weight: Weight::Regular, colour: INK, align: Align::Left }
     }
 
     pub fn bold(self) -> Self {
-        Self {
-            weight: Weight::Bold,
-            ..self
-        }
+        Self { weight: Weight::Bold, ..self }
     }
 
     pub fn colour(self, colour: RGBColor) -> Self {
@@ -205,10 +191,8 @@ impl Sketch {
 
 /// Whole pixels, no place twice in a row.
 fn whole(points: &[Px]) -> Vec<(i32, i32)> {
-    let mut whole: Vec<(i32, i32)> = points
-        .iter()
-        .map(|p| (p[0].round() as i32, p[1].round() as i32))
-        .collect();
+    let mut whole: Vec<(i32, i32)> =
+        points.iter().map(|p| (p[0].round() as i32, p[1].round() as i32)).collect();
     whole.dedup();
     whole
 }

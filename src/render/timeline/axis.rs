@@ -56,12 +56,7 @@ impl TimeAxis {
     /// From the first to the last instant; a lone instant gets a minute.
     pub fn new(start: DateTime<Tz>, end: DateTime<Tz>, left: f64, right: f64) -> Self {
         let seconds = (end - start).as_seconds_f64();
-        Self {
-            start,
-            seconds: if seconds > 0.0 { seconds } else { 60.0 },
-            left,
-            right,
-        }
+        Self { start, seconds: if seconds > 0.0 { seconds } else { 60.0 }, left, right }
     }
 
     /// Where a time is; outside of the axis for times outside of the window.
@@ -78,9 +73,7 @@ impl TimeAxis {
     /// Labelled times on round readings of the local clock.
     pub fn ticks(&self) -> Vec<Tick> {
         let most = ((self.right - self.left) / TIME_LABELS_APART_PX).max(1.0);
-        let step = CLOCK_STEPS_S
-            .into_iter()
-            .find(|&step| self.seconds / step as f64 <= most);
+        let step = CLOCK_STEPS_S.into_iter().find(|&step| self.seconds / step as f64 <= most);
         // beyond decades: a round number of years
         let step = step.unwrap_or((self.seconds / most) as i64 / DAY_S * DAY_S + DAY_S);
         let end = self.start + TimeDelta::milliseconds((self.seconds * 1000.0) as i64);
@@ -90,11 +83,7 @@ impl TimeAxis {
             // the clock may have changed since the tick before: line up again
             let late = seconds_of_day(at) % step.min(DAY_S);
             if late == 0 {
-                ticks.push(Tick {
-                    x: self.x(at),
-                    at,
-                    text: clock(at, step),
-                });
+                ticks.push(Tick { x: self.x(at), at, text: clock(at, step) });
                 at += TimeDelta::seconds(step);
             } else {
                 at += TimeDelta::seconds(step.min(DAY_S) - late);
@@ -188,9 +177,7 @@ mod tests {
     use chrono::TimeZone;
 
     fn axis(hours: i64) -> TimeAxis {
-        let start = Tz::Europe__London
-            .with_ymd_and_hms(2027, 10, 30, 14, 7, 0)
-            .unwrap();
+        let start = Tz::Europe__London.with_ymd_and_hms(2027, 10, 30, 14, 7, 0).unwrap();
         TimeAxis::new(start, start + TimeDelta::hours(hours), 200.0, 1900.0)
     }
 
@@ -222,12 +209,7 @@ mod tests {
     fn scales_label_round_values() {
         let scale = Scale::round(0.0, 5.0, &[1.0, 2.0, 5.0], 90.0, 34.0);
         assert_eq!(scale.ticks(), [0.0, 2.0, 4.0]);
-        let panel = Rect {
-            left: 0.0,
-            top: 100.0,
-            right: 10.0,
-            bottom: 200.0,
-        };
+        let panel = Rect { left: 0.0, top: 100.0, right: 10.0, bottom: 200.0 };
         assert_eq!(scale.y(2.5, &panel), 150.0);
         assert_eq!(scale.y(99.0, &panel), 100.0);
     }

@@ -86,44 +86,23 @@ impl<'a> Chart<'a> {
                 range,
             })
             .collect();
-        Self {
-            ticks: axis.ticks(),
-            venue,
-            plan,
-            first,
-            last,
-            axis,
-            spans,
-            dark,
-        }
+        Self { ticks: axis.ticks(), venue, plan, first, last, axis, spans, dark }
     }
 
     /// The milestones inside the window.
     pub fn milestones(&self) -> impl Iterator<Item = &Milestone> {
-        self.plan
-            .milestones
-            .iter()
-            .filter(|milestone| self.axis.holds(milestone.at))
+        self.plan.milestones.iter().filter(|milestone| self.axis.holds(milestone.at))
     }
 
     /// A panel as wide as the axis.
     pub fn panel(&self, top: f64, height_px: f64) -> Rect {
-        Rect {
-            left: self.axis.left,
-            top,
-            right: self.axis.right,
-            bottom: top + height_px,
-        }
+        Rect { left: self.axis.left, top, right: self.axis.right, bottom: top + height_px }
     }
 
     /// Tints and hatches the stretches without direct sun.
     pub fn hatch(&self, scene: &mut Scene, panel: &Rect) {
         for dark in &self.dark {
-            let rect = Rect {
-                left: dark.left,
-                right: dark.right,
-                ..*panel
-            };
+            let rect = Rect { left: dark.left, right: dark.right, ..*panel };
             no_sun(scene, rect, dark.state);
         }
     }
@@ -183,10 +162,7 @@ impl<'a> Chart<'a> {
         let baseline = top + 0.75 * TIME_ROW_PX;
         self.gutter(scene, baseline, "local time");
         for tick in &self.ticks {
-            scene.line(
-                &[(tick.x, top), (tick.x, top + 8.0)],
-                Pen::solid(palette::MUTED, 2),
-            );
+            scene.line(&[(tick.x, top), (tick.x, top + 8.0)], Pen::solid(palette::MUTED, 2));
             self.centred(scene, tick.x, baseline, tick.text.clone());
         }
         top + TIME_ROW_PX
@@ -197,10 +173,7 @@ impl<'a> Chart<'a> {
         let label = Label::new(text, x, baseline, SMALL_PX).anchored(Anchor::Middle);
         let bounds = label.bounds();
         let over = (bounds.right - (f64::from(WIDTH_PX) - 10.0)).max(0.0);
-        scene.text(Label {
-            x: x - over,
-            ..label
-        });
+        scene.text(Label { x: x - over, ..label });
     }
 
     /// A line through the values of a run of instants, from halfway to the

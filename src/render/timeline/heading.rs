@@ -30,9 +30,7 @@ pub(super) fn draw(scene: &mut Scene, chart: &Chart, top: f64) -> f64 {
     let when = fitted(&when, room - day_width - 40.0, SUBTITLE_PX, Weight::Regular);
     scene.text(Label::new(when, MARGIN_PX, baseline, SUBTITLE_PX));
     scene.text(
-        Label::new(day, right, baseline, SMALL_PX)
-            .anchored(Anchor::End)
-            .coloured(palette::MUTED),
+        Label::new(day, right, baseline, SMALL_PX).anchored(Anchor::End).coloured(palette::MUTED),
     );
     baseline + 20.0
 }
@@ -62,10 +60,7 @@ pub(super) fn description(chart: &Chart) -> String {
             )
         };
         let (turf, subject) = (of(Target::Turf), of(Target::Subject));
-        words.push(format!(
-            "{}, worst split in shot: {turf}, {subject}.",
-            camera.name
-        ));
+        words.push(format!("{}, worst split in shot: {turf}, {subject}.", camera.name));
     }
     words.join(" ")
 }
@@ -73,11 +68,7 @@ pub(super) fn description(chart: &Chart) -> String {
 fn date(chart: &Chart) -> String {
     let date = |at: chrono::DateTime<chrono_tz::Tz>| at.format("%A %-d %B %Y").to_string();
     let (first, last) = (date(chart.first.at), date(chart.last.at));
-    if first == last {
-        first
-    } else {
-        format!("{first} to {last}")
-    }
+    if first == last { first } else { format!("{first} to {last}") }
 }
 
 fn window(chart: &Chart) -> String {
@@ -111,11 +102,7 @@ fn sky(chart: &Chart) -> &'static str {
 fn day_text(day: &SunDay) -> String {
     match day {
         SunDay::RisesAndSets { rise, set, .. } => {
-            format!(
-                "sunrise {}, sunset {}",
-                rise.format("%H:%M"),
-                set.format("%H:%M")
-            )
+            format!("sunrise {}, sunset {}", rise.format("%H:%M"), set.format("%H:%M"))
         }
         SunDay::PolarDay { .. } => "the sun stays up all day".into(),
         SunDay::PolarNight { .. } => "the sun stays down all day".into(),

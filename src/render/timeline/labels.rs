@@ -57,12 +57,7 @@ pub(super) fn flags(wanted: &[Wanted], left: f64, right: f64) -> Vec<Placed> {
         } else {
             (w.at - FLAG_PX - w.width).max(left)
         };
-        Flag {
-            index,
-            at: w.at,
-            left: start,
-            right: start + w.width,
-        }
+        Flag { index, at: w.at, left: start, right: start + w.width }
     };
     let all = wanted.iter().enumerate().map(hung);
     let (mut leftward, mut rightward): (Vec<Flag>, Vec<Flag>) =
@@ -91,10 +86,7 @@ pub(super) fn flags(wanted: &[Wanted], left: f64, right: f64) -> Vec<Placed> {
             .unwrap_or(placed.len());
         placed.push((row, flag));
         if let Some(place) = places.get_mut(flag.index) {
-            *place = Placed {
-                row,
-                left: flag.left,
-            };
+            *place = Placed { row, left: flag.left };
         }
     }
     places
@@ -139,16 +131,12 @@ mod tests {
     use proptest::prelude::*;
 
     fn overlap(wanted: &[Wanted], placed: &[Placed]) -> bool {
-        let spans: Vec<(usize, f64, f64)> = wanted
+        let spans: Vec<(usize, f64, f64)> =
+            wanted.iter().zip(placed).map(|(w, p)| (p.row, p.left, p.left + w.width)).collect();
+        spans
             .iter()
-            .zip(placed)
-            .map(|(w, p)| (p.row, p.left, p.left + w.width))
-            .collect();
-        spans.iter().enumerate().any(|(i, a)| {
-            spans[i + 1..]
-                .iter()
-                .any(|b| a.0 == b.0 && a.1 < b.2 && b.1 < a.2)
-        })
+            .enumerate()
+            .any(|(i, a)| spans[i + 1..].iter().any(|b| a.0 == b.0 && a.1 < b.2 && b.1 < a.2))
     }
 
     proptest! {

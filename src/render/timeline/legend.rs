@@ -40,10 +40,7 @@ enum Sample {
 pub(super) fn draw(scene: &mut Scene, top: f64) -> f64 {
     let right = f64::from(WIDTH_PX) - MARGIN_PX;
     let rule = top + 8.0;
-    scene.line(
-        &[(MARGIN_PX, rule), (right, rule)],
-        Pen::solid(palette::RULE, 2),
-    );
+    scene.line(&[(MARGIN_PX, rule), (right, rule)], Pen::solid(palette::RULE, 2));
     let mut y = items(scene, rule + 8.0, right);
     for line in wrapped(NOTES, right - MARGIN_PX, SMALL_PX) {
         let baseline = y + 0.75 * NOTE_ROW_PX;
@@ -62,24 +59,12 @@ fn entries() -> Vec<(Sample, String)> {
         text(Sample::NoSun, "no direct sun: behind the skyline, down"),
         text(Sample::Milestone, "moment of the match"),
         text(Sample::Elevation, "sun's elevation"),
-        text(
-            Sample::Split(Target::Turf, true),
-            "turf split, edge in shot",
-        ),
+        text(Sample::Split(Target::Turf, true), "turf split, edge in shot"),
         text(Sample::Split(Target::Turf, false), "turf split, latent"),
-        text(
-            Sample::Split(Target::Subject, true),
-            "subject split, edge in shot",
-        ),
-        text(
-            Sample::Split(Target::Subject, false),
-            "subject split, latent",
-        ),
+        text(Sample::Split(Target::Subject, true), "subject split, edge in shot"),
+        text(Sample::Split(Target::Subject, false), "subject split, latent"),
         text(Sample::Worst, "worst in shot"),
-        (
-            Sample::Goal,
-            format!("matching goal, {} stop", strips::MATCHING_GOAL_STOPS),
-        ),
+        (Sample::Goal, format!("matching goal, {} stop", strips::MATCHING_GOAL_STOPS)),
     ]
 }
 
@@ -103,12 +88,7 @@ fn items(scene: &mut Scene, top: f64, right: f64) -> f64 {
 }
 
 fn draw_sample(scene: &mut Scene, sample: Sample, left: f64, middle: f64) {
-    let rect = Rect {
-        left,
-        top: middle - 12.0,
-        right: left + SAMPLE_PX,
-        bottom: middle + 12.0,
-    };
+    let rect = Rect { left, top: middle - 12.0, right: left + SAMPLE_PX, bottom: middle + 12.0 };
     let line = [(left, middle), (left + SAMPLE_PX, middle)];
     let centre = left + 0.5 * SAMPLE_PX;
     match sample {
@@ -116,16 +96,7 @@ fn draw_sample(scene: &mut Scene, sample: Sample, left: f64, middle: f64) {
         Sample::Dimmed => scene.fill(rect, shade::DIMMED),
         Sample::Face => shade::FACE.map(|pen| scene.line(&line, pen))[0],
         Sample::NoSun => {
-            let (hidden, down) = (
-                Rect {
-                    right: centre,
-                    ..rect
-                },
-                Rect {
-                    left: centre,
-                    ..rect
-                },
-            );
+            let (hidden, down) = (Rect { right: centre, ..rect }, Rect { left: centre, ..rect });
             no_sun(scene, hidden, SunState::BehindSkyline);
             no_sun(scene, down, SunState::Down);
         }

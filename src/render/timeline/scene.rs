@@ -74,10 +74,7 @@ impl Label {
     }
 
     pub fn bold(self) -> Self {
-        Self {
-            weight: Weight::Bold,
-            ..self
-        }
+        Self { weight: Weight::Bold, ..self }
     }
 
     pub fn coloured(self, colour: RGBColor) -> Self {
@@ -119,19 +116,11 @@ pub(super) struct Pen {
 
 impl Pen {
     pub const fn solid(colour: RGBColor, width_px: u32) -> Self {
-        Self {
-            colour,
-            width_px,
-            dash: Dash::Solid,
-        }
+        Self { colour, width_px, dash: Dash::Solid }
     }
 
     pub const fn broken(colour: RGBColor, width_px: u32, on_px: f64, off_px: f64) -> Self {
-        Self {
-            colour,
-            width_px,
-            dash: Dash::Broken(on_px, off_px),
-        }
+        Self { colour, width_px, dash: Dash::Broken(on_px, off_px) }
     }
 }
 
@@ -170,8 +159,7 @@ impl Scene {
             Dash::Broken(on, off) => dashes(&points, on, off),
         };
         let whole = pieces.into_iter().filter(|piece| piece.len() > 1);
-        self.marks
-            .extend(whole.map(|piece| Mark::Line(piece, pen.colour, pen.width_px)));
+        self.marks.extend(whole.map(|piece| Mark::Line(piece, pen.colour, pen.width_px)));
     }
 
     pub fn frame(&mut self, rect: Rect, pen: Pen) {
@@ -210,10 +198,7 @@ impl Paint for Scene {
         for mark in &self.marks {
             let drawn = match mark {
                 Mark::Box(rect, colour) => area.draw(&Rectangle::new(
-                    [
-                        pixel((rect.left, rect.top)),
-                        pixel((rect.right, rect.bottom)),
-                    ],
+                    [pixel((rect.left, rect.top)), pixel((rect.right, rect.bottom))],
                     filled(*colour),
                 )),
                 Mark::Area(points, colour) => area.draw(&Polygon::new(
@@ -222,11 +207,7 @@ impl Paint for Scene {
                 )),
                 Mark::Line(points, colour, width) => area.draw(&PathElement::new(
                     points.iter().copied().map(pixel).collect::<Vec<_>>(),
-                    ShapeStyle {
-                        color: (*colour).into(),
-                        filled: false,
-                        stroke_width: *width,
-                    },
+                    ShapeStyle { color: (*colour).into(), filled: false, stroke_width: *width },
                 )),
                 Mark::Disc(centre, radius, colour) => {
                     area.draw(&Circle::new(pixel(*centre), *radius, filled(*colour)))
@@ -255,11 +236,7 @@ fn text_pixel(label: &Label) -> (i32, i32) {
 }
 
 fn filled(colour: RGBColor) -> ShapeStyle {
-    ShapeStyle {
-        color: colour.into(),
-        filled: true,
-        stroke_width: 0,
-    }
+    ShapeStyle { color: colour.into(), filled: true, stroke_width: 0 }
 }
 
 fn pixel((x, y): Point) -> (i32, i32) {
@@ -324,19 +301,12 @@ mod tests {
 
     #[test]
     fn hatching_stays_inside_its_box() {
-        let rect = Rect {
-            left: 103.0,
-            top: 50.0,
-            right: 171.0,
-            bottom: 90.0,
-        };
+        let rect = Rect { left: 103.0, top: 50.0, right: 171.0, bottom: 90.0 };
         let mut scene = Scene::default();
         scene.hatch(rect, 9.0, Pen::solid(palette::RULE, 1));
         assert!(scene.marks.len() > 5);
         for mark in &scene.marks {
-            let Mark::Line(points, ..) = mark else {
-                panic!("hatching is lines")
-            };
+            let Mark::Line(points, ..) = mark else { panic!("hatching is lines") };
             for &(x, y) in points {
                 assert!(rect.left <= x && x <= rect.right && rect.top <= y && y <= rect.bottom);
             }

@@ -42,10 +42,7 @@ pub(super) fn draw(scene: &mut Scene, chart: &Chart, top: f64) -> f64 {
     };
     let header_px = width_px(what, HEADER_PX, Weight::Bold);
     let labels = Labels::of(chart, chart.axis.left + header_px);
-    let panel = chart.panel(
-        top + labels.rows as f64 * LABEL_ROW_PX + LABEL_GAP_PX,
-        HEIGHT_PX,
-    );
+    let panel = chart.panel(top + labels.rows as f64 * LABEL_ROW_PX + LABEL_GAP_PX, HEIGHT_PX);
     labels.draw(scene, &panel);
     chart.header(scene, row_baseline(&panel, labels.rows - 1), what);
     bands(scene, chart, &panel);
@@ -59,11 +56,7 @@ fn row_baseline(panel: &Rect, row: usize) -> f64 {
 }
 
 fn bands(scene: &mut Scene, chart: &Chart, panel: &Rect) {
-    let scale = Scale {
-        min: 0.0,
-        max: 1.0,
-        step: 0.25,
-    };
+    let scale = Scale { min: 0.0, max: 1.0, step: 0.25 };
     chart.hatch(scene, panel);
     chart.grid(scene, panel);
     let states: Vec<SunState> = chart.plan.instants.iter().map(|i| i.sun_state).collect();
@@ -77,11 +70,7 @@ fn bands(scene: &mut Scene, chart: &Chart, panel: &Rect) {
         (instant.sun_state == SunState::Up).then_some(instant)
     };
     let trace = |range, share: fn(&Instant) -> f64| {
-        chart.trace(
-            range,
-            |i| lit(i).map(share).filter(|v| v.is_finite()),
-            |v| scale.y(v, panel),
-        )
+        chart.trace(range, |i| lit(i).map(share).filter(|v| v.is_finite()), |v| scale.y(v, panel))
     };
     for range in &up {
         let whole = trace(range, |i| shaded(&i.turf.field));
@@ -134,11 +123,7 @@ fn names_inside(scene: &mut Scene, chart: &Chart, panel: &Rect) {
             lines.all(|x| x < bounds.left - NAME_PAD_PX || bounds.right + NAME_PAD_PX < x)
         };
         let tried = [0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.1, 0.9, 0.0, 1.0];
-        let label = tried
-            .into_iter()
-            .map(at)
-            .find(clear)
-            .unwrap_or_else(|| at(0.5));
+        let label = tried.into_iter().map(at).find(clear).unwrap_or_else(|| at(0.5));
         let bounds = label.bounds();
         scene.fill(
             Rect {
@@ -187,10 +172,7 @@ impl Labels {
             .collect();
         let wanted: Vec<Wanted> = flags_at
             .iter()
-            .map(|(at, text)| Wanted {
-                at: *at,
-                width: width_px(text, SMALL_PX, Weight::Regular),
-            })
+            .map(|(at, text)| Wanted { at: *at, width: width_px(text, SMALL_PX, Weight::Regular) })
             .collect();
         let placed = flags(&wanted, chart.axis.left, right);
         let used = placed.iter().map(|p| p.row + 1).max().unwrap_or(0);
@@ -198,11 +180,7 @@ impl Labels {
             p.row + 1 == used && at.min(p.left) < header_right + HEADER_GAP_PX
         };
         let own_row = used == 0 || flags_at.iter().zip(&placed).any(meets_header);
-        Self {
-            rows: used + usize::from(own_row),
-            flags: flags_at,
-            placed,
-        }
+        Self { rows: used + usize::from(own_row), flags: flags_at, placed }
     }
 
     fn draw(&self, scene: &mut Scene, panel: &Rect) {
@@ -216,11 +194,7 @@ impl Labels {
             // paper under the text, where it had to move over its own line
             let bounds = label.bounds();
             scene.fill(
-                Rect {
-                    left: bounds.left - 4.0,
-                    right: bounds.right + 4.0,
-                    ..bounds
-                },
+                Rect { left: bounds.left - 4.0, right: bounds.right + 4.0, ..bounds },
                 palette::PAPER,
             );
             scene.text(label);

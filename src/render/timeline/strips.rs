@@ -62,9 +62,8 @@ fn shared_scale(chart: &Chart, height: f64) -> Scale {
             [Target::Turf, Target::Subject].map(|t| stops(t.state(instant, camera)))
         })
     });
-    let (low, high) = values.flatten().fold((0.0_f64, 1.0_f64), |(low, high), v| {
-        (low.min(v), high.max(v))
-    });
+    let (low, high) =
+        values.flatten().fold((0.0_f64, 1.0_f64), |(low, high), v| (low.min(v), high.max(v)));
     let steps = [1.0, 2.0, 5.0, 10.0, 20.0, 50.0];
     Scale::round(low.floor(), high.ceil(), &steps, height, 26.0)
 }
@@ -75,16 +74,11 @@ fn told(scene: &mut Scene, chart: &Chart, camera: usize, name: &str, baseline: f
     let found = targets.map(|target| (target, worst(chart.plan, camera, target)));
     let mut right = chart.axis.right;
     if found.iter().all(|(_, worst)| worst.is_none()) {
-        let any = chart.plan.instants.iter().any(|instant| {
-            targets
-                .iter()
-                .any(|t| t.state(instant, camera) != SplitState::NoEdge)
-        });
-        let text = if any {
-            "edge never in shot"
-        } else {
-            "no edge at any time"
-        };
+        let any =
+            chart.plan.instants.iter().any(|instant| {
+                targets.iter().any(|t| t.state(instant, camera) != SplitState::NoEdge)
+            });
+        let text = if any { "edge never in shot" } else { "no edge at any time" };
         right -= width_px(text, SMALL_PX, Weight::Regular);
         scene.text(Label::new(text, right, baseline, SMALL_PX));
     } else {
@@ -173,24 +167,15 @@ fn split(
     scale: &Scale,
     panel: &Rect,
 ) {
-    let states: Vec<SplitState> = chart
-        .plan
-        .instants
-        .iter()
-        .map(|instant| target.state(instant, camera))
-        .collect();
+    let states: Vec<SplitState> =
+        chart.plan.instants.iter().map(|instant| target.state(instant, camera)).collect();
     // Some(in shot or not) where there is an edge
-    let kinds: Vec<Option<bool>> = states
-        .iter()
-        .map(|state| stops(*state).map(|_| state.in_shot().is_some()))
-        .collect();
+    let kinds: Vec<Option<bool>> =
+        states.iter().map(|state| stops(*state).map(|_| state.in_shot().is_some())).collect();
     for (kind, range) in runs(&kinds) {
         let Some(in_shot) = kind else { continue };
-        let line = chart.trace(
-            &range,
-            |i| states.get(i).copied().and_then(stops),
-            |v| scale.y(v, panel),
-        );
+        let line =
+            chart.trace(&range, |i| states.get(i).copied().and_then(stops), |v| scale.y(v, panel));
         for pen in pens(target, in_shot) {
             scene.line(&line, pen);
         }

@@ -46,9 +46,7 @@ fn line(scene: &mut Scene, chart: &Chart, panel: &Rect) {
     let (low, high) = all
         .clone()
         .filter_map(elevation)
-        .fold((0.0_f64, 0.0_f64), |(low, high), e| {
-            (low.min(e), high.max(e))
-        });
+        .fold((0.0_f64, 0.0_f64), |(low, high), e| (low.min(e), high.max(e)));
     let tens = |value: f64| value / 10.0;
     let min = 10.0 * tens(low).floor();
     let max = (10.0 * tens(high).ceil()).max(min + 10.0);
@@ -59,10 +57,7 @@ fn line(scene: &mut Scene, chart: &Chart, panel: &Rect) {
     let level = scale.y(0.0, panel);
     scene.line(&[(panel.left, level), (panel.right, level)], LEVEL);
     chart.close(scene, panel);
-    scene.line(
-        &chart.trace(&all, elevation, |v| scale.y(v, panel)),
-        ELEVATION,
-    );
+    scene.line(&chart.trace(&all, elevation, |v| scale.y(v, panel)), ELEVATION);
 }
 
 /// A row of figures at the labelled times; gives its bottom.
@@ -76,11 +71,7 @@ fn figures(
     let baseline = top + 0.85 * FIGURE_ROW_PX;
     chart.gutter(scene, baseline, name);
     for tick in &chart.ticks {
-        let nearest = chart
-            .plan
-            .instants
-            .iter()
-            .min_by_key(|instant| (instant.at - tick.at).abs());
+        let nearest = chart.plan.instants.iter().min_by_key(|instant| (instant.at - tick.at).abs());
         if let Some(instant) = nearest {
             chart.centred(scene, tick.x, baseline, text(instant));
         }

@@ -61,16 +61,7 @@ impl Worst {
 pub(super) fn worst(plan: &MatchPlan, camera: usize, target: Target) -> Option<Worst> {
     let in_shot = plan.instants.iter().filter_map(|instant| {
         let stops = target.state(instant, camera).in_shot()?.stops();
-        Some(Worst {
-            stops,
-            at: instant.at,
-        })
+        Some(Worst { stops, at: instant.at })
     });
-    in_shot.reduce(|worst, next| {
-        if next.stops > worst.stops {
-            next
-        } else {
-            worst
-        }
-    })
+    in_shot.reduce(|worst, next| if next.stops > worst.stops { next } else { worst })
 }
