@@ -275,7 +275,7 @@ fn clock_changes_are_refused_or_settled() {
 #[test]
 fn a_day_without_sunrise_is_refused_with_how_high_the_sun_comes() {
     let home = tempdir().unwrap();
-    let venue = demo_with(&home, "latitude", 75.0);
+    let venue = demo_with(&home, "latitude_deg", 75.0);
     in_folder(home.path())
         .arg("match")
         .arg(venue)

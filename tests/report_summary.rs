@@ -7,7 +7,7 @@ use std::path::Path;
 use quarterstop::camera::OneSide;
 use quarterstop::light::Sky;
 use quarterstop::plan::MatchPlan;
-use quarterstop::report::facts::{self, Arrival, Departure, EdgeStay, Target, WholeField};
+use quarterstop::plan::facts::{self, Arrival, Departure, EdgeStay, Target, WholeField};
 use quarterstop::report::files::FileName;
 use quarterstop::report::inventory;
 use quarterstop::report::summary::{self, Ink, WIDTH};

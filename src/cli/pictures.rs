@@ -7,7 +7,7 @@ use chrono::{DateTime, NaiveDate, NaiveTime};
 use chrono_tz::Tz;
 
 use crate::plan::MatchPlan;
-use crate::report::facts;
+use crate::plan::facts;
 
 use super::failure::{Failure, WindowError};
 use super::window::Window;

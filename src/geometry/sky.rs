@@ -65,9 +65,11 @@ impl SkyDome {
         let mut arrives = vec![1.0_f32; self.toward.len()];
         for obstacle in obstacles {
             let (axis, cosine) = obstacle.cone_from(at);
-            for (share, &toward) in arrives.iter_mut().zip(&self.toward) {
-                if toward.dot(axis) >= cosine && *share > 0.0 && obstacle.meets(at, toward) {
-                    *share *= obstacle.passes().share() as f32;
+            let passes = obstacle.passes().share() as f32;
+            for patch in patches_near(axis, cosine) {
+                let (share, toward) = (&mut arrives[patch], self.toward[patch]);
+                if *share > 0.0 && toward.dot(axis) >= cosine && obstacle.meets(at, toward) {
+                    *share *= passes;
                 }
             }
         }
@@ -93,6 +95,30 @@ impl SkyDome {
     }
 }
 
+/// Patches whose middles may lie within a cone, given by its axis and the cosine
+/// of half its opening: a box of columns and bands around it.
+fn patches_near(axis: DVec3, cosine: f64) -> impl Iterator<Item = usize> {
+    let (elevation, half) = (axis.z.clamp(-1.0, 1.0).asin(), cosine.clamp(-1.0, 1.0).acos());
+    let quarter = std::f64::consts::FRAC_PI_2;
+    let sine_of = |angle: f64| angle.clamp(-quarter, quarter).sin() * BANDS as f64;
+    // a column's shift moves its bands by less than one
+    let lowest = (sine_of(elevation - half) - 1.0).floor().max(0.0) as usize;
+    let highest = (sine_of(elevation + half).ceil().max(0.0) as usize).min(BANDS);
+    // over the zenith a cone holds every azimuth
+    let (first, count) = if elevation + half >= quarter || elevation - half <= -quarter {
+        (0, COLUMNS)
+    } else {
+        let spread = (half.sin() / elevation.cos()).clamp(-1.0, 1.0).asin();
+        let per_column = std::f64::consts::TAU / COLUMNS as f64;
+        let azimuth = axis.x.atan2(axis.y);
+        let first = ((azimuth - spread) / per_column - 0.5).floor();
+        let last = ((azimuth + spread) / per_column - 0.5).ceil();
+        (first.rem_euclid(COLUMNS as f64) as usize, ((last - first) as usize + 1).min(COLUMNS))
+    };
+    let columns = (first..first + count).map(|column| column % COLUMNS);
+    columns.flat_map(move |column| (lowest..highest).map(move |band| column * BANDS + band))
+}
+
 /// Share of each patch's light that arrives at a point.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SkyView {
@@ -103,5 +129,35 @@ impl SkyView {
     /// In the order of [`SkyDome::directions`], 0 to 1.
     pub fn arrives(&self) -> &[f32] {
         &self.arrives
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_box_around_a_cone_leaves_none_of_its_patches_out() {
+        let dome = SkyDome::new();
+        for i in 0..400_u32 {
+            let azimuth = f64::from(i * 73 % 360).to_radians();
+            let elevation = (f64::from(i * 31 % 140) - 50.0).to_radians();
+            let axis = DVec3::new(
+                azimuth.sin() * elevation.cos(),
+                azimuth.cos() * elevation.cos(),
+                elevation.sin(),
+            );
+            let cosine = (f64::from(i * 17 % 85) + 0.5).to_radians().cos();
+            let near: Vec<usize> = patches_near(axis, cosine).collect();
+            for (patch, toward) in dome.directions().iter().enumerate() {
+                if toward.dot(axis) >= cosine {
+                    assert!(near.contains(&patch), "{axis} {cosine} {toward}");
+                }
+            }
+            let mut once = near.clone();
+            once.sort_unstable();
+            once.dedup();
+            assert_eq!(once.len(), near.len(), "no patch comes twice");
+        }
     }
 }

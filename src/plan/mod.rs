@@ -3,6 +3,7 @@
 //! In: a venue, a window of time, a sky. Out: a [`MatchPlan`]: everything of
 //! every instant, ready to draw and to write. Times are in the venue's zone.
 
+pub mod facts;
 mod model;
 mod programme;
 mod run;

@@ -9,11 +9,11 @@
 
 use crate::camera::Split;
 use crate::geometry::ShadeShare;
+use crate::plan::facts::Target;
 use crate::plan::{Instant, MatchPlan, PlaneShade};
 use crate::units::Luminance;
 use crate::venue::Venue;
 
-use super::facts::Target;
 use super::slug::unique_ids;
 use super::words;
 

@@ -7,7 +7,6 @@
 //! whatever the clock, the folder or the language of the machine.
 
 pub mod csv;
-pub mod facts;
 pub mod files;
 pub mod inventory;
 pub mod json;

@@ -10,11 +10,11 @@ use chrono::DateTime;
 use chrono_tz::Tz;
 
 use crate::light::Sky;
+use crate::plan::facts::{self, Arrival, Departure, EdgeStay, Target, WholeField, Widest};
 use crate::plan::{MatchPlan, Milestone};
 use crate::solar::SunDay;
 use crate::venue::{Sport, Venue};
 
-use super::facts::{self, Arrival, Departure, EdgeStay, Target, WholeField, Widest};
 use super::files::FileName;
 
 /// Longest line.

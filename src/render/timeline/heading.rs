@@ -5,9 +5,10 @@
 
 use super::chart::Chart;
 use super::scene::{Anchor, Label, Scene};
-use super::worst::{Target, worst};
+use super::worst::{name, worst};
 use super::{MARGIN_PX, SMALL_PX, WIDTH_PX};
 use crate::light::Sky;
+use crate::plan::facts::Target;
 use crate::render::palette;
 use crate::render::text::{Weight, fitted, width_px};
 use crate::solar::SunDay;
@@ -55,8 +56,8 @@ pub(super) fn description(chart: &Chart) -> String {
     for (i, camera) in chart.venue.cameras.iter().enumerate() {
         let of = |target: Target| {
             worst(chart.plan, i, target).map_or_else(
-                || format!("{} never in shot", target.name()),
-                |w| format!("{} {}", target.name(), w.text()),
+                || format!("{} never in shot", name(target)),
+                |w| format!("{} {}", name(target), w.text()),
             )
         };
         let (turf, subject) = (of(Target::Turf), of(Target::Subject));

@@ -6,8 +6,8 @@
 use super::chart::{MILESTONE, no_sun};
 use super::labels::{flow, wrapped};
 use super::scene::{Label, Pen, Rect, Scene};
-use super::worst::Target;
 use super::{MARGIN_PX, SMALL_PX, WIDTH_PX, shade, strips, sun};
+use crate::plan::facts::Target;
 use crate::render::palette;
 use crate::render::text::{Weight, width_px};
 use crate::solar::SunState;

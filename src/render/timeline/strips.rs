@@ -9,9 +9,10 @@ use plotters::style::RGBColor;
 use super::axis::Scale;
 use super::chart::{Chart, runs};
 use super::scene::{Label, Pen, Point, Rect, Scene};
-use super::worst::{Target, Worst, stops, worst};
+use super::worst::{Worst, name, state, stops, worst};
 use super::{HEADER_PX, SMALL_PX};
 use crate::camera::SplitState;
+use crate::plan::facts::Target;
 use crate::render::palette;
 use crate::render::text::{Weight, fitted, width_px};
 
@@ -26,6 +27,8 @@ const TIMES_EVERY: usize = 6;
 pub(super) const MATCHING_GOAL_STOPS: f64 = 0.25;
 pub(super) const GOAL: Pen = Pen::broken(palette::MUTED, 2, 3.0, 9.0);
 const MARK_PX: f64 = 10.0;
+/// Lines for whole stops are drawn over no more than this many stops.
+const MOST_STOP_LINES: f64 = 12.0;
 const TURF: RGBColor = palette::BLUE;
 const SUBJECT: RGBColor = palette::VERMILLION;
 
@@ -59,7 +62,7 @@ fn height_px(cameras: usize) -> f64 {
 fn shared_scale(chart: &Chart, height: f64) -> Scale {
     let values = chart.plan.instants.iter().flat_map(|instant| {
         (0..instant.cameras.len()).flat_map(move |camera| {
-            [Target::Turf, Target::Subject].map(|t| stops(t.state(instant, camera)))
+            [Target::Turf, Target::Subject].map(|t| stops(state(t, instant, camera)))
         })
     });
     let (low, high) =
@@ -74,10 +77,9 @@ fn told(scene: &mut Scene, chart: &Chart, camera: usize, name: &str, baseline: f
     let found = targets.map(|target| (target, worst(chart.plan, camera, target)));
     let mut right = chart.axis.right;
     if found.iter().all(|(_, worst)| worst.is_none()) {
-        let any =
-            chart.plan.instants.iter().any(|instant| {
-                targets.iter().any(|t| t.state(instant, camera) != SplitState::NoEdge)
-            });
+        let any = chart.plan.instants.iter().any(|instant| {
+            targets.iter().any(|&t| state(t, instant, camera) != SplitState::NoEdge)
+        });
         let text = if any { "edge never in shot" } else { "no edge at any time" };
         right -= width_px(text, SMALL_PX, Weight::Regular);
         scene.text(Label::new(text, right, baseline, SMALL_PX));
@@ -103,8 +105,8 @@ fn told_worst(
     baseline: f64,
 ) -> f64 {
     let text = worst.map_or_else(
-        || format!("{} never", target.name()),
-        |w| format!("{} {}", target.name(), w.text()),
+        || format!("{} never", name(target)),
+        |w| format!("{} {}", name(target), w.text()),
     );
     let left = right - width_px(&text, SMALL_PX, Weight::Regular);
     scene.text(Label::new(text, left, baseline, SMALL_PX));
@@ -134,7 +136,7 @@ pub(super) fn pens(target: Target, in_shot: bool) -> Vec<Pen> {
         (Target::Turf, true) => vec![Pen::solid(TURF, 6)],
         (Target::Turf, false) => vec![Pen::broken(TURF, 2, 18.0, 8.0)],
         // a double line: told from turf in grey print
-        (Target::Subject, true) => vec![Pen::solid(SUBJECT, 10), Pen::solid(palette::PAPER, 4)],
+        (Target::Subject, true) => vec![Pen::solid(SUBJECT, 8), Pen::solid(palette::PAPER, 3)],
         (Target::Subject, false) => vec![Pen::broken(SUBJECT, 3, 4.0, 7.0)],
     }
 }
@@ -143,6 +145,10 @@ fn strip(scene: &mut Scene, chart: &Chart, camera: usize, scale: &Scale, panel: 
     chart.hatch(scene, panel);
     chart.grid(scene, panel);
     chart.scale(scene, panel, scale, "stops", |v| format!("{v:.0}"));
+    for stop in whole_stops(scale) {
+        let y = scale.y(stop, panel);
+        scene.line(&[(panel.left, y), (panel.right, y)], Pen::solid(palette::RULE, 1));
+    }
     let goal = scale.y(MATCHING_GOAL_STOPS, panel);
     scene.line(&[(panel.left, goal), (panel.right, goal)], GOAL);
     chart.close(scene, panel);
@@ -159,6 +165,13 @@ fn strip(scene: &mut Scene, chart: &Chart, camera: usize, scale: &Scale, panel: 
     }
 }
 
+/// Every whole stop of a scale, for counting; none where they would run together.
+fn whole_stops(scale: &Scale) -> impl Iterator<Item = f64> {
+    let range = (scale.min.ceil() as i64)..=(scale.max.floor() as i64);
+    let few = scale.max - scale.min <= MOST_STOP_LINES;
+    range.filter(move |_| few).map(|stop| stop as f64)
+}
+
 fn split(
     scene: &mut Scene,
     chart: &Chart,
@@ -168,7 +181,7 @@ fn split(
     panel: &Rect,
 ) {
     let states: Vec<SplitState> =
-        chart.plan.instants.iter().map(|instant| target.state(instant, camera)).collect();
+        chart.plan.instants.iter().map(|instant| state(target, instant, camera)).collect();
     // Some(in shot or not) where there is an edge
     let kinds: Vec<Option<bool>> =
         states.iter().map(|state| stops(*state).map(|_| state.in_shot().is_some())).collect();

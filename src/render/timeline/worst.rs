@@ -1,41 +1,29 @@
-//! The worst split that a camera has in shot.
+//! What the strips say of a camera's splits.
 //!
-//! In: a plan. Out: the largest split in stops while the edge is in shot, and
-//! when it first comes.
+//! In: a plan. Out: the state of a split at an instant, fit to draw, and the
+//! widest split in shot in words.
 
 use chrono::DateTime;
 use chrono_tz::Tz;
 
-use crate::camera::{CameraView, SplitState};
+use crate::camera::SplitState;
+use crate::plan::facts::{Target, widest};
 use crate::plan::{Instant, MatchPlan};
 
-/// What a split is between.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Target {
-    Turf,
-    Subject,
+/// The word for a target.
+pub(super) fn name(target: Target) -> &'static str {
+    match target {
+        Target::Turf => "turf",
+        Target::Subject => "subject",
+    }
 }
 
-impl Target {
-    pub fn name(self) -> &'static str {
-        match self {
-            Target::Turf => "turf",
-            Target::Subject => "subject",
-        }
-    }
-
-    /// The split of a camera at an instant, without numbers that cannot be
-    /// drawn.
-    pub fn state(self, instant: &Instant, camera: usize) -> SplitState {
-        let of = |view: &CameraView| match self {
-            Target::Turf => view.turf.state,
-            Target::Subject => view.subject.state,
-        };
-        let state = instant.cameras.get(camera).map(of);
-        match state {
-            Some(state) if stops(state).is_none_or(f64::is_finite) => state,
-            _ => SplitState::NoEdge,
-        }
+/// The split of a camera at an instant, without numbers that cannot be drawn.
+pub(super) fn state(target: Target, instant: &Instant, camera: usize) -> SplitState {
+    let state = instant.cameras.get(camera).map(|view| target.split(view).state);
+    match state {
+        Some(state) if stops(state).is_none_or(f64::is_finite) => state,
+        _ => SplitState::NoEdge,
     }
 }
 
@@ -57,11 +45,9 @@ impl Worst {
     }
 }
 
-/// The first instant of the largest split in shot; `None` when the edge never is.
+/// The widest split in shot, either way, and when it first comes; `None` when the
+/// edge never is in shot.
 pub(super) fn worst(plan: &MatchPlan, camera: usize, target: Target) -> Option<Worst> {
-    let in_shot = plan.instants.iter().filter_map(|instant| {
-        let stops = target.state(instant, camera).in_shot()?.stops();
-        Some(Worst { stops, at: instant.at })
-    });
-    in_shot.reduce(|worst, next| if next.stops > worst.stops { next } else { worst })
+    let widest = widest(plan, camera, target).filter(|w| w.one_side.is_none())?;
+    Some(Worst { stops: widest.stops.stops(), at: widest.at })
 }

@@ -15,12 +15,12 @@ use geo::{Area, LineString, MultiPolygon, Polygon};
 
 use crate::camera::{CameraView, Cover, Split};
 use crate::geometry::{EdgeLine, ShadeShare};
+use crate::plan::facts;
 use crate::plan::{Instant, MatchPlan, PlaneShade, SkyGrid};
 use crate::solar::SunDay;
 use crate::units::Luminance;
 use crate::venue::{CameraPost, Venue, Zone};
 
-use super::facts;
 use super::slug::unique_ids;
 use super::words::{self, finite};
 

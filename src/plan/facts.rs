@@ -6,8 +6,8 @@
 use chrono::{DateTime, TimeDelta};
 use chrono_tz::Tz;
 
+use super::model::{Instant, MatchPlan};
 use crate::camera::{CameraView, OneSide, Split, SplitState};
-use crate::plan::{Instant, MatchPlan};
 use crate::solar::SunState;
 use crate::units::Stops;
 
