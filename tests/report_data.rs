@@ -267,3 +267,12 @@ fn slugs_are_safe_and_unique() {
     assert_eq!(slugs[6].len(), 60);
     assert_eq!(slugs[7], "a-b");
 }
+
+/// README's list of columns is the program's own. To write it anew, paste what
+/// the failing test prints.
+#[test]
+fn readme_lists_the_columns_of_the_table() {
+    let readme = include_str!("../README.md");
+    let list = quarterstop::report::csv::columns_markdown();
+    assert!(readme.contains(list.trim_end()), "README lacks this list:\n{list}");
+}

@@ -183,8 +183,8 @@ impl Extent {
     /// A box that holds the body's shadow.
     fn reach(&self, run: P2) -> Box2 {
         let mut reach = self.footprint;
-        for axis in 0..2 {
-            let (a, b) = (self.lowest_m * run[axis], self.highest_m * run[axis]);
+        for (axis, run) in run.into_iter().enumerate() {
+            let (a, b) = (self.lowest_m * run, self.highest_m * run);
             reach.min[axis] -= a.max(b);
             reach.max[axis] -= a.min(b);
         }
