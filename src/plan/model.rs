@@ -68,3 +68,15 @@ pub struct PlaneShade {
     /// In the order of [`crate::venue::Venue::zones`].
     pub zones: Vec<ShadeShare>,
 }
+
+impl PlaneShade {
+    /// Narrowest and widest penumbra along the edge, metres; `None` without an
+    /// edge inside the field.
+    pub fn penumbra_range_m(&self) -> Option<(f64, f64)> {
+        let widths = self.edge.iter().flat_map(|edge| edge.penumbra_m.iter().flatten().copied());
+        widths.fold(None, |range, width| match range {
+            None => Some((width, width)),
+            Some((low, high)) => Some((width.min(low), width.max(high))),
+        })
+    }
+}

@@ -141,6 +141,34 @@ const INSTANT: &[Column<Instant>] = &[
         meaning: "from the whole sky, on the horizontal, nothing in the way",
         value: |i| Cell::Number(i.daylight.diffuse_horizontal.lux()),
     },
+    Column {
+        name: "turf_edge_penumbra_narrowest_m",
+        unit: "m",
+        decimals: 2,
+        meaning: "narrowest penumbra along the edge, on the turf (0 m); empty without an edge",
+        value: |i| Cell::maybe(i.turf.penumbra_range_m().map(|w| w.0)),
+    },
+    Column {
+        name: "turf_edge_penumbra_widest_m",
+        unit: "m",
+        decimals: 2,
+        meaning: "widest penumbra along the edge, on the turf (0 m); empty without an edge",
+        value: |i| Cell::maybe(i.turf.penumbra_range_m().map(|w| w.1)),
+    },
+    Column {
+        name: "face_edge_penumbra_narrowest_m",
+        unit: "m",
+        decimals: 2,
+        meaning: "narrowest penumbra along the edge, at face height (1.7 m); empty without an edge",
+        value: |i| Cell::maybe(i.face.penumbra_range_m().map(|w| w.0)),
+    },
+    Column {
+        name: "face_edge_penumbra_widest_m",
+        unit: "m",
+        decimals: 2,
+        meaning: "widest penumbra along the edge, at face height (1.7 m); empty without an edge",
+        value: |i| Cell::maybe(i.face.penumbra_range_m().map(|w| w.1)),
+    },
 ];
 
 /// Four decimals of a share are under a square metre of a football field.

@@ -108,8 +108,11 @@ fn sky_text(sky: Sky, instant: &Instant) -> String {
         let share = share_text(instant.face.field.shaded);
         return format!("{state} · drawn as without cloud · face height (1.7 m): {share} in shade");
     }
+    let edge = instant.turf.penumbra_range_m().map_or_else(String::new, |(narrow, wide)| {
+        format!(" · edge soft over {narrow:.1} to {wide:.1} m")
+    });
     format!(
-        "{state} · mean direct transmission to turf {} · face height (1.7 m): {} in shade",
+        "{state} · mean direct transmission to turf {} · face height (1.7 m): {} in shade{edge}",
         share_text(instant.turf.field.mean_transmission),
         share_text(instant.face.field.shaded),
     )
