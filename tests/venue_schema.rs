@@ -1,0 +1,61 @@
+//! The schema that editors read is the one that the program checks with.
+
+use std::path::Path;
+
+use quarterstop::venue::{parse, read, schema};
+use serde_json::Value;
+
+#[test]
+fn the_committed_schema_is_current() {
+    let committed = std::fs::read_to_string("venues/venue.schema.json").unwrap_or_default();
+    let current = format!("{}\n", serde_json::to_string_pretty(&schema()).unwrap());
+    assert_eq!(
+        committed, current,
+        "write it anew: cargo run -- schema venue > venues/venue.schema.json"
+    );
+}
+
+#[test]
+fn both_demos_are_sound_and_fit_the_schema() {
+    let validator = jsonschema::validator_for(&schema()).unwrap();
+    for name in ["football-demo", "tennis-demo"] {
+        let path = format!("venues/{name}.toml");
+        read(Path::new(&path)).unwrap();
+        let text = std::fs::read_to_string(&path).unwrap();
+        assert!(text.starts_with("#:schema ./venue.schema.json\n"), "{name}");
+        let value: Value = toml::from_str(&text).unwrap();
+        assert!(validator.is_valid(&value), "{name}");
+    }
+}
+
+#[test]
+fn the_example_in_readme_is_a_sound_venue() {
+    let readme = include_str!("../README.md");
+    let fence = "```toml\n";
+    let start = readme.find(fence).unwrap() + fence.len();
+    let end = start + readme[start..].find("```").unwrap();
+    let venue = parse(&readme[start..end], "README").unwrap();
+    assert_eq!(venue.cameras.len(), 2);
+}
+
+/// Every key carries a description or a telling name, and numbers their limits.
+#[test]
+fn numbers_in_the_schema_have_limits() {
+    fn visit(value: &Value, path: &str, loose: &mut Vec<String>) {
+        let Value::Object(map) = value else { return };
+        if let Some(Value::Object(properties)) = map.get("properties") {
+            for (key, schema) in properties {
+                let number = schema["type"] == "number" || schema["type"] == "integer";
+                if number && (schema["minimum"].is_null() || schema["maximum"].is_null()) {
+                    loose.push(format!("{path}.{key}"));
+                }
+            }
+        }
+        for (key, inner) in map {
+            visit(inner, &format!("{path}/{key}"), loose);
+        }
+    }
+    let mut loose = Vec::new();
+    visit(&schema(), "", &mut loose);
+    assert!(loose.is_empty(), "{loose:?}");
+}
