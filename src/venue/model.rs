@@ -7,6 +7,8 @@ use chrono::{Datelike, NaiveDate, NaiveTime};
 use chrono_tz::Tz;
 use geo::{Coord, LineString, Polygon};
 use glam::DVec3;
+use schemars::JsonSchema;
+use serde::Deserialize;
 
 use crate::frame::FieldFrame;
 use crate::units::{Azimuth, Elevation, Lux, Transmittance};
@@ -51,15 +53,16 @@ pub struct Place {
     pub temperature_c: f64,
 }
 
-/// What is played, which decides markings, zones and breaks.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+/// What is played, which decides markings, zones and breaks. `Free` is any other
+/// outline, without markings of its own.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
 pub enum Sport {
     Football,
     RugbyUnion,
     Tennis,
     Hockey,
     Cricket,
-    /// A free outline without markings of its own.
     Free,
 }
 

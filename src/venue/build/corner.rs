@@ -1,20 +1,24 @@
 //! Infill between the ends of two neighbouring stands: a straight chamfer.
 
+use super::field::Ground;
 use super::nearest;
 use super::profile::{Profile, back_wall, deck, roof};
+use super::ring::{crossing, is_convex, signed_area};
 use super::stand::Stand;
 use crate::venue::file::{CornerRoof, CornerTable, SideName};
 use crate::venue::model::{Occluder, OccluderKind};
+use crate::venue::outlines::Point;
 use crate::venue::problem::Problems;
 
 pub(super) fn corners(
     tables: &[CornerTable],
     stands: &[Stand],
+    ground: &Ground,
     problems: &mut Problems,
 ) -> Vec<Occluder> {
     let tables = tables.iter().enumerate();
     tables
-        .filter_map(|(i, table)| corner(table, &format!("corner[{i}]"), stands, problems))
+        .filter_map(|(i, table)| corner(table, &format!("corner[{i}]"), stands, ground, problems))
         .collect()
 }
 
@@ -22,6 +26,7 @@ fn corner(
     table: &CornerTable,
     key: &str,
     stands: &[Stand],
+    ground: &Ground,
     problems: &mut Problems,
 ) -> Option<Occluder> {
     let mut find = |name: &str| {
@@ -52,6 +57,9 @@ fn corner(
         return None;
     }
     let (from, to) = facing_ends(a, b);
+    if !clear_of_field(from, to, key, ground, problems) {
+        return None;
+    }
     let mut bodies = deck(from, to);
     bodies.extend(back_wall(from, to));
     if table.roof == CornerRoof::Joined {
@@ -64,6 +72,51 @@ fn corner(
 fn neighbours(a: SideName, b: SideName) -> bool {
     let is_end = |side| matches!(side, SideName::Ahead | SideName::Behind);
     is_end(a) != is_end(b)
+}
+
+/// Whether the infill has a plain outline and stays off the field; notes it when
+/// not.
+fn clear_of_field(
+    a: &Profile,
+    b: &Profile,
+    key: &str,
+    ground: &Ground,
+    problems: &mut Problems,
+) -> bool {
+    let ([a_front, a_back], [b_front, b_back]) = (a.feet(), b.feet());
+    let in_field = |p| {
+        let point = ground.frame.to_field(p);
+        [point.along_m, point.across_m]
+    };
+    let mut ring: Vec<Point> = [a_front, a_back, b_back, b_front].map(in_field).to_vec();
+    // ends may meet at their front or back
+    ring.dedup();
+    if ring.first() == ring.last() {
+        ring.pop();
+    }
+    if signed_area(&ring) < 0.0 {
+        ring.reverse();
+    }
+    let key = format!("{key}.joins");
+    if crossing(&ring).is_some() || !is_convex(&ring) {
+        problems.add_with_help(
+            key,
+            "two stands whose ends overlap or fold over each other",
+            "ends with room between them for a straight infill",
+            "shorten or shift one of the stands, or fill the corner with solids and panels",
+        );
+        return false;
+    }
+    if let Some(overlap) = ground.overlap_m2(&ring) {
+        problems.add_with_help(
+            key,
+            format!("an infill with {overlap:.1} m2 of it on the field of play"),
+            "an infill outside the field of play",
+            "its front runs straight from one stand's end to the other's: lengthen the stands",
+        );
+        return false;
+    }
+    true
 }
 
 /// The two ends that lie nearest to each other.

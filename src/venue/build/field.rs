@@ -5,8 +5,8 @@ use geo::{Area, BooleanOps, Euclidean, Length, MultiPolygon};
 use super::ring::{coord, line, polygon, sound};
 use crate::frame::FieldFrame;
 use crate::units::Azimuth;
-use crate::venue::file::{FieldTable, North, SportName, ZoneTable};
-use crate::venue::model::{Field, Mark, Sport, Zone};
+use crate::venue::file::{FieldTable, North, ZoneTable};
+use crate::venue::model::{Field, Mark, Zone};
 use crate::venue::outlines::{Outline, Point, Sizes, outline, sizes};
 use crate::venue::problem::Problems;
 
@@ -15,6 +15,9 @@ use crate::venue::problem::Problems;
 const GRASS_REFLECTANCE: f64 = 0.06;
 /// A zone may stick out by this much: the width of a line, metres.
 const ZONE_TOLERANCE_M: f64 = 0.12;
+
+/// Things may overlap the field by this much: rounding, m2.
+const TOUCH_M2: f64 = 1e-6;
 
 /// The field, and what the tables of the file need of it in field axes.
 pub(super) struct Ground {
@@ -27,9 +30,11 @@ pub(super) struct Ground {
 }
 
 impl Ground {
-    /// Area that a ring in field axes shares with the field of play, m2.
-    pub fn overlap_m2(&self, ring: &[Point]) -> f64 {
-        polygon(self.frame, ring).intersection(&self.field.outline).unsigned_area()
+    /// Area that a ring in field axes shares with the field of play, m2; `None`
+    /// when they touch at most.
+    pub fn overlap_m2(&self, ring: &[Point]) -> Option<f64> {
+        let area = polygon(self.frame, ring).intersection(&self.field.outline).unsigned_area();
+        (area > TOUCH_M2).then_some(area)
     }
 
     /// Zones that the sport brings.
@@ -41,7 +46,7 @@ impl Ground {
 /// Builds the field of play.
 pub(super) fn ground(table: &FieldTable, problems: &mut Problems) -> Option<Ground> {
     let frame = FieldFrame::new(true_bearing(table, problems)?);
-    let sport = sport(table.sport);
+    let sport = table.sport;
     let outline = match sizes(sport) {
         Some(sizes) => {
             if table.corners.is_some() {
@@ -53,10 +58,10 @@ pub(super) fn ground(table: &FieldTable, problems: &mut Problems) -> Option<Grou
                 );
             }
             let length =
-                size(table.length_m, sizes.usual.0, sizes.length, "length_m", &sizes, problems)?;
+                size(table.length_m, sizes.usual.0, sizes.length, "length_m", &sizes, problems);
             let width =
-                size(table.width_m, sizes.usual.1, sizes.width, "width_m", &sizes, problems)?;
-            outline(sport, length, width)?
+                size(table.width_m, sizes.usual.1, sizes.width, "width_m", &sizes, problems);
+            outline(sport, length?, width?)?
         }
         None => free(table, problems)?,
     };
@@ -98,17 +103,6 @@ fn true_bearing(table: &FieldTable, problems: &mut Problems) -> Option<Azimuth> 
             );
             None
         }
-    }
-}
-
-fn sport(name: SportName) -> Sport {
-    match name {
-        SportName::Football => Sport::Football,
-        SportName::RugbyUnion => Sport::RugbyUnion,
-        SportName::Tennis => Sport::Tennis,
-        SportName::Hockey => Sport::Hockey,
-        SportName::Cricket => Sport::Cricket,
-        SportName::Free => Sport::Free,
     }
 }
 
@@ -165,8 +159,7 @@ pub(super) fn zones(tables: &[ZoneTable], ground: &Ground, problems: &mut Proble
     for (i, table) in tables.iter().enumerate() {
         let key = format!("zone[{i}].corners");
         let name = table.name.trim();
-        if zones.iter().any(|z| z.name == name) && ground.own_zones().iter().any(|(n, _)| n == name)
-        {
+        if ground.own_zones().iter().any(|(own, _)| own == name) {
             problems.add(
                 format!("zone[{i}].name"),
                 format!("\"{name}\", which the sport brings itself"),

@@ -87,7 +87,7 @@ fn place(file: &VenueFile, problems: &mut Problems) -> Option<Place> {
 
 fn occluders(file: &VenueFile, ground: &Ground, problems: &mut Problems) -> Vec<Occluder> {
     let stands = stand::stands(&file.stand, ground, problems);
-    let corners = corner::corners(&file.corner, &stands, problems);
+    let corners = corner::corners(&file.corner, &stands, ground, problems);
     let bowls = bowl::bowls(&file.bowl, ground, problems);
     let mut all: Vec<Occluder> = stands.into_iter().map(|stand| stand.occluder).collect();
     all.extend(corners);

@@ -70,6 +70,11 @@ impl Profile {
         Self { deck, front_top, back_top, wall_top, roof }
     }
 
+    /// Front and back of the deck on the ground, for its outline in plan.
+    pub fn feet(&self) -> [DVec3; 2] {
+        [self.front_foot(), self.back_top.with_z(0.0)]
+    }
+
     /// The front foot, for finding which ends of two stands are neighbours.
     pub fn front_foot(&self) -> DVec3 {
         self.deck[0]
@@ -203,8 +208,8 @@ fn sheets(part: Part, corners: Vec<DVec3>, transmittance: Transmittance) -> Vec<
     faces.into_iter().map(sheet).collect()
 }
 
-/// A face as it is when flat; a bent face of four corners as two triangles, cut
-/// along the higher diagonal. Faces without area vanish.
+/// A face as it is when flat; a bent face of four corners as two triangles that
+/// meet in a ridge. Faces without area vanish.
 fn flat_faces(face: &[usize], vertices: &[DVec3]) -> Vec<Vec<usize>> {
     let p = |i: usize| vertices[face[i]];
     let area = |ring: &[usize]| -> DVec3 {
@@ -220,11 +225,11 @@ fn flat_faces(face: &[usize], vertices: &[DVec3]) -> Vec<Vec<usize>> {
     if face.len() != 4 || bent <= FLAT_M {
         return vec![face.to_vec()];
     }
-    let triangles = if p(0).z + p(2).z >= p(1).z + p(3).z {
-        [[0, 1, 2], [0, 2, 3]]
-    } else {
-        [[1, 2, 3], [1, 3, 0]]
-    };
+    // the fold that leaves a ridge, not a valley: a deck stays convex
+    let up = (p(1) - p(0)).cross(p(2) - p(0));
+    let up = if up.z < 0.0 { -up } else { up };
+    let ridge = (p(3) - p(0)).dot(up) <= 0.0;
+    let triangles = if ridge { [[0, 1, 2], [0, 2, 3]] } else { [[1, 2, 3], [1, 3, 0]] };
     let faces = triangles.map(|t| t.map(|i| face[i]).to_vec());
     faces.into_iter().filter(|t| area(t).length() >= 1e-9).collect()
 }

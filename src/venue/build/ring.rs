@@ -25,12 +25,7 @@ pub(super) fn sound(ring: &[Point], key: &str, problems: &mut Problems) -> Optio
         return None;
     }
     if let Some((i, j, at)) = crossing(&ring) {
-        problems.add_with_help(
-            key,
-            format!("a polygon that crosses itself at [{:.2}, {:.2}]", at.x, at.y),
-            "corners in order around the polygon",
-            format!("sides {} and {} cross; corners are counted from 1", i + 1, j + 1),
-        );
+        note_crossing((i, j), &[at.x, at.y], key, problems);
         return None;
     }
     let area = signed_area(&ring);
@@ -44,9 +39,25 @@ pub(super) fn sound(ring: &[Point], key: &str, problems: &mut Problems) -> Optio
     Some(ring)
 }
 
+/// Tells that two sides of a polygon cross, and where, in field axes.
+pub(super) fn note_crossing(
+    (i, j): (usize, usize),
+    at: &[f64],
+    key: &str,
+    problems: &mut Problems,
+) {
+    let place: Vec<String> = at.iter().map(|v| format!("{v:.2}")).collect();
+    problems.add_with_help(
+        key,
+        format!("a polygon that crosses itself at [{}]", place.join(", ")),
+        "corners in order around the polygon",
+        format!("sides {} and {} cross; corners are counted from 1", i + 1, j + 1),
+    );
+}
+
 /// The first two sides that cross or touch without being neighbours. Side `i`
 /// runs from corner `i` to the next.
-fn crossing(ring: &[Point]) -> Option<(usize, usize, Coord<f64>)> {
+pub(super) fn crossing(ring: &[Point]) -> Option<(usize, usize, Coord<f64>)> {
     let n = ring.len();
     let coord = |i: usize| Coord { x: ring[i % n][0], y: ring[i % n][1] };
     let side = |i: usize| Line::new(coord(i), coord(i + 1));

@@ -4,7 +4,7 @@ use glam::DVec3;
 
 use super::field::Ground;
 use super::profile::closed;
-use super::ring::{is_convex, signed_area, sound};
+use super::ring::{crossing, is_convex, note_crossing, sound};
 use crate::frame::FieldPoint;
 use crate::units::Transmittance;
 use crate::venue::file::{PanelTable, SolidTable, TreeTable};
@@ -19,8 +19,6 @@ const TRUNK_SIDES: usize = 8;
 const CROWN_SIDES: usize = 12;
 /// Rings of a crown between its two poles.
 const CROWN_RINGS: usize = 5;
-/// A thing may overlap the field by this much: rounding, m2.
-const TOUCH_M2: f64 = 1e-6;
 /// Corners of a panel may lie out of its plane by this much, metres: what a tape
 /// gets wrong.
 pub const PANEL_PLANE_TOLERANCE_M: f64 = 0.05;
@@ -77,10 +75,7 @@ fn off_field(
     ground: &Ground,
     problems: &mut Problems,
 ) -> bool {
-    let overlap = ground.overlap_m2(ring);
-    if overlap <= TOUCH_M2 {
-        return true;
-    }
+    let Some(overlap) = ground.overlap_m2(ring) else { return true };
     problems.add(
         format!("{key}.{field}"),
         format!("{overlap:.2} m2 of it on the field of play"),
@@ -238,6 +233,17 @@ pub(super) fn panels(
     tables.filter_map(|(i, table)| panel(table, &format!("panel[{i}]"), ground, problems)).collect()
 }
 
+/// The unit normal of the plane that corners lie in, by their enclosed area, or
+/// by their widest triangle where loops cancel each other.
+fn normal_of(corners: &[DVec3]) -> Option<DVec3> {
+    let origin = corners[0];
+    let triangles = || corners.windows(2).map(|w| (w[0] - origin).cross(w[1] - origin));
+    let enclosed: DVec3 = triangles().sum();
+    let widest = triangles().max_by(|a, b| a.length().total_cmp(&b.length()))?;
+    let of_all = enclosed.length() > 1e-6 * widest.length();
+    if of_all { enclosed } else { widest }.try_normalize()
+}
+
 fn panel(
     table: &PanelTable,
     key: &str,
@@ -258,9 +264,7 @@ fn panel(
         problems.add(key, format!("{} different corners", corners.len()), "at least 3 corners");
         return None;
     }
-    let origin = corners[0];
-    let normal: DVec3 = corners.windows(2).map(|w| (w[0] - origin).cross(w[1] - origin)).sum();
-    let Some(normal) = normal.try_normalize() else {
+    let Some(normal) = normal_of(&corners) else {
         problems.add(key, "a panel without area", "corners that enclose an area");
         return None;
     };
@@ -279,8 +283,12 @@ fn panel(
     let w = v.cross(u);
     let flat: Vec<Point> =
         corners.iter().map(|p| [(p - centre).dot(u), (p - centre).dot(w)]).collect();
-    sound(&flat, &key, problems)?;
-    debug_assert!(signed_area(&flat).abs() > 0.0);
+    if let Some((i, j, at)) = crossing(&flat) {
+        let place = ground.frame.to_field(centre + u * at.x + w * at.y);
+        let place = [place.along_m, place.across_m, place.up_m];
+        note_crossing((i, j), &place, &key, problems);
+        return None;
+    }
     let passes = Passes::Always(Transmittance::from_share(table.transmittance));
     let body = Body { part: Part::Panel, shape: Shape::Sheet { corners }, passes };
     Some(Occluder {

@@ -1,0 +1,65 @@
+//! The venue file as it is written: one struct a table.
+//!
+//! In: TOML. Out: plain data in the file's own axes and units, not yet checked
+//! beyond its shape. These structs are the single place that names keys, units,
+//! limits and defaults; the JSON Schema is derived from them.
+//!
+//! Points are `[along, across]` or `[along, across, up]` in field axes, metres
+//! (see [`crate::frame`]).
+
+mod camera;
+mod setting;
+mod stands;
+mod things;
+
+use schemars::JsonSchema;
+use serde::Deserialize;
+
+pub use camera::{CameraTable, GantryTable};
+pub use setting::{
+    FieldTable, FixtureTable, FloodlightsOn, FloodlightsTable, HorizonTable, North, PlaceTable,
+    ZoneTable,
+};
+pub use stands::{
+    BowlTable, ClosedEnds, CornerRoof, CornerTable, RoofTable, Section, SideName, StandTable,
+};
+pub use things::{PanelTable, SolidTable, TreeTable};
+
+/// The whole file.
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+#[schemars(title = "Quarterstop venue")]
+pub struct VenueFile {
+    /// Name for headings.
+    pub title: String,
+    pub place: PlaceTable,
+    pub field: FieldTable,
+    /// Named polygons on the field of play, beside those of the sport.
+    #[serde(default)]
+    pub zone: Vec<ZoneTable>,
+    /// Straight stands along a side of the field.
+    #[serde(default)]
+    pub stand: Vec<StandTable>,
+    /// Infill between the ends of two neighbouring stands.
+    #[serde(default)]
+    pub corner: Vec<CornerTable>,
+    /// Curved stands: a ring of straight segments.
+    #[serde(default)]
+    pub bowl: Vec<BowlTable>,
+    /// Towers, scoreboards, neighbours, masts: upright prisms.
+    #[serde(default)]
+    pub solid: Vec<SolidTable>,
+    #[serde(default)]
+    pub tree: Vec<TreeTable>,
+    /// Any planar polygon in space: roofs, sails, boards.
+    #[serde(default)]
+    pub panel: Vec<PanelTable>,
+    /// Lines that cameras stand on.
+    #[serde(default)]
+    pub gantry: Vec<GantryTable>,
+    #[serde(default)]
+    pub camera: Vec<CameraTable>,
+    pub horizon: Option<HorizonTable>,
+    pub floodlights: Option<FloodlightsTable>,
+    pub fixture: Option<FixtureTable>,
+}

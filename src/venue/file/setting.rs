@@ -1,0 +1,125 @@
+//! Tables of the place, the field of play, its zones, land, lights and fixture.
+
+use schemars::JsonSchema;
+use serde::Deserialize;
+
+use crate::venue::model::Sport;
+
+/// Where on Earth the centre of play lies.
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PlaceTable {
+    /// Degrees, north positive.
+    #[schemars(range(min = -90, max = 90))]
+    pub latitude_deg: f64,
+    /// Degrees, east positive.
+    #[schemars(range(min = -180, max = 180))]
+    pub longitude_deg: f64,
+    /// Metres above sea level.
+    #[schemars(range(min = -450, max = 6000))]
+    pub height_m: f64,
+    /// IANA time zone, such as "Europe/London".
+    pub zone: String,
+    /// Air pressure at the place, hPa; of the standard atmosphere when absent.
+    #[schemars(range(min = 400, max = 1100))]
+    pub pressure_hpa: Option<f64>,
+    /// Air temperature, degrees Celsius.
+    #[serde(default = "fifteen")]
+    #[schemars(range(min = -60, max = 60))]
+    pub temperature_c: f64,
+}
+
+/// What is played on what.
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct FieldTable {
+    pub sport: Sport,
+    /// Length of the field of play along its bearing, metres; the sport's usual
+    /// size when absent.
+    #[schemars(range(min = 1, max = 1000))]
+    pub length_m: Option<f64>,
+    /// Width of the field of play, metres.
+    #[schemars(range(min = 1, max = 1000))]
+    pub width_m: Option<f64>,
+    /// Outline of a free field, `[along, across]` metres.
+    pub corners: Option<Vec<[f64; 2]>>,
+    /// Bearing of the long axis, degrees clockwise from north.
+    #[schemars(range(min = 0, max = 360))]
+    pub bearing_deg: f64,
+    /// Which north the bearing counts from.
+    #[serde(default)]
+    pub north: North,
+    /// Magnetic declination, degrees, east positive; needed with magnetic north.
+    #[schemars(range(min = -180, max = 180))]
+    pub declination_deg: Option<f64>,
+    /// Luminous reflectance of the playing surface, 0 to 1; 0.06 (dark green
+    /// grass) when absent.
+    #[schemars(range(min = 0, max = 1))]
+    pub surface_reflectance: Option<f64>,
+}
+
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum North {
+    #[default]
+    True,
+    Magnetic,
+}
+
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ZoneTable {
+    pub name: String,
+    /// `[along, across]` metres.
+    pub corners: Vec<[f64; 2]>,
+}
+
+/// The skyline of the land around.
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct HorizonTable {
+    /// `[azimuth, elevation]` degrees; azimuths count from the north named.
+    pub profile: Vec<[f64; 2]>,
+    #[serde(default)]
+    pub north: North,
+}
+
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct FloodlightsTable {
+    /// On the field of play, lx.
+    #[schemars(range(min = 0, max = 100_000))]
+    pub horizontal_lx: f64,
+    /// On an upright plane toward the main camera, lx.
+    #[schemars(range(min = 0, max = 100_000))]
+    pub vertical_lx: f64,
+    /// Correlated colour temperature, K.
+    #[schemars(range(min = 1500, max = 20_000))]
+    pub colour_temperature_k: f64,
+    pub on: FloodlightsOn,
+    /// Daylight under which they are lit, lx; needed with `below_daylight`.
+    #[schemars(range(min = 0, max = 200_000))]
+    pub below_lx: Option<f64>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum FloodlightsOn {
+    Always,
+    Never,
+    BelowDaylight,
+}
+
+/// What is planned when the command names nothing else.
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct FixtureTable {
+    /// "YYYY-MM-DD"
+    pub date: String,
+    /// "HH:MM", local time
+    pub start: String,
+}
+
+fn fifteen() -> f64 {
+    15.0
+}

@@ -1,0 +1,186 @@
+//! Tables of stands, corners and bowls.
+
+use schemars::JsonSchema;
+use serde::Deserialize;
+
+/// A side of the field, for someone who looks along its bearing.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum SideName {
+    Ahead,
+    Behind,
+    Left,
+    Right,
+}
+
+/// A straight stand, by what can be measured on a recce.
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct StandTable {
+    pub name: String,
+    pub side: SideName,
+    /// From the boundary line to the foot of the deck, metres.
+    #[schemars(range(min = 0, max = 500))]
+    pub setback_m: f64,
+    /// Along the side, metres.
+    #[schemars(range(min = 0.1, max = 1000))]
+    pub length_m: f64,
+    /// How far the stand's middle lies from the middle of the side, metres:
+    /// along the bearing for `left` and `right`, to the left for `ahead` and
+    /// `behind`.
+    #[serde(default)]
+    #[schemars(range(min = -1000, max = 1000))]
+    pub shift_m: f64,
+    /// From the front row to the back of the deck, metres.
+    #[schemars(range(min = 0.1, max = 300))]
+    pub depth_m: f64,
+    /// Height of the front row, metres.
+    #[schemars(range(min = 0, max = 150))]
+    pub front_height_m: f64,
+    /// Height of the back of the deck, metres.
+    #[schemars(range(min = 0, max = 150))]
+    pub back_height_m: f64,
+    /// The roof; none when absent.
+    pub roof: Option<RoofTable>,
+    /// Which ends are walled between deck and roof, seen from the field.
+    #[serde(default)]
+    pub closed_ends: ClosedEnds,
+}
+
+/// Cross-section of a stand or bowl, as both tables state it.
+#[derive(Debug, Clone, Copy)]
+pub struct Section<'a> {
+    pub depth_m: f64,
+    pub front_height_m: f64,
+    pub back_height_m: f64,
+    pub roof: Option<&'a RoofTable>,
+}
+
+impl StandTable {
+    /// The keys that a stand shares with a bowl.
+    pub fn section(&self) -> Section<'_> {
+        Section {
+            depth_m: self.depth_m,
+            front_height_m: self.front_height_m,
+            back_height_m: self.back_height_m,
+            roof: self.roof.as_ref(),
+        }
+    }
+}
+
+impl BowlTable {
+    /// The keys that a bowl shares with a stand.
+    pub fn section(&self) -> Section<'_> {
+        Section {
+            depth_m: self.depth_m,
+            front_height_m: self.front_height_m,
+            back_height_m: self.back_height_m,
+            roof: self.roof.as_ref(),
+        }
+    }
+}
+
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct RoofTable {
+    /// Height of the roof's front edge, metres.
+    #[schemars(range(min = 0, max = 200))]
+    pub front_height_m: f64,
+    /// Height of the roof's back edge, metres.
+    #[schemars(range(min = 0, max = 200))]
+    pub back_height_m: f64,
+    /// How far the front edge reaches past the front row toward the field,
+    /// metres; negative where it stops short.
+    #[schemars(range(min = -300, max = 300))]
+    pub overhang_m: f64,
+    /// Share of light that passes, 0 to 1.
+    #[serde(default)]
+    #[schemars(range(min = 0, max = 1))]
+    pub transmittance: f64,
+    /// Open height between the top of the back wall and the roof, metres.
+    #[serde(default)]
+    #[schemars(range(min = 0, max = 200))]
+    pub gap_m: f64,
+}
+
+/// Ends of a stand, for someone who stands on the field and looks at it.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum ClosedEnds {
+    #[default]
+    None,
+    Left,
+    Right,
+    Both,
+}
+
+/// Straight chamfer between two neighbouring stands.
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct CornerTable {
+    /// Names of the two stands.
+    pub joins: [String; 2],
+    /// Whether the roofs are joined as well.
+    #[serde(default)]
+    pub roof: CornerRoof,
+}
+
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum CornerRoof {
+    #[default]
+    None,
+    Joined,
+}
+
+/// A ring of straight segments around the centre of play.
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct BowlTable {
+    pub name: String,
+    /// Half of the front row's extent along the bearing, metres.
+    #[schemars(range(min = 1, max = 1000))]
+    pub inner_along_m: f64,
+    /// Half of the front row's extent across, metres.
+    #[schemars(range(min = 1, max = 1000))]
+    pub inner_across_m: f64,
+    /// 2 for an ellipse, more for a squarer ring (exponent of the superellipse).
+    #[serde(default = "two")]
+    #[schemars(range(min = 1, max = 20))]
+    pub roundness: f64,
+    #[serde(default = "sixty_four")]
+    #[schemars(range(min = 3, max = 512))]
+    pub segments: u32,
+    /// Where the ring starts, degrees from the bearing, anticlockwise (toward
+    /// `left`).
+    #[serde(default)]
+    #[schemars(range(min = -360, max = 360))]
+    pub from_deg: f64,
+    /// Where it ends; a whole ring when 360 more than `from_deg`.
+    #[serde(default = "full_turn")]
+    #[schemars(range(min = -360, max = 720))]
+    pub to_deg: f64,
+    /// From the front row to the back of the deck, metres.
+    #[schemars(range(min = 0.1, max = 300))]
+    pub depth_m: f64,
+    /// Height of the front row, metres.
+    #[schemars(range(min = 0, max = 150))]
+    pub front_height_m: f64,
+    /// Height of the back of the deck, metres.
+    #[schemars(range(min = 0, max = 150))]
+    pub back_height_m: f64,
+    /// The roof; none when absent.
+    pub roof: Option<RoofTable>,
+}
+
+fn two() -> f64 {
+    2.0
+}
+
+fn sixty_four() -> u32 {
+    64
+}
+
+fn full_turn() -> f64 {
+    360.0
+}

@@ -1,0 +1,69 @@
+//! Tables of solids, trees and panels.
+
+use schemars::JsonSchema;
+use serde::Deserialize;
+
+/// An upright prism: a footprint by its corners, or a round one.
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SolidTable {
+    pub name: String,
+    /// `[along, across]` metres.
+    pub footprint: Option<Vec<[f64; 2]>>,
+    /// Middle of a round footprint, `[along, across]` metres.
+    pub centre: Option<[f64; 2]>,
+    /// Radius of a round footprint, metres.
+    #[schemars(range(min = 0.01, max = 500))]
+    pub radius_m: Option<f64>,
+    #[serde(default)]
+    #[schemars(range(min = -100, max = 1000))]
+    pub bottom_m: f64,
+    #[schemars(range(min = -100, max = 1000))]
+    pub top_m: f64,
+}
+
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct TreeTable {
+    pub name: String,
+    /// `[along, across]` metres.
+    pub at: [f64; 2],
+    /// Height of the lowest leaves, metres.
+    #[schemars(range(min = 0, max = 100))]
+    pub trunk_height_m: f64,
+    /// Radius of the trunk, metres.
+    #[serde(default = "quarter")]
+    #[schemars(range(min = 0.01, max = 10))]
+    pub trunk_radius_m: f64,
+    /// From the lowest leaves to the top, metres.
+    #[schemars(range(min = 0.1, max = 100))]
+    pub crown_height_m: f64,
+    #[schemars(range(min = 0.1, max = 60))]
+    pub crown_radius_m: f64,
+    /// Share of light that passes the crown in leaf, 0 to 1.
+    #[schemars(range(min = 0, max = 1))]
+    pub in_leaf_transmittance: f64,
+    /// Share that passes the bare crown; evergreen when absent.
+    #[schemars(range(min = 0, max = 1))]
+    pub bare_transmittance: Option<f64>,
+    /// First day in leaf, "MM-DD"; needed with `bare_transmittance`.
+    pub leaf_from: Option<String>,
+    /// Last day in leaf, "MM-DD".
+    pub leaf_to: Option<String>,
+}
+
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PanelTable {
+    pub name: String,
+    /// `[along, across, up]` metres, in order around the panel.
+    pub corners: Vec<[f64; 3]>,
+    /// Share of light that passes, 0 to 1.
+    #[serde(default)]
+    #[schemars(range(min = 0, max = 1))]
+    pub transmittance: f64,
+}
+
+fn quarter() -> f64 {
+    0.25
+}
