@@ -5,8 +5,7 @@
 //!
 //! One aim shows what lies between four planes through the lens (a pinhole
 //! without roll). A camera that looks at several points in turn is swept from
-//! each to the next in steps of a quarter of its field of view, and the frames
-//! are joined.
+//! each to the next in small steps, and the frames are joined.
 
 use geo::{BooleanOps, Coord, LineString, MultiPolygon, Polygon, unary_union};
 use glam::DVec3;
@@ -14,8 +13,12 @@ use glam::DVec3;
 use crate::geometry::Region;
 use crate::venue::{CameraPost, Zone};
 
-/// Share of the field of view between two frames of a sweep.
+/// Between two frames of a sweep at most: this share of the field of view, so
+/// that frames overlap ...
 const SWEEP_STEP: f64 = 0.25;
+/// ... and this angle, degrees, so that the near edge of the cover has no teeth:
+/// at 40 m they are 1 cm deep.
+const SWEEP_STEP_DEG: f64 = 2.5;
 /// A sweep is never cut into more frames than this.
 const MOST_FRAMES: usize = 400;
 
@@ -53,7 +56,7 @@ fn sweep(post: &CameraPost) -> Vec<DVec3> {
     let axes: Vec<DVec3> =
         post.aims.iter().filter_map(|aim| (*aim - post.at).try_normalize()).collect();
     let mut frames: Vec<DVec3> = axes.first().copied().into_iter().collect();
-    let step = (post.horizontal_fov_deg * SWEEP_STEP).to_radians();
+    let step = (post.horizontal_fov_deg * SWEEP_STEP).min(SWEEP_STEP_DEG).to_radians();
     for pair in axes.windows(2) {
         let angle = pair[0].angle_between(pair[1]);
         let count = ((angle / step).ceil() as usize).clamp(1, MOST_FRAMES);

@@ -189,8 +189,9 @@ fn free_place(foot: Px, taken: &[PxBox], dots: &[PxBox]) -> Px {
     *places.iter().find(free).unwrap_or(&places[0])
 }
 
-/// The list of cameras with split and share in shade.
-pub(super) fn list(sketch: &mut Sketch, cameras: &[Seen]) {
+/// The list of cameras with split and share in shade; where it ends, pixels from
+/// the top of the page.
+pub(super) fn list(sketch: &mut Sketch, cameras: &[Seen]) -> f64 {
     let heading = Lettering::of(26.0).bold();
     let top = CAMERAS.top + 0.5 * HEADING_PX;
     let rule = CAMERAS.top + HEADING_PX;
@@ -199,7 +200,7 @@ pub(super) fn list(sketch: &mut Sketch, cameras: &[Seen]) {
         sketch.text("Cameras", [CAMERAS.left, top], heading);
         let none = Lettering::of(25.0).colour(MUTED);
         sketch.text("none in the venue", [CAMERAS.left, rule + 30.0], none);
-        return;
+        return rule + 60.0;
     }
     let room = CAMERAS.bottom - rule - 8.0;
     if cameras.len() as f64 * TWO_LINES_PX <= room {
@@ -212,6 +213,7 @@ pub(super) fn list(sketch: &mut Sketch, cameras: &[Seen]) {
                 sketch.stroke(line, 2 * COVER_LINE_PX, *colour);
             }
         }
+        rule + 8.0 + cameras.len() as f64 * TWO_LINES_PX
     } else {
         let right = heading.align(Align::Right);
         sketch.text("Camera", [CAMERAS.left, top], heading);
@@ -227,6 +229,7 @@ pub(super) fn list(sketch: &mut Sketch, cameras: &[Seen]) {
             let more = format!("and {} more, not listed here", cameras.len() - shown);
             sketch.text(more, [CAMERAS.left, row(shown)], Lettering::of(25.0).colour(MUTED));
         }
+        CAMERAS.bottom.min(row(cameras.len()))
     }
 }
 

@@ -93,7 +93,12 @@ fn shares_text(sky: Sky, instant: &Instant) -> String {
     // from the rounded numbers, so that the parts add up to the whole
     let rounded = (0.01 * ((100.0 * shaded).round() - (100.0 * opaque).round())).max(0.0);
     let dimmed = if rounded > 0.0 { rounded } else { shaded - opaque };
-    format!("{head}: {} opaque, {} dimmed", share_text(opaque), share_text(dimmed))
+    format!(
+        "{head}: {} opaque, {} dimmed; {} of the direct light arrives",
+        share_text(opaque),
+        share_text(dimmed),
+        share_text(instant.turf.field.mean_transmission),
+    )
 }
 
 fn sky_text(sky: Sky, instant: &Instant) -> String {
@@ -108,14 +113,19 @@ fn sky_text(sky: Sky, instant: &Instant) -> String {
         let share = share_text(instant.face.field.shaded);
         return format!("{state} · drawn as without cloud · face height (1.7 m): {share} in shade");
     }
-    let edge = instant.turf.penumbra_range_m().map_or_else(String::new, |(narrow, wide)| {
-        format!(" · edge soft over {narrow:.1} to {wide:.1} m")
-    });
-    format!(
-        "{state} · mean direct transmission to turf {} · face height (1.7 m): {} in shade{edge}",
-        share_text(instant.turf.field.mean_transmission),
-        share_text(instant.face.field.shaded),
-    )
+    let face = share_text(instant.face.field.shaded);
+    format!("{state} · face height (1.7 m): {face} in shade{}", softness_text(instant))
+}
+
+/// How soft the edge on the turf is.
+fn softness_text(instant: &Instant) -> String {
+    let Some((narrow, wide)) = instant.turf.penumbra_range_m() else { return String::new() };
+    let (narrow, wide) = (format!("{narrow:.1}"), format!("{wide:.1}"));
+    if narrow == wide {
+        format!(" · edge soft over {wide} m")
+    } else {
+        format!(" · edge soft over {narrow} to {wide} m")
+    }
 }
 
 fn sun_words(instant: &Instant) -> Vec<String> {

@@ -46,8 +46,8 @@ impl Look {
         match body.part {
             Part::Deck => Self::Stand,
             Part::BackWall | Part::EndWall => Self::Wall,
-            Part::Roof if body.passes.on(date).is_opaque() => Self::Roof,
-            Part::Roof => Self::ClearRoof,
+            Part::Roof | Part::Panel if !body.passes.on(date).is_opaque() => Self::ClearRoof,
+            Part::Roof => Self::Roof,
             Part::Solid => Self::Solid,
             Part::Trunk => Self::Trunk,
             Part::Crown => Self::Crown,
@@ -75,10 +75,10 @@ impl Look {
             Self::Solid => Some("Building, mast or other solid"),
             Self::Trunk => None,
             Self::Roof => Some("Roof, opaque"),
-            Self::ClearRoof => Some("Roof, translucent"),
+            Self::ClearRoof => Some("Roof or panel, translucent"),
             Self::Wall => Some("Wall"),
             Self::Crown => Some("Tree crown"),
-            Self::Panel => Some("Free panel"),
+            Self::Panel => Some("Panel, opaque"),
         }
     }
 }

@@ -21,13 +21,13 @@ pub(super) const PLAN: PxBox = page_box(40.0, 200.0, 1370.0, 1136.0);
 pub(super) const LEGEND: PxBox = page_box(40.0, 1156.0, 1370.0, 1384.0);
 /// North and the sun.
 pub(super) const COMPASS: PxBox = page_box(1400.0, 200.0, 1960.0, 430.0);
-/// The list of cameras.
+/// The list of cameras, and that of zones under it.
 pub(super) const CAMERAS: PxBox = page_box(1400.0, 446.0, 1960.0, 1384.0);
 
 /// Surroundings shown on each side, as a share of the field's longer side.
 const MARGIN: f64 = 0.17;
-/// Surroundings shown at least, metres.
-const LEAST_MARGIN_M: f64 = 5.0;
+/// Surroundings shown at least, metres: to the front rows of a show court.
+const LEAST_MARGIN_M: f64 = 10.0;
 
 const fn page_box(left: f64, top: f64, right: f64, bottom: f64) -> PxBox {
     PxBox { left, top, right, bottom }

@@ -12,6 +12,7 @@ mod layout;
 mod legend;
 mod shade;
 mod sketch;
+mod zones;
 
 use cameras::Seen;
 use ground::Surroundings;
@@ -76,6 +77,7 @@ fn draw(venue: &Venue, plan: &MatchPlan, instant: &Instant) -> Sketch {
         markers: [true, false].map(|with| seen.iter().any(|c| c.in_shot() == with)),
     };
     legend::legend(&mut sketch, &view, instant, &shown);
-    cameras::list(&mut sketch, &seen);
+    let end = cameras::list(&mut sketch, &seen);
+    zones::list(&mut sketch, end, &venue.zones, &instant.turf.zones);
     sketch
 }
