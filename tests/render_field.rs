@@ -4,6 +4,8 @@
 mod render_support_field;
 mod support;
 
+use std::sync::LazyLock;
+
 use geo::Coord;
 use plotters::style::{FontDesc, FontFamily, FontStyle};
 use quarterstop::frame::FieldPoint;
@@ -17,7 +19,15 @@ const WIDTH: usize = 2000;
 const HEIGHT: usize = 1414;
 
 /// Every kind of ground, sun and list.
-fn cases() -> Vec<(&'static str, Venue, MatchPlan)> {
+type Case = (&'static str, Venue, MatchPlan);
+
+/// Grounds of all kinds, planned once for all tests.
+fn cases() -> &'static [Case] {
+    static CASES: LazyLock<Vec<Case>> = LazyLock::new(planned);
+    &CASES
+}
+
+fn planned() -> Vec<Case> {
     let football = grounds::football_ground;
     let long = grounds::with_names(football(), |i| {
         format!("Camera {i} <&\"> on the temporary scaffold of the river side, bay {i}")
@@ -97,7 +107,7 @@ fn labels(svg: &str) -> Vec<Label> {
 #[test]
 fn labels_stay_on_the_page_and_off_each_other() {
     for (name, venue, plan) in cases() {
-        let labels = labels(&field(&venue, &plan, 0).unwrap().svg);
+        let labels = labels(&field(venue, plan, 0).unwrap().svg);
         assert!(labels.len() > 12, "{name}");
         for a in &labels {
             assert!(
@@ -123,8 +133,8 @@ fn labels_stay_on_the_page_and_off_each_other() {
 }
 
 fn words(name: &str) -> Vec<String> {
-    let (_, venue, plan) = cases().into_iter().find(|c| c.0 == name).unwrap();
-    let svg = field(&venue, &plan, 0).unwrap().svg;
+    let (_, venue, plan) = cases().iter().find(|c| c.0 == name).unwrap();
+    let svg = field(venue, plan, 0).unwrap().svg;
     labels(&svg).into_iter().map(|l| l.text).collect()
 }
 
@@ -146,7 +156,7 @@ fn the_picture_says_where_when_and_how_much() {
     says("(1.7 m)");
     says(&format!("{:.0} % of the field in shade", 100.0 * share.shaded));
     says(&format!("{:.0} % opaque", 100.0 * share.opaque));
-    says(&format!("mean direct transmission to turf {:.0} %", 100.0 * share.mean_transmission));
+    says(&format!("{:.0} % of the direct light arrives", 100.0 * share.mean_transmission));
     says("Dimmed, 15 % passes");
     says("20 m");
     says("High behind, terrace end");
@@ -185,11 +195,12 @@ fn a_list_too_long_for_the_page_says_how_many_it_leaves_out() {
 
 #[test]
 fn names_are_escaped_and_long_ones_end_in_an_ellipsis() {
-    let (_, mut venue, plan) = cases().into_iter().find(|c| c.0 == "long").unwrap();
+    let (_, venue, plan) = cases().iter().find(|c| c.0 == "long").unwrap();
+    let mut venue = venue.clone();
     venue.title = "Tom & Tim's <\"ground\"> with a name that goes on and on, well past what \
                    any heading on any page could ever hold"
         .into();
-    let svg = field(&venue, &plan, 0).unwrap().svg;
+    let svg = field(&venue, plan, 0).unwrap().svg;
     assert!(svg.contains("&lt;&amp;"));
     assert!(!svg.contains("<&"));
     let words: Vec<String> = labels(&svg).into_iter().map(|l| l.text).collect();
@@ -216,8 +227,8 @@ fn names_are_escaped_and_long_ones_end_in_an_ellipsis() {
 
 #[test]
 fn the_same_plan_gives_the_same_picture() {
-    for (name, venue, plan) in cases().into_iter().take(2) {
-        let (a, b) = (field(&venue, &plan, 0).unwrap(), field(&venue, &plan, 0).unwrap());
+    for (name, venue, plan) in cases().iter().take(2) {
+        let (a, b) = (field(venue, plan, 0).unwrap(), field(venue, plan, 0).unwrap());
         assert!(a == b, "{name}");
     }
 }
@@ -297,15 +308,15 @@ fn to_page(svg: &str, venue: &Venue) -> impl Fn(Coord<f64>) -> [f64; 2] + use<> 
 #[test]
 fn pixels_are_lit_where_the_light_arrives() {
     for (name, venue, plan) in cases() {
-        if name == "many" || name == "forty" {
+        if matches!(*name, "many" | "forty") {
             continue; // markers hide too much
         }
-        let picture = field(&venue, &plan, 0).unwrap();
+        let picture = field(venue, plan, 0).unwrap();
         let pixels = Pixels::of(&picture);
-        let page = to_page(&picture.svg, &venue);
+        let page = to_page(&picture.svg, venue);
         let shadow = &plan.instants[0].turf.shadow;
         let (mut lit, mut shaded, mut dimmed, mut other) = (0, 0, 0, 0);
-        let half = if name == "tennis" { (11.0, 5.0, 0.2) } else { (51.0, 33.0, 1.0) };
+        let half = if *name == "tennis" { (11.0, 5.0, 0.2) } else { (51.0, 33.0, 1.0) };
         let steps = |limit: f64| (-limit / half.2) as i32..=(limit / half.2) as i32;
         for (i, j) in steps(half.0).flat_map(|i| steps(half.1).map(move |j| (i, j))) {
             let p = FieldPoint::on_ground(
@@ -340,7 +351,7 @@ fn pixels_are_lit_where_the_light_arrives() {
         }
         let all = f64::from(lit + shaded + dimmed + other);
         assert!(f64::from(other) < 0.12 * all, "{name}: {other} of {all} under other marks");
-        if name == "ring" {
+        if *name == "ring" {
             assert!(lit > 1000 && shaded > 1000 && dimmed > 20, "{lit} {shaded} {dimmed}");
         }
     }
@@ -356,10 +367,10 @@ fn shade_is_far_darker_than_sun_on_a_grey_print() {
         });
         0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
     };
-    let (_, venue, plan) = cases().into_iter().find(|c| c.0 == "ring").unwrap();
-    let picture = field(&venue, &plan, 0).unwrap();
+    let (_, venue, plan) = cases().iter().find(|c| c.0 == "ring").unwrap();
+    let picture = field(venue, plan, 0).unwrap();
     let pixels = Pixels::of(&picture);
-    let page = to_page(&picture.svg, &venue);
+    let page = to_page(&picture.svg, venue);
     let colour = |along: f64, across: f64| {
         let p = venue.field.frame.to_local(FieldPoint::on_ground(along, across));
         let [x, y] = page(Coord { x: p.x, y: p.y });
@@ -376,7 +387,7 @@ fn write_pictures() {
     let folder = std::path::PathBuf::from(std::env::var("FIELD_PICTURES").unwrap());
     for (name, venue, plan) in cases() {
         let start = std::time::Instant::now();
-        let picture = field(&venue, &plan, 0).unwrap();
+        let picture = field(venue, plan, 0).unwrap();
         println!("{name}: {:?}", start.elapsed());
         std::fs::write(folder.join(format!("{name}.svg")), picture.svg).unwrap();
         std::fs::write(folder.join(format!("{name}.png")), picture.png).unwrap();
