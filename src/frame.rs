@@ -1,4 +1,5 @@
-//! The two frames and the one place that converts between them.
+//! The two frames, the one place that converts between them, and directions in
+//! them.
 //!
 //! * **Local frame** ([`glam::DVec3`]): the local tangent plane, x east, y
 //!   north, z up, metres, origin at the centre of play. Right-handed. Every
@@ -83,4 +84,20 @@ pub fn direction(azimuth: Azimuth, elevation: Elevation) -> DVec3 {
 /// The horizontal part of a point, as a `geo` coordinate (x east, y north).
 pub fn plan_view(p: DVec3) -> Coord<f64> {
     Coord { x: p.x, y: p.y }
+}
+
+/// Twice the area of a planar ring of corners, as a vector along its normal
+/// (Newell's sum): toward the side from which the ring runs anticlockwise.
+///
+/// ```
+/// use glam::DVec3;
+/// // a triangle of half a square metre on the ground, seen from above
+/// let area = quarterstop::frame::area_vector([DVec3::ZERO, DVec3::X, DVec3::Y]);
+/// assert_eq!(area, DVec3::Z);
+/// ```
+pub fn area_vector(ring: impl IntoIterator<Item = DVec3, IntoIter: Clone>) -> DVec3 {
+    let ring = ring.into_iter();
+    let origin = ring.clone().next().unwrap_or(DVec3::ZERO);
+    let pairs = ring.clone().zip(ring.skip(1));
+    pairs.map(|(a, b)| (a - origin).cross(b - origin)).sum()
 }

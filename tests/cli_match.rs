@@ -44,6 +44,30 @@ fn demo_with(home: &TempDir, key: &str, value: impl Into<toml::Value>) -> PathBu
 }
 
 #[test]
+fn moments_of_play_can_be_stated() {
+    let home = tempdir().unwrap();
+    let stated = ["--moment", "drinks = 20", "--moment", "kickoff=0", "--moment", "end=40"];
+    let options = ["--step", "5", "--into", "out"];
+    let run = in_folder(home.path()).args(["match", DEMO]).args(options).args(stated).assert();
+    run.success().stdout(contains("drinks                  15:20"));
+    let plan = json(&home.path().join("out"));
+    let milestones: Vec<[&str; 2]> = plan["milestones"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|m| [m["name"].as_str().unwrap(), &m["time"].as_str().unwrap()[11..16]])
+        .collect();
+    assert_eq!(milestones, [["kickoff", "15:00"], ["drinks", "15:20"], ["end", "15:40"]]);
+    // 20 minutes before to 25 after
+    let instants = plan["instants"].as_array().unwrap();
+    assert_eq!(instants.len(), 1 + (20 + 40 + 25) / 5);
+    for wrong in ["drinks", "=5", "drinks=x", "drinks=1441", "a\nb=5"] {
+        let run = in_folder(home.path()).args(["match", DEMO, "--moment", wrong]).assert();
+        run.code(2).stderr(contains("a moment is NAME=MINUTE"));
+    }
+}
+
+#[test]
 fn the_demo_needs_no_options() {
     let home = tempdir().unwrap();
     let run = in_folder(home.path()).args(["match", DEMO]).assert();

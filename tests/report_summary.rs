@@ -54,7 +54,7 @@ fn the_summary_word_for_word() {
 fn the_inventory_word_for_word() {
     insta::assert_snapshot!(inventory::text(&venue()), @r#"
     Invented Meadow, "East" ground
-      38.50000° north, -8.25000° east, 40 m above the sea, zone Europe/Lisbon
+      38.50000° north, 8.25000° west, 40 m above the sea, zone Europe/Lisbon
       football field of play, 6000 m2, long axis toward 90.0° true, reflectance 0.08
       level skyline, no floodlights stated, fixture 2026-04-11 at 17:30
       2 zones: West half, East half

@@ -333,6 +333,25 @@ fn fixtures_and_floodlights_are_checked() {
 }
 
 #[test]
+fn moments_of_play_may_be_stated_in_any_order() {
+    let moment =
+        |name: &str, minute: &str| format!("[[moment]]\nname = \"{name}\"\nafter_min = {minute}\n");
+    let venue = built(&format!("{}{}", moment("end", "70"), moment(" drinks ", "30")));
+    let read: Vec<(&str, u32)> =
+        venue.moments.iter().map(|m| (m.name.as_str(), m.after_min)).collect();
+    assert_eq!(read, [("drinks", 30), ("end", 70)]);
+    assert_eq!(quarterstop::plan::programme(&venue).length_min(), 70);
+    // without any, those of the sport: IFAB Laws of the Game, Law 7, 45 + 15 + 45
+    assert_eq!(quarterstop::plan::programme(&built("")).length_min(), 105);
+    says(
+        &format!("{}{}", moment("a", "30"), moment("b", "30")),
+        &["moment[1].after_min", "30 a second time", "a minute of its own"],
+    );
+    says(&moment("a", "-1"), &["moment[0].after_min", "-1 minutes", "0 to 1440"]);
+    says(&moment("  ", "1"), &["moment[0].name", "an empty name"]);
+}
+
+#[test]
 fn days_in_leaf_follow_the_hemisphere() {
     let tree = "[[tree]]\nname = \"Elm\"\nat = [0.0, 60.0]\ntrunk_height_m = 3.0\n\
         crown_height_m = 9.0\ncrown_radius_m = 4.0\nin_leaf_transmittance = 0.1\n";

@@ -38,8 +38,8 @@ pub(super) fn run(options: &MatchOptions) -> Result<(), Failure> {
     let resolve = |date: NaiveDate, time: NaiveTime| {
         stages::resolve(venue.place.zone, date, time, options.repeated)
     };
-    let programme = stages::programme(venue.field.sport);
-    let window = window(asked, programme.usual, resolve)?;
+    let programme = stages::programme(&venue, &options.moment);
+    let window = window(asked, stages::usual_window(&programme), resolve)?;
     let picture_times = pictures::times(&options.pictures_at, &window, resolve)?;
     refuse_polar_night(&venue, asked.date)?;
 

@@ -8,6 +8,8 @@ use std::path::PathBuf;
 use chrono::{NaiveDate, NaiveTime};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use crate::venue::Moment;
+
 /// Where sun and shade lie on the field of play, and how many stops apart they
 /// are, camera by camera.
 #[derive(Debug, Parser)]
@@ -35,7 +37,8 @@ pub enum Command {
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:
   quarterstop match venues/football-demo.toml
-  quarterstop match ground.toml --date 2026-10-25 --start 16:30 --pictures-at 16:45,17:20")]
+  quarterstop match ground.toml --date 2026-10-25 --start 16:30 --pictures-at 16:45,17:20
+  quarterstop match ground.toml --start 11:00 --moment kickoff=0 --moment full-time=70")]
 pub struct MatchOptions {
     /// Venue file (TOML)
     #[arg(value_name = "VENUE")]
@@ -58,6 +61,12 @@ pub struct MatchOptions {
     /// [default: a while after the end of play]
     #[arg(long, value_name = "HH:MM", value_parser = time_of_day, verbatim_doc_comment)]
     pub until: Option<NaiveTime>,
+
+    /// A moment of play and its minute after the start, such as "drinks=30";
+    /// may come several times, the last minute is the end
+    /// [default: those of the venue file, else of the sport]
+    #[arg(long, value_name = "NAME=MINUTE", value_parser = moment, verbatim_doc_comment)]
+    pub moment: Vec<Moment>,
 
     /// Minutes from one instant to the next, 1 to 60
     #[arg(long, value_name = "MINUTES", default_value_t = 1)]
@@ -132,6 +141,19 @@ pub enum RepeatedChoice {
 fn time_of_day(text: &str) -> Result<NaiveTime, String> {
     NaiveTime::parse_from_str(text.trim(), "%H:%M")
         .map_err(|_| "a time of day is HH:MM, from 00:00 to 23:59".to_owned())
+}
+
+fn moment(text: &str) -> Result<Moment, String> {
+    let asked = || {
+        "a moment is NAME=MINUTE: 1 to 40 letters on one line, a minute from 0 to 1440".to_owned()
+    };
+    let (name, minute) = text.rsplit_once('=').ok_or_else(asked)?;
+    let name = name.trim();
+    let sound = (1..=40).contains(&name.chars().count()) && !name.chars().any(char::is_control);
+    match minute.trim().parse() {
+        Ok(after_min @ 0..=1440) if sound => Ok(Moment { name: name.to_owned(), after_min }),
+        _ => Err(asked()),
+    }
 }
 
 fn day(text: &str) -> Result<NaiveDate, String> {

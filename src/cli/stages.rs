@@ -9,10 +9,10 @@ use chrono::{DateTime, NaiveDate, NaiveTime, TimeDelta};
 use chrono_tz::Tz;
 
 use crate::light::{Air, Sky};
-use crate::plan::{self, MatchPlan, Milestone};
+use crate::plan::{self, MatchPlan, Milestone, Programme};
 use crate::render::{self, Picture};
 use crate::solar::{self, Repeated, Sun, SunDay};
-use crate::venue::{self, Place, Sport, Venue};
+use crate::venue::{self, Moment, Place, Venue};
 
 use super::failure::Failure;
 use super::options::RepeatedChoice;
@@ -25,25 +25,6 @@ pub(super) struct Settings {
     pub step_minutes: u32,
     pub sky: Sky,
     pub milestones: Vec<Milestone>,
-}
-
-/// What usually happens when, in a sport.
-#[derive(Debug, Clone)]
-pub(super) struct Programme {
-    /// Names, and how long after the start.
-    pub milestones: Vec<(String, TimeDelta)>,
-    pub usual: UsualWindow,
-}
-
-impl Programme {
-    /// The milestones of a match that starts at `start`.
-    pub fn milestones_from(&self, start: DateTime<Tz>) -> Vec<Milestone> {
-        let at = |after: TimeDelta| start.checked_add_signed(after);
-        let milestones = self.milestones.iter();
-        milestones
-            .filter_map(|(name, after)| Some(Milestone { name: name.clone(), at: at(*after)? }))
-            .collect()
-    }
 }
 
 pub(super) fn read_venue(path: &Path) -> Result<Venue, Failure> {
@@ -75,21 +56,20 @@ pub(super) fn resolve(
     solar::resolve(zone, date, time, repeated).map_err(|e| Failure::Clock(Box::new(e)))
 }
 
-pub(super) fn programme(sport: Sport) -> Programme {
-    let programme = plan::programme(sport);
-    let minutes = |m| TimeDelta::minutes(i64::from(m));
-    let milestones: Vec<(String, TimeDelta)> = programme
-        .milestones
-        .iter()
-        .map(|(name, after)| ((*name).to_owned(), minutes(*after)))
-        .collect();
-    let end = milestones.iter().map(|(_, after)| *after).max();
-    Programme {
-        usual: UsualWindow {
-            before_start: minutes(programme.lead_in_min),
-            after_start: end.unwrap_or_default() + minutes(programme.tail_min),
-        },
-        milestones,
+/// The moments asked for, else those of the venue or its sport.
+pub(super) fn programme(venue: &Venue, asked: &[Moment]) -> Programme {
+    match asked {
+        [] => plan::programme(venue),
+        stated => Programme::of(stated.to_vec()),
+    }
+}
+
+/// The window that goes with a programme.
+pub(super) fn usual_window(programme: &Programme) -> UsualWindow {
+    let minutes = |m: u32| TimeDelta::minutes(m.into());
+    UsualWindow {
+        before_start: minutes(programme.lead_in_min),
+        after_start: minutes(programme.length_min() + programme.tail_min),
     }
 }
 

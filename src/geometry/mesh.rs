@@ -20,6 +20,7 @@ use geo::{Coord, LineString, Polygon, TriangulateEarcut};
 use glam::DVec3;
 
 use super::hull::{Box2, P2};
+use crate::frame::area_vector;
 use crate::venue::Shape;
 
 /// A face bent by more than this, metres, is cut into triangles.
@@ -227,7 +228,7 @@ impl MeshBuilder {
     }
 
     fn add_face(&mut self, ring: &[DVec3], sides: Sides, extent: &mut Option<Extent>) {
-        let Some(normal) = area_vector(ring).try_normalize() else {
+        let Some(normal) = area_vector(ring.iter().copied()).try_normalize() else {
             return;
         };
         let Some(footprint) = Box2::around(ring.iter().map(|p| [p.x, p.y])) else {
@@ -325,17 +326,9 @@ fn opposed(a: &Face, b: &Face) -> bool {
     a.normal.dot(b.normal) < -0.999_999
 }
 
-/// Twice the area of a ring as a vector along its normal (Newell's sum).
-fn area_vector(ring: &[DVec3]) -> DVec3 {
-    let Some(&origin) = ring.first() else {
-        return DVec3::ZERO;
-    };
-    ring.windows(2).map(|w| (w[0] - origin).cross(w[1] - origin)).sum()
-}
-
 /// A planar ring as it is; a bent one as triangles.
 fn flat_rings(ring: &[DVec3]) -> Vec<Vec<DVec3>> {
-    let Some(normal) = area_vector(ring).try_normalize() else {
+    let Some(normal) = area_vector(ring.iter().copied()).try_normalize() else {
         return Vec::new();
     };
     let offsets = ring.iter().map(|p| (p - ring[0]).dot(normal).abs());
@@ -350,7 +343,7 @@ fn flat_rings(ring: &[DVec3]) -> Vec<Vec<DVec3>> {
     let corner = |i: usize| ring[i % ring.len()];
     let oriented = |t: &[usize]| {
         let triangle = vec![corner(t[0]), corner(t[1]), corner(t[2])];
-        if area_vector(&triangle).dot(normal) < 0.0 {
+        if area_vector(triangle.iter().copied()).dot(normal) < 0.0 {
             vec![triangle[0], triangle[2], triangle[1]]
         } else {
             triangle

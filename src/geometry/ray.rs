@@ -6,6 +6,7 @@
 use chrono::NaiveDate;
 use glam::{DVec2, DVec3};
 
+use crate::frame::area_vector;
 use crate::units::Transmittance;
 use crate::venue::{Body, Shape, Venue};
 
@@ -125,13 +126,6 @@ pub fn transmission_toward(obstacles: &[Obstacle], from: DVec3, toward: DVec3) -
         }
     }
     Transmittance::from_share(share)
-}
-
-/// Twice the area of a planar ring, as a vector along its normal (Newell's sum).
-fn area_vector(ring: impl Iterator<Item = DVec3> + Clone) -> DVec3 {
-    let origin = ring.clone().next().unwrap_or(DVec3::ZERO);
-    let pairs = ring.clone().zip(ring.skip(1));
-    pairs.map(|(a, b)| (a - origin).cross(b - origin)).sum()
 }
 
 fn outward_plane(face: &[usize], vertices: &[DVec3], centre: DVec3) -> Option<(DVec3, f64)> {

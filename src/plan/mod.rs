@@ -9,5 +9,5 @@ mod programme;
 mod run;
 
 pub use model::*;
-pub use programme::{Programme, programme};
+pub use programme::{Programme, programme, usual};
 pub use run::{MOST_INSTANTS, PlanError, Prepared, Settings, run, times};

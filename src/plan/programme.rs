@@ -1,29 +1,38 @@
-//! When things happen in a match of each sport.
+//! When things happen in a match.
 //!
-//! In: a [`Sport`] and a start. Out: milestones and the window of time that a
-//! plan covers, in the venue's zone. Play is counted without added time.
+//! In: a [`Sport`], or moments of play that someone stated, and a start. Out:
+//! milestones and the window of time that a plan covers, in the venue's zone.
+//! Play is counted without added time.
 
 use chrono::{DateTime, TimeDelta};
 use chrono_tz::Tz;
 
 use super::model::Milestone;
-use crate::venue::Sport;
+use crate::venue::{Moment, Sport, Venue};
 
-/// The nominal course of a match, in minutes after its start.
+/// The nominal course of a match.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Programme {
-    /// Name and minutes after the start, in order; the first at 0, the last is
-    /// the end.
-    pub milestones: Vec<(&'static str, u32)>,
+    /// In order of time; the last is the end.
+    pub moments: Vec<Moment>,
     /// Minutes before the start that a plan covers: line-up and anthems.
     pub lead_in_min: u32,
     /// Minutes after the nominal end: added time and interviews.
     pub tail_min: u32,
 }
 
+/// The nominal course of a match at a venue: what its file states, or what its
+/// sport brings.
+pub fn programme(venue: &Venue) -> Programme {
+    match venue.moments.is_empty() {
+        true => usual(venue.field.sport),
+        false => Programme::of(venue.moments.clone()),
+    }
+}
+
 /// The nominal course of a match of a sport.
-pub fn programme(sport: Sport) -> Programme {
-    let milestones = match sport {
+pub fn usual(sport: Sport) -> Programme {
+    let moments = match sport {
         // IFAB Laws of the Game, Law 7: two halves of 45 minutes, interval not
         // over 15
         Sport::Football => {
@@ -61,26 +70,37 @@ pub fn programme(sport: Sport) -> Programme {
         // nothing is known: two hours
         Sport::Free => vec![("start", 0), ("end", 120)],
     };
-    Programme { milestones, lead_in_min: 20, tail_min: 25 }
+    let moment = |(name, after_min): (&str, u32)| Moment { name: name.to_owned(), after_min };
+    Programme::of(moments.into_iter().map(moment).collect())
 }
 
 impl Programme {
+    /// A course of moments in any order, with the usual time before and after.
+    pub fn of(mut moments: Vec<Moment>) -> Self {
+        moments.sort_by_key(|m| m.after_min);
+        Self { moments, lead_in_min: 20, tail_min: 25 }
+    }
+
+    /// Minutes from the start to the last moment.
+    pub fn length_min(&self) -> u32 {
+        self.moments.last().map_or(0, |m| m.after_min)
+    }
+
     /// The milestones of a match that starts at `start`. Minutes are elapsed
     /// time, so a clock change during play moves the wall times.
     pub fn milestones_from(&self, start: DateTime<Tz>) -> Vec<Milestone> {
-        let milestone = |&(name, minutes): &(&str, u32)| Milestone {
-            name: name.to_owned(),
-            at: start + TimeDelta::minutes(minutes.into()),
+        let milestone = |moment: &Moment| {
+            let at = start.checked_add_signed(TimeDelta::minutes(moment.after_min.into()))?;
+            Some(Milestone { name: moment.name.clone(), at })
         };
-        self.milestones.iter().map(milestone).collect()
+        self.moments.iter().filter_map(milestone).collect()
     }
 
     /// First and last instant of a plan for a match that starts at `start`.
     pub fn window_from(&self, start: DateTime<Tz>) -> (DateTime<Tz>, DateTime<Tz>) {
-        let length = self.milestones.last().map_or(0, |m| m.1);
         (
             start - TimeDelta::minutes(self.lead_in_min.into()),
-            start + TimeDelta::minutes((length + self.tail_min).into()),
+            start + TimeDelta::minutes((self.length_min() + self.tail_min).into()),
         )
     }
 }
@@ -93,7 +113,7 @@ mod tests {
     #[test]
     fn football_covers_150_minutes_around_two_halves() {
         let start = Tz::Europe__Paris.with_ymd_and_hms(2027, 3, 20, 15, 0, 0).unwrap();
-        let football = programme(Sport::Football);
+        let football = usual(Sport::Football);
         let (from, until) = football.window_from(start);
         assert_eq!((until - from).num_minutes(), 150);
         let times: Vec<String> = football
@@ -117,9 +137,9 @@ mod tests {
             Sport::Cricket,
             Sport::Free,
         ] {
-            let milestones = programme(sport).milestones;
-            assert_eq!(milestones[0].1, 0, "{sport:?}");
-            assert!(milestones.windows(2).all(|w| w[0].1 < w[1].1), "{sport:?}");
+            let moments = usual(sport).moments;
+            assert_eq!(moments[0].after_min, 0, "{sport:?}");
+            assert!(moments.windows(2).all(|w| w[0].after_min < w[1].after_min), "{sport:?}");
         }
     }
 }

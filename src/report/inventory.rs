@@ -19,9 +19,9 @@ pub fn text(venue: &Venue) -> String {
     text += &wrapped(
         "  ",
         &format!(
-            "{:.5}° north, {:.5}° east, {:.0} m above the sea, zone {}",
-            place.latitude_deg,
-            place.longitude_deg,
+            "{}, {}, {:.0} m above the sea, zone {}",
+            hemisphere(place.latitude_deg, "north", "south"),
+            hemisphere(place.longitude_deg, "east", "west"),
             place.height_m,
             place.zone.name()
         ),
@@ -44,6 +44,10 @@ fn field(venue: &Venue) -> String {
     )
 }
 
+fn hemisphere(degrees: f64, positive: &str, negative: &str) -> String {
+    format!("{:.5}° {}", degrees.abs(), if degrees < 0.0 { negative } else { positive })
+}
+
 fn light(venue: &Venue) -> String {
     let skyline = match venue.horizon.profile.len() {
         0 => "level skyline".to_owned(),
@@ -57,7 +61,11 @@ fn light(venue: &Venue) -> String {
         None => "no fixture stated".to_owned(),
         Some(f) => format!("fixture {} at {}", f.date, f.start.format("%H:%M")),
     };
-    format!("{skyline}, {lights}, {fixture}")
+    let moments = match venue.moments.len() {
+        0 => String::new(),
+        count => format!(", {count} moments of play stated"),
+    };
+    format!("{skyline}, {lights}, {fixture}{moments}")
 }
 
 fn occluders(occluders: &[Occluder]) -> String {

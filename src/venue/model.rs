@@ -34,6 +34,9 @@ pub struct Venue {
     pub floodlights: Option<Floodlights>,
     /// The fixture the file proposes when the command states none.
     pub fixture: Option<Fixture>,
+    /// Moments of play that the file states, in order of time; none where the
+    /// sport's own hold.
+    pub moments: Vec<Moment>,
 }
 
 /// Geographic place and the air above it.
@@ -249,6 +252,14 @@ pub enum FloodlightUse {
     Never,
     /// On while unobstructed daylight on the horizontal is under this level.
     BelowDaylight(Lux),
+}
+
+/// A moment of play that people plan by: kickoff, half-time, drinks.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Moment {
+    pub name: String,
+    /// Minutes after the start.
+    pub after_min: u32,
 }
 
 /// Date and start that the venue file proposes.

@@ -175,10 +175,11 @@ fn said(value: &Value, unit: &str) -> String {
 fn unit_of(path: &str) -> &'static str {
     let key = path.rsplit('.').next().unwrap_or_default();
     let key = key.split('[').next().unwrap_or_default();
-    const UNITS: [(&str, &str); 7] = [
+    const UNITS: [(&str, &str); 8] = [
         ("_m", "m"),
         ("_deg", "degrees"),
         ("_mm", "mm"),
+        ("_min", "minutes"),
         ("_hpa", "hPa"),
         ("_c", "degrees Celsius"),
         ("_lx", "lx"),

@@ -19,7 +19,7 @@ fn stages(c: &mut Criterion) {
     let fixture = ground.fixture.expect("the demo venue proposes a fixture");
     let start = solar::resolve(ground.place.zone, fixture.date, fixture.start, None)
         .expect("the demo starts at a time that exists");
-    let programme = plan::programme(ground.field.sport);
+    let programme = plan::programme(&ground);
     let (from, until) = programme.window_from(start);
     let settings = Settings {
         from,

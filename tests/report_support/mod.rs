@@ -62,6 +62,7 @@ pub fn venue() -> Venue {
             date: NaiveDate::from_ymd_opt(2026, 4, 11).unwrap(),
             start: NaiveTime::from_hms_opt(17, 30, 0).unwrap(),
         }),
+        moments: Vec::new(),
     }
 }
 

@@ -44,6 +44,7 @@ pub fn open_field(outline: &[[f64; 2]], bearing_deg: f64) -> Venue {
         horizon: Horizon::default(),
         floodlights: None,
         fixture: None,
+        moments: Vec::new(),
     }
 }
 

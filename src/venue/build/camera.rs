@@ -5,7 +5,7 @@ use glam::DVec3;
 
 use super::field::Ground;
 use super::nearest;
-use crate::frame::FieldPoint;
+use crate::frame::{FieldPoint, area_vector};
 use crate::venue::file::{CameraTable, VenueFile};
 use crate::venue::model::{CameraPost, Occluder, Shape, Zone};
 use crate::venue::problem::Problems;
@@ -213,11 +213,8 @@ fn inside_of(at: DVec3, occluders: &[Occluder]) -> Option<&str> {
     let holds = |shape: &Shape| {
         let Shape::Convex { vertices, faces } = shape else { return false };
         faces.iter().all(|face| {
-            let origin = vertices[face[0]];
-            let pairs = face.windows(2);
-            let normal: DVec3 =
-                pairs.map(|w| (vertices[w[0]] - origin).cross(vertices[w[1]] - origin)).sum();
-            normal.dot(at - origin) < 0.0
+            let normal = area_vector(face.iter().map(|&i| vertices[i]));
+            normal.dot(at - vertices[face[0]]) < 0.0
         })
     };
     let found = occluders

@@ -1,10 +1,10 @@
-//! Skyline, floodlights, fixture.
+//! Skyline, floodlights, fixture, moments of play.
 
 use chrono::{NaiveDate, NaiveTime};
 
 use crate::units::{Azimuth, Elevation, Lux};
-use crate::venue::file::{FloodlightsOn, North, VenueFile};
-use crate::venue::model::{Fixture, FloodlightUse, Floodlights, Horizon};
+use crate::venue::file::{FloodlightsOn, MomentTable, North, VenueFile};
+use crate::venue::model::{Fixture, FloodlightUse, Floodlights, Horizon, Moment};
 use crate::venue::problem::Problems;
 
 pub(super) fn horizon(file: &VenueFile, problems: &mut Problems) -> Horizon {
@@ -88,4 +88,26 @@ pub(super) fn fixture(file: &VenueFile, problems: &mut Problems) -> Option<Fixtu
         problems.add("fixture.start", format!("\"{}\"", table.start), "a time of day, \"HH:MM\"");
     }
     Some(Fixture { date: date.ok()?, start: start.ok()? })
+}
+
+pub(super) fn moments(file: &VenueFile, problems: &mut Problems) -> Vec<Moment> {
+    let moment = |table: &MomentTable| Moment {
+        name: table.name.trim().to_owned(),
+        after_min: table.after_min,
+    };
+    let mut moments: Vec<Moment> = file.moment.iter().map(moment).collect();
+    for (i, moment) in moments.iter().enumerate() {
+        if moment.name.is_empty() {
+            problems.add(format!("moment[{i}].name"), "an empty name", "a name");
+        }
+        if moments.iter().take(i).any(|m| m.after_min == moment.after_min) {
+            problems.add(
+                format!("moment[{i}].after_min"),
+                format!("{} a second time", moment.after_min),
+                "a minute of its own for each moment",
+            );
+        }
+    }
+    moments.sort_by_key(|m| m.after_min);
+    moments
 }

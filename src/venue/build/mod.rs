@@ -39,6 +39,7 @@ pub fn build(file: &VenueFile, problems: &mut Problems) -> Option<Venue> {
     let horizon = extras::horizon(file, problems);
     let floodlights = extras::floodlights(file, problems);
     let fixture = extras::fixture(file, problems);
+    let moments = extras::moments(file, problems);
     names_differ(file, problems);
     if file.title.trim().is_empty() {
         problems.add("title", "an empty title", "a name for headings");
@@ -54,6 +55,7 @@ pub fn build(file: &VenueFile, problems: &mut Problems) -> Option<Venue> {
         horizon,
         floodlights,
         fixture,
+        moments,
     })
 }
 

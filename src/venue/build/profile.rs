@@ -6,7 +6,7 @@
 
 use glam::DVec3;
 
-use crate::frame::{FieldFrame, FieldPoint};
+use crate::frame::{FieldFrame, FieldPoint, area_vector};
 use crate::units::Transmittance;
 use crate::venue::file::{RoofTable, Section};
 use crate::venue::model::{Body, Part, Passes, Shape};
@@ -212,10 +212,7 @@ fn sheets(part: Part, corners: Vec<DVec3>, transmittance: Transmittance) -> Vec<
 /// meet in a ridge. Faces without area vanish.
 fn flat_faces(face: &[usize], vertices: &[DVec3]) -> Vec<Vec<usize>> {
     let p = |i: usize| vertices[face[i]];
-    let area = |ring: &[usize]| -> DVec3 {
-        let origin = vertices[ring[0]];
-        ring.windows(2).map(|w| (vertices[w[0]] - origin).cross(vertices[w[1]] - origin)).sum()
-    };
+    let area = |ring: &[usize]| area_vector(ring.iter().map(|&i| vertices[i]));
     let normal = area(face);
     if normal.length() < 1e-9 {
         return Vec::new();
@@ -238,11 +235,8 @@ fn flat_faces(face: &[usize], vertices: &[DVec3]) -> Vec<Vec<usize>> {
 pub(super) fn closed(vertices: Vec<DVec3>, faces: Vec<Vec<usize>>) -> Shape {
     let centre = vertices.iter().sum::<DVec3>() / vertices.len().max(1) as f64;
     let outward = |mut face: Vec<usize>| {
-        let origin = vertices[face[0]];
-        let pairs = face.windows(2);
-        let normal: DVec3 =
-            pairs.map(|w| (vertices[w[0]] - origin).cross(vertices[w[1]] - origin)).sum();
-        if normal.dot(origin - centre) < 0.0 {
+        let normal = area_vector(face.iter().map(|&i| vertices[i]));
+        if normal.dot(vertices[face[0]] - centre) < 0.0 {
             face.reverse();
         }
         face

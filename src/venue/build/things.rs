@@ -5,7 +5,7 @@ use glam::DVec3;
 use super::field::Ground;
 use super::profile::closed;
 use super::ring::{crossing, is_convex, note_crossing, sound};
-use crate::frame::FieldPoint;
+use crate::frame::{FieldPoint, area_vector};
 use crate::units::Transmittance;
 use crate::venue::file::{PanelTable, SolidTable, TreeTable};
 use crate::venue::model::{Body, Leaves, Occluder, OccluderKind, Part, Passes, Shape};
@@ -236,10 +236,9 @@ pub(super) fn panels(
 /// The unit normal of the plane that corners lie in, by their enclosed area, or
 /// by their widest triangle where loops cancel each other.
 fn normal_of(corners: &[DVec3]) -> Option<DVec3> {
-    let origin = corners[0];
-    let triangles = || corners.windows(2).map(|w| (w[0] - origin).cross(w[1] - origin));
-    let enclosed: DVec3 = triangles().sum();
-    let widest = triangles().max_by(|a, b| a.length().total_cmp(&b.length()))?;
+    let enclosed = area_vector(corners.iter().copied());
+    let triangles = corners.windows(2).map(|w| area_vector([corners[0], w[0], w[1]]));
+    let widest = triangles.max_by(|a, b| a.length().total_cmp(&b.length()))?;
     let of_all = enclosed.length() > 1e-6 * widest.length();
     if of_all { enclosed } else { widest }.try_normalize()
 }

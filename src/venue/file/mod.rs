@@ -17,8 +17,8 @@ use serde::Deserialize;
 
 pub use camera::{CameraTable, GantryTable};
 pub use setting::{
-    FieldTable, FixtureTable, FloodlightsOn, FloodlightsTable, HorizonTable, North, PlaceTable,
-    ZoneTable,
+    FieldTable, FixtureTable, FloodlightsOn, FloodlightsTable, HorizonTable, MomentTable, North,
+    PlaceTable, ZoneTable,
 };
 pub use stands::{
     BowlTable, ClosedEnds, CornerRoof, CornerTable, RoofTable, Section, SideName, StandTable,
@@ -62,4 +62,7 @@ pub struct VenueFile {
     pub horizon: Option<HorizonTable>,
     pub floodlights: Option<FloodlightsTable>,
     pub fixture: Option<FixtureTable>,
+    /// Moments of play, instead of those of the sport; the last is the end.
+    #[serde(default)]
+    pub moment: Vec<MomentTable>,
 }

@@ -120,6 +120,17 @@ pub struct FixtureTable {
     pub start: String,
 }
 
+/// A moment of play that people plan by.
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct MomentTable {
+    /// "half-time", "drinks", "full-time" ...
+    pub name: String,
+    /// Minutes after the start.
+    #[schemars(range(min = 0, max = 1440))]
+    pub after_min: u32,
+}
+
 fn fifteen() -> f64 {
     15.0
 }
