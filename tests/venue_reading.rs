@@ -168,6 +168,22 @@ fn a_flood_of_mistakes_is_counted() {
     assert!(report.ends_with("and 20 more, not shown"), "{report}");
 }
 
+/// Checking a polygon takes time that grows with the square of its corners.
+#[test]
+fn polygons_have_a_limit_of_corners() {
+    let corners = |n: usize| {
+        let corner = |i: usize| {
+            let (sin, cos) = (std::f64::consts::TAU * i as f64 / n as f64).sin_cos();
+            format!("[{:.6}, {:.6}], ", 10.0 * cos, 10.0 * sin)
+        };
+        let ring: String = (0..n).map(corner).collect();
+        format!("{DEMO}\n[[zone]]\nname = \"ring\"\ncorners = [{ring}]\n")
+    };
+    assert!(parse(&corners(1000), "demo").is_ok());
+    says(&corners(1001), &["zone[1].corners: found 1001 of them", "at most 1000"]);
+    says(&corners(60_000), &["60000 of them"]);
+}
+
 #[test]
 fn names_fit_on_a_line() {
     let long = format!("name = \"{}\"", "x".repeat(81));
