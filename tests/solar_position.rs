@@ -176,6 +176,23 @@ fn polar_days_and_nights_are_told_apart() {
     assert!(matches!(on(6, 21), SunDay::PolarDay { .. }));
     assert!(matches!(on(12, 21), SunDay::PolarNight { .. }));
     assert!(matches!(on(3, 21), SunDay::RisesAndSets { .. }));
+    // a year: night, days, an eve of the long day, long day, its end, days, night
+    let first = NaiveDate::from_ymd_opt(2027, 1, 1).unwrap();
+    let mut course: Vec<&str> = first
+        .iter_days()
+        .take(365)
+        .map(|date| match solar::day(&north, date) {
+            SunDay::PolarNight { .. } => "night",
+            SunDay::RisesAndSets { .. } => "days",
+            SunDay::OnlyRises { .. } => "eve",
+            SunDay::PolarDay { .. } => "day",
+            SunDay::OnlySets { .. } => "end",
+        })
+        .collect();
+    assert_eq!(course.iter().filter(|c| **c == "eve").count(), 1);
+    assert_eq!(course.iter().filter(|c| **c == "end").count(), 1);
+    course.dedup();
+    assert_eq!(course, ["night", "days", "eve", "day", "end", "days", "night"]);
     // at the poles themselves nothing breaks
     for latitude in [-90.0, 90.0] {
         for longitude in [-180.0, 0.0, 180.0] {
@@ -184,6 +201,7 @@ fn polar_days_and_nights_are_told_apart() {
                 NaiveDate::from_ymd_opt(2027, 6, 21).unwrap(),
             );
             assert_eq!(matches!(day, SunDay::PolarDay { .. }), latitude > 0.0);
+            assert_eq!(matches!(day, SunDay::PolarNight { .. }), latitude < 0.0);
         }
     }
 }

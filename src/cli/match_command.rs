@@ -95,7 +95,7 @@ fn refuse_polar_night(venue: &Venue, date: NaiveDate) -> Result<(), Failure> {
                 elevation_deg: sun.apparent_elevation.degrees(),
             })
         }
-        SunDay::RisesAndSets { .. } | SunDay::PolarDay { .. } => Ok(()),
+        _ => Ok(()),
     }
 }
 
@@ -113,6 +113,8 @@ fn sunless(plan: &MatchPlan) -> Option<String> {
         SunDay::RisesAndSets { rise, set, .. } => {
             format!("; it rises at {} and sets at {}", clock(rise), clock(set))
         }
+        SunDay::OnlyRises { rise, .. } => format!("; it rises at {}", clock(rise)),
+        SunDay::OnlySets { set, .. } => format!("; it sets at {}", clock(set)),
         SunDay::PolarDay { .. } | SunDay::PolarNight { .. } => String::new(),
     };
     Some(format!("{why} in the whole window{day}"))

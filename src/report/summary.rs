@@ -100,6 +100,12 @@ fn sun(plan: &MatchPlan, ink: Ink) -> String {
             clock(noon),
             last_clock(noon, set)
         ),
+        SunDay::OnlyRises { rise, noon } => {
+            format!("rises {}, highest {}, does not set", clock(rise), clock(noon))
+        }
+        SunDay::OnlySets { noon, set } => {
+            format!("up since before, highest {}, sets {}", clock(noon), last_clock(noon, set))
+        }
         SunDay::PolarDay { noon } => format!("up all day, highest {}", clock(noon)),
         SunDay::PolarNight { noon } => format!("down all day, highest {}", clock(noon)),
     };

@@ -19,9 +19,12 @@ pub const RISE_ELEVATION_DEG: f64 = -0.8333;
 pub enum SunDay {
     /// The rise before and the set after the day's noon.
     RisesAndSets { rise: DateTime<Tz>, noon: DateTime<Tz>, set: DateTime<Tz> },
-    /// Up at noon, and at least once around it does not go down. The first and
-    /// last day of the season on which the sun only rises or only sets count
-    /// here.
+    /// Rises before noon and is still up half a day after it: the eve of a polar
+    /// day.
+    OnlyRises { rise: DateTime<Tz>, noon: DateTime<Tz> },
+    /// Up half a day before noon and sets after it: the end of a polar day.
+    OnlySets { noon: DateTime<Tz>, set: DateTime<Tz> },
+    /// Up from half a day before noon to half a day after it.
     PolarDay { noon: DateTime<Tz> },
     /// Down even at noon.
     PolarNight { noon: DateTime<Tz> },
@@ -32,6 +35,8 @@ impl SunDay {
     pub fn noon(&self) -> DateTime<Tz> {
         match *self {
             Self::RisesAndSets { noon, .. }
+            | Self::OnlyRises { noon, .. }
+            | Self::OnlySets { noon, .. }
             | Self::PolarDay { noon }
             | Self::PolarNight { noon } => noon,
         }
@@ -48,12 +53,15 @@ pub fn day(place: &Place, date: NaiveDate) -> SunDay {
     let step = TimeDelta::minutes(15);
     let rise = crossings(over, noon - half_day, noon, step).into_iter().rfind(|(_, up)| *up);
     let set = crossings(over, noon, noon + half_day, step).into_iter().find(|(_, up)| !*up);
+    let [rise, set] = [rise, set].map(|found| found.map(|(t, _)| local(t)));
+    let highest = over(noon);
+    let noon = local(noon);
     match (rise, set) {
-        (Some((rise, _)), Some((set, _))) => {
-            SunDay::RisesAndSets { rise: local(rise), noon: local(noon), set: local(set) }
-        }
-        _ if over(noon) > 0.0 => SunDay::PolarDay { noon: local(noon) },
-        _ => SunDay::PolarNight { noon: local(noon) },
+        _ if highest <= 0.0 => SunDay::PolarNight { noon },
+        (Some(rise), Some(set)) => SunDay::RisesAndSets { rise, noon, set },
+        (Some(rise), None) => SunDay::OnlyRises { rise, noon },
+        (None, Some(set)) => SunDay::OnlySets { noon, set },
+        (None, None) => SunDay::PolarDay { noon },
     }
 }
 

@@ -105,6 +105,8 @@ fn day_text(day: &SunDay) -> String {
         SunDay::RisesAndSets { rise, set, .. } => {
             format!("sunrise {}, sunset {}", rise.format("%H:%M"), set.format("%H:%M"))
         }
+        SunDay::OnlyRises { rise, .. } => format!("sunrise {}, no sunset", rise.format("%H:%M")),
+        SunDay::OnlySets { set, .. } => format!("no sunrise, sunset {}", set.format("%H:%M")),
         SunDay::PolarDay { .. } => "the sun stays up all day".into(),
         SunDay::PolarNight { .. } => "the sun stays down all day".into(),
     }

@@ -70,7 +70,7 @@ pub struct VenueOut {
 /// Sun of the day. Times are RFC 3339 with the venue's offset.
 #[derive(Debug, Serialize, JsonSchema)]
 pub struct DayOut {
-    #[schemars(extend("enum" = ["rises_and_sets", "polar_day", "polar_night"]))]
+    #[schemars(extend("enum" = ["rises_and_sets", "only_rises", "only_sets", "polar_day", "polar_night"]))]
     pub kind: &'static str,
     /// Null where the sun does not rise.
     pub rise: Option<String>,

@@ -104,6 +104,8 @@ fn venue_out(venue: &Venue) -> VenueOut {
 fn day_out(day: SunDay) -> DayOut {
     let (kind, rise, noon, set) = match day {
         SunDay::RisesAndSets { rise, noon, set } => ("rises_and_sets", Some(rise), noon, Some(set)),
+        SunDay::OnlyRises { rise, noon } => ("only_rises", Some(rise), noon, None),
+        SunDay::OnlySets { noon, set } => ("only_sets", None, noon, Some(set)),
         SunDay::PolarDay { noon } => ("polar_day", None, noon, None),
         SunDay::PolarNight { noon } => ("polar_night", None, noon, None),
     };
