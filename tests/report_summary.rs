@@ -131,7 +131,10 @@ fn the_widest_split_is_in_shot_before_latent_and_the_first_of_equals() {
     assert_eq!(facts::widest(&plan, 3, Target::Turf), None);
     assert_eq!(facts::widest(&plan, 99, Target::Turf), None);
     assert_eq!(facts::widest_in_shot(&plan).unwrap().at, at(17, 33));
-    assert_eq!(facts::minutes_in_shot(&plan, 0, Target::Turf), 4);
+    assert_eq!(facts::minutes_in_shot(&plan, 0, Target::Turf), Some(4));
+    // its subject: at all seven instants, which are six minutes from end to end
+    assert_eq!(facts::minutes_in_shot(&plan, 0, Target::Subject), Some(6));
+    assert_eq!(facts::minutes_in_shot(&plan, 3, Target::Turf), None);
 }
 
 #[test]

@@ -195,13 +195,17 @@ pub fn widest_in_shot(plan: &MatchPlan) -> Option<Widest> {
         .reduce(|a, b| if b.stops.stops().abs() > a.stops.stops().abs() { b } else { a })
 }
 
-/// Minutes with the edge in shot: instants times step.
-pub fn minutes_in_shot(plan: &MatchPlan, camera: usize, target: Target) -> i64 {
-    let instants = plan
-        .instants
-        .iter()
-        .filter_map(|i| i.cameras.get(camera))
-        .filter(|v| matches!(target.split(v).state, SplitState::InShot(_)))
-        .count();
-    instants as i64 * step(plan).map_or(0, |s| s.num_minutes())
+/// Minutes with the edge in shot, each instant standing for the time to halfway
+/// to its neighbours; `None` where it never is.
+pub fn minutes_in_shot(plan: &MatchPlan, camera: usize, target: Target) -> Option<i64> {
+    let in_shot = |i: &Instant| {
+        let split = i.cameras.get(camera).map(|view| target.split(view).state);
+        matches!(split, Some(SplitState::InShot(_)))
+    };
+    let count = plan.instants.iter().filter(|i| in_shot(i)).count() as i64;
+    // the first and the last instant stand for half a step inside the window
+    let ends = [plan.instants.first(), plan.instants.last()];
+    let halves = 2 * count - ends.into_iter().flatten().filter(|i| in_shot(i)).count() as i64;
+    let step_s = step(plan).map_or(0, |s| s.num_seconds());
+    (count > 0).then_some((halves * step_s + 60) / 120)
 }

@@ -191,8 +191,9 @@ fn cameras(venue: &Venue, plan: &MatchPlan, ink: Ink) -> String {
         let subject = facts::widest(plan, index, Target::Subject);
         any_latent |= [turf, subject].iter().flatten().any(|w| w.one_side.is_some());
         let minutes = match facts::minutes_in_shot(plan, index, Target::Turf) {
-            0 => "never".to_owned(),
-            minutes => format!("{minutes} min"),
+            None => "never".to_owned(),
+            Some(0) => "under 1 min".to_owned(),
+            Some(minutes) => format!("{minutes} min"),
         };
         let _ =
             writeln!(text, "  {name:<26}{:<18}{:<18}{minutes:>14}", split(turf), split(subject));

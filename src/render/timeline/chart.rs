@@ -141,9 +141,7 @@ impl<'a> Chart<'a> {
         for value in scale.ticks() {
             let y = scale.y(value, panel);
             scene.line(&[(panel.left, y), (panel.right, y)], GRID);
-            let baseline =
-                (y + HALF_FIGURE_PX).clamp(panel.top + 2.0 * HALF_FIGURE_PX, panel.bottom);
-            self.gutter(scene, baseline, text(value));
+            self.gutter(scene, y + HALF_FIGURE_PX, text(value));
         }
         let middle = 0.5 * (panel.top + panel.bottom) + HALF_FIGURE_PX;
         scene.text(Label::new(unit, MARGIN_PX, middle, SMALL_PX).coloured(palette::MUTED));

@@ -25,7 +25,8 @@ pub(super) fn draw(scene: &mut Scene, chart: &Chart, top: f64) -> f64 {
     chart.header(scene, header, what);
     let panel = chart.panel(header + 10.0, HEIGHT_PX);
     line(scene, chart, &panel);
-    let mut y = panel.bottom;
+    // clear of the number at the panel's foot
+    let mut y = panel.bottom + 4.0;
     y = figures(scene, chart, y, "elevation", |i| {
         let degrees = i.sun.apparent_elevation.degrees();
         // no "-0.0"
@@ -34,7 +35,7 @@ pub(super) fn draw(scene: &mut Scene, chart: &Chart, top: f64) -> f64 {
     y = figures(scene, chart, y, "azimuth", |i| {
         format!("{:.0}\u{b0}", i.sun.azimuth.degrees().round() % 360.0)
     });
-    chart.times(scene, y + 5.0)
+    chart.times(scene, y + 3.0)
 }
 
 fn line(scene: &mut Scene, chart: &Chart, panel: &Rect) {
