@@ -6,6 +6,7 @@ pub mod frame;
 pub mod geometry;
 pub mod light;
 pub mod plan;
+pub mod plane;
 pub mod render;
 pub mod report;
 pub mod solar;

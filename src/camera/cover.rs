@@ -7,10 +7,11 @@
 //! without roll). A camera that looks at several points in turn is swept from
 //! each to the next in small steps, and the frames are joined.
 
-use geo::{BooleanOps, Coord, LineString, MultiPolygon, Polygon, unary_union};
+use geo::{BooleanOps, LineString, MultiPolygon, Polygon, unary_union};
 use glam::DVec3;
 
 use crate::geometry::Region;
+use crate::plane::{P2, between, clip};
 use crate::venue::{CameraPost, Zone};
 
 /// Between two frames of a sweep at most: this share of the field of view, so
@@ -83,24 +84,11 @@ fn frame_on_ground(post: &CameraPost, axis: DVec3, outline: &Polygon<f64>) -> Op
         axis * half_height + up,
     ];
     let bounds = outline.bounding_rect()?;
-    let mut ring: Vec<Coord<f64>> = bounds.to_polygon().exterior().0[1..].to_vec();
+    let (mut ring, mut kept): (Vec<P2>, Vec<P2>) = (Vec::new(), Vec::new());
+    ring.extend(bounds.to_polygon().exterior().0[1..].iter().map(|c| [c.x, c.y]));
     for normal in inward {
-        ring = keep_inside(&ring, |c| normal.dot(DVec3::new(c.x, c.y, 0.0) - post.at));
+        clip(&ring, &mut kept, |p| normal.dot(DVec3::new(p[0], p[1], 0.0) - post.at), between);
+        std::mem::swap(&mut ring, &mut kept);
     }
-    (ring.len() >= 3).then(|| Polygon::new(LineString(ring), Vec::new()))
-}
-
-/// The part of a convex ring where `depth` is not negative.
-fn keep_inside(ring: &[Coord<f64>], depth: impl Fn(Coord<f64>) -> f64) -> Vec<Coord<f64>> {
-    let mut kept = Vec::with_capacity(ring.len() + 1);
-    for (&a, &b) in ring.iter().zip(ring.iter().cycle().skip(1)) {
-        let (da, db) = (depth(a), depth(b));
-        if da >= 0.0 {
-            kept.push(a);
-        }
-        if (da < 0.0) != (db < 0.0) {
-            kept.push(a + (b - a) * (da / (da - db)));
-        }
-    }
-    kept
+    (ring.len() >= 3).then(|| Polygon::new(LineString::from(ring), Vec::new()))
 }

@@ -18,12 +18,13 @@ use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::i_float::int::point::IntPoint;
 use i_overlay::i_shape::int::shape::IntShapes;
 
-use super::hull::{Box2, P2, convex_hull};
+use super::hull::{Box2, convex_hull};
 use super::mesh::{HiddenFaces, Mesh, MeshBuilder, Tracer, above_plane};
 use super::overlay::{Desk, Grid, Loops, Operand};
 use super::shadow::{Dimmed, Shadow};
 use super::translucent::{Cell, dimmed_cells};
 use crate::frame::{FieldFrame, FieldPoint};
+use crate::plane::P2;
 use crate::units::Transmittance;
 use crate::venue::{Body, Shape, Venue};
 

@@ -3,22 +3,7 @@
 //! In and out: points in field axes, metres. Buffers are handed in so that an
 //! instant allocates nothing.
 
-/// A point in field axes, metres: along, across.
-pub(super) type P2 = [f64; 2];
-
-/// Twice the signed area of the triangle `o`, `a`, `b`.
-fn cross(o: P2, a: P2, b: P2) -> f64 {
-    (a[0] - o[0]) * (b[1] - o[1]) - (a[1] - o[1]) * (b[0] - o[0])
-}
-
-/// Signed area of a ring, m2, positive when anticlockwise.
-pub(super) fn signed_area(ring: &[P2]) -> f64 {
-    let Some(&origin) = ring.first() else {
-        return 0.0;
-    };
-    // relative to the first vertex, so that far-off rings keep their digits
-    0.5 * ring.windows(2).map(|w| cross(origin, w[0], w[1])).sum::<f64>()
-}
+use crate::plane::{P2, clip, cross};
 
 /// Convex hull, anticlockwise (monotone chain; Andrew, Information Processing
 /// Letters 9(5), 1979). `points` is sorted in place; `hull` is overwritten.
@@ -67,48 +52,30 @@ impl Box2 {
         (0..2).all(|i| self.min[i] < other.max[i] && other.min[i] < self.max[i])
     }
 
-    /// Clips a ring to the box, one side after the other (Sutherland and
-    /// Hodgman, Communications of the ACM 17(1), 1974). A ring that is not
-    /// convex may come back with edges doubled along the box; they enclose no
-    /// area. The result is left in `ring`; `spare` is scratch.
+    /// Clips a ring to the box, one side after the other, and leaves the result
+    /// in `ring`; `spare` is scratch. Cuts lie on the sides to the last bit.
     pub fn clip(&self, ring: &mut Vec<P2>, spare: &mut Vec<P2>) {
         for axis in 0..2 {
-            clip_half(ring, spare, axis, self.min[axis], 1.0);
-            clip_half(ring, spare, axis, self.max[axis], -1.0);
+            for (bound, sign) in [(self.min[axis], 1.0), (self.max[axis], -1.0)] {
+                let depth = |p: P2| sign * (p[axis] - bound);
+                if ring.iter().all(|&p| depth(p) >= 0.0) {
+                    continue;
+                }
+                clip(ring, spare, depth, |a, b, share| {
+                    let mut cut = [bound; 2];
+                    cut[1 - axis] = a[1 - axis] + share * (b[1 - axis] - a[1 - axis]);
+                    cut
+                });
+                std::mem::swap(ring, spare);
+            }
         }
     }
-}
-
-/// Keeps the part of a ring where `sign * (coordinate - bound) >= 0`.
-fn clip_half(ring: &mut Vec<P2>, spare: &mut Vec<P2>, axis: usize, bound: f64, sign: f64) {
-    let depth = |p: P2| sign * (p[axis] - bound);
-    if ring.iter().all(|&p| depth(p) >= 0.0) {
-        return;
-    }
-    spare.clear();
-    if let Some(&last) = ring.last() {
-        let mut previous = last;
-        for &p in ring.iter() {
-            let (before, now) = (depth(previous), depth(p));
-            if (before < 0.0) != (now < 0.0) {
-                let t = before / (before - now);
-                let mut cut = [0.0; 2];
-                cut[axis] = bound;
-                cut[1 - axis] = previous[1 - axis] + t * (p[1 - axis] - previous[1 - axis]);
-                spare.push(cut);
-            }
-            if now >= 0.0 {
-                spare.push(p);
-            }
-            previous = p;
-        }
-    }
-    std::mem::swap(ring, spare);
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::plane::signed_area;
 
     #[test]
     fn hull_of_a_square_with_points_inside_is_the_square() {

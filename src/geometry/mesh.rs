@@ -19,8 +19,9 @@ use std::ops::Range;
 use geo::{Coord, LineString, Polygon, TriangulateEarcut};
 use glam::DVec3;
 
-use super::hull::{Box2, P2};
+use super::hull::Box2;
 use crate::frame::area_vector;
+use crate::plane::P2;
 use crate::venue::Shape;
 
 /// A face bent by more than this, metres, is cut into triangles.

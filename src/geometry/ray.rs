@@ -4,9 +4,10 @@
 //! Out: the share of light that gets through, 0 to 1.
 
 use chrono::NaiveDate;
-use glam::{DVec2, DVec3};
+use glam::DVec3;
 
 use crate::frame::area_vector;
+use crate::plane::{P2, inside};
 use crate::units::Transmittance;
 use crate::venue::{Body, Shape, Venue};
 
@@ -31,7 +32,7 @@ enum Solid {
         normal: DVec3,
         offset: f64,
         axes: (DVec3, DVec3),
-        ring: Vec<DVec2>,
+        ring: Vec<P2>,
     },
 }
 
@@ -58,7 +59,7 @@ impl Obstacle {
                 let normal = area_vector(corners.iter().copied()).try_normalize()?;
                 let first = normal.any_orthonormal_vector();
                 let axes = (first, normal.cross(first));
-                let ring = corners.iter().map(|p| DVec2::new(p.dot(axes.0), p.dot(axes.1)));
+                let ring = corners.iter().map(|p| [p.dot(axes.0), p.dot(axes.1)]);
                 Solid::Sheet { normal, offset: normal.dot(centre), axes, ring: ring.collect() }
             }
         };
@@ -109,7 +110,7 @@ impl Obstacle {
                 }
                 let distance = (offset - normal.dot(from)) / speed;
                 let p = from + toward * distance;
-                distance > SKIN_M && in_ring(ring, DVec2::new(p.dot(axes.0), p.dot(axes.1)))
+                distance > SKIN_M && inside(ring, [p.dot(axes.0), p.dot(axes.1)])
             }
         }
     }
@@ -132,14 +133,6 @@ fn outward_plane(face: &[usize], vertices: &[DVec3], centre: DVec3) -> Option<(D
     let corners = face.iter().filter_map(|&i| vertices.get(i).copied());
     let normal = area_vector(corners.clone()).try_normalize()?;
     let offset = normal.dot(corners.clone().next()?);
-    let inside = normal.dot(centre) <= offset;
-    Some(if inside { (normal, offset) } else { (-normal, -offset) })
-}
-
-fn in_ring(ring: &[DVec2], p: DVec2) -> bool {
-    let sides = ring.iter().zip(ring.iter().cycle().skip(1));
-    let crossings = sides.filter(|(a, b)| {
-        (a.y > p.y) != (b.y > p.y) && p.x < a.x + (p.y - a.y) / (b.y - a.y) * (b.x - a.x)
-    });
-    crossings.count() % 2 == 1
+    let outward = normal.dot(centre) <= offset;
+    Some(if outward { (normal, offset) } else { (-normal, -offset) })
 }

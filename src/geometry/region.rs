@@ -9,8 +9,8 @@
 
 use geo::{Area, BoundingRect, Coord, MultiPolygon, Polygon, Rect, TriangulateEarcut};
 
-use super::hull::signed_area;
 use super::shadow::{ShadeShare, Shadow};
+use crate::plane::signed_area;
 
 /// A region of the field, prepared for areas of overlap.
 #[derive(Debug, Clone)]

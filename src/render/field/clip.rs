@@ -1,10 +1,10 @@
-//! Cutting rings and lines to a box, into dashes and into hatching. Pixels.
+//! Cutting rings and lines to a box and into hatching. Pixels.
 
 use super::sketch::{Px, PxBox};
+use crate::plane::{self, between, clip, signed_area};
 
-/// The part of a ring inside a box (Sutherland and Hodgman, Communications of
-/// the ACM 17(1), 1974). Empty where nothing is left. A ring that leaves the box
-/// and comes back runs along the border in between.
+/// The part of a ring inside a box; empty where nothing is left. A ring that
+/// leaves the box and comes back runs along the border in between.
 pub(super) fn ring_in(ring: &[Px], bounds: &PxBox) -> Vec<Px> {
     let sides: [(usize, f64, f64); 4] = [
         (0, bounds.left, 1.0),
@@ -13,17 +13,8 @@ pub(super) fn ring_in(ring: &[Px], bounds: &PxBox) -> Vec<Px> {
         (1, bounds.bottom, -1.0),
     ];
     sides.iter().fold(ring.to_vec(), |ring, &(axis, limit, sign)| {
-        let depth = |p: &Px| sign * (p[axis] - limit);
         let mut kept = Vec::with_capacity(ring.len() + 4);
-        for (a, b) in ring.iter().zip(ring.iter().cycle().skip(1)) {
-            let (da, db) = (depth(a), depth(b));
-            if da >= 0.0 {
-                kept.push(*a);
-            }
-            if (da < 0.0) != (db < 0.0) {
-                kept.push(between(*a, *b, da / (da - db)));
-            }
-        }
+        clip(&ring, &mut kept, |p| sign * (p[axis] - limit), between);
         kept
     })
 }
@@ -71,37 +62,6 @@ fn segment_in(a: Px, b: Px, bounds: &PxBox) -> Option<(Px, Px)> {
     (enter < leave).then(|| (at(enter), at(leave)))
 }
 
-/// A line cut into dashes of `on` pixels with gaps of `off` pixels.
-pub(super) fn dashes(line: &[Px], on: f64, off: f64) -> Vec<Vec<Px>> {
-    let mut pieces = Vec::new();
-    let mut piece: Vec<Px> = line.first().copied().into_iter().collect();
-    let (mut drawing, mut left) = (true, on);
-    for pair in line.windows(2) {
-        let length = (pair[1][0] - pair[0][0]).hypot(pair[1][1] - pair[0][1]);
-        let mut done = 0.0;
-        while length - done > left {
-            done += left;
-            let at = between(pair[0], pair[1], done / length);
-            if drawing {
-                piece.push(at);
-                pieces.push(std::mem::take(&mut piece));
-            } else {
-                piece = vec![at];
-            }
-            drawing = !drawing;
-            left = if drawing { on } else { off };
-        }
-        left -= length - done;
-        if drawing {
-            piece.push(pair[1]);
-        }
-    }
-    if drawing && piece.len() > 1 {
-        pieces.push(piece);
-    }
-    pieces
-}
-
 /// Strokes that fill the even-odd inside of rings, `apart` pixels from each
 /// other, rising to the right at 45 degrees.
 pub(super) fn hatching(rings: &[Vec<Px>], apart: f64) -> Vec<[Px; 2]> {
@@ -136,26 +96,10 @@ pub(super) fn hatching(rings: &[Vec<Px>], apart: f64) -> Vec<[Px; 2]> {
 
 /// Whether a place is in the even-odd inside of rings.
 pub(super) fn inside(rings: &[Vec<Px>], at: Px) -> bool {
-    let crosses = |a: &Px, b: &Px| {
-        (a[1] > at[1]) != (b[1] > at[1])
-            && at[0] < a[0] + (at[1] - a[1]) / (b[1] - a[1]) * (b[0] - a[0])
-    };
-    let sides = rings.iter().flat_map(|ring| ring.iter().zip(ring.iter().cycle().skip(1)));
-    sides.filter(|(a, b)| crosses(a, b)).count() % 2 == 1
+    rings.iter().filter(|ring| plane::inside(ring, at)).count() % 2 == 1
 }
 
 /// Area inside a ring, square pixels.
 pub(super) fn area(ring: &[Px]) -> f64 {
-    let Some(&origin) = ring.first() else {
-        return 0.0;
-    };
-    let twice = |a: &Px, b: &Px| {
-        (a[0] - origin[0]) * (b[1] - origin[1]) - (a[1] - origin[1]) * (b[0] - origin[0])
-    };
-    let sides = ring.iter().zip(ring.iter().cycle().skip(1));
-    (0.5 * sides.map(|(a, b)| twice(a, b)).sum::<f64>()).abs()
-}
-
-fn between(a: Px, b: Px, t: f64) -> Px {
-    [a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1])]
+    signed_area(ring).abs()
 }

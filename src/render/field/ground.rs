@@ -7,6 +7,7 @@ use plotters::style::RGBColor;
 use super::clip;
 use super::layout::{PLAN, View};
 use super::sketch::{Px, Sketch};
+use crate::plane;
 use crate::render::palette::INK;
 use crate::venue::{Body, Part, Shape, Venue};
 
@@ -155,7 +156,7 @@ impl Surroundings {
 
 /// The line of a roof's rim over the field.
 pub(super) fn overhang(sketch: &mut Sketch, line: &[Px]) {
-    for dash in clip::dashes(line, 5.0, 7.0) {
+    for dash in plane::dashes(line, 5.0, 7.0) {
         sketch.stroke(dash, 2, INK);
     }
 }

@@ -7,6 +7,7 @@ use super::clip;
 use super::layout::{PLAN, View};
 use super::sketch::{Lettering, Px, PxBox, Sketch};
 use crate::geometry::{EdgeLine, Shadow};
+use crate::plane;
 use crate::render::palette::{PAPER, VERMILLION};
 use crate::units::Transmittance;
 use crate::venue::Field;
@@ -124,11 +125,11 @@ pub(super) fn face_edge(sketch: &mut Sketch, view: &View, edge: &[EdgeLine]) {
 
 /// The dashes of the edge at face height, as the legend shows them too.
 pub(super) fn dashed(sketch: &mut Sketch, line: &[Px]) {
-    let dashes = clip::dashes(line, 20.0, 13.0);
-    for dash in &dashes {
+    let pieces = plane::dashes(line, 20.0, 13.0);
+    for dash in &pieces {
         sketch.stroke(dash.clone(), 7, PAPER);
     }
-    for dash in dashes {
+    for dash in pieces {
         sketch.stroke(dash, 3, FACE_EDGE);
     }
 }

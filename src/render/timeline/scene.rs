@@ -10,6 +10,7 @@ use plotters::prelude::DrawingBackend;
 use plotters::style::text_anchor::{HPos, Pos, VPos};
 use plotters::style::{RGBColor, ShapeStyle, TextStyle};
 
+use crate::plane::{P2, dashes};
 use crate::render::RenderError;
 use crate::render::canvas::Paint;
 use crate::render::palette;
@@ -156,7 +157,11 @@ impl Scene {
         let points = thinned(points);
         let pieces = match pen.dash {
             Dash::Solid => vec![points],
-            Dash::Broken(on, off) => dashes(&points, on, off),
+            Dash::Broken(on, off) => {
+                let points: Vec<P2> = points.into_iter().map(P2::from).collect();
+                let points = dashes(&points, on, off).into_iter();
+                points.map(|piece| piece.into_iter().map(Point::from).collect()).collect()
+            }
         };
         let whole = pieces.into_iter().filter(|piece| piece.len() > 1);
         self.marks.extend(whole.map(|piece| Mark::Line(piece, pen.colour, pen.width_px)));
@@ -254,50 +259,9 @@ fn thinned(points: &[Point]) -> Vec<Point> {
     kept
 }
 
-/// A line cut into dashes of `on` pixels with `off` pixels between.
-fn dashes(points: &[Point], on: f64, off: f64) -> Vec<Vec<Point>> {
-    let mut pieces = Vec::new();
-    let mut piece: Vec<Point> = points.first().copied().into_iter().collect();
-    let (mut drawing, mut left) = (true, on);
-    for pair in points.windows(2) {
-        let &[mut from, to] = pair else { continue };
-        loop {
-            let (dx, dy) = (to.0 - from.0, to.1 - from.1);
-            let length = dx.hypot(dy);
-            if length <= left {
-                left -= length;
-                if drawing {
-                    piece.push(to);
-                }
-                break;
-            }
-            from = (from.0 + dx * left / length, from.1 + dy * left / length);
-            if drawing {
-                piece.push(from);
-                pieces.push(std::mem::take(&mut piece));
-            } else {
-                piece = vec![from];
-            }
-            drawing = !drawing;
-            left = if drawing { on } else { off };
-        }
-    }
-    pieces.push(piece);
-    pieces
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn dashes_follow_the_line_around_a_corner() {
-        let line = [(0.0, 0.0), (10.0, 0.0), (10.0, 10.0)];
-        let pieces = dashes(&line, 8.0, 4.0);
-        // drawn 0..8, left out 8..12, drawn 12..20 along the way
-        assert_eq!(pieces[0], [(0.0, 0.0), (8.0, 0.0)]);
-        assert_eq!(pieces[1], [(10.0, 2.0), (10.0, 10.0)]);
-    }
 
     #[test]
     fn hatching_stays_inside_its_box() {

@@ -26,7 +26,7 @@ pub(super) fn draw(scene: &mut Scene, chart: &Chart, top: f64) -> f64 {
     let panel = chart.panel(header + 10.0, HEIGHT_PX);
     line(scene, chart, &panel);
     // clear of the number at the panel's foot
-    let mut y = panel.bottom + 4.0;
+    let mut y = panel.bottom + 9.0;
     y = figures(scene, chart, y, "elevation", |i| {
         let degrees = i.sun.apparent_elevation.degrees();
         // no "-0.0"

@@ -17,23 +17,14 @@ use crate::venue::problem::Problems;
 /// A front row may cross the boundary by this much (m2 or m): rounding.
 const TOUCH_M2: f64 = 1e-3;
 
-pub(super) fn bowls(
-    tables: &[BowlTable],
-    ground: &Ground,
-    problems: &mut Problems,
-) -> Vec<Occluder> {
-    let tables = tables.iter().enumerate();
-    tables.filter_map(|(i, table)| bowl(table, &format!("bowl[{i}]"), ground, problems)).collect()
-}
-
-fn bowl(
+pub(super) fn bowl(
     table: &BowlTable,
     key: &str,
     ground: &Ground,
     problems: &mut Problems,
 ) -> Option<Occluder> {
-    let section = table.section();
-    let sound = check(&section, key, problems);
+    let section = &table.section;
+    let sound = check(section, key, problems);
     let turn = table.to_deg - table.from_deg;
     if turn <= 0.0 || turn > 360.0 + 1e-9 {
         problems.add(
@@ -60,7 +51,7 @@ fn bowl(
     let profiles: Vec<Profile> = outward(&front, whole)
         .into_iter()
         .zip(&front)
-        .map(|(mitre, at)| Profile::at(&section, *at, mitre, ground.frame))
+        .map(|(mitre, at)| Profile::at(section, *at, mitre, ground.frame))
         .collect();
     let next = profiles.iter().cycle().skip(1);
     let pieces = if whole { profiles.len() } else { profiles.len() - 1 };

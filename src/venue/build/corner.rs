@@ -3,26 +3,15 @@
 use super::field::Ground;
 use super::nearest;
 use super::profile::{Profile, back_wall, deck, roof};
-use super::ring::{crossing, is_convex, signed_area};
+use super::ring::{crossing, is_convex, open};
 use super::stand::Stand;
+use crate::plane::signed_area;
 use crate::venue::file::{CornerRoof, CornerTable, SideName};
 use crate::venue::model::{Occluder, OccluderKind};
 use crate::venue::outlines::Point;
 use crate::venue::problem::Problems;
 
-pub(super) fn corners(
-    tables: &[CornerTable],
-    stands: &[Stand],
-    ground: &Ground,
-    problems: &mut Problems,
-) -> Vec<Occluder> {
-    let tables = tables.iter().enumerate();
-    tables
-        .filter_map(|(i, table)| corner(table, &format!("corner[{i}]"), stands, ground, problems))
-        .collect()
-}
-
-fn corner(
+pub(super) fn corner(
     table: &CornerTable,
     key: &str,
     stands: &[Stand],
@@ -88,12 +77,8 @@ fn clear_of_field(
         let point = ground.frame.to_field(p);
         [point.along_m, point.across_m]
     };
-    let mut ring: Vec<Point> = [a_front, a_back, b_back, b_front].map(in_field).to_vec();
     // ends may meet at their front or back
-    ring.dedup();
-    if ring.first() == ring.last() {
-        ring.pop();
-    }
+    let mut ring: Vec<Point> = open([a_front, a_back, b_back, b_front].map(in_field).to_vec());
     if signed_area(&ring) < 0.0 {
         ring.reverse();
     }

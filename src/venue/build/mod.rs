@@ -88,16 +88,22 @@ fn place(file: &VenueFile, problems: &mut Problems) -> Option<Place> {
 }
 
 fn occluders(file: &VenueFile, ground: &Ground, problems: &mut Problems) -> Vec<Occluder> {
-    let stands = stand::stands(&file.stand, ground, problems);
-    let corners = corner::corners(&file.corner, &stands, ground, problems);
-    let bowls = bowl::bowls(&file.bowl, ground, problems);
+    let stands = each("stand", &file.stand, |t, key| stand::stand(t, key, ground, problems));
+    let corners =
+        each("corner", &file.corner, |t, key| corner::corner(t, key, &stands, ground, problems));
     let mut all: Vec<Occluder> = stands.into_iter().map(|stand| stand.occluder).collect();
     all.extend(corners);
-    all.extend(bowls);
-    all.extend(things::solids(&file.solid, ground, problems));
-    all.extend(things::trees(&file.tree, ground, problems));
-    all.extend(things::panels(&file.panel, ground, problems));
+    all.extend(each("bowl", &file.bowl, |t, key| bowl::bowl(t, key, ground, problems)));
+    all.extend(each("solid", &file.solid, |t, key| things::solid(t, key, ground, problems)));
+    all.extend(each("tree", &file.tree, |t, key| things::tree(t, key, ground, problems)));
+    all.extend(each("panel", &file.panel, |t, key| things::panel(t, key, ground, problems)));
     all
+}
+
+/// What each table of a kind becomes; `build` gets it with the path of its key.
+fn each<T, B>(kind: &str, tables: &[T], mut build: impl FnMut(&T, &str) -> Option<B>) -> Vec<B> {
+    let tables = tables.iter().enumerate();
+    tables.filter_map(|(i, table)| build(table, &format!("{kind}[{i}]"))).collect()
 }
 
 /// Names must tell things apart.

@@ -55,7 +55,7 @@ impl Profile {
         let back_top = point(depth, section.back_height_m);
         let mut deck = vec![front_foot, front_top, back_top, point(depth, 0.0)];
         deck.dedup();
-        let roof = section.roof.map(|roof| {
+        let roof = section.roof.as_ref().map(|roof| {
             let start = (-roof.overhang_m).max(0.0);
             Roof {
                 front: point(-roof.overhang_m, roof.front_height_m),
@@ -65,7 +65,7 @@ impl Profile {
                 over_deck: point(start, roof_height(section, roof, start)),
             }
         });
-        let wall = section.roof.map(|roof| roof.back_height_m - roof.gap_m);
+        let wall = section.roof.as_ref().map(|roof| roof.back_height_m - roof.gap_m);
         let wall_top = wall.filter(|top| *top > section.back_height_m).map(|top| point(depth, top));
         Self { deck, front_top, back_top, wall_top, roof }
     }
@@ -107,7 +107,7 @@ pub(super) fn check(section: &Section, key: &str, problems: &mut Problems) -> bo
     if back <= 0.0 {
         note("back_height_m", format!("{back} m"), "more than 0 m".into());
     }
-    if let Some(roof) = section.roof {
+    if let Some(roof) = &section.roof {
         if roof.overhang_m <= -section.depth_m {
             note(
                 "roof.overhang_m",

@@ -3,23 +3,23 @@
 use geo::{Coord, Line, LineString, Polygon, line_intersection::line_intersection};
 
 use crate::frame::{FieldFrame, FieldPoint};
+use crate::plane::{cross, signed_area};
 use crate::venue::outlines::Point;
 use crate::venue::problem::Problems;
 
-/// Signed area of a ring, m2, positive when anticlockwise.
-pub(super) fn signed_area(ring: &[Point]) -> f64 {
-    let next = ring.iter().cycle().skip(1);
-    0.5 * ring.iter().zip(next).map(|(a, b)| a[0] * b[1] - b[0] * a[1]).sum::<f64>()
+/// A ring without repeated corners, the last not the first again.
+pub(super) fn open<P: PartialEq>(mut ring: Vec<P>) -> Vec<P> {
+    ring.dedup();
+    if ring.len() > 1 && ring.first() == ring.last() {
+        ring.pop();
+    }
+    ring
 }
 
 /// A ring without repeated corners, anticlockwise; `None` with a problem noted
 /// when it has fewer than three corners, no area, or crosses itself.
 pub(super) fn sound(ring: &[Point], key: &str, problems: &mut Problems) -> Option<Vec<Point>> {
-    let mut ring = ring.to_vec();
-    ring.dedup();
-    if ring.len() > 1 && ring.first() == ring.last() {
-        ring.pop();
-    }
+    let mut ring = open(ring.to_vec());
     if ring.len() < 3 {
         problems.add(key, format!("{} different corners", ring.len()), "at least 3 corners");
         return None;
@@ -102,6 +102,6 @@ pub(super) fn is_convex(ring: &[Point]) -> bool {
     let n = ring.len();
     (0..n).all(|i| {
         let (a, b, c) = (ring[i], ring[(i + 1) % n], ring[(i + 2) % n]);
-        (b[0] - a[0]) * (c[1] - b[1]) - (b[1] - a[1]) * (c[0] - b[0]) >= -1e-9
+        cross(a, b, c) >= -1e-9
     })
 }

@@ -25,18 +25,14 @@ fn axes(side: SideName) -> (Point, Point) {
     }
 }
 
-pub(super) fn stands(
-    tables: &[StandTable],
+pub(super) fn stand(
+    table: &StandTable,
+    key: &str,
     ground: &Ground,
     problems: &mut Problems,
-) -> Vec<Stand> {
-    let tables = tables.iter().enumerate();
-    tables.filter_map(|(i, table)| stand(table, &format!("stand[{i}]"), ground, problems)).collect()
-}
-
-fn stand(table: &StandTable, key: &str, ground: &Ground, problems: &mut Problems) -> Option<Stand> {
-    let section = table.section();
-    if !check(&section, key, problems) {
+) -> Option<Stand> {
+    let section = &table.section;
+    if !check(section, key, problems) {
         return None;
     }
     let (outward, shift) = axes(table.side);
@@ -51,7 +47,7 @@ fn stand(table: &StandTable, key: &str, ground: &Ground, problems: &mut Problems
     let left = [-outward[1], outward[0]];
     let end = |along: f64| {
         let front = [middle(0) + left[0] * along, middle(1) + left[1] * along];
-        Profile::at(&section, front, outward, ground.frame)
+        Profile::at(section, front, outward, ground.frame)
     };
     let ends = [end(table.length_m / 2.0), end(-table.length_m / 2.0)];
     let mut bodies = span(&ends[0], &ends[1]);

@@ -4,7 +4,7 @@ use glam::DVec3;
 
 use super::field::Ground;
 use super::profile::closed;
-use super::ring::{crossing, is_convex, note_crossing, sound};
+use super::ring::{crossing, is_convex, note_crossing, open, sound};
 use crate::frame::{FieldPoint, area_vector};
 use crate::units::Transmittance;
 use crate::venue::file::{PanelTable, SolidTable, TreeTable};
@@ -23,16 +23,7 @@ const CROWN_RINGS: usize = 5;
 /// gets wrong.
 pub const PANEL_PLANE_TOLERANCE_M: f64 = 0.05;
 
-pub(super) fn solids(
-    tables: &[SolidTable],
-    ground: &Ground,
-    problems: &mut Problems,
-) -> Vec<Occluder> {
-    let tables = tables.iter().enumerate();
-    tables.filter_map(|(i, table)| solid(table, &format!("solid[{i}]"), ground, problems)).collect()
-}
-
-fn solid(
+pub(super) fn solid(
     table: &SolidTable,
     key: &str,
     ground: &Ground,
@@ -131,16 +122,7 @@ fn equal_area(sides: usize) -> f64 {
     (angle / angle.sin()).sqrt()
 }
 
-pub(super) fn trees(
-    tables: &[TreeTable],
-    ground: &Ground,
-    problems: &mut Problems,
-) -> Vec<Occluder> {
-    let tables = tables.iter().enumerate();
-    tables.filter_map(|(i, table)| tree(table, &format!("tree[{i}]"), ground, problems)).collect()
-}
-
-fn tree(
+pub(super) fn tree(
     table: &TreeTable,
     key: &str,
     ground: &Ground,
@@ -224,15 +206,6 @@ fn crown(table: &TreeTable, ground: &Ground) -> Shape {
     closed(vertices, faces)
 }
 
-pub(super) fn panels(
-    tables: &[PanelTable],
-    ground: &Ground,
-    problems: &mut Problems,
-) -> Vec<Occluder> {
-    let tables = tables.iter().enumerate();
-    tables.filter_map(|(i, table)| panel(table, &format!("panel[{i}]"), ground, problems)).collect()
-}
-
 /// The unit normal of the plane that corners lie in, by their enclosed area, or
 /// by their widest triangle where loops cancel each other.
 fn normal_of(corners: &[DVec3]) -> Option<DVec3> {
@@ -243,22 +216,15 @@ fn normal_of(corners: &[DVec3]) -> Option<DVec3> {
     if of_all { enclosed } else { widest }.try_normalize()
 }
 
-fn panel(
+pub(super) fn panel(
     table: &PanelTable,
     key: &str,
     ground: &Ground,
     problems: &mut Problems,
 ) -> Option<Occluder> {
     let key = format!("{key}.corners");
-    let mut corners: Vec<DVec3> = table
-        .corners
-        .iter()
-        .map(|c| ground.frame.to_local(FieldPoint { along_m: c[0], across_m: c[1], up_m: c[2] }))
-        .collect();
-    corners.dedup();
-    if corners.len() > 1 && corners.first() == corners.last() {
-        corners.pop();
-    }
+    let point = |c: &[f64; 3]| FieldPoint { along_m: c[0], across_m: c[1], up_m: c[2] };
+    let corners = open(table.corners.iter().map(|c| ground.frame.to_local(point(c))).collect());
     if corners.len() < 3 {
         problems.add(key, format!("{} different corners", corners.len()), "at least 3 corners");
         return None;

@@ -13,9 +13,12 @@ pub enum SideName {
     Right,
 }
 
+// Where a section is flattened in, serde cannot refuse unknown keys; the schema,
+// which every file is held to, does.
+
 /// A straight stand, by what can be measured on a recce.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
+#[schemars(deny_unknown_fields)]
 pub struct StandTable {
     pub name: String,
     pub side: SideName,
@@ -31,6 +34,16 @@ pub struct StandTable {
     #[serde(default)]
     #[schemars(range(min = -1000, max = 1000))]
     pub shift_m: f64,
+    #[serde(flatten)]
+    pub section: Section,
+    /// Which ends are walled between deck and roof, seen from the field.
+    #[serde(default)]
+    pub closed_ends: ClosedEnds,
+}
+
+/// Cross-section of a stand or bowl.
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+pub struct Section {
     /// From the front row to the back of the deck, metres.
     #[schemars(range(min = 0.1, max = 300))]
     pub depth_m: f64,
@@ -42,42 +55,6 @@ pub struct StandTable {
     pub back_height_m: f64,
     /// The roof; none when absent.
     pub roof: Option<RoofTable>,
-    /// Which ends are walled between deck and roof, seen from the field.
-    #[serde(default)]
-    pub closed_ends: ClosedEnds,
-}
-
-/// Cross-section of a stand or bowl, as both tables state it.
-#[derive(Debug, Clone, Copy)]
-pub struct Section<'a> {
-    pub depth_m: f64,
-    pub front_height_m: f64,
-    pub back_height_m: f64,
-    pub roof: Option<&'a RoofTable>,
-}
-
-impl StandTable {
-    /// The keys that a stand shares with a bowl.
-    pub fn section(&self) -> Section<'_> {
-        Section {
-            depth_m: self.depth_m,
-            front_height_m: self.front_height_m,
-            back_height_m: self.back_height_m,
-            roof: self.roof.as_ref(),
-        }
-    }
-}
-
-impl BowlTable {
-    /// The keys that a bowl shares with a stand.
-    pub fn section(&self) -> Section<'_> {
-        Section {
-            depth_m: self.depth_m,
-            front_height_m: self.front_height_m,
-            back_height_m: self.back_height_m,
-            roof: self.roof.as_ref(),
-        }
-    }
 }
 
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
@@ -135,7 +112,7 @@ pub enum CornerRoof {
 
 /// A ring of straight segments around the centre of play.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
+#[schemars(deny_unknown_fields)]
 pub struct BowlTable {
     pub name: String,
     /// Half of the front row's extent along the bearing, metres.
@@ -160,17 +137,8 @@ pub struct BowlTable {
     #[serde(default = "full_turn")]
     #[schemars(range(min = -360, max = 720))]
     pub to_deg: f64,
-    /// From the front row to the back of the deck, metres.
-    #[schemars(range(min = 0.1, max = 300))]
-    pub depth_m: f64,
-    /// Height of the front row, metres.
-    #[schemars(range(min = 0, max = 150))]
-    pub front_height_m: f64,
-    /// Height of the back of the deck, metres.
-    #[schemars(range(min = 0, max = 150))]
-    pub back_height_m: f64,
-    /// The roof; none when absent.
-    pub roof: Option<RoofTable>,
+    #[serde(flatten)]
+    pub section: Section,
 }
 
 fn two() -> f64 {

@@ -1,0 +1,137 @@
+//! Small planar tools that several stages share: areas, clipping, inside or out.
+//!
+//! In and out: points of any plane with two axes, in the unit of the caller
+//! (metres in field axes, pixels of a picture).
+
+/// A point of a plane.
+pub type P2 = [f64; 2];
+
+/// Twice the signed area of the triangle `o`, `a`, `b`.
+pub fn cross(o: P2, a: P2, b: P2) -> f64 {
+    (a[0] - o[0]) * (b[1] - o[1]) - (a[1] - o[1]) * (b[0] - o[0])
+}
+
+/// Signed area of a ring that is not closed, positive when anticlockwise (x to
+/// the right, y up).
+///
+/// ```
+/// use quarterstop::plane::signed_area;
+/// assert_eq!(signed_area(&[[0.0, 0.0], [2.0, 0.0], [2.0, 1.0], [0.0, 1.0]]), 2.0);
+/// ```
+pub fn signed_area(ring: &[P2]) -> f64 {
+    let Some(&origin) = ring.first() else { return 0.0 };
+    // relative to the first corner, so that far-off rings keep their digits
+    0.5 * ring.windows(2).map(|w| cross(origin, w[0], w[1])).sum::<f64>()
+}
+
+/// A point on the way from `a` to `b`.
+pub fn between(a: P2, b: P2, share: f64) -> P2 {
+    [a[0] + share * (b[0] - a[0]), a[1] + share * (b[1] - a[1])]
+}
+
+/// Leaves in `kept` the part of a ring where `depth` is not negative (Sutherland
+/// and Hodgman, Communications of the ACM 17(1), 1974). A ring that is not convex
+/// may come back with edges doubled along the cut; they enclose no area. `cut`
+/// gives the point at a share of the way between two corners.
+pub fn clip(
+    ring: &[P2],
+    kept: &mut Vec<P2>,
+    depth: impl Fn(P2) -> f64,
+    cut: impl Fn(P2, P2, f64) -> P2,
+) {
+    kept.clear();
+    let Some(&last) = ring.last() else { return };
+    let (mut previous, mut before) = (last, depth(last));
+    for &p in ring {
+        let now = depth(p);
+        if (before < 0.0) != (now < 0.0) {
+            kept.push(cut(previous, p, before / (before - now)));
+        }
+        if now >= 0.0 {
+            kept.push(p);
+        }
+        (previous, before) = (p, now);
+    }
+}
+
+/// Whether a ray from `at` crosses a ring an odd number of times.
+pub fn inside(ring: &[P2], at: P2) -> bool {
+    let crosses = |a: &P2, b: &P2| {
+        (a[1] > at[1]) != (b[1] > at[1])
+            && at[0] < a[0] + (at[1] - a[1]) / (b[1] - a[1]) * (b[0] - a[0])
+    };
+    let sides = ring.iter().zip(ring.iter().cycle().skip(1));
+    sides.filter(|(a, b)| crosses(a, b)).count() % 2 == 1
+}
+
+/// A line cut into dashes of length `on` with gaps of length `off`.
+pub fn dashes(line: &[P2], on: f64, off: f64) -> Vec<Vec<P2>> {
+    let mut pieces = Vec::new();
+    let mut piece: Vec<P2> = line.first().copied().into_iter().collect();
+    let (mut drawing, mut left) = (true, on);
+    for pair in line.windows(2) {
+        let length = (pair[1][0] - pair[0][0]).hypot(pair[1][1] - pair[0][1]);
+        let mut done = 0.0;
+        while length - done > left {
+            done += left;
+            let at = between(pair[0], pair[1], done / length);
+            if drawing {
+                piece.push(at);
+                pieces.push(std::mem::take(&mut piece));
+            } else {
+                piece = vec![at];
+            }
+            drawing = !drawing;
+            left = if drawing { on } else { off };
+        }
+        left -= length - done;
+        if drawing {
+            piece.push(pair[1]);
+        }
+    }
+    if drawing && piece.len() > 1 {
+        pieces.push(piece);
+    }
+    pieces
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn clipping_a_horseshoe_keeps_its_area_inside() {
+        // two legs of 1 x 3 joined at the top; the lower 1 m of each stays
+        let ring = [
+            [0.0, 0.0],
+            [1.0, 0.0],
+            [1.0, 2.0],
+            [2.0, 2.0],
+            [2.0, 0.0],
+            [3.0, 0.0],
+            [3.0, 3.0],
+            [0.0, 3.0],
+        ];
+        let mut kept = Vec::new();
+        clip(&ring, &mut kept, |p| 1.0 - p[1], between);
+        assert_eq!(signed_area(&kept), 2.0);
+        clip(&ring, &mut kept, |p| p[0] - 9.0, between);
+        assert!(kept.is_empty());
+    }
+
+    #[test]
+    fn a_notch_is_outside() {
+        let ring = [[0.0, 0.0], [4.0, 0.0], [4.0, 4.0], [2.0, 1.0], [0.0, 4.0]];
+        assert!(inside(&ring, [2.0, 0.5]));
+        assert!(!inside(&ring, [2.0, 2.0]));
+        assert!(!inside(&ring, [5.0, 1.0]));
+    }
+
+    #[test]
+    fn dashes_follow_the_line_around_a_corner() {
+        let line = [[0.0, 0.0], [10.0, 0.0], [10.0, 10.0]];
+        let pieces = dashes(&line, 8.0, 4.0);
+        // drawn 0..8, left out 8..12, drawn 12..20 along the way
+        assert_eq!(pieces, [vec![[0.0, 0.0], [8.0, 0.0]], vec![[10.0, 2.0], [10.0, 10.0]]]);
+    }
+}
