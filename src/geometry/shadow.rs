@@ -6,7 +6,7 @@ use crate::units::Transmittance;
 
 /// Turf and ball: the plane of the field of play, metres.
 pub const TURF_HEIGHT_M: f64 = 0.0;
-/// A standing player's face, metres.
+/// A standing player's face, metres (common practice, no source).
 pub const FACE_HEIGHT_M: f64 = 1.7;
 
 /// The shadow on the field of play, on one horizontal plane.

@@ -15,9 +15,11 @@ use crate::venue::{Moment, Sport, Venue};
 pub struct Programme {
     /// In order of time; the last is the end.
     pub moments: Vec<Moment>,
-    /// Minutes before the start that a plan covers: line-up and anthems.
+    /// Minutes before the start that a plan covers: line-up and anthems (common
+    /// practice, no source).
     pub lead_in_min: u32,
-    /// Minutes after the nominal end: added time and interviews.
+    /// Minutes after the nominal end: added time and interviews (common practice,
+    /// no source).
     pub tail_min: u32,
 }
 
