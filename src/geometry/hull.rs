@@ -29,7 +29,7 @@ pub(super) fn convex_hull(points: &mut [P2], hull: &mut Vec<P2>) {
     }
 }
 
-/// An axis-parallel box in field axes.
+/// A box along the axes of its points.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Box2 {
     pub min: P2,

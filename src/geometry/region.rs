@@ -7,10 +7,11 @@
 //! a part half-plane by half-plane; edges doubled along a border enclose no
 //! area, so signed areas of rings, holes counted negative, sum to the overlap.
 
-use geo::{Area, BoundingRect, Coord, MultiPolygon, Polygon, Rect, TriangulateEarcut};
+use geo::{Area, Coord, MultiPolygon, Polygon, TriangulateEarcut};
 
+use super::hull::Box2;
 use super::shadow::{ShadeShare, Shadow};
-use crate::plane::signed_area;
+use crate::plane::{P2, between, clip, cross, signed_area};
 
 /// A region of the field, prepared for areas of overlap.
 #[derive(Debug, Clone)]
@@ -22,8 +23,8 @@ pub struct Region {
 #[derive(Debug, Clone)]
 struct ConvexPart {
     /// Anticlockwise, not closed.
-    corners: Vec<[f64; 2]>,
-    bounds: Rect<f64>,
+    corners: Ring,
+    bounds: Box2,
 }
 
 impl Region {
@@ -69,11 +70,11 @@ impl Region {
     }
 
     fn ring_overlap(&self, ring: &[Coord<f64>], buffers: &mut (Ring, Ring)) -> f64 {
-        let Some(bounds) = bounds_of(ring) else {
+        let Some(bounds) = Box2::around(ring.iter().map(|c| [c.x, c.y])) else {
             return 0.0;
         };
         let (clipped, spare) = buffers;
-        let near = self.parts.iter().filter(|part| overlap(&part.bounds, &bounds));
+        let near = self.parts.iter().filter(|part| part.bounds.overlaps(&bounds));
         near.map(|part| {
             clipped.clear();
             clipped.extend(ring.iter().skip(1).map(|c| [c.x, c.y]));
@@ -84,31 +85,13 @@ impl Region {
     }
 }
 
-type Ring = Vec<[f64; 2]>;
+type Ring = Vec<P2>;
 
 impl ConvexPart {
     fn clip(&self, ring: &mut Ring, spare: &mut Ring) {
-        for (a, b) in self.corners.iter().zip(self.corners.iter().cycle().skip(1)) {
+        for (&a, &b) in self.corners.iter().zip(self.corners.iter().cycle().skip(1)) {
             // left of the edge is inside
-            let depth =
-                |p: &[f64; 2]| (b[0] - a[0]) * (p[1] - a[1]) - (b[1] - a[1]) * (p[0] - a[0]);
-            spare.clear();
-            let Some(mut previous) = ring.last().copied() else {
-                return;
-            };
-            let mut before = depth(&previous);
-            for &p in ring.iter() {
-                let now = depth(&p);
-                if (before < 0.0) != (now < 0.0) {
-                    let t = before / (before - now);
-                    let along = |i: usize| previous[i] + t * (p[i] - previous[i]);
-                    spare.push([along(0), along(1)]);
-                }
-                if now >= 0.0 {
-                    spare.push(p);
-                }
-                (previous, before) = (p, now);
-            }
+            clip(ring, spare, |p| cross(a, b, p), between);
             std::mem::swap(ring, spare);
         }
     }
@@ -130,16 +113,7 @@ fn convex_parts(polygon: &Polygon<f64>) -> Vec<ConvexPart> {
 }
 
 fn part(corners: impl Iterator<Item = Coord<f64>>) -> Option<ConvexPart> {
-    let corners: Vec<[f64; 2]> = corners.map(|c| [c.x, c.y]).collect();
-    let coords: Vec<Coord<f64>> = corners.iter().map(|c| Coord { x: c[0], y: c[1] }).collect();
-    let bounds = bounds_of(&coords)?;
+    let corners: Ring = corners.map(|c| [c.x, c.y]).collect();
+    let bounds = Box2::around(corners.iter().copied())?;
     (signed_area(&corners) > 0.0).then_some(ConvexPart { corners, bounds })
-}
-
-fn bounds_of(ring: &[Coord<f64>]) -> Option<Rect<f64>> {
-    geo::MultiPoint::from(ring.to_vec()).bounding_rect()
-}
-
-fn overlap(a: &Rect<f64>, b: &Rect<f64>) -> bool {
-    a.min().x < b.max().x && b.min().x < a.max().x && a.min().y < b.max().y && b.min().y < a.max().y
 }
