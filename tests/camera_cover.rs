@@ -21,6 +21,7 @@ fn camera(at: DVec3, aims: &[[f64; 2]], horizontal_fov_deg: f64) -> CameraPost {
         aims: aims.iter().map(|a| DVec3::new(a[0], a[1], 0.0)).collect(),
         horizontal_fov_deg,
         aspect: 16.0 / 9.0,
+        floodlight: None,
     }
 }
 

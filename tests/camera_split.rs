@@ -3,20 +3,27 @@
 mod support;
 
 use glam::DVec3;
-use quarterstop::camera::{CameraEye, CameraView, OneSide, SplitState, cover};
-use quarterstop::geometry::{Caster, FACE_HEIGHT_M, Obstacle, SkyDome, TURF_HEIGHT_M, Workbench};
-use quarterstop::light::Daylight;
+use quarterstop::camera::{CameraEye, CameraView, InstantLight, OneSide, SplitState, cover};
+use quarterstop::geometry::{
+    Caster, FACE_HEIGHT_M, Lattice, Obstacle, SkyDome, TURF_HEIGHT_M, Workbench,
+};
+use quarterstop::light::{
+    ColourTemperature, Daylight, Floodlit, Glow, Scene, SkyLight, Tristimulus, level_that_holds,
+};
 use quarterstop::solar::Sun;
-use quarterstop::units::{Azimuth, Elevation, Lux};
-use quarterstop::venue::{CameraPost, Part, Shape, Venue};
+use quarterstop::units::{Azimuth, Elevation, Lux, Stops};
+use quarterstop::venue::{CameraPost, Part, PlayingSurface, Shape, Venue};
 
 const REFLECTANCE: f64 = 0.06;
 
+/// An evenly bright sky of the sun's colour.
 fn daylight(direct_normal: f64, diffuse: f64, elevation_deg: f64) -> Daylight {
     Daylight {
-        direct_normal: Lux::from_lux(direct_normal),
-        direct_horizontal: Lux::from_lux(direct_normal * elevation_deg.to_radians().sin()),
-        diffuse_horizontal: Lux::from_lux(diffuse),
+        direct_normal: Tristimulus::of_daylight(direct_normal),
+        direct_horizontal: Tristimulus::of_daylight(
+            direct_normal * elevation_deg.to_radians().sin(),
+        ),
+        diffuse_horizontal: Tristimulus::of_daylight(diffuse),
     }
 }
 
@@ -27,25 +34,55 @@ fn view(
     elevation_deg: f64,
     light: &Daylight,
 ) -> CameraView {
+    view_with(venue, at, (azimuth_deg, elevation_deg), light, Floodlit::DARK)
+}
+
+fn view_with(
+    venue: &Venue,
+    at: DVec3,
+    (azimuth_deg, elevation_deg): (f64, f64),
+    light: &Daylight,
+    floodlit: Floodlit,
+) -> CameraView {
     let post = CameraPost {
         name: "camera".into(),
         at,
         aims: vec![DVec3::ZERO],
         horizontal_fov_deg: 40.0,
         aspect: 16.0 / 9.0,
+        floodlight: None,
     };
     let sun = Sun {
         azimuth: Azimuth::from_degrees(azimuth_deg),
         apparent_elevation: Elevation::from_degrees(elevation_deg),
         true_elevation: Elevation::from_degrees(elevation_deg),
     };
-    let obstacles = Obstacle::all_of(venue, support::date());
+    let scene = Scene::new(venue, Obstacle::all_of(venue, support::date()));
+    let outline = geo::MultiPolygon(vec![venue.field.outline.clone()]);
+    let shade = Lattice::over(&outline, geo::Area::unsigned_area(&outline), 1800.0);
     let seen = cover(&post, &venue.field.outline, &[]);
-    let eye = CameraEye::new(&post, &seen, &obstacles, &SkyDome::new(), REFLECTANCE);
+    let eye = CameraEye::new(&post, &seen, &scene, &shade);
     let cast = |height| {
         Caster::new(venue, support::date(), height).cast(sun.toward(), &mut Workbench::default())
     };
-    eye.view(&sun, light, &cast(TURF_HEIGHT_M), &cast(FACE_HEIGHT_M))
+    let (turf, face) = (cast(TURF_HEIGHT_M), cast(FACE_HEIGHT_M));
+    let even = light.diffuse_horizontal * (1.0 / std::f64::consts::PI);
+    let sky = SkyLight {
+        toward_sun: sun.toward(),
+        daylight: *light,
+        glow: Glow { cells: vec![even; SkyDome::new().cells().len()] },
+        covered: None,
+    };
+    let scene_light = scene.at(&sky, &turf);
+    eye.view(&InstantLight {
+        light: &scene_light,
+        covered: None,
+        ground: &shade.transmissions(&turf),
+        turf: &turf,
+        face: &face,
+        toward_sun: sun.toward(),
+        floodlit,
+    })
 }
 
 /// A wall along the field that shades half of it, so thin and far that it hides
@@ -73,7 +110,7 @@ fn turf_splits_by_global_over_diffuse() {
     // the strip hides a little of the sky on both sides: under a tenth of a stop
     assert!((stops.stops() - by_hand).abs() < 0.1, "{} against {by_hand}", stops.stops());
     assert!(stops.stops() >= by_hand);
-    let sunlit = seen.turf.sunlit.unwrap().cd_per_m2();
+    let sunlit = seen.turf.sunlit.unwrap().luminance.cd_per_m2();
     let matt = 52_000.0 * REFLECTANCE / std::f64::consts::PI;
     assert!((sunlit / matt - 1.0).abs() < 0.03, "{sunlit} against {matt}");
     assert!((seen.shaded_share - 0.5).abs() < 0.25);
@@ -154,7 +191,76 @@ fn no_direct_sun_means_no_edge() {
     );
     assert_eq!(seen.turf.state, SplitState::NoEdge);
     assert!(seen.turf.sunlit.is_none());
-    let shaded = seen.turf.shaded.unwrap().cd_per_m2();
+    let shaded = seen.turf.shaded.unwrap().luminance.cd_per_m2();
     let matt = 9_000.0 * REFLECTANCE / std::f64::consts::PI;
     assert!((shaded / matt - 1.0).abs() < 0.05);
+}
+
+/// Additivity: floodlights of `f` lx on both sides narrow a split of `S` and `H` lx
+/// to `log2((S + f) / (H + f))`; the level that holds two stops leaves two stops.
+#[test]
+fn floodlights_add_to_both_sides() {
+    let light = daylight(80_000.0, 12_000.0, 30.0);
+    let venue = half_shaded(30.0);
+    let at = DVec3::new(0.0, -90.0, 30.0);
+    let of = |lux: f64| {
+        let flood = Floodlit {
+            horizontal: Tristimulus::of_daylight(lux),
+            toward_camera: Tristimulus::of_daylight(0.7 * lux),
+        };
+        view_with(&venue, at, (180.0, 30.0), &light, flood)
+    };
+    let (dark, lit) = (of(0.0), of(2000.0));
+    assert_eq!(dark.turf.floodlights_take, None);
+    for (dark, lit, flood) in [
+        (dark.turf, lit.turf, 2000.0),
+        // the lamps' light that the turf throws up counts as well
+        (dark.subject, lit.subject, 1400.0 + 0.5 * REFLECTANCE * 2000.0),
+    ] {
+        let lux = |side: Option<quarterstop::camera::Side>| side.unwrap().light.lux();
+        let (sun, shade) = (lux(dark.sunlit), lux(dark.shaded));
+        let by_hand = ((sun + flood) / (shade + flood)).log2();
+        let got = lit.state.in_shot().unwrap().stops();
+        assert!((got - by_hand).abs() < 1e-9, "{got} against {by_hand}");
+        let take = lit.floodlights_take.unwrap().stops();
+        assert!((take - ((sun / shade).log2() - by_hand)).abs() < 1e-9);
+    }
+    let split = of(0.0).turf;
+    let lux = |side: Option<quarterstop::camera::Side>| Lux::from_lux(side.unwrap().light.lux());
+    let hold = level_that_holds(lux(split.sunlit), lux(split.shaded), Stops::from_stops(2.0));
+    let held = of(hold.unwrap().lux()).turf.state.in_shot().unwrap().stops();
+    assert!((held - 2.0).abs() < 1e-6, "{held}");
+    assert_eq!(
+        level_that_holds(Lux::from_lux(5.0), Lux::from_lux(1.0), Stops::from_stops(0.0)),
+        None
+    );
+    let narrow = level_that_holds(Lux::from_lux(5.0), Lux::from_lux(4.0), Stops::from_stops(2.0));
+    assert_eq!(narrow, Some(Lux::ZERO));
+}
+
+/// Sides of one colour differ by nothing; a warm sun over a cool sky gives trims of
+/// opposite signs, and balanced the other way their negatives.
+#[test]
+fn colour_is_told_between_the_sides() {
+    let white = daylight(80_000.0, 12_000.0, 30.0);
+    let at = DVec3::new(0.0, -90.0, 30.0);
+    let mut venue = half_shaded(30.0);
+    venue.field.surface = PlayingSurface::Acrylic;
+    let gap = view(&venue, at, 180.0, 30.0, &white).turf.colour().unwrap();
+    assert!(gap.mired.abs() < 0.5 && gap.trims_for_shade.red.abs() < 0.01, "{gap:?}");
+    let warm = |light: Tristimulus| Tristimulus { x: 1.06 * light.x, z: 0.7 * light.z, ..light };
+    let evening = Daylight {
+        direct_normal: warm(white.direct_normal),
+        direct_horizontal: warm(white.direct_horizontal),
+        ..white
+    };
+    let split = view(&venue, at, 180.0, 30.0, &evening).turf;
+    let gap = split.colour().unwrap();
+    let kelvin = |s: Option<quarterstop::camera::Side>| {
+        ColourTemperature::of(s.unwrap().light).unwrap().kelvin
+    };
+    assert!(kelvin(split.sunlit) < kelvin(split.shaded));
+    let by_hand = 1e6 / kelvin(split.shaded) - 1e6 / kelvin(split.sunlit);
+    assert!(gap.mired < -20.0 && (gap.mired - by_hand).abs() < 1e-9);
+    assert!(gap.trims_for_shade.red > 0.0 && gap.trims_for_shade.blue < 0.0);
 }

@@ -92,7 +92,10 @@ fn the_demo_needs_no_options() {
     }
     let fields: Vec<&String> = files.iter().filter(|f| f.starts_with("field-")).collect();
     assert!(fields.len() >= 4 && fields.len().is_multiple_of(2), "{files:?}");
-    assert_eq!(files.len(), 4 + fields.len(), "nothing else: {files:?}");
+    let lights = files.iter().filter(|f| f.starts_with("light")).count();
+    // each time has a light map beside its plan, and its table
+    assert_eq!(lights, 2 + 3 * fields.len() / 2, "{files:?}");
+    assert_eq!(files.len(), 4 + fields.len() + lights, "nothing else: {files:?}");
     for file in &files {
         let bytes = fs::read(folder.join(file)).unwrap();
         assert!(stdout.contains(file.as_str()), "{file} is listed");
@@ -171,7 +174,7 @@ fn pictures_of_an_earlier_run_are_kept_and_named() {
         .args(["match", DEMO, "--into", "here", "--step", "60"])
         .assert()
         .success()
-        .stderr(contains("`here` holds 1 picture file of an earlier run"));
+        .stderr(contains("`here` holds 1 file of an earlier run"));
     assert_eq!(fs::read(folder.join("field-0312.svg")).unwrap(), b"older");
 }
 
@@ -220,7 +223,7 @@ fn an_overcast_sky_has_no_edge_and_says_so() {
         .args(["match", DEMO, "--into", "here", "--step", "30", "--sky", "overcast"])
         .assert()
         .success()
-        .stdout(contains("Overcast sky.").and(contains("no edge")));
+        .stdout(contains("Overcast sky (no direct sun).").and(contains("no edge")));
     let value = json(&home.path().join("here"));
     assert_eq!(value["sky"], "overcast");
     for instant in value["instants"].as_array().unwrap() {
@@ -381,4 +384,43 @@ fn the_demo_holds_to_the_schema_of_the_venue_file() {
     let errors: Vec<String> = validator.iter_errors(&demo).map(|e| e.to_string()).collect();
     assert!(errors.is_empty(), "{errors:#?}");
     assert!(!validator.is_valid(&serde_json::json!({ "nothing": 1 })));
+}
+
+/// Sky and air say what every figure holds for; words that mean nothing are refused
+/// with what is allowed.
+#[test]
+fn sky_and_air_are_chosen_and_told() {
+    let home = tempdir().unwrap();
+    let run = |into: &str, options: &[&str]| {
+        in_folder(home.path())
+            .args(["match", DEMO, "--step", "60", "--into", into])
+            .args(options)
+            .assert()
+            .success();
+        json(&home.path().join(into))
+    };
+    let clear = run("clear", &[]);
+    let thin = run("thin", &["--sky", "thin", "--direct-share", "0.4", "--air", "haze,water_cm=1"]);
+    assert_eq!((&thin["sky"], &thin["thin_cloud_direct_share"]), (&"thin".into(), &0.4.into()));
+    assert_eq!(thin["air"]["aerosol_depth_500nm"], 0.6);
+    assert_eq!(thin["air"]["precipitable_water_cm"], 1.0);
+    let direct = |v: &Value| v["instants"][0]["daylight"]["direct_normal_lx"].as_f64().unwrap();
+    assert!(direct(&thin) < 0.4 * direct(&clear));
+    let broken = run("broken", &["--sky", "broken", "--hold", "1.5"]);
+    assert_eq!(direct(&broken), direct(&clear));
+    assert_eq!(broken["floodlight_to_hold"]["most_stops"], 1.5);
+    let cumulus = run("cumulus", &["--sky", "cumulus", "--count-from", "penalty spot ahead"]);
+    assert_eq!(direct(&cumulus), 0.0);
+    assert_eq!(cumulus["light_maps"][0]["reference"], "penalty spot ahead");
+    for (options, said) in [
+        (vec!["--direct-share", "0.4"], "--sky thin"),
+        (vec!["--sky", "thin", "--direct-share", "0"], "from 0.02 to 1"),
+        (vec!["--air", "smog"], "standard, washed, summer"),
+        (vec!["--air", "water_cm=99"], "from 0 to 10"),
+        (vec!["--hold", "-1"], "from 0.1 to 8"),
+        (vec!["--count-from", "nowhere"], "centre spot"),
+    ] {
+        let run = in_folder(home.path()).args(["match", DEMO]).args(&options).assert();
+        run.code(2).stderr(contains(said));
+    }
 }

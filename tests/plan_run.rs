@@ -28,6 +28,7 @@ fn ground() -> Venue {
         aims: vec![DVec3::ZERO],
         horizontal_fov_deg: fov,
         aspect: 16.0 / 9.0,
+        floodlight: None,
     };
     venue.cameras = vec![
         camera("wide", DVec3::new(60.0, -30.0, 20.0), 50.0),
@@ -45,6 +46,7 @@ fn afternoon(sky: Sky) -> Settings {
         step: TimeDelta::minutes(5),
         sky,
         air: Air::default(),
+        hold: quarterstop::units::Stops::from_stops(2.0),
         milestones: Vec::new(),
     }
 }
@@ -80,7 +82,7 @@ fn shares_luminances_and_splits_are_sound_at_every_instant() {
                     let least = if split == view.turf { 0.0 } else { -0.5 };
                     assert!((least..10.0).contains(&stops.stops()), "{} {split:?}", instant.at);
                     let (sun, shade) = (split.sunlit.unwrap(), split.shaded.unwrap());
-                    let ratio = (sun.cd_per_m2() / shade.cd_per_m2()).log2();
+                    let ratio = (sun.luminance.cd_per_m2() / shade.luminance.cd_per_m2()).log2();
                     assert!((ratio - stops.stops()).abs() < 1e-12);
                 }
             }

@@ -5,11 +5,11 @@ mod report_support;
 
 use chrono::DateTime;
 use quarterstop::report::{csv, json, slug};
-use report_support::{SHADED, plan, venue};
+use report_support::{SHADED, maps, plan, venue};
 use serde_json::Value;
 
 fn json() -> Value {
-    let bytes = json::write(&venue(), &plan()).unwrap();
+    let bytes = json::write(&venue(), &plan(), &maps()).unwrap();
     serde_json::from_slice(&bytes).unwrap()
 }
 
@@ -65,10 +65,30 @@ fn json_holds_to_its_own_schema() {
 fn every_key_of_the_schema_carries_its_unit() {
     // words, shares, texts, lists and objects need none; everything else that is
     // a number has to end in one of these
-    const UNITS: [&str; 10] =
-        ["_deg", "_m", "_m2", "_lx", "_cd_per_m2", "_hpa", "_c", "_share", "stops", "_minutes"];
-    const WITHOUT_DIMENSION: [&str; 3] =
-        ["mean_transmission", "transmittance", "surface_reflectance"];
+    const UNITS: [&str; 13] = [
+        "_deg",
+        "_m",
+        "_m2",
+        "_lx",
+        "_cd_per_m2",
+        "_hpa",
+        "_c",
+        "_k",
+        "_mired",
+        "_cm",
+        "_share",
+        "stops",
+        "_minutes",
+    ];
+    const WITHOUT_DIMENSION: [&str; 7] = [
+        "mean_transmission",
+        "transmittance",
+        "surface_reflectance",
+        "duv",
+        "aerosol_depth_500nm",
+        "aerosol_exponent",
+        "ground_albedo",
+    ];
     fn walk(value: &Value, seen: &mut usize) {
         if let Some(keys) = value.get("properties").and_then(Value::as_object) {
             for (key, of) in keys {
@@ -102,7 +122,7 @@ fn json_numbers_are_the_plan_s_own_to_the_last_bit() {
         assert_eq!(number(&out["sun"]["azimuth_deg"]), azimuth.to_bits());
         let shaded = instant.turf.field.shaded;
         assert_eq!(number(&out["turf"]["field"]["shaded_share"]), shaded.to_bits());
-        let luminance = instant.cameras[0].turf.shaded.unwrap().cd_per_m2();
+        let luminance = instant.cameras[0].turf.shaded.unwrap().luminance.cd_per_m2();
         let written = number(&out["cameras"][0]["turf"]["shaded_cd_per_m2"]);
         assert_eq!(written, luminance.to_bits());
     }
@@ -159,7 +179,7 @@ fn what_is_absent_is_null_or_empty_and_never_nan() {
     plan.instants[0].turf.field.mean_transmission = f64::INFINITY;
     let text = String::from_utf8(csv::write(&venue, &plan).unwrap()).unwrap();
     assert!(!text.contains("NaN") && !text.contains("inf"));
-    let text = String::from_utf8(json::write(&venue, &plan).unwrap()).unwrap();
+    let text = String::from_utf8(json::write(&venue, &plan, &[]).unwrap()).unwrap();
     let value: Value = serde_json::from_str(&text).unwrap();
     assert_eq!(value["instants"][0]["turf"]["zones"][0]["shaded_share"], Value::Null);
     assert!(jsonschema::validator_for(&json::schema()).unwrap().is_valid(&value));
@@ -254,7 +274,7 @@ fn a_plan_without_instants_or_cameras_still_writes() {
     plan.instants.clear();
     let table = Table::of(&csv::write(&venue, &plan).unwrap());
     assert!(table.rows.is_empty() && !table.header.is_empty());
-    let value: Value = serde_json::from_slice(&json::write(&venue, &plan).unwrap()).unwrap();
+    let value: Value = serde_json::from_slice(&json::write(&venue, &plan, &[]).unwrap()).unwrap();
     assert_eq!(value["step_minutes"], Value::Null);
     assert!(jsonschema::validator_for(&json::schema()).unwrap().is_valid(&value));
 }
@@ -275,4 +295,51 @@ fn readme_lists_the_columns_of_the_table() {
     let readme = include_str!("../README.md");
     let list = quarterstop::report::csv::columns_markdown();
     assert!(readme.contains(list.trim_end()), "README lacks this list:\n{list}");
+}
+
+/// Rows of a light map: one for each place inside, stops by hand (12 500 lx against
+/// 50 000 is two stops under, 100 000 one over).
+#[test]
+fn a_light_map_is_a_table_of_its_places() {
+    use quarterstop::report::map_csv;
+    let bytes = map_csv::write(&maps()[0]).unwrap();
+    let mut reader = ::csv::Reader::from_reader(bytes.as_slice());
+    let header: Vec<String> = reader.headers().unwrap().iter().map(str::to_owned).collect();
+    assert_eq!(header, map_csv::COLUMNS.map(|c| c.0));
+    let rows: Vec<Vec<String>> =
+        reader.records().map(|r| r.unwrap().iter().map(str::to_owned).collect()).collect();
+    assert_eq!(rows.len(), 3, "a place outside of the field has no row");
+    assert_eq!(rows[0][..4], ["-25.00", "-15.00", "50000.0", "0.000"]);
+    assert_eq!(rows[1][..4], ["25.00", "-15.00", "12500.0", "-2.000"]);
+    assert_eq!(rows[2][..4], ["25.00", "35.00", "100000.0", "1.000"]);
+    let kelvin: f64 = rows[1][4].parse().unwrap();
+    assert!((kelvin - 9000.0).abs() < 20.0, "{kelvin}");
+    let value = json();
+    let map = &value["light_maps"][0];
+    assert_eq!(map["reference"], "centre spot");
+    assert_eq!(map["edge_profile"]["penumbra_m"], 0.75);
+    assert_eq!(map["edge_profile"]["points"].as_array().unwrap().len(), 3);
+}
+
+/// Light, colour, swing and floodlight of a side, with the plan's own numbers.
+#[test]
+fn json_carries_light_and_colour() {
+    let value = json();
+    let turf = &value["instants"][3]["cameras"][0]["turf"];
+    assert_eq!(turf["sunlit"]["illuminance_lx"], 51_000.4);
+    let kelvin = turf["shaded"]["colour_temperature_k"].as_f64().unwrap();
+    assert!((kelvin - 9000.0).abs() < 20.0, "{kelvin}");
+    let gap = turf["colour_gap_mired"].as_f64().unwrap();
+    assert!((gap - (1e6 / 9000.0 - 1e6 / 5500.0)).abs() < 1.0, "{gap}");
+    assert!(turf["shade_red_trim_stops"].as_f64().unwrap() > 0.1);
+    assert!(turf["shade_blue_trim_stops"].as_f64().unwrap() < -0.1);
+    assert_eq!((&turf["swing_stops"], &turf["swing_mired"]), (&2.75.into(), &(-61.25).into()));
+    assert!(turf["floodlights_take_stops"].is_null());
+    assert_eq!(value["instants"][3]["floodlights"], "off");
+    let hold = &value["floodlight_to_hold"];
+    assert_eq!(hold["most_stops"], 2.0);
+    // (51 000.4 - 4 * 2618.2) / 3 lx on both sides leaves two stops
+    let level = hold["cameras"][0]["turf_lx"].as_f64().unwrap();
+    assert!((level - (51_000.4 - 4.0 * 2_618.2) / 3.0).abs() < 1e-6, "{level}");
+    assert!(hold["cameras"][2]["turf_lx"].is_null(), "never in shot");
 }

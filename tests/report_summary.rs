@@ -40,6 +40,20 @@ fn the_summary_word_for_word() {
       Lift lobby                sees nothing of the field
       In brackets: latent, what the split would be; the edge is never in that shot.
 
+    Light on the turf              in full sun          in shade     shade's trims
+      17:30                   49000 lx, 6500 K  9000 lx, 10000 K    R +0.3  B -0.5
+      lx and colour temperature. Trims: red and blue gain in stops against green
+      that make shade white for a camera balanced to the sun; the other way with the
+      other sign.
+
+    Swing under a cloud, stops  turf, subject              lamps to hold 2 stops, lx
+      Main gantry               2.8, 2.8                                       13600
+      main gantry!              2.8, 2.8                      13600, no edge in shot
+      Reverse                   2.8, -                               no edge in shot
+      The largest over the window. Lamps: the same light on both sides, on the turf
+      and on a subject's plane, beyond what is lit, for the worst minute with the
+      edge in shot.
+
     Cautions
       Never look at the sun through a viewfinder, an optical sight or a lens; cap or
       pan off unattended cameras: eyes, shutters and sensors burn.
@@ -178,8 +192,8 @@ fn overcast_says_that_there_is_no_edge_to_see() {
     let mut plan = plan();
     plan.sky = Sky::Overcast;
     let text = summary::text(&venue(), &plan, Ink::Plain);
-    assert!(text.contains("Overcast sky."));
-    assert!(text.contains("No direct sun under an overcast sky"));
+    assert!(text.contains("Overcast sky (no direct sun)."));
+    assert!(text.contains("A cloud hides the sun, so there is no edge to see."));
 }
 
 #[test]

@@ -32,6 +32,12 @@ pub enum Failure {
          give --date YYYY-MM-DD and --start HH:MM, or add a [fixture] to the file"
     )]
     NoFixture { what: &'static str },
+    #[error("--direct-share is about thin cloud; add --sky thin or leave it out")]
+    DirectShare,
+    #[error(
+        "no mark \"{asked}\" on the field of play\n  choose one of: {}", known.join(", ")
+    )]
+    NoSuchMark { asked: String, known: Vec<String> },
     #[error("{0}")]
     Window(#[from] WindowError),
     #[error(
@@ -99,6 +105,8 @@ impl Failure {
             | Failure::Clock(_)
             | Failure::Plan(_)
             | Failure::NoFixture { .. }
+            | Failure::DirectShare
+            | Failure::NoSuchMark { .. }
             | Failure::Window(_)
             | Failure::NoSunrise { .. } => 2,
             Failure::Picture(_)

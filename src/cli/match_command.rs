@@ -11,19 +11,20 @@ use chrono::{DateTime, NaiveDate, NaiveTime};
 use chrono_tz::Tz;
 use rayon::prelude::*;
 
-use crate::light::Sky;
-use crate::plan::MatchPlan;
+use crate::plan::{LightMap, MatchPlan};
 use crate::report::files::{FileName, FileSet};
 use crate::report::slug::{slug, unique_slugs};
-use crate::report::{csv, json, summary};
+use crate::report::{csv, json, map_csv, summary};
 use crate::solar::{SunDay, SunState};
+use crate::units::Stops;
 use crate::venue::Venue;
 
 use super::failure::Failure;
-use super::options::{MatchOptions, SkyChoice};
+use super::options::MatchOptions;
 use super::pictures;
 use super::progress::Progress;
 use super::run::{ink, print};
+use super::sky;
 use super::stages::{self, Settings};
 use super::window::{Asked, Window, window};
 
@@ -46,20 +47,22 @@ pub(super) fn run(options: &MatchOptions) -> Result<(), Failure> {
     let settings = Settings {
         window,
         step_minutes: options.step,
-        sky: match options.sky {
-            SkyChoice::Clear => Sky::Clear,
-            SkyChoice::Overcast => Sky::Overcast,
-        },
+        sky: sky::sky(options.sky, options.direct_share)?,
+        air: sky::air(&venue, &options.air),
+        hold: Stops::from_stops(options.hold),
         milestones: programme.milestones_from(window.start),
     };
     let progress = Progress::of("sun, shadow and splits");
-    let plan = stages::plan(&venue, settings, |done, all| progress.tell(done, all))?;
+    let prepared = stages::prepare(&venue, asked.date);
+    let reference = stages::reference(&venue, &prepared, options.count_from.as_deref())?;
+    let plan = stages::plan(&prepared, settings, |done, all| progress.tell(done, all))?;
     drop(progress);
     warn(sunless(&plan));
 
     let folder = folder(options, &window);
     let indices = pictures::indices(&plan, &picture_times);
-    let names = write(&venue, &plan, &indices, &folder)?;
+    let maps = stages::light_maps(&prepared, &plan, &indices, &reference);
+    let names = write(&venue, &plan, &Pictured { indices, maps }, &folder)?;
     warn(left_over(&folder, &names));
     let ink = ink();
     let text = summary::text(&venue, &plan, ink);
@@ -135,16 +138,19 @@ fn folder(options: &MatchOptions, window: &Window) -> PathBuf {
 fn write(
     venue: &Venue,
     plan: &MatchPlan,
-    indices: &[usize],
+    pictured: &Pictured,
     folder: &Path,
 ) -> Result<Vec<FileName>, Failure> {
     // a folder that cannot be written is found before the drawing starts
     let mut set = FileSet::open(folder)?;
-    for (name, bytes) in drawn(venue, plan, indices)? {
+    for (name, bytes) in drawn(venue, plan, pictured)? {
         set.stage(name, &bytes)?;
     }
+    for (name, map) in pictured.names("light").iter().zip(&pictured.maps) {
+        set.stage(FileName::new(name, "csv"), &map_csv::write(map)?)?;
+    }
     set.stage(FileName::new("match", "csv"), &csv::write(venue, plan)?)?;
-    set.stage(FileName::new("match", "json"), &json::write(venue, plan)?)?;
+    set.stage(FileName::new("match", "json"), &json::write(venue, plan, &pictured.maps)?)?;
     Ok(set.commit()?)
 }
 
@@ -152,7 +158,8 @@ fn write(
 /// beside the new ones. They are not deleted: the folder is the user's.
 fn left_over(folder: &Path, names: &[FileName]) -> Option<String> {
     let is_picture = |name: &str| {
-        name.starts_with("field-") && (name.ends_with(".svg") || name.ends_with(".png"))
+        let of_time = name.starts_with("field-") || name.starts_with("light-");
+        of_time && [".svg", ".png", ".csv"].iter().any(|kind| name.ends_with(kind))
     };
     let old = std::fs::read_dir(folder)
         .ok()?
@@ -163,28 +170,48 @@ fn left_over(folder: &Path, names: &[FileName]) -> Option<String> {
     let files = if old == 1 { "file" } else { "files" };
     (old > 0).then(|| {
         let folder = folder.display();
-        format!("`{folder}` holds {old} picture {files} of an earlier run")
+        format!("`{folder}` holds {old} {files} of an earlier run")
     })
 }
 
-/// One picture to draw: the timeline, or the field at an instant.
-#[derive(Debug, Clone, Copy)]
-enum Drawing {
+/// Instants that get pictures of the field, and their light.
+struct Pictured {
+    /// Of instants, in order of time.
+    indices: Vec<usize>,
+    /// In the same order.
+    maps: Vec<LightMap>,
+}
+
+impl Pictured {
+    /// `field-1545`, `light-1545` ...; a time that comes twice where clocks go back
+    /// still gets two names.
+    fn names(&self, what: &str) -> Vec<String> {
+        let name = |map: &LightMap| format!("{what}-{}", map.at.format("%H%M"));
+        let names: Vec<String> = self.maps.iter().map(name).collect();
+        unique_slugs(names.iter().map(String::as_str), what)
+    }
+}
+
+/// One picture to draw: over time, or of the field at an instant.
+#[derive(Clone, Copy)]
+enum Drawing<'a> {
     Timeline,
+    LightTimeline,
     Field(usize),
+    LightMap(&'a LightMap),
 }
 
 type Drawn = (FileName, Vec<u8>);
 
-fn drawn(venue: &Venue, plan: &MatchPlan, indices: &[usize]) -> Result<Vec<Drawn>, Failure> {
-    let instants = indices.iter().filter_map(|i| plan.instants.get(*i));
-    let times: Vec<String> = instants.map(|i| i.at.format("field-%H%M").to_string()).collect();
-    // a time that comes twice where clocks go back still gets two names
-    let field_names = unique_slugs(times.iter().map(String::as_str), "field");
-    let drawings: Vec<(String, Drawing)> = [("timeline".to_owned(), Drawing::Timeline)]
-        .into_iter()
-        .chain(field_names.into_iter().zip(indices.iter().map(|i| Drawing::Field(*i))))
-        .collect();
+fn drawn(venue: &Venue, plan: &MatchPlan, pictured: &Pictured) -> Result<Vec<Drawn>, Failure> {
+    let fields = pictured.indices.iter().map(|i| Drawing::Field(*i));
+    let maps = pictured.maps.iter().map(Drawing::LightMap);
+    let drawings: Vec<(String, Drawing)> =
+        [("timeline".to_owned(), Drawing::Timeline), ("light".to_owned(), Drawing::LightTimeline)]
+            .into_iter()
+            .chain(pictured.names("field").into_iter().zip(fields))
+            .chain(pictured.names("light").into_iter().zip(maps))
+            .collect();
 
     let progress = Progress::of("pictures");
     let (done, all) = (AtomicUsize::new(0), drawings.len());
@@ -193,7 +220,9 @@ fn drawn(venue: &Venue, plan: &MatchPlan, indices: &[usize]) -> Result<Vec<Drawn
         .map(|(name, drawing)| {
             let picture = match drawing {
                 Drawing::Timeline => stages::timeline(venue, plan)?,
+                Drawing::LightTimeline => stages::light_timeline(venue, plan)?,
                 Drawing::Field(index) => stages::field(venue, plan, *index)?,
+                Drawing::LightMap(map) => stages::light_map(venue, map)?,
             };
             progress.tell(done.fetch_add(1, Ordering::Relaxed) + 1, all);
             Ok([

@@ -13,9 +13,11 @@ pub mod options;
 pub mod pictures;
 mod progress;
 mod run;
+mod sky;
 mod stages;
 pub mod window;
 
 pub use failure::{Failure, WindowError};
 pub use options::Options;
 pub use run::run;
+pub use sky::{AirNumber, AirWord, SkyChoice};

@@ -8,6 +8,8 @@ use std::path::PathBuf;
 use chrono::{NaiveDate, NaiveTime};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use super::sky::{AirWord, SkyChoice, air_word};
+use crate::plan::USUAL_HOLD_STOPS;
 use crate::venue::Moment;
 
 /// Where sun and shade lie on the field of play, and how many stops apart they
@@ -78,7 +80,30 @@ pub struct MatchOptions {
     #[arg(long, value_enum, default_value_t = SkyChoice::Clear)]
     pub sky: SkyChoice,
 
-    /// Times of the pictures of the field, with commas between
+    /// Share of the direct light that thin cloud lets through, 0.02 to 1
+    /// [default: 0.5]
+    #[arg(long, value_name = "SHARE", value_parser = direct_share, verbatim_doc_comment)]
+    pub direct_share: Option<f64>,
+
+    /// What is in the air: a name (standard, washed, summer, city, haze, sea,
+    /// dust, tropics, snow) and numbers in its place (aerosol_500nm,
+    /// aerosol_exponent, water_cm, ozone_atm_cm, ground_albedo), such as
+    /// "summer,water_cm=2.1" [default: that of the venue file, else standard]
+    #[arg(long, value_name = "AIR,...", value_delimiter = ',', value_parser = air_word)]
+    #[arg(verbatim_doc_comment)]
+    pub air: Vec<AirWord>,
+
+    /// Say how much floodlight would hold splits under this many stops
+    #[arg(long, value_name = "STOPS", default_value_t = USUAL_HOLD_STOPS, value_parser = stops)]
+    #[arg(allow_negative_numbers = true)]
+    pub hold: f64,
+
+    /// Mark of the field that light maps count stops from, such as
+    /// "penalty spot ahead" [default: the centre of play]
+    #[arg(long, value_name = "MARK", verbatim_doc_comment)]
+    pub count_from: Option<String>,
+
+    /// Times of the pictures and light maps of the field, with commas between
     /// [default: each milestone, and the widest split in shot]
     #[arg(long, value_name = "HH:MM,...", value_delimiter = ',', value_parser = time_of_day)]
     #[arg(verbatim_doc_comment)]
@@ -120,15 +145,6 @@ pub enum FormatChoice {
     Match,
 }
 
-/// A sky state.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub enum SkyChoice {
-    /// Cloudless
-    Clear,
-    /// Fully covered, no direct sun
-    Overcast,
-}
-
 /// One of two equal readings of the clock.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum RepeatedChoice {
@@ -141,6 +157,21 @@ pub enum RepeatedChoice {
 fn time_of_day(text: &str) -> Result<NaiveTime, String> {
     NaiveTime::parse_from_str(text.trim(), "%H:%M")
         .map_err(|_| "a time of day is HH:MM, from 00:00 to 23:59".to_owned())
+}
+
+fn direct_share(text: &str) -> Result<f64, String> {
+    within(text, 0.02, 1.0, "a share is a number")
+}
+
+fn stops(text: &str) -> Result<f64, String> {
+    within(text, 0.1, 8.0, "a number of stops is")
+}
+
+fn within(text: &str, low: f64, high: f64, what: &str) -> Result<f64, String> {
+    match text.trim().parse::<f64>() {
+        Ok(value) if (low..=high).contains(&value) => Ok(value),
+        _ => Err(format!("{what} from {low} to {high}")),
+    }
 }
 
 fn moment(text: &str) -> Result<Moment, String> {

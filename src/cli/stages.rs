@@ -9,9 +9,10 @@ use chrono::{DateTime, NaiveDate, NaiveTime, TimeDelta};
 use chrono_tz::Tz;
 
 use crate::light::{Air, Sky};
-use crate::plan::{self, MatchPlan, Milestone, Programme};
+use crate::plan::{self, LightMap, MatchPlan, Milestone, Prepared, Programme, Reference};
 use crate::render::{self, Picture};
 use crate::solar::{self, Repeated, Sun, SunDay};
+use crate::units::Stops;
 use crate::venue::{self, Moment, Place, Venue};
 
 use super::failure::Failure;
@@ -24,6 +25,8 @@ pub(super) struct Settings {
     pub window: Window,
     pub step_minutes: u32,
     pub sky: Sky,
+    pub air: Air,
+    pub hold: Stops,
     pub milestones: Vec<Milestone>,
 }
 
@@ -73,8 +76,24 @@ pub(super) fn usual_window(programme: &Programme) -> UsualWindow {
     }
 }
 
-pub(super) fn plan(
+pub(super) fn prepare(venue: &Venue, date: NaiveDate) -> Prepared<'_> {
+    Prepared::new(venue, date)
+}
+
+/// The point that light maps count from.
+pub(super) fn reference(
     venue: &Venue,
+    prepared: &Prepared<'_>,
+    asked: Option<&str>,
+) -> Result<Reference, Failure> {
+    prepared.reference(asked).ok_or_else(|| Failure::NoSuchMark {
+        asked: asked.unwrap_or_default().to_owned(),
+        known: venue.field.marks.iter().map(|mark| mark.name.clone()).collect(),
+    })
+}
+
+pub(super) fn plan(
+    prepared: &Prepared<'_>,
     settings: Settings,
     progress: impl Fn(usize, usize) + Sync,
 ) -> Result<MatchPlan, Failure> {
@@ -83,10 +102,22 @@ pub(super) fn plan(
         until: settings.window.until,
         step: TimeDelta::minutes(settings.step_minutes.into()),
         sky: settings.sky,
-        air: Air::default(),
+        air: settings.air,
+        hold: settings.hold,
         milestones: settings.milestones,
     };
-    plan::run(venue, &settings, progress).map_err(|e| Failure::Plan(Box::new(e)))
+    prepared.run(&settings, progress).map_err(|e| Failure::Plan(Box::new(e)))
+}
+
+/// Light at the instants of `indices`.
+pub(super) fn light_maps(
+    prepared: &Prepared<'_>,
+    plan: &MatchPlan,
+    indices: &[usize],
+    reference: &Reference,
+) -> Vec<LightMap> {
+    let times = indices.iter().filter_map(|i| plan.instants.get(*i)).map(|i| i.at);
+    times.map(|at| prepared.light_map(at, plan.sky, &plan.air, reference.clone(), None)).collect()
 }
 
 pub(super) fn timeline(venue: &Venue, plan: &MatchPlan) -> Result<Picture, Failure> {
@@ -95,4 +126,12 @@ pub(super) fn timeline(venue: &Venue, plan: &MatchPlan) -> Result<Picture, Failu
 
 pub(super) fn field(venue: &Venue, plan: &MatchPlan, index: usize) -> Result<Picture, Failure> {
     render::field(venue, plan, index).map_err(|e| Failure::Picture(Box::new(e)))
+}
+
+pub(super) fn light_timeline(venue: &Venue, plan: &MatchPlan) -> Result<Picture, Failure> {
+    render::light_timeline(venue, plan).map_err(|e| Failure::Picture(Box::new(e)))
+}
+
+pub(super) fn light_map(venue: &Venue, map: &LightMap) -> Result<Picture, Failure> {
+    render::light_map(venue, map).map_err(|e| Failure::Picture(Box::new(e)))
 }

@@ -9,7 +9,8 @@
 //! | what is in shade on this plane | [`Caster::cast`] |
 //! | how much of an area that is | [`Shadow::field_share`], [`Region::share`] |
 //! | where sun and shade meet, how soft | [`edge_of`] |
-//! | how much sky a point sees | [`SkyDome`] |
+//! | how much sky a point sees, and what hides it | [`SkyDome`] |
+//! | even places of a region, and the shade there | [`Lattice`] |
 //!
 //! Rules for polygons: outer rings anticlockwise, holes clockwise; shapes that
 //! only touch are joined; pieces smaller than the grid of the overlay (under a
@@ -18,6 +19,7 @@
 mod caster;
 mod edge;
 mod hull;
+mod lattice;
 mod mesh;
 mod overlay;
 mod ray;
@@ -28,7 +30,8 @@ mod translucent;
 
 pub use caster::{Caster, Workbench};
 pub use edge::{EdgeLine, edge_of, lines_of, penumbra_width_m};
-pub use ray::{Obstacle, transmission_toward};
+pub use lattice::Lattice;
+pub use ray::{Met, Obstacle, transmission_toward};
 pub use region::Region;
 pub use shadow::*;
-pub use sky::{SkyDome, SkyView};
+pub use sky::{Meeting, SkyDome, SkyView, Surface};

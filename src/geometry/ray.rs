@@ -22,6 +22,7 @@ pub struct Obstacle {
     centre: DVec3,
     radius_m: f64,
     passes: Transmittance,
+    reflectance: f64,
 }
 
 #[derive(Debug, Clone)]
@@ -63,12 +64,17 @@ impl Obstacle {
                 Solid::Sheet { normal, offset: normal.dot(centre), axes, ring: ring.collect() }
             }
         };
-        Some(Self { solid, centre, radius_m, passes })
+        Some(Self { solid, centre, radius_m, passes, reflectance: body.reflectance })
     }
 
     /// What the body lets through.
     pub fn passes(&self) -> Transmittance {
         self.passes
+    }
+
+    /// Share of light that its surface throws back, 0 to 1.
+    pub fn reflectance(&self) -> f64 {
+        self.reflectance
     }
 
     /// The cone that holds the body as seen from a point: a unit vector to its
@@ -86,34 +92,58 @@ impl Obstacle {
 
     /// Whether a ray meets the body.
     pub fn meets(&self, from: DVec3, toward: DVec3) -> bool {
+        self.met(from, toward).is_some()
+    }
+
+    /// Where a ray first meets the body; `None` where it misses.
+    pub fn met(&self, from: DVec3, toward: DVec3) -> Option<Met> {
         match &self.solid {
-            Solid::Convex(planes) => {
-                let (mut enter, mut leave) = (SKIN_M, f64::INFINITY);
-                for (normal, offset) in planes {
-                    let (speed, gap) = (normal.dot(toward), offset - normal.dot(from));
-                    if speed.abs() < 1e-12 {
-                        if gap < 0.0 {
-                            return false;
-                        }
-                    } else if speed < 0.0 {
-                        enter = enter.max(gap / speed);
-                    } else {
-                        leave = leave.min(gap / speed);
-                    }
-                }
-                leave - enter > SKIN_M
-            }
+            Solid::Convex(planes) => met_convex(planes, from, toward),
             Solid::Sheet { normal, offset, axes, ring } => {
                 let speed = normal.dot(toward);
                 if speed.abs() < 1e-12 {
-                    return false;
+                    return None;
                 }
-                let distance = (offset - normal.dot(from)) / speed;
-                let p = from + toward * distance;
-                distance > SKIN_M && inside(ring, [p.dot(axes.0), p.dot(axes.1)])
+                let distance_m = (offset - normal.dot(from)) / speed;
+                let p = from + toward * distance_m;
+                let on = distance_m > SKIN_M && inside(ring, [p.dot(axes.0), p.dot(axes.1)]);
+                let normal = if speed < 0.0 { *normal } else { -*normal };
+                on.then_some(Met { distance_m, normal })
             }
         }
     }
+}
+
+/// Where a ray meets a body.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Met {
+    /// Along the ray from where it starts.
+    pub distance_m: f64,
+    /// Unit vector out of the surface, toward the side that the ray came from.
+    pub normal: DVec3,
+}
+
+fn met_convex(planes: &[(DVec3, f64)], from: DVec3, toward: DVec3) -> Option<Met> {
+    let (mut enter, mut leave) = (SKIN_M, f64::INFINITY);
+    let mut face = None;
+    for (normal, offset) in planes {
+        let (speed, gap) = (normal.dot(toward), offset - normal.dot(from));
+        if speed.abs() < 1e-12 {
+            if gap < 0.0 {
+                return None;
+            }
+        } else if speed < 0.0 {
+            let at = gap / speed;
+            if at > enter {
+                (enter, face) = (at, Some(*normal));
+            }
+        } else {
+            leave = leave.min(gap / speed);
+        }
+    }
+    // a ray that starts inside turns its back on no face: it sees what it leaves
+    let met = || Met { distance_m: enter, normal: face.unwrap_or(-toward) };
+    (leave - enter > SKIN_M).then(met)
 }
 
 /// Share of light from a direction that reaches a point: the product over all

@@ -1,19 +1,23 @@
 //! How much of the sky a point sees.
 //!
 //! In: obstacles and a point, local frame, metres. Out: for each of the sky's
-//! patches the share of its light that arrives, and from that the sky view
-//! factor of the horizontal plane and of upright faces, 0 to 1.
+//! patches the share of its light that arrives and what stands before it, and
+//! from that the sky view factor of the horizontal plane and of upright faces, 0
+//! to 1.
 //!
 //! The dome is cut into patches of equal solid angle, 24 bands of equal
-//! `sin(elevation)` by 48 columns. Each column is shifted by its own part of a
-//! band, so that a level roofline does not fall on all bands at once. A
-//! horizontal plane weighs a patch with `sin(elevation)`, an upright face with
-//! the cosine of the angle to its normal; over the open dome the former sum to
-//! 1, the latter to 1/2.
+//! `sin(elevation)` by 48 columns, each met by one ray. Each column is shifted by
+//! its own part of a band, so that a level roofline does not fall on all bands at
+//! once. A horizontal plane weighs a patch with `sin(elevation)`, an upright face
+//! with the cosine of the angle to its normal; over the open dome the former sum
+//! to 1, the latter to 1/2.
+//!
+//! Patches side by side in two columns are one *cell*: the luminance of the sky
+//! is told for each of the 576 cells.
 
 use glam::DVec3;
 
-use super::ray::Obstacle;
+use super::ray::{Met, Obstacle};
 use crate::units::Azimuth;
 
 const BANDS: usize = 24;
@@ -22,10 +26,14 @@ const COLUMNS: usize = 48;
 /// columns get shifts far apart.
 const SHIFT_STRIDE: usize = 29;
 
-/// Directions of the sky's patches.
+/// Columns of patches that make a column of cells.
+const CELL_COLUMNS: usize = 2;
+
+/// Directions of the sky's patches and cells.
 #[derive(Debug, Clone)]
 pub struct SkyDome {
     toward: Vec<DVec3>,
+    cells: Vec<DVec3>,
 }
 
 impl Default for SkyDome {
@@ -47,7 +55,28 @@ impl SkyDome {
                 toward.push(DVec3::new(azimuth.sin() * cosine, azimuth.cos() * cosine, sine));
             }
         }
-        Self { toward }
+        let cells = (0..BANDS * COLUMNS / CELL_COLUMNS).map(|cell| {
+            let (column, band) = (cell / BANDS * CELL_COLUMNS, cell % BANDS);
+            let both = toward[column * BANDS + band] + toward[(column + 1) * BANDS + band];
+            both.normalize()
+        });
+        Self { cells: cells.collect(), toward }
+    }
+
+    /// Unit vectors to the middle of each cell.
+    pub fn cells(&self) -> &[DVec3] {
+        &self.cells
+    }
+
+    /// Solid angle of each cell, sr.
+    pub fn cell_sr(&self) -> f64 {
+        self.patch_sr() * CELL_COLUMNS as f64
+    }
+
+    /// The cell that a patch is part of.
+    pub fn cell_of(patch: usize) -> usize {
+        let (column, band) = (patch / BANDS, patch % BANDS);
+        column / CELL_COLUMNS * BANDS + band
     }
 
     /// Unit vectors to the middle of each patch.
@@ -62,18 +91,42 @@ impl SkyDome {
 
     /// What a point sees of the sky between the obstacles.
     pub fn from_point(&self, obstacles: &[Obstacle], at: DVec3) -> SkyView {
-        let mut arrives = vec![1.0_f32; self.toward.len()];
-        for obstacle in obstacles {
+        self.view(obstacles, at, |toward| toward)
+    }
+
+    /// What a point sees under its own level: the dome upside down. What arrives
+    /// there comes from the ground.
+    pub fn under_point(&self, obstacles: &[Obstacle], at: DVec3) -> SkyView {
+        self.view(obstacles, at, |toward| DVec3::new(toward.x, toward.y, -toward.z))
+    }
+
+    fn view(&self, obstacles: &[Obstacle], at: DVec3, turned: impl Fn(DVec3) -> DVec3) -> SkyView {
+        let count = self.toward.len();
+        let (mut arrives, mut met) = (vec![1.0; count], vec![Meetings::NONE; count]);
+        for (index, obstacle) in obstacles.iter().enumerate() {
             let (axis, cosine) = obstacle.cone_from(at);
             let passes = obstacle.passes().share() as f32;
-            for patch in patches_near(axis, cosine) {
-                let (share, toward) = (&mut arrives[patch], self.toward[patch]);
-                if *share > 0.0 && toward.dot(axis) >= cosine && obstacle.meets(at, toward) {
-                    *share *= passes;
+            for patch in patches_near(turned(axis), cosine) {
+                let toward = turned(self.toward[patch]);
+                if toward.dot(axis) < cosine {
+                    continue;
+                }
+                if let Some(on) = obstacle.met(at, toward) {
+                    arrives[patch] *= passes;
+                    met[patch].add((index, on), passes);
                 }
             }
         }
-        SkyView { arrives }
+        let meeting = |(patch, met): (usize, &Meetings)| {
+            let toward = turned(self.toward[patch]);
+            met.in_order().map(move |((obstacle, met), share)| Meeting {
+                patch,
+                surface: Surface { obstacle, at: at + toward * met.distance_m, normal: met.normal },
+                share,
+            })
+        };
+        let meetings = met.iter().enumerate().flat_map(meeting).collect();
+        SkyView { arrives, meetings }
     }
 
     /// Sky view factor of the horizontal plane: the part of an evenly bright
@@ -119,16 +172,76 @@ fn patches_near(axis: DVec3, cosine: f64) -> impl Iterator<Item = usize> {
     columns.flat_map(move |column| (lowest..highest).map(move |band| column * BANDS + band))
 }
 
-/// Share of each patch's light that arrives at a point.
+/// What a point sees of each patch.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SkyView {
     arrives: Vec<f32>,
+    meetings: Vec<Meeting>,
 }
 
 impl SkyView {
-    /// In the order of [`SkyDome::directions`], 0 to 1.
+    /// Share of each patch's light that arrives, in the order of
+    /// [`SkyDome::directions`], 0 to 1.
     pub fn arrives(&self) -> &[f32] {
         &self.arrives
+    }
+
+    /// What stands before the patches, patch by patch, nearest first.
+    pub fn meetings(&self) -> &[Meeting] {
+        &self.meetings
+    }
+}
+
+/// Something that stands before a patch.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Meeting {
+    pub patch: usize,
+    pub surface: Surface,
+    /// Share of the surface's own light that gets past what is nearer, 0 to 1.
+    pub share: f64,
+}
+
+/// A place on an obstacle.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Surface {
+    /// Index of the obstacle.
+    pub obstacle: usize,
+    /// Local frame, metres.
+    pub at: DVec3,
+    /// Unit vector out of the surface, toward who sees it.
+    pub normal: DVec3,
+}
+
+/// The nearest thing before a patch, and the nearest that nothing passes.
+#[derive(Debug, Clone, Copy)]
+struct Meetings {
+    nearest: Option<(usize, Met)>,
+    opaque: Option<(usize, Met)>,
+    /// Product of what the translucent ones let through.
+    passes: f32,
+}
+
+impl Meetings {
+    const NONE: Self = Self { nearest: None, opaque: None, passes: 1.0 };
+
+    fn add(&mut self, met: (usize, Met), passes: f32) {
+        let nearer = |than: Option<(usize, Met)>| {
+            than.is_none_or(|than| met.1.distance_m < than.1.distance_m)
+        };
+        if nearer(self.nearest) {
+            self.nearest = Some(met);
+        }
+        if passes > 0.0 {
+            self.passes *= passes;
+        } else if nearer(self.opaque) {
+            self.opaque = Some(met);
+        }
+    }
+
+    fn in_order(&self) -> impl Iterator<Item = ((usize, Met), f64)> + use<> {
+        let behind = self.opaque.filter(|_| self.nearest != self.opaque);
+        let passes = f64::from(self.passes);
+        self.nearest.map(|s| (s, 1.0)).into_iter().chain(behind.map(|s| (s, passes)))
     }
 }
 

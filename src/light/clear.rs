@@ -1,100 +1,197 @@
-//! Broadband irradiance under a clear sky.
+//! Spectra of sun and sky under a clear sky.
 //!
 //! In: apparent elevation (degrees), pressure (hPa), [`Air`], day of the year.
-//! Out: direct normal and diffuse horizontal irradiance, W/m2.
+//! Out: spectral irradiance of the direct beam (facing it) and of the sky (on the
+//! horizontal), W/m2 per nm at the 122 wavelengths of the model, 300 to 4000 nm.
 //!
-//! Model: R. E. Bird and R. L. Hulstrom, "A Simplified Clear Sky Model for Direct
-//! and Diffuse Insolation on Horizontal Surfaces", SERI/TR-642-761 (1981). The
-//! report finds it within a few percent of rigorous codes up to a zenith angle of
-//! 70 degrees; nearer the horizon it is an extrapolation.
+//! Model: R. E. Bird and C. Riordan, SERI/TR-215-2436 (1984), known as SPCTRL2.
+//! Equation numbers are the report's. Where the report and the program that its
+//! authors gave out differ (the second coefficient of Rayleigh's formula, which
+//! gas stands in the reflectance of the sky) the program is followed, since the
+//! published example spectra are its.
 
 use super::air::Air;
+use super::tables::atmosphere::{COUNT, ROWS};
+use super::tables::observer;
+use super::tristimulus::Tristimulus;
 
-/// Solar irradiance at one astronomical unit, W/m2 (Kopp and Lean, Geophysical
-/// Research Letters 38, L01706, 2011).
-pub const SOLAR_CONSTANT_W_M2: f64 = 1361.0;
-/// Forward share of scattering by aerosol, as the report has it for rural air.
-const FORWARD_SHARE: f64 = 0.85;
-/// Absorbed share of what aerosol takes out, as the report has it.
-const ABSORPTION: f64 = 0.1;
+/// Pressure that the report's formulas are written for, hPa.
+const REPORT_PRESSURE_HPA: f64 = 1013.0;
+/// Rural aerosol of the report: single scattering albedo at 0.4 um, how it
+/// varies with wavelength, and asymmetry of the scattering (section 3.1).
+const ALBEDO_400NM: f64 = 0.945;
+const ALBEDO_VARIATION: f64 = 0.095;
+const ASYMMETRY: f64 = 0.65;
+/// Air mass at which the sky reflects light that the ground threw up.
+const UPWARD_AIR_MASS: f64 = 1.8;
 
-/// Irradiance of sun and sky.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Irradiance {
-    /// Outside the air, facing the sun.
-    pub extraterrestrial_w_m2: f64,
-    pub direct_normal_w_m2: f64,
-    pub diffuse_horizontal_w_m2: f64,
-    /// Relative optical path, not corrected for pressure.
-    pub air_mass: f64,
+/// One value for each wavelength of [`wavelengths_nm`], W/m2 per nm.
+pub type Spectrum = [f64; COUNT];
+
+/// Spectra of sun and sky.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ClearSky {
+    /// Facing the sun.
+    pub direct_normal: Spectrum,
+    /// From the whole sky, on the horizontal.
+    pub diffuse_horizontal: Spectrum,
 }
 
-/// Extraterrestrial irradiance on a day of the year (1 to 366), W/m2: Spencer's
-/// Fourier series for the inverse square of the sun's distance (Search 2(5),
-/// 1971).
-pub fn extraterrestrial_w_m2(day_of_year: u32) -> f64 {
+/// Wavelengths of the spectra, nm.
+pub fn wavelengths_nm() -> impl ExactSizeIterator<Item = f64> {
+    ROWS.iter().map(|row| row[0])
+}
+
+/// Inverse square of the sun's distance against its mean on a day of the year (1
+/// to 366): Spencer's Fourier series (Search 2(5), 1971), equation 2-2.
+pub fn distance_factor(day_of_year: u32) -> f64 {
     let angle = std::f64::consts::TAU * (f64::from(day_of_year) - 1.0) / 365.0;
-    let inverse_square = 1.000_11
+    1.000_11
         + 0.034_221 * angle.cos()
         + 0.001_28 * angle.sin()
         + 0.000_719 * (2.0 * angle).cos()
-        + 0.000_077 * (2.0 * angle).sin();
-    SOLAR_CONSTANT_W_M2 * inverse_square
+        + 0.000_077 * (2.0 * angle).sin()
 }
 
-/// Relative air mass (Kasten, 1966): 1 overhead, about 37 on the horizon.
+/// Relative air mass (Kasten, 1966), equation 2-5: 1 overhead, about 37 on the
+/// horizon.
 pub fn air_mass(elevation_deg: f64) -> f64 {
     let e = elevation_deg.max(0.0);
     1.0 / (e.to_radians().sin() + 0.15 * (e + 3.885).powf(-1.253))
 }
 
-/// Irradiance under a clear sky, the sun at `elevation_deg` above the horizon
-/// (zero at and under it).
-pub fn irradiance(
-    elevation_deg: f64,
-    pressure_hpa: f64,
-    air: &Air,
-    day_of_year: u32,
-) -> Irradiance {
-    let outside = extraterrestrial_w_m2(day_of_year);
-    let mass = air_mass(elevation_deg);
-    let (direct, diffuse) = if elevation_deg > 0.0 {
-        bird(outside, elevation_deg.to_radians().sin(), mass, pressure_hpa / 1013.25, air)
-    } else {
-        (0.0, 0.0)
-    };
-    Irradiance {
-        extraterrestrial_w_m2: outside,
-        direct_normal_w_m2: direct,
-        diffuse_horizontal_w_m2: diffuse,
-        air_mass: mass,
+/// Spectra under a clear sky, the sun at `elevation_deg` above the horizon
+/// (darkness at and under it).
+pub fn spectra(elevation_deg: f64, pressure_hpa: f64, air: &Air, day_of_year: u32) -> ClearSky {
+    let mut sky = ClearSky { direct_normal: [0.0; COUNT], diffuse_horizontal: [0.0; COUNT] };
+    if elevation_deg <= 0.0 {
+        return sky;
+    }
+    let sine = elevation_deg.to_radians().sin();
+    let column = Column { air, sine, pressure_share: pressure_hpa / REPORT_PRESSURE_HPA };
+    let forward = Forward::of(sine);
+    let (mass, distance) = (air_mass(elevation_deg), distance_factor(day_of_year));
+    for (i, row) in ROWS.iter().enumerate() {
+        let outside = row[1] * distance;
+        let down = column.passes(row, mass);
+        let direct = outside * down.direct(); // 2-1
+        let common = outside * sine * down.ozone * down.gases * down.water * down.absorbed;
+        let rayleigh = common * (1.0 - down.rayleigh.powf(0.95)) * 0.5; // 3-5
+        let aerosol = common * down.rayleigh.powf(1.5) * (1.0 - down.scattered) * forward.down; // 3-6
+        let up = column.passes(row, UPWARD_AIR_MASS);
+        let sky_reflects = up.gases
+            * up.water
+            * up.absorbed
+            * (0.5 * (1.0 - up.rayleigh) + (1.0 - forward.up) * up.rayleigh * (1.0 - up.scattered)); // 3-8
+        let bounce = sky_reflects * air.ground_albedo;
+        let thrown = (direct * sine + rayleigh + aerosol) * bounce / (1.0 - bounce); // 3-7
+        let micrometres = row[0] / 1000.0;
+        let correction = if micrometres <= 0.45 { (micrometres + 0.55).powf(1.8) } else { 1.0 }; // 3-17
+        sky.direct_normal[i] = direct;
+        sky.diffuse_horizontal[i] = (rayleigh + aerosol + thrown) * correction; // 3-1
+    }
+    sky
+}
+
+/// The air on the way of one wavelength.
+struct Column<'a> {
+    air: &'a Air,
+    /// Of the sun's elevation.
+    sine: f64,
+    pressure_share: f64,
+}
+
+/// What each part of the air lets through.
+struct Passes {
+    rayleigh: f64,
+    aerosol: f64,
+    /// The aerosol, by scattering and by absorption alone.
+    scattered: f64,
+    absorbed: f64,
+    water: f64,
+    ozone: f64,
+    gases: f64,
+}
+
+impl Passes {
+    fn direct(&self) -> f64 {
+        self.rayleigh * self.aerosol * self.water * self.ozone * self.gases
     }
 }
 
-/// The report's equations in its order: transmittances of Rayleigh scattering,
-/// ozone, mixed gases, water and aerosol; direct beam; sky; and what ground and
-/// sky throw to and fro. Returns direct normal and diffuse horizontal, W/m2.
-fn bird(outside: f64, sine: f64, mass: f64, pressure_share: f64, air: &Air) -> (f64, f64) {
-    let thick = mass * pressure_share;
-    let rayleigh = (-0.0903 * thick.powf(0.84) * (1.0 + thick - thick.powf(1.01))).exp();
-    let ozone_path = air.ozone_atm_cm * mass;
-    let ozone = 1.0
-        - 0.1611 * ozone_path * (1.0 + 139.48 * ozone_path).powf(-0.3035)
-        - 0.002715 * ozone_path / (1.0 + 0.044 * ozone_path + 0.0003 * ozone_path.powi(2));
-    let gases = (-0.0127 * thick.powf(0.26)).exp();
-    let water_path = air.water_cm * mass;
-    let water =
-        1.0 - 2.4959 * water_path / ((1.0 + 79.034 * water_path).powf(0.6828) + 6.385 * water_path);
-    let depth = 0.2758 * air.aerosol_380nm + 0.35 * air.aerosol_500nm;
-    let aerosol =
-        (-depth.powf(0.873) * (1.0 + depth - depth.powf(0.7088)) * mass.powf(0.9108)).exp();
-    let absorbed = 1.0 - ABSORPTION * (1.0 - mass + mass.powf(1.06)) * (1.0 - aerosol);
-
-    let direct = outside * 0.9662 * aerosol * water * gases * ozone * rayleigh;
-    let scattered = 0.5 * (1.0 - rayleigh) + FORWARD_SHARE * (1.0 - aerosol / absorbed);
-    let sky = outside * sine * 0.79 * ozone * water * gases * absorbed * scattered
-        / (1.0 - mass + mass.powf(1.02));
-    let back_from_sky = 0.0685 + (1.0 - FORWARD_SHARE) * (1.0 - aerosol / absorbed);
-    let global = (direct * sine + sky) / (1.0 - air.ground_albedo * back_from_sky);
-    (direct.max(0.0), (global - direct * sine).max(0.0))
+impl Column<'_> {
+    /// Transmittances over a relative air mass (equations 2-4 to 2-11, 3-9, 3-10).
+    fn passes(&self, row: &[f64; 5], mass: f64) -> Passes {
+        let [nanometres, _, water, ozone, gases] = *row;
+        let um = nanometres / 1000.0;
+        let thick = mass * self.pressure_share;
+        let depth = self.air.aerosol_500nm * (0.5 / um).powf(self.air.aerosol_exponent);
+        let albedo = ALBEDO_400NM * (-ALBEDO_VARIATION * (um / 0.4).ln().powi(2)).exp();
+        let water = water * self.air.water_cm * mass;
+        // the layer of ozone lies 22 km high, so slant paths in it are shorter
+        let layer = 22.0 / 6370.0;
+        let ozone_mass = (1.0 + layer) / (self.sine * self.sine + 2.0 * layer).sqrt();
+        let gases = gases * thick;
+        Passes {
+            rayleigh: (-thick / (um.powi(4) * (115.6406 - 1.3366 / (um * um)))).exp(),
+            aerosol: (-depth * mass).exp(),
+            scattered: (-albedo * depth * mass).exp(),
+            absorbed: (-(1.0 - albedo) * depth * mass).exp(),
+            water: (-0.2385 * water / (1.0 + 20.07 * water).powf(0.45)).exp(),
+            ozone: (-ozone * self.air.ozone_atm_cm * ozone_mass).exp(),
+            gases: (-1.41 * gases / (1.0 + 118.3 * gases).powf(0.45)).exp(),
+        }
+    }
 }
+
+/// Share of the aerosol's scattering that goes forward (equations 3-11 to 3-15).
+struct Forward {
+    down: f64,
+    up: f64,
+}
+
+impl Forward {
+    fn of(sine: f64) -> Self {
+        let log = (1.0 - ASYMMETRY).ln();
+        let a = log * (1.459 + log * (0.1595 + log * 0.4129));
+        let b = log * (0.0783 + log * (-0.3824 - log * 0.5874));
+        let share = |cosine: f64| 1.0 - 0.5 * ((a + b * cosine) * cosine).exp();
+        Self { down: share(sine), up: share(1.0 / UPWARD_AIR_MASS) }
+    }
+}
+
+/// Irradiance of a spectrum, W/m2, by trapezoids from 300 to 4000 nm.
+pub fn irradiance_w_m2(spectrum: &Spectrum) -> f64 {
+    let points = ROWS.iter().zip(spectrum);
+    let next = ROWS.iter().zip(spectrum).skip(1);
+    points.zip(next).map(|((a, p), (b, q))| 0.5 * (p + q) * (b[0] - a[0])).sum()
+}
+
+/// Tristimulus values of a spectrum, lx: `683 lm/W` times its integral with the
+/// CIE 1931 functions, the spectrum taken as linear between wavelengths.
+pub fn tristimulus(spectrum: &Spectrum) -> Tristimulus {
+    spectrum.iter().zip(WEIGHTS.iter()).map(|(power, weight)| *weight * *power).sum()
+}
+
+/// Lumens of each wavelength's share of a spectrum.
+static WEIGHTS: std::sync::LazyLock<Vec<Tristimulus>> = std::sync::LazyLock::new(|| {
+    const LUMENS_PER_WATT: f64 = 683.0;
+    let mut weights = vec![Tristimulus::ZERO; COUNT];
+    // trapezoids at 1 nm, the observer's functions linear between their rows
+    let (first, step) = (observer::FIRST_NM, observer::STEP_NM);
+    let steps_nm = ((observer::ROWS.len() - 1) as f64 * step) as usize;
+    for i in 0..=steps_nm {
+        let place = i as f64 / step;
+        let (row, share) = (place as usize, place.fract());
+        let next = observer::ROWS[(row + 1).min(observer::ROWS.len() - 1)];
+        let eye = Tristimulus::from(observer::ROWS[row]) * (1.0 - share)
+            + Tristimulus::from(next) * share;
+        let nanometres = first + i as f64;
+        let upper = ROWS.partition_point(|r| r[0] <= nanometres).clamp(1, COUNT - 1);
+        let (low, high) = (ROWS[upper - 1][0], ROWS[upper][0]);
+        let share = (nanometres - low) / (high - low);
+        weights[upper - 1] += eye * (LUMENS_PER_WATT * (1.0 - share));
+        weights[upper] += eye * (LUMENS_PER_WATT * share);
+    }
+    weights
+});

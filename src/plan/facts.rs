@@ -7,9 +7,10 @@ use chrono::{DateTime, TimeDelta};
 use chrono_tz::Tz;
 
 use super::model::{Instant, MatchPlan};
-use crate::camera::{CameraView, OneSide, Split, SplitState};
+use crate::camera::{CameraView, OneSide, Side, Split, SplitState, Swing};
+use crate::light::level_that_holds;
 use crate::solar::SunState;
-use crate::units::Stops;
+use crate::units::{Lux, Stops};
 
 /// Shares nearer than this to 0 or to 1 count as none or all: a hundredth of a
 /// square metre on a football field, which is rounding of the overlay and no
@@ -208,4 +209,47 @@ pub fn minutes_in_shot(plan: &MatchPlan, camera: usize, target: Target) -> Optio
     let halves = 2 * count - ends.into_iter().flatten().filter(|i| in_shot(i)).count() as i64;
     let step_s = step(plan).map_or(0, |s| s.num_seconds());
     (count > 0).then_some((halves * step_s + 60) / 120)
+}
+
+/// Floodlight that holds a camera's split.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Held {
+    /// On the target's plane, beyond what is lit; zero where nothing is needed.
+    pub level: Lux,
+    /// When it takes the most.
+    pub at: DateTime<Tz>,
+}
+
+/// The most floodlight over the window that camera `camera` needs, on both sides, to
+/// keep its split in shot at [`MatchPlan::hold`]; `None` where no edge is in shot.
+pub fn floodlight_to_hold(plan: &MatchPlan, camera: usize, target: Target) -> Option<Held> {
+    let lux = |side: Option<Side>| side.map(|s| Lux::from_lux(s.light.lux()));
+    let held = |instant: &Instant| {
+        let split = target.split(instant.cameras.get(camera)?);
+        split.state.in_shot()?;
+        let (sunlit, shaded) = lux(split.sunlit).zip(lux(split.shaded))?;
+        let level = level_that_holds(sunlit, shaded, plan.hold)?;
+        Some(Held { level, at: instant.at })
+    };
+    let all = plan.instants.iter().filter_map(held);
+    all.reduce(|most, now| if now.level > most.level { now } else { most })
+}
+
+/// The largest swing of a camera's sunlit side.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LargestSwing {
+    pub swing: Swing,
+    pub at: DateTime<Tz>,
+}
+
+/// The largest swing over the window; `None` without direct sun.
+pub fn largest_swing(plan: &MatchPlan, camera: usize, target: Target) -> Option<LargestSwing> {
+    let swing = |instant: &Instant| {
+        let swing = target.split(instant.cameras.get(camera)?).swing?;
+        Some(LargestSwing { swing, at: instant.at })
+    };
+    let larger = |a: LargestSwing, b: LargestSwing| {
+        if b.swing.stops.stops() > a.swing.stops.stops() { b } else { a }
+    };
+    plan.instants.iter().filter_map(swing).reduce(larger)
 }

@@ -4,10 +4,12 @@
 //! every instant, ready to draw and to write. Times are in the venue's zone.
 
 pub mod facts;
+mod light_map;
 mod model;
 mod programme;
 mod run;
 
+pub use light_map::{EdgeProfile, Grid, LightMap, ProfilePoint, Reference};
 pub use model::*;
 pub use programme::{Programme, programme, usual};
-pub use run::{MOST_INSTANTS, PlanError, Prepared, Settings, run, times};
+pub use run::{MOST_INSTANTS, PlanError, Prepared, Settings, USUAL_HOLD_STOPS, run, times};

@@ -5,8 +5,9 @@ use chrono_tz::Tz;
 
 use crate::camera::{CameraView, Cover};
 use crate::geometry::{EdgeLine, ShadeShare, Shadow};
-use crate::light::{Daylight, Sky};
+use crate::light::{Air, Daylight, Lamps, Sky, Tristimulus};
 use crate::solar::{Sun, SunDay, SunState};
+use crate::units::Stops;
 
 /// A moment of the programme that people plan by.
 #[derive(Debug, Clone, PartialEq)]
@@ -20,6 +21,9 @@ pub struct Milestone {
 #[derive(Debug, Clone)]
 pub struct MatchPlan {
     pub sky: Sky,
+    pub air: Air,
+    /// What the floodlight is asked to hold splits under.
+    pub hold: Stops,
     /// In order of time.
     pub milestones: Vec<Milestone>,
     /// In order of time, equal steps.
@@ -48,12 +52,27 @@ pub struct Instant {
     pub sun: Sun,
     pub sun_state: SunState,
     pub daylight: Daylight,
+    pub lamps: Lamps,
+    /// Mean light on the turf.
+    pub field_light: FieldLight,
     /// On the turf.
     pub turf: PlaneShade,
     /// At face height.
     pub face: PlaneShade,
     /// In the order of [`crate::venue::Venue::cameras`].
     pub cameras: Vec<CameraView>,
+}
+
+/// Light on the turf, mean over the field of play, floodlights counted; lx on the
+/// horizontal.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FieldLight {
+    /// In full sun; `None` without direct sun.
+    pub in_sun: Option<Tristimulus>,
+    /// In opaque shade.
+    pub in_shade: Tristimulus,
+    /// When a cloud covers the sun that now shines.
+    pub under_cloud: Option<Tristimulus>,
 }
 
 /// Shadow on one plane, with its shares.

@@ -8,21 +8,25 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 
 use chrono::{DateTime, Datelike, NaiveDate, TimeDelta, Utc};
 use chrono_tz::Tz;
-use geo::{BoundingRect, Contains, Coord, MultiPolygon, Point};
-use glam::DVec3;
+use geo::{Area, MultiPolygon};
 use rayon::prelude::*;
 
-use super::model::{Instant, MatchPlan, Milestone, PlaneShade, SkyGrid};
-use crate::camera::{CameraEye, Cover, cover};
+use super::model::{FieldLight, Instant, MatchPlan, Milestone, PlaneShade, SkyGrid};
+use crate::camera::{CameraEye, Cover, InstantLight, cover};
 use crate::geometry::{
-    Caster, FACE_HEIGHT_M, Obstacle, Region, ShadeShare, SkyDome, TURF_HEIGHT_M, Workbench, edge_of,
+    Caster, FACE_HEIGHT_M, Lattice, Obstacle, Region, ShadeShare, TURF_HEIGHT_M, Workbench, edge_of,
 };
-use crate::light::{Air, Sky, daylight};
+use crate::light::{Air, Floodlit, Lamps, Scene, Sky, SkyLight};
 use crate::solar::{self, Sun, SunState};
+use crate::units::Stops;
 use crate::venue::Venue;
 
-/// About this many places of the field get a sky view factor.
-const SKY_PLACES: f64 = 600.0;
+/// About this many places of the field tell whether the ground before a face lies
+/// in the sun: 2 m apart on a football field.
+const SHADE_PLACES: f64 = 1800.0;
+/// What floodlights are asked to hold where nobody says otherwise: the limit over
+/// which one exposure serves only one side (common practice, no source).
+pub const USUAL_HOLD_STOPS: f64 = 2.0;
 /// A plan with more instants than this is refused.
 pub const MOST_INSTANTS: usize = 100_000;
 
@@ -36,6 +40,8 @@ pub struct Settings {
     pub step: TimeDelta,
     pub sky: Sky,
     pub air: Air,
+    /// What the floodlight is asked to hold splits under.
+    pub hold: Stops,
     /// Moments to mark, in order.
     pub milestones: Vec<Milestone>,
 }
@@ -58,31 +64,32 @@ pub enum PlanError {
 
 /// A venue prepared for one day: everything that no instant changes.
 pub struct Prepared<'v> {
-    venue: &'v Venue,
-    turf: Caster,
+    pub(super) venue: &'v Venue,
+    pub(super) turf: Caster,
     face: Caster,
     zones: Vec<Region>,
     covers: Vec<Cover>,
     eyes: Vec<CameraEye>,
-    sky_view: SkyGrid,
+    pub(super) scene: Scene,
+    shade: Lattice,
 }
 
 impl<'v> Prepared<'v> {
     /// Prepares a venue as it stands on a date (trees drop their leaves).
     pub fn new(venue: &'v Venue, date: NaiveDate) -> Self {
-        let obstacles = Obstacle::all_of(venue, date);
-        let dome = SkyDome::new();
+        let scene = Scene::new(venue, Obstacle::all_of(venue, date));
+        let outline = MultiPolygon(vec![venue.field.outline.clone()]);
+        let shade = Lattice::over(&outline, outline.unsigned_area(), SHADE_PLACES);
         let covers: Vec<Cover> = venue
             .cameras
             .par_iter()
             .map(|post| cover(post, &venue.field.outline, &venue.zones))
             .collect();
-        let reflectance = venue.field.surface_reflectance;
         let eyes = venue
             .cameras
-            .par_iter()
+            .iter()
             .zip(&covers)
-            .map(|(post, cover)| CameraEye::new(post, cover, &obstacles, &dome, reflectance))
+            .map(|(post, cover)| CameraEye::new(post, cover, &scene, &shade))
             .collect();
         Self {
             venue,
@@ -95,31 +102,114 @@ impl<'v> Prepared<'v> {
                 .collect(),
             covers,
             eyes,
-            sky_view: sky_grid(venue, &obstacles, &dome),
+            scene,
+            shade,
         }
     }
 
     /// Everything at one instant.
     pub fn instant(&self, at: DateTime<Tz>, sky: Sky, air: &Air, bench: &mut Workbench) -> Instant {
-        let place = &self.venue.place;
-        let sun = solar::position(place, at.with_timezone(&Utc));
-        let sun_state = solar::state(&sun, &self.venue.horizon);
-        let mut light = daylight(&sun, place, air, sky, at.ordinal());
-        if sun_state != SunState::Up {
-            light = light.without_direct();
-        }
+        let sun = solar::position(&self.venue.place, at.with_timezone(&Utc));
+        let state = solar::state(&sun, &self.venue.horizon);
+        self.under(at, (sun, state), sky, air, bench)
+    }
+
+    /// What sun and sky send with the sun in a stated place.
+    pub(super) fn sky_light(
+        &self,
+        at: DateTime<Tz>,
+        (sun, state): (&Sun, SunState),
+        sky: Sky,
+        air: &Air,
+    ) -> SkyLight {
+        let (dome, place) = (self.scene.dome(), &self.venue.place);
+        let light = SkyLight::new(dome, sun, place, air, sky, at.ordinal());
+        if state == SunState::Up { light } else { light.without_direct() }
+    }
+
+    /// Everything at one time under a sun in a stated place.
+    pub fn under(
+        &self,
+        at: DateTime<Tz>,
+        (sun, sun_state): (Sun, SunState),
+        sky: Sky,
+        air: &Air,
+        bench: &mut Workbench,
+    ) -> Instant {
+        let sky_light = self.sky_light(at, (&sun, sun_state), sky, air);
         let turf = self.plane(&self.turf, &sun, sun_state, bench);
         let face = self.plane(&self.face, &sun, sun_state, bench);
-        let view = |eye: &CameraEye| eye.view(&sun, &light, &turf.shadow, &face.shadow);
-        Instant {
-            at,
-            sun,
-            sun_state,
-            daylight: light,
-            cameras: self.eyes.iter().map(view).collect(),
-            turf,
-            face,
+        let light = self.scene.at(&sky_light, &turf.shadow);
+        let covered = sky_light.covered.as_ref();
+        let covered = covered.map(|change| self.scene.covered(&light, change));
+        let floodlights = self.venue.floodlights.as_ref();
+        let lamps = Lamps::at(floodlights, at, &sky_light.daylight);
+        let floodlit = Floodlit::of(floodlights, lamps);
+        let now = InstantLight {
+            light: &light,
+            covered: covered.as_ref(),
+            turf: &turf.shadow,
+            face: &face.shadow,
+            ground: &self.shade.transmissions(&turf.shadow),
+            toward_sun: sky_light.toward_sun,
+            floodlit,
+        };
+        let cameras = self.eyes.iter().map(|eye| eye.view(&now)).collect();
+        let in_shade = light.turf_mean() + floodlit.horizontal;
+        let sun_out = light.direct_normal.lux() > 0.0;
+        let field_light = FieldLight {
+            in_sun: sun_out.then(|| in_shade + light.direct_horizontal),
+            in_shade,
+            under_cloud: now.covered.map(|covered| covered.turf_mean() + floodlit.horizontal),
+        };
+        let daylight = sky_light.daylight;
+        Instant { at, sun, sun_state, daylight, lamps, field_light, cameras, turf, face }
+    }
+
+    /// Sky view factors over the field of play.
+    fn sky_view(&self) -> SkyGrid {
+        let lattice = self.scene.lattice();
+        let step = lattice.step_m();
+        SkyGrid {
+            spacing_m: (step.x * step.y).sqrt(),
+            places: lattice
+                .places()
+                .iter()
+                .copied()
+                .zip(self.scene.sky_views().iter().copied())
+                .collect(),
         }
+    }
+
+    /// Runs over a window of time; see [`run`].
+    ///
+    /// # Errors
+    /// [`PlanError`] when the window or the step is no use.
+    pub fn run(
+        &self,
+        settings: &Settings,
+        progress: impl Fn(usize, usize) + Sync,
+    ) -> Result<MatchPlan, PlanError> {
+        let times = times(settings)?;
+        let (done, all) = (AtomicUsize::new(0), times.len());
+        let instants = times
+            .into_par_iter()
+            .map_init(Workbench::default, |bench, at| {
+                let instant = self.instant(at, settings.sky, &settings.air, bench);
+                progress(done.fetch_add(1, Ordering::Relaxed) + 1, all);
+                instant
+            })
+            .collect();
+        Ok(MatchPlan {
+            sky: settings.sky,
+            air: settings.air,
+            hold: settings.hold,
+            milestones: settings.milestones.clone(),
+            instants,
+            day: solar::day(&self.venue.place, settings.from.date_naive()),
+            covers: self.covers.clone(),
+            sky_view: self.sky_view(),
+        })
     }
 
     fn plane(
@@ -157,26 +247,8 @@ pub fn run(
     settings: &Settings,
     progress: impl Fn(usize, usize) + Sync,
 ) -> Result<MatchPlan, PlanError> {
-    let times = times(settings)?;
-    let date = settings.from.date_naive();
-    let prepared = Prepared::new(venue, date);
-    let (done, all) = (AtomicUsize::new(0), times.len());
-    let instants = times
-        .into_par_iter()
-        .map_init(Workbench::default, |bench, at| {
-            let instant = prepared.instant(at, settings.sky, &settings.air, bench);
-            progress(done.fetch_add(1, Ordering::Relaxed) + 1, all);
-            instant
-        })
-        .collect();
-    Ok(MatchPlan {
-        sky: settings.sky,
-        milestones: settings.milestones.clone(),
-        instants,
-        day: solar::day(&venue.place, date),
-        covers: prepared.covers,
-        sky_view: prepared.sky_view,
-    })
+    times(settings)?;
+    Prepared::new(venue, settings.from.date_naive()).run(settings, progress)
 }
 
 /// The instants of the settings; also tells how many a progress display expects.
@@ -196,28 +268,4 @@ pub fn times(settings: &Settings) -> Result<Vec<DateTime<Tz>>, PlanError> {
         return Err(PlanError::TooMany { count });
     }
     Ok((0..=count as i32).map(|i| from + step * i).collect())
-}
-
-fn sky_grid(venue: &Venue, obstacles: &[Obstacle], dome: &SkyDome) -> SkyGrid {
-    let outline = &venue.field.outline;
-    let Some(bounds) = outline.bounding_rect() else {
-        return SkyGrid { spacing_m: 0.0, places: Vec::new() };
-    };
-    let spacing_m = (bounds.width() * bounds.height() / SKY_PLACES).sqrt();
-    let steps = |length: f64| (length / spacing_m).ceil() as usize;
-    let (columns, rows) = (steps(bounds.width()), steps(bounds.height()));
-    let place = |k: usize| Coord {
-        x: bounds.min().x + ((k % columns) as f64 + 0.5) * spacing_m,
-        y: bounds.min().y + ((k / columns) as f64 + 0.5) * spacing_m,
-    };
-    let places = (0..columns * rows)
-        .into_par_iter()
-        .map(place)
-        .filter(|&at| outline.contains(&Point(at)))
-        .map(|at| {
-            let view = dome.from_point(obstacles, DVec3::new(at.x, at.y, TURF_HEIGHT_M));
-            (at, dome.horizontal(&view))
-        })
-        .collect();
-    SkyGrid { spacing_m, places }
 }

@@ -9,8 +9,8 @@ mod palette;
 mod text;
 mod timeline;
 
-pub use field::field;
-pub use timeline::timeline;
+pub use field::{field, light_map};
+pub use timeline::{light_timeline, timeline};
 
 /// A finished picture in both formats, the same marks in each.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -10,6 +10,7 @@ pub mod csv;
 pub mod files;
 pub mod inventory;
 pub mod json;
+pub mod map_csv;
 pub mod slug;
 pub mod summary;
 mod words;

@@ -9,13 +9,14 @@ use std::path::Path;
 use chrono::DateTime;
 use chrono_tz::Tz;
 
-use crate::light::Sky;
+use crate::light::{Lamps, Sky, Trims, Tristimulus};
 use crate::plan::facts::{self, Arrival, Departure, EdgeStay, Target, WholeField, Widest};
-use crate::plan::{MatchPlan, Milestone};
+use crate::plan::{Instant, MatchPlan, Milestone};
 use crate::solar::SunDay;
 use crate::venue::{Sport, Venue};
 
 use super::files::FileName;
+use super::words;
 
 /// Longest line.
 pub const WIDTH: usize = 80;
@@ -56,6 +57,8 @@ pub fn text(venue: &Venue, plan: &MatchPlan, ink: Ink) -> String {
         edge(plan, ink),
         milestones(plan, ink),
         cameras(venue, plan, ink),
+        light(plan, ink),
+        swings(venue, plan, ink),
         cautions(ink),
     ];
     parts.join("\n")
@@ -115,11 +118,11 @@ fn sun(plan: &MatchPlan, ink: Ink) -> String {
 fn edge(plan: &MatchPlan, ink: Ink) -> String {
     let mut text = ink.heading("Shadow edge on the turf");
     text.push('\n');
-    if plan.sky == Sky::Overcast {
+    if plan.sky.hides_sun() {
         text += &wrapped(
             "  ",
-            "No direct sun under an overcast sky, so no edge to see. Where the shadow lies if \
-             the sun comes through:",
+            "A cloud hides the sun, so there is no edge to see. Where the shadow lies if the \
+             sun comes through:",
         );
     }
     match facts::edge_stay(plan) {
@@ -220,6 +223,85 @@ fn split(widest: Option<Widest>) -> String {
     }
 }
 
+/// Light and colour of both sides at the milestones.
+fn light(plan: &MatchPlan, ink: Ink) -> String {
+    let title = format!(
+        "{:<24}{:>18}{:>18}{:>18}",
+        "Light on the turf", "in full sun", "in shade", "shade's trims"
+    );
+    let mut text = ink.heading(&title);
+    text.push('\n');
+    let mut told: Vec<&Instant> = Vec::new();
+    for milestone in &plan.milestones {
+        let instant = facts::nearest_instant(plan, milestone.at).and_then(|i| plan.instants.get(i));
+        told.extend(instant);
+    }
+    if told.is_empty() {
+        told.extend(plan.instants.get(plan.instants.len() / 2));
+    }
+    for instant in told {
+        let light = &instant.field_light;
+        let sun = light.in_sun.map_or("no direct sun".to_owned(), lit);
+        let trims = light.in_sun.and_then(|sun| Trims::between(sun, light.in_shade));
+        let trims = trims.map_or(String::new(), |t| format!("R {:+.1}  B {:+.1}", t.red, t.blue));
+        let lamps = match instant.lamps {
+            Lamps::Lit => ", lamps lit",
+            Lamps::Off | Lamps::None => "",
+        };
+        let when = format!("{}{lamps}", clock(instant.at));
+        let _ = writeln!(text, "  {when:<22}{sun:>18}{:>18}{trims:>18}", lit(light.in_shade));
+    }
+    text + &wrapped(
+        "  ",
+        "lx and colour temperature. Trims: red and blue gain in stops against green that make \
+         shade white for a camera balanced to the sun; the other way with the other sign.",
+    )
+}
+
+/// Two significant digits of lx, hundreds of kelvin.
+fn lit(light: Tristimulus) -> String {
+    let lux = light.lux();
+    let decade = 10.0_f64.powf(lux.max(10.0).log10().floor() - 1.0);
+    let kelvin = words::kelvin(light)
+        .map_or(String::new(), |k| format!(", {:.0} K", (k / 100.0).round() * 100.0));
+    format!("{:.0} lx{kelvin}", (lux / decade).round() * decade)
+}
+
+/// What a cloud takes, and what floodlight would hold the splits.
+fn swings(venue: &Venue, plan: &MatchPlan, ink: Ink) -> String {
+    let hold = format!("lamps to hold {} stops, lx", plan.hold.stops());
+    let title = format!("{:<28}{:<20}{hold:>32}", "Swing under a cloud, stops", "turf, subject");
+    let mut text = ink.heading(&title);
+    text.push('\n');
+    for (index, camera) in venue.cameras.iter().enumerate() {
+        if plan.covers.get(index).is_none_or(|c| c.area_m2 <= 0.0) {
+            continue;
+        }
+        let swing = |target| {
+            facts::largest_swing(plan, index, target)
+                .map_or("-".to_owned(), |s| format!("{:.1}", s.swing.stops.stops()))
+        };
+        let held = |target| {
+            facts::floodlight_to_hold(plan, index, target).map_or(
+                "no edge in shot".to_owned(),
+                |h| match h.level.lux() {
+                    l if l <= 0.0 => "none".to_owned(),
+                    l => format!("{:.0}", (l / 100.0).ceil() * 100.0),
+                },
+            )
+        };
+        let swing = format!("{}, {}", swing(Target::Turf), swing(Target::Subject));
+        let (turf, subject) = (held(Target::Turf), held(Target::Subject));
+        let held = if turf == subject { turf } else { format!("{turf}, {subject}") };
+        let _ = writeln!(text, "  {:<26}{swing:<20}{held:>32}", fit(&camera.name, 25));
+    }
+    text + &wrapped(
+        "  ",
+        "The largest over the window. Lamps: the same light on both sides, on the turf and on a \
+         subject's plane, beyond what is lit, for the worst minute with the edge in shot.",
+    )
+}
+
 fn cautions(ink: Ink) -> String {
     let mut text = ink.heading("Cautions");
     text.push('\n');
@@ -229,11 +311,11 @@ fn cautions(ink: Ink) -> String {
     text
 }
 
-fn sky(sky: Sky) -> &'static str {
-    match sky {
-        Sky::Clear => "Clear sky.",
-        Sky::Overcast => "Overcast sky.",
-    }
+fn sky(sky: Sky) -> String {
+    let name = sky.to_string();
+    let mut letters = name.chars();
+    let first = letters.next().into_iter().flat_map(char::to_uppercase);
+    first.chain(letters).chain(['.']).collect()
 }
 
 fn sport(sport: Sport) -> &'static str {

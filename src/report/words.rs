@@ -7,15 +7,36 @@ use chrono::{DateTime, SecondsFormat, Utc};
 use chrono_tz::Tz;
 
 use crate::camera::{OneSide, SplitState};
-use crate::light::Sky;
+use crate::light::{ColourTemperature, Lamps, Sky, Tristimulus};
 use crate::solar::SunState;
-use crate::venue::Sport;
+use crate::venue::{PlayingSurface, Sport};
 
 pub(super) fn sky(sky: Sky) -> &'static str {
     match sky {
         Sky::Clear => "clear",
+        Sky::Cumulus => "cumulus",
+        Sky::Thin(_) => "thin",
+        Sky::Broken => "broken",
         Sky::Overcast => "overcast",
     }
+}
+
+pub(super) fn lamps(lamps: Lamps) -> &'static str {
+    match lamps {
+        Lamps::None => "none",
+        Lamps::Off => "off",
+        Lamps::Lit => "lit",
+    }
+}
+
+/// Correlated colour temperature, K.
+pub(super) fn kelvin(light: Tristimulus) -> Option<f64> {
+    ColourTemperature::of(light).map(|t| t.kelvin)
+}
+
+/// Distance from the Planckian locus.
+pub(super) fn duv(light: Tristimulus) -> Option<f64> {
+    ColourTemperature::of(light).map(|t| t.duv)
 }
 
 pub(super) fn sun_state(state: SunState) -> &'static str {
@@ -47,6 +68,17 @@ pub(super) fn stops(state: SplitState) -> Option<f64> {
     match state {
         SplitState::InShot(stops) | SplitState::Latent(stops, _) => finite(stops.stops()),
         SplitState::NoEdge => None,
+    }
+}
+
+pub(super) fn surface(surface: PlayingSurface) -> &'static str {
+    match surface {
+        PlayingSurface::Grass => "grass",
+        PlayingSurface::DryGrass => "dry_grass",
+        PlayingSurface::Clay => "clay",
+        PlayingSurface::Acrylic => "acrylic",
+        PlayingSurface::Sand => "sand",
+        PlayingSurface::Snow => "snow",
     }
 }
 

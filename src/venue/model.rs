@@ -30,6 +30,8 @@ pub struct Venue {
     pub cameras: Vec<CameraPost>,
     /// Skyline of the land around, as seen from the centre of play.
     pub horizon: Horizon,
+    /// The air that the file states; the usual one where it states none.
+    pub air: Option<StatedAir>,
     /// Floodlights, if the file states any.
     pub floodlights: Option<Floodlights>,
     /// The fixture the file proposes when the command states none.
@@ -81,8 +83,81 @@ pub struct Field {
     pub markings: Vec<LineString<f64>>,
     /// Named points: centre spot, penalty spots, net, wickets.
     pub marks: Vec<Mark>,
+    /// What is played on, for its colour.
+    pub surface: PlayingSurface,
     /// Luminous reflectance of the playing surface, 0 to 1.
     pub surface_reflectance: f64,
+}
+
+/// What is played on.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Hash, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum PlayingSurface {
+    #[default]
+    Grass,
+    DryGrass,
+    Clay,
+    Acrylic,
+    Sand,
+    Snow,
+}
+
+impl PlayingSurface {
+    /// Usual luminous reflectance, 0 to 1: dark green grass 0.06, vegetation
+    /// (mean) 0.25 for dry grass and new snow 0.74 of the IES Lighting Handbook
+    /// (9th ed., reflectances of outside surfaces, from memory); clay as Munsell
+    /// 2.5YR 5/6 and sand as 10YR 7/4, whose luminance factors are 0.19 and 0.42
+    /// (ASTM D1535); acrylic 0.2 (common practice, no source).
+    pub fn usual_reflectance(self) -> f64 {
+        match self {
+            Self::Grass => 0.06,
+            Self::DryGrass => 0.25,
+            Self::Clay => 0.19,
+            Self::Acrylic => 0.20,
+            Self::Sand => 0.42,
+            Self::Snow => 0.74,
+        }
+    }
+}
+
+/// An air by name; [`crate::light::air_of`] says what each name stands for.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Hash, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum NamedAir {
+    /// An ordinary clear day.
+    #[default]
+    Standard,
+    /// After a front, very clear.
+    Washed,
+    /// A warm day over land.
+    Summer,
+    /// City or industry in summer.
+    City,
+    Haze,
+    /// Wind off the sea.
+    Sea,
+    /// Desert dust.
+    Dust,
+    /// The humid tropics.
+    Tropics,
+    /// High latitude winter over snow.
+    Snow,
+}
+
+/// An air as it is stated: a name, and numbers in place of the name's own.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct StatedAir {
+    pub name: NamedAir,
+    /// Aerosol optical depth at 500 nm.
+    pub aerosol_500nm: Option<f64>,
+    /// Angstrom's exponent of the aerosol.
+    pub aerosol_exponent: Option<f64>,
+    /// Precipitable water, cm.
+    pub water_cm: Option<f64>,
+    /// Ozone, atm-cm.
+    pub ozone_atm_cm: Option<f64>,
+    /// Broadband reflectance of the land around, 0 to 1.
+    pub ground_albedo: Option<f64>,
 }
 
 /// A named point on the field of play.
@@ -124,9 +199,11 @@ pub struct Body {
     pub part: Part,
     pub shape: Shape,
     pub passes: Passes,
+    /// Share of light that its surface throws back, 0 to 1.
+    pub reflectance: f64,
 }
 
-/// What a body is, for colours, names and (later) reflectances.
+/// What a body is, for colours and names.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Part {
     Deck,
@@ -223,6 +300,9 @@ pub struct CameraPost {
     pub horizontal_fov_deg: f64,
     /// Width over height of the image.
     pub aspect: f64,
+    /// Floodlight on an upright plane turned toward this camera, where the file
+    /// states its own.
+    pub floodlight: Option<Lux>,
 }
 
 /// The skyline as elevation over azimuth, linear between points, wrapping
@@ -238,7 +318,7 @@ pub struct Horizon {
 pub struct Floodlights {
     /// On the horizontal plane at the field of play.
     pub horizontal: Lux,
-    /// On a vertical plane toward the main camera side, at face height.
+    /// On an upright plane toward a camera, at face height.
     pub vertical: Lux,
     /// Correlated colour temperature, K.
     pub colour_temperature_k: f64,
@@ -250,6 +330,8 @@ pub struct Floodlights {
 pub enum FloodlightUse {
     Always,
     Never,
+    /// From this time of the local day on.
+    FromTime(NaiveTime),
     /// On while unobstructed daylight on the horizontal is under this level.
     BelowDaylight(Lux),
 }

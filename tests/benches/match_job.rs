@@ -10,6 +10,7 @@ use quarterstop::geometry::Workbench;
 use quarterstop::light::{Air, Sky};
 use quarterstop::plan::{self, Prepared, Settings};
 use quarterstop::report::{csv, json};
+use quarterstop::units::Stops;
 use quarterstop::{render, solar, venue};
 
 const VENUE: &str = "venues/football-demo.toml";
@@ -27,6 +28,7 @@ fn stages(c: &mut Criterion) {
         step: TimeDelta::minutes(1),
         sky: Sky::Clear,
         air: Air::default(),
+        hold: Stops::from_stops(plan::USUAL_HOLD_STOPS),
         milestones: programme.milestones_from(start),
     };
     let whole = plan::run(&ground, &settings, |_, _| {}).expect("the demo runs");
@@ -56,8 +58,24 @@ fn stages(c: &mut Criterion) {
     group.bench_function("6-field-picture", |b| {
         b.iter(|| black_box(render::field(&ground, &whole, 80)));
     });
-    group.bench_function("7-csv", |b| b.iter(|| black_box(csv::write(&ground, &whole))));
-    group.bench_function("8-json", |b| b.iter(|| black_box(json::write(&ground, &whole))));
+    group.bench_function("7-light-timeline-picture", |b| {
+        b.iter(|| black_box(render::light_timeline(&ground, &whole)));
+    });
+    let reference = prepared.reference(None).expect("every field has a centre");
+    let at = from + TimeDelta::minutes(80);
+    let map = prepared.light_map(at, Sky::Clear, &settings.air, reference.clone(), None);
+    group.bench_function("8-light-map", |b| {
+        b.iter(|| {
+            let reference = reference.clone();
+            black_box(prepared.light_map(at, Sky::Clear, &settings.air, reference, None))
+        });
+    });
+    group.bench_function("9-light-map-picture", |b| {
+        b.iter(|| black_box(render::light_map(&ground, &map)));
+    });
+    group.bench_function("10-csv", |b| b.iter(|| black_box(csv::write(&ground, &whole))));
+    let maps = std::slice::from_ref(&map);
+    group.bench_function("11-json", |b| b.iter(|| black_box(json::write(&ground, &whole, maps))));
     group.finish();
 }
 

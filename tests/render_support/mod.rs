@@ -8,12 +8,12 @@ use chrono::{DateTime, TimeDelta, TimeZone};
 use chrono_tz::Tz;
 use geo::MultiPolygon;
 use glam::DVec3;
-use quarterstop::camera::{CameraView, Cover, OneSide, Split, SplitState};
+use quarterstop::camera::{CameraView, Cover, OneSide, Side, Split, SplitState, Swing};
 use quarterstop::geometry::{ShadeShare, Shadow};
-use quarterstop::light::{Daylight, Sky};
-use quarterstop::plan::{Instant, MatchPlan, Milestone, PlaneShade, SkyGrid};
+use quarterstop::light::{Air, Chromaticity, Daylight, Lamps, Sky, Tristimulus};
+use quarterstop::plan::{FieldLight, Instant, MatchPlan, Milestone, PlaneShade, SkyGrid};
 use quarterstop::solar::{Sun, SunDay, SunState};
-use quarterstop::units::{Azimuth, Elevation, Luminance, Lux, Stops};
+use quarterstop::units::{Azimuth, Elevation, Luminance, Stops};
 use quarterstop::venue::{CameraPost, Venue};
 
 use crate::support;
@@ -115,6 +115,7 @@ pub fn venue(story: &Story) -> Venue {
         aims: vec![DVec3::ZERO],
         horizontal_fov_deg: 40.0,
         aspect: 16.0 / 9.0,
+        floodlight: None,
     };
     venue.cameras = story.cameras.iter().map(post).collect();
     venue
@@ -134,6 +135,8 @@ pub fn plan(story: &Story) -> MatchPlan {
     };
     MatchPlan {
         sky: story.sky,
+        air: Air::default(),
+        hold: Stops::from_stops(2.0),
         milestones: story.milestones.iter().map(milestone).collect(),
         instants: (0..=story.minutes).map(|minute| instant(story, minute, at(minute))).collect(),
         covers: story
@@ -173,13 +176,28 @@ fn instant(story: &Story, minute: i64, at: DateTime<Tz>) -> Instant {
         },
         sun_state,
         daylight: Daylight {
-            direct_normal: Lux::from_lux(70_000.0),
-            direct_horizontal: Lux::from_lux(45_000.0),
-            diffuse_horizontal: Lux::from_lux(14_000.0),
+            direct_normal: Tristimulus::of_daylight(70_000.0),
+            direct_horizontal: Tristimulus::of_daylight(45_000.0),
+            diffuse_horizontal: Tristimulus::of_daylight(14_000.0),
         },
+        lamps: if elevation < 8.0 { Lamps::Lit } else { Lamps::Off },
+        field_light: field_light(elevation, up && !story.sky.hides_sun()),
         turf: plane(0.0, turf),
         face: plane(1.7, face),
         cameras: (0..story.cameras.len()).map(|camera| view(camera, progress, up)).collect(),
+    }
+}
+
+/// A sun that reddens as it sinks, a sky that keeps its blue.
+fn field_light(elevation_deg: f64, sun_out: bool) -> FieldLight {
+    let sine = elevation_deg.max(0.0).to_radians().sin();
+    let of = |lux: f64, kelvin: f64| Tristimulus::of(lux, Chromaticity::of_daylight(kelvin));
+    let in_shade = of(400.0 + 9_000.0 * sine.sqrt(), 10_500.0);
+    let sun = of(110_000.0 * sine * (-0.2 / sine.max(0.01)).exp(), 4_200.0 + 1_400.0 * sine);
+    FieldLight {
+        in_sun: sun_out.then_some(in_shade + sun),
+        in_shade,
+        under_cloud: sun_out.then_some(in_shade * 1.1),
     }
 }
 
@@ -221,10 +239,17 @@ fn view(camera: usize, progress: f64, up: bool) -> CameraView {
         } else {
             SplitState::Latent(Stops::from_stops(stops), side)
         };
+        let side = |lux: f64, kelvin: f64| Side {
+            light: Tristimulus::of(lux, Chromaticity::of_daylight(kelvin)),
+            luminance: Luminance::from_cd_per_m2(lux * 0.06 / std::f64::consts::PI),
+        };
         Split {
-            sunlit: up.then(|| Luminance::from_cd_per_m2(900.0 * 2.0_f64.powf(stops - 3.0))),
-            shaded: Some(Luminance::from_cd_per_m2(112.5)),
+            sunlit: up.then(|| side(47_000.0 * 2.0_f64.powf(stops - 3.0), 5400.0)),
+            shaded: Some(side(5_900.0, 9500.0)),
             state,
+            floodlights_take: None,
+            swing: up
+                .then(|| Swing { stops: Stops::from_stops(0.9 * stops + 0.2), mired: Some(-70.0) }),
         }
     };
     CameraView { shaded_share: progress, turf: split(turf), subject: split(subject) }

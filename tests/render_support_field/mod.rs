@@ -5,15 +5,13 @@ use chrono::{TimeDelta, TimeZone};
 use chrono_tz::Tz;
 use geo::{Coord, LineString};
 use glam::DVec3;
-use quarterstop::camera::{CameraEye, Cover, cover};
+use quarterstop::camera::{Cover, cover};
 use quarterstop::frame::{FieldFrame, FieldPoint};
-use quarterstop::geometry::{
-    Caster, FACE_HEIGHT_M, Obstacle, ShadeShare, SkyDome, TURF_HEIGHT_M, Workbench, edge_of,
-};
-use quarterstop::light::{Daylight, Sky};
-use quarterstop::plan::{Instant, MatchPlan, Milestone, PlaneShade, SkyGrid};
+use quarterstop::geometry::Workbench;
+use quarterstop::light::{Air, Sky};
+use quarterstop::plan::{MatchPlan, Milestone, Prepared, SkyGrid};
 use quarterstop::solar::{Sun, SunDay, SunState};
-use quarterstop::units::{Azimuth, Elevation, Lux, Transmittance};
+use quarterstop::units::{Azimuth, Elevation, Stops, Transmittance};
 use quarterstop::venue::*;
 
 use crate::support;
@@ -70,6 +68,7 @@ pub fn camera(
         aims: aims.iter().map(|a| local(frame, a[0], a[1], 0.0)).collect(),
         horizontal_fov_deg: fov,
         aspect: 16.0 / 9.0,
+        floodlight: None,
     }
 }
 
@@ -305,26 +304,11 @@ pub fn plan_under(venue: &Venue, azimuth_deg: f64, elevation_deg: f64, sky: Sky)
     };
     let start = Tz::Europe__London.with_ymd_and_hms(2027, 4, 17, 15, 0, 0).unwrap();
     let at = start + TimeDelta::minutes(95);
+    let prepared = Prepared::new(venue, support::date());
     let bench = &mut Workbench::default();
-    let turf = plane(venue, TURF_HEIGHT_M, &sun, state, bench);
-    let face = plane(venue, FACE_HEIGHT_M, &sun, state, bench);
-    let light = if state == SunState::Up { 1.0 } else { 0.0 };
-    let direct = if sky == Sky::Clear { light } else { 0.0 };
-    let daylight = Daylight {
-        direct_normal: Lux::from_lux(80_000.0 * direct),
-        direct_horizontal: Lux::from_lux(80_000.0 * direct * elevation_deg.to_radians().sin()),
-        diffuse_horizontal: Lux::from_lux(12_000.0 * light),
-    };
+    let instant = prepared.under(at, (sun, state), sky, &Air::default(), bench);
     let covers: Vec<Cover> =
         venue.cameras.iter().map(|post| cover(post, &venue.field.outline, &venue.zones)).collect();
-    let obstacles = Obstacle::all_of(venue, support::date());
-    let dome = SkyDome::new();
-    let view = |(post, cover): (&CameraPost, &Cover)| {
-        let reflectance = venue.field.surface_reflectance;
-        let eye = CameraEye::new(post, cover, &obstacles, &dome, reflectance);
-        eye.view(&sun, &daylight, &turf.shadow, &face.shadow)
-    };
-    let cameras = venue.cameras.iter().zip(&covers).map(view).collect();
     let milestone = |name: &str, minutes: i64| Milestone {
         name: name.into(),
         at: start + TimeDelta::minutes(minutes),
@@ -336,7 +320,9 @@ pub fn plan_under(venue: &Venue, azimuth_deg: f64, elevation_deg: f64, sky: Sky)
             milestone("half-time", 45),
             milestone("second half", 60),
         ],
-        instants: vec![Instant { at, sun, sun_state: state, daylight, turf, face, cameras }],
+        air: Air::default(),
+        hold: Stops::from_stops(2.0),
+        instants: vec![instant],
         covers,
         day: SunDay::RisesAndSets {
             rise: start - TimeDelta::hours(9),
@@ -344,31 +330,6 @@ pub fn plan_under(venue: &Venue, azimuth_deg: f64, elevation_deg: f64, sky: Sky)
             set: start + TimeDelta::hours(5),
         },
         sky_view: SkyGrid { spacing_m: 1.0, places: Vec::new() },
-    }
-}
-
-fn plane(
-    venue: &Venue,
-    height_m: f64,
-    sun: &Sun,
-    state: SunState,
-    bench: &mut Workbench,
-) -> PlaneShade {
-    let caster = Caster::new(venue, support::date(), height_m);
-    if state != SunState::Up {
-        return PlaneShade {
-            shadow: caster.darkness(),
-            edge: Vec::new(),
-            field: ShadeShare::ALL_SHADE,
-            zones: Vec::new(),
-        };
-    }
-    let shadow = caster.cast(sun.toward(), bench);
-    PlaneShade {
-        edge: edge_of(&caster, &shadow, sun, venue.field.outline.exterior()),
-        field: shadow.field_share(),
-        zones: Vec::new(),
-        shadow,
     }
 }
 

@@ -6,15 +6,19 @@ use chrono::{DateTime, NaiveDate, NaiveTime, TimeDelta, TimeZone};
 use chrono_tz::{Europe::Lisbon, Tz};
 use geo::{Area, Coord, LineString, MultiPolygon, Polygon, Rect};
 use glam::DVec3;
-use quarterstop::camera::{CameraView, Cover, OneSide, Split, SplitState};
+use quarterstop::camera::{CameraView, Cover, OneSide, Side, Split, SplitState, Swing};
 use quarterstop::frame::FieldFrame;
 use quarterstop::geometry::{Dimmed, EdgeLine, FACE_HEIGHT_M, ShadeShare, Shadow, TURF_HEIGHT_M};
-use quarterstop::light::{Daylight, Sky};
-use quarterstop::plan::{Instant, MatchPlan, Milestone, PlaneShade, SkyGrid};
+use quarterstop::light::{Air, Chromaticity, Daylight, Lamps, Sky, Tristimulus};
+use quarterstop::plan::{
+    EdgeProfile, FieldLight, Grid, Instant, LightMap, MatchPlan, Milestone, PlaneShade,
+    ProfilePoint, Reference, SkyGrid,
+};
 use quarterstop::solar::{Sun, SunDay, SunState};
-use quarterstop::units::{Azimuth, Elevation, Luminance, Lux, Stops, Transmittance};
+use quarterstop::units::{Azimuth, Elevation, Luminance, Stops, Transmittance};
 use quarterstop::venue::{
-    CameraPost, Field, Fixture, Horizon, Occluder, OccluderKind, Place, Sport, Venue, Zone,
+    CameraPost, Field, Fixture, Horizon, Occluder, OccluderKind, Place, PlayingSurface, Sport,
+    Venue, Zone,
 };
 
 pub fn rectangle(west: f64, south: f64, east: f64, north: f64) -> Polygon<f64> {
@@ -39,6 +43,7 @@ pub fn venue() -> Venue {
             outline: rectangle(-50.0, -30.0, 50.0, 30.0),
             markings: vec![],
             marks: vec![],
+            surface: PlayingSurface::Grass,
             surface_reflectance: 0.08,
         },
         zones: vec![
@@ -57,6 +62,7 @@ pub fn venue() -> Venue {
             camera("Lift lobby"),
         ],
         horizon: Horizon::default(),
+        air: None,
         floodlights: None,
         fixture: Some(Fixture {
             date: NaiveDate::from_ymd_opt(2026, 4, 11).unwrap(),
@@ -73,6 +79,7 @@ fn camera(name: &str) -> CameraPost {
         aims: vec![DVec3::ZERO],
         horizontal_fov_deg: 40.0,
         aspect: 16.0 / 9.0,
+        floodlight: None,
     }
 }
 
@@ -88,6 +95,8 @@ pub const SHADED: [f64; 7] = [0.0, 0.0, 0.1, 0.25, 0.5, 0.75, 1.0];
 pub fn plan() -> MatchPlan {
     MatchPlan {
         sky: Sky::Clear,
+        air: Air::default(),
+        hold: Stops::from_stops(2.0),
         milestones: vec![
             Milestone { name: "kickoff".to_owned(), at: at(17, 30) },
             Milestone { name: "half-time".to_owned(), at: at(18, 15) },
@@ -134,9 +143,15 @@ fn instant(minute: i64, shaded: f64) -> Instant {
         },
         sun_state: SunState::Up,
         daylight: Daylight {
-            direct_normal: Lux::from_lux(80_000.4),
-            direct_horizontal: Lux::from_lux(40_000.2),
-            diffuse_horizontal: Lux::from_lux(11_000.6),
+            direct_normal: Tristimulus::of_daylight(80_000.4),
+            direct_horizontal: Tristimulus::of_daylight(40_000.2),
+            diffuse_horizontal: Tristimulus::of_daylight(11_000.6),
+        },
+        lamps: Lamps::Off,
+        field_light: FieldLight {
+            in_sun: Some(Tristimulus::of_daylight(49_000.4)),
+            in_shade: Tristimulus::of(9_000.3, Chromaticity::of_daylight(10_000.0)),
+            under_cloud: Some(Tristimulus::of_daylight(8_500.0)),
         },
         turf: plane(TURF_HEIGHT_M, shaded),
         face: plane(FACE_HEIGHT_M, (shaded - 0.05).max(0.0)),
@@ -150,10 +165,19 @@ fn instant(minute: i64, shaded: f64) -> Instant {
 }
 
 fn view(shaded_share: f64, turf: SplitState, subject: SplitState) -> CameraView {
-    let split = |state| Split {
-        sunlit: (state != SplitState::NoEdge).then(|| Luminance::from_cd_per_m2(1_298.76)),
-        shaded: Some(Luminance::from_cd_per_m2(200.0 / 3.0)),
-        state,
+    let side = |lux, kelvin, cd_per_m2| Side {
+        light: Tristimulus::of(lux, Chromaticity::of_daylight(kelvin)),
+        luminance: Luminance::from_cd_per_m2(cd_per_m2),
+    };
+    let split = |state| {
+        let edge = state != SplitState::NoEdge;
+        Split {
+            sunlit: edge.then(|| side(51_000.4, 5500.0, 1_298.76)),
+            shaded: Some(side(2_618.2, 9000.0, 200.0 / 3.0)),
+            state,
+            floodlights_take: None,
+            swing: edge.then(|| Swing { stops: Stops::from_stops(2.75), mired: Some(-61.25) }),
+        }
     };
     CameraView { shaded_share, turf: split(turf), subject: split(subject) }
 }
@@ -197,4 +221,42 @@ fn plane(height_m: f64, shaded: f64) -> PlaneShade {
         field: share(shaded),
         zones: vec![share((2.0 * shaded).min(1.0)), share((2.0 * shaded - 1.0).max(0.0))],
     }
+}
+
+/// A light map of two by two places, one of them outside of the field.
+pub fn maps() -> Vec<LightMap> {
+    let lit = |lux, kelvin| Tristimulus::of(lux, Chromaticity::of_daylight(kelvin));
+    let point = |metres: f64, transmission: f64| ProfilePoint {
+        metres,
+        transmission,
+        light: lit(10_000.0 + 40_000.0 * transmission, 6_000.0),
+        stops: Stops::from_stops((0.2 + 0.8 * transmission).log2()),
+    };
+    vec![LightMap {
+        at: at(17, 30),
+        sun: instant(2, 0.1).sun,
+        sun_state: SunState::Up,
+        sky: Sky::Clear,
+        lamps: Lamps::Off,
+        reference: Reference { name: "centre spot".into(), at: Coord { x: 0.0, y: 0.0 } },
+        reference_light: lit(50_000.0, 5_500.0),
+        grid: Grid {
+            along_from_m: -25.0,
+            across_from_m: -15.0,
+            spacing_m: 50.0,
+            along: 2,
+            across: 2,
+        },
+        light: vec![
+            Some(lit(50_000.0, 5_500.0)),
+            Some(lit(12_500.0, 9_000.0)),
+            None,
+            Some(lit(100_000.0, 5_500.0)),
+        ],
+        profile: Some(EdgeProfile {
+            at: Coord { x: 3.0, y: 4.0 },
+            penumbra_m: 0.75,
+            points: vec![point(-1.0, 0.0), point(0.0, 0.5), point(1.0, 1.0)],
+        }),
+    }]
 }

@@ -36,12 +36,14 @@ pub fn open_field(outline: &[[f64; 2]], bearing_deg: f64) -> Venue {
             outline: polygon(frame, outline),
             markings: Vec::new(),
             marks: Vec::new(),
+            surface: PlayingSurface::Grass,
             surface_reflectance: 0.06,
         },
         zones: Vec::new(),
         occluders: Vec::new(),
         cameras: Vec::new(),
         horizon: Horizon::default(),
+        air: None,
         floodlights: None,
         fixture: None,
         moments: Vec::new(),
@@ -70,7 +72,8 @@ pub fn occluder(name: &str, bodies: Vec<Body>) -> Occluder {
 }
 
 pub fn body(part: Part, shape: Shape, transmittance: f64) -> Body {
-    Body { part, shape, passes: Passes::Always(Transmittance::from_share(transmittance)) }
+    let passes = Passes::Always(Transmittance::from_share(transmittance));
+    Body { part, shape, passes, reflectance: 0.3_f64.min(1.0 - transmittance) }
 }
 
 /// A convex prism-like body between a lower and an upper ring of equal length,

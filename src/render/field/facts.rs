@@ -14,7 +14,7 @@ use crate::light::Sky;
 use crate::plan::{Instant, MatchPlan};
 use crate::render::palette::{BLACK, INK, MUTED, PAPER, RULE, YELLOW};
 use crate::render::text::{Weight, fitted};
-use crate::solar::SunState;
+use crate::solar::{Sun, SunState};
 use crate::units::Elevation;
 use crate::venue::Venue;
 
@@ -51,11 +51,11 @@ pub(super) fn description(plan: &MatchPlan, instant: &Instant) -> String {
         instant.at.format("%-d %B %Y"),
         shares_text(plan.sky, instant),
         sky_text(plan.sky, instant),
-        sun_words(instant).join(", "),
+        sun_words(&instant.sun, instant.sun_state).join(", "),
     )
 }
 
-fn clock_text(at: DateTime<Tz>) -> String {
+pub(super) fn clock_text(at: DateTime<Tz>) -> String {
     let pattern = if at.second() == 0 { "%H:%M %Z" } else { "%H:%M:%S %Z" };
     at.format(pattern).to_string()
 }
@@ -79,11 +79,11 @@ fn shares_text(sky: Sky, instant: &Instant) -> String {
         (SunState::BehindSkyline, _) => {
             return "Turf (0 m): no direct sun, the sun is behind the skyline".to_owned();
         }
-        (SunState::Up, Sky::Overcast) => {
+        (SunState::Up, sky) if sky.hides_sun() => {
             let share = share_text(instant.turf.field.shaded);
             return format!("Turf (0 m): no direct sun; {share} would be in shade without cloud");
         }
-        (SunState::Up, Sky::Clear) => {}
+        (SunState::Up, _) => {}
     }
     let ShadeShare { opaque, shaded, .. } = instant.turf.field;
     let head = format!("Turf (0 m): {} of the field in shade", share_text(shaded));
@@ -102,19 +102,24 @@ fn shares_text(sky: Sky, instant: &Instant) -> String {
 }
 
 fn sky_text(sky: Sky, instant: &Instant) -> String {
-    let state = match sky {
-        Sky::Clear => "Clear sky",
-        Sky::Overcast => "Overcast sky",
-    };
+    let state = sky_name(sky);
     if instant.sun_state != SunState::Up {
         return format!("{state} · face height (1.7 m): no direct sun either");
     }
-    if sky == Sky::Overcast {
+    if sky.hides_sun() {
         let share = share_text(instant.face.field.shaded);
         return format!("{state} · drawn as without cloud · face height (1.7 m): {share} in shade");
     }
     let face = share_text(instant.face.field.shaded);
     format!("{state} · face height (1.7 m): {face} in shade{}", softness_text(instant))
+}
+
+/// The sky's name with a capital, without what it adds in brackets.
+pub(super) fn sky_name(sky: Sky) -> String {
+    let name = sky.to_string();
+    let short = name.split(" (").next().unwrap_or_default();
+    let mut letters = short.chars();
+    letters.next().map_or_else(String::new, |c| c.to_uppercase().chain(letters).collect())
 }
 
 /// How soft the edge on the turf is.
@@ -128,13 +133,12 @@ fn softness_text(instant: &Instant) -> String {
     }
 }
 
-fn sun_words(instant: &Instant) -> Vec<String> {
-    let sun = &instant.sun;
+fn sun_words(sun: &Sun, state: SunState) -> Vec<String> {
     let mut words = vec![
         format!("azimuth {:.1}°", sun.azimuth.degrees()),
         format!("elevation {:.1}°", sun.apparent_elevation.degrees()).replace('-', "−"),
     ];
-    match instant.sun_state {
+    match state {
         SunState::Up => words.insert(0, "Sun up".to_owned()),
         SunState::BehindSkyline => words.insert(0, "Sun behind skyline".to_owned()),
         SunState::Down => words.insert(0, "Sun down".to_owned()),
@@ -143,7 +147,12 @@ fn sun_words(instant: &Instant) -> Vec<String> {
 }
 
 /// North, the sun and the way the field lies.
-pub(super) fn compass(sketch: &mut Sketch, view: &View, sky: Sky, instant: &Instant) {
+pub(super) fn compass(
+    sketch: &mut Sketch,
+    view: &View,
+    sky: Sky,
+    (sun_place, state): (&Sun, SunState),
+) {
     let middle = [COMPASS.left + 126.0, COMPASS.top + 112.0];
     let radius = 74.0;
     let at = |step: Px, r: f64| [middle[0] + r * step[0], middle[1] + r * step[1]];
@@ -156,7 +165,7 @@ pub(super) fn compass(sketch: &mut Sketch, view: &View, sky: Sky, instant: &Inst
     sketch.outline(field.ring(), 2, MUTED);
 
     let level = Elevation::from_degrees(0.0);
-    let sun = view.step(direction(instant.sun.azimuth, level)).unwrap_or([0.0, -1.0]);
+    let sun = view.step(direction(sun_place.azimuth, level)).unwrap_or([0.0, -1.0]);
     let north = view.step(DVec3::Y).unwrap_or([0.0, -1.0]);
     arrow(sketch, at(north, -0.6 * radius), at(north, radius - 4.0), 12.0, INK);
     // the letter steps aside where the sun stands in the north
@@ -172,7 +181,7 @@ pub(super) fn compass(sketch: &mut Sketch, view: &View, sky: Sky, instant: &Inst
 
     let place = at(sun, radius + 18.0);
     sketch.disc(place, 17.0, BLACK);
-    if instant.sun_state == SunState::Up {
+    if state == SunState::Up {
         arrow(sketch, at(sun, radius + 10.0), at(sun, 14.0), 20.0, BLACK);
         sketch.disc(place, 14.0, YELLOW);
     } else {
@@ -180,7 +189,7 @@ pub(super) fn compass(sketch: &mut Sketch, view: &View, sky: Sky, instant: &Inst
     }
 
     let left = COMPASS.left + 262.0;
-    let lines = sun_words(instant);
+    let lines = sun_words(sun_place, state);
     for (i, line) in lines.iter().enumerate() {
         let size = if i == 0 { 30.0 } else { 27.0 };
         let mut lettering = Lettering::of(size);
@@ -189,9 +198,9 @@ pub(super) fn compass(sketch: &mut Sketch, view: &View, sky: Sky, instant: &Inst
         }
         sketch.text(line, [left, COMPASS.top + 40.0 + 42.0 * i as f64], lettering);
     }
-    let note = match (instant.sun_state, sky) {
-        (SunState::Up, Sky::Clear) => "arrow: way of the light",
-        (SunState::Up, Sky::Overcast) => "behind cloud",
+    let note = match (state, sky) {
+        (SunState::Up, sky) if sky.hides_sun() => "behind cloud",
+        (SunState::Up, _) => "arrow: way of the light",
         _ => "no direct light",
     };
     let small = Lettering::of(25.0).colour(MUTED);

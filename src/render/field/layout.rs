@@ -8,7 +8,7 @@ use geo::{Coord, LineString, MultiPolygon};
 use glam::DVec3;
 
 use super::sketch::{Px, PxBox};
-use crate::frame::FieldFrame;
+use crate::frame::{FieldFrame, FieldPoint};
 use crate::venue::Field;
 
 /// The page: A4 across.
@@ -70,7 +70,11 @@ impl View {
 
     /// A point of the local frame, seen from above.
     pub fn point(&self, p: DVec3) -> Px {
-        let q = self.frame.to_field(p);
+        self.field_point(self.frame.to_field(p))
+    }
+
+    /// A point in field axes.
+    pub fn field_point(&self, q: FieldPoint) -> Px {
         let [x, y] = PLAN.middle();
         [
             x + self.scale * (q.along_m - self.middle[0]),

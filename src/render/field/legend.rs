@@ -126,7 +126,7 @@ fn draw_sign(sketch: &mut Sketch, area: PxBox, sign: Sign) {
 }
 
 /// A bar of a round length; gives back where it begins.
-fn scale_bar(sketch: &mut Sketch, view: &View) -> f64 {
+pub(super) fn scale_bar(sketch: &mut Sketch, view: &View) -> f64 {
     let longest = 240.0 / view.scale;
     let decade = 10.0_f64.powf(longest.log10().floor());
     let steps = [5.0, 2.0, 1.0].map(|step| step * decade);

@@ -10,9 +10,12 @@ mod facts;
 mod ground;
 mod layout;
 mod legend;
+mod light_map;
 mod shade;
 mod sketch;
 mod zones;
+
+pub use light_map::light_map;
 
 use cameras::Seen;
 use ground::Surroundings;
@@ -69,7 +72,7 @@ fn draw(venue: &Venue, plan: &MatchPlan, instant: &Instant) -> Sketch {
     cameras::markers(&mut sketch, &view, &seen, tags);
 
     facts::header(&mut sketch, venue, plan, instant);
-    facts::compass(&mut sketch, &view, plan.sky, instant);
+    facts::compass(&mut sketch, &view, plan.sky, (&instant.sun, instant.sun_state));
     let shown = Shown {
         looks,
         overhang,

@@ -7,7 +7,6 @@ use super::chart::Chart;
 use super::scene::{Anchor, Label, Scene};
 use super::worst::{name, worst};
 use super::{MARGIN_PX, SMALL_PX, WIDTH_PX};
-use crate::light::Sky;
 use crate::plan::facts::Target;
 use crate::render::palette;
 use crate::render::text::{Weight, fitted, width_px};
@@ -66,7 +65,7 @@ pub(super) fn description(chart: &Chart) -> String {
     words.join(" ")
 }
 
-fn date(chart: &Chart) -> String {
+pub(super) fn date(chart: &Chart) -> String {
     let date = |at: chrono::DateTime<chrono_tz::Tz>| at.format("%A %-d %B %Y").to_string();
     let (first, last) = (date(chart.first.at), date(chart.last.at));
     if first == last { first } else { format!("{first} to {last}") }
@@ -93,11 +92,8 @@ pub(super) fn zone(chart: &Chart) -> String {
     }
 }
 
-fn sky(chart: &Chart) -> &'static str {
-    match chart.plan.sky {
-        Sky::Clear => "clear sky",
-        Sky::Overcast => "overcast sky (no direct sun)",
-    }
+fn sky(chart: &Chart) -> String {
+    chart.plan.sky.to_string()
 }
 
 fn day_text(day: &SunDay) -> String {

@@ -12,7 +12,7 @@ use crate::render::palette;
 use crate::render::text::{Weight, width_px};
 use crate::solar::SunState;
 
-const SAMPLE_PX: f64 = 64.0;
+pub(super) const SAMPLE_PX: f64 = 64.0;
 const SAMPLE_GAP_PX: f64 = 12.0;
 const ITEM_GAP_PX: f64 = 38.0;
 const ROW_PX: f64 = 35.0;
@@ -38,11 +38,23 @@ enum Sample {
 
 /// Draws the legend; gives its bottom.
 pub(super) fn draw(scene: &mut Scene, top: f64) -> f64 {
+    draw_with(scene, top, &entries(), draw_sample, NOTES)
+}
+
+/// Draws a legend of samples and notes under a rule; gives its bottom. `sample`
+/// draws one at a left end and a middle height.
+pub(super) fn draw_with<S: Copy>(
+    scene: &mut Scene,
+    top: f64,
+    entries: &[(S, String)],
+    sample: impl Fn(&mut Scene, S, f64, f64),
+    notes: &str,
+) -> f64 {
     let right = f64::from(WIDTH_PX) - MARGIN_PX;
     let rule = top + 8.0;
     scene.line(&[(MARGIN_PX, rule), (right, rule)], Pen::solid(palette::RULE, 2));
-    let mut y = items(scene, rule + 8.0, right);
-    for line in wrapped(NOTES, right - MARGIN_PX, SMALL_PX) {
+    let mut y = items(scene, rule + 8.0, right, entries, sample);
+    for line in wrapped(notes, right - MARGIN_PX, SMALL_PX) {
         let baseline = y + 0.75 * NOTE_ROW_PX;
         scene.text(Label::new(line, MARGIN_PX, baseline, SMALL_PX).coloured(palette::MUTED));
         y += NOTE_ROW_PX;
@@ -68,20 +80,25 @@ fn entries() -> Vec<(Sample, String)> {
     ]
 }
 
-fn items(scene: &mut Scene, top: f64, right: f64) -> f64 {
-    let entries = entries();
+fn items<S: Copy>(
+    scene: &mut Scene,
+    top: f64,
+    right: f64,
+    entries: &[(S, String)],
+    draw_sample: impl Fn(&mut Scene, S, f64, f64),
+) -> f64 {
     let widths: Vec<f64> = entries
         .iter()
         .map(|(_, text)| SAMPLE_PX + SAMPLE_GAP_PX + width_px(text, SMALL_PX, Weight::Regular))
         .collect();
     let placed = flow(&widths, MARGIN_PX, right, ITEM_GAP_PX);
     let mut bottom = top;
-    for ((sample, text), place) in entries.into_iter().zip(placed) {
+    for (&(sample, ref text), place) in entries.iter().zip(placed) {
         let y = top + place.row as f64 * ROW_PX;
         draw_sample(scene, sample, place.left, y + 0.5 * ROW_PX);
         let x = place.left + SAMPLE_PX + SAMPLE_GAP_PX;
         let baseline = y + 0.5 * ROW_PX + 0.35 * SMALL_PX;
-        scene.text(Label::new(text, x, baseline, SMALL_PX));
+        scene.text(Label::new(text.as_str(), x, baseline, SMALL_PX));
         bottom = y + ROW_PX;
     }
     bottom + 4.0

@@ -11,11 +11,15 @@ mod chart;
 mod heading;
 mod labels;
 mod legend;
+mod light;
+mod moments;
 mod scene;
 mod shade;
 mod strips;
 mod sun;
 mod worst;
+
+pub use light::light_timeline;
 
 use self::chart::Chart;
 use self::scene::Scene;

@@ -28,8 +28,12 @@ pub struct MatchFile {
     pub written_by: &'static str,
     pub venue: VenueOut,
     /// The sky that every light figure holds for.
-    #[schemars(extend("enum" = ["clear", "overcast"]))]
+    #[schemars(extend("enum" = ["clear", "cumulus", "thin", "broken", "overcast"]))]
     pub sky: &'static str,
+    /// Share of the direct light that comes through thin cloud; null in other
+    /// skies.
+    pub thin_cloud_direct_share: Option<f64>,
+    pub air: AirOut,
     /// Minutes between instants; null for a single instant.
     pub step_minutes: Option<f64>,
     pub day: DayOut,
@@ -39,8 +43,53 @@ pub struct MatchFile {
     pub zones: Vec<ZoneOut>,
     pub cameras: Vec<CameraOut>,
     pub sky_view: SkyOut,
+    /// How much floodlight would hold splits under a number of stops, beyond what
+    /// is lit.
+    pub floodlight_to_hold: HoldOut,
     /// In order of time, equal steps.
     pub instants: Vec<InstantOut>,
+    /// At the times of the pictures.
+    pub light_maps: Vec<LightMapOut>,
+}
+
+/// Light on the turf at the time of a picture; the places are in a CSV of their
+/// own.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct LightMapOut {
+    /// RFC 3339 with the venue's offset.
+    #[schemars(extend("format" = "date-time"))]
+    pub time: String,
+    /// The mark that stops count from.
+    pub reference: String,
+    pub reference_east_north_m: Point,
+    pub reference_light: LightOut,
+    /// Between the places of the CSV.
+    pub spacing_m: f64,
+    /// Across the edge nearest to the mark; null without an edge.
+    pub edge_profile: Option<ProfileOut>,
+}
+
+/// Light on the turf on a straight line across an edge.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct ProfileOut {
+    /// Where the line crosses the edge.
+    pub at_east_north_m: Point,
+    /// Full width.
+    pub penumbra_m: f64,
+    /// From shade to sun.
+    pub points: Vec<ProfilePointOut>,
+}
+
+/// One point of a profile.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct ProfilePointOut {
+    /// Positive into the sun.
+    pub from_edge_m: f64,
+    /// Share of the direct light that arrives.
+    pub direct_share: f64,
+    pub turf_lx: f64,
+    /// Over the light at the sunlit end.
+    pub stops: f64,
 }
 
 /// The ground.
@@ -61,6 +110,8 @@ pub struct VenueOut {
     /// Of the field's long axis, clockwise from true north.
     pub field_bearing_deg: f64,
     pub field_area_m2: f64,
+    /// grass, dry_grass, clay, acrylic, sand or snow.
+    pub surface: &'static str,
     /// Luminous reflectance of the playing surface, 0 to 1.
     pub surface_reflectance: f64,
     /// The field of play: rings of [east, north].
@@ -140,6 +191,10 @@ pub struct InstantOut {
     pub time_utc: String,
     pub sun: SunOut,
     pub daylight: DaylightOut,
+    /// none: the file states none.
+    #[schemars(extend("enum" = ["none", "off", "lit"]))]
+    pub floodlights: &'static str,
+    pub field_light: FieldLightOut,
     /// On the horizontal plane of turf and ball.
     pub turf: PlaneOut,
     /// On the horizontal plane at face height.
@@ -170,6 +225,66 @@ pub struct DaylightOut {
     pub direct_horizontal_lx: f64,
     /// From the whole sky, on the horizontal.
     pub diffuse_horizontal_lx: f64,
+    /// Correlated colour temperature of the direct light; null without it.
+    pub direct_k: Option<f64>,
+    /// Of the whole sky's light on the horizontal.
+    pub diffuse_k: Option<f64>,
+}
+
+/// Light on the turf, mean over the field of play, floodlights counted.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct FieldLightOut {
+    /// In full sun; null without direct sun.
+    pub in_sun: Option<LightOut>,
+    /// In opaque shade.
+    pub in_shade: LightOut,
+    /// When a cloud covers the sun that now shines.
+    pub under_cloud: Option<LightOut>,
+}
+
+/// An amount of light and its colour.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct LightOut {
+    pub illuminance_lx: f64,
+    /// CIE 1931 chromaticity [x, y]; null in darkness.
+    pub chromaticity_xy: Option<[f64; 2]>,
+    /// Correlated colour temperature; null far from any black body.
+    pub colour_temperature_k: Option<f64>,
+    /// Distance from the Planckian locus in CIE 1960 (u, v), positive toward green.
+    pub duv: Option<f64>,
+}
+
+/// What is in the air.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct AirOut {
+    /// Aerosol optical depth at 500 nm.
+    pub aerosol_depth_500nm: f64,
+    /// Angstrom's exponent of the aerosol.
+    pub aerosol_exponent: f64,
+    pub precipitable_water_cm: f64,
+    /// 1 is 1000 Dobson units.
+    pub ozone_atm_cm: f64,
+    /// Reflectance of the land around, 0 to 1.
+    pub ground_albedo: f64,
+}
+
+/// Floodlight that would hold splits, camera by camera.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct HoldOut {
+    /// No split in shot wider than this.
+    pub most_stops: f64,
+    pub cameras: Vec<CameraHoldOut>,
+}
+
+/// For one camera: the largest level over the window, null where no edge is ever in
+/// shot.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct CameraHoldOut {
+    pub camera: String,
+    /// On the horizontal, for the turf.
+    pub turf_lx: Option<f64>,
+    /// On an upright plane toward the camera, for the subject.
+    pub subject_lx: Option<f64>,
 }
 
 /// Shadow on one horizontal plane.
@@ -259,6 +374,23 @@ pub struct SplitOut {
     pub stops: Option<f64>,
     /// all_sunlit or all_shaded where latent, else null.
     pub side: Option<&'static str>,
+    /// Mean light on the target's plane on the sunlit side.
+    pub sunlit: Option<LightOut>,
+    /// Mean light on the target's plane on the shaded side.
+    pub shaded: Option<LightOut>,
+    /// Colour of the shaded over that of the sunlit side; negative where bluer.
+    pub colour_gap_mired: Option<f64>,
+    /// Red gain against green that makes shade white for a camera balanced to the
+    /// sunlit side; balanced to shade, the sunlit side needs its negative.
+    pub shade_red_trim_stops: Option<f64>,
+    /// The same for blue gain.
+    pub shade_blue_trim_stops: Option<f64>,
+    /// What the sunlit side loses when a cloud covers the sun.
+    pub swing_stops: Option<f64>,
+    /// What its colour does then; negative is bluer.
+    pub swing_mired: Option<f64>,
+    /// How much narrower the split is than without the floodlights that are lit.
+    pub floodlights_take_stops: Option<f64>,
 }
 
 /// The JSON Schema (draft 2020-12) of the file.

@@ -1,6 +1,6 @@
 //! The JSON of a match: everything of every instant, for other programs.
 //!
-//! In: a venue and its [`MatchPlan`]. Out: one object of the format
+//! In: a venue, its [`MatchPlan`] and light maps. Out: one object of the format
 //! `quarterstop.match/1`, numbers unrounded, units in the keys, absent values
 //! `null`. The structs of [`MatchFile`] are the format; [`schema`] derives its
 //! JSON Schema from them. Keys may be added under the same number; a change of
@@ -13,12 +13,12 @@
 
 use geo::{Area, LineString, MultiPolygon, Polygon};
 
-use crate::camera::{CameraView, Cover, Split};
+use crate::camera::{CameraView, Cover, Side, Split};
 use crate::geometry::{EdgeLine, ShadeShare};
-use crate::plan::facts;
-use crate::plan::{Instant, MatchPlan, PlaneShade, SkyGrid};
+use crate::light::{Air, Sky, Tristimulus};
+use crate::plan::facts::{self, Target};
+use crate::plan::{Instant, LightMap, MatchPlan, PlaneShade, ProfilePoint, SkyGrid};
 use crate::solar::SunDay;
-use crate::units::Luminance;
 use crate::venue::{CameraPost, Venue, Zone};
 
 use super::slug::unique_ids;
@@ -38,14 +38,14 @@ pub struct JsonError(#[from] serde_json::Error);
 ///
 /// # Errors
 /// [`JsonError`] where the writer refuses, which no plan should cause.
-pub fn write(venue: &Venue, plan: &MatchPlan) -> Result<Vec<u8>, JsonError> {
-    let mut bytes = serde_json::to_vec(&match_file(venue, plan))?;
+pub fn write(venue: &Venue, plan: &MatchPlan, maps: &[LightMap]) -> Result<Vec<u8>, JsonError> {
+    let mut bytes = serde_json::to_vec(&match_file(venue, plan, maps))?;
     bytes.push(b'\n');
     Ok(bytes)
 }
 
 /// The object before it is written.
-pub fn match_file(venue: &Venue, plan: &MatchPlan) -> MatchFile {
+pub fn match_file(venue: &Venue, plan: &MatchPlan, maps: &[LightMap]) -> MatchFile {
     let ids = Ids::of(venue);
     let milestone = |m: &crate::plan::Milestone| MilestoneOut {
         name: m.name.clone(),
@@ -58,13 +58,20 @@ pub fn match_file(venue: &Venue, plan: &MatchPlan) -> MatchFile {
         written_by: concat!("quarterstop ", env!("CARGO_PKG_VERSION")),
         venue: venue_out(venue),
         sky: words::sky(plan.sky),
+        thin_cloud_direct_share: match plan.sky {
+            Sky::Thin(share) => Some(share.share()),
+            _ => None,
+        },
+        air: air_out(&plan.air),
         step_minutes: facts::step(plan).map(|s| s.as_seconds_f64() / 60.0),
         day: day_out(plan.day),
         milestones: plan.milestones.iter().map(milestone).collect(),
         zones: zones.map(|(id, zone)| zone_out(id, zone)).collect(),
         cameras: cameras.map(|((id, camera), cover)| camera_out(&ids, id, camera, cover)).collect(),
         sky_view: sky_out(&plan.sky_view),
+        floodlight_to_hold: hold_out(&ids, plan),
         instants: plan.instants.iter().map(|i| instant_out(&ids, plan, i)).collect(),
+        light_maps: maps.iter().map(map_out).collect(),
     }
 }
 
@@ -96,6 +103,7 @@ fn venue_out(venue: &Venue) -> VenueOut {
         sport: words::sport(venue.field.sport),
         field_bearing_deg: venue.field.frame.bearing().degrees(),
         field_area_m2: venue.field.outline.unsigned_area(),
+        surface: words::surface(venue.field.surface),
         surface_reflectance: venue.field.surface_reflectance,
         field_outline_east_north_m: rings(&venue.field.outline),
     }
@@ -160,6 +168,14 @@ fn instant_out(ids: &Ids, plan: &MatchPlan, instant: &Instant) -> InstantOut {
             direct_normal_lx: instant.daylight.direct_normal.lux(),
             direct_horizontal_lx: instant.daylight.direct_horizontal.lux(),
             diffuse_horizontal_lx: instant.daylight.diffuse_horizontal.lux(),
+            direct_k: words::kelvin(instant.daylight.direct_normal),
+            diffuse_k: words::kelvin(instant.daylight.diffuse_horizontal),
+        },
+        floodlights: words::lamps(instant.lamps),
+        field_light: FieldLightOut {
+            in_sun: instant.field_light.in_sun.map(light_out),
+            in_shade: light_out(instant.field_light.in_shade),
+            under_cloud: instant.field_light.under_cloud.map(light_out),
         },
         turf: plane_out(ids, &instant.turf),
         face: plane_out(ids, &instant.face),
@@ -205,13 +221,77 @@ fn view_out(id: &str, view: &CameraView, cover: &Cover) -> ViewOut {
 }
 
 fn split_out(split: &Split) -> SplitOut {
-    let luminance = |l: Option<Luminance>| l.map(Luminance::cd_per_m2).and_then(finite);
+    let colour = split.colour();
+    let luminance = |side: Option<Side>| side.and_then(|s| finite(s.luminance.cd_per_m2()));
     SplitOut {
         sunlit_cd_per_m2: luminance(split.sunlit),
         shaded_cd_per_m2: luminance(split.shaded),
         state: words::split_state(split.state),
         stops: words::stops(split.state),
         side: words::side(split.state),
+        sunlit: split.sunlit.map(|side| light_out(side.light)),
+        shaded: split.shaded.map(|side| light_out(side.light)),
+        colour_gap_mired: colour.and_then(|c| finite(c.mired)),
+        shade_red_trim_stops: colour.and_then(|c| finite(c.trims_for_shade.red)),
+        shade_blue_trim_stops: colour.and_then(|c| finite(c.trims_for_shade.blue)),
+        swing_stops: split.swing.and_then(|s| finite(s.stops.stops())),
+        swing_mired: split.swing.and_then(|s| s.mired).and_then(finite),
+        floodlights_take_stops: split.floodlights_take.and_then(|s| finite(s.stops())),
+    }
+}
+
+fn light_out(light: Tristimulus) -> LightOut {
+    LightOut {
+        illuminance_lx: light.lux(),
+        chromaticity_xy: light.chromaticity().map(|c| [c.x, c.y]),
+        colour_temperature_k: words::kelvin(light),
+        duv: words::duv(light),
+    }
+}
+
+fn air_out(air: &Air) -> AirOut {
+    AirOut {
+        aerosol_depth_500nm: air.aerosol_500nm,
+        aerosol_exponent: air.aerosol_exponent,
+        precipitable_water_cm: air.water_cm,
+        ozone_atm_cm: air.ozone_atm_cm,
+        ground_albedo: air.ground_albedo,
+    }
+}
+
+fn hold_out(ids: &Ids, plan: &MatchPlan) -> HoldOut {
+    let level = |camera: usize, target: Target| {
+        facts::floodlight_to_hold(plan, camera, target).map(|held| held.level.lux())
+    };
+    let camera = |(index, id): (usize, &String)| CameraHoldOut {
+        camera: id.clone(),
+        turf_lx: level(index, Target::Turf),
+        subject_lx: level(index, Target::Subject),
+    };
+    HoldOut {
+        most_stops: plan.hold.stops(),
+        cameras: ids.cameras.iter().enumerate().map(camera).collect(),
+    }
+}
+
+fn map_out(map: &LightMap) -> LightMapOut {
+    let point = |p: &ProfilePoint| ProfilePointOut {
+        from_edge_m: p.metres,
+        direct_share: p.transmission,
+        turf_lx: p.light.lux(),
+        stops: p.stops.stops(),
+    };
+    LightMapOut {
+        time: words::local_time(map.at),
+        reference: map.reference.name.clone(),
+        reference_east_north_m: [map.reference.at.x, map.reference.at.y],
+        reference_light: light_out(map.reference_light),
+        spacing_m: map.grid.spacing_m,
+        edge_profile: map.profile.as_ref().map(|profile| ProfileOut {
+            at_east_north_m: [profile.at.x, profile.at.y],
+            penumbra_m: profile.penumbra_m,
+            points: profile.points.iter().map(point).collect(),
+        }),
     }
 }
 

@@ -6,6 +6,7 @@ use glam::DVec3;
 use super::field::Ground;
 use super::nearest;
 use crate::frame::{FieldPoint, area_vector};
+use crate::units::Lux;
 use crate::venue::file::{CameraTable, VenueFile};
 use crate::venue::model::{CameraPost, Occluder, Shape, Zone};
 use crate::venue::problem::Problems;
@@ -36,9 +37,27 @@ pub(super) fn cameras(
             continue;
         }
         let name = table.name.trim().to_owned();
-        posts.push(CameraPost { name, at, aims, horizontal_fov_deg, aspect: table.aspect });
+        let floodlight = floodlight(table, file, &key, problems);
+        let aspect = table.aspect;
+        posts.push(CameraPost { name, at, aims, horizontal_fov_deg, aspect, floodlight });
     }
     posts
+}
+
+fn floodlight(
+    table: &CameraTable,
+    file: &VenueFile,
+    key: &str,
+    problems: &mut Problems,
+) -> Option<Lux> {
+    if table.floodlight_lx.is_some() && file.floodlights.is_none() {
+        problems.add(
+            format!("{key}.floodlight_lx"),
+            "floodlight on a camera without [floodlights]",
+            "a table [floodlights] as well",
+        );
+    }
+    table.floodlight_lx.map(Lux::from_lux)
 }
 
 fn where_of(table: &CameraTable, key: &str) -> String {

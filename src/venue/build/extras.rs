@@ -1,10 +1,10 @@
-//! Skyline, floodlights, fixture, moments of play.
+//! Skyline, air, floodlights, fixture, moments of play.
 
 use chrono::{NaiveDate, NaiveTime};
 
 use crate::units::{Azimuth, Elevation, Lux};
 use crate::venue::file::{FloodlightsOn, MomentTable, North, VenueFile};
-use crate::venue::model::{Fixture, FloodlightUse, Floodlights, Horizon, Moment};
+use crate::venue::model::{Fixture, FloodlightUse, Floodlights, Horizon, Moment, StatedAir};
 use crate::venue::problem::Problems;
 
 pub(super) fn horizon(file: &VenueFile, problems: &mut Problems) -> Horizon {
@@ -46,11 +46,31 @@ pub(super) fn horizon(file: &VenueFile, problems: &mut Problems) -> Horizon {
     Horizon { profile }
 }
 
+pub(super) fn air(file: &VenueFile) -> Option<StatedAir> {
+    file.air.as_ref().map(|table| StatedAir {
+        name: table.name,
+        aerosol_500nm: table.aerosol_500nm,
+        aerosol_exponent: table.aerosol_exponent,
+        water_cm: table.water_cm,
+        ozone_atm_cm: table.ozone_atm_cm,
+        ground_albedo: table.ground_albedo,
+    })
+}
+
 pub(super) fn floodlights(file: &VenueFile, problems: &mut Problems) -> Option<Floodlights> {
     let table = file.floodlights.as_ref()?;
     let when = match (table.on, table.below_lx) {
         (FloodlightsOn::Always, _) => FloodlightUse::Always,
         (FloodlightsOn::Never, _) => FloodlightUse::Never,
+        (FloodlightsOn::FromTime, _) => {
+            let stated = table.from.as_deref().map(str::trim);
+            let Some(from) = stated.and_then(time_of_day) else {
+                let found = stated.map_or("no time".to_owned(), |text| format!("\"{text}\""));
+                problems.add("floodlights.from", found, "a time of day, \"HH:MM\"");
+                return None;
+            };
+            FloodlightUse::FromTime(from)
+        }
         (FloodlightsOn::BelowDaylight, Some(lux)) => {
             FloodlightUse::BelowDaylight(Lux::from_lux(lux))
         }
@@ -74,9 +94,7 @@ pub(super) fn floodlights(file: &VenueFile, problems: &mut Problems) -> Option<F
 pub(super) fn fixture(file: &VenueFile, problems: &mut Problems) -> Option<Fixture> {
     let table = file.fixture.as_ref()?;
     let date = NaiveDate::parse_from_str(table.date.trim(), "%Y-%m-%d");
-    // an unquoted TOML time has seconds
-    let start = NaiveTime::parse_from_str(table.start.trim(), "%H:%M")
-        .or_else(|_| NaiveTime::parse_from_str(table.start.trim(), "%H:%M:%S"));
+    let start = time_of_day(table.start.trim());
     if date.is_err() {
         problems.add(
             "fixture.date",
@@ -84,10 +102,16 @@ pub(super) fn fixture(file: &VenueFile, problems: &mut Problems) -> Option<Fixtu
             "a day of the calendar, \"YYYY-MM-DD\"",
         );
     }
-    if start.is_err() {
+    if start.is_none() {
         problems.add("fixture.start", format!("\"{}\"", table.start), "a time of day, \"HH:MM\"");
     }
-    Some(Fixture { date: date.ok()?, start: start.ok()? })
+    Some(Fixture { date: date.ok()?, start: start? })
+}
+
+fn time_of_day(text: &str) -> Option<NaiveTime> {
+    // an unquoted TOML time has seconds
+    let form = |form: &str| NaiveTime::parse_from_str(text, form).ok();
+    form("%H:%M").or_else(|| form("%H:%M:%S"))
 }
 
 pub(super) fn moments(file: &VenueFile, problems: &mut Problems) -> Vec<Moment> {

@@ -10,9 +10,6 @@ use crate::venue::model::{Field, Mark, Zone};
 use crate::venue::outlines::{Outline, Point, Sizes, outline, sizes};
 use crate::venue::problem::Problems;
 
-/// Dark green grass: IES Lighting Handbook, table of reflectances of outside
-/// surfaces, 6 % (from memory).
-const GRASS_REFLECTANCE: f64 = 0.06;
 /// A zone may stick out by this much: the width of a line, metres.
 const ZONE_TOLERANCE_M: f64 = 0.12;
 
@@ -79,7 +76,10 @@ pub(super) fn ground(table: &FieldTable, problems: &mut Problems) -> Option<Grou
                 .iter()
                 .map(|(name, at)| Mark { name: name.clone(), at: coord(frame, *at) })
                 .collect(),
-            surface_reflectance: table.surface_reflectance.unwrap_or(GRASS_REFLECTANCE),
+            surface: table.surface,
+            surface_reflectance: table
+                .surface_reflectance
+                .unwrap_or(table.surface.usual_reflectance()),
         },
         frame,
         min: [bound(f64::min, 0), bound(f64::min, 1)],

@@ -37,6 +37,7 @@ pub fn build(file: &VenueFile, problems: &mut Problems) -> Option<Venue> {
     let occluders = occluders(file, &ground, problems);
     let cameras = camera::cameras(file, &ground, &zones, &occluders, problems);
     let horizon = extras::horizon(file, problems);
+    let air = extras::air(file);
     let floodlights = extras::floodlights(file, problems);
     let fixture = extras::fixture(file, problems);
     let moments = extras::moments(file, problems);
@@ -53,6 +54,7 @@ pub fn build(file: &VenueFile, problems: &mut Problems) -> Option<Venue> {
         occluders,
         cameras,
         horizon,
+        air,
         floodlights,
         fixture,
         moments,

@@ -26,6 +26,8 @@ pub(super) struct Profile {
     /// Top of the wall behind, where it rises over the deck.
     wall_top: Option<DVec3>,
     roof: Option<Roof>,
+    seat_reflectance: f64,
+    wall_reflectance: f64,
 }
 
 #[derive(Debug, Clone, Copy)]
@@ -33,6 +35,7 @@ struct Roof {
     front: DVec3,
     back: DVec3,
     transmittance: Transmittance,
+    reflectance: f64,
     /// Deck and roof where the roof begins to cover the deck.
     deck_under: DVec3,
     over_deck: DVec3,
@@ -61,13 +64,22 @@ impl Profile {
                 front: point(-roof.overhang_m, roof.front_height_m),
                 back: point(depth, roof.back_height_m),
                 transmittance: Transmittance::from_share(roof.transmittance),
+                reflectance: sheet_reflectance(roof.soffit_reflectance, roof.transmittance),
                 deck_under: point(start, deck_height(section, start)),
                 over_deck: point(start, roof_height(section, roof, start)),
             }
         });
         let wall = section.roof.as_ref().map(|roof| roof.back_height_m - roof.gap_m);
         let wall_top = wall.filter(|top| *top > section.back_height_m).map(|top| point(depth, top));
-        Self { deck, front_top, back_top, wall_top, roof }
+        Self {
+            deck,
+            front_top,
+            back_top,
+            wall_top,
+            roof,
+            seat_reflectance: section.seat_reflectance,
+            wall_reflectance: section.wall_reflectance,
+        }
     }
 
     /// Front and back of the deck on the ground, for its outline in plan.
@@ -79,6 +91,30 @@ impl Profile {
     pub fn front_foot(&self) -> DVec3 {
         self.deck[0]
     }
+}
+
+/// Reflectance of a thin thing: as stated, or 0.4 (coated metal and membranes;
+/// common practice, no source), and never more than what does not pass.
+pub(super) fn sheet_reflectance(stated: Option<f64>, transmittance: f64) -> f64 {
+    stated.unwrap_or(0.4).min(1.0 - transmittance)
+}
+
+/// Notes a thin thing that would give back and let through more light than comes.
+pub(super) fn check_sheet(
+    reflectance: Option<f64>,
+    transmittance: f64,
+    key: String,
+    problems: &mut Problems,
+) -> bool {
+    let sound = reflectance.is_none_or(|r| r + transmittance <= 1.0);
+    if !sound {
+        problems.add(
+            key,
+            format!("{} beside a transmittance of {transmittance}", reflectance.unwrap_or(0.0)),
+            format!("at most {:.2}, what does not pass", 1.0 - transmittance),
+        );
+    }
+    sound
 }
 
 fn deck_height(section: &Section, out: f64) -> f64 {
@@ -138,6 +174,10 @@ pub(super) fn check(section: &Section, key: &str, problems: &mut Problems) -> bo
             );
         }
     }
+    if let Some(roof) = &section.roof {
+        let key = format!("{key}.roof.soffit_reflectance");
+        sound &= check_sheet(roof.soffit_reflectance, roof.transmittance, key, problems);
+    }
     sound
 }
 
@@ -162,7 +202,8 @@ pub(super) fn deck(a: &Profile, b: &Profile) -> Vec<Body> {
         faces.extend(flat_faces(&[i, j, n + j, n + i], &vertices));
     }
     let shape = closed(vertices, faces);
-    vec![Body { part: Part::Deck, shape, passes: Passes::Always(Transmittance::OPAQUE) }]
+    let passes = Passes::Always(Transmittance::OPAQUE);
+    vec![Body { part: Part::Deck, shape, passes, reflectance: a.seat_reflectance }]
 }
 
 /// The wall behind the deck, from its back up to the gap under the roof.
@@ -171,7 +212,7 @@ pub(super) fn back_wall(a: &Profile, b: &Profile) -> Vec<Body> {
     corners.extend(a.wall_top);
     corners.extend(b.wall_top);
     corners.push(b.back_top);
-    sheets(Part::BackWall, corners, Transmittance::OPAQUE)
+    sheets(Part::BackWall, corners, Transmittance::OPAQUE, a.wall_reflectance)
 }
 
 /// The roof between two profiles that both have one.
@@ -179,7 +220,8 @@ pub(super) fn roof(a: &Profile, b: &Profile) -> Vec<Body> {
     let (Some(x), Some(y)) = (a.roof, b.roof) else { return Vec::new() };
     // of two roofs that differ the darker one is taken for what joins them
     let passes = if x.transmittance.share() <= y.transmittance.share() { x } else { y };
-    sheets(Part::Roof, vec![x.front, x.back, y.back, y.front], passes.transmittance)
+    let corners = vec![x.front, x.back, y.back, y.front];
+    sheets(Part::Roof, corners, passes.transmittance, passes.reflectance)
 }
 
 /// The wall at an end, between deck and roof where the roof covers the deck.
@@ -190,11 +232,16 @@ pub(super) fn end_wall(profile: &Profile) -> Vec<Body> {
     if roof.deck_under == profile.front_top && profile.front_top == profile.back_top {
         return Vec::new();
     }
-    sheets(Part::EndWall, corners, Transmittance::OPAQUE)
+    sheets(Part::EndWall, corners, Transmittance::OPAQUE, profile.wall_reflectance)
 }
 
 /// A sheet, or two triangles where four corners are not in one plane.
-fn sheets(part: Part, corners: Vec<DVec3>, transmittance: Transmittance) -> Vec<Body> {
+fn sheets(
+    part: Part,
+    corners: Vec<DVec3>,
+    transmittance: Transmittance,
+    reflectance: f64,
+) -> Vec<Body> {
     if corners.len() < 3 {
         return Vec::new();
     }
@@ -204,6 +251,7 @@ fn sheets(part: Part, corners: Vec<DVec3>, transmittance: Transmittance) -> Vec<
         part,
         shape: Shape::Sheet { corners: face.iter().map(|&i| corners[i]).collect() },
         passes: Passes::Always(transmittance),
+        reflectance,
     };
     faces.into_iter().map(sheet).collect()
 }

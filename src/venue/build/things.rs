@@ -3,7 +3,7 @@
 use glam::DVec3;
 
 use super::field::Ground;
-use super::profile::closed;
+use super::profile::{check_sheet, closed, sheet_reflectance};
 use super::ring::{crossing, is_convex, note_crossing, open, sound};
 use crate::frame::{FieldPoint, area_vector};
 use crate::units::Transmittance;
@@ -54,7 +54,8 @@ pub(super) fn solid(
     if stands_in_play && !off_field(&ring, key, "footprint", ground, problems) {
         return None;
     }
-    let bodies = prism(&ring, table.bottom_m, table.top_m, Part::Solid, ground);
+    let bodies =
+        prism(&ring, (table.bottom_m, table.top_m), (Part::Solid, table.reflectance), ground);
     Some(Occluder { name: table.name.trim().to_owned(), kind: OccluderKind::Solid, bodies })
 }
 
@@ -76,7 +77,12 @@ fn off_field(
 }
 
 /// An upright prism: one closed body over a convex footprint, sheets otherwise.
-fn prism(ring: &[Point], bottom_m: f64, top_m: f64, part: Part, ground: &Ground) -> Vec<Body> {
+fn prism(
+    ring: &[Point],
+    (bottom_m, top_m): (f64, f64),
+    (part, reflectance): (Part, f64),
+    ground: &Ground,
+) -> Vec<Body> {
     let level = |up_m: f64| -> Vec<DVec3> {
         let point = |p: &Point| FieldPoint { along_m: p[0], across_m: p[1], up_m };
         ring.iter().map(|p| ground.frame.to_local(point(p))).collect()
@@ -84,9 +90,10 @@ fn prism(ring: &[Point], bottom_m: f64, top_m: f64, part: Part, ground: &Ground)
     let (low, high) = (level(bottom_m), level(top_m));
     let passes = Passes::Always(Transmittance::OPAQUE);
     if is_convex(ring) {
-        return vec![Body { part, shape: between(&low, &high), passes }];
+        return vec![Body { part, shape: between(&low, &high), passes, reflectance }];
     }
-    let sheet = |corners: Vec<DVec3>| Body { part, shape: Shape::Sheet { corners }, passes };
+    let sheet =
+        |corners: Vec<DVec3>| Body { part, shape: Shape::Sheet { corners }, passes, reflectance };
     let n = ring.len();
     let side = |i: usize| {
         let j = (i + 1) % n;
@@ -133,9 +140,12 @@ pub(super) fn tree(
     if !off_field(&trunk, key, "at", ground, problems) {
         return None;
     }
-    let mut bodies = vec![Body { part: Part::Crown, shape: crown(table, ground), passes }];
+    let reflectance = table.reflectance;
+    let shape = crown(table, ground);
+    let mut bodies = vec![Body { part: Part::Crown, shape, passes, reflectance }];
     if table.trunk_height_m > 0.0 {
-        bodies.extend(prism(&trunk, 0.0, table.trunk_height_m, Part::Trunk, ground));
+        let heights = (0.0, table.trunk_height_m);
+        bodies.extend(prism(&trunk, heights, (Part::Trunk, reflectance), ground));
     }
     Some(Occluder { name: table.name.trim().to_owned(), kind: OccluderKind::Tree, bodies })
 }
@@ -222,6 +232,10 @@ pub(super) fn panel(
     ground: &Ground,
     problems: &mut Problems,
 ) -> Option<Occluder> {
+    let sound = format!("{key}.reflectance");
+    if !check_sheet(table.reflectance, table.transmittance, sound, problems) {
+        return None;
+    }
     let key = format!("{key}.corners");
     let point = |c: &[f64; 3]| FieldPoint { along_m: c[0], across_m: c[1], up_m: c[2] };
     let corners = open(table.corners.iter().map(|c| ground.frame.to_local(point(c))).collect());
@@ -255,7 +269,9 @@ pub(super) fn panel(
         return None;
     }
     let passes = Passes::Always(Transmittance::from_share(table.transmittance));
-    let body = Body { part: Part::Panel, shape: Shape::Sheet { corners }, passes };
+    let reflectance = sheet_reflectance(table.reflectance, table.transmittance);
+    let shape = Shape::Sheet { corners };
+    let body = Body { part: Part::Panel, shape, passes, reflectance };
     Some(Occluder {
         name: table.name.trim().to_owned(),
         kind: OccluderKind::Panel,

@@ -43,6 +43,10 @@ pub struct CameraTable {
     #[serde(default = "sixteen_by_nine")]
     #[schemars(range(min = 0.2, max = 5))]
     pub aspect: f64,
+    /// Floodlight on an upright plane turned toward this camera, lx; that of
+    /// `[floodlights]` when absent.
+    #[schemars(range(min = 0, max = 100_000))]
+    pub floodlight_lx: Option<f64>,
 }
 
 fn sixteen_by_nine() -> f64 {

@@ -17,8 +17,8 @@ use serde::Deserialize;
 
 pub use camera::{CameraTable, GantryTable};
 pub use setting::{
-    FieldTable, FixtureTable, FloodlightsOn, FloodlightsTable, HorizonTable, MomentTable, North,
-    PlaceTable, ZoneTable,
+    AirTable, FieldTable, FixtureTable, FloodlightsOn, FloodlightsTable, HorizonTable, MomentTable,
+    North, PlaceTable, ZoneTable,
 };
 pub use stands::{
     BowlTable, ClosedEnds, CornerRoof, CornerTable, RoofTable, Section, SideName, StandTable,
@@ -60,6 +60,7 @@ pub struct VenueFile {
     #[serde(default)]
     pub camera: Vec<CameraTable>,
     pub horizon: Option<HorizonTable>,
+    pub air: Option<AirTable>,
     pub floodlights: Option<FloodlightsTable>,
     pub fixture: Option<FixtureTable>,
     /// Moments of play, instead of those of the sport; the last is the end.

@@ -3,7 +3,7 @@
 use schemars::JsonSchema;
 use serde::Deserialize;
 
-use crate::venue::model::Sport;
+use crate::venue::model::{NamedAir, PlayingSurface, Sport};
 
 /// Where on Earth the centre of play lies.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
@@ -52,8 +52,11 @@ pub struct FieldTable {
     /// Magnetic declination, degrees, east positive; needed with magnetic north.
     #[schemars(range(min = -180, max = 180))]
     pub declination_deg: Option<f64>,
-    /// Luminous reflectance of the playing surface, 0 to 1; 0.06 (dark green
-    /// grass) when absent.
+    /// What is played on.
+    #[serde(default)]
+    pub surface: PlayingSurface,
+    /// Luminous reflectance of the playing surface, 0 to 1; the usual one of
+    /// `surface` when absent (grass 0.06).
     #[schemars(range(min = 0, max = 1))]
     pub surface_reflectance: Option<f64>,
 }
@@ -90,13 +93,15 @@ pub struct FloodlightsTable {
     /// On the field of play, lx.
     #[schemars(range(min = 0, max = 100_000))]
     pub horizontal_lx: f64,
-    /// On an upright plane toward the main camera, lx.
+    /// On an upright plane toward the cameras, lx; a camera can state its own.
     #[schemars(range(min = 0, max = 100_000))]
     pub vertical_lx: f64,
     /// Correlated colour temperature, K.
     #[schemars(range(min = 1500, max = 20_000))]
     pub colour_temperature_k: f64,
     pub on: FloodlightsOn,
+    /// "HH:MM", local time; needed with `from_time`.
+    pub from: Option<String>,
     /// Daylight under which they are lit, lx; needed with `below_daylight`.
     #[schemars(range(min = 0, max = 200_000))]
     pub below_lx: Option<f64>,
@@ -107,7 +112,31 @@ pub struct FloodlightsTable {
 pub enum FloodlightsOn {
     Always,
     Never,
+    FromTime,
     BelowDaylight,
+}
+
+/// What is in the air: a name, and numbers in place of the name's own.
+#[derive(Debug, Clone, Default, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct AirTable {
+    #[serde(default)]
+    pub name: NamedAir,
+    /// Aerosol optical depth at 500 nm.
+    #[schemars(range(min = 0, max = 3))]
+    pub aerosol_500nm: Option<f64>,
+    /// Angstrom's exponent of the aerosol: about 1.3 over land, 0.3 for dust.
+    #[schemars(range(min = -0.5, max = 3))]
+    pub aerosol_exponent: Option<f64>,
+    /// Precipitable water, cm.
+    #[schemars(range(min = 0, max = 10))]
+    pub water_cm: Option<f64>,
+    /// Ozone, atm-cm (1 is 1000 Dobson units).
+    #[schemars(range(min = 0, max = 1))]
+    pub ozone_atm_cm: Option<f64>,
+    /// Reflectance of the land around, 0 to 1.
+    #[schemars(range(min = 0, max = 1))]
+    pub ground_albedo: Option<f64>,
 }
 
 /// What is planned when the command names nothing else.

@@ -55,6 +55,14 @@ pub struct Section {
     pub back_height_m: f64,
     /// The roof; none when absent.
     pub roof: Option<RoofTable>,
+    /// Reflectance of seats and people, 0 to 1.
+    #[serde(default = "seats")]
+    #[schemars(range(min = 0, max = 1))]
+    pub seat_reflectance: f64,
+    /// Reflectance of the walls at the back and at the ends, 0 to 1.
+    #[serde(default = "walls")]
+    #[schemars(range(min = 0, max = 1))]
+    pub wall_reflectance: f64,
 }
 
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
@@ -74,6 +82,10 @@ pub struct RoofTable {
     #[serde(default)]
     #[schemars(range(min = 0, max = 1))]
     pub transmittance: f64,
+    /// Reflectance of its underside, 0 to 1; 0.4 when absent, less under a roof
+    /// that lets more than 0.6 through.
+    #[schemars(range(min = 0, max = 1))]
+    pub soffit_reflectance: Option<f64>,
     /// Open height between the top of the back wall and the roof, metres.
     #[serde(default)]
     #[schemars(range(min = 0, max = 200))]
@@ -139,6 +151,16 @@ pub struct BowlTable {
     pub to_deg: f64,
     #[serde(flatten)]
     pub section: Section,
+}
+
+// painted and coated things, seats with some people in them: common practice, no
+// source
+fn seats() -> f64 {
+    0.2
+}
+
+fn walls() -> f64 {
+    0.3
 }
 
 fn two() -> f64 {

@@ -20,6 +20,10 @@ pub struct SolidTable {
     pub bottom_m: f64,
     #[schemars(range(min = -100, max = 1000))]
     pub top_m: f64,
+    /// Reflectance of its surface, 0 to 1.
+    #[serde(default = "walls")]
+    #[schemars(range(min = 0, max = 1))]
+    pub reflectance: f64,
 }
 
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
@@ -46,6 +50,10 @@ pub struct TreeTable {
     /// Share that passes the bare crown; evergreen when absent.
     #[schemars(range(min = 0, max = 1))]
     pub bare_transmittance: Option<f64>,
+    /// Reflectance of leaves and bark, 0 to 1.
+    #[serde(default = "leaves")]
+    #[schemars(range(min = 0, max = 1))]
+    pub reflectance: f64,
     /// First day in leaf, "MM-DD"; needed with `bare_transmittance`.
     pub leaf_from: Option<String>,
     /// Last day in leaf, "MM-DD".
@@ -62,8 +70,21 @@ pub struct PanelTable {
     #[serde(default)]
     #[schemars(range(min = 0, max = 1))]
     pub transmittance: f64,
+    /// Reflectance of both sides, 0 to 1; 0.4 when absent, less where more than
+    /// 0.6 passes.
+    #[schemars(range(min = 0, max = 1))]
+    pub reflectance: Option<f64>,
 }
 
 fn quarter() -> f64 {
     0.25
+}
+
+// concrete and paint; leaves: common practice, no source
+fn walls() -> f64 {
+    0.3
+}
+
+fn leaves() -> f64 {
+    0.1
 }

@@ -1,0 +1,144 @@
+//! Sky and air as options say them.
+//!
+//! In: words of the command line and what the venue file states. Out: a [`Sky`]
+//! and an [`Air`].
+
+use clap::ValueEnum;
+
+use crate::light::{Air, Sky, air_of};
+use crate::units::Transmittance;
+use crate::venue::{NamedAir, StatedAir, Venue};
+
+use super::failure::Failure;
+
+/// A sky state.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum SkyChoice {
+    /// Cloudless
+    Clear,
+    /// One thick cloud over the sun, the rest of the sky clear
+    Cumulus,
+    /// Thin cloud all over; see --direct-share
+    Thin,
+    /// White clouds in many places, the sun in a gap
+    Broken,
+    /// Fully covered, no direct sun
+    Overcast,
+}
+
+/// What thin cloud lets through where nobody says (common practice, no source).
+const USUAL_DIRECT_SHARE: f64 = 0.5;
+
+/// The sky asked for.
+///
+/// # Errors
+/// [`Failure::DirectShare`] for a share beside a sky that has none.
+pub(super) fn sky(choice: SkyChoice, direct_share: Option<f64>) -> Result<Sky, Failure> {
+    if direct_share.is_some() && choice != SkyChoice::Thin {
+        return Err(Failure::DirectShare);
+    }
+    Ok(match choice {
+        SkyChoice::Clear => Sky::Clear,
+        SkyChoice::Cumulus => Sky::Cumulus,
+        SkyChoice::Thin => {
+            Sky::Thin(Transmittance::from_share(direct_share.unwrap_or(USUAL_DIRECT_SHARE)))
+        }
+        SkyChoice::Broken => Sky::Broken,
+        SkyChoice::Overcast => Sky::Overcast,
+    })
+}
+
+/// One word of `--air`.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum AirWord {
+    Name(NamedAir),
+    Number(AirNumber, f64),
+}
+
+/// A number of an air.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum AirNumber {
+    Aerosol500nm,
+    AerosolExponent,
+    WaterCm,
+    OzoneAtmCm,
+    GroundAlbedo,
+}
+
+const NAMES: [(&str, NamedAir); 9] = [
+    ("standard", NamedAir::Standard),
+    ("washed", NamedAir::Washed),
+    ("summer", NamedAir::Summer),
+    ("city", NamedAir::City),
+    ("haze", NamedAir::Haze),
+    ("sea", NamedAir::Sea),
+    ("dust", NamedAir::Dust),
+    ("tropics", NamedAir::Tropics),
+    ("snow", NamedAir::Snow),
+];
+
+/// Key, number, limits as in the venue file.
+const NUMBERS: [(&str, AirNumber, f64, f64); 5] = [
+    ("aerosol_500nm", AirNumber::Aerosol500nm, 0.0, 3.0),
+    ("aerosol_exponent", AirNumber::AerosolExponent, -0.5, 3.0),
+    ("water_cm", AirNumber::WaterCm, 0.0, 10.0),
+    ("ozone_atm_cm", AirNumber::OzoneAtmCm, 0.0, 1.0),
+    ("ground_albedo", AirNumber::GroundAlbedo, 0.0, 1.0),
+];
+
+/// Reads one word of `--air`; what is wrong in words.
+pub(super) fn air_word(text: &str) -> Result<AirWord, String> {
+    let text = text.trim();
+    let Some((key, number)) = text.split_once('=') else {
+        let name = NAMES.iter().find(|(name, _)| *name == text);
+        return name.map(|(_, air)| AirWord::Name(*air)).ok_or_else(|| {
+            let names = NAMES.map(|(name, _)| name).join(", ");
+            format!("an air is one of {names}, or KEY=NUMBER")
+        });
+    };
+    let known = NUMBERS.iter().find(|(name, ..)| *name == key.trim());
+    let Some(&(name, which, low, high)) = known else {
+        return Err(format!("known keys are {}", NUMBERS.map(|(name, ..)| name).join(", ")));
+    };
+    match number.trim().parse::<f64>() {
+        Ok(value) if (low..=high).contains(&value) => Ok(AirWord::Number(which, value)),
+        _ => Err(format!("{name} is a number from {low} to {high}")),
+    }
+}
+
+/// The air of the venue file with what the options say in its place: a name starts
+/// anew, numbers follow.
+pub(super) fn air(venue: &Venue, words: &[AirWord]) -> Air {
+    let mut stated = venue.air.unwrap_or_default();
+    for word in words {
+        match *word {
+            AirWord::Name(name) => stated = StatedAir { name, ..StatedAir::default() },
+            AirWord::Number(which, value) => {
+                let place = match which {
+                    AirNumber::Aerosol500nm => &mut stated.aerosol_500nm,
+                    AirNumber::AerosolExponent => &mut stated.aerosol_exponent,
+                    AirNumber::WaterCm => &mut stated.water_cm,
+                    AirNumber::OzoneAtmCm => &mut stated.ozone_atm_cm,
+                    AirNumber::GroundAlbedo => &mut stated.ground_albedo,
+                };
+                *place = Some(value);
+            }
+        }
+    }
+    air_of(&stated)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn words_of_an_air_are_read_or_refused_with_what_is_allowed() {
+        assert_eq!(air_word("haze"), Ok(AirWord::Name(NamedAir::Haze)));
+        assert_eq!(air_word("water_cm = 2.5"), Ok(AirWord::Number(AirNumber::WaterCm, 2.5)));
+        assert!(air_word("smog").unwrap_err().contains("standard, washed"));
+        assert!(air_word("humidity=3").unwrap_err().contains("water_cm"));
+        assert_eq!(air_word("water_cm=99"), Err("water_cm is a number from 0 to 10".into()));
+        assert!(air_word("water_cm=NaN").is_err());
+    }
+}

@@ -1,0 +1,186 @@
+//! Evenly spread places of a region of the field.
+//!
+//! In: polygons in the local frame, metres, and about how many places; then, per
+//! instant, a [`Shadow`]. Out: the places, shares of the direct light at them,
+//! and weights that carry values from them to any other place.
+
+use geo::{BoundingRect, Contains, Coord, InteriorPoint, MultiPolygon, Point};
+
+use super::shadow::Shadow;
+
+/// A rectangular lattice, kept where it lies inside of its region.
+#[derive(Debug, Clone)]
+pub struct Lattice {
+    corner: Coord<f64>,
+    step: Coord<f64>,
+    columns: usize,
+    rows: usize,
+    places: Vec<Coord<f64>>,
+    /// Index of the place of each node of the whole lattice.
+    index: Vec<Option<u32>>,
+}
+
+impl Lattice {
+    /// About `count` places over a region of an area (m2), each the middle of an
+    /// equal rectangle; a sliver that no node meets gets its own middle. Empty
+    /// without an area.
+    pub fn over(region: &MultiPolygon<f64>, area_m2: f64, count: f64) -> Self {
+        let none = Self {
+            corner: Coord { x: 0.0, y: 0.0 },
+            step: Coord { x: 0.0, y: 0.0 },
+            columns: 0,
+            rows: 0,
+            places: Vec::new(),
+            index: Vec::new(),
+        };
+        let Some(bounds) = region.bounding_rect().filter(|_| area_m2 > 0.0) else {
+            return none;
+        };
+        let spacing = (area_m2 / count).sqrt();
+        let steps = |length: f64| (length / spacing).ceil().max(1.0) as usize;
+        let (columns, rows) = (steps(bounds.width()), steps(bounds.height()));
+        let step = Coord { x: bounds.width() / columns as f64, y: bounds.height() / rows as f64 };
+        let mut lattice = Self { corner: bounds.min(), step, columns, rows, ..none };
+        for node in 0..columns * rows {
+            let at = lattice.node(node);
+            let inside = region.contains(&Point(at));
+            lattice.index.push(inside.then_some(lattice.places.len() as u32));
+            if inside {
+                lattice.places.push(at);
+            }
+        }
+        if lattice.places.is_empty() {
+            lattice.places =
+                region.0.iter().filter_map(|p| p.interior_point().map(|p| p.0)).collect();
+        }
+        lattice
+    }
+
+    /// Where the places are, local frame (x east, y north), metres.
+    pub fn places(&self) -> &[Coord<f64>] {
+        &self.places
+    }
+
+    /// Distances between neighbours east and north, metres.
+    pub fn step_m(&self) -> Coord<f64> {
+        self.step
+    }
+
+    fn node(&self, node: usize) -> Coord<f64> {
+        Coord {
+            x: self.corner.x + ((node % self.columns) as f64 + 0.5) * self.step.x,
+            y: self.corner.y + ((node / self.columns) as f64 + 0.5) * self.step.y,
+        }
+    }
+
+    /// The place nearest to a point; `None` in an empty lattice.
+    pub fn nearest(&self, at: Coord<f64>) -> Option<usize> {
+        let [(node, _), ..] = self.around(at);
+        if let Some(&Some(index)) = node.and_then(|n| self.index.get(n)) {
+            return Some(index as usize);
+        }
+        let distance = |c: &Coord<f64>| (c.x - at.x).powi(2) + (c.y - at.y).powi(2);
+        let places = self.places.iter().enumerate();
+        places.min_by(|a, b| distance(a.1).total_cmp(&distance(b.1))).map(|(i, _)| i)
+    }
+
+    /// Weights that carry values from the places to a point: linear between the
+    /// four around it, the nearest place where none of them is inside. They sum
+    /// to 1.
+    pub fn weights(&self, at: Coord<f64>) -> Vec<(usize, f64)> {
+        let inside = self.around(at).into_iter().filter_map(|(node, weight)| {
+            let index = (*self.index.get(node?)?)?;
+            (weight > 0.0).then_some((index as usize, weight))
+        });
+        let mut weights: Vec<(usize, f64)> = inside.collect();
+        let sum: f64 = weights.iter().map(|w| w.1).sum();
+        if sum > 0.0 {
+            weights.iter_mut().for_each(|w| w.1 /= sum);
+            return weights;
+        }
+        self.nearest(at).map(|index| (index, 1.0)).into_iter().collect()
+    }
+
+    /// The four nodes around a point with their linear weights, the heaviest
+    /// first; `None` for nodes outside of the lattice.
+    fn around(&self, at: Coord<f64>) -> [(Option<usize>, f64); 4] {
+        if self.columns == 0 {
+            return [(None, 0.0); 4];
+        }
+        let (i, u) = split((at.x - self.corner.x) / self.step.x - 0.5);
+        let (j, v) = split((at.y - self.corner.y) / self.step.y - 0.5);
+        let node = |i: i64, j: i64| {
+            let inside =
+                (0..self.columns as i64).contains(&i) && (0..self.rows as i64).contains(&j);
+            inside.then(|| j as usize * self.columns + i as usize)
+        };
+        let mut four = [
+            (node(i, j), (1.0 - u) * (1.0 - v)),
+            (node(i + 1, j), u * (1.0 - v)),
+            (node(i, j + 1), (1.0 - u) * v),
+            (node(i + 1, j + 1), u * v),
+        ];
+        four.sort_by(|a, b| b.1.total_cmp(&a.1));
+        four
+    }
+
+    /// Share of the direct light that arrives at each place.
+    pub fn transmissions(&self, shadow: &Shadow) -> Vec<f32> {
+        if self.index.is_empty() {
+            let share = |at: &Coord<f64>| shadow.transmission_at(*at).share() as f32;
+            return self.places.iter().map(share).collect();
+        }
+        let mut shares = vec![1.0; self.places.len()];
+        let mut crossings = Vec::new();
+        for row in 0..self.rows {
+            for dimmed in &shadow.dimmed {
+                let share = dimmed.transmittance.share() as f32;
+                self.fill(row, &dimmed.region, share, &mut shares, &mut crossings);
+            }
+            self.fill(row, &shadow.opaque, 0.0, &mut shares, &mut crossings);
+        }
+        shares
+    }
+
+    /// Sets the places of a row that lie inside of polygons (even-odd, as in
+    /// [`Shadow::transmission_at`]).
+    fn fill(
+        &self,
+        row: usize,
+        region: &MultiPolygon<f64>,
+        share: f32,
+        shares: &mut [f32],
+        crossings: &mut Vec<f64>,
+    ) {
+        let y = self.node(row * self.columns).y;
+        crossings.clear();
+        for polygon in region {
+            for ring in std::iter::once(polygon.exterior()).chain(polygon.interiors()) {
+                crossings.extend(
+                    ring.0
+                        .windows(2)
+                        .filter(|w| (w[0].y > y) != (w[1].y > y))
+                        .map(|w| w[0].x + (y - w[0].y) / (w[1].y - w[0].y) * (w[1].x - w[0].x)),
+                );
+            }
+        }
+        crossings.sort_by(f64::total_cmp);
+        for pair in crossings.chunks_exact(2) {
+            let column =
+                |x: f64| ((x - self.corner.x) / self.step.x - 0.5).ceil().max(0.0) as usize;
+            let run = column(pair[0])..column(pair[1]).min(self.columns);
+            for node in run.map(|c| row * self.columns + c) {
+                if let Some(&Some(index)) = self.index.get(node)
+                    && let Some(place) = shares.get_mut(index as usize)
+                {
+                    *place = share;
+                }
+            }
+        }
+    }
+}
+
+fn split(place: f64) -> (i64, f64) {
+    let floor = place.floor();
+    (floor as i64, place - floor)
+}

@@ -1,0 +1,4 @@
+//! Published tables, as they stand in their sources.
+
+pub mod atmosphere;
+pub mod observer;

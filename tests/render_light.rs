@@ -1,0 +1,150 @@
+//! The timeline of light and the light map, checked from outside through their SVG
+//! and PNG.
+
+mod render_support;
+mod render_support_field;
+mod support;
+
+use chrono::{DateTime, TimeZone};
+use chrono_tz::Tz;
+use quarterstop::light::{Air, Lamps, Sky};
+use quarterstop::plan::{LightMap, Prepared};
+use quarterstop::render::{Picture, RenderError, light_map, light_timeline};
+use quarterstop::units::Lux;
+use quarterstop::venue::{FloodlightUse, Floodlights, Venue};
+use render_support::marks::{elements, number, overlapping, png_pixels, texts};
+use render_support::*;
+use render_support_field as grounds;
+
+/// Text inside the picture and apart, and a picture for those who want to look:
+/// `LIGHT_PICTURES` names a folder.
+fn hold_to_account(name: &str, picture: &Picture, least_texts: usize) {
+    if let Ok(folder) = std::env::var("LIGHT_PICTURES") {
+        let path = std::path::Path::new(&folder);
+        std::fs::write(path.join(format!("{name}.png")), &picture.png).unwrap();
+        std::fs::write(path.join(format!("{name}.svg")), &picture.svg).unwrap();
+    }
+    let all = elements(&picture.svg);
+    let (width, height) = (number(&all[0], "width"), number(&all[0], "height"));
+    let texts = texts(&all);
+    assert!(texts.len() >= least_texts, "{name}: {} texts", texts.len());
+    for text in &texts {
+        let inside = 0.0 < text.left && text.right < width && 0.0 < text.top;
+        assert!(inside && text.bottom < height, "{name}: {text:?}");
+    }
+    if let Some((a, b)) = overlapping(&texts) {
+        panic!("{name}: {a:?} lies over {b:?}");
+    }
+    let (png_width, png_height, _) = png_pixels(&picture.png);
+    assert_eq!((f64::from(png_width), f64::from(png_height)), (width, height));
+}
+
+#[test]
+fn the_timeline_of_light_reads_in_every_story() {
+    let overcast = Story { sky: Sky::Overcast, ..evening() };
+    let none = Story { cameras: Vec::new(), ..afternoon() };
+    for (name, story) in [
+        ("light-afternoon", afternoon()),
+        ("light-evening", evening()),
+        ("light-night", polar_night()),
+        ("light-many", many_cameras()),
+        ("light-long", long_day()),
+        ("light-none", none),
+        ("light-overcast", overcast),
+    ] {
+        let picture = light_timeline(&venue(&story), &plan(&story)).unwrap();
+        hold_to_account(name, &picture, 25);
+    }
+    let mut empty = plan(&afternoon());
+    empty.instants.clear();
+    let refused = light_timeline(&venue(&afternoon()), &empty);
+    assert_eq!(refused, Err(RenderError::NoInstants));
+}
+
+#[test]
+fn the_timeline_of_light_shows_sun_shade_lamps_and_cameras() {
+    let story = evening();
+    let plan = plan(&story);
+    let picture = light_timeline(&venue(&story), &plan).unwrap();
+    let all = elements(&picture.svg);
+    let says = |what: &str| all.iter().any(|e| e.tag == "text" && e.content.contains(what));
+    for what in ["lx", "K", "stops", "Swing", "Gain trims", "1 = Main gantry", "floodlights lit"] {
+        assert!(says(what), "{what}");
+    }
+    let lines = |colour: &str| {
+        all.iter()
+            .filter(|e| e.tag == "polyline")
+            .filter(|e| render_support::marks::attribute(e, "stroke") == Some(colour))
+            .count()
+    };
+    // yellow sun, blue shade and swing, vermillion trims and subjects (Okabe and
+    // Ito 2008)
+    assert!(lines("#F0E442") >= 2 && lines("#0072B2") >= 4 && lines("#D55E00") >= 6);
+    assert!(plan.instants.iter().any(|i| i.lamps == Lamps::Lit));
+    let described = all.iter().find(|e| e.tag == "desc").unwrap();
+    assert!(described.content.contains("in full sun") && described.content.contains("in shade"));
+}
+
+fn at(hour: u32, minute: u32) -> DateTime<Tz> {
+    Tz::Europe__London.with_ymd_and_hms(2027, 4, 17, hour, minute, 0).unwrap()
+}
+
+fn map(venue: &Venue, when: DateTime<Tz>, sky: Sky) -> LightMap {
+    let prepared = Prepared::new(venue, support::date());
+    let reference = prepared.reference(None).unwrap();
+    prepared.light_map(when, sky, &Air::default(), reference, None)
+}
+
+#[test]
+fn light_maps_read_on_every_ground() {
+    let mut lit = grounds::football_ground();
+    lit.floodlights = Some(Floodlights {
+        horizontal: Lux::from_lux(1800.0),
+        vertical: Lux::from_lux(1200.0),
+        colour_temperature_k: 5600.0,
+        when: FloodlightUse::Always,
+    });
+    for (name, venue, when, sky) in [
+        ("map-football", grounds::football_ground(), at(17, 0), Sky::Clear),
+        ("map-evening", grounds::football_ground(), at(19, 20), Sky::Clear),
+        ("map-night", grounds::football_ground(), at(23, 30), Sky::Clear),
+        ("map-lamps", lit, at(23, 30), Sky::Clear),
+        ("map-overcast", grounds::football_ground(), at(15, 0), Sky::Overcast),
+        ("map-tennis", grounds::tennis_court(), at(17, 30), Sky::Clear),
+        ("map-oval", grounds::cricket_oval(), at(18, 0), Sky::Broken),
+    ] {
+        let map = map(&venue, when, sky);
+        let picture = light_map(&venue, &map).unwrap();
+        hold_to_account(name, &picture, 30);
+        let says = |what: &str| {
+            let all = elements(&picture.svg);
+            all.iter().any(|e| e.tag == "text" && e.content.contains(what))
+        };
+        assert!(says("stops count from here"), "{name}");
+        assert_eq!(says("no edge on the field"), map.profile.is_none(), "{name}");
+    }
+}
+
+/// The pixels of full sun and of shade carry the colours of their bands: lightness
+/// rises with the light.
+#[test]
+fn brighter_turf_is_drawn_lighter() {
+    let venue = grounds::football_ground();
+    let map = map(&venue, at(17, 30), Sky::Clear);
+    let stops = |node: usize| map.stops(node).unwrap().stops();
+    let nodes: Vec<usize> = (0..map.grid.count()).collect();
+    let brightest = *nodes.iter().max_by(|a, b| stops(**a).total_cmp(&stops(**b))).unwrap();
+    let darkest = *nodes.iter().min_by(|a, b| stops(**a).total_cmp(&stops(**b))).unwrap();
+    assert!(stops(brightest) - stops(darkest) > 1.0);
+    let (width, _, pixels) = png_pixels(&light_map(&venue, &map).unwrap().png);
+    // the drawing holds the field's middle in its own middle: 705, 668
+    let scale = 1330.0 / (105.0 * 1.34);
+    let scale = f64::min(scale, 936.0 / (68.0 + 0.34 * 105.0));
+    let lightness = |node: usize| {
+        let at = map.grid.node(node);
+        let (x, y) = (705.0 + scale * at.along_m, 668.0 - scale * at.across_m);
+        let i = 3 * (y.round() as usize * width as usize + x.round() as usize);
+        pixels[i..i + 3].iter().map(|&c| u32::from(c)).sum::<u32>()
+    };
+    assert!(lightness(brightest) > lightness(darkest) + 100);
+}
