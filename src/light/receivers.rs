@@ -6,8 +6,9 @@
 //! receiver is one dot product.
 
 use std::collections::BTreeMap;
+use std::ops::Add;
 
-use glam::DVec3;
+use glam::{DVec3, Vec4};
 
 use super::overhead::{Glow, GlowChange};
 use super::tristimulus::Tristimulus;
@@ -194,42 +195,49 @@ impl Receivers {
 
     /// Adds the light of the surfaces around, by their luminances in cd/m2.
     pub fn add_surfaces(&self, luminances: &[Tristimulus], to: &mut [Tristimulus]) {
-        let small: Vec<[f32; 3]> =
-            luminances.iter().map(|l| l.values().map(|v| v as f32)).collect();
+        let four = |light: &Tristimulus| DVec3::from(light.values()).as_vec3().extend(0.0);
+        let small: Vec<Vec4> = luminances.iter().map(four).collect();
         for (row, light) in self.rows.iter().zip(to) {
-            let mut sums = [0.0_f32; 3];
-            for &(surface, factor) in &self.factors[row.factors.0..row.factors.1] {
-                if let Some(luminance) = small.get(surface as usize) {
-                    for (sum, luminance) in sums.iter_mut().zip(luminance) {
-                        *sum += factor * luminance;
-                    }
-                }
-            }
-            *light += Tristimulus::from(sums.map(f64::from));
+            *light += gathered(&self.factors[row.factors.0..row.factors.1], &small);
         }
     }
 }
 
-/// Three dot products at once, in lanes that the compiler can widen.
+/// Sum of luminances by their factors; four running sums, so that none has to
+/// wait for another.
+fn gathered(factors: &[(u32, f32)], luminances: &[Vec4]) -> Tristimulus {
+    let one = |&(surface, factor): &(u32, f32)| {
+        luminances.get(surface as usize).map_or(Vec4::ZERO, |luminance| *luminance * factor)
+    };
+    let (fours, rest) = factors.as_chunks::<4>();
+    let mut sums = [Vec4::ZERO; 4];
+    for [a, b, c, d] in fours {
+        sums[0] += one(a);
+        sums[1] += one(b);
+        sums[2] += one(c);
+        sums[3] += one(d);
+    }
+    let all = rest.iter().map(one).fold((sums[0] + sums[1]) + (sums[2] + sums[3]), Vec4::add);
+    let [x, y, z, _] = all.to_array().map(f64::from);
+    Tristimulus { x, y, z }
+}
+
+/// Three dot products at once, four lanes wide and two deep.
 fn dot3(weights: &[f32], rows: [&[f32]; 3]) -> [f64; 3] {
-    const LANES: usize = 8;
-    let mut sums = [[0.0_f32; LANES]; 3];
-    let whole = weights.len() / LANES * LANES;
-    let (head, tail) = weights.split_at(whole);
-    let [x, y, z] = rows.map(|row| row.split_at(whole));
-    let chunks = head
-        .chunks_exact(LANES)
-        .zip(x.0.chunks_exact(LANES).zip(y.0.chunks_exact(LANES)).zip(z.0.chunks_exact(LANES)));
-    for (w, ((x, y), z)) in chunks {
-        for lane in 0..LANES {
-            sums[0][lane] += w[lane] * x[lane];
-            sums[1][lane] += w[lane] * y[lane];
-            sums[2][lane] += w[lane] * z[lane];
+    let (wide, tail) = weights.as_chunks::<8>();
+    let [x, y, z] = rows.map(|row| row.as_chunks::<8>());
+    let mut sums = [[Vec4::ZERO; 2]; 3];
+    for (w, ((x, y), z)) in wide.iter().zip(x.0.iter().zip(y.0).zip(z.0)) {
+        let halves = |of: &[f32; 8]| [Vec4::from_slice(&of[..4]), Vec4::from_slice(&of[4..])];
+        let w = halves(w);
+        for (sum, row) in sums.iter_mut().zip([halves(x), halves(y), halves(z)]) {
+            sum[0] += w[0] * row[0];
+            sum[1] += w[1] * row[1];
         }
     }
     let rest = |row: &[f32]| tail.iter().zip(row).map(|(w, v)| w * v).sum::<f32>();
     let rests = [rest(x.1), rest(y.1), rest(z.1)];
-    std::array::from_fn(|i| f64::from(sums[i].iter().sum::<f32>() + rests[i]))
+    std::array::from_fn(|i| f64::from((sums[i][0] + sums[i][1]).element_sum() + rests[i]))
 }
 
 #[cfg(test)]
