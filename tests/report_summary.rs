@@ -40,8 +40,8 @@ fn the_summary_word_for_word() {
       Lift lobby                sees nothing of the field
       In brackets: latent, what the split would be; the edge is never in that shot.
 
-    Light on the turf              in full sun          in shade     shade's trims
-      17:30                   49000 lx, 6500 K  9000 lx, 10000 K    R +0.3  B -0.5
+    Light on the turf            in full sun            in shade     shade's trims
+      17:30                 49000 lx, 6500 K    9000 lx, 10000 K    R +0.3  B -0.5
       lx and colour temperature. Trims: red and blue gain in stops against green
       that make shade white for a camera balanced to the sun; the other way with the
       other sign.

@@ -1,7 +1,11 @@
 //! What the builder refuses, in words: keys that are each allowed but cannot
 //! stand together.
 
-use quarterstop::venue::{Leaves, Passes, Shape, Venue, parse};
+use chrono::NaiveTime;
+use quarterstop::units::Lux;
+use quarterstop::venue::{
+    FloodlightUse, Leaves, NamedAir, Passes, PlayingSurface, Shape, StatedAir, Venue, parse,
+};
 
 /// A football pitch whose bearing is north, and nothing around it.
 const BASE: &str = r#"title = "Ground"
@@ -330,6 +334,59 @@ fn fixtures_and_floodlights_are_checked() {
     says(lights, &["floodlights.below_lx", "no level"]);
     built(&format!("{lights}below_lx = 5000.0\n"));
     built(&lights.replace("below_daylight", "always"));
+    let from = lights.replace("below_daylight", "from_time");
+    says(&from, &["floodlights.from", "no time", "HH:MM"]);
+    says(&format!("{from}from = \"25:00\"\n"), &["floodlights.from", "25:00", "HH:MM"]);
+    let lit = built(&format!("{from}from = \"16:30\"\n")).floodlights.unwrap();
+    assert_eq!(lit.when, FloodlightUse::FromTime(NaiveTime::from_hms_opt(16, 30, 0).unwrap()));
+    let own = "[[camera]]\nname = \"1\"\nat = [0.0, -60.0, 12.0]\nlooks_at = [\"centre spot\"]\n\
+        horizontal_fov_deg = 40.0\nfloodlight_lx = 1100.0\n";
+    says(own, &["camera[0].floodlight_lx", "without [floodlights]"]);
+    let venue = built(&format!("{lights}below_lx = 5000.0\n{own}"));
+    assert_eq!(venue.cameras[0].floodlight, Some(Lux::from_lux(1100.0)));
+}
+
+#[test]
+fn air_has_a_name_and_numbers_within_reason() {
+    assert_eq!(built("").air, None);
+    let stated = built("[air]\nname = \"summer\"\nwater_cm = 2.1\n").air.unwrap();
+    let wanted = StatedAir { name: NamedAir::Summer, water_cm: Some(2.1), ..StatedAir::default() };
+    assert_eq!(stated, wanted);
+    says("[air]\nname = \"sumer\"\n", &["sumer", "summer"]);
+    says("[air]\naerosol_500nm = 4.0\n", &["air.aerosol_500nm", "0 to 3"]);
+    says("[air]\nwater_mm = 14.0\n", &["water_mm", "water_cm"]);
+}
+
+#[test]
+fn what_is_played_on_has_its_usual_reflectance_unless_stated() {
+    let field = |more: &str| {
+        let base = format!("{BASE}{more}");
+        parse(&base, "ground.toml").unwrap_or_else(|e| panic!("{e}")).field
+    };
+    assert_eq!(field("").surface, PlayingSurface::Grass);
+    assert_eq!(field("").surface_reflectance, PlayingSurface::Grass.usual_reflectance());
+    let clay = field("surface = \"clay\"\n");
+    assert_eq!(clay.surface_reflectance, PlayingSurface::Clay.usual_reflectance());
+    let measured = field("surface = \"sand\"\nsurface_reflectance = 0.35\n");
+    assert_eq!((measured.surface, measured.surface_reflectance), (PlayingSurface::Sand, 0.35));
+    says("surface = \"mud\"\n", &["field.surface", "mud", "clay"]);
+    says("surface_reflectance = 1.4\n", &["field.surface_reflectance", "0 to 1"]);
+}
+
+/// Energy: what passes and what comes back are no more than what arrives.
+#[test]
+fn surfaces_give_back_no_more_than_they_keep() {
+    let panel = "[[panel]]\nname = \"Sail\"\ntransmittance = 0.4\n\
+        corners = [[0.0, 60.0, 9.0], [10.0, 60.0, 9.0], [10.0, 70.0, 9.0]]\n";
+    built(&format!("{panel}reflectance = 0.6\n"));
+    says(
+        &format!("{panel}reflectance = 0.7\n"),
+        &["panel[0].reflectance", "0.7 beside a transmittance of 0.4", "at most 0.60"],
+    );
+    let roof = |more: &str| format!("{STAND}{ROOF}transmittance = 0.5\n{more}");
+    built(&roof("soffit_reflectance = 0.5\n"));
+    says(&roof("soffit_reflectance = 0.6\n"), &["soffit_reflectance", "at most 0.50"]);
+    says(&format!("{STAND}seat_reflectance = 1.2\n"), &["seat_reflectance", "0 to 1"]);
 }
 
 #[test]

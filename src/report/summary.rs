@@ -226,7 +226,7 @@ fn split(widest: Option<Widest>) -> String {
 /// Light and colour of both sides at the milestones.
 fn light(plan: &MatchPlan, ink: Ink) -> String {
     let title = format!(
-        "{:<24}{:>18}{:>18}{:>18}",
+        "{:<22}{:>18}{:>20}{:>18}",
         "Light on the turf", "in full sun", "in shade", "shade's trims"
     );
     let mut text = ink.heading(&title);
@@ -249,7 +249,7 @@ fn light(plan: &MatchPlan, ink: Ink) -> String {
             Lamps::Off | Lamps::None => "",
         };
         let when = format!("{}{lamps}", clock(instant.at));
-        let _ = writeln!(text, "  {when:<22}{sun:>18}{:>18}{trims:>18}", lit(light.in_shade));
+        let _ = writeln!(text, "  {when:<20}{sun:>18}{:>20}{trims:>18}", lit(light.in_shade));
     }
     text + &wrapped(
         "  ",

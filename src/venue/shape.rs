@@ -113,14 +113,13 @@ fn note(error: &ValidationError<'_>, schema: &Value, problems: &mut Problems) {
             let allowed = here.map_or_else(String::new, |s| described(s, unit));
             problems.add(path, said(error.instance(), unit), allowed);
         }
-        Kind::Enum { options } => {
-            let words: Vec<&str> =
-                options.as_array().into_iter().flatten().filter_map(Value::as_str).collect();
+        Kind::Enum { .. } | Kind::OneOfNotValid { .. } => {
+            let words = here.map(words_of).unwrap_or_default();
             let help = error.instance().as_str().and_then(|w| nearest(w, words.iter().copied()));
             problems.add_with_help(
                 path,
                 said(error.instance(), ""),
-                format!("one of \"{}\"", words.join("\", \"")),
+                one_of(&words),
                 help.map_or_else(String::new, |w| format!("did you mean \"{w}\"?")),
             );
         }
@@ -141,17 +140,26 @@ fn described(schema: &Value, unit: &str) -> String {
         (Some("integer"), Some(low), Some(high)) => format!("a whole number from {low} to {high}"),
         (Some("number"), ..) => "a number".into(),
         (Some("integer"), ..) => "a whole number".into(),
-        (Some("string"), ..) => match schema.get("enum").and_then(Value::as_array) {
-            Some(words) => {
-                let words: Vec<&str> = words.iter().filter_map(Value::as_str).collect();
-                format!("one of \"{}\"", words.join("\", \""))
-            }
-            None => "text in quotes".into(),
-        },
+        (Some("string") | None, ..) if !words_of(schema).is_empty() => one_of(&words_of(schema)),
+        (Some("string"), ..) => "text in quotes".into(),
         (Some("array"), ..) => "an array, [...]".into(),
         (Some("object"), ..) => "a table".into(),
         _ => "a value".into(),
     }
+}
+
+/// Words that a schema allows: plain ones, and those with a description each.
+fn words_of(schema: &Value) -> Vec<&str> {
+    let array = |key: &str| schema.get(key).and_then(Value::as_array).into_iter().flatten();
+    let described = array("oneOf").flat_map(|one| {
+        let plain = one.get("enum").and_then(Value::as_array).into_iter().flatten();
+        plain.chain(one.get("const")).filter_map(Value::as_str)
+    });
+    array("enum").filter_map(Value::as_str).chain(described).collect()
+}
+
+fn one_of(words: &[&str]) -> String {
+    format!("one of \"{}\"", words.join("\", \""))
 }
 
 /// A value as the file says it, shortened.
