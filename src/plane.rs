@@ -3,6 +3,8 @@
 //! In and out: points of any plane with two axes, in the unit of the caller
 //! (metres in field axes, pixels of a picture).
 
+use geo::Coord;
+
 /// A point of a plane.
 pub type P2 = [f64; 2];
 
@@ -27,6 +29,22 @@ pub fn signed_area(ring: &[P2]) -> f64 {
 /// A point on the way from `a` to `b`.
 pub fn between(a: P2, b: P2, share: f64) -> P2 {
     [a[0] + share * (b[0] - a[0]), a[1] + share * (b[1] - a[1])]
+}
+
+/// The point of a segment that is nearest to another.
+///
+/// ```
+/// use geo::Coord;
+/// use quarterstop::plane::nearest_on;
+/// let (a, b) = (Coord { x: 0.0, y: 0.0 }, Coord { x: 4.0, y: 0.0 });
+/// assert_eq!(nearest_on(a, b, Coord { x: 1.0, y: 2.0 }), Coord { x: 1.0, y: 0.0 });
+/// assert_eq!(nearest_on(a, b, Coord { x: 9.0, y: 2.0 }), b);
+/// ```
+pub fn nearest_on(a: Coord<f64>, b: Coord<f64>, to: Coord<f64>) -> Coord<f64> {
+    let along = b - a;
+    let square = along.x * along.x + along.y * along.y;
+    let t = ((to.x - a.x) * along.x + (to.y - a.y) * along.y) / square.max(1e-12);
+    a + along * t.clamp(0.0, 1.0)
 }
 
 /// Leaves in `kept` the part of a ring where `depth` is not negative (Sutherland

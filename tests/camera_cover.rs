@@ -22,6 +22,7 @@ fn camera(at: DVec3, aims: &[[f64; 2]], horizontal_fov_deg: f64) -> CameraPost {
         horizontal_fov_deg,
         aspect: 16.0 / 9.0,
         floodlight: None,
+        exposure: Default::default(),
     }
 }
 

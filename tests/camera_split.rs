@@ -51,6 +51,7 @@ fn view_with(
         horizontal_fov_deg: 40.0,
         aspect: 16.0 / 9.0,
         floodlight: None,
+        exposure: Default::default(),
     };
     let sun = Sun {
         azimuth: Azimuth::from_degrees(azimuth_deg),

@@ -29,6 +29,7 @@ fn ground() -> Venue {
         horizontal_fov_deg: fov,
         aspect: 16.0 / 9.0,
         floodlight: None,
+        exposure: Default::default(),
     };
     venue.cameras = vec![
         camera("wide", DVec3::new(60.0, -30.0, 20.0), 50.0),

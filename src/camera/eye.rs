@@ -17,7 +17,7 @@
 use geo::Coord;
 use glam::DVec3;
 
-use super::cover::Cover;
+use super::cover::{Cover, frames};
 use super::sides::{Lit, Sides};
 use super::split::CameraView;
 use crate::geometry::{FACE_HEIGHT_M, Lattice, Region, Shadow};
@@ -27,6 +27,10 @@ use crate::venue::CameraPost;
 
 /// About this many places of the cover are sampled.
 const SAMPLES: f64 = 240.0;
+/// About so many frames of a sweep are looked at, and each side of the edge takes
+/// this share of a frame that shows both.
+const FRAMES: usize = 24;
+const FRAME_SIDE: f64 = 0.05;
 /// Rays from a face to the ground, each with an equal share of what it gets.
 const GROUND_RINGS: usize = 3;
 const GROUND_TURNS: usize = 4;
@@ -42,6 +46,8 @@ pub struct CameraEye {
     samples: Vec<Sample>,
     /// One for each sample.
     faces: Receivers,
+    /// Samples that each frame of a sweep shows.
+    frames: Vec<Vec<usize>>,
     turf_reflects: [f64; 3],
     floodlight: Option<Lux>,
 }
@@ -83,6 +89,7 @@ impl CameraEye {
         Self {
             region: Region::new(&cover.region),
             faces: scene.receivers(&faces),
+            frames: frames(post, places.places(), FRAMES),
             samples,
             turf_reflects: scene.turf_reflects(),
             floodlight: post.floodlight,
@@ -92,6 +99,7 @@ impl CameraEye {
     /// What the camera sees of an instant.
     pub fn view(&self, now: &InstantLight) -> CameraView {
         let (turf, subject) = self.lit(now);
+        let in_sun: Vec<bool> = turf.iter().map(|lit| lit.transmission >= 1.0).collect();
         let (turf_share, face_share) = (self.region.share(now.turf), self.region.share(now.face));
         let sun_out = now.light.direct_normal.lux() > 0.0;
         let flood = now.floodlit.horizontal;
@@ -102,9 +110,21 @@ impl CameraEye {
             Sides { lit: &subject, reflectance: GREY_REFLECTANCE, share: face_share, sun_out };
         CameraView {
             shaded_share: turf_share.shaded,
+            mixed_frames: if sun_out { self.mixed_frames(&in_sun) } else { 0.0 },
             turf: turf.split(flood),
             subject: subject.split(toward),
         }
+    }
+
+    /// Share of the frames of a sweep that show sun and shade at once.
+    fn mixed_frames(&self, in_sun: &[bool]) -> f64 {
+        let lit = |frame: &Vec<usize>| {
+            let sunlit = frame.iter().filter(|&&i| in_sun.get(i).is_some_and(|&lit| lit)).count();
+            sunlit as f64 / frame.len().max(1) as f64
+        };
+        let showing = self.frames.iter().filter(|f| !f.is_empty());
+        let mixed = showing.clone().filter(|f| (FRAME_SIDE..=1.0 - FRAME_SIDE).contains(&lit(f)));
+        mixed.count() as f64 / showing.count().max(1) as f64
     }
 
     /// Light on the turf and on the face of each sample.

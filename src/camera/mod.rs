@@ -8,12 +8,20 @@
 //! [`cover`] works once per venue, [`CameraEye`] is prepared once per venue
 //! and asked once per instant.
 
+mod compare;
 mod cover;
 mod eye;
+mod lens;
+mod rig;
+mod setting;
 mod sides;
 mod split;
 
+pub use compare::SamePlaces;
 pub use cover::{Cover, cover};
 pub use eye::{CameraEye, GREY_REFLECTANCE, InstantLight};
+pub use lens::*;
+pub use rig::{CHART_LUX, CHART_REFLECTANCE, DB_PER_STOP, Rig, stops_between_t};
+pub use setting::*;
 pub use sides::LEAST_SIDE_SHARE;
 pub use split::*;

@@ -132,6 +132,9 @@ pub enum OneSide {
 pub struct CameraView {
     /// Share of the cover's turf that is not in full sun, 0 to 1.
     pub shaded_share: f64,
+    /// Share of the frames between the aims that show sun and shade at once, 0 to 1:
+    /// there no hand on the iris can follow.
+    pub mixed_frames: f64,
     /// Horizontal turf.
     pub turf: Split,
     /// A vertical grey surface at face height turned toward the camera.

@@ -8,6 +8,7 @@ use std::io;
 use chrono::{DateTime, NaiveDate, NaiveTime};
 use chrono_tz::Tz;
 
+use crate::report::brief::BriefReportError;
 use crate::report::csv::CsvError;
 use crate::report::files::FilesError;
 use crate::report::json::JsonError;
@@ -48,6 +49,11 @@ pub enum Failure {
         if *elevation_deg < 0.0 { "under" } else { "over" }
     )]
     NoSunrise { venue: String, date: NaiveDate, noon: DateTime<Tz>, elevation_deg: f64 },
+    /// The crew's brief could not be made.
+    #[error("{0}")]
+    Brief(Told),
+    #[error(transparent)]
+    BriefReport(#[from] BriefReportError),
     #[error("a picture could not be drawn: {0}")]
     Picture(Told),
     #[error(transparent)]
@@ -108,8 +114,10 @@ impl Failure {
             | Failure::DirectShare
             | Failure::NoSuchMark { .. }
             | Failure::Window(_)
+            | Failure::Brief(_)
             | Failure::NoSunrise { .. } => 2,
             Failure::Picture(_)
+            | Failure::BriefReport(_)
             | Failure::Csv(_)
             | Failure::Json(_)
             | Failure::Schema(_)

@@ -3,30 +3,25 @@
 //! In: a venue file and options. Out: timeline and field pictures (SVG, PNG),
 //! `match.csv`, `match.json`, and the summary on stdout.
 
-use std::io::{self, Write};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-use chrono::{DateTime, NaiveDate, NaiveTime};
-use chrono_tz::Tz;
+use chrono::{NaiveDate, NaiveTime};
 use rayon::prelude::*;
 
 use crate::plan::{LightMap, MatchPlan};
 use crate::report::files::{FileName, FileSet};
-use crate::report::slug::{slug, unique_slugs};
+use crate::report::slug::unique_slugs;
 use crate::report::{csv, json, map_csv, summary};
-use crate::solar::{SunDay, SunState};
-use crate::units::Stops;
 use crate::venue::Venue;
 
 use super::failure::Failure;
 use super::options::MatchOptions;
 use super::pictures;
+use super::planning::{self, Ready, warn};
 use super::progress::Progress;
 use super::run::{ink, print};
-use super::sky;
-use super::stages::{self, Settings};
-use super::window::{Asked, Window, window};
+use super::stages;
 
 /// Runs the main job.
 ///
@@ -34,32 +29,22 @@ use super::window::{Asked, Window, window};
 /// [`Failure`]; no file is written or replaced then, unless the last renames
 /// themselves fail.
 pub(super) fn run(options: &MatchOptions) -> Result<(), Failure> {
-    let venue = stages::read_venue(&options.venue)?;
-    let asked = asked(options, &venue)?;
+    let Ready { venue, date, settings } = planning::ready(&options.plan, options.hold)?;
+    let window = settings.window;
     let resolve = |date: NaiveDate, time: NaiveTime| {
-        stages::resolve(venue.place.zone, date, time, options.repeated)
+        stages::resolve(venue.place.zone, date, time, options.plan.repeated)
     };
-    let programme = stages::programme(&venue, &options.moment);
-    let window = window(asked, stages::usual_window(&programme), resolve)?;
     let picture_times = pictures::times(&options.pictures_at, &window, resolve)?;
-    refuse_polar_night(&venue, asked.date)?;
+    planning::refuse_polar_night(&venue, date)?;
 
-    let settings = Settings {
-        window,
-        step_minutes: options.step,
-        sky: sky::sky(options.sky, options.direct_share)?,
-        air: sky::air(&venue, &options.air),
-        hold: Stops::from_stops(options.hold),
-        milestones: programme.milestones_from(window.start),
-    };
     let progress = Progress::of("sun, shadow and splits");
-    let prepared = stages::prepare(&venue, asked.date);
+    let prepared = stages::prepare(&venue, date);
     let reference = stages::reference(&venue, &prepared, options.count_from.as_deref())?;
     let plan = stages::plan(&prepared, settings, |done, all| progress.tell(done, all))?;
     drop(progress);
-    warn(sunless(&plan));
+    warn(planning::sunless(&plan));
 
-    let folder = folder(options, &window);
+    let folder = planning::folder(&options.plan, &window, "");
     let indices = pictures::indices(&plan, &picture_times);
     let maps = stages::light_maps(&prepared, &plan, &indices, &reference);
     let names = write(&venue, &plan, &Pictured { indices, maps }, &folder)?;
@@ -67,71 +52,6 @@ pub(super) fn run(options: &MatchOptions) -> Result<(), Failure> {
     let ink = ink();
     let text = summary::text(&venue, &plan, ink);
     print(&format!("{text}\n{}", summary::files(&folder, &names, ink)))
-}
-
-fn warn(warning: Option<String>) {
-    if let Some(warning) = warning {
-        // eprintln! would panic where stderr is closed
-        let _ = writeln!(io::stderr(), "warning: {warning}");
-    }
-}
-
-fn asked(options: &MatchOptions, venue: &Venue) -> Result<Asked, Failure> {
-    let date = options.date.or(venue.fixture.map(|f| f.date));
-    let start = options.start.or(venue.fixture.map(|f| f.start));
-    Ok(Asked {
-        date: date.ok_or(Failure::NoFixture { what: "date" })?,
-        start: start.ok_or(Failure::NoFixture { what: "start" })?,
-        from: options.from,
-        until: options.until,
-    })
-}
-
-fn refuse_polar_night(venue: &Venue, date: NaiveDate) -> Result<(), Failure> {
-    match stages::sun_day(&venue.place, date)? {
-        SunDay::PolarNight { noon } => {
-            let sun = stages::sun_at(&venue.place, noon)?;
-            Err(Failure::NoSunrise {
-                venue: venue.title.clone(),
-                date,
-                noon,
-                elevation_deg: sun.apparent_elevation.degrees(),
-            })
-        }
-        _ => Ok(()),
-    }
-}
-
-/// What to say where no direct sun reaches the venue in the whole window.
-fn sunless(plan: &MatchPlan) -> Option<String> {
-    let clock = |at: DateTime<Tz>| at.format("%H:%M").to_string();
-    if plan.instants.iter().any(|i| i.sun_state == SunState::Up) {
-        return None;
-    }
-    let why = match plan.instants.iter().all(|i| i.sun_state == SunState::Down) {
-        true => "the sun is down",
-        false => "the sun is down or behind the skyline",
-    };
-    let day = match plan.day {
-        SunDay::RisesAndSets { rise, set, .. } => {
-            format!("; it rises at {} and sets at {}", clock(rise), clock(set))
-        }
-        SunDay::OnlyRises { rise, .. } => format!("; it rises at {}", clock(rise)),
-        SunDay::OnlySets { set, .. } => format!("; it sets at {}", clock(set)),
-        SunDay::PolarDay { .. } | SunDay::PolarNight { .. } => String::new(),
-    };
-    Some(format!("{why} in the whole window{day}"))
-}
-
-/// The folder asked for, or one named after the venue file, day and start.
-fn folder(options: &MatchOptions, window: &Window) -> PathBuf {
-    if let Some(folder) = &options.into {
-        return folder.clone();
-    }
-    let stem = options.venue.file_stem().map(|s| s.to_string_lossy());
-    let stem = slug(stem.as_deref().unwrap_or_default(), "venue");
-    let start = window.start.format("%Y-%m-%d-%H%M");
-    Path::new("output").join(format!("{stem}-{start}"))
 }
 
 /// Draws and writes everything; names in the order people look at them.

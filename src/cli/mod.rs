@@ -7,10 +7,12 @@
 //! [`options`] says what can be asked, [`run`] does it; what needs more than a
 //! line has its own file. All calls into the stages go through `stages`.
 
+mod brief_command;
 mod failure;
 mod match_command;
 pub mod options;
 pub mod pictures;
+mod planning;
 mod progress;
 mod run;
 mod sky;

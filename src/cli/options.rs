@@ -10,7 +10,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use super::sky::{AirWord, SkyChoice, air_word};
 use crate::plan::USUAL_HOLD_STOPS;
-use crate::venue::Moment;
+use crate::venue::{Moment, Play};
 
 /// Where sun and shade lie on the field of play, and how many stops apart they
 /// are, camera by camera.
@@ -29,19 +29,20 @@ pub enum Command {
     /// Date and start come from the `[fixture]` of the venue file where the
     /// options leave them open. Times are the venue's own wall clock.
     Match(MatchOptions),
+    /// The crew's brief for one match: what to set, who rides what, when to act
+    ///
+    /// Pages for paper and tablet, cues as a calendar and a table, the same choices of
+    /// date, start and sky as `match`.
+    Brief(BriefOptions),
     /// Read and check a venue file and say what it holds
     Check(CheckOptions),
     /// Print the JSON Schema of a file format
     Schema(SchemaOptions),
 }
 
-/// Options of `quarterstop match`.
+/// What to plan: the venue, the time, the sky. Shared by all commands that plan.
 #[derive(Debug, Args)]
-#[command(after_help = "Examples:
-  quarterstop match venues/football-demo.toml
-  quarterstop match ground.toml --date 2026-10-25 --start 16:30 --pictures-at 16:45,17:20
-  quarterstop match ground.toml --start 11:00 --moment kickoff=0 --moment full-time=70")]
-pub struct MatchOptions {
+pub struct PlanOptions {
     /// Venue file (TOML)
     #[arg(value_name = "VENUE")]
     pub venue: PathBuf,
@@ -93,6 +94,25 @@ pub struct MatchOptions {
     #[arg(verbatim_doc_comment)]
     pub air: Vec<AirWord>,
 
+    /// Which one is meant where clocks go back and a time comes twice
+    #[arg(long, value_enum, value_name = "WHICH")]
+    pub repeated: Option<RepeatedChoice>,
+
+    /// Folder for the files [default: output/VENUE-YYYY-MM-DD-HHMM]
+    #[arg(long, value_name = "FOLDER")]
+    pub into: Option<PathBuf>,
+}
+
+/// Options of `quarterstop match`.
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:
+  quarterstop match venues/football-demo.toml
+  quarterstop match ground.toml --date 2026-10-25 --start 16:30 --pictures-at 16:45,17:20
+  quarterstop match ground.toml --start 11:00 --moment kickoff=0 --moment full-time=70")]
+pub struct MatchOptions {
+    #[command(flatten)]
+    pub plan: PlanOptions,
+
     /// Say how much floodlight would hold splits under this many stops
     #[arg(long, value_name = "STOPS", default_value_t = USUAL_HOLD_STOPS, value_parser = stops)]
     #[arg(allow_negative_numbers = true)]
@@ -108,14 +128,27 @@ pub struct MatchOptions {
     #[arg(long, value_name = "HH:MM,...", value_delimiter = ',', value_parser = time_of_day)]
     #[arg(verbatim_doc_comment)]
     pub pictures_at: Vec<NaiveTime>,
+}
 
-    /// Which one is meant where clocks go back and a time comes twice
-    #[arg(long, value_enum, value_name = "WHICH")]
-    pub repeated: Option<RepeatedChoice>,
+/// Options of `quarterstop brief`.
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:
+  quarterstop brief venues/football-demo.toml
+  quarterstop brief ground.toml --sky thin --operators 4 --tell-splits 1.5,3")]
+pub struct BriefOptions {
+    #[command(flatten)]
+    pub plan: PlanOptions,
 
-    /// Folder for the files [default: output/VENUE-YYYY-MM-DD-HHMM]
-    #[arg(long, value_name = "FOLDER")]
-    pub into: Option<PathBuf>,
+    /// Operators to share the cameras between, where the venue file names none
+    /// [default: one for three cameras]
+    #[arg(long, value_name = "COUNT", verbatim_doc_comment)]
+    #[arg(value_parser = clap::value_parser!(u32).range(1..=64))]
+    pub operators: Option<u32>,
+
+    /// Splits that get a cue when they are passed, stops, with commas between
+    #[arg(long, value_name = "STOPS,...", value_delimiter = ',', value_parser = stops)]
+    #[arg(default_values_t = [2.0, 3.0])]
+    pub tell_splits: Vec<f64>,
 }
 
 /// Options of `quarterstop check`.
@@ -143,6 +176,8 @@ pub enum FormatChoice {
     Venue,
     /// The JSON that `quarterstop match` writes
     Match,
+    /// The JSON that `quarterstop brief` writes
+    Brief,
 }
 
 /// One of two equal readings of the clock.
@@ -182,7 +217,9 @@ fn moment(text: &str) -> Result<Moment, String> {
     let name = name.trim();
     let sound = (1..=40).contains(&name.chars().count()) && !name.chars().any(char::is_control);
     match minute.trim().parse() {
-        Ok(after_min @ 0..=1440) if sound => Ok(Moment { name: name.to_owned(), after_min }),
+        Ok(after_min @ 0..=1440) if sound => {
+            Ok(Moment { name: name.to_owned(), after_min, play: Play::GoesOn })
+        }
         _ => Err(asked()),
     }
 }

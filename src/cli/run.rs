@@ -5,8 +5,9 @@
 use std::io::{self, IsTerminal, Write};
 
 use crate::report::summary::Ink;
-use crate::report::{inventory, json};
+use crate::report::{brief, inventory, json};
 
+use super::brief_command;
 use super::failure::Failure;
 use super::match_command;
 use super::options::{CheckOptions, Command, FormatChoice, Options, SchemaOptions};
@@ -19,6 +20,7 @@ use super::stages;
 pub fn run(options: &Options) -> Result<(), Failure> {
     match &options.command {
         Command::Match(options) => match_command::run(options),
+        Command::Brief(options) => brief_command::run(options),
         Command::Check(options) => check(options),
         Command::Schema(options) => schema(options),
     }
@@ -34,6 +36,7 @@ fn schema(options: &SchemaOptions) -> Result<(), Failure> {
     let schema = match options.format {
         FormatChoice::Venue => stages::venue_schema(),
         FormatChoice::Match => json::schema(),
+        FormatChoice::Brief => brief::data::schema(),
     };
     print(&(serde_json::to_string_pretty(&schema)? + "\n"))
 }

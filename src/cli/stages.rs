@@ -9,6 +9,7 @@ use chrono::{DateTime, NaiveDate, NaiveTime, TimeDelta};
 use chrono_tz::Tz;
 
 use crate::light::{Air, Sky};
+use crate::plan::brief::{Brief, BriefSettings};
 use crate::plan::{self, LightMap, MatchPlan, Milestone, Prepared, Programme, Reference};
 use crate::render::{self, Picture};
 use crate::solar::{self, Repeated, Sun, SunDay};
@@ -107,6 +108,14 @@ pub(super) fn plan(
         milestones: settings.milestones,
     };
     prepared.run(&settings, progress).map_err(|e| Failure::Plan(Box::new(e)))
+}
+
+pub(super) fn brief(
+    prepared: &Prepared<'_>,
+    plan: &MatchPlan,
+    settings: &BriefSettings,
+) -> Result<Brief, Failure> {
+    plan::brief::brief(prepared, plan, settings).map_err(|e| Failure::Brief(Box::new(e)))
 }
 
 /// Light at the instants of `indices`.

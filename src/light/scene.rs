@@ -16,7 +16,10 @@ use super::overhead::{GlowChange, SkyLight};
 use super::receivers::{CellChange, CellLight, Receiver, Receivers};
 use super::surround::{Sources, Surround};
 use super::tristimulus::Tristimulus;
-use crate::geometry::{Lattice, Obstacle, Shadow, SkyDome, SkyView, TURF_HEIGHT_M};
+use crate::geometry::{
+    Lattice, Obstacle, Shadow, SkyDome, SkyView, TURF_HEIGHT_M, transmission_toward,
+};
+use crate::units::Transmittance;
 use crate::venue::Venue;
 
 /// About this many places of the field get light from sky and surroundings, 5 m
@@ -93,6 +96,11 @@ impl Scene {
     /// Number of pieces that the surroundings are cut into.
     pub fn pieces(&self) -> usize {
         self.surround.len()
+    }
+
+    /// Share of the light from a direction that reaches a place.
+    pub fn transmission(&self, at: DVec3, toward: DVec3) -> Transmittance {
+        transmission_toward(&self.obstacles, at, toward)
     }
 
     /// Prepares receivers at any places and facings (unit vectors), in parallel.

@@ -20,6 +20,7 @@ use super::run::Prepared;
 use crate::frame::FieldPoint;
 use crate::geometry::{Shadow, Workbench, edge_of};
 use crate::light::{Air, Floodlit, Lamps, SceneLight, Sky, Tristimulus};
+use crate::plane::nearest_on;
 use crate::solar::{self, SUN_DIAMETER_DEG, Sun, SunState};
 use crate::units::Stops;
 
@@ -321,14 +322,6 @@ fn sun_points(toward: DVec3, count: usize) -> Vec<DVec3> {
     };
     // what lies under the horizon casts no shadow on the field
     (0..count).map(point).filter(|d| d.z > 0.0).collect()
-}
-
-fn nearest_on(a: Coord<f64>, b: Coord<f64>, to: Coord<f64>) -> Coord<f64> {
-    let along = b - a;
-    let square = along.x * along.x + along.y * along.y;
-    let t = ((to.x - a.x) * along.x + (to.y - a.y) * along.y) / square.max(1e-12);
-    let t = t.clamp(0.0, 1.0);
-    Coord { x: a.x + t * along.x, y: a.y + t * along.y }
 }
 
 fn distance(a: Coord<f64>, b: Coord<f64>) -> f64 {

@@ -3,9 +3,12 @@
 //! In: a venue, a window of time, a sky. Out: a [`MatchPlan`]: everything of
 //! every instant, ready to draw and to write. Times are in the venue's zone.
 
+pub mod brief;
+pub mod desk;
 pub mod facts;
 mod light_map;
 mod model;
+pub mod play;
 mod programme;
 mod run;
 

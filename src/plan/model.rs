@@ -8,6 +8,7 @@ use crate::geometry::{EdgeLine, ShadeShare, Shadow};
 use crate::light::{Air, Daylight, Lamps, Sky, Tristimulus};
 use crate::solar::{Sun, SunDay, SunState};
 use crate::units::Stops;
+use crate::venue::Play;
 
 /// A moment of the programme that people plan by.
 #[derive(Debug, Clone, PartialEq)]
@@ -15,6 +16,8 @@ pub struct Milestone {
     /// "kickoff", "half-time", ...
     pub name: String,
     pub at: DateTime<Tz>,
+    /// What happens to play.
+    pub play: Play,
 }
 
 /// Sun, shadow, light and splits over a window of time.
@@ -61,6 +64,9 @@ pub struct Instant {
     pub face: PlaneShade,
     /// In the order of [`crate::venue::Venue::cameras`].
     pub cameras: Vec<CameraView>,
+    /// Light on a face at each mark of the field toward each camera that covers it,
+    /// lx: by mark, then by camera.
+    pub faces: Vec<Vec<Option<Tristimulus>>>,
 }
 
 /// Light on the turf, mean over the field of play, floodlights counted; lx on the

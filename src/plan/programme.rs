@@ -8,7 +8,7 @@ use chrono::{DateTime, TimeDelta};
 use chrono_tz::Tz;
 
 use super::model::Milestone;
-use crate::venue::{Moment, Sport, Venue};
+use crate::venue::{Moment, Play, Sport, Venue};
 
 /// The nominal course of a match.
 #[derive(Debug, Clone, PartialEq)]
@@ -72,14 +72,27 @@ pub fn usual(sport: Sport) -> Programme {
         // nothing is known: two hours
         Sport::Free => vec![("start", 0), ("end", 120)],
     };
-    let moment = |(name, after_min): (&str, u32)| Moment { name: name.to_owned(), after_min };
-    Programme::of(moments.into_iter().map(moment).collect())
+    // moments of a sport take turns: play starts, play stops
+    let turns = [Play::Starts, Play::Stops].into_iter().cycle();
+    let moment = |((name, after_min), play): ((&str, u32), Play)| Moment {
+        name: name.to_owned(),
+        after_min,
+        play,
+    };
+    Programme::of(moments.into_iter().zip(turns).map(moment).collect())
 }
 
 impl Programme {
-    /// A course of moments in any order, with the usual time before and after.
+    /// A course of moments in any order, with the usual time before and after. The
+    /// first starts play and the last stops it, where they do not say.
     pub fn of(mut moments: Vec<Moment>) -> Self {
         moments.sort_by_key(|m| m.after_min);
+        if let Some(last) = moments.last_mut().filter(|m| m.play == Play::GoesOn) {
+            last.play = Play::Stops;
+        }
+        if let Some(first) = moments.first_mut().filter(|m| m.play != Play::Stops) {
+            first.play = Play::Starts;
+        }
         Self { moments, lead_in_min: 20, tail_min: 25 }
     }
 
@@ -93,7 +106,7 @@ impl Programme {
     pub fn milestones_from(&self, start: DateTime<Tz>) -> Vec<Milestone> {
         let milestone = |moment: &Moment| {
             let at = start.checked_add_signed(TimeDelta::minutes(moment.after_min.into()))?;
-            Some(Milestone { name: moment.name.clone(), at })
+            Some(Milestone { name: moment.name.clone(), at, play: moment.play })
         };
         self.moments.iter().filter_map(milestone).collect()
     }

@@ -12,14 +12,14 @@ use geo::{Area, MultiPolygon};
 use rayon::prelude::*;
 
 use super::model::{FieldLight, Instant, MatchPlan, Milestone, PlaneShade, SkyGrid};
-use crate::camera::{CameraEye, Cover, InstantLight, cover};
+use crate::camera::{CameraEye, Cover, InstantLight, SamePlaces, cover};
 use crate::geometry::{
     Caster, FACE_HEIGHT_M, Lattice, Obstacle, Region, ShadeShare, TURF_HEIGHT_M, Workbench, edge_of,
 };
 use crate::light::{Air, Floodlit, Lamps, Scene, Sky, SkyLight};
 use crate::solar::{self, Sun, SunState};
 use crate::units::Stops;
-use crate::venue::Venue;
+use crate::venue::{CameraPost, Venue};
 
 /// About this many places of the field tell whether the ground before a face lies
 /// in the sun: 2 m apart on a football field.
@@ -70,6 +70,7 @@ pub struct Prepared<'v> {
     zones: Vec<Region>,
     covers: Vec<Cover>,
     eyes: Vec<CameraEye>,
+    same: SamePlaces,
     pub(super) scene: Scene,
     shade: Lattice,
 }
@@ -100,6 +101,7 @@ impl<'v> Prepared<'v> {
                 .iter()
                 .map(|z| Region::new(&MultiPolygon(vec![z.outline.clone()])))
                 .collect(),
+            same: SamePlaces::new(&venue.field.marks, &venue.cameras, &covers, &scene),
             covers,
             eyes,
             scene,
@@ -154,6 +156,9 @@ impl<'v> Prepared<'v> {
             toward_sun: sky_light.toward_sun,
             floodlit,
         };
+        let toward = |post: &CameraPost| floodlit.toward(post.floodlight);
+        let lamps_toward: Vec<_> = self.venue.cameras.iter().map(toward).collect();
+        let faces = self.same.at(&now, &lamps_toward);
         let cameras = self.eyes.iter().map(|eye| eye.view(&now)).collect();
         let in_shade = light.turf_mean() + floodlit.horizontal;
         let sun_out = light.direct_normal.lux() > 0.0;
@@ -163,7 +168,7 @@ impl<'v> Prepared<'v> {
             under_cloud: now.covered.map(|covered| covered.turf_mean() + floodlit.horizontal),
         };
         let daylight = sky_light.daylight;
-        Instant { at, sun, sun_state, daylight, lamps, field_light, cameras, turf, face }
+        Instant { at, sun, sun_state, daylight, lamps, field_light, cameras, faces, turf, face }
     }
 
     /// Sky view factors over the field of play.

@@ -31,7 +31,7 @@ pub enum Ink {
 }
 
 impl Ink {
-    fn heading(self, text: &str) -> String {
+    pub(super) fn heading(self, text: &str) -> String {
         match self {
             Ink::Plain => text.to_owned(),
             Ink::Bold => format!("\u{1b}[1m{text}\u{1b}[0m"),
@@ -40,7 +40,7 @@ impl Ink {
 }
 
 /// What every report says once.
-const CAUTIONS: [&str; 3] = [
+pub const CAUTIONS: [&str; 3] = [
     "Never look at the sun through a viewfinder, an optical sight or a lens; cap or pan off \
      unattended cameras: eyes, shutters and sensors burn.",
     "Heights, hoists in wind, heat, UV and glare: follow the venue's rules, local codes and \
@@ -302,7 +302,7 @@ fn swings(venue: &Venue, plan: &MatchPlan, ink: Ink) -> String {
     )
 }
 
-fn cautions(ink: Ink) -> String {
+pub(super) fn cautions(ink: Ink) -> String {
     let mut text = ink.heading("Cautions");
     text.push('\n');
     for caution in CAUTIONS {

@@ -5,6 +5,7 @@
 //! every bearing true. Nothing downstream checks it again.
 
 pub mod build;
+pub mod crew;
 mod error;
 pub mod file;
 mod model;
@@ -14,6 +15,7 @@ mod read;
 mod shape;
 mod tree;
 
+pub use crew::{ExposesFor, Operator, StatedExposure, Subject};
 pub use error::{Ink, Mistakes, VenueError};
 pub use model::*;
 pub use problem::{Problem, Problems};

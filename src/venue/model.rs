@@ -10,6 +10,7 @@ use glam::DVec3;
 use schemars::JsonSchema;
 use serde::Deserialize;
 
+use super::crew::{Operator, StatedExposure, Subject};
 use crate::frame::FieldFrame;
 use crate::units::{Azimuth, Elevation, Lux, Transmittance};
 
@@ -39,6 +40,10 @@ pub struct Venue {
     /// Moments of play that the file states, in order of time; none where the
     /// sport's own hold.
     pub moments: Vec<Moment>,
+    /// What stands in front of the cameras.
+    pub subject: Subject,
+    /// Who rides the irises, as far as the file says.
+    pub operators: Vec<Operator>,
 }
 
 /// Geographic place and the air above it.
@@ -303,6 +308,8 @@ pub struct CameraPost {
     /// Floodlight on an upright plane turned toward this camera, where the file
     /// states its own.
     pub floodlight: Option<Lux>,
+    /// How it exposes, as far as the file says.
+    pub exposure: StatedExposure,
 }
 
 /// The skyline as elevation over azimuth, linear between points, wrapping
@@ -342,6 +349,18 @@ pub struct Moment {
     pub name: String,
     /// Minutes after the start.
     pub after_min: u32,
+    pub play: Play,
+}
+
+/// What a moment does to play; settings that take hands off the iris, such as ND,
+/// change while play is stopped.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Hash, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Play {
+    Starts,
+    Stops,
+    #[default]
+    GoesOn,
 }
 
 /// Date and start that the venue file proposes.

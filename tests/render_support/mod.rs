@@ -14,7 +14,7 @@ use quarterstop::light::{Air, Chromaticity, Daylight, Lamps, Sky, Tristimulus};
 use quarterstop::plan::{FieldLight, Instant, MatchPlan, Milestone, PlaneShade, SkyGrid};
 use quarterstop::solar::{Sun, SunDay, SunState};
 use quarterstop::units::{Azimuth, Elevation, Luminance, Stops};
-use quarterstop::venue::{CameraPost, Venue};
+use quarterstop::venue::{CameraPost, Play, Venue};
 
 use crate::support;
 
@@ -116,6 +116,7 @@ pub fn venue(story: &Story) -> Venue {
         horizontal_fov_deg: 40.0,
         aspect: 16.0 / 9.0,
         floodlight: None,
+        exposure: Default::default(),
     };
     venue.cameras = story.cameras.iter().map(post).collect();
     venue
@@ -123,7 +124,11 @@ pub fn venue(story: &Story) -> Venue {
 
 pub fn plan(story: &Story) -> MatchPlan {
     let at = |minute: i64| story.start + TimeDelta::minutes(minute);
-    let milestone = |&(name, minute): &(&str, i64)| Milestone { name: name.into(), at: at(minute) };
+    let milestone = |&(name, minute): &(&str, i64)| Milestone {
+        name: name.into(),
+        at: at(minute),
+        play: Play::GoesOn,
+    };
     let day = if story.elevation_deg.0 > 0.0 {
         SunDay::RisesAndSets {
             rise: at(-510),
@@ -184,6 +189,7 @@ fn instant(story: &Story, minute: i64, at: DateTime<Tz>) -> Instant {
         field_light: field_light(elevation, up && !story.sky.hides_sun()),
         turf: plane(0.0, turf),
         face: plane(1.7, face),
+        faces: Vec::new(),
         cameras: (0..story.cameras.len()).map(|camera| view(camera, progress, up)).collect(),
     }
 }
@@ -252,5 +258,10 @@ fn view(camera: usize, progress: f64, up: bool) -> CameraView {
                 .then(|| Swing { stops: Stops::from_stops(0.9 * stops + 0.2), mired: Some(-70.0) }),
         }
     };
-    CameraView { shaded_share: progress, turf: split(turf), subject: split(subject) }
+    CameraView {
+        shaded_share: progress,
+        mixed_frames: 0.0,
+        turf: split(turf),
+        subject: split(subject),
+    }
 }

@@ -312,6 +312,7 @@ pub fn plan_under(venue: &Venue, azimuth_deg: f64, elevation_deg: f64, sky: Sky)
     let milestone = |name: &str, minutes: i64| Milestone {
         name: name.into(),
         at: start + TimeDelta::minutes(minutes),
+        play: Play::GoesOn,
     };
     MatchPlan {
         sky,

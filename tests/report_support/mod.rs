@@ -17,8 +17,8 @@ use quarterstop::plan::{
 use quarterstop::solar::{Sun, SunDay, SunState};
 use quarterstop::units::{Azimuth, Elevation, Luminance, Stops, Transmittance};
 use quarterstop::venue::{
-    CameraPost, Field, Fixture, Horizon, Occluder, OccluderKind, Place, PlayingSurface, Sport,
-    Venue, Zone,
+    CameraPost, Field, Fixture, Horizon, Occluder, OccluderKind, Place, Play, PlayingSurface,
+    Sport, Venue, Zone,
 };
 
 pub fn rectangle(west: f64, south: f64, east: f64, north: f64) -> Polygon<f64> {
@@ -69,6 +69,8 @@ pub fn venue() -> Venue {
             start: NaiveTime::from_hms_opt(17, 30, 0).unwrap(),
         }),
         moments: Vec::new(),
+        subject: Default::default(),
+        operators: Vec::new(),
     }
 }
 
@@ -80,6 +82,7 @@ fn camera(name: &str) -> CameraPost {
         horizontal_fov_deg: 40.0,
         aspect: 16.0 / 9.0,
         floodlight: None,
+        exposure: Default::default(),
     }
 }
 
@@ -98,8 +101,8 @@ pub fn plan() -> MatchPlan {
         air: Air::default(),
         hold: Stops::from_stops(2.0),
         milestones: vec![
-            Milestone { name: "kickoff".to_owned(), at: at(17, 30) },
-            Milestone { name: "half-time".to_owned(), at: at(18, 15) },
+            Milestone { name: "kickoff".to_owned(), at: at(17, 30), play: Play::GoesOn },
+            Milestone { name: "half-time".to_owned(), at: at(18, 15), play: Play::GoesOn },
         ],
         instants: SHADED
             .iter()
@@ -155,6 +158,7 @@ fn instant(minute: i64, shaded: f64) -> Instant {
         },
         turf: plane(TURF_HEIGHT_M, shaded),
         face: plane(FACE_HEIGHT_M, (shaded - 0.05).max(0.0)),
+        faces: Vec::new(),
         cameras: vec![
             view(shaded, main, in_shot(1.0)),
             view(shaded, main, latent(1.5, OneSide::AllShaded)),
@@ -179,7 +183,7 @@ fn view(shaded_share: f64, turf: SplitState, subject: SplitState) -> CameraView 
             swing: edge.then(|| Swing { stops: Stops::from_stops(2.75), mired: Some(-61.25) }),
         }
     };
-    CameraView { shaded_share, turf: split(turf), subject: split(subject) }
+    CameraView { shaded_share, mixed_frames: 0.0, turf: split(turf), subject: split(subject) }
 }
 
 /// The west of the field up to a share of its length; the last 5 m of it under

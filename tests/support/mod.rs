@@ -47,6 +47,8 @@ pub fn open_field(outline: &[[f64; 2]], bearing_deg: f64) -> Venue {
         floodlights: None,
         fixture: None,
         moments: Vec::new(),
+        subject: Default::default(),
+        operators: Vec::new(),
     }
 }
 

@@ -3,6 +3,7 @@
 use geo::Centroid;
 use glam::DVec3;
 
+use super::crew::exposure;
 use super::field::Ground;
 use super::nearest;
 use crate::frame::{FieldPoint, area_vector};
@@ -39,7 +40,8 @@ pub(super) fn cameras(
         let name = table.name.trim().to_owned();
         let floodlight = floodlight(table, file, &key, problems);
         let aspect = table.aspect;
-        posts.push(CameraPost { name, at, aims, horizontal_fov_deg, aspect, floodlight });
+        let exposure = exposure(file, table.exposure.as_ref(), &key, problems);
+        posts.push(CameraPost { name, at, aims, horizontal_fov_deg, aspect, floodlight, exposure });
     }
     posts
 }

@@ -118,6 +118,7 @@ pub(super) fn moments(file: &VenueFile, problems: &mut Problems) -> Vec<Moment> 
     let moment = |table: &MomentTable| Moment {
         name: table.name.trim().to_owned(),
         after_min: table.after_min,
+        play: table.play,
     };
     let mut moments: Vec<Moment> = file.moment.iter().map(moment).collect();
     for (i, moment) in moments.iter().enumerate() {

@@ -8,6 +8,7 @@
 mod bowl;
 mod camera;
 mod corner;
+mod crew;
 mod extras;
 mod field;
 mod profile;
@@ -41,6 +42,8 @@ pub fn build(file: &VenueFile, problems: &mut Problems) -> Option<Venue> {
     let floodlights = extras::floodlights(file, problems);
     let fixture = extras::fixture(file, problems);
     let moments = extras::moments(file, problems);
+    let operators = crew::operators(file, &cameras, problems);
+    crew::check_shared(file, problems);
     names_differ(file, problems);
     if file.title.trim().is_empty() {
         problems.add("title", "an empty title", "a name for headings");
@@ -58,6 +61,8 @@ pub fn build(file: &VenueFile, problems: &mut Problems) -> Option<Venue> {
         floodlights,
         fixture,
         moments,
+        subject: file.subject.unwrap_or_default(),
+        operators,
     })
 }
 
@@ -126,6 +131,7 @@ fn names_differ(file: &VenueFile, problems: &mut Problems) {
         occluders,
         keyed("camera", file.camera.iter().map(|t| t.name.as_str()).collect()),
         keyed("zone", file.zone.iter().map(|t| t.name.as_str()).collect()),
+        keyed("operator", file.operator.iter().map(|t| t.name.as_str()).collect()),
         keyed("gantry", file.gantry.iter().map(|t| t.name.as_str()).collect()),
     ];
     for group in groups {

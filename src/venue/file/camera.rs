@@ -3,6 +3,8 @@
 use schemars::JsonSchema;
 use serde::Deserialize;
 
+use crate::venue::crew::StatedExposure;
+
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct GantryTable {
@@ -47,6 +49,8 @@ pub struct CameraTable {
     /// `[floodlights]` when absent.
     #[schemars(range(min = 0, max = 100_000))]
     pub floodlight_lx: Option<f64>,
+    /// How it exposes, where it differs from `[exposure]`.
+    pub exposure: Option<StatedExposure>,
 }
 
 fn sixteen_by_nine() -> f64 {

@@ -8,6 +8,7 @@
 //! (see [`crate::frame`]).
 
 mod camera;
+mod crew;
 mod setting;
 mod stands;
 mod things;
@@ -15,7 +16,10 @@ mod things;
 use schemars::JsonSchema;
 use serde::Deserialize;
 
+use super::crew::{StatedExposure, Subject};
+
 pub use camera::{CameraTable, GantryTable};
+pub use crew::OperatorTable;
 pub use setting::{
     AirTable, FieldTable, FixtureTable, FloodlightsOn, FloodlightsTable, HorizonTable, MomentTable,
     North, PlaceTable, ZoneTable,
@@ -59,6 +63,13 @@ pub struct VenueFile {
     pub gantry: Vec<GantryTable>,
     #[serde(default)]
     pub camera: Vec<CameraTable>,
+    /// Exposure of all cameras that do not state their own.
+    pub exposure: Option<StatedExposure>,
+    /// What stands in front of the cameras.
+    pub subject: Option<Subject>,
+    /// Who rides the irises.
+    #[serde(default)]
+    pub operator: Vec<OperatorTable>,
     pub horizon: Option<HorizonTable>,
     pub air: Option<AirTable>,
     pub floodlights: Option<FloodlightsTable>,

@@ -3,7 +3,7 @@
 use schemars::JsonSchema;
 use serde::Deserialize;
 
-use crate::venue::model::{NamedAir, PlayingSurface, Sport};
+use crate::venue::model::{NamedAir, Play, PlayingSurface, Sport};
 
 /// Where on Earth the centre of play lies.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
@@ -158,6 +158,10 @@ pub struct MomentTable {
     /// Minutes after the start.
     #[schemars(range(min = 0, max = 1440))]
     pub after_min: u32,
+    /// Whether play starts or stops here; the first moment starts it and the last
+    /// stops it where they say nothing.
+    #[serde(default)]
+    pub play: Play,
 }
 
 fn fifteen() -> f64 {

@@ -1,0 +1,121 @@
+//! A camera's exposure: from luminance to T-number and back.
+//!
+//! In: what the venue file states of a camera, a luminance in cd/m2. Out: a [`Rig`]
+//! and the T-number that puts that luminance at white, or the video level at a
+//! T-number; linear, 1 is white.
+//!
+//! Exposure of an image is `luminance * time / T^2` (ISO 2720, the relation for
+//! reflected light, without its constant): the constant comes from the camera's
+//! sensitivity as data sheets state it, a T-number for a white of 89.9 % at 2000 lx.
+
+use crate::units::{Luminance, Lux};
+use crate::venue::{ExposesFor, StatedExposure};
+
+/// The chart and the light of the sensitivity's usual form: white of 89.9 % at
+/// 2000 lx (common practice in data sheets, no source).
+pub const CHART_REFLECTANCE: f64 = 0.899;
+pub const CHART_LUX: f64 = 2000.0;
+/// Twice the voltage, one stop: `20 log10(2)` dB.
+pub const DB_PER_STOP: f64 = 6.020_599_913_279_624;
+
+/// A camera as it exposes. What the file leaves open is common practice of modern
+/// 2/3 inch cameras and box lenses, no source: T11 at 2000 lx and 50 frames, T1.9 to
+/// T16 and best from T4 to T8, ND of 2, 4 and 6 stops, 600 to 1 with two stops of
+/// knee, one second from hand to iris.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Rig {
+    pub t_number_at_2000_lx: f64,
+    /// The shutter's time over a whole frame, stops: 0 or less.
+    pub shutter_stops: f64,
+    pub widest_t: f64,
+    pub narrowest_t: f64,
+    /// Smallest and largest.
+    pub prefers_t: (f64, f64),
+    /// Rising, stops.
+    pub nd_stops: Vec<f64>,
+    /// Rising, dB.
+    pub gain_db: Vec<f64>,
+    /// White over the darkest tone with detail, stops.
+    pub under_white_stops: f64,
+    pub knee_stops: f64,
+    pub delay_s: f64,
+    pub exposes_for: ExposesFor,
+    /// Keys that the file leaves open.
+    pub assumed: Vec<&'static str>,
+}
+
+impl Rig {
+    /// What is stated, and what is usual where nothing is.
+    pub fn of(stated: &StatedExposure) -> Self {
+        let mut assumed = Vec::new();
+        let mut or = |key: &'static str, value: Option<f64>, usual: f64| {
+            value.unwrap_or_else(|| {
+                assumed.push(key);
+                usual
+            })
+        };
+        let frames = or("frames_per_s", stated.frames_per_s, 50.0);
+        let mut rig = Self {
+            t_number_at_2000_lx: or("t_number_at_2000_lx", stated.t_number_at_2000_lx, 11.0),
+            shutter_stops: (frames / stated.shutter_one_over.unwrap_or(frames)).log2().min(0.0),
+            widest_t: or("widest_t", stated.widest_t, 1.9),
+            narrowest_t: or("narrowest_t", stated.narrowest_t, 16.0),
+            prefers_t: (0.0, 0.0),
+            nd_stops: Vec::new(),
+            gain_db: stated.gain_db.clone().unwrap_or_else(|| vec![0.0]),
+            under_white_stops: or("contrast", stated.contrast, 600.0).log2(),
+            knee_stops: or("knee_stops", stated.knee_stops, 2.0),
+            delay_s: or("delay_s", stated.delay_s, 1.0),
+            exposes_for: stated.exposes_for.unwrap_or_default(),
+            assumed,
+        };
+        rig.nd_stops = stated.nd_stops.clone().unwrap_or_else(|| {
+            rig.assumed.push("nd_stops");
+            vec![0.0, 2.0, 4.0, 6.0]
+        });
+        let [from, to] = stated.prefers_t.unwrap_or_else(|| {
+            rig.assumed.push("prefers_t");
+            [4.0, 8.0]
+        });
+        // a lens cannot prefer what it cannot reach
+        let within = |t: f64| t.clamp(rig.widest_t, rig.narrowest_t.max(rig.widest_t));
+        rig.prefers_t = (within(from), within(to));
+        rig
+    }
+
+    /// T-number at which `white` is at 100 % video, with ND and gain.
+    ///
+    /// ```
+    /// use quarterstop::{camera::Rig, units::Luminance, venue::StatedExposure};
+    /// let rig = Rig::of(&StatedExposure::default());
+    /// // the chart of the sensitivity itself: T11
+    /// let chart = Luminance::from_cd_per_m2(2000.0 * 0.899 / std::f64::consts::PI);
+    /// assert!((rig.t_for_white(chart, 0.0, 0.0).unwrap() - 11.0).abs() < 1e-9);
+    /// // two stops of ND open the iris by two stops, 6.02 dB close it by one
+    /// assert!((rig.t_for_white(chart, 2.0, 0.0).unwrap() - 5.5).abs() < 1e-9);
+    /// ```
+    pub fn t_for_white(&self, white: Luminance, nd_stops: f64, gain_db: f64) -> Option<f64> {
+        let over_chart = white.cd_per_m2() / chart().cd_per_m2();
+        let stops = over_chart.log2() + self.shutter_stops - nd_stops + gain_db / DB_PER_STOP;
+        (over_chart > 0.0).then(|| self.t_number_at_2000_lx * (0.5 * stops).exp2())
+    }
+
+    /// Linear video level of a luminance, 1 at white, where `white` is the luminance
+    /// that is at white.
+    pub fn level(luminance: Luminance, white: Luminance) -> f64 {
+        match white.cd_per_m2() {
+            white if white > 0.0 => luminance.cd_per_m2() / white,
+            _ => 0.0,
+        }
+    }
+}
+
+/// The white of the sensitivity's usual form.
+fn chart() -> Luminance {
+    Luminance::of_matt_surface(Lux::from_lux(CHART_LUX), CHART_REFLECTANCE)
+}
+
+/// Stops from one T-number down to another: twice the logarithm of their ratio.
+pub fn stops_between_t(wide: f64, narrow: f64) -> f64 {
+    2.0 * (narrow / wide).log2()
+}

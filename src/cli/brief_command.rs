@@ -1,0 +1,81 @@
+//! `quarterstop brief`: what the crew takes to the truck.
+//!
+//! In: a venue file and options. Out: the brief as pages for paper and for a tablet, a
+//! sheet for each operator, cues as a calendar and a table, settings as a table, all of
+//! it as JSON, and a summary on stdout.
+
+use crate::plan::brief::{Brief, BriefSettings};
+use crate::plan::{MatchPlan, USUAL_HOLD_STOPS};
+use crate::report::brief::{Told, board, calendar, data, page, summary as brief_summary, tables};
+use crate::report::files::{FileName, FileSet};
+use crate::report::slug::unique_slugs;
+use crate::report::summary;
+use crate::units::Stops;
+use crate::venue::Venue;
+
+use super::failure::Failure;
+use super::options::BriefOptions;
+use super::planning::{self, Ready, warn};
+use super::progress::Progress;
+use super::run::{ink, print};
+use super::stages;
+
+/// Runs the command.
+///
+/// # Errors
+/// [`Failure`]; no file is written or replaced then, unless the last renames
+/// themselves fail.
+pub(super) fn run(options: &BriefOptions) -> Result<(), Failure> {
+    let Ready { venue, date, settings } = planning::ready(&options.plan, USUAL_HOLD_STOPS)?;
+    planning::refuse_polar_night(&venue, date)?;
+    let folder = planning::folder(&options.plan, &settings.window, "-brief");
+    // a folder that cannot be written is found before the work starts
+    let mut set = FileSet::open(&folder)?;
+
+    let progress = Progress::of("sun, shadow and splits");
+    let prepared = stages::prepare(&venue, date);
+    let plan = stages::plan(&prepared, settings, |done, all| progress.tell(done, all))?;
+    drop(progress);
+    warn(planning::sunless(&plan));
+    let brief_settings = BriefSettings {
+        tell_splits: options.tell_splits.iter().copied().map(Stops::from_stops).collect(),
+        operators: options.operators.map(|n| n as usize),
+    };
+    let brief = stages::brief(&prepared, &plan, &brief_settings)?;
+    let files = files(&venue, &plan, &brief)?;
+    for (name, bytes) in files {
+        set.stage(name, &bytes)?;
+    }
+    let names = set.commit()?;
+    let ink = ink();
+    let told = Told { venue: &venue, plan: &plan, brief: &brief };
+    let text = brief_summary::text(&told, ink);
+    print(&format!("{text}\n{}", summary::files(&folder, &names, ink)))
+}
+
+/// Every file, in the order people look at them.
+fn files(
+    venue: &Venue,
+    plan: &MatchPlan,
+    brief: &Brief,
+) -> Result<Vec<(FileName, Vec<u8>)>, Failure> {
+    let told = Told { venue, plan, brief };
+    let timeline = stages::timeline(venue, plan)?.svg;
+    let mut files = vec![
+        (FileName::new("brief", "html"), page::html(&told, None, &timeline)?.into_bytes()),
+        (FileName::new("board", "html"), board::html(&told)?.into_bytes()),
+    ];
+    let names: Vec<String> =
+        brief.desk.operators.iter().map(|o| format!("sheet-{}", o.name)).collect();
+    let names = unique_slugs(names.iter().map(String::as_str), "sheet");
+    for (operator, name) in names.iter().enumerate() {
+        let sheet = page::html(&told, Some(operator), &timeline)?;
+        files.push((FileName::new(name, "html"), sheet.into_bytes()));
+    }
+    let stamp = chrono::Utc::now();
+    files.push((FileName::new("cues", "ics"), calendar::ics(&told, stamp).into_bytes()));
+    files.push((FileName::new("cues", "csv"), tables::cues(&told)?));
+    files.push((FileName::new("settings", "csv"), tables::settings(&told)?));
+    files.push((FileName::new("brief", "json"), data::write(&told)?));
+    Ok(files)
+}

@@ -1,0 +1,125 @@
+//! What the commands that plan have in common: from options to settings.
+//!
+//! In: [`PlanOptions`]. Out: the venue read, [`Settings`], the folder for the files, and
+//! what to warn of.
+
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+
+use chrono::{DateTime, NaiveDate, NaiveTime};
+use chrono_tz::Tz;
+
+use crate::plan::MatchPlan;
+use crate::report::slug::slug;
+use crate::solar::{SunDay, SunState};
+use crate::units::Stops;
+use crate::venue::Venue;
+
+use super::failure::Failure;
+use super::options::PlanOptions;
+use super::sky;
+use super::stages::{self, Settings};
+use super::window::{Asked, Window, window};
+
+/// A venue and what to plan for it.
+pub(super) struct Ready {
+    pub venue: Venue,
+    pub date: NaiveDate,
+    pub settings: Settings,
+}
+
+/// Reads the venue and makes the settings; `hold_stops` is what floodlight is asked to
+/// hold splits under.
+///
+/// # Errors
+/// [`Failure`] for whatever the options or the file get wrong.
+pub(super) fn ready(options: &PlanOptions, hold_stops: f64) -> Result<Ready, Failure> {
+    let venue = stages::read_venue(&options.venue)?;
+    let asked = asked(options, &venue)?;
+    let date = asked.date;
+    let resolve = |date: NaiveDate, time: NaiveTime| {
+        stages::resolve(venue.place.zone, date, time, options.repeated)
+    };
+    let programme = stages::programme(&venue, &options.moment);
+    let window = window(asked, stages::usual_window(&programme), resolve)?;
+    let settings = Settings {
+        step_minutes: options.step,
+        sky: sky::sky(options.sky, options.direct_share)?,
+        air: sky::air(&venue, &options.air),
+        hold: Stops::from_stops(hold_stops),
+        milestones: programme.milestones_from(window.start),
+        window,
+    };
+    Ok(Ready { venue, date, settings })
+}
+
+/// A warning on stderr.
+pub(super) fn warn(warning: Option<String>) {
+    if let Some(warning) = warning {
+        // eprintln! would panic where stderr is closed
+        let _ = writeln!(io::stderr(), "warning: {warning}");
+    }
+}
+
+fn asked(options: &PlanOptions, venue: &Venue) -> Result<Asked, Failure> {
+    let date = options.date.or(venue.fixture.map(|f| f.date));
+    let start = options.start.or(venue.fixture.map(|f| f.start));
+    Ok(Asked {
+        date: date.ok_or(Failure::NoFixture { what: "date" })?,
+        start: start.ok_or(Failure::NoFixture { what: "start" })?,
+        from: options.from,
+        until: options.until,
+    })
+}
+
+/// A day without sunrise is refused.
+///
+/// # Errors
+/// [`Failure::NoSunrise`].
+pub(super) fn refuse_polar_night(venue: &Venue, date: NaiveDate) -> Result<(), Failure> {
+    match stages::sun_day(&venue.place, date)? {
+        SunDay::PolarNight { noon } => {
+            let sun = stages::sun_at(&venue.place, noon)?;
+            Err(Failure::NoSunrise {
+                venue: venue.title.clone(),
+                date,
+                noon,
+                elevation_deg: sun.apparent_elevation.degrees(),
+            })
+        }
+        _ => Ok(()),
+    }
+}
+
+/// What to say where no direct sun reaches the venue in the whole window.
+pub(super) fn sunless(plan: &MatchPlan) -> Option<String> {
+    let clock = |at: DateTime<Tz>| at.format("%H:%M").to_string();
+    if plan.instants.iter().any(|i| i.sun_state == SunState::Up) {
+        return None;
+    }
+    let why = match plan.instants.iter().all(|i| i.sun_state == SunState::Down) {
+        true => "the sun is down",
+        false => "the sun is down or behind the skyline",
+    };
+    let day = match plan.day {
+        SunDay::RisesAndSets { rise, set, .. } => {
+            format!("; it rises at {} and sets at {}", clock(rise), clock(set))
+        }
+        SunDay::OnlyRises { rise, .. } => format!("; it rises at {}", clock(rise)),
+        SunDay::OnlySets { set, .. } => format!("; it sets at {}", clock(set)),
+        SunDay::PolarDay { .. } | SunDay::PolarNight { .. } => String::new(),
+    };
+    Some(format!("{why} in the whole window{day}"))
+}
+
+/// The folder asked for, or one named after the venue file, day and start, and what it
+/// holds.
+pub(super) fn folder(options: &PlanOptions, window: &Window, what: &str) -> PathBuf {
+    if let Some(folder) = &options.into {
+        return folder.clone();
+    }
+    let stem = options.venue.file_stem().map(|s| s.to_string_lossy());
+    let stem = slug(stem.as_deref().unwrap_or_default(), "venue");
+    let start = window.start.format("%Y-%m-%d-%H%M");
+    Path::new("output").join(format!("{stem}-{start}{what}"))
+}

@@ -1,0 +1,149 @@
+//! Cues of what the crew does: verdicts, splits, floodlights, ND at breaks.
+
+use chrono::{DateTime, TimeDelta};
+use chrono_tz::Tz;
+
+use super::super::BriefSettings;
+use super::{Cue, CueKind, Ground, Sure};
+use crate::camera::{CameraView, Verdict};
+use crate::light::Lamps;
+use crate::plan::play;
+use crate::units::Stops;
+
+/// Floodlights matter when they take this much off a split, stops.
+const LAMPS_MATTER: f64 = 0.25;
+
+pub(super) fn cues(ground: &Ground<'_>, settings: &BriefSettings) -> Vec<Cue> {
+    let mut cues = Vec::new();
+    for camera in 0..ground.cameras.len() {
+        cues.extend(verdicts(ground, camera));
+        for level in &settings.tell_splits {
+            cues.extend(splits(ground, camera, *level));
+        }
+    }
+    cues.extend(lamps(ground));
+    cues.extend(nd(ground));
+    cues
+}
+
+/// How a verdict is said.
+pub fn verdict_words(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::Hold => "hold one setting",
+        Verdict::Ride => "ride",
+        Verdict::Choose => "choose a side",
+    }
+}
+
+/// Changes of a camera's verdict.
+fn verdicts(ground: &Ground<'_>, camera: usize) -> Vec<Cue> {
+    let Some(brief) = ground.cameras.get(camera) else { return Vec::new() };
+    let told = brief.exposures.iter().map(|e| e.map(|e| e.verdict));
+    let mut held: Option<Verdict> = None;
+    let mut cues = Vec::new();
+    for (verdict, at) in told.zip(&ground.times) {
+        let Some(new) = verdict else { continue };
+        if held.replace(new).is_some_and(|old| old != new) {
+            let what = format!("{}: {}", ground.name(camera), verdict_words(new));
+            let sure = Sure::Step(ground.step_s);
+            cues.push(ground.cue(*at, CueKind::Verdict, what, vec![camera], sure));
+        }
+    }
+    cues
+}
+
+/// Where the wider of a camera's splits in shot passes a level; straight between
+/// instants.
+fn splits(ground: &Ground<'_>, camera: usize, level: Stops) -> Vec<Cue> {
+    let widest = |view: &CameraView| {
+        let in_shot = [view.turf.state.in_shot(), view.subject.state.in_shot()];
+        in_shot.into_iter().flatten().map(|s| s.stops().abs()).reduce(f64::max)
+    };
+    let split = |i: usize| ground.plan.instants.get(i)?.cameras.get(camera).and_then(widest);
+    let mut cues = Vec::new();
+    for (index, times) in ground.times.windows(2).enumerate() {
+        let (Some(before), Some(after)) = (split(index), split(index + 1)) else { continue };
+        let over = after > level.stops();
+        if (before > level.stops()) == over {
+            continue;
+        }
+        let share = (level.stops() - before) / (after - before);
+        let at = part_way(times[0], times[1], share);
+        let way = if over { "over" } else { "under" };
+        let what = format!("split of {} {way} {} stops", ground.name(camera), level.stops());
+        let sure = Sure::Step(ground.step_s);
+        cues.push(ground.cue(at, CueKind::Split, what, vec![camera], sure));
+    }
+    cues
+}
+
+fn part_way(from: DateTime<Tz>, to: DateTime<Tz>, share: f64) -> DateTime<Tz> {
+    let seconds = ((to - from).num_seconds() as f64 * share.clamp(0.0, 1.0)).round();
+    from + TimeDelta::seconds(seconds as i64)
+}
+
+/// Floodlights go on or off, and begin to matter.
+fn lamps(ground: &Ground<'_>) -> Vec<Cue> {
+    let every: Vec<usize> = (0..ground.cameras.len()).collect();
+    let instants = &ground.plan.instants;
+    let mut cues = Vec::new();
+    let switched = instants.windows(2).filter(|w| w[0].lamps != w[1].lamps);
+    for pair in switched {
+        let what = match pair[1].lamps {
+            Lamps::Lit => "floodlights go on",
+            Lamps::Off | Lamps::None => "floodlights go off",
+        };
+        let sure = Sure::Step(ground.step_s);
+        cues.push(ground.cue(pair[1].at, CueKind::Lamps, what, every.clone(), sure));
+    }
+    let takes = |view: &CameraView| {
+        let each = [view.turf.floodlights_take, view.subject.floodlights_take];
+        each.into_iter().flatten().any(|s| s.stops() >= LAMPS_MATTER)
+    };
+    let matters =
+        |camera: usize| instants.iter().position(|i| i.cameras.get(camera).is_some_and(takes));
+    for camera in every {
+        // those that matter from the first instant are no news
+        if let Some(index) = matters(camera).filter(|i| *i > 0)
+            && let Some(at) = ground.times.get(index)
+        {
+            let name = ground.name(camera);
+            let what = format!("floodlights take {LAMPS_MATTER} stop off the split of {name}");
+            let sure = Sure::Step(ground.step_s);
+            cues.push(ground.cue(*at, CueKind::Lamps, what, vec![camera], sure));
+        }
+    }
+    cues
+}
+
+/// ND and gain that change while play is stopped.
+fn nd(ground: &Ground<'_>) -> Vec<Cue> {
+    let breaks = play::breaks(ground.plan);
+    let mut cues = Vec::new();
+    for (camera, brief) in ground.cameras.iter().enumerate() {
+        for (pair, pause) in brief.settings.windows(2).zip(&breaks) {
+            let (old, new) = (pair[0], pair[1]);
+            if old.nd_stops == new.nd_stops && old.gain_db == new.gain_db {
+                continue;
+            }
+            let what = format!(
+                "{}: {} to {}",
+                ground.name(camera),
+                setting_words(old.nd_stops, old.gain_db),
+                setting_words(new.nd_stops, new.gain_db)
+            );
+            cues.push(ground.cue(pause.from, CueKind::Setting, what, vec![camera], Sure::Exact));
+        }
+    }
+    cues
+}
+
+/// "ND 1/16", "clear", with gain where there is any.
+pub fn setting_words(nd_stops: f64, gain_db: f64) -> String {
+    let nd = match nd_stops {
+        s if s <= 0.0 => "clear".to_owned(),
+        s if s.fract() == 0.0 => format!("ND 1/{}", 2_u32.pow(s as u32)),
+        s => format!("ND {s} stops"),
+    };
+    if gain_db == 0.0 { nd } else { format!("{nd}, {gain_db:+} dB") }
+}

@@ -1,0 +1,175 @@
+//! Cues of the edge on the turf: marks, zones, the field, covers.
+
+use geo::{Contains, Coord, MultiPolygon, Point};
+use rayon::prelude::*;
+
+use super::super::lead::{Moving, moving};
+use super::super::uncertain::{Casts, Change, Off, changes};
+use super::{Cue, CueKind, Ground, Sure};
+use crate::camera::LEAST_SIDE_SHARE;
+use crate::geometry::{Region, Shadow, Workbench};
+
+/// What is left of a zone in full sun, or in shade, when it counts as none: half a
+/// percent.
+const NOTHING_LEFT: f64 = 0.005;
+/// A zone is a camera's when it covers so much of it.
+const COVERS_ZONE: f64 = 0.2;
+
+/// How far inside of the boundary its marks are looked at, toward the centre of play,
+/// metres.
+const INSIDE_M: f64 = 0.2;
+
+/// A question that a shadow on the turf answers.
+struct Question {
+    kind: CueKind,
+    /// What to say when the answer becomes yes, and when it becomes no.
+    yes: Option<String>,
+    no: Option<String>,
+    cameras: Vec<usize>,
+    about: About,
+}
+
+/// What is asked of the shadow.
+enum About {
+    /// Is this place out of full sun?
+    Place(Coord<f64>),
+    /// Is less of this region than stated in full sun?
+    AllShaded(Region),
+    /// Is less of this region than stated out of full sun?
+    AllSunlit(Region),
+    /// Are both sides in this region?
+    Both(Region),
+}
+
+impl About {
+    fn answer(&self, shadow: &Shadow) -> bool {
+        match self {
+            Self::Place(at) => shadow.transmission_at(*at).share() < 1.0,
+            Self::AllShaded(region) => region.share(shadow).shaded > 1.0 - NOTHING_LEFT,
+            Self::AllSunlit(region) => region.share(shadow).shaded < NOTHING_LEFT,
+            Self::Both(region) => {
+                let shaded = region.share(shadow).shaded;
+                (LEAST_SIDE_SHARE..=1.0 - LEAST_SIDE_SHARE).contains(&shaded)
+            }
+        }
+    }
+}
+
+pub(super) fn cues(ground: &Ground<'_>) -> Vec<Cue> {
+    let Some(first) = ground.times.first() else { return Vec::new() };
+    let casts = Casts::new(ground.prepared, *first);
+    let questions: Vec<Question> =
+        [marks, zones, covers].into_iter().flat_map(|of| of(ground)).collect();
+    let asked = questions
+        .par_iter()
+        .map_init(Workbench::default, |bench, question| asked(ground, &casts, question, bench));
+    asked.flatten().collect()
+}
+
+fn asked(
+    ground: &Ground<'_>,
+    casts: &Casts<'_>,
+    question: &Question,
+    bench: &mut Workbench,
+) -> Vec<Cue> {
+    let known: Vec<bool> = ground
+        .plan
+        .instants
+        .iter()
+        .map(|instant| question.about.answer(&instant.turf.shadow))
+        .collect();
+    let answer = |at, off: Off| question.about.answer(&casts.shadow(at, off, bench));
+    let found = changes(&ground.times, &known, answer);
+    let cue = |change: Change| {
+        let what = if change.to { &question.yes } else { &question.no };
+        let sure = change.uncertain_s.map_or(Sure::MayNotCome, Sure::Within);
+        let cameras = question.cameras.clone();
+        let mut cue = ground.cue(change.at, question.kind, what.clone()?, cameras, sure);
+        cue.moving = moves(ground, casts, &question.about, change, bench);
+        Some(cue)
+    };
+    found.into_iter().filter_map(cue).collect()
+}
+
+/// How the edge moves on from a mark.
+fn moves(
+    ground: &Ground<'_>,
+    casts: &Casts<'_>,
+    about: &About,
+    change: Change,
+    bench: &mut Workbench,
+) -> Option<Moving> {
+    match about {
+        About::Place(at) => moving(ground.prepared.venue, casts, *at, change.at, bench),
+        _ => None,
+    }
+}
+
+fn marks(ground: &Ground<'_>) -> Vec<Question> {
+    let question = |mark: &crate::venue::Mark| {
+        let covers = ground.plan.covers.iter().enumerate();
+        let seeing = covers.filter(|(_, cover)| cover.region.contains(&Point(mark.at)));
+        Question {
+            kind: CueKind::Mark,
+            yes: Some(format!("edge reaches {}: into shade", mark.name)),
+            no: Some(format!("edge leaves {}: into sun", mark.name)),
+            cameras: seeing.map(|(camera, _)| camera).collect(),
+            about: About::Place(inside(mark.at)),
+        }
+    };
+    ground.prepared.venue.field.marks.iter().map(question).collect()
+}
+
+/// A mark on the boundary counts as the turf just inside of it: shadows end at the
+/// boundary, and a point on it is on neither side.
+fn inside(at: Coord<f64>) -> Coord<f64> {
+    let distance = at.x.hypot(at.y);
+    if distance > INSIDE_M { at * (1.0 - INSIDE_M / distance) } else { at }
+}
+
+fn zones(ground: &Ground<'_>) -> Vec<Question> {
+    let venue = ground.prepared.venue;
+    let region = |outline: &geo::Polygon<f64>| Region::new(&MultiPolygon(vec![outline.clone()]));
+    let mut questions = Vec::new();
+    let mut pair = |name: &str, outline: &geo::Polygon<f64>, cameras: Vec<usize>| {
+        questions.push(Question {
+            kind: CueKind::Zone,
+            yes: Some(format!("last sun on {name}: all in shade")),
+            no: Some(format!("first sun on {name}")),
+            cameras: cameras.clone(),
+            about: About::AllShaded(region(outline)),
+        });
+        questions.push(Question {
+            kind: CueKind::Zone,
+            yes: Some(format!("{name} all in sun")),
+            no: Some(format!("first shade on {name}")),
+            cameras,
+            about: About::AllSunlit(region(outline)),
+        });
+    };
+    let every = (0..venue.cameras.len()).collect();
+    pair("the field", &venue.field.outline, every);
+    for (index, zone) in venue.zones.iter().enumerate() {
+        let covers = ground.plan.covers.iter().enumerate();
+        let covering = covers.filter(|(_, cover)| {
+            cover.zone_shares.get(index).is_some_and(|share| *share >= COVERS_ZONE)
+        });
+        pair(&zone.name, &zone.outline, covering.map(|(camera, _)| camera).collect());
+    }
+    questions
+}
+
+fn covers(ground: &Ground<'_>) -> Vec<Question> {
+    let covers = ground.plan.covers.iter().enumerate().filter(|(_, c)| c.area_m2 > 0.0);
+    let question = |(camera, cover): (usize, &crate::camera::Cover)| {
+        let name = ground.name(camera);
+        Question {
+            kind: CueKind::Cover,
+            yes: Some(format!("edge comes into the cover of {name}")),
+            no: Some(format!("edge leaves the cover of {name}")),
+            cameras: vec![camera],
+            about: About::Both(Region::new(&cover.region)),
+        }
+    };
+    covers.map(question).collect()
+}

@@ -1,0 +1,38 @@
+//! The crew's brief on paper, on a tablet, in a calendar and as data.
+//!
+//! In: a venue, its [`MatchPlan`] and the [`Brief`] made from it. Out: pages as HTML
+//! that need no network, an iCalendar, CSV and JSON. All times are in the venue's zone
+//! but those of the calendar, which are UTC.
+
+pub mod board;
+mod board_data;
+pub mod calendar;
+pub mod data;
+pub mod page;
+pub mod summary;
+pub mod tables;
+mod words;
+
+use crate::plan::MatchPlan;
+use crate::plan::brief::Brief;
+use crate::venue::Venue;
+
+/// All that a report of the brief reads.
+#[derive(Clone, Copy)]
+pub struct Told<'a> {
+    pub venue: &'a Venue,
+    pub plan: &'a MatchPlan,
+    pub brief: &'a Brief,
+}
+
+/// Why a report of the brief cannot be written; a fault of the program, whatever the
+/// venue holds.
+#[derive(Debug, thiserror::Error)]
+pub enum BriefReportError {
+    #[error("the page could not be put together: {0}; this is a fault of the program")]
+    Page(#[from] minijinja::Error),
+    #[error("the data could not be written: {0}; this is a fault of the program")]
+    Json(#[from] serde_json::Error),
+    #[error("the table could not be written: {0}; this is a fault of the program")]
+    Table(#[from] crate::report::csv::CsvError),
+}

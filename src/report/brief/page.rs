@@ -1,0 +1,296 @@
+//! The brief on paper: A4 pages as HTML with print style, for the whole crew or for
+//! one operator.
+//!
+//! In: [`Told`], the timeline as SVG. Out: one HTML file without any reference outside
+//! of itself. The first page is the brief; the cues follow.
+
+use serde::Serialize;
+
+use super::words::{
+    clock, clock_s, heading, lens_words, lit_words, moving_words, runs, setting_words, sure_words,
+    t_number, verdict_words,
+};
+use super::{BriefReportError, Told};
+use crate::camera::{LensState, SubjectLit};
+use crate::plan::brief::cues::{Cue, CueKind};
+use crate::plan::brief::{CameraBrief, Holds, PairGap, SpanSetting};
+use crate::plan::desk::Proof;
+use crate::report::summary::CAUTIONS;
+
+const PAGE: &str = include_str!("paper/page.html");
+const STYLE: &str = include_str!("paper/style.css");
+/// Pairs that cut badly, on the first page.
+const MOST_PAIRS: usize = 3;
+/// Cues on the first page; all of them follow.
+const FIRST_CUES: usize = 10;
+
+#[derive(Serialize)]
+struct PageData {
+    title: String,
+    heading: String,
+    /// The operator that this is for; none for the whole crew.
+    operator: Option<String>,
+    window: String,
+    cameras: Vec<CameraRow>,
+    operators: Vec<OperatorRow>,
+    desk_note: String,
+    pairs: Vec<String>,
+    first_cues: Vec<CueRow>,
+    cues: Vec<CueRow>,
+    assumed: Vec<String>,
+    cautions: Vec<&'static str>,
+}
+
+#[derive(Serialize)]
+struct CameraRow {
+    name: String,
+    operator: String,
+    /// One for each run of play.
+    settings: Vec<SettingRow>,
+    verdicts: Vec<String>,
+    sun: Vec<String>,
+}
+
+#[derive(Serialize)]
+struct SettingRow {
+    span: String,
+    filter: String,
+    /// Sun side from the start to the end of the run.
+    sun: String,
+    shade: String,
+    one: String,
+    note: &'static str,
+}
+
+#[derive(Serialize)]
+struct OperatorRow {
+    name: String,
+    cameras: String,
+    minutes: String,
+}
+
+#[derive(Serialize, Clone)]
+struct CueRow {
+    time: String,
+    what: String,
+    detail: String,
+    ready: String,
+    sure: String,
+    operators: String,
+}
+
+/// The brief of the whole crew, or of one operator by index.
+///
+/// # Errors
+/// [`BriefReportError::Page`] where the template fails: a fault of the program.
+pub fn html(
+    told: &Told<'_>,
+    operator: Option<usize>,
+    timeline_svg: &str,
+) -> Result<String, BriefReportError> {
+    let mut pages = minijinja::Environment::new();
+    pages.add_template("paper.html", PAGE)?;
+    let safe = minijinja::Value::from_safe_string;
+    let context = minijinja::context! {
+        page => minijinja::value::Serde(page(told, operator)),
+        style => safe(STYLE.to_owned()),
+        timeline => safe(timeline_svg.to_owned()),
+    };
+    Ok(pages.get_template("paper.html")?.render(context)?)
+}
+
+fn page(told: &Told<'_>, operator: Option<usize>) -> PageData {
+    let (venue, brief) = (told.venue, told.brief);
+    let mine = |camera: usize| operator.is_none() || brief.desk.operator_of(camera) == operator;
+    let cameras = brief.cameras.iter().filter(|c| mine(c.camera));
+    let cues: Vec<&Cue> = brief
+        .cues
+        .iter()
+        .filter(|cue| operator.is_none_or(|o| cue.operators.contains(&o)))
+        .collect();
+    let row = |cue: &&Cue| cue_row(told, cue);
+    let urgent = cues.iter().filter(|cue| is_urgent(cue)).take(FIRST_CUES);
+    let pairs = brief.matching.pairs.iter();
+    let pairs = pairs.filter(|p| !p.apart.is_empty() && (mine(p.cameras.0) || mine(p.cameras.1)));
+    PageData {
+        title: venue.title.clone(),
+        heading: heading(told),
+        operator: operator.and_then(|o| brief.desk.operators.get(o)).map(|o| o.name.clone()),
+        window: window(told),
+        operators: operators(told),
+        desk_note: desk_note(told),
+        pairs: pairs.take(MOST_PAIRS).map(|p| pair_words(told, p)).collect(),
+        first_cues: urgent.map(row).collect(),
+        cues: cues.iter().map(row).collect(),
+        assumed: assumed(told, operator),
+        cameras: cameras.map(|c| camera_row(told, c)).collect(),
+        cautions: CAUTIONS.to_vec(),
+    }
+}
+
+/// What changes the work of a hand: verdicts, lenses, settings, lamps.
+fn is_urgent(cue: &Cue) -> bool {
+    matches!(cue.kind, CueKind::Verdict | CueKind::Lens | CueKind::Setting | CueKind::Lamps)
+}
+
+fn window(told: &Told<'_>) -> String {
+    let stones: Vec<String> =
+        told.plan.milestones.iter().map(|m| format!("{} {}", m.name, clock(m.at))).collect();
+    stones.join(", ")
+}
+
+fn camera_row(told: &Told<'_>, brief: &CameraBrief) -> CameraRow {
+    let desk = &told.brief.desk;
+    let operator = desk.operator_of(brief.camera).and_then(|o| desk.operators.get(o));
+    let spans = told.brief.spans.iter().zip(&brief.settings);
+    CameraRow {
+        name: told.venue.cameras.get(brief.camera).map_or_else(String::new, |c| c.name.clone()),
+        operator: operator.map_or_else(String::new, |o| o.name.clone()),
+        settings: spans.map(|(span, setting)| setting_row(told, brief, span, setting)).collect(),
+        verdicts: verdicts(told, brief),
+        sun: sun(told, brief),
+    }
+}
+
+fn setting_row(
+    told: &Told<'_>,
+    brief: &CameraBrief,
+    span: &crate::plan::play::PlaySpan,
+    setting: &SpanSetting,
+) -> SettingRow {
+    let (from, until) = (span.instants.0, span.instants.1.saturating_sub(1));
+    let t = |index: usize, white: &dyn Fn(&crate::camera::Exposure) -> Option<_>| {
+        let exposure = brief.exposures.get(index)?.as_ref()?;
+        brief.t_at(&told.brief.spans, index, white(exposure)?)
+    };
+    let over = |white: &dyn Fn(&crate::camera::Exposure) -> Option<crate::units::Luminance>| {
+        let (first, last) = (t_number(t(from, white)), t_number(t(until, white)));
+        if first == last { first } else { format!("{first} \u{2192} {last}") }
+    };
+    SettingRow {
+        span: span.name.clone(),
+        filter: setting_words(setting.nd_stops, setting.gain_db),
+        sun: over(&|e| e.sun),
+        shade: over(&|e| Some(e.shade)),
+        one: over(&|e| Some(e.one.white)),
+        note: match setting.holds {
+            Holds::Preferred => "",
+            Holds::Reachable => "*",
+            Holds::Beyond => "**",
+        },
+    }
+}
+
+/// "14:40 to 15:04 ride; ...".
+fn verdicts(told: &Told<'_>, brief: &CameraBrief) -> Vec<String> {
+    let values: Vec<_> = brief.exposures.iter().map(|e| e.map(|e| e.verdict)).collect();
+    let words = |verdict: Option<_>| verdict.map_or("sees nothing of the field", verdict_words);
+    told_runs(told, &values, |v| Some(words(v).to_owned()))
+}
+
+/// The sun and the lens, the way the subject is lit, the operator's own place.
+fn sun(told: &Told<'_>, brief: &CameraBrief) -> Vec<String> {
+    let lens: Vec<LensState> = brief.lens.iter().map(|l| l.state).collect();
+    let mut words = told_runs(told, &lens, |state| {
+        (state != LensState::Clear).then(|| lens_words(state).to_owned())
+    });
+    let lit: Vec<Option<SubjectLit>> = brief.lens.iter().map(|l| l.subject).collect();
+    words.extend(told_runs(told, &lit, |lit| lit.map(|l| lit_words(l).to_owned())));
+    let out: Vec<bool> =
+        brief.lens.iter().map(|l| l.at_camera.is_some_and(|t| t.share() > 0.5)).collect();
+    words.extend(told_runs(told, &out, |out| out.then(|| "operator in the sun".to_owned())));
+    words
+}
+
+fn told_runs<T: PartialEq + Copy>(
+    told: &Told<'_>,
+    values: &[T],
+    words: impl Fn(T) -> Option<String>,
+) -> Vec<String> {
+    let at = |index: usize| told.plan.instants.get(index).map_or_else(String::new, |i| clock(i.at));
+    let run = |(from, until, value): (usize, usize, T)| {
+        Some(format!("{} to {} {}", at(from), at(until), words(value)?))
+    };
+    runs(values).into_iter().filter_map(run).collect()
+}
+
+fn operators(told: &Told<'_>) -> Vec<OperatorRow> {
+    let step = step_min(told);
+    let name = |c: &usize| told.venue.cameras.get(*c).map(|c| c.name.clone());
+    let row = |o: &crate::plan::brief::DeskShare| OperatorRow {
+        name: o.name.clone(),
+        cameras: o.cameras.iter().filter_map(name).collect::<Vec<_>>().join(", "),
+        minutes: format!("{:.0} min", o.load as f64 * step),
+    };
+    told.brief.desk.operators.iter().map(row).collect()
+}
+
+fn step_min(told: &Told<'_>) -> f64 {
+    crate::plan::facts::step(told.plan).map_or(1.0, |s| s.num_seconds() as f64 / 60.0)
+}
+
+fn desk_note(told: &Told<'_>) -> String {
+    let desk = &told.brief.desk;
+    let clashes = match desk.clashes {
+        0 => "Nobody has two cameras to ride at once.".to_owned(),
+        n => format!(
+            "{:.0} minutes of riding a second camera at once: no share of the cameras avoids it.",
+            n as f64 * step_min(told)
+        ),
+    };
+    let proof = match desk.proof {
+        Proof::Best => "",
+        Proof::BestFound => " A better share was not ruled out.",
+    };
+    let assumed =
+        if desk.assumed { " Operators are assumed; the venue file names none." } else { "" };
+    format!("{clashes}{proof}{assumed}")
+}
+
+fn pair_words(told: &Told<'_>, pair: &PairGap) -> String {
+    let name = |c: usize| told.venue.cameras.get(c).map_or("", |c| c.name.as_str());
+    let (stops, at, mark) = pair.worst;
+    let place = told.venue.field.marks.get(mark).map_or("", |m| m.name.as_str());
+    let (from, until) = (pair.apart.first().map(|r| r.0), pair.apart.last().map(|r| r.1));
+    let span = from.zip(until).map_or_else(String::new, |(from, until)| {
+        format!(", over a quarter stop from {} to {}", clock(from), clock(until))
+    });
+    format!(
+        "{} and {}: {:.1} stops at {} ({place}){span}",
+        name(pair.cameras.0),
+        name(pair.cameras.1),
+        stops.stops().abs(),
+        clock(at)
+    )
+}
+
+fn cue_row(told: &Told<'_>, cue: &Cue) -> CueRow {
+    let name = |o: &usize| told.brief.desk.operators.get(*o).map(|o| o.name.clone());
+    CueRow {
+        time: clock_s(cue.at),
+        what: cue.what.clone(),
+        detail: moving_words(cue),
+        ready: format!("{:.0} s", cue.lead_s.ceil()),
+        sure: sure_words(cue.sure),
+        operators: cue.operators.iter().filter_map(name).collect::<Vec<_>>().join(", "),
+    }
+}
+
+/// Keys that nobody stated, camera by camera where they differ.
+fn assumed(told: &Told<'_>, operator: Option<usize>) -> Vec<String> {
+    let mine =
+        |c: &&CameraBrief| operator.is_none() || told.brief.desk.operator_of(c.camera) == operator;
+    let mut groups: Vec<(String, Vec<String>)> = Vec::new();
+    for camera in told.brief.cameras.iter().filter(mine) {
+        let keys = camera.rig.assumed.join(", ");
+        let name = told.venue.cameras.get(camera.camera).map(|c| c.name.clone());
+        match groups.iter_mut().find(|(k, _)| *k == keys) {
+            Some((_, names)) => names.extend(name),
+            None => groups.push((keys, name.into_iter().collect())),
+        }
+    }
+    let words = |(keys, names): (String, Vec<String>)| {
+        (!keys.is_empty()).then(|| format!("{}: {keys}", names.join(", ")))
+    };
+    groups.into_iter().filter_map(words).collect()
+}

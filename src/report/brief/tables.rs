@@ -1,0 +1,130 @@
+//! Cues and settings as CSV (RFC 4180: UTF-8, comma, CRLF, one header row).
+//!
+//! In: [`Told`]. Out: one row a cue, and one row for each camera and instant.
+
+use super::Told;
+use super::words::{cue_key, lens_key, lit_words, uncertain_s, verdict_key};
+use crate::plan::brief::CameraBrief;
+use crate::report::csv::CsvError;
+use crate::report::words::{fixed, local_time};
+
+/// Name, unit and meaning of each column of `cues.csv`.
+pub const CUE_COLUMNS: [(&str, &str, &str); 9] = [
+    ("time", "RFC 3339", "when, with the venue's offset"),
+    ("what", "text", "what happens"),
+    ("kind", "word", "edge, zone, cover, lens, verdict, split, lamps or break"),
+    ("cameras", "text", "names with \"; \" between"),
+    ("operators", "text", "names with \"; \" between"),
+    ("ready_before_s", "s", "to be ready so long before"),
+    ("uncertain_s", "s", "either way; empty where it may not come at all"),
+    ("edge_m_per_min", "m/min", "speed of the edge across itself; empty for other cues"),
+    ("edge_toward", "text", "the stand or side that it moves toward"),
+];
+
+/// Name, unit and meaning of each column of `settings.csv`.
+pub const SETTING_COLUMNS: [(&str, &str, &str); 17] = [
+    ("time", "RFC 3339", "instant, with the venue's offset"),
+    ("camera", "text", "name"),
+    ("operator", "text", "name"),
+    ("verdict", "word", "hold, ride, choose, or none where nothing is in the cover"),
+    ("nd_stops", "stop", "ND of this run of play"),
+    ("gain_db", "dB", "gain of this run of play"),
+    ("sun_t", "T-number", "for the sunlit side; empty without direct sun"),
+    ("shade_t", "T-number", "for the shaded side"),
+    ("one_t", "T-number", "the one setting that is least bad for all in the cover"),
+    ("one_over_stops", "stop", "what the bright side is over with it"),
+    ("one_under_stops", "stop", "what the dim side is under with it"),
+    ("beyond_camera_stops", "stop", "kit beyond what the camera keeps; negative is room"),
+    ("mixed_frames", "0 to 1", "share of the pan with both sides in frame"),
+    ("lens", "word", "clear, shaded, element or frame: the sun and the lens"),
+    ("sun_off_axis_deg", "degree", "least angle of sun and axis over the pan"),
+    ("subject_lit", "word", "front-lit, side-lit or back-lit"),
+    ("sun_at_camera", "0 to 1", "share of direct light at the operator's place"),
+];
+
+/// `cues.csv`.
+///
+/// # Errors
+/// [`CsvError`] where the writer refuses, which no plan should cause.
+pub fn cues(told: &Told<'_>) -> Result<Vec<u8>, CsvError> {
+    let camera = |c: &usize| told.venue.cameras.get(*c).map(|c| c.name.as_str());
+    let operator = |o: &usize| told.brief.desk.operators.get(*o).map(|o| o.name.as_str());
+    let rows = told.brief.cues.iter().map(|cue| {
+        let moving = cue.moving.as_ref();
+        vec![
+            local_time(cue.at),
+            cue.what.clone(),
+            cue_key(cue.kind).to_owned(),
+            cue.cameras.iter().filter_map(camera).collect::<Vec<_>>().join("; "),
+            cue.operators.iter().filter_map(operator).collect::<Vec<_>>().join("; "),
+            fixed(cue.lead_s.ceil(), 0),
+            uncertain_s(cue.sure).map_or_else(String::new, |s| fixed(s.ceil(), 0)),
+            moving.map_or_else(String::new, |m| fixed(m.m_per_min, 2)),
+            moving.map_or_else(String::new, |m| m.toward.clone()),
+        ]
+    });
+    table(CUE_COLUMNS.map(|c| c.0), rows)
+}
+
+/// `settings.csv`.
+///
+/// # Errors
+/// As [`cues`].
+pub fn settings(told: &Told<'_>) -> Result<Vec<u8>, CsvError> {
+    let count = told.plan.instants.len();
+    let rows = told
+        .brief
+        .cameras
+        .iter()
+        .flat_map(|camera| (0..count).filter_map(move |index| setting(told, camera, index)));
+    table(SETTING_COLUMNS.map(|c| c.0), rows)
+}
+
+fn setting(told: &Told<'_>, camera: &CameraBrief, index: usize) -> Option<Vec<String>> {
+    let instant = told.plan.instants.get(index)?;
+    let view = instant.cameras.get(camera.camera)?;
+    let exposure = *camera.exposures.get(index)?;
+    let lens = camera.lens.get(index)?;
+    let spans = &told.brief.spans;
+    let setting = camera.setting_at(spans, index)?;
+    let desk = &told.brief.desk;
+    let operator = desk.operator_of(camera.camera).and_then(|o| desk.operators.get(o));
+    let maybe =
+        |value: Option<f64>, decimals| value.map_or_else(String::new, |v| fixed(v, decimals));
+    let t = |white: Option<crate::units::Luminance>| {
+        maybe(white.and_then(|w| camera.t_at(spans, index, w)), 2)
+    };
+    let one = exposure.map(|e| e.one);
+    Some(vec![
+        local_time(instant.at),
+        told.venue.cameras.get(camera.camera)?.name.clone(),
+        operator.map_or_else(String::new, |o| o.name.clone()),
+        verdict_key(exposure.map(|e| e.verdict)).to_owned(),
+        fixed(setting.nd_stops, 2),
+        fixed(setting.gain_db, 1),
+        t(exposure.and_then(|e| e.sun)),
+        t(exposure.map(|e| e.shade)),
+        t(one.map(|o| o.white)),
+        maybe(one.map(|o| o.over.stops()), 2),
+        maybe(one.map(|o| o.under.stops()), 2),
+        maybe(one.map(|o| o.beyond.stops()), 2),
+        fixed(view.mixed_frames, 2),
+        lens_key(lens.state).to_owned(),
+        maybe(lens.off_axis_deg, 1),
+        lens.subject.map_or_else(String::new, |s| lit_words(s).to_owned()),
+        maybe(lens.at_camera.map(|t| t.share()), 2),
+    ])
+}
+
+fn table<const N: usize>(
+    header: [&str; N],
+    rows: impl Iterator<Item = Vec<String>>,
+) -> Result<Vec<u8>, CsvError> {
+    let mut writer =
+        csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
+    writer.write_record(header)?;
+    for row in rows {
+        writer.write_record(row)?;
+    }
+    writer.into_inner().map_err(|e| CsvError::from(csv::Error::from(e.into_error())))
+}
