@@ -107,7 +107,7 @@ fn words_stay_on_the_page_and_apart_for_every_camera() {
     for demo in [&*FOOTBALL, &*TENNIS] {
         for camera in 0..demo.venue.cameras.len() {
             let count = demo.plan.instants.len();
-            for index in [0, count / 2, count - 1] {
+            for index in [0, count / 2 + 1, count - 2] {
                 let levels = if index == 0 { OPEN } else { CLOSED };
                 let view = view(&demo.venue, camera, levels);
                 let picture = eye_view(&demo.venue, &demo.plan, index, &view).unwrap();
@@ -122,8 +122,8 @@ fn words_stay_on_the_page_and_apart_for_every_camera() {
 /// The frame on the page: left, top, right, bottom, pixels, from the last line
 /// drawn 4 pixels wide around a box.
 fn frame(all: &[Element]) -> [f64; 4] {
-    let boxes = all.iter().filter(|e| e.tag == "polyline" && number(e, "stroke-width") == 4.0);
-    let points = places(boxes.last().unwrap());
+    let mut boxes = all.iter().filter(|e| e.tag == "polyline" && number(e, "stroke-width") == 4.0);
+    let points = places(boxes.next_back().unwrap());
     let (a, c) = (points[0], points[2]);
     [a[0], a[1], c[0], c[1]]
 }

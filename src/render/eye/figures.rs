@@ -7,9 +7,9 @@ use geo::Coord;
 use glam::DVec3;
 
 use super::ground::on_turf;
-use super::lens::Brush;
 use super::order::Piece;
 use super::shot::Shot;
+use crate::plane::P2;
 
 /// Body from the feet to the shoulders: across and up, metres. With the head, a
 /// person of 1.8 m.
@@ -47,25 +47,20 @@ fn feet(shot: &Shot) -> Vec<Coord<f64>> {
     shot.venue.field.marks.iter().map(|mark| mark.at).filter(away).collect()
 }
 
-/// Shade of the figures on the turf.
-pub(super) fn shade(brush: &mut Brush, shot: &Shot) {
-    let Some(sun) = shot.sun.filter(|sun| sun.z > 0.0) else { return };
+/// Shade of the figures on the ground, as rings in its plane.
+pub(super) fn shade(shot: &Shot) -> Vec<Vec<P2>> {
+    let Some(sun) = shot.sun.filter(|sun| sun.z > 0.0) else { return Vec::new() };
     let across = DVec3::Z.cross(sun).normalize_or_zero();
-    for at in feet(shot) {
-        if shot.on_turf(at) < IN_SUN {
-            continue;
-        }
-        for shape in shapes() {
-            let ring: Vec<DVec3> = shape
-                .iter()
-                .map(|[x, z]| {
-                    let top = on_turf(at) + across * *x + DVec3::Z * *z;
-                    top - sun * (*z / sun.z)
-                })
-                .collect();
-            brush.surface(&ring, shot.turf(0.0));
-        }
-    }
+    let lit = feet(shot).into_iter().filter(|at| shot.on_turf(shot.inward(*at)) >= IN_SUN);
+    lit.flat_map(|at| shapes().map(|shape| (at, shape)))
+        .map(|(at, shape)| {
+            let thrown = |[x, z]: &[f64; 2]| {
+                let p = on_turf(at) + across * *x - sun * (*z / sun.z);
+                [p.x, p.y]
+            };
+            shape.iter().map(thrown).collect()
+        })
+        .collect()
 }
 
 /// The figures themselves.
@@ -77,7 +72,7 @@ pub(super) fn pieces(shot: &Shot) -> Vec<Piece> {
         let normal = DVec3::new(to_camera.x, to_camera.y, 0.0).try_normalize();
         let Some(normal) = normal else { continue };
         let across = DVec3::Z.cross(normal);
-        let level = shot.subject(shot.instant.face.shadow.transmission_at(at).share());
+        let level = shot.subject(shot.on_face(at));
         for shape in shapes() {
             let ring = shape.iter().map(|[x, z]| foot + across * *x + DVec3::Z * *z);
             let ring: Vec<DVec3> = ring.collect();

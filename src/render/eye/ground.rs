@@ -3,7 +3,7 @@
 //! In: a shot, what casts shadows. Out: marks from far to near. All of this lies
 //! in the plane of the field or beyond it, so whatever stands is painted over it.
 
-use geo::{Centroid, Coord, Line, MultiPolygon};
+use geo::{Coord, Line, MultiPolygon};
 use glam::DVec3;
 
 use super::bodies::Caster;
@@ -33,8 +33,6 @@ const LINE_M: f64 = 0.10;
 const TENNIS_LINE_M: f64 = 0.05;
 /// A line is asked for its light this often, metres ...
 const LINE_STEP_M: f64 = 0.2;
-/// ... this far to the inside of where it is, since shade ends with the field ...
-const INSIDE_M: f64 = 0.02;
 /// ... and light in the penumbra is told in this many steps.
 const LIGHT_STEPS: f64 = 16.0;
 /// What is above the turf by less casts no shadow on it, metres.
@@ -47,20 +45,21 @@ pub(super) fn on_turf(c: Coord<f64>) -> DVec3 {
     DVec3::new(c.x, c.y, 0.0)
 }
 
-/// The sky, and the land up to its skyline.
-pub(super) fn sky_and_land(brush: &mut Brush, shot: &Shot) {
+/// The sky, all over the frame.
+pub(super) fn sky(brush: &mut Brush, shot: &Shot) {
+    brush.patch(brush.lens.frame.ring().to_vec(), shot.levels().sky);
+}
+
+/// The land up to its skyline.
+pub(super) fn land(brush: &mut Brush, shot: &Shot) {
     let frame = brush.lens.frame;
-    let land = shot.land(1.0);
-    if shot.eye.forward.z < -STEEP {
-        brush.patch(frame.ring().to_vec(), land);
-        return;
+    let up = shot.eye.forward.z;
+    if up < -STEEP {
+        brush.patch(frame.ring().to_vec(), shot.land(1.0));
+    } else if up <= STEEP {
+        let ring = land_ring(brush, shot, &frame);
+        brush.patch(page::ring_in(&ring, &frame), shot.land(1.0));
     }
-    brush.patch(frame.ring().to_vec(), shot.levels().sky);
-    if shot.eye.forward.z > STEEP {
-        return;
-    }
-    let ring = land_ring(brush, shot, &frame);
-    brush.patch(page::ring_in(&ring, &frame), land);
 }
 
 fn land_ring(brush: &Brush, shot: &Shot, frame: &PxBox) -> Vec<Px> {
@@ -150,11 +149,8 @@ fn collect(into: &mut Vec<Inside>, shot: &Shot, region: &MultiPolygon<f64>, pass
 pub(super) fn lines(brush: &mut Brush, shot: &Shot, edge: &[Stretch]) {
     let field = &shot.venue.field;
     let width_m = if field.sport == Sport::Tennis { TENNIS_LINE_M } else { LINE_M };
-    let middle = field.outline.centroid().map_or(Coord::zero(), Coord::from);
     let light = |at: Coord<f64>| {
-        let inward = on_turf(middle - at).normalize_or_zero() * INSIDE_M;
-        let inside = Coord { x: at.x + inward.x, y: at.y + inward.y };
-        (light_at(edge, shot, inside) * LIGHT_STEPS).round() / LIGHT_STEPS
+        (light_at(edge, shot, shot.inward(at)) * LIGHT_STEPS).round() / LIGHT_STEPS
     };
     for line in field.markings.iter().chain(std::iter::once(field.outline.exterior())) {
         for side in line.lines() {

@@ -66,6 +66,8 @@ enum SunSeen {
     OutOfFrame,
     /// Its place is in the frame, and something opaque is before it.
     Hidden,
+    /// Through something translucent.
+    Dimmed,
     Shining,
 }
 
@@ -107,32 +109,31 @@ fn fitted(aspect: f64, [width, height]: [f64; 2], [middle, top]: [f64; 2]) -> Px
 fn scene(sketch: &mut Sketch, shot: &Shot, frame: PxBox, hatch_px: f64) -> SunSeen {
     let mut brush = Brush { sketch, lens: Lens { eye: shot.eye, frame }, hatch_px };
     let casters = bodies::casters(shot);
-    ground::sky_and_land(&mut brush, shot);
-    let in_frame = sun::is_in_frame(&brush, shot);
-    if in_frame {
-        sun::disc(&mut brush, shot);
-    }
-    ground::shade_around(&mut brush, shot, &casters);
-    ground::field(&mut brush, shot);
-    let edge = soft::stretches(shot);
-    soft::edges(&mut brush, shot, &edge);
-    ground::lines(&mut brush, shot, &edge);
-    figures::shade(&mut brush, shot);
+    ground::sky(&mut brush, shot);
+    let seen = sun::behind_all(&mut brush, shot);
+    ground::land(&mut brush, shot);
+    flat(&mut brush, shot, &casters);
 
     let mut pieces = bodies::pieces(&brush, shot, &casters);
     pieces.extend(figures::pieces(shot));
     bodies::paint(&mut brush, &order::far_to_near(pieces));
+    sun::before_all(&mut brush, shot, seen);
+    seen
+}
 
-    let passes = if in_frame { shot.into_lens() } else { 0.0 };
-    if passes > 0.0 {
-        if passes < 1.0 {
-            sun::disc(&mut brush, shot);
-        }
-        sun::ring(&mut brush, shot);
+/// Paints the plane of the field.
+fn flat(brush: &mut Brush, shot: &Shot, casters: &[bodies::Caster]) {
+    let of_figures = figures::shade(shot);
+    ground::shade_around(brush, shot, casters);
+    for ring in &of_figures {
+        let ring: Vec<DVec3> = ring.iter().map(|p| DVec3::new(p[0], p[1], 0.0)).collect();
+        brush.surface(&ring, shot.land(0.0));
     }
-    match (in_frame, passes > 0.0) {
-        (false, _) => SunSeen::OutOfFrame,
-        (true, false) => SunSeen::Hidden,
-        (true, true) => SunSeen::Shining,
+    ground::field(brush, shot);
+    let edge = soft::stretches(shot);
+    soft::edges(brush, shot, &edge);
+    ground::lines(brush, shot, &edge);
+    for ring in &of_figures {
+        brush.surface(&shot.on_field(ring), shot.turf(0.0));
     }
 }

@@ -1,7 +1,7 @@
 //! What a picture is of: the place, the time, the levels and the sun.
 
 use chrono::NaiveDate;
-use geo::Coord;
+use geo::{Centroid, ConvexHull, Coord, LineString};
 use glam::DVec3;
 
 use super::tone::{Levels, between};
@@ -9,6 +9,7 @@ use super::{EyeView, RenderError};
 use crate::camera::{Pinhole, cover};
 use crate::geometry::{Obstacle, Region, transmission_toward};
 use crate::plan::{Instant, MatchPlan};
+use crate::plane::{P2, within_convex};
 use crate::solar::SunState;
 use crate::venue::{CameraPost, Part, Venue};
 
@@ -18,6 +19,9 @@ const LAND: f64 = 0.8;
 /// Of the white of lines: paint on grass, between fresh and worn (common
 /// practice, no source).
 const LINE_REFLECTANCE: f64 = 0.5;
+
+/// How far to the inside of a boundary its light is asked for, metres.
+const INWARD_M: f64 = 0.02;
 
 /// One camera at one instant.
 pub(super) struct Shot<'a> {
@@ -31,6 +35,10 @@ pub(super) struct Shot<'a> {
     /// Reflectance of the seats that the levels of seats are for, where the venue
     /// has seats.
     seats: Option<f64>,
+    /// Middle of the field.
+    middle: Coord<f64>,
+    /// The field without notches, as flat things on the turf are cut to it.
+    bounds: Vec<P2>,
 }
 
 impl<'a> Shot<'a> {
@@ -57,6 +65,8 @@ impl<'a> Shot<'a> {
             eye: Pinhole::new(post, view.looks_at),
             sun: shines.then(|| instant.sun.toward()),
             seats: (sum > 0.0).then(|| sum / number),
+            middle: venue.field.outline.centroid().map_or(Coord::zero(), Coord::from),
+            bounds: open_ring(venue.field.outline.convex_hull().exterior()),
         })
     }
 
@@ -66,6 +76,12 @@ impl<'a> Shot<'a> {
 
     pub fn levels(&self) -> &Levels {
         &self.view.levels
+    }
+
+    /// The part of a flat ring on the field. Of a field with notches, which no
+    /// ready-made one has, they count as field: an approximation.
+    pub fn on_field(&self, ring: &[P2]) -> Vec<DVec3> {
+        within_convex(ring, &self.bounds).iter().map(|p| DVec3::new(p[0], p[1], 0.0)).collect()
     }
 
     /// The field of play where a share of the direct light arrives.
@@ -104,9 +120,22 @@ impl<'a> Shot<'a> {
         self.instant.turf.shadow.transmission_at(at).share()
     }
 
+    /// The same at face height, for one who stands on the boundary too.
+    pub fn on_face(&self, at: Coord<f64>) -> f64 {
+        self.instant.face.shadow.transmission_at(self.inward(at)).share()
+    }
+
+    /// A point a little to the inside of the field: shade is known on the field
+    /// only, and lines and marks may lie on its boundary.
+    pub fn inward(&self, at: Coord<f64>) -> Coord<f64> {
+        let step = self.middle - at;
+        let length = step.x.hypot(step.y);
+        if length > INWARD_M { at + step * (INWARD_M / length) } else { at }
+    }
+
     /// Share of the sun's light that arrives at the camera; 0 where the sun does
     /// not shine.
-    pub fn into_lens(&self) -> f64 {
+    pub fn at_lens(&self) -> f64 {
         let obstacles = Obstacle::all_of(self.venue, self.date());
         let passes = |sun| transmission_toward(&obstacles, self.post.at, sun).share();
         self.sun.map_or(0.0, passes)
@@ -120,4 +149,9 @@ impl<'a> Shot<'a> {
         let share = || Region::new(&seen.region).share(&self.instant.turf.shadow).shaded;
         (seen.area_m2 > 0.0).then(share)
     }
+}
+
+/// Corners of a closed line, each once.
+fn open_ring(line: &LineString<f64>) -> Vec<P2> {
+    line.coords().skip(1).map(|c| [c.x, c.y]).collect()
 }

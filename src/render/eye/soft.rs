@@ -7,14 +7,12 @@
 
 use std::f64::consts::PI;
 
-use geo::{ConvexHull, Coord};
-use glam::DVec3;
+use geo::Coord;
 
 use super::ground::on_turf;
 use super::lens::Brush;
 use super::shot::Shot;
 use crate::geometry::EdgeLine;
-use crate::plane::{P2, within_convex};
 
 /// An edge narrower than this on the page is hard, pixels.
 const LEAST_PX: f64 = 1.0;
@@ -77,13 +75,8 @@ pub(super) fn light_at(stretches: &[Stretch], shot: &Shot, at: Coord<f64>) -> f6
 
 /// Paints the penumbra where it can be seen.
 pub(super) fn edges(brush: &mut Brush, shot: &Shot, stretches: &[Stretch]) {
-    // convex in every sport; of another outline the hull lets strips run past its
-    // notches by half a penumbra
-    let hull = shot.venue.field.outline.convex_hull();
-    let mut bounds: Vec<P2> = hull.exterior().coords().map(|c| [c.x, c.y]).collect();
-    bounds.pop();
     for stretch in stretches {
-        strips(brush, shot, stretch, &bounds);
+        strips(brush, shot, stretch);
     }
 }
 
@@ -137,7 +130,7 @@ fn mitred(a: Coord<f64>, b: Coord<f64>) -> Coord<f64> {
     if reach < 2.0 / (LONGEST_MITRE * LONGEST_MITRE) { a } else { sum * (1.0 / reach) }
 }
 
-fn strips(brush: &mut Brush, shot: &Shot, stretch: &Stretch, bounds: &[P2]) {
+fn strips(brush: &mut Brush, shot: &Shot, stretch: &Stretch) {
     let wide = [0.0, 0.5, 1.0].map(|t| width_px(brush, stretch, t)).into_iter().fold(0.0, f64::max);
     if wide < LEAST_PX {
         return;
@@ -153,11 +146,7 @@ fn strips(brush: &mut Brush, shot: &Shot, stretch: &Stretch, bounds: &[P2]) {
         let share = uncovered(0.5 * (low + high));
         let passes = stretch.passes + share * (1.0 - stretch.passes);
         let ring = [at(0, low), at(1, low), at(1, high), at(0, high)];
-        let ring: Vec<DVec3> = within_convex(&ring, bounds)
-            .into_iter()
-            .map(|[x, y]| on_turf(Coord { x, y }))
-            .collect();
-        brush.surface(&ring, shot.turf(passes));
+        brush.surface(&shot.on_field(&ring), shot.turf(passes));
     }
 }
 

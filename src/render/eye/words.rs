@@ -81,6 +81,7 @@ fn facts(shot: &Shot, sky: Sky, seen: SunSeen) -> Vec<String> {
     let off = |sun| format!("sun {:.0}° off the axis", shot.eye.angle_from_axis_deg(sun));
     facts.extend(match seen {
         SunSeen::Shining => Some("sun in the lens".to_owned()),
+        SunSeen::Dimmed => Some("sun in the lens, dimmed".to_owned()),
         SunSeen::Hidden => Some("sun in frame, hidden".to_owned()),
         SunSeen::OutOfFrame => shot.sun.map(off),
     });
