@@ -13,6 +13,7 @@ use super::ground::on_turf;
 use super::lens::Brush;
 use super::shot::Shot;
 use crate::geometry::EdgeLine;
+use crate::plane::P2;
 
 /// An edge narrower than this on the page is hard, pixels.
 const LEAST_PX: f64 = 1.0;
@@ -43,16 +44,21 @@ pub(super) struct Stretch {
 }
 
 impl Stretch {
-    /// How far a point lies from the middle of the penumbra, in half widths toward
-    /// the sun, and the share of the direct light there; `None` outside of it.
+    /// Where a point lies across the penumbra (-1 on the side of the shade to 1) and
+    /// the share of the direct light there; `None` outside of it.
     fn light_at(&self, p: Coord<f64>) -> Option<(f64, f64)> {
         let along = self.ends[1] - self.ends[0];
         let from = p - self.ends[0];
         let share = dot(from, along) / dot(along, along);
-        let step = self.steps[0] + (self.steps[1] - self.steps[0]) * share;
-        let x = dot(from - along * share, step) / dot(step, step);
+        let across = normal(along)?;
+        let half = |end: usize| dot(self.steps[end], across);
+        let x = dot(from, across) / (half(0) + share * (half(1) - half(0)));
         let within = (0.0..=1.0).contains(&share) && x.abs() < 1.0;
-        within.then(|| (x, self.passes + uncovered(x) * (1.0 - self.passes)))
+        within.then(|| (x, self.passes_at(x)))
+    }
+
+    fn passes_at(&self, x: f64) -> f64 {
+        self.passes + uncovered(x) * (1.0 - self.passes)
     }
 }
 
@@ -68,16 +74,29 @@ pub(super) fn stretches(shot: &Shot) -> Vec<Stretch> {
 
 /// Share of the direct light that arrives on the turf, in the penumbra too.
 pub(super) fn light_at(stretches: &[Stretch], shot: &Shot, at: Coord<f64>) -> f64 {
+    let hard = shot.on_turf(at);
+    // beyond a corner a stretch reaches across its neighbour, where it says nothing
+    let right_side = |x: f64| (x > 0.0) == (hard >= 1.0);
     let near = stretches.iter().filter_map(|stretch| stretch.light_at(at));
-    let nearest = near.min_by(|a, b| a.0.abs().total_cmp(&b.0.abs()));
-    nearest.map_or_else(|| shot.on_turf(at), |(_, passes)| passes)
+    let soft = near.filter(|(x, _)| right_side(*x)).map(|(_, passes)| passes);
+    soft.reduce(f64::min).unwrap_or(hard)
 }
 
-/// Paints the penumbra where it can be seen.
+/// Paints the penumbra where it can be seen: the darkest last, since two edges
+/// close to each other leave less than one.
 pub(super) fn edges(brush: &mut Brush, shot: &Shot, stretches: &[Stretch]) {
-    for stretch in stretches {
-        strips(brush, shot, stretch);
+    let strips = stretches.iter().flat_map(|stretch| strips(brush, stretch));
+    let mut strips: Vec<Strip> = strips.collect();
+    strips.sort_by(|a, b| b.passes.total_cmp(&a.passes));
+    for strip in strips {
+        brush.surface(&shot.on_field(&strip.ring), shot.turf(strip.passes));
     }
+}
+
+/// A strip of turf along the edge, in one light.
+struct Strip {
+    ring: [P2; 4],
+    passes: f64,
 }
 
 fn stretches_of(edge: &EdgeLine, shot: &Shot) -> Vec<Stretch> {
@@ -123,31 +142,37 @@ fn normal(along: Coord<f64>) -> Option<Coord<f64>> {
     (length > 0.0).then(|| Coord { x: -along.y / length, y: along.x / length })
 }
 
-/// The step across a corner that keeps both sides at distance 1.
+/// The step across a corner that keeps both sides at distance 1; shorter where the
+/// corner is so sharp that it would go far, but still half way between the sides.
 fn mitred(a: Coord<f64>, b: Coord<f64>) -> Coord<f64> {
     let sum = a + b;
-    let reach = 0.5 * (sum.x * sum.x + sum.y * sum.y);
-    if reach < 2.0 / (LONGEST_MITRE * LONGEST_MITRE) { a } else { sum * (1.0 / reach) }
+    let length = sum.x.hypot(sum.y);
+    if length < 1e-6 {
+        return a;
+    }
+    sum * ((2.0 / length).min(LONGEST_MITRE) / length)
 }
 
-fn strips(brush: &mut Brush, shot: &Shot, stretch: &Stretch) {
-    let wide = [0.0, 0.5, 1.0].map(|t| width_px(brush, stretch, t)).into_iter().fold(0.0, f64::max);
+/// The strips of a stretch; none where the edge looks hard.
+fn strips(brush: &Brush, stretch: &Stretch) -> Vec<Strip> {
+    let widths = [0.0, 0.5, 1.0].map(|share| width_px(brush, stretch, share));
+    let wide = widths.into_iter().fold(0.0, f64::max);
     if wide < LEAST_PX {
-        return;
+        return Vec::new();
     }
     let count = ((wide / STRIP_PX).ceil() as usize).clamp(2, MOST_STRIPS);
     let at = |end: usize, x: f64| {
         let p = stretch.ends[end] + stretch.steps[end] * x;
         [p.x, p.y]
     };
-    for k in 0..count {
-        let x = |k: usize| 2.0 * k as f64 / count as f64 - 1.0;
-        let (low, high) = (x(k), x(k + 1));
-        let share = uncovered(0.5 * (low + high));
-        let passes = stretch.passes + share * (1.0 - stretch.passes);
-        let ring = [at(0, low), at(1, low), at(1, high), at(0, high)];
-        brush.surface(&shot.on_field(&ring), shot.turf(passes));
-    }
+    let strip = |k: usize| {
+        let [low, high] = [k, k + 1].map(|k| 2.0 * k as f64 / count as f64 - 1.0);
+        Strip {
+            ring: [at(0, low), at(1, low), at(1, high), at(0, high)],
+            passes: stretch.passes_at(0.5 * (low + high)),
+        }
+    };
+    (0..count).map(strip).collect()
 }
 
 /// Width of the penumbra on the page, a share of the way along a stretch.
