@@ -289,6 +289,49 @@ fn what_is_over_white_is_marked_and_nothing_else() {
     assert_eq!(hatches(&at(Levels { turf_sun: 1.0, ..dim }, 0)), 0);
 }
 
+/// Points of the field, projected by plane trigonometry, have the level of the
+/// light that the plan says arrives there, and one between the two in the penumbra.
+#[test]
+fn turf_is_lit_where_the_light_arrives_and_its_edge_is_soft() {
+    let demo = &*FOOTBALL;
+    let (index, shade) = (3, &demo.plan.instants[3].turf.shadow);
+    let view = view(&demo.venue, 0, CLOSED);
+    let picture = eye_view(&demo.venue, &demo.plan, index, &view).unwrap();
+    let frame = frame(&elements(&picture.svg));
+    let (wide, _, pixels) = marks::png_pixels(&picture.png);
+    let value = |level: f64| u8::from_str_radix(&bt709(level)[1..3], 16).unwrap();
+    let (sun, dark) = (value(CLOSED.turf_sun), value(CLOSED.turf_shade));
+    let (mut agree, mut other, mut between) = (0, 0, 0);
+    for (i, j) in (-100..=100).flat_map(|i| (-60..=60).map(move |j| (i, j))) {
+        let at = demo.venue.field.frame.to_local(quarterstop::frame::FieldPoint::on_ground(
+            0.5 * f64::from(i) + 0.21,
+            0.5 * f64::from(j) + 0.13,
+        ));
+        let [x, y] = by_trigonometry(&demo.venue, &view, at, frame);
+        let room = 8.0;
+        if x < frame[0] + room || x > frame[2] - room || y < frame[1] + room || y > frame[3] - room
+        {
+            continue;
+        }
+        let passes = |dx: f64, dy: f64| {
+            shade.transmission_at(geo::Coord { x: at.x + dx, y: at.y + dy }).share()
+        };
+        let pixel = pixels[3 * (y.round() as usize * wide as usize + x.round() as usize)];
+        let here = passes(0.0, 0.0);
+        // the widest penumbra of this instant is under 1.2 m
+        let near = [(1.2, 0.0), (-1.2, 0.0), (0.0, 1.2), (0.0, -1.2)];
+        if near.iter().any(|&(dx, dy)| passes(dx, dy) != here) {
+            between += usize::from(pixel > dark + 3 && pixel < sun - 3);
+            continue;
+        }
+        let expected = if here == 1.0 { sun } else { dark };
+        if pixel == expected { agree += 1 } else { other += 1 }
+    }
+    // lines and the figure hide the rest
+    assert!(agree > 1000 && 20 * other < agree, "{agree} {other}");
+    assert!(between > 20, "{between}");
+}
+
 fn into_the_sun(demo: &Demo, camera: usize, index: usize, off_deg: f64) -> EyeView {
     let sun = demo.plan.instants[index].sun.toward();
     let side = sun.cross(DVec3::Z).normalize();
@@ -386,10 +429,15 @@ fn a_strip_tells_the_time_under_each_picture() {
 
 #[test]
 fn a_camera_that_looks_straight_down_and_one_that_looks_up_are_drawn() {
+    // without a setting, too
     let demo = &*FOOTBALL;
     for (name, off) in [("down", -DVec3::Z), ("up", DVec3::Z)] {
         let post = &demo.venue.cameras[0];
-        let view = EyeView { looks_at: post.at + off * 10.0, ..view(&demo.venue, 0, CLOSED) };
+        let view = EyeView {
+            looks_at: post.at + off * 10.0,
+            setting: String::new(),
+            ..view(&demo.venue, 0, CLOSED)
+        };
         let picture = eye_view(&demo.venue, &demo.plan, 0, &view).unwrap();
         kept(name, &picture);
         words_stand_well(name, &picture);

@@ -179,7 +179,7 @@ pub(super) fn paint(brush: &mut Brush, pieces: &[Piece]) {
     for piece in pieces {
         brush.surface(&piece.ring, piece.level);
         for (ring, level) in &piece.shade {
-            brush.surface(ring, *level);
+            brush.cover(ring, *level);
         }
         for edge in &piece.edges {
             brush.line(edge, 1, piece.edge_level);

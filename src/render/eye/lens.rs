@@ -75,6 +75,14 @@ impl Brush<'_> {
         self.patch(ring, level);
     }
 
+    /// The same on a surface already painted, with a border that leaves none of it
+    /// beside what should cover it whole.
+    pub fn cover(&mut self, ring: &[DVec3], level: f64) {
+        let ring = self.lens.ring(ring);
+        self.sketch.outline(ring.clone(), 2, tone::grey(level));
+        self.patch(ring, level);
+    }
+
     /// A ring on the page of one level.
     pub fn patch(&mut self, ring: Vec<Px>, level: f64) {
         if ring.len() < 3 {

@@ -186,3 +186,29 @@ fn width_px(brush: &Brush, stretch: &Stretch, share: f64) -> f64 {
         _ => STRIP_PX * MOST_STRIPS as f64,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn half_the_disc_lights_the_middle_of_the_penumbra() {
+        // 1/2 + (x sqrt(1 - x^2) + asin x) / pi, worked by hand
+        for (x, share) in [(-1.0, 0.0), (0.0, 0.5), (0.5, 0.804_50), (1.0, 1.0), (3.0, 1.0)] {
+            assert!((uncovered(x) - share).abs() < 1e-5, "{x}");
+        }
+    }
+
+    #[test]
+    fn corners_are_joined_half_way() {
+        let (x, y) = (Coord { x: 1.0, y: 0.0 }, Coord { x: 0.0, y: 1.0 });
+        // a right angle: one step to each side
+        let corner = mitred(x, y);
+        assert!((corner.x - 1.0).abs() < 1e-12 && (corner.y - 1.0).abs() < 1e-12);
+        assert_eq!(mitred(x, x), x);
+        // a sharp corner goes no farther than the longest
+        let sharp = mitred(x, Coord { x: -0.99, y: 0.141 });
+        assert!((sharp.x.hypot(sharp.y) - LONGEST_MITRE).abs() < 1e-9);
+        assert_eq!(mitred(x, -x), x);
+    }
+}
