@@ -2,6 +2,7 @@
 //! `EYE_PICTURES` naming a folder the pictures stay there.
 
 mod render_support;
+mod render_support_field;
 mod support;
 
 use std::path::Path;
@@ -16,6 +17,7 @@ use quarterstop::units::Stops;
 use quarterstop::venue::Venue;
 use quarterstop::{solar, venue};
 use render_support::marks::{self, Element, attribute, elements, number, overlapping, texts};
+use render_support_field as grounds;
 
 /// A camera set for the shade a little: the sun side runs over white.
 const OPEN: Levels = Levels {
@@ -330,6 +332,41 @@ fn turf_is_lit_where_the_light_arrives_and_its_edge_is_soft() {
     // lines and the figure hide the rest
     assert!(agree > 1000 && 20 * other < agree, "{agree} {other}");
     assert!(between > 20, "{between}");
+}
+
+/// No mark of the scene reaches over the border of the frame: in the PNG a line of
+/// paper runs around it.
+#[test]
+fn nothing_leaves_the_frame() {
+    let mut bowl = support::bowl(64, 0.4);
+    bowl.cameras.push(venue::CameraPost {
+        name: "high".into(),
+        at: DVec3::new(-20.0, -58.0, 27.0),
+        aims: vec![DVec3::ZERO],
+        horizontal_fov_deg: 75.0,
+        aspect: 16.0 / 9.0,
+        floodlight: None,
+    });
+    let plan = grounds::plan(&bowl, 255.0, 18.0);
+    let football = &*FOOTBALL;
+    let cases = [(&bowl, &plan, 0, 0), (&football.venue, &football.plan, 2, 5)];
+    for (venue, plan, camera, index) in cases {
+        let picture = eye_view(venue, plan, index, &view(venue, camera, OPEN)).unwrap();
+        kept(&format!("frame-{camera}"), &picture);
+        let [left, top, right, bottom] = frame(&elements(&picture.svg));
+        let (wide, _, pixels) = marks::png_pixels(&picture.png);
+        let is_paper = |x: f64, y: f64| {
+            let i = 3 * (y as usize * wide as usize + x as usize);
+            pixels[i..i + 3] == [255; 3]
+        };
+        let (left, top, right, bottom) = (left - 6.0, top - 6.0, right + 6.0, bottom + 6.0);
+        for x in left as usize..=right as usize {
+            assert!(is_paper(x as f64, top) && is_paper(x as f64, bottom), "{x}");
+        }
+        for y in top as usize..=bottom as usize {
+            assert!(is_paper(left, y as f64) && is_paper(right, y as f64), "{y}");
+        }
+    }
 }
 
 fn into_the_sun(demo: &Demo, camera: usize, index: usize, off_deg: f64) -> EyeView {

@@ -79,7 +79,10 @@ impl Brush<'_> {
     /// beside what should cover it whole.
     pub fn cover(&mut self, ring: &[DVec3], level: f64) {
         let ring = self.lens.ring(ring);
-        self.sketch.outline(ring.clone(), 2, tone::grey(level));
+        // side by side: around the tip of a sliver a thick line would shoot out
+        for (a, b) in ring.iter().zip(ring.iter().cycle().skip(1)) {
+            self.sketch.stroke([*a, *b], 2, tone::grey(level));
+        }
         self.patch(ring, level);
     }
 

@@ -7,8 +7,9 @@
 //!
 //! What is approximate: levels are one for the turf, one for all seats and one for
 //! all figures, in sun and in shade each, with no regard to slope or to distance;
-//! translucent things let light through but not sight; only the turf has a soft
-//! edge; the land around the field is taken to be of turf, a little darker.
+//! translucent things let light through but not sight; only the edge of full sun on
+//! the turf is soft; the land around the field is taken to be of turf, a little
+//! darker.
 
 mod bodies;
 mod figures;
