@@ -50,12 +50,13 @@ pub fn nearest_on(a: Coord<f64>, b: Coord<f64>, to: Coord<f64>) -> Coord<f64> {
 /// Leaves in `kept` the part of a ring where `depth` is not negative (Sutherland
 /// and Hodgman, Communications of the ACM 17(1), 1974). A ring that is not convex
 /// may come back with edges doubled along the cut; they enclose no area. `cut`
-/// gives the point at a share of the way between two corners.
-pub fn clip(
-    ring: &[P2],
-    kept: &mut Vec<P2>,
-    depth: impl Fn(P2) -> f64,
-    cut: impl Fn(P2, P2, f64) -> P2,
+/// gives the point at a share of the way between two corners. Points of a plane in
+/// space go as well as those of the plane itself.
+pub fn clip<P: Copy>(
+    ring: &[P],
+    kept: &mut Vec<P>,
+    depth: impl Fn(P) -> f64,
+    cut: impl Fn(P, P, f64) -> P,
 ) {
     kept.clear();
     let Some(&last) = ring.last() else { return };
@@ -70,6 +71,26 @@ pub fn clip(
         }
         (previous, before) = (p, now);
     }
+}
+
+/// The part of a ring inside a convex one, which may run either way around.
+///
+/// ```
+/// use quarterstop::plane::{signed_area, within_convex};
+/// let square = [[0.0, 0.0], [2.0, 0.0], [2.0, 2.0], [0.0, 2.0]];
+/// let moved = square.map(|p| [p[0] + 1.0, p[1] + 1.0]);
+/// assert_eq!(signed_area(&within_convex(&moved, &square)), 1.0);
+/// ```
+pub fn within_convex(ring: &[P2], bounds: &[P2]) -> Vec<P2> {
+    let side = if signed_area(bounds) < 0.0 { -1.0 } else { 1.0 };
+    let (mut ring, mut kept) = (ring.to_vec(), Vec::new());
+    for (a, b) in bounds.iter().zip(bounds.iter().cycle().skip(1)) {
+        if a != b {
+            clip(&ring, &mut kept, |p| side * cross(*a, *b, p), between);
+            std::mem::swap(&mut ring, &mut kept);
+        }
+    }
+    ring
 }
 
 /// Whether a ray from `at` crosses a ring an odd number of times.

@@ -10,6 +10,7 @@
 use geo::{BooleanOps, Coord, LineString, MultiPolygon, Polygon, unary_union};
 use glam::DVec3;
 
+use super::pinhole::Pinhole;
 use crate::geometry::Region;
 use crate::plane::{P2, between, clip};
 use crate::venue::{CameraPost, Zone};
@@ -68,34 +69,13 @@ pub(super) fn sweep(post: &CameraPost) -> Vec<DVec3> {
     frames
 }
 
-/// Normals of the planes that bound a frame, into it: in front of the lens, right,
-/// left, top, bottom.
-fn inward(post: &CameraPost, axis: DVec3) -> [DVec3; 5] {
-    let right = axis.cross(DVec3::Z).try_normalize().unwrap_or(DVec3::X);
-    let up = right.cross(axis);
-    let half_width = (0.5 * post.horizontal_fov_deg.to_radians()).tan();
-    let half_height = half_width / post.aspect;
-    [
-        axis,
-        axis * half_width - right,
-        axis * half_width + right,
-        axis * half_height - up,
-        axis * half_height + up,
-    ]
-}
-
-/// Whether a direction is in the frame with the lens along `axis`.
-pub(super) fn is_in_frame(post: &CameraPost, axis: DVec3, toward: DVec3) -> bool {
-    inward(post, axis).iter().all(|normal| normal.dot(toward) > 0.0)
-}
-
 /// Which of some places on the ground each frame of a sweep shows, as indices; about
 /// `count` frames, evenly over the sweep.
 pub(super) fn frames(post: &CameraPost, places: &[Coord<f64>], count: usize) -> Vec<Vec<usize>> {
     let all = sweep(post);
     let every = all.len().div_ceil(count.max(1)).max(1);
     let shown = |axis: &DVec3| {
-        let planes = inward(post, *axis);
+        let planes = Pinhole::along(post, *axis).inward();
         let inside = |at: &Coord<f64>| {
             let to = DVec3::new(at.x, at.y, 0.0) - post.at;
             planes.iter().all(|normal| normal.dot(to) > 0.0)
@@ -112,7 +92,7 @@ fn frame_on_ground(post: &CameraPost, axis: DVec3, outline: &Polygon<f64>) -> Op
     let bounds = outline.bounding_rect()?;
     let (mut ring, mut kept): (Vec<P2>, Vec<P2>) = (Vec::new(), Vec::new());
     ring.extend(bounds.to_polygon().exterior().0[1..].iter().map(|c| [c.x, c.y]));
-    for normal in inward(post, axis) {
+    for normal in Pinhole::along(post, axis).inward() {
         clip(&ring, &mut kept, |p| normal.dot(DVec3::new(p[0], p[1], 0.0) - post.at), between);
         std::mem::swap(&mut ring, &mut kept);
     }

@@ -7,7 +7,8 @@
 
 use glam::DVec3;
 
-use super::cover::{is_in_frame, sweep};
+use super::cover::sweep;
+use super::pinhole::Pinhole;
 use crate::units::Transmittance;
 use crate::venue::CameraPost;
 
@@ -66,7 +67,7 @@ pub fn lens_view(post: &CameraPost, toward_sun: DVec3, reaches: Transmittance) -
     let axes = sweep(post);
     let off = axes.iter().map(|axis| axis.angle_between(toward_sun).to_degrees());
     let off_axis_deg = off.fold(f64::INFINITY, f64::min);
-    let in_frame = axes.iter().any(|axis| is_in_frame(post, *axis, toward_sun));
+    let in_frame = axes.iter().any(|axis| Pinhole::along(post, *axis).is_in_frame(toward_sun));
     let element = ELEMENT_WITHIN_DEG.max(half_diagonal_deg(post));
     let state = match reaches.is_opaque() {
         _ if off_axis_deg > element => LensState::Clear,

@@ -5,6 +5,8 @@
 //! luminance (cd/m2) of the sunlit and of the shaded part, and the split between
 //! them in stops and in colour.
 //!
+//! [`Pinhole`] says where in its picture a point appears.
+//!
 //! [`cover`] works once per venue, [`CameraEye`] is prepared once per venue
 //! and asked once per instant.
 
@@ -12,6 +14,7 @@ mod compare;
 mod cover;
 mod eye;
 mod lens;
+mod pinhole;
 mod rig;
 mod setting;
 mod sides;
@@ -21,6 +24,7 @@ pub use compare::SamePlaces;
 pub use cover::{Cover, cover};
 pub use eye::{CameraEye, GREY_REFLECTANCE, InstantLight};
 pub use lens::*;
+pub use pinhole::Pinhole;
 pub use rig::{CHART_LUX, CHART_REFLECTANCE, DB_PER_STOP, Rig, stops_between_t};
 pub use setting::*;
 pub use sides::LEAST_SIDE_SHARE;

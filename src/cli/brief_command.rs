@@ -4,6 +4,8 @@
 //! sheet for each operator, cues as a calendar and a table, settings as a table, all of
 //! it as JSON, and a summary on stdout.
 
+use chrono::{NaiveDate, NaiveTime};
+
 use crate::plan::brief::{Brief, BriefSettings};
 use crate::plan::{MatchPlan, USUAL_HOLD_STOPS};
 use crate::report::brief::{Told, board, calendar, data, page, summary as brief_summary, tables};
@@ -13,8 +15,10 @@ use crate::report::summary;
 use crate::units::Stops;
 use crate::venue::Venue;
 
+use super::eye_pictures;
 use super::failure::Failure;
 use super::options::BriefOptions;
+use super::pictures;
 use super::planning::{self, Ready, warn};
 use super::progress::Progress;
 use super::run::{ink, print};
@@ -29,6 +33,10 @@ pub(super) fn run(options: &BriefOptions) -> Result<(), Failure> {
     let Ready { venue, date, settings } = planning::ready(&options.plan, USUAL_HOLD_STOPS)?;
     planning::refuse_polar_night(&venue, date)?;
     let folder = planning::folder(&options.plan, &settings.window, "-brief");
+    let resolve = |date: NaiveDate, time: NaiveTime| {
+        stages::resolve(venue.place.zone, date, time, options.plan.repeated)
+    };
+    let times = pictures::times(&options.through_at, &settings.window, resolve)?;
     // a folder that cannot be written is found before the work starts
     let mut set = FileSet::open(&folder)?;
 
@@ -42,13 +50,16 @@ pub(super) fn run(options: &BriefOptions) -> Result<(), Failure> {
         operators: options.operators.map(|n| n as usize),
     };
     let brief = stages::brief(&prepared, &plan, &brief_settings)?;
-    let files = files(&venue, &plan, &brief)?;
+    let mut files = files(&venue, &plan, &brief)?;
+    let progress = Progress::of("pictures through the cameras");
+    let told = Told { venue: &venue, plan: &plan, brief: &brief };
+    files.extend(eye_pictures::drawn(&told, &times)?);
+    drop(progress);
     for (name, bytes) in files {
         set.stage(name, &bytes)?;
     }
     let names = set.commit()?;
     let ink = ink();
-    let told = Told { venue: &venue, plan: &plan, brief: &brief };
     let text = brief_summary::text(&told, ink);
     print(&format!("{text}\n{}", summary::files(&folder, &names, ink)))
 }

@@ -8,6 +8,7 @@
 //! line has its own file. All calls into the stages go through `stages`.
 
 mod brief_command;
+mod eye_pictures;
 mod failure;
 mod match_command;
 pub mod options;

@@ -145,6 +145,12 @@ pub struct BriefOptions {
     #[arg(value_parser = clap::value_parser!(u32).range(1..=64))]
     pub operators: Option<u32>,
 
+    /// Times of pictures through each camera, with commas between
+    /// [default: none beside the strip of each camera]
+    #[arg(long, value_name = "HH:MM,...", value_delimiter = ',', value_parser = time_of_day)]
+    #[arg(verbatim_doc_comment)]
+    pub through_at: Vec<NaiveTime>,
+
     /// Splits that get a cue when they are passed, stops, with commas between
     #[arg(long, value_name = "STOPS,...", value_delimiter = ',', value_parser = stops)]
     #[arg(default_values_t = [2.0, 3.0])]

@@ -11,7 +11,7 @@ use chrono_tz::Tz;
 use crate::light::{Air, Sky};
 use crate::plan::brief::{Brief, BriefSettings};
 use crate::plan::{self, LightMap, MatchPlan, Milestone, Prepared, Programme, Reference};
-use crate::render::{self, Picture};
+use crate::render::{self, EyeView, Picture};
 use crate::solar::{self, Repeated, Sun, SunDay};
 use crate::units::Stops;
 use crate::venue::{self, Moment, Place, Venue};
@@ -108,6 +108,24 @@ pub(super) fn plan(
         milestones: settings.milestones,
     };
     prepared.run(&settings, progress).map_err(|e| Failure::Plan(Box::new(e)))
+}
+
+pub(super) fn eye_view(
+    venue: &Venue,
+    plan: &MatchPlan,
+    index: usize,
+    view: &EyeView,
+) -> Result<Picture, Failure> {
+    render::eye_view(venue, plan, index, view).map_err(|e| Failure::Picture(Box::new(e)))
+}
+
+pub(super) fn eye_strip(
+    venue: &Venue,
+    plan: &MatchPlan,
+    indices: &[usize],
+    views: &[EyeView],
+) -> Result<Picture, Failure> {
+    render::eye_strip(venue, plan, indices, views).map_err(|e| Failure::Picture(Box::new(e)))
 }
 
 pub(super) fn brief(

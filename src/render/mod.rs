@@ -4,11 +4,15 @@
 //! Pure: no clock, no files, no system fonts.
 
 mod canvas;
+mod clip;
+mod eye;
 mod field;
 mod palette;
+mod sketch;
 mod text;
 mod timeline;
 
+pub use eye::{EyeView, MOST_IN_STRIP, eye_strip, eye_view};
 pub use field::{field, light_map};
 pub use timeline::{light_timeline, timeline};
 
@@ -30,6 +34,15 @@ pub enum RenderError {
     /// An instant that the plan does not have.
     #[error("the plan has {count} instants, so there is none of index {index} to draw")]
     NoSuchInstant { index: usize, count: usize },
+    /// A camera that the venue does not have.
+    #[error("the venue has {count} cameras, so there is none of index {index} to look through")]
+    NoSuchCamera { index: usize, count: usize },
+    /// A strip of pictures needs one view for each instant, all of one camera.
+    #[error(
+        "a strip takes 1 to {most} instants and one view of the same camera for each, not {instants} instants and {views} views",
+        most = eye::MOST_IN_STRIP
+    )]
+    Strip { instants: usize, views: usize },
     /// A drawing or encoding library failed.
     #[error("the picture could not be drawn: {what}; this is a fault of the program")]
     Drawing { what: String },

@@ -69,6 +69,7 @@ pub fn camera(
         horizontal_fov_deg: fov,
         aspect: 16.0 / 9.0,
         floodlight: None,
+        exposure: Default::default(),
     }
 }
 

@@ -55,7 +55,7 @@ pub(super) fn description(plan: &MatchPlan, instant: &Instant) -> String {
     )
 }
 
-pub(super) fn clock_text(at: DateTime<Tz>) -> String {
+pub(in crate::render) fn clock_text(at: DateTime<Tz>) -> String {
     let pattern = if at.second() == 0 { "%H:%M %Z" } else { "%H:%M:%S %Z" };
     at.format(pattern).to_string()
 }

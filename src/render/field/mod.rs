@@ -5,17 +5,17 @@
 //! stands farther off throws its shadow into it but does not shrink it.
 
 mod cameras;
-mod clip;
 mod facts;
 mod ground;
 mod layout;
 mod legend;
 mod light_map;
 mod shade;
-mod sketch;
 mod zones;
 
+pub(super) use facts::clock_text;
 pub use light_map::light_map;
+pub(super) use shade::share_text;
 
 use cameras::Seen;
 use ground::Surroundings;
@@ -24,7 +24,7 @@ use legend::Shown;
 use sketch::Sketch;
 
 use super::palette::INK;
-use super::{Picture, RenderError, canvas};
+use super::{Picture, RenderError, canvas, clip, sketch};
 use crate::plan::{Instant, MatchPlan};
 use crate::venue::Venue;
 

@@ -191,7 +191,7 @@ fn bounds(ring: &[Px]) -> Option<PxBox> {
 
 /// A share of 0 to 1 as whole percent; what is there but under half a percent
 /// does not read as nothing, nor what is not all as all.
-pub(super) fn share_text(share: f64) -> String {
+pub(in crate::render) fn share_text(share: f64) -> String {
     let percent = 100.0 * share;
     if percent > ROUNDING && percent < 0.5 {
         "<1 %".to_owned()

@@ -13,6 +13,8 @@ pub mod summary;
 pub mod tables;
 mod words;
 
+pub use crate::plan::brief::cues::crew::setting_words;
+
 use crate::plan::MatchPlan;
 use crate::plan::brief::Brief;
 use crate::venue::Venue;

@@ -16,8 +16,8 @@ use crate::plan::{Grid, LightMap};
 use crate::render::RenderError;
 use crate::render::field::clip;
 use crate::render::field::layout::View;
-use crate::render::field::sketch::{Align, Lettering, Px, PxBox, Sketch};
 use crate::render::palette::{INK, MUTED};
+use crate::render::sketch::{Align, Lettering, Px, PxBox, Sketch};
 use crate::venue::Field;
 
 /// Widths of a band, stops: the finest that needs no more bands than these.

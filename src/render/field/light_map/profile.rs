@@ -3,8 +3,8 @@
 use super::words;
 use crate::plan::{EdgeProfile, LightMap};
 use crate::render::field::layout::View;
-use crate::render::field::sketch::{Align, Lettering, Px, PxBox, Sketch};
 use crate::render::palette::{INK, MUTED, PAPER, RULE, VERMILLION};
+use crate::render::sketch::{Align, Lettering, Px, PxBox, Sketch};
 
 /// Half the length of the line that marks the place, pixels.
 const PLACE_PX: f64 = 34.0;

@@ -4,8 +4,8 @@ use crate::light::{ColourTemperature, Lamps};
 use crate::plan::LightMap;
 use crate::render::field::facts::{clock_text, sky_name};
 use crate::render::field::layout::HEADER;
-use crate::render::field::sketch::{Align, Lettering, Sketch};
 use crate::render::palette::{INK, MUTED};
+use crate::render::sketch::{Align, Lettering, Sketch};
 use crate::render::text::{Weight, fitted};
 use crate::venue::Venue;
 

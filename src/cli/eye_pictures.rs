@@ -1,0 +1,111 @@
+//! Pictures through the cameras, for the brief.
+//!
+//! In: what a brief holds, times that single pictures are asked for. Out: a strip of
+//! each camera through the match, and single pictures at those times.
+
+use chrono::DateTime;
+use chrono_tz::Tz;
+use glam::DVec3;
+use rayon::prelude::*;
+
+use crate::plan::facts;
+use crate::render::{EyeView, MOST_IN_STRIP};
+use crate::report::brief::{Told, setting_words};
+use crate::report::files::FileName;
+use crate::report::slug::unique_slugs;
+
+use super::failure::Failure;
+use super::stages;
+
+/// Pictures of a strip.
+const IN_STRIP: usize = 8;
+
+type Drawn = (FileName, Vec<u8>);
+
+/// One picture to draw.
+enum Drawing {
+    Strip(Vec<usize>),
+    Single(usize),
+}
+
+/// Every picture, SVG and PNG.
+///
+/// # Errors
+/// [`Failure::Picture`] where the drawing fails.
+pub(super) fn drawn(told: &Told<'_>, times: &[DateTime<Tz>]) -> Result<Vec<Drawn>, Failure> {
+    let cameras = &told.venue.cameras;
+    let names: Vec<String> = unique_slugs(cameras.iter().map(|c| c.name.as_str()), "camera");
+    let seeing = told.plan.covers.iter().map(|cover| cover.area_m2 > 0.0);
+    let seeing: Vec<usize> = seeing.enumerate().filter(|(_, s)| *s).map(|(i, _)| i).collect();
+    let singles: Vec<usize> =
+        times.iter().filter_map(|at| facts::nearest_instant(told.plan, *at)).collect();
+    let strip = through(told.plan.instants.len());
+    let all: Vec<(usize, Drawing)> = seeing
+        .iter()
+        .flat_map(|&camera| {
+            let singles = singles.iter().map(|&index| Drawing::Single(index));
+            std::iter::once(Drawing::Strip(strip.clone())).chain(singles).map(move |d| (camera, d))
+        })
+        .collect();
+    let pairs: Result<Vec<Vec<Drawn>>, Failure> = all
+        .par_iter()
+        .map(|(camera, drawing)| {
+            let name = names.get(*camera).map_or("camera", String::as_str);
+            draw(told, *camera, name, drawing)
+        })
+        .collect();
+    Ok(pairs?.into_iter().flatten().collect())
+}
+
+fn draw(
+    told: &Told<'_>,
+    camera: usize,
+    name: &str,
+    drawing: &Drawing,
+) -> Result<Vec<Drawn>, Failure> {
+    let (name, picture) = match drawing {
+        Drawing::Strip(indices) => {
+            let seen = indices.iter().filter_map(|&i| Some((i, view(told, camera, i)?)));
+            let (indices, views): (Vec<usize>, Vec<EyeView>) = seen.unzip();
+            if views.is_empty() {
+                return Ok(Vec::new());
+            }
+            let picture = stages::eye_strip(told.venue, told.plan, &indices, &views)?;
+            (format!("through-{name}"), picture)
+        }
+        Drawing::Single(index) => {
+            let Some(view) = view(told, camera, *index) else { return Ok(Vec::new()) };
+            let picture = stages::eye_view(told.venue, told.plan, *index, &view)?;
+            let at = told.plan.instants.get(*index).map(|i| i.at.format("%H%M").to_string());
+            (format!("through-{name}-{}", at.unwrap_or_default()), picture)
+        }
+    };
+    Ok(vec![
+        (FileName::new(&name, "svg"), picture.svg.into_bytes()),
+        (FileName::new(&name, "png"), picture.png),
+    ])
+}
+
+/// The view of a camera at its one setting, looking at the middle one of its aims.
+fn view(told: &Told<'_>, camera: usize, index: usize) -> Option<EyeView> {
+    let post = told.venue.cameras.get(camera)?;
+    let brief = told.brief.cameras.iter().find(|c| c.camera == camera)?;
+    let levels = told.brief.levels(told.venue, told.plan, camera, index)?;
+    let spans = &told.brief.spans;
+    let exposure = brief.exposures.get(index).copied().flatten()?;
+    let t = brief.t_at(spans, index, exposure.one.white)?;
+    let set = brief.setting_at(spans, index)?;
+    let looks_at = post.aims.get(post.aims.len() / 2).copied().unwrap_or(DVec3::ZERO);
+    let setting = format!("T{t:.1}, {}", setting_words(set.nd_stops, set.gain_db));
+    Some(EyeView { camera, looks_at, levels, setting })
+}
+
+/// Instants evenly through a window.
+fn through(count: usize) -> Vec<usize> {
+    let pictures = IN_STRIP.min(MOST_IN_STRIP).min(count);
+    let last = count.saturating_sub(1);
+    let gaps = pictures.saturating_sub(1).max(1);
+    let mut indices: Vec<usize> = (0..pictures).map(|i| i * last / gaps).collect();
+    indices.dedup();
+    indices
+}
