@@ -60,6 +60,15 @@ pub enum BriefError {
     /// Nobody sees anything.
     #[error("the venue file names no camera, so there is nothing to brief; add a [[camera]]")]
     NoCameras,
+    /// Someone would have nothing to do.
+    #[error(
+        "{cameras} cameras cannot be shared between the operators asked for, {operators}: ask for \
+         no more operators than cameras"
+    )]
+    TooManyOperators { operators: usize, cameras: usize },
+    /// Two answers to one question.
+    #[error("the venue file names its operators, {count}; leave --operators out")]
+    OperatorsStated { count: usize },
     /// The cameras cannot be shared out as asked.
     #[error("the cameras cannot be shared between the operators: {0}")]
     Desk(#[from] super::desk::DeskError),

@@ -61,6 +61,12 @@ pub(super) fn desk(
     let rides: Vec<Vec<bool>> =
         cameras.iter().map(|c| c.exposures.iter().map(needs_hand).collect()).collect();
     let assumed = venue.operators.is_empty();
+    if asked.is_some() && !assumed {
+        return Err(BriefError::OperatorsStated { count: venue.operators.len() });
+    }
+    if let Some(operators) = asked.filter(|asked| assumed && *asked > cameras.len()) {
+        return Err(BriefError::TooManyOperators { operators, cameras: cameras.len() });
+    }
     let names: Vec<String> = match assumed {
         true => {
             let count = asked.unwrap_or_else(|| cameras.len().div_ceil(CAMERAS_EACH));
