@@ -28,6 +28,7 @@ fn the_demo_gets_every_file_and_a_summary() {
         .stderr("");
     for name in [
         "brief.html",
+        "brief.pdf",
         "board.html",
         "sheet-a.html",
         "sheet-b.html",

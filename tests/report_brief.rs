@@ -8,7 +8,7 @@ use chrono::{DateTime, TimeDelta, TimeZone, Utc};
 use quarterstop::light::{Air, Sky};
 use quarterstop::plan::brief::{Brief, BriefSettings, brief};
 use quarterstop::plan::{self, MatchPlan, Prepared, Settings};
-use quarterstop::report::brief::{Told, board, calendar, data, page, summary, tables};
+use quarterstop::report::brief::{Told, board, calendar, data, page, pdf, summary, tables};
 use quarterstop::report::summary::{Ink, WIDTH};
 use quarterstop::solar;
 use quarterstop::units::Stops;
@@ -211,6 +211,23 @@ fn pages_are_whole_small_and_call_for_nothing() {
         assert!(paper.contains(&camera.name));
     }
     assert!(paper.contains("Never look at the sun through a viewfinder"));
+}
+
+/// ISO 32000-1: the header, the end, and pages of A4 (595 by 842 points); the first page
+/// is the brief, the timeline and all cues follow.
+#[test]
+fn the_pdf_is_of_a4_pages() {
+    let timeline = quarterstop::render::timeline(&demo().venue, &demo().plan).unwrap();
+    let bytes = pdf::pdf(&told(), &timeline.png).unwrap();
+    assert!(bytes.starts_with(b"%PDF-"));
+    let text = String::from_utf8_lossy(&bytes);
+    assert!(text.trim_end().ends_with("%%EOF"));
+    let boxes = text.matches("/MediaBox").count();
+    assert!((2..=5).contains(&boxes), "{boxes} pages");
+    assert_eq!(text.matches("595.28 841.89").count(), boxes);
+    assert!(text.contains("Larkfield Park"), "the title is in the metadata");
+    // fonts travel inside
+    assert!(text.matches("/FontFile").count() >= 2);
 }
 
 /// A sheet has its operator's cameras and cues, and nobody else's cameras.

@@ -8,7 +8,9 @@ use chrono::{NaiveDate, NaiveTime};
 
 use crate::plan::brief::{Brief, BriefSettings};
 use crate::plan::{MatchPlan, USUAL_HOLD_STOPS};
-use crate::report::brief::{Told, board, calendar, data, page, summary as brief_summary, tables};
+use crate::report::brief::{
+    Told, board, calendar, data, page, pdf, summary as brief_summary, tables,
+};
 use crate::report::files::{FileName, FileSet};
 use crate::report::slug::unique_slugs;
 use crate::report::summary;
@@ -71,16 +73,17 @@ fn files(
     brief: &Brief,
 ) -> Result<Vec<(FileName, Vec<u8>)>, Failure> {
     let told = Told { venue, plan, brief };
-    let timeline = stages::timeline(venue, plan)?.svg;
+    let timeline = stages::timeline(venue, plan)?;
     let mut files = vec![
-        (FileName::new("brief", "html"), page::html(&told, None, &timeline)?.into_bytes()),
+        (FileName::new("brief", "html"), page::html(&told, None, &timeline.svg)?.into_bytes()),
+        (FileName::new("brief", "pdf"), pdf::pdf(&told, &timeline.png)?),
         (FileName::new("board", "html"), board::html(&told)?.into_bytes()),
     ];
     let names: Vec<String> =
         brief.desk.operators.iter().map(|o| format!("sheet-{}", o.name)).collect();
     let names = unique_slugs(names.iter().map(String::as_str), "sheet");
     for (operator, name) in names.iter().enumerate() {
-        let sheet = page::html(&told, Some(operator), &timeline)?;
+        let sheet = page::html(&told, Some(operator), &timeline.svg)?;
         files.push((FileName::new(name, "html"), sheet.into_bytes()));
     }
     let stamp = chrono::Utc::now();

@@ -9,7 +9,7 @@ mod eye;
 mod field;
 mod palette;
 mod sketch;
-mod text;
+pub(crate) mod text;
 mod timeline;
 
 pub use eye::{EyeView, MOST_IN_STRIP, eye_strip, eye_view};

@@ -9,6 +9,7 @@ mod board_data;
 pub mod calendar;
 pub mod data;
 pub mod page;
+pub mod pdf;
 pub mod summary;
 pub mod tables;
 mod words;
@@ -33,6 +34,8 @@ pub struct Told<'a> {
 pub enum BriefReportError {
     #[error("the page could not be put together: {0}; this is a fault of the program")]
     Page(#[from] minijinja::Error),
+    #[error("the PDF could not be put together: {what}; this is a fault of the program")]
+    Pdf { what: String },
     #[error("the data could not be written: {0}; this is a fault of the program")]
     Json(#[from] serde_json::Error),
     #[error("the table could not be written: {0}; this is a fault of the program")]

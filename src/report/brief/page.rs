@@ -25,58 +25,58 @@ const MOST_PAIRS: usize = 3;
 const FIRST_CUES: usize = 10;
 
 #[derive(Serialize)]
-struct PageData {
-    title: String,
-    heading: String,
+pub(super) struct PageData {
+    pub title: String,
+    pub heading: String,
     /// The operator that this is for; none for the whole crew.
-    operator: Option<String>,
-    window: String,
-    cameras: Vec<CameraRow>,
-    operators: Vec<OperatorRow>,
-    desk_note: String,
-    pairs: Vec<String>,
-    first_cues: Vec<CueRow>,
-    cues: Vec<CueRow>,
-    assumed: Vec<String>,
-    cautions: Vec<&'static str>,
+    pub operator: Option<String>,
+    pub window: String,
+    pub cameras: Vec<CameraRow>,
+    pub operators: Vec<OperatorRow>,
+    pub desk_note: String,
+    pub pairs: Vec<String>,
+    pub first_cues: Vec<CueRow>,
+    pub cues: Vec<CueRow>,
+    pub assumed: Vec<String>,
+    pub cautions: Vec<&'static str>,
 }
 
 #[derive(Serialize)]
-struct CameraRow {
-    name: String,
-    operator: String,
+pub(super) struct CameraRow {
+    pub name: String,
+    pub operator: String,
     /// One for each run of play.
-    settings: Vec<SettingRow>,
-    verdicts: Vec<String>,
-    sun: Vec<String>,
+    pub settings: Vec<SettingRow>,
+    pub verdicts: Vec<String>,
+    pub sun: Vec<String>,
 }
 
 #[derive(Serialize)]
-struct SettingRow {
-    span: String,
-    filter: String,
+pub(super) struct SettingRow {
+    pub span: String,
+    pub filter: String,
     /// Sun side from the start to the end of the run.
-    sun: String,
-    shade: String,
-    one: String,
-    note: &'static str,
+    pub sun: String,
+    pub shade: String,
+    pub one: String,
+    pub note: &'static str,
 }
 
 #[derive(Serialize)]
-struct OperatorRow {
-    name: String,
-    cameras: String,
-    minutes: String,
+pub(super) struct OperatorRow {
+    pub name: String,
+    pub cameras: String,
+    pub minutes: String,
 }
 
 #[derive(Serialize, Clone)]
-struct CueRow {
-    time: String,
-    what: String,
-    detail: String,
-    ready: String,
-    sure: String,
-    operators: String,
+pub(super) struct CueRow {
+    pub time: String,
+    pub what: String,
+    pub detail: String,
+    pub ready: String,
+    pub sure: String,
+    pub operators: String,
 }
 
 /// The brief of the whole crew, or of one operator by index.
@@ -99,7 +99,7 @@ pub fn html(
     Ok(pages.get_template("paper.html")?.render(context)?)
 }
 
-fn page(told: &Told<'_>, operator: Option<usize>) -> PageData {
+pub(super) fn page(told: &Told<'_>, operator: Option<usize>) -> PageData {
     let (venue, brief) = (told.venue, told.brief);
     let mine = |camera: usize| operator.is_none() || brief.desk.operator_of(camera) == operator;
     let cameras = brief.cameras.iter().filter(|c| mine(c.camera));

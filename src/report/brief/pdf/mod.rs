@@ -1,0 +1,196 @@
+//! The brief as PDF, A4: the same words as the page for paper, for those who print
+//! without a browser.
+//!
+//! In: [`Told`], the timeline as PNG. Out: the bytes of a PDF with its fonts inside.
+
+mod layout;
+
+use std::sync::Arc;
+
+use krilla::Document;
+use krilla::geom::{PathBuilder, Point, Size, Transform};
+use krilla::image::Image;
+use krilla::metadata::Metadata;
+use krilla::page::PageSettings;
+use krilla::paint::Stroke;
+use krilla::surface::Surface;
+use krilla::text::{Font, TextDirection};
+
+use super::page::{CueRow, PageData, page};
+use super::{BriefReportError, Told};
+use crate::render::text::Weight;
+use layout::{Column, Mark, PAGE_PT, Pages};
+
+const fn column(title: &'static str, share: f64, weight: Weight) -> Column {
+    Column { title, share, weight }
+}
+
+const SETTINGS: [Column; 7] = [
+    column("Camera", 0.12, Weight::Bold),
+    column("Run of play", 0.10, Weight::Regular),
+    column("Filter", 0.09, Weight::Bold),
+    column("Sun", 0.13, Weight::Regular),
+    column("Shade", 0.12, Weight::Regular),
+    column("One setting", 0.12, Weight::Regular),
+    column("What to do, and the sun", 0.32, Weight::Regular),
+];
+const CUES: [Column; 5] = [
+    column("Time", 0.10, Weight::Bold),
+    column("What", 0.56, Weight::Regular),
+    column("Ready", 0.09, Weight::Regular),
+    column("Sure to", 0.13, Weight::Regular),
+    column("For", 0.12, Weight::Regular),
+];
+const SMALL: f64 = 8.0;
+
+/// The brief of the whole crew.
+///
+/// # Errors
+/// [`BriefReportError::Pdf`] where the library refuses: a fault of the program.
+pub fn pdf(told: &Told<'_>, timeline_png: &[u8]) -> Result<Vec<u8>, BriefReportError> {
+    let fault = |what: &str| BriefReportError::Pdf { what: what.to_owned() };
+    let data = page(told, None);
+    let timeline = Image::from_png(timeline_png.to_vec().into(), true)
+        .map_err(|what| BriefReportError::Pdf { what })?;
+    let (width, height) = timeline.size();
+    let pages = composed(&data, [f64::from(width), f64::from(height)]);
+    let font = |bytes: &[u8]| Font::new(Arc::new(bytes.to_vec()).into(), 0);
+    let fonts = Fonts {
+        regular: font(dejavu::sans::regular()).ok_or_else(|| fault("no regular font"))?,
+        bold: font(dejavu::sans::bold()).ok_or_else(|| fault("no bold font"))?,
+        timeline,
+    };
+    let mut document = Document::new();
+    document.set_metadata(Metadata::new().title(data.title.clone()).language("en".to_owned()));
+    let [width, height] = PAGE_PT.map(|v| v as f32);
+    for marks in &pages.pages {
+        let settings = PageSettings::from_wh(width, height).ok_or_else(|| fault("no page"))?;
+        let mut page = document.start_page_with(settings);
+        let mut surface = page.surface();
+        marks.iter().for_each(|mark| draw(&mut surface, &fonts, mark));
+        surface.finish();
+        page.finish();
+    }
+    document.finish().map_err(|e| fault(&format!("{e:?}")))
+}
+
+/// What the marks are drawn with.
+struct Fonts {
+    regular: Font,
+    bold: Font,
+    timeline: Image,
+}
+
+fn draw(surface: &mut Surface<'_>, fonts: &Fonts, mark: &Mark) {
+    match mark {
+        Mark::Text { at, size, weight, text } => {
+            let font = match weight {
+                Weight::Regular => fonts.regular.clone(),
+                Weight::Bold => fonts.bold.clone(),
+            };
+            let start = Point::from_xy(at[0] as f32, at[1] as f32);
+            surface.set_stroke(None);
+            surface.draw_text(start, font, *size as f32, text, false, TextDirection::Auto);
+        }
+        Mark::Rule { from, to, width } => {
+            let mut path = PathBuilder::new();
+            path.move_to(from[0] as f32, from[1] as f32);
+            path.line_to(to[0] as f32, to[1] as f32);
+            surface.set_stroke(Some(Stroke { width: *width as f32, ..Stroke::default() }));
+            if let Some(path) = path.finish() {
+                surface.draw_path(&path);
+            }
+        }
+        Mark::Picture { at, size } => {
+            surface.push_transform(&Transform::from_translate(at[0] as f32, at[1] as f32));
+            if let Some(size) = Size::from_wh(size[0] as f32, size[1] as f32) {
+                surface.draw_image(fonts.timeline.clone(), size);
+            }
+            surface.pop();
+        }
+    }
+}
+
+/// The words and tables of the brief, page by page.
+fn composed(data: &PageData, timeline: [f64; 2]) -> Pages {
+    let mut pages = Pages::new();
+    pages.words(&data.title, 16.0, Weight::Bold);
+    pages.words(&data.heading, 9.0, Weight::Regular);
+    pages.words(&data.window, 9.0, Weight::Regular);
+    pages.rule(1.5);
+    pages.heading("What to set");
+    pages.table(&SETTINGS, &settings(data));
+    pages.words(
+        "T-numbers from the start to the end of each run of play. ND stays as it is while play \
+         runs. * the iris leaves its best range at times, ** the range of the lens.",
+        SMALL,
+        Weight::Regular,
+    );
+    pages.heading("Desk");
+    for operator in &data.operators {
+        let line = format!(
+            "Operator {}: {} ({} to ride)",
+            operator.name, operator.cameras, operator.minutes
+        );
+        pages.words(&line, SMALL, Weight::Regular);
+    }
+    pages.words(&data.desk_note, SMALL, Weight::Regular);
+    if !data.pairs.is_empty() {
+        pages.heading("Cuts that show");
+        data.pairs.iter().for_each(|line| pages.words(line, SMALL, Weight::Regular));
+    }
+    pages.heading("First for the hands");
+    pages.table(&CUES, &data.first_cues.iter().map(cue).collect::<Vec<_>>());
+    pages.gap(6.0);
+    pages.rule(0.8);
+    data.cautions.iter().for_each(|line| pages.words(line, SMALL, Weight::Regular));
+    pages.next_page();
+    pages.heading("Shade and splits through the match");
+    pages.picture(timeline);
+    pages.heading("All cues");
+    pages.table(&CUES, &data.cues.iter().map(cue).collect::<Vec<_>>());
+    pages.words(
+        "Ready: so long before, for the camera's delay and the hand. Sure to: with every roof 1 m \
+         and the bearing 1 degree off.",
+        SMALL,
+        Weight::Regular,
+    );
+    if !data.assumed.is_empty() {
+        pages.heading("Taken for granted");
+        pages.words("Not stated in the venue file:", SMALL, Weight::Regular);
+        data.assumed.iter().for_each(|line| pages.words(line, SMALL, Weight::Regular));
+    }
+    pages
+}
+
+fn settings(data: &PageData) -> Vec<Vec<String>> {
+    let rows = data.cameras.iter().flat_map(|camera| {
+        camera.settings.iter().enumerate().map(move |(number, setting)| {
+            let (name, words) = match number {
+                0 => (
+                    format!("{}\noperator {}", camera.name, camera.operator),
+                    format!("{}\n{}", camera.verdicts.join("; "), camera.sun.join("; ")),
+                ),
+                _ => (String::new(), String::new()),
+            };
+            vec![
+                name,
+                setting.span.clone(),
+                format!("{}{}", setting.filter, setting.note),
+                setting.sun.clone(),
+                setting.shade.clone(),
+                setting.one.clone(),
+                words,
+            ]
+        })
+    });
+    rows.collect()
+}
+
+fn cue(cue: &CueRow) -> Vec<String> {
+    let what = match cue.detail.is_empty() {
+        true => cue.what.clone(),
+        false => format!("{}\n{}", cue.what, cue.detail),
+    };
+    vec![cue.time.clone(), what, cue.ready.clone(), cue.sure.clone(), cue.operators.clone()]
+}
