@@ -1,0 +1,16 @@
+//! The brief's pages in a real browser: what they draw, tell and ask for.
+//!
+//! Chromium is what the variable `CHROMIUM` names, else where Debian puts it. Without
+//! one each test says so and passes, unless the variable `CI` is set: then it fails.
+
+mod chromium;
+mod cues;
+mod data;
+mod frames;
+mod hostile;
+mod layout;
+mod light;
+mod load;
+mod pages;
+mod paper;
+mod time;

@@ -1,0 +1,64 @@
+//! The pages, made by the real binary from the demo venues and from a hostile one.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::sync::OnceLock;
+
+use assert_cmd::Command;
+
+pub const FOOTBALL: &str = "football-demo";
+pub const TENNIS: &str = "tennis-demo";
+pub const HOSTILE: &str = "hostile";
+/// The board that most tests open.
+pub const BOARD: &str = "football-demo/board.html";
+
+/// Names that would run a script wherever a page took them for markup.
+pub const TITLE: &str = "Park </script><img src=x onerror=window.hacked=1>";
+pub const CAMERA: &str = "1 wide \"><svg onload=window.hacked=2>";
+pub const ZONE: &str = "area '><script>window.hacked=3</script>";
+
+static MADE: [(&str, OnceLock<PathBuf>); 3] =
+    [(FOOTBALL, OnceLock::new()), (TENNIS, OnceLock::new()), (HOSTILE, OnceLock::new())];
+
+/// A page by venue and name, `football-demo/board.html`; the venue's pages are made when
+/// the first of them is asked for.
+pub fn path(file: &str) -> PathBuf {
+    let (venue, name) = file.split_once('/').unwrap();
+    let (_, folder) = MADE.iter().find(|(known, _)| *known == venue).unwrap();
+    folder.get_or_init(|| make(venue)).join(name)
+}
+
+/// Each run writes the same folders anew: nothing piles up.
+fn make(venue: &str) -> PathBuf {
+    let home = Path::new(env!("CARGO_TARGET_TMPDIR")).join("brief-browser");
+    let folder = home.join(venue);
+    if venue == HOSTILE {
+        fs::create_dir_all(&home).unwrap();
+        let file = home.join("hostile.toml");
+        fs::write(&file, hostile_venue()).unwrap();
+        brief(&file, &folder);
+    } else {
+        brief(&demo(venue), &folder);
+    }
+    folder
+}
+
+fn demo(venue: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("venues").join(format!("{venue}.toml"))
+}
+
+fn brief(venue: &Path, into: &Path) {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_quarterstop"));
+    command.arg("brief").arg(venue).arg("--into").arg(into).assert().success();
+}
+
+fn hostile_venue() -> String {
+    let text = fs::read_to_string(demo(FOOTBALL)).unwrap();
+    let mut venue: toml::Table = text.parse().unwrap();
+    venue.insert("title".to_owned(), TITLE.into());
+    venue["camera"][0]["name"] = CAMERA.into();
+    venue["zone"][0]["name"] = ZONE.into();
+    // the fifth camera looks at the zone by its name
+    venue["camera"][4]["looks_at"][0] = ZONE.into();
+    toml::to_string(&venue).unwrap()
+}

@@ -1,0 +1,77 @@
+//! The brief as Chromium prints it.
+
+use super::chromium::{Opened, open};
+use super::pages::{FOOTBALL, TENNIS};
+
+/// A4 in points, to within the rounding of a printer.
+const A4_PT: [f64; 2] = [595.28, 841.89];
+/// A4 less the margins of the style sheet, 12 mm at the sides and 11 mm above and below,
+/// in CSS pixels.
+const PRINTED_PX: [f64; 2] = [186.0 / 25.4 * 96.0, 275.0 / 25.4 * 96.0];
+
+/// Width and height of each page, read off the boxes that the file states plainly.
+fn page_sizes(pdf: &[u8]) -> Vec<[f64; 2]> {
+    let text = String::from_utf8_lossy(pdf);
+    let boxes = text.split("/MediaBox").skip(1).map(|rest| {
+        let (inner, _) = rest.split_once('[').unwrap().1.split_once(']').unwrap();
+        let edges: Vec<f64> = inner.split_whitespace().map(|n| n.parse().unwrap()).collect();
+        let [left, low, right, high] = edges[..] else { panic!("{inner}") };
+        [right - left, high - low]
+    });
+    boxes.collect()
+}
+
+fn print(page: &Opened) -> Vec<[f64; 2]> {
+    let pdf = page.pdf();
+    assert!(pdf.starts_with(b"%PDF-"), "{:?}", pdf.get(..8));
+    let sizes = page_sizes(&pdf);
+    assert!(!sizes.is_empty(), "no page is found");
+    sizes
+}
+
+#[test]
+fn a_brief_prints_on_a4_with_all_that_matters_first() {
+    for file in [format!("{FOOTBALL}/brief.html"), format!("{TENNIS}/brief.html")] {
+        let Some(page) = open(&file, (1280, 800)) else { return };
+        let sizes = print(&page);
+        for size in &sizes {
+            let off = [size[0] - A4_PT[0], size[1] - A4_PT[1]];
+            assert!(off.iter().all(|d| d.abs() <= 1.0), "{file}: {size:?}");
+        }
+        assert!(sizes.len() >= 2, "{file}: cues follow the first page");
+
+        // up to the cautions it is one page, however Chromium breaks it
+        page.media("print");
+        page.size((PRINTED_PX[0] as u32, PRINTED_PX[1] as u32));
+        page.rest();
+        let first = "document.querySelector('.cautions').parentElement";
+        let order: Vec<String> =
+            page.get(&format!("[...{first}.querySelectorAll('h2')].map((n) => n.textContent)"));
+        let until = order.iter().position(|h| h.starts_with("Shade and splits")).unwrap();
+        for head in ["What to set", "Desk"] {
+            assert!(order[..until].iter().any(|h| h == head), "{file}: {order:?}");
+        }
+        assert!(page.get::<usize>("document.querySelectorAll('tbody th').length") > 0);
+        let end: f64 =
+            page.get("document.querySelector('.cautions').getBoundingClientRect().bottom");
+        assert!(end <= PRINTED_PX[1], "{file}: cautions end at {end:.0} px");
+        println!("{file}: the first page ends at {end:.0} of {:.0} px", PRINTED_PX[1]);
+        page.run("document.querySelector('.new-page').remove()");
+        assert_eq!(print(&page).len(), 1, "{file}: the first page is one");
+        page.media("");
+        page.assert_quiet();
+        assert_eq!(page.requests(), [page.url()]);
+    }
+}
+
+#[test]
+fn a_sheet_of_an_operator_prints_on_a4() {
+    for sheet in ["sheet-a", "sheet-b"] {
+        let Some(page) = open(&format!("{FOOTBALL}/{sheet}.html"), (1280, 800)) else { return };
+        let sizes = print(&page);
+        assert!(sizes.iter().all(|s| (s[0] - A4_PT[0]).abs() <= 1.0), "{sizes:?}");
+        page.run("document.querySelector('.new-page').remove()");
+        assert_eq!(print(&page).len(), 1, "{sheet}: the first page is one");
+        page.assert_quiet();
+    }
+}
