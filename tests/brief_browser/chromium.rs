@@ -37,7 +37,8 @@ static STAGE: Mutex<Weak<Stage>> = Mutex::new(Weak::new());
 
 fn executable() -> Option<PathBuf> {
     let named = env::var_os("CHROMIUM").map(PathBuf::from);
-    named.or_else(|| USUAL.iter().map(PathBuf::from).find(|p| p.is_file()))
+    let places = named.map_or_else(|| USUAL.map(PathBuf::from).to_vec(), |path| vec![path]);
+    places.into_iter().find(|path| path.is_file())
 }
 
 fn unpoisoned<T>(lock: &Mutex<T>) -> MutexGuard<'_, T> {
