@@ -68,7 +68,8 @@ fn rays_see_the_sun_leave_and_reach_each_mark_when_the_cues_say() {
         for cue in brief.cues.iter().filter(|c| c.kind == CueKind::Mark) {
             let mark =
                 venue.field.marks.iter().find(|m| cue.what.contains(&format!(" {}:", m.name)));
-            let mark = mark.unwrap_or_else(|| panic!("{}", cue.what)).at;
+            let Some(mark) = mark else { continue };
+            let mark = mark.at;
             // marks on the boundary are looked at 0.2 m inside of it
             let distance = mark.x.hypot(mark.y);
             let mark = if distance > 0.2 { mark * (1.0 - 0.2 / distance) } else { mark };
@@ -84,6 +85,56 @@ fn rays_see_the_sun_leave_and_reach_each_mark_when_the_cues_say() {
             held += 1;
         }
         assert!(held >= 6, "{name}: {held} marks crossed");
+    }
+}
+
+/// Lines of the field: rays from places along a line must see the sun go from the last
+/// of it when the cue says that all of it is in shade.
+#[test]
+fn rays_along_the_lines_of_the_field_agree() {
+    for (name, lines) in
+        [("football", ["touchline", "goal line"]), ("tennis", ["sideline", "baseline"])]
+    {
+        let venue = demo(name);
+        let (plan, brief) = of_demo(&venue);
+        let obstacles = Obstacle::all_of(&venue, plan.instants[0].at.date_naive());
+        let whole: Vec<&Cue> = brief
+            .cues
+            .iter()
+            .filter(|c| {
+                c.what.ends_with("all in shade")
+                    && c.kind == CueKind::Mark
+                    && lines.iter().any(|l| c.what.starts_with(l))
+            })
+            .collect();
+        assert!(!whole.is_empty(), "{name}");
+        for cue in whole {
+            let (words, _) = cue.what.split_once(" all").unwrap();
+            let side = words.rsplit(' ').next().unwrap();
+            let ring = &venue.field.outline.exterior().0;
+            let line = ring.windows(2).find(|w| {
+                let middle = (w[0] + w[1]) * 0.5;
+                let p = venue.field.frame.to_field(DVec3::new(middle.x, middle.y, 0.0));
+                match side {
+                    "left" => p.across_m > p.along_m.abs(),
+                    "right" => -p.across_m > p.along_m.abs(),
+                    "ahead" => p.along_m > p.across_m.abs(),
+                    _ => -p.along_m > p.across_m.abs(),
+                }
+            });
+            let line = line.unwrap();
+            let lit = |seconds: i64| {
+                let toward = sun(&venue, cue.at + TimeDelta::seconds(seconds));
+                let lit = |i: usize| {
+                    let at = line[0] + (line[1] - line[0]) * (i as f64 / 42.0);
+                    let at = at * (1.0 - 0.2 / at.x.hypot(at.y));
+                    let from = DVec3::new(at.x, at.y, 1e-4);
+                    toward.is_some_and(|s| transmission_toward(&obstacles, from, s).share() >= 1.0)
+                };
+                (0..=42).any(lit)
+            };
+            assert!(lit(-5) && !lit(5), "{name}: {} {}", cue.at, cue.what);
+        }
     }
 }
 

@@ -431,3 +431,54 @@ fn days_in_leaf_follow_the_hemisphere() {
         [0.1, 0.1, 0.6, 0.6, 0.6, 0.1]
     );
 }
+
+#[test]
+fn exposure_of_a_camera_stands_over_that_of_all() {
+    let camera = "[[camera]]\nname = \"1\"\nat = [0.0, -60.0, 12.0]\nhorizontal_fov_deg = 40.0\n";
+    let venue = built(&format!(
+        "[exposure]\nwidest_t = 2.8\nknee_stops = 1.0\n{camera}[camera.exposure]\nknee_stops = 3.0\n"
+    ));
+    let exposure = &venue.cameras[0].exposure;
+    assert_eq!((exposure.widest_t, exposure.knee_stops), (Some(2.8), Some(3.0)));
+    says(
+        "[exposure]\nwidest_t = 8.0\nnarrowest_t = 5.6\n",
+        &["exposure.narrowest_t", "T5.6 beside widest_t of T8", "larger"],
+    );
+    says("[exposure]\nprefers_t = [8.0, 4.0]\n", &["exposure.prefers_t", "the smaller first"]);
+    says(
+        "[exposure]\nnd_stops = []\n",
+        &["exposure.nd_stops", "rising numbers from 0 to 12 stops"],
+    );
+    says(
+        &format!("{camera}[camera.exposure]\ngain_db = [6.0, 0.0]\n"),
+        &["camera[0].exposure.gain_db", "rising numbers"],
+    );
+    says("[exposure]\ncontrast = 2.0\n", &["exposure.contrast", "4 to 100000"]);
+    says("[subject]\nskin_reflectance = 1.5\n", &["subject.skin_reflectance", "0.02 to 1"]);
+}
+
+#[test]
+fn operators_have_cameras_that_are_there_each_once() {
+    let cameras = "[[camera]]\nname = \"1\"\nat = [0.0, -60.0, 12.0]\nhorizontal_fov_deg = 40.0\n\
+        [[camera]]\nname = \"2\"\nat = [9.0, -60.0, 12.0]\nhorizontal_fov_deg = 40.0\n";
+    let operator = |name: &str, cameras: &str| {
+        format!("[[operator]]\nname = \"{name}\"\ncameras = [{cameras}]\n")
+    };
+    let venue = built(&format!("{cameras}{}{}", operator("A", "\"2\""), operator("B", "")));
+    assert_eq!(venue.operators[0].cameras, [1]);
+    assert_eq!(venue.operators[1].cameras, [0_usize; 0]);
+    says(
+        &format!("{cameras}{}", operator("A", "\"3\"")),
+        &["operator[0].cameras", "\"3\"", "names of cameras"],
+    );
+    says(
+        &format!("{cameras}{}{}", operator("A", "\"1\""), operator("B", "\"1\"")),
+        &["operator[1].cameras", "A's already"],
+    );
+    says(
+        &format!("{cameras}{}{}", operator("A", ""), operator("A", "")),
+        &["operator[1].name", "a second time"],
+    );
+    let many = (0..3).map(|n| operator(&n.to_string(), "")).collect::<String>();
+    says(&format!("{cameras}{many}"), &["3 operators for 2 cameras"]);
+}

@@ -52,11 +52,13 @@ pub(super) fn run(options: &BriefOptions) -> Result<(), Failure> {
         operators: options.operators.map(|n| n as usize),
     };
     let brief = stages::brief(&prepared, &plan, &brief_settings)?;
-    let mut files = files(&venue, &plan, &brief)?;
-    let progress = Progress::of("pictures through the cameras");
     let told = Told { venue: &venue, plan: &plan, brief: &brief };
-    files.extend(eye_pictures::drawn(&told, &times)?);
+    let progress = Progress::of("pages and pictures through the cameras");
+    let (pages, pictures) =
+        rayon::join(|| files(&venue, &plan, &brief), || eye_pictures::drawn(&told, &times));
     drop(progress);
+    let (mut files, pictures) = (pages?, pictures?);
+    files.extend(pictures);
     for (name, bytes) in files {
         set.stage(name, &bytes)?;
     }

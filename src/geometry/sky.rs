@@ -91,24 +91,42 @@ impl SkyDome {
 
     /// What a point sees of the sky between the obstacles.
     pub fn from_point(&self, obstacles: &[Obstacle], at: DVec3) -> SkyView {
-        self.view(obstacles, at, |toward| toward)
+        self.view(obstacles, at, |toward| toward, None)
+    }
+
+    /// The same for a surface that faces `normal`: what lies behind it is not looked at
+    /// and counts as open sky, which such a surface does not see.
+    pub fn from_surface(&self, obstacles: &[Obstacle], at: DVec3, normal: DVec3) -> SkyView {
+        self.view(obstacles, at, |toward| toward, Some(normal))
     }
 
     /// What a point sees under its own level: the dome upside down. What arrives
     /// there comes from the ground.
     pub fn under_point(&self, obstacles: &[Obstacle], at: DVec3) -> SkyView {
-        self.view(obstacles, at, |toward| DVec3::new(toward.x, toward.y, -toward.z))
+        self.view(obstacles, at, |toward| DVec3::new(toward.x, toward.y, -toward.z), None)
     }
 
-    fn view(&self, obstacles: &[Obstacle], at: DVec3, turned: impl Fn(DVec3) -> DVec3) -> SkyView {
+    fn view(
+        &self,
+        obstacles: &[Obstacle],
+        at: DVec3,
+        turned: impl Fn(DVec3) -> DVec3,
+        facing: Option<DVec3>,
+    ) -> SkyView {
         let count = self.toward.len();
         let (mut arrives, mut met) = (vec![1.0; count], vec![Meetings::NONE; count]);
         for (index, obstacle) in obstacles.iter().enumerate() {
             let (axis, cosine) = obstacle.cone_from(at);
+            let sine = (1.0 - cosine * cosine).sqrt();
+            // nothing of its cone lies before the surface
+            if facing.is_some_and(|normal| cosine > 0.0 && axis.dot(normal) < -sine) {
+                continue;
+            }
             let passes = obstacle.passes().share() as f32;
             for patch in patches_near(turned(axis), cosine) {
                 let toward = turned(self.toward[patch]);
-                if toward.dot(axis) < cosine {
+                let behind = facing.is_some_and(|normal| toward.dot(normal) <= 0.0);
+                if behind || toward.dot(axis) < cosine {
                     continue;
                 }
                 if let Some(on) = obstacle.met(at, toward) {

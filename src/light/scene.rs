@@ -108,7 +108,7 @@ impl Scene {
         let prepared: Vec<Receiver> = facing
             .par_iter()
             .map(|&(at, normal)| {
-                let view = self.dome.from_point(&self.obstacles, at);
+                let view = self.dome.from_surface(&self.obstacles, at, normal);
                 let index_of = |s: &_| self.surround.index_of(s, &self.obstacles);
                 Receiver::new(&self.dome, &view, normal, index_of)
             })

@@ -60,5 +60,6 @@ fn hostile_venue() -> String {
     venue["zone"][0]["name"] = ZONE.into();
     // the fifth camera looks at the zone by its name
     venue["camera"][4]["looks_at"][0] = ZONE.into();
+    venue["operator"][0]["cameras"][0] = CAMERA.into();
     toml::to_string(&venue).unwrap()
 }

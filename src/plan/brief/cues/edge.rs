@@ -1,6 +1,7 @@
 //! Cues of the edge on the turf: marks, zones, the field, covers.
 
 use geo::{Contains, Coord, MultiPolygon, Point};
+use glam::DVec3;
 use rayon::prelude::*;
 
 use super::super::lead::{Moving, moving};
@@ -8,6 +9,7 @@ use super::super::uncertain::{Casts, Change, Off, changes};
 use super::{Cue, CueKind, Ground, Sure};
 use crate::camera::LEAST_SIDE_SHARE;
 use crate::geometry::{Region, Shadow, Workbench};
+use crate::venue::Sport;
 
 /// What is left of a zone in full sun, or in shade, when it counts as none: half a
 /// percent.
@@ -18,6 +20,10 @@ const COVERS_ZONE: f64 = 0.2;
 /// How far inside of the boundary its marks are looked at, toward the centre of play,
 /// metres.
 const INSIDE_M: f64 = 0.2;
+
+/// A line is looked at in so many equal steps: two and a half metres on a football
+/// field.
+const LINE_PLACES: usize = 42;
 
 /// A question that a shadow on the turf answers.
 struct Question {
@@ -33,6 +39,10 @@ struct Question {
 enum About {
     /// Is this place out of full sun?
     Place(Coord<f64>),
+    /// Is every one of these places out of full sun?
+    AllOf(Vec<Coord<f64>>),
+    /// Is any of them?
+    AnyOf(Vec<Coord<f64>>),
     /// Is less of this region than stated in full sun?
     AllShaded(Region),
     /// Is less of this region than stated out of full sun?
@@ -44,7 +54,9 @@ enum About {
 impl About {
     fn answer(&self, shadow: &Shadow) -> bool {
         match self {
-            Self::Place(at) => shadow.transmission_at(*at).share() < 1.0,
+            Self::Place(at) => is_shaded(shadow, *at),
+            Self::AllOf(places) => places.iter().all(|at| is_shaded(shadow, *at)),
+            Self::AnyOf(places) => places.iter().any(|at| is_shaded(shadow, *at)),
             Self::AllShaded(region) => region.share(shadow).shaded > 1.0 - NOTHING_LEFT,
             Self::AllSunlit(region) => region.share(shadow).shaded < NOTHING_LEFT,
             Self::Both(region) => {
@@ -55,11 +67,15 @@ impl About {
     }
 }
 
+fn is_shaded(shadow: &Shadow, at: Coord<f64>) -> bool {
+    shadow.transmission_at(at).share() < 1.0
+}
+
 pub(super) fn cues(ground: &Ground<'_>) -> Vec<Cue> {
     let Some(first) = ground.times.first() else { return Vec::new() };
     let casts = Casts::new(ground.prepared, *first);
     let questions: Vec<Question> =
-        [marks, zones, covers].into_iter().flat_map(|of| of(ground)).collect();
+        [marks, lines, zones, covers].into_iter().flat_map(|of| of(ground)).collect();
     let asked = questions
         .par_iter()
         .map_init(Workbench::default, |bench, question| asked(ground, &casts, question, bench));
@@ -125,6 +141,59 @@ fn marks(ground: &Ground<'_>) -> Vec<Question> {
 fn inside(at: Coord<f64>) -> Coord<f64> {
     let distance = at.x.hypot(at.y);
     if distance > INSIDE_M { at * (1.0 - INSIDE_M / distance) } else { at }
+}
+
+/// The lines that bound the field of play, by the names of the sport.
+fn lines(ground: &Ground<'_>) -> Vec<Question> {
+    let field = &ground.prepared.venue.field;
+    let (side, end) = match field.sport {
+        Sport::Football => ("touchline", "goal line"),
+        Sport::RugbyUnion => ("touchline", "dead-ball line"),
+        Sport::Hockey => ("sideline", "backline"),
+        Sport::Tennis => ("sideline", "baseline"),
+        // a boundary without corners
+        Sport::Cricket | Sport::Free => return Vec::new(),
+    };
+    let mut questions = Vec::new();
+    for pair in field.outline.exterior().0.windows(2) {
+        let ends = [pair[0], pair[1]].map(|c| field.frame.to_field(DVec3::new(c.x, c.y, 0.0)));
+        let middle = (
+            0.5 * (ends[0].along_m + ends[1].along_m),
+            0.5 * (ends[0].across_m + ends[1].across_m),
+        );
+        let name = match middle {
+            (along, across) if across.abs() > along.abs() => {
+                format!("{side} {}", if across > 0.0 { "left" } else { "right" })
+            }
+            (along, _) => format!("{end} {}", if along > 0.0 { "ahead" } else { "behind" }),
+        };
+        let place = |i: usize| {
+            let share = i as f64 / LINE_PLACES as f64;
+            inside(pair[0] + (pair[1] - pair[0]) * share)
+        };
+        let places: Vec<Coord<f64>> = (0..=LINE_PLACES).map(place).collect();
+        let seen = |cover: &crate::camera::Cover| {
+            places.iter().any(|at| cover.region.contains(&Point(*at)))
+        };
+        let covers = ground.plan.covers.iter().enumerate();
+        let cameras: Vec<usize> =
+            covers.filter(|(_, cover)| seen(cover)).map(|(camera, _)| camera).collect();
+        questions.push(Question {
+            kind: CueKind::Mark,
+            yes: Some(format!("edge reaches {name}")),
+            no: Some(format!("{name} all in sun")),
+            cameras: cameras.clone(),
+            about: About::AnyOf(places.clone()),
+        });
+        questions.push(Question {
+            kind: CueKind::Mark,
+            yes: Some(format!("{name} all in shade")),
+            no: Some(format!("sun reaches {name}")),
+            cameras,
+            about: About::AllOf(places),
+        });
+    }
+    questions
 }
 
 fn zones(ground: &Ground<'_>) -> Vec<Question> {

@@ -1,0 +1,107 @@
+//! The crew's brief on the football demo, and a desk of 28 cameras and 8 operators.
+
+use std::hint::black_box;
+use std::path::Path;
+
+use chrono::TimeDelta;
+use criterion::{Criterion, criterion_group, criterion_main};
+use quarterstop::light::{Air, Sky};
+use quarterstop::plan::brief::{BriefSettings, brief};
+use quarterstop::plan::{self, Prepared, Settings};
+use quarterstop::render::{self, EyeView};
+use quarterstop::report::brief::{Told, board, data, page, pdf};
+use quarterstop::units::Stops;
+use quarterstop::venue::{Operator, Venue};
+use quarterstop::{solar, venue};
+
+const VENUE: &str = "venues/football-demo.toml";
+const MANY_CAMERAS: usize = 28;
+const MANY_OPERATORS: usize = 8;
+
+fn stages(c: &mut Criterion) {
+    let ground = venue::read(Path::new(VENUE)).expect("the demo venue reads");
+    let mut group = c.benchmark_group("brief");
+    group.sample_size(10);
+    whole(&mut group, &ground, "5-cameras");
+    let many = many(&ground);
+    whole(&mut group, &many, "28-cameras");
+
+    let settings = settings(&ground);
+    let prepared = Prepared::new(&ground, settings.from.date_naive());
+    let plan = prepared.run(&settings, |_, _| {}).expect("the demo runs");
+    let told = brief(&prepared, &plan, &BriefSettings::default()).expect("the demo is briefed");
+    let told = Told { venue: &ground, plan: &plan, brief: &told };
+    let timeline = render::timeline(&ground, &plan).expect("the demo is drawn");
+    group.bench_function("page", |b| b.iter(|| black_box(page::html(&told, None, ""))));
+    group.bench_function("pdf", |b| b.iter(|| black_box(pdf::pdf(&told, &timeline.png))));
+    group.bench_function("board", |b| b.iter(|| black_box(board::html(&told))));
+    group.bench_function("json", |b| b.iter(|| black_box(data::write(&told))));
+    let view = EyeView {
+        camera: 0,
+        looks_at: ground.cameras[0].aims[1],
+        levels: told.brief.levels(&ground, &plan, 0, 80).expect("camera 0 sees the field"),
+        setting: String::new(),
+    };
+    group.bench_function("picture-through-a-camera", |b| {
+        b.iter(|| black_box(render::eye_view(&ground, &plan, 80, &view)));
+    });
+    group.finish();
+}
+
+/// Preparing, all instants and the brief itself.
+fn whole(
+    group: &mut criterion::BenchmarkGroup<'_, criterion::measurement::WallTime>,
+    ground: &Venue,
+    name: &str,
+) {
+    let settings = settings(ground);
+    let prepared = Prepared::new(ground, settings.from.date_naive());
+    let plan = prepared.run(&settings, |_, _| {}).expect("the demo runs");
+    group.bench_function(format!("{name}/prepare-and-plan"), |b| {
+        b.iter(|| {
+            let prepared = Prepared::new(ground, settings.from.date_naive());
+            black_box(prepared.run(&settings, |_, _| {}))
+        });
+    });
+    group.bench_function(format!("{name}/settings-desk-cues"), |b| {
+        b.iter(|| black_box(brief(&prepared, &plan, &BriefSettings::default())));
+    });
+}
+
+fn settings(ground: &Venue) -> Settings {
+    let fixture = ground.fixture.expect("the demo venue proposes a fixture");
+    let start = solar::resolve(ground.place.zone, fixture.date, fixture.start, None)
+        .expect("the demo starts at a time that exists");
+    let programme = plan::programme(ground);
+    let (from, until) = programme.window_from(start);
+    Settings {
+        from,
+        until,
+        step: TimeDelta::minutes(1),
+        sky: Sky::Clear,
+        air: Air::default(),
+        hold: Stops::from_stops(plan::USUAL_HOLD_STOPS),
+        milestones: programme.milestones_from(start),
+    }
+}
+
+/// The demo with its cameras again and again, each a little aside of the last.
+fn many(ground: &Venue) -> Venue {
+    let mut many = ground.clone();
+    let cameras = ground.cameras.iter().cycle().take(MANY_CAMERAS).enumerate();
+    many.cameras = cameras
+        .map(|(number, camera)| {
+            let mut camera = camera.clone();
+            camera.name = format!("{}", number + 1);
+            camera.at.x += 0.7 * (number / ground.cameras.len()) as f64;
+            camera
+        })
+        .collect();
+    many.operators = (0..MANY_OPERATORS)
+        .map(|number| Operator { name: format!("{number}"), cameras: Vec::new() })
+        .collect();
+    many
+}
+
+criterion_group!(benches, stages);
+criterion_main!(benches);
