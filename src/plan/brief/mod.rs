@@ -14,8 +14,8 @@ mod uncertain;
 pub use cues::{Cue, CueKind};
 pub use lead::Moving;
 pub use levels::Levels;
-pub use matching::{Matching, PairGap};
-pub use settings::{CameraBrief, Holds, SpanSetting};
+pub use matching::{MATCHED_STOPS, Matching, PairGap, Spread};
+pub use settings::{CameraBrief, Holds, STEADY_MIN, SpanSetting};
 pub use share::{Desk, DeskShare};
 
 use rayon::prelude::*;
