@@ -8,13 +8,18 @@ use quarterstop::geometry::{
     Caster, FACE_HEIGHT_M, Lattice, Obstacle, SkyDome, TURF_HEIGHT_M, Workbench,
 };
 use quarterstop::light::{
-    ColourTemperature, Daylight, Floodlit, Glow, Scene, SkyLight, Tristimulus, level_that_holds,
+    ColourTemperature, Daylight, Faces, Floodlit, Glow, Scene, Sharing, SkyLight, Tristimulus,
+    level_that_holds,
 };
 use quarterstop::solar::Sun;
 use quarterstop::units::{Azimuth, Elevation, Lux, Stops};
 use quarterstop::venue::{CameraPost, Part, PlayingSurface, Shape, Venue};
 
 const REFLECTANCE: f64 = 0.06;
+
+/// Faces made from a shared set of receivers differ from faces of their own by less: a
+/// tenth of the quarter of a stop that cameras are matched to.
+const SHARED_STOPS: f64 = 0.025;
 
 /// An evenly bright sky of the sun's colour.
 fn daylight(direct_normal: f64, diffuse: f64, elevation_deg: f64) -> Daylight {
@@ -62,7 +67,6 @@ fn view_with(
     let outline = geo::MultiPolygon(vec![venue.field.outline.clone()]);
     let shade = Lattice::over(&outline, geo::Area::unsigned_area(&outline), 1800.0);
     let seen = cover(&post, &venue.field.outline, &[]);
-    let eye = CameraEye::new(&post, &seen, &scene, &shade);
     let cast = |height| {
         Caster::new(venue, support::date(), height).cast(sun.toward(), &mut Workbench::default())
     };
@@ -75,15 +79,25 @@ fn view_with(
         covered: None,
     };
     let scene_light = scene.at(&sky, &turf);
-    eye.view(&InstantLight {
-        light: &scene_light,
-        covered: None,
-        ground: &shade.transmissions(&turf),
-        turf: &turf,
-        face: &face,
-        toward_sun: sun.toward(),
-        floodlit,
-    })
+    let view = |sharing| {
+        let mut faces = Faces::new(&scene, FACE_HEIGHT_M, sharing);
+        let eye = CameraEye::new(&post, &seen, &scene, &shade, &mut faces);
+        eye.view(&InstantLight {
+            light: &scene_light,
+            covered: None,
+            faces: &scene_light.on(&faces.receivers(&scene)),
+            covered_faces: &[],
+            ground: &shade.transmissions(&turf),
+            turf: &turf,
+            face: &face,
+            toward_sun: sun.toward(),
+            floodlit,
+        })
+    };
+    let (own, shared) = (view(Sharing::Own), view(Sharing::Shared));
+    let lux = |view: &CameraView| view.subject.shaded.map_or(0.0, |s| s.light.lux());
+    assert!((lux(&own) / lux(&shared)).log2().abs() < SHARED_STOPS, "{own:?} {shared:?}");
+    own
 }
 
 /// A wall along the field that shades half of it, so thin and far that it hides

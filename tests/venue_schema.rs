@@ -9,8 +9,8 @@ use serde_json::Value;
 fn the_committed_schema_is_current() {
     let committed = std::fs::read_to_string("venues/venue.schema.json").unwrap_or_default();
     let current = format!("{}\n", serde_json::to_string_pretty(&schema()).unwrap());
-    assert_eq!(
-        committed, current,
+    assert!(
+        committed == current,
         "write it anew: cargo run -- schema venue > venues/venue.schema.json"
     );
 }

@@ -1,6 +1,7 @@
 //! A camera prepared for asking: what do sun and shade look like from here.
 //!
-//! In: a camera position, its [`Cover`], the venue's [`Scene`]; then, per instant,
+//! In: a camera position, its [`Cover`], the venue's [`Scene`], the [`Faces`] that all
+//! cameras ask for light; then, per instant,
 //! the [`InstantLight`]: the sun, the light and the shadows at turf and face height.
 //! Out: a [`CameraView`].
 //!
@@ -21,7 +22,7 @@ use super::cover::{Cover, frames};
 use super::sides::{Lit, Sides};
 use super::split::CameraView;
 use crate::geometry::{FACE_HEIGHT_M, Lattice, Region, Shadow};
-use crate::light::{CoveredLight, Floodlit, Receivers, Scene, SceneLight, Tristimulus};
+use crate::light::{CoveredLight, Faces, Floodlit, Scene, SceneLight, Tristimulus, weighted};
 use crate::units::Lux;
 use crate::venue::CameraPost;
 
@@ -44,8 +45,6 @@ pub const GREY_REFLECTANCE: f64 = 0.18;
 pub struct CameraEye {
     region: Region,
     samples: Vec<Sample>,
-    /// One for each sample.
-    faces: Receivers,
     /// Samples that each frame of a sweep shows.
     frames: Vec<Vec<usize>>,
     turf_reflects: [f64; 3],
@@ -59,6 +58,8 @@ struct Sample {
     facing: DVec3,
     /// The place on the lattice of light.
     place: Vec<(usize, f64)>,
+    /// What the light on its face is made of.
+    face: Vec<(usize, f64)>,
     /// Places of the lattice of shade that the face sees of the ground.
     ground: Vec<usize>,
 }
@@ -68,6 +69,10 @@ pub struct InstantLight<'a> {
     pub light: &'a SceneLight,
     /// The same with a cloud over the sun that now shines.
     pub covered: Option<&'a CoveredLight>,
+    /// From sky and surroundings on the receivers that the cameras' [`Faces`] asked for,
+    /// lx; and with a cloud over the sun.
+    pub faces: &'a [Tristimulus],
+    pub covered_faces: &'a [Tristimulus],
     /// Shadows at turf and at face height.
     pub turf: &'a Shadow,
     pub face: &'a Shadow,
@@ -80,15 +85,18 @@ pub struct InstantLight<'a> {
 impl CameraEye {
     /// Prepares a camera. `shade` is the lattice that the shade on the ground is
     /// told on.
-    pub fn new(post: &CameraPost, cover: &Cover, scene: &Scene, shade: &Lattice) -> Self {
+    pub fn new(
+        post: &CameraPost,
+        cover: &Cover,
+        scene: &Scene,
+        shade: &Lattice,
+        faces: &mut Faces,
+    ) -> Self {
         let places = Lattice::over(&cover.region, cover.area_m2, SAMPLES);
         let samples: Vec<Sample> =
-            places.places().iter().map(|&at| sample(post, at, scene, shade)).collect();
-        let face = |s: &Sample| (DVec3::new(s.at.x, s.at.y, FACE_HEIGHT_M), s.facing);
-        let faces: Vec<(DVec3, DVec3)> = samples.iter().map(face).collect();
+            places.places().iter().map(|&at| sample(post, at, scene, shade, faces)).collect();
         Self {
             region: Region::new(&cover.region),
-            faces: scene.receivers(&faces),
             frames: frames(post, places.places(), FRAMES),
             samples,
             turf_reflects: scene.turf_reflects(),
@@ -130,11 +138,7 @@ impl CameraEye {
     /// Light on the turf and on the face of each sample.
     fn lit(&self, now: &InstantLight) -> (Vec<Lit>, Vec<Lit>) {
         let light = now.light;
-        let (faces, covered_faces) = match now.covered {
-            Some(covered) => light.on_both(&self.faces, covered),
-            None => (light.on(&self.faces), Vec::new()),
-        };
-        let one = |(i, sample): (usize, &Sample)| {
+        let one = |sample: &Sample| {
             let sky = light.turf_at(&sample.place);
             let through = now.turf.transmission_at(sample.at).share();
             let turf = Lit {
@@ -146,11 +150,11 @@ impl CameraEye {
                 covered: now.covered.map(|covered| covered.turf_at(&sample.place)),
             };
             let ground = self.ground(sample, now, sky);
-            let own = faces.get(i).copied().unwrap_or(Tristimulus::ZERO);
-            let covered = now
-                .covered
-                .zip(covered_faces.get(i))
-                .map(|(covered, own)| *own + self.thrown_up(covered.turf_at(&sample.place)));
+            let own = weighted(now.faces, &sample.face);
+            let covered = now.covered.map(|covered| {
+                let own = weighted(now.covered_faces, &sample.face);
+                own + self.thrown_up(covered.turf_at(&sample.place))
+            });
             let subject = Lit {
                 transmission: now.face.transmission_at(sample.at).share(),
                 direct: light.direct_normal * sample.facing.dot(now.toward_sun).max(0.0),
@@ -161,7 +165,7 @@ impl CameraEye {
             };
             (turf, subject)
         };
-        self.samples.iter().enumerate().map(one).unzip()
+        self.samples.iter().map(one).unzip()
     }
 
     /// What the ground in front of a face throws up, as much of it as is in the
@@ -179,7 +183,13 @@ impl CameraEye {
     }
 }
 
-fn sample(post: &CameraPost, at: Coord<f64>, scene: &Scene, shade: &Lattice) -> Sample {
+fn sample(
+    post: &CameraPost,
+    at: Coord<f64>,
+    scene: &Scene,
+    shade: &Lattice,
+    faces: &mut Faces,
+) -> Sample {
     let flat = DVec3::new(post.at.x - at.x, post.at.y - at.y, 0.0);
     let facing = flat.try_normalize().unwrap_or(DVec3::Y);
     let seen = |[across, up]: [f64; 2]| {
@@ -188,10 +198,12 @@ fn sample(post: &CameraPost, at: Coord<f64>, scene: &Scene, shade: &Lattice) -> 
         let reach = (right * across + facing * ahead) * (FACE_HEIGHT_M / -up);
         Coord { x: at.x + reach.x, y: at.y + reach.y }
     };
+    let place = scene.lattice().weights(at);
     Sample {
         at,
         facing,
-        place: scene.lattice().weights(at),
+        face: faces.ask(at, facing, &place),
+        place,
         ground: ground_rays().filter_map(|ray| shade.nearest(seen(ray))).collect(),
     }
 }

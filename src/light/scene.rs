@@ -248,7 +248,8 @@ impl CoveredLight {
     }
 }
 
-fn weighted(light: &[Tristimulus], weights: &[(usize, f64)]) -> Tristimulus {
+/// The sum of some lights by their weights.
+pub(crate) fn weighted(light: &[Tristimulus], weights: &[(usize, f64)]) -> Tristimulus {
     let at = |i: usize| light.get(i).copied().unwrap_or(Tristimulus::ZERO);
     weights.iter().map(|&(i, weight)| at(i) * weight).sum()
 }

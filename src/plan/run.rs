@@ -16,7 +16,7 @@ use crate::camera::{CameraEye, Cover, InstantLight, SamePlaces, cover};
 use crate::geometry::{
     Caster, FACE_HEIGHT_M, Lattice, Obstacle, Region, ShadeShare, TURF_HEIGHT_M, Workbench, edge_of,
 };
-use crate::light::{Air, Floodlit, Lamps, Scene, Sky, SkyLight};
+use crate::light::{Air, Faces, Floodlit, Lamps, Receivers, Scene, Sharing, Sky, SkyLight};
 use crate::solar::{self, Sun, SunState};
 use crate::units::Stops;
 use crate::venue::{CameraPost, Venue};
@@ -70,6 +70,7 @@ pub struct Prepared<'v> {
     zones: Vec<Region>,
     covers: Vec<Cover>,
     eyes: Vec<CameraEye>,
+    faces: Receivers,
     same: SamePlaces,
     pub(super) scene: Scene,
     shade: Lattice,
@@ -86,11 +87,12 @@ impl<'v> Prepared<'v> {
             .par_iter()
             .map(|post| cover(post, &venue.field.outline, &venue.zones))
             .collect();
+        let mut faces = Faces::new(&scene, FACE_HEIGHT_M, Sharing::Own);
         let eyes = venue
             .cameras
             .iter()
             .zip(&covers)
-            .map(|(post, cover)| CameraEye::new(post, cover, &scene, &shade))
+            .map(|(post, cover)| CameraEye::new(post, cover, &scene, &shade, &mut faces))
             .collect();
         Self {
             venue,
@@ -104,6 +106,7 @@ impl<'v> Prepared<'v> {
             same: SamePlaces::new(&venue.field.marks, &venue.cameras, &covers, &scene),
             covers,
             eyes,
+            faces: faces.receivers(&scene),
             scene,
             shade,
         }
@@ -147,9 +150,15 @@ impl<'v> Prepared<'v> {
         let floodlights = self.venue.floodlights.as_ref();
         let lamps = Lamps::at(floodlights, at, &sky_light.daylight);
         let floodlit = Floodlit::of(floodlights, lamps);
+        let (faces, covered_faces) = match &covered {
+            Some(covered) => light.on_both(&self.faces, covered),
+            None => (light.on(&self.faces), Vec::new()),
+        };
         let now = InstantLight {
             light: &light,
             covered: covered.as_ref(),
+            faces: &faces,
+            covered_faces: &covered_faces,
             turf: &turf.shadow,
             face: &face.shadow,
             ground: &self.shade.transmissions(&turf.shadow),

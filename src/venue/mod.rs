@@ -5,6 +5,7 @@
 //! every bearing true. Nothing downstream checks it again.
 
 pub mod build;
+mod candidate;
 pub mod crew;
 mod error;
 pub mod file;
@@ -15,6 +16,7 @@ mod read;
 mod shape;
 mod tree;
 
+pub use candidate::{Candidate, CandidateGround};
 pub use crew::{ExposesFor, Operator, StatedExposure, Subject};
 pub use error::{Ink, Mistakes, VenueError};
 pub use model::*;

@@ -10,6 +10,7 @@ use glam::DVec3;
 use schemars::JsonSchema;
 use serde::Deserialize;
 
+use super::candidate::Candidate;
 use super::crew::{Operator, StatedExposure, Subject};
 use crate::frame::FieldFrame;
 use crate::units::{Azimuth, Elevation, Lux, Transmittance};
@@ -29,6 +30,8 @@ pub struct Venue {
     pub occluders: Vec<Occluder>,
     /// Camera positions.
     pub cameras: Vec<CameraPost>,
+    /// Places where more cameras could stand.
+    pub candidates: Vec<Candidate>,
     /// Skyline of the land around, as seen from the centre of play.
     pub horizon: Horizon,
     /// The air that the file states; the usual one where it states none.

@@ -187,6 +187,12 @@ fn limits(file: &VenueFile, problems: &mut Problems) {
     for (i, camera) in file.camera.iter().enumerate() {
         most(&format!("camera[{i}].aim"), camera.aim.len() + camera.looks_at.len(), MOST_CORNERS);
     }
+    most("candidate", file.candidate.len(), MOST_CAMERAS);
+    for (i, candidate) in file.candidate.iter().enumerate() {
+        let key = format!("candidate[{i}]");
+        most(&format!("{key}.aim"), candidate.aim.len() + candidate.looks_at.len(), MOST_CORNERS);
+        most(&format!("{key}.deck"), candidate.deck.as_ref().map_or(0, Vec::len), MOST_CORNERS);
+    }
     names(file, problems);
 }
 
@@ -210,6 +216,7 @@ fn names(file: &VenueFile, problems: &mut Problems) {
         ("panel", file.panel.iter().map(|t| &t.name).collect()),
         ("gantry", file.gantry.iter().map(|t| &t.name).collect()),
         ("camera", file.camera.iter().map(|t| &t.name).collect()),
+        ("candidate", file.candidate.iter().map(|t| &t.name).collect()),
     ];
     for (table, names) in tables {
         for (i, name) in names.into_iter().enumerate() {

@@ -71,6 +71,7 @@ pub fn venue() -> Venue {
         moments: Vec::new(),
         subject: Default::default(),
         operators: Vec::new(),
+        candidates: Vec::new(),
     }
 }
 

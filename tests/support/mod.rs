@@ -49,6 +49,7 @@ pub fn open_field(outline: &[[f64; 2]], bearing_deg: f64) -> Venue {
         moments: Vec::new(),
         subject: Default::default(),
         operators: Vec::new(),
+        candidates: Vec::new(),
     }
 }
 

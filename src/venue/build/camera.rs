@@ -8,7 +8,7 @@ use super::field::Ground;
 use super::nearest;
 use crate::frame::{FieldPoint, area_vector};
 use crate::units::Lux;
-use crate::venue::file::{CameraTable, VenueFile};
+use crate::venue::file::{CameraTable, GantryTable, VenueFile};
 use crate::venue::model::{CameraPost, Occluder, Shape, Zone};
 use crate::venue::problem::Problems;
 
@@ -110,14 +110,15 @@ fn position(
     Some(ground.frame.to_local(FieldPoint { along_m, across_m, up_m }))
 }
 
-fn on_gantry(
+/// The gantry of a name.
+pub(super) fn gantry<'a>(
     name: &str,
-    offset_m: Option<f64>,
-    file: &VenueFile,
+    file: &'a VenueFile,
     key: &str,
     problems: &mut Problems,
-) -> Option<[f64; 3]> {
-    let Some(gantry) = file.gantry.iter().find(|g| g.name.trim() == name.trim()) else {
+) -> Option<&'a GantryTable> {
+    let found = file.gantry.iter().find(|g| g.name.trim() == name.trim());
+    if found.is_none() {
         let help = nearest(name, file.gantry.iter().map(|g| g.name.as_str()));
         problems.add_with_help(
             format!("{key}.gantry"),
@@ -128,8 +129,18 @@ fn on_gantry(
                 |n| format!("did you mean \"{n}\"?"),
             ),
         );
-        return None;
-    };
+    }
+    found
+}
+
+fn on_gantry(
+    name: &str,
+    offset_m: Option<f64>,
+    file: &VenueFile,
+    key: &str,
+    problems: &mut Problems,
+) -> Option<[f64; 3]> {
+    let gantry = gantry(name, file, key, problems)?;
     let (from, to) = (DVec3::from(gantry.from), DVec3::from(gantry.to));
     let length = from.distance(to);
     let Some(offset) = offset_m else {
@@ -152,7 +163,11 @@ fn on_gantry(
     Some(from.lerp(to, share).to_array())
 }
 
-fn field_of_view(table: &CameraTable, key: &str, problems: &mut Problems) -> Option<f64> {
+pub(super) fn field_of_view(
+    table: &CameraTable,
+    key: &str,
+    problems: &mut Problems,
+) -> Option<f64> {
     match (table.horizontal_fov_deg, table.focal_length_mm) {
         (Some(degrees), None) => {
             if table.image_width_mm.is_some() {
@@ -190,7 +205,7 @@ fn field_of_view(table: &CameraTable, key: &str, problems: &mut Problems) -> Opt
 
 /// Marks and zones by name, then points; the centre of play when nothing is
 /// stated.
-fn aims(
+pub(super) fn aims(
     table: &CameraTable,
     ground: &Ground,
     zones: &[Zone],
@@ -230,7 +245,7 @@ fn aims(
 }
 
 /// The closed body that holds a point, if any.
-fn inside_of(at: DVec3, occluders: &[Occluder]) -> Option<&str> {
+pub(super) fn inside_of(at: DVec3, occluders: &[Occluder]) -> Option<&str> {
     let holds = |shape: &Shape| {
         let Shape::Convex { vertices, faces } = shape else { return false };
         faces.iter().all(|face| {

@@ -7,6 +7,7 @@
 
 mod bowl;
 mod camera;
+mod candidate;
 mod corner;
 mod crew;
 mod extras;
@@ -24,6 +25,7 @@ use chrono_tz::Tz;
 use super::file::VenueFile;
 use super::model::{Occluder, Place, Venue};
 use super::problem::Problems;
+use candidate::Site;
 use field::Ground;
 
 /// Builds and checks a venue. `None` when `problems` has anything to say.
@@ -37,6 +39,9 @@ pub fn build(file: &VenueFile, problems: &mut Problems) -> Option<Venue> {
     let zones = field::zones(&file.zone, &ground, problems);
     let occluders = occluders(file, &ground, problems);
     let cameras = camera::cameras(file, &ground, &zones, &occluders, problems);
+    let site =
+        Site { file, ground: &ground, zones: &zones, occluders: &occluders, cameras: &cameras };
+    let candidates = candidate::candidates(&site, problems);
     let horizon = extras::horizon(file, problems);
     let air = extras::air(file);
     let floodlights = extras::floodlights(file, problems);
@@ -56,6 +61,7 @@ pub fn build(file: &VenueFile, problems: &mut Problems) -> Option<Venue> {
         zones,
         occluders,
         cameras,
+        candidates,
         horizon,
         air,
         floodlights,
@@ -132,6 +138,7 @@ fn names_differ(file: &VenueFile, problems: &mut Problems) {
         keyed("camera", file.camera.iter().map(|t| t.name.as_str()).collect()),
         keyed("zone", file.zone.iter().map(|t| t.name.as_str()).collect()),
         keyed("operator", file.operator.iter().map(|t| t.name.as_str()).collect()),
+        keyed("candidate", file.candidate.iter().map(|t| t.name.as_str()).collect()),
         keyed("gantry", file.gantry.iter().map(|t| t.name.as_str()).collect()),
     ];
     for group in groups {

@@ -8,6 +8,7 @@
 //! (see [`crate::frame`]).
 
 mod camera;
+mod candidate;
 mod crew;
 mod setting;
 mod stands;
@@ -19,6 +20,7 @@ use serde::Deserialize;
 use super::crew::{StatedExposure, Subject};
 
 pub use camera::{CameraTable, GantryTable};
+pub use candidate::CandidateTable;
 pub use crew::OperatorTable;
 pub use setting::{
     AirTable, FieldTable, FixtureTable, FloodlightsOn, FloodlightsTable, HorizonTable, MomentTable,
@@ -63,6 +65,9 @@ pub struct VenueFile {
     pub gantry: Vec<GantryTable>,
     #[serde(default)]
     pub camera: Vec<CameraTable>,
+    /// Places where one more camera could stand, to be compared.
+    #[serde(default)]
+    pub candidate: Vec<CandidateTable>,
     /// Exposure of all cameras that do not state their own.
     pub exposure: Option<StatedExposure>,
     /// What stands in front of the cameras.
