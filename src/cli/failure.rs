@@ -52,6 +52,8 @@ pub enum Failure {
     /// The crew's brief could not be made.
     #[error("{0}")]
     Brief(Told),
+    #[error("{0}")]
+    Positions(Told),
     #[error(transparent)]
     BriefReport(#[from] BriefReportError),
     #[error("a picture could not be drawn: {0}")]
@@ -91,6 +93,10 @@ pub enum WindowError {
         until.format("%Y-%m-%d %H:%M %Z")
     )]
     TooLong { from: DateTime<Tz>, until: DateTime<Tz> },
+    #[error(
+        "more than {most} matches\n  choose fewer days: a longer --every-days, an earlier --last-date"
+    )]
+    TooManyMatches { most: usize },
     #[error("the date {date} is out of the calendar's range\n  choose another day with --date")]
     NoSuchDay { date: NaiveDate },
     #[error(
@@ -115,6 +121,7 @@ impl Failure {
             | Failure::NoSuchMark { .. }
             | Failure::Window(_)
             | Failure::Brief(_)
+            | Failure::Positions(_)
             | Failure::NoSunrise { .. } => 2,
             Failure::Picture(_)
             | Failure::BriefReport(_)

@@ -14,6 +14,7 @@ mod match_command;
 pub mod options;
 pub mod pictures;
 mod planning;
+mod positions_command;
 mod progress;
 mod run;
 mod sky;

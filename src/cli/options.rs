@@ -10,6 +10,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use super::sky::{AirWord, SkyChoice, air_word};
 use crate::plan::USUAL_HOLD_STOPS;
+use crate::plan::positions::Part;
 use crate::venue::{Moment, Play};
 
 /// Where sun and shade lie on the field of play, and how many stops apart they
@@ -34,6 +35,12 @@ pub enum Command {
     /// Pages for paper and tablet, cues as a calendar and a table, the same choices of
     /// date, start and sky as `match`.
     Brief(BriefOptions),
+    /// Compare the places of `[[candidate]]` tables: where a camera should stand
+    ///
+    /// One match, or the same start on many days. The split that each place would
+    /// see, back light, sun in the lens, how well it matches the cameras that are
+    /// fixed, and the best set of positions.
+    Positions(PositionsOptions),
     /// Read and check a venue file and say what it holds
     Check(CheckOptions),
     /// Print the JSON Schema of a file format
@@ -71,11 +78,12 @@ pub struct PlanOptions {
     #[arg(long, value_name = "NAME=MINUTE", value_parser = moment, verbatim_doc_comment)]
     pub moment: Vec<Moment>,
 
-    /// Minutes from one instant to the next, 1 to 60
-    #[arg(long, value_name = "MINUTES", default_value_t = 1)]
+    /// Minutes from one instant to the next, 1 to 60 [default: 1; 2 for
+    /// `positions`]
+    #[arg(long, value_name = "MINUTES", verbatim_doc_comment)]
     #[arg(allow_negative_numbers = true)]
     #[arg(value_parser = clap::value_parser!(u32).range(1..=60))]
-    pub step: u32,
+    pub step: Option<u32>,
 
     /// Sky to plan for
     #[arg(long, value_enum, default_value_t = SkyChoice::Clear)]
@@ -157,6 +165,51 @@ pub struct BriefOptions {
     pub tell_splits: Vec<f64>,
 }
 
+/// Options of `quarterstop positions`.
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:
+  quarterstop positions venues/football-demo.toml
+  quarterstop positions ground.toml --last-date 2028-05-20 --every-days 14 --step 5
+  quarterstop positions ground.toml --weigh back_lit=2,own_sun=0 --over 1.5,3 --set 2")]
+pub struct PositionsOptions {
+    #[command(flatten)]
+    pub plan: PlanOptions,
+
+    /// Also the days from --date up to this one, --every-days apart
+    #[arg(long, value_name = "YYYY-MM-DD", value_parser = day)]
+    pub last_date: Option<NaiveDate>,
+
+    /// Days between those of --last-date
+    #[arg(long, value_name = "DAYS", default_value_t = 7)]
+    #[arg(value_parser = clap::value_parser!(u32).range(1..=366))]
+    pub every_days: u32,
+
+    /// Also these days, with commas between
+    #[arg(long, value_name = "YYYY-MM-DD,...", value_delimiter = ',', value_parser = day)]
+    pub also_on: Vec<NaiveDate>,
+
+    /// Splits to count the minutes over, stops, with commas between; the first
+    /// counts as trouble
+    #[arg(long, value_name = "STOPS,...", value_delimiter = ',', value_parser = stops)]
+    #[arg(default_values_t = [2.0, 3.0], verbatim_doc_comment)]
+    pub over: Vec<f64>,
+
+    /// Weights of parts of trouble other than the usual: split, mismatch, back_lit,
+    /// sun_in_frame, sun_on_lens, hidden, own_sun; such as "split=2,own_sun=0"
+    #[arg(long, value_name = "PART=WEIGHT,...", value_delimiter = ',', value_parser = weight)]
+    #[arg(verbatim_doc_comment)]
+    pub weigh: Vec<(Part, f64)>,
+
+    /// Positions of the best set [default: one of each candidate, if there are several]
+    #[arg(long, value_name = "COUNT")]
+    #[arg(value_parser = clap::value_parser!(u32).range(1..=10))]
+    pub set: Option<u32>,
+
+    /// Positions of a set are at least so far apart, metres
+    #[arg(long, value_name = "METRES", default_value_t = 3.0, value_parser = apart)]
+    pub apart_m: f64,
+}
+
 /// Options of `quarterstop check`.
 #[derive(Debug, Args)]
 #[command(after_help = "Example:\n  quarterstop check venues/football-demo.toml")]
@@ -184,6 +237,8 @@ pub enum FormatChoice {
     Match,
     /// The JSON that `quarterstop brief` writes
     Brief,
+    /// The JSON that `quarterstop positions` writes
+    Positions,
 }
 
 /// One of two equal readings of the clock.
@@ -213,6 +268,19 @@ fn within(text: &str, low: f64, high: f64, what: &str) -> Result<f64, String> {
         Ok(value) if (low..=high).contains(&value) => Ok(value),
         _ => Err(format!("{what} from {low} to {high}")),
     }
+}
+
+fn apart(text: &str) -> Result<f64, String> {
+    within(text, 0.0, 500.0, "a distance in metres is")
+}
+
+fn weight(text: &str) -> Result<(Part, f64), String> {
+    let (word, weight) = text.split_once('=').unwrap_or((text, ""));
+    let part = Part::of_word(word.trim()).ok_or_else(|| {
+        let words: Vec<&str> = Part::ALL.iter().map(|p| p.word()).collect();
+        format!("a part is one of {}", words.join(", "))
+    })?;
+    Ok((part, within(weight, 0.0, 100.0, "a weight is PART=NUMBER, a number")?))
 }
 
 fn moment(text: &str) -> Result<Moment, String> {

@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 use chrono::{DateTime, NaiveDate, NaiveTime};
 use chrono_tz::Tz;
 
-use crate::plan::MatchPlan;
+use crate::plan::{MatchPlan, Programme};
 use crate::report::slug::slug;
 use crate::solar::{SunDay, SunState};
 use crate::units::Stops;
@@ -20,6 +20,9 @@ use super::options::PlanOptions;
 use super::sky;
 use super::stages::{self, Settings};
 use super::window::{Asked, Window, window};
+
+/// Minutes from one instant to the next.
+const USUAL_STEP_MIN: u32 = 1;
 
 /// A venue and what to plan for it.
 pub(super) struct Ready {
@@ -35,15 +38,12 @@ pub(super) struct Ready {
 /// [`Failure`] for whatever the options or the file get wrong.
 pub(super) fn ready(options: &PlanOptions, hold_stops: f64) -> Result<Ready, Failure> {
     let venue = stages::read_venue(&options.venue)?;
-    let asked = asked(options, &venue)?;
-    let date = asked.date;
-    let resolve = |date: NaiveDate, time: NaiveTime| {
-        stages::resolve(venue.place.zone, date, time, options.repeated)
-    };
     let programme = stages::programme(&venue, &options.moment);
-    let window = window(asked, stages::usual_window(&programme), resolve)?;
+    let date = options.date.or(venue.fixture.map(|f| f.date));
+    let date = date.ok_or(Failure::NoFixture { what: "date" })?;
+    let window = window_on(options, &venue, date, &programme)?;
     let settings = Settings {
-        step_minutes: options.step,
+        step_minutes: options.step.unwrap_or(USUAL_STEP_MIN),
         sky: sky::sky(options.sky, options.direct_share)?,
         air: sky::air(&venue, &options.air),
         hold: Stops::from_stops(hold_stops),
@@ -61,15 +61,27 @@ pub(super) fn warn(warning: Option<String>) {
     }
 }
 
-fn asked(options: &PlanOptions, venue: &Venue) -> Result<Asked, Failure> {
-    let date = options.date.or(venue.fixture.map(|f| f.date));
+/// The window of a match on a day.
+///
+/// # Errors
+/// [`Failure`] where the start is open, or a time does not exist or comes twice.
+pub(super) fn window_on(
+    options: &PlanOptions,
+    venue: &Venue,
+    date: NaiveDate,
+    programme: &Programme,
+) -> Result<Window, Failure> {
     let start = options.start.or(venue.fixture.map(|f| f.start));
-    Ok(Asked {
-        date: date.ok_or(Failure::NoFixture { what: "date" })?,
+    let asked = Asked {
+        date,
         start: start.ok_or(Failure::NoFixture { what: "start" })?,
         from: options.from,
         until: options.until,
-    })
+    };
+    let resolve = |date: NaiveDate, time: NaiveTime| {
+        stages::resolve(venue.place.zone, date, time, options.repeated)
+    };
+    window(asked, stages::usual_window(programme), resolve)
 }
 
 /// A day without sunrise is refused.

@@ -10,6 +10,7 @@ use chrono_tz::Tz;
 
 use crate::light::{Air, Sky};
 use crate::plan::brief::{Brief, BriefSettings};
+use crate::plan::positions::{PositionSettings, Positions};
 use crate::plan::{self, LightMap, MatchPlan, Milestone, Prepared, Programme, Reference};
 use crate::render::{self, EyeView, Picture};
 use crate::solar::{self, Repeated, Sun, SunDay};
@@ -134,6 +135,19 @@ pub(super) fn brief(
     settings: &BriefSettings,
 ) -> Result<Brief, Failure> {
     plan::brief::brief(prepared, plan, settings).map_err(|e| Failure::Brief(Box::new(e)))
+}
+
+pub(super) fn positions(
+    venue: &Venue,
+    settings: &PositionSettings,
+    progress: impl Fn(usize, usize) + Sync,
+) -> Result<Positions, Failure> {
+    plan::positions::positions(venue, settings, progress)
+        .map_err(|e| Failure::Positions(Box::new(e)))
+}
+
+pub(super) fn positions_picture(venue: &Venue, positions: &Positions) -> Result<Picture, Failure> {
+    render::positions(venue, positions).map_err(|e| Failure::Picture(Box::new(e)))
 }
 
 /// Light at the instants of `indices`.

@@ -9,6 +9,7 @@ pub mod facts;
 mod light_map;
 mod model;
 pub mod play;
+pub mod positions;
 mod programme;
 mod run;
 

@@ -68,7 +68,7 @@ pub struct Prepared<'v> {
     pub(super) turf: Caster,
     face: Caster,
     zones: Vec<Region>,
-    covers: Vec<Cover>,
+    pub(super) covers: Vec<Cover>,
     eyes: Vec<CameraEye>,
     faces: Receivers,
     same: SamePlaces,
@@ -79,6 +79,11 @@ pub struct Prepared<'v> {
 impl<'v> Prepared<'v> {
     /// Prepares a venue as it stands on a date (trees drop their leaves).
     pub fn new(venue: &'v Venue, date: NaiveDate) -> Self {
+        Self::sharing(venue, date, Sharing::Own)
+    }
+
+    /// The same for a few cameras or, with shared faces, for hundreds.
+    pub fn sharing(venue: &'v Venue, date: NaiveDate, sharing: Sharing) -> Self {
         let scene = Scene::new(venue, Obstacle::all_of(venue, date));
         let outline = MultiPolygon(vec![venue.field.outline.clone()]);
         let shade = Lattice::over(&outline, outline.unsigned_area(), SHADE_PLACES);
@@ -87,7 +92,7 @@ impl<'v> Prepared<'v> {
             .par_iter()
             .map(|post| cover(post, &venue.field.outline, &venue.zones))
             .collect();
-        let mut faces = Faces::new(&scene, FACE_HEIGHT_M, Sharing::Own);
+        let mut faces = Faces::new(&scene, FACE_HEIGHT_M, sharing);
         let eyes = venue
             .cameras
             .iter()

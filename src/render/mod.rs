@@ -13,7 +13,7 @@ pub(crate) mod text;
 mod timeline;
 
 pub use eye::{EyeView, MOST_IN_STRIP, eye_strip, eye_view};
-pub use field::{field, light_map};
+pub use field::{field, light_map, positions};
 pub use timeline::{light_timeline, timeline};
 
 /// A finished picture in both formats, the same marks in each.

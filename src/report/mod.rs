@@ -12,6 +12,7 @@ pub mod files;
 pub mod inventory;
 pub mod json;
 pub mod map_csv;
+pub mod positions;
 pub mod slug;
 pub mod summary;
 mod words;

@@ -213,7 +213,7 @@ fn turned(step: Px, degrees: f64) -> Px {
     [step[0] * cos - step[1] * sin, step[0] * sin + step[1] * cos]
 }
 
-fn arrow(sketch: &mut Sketch, from: Px, to: Px, head: f64, colour: RGBColor) {
+pub(super) fn arrow(sketch: &mut Sketch, from: Px, to: Px, head: f64, colour: RGBColor) {
     let (dx, dy) = (to[0] - from[0], to[1] - from[1]);
     let length = dx.hypot(dy).max(1e-9);
     let (ux, uy) = (dx / length, dy / length);

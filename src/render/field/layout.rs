@@ -28,6 +28,8 @@ pub(super) const CAMERAS: PxBox = page_box(1400.0, 446.0, 1960.0, 1384.0);
 const MARGIN: f64 = 0.17;
 /// Surroundings shown at least, metres: to the front rows of a show court.
 const LEAST_MARGIN_M: f64 = 10.0;
+/// Surroundings of other points that are to be seen, metres.
+const POINT_MARGIN_M: f64 = 4.0;
 
 const fn page_box(left: f64, top: f64, right: f64, bottom: f64) -> PxBox {
     PxBox { left, top, right, bottom }
@@ -48,6 +50,11 @@ pub(super) struct View {
 impl View {
     /// The view that holds a field and its nearest surroundings.
     pub fn of(field: &Field) -> Self {
+        Self::holding(field, [])
+    }
+
+    /// The same, wide enough for more points of the local frame.
+    pub fn holding(field: &Field, points: impl IntoIterator<Item = DVec3>) -> Self {
         let (mut low, mut high) = ([f64::MAX; 2], [f64::MIN; 2]);
         for c in &field.outline.exterior().0 {
             let p = field.frame.to_field(DVec3::new(c.x, c.y, 0.0));
@@ -58,14 +65,25 @@ impl View {
         }
         let size = [high[0] - low[0], high[1] - low[1]].map(|s| s.max(1.0));
         let margin = (MARGIN * size[0].max(size[1])).max(LEAST_MARGIN_M);
-        let scale =
-            (PLAN.width() / (size[0] + 2.0 * margin)).min(PLAN.height() / (size[1] + 2.0 * margin));
-        Self {
-            frame: field.frame,
-            scale,
-            middle: [0.5 * (low[0] + high[0]), 0.5 * (low[1] + high[1])],
-            field: PxBox::around(PLAN.middle(), size[0] * scale, size[1] * scale),
+        let (field_low, field_high) = (low, high);
+        let (mut low, mut high) = (low.map(|l| l - margin), high.map(|h| h + margin));
+        for point in points {
+            let p = field.frame.to_field(point);
+            for (axis, value) in [p.along_m, p.across_m].into_iter().enumerate() {
+                low[axis] = low[axis].min(value - POINT_MARGIN_M);
+                high[axis] = high[axis].max(value + POINT_MARGIN_M);
+            }
         }
+        let mut view = Self {
+            frame: field.frame,
+            scale: (PLAN.width() / (high[0] - low[0])).min(PLAN.height() / (high[1] - low[1])),
+            middle: [0.5 * (low[0] + high[0]), 0.5 * (low[1] + high[1])],
+            field: PLAN,
+        };
+        let corner = |q: [f64; 2]| view.field_point(FieldPoint::on_ground(q[0], q[1]));
+        let (one, other) = (corner(field_low), corner(field_high));
+        view.field = PxBox { left: one[0], top: other[1], right: other[0], bottom: one[1] };
+        view
     }
 
     /// A point of the local frame, seen from above.

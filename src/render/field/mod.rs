@@ -10,11 +10,13 @@ mod ground;
 mod layout;
 mod legend;
 mod light_map;
+mod positions;
 mod shade;
 mod zones;
 
 pub(super) use facts::clock_text;
 pub use light_map::light_map;
+pub use positions::positions;
 pub(super) use shade::share_text;
 
 use cameras::Seen;

@@ -5,7 +5,7 @@
 use super::Told;
 use super::words::{cue_key, lens_key, lit_words, uncertain_s, verdict_key};
 use crate::plan::brief::CameraBrief;
-use crate::report::csv::CsvError;
+use crate::report::csv::{CsvError, table};
 use crate::report::words::{fixed, local_time};
 
 /// Name, unit and meaning of each column of `cues.csv`.
@@ -114,17 +114,4 @@ fn setting(told: &Told<'_>, camera: &CameraBrief, index: usize) -> Option<Vec<St
         lens.subject.map_or_else(String::new, |s| lit_words(s).to_owned()),
         maybe(lens.at_camera.map(|t| t.share()), 2),
     ])
-}
-
-fn table<const N: usize>(
-    header: [&str; N],
-    rows: impl Iterator<Item = Vec<String>>,
-) -> Result<Vec<u8>, CsvError> {
-    let mut writer =
-        csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
-    writer.write_record(header)?;
-    for row in rows {
-        writer.write_record(row)?;
-    }
-    writer.into_inner().map_err(|e| CsvError::from(csv::Error::from(e.into_error())))
 }

@@ -146,11 +146,19 @@ fn cells<T>(columns: &[Column<T>], of: Option<&T>) -> Vec<String> {
 /// [`CsvError`] where the writer refuses, which no venue and plan of the same
 /// run should cause.
 pub fn write(venue: &Venue, plan: &MatchPlan) -> Result<Vec<u8>, CsvError> {
+    table(header(venue), plan.instants.iter().map(|instant| row(venue, plan, instant)))
+}
+
+/// A header row and rows as bytes.
+pub(super) fn table(
+    header: impl IntoIterator<Item = impl AsRef<[u8]>>,
+    rows: impl Iterator<Item = Vec<String>>,
+) -> Result<Vec<u8>, CsvError> {
     let mut writer =
         csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
-    writer.write_record(header(venue))?;
-    for instant in &plan.instants {
-        writer.write_record(row(venue, plan, instant))?;
+    writer.write_record(header)?;
+    for row in rows {
+        writer.write_record(row)?;
     }
     writer.into_inner().map_err(|e| CsvError(csv::Error::from(e.into_error())))
 }

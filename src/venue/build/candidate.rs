@@ -7,7 +7,7 @@ use super::camera::{aims, field_of_view, gantry, inside_of};
 use super::crew::exposure;
 use super::field::Ground;
 use super::nearest;
-use crate::frame::{FieldPoint, area_vector};
+use crate::frame::{FieldFrame, FieldPoint, area_vector};
 use crate::units::Lux;
 use crate::venue::candidate::{Candidate, CandidateGround};
 use crate::venue::file::{CameraTable, CandidateTable, VenueFile};
@@ -202,30 +202,31 @@ fn places(
         problems.add(format!("{key}.at"), found, "one of at, gantry and deck");
         return None;
     }
-    let local = |p: [f64; 3]| {
-        let [along_m, across_m, up_m] = p;
-        site.ground.frame.to_local(FieldPoint { along_m, across_m, up_m })
-    };
-    let corners: Vec<DVec3> = match (table.at, &table.gantry, &table.deck) {
-        (Some(at), ..) => vec![local(at)],
+    let corners: Vec<[f64; 3]> = match (table.at, &table.gantry, &table.deck) {
+        (Some(at), ..) => vec![at],
         (_, Some(name), _) => {
             let gantry = gantry(name, site.file, key, problems)?;
-            vec![local(gantry.from), local(gantry.to)]
+            vec![gantry.from, gantry.to]
         }
-        (.., deck) => deck.iter().flatten().map(|p| local(*p)).collect(),
+        (.., deck) => deck.clone().unwrap_or_default(),
     };
-    if let Some(low) = corners.iter().find(|p| p.z < 0.0) {
+    if let Some(low) = corners.iter().find(|p| p[2] < 0.0) {
         problems.add(
             format!("{key}.{}", ground_key(table)),
-            format!("a place {:.2} m under ground", -low.z),
+            format!("a place {:.2} m under ground", -low[2]),
             "a height of 0 m or more",
         );
         return None;
     }
+    let frame = site.ground.frame;
+    let local = |p: [f64; 3]| {
+        let [along_m, across_m, up_m] = p;
+        frame.to_local(FieldPoint { along_m, across_m, up_m })
+    };
     match corners.as_slice() {
-        [at] if table.at.is_some() => Some((CandidateGround::Place, vec![*at])),
-        [from, to] if table.gantry.is_some() => Some(row(*from, *to, table.every_m)),
-        _ => deck(corners, table.every_m, key, problems),
+        [at] if table.at.is_some() => Some((CandidateGround::Place, vec![local(*at)])),
+        [from, to] if table.gantry.is_some() => Some(row(local(*from), local(*to), table.every_m)),
+        corners => deck(corners, table.every_m, frame, key, problems),
     }
 }
 
@@ -236,29 +237,31 @@ fn row(from: DVec3, to: DVec3, every_m: f64) -> (CandidateGround, Vec<DVec3>) {
     (CandidateGround::Row { from, to }, places)
 }
 
-/// The middles of equal squares that lie on the deck.
+/// The middles of equal squares that lie on the deck, in rows along and across the field.
 fn deck(
-    corners: Vec<DVec3>,
+    corners: &[[f64; 3]],
     every_m: f64,
+    frame: FieldFrame,
     key: &str,
     problems: &mut Problems,
 ) -> Option<(CandidateGround, Vec<DVec3>)> {
     let mut refuse = |found: String, allowed: &str| {
         problems.add(format!("{key}.deck"), found, allowed);
     };
-    let area = area_vector(corners.iter().copied());
+    let area = area_vector(corners.iter().map(|c| DVec3::from(*c)));
     let Some(normal) = area.try_normalize().filter(|n| corners.len() > 2 && n.z.abs() > LEAST_UP)
     else {
         refuse(format!("{} corners that enclose no floor", corners.len()), "3 corners or more");
         return None;
     };
-    let first = corners[0];
-    let off = corners.iter().map(|c| (*c - first).dot(normal).abs()).fold(0.0, f64::max);
+    let first = DVec3::from(corners[0]);
+    let off = corners.iter().map(|c| (DVec3::from(*c) - first).dot(normal).abs());
+    let off = off.fold(0.0, f64::max);
     if off > FLAT_M {
         refuse(format!("corners {off:.2} m off their plane"), "corners in one plane");
         return None;
     }
-    let ring: Vec<Coord<f64>> = corners.iter().map(|c| Coord { x: c.x, y: c.y }).collect();
+    let ring: Vec<Coord<f64>> = corners.iter().map(|c| Coord { x: c[0], y: c[1] }).collect();
     let outline = Polygon::new(LineString::from(ring), Vec::new());
     if !geo::Validation::is_valid(&outline) {
         refuse("an outline that crosses itself".to_owned(), "corners in order around the deck");
@@ -274,10 +277,6 @@ fn deck(
         );
         return None;
     }
-    let on_plane = |x: f64, y: f64| {
-        let run = normal.x * (x - first.x) + normal.y * (y - first.y);
-        DVec3::new(x, y, first.z - run / normal.z)
-    };
     let node = |i: usize, j: usize| {
         Point::new(
             bounds.min().x + (i as f64 + 0.5) * bounds.width() / columns,
@@ -285,10 +284,19 @@ fn deck(
         )
     };
     let nodes = (0..rows as usize).flat_map(|j| (0..columns as usize).map(move |i| (i, j)));
-    let inside = nodes.map(|(i, j)| node(i, j)).filter(|p| outline.contains(p));
-    let mut places: Vec<DVec3> = inside.map(|p| on_plane(p.x(), p.y())).collect();
-    if places.is_empty() {
-        places.extend(outline.interior_point().map(|p| on_plane(p.x(), p.y())));
+    let mut inside: Vec<Point> =
+        nodes.map(|(i, j)| node(i, j)).filter(|p| outline.contains(p)).collect();
+    if inside.is_empty() {
+        inside.extend(outline.interior_point());
     }
-    Some((CandidateGround::Deck { corners, spacing_m: every_m }, places))
+    let on_plane = |p: &Point| {
+        let run = normal.x * (p.x() - first.x) + normal.y * (p.y() - first.y);
+        let up_m = first.z - run / normal.z;
+        frame.to_local(FieldPoint { along_m: p.x(), across_m: p.y(), up_m })
+    };
+    let local =
+        |c: &[f64; 3]| frame.to_local(FieldPoint { along_m: c[0], across_m: c[1], up_m: c[2] });
+    let ground =
+        CandidateGround::Deck { corners: corners.iter().map(local).collect(), spacing_m: every_m };
+    Some((ground, inside.iter().map(on_plane).collect()))
 }
