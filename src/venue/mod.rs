@@ -7,6 +7,7 @@
 pub mod build;
 mod candidate;
 pub mod crew;
+pub mod draft;
 mod error;
 pub mod file;
 mod model;
@@ -14,12 +15,15 @@ pub mod outlines;
 mod problem;
 mod read;
 mod shape;
+pub mod surveyed;
 mod tree;
 
 pub use candidate::{Candidate, CandidateGround};
 pub use crew::{ExposesFor, Operator, StatedExposure, Subject};
+pub use draft::{Address, Dimension, Draft, DraftError, Unit, VariantError, Variants};
 pub use error::{Ink, Mistakes, VenueError};
 pub use model::*;
 pub use problem::{Problem, Problems};
 pub use read::{parse, read};
 pub use shape::schema;
+pub use surveyed::{How, Surveyed};

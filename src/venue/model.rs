@@ -12,6 +12,7 @@ use serde::Deserialize;
 
 use super::candidate::Candidate;
 use super::crew::{Operator, StatedExposure, Subject};
+use super::surveyed::Surveyed;
 use crate::frame::FieldFrame;
 use crate::units::{Azimuth, Elevation, Lux, Transmittance};
 
@@ -47,6 +48,8 @@ pub struct Venue {
     pub subject: Subject,
     /// Who rides the irises, as far as the file says.
     pub operators: Vec<Operator>,
+    /// Where numbers of the file come from, as far as it says.
+    pub surveyed: Vec<Surveyed>,
 }
 
 /// Geographic place and the air above it.

@@ -12,6 +12,7 @@ use std::path::Path;
 use toml::de::DeTable;
 
 use super::build::build;
+use super::draft::check_addresses;
 use super::error::{Mistakes, VenueError};
 use super::file::VenueFile;
 use super::model::Venue;
@@ -24,6 +25,7 @@ const MOST_BYTES: u64 = 4 * 1024 * 1024;
 const MOST_OCCLUDERS: usize = 20_000;
 const MOST_CAMERAS: usize = 200;
 const MOST_CORNERS: usize = 1_000;
+const MOST_SURVEYED: usize = 20_000;
 const LONGEST_NAME: usize = 80;
 
 /// Reads and checks a venue file.
@@ -31,6 +33,12 @@ const LONGEST_NAME: usize = 80;
 /// # Errors
 /// [`VenueError`], which says it all.
 pub fn read(path: &Path) -> Result<Venue, VenueError> {
+    let (text, name) = text_of(path)?;
+    parse(&text, &name)
+}
+
+/// The text of a venue file, and what messages call it.
+pub(super) fn text_of(path: &Path) -> Result<(String, String), VenueError> {
     let unreadable = |cause| VenueError::Unreadable { path: path.to_owned(), cause };
     let file = File::open(path).map_err(unreadable)?;
     let about = file.metadata().map_err(unreadable)?;
@@ -56,7 +64,7 @@ pub fn read(path: &Path) -> Result<Venue, VenueError> {
     }
     let name = path.display().to_string();
     match String::from_utf8(bytes) {
-        Ok(text) => parse(&text, &name),
+        Ok(text) => Ok((text, name)),
         Err(error) => {
             let offset = error.utf8_error().valid_up_to();
             let line = 1 + error.as_bytes()[..offset].iter().filter(|b| **b == b'\n').count();
@@ -128,9 +136,17 @@ pub fn parse(text: &str, name: &str) -> Result<Venue, VenueError> {
     if problems.is_empty()
         && let Some(venue) = build(&file, &mut problems)
     {
-        return Ok(venue);
+        check_addresses(&tree.value, &venue.surveyed, &mut problems);
+        if problems.is_empty() {
+            return Ok(venue);
+        }
     }
     Err(placed(text, name, &tree, problems.into_list()))
+}
+
+/// A sound text as a tree with the places of its values.
+pub(super) fn tree(text: &str) -> Tree {
+    Tree::new(&DeTable::parse_recoverable(text).0, &mut Problems::default())
 }
 
 fn placed(text: &str, name: &str, tree: &Tree, problems: Vec<Problem>) -> VenueError {
@@ -170,6 +186,7 @@ fn limits(file: &VenueFile, problems: &mut Problems) {
     };
     most("solid", occluders, MOST_OCCLUDERS);
     most("camera", file.camera.len(), MOST_CAMERAS);
+    most("surveyed", file.surveyed.len(), MOST_SURVEYED);
     most("field.corners", file.field.corners.as_ref().map_or(0, Vec::len), MOST_CORNERS);
     for (i, zone) in file.zone.iter().enumerate() {
         most(&format!("zone[{i}].corners"), zone.corners.len(), MOST_CORNERS);

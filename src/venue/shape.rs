@@ -223,7 +223,7 @@ fn subschema<'s>(root: &'s Value, pointer: &str) -> Option<&'s Value> {
     })
 }
 
-fn resolved<'s>(root: &'s Value, schema: &'s Value) -> &'s Value {
+pub(super) fn resolved<'s>(root: &'s Value, schema: &'s Value) -> &'s Value {
     let target = schema.get("$ref").and_then(Value::as_str).and_then(|r| r.strip_prefix('#'));
     target.and_then(|pointer| root.pointer(pointer)).unwrap_or(schema)
 }

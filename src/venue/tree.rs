@@ -85,6 +85,11 @@ impl Tree {
         })
     }
 
+    /// Where a value stands; `None` where the file does not state it.
+    pub fn value_place(&self, path: &str) -> Option<Range<usize>> {
+        self.values.get(path).cloned()
+    }
+
     /// Where a problem with a value is shown: the value, or the nearest table
     /// around a key that is missing.
     pub fn place(&self, path: &str) -> Range<usize> {

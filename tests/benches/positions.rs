@@ -1,7 +1,6 @@
 //! Five hundred places for cameras over one match, and the search for the best set.
 
 use std::hint::black_box;
-use std::path::Path;
 
 use chrono::TimeDelta;
 use criterion::{Criterion, criterion_group, criterion_main};

@@ -72,6 +72,7 @@ pub fn venue() -> Venue {
         subject: Default::default(),
         operators: Vec::new(),
         candidates: Vec::new(),
+        surveyed: Vec::new(),
     }
 }
 

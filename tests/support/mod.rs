@@ -50,6 +50,7 @@ pub fn open_field(outline: &[[f64; 2]], bearing_deg: f64) -> Venue {
         subject: Default::default(),
         operators: Vec::new(),
         candidates: Vec::new(),
+        surveyed: Vec::new(),
     }
 }
 

@@ -15,6 +15,7 @@ mod field;
 mod profile;
 mod ring;
 mod stand;
+mod surveyed;
 mod things;
 
 use std::collections::HashMap;
@@ -49,6 +50,7 @@ pub fn build(file: &VenueFile, problems: &mut Problems) -> Option<Venue> {
     let moments = extras::moments(file, problems);
     let operators = crew::operators(file, &cameras, problems);
     crew::check_shared(file, problems);
+    let surveyed = surveyed::surveyed(file, problems);
     names_differ(file, problems);
     if file.title.trim().is_empty() {
         problems.add("title", "an empty title", "a name for headings");
@@ -69,6 +71,7 @@ pub fn build(file: &VenueFile, problems: &mut Problems) -> Option<Venue> {
         moments,
         subject: file.subject.unwrap_or_default(),
         operators,
+        surveyed,
     })
 }
 

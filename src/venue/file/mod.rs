@@ -12,6 +12,7 @@ mod candidate;
 mod crew;
 mod setting;
 mod stands;
+mod surveyed;
 mod things;
 
 use schemars::JsonSchema;
@@ -29,6 +30,7 @@ pub use setting::{
 pub use stands::{
     BowlTable, ClosedEnds, CornerRoof, CornerTable, RoofTable, Section, SideName, StandTable,
 };
+pub use surveyed::SurveyedTable;
 pub use things::{PanelTable, SolidTable, TreeTable};
 
 /// The whole file.
@@ -82,4 +84,7 @@ pub struct VenueFile {
     /// Moments of play, instead of those of the sport; the last is the end.
     #[serde(default)]
     pub moment: Vec<MomentTable>,
+    /// Where numbers of this file come from, and how far they may be off.
+    #[serde(default)]
+    pub surveyed: Vec<SurveyedTable>,
 }
