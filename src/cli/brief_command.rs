@@ -34,9 +34,9 @@ use super::stages;
 pub(super) fn run(options: &BriefOptions) -> Result<(), Failure> {
     let Ready { venue, date, settings } = planning::ready(&options.plan, USUAL_HOLD_STOPS)?;
     planning::refuse_polar_night(&venue, date)?;
-    let folder = planning::folder(&options.plan, &settings.window, "-brief");
+    let folder = planning::folder(&options.plan.when, &settings.window, "-brief");
     let resolve = |date: NaiveDate, time: NaiveTime| {
-        stages::resolve(venue.place.zone, date, time, options.plan.repeated)
+        stages::resolve(venue.place.zone, date, time, options.plan.when.repeated)
     };
     let times = pictures::times(&options.through_at, &settings.window, resolve)?;
     // a folder that cannot be written is found before the work starts

@@ -12,6 +12,7 @@ use crate::report::brief::BriefReportError;
 use crate::report::csv::CsvError;
 use crate::report::files::FilesError;
 use crate::report::json::JsonError;
+use crate::report::sensitivity::list::ListError;
 
 /// An error of another stage, which words itself.
 type Told = Box<dyn std::error::Error + Send + Sync>;
@@ -54,6 +55,10 @@ pub enum Failure {
     Brief(Told),
     #[error("{0}")]
     Positions(Told),
+    #[error("{0}")]
+    Sensitivity(Told),
+    #[error(transparent)]
+    MeasuringList(#[from] ListError),
     #[error(transparent)]
     BriefReport(#[from] BriefReportError),
     #[error("a picture could not be drawn: {0}")]
@@ -122,8 +127,10 @@ impl Failure {
             | Failure::Window(_)
             | Failure::Brief(_)
             | Failure::Positions(_)
+            | Failure::Sensitivity(_)
             | Failure::NoSunrise { .. } => 2,
             Failure::Picture(_)
+            | Failure::MeasuringList(_)
             | Failure::BriefReport(_)
             | Failure::Csv(_)
             | Failure::Json(_)

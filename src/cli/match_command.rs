@@ -32,7 +32,7 @@ pub(super) fn run(options: &MatchOptions) -> Result<(), Failure> {
     let Ready { venue, date, settings } = planning::ready(&options.plan, options.hold)?;
     let window = settings.window;
     let resolve = |date: NaiveDate, time: NaiveTime| {
-        stages::resolve(venue.place.zone, date, time, options.plan.repeated)
+        stages::resolve(venue.place.zone, date, time, options.plan.when.repeated)
     };
     let picture_times = pictures::times(&options.pictures_at, &window, resolve)?;
     planning::refuse_polar_night(&venue, date)?;
@@ -44,7 +44,7 @@ pub(super) fn run(options: &MatchOptions) -> Result<(), Failure> {
     drop(progress);
     warn(planning::sunless(&plan));
 
-    let folder = planning::folder(&options.plan, &window, "");
+    let folder = planning::folder(&options.plan.when, &window, "");
     let indices = pictures::indices(&plan, &picture_times);
     let maps = stages::light_maps(&prepared, &plan, &indices, &reference);
     let names = write(&venue, &plan, &Pictured { indices, maps }, &folder)?;

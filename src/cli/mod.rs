@@ -17,6 +17,7 @@ mod planning;
 mod positions_command;
 mod progress;
 mod run;
+mod sensitivity_command;
 mod sky;
 mod stages;
 pub mod window;

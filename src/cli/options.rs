@@ -41,15 +41,20 @@ pub enum Command {
     /// see, back light, sun in the lens, how well it matches the cameras that are
     /// fixed, and the best set of positions.
     Positions(PositionsOptions),
+    /// What to measure first: what each number of the venue file does to the times
+    ///
+    /// Times at which sun or shade reaches marks of the field and lenses, and how far
+    /// each length and angle moves them; a list for the recce, in that order.
+    Sensitivity(SensitivityOptions),
     /// Read and check a venue file and say what it holds
     Check(CheckOptions),
     /// Print the JSON Schema of a file format
     Schema(SchemaOptions),
 }
 
-/// What to plan: the venue, the time, the sky. Shared by all commands that plan.
+/// Which venue, when, and where the files go. Shared by all commands about a match.
 #[derive(Debug, Args)]
-pub struct PlanOptions {
+pub struct WhenOptions {
     /// Venue file (TOML)
     #[arg(value_name = "VENUE")]
     pub venue: PathBuf,
@@ -78,6 +83,21 @@ pub struct PlanOptions {
     #[arg(long, value_name = "NAME=MINUTE", value_parser = moment, verbatim_doc_comment)]
     pub moment: Vec<Moment>,
 
+    /// Which one is meant where clocks go back and a time comes twice
+    #[arg(long, value_enum, value_name = "WHICH")]
+    pub repeated: Option<RepeatedChoice>,
+
+    /// Folder for the files [default: output/VENUE-YYYY-MM-DD-HHMM]
+    #[arg(long, value_name = "FOLDER")]
+    pub into: Option<PathBuf>,
+}
+
+/// What to plan: the venue, the time, the sky. Shared by all commands that plan.
+#[derive(Debug, Args)]
+pub struct PlanOptions {
+    #[command(flatten)]
+    pub when: WhenOptions,
+
     /// Minutes from one instant to the next, 1 to 60 [default: 1; 2 for
     /// `positions`]
     #[arg(long, value_name = "MINUTES", verbatim_doc_comment)]
@@ -101,14 +121,6 @@ pub struct PlanOptions {
     #[arg(long, value_name = "AIR,...", value_delimiter = ',', value_parser = air_word)]
     #[arg(verbatim_doc_comment)]
     pub air: Vec<AirWord>,
-
-    /// Which one is meant where clocks go back and a time comes twice
-    #[arg(long, value_enum, value_name = "WHICH")]
-    pub repeated: Option<RepeatedChoice>,
-
-    /// Folder for the files [default: output/VENUE-YYYY-MM-DD-HHMM]
-    #[arg(long, value_name = "FOLDER")]
-    pub into: Option<PathBuf>,
 }
 
 /// Options of `quarterstop match`.
@@ -210,6 +222,16 @@ pub struct PositionsOptions {
     pub apart_m: f64,
 }
 
+/// Options of `quarterstop sensitivity`.
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:
+  quarterstop sensitivity venues/football-demo.toml
+  quarterstop sensitivity ground.toml --date 2027-05-01 --from 12:00 --until 20:00")]
+pub struct SensitivityOptions {
+    #[command(flatten)]
+    pub when: WhenOptions,
+}
+
 /// Options of `quarterstop check`.
 #[derive(Debug, Args)]
 #[command(after_help = "Example:\n  quarterstop check venues/football-demo.toml")]
@@ -239,6 +261,8 @@ pub enum FormatChoice {
     Brief,
     /// The JSON that `quarterstop positions` writes
     Positions,
+    /// The JSON that `quarterstop sensitivity` writes
+    Sensitivity,
 }
 
 /// One of two equal readings of the clock.

@@ -16,7 +16,7 @@ use crate::units::Stops;
 use crate::venue::Venue;
 
 use super::failure::Failure;
-use super::options::PlanOptions;
+use super::options::{PlanOptions, WhenOptions};
 use super::sky;
 use super::stages::{self, Settings};
 use super::window::{Asked, Window, window};
@@ -31,17 +31,34 @@ pub(super) struct Ready {
     pub settings: Settings,
 }
 
+/// A venue and a match.
+pub(super) struct Occasion {
+    pub venue: Venue,
+    pub date: NaiveDate,
+    pub window: Window,
+    pub programme: Programme,
+}
+
+/// Reads the venue and finds the window of the match.
+///
+/// # Errors
+/// [`Failure`] for whatever the options or the file get wrong.
+pub(super) fn occasion(options: &WhenOptions) -> Result<Occasion, Failure> {
+    let venue = stages::read_venue(&options.venue)?;
+    let programme = stages::programme(&venue, &options.moment);
+    let date = options.date.or(venue.fixture.map(|f| f.date));
+    let date = date.ok_or(Failure::NoFixture { what: "date" })?;
+    let window = window_on(options, &venue, date, &programme)?;
+    Ok(Occasion { venue, date, window, programme })
+}
+
 /// Reads the venue and makes the settings; `hold_stops` is what floodlight is asked to
 /// hold splits under.
 ///
 /// # Errors
 /// [`Failure`] for whatever the options or the file get wrong.
 pub(super) fn ready(options: &PlanOptions, hold_stops: f64) -> Result<Ready, Failure> {
-    let venue = stages::read_venue(&options.venue)?;
-    let programme = stages::programme(&venue, &options.moment);
-    let date = options.date.or(venue.fixture.map(|f| f.date));
-    let date = date.ok_or(Failure::NoFixture { what: "date" })?;
-    let window = window_on(options, &venue, date, &programme)?;
+    let Occasion { venue, date, window, programme } = occasion(&options.when)?;
     let settings = Settings {
         step_minutes: options.step.unwrap_or(USUAL_STEP_MIN),
         sky: sky::sky(options.sky, options.direct_share)?,
@@ -66,7 +83,7 @@ pub(super) fn warn(warning: Option<String>) {
 /// # Errors
 /// [`Failure`] where the start is open, or a time does not exist or comes twice.
 pub(super) fn window_on(
-    options: &PlanOptions,
+    options: &WhenOptions,
     venue: &Venue,
     date: NaiveDate,
     programme: &Programme,
@@ -126,7 +143,7 @@ pub(super) fn sunless(plan: &MatchPlan) -> Option<String> {
 
 /// The folder asked for, or one named after the venue file, day and start, and what it
 /// holds.
-pub(super) fn folder(options: &PlanOptions, window: &Window, what: &str) -> PathBuf {
+pub(super) fn folder(options: &WhenOptions, window: &Window, what: &str) -> PathBuf {
     if let Some(folder) = &options.into {
         return folder.clone();
     }

@@ -31,7 +31,7 @@ const USUAL_STEP_MIN: u32 = 2;
 /// themselves fail.
 pub(super) fn run(options: &PositionsOptions) -> Result<(), Failure> {
     let Ready { venue, date, settings } = planning::ready(&options.plan, 2.0)?;
-    let folder = planning::folder(&options.plan, &settings.window, "-positions");
+    let folder = planning::folder(&options.plan.when, &settings.window, "-positions");
     let settings = PositionSettings {
         matches: matches(options, &venue, date)?,
         step: TimeDelta::minutes(options.plan.step.unwrap_or(USUAL_STEP_MIN).into()),
@@ -84,7 +84,7 @@ fn matches(
     venue: &Venue,
     first: NaiveDate,
 ) -> Result<Vec<PlayTime>, Failure> {
-    let programme = stages::programme(venue, &options.plan.moment);
+    let programme = stages::programme(venue, &options.plan.when.moment);
     let mut dates = vec![first];
     if let Some(last) = options.last_date {
         let next = |day: &NaiveDate| *day + Days::new(options.every_days.into());
@@ -100,7 +100,7 @@ fn matches(
         return Err(WindowError::TooManyMatches { most: MOST_MATCHES }.into());
     }
     let one = |date: NaiveDate| {
-        let window = planning::window_on(&options.plan, venue, date, &programme)?;
+        let window = planning::window_on(&options.plan.when, venue, date, &programme)?;
         let milestones = programme.milestones_from(window.start);
         Ok(PlayTime { milestones, within: (window.from, window.until) })
     };

@@ -5,13 +5,14 @@
 use std::io::{self, IsTerminal, Write};
 
 use crate::report::summary::Ink;
-use crate::report::{brief, inventory, json, positions};
+use crate::report::{brief, inventory, json, positions, sensitivity};
 
 use super::brief_command;
 use super::failure::Failure;
 use super::match_command;
 use super::options::{CheckOptions, Command, FormatChoice, Options, SchemaOptions};
 use super::positions_command;
+use super::sensitivity_command;
 use super::stages;
 
 /// Does what the options ask for.
@@ -23,6 +24,7 @@ pub fn run(options: &Options) -> Result<(), Failure> {
         Command::Match(options) => match_command::run(options),
         Command::Brief(options) => brief_command::run(options),
         Command::Positions(options) => positions_command::run(options),
+        Command::Sensitivity(options) => sensitivity_command::run(options),
         Command::Check(options) => check(options),
         Command::Schema(options) => schema(options),
     }
@@ -39,6 +41,7 @@ fn schema(options: &SchemaOptions) -> Result<(), Failure> {
         FormatChoice::Venue => stages::venue_schema(),
         FormatChoice::Match => json::schema(),
         FormatChoice::Brief => brief::data::schema(),
+        FormatChoice::Sensitivity => sensitivity::data::schema(),
         FormatChoice::Positions => positions::data::schema(),
     };
     print(&(serde_json::to_string_pretty(&schema)? + "\n"))

@@ -11,11 +11,12 @@ use chrono_tz::Tz;
 use crate::light::{Air, Sky};
 use crate::plan::brief::{Brief, BriefSettings};
 use crate::plan::positions::{PositionSettings, Positions};
+use crate::plan::sensitivity::Sensitivity;
 use crate::plan::{self, LightMap, MatchPlan, Milestone, Prepared, Programme, Reference};
 use crate::render::{self, EyeView, Picture};
 use crate::solar::{self, Repeated, Sun, SunDay};
 use crate::units::Stops;
-use crate::venue::{self, Moment, Place, Venue};
+use crate::venue::{self, Draft, Moment, Place, Venue};
 
 use super::failure::Failure;
 use super::options::RepeatedChoice;
@@ -148,6 +149,23 @@ pub(super) fn positions(
 
 pub(super) fn positions_picture(venue: &Venue, positions: &Positions) -> Result<Picture, Failure> {
     render::positions(venue, positions).map_err(|e| Failure::Picture(Box::new(e)))
+}
+
+pub(super) fn draft(path: &Path) -> Result<Draft, Failure> {
+    Draft::read(path).map_err(|e| Failure::Venue(Box::new(e)))
+}
+
+pub(super) fn sensitivity(
+    draft: &Draft,
+    window: (DateTime<Tz>, DateTime<Tz>),
+    progress: impl Fn(usize, usize) + Sync,
+) -> Result<Sensitivity, Failure> {
+    plan::sensitivity::sensitivity(draft, window, progress)
+        .map_err(|e| Failure::Sensitivity(Box::new(e)))
+}
+
+pub(super) fn sensitivity_picture(venue: &Venue, found: &Sensitivity) -> Result<Picture, Failure> {
+    render::sensitivity(venue, found).map_err(|e| Failure::Picture(Box::new(e)))
 }
 
 /// Light at the instants of `indices`.

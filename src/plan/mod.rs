@@ -12,6 +12,7 @@ pub mod play;
 pub mod positions;
 mod programme;
 mod run;
+pub mod sensitivity;
 
 pub use light_map::{EdgeProfile, Grid, LightMap, ProfilePoint, Reference};
 pub use model::*;

@@ -8,12 +8,14 @@ mod clip;
 mod eye;
 mod field;
 mod palette;
+mod sensitivity;
 mod sketch;
 pub(crate) mod text;
 mod timeline;
 
 pub use eye::{EyeView, MOST_IN_STRIP, eye_strip, eye_view};
 pub use field::{field, light_map, positions};
+pub use sensitivity::sensitivity;
 pub use timeline::{light_timeline, timeline};
 
 /// A finished picture in both formats, the same marks in each.

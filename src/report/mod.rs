@@ -13,6 +13,7 @@ pub mod inventory;
 pub mod json;
 pub mod map_csv;
 pub mod positions;
+pub mod sensitivity;
 pub mod slug;
 pub mod summary;
 mod words;

@@ -1,0 +1,83 @@
+//! What to measure first, in a terminal.
+//!
+//! In: [`Told`]. Out: text of at most [`crate::report::summary::WIDTH`] columns.
+
+use std::fmt::Write;
+
+use super::Told;
+use super::words::event_name;
+use crate::plan::sensitivity::{Effect, effect_name, known_words, rate_unit};
+use crate::report::summary::{Ink, cautions, fit, wrapped};
+
+/// Numbers that are told; the files hold all.
+const MOST_NUMBERS: usize = 14;
+
+/// The summary, without the list of files.
+pub fn text(told: &Told<'_>, ink: Ink) -> String {
+    let parts = [heading(told, ink), table(told, ink), rest(told, ink), cautions(ink)];
+    parts.join("\n")
+}
+
+fn heading(told: &Told<'_>, ink: Ink) -> String {
+    let found = told.found;
+    let (first, last) =
+        (found.events.iter().map(|e| e.at).min(), found.events.iter().map(|e| e.at).max());
+    let when = first.zip(last).map_or_else(String::new, |(first, last)| {
+        let date = first.format("%-d %B %Y");
+        format!(" on {date} between {} and {}", first.format("%H:%M"), last.format("%H:%M %Z"))
+    });
+    let text = format!(
+        "{} times at which sun or shade reaches a mark of the field or a lens{when}. Each number \
+         of the venue file moves them as follows; what moves them most is to be measured first.",
+        found.events.len()
+    );
+    format!("{}\n{}", ink.heading(&told.venue.title), wrapped("", &text))
+}
+
+fn table(told: &Told<'_>, ink: Ink) -> String {
+    let title =
+        format!("{:<40}{:>10}{:>15}{:>13}", "Measure first", "value", "moves", "may be off");
+    let mut text = ink.heading(title.trim_end());
+    text.push('\n');
+    for effect in told.found.effects.iter().take(MOST_NUMBERS) {
+        text += &row(told, effect);
+    }
+    text
+}
+
+fn row(told: &Told<'_>, effect: &Effect) -> String {
+    let dimension = &effect.dimension;
+    let rate = format!("{:.2} {}", effect.most_min_per_unit().abs(), rate_unit(dimension.unit));
+    let mut text = String::new();
+    let _ = writeln!(
+        text,
+        "  {:<38}{:>10}{rate:>15}{:>9.1} min",
+        fit(&effect_name(&dimension.address), 37),
+        format!("{:.2}", dimension.value),
+        effect.most_min(),
+    );
+    let event = told.found.events.get(effect.most).map(|e| event_name(told.venue, e));
+    let touched = format!("{} of {} times", effect.touched(), told.found.events.len());
+    let lost = match effect.may_not_come() {
+        0 => String::new(),
+        n => format!(", {n} may not come"),
+    };
+    let most = event.unwrap_or_default();
+    text += &wrapped("    ", &format!("{}; {touched}{lost}; most: {most}", known_words(effect)));
+    text
+}
+
+fn rest(told: &Told<'_>, ink: Ink) -> String {
+    let found = told.found;
+    let more = found.effects.len().saturating_sub(MOST_NUMBERS);
+    let mut text = format!(
+        "A number that nobody has measured counts as a metre or a degree off; state what you \
+         measured in [[surveyed]]. {more} more numbers move something, {} move nothing.",
+        found.still.len()
+    );
+    if !found.stuck.is_empty() {
+        let names: Vec<String> = found.stuck.iter().map(effect_name).collect();
+        text += &format!(" Cannot be changed alone: {}.", names.join("; "));
+    }
+    format!("{}\n{}", ink.heading("The rest"), wrapped("  ", &text))
+}
