@@ -4,6 +4,7 @@ pub mod camera;
 pub mod cli;
 pub mod frame;
 pub mod geometry;
+pub mod import;
 pub mod light;
 pub mod plan;
 pub mod plane;

@@ -8,6 +8,7 @@ use std::io;
 use chrono::{DateTime, NaiveDate, NaiveTime};
 use chrono_tz::Tz;
 
+use crate::import::write::SaveError;
 use crate::report::brief::BriefReportError;
 use crate::report::csv::CsvError;
 use crate::report::files::FilesError;
@@ -61,6 +62,11 @@ pub enum Failure {
     MeasuringList(#[from] ListError),
     #[error(transparent)]
     BriefReport(#[from] BriefReportError),
+    /// Files of others that cannot be brought in.
+    #[error("{0}")]
+    Import(Told),
+    #[error(transparent)]
+    Save(#[from] SaveError),
     #[error("a picture could not be drawn: {0}")]
     Picture(Told),
     #[error(transparent)]
@@ -131,6 +137,11 @@ impl Failure {
             | Failure::NoSunrise { .. } => 2,
             Failure::Picture(_)
             | Failure::MeasuringList(_)
+            | Failure::Import(_)
+            | Failure::NoSunrise { .. } => 2,
+            Failure::Save(error) if error.is_usage() => 2,
+            Failure::Save(_)
+            | Failure::Picture(_)
             | Failure::BriefReport(_)
             | Failure::Csv(_)
             | Failure::Json(_)

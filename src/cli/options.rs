@@ -8,6 +8,7 @@ use std::path::PathBuf;
 use chrono::{NaiveDate, NaiveTime};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use super::import_outlines::OutlineOptions;
 use super::sky::{AirWord, SkyChoice, air_word};
 use crate::plan::USUAL_HOLD_STOPS;
 use crate::plan::positions::Part;
@@ -50,6 +51,16 @@ pub enum Command {
     Check(CheckOptions),
     /// Print the JSON Schema of a file format
     Schema(SchemaOptions),
+    /// Bring data of others into a venue file
+    #[command(subcommand)]
+    Import(Import),
+}
+
+/// What can be brought in.
+#[derive(Debug, Subcommand)]
+pub enum Import {
+    /// Outlines with heights from a map (GeoJSON)
+    Outlines(OutlineOptions),
 }
 
 /// Which venue, when, and where the files go. Shared by all commands about a match.

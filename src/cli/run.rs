@@ -9,10 +9,12 @@ use crate::report::{brief, inventory, json, positions, sensitivity};
 
 use super::brief_command;
 use super::failure::Failure;
+use super::import_outlines;
 use super::match_command;
 use super::options::{CheckOptions, Command, FormatChoice, Options, SchemaOptions};
 use super::positions_command;
 use super::sensitivity_command;
+use super::options::{CheckOptions, Command, FormatChoice, Import, Options, SchemaOptions};
 use super::stages;
 
 /// Does what the options ask for.
@@ -27,6 +29,7 @@ pub fn run(options: &Options) -> Result<(), Failure> {
         Command::Sensitivity(options) => sensitivity_command::run(options),
         Command::Check(options) => check(options),
         Command::Schema(options) => schema(options),
+        Command::Import(Import::Outlines(options)) => import_outlines::run(options),
     }
 }
 

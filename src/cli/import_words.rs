@@ -1,0 +1,46 @@
+//! What the import commands share: numbers and places as words, and a venue with
+//! its text.
+
+use std::path::Path;
+
+use crate::import::geodesy::Geographic;
+use crate::import::read::text_file;
+use crate::venue::{self, Venue};
+
+use super::failure::Failure;
+
+/// Megabytes of a venue file, as its reader has it.
+const MOST_MB: u64 = 4;
+
+/// A venue file as text and as what it says.
+pub(super) fn venue_text(path: &Path) -> Result<(String, Venue), Failure> {
+    let text = text_file(path, MOST_MB).map_err(|e| Failure::Venue(e.into()))?;
+    let venue = venue::parse(&text, &path.display().to_string());
+    Ok((text, venue.map_err(|e| Failure::Venue(e.into()))?))
+}
+
+fn number(text: &str, low: f64, high: f64, what: &str) -> Result<f64, String> {
+    match text.trim().parse::<f64>() {
+        Ok(value) if (low..=high).contains(&value) => Ok(value),
+        _ => Err(format!("{what} from {low} to {high}")),
+    }
+}
+
+/// Metres, from below the lowest shore to above the highest town.
+pub(super) fn metres(text: &str) -> Result<f64, String> {
+    number(text, -450.0, 20_000.0, "a number of metres")
+}
+
+/// Degrees of a bearing.
+pub(super) fn degrees(text: &str) -> Result<f64, String> {
+    number(text, 0.0, 360.0, "a bearing in degrees")
+}
+
+/// `52.31,-0.42`.
+pub(super) fn place(text: &str) -> Result<Geographic, String> {
+    let form = || "a place is LAT,LON in degrees, north and east positive".to_owned();
+    let (latitude, longitude) = text.split_once(',').ok_or_else(form)?;
+    let latitude = number(latitude, -90.0, 90.0, "a latitude").map_err(|_| form())?;
+    let longitude = number(longitude, -180.0, 180.0, "a longitude").map_err(|_| form())?;
+    Geographic::new(latitude, longitude).map_err(|e| e.to_string())
+}

@@ -1,0 +1,440 @@
+//! From features to what can be written.
+//!
+//! In: features with their kinds, the axes of the field. Out: for each shape
+//! either pieces of a venue file or the reason why there are none.
+
+use geo::{Contains, InteriorPoint, Polygon};
+
+use super::footprint::{
+    Axes, beside_field, centimetres, corners, distance, line_distance, sound, without_holes,
+};
+use super::height::{HeightRule, Heights, heights, said, stated};
+use super::item::{Built, Item, Leaves, Tree};
+use super::kind::{Kind, bearing, kind, word};
+use super::roof::{Form, Lie, panels};
+use super::source::{Feature, Shape};
+use crate::frame::direction;
+use crate::plane::P2;
+use crate::units::{Azimuth, Elevation};
+
+/// Radius of a mast that does not state its width, metres: common practice, no
+/// source.
+const MAST_RADIUS_M: f64 = 0.3;
+/// Of a tree that states only its height (common practice, no source): width of
+/// the crown over height, height of the lowest leaves over height.
+const CROWN_WIDTH_SHARE: f64 = 0.5;
+const TRUNK_SHARE: f64 = 0.2;
+/// Under this a solid stands on the turf as far as the venue's reader cares,
+/// metres.
+const OVER_HEADS_M: f64 = 2.5;
+/// Parts that cover this share of a building stand for the whole of it.
+const PARTS_STAND_FOR_IT: f64 = 0.5;
+
+/// What all builders need.
+pub struct Site<'a> {
+    pub axes: &'a Axes,
+    /// The field of play in field axes.
+    pub field: Polygon<f64>,
+    pub within_m: f64,
+    pub rule: HeightRule,
+    /// Height of the turf above sea level, where it is known well enough for
+    /// `ele` to be held against it.
+    pub turf_m: Option<f64>,
+    pub southern: bool,
+}
+
+/// What one shape becomes, or why nothing.
+pub type Outcome = Result<Built, Skipped>;
+
+/// A shape that is left out.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Skipped {
+    /// Place of its feature in the file.
+    pub feature: usize,
+    pub why: String,
+}
+
+/// A polygon in field axes with the place of its feature in the file.
+pub struct Part {
+    pub feature: usize,
+    pub polygon: Polygon<f64>,
+}
+
+/// The building parts that have heights: what they cover is theirs.
+pub fn parts(features: &[Feature], site: &Site<'_>) -> Vec<Part> {
+    let of = |(i, feature): (usize, &Feature)| -> Vec<Part> {
+        let known = heights(feature, &site.rule, false).is_ok_and(|h| h.is_some());
+        if kind(feature) != Kind::Part || !known {
+            return Vec::new();
+        }
+        let polygon = |shape: &Shape| match shape {
+            Shape::Polygon { outer, holes } => sound(site.axes.polygon(outer, holes).ok()?).ok(),
+            _ => None,
+        };
+        let polygons = feature.shapes.iter().filter_map(polygon);
+        polygons.map(|polygon| Part { feature: i, polygon }).collect()
+    };
+    features.iter().enumerate().flat_map(of).collect()
+}
+
+/// Everything that a feature becomes.
+pub fn feature(place: usize, feature: &Feature, parts: &[Part], site: &Site<'_>) -> Vec<Outcome> {
+    let skip = |why: String| Err(Skipped { feature: place, why });
+    let mut all: Vec<Outcome> = feature.broken.iter().map(|why| skip(why.clone())).collect();
+    let of = Of { place, feature, kind: kind(feature), site };
+    for shape in &feature.shapes {
+        all.push(of.shape(shape, parts).map_err(|why| Skipped { feature: place, why }));
+    }
+    // shapes that are left out for the same reason are told once
+    let mut said: Vec<String> = Vec::new();
+    all.retain(|outcome| match outcome {
+        Ok(_) => true,
+        Err(skipped) => {
+            let new = !said.contains(&skipped.why);
+            said.push(skipped.why.clone());
+            new
+        }
+    });
+    all
+}
+
+struct Of<'a> {
+    place: usize,
+    feature: &'a Feature,
+    kind: Kind,
+    site: &'a Site<'a>,
+}
+
+impl Of<'_> {
+    fn shape(&self, shape: &Shape, parts: &[Part]) -> Result<Built, String> {
+        self.kind_can_be_built()?;
+        match shape {
+            Shape::Polygon { outer, holes } => self.area(outer, holes, parts),
+            // a ring may come as a line that ends where it begins
+            Shape::Line(line) if line.len() > 3 && line.first() == line.last() && self.is_area() => {
+                self.area(line, &[], parts)
+            }
+            Shape::Line(line) => self.wall(line),
+            Shape::Point(at) => self.upright(self.axes_point(*at)?),
+        }
+    }
+
+    fn axes_point(&self, at: crate::import::geodesy::Geographic) -> Result<P2, String> {
+        self.site.axes.point(at).map_err(|e| e.to_string())
+    }
+
+    fn kind_can_be_built(&self) -> Result<(), String> {
+        Err(match self.kind {
+            Kind::Pitch => "another field of play",
+            Kind::Wood => "a wood: enter its edge as trees",
+            Kind::TreeRow => "a row of trees: enter them one by one",
+            Kind::Fence => "a fence, which lets light through: enter it as a panel",
+            _ => return Ok(()),
+        }
+        .into())
+    }
+
+    fn is_area(&self) -> bool {
+        matches!(self.kind, Kind::Building | Kind::Part | Kind::OpenRoof | Kind::Structure)
+    }
+
+    fn near(&self, distance_m: f64) -> Result<(), String> {
+        match distance_m <= self.site.within_m {
+            true => Ok(()),
+            false => Err(format!("farther than {} m from the centre of play", self.site.within_m)),
+        }
+    }
+
+    /// Heights above the turf.
+    fn heights(&self, may_assume: bool) -> Result<Heights, String> {
+        let none = || match self.kind {
+            Kind::Other => "no height, and no kind that would have one",
+            _ => "no height",
+        };
+        let found = heights(self.feature, &self.site.rule, may_assume)?;
+        let mut heights = found.ok_or_else(|| none().to_owned())?;
+        let (Some(turf), Some(ground)) = (self.site.turf_m, stated(self.feature, "ele")?) else {
+            return Ok(heights);
+        };
+        let rise = ground - turf;
+        heights.bottom_m += rise;
+        heights.top_m += rise;
+        heights.from +=
+            &format!(", its ground {rise:+.1} m from the turf by {}", said(self.feature, "ele"));
+        if heights.top_m <= 0.0 {
+            return Err("its top is under the turf".into());
+        }
+        Ok(heights)
+    }
+
+    fn built(&self, items: Vec<Item>, heights: Heights, simplified: Vec<String>) -> Built {
+        let name = self.feature.name.clone().unwrap_or_else(|| word(self.feature, self.kind));
+        let Heights { from, assumed, .. } = heights;
+        Built { feature: self.place, name, items, from, assumed, simplified }
+    }
+
+    fn area(
+        &self,
+        outer: &[crate::import::geodesy::Geographic],
+        holes: &[Vec<crate::import::geodesy::Geographic>],
+        parts: &[Part],
+    ) -> Result<Built, String> {
+        let polygon = self.site.axes.polygon(outer, holes).map_err(|e| e.to_string())?;
+        let polygon = match self.near(distance(&polygon)) {
+            Ok(()) => sound(polygon)?,
+            Err(far) => return Err(far),
+        };
+        if matches!(self.kind, Kind::Wall | Kind::Hedge) && self.feature.tag("area") != Some("yes") {
+            return self.ring_wall(&polygon);
+        }
+        if matches!(self.kind, Kind::Tree | Kind::Mast) {
+            let at = polygon.interior_point().ok_or("an outline without area")?;
+            if self.kind == Kind::Tree {
+                return self.upright([centimetres(at.x()), centimetres(at.y())]);
+            }
+        }
+        let may_assume = matches!(self.kind, Kind::Building | Kind::OpenRoof | Kind::Structure);
+        let mut heights = self.heights(may_assume)?;
+        let mut simplified = Vec::new();
+        if self.kind == Kind::Building {
+            self.yield_to_parts(&polygon, parts, &mut simplified)?;
+        }
+        if self.kind == Kind::OpenRoof && !heights.states_bottom {
+            simplified.push("an open roof without thickness, level at its top".into());
+            let plates = without_holes(&polygon);
+            let plate = |p: &Polygon<f64>| Item::Panel {
+                corners: corners(p.exterior()).iter().map(|c| [c[0], c[1], centimetres(heights.top_m)]).collect(),
+            };
+            return Ok(self.built(plates.iter().map(plate).collect(), heights, simplified));
+        }
+        let items = self.block(&polygon, &heights, &mut simplified)?;
+        if items.iter().any(|item| matches!(item, Item::Panel { .. })) {
+            heights.from += &format!(", roof from {}", said(self.feature, "roof:shape"));
+        }
+        Ok(self.built(items, heights, simplified))
+    }
+
+    /// A building whose parts are in the file gives way to them.
+    fn yield_to_parts(
+        &self,
+        polygon: &Polygon<f64>,
+        parts: &[Part],
+        simplified: &mut Vec<String>,
+    ) -> Result<(), String> {
+        use geo::{Area, BooleanOps, unary_union};
+        let inside = |part: &&Part| part.polygon.interior_point().is_some_and(|p| polygon.contains(&p));
+        let own: Vec<&Polygon<f64>> = parts.iter().filter(inside).map(|p| &p.polygon).collect();
+        if own.is_empty() {
+            return Ok(());
+        }
+        let covered = unary_union(own.iter().copied()).intersection(polygon).unsigned_area();
+        let share = covered / polygon.unsigned_area();
+        if share >= PARTS_STAND_FOR_IT {
+            return Err(format!("its {} parts stand for it ({:.0} % of it)", own.len(), 100.0 * share));
+        }
+        simplified.push(format!(
+            "built as a whole although {} parts of it, {:.0} % of it, are built as well",
+            own.len(),
+            100.0 * share
+        ));
+        Ok(())
+    }
+
+    /// A body with what roof can be known.
+    fn block(
+        &self,
+        polygon: &Polygon<f64>,
+        heights: &Heights,
+        simplified: &mut Vec<String>,
+    ) -> Result<Vec<Item>, String> {
+        let low = heights.bottom_m < OVER_HEADS_M;
+        let (pieces, cut) = match low {
+            true => beside_field(polygon, &self.site.field)?,
+            false => (vec![polygon.clone()], 0.0),
+        };
+        if cut > 0.0 {
+            simplified.push(format!("{cut:.1} m2 of it lay on the field of play and were cut off"));
+        }
+        if !heights.states_bottom
+            && self.feature.tag("layer").and_then(|l| l.parse::<i32>().ok()).is_some_and(|l| l > 0)
+        {
+            simplified.push("down to the ground, since its underside is not stated".into());
+        }
+        if matches!(self.feature.tag("building"), Some("grandstand" | "stadium" | "bleachers"))
+            || self.feature.tag("leisure") == Some("bleachers")
+        {
+            simplified.push("a block to its full height; a [[stand]] has rake and roof".into());
+        }
+        let (top, roof) = match (self.roof(polygon, &pieces, heights), pieces.len()) {
+            (Ok(Some(roof)), 1) => (heights.top_m - heights.roof_m.unwrap_or(0.0), roof),
+            (Ok(_), _) => (heights.top_m, Vec::new()),
+            (Err(why), _) => {
+                simplified.push(format!(
+                    "flat at its full height instead of {}: {why}",
+                    said(self.feature, "roof:shape")
+                ));
+                (heights.top_m, Vec::new())
+            }
+        };
+        let prism = |footprint: Vec<P2>| Item::Prism {
+            footprint,
+            bottom_m: centimetres(heights.bottom_m),
+            top_m: centimetres(top),
+        };
+        let flat = pieces.iter().flat_map(without_holes);
+        let mut items: Vec<Item> = flat.map(|p| prism(corners(p.exterior()))).collect();
+        if centimetres(top) <= centimetres(heights.bottom_m) {
+            // all roof, no walls
+            items.clear();
+        }
+        items.extend(roof.into_iter().map(|corners| Item::Panel { corners }));
+        match items.is_empty() {
+            true => Err("nothing of it is left".into()),
+            false => Ok(items),
+        }
+    }
+
+    /// Panels of the roof; `None` for a flat one.
+    fn roof(
+        &self,
+        whole: &Polygon<f64>,
+        pieces: &[Polygon<f64>],
+        heights: &Heights,
+    ) -> Result<Option<Vec<Vec<[f64; 3]>>>, String> {
+        let form = match self.feature.tag("roof:shape") {
+            None | Some("flat") => return Ok(None),
+            Some("gabled") => Form::Gabled,
+            Some("hipped") => Form::Hipped,
+            Some("pyramidal") => Form::Pyramidal,
+            Some("skillion") => Form::Skillion,
+            Some(_) => return Err("this form is not built".into()),
+        };
+        let Some(roof_m) = heights.roof_m.filter(|h| *h > 0.0) else {
+            return Err("how much of the height is roof is not stated (roof:height)".into());
+        };
+        let eaves = heights.top_m - roof_m;
+        if eaves < heights.bottom_m - 0.005 {
+            return Err("the roof is higher than the whole".into());
+        }
+        if !whole.interiors().is_empty() || pieces.len() != 1 {
+            return Err("the outline has a hole or was cut".into());
+        }
+        let faces = bearing(self.feature, "roof:direction")?.map(|degrees| {
+            let local = direction(Azimuth::from_degrees(degrees), Elevation::from_degrees(0.0));
+            let field = self.site.axes.frame().to_field(local);
+            [field.along_m, field.across_m]
+        });
+        let lie = Lie { faces, across: self.feature.tag("roof:orientation") == Some("across") };
+        panels(form, &corners(pieces[0].exterior()), (eaves, heights.top_m), lie).map(Some)
+    }
+
+    fn ring_wall(&self, polygon: &Polygon<f64>) -> Result<Built, String> {
+        let mut lines = vec![polygon.exterior()];
+        lines.extend(polygon.interiors());
+        let closed = |ring: &geo::LineString<f64>| {
+            let mut line = corners(ring);
+            line.extend(line.first().copied());
+            line
+        };
+        let lines: Vec<Vec<P2>> = lines.into_iter().map(closed).collect();
+        self.sheets(&lines)
+    }
+
+    fn wall(&self, line: &[crate::import::geodesy::Geographic]) -> Result<Built, String> {
+        if !matches!(self.kind, Kind::Wall | Kind::Hedge) {
+            return Err("a line that is no wall or hedge".into());
+        }
+        let line = self.site.axes.line(line).map_err(|e| e.to_string())?;
+        self.near(line_distance(&line))?;
+        if line.len() < 2 {
+            return Err("a line of one point".into());
+        }
+        self.sheets(&[line])
+    }
+
+    /// Upright panels along lines.
+    fn sheets(&self, lines: &[Vec<P2>]) -> Result<Built, String> {
+        let heights = self.heights(false)?;
+        let mut simplified = Vec::new();
+        if self.feature.tag("width").is_some() {
+            simplified.push(format!("without thickness, {} left out", said(self.feature, "width")));
+        }
+        let (low, high) = (centimetres(heights.bottom_m), centimetres(heights.top_m));
+        let sheet = |pair: &[P2]| {
+            let ([a, b], [c, d]) = (pair[0], pair[1]);
+            Item::Panel { corners: vec![[a, b, low], [c, d, low], [c, d, high], [a, b, high]] }
+        };
+        let items = lines.iter().flat_map(|line| line.windows(2)).map(sheet).collect();
+        Ok(self.built(items, heights, simplified))
+    }
+
+    /// A tree or a mast at a point.
+    fn upright(&self, at: P2) -> Result<Built, String> {
+        self.near(at[0].hypot(at[1]))?;
+        match self.kind {
+            Kind::Tree => self.tree(at),
+            Kind::Mast | Kind::Structure => self.mast(at),
+            Kind::Building | Kind::Part | Kind::OpenRoof => {
+                Err("a building as a point, without an outline".into())
+            }
+            _ => Err("a point that is no tree or mast".into()),
+        }
+    }
+
+    fn mast(&self, centre: P2) -> Result<Built, String> {
+        let heights = self.heights(false)?;
+        let mut simplified = Vec::new();
+        let mut width = None;
+        for key in ["diameter", "width"] {
+            width = match width {
+                None => stated(self.feature, key)?,
+                width => width,
+            };
+        }
+        let radius_m = match width {
+            Some(width) if width > 0.02 => width / 2.0,
+            _ => {
+                simplified.push(format!("{MAST_RADIUS_M} m in radius, since it states no width"));
+                MAST_RADIUS_M
+            }
+        };
+        let (bottom_m, top_m) = (centimetres(heights.bottom_m), centimetres(heights.top_m));
+        let radius_m = centimetres(radius_m).max(0.01);
+        let item = Item::Column { centre, radius_m, bottom_m, top_m };
+        Ok(self.built(vec![item], heights, simplified))
+    }
+
+    fn tree(&self, at: P2) -> Result<Built, String> {
+        let heights = self.heights(false)?;
+        let mut simplified = Vec::new();
+        let height = heights.top_m;
+        let crown = match stated(self.feature, "diameter_crown")? {
+            Some(width) if width > 0.0 => width / 2.0,
+            _ => {
+                simplified.push("crown half as wide as the tree is high".into());
+                CROWN_WIDTH_SHARE * height / 2.0
+            }
+        };
+        // girth of the trunk, metres
+        let girth = stated(self.feature, "circumference")?.filter(|g| (0.07..=60.0).contains(g));
+        let leaves = match (self.feature.tag("leaf_cycle"), self.feature.tag("leaf_type")) {
+            (Some("deciduous"), _) if self.site.southern => Leaves::Southern,
+            (Some("deciduous"), _) => Leaves::Northern,
+            (Some("evergreen"), _) | (None, Some("needleleaved")) => Leaves::Always,
+            _ => {
+                simplified.push("in leaf all year, since leaf_cycle is not stated".into());
+                Leaves::Always
+            }
+        };
+        let trunk = centimetres(TRUNK_SHARE * height);
+        let item = Item::Tree(Tree {
+            at,
+            trunk_height_m: trunk,
+            trunk_radius_m: centimetres(girth.map_or(0.25, |g| g / std::f64::consts::TAU)).max(0.01),
+            crown_height_m: centimetres(height - trunk),
+            crown_radius_m: centimetres(crown).max(0.1),
+            leaves,
+        });
+        Ok(self.built(vec![item], heights, simplified))
+    }
+}

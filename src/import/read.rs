@@ -1,0 +1,49 @@
+//! Files of others, read with limits.
+//!
+//! In: a path. Out: its bytes or text, or why not.
+
+use std::fs::File;
+use std::io::{self, Read};
+use std::path::{Path, PathBuf};
+
+/// Why a file cannot be read.
+#[derive(Debug, thiserror::Error)]
+pub enum ReadError {
+    #[error("cannot read `{}`: {cause}; check the name and whether you may read it", path.display())]
+    Unreadable { path: PathBuf, cause: io::Error },
+    #[error("`{}` is a folder; give a file", path.display())]
+    Folder { path: PathBuf },
+    #[error("`{}` has more than {limit_mb} MB; give a smaller piece", path.display())]
+    TooLarge { path: PathBuf, limit_mb: u64 },
+    #[error("`{}` is not text in UTF-8; save it as UTF-8", path.display())]
+    Encoding { path: PathBuf },
+}
+
+/// All bytes of a file of at most `limit_mb` megabytes.
+///
+/// # Errors
+/// [`ReadError`].
+pub fn bytes_of(path: &Path, limit_mb: u64) -> Result<Vec<u8>, ReadError> {
+    let unreadable = |cause| ReadError::Unreadable { path: path.to_owned(), cause };
+    let file = File::open(path).map_err(unreadable)?;
+    if file.metadata().map_err(unreadable)?.is_dir() {
+        return Err(ReadError::Folder { path: path.to_owned() });
+    }
+    let limit = limit_mb * 1024 * 1024;
+    let mut bytes = Vec::new();
+    // a device or pipe has no length to look at beforehand
+    file.take(limit + 1).read_to_end(&mut bytes).map_err(unreadable)?;
+    match bytes.len() as u64 > limit {
+        true => Err(ReadError::TooLarge { path: path.to_owned(), limit_mb }),
+        false => Ok(bytes),
+    }
+}
+
+/// The text of a file of at most `limit_mb` megabytes.
+///
+/// # Errors
+/// [`ReadError`].
+pub fn text_file(path: &Path, limit_mb: u64) -> Result<String, ReadError> {
+    String::from_utf8(bytes_of(path, limit_mb)?)
+        .map_err(|_| ReadError::Encoding { path: path.to_owned() })
+}
