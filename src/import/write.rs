@@ -63,7 +63,7 @@ pub fn append(
     heading: &[String],
     tables: &[NewTable],
 ) -> Result<(), NoTables> {
-    let mut position = last_position(document.as_table()) + 1;
+    let positions = last_position(document.as_table()) + 1..;
     // comments at the end of the file stay where they are: above what is added
     let mut above = document.trailing().as_str().unwrap_or_default().to_owned();
     document.set_trailing("");
@@ -74,14 +74,12 @@ pub fn append(
         above += "\n";
         above += &comment(heading);
     }
-    for new in tables {
+    for (position, new) in positions.zip(tables) {
         let mut table = new.table.clone();
         table.set_position(Some(position));
-        position += 1;
         table.decor_mut().set_prefix(format!("{above}\n{}", comment(&new.comment)));
         above.clear();
-        let item =
-            document.entry(new.kind).or_insert(Item::ArrayOfTables(ArrayOfTables::new()));
+        let item = document.entry(new.kind).or_insert(Item::ArrayOfTables(ArrayOfTables::new()));
         item.as_array_of_tables_mut().ok_or(NoTables(new.kind))?.push(table);
     }
     if !above.is_empty() {

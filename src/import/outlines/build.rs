@@ -14,6 +14,7 @@ use super::kind::{Kind, bearing, kind, word};
 use super::roof::{Form, Lie, panels};
 use super::source::{Feature, Shape};
 use crate::frame::direction;
+use crate::import::geodesy::Geographic;
 use crate::plane::P2;
 use crate::units::{Azimuth, Elevation};
 
@@ -111,7 +112,9 @@ impl Of<'_> {
         match shape {
             Shape::Polygon { outer, holes } => self.area(outer, holes, parts),
             // a ring may come as a line that ends where it begins
-            Shape::Line(line) if line.len() > 3 && line.first() == line.last() && self.is_area() => {
+            Shape::Line(line)
+                if line.len() > 3 && line.first() == line.last() && self.is_area() =>
+            {
                 self.area(line, &[], parts)
             }
             Shape::Line(line) => self.wall(line),
@@ -119,7 +122,7 @@ impl Of<'_> {
         }
     }
 
-    fn axes_point(&self, at: crate::import::geodesy::Geographic) -> Result<P2, String> {
+    fn axes_point(&self, at: Geographic) -> Result<P2, String> {
         self.site.axes.point(at).map_err(|e| e.to_string())
     }
 
@@ -175,16 +178,18 @@ impl Of<'_> {
 
     fn area(
         &self,
-        outer: &[crate::import::geodesy::Geographic],
-        holes: &[Vec<crate::import::geodesy::Geographic>],
+        outer: &[Geographic],
+        holes: &[Vec<Geographic>],
         parts: &[Part],
     ) -> Result<Built, String> {
         let polygon = self.site.axes.polygon(outer, holes).map_err(|e| e.to_string())?;
-        let polygon = match self.near(distance(&polygon)) {
-            Ok(()) => sound(polygon)?,
-            Err(far) => return Err(far),
-        };
-        if matches!(self.kind, Kind::Wall | Kind::Hedge) && self.feature.tag("area") != Some("yes") {
+        if corners(polygon.exterior()).len() < 3 {
+            return Err("an outline of fewer than 3 different corners".into());
+        }
+        self.near(distance(&polygon))?;
+        let polygon = sound(polygon)?;
+        if matches!(self.kind, Kind::Wall | Kind::Hedge) && self.feature.tag("area") != Some("yes")
+        {
             return self.ring_wall(&polygon);
         }
         if matches!(self.kind, Kind::Tree | Kind::Mast) {
@@ -203,7 +208,10 @@ impl Of<'_> {
             simplified.push("an open roof without thickness, level at its top".into());
             let plates = without_holes(&polygon);
             let plate = |p: &Polygon<f64>| Item::Panel {
-                corners: corners(p.exterior()).iter().map(|c| [c[0], c[1], centimetres(heights.top_m)]).collect(),
+                corners: corners(p.exterior())
+                    .iter()
+                    .map(|c| [c[0], c[1], centimetres(heights.top_m)])
+                    .collect(),
             };
             return Ok(self.built(plates.iter().map(plate).collect(), heights, simplified));
         }
@@ -222,7 +230,8 @@ impl Of<'_> {
         simplified: &mut Vec<String>,
     ) -> Result<(), String> {
         use geo::{Area, BooleanOps, unary_union};
-        let inside = |part: &&Part| part.polygon.interior_point().is_some_and(|p| polygon.contains(&p));
+        let inside =
+            |part: &&Part| part.polygon.interior_point().is_some_and(|p| polygon.contains(&p));
         let own: Vec<&Polygon<f64>> = parts.iter().filter(inside).map(|p| &p.polygon).collect();
         if own.is_empty() {
             return Ok(());
@@ -230,7 +239,11 @@ impl Of<'_> {
         let covered = unary_union(own.iter().copied()).intersection(polygon).unsigned_area();
         let share = covered / polygon.unsigned_area();
         if share >= PARTS_STAND_FOR_IT {
-            return Err(format!("its {} parts stand for it ({:.0} % of it)", own.len(), 100.0 * share));
+            return Err(format!(
+                "its {} parts stand for it ({:.0} % of it)",
+                own.len(),
+                100.0 * share
+            ));
         }
         simplified.push(format!(
             "built as a whole although {} parts of it, {:.0} % of it, are built as well",
@@ -340,7 +353,7 @@ impl Of<'_> {
         self.sheets(&lines)
     }
 
-    fn wall(&self, line: &[crate::import::geodesy::Geographic]) -> Result<Built, String> {
+    fn wall(&self, line: &[Geographic]) -> Result<Built, String> {
         if !matches!(self.kind, Kind::Wall | Kind::Hedge) {
             return Err("a line that is no wall or hedge".into());
         }
@@ -430,7 +443,8 @@ impl Of<'_> {
         let item = Item::Tree(Tree {
             at,
             trunk_height_m: trunk,
-            trunk_radius_m: centimetres(girth.map_or(0.25, |g| g / std::f64::consts::TAU)).max(0.01),
+            trunk_radius_m: centimetres(girth.map_or(0.25, |g| g / std::f64::consts::TAU))
+                .max(0.01),
             crown_height_m: centimetres(height - trunk),
             crown_radius_m: centimetres(crown).max(0.1),
             leaves,

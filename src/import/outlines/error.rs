@@ -14,7 +14,9 @@ pub enum OutlineError {
          save it as longitude and latitude on WGS 84, in degrees (RFC 7946)"
     )]
     OtherSystem { crs: String },
-    #[error("it has {corners} corners; at most {limit} are read: cut a smaller area out of the map")]
+    #[error(
+        "it has {corners} corners; at most {limit} are read: cut a smaller area out of the map"
+    )]
     TooMany { corners: usize, limit: usize },
     #[error("there is no feature in it")]
     Nothing,

@@ -76,8 +76,8 @@ impl Axes {
         holes: &[Vec<Geographic>],
     ) -> Result<Polygon<f64>, GeodesyError> {
         let holes: Result<Vec<_>, GeodesyError> =
-            holes.iter().map(|hole| self.line(hole).map(|hole| ring(&hole))).collect();
-        Ok(Polygon::new(ring(&self.line(outer)?), holes?))
+            holes.iter().map(|hole| self.line(hole).map(|hole| corner_ring(&hole))).collect();
+        Ok(Polygon::new(corner_ring(&self.line(outer)?), holes?))
     }
 }
 
@@ -86,7 +86,8 @@ pub fn centimetres(m: f64) -> f64 {
     (m * GRID_PER_M).round() / GRID_PER_M + 0.0
 }
 
-fn ring(points: &[P2]) -> LineString<f64> {
+/// Corners as a closed ring.
+pub fn corner_ring(points: &[P2]) -> LineString<f64> {
     let mut ring = LineString(points.iter().map(|p| Coord { x: p[0], y: p[1] }).collect());
     ring.close();
     ring
@@ -210,9 +211,9 @@ pub fn beside_field(
 
 fn on_grid(pieces: MultiPolygon<f64>) -> Vec<Polygon<f64>> {
     let rounded = |piece: Polygon<f64>| {
-        let holes = piece.interiors().iter().map(|h| ring(&corners(h)));
+        let holes = piece.interiors().iter().map(|h| corner_ring(&corners(h)));
         let holes = holes.filter(|h| ring_area(h) >= LEAST_AREA_M2).collect();
-        Polygon::new(ring(&corners(piece.exterior())), holes)
+        Polygon::new(corner_ring(&corners(piece.exterior())), holes)
     };
     let pieces = pieces.into_iter().map(rounded);
     pieces.filter(|p| p.unsigned_area() >= LEAST_AREA_M2).collect()

@@ -16,6 +16,7 @@ use super::field::{self, Drawn};
 use super::footprint::{Axes, centimetres, corners as cm_corners};
 use super::height::stated;
 use super::source::{Feature, clean};
+use super::there::There;
 use crate::frame::FieldFrame;
 use crate::import::geodesy::{Geographic, LocalPlane};
 use crate::import::write::{comment, number, rows};
@@ -52,8 +53,13 @@ pub struct NewVenue {
 #[derive(Debug, Clone)]
 pub enum FieldChoice {
     /// As the file draws it; by name or id where there are several.
-    Drawn { named: Option<String> },
-    Stated { centre: Geographic, bearing_deg: f64 },
+    Drawn {
+        named: Option<String>,
+    },
+    Stated {
+        centre: Geographic,
+        bearing_deg: f64,
+    },
 }
 
 /// A venue to add to.
@@ -69,6 +75,8 @@ pub struct Ground {
     /// Names that are taken.
     pub names: HashSet<String>,
     pub is_new: bool,
+    /// What stands there already.
+    pub there: There,
     /// The feature that is the field of play.
     pub own: Option<usize>,
     /// What to tell about the field of play.
@@ -106,6 +114,7 @@ fn onto(text: &str, venue: &Venue, fields: &[Drawn]) -> Result<Ground, OutlineEr
         southern: place.latitude_deg < 0.0,
         names: venue.occluders.iter().map(|o| o.name.clone()).collect(),
         is_new: false,
+        there: There::of(venue),
         own: None,
         told: compared(centre, frame, fields)?,
     })
@@ -147,11 +156,7 @@ fn compared(
     Ok(told)
 }
 
-fn fresh(
-    new: NewVenue,
-    fields: &[Drawn],
-    features: &[Feature],
-) -> Result<Ground, OutlineError> {
+fn fresh(new: NewVenue, fields: &[Drawn], features: &[Feature]) -> Result<Ground, OutlineError> {
     let drawn = match &new.field {
         FieldChoice::Drawn { named } => {
             Some(field::choose(fields, features, named.as_deref(), new.sport)?)
@@ -198,6 +203,7 @@ fn fresh(
         southern: centre.latitude_deg < 0.0,
         names: HashSet::new(),
         is_new: true,
+        there: There::default(),
         own: drawn.map(|d| d.feature),
         told,
     })
@@ -231,7 +237,13 @@ fn shape(
         let corners = free_corners(length, width, new, drawn, axes).ok_or_else(|| {
             bad("a field of no particular sport needs --length-m and --width-m".into())
         })??;
-        return Ok(Shape { sport, length_m: None, width_m: None, boundary: corners.clone(), corners: Some(corners) });
+        return Ok(Shape {
+            sport,
+            length_m: None,
+            width_m: None,
+            boundary: corners.clone(),
+            corners: Some(corners),
+        });
     };
     let (mut length_m, mut width_m) =
         (length.unwrap_or(laws.usual.0), width.unwrap_or(laws.usual.1));
@@ -258,7 +270,9 @@ fn shape(
         (length_m, width_m) = laws.usual;
     }
     if sport != Sport::Cricket && drawn.is_some_and(|d| d.filled < 0.97) {
-        told.push("what is drawn is no rectangle; the rectangle of least area around it is taken".into());
+        told.push(
+            "what is drawn is no rectangle; the rectangle of least area around it is taken".into(),
+        );
     }
     let boundary = outline(sport, length_m, width_m).map(|o| o.boundary).unwrap_or_default();
     Ok(Shape { sport, length_m: Some(length_m), width_m: Some(width_m), corners: None, boundary })

@@ -159,9 +159,10 @@ fn top(
         }
         return Ok(Some((levels * rule.level_m + roof.unwrap_or(0.0), from, false)));
     }
-    Ok(rule.assumed_m.filter(|_| may_assume).map(|top| {
-        (top, format!("nothing stated: {top} m assumed"), true)
-    }))
+    Ok(rule
+        .assumed_m
+        .filter(|_| may_assume)
+        .map(|top| (top, format!("nothing stated: {top} m assumed"), true)))
 }
 
 fn bottom(feature: &Feature, rule: &HeightRule) -> Result<(f64, Vec<String>), String> {
@@ -222,9 +223,20 @@ mod tests {
 
     #[test]
     fn what_is_no_length_is_none() {
-        for text in
-            ["", "tall", "12,5", "inf", "nan m", "1e3", "12 m 30", "3 storeys", "'", "5'x\"", "1e308", "5000"]
-        {
+        for text in [
+            "",
+            "tall",
+            "12,5",
+            "inf",
+            "nan m",
+            "1e3",
+            "12 m 30",
+            "3 storeys",
+            "'",
+            "5'x\"",
+            "1e308",
+            "5000",
+        ] {
             assert_eq!(length_m(text), None, "{text}");
         }
     }

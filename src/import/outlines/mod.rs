@@ -23,6 +23,7 @@ pub mod roof;
 pub mod source;
 pub mod tables;
 mod tell;
+mod there;
 
 pub use error::OutlineError;
 pub use ground::{FieldChoice, Goal, NewVenue};
@@ -98,14 +99,16 @@ pub fn import(geojson: &str, goal: Goal<'_>, wish: &Wish) -> Result<Imported, Ou
     for (i, feature) in features.iter().enumerate().filter(|(i, _)| Some(*i) != ground.own) {
         for outcome in build::feature(i, feature, &parts, &site) {
             match outcome {
-                Ok(one) => built.push(one),
+                Ok(mut one) => match ground.there.beside(&mut one) {
+                    Ok(()) => built.push(one),
+                    Err(why) => skipped.push(build::Skipped { feature: i, why }),
+                },
                 Err(why) => skipped.push(why),
             }
         }
     }
     let names = std::mem::take(&mut ground.names);
-    let (text, written) =
-        tables::write(&ground, names, &mut built, &mut skipped, &features, wish)?;
+    let (text, written) = tables::write(&ground, names, &mut built, &mut skipped, &features, wish)?;
     Ok(Imported {
         text,
         written,

@@ -101,7 +101,11 @@ fn four(ring: &[P2], lie: Lie) -> Result<[P2; 4], String> {
 }
 
 /// Gabled and hipped: the ends are `a b` and `c d`.
-fn ridged(form: Form, [a, b, c, d]: [P2; 4], (eaves, top): (f64, f64)) -> Result<Vec<Vec<P3>>, String> {
+fn ridged(
+    form: Form,
+    [a, b, c, d]: [P2; 4],
+    (eaves, top): (f64, f64),
+) -> Result<Vec<Vec<P3>>, String> {
     let (from, to) = (between(a, b, 0.5), between(c, d, 0.5));
     let length = (to[0] - from[0]).hypot(to[1] - from[1]);
     let width = |p: P2, q: P2| (q[0] - p[0]).hypot(q[1] - p[1]);

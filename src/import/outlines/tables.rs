@@ -51,7 +51,9 @@ pub fn write(
         let mut refused: HashMap<usize, String> = HashMap::new();
         for problem in mistakes.problems() {
             let key = problem.key.split('.').next().unwrap_or_default();
-            let Some(one) = origin.get(key) else { continue };
+            // a camera of the venue may stand in what is added, which it names
+            let named = || problem.found.split('"').nth(1).and_then(|name| origin.get(name));
+            let Some(one) = origin.get(key).or_else(named) else { continue };
             refused
                 .entry(*one)
                 .or_insert_with(|| format!("the venue cannot take it: {}", problem.found));
@@ -86,7 +88,7 @@ fn counts(built: &[Built]) -> Counts {
     counts
 }
 
-/// Where each table comes from: `solid[3]` to the place in `built`.
+/// Where each table comes from: `solid[3]` and its name to the place in `built`.
 type Origin = HashMap<String, usize>;
 
 fn text(
@@ -113,6 +115,7 @@ fn text(
             let index = next.entry(kind).or_insert(0);
             origin.insert(format!("{kind}[{index}]"), place);
             *index += 1;
+            origin.insert(name.clone(), place);
             let comment = vec![said(one, &features[one.feature])];
             tables.push(NewTable { kind, comment, table: table(item, &name) });
         }

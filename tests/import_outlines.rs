@@ -1,0 +1,598 @@
+//! Outlines of maps: shape, shadow, heights, and files that mean no good.
+
+use geo::{Area, BooleanOps};
+use proptest::prelude::*;
+use quarterstop::frame::direction;
+use quarterstop::geometry::{Caster, Workbench};
+use quarterstop::import::geodesy::Geographic;
+use quarterstop::import::outlines::{
+    FieldChoice, Goal, HeightRule, Imported, NewVenue, OutlineError, USUAL_WITHIN_M, Wish, field,
+    import, source, text,
+};
+use quarterstop::units::{Azimuth, Elevation};
+use quarterstop::venue::{self, OccluderKind, Shape, Sport, Venue};
+use serde_json::{Value, json};
+
+const AROUND: &str = include_str!("../venues/larkfield-outlines.geojson");
+
+fn wish() -> Wish {
+    Wish { source: "map.geojson".into(), within_m: USUAL_WITHIN_M, rule: HeightRule::default() }
+}
+
+fn new_venue(field: FieldChoice) -> NewVenue {
+    NewVenue {
+        title: None,
+        zone: "Europe/London".into(),
+        height_m: Some(38.0),
+        sport: None,
+        length_m: None,
+        width_m: None,
+        field,
+    }
+}
+
+fn drawn() -> NewVenue {
+    new_venue(FieldChoice::Drawn { named: None })
+}
+
+/// A free field of 300 x 300 m with its bearing, at a place.
+fn stated(latitude: f64, longitude: f64, bearing_deg: f64) -> NewVenue {
+    let centre = Geographic::new(latitude, longitude).unwrap();
+    NewVenue {
+        sport: Some(Sport::Free),
+        length_m: Some(300.0),
+        width_m: Some(300.0),
+        ..new_venue(FieldChoice::Stated { centre, bearing_deg })
+    }
+}
+
+fn bring(geojson: &str, new: NewVenue) -> Imported {
+    import(geojson, Goal::New(new), &wish()).unwrap()
+}
+
+fn bring_value(features: Value) -> Imported {
+    let all = json!({ "type": "FeatureCollection", "features": features });
+    bring(&all.to_string(), stated(0.0, 10.0, 0.0))
+}
+
+fn read(imported: &Imported) -> Venue {
+    venue::parse(&imported.text, "imported").unwrap()
+}
+
+/// A feature on the equator at 10 E, where a degree of longitude is 111319.49 m
+/// (a pi / 180 with a = 6378137 m): far outside the field, 200 m to the east.
+fn at_equator(geometry: Value, tags: Value) -> Value {
+    json!({ "type": "Feature", "id": "f", "geometry": geometry, "properties": tags })
+}
+
+fn square(tags: Value) -> Value {
+    let ring = json!([
+        [10.0018, 0.0],
+        [10.0019, 0.0],
+        [10.0019, 0.0001],
+        [10.0018, 0.0001],
+        [10.0018, 0.0]
+    ]);
+    at_equator(json!({ "type": "Polygon", "coordinates": [ring] }), tags)
+}
+
+fn why(imported: &Imported) -> Vec<&str> {
+    imported.left_out.iter().map(|g| g.what.as_str()).collect()
+}
+
+fn cast(venue: &Venue, azimuth: f64, elevation: f64) -> geo::MultiPolygon<f64> {
+    let date = chrono::NaiveDate::from_ymd_opt(2027, 6, 1).unwrap();
+    let caster = Caster::new(venue, date, 0.0);
+    let sun = direction(Azimuth::from_degrees(azimuth), Elevation::from_degrees(elevation));
+    caster.cast(sun, &mut Workbench::default()).shaded
+}
+
+fn values() -> Value {
+    serde_json::from_str(include_str!("data/outline_values.json")).unwrap()
+}
+
+/// shapely 2.2.0 and geographiclib 2.1: see tests/data/README.md. Courts are cut in
+/// two here and are one polygon with holes there; roofs are panels here and hulls
+/// there.
+///
+/// Tolerance: coordinates have 1e-10 degree, 0.01 mm, and are whole centimetres, so
+/// nothing is lost but where hips and tips are rounded: half a centimetre of height
+/// at 9 degrees is 3 cm along the shadow of a corner, on a side of at most 24 m.
+#[test]
+fn shadows_are_those_of_shapely() {
+    const TOLERANCE_M2: f64 = 0.05;
+    let data = values();
+    let (centre, bearing) = (&data["centre"], data["bearing_deg"].as_f64().unwrap());
+    let mut shaded = 0;
+    for case in data["cases"].as_array().unwrap() {
+        let name = &case["feature"]["id"];
+        let place = [centre[0].as_f64().unwrap(), centre[1].as_f64().unwrap()];
+        let imported = bring(&case["feature"].to_string(), stated(place[0], place[1], bearing));
+        assert!(imported.left_out.is_empty(), "{name}: {:?}", imported.left_out);
+        let venue = read(&imported);
+        for sun in case["suns"].as_array().unwrap() {
+            let sun: Vec<f64> =
+                sun.as_array().unwrap().iter().map(|v| v.as_f64().unwrap()).collect();
+            let area = cast(&venue, sun[0], sun[1]).unsigned_area();
+            let off = (area - sun[2]).abs();
+            assert!(off < TOLERANCE_M2, "{name}, sun {sun:?}: {area} m2");
+            shaded += usize::from(sun[2] > 10.0);
+        }
+    }
+    assert!(shaded > 60, "only {shaded} suns throw a shadow on the field");
+}
+
+/// The map of the demo ground was made from these numbers with geographiclib 2.1
+/// (tests/reference); a venue typed by hand from them throws the same shadow.
+#[test]
+fn a_map_and_a_venue_typed_by_hand_throw_the_same_shadow() {
+    let imported = bring(AROUND, drawn());
+    let venue = read(&imported);
+    let by_hand = "title = \"By hand\"\n\
+        [place]\nlatitude_deg = 52.31\nlongitude_deg = -0.42\nheight_m = 38.0\nzone = \"Europe/London\"\n\
+        [field]\nsport = \"football\"\nlength_m = 105.0\nwidth_m = 68.0\nbearing_deg = 12.7\n\
+        [[solid]]\nname = \"stand\"\nfootprint = [[-50.0, 40.0], [50.0, 40.0], [50.0, 66.0], [-50.0, 66.0]]\ntop_m = 19.0\n\
+        [[solid]]\nname = \"angle\"\nfootprint = [[-90.0, -60.0], [-60.0, -60.0], [-60.0, -52.0], [-78.0, -52.0], [-78.0, -30.0], [-90.0, -30.0]]\ntop_m = 9.5\n\
+        [[solid]]\nname = \"hung\"\nfootprint = [[61.0, -20.0], [71.0, -20.0], [71.0, 20.0], [61.0, 20.0]]\nbottom_m = 6.0\ntop_m = 14.0\n\
+        [[solid]]\nname = \"mast\"\ncentre = [66.0, 52.0]\nradius_m = 0.6\ntop_m = 38.0\n\
+        [[panel]]\nname = \"cover\"\ncorners = [[-40.0, -58.0, 9.0], [40.0, -58.0, 9.0], [40.0, -42.0, 9.0], [-40.0, -42.0, 9.0]]\n";
+    let by_hand = venue::parse(by_hand, "by hand").unwrap();
+    let named = [
+        ("stand", "Mill Stand"),
+        ("angle", "industrial 1"),
+        ("hung", "building 1"),
+        ("mast", "North-west mast"),
+        ("cover", "Orchard cover"),
+    ];
+    let find = |venue: &Venue, name: &str| {
+        venue.occluders.iter().find(|o| o.name == name).unwrap().clone()
+    };
+    let mut same = by_hand.clone();
+    same.occluders = named.iter().map(|(_, name)| find(&venue, name)).collect();
+    for (typed, drawn) in named {
+        let (typed, drawn) = (find(&by_hand, typed), find(&venue, drawn));
+        assert_eq!(typed.bodies.len(), drawn.bodies.len());
+        for point in typed.bodies.iter().flat_map(|b| b.shape.points()) {
+            let near = drawn.bodies.iter().flat_map(|b| b.shape.points());
+            let near = near.map(|p| (p - point).length()).fold(f64::MAX, f64::min);
+            assert!(near < 0.01, "{}: {point} is {near} m off", drawn.name);
+        }
+    }
+    for (azimuth, elevation) in [(282.7, 12.0), (250.0, 20.0), (12.7, 15.0), (100.0, 9.0)] {
+        let (a, b) = (cast(&by_hand, azimuth, elevation), cast(&same, azimuth, elevation));
+        assert!(a.unsigned_area() > 100.0);
+        // a centimetre along the edge: less than its length of 500 m times 1 cm
+        assert!(a.xor(&b).unsigned_area() < 5.0 * 0.01, "sun {azimuth} {elevation}");
+    }
+}
+
+/// shapely 2.2.0, minimum_rotated_rectangle, over fields from 75 south to 75 north,
+/// some across the date line.
+#[test]
+fn a_field_of_play_lies_as_its_rectangle() {
+    let data = values();
+    let fields = data["fields"].as_array().unwrap();
+    assert!(fields.len() >= 20);
+    for drawn in fields {
+        let number = |v: &Value| v.as_f64().unwrap();
+        let feature = json!({
+            "type": "Feature", "properties": { "leisure": "pitch" },
+            "geometry": { "type": "Polygon", "coordinates": [drawn["ring"]] },
+        });
+        let features = source::read(&feature.to_string()).unwrap();
+        let found = &field::all(&features).unwrap()[0];
+        // coordinates have 1e-10 degree; a chord of 60 m is as long as its arc
+        assert!((found.length_m - number(&drawn["length_m"])).abs() < 1e-3);
+        assert!((found.width_m - number(&drawn["width_m"])).abs() < 1e-3);
+        let turn = found.bearing_deg - number(&drawn["bearing_deg"]);
+        // north turns between the middle of the rectangle and that of the script,
+        // up to 2 m apart: tan(75) * 2 m / R
+        assert!(((turn + 90.0).rem_euclid(180.0) - 90.0).abs() < 1e-4, "{turn}");
+        let there = quarterstop::import::geodesy::LocalPlane::new(found.centre).unwrap();
+        let centre =
+            Geographic::new(number(&drawn["centre"][0]), number(&drawn["centre"][1])).unwrap();
+        assert!(there.to_local(centre, 0.0).unwrap().length() < 1e-3);
+    }
+}
+
+/// Open map data: Key:height, Key:building:levels, Simple 3D Buildings (the wiki of
+/// OpenStreetMap, from memory): `height` with the roof, levels without.
+#[test]
+fn heights_come_from_what_the_map_says() {
+    for (tags, bottom, top) in [
+        (json!({ "building": "yes", "height": "12.5 m" }), 0.0, 12.5),
+        (json!({ "building": "yes", "height": 9 }), 0.0, 9.0),
+        (json!({ "building": "yes", "height": "40'" }), 0.0, 12.19),
+        (json!({ "building": "yes", "height": "20", "min_height": "4" }), 4.0, 20.0),
+        (json!({ "building": "yes", "building:levels": "4" }), 0.0, 12.0),
+        (json!({ "building": "yes", "building:levels": "4", "roof:levels": "1" }), 0.0, 15.0),
+        (json!({ "building": "yes", "building:levels": "4", "roof:height": "2.5" }), 0.0, 14.5),
+        (
+            json!({ "building": "yes", "building:levels": "4", "building:min_level": "2" }),
+            6.0,
+            12.0,
+        ),
+        (json!({ "building": "yes", "height": "10", "building:levels": "9" }), 0.0, 10.0),
+        // the turf is at 38 m
+        (json!({ "building": "yes", "height": "10", "ele": "41.5" }), 3.5, 13.5),
+        (json!({ "height": "10" }), 0.0, 10.0),
+    ] {
+        let imported = bring_value(json!([square(tags.clone())]));
+        let venue = read(&imported);
+        let points = venue.occluders[0].bodies.iter().flat_map(|b| b.shape.points());
+        let heights: Vec<f64> = points.map(|p| p.z).collect();
+        let low = heights.iter().copied().fold(f64::MAX, f64::min);
+        let high = heights.iter().copied().fold(f64::MIN, f64::max);
+        assert!((low - bottom).abs() < 1e-9 && (high - top).abs() < 1e-9, "{tags}: {low} {high}");
+    }
+}
+
+#[test]
+fn nothing_is_left_out_without_a_word() {
+    let imported = bring(AROUND, drawn());
+    let all: Vec<Value> =
+        serde_json::from_str::<Value>(AROUND).unwrap()["features"].as_array().unwrap().clone();
+    let listed = text(&imported, &wish());
+    let field = "way/1 \"Larkfield Park\"";
+    assert!(listed.contains(field));
+    for feature in all {
+        let id = feature["id"].as_str().unwrap();
+        let table = format!("# {id}: ");
+        let left_out = imported.left_out.iter().flat_map(|g| &g.features);
+        let left_out = left_out.filter(|f| f.split(' ').next() == Some(id)).count();
+        let written = imported.text.lines().filter(|l| l.starts_with(&table)).count();
+        match id {
+            "way/1" => assert_eq!((left_out, written), (0, 0)),
+            _ => assert!((left_out > 0) != (written > 0), "{id}: {left_out}, {written}"),
+        }
+    }
+    // the reasons stand in the file as well
+    for reason in why(&imported) {
+        let words: String = imported.text.lines().filter_map(|l| l.strip_prefix('#')).collect();
+        let squeezed = |t: &str| t.split_whitespace().collect::<String>();
+        assert!(squeezed(&words).contains(&squeezed(reason)), "{reason}");
+    }
+    for tables in ["[[solid]]", "[[panel]]", "[[tree]]"] {
+        for above in imported.text.split(tables).take(imported.text.matches(tables).count()) {
+            let comment = above.trim_end().lines().last().unwrap();
+            assert!(comment.starts_with("# way/") && comment.contains(" = \""), "{comment}");
+        }
+    }
+}
+
+#[test]
+fn reasons_name_what_is_wrong() {
+    let ring = |points: &[[f64; 2]]| {
+        let ring: Vec<[f64; 2]> =
+            points.iter().map(|p| [10.0018 + p[0] / 1e4, p[1] / 1e4]).collect();
+        json!({ "type": "Polygon", "coordinates": [ring] })
+    };
+    let tall = || json!({ "building": "yes", "height": "9" });
+    for (geometry, tags, reason) in [
+        (ring(&[[0., 0.], [1., 1.], [1., 0.], [0., 1.], [0., 0.]]), tall(), "self-intersection"),
+        (ring(&[[0., 0.], [2., 2.], [3., 0.], [0., 1.], [0., 0.]]), tall(), "self-intersection"),
+        (ring(&[[0., 0.], [1., 0.]]), tall(), "2 points"),
+        (ring(&[]), tall(), "0 points"),
+        (ring(&[[0., 0.], [0., 0.], [0., 0.], [0., 0.]]), tall(), "fewer than 3"),
+        (json!({ "type": "Polygon", "coordinates": [] }), tall(), "without a ring"),
+        (ring(&[[0., 0.], [1e300, 0.], [1., 1.], [0., 0.]]), tall(), "longitude and latitude"),
+        (json!({ "type": "Point", "coordinates": [10.0018, 0.0] }), tall(), "as a point"),
+        (
+            json!({ "type": "LineString", "coordinates": [[10.0018, 0.0], [10.0019, 0.0]] }),
+            tall(),
+            "no wall",
+        ),
+        (json!(null), tall(), "no geometry"),
+        (
+            ring(&[[0., 0.], [1., 0.], [1., 1.], [0., 0.]]),
+            json!({ "building": "yes" }),
+            "no height",
+        ),
+        (
+            ring(&[[0., 0.], [1., 0.], [1., 1.], [0., 0.]]),
+            json!({ "building": "yes", "height": "tall" }),
+            "height = \"tall\" is no length",
+        ),
+        (
+            ring(&[[0., 0.], [1., 0.], [1., 1.], [0., 0.]]),
+            json!({ "building": "yes", "height": "3", "min_height": "5" }),
+            "not over its underside",
+        ),
+        // the field of play reaches 150 m: half a stand on it
+        (
+            ring(&[[-6., 0.], [-4., 0.], [-4., 1.], [-6., 1.], [-6., 0.]]),
+            tall(),
+            "on the field of play",
+        ),
+        (ring(&[[90., 0.], [91., 0.], [91., 1.], [90., 0.]]), tall(), "farther than 400 m"),
+    ] {
+        let imported = bring_value(json!([at_equator(geometry.clone(), tags)]));
+        assert_eq!(imported.written, Default::default(), "{geometry}");
+        assert!(why(&imported)[0].contains(reason), "{geometry}: {:?}", why(&imported));
+        read(&imported);
+    }
+}
+
+#[test]
+fn what_reaches_onto_the_field_is_cut_back() {
+    // 140 to 190 m to the east of the middle, of which 10 m on the field
+    let ring = json!([
+        [10.00125763, 0.0],
+        [10.00170678, 0.0],
+        [10.00170678, 0.0001],
+        [10.00125763, 0.0001],
+        [10.00125763, 0.0]
+    ]);
+    let stand = at_equator(
+        json!({ "type": "Polygon", "coordinates": [ring] }),
+        json!({ "building": "grandstand", "height": "12" }),
+    );
+    let imported = bring_value(json!([stand]));
+    assert_eq!(imported.written.solids, 1);
+    assert!(
+        imported.simplified.iter().any(|g| g.what.contains("cut off")),
+        "{:?}",
+        imported.simplified
+    );
+    let nearest = read(&imported).occluders[0].bodies[0]
+        .shape
+        .points()
+        .iter()
+        .map(|p| p.x)
+        .fold(f64::MAX, f64::min);
+    assert!((150.0..150.05).contains(&nearest), "{nearest}");
+}
+
+#[test]
+fn parts_stand_for_their_building() {
+    let at = |from: f64, to: f64, tags: Value| {
+        let (from, to) = (10.0018 + from / 1e4, 10.0018 + to / 1e4);
+        let ring = json!([[from, 0.0], [to, 0.0], [to, 0.0001], [from, 0.0001], [from, 0.0]]);
+        at_equator(json!({ "type": "Polygon", "coordinates": [ring] }), tags)
+    };
+    let whole = at(0.0, 1.0, json!({ "building": "yes", "height": "30" }));
+    let low = at(0.0, 0.7, json!({ "building:part": "yes", "height": "8" }));
+    let high = at(0.7, 1.0, json!({ "building:part": "yes", "height": "30" }));
+    let imported = bring_value(json!([whole, low, high]));
+    assert_eq!(imported.written.solids, 2);
+    assert!(why(&imported)[0].contains("parts stand for it"), "{:?}", why(&imported));
+    // a small part does not stand for the whole
+    let corner = at(0.7, 1.0, json!({ "building:part": "yes", "height": "30" }));
+    let imported =
+        bring_value(json!([square(json!({ "building": "yes", "height": "30" })), corner]));
+    assert_eq!(imported.written.solids, 2);
+    assert!(imported.left_out.is_empty());
+}
+
+#[test]
+fn names_are_unique_and_cannot_break_the_file() {
+    let evil = "x\"]\n[place]\nlatitude_deg = 1\u{2028}# \u{0007}";
+    let tags = || json!({ "building": "yes", "height": "9", "name": evil });
+    let mut features = vec![square(tags()), square(tags())];
+    features.push(square(json!({ "building": "a\nb", "height": "9\n[field]", "name": "" })));
+    features.push(square(json!({ "building": "house", "height": "9" })));
+    features.push(square(json!({ "building": "house", "height": "9", "name": "house 1" })));
+    features[0]["id"] = json!("way/1\n[[camera]]");
+    let long = "long ".repeat(100);
+    features.push(square(json!({ "building": "house", "height": "9", "name": long })));
+    let imported = bring_value(Value::Array(features));
+    let venue = read(&imported);
+    let mut names: Vec<&str> = venue.occluders.iter().map(|o| o.name.as_str()).collect();
+    assert_eq!(names.len(), 5, "{:?}", imported.left_out);
+    names.sort_unstable();
+    names.dedup();
+    assert_eq!(names.len(), 5);
+    assert!(venue.cameras.is_empty() && venue.place.latitude_deg == 0.0);
+}
+
+#[test]
+fn a_venue_that_is_there_keeps_every_byte() {
+    let text = include_str!("../venues/football-demo.toml");
+    let venue = venue::parse(text, "demo").unwrap();
+    let imported = import(AROUND, Goal::Onto { text, venue: &venue }, &wish()).unwrap();
+    assert!(imported.text.starts_with(text.trim_end()), "{}", imported.text);
+    let again = read(&imported);
+    let solids = again.occluders.iter().filter(|o| o.kind == OccluderKind::Solid).count();
+    assert_eq!(solids, 4 + imported.written.solids);
+    // both have a Mill Stand; the venue's own has rake and roof
+    let there = |g: &&quarterstop::import::outlines::Group| g.what.contains("Mill Stand");
+    let left_out = imported.left_out.iter().find(there).unwrap();
+    assert_eq!(left_out.features, ["way/2 \"Mill Stand\""]);
+    assert!(!again.occluders.iter().any(|o| o.name.starts_with("Mill Stand 2")));
+    // the map's field is the venue's: bearing 12 magnetic, 0.7 declination
+    assert!(imported.told[0].contains("lies 0.0 m"), "{:?}", imported.told);
+    assert!(
+        imported.told[0].contains("turned by +0.0") || imported.told[0].contains("turned by -0.0")
+    );
+    assert_eq!(imported.told.len(), 1);
+}
+
+#[test]
+fn a_venue_beside_the_map_is_told() {
+    let text = include_str!("../venues/football-demo.toml").replace("-0.42", "-0.4203");
+    let venue = venue::parse(&text, "demo").unwrap();
+    let imported = import(AROUND, Goal::Onto { text: &text, venue: &venue }, &wish()).unwrap();
+    // 0.0003 degree of longitude at 52.31 N: 20.5 m
+    assert!(imported.told[0].contains("20.5 m east"), "{:?}", imported.told);
+    assert!(imported.told[1].contains("mend latitude_deg"));
+}
+
+#[test]
+fn comments_at_the_end_and_tables_in_one_line() {
+    let head = "title = \"T\"\nsolid = [{ name = \"a\", centre = [0.0, 300.0], radius_m = 1.0, top_m = 2.0 }]\n";
+    let rest = "[place]\nlatitude_deg = 52.31\nlongitude_deg = -0.42\nheight_m = 38.0\nzone = \"Europe/London\"\n\
+                [field]\nsport = \"football\"\nbearing_deg = 12.7\n# the end";
+    let both = format!("{head}{rest}");
+    let venue = venue::parse(&both, "v").unwrap();
+    let error = import(AROUND, Goal::Onto { text: &both, venue: &venue }, &wish()).unwrap_err();
+    assert!(matches!(error, OutlineError::InlineTable { .. }), "{error}");
+    assert!(error.to_string().contains("[[solid]]"));
+    let text = format!("title = \"T\"\n{rest}");
+    let venue = venue::parse(&text, "v").unwrap();
+    let imported = import(AROUND, Goal::Onto { text: &text, venue: &venue }, &wish()).unwrap();
+    assert!(imported.text.starts_with(&format!("{text}\n")));
+    read(&imported);
+}
+
+#[test]
+fn trees_masts_and_walls() {
+    let venue = read(&bring(AROUND, drawn()));
+    let find = |name: &str| venue.occluders.iter().find(|o| o.name == name).unwrap();
+    // two pieces along the line: one panel each
+    for (name, height) in [("wall 1 part 1", 2.4), ("wall 1 part 2", 2.4)] {
+        let Shape::Sheet { corners } = &find(name).bodies[0].shape else { panic!("{name}") };
+        assert_eq!(corners.len(), 4);
+        assert!(corners.iter().any(|p| (p.z - height).abs() < 1e-9));
+    }
+    let top = |name: &str| {
+        let points = find(name).bodies.iter().flat_map(|b| b.shape.points());
+        points.map(|p| p.z).fold(f64::MIN, f64::max)
+    };
+    assert!((top("North-west mast") - 38.0).abs() < 1e-9);
+    assert!((top("tree 1") - 18.0).abs() < 1e-9);
+    let january = chrono::NaiveDate::from_ymd_opt(2027, 1, 10).unwrap();
+    let june = chrono::NaiveDate::from_ymd_opt(2027, 6, 10).unwrap();
+    // deciduous and needleleaved
+    let passes = |name: &str, day| find(name).bodies[0].passes.on(day).share();
+    assert!(passes("tree 1", january) > passes("tree 1", june));
+    assert_eq!(passes("tree 2", january), passes("tree 2", june));
+}
+
+#[test]
+fn fields_of_play_are_chosen() {
+    let pitch = |id: &str, name: &str, sport: &str, east: f64, (length, width): (f64, f64)| {
+        let (x, y) = (length / 2.0 / 111_319.49, width / 2.0 / 110_574.3);
+        let at = 10.0 + east / 111_319.49;
+        json!({
+            "type": "Feature", "id": id,
+            "properties": { "leisure": "pitch", "sport": sport, "name": name },
+            "geometry": { "type": "Polygon", "coordinates":
+                [[[at - x, -y], [at + x, -y], [at + x, y], [at - x, y], [at - x, -y]]] },
+        })
+    };
+    let both =
+        |a: Value, b: Value| json!({ "type": "FeatureCollection", "features": [a, b] }).to_string();
+    let two = both(
+        pitch("way/1", "Upper", "soccer", 0.0, (105.0, 68.0)),
+        pitch("way/2", "Courts", "tennis", 200.0, (36.6, 18.3)),
+    );
+    let bring = |text: &str, new: NewVenue| import(text, Goal::New(new), &wish());
+    let error = bring(&two, drawn()).unwrap_err().to_string();
+    assert!(
+        error.contains("--field") && error.contains("Upper") && error.contains("Courts"),
+        "{error}"
+    );
+    let named = |name: &str| new_venue(FieldChoice::Drawn { named: Some(name.into()) });
+    let error = bring(&two, named("Lower")).unwrap_err().to_string();
+    assert!(error.contains("Lower") && error.contains("Upper"), "{error}");
+    let by_name = bring(&two, named("upper")).unwrap();
+    assert_eq!(read(&by_name).field.sport, Sport::Football);
+    assert!((read(&by_name).field.frame.bearing().degrees() - 90.0).abs() < 1e-6);
+    // a court is drawn with its surround: ITF Rules of Tennis, rule 1: 23.77 x 10.97 m
+    let court = bring(&two, named("way/2")).unwrap();
+    let area = read(&court).field.outline.unsigned_area();
+    assert!((area - 23.77 * 10.97).abs() < 0.01, "{area}");
+    assert!(court.told.iter().any(|t| t.contains("surround")), "{:?}", court.told);
+    // by sport
+    let by_sport = bring(&two, NewVenue { sport: Some(Sport::Tennis), ..drawn() }).unwrap();
+    assert_eq!(read(&by_sport).field.sport, Sport::Tennis);
+    // a small one is refused for its sport, and taken as it is drawn
+    let small = pitch("way/3", "Small", "soccer", 0.0, (60.0, 40.0)).to_string();
+    let error = bring(&small, drawn()).unwrap_err().to_string();
+    assert!(error.contains("IFAB") && error.contains("--sport free"), "{error}");
+    let free = bring(&small, NewVenue { sport: Some(Sport::Free), ..drawn() }).unwrap();
+    assert!((read(&free).field.outline.unsigned_area() - 2400.0).abs() < 2.0);
+    // none at all, and no height
+    let none = square(json!({ "building": "yes", "height": "9" })).to_string();
+    assert!(bring(&none, drawn()).unwrap_err().to_string().contains("--centre"));
+    let error = bring(&two, NewVenue { height_m: None, ..named("Upper") }).unwrap_err();
+    assert!(error.to_string().contains("--height-m"), "{error}");
+}
+
+#[test]
+fn files_that_cannot_be_read_say_why() {
+    let deep = format!("{}{}", "[".repeat(100_000), "]".repeat(100_000));
+    let nested = format!(
+        "{}{{\"type\":\"Point\",\"coordinates\":[0,0]}}{}",
+        "{\"type\":\"GeometryCollection\",\"geometries\":[".repeat(5_000),
+        "]}".repeat(5_000)
+    );
+    let crs = |name: &str| {
+        json!({ "type": "FeatureCollection", "features": [],
+            "crs": { "type": "name", "properties": { "name": name } } })
+        .to_string()
+    };
+    for (text, said) in [
+        ("", "no GeoJSON"),
+        ("title = 1", "no GeoJSON"),
+        ("{}", "no GeoJSON"),
+        ("{\"type\": \"Topology\"}", "no GeoJSON"),
+        ("{\"type\": \"Point\", \"coordinates\": [1e999, 0]}", "no GeoJSON"),
+        ("{\"type\": \"FeatureCollection\", \"features\": 7}", "no GeoJSON"),
+        (&deep, "no GeoJSON"),
+        (&nested, "no GeoJSON"),
+        ("{\"type\": \"FeatureCollection\", \"features\": []}", "no feature"),
+        (&crs("urn:ogc:def:crs:EPSG::27700"), "coordinate system"),
+        (&crs("urn:ogc:def:crs:OGC:1.3:CRS84"), "no feature"),
+    ] {
+        let error = import(text, Goal::New(drawn()), &wish()).unwrap_err().to_string();
+        assert!(error.contains(said), "{said}: {error}");
+        assert!(error.len() < 700, "{error}");
+    }
+}
+
+#[test]
+fn the_date_line_and_collections_are_no_border() {
+    // a hall 100 m wide across 180 degrees, on the equator, 200 m north of the field
+    let ring = json!([
+        [179.99955, 0.0018],
+        [-179.99955, 0.0018],
+        [-179.99955, 0.0020],
+        [179.99955, 0.0020],
+        [179.99955, 0.0018]
+    ]);
+    let hall = json!({
+        "type": "Feature", "properties": { "building": "yes", "height": "9" },
+        "geometry": { "type": "GeometryCollection", "geometries": [
+            { "type": "MultiPolygon", "coordinates": [[ring]] } ] },
+    });
+    let imported = bring(&hall.to_string(), stated(0.0, -180.0, 0.0));
+    let venue = read(&imported);
+    let xs: Vec<f64> = venue.occluders[0].bodies[0].shape.points().iter().map(|p| p.x).collect();
+    let width =
+        xs.iter().copied().fold(f64::MIN, f64::max) - xs.iter().copied().fold(f64::MAX, f64::min);
+    // 0.0009 degree of the equator
+    assert!((width - 0.0009 * 111_319.49).abs() < 0.011, "{width}");
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(48))]
+
+    /// Whatever a map draws and says, the result is a venue, and every feature is in
+    /// it or listed.
+    #[test]
+    fn any_map_gives_a_venue(
+        rings in prop::collection::vec(
+            prop::collection::vec((-40_i32..40, -40_i32..40), 0..9), 1..4),
+        height in prop::option::of("[0-9]{1,4}|-?[0-9.]{1,6} ?(m|ft|')?|\\PC{0,8}"),
+        shape in prop::sample::select(vec!["flat", "gabled", "hipped", "pyramidal", "skillion", "dome"]),
+        kind in prop::sample::select(vec!["building", "building:part", "barrier", "natural", "man_made"]),
+        value in prop::sample::select(vec!["yes", "roof", "wall", "tree", "mast", "house"]),
+        roof in "[0-9]{1,2}|",
+        toward in "[0-9]{1,3}|NE|x|",
+    ) {
+        let rings: Vec<Vec<[f64; 2]>> = rings.iter().map(|ring| {
+            let point = |p: &(i32, i32)| {
+                [10.002 + f64::from(p.0) * 1e-5, f64::from(p.1) * 1e-5]
+            };
+            ring.iter().chain(ring.first()).map(point).collect()
+        }).collect();
+        let tags = json!({ kind: value, "height": height, "roof:shape": shape,
+            "roof:height": roof, "roof:direction": toward, "name": height });
+        let feature = at_equator(json!({ "type": "Polygon", "coordinates": rings }), tags);
+        let imported = bring_value(json!([feature]));
+        read(&imported);
+        let written = imported.written.solids + imported.written.panels + imported.written.trees;
+        prop_assert_eq!(written > 0, imported.left_out.is_empty());
+    }
+}
