@@ -10,6 +10,7 @@
 mod brief_command;
 mod eye_pictures;
 mod failure;
+pub mod import_horizon;
 pub mod import_outlines;
 mod import_words;
 mod match_command;

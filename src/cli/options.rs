@@ -8,6 +8,7 @@ use std::path::PathBuf;
 use chrono::{NaiveDate, NaiveTime};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use super::import_horizon::HorizonOptions;
 use super::import_outlines::OutlineOptions;
 use super::sky::{AirWord, SkyChoice, air_word};
 use crate::plan::USUAL_HOLD_STOPS;
@@ -61,6 +62,8 @@ pub enum Command {
 pub enum Import {
     /// Outlines with heights from a map (GeoJSON)
     Outlines(OutlineOptions),
+    /// The skyline of the land around, from a list (CSV) or from terrain (SRTM, GeoTIFF)
+    Horizon(HorizonOptions),
 }
 
 /// Which venue, when, and where the files go. Shared by all commands about a match.

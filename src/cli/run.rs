@@ -9,13 +9,13 @@ use crate::report::{brief, inventory, json, positions, sensitivity};
 
 use super::brief_command;
 use super::failure::Failure;
-use super::import_outlines;
 use super::match_command;
 use super::options::{CheckOptions, Command, FormatChoice, Options, SchemaOptions};
 use super::positions_command;
 use super::sensitivity_command;
 use super::options::{CheckOptions, Command, FormatChoice, Import, Options, SchemaOptions};
 use super::stages;
+use super::{import_horizon, import_outlines};
 
 /// Does what the options ask for.
 ///
@@ -30,6 +30,7 @@ pub fn run(options: &Options) -> Result<(), Failure> {
         Command::Check(options) => check(options),
         Command::Schema(options) => schema(options),
         Command::Import(Import::Outlines(options)) => import_outlines::run(options),
+        Command::Import(Import::Horizon(options)) => import_horizon::run(options),
     }
 }
 

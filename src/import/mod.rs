@@ -7,6 +7,7 @@
 //! goes past the venue file: planning never sees a file of others.
 
 pub mod geodesy;
+pub mod horizon;
 pub mod outlines;
 pub mod read;
 pub mod write;
