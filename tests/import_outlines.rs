@@ -1,199 +1,13 @@
-//! Outlines of maps: shape, shadow, heights, and files that mean no good.
+//! Outlines of maps: heights, reasons, names, and files that mean no good.
 
-use geo::{Area, BooleanOps};
+mod import_support;
+
+use geo::Area;
+use import_support::*;
 use proptest::prelude::*;
-use quarterstop::frame::direction;
-use quarterstop::geometry::{Caster, Workbench};
-use quarterstop::import::geodesy::Geographic;
-use quarterstop::import::outlines::{
-    FieldChoice, Goal, HeightRule, Imported, NewVenue, OutlineError, USUAL_WITHIN_M, Wish, field,
-    import, source, text,
-};
-use quarterstop::units::{Azimuth, Elevation};
-use quarterstop::venue::{self, OccluderKind, Shape, Sport, Venue};
+use quarterstop::import::outlines::{FieldChoice, Goal, NewVenue, OutlineError, import, text};
+use quarterstop::venue::{self, OccluderKind, Shape, Sport};
 use serde_json::{Value, json};
-
-const AROUND: &str = include_str!("../venues/larkfield-outlines.geojson");
-
-fn wish() -> Wish {
-    Wish { source: "map.geojson".into(), within_m: USUAL_WITHIN_M, rule: HeightRule::default() }
-}
-
-fn new_venue(field: FieldChoice) -> NewVenue {
-    NewVenue {
-        title: None,
-        zone: "Europe/London".into(),
-        height_m: Some(38.0),
-        sport: None,
-        length_m: None,
-        width_m: None,
-        field,
-    }
-}
-
-fn drawn() -> NewVenue {
-    new_venue(FieldChoice::Drawn { named: None })
-}
-
-/// A free field of 300 x 300 m with its bearing, at a place.
-fn stated(latitude: f64, longitude: f64, bearing_deg: f64) -> NewVenue {
-    let centre = Geographic::new(latitude, longitude).unwrap();
-    NewVenue {
-        sport: Some(Sport::Free),
-        length_m: Some(300.0),
-        width_m: Some(300.0),
-        ..new_venue(FieldChoice::Stated { centre, bearing_deg })
-    }
-}
-
-fn bring(geojson: &str, new: NewVenue) -> Imported {
-    import(geojson, Goal::New(new), &wish()).unwrap()
-}
-
-fn bring_value(features: Value) -> Imported {
-    let all = json!({ "type": "FeatureCollection", "features": features });
-    bring(&all.to_string(), stated(0.0, 10.0, 0.0))
-}
-
-fn read(imported: &Imported) -> Venue {
-    venue::parse(&imported.text, "imported").unwrap()
-}
-
-/// A feature on the equator at 10 E, where a degree of longitude is 111319.49 m
-/// (a pi / 180 with a = 6378137 m): far outside the field, 200 m to the east.
-fn at_equator(geometry: Value, tags: Value) -> Value {
-    json!({ "type": "Feature", "id": "f", "geometry": geometry, "properties": tags })
-}
-
-fn square(tags: Value) -> Value {
-    let ring = json!([
-        [10.0018, 0.0],
-        [10.0019, 0.0],
-        [10.0019, 0.0001],
-        [10.0018, 0.0001],
-        [10.0018, 0.0]
-    ]);
-    at_equator(json!({ "type": "Polygon", "coordinates": [ring] }), tags)
-}
-
-fn why(imported: &Imported) -> Vec<&str> {
-    imported.left_out.iter().map(|g| g.what.as_str()).collect()
-}
-
-fn cast(venue: &Venue, azimuth: f64, elevation: f64) -> geo::MultiPolygon<f64> {
-    let date = chrono::NaiveDate::from_ymd_opt(2027, 6, 1).unwrap();
-    let caster = Caster::new(venue, date, 0.0);
-    let sun = direction(Azimuth::from_degrees(azimuth), Elevation::from_degrees(elevation));
-    caster.cast(sun, &mut Workbench::default()).shaded
-}
-
-fn values() -> Value {
-    serde_json::from_str(include_str!("data/outline_values.json")).unwrap()
-}
-
-/// shapely 2.2.0 and geographiclib 2.1: see tests/data/README.md. Courts are cut in
-/// two here and are one polygon with holes there; roofs are panels here and hulls
-/// there.
-///
-/// Tolerance: coordinates have 1e-10 degree, 0.01 mm, and are whole centimetres, so
-/// nothing is lost but where hips and tips are rounded: half a centimetre of height
-/// at 9 degrees is 3 cm along the shadow of a corner, on a side of at most 24 m.
-#[test]
-fn shadows_are_those_of_shapely() {
-    const TOLERANCE_M2: f64 = 0.05;
-    let data = values();
-    let (centre, bearing) = (&data["centre"], data["bearing_deg"].as_f64().unwrap());
-    let mut shaded = 0;
-    for case in data["cases"].as_array().unwrap() {
-        let name = &case["feature"]["id"];
-        let place = [centre[0].as_f64().unwrap(), centre[1].as_f64().unwrap()];
-        let imported = bring(&case["feature"].to_string(), stated(place[0], place[1], bearing));
-        assert!(imported.left_out.is_empty(), "{name}: {:?}", imported.left_out);
-        let venue = read(&imported);
-        for sun in case["suns"].as_array().unwrap() {
-            let sun: Vec<f64> =
-                sun.as_array().unwrap().iter().map(|v| v.as_f64().unwrap()).collect();
-            let area = cast(&venue, sun[0], sun[1]).unsigned_area();
-            let off = (area - sun[2]).abs();
-            assert!(off < TOLERANCE_M2, "{name}, sun {sun:?}: {area} m2");
-            shaded += usize::from(sun[2] > 10.0);
-        }
-    }
-    assert!(shaded > 60, "only {shaded} suns throw a shadow on the field");
-}
-
-/// The map of the demo ground was made from these numbers with geographiclib 2.1
-/// (tests/reference); a venue typed by hand from them throws the same shadow.
-#[test]
-fn a_map_and_a_venue_typed_by_hand_throw_the_same_shadow() {
-    let imported = bring(AROUND, drawn());
-    let venue = read(&imported);
-    let by_hand = "title = \"By hand\"\n\
-        [place]\nlatitude_deg = 52.31\nlongitude_deg = -0.42\nheight_m = 38.0\nzone = \"Europe/London\"\n\
-        [field]\nsport = \"football\"\nlength_m = 105.0\nwidth_m = 68.0\nbearing_deg = 12.7\n\
-        [[solid]]\nname = \"stand\"\nfootprint = [[-50.0, 40.0], [50.0, 40.0], [50.0, 66.0], [-50.0, 66.0]]\ntop_m = 19.0\n\
-        [[solid]]\nname = \"angle\"\nfootprint = [[-90.0, -60.0], [-60.0, -60.0], [-60.0, -52.0], [-78.0, -52.0], [-78.0, -30.0], [-90.0, -30.0]]\ntop_m = 9.5\n\
-        [[solid]]\nname = \"hung\"\nfootprint = [[61.0, -20.0], [71.0, -20.0], [71.0, 20.0], [61.0, 20.0]]\nbottom_m = 6.0\ntop_m = 14.0\n\
-        [[solid]]\nname = \"mast\"\ncentre = [66.0, 52.0]\nradius_m = 0.6\ntop_m = 38.0\n\
-        [[panel]]\nname = \"cover\"\ncorners = [[-40.0, -58.0, 9.0], [40.0, -58.0, 9.0], [40.0, -42.0, 9.0], [-40.0, -42.0, 9.0]]\n";
-    let by_hand = venue::parse(by_hand, "by hand").unwrap();
-    let named = [
-        ("stand", "Mill Stand"),
-        ("angle", "industrial 1"),
-        ("hung", "building 1"),
-        ("mast", "North-west mast"),
-        ("cover", "Orchard cover"),
-    ];
-    let find = |venue: &Venue, name: &str| {
-        venue.occluders.iter().find(|o| o.name == name).unwrap().clone()
-    };
-    let mut same = by_hand.clone();
-    same.occluders = named.iter().map(|(_, name)| find(&venue, name)).collect();
-    for (typed, drawn) in named {
-        let (typed, drawn) = (find(&by_hand, typed), find(&venue, drawn));
-        assert_eq!(typed.bodies.len(), drawn.bodies.len());
-        for point in typed.bodies.iter().flat_map(|b| b.shape.points()) {
-            let near = drawn.bodies.iter().flat_map(|b| b.shape.points());
-            let near = near.map(|p| (p - point).length()).fold(f64::MAX, f64::min);
-            assert!(near < 0.01, "{}: {point} is {near} m off", drawn.name);
-        }
-    }
-    for (azimuth, elevation) in [(282.7, 12.0), (250.0, 20.0), (12.7, 15.0), (100.0, 9.0)] {
-        let (a, b) = (cast(&by_hand, azimuth, elevation), cast(&same, azimuth, elevation));
-        assert!(a.unsigned_area() > 100.0);
-        // a centimetre along the edge: less than its length of 500 m times 1 cm
-        assert!(a.xor(&b).unsigned_area() < 5.0 * 0.01, "sun {azimuth} {elevation}");
-    }
-}
-
-/// shapely 2.2.0, minimum_rotated_rectangle, over fields from 75 south to 75 north,
-/// some across the date line.
-#[test]
-fn a_field_of_play_lies_as_its_rectangle() {
-    let data = values();
-    let fields = data["fields"].as_array().unwrap();
-    assert!(fields.len() >= 20);
-    for drawn in fields {
-        let number = |v: &Value| v.as_f64().unwrap();
-        let feature = json!({
-            "type": "Feature", "properties": { "leisure": "pitch" },
-            "geometry": { "type": "Polygon", "coordinates": [drawn["ring"]] },
-        });
-        let features = source::read(&feature.to_string()).unwrap();
-        let found = &field::all(&features).unwrap()[0];
-        // coordinates have 1e-10 degree; a chord of 60 m is as long as its arc
-        assert!((found.length_m - number(&drawn["length_m"])).abs() < 1e-3);
-        assert!((found.width_m - number(&drawn["width_m"])).abs() < 1e-3);
-        let turn = found.bearing_deg - number(&drawn["bearing_deg"]);
-        // north turns between the middle of the rectangle and that of the script,
-        // up to 2 m apart: tan(75) * 2 m / R
-        assert!(((turn + 90.0).rem_euclid(180.0) - 90.0).abs() < 1e-4, "{turn}");
-        let there = quarterstop::import::geodesy::LocalPlane::new(found.centre).unwrap();
-        let centre =
-            Geographic::new(number(&drawn["centre"][0]), number(&drawn["centre"][1])).unwrap();
-        assert!(there.to_local(centre, 0.0).unwrap().length() < 1e-3);
-    }
-}
 
 /// Open map data: Key:height, Key:building:levels, Simple 3D Buildings (the wiki of
 /// OpenStreetMap, from memory): `height` with the roof, levels without.
@@ -355,13 +169,46 @@ fn parts_stand_for_their_building() {
     let high = at(0.7, 1.0, json!({ "building:part": "yes", "height": "30" }));
     let imported = bring_value(json!([whole, low, high]));
     assert_eq!(imported.written.solids, 2);
-    assert!(why(&imported)[0].contains("parts stand for it"), "{:?}", why(&imported));
+    assert!(why(&imported)[0].contains("its parts stand for it"), "{:?}", why(&imported));
     // a small part does not stand for the whole
     let corner = at(0.7, 1.0, json!({ "building:part": "yes", "height": "30" }));
     let imported =
         bring_value(json!([square(json!({ "building": "yes", "height": "30" })), corner]));
     assert_eq!(imported.written.solids, 2);
     assert!(imported.left_out.is_empty());
+}
+
+/// The list on the terminal is short; the file names all but what says itself.
+#[test]
+fn long_lists_are_cut_where_nothing_is_lost() {
+    let unknown = |i: usize| {
+        let mut feature = square(json!({ "building": "yes" }));
+        feature["id"] = json!(format!("way/{i:04}"));
+        feature
+    };
+    let mut features: Vec<Value> = (0..300).map(unknown).collect();
+    features.push(square(json!({ "building": "yes", "height": "9" })));
+    let imported = bring_value(Value::Array(features));
+    assert_eq!(imported.left_out[0].features.len(), 300);
+    let printed = text(&imported, &wish());
+    assert!(printed.contains("way/0019") && !printed.contains("way/0020"));
+    let words: Vec<&str> = printed.split_whitespace().collect();
+    assert!(words.join(" ").contains("and 280 more"));
+    assert!((0..300).all(|i| imported.text.contains(&format!("way/{i:04}"))));
+}
+
+/// A venue file that its own reader would refuse for its size is not written.
+#[test]
+fn a_wall_without_end_is_too_long() {
+    let point = |i: i32| [10.0018 + f64::from(i % 2) * 1e-5, f64::from(i) * 1e-7];
+    let line: Vec<[f64; 2]> = (0..40_000).map(point).collect();
+    let wall = at_equator(
+        json!({ "type": "LineString", "coordinates": line }),
+        json!({ "barrier": "wall", "height": "2" }),
+    );
+    let error = import(&wall.to_string(), Goal::New(stated(0.0, 10.0, 0.0)), &wish()).unwrap_err();
+    assert!(matches!(error, OutlineError::TooLong { .. }), "{error}");
+    assert!(error.to_string().contains("--within-m"));
 }
 
 #[test]

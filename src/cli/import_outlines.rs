@@ -21,6 +21,9 @@ use super::import_words::{self, degrees, metres, place};
 use super::progress::Progress;
 use super::run::print;
 
+/// Megabytes of a map: the outlines of a large town.
+const MOST_MB: u64 = 64;
+
 /// Options of `quarterstop import outlines`.
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:
@@ -134,7 +137,7 @@ fn level(text: &str) -> Result<f64, String> {
 /// [`Failure`]; no file is written or replaced then.
 pub(super) fn run(options: &OutlineOptions) -> Result<(), Failure> {
     let told = |e: crate::import::read::ReadError| Failure::Import(e.into());
-    let geojson = text_file(&options.file, 256).map_err(told)?;
+    let geojson = text_file(&options.file, MOST_MB).map_err(told)?;
     let wish = Wish {
         source: options.file.file_name().unwrap_or_default().to_string_lossy().into_owned(),
         within_m: options.within_m,

@@ -9,12 +9,9 @@ use crate::venue::{self, Venue};
 
 use super::failure::Failure;
 
-/// Megabytes of a venue file, as its reader has it.
-const MOST_MB: u64 = 4;
-
 /// A venue file as text and as what it says.
 pub(super) fn venue_text(path: &Path) -> Result<(String, Venue), Failure> {
-    let text = text_file(path, MOST_MB).map_err(|e| Failure::Venue(e.into()))?;
+    let text = text_file(path, venue::MOST_BYTES >> 20).map_err(|e| Failure::Venue(e.into()))?;
     let venue = venue::parse(&text, &path.display().to_string());
     Ok((text, venue.map_err(|e| Failure::Venue(e.into()))?))
 }

@@ -1,10 +1,14 @@
 //! Files of others, read with limits.
 //!
-//! In: a path. Out: its bytes or text, or why not.
+//! In: a path. Out: its bytes or text, or why not; and pieces of such text that
+//! may go into a comment, a name or onto a terminal.
 
 use std::fs::File;
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
+
+/// Pieces of text are cut to this many characters.
+const LONGEST_PIECE: usize = 200;
 
 /// Why a file cannot be read.
 #[derive(Debug, thiserror::Error)]
@@ -46,4 +50,22 @@ pub fn bytes_of(path: &Path, limit_mb: u64) -> Result<Vec<u8>, ReadError> {
 pub fn text_file(path: &Path, limit_mb: u64) -> Result<String, ReadError> {
     String::from_utf8(bytes_of(path, limit_mb)?)
         .map_err(|_| ReadError::Encoding { path: path.to_owned() })
+}
+
+/// Text of others on one line of bounded length, without anything that is not seen:
+/// it must not break the file that it is written to, nor drive a terminal.
+///
+/// ```
+/// use quarterstop::import::read::clean;
+/// assert_eq!(clean(" Mill\n[place] \u{1b}[2J "), "Mill [place] [2J");
+/// ```
+pub fn clean(text: &str) -> String {
+    let unseen = |c: char| {
+        c.is_control()
+            || matches!(c, '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}')
+            || matches!(c, '\u{2066}'..='\u{2069}' | '\u{feff}')
+    };
+    let spaced = text.chars().map(|c| if unseen(c) { ' ' } else { c });
+    let cut: String = spaced.take(LONGEST_PIECE).collect();
+    cut.split_whitespace().collect::<Vec<_>>().join(" ")
 }

@@ -24,6 +24,6 @@ pub use draft::{Address, Dimension, Draft, DraftError, Unit, VariantError, Varia
 pub use error::{Ink, Mistakes, VenueError};
 pub use model::*;
 pub use problem::{Problem, Problems};
-pub use read::{parse, read};
+pub use read::{MOST_BYTES, parse, read};
 pub use shape::schema;
 pub use surveyed::{How, Surveyed};

@@ -20,8 +20,8 @@ use super::problem::{Problem, Problems};
 use super::shape;
 use super::tree::Tree;
 
-/// A venue file with a thousand occluders has a quarter of this.
-const MOST_BYTES: u64 = 4 * 1024 * 1024;
+/// Bytes of a venue file; one with a thousand occluders has a quarter of this.
+pub const MOST_BYTES: u64 = 4 * 1024 * 1024;
 const MOST_OCCLUDERS: usize = 20_000;
 const MOST_CAMERAS: usize = 200;
 const MOST_CORNERS: usize = 1_000;

@@ -5,7 +5,7 @@
 //! [`Skyline`], true azimuths, sorted.
 
 use super::{HorizonError, Skyline};
-use crate::import::outlines::source::clean;
+use crate::import::read::clean;
 
 /// Rows that are read at most.
 const MOST_ROWS: usize = 100_000;

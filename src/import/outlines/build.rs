@@ -3,13 +3,11 @@
 //! In: features with their kinds, the axes of the field. Out: for each shape
 //! either pieces of a venue file or the reason why there are none.
 
-use geo::{Contains, InteriorPoint, Polygon};
+use geo::{Area, BooleanOps, BoundingRect, Contains, InteriorPoint, Point, Polygon, unary_union};
 
-use super::footprint::{
-    Axes, beside_field, centimetres, corners, distance, line_distance, sound, without_holes,
-};
+use super::footprint::{Axes, beside_field, centimetres, corners, distance, sound, without_holes};
 use super::height::{HeightRule, Heights, heights, said, stated};
-use super::item::{Built, Item, Leaves, Tree};
+use super::item::{Built, Item};
 use super::kind::{Kind, bearing, kind, word};
 use super::roof::{Form, Lie, panels};
 use super::source::{Feature, Shape};
@@ -18,18 +16,15 @@ use crate::import::geodesy::Geographic;
 use crate::plane::P2;
 use crate::units::{Azimuth, Elevation};
 
-/// Radius of a mast that does not state its width, metres: common practice, no
-/// source.
-const MAST_RADIUS_M: f64 = 0.3;
-/// Of a tree that states only its height (common practice, no source): width of
-/// the crown over height, height of the lowest leaves over height.
-const CROWN_WIDTH_SHARE: f64 = 0.5;
-const TRUNK_SHARE: f64 = 0.2;
 /// Under this a solid stands on the turf as far as the venue's reader cares,
 /// metres.
 const OVER_HEADS_M: f64 = 2.5;
 /// Parts that cover this share of a building stand for the whole of it.
 const PARTS_STAND_FOR_IT: f64 = 0.5;
+
+/// The two reasons that most features of a map are left out for.
+pub(super) const FAR: &str = "farther than";
+pub(super) const FLAT: &str = "no height, and no kind that would have one";
 
 /// What all builders need.
 pub struct Site<'a> {
@@ -55,27 +50,29 @@ pub struct Skipped {
     pub why: String,
 }
 
-/// A polygon in field axes with the place of its feature in the file.
+/// The outline of a part of a building, in field axes.
 pub struct Part {
-    pub feature: usize,
-    pub polygon: Polygon<f64>,
+    polygon: Polygon<f64>,
+    /// A point of it.
+    inside: Point<f64>,
 }
 
-/// The building parts that have heights: what they cover is theirs.
+/// The building parts that will be built: what they cover is theirs.
 pub fn parts(features: &[Feature], site: &Site<'_>) -> Vec<Part> {
-    let of = |(i, feature): (usize, &Feature)| -> Vec<Part> {
+    let of = |feature: &Feature| -> Vec<Part> {
         let known = heights(feature, &site.rule, false).is_ok_and(|h| h.is_some());
         if kind(feature) != Kind::Part || !known {
             return Vec::new();
         }
-        let polygon = |shape: &Shape| match shape {
-            Shape::Polygon { outer, holes } => sound(site.axes.polygon(outer, holes).ok()?).ok(),
-            _ => None,
+        let part = |shape: &Shape| {
+            let Shape::Polygon { outer, holes } = shape else { return None };
+            let drawn = site.axes.polygon(outer, holes).ok()?;
+            let polygon = sound(drawn).ok().filter(|p| distance(p) <= site.within_m)?;
+            Some(Part { inside: polygon.interior_point()?, polygon })
         };
-        let polygons = feature.shapes.iter().filter_map(polygon);
-        polygons.map(|polygon| Part { feature: i, polygon }).collect()
+        feature.shapes.iter().filter_map(part).collect()
     };
-    features.iter().enumerate().flat_map(of).collect()
+    features.iter().flat_map(of).collect()
 }
 
 /// Everything that a feature becomes.
@@ -99,11 +96,12 @@ pub fn feature(place: usize, feature: &Feature, parts: &[Part], site: &Site<'_>)
     all
 }
 
-struct Of<'a> {
+/// One feature and what is needed to build it.
+pub(super) struct Of<'a> {
     place: usize,
-    feature: &'a Feature,
-    kind: Kind,
-    site: &'a Site<'a>,
+    pub(super) feature: &'a Feature,
+    pub(super) kind: Kind,
+    pub(super) site: &'a Site<'a>,
 }
 
 impl Of<'_> {
@@ -141,17 +139,17 @@ impl Of<'_> {
         matches!(self.kind, Kind::Building | Kind::Part | Kind::OpenRoof | Kind::Structure)
     }
 
-    fn near(&self, distance_m: f64) -> Result<(), String> {
+    pub(super) fn near(&self, distance_m: f64) -> Result<(), String> {
         match distance_m <= self.site.within_m {
             true => Ok(()),
-            false => Err(format!("farther than {} m from the centre of play", self.site.within_m)),
+            false => Err(format!("{FAR} {} m from the centre of play", self.site.within_m)),
         }
     }
 
     /// Heights above the turf.
-    fn heights(&self, may_assume: bool) -> Result<Heights, String> {
+    pub(super) fn heights(&self, may_assume: bool) -> Result<Heights, String> {
         let none = || match self.kind {
-            Kind::Other => "no height, and no kind that would have one",
+            Kind::Other => FLAT,
             _ => "no height",
         };
         let found = heights(self.feature, &self.site.rule, may_assume)?;
@@ -170,7 +168,12 @@ impl Of<'_> {
         Ok(heights)
     }
 
-    fn built(&self, items: Vec<Item>, heights: Heights, simplified: Vec<String>) -> Built {
+    pub(super) fn built(
+        &self,
+        items: Vec<Item>,
+        heights: Heights,
+        simplified: Vec<String>,
+    ) -> Built {
         let name = self.feature.name.clone().unwrap_or_else(|| word(self.feature, self.kind));
         let Heights { from, assumed, .. } = heights;
         Built { feature: self.place, name, items, from, assumed, simplified }
@@ -229,9 +232,10 @@ impl Of<'_> {
         parts: &[Part],
         simplified: &mut Vec<String>,
     ) -> Result<(), String> {
-        use geo::{Area, BooleanOps, unary_union};
-        let inside =
-            |part: &&Part| part.polygon.interior_point().is_some_and(|p| polygon.contains(&p));
+        let bounds = polygon.bounding_rect();
+        let inside = |part: &&Part| {
+            bounds.is_some_and(|b| b.contains(&part.inside)) && polygon.contains(&part.inside)
+        };
         let own: Vec<&Polygon<f64>> = parts.iter().filter(inside).map(|p| &p.polygon).collect();
         if own.is_empty() {
             return Ok(());
@@ -239,15 +243,10 @@ impl Of<'_> {
         let covered = unary_union(own.iter().copied()).intersection(polygon).unsigned_area();
         let share = covered / polygon.unsigned_area();
         if share >= PARTS_STAND_FOR_IT {
-            return Err(format!(
-                "its {} parts stand for it ({:.0} % of it)",
-                own.len(),
-                100.0 * share
-            ));
+            return Err("its parts stand for it".into());
         }
         simplified.push(format!(
-            "built as a whole although {} parts of it, {:.0} % of it, are built as well",
-            own.len(),
+            "built as a whole, since parts that are built as well are {:.0} % of it",
             100.0 * share
         ));
         Ok(())
@@ -339,116 +338,5 @@ impl Of<'_> {
         });
         let lie = Lie { faces, across: self.feature.tag("roof:orientation") == Some("across") };
         panels(form, &corners(pieces[0].exterior()), (eaves, heights.top_m), lie).map(Some)
-    }
-
-    fn ring_wall(&self, polygon: &Polygon<f64>) -> Result<Built, String> {
-        let mut lines = vec![polygon.exterior()];
-        lines.extend(polygon.interiors());
-        let closed = |ring: &geo::LineString<f64>| {
-            let mut line = corners(ring);
-            line.extend(line.first().copied());
-            line
-        };
-        let lines: Vec<Vec<P2>> = lines.into_iter().map(closed).collect();
-        self.sheets(&lines)
-    }
-
-    fn wall(&self, line: &[Geographic]) -> Result<Built, String> {
-        if !matches!(self.kind, Kind::Wall | Kind::Hedge) {
-            return Err("a line that is no wall or hedge".into());
-        }
-        let line = self.site.axes.line(line).map_err(|e| e.to_string())?;
-        self.near(line_distance(&line))?;
-        if line.len() < 2 {
-            return Err("a line of one point".into());
-        }
-        self.sheets(&[line])
-    }
-
-    /// Upright panels along lines.
-    fn sheets(&self, lines: &[Vec<P2>]) -> Result<Built, String> {
-        let heights = self.heights(false)?;
-        let mut simplified = Vec::new();
-        if self.feature.tag("width").is_some() {
-            simplified.push(format!("without thickness, {} left out", said(self.feature, "width")));
-        }
-        let (low, high) = (centimetres(heights.bottom_m), centimetres(heights.top_m));
-        let sheet = |pair: &[P2]| {
-            let ([a, b], [c, d]) = (pair[0], pair[1]);
-            Item::Panel { corners: vec![[a, b, low], [c, d, low], [c, d, high], [a, b, high]] }
-        };
-        let items = lines.iter().flat_map(|line| line.windows(2)).map(sheet).collect();
-        Ok(self.built(items, heights, simplified))
-    }
-
-    /// A tree or a mast at a point.
-    fn upright(&self, at: P2) -> Result<Built, String> {
-        self.near(at[0].hypot(at[1]))?;
-        match self.kind {
-            Kind::Tree => self.tree(at),
-            Kind::Mast | Kind::Structure => self.mast(at),
-            Kind::Building | Kind::Part | Kind::OpenRoof => {
-                Err("a building as a point, without an outline".into())
-            }
-            _ => Err("a point that is no tree or mast".into()),
-        }
-    }
-
-    fn mast(&self, centre: P2) -> Result<Built, String> {
-        let heights = self.heights(false)?;
-        let mut simplified = Vec::new();
-        let mut width = None;
-        for key in ["diameter", "width"] {
-            width = match width {
-                None => stated(self.feature, key)?,
-                width => width,
-            };
-        }
-        let radius_m = match width {
-            Some(width) if width > 0.02 => width / 2.0,
-            _ => {
-                simplified.push(format!("{MAST_RADIUS_M} m in radius, since it states no width"));
-                MAST_RADIUS_M
-            }
-        };
-        let (bottom_m, top_m) = (centimetres(heights.bottom_m), centimetres(heights.top_m));
-        let radius_m = centimetres(radius_m).max(0.01);
-        let item = Item::Column { centre, radius_m, bottom_m, top_m };
-        Ok(self.built(vec![item], heights, simplified))
-    }
-
-    fn tree(&self, at: P2) -> Result<Built, String> {
-        let heights = self.heights(false)?;
-        let mut simplified = Vec::new();
-        let height = heights.top_m;
-        let crown = match stated(self.feature, "diameter_crown")? {
-            Some(width) if width > 0.0 => width / 2.0,
-            _ => {
-                simplified.push("crown half as wide as the tree is high".into());
-                CROWN_WIDTH_SHARE * height / 2.0
-            }
-        };
-        // girth of the trunk, metres
-        let girth = stated(self.feature, "circumference")?.filter(|g| (0.07..=60.0).contains(g));
-        let leaves = match (self.feature.tag("leaf_cycle"), self.feature.tag("leaf_type")) {
-            (Some("deciduous"), _) if self.site.southern => Leaves::Southern,
-            (Some("deciduous"), _) => Leaves::Northern,
-            (Some("evergreen"), _) | (None, Some("needleleaved")) => Leaves::Always,
-            _ => {
-                simplified.push("in leaf all year, since leaf_cycle is not stated".into());
-                Leaves::Always
-            }
-        };
-        let trunk = centimetres(TRUNK_SHARE * height);
-        let item = Item::Tree(Tree {
-            at,
-            trunk_height_m: trunk,
-            trunk_radius_m: centimetres(girth.map_or(0.25, |g| g / std::f64::consts::TAU))
-                .max(0.01),
-            crown_height_m: centimetres(height - trunk),
-            crown_radius_m: centimetres(crown).max(0.1),
-            leaves,
-        });
-        Ok(self.built(vec![item], heights, simplified))
     }
 }

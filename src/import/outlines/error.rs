@@ -1,6 +1,6 @@
 //! Why outlines cannot be brought in.
 
-use super::source::clean;
+use crate::import::read::clean;
 
 /// Why outlines give no venue file.
 #[derive(Debug, thiserror::Error)]
@@ -18,6 +18,11 @@ pub enum OutlineError {
         "it has {corners} corners; at most {limit} are read: cut a smaller area out of the map"
     )]
     TooMany { corners: usize, limit: usize },
+    #[error(
+        "the venue file would have {bytes} bytes, and may have {limit}\n  \
+         take less with --within-m, or cut a smaller area out of the map"
+    )]
+    TooLong { bytes: u64, limit: u64 },
     #[error("there is no feature in it")]
     Nothing,
     #[error(

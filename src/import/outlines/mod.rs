@@ -24,6 +24,7 @@ pub mod source;
 pub mod tables;
 mod tell;
 mod there;
+mod upright;
 
 pub use error::OutlineError;
 pub use ground::{FieldChoice, Goal, NewVenue};

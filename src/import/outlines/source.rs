@@ -11,11 +11,10 @@ use serde_json::Value;
 
 use super::error::OutlineError;
 use crate::import::geodesy::Geographic;
+use crate::import::read::clean;
 
 /// Corners that are read at most, over all features.
 const MOST_CORNERS: usize = 2_000_000;
-/// Properties and names are cut to this many characters.
-const LONGEST_TEXT: usize = 200;
 
 /// One feature of the file.
 #[derive(Debug, Clone)]
@@ -145,14 +144,6 @@ fn plain(value: &Value) -> Option<String> {
         Value::Bool(false) => Some("no".into()),
         _ => None,
     }
-}
-
-/// One line of bounded length: comments and names must not break the file that
-/// they are written to.
-pub fn clean(text: &str) -> String {
-    let invisible = |c: char| c.is_control() || matches!(c, '\u{2028}' | '\u{2029}' | '\u{feff}');
-    let spaced = text.chars().map(|c| if invisible(c) { ' ' } else { c });
-    spaced.take(LONGEST_TEXT).collect::<String>().split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 /// Adds the shapes of a geometry; collections are taken apart.

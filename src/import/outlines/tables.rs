@@ -43,6 +43,10 @@ pub fn write(
     loop {
         round += 1;
         let (text, origin) = text(ground, names.clone(), built, skipped, features, wish)?;
+        let (bytes, limit) = (text.len() as u64, venue::MOST_BYTES);
+        if bytes > limit {
+            return Err(OutlineError::TooLong { bytes, limit });
+        }
         let mistakes = match venue::parse(&text, "the new venue file") {
             Ok(_) => return Ok((text, counts(built))),
             Err(VenueError::Mistakes(mistakes)) if round < MOST_ROUNDS => mistakes,

@@ -1,10 +1,17 @@
 //! What to say about an import: on the terminal and in the file.
 
-use super::build::Skipped;
+use super::build::{FAR, FLAT, Skipped};
 use super::item::Built;
-use super::source::{Feature, clean};
+use super::source::Feature;
 use super::{Group, Imported, Wish};
+use crate::import::read::clean;
 use crate::import::write::wrapped;
+
+/// Features that are named on the terminal for one reason; the file has the others.
+const MOST_PRINTED: usize = 20;
+/// Features that are named in the file for one reason that says itself: what is far
+/// off, what has no height and needs none, what the tables say one by one.
+const MOST_OBVIOUS: usize = 60;
 
 /// What was assumed or made simpler, with the features.
 pub(super) fn simplified(built: &[Built], features: &[Feature]) -> Vec<Group> {
@@ -38,9 +45,15 @@ fn grouped(all: impl Iterator<Item = (usize, String)>, features: &[Feature]) -> 
     groups
 }
 
-fn lines(group: &Group) -> Vec<String> {
-    let features = group.features.join(", ");
-    wrapped("  ", &format!("{} ({}): {features}", group.what, group.features.len()))
+/// A group in lines, with up to `most` of its features by name.
+fn lines(group: &Group, most: usize) -> Vec<String> {
+    let named = group.features.iter().take(most).map(String::as_str);
+    let named = named.collect::<Vec<_>>().join(", ");
+    let more = match group.features.len().saturating_sub(most) {
+        0 => String::new(),
+        more => format!(" and {more} more"),
+    };
+    wrapped("  ", &format!("{} ({}): {named}{more}", group.what, group.features.len()))
 }
 
 /// Comment at the head of what is written.
@@ -62,12 +75,16 @@ pub(super) fn heading(
     let left_out = left_out(skipped, features);
     if !left_out.is_empty() {
         head.push("Left out:".into());
-        head.extend(left_out.iter().flat_map(lines));
+        let most = |group: &Group| match [FAR, FLAT].iter().any(|w| group.what.starts_with(w)) {
+            true => MOST_OBVIOUS,
+            false => usize::MAX,
+        };
+        head.extend(left_out.iter().flat_map(|group| lines(group, most(group))));
     }
     let simplified = simplified(built, features);
     if !simplified.is_empty() {
         head.push("Taken for granted or made simpler:".into());
-        head.extend(simplified.iter().flat_map(lines));
+        head.extend(simplified.iter().flat_map(|group| lines(group, MOST_OBVIOUS)));
     }
     head
 }
@@ -101,7 +118,7 @@ pub fn text(imported: &Imported, wish: &Wish) -> String {
     ] {
         if !groups.is_empty() {
             all.push(title.into());
-            all.extend(groups.iter().flat_map(lines));
+            all.extend(groups.iter().flat_map(|group| lines(group, MOST_PRINTED)));
         }
     }
     all.join("\n") + "\n"

@@ -59,6 +59,9 @@ impl There {
     /// # Errors
     /// What it would stand in, in words.
     pub fn beside(&self, built: &mut Built) -> Result<(), String> {
+        if self.things.is_empty() {
+            return Ok(());
+        }
         let plan: Vec<Polygon<f64>> = built.items.iter().filter_map(outline).collect();
         let whole = unary_union(&plan);
         let area = whole.unsigned_area();
