@@ -254,6 +254,17 @@ fn a_venue_that_is_there_keeps_every_byte() {
     assert_eq!(imported.told.len(), 1);
 }
 
+/// Files of another system keep their line ends, and what is added is TOML in any case.
+#[test]
+fn a_venue_with_other_line_ends_is_a_venue_afterwards() {
+    let text = include_str!("../venues/football-demo.toml").replace('\n', "\r\n");
+    let venue = venue::parse(&text, "demo").unwrap();
+    let imported = import(AROUND, Goal::Onto { text: &text, venue: &venue }, &wish()).unwrap();
+    let lines = |text: &str| text.trim_end().lines().map(str::to_owned).collect::<Vec<_>>();
+    assert!(lines(&imported.text).starts_with(&lines(&text)));
+    read(&imported);
+}
+
 #[test]
 fn a_venue_beside_the_map_is_told() {
     let text = include_str!("../venues/football-demo.toml").replace("-0.42", "-0.4203");

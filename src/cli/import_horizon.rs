@@ -18,7 +18,7 @@ use crate::import::write::{Overwrite, save, wrapped};
 use crate::venue::Venue;
 
 use super::failure::Failure;
-use super::import_words::{self, metres, place};
+use super::import_words::{self, length, metres, place};
 use super::progress::Progress;
 use super::run::print;
 
@@ -67,7 +67,7 @@ pub struct HorizonOptions {
     pub declination_deg: Option<f64>,
 
     /// Height of the eye over the ground, metres
-    #[arg(long, value_name = "M", value_parser = metres, default_value_t = 1.7)]
+    #[arg(long, value_name = "M", value_parser = length, default_value_t = 1.7)]
     pub eye_m: f64,
 
     /// Height of the ground at the centre of play above sea level, metres
@@ -78,7 +78,7 @@ pub struct HorizonOptions {
 
     /// Land nearer than this is left out, metres: stands and buildings are entered
     /// by themselves
-    #[arg(long, value_name = "M", value_parser = metres, default_value_t = 500.0)]
+    #[arg(long, value_name = "M", value_parser = length, default_value_t = 500.0)]
     #[arg(verbatim_doc_comment)]
     pub from_m: f64,
 

@@ -17,7 +17,7 @@ use crate::import::write::{Overwrite, save};
 use crate::venue::Sport;
 
 use super::failure::Failure;
-use super::import_words::{self, degrees, metres, place};
+use super::import_words::{self, degrees, length, metres, place};
 use super::progress::Progress;
 use super::run::print;
 
@@ -77,17 +77,17 @@ pub struct OutlineOptions {
     pub bearing_deg: Option<f64>,
 
     /// Length of the field of play, metres [default: as drawn, else the sport's usual one]
-    #[arg(long, value_name = "M", value_parser = metres, conflicts_with = "onto")]
+    #[arg(long, value_name = "M", value_parser = length, conflicts_with = "onto")]
     #[arg(verbatim_doc_comment)]
     pub length_m: Option<f64>,
 
     /// Width of the field of play, metres [default: as drawn, else the sport's usual one]
-    #[arg(long, value_name = "M", value_parser = metres, conflicts_with = "onto")]
+    #[arg(long, value_name = "M", value_parser = length, conflicts_with = "onto")]
     #[arg(verbatim_doc_comment)]
     pub width_m: Option<f64>,
 
     /// How far from the centre of play outlines are taken, metres
-    #[arg(long, value_name = "M", value_parser = metres, default_value_t = USUAL_WITHIN_M)]
+    #[arg(long, value_name = "M", value_parser = length, default_value_t = USUAL_WITHIN_M)]
     pub within_m: f64,
 
     /// Height of a level, metres, where only levels are stated
@@ -95,7 +95,7 @@ pub struct OutlineOptions {
     pub level_m: f64,
 
     /// Height of buildings that state none, metres; left out when absent
-    #[arg(long, value_name = "M", value_parser = metres)]
+    #[arg(long, value_name = "M", value_parser = length)]
     pub assume_height_m: Option<f64>,
 }
 

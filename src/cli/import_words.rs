@@ -23,7 +23,12 @@ fn number(text: &str, low: f64, high: f64, what: &str) -> Result<f64, String> {
     }
 }
 
-/// Metres, from below the lowest shore to above the highest town.
+/// A length in metres.
+pub(super) fn length(text: &str) -> Result<f64, String> {
+    number(text, 0.0, 20_000.0, "a number of metres")
+}
+
+/// Metres above sea level, from below the lowest shore to above the highest town.
 pub(super) fn metres(text: &str) -> Result<f64, String> {
     number(text, -450.0, 20_000.0, "a number of metres")
 }

@@ -126,7 +126,7 @@ impl Of<'_> {
 
     fn kind_can_be_built(&self) -> Result<(), String> {
         Err(match self.kind {
-            Kind::Pitch => "another field of play",
+            Kind::Pitch => "a field of play",
             Kind::Wood => "a wood: enter its edge as trees",
             Kind::TreeRow => "a row of trees: enter them one by one",
             Kind::Fence => "a fence, which lets light through: enter it as a panel",
