@@ -10,10 +10,9 @@ use crate::report::{brief, inventory, json, positions, sensitivity};
 use super::brief_command;
 use super::failure::Failure;
 use super::match_command;
-use super::options::{CheckOptions, Command, FormatChoice, Options, SchemaOptions};
+use super::options::{CheckOptions, Command, FormatChoice, Import, Options, SchemaOptions};
 use super::positions_command;
 use super::sensitivity_command;
-use super::options::{CheckOptions, Command, FormatChoice, Import, Options, SchemaOptions};
 use super::stages;
 use super::{import_horizon, import_outlines};
 
