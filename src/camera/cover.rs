@@ -54,7 +54,7 @@ pub fn cover(post: &CameraPost, outline: &Polygon<f64>, zones: &[Zone]) -> Cover
 }
 
 /// Unit vectors of the optical axis, first to last aim.
-pub(super) fn sweep(post: &CameraPost) -> Vec<DVec3> {
+pub fn sweep(post: &CameraPost) -> Vec<DVec3> {
     let axes: Vec<DVec3> =
         post.aims.iter().filter_map(|aim| (*aim - post.at).try_normalize()).collect();
     let mut frames: Vec<DVec3> = axes.first().copied().into_iter().collect();

@@ -21,7 +21,7 @@ mod sides;
 mod split;
 
 pub use compare::SamePlaces;
-pub use cover::{Cover, cover};
+pub use cover::{Cover, cover, sweep};
 pub use eye::{CameraEye, GREY_REFLECTANCE, InstantLight};
 pub use lens::*;
 pub use pinhole::Pinhole;

@@ -35,6 +35,14 @@ pub enum Failure {
          give --date YYYY-MM-DD and --start HH:MM, or add a [fixture] to the file"
     )]
     NoFixture { what: &'static str },
+    #[error(
+        "no date to look at: the venue file has no [fixture]\n  \
+         give --date YYYY-MM-DD, or add a [fixture] to the file"
+    )]
+    NoDay,
+    /// Places that cannot be looked up from.
+    #[error("{0}")]
+    Places(String),
     #[error("--direct-share is about thin cloud; add --sky thin or leave it out")]
     DirectShare,
     #[error(
@@ -128,6 +136,8 @@ impl Failure {
             | Failure::Clock(_)
             | Failure::Plan(_)
             | Failure::NoFixture { .. }
+            | Failure::NoDay
+            | Failure::Places(_)
             | Failure::DirectShare
             | Failure::NoSuchMark { .. }
             | Failure::Window(_)

@@ -13,6 +13,7 @@ use super::import_outlines::OutlineOptions;
 use super::sky::{AirWord, SkyChoice, air_word};
 use crate::plan::USUAL_HOLD_STOPS;
 use crate::plan::positions::Part;
+use crate::plan::look_up::{FARTHEST_M, USUAL_EYE_M};
 use crate::venue::{Moment, Play};
 
 /// Where sun and shade lie on the field of play, and how many stops apart they
@@ -48,6 +49,11 @@ pub enum Command {
     /// Times at which sun or shade reaches marks of the field and lenses, and how far
     /// each length and angle moves them; a list for the recce, in that order.
     Sensitivity(SensitivityOptions),
+    /// Look up from a place: roofline, paths of the sun, when it is lit
+    ///
+    /// A picture for each camera, mark or point of the field, with the skyline as a
+    /// table and everything as JSON.
+    LookUp(LookUpOptions),
     /// Read and check a venue file and say what it holds
     Check(CheckOptions),
     /// Print the JSON Schema of a file format
@@ -244,6 +250,58 @@ pub struct PositionsOptions {
 pub struct SensitivityOptions {
     #[command(flatten)]
     pub when: WhenOptions,
+/// Options of `quarterstop look-up`.
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:
+  quarterstop look-up venues/football-demo.toml --place \"penalty spot ahead\"
+  quarterstop look-up ground.toml --place \"1 main wide\" --at 10,-40,3 --date 2027-03-06")]
+pub struct LookUpOptions {
+    /// Venue file (TOML)
+    #[arg(value_name = "VENUE")]
+    pub venue: PathBuf,
+
+    /// Name of a camera or of a mark of the field to look up from; may come several
+    /// times [default: the centre of play]
+    #[arg(long, value_name = "NAME", verbatim_doc_comment)]
+    pub place: Vec<String>,
+
+    /// A point to look up from, metres from the centre of play: along the field's
+    /// bearing, across to the left of it, up; may come several times
+    #[arg(long, value_name = "ALONG,ACROSS[,UP]", value_parser = place_point)]
+    #[arg(allow_hyphen_values = true, verbatim_doc_comment)]
+    pub at: Vec<PlacePoint>,
+
+    /// Height of the eye over the turf at marks and points, metres
+    #[arg(long, value_name = "METRES", default_value_t = USUAL_EYE_M, value_parser = eye)]
+    #[arg(allow_negative_numbers = true)]
+    pub eye_m: f64,
+
+    /// Day to look at; solstices and equinoxes are those of its year
+    /// [default: the fixture's]
+    #[arg(long, value_name = "YYYY-MM-DD", value_parser = day, verbatim_doc_comment)]
+    pub date: Option<NaiveDate>,
+
+    /// Start of play, which decides the window that is marked
+    /// [default: the fixture's]
+    #[arg(long, value_name = "HH:MM", value_parser = time_of_day, verbatim_doc_comment)]
+    pub start: Option<NaiveTime>,
+
+    /// Which one is meant where clocks go back and the start comes twice
+    #[arg(long, value_enum, value_name = "WHICH")]
+    pub repeated: Option<RepeatedChoice>,
+
+    /// Folder for the files [default: output/VENUE-YYYY-MM-DD-look-up]
+    #[arg(long, value_name = "FOLDER")]
+    pub into: Option<PathBuf>,
+}
+
+/// A point in the field's axes as an option states it, metres.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PlacePoint {
+    pub along_m: f64,
+    pub across_m: f64,
+    /// Height of the eye where open.
+    pub up_m: Option<f64>,
 }
 
 /// Options of `quarterstop check`.
@@ -277,6 +335,8 @@ pub enum FormatChoice {
     Positions,
     /// The JSON that `quarterstop sensitivity` writes
     Sensitivity,
+    /// The JSON that `quarterstop look-up` writes
+    LookUp,
 }
 
 /// One of two equal readings of the clock.
@@ -319,6 +379,24 @@ fn weight(text: &str) -> Result<(Part, f64), String> {
         format!("a part is one of {}", words.join(", "))
     })?;
     Ok((part, within(weight, 0.0, 100.0, "a weight is PART=NUMBER, a number")?))
+fn eye(text: &str) -> Result<f64, String> {
+    within(text, 0.0, 100.0, "a height is a number of metres")
+}
+
+fn place_point(text: &str) -> Result<PlacePoint, String> {
+    let asked = || {
+        format!(
+            "a point is ALONG,ACROSS or ALONG,ACROSS,UP in metres, at most {FARTHEST_M} from \
+             the centre of play"
+        )
+    };
+    let number = |word: &str| word.trim().parse::<f64>().ok().filter(|m| m.abs() <= FARTHEST_M);
+    let numbers: Option<Vec<f64>> = text.split(',').map(number).collect();
+    match numbers.as_deref() {
+        Some(&[along_m, across_m]) => Ok(PlacePoint { along_m, across_m, up_m: None }),
+        Some(&[along_m, across_m, up]) => Ok(PlacePoint { along_m, across_m, up_m: Some(up) }),
+        _ => Err(asked()),
+    }
 }
 
 fn moment(text: &str) -> Result<Moment, String> {

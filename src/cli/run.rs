@@ -6,9 +6,11 @@ use std::io::{self, IsTerminal, Write};
 
 use crate::report::summary::Ink;
 use crate::report::{brief, inventory, json, positions, sensitivity};
+use crate::report::{brief, inventory, json, look_up};
 
 use super::brief_command;
 use super::failure::Failure;
+use super::look_up_command;
 use super::match_command;
 use super::options::{CheckOptions, Command, FormatChoice, Import, Options, SchemaOptions};
 use super::positions_command;
@@ -26,6 +28,7 @@ pub fn run(options: &Options) -> Result<(), Failure> {
         Command::Brief(options) => brief_command::run(options),
         Command::Positions(options) => positions_command::run(options),
         Command::Sensitivity(options) => sensitivity_command::run(options),
+        Command::LookUp(options) => look_up_command::run(options),
         Command::Check(options) => check(options),
         Command::Schema(options) => schema(options),
         Command::Import(Import::Outlines(options)) => import_outlines::run(options),
@@ -46,6 +49,7 @@ fn schema(options: &SchemaOptions) -> Result<(), Failure> {
         FormatChoice::Brief => brief::data::schema(),
         FormatChoice::Sensitivity => sensitivity::data::schema(),
         FormatChoice::Positions => positions::data::schema(),
+        FormatChoice::LookUp => look_up::schema(),
     };
     print(&(serde_json::to_string_pretty(&schema)? + "\n"))
 }

@@ -12,6 +12,7 @@ use crate::light::{Air, Sky};
 use crate::plan::brief::{Brief, BriefSettings};
 use crate::plan::positions::{PositionSettings, Positions};
 use crate::plan::sensitivity::Sensitivity;
+use crate::plan::look_up::LookUp;
 use crate::plan::{self, LightMap, MatchPlan, Milestone, Prepared, Programme, Reference};
 use crate::render::{self, EyeView, Picture};
 use crate::solar::{self, Repeated, Sun, SunDay};
@@ -189,6 +190,10 @@ pub(super) fn field(venue: &Venue, plan: &MatchPlan, index: usize) -> Result<Pic
 
 pub(super) fn light_timeline(venue: &Venue, plan: &MatchPlan) -> Result<Picture, Failure> {
     render::light_timeline(venue, plan).map_err(|e| Failure::Picture(Box::new(e)))
+}
+
+pub(super) fn look_up(venue: &Venue, look: &LookUp) -> Result<Picture, Failure> {
+    render::look_up(venue, look).map_err(|e| Failure::Picture(Box::new(e)))
 }
 
 pub(super) fn light_map(venue: &Venue, map: &LightMap) -> Result<Picture, Failure> {

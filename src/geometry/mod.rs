@@ -11,6 +11,7 @@
 //! | where sun and shade meet, how soft | [`edge_of`] |
 //! | how much sky a point sees, and what hides it | [`SkyDome`] |
 //! | even places of a region, and the shade there | [`Lattice`] |
+//! | what stands around a point, direction by direction | [`Panorama`], [`sight`] |
 //!
 //! Rules for polygons: outer rings anticlockwise, holes clockwise; shapes that
 //! only touch are joined; pieces smaller than the grid of the overlay (under a
@@ -22,6 +23,7 @@ mod hull;
 mod lattice;
 mod mesh;
 mod overlay;
+mod panorama;
 mod ray;
 mod region;
 mod shadow;
@@ -31,6 +33,7 @@ mod translucent;
 pub use caster::{Caster, Workbench};
 pub use edge::{EdgeLine, edge_of, lines_of, penumbra_width_m};
 pub use lattice::Lattice;
+pub use panorama::{PANORAMA_FROM_DEG, PANORAMA_STEP_DEG, Panorama, Rim, Sight, sight};
 pub use ray::{Met, Obstacle, transmission_toward};
 pub use region::Region;
 pub use shadow::*;

@@ -95,6 +95,14 @@ impl Obstacle {
         self.met(from, toward).is_some()
     }
 
+    /// Whether a point lies in a closed body; never in a sheet.
+    pub fn holds(&self, at: DVec3) -> bool {
+        match &self.solid {
+            Solid::Convex(planes) => planes.iter().all(|(normal, o)| normal.dot(at) < *o),
+            Solid::Sheet { .. } => false,
+        }
+    }
+
     /// Where a ray first meets the body; `None` where it misses.
     pub fn met(&self, from: DVec3, toward: DVec3) -> Option<Met> {
         match &self.solid {

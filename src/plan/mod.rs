@@ -7,14 +7,17 @@ pub mod brief;
 pub mod desk;
 pub mod facts;
 mod light_map;
+pub mod look_up;
 mod model;
 pub mod play;
 pub mod positions;
 mod programme;
 mod run;
 pub mod sensitivity;
+mod surroundings;
 
 pub use light_map::{EdgeProfile, Grid, LightMap, ProfilePoint, Reference};
 pub use model::*;
 pub use programme::{Programme, programme, usual};
 pub use run::{MOST_INSTANTS, PlanError, Prepared, Settings, USUAL_HOLD_STOPS, run, times};
+pub use surroundings::{Owner, Run, Seen, SkylinePoint, Surroundings};

@@ -7,6 +7,7 @@ mod canvas;
 mod clip;
 mod eye;
 mod field;
+mod look_up;
 mod palette;
 mod sensitivity;
 mod sketch;
@@ -16,6 +17,8 @@ mod timeline;
 pub use eye::{EyeView, MOST_IN_STRIP, eye_strip, eye_view};
 pub use field::{field, light_map, positions};
 pub use sensitivity::sensitivity;
+pub use field::{field, light_map};
+pub use look_up::look_up;
 pub use timeline::{light_timeline, timeline};
 
 /// A finished picture in both formats, the same marks in each.

@@ -11,6 +11,7 @@ pub mod csv;
 pub mod files;
 pub mod inventory;
 pub mod json;
+pub mod look_up;
 pub mod map_csv;
 pub mod positions;
 pub mod sensitivity;

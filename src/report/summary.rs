@@ -302,7 +302,13 @@ fn swings(venue: &Venue, plan: &MatchPlan, ink: Ink) -> String {
     )
 }
 
-pub(super) fn cautions(ink: Ink) -> String {
+/// A heading and a line under it.
+pub fn titled(title: &str, under: &str, ink: Ink) -> String {
+    format!("{}\n{}", ink.heading(&fit(title, WIDTH)), wrapped("", under))
+}
+
+/// What every report says once, under its heading.
+pub fn cautions(ink: Ink) -> String {
     let mut text = ink.heading("Cautions");
     text.push('\n');
     for caution in CAUTIONS {

@@ -85,7 +85,7 @@ fn upper_transit(place: &Place, date: NaiveDate) -> DateTime<Utc> {
 }
 
 /// The first instant of a civil date; midnight itself may be skipped.
-fn first_instant(zone: Tz, date: NaiveDate) -> DateTime<Utc> {
+pub fn first_instant(zone: Tz, date: NaiveDate) -> DateTime<Utc> {
     let midnight = date.and_time(NaiveTime::MIN);
     let first = (0..=24 * 4).find_map(|q| {
         zone.from_local_datetime(&(midnight + TimeDelta::minutes(15 * q))).earliest()

@@ -9,11 +9,13 @@ mod crossing;
 mod day;
 mod position;
 mod refraction;
+mod seasons;
 mod skyline;
 
 pub use clock::{ClockError, Repeated, resolve};
 pub use crossing::{TIME_TOLERANCE_S, crossings};
-pub use day::{RISE_ELEVATION_DEG, SunDay, day};
+pub use day::{RISE_ELEVATION_DEG, SunDay, day, first_instant};
 pub use position::{SUN_DIAMETER_DEG, Sun, SunState, position};
 pub use refraction::refraction_deg;
+pub use seasons::{Season, declination_deg};
 pub use skyline::{skyline_elevation, state};

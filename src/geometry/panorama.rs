@@ -1,0 +1,301 @@
+//! What stands around a point, direction by direction.
+//!
+//! In: obstacles and a point, local frame, metres. Out: for each direction of an
+//! even grid in azimuth and elevation (degrees) the share of light that arrives and
+//! the nearest thing on the way; the elevation up to which each azimuth is covered.
+//!
+//! A column of the grid is one azimuth, so that sky under a roof, over a fence or
+//! through a gap shows as what it is: the grid is not a line of heights.
+
+use glam::DVec3;
+use rayon::prelude::*;
+
+use super::ray::Obstacle;
+use crate::frame::direction;
+use crate::units::{Azimuth, Elevation, Transmittance};
+
+/// Between two directions of the grid, degrees: a mast of 0.6 m radius at 100 m is
+/// three wide, the sun two.
+pub const PANORAMA_STEP_DEG: f64 = 0.25;
+/// Where the grid begins: under it land hides everything, degrees.
+pub const PANORAMA_FROM_DEG: f64 = -6.0;
+/// Halvings of a step that find a rim: to a thousandth of a degree.
+const HALVINGS: u32 = 8;
+
+/// What a ray meets on its way out.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Sight {
+    /// Share of light that arrives.
+    pub passes: Transmittance,
+    /// Index of the nearest thing met.
+    pub nearest: Option<usize>,
+    /// Index of the nearest thing that nothing passes.
+    pub opaque: Option<usize>,
+}
+
+/// What stands in a direction; indices are those of `obstacles`.
+pub fn sight(obstacles: &[Obstacle], from: DVec3, toward: DVec3) -> Sight {
+    sight_of(obstacles.iter().enumerate(), from, toward)
+}
+
+/// The one place that asks obstacles for a line of sight.
+fn sight_of<'o>(
+    obstacles: impl Iterator<Item = (usize, &'o Obstacle)>,
+    from: DVec3,
+    toward: DVec3,
+) -> Sight {
+    let mut share = 1.0;
+    let (mut nearest, mut opaque) = (None::<(usize, f64)>, None::<(usize, f64)>);
+    let nearer =
+        |found: Option<(usize, f64)>, at: f64| found.is_none_or(|(_, distance)| at < distance);
+    for (index, obstacle) in obstacles {
+        let Some(met) = obstacle.met(from, toward) else { continue };
+        let passes = obstacle.passes();
+        share *= passes.share();
+        if nearer(nearest, met.distance_m) {
+            nearest = Some((index, met.distance_m));
+        }
+        if passes.is_opaque() && nearer(opaque, met.distance_m) {
+            opaque = Some((index, met.distance_m));
+        }
+    }
+    Sight {
+        passes: Transmittance::from_share(share),
+        nearest: nearest.map(|(index, _)| index),
+        opaque: opaque.map(|(index, _)| index),
+    }
+}
+
+/// The grid of lines of sight from a point.
+#[derive(Debug, Clone)]
+pub struct Panorama {
+    at: DVec3,
+    columns: usize,
+    rows: usize,
+    /// Column by column, from the lowest elevation up.
+    cells: Vec<Sight>,
+}
+
+/// The upper end of what stands in one azimuth.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Rim {
+    pub elevation: Elevation,
+    /// Index of the thing whose edge it is.
+    pub obstacle: usize,
+}
+
+impl Panorama {
+    /// Looks all around from a point.
+    pub fn from_point(obstacles: &[Obstacle], at: DVec3) -> Self {
+        let columns = (360.0 / PANORAMA_STEP_DEG) as usize;
+        let rows = ((90.0 - PANORAMA_FROM_DEG) / PANORAMA_STEP_DEG) as usize;
+        let cones: Vec<(DVec3, f64)> = obstacles.iter().map(|o| o.cone_from(at)).collect();
+        let column = |index: usize| {
+            let azimuth = azimuth_of(index);
+            let near: Vec<usize> =
+                (0..cones.len()).filter(|&i| in_azimuth(cones[i], azimuth)).collect();
+            let look = |row: usize| {
+                let toward = direction(azimuth, elevation_of(row));
+                let in_cone = near.iter().filter(|&&i| toward.dot(cones[i].0) >= cones[i].1);
+                sight_of(in_cone.map(|&i| (i, &obstacles[i])), at, toward)
+            };
+            (0..rows).map(look).collect::<Vec<Sight>>()
+        };
+        let cells = (0..columns).into_par_iter().flat_map_iter(column).collect();
+        Self { at, columns, rows, cells }
+    }
+
+    /// Where it was looked from, local frame, metres.
+    pub fn at(&self) -> DVec3 {
+        self.at
+    }
+
+    /// Azimuths of the grid.
+    pub fn columns(&self) -> usize {
+        self.columns
+    }
+
+    /// Elevations of the grid.
+    pub fn rows(&self) -> usize {
+        self.rows
+    }
+
+    /// Azimuth of a column, wrapping around north.
+    pub fn azimuth(&self, column: usize) -> Azimuth {
+        azimuth_of(column % self.columns)
+    }
+
+    /// Elevation of a row.
+    pub fn elevation(&self, row: usize) -> Elevation {
+        elevation_of(row)
+    }
+
+    /// What stands in a direction of the grid; columns wrap around north, rows end at
+    /// the zenith.
+    pub fn cell(&self, column: usize, row: usize) -> Sight {
+        let row = row.min(self.rows - 1);
+        self.cells[column % self.columns * self.rows + row]
+    }
+
+    /// The upper end of the highest opaque thing in the azimuth of a column, to a
+    /// thousandth of a degree; `None` where nothing opaque stands.
+    pub fn highest(&self, obstacles: &[Obstacle], column: usize) -> Option<Rim> {
+        let row = (0..self.rows).rev().find(|&row| self.is_opaque(column, row))?;
+        self.rim(obstacles, column, row)
+    }
+
+    /// The elevation up to which the azimuth of a column is covered without a gap,
+    /// from `from` up; `None` where it is open there.
+    pub fn covered(&self, obstacles: &[Obstacle], column: usize, from: Elevation) -> Option<Rim> {
+        let first = (0..self.rows).find(|&row| self.elevation(row) >= from)?;
+        let open = (first..self.rows).find(|&row| !self.is_opaque(column, row));
+        let last = open.unwrap_or(self.rows).checked_sub(1).filter(|&row| row >= first)?;
+        self.rim(obstacles, column, last)
+    }
+
+    fn is_opaque(&self, column: usize, row: usize) -> bool {
+        self.cell(column, row).passes.is_opaque()
+    }
+
+    /// The end of what is opaque between a row and the open one over it.
+    fn rim(&self, obstacles: &[Obstacle], column: usize, row: usize) -> Option<Rim> {
+        let azimuth = self.azimuth(column);
+        let mut found = self.cell(column, row);
+        let (mut low, mut high) = (self.elevation(row).degrees(), 0.0);
+        if row + 1 < self.rows {
+            high = self.elevation(row + 1).degrees();
+        }
+        for _ in 0..if row + 1 < self.rows { HALVINGS } else { 0 } {
+            let middle = 0.5 * (low + high);
+            let toward = direction(azimuth, Elevation::from_degrees(middle));
+            let seen = sight(obstacles, self.at, toward);
+            if seen.passes.is_opaque() {
+                (low, found) = (middle, seen);
+            } else {
+                high = middle;
+            }
+        }
+        let obstacle = found.opaque.or(found.nearest)?;
+        Some(Rim { elevation: Elevation::from_degrees(low), obstacle })
+    }
+}
+
+fn azimuth_of(column: usize) -> Azimuth {
+    Azimuth::from_degrees((column as f64 + 0.5) * PANORAMA_STEP_DEG)
+}
+
+fn elevation_of(row: usize) -> Elevation {
+    Elevation::from_degrees(PANORAMA_FROM_DEG + (row as f64 + 0.5) * PANORAMA_STEP_DEG)
+}
+
+/// Whether a cone, given by its axis and the cosine of half its opening, may hold a
+/// direction of an azimuth.
+fn in_azimuth((axis, cosine): (DVec3, f64), azimuth: Azimuth) -> bool {
+    let half = cosine.clamp(-1.0, 1.0).acos();
+    let elevation = axis.z.clamp(-1.0, 1.0).asin();
+    if elevation.abs() + half >= std::f64::consts::FRAC_PI_2 {
+        return true;
+    }
+    let spread = (half.sin() / elevation.cos()).clamp(-1.0, 1.0).asin();
+    let flat = direction(azimuth, Elevation::from_degrees(0.0));
+    let along = (axis.x * flat.x + axis.y * flat.y) / elevation.cos();
+    along >= spread.cos()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::venue::{Body, Part, Passes, Shape};
+
+    fn sheet(corners: [[f64; 3]; 4], transmittance: f64) -> Obstacle {
+        let passes = Transmittance::from_share(transmittance);
+        let shape = Shape::Sheet { corners: corners.map(DVec3::from).to_vec() };
+        let part = Part::Panel;
+        let body = Body { part, shape, passes: Passes::Always(passes), reflectance: 0.0 };
+        Obstacle::new(&body, passes).unwrap()
+    }
+
+    /// Check "the rim of an endless wall": tan(elevation) = height / distance x
+    /// cos(azimuth from its normal) (plane trigonometry).
+    #[test]
+    fn the_rim_of_a_long_wall_follows_its_closed_form() {
+        let wall =
+            sheet([[-9e3, 20.0, 0.0], [9e3, 20.0, 0.0], [9e3, 20.0, 8.0], [-9e3, 20.0, 8.0]], 0.0);
+        let all = [wall];
+        let seen = Panorama::from_point(&all, DVec3::new(0.0, 0.0, 1.7));
+        let mut checked = 0;
+        for column in 0..seen.columns() {
+            let azimuth = seen.azimuth(column);
+            let facing = azimuth.radians().cos();
+            if facing < 0.1 {
+                assert!(facing > 0.01 || seen.highest(&all, column).is_none());
+                continue;
+            }
+            let expected = (6.3 / 20.0 * facing).atan().to_degrees();
+            let rim = seen.highest(&all, column).unwrap();
+            assert!((rim.elevation.degrees() - expected).abs() < 2e-3, "{azimuth:?} {rim:?}");
+            let level = Elevation::from_degrees(0.0);
+            assert_eq!(seen.covered(&all, column, level), Some(rim));
+            checked += 1;
+        }
+        assert!(checked > 600);
+    }
+
+    #[test]
+    fn sky_under_a_roof_shows_and_the_roof_is_the_highest() {
+        let roof = [[-50.0, 10.0, 8.0], [50.0, 10.0, 8.0], [50.0, 30.0, 8.0], [-50.0, 30.0, 8.0]];
+        let all = [sheet(roof, 0.0)];
+        let seen = Panorama::from_point(&all, DVec3::ZERO);
+        let (north, south) = (0, seen.columns() / 2);
+        let degrees = |height: f64, distance: f64| (height / distance).atan().to_degrees();
+        let rim = seen.highest(&all, north).unwrap();
+        assert!((rim.elevation.degrees() - degrees(8.0, 10.0)).abs() < 2e-3);
+        assert_eq!(seen.covered(&all, north, Elevation::from_degrees(0.0)), None);
+        let opaque: Vec<f64> = (0..seen.rows())
+            .filter(|&row| seen.cell(north, row).passes.is_opaque())
+            .map(|row| seen.elevation(row).degrees())
+            .collect();
+        assert!((opaque[0] - degrees(8.0, 30.0)).abs() <= PANORAMA_STEP_DEG);
+        assert_eq!(seen.highest(&all, south), None);
+    }
+
+    #[test]
+    fn the_nearest_is_named_and_shares_multiply() {
+        let at = |y: f64, t: f64| {
+            sheet([[-5.0, y, 0.0], [5.0, y, 0.0], [5.0, y, 5.0], [-5.0, y, 5.0]], t)
+        };
+        let all = [at(30.0, 0.5), at(20.0, 0.4), at(40.0, 0.0)];
+        let seen = sight(&all[..2], DVec3::Z, DVec3::Y);
+        assert_eq!((seen.nearest, seen.opaque), (Some(1), None));
+        assert!((seen.passes.share() - 0.2).abs() < 1e-12);
+        let seen = sight(&all, DVec3::Z, DVec3::Y);
+        assert_eq!((seen.nearest, seen.opaque), (Some(1), Some(2)));
+        assert!(seen.passes.is_opaque());
+        assert_eq!(sight(&all, DVec3::Z, -DVec3::Y).passes, Transmittance::CLEAR);
+    }
+
+    /// The grid leaves things out by their cones; no line of sight may change by it.
+    #[test]
+    fn the_grid_agrees_with_single_lines_of_sight() {
+        let all: Vec<Obstacle> = (0..40)
+            .map(|i| {
+                let turn = f64::from(i) * 0.7;
+                let (s, c) = turn.sin_cos();
+                let (r, z) = (8.0 + f64::from(i % 7) * 3.0, f64::from(i % 5) * 4.0 - 2.0);
+                let p = |u: f64, up: f64| [r * c - u * s, r * s + u * c, z + up];
+                sheet(
+                    [p(-2.0, 0.0), p(3.0, 0.0), p(3.0, 4.0), p(-2.0, 4.0)],
+                    0.1 * f64::from(i % 4),
+                )
+            })
+            .collect();
+        let at = DVec3::new(0.5, -0.3, 1.7);
+        let seen = Panorama::from_point(&all, at);
+        for column in (0..seen.columns()).step_by(7) {
+            for row in 0..seen.rows() {
+                let toward = direction(seen.azimuth(column), seen.elevation(row));
+                assert_eq!(seen.cell(column, row), sight(&all, at, toward));
+            }
+        }
+    }
+}
