@@ -15,6 +15,8 @@ const TEXT: f64 = 24.0;
 /// Rows of words under the chart: their middles, pixels.
 const AZIMUTH_ROW: f64 = 34.0;
 const FIELD_ROW: f64 = 74.0;
+/// Words may reach beyond the chart by so much, pixels.
+const ROOM_RIGHT: f64 = 30.0;
 /// Where the axis ends under the chart, pixels.
 pub(super) const HEIGHT: f64 = 100.0;
 
@@ -47,7 +49,9 @@ pub(super) fn draw(sketch: &mut Sketch, chart: &Chart, bearing_deg: f64) {
         let word = compass(azimuth);
         let text = format!("{azimuth:.0}°{}{word}", if word.is_empty() { "" } else { " " });
         let lettering = if word.is_empty() { middle } else { middle.bold() };
-        sketch.text(text, [x, y + AZIMUTH_ROW], lettering);
+        // the outermost words stay on the page
+        let most = chart.area.right + ROOM_RIGHT - 0.5 * lettering.width(&text);
+        sketch.text(text, [x.min(most), y + AZIMUTH_ROW], lettering);
     }
     for (by, word) in [(0.0, "ahead"), (90.0, "right"), (180.0, "behind"), (270.0, "left")] {
         let turn = chart.turn(Azimuth::from_degrees(bearing_deg + by));

@@ -26,6 +26,9 @@ const SWATCH: [f64; 2] = [52.0, 26.0];
 /// A thing whose share of the chart is narrower has no name there, degrees.
 const NAMED_FROM_DEG: f64 = 1.5;
 
+/// Places for a name are looked for in each so many azimuths.
+const LOOK_EVERY: usize = 6;
+
 const CAUTION: &str = "Never look at the sun through a viewfinder, an optical sight or a lens; \
                        cap or pan off unattended cameras.";
 
@@ -144,6 +147,7 @@ pub(super) fn names(
         };
         let mut under: Vec<Px> = parts
             .iter()
+            .step_by(LOOK_EVERY)
             .flat_map(|[turn, _, until]| {
                 let [x, y] = chart.px(*turn, *until);
                 [24.0, 40.0, 64.0, 96.0].map(|dy| [x, y + dy])
