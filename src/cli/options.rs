@@ -54,7 +54,9 @@ pub enum Command {
     /// A picture for each camera, mark or point of the field, with the skyline as a
     /// table and everything as JSON.
     LookUp(LookUpOptions),
-    /// Read and check a venue file and say what it holds
+    /// Read and check a venue file, say what it holds and what looks suspicious
+    ///
+    /// What is wrong leaves with exit code 2; what is only suspicious does not.
     Check(CheckOptions),
     /// Print the JSON Schema of a file format
     Schema(SchemaOptions),
@@ -311,6 +313,10 @@ pub struct CheckOptions {
     /// Venue file (TOML)
     #[arg(value_name = "VENUE")]
     pub venue: PathBuf,
+
+    /// Print what looks suspicious as JSON and nothing else
+    #[arg(long)]
+    pub json: bool,
 }
 
 /// Options of `quarterstop schema`.
@@ -337,6 +343,8 @@ pub enum FormatChoice {
     Sensitivity,
     /// The JSON that `quarterstop look-up` writes
     LookUp,
+    /// The JSON that `quarterstop check --json` prints
+    Check,
 }
 
 /// One of two equal readings of the clock.

@@ -4,9 +4,11 @@
 
 use std::io::{self, IsTerminal, Write};
 
+use crate::plan;
 use crate::report::summary::Ink;
 use crate::report::{brief, inventory, json, positions, sensitivity};
 use crate::report::{brief, inventory, json, look_up};
+use crate::report::{brief, check as check_report, inventory, json, look_up};
 
 use super::brief_command;
 use super::failure::Failure;
@@ -15,6 +17,8 @@ use super::match_command;
 use super::options::{CheckOptions, Command, FormatChoice, Import, Options, SchemaOptions};
 use super::positions_command;
 use super::sensitivity_command;
+use super::options::{CheckOptions, Command, FormatChoice, Options, SchemaOptions};
+use super::progress::Progress;
 use super::stages;
 use super::{import_horizon, import_outlines};
 
@@ -38,8 +42,14 @@ pub fn run(options: &Options) -> Result<(), Failure> {
 
 fn check(options: &CheckOptions) -> Result<(), Failure> {
     let venue = stages::read_venue(&options.venue)?;
+    let progress = Progress::of("what looks suspicious");
+    let findings = plan::check::check(&venue);
+    drop(progress);
+    if options.json {
+        return print(&check_report::write(&venue, &findings)?);
+    }
     let verdict = "The file is sound.\n";
-    print(&(inventory::text(&venue) + verdict))
+    print(&(inventory::text(&venue) + verdict + &check_report::text(&venue, &findings)))
 }
 
 fn schema(options: &SchemaOptions) -> Result<(), Failure> {
@@ -50,6 +60,7 @@ fn schema(options: &SchemaOptions) -> Result<(), Failure> {
         FormatChoice::Sensitivity => sensitivity::data::schema(),
         FormatChoice::Positions => positions::data::schema(),
         FormatChoice::LookUp => look_up::schema(),
+        FormatChoice::Check => check_report::schema(),
     };
     print(&(serde_json::to_string_pretty(&schema)? + "\n"))
 }

@@ -70,6 +70,7 @@ fn sight_of<'o>(
 #[derive(Debug, Clone)]
 pub struct Panorama {
     at: DVec3,
+    step_deg: f64,
     columns: usize,
     rows: usize,
     /// Column by column, from the lowest elevation up.
@@ -87,22 +88,27 @@ pub struct Rim {
 impl Panorama {
     /// Looks all around from a point.
     pub fn from_point(obstacles: &[Obstacle], at: DVec3) -> Self {
-        let columns = (360.0 / PANORAMA_STEP_DEG) as usize;
-        let rows = ((90.0 - PANORAMA_FROM_DEG) / PANORAMA_STEP_DEG) as usize;
+        Self::with_step(obstacles, at, PANORAMA_STEP_DEG)
+    }
+
+    /// The same on a grid of another step, degrees: a whole part of one degree.
+    pub fn with_step(obstacles: &[Obstacle], at: DVec3, step_deg: f64) -> Self {
+        let columns = (360.0 / step_deg).round() as usize;
+        let rows = ((90.0 - PANORAMA_FROM_DEG) / step_deg).round() as usize;
         let cones: Vec<(DVec3, f64)> = obstacles.iter().map(|o| o.cone_from(at)).collect();
         let column = |index: usize| {
-            let azimuth = azimuth_of(index);
+            let azimuth = azimuth_of(index, step_deg);
             let near: Vec<usize> =
                 (0..cones.len()).filter(|&i| in_azimuth(cones[i], azimuth)).collect();
             let look = |row: usize| {
-                let toward = direction(azimuth, elevation_of(row));
+                let toward = direction(azimuth, elevation_of(row, step_deg));
                 let in_cone = near.iter().filter(|&&i| toward.dot(cones[i].0) >= cones[i].1);
                 sight_of(in_cone.map(|&i| (i, &obstacles[i])), at, toward)
             };
             (0..rows).map(look).collect::<Vec<Sight>>()
         };
         let cells = (0..columns).into_par_iter().flat_map_iter(column).collect();
-        Self { at, columns, rows, cells }
+        Self { at, step_deg, columns, rows, cells }
     }
 
     /// Where it was looked from, local frame, metres.
@@ -122,12 +128,12 @@ impl Panorama {
 
     /// Azimuth of a column, wrapping around north.
     pub fn azimuth(&self, column: usize) -> Azimuth {
-        azimuth_of(column % self.columns)
+        azimuth_of(column % self.columns, self.step_deg)
     }
 
     /// Elevation of a row.
     pub fn elevation(&self, row: usize) -> Elevation {
-        elevation_of(row)
+        elevation_of(row, self.step_deg)
     }
 
     /// What stands in a direction of the grid; columns wrap around north, rows end at
@@ -180,12 +186,12 @@ impl Panorama {
     }
 }
 
-fn azimuth_of(column: usize) -> Azimuth {
-    Azimuth::from_degrees((column as f64 + 0.5) * PANORAMA_STEP_DEG)
+fn azimuth_of(column: usize, step_deg: f64) -> Azimuth {
+    Azimuth::from_degrees((column as f64 + 0.5) * step_deg)
 }
 
-fn elevation_of(row: usize) -> Elevation {
-    Elevation::from_degrees(PANORAMA_FROM_DEG + (row as f64 + 0.5) * PANORAMA_STEP_DEG)
+fn elevation_of(row: usize, step_deg: f64) -> Elevation {
+    Elevation::from_degrees(PANORAMA_FROM_DEG + (row as f64 + 0.5) * step_deg)
 }
 
 /// Whether a cone, given by its axis and the cosine of half its opening, may hold a

@@ -4,6 +4,7 @@
 //! every instant, ready to draw and to write. Times are in the venue's zone.
 
 pub mod brief;
+pub mod check;
 pub mod desk;
 pub mod facts;
 mod light_map;

@@ -109,6 +109,11 @@ impl<'v> Surroundings<'v> {
         self.venue.occluders.get(self.owner(index)?.occluder)
     }
 
+    /// The closed thing that a point lies in, whatever it lets through.
+    pub fn around(&self, at: DVec3) -> Option<Owner> {
+        self.owner(self.obstacles.iter().position(|o| o.holds(at))?)
+    }
+
     /// Where a ray first meets something opaque nearer than `within_m`, and whose that
     /// is.
     pub fn blocked(&self, from: DVec3, toward: DVec3, within_m: f64) -> Option<Owner> {
@@ -175,6 +180,11 @@ impl<'v> Surroundings<'v> {
         }
         end(from, 90.0, now);
         runs
+    }
+
+    /// The same on a grid of another step, degrees.
+    pub fn panorama_with_step(&self, at: DVec3, step_deg: f64) -> Panorama {
+        Panorama::with_step(&self.obstacles, at, step_deg)
     }
 
     /// The skyline of a panorama made by these surroundings, clockwise from north.

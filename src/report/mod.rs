@@ -7,6 +7,7 @@
 //! whatever the clock, the folder or the language of the machine.
 
 pub mod brief;
+pub mod check;
 pub mod csv;
 pub mod files;
 pub mod inventory;

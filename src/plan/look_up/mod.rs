@@ -15,6 +15,7 @@ use rayon::prelude::*;
 
 pub use day::{Day, LensSpan, PathPoint, Span, Sunlight};
 pub use spot::{FARTHEST_M, Spot, SpotError, SpotKind, USUAL_EYE_M, find, known_names, point};
+pub(crate) use stretches::stretches;
 
 use super::surroundings::{Run, SkylinePoint, Surroundings};
 use crate::geometry::Panorama;

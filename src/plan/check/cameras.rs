@@ -1,0 +1,86 @@
+//! Suspicions about cameras and who rides them.
+
+use geo::{Contains, Coord, Point};
+use glam::DVec3;
+
+use super::Suspicion;
+use crate::camera::cover;
+use crate::geometry::Lattice;
+use crate::plan::surroundings::Surroundings;
+use crate::venue::{CameraPost, Venue};
+
+/// Less of the field than this is nothing, m2.
+const NOTHING_M2: f64 = 0.5;
+/// Lower over the field of play than this a camera is in the way, metres; wires and
+/// drones are higher (common practice, no source).
+const OVER_PLAY_M: f64 = 5.0;
+/// Two cameras need more room than this between their lenses, metres.
+const APART_M: f64 = 0.3;
+/// Places of the cover that are looked at, and over the turf by this, metres.
+const PLACES: f64 = 400.0;
+const OVER_TURF_M: f64 = 0.1;
+/// More of the cover than this behind something is suspicious.
+const BLOCKED_SHARE: f64 = 0.5;
+
+pub(super) fn suspicions(surroundings: &Surroundings<'_>) -> Vec<Suspicion> {
+    let venue = surroundings.venue();
+    let mut found = Vec::new();
+    for (camera, post) in venue.cameras.iter().enumerate() {
+        let at = Point(Coord { x: post.at.x, y: post.at.y });
+        if post.at.z < OVER_PLAY_M && venue.field.outline.contains(&at) {
+            found.push(Suspicion::OnField { camera });
+        }
+        if let Some(owner) = surroundings.around(post.at) {
+            found.push(Suspicion::InsideSomething { camera, thing: owner.occluder });
+        }
+        found.extend(view(surroundings, camera, post));
+    }
+    found.extend(same_places(&venue.cameras));
+    found.extend(unridden(venue));
+    found
+}
+
+/// What keeps a camera from seeing the field.
+fn view(surroundings: &Surroundings<'_>, camera: usize, post: &CameraPost) -> Option<Suspicion> {
+    let venue = surroundings.venue();
+    let cover = cover(post, &venue.field.outline, &venue.zones);
+    if cover.area_m2 < NOTHING_M2 {
+        return Some(Suspicion::SeesNothing { camera });
+    }
+    let lattice = Lattice::over(&cover.region, cover.area_m2, PLACES);
+    let mut hidden = vec![0_usize; venue.occluders.len()];
+    for place in lattice.places() {
+        let to = DVec3::new(place.x, place.y, OVER_TURF_M) - post.at;
+        let Some(toward) = to.try_normalize() else { continue };
+        let owner = surroundings.blocked(post.at, toward, to.length());
+        if let Some(count) = owner.and_then(|o| hidden.get_mut(o.occluder)) {
+            *count += 1;
+        }
+    }
+    let all = lattice.places().len().max(1) as f64;
+    let share = hidden.iter().sum::<usize>() as f64 / all;
+    let (thing, worst) = hidden.iter().enumerate().max_by_key(|(_, count)| **count)?;
+    let thing_share = *worst as f64 / all;
+    (share > BLOCKED_SHARE).then_some(Suspicion::Blocked { camera, share, thing, thing_share })
+}
+
+fn same_places(cameras: &[CameraPost]) -> Vec<Suspicion> {
+    let pairs = (0..cameras.len()).flat_map(|i| (i + 1..cameras.len()).map(move |j| [i, j]));
+    let near = pairs.filter_map(|[i, j]| {
+        let apart_m = cameras.get(i)?.at.distance(cameras.get(j)?.at);
+        let pair = Suspicion::SamePlace { cameras: [i, j], apart_m };
+        (apart_m < APART_M).then_some(pair)
+    });
+    near.collect()
+}
+
+/// Cameras that no operator has, where no operator is free to take them.
+fn unridden(venue: &Venue) -> Vec<Suspicion> {
+    let operators = &venue.operators;
+    if operators.is_empty() || operators.iter().any(|o| o.cameras.is_empty()) {
+        return Vec::new();
+    }
+    let ridden = |camera: &usize| operators.iter().any(|o| o.cameras.contains(camera));
+    let alone = (0..venue.cameras.len()).filter(|camera| !ridden(camera));
+    alone.map(|camera| Suspicion::NobodyOperates { camera }).collect()
+}

@@ -1,0 +1,30 @@
+//! What is suspicious in a venue file, in words.
+//!
+//! In: a venue and its [`Findings`]. Out: text of at most 80 columns, or JSON of the
+//! format `quarterstop.check/1`.
+
+mod data;
+mod gaps;
+mod words;
+
+pub use data::{CheckFile, FORMAT, schema, write};
+pub use words::{Told, told};
+
+use super::summary::wrapped;
+use crate::plan::check::Findings;
+use crate::venue::Venue;
+
+/// The findings as the command prints them, under the inventory.
+pub fn text(venue: &Venue, findings: &Findings) -> String {
+    let mut text = match findings.suspicions.len() {
+        0 => "Nothing in it looks suspicious.\n".to_owned(),
+        1 => "1 thing looks suspicious:\n".to_owned(),
+        count => format!("{count} things look suspicious:\n"),
+    };
+    for suspicion in &findings.suspicions {
+        let told = told(venue, suspicion);
+        text += &wrapped("  ", &format!("{}: {}", told.place, told.what));
+        text += &wrapped("      ", &format!("{} {}", told.why, told.mend));
+    }
+    text + &gaps::text(venue, findings)
+}
