@@ -17,6 +17,7 @@ use crate::plan::look_up::{USUAL_EYE_M, stretches};
 use crate::plan::surroundings::{Seen, SkylinePoint, Surroundings};
 use crate::solar::{self, SunState};
 use crate::units::{Azimuth, Elevation};
+use crate::venue::Occluder;
 
 /// Between azimuths of the skyline, degrees: as wide as the sun.
 const STEP_DEG: f64 = 0.5;
@@ -24,6 +25,10 @@ const STEP_DEG: f64 = 0.5;
 pub(super) const DEEPER_DEG: f64 = 2.0;
 /// What is narrower is no side of a gap, degrees.
 const NARROW_DEG: f64 = 2.5;
+/// Across the ground, a side of a gap measures more than this, metres.
+const SLIM_M: f64 = 5.0;
+/// Heights of the sides count so far from the gap, degrees.
+const NEAR_DEG: f64 = 15.0;
 /// What is wider is no gap but a side without a stand, degrees.
 const WIDEST_DEG: f64 = 45.0;
 /// Lower things that may stand in a gap, such as land, a wall, land.
@@ -107,9 +112,12 @@ pub(super) fn gaps(surroundings: &Surroundings<'_>, date: NaiveDate) -> Vec<Gap>
         return Vec::new();
     }
     let year = year(surroundings, date.year());
+    let slim: Vec<bool> = venue.occluders.iter().map(is_slim).collect();
     let seen: Vec<Vec<([usize; 2], GapFrom)>> = marks
         .into_par_iter()
-        .map(|(name, at)| from_mark(surroundings, date, &year, name, at.with_z(USUAL_EYE_M)))
+        .map(|(name, at)| {
+            from_mark(surroundings, date, (&year, &slim), name, at.with_z(USUAL_EYE_M))
+        })
         .collect();
     let mut gaps: Vec<Gap> = Vec::new();
     for (things, from) in seen.into_iter().flatten() {
@@ -119,6 +127,16 @@ pub(super) fn gaps(surroundings: &Surroundings<'_>, date: NaiveDate) -> Vec<Gap>
         }
     }
     gaps
+}
+
+/// Whether a thing is a mast or the like.
+fn is_slim(occluder: &Occluder) -> bool {
+    let points = || occluder.bodies.iter().flat_map(|body| body.shape.points());
+    let extent = |of: fn(&DVec3) -> f64| {
+        let ends = points().map(of).fold((f64::MAX, f64::MIN), |(l, h), v| (l.min(v), h.max(v)));
+        ends.1 - ends.0
+    };
+    extent(|p| p.x).hypot(extent(|p| p.y)) < SLIM_M
 }
 
 /// The sun over a year, while it is up.
@@ -142,7 +160,7 @@ fn year(surroundings: &Surroundings<'_>, year: i32) -> Vec<YearSun> {
 fn from_mark(
     surroundings: &Surroundings<'_>,
     date: NaiveDate,
-    year: &[YearSun],
+    (year, slim): (&[YearSun], &[bool]),
     mark: String,
     at: DVec3,
 ) -> Vec<([usize; 2], GapFrom)> {
@@ -172,21 +190,24 @@ fn from_mark(
         };
         Some((notch.things, from))
     };
-    notches(&skyline).into_iter().filter_map(through).collect()
+    notches(&skyline, slim).into_iter().filter_map(through).collect()
 }
 
 impl Notch {
+    /// A column to each side is counted in: the edge is somewhere between two.
     fn holds(&self, column: usize, columns: usize) -> bool {
-        (column + columns - self.first % columns) % columns < self.count
+        (column + 2 * columns + 1 - self.first) % columns < self.count + 2
     }
 }
 
-/// All gaps of a skyline.
-fn notches(skyline: &[SkylinePoint]) -> Vec<Notch> {
-    let runs = runs(skyline);
-    let (count, columns) = (runs.len(), skyline.len());
-    let height = |column: usize| skyline[column % columns].elevation.degrees();
+/// All gaps of a skyline; `slim` says which things are no side of a gap.
+fn notches(skyline: &[SkylinePoint], slim: &[bool]) -> Vec<Notch> {
+    let levels = looked_past(skyline, slim);
+    let runs = joined(levels.iter().map(|level| level.0));
+    let (count, columns) = (runs.len(), levels.len());
+    let height = |column: usize| levels[column % columns].1;
     let run = |i: usize| runs[i % count];
+    let near = (NEAR_DEG / STEP_DEG) as usize;
     let mut found: Vec<Notch> = Vec::new();
     for left in 0..count {
         let Some(left_thing) = run(left).thing else { continue };
@@ -194,16 +215,22 @@ fn notches(skyline: &[SkylinePoint]) -> Vec<Notch> {
         let notch = (1..=MOST_RUNS.min(count.saturating_sub(2))).find_map(|inside| {
             let right = run(left + inside + 1);
             let right_thing = right.thing.filter(|thing| *thing != left_thing)?;
-            let first = run(left + 1).first;
+            let open = run(left + 1).first;
             let wide = (1..=inside).map(|i| run(left + i).count).sum::<usize>();
-            let (before, after) = (height(first + columns - 1), height(first + wide));
-            let floor_deg = (first..first + wide).map(height).fold(f64::MIN, f64::max);
-            let rim_deg = f64::min(before, after);
+            let floor_deg = (open..open + wide).map(height).fold(f64::MIN, f64::max);
+            // ends of stands are slanted: columns of each side, outward from the gap
+            let before: Vec<usize> =
+                (1..=run(left).count.min(near)).map(|i| open + columns - i).collect();
+            let after: Vec<usize> = (0..right.count.min(near)).map(|i| open + wide + i).collect();
+            let highest = |side: &[usize]| side.iter().map(|c| height(*c)).fold(f64::MIN, f64::max);
+            let rim_deg = highest(&before).min(highest(&after));
+            let lower = |side: &[usize]| side.iter().take_while(|c| height(**c) < rim_deg).count();
+            let (slant, other) = (lower(&before), lower(&after));
             let deep = rim_deg - floor_deg >= DEEPER_DEG;
             (deep && wide as f64 * STEP_DEG <= WIDEST_DEG).then_some(Notch {
                 things: [left_thing, right_thing],
-                first,
-                count: wide,
+                first: (open + columns - slant) % columns,
+                count: slant + wide + other,
                 floor_deg,
                 rim_deg,
             })
@@ -213,33 +240,31 @@ fn notches(skyline: &[SkylinePoint]) -> Vec<Notch> {
     found
 }
 
-/// The skyline as runs of one thing each, clockwise; what is narrow and stands out over
-/// its neighbours counts as the lower of them.
-fn runs(skyline: &[SkylinePoint]) -> Vec<Run> {
+/// Thing and height (degrees) of each column, without what is too narrow to be a side of
+/// a gap: there the lower of its neighbours goes on.
+fn looked_past(skyline: &[SkylinePoint], slim: &[bool]) -> Vec<(Option<usize>, f64)> {
     let columns = skyline.len();
     let narrow = (NARROW_DEG / STEP_DEG) as usize;
-    let plain = joined((0..columns).map(|c| skyline[c].thing));
-    let count = plain.len();
-    let height = |column: usize| skyline[column % columns].elevation;
-    let looked_past = |i: usize| {
-        let (run, next) = (plain[i], plain[(i + 1) % count]);
-        let before = plain[(i + count - 1) % count];
-        if run.thing.is_none() || run.count > narrow || count < 3 {
-            return run;
-        }
-        let [left, right] = [run.first + columns - 1, run.first + run.count].map(height);
-        let lower = if left <= right { before.thing } else { next.thing };
-        let out = (run.first..run.first + run.count)
-            .all(|c| height(c) > if left <= right { left } else { right });
-        if out { Run { thing: lower, ..run } } else { run }
-    };
-    let mut things = vec![None; columns];
-    for run in (0..count).map(looked_past) {
-        for column in run.first..run.first + run.count {
-            things[column % columns] = run.thing;
+    let mut levels: Vec<(Option<usize>, f64)> =
+        skyline.iter().map(|p| (p.thing, p.elevation.degrees())).collect();
+    let runs = joined(levels.iter().map(|level| level.0));
+    if runs.len() < 3 {
+        return levels;
+    }
+    for run in runs {
+        let Some(thing) = run.thing else { continue };
+        let pole = slim.get(thing) == Some(&true);
+        let beside = [run.first + columns - 1, run.first + run.count].map(|c| levels[c % columns]);
+        let lower = if beside[0].1 <= beside[1].1 { beside[0] } else { beside[1] };
+        let own = run.first..run.first + run.count;
+        let out = own.clone().all(|c| levels[c % columns].1 > lower.1);
+        if out && (pole || run.count <= narrow) {
+            for column in own {
+                levels[column % columns] = lower;
+            }
         }
     }
-    joined(things)
+    levels
 }
 
 /// Columns joined where they show the same thing, the first with the last as well; the

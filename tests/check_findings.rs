@@ -1,0 +1,448 @@
+//! Each suspicion, at a ground that has just that fault; and gaps against closed forms.
+
+mod support;
+
+use chrono::{DateTime, NaiveDate, NaiveTime, TimeDelta, Utc};
+use quarterstop::plan::check::{PlaceSlip, Suspicion, check};
+use quarterstop::solar::{crossings, position};
+use quarterstop::venue::{Fixture, Mark, Part, Venue, parse};
+
+/// A ground without a fault.
+const SOUND: &str = r#"title = "Ground"
+[place]
+latitude_deg = 50.0
+longitude_deg = 8.0
+height_m = 0.0
+zone = "Europe/Berlin"
+[field]
+sport = "football"
+bearing_deg = 0.0
+[[stand]]
+name = "West"
+side = "left"
+setback_m = 6.0
+length_m = 100.0
+depth_m = 20.0
+front_height_m = 1.0
+back_height_m = 11.0
+[stand.roof]
+front_height_m = 15.0
+back_height_m = 14.0
+overhang_m = 2.0
+gap_m = 1.0
+[[stand]]
+name = "North"
+side = "ahead"
+setback_m = 6.0
+length_m = 60.0
+depth_m = 12.0
+front_height_m = 1.0
+back_height_m = 7.0
+[[solid]]
+name = "Board"
+footprint = [[-66.0, -6.0], [-65.0, -6.0], [-65.0, 6.0], [-66.0, 6.0]]
+top_m = 5.0
+[[tree]]
+name = "Lime"
+at = [0.0, -50.0]
+trunk_height_m = 3.0
+crown_height_m = 10.0
+crown_radius_m = 5.0
+in_leaf_transmittance = 0.1
+bare_transmittance = 0.6
+leaf_from = "04-20"
+leaf_to = "11-05"
+[[panel]]
+name = "Sail"
+corners = [[-20.0, -60.0, 9.0], [20.0, -60.0, 9.0], [20.0, -70.0, 9.0], [-20.0, -70.0, 9.0]]
+transmittance = 0.3
+[[camera]]
+name = "Main"
+at = [0.0, 45.0, 9.0]
+looks_at = ["centre spot"]
+horizontal_fov_deg = 40.0
+[[camera]]
+name = "Reverse"
+at = [10.0, -40.0, 4.0]
+looks_at = ["centre spot"]
+horizontal_fov_deg = 40.0
+[[operator]]
+name = "A"
+cameras = ["Main", "Reverse"]
+[horizon]
+profile = [[0.0, 1.0], [180.0, 2.0]]
+[fixture]
+date = "2027-04-17"
+start = "15:00"
+"#;
+
+fn read(text: &str) -> Venue {
+    parse(text, "ground.toml").unwrap_or_else(|e| panic!("{e}"))
+}
+
+fn found(text: &str) -> Vec<Suspicion> {
+    check(&read(text)).suspicions
+}
+
+/// The one suspicion that a change of the sound ground raises.
+fn one(changes: &[(&str, &str)]) -> Suspicion {
+    let mut text = SOUND.to_owned();
+    for (old, new) in changes {
+        assert!(text.contains(old), "{old}");
+        text = text.replacen(old, new, 1);
+    }
+    let mut found = found(&text);
+    assert_eq!(found.len(), 1, "{changes:?}: {found:?}");
+    found.remove(0)
+}
+
+#[test]
+fn a_sound_ground_raises_nothing() {
+    assert_eq!(found(SOUND), []);
+}
+
+#[test]
+fn places_that_do_not_fit_their_zone() {
+    // New York: UTC-5; 74 W is 4.93 h behind Greenwich
+    let there = [
+        ("latitude_deg = 50.0", "latitude_deg = 40.7"),
+        ("zone = \"Europe/Berlin\"", "zone = \"America/New_York\""),
+    ];
+    // a ground in the wrong place has its fixture in the dark as well
+    let fixture = ("[fixture]\ndate = \"2027-04-17\"\nstart = \"15:00\"\n", "");
+    let with = |more: (&'static str, &'static str)| one(&[there[0], there[1], more, fixture]);
+    match with(("longitude_deg = 8.0", "longitude_deg = 74.0")) {
+        Suspicion::ZoneOffLongitude { off_h, guess } => {
+            assert!((off_h - (74.0 / 15.0 + 5.0)).abs() < 1e-9);
+            assert_eq!(guess, Some(PlaceSlip::SignOfLongitude));
+        }
+        other => panic!("{other:?}"),
+    }
+    // London, 51.5 N 0.1 W, the wrong way round
+    let exchanged = one(&[
+        ("latitude_deg = 50.0", "latitude_deg = -0.1"),
+        ("longitude_deg = 8.0", "longitude_deg = 51.5"),
+        ("zone = \"Europe/Berlin\"", "zone = \"Europe/London\""),
+        fixture,
+    ]);
+    match exchanged {
+        Suspicion::ZoneOffLongitude { off_h, guess: Some(PlaceSlip::Exchanged) } => {
+            assert!((off_h - 51.5 / 15.0).abs() < 1e-9);
+        }
+        other => panic!("{other:?}"),
+    }
+    // the farthest of all land within one zone: the west of China, 73.5 E, UTC+8
+    let west = SOUND
+        .replace("latitude_deg = 50.0", "latitude_deg = 39.5")
+        .replace("longitude_deg = 8.0", "longitude_deg = 75.9")
+        .replace("Europe/Berlin", "Asia/Shanghai");
+    assert_eq!(found(&west), []);
+}
+
+#[test]
+fn fixtures_in_the_dark() {
+    let lamps = "[floodlights]\nhorizontal_lx = 2000.0\nvertical_lx = 1400.0\n\
+        colour_temperature_k = 5600.0\non = \"always\"\n[fixture]";
+    let evening = ("start = \"15:00\"", "start = \"22:00\"");
+    let dark = one(&[evening]);
+    assert!(matches!(dark, Suspicion::DarkFixture { .. }), "{dark:?}");
+    let lit = SOUND.replace(evening.0, evening.1).replace("[fixture]", lamps);
+    assert_eq!(found(&lit), []);
+    let night = one(&[("start = \"15:00\"", "start = \"03:00\""), ("[fixture]", lamps)]);
+    assert!(matches!(night, Suspicion::NightStart { .. }), "{night:?}");
+}
+
+#[test]
+fn horizons_that_no_land_has() {
+    let high = one(&[("[180.0, 2.0]", "[180.0, 52.0]")]);
+    assert!(matches!(high, Suspicion::OddHorizon { elevation, .. } if elevation.degrees() == 52.0));
+    let low = one(&[("[180.0, 2.0]", "[180.0, -6.0]")]);
+    assert!(matches!(low, Suspicion::OddHorizon { azimuth, .. } if azimuth.degrees() == 180.0));
+}
+
+#[test]
+fn outlines_that_disagree_with_their_axes() {
+    let free = |corners: &str, bearing: f64| {
+        format!(
+            "title = \"G\"\n[place]\nlatitude_deg = 50.0\nlongitude_deg = 8.0\nheight_m = 0.0\n\
+             zone = \"Europe/Berlin\"\n[field]\nsport = \"free\"\nbearing_deg = {bearing}\n\
+             corners = [{corners}]\n"
+        )
+    };
+    let along = "[-60.0, -30.0], [60.0, -30.0], [60.0, 30.0], [-60.0, 30.0]";
+    let across = "[-30.0, -60.0], [30.0, -60.0], [30.0, 60.0], [-30.0, 60.0]";
+    let square = "[-30.0, -31.0], [30.0, -31.0], [30.0, 31.0], [-30.0, 31.0]";
+    for bearing in [0.0, 33.0, 290.0] {
+        assert_eq!(found(&free(along, bearing)), []);
+        assert_eq!(found(&free(square, bearing)), []);
+        match found(&free(across, bearing)).as_slice() {
+            [Suspicion::LongSideOffBearing { off_deg, long_m, short_m }] => {
+                assert!((off_deg - 90.0).abs() < 1e-6);
+                assert!((long_m - 120.0).abs() < 1e-6 && (short_m - 60.0).abs() < 1e-6);
+            }
+            other => panic!("{other:?}"),
+        }
+    }
+    let beside = "[0.0, -30.0], [120.0, -30.0], [120.0, 30.0], [0.0, 30.0]";
+    match found(&free(beside, 33.0)).as_slice() {
+        [Suspicion::OffCentre { along_m, across_m }] => {
+            assert!((along_m - 60.0).abs() < 1e-6 && across_m.abs() < 1e-6);
+        }
+        other => panic!("{other:?}"),
+    }
+}
+
+#[test]
+fn things_that_are_built_oddly() {
+    // the roof falls from 15 m to 12.5 m over 22 m, the deck ends at 11 m
+    match one(&[("back_height_m = 14.0\noverhang", "back_height_m = 12.5\noverhang")]) {
+        Suspicion::LowRoof { thing: 0, headroom_m } => {
+            assert!((headroom_m - 1.5).abs() < 0.15, "{headroom_m}");
+        }
+        other => panic!("{other:?}"),
+    }
+    // 9 m over the touchline for 100 m: 3 m x 100 m
+    match one(&[("overhang_m = 2.0", "overhang_m = 9.0")]) {
+        Suspicion::OverField { thing: 0, area_m2, .. } => assert!((area_m2 - 300.0).abs() < 1e-3),
+        other => panic!("{other:?}"),
+    }
+    // a crown of 20 m radius 16 m off the touchline
+    let crown = one(&[
+        ("crown_radius_m = 5.0", "crown_radius_m = 20.0"),
+        ("[10.0, -40.0, 4.0]", "[-60.0, -40.0, 4.0]"),
+    ]);
+    assert!(matches!(crown, Suspicion::CrownOverField { thing: 3, .. }), "{crown:?}");
+    // 100 m + 40 m long beside one that reaches 33 m to the side: they share a corner
+    match one(&[
+        (
+            "side = \"ahead\"\nsetback_m = 6.0\nlength_m = 60.0",
+            "side = \"ahead\"\nsetback_m = 6.0\nlength_m = 90.0\nshift_m = 20.0",
+        ),
+        ("length_m = 100.0", "length_m = 140.0"),
+    ]) {
+        // North: across 20 +- 45, to 65; along 58.5 to 70.5. West: across 40 to 60, to 70
+        Suspicion::Overlap { things: [0, 1], area_m2 } => {
+            assert!((area_m2 - 20.0 * 11.5).abs() < 1.0, "{area_m2}");
+        }
+        other => panic!("{other:?}"),
+    }
+    match one(&[("top_m = 5.0", "bottom_m = 3.0\ntop_m = 5.0")]) {
+        Suspicion::Floating { thing: 2, bottom_m } => assert_eq!(bottom_m, 3.0),
+        other => panic!("{other:?}"),
+    }
+    let clear = one(&[("transmittance = 0.3", "transmittance = 1.0")]);
+    assert_eq!(clear, Suspicion::StopsNothing { thing: 4 });
+    let reversed = one(&[("bare_transmittance = 0.6", "bare_transmittance = 0.05")]);
+    assert_eq!(reversed, Suspicion::LeavesReversed { thing: 3 });
+}
+
+#[test]
+fn a_board_that_hangs_over_a_stand_is_held_by_it() {
+    let over = SOUND.replace(
+        "footprint = [[-66.0, -6.0], [-65.0, -6.0], [-65.0, 6.0], [-66.0, 6.0]]\ntop_m = 5.0",
+        "footprint = [[62.0, -6.0], [63.0, -6.0], [63.0, 6.0], [62.0, 6.0]]\nbottom_m = 9.0\ntop_m = 15.0",
+    );
+    assert_eq!(found(&over), []);
+}
+
+#[test]
+fn cameras_that_stand_or_look_oddly() {
+    let aims = ("looks_at = [\"centre spot\"]", "aim = [[0.0, 90.0]]");
+    assert_eq!(one(&[aims]), Suspicion::SeesNothing { camera: 0 });
+    let on_field = one(&[("[10.0, -40.0, 4.0]", "[10.0, -30.0, 1.5]")]);
+    assert_eq!(on_field, Suspicion::OnField { camera: 1 });
+    // in the crown, 3 to 13 m up; the stands hide nothing from there
+    let inside = one(&[("[10.0, -40.0, 4.0]", "[0.0, -50.0, 8.0]")]);
+    assert_eq!(inside, Suspicion::InsideSomething { camera: 1, thing: 3 });
+    // on the ground behind the board, 12 m wide and 5 m high, 1 m off
+    let blocked = one(&[("[10.0, -40.0, 4.0]", "[-67.0, 0.0, 2.0]")]);
+    match blocked {
+        Suspicion::Blocked { camera: 1, share, thing: 2, thing_share } => {
+            assert!(share > 0.99 && thing_share == share, "{share} {thing_share}");
+        }
+        other => panic!("{other:?}"),
+    }
+    let near = one(&[("[10.0, -40.0, 4.0]", "[0.1, 45.0, 9.0]")]);
+    match near {
+        Suspicion::SamePlace { cameras: [0, 1], apart_m } => assert!((apart_m - 0.1).abs() < 1e-9),
+        other => panic!("{other:?}"),
+    }
+    let alone = one(&[("cameras = [\"Main\", \"Reverse\"]", "cameras = [\"Main\"]")]);
+    assert_eq!(alone, Suspicion::NobodyOperates { camera: 1 });
+    let free = SOUND.replace(
+        "cameras = [\"Main\", \"Reverse\"]",
+        "cameras = [\"Main\"]\n[[operator]]\nname = \"B\"",
+    );
+    assert_eq!(found(&free), []);
+}
+
+/// Distance to the blocks' fronts and their half gap, metres; their height over the
+/// eye.
+const FRONT_M: f64 = 60.0;
+const HALF_GAP_M: f64 = 6.0;
+const OVER_EYE_M: f64 = 20.0 - 1.7;
+
+/// Two blocks in the west with a gap due west, seen from the centre.
+fn two_blocks(mast: bool) -> Venue {
+    let mut venue = support::football();
+    let mut block = |name: &str, [from, until]: [f64; 2], deep: f64, height: f64| {
+        let (near, far) = (-FRONT_M, -FRONT_M - deep);
+        let ring = [[far, from], [near, from], [near, until], [far, until]];
+        let body = support::body(Part::Solid, support::prism(&ring, 0.0, height), 0.0);
+        venue.occluders.push(support::occluder(name, vec![body]));
+    };
+    block("South block", [-50.0, -HALF_GAP_M], 0.5, 20.0);
+    block("North block", [HALF_GAP_M, 50.0], 0.5, 20.0);
+    if mast {
+        block("Mast", [-0.3, 0.3], 0.6, 30.0);
+    }
+    let fixture = NaiveDate::from_ymd_opt(2027, 4, 3).unwrap();
+    venue.fixture =
+        Some(Fixture { date: fixture, start: NaiveTime::from_hms_opt(15, 0, 0).unwrap() });
+    venue
+}
+
+/// Half the gap as an angle, at the near or the far corners, degrees.
+fn half_deg(out: f64) -> f64 {
+    (HALF_GAP_M / out).atan().to_degrees()
+}
+
+/// Check "the gap between two blocks": the sun enters it where its azimuth passes the
+/// corner of the near front, and leaves at the other (plane trigonometry); times from
+/// the crossings of the azimuth, to the second.
+#[test]
+fn the_sun_slips_through_a_gap_when_its_azimuth_says_so() {
+    let venue = two_blocks(false);
+    let findings = check(&venue);
+    assert_eq!(findings.gaps.len(), 1, "{:?}", findings.gaps);
+    let gap = &findings.gaps[0];
+    assert_eq!(gap.things, [0, 1]);
+    assert_eq!(gap.from.len(), 1);
+    let from = &gap.from[0];
+    assert_eq!(from.mark, "centre of play");
+    // seen from the middle the far corners are nearer to the axis
+    let half = half_deg(FRONT_M + 0.5);
+    for (azimuth, expected) in from.azimuths.iter().zip([270.0 - half, 270.0 + half]) {
+        assert!((azimuth.degrees() - expected).abs() <= 0.5, "{azimuth:?}");
+    }
+    let rim = (OVER_EYE_M / FRONT_M.hypot(HALF_GAP_M)).atan().to_degrees();
+    assert!((from.rim.degrees() - rim).abs() < 0.1, "{from:?}");
+    let noon = venue.fixture.unwrap().date.and_hms_opt(12, 0, 0).unwrap().and_utc();
+    let at = |azimuth: f64| {
+        let over = |t: DateTime<Utc>| position(&venue.place, t).azimuth.degrees() - azimuth;
+        crossings(over, noon, noon + TimeDelta::hours(9), TimeDelta::minutes(5))[0].0
+    };
+    let expected = [at(270.0 - half), at(270.0 + half)];
+    assert_eq!(from.on_date.len(), 1);
+    let (begun, ended) = from.on_date[0];
+    for (found, expected) in [begun, ended].into_iter().zip(expected) {
+        let off = found.with_timezone(&Utc) - expected;
+        assert!(off.abs() <= TimeDelta::seconds(2), "{found} {expected}");
+    }
+}
+
+/// Check "the days of the gap": minute by minute through the year, the sun between the
+/// corners and lower than the blocks.
+#[test]
+fn the_days_of_a_gap_are_those_of_the_sun_between_its_sides() {
+    let venue = two_blocks(false);
+    let findings = check(&venue);
+    let spans = &findings.gaps[0].from[0].in_year;
+    let half = half_deg(FRONT_M + 0.5);
+    let rim = (OVER_EYE_M / FRONT_M.hypot(HALF_GAP_M)).atan().to_degrees();
+    let day_has_sun = |day: NaiveDate| {
+        let noon = day.and_hms_opt(12, 0, 0).unwrap().and_utc();
+        (0..9 * 60).any(|minute| {
+            let sun = position(&venue.place, noon + TimeDelta::minutes(minute));
+            let elevation = sun.apparent_elevation.degrees();
+            (sun.azimuth.degrees() - 270.0).abs() < half && elevation > 0.0 && elevation < rim
+        })
+    };
+    let mut day = NaiveDate::from_ymd_opt(2027, 1, 1).unwrap();
+    let mut lit = 0;
+    while day <= NaiveDate::from_ymd_opt(2027, 12, 31).unwrap() {
+        let told = spans.iter().any(|s| s.first <= day && day <= s.last);
+        // within two days of a limit the four minutes of a step decide
+        let near = spans.iter().any(|s| {
+            let off = |d: NaiveDate| (d - day).num_days().abs();
+            off(s.first) <= 2 || off(s.last) <= 2
+        });
+        let sun = day_has_sun(day);
+        assert!(near || told == sun, "{day}: told {told}, sun {sun}");
+        lit += i32::from(sun);
+        day = day.succ_opt().unwrap();
+    }
+    assert_eq!(spans.len(), 2, "once on the way up, once on the way down");
+    assert!((20..120).contains(&lit), "{lit}");
+    for span in spans {
+        assert!(span.earliest < span.latest);
+    }
+}
+
+#[test]
+fn masts_are_no_sides_and_one_block_has_no_gap() {
+    let with_mast = check(&two_blocks(true));
+    let pairs: Vec<[usize; 2]> = with_mast.gaps.iter().map(|g| g.things).collect();
+    assert_eq!(pairs, [[0, 1]]);
+    // the mast itself still hides the sun
+    let whole = |findings: &quarterstop::plan::check::Findings| {
+        let spans = &findings.gaps[0].from[0].on_date;
+        (spans.len(), spans.iter().map(|(a, b)| *b - *a).sum::<TimeDelta>())
+    };
+    let (without, with) = (whole(&check(&two_blocks(false))), whole(&with_mast));
+    assert_eq!((without.0, with.0), (1, 2));
+    assert!(with.1 < without.1);
+    let mut alone = two_blocks(false);
+    alone.occluders.truncate(1);
+    assert_eq!(check(&alone).gaps, []);
+}
+
+#[test]
+fn marks_of_the_field_are_asked_as_well() {
+    let mut venue = two_blocks(false);
+    venue.field.marks.push(Mark { name: "west spot".into(), at: geo::Coord { x: -20.0, y: 2.0 } });
+    let findings = check(&venue);
+    let marks: Vec<&str> = findings.gaps[0].from.iter().map(|f| f.mark.as_str()).collect();
+    assert_eq!(marks, ["centre of play", "west spot"]);
+}
+
+#[test]
+fn a_ground_without_a_fixture_is_told_for_the_year_only() {
+    let mut venue = two_blocks(false);
+    venue.fixture = None;
+    let findings = check(&venue);
+    assert_eq!(findings.date, None);
+    assert!(!findings.gaps[0].from[0].in_year.is_empty());
+    let told = quarterstop::report::check::text(&venue, &findings);
+    assert!(told.contains("Between South block and North block"), "{told}");
+    assert!(!told.contains("On "), "{told}");
+}
+
+#[test]
+fn every_word_of_a_finding_is_there_and_fits_the_terminal() {
+    let low = SOUND.replace("back_height_m = 14.0\noverhang", "back_height_m = 12.5\noverhang");
+    let dark = low.replace("start = \"15:00\"", "start = \"22:00\"");
+    let venue = read(&dark);
+    let findings = check(&venue);
+    let told = quarterstop::report::check::text(&venue, &findings);
+    for words in ["2 things look suspicious", "[fixture]: from 22:00", "West: its roof is 1.5"] {
+        assert!(told.contains(words), "{words} in\n{told}");
+    }
+    assert!(told.lines().all(|line| line.chars().count() <= 80), "{told}");
+    let json: serde_json::Value =
+        serde_json::from_str(&quarterstop::report::check::write(&venue, &findings).unwrap())
+            .unwrap();
+    let schema = quarterstop::report::check::schema();
+    jsonschema::meta::validate(&schema).unwrap();
+    jsonschema::validate(&schema, &json).unwrap();
+    assert_eq!(json["suspicions"][0]["kind"], "dark_fixture");
+}
+
+#[test]
+fn the_demo_grounds_are_not_suspicious() {
+    for name in ["football", "tennis"] {
+        let path = format!("venues/{name}-demo.toml");
+        let venue = quarterstop::venue::read(std::path::Path::new(&path)).unwrap();
+        assert_eq!(check(&venue).suspicions, [], "{name}");
+    }
+}
