@@ -5,11 +5,10 @@
 
 use std::path::{Path, PathBuf};
 
-use chrono::{DateTime, NaiveDate, TimeDelta};
-use chrono_tz::Tz;
+use chrono::{NaiveDate, TimeDelta};
 
 use crate::frame::FieldPoint;
-use crate::plan::look_up::{LookUp, Spot, SpotError, find, point};
+use crate::plan::look_up::{LookUp, Spot, SpotError, Window, find, point};
 use crate::plan::{self, Surroundings};
 use crate::report::files::{FileName, FileSet};
 use crate::report::look_up as report;
@@ -72,7 +71,7 @@ fn window(
     options: &LookUpOptions,
     venue: &Venue,
     date: NaiveDate,
-) -> Result<Option<(DateTime<Tz>, DateTime<Tz>)>, Failure> {
+) -> Result<Option<Window>, Failure> {
     let Some(start) = options.start.or(venue.fixture.map(|f| f.start)) else { return Ok(None) };
     let start = stages::resolve(venue.place.zone, date, start, options.repeated)?;
     let length = TimeDelta::minutes(plan::programme(venue).length_min().into());

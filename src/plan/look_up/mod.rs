@@ -22,6 +22,9 @@ use crate::geometry::Panorama;
 use crate::solar::Season;
 use crate::venue::Venue;
 
+/// Start and end of something.
+pub type Window = (DateTime<Tz>, DateTime<Tz>);
+
 /// A place, what stands around it and the sun's days there.
 #[derive(Debug, Clone)]
 pub struct LookUp {
@@ -35,7 +38,7 @@ pub struct LookUp {
     /// one that falls on the date.
     pub days: Vec<Day>,
     /// Start and end of the fixture.
-    pub window: Option<(DateTime<Tz>, DateTime<Tz>)>,
+    pub window: Option<Window>,
 }
 
 impl LookUp {
@@ -44,7 +47,7 @@ impl LookUp {
         surroundings: &Surroundings<'_>,
         spot: Spot,
         date: NaiveDate,
-        window: Option<(DateTime<Tz>, DateTime<Tz>)>,
+        window: Option<Window>,
     ) -> Self {
         let venue = surroundings.venue();
         let panorama = surroundings.panorama(spot.at);
