@@ -397,6 +397,18 @@ fn masts_are_no_sides_and_one_block_has_no_gap() {
     assert_eq!(check(&alone).gaps, []);
 }
 
+/// A board that hangs over one block makes no second gap beside the block's own.
+#[test]
+fn of_one_gap_within_another_the_inner_is_told() {
+    let mut venue = two_blocks(false);
+    let ring = [[-59.0, -20.0], [-58.0, -20.0], [-58.0, -9.0], [-59.0, -9.0]];
+    let body = support::body(Part::Solid, support::prism(&ring, 24.0, 30.0), 0.0);
+    venue.occluders.push(support::occluder("Board", vec![body]));
+    let findings = check(&venue);
+    let pairs: Vec<[usize; 2]> = findings.gaps.iter().map(|g| g.things).collect();
+    assert_eq!(pairs, [[0, 1]]);
+}
+
 #[test]
 fn marks_of_the_field_are_asked_as_well() {
     let mut venue = two_blocks(false);

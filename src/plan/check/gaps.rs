@@ -188,12 +188,25 @@ fn from_mark(
             }),
             in_year,
         };
-        Some((notch.things, from))
+        Some((notch, from))
     };
-    notches(&skyline, slim).into_iter().filter_map(through).collect()
+    let found: Vec<(Notch, GapFrom)> =
+        notches(&skyline, slim).into_iter().filter_map(through).collect();
+    // of one gap within another the inner one has the nearer sides
+    let inner =
+        |notch: &Notch| !found.iter().any(|(other, _)| notch.contains(other, skyline.len()));
+    let inner: Vec<bool> = found.iter().map(|(notch, _)| inner(notch)).collect();
+    let kept = found.into_iter().zip(inner).filter(|(_, inner)| *inner);
+    kept.map(|((notch, from), _)| (notch.things, from)).collect()
 }
 
 impl Notch {
+    /// Whether another gap lies within this one.
+    fn contains(&self, other: &Self, columns: usize) -> bool {
+        let after = (other.first + columns - self.first) % columns;
+        self.things != other.things && after + other.count <= self.count
+    }
+
     /// A column to each side is counted in: the edge is somewhere between two.
     fn holds(&self, column: usize, columns: usize) -> bool {
         (column + 2 * columns + 1 - self.first) % columns < self.count + 2

@@ -20,6 +20,8 @@ use crate::solar::Season;
 const BAND_PX: u32 = 30;
 /// A path that leaves the chart on one side comes back on the other.
 const WRAP_DEG: f64 = 90.0;
+/// Paths whose noons are nearer than this lie beside each other, degrees.
+const BESIDE_DEG: f64 = 1.5;
 /// Between points that words keep off, pixels.
 const AVOID_EVERY_PX: f64 = 6.0;
 
@@ -116,7 +118,7 @@ pub(super) fn words(sketch: &mut Sketch, labels: &mut Labels, look: &LookUp, cha
     let pens = pens(look);
     let days = || look.days.iter().zip(&pens);
     // marks of all hours before words, so that no word covers one
-    for (day, pen) in days().rev() {
+    for (day, pen) in days().rev().filter(|(day, _)| !beside_date(look, day)) {
         for hour in hours(day) {
             if let Some((at, sunlight)) = placed(day, chart, hour) {
                 let radius = if pen.asked { 9.0 } else { 6.0 };
@@ -135,7 +137,7 @@ pub(super) fn words(sketch: &mut Sketch, labels: &mut Labels, look: &LookUp, cha
     for (day, pen) in days() {
         name(sketch, labels, day, chart, *pen, shared_name(look, day));
     }
-    for (day, _) in days().skip(1) {
+    for (day, _) in days().skip(1).filter(|(day, _)| !beside_date(look, day)) {
         // both equinoxes share a path: hours of March over it, of September under it
         let sides: &[f64] = match day.season {
             Some(Season::SeptemberEquinox) => &[1.0],
@@ -144,6 +146,16 @@ pub(super) fn words(sketch: &mut Sketch, labels: &mut Labels, look: &LookUp, cha
         };
         hour_words(sketch, labels, day, chart, Lettering::of(21.0), sides);
     }
+}
+
+/// Whether a season's path runs so near that of the date that its hours would only
+/// cover the date's.
+fn beside_date(look: &LookUp, day: &Day) -> bool {
+    let highest = |day: &Day| {
+        day.path.iter().map(|p| p.elevation.degrees()).fold(f64::NEG_INFINITY, f64::max)
+    };
+    let date = look.date().filter(|first| first.date != day.date);
+    date.is_some_and(|first| (highest(first) - highest(day)).abs() < BESIDE_DEG)
 }
 
 /// Names beside a path, the best first; none where another day's name stands for it.
