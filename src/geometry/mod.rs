@@ -9,6 +9,7 @@
 //! | what is in shade on this plane | [`Caster::cast`] |
 //! | how much of an area that is | [`Shadow::field_share`], [`Region::share`] |
 //! | where sun and shade meet, how soft | [`edge_of`] |
+//! | where sun and shade change along a line, and what throws it | [`crossings_along`] |
 //! | how much sky a point sees, and what hides it | [`SkyDome`] |
 //! | even places of a region, and the shade there | [`Lattice`] |
 //! | what stands around a point, direction by direction | [`Panorama`], [`sight`] |
@@ -26,6 +27,7 @@ mod overlay;
 mod panorama;
 mod ray;
 mod region;
+mod section;
 mod shadow;
 mod sky;
 mod translucent;
@@ -36,5 +38,6 @@ pub use lattice::Lattice;
 pub use panorama::{PANORAMA_FROM_DEG, PANORAMA_STEP_DEG, Panorama, Rim, Sight, sight};
 pub use ray::{Met, Obstacle, transmission_toward};
 pub use region::Region;
+pub use section::{Crossing, EdgeOf, LevelLine, crossings_along};
 pub use shadow::*;
 pub use sky::{Meeting, SkyDome, SkyView, Surface};

@@ -13,20 +13,36 @@ use super::problem::Problem;
 /// More problems than this are counted, not shown.
 const MOST_SHOWN: usize = 30;
 
-/// Why a venue file gives no venue.
+/// A kind of file that people write.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum FileKind {
+    Venue,
+    /// What was seen on a recce, for a fit.
+    Seen,
+}
+
+impl std::fmt::Display for FileKind {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(match self {
+            Self::Venue => "venue file",
+            Self::Seen => "file of observations",
+        })
+    }
+}
+
+/// Why a venue file gives no venue, or another file that people write not what it
+/// should.
 #[derive(Debug, thiserror::Error)]
 pub enum VenueError {
     /// The file cannot be read.
-    #[error(
-        "cannot read the venue file `{path}`: {cause}; check the name and whether you may read it"
-    )]
-    Unreadable { path: PathBuf, cause: std::io::Error },
+    #[error("cannot read the {kind} `{path}`: {cause}; check the name and whether you may read it")]
+    Unreadable { kind: FileKind, path: PathBuf, cause: std::io::Error },
     /// A folder, not a file.
-    #[error("`{path}` is a folder; give a venue file (TOML)")]
-    Folder { path: PathBuf },
-    /// Not plausibly a venue file.
-    #[error("`{path}` has {bytes} bytes; a venue file may have {limit}: is it the right file?")]
-    TooLarge { path: PathBuf, bytes: u64, limit: u64 },
+    #[error("`{path}` is a folder; give a {kind} (TOML)")]
+    Folder { kind: FileKind, path: PathBuf },
+    /// Not plausibly such a file.
+    #[error("`{path}` has {bytes} bytes; a {kind} may have {limit}: is it the right file?")]
+    TooLarge { kind: FileKind, path: PathBuf, bytes: u64, limit: u64 },
     /// Not text in UTF-8.
     #[error(
         "`{name}` is not text in UTF-8: byte {offset} (line {line}) does not belong; \
@@ -34,8 +50,8 @@ pub enum VenueError {
     )]
     Encoding { name: String, offset: usize, line: usize },
     /// Nothing in it.
-    #[error("`{name}` is empty; README has a full example of a venue file")]
-    Empty { name: String },
+    #[error("`{name}` is empty; README has an example of a {kind}")]
+    Empty { kind: FileKind, name: String },
     /// Mistakes in what the file says.
     #[error("{}", report(.0, Ink::Plain))]
     Mistakes(Mistakes),
@@ -44,6 +60,7 @@ pub enum VenueError {
 /// A file with the problems found in it.
 #[derive(Debug)]
 pub struct Mistakes {
+    pub(super) kind: FileKind,
     pub(super) name: String,
     pub(super) text: String,
     /// In order of place.
@@ -81,7 +98,7 @@ fn report(mistakes: &Mistakes, ink: Ink) -> String {
         Ink::Plain => Renderer::plain(),
         Ink::Coloured => Renderer::styled(),
     };
-    let mut text = format!("{things} in the venue file `{}`\n", mistakes.name);
+    let mut text = format!("{things} in the {} `{}`\n", mistakes.kind, mistakes.name);
     for (span, problem) in mistakes.found.iter().take(MOST_SHOWN) {
         text.push('\n');
         text.push_str(&renderer.render(&[group(mistakes, span, problem)]));

@@ -9,11 +9,13 @@ use std::fs::File;
 use std::io::Read;
 use std::path::Path;
 
+use schemars::JsonSchema;
+use serde::de::DeserializeOwned;
 use toml::de::DeTable;
 
 use super::build::build;
 use super::draft::check_addresses;
-use super::error::{Mistakes, VenueError};
+use super::error::{FileKind, Mistakes, VenueError};
 use super::file::VenueFile;
 use super::model::Venue;
 use super::problem::{Problem, Problems};
@@ -33,20 +35,21 @@ const LONGEST_NAME: usize = 80;
 /// # Errors
 /// [`VenueError`], which says it all.
 pub fn read(path: &Path) -> Result<Venue, VenueError> {
-    let (text, name) = text_of(path)?;
+    let (text, name) = text_of(FileKind::Venue, path)?;
     parse(&text, &name)
 }
 
-/// The text of a venue file, and what messages call it.
-pub(super) fn text_of(path: &Path) -> Result<(String, String), VenueError> {
-    let unreadable = |cause| VenueError::Unreadable { path: path.to_owned(), cause };
+/// The text of a file, and what messages call it.
+pub(crate) fn text_of(kind: FileKind, path: &Path) -> Result<(String, String), VenueError> {
+    let unreadable = |cause| VenueError::Unreadable { kind, path: path.to_owned(), cause };
     let file = File::open(path).map_err(unreadable)?;
     let about = file.metadata().map_err(unreadable)?;
     if about.is_dir() {
-        return Err(VenueError::Folder { path: path.to_owned() });
+        return Err(VenueError::Folder { kind, path: path.to_owned() });
     }
     if about.len() > MOST_BYTES {
         return Err(VenueError::TooLarge {
+            kind,
             path: path.to_owned(),
             bytes: about.len(),
             limit: MOST_BYTES,
@@ -57,6 +60,7 @@ pub(super) fn text_of(path: &Path) -> Result<(String, String), VenueError> {
     file.take(MOST_BYTES + 1).read_to_end(&mut bytes).map_err(unreadable)?;
     if bytes.len() as u64 > MOST_BYTES {
         return Err(VenueError::TooLarge {
+            kind,
             path: path.to_owned(),
             bytes: bytes.len() as u64,
             limit: MOST_BYTES,
@@ -85,63 +89,106 @@ pub(super) fn text_of(path: &Path) -> Result<(String, String), VenueError> {
 /// # Errors
 /// [`VenueError`], which says it all.
 pub fn parse(text: &str, name: &str) -> Result<Venue, VenueError> {
-    // editors of some systems put a mark in front of UTF-8
-    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
-    if text.trim().is_empty() {
-        return Err(VenueError::Empty { name: name.to_owned() });
-    }
-    let (root, faults) = DeTable::parse_recoverable(text);
-    if !faults.is_empty() {
-        let found = faults.iter().map(|fault| {
-            let problem = Problem {
-                key: "TOML".into(),
-                found: fault.message().to_owned(),
-                allowed: "TOML as toml.io describes it".into(),
-                help: None,
-            };
-            (fault.span().unwrap_or(0..0), problem)
-        });
-        return Err(mistakes(text, name, found.collect()));
-    }
+    let (file, sheet) = Sheet::read::<VenueFile>(FileKind::Venue, text, name)?;
     let mut problems = Problems::default();
-    let tree = Tree::new(&root, &mut problems);
-    let found_no_numbers = !problems.is_empty();
-    shape::check(&tree.value, &mut problems);
-    if !problems.is_empty() {
-        // a number left out for being none must not be called missing as well
-        let mut list = problems.into_list();
-        if found_no_numbers {
-            let noted: Vec<String> =
-                list.iter().filter(|p| p.found != "nothing").map(|p| p.key.clone()).collect();
-            list.retain(|p| !(p.found == "nothing" && noted.contains(&p.key)));
-            list.retain(|p| {
-                !(p.found.ends_with(" values")
-                    && noted.iter().any(|n| n.starts_with(&p.key) && *n != p.key))
-            });
-        }
-        return Err(placed(text, name, &tree, list));
-    }
-    let file: VenueFile = match serde_json::from_value(tree.value.clone()) {
-        Ok(file) => file,
-        Err(fault) => {
-            problems.add(
-                "",
-                format!("a file the schema allows but the reader does not: {fault}"),
-                "a venue",
-            );
-            return Err(placed(text, name, &tree, problems.into_list()));
-        }
-    };
     limits(&file, &mut problems);
     if problems.is_empty()
         && let Some(venue) = build(&file, &mut problems)
     {
-        check_addresses(&tree.value, &venue.surveyed, &mut problems);
+        check_addresses(sheet.values(), &venue.surveyed, &mut problems);
         if problems.is_empty() {
             return Ok(venue);
         }
     }
-    Err(placed(text, name, &tree, problems.into_list()))
+    Err(sheet.error(problems.into_list()))
+}
+
+/// A text of TOML that fits its schema, kept to show problems at their lines.
+pub(crate) struct Sheet {
+    kind: FileKind,
+    name: String,
+    text: String,
+    tree: Tree,
+}
+
+impl Sheet {
+    /// Reads a text and holds it to the schema of its type.
+    ///
+    /// # Errors
+    /// [`VenueError`], which says it all.
+    pub(crate) fn read<T: DeserializeOwned + JsonSchema>(
+        kind: FileKind,
+        text: &str,
+        name: &str,
+    ) -> Result<(T, Self), VenueError> {
+        // editors of some systems put a mark in front of UTF-8
+        let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+        if text.trim().is_empty() {
+            return Err(VenueError::Empty { kind, name: name.to_owned() });
+        }
+        let (root, faults) = DeTable::parse_recoverable(text);
+        if !faults.is_empty() {
+            let found = faults.iter().map(|fault| {
+                let problem = Problem {
+                    key: "TOML".into(),
+                    found: fault.message().to_owned(),
+                    allowed: "TOML as toml.io describes it".into(),
+                    help: None,
+                };
+                (fault.span().unwrap_or(0..0), problem)
+            });
+            return Err(mistakes(kind, text, name, found.collect()));
+        }
+        let mut problems = Problems::default();
+        let tree = Tree::new(&root, &mut problems);
+        let found_no_numbers = !problems.is_empty();
+        shape::check(&tree.value, &shape::schema_of::<T>(), &mut problems);
+        let sheet = Self { kind, name: name.to_owned(), text: text.to_owned(), tree };
+        if !problems.is_empty() {
+            // a number left out for being none must not be called missing as well
+            let mut list = problems.into_list();
+            if found_no_numbers {
+                let noted: Vec<String> =
+                    list.iter().filter(|p| p.found != "nothing").map(|p| p.key.clone()).collect();
+                list.retain(|p| !(p.found == "nothing" && noted.contains(&p.key)));
+                list.retain(|p| {
+                    !(p.found.ends_with(" values")
+                        && noted.iter().any(|n| n.starts_with(&p.key) && *n != p.key))
+                });
+            }
+            return Err(sheet.error(list));
+        }
+        match serde_json::from_value(sheet.tree.value.clone()) {
+            Ok(file) => Ok((file, sheet)),
+            Err(fault) => {
+                problems.add(
+                    "",
+                    format!("a file the schema allows but the reader does not: {fault}"),
+                    format!("a {kind}"),
+                );
+                Err(sheet.error(problems.into_list()))
+            }
+        }
+    }
+
+    /// The file as JSON.
+    fn values(&self) -> &serde_json::Value {
+        &self.tree.value
+    }
+
+    /// Problems found later, at their lines.
+    pub(crate) fn error(&self, problems: Vec<Problem>) -> VenueError {
+        let place = |problem: Problem| {
+            let span = if problem.found.starts_with("an unknown key") {
+                self.tree.key_place(&problem.key)
+            } else {
+                self.tree.place(&problem.key)
+            };
+            (span, problem)
+        };
+        let found = problems.into_iter().map(place).collect();
+        mistakes(self.kind, &self.text, &self.name, found)
+    }
 }
 
 /// A sound text as a tree with the places of its values.
@@ -149,26 +196,15 @@ pub(super) fn tree(text: &str) -> Tree {
     Tree::new(&DeTable::parse_recoverable(text).0, &mut Problems::default())
 }
 
-fn placed(text: &str, name: &str, tree: &Tree, problems: Vec<Problem>) -> VenueError {
-    let place = |problem: Problem| {
-        let span = if problem.found.starts_with("an unknown key") {
-            tree.key_place(&problem.key)
-        } else {
-            tree.place(&problem.key)
-        };
-        (span, problem)
-    };
-    mistakes(text, name, problems.into_iter().map(place).collect())
-}
-
-fn mistakes(
+pub(super) fn mistakes(
+    kind: FileKind,
     text: &str,
     name: &str,
     mut found: Vec<(std::ops::Range<usize>, Problem)>,
 ) -> VenueError {
     found.sort_by_key(|(span, _)| span.start);
     found.dedup();
-    VenueError::Mistakes(Mistakes { name: name.to_owned(), text: text.to_owned(), found })
+    VenueError::Mistakes(Mistakes { kind, name: name.to_owned(), text: text.to_owned(), found })
 }
 
 /// Sizes that keep a slip or a hostile file from taking hours.

@@ -15,8 +15,13 @@ use super::problem::Problems;
 
 /// JSON Schema (draft 2020-12) of the venue file.
 pub fn schema() -> Value {
+    schema_of::<VenueFile>()
+}
+
+/// JSON Schema (draft 2020-12) of any file in TOML that people write.
+pub(crate) fn schema_of<T: schemars::JsonSchema>() -> Value {
     let settings = SchemaSettings::draft2020_12().with_transform(RecursiveTransform(without_null));
-    let mut schema = settings.into_generator().into_root_schema_for::<VenueFile>().to_value();
+    let mut schema = settings.into_generator().into_root_schema_for::<T>().to_value();
     without_formats(&mut schema);
     schema
 }
@@ -62,9 +67,8 @@ fn without_formats(value: &mut Value) {
 }
 
 /// Notes everything about a file that the schema does not allow.
-pub(super) fn check(value: &Value, problems: &mut Problems) {
-    let schema = schema();
-    let validator = match jsonschema::validator_for(&schema) {
+pub(super) fn check(value: &Value, schema: &Value, problems: &mut Problems) {
+    let validator = match jsonschema::validator_for(schema) {
         Ok(validator) => validator,
         Err(fault) => {
             problems.add("", format!("a fault of the program: {fault}"), "a schema that is sound");
@@ -72,7 +76,7 @@ pub(super) fn check(value: &Value, problems: &mut Problems) {
         }
     };
     for error in validator.iter_errors(value) {
-        note(&error, &schema, problems);
+        note(&error, schema, problems);
     }
 }
 
@@ -183,7 +187,8 @@ fn said(value: &Value, unit: &str) -> String {
 fn unit_of(path: &str) -> &'static str {
     let key = path.rsplit('.').next().unwrap_or_default();
     let key = key.split('[').next().unwrap_or_default();
-    const UNITS: [(&str, &str); 8] = [
+    const UNITS: [(&str, &str); 9] = [
+        ("_s", "s"),
         ("_m", "m"),
         ("_deg", "degrees"),
         ("_mm", "mm"),

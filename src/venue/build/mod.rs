@@ -163,7 +163,7 @@ fn names_differ(file: &VenueFile, problems: &mut Problems) {
 }
 
 /// The word nearest to one that is not known, if any is near.
-pub(super) fn nearest<'a>(word: &str, known: impl Iterator<Item = &'a str>) -> Option<&'a str> {
+pub(crate) fn nearest<'a>(word: &str, known: impl Iterator<Item = &'a str>) -> Option<&'a str> {
     let near = |k: &str| strsim::jaro_winkler(&word.to_lowercase(), &k.to_lowercase());
     known
         .map(|k| (near(k), k))

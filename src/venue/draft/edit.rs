@@ -6,8 +6,9 @@
 use toml_edit::{ArrayOfTables, DocumentMut, Item, Table, Value};
 
 use super::catalog::Step;
-use crate::venue::error::{Mistakes, VenueError};
+use crate::venue::error::{FileKind, VenueError};
 use crate::venue::problem::Problem;
+use crate::venue::read;
 use crate::venue::surveyed::Surveyed;
 
 /// Parses a text that keeps its comments.
@@ -20,7 +21,7 @@ pub(super) fn document(text: &str, name: &str) -> Result<DocumentMut, VenueError
             help: None,
         };
         let found = vec![(fault.span().unwrap_or(0..0), problem)];
-        VenueError::Mistakes(Mistakes { name: name.to_owned(), text: text.to_owned(), found })
+        read::mistakes(FileKind::Venue, text, name, found)
     })
 }
 

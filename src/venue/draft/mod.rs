@@ -16,7 +16,7 @@ use std::path::{Path, PathBuf};
 use serde_json::Value;
 use toml_edit::DocumentMut;
 
-use super::error::VenueError;
+use super::error::{FileKind, VenueError};
 use super::model::Venue;
 use super::problem::Problems;
 use super::read;
@@ -84,7 +84,7 @@ impl Draft {
     /// # Errors
     /// [`VenueError`] as [`super::read`] has it: only a sound file can be changed.
     pub fn read(path: &Path) -> Result<Self, VenueError> {
-        let (text, name) = read::text_of(path)?;
+        let (text, name) = read::text_of(FileKind::Venue, path)?;
         let folder = path.parent().map(Path::to_owned);
         Self::open(&text, name, folder)
     }
