@@ -2,6 +2,7 @@
 
 pub mod camera;
 pub mod cli;
+pub mod fit;
 pub mod frame;
 pub mod geometry;
 pub mod import;

@@ -38,6 +38,6 @@ pub use lattice::Lattice;
 pub use panorama::{PANORAMA_FROM_DEG, PANORAMA_STEP_DEG, Panorama, Rim, Sight, sight};
 pub use ray::{Met, Obstacle, transmission_toward};
 pub use region::Region;
-pub use section::{Crossing, EdgeOf, LevelLine, crossings_along};
+pub use section::{Crossing, EdgeOf, LevelLine, crossings_along, crossings_of};
 pub use shadow::*;
 pub use sky::{Meeting, SkyDome, SkyView, Surface};

@@ -130,18 +130,44 @@ pub fn crossings_along(
     line: LevelLine,
     toward_sun: DVec3,
 ) -> Vec<Crossing> {
+    crossings(venue, 0..venue.occluders.len(), date, line, toward_sun)
+}
+
+/// Changes of light along a line that one occluder would make alone, by its index
+/// in [`Venue::occluders`].
+pub fn crossings_of(
+    venue: &Venue,
+    occluder: usize,
+    date: NaiveDate,
+    line: LevelLine,
+    toward_sun: DVec3,
+) -> Vec<Crossing> {
+    crossings(venue, occluder..occluder + 1, date, line, toward_sun)
+}
+
+fn crossings(
+    venue: &Venue,
+    occluders: std::ops::Range<usize>,
+    date: NaiveDate,
+    line: LevelLine,
+    toward_sun: DVec3,
+) -> Vec<Crossing> {
     let mut ends = Vec::new();
-    for (occluder, thing) in venue.occluders.iter().enumerate() {
-        for (body, part) in thing.bodies.iter().enumerate() {
+    for occluder in occluders {
+        let bodies = venue.occluders.get(occluder).map_or(&[][..], |thing| &thing.bodies);
+        for (body, part) in bodies.iter().enumerate() {
             let passes = part.passes.on(date);
             if passes.share() < 1.0 {
-                let stretches = joined(stretches(&part.shape, line, toward_sun));
-                let edge = |end: End| Mark { occluder, body, passes, ..Mark::of(end) };
-                ends.extend(
-                    stretches
-                        .into_iter()
-                        .flat_map(|[a, b]| [edge(a), Mark { opens: false, ..edge(b) }]),
-                );
+                let whole = joined(stretches(&part.shape, line, toward_sun));
+                let end = |End { at_m, corners }, opens| Mark {
+                    at_m,
+                    corners,
+                    occluder,
+                    body,
+                    passes,
+                    opens,
+                };
+                ends.extend(whole.into_iter().flat_map(|[a, b]| [end(a, true), end(b, false)]));
             }
         }
     }
@@ -165,13 +191,6 @@ struct Mark {
     body: usize,
     passes: Transmittance,
     opens: bool,
-}
-
-impl Mark {
-    fn of(end: End) -> Self {
-        let passes = Transmittance::CLEAR;
-        Self { at_m: end.at_m, corners: end.corners, occluder: 0, body: 0, passes, opens: true }
-    }
 }
 
 /// Stretches of the line that single faces of a shape shade.

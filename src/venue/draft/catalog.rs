@@ -20,7 +20,7 @@ const TABLES: [&str; 9] =
 const POINTS: [&str; 6] = ["at", "centre", "footprint", "corners", "from", "to"];
 
 /// Unit of a number.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, serde::Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, serde::Serialize, schemars::JsonSchema)]
 pub enum Unit {
     #[serde(rename = "m")]
     Metre,

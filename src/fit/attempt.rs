@@ -1,0 +1,130 @@
+//! One search from one start: edges and numbers, in turn, until both rest.
+//!
+//! In: [`Grounds`], what was seen, a start. Out: an [`Attempt`]: the numbers, which
+//! edge each observation is about, and each misfit. Within a round edges and errors
+//! are fixed, so that the sum of squares is smooth; between rounds both are asked
+//! anew.
+
+use super::ground::{Ground, Grounds, parameter};
+use super::link::{Unlinked, link};
+use super::predict::{Misfit, misfit};
+use super::seen::{Observation, Seen};
+use super::solve::{Parameter, Solution, solve};
+use crate::geometry::EdgeOf;
+use crate::venue::Unit;
+
+/// Rounds until edges and numbers rest; two or three are usual.
+const MOST_ROUNDS: usize = 12;
+/// Numbers rest when they move by less, scales.
+const REST: f64 = 1e-5;
+
+/// Which edge each observation is about, or why it is about none.
+pub(super) type Links = Vec<Result<Option<EdgeOf>, Unlinked>>;
+
+/// Where one search ended.
+pub(super) struct Attempt {
+    pub solution: Solution,
+    pub links: Links,
+    /// Of each observation that takes part, in order.
+    pub misfits: Vec<(usize, Misfit)>,
+    /// Unknowns whose start counts as an observation.
+    pub priors: Vec<usize>,
+    /// Whether edges and numbers came to rest.
+    pub settled: bool,
+}
+
+impl Attempt {
+    /// Observations that no edge was found for.
+    pub fn unlinked(&self) -> usize {
+        self.links.iter().filter(|l| l.as_ref().is_err_and(|why| *why != Unlinked::Known)).count()
+    }
+}
+
+/// Searches from a start. `Err` has the links at the last ground that could be
+/// built, where no observation takes part.
+pub(super) fn attempt(
+    grounds: &Grounds<'_>,
+    seen: &Seen,
+    start: &[f64],
+    except: Option<usize>,
+) -> Result<Attempt, Links> {
+    let parameters: Vec<Parameter> = seen.unknowns.iter().map(parameter).collect();
+    let mut numbers = start.to_vec();
+    let mut last: Option<(Links, Solution)> = None;
+    let mut settled = false;
+    for _ in 0..MOST_ROUNDS {
+        let Ok(ground) = grounds.with(&numbers) else { break };
+        let links = links(&ground, seen, except);
+        let Some(solution) = round(grounds, seen, &parameters, &ground, &links, &numbers) else {
+            return Err(links);
+        };
+        let moved = numbers.iter().zip(&solution.numbers).zip(&parameters);
+        let rest = moved.map(|((a, b), p)| ((a - b) / p.scale).abs()).fold(0.0, f64::max) < REST;
+        let same = last.as_ref().is_some_and(|(before, _)| *before == links);
+        numbers.clone_from(&solution.numbers);
+        last = Some((links, solution));
+        if rest && same {
+            settled = true;
+            break;
+        }
+    }
+    let (links, solution) = last.ok_or_else(Vec::new)?;
+    let Ok(ground) = grounds.with(&solution.numbers) else { return Err(links) };
+    let misfits = misfits(&ground, seen, &links);
+    let settled = settled && solution.arrived;
+    Ok(Attempt { priors: priors(seen), solution, links, misfits, settled })
+}
+
+fn links(ground: &Ground<'_>, seen: &Seen, except: Option<usize>) -> Links {
+    let all = seen.observations.iter().enumerate();
+    all.map(|(i, o)| if except == Some(i) { Err(Unlinked::Known) } else { link(ground, o) })
+        .collect()
+}
+
+fn misfits(ground: &Ground<'_>, seen: &Seen, links: &Links) -> Vec<(usize, Misfit)> {
+    let all = seen.observations.iter().zip(links).enumerate();
+    all.filter_map(|(i, (o, l))| Some((i, misfit(ground, o, *l.as_ref().ok()?)?))).collect()
+}
+
+fn priors(seen: &Seen) -> Vec<usize> {
+    let stated = |i: &usize| seen.unknowns[*i].plus_minus.is_some();
+    (0..seen.unknowns.len()).filter(stated).collect()
+}
+
+/// The search with edges and errors as they are on one ground.
+fn round(
+    grounds: &Grounds<'_>,
+    seen: &Seen,
+    parameters: &[Parameter],
+    ground: &Ground<'_>,
+    links: &Links,
+    numbers: &[f64],
+) -> Option<Solution> {
+    let rows: Vec<(&Observation, Option<EdgeOf>, f64)> = misfits(ground, seen, links)
+        .into_iter()
+        .map(|(i, m)| (&seen.observations[i], links[i].as_ref().ok().copied().flatten(), m.error))
+        .collect();
+    if rows.is_empty() {
+        return None;
+    }
+    let residuals = |numbers: &[f64]| {
+        let ground = grounds.with(numbers).ok()?;
+        let seen_rows = rows.iter().map(|(o, edge, error)| {
+            super::predict::off(&ground, o, *edge, 0.0).map(|off| off / error)
+        });
+        let prior_rows = seen.unknowns.iter().zip(numbers).filter_map(|(unknown, number)| {
+            let error = unknown.plus_minus?;
+            Some(Some((unknown.start - number) / error))
+        });
+        seen_rows.chain(prior_rows).collect::<Option<Vec<f64>>>()
+    };
+    let from = parameters.iter().zip(numbers).map(|(p, n)| Parameter { start: *n, ..*p });
+    solve(&residuals, &from.collect::<Vec<_>>())
+}
+
+/// Misfit of a prior.
+pub(super) fn prior_misfit(seen: &Seen, unknown: usize, number: f64) -> (Misfit, Unit) {
+    let u = &seen.unknowns[unknown];
+    let error = u.plus_minus.unwrap_or(f64::INFINITY);
+    (Misfit { off: u.start - number, error, unit: u.unit }, u.unit)
+}
