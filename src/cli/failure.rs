@@ -4,6 +4,7 @@
 //! message with advice, and an exit code.
 
 use std::io;
+use std::path::PathBuf;
 
 use chrono::{DateTime, NaiveDate, NaiveTime};
 use chrono_tz::Tz;
@@ -59,6 +60,14 @@ pub enum Failure {
         if *elevation_deg < 0.0 { "under" } else { "over" }
     )]
     NoSunrise { venue: String, date: NaiveDate, noon: DateTime<Tz>, elevation_deg: f64 },
+    /// Observations could not be fitted.
+    #[error("{0}")]
+    Fit(Told),
+    #[error(
+        "`{}` is read by this run or written twice by it\n  \
+         choose another file; --over-venue lets --into replace the venue file", path.display()
+    )]
+    OverInput { path: PathBuf },
     /// The crew's brief could not be made.
     #[error("{0}")]
     Brief(Told),
@@ -144,6 +153,8 @@ impl Failure {
             | Failure::Brief(_)
             | Failure::Positions(_)
             | Failure::Sensitivity(_)
+            | Failure::Fit(_)
+            | Failure::OverInput { .. }
             | Failure::NoSunrise { .. } => 2,
             Failure::Picture(_)
             | Failure::MeasuringList(_)

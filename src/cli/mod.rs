@@ -14,6 +14,7 @@ pub mod import_horizon;
 pub mod import_outlines;
 mod import_words;
 mod look_up_command;
+mod fit_command;
 mod match_command;
 pub mod options;
 pub mod pictures;

@@ -57,6 +57,12 @@ pub enum Command {
     /// Read and check a venue file, say what it holds and what looks suspicious
     ///
     /// What is wrong leaves with exit code 2; what is only suspicious does not.
+    /// Fit numbers of a venue file to what was seen on a recce
+    ///
+    /// Shadow edges met with a tape and a watch, shadows of poles, angles and bearings tell
+    /// heights, reaches and bearings, each with its error, and what to look at next.
+    Fit(FitOptions),
+    /// Read and check a venue file and say what it holds
     Check(CheckOptions),
     /// Print the JSON Schema of a file format
     Schema(SchemaOptions),
@@ -258,6 +264,12 @@ pub struct SensitivityOptions {
   quarterstop look-up venues/football-demo.toml --place \"penalty spot ahead\"
   quarterstop look-up ground.toml --place \"1 main wide\" --at 10,-40,3 --date 2027-03-06")]
 pub struct LookUpOptions {
+/// Options of `quarterstop fit`.
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:
+  quarterstop fit venues/football-demo.toml --seen venues/football-demo-seen.toml
+  quarterstop fit ground.toml --seen recce.toml --into ground-fitted.toml --json fit.json")]
+pub struct FitOptions {
     /// Venue file (TOML)
     #[arg(value_name = "VENUE")]
     pub venue: PathBuf,
@@ -304,6 +316,21 @@ pub struct PlacePoint {
     pub across_m: f64,
     /// Height of the eye where open.
     pub up_m: Option<f64>,
+    /// What was seen (TOML; `quarterstop schema seen`)
+    #[arg(long, value_name = "SEEN")]
+    pub seen: PathBuf,
+
+    /// Write the venue file with the numbers found and where they come from
+    #[arg(long, value_name = "FILE")]
+    pub into: Option<PathBuf>,
+
+    /// Let --into be the venue file itself
+    #[arg(long, requires = "into")]
+    pub over_venue: bool,
+
+    /// Write everything found as JSON
+    #[arg(long, value_name = "FILE")]
+    pub json: Option<PathBuf>,
 }
 
 /// Options of `quarterstop check`.
@@ -345,6 +372,10 @@ pub enum FormatChoice {
     LookUp,
     /// The JSON that `quarterstop check --json` prints
     Check,
+    /// The file of observations that you write for `quarterstop fit`
+    Seen,
+    /// The JSON that `quarterstop fit` writes
+    Fit,
 }
 
 /// One of two equal readings of the clock.

@@ -13,6 +13,13 @@ use crate::report::{brief, check as check_report, inventory, json, look_up};
 use super::brief_command;
 use super::failure::Failure;
 use super::look_up_command;
+use crate::fit;
+use crate::report::summary::Ink;
+use crate::report::{brief, fit as fit_report, inventory, json};
+
+use super::brief_command;
+use super::failure::Failure;
+use super::fit_command;
 use super::match_command;
 use super::options::{CheckOptions, Command, FormatChoice, Import, Options, SchemaOptions};
 use super::positions_command;
@@ -33,6 +40,7 @@ pub fn run(options: &Options) -> Result<(), Failure> {
         Command::Positions(options) => positions_command::run(options),
         Command::Sensitivity(options) => sensitivity_command::run(options),
         Command::LookUp(options) => look_up_command::run(options),
+        Command::Fit(options) => fit_command::run(options),
         Command::Check(options) => check(options),
         Command::Schema(options) => schema(options),
         Command::Import(Import::Outlines(options)) => import_outlines::run(options),
@@ -61,6 +69,8 @@ fn schema(options: &SchemaOptions) -> Result<(), Failure> {
         FormatChoice::Positions => positions::data::schema(),
         FormatChoice::LookUp => look_up::schema(),
         FormatChoice::Check => check_report::schema(),
+        FormatChoice::Seen => fit::seen::schema(),
+        FormatChoice::Fit => fit_report::schema(),
     };
     print(&(serde_json::to_string_pretty(&schema)? + "\n"))
 }

@@ -6,8 +6,10 @@
 //! An observation with slopes `g` (in standard errors a unit) turns covariance `C`
 //! into `C - C g g' C / (1 + g' C g)`: the same as fitting again with it, to first
 //! order. Looked at are the edges on the lines around and across the field each
-//! quarter of an hour of the days of the observations, and angles to roofs and
-//! decks from the corners and middles of the field.
+//! quarter of an hour of the days of the observations, shadows of the poles at the
+//! same times, and angles to roofs and decks from the corners and middles of the
+//! field; edges of those things only that unknowns and observations are about, since
+//! the file may be as wrong about the others.
 
 use chrono::{DateTime, NaiveDate, TimeDelta, TimeZone};
 use chrono_tz::Tz;
@@ -18,7 +20,9 @@ use super::ground::{Ground, Grounds, parameter};
 use super::link::link;
 use super::predict::{misfit, off};
 use super::result::Advice;
-use super::seen::{EdgeName, Kind, Observation, Seen, Spot, Thrower, When};
+use super::seen::{
+    EdgeName, Kind, Observation, Quantity, Reference, Seen, Spot, Thrower, Way, When,
+};
 use super::solve::Parameter;
 use crate::geometry::{EdgeOf, LevelLine, crossings_along};
 use crate::solar::{self, SunState};
@@ -35,6 +39,8 @@ const MOST_DAYS: usize = 7;
 const EDGE_M: f64 = 0.2;
 const TIME_S: f64 = 15.0;
 const SIGHT_DEG: f64 = 0.3;
+const TIP_M: f64 = 0.03;
+const POLE_DEG: f64 = 0.5;
 const EYE_M: f64 = 1.6;
 /// What nobody knows is known to this many scales, so that advice is possible.
 const VAGUE: f64 = 100.0;
@@ -80,14 +86,16 @@ pub(super) fn candidates(grounds: &Grounds<'_>, seen: &Seen, attempt: &Attempt) 
         return Vec::new();
     };
     let around = around(grounds, &parameters, numbers);
-    let mut found = edges(&ground, seen);
-    found.extend(sights(&ground, seen));
+    let about = about(&ground, seen, attempt);
+    let mut found = edges(&ground, seen, &about);
+    found.extend(poles(&ground, seen));
+    found.extend(sights(&ground, seen, &about));
     let now = covariance[(worst, worst)].sqrt();
     let told = attempt.solution.told[worst];
-    let weigh = |(observation, edge, what): (Observation, EdgeOf, String)| {
-        let error = misfit(&ground, &observation, Some(edge))?.error;
+    let weigh = |Candidate { observation, edge, what }| {
+        let error = misfit(&ground, &observation, edge)?.error;
         let slopes = around.iter().map(|(high, low, by)| {
-            let at = |g: &Ground<'_>| off(g, &observation, Some(edge), 0.0);
+            let at = |g: &Ground<'_>| off(g, &observation, edge, 0.0);
             Some((at(high)? - at(low)?) / (by * error))
         });
         let g = DVector::from_vec(slopes.collect::<Option<Vec<f64>>>()?);
@@ -103,6 +111,32 @@ pub(super) fn candidates(grounds: &Grounds<'_>, seen: &Seen, attempt: &Attempt) 
         })
     };
     found.into_iter().filter_map(weigh).collect()
+}
+
+/// An observation that could be made.
+struct Candidate {
+    observation: Observation,
+    edge: Option<EdgeOf>,
+    what: String,
+}
+
+/// Things that unknowns name or observations saw; everything where that is none.
+fn about(ground: &Ground<'_>, seen: &Seen, attempt: &Attempt) -> Vec<usize> {
+    let named = seen.unknowns.iter().filter_map(|u| match &u.quantity {
+        Quantity::Dimension(address) => {
+            let name = address.parts().get(1)?;
+            ground.venue.occluders.iter().position(|o| o.name == *name)
+        }
+        _ => None,
+    });
+    let linked = attempt.links.iter().filter_map(|l| Some(l.as_ref().ok()?.as_ref()?.occluder));
+    let mut about: Vec<usize> = named.chain(linked).collect();
+    about.sort_unstable();
+    about.dedup();
+    match about.is_empty() {
+        true => (0..ground.venue.occluders.len()).collect(),
+        false => about,
+    }
 }
 
 /// Covariance with a very weak knowledge of everything.
@@ -164,17 +198,53 @@ fn place(seen: &Seen, name: &str) -> Option<Spot> {
     seen.spots.iter().find(|(known, _)| known == name).map(|(_, at)| *at)
 }
 
+/// Quarters of hours with the sun up.
+fn sunny(ground: &Ground<'_>, seen: &Seen) -> Vec<When> {
+    let venue = &ground.venue;
+    let all = days(seen).into_iter().flat_map(|day| times(venue.place.zone, day));
+    all.filter(|at| {
+        let sun = solar::position(&venue.place, *at);
+        let up = solar::state(&sun, &venue.horizon) == SunState::Up;
+        up && sun.apparent_elevation.degrees() >= LOWEST_SUN_DEG
+    })
+    .map(|at| When { at, plus_minus_s: TIME_S })
+    .collect()
+}
+
+/// Shadows of poles: lengths, and directions told by a place.
+fn poles(ground: &Ground<'_>, seen: &Seen) -> Vec<Candidate> {
+    let mut found = Vec::new();
+    for when in sunny(ground, seen) {
+        for (pole, of) in seen.poles.iter().enumerate() {
+            let time = when.at.format("%H:%M on %-d %B");
+            let way = Way { degrees: 0.0, from: Reference::Field };
+            let kinds = [
+                (
+                    Kind::PoleLength { when, pole, length_m: 0.0, plus_minus_m: TIP_M },
+                    "measure the length",
+                ),
+                (
+                    Kind::PoleWay { when, way, plus_minus_deg: POLE_DEG },
+                    "mark the direction, against a line of the field,",
+                ),
+            ];
+            for (kind, words) in kinds {
+                let what = format!("{words} of the shadow of {} at {time}", of.name);
+                let key = format!("{pole}, {words}");
+                let observation = Observation { label: what.clone(), key, kind };
+                found.push(Candidate { observation, edge: None, what });
+            }
+        }
+    }
+    found
+}
+
 /// Edges in sight of the sun on the lines of the field.
-fn edges(ground: &Ground<'_>, seen: &Seen) -> Vec<(Observation, EdgeOf, String)> {
+fn edges(ground: &Ground<'_>, seen: &Seen, about: &[usize]) -> Vec<Candidate> {
     let venue = &ground.venue;
     let mut found = Vec::new();
-    for at in days(seen).into_iter().flat_map(|day| times(venue.place.zone, day)) {
-        let sun = solar::position(&venue.place, at);
-        let up = solar::state(&sun, &venue.horizon) == SunState::Up;
-        if !up || sun.apparent_elevation.degrees() < LOWEST_SUN_DEG {
-            continue;
-        }
-        let when = When { at, plus_minus_s: TIME_S };
+    for when in sunny(ground, seen) {
+        let at = when.at;
         for (from_name, toward_name) in LINES {
             let (Some(from), Some(toward)) = (place(seen, from_name), place(seen, toward_name))
             else {
@@ -186,7 +256,7 @@ fn edges(ground: &Ground<'_>, seen: &Seen) -> Vec<(Observation, EdgeOf, String)>
             let sun = ground.toward_sun(when, 0.0);
             for crossing in crossings_along(venue, at.date_naive(), line, sun) {
                 let Some(edge) = crossing.thrown_by else { continue };
-                if !(0.0..=length).contains(&crossing.at_m) {
+                if !(0.0..=length).contains(&crossing.at_m) || !about.contains(&edge.occluder) {
                     continue;
                 }
                 let kind = Kind::Edge {
@@ -206,7 +276,8 @@ fn edges(ground: &Ground<'_>, seen: &Seen) -> Vec<(Observation, EdgeOf, String)>
                     crossing.at_m
                 );
                 let key = format!("{from_name}, {toward_name}");
-                found.push((Observation { label: what.clone(), key, kind }, edge, what));
+                let observation = Observation { label: what.clone(), key, kind };
+                found.push(Candidate { observation, edge: Some(edge), what });
             }
         }
     }
@@ -214,7 +285,7 @@ fn edges(ground: &Ground<'_>, seen: &Seen) -> Vec<(Observation, EdgeOf, String)>
 }
 
 /// Angles to roofs and decks from named places.
-fn sights(ground: &Ground<'_>, seen: &Seen) -> Vec<(Observation, EdgeOf, String)> {
+fn sights(ground: &Ground<'_>, seen: &Seen, about: &[usize]) -> Vec<Candidate> {
     let from = seen
         .spots
         .iter()
@@ -222,7 +293,8 @@ fn sights(ground: &Ground<'_>, seen: &Seen) -> Vec<(Observation, EdgeOf, String)
     let mut found = Vec::new();
     for (name, spot) in from.filter(|(name, _)| !name.contains("flag")) {
         for (occluder, thing) in ground.venue.occluders.iter().enumerate() {
-            if !matches!(thing.kind, OccluderKind::Stand | OccluderKind::Bowl) {
+            let stands = matches!(thing.kind, OccluderKind::Stand | OccluderKind::Bowl);
+            if !stands || !about.contains(&occluder) {
                 continue;
             }
             let roofed = thing.bodies.iter().any(|b| b.part == Part::Roof);
@@ -257,7 +329,7 @@ fn sights(ground: &Ground<'_>, seen: &Seen) -> Vec<(Observation, EdgeOf, String)
                     *elevation_deg = -off;
                 }
                 one.label.clone_from(&what);
-                found.push((one, linked, what));
+                found.push(Candidate { observation: one, edge: Some(linked), what });
             }
         }
     }

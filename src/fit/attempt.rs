@@ -11,12 +11,11 @@ use super::predict::{Misfit, misfit};
 use super::seen::{Observation, Seen};
 use super::solve::{Parameter, Solution, solve};
 use crate::geometry::EdgeOf;
-use crate::venue::Unit;
 
 /// Rounds until edges and numbers rest; two or three are usual.
-const MOST_ROUNDS: usize = 12;
+const MOST_ROUNDS: usize = 8;
 /// Numbers rest when they move by less, scales.
-const REST: f64 = 1e-5;
+const REST: f64 = 1e-4;
 
 /// Which edge each observation is about, or why it is about none.
 pub(super) type Links = Vec<Result<Option<EdgeOf>, Unlinked>>;
@@ -51,6 +50,7 @@ pub(super) fn attempt(
     let parameters: Vec<Parameter> = seen.unknowns.iter().map(parameter).collect();
     let mut numbers = start.to_vec();
     let mut last: Option<(Links, Solution)> = None;
+    let mut earlier: Vec<Links> = Vec::new();
     let mut settled = false;
     for _ in 0..MOST_ROUNDS {
         let Ok(ground) = grounds.with(&numbers) else { break };
@@ -62,9 +62,15 @@ pub(super) fn attempt(
         let rest = moved.map(|((a, b), p)| ((a - b) / p.scale).abs()).fold(0.0, f64::max) < REST;
         let same = last.as_ref().is_some_and(|(before, _)| *before == links);
         numbers.clone_from(&solution.numbers);
+        let again = !same && earlier.contains(&links);
+        earlier.push(links.clone());
         last = Some((links, solution));
         if rest && same {
             settled = true;
+            break;
+        }
+        // edges that take turns would do so for ever
+        if again {
             break;
         }
     }
@@ -123,8 +129,8 @@ fn round(
 }
 
 /// Misfit of a prior.
-pub(super) fn prior_misfit(seen: &Seen, unknown: usize, number: f64) -> (Misfit, Unit) {
+pub(super) fn prior_misfit(seen: &Seen, unknown: usize, number: f64) -> Misfit {
     let u = &seen.unknowns[unknown];
     let error = u.plus_minus.unwrap_or(f64::INFINITY);
-    (Misfit { off: u.start - number, error, unit: u.unit }, u.unit)
+    Misfit { off: u.start - number, error, unit: u.unit }
 }

@@ -34,7 +34,7 @@ pub use result::*;
 pub use write::{FITTED_NOTE, write_into};
 
 /// More starts, where the first leaves doubt.
-const MORE_STARTS: usize = 12;
+const MORE_STARTS: usize = 6;
 /// How far starts are strewn where nothing is stated: metres, degrees, seconds.
 const STREWN_M: f64 = 4.0;
 const STREWN_DEG: f64 = 6.0;
@@ -201,7 +201,7 @@ fn told(grounds: &Grounds<'_>, seen: &Seen, best: &Attempt, judged: &Judgement) 
             .collect()
     };
     Fit {
-        format: FORMAT.into(),
+        format: FORMAT,
         venue: title,
         errors: seen.errors,
         noise_scale: judged.noise_scale,
@@ -277,7 +277,7 @@ fn observations(
         rows.push(row(k, o.label.clone(), o.key.clone(), misfit, edge_of.map(|o| o.name.clone())));
     }
     for i in &best.priors {
-        let (misfit, _) = prior_misfit(seen, *i, best.solution.numbers[*i]);
+        let misfit = prior_misfit(seen, *i, best.solution.numbers[*i]);
         let label = format!("the file's own {}", seen.unknowns[*i].name);
         rows.push(row(rows.len(), label, format!("unknown[{i}]"), misfit, None));
     }

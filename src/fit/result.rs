@@ -8,14 +8,15 @@ use super::seen::{Errors, Observation};
 use crate::venue::Unit;
 
 /// Name and version of the JSON.
-pub const FORMAT: &str = "quarterstop-fit-1";
+pub const FORMAT: &str = "quarterstop.fit/1";
 
 /// Everything found.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
 #[schemars(title = "Quarterstop fit")]
 pub struct Fit {
     /// Name and version of this format.
-    pub format: String,
+    #[schemars(extend("const" = FORMAT))]
+    pub format: &'static str,
     /// Title of the venue.
     pub venue: String,
     /// How stated errors were taken.

@@ -147,7 +147,7 @@ where
         parameters.iter().map(|p| p.start.clamp(p.limits.0, p.limits.1) / p.scale),
     );
     let problem = Problem { f, parameters, at, rows };
-    let search = LevenbergMarquardt::new().with_tol(1e-12).with_patience(50);
+    let search = LevenbergMarquardt::new().with_tol(1e-12).with_patience(20);
     let (problem, report) = search.minimize(problem);
     let numbers = problem.numbers(&problem.at);
     let jacobian = problem.slopes(&numbers)?.rows(0, rows).into_owned();

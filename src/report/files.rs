@@ -175,6 +175,32 @@ impl Drop for FileSet {
     }
 }
 
+/// Writes one file of any name, whole or not at all; a file of that name is
+/// replaced.
+///
+/// # Errors
+/// [`FilesError`] where the folder is missing or may not be written to.
+pub fn write_one(path: &Path, bytes: &[u8]) -> Result<(), FilesError> {
+    let shown = || Shown(path.to_owned());
+    if path.is_dir() {
+        return Err(FilesError::FolderInPlace { path: shown() });
+    }
+    let folder = match path.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() => folder,
+        _ => Path::new("."),
+    };
+    let temporary = write_through(folder, bytes)
+        .map_err(|source| FilesError::Write { path: shown(), source })?;
+    temporary.persist(path).map_err(|e| FilesError::Rename {
+        path: shown(),
+        source: e.error,
+        replaced: 0,
+        all: 1,
+    })?;
+    sync_folder(folder);
+    Ok(())
+}
+
 fn write_through(folder: &Path, bytes: &[u8]) -> io::Result<NamedTempFile> {
     let mut builder = tempfile::Builder::new();
     builder.prefix(".unfinished-");

@@ -10,6 +10,7 @@ pub mod brief;
 pub mod check;
 pub mod csv;
 pub mod files;
+pub mod fit;
 pub mod inventory;
 pub mod json;
 pub mod look_up;

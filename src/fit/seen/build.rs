@@ -3,7 +3,7 @@
 //! In: a [`SeenFile`], the venue it is about. Out: [`Seen`], or every problem with
 //! the path of its key.
 
-use chrono::{NaiveDate, NaiveTime};
+use chrono::{NaiveDate, NaiveTime, Timelike};
 use chrono_tz::Tz;
 
 use super::file::{SeenFile, UnknownTable, Which};
@@ -437,7 +437,10 @@ impl Builder<'_> {
 }
 
 fn clock(when: When) -> impl std::fmt::Display {
-    when.at.format("%-d %b %H:%M:%S")
+    match when.at.second() {
+        0 => when.at.format("%-d %b %H:%M"),
+        _ => when.at.format("%-d %b %H:%M:%S"),
+    }
 }
 
 /// A direction between places, clockwise from the field's long axis.
