@@ -12,9 +12,13 @@ fn quarterstop() -> Command {
 
 #[test]
 fn every_help_has_an_example() {
-    for words in
-        [&["--help"][..], &["match", "--help"], &["check", "--help"], &["schema", "--help"]]
-    {
+    for words in [
+        &["--help"][..],
+        &["match", "--help"],
+        &["check", "--help"],
+        &["schema", "--help"],
+        &["fit", "--help"],
+    ] {
         quarterstop()
             .args(words)
             .assert()

@@ -51,11 +51,10 @@ fn the_example_gives_back_what_it_was_made_from() {
         let [low, high] = u.interval_95.unwrap();
         assert!(low < truth && truth < high, "{}: {low} to {high}, not {truth}", u.name);
     }
-    let errors: Vec<f64> = found.unknowns.iter().map(|u| u.standard_error.unwrap()).collect();
-    assert!(
-        errors[0] < 0.3 && errors[1] < 0.4 && errors[2] < 1.0 && errors[3] < 30.0,
-        "{errors:?}"
-    );
+    // it knows more than the file did, which is off by these, and than the prior
+    for (u, off) in found.unknowns.iter().zip([0.55, 0.45, 1.1, 60.0]) {
+        assert!(u.standard_error.unwrap() < off, "{u:?}");
+    }
 }
 
 #[test]

@@ -11,6 +11,7 @@ use super::predict::{Misfit, misfit};
 use super::seen::{Observation, Seen};
 use super::solve::{Parameter, Solution, solve};
 use crate::geometry::EdgeOf;
+use crate::venue::Occluder;
 
 /// Rounds until edges and numbers rest; two or three are usual.
 const MOST_ROUNDS: usize = 8;
@@ -106,15 +107,25 @@ fn round(
     links: &Links,
     numbers: &[f64],
 ) -> Option<Solution> {
-    let rows: Vec<(&Observation, Option<EdgeOf>, f64)> = misfits(ground, seen, links)
+    let edges = |i: usize| links[i].as_ref().ok().copied().flatten();
+    let mut rows: Vec<(&Observation, Option<EdgeOf>, f64)> = misfits(ground, seen, links)
         .into_iter()
-        .map(|(i, m)| (&seen.observations[i], links[i].as_ref().ok().copied().flatten(), m.error))
+        .map(|(i, m)| (&seen.observations[i], edges(i), m.error))
         .collect();
     if rows.is_empty() {
         return None;
     }
+    // nothing is built that no observation is about
+    let name = |edge: &EdgeOf| Some(ground.venue.occluders.get(edge.occluder)?.name.as_str());
+    let names: Vec<&str> = rows.iter().filter_map(|(_, edge, _)| name(edge.as_ref()?)).collect();
+    let few = grounds.with_only(&names);
+    let built = few.with(numbers).ok()?;
+    for edge in rows.iter_mut().filter_map(|(_, edge, _)| edge.as_mut()) {
+        let same = |o: &Occluder| name(edge) == Some(o.name.as_str());
+        edge.occluder = built.venue.occluders.iter().position(same)?;
+    }
     let residuals = |numbers: &[f64]| {
-        let ground = grounds.with(numbers).ok()?;
+        let ground = few.with(numbers).ok()?;
         let seen_rows = rows.iter().map(|(o, edge, error)| {
             super::predict::off(&ground, o, *edge, 0.0).map(|off| off / error)
         });

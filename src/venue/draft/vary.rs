@@ -7,7 +7,7 @@
 
 use serde_json::{Number, Value};
 
-use super::catalog::{Entry, Step};
+use super::catalog::{self, Entry, Step};
 use crate::venue::build::build;
 use crate::venue::file::VenueFile;
 use crate::venue::model::Venue;
@@ -17,11 +17,15 @@ use crate::venue::problem::{Problem, Problems};
 const WITHOUT_SHADOW: [&str; 8] =
     ["camera", "gantry", "zone", "operator", "moment", "floodlights", "fixture", "surveyed"];
 
+/// Tables of things that can be left out one by one.
+const THINGS: [&str; 6] = ["stand", "bowl", "solid", "tree", "panel", "corner"];
+
 /// Venues that differ in a few numbers.
 #[derive(Debug, Clone)]
 pub struct Variants {
     values: Value,
-    places: Vec<Entry>,
+    /// Where each number goes; nowhere where its thing is left out.
+    places: Vec<Option<Entry>>,
 }
 
 /// Why there is no such venue.
@@ -40,11 +44,41 @@ fn told(problems: &[Problem]) -> String {
 
 impl Variants {
     pub(super) fn new(values: &Value, places: Vec<Entry>) -> Self {
+        let places = places.into_iter().map(Some).collect();
         let mut values = values.clone();
         if let Some(root) = values.as_object_mut() {
             root.retain(|key, _| !WITHOUT_SHADOW.contains(&key.as_str()));
         }
         Self { values, places }
+    }
+
+    /// The same venues with no other things than those named; with an infill all
+    /// stands stay. Numbers of things that are left out change nothing.
+    pub fn with_only(&self, things: &[&str]) -> Self {
+        let mut values = self.values.clone();
+        let named = |table: &Value| {
+            let name = table.get("name").and_then(Value::as_str);
+            name.is_some_and(|name| things.contains(&name.trim()))
+        };
+        let infill = |table: &Value| {
+            let joined = |i: usize| table.get("joins")?.get(i)?.as_str().map(str::trim);
+            let name = joined(0).zip(joined(1)).map(|(a, b)| format!("{a} to {b}"));
+            name.is_some_and(|name| things.contains(&name.as_str()))
+        };
+        let corners = values.get("corner").and_then(Value::as_array);
+        let keep_stands = corners.is_some_and(|tables| tables.iter().any(infill));
+        for kind in THINGS {
+            let Some(Value::Array(tables)) = values.get_mut(kind) else { continue };
+            match kind {
+                "corner" => tables.retain(infill),
+                "stand" if keep_stands => {}
+                _ => tables.retain(named),
+            }
+        }
+        let entries = catalog::entries(&values);
+        let moved =
+            |place: &Option<Entry>| catalog::find(&entries, &place.as_ref()?.address).cloned();
+        Self { places: self.places.iter().map(moved).collect(), values }
     }
 
     /// The venue with these numbers, one for each address and in its unit.
@@ -55,6 +89,7 @@ impl Variants {
     pub fn venue(&self, numbers: &[f64]) -> Result<Venue, VariantError> {
         let mut values = self.values.clone();
         for (entry, &value) in self.places.iter().zip(numbers) {
+            let Some(entry) = entry else { continue };
             let (low, high) = entry.limits;
             if !(low..=high).contains(&value) || !value.is_finite() {
                 let address = entry.address.to_string();
