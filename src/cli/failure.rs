@@ -155,14 +155,12 @@ impl Failure {
             | Failure::Sensitivity(_)
             | Failure::Fit(_)
             | Failure::OverInput { .. }
-            | Failure::NoSunrise { .. } => 2,
-            Failure::Picture(_)
-            | Failure::MeasuringList(_)
             | Failure::Import(_)
             | Failure::NoSunrise { .. } => 2,
             Failure::Save(error) if error.is_usage() => 2,
             Failure::Save(_)
             | Failure::Picture(_)
+            | Failure::MeasuringList(_)
             | Failure::BriefReport(_)
             | Failure::Csv(_)
             | Failure::Json(_)

@@ -10,11 +10,11 @@
 mod brief_command;
 mod eye_pictures;
 mod failure;
+mod fit_command;
 pub mod import_horizon;
 pub mod import_outlines;
 mod import_words;
 mod look_up_command;
-mod fit_command;
 mod match_command;
 pub mod options;
 pub mod pictures;

@@ -12,8 +12,8 @@ use super::import_horizon::HorizonOptions;
 use super::import_outlines::OutlineOptions;
 use super::sky::{AirWord, SkyChoice, air_word};
 use crate::plan::USUAL_HOLD_STOPS;
-use crate::plan::positions::Part;
 use crate::plan::look_up::{FARTHEST_M, USUAL_EYE_M};
+use crate::plan::positions::Part;
 use crate::venue::{Moment, Play};
 
 /// Where sun and shade lie on the field of play, and how many stops apart they
@@ -54,15 +54,14 @@ pub enum Command {
     /// A picture for each camera, mark or point of the field, with the skyline as a
     /// table and everything as JSON.
     LookUp(LookUpOptions),
-    /// Read and check a venue file, say what it holds and what looks suspicious
-    ///
-    /// What is wrong leaves with exit code 2; what is only suspicious does not.
     /// Fit numbers of a venue file to what was seen on a recce
     ///
     /// Shadow edges met with a tape and a watch, shadows of poles, angles and bearings tell
     /// heights, reaches and bearings, each with its error, and what to look at next.
     Fit(FitOptions),
-    /// Read and check a venue file and say what it holds
+    /// Read and check a venue file, say what it holds and what looks suspicious
+    ///
+    /// What is wrong leaves with exit code 2; what is only suspicious does not.
     Check(CheckOptions),
     /// Print the JSON Schema of a file format
     Schema(SchemaOptions),
@@ -258,18 +257,14 @@ pub struct PositionsOptions {
 pub struct SensitivityOptions {
     #[command(flatten)]
     pub when: WhenOptions,
+}
+
 /// Options of `quarterstop look-up`.
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:
   quarterstop look-up venues/football-demo.toml --place \"penalty spot ahead\"
   quarterstop look-up ground.toml --place \"1 main wide\" --at 10,-40,3 --date 2027-03-06")]
 pub struct LookUpOptions {
-/// Options of `quarterstop fit`.
-#[derive(Debug, Args)]
-#[command(after_help = "Examples:
-  quarterstop fit venues/football-demo.toml --seen venues/football-demo-seen.toml
-  quarterstop fit ground.toml --seen recce.toml --into ground-fitted.toml --json fit.json")]
-pub struct FitOptions {
     /// Venue file (TOML)
     #[arg(value_name = "VENUE")]
     pub venue: PathBuf,
@@ -316,6 +311,18 @@ pub struct PlacePoint {
     pub across_m: f64,
     /// Height of the eye where open.
     pub up_m: Option<f64>,
+}
+
+/// Options of `quarterstop fit`.
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:
+  quarterstop fit venues/football-demo.toml --seen venues/football-demo-seen.toml
+  quarterstop fit ground.toml --seen recce.toml --into ground-fitted.toml --json fit.json")]
+pub struct FitOptions {
+    /// Venue file (TOML)
+    #[arg(value_name = "VENUE")]
+    pub venue: PathBuf,
+
     /// What was seen (TOML; `quarterstop schema seen`)
     #[arg(long, value_name = "SEEN")]
     pub seen: PathBuf,
@@ -418,6 +425,8 @@ fn weight(text: &str) -> Result<(Part, f64), String> {
         format!("a part is one of {}", words.join(", "))
     })?;
     Ok((part, within(weight, 0.0, 100.0, "a weight is PART=NUMBER, a number")?))
+}
+
 fn eye(text: &str) -> Result<f64, String> {
     within(text, 0.0, 100.0, "a height is a number of metres")
 }

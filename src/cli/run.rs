@@ -4,28 +4,23 @@
 
 use std::io::{self, IsTerminal, Write};
 
+use crate::fit;
 use crate::plan;
 use crate::report::summary::Ink;
-use crate::report::{brief, inventory, json, positions, sensitivity};
-use crate::report::{brief, inventory, json, look_up};
-use crate::report::{brief, check as check_report, inventory, json, look_up};
-
-use super::brief_command;
-use super::failure::Failure;
-use super::look_up_command;
-use crate::fit;
-use crate::report::summary::Ink;
-use crate::report::{brief, fit as fit_report, inventory, json};
+use crate::report::{
+    brief, check as check_report, fit as fit_report, inventory, json, look_up, positions,
+    sensitivity,
+};
 
 use super::brief_command;
 use super::failure::Failure;
 use super::fit_command;
+use super::look_up_command;
 use super::match_command;
 use super::options::{CheckOptions, Command, FormatChoice, Import, Options, SchemaOptions};
 use super::positions_command;
-use super::sensitivity_command;
-use super::options::{CheckOptions, Command, FormatChoice, Options, SchemaOptions};
 use super::progress::Progress;
+use super::sensitivity_command;
 use super::stages;
 use super::{import_horizon, import_outlines};
 

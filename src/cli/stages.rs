@@ -10,9 +10,9 @@ use chrono_tz::Tz;
 
 use crate::light::{Air, Sky};
 use crate::plan::brief::{Brief, BriefSettings};
+use crate::plan::look_up::LookUp;
 use crate::plan::positions::{PositionSettings, Positions};
 use crate::plan::sensitivity::Sensitivity;
-use crate::plan::look_up::LookUp;
 use crate::plan::{self, LightMap, MatchPlan, Milestone, Prepared, Programme, Reference};
 use crate::render::{self, EyeView, Picture};
 use crate::solar::{self, Repeated, Sun, SunDay};

@@ -16,9 +16,8 @@ mod timeline;
 
 pub use eye::{EyeView, MOST_IN_STRIP, eye_strip, eye_view};
 pub use field::{field, light_map, positions};
-pub use sensitivity::sensitivity;
-pub use field::{field, light_map};
 pub use look_up::look_up;
+pub use sensitivity::sensitivity;
 pub use timeline::{light_timeline, timeline};
 
 /// A finished picture in both formats, the same marks in each.

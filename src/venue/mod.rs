@@ -18,8 +18,8 @@ mod shape;
 pub mod surveyed;
 mod tree;
 
-pub use candidate::{Candidate, CandidateGround};
 pub(crate) use build::nearest;
+pub use candidate::{Candidate, CandidateGround};
 pub use crew::{ExposesFor, Operator, StatedExposure, Subject};
 pub use draft::{Address, Dimension, Draft, DraftError, Unit, VariantError, Variants};
 pub use error::{FileKind, Ink, Mistakes, VenueError};
@@ -27,7 +27,6 @@ pub use model::*;
 pub use problem::{Problem, Problems};
 pub use read::{MOST_BYTES, parse, read};
 pub(crate) use read::{Sheet, text_of};
-pub use read::{parse, read};
 pub use shape::schema;
 pub(crate) use shape::schema_of;
 pub use surveyed::{How, Surveyed};
