@@ -23,7 +23,7 @@ fn looking_up_writes_whole_files_for_each_place() {
         .success()
         .stdout(
             contains("16 October: lit ")
-                .and(contains("behind Mill Stand"))
+                .and(contains("; behind land 07:").and(contains("Mill Stand 16:")))
                 .and(contains("21 June (June solstice)"))
                 .and(contains("Never look at the sun"))
                 .and(contains("From 10 m behind, 5.5 m left, 1.7 m up")),
