@@ -10,7 +10,7 @@ use plotters::style::RGBColor;
 use super::chart::Chart;
 use super::labels::Labels;
 use crate::plan::look_up::{Day, LookUp, PathPoint, Sunlight};
-use crate::plane::dashes;
+use crate::plane::{between, dashes};
 use crate::render::clip;
 use crate::render::palette::{BLUE, BLUISH_GREEN, MUTED, ORANGE, PAPER, VERMILLION, YELLOW};
 use crate::render::sketch::{Lettering, Px, PxBox, Sketch};
@@ -321,17 +321,19 @@ fn name(
     let _ = names.iter().any(|text| labels.write(sketch, text, lettering, middles.iter().copied()));
 }
 
-/// Points along a line.
+/// Points along a line, some pixels from each other.
 pub(super) fn evenly(line: &[Px]) -> Vec<Px> {
-    let mut points = Vec::new();
+    let mut points: Vec<Px> = line.first().copied().into_iter().collect();
+    // length walked since the last point
+    let mut walked = 0.0;
     for pair in line.windows(2) {
         let length = (pair[1][0] - pair[0][0]).hypot(pair[1][1] - pair[0][1]);
-        let count = (length / AVOID_EVERY_PX).ceil().max(1.0) as usize;
-        let between = |i: usize| {
-            let share = i as f64 / count as f64;
-            [0, 1].map(|axis| pair[0][axis] + share * (pair[1][axis] - pair[0][axis]))
-        };
-        points.extend((0..count).map(between));
+        let mut next = AVOID_EVERY_PX - walked;
+        while next <= length {
+            points.push(between(pair[0], pair[1], next / length));
+            next += AVOID_EVERY_PX;
+        }
+        walked = length - (next - AVOID_EVERY_PX);
     }
     points
 }
