@@ -233,11 +233,10 @@ proptest! {
         text.extend(EXAMPLE.chars().skip(at + cut));
         let _ = seen::parse(&text, "x", &draft);
     }
-
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(12))]
+    #![proptest_config(ProptestConfig::with_cases(5))]
 
     /// Readings of any size: numbers or advice.
     #[test]

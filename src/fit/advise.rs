@@ -229,7 +229,7 @@ fn poles(ground: &Ground<'_>, seen: &Seen) -> Vec<Candidate> {
                 ),
             ];
             for (kind, words) in kinds {
-                let what = format!("{words} of the shadow of {} at {time}", of.name);
+                let what = format!("{words} of the shadow of the pole \"{}\" at {time}", of.name);
                 let key = format!("{pole}, {words}");
                 let observation = Observation { label: what.clone(), key, kind };
                 found.push(Candidate { observation, edge: None, what });

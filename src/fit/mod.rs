@@ -7,10 +7,11 @@
 //! what cannot be told apart, which observation looks wrong, what to look at next.
 //! It knows `venue`, `solar` and `geometry`; nothing of light or cameras.
 //!
-//! How: each observation is tied to the edge that throws it ([`link`]); then the
-//! numbers are searched with edges fixed ([`solve`](mod@solve)); then edges are asked again, until
-//! both rest ([`attempt`]). [`judge`](mod@judge) says how far the answer can be trusted,
-//! [`advise`] what would help most.
+//! How: each observation is tied to the edge that throws it (`link`); then the
+//! numbers are searched with edges fixed ([`solve`](mod@solve)); then edges are asked
+//! again, until both rest (`attempt`). [`judge`](mod@judge) says how far the answer
+//! can be trusted, `advise` what would help most. Observations count as independent
+//! of each other, but for the watch and the compass that they share.
 
 mod advise;
 mod attempt;

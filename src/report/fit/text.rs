@@ -159,8 +159,28 @@ fn doubts(fit: &Fit, ink: Ink) -> String {
             ),
         );
     }
+    text += &correlated(fit);
     text += &suspect(fit);
     text
+}
+
+/// Unknowns whose errors go together, short of what is told as hardly apart.
+fn correlated(fit: &Fit) -> String {
+    const WORTH_SAYING: f64 = 0.5;
+    let mut pairs = Vec::new();
+    for (i, row) in fit.correlations.iter().enumerate() {
+        for (j, r) in row.iter().enumerate().take(i) {
+            let (a, b) = (&fit.unknowns[j].name, &fit.unknowns[i].name);
+            let told = fit.entangled.iter().any(|p| p.first == *a && p.second == *b);
+            if r.abs() >= WORTH_SAYING && !told {
+                pairs.push(format!("{a} with {b} {r:+.2}"));
+            }
+        }
+    }
+    match pairs.is_empty() {
+        true => String::new(),
+        false => wrapped("  ", &format!("Errors go together (correlation): {}.", pairs.join("; "))),
+    }
 }
 
 fn verdict(fit: &Fit) -> String {
