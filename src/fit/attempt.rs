@@ -9,12 +9,14 @@ use super::ground::{Ground, Grounds, parameter};
 use super::link::{Unlinked, link};
 use super::predict::{Misfit, misfit};
 use super::seen::{Observation, Seen};
-use super::solve::{Parameter, Solution, solve};
+use super::solve::{Parameter, Solution, solve_within};
 use crate::geometry::EdgeOf;
 use crate::venue::Occluder;
 
 /// Rounds until edges and numbers rest; two or three are usual.
-const MOST_ROUNDS: usize = 8;
+const MOST_ROUNDS: usize = 6;
+/// Tries of one round for each number; the next round goes on from there.
+const PATIENCE: usize = 10;
 /// Numbers rest when they move by less, scales.
 const REST: f64 = 1e-4;
 
@@ -136,7 +138,7 @@ fn round(
         seen_rows.chain(prior_rows).collect::<Option<Vec<f64>>>()
     };
     let from = parameters.iter().zip(numbers).map(|(p, n)| Parameter { start: *n, ..*p });
-    solve(&residuals, &from.collect::<Vec<_>>())
+    solve_within(&residuals, &from.collect::<Vec<_>>(), PATIENCE)
 }
 
 /// Misfit of a prior.

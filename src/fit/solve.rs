@@ -15,6 +15,8 @@ use nalgebra::{DMatrix, DVector, Dyn, Owned};
 /// A residual that stands for an impossible try, standard errors: no search stays
 /// there.
 const IMPOSSIBLE: f64 = 1e9;
+/// Tries for each number, where a search has to arrive by itself.
+const PATIENCE: usize = 100;
 /// Singular values below this share of the largest are nothing but rounding of
 /// the differences.
 const NOTHING: f64 = 1e-6;
@@ -140,6 +142,15 @@ pub fn solve<F>(f: &F, parameters: &[Parameter]) -> Option<Solution>
 where
     F: Fn(&[f64]) -> Option<Vec<f64>>,
 {
+    solve_within(f, parameters, PATIENCE)
+}
+
+/// The same with at most `patience` tries for each number and one more: for a
+/// search that goes on from where it ended.
+pub(super) fn solve_within<F>(f: &F, parameters: &[Parameter], patience: usize) -> Option<Solution>
+where
+    F: Fn(&[f64]) -> Option<Vec<f64>>,
+{
     let start: Vec<f64> = parameters.iter().map(|p| p.start).collect();
     let rows = f(&start)?.len();
     let at = DVector::from_iterator(
@@ -147,7 +158,7 @@ where
         parameters.iter().map(|p| p.start.clamp(p.limits.0, p.limits.1) / p.scale),
     );
     let problem = Problem { f, parameters, at, rows };
-    let search = LevenbergMarquardt::new().with_tol(1e-12).with_patience(20);
+    let search = LevenbergMarquardt::new().with_tol(1e-11).with_patience(patience);
     let (problem, report) = search.minimize(problem);
     let numbers = problem.numbers(&problem.at);
     let jacobian = problem.slopes(&numbers)?.rows(0, rows).into_owned();
