@@ -120,8 +120,10 @@ impl LevelLine {
 /// let line = LevelLine::toward(at(34.0), at(-34.0)).unwrap();
 /// let sun = -line.along * 20_f64.to_radians().cos() + glam::DVec3::Z * 20_f64.to_radians().sin();
 /// let found = geometry::crossings_along(&venue, date, line, sun);
-/// // the roof's front edge at 19 m, 4 m behind the touchline
-/// let edge = found.iter().find(|c| c.at_m > 0.0 && c.after.share() == 1.0).unwrap();
+/// // nearest is the sun through the gap under the roof; the last edge on the field is
+/// // thrown by the roof's front at 19 m, 4 m behind the touchline
+/// let on_field = |c: &&geometry::Crossing| c.at_m < 68.0 && c.after.share() == 1.0;
+/// let edge = found.iter().rfind(on_field).unwrap();
 /// assert!((edge.at_m - (19.0 / 20_f64.to_radians().tan() - 4.0)).abs() < 1e-6);
 /// ```
 pub fn crossings_along(
