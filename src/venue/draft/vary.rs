@@ -14,8 +14,17 @@ use crate::venue::model::Venue;
 use crate::venue::problem::{Problem, Problems};
 
 /// Tables that throw no shadow.
-const WITHOUT_SHADOW: [&str; 8] =
-    ["camera", "gantry", "zone", "operator", "moment", "floodlights", "fixture", "surveyed"];
+const WITHOUT_SHADOW: [&str; 9] = [
+    "camera",
+    "candidate",
+    "gantry",
+    "zone",
+    "operator",
+    "moment",
+    "floodlights",
+    "fixture",
+    "surveyed",
+];
 
 /// Tables of things that can be left out one by one.
 const THINGS: [&str; 6] = ["stand", "bowl", "solid", "tree", "panel", "corner"];
