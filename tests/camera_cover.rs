@@ -1,6 +1,6 @@
 //! What a camera covers, against plain trigonometry of a pinhole.
 
-mod support;
+use crate::support;
 
 use geo::{Area, BoundingRect, Contains, Coord, Point};
 use glam::DVec3;

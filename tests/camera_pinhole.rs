@@ -2,7 +2,7 @@
 //! of every check, unless it names another: pinhole projection (x / z over the
 //! tangent of half the field of view), plane trigonometry.
 
-mod support;
+use crate::support;
 
 use glam::DVec3;
 use quarterstop::camera::Pinhole;

@@ -1,6 +1,6 @@
 //! The split a camera sees, worked by hand for simple grounds.
 
-mod support;
+use crate::support;
 
 use glam::DVec3;
 use quarterstop::camera::{CameraEye, CameraView, InstantLight, OneSide, SplitState, cover};

@@ -1,6 +1,6 @@
 //! Each suspicion, at a ground that has just that fault; and gaps against closed forms.
 
-mod support;
+use crate::support;
 
 use chrono::{DateTime, NaiveDate, NaiveTime, TimeDelta, Utc};
 use quarterstop::plan::check::{PlaceSlip, Suspicion, check};

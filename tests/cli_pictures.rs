@@ -1,6 +1,6 @@
 //! Which instants get a picture of the field.
 
-mod report_support;
+use crate::report_support;
 
 use chrono::{DateTime, NaiveDate, NaiveTime, TimeDelta, TimeZone};
 use chrono_tz::{Europe::Lisbon, Tz};

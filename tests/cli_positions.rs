@@ -9,8 +9,7 @@ use predicates::prelude::*;
 use quarterstop::report::positions::{data, table};
 use tempfile::TempDir;
 
-mod render_support;
-mod support;
+use crate::render_support;
 
 use render_support::marks::{elements, number, overlapping, texts};
 

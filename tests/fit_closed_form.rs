@@ -3,8 +3,7 @@
 //! Formulas: shadow length = height / tan(elevation) (any surveying handbook);
 //! errors by first-order propagation (JCGM 100:2008, GUM, section 5.1.2).
 
-mod fit_support;
-mod support;
+use crate::fit_support;
 
 use chrono::{NaiveDate, TimeDelta, TimeZone};
 use chrono_tz::Europe::London;

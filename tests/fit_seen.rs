@@ -1,8 +1,7 @@
 //! What people are told about a bad file of observations, and the committed
 //! example and schema.
 
-mod fit_support;
-mod support;
+use crate::fit_support;
 
 use fit_support::draft;
 use proptest::prelude::*;

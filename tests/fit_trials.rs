@@ -2,8 +2,8 @@
 //! say, a wrong observation is named, advice is what brute force gives. Invented
 //! data throughout; what is held against is the truth that they were made from.
 
-mod fit_support;
-mod support;
+use crate::fit_support;
+use crate::support;
 
 use chrono::TimeDelta;
 use fit_support::*;

@@ -5,7 +5,7 @@
 //! that distance times the length of the edges that move. Floating-point
 //! overlays were seen to drop pieces where segments of a bowl touch.
 
-mod support;
+use crate::support;
 
 use geo::{Euclidean, Length};
 use glam::DVec3;

@@ -1,7 +1,7 @@
 //! Changes of light along a line against rays cast one by one, and a crossing
 //! worked by hand.
 
-mod support;
+use crate::support;
 
 use chrono::NaiveDate;
 use glam::DVec3;

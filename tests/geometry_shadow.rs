@@ -2,7 +2,7 @@
 //! geometry library, a ray-cast that shares no code with the projection, and
 //! the shadow length of any surveying handbook.
 
-mod support;
+use crate::support;
 
 use geo::{Area, BoundingRect, Coord, Euclidean, Length};
 use glam::DVec3;

@@ -2,7 +2,7 @@
 //! at the foot of an endless wall; cos2 of the rim's elevation in the middle of
 //! a round court (radiation handbooks: view factor of a disc from its axis).
 
-mod support;
+use crate::support;
 
 use glam::DVec3;
 use quarterstop::geometry::{Obstacle, SkyDome};

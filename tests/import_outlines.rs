@@ -1,6 +1,6 @@
 //! Outlines of maps: heights, reasons, names, and files that mean no good.
 
-mod import_support;
+use crate::import_support;
 
 use geo::Area;
 use import_support::*;

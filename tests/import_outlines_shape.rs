@@ -1,6 +1,6 @@
 //! Outlines of maps against shapely and against a venue typed by hand.
 
-mod import_support;
+use crate::import_support;
 
 use geo::{Area, BooleanOps};
 use import_support::{AROUND, bring, cast, drawn, read, stated};

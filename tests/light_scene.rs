@@ -1,7 +1,7 @@
 //! What arrives at the turf and at faces between stands, against view factors in
 //! closed form, energy balances and arithmetic.
 
-mod support;
+use crate::support;
 
 use geo::Coord;
 use glam::DVec3;

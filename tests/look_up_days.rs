@@ -1,6 +1,6 @@
 //! When a place is lit, against formulas of its own.
 
-mod support;
+use crate::support;
 
 use chrono::{DateTime, NaiveDate, TimeDelta, Utc};
 use chrono_tz::Tz;

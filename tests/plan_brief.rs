@@ -1,7 +1,7 @@
 //! The brief: times of cues against root finding by other means, how sure they are, ND,
 //! matching, and every sport.
 
-mod support;
+use crate::support;
 
 use chrono::{DateTime, TimeDelta, TimeZone, Utc};
 use chrono_tz::Tz;

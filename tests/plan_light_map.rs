@@ -1,6 +1,6 @@
 //! Light maps and the profile across an edge, against closed forms.
 
-mod support;
+use crate::support;
 
 use chrono::{DateTime, TimeZone, Utc};
 use chrono_tz::Tz;

@@ -1,6 +1,6 @@
 //! The plan over time: what must hold at every instant of any match.
 
-mod support;
+use crate::support;
 
 use chrono::{TimeDelta, TimeZone};
 use chrono_tz::Tz;

@@ -10,8 +10,7 @@ use quarterstop::report::summary::{Ink, WIDTH};
 use quarterstop::solar;
 use quarterstop::venue::{Draft, Place, Venue};
 
-mod render_support;
-mod support;
+use crate::render_support;
 
 use render_support::marks::{elements, number, overlapping, texts};
 

@@ -1,9 +1,8 @@
 //! The picture through a camera, on both demo venues: words, places, strips,
 //! errors.
 
-mod render_support;
-mod render_support_eye;
-mod support;
+use crate::render_support;
+use crate::render_support_eye;
 
 use glam::DVec3;
 use quarterstop::render::{EyeView, Picture, RenderError, eye_strip, eye_view};

@@ -1,10 +1,10 @@
 //! Light in the picture through a camera: levels, clipping, shade on the turf, the
 //! sun.
 
-mod render_support;
-mod render_support_eye;
-mod render_support_field;
-mod support;
+use crate::render_support;
+use crate::render_support_eye;
+use crate::render_support_field;
+use crate::support;
 
 use glam::DVec3;
 use quarterstop::frame::FieldPoint;

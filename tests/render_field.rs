@@ -1,8 +1,8 @@
 //! The picture of the field: structure, words and pixels. The grounds are
 //! invented; their shadows are cast by the geometry stage.
 
-mod render_support_field;
-mod support;
+use crate::render_support_field;
+use crate::support;
 
 use std::sync::LazyLock;
 

@@ -1,9 +1,9 @@
 //! The timeline of light and the light map, checked from outside through their SVG
 //! and PNG.
 
-mod render_support;
-mod render_support_field;
-mod support;
+use crate::render_support;
+use crate::render_support_field;
+use crate::support;
 
 use chrono::{DateTime, TimeZone};
 use chrono_tz::Tz;

@@ -1,7 +1,7 @@
 //! The picture of what stands around a place, read back from its SVG.
 
-mod render_support;
-mod support;
+use crate::render_support;
+use crate::support;
 
 use chrono::{DateTime, NaiveDate, TimeDelta, TimeZone};
 use chrono_tz::Tz;

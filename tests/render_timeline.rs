@@ -1,7 +1,6 @@
 //! The timeline picture, checked from outside through its SVG and its PNG.
 
-mod render_support;
-mod support;
+use crate::render_support;
 
 use chrono::{DateTime, TimeDelta, Timelike};
 use chrono_tz::Tz;

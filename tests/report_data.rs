@@ -1,7 +1,7 @@
 //! CSV and JSON of a small hand-built plan, read back by general-purpose
 //! readers and held against the published forms they claim.
 
-mod report_support;
+use crate::report_support;
 
 use chrono::DateTime;
 use quarterstop::report::{csv, json, slug};

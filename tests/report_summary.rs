@@ -1,6 +1,6 @@
 //! The printed summary, word for word, and the facts it is made of.
 
-mod report_support;
+use crate::report_support;
 
 use std::path::Path;
 

@@ -1,0 +1,69 @@
+//! All tests but those of the browser, in one program: to link the library anew for each
+//! of sixty files took longer than to run them.
+//!
+//! A new file of tests is a line here. `cargo test --test suite venue_reading` runs those of
+//! one file.
+
+mod camera_cover;
+mod camera_exposure;
+mod camera_lens;
+mod camera_pinhole;
+mod camera_split;
+mod check_findings;
+mod cli_brief;
+mod cli_fit;
+mod cli_import;
+mod cli_look_up;
+mod cli_match;
+mod cli_pictures;
+mod cli_positions;
+mod cli_sensitivity;
+mod cli_usage;
+mod fit_closed_form;
+mod fit_seen;
+mod fit_solver;
+mod fit_support;
+mod fit_trials;
+mod geometry_continuity;
+mod geometry_section;
+mod geometry_shadow;
+mod geometry_sky;
+mod import_geodesy;
+mod import_horizon;
+mod import_outlines;
+mod import_outlines_shape;
+mod import_support;
+mod light_scene;
+mod light_sky;
+mod light_spectrum;
+mod look_up_days;
+mod plan_brief;
+mod plan_desk;
+mod plan_light_map;
+mod plan_positions;
+mod plan_run;
+mod plan_sensitivity;
+mod render_eye;
+mod render_eye_light;
+mod render_field;
+mod render_light;
+mod render_look_up;
+mod render_support;
+mod render_support_eye;
+mod render_support_field;
+mod render_timeline;
+mod report_brief;
+mod report_data;
+mod report_files;
+mod report_summary;
+mod report_support;
+mod solar_clock;
+mod solar_position;
+mod support;
+mod venue_bodies;
+mod venue_building;
+mod venue_candidates;
+mod venue_draft;
+mod venue_outlines;
+mod venue_reading;
+mod venue_schema;
