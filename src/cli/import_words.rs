@@ -12,7 +12,7 @@ use super::failure::Failure;
 /// A venue file as text and as what it says.
 pub(super) fn venue_text(path: &Path) -> Result<(String, Venue), Failure> {
     let text = text_file(path, venue::MOST_BYTES >> 20).map_err(|e| Failure::Venue(e.into()))?;
-    let venue = venue::parse(&text, &path.display().to_string());
+    let venue = venue::parse_in(&text, &path.display().to_string(), path.parent());
     Ok((text, venue.map_err(|e| Failure::Venue(e.into()))?))
 }
 

@@ -12,6 +12,7 @@ mod eye_pictures;
 mod failure;
 mod fit_command;
 pub mod import_horizon;
+pub mod import_mesh;
 pub mod import_outlines;
 mod import_words;
 mod look_up_command;

@@ -9,6 +9,7 @@ use chrono::{NaiveDate, NaiveTime};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use super::import_horizon::HorizonOptions;
+use super::import_mesh::MeshOptions;
 use super::import_outlines::OutlineOptions;
 use super::sky::{AirWord, SkyChoice, air_word};
 use crate::plan::USUAL_HOLD_STOPS;
@@ -77,6 +78,8 @@ pub enum Import {
     Outlines(OutlineOptions),
     /// The skyline of the land around, from a list (CSV) or from terrain (SRTM, GeoTIFF)
     Horizon(HorizonOptions),
+    /// A model of a stand (OBJ, glTF)
+    Mesh(MeshOptions),
 }
 
 /// Which venue, when, and where the files go. Shared by all commands about a match.

@@ -22,7 +22,7 @@ use super::positions_command;
 use super::progress::Progress;
 use super::sensitivity_command;
 use super::stages;
-use super::{import_horizon, import_outlines};
+use super::{import_horizon, import_mesh, import_outlines};
 
 /// Does what the options ask for.
 ///
@@ -40,6 +40,7 @@ pub fn run(options: &Options) -> Result<(), Failure> {
         Command::Schema(options) => schema(options),
         Command::Import(Import::Outlines(options)) => import_outlines::run(options),
         Command::Import(Import::Horizon(options)) => import_horizon::run(options),
+        Command::Import(Import::Mesh(options)) => import_mesh::run(options),
     }
 }
 

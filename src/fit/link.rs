@@ -202,6 +202,10 @@ fn edges(thing: &Occluder, occluder: usize, name: EdgeName) -> Vec<(EdgeOf, [DVe
         let mut pairs: Vec<(usize, usize)> = match &of.shape {
             Shape::Convex { faces, .. } => faces.iter().flat_map(|face| sides(face)).collect(),
             Shape::Sheet { corners } => sides(&(0..corners.len()).collect::<Vec<_>>()),
+            Shape::Mesh(mesh) => {
+                let triangles = mesh.triangles().iter();
+                triangles.flat_map(|t| sides(&t.map(|corner| corner as usize))).collect()
+            }
         };
         pairs.sort_unstable();
         pairs.dedup();

@@ -47,8 +47,16 @@ pub struct Caster {
     opaque: Mesh,
     /// One mesh for each transmittance between opaque and clear, darkest first.
     tints: Vec<(Transmittance, Mesh)>,
-    /// Points of single bodies, for [`Caster::silhouettes`].
-    bodies: Vec<Shape>,
+    /// Single bodies, for [`Caster::silhouettes`].
+    bodies: Vec<Single>,
+}
+
+/// A body by itself, in field axes, heights above the plane.
+#[derive(Debug, Clone)]
+enum Single {
+    /// Of a closed body the points, of a sheet the ring.
+    Points(Shape),
+    Mesh(Mesh),
 }
 
 /// Scratch space for [`Caster::cast`], kept by the caller from instant to
@@ -92,7 +100,7 @@ impl Caster {
             opaque,
             tints,
             bodies: bodies_on(venue, date)
-                .map(|(body, _)| over_plane(&body.shape, frame, height_m))
+                .map(|(body, _)| single(&body.shape, frame, height_m))
                 .collect(),
         }
     }
@@ -248,25 +256,43 @@ impl Caster {
         let sun = self.frame.to_field(toward_sun);
         let run = [sun.along_m / sun.up_m, sun.across_m / sun.up_m];
         let shadow_of = |p: &DVec3| [p.x - p.z * run[0], p.y - p.z * run[1]];
+        let local = |q: P2, height_m: f64| {
+            let p = self.frame.to_local(FieldPoint::on_ground(q[0], q[1]));
+            (Coord { x: p.x, y: p.y }, height_m)
+        };
+        let near = |ring: &[P2]| {
+            Box2::around(ring.iter().copied()).is_some_and(|b| b.overlaps(&self.window))
+        };
         let mut rings = Vec::new();
-        for shape in &self.bodies {
+        for body in &self.bodies {
+            let shape = match body {
+                Single::Points(shape) => shape,
+                Single::Mesh(mesh) => {
+                    let sun = DVec3::new(sun.along_m, sun.across_m, sun.up_m);
+                    let (mut tracer, mut corners) = (Tracer::default(), Vec::new());
+                    mesh.walks(sun, run, &self.window, &mut tracer, &mut corners, |ring| {
+                        let flat: Vec<P2> = ring.iter().map(shadow_of).collect();
+                        if near(&flat) {
+                            rings
+                                .push(flat.iter().zip(ring).map(|(q, p)| local(*q, p.z)).collect());
+                        }
+                    });
+                    continue;
+                }
+            };
             let points = shape.points();
             let mut ring: Vec<P2> = points.iter().map(shadow_of).collect();
             if let Shape::Convex { .. } = shape {
                 let mut flat = std::mem::take(&mut ring);
                 convex_hull(&mut flat, &mut ring);
             }
-            if !Box2::around(ring.iter().copied()).is_some_and(|b| b.overlaps(&self.window)) {
+            if !near(&ring) {
                 continue;
             }
             let height = |q: &P2| {
                 points.iter().filter(|p| shadow_of(p) == *q).map(|p| p.z).fold(0.0, f64::max)
             };
-            let local = |q: &P2| {
-                let p = self.frame.to_local(FieldPoint::on_ground(q[0], q[1]));
-                (Coord { x: p.x, y: p.y }, height(q))
-            };
-            rings.push(ring.iter().map(local).collect());
+            rings.push(ring.iter().map(|q| local(*q, height(q))).collect());
         }
         rings
     }
@@ -283,14 +309,14 @@ fn meshes(venue: &Venue, date: NaiveDate, height_m: f64) -> (Mesh, Vec<(Transmit
     let mut opaque = MeshBuilder::default();
     let mut tints: Vec<(Transmittance, MeshBuilder)> = Vec::new();
     for (body, passes) in bodies_on(venue, date) {
-        let shape = to_field(&body.shape, venue.field.frame, height_m);
+        let add = |mesh: &mut MeshBuilder| add(mesh, &body.shape, venue.field.frame, height_m);
         if passes.is_opaque() {
-            opaque.add(&shape);
+            add(&mut opaque);
         } else if let Some((_, mesh)) = tints.iter_mut().find(|(t, _)| *t == passes) {
-            mesh.add(&shape);
+            add(mesh);
         } else {
             let mut mesh = MeshBuilder::default();
-            mesh.add(&shape);
+            add(&mut mesh);
             tints.push((passes, mesh));
         }
     }
@@ -299,33 +325,46 @@ fn meshes(venue: &Venue, date: NaiveDate, height_m: f64) -> (Mesh, Vec<(Transmit
     (opaque.build(HiddenFaces::Drop), tints)
 }
 
-/// A shape in field axes, heights above the plane.
-fn to_field(shape: &Shape, frame: FieldFrame, height_m: f64) -> Shape {
+/// Adds a shape to a mesh in field axes, heights above the plane.
+fn add(mesh: &mut MeshBuilder, shape: &Shape, frame: FieldFrame, height_m: f64) {
+    let point = |p: DVec3| {
+        let q = frame.to_field(p);
+        DVec3::new(q.along_m, q.across_m, p.z - height_m)
+    };
+    let points = |all: &[DVec3]| all.iter().map(|p| point(*p)).collect();
+    match shape {
+        Shape::Convex { vertices, faces } => {
+            mesh.add(&Shape::Convex { vertices: points(vertices), faces: faces.clone() });
+        }
+        Shape::Sheet { corners } => mesh.add(&Shape::Sheet { corners: points(corners) }),
+        Shape::Mesh(triangles) => mesh.add_mesh(triangles, point),
+    }
+}
+
+/// The part of a shape above the plane, for a silhouette.
+fn single(shape: &Shape, frame: FieldFrame, height_m: f64) -> Single {
     let point = |p: &DVec3| {
         let q = frame.to_field(*p);
         DVec3::new(q.along_m, q.across_m, p.z - height_m)
     };
-    match shape {
+    let above = |ring: Vec<DVec3>| above_plane(&ring);
+    Single::Points(match shape {
         Shape::Convex { vertices, faces } => {
-            Shape::Convex { vertices: vertices.iter().map(point).collect(), faces: faces.clone() }
-        }
-        Shape::Sheet { corners } => Shape::Sheet { corners: corners.iter().map(point).collect() },
-    }
-}
-
-/// The part of a shape above the plane, as points for a silhouette.
-fn over_plane(shape: &Shape, frame: FieldFrame, height_m: f64) -> Shape {
-    match to_field(shape, frame, height_m) {
-        Shape::Convex { vertices, faces } => {
+            let vertices: Vec<DVec3> = vertices.iter().map(point).collect();
             let ring = |f: &Vec<usize>| {
-                let corners: Vec<DVec3> =
-                    f.iter().filter_map(|&i| vertices.get(i).copied()).collect();
-                above_plane(&corners)
+                above(f.iter().filter_map(|&i| vertices.get(i).copied()).collect())
             };
             Shape::Convex { vertices: faces.iter().flat_map(ring).collect(), faces: Vec::new() }
         }
-        Shape::Sheet { corners } => Shape::Sheet { corners: above_plane(&corners) },
-    }
+        Shape::Sheet { corners } => {
+            Shape::Sheet { corners: above(corners.iter().map(point).collect()) }
+        }
+        Shape::Mesh(_) => {
+            let mut mesh = MeshBuilder::default();
+            add(&mut mesh, shape, frame, height_m);
+            return Single::Mesh(mesh.build(HiddenFaces::Keep));
+        }
+    })
 }
 
 /// Whether a ring on the grid is the box itself, to the grid cell.

@@ -41,15 +41,19 @@ pub fn edge_of(
         return Vec::new();
     }
     let silhouettes = caster.silhouettes(sun.toward());
-    let softness = |a: Coord<f64>, b: Coord<f64>| {
-        let middle = Coord { x: 0.5 * (a.x + b.x), y: 0.5 * (a.y + b.y) };
-        let height_m = height_of_thrower(&silhouettes, middle)?;
-        Some(penumbra_width_m(height_m, sun, b - a))
-    };
+    let middle =
+        |w: &[Coord<f64>]| Coord { x: 0.5 * (w[0].x + w[1].x), y: 0.5 * (w[0].y + w[1].y) };
+    let middles: Vec<Coord<f64>> =
+        lines.iter().flat_map(|line| line.0.windows(2).map(middle)).collect();
+    let mut heights = heights_of_throwers(&silhouettes, &middles).into_iter();
     lines
         .into_iter()
         .map(|line| EdgeLine {
-            penumbra_m: line.0.windows(2).map(|w| softness(w[0], w[1])).collect(),
+            penumbra_m: line
+                .0
+                .windows(2)
+                .map(|w| Some(penumbra_width_m(heights.next()??, sun, w[1] - w[0])))
+                .collect(),
             line,
         })
         .collect()
@@ -117,16 +121,29 @@ fn runs_along(a: Coord<f64>, b: Coord<f64>, outline: &LineString<f64>) -> bool {
         .all(|p| outline.0.windows(2).any(|w| distance_m(p, w[0], w[1]).0 < ON_LINE_M))
 }
 
-/// Height above the plane of what throws the shadow's edge at a point: the
-/// softest of the single shadows whose outline passes there.
-fn height_of_thrower(silhouettes: &[Vec<(Coord<f64>, f64)>], at: Coord<f64>) -> Option<f64> {
+/// Height above the plane of what throws the shadow's edge at each point: the
+/// softest of the single shadows whose outline passes there. A side of an outline is
+/// held against the points in its reach east and west alone.
+fn heights_of_throwers(
+    silhouettes: &[Vec<(Coord<f64>, f64)>],
+    at: &[Coord<f64>],
+) -> Vec<Option<f64>> {
+    let mut eastward: Vec<usize> = (0..at.len()).collect();
+    eastward.sort_by(|i, j| at[*i].x.total_cmp(&at[*j].x));
+    let mut heights: Vec<Option<f64>> = vec![None; at.len()];
     let sides = silhouettes.iter().flat_map(|ring| ring.iter().zip(ring.iter().cycle().skip(1)));
-    sides
-        .filter_map(|((a, height_a), (b, height_b))| {
-            let (distance, t) = distance_m(at, *a, *b);
-            (distance < ON_LINE_M).then(|| height_a + t * (height_b - height_a))
-        })
-        .reduce(f64::max)
+    for ((a, height_a), (b, height_b)) in sides {
+        let (west, east) = (a.x.min(b.x) - ON_LINE_M, a.x.max(b.x) + ON_LINE_M);
+        let first = eastward.partition_point(|i| at[*i].x < west);
+        for &i in eastward[first..].iter().take_while(|i| at[**i].x <= east) {
+            let (distance, t) = distance_m(at[i], *a, *b);
+            if distance < ON_LINE_M {
+                let height = height_a + t * (height_b - height_a);
+                heights[i] = Some(heights[i].map_or(height, |known| known.max(height)));
+            }
+        }
+    }
+    heights
 }
 
 /// Distance from a point to a segment, metres, and where on it (0 to 1).

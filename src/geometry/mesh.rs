@@ -5,8 +5,8 @@
 //! loops on the plane whose winding number at a place counts how many surfaces
 //! that face the sun lie between the place and the sun.
 //!
-//! A closed body counts with the faces it turns toward the sun, a sheet with its
-//! one face, whichever side that is. Projected, each such face is a positive
+//! A closed body or a closed mesh counts with the faces it turns toward the sun, a
+//! sheet or an open mesh with each face, whichever side that is. Projected, each such face is a positive
 //! ring; where two of them share an edge, the edge cancels. What remains are the
 //! edges between a face that counts and one that does not. So a bowl of hundreds
 //! of segments hands the overlay its few long outlines and not every segment.
@@ -23,9 +23,13 @@ use super::hull::Box2;
 use crate::frame::area_vector;
 use crate::plane::P2;
 use crate::venue::Shape;
+use crate::venue::mesh::{MeshSurface, TriangleMesh};
 
 /// A face bent by more than this, metres, is cut into triangles.
 const FLAT_M: f64 = 1e-9;
+/// Triangles of a mesh that are left out together where their shadow misses the
+/// window: few enough to lie close, many enough to be quick.
+const RUN: usize = 64;
 /// An edge entry holds this many faces; an edge with more gets a second entry,
 /// which cancels less but stays right.
 const USERS: usize = 4;
@@ -99,6 +103,25 @@ impl Mesh {
         ring: &mut Vec<P2>,
         mut take: impl FnMut(&mut Vec<P2>),
     ) {
+        let mut corners = Vec::new();
+        self.walks(toward_sun, run, window, tracer, &mut corners, |corners| {
+            ring.clear();
+            ring.extend(corners.iter().map(|p| [p.x - p.z * run[0], p.y - p.z * run[1]]));
+            take(ring);
+        });
+    }
+
+    /// The same loops as points of the bodies themselves, in field axes above the
+    /// plane.
+    pub fn walks(
+        &self,
+        toward_sun: DVec3,
+        run: P2,
+        window: &Box2,
+        tracer: &mut Tracer,
+        corners: &mut Vec<DVec3>,
+        mut take: impl FnMut(&[DVec3]),
+    ) {
         self.turn_faces(toward_sun, run, window, tracer);
         self.collect_edges(tracer);
         for start in 0..tracer.directed.len() {
@@ -106,15 +129,14 @@ impl Mesh {
             if !tracer.leads_on(first, start) {
                 continue;
             }
-            ring.clear();
+            corners.clear();
             let mut at = first;
             // every vertex has as many edges in as out, so the walk comes home
             while let Some(onward) = tracer.leave(at) {
-                let p = self.vertices[at as usize];
-                ring.push([p.x - p.z * run[0], p.y - p.z * run[1]]);
+                corners.push(self.vertices[at as usize]);
                 at = onward;
             }
-            take(ring);
+            take(corners);
         }
     }
 
@@ -214,6 +236,7 @@ impl MeshBuilder {
                 (faces.iter().map(corners).collect(), Sides::Outer)
             }
             Shape::Sheet { corners } => (vec![corners.clone()], Sides::Both),
+            Shape::Mesh(mesh) => return self.add_mesh(mesh, |p| p),
         };
         let start = self.mesh.faces.len();
         let mut extent: Option<Extent> = None;
@@ -225,6 +248,28 @@ impl MeshBuilder {
         if let Some(mut extent) = extent {
             extent.faces = start..self.mesh.faces.len();
             self.mesh.bodies.push(extent);
+        }
+    }
+
+    /// The same for a mesh, whose points `moved` brings into field axes above the
+    /// plane.
+    pub fn add_mesh(&mut self, mesh: &TriangleMesh, moved: impl Fn(DVec3) -> DVec3) {
+        let sides = match mesh.surface() {
+            MeshSurface::Closed => Sides::Outer,
+            MeshSurface::Open => Sides::Both,
+        };
+        let vertices: Vec<DVec3> = mesh.vertices().iter().map(|p| moved(*p)).collect();
+        for run in close_runs(&vertices, mesh.triangles()).chunks(RUN) {
+            let start = self.mesh.faces.len();
+            let mut extent = None;
+            for triangle in run {
+                let ring = above_plane(&triangle.map(|i| vertices[i as usize]));
+                self.add_face(&ring, sides, &mut extent);
+            }
+            if let Some(mut extent) = extent {
+                extent.faces = start..self.mesh.faces.len();
+                self.mesh.bodies.push(extent);
+            }
         }
     }
 
@@ -312,6 +357,25 @@ impl MeshBuilder {
         }
         self.mesh
     }
+}
+
+/// Triangles in an order in which neighbours in the list lie close: cells of space
+/// one after the other.
+fn close_runs(vertices: &[DVec3], triangles: &[[u32; 3]]) -> Vec<[u32; 3]> {
+    let middle = |t: &[u32; 3]| t.iter().map(|&i| vertices[i as usize]).sum::<DVec3>() / 3.0;
+    let (low, high) = vertices
+        .iter()
+        .fold((DVec3::INFINITY, DVec3::NEG_INFINITY), |(l, h), p| (l.min(*p), h.max(*p)));
+    let size = (high - low).max_element().max(f64::MIN_POSITIVE);
+    // bits of the three coordinates in turn: a walk from cell to cell
+    let key = |t: &[u32; 3]| {
+        let at = ((middle(t) - low) / size * 1023.0).max(DVec3::ZERO);
+        let spread = |v: f64| (0..10).map(|bit| ((v as u64 >> bit) & 1) << (3 * bit)).sum::<u64>();
+        spread(at.x) | spread(at.y) << 1 | spread(at.z) << 2
+    };
+    let mut ordered = triangles.to_vec();
+    ordered.sort_by_cached_key(key);
+    ordered
 }
 
 /// What to do with faces between two bodies that touch.

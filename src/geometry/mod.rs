@@ -30,6 +30,7 @@ mod region;
 mod section;
 mod shadow;
 mod sky;
+mod soup;
 mod translucent;
 
 pub use caster::{Caster, Workbench};

@@ -3,16 +3,19 @@
 //! In: bodies of a venue, a point and a unit direction, local frame, metres.
 //! Out: the share of light that gets through, 0 to 1.
 
+use std::sync::Arc;
+
 use chrono::NaiveDate;
 use glam::DVec3;
 
+use super::soup::Soup;
 use crate::frame::area_vector;
 use crate::plane::{P2, inside};
 use crate::units::Transmittance;
 use crate::venue::{Body, Shape, Venue};
 
 /// A ray that starts on a surface does not meet that surface: metres.
-const SKIN_M: f64 = 1e-6;
+pub(super) const SKIN_M: f64 = 1e-6;
 
 /// A body prepared for rays.
 #[derive(Debug, Clone)]
@@ -35,6 +38,8 @@ enum Solid {
         axes: (DVec3, DVec3),
         ring: Vec<P2>,
     },
+    /// Shared, since obstacles are copied with the scenes that they are part of.
+    Mesh(Arc<Soup>),
 }
 
 impl Obstacle {
@@ -63,6 +68,7 @@ impl Obstacle {
                 let ring = corners.iter().map(|p| [p.dot(axes.0), p.dot(axes.1)]);
                 Solid::Sheet { normal, offset: normal.dot(centre), axes, ring: ring.collect() }
             }
+            Shape::Mesh(mesh) => Solid::Mesh(Arc::new(Soup::new(mesh, centre, radius_m))),
         };
         Some(Self { solid, centre, radius_m, passes, reflectance: body.reflectance })
     }
@@ -92,7 +98,36 @@ impl Obstacle {
 
     /// Whether a ray meets the body.
     pub fn meets(&self, from: DVec3, toward: DVec3) -> bool {
-        self.met(from, toward).is_some()
+        match &self.solid {
+            Solid::Mesh(soup) => soup.meets(from, toward),
+            _ => self.met(from, toward).is_some(),
+        }
+    }
+
+    /// Share of the light on a ray that gets through: 1 where the ray misses. A
+    /// translucent mesh may be passed through several times.
+    pub fn transmission(&self, from: DVec3, toward: DVec3) -> f64 {
+        match &self.solid {
+            Solid::Mesh(soup) if !self.passes.is_opaque() => {
+                self.passes.share().powf(f64::from(soup.passages(from, toward)))
+            }
+            _ if self.meets(from, toward) => self.passes.share(),
+            _ => 1.0,
+        }
+    }
+
+    /// Where a ray first meets the body and the share of light that gets through it
+    /// all; `None` where nothing is dimmed.
+    pub(super) fn met_through(&self, from: DVec3, toward: DVec3) -> Option<(Met, f64)> {
+        let met = self.met(from, toward)?;
+        match &self.solid {
+            Solid::Mesh(soup) if !self.passes.is_opaque() => {
+                let passages = soup.passages(from, toward);
+                let share = self.passes.share().powf(f64::from(passages));
+                (passages > 0).then_some((met, share))
+            }
+            _ => Some((met, self.passes.share())),
+        }
     }
 
     /// Whether a point lies in a closed body; never in a sheet.
@@ -100,6 +135,7 @@ impl Obstacle {
         match &self.solid {
             Solid::Convex(planes) => planes.iter().all(|(normal, o)| normal.dot(at) < *o),
             Solid::Sheet { .. } => false,
+            Solid::Mesh(soup) => soup.holds(at),
         }
     }
 
@@ -118,6 +154,7 @@ impl Obstacle {
                 let normal = if speed < 0.0 { *normal } else { -*normal };
                 on.then_some(Met { distance_m, normal })
             }
+            Solid::Mesh(soup) => soup.met(from, toward),
         }
     }
 }
@@ -158,8 +195,8 @@ fn met_convex(planes: &[(DVec3, f64)], from: DVec3, toward: DVec3) -> Option<Met
 /// bodies on the way.
 pub fn transmission_toward(obstacles: &[Obstacle], from: DVec3, toward: DVec3) -> Transmittance {
     let mut share = 1.0;
-    for obstacle in obstacles.iter().filter(|o| o.meets(from, toward)) {
-        share *= obstacle.passes.share();
+    for obstacle in obstacles {
+        share *= obstacle.transmission(from, toward);
         if share == 0.0 {
             break;
         }

@@ -213,6 +213,10 @@ fn stretches(shape: &Shape, line: LevelLine, toward_sun: DVec3) -> Vec<[End; 2]>
             faces.iter().for_each(|face| cut(&mut face.iter().copied()));
         }
         Shape::Sheet { corners } => cut(&mut (0..corners.len())),
+        Shape::Mesh(mesh) => mesh
+            .triangles()
+            .iter()
+            .for_each(|triangle| cut(&mut triangle.iter().map(|&corner| corner as usize))),
     }
     found
 }

@@ -122,14 +122,14 @@ impl SkyDome {
             if facing.is_some_and(|normal| cosine > 0.0 && axis.dot(normal) < -sine) {
                 continue;
             }
-            let passes = obstacle.passes().share() as f32;
             for patch in patches_near(turned(axis), cosine) {
                 let toward = turned(self.toward[patch]);
                 let behind = facing.is_some_and(|normal| toward.dot(normal) <= 0.0);
                 if behind || toward.dot(axis) < cosine {
                     continue;
                 }
-                if let Some(on) = obstacle.met(at, toward) {
+                if let Some((on, passes)) = obstacle.met_through(at, toward) {
+                    let passes = passes as f32;
                     arrives[patch] *= passes;
                     met[patch].add((index, on), passes);
                 }

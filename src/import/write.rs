@@ -158,6 +158,14 @@ impl SaveError {
 /// # Errors
 /// [`SaveError`]; what was there before is untouched then.
 pub fn save(path: &Path, text: &str, overwrite: Overwrite) -> Result<(), SaveError> {
+    save_bytes(path, text.as_bytes(), overwrite)
+}
+
+/// The same for bytes.
+///
+/// # Errors
+/// [`SaveError`]; what was there before is untouched then.
+pub fn save_bytes(path: &Path, bytes: &[u8], overwrite: Overwrite) -> Result<(), SaveError> {
     let failed = |source| SaveError::Write { path: path.to_owned(), source };
     let folder = path.parent().filter(|f| !f.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let mut builder = tempfile::Builder::new();
@@ -169,7 +177,7 @@ pub fn save(path: &Path, text: &str, overwrite: Overwrite) -> Result<(), SaveErr
         builder.permissions(std::fs::Permissions::from_mode(0o666));
     }
     let mut file = builder.tempfile_in(folder).map_err(failed)?;
-    file.write_all(text.as_bytes()).map_err(failed)?;
+    file.write_all(bytes).map_err(failed)?;
     file.as_file().sync_all().map_err(failed)?;
     let placed = match overwrite {
         Overwrite::Asked => file.persist(path),

@@ -9,6 +9,7 @@ use geo::Area;
 use crate::frame::FieldFrame;
 use crate::venue::{CameraPost, Occluder, OccluderKind, Venue};
 
+use super::meshes::{self, MeshGroups};
 use super::summary::{fit, wrapped};
 use super::words;
 
@@ -30,6 +31,9 @@ pub fn text(venue: &Venue) -> String {
     text += &wrapped("  ", &light(venue));
     text += &list("zone", "zones", venue.zones.iter().map(|z| z.name.as_str()));
     text += &occluders(&venue.occluders);
+    for note in &venue.meshes {
+        text += &meshes::text(note, MeshGroups::OnlyLeftOut);
+    }
     text += &cameras(&venue.cameras, venue.field.frame);
     text
 }
@@ -82,6 +86,7 @@ fn kind(kind: OccluderKind) -> &'static str {
         OccluderKind::Solid => "solid",
         OccluderKind::Tree => "tree",
         OccluderKind::Panel => "panel",
+        OccluderKind::Mesh => "mesh",
     }
 }
 

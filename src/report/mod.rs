@@ -15,6 +15,7 @@ pub mod inventory;
 pub mod json;
 pub mod look_up;
 pub mod map_csv;
+pub mod meshes;
 pub mod positions;
 pub mod sensitivity;
 pub mod slug;

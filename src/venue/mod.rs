@@ -10,6 +10,7 @@ pub mod crew;
 pub mod draft;
 mod error;
 pub mod file;
+pub mod mesh;
 mod model;
 pub mod outlines;
 mod problem;
@@ -25,7 +26,7 @@ pub use draft::{Address, Dimension, Draft, DraftError, Unit, VariantError, Varia
 pub use error::{FileKind, Ink, Mistakes, VenueError};
 pub use model::*;
 pub use problem::{Problem, Problems};
-pub use read::{MOST_BYTES, parse, read};
+pub use read::{MOST_BYTES, parse, parse_in, read};
 pub(crate) use read::{Sheet, text_of};
 pub use shape::schema;
 pub(crate) use shape::schema_of;

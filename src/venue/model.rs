@@ -3,6 +3,8 @@
 //! Plain data. Points are metres in the local frame (x east, y north, z up);
 //! polygons are closed, outer rings anticlockwise, without self-crossings.
 
+use std::sync::Arc;
+
 use chrono::{Datelike, NaiveDate, NaiveTime};
 use chrono_tz::Tz;
 use geo::{Coord, LineString, Polygon};
@@ -12,6 +14,7 @@ use serde::Deserialize;
 
 use super::candidate::Candidate;
 use super::crew::{Operator, StatedExposure, Subject};
+use super::mesh::{MeshNote, TriangleMesh};
 use super::surveyed::Surveyed;
 use crate::frame::FieldFrame;
 use crate::units::{Azimuth, Elevation, Lux, Transmittance};
@@ -50,6 +53,8 @@ pub struct Venue {
     pub operators: Vec<Operator>,
     /// Where numbers of the file come from, as far as it says.
     pub surveyed: Vec<Surveyed>,
+    /// What was brought in from mesh files, and what was left out of them.
+    pub meshes: Vec<MeshNote>,
 }
 
 /// Geographic place and the air above it.
@@ -202,6 +207,7 @@ pub enum OccluderKind {
     Solid,
     Tree,
     Panel,
+    Mesh,
 }
 
 /// One simple piece of an occluder.
@@ -225,6 +231,7 @@ pub enum Part {
     Trunk,
     Crown,
     Panel,
+    Mesh,
 }
 
 /// The geometry of a body.
@@ -235,6 +242,8 @@ pub enum Shape {
     Convex { vertices: Vec<DVec3>, faces: Vec<Vec<usize>> },
     /// One planar polygon without thickness, convex or not, not crossing itself.
     Sheet { corners: Vec<DVec3> },
+    /// Triangles, closed or not; shared, since it may be large.
+    Mesh(Arc<TriangleMesh>),
 }
 
 impl Shape {
@@ -243,6 +252,7 @@ impl Shape {
         match self {
             Shape::Convex { vertices, .. } => vertices,
             Shape::Sheet { corners } => corners,
+            Shape::Mesh(mesh) => mesh.vertices(),
         }
     }
 }

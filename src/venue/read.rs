@@ -26,6 +26,7 @@ use super::tree::Tree;
 pub const MOST_BYTES: u64 = 4 * 1024 * 1024;
 const MOST_OCCLUDERS: usize = 20_000;
 const MOST_CAMERAS: usize = 200;
+const MOST_MESHES: usize = 50;
 const MOST_CORNERS: usize = 1_000;
 const MOST_SURVEYED: usize = 20_000;
 const LONGEST_NAME: usize = 80;
@@ -36,7 +37,7 @@ const LONGEST_NAME: usize = 80;
 /// [`VenueError`], which says it all.
 pub fn read(path: &Path) -> Result<Venue, VenueError> {
     let (text, name) = text_of(FileKind::Venue, path)?;
-    parse(&text, &name)
+    parse_in(&text, &name, path.parent())
 }
 
 /// The text of a file, and what messages call it.
@@ -77,7 +78,8 @@ pub(crate) fn text_of(kind: FileKind, path: &Path) -> Result<(String, String), V
     }
 }
 
-/// Reads and checks the text of a venue file; `name` is what messages call it.
+/// Reads and checks the text of a venue file; `name` is what messages call it. A text
+/// lies in no folder, so it may name no mesh file.
 ///
 /// ```
 /// let error = quarterstop::venue::parse("title = 7\n", "ground.toml").unwrap_err();
@@ -89,11 +91,20 @@ pub(crate) fn text_of(kind: FileKind, path: &Path) -> Result<(String, String), V
 /// # Errors
 /// [`VenueError`], which says it all.
 pub fn parse(text: &str, name: &str) -> Result<Venue, VenueError> {
+    parse_in(text, name, None)
+}
+
+/// The same for a text that lies, or is going to lie, in a folder: files that it names
+/// are looked for there.
+///
+/// # Errors
+/// [`VenueError`], which says it all.
+pub fn parse_in(text: &str, name: &str, folder: Option<&Path>) -> Result<Venue, VenueError> {
     let (file, sheet) = Sheet::read::<VenueFile>(FileKind::Venue, text, name)?;
     let mut problems = Problems::default();
     limits(&file, &mut problems);
     if problems.is_empty()
-        && let Some(venue) = build(&file, &mut problems)
+        && let Some(venue) = build(&file, folder, &mut problems)
     {
         check_addresses(sheet.values(), &venue.surveyed, &mut problems);
         if problems.is_empty() {
@@ -214,6 +225,7 @@ fn limits(file: &VenueFile, problems: &mut Problems) {
         + file.solid.len()
         + file.tree.len()
         + file.panel.len()
+        + file.mesh.len()
         + file.bowl.iter().map(|b| b.segments as usize).sum::<usize>();
     let mut most = |key: &str, count: usize, limit: usize| {
         if count > limit {
@@ -221,6 +233,7 @@ fn limits(file: &VenueFile, problems: &mut Problems) {
         }
     };
     most("solid", occluders, MOST_OCCLUDERS);
+    most("mesh", file.mesh.len(), MOST_MESHES);
     most("camera", file.camera.len(), MOST_CAMERAS);
     most("surveyed", file.surveyed.len(), MOST_SURVEYED);
     most("field.corners", file.field.corners.as_ref().map_or(0, Vec::len), MOST_CORNERS);
@@ -267,6 +280,7 @@ fn names(file: &VenueFile, problems: &mut Problems) {
         ("solid", file.solid.iter().map(|t| &t.name).collect()),
         ("tree", file.tree.iter().map(|t| &t.name).collect()),
         ("panel", file.panel.iter().map(|t| &t.name).collect()),
+        ("mesh", file.mesh.iter().map(|t| &t.name).collect()),
         ("gantry", file.gantry.iter().map(|t| &t.name).collect()),
         ("camera", file.camera.iter().map(|t| &t.name).collect()),
         ("candidate", file.candidate.iter().map(|t| &t.name).collect()),

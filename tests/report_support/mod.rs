@@ -73,6 +73,7 @@ pub fn venue() -> Venue {
         operators: Vec::new(),
         candidates: Vec::new(),
         surveyed: Vec::new(),
+        meshes: Vec::new(),
     }
 }
 

@@ -51,6 +51,7 @@ pub fn open_field(outline: &[[f64; 2]], bearing_deg: f64) -> Venue {
         operators: Vec::new(),
         candidates: Vec::new(),
         surveyed: Vec::new(),
+        meshes: Vec::new(),
     }
 }
 

@@ -57,25 +57,29 @@ fn plans(venue: &Venue) -> Vec<Plan> {
     let bodies = venue.occluders.iter().enumerate().flat_map(|(thing, occluder)| {
         occluder.bodies.iter().enumerate().map(move |(i, body)| (thing, i, body))
     });
-    let mut plans: Vec<Plan> = bodies.filter_map(|(t, i, body)| plan(t, i, body)).collect();
+    let mut plans: Vec<Plan> = bodies.flat_map(|(t, i, body)| plans_of(t, i, body)).collect();
     plans.sort_by(|a, b| a.bounds.min().x.total_cmp(&b.bounds.min().x));
     plans
 }
 
-fn plan(thing: usize, body: usize, of: &Body) -> Option<Plan> {
+/// What a body covers from above; a mesh may cover several places.
+fn plans_of(thing: usize, body: usize, of: &Body) -> Vec<Plan> {
     let points = of.shape.points();
     let flat = points.iter().map(|p| Coord { x: p.x, y: p.y });
-    let outline = match &of.shape {
-        Shape::Sheet { .. } => Polygon::new(flat.collect::<LineString<f64>>(), Vec::new()),
-        _ => flat.map(Point::from).collect::<MultiPoint<f64>>().convex_hull(),
+    let outlines = match &of.shape {
+        Shape::Sheet { .. } => vec![Polygon::new(flat.collect::<LineString<f64>>(), Vec::new())],
+        Shape::Convex { .. } => {
+            vec![flat.map(Point::from).collect::<MultiPoint<f64>>().convex_hull()]
+        }
+        Shape::Mesh(mesh) => mesh.plan().0.clone(),
     };
-    if outline.unsigned_area() < 1e-3 {
-        return None;
-    }
     let heights = points.iter().map(|p| p.z);
     let (low, high) = heights.fold((f64::MAX, f64::MIN), |(l, h), z| (l.min(z), h.max(z)));
-    let bounds = outline.bounding_rect()?;
-    Some(Plan { thing, body, outline, bounds, low, high })
+    let plan = |outline: Polygon<f64>| {
+        let bounds = outline.bounding_rect().filter(|_| outline.unsigned_area() >= 1e-3)?;
+        Some(Plan { thing, body, outline, bounds, low, high })
+    };
+    outlines.into_iter().filter_map(plan).collect()
 }
 
 /// Room between the roof of a stand and its own deck, where it is least.

@@ -13,6 +13,7 @@ use super::order::Piece;
 use super::shot::Shot;
 use crate::frame::area_vector;
 use crate::plane::{P2, clip, cross, signed_area, within_convex};
+use crate::venue::mesh::MeshSurface;
 use crate::venue::{Body, Part, Shape};
 
 /// What is above a piece by less throws no shade on it, metres.
@@ -41,11 +42,21 @@ fn faces(body: &Body) -> Vec<Vec<DVec3>> {
             .map(|face| face.iter().filter_map(|&i| vertices.get(i).copied()).collect())
             .collect(),
         Shape::Sheet { corners } => vec![corners.clone()],
+        Shape::Mesh(mesh) => mesh
+            .flats()
+            .iter()
+            .map(|ring| ring.iter().map(|&i| mesh.vertices()[i as usize]).collect())
+            .collect(),
     }
 }
 
+/// Whether the faces of a body are seen, and throw shade, with both sides.
 fn is_sheet(body: &Body) -> bool {
-    matches!(body.shape, Shape::Sheet { .. })
+    match &body.shape {
+        Shape::Convex { .. } => false,
+        Shape::Sheet { .. } => true,
+        Shape::Mesh(mesh) => mesh.surface() == MeshSurface::Open,
+    }
 }
 
 /// Everything that throws shade, the clearest first. Of a closed body the side

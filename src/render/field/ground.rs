@@ -47,9 +47,11 @@ impl Look {
         match body.part {
             Part::Deck => Self::Stand,
             Part::BackWall | Part::EndWall => Self::Wall,
-            Part::Roof | Part::Panel if !body.passes.on(date).is_opaque() => Self::ClearRoof,
+            Part::Roof | Part::Panel | Part::Mesh if !body.passes.on(date).is_opaque() => {
+                Self::ClearRoof
+            }
             Part::Roof => Self::Roof,
-            Part::Solid => Self::Solid,
+            Part::Solid | Part::Mesh => Self::Solid,
             Part::Trunk => Self::Trunk,
             Part::Crown => Self::Crown,
             Part::Panel => Self::Panel,
@@ -92,8 +94,11 @@ pub(super) struct Surroundings {
 impl Surroundings {
     pub fn of(venue: &Venue, view: &View, date: NaiveDate) -> Self {
         let bodies = venue.occluders.iter().flat_map(|o| &o.bodies);
-        let plan = |body: &Body| (Look::of(body, date), footprint(body, view));
-        let mut plans: Vec<(Look, Vec<Px>)> = bodies.map(plan).collect();
+        let plans = |body: &Body| {
+            let look = Look::of(body, date);
+            footprints(body, view).into_iter().map(move |ring| (look, ring))
+        };
+        let mut plans: Vec<(Look, Vec<Px>)> = bodies.flat_map(plans).collect();
         plans.sort_by_key(|(look, _)| *look);
         Self { plans }
     }
@@ -179,13 +184,17 @@ fn slight(sketch: &mut Sketch, ring: &[Px], look: Look) {
     }
 }
 
-fn footprint(body: &Body, view: &View) -> Vec<Px> {
+/// What a body covers, as rings without holes.
+fn footprints(body: &Body, view: &View) -> Vec<Vec<Px>> {
     match &body.shape {
         Shape::Convex { vertices, .. } => {
             let points = vertices.iter().map(|v| Point::new(v.x, v.y)).collect();
             let hull = MultiPoint(points).convex_hull();
-            view.line(hull.exterior())
+            vec![view.line(hull.exterior())]
         }
-        Shape::Sheet { corners } => corners.iter().map(|c| view.point(*c)).collect(),
+        Shape::Sheet { corners } => vec![corners.iter().map(|c| view.point(*c)).collect()],
+        Shape::Mesh(mesh) => {
+            mesh.plan_pieces().0.iter().map(|piece| view.line(piece.exterior())).collect()
+        }
     }
 }

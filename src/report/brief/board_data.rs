@@ -13,7 +13,7 @@ use serde::Serialize;
 use super::Told;
 use super::words::{self, clock, clock_s, cue_key, epoch_s, lens_key, uncertain_s, verdict_key};
 use crate::camera::SplitState;
-use crate::frame::FieldFrame;
+use crate::frame::{FieldFrame, area_vector};
 use crate::plan::Instant;
 use crate::plan::brief::CameraBrief;
 use crate::solar::SunState;
@@ -22,6 +22,10 @@ use crate::venue::{Body, Part, Shape, Venue};
 /// Shadow rings lose corners that lie this near to the line between their neighbours,
 /// metres: half of the decimetre that they are rounded to.
 const SMOOTH_M: f64 = 0.05;
+
+/// The page works out the light on each face from all others: the largest faces of
+/// meshes, up to so many, keep that quick on a tablet.
+const MOST_MESH_FACES: usize = 600;
 
 /// The whole object.
 #[derive(Debug, Serialize)]
@@ -39,6 +43,8 @@ pub(super) struct BoardData {
     field: FieldData,
     stands: Vec<StandData>,
     faces: Vec<FaceData>,
+    /// Small faces of meshes that are not among them.
+    faces_left_out: usize,
     /// Azimuth clockwise from the along axis and elevation, degrees; 1 while it shines.
     sun: Vec<(f64, f64, u8)>,
     shadow: Vec<ShadowData>,
@@ -160,6 +166,7 @@ pub(super) fn board_data(told: &Told<'_>) -> BoardData {
         epoch_s: epoch_s(m.at),
         clock: clock(m.at),
     };
+    let (faces, faces_left_out) = faces(venue, date);
     BoardData {
         title: venue.title.clone(),
         heading: words::heading(told),
@@ -171,7 +178,8 @@ pub(super) fn board_data(told: &Told<'_>) -> BoardData {
         breaks: brief.breaks.iter().map(|b| [epoch_s(b.from), epoch_s(b.until)]).collect(),
         field: field(venue),
         stands: stands(venue, date),
-        faces: faces(venue, date),
+        faces,
+        faces_left_out,
         sun: plan.instants.iter().map(|i| sun(told, i)).collect(),
         shadow: plan.instants.iter().map(|i| shadow(frame, i)).collect(),
         shaded_share: plan.instants.iter().map(|i| rounded(i.turf.field.shaded, 3)).collect(),
@@ -212,17 +220,23 @@ fn stands(venue: &Venue, date: NaiveDate) -> Vec<StandData> {
     use geo::{ConvexHull, MultiPoint, Point};
     let named = venue.occluders.iter().flat_map(|o| o.bodies.iter().map(|b| (&o.name, b)));
     let mut all: Vec<(f64, StandData)> = named
-        .map(|(name, body)| {
+        .flat_map(|(name, body)| {
             let points = body.shape.points();
-            let hull = MultiPoint(points.iter().map(|p| Point::new(p.x, p.y)).collect());
+            let outlines = match &body.shape {
+                Shape::Mesh(mesh) => mesh.plan_pieces().0.clone(),
+                _ => {
+                    let hull = MultiPoint(points.iter().map(|p| Point::new(p.x, p.y)).collect());
+                    vec![hull.convex_hull()]
+                }
+            };
             let top = points.iter().map(|p| p.z).fold(0.0, f64::max);
-            let data = StandData {
+            let data = move |outline: geo::Polygon<f64>| StandData {
                 name: name.clone(),
                 part: part(body.part),
-                outline: ring(venue.field.frame, hull.convex_hull().exterior()),
+                outline: ring(venue.field.frame, outline.exterior()),
                 passes: body.passes.on(date).share(),
             };
-            (top, data)
+            outlines.into_iter().map(move |outline| (top, data(outline)))
         })
         .collect();
     // what is higher lies over what is lower
@@ -230,28 +244,40 @@ fn stands(venue: &Venue, date: NaiveDate) -> Vec<StandData> {
     all.into_iter().map(|(_, data)| data).filter(|s| s.outline.len() > 2).collect()
 }
 
-fn faces(venue: &Venue, date: NaiveDate) -> Vec<FaceData> {
+/// Faces for the picture, and how many of meshes are left out for being small.
+fn faces(venue: &Venue, date: NaiveDate) -> (Vec<FaceData>, usize) {
     let frame = venue.field.frame;
     let face = |body: &Body, corners: Vec<DVec3>| FaceData {
         corners: corners.into_iter().map(|p| at3(frame, p)).collect(),
         tone: tone(body.part),
         passes: body.passes.on(date).share(),
     };
-    let of_body = |body: &Body| match &body.shape {
-        Shape::Sheet { corners } => vec![face(body, corners.clone())],
-        Shape::Convex { vertices, faces } => faces
-            .iter()
-            .map(|ring| face(body, ring.iter().filter_map(|&i| vertices.get(i).copied()).collect()))
-            .collect(),
-    };
-    venue.occluders.iter().flat_map(|o| &o.bodies).flat_map(of_body).collect()
+    let (mut all, mut of_meshes) = (Vec::new(), Vec::new());
+    for body in venue.occluders.iter().flat_map(|o| &o.bodies) {
+        match &body.shape {
+            Shape::Sheet { corners } => all.push(face(body, corners.clone())),
+            Shape::Convex { vertices, faces } => all.extend(faces.iter().map(|ring| {
+                face(body, ring.iter().filter_map(|&i| vertices.get(i).copied()).collect())
+            })),
+            Shape::Mesh(mesh) => of_meshes.extend(mesh.flats().iter().map(|ring| {
+                let corners: Vec<DVec3> =
+                    ring.iter().map(|&i| mesh.vertices()[i as usize]).collect();
+                (area_vector(corners.iter().copied()).length(), body, corners)
+            })),
+        }
+    }
+    of_meshes.sort_by(|a, b| b.0.total_cmp(&a.0));
+    let left_out = of_meshes.len().saturating_sub(MOST_MESH_FACES);
+    of_meshes.truncate(MOST_MESH_FACES);
+    all.extend(of_meshes.into_iter().map(|(_, body, corners)| face(body, corners)));
+    (all, left_out)
 }
 
 fn part(part: Part) -> &'static str {
     match part {
         Part::Deck | Part::BackWall | Part::EndWall => "deck",
         Part::Roof => "roof",
-        Part::Solid | Part::Trunk => "solid",
+        Part::Solid | Part::Trunk | Part::Mesh => "solid",
         Part::Crown => "crown",
         Part::Panel => "panel",
     }
@@ -262,7 +288,7 @@ fn tone(part: Part) -> &'static str {
         Part::Deck => "seats",
         Part::BackWall | Part::EndWall => "wall",
         Part::Roof => "roof",
-        Part::Solid | Part::Trunk => "solid",
+        Part::Solid | Part::Trunk | Part::Mesh => "solid",
         Part::Crown => "crown",
         Part::Panel => "panel",
     }

@@ -12,6 +12,7 @@ mod corner;
 mod crew;
 mod extras;
 mod field;
+mod mesh;
 mod profile;
 mod ring;
 mod stand;
@@ -19,6 +20,7 @@ mod surveyed;
 mod things;
 
 use std::collections::HashMap;
+use std::path::Path;
 use std::str::FromStr;
 
 use chrono_tz::Tz;
@@ -29,8 +31,9 @@ use super::problem::Problems;
 use candidate::Site;
 use field::Ground;
 
-/// Builds and checks a venue. `None` when `problems` has anything to say.
-pub fn build(file: &VenueFile, problems: &mut Problems) -> Option<Venue> {
+/// Builds and checks a venue. `None` when `problems` has anything to say. Files that
+/// the venue file names are looked for in `folder`; without one they are a problem.
+pub fn build(file: &VenueFile, folder: Option<&Path>, problems: &mut Problems) -> Option<Venue> {
     let place = place(file, problems);
     let ground = field::ground(&file.field, problems);
     let Some(ground) = ground else {
@@ -38,7 +41,12 @@ pub fn build(file: &VenueFile, problems: &mut Problems) -> Option<Venue> {
         return None;
     };
     let zones = field::zones(&file.zone, &ground, problems);
-    let occluders = occluders(file, &ground, problems);
+    let mut occluders = occluders(file, &ground, problems);
+    let mut meshes = Vec::new();
+    for (occluder, note) in mesh::meshes(&file.mesh, folder, &ground, problems) {
+        occluders.push(occluder);
+        meshes.push(note);
+    }
     let cameras = camera::cameras(file, &ground, &zones, &occluders, problems);
     let site =
         Site { file, ground: &ground, zones: &zones, occluders: &occluders, cameras: &cameras };
@@ -72,6 +80,7 @@ pub fn build(file: &VenueFile, problems: &mut Problems) -> Option<Venue> {
         subject: file.subject.unwrap_or_default(),
         operators,
         surveyed,
+        meshes,
     })
 }
 
@@ -134,6 +143,7 @@ fn names_differ(file: &VenueFile, problems: &mut Problems) {
         keyed("solid", file.solid.iter().map(|t| t.name.as_str()).collect()),
         keyed("tree", file.tree.iter().map(|t| t.name.as_str()).collect()),
         keyed("panel", file.panel.iter().map(|t| t.name.as_str()).collect()),
+        keyed("mesh", file.mesh.iter().map(|t| t.name.as_str()).collect()),
     ]
     .concat();
     let groups = [

@@ -14,8 +14,8 @@ use crate::venue::shape;
 
 /// Tables that say where things stand. The skyline is no part of the ground,
 /// lenses and aims are no measures of it.
-const TABLES: [&str; 9] =
-    ["place", "field", "stand", "bowl", "solid", "tree", "panel", "gantry", "camera"];
+const TABLES: [&str; 10] =
+    ["place", "field", "stand", "bowl", "solid", "tree", "panel", "mesh", "gantry", "camera"];
 /// Arrays of points, metres.
 const POINTS: [&str; 6] = ["at", "centre", "footprint", "corners", "from", "to"];
 

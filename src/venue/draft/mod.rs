@@ -99,7 +99,7 @@ impl Draft {
 
     fn open(text: &str, name: String, folder: Option<PathBuf>) -> Result<Self, VenueError> {
         let text = text.strip_prefix('\u{feff}').unwrap_or(text);
-        read::parse(text, &name)?;
+        read::parse_in(text, &name, folder.as_deref())?;
         let document = edit::document(text, &name)?;
         let values = read::tree(text).value;
         let entries = catalog::entries(&values);
@@ -126,7 +126,7 @@ impl Draft {
     /// # Errors
     /// [`VenueError`] where the changes have made something impossible.
     pub fn venue(&self) -> Result<Venue, VenueError> {
-        read::parse(&self.text(), &self.name)
+        read::parse_in(&self.text(), &self.name, self.folder())
     }
 
     /// Every length and angle of the ground that the file states, or leaves to a
@@ -212,7 +212,8 @@ impl Draft {
     /// [`DraftError::NoSuchDimension`], which names what is near.
     pub fn variants(&self, addresses: &[Address]) -> Result<Variants, DraftError> {
         let entries = addresses.iter().map(|a| self.entry(a).cloned());
-        Ok(Variants::new(&self.values, entries.collect::<Result<_, _>>()?))
+        let entries = entries.collect::<Result<_, _>>()?;
+        Ok(Variants::new(&self.values, entries, self.folder()))
     }
 
     fn now(&self, entry: &Entry) -> Option<f64> {

@@ -5,6 +5,8 @@
 //! shadow and would only be checked again. A search asks for thousands of these;
 //! what comes out in the end is read again as text.
 
+use std::path::{Path, PathBuf};
+
 use serde_json::{Number, Value};
 
 use super::catalog::{self, Entry, Step};
@@ -27,7 +29,7 @@ const WITHOUT_SHADOW: [&str; 9] = [
 ];
 
 /// Tables of things that can be left out one by one.
-const THINGS: [&str; 6] = ["stand", "bowl", "solid", "tree", "panel", "corner"];
+const THINGS: [&str; 7] = ["stand", "bowl", "solid", "tree", "panel", "corner", "mesh"];
 
 /// Venues that differ in a few numbers.
 #[derive(Debug, Clone)]
@@ -35,6 +37,8 @@ pub struct Variants {
     values: Value,
     /// Where each number goes; nowhere where its thing is left out.
     places: Vec<Option<Entry>>,
+    /// Where files that the venue names lie; they are read again for each venue.
+    folder: Option<PathBuf>,
 }
 
 /// Why there is no such venue.
@@ -52,13 +56,13 @@ fn told(problems: &[Problem]) -> String {
 }
 
 impl Variants {
-    pub(super) fn new(values: &Value, places: Vec<Entry>) -> Self {
+    pub(super) fn new(values: &Value, places: Vec<Entry>, folder: Option<&Path>) -> Self {
         let places = places.into_iter().map(Some).collect();
         let mut values = values.clone();
         if let Some(root) = values.as_object_mut() {
             root.retain(|key, _| !WITHOUT_SHADOW.contains(&key.as_str()));
         }
-        Self { values, places }
+        Self { values, places, folder: folder.map(Path::to_owned) }
     }
 
     /// The same venues with no other things than those named; with an infill all
@@ -87,7 +91,8 @@ impl Variants {
         let entries = catalog::entries(&values);
         let moved =
             |place: &Option<Entry>| catalog::find(&entries, &place.as_ref()?.address).cloned();
-        Self { places: self.places.iter().map(moved).collect(), values }
+        let places = self.places.iter().map(moved).collect();
+        Self { places, values, folder: self.folder.clone() }
     }
 
     /// The venue with these numbers, one for each address and in its unit.
@@ -114,7 +119,7 @@ impl Variants {
                 None
             }
         };
-        let venue = file.and_then(|file| build(&file, &mut problems));
+        let venue = file.and_then(|file| build(&file, self.folder.as_deref(), &mut problems));
         venue.ok_or_else(|| VariantError::Impossible(problems.into_list()))
     }
 }

@@ -10,6 +10,7 @@
 mod camera;
 mod candidate;
 mod crew;
+mod mesh;
 mod setting;
 mod stands;
 mod surveyed;
@@ -23,6 +24,7 @@ use super::crew::{StatedExposure, Subject};
 pub use camera::{CameraTable, GantryTable};
 pub use candidate::CandidateTable;
 pub use crew::OperatorTable;
+pub use mesh::MeshTable;
 pub use setting::{
     AirTable, FieldTable, FixtureTable, FloodlightsOn, FloodlightsTable, HorizonTable, MomentTable,
     North, PlaceTable, ZoneTable,
@@ -62,6 +64,9 @@ pub struct VenueFile {
     /// Any planar polygon in space: roofs, sails, boards.
     #[serde(default)]
     pub panel: Vec<PanelTable>,
+    /// Models of stands from OBJ or glTF files.
+    #[serde(default)]
+    pub mesh: Vec<MeshTable>,
     /// Lines that cameras stand on.
     #[serde(default)]
     pub gantry: Vec<GantryTable>,

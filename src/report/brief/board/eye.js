@@ -218,6 +218,7 @@ function levelWords(level) {
   const names = ["turf in sun", "turf in shade", "seats in sun", "seats in shade", "sky"];
   const words = names.map((name, k) => `${name} ${Math.round(100 * videoSignal(level[k]))} %${level[k] >= 1 ? " (clips)" : ""}`);
   return `Video signal at the set T-number: ${words.join(", ")}. Stand faces are toned whole, by the light at their middle. ` +
+    (data.faces_left_out ? `${data.faces_left_out} small faces of meshes are left out. ` : "") +
     "The figure is 1.8 m tall.";
 }
 

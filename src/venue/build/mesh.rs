@@ -1,0 +1,134 @@
+//! Meshes.
+
+use std::path::Path;
+use std::sync::Arc;
+
+use super::field::Ground;
+use super::profile::check_sheet;
+use crate::frame::FieldPoint;
+use crate::units::Transmittance;
+use crate::venue::file::MeshTable;
+use crate::venue::mesh::{MOST_TRIANGLES, MeshFault, MeshNote, MeshPlace, Picked, placed};
+use crate::venue::model::{Body, Occluder, OccluderKind, Part, Passes, Shape};
+use crate::venue::problem::Problems;
+
+/// Concrete, seats and paint together: common practice, no source.
+const REFLECTANCE: f64 = 0.3;
+/// Groups on the field of play that a message names.
+const MOST_NAMED: usize = 3;
+
+/// All meshes of a file, in its order.
+pub(super) fn meshes(
+    tables: &[MeshTable],
+    folder: Option<&Path>,
+    ground: &Ground,
+    problems: &mut Problems,
+) -> Vec<(Occluder, MeshNote)> {
+    let mut triangles = 0;
+    let mut built = Vec::new();
+    for (i, table) in tables.iter().enumerate() {
+        let key = format!("mesh[{i}]");
+        let Some(folder) = folder else {
+            problems.add_with_help(
+                format!("{key}.file"),
+                format!("\"{}\", and no folder to look for it in", table.file),
+                "a mesh in a venue that is read from a file",
+                "read the venue from its file, not from text alone",
+            );
+            continue;
+        };
+        let Some((occluder, note)) = mesh(table, &key, folder, ground, problems) else { continue };
+        triangles += note.triangles;
+        if triangles > MOST_TRIANGLES {
+            problems.add(
+                format!("{key}.file"),
+                format!("{triangles} triangles in all meshes so far"),
+                format!("at most {MOST_TRIANGLES}"),
+            );
+            break;
+        }
+        built.push((occluder, note));
+    }
+    built
+}
+
+fn mesh(
+    table: &MeshTable,
+    key: &str,
+    folder: &Path,
+    ground: &Ground,
+    problems: &mut Problems,
+) -> Option<(Occluder, MeshNote)> {
+    let stated = format!("{key}.reflectance");
+    if !check_sheet(table.reflectance, table.transmittance, stated, problems) {
+        return None;
+    }
+    let [along_m, across_m, up_m] = table.at;
+    let place = MeshPlace {
+        metres_per_unit: table.metres_per_unit,
+        up: table.up,
+        at: FieldPoint { along_m, across_m, up_m },
+        turned_deg: table.turned_deg,
+    };
+    let picked = Picked { only: table.only.as_deref(), without: &table.without };
+    let name = table.name.trim();
+    let placed = match placed((folder, &table.file, name), &place, picked, ground.frame) {
+        Ok(placed) => placed,
+        Err(MeshFault { found, allowed, help }) => {
+            let help = help.unwrap_or_default();
+            problems.add_with_help(format!("{key}.file"), found, allowed, help);
+            return None;
+        }
+    };
+    if !off_field(&placed.low, key, ground, problems) {
+        return None;
+    }
+    let passes = Passes::Always(Transmittance::from_share(table.transmittance));
+    let reflectance = table.reflectance.unwrap_or(REFLECTANCE).min(1.0 - table.transmittance);
+    let body =
+        |mesh| Body { part: Part::Mesh, shape: Shape::Mesh(Arc::new(mesh)), passes, reflectance };
+    let occluder = Occluder {
+        name: name.to_owned(),
+        kind: OccluderKind::Mesh,
+        bodies: placed.meshes.into_iter().map(body).collect(),
+    };
+    Some((occluder, placed.note))
+}
+
+/// Notes groups that stand on the field of play, such as a pitch that was drawn with
+/// the stand and would shade itself; whether there are none.
+fn off_field(
+    low: &[(String, Vec<Vec<[f64; 2]>>)],
+    key: &str,
+    ground: &Ground,
+    problems: &mut Problems,
+) -> bool {
+    let near = |ring: &[[f64; 2]]| {
+        (0..2).all(|i| {
+            ring.iter().any(|p| p[i] > ground.min[i]) && ring.iter().any(|p| p[i] < ground.max[i])
+        })
+    };
+    let mut on_field: Vec<(f64, &str)> = low
+        .iter()
+        .map(|(group, rings)| {
+            let rings = rings.iter().filter(|ring| near(ring));
+            let area: f64 = rings.filter_map(|ring| ground.overlap_m2(ring)).sum();
+            (area, group.as_str())
+        })
+        .filter(|(area, _)| *area > 0.0)
+        .collect();
+    if on_field.is_empty() {
+        return true;
+    }
+    on_field.sort_by(|a, b| b.0.total_cmp(&a.0));
+    let area: f64 = on_field.iter().map(|(area, _)| area).sum();
+    let named: Vec<String> =
+        on_field.iter().take(MOST_NAMED).map(|(_, group)| format!("\"{group}\"")).collect();
+    problems.add_with_help(
+        format!("{key}.file"),
+        format!("{area:.2} m2 of it, under 2.5 m, on the field of play: {}", named.join(", ")),
+        "a mesh beside the field of play",
+        "look at `at` and `turned_deg`, or leave such groups out with `without`",
+    );
+    false
+}
