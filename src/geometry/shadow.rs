@@ -67,7 +67,8 @@ impl ShadeShare {
             shaded += area;
             lost += area * (1.0 - transmittance.share());
         }
-        let share = |area: f64| (area / whole_m2).clamp(0.0, 1.0);
+        // adding zero turns -0.0, the sum of no areas, into 0.0
+        let share = |area: f64| (area / whole_m2).clamp(0.0, 1.0) + 0.0;
         Self {
             opaque: share(opaque_m2),
             shaded: share(shaded),

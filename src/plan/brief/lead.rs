@@ -4,14 +4,14 @@
 
 use chrono::{DateTime, TimeDelta};
 use chrono_tz::Tz;
-use geo::Coord;
+use geo::{Contains, Coord, Point};
 use glam::DVec3;
 
 use super::uncertain::{Casts, Off};
 use crate::geometry::{Workbench, edge_of};
 use crate::plane::nearest_on;
 use crate::solar::{self, Sun};
-use crate::venue::{OccluderKind, Venue};
+use crate::venue::{Occluder, OccluderKind, Venue};
 
 /// The edge is looked at again after this time, s.
 const LATER_S: i64 = 60;
@@ -59,11 +59,16 @@ fn toward(venue: &Venue, way: Coord<f64>) -> String {
     let Some(way) = DVec3::new(way.x, way.y, 0.0).try_normalize() else {
         return "nowhere".to_owned();
     };
-    let stands = venue.occluders.iter().filter(|o| o.kind == OccluderKind::Stand);
+    let named = |o: &&Occluder| matches!(o.kind, OccluderKind::Stand | OccluderKind::Mesh);
+    let stands = venue.occluders.iter().filter(named);
     let off = stands.filter_map(|stand| {
         let points: Vec<DVec3> =
             stand.bodies.iter().flat_map(|b| b.shape.points().iter().copied()).collect();
         let middle = points.iter().sum::<DVec3>() / points.len().max(1) as f64;
+        // a model of a whole bowl lies nowhere in particular
+        if venue.field.outline.contains(&Point::new(middle.x, middle.y)) {
+            return None;
+        }
         let flat = DVec3::new(middle.x, middle.y, 0.0).try_normalize()?;
         Some((flat.dot(way), stand.name.as_str()))
     });

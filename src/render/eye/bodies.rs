@@ -8,6 +8,7 @@
 
 use glam::DVec3;
 
+use super::fine::{self, LeftOut};
 use super::lens::Brush;
 use super::order::Piece;
 use super::shot::Shot;
@@ -19,11 +20,13 @@ use crate::venue::{Body, Part, Shape};
 /// What is above a piece by less throws no shade on it, metres.
 const ON_PIECE_M: f64 = 1e-3;
 /// A piece is turned to the sun from this cosine on.
-const LEAST_COSINE: f64 = 1e-3;
+pub(super) const LEAST_COSINE: f64 = 1e-3;
 /// Lines along borders, as a share of the level in shade.
 const EDGE: f64 = 0.55;
 /// A solid of more faces is round, and has no edges to show.
 const MOST_FLAT_FACES: usize = 6;
+/// Of a mesh of more faces the lines along borders would be most of the picture.
+const MOST_EDGED_FACES: usize = 100;
 /// A shadow of more than this share of a piece is all of it.
 const WHOLE: f64 = 1.0 - 1e-6;
 
@@ -63,8 +66,9 @@ fn is_sheet(body: &Body) -> bool {
 /// toward the sun is enough: every ray that meets the body leaves it there.
 pub(super) fn casters(shot: &Shot) -> Vec<Caster> {
     let Some(sun) = shot.sun else { return Vec::new() };
-    let mut casters = Vec::new();
-    for body in shot.venue.occluders.iter().flat_map(|o| &o.bodies) {
+    let fine = fine::are_fine(shot);
+    let mut casters = if fine { fine::casters(shot, sun) } else { Vec::new() };
+    for body in painted(shot, fine) {
         let passes = body.passes.on(shot.date()).share();
         if passes >= 1.0 {
             continue;
@@ -79,21 +83,39 @@ pub(super) fn casters(shot: &Shot) -> Vec<Caster> {
     casters
 }
 
-/// What of all bodies the camera can see.
-pub(super) fn pieces(brush: &Brush, shot: &Shot, casters: &[Caster]) -> Vec<Piece> {
-    let mut pieces = Vec::new();
-    for body in shot.venue.occluders.iter().flat_map(|o| &o.bodies) {
+/// Bodies whose faces are taken one by one: all but meshes that are too fine.
+fn painted<'s>(shot: &'s Shot, fine: bool) -> impl Iterator<Item = &'s Body> {
+    let bodies = shot.venue.occluders.iter().flat_map(|o| &o.bodies);
+    bodies.filter(move |body| !(fine && matches!(body.shape, Shape::Mesh(_))))
+}
+
+/// What of all bodies the camera can see, and what of fine meshes is left out.
+pub(super) fn pieces(
+    brush: &Brush,
+    shot: &Shot,
+    casters: &[Caster],
+) -> (Vec<Piece>, Option<LeftOut>) {
+    let fine = fine::are_fine(shot);
+    let (mut pieces, left_out) = match fine {
+        true => {
+            let (pieces, left_out) = fine::pieces(brush, shot);
+            (pieces, Some(left_out))
+        }
+        false => (Vec::new(), None),
+    };
+    for body in painted(shot, fine) {
         let faces = faces(body);
         let edged = match body.part {
             Part::Crown | Part::Trunk => false,
             Part::Solid => faces.len() <= MOST_FLAT_FACES,
+            Part::Mesh => faces.len() <= MOST_EDGED_FACES,
             _ => true,
         };
         for face in &faces {
             pieces.extend(piece(brush, shot, casters, body, face, edged));
         }
     }
-    pieces
+    (pieces, left_out)
 }
 
 fn piece(
@@ -127,6 +149,7 @@ fn piece(
         shade: shade.into_iter().map(|(ring, passes)| (ring, level(passes))).collect(),
         edges: if edged { edges.collect() } else { Vec::new() },
         edge_level: EDGE * level(0.0),
+        small: false,
     })
 }
 

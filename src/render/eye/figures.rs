@@ -84,6 +84,7 @@ pub(super) fn pieces(shot: &Shot) -> Vec<Piece> {
                 level,
                 shade: Vec::new(),
                 edge_level: OUTLINE * level.min(1.0),
+                small: false,
             });
         }
     }

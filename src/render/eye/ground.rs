@@ -7,6 +7,7 @@ use geo::{Coord, Line, MultiPolygon};
 use glam::DVec3;
 
 use super::bodies::Caster;
+use super::fine;
 use super::lens::Brush;
 use super::shot::Shot;
 use super::soft::{Stretch, light_at};
@@ -86,6 +87,13 @@ fn land_ring(brush: &Brush, shot: &Shot, frame: &PxBox) -> Vec<Px> {
 /// painted over it.
 pub(super) fn shade_around(brush: &mut Brush, shot: &Shot, casters: &[Caster]) {
     let Some(sun) = shot.sun.filter(|sun| sun.z > 0.0) else { return };
+    if fine::are_fine(shot) {
+        let mut rings = Vec::new();
+        for (region, passes) in fine::shade_on_land(shot, sun) {
+            collect(&mut rings, &region, |passes| shot.land(passes), passes);
+        }
+        paint_nested(brush, rings);
+    }
     let mut above = Vec::new();
     for caster in casters {
         clip(&caster.ring, &mut above, |p| p.z - ON_GROUND_M, |a, b, share| a.lerp(b, share));
@@ -111,12 +119,17 @@ pub(super) fn field(brush: &mut Brush, shot: &Shot) {
     }
     let shadow = &shot.instant.turf.shadow;
     let mut rings = Vec::new();
-    collect(&mut rings, shot, &shadow.opaque, 0.0);
+    let turf = |passes| shot.turf(passes);
+    collect(&mut rings, &shadow.opaque, turf, 0.0);
     for dimmed in &shadow.dimmed {
-        collect(&mut rings, shot, &dimmed.region, dimmed.transmittance.share());
+        collect(&mut rings, &dimmed.region, turf, dimmed.transmittance.share());
     }
-    // The regions do not overlap, so rings only nest: painted from large to small,
-    // a hole becomes turf in the sun until something smaller fills it.
+    paint_nested(brush, rings);
+}
+
+/// The regions do not overlap, so rings only nest: painted from large to small, a hole
+/// becomes ground in the sun until something smaller fills it.
+fn paint_nested(brush: &mut Brush, mut rings: Vec<Inside>) {
     rings.sort_by(|a, b| {
         if (a.area - b.area).abs() <= SAME_AREA * a.area.max(b.area) {
             b.hole.cmp(&a.hole)
@@ -129,7 +142,12 @@ pub(super) fn field(brush: &mut Brush, shot: &Shot) {
     }
 }
 
-fn collect(into: &mut Vec<Inside>, shot: &Shot, region: &MultiPolygon<f64>, passes: f64) {
+fn collect(
+    into: &mut Vec<Inside>,
+    region: &MultiPolygon<f64>,
+    level: impl Fn(f64) -> f64,
+    passes: f64,
+) {
     for polygon in &region.0 {
         let outer = std::iter::once((polygon.exterior(), false));
         let holes = polygon.interiors().iter().map(|ring| (ring, true));
@@ -139,7 +157,7 @@ fn collect(into: &mut Vec<Inside>, shot: &Shot, region: &MultiPolygon<f64>, pass
                 area: signed_area(&flat).abs(),
                 ring: line.coords().map(|c| on_turf(*c)).collect(),
                 hole,
-                level: shot.turf(if hole { 1.0 } else { passes }),
+                level: level(if hole { 1.0 } else { passes }),
             });
         }
     }

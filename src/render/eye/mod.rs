@@ -8,11 +8,13 @@
 //! What is approximate: levels are one for the turf, one for all seats and one for
 //! all figures, in sun and in shade each, with no regard to slope or to distance;
 //! translucent things let light through but not sight; only the edge of full sun on
-//! the turf is soft; the land around the field is taken to be of turf, a little
+//! the turf is soft; of meshes with many faces what is too small to be seen is left out
+//! (see [`fine`]); the land around the field is taken to be of turf, a little
 //! darker.
 
 mod bodies;
 mod figures;
+mod fine;
 mod ground;
 mod lens;
 mod order;
@@ -27,6 +29,7 @@ use glam::DVec3;
 
 pub use strip::{MOST_IN_STRIP, eye_strip};
 
+use fine::LeftOut;
 use lens::{Brush, Lens};
 use shot::Shot;
 
@@ -86,10 +89,13 @@ pub fn eye_view(
     let shot = Shot::of(venue, plan, index, view)?;
     let mut sketch = Sketch::default();
     let frame = fitted(shot.post.aspect, LARGEST, [0.5 * f64::from(PAGE), TOP]);
-    let seen = scene(&mut sketch, &shot, frame, HATCH_PX);
+    let (seen, left_out) = scene(&mut sketch, &shot, frame, HATCH_PX);
     sketch.outline(frame.ring(), 4, INK);
     words::heading(&mut sketch, &shot, plan);
-    let bottom = words::legend(&mut sketch, &shot, plan.sky, seen, frame.bottom);
+    let mut bottom = words::legend(&mut sketch, &shot, plan.sky, seen, frame.bottom);
+    if let Some(left_out) = left_out {
+        bottom = words::of_meshes(&mut sketch, left_out, bottom);
+    }
     let title = words::title(&shot);
     let description = words::description(&shot, plan.sky, seen);
     canvas::draw((PAGE, bottom.ceil() as u32), &title, &description, &sketch)
@@ -106,8 +112,14 @@ fn fitted(aspect: f64, [width, height]: [f64; 2], [middle, top]: [f64; 2]) -> Px
     }
 }
 
-/// Paints all that the camera sees, far to near.
-fn scene(sketch: &mut Sketch, shot: &Shot, frame: PxBox, hatch_px: f64) -> SunSeen {
+/// Paints all that the camera sees, far to near; tells what of fine meshes it leaves
+/// out.
+fn scene(
+    sketch: &mut Sketch,
+    shot: &Shot,
+    frame: PxBox,
+    hatch_px: f64,
+) -> (SunSeen, Option<LeftOut>) {
     let mut brush = Brush { sketch, lens: Lens { eye: shot.eye, frame }, hatch_px };
     let casters = bodies::casters(shot);
     ground::sky(&mut brush, shot);
@@ -115,11 +127,11 @@ fn scene(sketch: &mut Sketch, shot: &Shot, frame: PxBox, hatch_px: f64) -> SunSe
     ground::land(&mut brush, shot);
     flat(&mut brush, shot, &casters);
 
-    let mut pieces = bodies::pieces(&brush, shot, &casters);
+    let (mut pieces, left_out) = bodies::pieces(&brush, shot, &casters);
     pieces.extend(figures::pieces(shot));
-    bodies::paint(&mut brush, &order::far_to_near(pieces));
+    bodies::paint(&mut brush, &order::far_to_near(pieces, shot.eye.at));
     sun::before_all(&mut brush, shot, seen);
-    seen
+    (seen, left_out)
 }
 
 /// Paints the plane of the field.

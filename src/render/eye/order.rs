@@ -27,12 +27,19 @@ pub(super) struct Piece {
     /// Lines along its borders that show its shape, and their level.
     pub edges: Vec<[DVec3; 2]>,
     pub edge_level: f64,
+    /// One of many small pieces: its plane cuts nothing, and between the planes of
+    /// others it is put in order with its like by the distance of its middle.
+    pub small: bool,
 }
 
 impl Piece {
     /// Height of a point over the piece's plane, metres.
     fn over(&self, p: DVec3) -> f64 {
         self.ring.first().map_or(0.0, |origin| self.normal.dot(p - *origin))
+    }
+
+    fn middle(&self) -> DVec3 {
+        self.ring.iter().sum::<DVec3>() / self.ring.len().max(1) as f64
     }
 
     /// The part of a piece where `depth` is not negative.
@@ -83,16 +90,22 @@ fn side(plane: &Piece, piece: &Piece) -> Side {
     }
 }
 
-/// The pieces, far to near.
-pub(super) fn far_to_near(pieces: Vec<Piece>) -> Vec<Piece> {
+/// The pieces, far to near as seen from a place.
+pub(super) fn far_to_near(pieces: Vec<Piece>, eye: DVec3) -> Vec<Piece> {
     let mut sorted = Vec::with_capacity(pieces.len());
-    sort_into(&mut sorted, pieces);
+    sort_into(&mut sorted, pieces, eye);
     sorted
 }
 
-fn sort_into(sorted: &mut Vec<Piece>, mut pieces: Vec<Piece>) {
+fn sort_into(sorted: &mut Vec<Piece>, mut pieces: Vec<Piece>, eye: DVec3) {
     while !pieces.is_empty() {
-        let plane = pieces.swap_remove(best(&pieces));
+        let Some(best) = best(&pieces) else {
+            let far = |piece: &Piece| piece.middle().distance_squared(eye);
+            pieces.sort_by(|a, b| far(b).total_cmp(&far(a)));
+            sorted.append(&mut pieces);
+            return;
+        };
+        let plane = pieces.swap_remove(best);
         let (mut behind, mut within, mut before) = (Vec::new(), Vec::new(), Vec::new());
         for piece in pieces {
             match side(&plane, &piece) {
@@ -105,19 +118,21 @@ fn sort_into(sorted: &mut Vec<Piece>, mut pieces: Vec<Piece>) {
                 }
             }
         }
-        sort_into(sorted, behind);
+        sort_into(sorted, behind, eye);
         sorted.push(plane);
         sorted.extend(within);
         pieces = before;
     }
 }
 
-/// The piece whose plane cuts the fewest others, of a few spread over the list.
-fn best(pieces: &[Piece]) -> usize {
-    let step = pieces.len().div_ceil(CANDIDATES).max(1);
-    let cuts =
-        |i: usize| pieces.iter().filter(|other| side(&pieces[i], other) == Side::Across).count();
-    (0..pieces.len()).step_by(step).min_by_key(|&i| cuts(i)).unwrap_or(0)
+/// The piece whose plane cuts the fewest others, of a few spread over the list; none
+/// where all are small.
+fn best(pieces: &[Piece]) -> Option<usize> {
+    let large: Vec<usize> = (0..pieces.len()).filter(|&i| !pieces[i].small).collect();
+    let step = large.len().div_ceil(CANDIDATES).max(1);
+    let across = |i: usize, k: &usize| side(&pieces[i], &pieces[*k]) == Side::Across;
+    let cuts = |i: usize| large.iter().filter(|k| across(i, k)).count();
+    large.iter().copied().step_by(step).min_by_key(|&i| cuts(i))
 }
 
 #[cfg(test)]
@@ -136,6 +151,7 @@ mod tests {
             shade: Vec::new(),
             edges: vec![[corner(-1.0, -1.0), corner(1.0, -1.0)]],
             edge_level: 0.0,
+            small: false,
         }
     }
 
@@ -144,16 +160,30 @@ mod tests {
         let far = square(DVec3::new(0.0, 50.0, 0.0), 40.0, 0.0, 1.0);
         let near = square(DVec3::new(0.0, 5.0, 0.0), 1.0, 0.0, 3.0);
         let between = square(DVec3::new(30.0, 20.0, 0.0), 5.0, 0.0, 2.0);
-        let sorted = far_to_near(vec![near, far, between]);
+        let sorted = far_to_near(vec![near, far, between], DVec3::ZERO);
         let levels: Vec<f64> = sorted.iter().map(|p| p.level).collect();
         assert_eq!(levels, [1.0, 2.0, 3.0]);
+    }
+
+    #[test]
+    fn small_pieces_keep_to_their_side_of_large_ones_and_far_ones_come_first() {
+        let wall = square(DVec3::new(0.0, 20.0, 0.0), 9.0, 0.0, 10.0);
+        let small = |y: f64, turn: f64| Piece {
+            small: true,
+            ..square(DVec3::new(1.0, y, 0.0), 1.0, turn, y)
+        };
+        let pieces =
+            vec![small(18.0, 0.0), small(30.0, 0.4), wall, small(22.0, 0.4), small(5.0, 0.0)];
+        let sorted = far_to_near(pieces, DVec3::ZERO);
+        let levels: Vec<f64> = sorted.iter().map(|p| p.level).collect();
+        assert_eq!(levels, [30.0, 22.0, 10.0, 18.0, 5.0]);
     }
 
     #[test]
     fn pieces_that_cross_are_cut() {
         let flat = square(DVec3::new(0.0, 10.0, 0.0), 4.0, 0.0, 1.0);
         let turned = square(DVec3::new(0.0, 10.0, 0.0), 4.0, 0.7, 2.0);
-        let sorted = far_to_near(vec![flat, turned]);
+        let sorted = far_to_near(vec![flat, turned], DVec3::ZERO);
         assert_eq!(sorted.len(), 3);
         let area: f64 = sorted
             .iter()

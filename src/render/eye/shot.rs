@@ -1,5 +1,8 @@
 //! What a picture is of: the place, the time, the levels and the sun.
 
+use std::cell::OnceCell;
+use std::rc::Rc;
+
 use chrono::NaiveDate;
 use geo::{Centroid, ConvexHull, Coord, LineString};
 use glam::DVec3;
@@ -40,6 +43,8 @@ pub(super) struct Shot<'a> {
     middle: Coord<f64>,
     /// The field without notches, as flat things on the turf are cut to it.
     bounds: Vec<P2>,
+    /// Bodies for rays, made when first asked for.
+    obstacles: OnceCell<Rc<Vec<Obstacle>>>,
 }
 
 impl<'a> Shot<'a> {
@@ -68,11 +73,29 @@ impl<'a> Shot<'a> {
             seats: (sum > 0.0).then(|| sum / number),
             middle: venue.field.outline.centroid().map_or(Coord::zero(), Coord::from),
             bounds: open_ring(venue.field.outline.convex_hull().exterior()),
+            obstacles: OnceCell::new(),
         })
     }
 
     pub fn date(&self) -> NaiveDate {
         self.instant.at.date_naive()
+    }
+
+    /// All bodies that stop light, for rays.
+    pub fn obstacles(&self) -> &[Obstacle] {
+        let made = || Rc::new(Obstacle::all_of(self.venue, self.date()));
+        self.obstacles.get_or_init(made)
+    }
+
+    /// Uses the bodies of another shot of the same day.
+    pub fn share_obstacles_of(&self, other: &Self) {
+        if self.date() == other.date() {
+            other.obstacles();
+            if let Some(made) = other.obstacles.get() {
+                // whoever has made them already keeps them
+                let _ = self.obstacles.set(Rc::clone(made));
+            }
+        }
     }
 
     pub fn levels(&self) -> &Levels {
@@ -137,8 +160,7 @@ impl<'a> Shot<'a> {
     /// Share of the sun's light that arrives at the camera; 0 where the sun does
     /// not shine.
     pub fn at_lens(&self) -> f64 {
-        let obstacles = Obstacle::all_of(self.venue, self.date());
-        let passes = |sun| transmission_toward(&obstacles, self.post.at, sun).share();
+        let passes = |sun| transmission_toward(self.obstacles(), self.post.at, sun).share();
         self.sun.map_or(0.0, passes)
     }
 

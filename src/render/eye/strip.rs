@@ -1,7 +1,8 @@
 //! One camera through the match: small pictures in a row, each with its time.
 
+use super::fine::LeftOut;
 use super::shot::Shot;
-use super::words::shade_words;
+use super::words::{self, shade_words};
 use super::{EyeView, MARGIN, PAGE, fitted, scene};
 use crate::light::Sky;
 use crate::plan::MatchPlan;
@@ -49,6 +50,7 @@ pub fn eye_strip(
     let shots = shots?;
     let mut sketch = Sketch::default();
     let Some(first) = shots.first() else { return Err(RenderError::NoInstants) };
+    shots.iter().skip(1).for_each(|shot| shot.share_obstacles_of(first));
     heading(&mut sketch, first, plan.sky);
     let bottom = pictures(&mut sketch, &shots, plan.sky);
     let title = format!("{}, through {}", venue.title, first.post.name);
@@ -65,11 +67,14 @@ fn pictures(sketch: &mut Sketch, shots: &[Shot], sky: Sky) -> f64 {
     let aspect = shots.first().map_or(1.0, |shot| shot.post.aspect);
     let tall = (width / aspect).min(TALLEST * width).min(super::LARGEST[1]);
     let mut bottom = TOP;
+    let mut least_drawn: Option<LeftOut> = None;
     for (i, shot) in shots.iter().enumerate() {
         let left = MARGIN + (width + GAP) * (i % columns) as f64;
         let top = TOP + (tall + UNDER) * (i / columns) as f64;
         let frame = fitted(shot.post.aspect, [width, tall], [left + 0.5 * width, top.round()]);
-        scene(sketch, shot, frame, HATCH_PX);
+        let (_, left_out) = scene(sketch, shot, frame, HATCH_PX);
+        let drawn = |of: &LeftOut| of.drawn;
+        least_drawn = least_drawn.into_iter().chain(left_out).min_by_key(drawn);
         sketch.outline(frame.ring(), 3, INK);
         let clock = Lettering::of(30.0).bold();
         let time = clock_text(shot.instant.at);
@@ -83,7 +88,10 @@ fn pictures(sketch: &mut Sketch, shots: &[Shot], sky: Sky) -> f64 {
         sketch.text(shade, [left, row + 36.0], Lettering::of(25.0).colour(MUTED));
         bottom = top + tall + UNDER;
     }
-    bottom + 14.0
+    match least_drawn {
+        Some(left_out) => words::of_meshes(sketch, left_out, bottom + 22.0),
+        None => bottom + 14.0,
+    }
 }
 
 /// Venue and camera, and the date.

@@ -2,6 +2,7 @@
 
 use plotters::style::RGBColor;
 
+use super::fine::LeftOut;
 use super::lens::HATCH;
 use super::shot::Shot;
 use super::{MARGIN, PAGE, SunSeen, tone};
@@ -116,6 +117,23 @@ pub(super) fn legend(sketch: &mut Sketch, shot: &Shot, sky: Sky, seen: SunSeen, 
     let caution = fitted(CAUTION, room, SMALL, Weight::Regular);
     sketch.text(caution, [MARGIN, row + ROW_PX], small);
     row + ROW_PX + 36.0
+}
+
+/// What is left out of meshes, under everything else; where it ends, pixels from the
+/// top.
+pub(super) fn of_meshes(sketch: &mut Sketch, left_out: LeftOut, bottom: f64) -> f64 {
+    let LeftOut { drawn, left_out } = left_out;
+    let text = match left_out {
+        0 => "Meshes: each face toned by the light at its middle.".to_owned(),
+        _ => format!(
+            "Meshes: the {drawn} largest faces, each toned by the light at its middle; smaller \
+             ones left out: {left_out}."
+        ),
+    };
+    let room = f64::from(PAGE) - 2.0 * MARGIN;
+    let text = fitted(&text, room, SMALL, Weight::Regular);
+    sketch.text(text, [MARGIN, bottom], Lettering::of(SMALL).colour(MUTED));
+    bottom + 36.0
 }
 
 /// A swatch for each level; the height of the last row, pixels from the top.
