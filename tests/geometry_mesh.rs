@@ -5,7 +5,7 @@
 //! Graphics Tools 2(1), 1997), against the same solids stated as convex bodies, and
 //! against arithmetic. All shapes are invented.
 
-mod support;
+use crate::support;
 
 use std::sync::Arc;
 

@@ -2,9 +2,9 @@
 
 #[path = "render_support_field/mod.rs"]
 mod fields;
-mod mesh_support;
-mod render_support;
-mod support;
+use crate::mesh_support;
+use crate::render_support;
+use crate::support;
 
 use std::sync::Arc;
 

@@ -1,0 +1,64 @@
+//! Meshes of about 50 000 triangles: shadow of one instant, and what is prepared once.
+
+#[path = "../mesh_support/mod.rs"]
+mod mesh_support;
+#[path = "../support/mod.rs"]
+mod support;
+
+use std::hint::black_box;
+
+use criterion::{Criterion, criterion_group, criterion_main};
+use mesh_support::{Bowl, bowl_mesh, with_mesh};
+use quarterstop::frame::direction;
+use quarterstop::geometry::{Caster, Obstacle, TURF_HEIGHT_M, Workbench};
+use quarterstop::plan::Prepared;
+use quarterstop::units::{Azimuth, Elevation};
+
+/// As for the other shadows: each sample takes all of them in turn.
+const SUNS: [(f64, f64); 8] = [
+    (180.0, 46.0),
+    (200.0, 44.0),
+    (220.0, 38.0),
+    (235.0, 31.0),
+    (248.0, 23.0),
+    (259.0, 15.0),
+    (269.0, 8.0),
+    (276.0, 3.0),
+];
+
+fn mesh(c: &mut Criterion) {
+    for (name, bowl, rows, segments) in
+        [("smooth", Bowl::Smooth, 19, 1000), ("steps", Bowl::Steps, 26, 160)]
+    {
+        let ground = support::football();
+        let mesh = bowl_mesh(ground.field.frame, bowl, rows, segments);
+        let triangles = mesh.triangles().len();
+        let venue = with_mesh(ground, mesh);
+        let mut group = c.benchmark_group(format!("mesh/{name}-{triangles}"));
+        group.sample_size(10);
+        let caster = Caster::new(&venue, support::date(), TURF_HEIGHT_M);
+        let suns =
+            SUNS.map(|(az, el)| direction(Azimuth::from_degrees(az), Elevation::from_degrees(el)));
+        let mut bench = Workbench::default();
+        group.bench_function("1-shadow-of-eight-instants", |b| {
+            b.iter(|| {
+                let share = |sun| black_box(caster.cast(sun, &mut bench)).field_share().opaque;
+                suns.map(share)
+            })
+        });
+        group.bench_function("2-prepare-shadow", |b| {
+            b.iter(|| black_box(Caster::new(&venue, support::date(), TURF_HEIGHT_M)))
+        });
+        group.bench_function("3-prepare-rays", |b| {
+            b.iter(|| black_box(Obstacle::all_of(&venue, support::date())))
+        });
+        group.bench_function("4-prepare-all", |b| {
+            b.iter(|| {
+                black_box(Prepared::new(&venue, support::date()));
+            })
+        });
+    }
+}
+
+criterion_group!(benches, mesh);
+criterion_main!(benches);
