@@ -1,9 +1,8 @@
 //! Meshes in pictures: what they cover, and that fine ones stay within bounds.
 
-#[path = "render_support_field/mod.rs"]
-mod fields;
 use crate::mesh_support;
 use crate::render_support;
+use crate::render_support_field as fields;
 use crate::support;
 
 use std::sync::Arc;
