@@ -14,3 +14,4 @@ pub mod report;
 pub mod solar;
 pub mod units;
 pub mod venue;
+pub mod weather;

@@ -79,6 +79,9 @@ pub enum Failure {
     MeasuringList(#[from] ListError),
     #[error(transparent)]
     BriefReport(#[from] BriefReportError),
+    /// Weather files that give no odds of sun.
+    #[error("{0}")]
+    Weather(Told),
     /// Files of others that cannot be brought in.
     #[error("{0}")]
     Import(Told),
@@ -156,6 +159,7 @@ impl Failure {
             | Failure::Fit(_)
             | Failure::OverInput { .. }
             | Failure::Import(_)
+            | Failure::Weather(_)
             | Failure::NoSunrise { .. } => 2,
             Failure::Save(error) if error.is_usage() => 2,
             Failure::Save(_)

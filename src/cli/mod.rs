@@ -17,6 +17,7 @@ pub mod import_outlines;
 mod import_words;
 mod look_up_command;
 mod match_command;
+pub mod odds_command;
 pub mod options;
 pub mod pictures;
 mod planning;

@@ -11,6 +11,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 use super::import_horizon::HorizonOptions;
 use super::import_mesh::MeshOptions;
 use super::import_outlines::OutlineOptions;
+use super::odds_command::OddsOptions;
 use super::sky::{AirWord, SkyChoice, air_word};
 use crate::plan::USUAL_HOLD_STOPS;
 use crate::plan::look_up::{FARTHEST_M, USUAL_EYE_M};
@@ -60,6 +61,8 @@ pub enum Command {
     /// Shadow edges met with a tape and a watch, shadows of poles, angles and bearings tell
     /// heights, reaches and bearings, each with its error, and what to look at next.
     Fit(FitOptions),
+    /// How likely sun is, month by month and hour by hour, from weather files (EPW)
+    Odds(OddsOptions),
     /// Read and check a venue file, say what it holds and what looks suspicious
     ///
     /// What is wrong leaves with exit code 2; what is only suspicious does not.

@@ -17,6 +17,7 @@ use super::failure::Failure;
 use super::fit_command;
 use super::look_up_command;
 use super::match_command;
+use super::odds_command;
 use super::options::{CheckOptions, Command, FormatChoice, Import, Options, SchemaOptions};
 use super::positions_command;
 use super::progress::Progress;
@@ -36,6 +37,7 @@ pub fn run(options: &Options) -> Result<(), Failure> {
         Command::Sensitivity(options) => sensitivity_command::run(options),
         Command::LookUp(options) => look_up_command::run(options),
         Command::Fit(options) => fit_command::run(options),
+        Command::Odds(options) => odds_command::run(options),
         Command::Check(options) => check(options),
         Command::Schema(options) => schema(options),
         Command::Import(Import::Outlines(options)) => import_outlines::run(options),

@@ -16,6 +16,7 @@ pub mod json;
 pub mod look_up;
 pub mod map_csv;
 pub mod meshes;
+pub mod odds;
 pub mod positions;
 pub mod sensitivity;
 pub mod slug;

@@ -1,0 +1,60 @@
+//! `quarterstop odds`: how likely sun is, month by month and hour by hour.
+//!
+//! In: weather files and options. Out: tables on stdout, as CSV where asked.
+
+use std::path::{Path, PathBuf};
+
+use clap::Args;
+
+use crate::report::files::write_one;
+use crate::report::odds as odds_report;
+use crate::venue::Venue;
+use crate::weather::{self, Odds};
+
+use super::failure::Failure;
+use super::planning::warn;
+use super::run::{ink, print};
+use super::stages;
+
+/// Options of `quarterstop odds`.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Example:\n  quarterstop odds weather.epw --venue ground.toml --csv odds.csv"
+)]
+pub struct OddsOptions {
+    /// Weather file (EPW), or a folder of such files for one place
+    #[arg(value_name = "EPW")]
+    pub weather: PathBuf,
+
+    /// Venue file, to say how far off the weather's place is
+    #[arg(long, value_name = "VENUE")]
+    pub venue: Option<PathBuf>,
+
+    /// Write the odds of each month and hour as CSV
+    #[arg(long, value_name = "FILE")]
+    pub csv: Option<PathBuf>,
+}
+
+/// Runs the command.
+///
+/// # Errors
+/// [`Failure`].
+pub(super) fn run(options: &OddsOptions) -> Result<(), Failure> {
+    let venue = options.venue.as_deref().map(stages::read_venue).transpose()?;
+    let odds = odds(&options.weather, venue.as_slice())?;
+    if let Some(path) = &options.csv {
+        write_one(path, &odds_report::csv(&odds)?)?;
+    }
+    print(&odds_report::text(&odds, ink()))
+}
+
+/// Reads odds and warns of what is doubtful about them for some venues.
+///
+/// # Errors
+/// [`Failure::Weather`].
+pub(super) fn odds(path: &Path, venues: &[Venue]) -> Result<Odds, Failure> {
+    let odds = weather::read(path).map_err(|e| Failure::Weather(Box::new(e)))?;
+    let farthest = venues.iter().map(|v| odds.km_from(&v.place)).reduce(f64::max);
+    odds_report::warnings(&odds, farthest).into_iter().for_each(|w| warn(Some(w)));
+    Ok(odds)
+}
