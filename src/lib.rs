@@ -11,6 +11,7 @@ pub mod plan;
 pub mod plane;
 pub mod render;
 pub mod report;
+pub mod season;
 pub mod solar;
 pub mod units;
 pub mod venue;

@@ -30,7 +30,7 @@ use crate::venue::CameraPost;
 const SAMPLES: f64 = 240.0;
 /// About so many frames of a sweep are looked at, and each side of the edge takes
 /// this share of a frame that shows both.
-const FRAMES: usize = 24;
+pub(super) const FRAMES: usize = 24;
 const FRAME_SIDE: f64 = 0.05;
 /// Rays from a face to the ground, each with an equal share of what it gets.
 const GROUND_RINGS: usize = 3;
@@ -51,15 +51,16 @@ pub struct CameraEye {
     floodlight: Option<Lux>,
 }
 
+/// A place of the cover and what its light is made of.
 #[derive(Debug, Clone)]
-struct Sample {
+pub(super) struct Sample {
     at: Coord<f64>,
     /// Horizontal unit vector from the subject toward the camera.
-    facing: DVec3,
+    pub facing: DVec3,
     /// The place on the lattice of light.
-    place: Vec<(usize, f64)>,
+    pub place: Vec<(usize, f64)>,
     /// What the light on its face is made of.
-    face: Vec<(usize, f64)>,
+    pub face: Vec<(usize, f64)>,
     /// Places of the lattice of shade that the face sees of the ground.
     ground: Vec<usize>,
 }
@@ -118,21 +119,10 @@ impl CameraEye {
             Sides { lit: &subject, reflectance: GREY_REFLECTANCE, share: face_share, sun_out };
         CameraView {
             shaded_share: turf_share.shaded,
-            mixed_frames: if sun_out { self.mixed_frames(&in_sun) } else { 0.0 },
+            mixed_frames: if sun_out { mixed_frames(&self.frames, &in_sun) } else { 0.0 },
             turf: turf.split(flood),
             subject: subject.split(toward),
         }
-    }
-
-    /// Share of the frames of a sweep that show sun and shade at once.
-    fn mixed_frames(&self, in_sun: &[bool]) -> f64 {
-        let lit = |frame: &Vec<usize>| {
-            let sunlit = frame.iter().filter(|&&i| in_sun.get(i).is_some_and(|&lit| lit)).count();
-            sunlit as f64 / frame.len().max(1) as f64
-        };
-        let showing = self.frames.iter().filter(|f| !f.is_empty());
-        let mixed = showing.clone().filter(|f| (FRAME_SIDE..=1.0 - FRAME_SIDE).contains(&lit(f)));
-        mixed.count() as f64 / showing.count().max(1) as f64
     }
 
     /// Light on the turf and on the face of each sample.
@@ -171,19 +161,42 @@ impl CameraEye {
     /// What the ground in front of a face throws up, as much of it as is in the
     /// sun.
     fn ground(&self, sample: &Sample, now: &InstantLight, sky: Tristimulus) -> Tristimulus {
-        let through = |&place: &usize| now.ground.get(place).map_or(0.0, |&t| f64::from(t));
-        let count = sample.ground.len().max(1) as f64;
-        let share = sample.ground.iter().map(through).sum::<f64>() / count;
+        let share = sample.lit_ground(now.ground);
         self.thrown_up(sky + now.light.direct_horizontal * share)
     }
 
     /// Light on an upright face from evenly lit ground: half of what it sees.
     fn thrown_up(&self, on_ground: Tristimulus) -> Tristimulus {
-        on_ground.tinted(self.turf_reflects) * 0.5
+        thrown_up(on_ground, self.turf_reflects)
     }
 }
 
-fn sample(
+impl Sample {
+    /// Share of the direct light on the ground that the face sees, 0 to 1.
+    pub fn lit_ground(&self, ground: &[f32]) -> f64 {
+        let through = |&place: &usize| ground.get(place).map_or(0.0, |&t| f64::from(t));
+        let count = self.ground.len().max(1) as f64;
+        self.ground.iter().map(through).sum::<f64>() / count
+    }
+}
+
+/// Light on an upright face from evenly lit ground: half of what it sees.
+pub(super) fn thrown_up(on_ground: Tristimulus, turf_reflects: [f64; 3]) -> Tristimulus {
+    on_ground.tinted(turf_reflects) * 0.5
+}
+
+/// Share of the frames of a sweep that show sun and shade at once.
+pub(super) fn mixed_frames(frames: &[Vec<usize>], in_sun: &[bool]) -> f64 {
+    let lit = |frame: &Vec<usize>| {
+        let sunlit = frame.iter().filter(|&&i| in_sun.get(i).is_some_and(|&lit| lit)).count();
+        sunlit as f64 / frame.len().max(1) as f64
+    };
+    let showing = frames.iter().filter(|f| !f.is_empty());
+    let mixed = showing.clone().filter(|f| (FRAME_SIDE..=1.0 - FRAME_SIDE).contains(&lit(f)));
+    mixed.count() as f64 / showing.count().max(1) as f64
+}
+
+pub(super) fn sample(
     post: &CameraPost,
     at: Coord<f64>,
     scene: &Scene,

@@ -83,6 +83,41 @@ pub fn lens_view(post: &CameraPost, toward_sun: DVec3, reaches: Transmittance) -
     }
 }
 
+/// A lens prepared for tens of thousands of instants.
+#[derive(Debug, Clone)]
+pub struct LensWatch {
+    axes: Vec<DVec3>,
+    pinholes: Vec<Pinhole>,
+    /// Cosine of the angle within which the sun reaches the front element.
+    element: f64,
+}
+
+impl LensWatch {
+    pub fn new(post: &CameraPost) -> Self {
+        let axes = sweep(post);
+        Self {
+            pinholes: axes.iter().map(|axis| Pinhole::along(post, *axis)).collect(),
+            axes,
+            element: ELEMENT_WITHIN_DEG.max(half_diagonal_deg(post)).to_radians().cos(),
+        }
+    }
+
+    /// The state of [`lens_view`]. `reaches` is asked only where the sun stands in
+    /// front.
+    pub fn state(&self, toward_sun: DVec3, reaches: impl FnOnce() -> Transmittance) -> LensState {
+        if !self.axes.iter().any(|axis| axis.dot(toward_sun) >= self.element) {
+            return LensState::Clear;
+        }
+        if reaches().is_opaque() {
+            return LensState::Shaded;
+        }
+        match self.pinholes.iter().any(|pinhole| pinhole.is_in_frame(toward_sun)) {
+            true => LensState::InFrame,
+            false => LensState::OnElement,
+        }
+    }
+}
+
 /// From the middle of the frame to its corner, degrees.
 fn half_diagonal_deg(post: &CameraPost) -> f64 {
     let half = (0.5 * post.horizontal_fov_deg.to_radians()).tan();

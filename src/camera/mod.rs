@@ -13,6 +13,7 @@
 mod compare;
 mod cover;
 mod eye;
+mod glance;
 mod lens;
 mod pinhole;
 mod rig;
@@ -23,6 +24,7 @@ mod split;
 pub use compare::SamePlaces;
 pub use cover::{Cover, cover, sweep};
 pub use eye::{CameraEye, GREY_REFLECTANCE, InstantLight};
+pub use glance::{Glance, GlanceLight, SubjectShade};
 pub use lens::*;
 pub use pinhole::Pinhole;
 pub use rig::{CHART_LUX, CHART_REFLECTANCE, DB_PER_STOP, Rig, stops_between_t};

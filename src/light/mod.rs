@@ -9,12 +9,15 @@
 //! | what sun and clear sky send, by wavelength | [`clear`] |
 //! | what sun and sky send in a sky state, and where the sky is bright | [`SkyLight`], [`SkyType`] |
 //! | what arrives at the turf and at any face | [`Scene`], [`Receivers`] |
+//! | the same for tens of thousands of instants | [`ByElevation`], [`BySun`] |
 //! | what the stands give back | `surround` |
 //! | what the floodlights add | [`Floodlit`] |
 //! | colour temperature, mired, gain trims | [`ColourTemperature`], [`Trims`] |
 
 mod air;
 mod blue;
+mod by_elevation;
+mod by_sun;
 pub mod clear;
 mod colour;
 mod faces;
@@ -31,6 +34,8 @@ mod tristimulus;
 
 pub use air::{Air, air_of};
 pub use blue::{BlueSky, turbidity};
+pub use by_elevation::ByElevation;
+pub use by_sun::{BySun, LitGround};
 pub use colour::{Chromaticity, ColourTemperature, Trims};
 pub use faces::{Faces, Sharing};
 pub use floodlight::{Floodlit, Lamps, level_that_holds};
@@ -42,6 +47,6 @@ pub use overhead::{
 pub use pattern::{SkyType, cloudless_types};
 pub use receivers::{CellChange, CellLight, Receiver, Receivers};
 pub(crate) use scene::weighted;
-pub use scene::{CoveredLight, Scene, SceneLight};
+pub use scene::{CoveredLight, Scene, SceneLight, Spread};
 pub use surround::Surround;
 pub use tristimulus::Tristimulus;

@@ -148,6 +148,39 @@ impl Scene {
         CoveredLight { change, surfaces, turf }
     }
 
+    /// What the sky alone sends to turf and receivers, straight and by way of stands and
+    /// turf.
+    pub fn of_sky(&self, sky: &SkyLight, faces: &Receivers) -> Spread {
+        let cells = CellLight::new(&sky.glow);
+        let base = Base {
+            turf: self.turf.light_of_sky(&cells),
+            surround: self.surround.light_of_sky(&cells),
+        };
+        let (surfaces, turf) = self.lit(&base, (Tristimulus::ZERO, sky.toward_sun), 0.0);
+        let mut on_faces = faces.light_of_sky(&cells);
+        faces.add_surfaces(&surfaces, &mut on_faces);
+        Spread { turf, faces: on_faces }
+    }
+
+    /// What stands and turf send on of the sun's light, without the sky's. `through` is
+    /// the share of the direct light that arrives on the turf, mean over the field.
+    pub fn of_sun(
+        &self,
+        toward_sun: DVec3,
+        direct_normal: Tristimulus,
+        through: f64,
+        faces: &Receivers,
+    ) -> Spread {
+        let dark = Base {
+            turf: vec![Tristimulus::ZERO; self.turf.len()],
+            surround: vec![Tristimulus::ZERO; self.surround.len()],
+        };
+        let (surfaces, turf) = self.lit(&dark, (direct_normal, toward_sun), through);
+        let mut on_faces = vec![Tristimulus::ZERO; faces.len()];
+        faces.add_surfaces(&surfaces, &mut on_faces);
+        Spread { turf, faces: on_faces }
+    }
+
     /// Luminances of the surroundings, and with them the light on the turf.
     fn lit(
         &self,
@@ -167,6 +200,15 @@ impl Scene {
         self.turf.add_surfaces(&surfaces, &mut turf);
         (surfaces, turf)
     }
+}
+
+/// Light of one source, lx.
+#[derive(Debug, Clone)]
+pub struct Spread {
+    /// On the turf, at each place of the lattice.
+    pub turf: Vec<Tristimulus>,
+    /// On each of the receivers; without the ground under them.
+    pub faces: Vec<Tristimulus>,
 }
 
 /// Light of the sky alone.

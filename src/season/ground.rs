@@ -1,0 +1,92 @@
+//! A venue as it stands on some dates, prepared for many instants.
+//!
+//! In: a venue, a date, what is wanted. Out: a [`Ground`], from which each instant is a
+//! few microseconds of shadow and of sums. Dates on which all trees let the same light
+//! through share one.
+
+use std::sync::Arc;
+
+use chrono::NaiveDate;
+use geo::{Area, MultiPolygon};
+use rayon::prelude::*;
+
+use super::{Splits, Wanted};
+use crate::camera::{Cover, Glance, LensWatch, cover};
+use crate::geometry::{Caster, FACE_HEIGHT_M, Lattice, Obstacle, Region, TURF_HEIGHT_M};
+use crate::light::{Faces, LitGround, Scene, Sharing};
+use crate::venue::{Passes, Venue};
+
+/// About this many places of the field tell whether the ground before a face lies in the
+/// sun, as in [`crate::plan::Prepared`].
+const SHADE_PLACES: f64 = 1800.0;
+/// From this many cameras on they share upright faces.
+const SHARING_FROM: usize = 20;
+
+/// What lets how much light through on a date: equal for dates that share a ground.
+#[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub(super) struct Leafing(Vec<u64>);
+
+impl Leafing {
+    pub fn on(venue: &Venue, date: NaiveDate) -> Self {
+        let bodies = venue.occluders.iter().flat_map(|occluder| &occluder.bodies);
+        let change = bodies.filter(|body| matches!(body.passes, Passes::Leaves(_)));
+        Self(change.map(|body| body.passes.on(date).share().to_bits()).collect())
+    }
+}
+
+/// A venue prepared.
+#[derive(Debug)]
+pub(super) struct Ground {
+    pub turf: Caster,
+    pub face: Caster,
+    pub zones: Vec<Region>,
+    pub lit: Option<Lit>,
+    pub lenses: Vec<LensWatch>,
+    pub obstacles: Vec<Obstacle>,
+}
+
+/// What splits need.
+#[derive(Debug)]
+pub(super) struct Lit {
+    pub ground: Arc<LitGround>,
+    pub cameras: Vec<Glance>,
+    /// Where the shade on the ground before a face is told.
+    pub shade: Lattice,
+}
+
+impl Ground {
+    pub fn new(venue: &Venue, date: NaiveDate, wanted: Wanted) -> Self {
+        let zones = venue.zones.iter().filter(|_| wanted.zones);
+        let lenses = venue.cameras.iter().filter(|_| wanted.lenses);
+        Self {
+            turf: Caster::new(venue, date, TURF_HEIGHT_M),
+            face: Caster::new(venue, date, FACE_HEIGHT_M),
+            zones: zones.map(|z| Region::new(&MultiPolygon(vec![z.outline.clone()]))).collect(),
+            lit: (wanted.splits != Splits::None).then(|| Lit::new(venue, date)),
+            lenses: lenses.map(LensWatch::new).collect(),
+            obstacles: Obstacle::all_of(venue, date),
+        }
+    }
+}
+
+impl Lit {
+    fn new(venue: &Venue, date: NaiveDate) -> Self {
+        let scene = Scene::new(venue, Obstacle::all_of(venue, date));
+        let outline = MultiPolygon(vec![venue.field.outline.clone()]);
+        let shade = Lattice::over(&outline, outline.unsigned_area(), SHADE_PLACES);
+        let posts = venue.cameras.par_iter();
+        let covers: Vec<Cover> =
+            posts.map(|post| cover(post, &venue.field.outline, &venue.zones)).collect();
+        let sharing = match venue.cameras.len() {
+            0..SHARING_FROM => Sharing::Own,
+            _ => Sharing::Shared,
+        };
+        let mut faces = Faces::new(&scene, FACE_HEIGHT_M, sharing);
+        let cameras = venue.cameras.iter().zip(&covers);
+        let cameras =
+            cameras.map(|(post, cover)| Glance::new(post, cover, &scene, &shade, &mut faces));
+        let cameras = cameras.collect();
+        let faces = faces.receivers(&scene);
+        Self { ground: Arc::new(LitGround { scene, faces }), cameras, shade }
+    }
+}
