@@ -13,6 +13,7 @@ pub mod render;
 pub mod report;
 pub mod season;
 pub mod solar;
+pub mod starts;
 pub mod units;
 pub mod venue;
 pub mod weather;

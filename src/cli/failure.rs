@@ -15,6 +15,7 @@ use crate::report::csv::CsvError;
 use crate::report::files::FilesError;
 use crate::report::json::JsonError;
 use crate::report::sensitivity::list::ListError;
+use crate::report::starts::page::PageError;
 
 /// An error of another stage, which words itself.
 type Told = Box<dyn std::error::Error + Send + Sync>;
@@ -79,6 +80,14 @@ pub enum Failure {
     MeasuringList(#[from] ListError),
     #[error(transparent)]
     BriefReport(#[from] BriefReportError),
+    /// Starts that cannot be ranked.
+    #[error("{0}")]
+    Starts(Told),
+    /// A list of fixtures with mistakes.
+    #[error("{0}")]
+    Fixtures(Told),
+    #[error(transparent)]
+    SeasonPage(#[from] PageError),
     /// Weather files that give no odds of sun.
     #[error("{0}")]
     Weather(Told),
@@ -125,6 +134,12 @@ pub enum WindowError {
     )]
     TooLong { from: DateTime<Tz>, until: DateTime<Tz> },
     #[error(
+        "the latest start, {}, is before the earliest, {}\n  give a later --to-time",
+        to.format("%H:%M"),
+        from.format("%H:%M")
+    )]
+    StartsReversed { from: NaiveTime, to: NaiveTime },
+    #[error(
         "more than {most} matches\n  choose fewer days: a longer --every-days, an earlier --last-date"
     )]
     TooManyMatches { most: usize },
@@ -160,11 +175,14 @@ impl Failure {
             | Failure::OverInput { .. }
             | Failure::Import(_)
             | Failure::Weather(_)
+            | Failure::Starts(_)
+            | Failure::Fixtures(_)
             | Failure::NoSunrise { .. } => 2,
             Failure::Save(error) if error.is_usage() => 2,
             Failure::Save(_)
             | Failure::Picture(_)
             | Failure::MeasuringList(_)
+            | Failure::SeasonPage(_)
             | Failure::BriefReport(_)
             | Failure::Csv(_)
             | Failure::Json(_)

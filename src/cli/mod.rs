@@ -8,6 +8,7 @@
 //! line has its own file. All calls into the stages go through `stages`.
 
 mod brief_command;
+pub mod changed_command;
 mod eye_pictures;
 mod failure;
 mod fit_command;
@@ -23,10 +24,12 @@ pub mod pictures;
 mod planning;
 mod positions_command;
 mod progress;
+mod resume;
 mod run;
 mod sensitivity_command;
 mod sky;
 mod stages;
+pub mod starts_command;
 pub mod window;
 
 pub use failure::{Failure, WindowError};

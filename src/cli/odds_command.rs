@@ -48,6 +48,12 @@ pub(super) fn run(options: &OddsOptions) -> Result<(), Failure> {
     print(&odds_report::text(&odds, ink()))
 }
 
+/// Warns where weather is from far away.
+pub(super) fn warn_of_distance(odds: &Odds, venue: &Venue) {
+    let warning = odds_report::far_warning(odds.km_from(&venue.place));
+    warn(warning.map(|w| format!("{}: {w}", venue.title)));
+}
+
 /// Reads odds and warns of what is doubtful about them for some venues.
 ///
 /// # Errors

@@ -8,11 +8,13 @@ use std::path::PathBuf;
 use chrono::{NaiveDate, NaiveTime};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use super::changed_command::ChangedOptions;
 use super::import_horizon::HorizonOptions;
 use super::import_mesh::MeshOptions;
 use super::import_outlines::OutlineOptions;
 use super::odds_command::OddsOptions;
 use super::sky::{AirWord, SkyChoice, air_word};
+use super::starts_command::StartsOptions;
 use crate::plan::USUAL_HOLD_STOPS;
 use crate::plan::look_up::{FARTHEST_M, USUAL_EYE_M};
 use crate::plan::positions::Part;
@@ -61,6 +63,14 @@ pub enum Command {
     /// Shadow edges met with a tape and a watch, shadows of poles, angles and bearings tell
     /// heights, reaches and bearings, each with its error, and what to look at next.
     Fit(FitOptions),
+    /// Rank start times: which time on which date keeps sun and shade out of the way
+    ///
+    /// One venue or many, a range of times on some dates or a list of fixtures. What
+    /// each start costs and why, the best and worst days, what a shift buys; with
+    /// weather files what is to be expected. A page and a calendar to send on.
+    Starts(StartsOptions),
+    /// What changed for a fixture: between two venue files, or two dates
+    Changed(ChangedOptions),
     /// How likely sun is, month by month and hour by hour, from weather files (EPW)
     Odds(OddsOptions),
     /// Read and check a venue file, say what it holds and what looks suspicious
@@ -389,6 +399,10 @@ pub enum FormatChoice {
     Seen,
     /// The JSON that `quarterstop fit` writes
     Fit,
+    /// The file of weights that you write for `quarterstop starts`
+    Costs,
+    /// The JSON that `quarterstop starts` writes
+    Starts,
 }
 
 /// One of two equal readings of the clock.
@@ -400,7 +414,7 @@ pub enum RepeatedChoice {
     Later,
 }
 
-fn time_of_day(text: &str) -> Result<NaiveTime, String> {
+pub(super) fn time_of_day(text: &str) -> Result<NaiveTime, String> {
     NaiveTime::parse_from_str(text.trim(), "%H:%M")
         .map_err(|_| "a time of day is HH:MM, from 00:00 to 23:59".to_owned())
 }
@@ -468,7 +482,7 @@ fn moment(text: &str) -> Result<Moment, String> {
     }
 }
 
-fn day(text: &str) -> Result<NaiveDate, String> {
+pub(super) fn day(text: &str) -> Result<NaiveDate, String> {
     NaiveDate::parse_from_str(text.trim(), "%Y-%m-%d")
         .map_err(|_| "a day is YYYY-MM-DD and has to be in the calendar".to_owned())
 }

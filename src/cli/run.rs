@@ -11,8 +11,10 @@ use crate::report::{
     brief, check as check_report, fit as fit_report, inventory, json, look_up, positions,
     sensitivity,
 };
+use crate::{report, starts};
 
 use super::brief_command;
+use super::changed_command;
 use super::failure::Failure;
 use super::fit_command;
 use super::look_up_command;
@@ -23,6 +25,7 @@ use super::positions_command;
 use super::progress::Progress;
 use super::sensitivity_command;
 use super::stages;
+use super::starts_command;
 use super::{import_horizon, import_mesh, import_outlines};
 
 /// Does what the options ask for.
@@ -37,6 +40,8 @@ pub fn run(options: &Options) -> Result<(), Failure> {
         Command::Sensitivity(options) => sensitivity_command::run(options),
         Command::LookUp(options) => look_up_command::run(options),
         Command::Fit(options) => fit_command::run(options),
+        Command::Starts(options) => starts_command::run(options),
+        Command::Changed(options) => changed_command::run(options),
         Command::Odds(options) => odds_command::run(options),
         Command::Check(options) => check(options),
         Command::Schema(options) => schema(options),
@@ -69,6 +74,8 @@ fn schema(options: &SchemaOptions) -> Result<(), Failure> {
         FormatChoice::Check => check_report::schema(),
         FormatChoice::Seen => fit::seen::schema(),
         FormatChoice::Fit => fit_report::schema(),
+        FormatChoice::Costs => starts::profile_schema(),
+        FormatChoice::Starts => report::starts::data::schema(),
     };
     print(&(serde_json::to_string_pretty(&schema)? + "\n"))
 }

@@ -16,6 +16,7 @@ use crate::plan::sensitivity::Sensitivity;
 use crate::plan::{self, LightMap, MatchPlan, Milestone, Prepared, Programme, Reference};
 use crate::render::{self, EyeView, Picture};
 use crate::solar::{self, Repeated, Sun, SunDay};
+use crate::starts::{Fixture, Ranked};
 use crate::units::Stops;
 use crate::venue::{self, Draft, Moment, Place, Venue};
 
@@ -150,6 +151,17 @@ pub(super) fn positions(
 
 pub(super) fn positions_picture(venue: &Venue, positions: &Positions) -> Result<Picture, Failure> {
     render::positions(venue, positions).map_err(|e| Failure::Picture(Box::new(e)))
+}
+
+/// What starts cost at one venue.
+pub(super) fn starts_picture(
+    venue: &Venue,
+    fixtures: &[Fixture],
+    ranked: &[Ranked],
+    index: usize,
+    under: &str,
+) -> Result<Picture, Failure> {
+    render::starts(venue, fixtures, ranked, index, under).map_err(|e| Failure::Picture(Box::new(e)))
 }
 
 pub(super) fn draft(path: &Path) -> Result<Draft, Failure> {

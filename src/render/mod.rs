@@ -11,6 +11,7 @@ mod look_up;
 mod palette;
 mod sensitivity;
 mod sketch;
+mod starts;
 pub(crate) mod text;
 mod timeline;
 
@@ -18,6 +19,7 @@ pub use eye::{EyeView, MOST_IN_STRIP, eye_strip, eye_view};
 pub use field::{field, light_map, positions};
 pub use look_up::look_up;
 pub use sensitivity::sensitivity;
+pub use starts::starts;
 pub use timeline::{light_timeline, timeline};
 
 /// A finished picture in both formats, the same marks in each.

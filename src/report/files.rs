@@ -73,6 +73,13 @@ pub enum FilesError {
     Rename { path: Shown, source: io::Error, replaced: usize, all: usize },
 }
 
+impl FilesError {
+    /// A folder that cannot be made.
+    pub(crate) fn folder(path: &Path, source: io::Error) -> Self {
+        Self::Folder { path: Shown(path.to_owned()), source }
+    }
+}
+
 /// A path as an error message shows it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Shown(PathBuf);

@@ -7,6 +7,7 @@
 //! whatever the clock, the folder or the language of the machine.
 
 pub mod brief;
+pub mod changed;
 pub mod check;
 pub mod csv;
 pub mod files;
@@ -20,6 +21,7 @@ pub mod odds;
 pub mod positions;
 pub mod sensitivity;
 pub mod slug;
+pub mod starts;
 pub mod summary;
 mod words;
 

@@ -145,15 +145,20 @@ pub fn where_words(odds: &Odds) -> String {
     )
 }
 
+/// What to say where weather is from so many km away.
+pub fn far_warning(km: f64) -> Option<String> {
+    (km > FAR_KM).then(|| {
+        format!(
+            "the weather is that of a place {km:.0} km from the venue; a file for one nearer by \
+             would say more"
+        )
+    })
+}
+
 /// What to warn of, `km` from the venue.
 pub fn warnings(odds: &Odds, km: Option<f64>) -> Vec<String> {
     let mut warnings = Vec::new();
-    if let Some(km) = km.filter(|km| *km > FAR_KM) {
-        warnings.push(format!(
-            "the weather is that of a place {km:.0} km from the venue; a file for one nearer by \
-             would say more"
-        ));
-    }
+    warnings.extend(km.and_then(far_warning));
     for (file, minutes) in odds.files.iter().zip(&odds.shifts_min).filter(|(_, m)| **m != 0) {
         let way = if *minutes > 0 { "later" } else { "earlier" };
         warnings.push(format!(

@@ -19,6 +19,8 @@ pub enum FileKind {
     Venue,
     /// What was seen on a recce, for a fit.
     Seen,
+    /// What a start time costs.
+    Costs,
 }
 
 impl std::fmt::Display for FileKind {
@@ -26,6 +28,7 @@ impl std::fmt::Display for FileKind {
         f.write_str(match self {
             Self::Venue => "venue file",
             Self::Seen => "file of observations",
+            Self::Costs => "cost profile",
         })
     }
 }

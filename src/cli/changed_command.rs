@@ -1,0 +1,91 @@
+//! `quarterstop changed`: the differences that matter.
+//!
+//! In: two venue files, or one and two dates. Out: text on stdout, CSV where asked.
+
+use std::path::PathBuf;
+
+use chrono::{DateTime, NaiveDate, NaiveTime};
+use chrono_tz::Tz;
+use clap::Args;
+
+use crate::report::changed as changed_report;
+use crate::report::files::write_one;
+use crate::starts::{Occasion, changed};
+use crate::venue::Venue;
+
+use super::failure::Failure;
+use super::options::{RepeatedChoice, day, time_of_day};
+use super::progress::Progress;
+use super::run::{ink, print};
+use super::stages;
+
+/// Options of `quarterstop changed`.
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:
+  quarterstop changed ground-as-drawn.toml ground-as-built.toml
+  quarterstop changed ground.toml ground.toml --date 2027-05-03 --new-date 2027-09-18")]
+pub struct ChangedOptions {
+    /// Venue file as it was (TOML)
+    #[arg(value_name = "OLD")]
+    pub old: PathBuf,
+
+    /// Venue file as it is (TOML); the same one to compare two dates
+    #[arg(value_name = "NEW")]
+    pub new: PathBuf,
+
+    /// Day of the match [default: the fixture's of OLD]
+    #[arg(long, value_name = "YYYY-MM-DD", value_parser = day)]
+    pub date: Option<NaiveDate>,
+
+    /// Start of play [default: the fixture's of OLD]
+    #[arg(long, value_name = "HH:MM", value_parser = time_of_day)]
+    pub start: Option<NaiveTime>,
+
+    /// Day of the match at NEW [default: the same]
+    #[arg(long, value_name = "YYYY-MM-DD", value_parser = day)]
+    pub new_date: Option<NaiveDate>,
+
+    /// Start of play at NEW [default: the same]
+    #[arg(long, value_name = "HH:MM", value_parser = time_of_day)]
+    pub new_start: Option<NaiveTime>,
+
+    /// Which one is meant where clocks go back and a start comes twice
+    #[arg(long, value_enum, value_name = "WHICH")]
+    pub repeated: Option<RepeatedChoice>,
+
+    /// Write the differences as CSV
+    #[arg(long, value_name = "FILE")]
+    pub csv: Option<PathBuf>,
+}
+
+/// Runs the command.
+///
+/// # Errors
+/// [`Failure`].
+pub(super) fn run(options: &ChangedOptions) -> Result<(), Failure> {
+    let old = stages::read_venue(&options.old)?;
+    let new = stages::read_venue(&options.new)?;
+    let own = old.fixture;
+    let date = options.date.or(own.map(|f| f.date));
+    let date = date.ok_or(Failure::NoFixture { what: "date" })?;
+    let start = options.start.or(own.map(|f| f.start));
+    let start = start.ok_or(Failure::NoFixture { what: "start" })?;
+    let at =
+        |venue: &Venue, date, time| stages::resolve(venue.place.zone, date, time, options.repeated);
+    let first = occasion(&old, at(&old, date, start)?);
+    let (date, start) = (options.new_date.unwrap_or(date), options.new_start.unwrap_or(start));
+    let second = occasion(&new, at(&new, date, start)?);
+    let progress = Progress::of("what changed");
+    progress.tell(0, 1);
+    let found = changed(&first, &second);
+    drop(progress);
+    if let Some(path) = &options.csv {
+        write_one(path, &changed_report::csv(&second, &found)?)?;
+    }
+    print(&changed_report::text(&first, &second, &found, ink()))
+}
+
+fn occasion(venue: &Venue, start: DateTime<Tz>) -> Occasion<'_> {
+    let within = stages::programme(venue, &[]).window_from(start);
+    Occasion { venue, start, within }
+}

@@ -1,0 +1,112 @@
+//! What an interrupted run leaves for the next.
+//!
+//! In: the folder of a run and everything that its results depend on. Out: a folder in it
+//! whose name tells these inputs, so that results of other inputs are never taken; files
+//! in it are whole or absent. Gone when the run is done.
+
+use std::fmt::Debug;
+use std::fs;
+use std::hash::{DefaultHasher, Hash, Hasher};
+use std::path::{Path, PathBuf};
+
+use crate::report::files::{FilesError, write_one};
+use crate::starts::Kept;
+
+/// How names of such folders begin.
+const PREFIX: &str = ".unfinished-run-";
+
+/// The folder of a run that may be interrupted.
+pub(super) struct Folder {
+    within: PathBuf,
+    path: PathBuf,
+}
+
+impl Folder {
+    /// Opens it in `within` for the contents of `files` and for `settings`.
+    ///
+    /// # Errors
+    /// [`FilesError::Folder`] where it cannot be made.
+    pub fn open(
+        within: &Path,
+        files: &[&Vec<PathBuf>],
+        settings: &impl Debug,
+    ) -> Result<Self, FilesError> {
+        let mut contents: Vec<(PathBuf, Vec<u8>)> = Vec::new();
+        for path in files.iter().flat_map(|paths| paths.iter()) {
+            gather(path, &mut contents);
+        }
+        let name = fingerprint(&contents, &format!("{settings:?}"));
+        let path = within.join(format!("{PREFIX}{name}"));
+        fs::create_dir_all(&path).map_err(|source| FilesError::folder(&path, source))?;
+        Ok(Self { within: within.to_owned(), path })
+    }
+
+    /// Takes away this and other such folders, of runs that were never taken up again. A
+    /// folder that cannot be removed does no harm.
+    pub fn clear(&self) {
+        let entries = fs::read_dir(&self.within).into_iter().flatten().flatten();
+        let ours = entries.filter(|e| e.file_name().to_string_lossy().starts_with(PREFIX));
+        for folder in ours.map(|e| e.path()).filter(|p| p.is_dir() && !p.is_symlink()) {
+            let _ = fs::remove_dir_all(folder);
+        }
+    }
+}
+
+impl Kept for Folder {
+    type Error = FilesError;
+
+    fn load(&self, name: &str) -> Option<Vec<u8>> {
+        fs::read(self.path.join(name).with_extension("json")).ok()
+    }
+
+    fn save(&self, name: &str, bytes: &[u8]) -> Result<(), FilesError> {
+        write_one(&self.path.join(name).with_extension("json"), bytes)
+    }
+}
+
+/// A file, or the files of a folder in order of their names.
+fn gather(path: &Path, contents: &mut Vec<(PathBuf, Vec<u8>)>) {
+    if path.is_dir() {
+        let entries = fs::read_dir(path).into_iter().flatten().flatten();
+        let mut files: Vec<PathBuf> = entries.map(|e| e.path()).filter(|p| p.is_file()).collect();
+        files.sort();
+        files.iter().for_each(|file| gather(file, contents));
+    } else if let Ok(bytes) = fs::read(path) {
+        contents.push((path.to_owned(), bytes));
+    }
+}
+
+/// 128 bits of hash. The standard library's hash may differ between builds of this
+/// program, after which a run starts over.
+fn fingerprint(contents: &[(PathBuf, Vec<u8>)], settings: &str) -> String {
+    let half = |salt: u64| {
+        let mut hasher = DefaultHasher::new();
+        (salt, env!("CARGO_PKG_VERSION"), contents, settings).hash(&mut hasher);
+        hasher.finish()
+    };
+    format!("{:016x}{:016x}", half(1), half(2))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_kept_is_found_again_for_the_same_inputs_only() {
+        let folder = tempfile::TempDir::new().unwrap();
+        let file = folder.path().join("a.toml");
+        fs::write(&file, "one").unwrap();
+        let files = vec![file.clone()];
+        let first = Folder::open(folder.path(), &[&files], &7).unwrap();
+        first.save("block", b"[1]").unwrap();
+        let again = Folder::open(folder.path(), &[&files], &7).unwrap();
+        assert_eq!(again.load("block").as_deref(), Some(&b"[1]"[..]));
+        assert_eq!(Folder::open(folder.path(), &[&files], &8).unwrap().load("block"), None);
+        fs::write(&file, "two").unwrap();
+        let changed = Folder::open(folder.path(), &[&files], &7).unwrap();
+        assert_eq!(changed.load("block"), None);
+        changed.clear();
+        let left: Vec<_> = fs::read_dir(folder.path()).unwrap().flatten().collect();
+        assert_eq!(left.len(), 1, "{left:?}");
+    }
+}

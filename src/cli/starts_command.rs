@@ -1,0 +1,311 @@
+//! `quarterstop starts`: which start time on which date.
+//!
+//! In: venue files and dates, or a list of fixtures; a cost profile; weather files. Out:
+//! tables, JSON, a page, a calendar, pictures, and a summary on stdout.
+
+use std::path::{Path, PathBuf};
+
+use chrono::{Days, NaiveDate, NaiveTime, Utc};
+use clap::Args;
+
+use crate::report::files::{FileName, FileSet};
+use crate::report::slug::unique_slugs;
+use crate::report::starts::{Told, calendar, data, page, summary as starts_summary, table};
+use crate::report::summary;
+use crate::starts::{
+    Fixture, Freedom, ListedFixture, Profile, Run, StartsError, read_list, read_profile,
+};
+use crate::venue::Venue;
+use crate::weather::Odds;
+
+use super::failure::{Failure, WindowError};
+use super::odds_command;
+use super::options::{day, time_of_day};
+use super::progress::Progress;
+use super::resume::Folder;
+use super::run::{ink, print};
+use super::stages;
+
+/// More dates than this are refused.
+const MOST_DATES: usize = 1_000;
+/// Venues that get a picture.
+const MOST_PICTURES: usize = 60;
+
+/// Options of `quarterstop starts`.
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:
+  quarterstop starts ground.toml --from-time 12:00 --to-time 19:30
+  quarterstop starts ground.toml --date 2027-08-14 --last-date 2028-05-20 --every-days 7 \\
+    --from-time 12:00 --to-time 19:30 --odds weather.epw
+  quarterstop starts --fixtures season.csv --costs costs.toml --into season")]
+pub struct StartsOptions {
+    /// Venue files (TOML)
+    #[arg(value_name = "VENUE", required_unless_present = "fixtures")]
+    #[arg(conflicts_with = "fixtures")]
+    pub venues: Vec<PathBuf>,
+
+    /// List of fixtures (CSV with a header): date, venue (a file, from the list's
+    /// folder), earliest, latest, duration_min, start (fixed or free), and where
+    /// wanted planned and fixture (a name)
+    #[arg(long, value_name = "FILE", verbatim_doc_comment)]
+    #[arg(conflicts_with_all = ["date", "last_date", "also_on", "from_time", "to_time", "planned", "duration_min"])]
+    pub fixtures: Option<PathBuf>,
+
+    /// Day of the match [default: the fixture's]
+    #[arg(long, value_name = "YYYY-MM-DD", value_parser = day)]
+    pub date: Option<NaiveDate>,
+
+    /// Also the days from --date up to this one, --every-days apart
+    #[arg(long, value_name = "YYYY-MM-DD", value_parser = day)]
+    pub last_date: Option<NaiveDate>,
+
+    /// Days between those of --last-date
+    #[arg(long, value_name = "DAYS", default_value_t = 7)]
+    #[arg(value_parser = clap::value_parser!(u32).range(1..=366))]
+    pub every_days: u32,
+
+    /// Also these days, with commas between
+    #[arg(long, value_name = "YYYY-MM-DD,...", value_delimiter = ',', value_parser = day)]
+    pub also_on: Vec<NaiveDate>,
+
+    /// Earliest start, on the venue's clocks
+    #[arg(long, value_name = "HH:MM", default_value = "12:00", value_parser = time_of_day)]
+    pub from_time: NaiveTime,
+
+    /// Latest start
+    #[arg(long, value_name = "HH:MM", default_value = "19:30", value_parser = time_of_day)]
+    pub to_time: NaiveTime,
+
+    /// Minutes from one start to the next, 1 to 240
+    #[arg(long, value_name = "MINUTES", default_value_t = 15)]
+    #[arg(value_parser = clap::value_parser!(u32).range(1..=240))]
+    pub every_min: u32,
+
+    /// Start that shifts are counted from
+    /// [default: the fixture's if it is among them, else the earliest]
+    #[arg(long, value_name = "HH:MM", value_parser = time_of_day, verbatim_doc_comment)]
+    pub planned: Option<NaiveTime>,
+
+    /// Minutes of play, as one run
+    /// [default: the course of play of the venue file or its sport]
+    #[arg(long, value_name = "MINUTES", verbatim_doc_comment)]
+    #[arg(value_parser = clap::value_parser!(u32).range(5..=720))]
+    pub duration_min: Option<u32>,
+
+    /// Minutes from one counted instant to the next, 1 to 60
+    #[arg(long, value_name = "MINUTES", default_value_t = 5)]
+    #[arg(value_parser = clap::value_parser!(u32).range(1..=60))]
+    pub step: u32,
+
+    /// What counts how much (TOML; `quarterstop schema costs`)
+    #[arg(long, value_name = "FILE")]
+    pub costs: Option<PathBuf>,
+
+    /// Weather file (EPW), or a folder of such files for one place; may come several
+    /// times, each venue takes the nearest place [default: a clear sky]
+    #[arg(long, value_name = "EPW", verbatim_doc_comment)]
+    pub odds: Vec<PathBuf>,
+
+    /// Folder for the files; an interrupted run with the same folder goes on
+    /// [default: output/VENUE-starts or output/LIST-starts]
+    #[arg(long, value_name = "FOLDER", verbatim_doc_comment)]
+    pub into: Option<PathBuf>,
+}
+
+/// Runs the command.
+///
+/// # Errors
+/// [`Failure`]; no file is written or replaced then, but what was worked out is kept
+/// for the next run with the same inputs.
+pub(super) fn run(options: &StartsOptions) -> Result<(), Failure> {
+    let profile = match &options.costs {
+        Some(path) => read_profile(path).map_err(|e| Failure::Venue(Box::new(e)))?,
+        None => Profile::default(),
+    };
+    let (paths, venues, fixtures) = match &options.fixtures {
+        Some(list) => listed(list)?,
+        None => asked(options)?,
+    };
+    let sources = all_odds(options, &venues)?;
+    let odds: Vec<Option<&Odds>> = venues.iter().map(|venue| nearest(&sources, venue)).collect();
+    let run = Run {
+        venues: &venues,
+        fixtures: &fixtures,
+        every_min: options.every_min,
+        step_min: options.step,
+        profile: &profile,
+        odds: odds.clone(),
+    };
+    run.check().map_err(starts_failure)?;
+    let folder = folder(options, &paths);
+    let mut set = FileSet::open(&folder)?;
+    let kept = Folder::open(
+        &folder,
+        &[&paths, &options.odds],
+        &(&fixtures, &profile, options.every_min, options.step),
+    )?;
+    let progress = Progress::of("fixtures ranked");
+    let ranked = run.ranked(&kept, |done, all| progress.tell(done, all))?;
+    drop(progress);
+    let told = Told {
+        venues: &venues,
+        fixtures: &fixtures,
+        ranked: &ranked,
+        profile: &profile,
+        odds: &odds,
+        every_min: options.every_min,
+        step_min: options.step,
+    };
+    stage(&mut set, &told)?;
+    let names = set.commit()?;
+    kept.clear();
+    let ink = ink();
+    let text = starts_summary::text(&told, ink);
+    print(&format!("{text}\n{}", summary::files(&folder, &names, ink)))
+}
+
+fn starts_failure(error: StartsError) -> Failure {
+    Failure::Starts(Box::new(error))
+}
+
+fn stage(set: &mut FileSet, told: &Told<'_>) -> Result<(), Failure> {
+    let slugs = unique_slugs(told.venues.iter().map(|v| v.title.as_str()), "venue");
+    for (index, (venue, slug)) in told.venues.iter().zip(slugs).enumerate().take(MOST_PICTURES) {
+        let under = match told.odds.get(index) {
+            Some(Some(_)) => "To be expected with the odds of sun of a weather file",
+            _ => "Under a clear sky",
+        };
+        let picture = stages::starts_picture(venue, told.fixtures, told.ranked, index, under)?;
+        let name = match told.venues.len() {
+            1 => "starts".to_owned(),
+            _ => format!("starts-{slug}"),
+        };
+        set.stage(FileName::new(&name, "svg"), picture.svg.as_bytes())?;
+        set.stage(FileName::new(&name, "png"), &picture.png)?;
+    }
+    set.stage(FileName::new("starts", "csv"), &table::starts(told)?)?;
+    set.stage(FileName::new("season", "csv"), &table::season(told)?)?;
+    set.stage(FileName::new("season", "html"), page::html(told)?.as_bytes())?;
+    set.stage(FileName::new("season", "ics"), calendar::ics(told, Utc::now()).as_bytes())?;
+    set.stage(FileName::new("starts", "json"), &data::write(told)?)?;
+    Ok(())
+}
+
+type Asked = (Vec<PathBuf>, Vec<Venue>, Vec<Fixture>);
+
+/// The same range of starts on every date at every venue.
+fn asked(options: &StartsOptions) -> Result<Asked, Failure> {
+    if options.to_time < options.from_time {
+        return Err(
+            WindowError::StartsReversed { from: options.from_time, to: options.to_time }.into()
+        );
+    }
+    let venues = read_all(&options.venues)?;
+    let mut fixtures = Vec::new();
+    for (index, venue) in venues.iter().enumerate() {
+        let own = venue.fixture;
+        let first = options.date.or(own.map(|f| f.date));
+        let first = first.ok_or(Failure::NoFixture { what: "date" })?;
+        let range = options.from_time..=options.to_time;
+        let planned =
+            options.planned.or(own.map(|f| f.start).filter(|start| range.contains(start)));
+        fixtures.extend(dates(options, first)?.into_iter().map(|date| Fixture {
+            name: String::new(),
+            venue: index,
+            date,
+            earliest: options.from_time,
+            latest: options.to_time,
+            start: Freedom::Free,
+            planned: planned.unwrap_or(options.from_time),
+            duration_min: options.duration_min,
+        }));
+    }
+    Ok((options.venues.clone(), venues, fixtures))
+}
+
+fn dates(options: &StartsOptions, first: NaiveDate) -> Result<Vec<NaiveDate>, Failure> {
+    let mut dates = vec![first];
+    if let Some(last) = options.last_date {
+        let next = |day: &NaiveDate| day.checked_add_days(Days::new(options.every_days.into()));
+        dates = std::iter::successors(Some(first), next)
+            .take_while(|day| *day <= last)
+            .take(MOST_DATES + 1)
+            .collect();
+    }
+    dates.extend(&options.also_on);
+    dates.sort_unstable();
+    dates.dedup();
+    if dates.len() > MOST_DATES {
+        return Err(WindowError::TooManyMatches { most: MOST_DATES }.into());
+    }
+    Ok(dates)
+}
+
+/// The fixtures of a list; each venue file is read once.
+fn listed(list: &Path) -> Result<Asked, Failure> {
+    let rows = read_list(list).map_err(|e| Failure::Fixtures(Box::new(e)))?;
+    let mut paths: Vec<PathBuf> = Vec::new();
+    let mut places = Vec::with_capacity(rows.len());
+    for row in &rows {
+        // two ways to write one file are one venue
+        let path = row.venue.canonicalize().unwrap_or_else(|_| row.venue.clone());
+        let known = paths.iter().position(|p| *p == path);
+        places.push(known.unwrap_or(paths.len()));
+        if known.is_none() {
+            paths.push(path);
+        }
+    }
+    let venues = read_all(&paths)?;
+    let fixture = |(row, venue): (ListedFixture, usize)| Fixture {
+        venue,
+        planned: row.planned.unwrap_or(row.earliest),
+        name: row.name,
+        date: row.date,
+        earliest: row.earliest,
+        latest: row.latest,
+        start: row.start,
+        duration_min: row.duration_min,
+    };
+    Ok((paths, venues, rows.into_iter().zip(places).map(fixture).collect()))
+}
+
+/// All venues, or what is wrong with any of them, together.
+fn read_all(paths: &[PathBuf]) -> Result<Vec<Venue>, Failure> {
+    let (mut venues, mut wrong) = (Vec::new(), Vec::new());
+    for path in paths {
+        match stages::read_venue(path) {
+            Ok(venue) => venues.push(venue),
+            Err(failure) => wrong.push(failure.to_string()),
+        }
+    }
+    if wrong.is_empty() { Ok(venues) } else { Err(Failure::Venue(wrong.join("\n\n").into())) }
+}
+
+/// Odds of each place, with warnings for venues far from all of them.
+fn all_odds(options: &StartsOptions, venues: &[Venue]) -> Result<Vec<Odds>, Failure> {
+    let all: Result<Vec<Odds>, Failure> =
+        options.odds.iter().map(|path| odds_command::odds(path, &[])).collect();
+    let all = all?;
+    for venue in venues {
+        if let Some(odds) = nearest(&all, venue) {
+            odds_command::warn_of_distance(odds, venue);
+        }
+    }
+    Ok(all)
+}
+
+fn nearest<'a>(all: &'a [Odds], venue: &Venue) -> Option<&'a Odds> {
+    let km = |odds: &&Odds| odds.km_from(&venue.place);
+    all.iter().min_by(|a, b| km(a).total_cmp(&km(b)))
+}
+
+fn folder(options: &StartsOptions, paths: &[PathBuf]) -> PathBuf {
+    use crate::report::slug::slug;
+    if let Some(folder) = &options.into {
+        return folder.clone();
+    }
+    let named = options.fixtures.as_ref().or(paths.first());
+    let stem = named.and_then(|p| p.file_stem()).map(|s| s.to_string_lossy());
+    Path::new("output")
+        .join(format!("{}-starts", slug(stem.as_deref().unwrap_or_default(), "season")))
+}

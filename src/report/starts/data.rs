@@ -1,0 +1,201 @@
+//! Ranked starts as JSON: `quarterstop.starts/1`.
+//!
+//! In: [`Told`]. Out: one object, units in the keys, absent values `null`. The structs
+//! are the format; [`schema`] derives its JSON Schema from them. Keys may be added
+//! under the same number; a change of meaning gets the next one.
+
+use schemars::JsonSchema;
+use schemars::generate::SchemaSettings;
+use serde::Serialize;
+
+use super::{Entry, Told};
+use crate::report::words::local_time;
+use crate::starts::{Costed, Freedom, Likely, Part, Parts, shifts};
+
+/// Name and number of the format.
+pub const FORMAT: &str = "quarterstop.starts/1";
+
+/// Starts of fixtures with what they cost.
+#[derive(Debug, Serialize, JsonSchema)]
+#[schemars(title = "quarterstop starts")]
+pub struct StartsFile {
+    /// Name and number of this format.
+    #[schemars(extend("const" = FORMAT))]
+    pub format: &'static str,
+    /// Minutes between starts, and between the instants that are counted.
+    pub every_min: u32,
+    pub step_min: u32,
+    /// What a minute, or a stop of the worst split, costs.
+    pub weights: PartsOut,
+    pub fixtures: Vec<FixtureOut>,
+    /// Over all free fixtures.
+    pub shifts: Vec<ShiftOut>,
+}
+
+/// Parts of the cost, or their weights.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct PartsOut {
+    pub mixed_min: f64,
+    pub worst_split_stops: f64,
+    pub main_lens_min: f64,
+    pub choose_min: f64,
+    pub dusk_min: f64,
+}
+
+/// One fixture.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct FixtureOut {
+    pub name: String,
+    pub date: String,
+    pub venue: String,
+    pub main_camera: Option<String>,
+    /// Whether the start may be moved.
+    pub free: bool,
+    /// RFC 3339 with the venue's offset.
+    pub planned_start: String,
+    pub best_start: String,
+    /// In order of time.
+    pub starts: Vec<StartOut>,
+}
+
+/// One start.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct StartOut {
+    /// RFC 3339 with the venue's offset.
+    pub start: String,
+    pub end: String,
+    /// To be expected with the odds of sun, else under a clear sky.
+    pub cost: f64,
+    /// Under a clear sky.
+    pub clear_cost: f64,
+    pub clear: PartsOut,
+    /// Widest split in shot under a clear sky; `null` without one.
+    pub clear_worst: Option<WorstOut>,
+    /// `null` without a weather file.
+    pub with_odds: Option<OddsOut>,
+}
+
+/// A split.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct WorstOut {
+    pub at: String,
+    pub camera: String,
+    pub stops: f64,
+}
+
+/// What is to be expected.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct OddsOut {
+    /// Share of play with direct sun.
+    pub sun_share: f64,
+    pub expected: PartsOut,
+    pub cost: LikelyOut,
+    /// Widest split in shot, stops; 0 on days without one.
+    pub worst_split_stops: LikelyOut,
+}
+
+/// Mean, 10th and 90th percentile over days.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct LikelyOut {
+    pub expected: f64,
+    pub p10: f64,
+    pub p90: f64,
+}
+
+/// A shift of the start.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct ShiftOut {
+    /// After the planned start; before it where negative.
+    pub by_min: i64,
+    pub fixtures: usize,
+    pub mean_cost: f64,
+    /// Mean against the planned start; a loss where negative.
+    pub mean_saves: f64,
+    pub better: usize,
+    pub worse: usize,
+}
+
+/// The file's text.
+///
+/// # Errors
+/// Where the writer refuses, which nothing should cause.
+pub fn write(told: &Told<'_>) -> Result<Vec<u8>, serde_json::Error> {
+    let mut weights = Parts::default();
+    Part::ALL.into_iter().for_each(|part| weights.set(part, told.profile.weight(part)));
+    let shift = |s: crate::starts::Shift| ShiftOut {
+        by_min: s.by_min,
+        fixtures: s.fixtures,
+        mean_cost: s.cost,
+        mean_saves: s.saves,
+        better: s.better,
+        worse: s.worse,
+    };
+    let shifts = shifts(told.ranked, told.fixtures, &told.zones());
+    let file = StartsFile {
+        format: FORMAT,
+        every_min: told.every_min,
+        step_min: told.step_min,
+        weights: parts(&weights),
+        fixtures: told.entries().map(|entry| fixture(told, &entry)).collect(),
+        shifts: shifts.into_iter().map(shift).collect(),
+    };
+    let mut bytes = serde_json::to_vec_pretty(&file)?;
+    bytes.push(b'\n');
+    Ok(bytes)
+}
+
+/// JSON Schema (draft 2020-12) of the file.
+pub fn schema() -> serde_json::Value {
+    let settings = SchemaSettings::draft2020_12().for_serialize();
+    settings.into_generator().into_root_schema_for::<StartsFile>().to_value()
+}
+
+fn fixture(told: &Told<'_>, entry: &Entry<'_>) -> FixtureOut {
+    let at = |start: &Costed| local_time(entry.local(start.at));
+    let main = entry.main_camera(told.profile);
+    FixtureOut {
+        name: entry.fixture.name.clone(),
+        date: entry.fixture.date.to_string(),
+        venue: entry.venue.title.clone(),
+        main_camera: (!main.is_empty()).then(|| main.to_owned()),
+        free: entry.fixture.start == Freedom::Free,
+        planned_start: at(entry.planned),
+        best_start: at(entry.best),
+        starts: entry.ranked.starts.iter().map(|s| start(entry, s)).collect(),
+    }
+}
+
+fn start(entry: &Entry<'_>, start: &Costed) -> StartOut {
+    StartOut {
+        start: local_time(entry.local(start.at)),
+        end: local_time(entry.local(start.ends)),
+        cost: start.cost(),
+        clear_cost: start.clear_cost,
+        clear: parts(&start.clear),
+        clear_worst: start.worst.map(|worst| WorstOut {
+            at: local_time(entry.local(worst.at)),
+            camera: entry.camera(worst.camera).to_owned(),
+            stops: worst.stops,
+        }),
+        with_odds: start.odds.map(|odds| OddsOut {
+            sun_share: odds.sun,
+            expected: parts(&odds.parts),
+            cost: likely(odds.cost),
+            worst_split_stops: likely(odds.split),
+        }),
+    }
+}
+
+fn likely(likely: Likely) -> LikelyOut {
+    LikelyOut { expected: likely.expected, p10: likely.p10, p90: likely.p90 }
+}
+
+fn parts(parts: &Parts) -> PartsOut {
+    PartsOut {
+        mixed_min: parts.get(Part::Mixed),
+        worst_split_stops: parts.get(Part::WorstSplit),
+        main_lens_min: parts.get(Part::MainLens),
+        choose_min: parts.get(Part::Choose),
+        dusk_min: parts.get(Part::Dusk),
+    }
+}

@@ -1,0 +1,111 @@
+//! Start times of a season, told.
+//!
+//! In: [`Told`]. Out: text for a terminal, `starts.csv` (a row a start), `season.csv` (a
+//! row a fixture), JSON, one HTML page to send on, a calendar feed.
+
+pub mod calendar;
+pub mod data;
+pub mod page;
+pub mod summary;
+pub mod table;
+
+use chrono::{DateTime, Utc};
+use chrono_tz::Tz;
+
+use crate::starts::{Costed, Fixture, Profile, Ranked, main_camera};
+use crate::venue::Venue;
+use crate::weather::Odds;
+
+/// What is told.
+pub struct Told<'a> {
+    pub venues: &'a [Venue],
+    pub fixtures: &'a [Fixture],
+    /// In the order of the fixtures.
+    pub ranked: &'a [Ranked],
+    pub profile: &'a Profile,
+    /// Of each venue; `None` where results are for a clear sky.
+    pub odds: &'a [Option<&'a Odds>],
+    pub every_min: u32,
+    pub step_min: u32,
+}
+
+/// A ranked fixture with what belongs to it.
+#[derive(Clone, Copy)]
+struct Entry<'a> {
+    ranked: &'a Ranked,
+    fixture: &'a Fixture,
+    venue: &'a Venue,
+    planned: &'a Costed,
+    best: &'a Costed,
+}
+
+impl<'a> Told<'a> {
+    fn entries(&self) -> impl Iterator<Item = Entry<'a>> {
+        let (fixtures, venues) = (self.fixtures, self.venues);
+        self.ranked.iter().filter_map(move |ranked| {
+            let fixture = fixtures.get(ranked.fixture)?;
+            let venue = venues.get(fixture.venue)?;
+            let planned = ranked.planned(fixture, venue.place.zone)?;
+            Some(Entry { ranked, fixture, venue, planned, best: ranked.best()? })
+        })
+    }
+
+    fn zones(&self) -> Vec<Tz> {
+        self.venues.iter().map(|venue| venue.place.zone).collect()
+    }
+
+    /// Whether some venue has odds.
+    fn any_odds(&self) -> bool {
+        self.odds.iter().any(Option::is_some)
+    }
+
+    /// What the results hold for.
+    fn sky_words(&self) -> String {
+        let with = self.odds.iter().filter(|odds| odds.is_some()).count();
+        match with {
+            0 => "All for a clear sky: no weather file was given (--odds)".to_owned(),
+            n if n == self.odds.len() => {
+                "Costs are those to be expected with the odds of sun of the weather files"
+                    .to_owned()
+            }
+            n => format!(
+                "Costs are those to be expected with the odds of sun at {n} of {} venues, and for \
+                 a clear sky at the others",
+                self.odds.len()
+            ),
+        }
+    }
+}
+
+impl Entry<'_> {
+    fn local(&self, at: DateTime<Utc>) -> DateTime<Tz> {
+        at.with_timezone(&self.venue.place.zone)
+    }
+
+    fn clock(&self, at: DateTime<Utc>) -> String {
+        self.local(at).format("%H:%M").to_string()
+    }
+
+    fn camera(&self, index: usize) -> &str {
+        self.venue.cameras.get(index).map_or("", |camera| camera.name.as_str())
+    }
+
+    fn main_camera(&self, profile: &Profile) -> &str {
+        main_camera(self.venue, profile).unwrap_or_default()
+    }
+
+    /// "2.6 stops at 16:40, 1 main wide".
+    fn worst_words(&self, start: &Costed) -> String {
+        start.worst.map_or_else(
+            || "no split in shot".to_owned(),
+            |worst| {
+                format!(
+                    "{:.1} stops at {}, {}",
+                    worst.stops,
+                    self.clock(worst.at),
+                    self.camera(worst.camera)
+                )
+            },
+        )
+    }
+}

@@ -1,0 +1,148 @@
+//! Ranked starts in a terminal.
+//!
+//! In: [`Told`]. Out: text of at most [`crate::report::summary::WIDTH`] columns.
+
+use std::fmt::Write;
+
+use super::page::{made_of, meaning, signed, title, under};
+use super::{Entry, Told};
+use crate::report::summary::{Ink, cautions, fit, titled, wrapped};
+use crate::report::words::fixed;
+use crate::starts::{Costed, days, shifts};
+
+/// Starts, fixtures and days that are told; the files hold all.
+const MOST_STARTS: usize = 12;
+const MOST_FIXTURES: usize = 24;
+const MOST_DAYS: usize = 5;
+
+/// The summary, without the list of files.
+pub fn text(told: &Told<'_>, ink: Ink) -> String {
+    let under = format!("{}. {}.", under(told), told.sky_words());
+    let mut parts = vec![titled(&title(told), &under, ink)];
+    let entries: Vec<Entry<'_>> = told.entries().collect();
+    match entries.as_slice() {
+        [one] => parts.push(starts(told, one, ink)),
+        all => {
+            parts.push(fixtures(told, all, ink));
+            parts.push(extremes(told, all, ink));
+        }
+    }
+    parts.extend(bought(told, ink));
+    parts.push(format!("{}\n{}", ink.heading("What it means"), wrapped("  ", &meaning(told))));
+    parts.push(cautions(ink));
+    parts.join("\n")
+}
+
+/// Starts of one fixture, the least cost first.
+fn starts(told: &Told<'_>, entry: &Entry<'_>, ink: Ink) -> String {
+    let title = format!("{:<9}{:>8}{:>15}  {}", "Start", "cost", range_title(told), "made of");
+    let mut text = ink.heading(&title);
+    text.push('\n');
+    let order = entry.ranked.order();
+    let ranked = order.iter().filter_map(|i| entry.ranked.starts.get(*i));
+    for start in ranked.take(MOST_STARTS) {
+        let mark = if start.at == entry.planned.at { "*" } else { "" };
+        let head = format!(
+            "  {:<7}{:>8}{:>15}  ",
+            format!("{}{mark}", entry.clock(start.at)),
+            fixed(start.cost(), 1),
+            range(start)
+        );
+        let words = wrapped(&" ".repeat(34), &made_of(told.profile, start));
+        let _ = write!(text, "{head}{}", words.trim_start());
+    }
+    if order.len() > MOST_STARTS {
+        let _ = writeln!(text, "  and {} that cost more", order.len() - MOST_STARTS);
+    }
+    text + &wrapped("  ", &format!("* planned; {}", entry.worst_words(entry.planned)))
+}
+
+fn range_title(told: &Told<'_>) -> &'static str {
+    if told.any_odds() { "8 days of 10" } else { "" }
+}
+
+fn range(start: &Costed) -> String {
+    let words = |o: crate::starts::UnderOdds| {
+        format!("{} to {}", fixed(o.cost.p10, 1), fixed(o.cost.p90, 1))
+    };
+    start.odds.map_or_else(String::new, words)
+}
+
+fn fixtures(told: &Told<'_>, entries: &[Entry<'_>], ink: Ink) -> String {
+    let many = told.venues.len() > 1;
+    let what = if many { "venue" } else { "fixture" };
+    let title = format!(
+        "{:<12}{:<26}{:>8}{:>8}{:>7}{:>8}{:>8}",
+        "Date", what, "planned", "cost", "best", "cost", "saves"
+    );
+    let mut text = ink.heading(&title);
+    text.push('\n');
+    for entry in entries.iter().take(MOST_FIXTURES) {
+        let name = if many { &entry.venue.title } else { &entry.fixture.name };
+        let _ = writeln!(
+            text,
+            "{:<12}{:<26}{:>8}{:>8}{:>7}{:>8}{:>8}",
+            entry.fixture.date,
+            fit(name, 25),
+            entry.clock(entry.planned.at),
+            fixed(entry.planned.cost(), 1),
+            entry.clock(entry.best.at),
+            fixed(entry.best.cost(), 1),
+            fixed(entry.planned.cost() - entry.best.cost(), 1),
+        );
+    }
+    if entries.len() > MOST_FIXTURES {
+        let _ = writeln!(text, "and {} more in the files", entries.len() - MOST_FIXTURES);
+    }
+    text
+}
+
+/// Best and worst days as planned.
+fn extremes(told: &Told<'_>, entries: &[Entry<'_>], ink: Ink) -> String {
+    let days = days(told.ranked, told.fixtures, &told.zones());
+    let line = |day: &crate::starts::DayCost| {
+        entries.get(day.ranked).map_or_else(String::new, |entry| {
+            let name = match entry.fixture.name.as_str() {
+                "" => entry.venue.title.clone(),
+                name => format!("{name}, {}", entry.venue.title),
+            };
+            let cost = fixed(day.planned, 1);
+            format!("  {}  {:<52}{cost:>10}\n", entry.fixture.date, fit(&name, 51))
+        })
+    };
+    let each = MOST_DAYS.min(days.len() / 2).max(1);
+    let best: String = days.iter().take(each).map(line).collect();
+    let worst: String = days.iter().rev().take(each).map(line).collect();
+    format!(
+        "{}\n{best}\n{}\n{worst}",
+        ink.heading("Best days as planned"),
+        ink.heading("Worst days as planned")
+    )
+}
+
+/// What a shift buys.
+fn bought(told: &Told<'_>, ink: Ink) -> Option<String> {
+    let shifts = shifts(told.ranked, told.fixtures, &told.zones());
+    if shifts.len() < 2 || told.ranked.len() < 2 {
+        return None;
+    }
+    let title = format!(
+        "{:<12}{:>10}{:>12}{:>14}{:>9}{:>8}",
+        "Shift, min", "fixtures", "mean cost", "mean saving", "better", "worse"
+    );
+    let mut text = ink.heading(&title);
+    text.push('\n');
+    for shift in shifts {
+        let _ = writeln!(
+            text,
+            "{:>10}{:>12}{:>12}{:>14}{:>9}{:>8}",
+            signed(shift.by_min as f64, 0),
+            shift.fixtures,
+            fixed(shift.cost, 1),
+            signed(shift.saves, 1),
+            shift.better,
+            shift.worse
+        );
+    }
+    Some(text)
+}

@@ -1,0 +1,92 @@
+//! What an instant costs, minute for minute, in one sky.
+//!
+//! In: a [`Row`] of the season's engine. Out: a [`Glimpse`]: the few facts that the parts
+//! of the cost are counted from.
+
+use crate::camera::{CameraView, LensState, Rig, SplitState, Verdict, exposure};
+use crate::light::Lamps;
+use crate::season::{Row, Splits, Wanted, Weather};
+use crate::units::Elevation;
+use crate::venue::Venue;
+
+/// Dusk and dawn: the sun's centre between these elevations, degrees. Six under the
+/// horizon is the end of civil twilight (The Astronomical Almanac); as much over it is
+/// where lamps and daylight come near each other (common practice, no source).
+pub const DUSK_DEG: (f64, f64) = (-6.0, 6.0);
+
+/// What the parts of the cost need in a sky with sun.
+pub(super) const WANTED: Wanted =
+    Wanted { field: true, zones: false, splits: Splits::TurfAndSubject, lenses: true, lamps: true };
+/// And in a sky that hides it.
+pub(super) const WANTED_WITHOUT_SUN: Wanted = Wanted { lamps: true, ..Wanted::NOTHING };
+
+/// Facts of an instant.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub(super) struct Glimpse {
+    pub sun: bool,
+    pub mixed: bool,
+    pub choose: bool,
+    pub main_lens: bool,
+    pub dusk: bool,
+    /// Widest split in shot either way, stops, and the camera that has it.
+    pub split: Option<(f64, usize)>,
+}
+
+/// A venue's cameras as the cost asks them.
+pub(super) struct Watcher<'v> {
+    venue: &'v Venue,
+    rigs: Vec<Rig>,
+    /// Index of the main camera; `None` without any.
+    main: Option<usize>,
+}
+
+impl<'v> Watcher<'v> {
+    pub fn new(venue: &'v Venue, main: Option<&str>) -> Self {
+        let named = |name: &str| venue.cameras.iter().position(|c| c.name == name);
+        let first = (!venue.cameras.is_empty()).then_some(0);
+        Self {
+            venue,
+            rigs: venue.cameras.iter().map(|post| Rig::of(&post.exposure)).collect(),
+            main: main.and_then(named).or(first),
+        }
+    }
+
+    /// Name of the main camera.
+    pub fn main_camera(&self) -> Option<&'v str> {
+        Some(self.venue.cameras.get(self.main?)?.name.as_str())
+    }
+
+    pub fn glimpse(&self, row: &Row, weather: &Weather) -> Glimpse {
+        let sun = row.sun_is_out(weather);
+        let dusk = row.lamps == Some(Lamps::Lit) && is_dusk(row.sun.true_elevation);
+        if !sun {
+            return Glimpse { dusk, ..Glimpse::default() };
+        }
+        let views = || row.cameras.iter().filter_map(|camera| camera.view.as_ref());
+        let main = self.main.and_then(|main| row.cameras.get(main)?.lens);
+        let splits = views().enumerate().filter_map(|(i, view)| Some((widest(view)?, i)));
+        Glimpse {
+            sun,
+            dusk,
+            mixed: row.field_is_mixed() == Some(true),
+            choose: views().zip(&self.rigs).any(|(view, rig)| {
+                exposure(view, rig, &self.venue.subject)
+                    .is_some_and(|exposure| exposure.verdict == Verdict::Choose)
+            }),
+            main_lens: matches!(main, Some(LensState::InFrame | LensState::OnElement)),
+            // the first of equals
+            split: splits.reduce(|most, next| if next.0 > most.0 { next } else { most }),
+        }
+    }
+}
+
+fn is_dusk(elevation: Elevation) -> bool {
+    (DUSK_DEG.0..=DUSK_DEG.1).contains(&elevation.degrees())
+}
+
+/// Of turf and subject, in shot.
+pub(super) fn widest(view: &CameraView) -> Option<f64> {
+    let in_shot =
+        |state: SplitState| Some(state.in_shot()?.stops().abs()).filter(|s| s.is_finite());
+    [view.turf.state, view.subject.state].into_iter().filter_map(in_shot).reduce(f64::max)
+}

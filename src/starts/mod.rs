@@ -1,0 +1,35 @@
+//! Which start time on which date: fixtures of a season, ranked.
+//!
+//! In: venues, fixtures with the starts they may have ([`Fixture`]), a [`Profile`] of
+//! costs, odds of sun where there are any. Out: [`Ranked`]: every start of every fixture
+//! with its cost and what it is made of. After `season`, whose rows it counts, and
+//! `weather`; of `plan` only the course of play
+//! and the moments of sun and shade.
+//!
+//! | question | where |
+//! | --- | --- |
+//! | what is asked for | [`Fixture`], [`read_list`] |
+//! | what costs how much | [`Profile`] |
+//! | what does an instant show | `glimpse` |
+//! | what does a start cost | `cost` |
+//! | all fixtures at all venues | [`Run`] |
+//! | what is different now | [`changed`] |
+//! | which days, which times, what does a shift buy | [`shifts`], [`days`] |
+
+mod changed;
+mod cost;
+mod fixture;
+mod glimpse;
+mod list;
+mod profile;
+mod ranking;
+mod run;
+
+pub use changed::{Difference, MOVED_MIN, Measure, Occasion, SPLIT_STOPS, SUM_MIN, changed};
+pub use cost::{Costed, Likely, UnderOdds, WorstMoment};
+pub use fixture::{Fixture, StartsError};
+pub use glimpse::DUSK_DEG;
+pub use list::{Freedom, ListError, ListedFixture, parse_list, read_list};
+pub use profile::{Part, Parts, Profile, ProfileFile, parse_profile, profile_schema, read_profile};
+pub use ranking::{DayCost, Ranked, Shift, days, shifts};
+pub use run::{Kept, MOST_STARTS, Run, main_camera};

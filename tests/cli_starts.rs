@@ -1,0 +1,209 @@
+//! `quarterstop starts`, the binary itself, and the files it writes read back.
+
+use std::fs;
+use std::path::Path;
+
+use assert_cmd::Command;
+use predicates::prelude::*;
+use quarterstop::report::starts::{data, table};
+use tempfile::TempDir;
+
+mod render_support;
+mod support;
+mod weather_support;
+
+use render_support::marks::{elements, overlapping, texts};
+use weather_support::{text, year};
+
+const FOOTBALL: &str = "venues/football-demo.toml";
+
+fn starts(into: &Path) -> Command {
+    let mut command = Command::cargo_bin("quarterstop").unwrap();
+    command.args(["starts", "--step", "15", "--into"]).arg(into);
+    command
+}
+
+fn header_and_rows(file: &Path) -> (Vec<String>, Vec<csv::StringRecord>) {
+    let mut reader = csv::Reader::from_path(file).unwrap();
+    let header = reader.headers().unwrap().iter().map(str::to_owned).collect();
+    (header, reader.records().map(|r| r.unwrap()).collect())
+}
+
+#[test]
+fn one_day_is_ranked_with_every_file() {
+    let folder = TempDir::new().unwrap();
+    let run = starts(folder.path())
+        .args([FOOTBALL, "--from-time", "13:00", "--to-time", "18:00", "--every-min", "60"])
+        .assert()
+        .success()
+        .stdout(predicate::str::contains("All for a clear sky: no weather file was given"))
+        .stdout(predicate::str::contains("Cautions"))
+        .stderr("");
+    let told = String::from_utf8(run.get_output().stdout.clone()).unwrap();
+    assert!(told.lines().all(|line| line.chars().count() <= 80), "{told}");
+    let (header, rows) = header_and_rows(&folder.path().join("starts.csv"));
+    assert_eq!(header, table::START_COLUMNS.map(|c| c.0));
+    // six, and the planned start of the venue file among them or beside
+    assert!(rows.len() == 6 || rows.len() == 7, "{}", rows.len());
+    let mut ranks: Vec<usize> = rows.iter().map(|r| r[7].parse().unwrap()).collect();
+    let cost = |row: &csv::StringRecord| row[8].parse::<f64>().unwrap();
+    let best = rows.iter().min_by(|a, b| cost(a).total_cmp(&cost(b))).unwrap();
+    assert_eq!(&best[7], "1");
+    ranks.sort_unstable();
+    assert!(ranks.iter().copied().eq(1..=rows.len()));
+    let (header, season) = header_and_rows(&folder.path().join("season.csv"));
+    assert_eq!(header, table::FIXTURE_COLUMNS.map(|c| c.0));
+    assert_eq!((season.len(), &season[0][6]), (1, &best[3]));
+    let json: serde_json::Value =
+        serde_json::from_slice(&fs::read(folder.path().join("starts.json")).unwrap()).unwrap();
+    let validator = jsonschema::validator_for(&data::schema()).unwrap();
+    assert!(validator.is_valid(&json));
+    assert_eq!(json["fixtures"][0]["best_start"], best[3]);
+    let svg = fs::read_to_string(folder.path().join("starts.svg")).unwrap();
+    let words = texts(&elements(&svg));
+    assert!(words.len() > 10 && overlapping(&words).is_none(), "{:?}", overlapping(&words));
+    // nothing unfinished is left
+    assert!(
+        fs::read_dir(folder.path())
+            .unwrap()
+            .flatten()
+            .all(|e| !e.file_name().to_string_lossy().starts_with('.'))
+    );
+}
+
+#[test]
+fn a_list_over_two_venues_makes_a_season_with_odds() {
+    let folder = TempDir::new().unwrap();
+    let root = std::env::current_dir().unwrap();
+    let rows: String = [
+        ("2027-04-10", FOOTBALL, "12:00", "18:00", "", "free", "15:00", "Round <1>"),
+        ("2027-04-17", FOOTBALL, "15:00", "", "105", "fixed", "", "Round 2, \"derby\""),
+        ("2027-06-20", "venues/tennis-demo.toml", "10:00", "13:00", "", "free", "", "Final"),
+    ]
+    .iter()
+    .map(|(date, venue, from, to, minutes, start, planned, name)| {
+        let name = name.replace('"', "\"\"");
+        format!(
+            "{date},{},{from},{to},{minutes},{start},{planned},\"{name}\"\r\n",
+            root.join(venue).display()
+        )
+    })
+    .collect();
+    let list = folder.path().join("list.csv");
+    fs::write(
+        &list,
+        format!("date,venue,earliest,latest,duration_min,start,planned,fixture\r\n{rows}"),
+    )
+    .unwrap();
+    let weather = folder.path().join("made.epw");
+    fs::write(
+        &weather,
+        text(&year(|day, _| if day % 3 == 0 { (0.0, 10.0) } else { (900.0, 0.0) })),
+    )
+    .unwrap();
+    let into = folder.path().join("season");
+    let run = || {
+        let mut command = starts(&into);
+        command
+            .arg("--fixtures")
+            .arg(&list)
+            .arg("--odds")
+            .arg(&weather)
+            .args(["--every-min", "60"]);
+        command.assert().success().stderr(predicate::str::contains("km from the venue"));
+    };
+    run();
+    let (_, season) = header_and_rows(&into.join("season.csv"));
+    assert_eq!(season.len(), 3);
+    assert_eq!(&season[1][0], "Round 2, \"derby\"");
+    assert_eq!((&season[1][3], &season[1][4], &season[1][8]), ("fixed", &season[1][6], "0.000"));
+    let (_, rows) = header_and_rows(&into.join("starts.csv"));
+    assert_eq!(rows.len(), 7 + 1 + 4);
+    for row in &rows {
+        let number = |i: usize| row[i].parse::<f64>().unwrap();
+        assert!(number(9) <= number(10) && (0.0..=1.0).contains(&number(12)), "{row:?}");
+    }
+    let page = fs::read_to_string(into.join("season.html")).unwrap();
+    assert!(page.contains("Round &lt;1&gt;") && !page.contains("Round <1>"));
+    for outside in ["http:", "https:", "src=", "<script", "@import", "url("] {
+        assert!(!page.contains(outside), "{outside}");
+    }
+    assert_eq!(page.matches("<td class=\"date\">").count(), 3);
+    calendar(&into.join("season.ics"));
+    // the same again gives the same files, but for the stamp of the calendar
+    let before: Vec<Vec<u8>> = ["starts.csv", "season.csv", "starts.json", "season.html"]
+        .map(|name| fs::read(into.join(name)).unwrap())
+        .into();
+    run();
+    for (name, before) in
+        ["starts.csv", "season.csv", "starts.json", "season.html"].iter().zip(before)
+    {
+        assert!(fs::read(into.join(name)).unwrap() == before, "{name}");
+    }
+}
+
+/// Read back by another crate (`ical`), which holds the text to RFC 5545.
+fn calendar(file: &Path) {
+    let text = fs::read(file).unwrap();
+    let calendar = ical::IcalParser::new(text.as_slice()).next().unwrap().unwrap();
+    assert_eq!(calendar.events.len(), 3);
+    let mut uids = std::collections::HashSet::new();
+    for event in &calendar.events {
+        let value = |name: &str| {
+            let found = event.properties.iter().find(|p| p.name == name);
+            found.and_then(|p| p.value.clone()).unwrap_or_else(|| panic!("no {name}"))
+        };
+        assert!(uids.insert(value("UID")));
+        assert!(value("DTSTART").ends_with('Z') && value("DTEND") > value("DTSTART"));
+        let notes = value("DESCRIPTION");
+        assert!(notes.contains("orst moment") || notes.contains("No split in shot"), "{notes}");
+        assert!(notes.contains("Sun to be expected for"), "{notes}");
+    }
+    assert_eq!(
+        calendar.events[0]
+            .properties
+            .iter()
+            .find(|p| p.name == "SUMMARY")
+            .unwrap()
+            .value
+            .as_deref(),
+        Some("Round <1>")
+    );
+}
+
+#[test]
+fn mistakes_are_told_together_and_leave_with_2() {
+    let folder = TempDir::new().unwrap();
+    let list = folder.path().join("list.csv");
+    fs::write(
+        &list,
+        "date,venue,earliest,latest,duration_min,start\r\n\
+         2027-02-30,a.toml,12:00,18:00,,free\r\n2027-04-10,,25:00,18:00,3,maybe\r\n",
+    )
+    .unwrap();
+    let into = folder.path().join("out");
+    starts(&into)
+        .arg("--fixtures")
+        .arg(&list)
+        .assert()
+        .code(2)
+        .stderr(predicate::str::contains("5 mistakes in the list of fixtures"))
+        .stderr(predicate::str::contains("line 2, column date: found \"2027-02-30\""))
+        .stderr(predicate::str::contains(
+            "line 3, column start: found \"maybe\"; allowed: fixed or free",
+        ));
+    starts(&into)
+        .args([FOOTBALL, "--from-time", "18:00", "--to-time", "12:00"])
+        .assert()
+        .code(2)
+        .stderr(predicate::str::contains("before the earliest"));
+    starts(&into).assert().code(2).stderr(predicate::str::contains("VENUE"));
+    assert!(!into.exists());
+    fs::write(&list, "date,venue,earliest,latest,duration_min,start\n2027-04-10,a.toml,12:00,18:00,,free\n2027-04-10,b.toml,12:00,18:00,,free\n").unwrap();
+    starts(&into)
+        .arg("--fixtures")
+        .arg(&list)
+        .assert()
+        .code(2)
+        .stderr(predicate::str::contains("a.toml").and(predicate::str::contains("b.toml")));
+}
