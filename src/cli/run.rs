@@ -8,11 +8,12 @@ use crate::fit;
 use crate::plan;
 use crate::report::summary::Ink;
 use crate::report::{
-    brief, check as check_report, fit as fit_report, inventory, json, look_up, positions,
+    ball, brief, check as check_report, fit as fit_report, inventory, json, look_up, positions,
     sensitivity,
 };
 use crate::{report, starts};
 
+use super::ball_command;
 use super::brief_command;
 use super::changed_command;
 use super::failure::Failure;
@@ -39,6 +40,7 @@ pub fn run(options: &Options) -> Result<(), Failure> {
         Command::Positions(options) => positions_command::run(options),
         Command::Sensitivity(options) => sensitivity_command::run(options),
         Command::LookUp(options) => look_up_command::run(options),
+        Command::Ball(options) => ball_command::run(options),
         Command::Fit(options) => fit_command::run(options),
         Command::Starts(options) => starts_command::run(options),
         Command::Changed(options) => changed_command::run(options),
@@ -71,6 +73,7 @@ fn schema(options: &SchemaOptions) -> Result<(), Failure> {
         FormatChoice::Sensitivity => sensitivity::data::schema(),
         FormatChoice::Positions => positions::data::schema(),
         FormatChoice::LookUp => look_up::schema(),
+        FormatChoice::Ball => ball::schema(),
         FormatChoice::Check => check_report::schema(),
         FormatChoice::Seen => fit::seen::schema(),
         FormatChoice::Fit => fit_report::schema(),
