@@ -33,8 +33,7 @@ fn a_high_kick_writes_whole_files_that_say_the_same() {
     let bytes = |name: &str| std::fs::read(into.join(name)).unwrap();
     assert!(bytes("ball-1-main-wide.svg").starts_with(b"<svg"));
     assert!(bytes("ball-1-main-wide.png").starts_with(b"\x89PNG"));
-    let json: serde_json::Value =
-        serde_json::from_slice(&bytes("ball-1-main-wide.json")).unwrap();
+    let json: serde_json::Value = serde_json::from_slice(&bytes("ball-1-main-wide.json")).unwrap();
     jsonschema::validate(&quarterstop::report::ball::schema(), &json).unwrap();
     assert!((json["flight"]["apex_m"].as_f64().unwrap() - 24.0).abs() < 0.05);
     let to = json["flight"]["to_m"].as_array().unwrap();
@@ -43,7 +42,8 @@ fn a_high_kick_writes_whole_files_that_say_the_same() {
     // backgrounds follow each other without gaps of more than a change
     let behind = json["behind"].as_array().unwrap();
     for pair in behind.windows(2) {
-        let (until, from) = (pair[0]["until_s"].as_f64().unwrap(), pair[1]["from_s"].as_f64().unwrap());
+        let (until, from) =
+            (pair[0]["until_s"].as_f64().unwrap(), pair[1]["from_s"].as_f64().unwrap());
         assert!((0.0..=1e-3).contains(&(from - until)));
     }
     let csv = String::from_utf8(bytes("ball-1-main-wide.csv")).unwrap();
@@ -65,9 +65,9 @@ fn what_cannot_be_struck_is_refused_together() {
         .code(2)
         .stdout("")
         .stderr(
-            contains("no mark \"nowhere\"")
-                .and(contains("starts and ends at 0 m or more"))
-                .and(contains("no stroke \"driver\" of a football ball").and(contains("goal kick"))),
+            contains("no mark \"nowhere\"").and(contains("starts and ends at 0 m or more")).and(
+                contains("no stroke \"driver\" of a football ball").and(contains("goal kick")),
+            ),
         );
     assert!(!into.exists());
     ball()

@@ -8,9 +8,8 @@ use predicates::prelude::*;
 use quarterstop::report::starts::{data, table};
 use tempfile::TempDir;
 
-mod render_support;
-mod support;
-mod weather_support;
+use crate::render_support;
+use crate::weather_support;
 
 use render_support::marks::{elements, overlapping, texts};
 use weather_support::{text, year};

@@ -1,6 +1,6 @@
 //! What a camera sees behind a ball, against geometry and the standard of the sky.
 
-mod support;
+use crate::support;
 
 use chrono::TimeZone;
 use chrono_tz::Tz;
@@ -111,9 +111,8 @@ fn open_turf_asks_for_nothing_and_the_sky_for_its_ratio() {
         }
         if look.behind == Backdrop::Sky {
             // white for turf: 0.72 over its reflectance of 0.06; white for sky: 0.7 stops over
-            let by_hand = (look.background.cd_per_m2() * 0.7_f64.exp2()
-                / (turf[0] * 0.72 / 0.06))
-                .log2();
+            let by_hand =
+                (look.background.cd_per_m2() * 0.7_f64.exp2() / (turf[0] * 0.72 / 0.06)).log2();
             assert!((need.stops - by_hand).abs() < 0.05, "{} {by_hand}", need.stops);
         }
     }
@@ -135,10 +134,7 @@ fn the_sky_has_the_ratios_of_the_standard_and_the_light_of_the_model() {
     for (sky, kind) in [(Sky::Clear, SkyType::CLEAR), (Sky::Overcast, SkyType::OVERCAST)] {
         let found = SkyLuminance::new(&dome, &sun, &place, &clean, sky, 107);
         let at = |pan: f64, tilt: f64| {
-            quarterstop::frame::direction(
-                Azimuth::from_degrees(pan),
-                Elevation::from_degrees(tilt),
-            )
+            quarterstop::frame::direction(Azimuth::from_degrees(pan), Elevation::from_degrees(tilt))
         };
         let zenith = found.toward(DVec3::Z).cd_per_m2();
         for (pan, tilt) in [(140.0, 40.0), (320.0, 35.0), (50.0, 10.0), (140.0, 3.0)] {
@@ -146,11 +142,8 @@ fn the_sky_has_the_ratios_of_the_standard_and_the_light_of_the_model() {
             let standard = kind.relative(sun.toward(), at(pan, tilt));
             assert!((ratio / standard - 1.0).abs() < 1e-9, "{sky:?} {pan} {tilt}");
         }
-        let whole: f64 = dome
-            .cells()
-            .iter()
-            .map(|t| found.toward(*t).cd_per_m2() * t.z * dome.cell_sr())
-            .sum();
+        let whole: f64 =
+            dome.cells().iter().map(|t| found.toward(*t).cd_per_m2() * t.z * dome.cell_sr()).sum();
         let light = SkyLight::new(&dome, &sun, &place, &clean, sky, 107);
         assert!((whole / light.daylight.diffuse_horizontal.lux() - 1.0).abs() < 1e-6);
     }
@@ -168,8 +161,7 @@ fn the_ball_is_as_bright_as_a_matt_sphere() {
     let to_camera = (plan.post.at - look.at).normalize();
     let p = to_camera.angle_between(sun.toward());
     let light = quarterstop::light::daylight(&sun, &venue.place, &air(), Sky::Clear, 107);
-    let phase = 2.0 / 3.0 * (p.sin() + (std::f64::consts::PI - p) * p.cos())
-        / std::f64::consts::PI;
+    let phase = 2.0 / 3.0 * (p.sin() + (std::f64::consts::PI - p) * p.cos()) / std::f64::consts::PI;
     let direct = light.direct_normal.lux() * 0.70 / std::f64::consts::PI * phase;
     let sky = look.ball.cd_per_m2() - direct;
     assert!(look.ball_in_sun == Some(1.0));

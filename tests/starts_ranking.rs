@@ -14,7 +14,7 @@ use quarterstop::starts::*;
 use quarterstop::venue::{self, Venue};
 use quarterstop::weather::Odds;
 
-mod weather_support;
+use crate::weather_support;
 
 use weather_support::year;
 

@@ -4,21 +4,26 @@
 //! A new file of tests is a line here. `cargo test --test suite venue_reading` runs those of
 //! one file.
 
+mod ball_flight;
 mod camera_cover;
 mod camera_exposure;
 mod camera_lens;
 mod camera_pinhole;
 mod camera_split;
 mod check_findings;
+mod cli_ball;
 mod cli_brief;
+mod cli_changed;
 mod cli_fit;
 mod cli_import;
 mod cli_import_mesh;
 mod cli_look_up;
 mod cli_match;
+mod cli_odds;
 mod cli_pictures;
 mod cli_positions;
 mod cli_sensitivity;
+mod cli_starts;
 mod cli_usage;
 mod fit_closed_form;
 mod fit_seen;
@@ -40,6 +45,7 @@ mod light_sky;
 mod light_spectrum;
 mod look_up_days;
 mod mesh_support;
+mod plan_ball;
 mod plan_brief;
 mod plan_desk;
 mod plan_light_map;
@@ -63,6 +69,7 @@ mod report_summary;
 mod report_support;
 mod solar_clock;
 mod solar_position;
+mod starts_ranking;
 mod support;
 mod venue_bodies;
 mod venue_building;
@@ -72,3 +79,5 @@ mod venue_mesh;
 mod venue_outlines;
 mod venue_reading;
 mod venue_schema;
+mod weather_odds;
+mod weather_support;

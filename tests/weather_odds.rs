@@ -5,8 +5,8 @@ use chrono_tz::Europe::London;
 use quarterstop::solar;
 use quarterstop::weather::{Odds, State, WeatherError, epw, read};
 
-mod support;
-mod weather_support;
+use crate::support;
+use crate::weather_support;
 
 use weather_support::{text, year};
 
