@@ -27,7 +27,7 @@ use crate::units::Lux;
 use crate::venue::CameraPost;
 
 /// About this many places of the cover are sampled.
-const SAMPLES: f64 = 240.0;
+pub(super) const SAMPLES: f64 = 240.0;
 /// About so many frames of a sweep are looked at, and each side of the edge takes
 /// this share of a frame that shows both.
 pub(super) const FRAMES: usize = 24;

@@ -3,22 +3,19 @@
 //! In: a camera position, its [`Cover`], the venue's [`Scene`]; then, per instant, a
 //! [`GlanceLight`]. Out: a [`CameraView`] without the swing under a cloud.
 //!
-//! The same as [`super::CameraEye`] with fewer places of the cover, and with shade at
-//! them found row by row instead of place by place.
+//! The same places of the cover as [`super::CameraEye`] looks at, with shade at them found
+//! row by row instead of place by place, and light from [`crate::light::BySun`].
 
 use glam::DVec3;
 
 use super::cover::{Cover, frames};
-use super::eye::{FRAMES, GREY_REFLECTANCE, Sample, mixed_frames, sample, thrown_up};
+use super::eye::{FRAMES, GREY_REFLECTANCE, SAMPLES, Sample, mixed_frames, sample, thrown_up};
 use super::sides::{Lit, Sides};
 use super::split::{CameraView, Split};
 use crate::geometry::{Lattice, Region, Shadow};
 use crate::light::{Faces, Floodlit, Scene, Spread, Tristimulus, weighted};
 use crate::units::Lux;
 use crate::venue::CameraPost;
-
-/// About this many places of the cover are looked at.
-const PLACES: f64 = 120.0;
 
 /// A camera and all about it that does not change.
 #[derive(Debug, Clone)]
@@ -66,7 +63,7 @@ impl Glance {
         shade: &Lattice,
         faces: &mut Faces,
     ) -> Self {
-        let places = Lattice::over(&cover.region, cover.area_m2, PLACES);
+        let places = Lattice::over(&cover.region, cover.area_m2, SAMPLES);
         let one = |at: &geo::Coord<f64>| sample(post, *at, scene, shade, faces);
         Self {
             region: Region::new(&cover.region),
@@ -82,8 +79,10 @@ impl Glance {
     pub fn view(&self, now: &GlanceLight) -> CameraView {
         let share = self.region.share(now.turf);
         let through = self.places.transmissions(now.turf);
-        let turf: Vec<Lit> =
-            self.samples.iter().zip(&through).map(|(s, through)| turf(s, *through, now)).collect();
+        let sky = |sample: &Sample| weighted(&now.rest.turf, &sample.place);
+        let sky: Vec<Tristimulus> = self.samples.iter().map(sky).collect();
+        let lit = through.iter().zip(&sky).map(|(through, sky)| turf(*through, *sky, now));
+        let turf: Vec<Lit> = lit.collect();
         let in_sun: Vec<bool> = through.iter().map(|through| *through >= 1.0).collect();
         let flood = now.floodlit.horizontal;
         let reflectance = self.turf_reflects[1];
@@ -92,24 +91,30 @@ impl Glance {
             shaded_share: share.shaded,
             mixed_frames: mixed_frames(&self.frames, &in_sun),
             turf: sides.split(flood),
-            subject: now.subject.map_or(Split::NOTHING, |shade| self.subject(now, &shade)),
+            subject: now.subject.map_or(Split::NOTHING, |shade| self.subject(now, &shade, &sky)),
         }
     }
 
-    fn subject(&self, now: &GlanceLight, shade: &SubjectShade) -> Split {
+    /// `sky` is the light of sky and surroundings on the turf of each sample.
+    fn subject(&self, now: &GlanceLight, shade: &SubjectShade, sky: &[Tristimulus]) -> Split {
         let through = self.places.transmissions(shade.face);
-        let samples = self.samples.iter().zip(&through);
-        let lit: Vec<Lit> =
-            samples.map(|(sample, through)| self.face(sample, *through, now, shade)).collect();
+        let samples = self.samples.iter().zip(&through).zip(sky);
+        let lit = samples.map(|((sample, t), sky)| self.face(sample, (*t, *sky), now, shade));
+        let lit: Vec<Lit> = lit.collect();
         let toward = now.floodlit.toward(self.floodlight)
             + thrown_up(now.floodlit.horizontal, self.turf_reflects);
         let share = self.region.share(shade.face);
         Sides { lit: &lit, reflectance: GREY_REFLECTANCE, share, sun_out: true }.split(toward)
     }
 
-    fn face(&self, sample: &Sample, through: f32, now: &GlanceLight, shade: &SubjectShade) -> Lit {
+    fn face(
+        &self,
+        sample: &Sample,
+        (through, sky): (f32, Tristimulus),
+        now: &GlanceLight,
+        shade: &SubjectShade,
+    ) -> Lit {
         let up = |on_ground| thrown_up(on_ground, self.turf_reflects);
-        let sky = weighted(&now.rest.turf, &sample.place);
         let own = weighted(&now.rest.faces, &sample.face);
         let lit = sample.lit_ground(shade.ground);
         Lit {
@@ -123,14 +128,13 @@ impl Glance {
     }
 }
 
-fn turf(sample: &Sample, through: f32, now: &GlanceLight) -> Lit {
-    let rest = weighted(&now.rest.turf, &sample.place);
+fn turf(through: f32, sky: Tristimulus, now: &GlanceLight) -> Lit {
     Lit {
         transmission: f64::from(through),
         direct: now.direct_horizontal,
-        rest,
-        rest_if_sun: rest,
-        rest_if_shade: rest,
+        rest: sky,
+        rest_if_sun: sky,
+        rest_if_shade: sky,
         covered: None,
     }
 }

@@ -4,7 +4,7 @@
 //! Out: [`Daylight`], lx, as [`daylight`] tells it.
 //!
 //! Daylight depends on the sun's elevation and, through the sun's distance, on the
-//! day. Over elevation it is taken as linear between steps of a twentieth of a degree;
+//! day. Over elevation it is taken as linear between steps of a fortieth of a degree;
 //! in the inverse square of the distance it is linear by itself, but for the floor of a
 //! sun on the horizon. Steps are worked out when they are first asked for. Against the
 //! straight computation this stays within a thousandth of a stop
@@ -22,9 +22,9 @@ use crate::units::Elevation;
 use crate::venue::Place;
 
 /// Between steps of elevation, degrees.
-const STEP_DEG: f64 = 0.05;
+const STEP_DEG: f64 = 0.025;
 /// Steps from the horizon to the zenith.
-const STEPS: usize = 1800;
+const STEPS: usize = 3600;
 /// Days of the year about which the sun is nearest and farthest.
 const NEAR_AND_FAR: [u32; 2] = [3, 185];
 

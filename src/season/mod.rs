@@ -7,9 +7,8 @@
 //! [`crate::plan::Prepared::instant`] tells everything of an instant and draws lines; a
 //! [`Season`] tells shares and splits only, and no more of them than is wanted. Shadows
 //! and shares of the field and of zones are the same to the last bit. Light comes from
-//! [`crate::light::BySun`] and fewer places of each cover are looked at, so splits
-//! differ a little; how much is stated at [`CameraRow::view`] and held by
-//! `tests/season_rows.rs`.
+//! [`crate::light::BySun`], so splits differ by some hundredths of a stop at the most;
+//! `tests/season_rows.rs` holds them to that.
 //!
 //! ```
 //! use quarterstop::light::{Air, Sky};
@@ -28,10 +27,12 @@
 //! ```
 
 mod days;
+mod grid;
 mod ground;
 mod run;
 
 pub use days::{Day, dates, instants_of};
+pub use grid::{Grid, GridCell, GridDay, Reading};
 pub use run::Season;
 
 use chrono::DateTime;
