@@ -16,6 +16,7 @@ use crate::report::files::FilesError;
 use crate::report::json::JsonError;
 use crate::report::sensitivity::list::ListError;
 use crate::report::starts::page::PageError;
+use crate::report::year::StoreError;
 
 /// An error of another stage, which words itself.
 type Told = Box<dyn std::error::Error + Send + Sync>;
@@ -42,6 +43,23 @@ pub enum Failure {
          give --date YYYY-MM-DD, or add a [fixture] to the file"
     )]
     NoDay,
+    #[error(
+        "no year to look at: the venue file has no [fixture]\n  \
+         give --year YYYY, or --first-date and --last-date"
+    )]
+    NoYear,
+    #[error(
+        "the span from {first} to {last} does not fit\n  \
+         give a --last-date on or after --first-date, at most {most} days in all"
+    )]
+    Span { first: NaiveDate, last: NaiveDate, most: i64 },
+    /// Pictures of what the venue does not have.
+    #[error("{0}")]
+    Show(String),
+    #[error(transparent)]
+    Year(#[from] StoreError),
+    #[error("the venue file could not be read again: {0}")]
+    VenueAgain(io::Error),
     /// Places that cannot be looked up from.
     #[error("{0}")]
     Places(String),
@@ -167,6 +185,9 @@ impl Failure {
             | Failure::Plan(_)
             | Failure::NoFixture { .. }
             | Failure::NoDay
+            | Failure::NoYear
+            | Failure::Span { .. }
+            | Failure::Show(_)
             | Failure::Places(_)
             | Failure::DirectShare
             | Failure::NoSuchMark { .. }
@@ -183,7 +204,10 @@ impl Failure {
             | Failure::Fixtures(_)
             | Failure::NoSunrise { .. } => 2,
             Failure::Save(error) if error.is_usage() => 2,
+            Failure::Year(error) if error.is_usage() => 2,
             Failure::Save(_)
+            | Failure::Year(_)
+            | Failure::VenueAgain(_)
             | Failure::Picture(_)
             | Failure::MeasuringList(_)
             | Failure::SeasonPage(_)

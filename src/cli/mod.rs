@@ -33,6 +33,7 @@ mod sky;
 mod stages;
 pub mod starts_command;
 pub mod window;
+mod year_command;
 
 pub use failure::{Failure, WindowError};
 pub use options::Options;

@@ -9,7 +9,7 @@ use crate::plan;
 use crate::report::summary::Ink;
 use crate::report::{
     ball, brief, check as check_report, fit as fit_report, inventory, json, look_up, positions,
-    sensitivity,
+    sensitivity, year,
 };
 use crate::{report, starts};
 
@@ -28,6 +28,7 @@ use super::sensitivity_command;
 use super::stages;
 use super::starts_command;
 use super::{import_horizon, import_mesh, import_outlines};
+use super::year_command;
 
 /// Does what the options ask for.
 ///
@@ -38,6 +39,7 @@ pub fn run(options: &Options) -> Result<(), Failure> {
         Command::Match(options) => match_command::run(options),
         Command::Brief(options) => brief_command::run(options),
         Command::Positions(options) => positions_command::run(options),
+        Command::Year(options) => year_command::run(options),
         Command::Sensitivity(options) => sensitivity_command::run(options),
         Command::LookUp(options) => look_up_command::run(options),
         Command::Ball(options) => ball_command::run(options),
@@ -74,6 +76,7 @@ fn schema(options: &SchemaOptions) -> Result<(), Failure> {
         FormatChoice::Positions => positions::data::schema(),
         FormatChoice::LookUp => look_up::schema(),
         FormatChoice::Ball => ball::schema(),
+        FormatChoice::Year => year::schema(),
         FormatChoice::Check => check_report::schema(),
         FormatChoice::Seen => fit::seen::schema(),
         FormatChoice::Fit => fit_report::schema(),

@@ -15,6 +15,7 @@ mod sketch;
 mod starts;
 pub(crate) mod text;
 mod timeline;
+mod year;
 
 pub use ball::ball;
 pub use eye::{EyeView, MOST_IN_STRIP, eye_strip, eye_view};
@@ -23,6 +24,7 @@ pub use look_up::look_up;
 pub use sensitivity::sensitivity;
 pub use starts::starts;
 pub use timeline::{light_timeline, timeline};
+pub use year::{YearWindow, YearWords, year};
 
 /// A finished picture in both formats, the same marks in each.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -84,6 +84,12 @@ impl FilesError {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Shown(PathBuf);
 
+impl Shown {
+    pub(crate) fn of(path: &Path) -> Self {
+        Self(path.to_owned())
+    }
+}
+
 impl fmt::Display for Shown {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "`{}`", self.0.display())

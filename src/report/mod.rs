@@ -25,5 +25,6 @@ pub mod slug;
 pub mod starts;
 pub mod summary;
 mod words;
+pub mod year;
 
 pub use json::schema;

@@ -1,0 +1,195 @@
+//! The table of a year as a columnar file that other programs read (Apache Parquet).
+//!
+//! In: a [`Table`] and notes. Out: bytes, and the way back. One row group, no
+//! compression; numbers keep every bit. Names of columns say their units; the notes
+//! say what the rows were worked out from.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use bytes::Bytes;
+use parquet::basic::{LogicalType, Repetition, TimeUnit, Type as Physical};
+use parquet::column::reader::{ColumnReader, ColumnReaderImpl};
+use parquet::data_type::{ByteArray, ByteArrayType, DataType, DoubleType, Int32Type, Int64Type};
+use parquet::errors::ParquetError;
+use parquet::file::metadata::KeyValue;
+use parquet::file::properties::WriterProperties;
+use parquet::file::reader::{FileReader, SerializedFileReader};
+use parquet::file::writer::{SerializedColumnWriter, SerializedFileWriter};
+use parquet::schema::types::Type;
+
+use super::columns::{Cell, Column, Kind, WORDS};
+use super::table::Table;
+
+/// Notes of a file: keys and text.
+pub type Notes = BTreeMap<String, String>;
+
+/// Why a columnar file cannot be written or read.
+#[derive(Debug, thiserror::Error)]
+pub enum ColumnarError {
+    #[error("{0}")]
+    Format(#[from] ParquetError),
+    #[error("it holds other columns than this venue and version have")]
+    OtherColumns,
+    #[error("column {column} holds a value that it cannot hold")]
+    Value { column: String },
+}
+
+/// The file of a table.
+///
+/// # Errors
+/// [`ColumnarError::Format`] where the library refuses, which no table should cause.
+pub fn write(table: &Table, notes: &Notes) -> Result<Vec<u8>, ColumnarError> {
+    let fields = table.columns.iter().map(field).collect::<Result<_, _>>()?;
+    let schema = Type::group_type_builder("year").with_fields(fields).build()?;
+    let notes = notes.iter().map(|(key, text)| KeyValue::new(key.clone(), text.clone()));
+    let properties = WriterProperties::builder()
+        .set_created_by(concat!("quarterstop ", env!("CARGO_PKG_VERSION")).to_owned())
+        .set_key_value_metadata(Some(notes.collect()))
+        .build();
+    let mut bytes = Vec::new();
+    let mut writer = SerializedFileWriter::new(&mut bytes, Arc::new(schema), Arc::new(properties))?;
+    let mut group = writer.next_row_group()?;
+    for (column, cells) in table.columns.iter().zip(&table.cells) {
+        let Some(mut to) = group.next_column()? else { return Err(ColumnarError::OtherColumns) };
+        put(column.what.kind(), cells, &mut to)?;
+        to.close()?;
+    }
+    group.close()?;
+    writer.close()?;
+    Ok(bytes)
+}
+
+/// The notes of a file.
+///
+/// # Errors
+/// [`ColumnarError::Format`] for bytes that are no such file.
+pub fn notes(bytes: Bytes) -> Result<Notes, ColumnarError> {
+    let reader = SerializedFileReader::new(bytes)?;
+    let notes = reader.metadata().file_metadata().key_value_metadata();
+    let pairs = notes.into_iter().flatten();
+    Ok(pairs.filter_map(|pair| Some((pair.key.clone(), pair.value.clone()?))).collect())
+}
+
+/// The table of a file.
+///
+/// # Errors
+/// [`ColumnarError`] for bytes that are no such file or hold other columns.
+pub fn read(bytes: Bytes, columns: &[Column]) -> Result<Table, ColumnarError> {
+    let reader = SerializedFileReader::new(bytes)?;
+    let schema = reader.metadata().file_metadata().schema_descr_ptr();
+    let names = schema.columns().iter().map(|column| column.name());
+    if !names.eq(columns.iter().map(|column| column.name.as_str())) {
+        return Err(ColumnarError::OtherColumns);
+    }
+    let mut table = Table::new(columns.to_vec());
+    for group in 0..reader.num_row_groups() {
+        let group = reader.get_row_group(group)?;
+        let rows = usize::try_from(group.metadata().num_rows()).unwrap_or(0);
+        for (place, (column, cells)) in columns.iter().zip(&mut table.cells).enumerate() {
+            let wrong = || ColumnarError::Value { column: column.name.clone() };
+            let before = cells.len();
+            match (column.what.kind(), group.get_column_reader(place)?) {
+                (Kind::Instant, ColumnReader::Int64ColumnReader(from)) => {
+                    take(from, rows, cells, |value| Some(Cell::Whole(*value)))?;
+                }
+                (Kind::Date | Kind::Whole, ColumnReader::Int32ColumnReader(from)) => {
+                    take(from, rows, cells, |value| Some(Cell::Whole(i64::from(*value))))?;
+                }
+                (Kind::Real, ColumnReader::DoubleColumnReader(from)) => {
+                    take(from, rows, cells, |value| Some(Cell::Real(*value)))?;
+                }
+                (Kind::Word, ColumnReader::ByteArrayColumnReader(from)) => {
+                    let word = |value: &ByteArray| {
+                        let known = WORDS.iter().find(|word| word.as_bytes() == value.data());
+                        known.map(|word| Cell::Word(word))
+                    };
+                    take(from, rows, cells, word)?;
+                }
+                _ => return Err(wrong()),
+            }
+            if cells.len() - before != rows {
+                return Err(wrong());
+            }
+        }
+    }
+    Ok(table)
+}
+
+fn field(column: &Column) -> Result<Arc<Type>, ParquetError> {
+    let (physical, logical, repetition) = match column.what.kind() {
+        Kind::Instant => {
+            let kind = LogicalType::timestamp(true, TimeUnit::MILLIS);
+            (Physical::INT64, Some(kind), Repetition::REQUIRED)
+        }
+        Kind::Date => (Physical::INT32, Some(LogicalType::Date), Repetition::REQUIRED),
+        Kind::Whole => (Physical::INT32, None, Repetition::REQUIRED),
+        Kind::Real => (Physical::DOUBLE, None, Repetition::OPTIONAL),
+        Kind::Word => (Physical::BYTE_ARRAY, Some(LogicalType::String), Repetition::OPTIONAL),
+    };
+    let field = Type::primitive_type_builder(&column.name, physical)
+        .with_logical_type(logical)
+        .with_repetition(repetition);
+    Ok(Arc::new(field.build()?))
+}
+
+fn put(
+    kind: Kind,
+    cells: &[Cell],
+    to: &mut SerializedColumnWriter<'_>,
+) -> Result<(), ColumnarError> {
+    let present: Vec<i16> = cells.iter().map(|cell| i16::from(*cell != Cell::Empty)).collect();
+    let whole = cells.iter().filter_map(|cell| match cell {
+        Cell::Whole(value) => Some(*value),
+        _ => None,
+    });
+    match kind {
+        Kind::Instant => {
+            let values: Vec<i64> = whole.collect();
+            to.typed::<Int64Type>().write_batch(&values, None, None)?;
+        }
+        Kind::Date | Kind::Whole => {
+            let values: Vec<i32> = whole.filter_map(|value| i32::try_from(value).ok()).collect();
+            to.typed::<Int32Type>().write_batch(&values, None, None)?;
+        }
+        Kind::Real => {
+            let values: Vec<f64> = cells.iter().filter_map(|cell| cell.number()).collect();
+            to.typed::<DoubleType>().write_batch(&values, Some(&present), None)?;
+        }
+        Kind::Word => {
+            let words = cells.iter().filter_map(|cell| cell.word());
+            let values: Vec<ByteArray> = words.map(ByteArray::from).collect();
+            to.typed::<ByteArrayType>().write_batch(&values, Some(&present), None)?;
+        }
+    }
+    Ok(())
+}
+
+/// Reads a column whole; absent values are empty cells.
+fn take<T: DataType>(
+    mut from: ColumnReaderImpl<T>,
+    rows: usize,
+    cells: &mut Vec<Cell>,
+    cell: impl Fn(&T::T) -> Option<Cell>,
+) -> Result<(), ParquetError> {
+    let (mut present, mut values) = (Vec::new(), Vec::new());
+    while present.len().max(values.len()) < rows {
+        let left = rows - present.len().max(values.len());
+        let (read, ..) = from.read_records(left, Some(&mut present), None, &mut values)?;
+        if read == 0 {
+            break;
+        }
+    }
+    let mut values = values.iter();
+    if present.is_empty() {
+        cells.extend(values.filter_map(cell));
+        return Ok(());
+    }
+    for level in present {
+        match level {
+            0 => cells.push(Cell::Empty),
+            _ => cells.extend(values.next().and_then(&cell)),
+        }
+    }
+    Ok(())
+}

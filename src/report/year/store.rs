@@ -1,0 +1,281 @@
+//! The folder of a year: blocks of days, each whole or absent.
+//!
+//! In: a folder, what the rows are worked out from, tables of days. Out: columnar files,
+//! one for each block, and a manifest. A run that was interrupted goes on with the days
+//! that no file holds; runs of several shards may share a folder or be copied together.
+//! Files of another venue file, weather, step or span of dates are refused, and so is a
+//! day that two files hold.
+
+use std::collections::BTreeMap;
+use std::fs;
+use std::hash::Hasher;
+use std::io;
+use std::path::{Path, PathBuf};
+
+use bytes::Bytes;
+use chrono::NaiveDate;
+use serde::{Deserialize, Serialize};
+use twox_hash::XxHash64;
+
+use super::columns::{Column, columns};
+use super::parquet::{self, ColumnarError, Notes};
+use super::table::Table;
+use crate::report::files::{FileName, FileSet, FilesError, Shown};
+use crate::season::Weather;
+use crate::venue::Venue;
+
+/// Number of this form of the columns; changes when a meaning changes.
+pub const FORMAT: u32 = 1;
+/// Beginning and end of the names of blocks.
+const BLOCK: &str = "days-";
+const COLUMNAR: &str = "parquet";
+const MANIFEST: &str = "year.json";
+/// Keys of a file's notes.
+const INPUTS_NOTE: &str = "inputs";
+const DATES_NOTE: &str = "dates";
+const DATE: &str = "%Y-%m-%d";
+
+/// What the rows of a year are asked for.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Ask {
+    /// First and last day.
+    pub first: NaiveDate,
+    pub last: NaiveDate,
+    pub step_min: u32,
+    pub weather: Weather,
+}
+
+/// A part of the days: day `k`, counted from 0 at the first one asked for, belongs to
+/// shard `k mod of + 1`.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub struct Shard {
+    /// 1 to `of`.
+    pub number: u32,
+    pub of: u32,
+}
+
+impl Shard {
+    /// All days.
+    pub const WHOLE: Self = Self { number: 1, of: 1 };
+
+    /// Whether the shard has a day, counted from 0.
+    pub fn has(self, day: usize) -> bool {
+        day as u64 % u64::from(self.of.max(1)) + 1 == u64::from(self.number)
+    }
+}
+
+/// What a folder holds, for people and for later runs.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Manifest {
+    pub format: u32,
+    pub program: String,
+    pub venue: String,
+    /// Hash (XXH64) of the venue file and of all that the command asks for.
+    pub inputs: String,
+    pub time_zone: String,
+    pub first_date: String,
+    pub last_date: String,
+    pub step_min: u32,
+    pub sky: String,
+    pub shards: String,
+    pub columns: Vec<String>,
+}
+
+/// Why a folder cannot be used.
+#[derive(Debug, thiserror::Error)]
+pub enum StoreError {
+    #[error(transparent)]
+    Files(#[from] FilesError),
+    #[error(
+        "cannot read {path}: {source}\n  check its permissions, or choose another folder with --into"
+    )]
+    Read { path: Shown, source: io::Error },
+    #[error(
+        "{path} was made from another venue file, other options or another version\n  \
+         choose another folder with --into, or empty this one"
+    )]
+    OtherInputs { path: Shown },
+    #[error(
+        "{path} is no file of this command: {what}\n  move it away, and its days are worked out again"
+    )]
+    Foreign { path: Shown, what: String },
+    #[error("{date} is in {one} and in {two}\n  remove one of them")]
+    Twice { date: NaiveDate, one: Shown, two: Shown },
+    #[error("days could not be put into a columnar file: {0}")]
+    Columnar(#[from] ColumnarError),
+}
+
+impl StoreError {
+    /// Whether the user can mend it by other options or another folder.
+    pub fn is_usage(&self) -> bool {
+        matches!(self, Self::OtherInputs { .. } | Self::Foreign { .. } | Self::Twice { .. })
+    }
+}
+
+/// A folder with what it holds already.
+#[derive(Debug)]
+pub struct Store {
+    folder: PathBuf,
+    columns: Vec<Column>,
+    manifest: Manifest,
+    /// Days and the files that hold them.
+    held: BTreeMap<NaiveDate, PathBuf>,
+}
+
+impl Manifest {
+    /// Of a venue, the text of its file, and what is asked.
+    pub fn new(venue: &Venue, file: &str, ask: &Ask) -> Self {
+        let program = concat!("quarterstop ", env!("CARGO_PKG_VERSION")).to_owned();
+        let mut hash = XxHash64::with_seed(0);
+        hash.write(file.as_bytes());
+        hash.write(format!("\0{FORMAT} {program} {ask:?}").as_bytes());
+        Self {
+            format: FORMAT,
+            inputs: format!("{:016x}", hash.finish()),
+            program,
+            venue: venue.title.clone(),
+            time_zone: venue.place.zone.name().to_owned(),
+            first_date: ask.first.format(DATE).to_string(),
+            last_date: ask.last.format(DATE).to_string(),
+            step_min: ask.step_min,
+            sky: ask.weather.sky.to_string(),
+            shards: "day k, from 0 at first_date, belongs to shard (k mod n) + 1 of n".to_owned(),
+            columns: columns(venue).into_iter().map(|column| column.name).collect(),
+        }
+    }
+}
+
+impl Store {
+    /// Opens a folder, makes it where it is missing, and looks at what it holds.
+    ///
+    /// # Errors
+    /// [`StoreError`]; nothing in the folder is changed then.
+    pub fn open(folder: &Path, venue: &Venue, manifest: Manifest) -> Result<Self, StoreError> {
+        let mut store = Self {
+            folder: folder.to_owned(),
+            columns: columns(venue),
+            manifest,
+            held: BTreeMap::new(),
+        };
+        let path = folder.join(MANIFEST);
+        match fs::read(&path) {
+            Ok(bytes) => {
+                let found: Manifest =
+                    serde_json::from_slice(&bytes).map_err(|e| foreign(&path, e))?;
+                if found.inputs != store.manifest.inputs {
+                    return Err(StoreError::OtherInputs { path: Shown::of(&path) });
+                }
+            }
+            Err(e) if e.kind() == io::ErrorKind::NotFound => {}
+            Err(source) => return Err(StoreError::Read { path: Shown::of(&path), source }),
+        }
+        store.look()?;
+        if !path.exists() {
+            let mut set = FileSet::open(folder)?;
+            let text = serde_json::to_vec_pretty(&store.manifest).map_err(|e| foreign(&path, e))?;
+            set.stage(FileName::new("year", "json"), &text)?;
+            set.commit()?;
+        }
+        Ok(store)
+    }
+
+    /// Days of a list that no file holds yet.
+    pub fn missing(&self, dates: impl IntoIterator<Item = NaiveDate>) -> Vec<NaiveDate> {
+        dates.into_iter().filter(|date| !self.held.contains_key(date)).collect()
+    }
+
+    /// An empty table of the right columns.
+    pub fn table(&self) -> Table {
+        Table::new(self.columns.clone())
+    }
+
+    /// Puts a block of days, none of them held yet, into a file of their own.
+    ///
+    /// # Errors
+    /// [`StoreError`]; the block is absent then.
+    pub fn keep(
+        &mut self,
+        dates: &[NaiveDate],
+        table: &Table,
+        shard: Shard,
+    ) -> Result<(), StoreError> {
+        let Some(first) = dates.first() else { return Ok(()) };
+        // no other file begins with a day that no file holds
+        let mut stem = format!("{BLOCK}{}", first.format(DATE));
+        if shard != Shard::WHOLE {
+            stem += &format!("-shard-{}-of-{}", shard.number, shard.of);
+        }
+        let name = FileName::new(&stem, COLUMNAR);
+        let path = self.folder.join(name.as_str());
+        let texts: Vec<String> = dates.iter().map(|date| date.format(DATE).to_string()).collect();
+        let mut notes = Notes::new();
+        notes.insert(INPUTS_NOTE.to_owned(), self.manifest.inputs.clone());
+        notes.insert(DATES_NOTE.to_owned(), texts.join(" "));
+        notes.insert("venue".to_owned(), self.manifest.venue.clone());
+        notes.insert("sky".to_owned(), self.manifest.sky.clone());
+        let mut set = FileSet::open(&self.folder)?;
+        set.stage(name, &parquet::write(table, &notes)?)?;
+        set.commit()?;
+        self.held.extend(dates.iter().map(|date| (*date, path.clone())));
+        Ok(())
+    }
+
+    /// All rows that the folder holds, in order of time.
+    ///
+    /// # Errors
+    /// [`StoreError`] for a file that cannot be read.
+    pub fn read(&self) -> Result<Table, StoreError> {
+        let mut files: Vec<&PathBuf> = self.held.values().collect();
+        files.sort_unstable();
+        files.dedup();
+        let mut all = self.table();
+        for path in files {
+            let table = parquet::read(bytes(path)?, &self.columns);
+            all.join(table.map_err(|e| foreign(path, e))?);
+        }
+        all.sort();
+        Ok(all)
+    }
+
+    /// Finds out which days the blocks hold.
+    fn look(&mut self) -> Result<(), StoreError> {
+        let entries = match fs::read_dir(&self.folder) {
+            Ok(entries) => entries,
+            Err(e) if e.kind() == io::ErrorKind::NotFound => return Ok(()),
+            // a file in place of the folder is told by whoever opens it for writing
+            Err(e) if e.kind() == io::ErrorKind::NotADirectory => return Ok(()),
+            Err(source) => return Err(StoreError::Read { path: Shown::of(&self.folder), source }),
+        };
+        let mut paths: Vec<PathBuf> = entries.flatten().map(|entry| entry.path()).collect();
+        paths.sort_unstable();
+        for path in paths.into_iter().filter(|path| is_block(path)) {
+            let notes = parquet::notes(bytes(&path)?).map_err(|e| foreign(&path, e))?;
+            if notes.get(INPUTS_NOTE) != Some(&self.manifest.inputs) {
+                return Err(StoreError::OtherInputs { path: Shown::of(&path) });
+            }
+            for text in notes.get(DATES_NOTE).into_iter().flat_map(|d| d.split_whitespace()) {
+                let date = NaiveDate::parse_from_str(text, DATE).map_err(|e| foreign(&path, e))?;
+                if let Some(other) = self.held.insert(date, path.clone()) {
+                    let (one, two) = (Shown::of(&other), Shown::of(&path));
+                    return Err(StoreError::Twice { date, one, two });
+                }
+            }
+        }
+        Ok(())
+    }
+}
+
+fn is_block(path: &Path) -> bool {
+    let named = path.file_name().and_then(|name| name.to_str());
+    named.is_some_and(|name| name.starts_with(BLOCK))
+        && path.extension().is_some_and(|extension| extension == COLUMNAR)
+}
+
+fn bytes(path: &Path) -> Result<Bytes, StoreError> {
+    let read = fs::read(path).map(Bytes::from);
+    read.map_err(|source| StoreError::Read { path: Shown::of(path), source })
+}
+
+fn foreign(path: &Path, what: impl std::fmt::Display) -> StoreError {
+    StoreError::Foreign { path: Shown::of(path), what: what.to_string() }
+}

@@ -1,0 +1,123 @@
+//! The table of a year, column by column, and its CSV.
+//!
+//! In: rows of a [`crate::season::Season`]. Out: a [`Table`]; RFC 4180 text (UTF-8,
+//! comma, CRLF, one header row).
+
+use chrono::{DateTime, NaiveDate, Utc};
+
+use super::columns::{Cell, Column, Kind, What, date_of};
+use crate::report::csv::CsvError;
+use crate::report::words::fixed;
+use crate::season::Row;
+
+/// Columns of equal length.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Table {
+    pub columns: Vec<Column>,
+    /// By column, then by row.
+    pub cells: Vec<Vec<Cell>>,
+}
+
+impl Table {
+    /// Without rows.
+    pub fn new(columns: Vec<Column>) -> Self {
+        let cells = vec![Vec::new(); columns.len()];
+        Self { columns, cells }
+    }
+
+    /// Adds rows.
+    pub fn add(&mut self, rows: &[Row]) {
+        for (column, cells) in self.columns.iter().zip(&mut self.cells) {
+            cells.extend(rows.iter().map(|row| column.what.cell(row)));
+        }
+    }
+
+    /// Adds the rows of a table of the same columns.
+    pub fn join(&mut self, other: Self) {
+        for (cells, more) in self.cells.iter_mut().zip(other.cells) {
+            cells.extend(more);
+        }
+    }
+
+    pub fn len(&self) -> usize {
+        self.cells.first().map_or(0, Vec::len)
+    }
+
+    pub fn is_empty(&self) -> bool {
+        self.len() == 0
+    }
+
+    /// Values of a column, in the order of the rows.
+    pub fn of(&self, what: What) -> Option<&[Cell]> {
+        let place = self.columns.iter().position(|column| column.what == what)?;
+        self.cells.get(place).map(Vec::as_slice)
+    }
+
+    /// Puts the rows in order of time.
+    pub fn sort(&mut self) {
+        let Some(times) = self.of(What::Utc) else { return };
+        let time = |row: &usize| match times.get(*row) {
+            Some(Cell::Whole(time)) => *time,
+            _ => i64::MIN,
+        };
+        let mut order: Vec<usize> = (0..times.len()).collect();
+        if order.is_sorted_by_key(|row| time(row)) {
+            return;
+        }
+        order.sort_by_key(time);
+        for cells in &mut self.cells {
+            *cells = order.iter().filter_map(|row| cells.get(*row).copied()).collect();
+        }
+    }
+
+    /// Civil dates of the rows, each once, in order.
+    pub fn dates(&self) -> Vec<NaiveDate> {
+        let cells = self.of(What::LocalDate).unwrap_or_default();
+        let mut days: Vec<i64> = cells
+            .iter()
+            .filter_map(|cell| match cell {
+                Cell::Whole(day) => Some(*day),
+                _ => None,
+            })
+            .collect();
+        days.sort_unstable();
+        days.dedup();
+        days.into_iter().filter_map(date_of).collect()
+    }
+
+    /// The CSV.
+    ///
+    /// # Errors
+    /// [`CsvError`] where the writer refuses, which no table should cause.
+    pub fn csv(&self) -> Result<Vec<u8>, CsvError> {
+        let mut writer =
+            csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
+        writer.write_record(self.columns.iter().map(|column| &column.name))?;
+        for row in 0..self.len() {
+            let columns = self.columns.iter().zip(&self.cells);
+            writer.write_record(
+                columns.map(|(column, cells)| text(column.what, cells.get(row).copied())),
+            )?;
+        }
+        writer.into_inner().map_err(|e| CsvError::from(csv::Error::from(e.into_error())))
+    }
+}
+
+/// As the CSV has it: decimals follow from what a number is good for.
+fn text(what: What, cell: Option<Cell>) -> String {
+    match (what.kind(), cell.unwrap_or(Cell::Empty)) {
+        (_, Cell::Empty) => String::new(),
+        (_, Cell::Word(word)) => word.to_owned(),
+        (Kind::Instant, Cell::Whole(ms)) => DateTime::<Utc>::from_timestamp_millis(ms)
+            .map_or_else(String::new, |at| at.format("%Y-%m-%dT%H:%M:%SZ").to_string()),
+        (Kind::Date, Cell::Whole(day)) => {
+            date_of(day).map_or_else(String::new, |date| date.format("%Y-%m-%d").to_string())
+        }
+        (_, Cell::Whole(value)) => value.to_string(),
+        (_, Cell::Real(value)) => match what {
+            What::SunAzimuth | What::SunElevation => fixed(value, 2),
+            What::Field(_) | What::Zone(..) => fixed(value, 4),
+            _ => fixed(value, 3),
+        },
+    }
+}

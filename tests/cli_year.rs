@@ -1,0 +1,153 @@
+//! `quarterstop year` as the real binary: files, shards, going on after a stop.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use assert_cmd::Command;
+use bytes::Bytes;
+use predicates::prelude::*;
+use predicates::str::contains;
+use quarterstop::report::year::{Table, columns, read};
+
+const DEMO: &str = "venues/tennis-demo.toml";
+const SPAN: [&str; 6] = ["--first-date", "2027-03-26", "--last-date", "2027-04-02", "--step", "20"];
+
+fn year(into: &Path, more: &[&str]) -> Command {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_quarterstop"));
+    command.env_remove("NO_COLOR").args(["year", DEMO]).args(SPAN).args(more);
+    command.arg("--into").arg(into);
+    command
+}
+
+fn blocks(folder: &Path) -> Vec<PathBuf> {
+    let entries = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path());
+    let mut blocks: Vec<PathBuf> =
+        entries.filter(|path| path.extension().is_some_and(|e| e == "parquet")).collect();
+    blocks.sort();
+    blocks
+}
+
+/// All rows of a folder's blocks, in order of time.
+fn rows(folder: &Path) -> Table {
+    let venue = quarterstop::venue::read(Path::new(DEMO)).unwrap();
+    let mut all = Table::new(columns(&venue));
+    for path in blocks(folder) {
+        all.join(read(Bytes::from(fs::read(path).unwrap()), &all.columns).unwrap());
+    }
+    all.sort();
+    all
+}
+
+#[test]
+fn shards_put_together_are_the_whole_bit_for_bit() {
+    let folder = tempfile::tempdir().unwrap();
+    let [whole, parts] = ["whole", "parts"].map(|name| folder.path().join(name));
+    year(&whole, &[])
+        .assert()
+        .success()
+        .stdout(contains("8 of 8 days worked out now").and(contains("Never look at the sun")))
+        .stderr("");
+    for shard in ["3/3", "1/3"] {
+        let not_yet = contains("days are not in").and(contains("year.csv").not());
+        year(&parts, &["--shard", shard]).assert().success().stdout(not_yet);
+    }
+    year(&parts, &["--shard", "2/3"]).assert().success().stdout(contains("year.csv"));
+    assert_eq!(blocks(&parts).len(), 3);
+    let (one, other) = (rows(&whole), rows(&parts));
+    // the European clock change of 28 March 2027 takes an hour
+    assert_eq!(one.len(), 8 * 72 - 3);
+    assert_eq!(one, other);
+    let csv = |folder: &Path| fs::read(folder.join("year.csv")).unwrap();
+    assert_eq!(csv(&whole), csv(&parts));
+}
+
+#[test]
+fn a_run_that_was_stopped_goes_on_without_losing_or_doubling_a_day() {
+    let folder = tempfile::tempdir().unwrap();
+    let into = folder.path().join("year");
+    year(&into, &["--shard", "1/2"]).assert().success();
+    year(&into, &["--shard", "2/2"]).assert().success();
+    let csv = fs::read(into.join("year.csv")).unwrap();
+    let before = rows(&into);
+    // as if it had been stopped: a block is missing, another is half written
+    let gone = blocks(&into).remove(0);
+    fs::remove_file(&gone).unwrap();
+    fs::write(into.join(".unfinished-x"), b"PAR1").unwrap();
+    year(&into, &[])
+        .assert()
+        .success()
+        .stdout(contains("4 of 8 days worked out now, 4 were there before"));
+    assert_eq!(rows(&into), before);
+    assert_eq!(fs::read(into.join("year.csv")).unwrap(), csv);
+    // nothing left to do
+    year(&into, &[]).assert().success().stdout(contains("0 of 8 days worked out now"));
+    assert_eq!(rows(&into), before);
+}
+
+#[test]
+fn what_was_made_from_something_else_is_not_mixed_in() {
+    let folder = tempfile::tempdir().unwrap();
+    let into = folder.path().join("year");
+    year(&into, &["--shard", "1/8"]).assert().success();
+    for other in [["--sky", "broken"], ["--air", "haze"]] {
+        year(&into, &other)
+            .assert()
+            .code(2)
+            .stdout("")
+            .stderr(contains("was made from another venue file, other options"));
+    }
+    // the manifest is gone, but every block says what it was made from
+    fs::remove_file(into.join("year.json")).unwrap();
+    let refused = contains(".parquet").and(contains("was made from another venue file"));
+    year(&into, &["--sky", "broken"]).assert().code(2).stderr(refused);
+    assert!(!into.join("year.json").exists());
+    // a day in two files
+    let block = blocks(&into).remove(0);
+    fs::copy(&block, into.join("days-copy.parquet")).unwrap();
+    year(&into, &[]).assert().code(2).stderr(contains("2027-03-26 is in"));
+    // a file that is none of ours
+    fs::write(into.join("days-copy.parquet"), b"PAR1 nothing PAR1").unwrap();
+    year(&into, &[]).assert().code(2).stderr(contains("is no file of this command"));
+}
+
+#[test]
+fn wrong_words_are_told_with_what_is_allowed() {
+    let folder = tempfile::tempdir().unwrap();
+    let into = folder.path().join("year");
+    year(&into, &["--show", "split=nobody", "--show", "zone=nowhere"])
+        .assert()
+        .code(2)
+        .stderr(contains("no camera \"nobody\"").and(contains("no zone \"nowhere\"")));
+    year(&into, &["--shard", "4/3"]).assert().code(2).stderr(contains("from 1 to N"));
+    year(&into, &["--show", "colour"]).assert().code(2).stderr(contains("zone=NAME"));
+    let mut backward = Command::new(env!("CARGO_BIN_EXE_quarterstop"));
+    backward.args(["year", DEMO, "--first-date", "2027-05-02", "--last-date", "2027-05-01"]);
+    backward.assert().code(2).stderr(contains("does not fit"));
+    assert!(!into.exists());
+}
+
+#[test]
+fn the_schema_names_every_column() {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_quarterstop"));
+    let printed = command.args(["schema", "year"]).assert().success().get_output().stdout.clone();
+    let schema: serde_json::Value = serde_json::from_slice(&printed).unwrap();
+    let fields = schema["fields"].as_array().unwrap();
+    let names: Vec<&str> = fields.iter().map(|f| f["name"].as_str().unwrap()).collect();
+    let venue = quarterstop::venue::read(Path::new(DEMO)).unwrap();
+    let zone_or_camera = |name: &str| {
+        names.iter().any(|known| {
+            known
+                .split_once("ZONE")
+                .or(known.split_once("CAMERA"))
+                .is_some_and(|(head, tail)| name.starts_with(head) && name.ends_with(tail))
+        })
+    };
+    for column in columns(&venue) {
+        let known = names.contains(&column.name.as_str()) || zone_or_camera(&column.name);
+        assert!(known, "{}", column.name);
+        // a number says its unit, in the schema and, where there is one, in its name
+        if let Some(unit @ ("deg" | "min")) = column.what.unit() {
+            assert!(column.name.contains(unit) || column.name.contains("minute"));
+        }
+    }
+}
