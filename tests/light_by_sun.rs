@@ -1,6 +1,6 @@
 //! Light over the sun's place against the straight computation.
 
-mod season_support;
+use crate::season_support;
 
 use std::sync::Arc;
 

@@ -1,6 +1,6 @@
 //! Civil days of a season: clock changes by law, and sums of daylight over a year.
 
-mod season_support;
+use crate::season_support;
 
 use std::convert::Infallible;
 

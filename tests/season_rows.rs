@@ -1,6 +1,6 @@
 //! Rows of a season against the plan's own instants, and what they promise.
 
-mod season_support;
+use crate::season_support;
 
 use chrono::{DateTime, NaiveDate};
 use chrono_tz::Tz;

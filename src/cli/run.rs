@@ -27,8 +27,8 @@ use super::progress::Progress;
 use super::sensitivity_command;
 use super::stages;
 use super::starts_command;
-use super::{import_horizon, import_mesh, import_outlines};
 use super::year_command;
+use super::{import_horizon, import_mesh, import_outlines};
 
 /// Does what the options ask for.
 ///
