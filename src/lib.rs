@@ -1,6 +1,5 @@
 //! Sun and shadow on the field of play, in stops, camera by camera.
 
-pub mod ball;
 pub mod camera;
 pub mod cli;
 pub mod fit;

@@ -79,9 +79,6 @@ pub enum Failure {
         if *elevation_deg < 0.0 { "under" } else { "over" }
     )]
     NoSunrise { venue: String, date: NaiveDate, noon: DateTime<Tz>, elevation_deg: f64 },
-    /// A ball, its strike or its camera that cannot be.
-    #[error("{0}")]
-    Ball(Told),
     /// Observations could not be fitted.
     #[error("{0}")]
     Fit(Told),
@@ -195,7 +192,6 @@ impl Failure {
             | Failure::Brief(_)
             | Failure::Positions(_)
             | Failure::Sensitivity(_)
-            | Failure::Ball(_)
             | Failure::Fit(_)
             | Failure::OverInput { .. }
             | Failure::Import(_)
