@@ -4,6 +4,8 @@
 
 #[path = "../season_support/mod.rs"]
 mod season_support;
+#[path = "../support/mod.rs"]
+mod support;
 
 use std::convert::Infallible;
 use std::time::Instant;

@@ -1,8 +1,7 @@
 //! Grounds for the season's tests and benchmarks. Invented throughout.
 #![allow(dead_code)]
 
-#[path = "../support/mod.rs"]
-pub mod support;
+pub(crate) use crate::support;
 
 use chrono::{DateTime, NaiveDate, TimeDelta};
 use chrono_tz::Tz;

@@ -240,7 +240,7 @@ pub(super) fn axes(sketch: &mut Sketch, chart: &Chart, grid: &Grid) {
     for hour in chart.low_h..=chart.high_h {
         let y = chart.y(f64::from(hour) * 60.0);
         sketch.stroke(vec![[area.left - 10.0, y], [area.left, y]], 3, INK);
-        if (hour - chart.low_h) % 2 == 0 {
+        if (hour - chart.low_h).is_multiple_of(2) {
             sketch.text(format!("{hour:02}:00"), [area.left - 18.0, y], right);
         }
     }

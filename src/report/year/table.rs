@@ -61,7 +61,7 @@ impl Table {
             _ => i64::MIN,
         };
         let mut order: Vec<usize> = (0..times.len()).collect();
-        if order.is_sorted_by_key(|row| time(row)) {
+        if order.is_sorted_by_key(&time) {
             return;
         }
         order.sort_by_key(time);
