@@ -104,6 +104,49 @@ fn buffers_come_along_and_a_model_in_the_folder_is_not_copied() {
     assert_eq!(names(folder.path()), ["drum.bin", "drum.gltf", "ground.toml", "one.toml", "sub"]);
 }
 
+/// A skyline and outlines go into a venue that has a model already: neither touches it.
+#[test]
+fn a_venue_with_a_model_takes_a_skyline_and_outlines() {
+    let folder = ground();
+    // where the outlines are
+    let there = GROUND.replace("52.0", "52.31").replace("-0.5", "-0.42").replace("20.0", "12.0");
+    fs::write(folder.path().join("ground.toml"), there).unwrap();
+    let model = models("stand.obj");
+    let words = [&[model.as_str()][..], &PLACED, &["--turned-deg", "-90", "--without", "mast"]];
+    let words = [&words.concat()[..], &["--onto", "ground.toml", "--into", "one.toml"]].concat();
+    import(folder.path(), &words).assert().success();
+
+    let more = |words: &[&str]| {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_quarterstop"));
+        command.current_dir(folder.path()).arg("import").args(words);
+        command.args(["--onto", "one.toml", "--into", "one.toml", "--replace"]);
+        command.assert().success().stderr("");
+    };
+    let venues = concat!(env!("CARGO_MANIFEST_DIR"), "/venues");
+    more(&["horizon", &format!("{venues}/larkfield-skyline.csv"), "--declination-deg", "0.7"]);
+    more(&["outlines", &format!("{venues}/larkfield-outlines.geojson")]);
+    let text = fs::read_to_string(folder.path().join("one.toml")).unwrap();
+    for table in ["[[mesh]]", "[horizon]", "[[solid]]"] {
+        assert!(text.contains(table), "{table} in\n{text}");
+    }
+    Command::new(env!("CARGO_BIN_EXE_quarterstop"))
+        .current_dir(folder.path())
+        .args(["check", "one.toml"])
+        .assert()
+        .success()
+        .stdout(contains("stand (mesh)").and(contains("sound")));
+
+    // the model is gone: said by name, nothing written
+    let before = fs::read(folder.path().join("one.toml")).unwrap();
+    fs::remove_file(folder.path().join("stand.obj")).unwrap();
+    let mut command = Command::new(env!("CARGO_BIN_EXE_quarterstop"));
+    command.current_dir(folder.path()).args(["import", "horizon"]);
+    command.arg(format!("{venues}/larkfield-skyline.csv")).args(["--declination-deg", "0.7"]);
+    command.args(["--onto", "one.toml", "--into", "one.toml", "--replace"]);
+    command.assert().code(2).stderr(contains("stand.obj"));
+    assert_eq!(fs::read(folder.path().join("one.toml")).unwrap(), before);
+}
+
 #[test]
 fn what_fails_leaves_nothing_behind() {
     let folder = ground();

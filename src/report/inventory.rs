@@ -7,7 +7,7 @@ use std::fmt::Write;
 use geo::Area;
 
 use crate::frame::FieldFrame;
-use crate::venue::{CameraPost, Occluder, OccluderKind, Venue};
+use crate::venue::{Candidate, CameraPost, Occluder, OccluderKind, Surveyed, Venue};
 
 use super::meshes::{self, MeshGroups};
 use super::summary::{fit, wrapped};
@@ -35,6 +35,8 @@ pub fn text(venue: &Venue) -> String {
         text += &meshes::text(note, MeshGroups::OnlyLeftOut);
     }
     text += &cameras(&venue.cameras, venue.field.frame);
+    text += &candidates(&venue.candidates);
+    text += &surveyed(&venue.surveyed);
     text
 }
 
@@ -105,6 +107,39 @@ fn cameras(cameras: &[CameraPost], frame: FieldFrame) -> String {
         );
     }
     text
+}
+
+/// Places where a camera could stand; nothing where the file has none.
+fn candidates(candidates: &[Candidate]) -> String {
+    if candidates.is_empty() {
+        return String::new();
+    }
+    let told = |c: &Candidate| {
+        let left_out = match c.left_out {
+            0 => String::new(),
+            count => format!(", {count} more left out, inside of something"),
+        };
+        format!("{} ({}{left_out})", c.name, counted(c.posts.len(), "place", "places"))
+    };
+    let told: Vec<String> = candidates.iter().map(told).collect();
+    list("candidate", "candidates", told.iter().map(String::as_str))
+}
+
+/// Numbers whose origin the file states, by how they were come by.
+fn surveyed(surveyed: &[Surveyed]) -> String {
+    if surveyed.is_empty() {
+        return String::new();
+    }
+    let mut ways: Vec<(&str, usize)> = Vec::new();
+    for word in surveyed.iter().map(|s| s.how.word()) {
+        match ways.iter_mut().find(|(known, _)| *known == word) {
+            Some((_, count)) => *count += 1,
+            None => ways.push((word, 1)),
+        }
+    }
+    let ways: Vec<String> = ways.iter().map(|(word, count)| format!("{word} {count}")).collect();
+    let count = counted(surveyed.len(), "surveyed number", "surveyed numbers");
+    wrapped("  ", &format!("{count}: {}", ways.join(", ")))
 }
 
 fn list<'a>(one: &str, many: &str, names: impl Iterator<Item = &'a str>) -> String {

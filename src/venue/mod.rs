@@ -27,7 +27,7 @@ pub use error::{FileKind, Ink, Mistakes, VenueError};
 pub use model::*;
 pub use problem::{Problem, Problems};
 pub use read::{MOST_BYTES, parse, parse_in, read};
-pub(crate) use read::{Sheet, text_of};
+pub(crate) use read::{Sheet, check_text, text_of};
 pub use shape::schema;
 pub(crate) use shape::schema_of;
 pub use surveyed::{How, Surveyed};

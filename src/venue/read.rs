@@ -13,7 +13,7 @@ use schemars::JsonSchema;
 use serde::de::DeserializeOwned;
 use toml::de::DeTable;
 
-use super::build::build;
+use super::build::{MeshFiles, build};
 use super::draft::check_addresses;
 use super::error::{FileKind, Mistakes, VenueError};
 use super::file::VenueFile;
@@ -100,11 +100,24 @@ pub fn parse(text: &str, name: &str) -> Result<Venue, VenueError> {
 /// # Errors
 /// [`VenueError`], which says it all.
 pub fn parse_in(text: &str, name: &str, folder: Option<&Path>) -> Result<Venue, VenueError> {
+    build_from(text, name, MeshFiles::in_folder(folder))
+}
+
+/// Checks a text that was made from a sound venue without touching its meshes, whose
+/// files are not read again.
+///
+/// # Errors
+/// [`VenueError`], which says it all.
+pub(crate) fn check_text(text: &str, name: &str) -> Result<(), VenueError> {
+    build_from(text, name, MeshFiles::Trusted).map(|_| ())
+}
+
+fn build_from(text: &str, name: &str, files: MeshFiles) -> Result<Venue, VenueError> {
     let (file, sheet) = Sheet::read::<VenueFile>(FileKind::Venue, text, name)?;
     let mut problems = Problems::default();
     limits(&file, &mut problems);
     if problems.is_empty()
-        && let Some(venue) = build(&file, folder, &mut problems)
+        && let Some(venue) = build(&file, files, &mut problems)
     {
         check_addresses(sheet.values(), &venue.surveyed, &mut problems);
         if problems.is_empty() {

@@ -55,7 +55,7 @@ pub fn onto(text: &str, skyline: &Skyline, about: &[String]) -> Result<Placed, H
     }
     document["horizon"] = Item::Table(table);
     let text = document.to_string();
-    venue::parse(&text, "the new venue file")?;
+    venue::check_text(&text, "the new venue file")?;
     Ok(Placed { text, replaced })
 }
 

@@ -47,8 +47,8 @@ pub fn write(
         if bytes > limit {
             return Err(OutlineError::TooLong { bytes, limit });
         }
-        let mistakes = match venue::parse(&text, "the new venue file") {
-            Ok(_) => return Ok((text, counts(built))),
+        let mistakes = match venue::check_text(&text, "the new venue file") {
+            Ok(()) => return Ok((text, counts(built))),
             Err(VenueError::Mistakes(mistakes)) if round < MOST_ROUNDS => mistakes,
             Err(other) => return Err(other.into()),
         };

@@ -17,10 +17,29 @@ const REFLECTANCE: f64 = 0.3;
 /// Groups on the field of play that a message names.
 const MOST_NAMED: usize = 3;
 
+/// Where the files of meshes are to be found.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum MeshFiles<'a> {
+    /// Nowhere: a venue that names one has a problem.
+    Refused,
+    /// In this folder.
+    In(&'a Path),
+    /// They have been read with this venue before and are not looked at again; the
+    /// venue is built without them.
+    Trusted,
+}
+
+impl<'a> MeshFiles<'a> {
+    /// In the folder, where there is one.
+    pub fn in_folder(folder: Option<&'a Path>) -> Self {
+        folder.map_or(Self::Refused, Self::In)
+    }
+}
+
 /// All meshes of a file, in its order.
 pub(super) fn meshes(
     tables: &[MeshTable],
-    folder: Option<&Path>,
+    files: MeshFiles,
     ground: &Ground,
     problems: &mut Problems,
 ) -> Vec<(Occluder, MeshNote)> {
@@ -28,14 +47,18 @@ pub(super) fn meshes(
     let mut built = Vec::new();
     for (i, table) in tables.iter().enumerate() {
         let key = format!("mesh[{i}]");
-        let Some(folder) = folder else {
-            problems.add_with_help(
-                format!("{key}.file"),
-                format!("\"{}\", and no folder to look for it in", table.file),
-                "a mesh in a venue that is read from a file",
-                "read the venue from its file, not from text alone",
-            );
-            continue;
+        let folder = match files {
+            MeshFiles::In(folder) => folder,
+            MeshFiles::Trusted => continue,
+            MeshFiles::Refused => {
+                problems.add_with_help(
+                    format!("{key}.file"),
+                    format!("\"{}\", and no folder to look for it in", table.file),
+                    "a mesh in a venue that is read from a file",
+                    "read the venue from its file, not from text alone",
+                );
+                continue;
+            }
         };
         let Some((occluder, note)) = mesh(table, &key, folder, ground, problems) else { continue };
         triangles += note.triangles;

@@ -20,7 +20,6 @@ mod surveyed;
 mod things;
 
 use std::collections::HashMap;
-use std::path::Path;
 use std::str::FromStr;
 
 use chrono_tz::Tz;
@@ -30,10 +29,11 @@ use super::model::{Occluder, Place, Venue};
 use super::problem::Problems;
 use candidate::Site;
 use field::Ground;
+pub use mesh::MeshFiles;
 
-/// Builds and checks a venue. `None` when `problems` has anything to say. Files that
-/// the venue file names are looked for in `folder`; without one they are a problem.
-pub fn build(file: &VenueFile, folder: Option<&Path>, problems: &mut Problems) -> Option<Venue> {
+/// Builds and checks a venue. `None` when `problems` has anything to say; `files` says
+/// what becomes of meshes, which lie in files of their own.
+pub fn build(file: &VenueFile, files: MeshFiles, problems: &mut Problems) -> Option<Venue> {
     let place = place(file, problems);
     let ground = field::ground(&file.field, problems);
     let Some(ground) = ground else {
@@ -43,7 +43,7 @@ pub fn build(file: &VenueFile, folder: Option<&Path>, problems: &mut Problems) -
     let zones = field::zones(&file.zone, &ground, problems);
     let mut occluders = occluders(file, &ground, problems);
     let mut meshes = Vec::new();
-    for (occluder, note) in mesh::meshes(&file.mesh, folder, &ground, problems) {
+    for (occluder, note) in mesh::meshes(&file.mesh, files, &ground, problems) {
         occluders.push(occluder);
         meshes.push(note);
     }

@@ -10,7 +10,7 @@ use std::path::{Path, PathBuf};
 use serde_json::{Number, Value};
 
 use super::catalog::{self, Entry, Step};
-use crate::venue::build::build;
+use crate::venue::build::{MeshFiles, build};
 use crate::venue::file::VenueFile;
 use crate::venue::model::Venue;
 use crate::venue::problem::{Problem, Problems};
@@ -119,7 +119,7 @@ impl Variants {
                 None
             }
         };
-        let venue = file.and_then(|file| build(&file, self.folder.as_deref(), &mut problems));
+        let venue = file.and_then(|file| build(&file, MeshFiles::in_folder(self.folder.as_deref()), &mut problems));
         venue.ok_or_else(|| VariantError::Impossible(problems.into_list()))
     }
 }
