@@ -211,6 +211,19 @@ fn starts_that_clocks_skip_are_left_out() {
     assert!(run.check().unwrap_err().to_string().contains("no start from 01:10 to 01:40"));
 }
 
+/// It ends on 31 October 2027 at 01:00 UTC: 01:00 to 01:59 come twice, and which one is
+/// meant is not guessed.
+#[test]
+fn starts_that_clocks_repeat_are_left_out() {
+    let venue = football();
+    let day = fixture("2027-10-31", "00:30", "02:30");
+    let ranked = ranked(&venue, std::slice::from_ref(&day), 30, None);
+    let times: Vec<String> =
+        ranked[0].starts.iter().map(|s| s.at.format("%d %H:%M").to_string()).collect();
+    // 00:30 is 23:30 UTC of the day before
+    assert_eq!(times, ["30 23:30", "31 02:00", "31 02:30"]);
+}
+
 /// A run that finds some blocks done gives the same as one that does all, does only the
 /// others, and takes no block that is not whole.
 #[test]

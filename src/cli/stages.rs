@@ -16,7 +16,6 @@ use crate::plan::sensitivity::Sensitivity;
 use crate::plan::{self, LightMap, MatchPlan, Milestone, Prepared, Programme, Reference};
 use crate::render::{self, EyeView, Picture};
 use crate::solar::{self, Repeated, Sun, SunDay};
-use crate::starts::{Fixture, Ranked};
 use crate::units::Stops;
 use crate::venue::{self, Draft, Moment, Place, Venue};
 
@@ -154,14 +153,8 @@ pub(super) fn positions_picture(venue: &Venue, positions: &Positions) -> Result<
 }
 
 /// What starts cost at one venue.
-pub(super) fn starts_picture(
-    venue: &Venue,
-    fixtures: &[Fixture],
-    ranked: &[Ranked],
-    index: usize,
-    under: &str,
-) -> Result<Picture, Failure> {
-    render::starts(venue, fixtures, ranked, index, under).map_err(|e| Failure::Picture(Box::new(e)))
+pub(super) fn starts_picture(costs: &render::StartCosts<'_>) -> Result<Picture, Failure> {
+    render::starts(costs).map_err(|e| Failure::Picture(Box::new(e)))
 }
 
 pub(super) fn draft(path: &Path) -> Result<Draft, Failure> {

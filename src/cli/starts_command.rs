@@ -8,6 +8,7 @@ use std::path::{Path, PathBuf};
 use chrono::{Days, NaiveDate, NaiveTime, Utc};
 use clap::Args;
 
+use crate::render::StartCosts;
 use crate::report::files::{FileName, FileSet};
 use crate::report::slug::unique_slugs;
 use crate::report::starts::{Told, calendar, data, page, summary as starts_summary, table};
@@ -175,7 +176,15 @@ fn stage(set: &mut FileSet, told: &Told<'_>) -> Result<(), Failure> {
             Some(Some(_)) => "To be expected with the odds of sun of a weather file",
             _ => "Under a clear sky",
         };
-        let picture = stages::starts_picture(venue, told.fixtures, told.ranked, index, under)?;
+        let picture = stages::starts_picture(&StartCosts {
+            venue,
+            index,
+            fixtures: told.fixtures,
+            ranked: told.ranked,
+            profile: told.profile,
+            every_min: told.every_min,
+            under,
+        })?;
         let name = match told.venues.len() {
             1 => "starts".to_owned(),
             _ => format!("starts-{slug}"),

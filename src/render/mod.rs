@@ -20,7 +20,7 @@ pub use eye::{EyeView, MOST_IN_STRIP, eye_strip, eye_view};
 pub use field::{field, light_map, positions};
 pub use look_up::look_up;
 pub use sensitivity::sensitivity;
-pub use starts::starts;
+pub use starts::{Costs as StartCosts, starts};
 pub use timeline::{light_timeline, timeline};
 pub use year::{YearWindow, YearWords, year};
 

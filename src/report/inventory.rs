@@ -7,7 +7,7 @@ use std::fmt::Write;
 use geo::Area;
 
 use crate::frame::FieldFrame;
-use crate::venue::{Candidate, CameraPost, Occluder, OccluderKind, Surveyed, Venue};
+use crate::venue::{CameraPost, Candidate, Occluder, OccluderKind, Surveyed, Venue};
 
 use super::meshes::{self, MeshGroups};
 use super::summary::{fit, wrapped};

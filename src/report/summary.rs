@@ -51,16 +51,17 @@ pub const CAUTIONS: [&str; 3] = [
 
 /// The summary of a match, without the list of files.
 pub fn text(venue: &Venue, plan: &MatchPlan, ink: Ink) -> String {
-    let parts = [
-        heading(venue, plan, ink),
-        sun(plan, ink),
-        edge(plan, ink),
-        milestones(plan, ink),
-        cameras(venue, plan, ink),
-        light(plan, ink),
-        swings(venue, plan, ink),
-        cautions(ink),
-    ];
+    let mut parts =
+        vec![heading(venue, plan, ink), sun(plan, ink), edge(plan, ink), milestones(plan, ink)];
+    if venue.cameras.is_empty() {
+        parts.push("No cameras in the venue: no splits, no swings.\n".to_owned());
+        parts.push(light(plan, ink));
+    } else {
+        parts.push(cameras(venue, plan, ink));
+        parts.push(light(plan, ink));
+        parts.push(swings(venue, plan, ink));
+    }
+    parts.push(cautions(ink));
     parts.join("\n")
 }
 

@@ -1,8 +1,8 @@
 //! A fixture and the starts it may have.
 //!
 //! In: a date, an earliest and a latest start on the venue's clocks. Out: instants, and
-//! with them the runs of play. A time that clocks skip is no start; of a time that comes
-//! twice the earlier is taken.
+//! with them the runs of play. A time that clocks skip or show twice is no start: which one
+//! would be meant is not guessed.
 
 use chrono::{DateTime, NaiveDate, NaiveTime, TimeDelta, TimeZone, Utc};
 use chrono_tz::Tz;
@@ -34,8 +34,8 @@ pub struct Fixture {
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum StartsError {
     #[error(
-        "{} {date} at {venue}: no start from {} to {} exists on that day's clocks\n  \
-         give other times, or another day", name_or("the fixture of", name),
+        "{} {date} at {venue}: found no start from {} to {} that clocks show just once, since \
+         they are changed on that day\n  give other times, or another day", name_or("the fixture of", name),
         earliest.format("%H:%M"), latest.format("%H:%M")
     )]
     NoStart { name: String, venue: String, date: NaiveDate, earliest: NaiveTime, latest: NaiveTime },
@@ -69,7 +69,7 @@ impl Fixture {
 
     /// The instants of these starts.
     pub(super) fn starts(&self, zone: Tz, every_min: u32) -> Vec<DateTime<Utc>> {
-        let at = |time: NaiveTime| zone.from_local_datetime(&self.date.and_time(time)).earliest();
+        let at = |time: NaiveTime| zone.from_local_datetime(&self.date.and_time(time)).single();
         let times = self.times(every_min).into_iter().filter_map(at);
         times.map(|at| at.with_timezone(&Utc)).collect()
     }

@@ -124,10 +124,10 @@ pub(super) fn legend(sketch: &mut Sketch, shot: &Shot, sky: Sky, seen: SunSeen, 
 pub(super) fn of_meshes(sketch: &mut Sketch, left_out: LeftOut, bottom: f64) -> f64 {
     let LeftOut { drawn, left_out } = left_out;
     let text = match left_out {
-        0 => "Meshes: each face toned by the light at its middle.".to_owned(),
+        0 => "Meshes: each face toned by the light at its middle, over white hatched.".to_owned(),
         _ => format!(
-            "Meshes: the {drawn} largest faces, each toned by the light at its middle; smaller \
-             ones left out: {left_out}."
+            "Meshes: the {drawn} largest faces, each toned by the light at its middle, over white \
+             hatched; smaller ones left out: {left_out}."
         ),
     };
     let room = f64::from(PAGE) - 2.0 * MARGIN;

@@ -119,7 +119,9 @@ impl Variants {
                 None
             }
         };
-        let venue = file.and_then(|file| build(&file, MeshFiles::in_folder(self.folder.as_deref()), &mut problems));
+        let venue = file.and_then(|file| {
+            build(&file, MeshFiles::in_folder(self.folder.as_deref()), &mut problems)
+        });
         venue.ok_or_else(|| VariantError::Impossible(problems.into_list()))
     }
 }

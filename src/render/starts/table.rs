@@ -1,25 +1,19 @@
-//! Starts by day: what each costs, as a table of colours.
+//! Many days: a table of colours, clock time across, days down.
 //!
-//! In: a venue, its fixtures in order of dates, what their starts cost. Out: a picture of
-//! 2000 by 1414 pixels: clock time across, days down, bright for the least cost; the best
-//! start of each day is ringed, the planned one underlined.
-//!
-//! Colours run in the map "cividis", made for colour-blind readers (Nunez, Anderton and
-//! Renslow, PLOS ONE 13(7), 2018), as approximated by crate `colorous`; lightness keeps
-//! the order in grey print.
+//! Bright for the least cost; the best start of each day is ringed, the planned one
+//! underlined. Colours run in the map "cividis", made for colour-blind readers (Nunez,
+//! Anderton and Renslow, PLOS ONE 13(7), 2018), as approximated by crate `colorous`;
+//! lightness keeps the order in grey print.
 
-use chrono::{NaiveTime, Timelike};
 use plotters::style::RGBColor;
 
-use super::palette::{INK, MUTED, PAPER, RULE};
-use super::sketch::{Align, Lettering, PxBox, Sketch};
-use super::text::{Weight, fitted};
-use super::{Picture, RenderError, canvas};
-use crate::starts::{Costed, Fixture, Ranked};
+use super::{Line, PAGE, clock, minute};
+use crate::render::palette::{INK, MUTED, PAPER, RULE};
+use crate::render::sketch::{Align, Lettering, PxBox, Sketch};
+use crate::render::text::{Weight, fitted};
+use crate::starts::Costed;
 use crate::venue::Venue;
 
-const SIZE: (u32, u32) = (2000, 1414);
-const PAGE: PxBox = PxBox { left: 40.0, top: 30.0, right: 1960.0, bottom: 1384.0 };
 const PLOT: PxBox = PxBox { left: 400.0, top: 230.0, right: 1960.0, bottom: 1190.0 };
 /// Names of days are at least so far apart.
 const LEAST_LABEL_PX: f64 = 34.0;
@@ -29,90 +23,49 @@ const RING_FROM_PX: f64 = 16.0;
 /// Patches of the scale.
 const STEPS: usize = 48;
 
-/// One day of the picture.
-struct Line<'a> {
-    fixture: &'a Fixture,
-    ranked: &'a Ranked,
-}
-
-/// Draws the starts of one venue. `under` says what the costs hold for.
-///
-/// # Errors
-/// The drawing library's own failures.
-pub fn starts(
-    venue: &Venue,
-    fixtures: &[Fixture],
-    ranked: &[Ranked],
-    index: usize,
-    under: &str,
-) -> Result<Picture, RenderError> {
-    let here = ranked.iter().filter_map(|ranked| {
-        let fixture = fixtures.get(ranked.fixture).filter(|f| f.venue == index)?;
-        Some(Line { fixture, ranked })
-    });
-    let mut lines: Vec<Line<'_>> = here.collect();
-    lines.sort_by_key(|line| (line.fixture.date, line.ranked.fixture));
-    let title = format!("What start times cost at {}", venue.title);
-    canvas::draw(SIZE, &title, &description(venue, &lines), &draw(venue, &lines, under))
-}
-
-fn clock(venue: &Venue, start: &Costed) -> NaiveTime {
-    start.at.with_timezone(&venue.place.zone).time()
-}
-
-fn description(venue: &Venue, lines: &[Line<'_>]) -> String {
-    let best = |line: &Line<'_>| {
-        let best = line.ranked.best()?;
-        let (date, at) = (line.fixture.date, clock(venue, best).format("%H:%M"));
-        Some(format!("{date}: best at {at}, cost {:.1}", best.cost()))
-    };
-    let first: Vec<String> = lines.iter().filter_map(best).take(5).collect();
-    format!("Cost of start times by day. {}.", first.join("; "))
-}
-
-fn draw(venue: &Venue, lines: &[Line<'_>], under: &str) -> Sketch {
-    let mut sketch = Sketch::default();
-    header(&mut sketch, venue, under);
+/// Draws the plot with its scale.
+pub(super) fn draw(sketch: &mut Sketch, venue: &Venue, lines: &[Line<'_>], every_min: u32) {
     let all = || lines.iter().flat_map(|line| &line.ranked.starts);
     let costs = all().map(Costed::cost);
     let range = costs.fold((f64::INFINITY, f64::NEG_INFINITY), |r, c| (r.0.min(c), r.1.max(c)));
-    let axis = Axis::of(venue, lines);
+    let axis = Axis::of(venue, lines, every_min);
     let row_px = (PLOT.height() / lines.len().max(1) as f64).min(MOST_ROW_PX);
     let bottom = PLOT.top + row_px * lines.len() as f64;
-    axis.draw(&mut sketch, bottom);
+    axis.draw(sketch, bottom);
     let mut labelled = f64::NEG_INFINITY;
     for (i, line) in lines.iter().enumerate() {
         let top = PLOT.top + row_px * i as f64;
         let middle = top + 0.5 * row_px;
         if middle - labelled >= LEAST_LABEL_PX {
             labelled = middle;
-            label(&mut sketch, line, middle);
+            label(sketch, line, middle);
         }
-        for start in &line.ranked.starts {
-            let cell = axis.cell(clock(venue, start), top, row_px);
+        for (n, start) in line.ranked.starts.iter().enumerate() {
+            let cell = axis.cell(venue, line, n, (top, row_px));
             sketch.fill(cell.ring(), shade(start.cost(), range));
         }
     }
     for (i, line) in lines.iter().enumerate() {
         let top = PLOT.top + row_px * i as f64;
-        marks(&mut sketch, venue, line, &axis, (top, row_px));
+        marks(sketch, venue, line, &axis, (top, row_px));
     }
-    scale(&mut sketch, range);
-    sketch
+    scale(sketch, range);
 }
 
 /// Best ringed, planned underlined.
 fn marks(sketch: &mut Sketch, venue: &Venue, line: &Line<'_>, axis: &Axis, row: (f64, f64)) {
-    let (top, row_px) = row;
-    if let Some(planned) = line.ranked.planned(line.fixture, venue.place.zone) {
-        let cell = axis.cell(clock(venue, planned), top, row_px);
+    let (_, row_px) = row;
+    let place = |of: &Costed| line.ranked.starts.iter().position(|s| s.at == of.at);
+    let planned = line.ranked.planned(line.fixture, venue.place.zone).and_then(place);
+    if let Some(planned) = planned {
+        let cell = axis.cell(venue, line, planned, row);
         let y = cell.bottom - (0.12 * row_px).clamp(1.0, 6.0);
         let ends = [[cell.left + 5.0, y], [cell.right - 5.0, y]];
         sketch.stroke(ends, 6, PAPER);
         sketch.stroke(ends, 3, INK);
     }
-    if let Some(best) = line.ranked.best() {
-        let cell = axis.cell(clock(venue, best), top, row_px);
+    if let Some(best) = line.ranked.best().and_then(place) {
+        let cell = axis.cell(venue, line, best, row);
         if row_px >= RING_FROM_PX {
             sketch.outline(cell.grown(-3.0).ring(), 7, PAPER);
             sketch.outline(cell.grown(-3.0).ring(), 4, INK);
@@ -140,48 +93,48 @@ fn label(sketch: &mut Sketch, line: &Line<'_>, y: f64) {
 struct Axis {
     from: f64,
     until: f64,
-    /// Minutes from one start to the next.
+    /// Minutes that a start is wide, unless the next comes sooner.
     every: f64,
 }
 
 impl Axis {
-    fn of(venue: &Venue, lines: &[Line<'_>]) -> Self {
+    fn of(venue: &Venue, lines: &[Line<'_>], every_min: u32) -> Self {
         let starts = lines.iter().flat_map(|line| &line.ranked.starts);
-        let mut minutes: Vec<f64> = starts.map(|start| minute(clock(venue, start))).collect();
-        minutes.sort_by(f64::total_cmp);
-        minutes.dedup();
-        let apart = minutes.windows(2).map(|pair| pair[1] - pair[0]);
-        let every = apart.fold(f64::INFINITY, f64::min);
-        let every = if every.is_finite() { every } else { 15.0 };
-        let first = minutes.first().copied().unwrap_or(0.0);
-        let last = minutes.last().copied().unwrap_or(first);
-        Self { from: first, until: last + every, every }
+        let minutes = starts.map(|start| minute(clock(venue, start)));
+        let every = f64::from(every_min.max(1));
+        let (from, last) = minutes
+            .fold((f64::INFINITY, f64::NEG_INFINITY), |(from, last), m| (from.min(m), last.max(m)));
+        if from > last {
+            return Self { from: 0.0, until: every, every };
+        }
+        Self { from, until: last + every, every }
     }
 
     fn x(&self, minute: f64) -> f64 {
         PLOT.left + PLOT.width() * (minute - self.from) / (self.until - self.from)
     }
 
-    fn cell(&self, time: NaiveTime, top: f64, height: f64) -> PxBox {
-        let minute = minute(time);
-        PxBox {
-            left: self.x(minute),
-            right: self.x(minute + self.every),
-            top,
-            bottom: top + height,
-        }
+    /// A start of a day runs to the next one, so that a planned start between two others
+    /// leaves no gap.
+    fn cell(&self, venue: &Venue, line: &Line<'_>, start: usize, row: (f64, f64)) -> PxBox {
+        let at = |n: usize| line.ranked.starts.get(n).map(|s| minute(clock(venue, s)));
+        let from = at(start).unwrap_or(self.from);
+        let next = at(start + 1).filter(|next| *next > from).unwrap_or(f64::INFINITY);
+        let (top, height) = row;
+        let (left, right) = (self.x(from), self.x((from + self.every).min(next)));
+        PxBox { left, right, top, bottom: top + height }
     }
 
     fn draw(&self, sketch: &mut Sketch, bottom: f64) {
         let text = Lettering::of(25.0).align(Align::Middle);
-        let starts = ((self.until - self.from) / self.every).round() as i32;
+        let starts = ((self.until - self.from) / self.every).ceil() as i32;
         // the times of some starts, so that they do not meet
         let room = text.width("00:00") + 18.0;
         let cell = self.x(self.from + self.every) - self.x(self.from);
         let each = (room / cell).ceil().max(1.0) as i32;
         for i in (0..starts).step_by(each as usize) {
             let minute = self.from + f64::from(i) * self.every;
-            let x = 0.5 * (self.x(minute) + self.x(minute + self.every));
+            let x = self.x((minute + 0.5 * self.every).min(self.until));
             let words = format!("{:02}:{:02}", minute as i32 / 60 % 24, minute as i32 % 60);
             sketch.text(words, [x, PLOT.top - 30.0], text);
             sketch.stroke([[x, PLOT.top - 14.0], [x, PLOT.top - 2.0]], 2, RULE);
@@ -189,24 +142,6 @@ impl Axis {
         sketch.outline(PxBox { bottom, ..PLOT }.ring(), 2, RULE);
         let words = Lettering::of(25.0).colour(MUTED).align(Align::Right);
         sketch.text("start, clock time", [PLOT.left - 24.0, PLOT.top - 30.0], words);
-    }
-}
-
-fn minute(time: NaiveTime) -> f64 {
-    f64::from(time.hour() * 60 + time.minute())
-}
-
-fn header(sketch: &mut Sketch, venue: &Venue, under: &str) {
-    let words = "What start times cost: the brighter the better";
-    let rows = [
-        (venue.title.as_str(), 46.0, Weight::Bold, INK, 30.0),
-        (words, 27.0, Weight::Regular, INK, 86.0),
-        (under, 27.0, Weight::Regular, MUTED, 126.0),
-    ];
-    for (text, size, weight, colour, down) in rows {
-        let text = fitted(text, PAGE.width(), size, weight);
-        let lettering = Lettering { size, weight, colour, align: Align::Left };
-        sketch.text(text, [PAGE.left, PAGE.top + down], lettering);
     }
 }
 
