@@ -132,49 +132,60 @@ impl Lattice {
         }
         let mut shares = vec![1.0; self.places.len()];
         let mut crossings = Vec::new();
-        for row in 0..self.rows {
-            for dimmed in &shadow.dimmed {
-                let share = dimmed.transmittance.share() as f32;
-                self.fill(row, &dimmed.region, share, &mut shares, &mut crossings);
-            }
-            self.fill(row, &shadow.opaque, 0.0, &mut shares, &mut crossings);
+        for dimmed in &shadow.dimmed {
+            let share = dimmed.transmittance.share() as f32;
+            self.fill(&dimmed.region, share, &mut shares, &mut crossings);
         }
+        self.fill(&shadow.opaque, 0.0, &mut shares, &mut crossings);
         shares
     }
 
-    /// Sets the places of a row that lie inside of polygons (even-odd, as in
-    /// [`Shadow::transmission_at`]).
+    /// Sets the places that lie inside of polygons (even-odd, as in
+    /// [`Shadow::transmission_at`]). `crossings` is room to work in: row, and where a side
+    /// of a polygon crosses it.
     fn fill(
         &self,
-        row: usize,
         region: &MultiPolygon<f64>,
         share: f32,
         shares: &mut [f32],
-        crossings: &mut Vec<f64>,
+        crossings: &mut Vec<(usize, f64)>,
     ) {
-        let y = self.node(row * self.columns).y;
         crossings.clear();
         for polygon in region {
             for ring in std::iter::once(polygon.exterior()).chain(polygon.interiors()) {
-                crossings.extend(
-                    ring.0
-                        .windows(2)
-                        .filter(|w| (w[0].y > y) != (w[1].y > y))
-                        .map(|w| w[0].x + (y - w[0].y) / (w[1].y - w[0].y) * (w[1].x - w[0].x)),
-                );
+                ring.0.windows(2).for_each(|side| self.cross_rows(side[0], side[1], crossings));
             }
         }
-        crossings.sort_by(f64::total_cmp);
-        for pair in crossings.chunks_exact(2) {
+        crossings.sort_unstable_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
+        for run in crossings.chunk_by(|a, b| a.0 == b.0).flat_map(|row| row.chunks_exact(2)) {
+            let ((row, from), (_, to)) = (run[0], run[1]);
             let column =
                 |x: f64| ((x - self.corner.x) / self.step.x - 0.5).ceil().max(0.0) as usize;
-            let run = column(pair[0])..column(pair[1]).min(self.columns);
+            let run = column(from)..column(to).min(self.columns);
             for node in run.map(|c| row * self.columns + c) {
                 if let Some(&Some(index)) = self.index.get(node)
                     && let Some(place) = shares.get_mut(index as usize)
                 {
                     *place = share;
                 }
+            }
+        }
+    }
+
+    /// Notes where a side crosses rows: those over its lower end and not over its upper.
+    fn cross_rows(&self, a: Coord<f64>, b: Coord<f64>, crossings: &mut Vec<(usize, f64)>) {
+        let row = |y: f64| ((y - self.corner.y) / self.step.y - 0.5).floor().max(-1.0);
+        let (low, high) = (row(a.y.min(b.y)), row(a.y.max(b.y)));
+        // one more on either side, since rounding may put a row on the other one
+        let first = low.max(0.0) as usize;
+        let last = (high + 1.0).min(self.rows as f64 - 1.0);
+        if last < 0.0 {
+            return;
+        }
+        for row in first..=last as usize {
+            let y = self.node(row * self.columns).y;
+            if (a.y > y) != (b.y > y) {
+                crossings.push((row, a.x + (y - a.y) / (b.y - a.y) * (b.x - a.x)));
             }
         }
     }

@@ -98,9 +98,10 @@ impl BySun {
                 *light += *p * sky + *q * direct;
             }
         }
-        let mut turf: Vec<Tristimulus> = light.iter().copied().map(three).collect();
-        let faces = turf.split_off(self.ground.scene.lattice().places().len().min(turf.len()));
-        Spread { turf, faces }
+        let places = self.ground.scene.lattice().places().len().min(light.len());
+        let (turf, faces) = light.split_at(places);
+        let told = |light: &[Vec4]| light.iter().copied().map(three).collect();
+        Spread { turf: told(turf), faces: told(faces) }
     }
 
     /// The four nodes around a sun with their linear weights.

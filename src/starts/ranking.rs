@@ -20,10 +20,13 @@ pub struct Ranked {
 }
 
 impl Ranked {
-    /// The start with the least cost, the earliest of equals.
-    pub fn best(&self) -> Option<&Costed> {
+    /// The start with the least cost: what is planned where nothing costs less, else the
+    /// earliest of equals.
+    pub fn best(&self, fixture: &Fixture, zone: Tz) -> Option<&Costed> {
         let least = |a: &&Costed, b: &&Costed| a.cost().total_cmp(&b.cost());
-        self.starts.iter().min_by(least)
+        let best = self.starts.iter().min_by(least)?;
+        let planned = self.planned(fixture, zone).filter(|p| p.cost() <= best.cost());
+        Some(planned.unwrap_or(best))
     }
 
     /// The start with the most cost, the earliest of equals.
@@ -105,8 +108,9 @@ pub struct DayCost {
 pub fn days(ranked: &[Ranked], fixtures: &[Fixture], zones: &[Tz]) -> Vec<DayCost> {
     let day = |(index, ranked): (usize, &Ranked)| {
         let fixture = fixtures.get(ranked.fixture)?;
-        let planned = ranked.planned(fixture, *zones.get(fixture.venue)?)?;
-        Some(DayCost { ranked: index, best: ranked.best()?.cost(), planned: planned.cost() })
+        let zone = *zones.get(fixture.venue)?;
+        let planned = ranked.planned(fixture, zone)?.cost();
+        Some(DayCost { ranked: index, best: ranked.best(fixture, zone)?.cost(), planned })
     };
     let mut days: Vec<DayCost> = ranked.iter().enumerate().filter_map(day).collect();
     days.sort_by(|a, b| a.planned.total_cmp(&b.planned));

@@ -61,10 +61,11 @@ fn heading(sketch: &mut Sketch, venue: &Venue, line: &Line<'_>, y: f64) {
         "" => date,
         name => format!("{date}, {name}"),
     };
+    let zone = venue.place.zone;
     let told =
         |start: &Costed| format!("{} ({:.1})", clock(venue, start).format("%H:%M"), start.cost());
-    let best = line.ranked.best().map_or(String::new(), told);
-    let planned = line.ranked.planned(line.fixture, venue.place.zone).map_or(String::new(), told);
+    let best = line.ranked.best(line.fixture, zone).map_or(String::new(), told);
+    let planned = line.ranked.planned(line.fixture, zone).map_or(String::new(), told);
     let words = format!("best {best}, planned {planned}");
     let right = Lettering::of(TEXT).align(Align::Right);
     sketch.text(words.as_str(), [PAGE.right, y], right);
@@ -117,8 +118,9 @@ fn bars(
     let pitch = panel.width() / starts.len().max(1) as f64;
     let width = (0.8 * pitch).min(WIDEST_BAR_PX);
     let text = Lettering::of(TEXT).align(Align::Middle);
-    let best = line.ranked.best().map(|s| s.at);
-    let planned = line.ranked.planned(line.fixture, venue.place.zone).map(|s| s.at);
+    let zone = venue.place.zone;
+    let best = line.ranked.best(line.fixture, zone).map(|s| s.at);
+    let planned = line.ranked.planned(line.fixture, zone).map(|s| s.at);
     // clock times and costs are written as often as they have room
     let each = ((text.width("00:00") + 14.0) / pitch).ceil().max(1.0) as usize;
     for (i, start) in starts.iter().enumerate() {

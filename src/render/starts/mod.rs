@@ -76,7 +76,7 @@ fn minute(time: NaiveTime) -> f64 {
 
 fn description(venue: &Venue, lines: &[Line<'_>]) -> String {
     let best = |line: &Line<'_>| {
-        let best = line.ranked.best()?;
+        let best = line.ranked.best(line.fixture, venue.place.zone)?;
         let (date, at) = (line.fixture.date, clock(venue, best).format("%H:%M"));
         Some(format!("{date}: best at {at}, cost {:.1}", best.cost()))
     };

@@ -64,7 +64,7 @@ fn marks(sketch: &mut Sketch, venue: &Venue, line: &Line<'_>, axis: &Axis, row: 
         sketch.stroke(ends, 6, PAPER);
         sketch.stroke(ends, 3, INK);
     }
-    if let Some(best) = line.ranked.best().and_then(place) {
+    if let Some(best) = line.ranked.best(line.fixture, venue.place.zone).and_then(place) {
         let cell = axis.cell(venue, line, best, row);
         if row_px >= RING_FROM_PX {
             sketch.outline(cell.grown(-3.0).ring(), 7, PAPER);

@@ -12,9 +12,12 @@ pub mod table;
 use chrono::{DateTime, Utc};
 use chrono_tz::Tz;
 
-use crate::starts::{Costed, Fixture, Profile, Ranked, main_camera};
+use crate::starts::{Costed, Fixture, Profile, Ranked, Shift, main_camera, shifts};
 use crate::venue::Venue;
 use crate::weather::Odds;
+
+/// Shifts in a table for people.
+const MOST_SHIFTS: usize = 16;
 
 /// What is told.
 pub struct Told<'a> {
@@ -45,13 +48,27 @@ impl<'a> Told<'a> {
         self.ranked.iter().filter_map(move |ranked| {
             let fixture = fixtures.get(ranked.fixture)?;
             let venue = venues.get(fixture.venue)?;
-            let planned = ranked.planned(fixture, venue.place.zone)?;
-            Some(Entry { ranked, fixture, venue, planned, best: ranked.best()? })
+            let zone = venue.place.zone;
+            let (planned, best) = (ranked.planned(fixture, zone)?, ranked.best(fixture, zone)?);
+            Some(Entry { ranked, fixture, venue, planned, best })
         })
     }
 
     fn zones(&self) -> Vec<Tz> {
         self.venues.iter().map(|venue| venue.place.zone).collect()
+    }
+
+    /// Shifts for people: those that at least half as many fixtures may make as any other,
+    /// and of these no more than can be read, counted from the planned start.
+    fn shown_shifts(&self) -> Vec<Shift> {
+        let mut shifts = shifts(self.ranked, self.fixtures, &self.zones());
+        let most = shifts.iter().map(|s| s.fixtures).max().unwrap_or(0);
+        shifts.retain(|shift| 2 * shift.fixtures >= most);
+        let apart = |each: i64| each * i64::from(self.every_min.max(1));
+        let shown = |each: i64| shifts.iter().filter(|s| s.by_min % apart(each) == 0).count();
+        let each = (1..).find(|each| shown(*each) <= MOST_SHIFTS).unwrap_or(1);
+        shifts.retain(|s| s.by_min % apart(each) == 0);
+        shifts
     }
 
     /// Whether some venue has odds.

@@ -9,7 +9,7 @@ use serde::Serialize;
 use super::{Entry, Told};
 use crate::report::summary::CAUTIONS;
 use crate::report::words::fixed;
-use crate::starts::{Costed, Freedom, Part, Profile, days, shifts};
+use crate::starts::{Costed, Freedom, Part, Profile, days};
 
 const PAGE: &str = include_str!("paper/season.html");
 const STYLE: &str = include_str!("paper/style.css");
@@ -79,7 +79,7 @@ pub fn html(told: &Told<'_>) -> Result<String, PageError> {
         better: s.better,
         worse: s.worse,
     };
-    let shifts = shifts(told.ranked, told.fixtures, &told.zones());
+    let shifts = told.shown_shifts();
     let page = Page {
         title: title(told),
         under: under(told),

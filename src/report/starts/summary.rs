@@ -8,7 +8,7 @@ use super::page::{made_of, meaning, signed, title, under};
 use super::{Entry, Told};
 use crate::report::summary::{Ink, cautions, fit, titled, wrapped};
 use crate::report::words::fixed;
-use crate::starts::{Costed, days, shifts};
+use crate::starts::{Costed, days};
 
 /// Starts, fixtures and days that are told; the files hold all.
 const MOST_STARTS: usize = 12;
@@ -122,7 +122,7 @@ fn extremes(told: &Told<'_>, entries: &[Entry<'_>], ink: Ink) -> String {
 
 /// What a shift buys.
 fn bought(told: &Told<'_>, ink: Ink) -> Option<String> {
-    let shifts = shifts(told.ranked, told.fixtures, &told.zones());
+    let shifts = told.shown_shifts();
     if shifts.len() < 2 || told.ranked.len() < 2 {
         return None;
     }
@@ -144,5 +144,6 @@ fn bought(told: &Told<'_>, ink: Ink) -> Option<String> {
             shift.worse
         );
     }
+    text += "Shifts that many of the fixtures may make; all of them in starts.json.\n";
     Some(text)
 }
