@@ -1,5 +1,5 @@
-//! A year of a bowl at 5-minute steps: shaded share of the field and five splits. Each
-//! row is one run: seconds on the clock, and of work of all cores (Linux tells), so that
+//! A year of a bowl at 5-minute steps: shaded share of the field and five splits; and
+//! start times over 20 such grounds. Each row is one run: seconds on the clock, and of work of all cores (Linux tells), so that
 //! a busy machine can be told from slow code.
 
 #[path = "../season_support/mod.rs"]
@@ -10,8 +10,9 @@ mod support;
 use std::convert::Infallible;
 use std::time::Instant;
 
-use chrono::{Days, NaiveDate, TimeDelta};
+use chrono::{Days, NaiveDate, NaiveTime, TimeDelta};
 use quarterstop::season::{Season, Splits, Wanted, dates};
+use quarterstop::starts::{Fixture, Freedom, Kept, Profile, Run};
 use quarterstop::venue::Venue;
 use season_support::{bowl, clear, date};
 
@@ -35,6 +36,7 @@ fn main() {
     run("bowl 64, field and 5 splits of turf, 365 days", &venue, turf, 365);
     run("bowl 64, everything, 365 days", &venue, Wanted::EVERYTHING, 365);
     run("bowl 64, roof of 40 %, field and 5 splits", &bowl(64, 0.4), both, 365);
+    starts();
     if let Some(peak) = peak_memory() {
         println!("most memory at any time: {peak}");
     }
@@ -61,6 +63,54 @@ fn run(name: &str, venue: &Venue, wanted: Wanted, days: u64) {
     let micros = work * 1e6 / f64::from(daylight.max(1));
     let seconds = taken.as_secs_f64();
     println!("{name:44} {all:>9} {daylight:>9} {seconds:>8.2} {work:>8.2} {micros:>8.1}");
+}
+
+/// Keeps nothing: every block is worked out.
+struct Nothing;
+
+impl Kept for Nothing {
+    type Error = Infallible;
+
+    fn load(&self, _: &str) -> Option<Vec<u8>> {
+        None
+    }
+
+    fn save(&self, _: &str, _: &[u8]) -> Result<(), Infallible> {
+        Ok(())
+    }
+}
+
+/// 20 bowls with 40 fixtures each, 13 starts a fixture.
+fn starts() {
+    let venues: Vec<Venue> = std::iter::repeat_with(|| bowl(64, 0.0)).take(20).collect();
+    let clock = |hour| NaiveTime::from_hms_opt(hour, 0, 0).unwrap();
+    let fixture = |venue: usize, week: u64| Fixture {
+        name: String::new(),
+        venue,
+        date: date(2027, 8, 14) + Days::new(7 * week),
+        earliest: clock(12),
+        latest: clock(18),
+        start: Freedom::Free,
+        planned: clock(15),
+        duration_min: None,
+    };
+    let fixtures: Vec<Fixture> =
+        (0..20).flat_map(|venue| (0..40).map(move |week| fixture(venue, week))).collect();
+    let run = Run {
+        venues: &venues,
+        fixtures: &fixtures,
+        every_min: 30,
+        step_min: 5,
+        profile: &Profile::default(),
+        odds: vec![None; venues.len()],
+    };
+    let (start, before) = (Instant::now(), work_seconds());
+    let Ok(ranked) = run.ranked(&Nothing, |_, _| ());
+    let (seconds, work) = (start.elapsed().as_secs_f64(), work_seconds() - before);
+    let count: usize = ranked.iter().map(|ranked| ranked.starts.len()).sum();
+    let micros = work * 1e6 / count as f64;
+    let name = "20 bowls, 40 fixtures, 13 starts (starts)";
+    println!("{name:44} {count:>9} {:>9} {seconds:>8.2} {work:>8.2} {micros:>8.1}", "");
 }
 
 /// Work of all threads so far, seconds: user time, in hundredths (proc(5), stat). 0 where
