@@ -1,8 +1,10 @@
 //! The real binary: help, usage errors and what needs no venue.
 
 use assert_cmd::Command;
+use clap::CommandFactory;
 use predicates::prelude::*;
 use predicates::str::contains;
+use quarterstop::cli::Options;
 
 fn quarterstop() -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_quarterstop"));
@@ -10,21 +12,73 @@ fn quarterstop() -> Command {
     command
 }
 
+/// Every command that does something, as words.
+fn commands(of: &clap::Command, words: &[String], all: &mut Vec<Vec<String>>) {
+    let subs: Vec<_> = of.get_subcommands().filter(|sub| sub.get_name() != "help").collect();
+    if subs.is_empty() || words.is_empty() {
+        all.push(words.to_vec());
+    }
+    for sub in subs {
+        commands(sub, &[words, &[sub.get_name().to_owned()]].concat(), all);
+    }
+}
+
 #[test]
-fn every_help_has_an_example() {
-    for words in [
-        &["--help"][..],
-        &["match", "--help"],
-        &["check", "--help"],
-        &["schema", "--help"],
-        &["fit", "--help"],
-    ] {
+fn every_help_has_an_example_that_parses() {
+    let mut all = Vec::new();
+    commands(&Options::command(), &[], &mut all);
+    assert!(all.len() >= 18, "{all:?}");
+    for words in all {
+        let help = quarterstop().args(&words).arg("--help").assert().success().stderr("");
+        let help = String::from_utf8(help.get_output().stdout.clone()).unwrap();
+        let (_, examples) = help.split_once("Example").unwrap_or_else(|| panic!("{words:?}"));
+        let examples = examples.replace("\\\n", " ");
+        let lines = examples.lines().filter(|line| line.trim_start().starts_with("quarterstop "));
+        let mut count = 0;
+        for line in lines {
+            let typed = line.split(" > ").next().unwrap_or_default().replace('"', "");
+            // a name in quotes falls apart here, and so do its options: enough to know that
+            // every option of the example is one of the command's
+            let known = Options::command();
+            let mut command = &known;
+            for word in typed.split_whitespace().skip(1) {
+                command = command.find_subcommand(word).unwrap_or(command);
+            }
+            let options = typed.split_whitespace().filter_map(|word| word.strip_prefix("--"));
+            for option in options {
+                let is = |arg: &clap::Arg| arg.get_long() == Some(option);
+                assert!(command.get_arguments().any(is), "--{option} in {line}");
+            }
+            count += 1;
+        }
+        assert!(count > 0, "{words:?}");
+    }
+}
+
+#[test]
+fn completions_and_manual_name_every_command() {
+    for shell in ["bash", "zsh", "fish", "powershell", "elvish"] {
         quarterstop()
-            .args(words)
+            .args(["completions", shell])
             .assert()
             .success()
-            .stdout(contains("Example").and(contains("quarterstop ")))
+            .stdout(contains("look-up").and(contains("pictures-at")))
             .stderr("");
+    }
+    let folder = tempfile::tempdir().unwrap();
+    quarterstop()
+        .args(["manual", "--into"])
+        .arg(folder.path())
+        .assert()
+        .success()
+        .stdout(contains("quarterstop-import-mesh.1"));
+    let mut all = Vec::new();
+    commands(&Options::command(), &[], &mut all);
+    for words in all {
+        let name = [&["quarterstop".to_owned()][..], &words].concat().join("-");
+        let page = std::fs::read_to_string(folder.path().join(format!("{name}.1"))).unwrap();
+        let sections = [".SH NAME", ".SH SYNOPSIS", ".SH OPTIONS"];
+        assert!(sections.iter().all(|section| page.contains(section)), "{name}");
     }
 }
 

@@ -24,6 +24,7 @@ mod cli_sensitivity;
 mod cli_starts;
 mod cli_usage;
 mod cli_year;
+mod dependencies;
 mod fit_closed_form;
 mod fit_seen;
 mod fit_solver;

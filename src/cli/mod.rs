@@ -27,6 +27,7 @@ mod progress;
 mod resume;
 mod run;
 mod sensitivity_command;
+pub mod shell;
 mod sky;
 mod stages;
 pub mod starts_command;

@@ -13,6 +13,7 @@ use super::import_horizon::HorizonOptions;
 use super::import_mesh::MeshOptions;
 use super::import_outlines::OutlineOptions;
 use super::odds_command::OddsOptions;
+use super::shell::{CompletionsOptions, ManualOptions};
 use super::sky::{AirWord, SkyChoice, air_word};
 use super::starts_command::StartsOptions;
 use crate::plan::USUAL_HOLD_STOPS;
@@ -85,6 +86,10 @@ pub enum Command {
     Check(CheckOptions),
     /// Print the JSON Schema of a file format
     Schema(SchemaOptions),
+    /// Print completions for a shell
+    Completions(CompletionsOptions),
+    /// Write pages for `man`, one for each command
+    Manual(ManualOptions),
     /// Bring data of others into a venue file
     #[command(subcommand)]
     Import(Import),

@@ -24,6 +24,7 @@ use super::options::{CheckOptions, Command, FormatChoice, Import, Options, Schem
 use super::positions_command;
 use super::progress::Progress;
 use super::sensitivity_command;
+use super::shell;
 use super::stages;
 use super::starts_command;
 use super::year_command;
@@ -47,6 +48,8 @@ pub fn run(options: &Options) -> Result<(), Failure> {
         Command::Odds(options) => odds_command::run(options),
         Command::Check(options) => check(options),
         Command::Schema(options) => schema(options),
+        Command::Completions(options) => shell::completions(options),
+        Command::Manual(options) => shell::manual(options),
         Command::Import(Import::Outlines(options)) => import_outlines::run(options),
         Command::Import(Import::Horizon(options)) => import_horizon::run(options),
         Command::Import(Import::Mesh(options)) => import_mesh::run(options),

@@ -1,0 +1,68 @@
+//! What the packages that we build on allow, as their manifests say it. Advisories need a
+//! list from the network and are looked at before a release, see DEVELOPERS.md.
+
+use std::process::Command;
+
+use serde_json::Value;
+use spdx::{Expression, ParseMode};
+
+/// Licences that ask for nothing but their own text (SPDX identifiers).
+const ALLOWED: [&str; 14] = [
+    "0BSD",
+    "Apache-2.0",
+    "BSD-2-Clause",
+    "BSD-3-Clause",
+    "BSL-1.0",
+    "CC0-1.0",
+    // the list of certificate authorities, for tests that drive a browser
+    "CDLA-Permissive-2.0",
+    "ISC",
+    "MIT",
+    "MIT-0",
+    "Unicode-3.0",
+    "Unlicense",
+    "Zlib",
+    "bzip2-1.0.6",
+];
+/// Packages that carry a file in place of an identifier; both are read: Apache-2.0, MIT.
+const BY_FILE: [&str; 2] = ["ical", "auto_generate_cdp"];
+
+fn host() -> String {
+    let told = Command::new("rustc").arg("-vV").output().unwrap().stdout;
+    let told = String::from_utf8(told).unwrap();
+    told.lines().find_map(|line| line.strip_prefix("host: ")).unwrap().to_owned()
+}
+
+fn packages() -> Vec<Value> {
+    let words = ["metadata", "--format-version", "1", "--locked", "--offline"];
+    let output = Command::new(env!("CARGO"))
+        .current_dir(env!("CARGO_MANIFEST_DIR"))
+        .args(words)
+        .args(["--filter-platform", &host()])
+        .output()
+        .unwrap();
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    let told: Value = serde_json::from_slice(&output.stdout).unwrap();
+    told["packages"].as_array().unwrap().clone()
+}
+
+#[test]
+fn every_package_may_be_used_and_passed_on() {
+    let packages = packages();
+    assert!(packages.len() > 100, "{} packages", packages.len());
+    for package in &packages {
+        let name = package["name"].as_str().unwrap();
+        let Some(licence) = package["license"].as_str() else {
+            assert!(BY_FILE.contains(&name) && package["license_file"].is_string(), "{name}");
+            continue;
+        };
+        let expression = Expression::parse_mode(licence, ParseMode::LAX).unwrap();
+        let allowed = |id: &str| ALLOWED.contains(&id);
+        let fits = expression
+            .evaluate(|wanted| wanted.license.id().is_some_and(|licence| allowed(licence.name)));
+        assert!(fits, "{name}: {licence}");
+        // from the registry, not from somebody's branch
+        let source = package["source"].as_str();
+        assert!(name == "quarterstop" || source.unwrap().starts_with("registry+"), "{name}");
+    }
+}
