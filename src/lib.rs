@@ -104,6 +104,7 @@
 //! [`render`] and [`report`] tell it, [`import`] brings in the data of others, [`cli`] is
 //! the command line on top.
 
+pub mod ball;
 pub mod camera;
 pub mod cli;
 pub mod fit;

@@ -79,6 +79,9 @@ pub enum Failure {
         if *elevation_deg < 0.0 { "under" } else { "over" }
     )]
     NoSunrise { venue: String, date: NaiveDate, noon: DateTime<Tz>, elevation_deg: f64 },
+    /// A ball, its strike or its camera that cannot be.
+    #[error("{0}")]
+    Ball(Told),
     /// Observations could not be fitted.
     #[error("{0}")]
     Fit(Told),
@@ -192,6 +195,7 @@ impl Failure {
             | Failure::Brief(_)
             | Failure::Positions(_)
             | Failure::Sensitivity(_)
+            | Failure::Ball(_)
             | Failure::Fit(_)
             | Failure::OverInput { .. }
             | Failure::Import(_)

@@ -7,6 +7,8 @@
 //! [`options`] says what can be asked, [`run`] does it; what needs more than a
 //! line has its own file. All calls into the stages go through `stages`.
 
+pub mod ball_command;
+mod ball_strike;
 mod brief_command;
 pub mod changed_command;
 mod eye_pictures;

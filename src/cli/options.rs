@@ -8,6 +8,7 @@ use std::path::PathBuf;
 use chrono::{NaiveDate, NaiveTime};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use super::ball_command::BallOptions;
 use super::changed_command::ChangedOptions;
 use super::import_horizon::HorizonOptions;
 use super::import_mesh::MeshOptions;
@@ -65,6 +66,11 @@ pub enum Command {
     /// A picture for each camera, mark or point of the field, with the skyline as a
     /// table and everything as JSON.
     LookUp(LookUpOptions),
+    /// The high ball: what stands behind it, and the ride of the iris
+    ///
+    /// A flight from a place to a place, followed by a camera: pan and tilt, what is behind
+    /// the ball and how bright, when to close, how far, when to be back.
+    Ball(BallOptions),
     /// Fit numbers of a venue file to what was seen on a recce
     ///
     /// Shadow edges met with a tape and a watch, shadows of poles, angles and bearings tell
@@ -474,6 +480,8 @@ pub enum FormatChoice {
     Sensitivity,
     /// The JSON that `quarterstop look-up` writes
     LookUp,
+    /// The JSON that `quarterstop ball` writes
+    Ball,
     /// The columns of the tables that `quarterstop year` writes
     Year,
     /// The JSON that `quarterstop check --json` prints
@@ -533,15 +541,15 @@ pub(super) fn time_of_day(text: &str) -> Result<NaiveTime, String> {
         .map_err(|_| "a time of day is HH:MM, from 00:00 to 23:59".to_owned())
 }
 
-fn direct_share(text: &str) -> Result<f64, String> {
+pub(super) fn direct_share(text: &str) -> Result<f64, String> {
     within(text, 0.02, 1.0, "a share is a number")
 }
 
-fn stops(text: &str) -> Result<f64, String> {
+pub(super) fn stops(text: &str) -> Result<f64, String> {
     within(text, 0.1, 8.0, "a number of stops is")
 }
 
-fn within(text: &str, low: f64, high: f64, what: &str) -> Result<f64, String> {
+pub(super) fn within(text: &str, low: f64, high: f64, what: &str) -> Result<f64, String> {
     match text.trim().parse::<f64>() {
         Ok(value) if (low..=high).contains(&value) => Ok(value),
         _ => Err(format!("{what} from {low} to {high}")),
@@ -565,7 +573,7 @@ fn eye(text: &str) -> Result<f64, String> {
     within(text, 0.0, 100.0, "a height is a number of metres")
 }
 
-fn place_point(text: &str) -> Result<PlacePoint, String> {
+pub(super) fn place_point(text: &str) -> Result<PlacePoint, String> {
     let asked = || {
         format!(
             "a point is ALONG,ACROSS or ALONG,ACROSS,UP in metres, at most {FARTHEST_M} from \

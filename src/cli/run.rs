@@ -8,11 +8,12 @@ use crate::fit;
 use crate::plan;
 use crate::report::summary::Ink;
 use crate::report::{
-    brief, check as check_report, fit as fit_report, inventory, json, look_up, positions,
+    ball, brief, check as check_report, fit as fit_report, inventory, json, look_up, positions,
     sensitivity, year,
 };
 use crate::{report, starts};
 
+use super::ball_command;
 use super::brief_command;
 use super::changed_command;
 use super::failure::Failure;
@@ -42,6 +43,7 @@ pub fn run(options: &Options) -> Result<(), Failure> {
         Command::Year(options) => year_command::run(options),
         Command::Sensitivity(options) => sensitivity_command::run(options),
         Command::LookUp(options) => look_up_command::run(options),
+        Command::Ball(options) => ball_command::run(options),
         Command::Fit(options) => fit_command::run(options),
         Command::Starts(options) => starts_command::run(options),
         Command::Changed(options) => changed_command::run(options),
@@ -76,6 +78,7 @@ fn schema(options: &SchemaOptions) -> Result<(), Failure> {
         FormatChoice::Sensitivity => sensitivity::data::schema(),
         FormatChoice::Positions => positions::data::schema(),
         FormatChoice::LookUp => look_up::schema(),
+        FormatChoice::Ball => ball::schema(),
         FormatChoice::Year => year::schema(),
         FormatChoice::Check => check_report::schema(),
         FormatChoice::Seen => fit::seen::schema(),

@@ -9,6 +9,7 @@ use chrono::{DateTime, NaiveDate, NaiveTime, TimeDelta};
 use chrono_tz::Tz;
 
 use crate::light::{Air, Sky};
+use crate::plan::ball::{BallPlan, BallSettings};
 use crate::plan::brief::{Brief, BriefSettings};
 use crate::plan::look_up::LookUp;
 use crate::plan::positions::{PositionSettings, Positions};
@@ -199,6 +200,18 @@ pub(super) fn light_timeline(venue: &Venue, plan: &MatchPlan) -> Result<Picture,
 
 pub(super) fn look_up(venue: &Venue, look: &LookUp) -> Result<Picture, Failure> {
     render::look_up(venue, look).map_err(|e| Failure::Picture(Box::new(e)))
+}
+
+pub(super) fn ball(
+    prepared: &Prepared<'_>,
+    date: NaiveDate,
+    settings: &BallSettings,
+) -> Result<BallPlan, Failure> {
+    BallPlan::new(prepared, date, settings).map_err(|e| Failure::Ball(Box::new(e)))
+}
+
+pub(super) fn ball_picture(venue: &Venue, plan: &BallPlan) -> Result<Picture, Failure> {
+    render::ball(venue, plan).map_err(|e| Failure::Picture(Box::new(e)))
 }
 
 pub(super) fn light_map(venue: &Venue, map: &LightMap) -> Result<Picture, Failure> {

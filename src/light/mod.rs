@@ -42,7 +42,8 @@ pub use floodlight::{Floodlit, Lamps, level_that_holds};
 pub use ground::reflectances;
 pub use model::*;
 pub use overhead::{
-    Glow, GlowChange, SkyLight, daylight, overcast_horizontal_lx, partly_cloudy_horizontal_lx,
+    Glow, GlowChange, SkyLight, SkyLuminance, daylight, overcast_horizontal_lx,
+    partly_cloudy_horizontal_lx,
 };
 pub use pattern::{SkyType, cloudless_types};
 pub use receivers::{CellChange, CellLight, Receiver, Receivers};

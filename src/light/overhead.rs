@@ -23,6 +23,7 @@ use super::pattern::{SkyType, cloudless_types};
 use super::tristimulus::Tristimulus;
 use crate::geometry::SkyDome;
 use crate::solar::Sun;
+use crate::units::Luminance;
 use crate::venue::Place;
 
 /// Horizontal illuminance of the clear sky when the sun stands on the horizon,
@@ -104,6 +105,53 @@ impl SkyLight {
         self.covered = None;
         self
     }
+}
+
+/// How bright the sky is in any direction, without the cells of a [`Glow`]: the same
+/// patterns at the same scale, so that the neighbourhood of the sun keeps its slope.
+#[derive(Debug, Clone)]
+pub struct SkyLuminance {
+    toward_sun: DVec3,
+    patterns: Vec<(SkyType, f64)>,
+    /// Luminance of the thick cloud that stands over the sun, cd/m2.
+    cloud: Option<f64>,
+}
+
+impl SkyLuminance {
+    /// Of the same sky as [`SkyLight::new`] with the same arguments.
+    pub fn new(
+        dome: &SkyDome,
+        sun: &Sun,
+        place: &Place,
+        air: &Air,
+        sky: Sky,
+        day_of_year: u32,
+    ) -> Self {
+        let parts = Parts::of(sun, place, air, sky, day_of_year);
+        let toward_sun = sun.toward();
+        let (_, patterns) = parts.spread_out(dome, toward_sun, air);
+        let covered = sky == Sky::Cumulus && parts.elevation_deg > 0.0;
+        Self { toward_sun, patterns, cloud: covered.then(|| parts.cloud.lux()) }
+    }
+
+    /// In a direction (unit vector), without the sun's disc; under the horizon that of
+    /// the horizon.
+    pub fn toward(&self, toward: DVec3) -> Luminance {
+        let toward = DVec3::new(toward.x, toward.y, toward.z.max(0.0)).normalize_or(DVec3::Z);
+        let each =
+            self.patterns.iter().map(|(k, scale)| scale * k.relative(self.toward_sun, toward));
+        let open: f64 = each.sum();
+        let hidden = hidden_by_cloud(self.toward_sun, toward);
+        let seen = self.cloud.map_or(open, |cloud| open + (cloud - open) * hidden);
+        Luminance::from_cd_per_m2(seen)
+    }
+}
+
+/// Share of the sky in a direction that a thick cloud over the sun hides.
+fn hidden_by_cloud(sun: DVec3, toward: DVec3) -> f64 {
+    let (whole, none) = CLOUD_REACH_DEG;
+    let angle = sun.dot(toward).clamp(-1.0, 1.0).acos().to_degrees();
+    ((none - angle) / (none - whole)).clamp(0.0, 1.0)
 }
 
 /// Daylight at a place with nothing in the way, without the map of the sky. The
@@ -191,6 +239,12 @@ impl Parts {
     }
 
     fn glow(&self, dome: &SkyDome, sun: DVec3, air: &Air) -> Glow {
+        self.spread_out(dome, sun, air).0
+    }
+
+    /// The glow of the cells, and the patterns it is made of with their scales, cd/m2.
+    fn spread_out(&self, dome: &SkyDome, sun: DVec3, air: &Air) -> (Glow, Vec<(SkyType, f64)>) {
+        let mut patterns = Vec::new();
         let mut cells = vec![Tristimulus::ZERO; dome.cells().len()];
         if self.cloudless.lux() > 0.0 {
             let types = cloudless_types(air.aerosol_500nm);
@@ -199,14 +253,17 @@ impl Parts {
             };
             let colours = BlueSky::new(sun, turbidity(air.aerosol_500nm, air.aerosol_exponent));
             let colour = |toward: DVec3| colours.toward(toward);
-            spread(&mut cells, dome, self.cloudless, relative, colour);
+            let scale = spread(&mut cells, dome, self.cloudless, relative, colour);
+            patterns.extend(types.iter().map(|(kind, share)| (*kind, share * scale)));
         }
         if let Some((light, kind)) = self.clouds
             && let Some(colour) = light.chromaticity()
         {
-            spread(&mut cells, dome, light, |toward| kind.relative(sun, toward), |_| colour);
+            let relative = |toward| kind.relative(sun, toward);
+            let scale = spread(&mut cells, dome, light, relative, |_| colour);
+            patterns.push((kind, scale));
         }
-        Glow { cells }
+        (Glow { cells }, patterns)
     }
 
     /// What changes when a thick cloud stands over the sun.
@@ -214,11 +271,7 @@ impl Parts {
         if self.elevation_deg <= 0.0 {
             return Vec::new();
         }
-        let (whole, none) = CLOUD_REACH_DEG;
-        let hidden = |toward: DVec3| {
-            let angle = sun.dot(toward).clamp(-1.0, 1.0).acos().to_degrees();
-            ((none - angle) / (none - whole)).clamp(0.0, 1.0)
-        };
+        let hidden = |toward: DVec3| hidden_by_cloud(sun, toward);
         let cells = dome.cells().iter().zip(&glow.cells).enumerate();
         cells
             .map(|(i, (toward, now))| (i, (self.cloud - *now) * hidden(*toward)))
@@ -228,14 +281,15 @@ impl Parts {
 }
 
 /// Adds light to the cells by a pattern of luminance and of colour, so that the
-/// horizontal gets `light` from them, each of its three values.
+/// horizontal gets `light` from them, each of its three values. Gives the luminance that
+/// a relative one of 1 stands for, cd/m2.
 fn spread(
     cells: &mut [Tristimulus],
     dome: &SkyDome,
     light: Tristimulus,
     relative: impl Fn(DVec3) -> f64,
     colour: impl Fn(DVec3) -> Chromaticity,
-) {
+) -> f64 {
     let pattern: Vec<Tristimulus> =
         dome.cells().iter().map(|&t| Tristimulus::of(relative(t), colour(t))).collect();
     let whole: Tristimulus =
@@ -244,6 +298,7 @@ fn spread(
     for (cell, pattern) in cells.iter_mut().zip(pattern) {
         *cell += pattern.tinted(scale);
     }
+    scale[1]
 }
 
 /// Sun (facing it) and sky (on the horizontal) without a cloud.

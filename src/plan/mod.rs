@@ -3,6 +3,7 @@
 //! In: a venue, a window of time, a sky. Out: a [`MatchPlan`]: everything of
 //! every instant, ready to draw and to write. Times are in the venue's zone.
 
+pub mod ball;
 pub mod brief;
 pub mod check;
 pub mod desk;
@@ -21,4 +22,4 @@ pub use light_map::{EdgeProfile, Grid, LightMap, ProfilePoint, Reference};
 pub use model::*;
 pub use programme::{Programme, programme, usual};
 pub use run::{MOST_INSTANTS, PlanError, Prepared, Settings, USUAL_HOLD_STOPS, run, times};
-pub use surroundings::{Owner, Run, Seen, SkylinePoint, Surroundings};
+pub use surroundings::{Encounter, Owner, Run, Seen, SkylinePoint, Surroundings};

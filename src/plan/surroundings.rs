@@ -8,9 +8,9 @@ use glam::DVec3;
 use rayon::prelude::*;
 
 use crate::frame::direction;
-use crate::geometry::{Obstacle, Panorama, Sight, sight};
+use crate::geometry::{Met, Obstacle, Panorama, Sight, sight};
 use crate::solar::skyline_elevation;
-use crate::units::{Azimuth, Elevation};
+use crate::units::{Azimuth, Elevation, Transmittance};
 use crate::venue::{Occluder, Part, Venue};
 
 /// Limits between what is seen are found to within this, degrees.
@@ -29,6 +29,18 @@ pub struct Owner {
     /// Index into [`Venue::occluders`].
     pub occluder: usize,
     pub part: Part,
+}
+
+/// Something that a ray meets.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Encounter {
+    pub owner: Owner,
+    pub distance_m: f64,
+    /// Unit vector out of the surface, toward the side that the ray came from.
+    pub normal: DVec3,
+    pub passes: Transmittance,
+    /// Share of light that the surface throws back, 0 to 1.
+    pub reflectance: f64,
 }
 
 /// What one sees in a direction.
@@ -121,6 +133,20 @@ impl<'v> Surroundings<'v> {
         let met = opaque.filter_map(|(i, o)| Some((i, o.met(from, toward)?.distance_m)));
         let (index, distance_m) = met.min_by(|a, b| a.1.total_cmp(&b.1))?;
         (distance_m < within_m).then(|| self.owner(index)).flatten()
+    }
+
+    /// What a ray meets in order, up to and with the first thing that nothing passes.
+    pub fn encounters(&self, from: DVec3, toward: DVec3) -> Vec<Encounter> {
+        let met = self.obstacles.iter().zip(&self.owners).filter_map(|(obstacle, owner)| {
+            let Met { distance_m, normal } = obstacle.met(from, toward)?;
+            let (passes, reflectance) = (obstacle.passes(), obstacle.reflectance());
+            Some(Encounter { owner: *owner, distance_m, normal, passes, reflectance })
+        });
+        let mut all: Vec<Encounter> = met.collect();
+        all.sort_by(|a, b| a.distance_m.total_cmp(&b.distance_m));
+        let opaque = all.iter().position(|e| e.passes.is_opaque());
+        all.truncate(opaque.map_or(all.len(), |i| i + 1));
+        all
     }
 
     /// Looks all around from a point.

@@ -3,6 +3,7 @@
 //! In: a venue and a [`crate::plan::MatchPlan`]. Out: SVG text and PNG bytes.
 //! Pure: no clock, no files, no system fonts.
 
+mod ball;
 mod canvas;
 mod clip;
 mod eye;
@@ -16,6 +17,7 @@ pub(crate) mod text;
 mod timeline;
 mod year;
 
+pub use ball::ball;
 pub use eye::{EyeView, MOST_IN_STRIP, eye_strip, eye_view};
 pub use field::{field, light_map, positions};
 pub use look_up::look_up;

@@ -1,0 +1,332 @@
+//! What stands behind a ball, and how bright it is.
+//!
+//! In: rays (local frame, metres) from a camera through the ball. Out: the thing each ends
+//! on, its luminance toward the camera (cd/m2), and the luminance that belongs at white
+//! when this background is on level.
+
+use std::f64::consts::PI;
+
+use chrono::Datelike;
+use geo::{Contains, Point};
+use glam::DVec3;
+
+use super::BallSettings;
+use crate::frame::plan_view;
+use crate::geometry::Workbench;
+use crate::light::{Floodlit, Lamps, SceneLight, SkyLuminance, Tristimulus};
+use crate::plan::run::Prepared;
+use crate::plan::surroundings::{Encounter, Surroundings};
+use crate::solar::{self, Sun, SunState, skyline_elevation};
+use crate::units::{Azimuth, Elevation, Luminance};
+use crate::venue::Venue;
+
+/// Lifts a point off its surface, metres.
+const OFF_M: f64 = 1e-3;
+/// Without a stand in the way the ground ends here, and land begins, metres.
+const GROUND_ENDS_M: f64 = 5000.0;
+
+/// Sun or shade on what is seen.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Lit {
+    Sun,
+    Shade,
+}
+
+/// What is seen behind the ball.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Backdrop {
+    /// The field of play.
+    Turf(Lit),
+    /// The ground around it.
+    Ground(Lit),
+    /// Something that nothing passes: index into [`crate::venue::Venue::occluders`].
+    Thing {
+        by: usize,
+        lit: Lit,
+    },
+    /// What is behind something translucent: index of that.
+    Through {
+        by: usize,
+    },
+    /// Land beyond the ground.
+    Land,
+    Sky,
+}
+
+impl Backdrop {
+    /// As people say it: "turf in shade", "Mill Stand in sun", "sky".
+    pub fn told(self, venue: &Venue) -> String {
+        let lit = |what: &str, lit: Lit| match lit {
+            Lit::Sun => format!("{what} in sun"),
+            Lit::Shade => format!("{what} in shade"),
+        };
+        let named = |by: usize| venue.occluders.get(by).map_or("something", |o| o.name.as_str());
+        match self {
+            Self::Turf(l) => lit("turf", l),
+            Self::Ground(l) => lit("ground", l),
+            Self::Thing { by, lit: l } => lit(named(by), l),
+            Self::Through { by } => format!("through {}", named(by)),
+            Self::Land => "land".to_owned(),
+            Self::Sky => "sky".to_owned(),
+        }
+    }
+}
+
+/// A line of sight.
+#[derive(Debug, Clone)]
+pub(super) struct Ray {
+    toward: DVec3,
+    from: DVec3,
+    encounters: Vec<Encounter>,
+    base: Base,
+}
+
+/// Where a line of sight ends that nothing stops.
+#[derive(Debug, Clone, Copy)]
+enum Base {
+    Ground(DVec3),
+    Land,
+    Sky,
+}
+
+/// How bright a background is.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Seen {
+    pub luminance: Luminance,
+    /// What belongs at white with this background on level.
+    pub white: Luminance,
+}
+
+/// All light of the time.
+pub(super) struct Light<'a> {
+    prepared: &'a Prepared<'a>,
+    surroundings: &'a Surroundings<'a>,
+    pub sun: Sun,
+    pub sun_state: SunState,
+    pub toward_sun: DVec3,
+    /// From the sun on a plane facing it, lx.
+    direct: f64,
+    scene: SceneLight,
+    sky: SkyLuminance,
+    flood: Floodlit,
+    /// On open land, lx.
+    land: f64,
+    land_reflects: f64,
+    /// Mean light on the turf, lx.
+    turf_mean: f64,
+    sky_under_stops: f64,
+}
+
+impl<'a> Light<'a> {
+    pub fn new(
+        prepared: &'a Prepared<'a>,
+        surroundings: &'a Surroundings<'a>,
+        settings: &BallSettings,
+    ) -> Self {
+        let (venue, at) = (prepared.venue, settings.at);
+        let sun = solar::position(&venue.place, at.with_timezone(&chrono::Utc));
+        let sun_state = solar::state(&sun, &venue.horizon);
+        let sky_light = prepared.sky_light(at, (&sun, sun_state), settings.sky, &settings.air);
+        let shadow = match sun_state {
+            SunState::Up => prepared.turf.cast(sun.toward(), &mut Workbench::default()),
+            _ => prepared.turf.darkness(),
+        };
+        let scene = prepared.scene.at(&sky_light, &shadow);
+        let (dome, air) = (prepared.scene.dome(), &settings.air);
+        let sky = SkyLuminance::new(dome, &sun, &venue.place, air, settings.sky, at.ordinal());
+        let floodlights = venue.floodlights.as_ref();
+        let lamps = Lamps::at(floodlights, at, &sky_light.daylight);
+        let flood = Floodlit::of(floodlights, lamps);
+        let through = shadow.field_share().mean_transmission;
+        let turf = scene.turf_mean() + scene.direct_horizontal * through + flood.horizontal;
+        Self {
+            toward_sun: sun.toward(),
+            direct: scene.direct_normal.lux(),
+            land: sky_light.daylight.global_horizontal().lux(),
+            land_reflects: air.ground_albedo,
+            turf_mean: turf.lux(),
+            sky_under_stops: settings.sky_under_stops,
+            prepared,
+            surroundings,
+            sun,
+            sun_state,
+            scene,
+            sky,
+            flood,
+        }
+    }
+
+    /// Whether there is nothing to see by: the sun well under and no lamp lit.
+    pub fn is_dark(&self) -> bool {
+        self.sun.apparent_elevation.degrees() < -6.0 && self.flood.horizontal.lux() <= 0.0
+    }
+
+    pub fn has_sun(&self) -> bool {
+        self.direct > 0.0
+    }
+
+    /// Share of the direct light that reaches a place.
+    pub fn sun_reaches(&self, at: DVec3) -> f64 {
+        match self.has_sun() {
+            true => self.prepared.scene.transmission(at, self.toward_sun).share(),
+            false => 0.0,
+        }
+    }
+
+    /// Follows a line of sight.
+    pub fn ray(&self, from: DVec3, toward: DVec3) -> Ray {
+        let down = -from.z / toward.z;
+        let ground = (toward.z < 0.0 && (0.0..GROUND_ENDS_M).contains(&down)).then_some(down);
+        let mut encounters = self.surroundings.encounters(from, toward);
+        if let Some(down) = ground {
+            encounters.retain(|e| e.distance_m < down);
+        }
+        let horizon = &self.surroundings.venue().horizon;
+        let elevation = Elevation::from_degrees(toward.z.clamp(-1.0, 1.0).asin().to_degrees());
+        let azimuth = Azimuth::from_degrees(toward.x.atan2(toward.y).to_degrees());
+        let base = match ground {
+            Some(down) => Base::Ground(from + toward * down),
+            None if elevation <= skyline_elevation(horizon, azimuth) => Base::Land,
+            None => Base::Sky,
+        };
+        Ray { toward, from, encounters, base }
+    }
+
+    /// The nearest opaque thing before a distance on a line of sight.
+    pub fn hidden_by(&self, ray: &Ray, before_m: f64) -> Option<usize> {
+        let opaque = ray.encounters.iter().filter(|e| e.passes.is_opaque());
+        opaque.filter(|e| e.distance_m < before_m).map(|e| e.owner.occluder).next()
+    }
+
+    /// What a line of sight ends on.
+    pub fn backdrop(&self, ray: &Ray) -> Backdrop {
+        let lit = |at: DVec3, normal: DVec3| {
+            let turned = normal.dot(self.toward_sun) > 0.0;
+            match turned && self.sun_reaches(at + normal * OFF_M) >= 0.5 {
+                true => Lit::Sun,
+                false => Lit::Shade,
+            }
+        };
+        if let Some(last) = ray.encounters.last().filter(|e| e.passes.is_opaque()) {
+            let at = ray.from + ray.toward * last.distance_m;
+            return Backdrop::Thing { by: last.owner.occluder, lit: lit(at, last.normal) };
+        }
+        if let Some(first) = ray.encounters.first() {
+            return Backdrop::Through { by: first.owner.occluder };
+        }
+        match ray.base {
+            Base::Ground(at) if self.on_field(at) => Backdrop::Turf(lit(at, DVec3::Z)),
+            Base::Ground(at) => Backdrop::Ground(lit(at, DVec3::Z)),
+            Base::Land => Backdrop::Land,
+            Base::Sky => Backdrop::Sky,
+        }
+    }
+
+    fn on_field(&self, at: DVec3) -> bool {
+        let outline = &self.surroundings.venue().field.outline;
+        outline.contains(&Point(plan_view(at)))
+    }
+
+    /// How bright lines of sight are, in their order.
+    pub fn seen(&self, rays: &[Ray]) -> Vec<Seen> {
+        let hits = rays.iter().flat_map(|ray| {
+            ray.encounters.iter().map(|e| (ray.from + ray.toward * e.distance_m, e.normal))
+        });
+        let hits: Vec<(DVec3, DVec3)> = hits.map(|(at, n)| (at + n * OFF_M, n)).collect();
+        let mut lights = self.on_faces(&hits).into_iter();
+        rays.iter().map(|ray| self.one(ray, &mut lights)).collect()
+    }
+
+    /// From the farthest forward: each thing adds its own light and dims what is behind.
+    fn one(&self, ray: &Ray, lights: &mut impl Iterator<Item = f64>) -> Seen {
+        let lit: Vec<f64> = lights.take(ray.encounters.len()).collect();
+        let mut seen = self.base(ray);
+        for (met, lux) in ray.encounters.iter().zip(lit).rev() {
+            let own = self.surface(lux, met.reflectance);
+            let through = met.passes.share();
+            let mix = |own: Luminance, behind: Luminance| {
+                let sum = own.cd_per_m2() * (1.0 - through) + behind.cd_per_m2() * through;
+                Luminance::from_cd_per_m2(sum)
+            };
+            seen = Seen {
+                luminance: mix(own.luminance, seen.luminance),
+                white: mix(own.white, seen.white),
+            };
+        }
+        seen
+    }
+
+    fn base(&self, ray: &Ray) -> Seen {
+        match ray.base {
+            Base::Ground(at) => {
+                let lattice = self.prepared.scene.lattice();
+                let sky = self.scene.turf_at(&lattice.weights(plan_view(at))).lux();
+                let sun =
+                    self.scene.direct_horizontal.lux() * self.sun_reaches(at + DVec3::Z * OFF_M);
+                let reflectance = self.prepared.scene.turf_reflects()[1];
+                let lux = sky + sun + self.flood.horizontal.lux();
+                let seen = self.surface(lux, reflectance);
+                let stated = self.surroundings.venue().subject.turf_under_white_stops;
+                let white = stated.map_or(seen.white, |stops| brighter(seen.luminance, stops));
+                Seen { white, ..seen }
+            }
+            Base::Land => self.surface(self.land, self.land_reflects),
+            Base::Sky => {
+                let luminance = self.sky.toward(ray.toward);
+                Seen { luminance, white: brighter(luminance, self.sky_under_stops) }
+            }
+        }
+    }
+
+    /// A matt surface under an illuminance, lx; in that light skin is set where the file
+    /// puts it.
+    fn surface(&self, lux: f64, reflectance: f64) -> Seen {
+        let subject = &self.surroundings.venue().subject;
+        let at_white = subject.skin_reflectance * subject.skin_under_white_stops.exp2();
+        let of = |reflectance: f64| Luminance::from_cd_per_m2(lux * reflectance / PI);
+        Seen { luminance: of(reflectance), white: of(at_white) }
+    }
+
+    /// All light on faces (places and unit normals), lx: sun, sky, surroundings, and half
+    /// of what the mean turf throws up for as much as the face is turned to it.
+    fn on_faces(&self, faces: &[(DVec3, DVec3)]) -> Vec<f64> {
+        let receivers = self.prepared.scene.receivers(faces);
+        let rest = self.scene.on(&receivers);
+        let each = faces.iter().zip(rest).map(|((at, normal), rest)| {
+            let cosine = normal.dot(self.toward_sun).max(0.0);
+            let sun = if cosine > 0.0 { self.direct * cosine * self.sun_reaches(*at) } else { 0.0 };
+            sun + rest.lux() + self.thrown_up(*normal) + self.lamps(*normal)
+        });
+        each.collect()
+    }
+
+    fn thrown_up(&self, normal: DVec3) -> f64 {
+        let reflectance = self.prepared.scene.turf_reflects()[1];
+        0.5 * (1.0 - normal.z) * reflectance * self.turf_mean
+    }
+
+    /// Floodlights on a face: the horizontal for one that looks up, the upright one for
+    /// one that looks aside.
+    fn lamps(&self, normal: DVec3) -> f64 {
+        let flat = (1.0 - normal.z * normal.z).max(0.0).sqrt();
+        self.flood.horizontal.lux() * normal.z.max(0.0) + self.flood.toward_camera.lux() * flat
+    }
+
+    /// Light of sky, surroundings, turf and lamps on faces, lx: all but the sun.
+    pub fn on_faces_without_sun(&self, faces: &[(DVec3, DVec3)]) -> Vec<f64> {
+        let receivers = self.prepared.scene.receivers(faces);
+        let rest: Vec<Tristimulus> = self.scene.on(&receivers);
+        let each = faces.iter().zip(rest);
+        each.map(|((_, n), rest)| rest.lux() + self.thrown_up(*n) + self.lamps(*n)).collect()
+    }
+
+    /// From the sun on a plane facing it, lx.
+    pub fn direct_lux(&self) -> f64 {
+        self.direct
+    }
+}
+
+/// So many stops brighter.
+fn brighter(luminance: Luminance, stops: f64) -> Luminance {
+    Luminance::from_cd_per_m2(luminance.cd_per_m2() * stops.exp2())
+}
