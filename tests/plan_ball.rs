@@ -188,7 +188,8 @@ fn what_stands_in_the_way_stops_the_ball_and_the_sun_is_told() {
             reflectance: 0.3,
         }],
     });
-    let low = BallSettings { flight: kick(25.0, 20.0), ..settings(13) };
+    // a kick at 20 degrees would be down before the wall
+    let low = BallSettings { flight: kick(25.0, 30.0), ..settings(13) };
     let plan = plan(&venue, &low).unwrap();
     assert_eq!(plan.stopped_by, Some(0));
     let end = plan.flight.end().at;

@@ -4,12 +4,14 @@
 //! A new file of tests is a line here. `cargo test --test suite venue_reading` runs those of
 //! one file.
 
+mod ball_flight;
 mod camera_cover;
 mod camera_exposure;
 mod camera_lens;
 mod camera_pinhole;
 mod camera_split;
 mod check_findings;
+mod cli_ball;
 mod cli_brief;
 mod cli_changed;
 mod cli_fit;
@@ -46,6 +48,7 @@ mod light_sky;
 mod light_spectrum;
 mod look_up_days;
 mod mesh_support;
+mod plan_ball;
 mod plan_brief;
 mod plan_desk;
 mod plan_light_map;

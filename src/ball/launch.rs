@@ -38,10 +38,11 @@ impl Stroke {
         let (sin, cos) = self.angle_deg.to_radians().sin_cos();
         let right = toward.cross(DVec3::Z);
         let rad_per_s = std::f64::consts::TAU / 60.0;
-        // back spin turns the top of the ball back: its lift is up; a ball that spins
-        // clockwise from above is pushed to the right
+        // lift is along spin x velocity. Back spin is along `right`: right x Z is -toward, so
+        // the top of the ball runs back, and right x toward is Z, so it lifts. A spin
+        // clockwise from above is along -Z, and -Z x toward is right
         let spin =
-            -right * (self.back_spin_rpm * rad_per_s) - DVec3::Z * (self.side_spin_rpm * rad_per_s);
+            right * (self.back_spin_rpm * rad_per_s) - DVec3::Z * (self.side_spin_rpm * rad_per_s);
         Launch { at, velocity: (toward * cos + DVec3::Z * sin) * self.speed_m_per_s, spin }
     }
 }
@@ -111,4 +112,31 @@ pub fn strokes() -> &'static [NamedStroke] {
         other(BallKind::Tennis, "lob", 20.0, 52.0, 1000.0, PRACTICE),
     ];
     &ALL
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Kinematics of a rigid body: a place r from the middle moves at `spin x r`. With back
+    /// spin the top of the ball runs against the flight; with side spin its front runs to
+    /// the right.
+    #[test]
+    fn spin_turns_the_surface_the_way_its_name_says() {
+        let toward = DVec3::new(0.6, 0.8, 0.0);
+        let right = DVec3::new(0.8, -0.6, 0.0);
+        let stroke = |back: f64, side: f64| Stroke {
+            speed_m_per_s: 30.0,
+            angle_deg: 20.0,
+            back_spin_rpm: back,
+            side_spin_rpm: side,
+        };
+        let back = stroke(600.0, 0.0).launch(DVec3::ZERO, toward);
+        assert!(back.spin.cross(DVec3::Z).dot(toward) < 0.0);
+        assert!(back.spin.cross(back.velocity).z > 0.0);
+        let side = stroke(0.0, 600.0).launch(DVec3::ZERO, toward);
+        assert!(side.spin.cross(toward).dot(right) > 0.0);
+        // 600 revolutions a minute are 10 a second
+        assert!((back.spin.length() - 20.0 * std::f64::consts::PI).abs() < 1e-9);
+    }
 }

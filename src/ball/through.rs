@@ -175,6 +175,7 @@ fn in_vacuum(aim: &Aim) -> DVec3 {
 fn spun(aim: &Aim, velocity: DVec3) -> Launch {
     let flat = DVec3::new(velocity.x, velocity.y, 0.0);
     let toward = flat.try_normalize().unwrap_or(DVec3::Y);
+    // back spin is along the right, as in a stroke's launch
     let rad_per_s = aim.back_spin_rpm * std::f64::consts::TAU / 60.0;
-    Launch { at: aim.from, velocity, spin: -toward.cross(DVec3::Z) * rad_per_s }
+    Launch { at: aim.from, velocity, spin: toward.cross(DVec3::Z) * rad_per_s }
 }
