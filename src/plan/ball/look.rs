@@ -150,7 +150,8 @@ fn ray(
     (light.ray(post.at, to.normalize_or(DVec3::Y)), to.length())
 }
 
-/// Even times, and both sides of each change of `key`.
+/// Even times, and both sides of each change of `key`, of several between two even times as
+/// well.
 fn times<K: PartialEq + Copy>(lasts_s: f64, every_s: f64, key: impl Fn(f64) -> K) -> Vec<f64> {
     let count = (lasts_s / every_s).ceil().max(1.0) as usize;
     let even = (0..=count).map(|i| lasts_s * i as f64 / count as f64);
@@ -158,8 +159,9 @@ fn times<K: PartialEq + Copy>(lasts_s: f64, every_s: f64, key: impl Fn(f64) -> K
     let mut before: Option<(f64, K)> = None;
     for t in even {
         let now = key(t);
-        if let Some((from, old)) = before
+        while let Some((from, old)) = before
             && old != now
+            && from < t
         {
             let (mut low, mut high) = (from, t);
             while high - low > CHANGE_S {
@@ -167,6 +169,7 @@ fn times<K: PartialEq + Copy>(lasts_s: f64, every_s: f64, key: impl Fn(f64) -> K
                 if key(middle) == old { low = middle } else { high = middle }
             }
             times.extend([low, high].into_iter().filter(|x| *x > from && *x < t));
+            before = Some((high, key(high)));
         }
         times.push(t);
         before = Some((t, now));
@@ -245,5 +248,24 @@ mod tests {
         assert!(around[0] <= 0.7312 && around[1] > 0.7312 && around[1] - around[0] <= CHANGE_S);
         assert_eq!((times[0], *times.last().unwrap()), (0.0, 2.0));
         assert!(times.is_sorted());
+    }
+
+    /// A mast 10 ms wide before a wall: three backgrounds between two even times.
+    #[test]
+    fn two_changes_between_even_times_are_both_found() {
+        let key = |t: f64| match t {
+            t if t <= 0.612 => 'a',
+            t if t <= 0.622 => 'b',
+            _ => 'c',
+        };
+        let times = times(1.0, 0.25, key);
+        assert!(times.is_sorted());
+        let changes: Vec<f64> = times
+            .windows(2)
+            .filter(|pair| key(pair[0]) != key(pair[1]))
+            .map(|pair| pair[1] - pair[0])
+            .collect();
+        assert_eq!(changes.len(), 2);
+        assert!(changes.iter().all(|gap| *gap <= CHANGE_S));
     }
 }
