@@ -28,5 +28,5 @@ pub use contrast::{Screen, Tone, threshold_contrast};
 pub use flight::{Flight, FlightPoint, LONGEST_S, Launch, fly};
 pub use kind::{Ball, BallKind};
 pub use launch::{NamedStroke, Stroke, strokes};
-pub use ride::{Need, Ride, RidePoint};
+pub use ride::{Need, Ride, RidePoint, SMALL_STOPS};
 pub use through::{Aim, AimError, Shape, through};

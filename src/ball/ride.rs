@@ -29,11 +29,12 @@ pub struct Ride {
     pub points: Vec<RidePoint>,
     /// Most closed, and since when.
     pub most: RidePoint,
-    /// When the iris begins to close, and when the hand has to; negative is before the
-    /// strike. `None` where it need not close at all.
+    /// When an iris that is held at the strike's place has to begin to close, and when the
+    /// hand has to; negative is before the strike. `None` where no need is over that place
+    /// by more than [`SMALL_STOPS`].
     pub iris_starts_s: Option<f64>,
     pub hand_starts_s: Option<f64>,
-    /// When the hand begins to open again.
+    /// When the hand begins to open again; `None` where the landing needs about as much.
     pub hand_opens_s: Option<f64>,
     /// When the iris is at what the landing needs; after the landing where it is late.
     pub back_s: f64,
@@ -44,6 +45,9 @@ pub struct Ride {
     pub least_rate: Option<f64>,
 }
 
+/// A need over that of strike or landing by less than this starts no ride and keeps none,
+/// stops: crews match cameras to a quarter of a stop (common practice, no source).
+pub const SMALL_STOPS: f64 = 0.1;
 /// Stops that count as nothing.
 const NOTHING: f64 = 1e-9;
 
@@ -78,10 +82,9 @@ impl Ride {
         let points: Vec<RidePoint> =
             needs.iter().map(|n| RidePoint { t_s: n.t_s, stops: at(n.t_s) }).collect();
         let most = points.iter().copied().reduce(|a, b| if b.stops > a.stops { b } else { a })?;
-        let closes = most.stops > first.stops + NOTHING;
-        let starts = needs.iter().map(|n| n.t_s - (n.stops - first.stops) / rate);
-        let earliest = starts.fold(f64::INFINITY, f64::min);
-        let iris_starts_s = closes.then_some(earliest);
+        let closing = needs.iter().filter(|n| n.stops > first.stops + SMALL_STOPS);
+        let starts = closing.map(|n| n.t_s - (n.stops - first.stops) / rate);
+        let iris_starts_s = starts.reduce(f64::min);
         let since = needs.iter().rfind(|n| n.stops >= most.stops - NOTHING).map(|n| n.t_s);
         let backs = needs.iter().map(|n| n.t_s + (n.stops - last.stops) / rate);
         let least_rate = least_rate(needs, first, last);
@@ -91,7 +94,9 @@ impl Ride {
             most,
             iris_starts_s,
             hand_starts_s: iris_starts_s.map(|t| t - delay_s),
-            hand_opens_s: since.filter(|_| most.stops > last.stops + NOTHING).map(|t| t - delay_s),
+            hand_opens_s: since
+                .filter(|_| most.stops > last.stops + SMALL_STOPS)
+                .map(|t| t - delay_s),
             back_s: back(needs, last, backs),
             left_at_landing: at(last.t_s) - last.stops,
             points,
@@ -100,9 +105,9 @@ impl Ride {
     }
 }
 
-/// When the last of the needs over the landing's is let go.
+/// When the last of the needs over the landing's by more than [`SMALL_STOPS`] is let go.
 fn back(needs: &[Need], last: &Need, backs: impl Iterator<Item = f64>) -> f64 {
-    let over = needs.iter().zip(backs).filter(|(n, _)| n.stops > last.stops + NOTHING);
+    let over = needs.iter().zip(backs).filter(|(n, _)| n.stops > last.stops + SMALL_STOPS);
     over.map(|(_, back)| back)
         .fold(f64::NEG_INFINITY, f64::max)
         .max(needs.first().map_or(0.0, |n| n.t_s))

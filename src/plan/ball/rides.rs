@@ -11,6 +11,8 @@ use crate::camera::Rig;
 use crate::units::Luminance;
 use crate::venue::{CameraPost, Subject};
 
+/// A background that lasts for less than this, s, asks for nothing: no hand follows a mast.
+const BRIEF_S: f64 = 0.1;
 /// Settings up to so many stops closed are tried for the ball.
 const MOST_STOPS: f64 = 9.0;
 const HALVINGS: u32 = 24;
@@ -24,6 +26,8 @@ pub struct Rides {
     pub white_at_strike: Luminance,
     /// For each look: stops closed that put its background on level.
     pub level: Vec<Need>,
+    /// The same where backgrounds that are soon over are passed by: what the ride follows.
+    pub followed: Vec<Need>,
     /// For each look: the least stops closed with which the ball is seen; 0 where it is
     /// seen with the setting at the strike, `None` where no setting shows it.
     pub visible: Vec<Option<f64>>,
@@ -72,7 +76,8 @@ pub(super) fn rides(
         looks.iter().map(|l| Need { t_s: l.t_s, stops: over(l.white, white) }).collect();
     let visible: Vec<Option<f64>> = looks.iter().map(|look| eye.least(look)).collect();
     let delay_s = settings.delay_s.unwrap_or(rig.delay_s);
-    let background = Ride::plan(&level, settings.rate, delay_s);
+    let followed = without_brief(looks, &level);
+    let background = Ride::plan(&followed, settings.rate, delay_s);
     // what no setting shows asks for nothing
     let for_ball: Vec<Need> = looks
         .iter()
@@ -89,9 +94,41 @@ pub(super) fn rides(
         black_room_stops: rig.under_white_stops - black_under_white,
         white_at_strike: white,
         level,
+        followed,
         visible,
         background,
     }
+}
+
+/// Needs with those of backgrounds that last under [`BRIEF_S`] laid between their
+/// neighbours. Strike and landing keep their own.
+fn without_brief(looks: &[Look], level: &[Need]) -> Vec<Need> {
+    let end = level.len().saturating_sub(1);
+    let mut kept: Vec<Need> = Vec::new();
+    let mut first = 0;
+    for (i, need) in level.iter().enumerate() {
+        let Some(look) = looks.get(i) else { continue };
+        if looks.get(first).is_some_and(|l| l.behind != look.behind) {
+            first = i;
+        }
+        let rest = looks.iter().skip(i).take_while(|l| l.behind == look.behind);
+        let until = rest.last().map_or(look.t_s, |l| l.t_s);
+        let from = looks.get(first).map_or(look.t_s, |l| l.t_s);
+        if i == 0 || i == end || until - from >= BRIEF_S {
+            kept.push(*need);
+        }
+    }
+    let between = |t: f64| {
+        let next = kept.partition_point(|n| n.t_s < t);
+        match (kept.get(next.saturating_sub(1)), kept.get(next)) {
+            (Some(a), Some(b)) if b.t_s > a.t_s => {
+                a.stops + (t - a.t_s) / (b.t_s - a.t_s) * (b.stops - a.stops)
+            }
+            (_, Some(only)) | (Some(only), None) => only.stops,
+            (None, None) => 0.0,
+        }
+    };
+    level.iter().map(|n| Need { t_s: n.t_s, stops: between(n.t_s) }).collect()
 }
 
 fn over(white: Luminance, base: Luminance) -> f64 {
@@ -175,5 +212,68 @@ impl Eye<'_> {
             if self.sees(look, middle) { high = middle } else { low = middle }
         }
         Some(high)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use glam::DVec3;
+
+    use super::*;
+    use crate::plan::ball::{Backdrop, Lit};
+    use crate::units::{Azimuth, Elevation};
+
+    fn look(t_s: f64, behind: Backdrop) -> Look {
+        Look {
+            t_s,
+            at: DVec3::ZERO,
+            distance_m: 50.0,
+            pan: Azimuth::from_degrees(0.0),
+            tilt: Elevation::from_degrees(0.0),
+            turn_deg_per_s: 0.0,
+            pan_deg_per_s: 0.0,
+            tilt_deg_per_s: 0.0,
+            size_deg: 0.2,
+            share_of_width: 0.01,
+            behind,
+            hidden_by: None,
+            background: Luminance::from_cd_per_m2(1.0),
+            white: Luminance::from_cd_per_m2(1.0),
+            ball: Luminance::from_cd_per_m2(1.0),
+            ball_in_sun: None,
+            sun_off_axis_deg: None,
+            sun_in_frame: false,
+        }
+    }
+
+    /// Sky at 2 stops, a mast in it for 40 ms at 5, sky again: the mast is passed by. The
+    /// first look keeps its own though its background is as brief.
+    #[test]
+    fn a_mast_in_the_sky_is_passed_by() {
+        let (sky, mast) = (Backdrop::Sky, Backdrop::Thing { by: 0, lit: Lit::Sun });
+        let turf = Backdrop::Turf(Lit::Sun);
+        let all = [
+            (0.0, turf, 0.0),
+            (0.03, turf, 0.0),
+            (0.031, sky, 2.0),
+            (0.5, sky, 2.0),
+            (0.501, mast, 5.0),
+            (0.541, mast, 5.0),
+            (0.542, sky, 2.0),
+            (1.0, sky, 2.0),
+        ];
+        let looks: Vec<Look> = all.iter().map(|(t, behind, _)| look(*t, *behind)).collect();
+        let level: Vec<Need> = all.iter().map(|&(t_s, _, stops)| Need { t_s, stops }).collect();
+        let kept = without_brief(&looks, &level);
+        assert_eq!(kept[0].stops, 0.0);
+        assert!(kept[2..].iter().all(|n| (n.stops - 2.0).abs() < 1e-12), "{kept:?}");
+        // with the mast for 140 ms it is followed
+        let slow: Vec<Look> = all
+            .iter()
+            .map(|(t, behind, _)| look(if *t > 0.51 { t + 0.1 } else { *t }, *behind))
+            .collect();
+        let level: Vec<Need> =
+            slow.iter().zip(&all).map(|(l, a)| Need { t_s: l.t_s, stops: a.2 }).collect();
+        assert_eq!(without_brief(&slow, &level)[4].stops, 5.0);
     }
 }

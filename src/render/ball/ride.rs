@@ -14,6 +14,10 @@ use crate::render::sketch::{Align, Lettering, Px, PxBox, Sketch};
 const HEIGHT: f64 = 520.0;
 const STRIP_PX: f64 = 34.0;
 const KEY_PX: f64 = 48.0;
+/// Room over the lines for strike, landing and hands in a row each, and under them for the
+/// strip, pixels.
+const HEAD_PX: f64 = 150.0;
+const FOOT_PX: f64 = 70.0;
 
 /// Draws it; gives where it ends.
 pub(super) fn draw(
@@ -36,7 +40,10 @@ pub(super) fn draw(
         sketch.stroke(line(ride, &chart), 7, BLUE);
         hands(sketch, ride, &chart);
     }
-    let stops = |v: f64| format!("{} stops", number(v));
+    let stops = |v: f64| match (v - 1.0).abs() < 1e-9 {
+        true => "1 stop".to_owned(),
+        false => format!("{} stops", number(v)),
+    };
     let seconds = |v: f64| format!("{} s", number(v));
     let title = "The ride: stops closed against the setting at the strike";
     chart.axes(sketch, title, ("since the strike", &seconds), &stops);
@@ -54,11 +61,11 @@ fn chart(plan: &BallPlan, (left, top, right): (f64, f64, f64)) -> Chart {
     for need in &plan.rides.level {
         (low, high) = (low.min(need.stops), high.max(need.stops));
     }
-    let (room_x, room_y) = (0.04 * (until - from), 0.12 * (high - low));
+    let room_x = 0.04 * (until - from);
     let area = PxBox { left, top, right, bottom: top + HEIGHT };
-    // the strip stands under the lowest line
-    let foot = room_y + STRIP_PX / HEIGHT * (high - low) * 1.4;
-    Chart { area, x: (from - room_x, until + room_x), y: (low - foot, high + 1.6 * room_y) }
+    // words stand over the highest line, the strip under the lowest
+    let px = (high - low) / (HEIGHT - HEAD_PX - FOOT_PX);
+    Chart { area, x: (from - room_x, until + room_x), y: (low - FOOT_PX * px, high + HEAD_PX * px) }
 }
 
 /// The ride from the first move to the end of opening: the points, and the slopes before
@@ -112,26 +119,27 @@ fn moments(sketch: &mut Sketch, plan: &BallPlan, chart: &Chart) {
     }
 }
 
-/// When the hand begins to close and to open: triangles on the ride's own height.
+/// When the hand begins to close and to open: a row each over the lines, with a thin line
+/// down to the ride.
 fn hands(sketch: &mut Sketch, ride: &Ride, chart: &Chart) {
     let level = |t: f64| {
         let next = ride.points.partition_point(|p| p.t_s < t).min(ride.points.len() - 1);
-        ride.points.get(next).map_or(0.0, |p| p.stops)
+        // before the strike the iris is open until it starts
+        ride.points.get(next).filter(|_| t >= 0.0).map_or(0.0, |p| p.stops)
     };
-    let marks = [(ride.hand_starts_s, 0.0, "hand closes"), {
-        let stops = ride.hand_opens_s.map_or(0.0, level);
-        (ride.hand_opens_s, stops, "hand opens")
-    }];
-    for (t, stops, word) in marks {
-        let Some(t) = t else { continue };
+    let closes = ride.hand_starts_s.map(|t| (t, level(t), "hand closes", 66.0));
+    let opens = ride.hand_opens_s.map(|t| (t, level(t), "hand opens", 106.0));
+    for (t, stops, word, row) in [closes, opens].into_iter().flatten() {
         let [x, y] = chart.px(t, stops);
-        let peak: [Px; 3] = [[x, y - 6.0], [x - 12.0, y - 30.0], [x + 12.0, y - 30.0]];
+        let middle = chart.area.top + row;
+        sketch.stroke(vec![[x, middle], [x, y - 8.0]], 2, BLUE);
+        let peak: [Px; 3] = [[x, y - 6.0], [x - 10.0, y - 28.0], [x + 10.0, y - 28.0]];
         sketch.fill(peak, BLUE);
         let text = format!("{word} {t:.1} s");
         let lettering = Lettering::of(24.0).bold();
         let width = lettering.width(&text) + 16.0;
         let left = (x - 0.5 * width).clamp(chart.area.left + 6.0, chart.area.right - width - 6.0);
-        let plate = PxBox { left, right: left + width, top: y - 70.0, bottom: y - 34.0 };
+        let plate = PxBox { left, right: left + width, top: middle - 18.0, bottom: middle + 18.0 };
         sketch.fill(plate.ring(), PAPER);
         sketch.text(text, plate.middle(), lettering.align(Align::Middle));
     }

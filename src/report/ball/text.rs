@@ -128,7 +128,7 @@ fn told_ride(plan: &BallPlan, ride: &Ride) -> String {
     };
     let mut text = format!(
         "close by {:.1} stops. With {:.1} stops a second and {:.1} s of delay the hand begins {} \
-         (the iris {}), is there {}",
+         (the iris {}), the iris is there {}",
         ride.most.stops,
         ride.rate_stops_per_s,
         ride.delay_s,
@@ -136,11 +136,12 @@ fn told_ride(plan: &BallPlan, ride: &Ride) -> String {
         when(iris),
         when(ride.most.t_s)
     );
-    if let Some(opens) = ride.hand_opens_s {
-        let _ = write!(text, ", begins to open {}", when(opens));
-    }
-    text += ". ";
-    text += &landing(plan, ride);
+    text += &match ride.hand_opens_s {
+        Some(opens) => {
+            format!(" and the hand begins to open {}. {}", when(opens), landing(plan, ride))
+        }
+        None => ". The landing needs about as much.".to_owned(),
+    };
     text += " ";
     text += &match ride.least_rate {
         Some(rate) => {
