@@ -22,7 +22,7 @@ const REFLECTANCE: f64 = 0.06;
 const SHARED_STOPS: f64 = 0.025;
 
 /// An evenly bright sky of the sun's colour.
-fn daylight(direct_normal: f64, diffuse: f64, elevation_deg: f64) -> Daylight {
+pub fn daylight(direct_normal: f64, diffuse: f64, elevation_deg: f64) -> Daylight {
     Daylight {
         direct_normal: Tristimulus::of_daylight(direct_normal),
         direct_horizontal: Tristimulus::of_daylight(
@@ -42,7 +42,7 @@ fn view(
     view_with(venue, at, (azimuth_deg, elevation_deg), light, Floodlit::DARK)
 }
 
-fn view_with(
+pub fn view_with(
     venue: &Venue,
     at: DVec3,
     (azimuth_deg, elevation_deg): (f64, f64),
@@ -102,7 +102,7 @@ fn view_with(
 
 /// A wall along the field that shades half of it, so thin and far that it hides
 /// next to no sky.
-fn half_shaded(sun_elevation_deg: f64) -> Venue {
+pub fn half_shaded(sun_elevation_deg: f64) -> Venue {
     let mut venue =
         support::open_field(&[[-50., -50.], [50., -50.], [50., 50.], [-50., 50.]], 90.0);
     // a strip in the air, 400 m away to the south, whose shadow falls on y < 0

@@ -67,7 +67,7 @@ impl Grid {
 
     /// Area of shapes, m2, holes subtracted.
     pub fn area_m2(&self, shapes: &[Vec<IntContour>]) -> f64 {
-        let twice: i128 = shapes.iter().flatten().map(|ring| i128::from(twice_area(ring))).sum();
+        let twice: i128 = shapes.iter().flatten().map(|ring| twice_area(ring)).sum();
         twice as f64 * 0.5 / (self.per_metre * self.per_metre)
     }
 
@@ -87,14 +87,16 @@ impl Grid {
     }
 }
 
-/// Twice the signed area of a ring in grid cells; coordinates have at most 30
-/// bits, so products and their sums fit 64.
-fn twice_area(ring: &[IntPoint]) -> i64 {
+/// Twice the signed area of a ring in grid cells; coordinates have at most 30 bits, so
+/// the difference of two products fits 64. Their sum need not: one ring may run many
+/// times around the box, under a pile of equal sheets.
+fn twice_area(ring: &[IntPoint]) -> i128 {
     let Some(&last) = ring.last() else { return 0 };
     let mut previous = last;
-    let mut sum = 0_i64;
+    let mut sum = 0_i128;
     for &p in ring {
-        sum += i64::from(previous.x) * i64::from(p.y) - i64::from(p.x) * i64::from(previous.y);
+        let twice = i64::from(previous.x) * i64::from(p.y) - i64::from(p.x) * i64::from(previous.y);
+        sum += i128::from(twice);
         previous = p;
     }
     sum
@@ -131,7 +133,7 @@ impl Loops {
 
     /// Area weighed with the winding number, m2: a place under two counts twice.
     pub fn wound_area_m2(&self, grid: &Grid) -> f64 {
-        let twice: i128 = self.iter().map(|ring| i128::from(twice_area(ring))).sum();
+        let twice: i128 = self.iter().map(twice_area).sum();
         twice as f64 * 0.5 / (grid.per_metre * grid.per_metre)
     }
 
