@@ -62,6 +62,19 @@ fn a_cricket_ball_falls_as_fast_as_the_textbook_says() {
     assert!((kmh / 123.0 - 1.0).abs() < 0.06, "{kmh}");
 }
 
+/// Terminal speeds of 22 m/s for a tennis ball and 48 m/s for a golf ball (Darbois Texier and
+/// others, On the size of sports fields, New Journal of Physics 16, 2014, table of balls; from
+/// memory). Their air and drag are not stated with them: 8 %.
+#[test]
+fn tennis_and_golf_balls_fall_as_fast_as_published() {
+    for (kind, published) in [(BallKind::Tennis, 22.0), (BallKind::Golf, 48.0)] {
+        let launch = Launch { at: DVec3::Z * 900.0, velocity: DVec3::ZERO, spin: DVec3::ZERO };
+        let flight = fly(&kind.ball(), &launch, &air(1.2), 0.0);
+        let speed = -flight.end().velocity.z;
+        assert!((speed / published - 1.0).abs() < 0.08, "{kind:?} {speed}");
+    }
+}
+
 /// Carry and height of the professional tours by radar ("PGA & LPGA Tour averages",
 /// printed 2010; from memory), in yards. Weather and height of the courses are not
 /// stated: the standard atmosphere is taken, which has denser air than most.

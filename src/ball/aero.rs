@@ -33,7 +33,9 @@ const GOLF: [(f64, f64, f64); 12] = [
 /// Lift of a football of 32 panels: medians of the wind tunnel of Asai and others, Sports
 /// Engineering 10 (2007), and over a ratio of 0.3 the flights of Goff and Carre, American
 /// Journal of Physics 77 (2009), both read off Goff and Carre, European Journal of
-/// Physics 31 (2010), figure 6.
+/// Physics 31 (2010), figure 6. Later work (Goff and others, Creating drag and lift curves
+/// from soccer trajectories, European Journal of Physics 38, 2017) was looked for; its
+/// numbers were not to be had, so these stay, weak as they are: balls differ by half.
 const FOOTBALL_LIFT: [(f64, f64, f64); 8] = [
     (0.00, 0.0, 0.000),
     (0.05, 0.0, 0.050),
@@ -75,7 +77,9 @@ pub(super) fn football(speed: f64, spin_ratio: f64) -> Coefficients {
 /// A rugby ball that turns end over end: drag is the mean over a turn of 0.18 point on and
 /// 0.60 side on, by the square of the sine (Alam, Subic, Watkins and Smits, in
 /// Computational Fluid Dynamics for Sport Simulation, 2009, from memory), on the disc of
-/// its round section. Its lift is taken as a football's of that spin ratio (our choice).
+/// its round section. Its lift is taken as a football's of that spin ratio (our choice). Vance,
+/// Buick and Livesey (Journal of Applied Mechanics 79, 2012, 021020) measured it anew from 5
+/// to 15 m/s and found it to change with speed there; their numbers were not to be had.
 pub(super) fn rugby(_speed: f64, spin_ratio: f64) -> Coefficients {
     Coefficients { drag: 0.39, lift: between(&FOOTBALL_LIFT, spin_ratio).lift }
 }
