@@ -16,6 +16,7 @@ fn post(aims: &[[f64; 2]], horizontal_fov_deg: f64) -> CameraPost {
         aspect: 16.0 / 9.0,
         floodlight: None,
         exposure: Default::default(),
+        sway: Default::default(),
     }
 }
 

@@ -20,6 +20,7 @@ fn post(at: DVec3, fov_deg: f64) -> CameraPost {
         aspect: 16.0 / 9.0,
         floodlight: None,
         exposure: Default::default(),
+        sway: Default::default(),
     }
 }
 

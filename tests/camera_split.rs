@@ -57,6 +57,7 @@ pub fn view_with(
         aspect: 16.0 / 9.0,
         floodlight: None,
         exposure: Default::default(),
+        sway: Default::default(),
     };
     let sun = Sun {
         azimuth: Azimuth::from_degrees(azimuth_deg),

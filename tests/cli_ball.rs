@@ -80,9 +80,11 @@ fn what_cannot_be_struck_is_refused_together() {
         .code(2)
         .stdout("")
         .stderr(
-            contains("no mark \"nowhere\"").and(contains("starts and ends at 0 m or more")).and(
-                contains("no stroke \"driver\" of a football ball").and(contains("goal kick")),
-            ),
+            contains("no mark \"nowhere\"")
+                .and(contains("starts and ends at 0 m or more, which is the ground"))
+                .and(
+                    contains("no stroke \"driver\" of a football ball").and(contains("goal kick")),
+                ),
         );
     assert!(!into.exists());
     ball()
@@ -104,4 +106,63 @@ fn what_cannot_be_struck_is_refused_together() {
         .stderr(contains("no light to see a ball by"));
     ball().args(["--from", "0,0", "--to", "30,0", "--apex-m", "NaN"]).assert().code(2);
     ball().args(["--from", "0,0", "--to", "0,0"]).assert().code(2).stderr(contains("same place"));
+}
+
+#[test]
+fn hours_and_towers_of_the_demo_hole_are_ranked_the_same_in_all_files() {
+    let folder = tempfile::tempdir().unwrap();
+    let into = folder.path().join("new");
+    let run = ball_at("venues/golf-demo.toml")
+        .args(["--hours", "--towers", "--every", "120", "--earliest", "08:00", "--into"])
+        .arg(&into)
+        .assert()
+        .success()
+        .stderr("");
+    let told = flat(&run.get_output().stdout);
+    let read = |name: &str| std::fs::read(into.join(name)).unwrap();
+    let json = |name: &str| -> serde_json::Value {
+        let value = serde_json::from_slice(&read(name)).unwrap();
+        jsonschema::validate(&quarterstop::report::ball::hours::schema(), &value).unwrap();
+        value
+    };
+    let hours = json("hours-1-hoist.json");
+    let places = hours["places"].as_array().unwrap();
+    assert_eq!(places.len(), 1);
+    let best = places[0]["best_first"][0].as_str().unwrap();
+    assert!(told.contains("Hours from 1 hoist"), "{told}");
+    assert!(told.contains(&format!("near {},", &best[11..16])), "{best}\n{told}");
+    let towers = json("towers.json");
+    let places = towers["places"].as_array().unwrap();
+    // two candidates, two cameras
+    assert_eq!(places.len(), 4);
+    let means: Vec<f64> = places.iter().map(|p| p["mean_trouble"].as_f64().unwrap()).collect();
+    assert!(means.is_sorted());
+    let first = places[0]["name"].as_str().unwrap();
+    assert!(told.contains(&format!("worst hour {first}")), "{first}\n{told}");
+    let rows = String::from_utf8(read("towers.csv")).unwrap();
+    let count = 4 * places[0]["hours"].as_array().unwrap().len() * 2;
+    assert_eq!(rows.trim_end().split("\r\n").count(), count + 1);
+    for stem in ["hours-1-hoist", "towers"] {
+        assert!(read(&format!("{stem}.svg")).starts_with(b"<svg"));
+        assert!(read(&format!("{stem}.png")).starts_with(b"\x89PNG"));
+    }
+}
+
+#[test]
+fn shots_of_the_hole_are_chosen_by_name() {
+    let folder = tempfile::tempdir().unwrap();
+    let golf = |args: &[&str]| {
+        let mut command = ball_at("venues/golf-demo.toml");
+        command.args(args).arg("--into").arg(folder.path().join("new"));
+        command.assert()
+    };
+    let told = flat(&golf(&["--shot", "approach"]).success().get_output().stdout);
+    assert!(told.contains("9 iron"), "{told}");
+    assert!(told.contains("Sway of 0.30 m and 0.2 degrees each way"), "{told}");
+    golf(&["--shot", "putt"]).code(2).stderr(contains("choose one of: tee shot, approach"));
+    golf(&["--from", "green"]).code(2).stderr(contains("--to"));
+    golf(&["--stroke", "driver"]).code(2).stderr(contains("--from"));
+    golf(&["--hours", "--earliest", "23:00"]).code(2).stderr(contains("no light"));
+    ball().assert().code(2).stderr(contains("give --from and --to"));
+    ball().args(["--from", "0,0", "--to", "30,0", "--towers", "--weigh", "sky=2"]).assert().code(2);
 }

@@ -249,6 +249,7 @@ fn places_are_found_by_name_or_refused_in_words() {
         aspect: 16.0 / 9.0,
         floodlight: None,
         exposure: Default::default(),
+        sway: Default::default(),
     });
     let around = Surroundings::new(&venue, support::date());
     let high = find(&around, " High ", 1.7).unwrap();

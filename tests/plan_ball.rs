@@ -30,6 +30,7 @@ fn ground() -> Venue {
         aspect: 16.0 / 9.0,
         floodlight: None,
         exposure: Default::default(),
+        sway: Default::default(),
     });
     venue
 }

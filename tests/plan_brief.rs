@@ -159,6 +159,7 @@ fn walled(height_m: f64) -> Venue {
         aspect: 16.0 / 9.0,
         floodlight: None,
         exposure: Default::default(),
+        sway: Default::default(),
     }];
     venue
 }

@@ -30,6 +30,7 @@ fn ground() -> Venue {
         aspect: 16.0 / 9.0,
         floodlight: None,
         exposure: Default::default(),
+        sway: Default::default(),
     };
     venue.cameras = vec![
         camera("wide", DVec3::new(60.0, -30.0, 20.0), 50.0),

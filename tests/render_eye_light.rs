@@ -137,6 +137,7 @@ fn nothing_leaves_the_frame() {
         aspect: 16.0 / 9.0,
         floodlight: None,
         exposure: Default::default(),
+        sway: Default::default(),
     });
     let plan = grounds::plan(&bowl, 255.0, 18.0);
     let football = &*FOOTBALL;

@@ -182,6 +182,7 @@ fn a_cameras_frame_is_drawn_where_it_reaches_the_sky() {
         aspect: 16.0 / 9.0,
         floodlight: None,
         exposure: Default::default(),
+        sway: Default::default(),
     };
     let (low, high) = (DVec3::new(0.0, 60.0, 2.0), DVec3::new(0.0, 20.0, 40.0));
     venue.cameras = vec![

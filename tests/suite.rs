@@ -5,6 +5,7 @@
 //! one file.
 
 mod ball_flight;
+mod ball_hole;
 mod camera_cover;
 mod camera_exposure;
 mod camera_lens;

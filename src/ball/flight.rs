@@ -19,6 +19,8 @@ pub(super) const GRAVITY: f64 = 9.806_65;
 pub(super) const STEP_S: f64 = 0.005;
 /// No flight is followed for longer, s.
 pub const LONGEST_S: f64 = 30.0;
+/// A ball that rises leaves the ground it was struck from within this, s.
+const LEAVES_S: f64 = 0.05;
 /// Slower than this through the air, m/s, the air does nothing.
 const STILL: f64 = 1e-9;
 
@@ -58,6 +60,18 @@ struct State {
 
 /// Follows a ball until its middle is down at `ground_m` again, or [`LONGEST_S`].
 pub fn fly(ball: &Ball, launch: &Launch, air: &Air, ground_m: f64) -> Flight {
+    fly_over(ball, launch, air, |_, _| ground_m)
+}
+
+/// The same over ground that rises and falls: `ground_m` is the height of the ball's middle
+/// when it lies at a place (x, y). A ball that still rises lands where it meets a slope.
+pub fn fly_over(
+    ball: &Ball,
+    launch: &Launch,
+    air: &Air,
+    ground_m: impl Fn(f64, f64) -> f64,
+) -> Flight {
+    let over = |s: &State| s.at.z - ground_m(s.at.x, s.at.y);
     let mut state = State { at: launch.at, velocity: launch.velocity, spin: launch.spin };
     let point = |t_s: f64, s: &State| FlightPoint { t_s, at: s.at, velocity: s.velocity };
     let mut points = vec![point(0.0, &state)];
@@ -65,8 +79,8 @@ pub fn fly(ball: &Ball, launch: &Launch, air: &Air, ground_m: f64) -> Flight {
     for i in 1..=steps {
         let next = step(ball, air, &state, STEP_S);
         let t_s = i as f64 * STEP_S;
-        if next.at.z <= ground_m && next.velocity.z < 0.0 {
-            let end = landing(ball, air, &state, ground_m);
+        if over(&next) <= 0.0 && (next.velocity.z < 0.0 || t_s > LEAVES_S) {
+            let end = landing(ball, air, &state, over);
             points.push(point(t_s - STEP_S + end.0, &end.1));
             break;
         }
@@ -77,11 +91,11 @@ pub fn fly(ball: &Ball, launch: &Launch, air: &Air, ground_m: f64) -> Flight {
 }
 
 /// The part of a step that ends on the ground, by halving.
-fn landing(ball: &Ball, air: &Air, before: &State, ground_m: f64) -> (f64, State) {
+fn landing(ball: &Ball, air: &Air, before: &State, over: impl Fn(&State) -> f64) -> (f64, State) {
     let (mut low, mut high) = (0.0, STEP_S);
     for _ in 0..40 {
         let middle = 0.5 * (low + high);
-        if step(ball, air, before, middle).at.z > ground_m { low = middle } else { high = middle }
+        if over(&step(ball, air, before, middle)) > 0.0 { low = middle } else { high = middle }
     }
     (high, step(ball, air, before, high))
 }

@@ -47,7 +47,7 @@ pub struct Ride {
 
 /// A need over that of strike or landing by less than this starts no ride and keeps none,
 /// stops: crews match cameras to a quarter of a stop (common practice, no source).
-pub const SMALL_STOPS: f64 = 0.1;
+pub const SMALL_STOPS: f64 = 0.25;
 /// Stops that count as nothing.
 const NOTHING: f64 = 1e-9;
 

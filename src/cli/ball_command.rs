@@ -9,6 +9,7 @@ use chrono::{DateTime, NaiveDate, NaiveTime};
 use chrono_tz::Tz;
 use clap::{Args, ValueEnum};
 
+use super::ball_compare::{self, CompareOptions};
 use super::ball_strike::strike;
 use super::failure::Failure;
 use super::options::{
@@ -18,7 +19,7 @@ use super::progress::Progress;
 use super::run::{ink, print};
 use super::sky::{self, AirWord, SkyChoice, air_word};
 use super::stages;
-use crate::ball::{BallKind, Screen};
+use crate::ball::{Ball, BallKind, Flight, Screen};
 use crate::plan::ball::{BallSettings, USUAL_RATE, USUAL_SKY_UNDER_STOPS, USUAL_VISIBILITY};
 use crate::report::ball as report;
 use crate::report::files::{FileName, FileSet};
@@ -31,7 +32,9 @@ use crate::venue::Venue;
 #[command(after_help = "Examples:
   quarterstop ball venues/football-demo.toml --camera \"1 main wide\" --from -47,0 --to 10,8
   quarterstop ball ground.toml --camera \"1 main wide\" --from \"centre spot\" --to 40,5 --apex-m 22
-  quarterstop ball hole.toml --camera tower --ball golf --stroke \"7 iron\" --from 0,0 --to 150,0")]
+  quarterstop ball venues/golf-demo.toml --camera \"1 hoist\" --shot \"tee shot\"
+  quarterstop ball venues/golf-demo.toml --camera \"1 hoist\" --hours
+  quarterstop ball venues/golf-demo.toml --towers")]
 pub struct BallOptions {
     /// Venue file (TOML)
     #[arg(value_name = "VENUE")]
@@ -41,15 +44,22 @@ pub struct BallOptions {
     #[arg(long, value_name = "NAME", verbatim_doc_comment)]
     pub camera: Option<String>,
 
-    /// Where the ball is struck: a mark of the field, or metres along the field's bearing,
-    /// across to the left of it, up
+    /// Where the ball is struck: a mark or zone of the field, or metres along the field's
+    /// bearing, across to the left of it, up; else a shot of the file's hole is flown
     #[arg(long, value_name = "PLACE", value_parser = ball_place, allow_hyphen_values = true)]
-    pub from: BallPlace,
+    #[arg(requires = "to")]
+    pub from: Option<BallPlace>,
 
     /// Where it goes: struck by a stroke it flies toward this place, by --apex-m or
     /// --hang-s it lands there
     #[arg(long, value_name = "PLACE", value_parser = ball_place, allow_hyphen_values = true)]
-    pub to: BallPlace,
+    #[arg(requires = "from")]
+    pub to: Option<BallPlace>,
+
+    /// A shot of the hole by its name in the file [default: the first; of --hours and
+    /// --towers all]
+    #[arg(long, value_name = "NAME", conflicts_with = "from", verbatim_doc_comment)]
+    pub shot: Option<String>,
 
     /// The ball [default: that of the field's sport]
     #[arg(long, value_enum, value_name = "BALL", verbatim_doc_comment)]
@@ -58,12 +68,12 @@ pub struct BallOptions {
     /// A stroke by its name, such as driver, 7 iron, goal kick, place kick, big hit, lob
     /// [default: the usual one of the ball]
     #[arg(long, value_name = "NAME", verbatim_doc_comment)]
-    #[arg(conflicts_with_all = ["speed_m_per_s", "apex_m", "hang_s"])]
+    #[arg(conflicts_with_all = ["speed_m_per_s", "apex_m", "hang_s"], requires = "from")]
     pub stroke: Option<String>,
 
     /// Speed of the ball as it leaves, 1 to 110
     #[arg(long, value_name = "SPEED", value_parser = speed, requires = "angle_deg")]
-    #[arg(conflicts_with_all = ["apex_m", "hang_s"])]
+    #[arg(conflicts_with_all = ["apex_m", "hang_s"], requires = "from")]
     pub speed_m_per_s: Option<f64>,
 
     /// Angle over the horizontal, 0 to 89
@@ -80,12 +90,12 @@ pub struct BallOptions {
     pub side_spin_rpm: Option<f64>,
 
     /// How high the ball was, metres; the strike is found
-    #[arg(long, value_name = "METRES", value_parser = apex)]
+    #[arg(long, value_name = "METRES", value_parser = apex, requires = "from")]
     pub apex_m: Option<f64>,
 
     /// How long it was in the air, seconds; the strike is found, with --apex-m its spin
     /// as well
-    #[arg(long, value_name = "SECONDS", value_parser = hang)]
+    #[arg(long, value_name = "SECONDS", value_parser = hang, requires = "from")]
     pub hang_s: Option<f64>,
 
     /// Wind, the same at all heights
@@ -146,8 +156,13 @@ pub struct BallOptions {
     #[arg(long, value_name = "SHARE", value_parser = reflectance)]
     pub ball_reflectance: Option<f64>,
 
-    /// Folder for the files [default: output/VENUE-YYYY-MM-DD-HHMM-ball]
-    #[arg(long, value_name = "FOLDER")]
+    /// Hours and places compared
+    #[command(flatten)]
+    pub compare: CompareOptions,
+
+    /// Folder for the files [default: output/VENUE-YYYY-MM-DD-HHMM-ball, without the time
+    /// for --hours and --towers]
+    #[arg(long, value_name = "FOLDER", verbatim_doc_comment)]
     pub into: Option<PathBuf>,
 }
 
@@ -246,6 +261,9 @@ fn reflectance(text: &str) -> Result<f64, String> {
 /// [`Failure`]; no file is written or replaced then, unless the last renames themselves
 /// fail.
 pub(super) fn run(options: &BallOptions) -> Result<(), Failure> {
+    if options.compare.asked() {
+        return ball_compare::run(options);
+    }
     let venue = stages::read_venue(&options.venue)?;
     let date = options.date.or(venue.fixture.map(|f| f.date)).ok_or(Failure::NoDay)?;
     let time = options.at.or(venue.fixture.map(|f| f.start));
@@ -253,22 +271,9 @@ pub(super) fn run(options: &BallOptions) -> Result<(), Failure> {
     let at = stages::resolve(venue.place.zone, date, time, options.repeated)?;
     let camera = camera(options.camera.as_deref(), &venue)?;
     let struck = strike(options, &venue).map_err(|e| Failure::Ball(Box::new(e)))?;
-    let folder = folder(options, at);
+    let folder = folder(options, &at.format("%Y-%m-%d-%H%M").to_string());
     let mut set = FileSet::open(&folder)?;
-    let settings = BallSettings {
-        at,
-        sky: sky::sky(options.sky, options.direct_share)?,
-        air: sky::air(&venue, &options.air),
-        camera,
-        fov_deg: options.fov_deg,
-        ball: struck.ball,
-        flight: struck.flight,
-        rate: options.rate,
-        delay_s: options.delay_s,
-        sky_under_stops: options.sky_under,
-        visibility: options.visibility,
-        screen: Screen::default(),
-    };
+    let settings = settings(options, &venue, (at, camera), (struck.ball, struck.flight))?;
     let progress = Progress::of("the ball");
     progress.tell(0, 2);
     let prepared = stages::prepare(&venue, date);
@@ -293,8 +298,31 @@ pub(super) fn run(options: &BallOptions) -> Result<(), Failure> {
     print(&format!("{head}{text}\n{cautions}\n{}", summary::files(&folder, &names, ink)))
 }
 
+/// What is asked, for a time, a camera and a ball in the air.
+pub(super) fn settings(
+    options: &BallOptions,
+    venue: &Venue,
+    (at, camera): (DateTime<Tz>, usize),
+    (ball, flight): (Ball, Flight),
+) -> Result<BallSettings, Failure> {
+    Ok(BallSettings {
+        at,
+        sky: sky::sky(options.sky, options.direct_share)?,
+        air: sky::air(venue, &options.air),
+        camera,
+        fov_deg: options.fov_deg,
+        ball,
+        flight,
+        rate: options.rate,
+        delay_s: options.delay_s,
+        sky_under_stops: options.sky_under,
+        visibility: options.visibility,
+        screen: Screen::default(),
+    })
+}
+
 /// Index of the camera asked for.
-fn camera(asked: Option<&str>, venue: &Venue) -> Result<usize, Failure> {
+pub(super) fn camera(asked: Option<&str>, venue: &Venue) -> Result<usize, Failure> {
     let known = || {
         let names: Vec<&str> = venue.cameras.iter().map(|c| c.name.as_str()).collect();
         names.join(", ")
@@ -313,11 +341,12 @@ fn camera(asked: Option<&str>, venue: &Venue) -> Result<usize, Failure> {
     }
 }
 
-fn folder(options: &BallOptions, at: DateTime<Tz>) -> PathBuf {
+/// The folder asked for, else one for a venue and a time.
+pub(super) fn folder(options: &BallOptions, when: &str) -> PathBuf {
     if let Some(folder) = &options.into {
         return folder.clone();
     }
     let stem = options.venue.file_stem().map(|s| s.to_string_lossy());
     let stem = slug(stem.as_deref().unwrap_or_default(), "venue");
-    Path::new("output").join(format!("{stem}-{}-ball", at.format("%Y-%m-%d-%H%M")))
+    Path::new("output").join(format!("{stem}-{when}-ball"))
 }

@@ -3,16 +3,22 @@
 //! In: which ball, from where, how it is struck, the wind. Out: a flight in the local
 //! frame, and the strike in words; everything that is wrong at once.
 
+use geo::Centroid;
 use glam::DVec3;
 
 use super::ball_command::{BallChoice, BallOptions, BallPlace};
-use crate::ball::{Aim, Air, Ball, BallKind, Flight, Launch, Shape, Stroke, fly, strokes, through};
+use super::options::PlacePoint;
+use crate::ball::{
+    Aim, Air, Ball, BallKind, Flight, Launch, Shape, Stroke, fly_over, strokes, through,
+};
 use crate::frame::{FieldPoint, direction};
 use crate::units::{Azimuth, Elevation};
 use crate::venue::{Sport, Venue};
 
 /// A strike of a ball.
 pub(super) struct Strike {
+    /// Of the shot in the file; "the ball" where options say how it is struck.
+    pub name: String,
     pub ball: Ball,
     pub flight: Flight,
     /// How it was struck, and through what air.
@@ -24,24 +30,99 @@ pub(super) struct Strike {
 #[error("{0}")]
 pub struct StrikeError(String);
 
-/// The ball in the air.
+/// From where to where, and how.
+struct Asked {
+    name: String,
+    from: DVec3,
+    to: DVec3,
+    /// Whether it comes down at a stated height, not on the ground.
+    to_height: bool,
+    stroke: Option<String>,
+}
+
+/// The ball in the air: as the options say, else a shot of the hole.
 ///
 /// # Errors
 /// [`StrikeError`] with everything that is wrong.
 pub(super) fn strike(options: &BallOptions, venue: &Venue) -> Result<Strike, StrikeError> {
+    let all = asked(options, venue)?;
+    let first = all.into_iter().next();
+    struck(options, venue, first.ok_or_else(|| StrikeError(NO_STRIKE.to_owned()))?)
+}
+
+/// Every shot asked for: that of the options, else all of the hole.
+///
+/// # Errors
+/// [`StrikeError`] with what is wrong with the first that cannot be.
+pub(super) fn strikes(options: &BallOptions, venue: &Venue) -> Result<Vec<Strike>, StrikeError> {
+    let all = asked(options, venue)?;
+    all.into_iter().map(|asked| struck(options, venue, asked)).collect()
+}
+
+const NO_STRIKE: &str = "nothing says where the ball is struck\n  give --from and --to, or a file \
+                         with a [[hole.shot]]";
+
+fn asked(options: &BallOptions, venue: &Venue) -> Result<Vec<Asked>, StrikeError> {
+    if let (Some(from), Some(to)) = (&options.from, &options.to) {
+        return Ok(vec![by_options(options, venue, from, to)?]);
+    }
+    let shots = venue.hole.as_ref().map_or(&[][..], |hole| hole.shots.as_slice());
+    let wanted = options.shot.as_deref().map(str::trim);
+    let known = || shots.iter().map(|s| s.name.as_str()).collect::<Vec<_>>().join(", ");
+    let all: Vec<Asked> = shots
+        .iter()
+        .filter(|shot| wanted.is_none_or(|name| shot.name == name))
+        .map(|shot| Asked {
+            name: shot.name.clone(),
+            from: shot.from,
+            to: shot.to,
+            to_height: false,
+            stroke: shot.stroke.clone(),
+        })
+        .collect();
+    match (wanted, all.is_empty(), shots.is_empty()) {
+        (_, false, _) => Ok(all),
+        (Some(name), true, false) => Err(StrikeError(format!(
+            "no shot \"{name}\" at this hole\n  choose one of: {}",
+            known()
+        ))),
+        _ => Err(StrikeError(NO_STRIKE.to_owned())),
+    }
+}
+
+fn by_options(
+    options: &BallOptions,
+    venue: &Venue,
+    from: &BallPlace,
+    to: &BallPlace,
+) -> Result<Asked, StrikeError> {
     let mut wrong = Vec::new();
     let mut keep = |found: Result<DVec3, String>| found.map_err(|e| wrong.push(e)).ok();
-    let (from, to) = (keep(place(venue, &options.from)), keep(place(venue, &options.to)));
+    let (at, onto) = (keep(place(venue, from)), keep(place(venue, to)));
+    // what else is wrong is told at once
     let kind = kind(options.ball, venue.field.sport).map_err(|e| wrong.push(e)).ok();
-    let stroke = kind.and_then(|kind| stroke(options, kind).map_err(|e| wrong.push(e)).ok());
-    let (Some(from), Some(to), Some(kind), Some((stroke, source))) = (from, to, kind, stroke)
-    else {
-        return Err(StrikeError(wrong.join("\n")));
-    };
+    if let Some(Err(e)) = kind.map(|kind| stroke(options, options.stroke.as_deref(), kind)) {
+        wrong.push(e);
+    }
+    match (at, onto, wrong.is_empty()) {
+        (Some(from), Some(onto), true) => Ok(Asked {
+            name: "the ball".to_owned(),
+            from,
+            to: onto,
+            to_height: matches!(to, BallPlace::At(PlacePoint { up_m: Some(_), .. })),
+            stroke: options.stroke.clone(),
+        }),
+        _ => Err(StrikeError(wrong.join("\n"))),
+    }
+}
+
+fn struck(options: &BallOptions, venue: &Venue, asked: Asked) -> Result<Strike, StrikeError> {
+    let kind = kind(options.ball, venue.field.sport).map_err(StrikeError)?;
+    let (stroke, source) = stroke(options, asked.stroke.as_deref(), kind).map_err(StrikeError)?;
     let mut ball = kind.ball();
     ball.reflectance = options.ball_reflectance.unwrap_or(ball.reflectance);
     let lift = DVec3::Z * ball.radius_m;
-    let (from, to) = (from + lift, to + lift);
+    let (from, to) = (asked.from + lift, asked.to + lift);
     let way = DVec3::new(to.x - from.x, to.y - from.y, 0.0);
     let Some(toward) = way.try_normalize().filter(|_| way.length() > 0.5) else {
         let same = "the ball starts and ends at the same place\n  give --to another place";
@@ -49,9 +130,12 @@ pub(super) fn strike(options: &BallOptions, venue: &Venue) -> Result<Strike, Str
     };
     let air = air(options, venue);
     let launch = launch(options, &ball, (from, to), toward, &stroke, &air)?;
-    let flight = fly(&ball, &launch, &air, lift.z.max(to.z));
+    let flight = fly_over(&ball, &launch, &air, |x, y| match asked.to_height {
+        true => to.z,
+        false => venue.ground_m(x, y) + lift.z,
+    });
     let told = told(options, &launch, &source, &air);
-    Ok(Strike { ball, flight, told })
+    Ok(Strike { name: asked.name, ball, flight, told })
 }
 
 fn launch(
@@ -73,33 +157,45 @@ fn launch(
     through(ball, &aim, air).map_err(|e| StrikeError(e.to_string()))
 }
 
-/// A mark of the field or a point, on the ground where no height is stated.
+/// A mark, the middle of a zone or a point, on the ground where no height is stated.
 fn place(venue: &Venue, asked: &BallPlace) -> Result<DVec3, String> {
     match asked {
         BallPlace::At(at) => {
-            let point = FieldPoint {
-                along_m: at.along_m,
-                across_m: at.across_m,
-                up_m: at.up_m.unwrap_or(0.0),
-            };
-            match point.up_m < 0.0 {
-                true => Err("a ball starts and ends at 0 m or more".to_owned()),
-                false => Ok(venue.field.frame.to_local(point)),
+            let on = FieldPoint::on_ground(at.along_m, at.across_m);
+            let on = grounded(venue, venue.field.frame.to_local(on));
+            let at = on.with_z(at.up_m.unwrap_or(on.z));
+            match at.z < on.z - 1e-6 {
+                true => Err(format!(
+                    "a ball starts and ends at {} m or more, which is the ground there",
+                    (100.0 * on.z).ceil() / 100.0 + 0.0
+                )),
+                false => Ok(at),
             }
         }
-        BallPlace::Mark(name) if name == "centre of play" => Ok(DVec3::ZERO),
+        BallPlace::Mark(name) if name == "centre of play" => Ok(grounded(venue, DVec3::ZERO)),
         BallPlace::Mark(name) => {
-            let mark = venue.field.marks.iter().find(|mark| mark.name == *name);
-            mark.map(|mark| DVec3::new(mark.at.x, mark.at.y, 0.0)).ok_or_else(|| {
-                let known: Vec<&str> = venue.field.marks.iter().map(|m| m.name.as_str()).collect();
+            let mark = venue.field.marks.iter().find(|mark| mark.name == *name).map(|m| m.at);
+            let zone = || {
+                let zone = venue.zones.iter().find(|zone| zone.name == *name)?;
+                zone.outline.centroid().map(|middle| middle.0)
+            };
+            let at = mark.or_else(zone).map(|at| DVec3::new(at.x, at.y, 0.0));
+            at.map(|at| grounded(venue, at)).ok_or_else(|| {
+                let marks = venue.field.marks.iter().map(|m| m.name.as_str());
+                let zones = venue.zones.iter().map(|z| z.name.as_str());
                 format!(
-                    "no mark \"{name}\" on the field of play\n  choose one of: {}, or \
-                     ALONG,ACROSS",
-                    known.join(", ")
+                    "no mark \"{name}\" on the field of play, and no zone\n  choose one of: {}, \
+                     or ALONG,ACROSS",
+                    marks.chain(zones).collect::<Vec<_>>().join(", ")
                 )
             })
         }
     }
+}
+
+/// A place on the ground.
+fn grounded(venue: &Venue, at: DVec3) -> DVec3 {
+    at.with_z(venue.ground_m(at.x, at.y))
 }
 
 fn kind(asked: Option<BallChoice>, sport: Sport) -> Result<BallKind, String> {
@@ -108,6 +204,7 @@ fn kind(asked: Option<BallChoice>, sport: Sport) -> Result<BallKind, String> {
         Sport::RugbyUnion => Some(BallKind::Rugby),
         Sport::Tennis => Some(BallKind::Tennis),
         Sport::Cricket => Some(BallKind::Cricket),
+        Sport::Golf => Some(BallKind::Golf),
         Sport::Hockey | Sport::Free => None,
     };
     asked.map(BallChoice::kind).or(of_sport).ok_or_else(|| {
@@ -117,7 +214,11 @@ fn kind(asked: Option<BallChoice>, sport: Sport) -> Result<BallKind, String> {
 }
 
 /// The stroke asked for, and where its numbers come from.
-fn stroke(options: &BallOptions, kind: BallKind) -> Result<(Stroke, String), String> {
+fn stroke(
+    options: &BallOptions,
+    named: Option<&str>,
+    kind: BallKind,
+) -> Result<(Stroke, String), String> {
     let own = strokes().iter().filter(|s| s.kind == kind);
     let spun = |stroke: Stroke| Stroke {
         back_spin_rpm: options.back_spin_rpm.unwrap_or(stroke.back_spin_rpm),
@@ -128,13 +229,13 @@ fn stroke(options: &BallOptions, kind: BallKind) -> Result<(Stroke, String), Str
         let stated = Stroke { speed_m_per_s, angle_deg, back_spin_rpm: 0.0, side_spin_rpm: 0.0 };
         return Ok((spun(stated), "as stated".to_owned()));
     }
-    let named = match &options.stroke {
+    let found = match named {
         Some(name) => own.clone().find(|s| s.name == name.trim()),
         None => own.clone().next(),
     };
-    named.map(|s| (spun(s.stroke), format!("{}; {}", s.name, s.source))).ok_or_else(|| {
+    found.map(|s| (spun(s.stroke), format!("{}; {}", s.name, s.source))).ok_or_else(|| {
         let known: Vec<&str> = own.map(|s| s.name).collect();
-        let asked = options.stroke.as_deref().unwrap_or_default();
+        let asked = named.unwrap_or_default();
         format!(
             "no stroke \"{asked}\" of a {} ball\n  choose one of: {}, or give --speed-m-per-s and \
              --angle-deg",

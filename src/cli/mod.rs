@@ -8,6 +8,7 @@
 //! line has its own file. All calls into the stages go through `stages`.
 
 pub mod ball_command;
+mod ball_compare;
 mod ball_strike;
 mod brief_command;
 pub mod changed_command;

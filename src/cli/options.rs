@@ -482,6 +482,8 @@ pub enum FormatChoice {
     LookUp,
     /// The JSON that `quarterstop ball` writes
     Ball,
+    /// The JSON that `quarterstop ball --hours` and `--towers` write
+    BallHours,
     /// The columns of the tables that `quarterstop year` writes
     Year,
     /// The JSON that `quarterstop check --json` prints

@@ -79,6 +79,7 @@ fn schema(options: &SchemaOptions) -> Result<(), Failure> {
         FormatChoice::Positions => positions::data::schema(),
         FormatChoice::LookUp => look_up::schema(),
         FormatChoice::Ball => ball::schema(),
+        FormatChoice::BallHours => ball::hours::schema(),
         FormatChoice::Year => year::schema(),
         FormatChoice::Check => check_report::schema(),
         FormatChoice::Seen => fit::seen::schema(),

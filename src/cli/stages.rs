@@ -9,7 +9,7 @@ use chrono::{DateTime, NaiveDate, NaiveTime, TimeDelta};
 use chrono_tz::Tz;
 
 use crate::light::{Air, Sky};
-use crate::plan::ball::{BallPlan, BallSettings};
+use crate::plan::ball::{BallPlan, BallSettings, Comparison};
 use crate::plan::brief::{Brief, BriefSettings};
 use crate::plan::look_up::LookUp;
 use crate::plan::positions::{PositionSettings, Positions};
@@ -208,6 +208,19 @@ pub(super) fn ball(
     settings: &BallSettings,
 ) -> Result<BallPlan, Failure> {
     BallPlan::new(prepared, date, settings).map_err(|e| Failure::Ball(Box::new(e)))
+}
+
+pub(super) fn times_with_sun(
+    venue: &Venue,
+    date: NaiveDate,
+    every_min: u32,
+    clock: (Option<NaiveTime>, Option<NaiveTime>),
+) -> Vec<DateTime<Tz>> {
+    plan::ball::times_with_sun(&venue.place, date, every_min, clock)
+}
+
+pub(super) fn ball_hours_picture(venue: &Venue, found: &Comparison) -> Result<Picture, Failure> {
+    render::ball_hours(venue, found).map_err(|e| Failure::Picture(Box::new(e)))
 }
 
 pub(super) fn ball_picture(venue: &Venue, plan: &BallPlan) -> Result<Picture, Failure> {

@@ -69,6 +69,9 @@ pub fn usual(sport: Sport) -> Programme {
             ("evening session", 300),
             ("close of play", 420),
         ],
+        // from the first group to the last at one hole: six hours, common practice, no
+        // source
+        Sport::Golf => vec![("first group", 0), ("last group", 360)],
         // nothing is known: two hours
         Sport::Free => vec![("start", 0), ("end", 120)],
     };
@@ -150,6 +153,7 @@ mod tests {
             Sport::Hockey,
             Sport::Tennis,
             Sport::Cricket,
+            Sport::Golf,
             Sport::Free,
         ] {
             let moments = usual(sport).moments;

@@ -17,7 +17,7 @@ pub(crate) mod text;
 mod timeline;
 mod year;
 
-pub use ball::ball;
+pub use ball::{ball, ball_hours};
 pub use eye::{EyeView, MOST_IN_STRIP, eye_strip, eye_view};
 pub use field::{field, light_map, positions};
 pub use look_up::look_up;

@@ -332,6 +332,7 @@ fn sport(sport: Sport) -> &'static str {
         Sport::Tennis => "tennis",
         Sport::Hockey => "hockey",
         Sport::Cricket => "cricket",
+        Sport::Golf => "golf",
         Sport::Free => "free outline",
     }
 }

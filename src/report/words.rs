@@ -89,6 +89,7 @@ pub(super) fn sport(sport: Sport) -> &'static str {
         Sport::Tennis => "tennis",
         Sport::Hockey => "hockey",
         Sport::Cricket => "cricket",
+        Sport::Golf => "golf",
         Sport::Free => "free",
     }
 }

@@ -14,6 +14,7 @@ use serde::Deserialize;
 
 use super::candidate::Candidate;
 use super::crew::{Operator, StatedExposure, Subject};
+use super::hole::Hole;
 use super::mesh::{MeshNote, TriangleMesh};
 use super::surveyed::Surveyed;
 use crate::frame::FieldFrame;
@@ -30,6 +31,8 @@ pub struct Venue {
     pub field: Field,
     /// Named polygons of interest on the field of play.
     pub zones: Vec<Zone>,
+    /// What a field of golf has beside.
+    pub hole: Option<Hole>,
     /// All that can stand between the sun and the field.
     pub occluders: Vec<Occluder>,
     /// Camera positions.
@@ -84,6 +87,8 @@ pub enum Sport {
     Tennis,
     Hockey,
     Cricket,
+    /// One hole, by its own corners.
+    Golf,
     Free,
 }
 
@@ -326,6 +331,23 @@ pub struct CameraPost {
     pub floodlight: Option<Lux>,
     /// How it exposes, as far as the file says.
     pub exposure: StatedExposure,
+    /// How far what it stands on sways.
+    pub sway: Sway,
+}
+
+/// How far a lens is off at the most, to either side, on a tower or hoist that sways.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct Sway {
+    /// Of its place, level, metres.
+    pub metres: f64,
+    /// Of its axis, degrees.
+    pub degrees: f64,
+}
+
+impl Sway {
+    pub fn is_none(&self) -> bool {
+        *self == Self::default()
+    }
 }
 
 /// The skyline as elevation over azimuth, linear between points, wrapping

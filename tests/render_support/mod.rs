@@ -117,6 +117,7 @@ pub fn venue(story: &Story) -> Venue {
         aspect: 16.0 / 9.0,
         floodlight: None,
         exposure: Default::default(),
+        sway: Default::default(),
     };
     venue.cameras = story.cameras.iter().map(post).collect();
     venue

@@ -70,6 +70,7 @@ pub fn camera(
         aspect: 16.0 / 9.0,
         floodlight: None,
         exposure: Default::default(),
+        sway: Default::default(),
     }
 }
 

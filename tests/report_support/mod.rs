@@ -74,6 +74,7 @@ pub fn venue() -> Venue {
         candidates: Vec::new(),
         surveyed: Vec::new(),
         meshes: Vec::new(),
+        hole: None,
     }
 }
 
@@ -86,6 +87,7 @@ fn camera(name: &str) -> CameraPost {
         aspect: 16.0 / 9.0,
         floodlight: None,
         exposure: Default::default(),
+        sway: Default::default(),
     }
 }
 

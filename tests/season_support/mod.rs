@@ -32,6 +32,7 @@ pub fn bowl(segments: usize, roof_transmittance: f64) -> Venue {
         aspect: 16.0 / 9.0,
         floodlight: None,
         exposure: Default::default(),
+        sway: Default::default(),
     };
     venue.cameras = vec![
         camera("wide", along(0.0, -62.0, 15.0), &[[-40.0, 0.0], [40.0, 0.0]], 40.0),

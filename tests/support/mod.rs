@@ -52,6 +52,7 @@ pub fn open_field(outline: &[[f64; 2]], bearing_deg: f64) -> Venue {
         candidates: Vec::new(),
         surveyed: Vec::new(),
         meshes: Vec::new(),
+        hole: None,
     }
 }
 

@@ -345,6 +345,7 @@ fn sport_word(sport: Sport) -> &'static str {
         Sport::Tennis => "tennis",
         Sport::Hockey => "hockey",
         Sport::Cricket => "cricket",
+        Sport::Golf => "golf",
         Sport::Free => "free",
     }
 }

@@ -18,12 +18,14 @@ use crate::plan::run::Prepared;
 use crate::plan::surroundings::{Encounter, Surroundings};
 use crate::solar::{self, Sun, SunState, skyline_elevation};
 use crate::units::{Azimuth, Elevation, Luminance};
-use crate::venue::Venue;
+use crate::venue::{Relief, Subject, Venue};
 
 /// Lifts a point off its surface, metres.
 const OFF_M: f64 = 1e-3;
 /// Without a stand in the way the ground ends here, and land begins, metres.
 const GROUND_ENDS_M: f64 = 5000.0;
+/// Ground hides a ball from so far before it on, metres: a ball lies on ground.
+const GROUND_BEFORE_M: f64 = 0.5;
 
 /// Sun or shade on what is seen.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -72,6 +74,25 @@ impl Backdrop {
     }
 }
 
+/// What hides the ball from the camera.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Hider {
+    /// Index into [`crate::venue::Venue::occluders`].
+    Thing(usize),
+    /// A rise of the ground.
+    Ground,
+}
+
+impl Hider {
+    /// Its name in the venue file, or "the ground".
+    pub fn told(self, venue: &Venue) -> &str {
+        match self {
+            Self::Thing(by) => venue.occluders.get(by).map_or("something", |o| o.name.as_str()),
+            Self::Ground => "the ground",
+        }
+    }
+}
+
 /// A line of sight.
 #[derive(Debug, Clone)]
 pub(super) struct Ray {
@@ -84,7 +105,12 @@ pub(super) struct Ray {
 /// Where a line of sight ends that nothing stops.
 #[derive(Debug, Clone, Copy)]
 enum Base {
-    Ground(DVec3),
+    Ground {
+        at: DVec3,
+        distance_m: f64,
+        /// Unit vector, upward.
+        normal: DVec3,
+    },
     Land,
     Sky,
 }
@@ -167,35 +193,56 @@ impl<'a> Light<'a> {
 
     /// Share of the direct light that reaches a place.
     pub fn sun_reaches(&self, at: DVec3) -> f64 {
-        match self.has_sun() {
-            true => self.prepared.scene.transmission(at, self.toward_sun).share(),
-            false => 0.0,
+        let risen = |relief: &Relief| relief.met(at, self.toward_sun).is_some();
+        if !self.has_sun() || self.relief().is_some_and(risen) {
+            return 0.0;
         }
+        self.prepared.scene.transmission(at, self.toward_sun).share()
+    }
+
+    /// The ground, where it is not the plane of the field.
+    fn relief(&self) -> Option<&Relief> {
+        self.surroundings.venue().hole.as_ref()?.relief.as_ref()
+    }
+
+    /// Where a line of sight comes down: how far off, and the ground's normal there.
+    fn ground(&self, from: DVec3, toward: DVec3) -> Option<(f64, DVec3)> {
+        let met = match self.relief() {
+            Some(relief) => relief.met(from, toward).map(|met| (met.distance_m, met.normal)),
+            None => (toward.z < 0.0).then(|| (-from.z / toward.z, DVec3::Z)),
+        };
+        met.filter(|(down, _)| (0.0..GROUND_ENDS_M).contains(down))
     }
 
     /// Follows a line of sight.
     pub fn ray(&self, from: DVec3, toward: DVec3) -> Ray {
-        let down = -from.z / toward.z;
-        let ground = (toward.z < 0.0 && (0.0..GROUND_ENDS_M).contains(&down)).then_some(down);
+        let ground = self.ground(from, toward);
         let mut encounters = self.surroundings.encounters(from, toward);
-        if let Some(down) = ground {
+        if let Some((down, _)) = ground {
             encounters.retain(|e| e.distance_m < down);
         }
         let horizon = &self.surroundings.venue().horizon;
         let elevation = Elevation::from_degrees(toward.z.clamp(-1.0, 1.0).asin().to_degrees());
         let azimuth = Azimuth::from_degrees(toward.x.atan2(toward.y).to_degrees());
         let base = match ground {
-            Some(down) => Base::Ground(from + toward * down),
+            Some((distance_m, normal)) => {
+                Base::Ground { at: from + toward * distance_m, distance_m, normal }
+            }
             None if elevation <= skyline_elevation(horizon, azimuth) => Base::Land,
             None => Base::Sky,
         };
         Ray { toward, from, encounters, base }
     }
 
-    /// The nearest opaque thing before a distance on a line of sight.
-    pub fn hidden_by(&self, ray: &Ray, before_m: f64) -> Option<usize> {
+    /// The nearest thing or ground before a distance that nothing passes on a line of sight.
+    pub fn hidden_by(&self, ray: &Ray, before_m: f64) -> Option<Hider> {
         let opaque = ray.encounters.iter().filter(|e| e.passes.is_opaque());
-        opaque.filter(|e| e.distance_m < before_m).map(|e| e.owner.occluder).next()
+        let thing = opaque.filter(|e| e.distance_m < before_m).map(|e| e.owner.occluder).next();
+        let ground = match ray.base {
+            Base::Ground { distance_m, .. } => distance_m < before_m - GROUND_BEFORE_M,
+            Base::Land | Base::Sky => false,
+        };
+        thing.map(Hider::Thing).or(ground.then_some(Hider::Ground))
     }
 
     /// What a line of sight ends on.
@@ -215,8 +262,8 @@ impl<'a> Light<'a> {
             return Backdrop::Through { by: first.owner.occluder };
         }
         match ray.base {
-            Base::Ground(at) if self.on_field(at) => Backdrop::Turf(lit(at, DVec3::Z)),
-            Base::Ground(at) => Backdrop::Ground(lit(at, DVec3::Z)),
+            Base::Ground { at, normal, .. } if self.on_field(at) => Backdrop::Turf(lit(at, normal)),
+            Base::Ground { at, normal, .. } => Backdrop::Ground(lit(at, normal)),
             Base::Land => Backdrop::Land,
             Base::Sky => Backdrop::Sky,
         }
@@ -258,11 +305,12 @@ impl<'a> Light<'a> {
 
     fn base(&self, ray: &Ray) -> Seen {
         match ray.base {
-            Base::Ground(at) => {
+            // a slope gets the sky of level ground, and the sun by its own facing
+            Base::Ground { at, normal, .. } => {
                 let lattice = self.prepared.scene.lattice();
                 let sky = self.scene.turf_at(&lattice.weights(plan_view(at))).lux();
-                let sun =
-                    self.scene.direct_horizontal.lux() * self.sun_reaches(at + DVec3::Z * OFF_M);
+                let facing = self.direct * normal.dot(self.toward_sun).max(0.0);
+                let sun = facing * self.sun_reaches(at + normal * OFF_M);
                 let reflectance = self.prepared.scene.turf_reflects()[1];
                 let lux = sky + sun + self.flood.horizontal.lux();
                 let seen = self.surface(lux, reflectance);
@@ -318,6 +366,11 @@ impl<'a> Light<'a> {
         let rest: Vec<Tristimulus> = self.scene.on(&receivers);
         let each = faces.iter().zip(rest);
         each.map(|((_, n), rest)| rest.lux() + self.thrown_up(*n) + self.lamps(*n)).collect()
+    }
+
+    /// What stands in front of the cameras.
+    pub fn subject(&self) -> &Subject {
+        &self.surroundings.venue().subject
     }
 
     /// From the sun on a plane facing it, lx.

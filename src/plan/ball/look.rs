@@ -6,7 +6,7 @@
 
 use glam::DVec3;
 
-use super::behind::{Backdrop, Light};
+use super::behind::{Backdrop, Hider, Light};
 use super::glow::{self, Place};
 use crate::ball::{Ball, Flight};
 use crate::camera::Pinhole;
@@ -43,9 +43,8 @@ pub struct Look {
     /// Width of the ball against that of the picture.
     pub share_of_width: f64,
     pub behind: Backdrop,
-    /// What hides the ball from the camera: index into
-    /// [`crate::venue::Venue::occluders`].
-    pub hidden_by: Option<usize>,
+    /// What hides the ball from the camera.
+    pub hidden_by: Option<Hider>,
     pub background: Luminance,
     /// What belongs at white with this background on level.
     pub white: Luminance,
@@ -55,6 +54,7 @@ pub struct Look {
     /// Between the axis and the sun; `None` without direct sun, or where something keeps it
     /// off the lens.
     pub sun_off_axis_deg: Option<f64>,
+    /// Whether the sun is in the picture, or comes into it as the camera sways.
     pub sun_in_frame: bool,
 }
 
@@ -64,7 +64,7 @@ pub struct Stretch {
     pub from_s: f64,
     pub until_s: f64,
     pub behind: Backdrop,
-    pub hidden_by: Option<usize>,
+    pub hidden_by: Option<Hider>,
     /// Darkest and brightest.
     pub background: (Luminance, Luminance),
 }
@@ -105,6 +105,8 @@ pub(super) fn looks(
     let places: Vec<Place> =
         times.iter().map(|&t_s| Place { t_s, at: flight.at(t_s).at }).collect();
     let glows = glow::luminances(light, post.at, ball.reflectance, &places);
+    let wide = (post.horizontal_fov_deg + 2.0 * post.sway.degrees).min(175.0);
+    let swaying = CameraPost { horizontal_fov_deg: wide, ..post.clone() };
     let lens_lit = light.sun_reaches(post.at) > 0.0;
     let all = times.iter().zip(&rays).zip(seen).zip(glows);
     all.map(|(((&t_s, ray), seen), glow)| {
@@ -134,7 +136,8 @@ pub(super) fn looks(
             ball: glow,
             ball_in_sun: light.has_sun().then(|| light.sun_reaches(point.at)),
             sun_off_axis_deg: lens_lit.then_some(off),
-            sun_in_frame: lens_lit && pinhole.is_in_frame(light.toward_sun),
+            sun_in_frame: lens_lit
+                && Pinhole::along(&swaying, toward).is_in_frame(light.toward_sun),
         }
     })
     .collect()

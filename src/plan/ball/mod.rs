@@ -5,17 +5,26 @@
 //! the ball is, the rides that keep the background on level and the ball to be seen.
 
 mod behind;
+mod compare;
 mod glow;
 mod look;
 mod rides;
+mod sway;
+mod trouble;
 mod view;
 
 use chrono::{DateTime, NaiveDate};
 use chrono_tz::Tz;
 
-pub use behind::{Backdrop, Lit};
+pub use behind::{Backdrop, Hider, Lit};
+pub use compare::{
+    CompareError, CompareSettings, Comparison, Hour, MOST_RIDES, ShotFlown, ShotScore, Site,
+    SiteHours, times_with_sun,
+};
 pub use look::{Look, Stretch};
 pub use rides::{Rides, Setting};
+pub use sway::{Span, SwayEffect};
+pub use trouble::{Part, Parts, Weights};
 pub use view::{View, pans};
 
 use self::behind::Light;
@@ -77,6 +86,8 @@ pub struct BallPlan {
     /// In order of time; where the background changes there are two, a millisecond apart.
     pub looks: Vec<Look>,
     pub rides: Rides,
+    /// What the sway of what it stands on does; `None` where nothing sways.
+    pub sway: Option<SwayEffect>,
     /// What stands around the path.
     pub view: View,
     pub visibility: f64,
@@ -125,9 +136,9 @@ impl BallPlan {
             let elevation_deg = -light.sun.apparent_elevation.degrees();
             return Err(BallPlanError::Dark { elevation_deg });
         }
-        let looks = look::looks(&light, &post, &settings.ball, &flight, LOOK_EVERY_S);
-        let rig = Rig::of(&post.exposure);
-        let rides = rides::rides(&looks, &rig, &post, &venue.subject, settings);
+        let (looks, rides) = follow(&light, &post, &flight, settings, LOOK_EVERY_S);
+        let still = (looks.as_slice(), rides.background.as_ref());
+        let sway = sway::effect(&light, &post, &flight, settings, still, LOOK_EVERY_S);
         Ok(Self {
             at: settings.at,
             sky: settings.sky,
@@ -139,6 +150,7 @@ impl BallPlan {
             view: View::new(&light, &post, &looks),
             looks,
             rides,
+            sway,
             visibility: settings.visibility,
             sky_under_stops: settings.sky_under_stops,
             post,
@@ -168,4 +180,18 @@ impl BallPlan {
         let near = self.looks.iter().filter_map(|look| Some((look, look.sun_off_axis_deg?)));
         near.filter(|(_, off)| *off <= ELEMENT_WITHIN_DEG).min_by(|a, b| a.1.total_cmp(&b.1))
     }
+}
+
+/// A flight as one camera follows it, and its rides.
+fn follow(
+    light: &Light<'_>,
+    post: &CameraPost,
+    flight: &Flight,
+    settings: &BallSettings,
+    every_s: f64,
+) -> (Vec<Look>, Rides) {
+    let looks = look::looks(light, post, &settings.ball, flight, every_s);
+    let rig = Rig::of(&post.exposure);
+    let rides = rides::rides(&looks, &rig, post, light.subject(), settings);
+    (looks, rides)
 }

@@ -5,11 +5,14 @@
 //! time. Backgrounds have the same colours in all three.
 
 mod chart;
+mod hours;
 mod ride;
 mod side;
 mod tints;
 mod view;
 mod words;
+
+pub use hours::ball_hours;
 
 use super::sketch::Sketch;
 use super::{Picture, RenderError, canvas};
@@ -33,7 +36,7 @@ pub fn ball(venue: &Venue, plan: &BallPlan) -> Result<Picture, RenderError> {
     let right = f64::from(PAGE) - RIGHT;
     let tints = tints::Tints::of(plan);
     words::heading(&mut sketch, venue, plan, right);
-    let mut bottom = side::draw(&mut sketch, plan, (LEFT, TOP, right));
+    let mut bottom = side::draw(&mut sketch, venue, plan, (LEFT, TOP, right));
     bottom = view::draw(&mut sketch, plan, (LEFT, bottom + 60.0, right));
     bottom = ride::draw(&mut sketch, plan, (LEFT, bottom + 60.0, right));
     bottom = words::legend(&mut sketch, venue, &tints, bottom + 20.0, right);

@@ -10,7 +10,7 @@ use serde::Serialize;
 
 use super::{name, thing, word};
 use crate::ball::Ride;
-use crate::plan::ball::{BallPlan, Stretch};
+use crate::plan::ball::{BallPlan, Stretch, SwayEffect};
 use crate::report::json::JsonError;
 use crate::report::words;
 use crate::venue::Venue;
@@ -56,6 +56,8 @@ pub struct BallFile {
     pub black_room_stops: f64,
     /// First and last time with the sun in frame.
     pub sun_in_frame_s: Option<[f64; 2]>,
+    /// What the sway of what the camera stands on does; null where nothing sways.
+    pub sway: Option<SwayOut>,
     /// Sky is set so far under white.
     pub sky_under_white_stops: f64,
     /// Times over its threshold that the ball's contrast has to be.
@@ -80,6 +82,21 @@ pub struct FlightOut {
     pub stopped_by: Option<String>,
 }
 
+/// Sway to either side, and least and most of the ride over it.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct SwayOut {
+    pub sway_m: f64,
+    pub sway_deg: f64,
+    pub hand_starts_s: Option<[f64; 2]>,
+    pub most_stops: [f64; 2],
+    pub back_s: [f64; 2],
+    /// Changes of the background come so much sooner or later; null where other backgrounds
+    /// come.
+    pub changes_by_s: Option<f64>,
+    /// The ball is off the middle by so much of half the picture's width.
+    pub off_middle_share: f64,
+}
+
 /// One background over some time.
 #[derive(Debug, Serialize, JsonSchema)]
 pub struct BehindOut {
@@ -89,6 +106,7 @@ pub struct BehindOut {
     /// "thing_in_shade", "through", "land" or "sky".
     pub behind: &'static str,
     pub thing: Option<String>,
+    /// "the ground" where it rises between.
     pub hidden_by: Option<String>,
     pub darkest_cd_per_m2: f64,
     pub brightest_cd_per_m2: f64,
@@ -149,6 +167,7 @@ fn file(venue: &Venue, plan: &BallPlan) -> BallFile {
         nd_stops: rides.setting.nd_stops,
         t_at_strike: rides.setting.t_at_strike,
         t_most_closed: rides.setting.t_most_closed,
+        sway: plan.sway.as_ref().map(|effect| sway(plan, effect)),
         black_room_stops: rides.black_room_stops,
         sun_in_frame_s: plan.sun_in_frame().map(|(from, until)| [from, until]),
         sky_under_white_stops: plan.sky_under_stops,
@@ -177,13 +196,26 @@ fn flight(venue: &Venue, plan: &BallPlan) -> FlightOut {
     }
 }
 
+fn sway(plan: &BallPlan, effect: &SwayEffect) -> SwayOut {
+    let pair = |(low, high): (f64, f64)| [low, high];
+    SwayOut {
+        sway_m: plan.post.sway.metres,
+        sway_deg: plan.post.sway.degrees,
+        hand_starts_s: effect.hand_starts_s.map(pair),
+        most_stops: pair(effect.most_stops),
+        back_s: pair(effect.back_s),
+        changes_by_s: effect.changes_by_s,
+        off_middle_share: effect.off_middle_share,
+    }
+}
+
 fn behind(venue: &Venue, stretch: &Stretch) -> BehindOut {
     BehindOut {
         from_s: stretch.from_s,
         until_s: stretch.until_s,
         behind: word(stretch.behind),
         thing: thing(venue, stretch.behind).map(str::to_owned),
-        hidden_by: stretch.hidden_by.and_then(|by| name(venue, by)).map(str::to_owned),
+        hidden_by: stretch.hidden_by.map(|by| by.told(venue).to_owned()),
         darkest_cd_per_m2: stretch.background.0.cd_per_m2(),
         brightest_cd_per_m2: stretch.background.1.cd_per_m2(),
     }

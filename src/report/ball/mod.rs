@@ -4,6 +4,7 @@
 //! summary, one row a look as CSV, everything as JSON of the format `quarterstop.ball/1`.
 
 mod data;
+pub mod hours;
 mod table;
 mod text;
 

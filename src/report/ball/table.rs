@@ -3,7 +3,7 @@
 //! In: a venue and a [`BallPlan`]. Out: RFC 4180 text (UTF-8, comma, CRLF, one header
 //! row).
 
-use super::{name, thing, word};
+use super::{thing, word};
 use crate::plan::ball::{BallPlan, Look};
 use crate::report::csv::CsvError;
 use crate::report::words::fixed;
@@ -25,7 +25,7 @@ pub const COLUMNS: [(&str, &str, &str); 26] = [
     ("share_of_width", "0 to 1", "of the ball, of the picture's width"),
     ("behind", "word", "what is behind the ball"),
     ("thing", "name", "what that is called in the venue file"),
-    ("hidden_by", "name", "what hides the ball from the camera"),
+    ("hidden_by", "name", "what hides the ball from the camera; the ground where it rises between"),
     ("background_cd_per_m2", "cd/m2", "of what is behind"),
     ("ball_cd_per_m2", "cd/m2", "of the ball, mean over its disc"),
     ("ball_in_sun", "0 to 1", "direct light that reaches the ball; empty without direct sun"),
@@ -76,7 +76,7 @@ fn row(venue: &Venue, plan: &BallPlan, i: usize, look: &Look) -> [String; 26] {
         fixed(look.share_of_width, 6),
         word(look.behind).to_owned(),
         thing(venue, look.behind).unwrap_or_default().to_owned(),
-        look.hidden_by.and_then(|by| name(venue, by)).unwrap_or_default().to_owned(),
+        look.hidden_by.map_or(String::new(), |by| by.told(venue).to_owned()),
         fixed(look.background.cd_per_m2(), 1),
         fixed(look.ball.cd_per_m2(), 1),
         or_empty(look.ball_in_sun, 2),

@@ -4,7 +4,7 @@ use std::fmt::Write;
 
 use super::name;
 use crate::ball::Ride;
-use crate::plan::ball::{BallPlan, Stretch};
+use crate::plan::ball::{BallPlan, Span, Stretch, SwayEffect};
 use crate::report::summary::{Ink, fit, wrapped};
 use crate::venue::Venue;
 
@@ -19,6 +19,9 @@ pub fn text(venue: &Venue, plan: &BallPlan, struck: &str, ink: Ink) -> String {
     text += &heading(ink, &format!("Camera {}", plan.post.name));
     text += &wrapped("  ", &camera(plan));
     text += &wrapped("  ", &sun(plan));
+    if let Some(effect) = &plan.sway {
+        text += &wrapped("  ", &sway(plan, effect));
+    }
     text += &heading(ink, "Behind the ball");
     for stretch in plan.stretches() {
         text += &wrapped("  ", &behind(venue, &stretch));
@@ -101,6 +104,32 @@ fn sun(plan: &BallPlan) -> String {
     }
 }
 
+fn sway(plan: &BallPlan, effect: &SwayEffect) -> String {
+    let sway = plan.post.sway;
+    let mut text = format!(
+        "Sway of {:.2} m and {:.1} degrees each way: the ball is off the middle by up to {:.0} % of \
+         half the picture's width",
+        sway.metres,
+        sway.degrees,
+        100.0 * effect.off_middle_share
+    );
+    let _ = match effect.changes_by_s {
+        Some(by) => write!(text, ", backgrounds change up to {by:.2} s sooner or later"),
+        None => write!(text, ", other backgrounds come behind the ball"),
+    };
+    let _ = write!(text, ", the ride closes by {} stops", between(effect.most_stops));
+    if let Some(starts) = effect.hand_starts_s {
+        let _ = write!(text, " and the hand begins at {} s", between(starts));
+    }
+    text + "."
+}
+
+/// "2.2 to 2.4", or "2.2" where both read the same.
+fn between((low, high): Span) -> String {
+    let (low, high) = (format!("{low:.1}"), format!("{high:.1}"));
+    if low == high { low } else { format!("{low} to {high}") }
+}
+
 fn behind(venue: &Venue, s: &Stretch) -> String {
     let (low, high) = (s.background.0.cd_per_m2(), s.background.1.cd_per_m2());
     let mut text = format!("{:.2} to {:.2} s: {}", s.from_s, s.until_s, s.behind.told(venue));
@@ -108,7 +137,7 @@ fn behind(venue: &Venue, s: &Stretch) -> String {
         true => write!(text, ", {low:.0} to {high:.0} cd/m2"),
         false => write!(text, ", {high:.0} cd/m2"),
     };
-    if let Some(thing) = s.hidden_by.and_then(|by| name(venue, by)) {
+    if let Some(thing) = s.hidden_by.map(|by| by.told(venue)) {
         let _ = write!(text, "; the ball is hidden by {thing}");
     }
     text
@@ -177,8 +206,10 @@ fn for_ball(plan: &BallPlan, ride: &Ride) -> String {
             when(ride.back_s)
         ),
     };
-    for (from, until) in lost(plan) {
-        let _ = write!(text, " No setting shows it from {from:.1} to {until:.1} s.");
+    let lost: Vec<String> =
+        lost(plan).iter().map(|(from, until)| format!("{from:.1} to {until:.1} s")).collect();
+    if !lost.is_empty() {
+        let _ = write!(text, " No setting shows it from {}.", lost.join(", "));
     }
     text
 }

@@ -9,7 +9,7 @@ use super::nearest;
 use crate::frame::{FieldPoint, area_vector};
 use crate::units::Lux;
 use crate::venue::file::{CameraTable, GantryTable, VenueFile};
-use crate::venue::model::{CameraPost, Occluder, Shape, Zone};
+use crate::venue::model::{CameraPost, Occluder, Shape, Sway, Zone};
 use crate::venue::problem::Problems;
 
 /// Image width of the 2/3 inch format, mm (common practice, no source).
@@ -41,9 +41,23 @@ pub(super) fn cameras(
         let floodlight = floodlight(table, file, &key, problems);
         let aspect = table.aspect;
         let exposure = exposure(file, table.exposure.as_ref(), &key, problems);
-        posts.push(CameraPost { name, at, aims, horizontal_fov_deg, aspect, floodlight, exposure });
+        let sway = sway(table);
+        posts.push(CameraPost {
+            name,
+            at,
+            aims,
+            horizontal_fov_deg,
+            aspect,
+            floodlight,
+            exposure,
+            sway,
+        });
     }
     posts
+}
+
+pub(super) fn sway(table: &CameraTable) -> Sway {
+    Sway { metres: table.sway_m, degrees: table.sway_deg }
 }
 
 fn floodlight(

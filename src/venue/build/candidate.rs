@@ -3,7 +3,7 @@
 use geo::{BoundingRect, Contains, Coord, InteriorPoint, LineString, Point, Polygon};
 use glam::DVec3;
 
-use super::camera::{aims, field_of_view, gantry, inside_of};
+use super::camera::{aims, field_of_view, gantry, inside_of, sway};
 use super::crew::exposure;
 use super::field::Ground;
 use super::nearest;
@@ -88,6 +88,7 @@ fn candidate(
         aspect: look.aspect,
         floodlight: look.floodlight_lx.map(Lux::from_lux),
         exposure: exposure.clone(),
+        sway: sway(&look),
     };
     Some(Candidate {
         name: table.name.trim().to_owned(),
@@ -141,6 +142,9 @@ fn look(table: &CandidateTable, like: Option<&CameraTable>) -> CameraTable {
         aspect: table.aspect.or(like.map(|l| l.aspect)).unwrap_or(16.0 / 9.0),
         floodlight_lx: like.and_then(|l| l.floodlight_lx),
         exposure: like.and_then(|l| l.exposure.clone()),
+        // another place sways as its own table says
+        sway_m: table.sway_m.unwrap_or(0.0),
+        sway_deg: table.sway_deg.unwrap_or(0.0),
     }
 }
 

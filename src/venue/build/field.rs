@@ -6,7 +6,7 @@ use super::ring::{coord, line, polygon, sound};
 use crate::frame::FieldFrame;
 use crate::units::Azimuth;
 use crate::venue::file::{FieldTable, North, ZoneTable};
-use crate::venue::model::{Field, Mark, Zone};
+use crate::venue::model::{Field, Mark, Sport, Zone};
 use crate::venue::outlines::{Outline, Point, Sizes, outline, sizes};
 use crate::venue::problem::Problems;
 
@@ -133,7 +133,10 @@ fn free(table: &FieldTable, problems: &mut Problems) -> Option<Outline> {
     let Some(corners) = &table.corners else {
         problems.add(
             "field.corners",
-            "a free field without corners",
+            match table.sport {
+                Sport::Golf => "a hole of golf without corners",
+                _ => "a free field without corners",
+            },
             "corners = [[along, across], ...]",
         );
         return None;

@@ -12,6 +12,7 @@ mod corner;
 mod crew;
 mod extras;
 mod field;
+mod hole;
 mod mesh;
 mod profile;
 mod ring;
@@ -41,13 +42,16 @@ pub fn build(file: &VenueFile, files: MeshFiles, problems: &mut Problems) -> Opt
         return None;
     };
     let zones = field::zones(&file.zone, &ground, problems);
+    let hole = hole::hole(file, &ground, &zones, problems);
     let mut occluders = occluders(file, &ground, problems);
+    hole::stand_trees(hole.as_ref(), &mut occluders);
     let mut meshes = Vec::new();
     for (occluder, note) in mesh::meshes(&file.mesh, files, &ground, problems) {
         occluders.push(occluder);
         meshes.push(note);
     }
     let cameras = camera::cameras(file, &ground, &zones, &occluders, problems);
+    hole::over_ground(hole.as_ref(), &cameras, problems);
     let site =
         Site { file, ground: &ground, zones: &zones, occluders: &occluders, cameras: &cameras };
     let candidates = candidate::candidates(&site, problems);
@@ -69,6 +73,7 @@ pub fn build(file: &VenueFile, files: MeshFiles, problems: &mut Problems) -> Opt
         place: place?,
         field: ground.field,
         zones,
+        hole,
         occluders,
         cameras,
         candidates,

@@ -156,7 +156,8 @@ impl<'s> Walk<'s> {
         steps: Vec<Step>,
     ) {
         let unit = match key {
-            _ if key.ends_with("_fov_deg") => return,
+            // no measures of the ground
+            _ if key.ends_with("_fov_deg") || key.starts_with("sway_") => return,
             _ if key.ends_with("_m") => Unit::Metre,
             _ if key.ends_with("_deg") => Unit::Degree,
             "roundness" => Unit::One,

@@ -49,6 +49,14 @@ pub struct CameraTable {
     /// `[floodlights]` when absent.
     #[schemars(range(min = 0, max = 100_000))]
     pub floodlight_lx: Option<f64>,
+    /// How far what it stands on sways to either side, metres: a tower, a hoist.
+    #[serde(default)]
+    #[schemars(range(min = 0, max = 5))]
+    pub sway_m: f64,
+    /// How far its axis turns with the sway to either side, degrees.
+    #[serde(default)]
+    #[schemars(range(min = 0, max = 10))]
+    pub sway_deg: f64,
     /// How it exposes, where it differs from `[exposure]`.
     pub exposure: Option<StatedExposure>,
 }

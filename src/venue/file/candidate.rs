@@ -45,6 +45,12 @@ pub struct CandidateTable {
     /// so that places far and near show the same.
     #[schemars(range(min = 0.5, max = 500))]
     pub shows_m: Option<f64>,
+    /// How far what it stands on sways to either side, metres.
+    #[schemars(range(min = 0, max = 5))]
+    pub sway_m: Option<f64>,
+    /// How far its axis turns with the sway to either side, degrees.
+    #[schemars(range(min = 0, max = 10))]
+    pub sway_deg: Option<f64>,
     /// Width over height of the picture.
     #[schemars(range(min = 0.2, max = 5))]
     pub aspect: Option<f64>,

@@ -10,6 +10,7 @@
 mod camera;
 mod candidate;
 mod crew;
+mod hole;
 mod mesh;
 mod setting;
 mod stands;
@@ -24,6 +25,7 @@ use super::crew::{StatedExposure, Subject};
 pub use camera::{CameraTable, GantryTable};
 pub use candidate::CandidateTable;
 pub use crew::OperatorTable;
+pub use hole::{HoleTable, ShotTable};
 pub use mesh::MeshTable;
 pub use setting::{
     AirTable, FieldTable, FixtureTable, FloodlightsOn, FloodlightsTable, HorizonTable, MomentTable,
@@ -47,6 +49,8 @@ pub struct VenueFile {
     /// Named polygons on the field of play, beside those of the sport.
     #[serde(default)]
     pub zone: Vec<ZoneTable>,
+    /// A hole of golf, beside the outline and zones of its field.
+    pub hole: Option<HoleTable>,
     /// Straight stands along a side of the field.
     #[serde(default)]
     pub stand: Vec<StandTable>,

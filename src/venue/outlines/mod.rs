@@ -39,7 +39,7 @@ pub struct Sizes {
     pub law: &'static str,
 }
 
-/// Sizes of a sport with a ready-made outline; `None` for a free field.
+/// Sizes of a sport with a ready-made outline; `None` where each field has its own.
 pub fn sizes(sport: Sport) -> Option<Sizes> {
     match sport {
         Sport::Football => Some(football::SIZES),
@@ -47,11 +47,11 @@ pub fn sizes(sport: Sport) -> Option<Sizes> {
         Sport::Tennis => Some(tennis::SIZES),
         Sport::Hockey => Some(hockey::SIZES),
         Sport::Cricket => Some(cricket::SIZES),
-        Sport::Free => None,
+        Sport::Golf | Sport::Free => None,
     }
 }
 
-/// The field of a sport at a size; `None` for a free field.
+/// The field of a sport at a size; `None` where each field has its own.
 pub fn outline(sport: Sport, length_m: f64, width_m: f64) -> Option<Outline> {
     match sport {
         Sport::Football => Some(football::outline(length_m, width_m)),
@@ -59,7 +59,7 @@ pub fn outline(sport: Sport, length_m: f64, width_m: f64) -> Option<Outline> {
         Sport::Tennis => Some(tennis::outline()),
         Sport::Hockey => Some(hockey::outline(length_m, width_m)),
         Sport::Cricket => Some(cricket::outline(length_m, width_m)),
-        Sport::Free => None,
+        Sport::Golf | Sport::Free => None,
     }
 }
 

@@ -152,7 +152,7 @@ fn lines(ground: &Ground<'_>) -> Vec<Question> {
         Sport::Hockey => ("sideline", "backline"),
         Sport::Tennis => ("sideline", "baseline"),
         // a boundary without corners
-        Sport::Cricket | Sport::Free => return Vec::new(),
+        Sport::Cricket | Sport::Golf | Sport::Free => return Vec::new(),
     };
     let mut questions = Vec::new();
     for pair in field.outline.exterior().0.windows(2) {
