@@ -79,7 +79,7 @@ proptest! {
     fn what_stands_twice_shades_once_where_nothing_passes(
         ground in grounds(), sun in suns(), height in heights(), times in 2_usize..5,
     ) {
-        let opaque = |t: &Thing| Thing { passes: 0.0, ..t.clone() };
+        let opaque = |t: &Thing| Thing { passes: 0.0, ..*t };
         let things: Vec<Thing> = ground.things.iter().map(opaque).collect();
         let once = Ground { things: things.clone(), ..ground.clone() };
         let often = Ground { things: things.repeat(times), ..ground };
@@ -94,7 +94,7 @@ proptest! {
         ground in grounds(), dims in thing(), sun in suns(), height in heights(),
     ) {
         let of = |passes: f64, times: usize| {
-            let thing = Thing { passes, ..dims.clone() };
+            let thing = Thing { passes, ..dims };
             let things = vec![thing; times];
             Ground { things, ..ground.clone() }.shares(Hand::AsItIs, sun, height)
         };
@@ -113,7 +113,7 @@ proptest! {
         let part = |way: f64| Thing {
             at: [whole.at[0] + way * half * cos, whole.at[1] + way * half * sin],
             half: [half, whole.half[1]],
-            ..whole.clone()
+            ..whole
         };
         let one = ground.with(std::slice::from_ref(&whole)).shares(Hand::AsItIs, sun, height);
         let two = ground.with(&[part(-1.0), part(1.0)]).shares(Hand::AsItIs, sun, height);
@@ -191,7 +191,7 @@ proptest! {
     #[test]
     fn the_sun_overhead_draws_the_plan(ground in grounds()) {
         use geo::{BooleanOps, MultiPolygon, unary_union};
-        let opaque = |t: &Thing| Thing { passes: 0.0, ..t.clone() };
+        let opaque = |t: &Thing| Thing { passes: 0.0, ..*t };
         let ground = Ground { things: ground.things.iter().map(opaque).collect(), ..ground };
         let venue = ground.venue(Hand::AsItIs);
         let plans = ground.things.iter().filter(|t| !matches!(t.form, Form::Screen)).map(|t| {

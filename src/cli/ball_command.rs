@@ -281,7 +281,7 @@ pub(super) fn run(options: &BallOptions) -> Result<(), Failure> {
     let plan = stages::ball(&prepared, date, &settings)?;
     let picture = stages::ball_picture(&venue, &plan)?;
     let stem = format!("ball-{}", plan.post.name);
-    let names = unique_slugs([stem.as_str()].into_iter(), "ball");
+    let names = unique_slugs([stem.as_str()], "ball");
     for name in &names {
         set.stage(FileName::new(name, "svg"), picture.svg.as_bytes())?;
         set.stage(FileName::new(name, "png"), &picture.png)?;

@@ -70,7 +70,7 @@ pub enum Command {
     ///
     /// A flight from a place to a place, followed by a camera: pan and tilt, what is behind
     /// the ball and how bright, when to close, how far, when to be back.
-    Ball(BallOptions),
+    Ball(Box<BallOptions>),
     /// Fit numbers of a venue file to what was seen on a recce
     ///
     /// Shadow edges met with a tape and a watch, shadows of poles, angles and bearings tell

@@ -60,7 +60,15 @@ impl Kept for Folder {
     }
 
     fn save(&self, name: &str, bytes: &[u8]) -> Result<(), FilesError> {
-        write_one(&self.path.join(name).with_extension("json"), bytes)
+        let file = self.path.join(name).with_extension("json");
+        let written = write_one(&file, bytes);
+        if written.is_err() && !self.path.exists() {
+            // another run of the same folder is done and has taken it away
+            let again = fs::create_dir_all(&self.path);
+            again.map_err(|source| FilesError::folder(&self.path, source))?;
+            return write_one(&file, bytes);
+        }
+        written
     }
 }
 

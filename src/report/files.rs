@@ -14,6 +14,10 @@ use tempfile::NamedTempFile;
 
 use super::slug::slug;
 
+/// Stems that one system takes for devices, whatever the extension (Microsoft Learn,
+/// "Naming Files, Paths, and Namespaces"): with a digit behind the last two.
+const DEVICES: [&str; 6] = ["con", "prn", "aux", "nul", "com", "lpt"];
+
 /// A file name without any path: a slug and an extension.
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub struct FileName(String);
@@ -26,9 +30,13 @@ impl FileName {
     /// use quarterstop::report::files::FileName;
     /// assert_eq!(FileName::new("field 15:00", "svg").as_str(), "field-15-00.svg");
     /// assert_eq!(FileName::new("../a", "/b").as_str(), "a.b");
+    /// assert_eq!(FileName::new("CON", "csv").as_str(), "con-file.csv");
     /// ```
     pub fn new(stem: &str, extension: &str) -> Self {
-        Self(format!("{}.{}", slug(stem, "file"), slug(extension, "dat")))
+        let stem = slug(stem, "file");
+        let device = DEVICES.contains(&stem.trim_end_matches(|c: char| c.is_ascii_digit()));
+        let more = if device { "-file" } else { "" };
+        Self(format!("{stem}{more}.{}", slug(extension, "dat")))
     }
 
     /// The name.

@@ -240,8 +240,10 @@ fn fixture(row: &Row<'_>, folder: &Path, sheet: &mut Sheet) -> Option<ListedFixt
     let date = row.cell("date", "a day of the calendar, YYYY-MM-DD", sheet, |text| {
         NaiveDate::parse_from_str(text, "%Y-%m-%d").ok()
     });
-    let venue = row.cell("venue", "the path of a venue file", sheet, |text| {
-        (!text.is_empty()).then(|| folder.join(text))
+    let venue = row.cell("venue", "the path of a venue file, on one line", sheet, |text| {
+        // messages show the path: it must not drive a terminal
+        let plain = !text.is_empty() && !text.chars().any(char::is_control);
+        plain.then(|| folder.join(text))
     });
     let start = row.cell("start", "fixed or free", sheet, |text| match text {
         "fixed" => Some(Freedom::Fixed),

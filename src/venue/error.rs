@@ -104,7 +104,10 @@ fn report(mistakes: &Mistakes, ink: Ink) -> String {
     let mut text = format!("{things} in the {} `{}`\n", mistakes.kind, mistakes.name);
     for (span, problem) in mistakes.found.iter().take(MOST_SHOWN) {
         text.push('\n');
-        text.push_str(&renderer.render(&[group(mistakes, span, problem)]));
+        // the renderer shows the controls of ASCII in the file as signs, but lets those of
+        // ISO 6429 pass, of which U+009B begins an escape sequence
+        let shown = renderer.render(&[group(mistakes, span, problem)]);
+        text.extend(shown.chars().map(|c| if is_late_control(c) { '\u{fffd}' } else { c }));
         text.push('\n');
     }
     if count > MOST_SHOWN {
@@ -115,18 +118,29 @@ fn report(mistakes: &Mistakes, ink: Ink) -> String {
 }
 
 fn group<'a>(mistakes: &'a Mistakes, span: &Range<usize>, problem: &'a Problem) -> Group<'a> {
-    let title = format!("{}: found {}", problem.key, problem.found);
+    let title = plain(&format!("{}: found {}", problem.key, problem.found));
     // an empty place (a missing table) still needs a line to point at
     let end = span.end.min(mistakes.text.len());
     let start = span.start.min(end);
     // a table may go on for pages: its first line is enough
     let line = mistakes.text[start..end].find('\n').map_or(end, |at| start + at);
     let snippet = Snippet::source(mistakes.text.as_str()).path(mistakes.name.as_str()).annotation(
-        AnnotationKind::Primary.span(start..line).label(format!("allowed: {}", problem.allowed)),
+        AnnotationKind::Primary
+            .span(start..line)
+            .label(plain(&format!("allowed: {}", problem.allowed))),
     );
     let group = Level::ERROR.primary_title(title).element(snippet);
     match problem.help.as_deref().filter(|help| !help.is_empty()) {
-        Some(help) => group.element(Level::HELP.message(help)),
+        Some(help) => group.element(Level::HELP.message(plain(help))),
         None => group,
     }
+}
+
+fn is_late_control(c: char) -> bool {
+    ('\u{80}'..='\u{9f}').contains(&c)
+}
+
+/// Words that quote a file, without anything that drives a terminal.
+fn plain(words: &str) -> String {
+    words.chars().map(|c| if c.is_control() && c != '\n' { '\u{fffd}' } else { c }).collect()
 }

@@ -3,7 +3,7 @@
 //! In: a [`SeenFile`], the venue it is about. Out: [`Seen`], or every problem with
 //! the path of its key.
 
-use chrono::{NaiveDate, NaiveTime, Timelike};
+use chrono::{NaiveDate, Timelike};
 use chrono_tz::Tz;
 
 use super::file::{SeenFile, UnknownTable, Which};
@@ -12,7 +12,7 @@ use super::{
     Kind, Observation, Pole, Quantity, Reference, Seen, Spot, Thrower, Unknown, Way, When,
 };
 use crate::solar::{ClockError, Repeated, position, resolve};
-use crate::venue::{Address, Draft, Problem, Problems, Unit, Venue};
+use crate::venue::{Address, Draft, Problem, Problems, Unit, Venue, time_of_day};
 
 /// More are no recce.
 const MOST_OBSERVATIONS: usize = 1_000;
@@ -140,8 +140,7 @@ impl Builder<'_> {
             let key = if date.is_none() { format!("{key}.on") } else { date_key };
             self.problems.add(key, found, "a day of the calendar, \"YYYY-MM-DD\"");
         }
-        let form = |form: &str| NaiveTime::parse_from_str(time.trim(), form).ok();
-        let clock = form("%H:%M:%S").or_else(|| form("%H:%M"));
+        let clock = time_of_day(time.trim());
         let time_key = format!("{key}.time");
         if clock.is_none() {
             let allowed = "a time of day, \"HH:MM\" or \"HH:MM:SS\"";

@@ -16,6 +16,9 @@ use super::tile::{System, Tile};
 
 /// Heights in one file: 12 times a tile of SRTM at 1 arc-second.
 const MOST_HEIGHTS: u64 = 160_000_000;
+/// Bytes of heights that a byte of the file can stand for, at the most: deflate reaches
+/// 1032 (RFC 1951: 258 bytes in two bits), LZW with codes of twelve bits some 1400.
+const MOST_GROWTH: u64 = 1500;
 /// What no land reaches, metres.
 const NO_LAND_M: f64 = 12_000.0;
 const SYSTEMS: &str = "longitude and latitude on WGS 84 (EPSG 4326), or UTM on WGS 84 \
@@ -58,10 +61,10 @@ pub fn read(bytes: &[u8], file: &str) -> Result<Tile, HorizonError> {
     if columns < 2 || rows < 2 {
         return Err(not(format!("{columns} x {rows} heights"), "at least 2 x 2"));
     }
-    match decoder.colortype().map_err(failed)? {
-        ColorType::Gray(_) => {}
+    let bits = match decoder.colortype().map_err(failed)? {
+        ColorType::Gray(bits) => u64::from(bits),
         other => return Err(not(format!("pixels of {other:?}"), "one band of heights")),
-    }
+    };
     let keys = Keys::read(&mut decoder).map_err(failed)?;
     let system = system(&keys).map_err(|found| not(found, SYSTEMS))?;
     let placed = placed(&mut decoder, &keys).map_err(failed)?;
@@ -72,6 +75,11 @@ pub fn read(bytes: &[u8], file: &str) -> Result<Tile, HorizonError> {
             || north_west[0].abs() > 361.0)
     {
         return Err(not("corners that are no longitude and latitude".into(), PLACED));
+    }
+    // room for what is claimed is made before the first height is read
+    if columns * rows * bits / 8 > MOST_GROWTH.saturating_mul(bytes.len() as u64) {
+        let found = format!("{columns} x {rows} heights in {} bytes", bytes.len());
+        return Err(not(found, "as many as the file has bytes for; load it again"));
     }
     let none = decoder.find_tag(Tag::GdalNodata).map_err(failed)?;
     let none = none.and_then(|v| v.into_string().ok());

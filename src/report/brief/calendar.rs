@@ -34,18 +34,19 @@ fn event(told: &Told<'_>, number: usize, cue: &Cue, stamp: DateTime<Utc>) -> Eve
         },
     ];
     let words: Vec<String> = words.into_iter().filter(|w| !w.is_empty()).collect();
+    let id = format!("{}-{start}-{}", slug(&told.venue.title, "venue"), number + 1);
+    // one of its own, or the library makes one by chance and no run is like another
+    let alarm = Alarm::display(&cue.what, -Duration::seconds(cue.lead_s.ceil() as i64))
+        .uid(&format!("{id}-alarm@quarterstop.invalid"))
+        .done();
     Event::new()
-        .uid(&format!(
-            "{}-{start}-{}@quarterstop.invalid",
-            slug(&told.venue.title, "venue"),
-            number + 1
-        ))
+        .uid(&format!("{id}@quarterstop.invalid"))
         .timestamp(stamp)
         .summary(&cue.what)
         .description(&words.join("\n"))
         .location(&told.venue.title)
         .starts(at)
         .ends(at)
-        .alarm(Alarm::display(&cue.what, -Duration::seconds(cue.lead_s.ceil() as i64)))
+        .alarm(alarm)
         .done()
 }

@@ -13,7 +13,7 @@ mod table;
 
 pub use columns::{Cell, Column, Kind, Seen, Share, WORDS, What, columns};
 pub use grid::{Figure, grid};
-pub use parquet::{ColumnarError, Notes, notes, read, write};
+pub use parquet::{ColumnarError, MOST_ROWS, Notes, notes, read, write};
 pub use schema::schema;
 pub use store::{Ask, FORMAT, Manifest, Shard, Store, StoreError};
 pub use table::Table;

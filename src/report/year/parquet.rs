@@ -21,6 +21,10 @@ use parquet::schema::types::Type;
 use super::columns::{Cell, Column, Kind, WORDS};
 use super::table::Table;
 
+/// Rows of a file that is read: a leap year of minutes, and an hour that comes twice. A
+/// few bytes can stand for any number of equal values.
+pub const MOST_ROWS: usize = 366 * 24 * 60 + 60;
+
 /// Notes of a file: keys and text.
 pub type Notes = BTreeMap<String, String>;
 
@@ -31,6 +35,8 @@ pub enum ColumnarError {
     Format(#[from] ParquetError),
     #[error("it holds other columns than this venue and version have")]
     OtherColumns,
+    #[error("it states {rows} rows; at most {MOST_ROWS} are read")]
+    TooMany { rows: i64 },
     #[error("column {column} holds a value that it cannot hold")]
     Value { column: String },
 }
@@ -81,6 +87,12 @@ pub fn read(bytes: Bytes, columns: &[Column]) -> Result<Table, ColumnarError> {
     let names = schema.columns().iter().map(|column| column.name());
     if !names.eq(columns.iter().map(|column| column.name.as_str())) {
         return Err(ColumnarError::OtherColumns);
+    }
+    let groups = reader.metadata().row_groups();
+    let stated = groups.iter().fold(0_i64, |sum, group| sum.saturating_add(group.num_rows()));
+    let sound = groups.iter().all(|group| group.num_rows() >= 0);
+    if !sound || usize::try_from(stated).map_or(true, |rows| rows > MOST_ROWS) {
+        return Err(ColumnarError::TooMany { rows: stated });
     }
     let mut table = Table::new(columns.to_vec());
     for group in 0..reader.num_row_groups() {

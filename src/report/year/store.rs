@@ -9,7 +9,7 @@
 use std::collections::BTreeMap;
 use std::fs;
 use std::hash::Hasher;
-use std::io;
+use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 
 use bytes::Bytes;
@@ -26,6 +26,8 @@ use crate::venue::Venue;
 
 /// Number of this form of the columns; changes when a meaning changes.
 pub const FORMAT: u32 = 1;
+/// Bytes of a block; one of 30 days at each minute with a hundred columns has a tenth.
+const MOST_BYTES: u64 = 512 * 1024 * 1024;
 /// Beginning and end of the names of blocks.
 const BLOCK: &str = "days-";
 const COLUMNAR: &str = "parquet";
@@ -158,7 +160,7 @@ impl Store {
             held: BTreeMap::new(),
         };
         let path = folder.join(MANIFEST);
-        match fs::read(&path) {
+        match bytes(&path) {
             Ok(bytes) => {
                 let found: Manifest =
                     serde_json::from_slice(&bytes).map_err(|e| foreign(&path, e))?;
@@ -166,8 +168,8 @@ impl Store {
                     return Err(StoreError::OtherInputs { path: Shown::of(&path) });
                 }
             }
-            Err(e) if e.kind() == io::ErrorKind::NotFound => {}
-            Err(source) => return Err(StoreError::Read { path: Shown::of(&path), source }),
+            Err(StoreError::Read { source, .. }) if source.kind() == io::ErrorKind::NotFound => {}
+            Err(error) => return Err(error),
         }
         store.look()?;
         if !path.exists() {
@@ -272,8 +274,15 @@ fn is_block(path: &Path) -> bool {
 }
 
 fn bytes(path: &Path) -> Result<Bytes, StoreError> {
-    let read = fs::read(path).map(Bytes::from);
-    read.map_err(|source| StoreError::Read { path: Shown::of(path), source })
+    let read = |source| StoreError::Read { path: Shown::of(path), source };
+    let file = fs::File::open(path).map_err(read)?;
+    let mut bytes = Vec::new();
+    // a device or pipe has no length to look at beforehand
+    file.take(MOST_BYTES + 1).read_to_end(&mut bytes).map_err(read)?;
+    match bytes.len() as u64 > MOST_BYTES {
+        true => Err(foreign(path, format!("it has more than {MOST_BYTES} bytes"))),
+        false => Ok(Bytes::from(bytes)),
+    }
 }
 
 fn foreign(path: &Path, what: impl std::fmt::Display) -> StoreError {

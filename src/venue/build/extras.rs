@@ -1,6 +1,6 @@
 //! Skyline, air, floodlights, fixture, moments of play.
 
-use chrono::{NaiveDate, NaiveTime};
+use chrono::{NaiveDate, NaiveTime, Timelike};
 
 use crate::units::{Azimuth, Elevation, Lux};
 use crate::venue::file::{FloodlightsOn, MomentTable, North, VenueFile};
@@ -108,10 +108,13 @@ pub(super) fn fixture(file: &VenueFile, problems: &mut Problems) -> Option<Fixtu
     Some(Fixture { date: date.ok()?, start: start? })
 }
 
-fn time_of_day(text: &str) -> Option<NaiveTime> {
-    // an unquoted TOML time has seconds
+/// A time of day, "HH:MM" or "HH:MM:SS", as an unquoted TOML time has it. No clock of a
+/// ground shows a leap second, and no zone's rules place one: 23:59:60 is no time here.
+pub(crate) fn time_of_day(text: &str) -> Option<NaiveTime> {
     let form = |form: &str| NaiveTime::parse_from_str(text, form).ok();
-    form("%H:%M").or_else(|| form("%H:%M:%S"))
+    let time = form("%H:%M").or_else(|| form("%H:%M:%S"));
+    // the parser keeps a 60th second as nanoseconds past a whole one
+    time.filter(|time| time.nanosecond() < 1_000_000_000)
 }
 
 pub(super) fn moments(file: &VenueFile, problems: &mut Problems) -> Vec<Moment> {

@@ -13,6 +13,10 @@ use crate::venue::problem::Problems;
 /// A zone may stick out by this much: the width of a line, metres.
 const ZONE_TOLERANCE_M: f64 = 0.12;
 
+/// A corner of a field of play farther from its centre is a slip of unit, metres. So far
+/// out the tangent plane is 0.3 m over the ground and the sun stands alike to 0.02 degree.
+const FARTHEST_M: f64 = 2_000.0;
+
 /// Things may overlap the field by this much: rounding, m2.
 const TOUCH_M2: f64 = 1e-6;
 
@@ -147,6 +151,14 @@ fn free(table: &FieldTable, problems: &mut Problems) -> Option<Outline> {
             "corners beside length_m or width_m",
             "one way to state the outline",
         );
+    }
+    if let Some([x, y]) = corners.iter().find(|p| p[0].hypot(p[1]) > FARTHEST_M) {
+        problems.add(
+            "field.corners",
+            format!("a corner at [{x}, {y}]"),
+            format!("corners within {FARTHEST_M} m of the centre of play"),
+        );
+        return None;
     }
     let boundary = sound(corners, "field.corners", problems)?;
     let drawn = boundary.iter().chain(boundary.first()).copied().collect();
