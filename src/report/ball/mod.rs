@@ -1,7 +1,8 @@
 //! A ball and its ride, as text, table and data.
 //!
-//! In: a venue, a [`BallPlan`], how the ball was struck in words. Out: lines of the printed
-//! summary, one row a look as CSV, everything as JSON of the format `quarterstop.ball/1`.
+//! In: a venue, a [`crate::plan::ball::BallPlan`], how the ball was struck in words. Out:
+//! lines of the printed summary, one row a look as CSV, everything as JSON of the format
+//! `quarterstop.ball/1`.
 
 mod data;
 pub mod hours;
