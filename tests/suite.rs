@@ -33,6 +33,8 @@ mod fit_seen;
 mod fit_solver;
 mod fit_support;
 mod fit_trials;
+mod fuzz_seeds;
+mod fuzz_support;
 mod geometry_continuity;
 mod geometry_mesh;
 mod geometry_section;
