@@ -94,3 +94,4 @@ mod venue_reading;
 mod venue_schema;
 mod weather_odds;
 mod weather_support;
+mod year_damage;

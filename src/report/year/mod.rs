@@ -6,6 +6,7 @@
 
 mod columns;
 mod grid;
+mod guard;
 mod parquet;
 mod schema;
 mod store;
