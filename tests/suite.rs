@@ -77,6 +77,7 @@ mod report_data;
 mod report_files;
 mod report_summary;
 mod report_support;
+mod resume_models;
 mod season_days;
 mod season_rows;
 mod season_support;
