@@ -15,6 +15,7 @@ mod check_findings;
 mod cli_ball;
 mod cli_brief;
 mod cli_changed;
+mod cli_faults;
 mod cli_fit;
 mod cli_import;
 mod cli_import_mesh;
