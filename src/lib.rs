@@ -119,6 +119,7 @@ pub mod report;
 pub mod season;
 pub mod solar;
 pub mod starts;
+mod unfinished;
 pub mod units;
 pub mod venue;
 pub mod weather;

@@ -94,7 +94,7 @@ fn what_was_made_from_something_else_is_not_mixed_in() {
             .assert()
             .code(2)
             .stdout("")
-            .stderr(contains("was made from another venue file, other options"));
+            .stderr(contains("was made from another venue file or model of it, other options"));
     }
     // the manifest is gone, but every block says what it was made from
     fs::remove_file(into.join("year.json")).unwrap();

@@ -58,7 +58,7 @@ pub enum Failure {
     Show(String),
     #[error(transparent)]
     Year(#[from] StoreError),
-    #[error("the venue file could not be read again: {0}")]
+    #[error("the venue file, or a model that it names, could not be read again: {0}")]
     VenueAgain(io::Error),
     /// Places that cannot be looked up from.
     #[error("{0}")]

@@ -13,7 +13,7 @@ use crate::import::horizon::profile::{self, Look};
 use crate::import::horizon::thin::thin;
 use crate::import::horizon::tile::Tile;
 use crate::import::horizon::{HorizonError, Skyline, csv, geotiff, hgt, table, tell};
-use crate::import::read::{bytes_of, text_file};
+use crate::import::read::{bytes_of, clean, text_file};
 use crate::import::write::{Overwrite, save, wrapped};
 use crate::venue::Venue;
 
@@ -174,7 +174,7 @@ pub(super) fn run(options: &HorizonOptions) -> Result<(), Failure> {
 }
 
 fn name(path: &Path) -> String {
-    path.file_name().unwrap_or_default().to_string_lossy().into_owned()
+    clean(&path.file_name().unwrap_or_default().to_string_lossy())
 }
 
 fn list(options: &HorizonOptions) -> Result<(Vec<String>, Skyline), Failure> {

@@ -14,6 +14,8 @@ use crate::starts::Kept;
 
 /// How names of such folders begin.
 const PREFIX: &str = ".unfinished-run-";
+/// How often a file is tried to be written into a folder that somebody takes away.
+const MOST_TRIES: usize = 3;
 
 /// The folder of a run that may be interrupted.
 pub(super) struct Folder {
@@ -31,11 +33,8 @@ impl Folder {
         files: &[&Vec<PathBuf>],
         settings: &impl Debug,
     ) -> Result<Self, FilesError> {
-        let mut contents: Vec<(PathBuf, Vec<u8>)> = Vec::new();
-        for path in files.iter().flat_map(|paths| paths.iter()) {
-            gather(path, &mut contents);
-        }
-        let name = fingerprint(&contents, &format!("{settings:?}"));
+        let files: Vec<PathBuf> = files.iter().flat_map(|p| p.iter().flat_map(listed)).collect();
+        let name = fingerprint(&files, &format!("{settings:?}"));
         let path = within.join(format!("{PREFIX}{name}"));
         fs::create_dir_all(&path).map_err(|source| FilesError::folder(&path, source))?;
         Ok(Self { within: within.to_owned(), path })
@@ -61,38 +60,45 @@ impl Kept for Folder {
 
     fn save(&self, name: &str, bytes: &[u8]) -> Result<(), FilesError> {
         let file = self.path.join(name).with_extension("json");
-        let written = write_one(&file, bytes);
-        if written.is_err() && !self.path.exists() {
-            // another run of the same folder is done and has taken it away
+        let mut written = write_one(&file, bytes);
+        for _ in 1..MOST_TRIES {
+            if written.is_ok() {
+                break;
+            }
+            // another run of the same folder is done and has taken it away, or is about to
             let again = fs::create_dir_all(&self.path);
             again.map_err(|source| FilesError::folder(&self.path, source))?;
-            return write_one(&file, bytes);
+            written = write_one(&file, bytes);
         }
         written
     }
 }
 
 /// A file, or the files of a folder in order of their names.
-fn gather(path: &Path, contents: &mut Vec<(PathBuf, Vec<u8>)>) {
-    if path.is_dir() {
-        let entries = fs::read_dir(path).into_iter().flatten().flatten();
-        let mut files: Vec<PathBuf> = entries.map(|e| e.path()).filter(|p| p.is_file()).collect();
-        files.sort();
-        files.iter().for_each(|file| gather(file, contents));
-    } else if let Ok(bytes) = fs::read(path) {
-        contents.push((path.to_owned(), bytes));
+fn listed(path: &PathBuf) -> Vec<PathBuf> {
+    if !path.is_dir() {
+        return vec![path.clone()];
     }
+    let entries = fs::read_dir(path).into_iter().flatten().flatten();
+    let mut files: Vec<PathBuf> = entries.map(|e| e.path()).filter(|p| p.is_file()).collect();
+    files.sort();
+    files
 }
 
-/// 128 bits of hash. The standard library's hash may differ between builds of this
-/// program, after which a run starts over.
-fn fingerprint(contents: &[(PathBuf, Vec<u8>)], settings: &str) -> String {
-    let half = |salt: u64| {
+/// 128 bits of hash over names and contents of files and over the settings. The standard
+/// library's hash may differ between builds of this program, after which a run starts over.
+fn fingerprint(files: &[PathBuf], settings: &str) -> String {
+    let mut halves = [1_u64, 2].map(|salt| {
         let mut hasher = DefaultHasher::new();
-        (salt, env!("CARGO_PKG_VERSION"), contents, settings).hash(&mut hasher);
-        hasher.finish()
-    };
-    format!("{:016x}{:016x}", half(1), half(2))
+        (salt, env!("CARGO_PKG_VERSION"), settings).hash(&mut hasher);
+        hasher
+    });
+    // one file at a time: models may be large
+    for file in files {
+        let content = fs::read(file).ok();
+        halves.iter_mut().for_each(|hasher| (file, &content).hash(hasher));
+    }
+    halves.map(|hasher| format!("{:016x}", hasher.finish())).concat()
 }
 
 #[cfg(test)]

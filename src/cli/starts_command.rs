@@ -17,6 +17,7 @@ use crate::starts::{
     Fixture, Freedom, ListedFixture, Profile, Run, StartsError, read_list, read_profile,
 };
 use crate::venue::Venue;
+use crate::venue::mesh::files_of;
 use crate::weather::Odds;
 
 use super::failure::{Failure, WindowError};
@@ -140,9 +141,11 @@ pub(super) fn run(options: &StartsOptions) -> Result<(), Failure> {
     run.check().map_err(starts_failure)?;
     let folder = folder(options, &paths);
     let mut set = FileSet::open(&folder)?;
+    let named = paths.iter().zip(&venues);
+    let models = named.flat_map(|(path, venue)| files_of(path, &venue.meshes)).collect();
     let kept = Folder::open(
         &folder,
-        &[&paths, &options.odds],
+        &[&paths, &options.odds, &models],
         &(&fixtures, &profile, options.every_min, options.step),
     )?;
     let progress = Progress::of("fixtures ranked");

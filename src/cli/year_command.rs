@@ -4,6 +4,7 @@
 //! files; once all days are there, a CSV of them and pictures by date and time of day.
 
 use std::convert::Infallible;
+use std::fs;
 use std::path::{Path, PathBuf};
 
 use chrono::{Datelike, NaiveDate, TimeDelta};
@@ -13,10 +14,13 @@ use crate::render::{self, YearWindow, YearWords};
 use crate::report::files::{FileName, FileSet};
 use crate::report::slug::{slug, unique_slugs};
 use crate::report::summary;
-use crate::report::year::{Ask, Figure, Manifest, Shard, Store, StoreError, Table, grid};
+use crate::report::year::{
+    Ask, Figure, Manifest, Shard, Store, StoreError, Table, fingerprint, grid,
+};
 use crate::season::{Season, Wanted, Weather, dates};
 use crate::solar;
 use crate::venue::Venue;
+use crate::venue::mesh::files_of;
 
 use super::failure::Failure;
 use super::options::{ShowWord, YearOptions};
@@ -41,9 +45,13 @@ pub(super) fn run(options: &YearOptions) -> Result<(), Failure> {
     let venue = stages::read_venue(&options.venue)?;
     let ask = ask(options, &venue)?;
     let figures = figures(options, &venue)?;
-    let file = std::fs::read_to_string(&options.venue).map_err(Failure::VenueAgain)?;
+    let file = fs::read_to_string(&options.venue).map_err(Failure::VenueAgain)?;
+    let models = files_of(&options.venue, &venue.meshes);
+    let models = models.iter().map(|model| fs::read(model).map(|bytes| fingerprint(&bytes)));
+    let models = models.collect::<Result<Vec<u64>, _>>().map_err(Failure::VenueAgain)?;
     let folder = folder(options, &ask);
-    let mut store = Store::open(&folder, &venue, Manifest::new(&venue, &file, &ask))?;
+    let manifest = Manifest::new(&venue, &file, &models, &ask);
+    let mut store = Store::open(&folder, &venue, manifest)?;
     let shard = options.shard.unwrap_or(Shard::WHOLE);
     let all: Vec<NaiveDate> = dates(ask.first, ask.last).collect();
     let own = all.iter().enumerate().filter(|(day, _)| shard.has(*day)).map(|(_, date)| *date);

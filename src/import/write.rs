@@ -4,10 +4,12 @@
 //! which all that was there before stands as it stood (crate `toml_edit`), and a
 //! file that appears whole or not at all.
 
-use std::io::{self, Write};
+use std::io;
 use std::path::{Path, PathBuf};
 
 use toml_edit::{Array, ArrayOfTables, DocumentMut, Item, Table, Value};
+
+use crate::unfinished::{clear_left_behind, write_through};
 
 /// Columns of comments and printed lists.
 const WIDTH: usize = 80;
@@ -168,17 +170,8 @@ pub fn save(path: &Path, text: &str, overwrite: Overwrite) -> Result<(), SaveErr
 pub fn save_bytes(path: &Path, bytes: &[u8], overwrite: Overwrite) -> Result<(), SaveError> {
     let failed = |source| SaveError::Write { path: path.to_owned(), source };
     let folder = path.parent().filter(|f| !f.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let mut builder = tempfile::Builder::new();
-    builder.prefix(".unfinished-");
-    // an ordinary file, of which the user's mask decides who may read it
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::PermissionsExt;
-        builder.permissions(std::fs::Permissions::from_mode(0o666));
-    }
-    let mut file = builder.tempfile_in(folder).map_err(failed)?;
-    file.write_all(bytes).map_err(failed)?;
-    file.as_file().sync_all().map_err(failed)?;
+    clear_left_behind(folder);
+    let file = write_through(folder, bytes).map_err(failed)?;
     let placed = match overwrite {
         Overwrite::Asked => file.persist(path),
         Overwrite::Never => file.persist_noclobber(path),

@@ -3,16 +3,18 @@
 //! In: names and bytes. Out: files in one folder. Each is written beside its
 //! target under a temporary name, flushed to the disc and only then renamed; a
 //! set is staged completely before the first rename, so a full disc or a crash
-//! before that leaves the folder as it was.
+//! before that leaves the folder as it was but for the temporary files, which the next
+//! run that writes there takes away (`unfinished`).
 
 use std::fmt;
 use std::fs;
-use std::io::{self, Write};
+use std::io;
 use std::path::{Path, PathBuf};
 
 use tempfile::NamedTempFile;
 
 use super::slug::slug;
+use crate::unfinished::{clear_left_behind, write_through};
 
 /// Stems that one system takes for devices, whatever the extension (Microsoft Learn,
 /// "Naming Files, Paths, and Namespaces"): with a digit behind the last two.
@@ -136,6 +138,7 @@ impl FileSet {
         let set = Self { folder: folder.to_owned(), made, staged: Vec::new(), committed: false };
         fs::create_dir_all(folder)
             .map_err(|source| FilesError::Folder { path: Shown(folder.to_owned()), source })?;
+        clear_left_behind(folder);
         Ok(set)
     }
 
@@ -210,6 +213,7 @@ pub fn write_one(path: &Path, bytes: &[u8]) -> Result<(), FilesError> {
         Some(folder) if !folder.as_os_str().is_empty() => folder,
         _ => Path::new("."),
     };
+    clear_left_behind(folder);
     let temporary = write_through(folder, bytes)
         .map_err(|source| FilesError::Write { path: shown(), source })?;
     temporary.persist(path).map_err(|e| FilesError::Rename {
@@ -220,22 +224,6 @@ pub fn write_one(path: &Path, bytes: &[u8]) -> Result<(), FilesError> {
     })?;
     sync_folder(folder);
     Ok(())
-}
-
-fn write_through(folder: &Path, bytes: &[u8]) -> io::Result<NamedTempFile> {
-    let mut builder = tempfile::Builder::new();
-    builder.prefix(".unfinished-");
-    // Temporary files are private by default; outputs are ordinary files, of
-    // which the user's mask decides who may read them.
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::PermissionsExt;
-        builder.permissions(fs::Permissions::from_mode(0o666));
-    }
-    let mut file = builder.tempfile_in(folder)?;
-    file.write_all(bytes)?;
-    file.as_file().sync_all()?;
-    Ok(file)
 }
 
 /// The renames themselves reach the disc with the folder. Some file systems

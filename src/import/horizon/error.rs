@@ -6,23 +6,28 @@ use crate::import::read::clean;
 /// is at fault.
 #[derive(Debug, thiserror::Error)]
 pub enum HorizonError {
-    #[error("{file}: {}{}", problems.join("\n  "), more(.count, problems))]
+    #[error("{}: {}{}", clean(file), problems.join("\n  "), more(.count, problems))]
     List { file: String, problems: Vec<String>, count: usize },
     #[error(
-        "{file}: the name does not say which tile it is\n  \
-         a tile of SRTM is called after its south-west corner, such as N52W001.hgt"
+        "{}: the name does not say which tile it is\n  \
+         a tile of SRTM is called after its south-west corner, such as N52W001.hgt",
+        clean(file)
     )]
     TileName { file: String },
     #[error(
-        "{file}: {bytes} bytes are no tile of SRTM; 1 arc-second has 25934402, 3 arc-seconds \
-         2884802\n  unpack it first, or load it again"
+        "{}: {bytes} bytes are no tile of SRTM; 1 arc-second has 25934402, 3 arc-seconds \
+         2884802\n  unpack it first, or load it again",
+        clean(file)
     )]
     TileSize { file: String, bytes: usize },
-    #[error("{file}: not a TIFF that can be read: {}", clean(cause))]
+    #[error("{}: not a TIFF that can be read: {}", clean(file), clean(cause))]
     Tiff { file: String, cause: String },
-    #[error("{file}: {columns} x {rows} heights; at most {limit} are read: cut a smaller area out")]
+    #[error(
+        "{}: {columns} x {rows} heights; at most {limit} are read: cut a smaller area out",
+        clean(file)
+    )]
     TooLarge { file: String, columns: u64, rows: u64, limit: u64 },
-    #[error("{file}: {found}\n  allowed: {allowed}")]
+    #[error("{}: {found}\n  allowed: {allowed}", clean(file))]
     NotTerrain { file: String, found: String, allowed: &'static str },
     #[error(
         "no terrain at the centre of play, {latitude_deg:.5}, {longitude_deg:.5}: {why}\n  \

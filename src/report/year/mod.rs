@@ -6,6 +6,7 @@
 
 mod columns;
 mod grid;
+mod guard;
 mod parquet;
 mod schema;
 mod store;
@@ -15,5 +16,5 @@ pub use columns::{Cell, Column, Kind, Seen, Share, WORDS, What, columns};
 pub use grid::{Figure, grid};
 pub use parquet::{ColumnarError, MOST_ROWS, Notes, notes, read, write};
 pub use schema::schema;
-pub use store::{Ask, FORMAT, Manifest, Shard, Store, StoreError};
+pub use store::{Ask, FORMAT, Manifest, Shard, Store, StoreError, fingerprint};
 pub use table::Table;

@@ -12,13 +12,14 @@ use parquet::basic::{LogicalType, Repetition, TimeUnit, Type as Physical};
 use parquet::column::reader::{ColumnReader, ColumnReaderImpl};
 use parquet::data_type::{ByteArray, ByteArrayType, DataType, DoubleType, Int32Type, Int64Type};
 use parquet::errors::ParquetError;
-use parquet::file::metadata::KeyValue;
+use parquet::file::metadata::{ColumnChunkMetaData, KeyValue};
 use parquet::file::properties::WriterProperties;
 use parquet::file::reader::{FileReader, SerializedFileReader};
 use parquet::file::writer::{SerializedColumnWriter, SerializedFileWriter};
 use parquet::schema::types::Type;
 
 use super::columns::{Cell, Column, Kind, WORDS};
+use super::guard::guarded;
 use super::table::Table;
 
 /// Rows of a file that is read: a leap year of minutes, and an hour that comes twice. A
@@ -35,6 +36,8 @@ pub enum ColumnarError {
     Format(#[from] ParquetError),
     #[error("it holds other columns than this venue and version have")]
     OtherColumns,
+    #[error("what it says about itself does not hold: it was changed or damaged")]
+    Changed,
     #[error("it states {rows} rows; at most {MOST_ROWS} are read")]
     TooMany { rows: i64 },
     #[error("column {column} holds a value that it cannot hold")]
@@ -69,8 +72,12 @@ pub fn write(table: &Table, notes: &Notes) -> Result<Vec<u8>, ColumnarError> {
 /// The notes of a file.
 ///
 /// # Errors
-/// [`ColumnarError::Format`] for bytes that are no such file.
+/// [`ColumnarError::Format`] or [`ColumnarError::Changed`] for bytes that are no such file.
 pub fn notes(bytes: Bytes) -> Result<Notes, ColumnarError> {
+    guarded(|| notes_of(bytes)).unwrap_or(Err(ColumnarError::Changed))
+}
+
+fn notes_of(bytes: Bytes) -> Result<Notes, ColumnarError> {
     let reader = SerializedFileReader::new(bytes)?;
     let notes = reader.metadata().file_metadata().key_value_metadata();
     let pairs = notes.into_iter().flatten();
@@ -82,6 +89,11 @@ pub fn notes(bytes: Bytes) -> Result<Notes, ColumnarError> {
 /// # Errors
 /// [`ColumnarError`] for bytes that are no such file or hold other columns.
 pub fn read(bytes: Bytes, columns: &[Column]) -> Result<Table, ColumnarError> {
+    guarded(|| table_of(bytes, columns)).unwrap_or(Err(ColumnarError::Changed))
+}
+
+fn table_of(bytes: Bytes, columns: &[Column]) -> Result<Table, ColumnarError> {
+    let size = bytes.len();
     let reader = SerializedFileReader::new(bytes)?;
     let schema = reader.metadata().file_metadata().schema_descr_ptr();
     let names = schema.columns().iter().map(|column| column.name());
@@ -93,6 +105,9 @@ pub fn read(bytes: Bytes, columns: &[Column]) -> Result<Table, ColumnarError> {
     let sound = groups.iter().all(|group| group.num_rows() >= 0);
     if !sound || usize::try_from(stated).map_or(true, |rows| rows > MOST_ROWS) {
         return Err(ColumnarError::TooMany { rows: stated });
+    }
+    if !groups.iter().flat_map(|group| group.columns()).all(|chunk| lies_within(chunk, size)) {
+        return Err(ColumnarError::Changed);
     }
     let mut table = Table::new(columns.to_vec());
     for group in 0..reader.num_row_groups() {
@@ -126,6 +141,19 @@ pub fn read(bytes: Bytes, columns: &[Column]) -> Result<Table, ColumnarError> {
         }
     }
     Ok(table)
+}
+
+/// Whether a column lies where it says, in a file of `size` bytes that are not compressed.
+fn lies_within(chunk: &ColumnChunkMetaData, size: usize) -> bool {
+    let at = |offset: i64| usize::try_from(offset).ok().filter(|offset| *offset <= size);
+    let (pages, dictionary) = (at(chunk.data_page_offset()), chunk.dictionary_page_offset());
+    let begins = match dictionary.map(at) {
+        None => pages,
+        // a dictionary comes first
+        Some(first) => first.zip(pages).filter(|(first, pages)| first <= pages).map(|(f, _)| f),
+    };
+    let ends = begins.zip(at(chunk.compressed_size())).and_then(|(b, long)| b.checked_add(long));
+    ends.is_some_and(|ends| ends <= size) && at(chunk.uncompressed_size()).is_some()
 }
 
 fn field(column: &Column) -> Result<Arc<Type>, ParquetError> {

@@ -72,7 +72,8 @@ pub struct Manifest {
     pub format: u32,
     pub program: String,
     pub venue: String,
-    /// Hash (XXH64) of the venue file and of all that the command asks for.
+    /// Hash (XXH64) of the venue file, of the files that it names, and of all that the
+    /// command asks for.
     pub inputs: String,
     pub time_zone: String,
     pub first_date: String,
@@ -93,7 +94,7 @@ pub enum StoreError {
     )]
     Read { path: Shown, source: io::Error },
     #[error(
-        "{path} was made from another venue file, other options or another version\n  \
+        "{path} was made from another venue file or model of it, other options or another version\n  \
          choose another folder with --into, or empty this one"
     )]
     OtherInputs { path: Shown },
@@ -124,12 +125,21 @@ pub struct Store {
     held: BTreeMap<NaiveDate, PathBuf>,
 }
 
+/// What tells one content of a file from another (XXH64).
+pub fn fingerprint(bytes: &[u8]) -> u64 {
+    XxHash64::oneshot(0, bytes)
+}
+
 impl Manifest {
-    /// Of a venue, the text of its file, and what is asked.
-    pub fn new(venue: &Venue, file: &str, ask: &Ask) -> Self {
+    /// Of a venue, the text of its file, the [`fingerprint`]s of the files that it names,
+    /// and what is asked.
+    pub fn new(venue: &Venue, file: &str, models: &[u64], ask: &Ask) -> Self {
         let program = concat!("quarterstop ", env!("CARGO_PKG_VERSION")).to_owned();
         let mut hash = XxHash64::with_seed(0);
         hash.write(file.as_bytes());
+        for model in models {
+            hash.write(format!("\0model {model:016x}").as_bytes());
+        }
         hash.write(format!("\0{FORMAT} {program} {ask:?}").as_bytes());
         Self {
             format: FORMAT,

@@ -103,6 +103,14 @@ fn structure(bytes: &[u8], file: &str) -> Result<Gltf, MeshFault> {
     }
     let read = Gltf::from_slice_without_validation(bytes).map_err(|e| fault(e.to_string()))?;
     let root = read.document.as_json();
+    // the check that follows would reach for positions that are not there
+    let places = root.meshes.iter().enumerate().flat_map(|(mesh, m)| {
+        let attributes = m.primitives.iter().flat_map(|p| p.attributes.values());
+        attributes.map(move |accessor| (mesh, accessor.value()))
+    });
+    if let Some((mesh, at)) = places.into_iter().find(|(_, at)| *at >= root.accessors.len()) {
+        return Err(fault(format!("mesh {mesh} with the accessor {at}, which is not there")));
+    }
     let mut invalid = Vec::new();
     root.validate(root, gltf::json::Path::new, &mut |path, error| {
         invalid.push((path().to_string(), error));

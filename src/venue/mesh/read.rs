@@ -91,6 +91,23 @@ pub fn companions(path: &Path) -> Result<Vec<String>, MeshFault> {
     }
 }
 
+/// The files that the meshes of a venue file came from, and those that these need beside
+/// them, each once; `venue_file` is its path. A file that cannot be read any more is named
+/// all the same.
+pub fn files_of(venue_file: &Path, notes: &[MeshNote]) -> Vec<PathBuf> {
+    let folder = venue_file.parent().unwrap_or(Path::new(""));
+    let mut files: Vec<PathBuf> = Vec::new();
+    for model in notes.iter().map(|note| folder.join(&note.file)) {
+        let beside = model.parent().unwrap_or(Path::new("")).to_owned();
+        let needed = companions(&model).unwrap_or_default();
+        files.push(model);
+        files.extend(needed.iter().map(|name| beside.join(name)));
+    }
+    files.sort();
+    files.dedup();
+    files
+}
+
 /// A file in a folder or under it.
 ///
 /// # Errors

@@ -1,0 +1,138 @@
+//! Blocks of a year that were cut off or changed: refused or read, never a panic, and
+//! never more memory than stated.
+
+use std::path::Path;
+
+use bytes::Bytes;
+use quarterstop::report::year::{ColumnarError, notes, read};
+
+use crate::fuzz_seeds::block;
+use crate::fuzz_support::block_columns;
+
+/// Rows of the block: enough for dictionaries and pages that are not all alike.
+const ROWS: usize = 48;
+/// Address space of the whole test program, most of which is itself and the stacks of its
+/// threads. A length of 64 bits, or of 32, that is believed asks for more.
+const MOST_MB: u64 = 1_536;
+/// Seconds of computing for all changes together, which take a few. Not a measure of
+/// speed: a reader that does not come back is stopped here.
+const MOST_S: u64 = 300;
+
+#[test]
+fn an_untouched_block_is_read() {
+    let bytes = Bytes::from(block(ROWS));
+    assert_eq!(read(bytes.clone(), block_columns()).unwrap().len(), ROWS);
+    assert_eq!(notes(bytes).unwrap()["dates"], "2027-03-01");
+}
+
+/// Offsets of columns that are none: the library panics on them by itself.
+#[test]
+fn a_block_that_lies_of_its_columns_says_so() {
+    let sound = block(ROWS);
+    let changed = (0..sound.len()).filter(|at| {
+        let mut bytes = sound.clone();
+        bytes[*at] ^= 0xff;
+        matches!(read(Bytes::from(bytes), block_columns()), Err(ColumnarError::Changed))
+    });
+    assert!(changed.count() > 0);
+}
+
+/// The same program again, for [`every_change`] alone, under the limits of the system.
+#[test]
+#[cfg(unix)]
+fn every_change_of_a_byte_is_refused_or_read() {
+    let limits = format!("ulimit -v {} && ulimit -t {MOST_S} && exec \"$@\"", MOST_MB * 1024);
+    let program = std::env::current_exe().unwrap();
+    let output = std::process::Command::new("sh")
+        .args(["-c", &limits, "sh"])
+        .arg(program)
+        .args(["year_damage::every_change", "--exact", "--ignored", "--test-threads=1"])
+        .output()
+        .unwrap();
+    let told = String::from_utf8_lossy(&output.stdout);
+    assert!(output.status.success(), "{told}{}", String::from_utf8_lossy(&output.stderr));
+    assert!(told.contains("1 passed"), "{told}");
+    // nothing that was caught is told
+    assert!(!String::from_utf8_lossy(&output.stderr).contains("panicked"), "{output:?}");
+}
+
+#[test]
+#[ignore = "run by another test, under limits"]
+fn every_change() {
+    let sound = block(ROWS);
+    let (mut taken, mut refused) = (0, 0);
+    let mut ask = |bytes: Vec<u8>, what: &str| {
+        let bytes = Bytes::from(bytes);
+        let asked = std::panic::catch_unwind(|| {
+            let known = notes(bytes.clone()).is_ok();
+            (known, read(bytes.clone(), block_columns()))
+        });
+        match asked.unwrap_or_else(|_| panic!("{what}")) {
+            (known, Ok(table)) => {
+                assert!(known, "{what}");
+                assert!(table.cells.iter().all(|cells| cells.len() == table.len()), "{what}");
+                taken += 1;
+            }
+            (_, Err(error)) => {
+                assert!(!error.to_string().is_empty());
+                refused += 1;
+            }
+        }
+    };
+    for length in 0..sound.len() {
+        ask(sound[..length].to_vec(), &format!("cut off after {length} bytes"));
+    }
+    for mask in [0xff, 0x01, 0x80] {
+        for at in 0..sound.len() {
+            let mut bytes = sound.clone();
+            bytes[at] ^= mask;
+            ask(bytes, &format!("byte {at} xor {mask:#x}"));
+        }
+    }
+    assert!(taken > 0 && refused > sound.len(), "{taken} taken, {refused} refused");
+}
+
+/// A run that goes on says which file it is, and what to do.
+#[test]
+fn a_damaged_block_stops_a_run_that_goes_on_and_says_what_to_do() {
+    use assert_cmd::Command;
+    use predicates::prelude::PredicateBooleanExt;
+    use predicates::str::contains;
+    let folder = tempfile::tempdir().unwrap();
+    let run = || {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_quarterstop"));
+        command.args(["year", "venues/tennis-demo.toml", "--first-date", "2027-05-01"]);
+        command.args(["--last-date", "2027-05-01", "--step", "60", "--into"]).arg(folder.path());
+        command.assert()
+    };
+    run().success();
+    let csv = std::fs::read(folder.path().join("year.csv")).unwrap();
+    let path = folder.path().join("days-2027-05-01.parquet");
+    let sound = std::fs::read(&path).unwrap();
+    // the footer, and a byte of the first column's pages
+    for damaged in [sound[..sound.len() - 9].to_vec(), changed_so_that_it_is_refused(&sound)] {
+        std::fs::write(&path, damaged).unwrap();
+        let told = contains("days-2027-05-01.parquet").and(contains("move it away"));
+        run().code(2).stdout("").stderr(told.and(contains("panicked").not()));
+    }
+    std::fs::remove_file(&path).unwrap();
+    run().success();
+    assert_eq!(std::fs::read(folder.path().join("year.csv")).unwrap(), csv);
+}
+
+/// A block whose notes are read as before and whose rows are not.
+fn changed_so_that_it_is_refused(sound: &[u8]) -> Vec<u8> {
+    let venue = quarterstop::venue::read(Path::new("venues/tennis-demo.toml")).unwrap();
+    let columns = quarterstop::report::year::columns(&venue);
+    let before = notes(Bytes::copy_from_slice(sound)).unwrap();
+    let candidates = (0..sound.len()).rev().map(|at| {
+        let mut bytes = sound.to_vec();
+        bytes[at] ^= 0xff;
+        Bytes::from(bytes)
+    });
+    let found = candidates.take(20_000).find(|bytes| {
+        notes(bytes.clone()).is_ok_and(|after| after == before)
+            && matches!(read(bytes.clone(), &columns), Err(ColumnarError::Changed))
+    });
+    found.unwrap().to_vec()
+}
