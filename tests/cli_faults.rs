@@ -174,16 +174,16 @@ fn assert_told(output: &Output, code: i32, said: &str) {
 /// where the signal is ignored: setrlimit(2)).
 #[test]
 fn a_disc_that_is_full_is_told_and_leaves_no_half_file() {
-    for job in 0..JOBS.len() {
+    for (job, words) in JOBS.iter().enumerate() {
         for blocks in [1, 12] {
             let home = court();
             fs::create_dir(home.path().join("out")).unwrap();
             let stage = format!("trap '' XFSZ; ulimit -f {blocks}");
-            let output = staged(home.path(), &stage, &into(JOBS[job], "out"));
+            let output = staged(home.path(), &stage, &into(words, "out"));
             assert_told(&output, 1, "cannot write");
             let folder = home.path().join("out");
             assert_whole(job, &folder, "on a full disc");
-            assert_eq!(unfinished(&folder), [""; 0], "{}", JOBS[job][0]);
+            assert_eq!(unfinished(&folder), [""; 0], "{}", words[0]);
             if blocks == 12 {
                 assert_completed(home.path(), job, "after a full disc");
             }
@@ -259,11 +259,11 @@ fn wait_for(child: &mut Child, folder: &Path, moment: Moment) {
 
 #[test]
 fn a_run_that_is_killed_leaves_whole_files_and_the_next_completes_them() {
-    for job in 0..JOBS.len() {
+    for (job, words) in JOBS.iter().enumerate() {
         let home = court();
         let folder = home.path().join("out");
         for moment in [Moment::Soon, Moment::Writing, Moment::Placed] {
-            let mut child = quarterstop(home.path(), &into(JOBS[job], "out")).spawn().unwrap();
+            let mut child = quarterstop(home.path(), &into(words, "out")).spawn().unwrap();
             wait_for(&mut child, &folder, moment);
             child.kill().unwrap();
             child.wait().unwrap();
@@ -280,17 +280,17 @@ fn a_run_that_is_killed_leaves_whole_files_and_the_next_completes_them() {
 
 #[test]
 fn two_runs_at_once_on_one_folder_make_what_one_makes() {
-    for job in 0..JOBS.len() {
+    for (job, words) in JOBS.iter().enumerate() {
         let home = court();
-        let words = into(JOBS[job], "out");
-        let both = [0, 1].map(|_| quarterstop(home.path(), &words).spawn().unwrap());
+        let job_into = into(words, "out");
+        let both = [0, 1].map(|_| quarterstop(home.path(), &job_into).spawn().unwrap());
         for child in both {
             let output = child.wait_with_output().unwrap();
-            assert!(output.status.success(), "{}: {output:?}", JOBS[job][0]);
+            assert!(output.status.success(), "{}: {output:?}", words[0]);
         }
         let folder = home.path().join("out");
         assert_whole(job, &folder, "two at once");
-        assert_eq!(finished(&folder).len(), undisturbed(job).len(), "{}", JOBS[job][0]);
+        assert_eq!(finished(&folder).len(), undisturbed(job).len(), "{}", words[0]);
         assert_eq!(unfinished(&folder), [""; 0]);
     }
 }
