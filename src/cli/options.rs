@@ -21,7 +21,7 @@ use crate::plan::USUAL_HOLD_STOPS;
 use crate::plan::look_up::{FARTHEST_M, USUAL_EYE_M};
 use crate::plan::positions::Part;
 use crate::report::year::Shard;
-use crate::venue::{Moment, Play};
+use crate::venue::{self, Moment, Play};
 
 /// Where sun and shade lie on the field of play, and how many stops apart they
 /// are, camera by camera.
@@ -607,6 +607,6 @@ fn moment(text: &str) -> Result<Moment, String> {
 }
 
 pub(super) fn day(text: &str) -> Result<NaiveDate, String> {
-    NaiveDate::parse_from_str(text.trim(), "%Y-%m-%d")
-        .map_err(|_| "a day is YYYY-MM-DD and has to be in the calendar".to_owned())
+    let allowed = "a day is YYYY-MM-DD and has to be in the calendar, from 1900 to 2200";
+    venue::day_of(text).ok_or_else(|| allowed.to_owned())
 }
