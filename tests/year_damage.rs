@@ -13,9 +13,11 @@ use crate::fuzz_support::block_columns;
 const ROWS: usize = 48;
 /// Address space of the whole test program, most of which is itself and the stacks of its
 /// threads. A length of 64 bits, or of 32, that is believed asks for more.
+#[cfg(target_os = "linux")]
 const MOST_MB: u64 = 1_536;
 /// Seconds of computing for all changes together, which take a few. Not a measure of
 /// speed: a reader that does not come back is stopped here.
+#[cfg(target_os = "linux")]
 const MOST_S: u64 = 300;
 
 #[test]
@@ -39,7 +41,7 @@ fn a_block_that_lies_of_its_columns_says_so() {
 
 /// The same program again, for [`every_change`] alone, under the limits of the system.
 #[test]
-#[cfg(unix)]
+#[cfg(target_os = "linux")]
 fn every_change_of_a_byte_is_refused_or_read() {
     let limits = format!("ulimit -v {} && ulimit -t {MOST_S} && exec \"$@\"", MOST_MB * 1024);
     let program = std::env::current_exe().unwrap();

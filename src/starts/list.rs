@@ -19,6 +19,7 @@ use std::path::{Path, PathBuf};
 use chrono::{NaiveDate, NaiveTime};
 
 use crate::import::read::{ReadError, bytes_of, clean};
+use crate::venue::{DAY, day_of};
 
 /// Megabytes of a list.
 const MOST_MB: u64 = 8;
@@ -237,9 +238,7 @@ fn clock(text: &str) -> Option<NaiveTime> {
 }
 
 fn fixture(row: &Row<'_>, folder: &Path, sheet: &mut Sheet) -> Option<ListedFixture> {
-    let date = row.cell("date", "a day of the calendar, YYYY-MM-DD", sheet, |text| {
-        NaiveDate::parse_from_str(text, "%Y-%m-%d").ok()
-    });
+    let date = row.cell("date", DAY, sheet, day_of);
     let venue = row.cell("venue", "the path of a venue file, on one line", sheet, |text| {
         // messages show the path: it must not drive a terminal
         let plain = !text.is_empty() && !text.chars().any(char::is_control);

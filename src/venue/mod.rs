@@ -21,7 +21,7 @@ mod shape;
 pub mod surveyed;
 mod tree;
 
-pub(crate) use build::{nearest, time_of_day};
+pub(crate) use build::{DAY, day_of, nearest, time_of_day};
 pub use candidate::{Candidate, CandidateGround};
 pub use crew::{ExposesFor, Operator, StatedExposure, Subject};
 pub use draft::{Address, Dimension, Draft, DraftError, Unit, VariantError, Variants};

@@ -13,7 +13,9 @@ use chrono::{NaiveDate, NaiveTime, TimeZone};
 use quarterstop::fit::seen;
 use quarterstop::geometry::{Caster, TURF_HEIGHT_M, Workbench};
 use quarterstop::import::geodesy::Geographic;
-use quarterstop::import::horizon::{csv, geotiff, hgt, tile::Tile};
+use quarterstop::import::horizon::profile::{self, Look};
+use quarterstop::import::horizon::tile::{System, Tile};
+use quarterstop::import::horizon::{csv, geotiff, hgt};
 use quarterstop::import::outlines::{
     FieldChoice, Goal, HeightRule, NewVenue, USUAL_WITHIN_M, Wish, import,
 };
@@ -262,6 +264,20 @@ fn looked_over(tile: &Tile) {
     }
     tile.spacing_m(52.0);
     tile.voids();
+    let middle = match tile.system {
+        System::Geographic => [north - 0.5 * south, west + 0.5 * east],
+        System::Utm { .. } => [52.31, -0.42],
+    };
+    let Ok(from) = Geographic::new(middle[0], middle[1]) else { return };
+    let look =
+        Look { from, eye_m: 1.7, ground_m: None, near_m: 100.0, far_m: 4_000.0, every_deg: 60.0 };
+    match profile::look(std::slice::from_ref(tile), &look) {
+        Ok(seen) => {
+            let skyline = seen.skyline();
+            assert!(skyline.iter().all(|p| (0.0..360.0).contains(&p[0]) && p[1].abs() <= 90.0));
+        }
+        Err(error) => told(&error),
+    }
 }
 
 /// A list of fixtures.

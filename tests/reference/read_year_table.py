@@ -2,7 +2,7 @@
 
 Not needed by the tests. Needs pyarrow (made with 26.0.1):
 
-    cargo run --release -- year venues/football-demo.toml --year 2027 --into year
+    cargo run -- year venues/football-demo.toml --year 2027 --into year
     python3 tests/reference/read_year_table.py year
 
 Prints the number of rows and columns and the largest difference between the Parquet

@@ -5,7 +5,7 @@ use chrono::{NaiveDate, NaiveTime};
 use super::PlacePoint;
 use crate::plan::look_up::FARTHEST_M;
 use crate::plan::positions::Part;
-use crate::venue::{Moment, Play};
+use crate::venue::{self, Moment, Play};
 
 pub(in crate::cli) fn time_of_day(text: &str) -> Result<NaiveTime, String> {
     NaiveTime::parse_from_str(text.trim(), "%H:%M")
@@ -13,8 +13,8 @@ pub(in crate::cli) fn time_of_day(text: &str) -> Result<NaiveTime, String> {
 }
 
 pub(in crate::cli) fn day(text: &str) -> Result<NaiveDate, String> {
-    NaiveDate::parse_from_str(text.trim(), "%Y-%m-%d")
-        .map_err(|_| "a day is YYYY-MM-DD and has to be in the calendar".to_owned())
+    let allowed = "a day is YYYY-MM-DD and has to be in the calendar, from 1900 to 2200";
+    venue::day_of(text).ok_or_else(|| allowed.to_owned())
 }
 
 pub(in crate::cli) fn direct_share(text: &str) -> Result<f64, String> {

@@ -3,14 +3,14 @@
 //! In: a [`SeenFile`], the venue it is about. Out: [`Seen`], or every problem with
 //! the path of its key.
 
-use chrono::{NaiveDate, Timelike};
+use chrono::Timelike;
 use chrono_tz::Tz;
 
 use super::file::{SeenFile, Which};
 use super::names::Names;
 use super::{Kind, Observation, Pole, Reference, Seen, Spot, Thrower, Way, When};
 use crate::solar::{ClockError, Repeated, position, resolve};
-use crate::venue::{Address, Draft, Problem, Problems, Unit, Venue, time_of_day};
+use crate::venue::{Address, DAY, Draft, Problem, Problems, Unit, Venue, day_of, time_of_day};
 
 /// More are no recce.
 const MOST_OBSERVATIONS: usize = 1_000;
@@ -128,11 +128,11 @@ impl Builder<'_> {
     ) -> Option<When> {
         let date_key = if on.is_some() { format!("{key}.on") } else { "on".to_owned() };
         let date = on.as_ref().or(self.file.on.as_ref()).map(|t| t.trim());
-        let day = date.and_then(|t| NaiveDate::parse_from_str(t, "%Y-%m-%d").ok());
+        let day = date.and_then(day_of);
         if day.is_none() {
             let found = date.map_or("no day".to_owned(), |t| format!("\"{t}\""));
             let key = if date.is_none() { format!("{key}.on") } else { date_key };
-            self.problems.add(key, found, "a day of the calendar, \"YYYY-MM-DD\"");
+            self.problems.add(key, found, DAY);
         }
         let clock = time_of_day(time.trim());
         let time_key = format!("{key}.time");

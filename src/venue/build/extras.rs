@@ -1,6 +1,6 @@
 //! Skyline, air, floodlights, fixture, moments of play.
 
-use chrono::{NaiveDate, NaiveTime, Timelike};
+use chrono::{Datelike, NaiveDate, NaiveTime, Timelike};
 
 use crate::units::{Azimuth, Elevation, Lux};
 use crate::venue::file::{FloodlightsOn, MomentTable, North, VenueFile};
@@ -93,19 +93,25 @@ pub(super) fn floodlights(file: &VenueFile, problems: &mut Problems) -> Option<F
 
 pub(super) fn fixture(file: &VenueFile, problems: &mut Problems) -> Option<Fixture> {
     let table = file.fixture.as_ref()?;
-    let date = NaiveDate::parse_from_str(table.date.trim(), "%Y-%m-%d");
+    let date = day_of(&table.date);
     let start = time_of_day(table.start.trim());
-    if date.is_err() {
-        problems.add(
-            "fixture.date",
-            format!("\"{}\"", table.date),
-            "a day of the calendar, \"YYYY-MM-DD\"",
-        );
+    if date.is_none() {
+        problems.add("fixture.date", format!("\"{}\"", table.date), DAY);
     }
     if start.is_none() {
         problems.add("fixture.start", format!("\"{}\"", table.start), "a time of day, \"HH:MM\"");
     }
-    Some(Fixture { date: date.ok()?, start: start? })
+    Some(Fixture { date: date?, start: start? })
+}
+
+/// What a day may be, for messages.
+pub(crate) const DAY: &str = "a day of the calendar, \"YYYY-MM-DD\", from 1900 to 2200";
+
+/// A day, "YYYY-MM-DD". The place of the sun is good for fewer years than these; far
+/// beyond them a day has none before or after it that can be counted.
+pub(crate) fn day_of(text: &str) -> Option<NaiveDate> {
+    let day = NaiveDate::parse_from_str(text.trim(), "%Y-%m-%d").ok();
+    day.filter(|day| (1900..=2200).contains(&day.year()))
 }
 
 /// A time of day, "HH:MM" or "HH:MM:SS", as an unquoted TOML time has it. No clock of a

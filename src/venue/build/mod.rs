@@ -29,7 +29,7 @@ use super::file::VenueFile;
 use super::model::{Occluder, Place, Venue};
 use super::problem::Problems;
 use candidate::Site;
-pub(crate) use extras::time_of_day;
+pub(crate) use extras::{DAY, day_of, time_of_day};
 use field::Ground;
 pub use mesh::MeshFiles;
 

@@ -1,7 +1,6 @@
 //! What the file says of its own numbers.
 
-use chrono::NaiveDate;
-
+use super::extras::{DAY, day_of};
 use crate::venue::draft::Address;
 use crate::venue::file::VenueFile;
 use crate::venue::problem::Problems;
@@ -32,21 +31,17 @@ pub(super) fn surveyed(file: &VenueFile, problems: &mut Problems) -> Vec<Surveye
                 "a standard error of more than 0, in the unit of the key",
             );
         }
-        let on = table.on.as_deref().map(|t| NaiveDate::parse_from_str(t.trim(), "%Y-%m-%d"));
-        if let Some(Err(_)) = on {
+        let on = table.on.as_deref().map(day_of);
+        if let Some(None) = on {
             let found = table.on.as_deref().unwrap_or_default();
-            problems.add(
-                key("on"),
-                format!("\"{found}\""),
-                "a day of the calendar, \"YYYY-MM-DD\"",
-            );
+            problems.add(key("on"), format!("\"{found}\""), DAY);
         }
         let Some(what) = what else { continue };
         all.push(Surveyed {
             what,
             plus_minus: table.plus_minus,
             how: table.how,
-            on: on.and_then(Result::ok),
+            on: on.flatten(),
             note: table.note.clone(),
         });
     }
