@@ -21,6 +21,8 @@ use bands::Bands;
 
 /// Numbers on the field: along and across.
 const NUMBERS: (usize, usize) = (8, 5);
+/// Numbers stand at least so far apart, along and across, pixels.
+const NUMBER_APART_PX: [f64; 2] = [96.0, 52.0];
 /// Radius of the mark of reference, pixels.
 const MARK_PX: f64 = 13.0;
 /// Share of the side column that the scale takes; the profile has the rest.
@@ -70,9 +72,10 @@ fn draw(venue: &Venue, map: &LightMap) -> Result<Sketch, RenderError> {
 /// Stops at evenly spread places of the field.
 fn numbers(sketch: &mut Sketch, view: &View, map: &LightMap) {
     let lettering = Lettering::of(25.0).align(Align::Middle);
-    let (columns, rows) = NUMBERS;
+    let [columns, rows] = number_rows(view, map);
     let step = |i: usize, of: usize, nodes: usize| (2 * i + 1) * nodes / (2 * of);
     let reference = view.coord(map.reference.at);
+    let crossed = map.profile.as_ref().map(|profile| view.coord(profile.at));
     for row in 0..rows {
         for column in 0..columns {
             let node = step(row, rows, map.grid.across) * map.grid.along
@@ -81,13 +84,26 @@ fn numbers(sketch: &mut Sketch, view: &View, map: &LightMap) {
             let text = words::stops_text(stops.stops());
             let at = view.field_point(map.grid.node(node));
             let plate = PxBox::around(at, lettering.width(&text) + 12.0, 30.0);
-            if plate.grown(MARK_PX + 3.0).holds(reference) {
+            let near = |sign: [f64; 2]| plate.grown(MARK_PX + 3.0).holds(sign);
+            if near(reference) || crossed.is_some_and(near) {
                 continue;
             }
             sketch.fill(plate.ring(), PAPER);
             sketch.text(text, at, lettering);
         }
     }
+}
+
+/// Columns and rows of numbers: as many as leave the light between them to be seen.
+fn number_rows(view: &View, map: &LightMap) -> [usize; 2] {
+    let grid = &map.grid;
+    let corner = |node: usize| view.field_point(grid.node(node));
+    let last = (grid.along * grid.across).saturating_sub(1);
+    let span = |from: [f64; 2], to: [f64; 2]| (from[0] - to[0]).hypot(from[1] - to[1]);
+    let along = span(corner(0), corner(grid.along.saturating_sub(1)));
+    let across = span(corner(grid.along.saturating_sub(1)), corner(last));
+    let fit = |length: f64, apart: f64, most: usize| ((length / apart) as usize).clamp(1, most);
+    [fit(along, NUMBER_APART_PX[0], NUMBERS.0), fit(across, NUMBER_APART_PX[1], NUMBERS.1)]
 }
 
 /// The point that stops count from.
