@@ -8,7 +8,8 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use bytes::Bytes;
-use parquet::basic::{LogicalType, Repetition, TimeUnit, Type as Physical};
+use parquet::basic::{Encoding, LogicalType, Repetition, TimeUnit, Type as Physical};
+use parquet::column::page::{Page, PageReader};
 use parquet::column::reader::{ColumnReader, ColumnReaderImpl};
 use parquet::data_type::{ByteArray, ByteArrayType, DataType, DoubleType, Int32Type, Int64Type};
 use parquet::errors::ParquetError;
@@ -116,6 +117,9 @@ fn table_of(bytes: Bytes, columns: &[Column]) -> Result<Table, ColumnarError> {
         for (place, (column, cells)) in columns.iter().zip(&mut table.cells).enumerate() {
             let wrong = || ColumnarError::Value { column: column.name.clone() };
             let before = cells.len();
+            if !pages_hold(group.get_column_page_reader(place)?, rows)? {
+                return Err(ColumnarError::Changed);
+            }
             match (column.what.kind(), group.get_column_reader(place)?) {
                 (Kind::Instant, ColumnReader::Int64ColumnReader(from)) => {
                     take(from, rows, cells, |value| Some(Cell::Whole(*value)))?;
@@ -154,6 +158,27 @@ fn lies_within(chunk: &ColumnChunkMetaData, size: usize) -> bool {
     };
     let ends = begins.zip(at(chunk.compressed_size())).and_then(|(b, long)| b.checked_add(long));
     ends.is_some_and(|ends| ends <= size) && at(chunk.uncompressed_size()).is_some()
+}
+
+/// Whether the pages of a column hold as many values as they say, in the encodings that
+/// [`write`] uses: what is stated beside a dictionary is made room for unseen.
+fn pages_hold(mut pages: Box<dyn PageReader>, rows: usize) -> Result<bool, ParquetError> {
+    while let Some(page) = pages.get_next_page()? {
+        let values = page.num_values() as usize;
+        let most = match &page {
+            // plain values of four bytes and more, none empty
+            Page::DictionaryPage { buf, .. } => buf.len() / 4,
+            Page::DataPage { .. } | Page::DataPageV2 { .. } => rows,
+        };
+        let known = matches!(
+            page.encoding(),
+            Encoding::PLAIN | Encoding::PLAIN_DICTIONARY | Encoding::RLE_DICTIONARY
+        );
+        if !known || values > most {
+            return Ok(false);
+        }
+    }
+    Ok(true)
 }
 
 fn field(column: &Column) -> Result<Arc<Type>, ParquetError> {
