@@ -19,6 +19,7 @@ use crate::venue::Venue;
 
 use super::failure::Failure;
 use super::import_words::{self, length, metres, place};
+use super::options::within;
 use super::progress::Progress;
 use super::run::print;
 
@@ -96,27 +97,20 @@ pub struct HorizonOptions {
     pub tolerance_deg: Option<f64>,
 }
 
-fn ranged(text: &str, low: f64, high: f64, what: &str) -> Result<f64, String> {
-    match text.trim().parse::<f64>() {
-        Ok(value) if (low..=high).contains(&value) => Ok(value),
-        _ => Err(format!("{what} from {low} to {high}")),
-    }
-}
-
 fn declination(text: &str) -> Result<f64, String> {
-    ranged(text, -180.0, 180.0, "a declination in degrees")
+    within(text, -180.0, 180.0, "a declination in degrees")
 }
 
 fn kilometres(text: &str) -> Result<f64, String> {
-    ranged(text, 1.0, 300.0, "a number of kilometres")
+    within(text, 1.0, 300.0, "a number of kilometres")
 }
 
 fn every(text: &str) -> Result<f64, String> {
-    ranged(text, 0.05, 5.0, "a number of degrees")
+    within(text, 0.05, 5.0, "a number of degrees")
 }
 
 fn tolerance(text: &str) -> Result<f64, String> {
-    ranged(text, 0.0, 5.0, "a number of degrees")
+    within(text, 0.0, 5.0, "a number of degrees")
 }
 
 /// What a file is, by its name.

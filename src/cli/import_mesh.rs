@@ -15,6 +15,7 @@ use crate::venue::mesh::{MeshPlace, UpAxis};
 
 use super::failure::Failure;
 use super::import_words;
+use super::options::within;
 use super::progress::Progress;
 use super::run::print;
 
@@ -93,13 +94,6 @@ pub enum UpChoice {
 /// A place in field axes, metres.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Point([f64; 3]);
-
-fn within(text: &str, low: f64, high: f64, what: &str) -> Result<f64, String> {
-    match text.trim().parse::<f64>() {
-        Ok(value) if (low..=high).contains(&value) => Ok(value),
-        _ => Err(format!("{what} from {low} to {high}")),
-    }
-}
 
 fn unit(text: &str) -> Result<f64, String> {
     within(text, 1e-6, 1e4, "a unit is a number of metres")

@@ -65,8 +65,6 @@ enum Single {
 pub struct Workbench {
     desk: Desk,
     tracer: Tracer,
-    ring: Vec<P2>,
-    spare: Vec<P2>,
     opaque: Loops,
     tints: Vec<Loops>,
 }
@@ -139,7 +137,7 @@ impl Caster {
         let sun = self.frame.to_field(toward_sun);
         let sun = DVec3::new(sun.along_m, sun.across_m, sun.up_m);
         let run = [sun.x / sun.z, sun.y / sun.z];
-        let Workbench { tracer, ring, spare, opaque, tints, .. } = bench;
+        let Workbench { tracer, opaque, tints, .. } = bench;
         tints.resize_with(self.tints.len(), Loops::default);
         let meshes = std::iter::once(&self.opaque).chain(self.tints.iter().map(|(_, mesh)| mesh));
         for (mesh, loops) in meshes.zip(std::iter::once(opaque).chain(tints)) {
@@ -147,12 +145,7 @@ impl Caster {
             if mesh.is_empty() {
                 continue;
             }
-            mesh.outlines(sun, run, &self.window, tracer, ring, |outline| {
-                self.window.clip(outline, spare);
-                if outline.len() > 2 {
-                    loops.push(&self.grid, outline);
-                }
-            });
+            mesh.outlines(sun, run, &self.window, tracer, |ring| loops.push(&self.grid, ring));
         }
     }
 
@@ -269,8 +262,8 @@ impl Caster {
                 Single::Points(shape) => shape,
                 Single::Mesh(mesh) => {
                     let sun = DVec3::new(sun.along_m, sun.across_m, sun.up_m);
-                    let (mut tracer, mut corners) = (Tracer::default(), Vec::new());
-                    mesh.walks(sun, run, &self.window, &mut tracer, &mut corners, |ring| {
+                    let mut tracer = Tracer::default();
+                    mesh.walks(sun, run, &self.window, &mut tracer, |ring| {
                         let flat: Vec<P2> = ring.iter().map(shadow_of).collect();
                         if near(&flat) {
                             rings

@@ -52,6 +52,14 @@ impl Box2 {
         (0..2).all(|i| self.min[i] < other.max[i] && other.min[i] < self.max[i])
     }
 
+    /// The sides beyond which a point lies, one bit each.
+    pub fn beyond(&self, p: P2) -> u8 {
+        u8::from(p[0] < self.min[0])
+            | u8::from(p[0] > self.max[0]) << 1
+            | u8::from(p[1] < self.min[1]) << 2
+            | u8::from(p[1] > self.max[1]) << 3
+    }
+
     /// Clips a ring to the box, one side after the other, and leaves the result
     /// in `ring`; `spare` is scratch. Cuts lie on the sides to the last bit.
     pub fn clip(&self, ring: &mut Vec<P2>, spare: &mut Vec<P2>) {
@@ -69,6 +77,50 @@ impl Box2 {
                 std::mem::swap(ring, spare);
             }
         }
+    }
+}
+
+/// Takes the corners of a ring one by one and leaves out those that clipping to a box
+/// would drop without a trace: the middle one of three that all lie beyond one side.
+pub(super) struct Outside<'a> {
+    window: &'a Box2,
+    ring: &'a mut Vec<P2>,
+    /// Sides beyond which the last corner lies, and the one before it.
+    last: u8,
+    before: u8,
+    /// Sides beyond which any corner lies, and all of them.
+    any: u8,
+    all: u8,
+}
+
+impl<'a> Outside<'a> {
+    /// An empty ring in the place of `ring`.
+    pub fn of(window: &'a Box2, ring: &'a mut Vec<P2>) -> Self {
+        ring.clear();
+        Self { window, ring, last: 0, before: 0, any: 0, all: !0 }
+    }
+
+    pub fn push(&mut self, p: P2) {
+        let now = self.window.beyond(p);
+        self.any |= now;
+        self.all &= now;
+        if self.before & self.last & now != 0 {
+            self.ring.pop();
+        } else {
+            self.before = self.last;
+        }
+        self.last = now;
+        self.ring.push(p);
+    }
+
+    /// Clips what is left; `spare` is scratch. Whether an area may be left.
+    pub fn clip(self, spare: &mut Vec<P2>) -> bool {
+        if self.all != 0 {
+            self.ring.clear();
+        } else if self.any != 0 {
+            self.window.clip(self.ring, spare);
+        }
+        self.ring.len() > 2
     }
 }
 
@@ -94,6 +146,29 @@ mod tests {
         assert_eq!(signed_area(&hull), 0.0);
         convex_hull(&mut [[3.0, 4.0]], &mut hull);
         assert_eq!(signed_area(&hull), 0.0);
+    }
+
+    #[test]
+    fn corners_left_out_beyond_a_side_change_nothing_within() {
+        // a comb whose teeth reach into the box, its back and its ends far outside
+        let window = Box2 { min: [0.0, 0.0], max: [10.0, 10.0] };
+        let mut comb = vec![[-9.0, -1.0], [-9.0, -9.0], [-3.0, -9.0], [4.0, -20.0], [19.0, -9.0]];
+        for tooth in [16.0, 12.0, 8.0, 4.0, 0.0] {
+            let (right, left) = (tooth + 1.5, tooth - 0.5);
+            comb.extend([[right, -1.0], [right, 7.0], [left, 7.0 + tooth / 4.0], [left, -1.0]]);
+        }
+        let mut plain = comb.clone();
+        window.clip(&mut plain, &mut Vec::new());
+        let mut ring = vec![[5.0, 5.0]];
+        let mut outside = Outside::of(&window, &mut ring);
+        comb.iter().for_each(|p| outside.push(*p));
+        assert!(outside.ring.len() < comb.len(), "{:?}", outside.ring);
+        assert!(outside.clip(&mut Vec::new()));
+        assert!((signed_area(&ring) - signed_area(&plain)).abs() < 1e-9, "{ring:?}");
+        let mut outside = Outside::of(&window, &mut ring);
+        [[11.0, 0.0], [12.0, 50.0], [14.0, 2.0]].iter().for_each(|p| outside.push(*p));
+        assert!(!outside.clip(&mut Vec::new()));
+        assert_eq!(ring, Vec::<P2>::new());
     }
 
     #[test]

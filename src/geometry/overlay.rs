@@ -137,9 +137,10 @@ impl Loops {
         twice as f64 * 0.5 / (grid.per_metre * grid.per_metre)
     }
 
-    /// Length of all loops, m.
+    /// At least the length of all loops, m: both legs of each side, which is at most a
+    /// half more.
     pub fn length_m(&self, grid: &Grid) -> f64 {
-        let side = |a: &IntPoint, b: &IntPoint| f64::from(a.x - b.x).hypot(f64::from(a.y - b.y));
+        let side = |a: &IntPoint, b: &IntPoint| f64::from((a.x - b.x).abs() + (a.y - b.y).abs());
         let length = |ring: &[IntPoint]| -> f64 {
             ring.iter().zip(ring.iter().cycle().skip(1)).map(|(a, b)| side(a, b)).sum()
         };

@@ -43,7 +43,7 @@ pub fn text(venue: &Venue) -> String {
 fn field(venue: &Venue) -> String {
     format!(
         "{} field of play, {:.0} m2, long axis toward {:.1}° true, reflectance {:.2}",
-        words::sport(venue.field.sport).replace('_', " "),
+        venue.field.sport.word().replace('_', " "),
         venue.field.outline.unsigned_area(),
         venue.field.frame.bearing().degrees(),
         venue.field.surface_reflectance,

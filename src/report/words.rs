@@ -9,7 +9,7 @@ use chrono_tz::Tz;
 use crate::camera::{OneSide, SplitState};
 use crate::light::{ColourTemperature, Lamps, Sky, Tristimulus};
 use crate::solar::SunState;
-use crate::venue::{PlayingSurface, Sport};
+use crate::venue::PlayingSurface;
 
 pub(super) fn sky(sky: Sky) -> &'static str {
     match sky {
@@ -79,18 +79,6 @@ pub(super) fn surface(surface: PlayingSurface) -> &'static str {
         PlayingSurface::Acrylic => "acrylic",
         PlayingSurface::Sand => "sand",
         PlayingSurface::Snow => "snow",
-    }
-}
-
-pub(super) fn sport(sport: Sport) -> &'static str {
-    match sport {
-        Sport::Football => "football",
-        Sport::RugbyUnion => "rugby_union",
-        Sport::Tennis => "tennis",
-        Sport::Hockey => "hockey",
-        Sport::Cricket => "cricket",
-        Sport::Golf => "golf",
-        Sport::Free => "free",
     }
 }
 

@@ -92,6 +92,21 @@ pub enum Sport {
     Free,
 }
 
+impl Sport {
+    /// As files spell it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Football => "football",
+            Self::RugbyUnion => "rugby_union",
+            Self::Tennis => "tennis",
+            Self::Hockey => "hockey",
+            Self::Cricket => "cricket",
+            Self::Golf => "golf",
+            Self::Free => "free",
+        }
+    }
+}
+
 /// The field of play.
 #[derive(Debug, Clone)]
 pub struct Field {

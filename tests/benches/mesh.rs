@@ -9,22 +9,8 @@ use std::hint::black_box;
 
 use criterion::{Criterion, criterion_group, criterion_main};
 use mesh_support::{Bowl, bowl_mesh, with_mesh};
-use quarterstop::frame::direction;
 use quarterstop::geometry::{Caster, Obstacle, TURF_HEIGHT_M, Workbench};
 use quarterstop::plan::Prepared;
-use quarterstop::units::{Azimuth, Elevation};
-
-/// As for the other shadows: each sample takes all of them in turn.
-const SUNS: [(f64, f64); 8] = [
-    (180.0, 46.0),
-    (200.0, 44.0),
-    (220.0, 38.0),
-    (235.0, 31.0),
-    (248.0, 23.0),
-    (259.0, 15.0),
-    (269.0, 8.0),
-    (276.0, 3.0),
-];
 
 fn mesh(c: &mut Criterion) {
     for (name, bowl, rows, segments) in
@@ -37,8 +23,7 @@ fn mesh(c: &mut Criterion) {
         let mut group = c.benchmark_group(format!("mesh/{name}-{triangles}"));
         group.sample_size(10);
         let caster = Caster::new(&venue, support::date(), TURF_HEIGHT_M);
-        let suns =
-            SUNS.map(|(az, el)| direction(Azimuth::from_degrees(az), Elevation::from_degrees(el)));
+        let suns = support::afternoon_suns();
         let mut bench = Workbench::default();
         group.bench_function("1-shadow-of-eight-instants", |b| {
             b.iter(|| {

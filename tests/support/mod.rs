@@ -5,8 +5,8 @@ use chrono::NaiveDate;
 use chrono_tz::Tz;
 use geo::{Coord, LineString, Polygon};
 use glam::DVec3;
-use quarterstop::frame::{FieldFrame, FieldPoint};
-use quarterstop::units::{Azimuth, Transmittance};
+use quarterstop::frame::{FieldFrame, FieldPoint, direction};
+use quarterstop::units::{Azimuth, Elevation, Transmittance};
 use quarterstop::venue::*;
 
 pub fn date() -> NaiveDate {
@@ -133,6 +133,24 @@ pub fn bowl(segments: usize, roof_transmittance: f64) -> Venue {
         venue.occluders.push(occluder(&format!("segment {i}"), bodies));
     }
     venue
+}
+
+/// Toward the suns of a spring afternoon. Benchmarks take all of them in turn, so that no
+/// single lucky instant is measured.
+pub fn afternoon_suns() -> [DVec3; 8] {
+    let suns = [
+        (180.0, 46.0),
+        (200.0, 44.0),
+        (220.0, 38.0),
+        (235.0, 31.0),
+        (248.0, 23.0),
+        (259.0, 15.0),
+        (269.0, 8.0),
+        (276.0, 3.0),
+    ];
+    suns.map(|(azimuth, elevation)| {
+        direction(Azimuth::from_degrees(azimuth), Elevation::from_degrees(elevation))
+    })
 }
 
 /// A small generator of repeatable numbers in 0..1 (xorshift64*).

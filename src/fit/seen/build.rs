@@ -6,34 +6,28 @@
 use chrono::Timelike;
 use chrono_tz::Tz;
 
-use super::file::{SeenFile, UnknownTable, Which};
+use super::file::{SeenFile, Which};
 use super::names::Names;
-use super::{
-    Kind, Observation, Pole, Quantity, Reference, Seen, Spot, Thrower, Unknown, Way, When,
-};
+use super::{Kind, Observation, Pole, Reference, Seen, Spot, Thrower, Way, When};
 use crate::solar::{ClockError, Repeated, position, resolve};
 use crate::venue::{Address, DAY, Draft, Problem, Problems, Unit, Venue, day_of, time_of_day};
 
 /// More are no recce.
 const MOST_OBSERVATIONS: usize = 1_000;
 const MOST_UNKNOWNS: usize = 24;
-/// What may be found of the watch and the compass, s and degrees.
-const WATCH_LIMITS: (f64, f64) = (-7200.0, 7200.0);
-const COMPASS_LIMITS: (f64, f64) = (-60.0, 60.0);
-const POLE_LIMITS: (f64, f64) = (0.01, 300.0);
 /// Standard error of a direction where none is stated, degrees: toward a place,
 /// by compass (common practice, no source).
 const TOWARD_DEG: f64 = 0.5;
 const COMPASS_DEG: f64 = 2.0;
 
-struct Builder<'a> {
-    file: &'a SeenFile,
-    draft: &'a Draft,
+pub(super) struct Builder<'a> {
+    pub file: &'a SeenFile,
+    pub draft: &'a Draft,
     venue: &'a Venue,
     names: Names<'a>,
     poles: Vec<Pole>,
     declination_deg: Option<f64>,
-    problems: Problems,
+    pub problems: Problems,
     observations: Vec<Observation>,
 }
 
@@ -109,7 +103,7 @@ impl Builder<'_> {
     }
 
     /// An error of nothing would outweigh all else.
-    fn positive(&mut self, value: f64, key: &str, field: &str) -> bool {
+    pub fn positive(&mut self, value: f64, key: &str, field: &str) -> bool {
         if value <= 0.0 {
             let allowed = "a standard error of more than 0";
             self.problems.add(format!("{key}.{field}"), format!("{value}"), allowed);
@@ -353,7 +347,7 @@ impl Builder<'_> {
         }
     }
 
-    fn address(&mut self, text: &str, key: &str) -> Option<(Address, Unit)> {
+    pub fn address(&mut self, text: &str, key: &str) -> Option<(Address, Unit)> {
         let found = text.parse::<Address>().map_err(|e| e.to_string()).and_then(|address| {
             self.draft.unit(&address).map(|unit| (address, unit)).map_err(|e| e.to_string())
         });
@@ -364,74 +358,6 @@ impl Builder<'_> {
                 None
             }
         }
-    }
-
-    fn unknowns(&mut self) -> Vec<Unknown> {
-        let mut all: Vec<Unknown> = Vec::new();
-        for (i, table) in self.file.unknown.iter().enumerate() {
-            let key = format!("unknown[{i}]");
-            let Some(unknown) = self.unknown(table, &key) else { continue };
-            if all.iter().any(|u| u.quantity == unknown.quantity) {
-                let found = format!("`{}` a second time", unknown.name);
-                self.problems.add(format!("{key}.what"), found, "each unknown once");
-            }
-            let (least, most) = unknown.limits;
-            if least >= most || !(least..=most).contains(&unknown.start) {
-                self.problems.add(
-                    format!("{key}.least"),
-                    format!("{least} to {most} around {}, where the search starts", unknown.start),
-                    "limits on either side of the start",
-                );
-            }
-            all.push(unknown);
-        }
-        all
-    }
-
-    fn unknown(&mut self, table: &UnknownTable, key: &str) -> Option<Unknown> {
-        let what = format!("{key}.what");
-        let parts = table.what.parse::<Address>().ok();
-        let parts: Vec<&str> = parts.iter().flat_map(|a| a.parts()).map(String::as_str).collect();
-        let (quantity, name, unit, start, limits) = match parts.as_slice() {
-            ["watch", "ahead_s"] => {
-                (Quantity::Watch, table.what.trim().to_owned(), Unit::Second, 0.0, WATCH_LIMITS)
-            }
-            ["compass", "reads_high_deg"] => {
-                (Quantity::Compass, table.what.trim().to_owned(), Unit::Degree, 0.0, COMPASS_LIMITS)
-            }
-            ["pole", name, "height_m"] => {
-                let Some(i) = self.file.pole.iter().position(|p| p.name.trim() == *name) else {
-                    self.problems.add(what, format!("`{}`", table.what), "the name of a [[pole]]");
-                    return None;
-                };
-                let start = self.file.pole[i].height_m;
-                let name = Address::from_parts(parts.iter().copied()).to_string();
-                (Quantity::Pole(i), name, Unit::Metre, start, POLE_LIMITS)
-            }
-            ["field", "length_m" | "width_m" | "corners", ..] => {
-                self.problems.add_with_help(
-                    what,
-                    format!("`{}`, which all places are measured from", table.what),
-                    "another number",
-                    "measure the field with a tape and write it into the venue file",
-                );
-                return None;
-            }
-            _ => {
-                let (address, unit) = self.address(&table.what, &what)?;
-                let start = self.draft.value(&address).ok()?;
-                let limits = self.draft.limits(&address).ok()?;
-                (Quantity::Dimension(address.clone()), address.to_string(), unit, start, limits)
-            }
-        };
-        if let Some(error) = table.plus_minus {
-            self.positive(error, key, "plus_minus");
-        }
-        let limits = (
-            table.least.map_or(limits.0, |least| least.max(limits.0)),
-            table.most.map_or(limits.1, |most| most.min(limits.1)),
-        );
-        Some(Unknown { quantity, name, unit, start, limits, plus_minus: table.plus_minus })
     }
 }
 

@@ -320,7 +320,7 @@ fn document(written: &Written<'_>, shape: &Shape) -> DocumentMut {
     place.decor_mut().set_prefix("\n");
     document["place"] = Item::Table(place);
     let mut field = Table::new();
-    field["sport"] = value(sport_word(shape.sport));
+    field["sport"] = value(shape.sport.word());
     if let (Some(length), Some(width)) = (shape.length_m, shape.width_m) {
         field["length_m"] = Item::Value(number(length));
         field["width_m"] = Item::Value(number(width));
@@ -336,16 +336,4 @@ fn document(written: &Written<'_>, shape: &Shape) -> DocumentMut {
     field.decor_mut().set_prefix("\n");
     document["field"] = Item::Table(field);
     document
-}
-
-fn sport_word(sport: Sport) -> &'static str {
-    match sport {
-        Sport::Football => "football",
-        Sport::RugbyUnion => "rugby_union",
-        Sport::Tennis => "tennis",
-        Sport::Hockey => "hockey",
-        Sport::Cricket => "cricket",
-        Sport::Golf => "golf",
-        Sport::Free => "free",
-    }
 }

@@ -100,7 +100,7 @@ fn venue_out(venue: &Venue) -> VenueOut {
         time_zone: place.zone.name().to_owned(),
         pressure_hpa: place.pressure_hpa,
         temperature_c: place.temperature_c,
-        sport: words::sport(venue.field.sport),
+        sport: venue.field.sport.word(),
         field_bearing_deg: venue.field.frame.bearing().degrees(),
         field_area_m2: venue.field.outline.unsigned_area(),
         surface: words::surface(venue.field.surface),

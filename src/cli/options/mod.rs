@@ -1,0 +1,167 @@
+//! What can be asked for.
+//!
+//! In: command-line words. Out: typed options; clap refuses what has the wrong
+//! form, everything that needs the venue is checked later.
+
+mod match_day;
+mod recce;
+mod season;
+mod words;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+
+pub use match_day::{BriefOptions, MatchOptions, PlanOptions, WhenOptions};
+pub use recce::{
+    CheckOptions, FitOptions, LookUpOptions, PlacePoint, PositionsOptions, SensitivityOptions,
+};
+pub use season::{ShowWord, YearOptions};
+pub(super) use words::{day, direct_share, place_point, time_of_day, within};
+
+use super::ball_command::BallOptions;
+use super::changed_command::ChangedOptions;
+use super::import_horizon::HorizonOptions;
+use super::import_mesh::MeshOptions;
+use super::import_outlines::OutlineOptions;
+use super::odds_command::OddsOptions;
+use super::shell::{CompletionsOptions, ManualOptions};
+use super::starts_command::StartsOptions;
+
+/// Where sun and shade lie on the field of play, and how many stops apart they
+/// are, camera by camera.
+#[derive(Debug, Parser)]
+#[command(name = "quarterstop", version, arg_required_else_help = true)]
+#[command(after_help = "Example:\n  quarterstop match venues/football-demo.toml")]
+pub struct Options {
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Timeline, pictures, tables and a summary for one match
+    ///
+    /// Date and start come from the `[fixture]` of the venue file where the
+    /// options leave them open. Times are the venue's own wall clock.
+    Match(MatchOptions),
+    /// The crew's brief for one match: what to set, who rides what, when to act
+    ///
+    /// Pages for paper and tablet, cues as a calendar and a table, the same choices of
+    /// date, start and sky as `match`.
+    Brief(BriefOptions),
+    /// Compare the places of `[[candidate]]` tables: where a camera should stand
+    ///
+    /// One match, or the same start on many days. The split that each place would
+    /// see, back light, sun in the lens, how well it matches the cameras that are
+    /// fixed, and the best set of positions.
+    Positions(PositionsOptions),
+    /// A year at a venue: every few minutes of every day, as a table and as pictures
+    ///
+    /// Shares of field and zones, splits, the sun and each lens, by date and time of day.
+    /// Goes on where an earlier run stopped; --shard spreads it over machines.
+    Year(YearOptions),
+    /// What to measure first: what each number of the venue file does to the times
+    ///
+    /// Times at which sun or shade reaches marks of the field and lenses, and how far
+    /// each length and angle moves them; a list for the recce, in that order.
+    Sensitivity(SensitivityOptions),
+    /// Look up from a place: roofline, paths of the sun, when it is lit
+    ///
+    /// A picture for each camera, mark or point of the field, with the skyline as a
+    /// table and everything as JSON.
+    LookUp(LookUpOptions),
+    /// The high ball: what stands behind it, and the ride of the iris
+    ///
+    /// A flight from a place to a place, followed by a camera: pan and tilt, what is behind
+    /// the ball and how bright, when to close, how far, when to be back.
+    Ball(Box<BallOptions>),
+    /// Fit numbers of a venue file to what was seen on a recce
+    ///
+    /// Shadow edges met with a tape and a watch, shadows of poles, angles and bearings tell
+    /// heights, reaches and bearings, each with its error, and what to look at next.
+    Fit(FitOptions),
+    /// Rank start times: which time on which date keeps sun and shade out of the way
+    ///
+    /// One venue or many, a range of times on some dates or a list of fixtures. What
+    /// each start costs and why, the best and worst days, what a shift buys; with
+    /// weather files what is to be expected. A page and a calendar to send on.
+    Starts(StartsOptions),
+    /// What changed for a fixture: between two venue files, or two dates
+    Changed(ChangedOptions),
+    /// How likely sun is, month by month and hour by hour, from weather files (EPW)
+    Odds(OddsOptions),
+    /// Read and check a venue file, say what it holds and what looks suspicious
+    ///
+    /// What is wrong leaves with exit code 2; what is only suspicious does not.
+    Check(CheckOptions),
+    /// Print the JSON Schema of a file format
+    Schema(SchemaOptions),
+    /// Print completions for a shell
+    Completions(CompletionsOptions),
+    /// Write pages for `man`, one for each command
+    Manual(ManualOptions),
+    /// Bring data of others into a venue file
+    #[command(subcommand)]
+    Import(Import),
+}
+
+/// What can be brought in.
+#[derive(Debug, Subcommand)]
+pub enum Import {
+    /// Outlines with heights from a map (GeoJSON)
+    Outlines(OutlineOptions),
+    /// The skyline of the land around, from a list (CSV) or from terrain (SRTM, GeoTIFF)
+    Horizon(HorizonOptions),
+    /// A model of a stand (OBJ, glTF)
+    Mesh(MeshOptions),
+}
+
+/// Options of `quarterstop schema`.
+#[derive(Debug, Args)]
+#[command(after_help = "Example:\n  quarterstop schema venue > venue.schema.json")]
+pub struct SchemaOptions {
+    /// The format
+    #[arg(value_enum, value_name = "FORMAT")]
+    pub format: FormatChoice,
+}
+
+/// A format with a schema.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum FormatChoice {
+    /// The venue file that you write
+    Venue,
+    /// The JSON that `quarterstop match` writes
+    Match,
+    /// The JSON that `quarterstop brief` writes
+    Brief,
+    /// The JSON that `quarterstop positions` writes
+    Positions,
+    /// The JSON that `quarterstop sensitivity` writes
+    Sensitivity,
+    /// The JSON that `quarterstop look-up` writes
+    LookUp,
+    /// The JSON that `quarterstop ball` writes
+    Ball,
+    /// The JSON that `quarterstop ball --hours` and `--towers` write
+    BallHours,
+    /// The columns of the tables that `quarterstop year` writes
+    Year,
+    /// The JSON that `quarterstop check --json` prints
+    Check,
+    /// The file of observations that you write for `quarterstop fit`
+    Seen,
+    /// The JSON that `quarterstop fit` writes
+    Fit,
+    /// The file of weights that you write for `quarterstop starts`
+    Costs,
+    /// The JSON that `quarterstop starts` writes
+    Starts,
+}
+
+/// One of two equal readings of the clock.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum RepeatedChoice {
+    /// The first, before the clocks go back
+    Earlier,
+    /// The second, after the clocks went back
+    Later,
+}

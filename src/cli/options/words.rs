@@ -1,0 +1,81 @@
+//! Words of the command line that become values, each with what is allowed.
+
+use chrono::{NaiveDate, NaiveTime};
+
+use super::PlacePoint;
+use crate::plan::look_up::FARTHEST_M;
+use crate::plan::positions::Part;
+use crate::venue::{self, Moment, Play};
+
+pub(in crate::cli) fn time_of_day(text: &str) -> Result<NaiveTime, String> {
+    NaiveTime::parse_from_str(text.trim(), "%H:%M")
+        .map_err(|_| "a time of day is HH:MM, from 00:00 to 23:59".to_owned())
+}
+
+pub(in crate::cli) fn day(text: &str) -> Result<NaiveDate, String> {
+    let allowed = "a day is YYYY-MM-DD and has to be in the calendar, from 1900 to 2200";
+    venue::day_of(text).ok_or_else(|| allowed.to_owned())
+}
+
+pub(in crate::cli) fn direct_share(text: &str) -> Result<f64, String> {
+    within(text, 0.02, 1.0, "a share is a number")
+}
+
+pub(in crate::cli) fn stops(text: &str) -> Result<f64, String> {
+    within(text, 0.1, 8.0, "a number of stops is")
+}
+
+pub(super) fn apart(text: &str) -> Result<f64, String> {
+    within(text, 0.0, 500.0, "a distance in metres is")
+}
+
+pub(super) fn eye(text: &str) -> Result<f64, String> {
+    within(text, 0.0, 100.0, "a height is a number of metres")
+}
+
+pub(super) fn weight(text: &str) -> Result<(Part, f64), String> {
+    let (word, weight) = text.split_once('=').unwrap_or((text, ""));
+    let part = Part::of_word(word.trim()).ok_or_else(|| {
+        let words: Vec<&str> = Part::ALL.iter().map(|p| p.word()).collect();
+        format!("a part is one of {}", words.join(", "))
+    })?;
+    Ok((part, within(weight, 0.0, 100.0, "a weight is PART=NUMBER, a number")?))
+}
+
+pub(in crate::cli) fn place_point(text: &str) -> Result<PlacePoint, String> {
+    let asked = || {
+        format!(
+            "a point is ALONG,ACROSS or ALONG,ACROSS,UP in metres, at most {FARTHEST_M} from \
+             the centre of play"
+        )
+    };
+    let number = |word: &str| word.trim().parse::<f64>().ok().filter(|m| m.abs() <= FARTHEST_M);
+    let numbers: Option<Vec<f64>> = text.split(',').map(number).collect();
+    match numbers.as_deref() {
+        Some(&[along_m, across_m]) => Ok(PlacePoint { along_m, across_m, up_m: None }),
+        Some(&[along_m, across_m, up]) => Ok(PlacePoint { along_m, across_m, up_m: Some(up) }),
+        _ => Err(asked()),
+    }
+}
+
+pub(super) fn moment(text: &str) -> Result<Moment, String> {
+    let asked = || {
+        "a moment is NAME=MINUTE: 1 to 40 letters on one line, a minute from 0 to 1440".to_owned()
+    };
+    let (name, minute) = text.rsplit_once('=').ok_or_else(asked)?;
+    let name = name.trim();
+    let sound = (1..=40).contains(&name.chars().count()) && !name.chars().any(char::is_control);
+    match minute.trim().parse() {
+        Ok(after_min @ 0..=1440) if sound => {
+            Ok(Moment { name: name.to_owned(), after_min, play: Play::GoesOn })
+        }
+        _ => Err(asked()),
+    }
+}
+
+pub(in crate::cli) fn within(text: &str, low: f64, high: f64, what: &str) -> Result<f64, String> {
+    match text.trim().parse::<f64>() {
+        Ok(value) if (low..=high).contains(&value) => Ok(value),
+        _ => Err(format!("{what} from {low} to {high}")),
+    }
+}
