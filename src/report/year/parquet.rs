@@ -22,6 +22,7 @@ use parquet::schema::types::Type;
 use super::columns::{Cell, Column, Kind, WORDS};
 use super::guard::guarded;
 use super::table::Table;
+use crate::import::read::clean;
 
 /// Rows of a file that is read: a leap year of minutes, and an hour that comes twice. A
 /// few bytes can stand for any number of equal values.
@@ -33,7 +34,8 @@ pub type Notes = BTreeMap<String, String>;
 /// Why a columnar file cannot be written or read.
 #[derive(Debug, thiserror::Error)]
 pub enum ColumnarError {
-    #[error("{0}")]
+    // the library repeats names of columns as the file has them
+    #[error("{}", clean(&.0.to_string()))]
     Format(#[from] ParquetError),
     #[error("it holds other columns than this venue and version have")]
     OtherColumns,
