@@ -112,8 +112,8 @@ impl LevelLine {
 ///
 /// ```
 /// # use quarterstop::{geometry::{self, LevelLine}, frame::FieldPoint, venue};
-/// # let text = include_str!("../../venues/football-demo.toml");
-/// # let venue = venue::parse(text, "").unwrap();
+/// # let text = std::fs::read_to_string("venues/football-demo.toml").unwrap();
+/// # let venue = venue::parse(&text, "").unwrap();
 /// # let date = chrono::NaiveDate::from_ymd_opt(2027, 10, 16).unwrap();
 /// // across the field, from left to right, with the sun at 20 degrees on the left
 /// let at = |across_m| venue.field.frame.to_local(FieldPoint::on_ground(0.0, across_m));

@@ -160,8 +160,8 @@ pub fn read(path: &Path, draft: &Draft) -> Result<Seen, VenueError> {
 ///
 /// ```
 /// # use quarterstop::{fit::seen, venue::Draft};
-/// # let text = include_str!("../../../venues/football-demo.toml");
-/// # let draft = Draft::parse(text, "demo").unwrap();
+/// # let text = std::fs::read_to_string("venues/football-demo.toml").unwrap();
+/// # let draft = Draft::parse(&text, "demo").unwrap();
 /// let seen = "on = \"2027-05-03\"\n\
 ///     [[unknown]]\nwhat = 'stand.\"Mill Stand\".roof.front_height_m'\n\
 ///     [[edge]]\ntime = \"17:32\"\nfrom = \"corner flag behind left\"\n\

@@ -30,14 +30,14 @@ pub use vary::{VariantError, Variants};
 /// A venue file's text, open for changes.
 ///
 /// ```
-/// # let text = include_str!("../../../venues/tennis-demo.toml");
+/// # let text = std::fs::read_to_string("venues/tennis-demo.toml").unwrap();
 /// use quarterstop::venue::Draft;
-/// let mut draft = Draft::parse(text, "tennis-demo.toml").unwrap();
+/// let mut draft = Draft::parse(&text, "tennis-demo.toml").unwrap();
 /// let bearing = "field.bearing_deg".parse().unwrap();
 /// let before = draft.value(&bearing).unwrap();
 /// draft.set(&bearing, before + 1.5).unwrap();
 /// let turned = draft.venue().unwrap().field.frame.bearing().degrees();
-/// let was = quarterstop::venue::parse(text, "").unwrap().field.frame.bearing().degrees();
+/// let was = quarterstop::venue::parse(&text, "").unwrap().field.frame.bearing().degrees();
 /// assert!((turned - was - 1.5).abs() < 1e-9);
 /// ```
 #[derive(Debug, Clone)]
