@@ -105,6 +105,7 @@
 //! the command line on top.
 
 pub mod ball;
+mod bounded;
 pub mod camera;
 pub mod cli;
 pub mod fit;

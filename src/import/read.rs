@@ -3,9 +3,10 @@
 //! In: a path. Out: its bytes or text, or why not; and pieces of such text that
 //! may go into a comment, a name or onto a terminal.
 
-use std::fs::File;
-use std::io::{self, Read};
+use std::io;
 use std::path::{Path, PathBuf};
+
+use crate::bounded::{self, Bounded};
 
 /// Pieces of text are cut to this many characters.
 const LONGEST_PIECE: usize = 200;
@@ -28,18 +29,12 @@ pub enum ReadError {
 /// # Errors
 /// [`ReadError`].
 pub fn bytes_of(path: &Path, limit_mb: u64) -> Result<Vec<u8>, ReadError> {
-    let unreadable = |cause| ReadError::Unreadable { path: path.to_owned(), cause };
-    let file = File::open(path).map_err(unreadable)?;
-    if file.metadata().map_err(unreadable)?.is_dir() {
-        return Err(ReadError::Folder { path: path.to_owned() });
-    }
-    let limit = limit_mb * 1024 * 1024;
-    let mut bytes = Vec::new();
-    // a device or pipe has no length to look at beforehand
-    file.take(limit + 1).read_to_end(&mut bytes).map_err(unreadable)?;
-    match bytes.len() as u64 > limit {
-        true => Err(ReadError::TooLarge { path: path.to_owned(), limit_mb }),
-        false => Ok(bytes),
+    let path = path.to_owned();
+    match bounded::read(&path, limit_mb * 1024 * 1024) {
+        Ok(Bounded::Whole(bytes)) => Ok(bytes),
+        Ok(Bounded::Larger { .. }) => Err(ReadError::TooLarge { path, limit_mb }),
+        Ok(Bounded::Folder) => Err(ReadError::Folder { path }),
+        Err(cause) => Err(ReadError::Unreadable { path, cause }),
     }
 }
 

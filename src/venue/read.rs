@@ -5,8 +5,6 @@
 //! together. A later kind of check runs only when the earlier ones are clean,
 //! since it could only repeat them.
 
-use std::fs::File;
-use std::io::Read;
 use std::path::Path;
 
 use schemars::JsonSchema;
@@ -21,6 +19,7 @@ use super::model::Venue;
 use super::problem::{Problem, Problems};
 use super::shape;
 use super::tree::Tree;
+use crate::bounded::{self, Bounded};
 
 /// Bytes of a venue file; one with a thousand occluders has a quarter of this.
 pub const MOST_BYTES: u64 = 4 * 1024 * 1024;
@@ -42,31 +41,15 @@ pub fn read(path: &Path) -> Result<Venue, VenueError> {
 
 /// The text of a file, and what messages call it.
 pub(crate) fn text_of(kind: FileKind, path: &Path) -> Result<(String, String), VenueError> {
-    let unreadable = |cause| VenueError::Unreadable { kind, path: path.to_owned(), cause };
-    let file = File::open(path).map_err(unreadable)?;
-    let about = file.metadata().map_err(unreadable)?;
-    if about.is_dir() {
-        return Err(VenueError::Folder { kind, path: path.to_owned() });
-    }
-    if about.len() > MOST_BYTES {
-        return Err(VenueError::TooLarge {
-            kind,
-            path: path.to_owned(),
-            bytes: about.len(),
-            limit: MOST_BYTES,
-        });
-    }
-    let mut bytes = Vec::new();
-    // a device or pipe has no length to look at beforehand
-    file.take(MOST_BYTES + 1).read_to_end(&mut bytes).map_err(unreadable)?;
-    if bytes.len() as u64 > MOST_BYTES {
-        return Err(VenueError::TooLarge {
-            kind,
-            path: path.to_owned(),
-            bytes: bytes.len() as u64,
-            limit: MOST_BYTES,
-        });
-    }
+    let named = path.to_owned();
+    let bytes = match bounded::read(path, MOST_BYTES) {
+        Ok(Bounded::Whole(bytes)) => bytes,
+        Ok(Bounded::Larger { bytes }) => {
+            return Err(VenueError::TooLarge { kind, path: named, bytes, limit: MOST_BYTES });
+        }
+        Ok(Bounded::Folder) => return Err(VenueError::Folder { kind, path: named }),
+        Err(cause) => return Err(VenueError::Unreadable { kind, path: named, cause }),
+    };
     let name = path.display().to_string();
     match String::from_utf8(bytes) {
         Ok(text) => Ok((text, name)),

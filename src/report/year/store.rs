@@ -9,7 +9,7 @@
 use std::collections::BTreeMap;
 use std::fs;
 use std::hash::Hasher;
-use std::io::{self, Read};
+use std::io;
 use std::path::{Path, PathBuf};
 
 use bytes::Bytes;
@@ -20,6 +20,7 @@ use twox_hash::XxHash64;
 use super::columns::{Column, columns};
 use super::parquet::{self, ColumnarError, Notes};
 use super::table::Table;
+use crate::bounded::{self, Bounded};
 use crate::report::files::{FileName, FileSet, FilesError, Shown};
 use crate::season::Weather;
 use crate::venue::Venue;
@@ -284,14 +285,13 @@ fn is_block(path: &Path) -> bool {
 }
 
 fn bytes(path: &Path) -> Result<Bytes, StoreError> {
-    let read = |source| StoreError::Read { path: Shown::of(path), source };
-    let file = fs::File::open(path).map_err(read)?;
-    let mut bytes = Vec::new();
-    // a device or pipe has no length to look at beforehand
-    file.take(MOST_BYTES + 1).read_to_end(&mut bytes).map_err(read)?;
-    match bytes.len() as u64 > MOST_BYTES {
-        true => Err(foreign(path, format!("it has more than {MOST_BYTES} bytes"))),
-        false => Ok(Bytes::from(bytes)),
+    match bounded::read(path, MOST_BYTES) {
+        Ok(Bounded::Whole(bytes)) => Ok(Bytes::from(bytes)),
+        Ok(Bounded::Larger { .. }) => {
+            Err(foreign(path, format!("it has more than {MOST_BYTES} bytes")))
+        }
+        Ok(Bounded::Folder) => Err(foreign(path, "it is a folder")),
+        Err(source) => Err(StoreError::Read { path: Shown::of(path), source }),
     }
 }
 

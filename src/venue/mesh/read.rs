@@ -4,8 +4,6 @@
 //! Out: [`Placed`]: meshes in the local frame, what was brought in, and what of it
 //! is low enough to stand in the way of play.
 
-use std::fs::File;
-use std::io::Read;
 use std::path::{Component, Path, PathBuf};
 
 use glam::DVec3;
@@ -16,6 +14,7 @@ use super::raw::{MeshNote, RawMesh};
 use super::triangles::{MeshSurface, TriangleMesh};
 use super::weld::{Welded, weld};
 use super::{gltf_file, obj_file};
+use crate::bounded::{self, Bounded};
 use crate::frame::{FieldFrame, FieldPoint};
 use crate::plane::clip;
 
@@ -134,22 +133,17 @@ pub(super) fn beside(folder: &Path, file: &str) -> Result<PathBuf, MeshFault> {
 
 /// All bytes of a file that is not too large.
 pub(super) fn bytes_of(path: &Path, file: &str) -> Result<Vec<u8>, MeshFault> {
-    let unreadable =
-        |cause| MeshFault::new(format!("`{file}`, which cannot be read: {cause}"), READABLE);
-    let opened = File::open(path).map_err(unreadable)?;
-    if opened.metadata().map_err(unreadable)?.is_dir() {
-        return Err(MeshFault::new(format!("`{file}`, a folder"), READABLE));
-    }
-    let mut bytes = Vec::new();
-    opened.take(MOST_BYTES + 1).read_to_end(&mut bytes).map_err(unreadable)?;
-    if bytes.len() as u64 > MOST_BYTES {
-        return Err(MeshFault::new(
-            format!("`{file}`, which has more than {MOST_BYTES} bytes"),
-            "a smaller file",
-        )
-        .help("leave out small things such as seats and rails, or simplify the model"));
-    }
-    Ok(bytes)
+    let fault = match bounded::read(path, MOST_BYTES) {
+        Ok(Bounded::Whole(bytes)) => return Ok(bytes),
+        Ok(Bounded::Larger { .. }) => {
+            let found = format!("`{file}`, which has more than {MOST_BYTES} bytes");
+            MeshFault::new(found, "a smaller file")
+                .help("leave out small things such as seats and rails, or simplify the model")
+        }
+        Ok(Bounded::Folder) => MeshFault::new(format!("`{file}`, a folder"), READABLE),
+        Err(cause) => MeshFault::new(format!("`{file}`, which cannot be read: {cause}"), READABLE),
+    };
+    Err(fault)
 }
 
 fn raw(path: &Path, file: &str) -> Result<RawMesh, MeshFault> {
