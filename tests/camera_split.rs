@@ -39,16 +39,18 @@ fn view(
     elevation_deg: f64,
     light: &Daylight,
 ) -> CameraView {
-    view_with(venue, at, (azimuth_deg, elevation_deg), light, Floodlit::DARK)
+    let [view] = views_with(venue, at, (azimuth_deg, elevation_deg), light, [Floodlit::DARK]);
+    view
 }
 
-pub fn view_with(
+/// What the camera sees with each of some lamps.
+pub fn views_with<const N: usize>(
     venue: &Venue,
     at: DVec3,
     (azimuth_deg, elevation_deg): (f64, f64),
     light: &Daylight,
-    floodlit: Floodlit,
-) -> CameraView {
+    lamps: [Floodlit; N],
+) -> [CameraView; N] {
     let post = CameraPost {
         name: "camera".into(),
         at,
@@ -80,24 +82,29 @@ pub fn view_with(
         covered: None,
     };
     let scene_light = scene.at(&sky, &turf);
-    let view = |sharing| {
+    let views = |sharing| {
         let mut faces = Faces::new(&scene, FACE_HEIGHT_M, sharing);
         let eye = CameraEye::new(&post, &seen, &scene, &shade, &mut faces);
-        eye.view(&InstantLight {
-            light: &scene_light,
-            covered: None,
-            faces: &scene_light.on(&faces.receivers(&scene)),
-            covered_faces: &[],
-            ground: &shade.transmissions(&turf),
-            turf: &turf,
-            face: &face,
-            toward_sun: sun.toward(),
-            floodlit,
+        let on_faces = scene_light.on(&faces.receivers(&scene));
+        lamps.map(|floodlit| {
+            eye.view(&InstantLight {
+                light: &scene_light,
+                covered: None,
+                faces: &on_faces,
+                covered_faces: &[],
+                ground: &shade.transmissions(&turf),
+                turf: &turf,
+                face: &face,
+                toward_sun: sun.toward(),
+                floodlit,
+            })
         })
     };
-    let (own, shared) = (view(Sharing::Own), view(Sharing::Shared));
+    let (own, shared) = (views(Sharing::Own), views(Sharing::Shared));
     let lux = |view: &CameraView| view.subject.shaded.map_or(0.0, |s| s.light.lux());
-    assert!((lux(&own) / lux(&shared)).log2().abs() < SHARED_STOPS, "{own:?} {shared:?}");
+    for (own, shared) in own.iter().zip(&shared) {
+        assert!((lux(own) / lux(shared)).log2().abs() < SHARED_STOPS, "{own:?} {shared:?}");
+    }
     own
 }
 
@@ -224,7 +231,8 @@ fn floodlights_add_to_both_sides() {
             horizontal: Tristimulus::of_daylight(lux),
             toward_camera: Tristimulus::of_daylight(0.7 * lux),
         };
-        view_with(&venue, at, (180.0, 30.0), &light, flood)
+        let [view] = views_with(&venue, at, (180.0, 30.0), &light, [flood]);
+        view
     };
     let (dark, lit) = (of(0.0), of(2000.0));
     assert_eq!(dark.turf.floodlights_take, None);

@@ -2,7 +2,7 @@
 //! size without end, numbers past all bounds.
 //!
 //! What is held elsewhere: mesh files and their buffers outside of the venue's folder
-//! (`venue_mesh.rs`), pages driven in a browser (`brief_browser/hostile.rs`), file names
+//! (`venue_mesh.rs`), pages driven in a browser (`browser/hostile.rs`), file names
 //! from any text (`report_files.rs`), nesting and numbers of a venue file
 //! (`venue_reading.rs`), tiles of terrain (`import_horizon.rs`).
 

@@ -1,6 +1,6 @@
 //! What holds of light and splits, whatever the sun and the lamps do.
 
-use crate::camera_split::{daylight, half_shaded, view_with};
+use crate::camera_split::{daylight, half_shaded, views_with};
 use crate::properties_support;
 use crate::season_support;
 
@@ -28,12 +28,12 @@ proptest! {
         let light = daylight(sun_lux, sky_lux, elevation);
         let venue = half_shaded(elevation);
         let at = DVec3::new(along, side, 30.0);
-        let splits = [0.0, flood, flood * more].map(|lux| {
-            let lamps = Floodlit {
-                horizontal: Tristimulus::of_daylight(lux),
-                toward_camera: Tristimulus::of_daylight(0.7 * lux),
-            };
-            let view = view_with(&venue, at, (180.0, elevation), &light, lamps);
+        let lamps = [0.0, flood, flood * more].map(|lux| Floodlit {
+            horizontal: Tristimulus::of_daylight(lux),
+            toward_camera: Tristimulus::of_daylight(0.7 * lux),
+        });
+        let views = views_with(&venue, at, (180.0, elevation), &light, lamps);
+        let splits = views.map(|view| {
             [view.turf, view.subject].map(|s| s.state.in_shot().unwrap().stops())
         });
         for kind in [0, 1] {

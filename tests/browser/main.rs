@@ -1,7 +1,8 @@
 //! The brief's pages in a real browser: what they draw, tell and ask for.
 //!
 //! Chromium is what the variable `CHROMIUM` names, else where Debian puts it. Without
-//! one each test says so and passes, unless the variable `CI` is set: then it fails.
+//! one each test says so and passes, unless the variable `CI` is set: then it fails. The
+//! pages are made by the tool as it was built with these tests.
 
 mod chromium;
 mod cues;

@@ -1,5 +1,6 @@
 //! The pages, made by the real binary from the demo venues and from a hostile one.
 
+use std::env::{self, consts::EXE_EXTENSION};
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
@@ -30,7 +31,7 @@ pub fn path(file: &str) -> PathBuf {
 
 /// Each run writes the same folders anew: nothing piles up.
 fn make(venue: &str) -> PathBuf {
-    let home = Path::new(env!("CARGO_TARGET_TMPDIR")).join("brief-browser");
+    let home = Path::new(env!("CARGO_TARGET_TMPDIR")).join("browser");
     let folder = home.join(venue);
     if venue == HOSTILE {
         fs::create_dir_all(&home).unwrap();
@@ -44,12 +45,19 @@ fn make(venue: &str) -> PathBuf {
 }
 
 fn demo(venue: &str) -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("venues").join(format!("{venue}.toml"))
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../../venues").join(format!("{venue}.toml"))
 }
 
 fn brief(venue: &Path, into: &Path) {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_quarterstop"));
-    command.arg("brief").arg(venue).arg("--into").arg(into).assert().success();
+    Command::new(tool()).arg("brief").arg(venue).arg("--into").arg(into).assert().success();
+}
+
+/// The binary that was built with these tests, in the folder above theirs.
+fn tool() -> PathBuf {
+    let tests = env::current_exe().unwrap();
+    let tool = tests.ancestors().nth(2).unwrap().join("quarterstop").with_extension(EXE_EXTENSION);
+    assert!(tool.is_file(), "{} is missing: build it with `cargo build`", tool.display());
+    tool
 }
 
 fn hostile_venue() -> String {
