@@ -135,15 +135,22 @@ impl SkyDome {
                 }
             }
         }
-        let meeting = |(patch, met): (usize, &Meetings)| {
+        let mut meetings = Vec::new();
+        for (patch, met) in met.iter().enumerate() {
             let toward = turned(self.toward[patch]);
-            met.in_order().map(move |((obstacle, met), share)| Meeting {
-                patch,
-                surface: Surface { obstacle, at: at + toward * met.distance_m, normal: met.normal },
-                share,
-            })
-        };
-        let meetings = met.iter().enumerate().flat_map(meeting).collect();
+            let on = |(obstacle, met): &(usize, Met), share| {
+                let at = at + toward * met.distance_m;
+                Meeting {
+                    patch,
+                    surface: Surface { obstacle: *obstacle, at, normal: met.normal },
+                    share,
+                }
+            };
+            if let Some(nearest) = &met.nearest {
+                meetings.push(on(nearest, 1.0));
+                meetings.extend(met.behind().map(|opaque| on(opaque, f64::from(met.passes))));
+            }
+        }
         SkyView { arrives, meetings }
     }
 
@@ -256,10 +263,9 @@ impl Meetings {
         }
     }
 
-    fn in_order(&self) -> impl Iterator<Item = ((usize, Met), f64)> + use<> {
-        let behind = self.opaque.filter(|_| self.nearest != self.opaque);
-        let passes = f64::from(self.passes);
-        self.nearest.map(|s| (s, 1.0)).into_iter().chain(behind.map(|s| (s, passes)))
+    /// What nothing passes, where something translucent stands before it.
+    fn behind(&self) -> Option<&(usize, Met)> {
+        self.opaque.as_ref().filter(|_| self.nearest != self.opaque)
     }
 }
 
