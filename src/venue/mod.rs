@@ -13,6 +13,7 @@ pub mod file;
 mod hole;
 pub mod mesh;
 mod model;
+mod occluder;
 pub mod outlines;
 mod problem;
 mod read;
@@ -28,6 +29,7 @@ pub use draft::{Address, Dimension, Draft, DraftError, Unit, VariantError, Varia
 pub use error::{FileKind, Ink, Mistakes, VenueError};
 pub use hole::{Hole, Shot};
 pub use model::*;
+pub use occluder::*;
 pub use problem::{Problem, Problems};
 pub use read::{MOST_BYTES, parse, parse_in, read};
 pub(crate) use read::{Sheet, check_text, text_of};

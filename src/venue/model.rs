@@ -3,9 +3,7 @@
 //! Plain data. Points are metres in the local frame (x east, y north, z up);
 //! polygons are closed, outer rings anticlockwise, without self-crossings.
 
-use std::sync::Arc;
-
-use chrono::{Datelike, NaiveDate, NaiveTime};
+use chrono::{NaiveDate, NaiveTime};
 use chrono_tz::Tz;
 use geo::{Coord, LineString, Polygon};
 use glam::DVec3;
@@ -15,10 +13,11 @@ use serde::Deserialize;
 use super::candidate::Candidate;
 use super::crew::{Operator, StatedExposure, Subject};
 use super::hole::Hole;
-use super::mesh::{MeshNote, TriangleMesh};
+use super::mesh::MeshNote;
+use super::occluder::Occluder;
 use super::surveyed::Surveyed;
 use crate::frame::FieldFrame;
-use crate::units::{Azimuth, Elevation, Lux, Transmittance};
+use crate::units::{Azimuth, Elevation, Lux};
 
 /// A ground, its surroundings and its cameras.
 #[derive(Debug, Clone)]
@@ -208,123 +207,6 @@ pub struct Mark {
 pub struct Zone {
     pub name: String,
     pub outline: Polygon<f64>,
-}
-
-/// One thing that casts a shadow, as the venue file names it.
-#[derive(Debug, Clone)]
-pub struct Occluder {
-    pub name: String,
-    pub kind: OccluderKind,
-    pub bodies: Vec<Body>,
-}
-
-/// Which table of the venue file an occluder comes from.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum OccluderKind {
-    Stand,
-    Corner,
-    Bowl,
-    Solid,
-    Tree,
-    Panel,
-    Mesh,
-}
-
-/// One simple piece of an occluder.
-#[derive(Debug, Clone)]
-pub struct Body {
-    pub part: Part,
-    pub shape: Shape,
-    pub passes: Passes,
-    /// Share of light that its surface throws back, 0 to 1.
-    pub reflectance: f64,
-}
-
-/// What a body is, for colours and names.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Part {
-    Deck,
-    BackWall,
-    EndWall,
-    Roof,
-    Solid,
-    Trunk,
-    Crown,
-    Panel,
-    Mesh,
-}
-
-/// The geometry of a body.
-#[derive(Debug, Clone)]
-pub enum Shape {
-    /// A closed convex polyhedron. Faces are rings of indices into `vertices`,
-    /// anticlockwise seen from outside.
-    Convex { vertices: Vec<DVec3>, faces: Vec<Vec<usize>> },
-    /// One planar polygon without thickness, convex or not, not crossing itself.
-    Sheet { corners: Vec<DVec3> },
-    /// Triangles, closed or not; shared, since it may be large.
-    Mesh(Arc<TriangleMesh>),
-}
-
-impl Shape {
-    /// All corner points.
-    pub fn points(&self) -> &[DVec3] {
-        match self {
-            Shape::Convex { vertices, .. } => vertices,
-            Shape::Sheet { corners } => corners,
-            Shape::Mesh(mesh) => mesh.vertices(),
-        }
-    }
-}
-
-/// How much light a body lets through.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Passes {
-    /// The same all year.
-    Always(Transmittance),
-    /// A tree that drops its leaves.
-    Leaves(Leaves),
-}
-
-impl Passes {
-    /// Whether nothing passes at some time of the year.
-    pub fn is_ever_opaque(&self) -> bool {
-        match self {
-            Passes::Always(t) => t.is_opaque(),
-            Passes::Leaves(leaves) => leaves.in_leaf.is_opaque() || leaves.bare.is_opaque(),
-        }
-    }
-
-    /// The transmittance on a date.
-    pub fn on(&self, date: NaiveDate) -> Transmittance {
-        match self {
-            Passes::Always(t) => *t,
-            Passes::Leaves(leaves) if leaves.in_leaf_on(date) => leaves.in_leaf,
-            Passes::Leaves(leaves) => leaves.bare,
-        }
-    }
-}
-
-/// Seasonal transmittance of a crown.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Leaves {
-    pub in_leaf: Transmittance,
-    pub bare: Transmittance,
-    /// First day in leaf (month, day).
-    pub from: (u32, u32),
-    /// Last day in leaf (month, day); before `from` in the southern hemisphere.
-    pub to: (u32, u32),
-}
-
-impl Leaves {
-    fn in_leaf_on(&self, date: NaiveDate) -> bool {
-        let day = (date.month(), date.day());
-        if self.from <= self.to {
-            self.from <= day && day <= self.to
-        } else {
-            day >= self.from || day <= self.to
-        }
-    }
 }
 
 /// A camera position and what it looks at.

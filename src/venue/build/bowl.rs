@@ -10,7 +10,7 @@ use super::field::Ground;
 use super::profile::{Profile, check, span};
 use super::ring::{line, polygon};
 use crate::venue::file::BowlTable;
-use crate::venue::model::{Occluder, OccluderKind};
+use crate::venue::occluder::{Occluder, OccluderKind};
 use crate::venue::outlines::Point;
 use crate::venue::problem::Problems;
 

@@ -9,7 +9,8 @@ use super::nearest;
 use crate::frame::{FieldPoint, area_vector};
 use crate::units::Lux;
 use crate::venue::file::{CameraTable, GantryTable, VenueFile};
-use crate::venue::model::{CameraPost, Occluder, Shape, Sway, Zone};
+use crate::venue::model::{CameraPost, Sway, Zone};
+use crate::venue::occluder::{Occluder, Shape};
 use crate::venue::problem::Problems;
 
 /// Image width of the 2/3 inch format, mm (common practice, no source).

@@ -11,7 +11,8 @@ use crate::frame::{FieldFrame, FieldPoint, area_vector};
 use crate::units::Lux;
 use crate::venue::candidate::{Candidate, CandidateGround};
 use crate::venue::file::{CameraTable, CandidateTable, VenueFile};
-use crate::venue::model::{CameraPost, Occluder, Zone};
+use crate::venue::model::{CameraPost, Zone};
+use crate::venue::occluder::Occluder;
 use crate::venue::problem::Problems;
 
 /// More places than this in a file are refused.

@@ -7,7 +7,7 @@ use super::ring::{crossing, is_convex, open};
 use super::stand::Stand;
 use crate::plane::signed_area;
 use crate::venue::file::{CornerRoof, CornerTable, SideName};
-use crate::venue::model::{Occluder, OccluderKind};
+use crate::venue::occluder::{Occluder, OccluderKind};
 use crate::venue::outlines::Point;
 use crate::venue::problem::Problems;
 

@@ -8,7 +8,8 @@ use super::nearest;
 use crate::frame::FieldPoint;
 use crate::venue::file::{HoleTable, VenueFile};
 use crate::venue::hole::{Hole, Shot};
-use crate::venue::model::{CameraPost, Occluder, OccluderKind, Part, Shape, Sport, Zone};
+use crate::venue::model::{CameraPost, Sport, Zone};
+use crate::venue::occluder::{Occluder, OccluderKind, Part, Shape};
 use crate::venue::problem::Problems;
 use crate::venue::relief::{Relief, ReliefError};
 

@@ -9,7 +9,7 @@ use crate::frame::FieldPoint;
 use crate::units::Transmittance;
 use crate::venue::file::MeshTable;
 use crate::venue::mesh::{MOST_TRIANGLES, MeshFault, MeshNote, MeshPlace, Picked, placed};
-use crate::venue::model::{Body, Occluder, OccluderKind, Part, Passes, Shape};
+use crate::venue::occluder::{Body, Occluder, OccluderKind, Part, Passes, Shape};
 use crate::venue::problem::Problems;
 
 /// Concrete, seats and paint together: common practice, no source.

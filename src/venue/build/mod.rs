@@ -26,7 +26,8 @@ use std::str::FromStr;
 use chrono_tz::Tz;
 
 use super::file::VenueFile;
-use super::model::{Occluder, Place, Venue};
+use super::model::{Place, Venue};
+use super::occluder::Occluder;
 use super::problem::Problems;
 use candidate::Site;
 pub(crate) use extras::{DAY, day_of, time_of_day};

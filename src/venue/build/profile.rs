@@ -9,7 +9,7 @@ use glam::DVec3;
 use crate::frame::{FieldFrame, FieldPoint, area_vector};
 use crate::units::Transmittance;
 use crate::venue::file::{RoofTable, Section};
-use crate::venue::model::{Body, Part, Passes, Shape};
+use crate::venue::occluder::{Body, Part, Passes, Shape};
 use crate::venue::outlines::Point;
 use crate::venue::problem::Problems;
 

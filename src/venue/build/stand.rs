@@ -3,7 +3,7 @@
 use super::field::Ground;
 use super::profile::{Profile, check, end_wall, span};
 use crate::venue::file::{ClosedEnds, SideName, StandTable};
-use crate::venue::model::{Occluder, OccluderKind};
+use crate::venue::occluder::{Occluder, OccluderKind};
 use crate::venue::outlines::Point;
 use crate::venue::problem::Problems;
 

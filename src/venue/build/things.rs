@@ -8,7 +8,7 @@ use super::ring::{crossing, is_convex, note_crossing, open, sound};
 use crate::frame::{FieldPoint, area_vector};
 use crate::units::Transmittance;
 use crate::venue::file::{PanelTable, SolidTable, TreeTable};
-use crate::venue::model::{Body, Leaves, Occluder, OccluderKind, Part, Passes, Shape};
+use crate::venue::occluder::{Body, Leaves, Occluder, OccluderKind, Part, Passes, Shape};
 use crate::venue::outlines::Point;
 use crate::venue::problem::Problems;
 

@@ -13,19 +13,17 @@ use std::collections::{HashMap, HashSet};
 use std::path::Path;
 use std::rc::Rc;
 
-use base64::Engine;
-use base64::engine::general_purpose::STANDARD;
 use glam::{DMat4, DQuat, DVec3};
 use gltf::accessor::{DataType, Dimensions};
 use gltf::buffer::Source;
 use gltf::json::validation::{Error as Invalid, Validate};
 use gltf::mesh::Mode;
 use gltf::scene::Transform;
-use gltf::{Accessor, Document, Gltf, Node, Primitive, Semantic};
+use gltf::{Document, Gltf, Node, Primitive, Semantic};
 
 use super::fault::MeshFault;
+use super::gltf_buffers::{Buffers, decoded};
 use super::raw::RawMesh;
-use super::read::{MOST_BYTES, beside, bytes_of};
 
 /// Nodes in nodes in nodes.
 const DEEPEST: usize = 64;
@@ -47,14 +45,8 @@ pub(super) fn read(bytes: &[u8], file: &str, folder: &Path) -> Result<RawMesh, M
         let found = format!("`{file}`: {nodes} nodes");
         return Err(MeshFault::new(found, format!("at most {MOST_NODES}")));
     }
-    let mut reader = Reader {
-        file,
-        folder,
-        blob,
-        buffers: vec![None; document.buffers().len()],
-        bytes: bytes.len() as u64,
-        seen: HashSet::new(),
-    };
+    let buffers = Buffers::new((file, folder), blob, document.buffers().len(), bytes.len() as u64);
+    let mut reader = Reader { buffers, seen: HashSet::new() };
     let nameless = Rc::new(Vec::new());
     let mut waiting: Vec<(Node<'_>, DMat4, Rc<Vec<String>>)> = roots(&document)
         .into_iter()
@@ -64,7 +56,7 @@ pub(super) fn read(bytes: &[u8], file: &str, folder: &Path) -> Result<RawMesh, M
     while let Some((node, parent, above)) = waiting.pop() {
         let mut names = above.to_vec();
         if !reader.seen.insert(node.index()) || names.len() >= DEEPEST {
-            return Err(reader.fault(
+            return Err(reader.buffers.fault(
                 &format!("node {} in itself or in two nodes", node.index()),
                 &format!("a tree of nodes, at most {DEEPEST} deep"),
             ));
@@ -85,10 +77,6 @@ pub(super) fn companions(bytes: &[u8], file: &str) -> Result<Vec<String>, MeshFa
         _ => None,
     };
     Ok(structure(bytes, file)?.buffers().filter_map(uri).collect())
-}
-
-fn decoded(uri: &str) -> String {
-    percent_encoding::percent_decode_str(uri).decode_utf8_lossy().into_owned()
 }
 
 /// The structure, held to the standard.
@@ -172,22 +160,12 @@ fn matrix(node: &Node<'_>) -> DMat4 {
 
 /// A file that is being read.
 struct Reader<'f> {
-    file: &'f str,
-    folder: &'f Path,
-    blob: Option<Vec<u8>>,
-    /// Buffers as far as they were asked for.
-    buffers: Vec<Option<Vec<u8>>>,
-    /// Bytes read so far.
-    bytes: u64,
+    buffers: Buffers<'f>,
     /// Nodes met so far.
     seen: HashSet<usize>,
 }
 
 impl Reader<'_> {
-    fn fault(&self, found: &str, allowed: &str) -> MeshFault {
-        MeshFault::new(format!("`{}`: {found}", self.file), allowed)
-    }
-
     /// Adds the mesh of a node, where it has one.
     fn mesh_of(
         &mut self,
@@ -229,13 +207,13 @@ impl Reader<'_> {
             raw.skipped.add("primitives without positions", 1);
             return Ok(());
         };
-        let positions = self.elements(&positions, &format!("{what}, POSITION"))?;
+        let positions = self.buffers.elements(&positions, &format!("{what}, POSITION"))?;
         if positions.shape != (DataType::F32, Dimensions::Vec3) {
             let found = format!("{what}: positions that are not three 32-bit floats");
-            return Err(self.fault(&found, "VEC3 of FLOAT"));
+            return Err(self.buffers.fault(&found, "VEC3 of FLOAT"));
         }
         let indices = match primitive.indices() {
-            Some(accessor) => Some(self.elements(&accessor, &format!("{what}, indices"))?),
+            Some(accessor) => Some(self.buffers.elements(&accessor, &format!("{what}, indices"))?),
             None => None,
         };
         let whole_number = |shape: (DataType, Dimensions)| {
@@ -244,11 +222,11 @@ impl Reader<'_> {
         };
         if indices.as_ref().is_some_and(|i| !whole_number(i.shape)) {
             let found = format!("{what}: indices that are no whole numbers");
-            return Err(self.fault(&found, "SCALAR of UNSIGNED_BYTE, _SHORT or _INT"));
+            return Err(self.buffers.fault(&found, "SCALAR of UNSIGNED_BYTE, _SHORT or _INT"));
         }
         let count = indices.as_ref().map_or(positions.count, |i| i.count);
         raw.room_for(triangle_count(primitive.mode(), count)).map_err(|fault| MeshFault {
-            found: format!("`{}` with {}", self.file, fault.found),
+            found: format!("`{}` with {}", self.buffers.file(), fault.found),
             ..fault
         })?;
         let all = triangles(primitive.mode(), count);
@@ -260,23 +238,25 @@ impl Reader<'_> {
             for (to, corner) in triangle.iter_mut().zip(corners) {
                 let at = match &indices {
                     None => corner,
-                    Some(indices) => self.whole(indices, corner),
+                    Some(indices) => self.buffers.whole(indices, corner),
                 };
                 if at >= positions.count {
                     let found = format!("{what}: the index {at}");
-                    return Err(self.fault(&found, &format!("0 to {}", positions.count - 1)));
+                    return Err(self
+                        .buffers
+                        .fault(&found, &format!("0 to {}", positions.count - 1)));
                 }
                 *to = match index.get(&at) {
                     Some(known) => *known,
                     None => {
-                        let stored = self.point(&positions, at);
+                        let stored = self.buffers.point(&positions, at);
                         let p = place.transform_point3(stored);
                         if !p.is_finite() {
                             let found = format!(
                                 "{what}: vertex {at} at [{}, {}, {}] in its node",
                                 stored.x, stored.y, stored.z
                             );
-                            return Err(self.fault(&found, "numbers that are finite"));
+                            return Err(self.buffers.fault(&found, "numbers that are finite"));
                         }
                         raw.points.push(p);
                         let new = raw.points.len() as u32 - 1;
@@ -293,123 +273,6 @@ impl Reader<'_> {
         raw.group(own, names.to_vec()).triangles.extend(kept);
         Ok(())
     }
-
-    /// Where the elements of an accessor lie; all of them do lie there.
-    fn elements(&mut self, accessor: &Accessor<'_>, what: &str) -> Result<Elements, MeshFault> {
-        if accessor.sparse().is_some() {
-            let found = format!("{what}: sparse data");
-            return Err(self.fault(&found, "data that is stored whole"));
-        }
-        let Some(view) = accessor.view() else {
-            let found = format!("{what}: no data of its own, which compression leaves behind");
-            return Err(self
-                .fault(&found, "data that is stored whole")
-                .help("export without compression"));
-        };
-        let buffer = view.buffer().index();
-        self.load(&view.buffer(), what)?;
-        let have = self.buffers[buffer].as_ref().map_or(0, Vec::len);
-        let size = accessor.size();
-        let stride = view.stride().unwrap_or(size);
-        let end = || {
-            let start = view.offset().checked_add(accessor.offset())?;
-            let last = stride.checked_mul(accessor.count().checked_sub(1)?)?;
-            let within = accessor.offset().checked_add(last)?.checked_add(size)?;
-            let fits = within <= view.length() && view.offset().checked_add(view.length())? <= have;
-            (fits && stride >= size).then_some(start)
-        };
-        match end() {
-            Some(start) => Ok(Elements {
-                buffer,
-                start,
-                stride,
-                count: accessor.count(),
-                shape: (accessor.data_type(), accessor.dimensions()),
-            }),
-            None => {
-                let found = format!(
-                    "{what}: {} elements that do not fit into the {have} bytes of buffer {buffer}",
-                    accessor.count()
-                );
-                Err(self.fault(&found, "data that is there"))
-            }
-        }
-    }
-
-    /// Reads a buffer unless it is there already.
-    fn load(&mut self, buffer: &gltf::Buffer<'_>, what: &str) -> Result<(), MeshFault> {
-        let index = buffer.index();
-        if self.buffers[index].is_some() {
-            return Ok(());
-        }
-        let named = format!("{what}: buffer {index}");
-        let data = match buffer.source() {
-            Source::Bin => match self.blob.take() {
-                Some(blob) => blob,
-                None => return Err(self.fault(&format!("{named} is missing"), "a BIN chunk")),
-            },
-            Source::Uri(uri) => match uri.strip_prefix("data:") {
-                Some(data) => {
-                    let decoded =
-                        data.split_once(";base64,").and_then(|(_, b)| STANDARD.decode(b).ok());
-                    decoded.ok_or_else(|| {
-                        self.fault(&format!("{named} is no base64"), "data:...;base64,...")
-                    })?
-                }
-                None => self.beside(uri, &named)?,
-            },
-        };
-        if data.len() < buffer.length() {
-            let found = format!("{named} of {} bytes, {} stated", data.len(), buffer.length());
-            return Err(self.fault(&found, "all of its bytes"));
-        }
-        self.buffers[index] = Some(data);
-        Ok(())
-    }
-
-    fn beside(&mut self, uri: &str, named: &str) -> Result<Vec<u8>, MeshFault> {
-        let decoded = decoded(uri);
-        let inside = |fault: MeshFault| MeshFault {
-            found: format!("`{}`: {named} is {}", self.file, fault.found),
-            ..fault
-        };
-        let path = beside(self.folder, &decoded).map_err(inside)?;
-        let bytes = bytes_of(&path, &decoded).map_err(inside)?;
-        self.bytes += bytes.len() as u64;
-        if self.bytes > MOST_BYTES {
-            let found = format!("more than {MOST_BYTES} bytes with its buffers");
-            return Err(self.fault(&found, "a smaller model"));
-        }
-        Ok(bytes)
-    }
-
-    fn bytes_at<const N: usize>(&self, elements: &Elements, index: usize, off: usize) -> [u8; N] {
-        let from = elements.start + elements.stride * index + off;
-        let buffer = self.buffers[elements.buffer].as_deref().unwrap_or_default();
-        buffer.get(from..from + N).and_then(|b| b.try_into().ok()).unwrap_or([0; N])
-    }
-
-    fn whole(&self, elements: &Elements, index: usize) -> usize {
-        match elements.shape.0 {
-            DataType::U8 => usize::from(self.bytes_at::<1>(elements, index, 0)[0]),
-            DataType::U16 => usize::from(u16::from_le_bytes(self.bytes_at(elements, index, 0))),
-            _ => u32::from_le_bytes(self.bytes_at(elements, index, 0)) as usize,
-        }
-    }
-
-    fn point(&self, elements: &Elements, index: usize) -> DVec3 {
-        let value = |i: usize| f64::from(f32::from_le_bytes(self.bytes_at(elements, index, 4 * i)));
-        DVec3::new(value(0), value(1), value(2))
-    }
-}
-
-/// Elements of an accessor in a buffer that was read.
-struct Elements {
-    buffer: usize,
-    start: usize,
-    stride: usize,
-    count: usize,
-    shape: (DataType, Dimensions),
 }
 
 fn triangle_count(mode: Mode, corners: usize) -> usize {

@@ -13,6 +13,7 @@
 
 mod cut;
 mod fault;
+mod gltf_buffers;
 mod gltf_file;
 mod obj_file;
 mod place;
