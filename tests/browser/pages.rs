@@ -37,9 +37,12 @@ fn make(venue: &str) -> PathBuf {
         fs::create_dir_all(&home).unwrap();
         let file = home.join("hostile.toml");
         fs::write(&file, hostile_venue()).unwrap();
-        brief(&file, &folder);
+        write("brief", &file, &folder);
     } else {
-        brief(&demo(venue), &folder);
+        write("brief", &demo(venue), &folder);
+    }
+    if venue == FOOTBALL {
+        write("sensitivity", &demo(venue), &folder);
     }
     folder
 }
@@ -48,8 +51,8 @@ fn demo(venue: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("../../venues").join(format!("{venue}.toml"))
 }
 
-fn brief(venue: &Path, into: &Path) {
-    Command::new(tool()).arg("brief").arg(venue).arg("--into").arg(into).assert().success();
+fn write(job: &str, venue: &Path, into: &Path) {
+    Command::new(tool()).arg(job).arg(venue).arg("--into").arg(into).assert().success();
 }
 
 /// The binary that was built with these tests, in the folder above theirs.

@@ -21,6 +21,9 @@ fn page_sizes(pdf: &[u8]) -> Vec<[f64; 2]> {
     boxes.collect()
 }
 
+/// The same for paper on its side.
+const PRINTED_WIDE_PX: [f64; 2] = [273.0 / 25.4 * 96.0, 188.0 / 25.4 * 96.0];
+
 fn print(page: &Opened) -> Vec<[f64; 2]> {
     let pdf = page.pdf();
     assert!(pdf.starts_with(b"%PDF-"), "{:?}", pdf.get(..8));
@@ -74,4 +77,29 @@ fn a_sheet_of_an_operator_prints_on_a4() {
         assert_eq!(print(&page).len(), 1, "{sheet}: the first page is one");
         page.assert_quiet();
     }
+}
+
+/// A number that breaks over two lines is read as two.
+#[test]
+fn numbers_of_the_measuring_list_stay_whole_and_all_fits_the_paper() {
+    let Some(page) = open(&format!("{FOOTBALL}/measuring-list.html"), (1280, 800)) else { return };
+    page.media("print");
+    page.size((PRINTED_WIDE_PX[0] as u32, PRINTED_WIDE_PX[1] as u32));
+    page.rest();
+    let cells = "[...document.querySelectorAll('tbody td')].map((cell) => cell.firstChild)";
+    let broken: Vec<String> = page.get(&format!(
+        "{cells}.filter((n) => n && /^[-\\d.]+( min|.?°| m)?$/.test(n.textContent.trim()))
+            .filter((n) => {{ const all = new Range(); all.selectNodeContents(n);
+                return new Set([...all.getClientRects()].map((r) => r.top)).size > 1; }})
+            .map((n) => n.textContent)"
+    ));
+    assert!(broken.is_empty(), "{broken:?}");
+    let numbers: usize = page.get(&format!(
+        "{cells}.filter((n) => n && /^[-\\d.]+( min|.?°| m)?$/.test(n.textContent.trim())).length"
+    ));
+    assert!(numbers >= 3 * 10, "{numbers} numbers are looked at");
+    let wide: [f64; 2] =
+        page.get("[document.documentElement.scrollWidth, document.documentElement.clientWidth]");
+    assert!(wide[0] <= wide[1], "{wide:?}");
+    page.assert_quiet();
 }
