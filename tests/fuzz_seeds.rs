@@ -38,10 +38,10 @@ fn seeds_of_every_kind_are_taken_and_refused_without_a_panic() {
     }
 }
 
-/// Writes the seeds of blocks anew, after a change of the columns.
+/// Writes the Parquet files that `block` is tried with, once the table of a year has changed.
 #[test]
 #[ignore = "writes files: run it by name after a change of the columns of a year"]
-fn write_seeds_of_blocks() {
+fn write_parquet_files() {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/fuzz/block");
     for (name, rows) in [("few.parquet", 3), ("day.parquet", 48), ("none.parquet", 0)] {
         fs::write(folder.join(name), block(rows)).unwrap();

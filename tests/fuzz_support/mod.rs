@@ -350,7 +350,7 @@ pub fn block(data: &[u8]) -> Verdict {
     read.into()
 }
 
-/// The columns of the seeds of blocks: the first of each kind.
+/// One column of each kind that the table of a year has, the first.
 pub fn block_columns() -> &'static [Column] {
     static COLUMNS: OnceLock<Vec<Column>> = OnceLock::new();
     COLUMNS.get_or_init(|| {
