@@ -12,7 +12,7 @@ use quarterstop::plan::{LightMap, Prepared};
 use quarterstop::render::{Picture, RenderError, light_map, light_timeline};
 use quarterstop::units::Lux;
 use quarterstop::venue::{FloodlightUse, Floodlights, Venue};
-use render_support::marks::{elements, number, overlapping, png_pixels, texts};
+use render_support::marks::{attribute, elements, number, overlapping, png_pixels, texts};
 use render_support::*;
 use render_support_field as grounds;
 
@@ -123,6 +123,30 @@ fn light_maps_read_on_every_ground() {
         assert!(says("stops count from here"), "{name}");
         assert_eq!(says("no edge on the field"), map.profile.is_none(), "{name}");
     }
+}
+
+/// Through the gap between two roofs the sun is a strip: beyond it the light falls again,
+/// so that the sunlit end of the profile is darker than its middle.
+#[test]
+fn the_profile_of_a_strip_of_sun_stays_below_its_heading() {
+    let demo = concat!(env!("CARGO_MANIFEST_DIR"), "/venues/football-demo.toml");
+    let venue = quarterstop::venue::read(demo.as_ref()).unwrap();
+    let when = Tz::Europe__London.with_ymd_and_hms(2027, 10, 16, 16, 45, 0).unwrap();
+    let prepared = Prepared::new(&venue, when.date_naive());
+    let reference = prepared.reference(None).unwrap();
+    let map = prepared.light_map(when, Sky::Clear, &Air::default(), reference, None);
+    let points = &map.profile.as_ref().unwrap().points;
+    assert!(points.iter().any(|p| p.stops.stops() > 0.1), "no strip: {points:?}");
+
+    let all = elements(&light_map(&venue, &map).unwrap().svg);
+    let heading = all.iter().find(|e| e.content.contains("soft over")).unwrap();
+    let lines = all.iter().filter(|e| e.tag == "polyline");
+    let lines = lines.map(|e| attribute(e, "points").unwrap().split_whitespace());
+    let mut profiles = lines.filter(|line| line.clone().count() == points.len());
+    let profile = profiles.next().expect("one line with the points of the profile");
+    let highest = profile.map(|p| p.split_once(',').unwrap().1.parse::<f64>().unwrap());
+    let highest = highest.fold(f64::INFINITY, f64::min);
+    assert!(highest > number(heading, "y") + 20.0, "{highest} under {}", number(heading, "y"));
 }
 
 /// The pixels of full sun and of shade carry the colours of their bands: lightness

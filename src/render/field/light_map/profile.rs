@@ -50,7 +50,10 @@ pub(super) fn chart(sketch: &mut Sketch, map: &LightMap, area: &PxBox) {
 
 fn draw(sketch: &mut Sketch, profile: &EdgeProfile, panel: &PxBox) {
     let text = Lettering::of(25.0);
-    let lowest = profile.points.iter().map(|p| p.stops.stops()).fold(0.0, f64::min);
+    // across a narrow strip of sun the sunlit end, which they count from, is not the top
+    let all = || profile.points.iter().map(|p| p.stops.stops());
+    let brightest = all().fold(0.0, f64::max);
+    let lowest = all().fold(0.0, f64::min) - brightest;
     let low = (lowest - 0.05).floor().min(-1.0);
     let reach = profile.points.iter().map(|p| p.metres.abs()).fold(0.0, f64::max);
     let x = |metres: f64| panel.left + (metres / reach + 1.0) * 0.5 * panel.width();
@@ -69,11 +72,12 @@ fn draw(sketch: &mut Sketch, profile: &EdgeProfile, panel: &PxBox) {
         sketch.text(words::metres_text(metres), at, text.align(Align::Middle));
     }
     sketch.outline(panel.ring(), 2, INK);
-    let line: Vec<Px> = profile.points.iter().map(|p| [x(p.metres), y(p.stops.stops())]).collect();
+    let line: Vec<Px> =
+        profile.points.iter().map(|p| [x(p.metres), y(p.stops.stops() - brightest)]).collect();
     sketch.stroke(line, LINE_PX, VERMILLION);
     let muted = text.colour(MUTED);
     let foot = [panel.middle()[0], panel.bottom + 60.0];
-    sketch.text("m from the edge; stops under full sun", foot, muted.align(Align::Middle));
+    sketch.text("m from the edge; stops under the peak", foot, muted.align(Align::Middle));
 }
 
 /// Round places on both sides of the edge.
