@@ -168,6 +168,7 @@ impl<'f> Buffers<'f> {
     }
 }
 
+/// A name of a file out of an address in which some signs are written as percent and number.
 pub(super) fn decoded(uri: &str) -> String {
     percent_encoding::percent_decode_str(uri).decode_utf8_lossy().into_owned()
 }
