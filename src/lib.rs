@@ -107,6 +107,7 @@
 pub mod ball;
 mod bounded;
 pub mod camera;
+pub mod cautions;
 pub mod cli;
 pub mod fit;
 pub mod frame;

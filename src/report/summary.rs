@@ -9,6 +9,7 @@ use std::path::Path;
 use chrono::DateTime;
 use chrono_tz::Tz;
 
+use crate::cautions::CAUTIONS;
 use crate::light::{Lamps, Sky, Trims, Tristimulus};
 use crate::plan::facts::{self, Arrival, Departure, EdgeStay, Target, WholeField, Widest};
 use crate::plan::{Instant, MatchPlan, Milestone};
@@ -38,16 +39,6 @@ impl Ink {
         }
     }
 }
-
-/// What every report says once.
-pub const CAUTIONS: [&str; 3] = [
-    "Never look at the sun through a viewfinder, an optical sight or a lens; cap or pan off \
-     unattended cameras: eyes, shutters and sensors burn.",
-    "Heights, hoists in wind, heat, UV and glare: follow the venue's rules, local codes and \
-     licensed people.",
-    "Predicted from the geometry in the venue file; no survey, no structural, electrical or \
-     right-to-light document.",
-];
 
 /// The summary of a match, without the list of files.
 pub fn text(venue: &Venue, plan: &MatchPlan, ink: Ink) -> String {
@@ -308,11 +299,16 @@ pub fn titled(title: &str, under: &str, ink: Ink) -> String {
     format!("{}\n{}", ink.heading(&fit(title, WIDTH)), wrapped("", under))
 }
 
-/// What every report says once, under its heading.
+/// The cautions of every report under their heading.
 pub fn cautions(ink: Ink) -> String {
+    listed(&CAUTIONS, ink)
+}
+
+/// Cautions under their heading.
+pub(super) fn listed(cautions: &[&str], ink: Ink) -> String {
     let mut text = ink.heading("Cautions");
     text.push('\n');
-    for caution in CAUTIONS {
+    for caution in cautions {
         text += &wrapped("  ", caution);
     }
     text

@@ -196,7 +196,7 @@ pub(super) fn board_data(told: &Told<'_>) -> BoardData {
             .map(|o| OperatorData { name: o.name.clone(), cameras: o.cameras.clone() })
             .collect(),
         cues: cues(told),
-        cautions: crate::report::summary::CAUTIONS.to_vec(),
+        cautions: crate::cautions::CAUTIONS.to_vec(),
     }
 }
 

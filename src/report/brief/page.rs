@@ -12,10 +12,10 @@ use super::words::{
 };
 use super::{BriefReportError, Told};
 use crate::camera::{LensState, SubjectLit};
+use crate::cautions::CAUTIONS;
 use crate::plan::brief::cues::{Cue, CueKind};
 use crate::plan::brief::{CameraBrief, Holds, PairGap, SpanSetting};
 use crate::plan::desk::Proof;
-use crate::report::summary::CAUTIONS;
 
 const PAGE: &str = include_str!("paper/page.html");
 const STYLE: &str = include_str!("paper/style.css");

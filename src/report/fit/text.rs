@@ -4,21 +4,11 @@
 use std::fmt::Write;
 use std::path::Path;
 
+use crate::cautions::RECCE;
 use crate::fit::seen::Errors;
 use crate::fit::{Fit, Found, Intervals, Judged, Move, Verdict};
-use crate::report::summary::{Ink, fit as cut, wrapped};
+use crate::report::summary::{Ink, fit as cut, listed, wrapped};
 use crate::venue::Unit;
-
-/// What every fit says once.
-pub const CAUTIONS: [&str; 3] = [
-    "Never look at the sun, least of all through a sight, a clinometer's window, a viewfinder or \
-     a lens: it burns eyes. To see an edge take the sun, watch its shadow pass over a card or \
-     the turf. Take angles only to edges well away from the sun.",
-    "Stay off roofs, decks and barriers for the sake of a measure: follow the venue's rules, \
-     local codes and licensed people.",
-    "Fitted to a few observations; no survey, no structural, electrical or right-to-light \
-     document.",
-];
 
 /// The whole report.
 pub fn text(fit: &Fit, ink: Ink) -> String {
@@ -29,7 +19,7 @@ pub fn text(fit: &Fit, ink: Ink) -> String {
         observations(fit, ink),
         left_out(fit, ink),
         next(fit, ink),
-        cautions(ink),
+        listed(&RECCE, ink),
     ];
     let told: Vec<String> = parts.into_iter().filter(|p| !p.is_empty()).collect();
     told.join("\n")
@@ -321,13 +311,4 @@ fn next(fit: &Fit, ink: Ink) -> String {
         "This trusts the file for everything that is not unknown, and looks only at what the \
          unknowns and observations are about.",
     )
-}
-
-fn cautions(ink: Ink) -> String {
-    let mut text = ink.heading("Cautions");
-    text.push('\n');
-    for caution in CAUTIONS {
-        text += &wrapped("  ", caution);
-    }
-    text
 }

@@ -8,8 +8,8 @@ use serde::Serialize;
 
 use super::Told;
 use super::words::{event_name, measured_with};
+use crate::cautions::CAUTIONS;
 use crate::plan::sensitivity::{Effect, effect_name, known_words, rate_unit, unit_words};
-use crate::report::summary::CAUTIONS;
 
 const PAGE: &str = include_str!("paper/list.html");
 const STYLE: &str = include_str!("paper/style.css");

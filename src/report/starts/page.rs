@@ -7,7 +7,7 @@ use minijinja::Environment;
 use serde::Serialize;
 
 use super::{Entry, Told};
-use crate::report::summary::CAUTIONS;
+use crate::cautions::CAUTIONS;
 use crate::report::words::fixed;
 use crate::starts::{Costed, Freedom, Part, Profile, days};
 
