@@ -146,15 +146,16 @@ fn bowls_that_cut_the_field_are_refused() {
 }
 
 #[test]
-fn zones_outside_and_zones_of_the_sports_own_names_are_refused() {
+fn zones_far_outside_and_zones_of_the_sports_own_names_are_refused() {
     let zone =
         |name: &str, corners: &str| format!("[[zone]]\nname = \"{name}\"\ncorners = {corners}\n");
+    // 34 + 60 m is as far as zones may lie where the file says nothing
     says(
-        &zone("bench", "[[0.0, 30.0], [10.0, 30.0], [10.0, 37.0], [0.0, 37.0]]"),
-        &["zone[0].corners", "30.0 m2 outside the field of play"],
+        &zone("bench", "[[0.0, 90.0], [10.0, 90.0], [10.0, 97.0], [0.0, 97.0]]"),
+        &["zone[0].corners", "30.0 m2 outside the ground that is planned", "field.surrounds_m"],
     );
     // as wide as a line
-    built(&zone("bench", "[[0.0, 30.0], [10.0, 30.0], [10.0, 34.1], [0.0, 34.1]]"));
+    built(&zone("bench", "[[0.0, 30.0], [10.0, 30.0], [10.0, 94.1], [0.0, 94.1]]"));
     says(
         &zone("half ahead", "[[0.0, 0.0], [10.0, 0.0], [10.0, 10.0]]"),
         &["zone[0].name", "which the sport brings itself"],

@@ -2,7 +2,7 @@
 //! typed in from memory of the laws named beside them, in the laws' own units
 //! where those are not metres.
 
-use quarterstop::venue::outlines::{Outline, outline, sizes};
+use quarterstop::venue::outlines::{Beyond, Outline, outline, outline_with, sizes, surrounds};
 use quarterstop::venue::{Sport, parse};
 
 const YARD_M: f64 = 0.9144;
@@ -142,14 +142,68 @@ fn cricket_is_as_laws_6_and_7_draw_it() {
     assert!(has_line(&field, [popping, -1.83], [popping, 1.83]), "popping crease");
 }
 
+/// Laws of the Game (World Rugby), Law 1, plan: an in-goal of 6 to 22 m, as wide as the
+/// field of play, so at most 144 m from one dead-ball line to the other; 10 m is the least
+/// of Law 1.2 (c) before 2017. Law 1.3 (e): a perimeter of 5 m.
 #[test]
-fn every_zone_is_anticlockwise_and_on_the_field_and_every_mark_too() {
+fn the_playing_area_of_rugby_ends_at_the_dead_ball_lines() {
+    let field = outline(Sport::RugbyUnion, 100.0, 70.0).unwrap();
+    close(extent(&field.playing_area), [-60.0, 60.0, -35.0, 35.0], 1e-9);
+    close(extent(zone(&field, "in-goal behind")), [-60.0, -50.0, -35.0, 35.0], 1e-9);
+    assert!(has_line(&field, [60.0, -35.0], [60.0, 35.0]), "dead-ball line");
+    assert_eq!(mark(&field, "dead-ball line ahead"), [60.0, 0.0]);
+    assert_eq!(surrounds(Sport::RugbyUnion), Beyond::all_around(5.0));
+    let deepest = Beyond { ends_m: 22.0, sides_m: 0.0 };
+    let field = outline_with(Sport::RugbyUnion, (100.0, 70.0), deepest).unwrap();
+    close(extent(&field.playing_area), [-72.0, 72.0, -35.0, 35.0], 1e-9);
+}
+
+/// ITF Rules of Tennis, Appendix IX, and ITF Technical Booklet (2015), table 5: 21 ft from
+/// the baseline to the backstop and 12 ft from the sideline to the sidestop.
+#[test]
+fn the_playing_area_of_tennis_ends_at_the_stops() {
+    let field = outline(Sport::Tennis, 23.77, 10.97).unwrap();
+    let (x, y) = ((39.0 + 21.0) * FOOT_M, (18.0 + 12.0) * FOOT_M);
+    close(extent(&field.playing_area), [-x, x, -y, y], 0.01);
+    close(
+        extent(zone(&field, "run-back ahead")),
+        [39.0 * FOOT_M, x, -18.0 * FOOT_M, 18.0 * FOOT_M],
+        0.01,
+    );
+    close(extent(zone(&field, "side run right")), [-x, x, -y, -18.0 * FOOT_M], 0.01);
+}
+
+/// FIH Rules of Hockey, specification 1.2: run-offs of 5 m outside the back-lines and 4 m
+/// outside the side-lines are recommended; with the field 101.40 by 63.00 m.
+#[test]
+fn the_playing_area_of_hockey_holds_the_run_offs() {
+    let field = outline(Sport::Hockey, 91.40, 55.00).unwrap();
+    close(extent(&field.playing_area), [-50.7, 50.7, -31.5, 31.5], 1e-9);
+    close(extent(zone(&field, "run-off left")), [-50.7, 50.7, 27.5, 31.5], 1e-9);
+    close(extent(zone(&field, "run-off behind")), [-50.7, -45.7, -27.5, 27.5], 1e-9);
+}
+
+/// IFAB Law 1.1 and MCC Law 19.1: football is played within its lines, cricket within its
+/// boundary. Playing conditions of cricket internationals, clause 19.2: 3 yd or more from
+/// the rope to the fence. IFAB Law 9: the ball is out when it has wholly crossed the line.
+#[test]
+fn football_and_cricket_are_played_within_their_fields() {
+    for sport in [Sport::Football, Sport::Cricket] {
+        let usual = sizes(sport).unwrap().usual;
+        let field = outline(sport, usual.0, usual.1).unwrap();
+        assert_eq!(field.playing_area, field.boundary, "{sport:?}");
+    }
+    assert!(surrounds(Sport::Cricket).ends_m >= 3.0 * YARD_M);
+}
+
+#[test]
+fn every_zone_is_anticlockwise_and_on_the_playing_area_and_every_mark_too() {
     let all = [Sport::Football, Sport::RugbyUnion, Sport::Tennis, Sport::Hockey, Sport::Cricket];
     for sport in all {
         let usual = sizes(sport).unwrap().usual;
         let field = outline(sport, usual.0, usual.1).unwrap();
         assert!(area_m2(&field.boundary) > 0.0, "{sport:?}");
-        let bounds = extent(&field.boundary);
+        let bounds = extent(&field.playing_area);
         let inside = |p: &[f64; 2]| {
             p[0] >= bounds[0] - 1e-9
                 && p[0] <= bounds[1] + 1e-9

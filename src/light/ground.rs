@@ -24,7 +24,10 @@ pub fn reflectances(surface: PlayingSurface, luminous: f64) -> [f64; 3] {
         PlayingSurface::Clay => Chromaticity { x: 0.436_50, y: 0.364_00 },     // 2.5YR 5/6
         PlayingSurface::Sand => Chromaticity { x: 0.377_80, y: 0.371_90 },     // 10YR 7/4
         // in many colours, and without one
-        PlayingSurface::Acrylic | PlayingSurface::Snow => ILLUMINANT_C,
+        PlayingSurface::Acrylic
+        | PlayingSurface::Snow
+        | PlayingSurface::Concrete
+        | PlayingSurface::Asphalt => ILLUMINANT_C,
     };
     let against_white = |value: fn(Chromaticity) -> f64| value(colour) / value(ILLUMINANT_C);
     [

@@ -79,6 +79,8 @@ pub(super) fn surface(surface: PlayingSurface) -> &'static str {
         PlayingSurface::Acrylic => "acrylic",
         PlayingSurface::Sand => "sand",
         PlayingSurface::Snow => "snow",
+        PlayingSurface::Concrete => "concrete",
+        PlayingSurface::Asphalt => "asphalt",
     }
 }
 

@@ -28,7 +28,7 @@ pub struct Venue {
     pub place: Place,
     /// The field of play.
     pub field: Field,
-    /// Named polygons of interest on the field of play.
+    /// Named polygons of interest on the ground.
     pub zones: Vec<Zone>,
     /// What a field of golf has beside.
     pub hole: Option<Hole>,
@@ -106,7 +106,7 @@ impl Sport {
     }
 }
 
-/// The field of play.
+/// The field of play, and the ground around it.
 #[derive(Debug, Clone)]
 pub struct Field {
     pub sport: Sport,
@@ -114,6 +114,13 @@ pub struct Field {
     pub frame: FieldFrame,
     /// Boundary of the field of play.
     pub outline: Polygon<f64>,
+    /// The field of play and what the laws of the sport add to it: rugby's in-goals,
+    /// the run-backs and side runs of tennis, the run-offs of hockey. Holds the field
+    /// of play; without what stands on it.
+    pub playing_area: Polygon<f64>,
+    /// All of the ground that is planned. Holds the field of play, and the playing area
+    /// and the zones as far as nothing stands on them. May have holes.
+    pub surrounds: Polygon<f64>,
     /// Lines to draw: touchlines, areas, circles, nets.
     pub markings: Vec<LineString<f64>>,
     /// Named points: centre spot, penalty spots, net, wickets.
@@ -122,9 +129,13 @@ pub struct Field {
     pub surface: PlayingSurface,
     /// Luminous reflectance of the playing surface, 0 to 1.
     pub surface_reflectance: f64,
+    /// What the ground is made of outside the playing area.
+    pub surrounds_surface: PlayingSurface,
+    /// Luminous reflectance outside the playing area, 0 to 1.
+    pub surrounds_reflectance: f64,
 }
 
-/// What is played on.
+/// What is played on, or what lies around it.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Hash, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum PlayingSurface {
@@ -135,6 +146,8 @@ pub enum PlayingSurface {
     Acrylic,
     Sand,
     Snow,
+    Concrete,
+    Asphalt,
 }
 
 impl PlayingSurface {
@@ -142,7 +155,8 @@ impl PlayingSurface {
     /// (mean) 0.25 for dry grass and new snow 0.74 of the IES Lighting Handbook
     /// (9th ed., reflectances of outside surfaces, from memory); clay as Munsell
     /// 2.5YR 5/6 and sand as 10YR 7/4, whose luminance factors are 0.19 and 0.42
-    /// (ASTM D1535); acrylic 0.2 (common practice, no source).
+    /// (ASTM D1535); acrylic 0.2 (common practice, no source). Old concrete 0.40 and
+    /// asphalt 0.07 of the same table of the handbook, from memory.
     pub fn usual_reflectance(self) -> f64 {
         match self {
             Self::Grass => 0.06,
@@ -151,6 +165,8 @@ impl PlayingSurface {
             Self::Acrylic => 0.20,
             Self::Sand => 0.42,
             Self::Snow => 0.74,
+            Self::Concrete => 0.40,
+            Self::Asphalt => 0.07,
         }
     }
 }
@@ -195,14 +211,14 @@ pub struct StatedAir {
     pub ground_albedo: Option<f64>,
 }
 
-/// A named point on the field of play.
+/// A named point on the ground.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Mark {
     pub name: String,
     pub at: Coord<f64>,
 }
 
-/// A named polygon on the field of play.
+/// A named polygon on the ground.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Zone {
     pub name: String,

@@ -1,13 +1,16 @@
-//! The field of play and its zones.
+//! The field of play, the playing area around it, and zones.
 
-use geo::{Area, BooleanOps, Euclidean, Length, MultiPolygon};
+use geo::{Area, BooleanOps, Euclidean, Length, MultiPolygon, Polygon};
 
+use super::areas;
 use super::ring::{coord, line, polygon, sound};
 use crate::frame::FieldFrame;
 use crate::units::Azimuth;
-use crate::venue::file::{FieldTable, North, ZoneTable};
+use crate::venue::file::{FieldTable, North, TechnicalAreas, ZoneTable};
 use crate::venue::model::{Field, Mark, Sport, Zone};
-use crate::venue::outlines::{Outline, Point, Sizes, outline, sizes};
+use crate::venue::outlines::{
+    Beyond, Outline, Point, SIDES, Sizes, football, outline_with, rugby_union, sizes,
+};
 use crate::venue::problem::Problems;
 
 /// A zone may stick out by this much: the width of a line, metres.
@@ -28,6 +31,10 @@ pub(super) struct Ground {
     pub min: Point,
     pub max: Point,
     outline: Outline,
+    /// The ground that is planned, before zones are added and what stands is cut out,
+    /// and how far out zones may lie; field axes.
+    pub planned: Polygon<f64>,
+    pub zones_within: Polygon<f64>,
 }
 
 impl Ground {
@@ -62,10 +69,17 @@ pub(super) fn ground(table: &FieldTable, problems: &mut Problems) -> Option<Grou
                 size(table.length_m, sizes.usual.0, sizes.length, "length_m", &sizes, problems);
             let width =
                 size(table.width_m, sizes.usual.1, sizes.width, "width_m", &sizes, problems);
-            outline(sport, length?, width?)?
+            let playing = playing_area(table, &sizes, problems)?;
+            let mut outline = outline_with(sport, (length?, width?), playing)?;
+            outline.zones.extend(technical_areas(table, width?));
+            outline
         }
-        None => free(table, problems)?,
+        None => {
+            playing_area_elsewhere(table, problems);
+            free(table, problems)?
+        }
     };
+    let (planned, zones_within) = areas::planned(table, &outline, problems)?;
     let bound = |f: fn(f64, f64) -> f64, i: usize| {
         outline.boundary.iter().map(|p| p[i]).reduce(f).unwrap_or(0.0)
     };
@@ -74,6 +88,8 @@ pub(super) fn ground(table: &FieldTable, problems: &mut Problems) -> Option<Grou
             sport,
             frame,
             outline: polygon(frame, &outline.boundary),
+            playing_area: polygon(frame, &outline.playing_area),
+            surrounds: areas::to_local(frame, &planned),
             markings: outline.markings.iter().map(|m| line(frame, m)).collect(),
             marks: outline
                 .marks
@@ -84,12 +100,68 @@ pub(super) fn ground(table: &FieldTable, problems: &mut Problems) -> Option<Grou
             surface_reflectance: table
                 .surface_reflectance
                 .unwrap_or(table.surface.usual_reflectance()),
+            surrounds_surface: table.surrounds_surface.unwrap_or(table.surface),
+            surrounds_reflectance: surrounds_reflectance(table),
         },
         frame,
         min: [bound(f64::min, 0), bound(f64::min, 1)],
         max: [bound(f64::max, 0), bound(f64::max, 1)],
         outline,
+        planned,
+        zones_within,
     })
+}
+
+/// As stated; else the usual one of a surface that is stated; else that of the field.
+fn surrounds_reflectance(table: &FieldTable) -> f64 {
+    let of_field = || table.surface_reflectance.unwrap_or(table.surface.usual_reflectance());
+    let of_surface = || table.surrounds_surface.map(|surface| surface.usual_reflectance());
+    table.surrounds_reflectance.or_else(of_surface).unwrap_or_else(of_field)
+}
+
+/// How far the playing area reaches beyond the field of play.
+fn playing_area(table: &FieldTable, sizes: &Sizes, problems: &mut Problems) -> Option<Beyond> {
+    playing_area_elsewhere(table, problems);
+    let usual = sizes.playing_area;
+    let ends_m = match table.sport {
+        Sport::RugbyUnion => {
+            let allowed = rugby_union::IN_GOAL_M;
+            size(table.in_goal_m, usual.ends_m, allowed, "in_goal_m", sizes, problems)?
+        }
+        _ => table.run_off_ends_m.unwrap_or(usual.ends_m),
+    };
+    Some(Beyond { ends_m, sides_m: table.run_off_sides_m.unwrap_or(usual.sides_m) })
+}
+
+/// Notes keys that belong to other sports.
+fn playing_area_elsewhere(table: &FieldTable, problems: &mut Problems) {
+    let sport = table.sport;
+    let run_offs = matches!(sport, Sport::Tennis | Sport::Hockey);
+    let keys = [
+        ("in_goal_m", table.in_goal_m.is_some(), sport == Sport::RugbyUnion, "rugby_union"),
+        ("run_off_ends_m", table.run_off_ends_m.is_some(), run_offs, "tennis and hockey"),
+        ("run_off_sides_m", table.run_off_sides_m.is_some(), run_offs, "tennis and hockey"),
+        ("technical_areas", table.technical_areas.is_some(), sport == Sport::Football, "football"),
+    ];
+    for (key, _, _, whose) in keys.into_iter().filter(|(_, stated, fits, _)| *stated && !fits) {
+        problems.add_with_help(
+            format!("field.{key}"),
+            format!("a key of another sport than {}", sport.word()),
+            format!("only with {whose}"),
+            "field.surrounds_m or field.surrounds say how far the ground reaches",
+        );
+    }
+}
+
+fn technical_areas(table: &FieldTable, width_m: f64) -> Vec<(String, Vec<Point>)> {
+    let wanted = |side: &str| match table.technical_areas {
+        None => false,
+        Some(TechnicalAreas::Both) => true,
+        Some(TechnicalAreas::Left) => side == "left",
+        Some(TechnicalAreas::Right) => side == "right",
+    };
+    let sides = SIDES.into_iter().filter(|(side, _)| wanted(side));
+    sides.flat_map(|side| football::technical_areas(width_m, side)).collect()
 }
 
 fn true_bearing(table: &FieldTable, problems: &mut Problems) -> Option<Azimuth> {
@@ -162,7 +234,13 @@ fn free(table: &FieldTable, problems: &mut Problems) -> Option<Outline> {
     }
     let boundary = sound(corners, "field.corners", problems)?;
     let drawn = boundary.iter().chain(boundary.first()).copied().collect();
-    Some(Outline { boundary, markings: vec![drawn], zones: Vec::new(), marks: Vec::new() })
+    Some(Outline {
+        playing_area: boundary.clone(),
+        boundary,
+        markings: vec![drawn],
+        zones: Vec::new(),
+        marks: Vec::new(),
+    })
 }
 
 /// The sport's own zones and those of the file.
@@ -183,13 +261,15 @@ pub(super) fn zones(tables: &[ZoneTable], ground: &Ground, problems: &mut Proble
         }
         let Some(ring) = sound(&table.corners, &key, problems) else { continue };
         let outline = polygon(ground.frame, &ring);
+        let in_axes = areas::in_axes(&ring);
         let outside =
-            MultiPolygon(vec![outline.clone()]).difference(&ground.field.outline).unsigned_area();
-        if outside > ZONE_TOLERANCE_M * Euclidean.length(outline.exterior()) {
-            problems.add(
+            MultiPolygon(vec![in_axes.clone()]).difference(&ground.zones_within).unsigned_area();
+        if outside > ZONE_TOLERANCE_M * Euclidean.length(in_axes.exterior()) {
+            problems.add_with_help(
                 key,
-                format!("a zone with {outside:.1} m2 outside the field of play"),
-                "corners on the field of play",
+                format!("a zone with {outside:.1} m2 outside the ground that is planned"),
+                "corners on the ground around the field",
+                "field.surrounds_m or field.surrounds say how far the ground reaches",
             );
             continue;
         }

@@ -5,6 +5,7 @@
 //! have been held to their limits by the reader; here it is about what numbers
 //! mean together.
 
+mod areas;
 mod bowl;
 mod camera;
 mod candidate;
@@ -39,7 +40,7 @@ pub use mesh::MeshFiles;
 pub fn build(file: &VenueFile, files: MeshFiles, problems: &mut Problems) -> Option<Venue> {
     let place = place(file, problems);
     let ground = field::ground(&file.field, problems);
-    let Some(ground) = ground else {
+    let Some(mut ground) = ground else {
         // nothing else can be placed without a field
         return None;
     };
@@ -52,6 +53,7 @@ pub fn build(file: &VenueFile, files: MeshFiles, problems: &mut Problems) -> Opt
         occluders.push(occluder);
         meshes.push(note);
     }
+    ground.field = areas::finish(ground.field, &ground.planned, &zones, &occluders);
     let cameras = camera::cameras(file, &ground, &zones, &occluders, problems);
     hole::over_ground(hole.as_ref(), &cameras, problems);
     let site =

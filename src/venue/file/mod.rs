@@ -29,7 +29,7 @@ pub use hole::{HoleTable, ShotTable};
 pub use mesh::MeshTable;
 pub use setting::{
     AirTable, FieldTable, FixtureTable, FloodlightsOn, FloodlightsTable, HorizonTable, MomentTable,
-    North, PlaceTable, ZoneTable,
+    North, PlaceTable, TechnicalAreas, ZoneTable,
 };
 pub use stands::{
     BowlTable, ClosedEnds, CornerRoof, CornerTable, RoofTable, Section, SideName, StandTable,
@@ -46,7 +46,7 @@ pub struct VenueFile {
     pub title: String,
     pub place: PlaceTable,
     pub field: FieldTable,
-    /// Named polygons on the field of play, beside those of the sport.
+    /// Named polygons on the ground, beside those of the sport.
     #[serde(default)]
     pub zone: Vec<ZoneTable>,
     /// A hole of golf, beside the outline and zones of its field.

@@ -59,6 +59,40 @@ pub struct FieldTable {
     /// `surface` when absent (grass 0.06).
     #[schemars(range(min = 0, max = 1))]
     pub surface_reflectance: Option<f64>,
+    /// Rugby: from the goal line to the dead-ball line, metres; 10 when absent.
+    #[schemars(range(min = 0, max = 100))]
+    pub in_goal_m: Option<f64>,
+    /// Tennis and hockey: how far the playing area reaches beyond the ends of the field
+    /// of play (run-back, run-off), metres; what the laws recommend when absent.
+    #[schemars(range(min = 0, max = 100))]
+    pub run_off_ends_m: Option<f64>,
+    /// Tennis and hockey: the same beyond its sides (side run, run-off), metres.
+    #[schemars(range(min = 0, max = 100))]
+    pub run_off_sides_m: Option<f64>,
+    /// Football: the side on which the technical areas lie; none are planned when absent.
+    pub technical_areas: Option<TechnicalAreas>,
+    /// How far the ground that is planned reaches beyond the playing area, metres; the
+    /// sport's usual depth when absent.
+    #[schemars(range(min = 0, max = 200))]
+    pub surrounds_m: Option<f64>,
+    /// Outline of the ground that is planned, `[along, across]` metres, in place of
+    /// `surrounds_m`.
+    pub surrounds: Option<Vec<[f64; 2]>>,
+    /// What the ground is made of outside the playing area; `surface` when absent.
+    pub surrounds_surface: Option<PlayingSurface>,
+    /// Luminous reflectance outside the playing area, 0 to 1; the usual one of
+    /// `surrounds_surface` when absent.
+    #[schemars(range(min = 0, max = 1))]
+    pub surrounds_reflectance: Option<f64>,
+}
+
+/// Where a football ground has its technical areas.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum TechnicalAreas {
+    Left,
+    Right,
+    Both,
 }
 
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Deserialize, JsonSchema)]

@@ -1,6 +1,6 @@
 //! Cricket: an oval ground with the pitch of the MCC Laws of Cricket.
 
-use super::{ENDS, Outline, Sizes, arc, closed, rectangle};
+use super::{Beyond, ENDS, Outline, Sizes, arc, closed, rectangle};
 
 /// Law 6.1: the pitch is 22 yards long and 10 feet wide.
 const PITCH_LENGTH_M: f64 = 20.12;
@@ -23,7 +23,14 @@ pub(super) const SIZES: Sizes = Sizes {
     width: (60.0, 250.0),
     usual: (150.0, 140.0),
     law: "MCC Laws of Cricket, Law 19, leaves the boundary to the ground; an oval of",
+    // Law 19.1: the boundary is the limit of the field of play
+    playing_area: Beyond::NOTHING,
 };
+
+/// Playing conditions of internationals, clause 19.2: the rope lies 3 yards (2.74 m) or
+/// more inside the fence. Twice that holds sight screens and those who wait beside the
+/// rope (common practice, no source).
+pub(super) const SURROUNDS: Beyond = Beyond::all_around(2.0 * 2.74);
 
 pub(super) fn outline(length_m: f64, width_m: f64) -> Outline {
     let boundary: Vec<[f64; 2]> = arc([0.0, 0.0], 1.0, 0.0, 355.0)
@@ -48,5 +55,5 @@ pub(super) fn outline(length_m: f64, width_m: f64) -> Outline {
         marks.push((format!("wicket {end}"), [sign * half, 0.0]));
         marks.push((format!("boundary {end}"), [sign * length_m / 2.0, 0.0]));
     }
-    Outline { boundary, markings, zones, marks }
+    Outline { playing_area: boundary.clone(), boundary, markings, zones, marks }
 }

@@ -1,6 +1,6 @@
 //! Football: IFAB Laws of the Game, Law 1 (The Field of Play).
 
-use super::{ENDS, Outline, Point, Sizes, arc, closed, halves, rectangle};
+use super::{Beyond, ENDS, Outline, Point, Sizes, arc, closed, halves, rectangle};
 
 /// Law 1.3: touchline 90 to 120 m, goal line 45 to 90 m. 105 x 68 m is what Law
 /// 1.4 allows for internationals and grounds commonly have.
@@ -9,7 +9,41 @@ pub(super) const SIZES: Sizes = Sizes {
     width: (45.0, 90.0),
     usual: (105.0, 68.0),
     law: "IFAB Laws of the Game, Law 1.3",
+    // play stops at the lines
+    playing_area: Beyond::NOTHING,
 };
+
+/// FIFA, Football Stadiums: Technical Recommendations and Requirements (5th ed., 2011),
+/// section 4.1 (from memory): 125 x 85 m for a field of 105 x 68 m, which leaves room to
+/// warm up and for those who work beside the field.
+pub(super) const SURROUNDS: Beyond = Beyond { ends_m: 10.0, sides_m: 8.5 };
+
+/// Law 1.9: up to 1 m from the touchline, and 1 m on either side of the seats.
+const TECHNICAL_FROM_LINE_M: f64 = 1.0;
+const TECHNICAL_BESIDE_SEATS_M: f64 = 1.0;
+/// The law leaves the seats to the ground; where and how long they commonly are, from
+/// the half-way line and from the touchline (common practice, no source).
+const SEATS_FROM_HALF_WAY_M: f64 = 5.0;
+const SEATS_LENGTH_M: f64 = 10.0;
+const SEATS_FROM_LINE_M: f64 = 4.0;
+
+/// The technical areas on one side, whose sign of `across` is stated.
+pub(crate) fn technical_areas(
+    width_m: f64,
+    (side, across): (&str, f64),
+) -> Vec<(String, Vec<Point>)> {
+    let area = |(end, along): (&str, f64)| {
+        let near = SEATS_FROM_HALF_WAY_M - TECHNICAL_BESIDE_SEATS_M;
+        let far = SEATS_FROM_HALF_WAY_M + SEATS_LENGTH_M + TECHNICAL_BESIDE_SEATS_M;
+        let off = |from_line_m: f64| across * (width_m / 2.0 + from_line_m);
+        let ring = rectangle(
+            [along * near, off(TECHNICAL_FROM_LINE_M)],
+            [along * far, off(SEATS_FROM_LINE_M)],
+        );
+        (format!("technical area {side} {end}"), ring)
+    };
+    ENDS.map(area).to_vec()
+}
 
 /// Law 1.6: from the inside of each post and into the field.
 const GOAL_AREA_M: f64 = 5.5;
@@ -59,7 +93,7 @@ pub(super) fn outline(length_m: f64, width_m: f64) -> Outline {
             marks.push((format!("corner flag {end} {side}"), corner));
         }
     }
-    Outline { boundary, markings, zones, marks }
+    Outline { playing_area: boundary.clone(), boundary, markings, zones, marks }
 }
 
 /// The part of the circle around the penalty mark outside the penalty area.

@@ -1,6 +1,8 @@
 //! Hockey: FIH Rules of Hockey, section "Field and Equipment Specifications".
 
-use super::{ENDS, Outline, Point, Sizes, arc, closed, halves, rectangle};
+use super::{
+    Beyond, ENDS, Outline, Point, Sizes, arc, closed, grown_box, halves, rectangle, strips,
+};
 
 /// Specification 1.2: 91.40 m by 55.00 m.
 const LENGTH_M: f64 = 91.40;
@@ -20,9 +22,15 @@ pub(super) const SIZES: Sizes = Sizes {
     width: (WIDTH_M, WIDTH_M),
     usual: (LENGTH_M, WIDTH_M),
     law: "FIH Rules of Hockey, field specifications",
+    // Specification 1.2 (1.3 of later editions), recommended: run-offs of 5 m outside the
+    // back-lines and 4 m outside the side-lines
+    playing_area: Beyond { ends_m: 5.0, sides_m: 4.0 },
 };
 
-pub(super) fn outline(length_m: f64, width_m: f64) -> Outline {
+/// Benches and those who work beside the run-offs (common practice, no source).
+pub(super) const SURROUNDS: Beyond = Beyond::all_around(3.0);
+
+pub(super) fn outline(length_m: f64, width_m: f64, playing: Beyond) -> Outline {
     let (x, y) = (length_m / 2.0, width_m / 2.0);
     let boundary = rectangle([-x, -y], [x, y]);
     let mut markings = vec![closed(&boundary), vec![[0.0, -y], [0.0, y]]];
@@ -39,7 +47,9 @@ pub(super) fn outline(length_m: f64, width_m: f64) -> Outline {
         marks.push((format!("penalty spot {end}"), [sign * (x - PENALTY_SPOT_M), 0.0]));
         marks.push((format!("goal {end}"), [sign * x, 0.0]));
     }
-    Outline { boundary, markings, zones, marks }
+    zones.extend(strips((length_m, width_m), playing, ("run-off", "run-off")));
+    let playing_area = grown_box(length_m, width_m, playing);
+    Outline { boundary, playing_area, markings, zones, marks }
 }
 
 /// From the back-line around one post, along, and around the other post back to

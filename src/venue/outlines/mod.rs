@@ -1,14 +1,14 @@
 //! Ready-made fields of play, one file a sport.
 //!
 //! In: the size that the venue file states, within what the laws allow. Out: an
-//! [`Outline`]: boundary, markings, zones and marks in field axes (metres along
-//! and across from the centre of play). Each dimension stands beside the law it
-//! comes from.
+//! [`Outline`]: boundary, playing area, markings, zones and marks in field axes
+//! (metres along and across from the centre of play). Each dimension stands beside
+//! the law it comes from.
 
 mod cricket;
-mod football;
+pub(super) mod football;
 mod hockey;
-mod rugby_union;
+pub(super) mod rugby_union;
 mod tennis;
 
 use super::model::Sport;
@@ -21,12 +21,32 @@ pub type Point = [f64; 2];
 pub struct Outline {
     /// Boundary, anticlockwise, not closed.
     pub boundary: Vec<Point>,
+    /// Boundary of the playing area, anticlockwise, not closed.
+    pub playing_area: Vec<Point>,
     /// Lines to draw.
     pub markings: Vec<Vec<Point>>,
     /// Named polygons, anticlockwise, not closed.
     pub zones: Vec<(String, Vec<Point>)>,
     /// Named points.
     pub marks: Vec<(String, Point)>,
+}
+
+/// How far an area reaches beyond another, metres.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Beyond {
+    /// Beyond both ends.
+    pub ends_m: f64,
+    /// Beyond both sides.
+    pub sides_m: f64,
+}
+
+impl Beyond {
+    const NOTHING: Self = Self::all_around(0.0);
+
+    /// The same at ends and sides.
+    pub const fn all_around(depth_m: f64) -> Self {
+        Self { ends_m: depth_m, sides_m: depth_m }
+    }
 }
 
 /// What sizes the laws allow and what is usual, metres.
@@ -37,7 +57,27 @@ pub struct Sizes {
     pub usual: (f64, f64),
     /// Where the limits are written.
     pub law: &'static str,
+    /// Usually from the field of play to the rim of the playing area.
+    pub playing_area: Beyond,
 }
+
+/// How far the ground that is planned usually reaches beyond the playing area.
+pub fn surrounds(sport: Sport) -> Beyond {
+    match sport {
+        Sport::Football => football::SURROUNDS,
+        Sport::RugbyUnion => rugby_union::SURROUNDS,
+        Sport::Tennis => tennis::SURROUNDS,
+        Sport::Hockey => hockey::SURROUNDS,
+        Sport::Cricket => cricket::SURROUNDS,
+        Sport::Golf => GOLF_SURROUNDS,
+        Sport::Free => FREE_SURROUNDS,
+    }
+}
+
+/// Rough and walkways beside what is mown (common practice, no source).
+const GOLF_SURROUNDS: Beyond = Beyond::all_around(15.0);
+/// What people walk on beside a field (common practice, no source).
+const FREE_SURROUNDS: Beyond = Beyond::all_around(5.0);
 
 /// Sizes of a sport with a ready-made outline; `None` where each field has its own.
 pub fn sizes(sport: Sport) -> Option<Sizes> {
@@ -51,13 +91,23 @@ pub fn sizes(sport: Sport) -> Option<Sizes> {
     }
 }
 
-/// The field of a sport at a size; `None` where each field has its own.
+/// The field of a sport at a size, with its usual playing area; `None` where each
+/// field has its own.
 pub fn outline(sport: Sport, length_m: f64, width_m: f64) -> Option<Outline> {
+    outline_with(sport, (length_m, width_m), sizes(sport)?.playing_area)
+}
+
+/// The same with a playing area that reaches as far as stated.
+pub fn outline_with(
+    sport: Sport,
+    (length_m, width_m): (f64, f64),
+    playing: Beyond,
+) -> Option<Outline> {
     match sport {
         Sport::Football => Some(football::outline(length_m, width_m)),
-        Sport::RugbyUnion => Some(rugby_union::outline(length_m, width_m)),
-        Sport::Tennis => Some(tennis::outline()),
-        Sport::Hockey => Some(hockey::outline(length_m, width_m)),
+        Sport::RugbyUnion => Some(rugby_union::outline(length_m, width_m, playing)),
+        Sport::Tennis => Some(tennis::outline(playing)),
+        Sport::Hockey => Some(hockey::outline(length_m, width_m, playing)),
         Sport::Cricket => Some(cricket::outline(length_m, width_m)),
         Sport::Golf | Sport::Free => None,
     }
@@ -66,7 +116,33 @@ pub fn outline(sport: Sport, length_m: f64, width_m: f64) -> Option<Outline> {
 /// The two ends of a field and the sign of `along` there.
 const ENDS: [(&str, f64); 2] = [("ahead", 1.0), ("behind", -1.0)];
 /// The two sides of a field and the sign of `across` there.
-const SIDES: [(&str, f64); 2] = [("left", 1.0), ("right", -1.0)];
+pub(super) const SIDES: [(&str, f64); 2] = [("left", 1.0), ("right", -1.0)];
+
+/// A box around the centre of play, grown.
+fn grown_box(length_m: f64, width_m: f64, by: Beyond) -> Vec<Point> {
+    let (x, y) = (length_m / 2.0 + by.ends_m, width_m / 2.0 + by.sides_m);
+    rectangle([-x, -y], [x, y])
+}
+
+/// The four strips between a box around the centre of play and the same box grown:
+/// those at the ends as wide as the field, those at the sides as long as all of it.
+/// Strips without depth are left out.
+fn strips(
+    (length_m, width_m): (f64, f64),
+    by: Beyond,
+    (at_ends, at_sides): (&str, &str),
+) -> Vec<(String, Vec<Point>)> {
+    let (x, y) = (length_m / 2.0, width_m / 2.0);
+    let (far_x, far_y) = (x + by.ends_m, y + by.sides_m);
+    let end = |(end, sign): (&str, f64)| {
+        (format!("{at_ends} {end}"), rectangle([sign * x, -y], [sign * far_x, y]))
+    };
+    let side = |(side, sign): (&str, f64)| {
+        (format!("{at_sides} {side}"), rectangle([-far_x, sign * y], [far_x, sign * far_y]))
+    };
+    let ends = ENDS.map(end).into_iter().filter(|_| by.ends_m > 0.0);
+    ends.chain(SIDES.map(side).into_iter().filter(|_| by.sides_m > 0.0)).collect()
+}
 
 /// A rectangle between two corners, anticlockwise.
 fn rectangle(a: Point, b: Point) -> Vec<Point> {

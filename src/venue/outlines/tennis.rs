@@ -1,6 +1,6 @@
 //! Tennis, doubles court: ITF Rules of Tennis, rule 1 (The Court).
 
-use super::{ENDS, Outline, SIDES, Sizes, closed, halves, rectangle};
+use super::{Beyond, ENDS, Outline, SIDES, Sizes, closed, grown_box, halves, rectangle, strips};
 
 /// Rule 1: 23.77 m long, 10.97 m wide for doubles.
 const LENGTH_M: f64 = 23.77;
@@ -20,9 +20,16 @@ pub(super) const SIZES: Sizes = Sizes {
     width: (DOUBLES_WIDTH_M, DOUBLES_WIDTH_M),
     usual: (LENGTH_M, DOUBLES_WIDTH_M),
     law: "ITF Rules of Tennis, rule 1",
+    // Rules of Tennis, Appendix IX, and ITF Technical Booklet (2015), table 5, for
+    // international play: 6.40 m or more from baseline to backstop, 3.66 m from sideline
+    // to sidestop (for clubs 5.48 and 3.05 m)
+    playing_area: Beyond { ends_m: 6.40, sides_m: 3.66 },
 };
 
-pub(super) fn outline() -> Outline {
+/// Line umpires, benches and cameras beside the stops (common practice, no source).
+pub(super) const SURROUNDS: Beyond = Beyond::all_around(2.0);
+
+pub(super) fn outline(playing: Beyond) -> Outline {
     let (x, y, single) = (LENGTH_M / 2.0, DOUBLES_WIDTH_M / 2.0, SINGLES_WIDTH_M / 2.0);
     let boundary = rectangle([-x, -y], [x, y]);
     let mut markings = vec![
@@ -47,5 +54,7 @@ pub(super) fn outline() -> Outline {
         marks.push((format!("service line {end}"), [service, 0.0]));
         marks.push((format!("baseline {end}"), [sign * x, 0.0]));
     }
-    Outline { boundary, markings, zones, marks }
+    zones.extend(strips((LENGTH_M, DOUBLES_WIDTH_M), playing, ("run-back", "side run")));
+    let playing_area = grown_box(LENGTH_M, DOUBLES_WIDTH_M, playing);
+    Outline { boundary, playing_area, markings, zones, marks }
 }
