@@ -102,14 +102,14 @@ fn rays_along_the_lines_of_the_field_agree() {
             .cues
             .iter()
             .filter(|c| {
-                c.what.ends_with("all in shade")
+                c.what.ends_with("fully shaded")
                     && c.kind == CueKind::Mark
                     && lines.iter().any(|l| c.what.starts_with(l))
             })
             .collect();
         assert!(!whole.is_empty(), "{name}");
         for cue in whole {
-            let (words, _) = cue.what.split_once(" all").unwrap();
+            let (words, _) = cue.what.split_once(" fully").unwrap();
             let side = words.rsplit(' ').next().unwrap();
             let ring = &venue.field.outline.exterior().0;
             let line = ring.windows(2).find(|w| {
@@ -220,7 +220,7 @@ fn a_wall_gives_the_times_the_doubt_and_the_speed_of_its_closed_form() {
     assert!(seconds(middle.at, exact).abs() <= CUE_S, "{} {exact}", middle.at);
 
     // half a percent of the 60 m is left at the far side, and lies in sun at the near
-    let last = cue(&brief, "last sun on the field");
+    let last = cue(&brief, "the field fully shaded");
     let far = passes(&venue, WALL_FROM_M + 30.0 - 0.3, WALL_M, 0.0);
     assert!(seconds(last.at, far).abs() <= CUE_S, "{} {far}", last.at);
     let first = cue(&brief, "first shade on the field");
@@ -253,7 +253,7 @@ fn the_sun_comes_into_a_lens_when_its_direction_says() {
     venue.cameras[0].horizontal_fov_deg = 30.0;
     let (_, brief) = briefed(&venue, &winter_afternoon());
     let axis = (venue.cameras[0].aims[0] - venue.cameras[0].at).normalize();
-    let falls = cue(&brief, "sun falls on the front element of 1");
+    let falls = cue(&brief, "sun on the front element of 1");
     let off = |at| axis.angle_between(sun(&venue, at).unwrap()).to_degrees();
     let step = TimeDelta::seconds(CUE_S as i64);
     assert!(off(falls.at - step) > 45.0 && off(falls.at + step) < 45.0, "{}", falls.at);

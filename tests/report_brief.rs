@@ -1,14 +1,15 @@
 //! The brief's files, read back by other programs' eyes: an iCalendar parser, a CSV
 //! reader, the JSON Schema, the data inside of the page.
 
-use std::collections::HashSet;
+use std::collections::{HashMap, HashSet};
 use std::sync::OnceLock;
 
 use chrono::{DateTime, TimeDelta, TimeZone, Utc};
 use quarterstop::light::{Air, Sky};
-use quarterstop::plan::brief::{Brief, BriefSettings, brief};
+use quarterstop::plan::brief::{Brief, BriefSettings, Cue, During, Urgency, brief};
 use quarterstop::plan::{self, MatchPlan, Prepared, Settings};
 use quarterstop::report::brief::{Told, board, calendar, data, page, pdf, summary, tables};
+use quarterstop::report::ics::Earlier;
 use quarterstop::report::summary::{Ink, WIDTH};
 use quarterstop::solar;
 use quarterstop::units::Stops;
@@ -59,13 +60,21 @@ fn property<'a>(event: &'a [ical::property::Property], name: &str) -> &'a str {
     found.and_then(|p| p.value.as_deref()).unwrap_or_else(|| panic!("no {name}"))
 }
 
-/// RFC 5545, read back by the parser of crate `ical`: one event a cue, at its UTC
-/// second, with an alarm at its lead; lines of at most 75 octets that end in CRLF
-/// (section 3.1); a UID of its own each (3.8.4.7).
+fn calendar_text(told: &Told<'_>, operator: Option<usize>, earlier: &str) -> String {
+    let stamp = Utc.with_ymd_and_hms(2027, 10, 1, 9, 0, 0).unwrap();
+    calendar::ics(told, operator, stamp, &Earlier::read(earlier))
+}
+
+fn utc(at: DateTime<chrono_tz::Tz>) -> String {
+    at.with_timezone(&Utc).format("%Y%m%dT%H%M%SZ").to_string()
+}
+
+/// RFC 5545, read back by the parser of crate `ical`: the match and one event a cue, at
+/// its UTC second and with an end after it (3.6.1), with an alarm where a hand acts; lines
+/// of at most 75 octets that end in CRLF (3.1); a UID of its own each (3.8.4.7).
 #[test]
 fn another_parser_reads_the_calendar_back() {
-    let stamp = Utc.with_ymd_and_hms(2027, 10, 1, 9, 0, 0).unwrap();
-    let text = calendar::ics(&told(), stamp);
+    let text = calendar_text(&told(), None, "");
     for line in text.split("\r\n") {
         assert!(line.len() <= 75, "{} octets: {line}", line.len());
         assert!(!line.contains('\n'), "a bare line feed: {line:?}");
@@ -74,20 +83,106 @@ fn another_parser_reads_the_calendar_back() {
     let calendar = calendars.next().unwrap().unwrap();
     assert!(calendars.next().is_none());
     assert_eq!(property(&calendar.properties, "VERSION"), "2.0");
+    assert!(property(&calendar.properties, "PRODID").starts_with("-//quarterstop//"));
+    // without an organiser there is nothing to publish (RFC 5546, 3.2.1)
+    assert!(calendar.properties.iter().all(|p| p.name != "METHOD"));
     let cues = &demo().brief.cues;
-    assert_eq!(calendar.events.len(), cues.len());
+    assert_eq!(calendar.events.len(), 1 + cues.len());
     assert!(cues.len() > 40, "{}", cues.len());
     let mut ids = HashSet::new();
-    for (event, cue) in calendar.events.iter().zip(cues) {
-        let at = cue.at.with_timezone(&Utc).format("%Y%m%dT%H%M%SZ").to_string();
-        assert_eq!(property(&event.properties, "DTSTART"), at);
-        assert_eq!(property(&event.properties, "DTSTAMP"), "20271001T090000Z");
-        assert_eq!(property(&event.properties, "SUMMARY"), cue.what.replace(',', "\\,"));
+    for event in &calendar.events {
         assert!(ids.insert(property(&event.properties, "UID").to_owned()));
-        let alarm = &event.alarms[0].properties;
-        assert_eq!(property(alarm, "TRIGGER"), format!("-PT{:.0}S", cue.lead_s.ceil()));
-        assert_eq!(property(alarm, "ACTION"), "DISPLAY");
+        let times = ["DTSTART", "DTEND"].map(|name| property(&event.properties, name));
+        assert!(times[0] < times[1], "{times:?}");
+        assert_eq!(property(&event.properties, "DTSTAMP"), "20271001T090000Z");
+        assert_eq!(property(&event.properties, "SEQUENCE"), "0");
+        assert!(property(&event.properties, "DESCRIPTION").contains("Never look at the sun"));
     }
+    for (event, cue) in calendar.events.iter().skip(1).zip(cues) {
+        assert_eq!(property(&event.properties, "DTSTART"), utc(cue.at));
+        assert_eq!(property(&event.properties, "SUMMARY"), cue.what.replace(',', "\\,"));
+        let Some(alarm) = event.alarms.first() else {
+            assert_eq!(cue.urgency, Urgency::Know, "{}", cue.what);
+            continue;
+        };
+        assert_ne!(cue.urgency, Urgency::Know, "{}", cue.what);
+        let ahead = format!("-PT{:.0}S", cue.lead_s.ceil());
+        assert_eq!(property(&alarm.properties, "TRIGGER"), ahead);
+        assert_eq!(property(&alarm.properties, "ACTION"), "DISPLAY");
+        assert!(ids.insert(property(&alarm.properties, "UID").to_owned()), "RFC 9074, section 4");
+    }
+}
+
+/// The same by the parser of crate `icalendar`, which shares nothing with the first.
+#[test]
+fn a_third_parser_reads_the_same_calendar() {
+    use icalendar::Component;
+    let text = calendar_text(&told(), None, "");
+    let calendar: icalendar::Calendar = text.parse().unwrap();
+    let events: Vec<_> = calendar.components.iter().filter_map(|c| c.as_event()).collect();
+    assert_eq!(events.len(), 1 + demo().brief.cues.len());
+    for (event, cue) in events.iter().skip(1).zip(&demo().brief.cues) {
+        assert_eq!(event.get_summary(), Some(cue.what.as_str()));
+        assert_eq!(event.property_value("DTSTART"), Some(utc(cue.at).as_str()));
+        assert!(event.get_end().is_some() && event.get_uid().is_some());
+    }
+}
+
+/// UIDs by what an event is, whatever its place in the list and its time.
+fn ids_by_summary(text: &str) -> HashMap<String, String> {
+    let calendar = ical::IcalParser::new(text.as_bytes()).next().unwrap().unwrap();
+    let mut counts: HashMap<String, usize> = HashMap::new();
+    let mut named = |event: &ical::parser::ical::component::IcalEvent| {
+        let summary = property(&event.properties, "SUMMARY").to_owned();
+        let count = counts.entry(summary.clone()).or_default();
+        *count += 1;
+        (format!("{summary} {count}"), property(&event.properties, "UID").to_owned())
+    };
+    calendar.events.iter().map(&mut named).collect()
+}
+
+/// When a plan is made again with other times and another order, what is still there keeps
+/// its UID (RFC 5545, 3.8.4.7) with a higher SEQUENCE (3.8.7.4), and what is gone is
+/// cancelled.
+#[test]
+fn a_calendar_made_again_updates_the_one_before() {
+    let before = calendar_text(&told(), None, "");
+    let mut brief = demo().brief.clone();
+    brief.cues.iter_mut().for_each(|cue| cue.at += TimeDelta::seconds(137));
+    brief.cues.reverse();
+    let gone = brief.cues.pop().unwrap();
+    let after = calendar_text(&Told { brief: &brief, ..told() }, None, &before);
+    let (old, new) = (ids_by_summary(&before), ids_by_summary(&after));
+    assert_eq!(old.values().collect::<HashSet<_>>(), new.values().collect::<HashSet<_>>());
+    let calendar = ical::IcalParser::new(after.as_bytes()).next().unwrap().unwrap();
+    for event in &calendar.events {
+        assert_eq!(property(&event.properties, "SEQUENCE"), "1");
+        let is_gone = event.properties.iter().any(|p| p.name == "STATUS");
+        assert_eq!(
+            is_gone,
+            property(&event.properties, "DTSTART") == utc(gone.at - TimeDelta::seconds(137))
+        );
+    }
+}
+
+/// One calendar an operator, with own cues and own UIDs; without cues it holds the match.
+#[test]
+fn each_operator_has_a_calendar_and_none_is_empty() {
+    let mut ids = HashSet::new();
+    for (index, operator) in demo().brief.desk.operators.iter().enumerate() {
+        let text = calendar_text(&told(), Some(index), "");
+        let calendar = ical::IcalParser::new(text.as_bytes()).next().unwrap().unwrap();
+        let mine = demo().brief.cues.iter().filter(|c| c.operators.contains(&index)).count();
+        assert_eq!(calendar.events.len(), 1 + mine, "{}", operator.name);
+        for event in &calendar.events {
+            assert!(ids.insert(property(&event.properties, "UID").to_owned()));
+        }
+    }
+    let brief = Brief { cues: Vec::new(), ..demo().brief.clone() };
+    let text = calendar_text(&Told { brief: &brief, ..told() }, None, "");
+    let calendar = ical::IcalParser::new(text.as_bytes()).next().unwrap().unwrap();
+    assert_eq!(calendar.events.len(), 1);
+    assert!(property(&calendar.events[0].properties, "DESCRIPTION").contains("No cue"));
 }
 
 fn read(bytes: &[u8]) -> (Vec<String>, Vec<Vec<String>>) {
@@ -237,7 +332,7 @@ fn a_sheet_is_for_one_operator() {
     for (index, operator) in demo().brief.desk.operators.iter().enumerate() {
         let sheet = page::html(&told, Some(index), "").unwrap();
         assert!(sheet.contains(&format!("operator {}", operator.name)));
-        let table = &sheet[..sheet.find("<h2>Desk").unwrap()];
+        let table = &sheet[..sheet.find("<h2>Key actions").unwrap()];
         for (camera, post) in demo().venue.cameras.iter().enumerate() {
             let own = operator.cameras.contains(&camera);
             assert_eq!(table.contains(&post.name), own, "{} {}", operator.name, post.name);
@@ -245,6 +340,69 @@ fn a_sheet_is_for_one_operator() {
         let mine = demo().brief.cues.iter().filter(|c| c.operators.contains(&index)).count();
         let all = &sheet[sheet.find("All cues").unwrap()..];
         assert_eq!(all.matches("<tr><td class=\"strong\">").count(), mine);
+        let actions = sheet.find("<h2>Key actions").unwrap();
+        let first = &sheet[actions..sheet.find("<h2>Desk").unwrap()];
+        let mine = demo().brief.cues.iter().filter(|c| c.operators.contains(&index));
+        let mine = mine.filter(|c| c.is_key_action()).count().min(16);
+        assert_eq!(first.matches("<tr><td class=\"strong\">").count(), mine);
+    }
+}
+
+/// What a racks engineer reads first is what a hand does in play; what needs no hand, and
+/// what happens outside play, is apart.
+#[test]
+fn key_actions_are_for_hands_and_outside_play_is_apart() {
+    let html = page::html(&told(), None, "").unwrap();
+    let between = |from: &str, until: &str| {
+        let from = html.find(from).unwrap();
+        &html[from..from + html[from..].find(until).unwrap()]
+    };
+    let actions = between("<h2>Key actions", "<h2>Desk");
+    let in_play = between("<h2>All cues in play", "<h2>Before, between and after");
+    let outside = between("<h2>Before, between and after", "</section>");
+    let clock =
+        |cue: &Cue| format!("<td class=\"strong\">{}</td><td>{}", cue.at.format("%T"), cue.what);
+    let (kickoff, end) = ("15:00:00", "16:45:00");
+    for cue in &demo().brief.cues {
+        let told = clock(cue);
+        assert_eq!(in_play.contains(&told), cue.during == During::Play, "{told}");
+        assert_eq!(outside.contains(&told), cue.during == During::Outside, "{told}");
+        if cue.urgency == Urgency::Know {
+            assert!(!actions.contains(&told), "{told}");
+        }
+        let at = cue.at.format("%T").to_string();
+        if at.as_str() < kickoff || at.as_str() >= end {
+            assert_eq!(cue.during, During::Outside, "{told}");
+        }
+    }
+    // the usual time to warn ahead is said once
+    assert_eq!(html.matches("Warn 11 s ahead").count(), 1);
+    assert!(!html.contains("warn 11 s ahead"));
+}
+
+/// Where there is no direct sun, no T-number stands for it, and no range of dashes.
+#[test]
+fn sides_without_light_are_said_in_words() {
+    let mut brief = demo().brief.clone();
+    let count = demo().plan.instants.len();
+    for exposure in brief.cameras[0].exposures.iter_mut().flatten() {
+        exposure.sun = None;
+    }
+    // of the second camera the sun is there from the sixth instant to the tenth before the end
+    for index in (0..5).chain(count - 9..count) {
+        if let Some(exposure) = &mut brief.cameras[1].exposures[index] {
+            exposure.sun = None;
+        }
+    }
+    let told = Told { brief: &brief, ..told() };
+    let (text, html) = (summary::text(&told, Ink::Plain), page::html(&told, None, "").unwrap());
+    let from = demo().plan.instants[5].at.format("from %H:%M").to_string();
+    let until = demo().plan.instants[count - 10].at.format("until %H:%M").to_string();
+    for said in [&text, &html] {
+        assert!(!said.contains("- to") && !said.contains("to -") && !said.contains(">-<"));
+        for words in ["no direct sun", &from, &until] {
+            assert!(said.contains(words), "{words}\n{text}");
+        }
     }
 }
 
@@ -269,7 +427,7 @@ fn the_summary_fits_and_tells_the_desk() {
         assert!(line.chars().count() <= WIDTH, "{line}");
         assert_eq!(line, line.trim_end(), "{line:?}");
     }
-    for words in ["What to set", "operator A: ", "First for the hands", "cues are in the files"] {
+    for words in ["What to set", "operator A: ", "Key actions", "cues are in the files"] {
         assert!(text.contains(words), "{words}:\n{text}");
     }
 }

@@ -1,21 +1,23 @@
 //! `quarterstop brief`: what the crew takes to the truck.
 //!
 //! In: a venue file and options. Out: the brief as pages for paper and for a tablet, a
-//! sheet for each operator, cues as a calendar and a table, settings as a table, all of
-//! it as JSON, and a summary on stdout.
+//! sheet and a calendar for each operator, cues as a calendar and a table, settings as a
+//! table, all of it as JSON, and a summary on stdout.
+
+use std::path::Path;
 
 use chrono::{NaiveDate, NaiveTime};
 
-use crate::plan::brief::{Brief, BriefSettings};
-use crate::plan::{MatchPlan, USUAL_HOLD_STOPS};
+use crate::plan::USUAL_HOLD_STOPS;
+use crate::plan::brief::BriefSettings;
 use crate::report::brief::{
     Told, board, calendar, data, page, pdf, summary as brief_summary, tables,
 };
 use crate::report::files::{FileName, FileSet};
+use crate::report::ics::Earlier;
 use crate::report::slug::unique_slugs;
 use crate::report::summary;
 use crate::units::Stops;
-use crate::venue::Venue;
 
 use super::eye_pictures;
 use super::failure::Failure;
@@ -55,7 +57,7 @@ pub(super) fn run(options: &BriefOptions) -> Result<(), Failure> {
     let told = Told { venue: &venue, plan: &plan, brief: &brief };
     let progress = Progress::of("pages and pictures through the cameras");
     let (pages, pictures) =
-        rayon::join(|| files(&venue, &plan, &brief), || eye_pictures::drawn(&told, &times));
+        rayon::join(|| files(&told, &folder), || eye_pictures::drawn(&told, &times));
     drop(progress);
     let (mut files, pictures) = (pages?, pictures?);
     files.extend(pictures);
@@ -68,30 +70,33 @@ pub(super) fn run(options: &BriefOptions) -> Result<(), Failure> {
     print(&format!("{text}\n{}", summary::files(&folder, &names, ink)))
 }
 
-/// Every file, in the order people look at them.
-fn files(
-    venue: &Venue,
-    plan: &MatchPlan,
-    brief: &Brief,
-) -> Result<Vec<(FileName, Vec<u8>)>, Failure> {
-    let told = Told { venue, plan, brief };
-    let timeline = stages::timeline(venue, plan)?;
+/// Every file, in the order people look at them. Calendars in the folder are read first:
+/// the new ones count on from them.
+fn files(told: &Told<'_>, folder: &Path) -> Result<Vec<(FileName, Vec<u8>)>, Failure> {
+    let timeline = stages::timeline(told.venue, told.plan)?;
     let mut files = vec![
-        (FileName::new("brief", "html"), page::html(&told, None, &timeline.svg)?.into_bytes()),
-        (FileName::new("brief", "pdf"), pdf::pdf(&told, &timeline.png)?),
-        (FileName::new("board", "html"), board::html(&told)?.into_bytes()),
+        (FileName::new("brief", "html"), page::html(told, None, &timeline.svg)?.into_bytes()),
+        (FileName::new("brief", "pdf"), pdf::pdf(told, &timeline.png)?),
+        (FileName::new("board", "html"), board::html(told)?.into_bytes()),
     ];
-    let names: Vec<String> =
-        brief.desk.operators.iter().map(|o| format!("sheet-{}", o.name)).collect();
-    let names = unique_slugs(names.iter().map(String::as_str), "sheet");
-    for (operator, name) in names.iter().enumerate() {
-        let sheet = page::html(&told, Some(operator), &timeline.svg)?;
-        files.push((FileName::new(name, "html"), sheet.into_bytes()));
+    let operators = told.brief.desk.operators.iter().map(|o| o.name.as_str());
+    let operators = unique_slugs(operators, "operator");
+    for (operator, name) in operators.iter().enumerate() {
+        let sheet = page::html(told, Some(operator), &timeline.svg)?;
+        files.push((FileName::new(&format!("sheet-{name}"), "html"), sheet.into_bytes()));
     }
     let stamp = chrono::Utc::now();
-    files.push((FileName::new("cues", "ics"), calendar::ics(&told, stamp).into_bytes()));
-    files.push((FileName::new("cues", "csv"), tables::cues(&told)?));
-    files.push((FileName::new("settings", "csv"), tables::settings(&told)?));
-    files.push((FileName::new("brief", "json"), data::write(&told)?));
+    let calendar = |stem: &str, operator: Option<usize>| {
+        let name = FileName::new(stem, "ics");
+        let earlier = Earlier::at(&folder.join(name.as_str()));
+        (name, calendar::ics(told, operator, stamp, &earlier).into_bytes())
+    };
+    files.push(calendar("cues", None));
+    for (operator, name) in operators.iter().enumerate() {
+        files.push(calendar(&format!("cues-{name}"), Some(operator)));
+    }
+    files.push((FileName::new("cues", "csv"), tables::cues(told)?));
+    files.push((FileName::new("settings", "csv"), tables::settings(told)?));
+    files.push((FileName::new("brief", "json"), data::write(told)?));
     Ok(files)
 }

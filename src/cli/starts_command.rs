@@ -10,6 +10,7 @@ use clap::Args;
 
 use crate::render::StartCosts;
 use crate::report::files::{FileName, FileSet};
+use crate::report::ics::Earlier;
 use crate::report::slug::unique_slugs;
 use crate::report::starts::{Told, calendar, data, page, summary as starts_summary, table};
 use crate::report::summary;
@@ -23,6 +24,7 @@ use crate::weather::Odds;
 use super::failure::{Failure, WindowError};
 use super::odds_command;
 use super::options::{day, time_of_day};
+use super::planning::warn;
 use super::progress::Progress;
 use super::resume::Folder;
 use super::run::{ink, print};
@@ -160,7 +162,7 @@ pub(super) fn run(options: &StartsOptions) -> Result<(), Failure> {
         every_min: options.every_min,
         step_min: options.step,
     };
-    stage(&mut set, &told)?;
+    stage(&mut set, &told, &folder)?;
     let names = set.commit()?;
     kept.clear();
     let ink = ink();
@@ -172,7 +174,7 @@ fn starts_failure(error: StartsError) -> Failure {
     Failure::Starts(Box::new(error))
 }
 
-fn stage(set: &mut FileSet, told: &Told<'_>) -> Result<(), Failure> {
+fn stage(set: &mut FileSet, told: &Told<'_>, folder: &Path) -> Result<(), Failure> {
     let slugs = unique_slugs(told.venues.iter().map(|v| v.title.as_str()), "venue");
     for (index, (venue, slug)) in told.venues.iter().zip(slugs).enumerate().take(MOST_PICTURES) {
         let under = match told.odds.get(index) {
@@ -198,7 +200,13 @@ fn stage(set: &mut FileSet, told: &Told<'_>) -> Result<(), Failure> {
     set.stage(FileName::new("starts", "csv"), &table::starts(told)?)?;
     set.stage(FileName::new("season", "csv"), &table::season(told)?)?;
     set.stage(FileName::new("season", "html"), page::html(told)?.as_bytes())?;
-    set.stage(FileName::new("season", "ics"), calendar::ics(told, Utc::now()).as_bytes())?;
+    let name = FileName::new("season", "ics");
+    // the new calendar counts on from the one that it replaces
+    let earlier = Earlier::at(&folder.join(name.as_str()));
+    match calendar::ics(told, Utc::now(), &earlier) {
+        Some(text) => set.stage(name, text.as_bytes())?,
+        None => warn(Some(format!("no fixture to write into {name}: it is left as it is"))),
+    }
     set.stage(FileName::new("starts", "json"), &data::write(told)?)?;
     Ok(())
 }

@@ -70,6 +70,16 @@ pub fn spans(plan: &MatchPlan) -> Vec<PlaySpan> {
     spans
 }
 
+/// Whether play runs: from a milestone that starts it up to the one that stops it; all the
+/// time where no milestone starts play.
+pub fn runs_at(plan: &MatchPlan, at: DateTime<Tz>) -> bool {
+    let told = plan.milestones.iter().filter(|m| m.play != Play::GoesOn);
+    match told.take_while(|m| m.at <= at).last() {
+        Some(last) => last.play == Play::Starts,
+        None => plan.milestones.iter().all(|m| m.play != Play::Starts),
+    }
+}
+
 fn span(milestone: &Milestone, until: DateTime<Tz>) -> PlaySpan {
     PlaySpan { name: milestone.name.clone(), from: milestone.at, until, instants: (0, 0) }
 }

@@ -35,6 +35,15 @@ fn expected(board: &Board, keep: impl Fn(&Value) -> bool, shift: i64) -> Vec<(i6
     rows
 }
 
+/// Has the list show all cues, not the key actions alone.
+fn show_all(page: &Opened) {
+    page.run(
+        "{ const choice = document.getElementById('cue-choice'); choice.value = 'all';
+           choice.dispatchEvent(new Event('change')); }",
+    );
+    page.rest();
+}
+
 fn assert_same(mut shown: Vec<(i64, String)>, mut expected: Vec<(i64, String)>) {
     assert!(shown.is_sorted_by_key(|(time, _)| *time), "in the order of time");
     shown.sort();
@@ -42,10 +51,31 @@ fn assert_same(mut shown: Vec<(i64, String)>, mut expected: Vec<(i64, String)>) 
     assert_eq!(shown, expected);
 }
 
+/// What needs no hand does not stand in the way until it is asked for.
+#[test]
+fn key_actions_come_first() {
+    let Some(page) = open(BOARD, (1280, 800)) else { return };
+    let board = data::read(&pages::path(BOARD));
+    let key = |cue: &Value| cue["key_action"] == true;
+    let all = list(board.get("cues"));
+    assert!(all.iter().any(key) && !all.iter().all(key), "the demo has both");
+    assert_same(shown(&page), expected(&board, key, 0));
+    // what warns ahead as usual says so once
+    assert!(page.text("#lead-note").starts_with("Warn "), "{}", page.text("#lead-note"));
+    let rows = page.text("#cue-list");
+    let unusual = all.iter().any(|cue| key(cue) && cue["lead_s"] != *board.get("usual_lead_s"));
+    assert_eq!(rows.contains(" ahead"), unusual, "{rows}");
+    show_all(&page);
+    assert_same(shown(&page), expected(&board, |_| true, 0));
+    assert!(page.text("#cue-list").contains("outside play"));
+    page.assert_quiet();
+}
+
 #[test]
 fn an_operator_sees_only_own_cues() {
     let Some(page) = open(BOARD, (1280, 800)) else { return };
     let board = data::read(&pages::path(BOARD));
+    show_all(&page);
     assert_same(shown(&page), expected(&board, |_| true, 0));
     page.run("document.getElementById('operator').focus()");
     for operator in list(board.get("operators")) {
@@ -71,6 +101,7 @@ fn an_operator_sees_only_own_cues() {
 fn a_correction_moves_the_edge_and_is_kept() {
     let Some(page) = open(BOARD, (1280, 800)) else { return };
     let board = data::read(&pages::path(BOARD));
+    show_all(&page);
     assert_eq!(page.text("#correction"), "No correction.");
     // at kickoff
     page.click("#correct-later");
@@ -87,6 +118,7 @@ fn a_correction_moves_the_edge_and_is_kept() {
     assert_eq!(page.get::<i64>("boardState().correction_s"), 120);
 
     page.reload();
+    show_all(&page);
     assert_same(shown(&page), moved);
     assert_eq!(page.text("#correction"), told);
 
@@ -102,6 +134,7 @@ fn a_correction_moves_the_edge_and_is_kept() {
 fn a_late_correction_leaves_the_past() {
     let Some(page) = open(BOARD, (1280, 800)) else { return };
     let board = data::read(&pages::path(BOARD));
+    show_all(&page);
     for _ in 0..6 {
         page.shift_key("ArrowRight");
     }
@@ -138,6 +171,7 @@ fn the_clock_is_followed_to_the_next_cue() {
     let hash = format!("#now={}", number(&cue["epoch_s"]) - BEFORE_S);
     drop(first);
     let page = open_at(BOARD, &hash, (1280, 800)).unwrap();
+    show_all(&page);
     page.click("#follow");
     page.rest();
     assert!(page.get::<bool>("boardState().following"));

@@ -107,7 +107,7 @@ fn assert_panel(page: &Opened, board: &Board, number: usize) {
     let rows = [
         ("Set in sun", "t_sun"),
         ("Set in shade", "t_shade"),
-        ("Compromise", "t_set"),
+        ("One iris for both", "t_set"),
         ("Split on turf", "split_turf"),
         ("Split on subject", "split_subject"),
     ];
@@ -120,9 +120,9 @@ fn assert_panel(page: &Opened, board: &Board, number: usize) {
     };
     assert_eq!(figure(page, "Filter"), filter);
     let verdict = match text(&camera["verdict"][index]) {
-        "hold" => "Hold one setting",
+        "hold" => "One iris for both",
         "ride" => "Ride the iris",
-        "choose" => "Choose a side",
+        "choose" => "Expose for sun or for shade",
         _ => "Nothing to do: no edge in the picture",
     };
     assert_eq!(page.text("#verdict"), verdict);

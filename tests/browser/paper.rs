@@ -5,9 +5,9 @@ use super::pages::{FOOTBALL, TENNIS};
 
 /// A4 in points, to within the rounding of a printer.
 const A4_PT: [f64; 2] = [595.28, 841.89];
-/// A4 less the margins of the style sheet, 12 mm at the sides and 11 mm above and below,
-/// in CSS pixels.
-const PRINTED_PX: [f64; 2] = [186.0 / 25.4 * 96.0, 275.0 / 25.4 * 96.0];
+/// A4 less the margins of the style sheet, 12 mm at the sides, 11 mm above and 15 mm with
+/// the foot below, in CSS pixels.
+const PRINTED_PX: [f64; 2] = [186.0 / 25.4 * 96.0, 271.0 / 25.4 * 96.0];
 
 /// Width and height of each page, read off the boxes that the file states plainly.
 fn page_sizes(pdf: &[u8]) -> Vec<[f64; 2]> {
@@ -22,7 +22,7 @@ fn page_sizes(pdf: &[u8]) -> Vec<[f64; 2]> {
 }
 
 /// The same for paper on its side.
-const PRINTED_WIDE_PX: [f64; 2] = [273.0 / 25.4 * 96.0, 188.0 / 25.4 * 96.0];
+const PRINTED_WIDE_PX: [f64; 2] = [273.0 / 25.4 * 96.0, 184.0 / 25.4 * 96.0];
 
 fn print(page: &Opened) -> Vec<[f64; 2]> {
     let pdf = page.pdf();
@@ -51,7 +51,7 @@ fn a_brief_prints_on_a4_with_all_that_matters_first() {
         let order: Vec<String> =
             page.get(&format!("[...{first}.querySelectorAll('h2')].map((n) => n.textContent)"));
         let until = order.iter().position(|h| h.starts_with("Shade and splits")).unwrap();
-        for head in ["What to set", "Desk"] {
+        for head in ["What to set", "Key actions", "Desk"] {
             assert!(order[..until].iter().any(|h| h == head), "{file}: {order:?}");
         }
         assert!(page.get::<usize>("document.querySelectorAll('tbody th').length") > 0);

@@ -11,7 +11,7 @@ mod settings;
 mod share;
 mod uncertain;
 
-pub use cues::{Cue, CueKind};
+pub use cues::{Cue, CueKind, During, Urgency};
 pub use lead::Moving;
 pub use levels::Levels;
 pub use matching::{MATCHED_STOPS, Matching, PairGap, Spread};

@@ -53,6 +53,8 @@ pub(super) struct BoardData {
     cameras: Vec<CameraData>,
     operators: Vec<OperatorData>,
     cues: Vec<CueData>,
+    /// Seconds ahead to warn of most cues; none without cues.
+    usual_lead_s: Option<f64>,
     cautions: Vec<&'static str>,
 }
 
@@ -148,6 +150,10 @@ struct CueData {
     what: String,
     detail: String,
     kind: &'static str,
+    /// Whether a hand acts on it in play, or sets something for play to come.
+    key_action: bool,
+    /// "play" or "outside".
+    during: &'static str,
     cameras: Vec<usize>,
     operators: Vec<String>,
     lead_s: f64,
@@ -196,6 +202,7 @@ pub(super) fn board_data(told: &Told<'_>) -> BoardData {
             .map(|o| OperatorData { name: o.name.clone(), cameras: o.cameras.clone() })
             .collect(),
         cues: cues(told),
+        usual_lead_s: words::usual_lead_s(&brief.cues).map(f64::ceil),
         cautions: crate::cautions::CAUTIONS.to_vec(),
     }
 }
@@ -366,7 +373,7 @@ fn camera(told: &Told<'_>, brief: &CameraBrief) -> Option<CameraData> {
     })
 }
 
-/// Levels of what the camera's-eye view tones, at the one setting of an instant.
+/// Levels of what the camera's-eye view tones, at the one iris for both of an instant.
 fn level(told: &Told<'_>, brief: &CameraBrief, index: usize) -> Option<[f64; 5]> {
     let levels = told.brief.levels(told.venue, told.plan, brief.camera, index)?;
     let all =
@@ -384,6 +391,8 @@ fn cues(told: &Told<'_>) -> Vec<CueData> {
         what: cue.what.clone(),
         detail: words::moving_words(cue),
         kind: cue_key(cue.kind),
+        key_action: cue.is_key_action(),
+        during: words::during_key(cue.during),
         cameras: cue.cameras.clone(),
         operators: cue.operators.iter().filter_map(name).collect(),
         lead_s: cue.lead_s.ceil(),

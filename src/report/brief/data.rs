@@ -8,7 +8,7 @@ use schemars::JsonSchema;
 use schemars::generate::SchemaSettings;
 use serde::Serialize;
 
-use super::words::{cue_key, uncertain_s};
+use super::words::{cue_key, during_key, uncertain_s, urgency_key};
 use super::{BriefReportError, Told};
 use crate::plan::brief::cues::Cue;
 use crate::plan::brief::{CameraBrief, DeskShare, Holds, PairGap};
@@ -110,6 +110,10 @@ pub struct SpreadOut {
 pub struct CueOut {
     pub time: String,
     pub kind: &'static str,
+    /// "act", "at_break" (to set while play is stopped) or "know" (nothing to set).
+    pub urgency: &'static str,
+    /// "play", or "outside": before kickoff, at half-time, after the end.
+    pub during: &'static str,
     pub what: String,
     pub cameras: Vec<String>,
     pub operators: Vec<String>,
@@ -216,6 +220,8 @@ fn cue(told: &Told<'_>, cue: &Cue) -> CueOut {
     CueOut {
         time: local_time(cue.at),
         kind: cue_key(cue.kind),
+        urgency: urgency_key(cue.urgency),
+        during: during_key(cue.during),
         what: cue.what.clone(),
         cameras: cue.cameras.iter().map(|c| name(told, *c)).collect(),
         operators: cue.operators.iter().filter_map(operator).collect(),

@@ -7,22 +7,23 @@
 use serde::Serialize;
 
 use super::words::{
-    clock, clock_s, heading, lens_words, lit_words, moving_words, runs, setting_words, sure_words,
-    t_number, verdict_words,
+    clock, clock_s, heading, iris_of, key_actions, lead_words, lens_words, lit_words, moving_words,
+    runs, setting_words, sure_words, usual_lead_s, verdict_words,
 };
 use super::{BriefReportError, Told};
 use crate::camera::{LensState, SubjectLit};
 use crate::cautions::CAUTIONS;
-use crate::plan::brief::cues::{Cue, CueKind};
+use crate::plan::brief::cues::{Cue, During};
 use crate::plan::brief::{CameraBrief, Holds, PairGap, SpanSetting};
 use crate::plan::desk::Proof;
+use crate::report::paper::foot_style;
 
 const PAGE: &str = include_str!("paper/page.html");
 const STYLE: &str = include_str!("paper/style.css");
 /// Pairs that cut badly, on the first page.
 const MOST_PAIRS: usize = 3;
-/// Cues on the first page; all of them follow.
-const FIRST_CUES: usize = 10;
+/// Key actions on the first page; all cues follow.
+const MAX_ACTIONS: usize = 16;
 
 #[derive(Serialize)]
 pub(super) struct PageData {
@@ -35,8 +36,15 @@ pub(super) struct PageData {
     pub operators: Vec<OperatorRow>,
     pub desk_note: String,
     pub pairs: Vec<String>,
-    pub first_cues: Vec<CueRow>,
+    pub actions: Vec<CueRow>,
+    /// How the actions were chosen, where not all are there.
+    pub actions_note: String,
+    /// What holds for all cues that say nothing else.
+    pub cues_note: String,
+    /// Cues while play runs.
     pub cues: Vec<CueRow>,
+    /// Cues before, between and after.
+    pub outside: Vec<CueRow>,
     pub assumed: Vec<String>,
     pub cautions: Vec<&'static str>,
 }
@@ -74,8 +82,7 @@ pub(super) struct CueRow {
     pub time: String,
     pub what: String,
     pub detail: String,
-    pub ready: String,
-    pub sure: String,
+    pub accuracy: String,
     pub operators: String,
 }
 
@@ -93,7 +100,7 @@ pub fn html(
     let safe = minijinja::Value::from_safe_string;
     let context = minijinja::context! {
         page => minijinja::value::Serde(page(told, operator)),
-        style => safe(STYLE.to_owned()),
+        style => safe(STYLE.to_owned() + &foot_style()),
         timeline => safe(timeline_svg.to_owned()),
     };
     Ok(pages.get_template("paper.html")?.render(context)?)
@@ -108,8 +115,11 @@ pub(super) fn page(told: &Told<'_>, operator: Option<usize>) -> PageData {
         .iter()
         .filter(|cue| operator.is_none_or(|o| cue.operators.contains(&o)))
         .collect();
-    let row = |cue: &&Cue| cue_row(told, cue);
-    let urgent = cues.iter().filter(|cue| is_urgent(cue)).take(FIRST_CUES);
+    let usual = usual_lead_s(&brief.cues);
+    let row = |cue: &&Cue| cue_row(told, cue, usual);
+    let during = |during| cues.iter().filter(move |cue| cue.during == during);
+    let all_actions = cues.iter().filter(|cue| cue.is_key_action()).count();
+    let actions = key_actions(cues.iter().copied(), MAX_ACTIONS);
     let pairs = brief.matching.pairs.iter();
     let pairs = pairs.filter(|p| !p.apart.is_empty() && (mine(p.cameras.0) || mine(p.cameras.1)));
     PageData {
@@ -120,17 +130,28 @@ pub(super) fn page(told: &Told<'_>, operator: Option<usize>) -> PageData {
         operators: operators(told),
         desk_note: desk_note(told),
         pairs: pairs.take(MOST_PAIRS).map(|p| pair_words(told, p)).collect(),
-        first_cues: urgent.map(row).collect(),
-        cues: cues.iter().map(row).collect(),
+        actions_note: match all_actions - actions.len() {
+            0 => String::new(),
+            more => format!("The most urgent; {more} more among the cues that follow."),
+        },
+        actions: actions.iter().map(row).collect(),
+        cues_note: cues_note(usual),
+        cues: during(During::Play).map(row).collect(),
+        outside: during(During::Outside).map(row).collect(),
         assumed: assumed(told, operator),
         cameras: cameras.map(|c| camera_row(told, c)).collect(),
         cautions: CAUTIONS.to_vec(),
     }
 }
 
-/// What changes the work of a hand: verdicts, lenses, settings, lamps.
-fn is_urgent(cue: &Cue) -> bool {
-    matches!(cue.kind, CueKind::Verdict | CueKind::Lens | CueKind::Setting | CueKind::Lamps)
+fn cues_note(usual: Option<f64>) -> String {
+    let ahead = usual.map_or_else(String::new, |lead| {
+        format!(
+            "Warn {:.0} s ahead, for the camera's delay and the hand, where nothing else is said. ",
+            lead.ceil()
+        )
+    });
+    format!("{ahead}Accuracy: with every roof 1 m and the bearing 1 degree off.")
 }
 
 fn window(told: &Told<'_>) -> String {
@@ -158,21 +179,21 @@ fn setting_row(
     span: &crate::plan::play::PlaySpan,
     setting: &SpanSetting,
 ) -> SettingRow {
-    let (from, until) = (span.instants.0, span.instants.1.saturating_sub(1));
-    let t = |index: usize, white: &dyn Fn(&crate::camera::Exposure) -> Option<_>| {
-        let exposure = brief.exposures.get(index)?.as_ref()?;
-        brief.t_at(&told.brief.spans, index, white(exposure)?)
-    };
-    let over = |white: &dyn Fn(&crate::camera::Exposure) -> Option<crate::units::Luminance>| {
-        let (first, last) = (t_number(t(from, white)), t_number(t(until, white)));
-        if first == last { first } else { format!("{first} \u{2192} {last}") }
+    let (sun, shade, one) = match setting.t_range {
+        // it sees nothing of the field: there is no T-number to give
+        None => Default::default(),
+        Some(_) => (
+            iris_of(told, brief, span, |e| e.sun),
+            iris_of(told, brief, span, |e| Some(e.shade)),
+            iris_of(told, brief, span, |e| Some(e.one.white)),
+        ),
     };
     SettingRow {
         span: span.name.clone(),
         filter: setting_words(setting.nd_stops, setting.gain_db),
-        sun: over(&|e| e.sun),
-        shade: over(&|e| Some(e.shade)),
-        one: over(&|e| Some(e.one.white)),
+        sun,
+        shade,
+        one,
         note: match setting.holds {
             Holds::Preferred => "",
             Holds::Reachable => "*",
@@ -264,14 +285,17 @@ fn pair_words(told: &Told<'_>, pair: &PairGap) -> String {
     )
 }
 
-fn cue_row(told: &Told<'_>, cue: &Cue) -> CueRow {
+fn cue_row(told: &Told<'_>, cue: &Cue, usual: Option<f64>) -> CueRow {
     let name = |o: &usize| told.brief.desk.operators.get(*o).map(|o| o.name.clone());
     CueRow {
         time: clock_s(cue.at),
         what: cue.what.clone(),
-        detail: moving_words(cue),
-        ready: format!("{:.0} s", cue.lead_s.ceil()),
-        sure: sure_words(cue.sure),
+        detail: [moving_words(cue), lead_words(cue, usual)]
+            .into_iter()
+            .filter(|words| !words.is_empty())
+            .collect::<Vec<_>>()
+            .join("; "),
+        accuracy: sure_words(cue.sure),
         operators: cue.operators.iter().filter_map(name).collect::<Vec<_>>().join(", "),
     }
 }

@@ -5,14 +5,13 @@
 use std::fmt::Write;
 
 use super::Told;
-use super::words::{clock, heading, setting_words, sure_words, t_number};
+use super::words::{clock, heading, iris_of, key_actions, setting_words, sure_words};
 use crate::plan::brief::CameraBrief;
-use crate::plan::brief::cues::CueKind;
 use crate::plan::play::PlaySpan;
 use crate::report::summary::{Ink, cautions, fit, wrapped};
 
-/// Cues that are told; the files hold all.
-const MOST_CUES: usize = 16;
+/// Key actions that are listed; the files hold all cues.
+const MAX_ACTIONS: usize = 16;
 
 /// The summary of a brief, without the list of files.
 pub fn text(told: &Told<'_>, ink: Ink) -> String {
@@ -27,7 +26,7 @@ pub fn text(told: &Told<'_>, ink: Ink) -> String {
 }
 
 fn settings(told: &Told<'_>, ink: Ink) -> String {
-    let title = format!("{:<28}{:<16}{:>17}{:>17}", "What to set", "", "sun", "shade");
+    let title = format!("{:<28}{:<12}{:>25}{:>15}", "What to set", "", "sun", "shade");
     let mut text = ink.heading(title.trim_end());
     text.push('\n');
     for brief in &told.brief.cameras {
@@ -46,17 +45,10 @@ fn setting(told: &Told<'_>, brief: &CameraBrief, span: &PlaySpan, number: usize)
     let Some(setting) = brief.settings.get(number).filter(|s| s.t_range.is_some()) else {
         return "sees nothing of the field".to_owned();
     };
-    let (from, until) = (span.instants.0, span.instants.1.saturating_sub(1));
-    let side = |shade: bool| {
-        let at = |index: usize| {
-            let exposure = brief.exposures.get(index).copied().flatten()?;
-            let white = if shade { Some(exposure.shade) } else { exposure.sun };
-            brief.t_at(&told.brief.spans, index, white?)
-        };
-        format!("{} to {}", t_number(at(from)), t_number(at(until)))
-    };
     let filter = setting_words(setting.nd_stops, setting.gain_db);
-    format!("{filter:<16}{:>17}{:>17}", side(false), side(true))
+    let sun = iris_of(told, brief, span, |e| e.sun);
+    let shade = iris_of(told, brief, span, |e| Some(e.shade));
+    format!("{filter:<12}{sun:>25}{shade:>15}")
 }
 
 fn desk(told: &Told<'_>, ink: Ink) -> String {
@@ -71,13 +63,10 @@ fn desk(told: &Told<'_>, ink: Ink) -> String {
 }
 
 fn cues(told: &Told<'_>, ink: Ink) -> String {
-    let wanted = |kind: CueKind| {
-        matches!(kind, CueKind::Verdict | CueKind::Lens | CueKind::Setting | CueKind::Lamps)
-    };
-    let mut text = ink.heading("First for the hands");
+    let mut text = ink.heading(&format!("{:<66}{:>14}", "Key actions", "accuracy"));
     text.push('\n');
-    let cues: Vec<_> = told.brief.cues.iter().filter(|c| wanted(c.kind)).collect();
-    for cue in cues.iter().take(MOST_CUES) {
+    let actions = key_actions(told.brief.cues.iter(), MAX_ACTIONS);
+    for cue in &actions {
         let _ = writeln!(
             text,
             "  {}  {:<57}{:>14}",
@@ -86,8 +75,8 @@ fn cues(told: &Told<'_>, ink: Ink) -> String {
             sure_words(cue.sure)
         );
     }
-    if cues.is_empty() {
-        text += "  nothing to do\n";
+    if actions.is_empty() {
+        text += "  none in play: nothing to set anew\n";
     }
     let all = told.brief.cues.len();
     text + &wrapped("  ", &format!("All {all} cues are in the files."))

@@ -3,22 +3,26 @@
 //! In: [`Told`]. Out: one row a cue, and one row for each camera and instant.
 
 use super::Told;
-use super::words::{cue_key, lens_key, lit_words, uncertain_s, verdict_key};
+use super::words::{
+    cue_key, during_key, lens_key, lit_words, uncertain_s, urgency_key, verdict_key,
+};
 use crate::plan::brief::CameraBrief;
 use crate::report::csv::{CsvError, table};
 use crate::report::words::{fixed, local_time};
 
 /// Name, unit and meaning of each column of `cues.csv`.
-pub const CUE_COLUMNS: [(&str, &str, &str); 9] = [
+pub const CUE_COLUMNS: [(&str, &str, &str); 11] = [
     ("time", "RFC 3339", "when, with the venue's offset"),
     ("what", "text", "what happens"),
     ("kind", "word", "edge, zone, cover, lens, verdict, split, lamps or break"),
     ("cameras", "text", "names with \"; \" between"),
     ("operators", "text", "names with \"; \" between"),
-    ("ready_before_s", "s", "to be ready so long before"),
+    ("ready_before_s", "s", "to be warned so long ahead"),
     ("uncertain_s", "s", "either way; empty where it may not come at all"),
     ("edge_m_per_min", "m/min", "speed of the edge across itself; empty for other cues"),
     ("edge_toward", "text", "the stand or side that it moves toward"),
+    ("urgency", "word", "act, at_break (to set while play is stopped) or know (nothing to set)"),
+    ("during", "word", "play, or outside: before kickoff, at half-time, after the end"),
 ];
 
 /// Name, unit and meaning of each column of `settings.csv`.
@@ -31,12 +35,12 @@ pub const SETTING_COLUMNS: [(&str, &str, &str); 17] = [
     ("gain_db", "dB", "gain of this run of play"),
     ("sun_t", "T-number", "for the sunlit side; empty without direct sun"),
     ("shade_t", "T-number", "for the shaded side"),
-    ("one_t", "T-number", "the one setting that is least bad for all in the cover"),
+    ("one_t", "T-number", "the one iris for both that is least bad for all in the cover"),
     ("one_over_stops", "stop", "what the bright side is over with it"),
     ("one_under_stops", "stop", "what the dim side is under with it"),
     ("beyond_camera_stops", "stop", "kit beyond what the camera keeps; negative is room"),
     ("mixed_frames", "0 to 1", "share of the pan with both sides in frame"),
-    ("lens", "word", "clear, shaded, element or frame: the sun and the lens"),
+    ("lens", "word", "clear, shaded, on_element or in_frame: the sun and the lens"),
     ("sun_off_axis_deg", "degree", "least angle of sun and axis over the pan"),
     ("subject_lit", "word", "front-lit, side-lit or back-lit"),
     ("sun_at_camera", "0 to 1", "share of direct light at the operator's place"),
@@ -61,6 +65,8 @@ pub fn cues(told: &Told<'_>) -> Result<Vec<u8>, CsvError> {
             uncertain_s(cue.sure).map_or_else(String::new, |s| fixed(s.ceil(), 0)),
             moving.map_or_else(String::new, |m| fixed(m.m_per_min, 2)),
             moving.map_or_else(String::new, |m| m.toward.clone()),
+            urgency_key(cue.urgency).to_owned(),
+            during_key(cue.during).to_owned(),
         ]
     });
     table(CUE_COLUMNS.map(|c| c.0), rows)

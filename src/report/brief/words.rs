@@ -4,8 +4,11 @@ use chrono::{DateTime, Utc};
 use chrono_tz::Tz;
 
 use super::Told;
-use crate::camera::{LensState, SubjectLit, Verdict};
-use crate::plan::brief::cues::{Cue, CueKind, Sure};
+use crate::camera::{Exposure, LensState, SubjectLit, Verdict};
+use crate::plan::brief::CameraBrief;
+use crate::plan::brief::cues::{Cue, CueKind, During, Sure, Urgency};
+use crate::plan::play::PlaySpan;
+use crate::units::Luminance;
 
 pub(super) use crate::plan::brief::cues::crew::{setting_words, verdict_words};
 
@@ -36,9 +39,69 @@ pub(super) fn heading(told: &Told<'_>) -> String {
     )
 }
 
-/// "T8.0"; a dash where nothing is to be set.
-pub(super) fn t_number(t: Option<f64>) -> String {
-    t.map_or_else(|| "-".to_owned(), |t| format!("T{t:.1}"))
+/// What an iris does on one side through a run of play: "T8.0", "T8.0 to T5.6", with the
+/// times of its light where that is not there all the time, "no direct sun" without it.
+/// `values` are those of the instants `from..until`, as T-numbers.
+pub(super) fn iris(told: &Told<'_>, from: usize, values: &[Option<f64>]) -> String {
+    let known = |t: &Option<f64>| t.is_some();
+    let (Some(first), Some(last)) = (values.iter().position(known), values.iter().rposition(known))
+    else {
+        return "no direct sun".to_owned();
+    };
+    let at = |index: usize| {
+        told.plan.instants.get(from + index).map_or_else(String::new, |i| clock(i.at))
+    };
+    let t = |index: usize| {
+        let value = values.get(index).copied().flatten();
+        value.map_or_else(String::new, |t| format!("T{t:.1}"))
+    };
+    let range = if t(first) == t(last) { t(first) } else { format!("{} to {}", t(first), t(last)) };
+    match (first > 0, last + 1 < values.len()) {
+        (false, false) => range,
+        (true, false) => format!("{range} from {}", at(first)),
+        (false, true) => format!("{range} until {}", at(last)),
+        (true, true) => format!("{range} from {} until {}", at(first), at(last)),
+    }
+}
+
+/// The T-numbers of a camera through a run of play, for one side or for both.
+pub(super) fn iris_of(
+    told: &Told<'_>,
+    brief: &CameraBrief,
+    span: &PlaySpan,
+    white: impl Fn(&Exposure) -> Option<Luminance>,
+) -> String {
+    let (from, until) = span.instants;
+    let value = |index: usize| {
+        let exposure = brief.exposures.get(index)?.as_ref()?;
+        brief.t_at(&told.brief.spans, index, white(exposure)?)
+    };
+    iris(told, from, &(from..until).map(value).collect::<Vec<_>>())
+}
+
+/// The lead of most cues, s; `None` without cues.
+pub(super) fn usual_lead_s(cues: &[Cue]) -> Option<f64> {
+    let count = |lead: f64| cues.iter().filter(|c| c.lead_s == lead).count();
+    // of equals the longest
+    cues.iter().map(|c| c.lead_s).max_by_key(|lead| (count(*lead), (*lead * 1000.0) as i64))
+}
+
+/// "warn 15 s ahead" where that is not the usual; else empty.
+pub(super) fn lead_words(cue: &Cue, usual: Option<f64>) -> String {
+    let ahead = cue.lead_s.ceil();
+    match usual {
+        Some(usual) if usual.ceil() == ahead => String::new(),
+        _ => format!("warn {ahead:.0} s ahead"),
+    }
+}
+
+/// Key actions, at most so many: the most urgent of them, in order of time.
+pub(super) fn key_actions<'a>(cues: impl Iterator<Item = &'a Cue>, most: usize) -> Vec<&'a Cue> {
+    let mut actions: Vec<&Cue> = cues.filter(|cue| cue.is_key_action()).collect();
+    actions.sort_by_key(|cue| (cue.urgency, cue.at));
+    actions.truncate(most);
+    actions.sort_by_key(|cue| (cue.at, cue.urgency));
+    actions
 }
 
 pub(super) fn verdict_key(verdict: Option<Verdict>) -> &'static str {
@@ -54,8 +117,8 @@ pub(super) fn lens_key(state: LensState) -> &'static str {
     match state {
         LensState::Clear => "clear",
         LensState::Shaded => "shaded",
-        LensState::OnElement => "element",
-        LensState::InFrame => "frame",
+        LensState::OnElement => "on_element",
+        LensState::InFrame => "in_frame",
     }
 }
 
@@ -63,7 +126,7 @@ pub(super) fn lens_words(state: LensState) -> &'static str {
     match state {
         LensState::Clear => "sun behind or beside",
         LensState::Shaded => "sun ahead, lens in shade",
-        LensState::OnElement => "sun on the front element",
+        LensState::OnElement => "flare: sun on the front element",
         LensState::InFrame => "sun in frame",
     }
 }
@@ -87,6 +150,23 @@ pub(super) fn cue_key(kind: CueKind) -> &'static str {
         CueKind::Split => "split",
         CueKind::Lamps => "lamps",
         CueKind::Setting => "break",
+    }
+}
+
+/// The urgency of a cue as data carries it.
+pub(super) fn urgency_key(urgency: Urgency) -> &'static str {
+    match urgency {
+        Urgency::Act => "act",
+        Urgency::AtBreak => "at_break",
+        Urgency::Know => "know",
+    }
+}
+
+/// Whether play runs at a cue, as data carries it.
+pub(super) fn during_key(during: During) -> &'static str {
+    match during {
+        During::Play => "play",
+        During::Outside => "outside",
     }
 }
 

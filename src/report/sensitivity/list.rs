@@ -10,6 +10,7 @@ use super::Told;
 use super::words::{event_name, measured_with};
 use crate::cautions::CAUTIONS;
 use crate::plan::sensitivity::{Effect, effect_name, known_words, rate_unit, unit_words};
+use crate::report::paper::foot_style;
 
 const PAGE: &str = include_str!("paper/list.html");
 const STYLE: &str = include_str!("paper/style.css");
@@ -69,7 +70,7 @@ pub fn html(told: &Told<'_>) -> Result<String, ListError> {
     let mut environment = Environment::new();
     // the name ends in .html: everything that is put in is escaped
     environment.add_template("list.html", PAGE)?;
-    let style = minijinja::Value::from_safe_string(STYLE.to_owned());
+    let style = minijinja::Value::from_safe_string(STYLE.to_owned() + &foot_style());
     let page = minijinja::context! { page => minijinja::value::Serde(page), style => style };
     Ok(environment.get_template("list.html")?.render(page)?)
 }

@@ -2,24 +2,38 @@
 //! start, with its worst moment and its best start in the notes. Times are UTC, so that
 //! no device has to know the venues' zones; times in notes are the venue's clocks.
 
-use chrono::{DateTime, Utc};
-use icalendar::{Calendar, Component, Event, EventLike};
+use std::collections::HashMap;
+
+use chrono::{DateTime, TimeDelta, Utc};
 
 use super::{Entry, Told};
-use crate::report::slug::slug;
+use crate::report::ics::{self, Busy, Earlier, calendar, description, uid};
 
-/// The calendar's text. `stamp` is when it is made (DTSTAMP, which the standard asks
-/// for).
-pub fn ics(told: &Told<'_>, stamp: DateTime<Utc>) -> String {
-    let mut calendar = Calendar::new();
-    calendar.name("Fixtures, sun and shade");
-    for entry in told.entries() {
-        calendar.push(event(told, &entry, stamp));
-    }
-    calendar.to_string()
+/// No fixture is shorter in a calendar.
+const SHORTEST: TimeDelta = TimeDelta::minutes(1);
+const SCOPE: [&str; 1] = ["season"];
+
+/// The calendar's text; `None` without a fixture, as a calendar has to hold something
+/// (RFC 5545, 3.6). `stamp` is when it is made (DTSTAMP, which the standard asks for),
+/// `earlier` the calendar that it replaces.
+pub fn ics(told: &Told<'_>, stamp: DateTime<Utc>, earlier: &Earlier) -> Option<String> {
+    let mut counts: HashMap<[String; 3], usize> = HashMap::new();
+    let events: Vec<ics::Entry> = told
+        .entries()
+        .map(|entry| {
+            let date = entry.fixture.date.to_string();
+            let subject = [entry.venue.title.clone(), date, entry.fixture.name.clone()];
+            let count = counts.entry(subject.clone()).or_default();
+            *count += 1;
+            event(told, &entry, &subject, *count)
+        })
+        .collect();
+    // a list of another season may stand in the same place: what is gone is not cancelled
+    let text = || calendar("Fixtures, sun and shade", &events, stamp, earlier, None);
+    (!events.is_empty()).then(text)
 }
 
-fn event(told: &Told<'_>, entry: &Entry<'_>, stamp: DateTime<Utc>) -> Event {
+fn event(told: &Told<'_>, entry: &Entry<'_>, subject: &[String; 3], count: usize) -> ics::Entry {
     let (planned, best) = (entry.planned, entry.best);
     let mut notes = vec![
         match planned.worst {
@@ -47,18 +61,16 @@ fn event(told: &Told<'_>, entry: &Entry<'_>, stamp: DateTime<Utc>) -> Event {
         "" => entry.venue.title.clone(),
         name => name.to_owned(),
     };
-    Event::new()
-        .uid(&format!(
-            "{}-{}-{}@quarterstop.invalid",
-            slug(&entry.venue.title, "venue"),
-            planned.at.format("%Y%m%dT%H%M%SZ"),
-            entry.ranked.fixture + 1
-        ))
-        .timestamp(stamp)
-        .summary(&name)
-        .description(&notes.join("\n"))
-        .location(&entry.venue.title)
-        .starts(planned.at)
-        .ends(planned.ends)
-        .done()
+    let [venue, date, fixture] = subject;
+    ics::Entry {
+        uid: uid(&SCOPE, &[venue, date, fixture, &count.to_string()]),
+        starts: planned.at,
+        ends: planned.ends.max(planned.at + SHORTEST),
+        summary: name,
+        description: description(notes),
+        location: entry.venue.title.clone(),
+        category: "Fixture",
+        busy: Busy::Opaque,
+        alarm: None,
+    }
 }

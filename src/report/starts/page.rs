@@ -8,6 +8,7 @@ use serde::Serialize;
 
 use super::{Entry, Told};
 use crate::cautions::CAUTIONS;
+use crate::report::paper::foot_style;
 use crate::report::words::fixed;
 use crate::starts::{Costed, Freedom, Part, Profile, days};
 
@@ -93,7 +94,7 @@ pub fn html(told: &Told<'_>) -> Result<String, PageError> {
     let mut environment = Environment::new();
     // the name ends in .html: everything that is put in is escaped
     environment.add_template("season.html", PAGE)?;
-    let style = minijinja::Value::from_safe_string(STYLE.to_owned());
+    let style = minijinja::Value::from_safe_string(STYLE.to_owned() + &foot_style());
     let page = minijinja::context! { page => minijinja::value::Serde(page), style => style };
     Ok(environment.get_template("season.html")?.render(page)?)
 }

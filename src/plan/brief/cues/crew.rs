@@ -4,7 +4,7 @@ use chrono::{DateTime, TimeDelta};
 use chrono_tz::Tz;
 
 use super::super::BriefSettings;
-use super::{Cue, CueKind, Ground, Sure};
+use super::{Cue, CueKind, Ground, Sure, Urgency, What};
 use crate::camera::{CameraView, Verdict};
 use crate::light::Lamps;
 use crate::plan::play;
@@ -29,9 +29,9 @@ pub(super) fn cues(ground: &Ground<'_>, settings: &BriefSettings) -> Vec<Cue> {
 /// How a verdict is said.
 pub fn verdict_words(verdict: Verdict) -> &'static str {
     match verdict {
-        Verdict::Hold => "hold one setting",
-        Verdict::Ride => "ride",
-        Verdict::Choose => "choose a side",
+        Verdict::Hold => "one iris for both",
+        Verdict::Ride => "ride the iris",
+        Verdict::Choose => "expose for sun or for shade",
     }
 }
 
@@ -46,7 +46,8 @@ fn verdicts(ground: &Ground<'_>, camera: usize) -> Vec<Cue> {
         if held.replace(new).is_some_and(|old| old != new) {
             let what = format!("{}: {}", ground.name(camera), verdict_words(new));
             let sure = Sure::Step(ground.step_s);
-            cues.push(ground.cue(*at, CueKind::Verdict, what, vec![camera], sure));
+            let what = What::new(CueKind::Verdict, Urgency::Act, what);
+            cues.push(ground.cue(*at, what, vec![camera], sure));
         }
     }
     cues
@@ -72,7 +73,8 @@ fn splits(ground: &Ground<'_>, camera: usize, level: Stops) -> Vec<Cue> {
         let way = if over { "over" } else { "under" };
         let what = format!("split of {} {way} {} stops", ground.name(camera), level.stops());
         let sure = Sure::Step(ground.step_s);
-        cues.push(ground.cue(at, CueKind::Split, what, vec![camera], sure));
+        let what = What::new(CueKind::Split, Urgency::Know, what);
+        cues.push(ground.cue(at, what, vec![camera], sure));
     }
     cues
 }
@@ -94,7 +96,8 @@ fn lamps(ground: &Ground<'_>) -> Vec<Cue> {
             Lamps::Off | Lamps::None => "floodlights go off",
         };
         let sure = Sure::Step(ground.step_s);
-        cues.push(ground.cue(pair[1].at, CueKind::Lamps, what, every.clone(), sure));
+        let what = What::new(CueKind::Lamps, Urgency::Act, what);
+        cues.push(ground.cue(pair[1].at, what, every.clone(), sure));
     }
     let takes = |view: &CameraView| {
         let each = [view.turf.floodlights_take, view.subject.floodlights_take];
@@ -110,7 +113,8 @@ fn lamps(ground: &Ground<'_>) -> Vec<Cue> {
             let name = ground.name(camera);
             let what = format!("floodlights take {LAMPS_MATTER} stop off the split of {name}");
             let sure = Sure::Step(ground.step_s);
-            cues.push(ground.cue(*at, CueKind::Lamps, what, vec![camera], sure));
+            let what = What::new(CueKind::Lamps, Urgency::Know, what);
+            cues.push(ground.cue(*at, what, vec![camera], sure));
         }
     }
     cues
@@ -126,13 +130,18 @@ fn nd(ground: &Ground<'_>) -> Vec<Cue> {
             if old.nd_stops == new.nd_stops && old.gain_db == new.gain_db {
                 continue;
             }
-            let what = format!(
-                "{}: {} to {}",
-                ground.name(camera),
-                setting_words(old.nd_stops, old.gain_db),
-                setting_words(new.nd_stops, new.gain_db)
-            );
-            cues.push(ground.cue(pause.from, CueKind::Setting, what, vec![camera], Sure::Exact));
+            let name = ground.name(camera);
+            let what = What {
+                kind: CueKind::Setting,
+                urgency: Urgency::AtBreak,
+                words: format!(
+                    "{name}: {} to {}",
+                    setting_words(old.nd_stops, old.gain_db),
+                    setting_words(new.nd_stops, new.gain_db)
+                ),
+                subject: format!("{name} at {}", pause.name),
+            };
+            cues.push(ground.cue(pause.from, what, vec![camera], Sure::Exact));
         }
     }
     cues

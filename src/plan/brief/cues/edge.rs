@@ -6,7 +6,7 @@ use rayon::prelude::*;
 
 use super::super::lead::{Moving, moving};
 use super::super::uncertain::{Casts, Change, Off, changes};
-use super::{Cue, CueKind, Ground, Sure};
+use super::{Cue, CueKind, Ground, Sure, Urgency, What};
 use crate::camera::LEAST_SIDE_SHARE;
 use crate::geometry::{Region, Shadow, Workbench};
 use crate::venue::Sport;
@@ -100,7 +100,8 @@ fn asked(
         let what = if change.to { &question.yes } else { &question.no };
         let sure = change.uncertain_s.map_or(Sure::MayNotCome, Sure::Within);
         let cameras = question.cameras.clone();
-        let mut cue = ground.cue(change.at, question.kind, what.clone()?, cameras, sure);
+        let what = What::new(question.kind, Urgency::Know, what.clone()?);
+        let mut cue = ground.cue(change.at, what, cameras, sure);
         cue.moving = moves(ground, casts, &question.about, change, bench);
         Some(cue)
     };
@@ -181,13 +182,13 @@ fn lines(ground: &Ground<'_>) -> Vec<Question> {
         questions.push(Question {
             kind: CueKind::Mark,
             yes: Some(format!("edge reaches {name}")),
-            no: Some(format!("{name} all in sun")),
+            no: Some(format!("{name} fully sunlit")),
             cameras: cameras.clone(),
             about: About::AnyOf(places.clone()),
         });
         questions.push(Question {
             kind: CueKind::Mark,
-            yes: Some(format!("{name} all in shade")),
+            yes: Some(format!("{name} fully shaded")),
             no: Some(format!("sun reaches {name}")),
             cameras,
             about: About::AllOf(places),
@@ -203,14 +204,14 @@ fn zones(ground: &Ground<'_>) -> Vec<Question> {
     let mut pair = |name: &str, outline: &geo::Polygon<f64>, cameras: Vec<usize>| {
         questions.push(Question {
             kind: CueKind::Zone,
-            yes: Some(format!("last sun on {name}: all in shade")),
+            yes: Some(format!("{name} fully shaded")),
             no: Some(format!("first sun on {name}")),
             cameras: cameras.clone(),
             about: About::AllShaded(region(outline)),
         });
         questions.push(Question {
             kind: CueKind::Zone,
-            yes: Some(format!("{name} all in sun")),
+            yes: Some(format!("{name} fully sunlit")),
             no: Some(format!("first shade on {name}")),
             cameras,
             about: About::AllSunlit(region(outline)),
@@ -234,8 +235,8 @@ fn covers(ground: &Ground<'_>) -> Vec<Question> {
         let name = ground.name(camera);
         Question {
             kind: CueKind::Cover,
-            yes: Some(format!("edge comes into the cover of {name}")),
-            no: Some(format!("edge leaves the cover of {name}")),
+            yes: Some(format!("edge enters shot of {name}")),
+            no: Some(format!("edge leaves shot of {name}")),
             cameras: vec![camera],
             about: About::Both(Region::new(&cover.region)),
         }

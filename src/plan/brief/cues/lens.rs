@@ -6,14 +6,14 @@ use glam::DVec3;
 use rayon::prelude::*;
 
 use super::super::uncertain::{Casts, Off, changes};
-use super::{Cue, CueKind, Ground, Sure};
+use super::{Cue, CueKind, Ground, Sure, Urgency, What};
 use crate::camera::{LensState, lens_view};
 use crate::venue::CameraPost;
 
 /// What to say of a state of a lens that begins, and that ends.
 const STATES: [(LensState, &str, &str); 2] = [
-    (LensState::InFrame, "sun comes into the frame of", "sun leaves the frame of"),
-    (LensState::OnElement, "sun falls on the front element of", "sun leaves the front element of"),
+    (LensState::InFrame, "sun enters frame of", "sun leaves frame of"),
+    (LensState::OnElement, "sun on the front element of", "sun leaves the front element of"),
 ];
 
 pub(super) fn cues(ground: &Ground<'_>) -> Vec<Cue> {
@@ -34,10 +34,12 @@ fn of(ground: &Ground<'_>, casts: &Casts<'_>, camera: usize, post: &CameraPost) 
         let known: Vec<bool> = brief.lens.iter().map(|l| has(l.state)).collect();
         let answer = |at, off| state(ground, casts, post, at, off).is_some_and(has);
         for change in changes(&ground.times, &known, answer) {
-            let what = if change.to { begins } else { ends };
+            // a flag or a hood is for a hand; that the sun has gone is not
+            let (what, urgency) =
+                if change.to { (begins, Urgency::Act) } else { (ends, Urgency::Know) };
             let sure = change.uncertain_s.map_or(Sure::MayNotCome, Sure::Within);
-            let what = format!("{what} {}", post.name);
-            cues.push(ground.cue(change.at, CueKind::Lens, what, vec![camera], sure));
+            let what = What::new(CueKind::Lens, urgency, format!("{what} {}", post.name));
+            cues.push(ground.cue(change.at, what, vec![camera], sure));
         }
     }
     cues

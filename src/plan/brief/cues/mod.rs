@@ -1,8 +1,8 @@
 //! The times that matter, in order.
 //!
 //! In: a [`Prepared`] venue, its [`MatchPlan`], what the cameras set and who rides
-//! them. Out: [`Cue`]s: what happens, when, for whom, how long before to be ready, how
-//! the edge moves on and how sure the time is.
+//! them. Out: [`Cue`]s: what happens, when, for whom, whether a hand acts on it, how long
+//! ahead to warn, how the edge moves on and how sure the time is.
 //!
 //! Times of edges and lenses are found on the geometry to a second; verdicts, splits
 //! and floodlights come from the light and keep the plan's step.
@@ -11,6 +11,8 @@ pub mod crew;
 mod edge;
 mod lens;
 
+use std::collections::HashMap;
+
 use chrono::DateTime;
 use chrono_tz::Tz;
 
@@ -18,11 +20,12 @@ use super::lead::Moving;
 use super::share::Desk;
 use super::{BriefSettings, CameraBrief};
 use crate::plan::model::MatchPlan;
+use crate::plan::play;
 use crate::plan::run::Prepared;
 
-/// A hand needs so long to be ready beside its camera's own delay, s (common practice,
-/// no source).
-pub const READY_S: f64 = 10.0;
+/// A hand is warned so long ahead, beside its camera's own delay, s (common practice, no
+/// source).
+pub const WARN_AHEAD_S: f64 = 10.0;
 
 /// What a cue is about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -45,18 +48,44 @@ pub enum CueKind {
     Setting,
 }
 
+/// What a hand has to do about a cue; what is most urgent comes first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Urgency {
+    /// To act at that time.
+    Act,
+    /// To set at that time, while play is stopped.
+    AtBreak,
+    /// Nothing to set: for information.
+    Know,
+}
+
+/// Whether play runs at a cue.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum During {
+    Play,
+    /// Before kickoff, at half-time, after the end.
+    Outside,
+}
+
 /// One thing to know in time.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Cue {
     pub at: DateTime<Tz>,
     pub kind: CueKind,
+    pub urgency: Urgency,
+    pub during: During,
     /// "edge reaches centre spot".
     pub what: String,
+    /// What it is about, in words that stay the same when the plan is made again; with
+    /// the kind and [`Cue::ordinal`] it tells a cue from all others of its fixture.
+    pub subject: String,
+    /// The how manieth of its kind and subject, from 1.
+    pub ordinal: usize,
     /// Cameras it is for, by index.
     pub cameras: Vec<usize>,
     /// Operators it is for, by index.
     pub operators: Vec<usize>,
-    /// To be ready so long before, s: the slowest camera's delay and [`READY_S`].
+    /// To be warned so long ahead, s: the slowest camera's delay and [`WARN_AHEAD_S`].
     pub lead_s: f64,
     pub moving: Option<Moving>,
     pub sure: Sure,
@@ -76,6 +105,34 @@ pub enum Sure {
     Exact,
 }
 
+impl Cue {
+    /// Whether a hand acts on it in play, or sets something for play to come.
+    pub fn is_key_action(&self) -> bool {
+        match self.urgency {
+            Urgency::Act => self.during == During::Play,
+            Urgency::AtBreak => true,
+            Urgency::Know => false,
+        }
+    }
+}
+
+/// What a cue says.
+struct What {
+    kind: CueKind,
+    urgency: Urgency,
+    words: String,
+    /// See [`Cue::subject`].
+    subject: String,
+}
+
+impl What {
+    /// With the words as the subject: they hold no figure that another run may change.
+    fn new(kind: CueKind, urgency: Urgency, words: impl Into<String>) -> Self {
+        let words = words.into();
+        Self { kind, urgency, subject: words.clone(), words }
+    }
+}
+
 /// What cues are made from.
 pub(super) struct Ground<'a> {
     pub prepared: &'a Prepared<'a>,
@@ -90,21 +147,31 @@ pub(super) struct Ground<'a> {
 
 impl<'a> Ground<'a> {
     /// A cue for some cameras.
-    fn cue(
-        &self,
-        at: DateTime<Tz>,
-        kind: CueKind,
-        what: impl Into<String>,
-        cameras: Vec<usize>,
-        sure: Sure,
-    ) -> Cue {
+    fn cue(&self, at: DateTime<Tz>, what: What, cameras: Vec<usize>, sure: Sure) -> Cue {
         let mut operators: Vec<usize> =
             cameras.iter().filter_map(|&camera| self.desk.operator_of(camera)).collect();
         operators.sort_unstable();
         operators.dedup();
         let delays = cameras.iter().filter_map(|&c| self.cameras.get(c)).map(|c| c.rig.delay_s);
-        let lead_s = delays.fold(0.0, f64::max) + READY_S;
-        Cue { at, kind, what: what.into(), cameras, operators, lead_s, moving: None, sure }
+        let lead_s = delays.fold(0.0, f64::max) + WARN_AHEAD_S;
+        let during = match play::runs_at(self.plan, at) {
+            true => During::Play,
+            false => During::Outside,
+        };
+        Cue {
+            at,
+            kind: what.kind,
+            urgency: what.urgency,
+            during,
+            what: what.words,
+            subject: what.subject,
+            ordinal: 1,
+            cameras,
+            operators,
+            lead_s,
+            moving: None,
+            sure,
+        }
     }
 
     fn name(&self, camera: usize) -> &'a str {
@@ -132,5 +199,16 @@ pub(super) fn cues(
     }
     cues.extend(crew::cues(&ground, settings));
     cues.sort_by(|a, b| a.at.cmp(&b.at).then(a.kind.cmp(&b.kind)).then(a.what.cmp(&b.what)));
+    number(&mut cues);
     cues
+}
+
+/// Counts cues of one kind and subject in order of time.
+fn number(cues: &mut [Cue]) {
+    let mut counts: HashMap<(CueKind, String), usize> = HashMap::new();
+    for cue in cues {
+        let count = counts.entry((cue.kind, cue.subject.clone())).or_default();
+        *count += 1;
+        cue.ordinal = *count;
+    }
 }

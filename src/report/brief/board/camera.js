@@ -4,17 +4,17 @@ const CHART_HEIGHT = 132;
 const CHART_EDGE = { left: 30, right: 8, top: 10, low: 34 };
 
 const VERDICT_WORDS = {
-  hold: "Hold one setting",
+  hold: "One iris for both",
   ride: "Ride the iris",
-  choose: "Choose a side",
+  choose: "Expose for sun or for shade",
   none: "Nothing to do: no edge in the picture",
 };
 
 const LENS_WORDS = {
   clear: "behind, off the lens",
   shaded: "ahead, but the lens is in shade",
-  element: "on the front element",
-  frame: "in the frame",
+  on_element: "flare: on the front element",
+  in_frame: "in frame",
 };
 
 let chart = null;
@@ -53,10 +53,10 @@ function figureRows(camera, k) {
     ["Split on subject", figure(camera.split_subject[k], 1, "", " stops")],
     ["Set in sun", figure(camera.t_sun[k], 1, "T", "")],
     ["Set in shade", figure(camera.t_shade[k], 1, "T", "")],
-    ["Compromise", figure(camera.t_set[k], 1, "T", "")],
+    ["One iris for both", figure(camera.t_set[k], 1, "T", "")],
     ["Filter", camera.nd[k] === null ? "\u2013" : steady],
     ["Sun to the lens", LENS_WORDS[camera.lens[k]] ?? "\u2013"],
-    ["Edge in its cover", camera.in_shot[k] ? "yes" : "no"],
+    ["Edge in shot", camera.in_shot[k] ? "yes" : "no"],
   ];
 }
 
@@ -153,7 +153,7 @@ function drawChartKey() {
   pen.fillStyle = ink.ink;
   pen.lineWidth = 2.5;
   let x = CHART_EDGE.left;
-  for (const [text, colour, dash] of [["turf", ink.accent, []], ["subject", ink.cover, [5, 4]], ["bar: edge in cover", null, []]]) {
+  for (const [text, colour, dash] of [["turf", ink.accent, []], ["subject", ink.cover, [5, 4]], ["bar: edge in shot", null, []]]) {
     if (colour) {
       pen.strokeStyle = colour;
       pen.setLineDash(dash);

@@ -1,14 +1,15 @@
-// Part 7 of 8: cues in order of time, the next one with its countdown, and the crew's correction.
+// Part 7 of 8: key actions or all cues in order of time, the next one with its countdown, and the
+// crew's correction.
 
 const MOVES_WITH_EDGE = new Set(["edge", "zone", "cover", "verdict", "split"]);
 const KIND_WORDS = {
   edge: "Edge",
   zone: "Zone",
-  cover: "Cover",
+  cover: "Shot",
   lens: "Lens",
   verdict: "Method",
   split: "Split",
-  lamps: "Lamps",
+  lamps: "Floodlights",
   break: "Break",
 };
 const MERGE_S = 60; // taps within a minute are one correction
@@ -16,7 +17,7 @@ const MOST_S = 3600; // no correction beyond an hour
 const CORRECTION_KEY = `quarterstop-correction-${data.venue_key}`;
 
 let corrections = []; // [{from, seconds}]: from that time on, the edge is so much later
-let rows = []; // the cues of the chosen operator with their corrected times, in order
+let rows = []; // the chosen cues of the chosen operator with their corrected times, in order
 
 // ---- correction ----
 
@@ -68,7 +69,7 @@ function showCorrection() {
   const last = corrections.at(-1);
   const words = last
     ? `Cues corrected by ${signedMinutes(total)}, on this device only (last at ${clockText(last.from, true)}). ` +
-      "Cues that were past then stay, and so do lens, lamp and break cues. The drawings are not moved."
+      "Cues that were past then stay, and so do lens, floodlight and break cues. The drawings are not moved."
     : "No correction.";
   setText(byId("correction"), words);
   byId("correction").classList.toggle("on", Boolean(last));
@@ -91,9 +92,10 @@ function spanWords(seconds) {
 function marginWords({ cue, time }) {
   const parts = [];
   if (time !== cue.epoch_s) parts.push(`moved ${signedMinutes(time - cue.epoch_s)}`);
-  if (cue.lead_s) parts.push(`ready ${spanWords(cue.lead_s)} before`);
+  if (cue.lead_s !== data.usual_lead_s) parts.push(`warn ${spanWords(cue.lead_s)} ahead`);
   if (cue.uncertain_s) parts.push(`\u00b1${spanWords(cue.uncertain_s)}`);
   if (cue.uncertain_s === null) parts.push("may not come");
+  if (cue.during === "outside") parts.push("outside play");
   return parts.join(", ");
 }
 
@@ -103,7 +105,9 @@ function whoWords(cue) {
 
 function listCues() {
   const operator = data.operators[Number(byId("operator").value)]?.name;
-  const mine = data.cues.filter((cue) => !operator || !cue.operators.length || cue.operators.includes(operator));
+  const all = byId("cue-choice").value === "all";
+  const shown = data.cues.filter((cue) => all || cue.key_action);
+  const mine = shown.filter((cue) => !operator || !cue.operators.length || cue.operators.includes(operator));
   rows = mine.map((cue) => ({ cue, time: correctedTime(cue) }));
   rows.sort((one, other) => one.time - other.time);
   for (const row of rows) row.node = cueNode(row);
@@ -116,7 +120,7 @@ function listCues() {
 function cueNode(row) {
   const { cue, time } = row;
   const item = make("li");
-  const button = make("button", "cue");
+  const button = make("button", cue.key_action ? "cue key-action" : "cue");
   button.type = "button";
   button.append(make("span", "cue-time", clockText(time, true)), make("span", "cue-kind", KIND_WORDS[cue.kind] ?? "Cue"));
   button.append(make("span", "cue-what", cue.what));
@@ -154,7 +158,7 @@ function paintCues() {
   const row = nextRow(now);
   const box = byId("next-cue");
   const ready = row && row.time - now <= row.cue.lead_s;
-  setText(byId("next-count"), row ? `${countWords(row.time - now)}${ready ? " \u2013 be ready" : ""}` : "");
+  setText(byId("next-count"), row ? `${countWords(row.time - now)}${ready ? " \u2013 warn now" : ""}` : "");
   box.classList.toggle("ready", Boolean(ready));
   // While playing, cues fly past: a screen reader would only stammer.
   byId("next-words").setAttribute("aria-live", state.playing ? "off" : "polite");
@@ -167,7 +171,7 @@ function paintCues() {
 function showNext(row) {
   const words = byId("next-words");
   if (!row) {
-    words.replaceChildren(make("p", "next-what", "No more cues."));
+    words.replaceChildren(make("p", "next-what", byId("cue-choice").value === "all" ? "No more cues." : "No more key actions."));
     return;
   }
   const { cue, time } = row;
@@ -196,6 +200,10 @@ function startCues() {
     list.append(new Option(`${operator.name}: ${names.join(", ")}`, String(k)));
   });
   list.addEventListener("change", listCues);
+  byId("cue-choice").addEventListener("change", listCues);
+  if (data.usual_lead_s !== null) {
+    setText(byId("lead-note"), `Warn ${spanWords(data.usual_lead_s)} ahead, where nothing else is said.`);
+  }
   byId("correct-later").addEventListener("click", () => correctBy(60));
   byId("correct-earlier").addEventListener("click", () => correctBy(-60));
   byId("correct-undo").addEventListener("click", undoCorrection);

@@ -11,6 +11,9 @@ pub const PAGE_PT: [f64; 2] = [595.28, 841.89];
 /// Kept free at each side of a page, points: what office printers cannot print on, and
 /// room to hold it by.
 pub const MARGIN_PT: f64 = 34.0;
+/// Two lines at the foot of each page and their distance to what is above, points.
+const FOOT_PT: f64 = 22.0;
+const FOOT_SIZE: f64 = 6.5;
 /// Lines of text stand so many times their size apart.
 const LEADING: f64 = 1.22;
 /// Baseline under the top of a line, as a share of the size.
@@ -80,7 +83,7 @@ impl Pages {
 
     /// Makes room for so much height on this page, or goes to the next.
     fn need(&mut self, height: f64) {
-        if self.y + height > PAGE_PT[1] - MARGIN_PT && self.y > MARGIN_PT {
+        if self.y + height > PAGE_PT[1] - MARGIN_PT - FOOT_PT && self.y > MARGIN_PT {
             self.next_page();
         }
     }
@@ -136,6 +139,27 @@ impl Pages {
             self.row(columns, &row);
         }
         self.gap(3.0);
+    }
+
+    /// Lines at the foot of every page there is, and its number on the right.
+    pub fn foot(&mut self, lines: &[&str]) {
+        let all = self.pages.len();
+        let text = |at, text: &str| Mark::Text {
+            at,
+            size: FOOT_SIZE,
+            weight: Weight::Regular,
+            text: text.to_owned(),
+        };
+        let bottom = PAGE_PT[1] - MARGIN_PT;
+        for (number, page) in self.pages.iter_mut().enumerate() {
+            for (from_below, line) in lines.iter().rev().enumerate() {
+                let y = bottom - (0.3 + LEADING * from_below as f64) * FOOT_SIZE;
+                page.push(text([MARGIN_PT, y], line));
+            }
+            let number = format!("{}/{all}", number + 1);
+            let left = MARGIN_PT + Self::width() - width_px(&number, FOOT_SIZE, Weight::Regular);
+            page.push(text([left, bottom - 0.3 * FOOT_SIZE], &number));
+        }
     }
 
     fn row(&mut self, columns: &[Column], row: &Row) {
@@ -260,6 +284,18 @@ mod tests {
         pages.table(&COLUMNS, &rows);
         pages.picture([2000.0, 1400.0]);
         assert!(pages.pages.len() > 4);
+        let above = pages.pages.clone();
+        pages.foot(&crate::cautions::SHORT);
+        for (page, above) in pages.pages.iter().zip(above) {
+            let y = |mark: &Mark| match mark {
+                Mark::Text { at, .. } => at[1],
+                Mark::Rule { to, .. } => to[1],
+                Mark::Picture { at, size } => at[1] + size[1],
+            };
+            let foot =
+                page[above.len()..].iter().map(|m| y(m) - FOOT_SIZE).fold(f64::MAX, f64::min);
+            assert!(above.iter().all(|mark| y(mark) < foot), "the foot is under all else");
+        }
         inside(&pages);
         let heads = pages.pages.iter().flatten();
         let heads = heads.filter(|m| matches!(m, Mark::Text { text, .. } if text == "What"));

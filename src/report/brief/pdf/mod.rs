@@ -31,14 +31,13 @@ const SETTINGS: [Column; 7] = [
     column("Filter", 0.09, Weight::Bold),
     column("Sun", 0.13, Weight::Regular),
     column("Shade", 0.12, Weight::Regular),
-    column("One setting", 0.12, Weight::Regular),
+    column("One iris for both", 0.12, Weight::Regular),
     column("What to do, and the sun", 0.32, Weight::Regular),
 ];
-const CUES: [Column; 5] = [
+const CUES: [Column; 4] = [
     column("Time", 0.10, Weight::Bold),
-    column("What", 0.56, Weight::Regular),
-    column("Ready", 0.09, Weight::Regular),
-    column("Sure to", 0.13, Weight::Regular),
+    column("What", 0.65, Weight::Regular),
+    column("Accuracy", 0.13, Weight::Regular),
     column("For", 0.12, Weight::Regular),
 ];
 const SMALL: f64 = 8.0;
@@ -126,6 +125,13 @@ fn composed(data: &PageData, timeline: [f64; 2]) -> Pages {
         SMALL,
         Weight::Regular,
     );
+    pages.heading("Key actions");
+    if data.actions.is_empty() {
+        pages.words("None in play: nothing to set anew.", SMALL, Weight::Regular);
+    } else {
+        pages.table(&CUES, &data.actions.iter().map(cue).collect::<Vec<_>>());
+        pages.words(&data.actions_note, SMALL, Weight::Regular);
+    }
     pages.heading("Desk");
     for operator in &data.operators {
         let line = format!(
@@ -136,30 +142,32 @@ fn composed(data: &PageData, timeline: [f64; 2]) -> Pages {
     }
     pages.words(&data.desk_note, SMALL, Weight::Regular);
     if !data.pairs.is_empty() {
-        pages.heading("Cuts that show");
+        pages.heading("Visible mismatches on cuts");
         data.pairs.iter().for_each(|line| pages.words(line, SMALL, Weight::Regular));
     }
-    pages.heading("First for the hands");
-    pages.table(&CUES, &data.first_cues.iter().map(cue).collect::<Vec<_>>());
     pages.gap(6.0);
     pages.rule(0.8);
     data.cautions.iter().for_each(|line| pages.words(line, SMALL, Weight::Regular));
     pages.next_page();
     pages.heading("Shade and splits through the match");
     pages.picture(timeline);
-    pages.heading("All cues");
-    pages.table(&CUES, &data.cues.iter().map(cue).collect::<Vec<_>>());
-    pages.words(
-        "Ready: so long before, for the camera's delay and the hand. Sure to: with every roof 1 m \
-         and the bearing 1 degree off.",
-        SMALL,
-        Weight::Regular,
-    );
+    pages.heading("All cues in play");
+    if data.cues.is_empty() {
+        pages.words("None.", SMALL, Weight::Regular);
+    } else {
+        pages.table(&CUES, &data.cues.iter().map(cue).collect::<Vec<_>>());
+    }
+    if !data.outside.is_empty() {
+        pages.heading("Before, between and after play");
+        pages.table(&CUES, &data.outside.iter().map(cue).collect::<Vec<_>>());
+    }
+    pages.words(&data.cues_note, SMALL, Weight::Regular);
     if !data.assumed.is_empty() {
-        pages.heading("Taken for granted");
+        pages.heading("Assumptions");
         pages.words("Not stated in the venue file:", SMALL, Weight::Regular);
         data.assumed.iter().for_each(|line| pages.words(line, SMALL, Weight::Regular));
     }
+    pages.foot(&crate::cautions::SHORT);
     pages
 }
 
@@ -173,6 +181,11 @@ fn settings(data: &PageData) -> Vec<Vec<String>> {
                 ),
                 _ => (String::new(), String::new()),
             };
+            if setting.shade.is_empty() {
+                let none = "sees nothing of the field".to_owned();
+                let empty = String::new;
+                return vec![name, setting.span.clone(), none, empty(), empty(), empty(), words];
+            }
             vec![
                 name,
                 setting.span.clone(),
@@ -192,5 +205,5 @@ fn cue(cue: &CueRow) -> Vec<String> {
         true => cue.what.clone(),
         false => format!("{}\n{}", cue.what, cue.detail),
     };
-    vec![cue.time.clone(), what, cue.ready.clone(), cue.sure.clone(), cue.operators.clone()]
+    vec![cue.time.clone(), what, cue.accuracy.clone(), cue.operators.clone()]
 }
