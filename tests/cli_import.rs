@@ -6,7 +6,8 @@ use assert_cmd::Command;
 use predicates::prelude::*;
 use predicates::str::contains;
 
-const OUTLINES: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/venues/larkfield-outlines.geojson");
+const OUTLINES: &str =
+    concat!(env!("CARGO_MANIFEST_DIR"), "/venues/football-demo-outlines.geojson");
 const TERRAIN: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/data/terrain_degrees.tif");
 const DEMO: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/venues/football-demo.toml");
 
@@ -99,7 +100,7 @@ fn mistakes_leave_with_2_and_write_nothing() {
         (outlines(OUTLINES, &[]), "--zone"),
         (outlines(OUTLINES, &["--zone", "Europe/Londom"]), "Europe/London"),
         (outlines(OUTLINES, &["--zone", "UTC", "--onto", DEMO]), "cannot be used with"),
-        (outlines(OUTLINES, &["--zone", "UTC", "--field", "Nowhere"]), "Larkfield Park"),
+        (outlines(OUTLINES, &["--zone", "UTC", "--field", "Nowhere"]), "Umbra Park"),
         (
             outlines(OUTLINES, &["--zone", "UTC", "--centre", "95,0", "--bearing-deg", "0"]),
             "LAT,LON",

@@ -123,8 +123,8 @@ fn a_venue_with_a_model_takes_a_skyline_and_outlines() {
         command.assert().success().stderr("");
     };
     let venues = concat!(env!("CARGO_MANIFEST_DIR"), "/venues");
-    more(&["horizon", &format!("{venues}/larkfield-skyline.csv"), "--declination-deg", "0.7"]);
-    more(&["outlines", &format!("{venues}/larkfield-outlines.geojson")]);
+    more(&["horizon", &format!("{venues}/football-demo-skyline.csv"), "--declination-deg", "0.7"]);
+    more(&["outlines", &format!("{venues}/football-demo-outlines.geojson")]);
     let text = fs::read_to_string(folder.path().join("one.toml")).unwrap();
     for table in ["[[mesh]]", "[horizon]", "[[solid]]"] {
         assert!(text.contains(table), "{table} in\n{text}");
@@ -141,7 +141,7 @@ fn a_venue_with_a_model_takes_a_skyline_and_outlines() {
     fs::remove_file(folder.path().join("stand.obj")).unwrap();
     let mut command = Command::new(env!("CARGO_BIN_EXE_quarterstop"));
     command.current_dir(folder.path()).args(["import", "horizon"]);
-    command.arg(format!("{venues}/larkfield-skyline.csv")).args(["--declination-deg", "0.7"]);
+    command.arg(format!("{venues}/football-demo-skyline.csv")).args(["--declination-deg", "0.7"]);
     command.args(["--onto", "one.toml", "--into", "one.toml", "--replace"]);
     command.assert().code(2).stderr(contains("stand.obj"));
     assert_eq!(fs::read(folder.path().join("one.toml")).unwrap(), before);

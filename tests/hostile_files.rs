@@ -194,8 +194,8 @@ fn no_file_drives_the_terminal() {
         path.to_str().unwrap().to_owned()
     };
     for (i, text) in [
-        demo.replace("\"Larkfield Park\"", &format!("\"{escaped}\"")),
-        demo.replace("\"Larkfield Park\"", &format!("\"{evil}\"")),
+        demo.replace("\"Umbra Park\"", &format!("\"{escaped}\"")),
+        demo.replace("\"Umbra Park\"", &format!("\"{evil}\"")),
         demo.replace("\"Scoreboard\"", &format!("\"{escaped}\"")),
         format!("\"{escaped}\" = 1\n{demo}"),
         format!("{evil} = 1\n{demo}"),

@@ -47,7 +47,7 @@ fn nothing_is_left_out_without_a_word() {
     let all: Vec<Value> =
         serde_json::from_str::<Value>(AROUND).unwrap()["features"].as_array().unwrap().clone();
     let listed = text(&imported, &wish());
-    let field = "way/1 \"Larkfield Park\"";
+    let field = "way/1 \"Umbra Park\"";
     assert!(listed.contains(field));
     for feature in all {
         let id = feature["id"].as_str().unwrap();

@@ -144,7 +144,7 @@ fn the_picture_says_where_when_and_how_much() {
     let share = plan.instants[0].turf.field;
     let words = words("football");
     let says = |part: &str| assert!(words.iter().any(|w| w.contains(part)), "{part}: {words:?}");
-    says("Harrow Lane Ground");
+    says("Invented Lane Ground");
     says("16:35 BST");
     says("Saturday 17 April 2027");
     says("UTC+01:00");

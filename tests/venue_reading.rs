@@ -106,7 +106,7 @@ fn points_need_their_count_of_numbers() {
 
 #[test]
 fn broken_toml_is_shown_where_it_breaks() {
-    let text = demo_with("title = \"Larkfield Park\"", "title = \"Larkfield Park");
+    let text = demo_with("title = \"Umbra Park\"", "title = \"Umbra Park");
     says(&text, &["TOML: found", "ground.toml:8"]);
     let twice = demo_with("height_m = 38.0", "height_m = 38.0\nheight_m = 39.0");
     says(&twice, &["duplicate key"]);

@@ -47,10 +47,9 @@ impl Stroke {
     }
 }
 
-const TOUR: &str = "means of the men's professional tour by radar, printed 2010 \
-                    (\"PGA & LPGA Tour averages\"), from memory";
-const WOMEN: &str = "means of the women's professional tour by radar, printed 2010 \
-                     (\"PGA & LPGA Tour averages\"), from memory";
+// both: printed table "PGA & LPGA Tour averages", 2010, from memory
+const MEN: &str = "means of professional men by radar, a table printed in 2010, from memory";
+const WOMEN: &str = "means of professional women by radar, a table printed in 2010, from memory";
 const HOLMES: &str = "14 professional kickers (Holmes and others 2006, in Linthorne and Stokes, \
                       Journal of Sports Science and Medicine 13, 2014); spin common practice";
 const PRACTICE: &str = "common practice, no source";
@@ -86,18 +85,18 @@ const fn other(
 /// All strokes that have a name; the first of a ball is its usual one.
 pub fn strokes() -> &'static [NamedStroke] {
     const ALL: [NamedStroke; 24] = [
-        golf("driver", 167.0, 10.9, 2686.0, TOUR),
-        golf("3 wood", 158.0, 9.2, 3655.0, TOUR),
-        golf("5 wood", 152.0, 9.4, 4350.0, TOUR),
-        golf("hybrid", 146.0, 10.2, 4437.0, TOUR),
-        golf("3 iron", 142.0, 10.4, 4630.0, TOUR),
-        golf("4 iron", 137.0, 11.0, 4836.0, TOUR),
-        golf("5 iron", 132.0, 12.1, 5361.0, TOUR),
-        golf("6 iron", 127.0, 14.1, 6231.0, TOUR),
-        golf("7 iron", 120.0, 16.3, 7097.0, TOUR),
-        golf("8 iron", 115.0, 18.1, 7998.0, TOUR),
-        golf("9 iron", 109.0, 20.4, 8647.0, TOUR),
-        golf("pitching wedge", 102.0, 24.2, 9304.0, TOUR),
+        golf("driver", 167.0, 10.9, 2686.0, MEN),
+        golf("3 wood", 158.0, 9.2, 3655.0, MEN),
+        golf("5 wood", 152.0, 9.4, 4350.0, MEN),
+        golf("hybrid", 146.0, 10.2, 4437.0, MEN),
+        golf("3 iron", 142.0, 10.4, 4630.0, MEN),
+        golf("4 iron", 137.0, 11.0, 4836.0, MEN),
+        golf("5 iron", 132.0, 12.1, 5361.0, MEN),
+        golf("6 iron", 127.0, 14.1, 6231.0, MEN),
+        golf("7 iron", 120.0, 16.3, 7097.0, MEN),
+        golf("8 iron", 115.0, 18.1, 7998.0, MEN),
+        golf("9 iron", 109.0, 20.4, 8647.0, MEN),
+        golf("pitching wedge", 102.0, 24.2, 9304.0, MEN),
         golf("women's driver", 140.0, 13.2, 2611.0, WOMEN),
         golf("women's 3 wood", 132.0, 11.2, 2704.0, WOMEN),
         golf("women's 7 iron", 104.0, 19.0, 6699.0, WOMEN),

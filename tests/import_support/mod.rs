@@ -11,7 +11,7 @@ use quarterstop::units::{Azimuth, Elevation};
 use quarterstop::venue::{self, Sport, Venue};
 use serde_json::{Value, json};
 
-pub const AROUND: &str = include_str!("../../venues/larkfield-outlines.geojson");
+pub const AROUND: &str = include_str!("../../venues/football-demo-outlines.geojson");
 
 pub fn wish() -> Wish {
     Wish { source: "map.geojson".into(), within_m: USUAL_WITHIN_M, rule: HeightRule::default() }

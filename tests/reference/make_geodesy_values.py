@@ -1,4 +1,4 @@
-"""Makes tests/data/geodesy_local.csv and venues/larkfield-outlines.geojson.
+"""Makes tests/data/geodesy_local.csv and venues/football-demo-outlines.geojson.
 
 Needs Python 3.11, geographiclib 2.1. The values: Geodesic.WGS84.Direct(lat, lon,
 azimuth, distance) for distances of 10, 100 and 400 m at several latitudes, next to
@@ -69,7 +69,7 @@ def outlines():
     line = lambda *points: {"type": "LineString", "coordinates": [place(*p) for p in points]}
     return {"type": "FeatureCollection", "features": [
         feature(1, polygon(box(0, 0, 105, 68)), leisure="pitch", sport="soccer",
-                name="Larkfield Park", ele="38"),
+                name="Umbra Park", ele="38"),
         # a stand as the map has it: one block with a roof
         feature(2, polygon(box(0, 53, 100, 26)), building="grandstand", name="Mill Stand",
                 height="19 m"),
@@ -108,7 +108,7 @@ def outlines():
 
 
 local_values()
-with open(ROOT.parent / "venues" / "larkfield-outlines.geojson", "w") as out:
+with open(ROOT.parent / "venues" / "football-demo-outlines.geojson", "w") as out:
     head, features = outlines(), outlines()["features"]
     out.write('{"type": "FeatureCollection", "features": [\n')
     out.write(",\n".join(json.dumps(f) for f in features))

@@ -107,7 +107,7 @@ pub fn long_day() -> Story {
 
 pub fn venue(story: &Story) -> Venue {
     let mut venue = support::football();
-    venue.title = "Larkhill Lane, demonstration ground".into();
+    venue.title = "Nowhere Lane, demonstration ground".into();
     venue.place.zone = story.start.timezone();
     let post = |name: &String| CameraPost {
         name: name.clone(),

@@ -78,7 +78,7 @@ pub fn camera(
 /// roof, three trees, a mast, a far tower and five cameras.
 pub fn football_ground() -> Venue {
     let mut venue = support::football();
-    venue.title = "Harrow Lane Ground".into();
+    venue.title = "Invented Lane Ground".into();
     let frame = venue.field.frame;
     let lines = [
         vec![[0.0, -34.0], [0.0, 34.0]],

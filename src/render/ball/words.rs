@@ -10,7 +10,7 @@ use crate::venue::Venue;
 const LEFT: f64 = 40.0;
 const ROW_PX: f64 = 46.0;
 
-/// "The high ball at Larkfield Park".
+/// "The high ball at Umbra Park".
 pub(super) fn title(venue: &Venue, plan: &BallPlan) -> String {
     format!("The high ball ({}) at {}", plan.ball.kind.word(), venue.title)
 }
