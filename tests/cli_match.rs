@@ -131,7 +131,7 @@ fn csv_and_json_tell_the_same_and_hold_to_the_schema() {
     let instants = value["instants"].as_array().unwrap();
     assert!(rows.len() > 10);
     assert_eq!(rows.len(), instants.len());
-    assert_eq!(value["step_minutes"], 5.0);
+    assert_eq!(value["step_min"], 5.0);
     for (row, instant) in rows.iter().zip(instants) {
         assert_eq!(&row[column("time")], instant["time"].as_str().unwrap());
         let shaded: f64 = row[column("turf_field_shaded_share")].parse().unwrap();
@@ -402,8 +402,8 @@ fn sky_and_air_are_chosen_and_told() {
     let clear = run("clear", &[]);
     let thin = run("thin", &["--sky", "thin", "--direct-share", "0.4", "--air", "haze,water_cm=1"]);
     assert_eq!((&thin["sky"], &thin["thin_cloud_direct_share"]), (&"thin".into(), &0.4.into()));
-    assert_eq!(thin["air"]["aerosol_depth_500nm"], 0.6);
-    assert_eq!(thin["air"]["precipitable_water_cm"], 1.0);
+    assert_eq!(thin["air"]["aerosol_500nm"], 0.6);
+    assert_eq!(thin["air"]["water_cm"], 1.0);
     let direct = |v: &Value| v["instants"][0]["daylight"]["direct_normal_lx"].as_f64().unwrap();
     assert!(direct(&thin) < 0.4 * direct(&clear));
     let broken = run("broken", &["--sky", "broken", "--hold", "1.5"]);

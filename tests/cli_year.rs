@@ -107,7 +107,7 @@ fn what_was_made_from_something_else_is_not_mixed_in() {
     year(&into, &[]).assert().code(2).stderr(contains("2027-03-26 is in"));
     // a file that is none of ours
     fs::write(into.join("days-copy.parquet"), b"PAR1 nothing PAR1").unwrap();
-    year(&into, &[]).assert().code(2).stderr(contains("is no file of this command"));
+    year(&into, &[]).assert().code(2).stderr(contains("was not written by quarterstop"));
 }
 
 #[test]

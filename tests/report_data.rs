@@ -78,14 +78,14 @@ fn every_key_of_the_schema_carries_its_unit() {
         "_cm",
         "_share",
         "stops",
-        "_minutes",
+        "_min",
     ];
     const WITHOUT_DIMENSION: [&str; 7] = [
         "mean_transmission",
         "transmittance",
         "surface_reflectance",
         "duv",
-        "aerosol_depth_500nm",
+        "aerosol_500nm",
         "aerosol_exponent",
         "ground_albedo",
     ];
@@ -131,8 +131,8 @@ fn json_numbers_are_the_plan_s_own_to_the_last_bit() {
 #[test]
 fn json_carries_states_polygons_and_edges() {
     let value = json();
-    assert_eq!(value["format"], "quarterstop.match/1");
-    assert_eq!(value["step_minutes"], 1.0);
+    assert_eq!(value["format"], "quarterstop.match/2");
+    assert_eq!(value["step_min"], 1.0);
     assert_eq!(value["day"]["rise"], "2026-04-11T07:04:00+01:00");
     assert_eq!(value["milestones"][1]["name"], "half-time");
     assert_eq!(value["venue"]["field_area_m2"], 6000.0);
@@ -275,7 +275,7 @@ fn a_plan_without_instants_or_cameras_still_writes() {
     let table = Table::of(&csv::write(&venue, &plan).unwrap());
     assert!(table.rows.is_empty() && !table.header.is_empty());
     let value: Value = serde_json::from_slice(&json::write(&venue, &plan, &[]).unwrap()).unwrap();
-    assert_eq!(value["step_minutes"], Value::Null);
+    assert_eq!(value["step_min"], Value::Null);
     assert!(jsonschema::validator_for(&json::schema()).unwrap().is_valid(&value));
 }
 

@@ -1,4 +1,4 @@
-//! A ball and its ride as JSON: `quarterstop.ball/1`.
+//! A ball and its ride as JSON: `quarterstop.ball/2`.
 //!
 //! In: a venue, a [`BallPlan`], how the ball was struck. Out: one object, units in the
 //! keys, absent values `null`. Keys may be added under the same number; a change of
@@ -16,7 +16,7 @@ use crate::report::words;
 use crate::venue::Venue;
 
 /// Name and number of the format.
-pub const FORMAT: &str = "quarterstop.ball/1";
+pub const FORMAT: &str = "quarterstop.ball/2";
 
 /// A ball in the air and the ride of the iris.
 #[derive(Debug, Serialize, JsonSchema)]
@@ -37,7 +37,7 @@ pub struct BallFile {
     pub sky: &'static str,
     pub sun_azimuth_deg: f64,
     /// Apparent.
-    pub sun_elevation_deg: f64,
+    pub sun_apparent_elevation_deg: f64,
     pub flight: FlightOut,
     /// Fastest turn of the camera's axis, and when.
     pub fastest_turn_deg_per_s: Option<f64>,
@@ -157,7 +157,7 @@ fn file(venue: &Venue, plan: &BallPlan) -> BallFile {
         time: words::local_time(plan.at),
         sky: words::sky(plan.sky),
         sun_azimuth_deg: plan.sun.azimuth.degrees(),
-        sun_elevation_deg: plan.sun.apparent_elevation.degrees(),
+        sun_apparent_elevation_deg: plan.sun.apparent_elevation.degrees(),
         flight: flight(venue, plan),
         fastest_turn_deg_per_s: fastest.map(|l| l.turn_deg_per_s),
         fastest_turn_s: fastest.map(|l| l.t_s),

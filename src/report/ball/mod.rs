@@ -2,7 +2,7 @@
 //!
 //! In: a venue, a [`crate::plan::ball::BallPlan`], how the ball was struck in words. Out:
 //! lines of the printed summary, one row a look as CSV, everything as JSON of the format
-//! `quarterstop.ball/1`.
+//! `quarterstop.ball/2`.
 
 mod data;
 pub mod hours;

@@ -174,7 +174,7 @@ fn told_ride(plan: &BallPlan, ride: &Ride) -> String {
     text += " ";
     text += &match ride.least_rate {
         Some(rate) => {
-            format!("Begun at the strike itself, it takes an iris of {rate:.1} stops a second.")
+            format!("Starting at the strike needs {rate:.1} stops/s.")
         }
         None => "No iris does all of it from the strike on.".to_owned(),
     };
@@ -187,8 +187,8 @@ fn landing(plan: &BallPlan, ride: &Ride) -> String {
         return format!("It is back {}, before the ball is down.", when(ride.back_s));
     }
     let blacks = match left > room {
-        true => format!("blacks are crushed (there is room for {room:.1})"),
-        false => format!("blacks still hold (there is room for {room:.1})"),
+        true => format!("blacks crushed, {room:.1} stops spare"),
+        false => format!("blacks not crushed, {room:.1} stops spare"),
     };
     format!(
         "When the ball is down the picture is still {left:.1} stops too dark until {:.1} s: {blacks}.",

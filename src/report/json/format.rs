@@ -1,4 +1,4 @@
-//! The format `quarterstop.match/1`: its structs and their JSON Schema.
+//! The format `quarterstop.match/2`: its structs and their JSON Schema.
 //!
 //! In: nothing. Out: types whose doc comments become the descriptions of the
 //! schema; the parent module fills them.
@@ -8,7 +8,7 @@ use schemars::generate::SchemaSettings;
 use serde::Serialize;
 
 /// Name and number of the format, the first key of the file.
-pub const FORMAT: &str = "quarterstop.match/1";
+pub const FORMAT: &str = "quarterstop.match/2";
 
 /// `[east, north]`, metres.
 pub(super) type Point = [f64; 2];
@@ -35,7 +35,7 @@ pub struct MatchFile {
     pub thin_cloud_direct_share: Option<f64>,
     pub air: AirOut,
     /// Minutes between instants; null for a single instant.
-    pub step_minutes: Option<f64>,
+    pub step_min: Option<f64>,
     pub day: DayOut,
     /// Moments of the programme, in order of time.
     pub milestones: Vec<MilestoneOut>,
@@ -258,10 +258,10 @@ pub struct LightOut {
 #[derive(Debug, Serialize, JsonSchema)]
 pub struct AirOut {
     /// Aerosol optical depth at 500 nm.
-    pub aerosol_depth_500nm: f64,
+    pub aerosol_500nm: f64,
     /// Angstrom's exponent of the aerosol.
     pub aerosol_exponent: f64,
-    pub precipitable_water_cm: f64,
+    pub water_cm: f64,
     /// 1 is 1000 Dobson units.
     pub ozone_atm_cm: f64,
     /// Reflectance of the land around, 0 to 1.

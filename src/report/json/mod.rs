@@ -1,7 +1,7 @@
 //! The JSON of a match: everything of every instant, for other programs.
 //!
 //! In: a venue, its [`MatchPlan`] and light maps. Out: one object of the format
-//! `quarterstop.match/1`, numbers unrounded, units in the keys, absent values
+//! `quarterstop.match/2`, numbers unrounded, units in the keys, absent values
 //! `null`. The structs of [`MatchFile`] are the format; [`schema`] derives its
 //! JSON Schema from them. Keys may be added under the same number; a change of
 //! meaning or a removal gets the next one.
@@ -63,7 +63,7 @@ pub fn match_file(venue: &Venue, plan: &MatchPlan, maps: &[LightMap]) -> MatchFi
             _ => None,
         },
         air: air_out(&plan.air),
-        step_minutes: facts::step(plan).map(|s| s.as_seconds_f64() / 60.0),
+        step_min: facts::step(plan).map(|s| s.as_seconds_f64() / 60.0),
         day: day_out(plan.day),
         milestones: plan.milestones.iter().map(milestone).collect(),
         zones: zones.map(|(id, zone)| zone_out(id, zone)).collect(),
@@ -251,9 +251,9 @@ fn light_out(light: Tristimulus) -> LightOut {
 
 fn air_out(air: &Air) -> AirOut {
     AirOut {
-        aerosol_depth_500nm: air.aerosol_500nm,
+        aerosol_500nm: air.aerosol_500nm,
         aerosol_exponent: air.aerosol_exponent,
-        precipitable_water_cm: air.water_cm,
+        water_cm: air.water_cm,
         ozone_atm_cm: air.ozone_atm_cm,
         ground_albedo: air.ground_albedo,
     }

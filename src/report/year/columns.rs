@@ -169,7 +169,7 @@ impl What {
             What::LocalMinute => "local_minute_of_day".to_owned(),
             What::UtcOffset => "utc_offset_min".to_owned(),
             What::SunAzimuth => "sun_azimuth_deg".to_owned(),
-            What::SunElevation => "sun_elevation_deg".to_owned(),
+            What::SunElevation => "sun_apparent_elevation_deg".to_owned(),
             What::SunState => "sun_state".to_owned(),
             What::Field(share) => format!("field_{}", share.word()),
             What::Zone(_, share) => format!("zone_{of}_{}", share.word()),
@@ -256,8 +256,8 @@ impl What {
 impl Share {
     fn word(self) -> &'static str {
         match self {
-            Share::Shaded => "shaded",
-            Share::Opaque => "opaque",
+            Share::Shaded => "shaded_share",
+            Share::Opaque => "opaque_share",
             Share::Transmission => "mean_transmission",
         }
     }
@@ -295,7 +295,7 @@ impl Seen {
             Seen::TurfStops => "turf_split_stops",
             Seen::SubjectEdge => "subject_edge",
             Seen::SubjectStops => "subject_split_stops",
-            Seen::Lens => "sun_and_lens",
+            Seen::Lens => "lens",
         }
     }
 

@@ -26,7 +26,7 @@ use crate::season::Weather;
 use crate::venue::Venue;
 
 /// Number of this form of the columns; changes when a meaning changes.
-pub const FORMAT: u32 = 1;
+pub const FORMAT: u32 = 2;
 /// Bytes of a block; one of 30 days at each minute with a hundred columns has a tenth.
 const MOST_BYTES: u64 = 512 * 1024 * 1024;
 /// Beginning and end of the names of blocks.
@@ -100,7 +100,7 @@ pub enum StoreError {
     )]
     OtherInputs { path: Shown },
     #[error(
-        "{path} is no file of this command: {what}\n  move it away, and its days are worked out again"
+        "{path} was not written by quarterstop: {what}\n  move it away, and its days are worked out again"
     )]
     Foreign { path: Shown, what: String },
     #[error("{date} is in {one} and in {two}\n  remove one of them")]

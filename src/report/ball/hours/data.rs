@@ -1,4 +1,4 @@
-//! Hours and places as JSON: `quarterstop.ball-hours/1`.
+//! Hours and places as JSON: `quarterstop.ball-hours/2`.
 //!
 //! In: a venue and a [`Comparison`]. Out: one object, units in the keys, absent values
 //! `null`. Keys may be added under the same number; a change of meaning gets the next.
@@ -13,7 +13,7 @@ use crate::report::words;
 use crate::venue::Venue;
 
 /// Name and number of the format.
-pub const FORMAT: &str = "quarterstop.ball-hours/1";
+pub const FORMAT: &str = "quarterstop.ball-hours/2";
 
 /// Rides of a hole's shots over the hours of a day, from one camera or several places.
 #[derive(Debug, Serialize, JsonSchema)]
@@ -87,7 +87,7 @@ pub struct HourOut {
     pub time: String,
     pub sun_azimuth_deg: f64,
     /// Apparent.
-    pub sun_elevation_deg: f64,
+    pub sun_apparent_elevation_deg: f64,
     /// Sum of the parts by their weights.
     pub trouble: f64,
     /// Mean over the shots.
@@ -171,7 +171,7 @@ fn hour(hour: &Hour) -> HourOut {
     HourOut {
         time: words::local_time(hour.at),
         sun_azimuth_deg: hour.sun.0.degrees(),
-        sun_elevation_deg: hour.sun.1.degrees(),
+        sun_apparent_elevation_deg: hour.sun.1.degrees(),
         trouble: hour.trouble,
         parts: parts(&hour.parts),
         shots: hour.shots.iter().map(shot).collect(),

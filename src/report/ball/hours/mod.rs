@@ -1,7 +1,7 @@
 //! Hours and places compared for the rides of a hole, as text, table and data.
 //!
 //! In: a venue and a [`Comparison`]. Out: lines of the printed summary, one row a camera, hour
-//! and shot as CSV, everything as JSON of the format `quarterstop.ball-hours/1`.
+//! and shot as CSV, everything as JSON of the format `quarterstop.ball-hours/2`.
 
 mod data;
 mod table;

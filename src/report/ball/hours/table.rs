@@ -18,7 +18,7 @@ pub const COLUMNS: [(&str, &str, &str); 24] = [
     ("place_rank", "number", "of the camera, 1 has the least mean trouble over the hours"),
     ("time", "RFC 3339", "time in the venue's zone, with its offset"),
     ("sun_azimuth_deg", "degree", "clockwise from true north"),
-    ("sun_elevation_deg", "degree", "apparent"),
+    ("sun_apparent_elevation_deg", "degree", "apparent"),
     ("hour_rank", "number", "of the hour for this camera, 1 has the least trouble"),
     ("hour_trouble", "number", "weighed sum of the parts, mean over the shots"),
     ("shot", "name", "the file's; \"the ball\" where options say how it is struck"),
