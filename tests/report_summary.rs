@@ -20,8 +20,8 @@ fn the_summary_word_for_word() {
     insta::assert_snapshot!(summary::text(&venue(), &plan(), Ink::Plain), @r#"
     Invented Meadow, "East" ground
     Saturday 11 April 2026, Europe/Lisbon (UTC+01:00), football.
-    17:28 to 17:34 in steps of 1 min. Clear sky. Turf is the plane at 0 m, a subject
-    faces the camera at 1.7 m.
+    17:28 to 17:34 in steps of 1 min. Clear sky. The turf is the plane at 0 m, a
+    subject faces the camera at 1.7 m.
 
     Sun  rises 07:04, highest 13:34, sets 20:05
 
@@ -33,26 +33,26 @@ fn the_summary_word_for_word() {
       kickoff                 17:30           10 %             5 %
       half-time               18:15             outside the window
 
-    Widest split, stops         turf              subject             turf in shot
+    Widest split, stops         turf              subject             edge in shot
       Main gantry               3.2 at 17:33      1.0 at 17:28               4 min
       main gantry!              3.2 at 17:33      (1.5 at 17:28)             4 min
       Reverse                   (2.5 at 17:28)    no edge                    never
       Lift lobby                sees nothing of the field
       In brackets: latent, what the split would be; the edge is never in that shot.
 
-    Light on the turf            in full sun            in shade     shade's trims
-      17:30                 49000 lx, 6500 K    9000 lx, 10000 K    R +0.3  B -0.5
-      lx and colour temperature. Trims: red and blue gain in stops against green
+    Light on the turf            in full sun          in shade  R/B gain for shade
+      17:30                 49000 lx, 6500 K  9000 lx, 10000 K      R +0.3  B -0.5
+      lx and colour temperature. R/B gain: red and blue gain in stops against green
       that make shade white for a camera balanced to the sun; the other way with the
       other sign.
 
-    Swing under a cloud, stops  turf, subject              lamps to hold 2 stops, lx
-      Main gantry               2.8, 2.8                                       13600
-      main gantry!              2.8, 2.8                      13600, no edge in shot
-      Reverse                   2.8, -                               no edge in shot
-      The largest over the window. Lamps: the same light on both sides, on the turf
-      and on a subject's plane, beyond what is lit, for the worst minute with the
-      edge in shot.
+    Drop when cloud covers the sun turf, subject       floodlight needed for 2 stops
+      Main gantry                  2.8, 2.8                                    13600
+      main gantry!                 2.8, 2.8                   13600, no edge in shot
+      Reverse                      2.8, no sun                       no edge in shot
+      The largest over the window, in stops. Floodlight, lx: the same light on both
+      sides, on the turf and on a subject's plane, beyond what is lit, for the worst
+      minute with the edge in shot.
 
     Cautions
       Never look at the sun through a viewfinder, an optical sight or a lens; cap or

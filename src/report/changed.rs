@@ -123,9 +123,9 @@ fn words(measure: &Measure) -> (String, Kind) {
         Measure::SunInLens { camera } => (format!("{camera}: sun in the lens"), Kind::Sum),
         Measure::Verdict { camera, verdict } => {
             let verdict = match verdict {
-                Verdict::Hold => "hold one setting",
-                Verdict::Ride => "ride",
-                Verdict::Choose => "choose a side",
+                Verdict::Hold => "one iris for both",
+                Verdict::Ride => "ride the iris",
+                Verdict::Choose => "expose for sun or for shade",
             };
             (format!("{camera}: {verdict}, edge in shot"), Kind::Sum)
         }

@@ -6,8 +6,9 @@
 use std::fmt::Write;
 
 use super::csv::{CsvError, table as csv_table};
-use super::summary::{Ink, wrapped};
+use super::summary::{Ink, listed, wrapped};
 use super::words::fixed;
+use crate::cautions::SHORT;
 use crate::weather::state::{CLEAR_SHARE, FULL_TENTHS, SUNSHINE_W_M2};
 use crate::weather::{Odds, OddsCell, State};
 
@@ -84,7 +85,7 @@ pub fn text(odds: &Odds, ink: Ink) -> String {
         }
         text.push('\n');
     }
-    text + "\n" + &skies(odds, ink)
+    text + "\n" + &skies(odds, ink) + "\n" + &listed(&SHORT, ink)
 }
 
 /// Hours of the day, counted from 0, that tell in some month.

@@ -42,14 +42,18 @@ impl Ink {
 
 /// The summary of a match, without the list of files.
 pub fn text(venue: &Venue, plan: &MatchPlan, ink: Ink) -> String {
-    let mut parts =
-        vec![heading(venue, plan, ink), sun(plan, ink), edge(plan, ink), milestones(plan, ink)];
+    let mut parts = vec![
+        heading(venue, plan, ink),
+        sun(plan, ink),
+        edge(venue, plan, ink),
+        milestones(venue, plan, ink),
+    ];
     if venue.cameras.is_empty() {
         parts.push("No cameras in the venue: no splits, no swings.\n".to_owned());
-        parts.push(light(plan, ink));
+        parts.push(light(venue, plan, ink));
     } else {
         parts.push(cameras(venue, plan, ink));
-        parts.push(light(plan, ink));
+        parts.push(light(venue, plan, ink));
         parts.push(swings(venue, plan, ink));
     }
     parts.push(cautions(ink));
@@ -79,10 +83,11 @@ fn heading(venue: &Venue, plan: &MatchPlan, ink: Ink) -> String {
     let every = facts::step(plan)
         .map_or_else(String::new, |s| format!(" in steps of {} min", s.num_minutes()));
     let window = format!(
-        "{} to {}{every}. {} Turf is the plane at 0 m, a subject faces the camera at 1.7 m.",
+        "{} to {}{every}. {} The {} is the plane at 0 m, a subject faces the camera at 1.7 m.",
         clock(first.at),
         last_clock(first.at, last.at),
         sky(plan.sky),
+        venue.field.surface.name(),
     );
     text + &wrapped("", &when) + &wrapped("", &window)
 }
@@ -107,8 +112,8 @@ fn sun(plan: &MatchPlan, ink: Ink) -> String {
     format!("{}  {day}\n", ink.heading("Sun"))
 }
 
-fn edge(plan: &MatchPlan, ink: Ink) -> String {
-    let mut text = ink.heading("Shadow edge on the turf");
+fn edge(venue: &Venue, plan: &MatchPlan, ink: Ink) -> String {
+    let mut text = ink.heading(&format!("Shadow edge on the {}", venue.field.surface.name()));
     text.push('\n');
     if plan.sky.hides_sun() {
         text += &wrapped(
@@ -145,8 +150,9 @@ fn edge(plan: &MatchPlan, ink: Ink) -> String {
     text
 }
 
-fn milestones(plan: &MatchPlan, ink: Ink) -> String {
-    let title = format!("{:<34}{:>12}{:>16}", "Field not in full sun", "turf", "face height");
+fn milestones(venue: &Venue, plan: &MatchPlan, ink: Ink) -> String {
+    let surface = venue.field.surface.short_name();
+    let title = format!("{:<34}{surface:>12}{:>16}", "Field not in full sun", "face height");
     let mut text = ink.heading(&title);
     text.push('\n');
     for milestone in &plan.milestones {
@@ -169,10 +175,9 @@ fn milestone_line(plan: &MatchPlan, milestone: &Milestone) -> String {
 }
 
 fn cameras(venue: &Venue, plan: &MatchPlan, ink: Ink) -> String {
-    let title = format!(
-        "{:<28}{:<18}{:<18}{:>14}",
-        "Widest split, stops", "turf", "subject", "turf in shot"
-    );
+    let surface = venue.field.surface.short_name();
+    let in_shot = "edge in shot";
+    let title = format!("{:<28}{surface:<18}{:<18}{in_shot:>14}", "Widest split, stops", "subject");
     let mut text = ink.heading(title.trim_end());
     text.push('\n');
     let mut any_latent = false;
@@ -216,11 +221,10 @@ fn split(widest: Option<Widest>) -> String {
 }
 
 /// Light and colour of both sides at the milestones.
-fn light(plan: &MatchPlan, ink: Ink) -> String {
-    let title = format!(
-        "{:<22}{:>18}{:>20}{:>18}",
-        "Light on the turf", "in full sun", "in shade", "shade's trims"
-    );
+fn light(venue: &Venue, plan: &MatchPlan, ink: Ink) -> String {
+    let on = format!("Light on the {}", venue.field.surface.name());
+    let title =
+        format!("{on:<29}{:>11}{:>18}{:>20}", "in full sun", "in shade", "R/B gain for shade");
     let mut text = ink.heading(&title);
     text.push('\n');
     let mut told: Vec<&Instant> = Vec::new();
@@ -237,15 +241,15 @@ fn light(plan: &MatchPlan, ink: Ink) -> String {
         let trims = light.in_sun.and_then(|sun| Trims::between(sun, light.in_shade));
         let trims = trims.map_or(String::new(), |t| format!("R {:+.1}  B {:+.1}", t.red, t.blue));
         let lamps = match instant.lamps {
-            Lamps::Lit => ", lamps lit",
+            Lamps::Lit => ", floodlit",
             Lamps::Off | Lamps::None => "",
         };
         let when = format!("{}{lamps}", clock(instant.at));
-        let _ = writeln!(text, "  {when:<20}{sun:>18}{:>20}{trims:>18}", lit(light.in_shade));
+        let _ = writeln!(text, "  {when:<20}{sun:>18}{:>18}{trims:>20}", lit(light.in_shade));
     }
     text + &wrapped(
         "  ",
-        "lx and colour temperature. Trims: red and blue gain in stops against green that make \
+        "lx and colour temperature. R/B gain: red and blue gain in stops against green that make \
          shade white for a camera balanced to the sun; the other way with the other sign.",
     )
 }
@@ -261,8 +265,10 @@ fn lit(light: Tristimulus) -> String {
 
 /// What a cloud takes, and what floodlight would hold the splits.
 fn swings(venue: &Venue, plan: &MatchPlan, ink: Ink) -> String {
-    let hold = format!("lamps to hold {} stops, lx", plan.hold.stops());
-    let title = format!("{:<28}{:<20}{hold:>32}", "Swing under a cloud, stops", "turf, subject");
+    let hold = format!("floodlight needed for {} stops", plan.hold.stops());
+    let drop = "Drop when cloud covers the sun";
+    let surface = format!("{}, subject", venue.field.surface.short_name());
+    let title = format!("{drop:<31}{surface:<16}{hold:>33}");
     let mut text = ink.heading(&title);
     text.push('\n');
     for (index, camera) in venue.cameras.iter().enumerate() {
@@ -271,7 +277,7 @@ fn swings(venue: &Venue, plan: &MatchPlan, ink: Ink) -> String {
         }
         let swing = |target| {
             facts::largest_swing(plan, index, target)
-                .map_or("-".to_owned(), |s| format!("{:.1}", s.swing.stops.stops()))
+                .map_or("no sun".to_owned(), |s| format!("{:.1}", s.swing.stops.stops()))
         };
         let held = |target| {
             facts::floodlight_to_hold(plan, index, target).map_or(
@@ -285,12 +291,16 @@ fn swings(venue: &Venue, plan: &MatchPlan, ink: Ink) -> String {
         let swing = format!("{}, {}", swing(Target::Turf), swing(Target::Subject));
         let (turf, subject) = (held(Target::Turf), held(Target::Subject));
         let held = if turf == subject { turf } else { format!("{turf}, {subject}") };
-        let _ = writeln!(text, "  {:<26}{swing:<20}{held:>32}", fit(&camera.name, 25));
+        let _ = writeln!(text, "  {:<29}{swing:<16}{held:>33}", fit(&camera.name, 27));
     }
     text + &wrapped(
         "  ",
-        "The largest over the window. Lamps: the same light on both sides, on the turf and on a \
-         subject's plane, beyond what is lit, for the worst minute with the edge in shot.",
+        &format!(
+            "The largest over the window, in stops. Floodlight, lx: the same light on both sides, on \
+             the {} and on a subject's plane, beyond what is lit, for the worst minute with the \
+             edge in shot.",
+            venue.field.surface.name()
+        ),
     )
 }
 

@@ -2,7 +2,7 @@
 //!
 //! In: a small TOML file of weights; the usual ones where there is none. Out: a
 //! [`Profile`], and [`Parts`] that it turns into one number, the lower the better. The
-//! unit is a minute of play in which some camera has to choose a side.
+//! unit is a minute of play in which some camera has to expose for sun or for shade.
 
 use std::path::Path;
 
@@ -83,7 +83,7 @@ pub struct ProfileFile {
     #[serde(default = "Weights::lens")]
     #[schemars(range(min = 0, max = 1000))]
     pub main_lens_per_min: f64,
-    /// A minute of play in which a camera has to choose a side.
+    /// A minute of play in which a camera has to expose for sun or for shade.
     #[serde(default = "Weights::choose")]
     #[schemars(range(min = 0, max = 1000))]
     pub choose_per_min: f64,

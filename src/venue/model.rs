@@ -151,6 +151,22 @@ pub enum PlayingSurface {
 }
 
 impl PlayingSurface {
+    /// What people call it in a heading.
+    pub fn short_name(self) -> &'static str {
+        match self {
+            Self::Grass | Self::DryGrass => "turf",
+            _ => "surface",
+        }
+    }
+
+    /// What people call it in a sentence.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Grass | Self::DryGrass => "turf",
+            _ => "playing surface",
+        }
+    }
+
     /// Usual luminous reflectance, 0 to 1: dark green grass 0.06, vegetation
     /// (mean) 0.25 for dry grass and new snow 0.74 of the IES Lighting Handbook
     /// (9th ed., reflectances of outside surfaces, from memory); clay as Munsell

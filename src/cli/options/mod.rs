@@ -99,7 +99,7 @@ pub enum Command {
     Completions(CompletionsOptions),
     /// Write pages for `man`, one for each command
     Manual(ManualOptions),
-    /// Bring data of others into a venue file
+    /// Import external data
     #[command(subcommand)]
     Import(Import),
 }

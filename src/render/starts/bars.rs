@@ -29,8 +29,8 @@ fn sign(part: Part) -> (RGBColor, &'static str, &'static str, RGBColor) {
         Part::Mixed => (SKY_BLUE, "M", "sun and shade on the field", INK),
         Part::WorstSplit => (VERMILLION, "S", "widest split in shot", INK),
         Part::MainLens => (YELLOW, "L", "sun in the main lens", INK),
-        Part::Choose => (BLUE, "C", "choose a side", PAPER),
-        Part::Dusk => (ORANGE, "D", "dusk under lamps", INK),
+        Part::Choose => (BLUE, "C", "sun or shade", PAPER),
+        Part::Dusk => (ORANGE, "D", "dusk under floodlights", INK),
     }
 }
 

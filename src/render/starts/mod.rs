@@ -56,7 +56,7 @@ pub fn starts(costs: &Costs<'_>) -> Result<Picture, RenderError> {
     lines.sort_by_key(|line| (line.fixture.date, line.ranked.fixture));
     let mut sketch = Sketch::default();
     if lines.len() <= MOST_BARS {
-        header(&mut sketch, costs, "What start times cost, and what the cost is made of");
+        header(&mut sketch, costs, "What start times cost, with the breakdown");
         bars::draw(&mut sketch, venue, &lines, costs.profile);
     } else {
         header(&mut sketch, costs, "What start times cost: the brighter the better");

@@ -18,7 +18,7 @@ const ITEM_GAP_PX: f64 = 38.0;
 const ROW_PX: f64 = 35.0;
 const NOTE_ROW_PX: f64 = 31.0;
 
-const NOTES: &str = "Split: stops from the shaded up to the sunlit side. Turf: the playing surface. \
+const NOTES: &str = "Split: sun brighter than shade, in stops. Turf: the playing surface. \
     Subject: an upright grey surface at 1.7 m that faces the camera. Latent: one side alone is in \
     shot; what the split would be. No line: no direct sun, or nothing of the field in shot.";
 

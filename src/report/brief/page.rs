@@ -23,7 +23,7 @@ const STYLE: &str = include_str!("paper/style.css");
 /// Pairs that cut badly, on the first page.
 const MOST_PAIRS: usize = 3;
 /// Key actions on the first page; all cues follow.
-const MAX_ACTIONS: usize = 16;
+const MAX_ACTIONS: usize = 14;
 
 #[derive(Serialize)]
 pub(super) struct PageData {
@@ -183,9 +183,9 @@ fn setting_row(
         // it sees nothing of the field: there is no T-number to give
         None => Default::default(),
         Some(_) => (
-            iris_of(told, brief, span, |e| e.sun),
-            iris_of(told, brief, span, |e| Some(e.shade)),
-            iris_of(told, brief, span, |e| Some(e.one.white)),
+            unbroken(&iris_of(told, brief, span, |e| e.sun)),
+            unbroken(&iris_of(told, brief, span, |e| Some(e.shade))),
+            unbroken(&iris_of(told, brief, span, |e| Some(e.one.white))),
         ),
     };
     SettingRow {
@@ -200,6 +200,11 @@ fn setting_row(
             Holds::Beyond => "**",
         },
     }
+}
+
+/// A range of T-numbers stays on one line of a narrow column; its times may go to the next.
+fn unbroken(iris: &str) -> String {
+    iris.replace(" to ", "\u{a0}to\u{a0}")
 }
 
 /// "14:40 to 15:04 ride; ...".

@@ -1,4 +1,4 @@
-//! The brief in a terminal: what to set, the desk, what comes first.
+//! The brief in a terminal: what to set, key actions, the desk.
 //!
 //! In: [`Told`]. Out: text of at most [`crate::report::summary::WIDTH`] columns.
 
@@ -18,8 +18,8 @@ pub fn text(told: &Told<'_>, ink: Ink) -> String {
     let parts = [
         format!("{}\n{}", ink.heading(&told.venue.title), wrapped("", &heading(told))),
         settings(told, ink),
-        desk(told, ink),
         cues(told, ink),
+        desk(told, ink),
         cautions(ink),
     ];
     parts.join("\n")

@@ -17,7 +17,7 @@ use crate::venue::Venue;
 /// The findings as the command prints them, under the inventory.
 pub fn text(venue: &Venue, findings: &Findings) -> String {
     let mut text = match findings.suspicions.len() {
-        0 => "Nothing in it looks suspicious.\n".to_owned(),
+        0 => "No warnings.\n".to_owned(),
         1 => "1 thing looks suspicious:\n".to_owned(),
         count => format!("{count} things look suspicious:\n"),
     };

@@ -88,7 +88,7 @@ fn value(found: &Found) -> String {
     let unit = found.unit;
     let start = number(found.start, places(found.standard_error.unwrap_or(0.01)));
     let limit = match found.at_limit {
-        true => "; it came to rest at a limit, so its error holds on one side at most",
+        true => "; it converged at a limit, so its error holds on one side at most",
         false => "",
     };
     match (found.standard_error, found.interval_95) {
@@ -102,7 +102,7 @@ fn value(found: &Found) -> String {
                 with_unit(high, p, unit),
             )
         }
-        _ => format!("cannot be told from these observations (started from {start}){limit}"),
+        _ => format!("cannot be found from these observations (started from {start}){limit}"),
     }
 }
 
@@ -133,7 +133,7 @@ fn doubts(fit: &Fit, ink: Ink) -> String {
     if !fit.settled {
         text += &wrapped(
             "  ",
-            "The search did not come to rest: edges are thrown now by one thing, now by another. \
+            "The search has not converged: edges are thrown now by one thing, now by another. \
              State thrown_by and beyond for each edge, or start nearer.",
         );
     }
@@ -144,7 +144,7 @@ fn doubts(fit: &Fit, ink: Ink) -> String {
         text += &wrapped(
             "  ",
             &format!(
-                "{} and {} can hardly be told apart (correlation {:.3}).",
+                "{} and {} are strongly correlated ({:.3}).",
                 pair.first, pair.second, pair.correlation
             ),
         );
@@ -225,7 +225,7 @@ fn blind(moves: &[Move]) -> String {
                 })
                 .collect();
             format!(
-                "These move together and cannot be told apart: {} changes no observation.",
+                "These are not separable by the observations: {} changes none of them.",
                 parts.join(" with ")
             )
         }
@@ -256,7 +256,8 @@ fn suspect(fit: &Fit) -> String {
 }
 
 fn observations(fit: &Fit, ink: Ink) -> String {
-    let mut text = ink.heading(&format!("{:<50}{:>20}{:>10}", "Seen less fitted", "", "in errors"));
+    let mut text = ink
+        .heading(&format!("{:<50}{:>20}{:>10}", "Residual (observed - fitted)", "", "in errors"));
     text.push('\n');
     for o in &fit.observations {
         let _ = writeln!(text, "  {:<48}{:>20}{:>10}", cut(&o.label, 47), off(o), in_errors(o));

@@ -35,8 +35,10 @@ fn heading(told: &Told<'_>, ink: Ink) -> String {
 }
 
 fn table(told: &Told<'_>, ink: Ink) -> String {
-    let title =
-        format!("{:<40}{:>10}{:>15}{:>13}", "Measure first", "value", "moves", "may be off");
+    let title = format!(
+        "{:<40}{:>10}{:>15}{:>13}",
+        "Measure first", "value", "sensitivity", "assumed error"
+    );
     let mut text = ink.heading(title.trim_end());
     text.push('\n');
     for effect in told.found.effects.iter().take(MOST_NUMBERS) {
@@ -79,5 +81,5 @@ fn rest(told: &Told<'_>, ink: Ink) -> String {
         let names: Vec<String> = found.stuck.iter().map(effect_name).collect();
         text += &format!(" Cannot be changed alone: {}.", names.join("; "));
     }
-    format!("{}\n{}", ink.heading("The rest"), wrapped("  ", &text))
+    format!("{}\n{}", ink.heading("Other figures"), wrapped("  ", &text))
 }

@@ -99,7 +99,7 @@ pub fn html(told: &Told<'_>) -> Result<String, PageError> {
     Ok(environment.get_template("season.html")?.render(page)?)
 }
 
-/// "Start times at Larkfield", "Start times at 4 venues".
+/// "Start times at Umbra Park", "Start times at 4 venues".
 pub(super) fn title(told: &Told<'_>) -> String {
     match told.venues {
         [venue] => format!("Start times at {}", venue.title),
@@ -133,7 +133,7 @@ pub(super) fn meaning(told: &Told<'_>) -> String {
     format!(
         "Cost: {} for each minute of play with sun and shade on the field, {} for each stop of the \
          widest split in shot, {} for each minute with the sun in the main camera's lens, {} for \
-         each minute in which a camera has to choose a side, {} for each minute under floodlights \
+         each minute in which a camera has to expose for sun or for shade, {} for each minute under floodlights \
          with the sun between 6 degrees over and under the horizon. The lower the better.",
         weight(Part::Mixed),
         weight(Part::WorstSplit),
@@ -183,8 +183,8 @@ pub(super) fn made_of(profile: &Profile, start: &Costed) -> String {
             Part::Mixed => ("mixed field", 0, "min"),
             Part::WorstSplit => ("widest split", 1, "stops"),
             Part::MainLens => ("sun in main lens", 0, "min"),
-            Part::Choose => ("choose a side", 0, "min"),
-            Part::Dusk => ("dusk under lamps", 0, "min"),
+            Part::Choose => ("expose for sun or for shade", 0, "min"),
+            Part::Dusk => ("dusk under floodlights", 0, "min"),
         };
         let counts = profile.weighed(&start_parts(start), part) > 0.0;
         counts.then(|| format!("{name} {} {unit}", fixed(value, decimals)))

@@ -35,7 +35,7 @@ pub fn text(told: &Told<'_>, ink: Ink) -> String {
 
 /// Starts of one fixture, the least cost first.
 fn starts(told: &Told<'_>, entry: &Entry<'_>, ink: Ink) -> String {
-    let title = format!("{:<9}{:>8}{:>15}  {}", "Start", "cost", range_title(told), "made of");
+    let title = format!("{:<9}{:>8}{:>15}  {}", "Start", "cost", range_title(told), "breakdown");
     let mut text = ink.heading(&title);
     text.push('\n');
     let order = entry.ranked.order();

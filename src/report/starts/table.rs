@@ -27,7 +27,11 @@ pub const START_COLUMNS: [(&str, &str, &str); 24] = [
     ("worst_split_10", "stop", "10th percentile over days; empty without odds"),
     ("worst_split_90", "stop", "90th percentile over days; empty without odds"),
     ("main_lens_min", "min", "of play with the sun in the main camera's lens, to be expected"),
-    ("choose_min", "min", "of play in which a camera has to choose a side, to be expected"),
+    (
+        "choose_min",
+        "min",
+        "of play in which a camera has to expose for sun or for shade, to be expected",
+    ),
     ("dusk_min", "min", "of play at low sun or twilight under floodlights, to be expected"),
     ("clear_cost", "number", "under a clear sky"),
     ("clear_worst_stops", "stop", "widest split in shot under a clear sky; empty without one"),

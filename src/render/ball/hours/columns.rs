@@ -92,7 +92,7 @@ fn stacked(sketch: &mut Sketch, found: &Comparison, site: &SiteHours, top: f64) 
         sketch.tag(&text, plate, lettering);
     }
     let trouble = |v: f64| format!("{v:.1}");
-    let title = "Trouble by the hour, and what it is made of (the lower the better)";
+    let title = "Trouble by the hour, with the score breakdown (the lower the better)";
     chart.axes(sketch, title, ("local time", &clock), &trouble);
     area.bottom + UNDER
 }

@@ -55,7 +55,7 @@ struct Row<'a> {
 /// Candidates with what is there now and their best places, as many as have room.
 pub(super) fn list(sketch: &mut Sketch, venue: &Venue, positions: &Positions) {
     let title = Lettering::of(27.0).bold();
-    sketch.text("What the trouble is made of", [COLUMN.left, COLUMN.top + 14.0], title);
+    sketch.text("Score breakdown", [COLUMN.left, COLUMN.top + 14.0], title);
     let bottom = COLUMN.bottom - LEGEND_PX;
     let room = bottom - COLUMN.top - HEADING_PX;
     let count = venue.candidates.len().max(1) as f64;
