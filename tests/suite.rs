@@ -95,6 +95,7 @@ mod venue_mesh;
 mod venue_outlines;
 mod venue_reading;
 mod venue_schema;
+mod venue_slips;
 mod weather_odds;
 mod weather_support;
 mod year_damage;

@@ -3,8 +3,12 @@
 
 use std::collections::{HashMap, HashSet};
 
+use crate::support;
+
 use glam::DVec3;
-use quarterstop::geometry::{Obstacle, transmission_toward};
+use quarterstop::frame::direction;
+use quarterstop::geometry::{Caster, Obstacle, Workbench, transmission_toward};
+use quarterstop::units::{Azimuth, Elevation};
 use quarterstop::venue::{Body, Occluder, OccluderKind, Part, Shape, Venue, parse};
 
 const FOOTBALL: &str = include_str!("../venues/football-demo.toml");
@@ -209,4 +213,50 @@ fn round_things_keep_their_area() {
     let tree = venue.occluders.iter().find(|o| o.name == "First lime").unwrap();
     let [_, _, up] = extent(&venue, part(tree, Part::Crown));
     assert_eq!(up, [3.0, 18.0]);
+}
+
+/// A stand on columns lets a low sun through under its front row: the strip of turf up to
+/// where the shadow of the front edge begins, height / tan(elevation) from its foot (the
+/// length of a shadow, any surveying handbook). A block down to the ground has no strip.
+#[test]
+fn a_low_sun_shines_under_a_deck_on_columns() {
+    let base = FOOTBALL.split("[[stand]]").next().unwrap().to_owned();
+    let stand = |foot: &str| {
+        // on the west side of a field that lies north to south, too long to be passed
+        let text = format!(
+            "{base}[[stand]]\nname = \"West\"\nside = \"left\"\nsetback_m = 4.0\n\
+             length_m = 990.0\ndepth_m = 20.0\nfront_height_m = 1.5\nback_height_m = 12.0\n{foot}"
+        );
+        parse(&text, "ground.toml").unwrap_or_else(|e| panic!("{e}"))
+    };
+    let shaded = |venue: &Venue, elevation_deg: f64| {
+        let west = Azimuth::from_degrees(venue.field.frame.bearing().degrees() - 90.0);
+        let toward = direction(west, Elevation::from_degrees(elevation_deg));
+        let caster = Caster::new(venue, support::date(), 0.0);
+        caster.cast(toward, &mut Workbench::default()).field_share().shaded
+    };
+    let (open, closed) = (stand("foot = \"open\"\n"), stand("foot = \"closed\"\n"));
+    let width_m = 68.0;
+    for elevation_deg in [3.0_f64, 4.0, 5.0] {
+        let strip_m = 1.5 / elevation_deg.to_radians().tan() - 4.0;
+        let lost = shaded(&closed, elevation_deg) - shaded(&open, elevation_deg);
+        assert!((lost - strip_m / width_m).abs() < 1e-6, "{elevation_deg}: {lost}");
+        assert!((shaded(&closed, elevation_deg) - 1.0).abs() < 1e-9);
+    }
+    // what is stated by none is what was always built
+    assert_eq!(shaded(&stand(""), 4.0), shaded(&closed, 4.0));
+    // an infill beside a deck on columns stands on columns too
+    let corner = format!(
+        "{base}[[stand]]\nname = \"A\"\nside = \"left\"\nsetback_m = 6.0\nlength_m = 104.0\n\
+         depth_m = 20.0\nfront_height_m = 1.5\nback_height_m = 12.0\nfoot = \"open\"\n\
+         [[stand]]\nname = \"B\"\nside = \"ahead\"\nsetback_m = 6.0\nlength_m = 68.0\n\
+         depth_m = 20.0\nfront_height_m = 1.5\nback_height_m = 12.0\n\
+         [[corner]]\njoins = [\"A\", \"B\"]\n"
+    );
+    let venue = parse(&corner, "ground.toml").unwrap_or_else(|e| panic!("{e}"));
+    for (occluder, columns) in venue.occluders.iter().zip([true, false, true]) {
+        let mut decks = occluder.bodies.iter().filter(|b| b.part == Part::Deck);
+        let is_sheet = |b: &Body| matches!(b.shape, Shape::Sheet { .. });
+        assert!(decks.all(|b| is_sheet(b) == columns), "{}", occluder.name);
+    }
 }

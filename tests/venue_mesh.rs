@@ -450,6 +450,19 @@ fn gltf_files_that_cannot_be_used_are_refused_with_the_element() {
         &["accessors[0].bufferView"],
     );
     told("{", &[], &["`a.gltf`"]);
+    // glTF 2.0 (ISO/IEC 12113:2022), 3.2: another major version, or a higher minVersion, is
+    // not to be loaded; a later minor version is
+    for (asset, why) in [
+        ("{\"version\":\"9.0\"}", "asset.version \"9.0\""),
+        ("{\"version\":\"1.0\"}", "asset.version \"1.0\""),
+        ("{\"version\":\"two\"}", "asset.version \"two\""),
+        ("{\"version\":\"2.1\",\"minVersion\":\"2.1\"}", "asset.minVersion \"2.1\""),
+        ("{\"version\":\"2.0\",\"minVersion\":\"9\"}", "asset.minVersion \"9\""),
+    ] {
+        told(&swap("{\"version\":\"2.0\"}", asset), &good, &["`a.gltf`", why, "glTF 2.0"]);
+    }
+    let later = swap("{\"version\":\"2.0\"}", "{\"version\":\"2.7\",\"minVersion\":\"2.0\"}");
+    assert!(venue_of(&table("a.gltf"), &[("a.gltf", &gltf(&later, &good))]).is_ok());
     // what only changes the looks is no reason
     let unlit = swap(
         "\"asset\"",

@@ -97,7 +97,7 @@ fn what_is_missing_is_asked_for() {
 
 #[test]
 fn points_need_their_count_of_numbers() {
-    says(&demo_with("at = [38.0, -66.0]", "at = [38.0]"), &["tree[0].at", "1 values", "2 values"]);
+    says(&demo_with("at = [38.0, -66.0]", "at = [38.0]"), &["tree[0].at", "1 value", "2 values"]);
     says(
         &demo_with("at = [57.0, 38.0, 4.0]", "at = [57.0, 38.0]"),
         &["camera[2].at", "2 values", "3 values"],

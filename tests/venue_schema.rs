@@ -15,6 +15,23 @@ fn the_committed_schema_is_current() {
     );
 }
 
+/// Descriptions are read in editors by those who write files: no paths of the code.
+#[test]
+fn descriptions_are_for_people() {
+    let schemas = [
+        schema(),
+        quarterstop::fit::seen::schema(),
+        quarterstop::report::check::schema(),
+        quarterstop::report::json::schema(),
+        quarterstop::report::brief::data::schema(),
+    ];
+    for text in schemas.map(|schema| schema.to_string()) {
+        for sign in ["::", "[`", "`]"] {
+            assert!(!text.contains(sign), "{sign} in a description: {text}");
+        }
+    }
+}
+
 #[test]
 fn all_demos_are_sound_and_fit_the_schema() {
     let validator = jsonschema::validator_for(&schema()).unwrap();

@@ -5,7 +5,7 @@ use schemars::JsonSchema;
 use serde::Deserialize;
 
 /// How a camera exposes, as far as the file says: of `[camera.exposure]`, else of
-/// `[exposure]`. [`crate::camera::Rig`] says what holds where nothing is stated.
+/// `[exposure]`, else as a usual camera does.
 #[derive(Debug, Clone, Default, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct StatedExposure {

@@ -8,7 +8,7 @@ use std::path::PathBuf;
 
 use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
 
-use super::problem::Problem;
+use super::problem::{Problem, counted};
 
 /// More problems than this are counted, not shown.
 const MOST_SHOWN: usize = 30;
@@ -92,11 +92,31 @@ impl VenueError {
             other => other.to_string(),
         }
     }
+
+    /// The mistakes without lines and excerpts, for a text that lies in no file, so that
+    /// nobody can look at its lines.
+    pub fn without_lines(&self) -> String {
+        let Self::Mistakes(mistakes) = self else { return self.to_string() };
+        let line = |(_, problem): &(Range<usize>, Problem)| {
+            let place = problem.place();
+            let at = if place.is_empty() { String::new() } else { format!("{place}: ") };
+            let help = problem.help.as_deref().filter(|help| !help.is_empty());
+            let help = help.map_or_else(String::new, |help| format!("; {help}"));
+            let (found, allowed) = (&problem.found, &problem.allowed);
+            plain(&format!("{at}found {found}; allowed: {allowed}{help}"))
+        };
+        let count = mistakes.found.len();
+        let mut lines: Vec<String> = mistakes.found.iter().take(MOST_SHOWN).map(line).collect();
+        if count > MOST_SHOWN {
+            lines.push(format!("and {} more, not shown", count - MOST_SHOWN));
+        }
+        lines.join("\n")
+    }
 }
 
 fn report(mistakes: &Mistakes, ink: Ink) -> String {
     let count = mistakes.found.len();
-    let things = if count == 1 { "1 mistake" } else { &format!("{count} mistakes") };
+    let things = counted(count, "mistake");
     let renderer = match ink {
         Ink::Plain => Renderer::plain(),
         Ink::Coloured => Renderer::styled(),
@@ -118,7 +138,10 @@ fn report(mistakes: &Mistakes, ink: Ink) -> String {
 }
 
 fn group<'a>(mistakes: &'a Mistakes, span: &Range<usize>, problem: &'a Problem) -> Group<'a> {
-    let title = plain(&format!("{}: found {}", problem.key, problem.found));
+    let title = match problem.place() {
+        place if place.is_empty() => plain(&format!("found {}", problem.found)),
+        place => plain(&format!("{place}: found {}", problem.found)),
+    };
     // an empty place (a missing table) still needs a line to point at
     let end = span.end.min(mistakes.text.len());
     let start = span.start.min(end);

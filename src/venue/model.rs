@@ -16,6 +16,7 @@ use super::hole::Hole;
 use super::mesh::MeshNote;
 use super::occluder::Occluder;
 use super::surveyed::Surveyed;
+use super::usual::UnusualSize;
 use crate::frame::FieldFrame;
 use crate::units::{Azimuth, Elevation, Lux};
 
@@ -57,6 +58,8 @@ pub struct Venue {
     pub surveyed: Vec<Surveyed>,
     /// What was brought in from mesh files, and what was left out of them.
     pub meshes: Vec<MeshNote>,
+    /// Numbers of the file that few grounds have.
+    pub unusual: Vec<UnusualSize>,
 }
 
 /// Geographic place and the air above it.
@@ -133,6 +136,17 @@ pub struct Field {
     pub surrounds_surface: PlayingSurface,
     /// Luminous reflectance outside the playing area, 0 to 1.
     pub surrounds_reflectance: f64,
+    /// The magnetic declination that the file states.
+    pub declination: Option<StatedDeclination>,
+}
+
+/// A magnetic declination as it is stated.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct StatedDeclination {
+    /// Degrees, east positive.
+    pub degrees: f64,
+    /// Whether the bearing or the skyline counts from magnetic north.
+    pub used: bool,
 }
 
 /// What is played on, or what lies around it.
@@ -187,7 +201,7 @@ impl PlayingSurface {
     }
 }
 
-/// An air by name; [`crate::light::air_of`] says what each name stands for.
+/// An air by name.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Hash, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum NamedAir {

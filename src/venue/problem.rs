@@ -9,12 +9,29 @@ pub struct Problem {
     /// Where: the key's path, such as `stand[2].roof.front_height_m`. Counting
     /// of repeated tables starts at 0.
     pub key: String,
+    /// What the table around the key is called, such as `Mill Stand`.
+    pub name: Option<String>,
     /// What the file says.
     pub found: String,
     /// What it may say.
     pub allowed: String,
     /// How to mend it, where that is not plain.
     pub help: Option<String>,
+}
+
+impl Problem {
+    /// Name and key, as messages begin with them; empty where the whole file is meant.
+    pub fn place(&self) -> String {
+        match &self.name {
+            Some(name) => format!("{name}, {}", self.key),
+            None => self.key.clone(),
+        }
+    }
+}
+
+/// A count with its noun: "1 camera", "5 cameras".
+pub(crate) fn counted(count: usize, noun: &str) -> String {
+    if count == 1 { format!("1 {noun}") } else { format!("{count} {noun}s") }
 }
 
 /// Collects problems, so that several are reported together.
@@ -33,6 +50,7 @@ impl Problems {
     ) {
         self.list.push(Problem {
             key: key.into(),
+            name: None,
             found: found.into(),
             allowed: allowed.into(),
             help: None,

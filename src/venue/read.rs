@@ -9,6 +9,7 @@ use std::path::Path;
 
 use schemars::JsonSchema;
 use serde::de::DeserializeOwned;
+use serde_json::Value;
 use toml::de::DeTable;
 
 use super::build::{MeshFiles, build};
@@ -18,6 +19,7 @@ use super::file::VenueFile;
 use super::model::Venue;
 use super::problem::{Problem, Problems};
 use super::shape;
+use super::slip;
 use super::tree::Tree;
 use crate::bounded::{self, Bounded};
 
@@ -135,16 +137,8 @@ impl Sheet {
         }
         let (root, faults) = DeTable::parse_recoverable(text);
         if !faults.is_empty() {
-            let found = faults.iter().map(|fault| {
-                let problem = Problem {
-                    key: "TOML".into(),
-                    found: fault.message().to_owned(),
-                    allowed: "TOML as toml.io describes it".into(),
-                    help: None,
-                };
-                (fault.span().unwrap_or(0..0), problem)
-            });
-            return Err(mistakes(kind, text, name, found.collect()));
+            let found = slip::problems(text, &faults, &shape::schema_of::<T>());
+            return Err(mistakes(kind, text, name, found));
         }
         let mut problems = Problems::default();
         let tree = Tree::new(&root, &mut problems);
@@ -159,7 +153,7 @@ impl Sheet {
                     list.iter().filter(|p| p.found != "nothing").map(|p| p.key.clone()).collect();
                 list.retain(|p| !(p.found == "nothing" && noted.contains(&p.key)));
                 list.retain(|p| {
-                    !(p.found.ends_with(" values")
+                    !((p.found.ends_with(" value") || p.found.ends_with(" values"))
                         && noted.iter().any(|n| n.starts_with(&p.key) && *n != p.key))
                 });
             }
@@ -179,13 +173,14 @@ impl Sheet {
     }
 
     /// The file as JSON.
-    fn values(&self) -> &serde_json::Value {
+    fn values(&self) -> &Value {
         &self.tree.value
     }
 
     /// Problems found later, at their lines.
     pub(crate) fn error(&self, problems: Vec<Problem>) -> VenueError {
-        let place = |problem: Problem| {
+        let place = |mut problem: Problem| {
+            problem.name = name_at(&self.tree.value, &problem.key);
             let span = if problem.found.starts_with("an unknown key") {
                 self.tree.key_place(&problem.key)
             } else {
@@ -196,6 +191,20 @@ impl Sheet {
         let found = problems.into_iter().map(place).collect();
         mistakes(self.kind, &self.text, &self.name, found)
     }
+}
+
+/// What the repeated table around a key is called: `stand[2].depth_m` lies in one with a
+/// name, and that of a `corner` is made of those it joins.
+fn name_at(file: &Value, key: &str) -> Option<String> {
+    let (table, rest) = key.split_once('[')?;
+    let index: usize = rest.split_once(']')?.0.parse().ok()?;
+    let entry = file.get(table)?.get(index)?;
+    let text = |value: &Value| Some(value.as_str()?.trim().to_owned());
+    let name = match entry.get("name").or_else(|| entry.get("joins"))? {
+        Value::Array(joined) => joined.iter().map(text).collect::<Option<Vec<_>>>()?.join(" to "),
+        name => text(name)?,
+    };
+    (!name.is_empty() && name.chars().count() <= 2 * LONGEST_NAME).then_some(name)
 }
 
 /// A sound text as a tree with the places of its values.
@@ -216,19 +225,30 @@ pub(super) fn mistakes(
 
 /// Sizes that keep a slip or a hostile file from taking hours.
 fn limits(file: &VenueFile, problems: &mut Problems) {
-    let occluders = file.stand.len()
-        + file.corner.len()
-        + file.solid.len()
-        + file.tree.len()
-        + file.panel.len()
-        + file.mesh.len()
-        + file.bowl.iter().map(|b| b.segments as usize).sum::<usize>();
+    let segments = file.bowl.iter().map(|b| b.segments as usize).sum::<usize>();
+    let things = [
+        ("stand", file.stand.len()),
+        ("corner", file.corner.len()),
+        ("solid", file.solid.len()),
+        ("tree", file.tree.len()),
+        ("panel", file.panel.len()),
+        ("mesh", file.mesh.len()),
+        ("bowl", segments),
+    ];
+    let occluders = things.iter().map(|(_, count)| count).sum::<usize>();
+    if occluders > MOST_OCCLUDERS {
+        let most = things.iter().max_by_key(|(_, count)| *count).map_or("solid", |(key, _)| *key);
+        problems.add(
+            most,
+            format!("{occluders} stands, corners, solids, trees, panels, meshes and segments"),
+            format!("at most {MOST_OCCLUDERS} in all"),
+        );
+    }
     let mut most = |key: &str, count: usize, limit: usize| {
         if count > limit {
             problems.add(key, format!("{count} of them"), format!("at most {limit}"));
         }
     };
-    most("solid", occluders, MOST_OCCLUDERS);
     most("mesh", file.mesh.len(), MOST_MESHES);
     most("camera", file.camera.len(), MOST_CAMERAS);
     most("surveyed", file.surveyed.len(), MOST_SURVEYED);
@@ -247,12 +267,14 @@ fn limits(file: &VenueFile, problems: &mut Problems) {
         most(&format!("panel[{i}].corners"), panel.corners.len(), MOST_CORNERS);
     }
     for (i, camera) in file.camera.iter().enumerate() {
-        most(&format!("camera[{i}].aim"), camera.aim.len() + camera.looks_at.len(), MOST_CORNERS);
+        most(&format!("camera[{i}].looks_at"), camera.looks_at.len(), MOST_CORNERS);
+        most(&format!("camera[{i}].aim"), camera.aim.len(), MOST_CORNERS);
     }
     most("candidate", file.candidate.len(), MOST_CAMERAS);
     for (i, candidate) in file.candidate.iter().enumerate() {
         let key = format!("candidate[{i}]");
-        most(&format!("{key}.aim"), candidate.aim.len() + candidate.looks_at.len(), MOST_CORNERS);
+        most(&format!("{key}.looks_at"), candidate.looks_at.len(), MOST_CORNERS);
+        most(&format!("{key}.aim"), candidate.aim.len(), MOST_CORNERS);
         most(&format!("{key}.deck"), candidate.deck.as_ref().map_or(0, Vec::len), MOST_CORNERS);
     }
     names(file, problems);

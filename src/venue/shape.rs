@@ -11,7 +11,7 @@ use serde_json::Value;
 
 use super::build::nearest;
 use super::file::VenueFile;
-use super::problem::Problems;
+use super::problem::{Problems, counted};
 
 /// JSON Schema (draft 2020-12) of the venue file.
 pub fn schema() -> Value {
@@ -110,8 +110,11 @@ fn note(error: &ValidationError<'_>, schema: &Value, problems: &mut Problems) {
             problems.add(joined(&path, key), "nothing", wanted);
         }
         Kind::Type { .. } => {
-            let allowed = here.map_or_else(|| "another type".to_owned(), |s| described(s, unit));
-            problems.add(path, said(error.instance(), ""), allowed);
+            if !brackets(&path, here, error.instance(), problems) {
+                let allowed =
+                    here.map_or_else(|| "another type".to_owned(), |s| described(s, unit));
+                problems.add(path, said(error.instance(), ""), allowed);
+            }
         }
         Kind::Minimum { .. } | Kind::Maximum { .. } => {
             let allowed = here.map_or_else(String::new, |s| described(s, unit));
@@ -129,10 +132,50 @@ fn note(error: &ValidationError<'_>, schema: &Value, problems: &mut Problems) {
         }
         Kind::MinItems { limit } | Kind::MaxItems { limit } => {
             let count = error.instance().as_array().map_or(0, Vec::len);
-            problems.add(path, format!("{count} values"), format!("{limit} values"));
+            let items = error.instance().as_array().into_iter().flatten();
+            // every number of [12,5, 7,5] comes apart at its comma
+            let help = match items.clone().all(Value::is_i64) && count as u64 == 2 * limit {
+                true => "a number has a decimal point: 12.5, not 12,5",
+                false => "",
+            };
+            let limit = usize::try_from(*limit).unwrap_or(usize::MAX);
+            problems.add_with_help(path, counted(count, "value"), counted(limit, "value"), help);
         }
         _ => problems.add(path, said(error.instance(), ""), error.to_string()),
     }
+}
+
+/// Notes `[stand]` for `[[stand]]` and the other way round; whether it is that.
+fn brackets(path: &str, here: Option<&Value>, found: &Value, problems: &mut Problems) -> bool {
+    let wanted = here.and_then(|s| s.get("type")).and_then(Value::as_str);
+    match (wanted, found) {
+        (Some("array"), Value::Object(_)) => problems.add_with_help(
+            path,
+            format!("`[{path}]`, one pair of brackets"),
+            format!("`[[{path}]]`, two pairs"),
+            format!("there can be several: each begins with [[{path}]]"),
+        ),
+        (Some("object"), Value::Array(items)) if items.iter().all(Value::is_object) => problems
+            .add_with_help(
+                path,
+                format!("`[[{path}]]`, two pairs of brackets"),
+                format!("`[{path}]`, one pair"),
+                "there is only one of it in a file",
+            ),
+        _ => return false,
+    }
+    true
+}
+
+/// Tables that a file may have several of, such as `stand`.
+pub(super) fn repeated_tables(schema: &Value) -> Vec<&str> {
+    let properties = schema.get("properties").and_then(Value::as_object);
+    let is_repeated = |of: &&Value| {
+        let items = of.get("items").map(|items| resolved(schema, items));
+        items.and_then(|i| i.get("type")).is_some_and(|t| t == "object")
+    };
+    let tables = properties.into_iter().flatten().filter(|(_, of)| is_repeated(of));
+    tables.map(|(name, _)| name.as_str()).collect()
 }
 
 /// What a schema asks for, in words.
@@ -170,7 +213,7 @@ fn one_of(words: &[&str]) -> String {
 fn said(value: &Value, unit: &str) -> String {
     match value {
         Value::Object(_) => "a table".into(),
-        Value::Array(items) => format!("an array of {} values", items.len()),
+        Value::Array(items) => format!("an array of {}", counted(items.len(), "value")),
         Value::Number(number) if !unit.is_empty() => format!("{number} {unit}"),
         other => {
             let text = other.to_string();
@@ -187,6 +230,10 @@ fn said(value: &Value, unit: &str) -> String {
 fn unit_of(path: &str) -> &'static str {
     let key = path.rsplit('.').next().unwrap_or_default();
     let key = key.split('[').next().unwrap_or_default();
+    // `frames_per_s` is no number of seconds, `t_number_at_2000_lx` none of lux
+    if key.contains("_per_") || key.contains("_at_") {
+        return "";
+    }
     const UNITS: [(&str, &str); 9] = [
         ("_s", "s"),
         ("_m", "m"),

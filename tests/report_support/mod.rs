@@ -49,6 +49,7 @@ pub fn venue() -> Venue {
             surface_reflectance: 0.08,
             surrounds_surface: PlayingSurface::Grass,
             surrounds_reflectance: 0.08,
+            declination: None,
         },
         zones: vec![
             Zone { name: "West half".to_owned(), outline: rectangle(-50.0, -30.0, 0.0, 30.0) },
@@ -78,6 +79,7 @@ pub fn venue() -> Venue {
         candidates: Vec::new(),
         surveyed: Vec::new(),
         meshes: Vec::new(),
+        unusual: Vec::new(),
         hole: None,
     }
 }

@@ -42,6 +42,7 @@ pub fn open_field(outline: &[[f64; 2]], bearing_deg: f64) -> Venue {
             surface_reflectance: 0.06,
             surrounds_surface: PlayingSurface::Grass,
             surrounds_reflectance: 0.06,
+            declination: None,
         },
         zones: Vec::new(),
         occluders: Vec::new(),
@@ -56,6 +57,7 @@ pub fn open_field(outline: &[[f64; 2]], bearing_deg: f64) -> Venue {
         candidates: Vec::new(),
         surveyed: Vec::new(),
         meshes: Vec::new(),
+        unusual: Vec::new(),
         hole: None,
     }
 }

@@ -43,7 +43,7 @@ pub enum HorizonError {
     #[error("{0}")]
     Geodesy(#[from] crate::import::geodesy::GeodesyError),
     /// The venue's own reader refuses what would be written.
-    #[error("the venue file that would be written is not sound\n{0}")]
+    #[error("the venue file that would be written is not sound\n{}", .0.without_lines())]
     Unsound(#[from] crate::venue::VenueError),
 }
 

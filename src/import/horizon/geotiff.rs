@@ -44,7 +44,7 @@ mod key {
 /// not known, or not one band of heights in metres.
 pub fn read(bytes: &[u8], file: &str) -> Result<Tile, HorizonError> {
     let failed =
-        |e: tiff::TiffError| HorizonError::Tiff { file: file.to_owned(), cause: e.to_string() };
+        |e: tiff::TiffError| HorizonError::Tiff { file: file.to_owned(), cause: cause(&e) };
     let not =
         |found: String, allowed| HorizonError::NotTerrain { file: file.to_owned(), found, allowed };
     let mut limits = Limits::default();
@@ -63,7 +63,7 @@ pub fn read(bytes: &[u8], file: &str) -> Result<Tile, HorizonError> {
     }
     let bits = match decoder.colortype().map_err(failed)? {
         ColorType::Gray(bits) => u64::from(bits),
-        other => return Err(not(format!("pixels of {other:?}"), "one band of heights")),
+        other => return Err(not(pixels(other), "one band of heights")),
     };
     let keys = Keys::read(&mut decoder).map_err(failed)?;
     let system = system(&keys).map_err(|found| not(found, SYSTEMS))?;
@@ -97,6 +97,60 @@ pub fn read(bytes: &[u8], file: &str) -> Result<Tile, HorizonError> {
         rows: rows as usize,
         heights,
     })
+}
+
+/// What the decoder refuses, in words: its own texts show values of its code.
+fn cause(error: &tiff::TiffError) -> String {
+    use tiff::{TiffError, TiffFormatError, TiffUnsupportedError as Unsupported};
+    let joined = |bits: &[u8]| {
+        let bits: Vec<String> = bits.iter().map(u8::to_string).collect();
+        bits.join(", ")
+    };
+    match error {
+        TiffError::UnsupportedError(what) => match what {
+            Unsupported::InconsistentBitsPerSample(bits) => {
+                format!("bands of different depths, {} bits", joined(bits))
+            }
+            Unsupported::InterpretationWithBits(_, bits) => {
+                format!("bands of {} bits, which are not read", joined(bits))
+            }
+            Unsupported::UnsupportedBitsPerChannel(bits) => {
+                format!("numbers of {bits} bits, which are not read")
+            }
+            Unsupported::UnknownCompressionMethod
+            | Unsupported::UnsupportedCompressionMethod(_) => {
+                "its compression is not read; save it uncompressed, with deflate or LZW".to_owned()
+            }
+            Unsupported::FloatingPointPredictor(_) | Unsupported::HorizontalPredictor(_) => {
+                "its predictor is not read; save it without one".to_owned()
+            }
+            _ => "a kind of TIFF that is not read; save it as one band of heights".to_owned(),
+        },
+        TiffError::FormatError(TiffFormatError::RequiredTagNotFound(tag)) => {
+            format!("the tag {} is missing", tag.to_u16())
+        }
+        TiffError::FormatError(
+            TiffFormatError::InvalidTagValueType(tag) | TiffFormatError::InvalidCountForTag(tag, _),
+        ) => format!("the tag {} holds something else than it should", tag.to_u16()),
+        other => other.to_string(),
+    }
+}
+
+/// What the pixels of a picture are, in words.
+fn pixels(colours: ColorType) -> String {
+    let (kind, bits) = match colours {
+        ColorType::RGB(bits) => ("red, green and blue", bits),
+        ColorType::RGBA(bits) => ("red, green, blue and opacity", bits),
+        ColorType::GrayA(bits) => ("grey and opacity", bits),
+        ColorType::CMYK(bits) | ColorType::CMYKA(bits) => ("printing inks", bits),
+        ColorType::YCbCr(bits) => ("luma and chroma", bits),
+        ColorType::Palette(bits) => ("a palette of colours", bits),
+        ColorType::Multiband { bit_depth, num_samples } => {
+            return format!("{num_samples} bands of {bit_depth} bits each");
+        }
+        _ => return "pixels of another kind".to_owned(),
+    };
+    format!("pixels of {kind}, {bits} bits each")
 }
 
 /// The directory of GeoTIFF keys with a short value each.

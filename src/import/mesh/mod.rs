@@ -49,7 +49,7 @@ pub enum MeshImportError {
     Tables(#[from] NoTables),
     #[error("the venue file is no TOML: {0}")]
     Toml(#[from] toml_edit::TomlError),
-    #[error("with the model in it, the venue would not be sound\n{0}")]
+    #[error("with the model in it, the venue would not be sound\n{}", .0.without_lines())]
     Venue(#[from] VenueError),
     #[error(transparent)]
     Save(#[from] SaveError),

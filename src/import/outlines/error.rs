@@ -30,6 +30,13 @@ pub enum OutlineError {
          state one with --centre LAT,LON --bearing-deg B, or add to a venue with --onto"
     )]
     NoField,
+    #[error(
+        "no field of play in it: what says leisure=pitch cannot be one\n  {}{}\n  \
+         state one with --centre LAT,LON --bearing-deg B, or add to a venue with --onto",
+        shown.join("\n  "),
+        if *more > 0 { format!("\n  and {more} more") } else { String::new() }
+    )]
+    UnfitFields { shown: Vec<String>, more: usize },
     #[error("no field of play in it is called \"{asked}\"\n  it has: {}", known.join("; "))]
     NoSuchField { asked: String, known: Vec<String> },
     #[error(
@@ -55,6 +62,6 @@ pub enum OutlineError {
     #[error("{0}")]
     Geodesy(#[from] crate::import::geodesy::GeodesyError),
     /// The venue's own reader refuses what would be written.
-    #[error("the venue file that would be written is not sound\n{0}")]
+    #[error("the venue file that would be written is not sound\n{}", .0.without_lines())]
     Unsound(#[from] crate::venue::VenueError),
 }

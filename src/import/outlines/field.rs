@@ -13,6 +13,12 @@ use super::source::{Feature, Shape};
 use crate::import::geodesy::{GeodesyError, Geographic, LocalPlane};
 use crate::venue::Sport;
 
+/// Sides that a field of play may have, metres.
+const LEAST_WIDTH_M: f64 = 1.0;
+const MOST_LENGTH_M: f64 = 2_000.0;
+/// Unfit fields that a message names.
+const MAX_UNFIT: usize = 5;
+
 /// A field of play as it is drawn.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Drawn {
@@ -64,7 +70,7 @@ pub fn choose<'a>(
     wanted: Option<Sport>,
 ) -> Result<&'a Drawn, OutlineError> {
     if fields.is_empty() {
-        return Err(OutlineError::NoField);
+        return Err(missing(features));
     }
     let list = |fields: &[&Drawn]| fields.iter().map(|f| words(f)).collect::<Vec<_>>();
     let named = |field: &&Drawn| {
@@ -95,11 +101,40 @@ pub fn choose<'a>(
     }
 }
 
+/// Why a file gives no field of play: nothing says so, or what does cannot be one.
+pub fn missing(features: &[Feature]) -> OutlineError {
+    let pitches = features.iter().filter(|feature| kind(feature) == Kind::Pitch);
+    let mut unfit = pitches.map(|feature| format!("{}: {}", feature.called(), unfit(feature)));
+    let shown: Vec<String> = unfit.by_ref().take(MAX_UNFIT).collect();
+    match shown.is_empty() {
+        true => OutlineError::NoField,
+        false => OutlineError::UnfitFields { shown, more: unfit.count() },
+    }
+}
+
+/// Why a feature that says `leisure=pitch` gives no field of play.
+fn unfit(feature: &Feature) -> String {
+    let corners = feature.shapes.iter().find_map(|shape| match shape {
+        Shape::Polygon { outer: corners, .. } | Shape::Line(corners) => Some(corners),
+        Shape::Point(_) => None,
+    });
+    let sides = |corners: &Vec<Geographic>| rectangle(*corners.first()?, corners).ok()?;
+    match (corners, corners.and_then(sides)) {
+        (None, _) if !feature.broken.is_empty() => feature.broken.join(", "),
+        (None, _) => "a point, not an outline".to_owned(),
+        (Some(_), None) => "an outline without area".to_owned(),
+        (Some(_), Some(found)) => {
+            let size = format!("{:.1} x {:.1} m", found.length_m, found.width_m);
+            format!("{size}, where {LEAST_WIDTH_M} m of width to {MOST_LENGTH_M} m of length fit")
+        }
+    }
+}
+
 fn words(field: &Drawn) -> String {
     format!("{} ({:.0} x {:.0} m)", field.called, field.length_m, field.width_m)
 }
 
-/// `None` for a polygon without area.
+/// `None` for a polygon without area, or one that is too small or too large.
 fn drawn(
     place: usize,
     feature: &Feature,
@@ -109,6 +144,9 @@ fn drawn(
     let Some(rough) = rectangle(*first, corners)? else { return Ok(None) };
     // once more from its own centre, so that north is north there
     let Some(fine) = rectangle(rough.centre, corners)? else { return Ok(None) };
+    if fine.width_m < LEAST_WIDTH_M || fine.length_m > MOST_LENGTH_M {
+        return Ok(None);
+    }
     Ok(Some(Drawn {
         feature: place,
         called: feature.called(),
@@ -146,9 +184,6 @@ fn rectangle(
         true => (first, first_m, second_m),
         false => (second, second_m, first_m),
     };
-    if width_m < 1.0 || length_m > 2_000.0 {
-        return Ok(None);
-    }
     let middle = (a + c) / 2.0;
     Ok(Some(Rectangle {
         centre: plane.to_geographic(DVec3::new(middle.x, middle.y, 0.0))?,

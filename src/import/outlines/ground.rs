@@ -167,7 +167,7 @@ fn fresh(new: NewVenue, fields: &[Drawn], features: &[Feature]) -> Result<Ground
     let (centre, bearing_deg) = match (&new.field, drawn) {
         (FieldChoice::Stated { centre, bearing_deg }, _) => (*centre, *bearing_deg),
         (_, Some(drawn)) => (drawn.centre, drawn.bearing_deg),
-        (_, None) => return Err(OutlineError::NoField),
+        (_, None) => return Err(field::missing(features)),
     };
     // 1e-7 degree is a centimetre, a hundredth of a degree a centimetre at 57 m
     let round = |value: f64, digits: i32| (value * 10f64.powi(digits)).round() / 10f64.powi(digits);

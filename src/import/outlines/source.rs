@@ -12,6 +12,7 @@ use serde_json::Value;
 use super::error::OutlineError;
 use crate::import::geodesy::Geographic;
 use crate::import::read::clean;
+use crate::venue::counted;
 
 /// Corners that are read at most, over all features.
 const MOST_CORNERS: usize = 2_000_000;
@@ -180,7 +181,7 @@ fn line(all: &[Position], to: &mut Feature, corners: &mut usize) {
     *corners += all.len();
     match ring(all) {
         Ok(line) if line.len() >= 2 => to.shapes.push(Shape::Line(line)),
-        Ok(line) => to.broken.push(format!("a line of {} points", line.len())),
+        Ok(line) => to.broken.push(format!("a line of {}", counted(line.len(), "point"))),
         Err(why) => to.broken.push(why),
     }
 }
@@ -193,7 +194,9 @@ fn polygon(rings: &[Vec<Position>], to: &mut Feature, corners: &mut usize) {
             Some(outer) if outer.len() >= 3 => {
                 to.shapes.push(Shape::Polygon { outer, holes: rings.collect() });
             }
-            Some(outer) => to.broken.push(format!("a polygon of {} points", outer.len())),
+            Some(outer) => {
+                to.broken.push(format!("a polygon of {}", counted(outer.len(), "point")))
+            }
             None => to.broken.push("a polygon without a ring".into()),
         },
         Err(why) => to.broken.push(why),

@@ -6,12 +6,16 @@ use super::source::Feature;
 use super::{Group, Imported, Wish};
 use crate::import::read::clean;
 use crate::import::write::wrapped;
+use crate::venue::counted;
 
 /// Features that are named on the terminal for one reason; the file has the others.
 const MOST_PRINTED: usize = 20;
 /// Features that are named in the file for one reason that says itself: what is far
 /// off, what has no height and needs none, what the tables say one by one.
 const MOST_OBVIOUS: usize = 60;
+
+/// Reasons that are listed; a broken file may have one for each feature.
+const MAX_REASONS: usize = 30;
 
 /// What was assumed or made simpler, with the features.
 pub(super) fn simplified(built: &[Built], features: &[Feature]) -> Vec<Group> {
@@ -56,6 +60,19 @@ fn lines(group: &Group, most: usize) -> Vec<String> {
     wrapped("  ", &format!("{} ({}): {named}{more}", group.what, group.features.len()))
 }
 
+/// Groups in lines, at most [`MAX_REASONS`] of them; `most` says how many features of each
+/// are named.
+fn listed(groups: &[Group], most: impl Fn(&Group) -> usize) -> Vec<String> {
+    let shown = groups.iter().take(MAX_REASONS);
+    let mut all: Vec<String> = shown.flat_map(|group| lines(group, most(group))).collect();
+    if let Some(rest) = groups.get(MAX_REASONS..).filter(|rest| !rest.is_empty()) {
+        let features: usize = rest.iter().map(|group| group.features.len()).sum();
+        let reasons = counted(rest.len(), "more reason");
+        all.extend(wrapped("  ", &format!("and {} for {reasons}", counted(features, "feature"))));
+    }
+    all
+}
+
 /// Comment at the head of what is written.
 pub(super) fn heading(
     built: &[Built],
@@ -79,12 +96,12 @@ pub(super) fn heading(
             true => MOST_OBVIOUS,
             false => usize::MAX,
         };
-        head.extend(left_out.iter().flat_map(|group| lines(group, most(group))));
+        head.extend(listed(&left_out, most));
     }
     let simplified = simplified(built, features);
     if !simplified.is_empty() {
         head.push("Taken for granted or made simpler:".into());
-        head.extend(simplified.iter().flat_map(|group| lines(group, MOST_OBVIOUS)));
+        head.extend(listed(&simplified, |_| MOST_OBVIOUS));
     }
     head
 }
@@ -92,20 +109,16 @@ pub(super) fn heading(
 /// What to print after an import.
 pub fn text(imported: &Imported, wish: &Wish) -> String {
     let counts = imported.written;
-    let many = |count: usize, one: &str| match count {
-        1 => format!("1 {one}"),
-        count => format!("{count} {one}s"),
-    };
     let mut all = wrapped(
         "",
         &format!(
             "{} of {} became {}, {} and {}; heights are above the turf, \
              {} m a level where only levels are stated",
-            many(imported.features, "feature"),
+            counted(imported.features, "feature"),
             clean(&wish.source),
-            many(counts.solids, "solid"),
-            many(counts.trees, "tree"),
-            many(counts.panels, "panel"),
+            counted(counts.solids, "solid"),
+            counted(counts.trees, "tree"),
+            counted(counts.panels, "panel"),
             wish.rule.level_m,
         ),
     );
@@ -118,7 +131,7 @@ pub fn text(imported: &Imported, wish: &Wish) -> String {
     ] {
         if !groups.is_empty() {
             all.push(title.into());
-            all.extend(groups.iter().flat_map(|group| lines(group, MOST_PRINTED)));
+            all.extend(listed(groups, |_| MOST_PRINTED));
         }
     }
     all.join("\n") + "\n"

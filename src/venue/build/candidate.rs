@@ -13,7 +13,7 @@ use crate::venue::candidate::{Candidate, CandidateGround};
 use crate::venue::file::{CameraTable, CandidateTable, VenueFile};
 use crate::venue::model::{CameraPost, Zone};
 use crate::venue::occluder::Occluder;
-use crate::venue::problem::Problems;
+use crate::venue::problem::{Problems, counted};
 
 /// More places than this in a file are refused.
 pub(super) const MOST_PLACES: usize = 5_000;
@@ -60,7 +60,7 @@ fn candidate(
     if places.len() > *room {
         problems.add(
             format!("{key}.every_m"),
-            format!("{} places", places.len()),
+            counted(places.len(), "place"),
             format!("at most {MOST_PLACES} places in all; take a longer step"),
         );
         return None;
@@ -256,7 +256,10 @@ fn deck(
     let area = area_vector(corners.iter().map(|c| DVec3::from(*c)));
     let Some(normal) = area.try_normalize().filter(|n| corners.len() > 2 && n.z.abs() > LEAST_UP)
     else {
-        refuse(format!("{} corners that enclose no floor", corners.len()), "3 corners or more");
+        refuse(
+            format!("{} that enclose no floor", counted(corners.len(), "corner")),
+            "3 corners or more",
+        );
         return None;
     };
     let first = DVec3::from(corners[0]);

@@ -4,7 +4,7 @@ use super::nearest;
 use crate::venue::crew::{Operator, StatedExposure};
 use crate::venue::file::{OperatorTable, VenueFile};
 use crate::venue::model::CameraPost;
-use crate::venue::problem::Problems;
+use crate::venue::problem::{Problems, counted};
 
 /// Most places of a wheel or steps of gain that a file may state.
 const MOST_STEPS: usize = 24;
@@ -57,13 +57,19 @@ fn check(exposure: &StatedExposure, key: &str, problems: &mut Problems) {
         if !sound {
             problems.add(
                 format!("{key}.{name}"),
-                format!("{steps:?}"),
+                listed(steps),
                 format!("1 to {MOST_STEPS} rising numbers from {low} to {high} {unit}"),
             );
         }
     };
     steps("nd_stops", &exposure.nd_stops, 0.0, 12.0, "stops");
     steps("gain_db", &exposure.gain_db, -12.0, 48.0, "dB");
+}
+
+/// Numbers as the file states them: `[0, 2, 4]`.
+fn listed(numbers: &[f64]) -> String {
+    let numbers: Vec<String> = numbers.iter().map(f64::to_string).collect();
+    format!("[{}]", numbers.join(", "))
 }
 
 /// Operators with the cameras that the file gives them.
@@ -96,7 +102,11 @@ pub(super) fn operators(
     if file.operator.len() > file.camera.len() {
         problems.add(
             "operator",
-            format!("{} operators for {} cameras", file.operator.len(), file.camera.len()),
+            format!(
+                "{} for {}",
+                counted(file.operator.len(), "operator"),
+                counted(file.camera.len(), "camera")
+            ),
             "no more operators than cameras",
         );
     }

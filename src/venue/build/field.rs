@@ -7,7 +7,7 @@ use super::ring::{coord, line, polygon, sound};
 use crate::frame::FieldFrame;
 use crate::units::Azimuth;
 use crate::venue::file::{FieldTable, North, TechnicalAreas, ZoneTable};
-use crate::venue::model::{Field, Mark, Sport, Zone};
+use crate::venue::model::{Field, Mark, Sport, StatedDeclination, Zone};
 use crate::venue::outlines::{
     Beyond, Outline, Point, SIDES, Sizes, football, outline_with, rugby_union, sizes,
 };
@@ -102,6 +102,9 @@ pub(super) fn ground(table: &FieldTable, problems: &mut Problems) -> Option<Grou
                 .unwrap_or(table.surface.usual_reflectance()),
             surrounds_surface: table.surrounds_surface.unwrap_or(table.surface),
             surrounds_reflectance: surrounds_reflectance(table),
+            declination: table
+                .declination_deg
+                .map(|degrees| StatedDeclination { degrees, used: table.north == North::Magnetic }),
         },
         frame,
         min: [bound(f64::min, 0), bound(f64::min, 1)],

@@ -103,7 +103,7 @@ fn mesh(
             return None;
         }
     };
-    if !off_field(&placed.low, key, ground, problems) {
+    if !over_ground(&placed.note, key, problems) || !off_field(&placed.low, key, ground, problems) {
         return None;
     }
     let passes = Passes::Always(Transmittance::from_share(table.transmittance));
@@ -116,6 +116,22 @@ fn mesh(
         bodies: placed.meshes.into_iter().map(body).collect(),
     };
     Some((occluder, placed.note))
+}
+
+/// Notes a mesh of which nothing rises over the plane of the field; whether it does.
+fn over_ground(note: &MeshNote, key: &str, problems: &mut Problems) -> bool {
+    let highest_m = note.field_box[1].up_m;
+    if highest_m > 0.0 {
+        return true;
+    }
+    problems.add_with_help(
+        format!("{key}.at"),
+        format!("a mesh all under the ground, its highest point {:.2} m down", -highest_m),
+        "a mesh that rises over the plane of the field",
+        "look at the last number of `at`, at `up` and at `metres_per_unit`; its file may count \
+         heights from the sea",
+    );
+    false
 }
 
 /// Notes groups that stand on the field of play, such as a pitch that was drawn with

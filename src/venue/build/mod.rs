@@ -26,10 +26,11 @@ use std::str::FromStr;
 
 use chrono_tz::Tz;
 
-use super::file::VenueFile;
+use super::file::{North, VenueFile};
 use super::model::{Place, Venue};
 use super::occluder::Occluder;
 use super::problem::Problems;
+use super::usual::unusual;
 use candidate::Site;
 pub(crate) use extras::{DAY, day_of, time_of_day};
 use field::Ground;
@@ -60,6 +61,10 @@ pub fn build(file: &VenueFile, files: MeshFiles, problems: &mut Problems) -> Opt
         Site { file, ground: &ground, zones: &zones, occluders: &occluders, cameras: &cameras };
     let candidates = candidate::candidates(&site, problems);
     let horizon = extras::horizon(file, problems);
+    let mut field = ground.field;
+    if let (Some(declination), Some(horizon)) = (&mut field.declination, &file.horizon) {
+        declination.used |= horizon.north == North::Magnetic;
+    }
     let air = extras::air(file);
     let floodlights = extras::floodlights(file, problems);
     let fixture = extras::fixture(file, problems);
@@ -75,7 +80,7 @@ pub fn build(file: &VenueFile, files: MeshFiles, problems: &mut Problems) -> Opt
     Some(Venue {
         title: file.title.trim().to_owned(),
         place: place?,
-        field: ground.field,
+        field,
         zones,
         hole,
         occluders,
@@ -90,6 +95,7 @@ pub fn build(file: &VenueFile, files: MeshFiles, problems: &mut Problems) -> Opt
         operators,
         surveyed,
         meshes,
+        unusual: unusual(file),
     })
 }
 

@@ -8,7 +8,7 @@ use glam::DVec3;
 
 use crate::frame::{FieldFrame, FieldPoint, area_vector};
 use crate::units::Transmittance;
-use crate::venue::file::{RoofTable, Section};
+use crate::venue::file::{Foot, RoofTable, Section};
 use crate::venue::occluder::{Body, Part, Passes, Shape};
 use crate::venue::outlines::Point;
 use crate::venue::problem::Problems;
@@ -21,6 +21,7 @@ const FLAT_M: f64 = 1e-9;
 pub(super) struct Profile {
     /// Deck from front foot around to back foot, without repeated points.
     deck: Vec<DVec3>,
+    foot: Foot,
     front_top: DVec3,
     back_top: DVec3,
     /// Top of the wall behind, where it rises over the deck.
@@ -73,6 +74,7 @@ impl Profile {
         let wall_top = wall.filter(|top| *top > section.back_height_m).map(|top| point(depth, top));
         Self {
             deck,
+            foot: section.foot,
             front_top,
             back_top,
             wall_top,
@@ -189,8 +191,13 @@ pub(super) fn span(a: &Profile, b: &Profile) -> Vec<Body> {
     bodies
 }
 
-/// The deck between two profiles as a closed body.
+/// The deck between two profiles: a closed body down to the ground, or a sheet where
+/// either stands on columns.
 pub(super) fn deck(a: &Profile, b: &Profile) -> Vec<Body> {
+    if a.foot == Foot::Open || b.foot == Foot::Open {
+        let corners = vec![a.front_top, a.back_top, b.back_top, b.front_top];
+        return sheets(Part::Deck, corners, Transmittance::OPAQUE, a.seat_reflectance);
+    }
     if a.deck.len() != b.deck.len() {
         return Vec::new();
     }

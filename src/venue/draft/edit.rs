@@ -15,6 +15,7 @@ use crate::venue::surveyed::Surveyed;
 pub(super) fn document(text: &str, name: &str) -> Result<DocumentMut, VenueError> {
     text.parse().map_err(|fault: toml_edit::TomlError| {
         let problem = Problem {
+            name: None,
             key: "TOML".into(),
             found: fault.message().to_owned(),
             allowed: "TOML as toml.io describes it".into(),

@@ -32,7 +32,7 @@ pub use setting::{
     North, PlaceTable, TechnicalAreas, ZoneTable,
 };
 pub use stands::{
-    BowlTable, ClosedEnds, CornerRoof, CornerTable, RoofTable, Section, SideName, StandTable,
+    BowlTable, ClosedEnds, CornerRoof, CornerTable, Foot, RoofTable, Section, SideName, StandTable,
 };
 pub use surveyed::SurveyedTable;
 pub use things::{PanelTable, SolidTable, TreeTable};

@@ -53,6 +53,9 @@ pub struct Section {
     /// Height of the back of the deck, metres.
     #[schemars(range(min = 0, max = 150))]
     pub back_height_m: f64,
+    /// What is between the deck and the ground.
+    #[serde(default)]
+    pub foot: Foot,
     /// The roof; none when absent.
     pub roof: Option<RoofTable>,
     /// Reflectance of seats and people, 0 to 1.
@@ -63,6 +66,17 @@ pub struct Section {
     #[serde(default = "walls")]
     #[schemars(range(min = 0, max = 1))]
     pub wall_reflectance: f64,
+}
+
+/// What is between a deck and the ground under it.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Foot {
+    /// A block: no light passes under the front row.
+    #[default]
+    Closed,
+    /// Columns: a low sun shines through under the deck, from the back to the front.
+    Open,
 }
 
 #[derive(Debug, Clone, Deserialize, JsonSchema)]

@@ -91,6 +91,8 @@ fn structure(bytes: &[u8], file: &str) -> Result<Gltf, MeshFault> {
     }
     let read = Gltf::from_slice_without_validation(bytes).map_err(|e| fault(e.to_string()))?;
     let root = read.document.as_json();
+    let asset = &root.asset;
+    version(&asset.version, asset.min_version.as_deref()).map_err(fault)?;
     // the check that follows would reach for positions that are not there
     let places = root.meshes.iter().enumerate().flat_map(|(mesh, m)| {
         let attributes = m.primitives.iter().flat_map(|p| p.attributes.values());
@@ -114,6 +116,27 @@ fn structure(bytes: &[u8], file: &str) -> Result<Gltf, MeshFault> {
         }
         Some((path, error)) => Err(fault(format!("{path}: {error}"))),
     }
+}
+
+/// Whether a reader of version 2.0 may read it: glTF 2.0 (ISO/IEC 12113:2022), 3.2: a
+/// stated `minVersion` may not be higher, else the major version has to be the same.
+fn version(stated: &str, least: Option<&str>) -> Result<(), String> {
+    let parts = |text: &str| {
+        let (major, minor) = text.split_once('.')?;
+        Some((major.parse::<u32>().ok()?, minor.parse::<u32>().ok()?))
+    };
+    let major = parts(stated).map(|(major, _)| major);
+    match (major, least.map(parts)) {
+        (Some(2), None) => Ok(()),
+        (Some(_), Some(Some(least))) if least <= (2, 0) => Ok(()),
+        (_, Some(_)) => Err(format!("asset.minVersion \"{}\"", clean(least.unwrap_or_default()))),
+        _ => Err(format!("asset.version \"{}\"", clean(stated))),
+    }
+}
+
+/// A word of the file, short enough for a message.
+fn clean(word: &str) -> String {
+    word.chars().filter(|c| !c.is_control()).take(20).collect()
 }
 
 /// Nodes of the scene to show, else those that no other holds.

@@ -56,6 +56,8 @@ pub struct MeshNote {
     pub file_box_m: [DVec3; 2],
     /// Corners of the box around it in field axes.
     pub field_box: [FieldPoint; 2],
+    /// Share of its surface in triangles whose middle lies under the plane of the field.
+    pub under_ground_share: f64,
     /// What the file holds beside.
     pub skipped: Skipped,
 }

@@ -298,8 +298,20 @@ fn note(
         left_out,
         file_box_m: box_of(&used),
         field_box: [point(low), point(high)],
+        under_ground_share: under_ground_share(welded),
         skipped: raw.skipped.clone(),
     }
+}
+
+fn under_ground_share(welded: &Welded) -> f64 {
+    let (mut under_m2, mut all_m2) = (0.0, 0.0);
+    for triangle in welded.closed.iter().chain(&welded.open) {
+        let [a, b, c] = triangle.map(|i| welded.vertices[i as usize]);
+        let area_m2 = 0.5 * (b - a).cross(c - a).length();
+        all_m2 += area_m2;
+        under_m2 += if a.z + b.z + c.z < 0.0 { area_m2 } else { 0.0 };
+    }
+    if all_m2 > 0.0 { under_m2 / all_m2 } else { 0.0 }
 }
 
 fn box_of(points: &[DVec3]) -> [DVec3; 2] {
