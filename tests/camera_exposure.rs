@@ -69,6 +69,7 @@ fn view(lux: f64, stops: f64, mixed_frames: f64) -> CameraView {
         shaded: Some(Side::of_matt(light(lux / stops.exp2()), reflectance)),
         state: SplitState::InShot(Stops::from_stops(stops)),
         floodlights_take: None,
+        range: None,
         swing: None,
     };
     CameraView { shaded_share: 0.5, mixed_frames, turf: split(0.06), subject: split(0.18) }

@@ -69,6 +69,7 @@ fn spectra_agree_with_pvlib() {
             water_cm: row["water_cm"],
             ozone_atm_cm: row["ozone_atm_cm"],
             ground_albedo: row["albedo"],
+            ..Air::default()
         };
         let ours = spectra(row["elevation_deg"], row["pressure_hpa"], &air, 100);
         let light = (tristimulus(&ours.direct_normal), tristimulus(&ours.diffuse_horizontal));
@@ -240,6 +241,7 @@ fn measured_day() -> Vec<Minute> {
         water_cm: 0.25,
         ozone_atm_cm: 0.30,
         ground_albedo: 0.18,
+        ..Air::default()
     };
     let site = Place {
         latitude_deg: 37.70,

@@ -81,6 +81,7 @@ impl Sides<'_> {
             state: with.map_or(SplitState::NoEdge, |stops| self.state(stops)),
             floodlights_take: take,
             swing: self.covered().and_then(|c| Swing::between(sunlit + flood, c + flood)),
+            range: None,
         }
     }
 

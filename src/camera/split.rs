@@ -1,5 +1,6 @@
 //! The split a camera sees between sun and shade.
 
+use super::range::SplitRange;
 use crate::light::{ColourTemperature, Trims, Tristimulus};
 use crate::units::{Luminance, Lux, Stops};
 
@@ -36,6 +37,9 @@ pub struct Split {
     /// What happens on the sunlit side when a cloud covers the sun; `None` without
     /// direct sun.
     pub swing: Option<Swing>,
+    /// From the 10th to the 90th percentile of what is unknown of the air; `None`
+    /// where it was not asked for.
+    pub range: Option<SplitRange>,
 }
 
 impl Split {
@@ -46,6 +50,7 @@ impl Split {
         state: SplitState::NoEdge,
         floodlights_take: None,
         swing: None,
+        range: None,
     };
 
     /// How the colours of the two sides differ; `None` without two sides, or where

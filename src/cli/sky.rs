@@ -5,7 +5,7 @@
 
 use clap::ValueEnum;
 
-use crate::light::{Air, Sky, air_of};
+use crate::light::{Air, AirSource, Sky, TimeOfYear, air_of, air_of_venue};
 use crate::units::Transmittance;
 use crate::venue::{NamedAir, StatedAir, Venue};
 
@@ -106,14 +106,18 @@ pub(super) fn air_word(text: &str) -> Result<AirWord, String> {
     }
 }
 
-/// The air of the venue file with what the options say in its place: a name starts
-/// anew, numbers follow.
-pub(super) fn air(venue: &Venue, words: &[AirWord]) -> Air {
-    let mut stated = venue.air.unwrap_or_default();
+/// The air of the venue file, else what is typical of the place, with what
+/// the options say in its place: a name starts anew, numbers follow.
+pub(super) fn air(venue: &Venue, words: &[AirWord], when: TimeOfYear) -> Air {
+    let mut air = air_of_venue(venue, when);
     for word in words {
-        match *word {
-            AirWord::Name(name) => stated = StatedAir { name, ..StatedAir::default() },
+        air = match *word {
+            AirWord::Name(name) => {
+                let stated = StatedAir { name, ..StatedAir::default() };
+                air_of(&stated).from(AirSource::Options(name))
+            }
             AirWord::Number(which, value) => {
+                let mut stated = StatedAir::default();
                 let place = match which {
                     AirNumber::Aerosol500nm => &mut stated.aerosol_500nm,
                     AirNumber::AerosolExponent => &mut stated.aerosol_exponent,
@@ -122,10 +126,18 @@ pub(super) fn air(venue: &Venue, words: &[AirWord]) -> Air {
                     AirNumber::GroundAlbedo => &mut stated.ground_albedo,
                 };
                 *place = Some(value);
+                let source = match air.known.source {
+                    AirSource::Climatology(climate) => AirSource::OptionsOver(climate),
+                    AirSource::VenueFile(name) | AirSource::Default(name) => {
+                        AirSource::Options(name)
+                    }
+                    other => other,
+                };
+                air.with(&stated).from(source)
             }
-        }
+        };
     }
-    air_of(&stated)
+    air
 }
 
 #[cfg(test)]

@@ -9,6 +9,7 @@ use std::path::{Path, PathBuf};
 
 use chrono::{Datelike, NaiveDate, TimeDelta};
 
+use crate::light::TimeOfYear;
 use crate::plan;
 use crate::render::{self, YearWindow, YearWords};
 use crate::report::files::{FileName, FileSet};
@@ -126,7 +127,12 @@ fn pictures(
     for (place, ((figure, title), name)) in figures.iter().zip(&titles).zip(&names).enumerate() {
         let words = YearWords {
             figure: title.clone(),
-            basis: format!("{}, every {} min", ask.weather.sky, ask.step_min),
+            basis: format!(
+                "{}, {}, every {} min",
+                ask.weather.sky,
+                ask.weather.air.caption(),
+                ask.step_min
+            ),
         };
         let grid = grid(venue, table, *figure, ask.step_min);
         let picture = render::year(venue, &grid, &words, window)
@@ -149,12 +155,13 @@ fn window(venue: &Venue) -> Option<YearWindow> {
 fn heading(venue: &Venue, ask: &Ask, shard: Shard) -> String {
     let day = |date: NaiveDate| date.format("%-d %B %Y").to_string();
     let mut when = format!(
-        "{} to {}, every {} min, {}, {}",
+        "{} to {}, every {} min, {}, {}. {}",
         day(ask.first),
         day(ask.last),
         ask.step_min,
         ask.weather.sky,
-        venue.place.zone.name()
+        venue.place.zone.name(),
+        ask.weather.air.statement().trim_end_matches('.')
     );
     if shard != Shard::WHOLE {
         when += &format!(", shard {} of {}", shard.number, shard.of);
@@ -190,7 +197,7 @@ fn ask(options: &YearOptions, venue: &Venue) -> Result<Ask, Failure> {
     }
     let weather = Weather {
         sky: sky::sky(options.sky, options.direct_share)?,
-        air: sky::air(venue, &options.air),
+        air: sky::air(venue, &options.air, TimeOfYear::Year),
     };
     Ok(Ask { first, last, step_min: options.step, weather })
 }

@@ -1,9 +1,10 @@
 //! What is in the air over the venue.
 //!
-//! In: the name of an air, or numbers. Out: an [`Air`], contents of a vertical
-//! column.
+//! In: the name of an air, numbers, or a place and a month. Out: an [`Air`]: contents
+//! of a vertical column, where they are from, and how well they are known.
 
-use crate::venue::{NamedAir, StatedAir};
+use super::climatology::{Climate, TimeOfYear, water_and_ozone};
+use crate::venue::{NamedAir, Place, StatedAir, Venue};
 
 /// Contents of a vertical column of air, and the land under it.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -19,6 +20,42 @@ pub struct Air {
     pub ozone_atm_cm: f64,
     /// Broadband reflectance of the land around, 0 to 1.
     pub ground_albedo: f64,
+    /// Where the numbers are from.
+    pub known: Known,
+}
+
+/// Where the numbers of an air are from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Known {
+    pub source: AirSource,
+    pub aerosol: Knowledge,
+    pub water: Knowledge,
+}
+
+/// Who stated an air.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum AirSource {
+    /// Nobody: the program's own default, by name.
+    Default(NamedAir),
+    /// Nobody: typical of the place and the time of the year.
+    Climatology(Climate),
+    /// The venue file; the name that its numbers start from.
+    VenueFile(NamedAir),
+    /// The options of the command, over a named air.
+    Options(NamedAir),
+    /// Numbers of the options, over what is typical.
+    OptionsOver(Climate),
+}
+
+/// How well a number of the air is known.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Knowledge {
+    /// Stated as a number, so read on the day.
+    Reading,
+    /// That of a named kind of air.
+    Class,
+    /// Typical of a region and a season.
+    Climatology,
 }
 
 /// What a name stands for.
@@ -51,6 +88,11 @@ fn named(name: NamedAir) -> Air {
         water_cm,
         ozone_atm_cm,
         ground_albedo: 0.2,
+        known: Known {
+            source: AirSource::Default(name),
+            aerosol: Knowledge::Class,
+            water: Knowledge::Class,
+        },
     };
     const US_STANDARD: (f64, f64) = (1.42, 0.344);
     const SUMMER: (f64, f64) = (2.92, 0.332);
@@ -70,7 +112,7 @@ fn named(name: NamedAir) -> Air {
     }
 }
 
-/// The air that is stated; its numbers stand in place of its name's own.
+/// The air that a venue file states; its numbers stand in place of its name's own.
 ///
 /// ```
 /// use quarterstop::light::air_of;
@@ -80,13 +122,93 @@ fn named(name: NamedAir) -> Air {
 /// assert_eq!((air.aerosol_500nm, air.water_cm), (0.6, 1.0));
 /// ```
 pub fn air_of(stated: &StatedAir) -> Air {
-    let usual = named(stated.name);
+    named(stated.name).with(stated).from(AirSource::VenueFile(stated.name))
+}
+
+/// The air that a venue states, else what is typical of it at a time of the year.
+pub fn air_of_venue(venue: &Venue, when: TimeOfYear) -> Air {
+    venue.air.as_ref().map_or_else(|| typical_air(&venue.place, when), air_of)
+}
+
+/// The air of a venue in a season where nobody states one: typical of the place
+/// ([`Climate`]), with the water and ozone of the model atmospheres.
+pub fn typical_air(place: &Place, when: TimeOfYear) -> Air {
+    let climate = Climate::of(place, when);
+    let (water_cm, ozone_atm_cm) = water_and_ozone(place, when);
     Air {
-        aerosol_500nm: stated.aerosol_500nm.unwrap_or(usual.aerosol_500nm),
-        aerosol_exponent: stated.aerosol_exponent.unwrap_or(usual.aerosol_exponent),
-        water_cm: stated.water_cm.unwrap_or(usual.water_cm),
-        ozone_atm_cm: stated.ozone_atm_cm.unwrap_or(usual.ozone_atm_cm),
-        ground_albedo: stated.ground_albedo.unwrap_or(usual.ground_albedo),
+        aerosol_500nm: climate.aerosol_500nm(place.height_m),
+        aerosol_exponent: climate.aerosol_exponent(),
+        water_cm,
+        ozone_atm_cm,
+        ground_albedo: 0.2,
+        known: Known {
+            source: AirSource::Climatology(climate),
+            aerosol: Knowledge::Climatology,
+            water: Knowledge::Climatology,
+        },
+    }
+}
+
+impl Air {
+    /// The same with the numbers that are stated.
+    pub fn with(self, stated: &StatedAir) -> Self {
+        let known = |number: Option<f64>, before| number.map_or(before, |_| Knowledge::Reading);
+        Self {
+            aerosol_500nm: stated.aerosol_500nm.unwrap_or(self.aerosol_500nm),
+            aerosol_exponent: stated.aerosol_exponent.unwrap_or(self.aerosol_exponent),
+            water_cm: stated.water_cm.unwrap_or(self.water_cm),
+            ozone_atm_cm: stated.ozone_atm_cm.unwrap_or(self.ozone_atm_cm),
+            ground_albedo: stated.ground_albedo.unwrap_or(self.ground_albedo),
+            known: Known {
+                aerosol: known(stated.aerosol_500nm, self.known.aerosol),
+                water: known(stated.water_cm, self.known.water),
+                ..self.known
+            },
+        }
+    }
+
+    /// The same numbers from another source.
+    pub fn from(self, source: AirSource) -> Self {
+        Self { known: Known { source, ..self.known }, ..self }
+    }
+
+    /// Name, numbers and source, for every report: "air: summer, of the venue file;
+    /// aerosol 0.20 at 500 nm, ...".
+    pub fn statement(&self) -> String {
+        format!(
+            "Air: {}; aerosol {:.3} at 500 nm (exponent {:.2}), water {:.2} cm, ozone {:.3} atm-cm, \
+             ground albedo {:.2}.",
+            self.known.source,
+            self.aerosol_500nm,
+            self.aerosol_exponent,
+            self.water_cm,
+            self.ozone_atm_cm,
+            self.ground_albedo
+        )
+    }
+
+    /// What a picture has room for.
+    pub fn caption(&self) -> String {
+        let source = match self.known.source {
+            AirSource::Default(name) => name.word().to_owned(),
+            AirSource::Climatology(_) => "typical of place and season".to_owned(),
+            AirSource::VenueFile(name) => format!("{}, venue file", name.word()),
+            AirSource::Options(name) => format!("{}, --air", name.word()),
+            AirSource::OptionsOver(_) => "--air".to_owned(),
+        };
+        format!("aerosol {:.2}, water {:.1} cm ({source})", self.aerosol_500nm, self.water_cm)
+    }
+}
+
+impl std::fmt::Display for AirSource {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::Default(name) => write!(f, "{}, the default", name.word()),
+            Self::Climatology(climate) => write!(f, "typical of {climate}, nothing stated"),
+            Self::VenueFile(name) => write!(f, "{}, from the venue file", name.word()),
+            Self::Options(name) => write!(f, "{}, from --air", name.word()),
+            Self::OptionsOver(climate) => write!(f, "numbers of --air, else typical of {climate}"),
+        }
     }
 }
 

@@ -15,10 +15,12 @@
 //! | colour temperature, mired, gain trims | [`ColourTemperature`], [`Trims`] |
 
 mod air;
+mod air_range;
 mod blue;
 mod by_elevation;
 mod by_sun;
 pub mod clear;
+mod climatology;
 mod colour;
 mod faces;
 mod floodlight;
@@ -32,10 +34,12 @@ mod surround;
 mod tables;
 mod tristimulus;
 
-pub use air::{Air, air_of};
+pub use air::{Air, AirSource, Knowledge, Known, air_of, air_of_venue, typical_air};
+pub use air_range::{AirRange, Z_90};
 pub use blue::{BlueSky, turbidity};
 pub use by_elevation::ByElevation;
 pub use by_sun::{BySun, LitGround};
+pub use climatology::{Climate, TimeOfYear};
 pub use colour::{Chromaticity, ColourTemperature, Trims};
 pub use faces::{Faces, Sharing};
 pub use floodlight::{Floodlit, Lamps, level_that_holds};

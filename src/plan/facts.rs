@@ -7,7 +7,7 @@ use chrono::{DateTime, TimeDelta};
 use chrono_tz::Tz;
 
 use super::model::{Instant, MatchPlan};
-use crate::camera::{CameraView, OneSide, Side, Split, SplitState, Swing};
+use crate::camera::{CameraView, Interval, OneSide, Side, Split, SplitState, Swing};
 use crate::light::level_that_holds;
 use crate::solar::SunState;
 use crate::units::{Lux, Stops};
@@ -151,6 +151,8 @@ pub struct Widest {
     /// `None` for a split in shot; the side that fills the cover for a latent
     /// one.
     pub one_side: Option<OneSide>,
+    /// From the 10th to the 90th percentile of what is unknown of the air, stops.
+    pub range: Option<Interval>,
 }
 
 /// Widest split (largest number of stops either way) of camera `camera` with
@@ -177,7 +179,8 @@ fn widest_where(
             SplitState::Latent(stops, side) => (stops, Some(side)),
             SplitState::NoEdge => continue,
         };
-        let here = Widest { stops, index, at: instant.at, one_side };
+        let range = target.split(view).range.and_then(|range| range.stops);
+        let here = Widest { stops, index, at: instant.at, one_side, range };
         let size = stops.stops().abs();
         if size.is_finite() && wanted(&here) && widest.is_none_or(|w| size > w.stops.stops().abs())
         {

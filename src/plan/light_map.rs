@@ -52,6 +52,7 @@ pub struct LightMap {
     pub sun: Sun,
     pub sun_state: SunState,
     pub sky: Sky,
+    pub air: Air,
     pub lamps: Lamps,
     pub reference: Reference,
     /// On the turf at the point of reference, lx.
@@ -206,6 +207,7 @@ impl Prepared<'_> {
             sun,
             sun_state,
             sky,
+            air: *air,
             lamps,
             reference,
             reference_light,

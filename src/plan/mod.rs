@@ -14,6 +14,7 @@ mod model;
 pub mod play;
 pub mod positions;
 mod programme;
+mod range;
 mod run;
 pub mod sensitivity;
 mod surroundings;

@@ -12,11 +12,14 @@ use geo::{Area, MultiPolygon};
 use rayon::prelude::*;
 
 use super::model::{FieldLight, Instant, MatchPlan, Milestone, PlaneShade, SkyGrid};
-use crate::camera::{CameraEye, Cover, InstantLight, SamePlaces, cover};
+use super::range;
+use crate::camera::{CameraEye, CameraView, Cover, InstantLight, SamePlaces, cover};
 use crate::geometry::{
     Caster, FACE_HEIGHT_M, Lattice, Obstacle, Region, ShadeShare, TURF_HEIGHT_M, Workbench, edge_of,
 };
-use crate::light::{Air, Faces, Floodlit, Lamps, Receivers, Scene, Sharing, Sky, SkyLight};
+use crate::light::{
+    Air, AirRange, Faces, Floodlit, Lamps, Receivers, Scene, Sharing, Sky, SkyLight,
+};
 use crate::solar::{self, Sun, SunState};
 use crate::units::Stops;
 use crate::venue::{CameraPost, Venue};
@@ -146,9 +149,28 @@ impl<'v> Prepared<'v> {
         air: &Air,
         bench: &mut Workbench,
     ) -> Instant {
-        let sky_light = self.sky_light(at, (&sun, sun_state), sky, air);
         let turf = self.plane(&self.turf, &sun, sun_state, bench);
         let face = self.plane(&self.face, &sun, sun_state, bench);
+        self.lit(at, (sun, sun_state), sky, air, (turf, face))
+    }
+
+    /// What the cameras see of an instant in another air.
+    pub(super) fn views(&self, instant: &Instant, sky: Sky, air: &Air) -> Vec<CameraView> {
+        let sun = (instant.sun, instant.sun_state);
+        let shade = (instant.turf.clone(), instant.face.clone());
+        self.lit(instant.at, sun, sky, air, shade).cameras
+    }
+
+    /// Everything at one time whose shadows are known.
+    fn lit(
+        &self,
+        at: DateTime<Tz>,
+        (sun, sun_state): (Sun, SunState),
+        sky: Sky,
+        air: &Air,
+        (turf, face): (PlaneShade, PlaneShade),
+    ) -> Instant {
+        let sky_light = self.sky_light(at, (&sun, sun_state), sky, air);
         let light = self.scene.at(&sky_light, &turf.shadow);
         let covered = sky_light.covered.as_ref();
         let covered = covered.map(|change| self.scene.covered(&light, change));
@@ -211,10 +233,12 @@ impl<'v> Prepared<'v> {
     ) -> Result<MatchPlan, PlanError> {
         let times = times(settings)?;
         let (done, all) = (AtomicUsize::new(0), times.len());
+        let unknown = AirRange::of(settings.air);
         let instants = times
             .into_par_iter()
             .map_init(Workbench::default, |bench, at| {
-                let instant = self.instant(at, settings.sky, &settings.air, bench);
+                let mut instant = self.instant(at, settings.sky, &settings.air, bench);
+                range::add(self, &mut instant, settings.sky, &unknown);
                 progress(done.fetch_add(1, Ordering::Relaxed) + 1, all);
                 instant
             })

@@ -6,6 +6,7 @@
 //! Everything but [`files`] is pure: the same venue and plan give the same text,
 //! whatever the clock, the folder or the language of the machine.
 
+pub mod air;
 pub mod ball;
 pub mod brief;
 pub mod changed;

@@ -40,6 +40,10 @@ impl Ink {
     }
 }
 
+/// What ranges are, once a report.
+pub(super) const RANGE_WORDS: &str = "In round brackets: 8 clear days of 10 lie between, for \
+     what is unknown of the air (aerosol, water) and of the sky's light.";
+
 /// The summary of a match, without the list of files.
 pub fn text(venue: &Venue, plan: &MatchPlan, ink: Ink) -> String {
     let mut parts = vec![
@@ -89,7 +93,7 @@ fn heading(venue: &Venue, plan: &MatchPlan, ink: Ink) -> String {
         sky(plan.sky),
         venue.field.surface.name(),
     );
-    text + &wrapped("", &when) + &wrapped("", &window)
+    text + &wrapped("", &when) + &wrapped("", &window) + &wrapped("", &plan.air.statement())
 }
 
 fn sun(plan: &MatchPlan, ink: Ink) -> String {
@@ -176,15 +180,15 @@ fn milestone_line(plan: &MatchPlan, milestone: &Milestone) -> String {
 
 fn cameras(venue: &Venue, plan: &MatchPlan, ink: Ink) -> String {
     let surface = venue.field.surface.short_name();
-    let in_shot = "edge in shot";
-    let title = format!("{:<28}{surface:<18}{:<18}{in_shot:>14}", "Widest split, stops", "subject");
+    let title =
+        format!("{:<20}{surface:<26}{:<26}{:>8}", "Widest split, stops", "subject", "in shot");
     let mut text = ink.heading(title.trim_end());
     text.push('\n');
     let mut any_latent = false;
     for (index, camera) in venue.cameras.iter().enumerate() {
-        let name = fit(&camera.name, 25);
+        let name = fit(&camera.name, 17);
         if plan.covers.get(index).is_none_or(|c| c.area_m2 <= 0.0) {
-            text += &format!("  {name:<26}sees nothing of the field\n");
+            text += &format!("  {name:<18}sees nothing of the field\n");
             continue;
         }
         let turf = facts::widest(plan, index, Target::Turf);
@@ -192,16 +196,18 @@ fn cameras(venue: &Venue, plan: &MatchPlan, ink: Ink) -> String {
         any_latent |= [turf, subject].iter().flatten().any(|w| w.one_side.is_some());
         let minutes = match facts::minutes_in_shot(plan, index, Target::Turf) {
             None => "never".to_owned(),
-            Some(0) => "under 1 min".to_owned(),
+            Some(0) => "< 1 min".to_owned(),
             Some(minutes) => format!("{minutes} min"),
         };
-        let _ =
-            writeln!(text, "  {name:<26}{:<18}{:<18}{minutes:>14}", split(turf), split(subject));
+        let _ = writeln!(text, "  {name:<18}{:<26}{:<26}{minutes:>8}", split(turf), split(subject));
+    }
+    if plan.sky != Sky::Overcast {
+        text += &wrapped("  ", RANGE_WORDS);
     }
     if any_latent {
         text += &wrapped(
             "  ",
-            "In brackets: latent, what the split would be; the edge is never in that shot.",
+            "In brackets around all: latent, what the split would be; the edge is never in that shot.",
         );
     }
     text
@@ -211,10 +217,14 @@ fn split(widest: Option<Widest>) -> String {
     match widest {
         None => "no edge".to_owned(),
         Some(w) => {
-            let split = format!("{:.1} at {}", w.stops.stops(), clock(w.at));
-            match w.one_side {
-                None => split,
-                Some(_) => format!("({split})"),
+            let (stops, at) = (w.stops.stops(), clock(w.at));
+            match (w.range, w.one_side) {
+                (None, None) => format!("{stops:.1} at {at}"),
+                (None, Some(_)) => format!("({stops:.1} at {at})"),
+                (Some(r), None) => format!("{stops:.1} ({:.1} to {:.1}) {at}", r.low, r.high),
+                (Some(r), Some(_)) => {
+                    format!("[{stops:.1} ({:.1} to {:.1}) {at}]", r.low, r.high)
+                }
             }
         }
     }

@@ -4,12 +4,12 @@
 //! are minutes after the start, so that two dates compare; cameras and marks are the same
 //! where their names are.
 
-use chrono::{DateTime, TimeDelta};
+use chrono::{DateTime, Datelike, TimeDelta};
 use chrono_tz::Tz;
 
 use super::glimpse::{WANTED, widest};
 use crate::camera::{LensState, Rig, Verdict, exposure};
-use crate::light::{Sky, air_of};
+use crate::light::{Sky, TimeOfYear, air_of_venue};
 use crate::plan::sensitivity::{Event, Question, events};
 use crate::season::{Row, Season, Weather};
 use crate::venue::Venue;
@@ -122,7 +122,7 @@ fn measured(occasion: &Occasion<'_>) -> Vec<(Measure, f64)> {
             all.push((measure, after_min));
         }
     }
-    let air = air_of(&venue.air.unwrap_or_default());
+    let air = air_of_venue(venue, TimeOfYear::of_month(from.month()));
     let weather = Weather { sky: Sky::Clear, air };
     let season = Season::new(venue, weather, WANTED);
     let minutes = (until - from).num_minutes().max(0) as i32;

@@ -225,6 +225,23 @@ pub enum NamedAir {
     Snow,
 }
 
+impl NamedAir {
+    /// The word of venue files and `--air`.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Standard => "standard",
+            Self::Washed => "washed",
+            Self::Summer => "summer",
+            Self::City => "city",
+            Self::Haze => "haze",
+            Self::Sea => "sea",
+            Self::Dust => "dust",
+            Self::Tropics => "tropics",
+            Self::Snow => "snow",
+        }
+    }
+}
+
 /// An air as it is stated: a name, and numbers in place of the name's own.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct StatedAir {

@@ -19,9 +19,9 @@ use super::shift::shift_min;
 use super::spread::Spread;
 use super::state::{self, SUNSHINE_W_M2, States};
 use super::{WeatherError, state::TELLING_W_M2};
-use crate::light::{Air, air_of, clear};
+use crate::light::{Air, clear};
 use crate::solar;
-use crate::venue::{Place, StatedAir};
+use crate::venue::Place;
 
 /// Days before and after a date whose weather counts for it.
 pub const DAYS_AROUND: i64 = 15;
@@ -251,7 +251,7 @@ fn told(year: &EpwYear) -> Result<(i64, Year), WeatherError> {
         new_year + TimeDelta::minutes(minutes)
     };
     let shift = shift_min(year, &place, &middle);
-    let air = air_of(&StatedAir::default());
+    let air = Air::default();
     let told: Vec<Option<Told>> = year
         .hours
         .par_iter()

@@ -255,6 +255,7 @@ fn view(camera: usize, progress: f64, up: bool) -> CameraView {
             shaded: Some(side(5_900.0, 9500.0)),
             state,
             floodlights_take: None,
+            range: None,
             swing: up
                 .then(|| Swing { stops: Stops::from_stops(0.9 * stops + 0.2), mired: Some(-70.0) }),
         }

@@ -191,6 +191,7 @@ fn view(shaded_share: f64, turf: SplitState, subject: SplitState) -> CameraView 
             shaded: Some(side(2_618.2, 9000.0, 200.0 / 3.0)),
             state,
             floodlights_take: None,
+            range: None,
             swing: edge.then(|| Swing { stops: Stops::from_stops(2.75), mired: Some(-61.25) }),
         }
     };
@@ -252,6 +253,7 @@ pub fn maps() -> Vec<LightMap> {
         sun: instant(2, 0.1).sun,
         sun_state: SunState::Up,
         sky: Sky::Clear,
+        air: Air::default(),
         lamps: Lamps::Off,
         reference: Reference { name: "centre spot".into(), at: Coord { x: 0.0, y: 0.0 } },
         reference_light: lit(50_000.0, 5_500.0),

@@ -74,6 +74,7 @@ pub struct BallSettings {
 pub struct BallPlan {
     pub at: DateTime<Tz>,
     pub sky: Sky,
+    pub air: Air,
     pub sun: Sun,
     pub sun_state: SunState,
     /// With the field of view it follows the ball with.
@@ -142,6 +143,7 @@ impl BallPlan {
         Ok(Self {
             at: settings.at,
             sky: settings.sky,
+            air: settings.air,
             sun: light.sun,
             sun_state: light.sun_state,
             ball: settings.ball,

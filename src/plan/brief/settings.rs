@@ -9,7 +9,8 @@ use super::super::model::MatchPlan;
 use super::super::play::PlaySpan;
 use super::super::run::Prepared;
 use crate::camera::{
-    Exposure, LensView, OneSide, Rig, SidesInCover, Verdict, exposure, lens_view, stops_between_t,
+    Exposure, ExposureRange, Interval, LensView, OneSide, Rig, SidesInCover, Verdict, exposure,
+    exposure_range, lens_view, stops_between_t,
 };
 use crate::solar::SunState;
 use crate::units::Luminance;
@@ -32,6 +33,9 @@ pub struct CameraBrief {
     /// At each instant; `None` where nothing of the field is in its cover. Verdicts are
     /// steady: one that would not last [`STEADY_MIN`] gives way to the one before it.
     pub exposures: Vec<Option<Exposure>>,
+    /// What the exposure at each instant may be for what is unknown of the air; `None`
+    /// where that is not known.
+    pub ranges: Vec<Option<ExposureRange>>,
     /// At each instant.
     pub lens: Vec<LensView>,
     /// In the order of the runs of play.
@@ -72,6 +76,25 @@ impl CameraBrief {
         let setting = self.setting_at(spans, index)?;
         self.rig.t_for_white(white, setting.nd_stops, setting.gain_db)
     }
+
+    /// T-numbers of a range of luminances at white, the wider iris first.
+    pub fn t_between(
+        &self,
+        spans: &[PlaySpan],
+        index: usize,
+        white: Interval,
+    ) -> Option<(f64, f64)> {
+        let t = |cd_per_m2| self.t_at(spans, index, Luminance::from_cd_per_m2(cd_per_m2));
+        t(white.low).zip(t(white.high))
+    }
+
+    /// Verdicts that the air may make at an instant beside the one given.
+    pub fn other_verdicts(&self, index: usize) -> Vec<Verdict> {
+        let given = self.exposures.get(index).copied().flatten().map(|e| e.verdict);
+        let range = self.ranges.get(index).and_then(Option::as_ref);
+        let all = range.map_or(&[][..], |range| &range.verdicts);
+        all.iter().copied().filter(|verdict| Some(*verdict) != given).collect()
+    }
 }
 
 /// Briefs one camera; `None` for an index without a camera.
@@ -90,6 +113,8 @@ pub(super) fn camera_brief(
         .map(|i| i.cameras.get(camera).and_then(|view| exposure(view, &rig, subject)))
         .collect();
     steady(&mut exposures, plan);
+    let views = plan.instants.iter().map(|i| i.cameras.get(camera));
+    let ranges = views.map(|view| exposure_range(view?, &rig, subject)).collect();
     let lens = plan.instants.iter().map(|instant| {
         let shines = instant.sun_state == SunState::Up && !plan.sky.hides_sun();
         if !shines {
@@ -104,7 +129,7 @@ pub(super) fn camera_brief(
         span_setting(&rig, exposures.get(from..until).unwrap_or_default())
     });
     let settings = settings.collect();
-    Some(CameraBrief { camera, rig, lens, settings, exposures })
+    Some(CameraBrief { camera, rig, lens, settings, exposures, ranges })
 }
 
 /// Lets each verdict that is too short give way to the one before it.

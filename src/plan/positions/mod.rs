@@ -124,6 +124,8 @@ pub enum PositionsError {
 /// Places compared.
 #[derive(Debug, Clone)]
 pub struct Positions {
+    pub sky: Sky,
+    pub air: Air,
     /// Matches looked at.
     pub matches: usize,
     /// Minutes of play in all, and of these with direct sun.
@@ -286,6 +288,8 @@ fn told(
         Some(count) => search(venue, settings, &sites, &fixed, &watched.gaps, count),
     };
     Positions {
+        sky: settings.sky,
+        air: settings.air,
         matches: settings.matches.len(),
         play_min,
         sun_min: minutes(watched.sun_instants),

@@ -93,7 +93,7 @@ pub(super) fn zone(chart: &Chart) -> String {
 }
 
 fn sky(chart: &Chart) -> String {
-    chart.plan.sky.to_string()
+    format!("{}, {}", chart.plan.sky, chart.plan.air.caption())
 }
 
 fn day_text(day: &SunDay) -> String {

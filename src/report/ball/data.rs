@@ -11,6 +11,7 @@ use serde::Serialize;
 use super::{name, thing, word};
 use crate::ball::Ride;
 use crate::plan::ball::{BallPlan, Stretch, SwayEffect};
+use crate::report::air::AirOut;
 use crate::report::json::JsonError;
 use crate::report::words;
 use crate::venue::Venue;
@@ -35,6 +36,7 @@ pub struct BallFile {
     pub time: String,
     /// "clear", "cumulus", "thin", "broken" or "overcast".
     pub sky: &'static str,
+    pub air: AirOut,
     pub sun_azimuth_deg: f64,
     /// Apparent.
     pub sun_apparent_elevation_deg: f64,
@@ -156,6 +158,7 @@ fn file(venue: &Venue, plan: &BallPlan) -> BallFile {
         horizontal_fov_deg: plan.post.horizontal_fov_deg,
         time: words::local_time(plan.at),
         sky: words::sky(plan.sky),
+        air: AirOut::of(&plan.air),
         sun_azimuth_deg: plan.sun.azimuth.degrees(),
         sun_apparent_elevation_deg: plan.sun.apparent_elevation.degrees(),
         flight: flight(venue, plan),

@@ -13,6 +13,7 @@ use super::{BriefReportError, Told};
 use crate::plan::brief::cues::Cue;
 use crate::plan::brief::{CameraBrief, DeskShare, Holds, PairGap};
 use crate::plan::desk::Proof;
+use crate::report::air::AirOut;
 use crate::report::words::local_time;
 
 /// Name and number of the format.
@@ -26,6 +27,7 @@ pub struct BriefFile {
     #[schemars(extend("const" = FORMAT))]
     pub format: &'static str,
     pub venue: String,
+    pub air: AirOut,
     /// Runs of play that one setting of ND serves.
     pub runs_of_play: Vec<SpanOut>,
     pub cameras: Vec<CameraOut>,
@@ -146,6 +148,7 @@ fn brief_file(told: &Told<'_>) -> BriefFile {
     BriefFile {
         format: FORMAT,
         venue: told.venue.title.clone(),
+        air: AirOut::of(&told.plan.air),
         runs_of_play: brief
             .spans
             .iter()

@@ -6,7 +6,9 @@ use super::Told;
 use super::words::{
     cue_key, during_key, lens_key, lit_words, uncertain_s, urgency_key, verdict_key,
 };
+use crate::camera::Interval;
 use crate::plan::brief::CameraBrief;
+use crate::report::air::source;
 use crate::report::csv::{CsvError, table};
 use crate::report::words::{fixed, local_time};
 
@@ -26,7 +28,7 @@ pub const CUE_COLUMNS: [(&str, &str, &str); 11] = [
 ];
 
 /// Name, unit and meaning of each column of `settings.csv`.
-pub const SETTING_COLUMNS: [(&str, &str, &str); 17] = [
+pub const SETTING_COLUMNS: [(&str, &str, &str); 27] = [
     ("time", "RFC 3339", "instant, with the venue's offset"),
     ("camera", "text", "name"),
     ("operator", "text", "name"),
@@ -44,6 +46,16 @@ pub const SETTING_COLUMNS: [(&str, &str, &str); 17] = [
     ("sun_off_axis_deg", "degree", "least angle of sun and axis over the pan"),
     ("subject_lit", "word", "front-lit, side-lit or back-lit"),
     ("sun_at_camera", "0 to 1", "share of direct light at the operator's place"),
+    ("verdict_may_be", "words", "other verdicts that the air may make, with \"; \" between"),
+    ("sun_t_low", "T-number", "10th percentile of sun_t for what is unknown of the air"),
+    ("sun_t_high", "T-number", "90th percentile of sun_t"),
+    ("shade_t_low", "T-number", "10th percentile of shade_t"),
+    ("shade_t_high", "T-number", "90th percentile of shade_t"),
+    ("one_t_low", "T-number", "10th percentile of one_t"),
+    ("one_t_high", "T-number", "90th percentile of one_t"),
+    ("aerosol_500nm", "depth", "aerosol optical depth at 500 nm that is assumed"),
+    ("water_cm", "cm", "precipitable water that is assumed"),
+    ("air_source", "word", "default, climatology, venue_file or options: who stated the air"),
 ];
 
 /// `cues.csv`.
@@ -101,6 +113,16 @@ fn setting(told: &Told<'_>, camera: &CameraBrief, index: usize) -> Option<Vec<St
         maybe(white.and_then(|w| camera.t_at(spans, index, w)), 2)
     };
     let one = exposure.map(|e| e.one);
+    let range = camera.ranges.get(index).and_then(Option::as_ref);
+    let ends = |white: Option<Interval>| -> [String; 2] {
+        let t = white.and_then(|white| camera.t_between(spans, index, white));
+        [maybe(t.map(|t| t.0), 2), maybe(t.map(|t| t.1), 2)]
+    };
+    let [sun_low, sun_high] = ends(range.and_then(|r| r.sun));
+    let [shade_low, shade_high] = ends(range.map(|r| r.shade));
+    let [one_low, one_high] = ends(range.map(|r| r.one));
+    let may_be = camera.other_verdicts(index).into_iter().map(|v| verdict_key(Some(v)));
+    let air = &told.plan.air;
     Some(vec![
         local_time(instant.at),
         told.venue.cameras.get(camera.camera)?.name.clone(),
@@ -119,5 +141,15 @@ fn setting(told: &Told<'_>, camera: &CameraBrief, index: usize) -> Option<Vec<St
         maybe(lens.off_axis_deg, 1),
         lens.subject.map_or_else(String::new, |s| lit_words(s).to_owned()),
         maybe(lens.at_camera.map(|t| t.share()), 2),
+        may_be.collect::<Vec<_>>().join("; "),
+        sun_low,
+        sun_high,
+        shade_low,
+        shade_high,
+        one_low,
+        one_high,
+        fixed(air.aerosol_500nm, 3),
+        fixed(air.water_cm, 2),
+        source(air.known.source).to_owned(),
     ])
 }

@@ -27,15 +27,16 @@ pub(super) fn epoch_s(at: DateTime<Tz>) -> i64 {
     at.with_timezone(&Utc).timestamp()
 }
 
-/// The day, zone and sky of a plan.
+/// The day, zone, sky and air of a plan.
 pub(super) fn heading(told: &Told<'_>) -> String {
     let Some(first) = told.plan.instants.first() else { return String::new() };
     let zone = told.venue.place.zone;
     format!(
-        "{}, {zone} (UTC{}), {}",
+        "{}, {zone} (UTC{}), {}. {}",
         first.at.format("%A %-d %B %Y"),
         first.at.format("%:z"),
-        told.plan.sky
+        told.plan.sky,
+        told.plan.air.statement()
     )
 }
 

@@ -1,9 +1,17 @@
 //! Columns of a split.
 
 use super::columns::{Cell, Column};
-use crate::camera::Split;
+use crate::camera::{Interval, Split, SplitRange};
 use crate::report::words;
 use crate::units::Stops;
+
+fn low(split: &Split, of: fn(&SplitRange) -> Option<Interval>) -> Cell {
+    Cell::maybe(split.range.as_ref().and_then(of).map(|range| range.low))
+}
+
+fn high(split: &Split, of: fn(&SplitRange) -> Option<Interval>) -> Cell {
+    Cell::maybe(split.range.as_ref().and_then(of).map(|range| range.high))
+}
 
 /// Cameras are matched to a quarter of a stop: two decimals leave room below.
 pub(super) const SPLIT: &[Column<Split>] = &[
@@ -34,6 +42,48 @@ pub(super) const SPLIT: &[Column<Split>] = &[
         decimals: 2,
         meaning: "log2 of sunlit over shaded luminance; empty for no_edge",
         value: |s| Cell::maybe(words::stops(s.state)),
+    },
+    Column {
+        name: "split_stops_low",
+        unit: "stop",
+        decimals: 2,
+        meaning: "10th percentile of the split for what is unknown of the air; empty for no_edge and under an overcast sky",
+        value: |s| low(s, |r| r.stops),
+    },
+    Column {
+        name: "split_stops_high",
+        unit: "stop",
+        decimals: 2,
+        meaning: "90th percentile of it",
+        value: |s| high(s, |r| r.stops),
+    },
+    Column {
+        name: "sunlit_cd_per_m2_low",
+        unit: "cd/m2",
+        decimals: 1,
+        meaning: "10th percentile of the luminance of the sunlit part",
+        value: |s| low(s, |r| r.sunlit),
+    },
+    Column {
+        name: "sunlit_cd_per_m2_high",
+        unit: "cd/m2",
+        decimals: 1,
+        meaning: "90th percentile of it",
+        value: |s| high(s, |r| r.sunlit),
+    },
+    Column {
+        name: "shaded_cd_per_m2_low",
+        unit: "cd/m2",
+        decimals: 1,
+        meaning: "10th percentile of the luminance of the shaded part",
+        value: |s| low(s, |r| r.shaded),
+    },
+    Column {
+        name: "shaded_cd_per_m2_high",
+        unit: "cd/m2",
+        decimals: 1,
+        meaning: "90th percentile of it",
+        value: |s| high(s, |r| r.shaded),
     },
     Column {
         name: "side",
@@ -111,6 +161,20 @@ pub(super) const SPLIT: &[Column<Split>] = &[
         decimals: 2,
         meaning: "what the sunlit side loses when a cloud covers the sun; empty without direct sun",
         value: |s| Cell::maybe(s.swing.map(|swing| swing.stops.stops())),
+    },
+    Column {
+        name: "swing_stops_low",
+        unit: "stop",
+        decimals: 2,
+        meaning: "10th percentile of the swing",
+        value: |s| low(s, |r| r.swing),
+    },
+    Column {
+        name: "swing_stops_high",
+        unit: "stop",
+        decimals: 2,
+        meaning: "90th percentile of it",
+        value: |s| high(s, |r| r.swing),
     },
     Column {
         name: "swing_mired",

@@ -7,6 +7,8 @@ use schemars::JsonSchema;
 use schemars::generate::SchemaSettings;
 use serde::Serialize;
 
+use crate::report::air::AirOut;
+
 /// Name and number of the format, the first key of the file.
 pub const FORMAT: &str = "quarterstop.match/2";
 
@@ -254,20 +256,6 @@ pub struct LightOut {
     pub duv: Option<f64>,
 }
 
-/// What is in the air.
-#[derive(Debug, Serialize, JsonSchema)]
-pub struct AirOut {
-    /// Aerosol optical depth at 500 nm.
-    pub aerosol_500nm: f64,
-    /// Angstrom's exponent of the aerosol.
-    pub aerosol_exponent: f64,
-    pub water_cm: f64,
-    /// 1 is 1000 Dobson units.
-    pub ozone_atm_cm: f64,
-    /// Reflectance of the land around, 0 to 1.
-    pub ground_albedo: f64,
-}
-
 /// Floodlight that would hold splits, camera by camera.
 #[derive(Debug, Serialize, JsonSchema)]
 pub struct HoldOut {
@@ -372,6 +360,16 @@ pub struct SplitOut {
     pub state: &'static str,
     /// log2 of sunlit over shaded; null for no_edge.
     pub stops: Option<f64>,
+    /// 10th and 90th percentile of what follows from what is unknown of the air; null
+    /// where the number itself is, and under an overcast sky.
+    pub stops_low: Option<f64>,
+    pub stops_high: Option<f64>,
+    pub sunlit_cd_per_m2_low: Option<f64>,
+    pub sunlit_cd_per_m2_high: Option<f64>,
+    pub shaded_cd_per_m2_low: Option<f64>,
+    pub shaded_cd_per_m2_high: Option<f64>,
+    pub swing_stops_low: Option<f64>,
+    pub swing_stops_high: Option<f64>,
     /// all_sunlit or all_shaded where latent, else null.
     pub side: Option<&'static str>,
     /// Mean light on the target's plane on the sunlit side.

@@ -13,14 +13,15 @@
 
 use geo::{Area, LineString, MultiPolygon, Polygon};
 
-use crate::camera::{CameraView, Cover, Side, Split};
+use crate::camera::{CameraView, Cover, Interval, Side, Split, SplitRange};
 use crate::geometry::{EdgeLine, ShadeShare};
-use crate::light::{Air, Sky, Tristimulus};
+use crate::light::{Sky, Tristimulus};
 use crate::plan::facts::{self, Target};
 use crate::plan::{Instant, LightMap, MatchPlan, PlaneShade, ProfilePoint, SkyGrid};
 use crate::solar::SunDay;
 use crate::venue::{CameraPost, Venue, Zone};
 
+use super::air::AirOut;
 use super::slug::unique_ids;
 use super::words::{self, finite};
 
@@ -62,7 +63,7 @@ pub fn match_file(venue: &Venue, plan: &MatchPlan, maps: &[LightMap]) -> MatchFi
             Sky::Thin(share) => Some(share.share()),
             _ => None,
         },
-        air: air_out(&plan.air),
+        air: AirOut::of(&plan.air),
         step_min: facts::step(plan).map(|s| s.as_seconds_f64() / 60.0),
         day: day_out(plan.day),
         milestones: plan.milestones.iter().map(milestone).collect(),
@@ -222,12 +223,23 @@ fn view_out(id: &str, view: &CameraView, cover: &Cover) -> ViewOut {
 
 fn split_out(split: &Split) -> SplitOut {
     let colour = split.colour();
+    let range = |of: fn(&SplitRange) -> Option<Interval>| split.range.as_ref().and_then(of);
+    let low = |of| range(of).and_then(|r| finite(r.low));
+    let high = |of| range(of).and_then(|r| finite(r.high));
     let luminance = |side: Option<Side>| side.and_then(|s| finite(s.luminance.cd_per_m2()));
     SplitOut {
         sunlit_cd_per_m2: luminance(split.sunlit),
         shaded_cd_per_m2: luminance(split.shaded),
         state: words::split_state(split.state),
         stops: words::stops(split.state),
+        stops_low: low(|r| r.stops),
+        stops_high: high(|r| r.stops),
+        sunlit_cd_per_m2_low: low(|r| r.sunlit),
+        sunlit_cd_per_m2_high: high(|r| r.sunlit),
+        shaded_cd_per_m2_low: low(|r| r.shaded),
+        shaded_cd_per_m2_high: high(|r| r.shaded),
+        swing_stops_low: low(|r| r.swing),
+        swing_stops_high: high(|r| r.swing),
         side: words::side(split.state),
         sunlit: split.sunlit.map(|side| light_out(side.light)),
         shaded: split.shaded.map(|side| light_out(side.light)),
@@ -246,16 +258,6 @@ fn light_out(light: Tristimulus) -> LightOut {
         chromaticity_xy: light.chromaticity().map(|c| [c.x, c.y]),
         colour_temperature_k: words::kelvin(light),
         duv: words::duv(light),
-    }
-}
-
-fn air_out(air: &Air) -> AirOut {
-    AirOut {
-        aerosol_500nm: air.aerosol_500nm,
-        aerosol_exponent: air.aerosol_exponent,
-        water_cm: air.water_cm,
-        ozone_atm_cm: air.ozone_atm_cm,
-        ground_albedo: air.ground_albedo,
     }
 }
 

@@ -10,6 +10,7 @@ use serde::Serialize;
 
 use super::Told;
 use crate::plan::positions::{Part, Parts, SetSearch, Site};
+use crate::report::air::AirOut;
 
 /// Name and number of the format.
 pub const FORMAT: &str = "quarterstop.positions/1";
@@ -22,6 +23,7 @@ pub struct PositionsFile {
     #[schemars(extend("const" = FORMAT))]
     pub format: &'static str,
     pub venue: String,
+    pub air: AirOut,
     pub matches: usize,
     /// Minutes of play in all, and of these with direct sun.
     pub play_min: f64,
@@ -116,6 +118,7 @@ fn file(told: &Told<'_>) -> PositionsFile {
     PositionsFile {
         format: FORMAT,
         venue: told.venue.title.clone(),
+        air: AirOut::of(&told.positions.air),
         matches: positions.matches,
         play_min: positions.play_min,
         sun_min: positions.sun_min,

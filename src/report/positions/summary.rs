@@ -29,8 +29,11 @@ fn heading(told: &Told<'_>, ink: Ink) -> String {
         n => format!("{n} matches"),
     };
     let text = format!(
-        "{places} places compared over {matches}: {:.0} min of play, {:.0} of them in the sun.",
-        positions.play_min, positions.sun_min
+        "{places} places compared over {matches}: {:.0} min of play, {:.0} of them in the sun; {}. {}",
+        positions.play_min,
+        positions.sun_min,
+        positions.sky,
+        positions.air.statement()
     );
     format!("{}\n{}", ink.heading(&told.venue.title), wrapped("", &text))
 }

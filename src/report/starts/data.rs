@@ -9,6 +9,8 @@ use schemars::generate::SchemaSettings;
 use serde::Serialize;
 
 use super::{Entry, Told};
+use crate::light::{TimeOfYear, air_of_venue};
+use crate::report::air::AirOut;
 use crate::report::words::local_time;
 use crate::starts::{Costed, Freedom, Likely, Part, Parts, shifts};
 
@@ -48,6 +50,7 @@ pub struct FixtureOut {
     pub name: String,
     pub date: String,
     pub venue: String,
+    pub air: AirOut,
     pub main_camera: Option<String>,
     /// Whether the start may be moved.
     pub free: bool,
@@ -157,6 +160,7 @@ fn fixture(told: &Told<'_>, entry: &Entry<'_>) -> FixtureOut {
         name: entry.fixture.name.clone(),
         date: entry.fixture.date.to_string(),
         venue: entry.venue.title.clone(),
+        air: AirOut::of(&air_of_venue(entry.venue, TimeOfYear::Year)),
         main_camera: (!main.is_empty()).then(|| main.to_owned()),
         free: entry.fixture.start == Freedom::Free,
         planned_start: at(entry.planned),

@@ -12,12 +12,16 @@ pub mod table;
 use chrono::{DateTime, Utc};
 use chrono_tz::Tz;
 
+use crate::light::{TimeOfYear, air_of_venue};
 use crate::starts::{Costed, Fixture, Profile, Ranked, Shift, main_camera, shifts};
 use crate::venue::Venue;
 use crate::weather::Odds;
 
 /// Shifts in a table for people.
 const MOST_SHIFTS: usize = 16;
+
+/// Venues whose air is stated on a page.
+const SHOWN_AIRS: usize = 3;
 
 /// What is told.
 pub struct Told<'a> {
@@ -78,6 +82,29 @@ impl<'a> Told<'a> {
 
     /// What the results hold for.
     fn sky_words(&self) -> String {
+        format!("{}. {}", self.odds_words(), self.air_words())
+    }
+
+    /// The air of each venue, the first few; without its full stop.
+    fn air_words(&self) -> String {
+        let air = |venue: &Venue| air_of_venue(venue, TimeOfYear::Year).statement();
+        match self.venues {
+            [venue] => air(venue).trim_end_matches('.').to_owned(),
+            venues => {
+                let each = |v: &Venue| {
+                    let air = air_of_venue(v, TimeOfYear::Year);
+                    format!("{}: {}", v.title, air.caption())
+                };
+                let shown: Vec<String> = venues.iter().take(SHOWN_AIRS).map(each).collect();
+                let more = venues.len().saturating_sub(SHOWN_AIRS);
+                let rest =
+                    if more > 0 { format!("; {more} more in the JSON") } else { String::new() };
+                format!("Air at {}{rest}", shown.join("; "))
+            }
+        }
+    }
+
+    fn odds_words(&self) -> String {
         let with = self.odds.iter().filter(|odds| odds.is_some()).count();
         match with {
             0 => "All for a clear sky: no weather file was given (--odds)".to_owned(),

@@ -81,6 +81,9 @@ pub struct Manifest {
     pub last_date: String,
     pub step_min: u32,
     pub sky: String,
+    /// The air assumed, in words.
+    #[serde(default)]
+    pub air: String,
     pub shards: String,
     pub columns: Vec<String>,
 }
@@ -152,6 +155,7 @@ impl Manifest {
             last_date: ask.last.format(DATE).to_string(),
             step_min: ask.step_min,
             sky: ask.weather.sky.to_string(),
+            air: ask.weather.air.statement(),
             shards: "day k, from 0 at first_date, belongs to shard (k mod n) + 1 of n".to_owned(),
             columns: columns(venue).into_iter().map(|column| column.name).collect(),
         }
@@ -226,6 +230,7 @@ impl Store {
         notes.insert(DATES_NOTE.to_owned(), texts.join(" "));
         notes.insert("venue".to_owned(), self.manifest.venue.clone());
         notes.insert("sky".to_owned(), self.manifest.sky.clone());
+        notes.insert("air".to_owned(), self.manifest.air.clone());
         let mut set = FileSet::open(&self.folder)?;
         set.stage(name, &parquet::write(table, &notes)?)?;
         set.commit()?;

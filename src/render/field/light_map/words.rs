@@ -60,7 +60,7 @@ fn sky_text(map: &LightMap) -> String {
         Lamps::Off => " · floodlights off",
         Lamps::None => "",
     };
-    format!("{}{lamps} · soft edges of a sun of 0.53° drawn as they fall", sky_name(map.sky))
+    format!("{}{lamps} · {}", sky_name(map.sky), map.air.caption())
 }
 
 /// Stops with a sign and a real minus; whole and half ones without needless digits.

@@ -8,6 +8,7 @@ use schemars::generate::SchemaSettings;
 use serde::Serialize;
 
 use crate::plan::ball::{Comparison, Hour, Part, Parts, ShotScore, SiteHours};
+use crate::report::air::AirOut;
 use crate::report::json::JsonError;
 use crate::report::words;
 use crate::venue::Venue;
@@ -29,6 +30,7 @@ pub struct HoursFile {
     pub date: String,
     /// "clear", "cumulus", "thin", "broken" or "overcast".
     pub sky: &'static str,
+    pub air: AirOut,
     /// "golf", "football", "rugby", "cricket" or "tennis".
     pub ball: &'static str,
     /// That the iris does.
@@ -125,6 +127,7 @@ pub fn write(venue: &Venue, found: &Comparison) -> Result<Vec<u8>, JsonError> {
         venue: venue.title.clone(),
         date: found.date.to_string(),
         sky: words::sky(found.settings.sky),
+        air: AirOut::of(&found.settings.air),
         ball: found.settings.ball.kind.word(),
         rate_stops_per_s: found.settings.rate,
         visibility: found.settings.visibility,
