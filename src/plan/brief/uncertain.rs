@@ -1,8 +1,8 @@
 //! When something geometric happens, and how sure that is.
 //!
 //! In: a [`Prepared`] venue, times, a question that a shadow answers with yes or no.
-//! Out: the times at which the answer changes, to a second, each with what roofs one
-//! metre off and a bearing one degree off would do to it, in seconds.
+//! Out: the times at which the answer changes, to a second, each with what roofs and a
+//! bearing that are off by the [`Errors`] of the venue would do to it, in seconds.
 //!
 //! Two exact tricks make the variants cheap: everything that stands a metre higher
 //! throws the shadow that the same things throw on a plane a metre lower, and a ground
@@ -14,9 +14,12 @@ use glam::{DQuat, DVec3};
 
 use super::super::run::Prepared;
 use crate::geometry::{Caster, Shadow, TURF_HEIGHT_M, Workbench};
+use crate::light::Z_90;
 use crate::solar::{self, SunState};
+use crate::venue::{OccluderKind, Surveyed, Venue};
 
-/// How far off a roof and a bearing may be.
+/// How far off a roof and a bearing may be where the venue file says nothing: what a
+/// tape on a drawing and a compass give (common practice, no source).
 pub const ROOF_OFF_M: f64 = 1.0;
 pub const BEARING_OFF_DEG: f64 = 1.0;
 /// A change of a variant is looked for this far from the change itself, doubling the
@@ -35,17 +38,6 @@ pub(super) struct Off {
 
 impl Off {
     pub const NONE: Self = Self { higher_m: 0.0, turned_deg: 0.0 };
-    /// Roofs up and down, bearing right and left.
-    const EACH: [[Self; 2]; 2] = [
-        [
-            Self { higher_m: ROOF_OFF_M, turned_deg: 0.0 },
-            Self { higher_m: -ROOF_OFF_M, turned_deg: 0.0 },
-        ],
-        [
-            Self { higher_m: 0.0, turned_deg: BEARING_OFF_DEG },
-            Self { higher_m: 0.0, turned_deg: -BEARING_OFF_DEG },
-        ],
-    ];
 
     /// The way to the sun as a ground that is off has it.
     pub fn sun(self, toward: DVec3) -> DVec3 {
@@ -55,9 +47,54 @@ impl Off {
     }
 }
 
+/// How far roofs and the bearing of a venue may be off on eight grounds of ten.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Errors {
+    pub roof_m: f64,
+    pub bearing_deg: f64,
+}
+
+impl Errors {
+    /// As `[[surveyed]]` of the venue file has them, a standard error there being 1.28
+    /// times as much here; else the usual ones. Roofs count as surveyed when every stand
+    /// has a surveyed height, and then with the largest error.
+    pub fn of(venue: &Venue) -> Self {
+        let is = |s: &&Surveyed, first: &str, last: &str| {
+            let parts = s.what.parts();
+            parts.first().is_some_and(|p| p == first)
+                && parts.last().is_some_and(|p| p.contains(last))
+        };
+        let bearing = venue.surveyed.iter().find(|s| is(s, "field", "bearing_deg"));
+        let stands = venue.occluders.iter().filter(|o| o.kind == OccluderKind::Stand);
+        let of_stand = |name: &str| {
+            let of = |s: &&Surveyed| {
+                is(s, "stand", "height_m") && s.what.parts().get(1).is_some_and(|p| p == name)
+            };
+            venue.surveyed.iter().filter(of).map(|s| s.plus_minus).reduce(f64::max)
+        };
+        let heights: Option<Vec<f64>> = stands.map(|stand| of_stand(&stand.name)).collect();
+        let roof = heights.and_then(|all| all.into_iter().reduce(f64::max));
+        Self {
+            roof_m: roof.map_or(ROOF_OFF_M, |m| m * Z_90),
+            bearing_deg: bearing.map_or(BEARING_OFF_DEG, |s| s.plus_minus * Z_90),
+        }
+    }
+
+    /// Roofs up and down, bearing right and left.
+    fn each(self) -> [[Off; 2]; 2] {
+        let higher = |higher_m| Off { higher_m, turned_deg: 0.0 };
+        let turned = |turned_deg| Off { higher_m: 0.0, turned_deg };
+        [
+            [higher(self.roof_m), higher(-self.roof_m)],
+            [turned(self.bearing_deg), turned(-self.bearing_deg)],
+        ]
+    }
+}
+
 /// Casts shadows on the turf at any time.
 pub(super) struct Casts<'a> {
     prepared: &'a Prepared<'a>,
+    pub errors: Errors,
     /// As measured, roofs higher, roofs lower.
     level: Caster,
     higher: Caster,
@@ -79,11 +116,13 @@ impl<'a> Casts<'a> {
     pub fn new(prepared: &'a Prepared<'a>, day: DateTime<Tz>) -> Self {
         let date = day.date_naive();
         let at = |height| Caster::new(prepared.venue, date, height);
+        let errors = Errors::of(prepared.venue);
         Self {
             prepared,
+            errors,
             level: at(TURF_HEIGHT_M),
-            higher: at(TURF_HEIGHT_M - ROOF_OFF_M),
-            lower: at(TURF_HEIGHT_M + ROOF_OFF_M),
+            higher: at(TURF_HEIGHT_M - errors.roof_m),
+            lower: at(TURF_HEIGHT_M + errors.roof_m),
         }
     }
 
@@ -118,6 +157,7 @@ impl<'a> Casts<'a> {
 pub(super) fn changes(
     times: &[DateTime<Tz>],
     known: &[bool],
+    errors: Errors,
     mut answer: impl FnMut(DateTime<Tz>, Off) -> bool,
 ) -> Vec<Change> {
     let steps = times.windows(2).zip(known.windows(2));
@@ -125,17 +165,23 @@ pub(super) fn changes(
         .filter(|(_, known)| known[0] != known[1])
         .map(|(times, known)| (times[0], times[1], known[1]))
         .collect();
-    let mut change = |(before, after, to): (DateTime<Tz>, DateTime<Tz>, bool)| {
-        let at = bisect(before, after, to, |t| answer(t, Off::NONE));
-        let mut variant = |off: Off| moved(at, to, |t| answer(t, off));
-        let mut influence = |pair: [Off; 2]| {
-            let [one, other] = pair.map(&mut variant);
-            Some(0.5 * (seconds(one? - at).abs() + seconds(other? - at).abs()))
-        };
-        let [roof, bearing] = Off::EACH.map(&mut influence);
-        Change { at, to, uncertain_s: roof.zip(bearing).map(|(r, b)| r.hypot(b)) }
+    flips.into_iter().map(|flip| crossing(flip, errors, &mut answer)).collect()
+}
+
+/// The change of an answer to `to` between two times, the first without it.
+pub(super) fn crossing(
+    (before, after, to): (DateTime<Tz>, DateTime<Tz>, bool),
+    errors: Errors,
+    mut answer: impl FnMut(DateTime<Tz>, Off) -> bool,
+) -> Change {
+    let at = bisect(before, after, to, |t| answer(t, Off::NONE));
+    let mut variant = |off: Off| moved(at, to, |t| answer(t, off));
+    let mut influence = |pair: [Off; 2]| {
+        let [one, other] = pair.map(&mut variant);
+        Some(0.5 * (seconds(one? - at).abs() + seconds(other? - at).abs()))
     };
-    flips.into_iter().map(&mut change).collect()
+    let [roof, bearing] = errors.each().map(&mut influence);
+    Change { at, to, uncertain_s: roof.zip(bearing).map(|(r, b)| r.hypot(b)) }
 }
 
 fn seconds(delta: TimeDelta) -> f64 {

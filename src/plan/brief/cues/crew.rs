@@ -4,6 +4,7 @@ use chrono::{DateTime, TimeDelta};
 use chrono_tz::Tz;
 
 use super::super::BriefSettings;
+use super::sure::Causes;
 use super::{Cue, CueKind, Ground, Sure, Urgency, What};
 use crate::camera::{CameraView, Verdict};
 use crate::light::Lamps;
@@ -15,8 +16,9 @@ const LAMPS_MATTER: f64 = 0.25;
 
 pub(super) fn cues(ground: &Ground<'_>, settings: &BriefSettings) -> Vec<Cue> {
     let mut cues = Vec::new();
+    let causes = Causes::new(ground);
     for camera in 0..ground.cameras.len() {
-        cues.extend(verdicts(ground, camera));
+        cues.extend(verdicts(ground, &causes, camera));
         for level in &settings.tell_splits {
             cues.extend(splits(ground, camera, *level));
         }
@@ -36,16 +38,16 @@ pub fn verdict_words(verdict: Verdict) -> &'static str {
 }
 
 /// Changes of a camera's verdict.
-fn verdicts(ground: &Ground<'_>, camera: usize) -> Vec<Cue> {
+fn verdicts(ground: &Ground<'_>, causes: &Causes<'_>, camera: usize) -> Vec<Cue> {
     let Some(brief) = ground.cameras.get(camera) else { return Vec::new() };
     let told = brief.exposures.iter().map(|e| e.map(|e| e.verdict));
     let mut held: Option<Verdict> = None;
     let mut cues = Vec::new();
-    for (verdict, at) in told.zip(&ground.times) {
+    for (index, (verdict, at)) in told.zip(&ground.times).enumerate() {
         let Some(new) = verdict else { continue };
-        if held.replace(new).is_some_and(|old| old != new) {
+        if let Some(old) = held.replace(new).filter(|old| *old != new) {
             let what = format!("{}: {}", ground.name(camera), verdict_words(new));
-            let sure = Sure::Step(ground.step_s);
+            let sure = causes.of_verdict(camera, index, (old, new));
             let what = What::new(CueKind::Verdict, Urgency::Act, what);
             cues.push(ground.cue(*at, what, vec![camera], sure));
         }
@@ -72,7 +74,7 @@ fn splits(ground: &Ground<'_>, camera: usize, level: Stops) -> Vec<Cue> {
         let at = part_way(times[0], times[1], share);
         let way = if over { "over" } else { "under" };
         let what = format!("split of {} {way} {} stops", ground.name(camera), level.stops());
-        let sure = Sure::Step(ground.step_s);
+        let sure = super::sure::of_level(ground, camera, index, level);
         let what = What::new(CueKind::Split, Urgency::Know, what);
         cues.push(ground.cue(at, what, vec![camera], sure));
     }

@@ -95,7 +95,7 @@ fn asked(
         .map(|instant| question.about.answer(&instant.turf.shadow))
         .collect();
     let answer = |at, off: Off| question.about.answer(&casts.shadow(at, off, bench));
-    let found = changes(&ground.times, &known, answer);
+    let found = changes(&ground.times, &known, casts.errors, answer);
     let cue = |change: Change| {
         let what = if change.to { &question.yes } else { &question.no };
         let sure = change.uncertain_s.map_or(Sure::MayNotCome, Sure::Within);

@@ -33,7 +33,7 @@ fn of(ground: &Ground<'_>, casts: &Casts<'_>, camera: usize, post: &CameraPost) 
         };
         let known: Vec<bool> = brief.lens.iter().map(|l| has(l.state)).collect();
         let answer = |at, off| state(ground, casts, post, at, off).is_some_and(has);
-        for change in changes(&ground.times, &known, answer) {
+        for change in changes(&ground.times, &known, casts.errors, answer) {
             // a flag or a hood is for a hand; that the sun has gone is not
             let (what, urgency) =
                 if change.to { (begins, Urgency::Act) } else { (ends, Urgency::Know) };

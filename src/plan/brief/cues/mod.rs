@@ -4,12 +4,14 @@
 //! them. Out: [`Cue`]s: what happens, when, for whom, whether a hand acts on it, how long
 //! ahead to warn, how the edge moves on and how sure the time is.
 //!
-//! Times of edges and lenses are found on the geometry to a second; verdicts, splits
-//! and floodlights come from the light and keep the plan's step.
+//! Times of edges and lenses are found on the geometry to a second; verdicts and splits
+//! come from the light at the plan's step, and are as sure as the edge and the air that
+//! cause them; floodlights keep the step.
 
 pub mod crew;
 mod edge;
 mod lens;
+mod sure;
 
 use std::collections::HashMap;
 
@@ -94,8 +96,9 @@ pub struct Cue {
 /// How sure a time is.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Sure {
-    /// So many seconds either way for roofs 1 m and a bearing 1 degree off, as the root
-    /// of the sum of squares.
+    /// So many seconds either way on eight days of ten, for roofs and a bearing that are
+    /// off as surveyed, else 1 m and 1 degree, for what is unknown of the air, and for the
+    /// plan's step, whichever count: the root of the sum of squares.
     Within(f64),
     /// With roofs or bearing that much off it does not come at all.
     MayNotCome,
