@@ -48,6 +48,7 @@ mod import_outlines;
 mod import_outlines_shape;
 mod import_support;
 mod light_by_sun;
+mod light_range;
 mod light_scene;
 mod light_sky;
 mod light_spectrum;

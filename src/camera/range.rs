@@ -11,6 +11,7 @@
 use super::rig::Rig;
 use super::setting::{Verdict, exposure};
 use super::split::{CameraView, Side, Split, SplitState};
+use crate::light::{Air, AirRange, Z_90};
 use crate::units::{Luminance, Stops};
 use crate::venue::Subject;
 
@@ -24,7 +25,7 @@ pub struct Interval {
 impl Interval {
     /// Around a number, from what it is at both ends of one influence and from how far
     /// another one moves it either way.
-    fn around(middle: f64, ends: [f64; 2], rest: f64) -> Self {
+    pub fn around(middle: f64, ends: [f64; 2], rest: f64) -> Self {
         let [a, b] = ends;
         Self {
             low: middle - (middle - a.min(b)).max(0.0).hypot(rest),
@@ -40,6 +41,32 @@ pub struct Rest {
     pub sunlit: f64,
     pub shaded: f64,
     pub split: f64,
+}
+
+/// Standard uncertainty of the sky's light of the spectral model, in the same air: 10 %.
+/// Bird and Riordan (J. Climate Appl. Meteor. 25, 1986) find it within about 10 % of
+/// rigorous models (from memory); on the measured day of `tests/light_spectrum.rs` it is
+/// 10 % low.
+const SKY_MODEL: f64 = 0.10;
+
+impl Rest {
+    /// From the light of an open field in each air: direct and of the sky, both on the
+    /// horizontal, in any unit of light or of power.
+    pub fn of(air: &AirRange, light: impl Fn(&Air) -> [f64; 2]) -> Self {
+        let levels = |[direct, sky]: [f64; 2], brighter: f64| {
+            let shade = sky * brighter;
+            [direct + shade, shade].map(|level| level.max(f64::MIN_POSITIVE).log2())
+        };
+        let factor = (1.0 + SKY_MODEL).powf(Z_90);
+        let assumed = light(&air.assumed);
+        let water = [&air.dry, &air.wet].map(|air| levels(light(air), 1.0));
+        let model = [1.0 / factor, factor].map(|brighter| levels(assumed, brighter));
+        let moves = |of: fn([f64; 2]) -> f64| {
+            let half = |[low, high]: [[f64; 2]; 2]| 0.5 * (of(high) - of(low));
+            half(water).hypot(half(model))
+        };
+        Self { sunlit: moves(|l| l[0]), shaded: moves(|l| l[1]), split: moves(|l| l[0] - l[1]) }
+    }
 }
 
 /// Ranges of one kind of target.

@@ -14,13 +14,7 @@ use chrono::Datelike;
 use super::model::Instant;
 use super::run::Prepared;
 use crate::camera::{CameraView, Rest, Split, SplitRange};
-use crate::light::{Air, AirRange, Daylight, Sky, Z_90, daylight};
-
-/// Standard uncertainty of the sky's light of the spectral model, in the same air: 10 %.
-/// Bird and Riordan (J. Climate Appl. Meteor. 25, 1986) find it within about 10 % of
-/// rigorous models (from memory); on the measured day of `tests/light_spectrum.rs` it is
-/// 10 % low.
-const SKY_MODEL: f64 = 0.10;
+use crate::light::{AirRange, Sky, daylight};
 
 /// The ranges of all views of an instant, put into them.
 pub(super) fn add(prepared: &Prepared<'_>, instant: &mut Instant, sky: Sky, air: &AirRange) {
@@ -44,26 +38,9 @@ pub(super) fn add(prepared: &Prepared<'_>, instant: &mut Instant, sky: Sky, air:
 
 /// How far water and the model move the light of the open field.
 fn rest(prepared: &Prepared<'_>, instant: &Instant, sky: Sky, air: &AirRange) -> Rest {
-    let place = &prepared.venue.place;
-    let under = |air: &Air| daylight(&instant.sun, place, air, sky, instant.at.ordinal());
-    let levels = |light: &Daylight, brighter: f64| {
-        let shade = light.diffuse_horizontal.lux() * brighter;
-        let sun = light.direct_horizontal.lux() + shade;
-        [sun, shade].map(|lux| lux.max(f64::MIN_POSITIVE).log2())
-    };
-    let assumed = under(&air.assumed);
-    let mut squares = [0.0_f64; 3];
-    let mut moves = |[low, high]: [[f64; 2]; 2]| {
-        let change = |of: fn([f64; 2]) -> f64| 0.5 * (of(high) - of(low)).abs();
-        for (square, change) in
-            squares.iter_mut().zip([change(|l| l[0]), change(|l| l[1]), change(|l| l[0] - l[1])])
-        {
-            *square += change * change;
-        }
-    };
-    moves([&air.dry, &air.wet].map(|air| levels(&under(air), 1.0)));
-    let factor = (1.0 + SKY_MODEL).powf(Z_90);
-    moves([levels(&assumed, 1.0 / factor), levels(&assumed, factor)]);
-    let [sunlit, shaded, split] = squares.map(f64::sqrt);
-    Rest { sunlit, shaded, split }
+    let (place, day) = (&prepared.venue.place, instant.at.ordinal());
+    Rest::of(air, |air| {
+        let light = daylight(&instant.sun, place, air, sky, day);
+        [light.direct_horizontal.lux(), light.diffuse_horizontal.lux()]
+    })
 }

@@ -50,7 +50,8 @@ impl<'a> Causes<'a> {
     /// The edge on a camera's cover between the instant before `index` and it.
     fn edge_s(&self, camera: usize, index: usize) -> Edge {
         let plan = self.ground.plan;
-        let share = |index: usize| Some(plan.instants.get(index)?.cameras.get(camera)?.shaded_share);
+        let share =
+            |index: usize| Some(plan.instants.get(index)?.cameras.get(camera)?.shaded_share);
         let cover = plan.covers.get(camera).filter(|cover| cover.area_m2 > 0.0);
         let shares = index.checked_sub(1).and_then(|before| share(before).zip(share(index)));
         let (Some(casts), Some(cover), Some((before, after))) = (&self.casts, cover, shares) else {
