@@ -11,7 +11,7 @@ use super::words::{
     runs, setting_words, sure_words, usual_lead_s, verdict_words,
 };
 use super::{BriefReportError, Told};
-use crate::camera::{LensState, SubjectLit};
+use crate::camera::{ExposureRange, Interval, LensState, SubjectLit};
 use crate::cautions::CAUTIONS;
 use crate::plan::brief::cues::{Cue, During};
 use crate::plan::brief::{CameraBrief, Holds, PairGap, SpanSetting};
@@ -183,9 +183,11 @@ fn setting_row(
         // it sees nothing of the field: there is no T-number to give
         None => Default::default(),
         Some(_) => (
-            unbroken(&iris_of(told, brief, span, |e| e.sun)),
-            unbroken(&iris_of(told, brief, span, |e| Some(e.shade))),
-            unbroken(&iris_of(told, brief, span, |e| Some(e.one.white))),
+            unbroken(&iris_of(told, brief, span, |e| e.sun)) + &give(brief, span, |r| r.sun),
+            unbroken(&iris_of(told, brief, span, |e| Some(e.shade)))
+                + &give(brief, span, |r| Some(r.shade)),
+            unbroken(&iris_of(told, brief, span, |e| Some(e.one.white)))
+                + &give(brief, span, |r| Some(r.one)),
         ),
     };
     SettingRow {
@@ -200,6 +202,20 @@ fn setting_row(
             Holds::Beyond => "**",
         },
     }
+}
+
+/// " ±0.3": how far the air may move an iris either way, stops, at most over a run of play;
+/// empty where that is not known.
+fn give(
+    brief: &CameraBrief,
+    span: &crate::plan::play::PlaySpan,
+    white: impl Fn(&ExposureRange) -> Option<Interval>,
+) -> String {
+    let (from, until) = span.instants;
+    let ranges = brief.ranges.get(from..until).unwrap_or_default().iter().flatten();
+    let stops = |range: Interval| 0.5 * (range.high / range.low).log2();
+    let most = ranges.filter_map(white).map(stops).filter(|s| s.is_finite()).reduce(f64::max);
+    most.map_or_else(String::new, |stops| format!("\u{a0}\u{b1}{stops:.1}"))
 }
 
 /// A range of T-numbers stays on one line of a narrow column; its times may go to the next.
