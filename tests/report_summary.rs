@@ -22,6 +22,8 @@ fn the_summary_word_for_word() {
     Saturday 11 April 2026, Europe/Lisbon (UTC+01:00), football.
     17:28 to 17:34 in steps of 1 min. Clear sky. The turf is the plane at 0 m, a
     subject faces the camera at 1.7 m.
+    Air: standard, the default; aerosol 0.100 at 500 nm (exponent 1.14), water 1.42
+    cm, ozone 0.344 atm-cm, ground albedo 0.20.
 
     Sun  rises 07:04, highest 13:34, sets 20:05
 
@@ -33,11 +35,11 @@ fn the_summary_word_for_word() {
       kickoff                 17:30           10 %             5 %
       half-time               18:15             outside the window
 
-    Widest split, stops         turf              subject             edge in shot
-      Main gantry               3.2 at 17:33      1.0 at 17:28               4 min
-      main gantry!              3.2 at 17:33      (1.5 at 17:28)             4 min
-      Reverse                   (2.5 at 17:28)    no edge                    never
-      Lift lobby                sees nothing of the field
+    Widest split      turf, stops              subject, stops           edge in shot
+      Main gantry     3.2 at 17:33             1.0 at 17:28                    4 min
+      main gantry!    3.2 at 17:33             (1.5 at 17:28)                  4 min
+      Reverse         (2.5 at 17:28)           no edge                         never
+      Lift lobby      sees nothing of the field
       In brackets: latent, what the split would be; the edge is never in that shot.
 
     Light on the turf            in full sun          in shade  R/B gain for shade

@@ -155,8 +155,9 @@ fn edge(venue: &Venue, plan: &MatchPlan, ink: Ink) -> String {
 }
 
 fn milestones(venue: &Venue, plan: &MatchPlan, ink: Ink) -> String {
-    let surface = venue.field.surface.short_name();
-    let title = format!("{:<34}{surface:>12}{:>16}", "Field not in full sun", "face height");
+    let surface = format!("{}, stops", venue.field.surface.short_name());
+    let in_shot = "edge in shot";
+    let title = format!("{:<18}{surface:<25}{:<25}{in_shot:>12}", "Widest split", "subject, stops");
     let mut text = ink.heading(&title);
     text.push('\n');
     for milestone in &plan.milestones {
@@ -184,30 +185,33 @@ fn cameras(venue: &Venue, plan: &MatchPlan, ink: Ink) -> String {
         format!("{:<20}{surface:<26}{:<26}{:>8}", "Widest split, stops", "subject", "in shot");
     let mut text = ink.heading(title.trim_end());
     text.push('\n');
-    let mut any_latent = false;
+    let (mut any_latent, mut any_range) = (false, false);
     for (index, camera) in venue.cameras.iter().enumerate() {
-        let name = fit(&camera.name, 17);
+        let name = fit(&camera.name, 15);
         if plan.covers.get(index).is_none_or(|c| c.area_m2 <= 0.0) {
-            text += &format!("  {name:<18}sees nothing of the field\n");
+            text += &format!("  {name:<16}sees nothing of the field\n");
             continue;
         }
         let turf = facts::widest(plan, index, Target::Turf);
         let subject = facts::widest(plan, index, Target::Subject);
         any_latent |= [turf, subject].iter().flatten().any(|w| w.one_side.is_some());
+        any_range |= [turf, subject].iter().flatten().any(|w| w.range.is_some());
         let minutes = match facts::minutes_in_shot(plan, index, Target::Turf) {
             None => "never".to_owned(),
-            Some(0) => "< 1 min".to_owned(),
+            Some(0) => "under 1 min".to_owned(),
             Some(minutes) => format!("{minutes} min"),
         };
-        let _ = writeln!(text, "  {name:<18}{:<26}{:<26}{minutes:>8}", split(turf), split(subject));
+        let _ =
+            writeln!(text, "  {name:<16}{:<25}{:<25}{minutes:>12}", split(turf), split(subject));
     }
-    if plan.sky != Sky::Overcast {
+    if any_range {
         text += &wrapped("  ", RANGE_WORDS);
     }
     if any_latent {
+        let around = if any_range { "In square brackets" } else { "In brackets" };
         text += &wrapped(
             "  ",
-            "In brackets around all: latent, what the split would be; the edge is never in that shot.",
+            &format!("{around}: latent, what the split would be; the edge is never in that shot."),
         );
     }
     text

@@ -32,6 +32,10 @@ pub(super) fn draw(scene: &mut Scene, chart: &Chart, top: f64) -> f64 {
     scene.text(
         Label::new(day, right, baseline, SMALL_PX).anchored(Anchor::End).coloured(palette::MUTED),
     );
+    baseline += 34.0;
+    let air = format!("Air: {}", chart.plan.air.caption());
+    let air = fitted(&air, room, SMALL_PX, Weight::Regular);
+    scene.text(Label::new(air, MARGIN_PX, baseline, SMALL_PX).coloured(palette::MUTED));
     baseline + 20.0
 }
 
@@ -44,9 +48,10 @@ pub(super) fn title(chart: &Chart) -> String {
 pub(super) fn description(chart: &Chart) -> String {
     let share = |shaded: f64| format!("{:.0} %", 100.0 * shaded);
     let mut words = vec![format!(
-        "{}, {}. Field of play not in full sun at turf height: {} at {}, {} at {}.",
+        "{}, {}, {}. Field of play not in full sun at turf height: {} at {}, {} at {}.",
         window(chart),
         sky(chart),
+        chart.plan.air.caption(),
         share(chart.first.turf.field.shaded),
         chart.first.at.format("%H:%M"),
         share(chart.last.turf.field.shaded),
@@ -93,7 +98,7 @@ pub(super) fn zone(chart: &Chart) -> String {
 }
 
 fn sky(chart: &Chart) -> String {
-    format!("{}, {}", chart.plan.sky, chart.plan.air.caption())
+    chart.plan.sky.to_string()
 }
 
 fn day_text(day: &SunDay) -> String {
