@@ -146,7 +146,8 @@ fn eight_of_ten_measured_clear_minutes_lie_in_the_range() {
 /// Why low suns come out too wide: the aerosol of a day is not that of its mornings and
 /// evenings. With the one that fits the direct light over 20 degrees the split at 5 to 15
 /// degrees is too wide on the mean; with that of each minute itself less so. What is left
-/// is the model's own sky, a few per cent too dark under a low sun. The field of view of
+/// is the model's own sky, a few per cent too dark under a low sun (DEVELOPERS.md, known
+/// differences). The field of view of
 /// the instrument is no part of it: light around the sun that it counts as direct makes
 /// the measured split wider, not narrower.
 #[test]

@@ -76,7 +76,8 @@ pub struct PlanOptions {
     /// What is in the air: a name (standard, washed, summer, city, haze, sea,
     /// dust, tropics, snow) and numbers in its place (aerosol_500nm,
     /// aerosol_exponent, water_cm, ozone_atm_cm, ground_albedo), such as
-    /// "summer,water_cm=2.1" [default: that of the venue file, else standard]
+    /// "summer,water_cm=2.1" [default: that of the venue file, else
+    /// typical of place and season]
     #[arg(long, value_name = "AIR,...", value_delimiter = ',', value_parser = air_word)]
     #[arg(verbatim_doc_comment)]
     pub air: Vec<AirWord>,

@@ -47,7 +47,7 @@ pub struct YearOptions {
     pub direct_share: Option<f64>,
 
     /// What is in the air, as for `match`
-    /// [default: that of the venue file, else standard]
+    /// [default: that of the venue file, else typical of the place]
     #[arg(long, value_name = "AIR,...", value_delimiter = ',', value_parser = air_word)]
     #[arg(verbatim_doc_comment)]
     pub air: Vec<AirWord>,
