@@ -39,10 +39,8 @@ fn characters_that_only_look_like_those_of_toml_are_named() {
     let bearing = demo_with("bearing_deg = 12.0", "bearing_deg = 12.0\u{b0}");
     says(&bearing, &["bearing_deg: found the character \u{b0}", "a sign of a unit"]);
     // in a text or a comment they are as good as any other character
-    let fine = demo_with(
-        title,
-        "title = \"Umbra\u{2019}s \u{201c}Park\u{201d}\" # \u{201c}so\u{201d}",
-    );
+    let fine =
+        demo_with(title, "title = \"Umbra\u{2019}s \u{201c}Park\u{201d}\" # \u{201c}so\u{201d}");
     assert!(parse(&fine, "ground.toml").is_ok());
 }
 

@@ -32,6 +32,8 @@ pub(super) struct PageData {
     /// The operator that this is for; none for the whole crew.
     pub operator: Option<String>,
     pub window: String,
+    /// How far the air may move an iris.
+    pub air_range: String,
     pub cameras: Vec<CameraRow>,
     pub operators: Vec<OperatorRow>,
     pub desk_note: String,
@@ -127,6 +129,7 @@ pub(super) fn page(told: &Told<'_>, operator: Option<usize>) -> PageData {
         heading: heading(told),
         operator: operator.and_then(|o| brief.desk.operators.get(o)).map(|o| o.name.clone()),
         window: window(told),
+        air_range: air_range(told),
         operators: operators(told),
         desk_note: desk_note(told),
         pairs: pairs.take(MOST_PAIRS).map(|p| pair_words(told, p)).collect(),
@@ -183,11 +186,9 @@ fn setting_row(
         // it sees nothing of the field: there is no T-number to give
         None => Default::default(),
         Some(_) => (
-            unbroken(&iris_of(told, brief, span, |e| e.sun)) + &give(brief, span, |r| r.sun),
-            unbroken(&iris_of(told, brief, span, |e| Some(e.shade)))
-                + &give(brief, span, |r| Some(r.shade)),
-            unbroken(&iris_of(told, brief, span, |e| Some(e.one.white)))
-                + &give(brief, span, |r| Some(r.one)),
+            unbroken(&iris_of(told, brief, span, |e| e.sun)),
+            unbroken(&iris_of(told, brief, span, |e| Some(e.shade))),
+            unbroken(&iris_of(told, brief, span, |e| Some(e.one.white))),
         ),
     };
     SettingRow {
@@ -204,18 +205,21 @@ fn setting_row(
     }
 }
 
-/// " ±0.3": how far the air may move an iris either way, stops, at most over a run of play;
-/// empty where that is not known.
-fn give(
-    brief: &CameraBrief,
-    span: &crate::plan::play::PlaySpan,
-    white: impl Fn(&ExposureRange) -> Option<Interval>,
-) -> String {
-    let (from, until) = span.instants;
-    let ranges = brief.ranges.get(from..until).unwrap_or_default().iter().flatten();
-    let stops = |range: Interval| 0.5 * (range.high / range.low).log2();
-    let most = ranges.filter_map(white).map(stops).filter(|s| s.is_finite()).reduce(f64::max);
-    most.map_or_else(String::new, |stops| format!("\u{a0}\u{b1}{stops:.1}"))
+/// "Air: ±0.2 stops in the sun, ±0.5 in shade ...": how far the air may move an iris, at
+/// most over all cameras; empty where that is not known.
+pub(super) fn air_range(told: &Told<'_>) -> String {
+    let all = told.brief.cameras.iter().flat_map(|camera| &camera.ranges).flatten();
+    let most = |white: fn(&ExposureRange) -> Option<Interval>| {
+        let stops = all.clone().filter_map(white).map(|r| 0.5 * (r.high / r.low).log2());
+        stops.filter(|stops| stops.is_finite()).reduce(f64::max)
+    };
+    match (most(|r| r.sun), most(|r| Some(r.shade))) {
+        (Some(sun), Some(shade)) => format!(
+            "For what is unknown of the air at most \u{b1}{sun:.1} stops in the sun and \
+             \u{b1}{shade:.1} in shade, 8 clear days of 10."
+        ),
+        _ => String::new(),
+    }
 }
 
 /// A range of T-numbers stays on one line of a narrow column; its times may go to the next.

@@ -38,7 +38,8 @@ fn settings(told: &Told<'_>, ink: Ink) -> String {
             let _ = writeln!(text, "  {name:<26}{line}");
         }
     }
-    text + &wrapped("  ", "T-numbers from the start to the end of each run of play.")
+    let words = "T-numbers from the start to the end of each run of play.";
+    text + &wrapped("  ", format!("{words} {}", super::page::air_range(told)).trim_end())
 }
 
 fn setting(told: &Told<'_>, brief: &CameraBrief, span: &PlaySpan, number: usize) -> String {

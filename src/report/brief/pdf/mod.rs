@@ -120,8 +120,11 @@ fn composed(data: &PageData, timeline: [f64; 2]) -> Pages {
     pages.heading("What to set");
     pages.table(&SETTINGS, &settings(data));
     pages.words(
-        "T-numbers from the start to the end of each run of play, \u{b1} stops on 8 clear days of 10. ND stays as it is while play \
-         runs. * the iris leaves its best range at times, ** the range of the lens.",
+        &format!(
+            "T-numbers from the start to the end of each run of play. ND stays as it is while \
+             play runs. * the iris leaves its best range at times, ** the range of the lens. {}",
+            data.air_range
+        ),
         SMALL,
         Weight::Regular,
     );
