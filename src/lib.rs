@@ -114,6 +114,7 @@ pub mod frame;
 pub mod geometry;
 pub mod import;
 pub mod light;
+mod output;
 pub mod plan;
 pub mod plane;
 pub mod render;

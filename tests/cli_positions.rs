@@ -11,7 +11,7 @@ use tempfile::TempDir;
 
 use crate::render_support;
 
-use render_support::marks::{elements, number, overlapping, texts};
+use render_support::marks::assert_legible;
 
 const FOOTBALL: &str = "venues/football-demo.toml";
 
@@ -66,22 +66,7 @@ fn the_demo_gets_a_pick_a_set_and_every_file() {
     let set = rows.iter().filter(|r| &r[column("in_set")] == "yes").count();
     assert_eq!((picks, set), (3, 3));
     assert_eq!(json["set"]["positions"].as_array().unwrap().len(), 3);
-    reads_well(&fs::read_to_string(folder.path().join("positions.svg")).unwrap());
-}
-
-/// Every text inside the page and none over another.
-fn reads_well(svg: &str) {
-    let all = elements(svg);
-    let (width, height) = (number(&all[0], "width"), number(&all[0], "height"));
-    let texts = texts(&all);
-    assert!(texts.len() > 30);
-    for text in &texts {
-        let inside = 0.0 < text.left && text.right < width && 0.0 < text.top;
-        assert!(inside && text.bottom < height, "{text:?}");
-    }
-    if let Some((a, b)) = overlapping(&texts) {
-        panic!("{a:?} lies over {b:?}");
-    }
+    assert_legible("positions", &fs::read_to_string(folder.path().join("positions.svg")).unwrap());
 }
 
 #[test]
@@ -107,7 +92,7 @@ fn many_candidates_far_off_and_with_long_names_still_fit_the_page() {
         .assert()
         .success()
         .stdout(predicate::str::contains("over 3 matches: 270 min of play"));
-    reads_well(&fs::read_to_string(out.join("positions.svg")).unwrap());
+    assert_legible("positions", &fs::read_to_string(out.join("positions.svg")).unwrap());
 }
 
 #[test]

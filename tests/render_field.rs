@@ -7,7 +7,6 @@ use crate::support;
 use std::sync::LazyLock;
 
 use geo::Coord;
-use plotters::style::{FontDesc, FontFamily, FontStyle};
 use quarterstop::frame::FieldPoint;
 use quarterstop::light::Sky;
 use quarterstop::plan::MatchPlan;
@@ -16,7 +15,8 @@ use quarterstop::venue::Venue;
 use render_support_field as grounds;
 
 const WIDTH: usize = 2000;
-const HEIGHT: usize = 1414;
+/// A sheet and the cautions under it.
+const HEIGHT: usize = 1414 + 96;
 
 /// Every kind of ground, sun and list.
 type Case = (&'static str, Venue, MatchPlan);
@@ -83,22 +83,16 @@ fn labels(svg: &str) -> Vec<Label> {
             [("&lt;", "<"), ("&gt;", ">"), ("&quot;", "\""), ("&apos;", "'"), ("&amp;", "&")]
                 .iter()
                 .fold(text, |t, (from, to)| t.replace(from, to));
-        let bold = element.contains("font-weight=\"bold\"");
-        let style = if bold { FontStyle::Bold } else { FontStyle::Normal };
-        let family = attribute("font-family");
-        // the library writes the size over 1.24; its bitmaps are the wider ones
         let size = number("font-size");
-        let font = FontDesc::new(FontFamily::Name(&family), size * 1.24, style);
-        let (width, _) = font.box_size(&text).unwrap();
-        let width = f64::from(width);
+        let width = number("textLength");
         let x = number("x");
         let left = match attribute("text-anchor").as_str() {
             "start" => x,
             "middle" => x - 0.5 * width,
             _ => x - width,
         };
-        // all texts hang on their bottom: capitals reach 0.73 em up (DejaVu Sans)
-        let bottom = number("y") - 0.25 * size;
+        // all texts stand on their baseline: capitals reach 0.73 em up (DejaVu Sans)
+        let bottom = number("y");
         Label { text, size, left, right: left + width, top: bottom - 0.73 * size, bottom }
     };
     svg.split("<text").skip(1).map(|rest| label(rest.split_once("</text>").unwrap().0)).collect()
@@ -260,8 +254,9 @@ struct Pixels(Vec<u8>);
 
 impl Pixels {
     fn of(picture: &Picture) -> Self {
-        let mut reader = png::Decoder::new(picture.png.as_slice()).read_info().unwrap();
-        let mut bytes = vec![0; reader.output_buffer_size()];
+        let bytes = std::io::Cursor::new(picture.png.as_slice());
+        let mut reader = png::Decoder::new(bytes).read_info().unwrap();
+        let mut bytes = vec![0; reader.output_buffer_size().unwrap()];
         let info = reader.next_frame(&mut bytes).unwrap();
         assert_eq!((info.width as usize, info.height as usize), (WIDTH, HEIGHT));
         assert_eq!(info.color_type, png::ColorType::Rgb);

@@ -313,7 +313,7 @@ fn pages_are_whole_small_and_call_for_nothing() {
 #[test]
 fn the_pdf_is_of_a4_pages() {
     let timeline = quarterstop::render::timeline(&demo().venue, &demo().plan).unwrap();
-    let bytes = pdf::pdf(&told(), &timeline.png).unwrap();
+    let bytes = pdf::pdf(&told(), &timeline.svg).unwrap();
     assert!(bytes.starts_with(b"%PDF-"));
     let text = String::from_utf8_lossy(&bytes);
     assert!(text.trim_end().ends_with("%%EOF"));

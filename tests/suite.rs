@@ -29,6 +29,7 @@ mod cli_starts;
 mod cli_usage;
 mod cli_year;
 mod dependencies;
+mod draw_legible;
 mod fit_closed_form;
 mod fit_seen;
 mod fit_solver;

@@ -76,7 +76,7 @@ fn files(told: &Told<'_>, folder: &Path) -> Result<Vec<(FileName, Vec<u8>)>, Fai
     let timeline = stages::timeline(told.venue, told.plan)?;
     let mut files = vec![
         (FileName::new("brief", "html"), page::html(told, None, &timeline.svg)?.into_bytes()),
-        (FileName::new("brief", "pdf"), pdf::pdf(told, &timeline.png)?),
+        (FileName::new("brief", "pdf"), pdf::pdf(told, &timeline.svg)?),
         (FileName::new("board", "html"), board::html(told)?.into_bytes()),
     ];
     let operators = told.brief.desk.operators.iter().map(|o| o.name.as_str());

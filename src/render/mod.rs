@@ -5,18 +5,16 @@
 
 mod ball;
 mod canvas;
-mod clip;
 mod eye;
 mod field;
 mod look_up;
-mod palette;
 mod sensitivity;
-mod sketch;
 mod starts;
-pub(crate) mod text;
 mod timeline;
 mod year;
 
+pub use crate::output::draw::Picture;
+pub(crate) use crate::output::draw::{clip, palette, sketch, text};
 pub use ball::{ball, ball_hours};
 pub use eye::{EyeView, MOST_IN_STRIP, eye_strip, eye_view};
 pub use field::{field, light_map, positions};
@@ -25,15 +23,6 @@ pub use sensitivity::sensitivity;
 pub use starts::{Costs as StartCosts, starts};
 pub use timeline::{light_timeline, timeline};
 pub use year::{YearWindow, YearWords, year};
-
-/// A finished picture in both formats, the same marks in each.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Picture {
-    /// A whole SVG document.
-    pub svg: String,
-    /// A whole PNG file, 8 bit RGB.
-    pub png: Vec<u8>,
-}
 
 /// Why a picture cannot be drawn.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -61,13 +50,5 @@ pub enum RenderError {
 impl RenderError {
     pub(crate) fn drawing(cause: impl std::fmt::Display) -> Self {
         Self::Drawing { what: cause.to_string() }
-    }
-}
-
-impl<E: std::error::Error + Send + Sync> From<plotters::drawing::DrawingAreaErrorKind<E>>
-    for RenderError
-{
-    fn from(cause: plotters::drawing::DrawingAreaErrorKind<E>) -> Self {
-        Self::drawing(cause)
     }
 }

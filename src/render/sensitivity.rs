@@ -1,7 +1,8 @@
 //! What each number of the venue file does to the times: bars from the earliest to the
 //! latest move, the most important number on top.
 //!
-//! In: a venue and its [`Sensitivity`]. Out: a picture of 2000 by 1414 pixels. Each bar is
+//! In: a venue and its [`Sensitivity`]. Out: a picture 2000 pixels wide, as tall as its rows
+//! need, at most a sheet of A4. Each bar is
 //! for a number that is higher by what it may be off by; lower is its mirror image.
 
 use super::palette::{BLUE, INK, MUTED, ORANGE, PAPER, RULE};
@@ -13,8 +14,11 @@ use crate::plan::sensitivity::{
 };
 use crate::venue::Venue;
 
-const SIZE: (u32, u32) = (2000, 1414);
+const WIDTH: u32 = 2000;
 const PAGE: PxBox = PxBox { left: 40.0, top: 30.0, right: 1960.0, bottom: 1384.0 };
+/// From the lowest row to the signs under the chart, and from those to the end, pixels.
+const TO_FOOTER_PX: f64 = 96.0;
+const FOOTER_PX: f64 = 66.0;
 /// Names on the left, rates on the right.
 const PLOT: PxBox = PxBox { left: 700.0, top: 262.0, right: 1640.0, bottom: 1240.0 };
 /// Numbers that are shown.
@@ -30,7 +34,8 @@ const MOST_AXIS_NUMBERS: f64 = 10.0;
 /// The drawing library's own failures.
 pub fn sensitivity(venue: &Venue, found: &Sensitivity) -> Result<Picture, RenderError> {
     let title = format!("What to measure first at {}", venue.title);
-    canvas::draw(SIZE, &title, &description(found), &draw(venue, found))
+    let (sketch, bottom) = draw(venue, found);
+    canvas::draw((WIDTH, bottom.ceil() as u32), &title, &description(found), &sketch)
 }
 
 fn description(found: &Sensitivity) -> String {
@@ -45,7 +50,8 @@ fn description(found: &Sensitivity) -> String {
     format!("Bars of minutes by which times move. {}.", first.join("; "))
 }
 
-fn draw(venue: &Venue, found: &Sensitivity) -> Sketch {
+/// All marks, and where they end, pixels from the top.
+fn draw(venue: &Venue, found: &Sensitivity) -> (Sketch, f64) {
     let mut sketch = Sketch::default();
     header(&mut sketch, venue, found);
     let rows: Vec<&Effect> = found.effects.iter().take(MOST_ROWS).collect();
@@ -58,8 +64,8 @@ fn draw(venue: &Venue, found: &Sensitivity) -> Sketch {
         let y = PLOT.top + row_px * (i as f64 + 0.5);
         row(&mut sketch, &axis, effect, y, row_px);
     }
-    footer(&mut sketch, found, rows.len(), bottom + 96.0);
-    sketch
+    footer(&mut sketch, found, rows.len(), bottom + TO_FOOTER_PX);
+    (sketch, bottom + TO_FOOTER_PX + FOOTER_PX)
 }
 
 /// Minutes across the plot, the same either way from the middle.
@@ -155,13 +161,16 @@ fn header(sketch: &mut Sketch, venue: &Venue, found: &Sensitivity) {
     let first = found.events.iter().map(|e| e.at).min();
     let last = found.events.iter().map(|e| e.at).max();
     let when = first.zip(last).map_or_else(String::new, |(first, last)| {
-        format!(
-            "{} times of {} at which sun or shade reaches a mark of the field or a lens, {} to {}",
-            found.events.len(),
-            first.format("%A %-d %B %Y"),
-            first.format("%H:%M"),
-            last.format("%H:%M %Z"),
-        )
+        let date = first.format("%A %-d %B %Y");
+        let what = "sun or shade reaches a mark of the field or a lens";
+        match found.events.len() {
+            1 => format!("The time of {date} at which {what}: {}", first.format("%H:%M %Z")),
+            many => format!(
+                "{many} times of {date} at which {what}, {} to {}",
+                first.format("%H:%M"),
+                last.format("%H:%M %Z"),
+            ),
+        }
     });
     let rows = [
         (venue.title.clone(), 46.0, Weight::Bold, INK, 30.0),

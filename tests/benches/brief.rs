@@ -33,7 +33,7 @@ fn stages(c: &mut Criterion) {
     let told = Told { venue: &ground, plan: &plan, brief: &told };
     let timeline = render::timeline(&ground, &plan).expect("the demo is drawn");
     group.bench_function("page", |b| b.iter(|| black_box(page::html(&told, None, ""))));
-    group.bench_function("pdf", |b| b.iter(|| black_box(pdf::pdf(&told, &timeline.png))));
+    group.bench_function("pdf", |b| b.iter(|| black_box(pdf::pdf(&told, &timeline.svg))));
     group.bench_function("board", |b| b.iter(|| black_box(board::html(&told))));
     group.bench_function("json", |b| b.iter(|| black_box(data::write(&told))));
     let view = EyeView {

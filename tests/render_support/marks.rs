@@ -1,7 +1,5 @@
 //! Reads marks back out of finished pictures.
 
-use plotters::style::{FontDesc, FontFamily, FontStyle, register_font};
-
 /// One element of an SVG, without children.
 #[derive(Debug, Clone)]
 pub struct Element {
@@ -96,42 +94,90 @@ pub struct TextBox {
     pub bottom: f64,
 }
 
-/// Boxes from baseline to height of capitals, at the size of the PNG: plotters
-/// writes `size / 1.24` into SVG and draws the PNG with ascent and descent
-/// together, 1.164 em in DejaVu Sans, as tall as `size`.
+/// Boxes of the letters, from the baseline to the height of capitals.
 pub fn texts(all: &[Element]) -> Vec<TextBox> {
-    for (style, bytes) in
-        [(FontStyle::Normal, dejavu::sans::regular()), (FontStyle::Bold, dejavu::sans::bold())]
-    {
-        register_font("for measuring", style, bytes).map_err(|_| "font").unwrap();
-    }
     all.iter().filter(|e| e.tag == "text").map(text_box).collect()
 }
 
+/// Capitals of DejaVu Sans 2.37 are 1493 / 2048 em high (its `OS/2` table).
+const CAPITAL_EM: f64 = 1493.0 / 2048.0;
+
 fn text_box(e: &Element) -> TextBox {
-    let size = number(e, "font-size") * 1.24;
-    let style = match attribute(e, "font-weight") {
-        Some("bold") => FontStyle::Bold,
-        _ => FontStyle::Normal,
-    };
-    let font = FontDesc::new(FontFamily::Name("for measuring"), size, style);
-    let width = f64::from(font.layout_box(&e.content).unwrap().1.0);
+    let size = number(e, "font-size");
+    let width = advance(&e.content, attribute(e, "font-weight") == Some("bold")) * size;
+    // viewers with other fonts are held to the width that is written
+    let written = number(e, "textLength");
+    assert!((written - width).abs() < 0.02 * width + 0.5, "{}: {written} {width}", e.content);
     let x = number(e, "x");
     let left = match attribute(e, "text-anchor").unwrap() {
         "start" => x,
         "middle" => x - 0.5 * width,
         _ => x - width,
     };
-    // half an x-height, 1120 / 2048 em, under the place; capitals 1493 / 2048
-    let em = size / 1.164;
-    assert_eq!(attribute(e, "dy"), Some("-0.5ex"));
-    let baseline = number(e, "y") - 0.5 * 1120.0 / 2048.0 * em;
+    let baseline = number(e, "y");
     TextBox {
         text: e.content.clone(),
         left,
         right: left + width,
-        top: baseline - 1493.0 / 2048.0 * em,
+        top: baseline - CAPITAL_EM * size,
         bottom: baseline,
+    }
+}
+
+/// Width of a text in ems: advances from the font's own `hmtx` table, without kerning.
+fn advance(text: &str, bold: bool) -> f64 {
+    let bytes = if bold { dejavu::sans::bold() } else { dejavu::sans::regular() };
+    let face = rustybuzz::ttf_parser::Face::parse(bytes, 0).unwrap();
+    let of = |c: char| {
+        let glyph = face.glyph_index(c).unwrap_or_default();
+        face.glyph_hor_advance(glyph).unwrap_or_default()
+    };
+    text.chars().map(|c| f64::from(of(c))).sum::<f64>() / f64::from(face.units_per_em())
+}
+
+/// Fails where a text leaves the picture or lies over another, and where a mark leaves
+/// the picture.
+pub fn assert_legible(what: &str, svg: &str) {
+    let all = elements(svg);
+    let (width, height) = (number(&all[0], "width"), number(&all[0], "height"));
+    let words = texts(&all);
+    assert!(words.len() > 8, "{what}: {} texts", words.len());
+    for word in &words {
+        let inside = word.left >= 0.0 && word.right <= width && word.top >= 0.0;
+        assert!(inside && word.bottom <= height, "{what}: {word:?} leaves {width} x {height}");
+    }
+    if let Some((a, b)) = overlapping(&words) {
+        panic!("{what}: {a:?} lies over {b:?}");
+    }
+    for e in &all {
+        for [x, y] in corners(e) {
+            let inside = (-1.0..=width + 1.0).contains(&x) && (-1.0..=height + 1.0).contains(&y);
+            assert!(inside, "{what}: {} at {x}, {y} leaves {width} x {height}", e.tag);
+        }
+    }
+}
+
+/// The outermost places of a mark that is no text.
+pub fn corners(e: &Element) -> Vec<[f64; 2]> {
+    let at = |name| number(e, name);
+    match e.tag.as_str() {
+        "polygon" | "polyline" => attribute(e, "points")
+            .unwrap()
+            .split_whitespace()
+            .map(|pair| {
+                let (x, y) = pair.split_once(',').unwrap();
+                [x.parse().unwrap(), y.parse().unwrap()]
+            })
+            .collect(),
+        "rect" => {
+            let (x, y) = (at("x"), at("y"));
+            vec![[x, y], [x + at("width"), y + at("height")]]
+        }
+        "circle" => {
+            let (x, y, r) = (at("cx"), at("cy"), at("r"));
+            vec![[x - r, y - r], [x + r, y + r]]
+        }
+        _ => Vec::new(),
     }
 }
 
@@ -147,8 +193,8 @@ pub fn overlapping(texts: &[TextBox]) -> Option<(&TextBox, &TextBox)> {
 
 /// Width, height and RGB bytes of a PNG.
 pub fn png_pixels(bytes: &[u8]) -> (u32, u32, Vec<u8>) {
-    let mut reader = png::Decoder::new(bytes).read_info().unwrap();
-    let mut pixels = vec![0; reader.output_buffer_size()];
+    let mut reader = png::Decoder::new(std::io::Cursor::new(bytes)).read_info().unwrap();
+    let mut pixels = vec![0; reader.output_buffer_size().unwrap()];
     let info = reader.next_frame(&mut pixels).unwrap();
     assert_eq!(info.color_type, png::ColorType::Rgb);
     (info.width, info.height, pixels)

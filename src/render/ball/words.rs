@@ -2,8 +2,9 @@
 
 use super::tints::Tints;
 use crate::plan::ball::BallPlan;
+use crate::output::draw::legend::{Entry, Legend};
 use crate::render::palette::{INK, MUTED, VERMILLION};
-use crate::render::sketch::{Lettering, PxBox, Sketch};
+use crate::render::sketch::{Lettering, Sketch};
 use crate::render::text::{Weight, fitted};
 use crate::venue::Venue;
 
@@ -54,19 +55,18 @@ pub(super) fn legend(
 ) -> f64 {
     let lettering = Lettering::of(24.0);
     sketch.text("Behind the ball and around", [LEFT, top + 16.0], Lettering::of(28.0).bold());
-    let (mut x, mut y) = (LEFT, top + 62.0);
-    for backdrop in &tints.all {
-        let text = fitted(&backdrop.told(venue), 420.0, 24.0, Weight::Regular);
-        let width = 52.0 + lettering.width(&text) + 40.0;
-        if x + width > right {
-            (x, y) = (LEFT, y + ROW_PX);
-        }
-        let plate = PxBox::around([x + 18.0, y], 36.0, 28.0);
-        sketch.plate(plate, Tints::colour(*backdrop), INK);
-        sketch.text(text, [x + 52.0, y], lettering);
-        x += width;
-    }
-    y + ROW_PX
+    let entries: Vec<Entry<'_>> = tints
+        .all
+        .iter()
+        .map(|backdrop| {
+            let text = fitted(&backdrop.told(venue), 420.0, 24.0, Weight::Regular);
+            let colour = Tints::colour(*backdrop);
+            Entry::new(text, move |sketch, plate| sketch.plate(plate, colour, INK))
+        })
+        .collect();
+    let sample = [36.0, 28.0];
+    let legend = Legend { left: LEFT, right, sample, row: ROW_PX, text: lettering };
+    legend.draw(sketch, top + 62.0 - 0.5 * ROW_PX, &entries)
 }
 
 /// The caution of every picture that has people look up.

@@ -8,16 +8,15 @@ mod around;
 mod axis;
 mod bars;
 mod chart;
-mod labels;
 mod pan;
 mod paths;
 mod words;
 
 use chart::Chart;
-use labels::Labels;
 
 use super::sketch::Sketch;
 use super::{Picture, RenderError, canvas};
+use crate::output::draw::placer::Labels;
 use crate::plan::look_up::{LookUp, SpotKind};
 use crate::venue::Venue;
 
@@ -57,7 +56,6 @@ pub fn look_up(venue: &Venue, look: &LookUp) -> Result<Picture, RenderError> {
     let mut bottom = chart.area.bottom + axis::HEIGHT;
     bottom = words::legend(&mut sketch, venue, look, &chart, &columns, pan_shown, bottom);
     bottom = bars::draw(&mut sketch, look, MARGIN, bottom + 24.0, right);
-    bottom = words::caution(&mut sketch, bottom + 10.0);
     let title = words::title(venue, look);
     canvas::draw((PAGE, bottom.ceil() as u32), &title, &words::description(look), &sketch)
 }

@@ -4,7 +4,6 @@ use plotters::style::RGBColor;
 
 use super::around::{self, DIMMED, HATCH_PX, LAND, LEAVES, OPAQUE, RIM};
 use super::chart::Chart;
-use super::labels::{Labels, flow};
 use super::paths::{Pen, Strength, day_words};
 use super::{MARGIN, PAGE};
 use crate::plan::look_up::{LookUp, SpotKind};
@@ -14,6 +13,8 @@ use crate::render::clip;
 use crate::render::palette::{
     BLUISH_GREEN, INK, MUTED, ORANGE, REDDISH_PURPLE, VERMILLION, YELLOW,
 };
+use crate::output::draw::legend::{Entry, Legend};
+use crate::output::draw::placer::Labels;
 use crate::render::sketch::{Align, Lettering, Px, PxBox, Sketch};
 use crate::render::text::{Weight, fitted};
 use crate::venue::Venue;
@@ -28,9 +29,6 @@ const NAMED_FROM_DEG: f64 = 1.5;
 
 /// Places for a name are looked for in each so many azimuths.
 const LOOK_EVERY: usize = 6;
-
-const CAUTION: &str = "Never look at the sun through a viewfinder, an optical sight or a lens; \
-                       cap or pan off unattended cameras.";
 
 /// The name of the picture.
 pub(super) fn title(venue: &Venue, look: &LookUp) -> String {
@@ -193,7 +191,7 @@ enum Sign {
     Frame,
 }
 
-/// Signs and the caution under the chart; where they end.
+/// Signs and notes under the chart; where they end.
 pub(super) fn legend(
     sketch: &mut Sketch,
     venue: &Venue,
@@ -234,15 +232,13 @@ pub(super) fn legend(
         signs.push((Sign::Fill(LAND, None), "land".to_owned()));
     }
     let text = Lettering::of(SMALL);
-    let widths: Vec<f64> = signs.iter().map(|(_, t)| SWATCH[0] + 12.0 + text.width(t)).collect();
-    let places = flow(&widths, MARGIN, f64::from(PAGE) - MARGIN, 34.0);
-    let mut bottom = top;
-    for ((sign, word), (x, row)) in signs.iter().zip(places) {
-        let y = top + ROW_PX * (row as f64 + 0.5);
-        swatch(sketch, sign, PxBox::around([x + 0.5 * SWATCH[0], y], SWATCH[0], SWATCH[1]));
-        sketch.text(word.clone(), [x + SWATCH[0] + 12.0, y], text);
-        bottom = y + 0.5 * ROW_PX;
-    }
+    let entries: Vec<Entry<'_>> = signs
+        .iter()
+        .map(|(sign, word)| Entry::new(word.as_str(), |sketch, plate| swatch(sketch, sign, plate)))
+        .collect();
+    let right = f64::from(PAGE) - MARGIN;
+    let legend = Legend { left: MARGIN, right, sample: SWATCH, row: ROW_PX, text };
+    let bottom = legend.draw(sketch, top, &entries);
     let mut notes = format!(
         "Numbers on paths: hours on the venue's clock. Elevation drawn {:.1} times as large as azimuth.",
         chart.stretch()
@@ -277,12 +273,4 @@ fn swatch(sketch: &mut Sketch, sign: &Sign, plate: PxBox) {
             }
         }
     }
-}
-
-/// The caution at the foot of the page; where it ends.
-pub(super) fn caution(sketch: &mut Sketch, top: f64) -> f64 {
-    let lettering = Lettering::of(SMALL).bold();
-    let text = fitted(CAUTION, f64::from(PAGE) - 2.0 * MARGIN, SMALL, Weight::Bold);
-    sketch.text(text, [MARGIN, top + 20.0], lettering);
-    top + 52.0
 }

@@ -150,15 +150,21 @@ impl<'a> Chart<'a> {
     /// Text at the left of a panel, against its border.
     pub fn gutter(&self, scene: &mut Scene, baseline: f64, text: impl Into<String>) {
         let label = Label::new(text, self.axis.left - SCALE_GAP_PX, baseline, SMALL_PX)
-            .anchored(Anchor::End)
+            .anchored(Anchor::Right)
             .coloured(palette::MUTED);
         scene.text(label);
+    }
+
+    /// What a row of figures under a panel holds: at the margin, clear of a figure under
+    /// the panel's border.
+    pub fn row_name(&self, scene: &mut Scene, baseline: f64, name: &str) {
+        scene.text(Label::new(name, MARGIN_PX, baseline, SMALL_PX).coloured(palette::MUTED));
     }
 
     /// Labelled times under a panel; gives the bottom of the row.
     pub fn times(&self, scene: &mut Scene, top: f64) -> f64 {
         let baseline = top + 0.75 * TIME_ROW_PX;
-        self.gutter(scene, baseline, "local time");
+        self.row_name(scene, baseline, "local time");
         for tick in &self.ticks {
             scene.line(&[(tick.x, top), (tick.x, top + 8.0)], Pen::solid(palette::MUTED, 2));
             self.centred(scene, tick.x, baseline, tick.text.clone());
@@ -166,12 +172,14 @@ impl<'a> Chart<'a> {
         top + TIME_ROW_PX
     }
 
-    /// Small text centred on a place of the axis, kept inside the picture.
+    /// Small text centred on a place of the axis, kept inside the picture and off the
+    /// name of its row.
     pub fn centred(&self, scene: &mut Scene, x: f64, baseline: f64, text: String) {
         let label = Label::new(text, x, baseline, SMALL_PX).anchored(Anchor::Middle);
         let bounds = label.bounds();
         let over = (bounds.right - (f64::from(WIDTH_PX) - 10.0)).max(0.0);
-        scene.text(Label { x: x - over, ..label });
+        let under = (self.axis.left - SCALE_GAP_PX - bounds.left).max(0.0);
+        scene.text(Label { x: x - over + under, ..label });
     }
 
     /// A line through the values of a run of instants, from halfway to the

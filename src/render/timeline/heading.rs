@@ -30,7 +30,7 @@ pub(super) fn draw(scene: &mut Scene, chart: &Chart, top: f64) -> f64 {
     let when = fitted(&when, room - day_width - 40.0, SUBTITLE_PX, Weight::Regular);
     scene.text(Label::new(when, MARGIN_PX, baseline, SUBTITLE_PX));
     scene.text(
-        Label::new(day, right, baseline, SMALL_PX).anchored(Anchor::End).coloured(palette::MUTED),
+        Label::new(day, right, baseline, SMALL_PX).anchored(Anchor::Right).coloured(palette::MUTED),
     );
     baseline += 34.0;
     let air = format!("Air: {}", chart.plan.air.caption());

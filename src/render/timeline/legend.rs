@@ -4,17 +4,17 @@
 //! picture.
 
 use super::chart::{MILESTONE, no_sun};
-use super::labels::{flow, wrapped};
+use crate::output::draw::labels::wrapped;
+use crate::output::draw::legend::{Entry, Legend};
 use super::scene::{Label, Pen, Rect, Scene};
 use super::{MARGIN_PX, SMALL_PX, WIDTH_PX, shade, strips, sun};
 use crate::plan::facts::Target;
 use crate::render::palette;
-use crate::render::text::{Weight, width_px};
+use crate::render::sketch::{Lettering, Sketch};
 use crate::solar::SunState;
 
 pub(super) const SAMPLE_PX: f64 = 64.0;
-const SAMPLE_GAP_PX: f64 = 12.0;
-const ITEM_GAP_PX: f64 = 38.0;
+const SAMPLE_HIGH_PX: f64 = 24.0;
 const ROW_PX: f64 = 35.0;
 const NOTE_ROW_PX: f64 = 31.0;
 
@@ -53,7 +53,22 @@ pub(super) fn draw_with<S: Copy>(
     let right = f64::from(WIDTH_PX) - MARGIN_PX;
     let rule = top + 8.0;
     scene.line(&[(MARGIN_PX, rule), (right, rule)], Pen::solid(palette::RULE, 2));
-    let mut y = items(scene, rule + 8.0, right, entries, sample);
+    let sample = &sample;
+    let entries: Vec<Entry<'_>> = entries
+        .iter()
+        .map(|&(what, ref meaning)| {
+            let drawn = move |sketch: &mut Sketch, plate: Rect| {
+                let mut marks = Scene::default();
+                sample(&mut marks, what, plate.left, plate.middle()[1]);
+                sketch.append(marks.sketch);
+            };
+            Entry::new(meaning.as_str(), drawn)
+        })
+        .collect();
+    let text = Lettering::of(SMALL_PX);
+    let sized = [SAMPLE_PX, SAMPLE_HIGH_PX];
+    let legend = Legend { left: MARGIN_PX, right, sample: sized, row: ROW_PX, text };
+    let mut y = legend.draw(&mut scene.sketch, rule + 8.0, &entries) + 4.0;
     for line in wrapped(notes, right - MARGIN_PX, SMALL_PX) {
         let baseline = y + 0.75 * NOTE_ROW_PX;
         scene.text(Label::new(line, MARGIN_PX, baseline, SMALL_PX).coloured(palette::MUTED));
@@ -78,30 +93,6 @@ fn entries() -> Vec<(Sample, String)> {
         text(Sample::Worst, "worst in shot"),
         (Sample::Goal, format!("matching goal, {} stop", strips::MATCHING_GOAL_STOPS)),
     ]
-}
-
-fn items<S: Copy>(
-    scene: &mut Scene,
-    top: f64,
-    right: f64,
-    entries: &[(S, String)],
-    draw_sample: impl Fn(&mut Scene, S, f64, f64),
-) -> f64 {
-    let widths: Vec<f64> = entries
-        .iter()
-        .map(|(_, text)| SAMPLE_PX + SAMPLE_GAP_PX + width_px(text, SMALL_PX, Weight::Regular))
-        .collect();
-    let placed = flow(&widths, MARGIN_PX, right, ITEM_GAP_PX);
-    let mut bottom = top;
-    for (&(sample, ref text), place) in entries.iter().zip(placed) {
-        let y = top + place.row as f64 * ROW_PX;
-        draw_sample(scene, sample, place.left, y + 0.5 * ROW_PX);
-        let x = place.left + SAMPLE_PX + SAMPLE_GAP_PX;
-        let baseline = y + 0.5 * ROW_PX + 0.35 * SMALL_PX;
-        scene.text(Label::new(text.as_str(), x, baseline, SMALL_PX));
-        bottom = y + ROW_PX;
-    }
-    bottom + 4.0
 }
 
 fn draw_sample(scene: &mut Scene, sample: Sample, left: f64, middle: f64) {

@@ -9,7 +9,6 @@
 mod axis;
 mod chart;
 mod heading;
-mod labels;
 mod legend;
 mod light;
 mod moments;
@@ -49,7 +48,7 @@ pub fn timeline(venue: &Venue, plan: &MatchPlan) -> Result<Picture, RenderError>
         (WIDTH_PX, height_px.ceil() as u32),
         &heading::title(&chart),
         &heading::description(&chart),
-        &scene,
+        &scene.sketch,
     )
 }
 

@@ -4,7 +4,7 @@
 //! the panel's header.
 
 use super::chart::{Chart, Dark, MILESTONE, name_of};
-use super::labels::{Placed, Wanted, flags};
+use crate::output::draw::labels::{Placed, Wanted, flags};
 use super::scene::{Anchor, Label, Rect, Scene};
 use super::{HEADER_PX, SMALL_PX, WIDTH_PX};
 use crate::plan::Milestone;

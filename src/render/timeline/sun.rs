@@ -70,7 +70,7 @@ fn figures(
     text: impl Fn(&Instant) -> String,
 ) -> f64 {
     let baseline = top + 0.85 * FIGURE_ROW_PX;
-    chart.gutter(scene, baseline, name);
+    chart.row_name(scene, baseline, name);
     for tick in &chart.ticks {
         let nearest = chart.plan.instants.iter().min_by_key(|instant| (instant.at - tick.at).abs());
         if let Some(instant) = nearest {

@@ -3,8 +3,9 @@
 use super::chart::{Chart, clock_changes};
 use super::classes::patches;
 use super::{PAGE, YearWindow, YearWords};
+use crate::output::draw::legend::{Entry, Legend};
 use crate::render::palette::{INK, MUTED, PAPER, VERMILLION};
-use crate::render::sketch::{Lettering, PxBox, Sketch};
+use crate::render::sketch::{Lettering, Sketch};
 use crate::render::text::{Weight, fitted};
 use crate::season::Grid;
 use crate::venue::Venue;
@@ -35,19 +36,17 @@ pub(super) fn legend(
     window: Option<YearWindow>,
 ) -> f64 {
     let lettering = Lettering::of(TEXT);
-    let (mut x, mut y) = (MARGIN, chart.area.bottom + 92.0);
-    for (colour, word) in patches(grid) {
-        let width = PATCH.0 + 14.0 + lettering.width(word) + 34.0;
-        if x + width > f64::from(PAGE) - MARGIN {
-            (x, y) = (MARGIN, y + ROW);
-        }
-        let half = 0.5 * PATCH.1;
-        let patch = PxBox { left: x, top: y - half, right: x + PATCH.0, bottom: y + half };
-        sketch.plate(patch, colour, INK);
-        sketch.text(word, [x + PATCH.0 + 14.0, y], lettering);
-        x += width;
-    }
-    y += ROW + 8.0;
+    let entries: Vec<Entry<'_>> = patches(grid)
+        .into_iter()
+        .map(|(colour, word)| {
+            Entry::new(word, move |sketch, plate| sketch.plate(plate, colour, INK))
+        })
+        .collect();
+    let right = f64::from(PAGE) - MARGIN;
+    let sized = [PATCH.0, PATCH.1];
+    let legend = Legend { left: MARGIN, right, sample: sized, row: ROW, text: lettering };
+    let mut y = legend.draw(sketch, chart.area.bottom + 92.0 - 0.5 * ROW, &entries);
+    y += 0.5 * ROW + 8.0;
     let sample = |sketch: &mut Sketch, y: f64, width: u32, colour| {
         sketch.stroke(vec![[MARGIN, y], [MARGIN + PATCH.0, y]], width + 4, PAPER);
         sketch.stroke(vec![[MARGIN, y], [MARGIN + PATCH.0, y]], width, colour);
@@ -68,11 +67,7 @@ pub(super) fn legend(
                     twice is drawn twice side by side.";
         sketch.text(text, [MARGIN, y], lettering.colour(MUTED));
     }
-    y += ROW;
-    let caution = "Worked out from the venue file's geometry; no survey. Never look at the sun \
-                   through a viewfinder, a sight or a lens.";
-    sketch.text(caution, [MARGIN, y], lettering.colour(MUTED));
-    y + 44.0
+    y + 40.0
 }
 
 /// For those who hear a picture.

@@ -7,6 +7,7 @@ use super::{MARGIN, RIGHT, ink_on, legend, sign};
 use crate::plan::ball::{Comparison, Hour, Part, ShotScore, SiteHours};
 use crate::plane::dashes;
 use crate::render::ball::chart::{Chart, UNDER, number};
+use crate::output::draw::legend::{Entry, Legend};
 use crate::render::palette::{BLUE, BLUISH_GREEN, INK, MUTED, ORANGE, REDDISH_PURPLE, VERMILLION};
 use crate::render::sketch::{Align, Lettering, Px, PxBox, Sketch};
 use crate::render::text::{Weight, fitted};
@@ -148,20 +149,23 @@ fn mark(sketch: &mut Sketch, at: Px, shot: usize) {
 }
 
 fn shots(sketch: &mut Sketch, found: &Comparison, top: f64) -> f64 {
-    let lettering = Lettering::of(24.0);
-    let (mut x, mut y) = (MARGIN, top + 16.0);
-    for (i, name) in found.shots.iter().enumerate() {
-        let name = fitted(name, 420.0, 24.0, Weight::Regular);
-        let width = 84.0 + lettering.width(&name) + 40.0;
-        if x + width > RIGHT {
-            (x, y) = (MARGIN, y + 44.0);
-        }
-        sketch.stroke(vec![[x, y], [x + 64.0, y]], 5, colour(i));
-        mark(sketch, [x + 32.0, y], i);
-        sketch.text(name, [x + 80.0, y], lettering);
-        x += width;
-    }
+    let text = Lettering::of(24.0);
+    let entries: Vec<Entry<'_>> = found
+        .shots
+        .iter()
+        .enumerate()
+        .map(|(i, name)| {
+            let name = fitted(name, 420.0, 24.0, Weight::Regular);
+            Entry::new(name, move |sketch, plate| {
+                let [middle, y] = plate.middle();
+                sketch.stroke(vec![[plate.left, y], [plate.right, y]], 5, colour(i));
+                mark(sketch, [middle, y], i);
+            })
+        })
+        .collect();
+    let legend = Legend { left: MARGIN, right: RIGHT, sample: [64.0, 28.0], row: 44.0, text };
+    let y = legend.draw(sketch, top - 6.0, &entries) + 22.0;
     let most = format!("rates over {HIGHEST_RATE:.0} stops/s are drawn as that");
-    sketch.text(most, [MARGIN, y + 44.0], lettering.colour(MUTED));
-    y + 70.0
+    sketch.text(most, [MARGIN, y], text.colour(MUTED));
+    y + 26.0
 }

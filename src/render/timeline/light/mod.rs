@@ -36,7 +36,7 @@ pub fn light_timeline(venue: &Venue, plan: &MatchPlan) -> Result<Picture, Render
     y = legend::draw(&mut scene, y);
     let title = format!("Light at {}, {}", venue.title, heading::date(&chart));
     let size = (WIDTH_PX, (y + 0.5 * MARGIN_PX).ceil() as u32);
-    canvas::draw(size, &title, &panels::description(&chart), &scene)
+    canvas::draw(size, &title, &panels::description(&chart), &scene.sketch)
 }
 
 /// A header and the panel under it.

@@ -11,7 +11,7 @@ use crate::render::palette;
 use crate::render::text::{Weight, fitted, width_px};
 use crate::render::timeline::SMALL_PX;
 use crate::render::timeline::chart::Chart;
-use crate::render::timeline::labels::flow;
+use crate::output::draw::labels::flow;
 use crate::render::timeline::scene::{Anchor, Label, Pen, Point, Rect, Scene};
 
 const HEIGHT_PX: f64 = 220.0;

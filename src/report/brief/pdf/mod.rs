@@ -1,7 +1,8 @@
 //! The brief as PDF, A4: the same words as the page for paper, for those who print
 //! without a browser.
 //!
-//! In: [`Told`], the timeline as PNG. Out: the bytes of a PDF with its fonts inside.
+//! In: [`Told`], the timeline as SVG. Out: the bytes of a PDF with its fonts inside; the
+//! timeline's lines and letters stay lines and letters.
 
 mod layout;
 
@@ -9,15 +10,17 @@ use std::sync::Arc;
 
 use krilla::Document;
 use krilla::geom::{PathBuilder, Point, Size, Transform};
-use krilla::image::Image;
 use krilla::metadata::Metadata;
 use krilla::page::PageSettings;
 use krilla::paint::Stroke;
 use krilla::surface::Surface;
 use krilla::text::{Font, TextDirection};
+use krilla_svg::{SurfaceExt, SvgSettings};
+use resvg::usvg;
 
 use super::page::{CueRow, PageData, page};
 use super::{BriefReportError, Told};
+use crate::output::draw::raster;
 use crate::render::text::Weight;
 use layout::{Column, Mark, PAGE_PT, Pages};
 
@@ -46,13 +49,12 @@ const SMALL: f64 = 8.0;
 ///
 /// # Errors
 /// [`BriefReportError::Pdf`] where the library refuses: a fault of the program.
-pub fn pdf(told: &Told<'_>, timeline_png: &[u8]) -> Result<Vec<u8>, BriefReportError> {
+pub fn pdf(told: &Told<'_>, timeline_svg: &str) -> Result<Vec<u8>, BriefReportError> {
     let fault = |what: &str| BriefReportError::Pdf { what: what.to_owned() };
     let data = page(told, None);
-    let timeline = Image::from_png(timeline_png.to_vec().into(), true)
-        .map_err(|what| BriefReportError::Pdf { what })?;
-    let (width, height) = timeline.size();
-    let pages = composed(&data, [f64::from(width), f64::from(height)]);
+    let timeline = raster::tree(timeline_svg).map_err(|e| fault(&e.to_string()))?;
+    let size = timeline.size();
+    let pages = composed(&data, [f64::from(size.width()), f64::from(size.height())]);
     let font = |bytes: &[u8]| Font::new(Arc::new(bytes.to_vec()).into(), 0);
     let fonts = Fonts {
         regular: font(dejavu::sans::regular()).ok_or_else(|| fault("no regular font"))?,
@@ -77,7 +79,7 @@ pub fn pdf(told: &Told<'_>, timeline_png: &[u8]) -> Result<Vec<u8>, BriefReportE
 struct Fonts {
     regular: Font,
     bold: Font,
-    timeline: Image,
+    timeline: usvg::Tree,
 }
 
 fn draw(surface: &mut Surface<'_>, fonts: &Fonts, mark: &Mark) {
@@ -103,7 +105,8 @@ fn draw(surface: &mut Surface<'_>, fonts: &Fonts, mark: &Mark) {
         Mark::Picture { at, size } => {
             surface.push_transform(&Transform::from_translate(at[0] as f32, at[1] as f32));
             if let Some(size) = Size::from_wh(size[0] as f32, size[1] as f32) {
-                surface.draw_image(fonts.timeline.clone(), size);
+                let settings = SvgSettings::default();
+                let _ = surface.draw_svg(&fonts.timeline, size, settings);
             }
             surface.pop();
         }

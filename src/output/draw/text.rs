@@ -4,15 +4,21 @@
 //! plotters and widths in pixels. The fonts travel inside the program, so a
 //! picture is the same on every machine.
 
-use std::sync::Once;
+use std::sync::OnceLock;
 
-use plotters::style::{FontDesc, FontFamily, FontStyle, register_font};
+use plotters::style::{FontDesc, FontFamily, FontStyle};
+use rustybuzz::{Face, UnicodeBuffer};
 
 /// As written into SVG: a viewer without DejaVu Sans takes the next one.
 const FAMILY: &str = "DejaVu Sans, Verdana, sans-serif";
-/// plotters' bitmap fonts are as tall as ascent and descent together; DejaVu
-/// Sans: (1901 + 483) / 2048 units (its `hhea` table).
-const SIZE_PER_EM: f64 = 1.164;
+/// The fonts of all pictures: regular and bold.
+pub(super) const FONTS: [fn() -> &'static [u8]; 2] = [dejavu::sans::regular, dejavu::sans::bold];
+/// DejaVu Sans over and under the baseline, as a share of the em (its `hhea` table:
+/// 1901 and 483 of 2048).
+pub(crate) const ASCENT_EM: f64 = 1901.0 / 2048.0;
+pub(crate) const DESCENT_EM: f64 = 483.0 / 2048.0;
+/// Height of its capitals (`OS/2` table: 1493 of 2048).
+pub(crate) const CAPITAL_EM: f64 = 1493.0 / 2048.0;
 /// Stands for what was left out.
 const ELLIPSIS: char = '\u{2026}';
 
@@ -23,30 +29,32 @@ pub(crate) enum Weight {
     Bold,
 }
 
-/// The font of all pictures; `size_px` is the em in the PNG. In SVG, plotters
-/// writes it 6 % smaller, which leaves room for wider fonts of other viewers.
-pub(crate) fn font(size_px: f64, weight: Weight) -> FontDesc<'static> {
-    static REGISTERED: Once = Once::new();
-    REGISTERED.call_once(|| {
-        // a font that could not be read shows as an error of the first text drawn
-        let _ = register_font(FAMILY, FontStyle::Normal, dejavu::sans::regular());
-        let _ = register_font(FAMILY, FontStyle::Bold, dejavu::sans::bold());
-    });
+/// The font of all pictures, `size` units an em.
+pub(super) fn font(size: f64, weight: Weight) -> FontDesc<'static> {
     let style = match weight {
         Weight::Regular => FontStyle::Normal,
         Weight::Bold => FontStyle::Bold,
     };
-    FontDesc::new(FontFamily::Name(FAMILY), size_px * SIZE_PER_EM, style)
+    FontDesc::new(FontFamily::Name(FAMILY), size, style)
 }
 
-/// Width of a line of text in the PNG, pixels.
+/// The tables of a font; `None` where they cannot be read, which the first picture
+/// would show.
+fn face(weight: Weight) -> Option<&'static Face<'static>> {
+    static FACES: [OnceLock<Option<Face<'static>>>; 2] = [OnceLock::new(), OnceLock::new()];
+    let index = usize::from(weight == Weight::Bold);
+    FACES[index].get_or_init(|| Face::from_slice(FONTS[index](), 0)).as_ref()
+}
+
+/// Width of a line of text, pixels: advances with kerning and joined letters, as every
+/// output sets it.
 pub(crate) fn width_px(text: &str, size_px: f64, weight: Weight) -> f64 {
-    // measured large, since plotters rounds to whole pixels
-    const MEASURED_AT_PX: f64 = 400.0;
-    let width = font(MEASURED_AT_PX, weight)
-        .layout_box(text)
-        .map_or(0, |((left, _), (right, _))| right - left);
-    f64::from(width) * size_px / MEASURED_AT_PX
+    let Some(face) = face(weight) else { return 0.0 };
+    let mut buffer = UnicodeBuffer::new();
+    buffer.push_str(text);
+    let glyphs = rustybuzz::shape(face, &[], buffer);
+    let units: i64 = glyphs.glyph_positions().iter().map(|p| i64::from(p.x_advance)).sum();
+    units as f64 * size_px / f64::from(face.units_per_em())
 }
 
 /// Text on one line, shortened with an ellipsis to `max_px`.

@@ -4,7 +4,7 @@
 //! word already there and lies in its bounds, unless a later one covers far less of
 //! the lines.
 
-use crate::render::sketch::{Align, Lettering, Px, PxBox, Sketch};
+use super::sketch::{Align, Lettering, Px, PxBox, Sketch};
 
 /// Kept free around a word, pixels.
 const APART_PX: f64 = 4.0;
@@ -14,7 +14,7 @@ const WORTH: usize = 3;
 const HEIGHT_EM: f64 = 1.1;
 
 /// Words placed so far.
-pub(super) struct Labels {
+pub(crate) struct Labels {
     bounds: PxBox,
     taken: Vec<PxBox>,
     /// Points of lines that words had better not cover.
@@ -63,19 +63,4 @@ impl Labels {
         sketch.text(text, plate.middle(), lettering.align(Align::Middle));
         true
     }
-}
-
-/// Items of given widths one after the other, in a new row where the last is full: left
-/// edges and rows.
-pub(super) fn flow(widths: &[f64], left: f64, right: f64, gap: f64) -> Vec<(f64, usize)> {
-    let (mut x, mut row) = (left, 0);
-    let mut place = |&width: &f64| {
-        if x > left && x + width > right {
-            (x, row) = (left, row + 1);
-        }
-        let placed = (x, row);
-        x += width + gap;
-        placed
-    };
-    widths.iter().map(&mut place).collect()
 }

@@ -5,7 +5,7 @@ use crate::plane::{self, between, clip, signed_area};
 
 /// The part of a ring inside a box; empty where nothing is left. A ring that
 /// leaves the box and comes back runs along the border in between.
-pub(super) fn ring_in(ring: &[Px], bounds: &PxBox) -> Vec<Px> {
+pub(crate) fn ring_in(ring: &[Px], bounds: &PxBox) -> Vec<Px> {
     let sides: [(usize, f64, f64); 4] = [
         (0, bounds.left, 1.0),
         (0, bounds.right, -1.0),
@@ -21,7 +21,7 @@ pub(super) fn ring_in(ring: &[Px], bounds: &PxBox) -> Vec<Px> {
 
 /// The pieces of a line inside a box (Liang and Barsky, ACM Transactions on
 /// Graphics 3(1), 1984), segment by segment, joined where they follow on.
-pub(super) fn line_in(line: &[Px], bounds: &PxBox) -> Vec<Vec<Px>> {
+pub(crate) fn line_in(line: &[Px], bounds: &PxBox) -> Vec<Vec<Px>> {
     let mut pieces: Vec<Vec<Px>> = Vec::new();
     for pair in line.windows(2) {
         let Some((a, b)) = segment_in(pair[0], pair[1], bounds) else {
@@ -64,7 +64,7 @@ fn segment_in(a: Px, b: Px, bounds: &PxBox) -> Option<(Px, Px)> {
 
 /// Strokes that fill the even-odd inside of rings, `apart` pixels from each
 /// other, rising to the right at 45 degrees.
-pub(super) fn hatching(rings: &[Vec<Px>], apart: f64) -> Vec<[Px; 2]> {
+pub(crate) fn hatching(rings: &[Vec<Px>], apart: f64) -> Vec<[Px; 2]> {
     // along a stroke x - y grows and x + y stays
     let turned = |p: &Px| [p[0] - p[1], p[0] + p[1]];
     let rows = apart * std::f64::consts::SQRT_2;
@@ -95,11 +95,11 @@ pub(super) fn hatching(rings: &[Vec<Px>], apart: f64) -> Vec<[Px; 2]> {
 }
 
 /// Whether a place is in the even-odd inside of rings.
-pub(super) fn inside(rings: &[Vec<Px>], at: Px) -> bool {
+pub(crate) fn inside(rings: &[Vec<Px>], at: Px) -> bool {
     rings.iter().filter(|ring| plane::inside(ring, at)).count() % 2 == 1
 }
 
 /// Area inside a ring, square pixels.
-pub(super) fn area(ring: &[Px]) -> f64 {
+pub(crate) fn area(ring: &[Px]) -> f64 {
     signed_area(ring).abs()
 }

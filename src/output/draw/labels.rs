@@ -5,7 +5,7 @@
 
 use std::cmp::Ordering;
 
-use crate::render::text::{Weight, width_px};
+use super::text::{Weight, width_px};
 
 /// Room between neighbouring labels, pixels.
 const GAP_PX: f64 = 18.0;
@@ -14,7 +14,7 @@ const FLAG_PX: f64 = 8.0;
 
 /// A label on a vertical line.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Wanted {
+pub(crate) struct Wanted {
     /// The line's place.
     pub at: f64,
     pub width: f64,
@@ -22,7 +22,7 @@ pub(super) struct Wanted {
 
 /// Where a label stands.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Placed {
+pub(crate) struct Placed {
     /// Counted upward from the panel.
     pub row: usize,
     pub left: f64,
@@ -50,7 +50,7 @@ impl Flag {
 /// Hangs labels on their lines like flags, in as many rows as it takes, so that
 /// labels keep apart and lines that rise to higher rows pass them by: to the
 /// right of the line, or to the left where the right border is too near.
-pub(super) fn flags(wanted: &[Wanted], left: f64, right: f64) -> Vec<Placed> {
+pub(crate) fn flags(wanted: &[Wanted], left: f64, right: f64) -> Vec<Placed> {
     let hung = |(index, w): (usize, &Wanted)| {
         let start = if w.at + FLAG_PX + w.width <= right {
             w.at + FLAG_PX
@@ -94,7 +94,7 @@ pub(super) fn flags(wanted: &[Wanted], left: f64, right: f64) -> Vec<Placed> {
 
 /// Items of given widths one after the other, in a new row where the last one
 /// is full. Rows count downward.
-pub(super) fn flow(widths: &[f64], left: f64, right: f64, gap: f64) -> Vec<Placed> {
+pub(crate) fn flow(widths: &[f64], left: f64, right: f64, gap: f64) -> Vec<Placed> {
     let (mut row, mut x) = (0, left);
     let mut place = |&width: &f64| {
         if x > left && x + width > right {
@@ -109,7 +109,7 @@ pub(super) fn flow(widths: &[f64], left: f64, right: f64, gap: f64) -> Vec<Place
 }
 
 /// Breaks text into lines no wider than `max_px`.
-pub(super) fn wrapped(text: &str, max_px: f64, size_px: f64) -> Vec<String> {
+pub(crate) fn wrapped(text: &str, max_px: f64, size_px: f64) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     for word in text.split_whitespace() {
         match lines.last_mut() {

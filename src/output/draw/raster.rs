@@ -1,0 +1,64 @@
+//! An SVG of ours in pixels.
+//!
+//! In: an SVG document as [`super::draw`] writes it. Out: the bytes of a PNG, 8 bit RGB,
+//! one pixel for each user unit. Letters come from the fonts inside the program, so the
+//! pixels are the same on every machine.
+
+use std::sync::{Arc, OnceLock};
+
+use resvg::tiny_skia::{Pixmap, PremultipliedColorU8, Transform};
+use resvg::usvg::{Options, Tree, fontdb};
+
+use super::{DrawError, text};
+
+/// The fonts that letters may come from: those that the program carries and no others.
+fn fonts() -> Arc<fontdb::Database> {
+    static FONTS: OnceLock<Arc<fontdb::Database>> = OnceLock::new();
+    let made = || {
+        let mut fonts = fontdb::Database::new();
+        for bytes in text::FONTS {
+            fonts.load_font_source(fontdb::Source::Binary(Arc::new(bytes())));
+        }
+        Arc::new(fonts)
+    };
+    Arc::clone(FONTS.get_or_init(made))
+}
+
+/// The document, read.
+///
+/// # Errors
+/// [`DrawError`] for what is no SVG.
+pub(crate) fn tree(svg: &str) -> Result<Tree, DrawError> {
+    let options = Options { fontdb: fonts(), ..Options::default() };
+    Tree::from_str(svg, &options).map_err(DrawError::of)
+}
+
+/// The document in pixels, encoded.
+///
+/// # Errors
+/// [`DrawError`] for what is no SVG, is too large for memory, or cannot be encoded.
+pub(super) fn png(svg: &str) -> Result<Vec<u8>, DrawError> {
+    let tree = tree(svg)?;
+    let size = tree.size().to_int_size();
+    let mut pixmap = Pixmap::new(size.width(), size.height())
+        .ok_or_else(|| DrawError::of("the picture has no size"))?;
+    resvg::render(&tree, Transform::identity(), &mut pixmap.as_mut());
+    encoded(&pixmap)
+}
+
+fn encoded(pixmap: &Pixmap) -> Result<Vec<u8>, DrawError> {
+    // every picture lies on paper: no pixel is translucent
+    let rgb = |pixel: &PremultipliedColorU8| [pixel.red(), pixel.green(), pixel.blue()];
+    let pixels: Vec<u8> = pixmap.pixels().iter().flat_map(rgb).collect();
+    let mut bytes = Vec::new();
+    let mut encoder = png::Encoder::new(&mut bytes, pixmap.width(), pixmap.height());
+    encoder.set_color(png::ColorType::Rgb);
+    encoder.set_depth(png::BitDepth::Eight);
+    // flat colours: repeats compress best as they are
+    encoder.set_filter(png::Filter::NoFilter);
+    encoder.set_compression(png::Compression::Balanced);
+    let mut writer = encoder.write_header().map_err(DrawError::of)?;
+    writer.write_image_data(&pixels).map_err(DrawError::of)?;
+    writer.finish().map_err(DrawError::of)?;
+    Ok(bytes)
+}

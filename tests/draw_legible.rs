@@ -1,0 +1,138 @@
+//! Every family of pictures of the three demos, as the real binary writes them: words
+//! inside the page and off each other, no mark outside, cautions at the foot, and a PNG
+//! that is the SVG in pixels.
+
+use crate::render_support;
+
+use std::fs;
+use std::path::Path;
+
+use assert_cmd::Command;
+use quarterstop::cautions;
+use render_support::marks::{assert_legible, elements, number, png_pixels, texts};
+use tempfile::TempDir;
+
+const FOOTBALL: &str = "venues/football-demo.toml";
+const TENNIS: &str = "venues/tennis-demo.toml";
+const GOLF: &str = "venues/golf-demo.toml";
+
+/// Runs a command and looks at the pictures it writes, which are to have these names or
+/// beginnings of names.
+fn looked_at(arguments: &[&str], families: &[&str]) {
+    let folder = TempDir::new().unwrap();
+    let mut command = Command::new(env!("CARGO_BIN_EXE_quarterstop"));
+    command.args(arguments).arg("--into").arg(folder.path()).assert().success();
+    let names: Vec<String> = fs::read_dir(folder.path())
+        .unwrap()
+        .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+        .filter(|name| name.ends_with(".svg"))
+        .collect();
+    for family in families {
+        assert!(names.iter().any(|name| name.starts_with(family)), "{family} in {names:?}");
+    }
+    for name in &names {
+        legible(folder.path(), name);
+    }
+}
+
+fn legible(folder: &Path, name: &str) {
+    let svg = fs::read_to_string(folder.join(name)).unwrap();
+    assert_legible(name, &svg);
+    let all = elements(&svg);
+    let words: Vec<String> = texts(&all).into_iter().map(|t| t.text).collect();
+    let words = words.join(" ");
+    for caution in cautions::SHORT {
+        assert!(words.contains(caution), "{name}: {caution}");
+    }
+    // as small as nine points where the picture fills a sheet: A4 landscape inside 10 mm
+    // margins is 277 x 190 mm (ISO 216), a point 1/72 inch of 25.4 mm; tall pictures go
+    // upright, 190 x 277 mm
+    let (width, height) = (number(&all[0], "width"), number(&all[0], "height"));
+    let fits = |across: f64, down: f64| (across / width).min(down / height);
+    let mm_per_px = fits(277.0, 190.0).max(fits(190.0, 277.0));
+    for e in all.iter().filter(|e| e.tag == "text") {
+        let points = number(e, "font-size") * mm_per_px / 25.4 * 72.0;
+        assert!(points >= LEAST_POINTS, "{name}: {points:.1} pt: {}", e.content);
+    }
+    let png = fs::read(folder.join(name).with_extension("png")).unwrap();
+    let (columns, rows, _) = png_pixels(&png);
+    assert_eq!((f64::from(columns), f64::from(rows)), (width, height), "{name}");
+}
+
+/// Figures beside marks may be smaller than text, down to what can be read at arm's
+/// length in print (6 points; common practice, no source).
+const LEAST_POINTS: f64 = 6.0;
+
+#[test]
+fn a_match_of_football() {
+    looked_at(&["match", FOOTBALL, "--step", "30"], &["timeline", "light", "light-", "field-"]);
+}
+
+#[test]
+fn a_match_of_tennis() {
+    looked_at(&["match", TENNIS, "--step", "30"], &["timeline", "light", "light-", "field-"]);
+}
+
+#[test]
+fn a_day_of_golf() {
+    looked_at(&["match", GOLF, "--step", "60"], &["timeline", "light", "light-", "field-"]);
+}
+
+/// Labelled times at the very left of the axis keep off the words beside it.
+#[test]
+fn a_window_that_begins_on_a_labelled_time() {
+    let window = ["--from", "14:45", "--until", "16:45", "--step", "30"];
+    looked_at(&[&["match", FOOTBALL][..], &window[..]].concat(), &["timeline", "light"]);
+}
+
+#[test]
+fn what_cameras_see() {
+    for (venue, families) in [(FOOTBALL, "through-5-"), (TENNIS, "through-"), (GOLF, "through-")] {
+        looked_at(&["brief", venue, "--step", "30"], &["through-1-", families]);
+    }
+}
+
+#[test]
+fn positions_and_what_to_measure() {
+    looked_at(&["positions", GOLF, "--step", "60"], &["positions"]);
+    looked_at(&["positions", FOOTBALL, "--step", "30"], &["positions"]);
+    for venue in [TENNIS, GOLF] {
+        looked_at(&["sensitivity", venue], &["sensitivity"]);
+    }
+}
+
+#[test]
+fn looking_up() {
+    for place in ["penalty spot ahead", "1 main wide", "centre spot"] {
+        looked_at(&["look-up", FOOTBALL, "--place", place], &["look-up-"]);
+    }
+}
+
+#[test]
+fn a_year() {
+    let span = ["--first-date", "2027-03-01", "--last-date", "2027-04-30", "--step", "60"];
+    let shown = ["--show", "field", "--show", "split=1 main", "--show", "lens=1 main"];
+    let all = [&["year", TENNIS][..], &span[..], &shown[..]].concat();
+    looked_at(&all, &["share-of-the-field", "split-on-the-turf", "the-sun-and-the-lens"]);
+}
+
+#[test]
+fn start_times() {
+    let times = ["--from-time", "12:00", "--to-time", "18:00", "--every-min", "60", "--step", "30"];
+    for venue in [FOOTBALL, TENNIS, GOLF] {
+        looked_at(&[&["starts", venue][..], &times[..]].concat(), &["starts"]);
+    }
+    let season = ["--date", "2027-08-14", "--last-date", "2027-10-09", "--every-days", "7"];
+    looked_at(&[&["starts", FOOTBALL][..], &times[..], &season[..]].concat(), &["starts"]);
+}
+
+#[test]
+fn high_balls() {
+    let kick = ["--camera", "1 main wide", "--from", "-47,0", "--to", "10,-8"];
+    let goal = ["--stroke", "goal kick"];
+    looked_at(&[&["ball", FOOTBALL][..], &kick[..], &goal[..]].concat(), &["ball-1-main-wide"]);
+    let shot = ["--camera", "1 hoist", "--shot", "tee shot", "--at", "17:00"];
+    looked_at(&[&["ball", GOLF][..], &shot[..]].concat(), &["ball-1-hoist"]);
+    looked_at(&["ball", GOLF, "--camera", "1 hoist", "--hours"], &["hours-1-hoist"]);
+    looked_at(&["ball", GOLF, "--towers"], &["towers"]);
+}
