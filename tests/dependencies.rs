@@ -29,13 +29,12 @@ const ALLOWED: [&str; 14] = [
 const BY_FILE: [&str; 2] = ["ical", "auto_generate_cdp"];
 
 /// Packages that are built in twice, and who holds on to the older one.
-const TWICE: [(&str, &str); 8] = [
-    ("bitflags", "png 0.17"),
+const TWICE: [(&str, &str); 7] = [
     ("getrandom", "ahash, of jsonschema"),
     ("hashbrown", "spade"),
     ("miniz_oxide", "png"),
     ("num-bigint", "fraction, of jsonschema"),
-    ("png", "image 0.24, of plotters"),
+    ("roxmltree", "fontconfig-parser, of krilla-svg"),
     ("rustc-hash", "contour"),
     ("thiserror", "spa"),
 ];

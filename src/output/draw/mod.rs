@@ -11,6 +11,7 @@ pub(crate) mod legend;
 pub(crate) mod palette;
 pub(crate) mod placer;
 pub(crate) mod raster;
+pub(crate) mod scale;
 pub(crate) mod sketch;
 mod svg;
 pub(crate) mod text;

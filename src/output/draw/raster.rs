@@ -6,7 +6,7 @@
 
 use std::sync::{Arc, OnceLock};
 
-use resvg::tiny_skia::{Pixmap, PremultipliedColorU8, Transform};
+use resvg::tiny_skia::{Pixmap, Transform};
 use resvg::usvg::{Options, Tree, fontdb};
 
 use super::{DrawError, text};
@@ -48,15 +48,18 @@ pub(super) fn png(svg: &str) -> Result<Vec<u8>, DrawError> {
 
 fn encoded(pixmap: &Pixmap) -> Result<Vec<u8>, DrawError> {
     // every picture lies on paper: no pixel is translucent
-    let rgb = |pixel: &PremultipliedColorU8| [pixel.red(), pixel.green(), pixel.blue()];
-    let pixels: Vec<u8> = pixmap.pixels().iter().flat_map(rgb).collect();
+    let mut pixels = vec![0; 3 * pixmap.pixels().len()];
+    for (rgb, rgba) in pixels.chunks_exact_mut(3).zip(pixmap.data().chunks_exact(4)) {
+        rgb.copy_from_slice(&rgba[..3]);
+    }
     let mut bytes = Vec::new();
     let mut encoder = png::Encoder::new(&mut bytes, pixmap.width(), pixmap.height());
     encoder.set_color(png::ColorType::Rgb);
     encoder.set_depth(png::BitDepth::Eight);
-    // flat colours: repeats compress best as they are
+    // flat colours: repeats compress best as they are; the level takes half the time of
+    // the usual one and gives a quarter more bytes
+    encoder.set_deflate_compression(png::DeflateCompression::Level(3));
     encoder.set_filter(png::Filter::NoFilter);
-    encoder.set_compression(png::Compression::Balanced);
     let mut writer = encoder.write_header().map_err(DrawError::of)?;
     writer.write_image_data(&pixels).map_err(DrawError::of)?;
     writer.finish().map_err(DrawError::of)?;

@@ -3,6 +3,7 @@
 //! In: a box in pixels and the ranges of both axes. Out: pixels of values; ticks, numbers
 //! and a title.
 
+use crate::output::draw::scale::ticks;
 use crate::render::palette::{INK, RULE};
 use crate::render::sketch::{Align, Lettering, Px, PxBox, Sketch};
 
@@ -32,10 +33,10 @@ impl Chart {
 
     /// Lines of equal values, under what is drawn.
     pub fn grid(&self, sketch: &mut Sketch) {
-        for x in self.ticks(self.x, self.area.width(), APART_X) {
+        for x in ticks(self.x, self.area.width(), APART_X) {
             sketch.stroke(vec![self.px(x, self.y.0), self.px(x, self.y.1)], 1, RULE);
         }
-        for y in self.ticks(self.y, self.area.height(), APART_Y) {
+        for y in ticks(self.y, self.area.height(), APART_Y) {
             sketch.stroke(vec![self.px(self.x.0, y), self.px(self.x.1, y)], 1, RULE);
         }
     }
@@ -49,13 +50,13 @@ impl Chart {
         told_y: &dyn Fn(f64) -> String,
     ) {
         sketch.outline(self.area.ring(), 3, INK);
-        for x in self.ticks(self.x, self.area.width(), APART_X) {
+        for x in ticks(self.x, self.area.width(), APART_X) {
             let at = self.px(x, self.y.0);
             sketch.stroke(vec![at, [at[0], at[1] + 8.0]], 3, INK);
             let lettering = Lettering::of(TEXT).align(Align::Middle);
             sketch.text(told_x(x), [at[0], at[1] + 28.0], lettering);
         }
-        for y in self.ticks(self.y, self.area.height(), APART_Y) {
+        for y in ticks(self.y, self.area.height(), APART_Y) {
             let at = self.px(self.x.0, y);
             sketch.stroke(vec![[at[0] - 8.0, at[1]], at], 3, INK);
             let lettering = Lettering::of(TEXT).align(Align::Right);
@@ -64,16 +65,6 @@ impl Chart {
         let lettering = Lettering::of(TEXT).align(Align::Middle);
         sketch.text(under, [self.area.middle()[0], self.area.bottom + 62.0], lettering);
         sketch.text(title, [self.area.left, self.area.top - 24.0], Lettering::of(28.0).bold());
-    }
-
-    /// Round values with enough room between.
-    fn ticks(&self, (from, until): (f64, f64), px: f64, apart: f64) -> Vec<f64> {
-        let least = apart / px * (until - from);
-        let decade = 10.0_f64.powf(least.log10().floor());
-        let step = [1.0, 2.0, 5.0, 10.0].iter().map(|m| m * decade).find(|s| *s >= least);
-        let step = step.unwrap_or(10.0 * decade);
-        let (first, last) = ((from / step).ceil() as i64, (until / step).floor() as i64);
-        (first..=last).map(|i| i as f64 * step).collect()
     }
 }
 

@@ -37,14 +37,20 @@ pub(super) fn draw(
     let area = PxBox { left, top, right, bottom: top + height };
     let chart = Chart { area, x: (-0.02 * longest, 1.02 * longest), y: (low, high) };
     chart.grid(sketch);
-    for pair in plan.looks.windows(2) {
-        let [a, b] = [&pair[0], &pair[1]].map(|l| {
-            let ground = venue.ground_m(l.at.x, l.at.y).clamp(low, high);
-            (far(l.t_s), l.at.z.clamp(low, high), ground)
-        });
-        let ring: [Px; 4] =
-            [chart.px(a.0, a.2), chart.px(a.0, a.1), chart.px(b.0, b.1), chart.px(b.0, b.2)];
-        sketch.fill(ring, Tints::colour(pair[0].behind));
+    // one area for each stretch of one background: neighbours would leave seams
+    let place = |l: &Look| {
+        let ground = venue.ground_m(l.at.x, l.at.y).clamp(low, high);
+        (far(l.t_s), l.at.z.clamp(low, high), ground)
+    };
+    let mut from = 0;
+    for stretch in plan.looks.chunk_by(|a, b| a.behind == b.behind) {
+        // up to the first look at the next background
+        let until = (from + stretch.len()).min(plan.looks.len() - 1);
+        let along = || plan.looks[from..=until].iter().map(place);
+        let path = along().map(|(x, z, _)| chart.px(x, z));
+        let ground = along().rev().map(|(x, _, z)| chart.px(x, z));
+        sketch.fill(path.chain(ground).collect::<Vec<Px>>(), Tints::colour(stretch[0].behind));
+        from = until;
     }
     let ground = |l: &Look| chart.px(far(l.t_s), venue.ground_m(l.at.x, l.at.y).clamp(low, high));
     sketch.stroke(plan.looks.iter().map(ground).collect::<Vec<Px>>(), 3, MUTED);
@@ -74,7 +80,7 @@ pub(super) fn seconds(sketch: &mut Sketch, plan: &BallPlan, place: impl Fn(f64) 
         sketch.disc(*at, DOT_PX, INK);
         sketch.disc(*at, DOT_PX - 3.0, PAPER);
     }
-    let lettering = Lettering::of(22.0).align(Align::Middle);
+    let lettering = Lettering::of(23.0).align(Align::Middle);
     let mut taken: Vec<PxBox> =
         dots.iter().map(|(_, at)| PxBox::around(*at, 2.0 * DOT_PX, 2.0 * DOT_PX)).collect();
     for (t, at) in dots.iter().skip(1) {

@@ -164,7 +164,7 @@ fn names(sketch: &mut Sketch, day: &Day, pen: Pen, clock: &Clock, middle: f64) {
 
 /// Times over the ends of the full bars, where there is room.
 fn times(sketch: &mut Sketch, day: &Day, clock: &Clock, y: f64) {
-    let lettering = Lettering::of(20.0).colour(INK).align(Align::Middle);
+    let lettering = Lettering::of(23.0).colour(INK).align(Align::Middle);
     let lit = day.spans.iter().filter(|s| Strength::of(s.sunlight) == Some(Strength::Lit));
     let ends = lit.flat_map(|span| {
         let (from, until) = seconds(day, span);

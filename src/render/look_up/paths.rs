@@ -144,7 +144,7 @@ pub(super) fn words(sketch: &mut Sketch, labels: &mut Labels, look: &LookUp, cha
             Some(Season::MarchEquinox) => &[-1.0],
             _ => &[-1.0, 1.0],
         };
-        hour_words(sketch, labels, day, chart, Lettering::of(21.0), sides);
+        hour_words(sketch, labels, day, chart, Lettering::of(23.0), sides);
     }
 }
 

@@ -171,7 +171,7 @@ fn narrow_name(
     let Some(top) = parts.iter().max_by(|a, b| a[2].total_cmp(&b[2])) else { return };
     let mean = parts.iter().map(|p| p[0]).sum::<f64>() / parts.len() as f64;
     let [x, y] = chart.px(mean, top[2]);
-    let lettering = Lettering::of(22.0);
+    let lettering = Lettering::of(23.0);
     let out = 0.5 * lettering.width(text) + 12.0;
     let over = [[0.0, -20.0], [0.0, -42.0], [out, -18.0], [-out, -18.0]];
     // down along both sides of something tall

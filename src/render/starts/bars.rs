@@ -6,6 +6,7 @@
 use plotters::style::RGBColor;
 
 use super::{Line, PAGE, clock};
+use crate::output::draw::scale::round_step;
 use crate::render::palette::{BLUE, INK, MUTED, ORANGE, PAPER, RULE, SKY_BLUE, VERMILLION, YELLOW};
 use crate::render::sketch::{Align, Lettering, PxBox, Sketch};
 use crate::render::text::{Weight, fitted};
@@ -82,10 +83,7 @@ struct Scale {
 
 impl Scale {
     fn over(most: f64) -> Self {
-        let rough = (most / 4.0).max(0.05);
-        let decade = 10.0_f64.powf(rough.log10().floor());
-        let step = [1.0, 2.0, 5.0, 10.0].map(|n| n * decade).into_iter().find(|s| *s >= rough);
-        let step = step.unwrap_or(10.0 * decade);
+        let step = round_step((most / 4.0).max(0.05));
         Self { most: step * (most / step).ceil().max(1.0), step }
     }
 

@@ -8,6 +8,7 @@
 use plotters::style::RGBColor;
 
 use super::{Line, PAGE, clock, minute};
+use crate::output::draw::scale::{cividis, colour_bar};
 use crate::render::palette::{INK, MUTED, PAPER, RULE};
 use crate::render::sketch::{Align, Lettering, PxBox, Sketch};
 use crate::render::text::{Weight, fitted};
@@ -20,8 +21,6 @@ const LEAST_LABEL_PX: f64 = 34.0;
 const MOST_ROW_PX: f64 = 90.0;
 /// Rows under this are too flat for a ring; the best start gets a mark instead.
 const RING_FROM_PX: f64 = 16.0;
-/// Patches of the scale.
-const STEPS: usize = 48;
 
 /// Draws the plot with its scale.
 pub(super) fn draw(sketch: &mut Sketch, venue: &Venue, lines: &[Line<'_>], every_min: u32) {
@@ -149,20 +148,10 @@ impl Axis {
 fn scale(sketch: &mut Sketch, range: (f64, f64)) {
     let text = Lettering::of(25.0);
     let bar = PxBox { left: PLOT.left, top: 1256.0, right: PLOT.left + 480.0, bottom: 1292.0 };
-    let width = bar.width() / STEPS as f64;
-    for step in 0..STEPS {
-        let left = bar.left + step as f64 * width;
-        let patch = PxBox { left, right: left + width + 1.0, ..bar };
-        sketch.fill(patch.ring(), at((step as f64 + 0.5) / STEPS as f64));
-    }
-    sketch.outline(bar.ring(), 2, INK);
-    let under = bar.bottom + 26.0;
     let number = |cost: f64| if cost.is_finite() { format!("{cost:.1}") } else { String::new() };
-    sketch.text(number(range.0), [bar.left, under], text);
-    sketch.text(number(range.1), [bar.right, under], text.align(Align::Right));
-    sketch.text("cost", [bar.middle()[0], under], text.colour(MUTED).align(Align::Middle));
+    colour_bar(sketch, &bar, [&number(range.0), "cost", &number(range.1)], text);
     let ring = PxBox::around([bar.right + 110.0, bar.top + 4.0], 56.0, 34.0);
-    sketch.fill(ring.ring(), at(0.0));
+    sketch.fill(ring.ring(), cividis(0.0));
     sketch.outline(ring.grown(-3.0).ring(), 4, INK);
     sketch.text(
         "best start of the day (a dot in flat rows)",
@@ -170,7 +159,7 @@ fn scale(sketch: &mut Sketch, range: (f64, f64)) {
         text,
     );
     let plan = PxBox::around([bar.right + 110.0, bar.top + 56.0], 56.0, 34.0);
-    sketch.fill(plan.ring(), at(0.5));
+    sketch.fill(plan.ring(), cividis(0.5));
     let line = [[plan.left + 5.0, plan.bottom - 6.0], [plan.right - 5.0, plan.bottom - 6.0]];
     sketch.stroke(line, 6, PAPER);
     sketch.stroke(line, 3, INK);
@@ -178,11 +167,5 @@ fn scale(sketch: &mut Sketch, range: (f64, f64)) {
 }
 
 fn shade(cost: f64, (low, high): (f64, f64)) -> RGBColor {
-    at(if high > low { (cost - low) / (high - low) } else { 0.0 })
-}
-
-/// Bright for 0, dark for 1.
-fn at(share: f64) -> RGBColor {
-    let c = colorous::CIVIDIS.eval_continuous(1.0 - share.clamp(0.0, 1.0));
-    RGBColor(c.r, c.g, c.b)
+    cividis(if high > low { (cost - low) / (high - low) } else { 0.0 })
 }

@@ -25,7 +25,7 @@ const SCALE_GAP_PX: f64 = 20.0;
 const TIME_ROW_PX: f64 = 38.0;
 /// Half the height of a figure in small type, pixels.
 const HALF_FIGURE_PX: f64 = 0.365 * SMALL_PX;
-const HATCH_SPACING_PX: f64 = 16.0;
+const HATCH_SPACING_PX: f64 = 11.0;
 /// Where no direct sun arrives: the sun risen but hidden, and down. Light enough
 /// for lines and text over them.
 const HIDDEN: RGBColor = RGBColor(243, 244, 247);

@@ -61,5 +61,5 @@ fn laid_out(chart: &Chart) -> (Scene, f64) {
     y = sun::draw(&mut scene, chart, y);
     y = strips::draw(&mut scene, chart, y);
     y = legend::draw(&mut scene, y);
-    (scene, y + 0.5 * MARGIN_PX)
+    (scene, y + 6.0)
 }

@@ -7,6 +7,7 @@
 use plotters::style::RGBColor;
 
 use crate::camera::{LEAST_SIDE_SHARE, LensState};
+use crate::output::draw::scale::cividis;
 use crate::render::palette::{INK, ORANGE, PAPER, SKY_BLUE};
 use crate::season::{Grid, Reading};
 
@@ -46,7 +47,7 @@ pub(super) fn colour(reading: Reading) -> RGBColor {
         Reading::BehindSkyline => BEHIND,
         Reading::Share(share) => step(&SHARES, share),
         Reading::Stops(stops) => step(&STOPS, stops.abs()),
-        Reading::BothSides => at(0.85),
+        Reading::BothSides => cividis(0.85),
         Reading::OneSide | Reading::Nothing => NO_EDGE,
         Reading::Lens(LensState::Clear) => CLEAR_LENS,
         Reading::Lens(LensState::Shaded) => SKY_BLUE,
@@ -60,7 +61,7 @@ pub(super) fn patches(grid: &Grid) -> Vec<(RGBColor, &'static str)> {
     let readings = || grid.days.iter().flat_map(|day| &day.cells).map(|cell| cell.reading);
     let of = |steps: &[(f64, &'static str)]| -> Vec<(RGBColor, &'static str)> {
         let last = steps.len().saturating_sub(1).max(1) as f64;
-        steps.iter().enumerate().map(|(i, (_, word))| (at(i as f64 / last), *word)).collect()
+        steps.iter().enumerate().map(|(i, (_, word))| (cividis(i as f64 / last), *word)).collect()
     };
     let any = |wanted: fn(&Reading) -> bool| readings().any(|r| wanted(&r));
     let mut patches = Vec::new();
@@ -96,11 +97,5 @@ pub(super) fn patches(grid: &Grid) -> Vec<(RGBColor, &'static str)> {
 fn step(steps: &[(f64, &str)], value: f64) -> RGBColor {
     let last = steps.len().saturating_sub(1);
     let place = steps.iter().position(|(limit, _)| value < *limit).unwrap_or(last);
-    at(place as f64 / last.max(1) as f64)
-}
-
-/// Bright for 0, dark for 1.
-fn at(share: f64) -> RGBColor {
-    let c = colorous::CIVIDIS.eval_continuous(1.0 - share.clamp(0.0, 1.0));
-    RGBColor(c.r, c.g, c.b)
+    cividis(place as f64 / last.max(1) as f64)
 }

@@ -76,7 +76,7 @@ fn stacked(sketch: &mut Sketch, found: &Comparison, site: &SiteHours, top: f64) 
             let piece = PxBox { left, top, right, bottom };
             let (colour, letter, _) = sign(part);
             sketch.fill(piece.ring(), colour);
-            let lettering = Lettering::of(20.0).bold().align(Align::Middle).colour(ink_on(part));
+            let lettering = Lettering::of(23.0).bold().align(Align::Middle).colour(ink_on(part));
             if piece.height() > 24.0 && piece.width() > lettering.width(letter) + 4.0 {
                 sketch.text(letter, piece.middle(), lettering);
             }

@@ -8,6 +8,7 @@ use plotters::style::RGBColor;
 
 use super::{MARGIN, RIGHT};
 use crate::plan::ball::{Comparison, SiteHours};
+use crate::output::draw::scale::{cividis, colour_bar};
 use crate::render::palette::{INK, MUTED, PAPER};
 use crate::render::sketch::{Align, Lettering, PxBox, Sketch};
 use crate::render::text::{Weight, fitted};
@@ -31,8 +32,7 @@ impl Scale {
     }
 
     fn colour(&self, trouble: f64) -> RGBColor {
-        let c = colorous::CIVIDIS.eval_continuous(1.0 - self.share(trouble));
-        RGBColor(c.r, c.g, c.b)
+        cividis(self.share(trouble))
     }
 
     fn ink(&self, trouble: f64) -> RGBColor {
@@ -91,7 +91,7 @@ fn row(
     sketch.text(name, [MARGIN, top + 22.0], Lettering::of(25.0).bold());
     let at = venue.field.frame.to_field(post.at);
     let place = format!("at {:.0}, {:.0}, {:.0} m", at.along_m, at.across_m, at.up_m);
-    sketch.text(place, [MARGIN, top + 50.0], Lettering::of(22.0).colour(MUTED));
+    sketch.text(place, [MARGIN, top + 50.0], Lettering::of(23.0).colour(MUTED));
     let best = site.ranked().first().copied();
     for (i, hour) in site.hours.iter().enumerate() {
         let x = left + i as f64 * width;
@@ -100,7 +100,7 @@ fn row(
         if width >= NUMBER_PX {
             let ink = scale.ink(hour.trouble);
             let text = format!("{:.1}", hour.trouble);
-            let lettering = Lettering::of(20.0).align(Align::Middle).colour(ink);
+            let lettering = Lettering::of(23.0).align(Align::Middle).colour(ink);
             sketch.text(text, cell.middle(), lettering);
         }
         if best == Some(i) {
@@ -113,23 +113,10 @@ fn row(
 
 /// The scale; gives where it ends.
 fn key(sketch: &mut Sketch, scale: &Scale, top: f64) -> f64 {
-    const STEPS: usize = 48;
     let bar = PxBox { left: MARGIN, top, right: MARGIN + 420.0, bottom: top + 34.0 };
-    let width = bar.width() / STEPS as f64;
-    for step in 0..STEPS {
-        let left = bar.left + step as f64 * width;
-        let share = (step as f64 + 0.5) / STEPS as f64;
-        let trouble = scale.0 + share * (scale.1 - scale.0);
-        let patch = PxBox { left, right: left + width + 1.0, ..bar };
-        sketch.fill(patch.ring(), scale.colour(trouble));
-    }
-    sketch.outline(bar.ring(), 2, INK);
     let text = Lettering::of(24.0);
-    let under = bar.bottom + 24.0;
-    sketch.text(format!("{:.2}", scale.0), [bar.left, under], text);
-    sketch.text(format!("{:.2}", scale.1), [bar.right, under], text.align(Align::Right));
-    let middle = [bar.middle()[0], under];
-    sketch.text("trouble", middle, text.colour(MUTED).align(Align::Middle));
+    let [low, high] = [scale.0, scale.1].map(|v| format!("{v:.2}"));
+    let under = colour_bar(sketch, &bar, [&low, "trouble", &high], text);
     let beside = [bar.right + 40.0, bar.middle()[1]];
     sketch.text("framed: the best hour of each place", beside, text);
     under + 30.0

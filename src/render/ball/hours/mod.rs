@@ -89,7 +89,7 @@ fn legend(sketch: &mut Sketch, top: f64) -> f64 {
         let at = [MARGIN + column * (i % 4) as f64, top + 46.0 * (i / 4) as f64 + 20.0];
         let patch = PxBox::around([at[0] + 18.0, at[1]], 36.0, 32.0);
         sketch.plate(patch, colour, INK);
-        let inside = Lettering::of(22.0).bold().align(Align::Middle).colour(ink_on(part));
+        let inside = Lettering::of(23.0).bold().align(Align::Middle).colour(ink_on(part));
         sketch.text(letter, patch.middle(), inside);
         sketch.text(name, [at[0] + 50.0, at[1]], Lettering::of(24.0));
     }

@@ -35,7 +35,7 @@ pub fn light_timeline(venue: &Venue, plan: &MatchPlan) -> Result<Picture, Render
     y = chart.times(&mut scene, y);
     y = legend::draw(&mut scene, y);
     let title = format!("Light at {}, {}", venue.title, heading::date(&chart));
-    let size = (WIDTH_PX, (y + 0.5 * MARGIN_PX).ceil() as u32);
+    let size = (WIDTH_PX, (y + 6.0).ceil() as u32);
     canvas::draw(size, &title, &panels::description(&chart), &scene.sketch)
 }
 
