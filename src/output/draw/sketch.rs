@@ -11,11 +11,11 @@ use plotters::prelude::DrawingBackend;
 use plotters::style::text_anchor::{HPos, Pos, VPos};
 use plotters::style::{Color, RGBAColor, RGBColor, ShapeStyle, TextStyle};
 
+use super::DrawError;
 use super::clip;
 use super::palette::{INK, PAPER};
 use super::svg::units;
 use super::text::{ASCENT_EM, CAPITAL_EM, DESCENT_EM, Weight, font, width_px};
-use super::DrawError;
 
 /// A place on the picture, pixels from the left and from the top.
 pub(crate) type Px = [f64; 2];
@@ -259,7 +259,8 @@ impl Sketch {
                     let points = places(points, *width);
                     if points.len() >= 2 {
                         let width = units(*width) as u32;
-                        let style = ShapeStyle { color: *colour, filled: false, stroke_width: width };
+                        let style =
+                            ShapeStyle { color: *colour, filled: false, stroke_width: width };
                         area.draw(&PathElement::new(points, style))?;
                     }
                 }

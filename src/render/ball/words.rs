@@ -1,8 +1,8 @@
 //! Words of the picture: heading, legend of the backgrounds, caution.
 
 use super::tints::Tints;
-use crate::plan::ball::BallPlan;
 use crate::output::draw::legend::{Entry, Legend};
+use crate::plan::ball::BallPlan;
 use crate::render::palette::{INK, MUTED, VERMILLION};
 use crate::render::sketch::{Lettering, Sketch};
 use crate::render::text::{Weight, fitted};

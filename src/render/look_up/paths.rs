@@ -8,11 +8,11 @@ use chrono_tz::Tz;
 use plotters::style::RGBColor;
 
 use super::chart::Chart;
+use crate::output::draw::placer::Labels;
 use crate::plan::look_up::{Day, LookUp, PathPoint, Sunlight};
 use crate::plane::{between, dashes};
 use crate::render::clip;
 use crate::render::palette::{BLUE, BLUISH_GREEN, MUTED, ORANGE, PAPER, VERMILLION, YELLOW};
-use crate::output::draw::placer::Labels;
 use crate::render::sketch::{Lettering, Px, PxBox, Sketch};
 use crate::solar::Season;
 

@@ -6,6 +6,8 @@ use super::around::{self, DIMMED, HATCH_PX, LAND, LEAVES, OPAQUE, RIM};
 use super::chart::Chart;
 use super::paths::{Pen, Strength, day_words};
 use super::{MARGIN, PAGE};
+use crate::output::draw::legend::{Entry, Legend};
+use crate::output::draw::placer::Labels;
 use crate::plan::look_up::{LookUp, SpotKind};
 use crate::plan::{Run, Seen};
 use crate::plane::dashes;
@@ -13,8 +15,6 @@ use crate::render::clip;
 use crate::render::palette::{
     BLUISH_GREEN, INK, MUTED, ORANGE, REDDISH_PURPLE, VERMILLION, YELLOW,
 };
-use crate::output::draw::legend::{Entry, Legend};
-use crate::output::draw::placer::Labels;
 use crate::render::sketch::{Align, Lettering, Px, PxBox, Sketch};
 use crate::render::text::{Weight, fitted};
 use crate::venue::Venue;

@@ -4,10 +4,10 @@
 //! picture.
 
 use super::chart::{MILESTONE, no_sun};
-use crate::output::draw::labels::wrapped;
-use crate::output::draw::legend::{Entry, Legend};
 use super::scene::{Label, Pen, Rect, Scene};
 use super::{MARGIN_PX, SMALL_PX, WIDTH_PX, shade, strips, sun};
+use crate::output::draw::labels::wrapped;
+use crate::output::draw::legend::{Entry, Legend};
 use crate::plan::facts::Target;
 use crate::render::palette;
 use crate::render::sketch::{Lettering, Sketch};

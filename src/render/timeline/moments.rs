@@ -4,9 +4,9 @@
 //! the panel's header.
 
 use super::chart::{Chart, Dark, MILESTONE, name_of};
-use crate::output::draw::labels::{Placed, Wanted, flags};
 use super::scene::{Anchor, Label, Rect, Scene};
 use super::{HEADER_PX, SMALL_PX, WIDTH_PX};
+use crate::output::draw::labels::{Placed, Wanted, flags};
 use crate::plan::Milestone;
 use crate::render::palette;
 use crate::render::text::{Weight, fitted, width_px};

@@ -119,4 +119,3 @@ impl Scene {
         self.sketch.hatch(&[rect.ring().to_vec()], apart_px, pen.width_px, pen.colour);
     }
 }
-

@@ -4,10 +4,10 @@
 use chrono::Timelike;
 
 use super::{MARGIN, RIGHT, ink_on, legend, sign};
+use crate::output::draw::legend::{Entry, Legend};
 use crate::plan::ball::{Comparison, Hour, Part, ShotScore, SiteHours};
 use crate::plane::dashes;
 use crate::render::ball::chart::{Chart, UNDER, number};
-use crate::output::draw::legend::{Entry, Legend};
 use crate::render::palette::{BLUE, BLUISH_GREEN, INK, MUTED, ORANGE, REDDISH_PURPLE, VERMILLION};
 use crate::render::sketch::{Align, Lettering, Px, PxBox, Sketch};
 use crate::render::text::{Weight, fitted};

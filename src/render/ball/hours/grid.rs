@@ -7,8 +7,8 @@
 use plotters::style::RGBColor;
 
 use super::{MARGIN, RIGHT};
-use crate::plan::ball::{Comparison, SiteHours};
 use crate::output::draw::scale::{cividis, colour_bar};
+use crate::plan::ball::{Comparison, SiteHours};
 use crate::render::palette::{INK, MUTED, PAPER};
 use crate::render::sketch::{Align, Lettering, PxBox, Sketch};
 use crate::render::text::{Weight, fitted};

@@ -5,13 +5,13 @@
 
 use super::panels::{empty, frame, whole_scale};
 use super::{draw_lines, headed, lines};
+use crate::output::draw::labels::flow;
 use crate::plan::Instant;
 use crate::plan::facts::Target;
 use crate::render::palette;
 use crate::render::text::{Weight, fitted, width_px};
 use crate::render::timeline::SMALL_PX;
 use crate::render::timeline::chart::Chart;
-use crate::output::draw::labels::flow;
 use crate::render::timeline::scene::{Anchor, Label, Pen, Point, Rect, Scene};
 
 const HEIGHT_PX: f64 = 220.0;
