@@ -16,7 +16,7 @@ use render_support_field as grounds;
 
 const WIDTH: usize = 2000;
 /// A sheet and the cautions under it.
-const HEIGHT: usize = 1414 + 92;
+const HEIGHT: usize = 1414 + 82;
 
 /// Every kind of ground, sun and list.
 type Case = (&'static str, Venue, MatchPlan);

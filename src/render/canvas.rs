@@ -9,10 +9,10 @@ use crate::output::draw::{self, labels::wrapped};
 /// Room on the left and on the right of the cautions, pixels.
 const MARGIN_PX: f64 = 40.0;
 const TEXT_PX: f64 = 25.5;
-const ROW_PX: f64 = 33.0;
+const ROW_PX: f64 = 32.0;
 /// Over the rule, and from the last line to the end of the picture, pixels.
-const OVER_PX: f64 = 6.0;
-const UNDER_PX: f64 = 20.0;
+const OVER_PX: f64 = 2.0;
+const UNDER_PX: f64 = 16.0;
 
 /// Draws a sketch of `size` pixels and the cautions under it, for which the picture
 /// grows downward. The SVG carries title and description for those who hear a picture
