@@ -4,9 +4,7 @@ use crate::support;
 
 use glam::DVec3;
 use quarterstop::camera::{CameraEye, CameraView, InstantLight, OneSide, SplitState, cover};
-use quarterstop::geometry::{
-    Caster, FACE_HEIGHT_M, Lattice, Obstacle, SkyDome, TURF_HEIGHT_M, Workbench,
-};
+use quarterstop::geometry::{Caster, FACE_HEIGHT_M, Obstacle, SkyDome, TURF_HEIGHT_M, Workbench};
 use quarterstop::light::{
     ColourTemperature, Daylight, Faces, Floodlit, Glow, Scene, Sharing, SkyLight, Tristimulus,
     level_that_holds,
@@ -67,8 +65,6 @@ pub fn views_with<const N: usize>(
         true_elevation: Elevation::from_degrees(elevation_deg),
     };
     let scene = Scene::new(venue, Obstacle::all_of(venue, support::date()));
-    let outline = geo::MultiPolygon(vec![venue.field.outline.clone()]);
-    let shade = Lattice::over(&outline, geo::Area::unsigned_area(&outline), 1800.0);
     let seen = cover(&post, &venue.field.outline, &[]);
     let cast = |height| {
         Caster::new(venue, support::date(), height).cast(sun.toward(), &mut Workbench::default())
@@ -84,19 +80,18 @@ pub fn views_with<const N: usize>(
     let scene_light = scene.at(&sky, &turf);
     let views = |sharing| {
         let mut faces = Faces::new(&scene, FACE_HEIGHT_M, sharing);
-        let eye = CameraEye::new(&post, &seen, &scene, &shade, &mut faces);
-        let on_faces = scene_light.on(&faces.receivers(&scene));
+        let mut eye = CameraEye::new(&post, &seen, &scene, &mut faces);
+        let faces = faces.receivers(&scene);
+        eye.see_ground(&faces);
+        let on_faces = scene_light.on(&faces);
         lamps.map(|floodlit| {
             eye.view(&InstantLight {
-                light: &scene_light,
+                light: &scene_light.clone().with_lamps(floodlit),
                 covered: None,
                 faces: &on_faces,
                 covered_faces: &[],
-                ground: &shade.transmissions(&turf),
                 turf: &turf,
                 face: &face,
-                toward_sun: sun.toward(),
-                floodlit,
             })
         })
     };

@@ -14,7 +14,7 @@ use glam::DVec3;
 use proptest::prelude::*;
 use quarterstop::frame::direction;
 use quarterstop::geometry::{
-    Caster, FACE_HEIGHT_M, Obstacle, Shadow, SkyDome, TURF_HEIGHT_M, Workbench, edge_of,
+    Caster, FACE_HEIGHT_M, Obstacle, Obstacles, Shadow, SkyDome, TURF_HEIGHT_M, Workbench, edge_of,
     transmission_toward,
 };
 use quarterstop::solar::Sun;
@@ -189,7 +189,7 @@ fn closed_meshes_do_what_convex_bodies_do() {
                     dice.between(0.0, 5.0),
                 );
                 let toward = toward(dice.between(0.0, 360.0), dice.between(1.0, 89.0));
-                let share = |all: &[Obstacle]| transmission_toward(all, from, toward).share();
+                let share = |all: &Obstacles| transmission_toward(all, from, toward).share();
                 assert!((share(&a) - share(&b)).abs() < 1e-12, "{case} {from} {toward}");
             }
         }
@@ -267,18 +267,18 @@ fn the_sky_over_a_mesh_is_that_over_the_same_bodies() {
                 let body = support::body(Part::Solid, shape, transmittance);
                 Obstacle::new(&body, Transmittance::from_share(transmittance)).unwrap()
             };
-            let convex: Vec<Obstacle> = shapes.iter().cloned().map(obstacle).collect();
-            let meshed: Vec<Obstacle> = shapes.iter().map(closed).map(obstacle).collect();
+            let convex: Obstacles = shapes.iter().cloned().map(obstacle).collect();
+            let meshed: Obstacles = shapes.iter().map(closed).map(obstacle).collect();
             for _ in 0..6 {
                 let at = DVec3::new(dice.between(-50.0, 50.0), dice.between(-30.0, 30.0), 0.0);
                 let (a, b) = (dome.from_point(&convex, at), dome.from_point(&meshed, at));
                 // who stands inside of a solid sees nothing; what of it differs
-                if a.meetings().iter().any(|m| m.surface.at.distance(at) < 1e-3) {
+                if a.hits().iter().any(|m| m.surface.at.distance(at) < 1e-3) {
                     continue;
                 }
                 assert_eq!(a.arrives(), b.arrives());
-                assert_eq!(a.meetings().len(), b.meetings().len());
-                for (a, b) in a.meetings().iter().zip(b.meetings()) {
+                assert_eq!(a.hits().len(), b.hits().len());
+                for (a, b) in a.hits().iter().zip(b.hits()) {
                     assert_eq!((a.patch, a.surface.obstacle), (b.patch, b.surface.obstacle));
                     assert!(a.surface.at.distance(b.surface.at) < 1e-9);
                     assert!(a.surface.normal.dot(b.surface.normal) > 1.0 - 1e-12);

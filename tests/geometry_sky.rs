@@ -5,7 +5,7 @@
 use crate::support;
 
 use glam::DVec3;
-use quarterstop::geometry::{Obstacle, SkyDome};
+use quarterstop::geometry::{Obstacle, Obstacles, SkyDome};
 use quarterstop::units::{Azimuth, Transmittance};
 use quarterstop::venue::{Part, Shape};
 
@@ -22,7 +22,7 @@ fn sheet(corners: &[(f64, f64, f64)], transmittance: f64) -> Obstacle {
 #[test]
 fn the_open_sky_weighs_one_and_one_half() {
     let dome = SkyDome::new();
-    let view = dome.from_point(&[], DVec3::ZERO);
+    let view = dome.from_point(&Obstacles::from(vec![]), DVec3::ZERO);
     assert!((dome.horizontal(&view) - 1.0).abs() < 1e-12);
     for azimuth in [0.0, 37.0, 90.0, 200.0] {
         let upright = dome.upright(&view, Azimuth::from_degrees(azimuth));
@@ -35,7 +35,7 @@ fn an_endless_wall_hides_half_the_sky_at_its_foot() {
     let far = 1e6;
     let wall = sheet(&[(-far, 0.0, 0.0), (far, 0.0, 0.0), (far, 0.0, far), (-far, 0.0, far)], 0.0);
     let dome = SkyDome::new();
-    let view = dome.from_point(&[wall], DVec3::new(0.0, -0.01, 0.0));
+    let view = dome.from_point(&Obstacles::from(vec![wall]), DVec3::new(0.0, -0.01, 0.0));
     assert!((dome.horizontal(&view) - 0.5).abs() < TOLERANCE);
     // a face toward the wall sees nothing, away from it all of its half
     assert!(dome.upright(&view, Azimuth::from_degrees(0.0)) < TOLERANCE);
@@ -58,7 +58,7 @@ fn an_endless_wall_at_a_distance_hides_its_share() {
             ],
             0.0,
         );
-        let seen = dome.horizontal(&dome.from_point(&[wall], DVec3::ZERO));
+        let seen = dome.horizontal(&dome.from_point(&Obstacles::from(vec![wall]), DVec3::ZERO));
         let exact = 0.5 * (1.0 + f64::atan(height / distance).cos());
         assert!((seen - exact).abs() < TOLERANCE, "{seen} against {exact}");
     }
@@ -74,7 +74,7 @@ fn a_round_court_leaves_cos_squared_of_its_rim() {
             let angle = std::f64::consts::TAU * i as f64 / n as f64;
             (radius * angle.cos(), radius * angle.sin())
         };
-        let walls: Vec<Obstacle> = (0..n)
+        let walls: Obstacles = (0..n)
             .map(|i| {
                 let ((x0, y0), (x1, y1)) = (at(i), at(i + 1));
                 sheet(&[(x0, y0, 0.0), (x1, y1, 0.0), (x1, y1, height), (x0, y0, height)], 0.0)
@@ -92,6 +92,6 @@ fn a_translucent_sky_passes_its_share() {
     let roof =
         sheet(&[(-far, -far, 10.0), (far, -far, 10.0), (far, far, 10.0), (-far, far, 10.0)], 0.4);
     let dome = SkyDome::new();
-    let seen = dome.horizontal(&dome.from_point(&[roof], DVec3::ZERO));
+    let seen = dome.horizontal(&dome.from_point(&Obstacles::from(vec![roof]), DVec3::ZERO));
     assert!((seen - 0.4).abs() < 1e-3, "{seen}");
 }

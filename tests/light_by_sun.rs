@@ -7,7 +7,7 @@ use std::sync::Arc;
 use glam::DVec3;
 use quarterstop::geometry::{Caster, FACE_HEIGHT_M, Obstacle, TURF_HEIGHT_M, Workbench};
 use quarterstop::light::{
-    Air, ByElevation, BySun, LitGround, Scene, Sky, SkyLight, Tristimulus, daylight,
+    Air, ByElevation, BySun, FaceLight, LitGround, Scene, Sky, SkyLight, Tristimulus, daylight,
 };
 use quarterstop::solar::Sun;
 use quarterstop::units::{Azimuth, Elevation, Transmittance};
@@ -64,7 +64,7 @@ fn daylight_over_elevation_is_daylight() {
 fn light_over_the_suns_place_is_the_scenes() {
     let venue = bowl(32, 0.4);
     let scene = Scene::new(&venue, Obstacle::all_of(&venue, support::date()));
-    let places = scene.lattice().places().iter().step_by(7);
+    let places = scene.places().at().iter().take(scene.places().inside()).step_by(7);
     let turned = [DVec3::X, DVec3::Y, -DVec3::X, -DVec3::Y];
     let facing: Vec<(DVec3, DVec3)> = places
         .flat_map(|at| turned.map(|facing| (DVec3::new(at.x, at.y, FACE_HEIGHT_M), facing)))
@@ -88,11 +88,12 @@ fn light_over_the_suns_place_is_the_scenes() {
             let shadow = turf.cast(sun.toward(), &mut bench);
             let overhead = SkyLight::new(ground.scene.dome(), &sun, &venue.place, &air, sky, day);
             let full = ground.scene.at(&overhead, &shadow);
-            let through = shadow.field_share().mean_transmission;
-            let own = table.at(&sun, &overhead.daylight, through);
+            let own = table.at(&sun, &overhead.daylight, Some(&shadow));
             let stops = |(a, b): (&Tristimulus, &Tristimulus)| (a.lux() / b.lux()).log2().abs();
             off.extend(own.turf.iter().zip(&full.turf).map(stops));
-            off.extend(own.faces.iter().zip(&full.on(&ground.faces)).map(stops));
+            let lit = |faces: Vec<FaceLight>| faces.into_iter().map(|f| f.as_it_is).collect();
+            let (own, full): (Vec<_>, Vec<_>) = (lit(own.faces), lit(full.on(&ground.faces)));
+            off.extend(own.iter().zip(&full).map(stops));
         }
         off.sort_by(f64::total_cmp);
         let (usual, worst) = (off[off.len() * 9 / 10], off[off.len() - 1]);
@@ -116,12 +117,15 @@ fn at_a_node_of_the_grid_nothing_is_lost() {
     // another day than the grid's own: the sun's distance is a factor of its own
     let overhead = SkyLight::new(ground.scene.dome(), &sun, &venue.place, &air, Sky::Clear, 3);
     let full = ground.scene.at(&overhead, &shadow);
-    let through = shadow.field_share().mean_transmission;
-    let own = table.at(&sun, &overhead.daylight, through);
-    let all = own.turf.iter().chain(&own.faces);
-    for (own, full) in all.zip(full.turf.iter().chain(&full.on(&ground.faces))) {
-        // single precision sums
-        assert!((own.lux() / full.lux() - 1.0).abs() < 2e-5, "{own:?} {full:?}");
-        assert!((own.z / full.z - 1.0).abs() < 2e-5, "{own:?} {full:?}");
+    let own = table.at(&sun, &overhead.daylight, Some(&shadow));
+    let lit = |faces: Vec<FaceLight>| faces.into_iter().map(|f| f.as_it_is).collect::<Vec<_>>();
+    // which ground lies in the sun is told by rays from the light's places at a node, and by
+    // the shadow spot by spot at an instant: what stands give back of it differs a little
+    let tolerance = 2e-3;
+    let (own_faces, full_faces) = (lit(own.faces), lit(full.on(&ground.faces)));
+    let all = own.turf.iter().chain(&own_faces);
+    for (own, full) in all.zip(full.turf.iter().chain(&full_faces)) {
+        assert!((own.lux() / full.lux() - 1.0).abs() < tolerance, "{own:?} {full:?}");
+        assert!((own.z / full.z - 1.0).abs() < tolerance, "{own:?} {full:?}");
     }
 }

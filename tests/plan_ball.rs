@@ -187,6 +187,7 @@ fn what_stands_in_the_way_stops_the_ball_and_the_sun_is_told() {
             shape: Shape::Sheet { corners: corners.map(DVec3::from).to_vec() },
             passes: Passes::Always(Transmittance::OPAQUE),
             reflectance: 0.3,
+            scatters: 0.0,
         }],
     });
     // a kick at 20 degrees would be down before the wall

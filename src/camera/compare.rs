@@ -11,6 +11,7 @@ use super::cover::Cover;
 use super::eye::InstantLight;
 use crate::geometry::FACE_HEIGHT_M;
 use crate::light::{Receivers, Scene, Tristimulus};
+use crate::units::Lux;
 use crate::venue::{CameraPost, Mark};
 
 /// Places prepared for comparing cameras.
@@ -18,14 +19,15 @@ use crate::venue::{CameraPost, Mark};
 pub struct SamePlaces {
     places: Vec<Place>,
     receivers: Receivers,
-    cameras: usize,
-    turf_reflects: [f64; 3],
+    /// How much of what each receiver sees is ground.
+    ground_views: Vec<f64>,
+    /// Level of the floodlights that each camera states.
+    floodlights: Vec<Option<Lux>>,
 }
 
 #[derive(Debug, Clone)]
 struct Place {
     at: Coord<f64>,
-    weights: Vec<(usize, f64)>,
     /// Camera, the way a face there is turned, and its receiver.
     faces: Vec<(usize, DVec3, usize)>,
 }
@@ -45,38 +47,32 @@ impl SamePlaces {
                 faces.push((camera, turned, facing.len()));
                 facing.push((DVec3::new(mark.at.x, mark.at.y, FACE_HEIGHT_M), turned));
             }
-            places.push(Place { at: mark.at, weights: scene.lattice().weights(mark.at), faces });
+            places.push(Place { at: mark.at, faces });
         }
+        let receivers = scene.receivers(&facing);
         Self {
             places,
-            receivers: scene.receivers(&facing),
-            cameras: posts.len(),
-            turf_reflects: scene.turf_reflects(),
+            ground_views: receivers.ground_views(),
+            receivers,
+            floodlights: posts.iter().map(|post| post.floodlight).collect(),
         }
     }
 
     /// Light on each place's face toward each camera, floodlights counted; `None` for
     /// a camera that does not cover the place. In the order of the marks, then of the
     /// cameras.
-    pub fn at(
-        &self,
-        now: &InstantLight,
-        vertical: &[Tristimulus],
-    ) -> Vec<Vec<Option<Tristimulus>>> {
-        let own = now.light.on(&self.receivers);
+    pub fn at(&self, now: &InstantLight) -> Vec<Vec<Option<Tristimulus>>> {
+        let rest = now.light.on(&self.receivers);
         let place = |place: &Place| {
-            let mut seen = vec![None; self.cameras];
+            let mut seen = vec![None; self.floodlights.len()];
             let through = now.face.transmission_at(place.at).share();
-            let turf = now.light.turf_at(&place.weights)
-                + now.light.direct_horizontal * now.turf.transmission_at(place.at).share()
-                + now.floodlit.horizontal;
-            let ground = turf.tinted(self.turf_reflects) * 0.5;
             for &(camera, turned, receiver) in &place.faces {
-                let direct = turned.dot(now.toward_sun).max(0.0) * through;
-                let sky = own.get(receiver).copied().unwrap_or(Tristimulus::ZERO);
-                let lamps = vertical.get(camera).copied().unwrap_or(Tristimulus::ZERO);
+                let rest = rest.get(receiver).map_or(Tristimulus::ZERO, |face| face.as_it_is);
+                let ground = self.ground_views.get(receiver).copied().unwrap_or(0.0);
+                let own = self.floodlights.get(camera).copied().flatten();
                 if let Some(slot) = seen.get_mut(camera) {
-                    *slot = Some(now.light.direct_normal * direct + sky + ground + lamps);
+                    let direct = now.light.direct_on(turned) * through;
+                    *slot = Some(direct + rest + now.light.lamps_on(turned, ground, own));
                 }
             }
             seen

@@ -9,11 +9,14 @@
 use glam::DVec3;
 
 use super::cover::{Cover, frames};
-use super::eye::{FRAMES, GREY_REFLECTANCE, SAMPLES, Sample, mixed_frames, sample, thrown_up};
+use super::eye::{FRAMES, GREY_REFLECTANCE, SAMPLES, Sample, ground_view, mixed_frames, sample};
 use super::sides::{Lit, Sides};
 use super::split::{CameraView, Split};
 use crate::geometry::{Lattice, Region, Shadow};
-use crate::light::{Faces, Floodlit, Scene, Spread, Tristimulus, weighted};
+use crate::light::{
+    DiffuseLight, FaceLight, Faces, Floodlit, Receivers, Scene, Tristimulus, ground_reflected,
+    weighted,
+};
 use crate::units::Lux;
 use crate::venue::CameraPost;
 
@@ -26,53 +29,44 @@ pub struct Glance {
     frames: Vec<Vec<usize>>,
     turf_reflects: [f64; 3],
     floodlight: Option<Lux>,
+    ground_view: f64,
 }
 
 /// Light and shade at one instant with direct sun.
 pub struct GlanceLight<'a> {
-    /// From sky and surroundings on the places of the turf's lattice, and on the
-    /// receivers that the cameras' [`Faces`] asked for, lx.
-    pub rest: &'a Spread,
+    /// All but the sun's own light on the places of the ground, and on the receivers that
+    /// the cameras' [`Faces`] asked for, lx.
+    pub rest: &'a DiffuseLight,
     /// From the sun, facing it and on the horizontal, lx.
     pub direct_normal: Tristimulus,
     pub direct_horizontal: Tristimulus,
     /// Unit vector.
     pub toward_sun: DVec3,
     pub turf: &'a Shadow,
-    /// What the look at a subject needs; without it there is none.
-    pub subject: Option<SubjectShade<'a>>,
+    /// The shadow at face height for the look at a subject; without it there is none.
+    pub face: Option<&'a Shadow>,
     pub floodlit: Floodlit,
 }
 
-/// Shade that matters to upright faces.
-#[derive(Clone, Copy)]
-pub struct SubjectShade<'a> {
-    /// At face height.
-    pub face: &'a Shadow,
-    /// Share of the direct light at each place of the lattice of shade on the turf.
-    pub ground: &'a [f32],
-}
-
 impl Glance {
-    /// Prepares a camera. `shade` is the lattice that the shade on the ground is told
-    /// on.
-    pub fn new(
-        post: &CameraPost,
-        cover: &Cover,
-        scene: &Scene,
-        shade: &Lattice,
-        faces: &mut Faces,
-    ) -> Self {
+    /// Prepares a camera.
+    pub fn new(post: &CameraPost, cover: &Cover, scene: &Scene, faces: &mut Faces) -> Self {
         let places = Lattice::over(&cover.region, cover.area_m2, SAMPLES);
-        let one = |at: &geo::Coord<f64>| sample(post, *at, scene, shade, faces);
+        let one = |at: &geo::Coord<f64>| sample(post, *at, scene, faces);
         Self {
             region: Region::new(&cover.region),
             samples: places.places().iter().map(one).collect(),
             frames: frames(post, places.places(), FRAMES),
             turf_reflects: scene.turf_reflects(),
             floodlight: post.floodlight,
+            ground_view: 0.5,
             places,
         }
+    }
+
+    /// Learns how much ground its faces see, once the receivers they asked for are there.
+    pub fn see_ground(&mut self, faces: &Receivers) {
+        self.ground_view = ground_view(&self.samples, &faces.ground_views());
     }
 
     /// What the camera sees of an instant.
@@ -91,40 +85,31 @@ impl Glance {
             shaded_share: share.shaded,
             mixed_frames: mixed_frames(&self.frames, &in_sun),
             turf: sides.split(flood),
-            subject: now.subject.map_or(Split::NOTHING, |shade| self.subject(now, &shade, &sky)),
+            subject: now.face.map_or(Split::NOTHING, |face| self.subject(now, face)),
         }
     }
 
-    /// `sky` is the light of sky and surroundings on the turf of each sample.
-    fn subject(&self, now: &GlanceLight, shade: &SubjectShade, sky: &[Tristimulus]) -> Split {
-        let through = self.places.transmissions(shade.face);
-        let samples = self.samples.iter().zip(&through).zip(sky);
-        let lit = samples.map(|((sample, t), sky)| self.face(sample, (*t, *sky), now, shade));
-        let lit: Vec<Lit> = lit.collect();
-        let toward = now.floodlit.toward(self.floodlight)
-            + thrown_up(now.floodlit.horizontal, self.turf_reflects);
-        let share = self.region.share(shade.face);
+    fn subject(&self, now: &GlanceLight, shadow: &Shadow) -> Split {
+        let through = self.places.transmissions(shadow);
+        let samples = self.samples.iter().zip(&through);
+        let lit: Vec<Lit> = samples.map(|(sample, t)| face(sample, *t, now)).collect();
+        let ground =
+            ground_reflected(now.floodlit.horizontal, self.turf_reflects, self.ground_view);
+        let toward = now.floodlit.on(DVec3::X, self.floodlight) + ground;
+        let share = self.region.share(shadow);
         Sides { lit: &lit, reflectance: GREY_REFLECTANCE, share, sun_out: true }.split(toward)
     }
+}
 
-    fn face(
-        &self,
-        sample: &Sample,
-        (through, sky): (f32, Tristimulus),
-        now: &GlanceLight,
-        shade: &SubjectShade,
-    ) -> Lit {
-        let up = |on_ground| thrown_up(on_ground, self.turf_reflects);
-        let own = weighted(&now.rest.faces, &sample.face);
-        let lit = sample.lit_ground(shade.ground);
-        Lit {
-            transmission: f64::from(through),
-            direct: now.direct_normal * sample.facing.dot(now.toward_sun).max(0.0),
-            rest: own + up(sky + now.direct_horizontal * lit),
-            rest_if_sun: own + up(sky + now.direct_horizontal),
-            rest_if_shade: own + up(sky),
-            covered: None,
-        }
+fn face(sample: &Sample, through: f32, now: &GlanceLight) -> Lit {
+    let face = FaceLight::weighted(&now.rest.faces, &sample.face);
+    Lit {
+        transmission: f64::from(through),
+        direct: now.direct_normal * sample.facing.dot(now.toward_sun).max(0.0),
+        rest: face.as_it_is,
+        rest_if_sun: face.ground_in_sun,
+        rest_if_shade: face.ground_in_shade,
+        covered: None,
     }
 }
 

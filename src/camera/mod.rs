@@ -25,7 +25,7 @@ mod split;
 pub use compare::SamePlaces;
 pub use cover::{Cover, cover, cover_ground, sweep};
 pub use eye::{CameraEye, GREY_REFLECTANCE, InstantLight};
-pub use glance::{Glance, GlanceLight, SubjectShade};
+pub use glance::{Glance, GlanceLight};
 pub use lens::*;
 pub use pinhole::Pinhole;
 pub use range::{ExposureRange, Interval, Rest, SplitRange, exposure_range};

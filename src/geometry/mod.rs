@@ -18,11 +18,13 @@
 //! only touch are joined; pieces smaller than the grid of the overlay (under a
 //! micrometre for a football field) vanish.
 
+mod boxes;
 mod caster;
 mod edge;
 mod hull;
 mod lattice;
 mod mesh;
+mod obstacles;
 mod overlay;
 mod panorama;
 mod ray;
@@ -30,15 +32,16 @@ mod region;
 mod section;
 mod shadow;
 mod sky;
-mod soup;
 mod translucent;
+mod triangles;
 
 pub use caster::{Caster, Workbench};
 pub use edge::{EdgeLine, edge_of, inner_lines, lines_of, penumbra_width_m};
 pub use lattice::{Lattice, shade_lattice};
+pub use obstacles::{Look, Obstacles, transmission_toward};
 pub use panorama::{PANORAMA_FROM_DEG, PANORAMA_STEP_DEG, Panorama, Rim, Sight, sight};
-pub use ray::{Met, Obstacle, transmission_toward};
+pub use ray::{Obstacle, RayHit};
 pub use region::{Region, ZoneRegion};
 pub use section::{Crossing, EdgeOf, LevelLine, crossings_along, crossings_of};
 pub use shadow::*;
-pub use sky::{Meeting, SkyDome, SkyView, Surface};
+pub use sky::{GroundHit, SkyDome, SkyView, Surface, SurfaceHit};

@@ -10,7 +10,7 @@
 use glam::DVec3;
 use rayon::prelude::*;
 
-use super::ray::Obstacle;
+use super::obstacles::Obstacles;
 use crate::frame::direction;
 use crate::units::{Azimuth, Elevation, Transmittance};
 
@@ -34,35 +34,12 @@ pub struct Sight {
 }
 
 /// What stands in a direction; indices are those of `obstacles`.
-pub fn sight(obstacles: &[Obstacle], from: DVec3, toward: DVec3) -> Sight {
-    sight_of(obstacles.iter().enumerate(), from, toward)
-}
-
-/// The one place that asks obstacles for a line of sight.
-fn sight_of<'o>(
-    obstacles: impl Iterator<Item = (usize, &'o Obstacle)>,
-    from: DVec3,
-    toward: DVec3,
-) -> Sight {
-    let mut share = 1.0;
-    let (mut nearest, mut opaque) = (None::<(usize, f64)>, None::<(usize, f64)>);
-    let nearer =
-        |found: Option<(usize, f64)>, at: f64| found.is_none_or(|(_, distance)| at < distance);
-    for (index, obstacle) in obstacles {
-        let Some(met) = obstacle.met(from, toward) else { continue };
-        let passes = obstacle.passes();
-        share *= passes.share();
-        if nearer(nearest, met.distance_m) {
-            nearest = Some((index, met.distance_m));
-        }
-        if passes.is_opaque() && nearer(opaque, met.distance_m) {
-            opaque = Some((index, met.distance_m));
-        }
-    }
+pub fn sight(obstacles: &Obstacles, from: DVec3, toward: DVec3) -> Sight {
+    let look = obstacles.look(from, toward, f64::INFINITY);
     Sight {
-        passes: Transmittance::from_share(share),
-        nearest: nearest.map(|(index, _)| index),
-        opaque: opaque.map(|(index, _)| index),
+        passes: Transmittance::from_share(look.passes()),
+        nearest: look.nearest.map(|(index, _)| index),
+        opaque: look.opaque.map(|(index, _)| index),
     }
 }
 
@@ -87,24 +64,17 @@ pub struct Rim {
 
 impl Panorama {
     /// Looks all around from a point.
-    pub fn from_point(obstacles: &[Obstacle], at: DVec3) -> Self {
+    pub fn from_point(obstacles: &Obstacles, at: DVec3) -> Self {
         Self::with_step(obstacles, at, PANORAMA_STEP_DEG)
     }
 
     /// The same on a grid of another step, degrees: a whole part of one degree.
-    pub fn with_step(obstacles: &[Obstacle], at: DVec3, step_deg: f64) -> Self {
+    pub fn with_step(obstacles: &Obstacles, at: DVec3, step_deg: f64) -> Self {
         let columns = (360.0 / step_deg).round() as usize;
         let rows = ((90.0 - PANORAMA_FROM_DEG) / step_deg).round() as usize;
-        let cones: Vec<(DVec3, f64)> = obstacles.iter().map(|o| o.cone_from(at)).collect();
         let column = |index: usize| {
             let azimuth = azimuth_of(index, step_deg);
-            let near: Vec<usize> =
-                (0..cones.len()).filter(|&i| in_azimuth(cones[i], azimuth)).collect();
-            let look = |row: usize| {
-                let toward = direction(azimuth, elevation_of(row, step_deg));
-                let in_cone = near.iter().filter(|&&i| toward.dot(cones[i].0) >= cones[i].1);
-                sight_of(in_cone.map(|&i| (i, &obstacles[i])), at, toward)
-            };
+            let look = |row| sight(obstacles, at, direction(azimuth, elevation_of(row, step_deg)));
             (0..rows).map(look).collect::<Vec<Sight>>()
         };
         let cells = (0..columns).into_par_iter().flat_map_iter(column).collect();
@@ -145,14 +115,14 @@ impl Panorama {
 
     /// The upper end of the highest opaque thing in the azimuth of a column, to a
     /// thousandth of a degree; `None` where nothing opaque stands.
-    pub fn highest(&self, obstacles: &[Obstacle], column: usize) -> Option<Rim> {
+    pub fn highest(&self, obstacles: &Obstacles, column: usize) -> Option<Rim> {
         let row = (0..self.rows).rev().find(|&row| self.is_opaque(column, row))?;
         self.rim(obstacles, column, row)
     }
 
     /// The elevation up to which the azimuth of a column is covered without a gap,
     /// from `from` up; `None` where it is open there.
-    pub fn covered(&self, obstacles: &[Obstacle], column: usize, from: Elevation) -> Option<Rim> {
+    pub fn covered(&self, obstacles: &Obstacles, column: usize, from: Elevation) -> Option<Rim> {
         let first = (0..self.rows).find(|&row| self.elevation(row) >= from)?;
         let open = (first..self.rows).find(|&row| !self.is_opaque(column, row));
         let last = open.unwrap_or(self.rows).checked_sub(1).filter(|&row| row >= first)?;
@@ -164,7 +134,7 @@ impl Panorama {
     }
 
     /// The end of what is opaque between a row and the open one over it.
-    fn rim(&self, obstacles: &[Obstacle], column: usize, row: usize) -> Option<Rim> {
+    fn rim(&self, obstacles: &Obstacles, column: usize, row: usize) -> Option<Rim> {
         let azimuth = self.azimuth(column);
         let mut found = self.cell(column, row);
         let (mut low, mut high) = (self.elevation(row).degrees(), 0.0);
@@ -194,30 +164,18 @@ fn elevation_of(row: usize, step_deg: f64) -> Elevation {
     Elevation::from_degrees(PANORAMA_FROM_DEG + (row as f64 + 0.5) * step_deg)
 }
 
-/// Whether a cone, given by its axis and the cosine of half its opening, may hold a
-/// direction of an azimuth.
-fn in_azimuth((axis, cosine): (DVec3, f64), azimuth: Azimuth) -> bool {
-    let half = cosine.clamp(-1.0, 1.0).acos();
-    let elevation = axis.z.clamp(-1.0, 1.0).asin();
-    if elevation.abs() + half >= std::f64::consts::FRAC_PI_2 {
-        return true;
-    }
-    let spread = (half.sin() / elevation.cos()).clamp(-1.0, 1.0).asin();
-    let flat = direction(azimuth, Elevation::from_degrees(0.0));
-    let along = (axis.x * flat.x + axis.y * flat.y) / elevation.cos();
-    along >= spread.cos()
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::geometry::{Obstacle, RayHit};
     use crate::venue::{Body, Part, Passes, Shape};
 
     fn sheet(corners: [[f64; 3]; 4], transmittance: f64) -> Obstacle {
         let passes = Transmittance::from_share(transmittance);
         let shape = Shape::Sheet { corners: corners.map(DVec3::from).to_vec() };
         let part = Part::Panel;
-        let body = Body { part, shape, passes: Passes::Always(passes), reflectance: 0.0 };
+        let body =
+            Body { part, shape, passes: Passes::Always(passes), reflectance: 0.0, scatters: 0.0 };
         Obstacle::new(&body, passes).unwrap()
     }
 
@@ -227,7 +185,7 @@ mod tests {
     fn the_rim_of_a_long_wall_follows_its_closed_form() {
         let wall =
             sheet([[-9e3, 20.0, 0.0], [9e3, 20.0, 0.0], [9e3, 20.0, 8.0], [-9e3, 20.0, 8.0]], 0.0);
-        let all = [wall];
+        let all = Obstacles::from(vec![wall]);
         let seen = Panorama::from_point(&all, DVec3::new(0.0, 0.0, 1.7));
         let mut checked = 0;
         for column in 0..seen.columns() {
@@ -250,7 +208,7 @@ mod tests {
     #[test]
     fn sky_under_a_roof_shows_and_the_roof_is_the_highest() {
         let roof = [[-50.0, 10.0, 8.0], [50.0, 10.0, 8.0], [50.0, 30.0, 8.0], [-50.0, 30.0, 8.0]];
-        let all = [sheet(roof, 0.0)];
+        let all = Obstacles::from(vec![sheet(roof, 0.0)]);
         let seen = Panorama::from_point(&all, DVec3::ZERO);
         let (north, south) = (0, seen.columns() / 2);
         let degrees = |height: f64, distance: f64| (height / distance).atan().to_degrees();
@@ -271,7 +229,9 @@ mod tests {
             sheet([[-5.0, y, 0.0], [5.0, y, 0.0], [5.0, y, 5.0], [-5.0, y, 5.0]], t)
         };
         let all = [at(30.0, 0.5), at(20.0, 0.4), at(40.0, 0.0)];
-        let seen = sight(&all[..2], DVec3::Z, DVec3::Y);
+        let two = Obstacles::from(all[..2].to_vec());
+        let all = Obstacles::from(all.to_vec());
+        let seen = sight(&two, DVec3::Z, DVec3::Y);
         assert_eq!((seen.nearest, seen.opaque), (Some(1), None));
         assert!((seen.passes.share() - 0.2).abs() < 1e-12);
         let seen = sight(&all, DVec3::Z, DVec3::Y);
@@ -280,10 +240,10 @@ mod tests {
         assert_eq!(sight(&all, DVec3::Z, -DVec3::Y).passes, Transmittance::CLEAR);
     }
 
-    /// The grid leaves things out by their cones; no line of sight may change by it.
+    /// The tree of boxes leaves things out; no line of sight may change by it.
     #[test]
-    fn the_grid_agrees_with_single_lines_of_sight() {
-        let all: Vec<Obstacle> = (0..40)
+    fn the_grid_agrees_with_things_asked_one_by_one() {
+        let all: Obstacles = (0..40)
             .map(|i| {
                 let turn = f64::from(i) * 0.7;
                 let (s, c) = turn.sin_cos();
@@ -300,7 +260,17 @@ mod tests {
         for column in (0..seen.columns()).step_by(7) {
             for row in 0..seen.rows() {
                 let toward = direction(seen.azimuth(column), seen.elevation(row));
-                assert_eq!(seen.cell(column, row), sight(&all, at, toward));
+                let found = seen.cell(column, row);
+                let hits =
+                    all.iter().enumerate().filter_map(|(i, o)| Some((i, o.met(at, toward)?)));
+                let first = |a: &(usize, RayHit), b: &(usize, RayHit)| {
+                    a.1.distance_m.total_cmp(&b.1.distance_m)
+                };
+                let share: f64 = hits.clone().map(|(i, _)| all[i].passes().share()).product();
+                assert!((found.passes.share() - share).abs() < 1e-12);
+                assert_eq!(found.nearest, hits.clone().min_by(first).map(|hit| hit.0));
+                let opaque = hits.filter(|(i, _)| all[*i].passes().is_opaque());
+                assert_eq!(found.opaque, opaque.min_by(first).map(|hit| hit.0));
             }
         }
     }

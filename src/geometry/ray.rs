@@ -8,7 +8,8 @@ use std::sync::Arc;
 use chrono::NaiveDate;
 use glam::DVec3;
 
-use super::soup::Soup;
+use super::obstacles::Obstacles;
+use super::triangles::TriangleBvh;
 use crate::frame::area_vector;
 use crate::plane::{P2, inside};
 use crate::units::Transmittance;
@@ -21,11 +22,11 @@ pub(super) const SKIN_M: f64 = 1e-6;
 #[derive(Debug, Clone)]
 pub struct Obstacle {
     solid: Solid,
-    /// Sphere around all points.
-    centre: DVec3,
-    radius_m: f64,
+    /// The lowest and the highest corner of the box around all points.
+    bounds: [DVec3; 2],
     passes: Transmittance,
     reflectance: f64,
+    scatters: f64,
 }
 
 #[derive(Debug, Clone)]
@@ -39,12 +40,12 @@ enum Solid {
         ring: Vec<P2>,
     },
     /// Shared, since obstacles are copied with the scenes that they are part of.
-    Mesh(Arc<Soup>),
+    Mesh(Arc<TriangleBvh>),
 }
 
 impl Obstacle {
     /// Every body of a venue that stops light on a date.
-    pub fn all_of(venue: &Venue, date: NaiveDate) -> Vec<Self> {
+    pub fn all_of(venue: &Venue, date: NaiveDate) -> Obstacles {
         let bodies = venue.occluders.iter().flat_map(|o| &o.bodies);
         bodies.filter_map(|body| Self::new(body, body.passes.on(date))).collect()
     }
@@ -68,12 +69,56 @@ impl Obstacle {
                 let ring = corners.iter().map(|p| [p.dot(axes.0), p.dot(axes.1)]);
                 Solid::Sheet { normal, offset: normal.dot(centre), axes, ring: ring.collect() }
             }
-            Shape::Mesh(mesh) => Solid::Mesh(Arc::new(Soup::new(mesh, centre, radius_m))),
+            Shape::Mesh(mesh) => Solid::Mesh(Arc::new(TriangleBvh::new(mesh, centre, radius_m))),
         };
-        Some(Self { solid, centre, radius_m, passes, reflectance: body.reflectance })
+        let (reflectance, scatters) = (body.reflectance, body.scatters);
+        let bounds = [
+            points.iter().copied().fold(DVec3::INFINITY, DVec3::min),
+            points.iter().copied().fold(DVec3::NEG_INFINITY, DVec3::max),
+        ];
+        Some(Self { solid, bounds, passes, reflectance, scatters })
     }
 
-    /// What the body lets through.
+    /// The lowest and the highest corner of the box around the body.
+    pub(super) fn bounds(&self) -> [DVec3; 2] {
+        self.bounds
+    }
+
+    /// Share of the light on one side that leaves the other as from a matt surface, 0
+    /// to 1.
+    pub fn scatters(&self) -> f64 {
+        self.scatters
+    }
+
+    /// Where light that scatters through the body at a place of its surface comes in:
+    /// the same place of a sheet, the far side of a solid.
+    pub fn far_side(&self, at: DVec3, normal: DVec3) -> DVec3 {
+        let solid = match &self.solid {
+            Solid::Convex(_) => true,
+            Solid::Sheet { .. } => false,
+            Solid::Mesh(mesh) => mesh.is_closed(),
+        };
+        let inside = at - normal * (10.0 * SKIN_M);
+        match self.leaves(inside, -normal).filter(|_| solid) {
+            Some(thick_m) => inside - normal * thick_m,
+            None => at,
+        }
+    }
+
+    /// How far a ray from inside goes to the surface.
+    fn leaves(&self, inside: DVec3, toward: DVec3) -> Option<f64> {
+        match &self.solid {
+            Solid::Convex(planes) => planes
+                .iter()
+                .map(|(normal, offset)| (normal.dot(toward), offset - normal.dot(inside)))
+                .filter(|(speed, _)| *speed > 0.0)
+                .map(|(speed, gap)| gap / speed)
+                .min_by(f64::total_cmp),
+            _ => self.met(inside, toward).map(|hit| hit.distance_m),
+        }
+    }
+
+    /// What the body lets through straight on.
     pub fn passes(&self) -> Transmittance {
         self.passes
     }
@@ -83,23 +128,10 @@ impl Obstacle {
         self.reflectance
     }
 
-    /// The cone that holds the body as seen from a point: a unit vector to its
-    /// middle and the cosine of half the opening. From inside the sphere around
-    /// the body the cone is everything.
-    pub(super) fn cone_from(&self, from: DVec3) -> (DVec3, f64) {
-        let to = self.centre - from;
-        let distance = to.length();
-        if distance <= self.radius_m {
-            return (DVec3::Z, -1.0);
-        }
-        let sine = self.radius_m / distance;
-        (to / distance, (1.0 - sine * sine).sqrt())
-    }
-
     /// Whether a ray meets the body.
     pub fn meets(&self, from: DVec3, toward: DVec3) -> bool {
         match &self.solid {
-            Solid::Mesh(soup) => soup.meets(from, toward),
+            Solid::Mesh(mesh) => mesh.meets(from, toward),
             _ => self.met(from, toward).is_some(),
         }
     }
@@ -108,8 +140,8 @@ impl Obstacle {
     /// translucent mesh may be passed through several times.
     pub fn transmission(&self, from: DVec3, toward: DVec3) -> f64 {
         match &self.solid {
-            Solid::Mesh(soup) if !self.passes.is_opaque() => {
-                self.passes.share().powf(f64::from(soup.passages(from, toward)))
+            Solid::Mesh(mesh) if !self.passes.is_opaque() => {
+                self.passes.share().powf(f64::from(mesh.passages(from, toward)))
             }
             _ if self.meets(from, toward) => self.passes.share(),
             _ => 1.0,
@@ -118,15 +150,15 @@ impl Obstacle {
 
     /// Where a ray first meets the body and the share of light that gets through it
     /// all; `None` where nothing is dimmed.
-    pub(super) fn met_through(&self, from: DVec3, toward: DVec3) -> Option<(Met, f64)> {
-        let met = self.met(from, toward)?;
+    pub(super) fn hit_through(&self, from: DVec3, toward: DVec3) -> Option<(RayHit, f64)> {
+        let hit = self.met(from, toward)?;
         match &self.solid {
-            Solid::Mesh(soup) if !self.passes.is_opaque() => {
-                let passages = soup.passages(from, toward);
+            Solid::Mesh(mesh) if !self.passes.is_opaque() => {
+                let passages = mesh.passages(from, toward);
                 let share = self.passes.share().powf(f64::from(passages));
-                (passages > 0).then_some((met, share))
+                (passages > 0).then_some((hit, share))
             }
-            _ => Some((met, self.passes.share())),
+            _ => Some((hit, self.passes.share())),
         }
     }
 
@@ -135,14 +167,14 @@ impl Obstacle {
         match &self.solid {
             Solid::Convex(planes) => planes.iter().all(|(normal, o)| normal.dot(at) < *o),
             Solid::Sheet { .. } => false,
-            Solid::Mesh(soup) => soup.holds(at),
+            Solid::Mesh(mesh) => mesh.holds(at),
         }
     }
 
     /// Where a ray first meets the body; `None` where it misses.
-    pub fn met(&self, from: DVec3, toward: DVec3) -> Option<Met> {
+    pub fn met(&self, from: DVec3, toward: DVec3) -> Option<RayHit> {
         match &self.solid {
-            Solid::Convex(planes) => met_convex(planes, from, toward),
+            Solid::Convex(planes) => hit_convex(planes, from, toward),
             Solid::Sheet { normal, offset, axes, ring } => {
                 let speed = normal.dot(toward);
                 if speed.abs() < 1e-12 {
@@ -152,23 +184,23 @@ impl Obstacle {
                 let p = from + toward * distance_m;
                 let on = distance_m > SKIN_M && inside(ring, [p.dot(axes.0), p.dot(axes.1)]);
                 let normal = if speed < 0.0 { *normal } else { -*normal };
-                on.then_some(Met { distance_m, normal })
+                on.then_some(RayHit { distance_m, normal })
             }
-            Solid::Mesh(soup) => soup.met(from, toward),
+            Solid::Mesh(mesh) => mesh.hit(from, toward),
         }
     }
 }
 
 /// Where a ray meets a body.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Met {
+pub struct RayHit {
     /// Along the ray from where it starts.
     pub distance_m: f64,
     /// Unit vector out of the surface, toward the side that the ray came from.
     pub normal: DVec3,
 }
 
-fn met_convex(planes: &[(DVec3, f64)], from: DVec3, toward: DVec3) -> Option<Met> {
+fn hit_convex(planes: &[(DVec3, f64)], from: DVec3, toward: DVec3) -> Option<RayHit> {
     let (mut enter, mut leave) = (SKIN_M, f64::INFINITY);
     let mut face = None;
     for (normal, offset) in planes {
@@ -187,21 +219,8 @@ fn met_convex(planes: &[(DVec3, f64)], from: DVec3, toward: DVec3) -> Option<Met
         }
     }
     // a ray that starts inside turns its back on no face: it sees what it leaves
-    let met = || Met { distance_m: enter, normal: face.unwrap_or(-toward) };
-    (leave - enter > SKIN_M).then(met)
-}
-
-/// Share of light from a direction that reaches a point: the product over all
-/// bodies on the way.
-pub fn transmission_toward(obstacles: &[Obstacle], from: DVec3, toward: DVec3) -> Transmittance {
-    let mut share = 1.0;
-    for obstacle in obstacles {
-        share *= obstacle.transmission(from, toward);
-        if share == 0.0 {
-            break;
-        }
-    }
-    Transmittance::from_share(share)
+    let hit = || RayHit { distance_m: enter, normal: face.unwrap_or(-toward) };
+    (leave - enter > SKIN_M).then(hit)
 }
 
 fn outward_plane(face: &[usize], vertices: &[DVec3], centre: DVec3) -> Option<(DVec3, f64)> {

@@ -1,9 +1,9 @@
-//! How much of the sky a point sees.
+//! How much of the sky a point sees, and what it sees instead.
 //!
 //! In: obstacles and a point, local frame, metres. Out: for each of the sky's
 //! patches the share of its light that arrives and what stands before it, and
 //! from that the sky view factor of the horizontal plane and of upright faces, 0
-//! to 1.
+//! to 1; for a surface also what lies under its own level: obstacles and ground.
 //!
 //! The dome is cut into patches of equal solid angle, 24 bands of equal
 //! `sin(elevation)` by 48 columns, each met by one ray. Each column is shifted by
@@ -12,12 +12,16 @@
 //! with the cosine of the angle to its normal; over the open dome the former sum
 //! to 1, the latter to 1/2.
 //!
+//! The lower half of what a surface faces is cut the same way, the dome upside down.
+//! There rays end on obstacles or on the ground, the plane of the field.
+//!
 //! Patches side by side in two columns are one *cell*: the luminance of the sky
 //! is told for each of the 576 cells.
 
 use glam::DVec3;
 
-use super::ray::{Met, Obstacle};
+use super::obstacles::{Look, Obstacles};
+use super::ray::RayHit;
 use crate::units::Azimuth;
 
 const BANDS: usize = 24;
@@ -25,6 +29,13 @@ const COLUMNS: usize = 48;
 /// Prime to [`COLUMNS`] and close to the golden section of it: neighbouring
 /// columns get shifts far apart.
 const SHIFT_STRIDE: usize = 29;
+
+/// Steps from place to place of a surface between patches side by side and over each
+/// other: neighbours start at other places for any number of places up to eight.
+const COLUMN_STRIDE: usize = 5;
+const BAND_STRIDE: usize = 3;
+/// Over the ground at least so far, metres: rays down from a place on it end somewhere.
+const LEAST_HEIGHT_M: f64 = 0.01;
 
 /// Columns of patches that make a column of cells.
 const CELL_COLUMNS: usize = 2;
@@ -89,69 +100,58 @@ impl SkyDome {
         std::f64::consts::TAU / self.toward.len() as f64
     }
 
+    /// Unit vector to the middle of a patch; those from [`SkyDome::below`] on look down.
+    pub fn toward(&self, patch: usize) -> DVec3 {
+        match patch.checked_sub(self.below()) {
+            None => self.toward[patch],
+            Some(mirrored) => {
+                let up = self.toward[mirrored];
+                DVec3::new(up.x, up.y, -up.z)
+            }
+        }
+    }
+
+    /// The number of patches above the horizon: the first of those under it.
+    pub fn below(&self) -> usize {
+        self.toward.len()
+    }
+
     /// What a point sees of the sky between the obstacles.
-    pub fn from_point(&self, obstacles: &[Obstacle], at: DVec3) -> SkyView {
-        self.view(obstacles, at, |toward| toward, None)
+    pub fn from_point(&self, obstacles: &Obstacles, at: DVec3) -> SkyView {
+        let mut view = SkyView::open(self.below());
+        for (patch, toward) in self.toward.iter().enumerate() {
+            view.add(patch, at, *toward, &obstacles.look(at, *toward, f64::INFINITY));
+        }
+        view
     }
 
-    /// The same for a surface that faces `normal`: what lies behind it is not looked at
-    /// and counts as open sky, which such a surface does not see.
-    pub fn from_surface(&self, obstacles: &[Obstacle], at: DVec3, normal: DVec3) -> SkyView {
-        self.view(obstacles, at, |toward| toward, Some(normal))
-    }
-
-    /// What a point sees under its own level: the dome upside down. What arrives
-    /// there comes from the ground.
-    pub fn under_point(&self, obstacles: &[Obstacle], at: DVec3) -> SkyView {
-        self.view(obstacles, at, |toward| DVec3::new(toward.x, toward.y, -toward.z), None)
-    }
-
-    fn view(
-        &self,
-        obstacles: &[Obstacle],
-        at: DVec3,
-        turned: impl Fn(DVec3) -> DVec3,
-        facing: Option<DVec3>,
-    ) -> SkyView {
-        let count = self.toward.len();
-        let (mut arrives, mut met) = (vec![1.0; count], vec![Meetings::NONE; count]);
-        for (index, obstacle) in obstacles.iter().enumerate() {
-            let (axis, cosine) = obstacle.cone_from(at);
-            let sine = (1.0 - cosine * cosine).sqrt();
-            // nothing of its cone lies before the surface
-            if facing.is_some_and(|normal| cosine > 0.0 && axis.dot(normal) < -sine) {
+    /// What a surface that faces `normal` sees, over and under its own level. Where it is
+    /// given by several places, each ray starts at another. What lies behind it is not
+    /// looked at and counts as open sky, which such a surface does not see.
+    pub fn from_surface(&self, obstacles: &Obstacles, at: &[DVec3], normal: DVec3) -> SkyView {
+        let mut view = SkyView::open(self.below());
+        if at.is_empty() {
+            return view;
+        }
+        for patch in 0..2 * self.below() {
+            let toward = self.toward(patch);
+            if toward.dot(normal) <= 0.0 {
                 continue;
             }
-            for patch in patches_near(turned(axis), cosine) {
-                let toward = turned(self.toward[patch]);
-                let behind = facing.is_some_and(|normal| toward.dot(normal) <= 0.0);
-                if behind || toward.dot(axis) < cosine {
-                    continue;
-                }
-                if let Some((on, passes)) = obstacle.met_through(at, toward) {
-                    let passes = passes as f32;
-                    arrives[patch] *= passes;
-                    met[patch].add((index, on), passes);
-                }
-            }
-        }
-        let mut meetings = Vec::new();
-        for (patch, met) in met.iter().enumerate() {
-            let toward = turned(self.toward[patch]);
-            let on = |(obstacle, met): &(usize, Met), share| {
-                let at = at + toward * met.distance_m;
-                Meeting {
-                    patch,
-                    surface: Surface { obstacle: *obstacle, at, normal: met.normal },
-                    share,
-                }
+            let (column, band) = (patch / BANDS, patch % BANDS);
+            let from = at[(COLUMN_STRIDE * column + BAND_STRIDE * band) % at.len()];
+            let down_m = match toward.z < 0.0 {
+                true => from.z.max(LEAST_HEIGHT_M) / -toward.z,
+                false => f64::INFINITY,
             };
-            if let Some(nearest) = &met.nearest {
-                meetings.push(on(nearest, 1.0));
-                meetings.extend(met.behind().map(|opaque| on(opaque, f64::from(met.passes))));
+            let look = obstacles.look(from, toward, down_m);
+            view.add(patch, from, toward, &look);
+            if patch >= self.below() && look.passes() > 0.0 {
+                let on = from + toward * down_m;
+                view.ground.push(GroundHit { patch, at: [on.x, on.y], share: look.passes() });
             }
         }
-        SkyView { arrives, meetings }
+        view
     }
 
     /// Sky view factor of the horizontal plane: the part of an evenly bright
@@ -173,38 +173,33 @@ impl SkyDome {
     }
 }
 
-/// Patches whose middles may lie within a cone, given by its axis and the cosine
-/// of half its opening: a box of columns and bands around it.
-fn patches_near(axis: DVec3, cosine: f64) -> impl Iterator<Item = usize> {
-    let (elevation, half) = (axis.z.clamp(-1.0, 1.0).asin(), cosine.clamp(-1.0, 1.0).acos());
-    let quarter = std::f64::consts::FRAC_PI_2;
-    let sine_of = |angle: f64| angle.clamp(-quarter, quarter).sin() * BANDS as f64;
-    // a column's shift moves its bands by less than one
-    let lowest = (sine_of(elevation - half) - 1.0).floor().max(0.0) as usize;
-    let highest = (sine_of(elevation + half).ceil().max(0.0) as usize).min(BANDS);
-    // over the zenith a cone holds every azimuth
-    let (first, count) = if elevation + half >= quarter || elevation - half <= -quarter {
-        (0, COLUMNS)
-    } else {
-        let spread = (half.sin() / elevation.cos()).clamp(-1.0, 1.0).asin();
-        let per_column = std::f64::consts::TAU / COLUMNS as f64;
-        let azimuth = axis.x.atan2(axis.y);
-        let first = ((azimuth - spread) / per_column - 0.5).floor();
-        let last = ((azimuth + spread) / per_column - 0.5).ceil();
-        (first.rem_euclid(COLUMNS as f64) as usize, ((last - first) as usize + 1).min(COLUMNS))
-    };
-    let columns = (first..first + count).map(|column| column % COLUMNS);
-    columns.flat_map(move |column| (lowest..highest).map(move |band| column * BANDS + band))
-}
-
 /// What a point sees of each patch.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SkyView {
     arrives: Vec<f32>,
-    meetings: Vec<Meeting>,
+    hits: Vec<SurfaceHit>,
+    ground: Vec<GroundHit>,
 }
 
 impl SkyView {
+    fn open(patches: usize) -> Self {
+        Self { arrives: vec![1.0; patches], hits: Vec::new(), ground: Vec::new() }
+    }
+
+    fn add(&mut self, patch: usize, from: DVec3, toward: DVec3, look: &Look) {
+        if let Some(arrives) = self.arrives.get_mut(patch) {
+            *arrives = look.passes() as f32;
+        }
+        let Some(nearest) = &look.nearest else { return };
+        let on = |(obstacle, hit): &(usize, RayHit), share| {
+            let at = from + toward * hit.distance_m;
+            let surface = Surface { obstacle: *obstacle, at, normal: hit.normal };
+            SurfaceHit { patch, surface, share }
+        };
+        self.hits.push(on(nearest, 1.0));
+        self.hits.extend(look.behind().map(|opaque| on(opaque, look.through)));
+    }
+
     /// Share of each patch's light that arrives, in the order of
     /// [`SkyDome::directions`], 0 to 1.
     pub fn arrives(&self) -> &[f32] {
@@ -212,17 +207,32 @@ impl SkyView {
     }
 
     /// What stands before the patches, patch by patch, nearest first.
-    pub fn meetings(&self) -> &[Meeting] {
-        &self.meetings
+    pub fn hits(&self) -> &[SurfaceHit] {
+        &self.hits
+    }
+
+    /// Where rays end on the ground.
+    pub fn ground(&self) -> &[GroundHit] {
+        &self.ground
     }
 }
 
 /// Something that stands before a patch.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Meeting {
+pub struct SurfaceHit {
     pub patch: usize,
     pub surface: Surface,
     /// Share of the surface's own light that gets past what is nearer, 0 to 1.
+    pub share: f64,
+}
+
+/// A place of the ground that a ray ends on.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct GroundHit {
+    pub patch: usize,
+    /// East and north in the local frame, metres.
+    pub at: [f64; 2],
+    /// Share of its light that gets past what is nearer, 0 to 1.
     pub share: f64,
 }
 
@@ -235,66 +245,4 @@ pub struct Surface {
     pub at: DVec3,
     /// Unit vector out of the surface, toward who sees it.
     pub normal: DVec3,
-}
-
-/// The nearest thing before a patch, and the nearest that nothing passes.
-#[derive(Debug, Clone, Copy)]
-struct Meetings {
-    nearest: Option<(usize, Met)>,
-    opaque: Option<(usize, Met)>,
-    /// Product of what the translucent ones let through.
-    passes: f32,
-}
-
-impl Meetings {
-    const NONE: Self = Self { nearest: None, opaque: None, passes: 1.0 };
-
-    fn add(&mut self, met: (usize, Met), passes: f32) {
-        let nearer = |than: Option<(usize, Met)>| {
-            than.is_none_or(|than| met.1.distance_m < than.1.distance_m)
-        };
-        if nearer(self.nearest) {
-            self.nearest = Some(met);
-        }
-        if passes > 0.0 {
-            self.passes *= passes;
-        } else if nearer(self.opaque) {
-            self.opaque = Some(met);
-        }
-    }
-
-    /// What nothing passes, where something translucent stands before it.
-    fn behind(&self) -> Option<&(usize, Met)> {
-        self.opaque.as_ref().filter(|_| self.nearest != self.opaque)
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn the_box_around_a_cone_leaves_none_of_its_patches_out() {
-        let dome = SkyDome::new();
-        for i in 0..400_u32 {
-            let azimuth = f64::from(i * 73 % 360).to_radians();
-            let elevation = (f64::from(i * 31 % 140) - 50.0).to_radians();
-            let axis = DVec3::new(
-                azimuth.sin() * elevation.cos(),
-                azimuth.cos() * elevation.cos(),
-                elevation.sin(),
-            );
-            let cosine = (f64::from(i * 17 % 85) + 0.5).to_radians().cos();
-            let near: Vec<usize> = patches_near(axis, cosine).collect();
-            for (patch, toward) in dome.directions().iter().enumerate() {
-                if toward.dot(axis) >= cosine {
-                    assert!(near.contains(&patch), "{axis} {cosine} {toward}");
-                }
-            }
-            let mut once = near.clone();
-            once.sort_unstable();
-            once.dedup();
-            assert_eq!(once.len(), near.len(), "no patch comes twice");
-        }
-    }
 }

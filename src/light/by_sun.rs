@@ -2,16 +2,17 @@
 //!
 //! In: a venue's [`Scene`] and the receivers asked for, a place, its air and a sky
 //! state, once; then the sun, its [`Daylight`] and how much of the turf it reaches. Out:
-//! light on the places of the turf's lattice and on the receivers, lx: what
-//! [`Scene::at`] and [`super::SceneLight::on`] tell.
+//! light on the places of the ground and on the receivers, lx: what [`Scene::at`] and
+//! [`super::SceneLight::on`] say.
 //!
 //! All light is linear in what sun and sky send, so a place's light is
 //!
-//! `sky P(sun) + direct (Q(sun) + through sin(elevation) R)`
+//! `sky P(sun) + direct Q(sun)`
 //!
-//! with `sky` on the horizontal, `direct` facing the sun and `through` the share of it
-//! that reaches the turf. P, Q and R are shape alone: P says where the sky is bright and
-//! which of it is seen, Q which stands the sun shines on, R what bright turf sends on.
+//! with `sky` on the horizontal and `direct` facing the sun; a face has beside it what the
+//! ground that it sees sends straight to it, in sun or shade by the shadow of the instant.
+//! P and Q are shape alone: P says where the sky is bright and which of it is seen, Q which
+//! stands and ground the sun shines on.
 //! Over a year the sun crosses the same part of the sky again and again: P and Q are
 //! worked out on a grid of its places when they are first asked for, and taken as linear
 //! between them. Splits stay within a few thousandths of a stop, see
@@ -25,8 +26,9 @@ use super::air::Air;
 use super::model::{Daylight, Sky};
 use super::overhead::SkyLight;
 use super::receivers::Receivers;
-use super::scene::{Scene, Spread};
+use super::scene::{DiffuseLight, Scene, Sent, on_faces};
 use super::tristimulus::Tristimulus;
+use crate::geometry::Shadow;
 use crate::solar::Sun;
 use crate::units::{Azimuth, Elevation};
 use crate::venue::Place;
@@ -55,8 +57,6 @@ pub struct BySun {
     air: Air,
     sky: Sky,
     nodes: Vec<OnceLock<Node>>,
-    /// R: turf first, then faces.
-    turf_sends: Vec<Vec4>,
 }
 
 /// P and Q of each place of the turf, then of each face; three values and a nought.
@@ -70,13 +70,9 @@ const UNIT: Tristimulus = Tristimulus { x: 1.0, y: 1.0, z: 1.0 };
 
 impl BySun {
     pub fn new(ground: Arc<LitGround>, place: Place, air: Air, sky: Sky) -> Self {
-        let LitGround { scene, faces } = ground.as_ref();
-        let overhead = |through| laid_flat(&scene.of_sun(DVec3::Z, UNIT, through, faces));
-        let pairs = overhead(1.0).into_iter().zip(overhead(0.0));
-        let turf_sends = pairs.map(|(bright, dark)| bright - dark).collect();
         let count = AZIMUTHS * ELEVATIONS;
         let nodes = std::iter::repeat_with(OnceLock::new).take(count).collect();
-        Self { ground, place, air, sky, nodes, turf_sends }
+        Self { ground, place, air, sky, nodes }
     }
 
     /// What is lit.
@@ -84,24 +80,27 @@ impl BySun {
         &self.ground
     }
 
-    /// Light under a risen sun, on the places of the turf's lattice and on the faces.
-    /// `through` is the mean share of the direct light that reaches the turf.
-    pub fn at(&self, sun: &Sun, daylight: &Daylight, through: f64) -> Spread {
-        let corners = self.around(sun);
+    /// All light but the sun's own under a risen sun, on the places that light is known at
+    /// and on the faces. `turf` is the shadow on the ground, where faces are looked at;
+    /// without it all the ground before them counts as in shade.
+    pub fn at(&self, sun: &Sun, daylight: &Daylight, turf: Option<&Shadow>) -> DiffuseLight {
+        let LitGround { scene, faces } = self.ground.as_ref();
         let sky = four(daylight.diffuse_horizontal);
         let direct = four(daylight.direct_normal);
-        let on_turf = four(daylight.direct_horizontal) * through as f32;
-        let mut light: Vec<Vec4> = self.turf_sends.iter().map(|sends| *sends * on_turf).collect();
-        for (node, weight) in corners {
+        let places = scene.places().at().len();
+        let mut light = vec![Vec4::ZERO; places + faces.len()];
+        for (node, weight) in self.around(sun) {
             let (sky, direct) = (sky * weight, direct * weight);
             for (light, (p, q)) in light.iter_mut().zip(node.sky.iter().zip(&node.sun)) {
                 *light += *p * sky + *q * direct;
             }
         }
-        let places = self.ground.scene.lattice().places().len().min(light.len());
-        let (turf, faces) = light.split_at(places);
-        let told = |light: &[Vec4]| light.iter().copied().map(three).collect();
-        Spread { turf: told(turf), faces: told(faces) }
+        let mut light = light.into_iter().map(three);
+        let on_turf = light.by_ref().take(places).collect();
+        let sunlit = scene.of_ground(daylight.direct_horizontal);
+        let in_sun = turf.map(|turf| scene.ground_in_sun(turf, sun.toward()));
+        let in_sun = in_sun.unwrap_or_default();
+        DiffuseLight { turf: on_turf, faces: on_faces(faces, light.collect(), sunlit, &in_sun) }
     }
 
     /// The four nodes around a sun with their linear weights.
@@ -140,13 +139,13 @@ impl BySun {
         let sky = laid_flat(&scene.of_sky(&overhead, faces));
         Node {
             sky: sky.into_iter().map(|light| light * per_sky).collect(),
-            sun: laid_flat(&scene.of_sun(sun.toward(), UNIT, 0.0, faces)),
+            sun: laid_flat(&scene.of_sun(sun.toward(), UNIT, faces)),
         }
     }
 }
 
-fn laid_flat(spread: &Spread) -> Vec<Vec4> {
-    spread.turf.iter().chain(&spread.faces).copied().map(four).collect()
+fn laid_flat(sent: &Sent) -> Vec<Vec4> {
+    sent.turf.iter().chain(&sent.faces).copied().map(four).collect()
 }
 
 fn four(light: Tristimulus) -> Vec4 {

@@ -5,7 +5,7 @@
 //! prepared [`Receivers`].
 //!
 //! A few cameras have a receiver of their own for every face. Hundreds of cameras share
-//! one set: at each place of the scene's lattice, faces turned to [`TURNS`] sides.
+//! one set: at each place that light is known at, faces turned to [`TURNS`] sides.
 //! Between the places light is linear. Between the turns it is the trigonometric
 //! polynomial through all of them: light on an upright face is the light around, smeared
 //! by a cosine that is cut off at zero, and of that cosine the harmonics over the fourth
@@ -47,7 +47,7 @@ impl Faces {
         };
         let places = match sharing {
             Sharing::Own => &[],
-            Sharing::Shared => scene.lattice().places(),
+            Sharing::Shared => scene.places().at(),
         };
         let over = |at: &geo::Coord<f64>| DVec3::new(at.x, at.y, height_m);
         let facing =
@@ -56,13 +56,13 @@ impl Faces {
     }
 
     /// How to make the light on a face at a place that is turned to `facing` (horizontal
-    /// unit vector): receivers and their weights. `on_lattice` are the place's weights on
-    /// the scene's lattice.
+    /// unit vector): receivers and their weights. `at_places` are the place's weights
+    /// on those that light is known at.
     pub fn ask(
         &mut self,
         at: geo::Coord<f64>,
         facing: DVec3,
-        on_lattice: &[(usize, f64)],
+        at_places: &[(usize, f64)],
     ) -> Vec<(usize, f64)> {
         match self.sharing {
             Sharing::Own => {
@@ -75,7 +75,7 @@ impl Faces {
                     let turn = move |(t, w): (usize, f64)| (place * TURNS + t, weight * w);
                     turns.into_iter().enumerate().map(turn)
                 };
-                on_lattice.iter().flat_map(place).collect()
+                at_places.iter().flat_map(place).collect()
             }
         }
     }

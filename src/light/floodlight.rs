@@ -5,6 +5,7 @@
 
 use chrono::DateTime;
 use chrono_tz::Tz;
+use glam::DVec3;
 
 use super::colour::Chromaticity;
 use super::model::Daylight;
@@ -62,6 +63,13 @@ impl Floodlit {
             horizontal: Tristimulus::of(stated.horizontal.lux(), colour),
             toward_camera: Tristimulus::of(stated.vertical.lux(), colour),
         }
+    }
+
+    /// On a face: the horizontal for one that looks up, the upright one, or a level of its
+    /// own, for one that looks aside.
+    pub fn on(&self, normal: DVec3, own: Option<Lux>) -> Tristimulus {
+        let aside = (1.0 - normal.z * normal.z).max(0.0).sqrt();
+        self.horizontal * normal.z.max(0.0) + self.toward(own) * aside
     }
 
     /// On an upright plane toward a camera that may state its own level.

@@ -10,13 +10,15 @@
 //! | what sun and sky send in a sky state, and where the sky is bright | [`SkyLight`], [`SkyType`] |
 //! | what arrives at the turf and at any face | [`Scene`], [`Receivers`] |
 //! | the same for tens of thousands of instants | [`ByElevation`], [`BySun`] |
-//! | what the stands give back | `surround` |
+//! | what the stands give back | `surround`, `bounces` |
+//! | which ground lies in the sun | `ground_light` |
 //! | what the floodlights add | [`Floodlit`] |
 //! | colour temperature, mired, gain trims | [`ColourTemperature`], [`Trims`] |
 
 mod air;
 mod air_range;
 mod blue;
+mod bounces;
 mod by_elevation;
 mod by_sun;
 pub mod clear;
@@ -25,9 +27,11 @@ mod colour;
 mod faces;
 mod floodlight;
 mod ground;
+mod ground_light;
 mod model;
 mod overhead;
 mod pattern;
+mod places;
 mod receivers;
 mod scene;
 mod surround;
@@ -50,8 +54,8 @@ pub use overhead::{
     partly_cloudy_horizontal_lx,
 };
 pub use pattern::{SkyType, cloudless_types};
-pub use receivers::{CellChange, CellLight, Receiver, Receivers};
+pub use places::LightPlaces;
+pub use receivers::{CellChange, CellLight, Emitters, Receiver, Receivers};
 pub(crate) use scene::weighted;
-pub use scene::{CoveredLight, Scene, SceneLight, Spread};
-pub use surround::Surround;
+pub use scene::{CoveredLight, DiffuseLight, FaceLight, Scene, SceneLight, Sent, ground_reflected};
 pub use tristimulus::Tristimulus;

@@ -1,11 +1,12 @@
 //! Surfaces that receive light: a place and the way it faces.
 //!
-//! In: what each place sees of the sky's patches and what stands before them,
-//! once a venue; then, per instant, the luminance of the sky's cells and of the
-//! surfaces around. Out: illuminances, as tristimulus values in lx. Per instant a
-//! receiver is one dot product.
+//! In: what each place sees of the sky's patches, what stands before them and which
+//! ground lies under them, once a venue; then, per instant, the luminance of the sky's
+//! cells and of the emitters around, and which ground lies in the sun. Out: illuminances,
+//! as tristimulus values in lx. Per instant a receiver is a few dot products.
 
 use std::collections::BTreeMap;
+use std::f64::consts::PI;
 use std::ops::Add;
 
 use glam::{DVec3, Vec4};
@@ -51,8 +52,10 @@ pub struct Receivers {
     rows: Vec<Row>,
     /// `cosine * solid angle * share that arrives`, sr, of each cell of a run.
     weights: Vec<f32>,
-    /// `cosine * solid angle`, sr, toward each surface around.
+    /// `cosine * solid angle`, sr, toward each emitter.
     factors: Vec<(u32, f32)>,
+    /// The same toward each spot of the ground.
+    spots: Vec<(u32, f32)>,
 }
 
 #[derive(Debug, Clone, Copy)]
@@ -61,64 +64,105 @@ struct Row {
     first_cell: usize,
     weights: (usize, usize),
     factors: (usize, usize),
+    spots: (usize, usize),
+    /// Sum of the factors of all spots, sr.
+    ground_sr: f32,
+}
+
+/// What a venue is made of, to those who receive its light. Emitters are the pieces of
+/// what stands, and after them the places of the ground with the light that comes back
+/// from them but for the sun's.
+pub trait Emitters {
+    /// The piece that a ray met.
+    fn piece(&self, surface: &Surface) -> Option<usize>;
+    /// The spot of the ground that a ray ends on.
+    fn spot(&self, at: [f64; 2]) -> usize;
+    /// Emitters that make the light of a spot, and their weights.
+    fn of_spot(&self, spot: usize) -> Vec<(usize, f64)>;
 }
 
 /// A receiver before it is laid flat.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub struct Receiver {
-    first_cell: usize,
-    weights: Vec<f32>,
-    factors: Vec<(u32, f32)>,
+    cells: Vec<f32>,
+    pieces: BTreeMap<usize, f64>,
+    spots: BTreeMap<usize, f64>,
+    ground: BTreeMap<usize, f64>,
 }
 
 impl Receiver {
-    /// A surface that faces `normal` at a place with a view. `index_of` names the
-    /// surface that a ray met.
-    pub fn new(
+    /// A surface that faces `normal` with a view.
+    pub fn new(dome: &SkyDome, view: &SkyView, normal: DVec3, emitters: &impl Emitters) -> Self {
+        let mut receiver = Self::default();
+        receiver.add(dome, view, normal, emitters, 1.0);
+        receiver
+    }
+
+    /// Adds a share of what a surface receives. Weights of either half of what it faces
+    /// are scaled to what that half sends in the open, `(1 +- cos(tilt)) / 2` of pi.
+    pub fn add(
+        &mut self,
         dome: &SkyDome,
         view: &SkyView,
         normal: DVec3,
-        index_of: impl Fn(&Surface) -> Option<usize>,
-    ) -> Self {
-        let mut cells = vec![0.0_f32; dome.cells().len()];
-        let mut factors: BTreeMap<usize, f64> = BTreeMap::new();
-        for (patch, toward) in dome.directions().iter().enumerate() {
-            let weight = toward.dot(normal) * dome.patch_sr();
-            if weight <= 0.0 {
-                continue;
-            }
-            cells[SkyDome::cell_of(patch)] += weight as f32 * view.arrives()[patch];
+        emitters: &impl Emitters,
+        share: f64,
+    ) {
+        let below = dome.below();
+        let mut halves = [0.0; 2];
+        let cosine = |patch: usize| dome.toward(patch).dot(normal).max(0.0) * dome.patch_sr();
+        for patch in 0..2 * below {
+            halves[patch / below] += cosine(patch);
         }
-        for meeting in view.meetings() {
-            let weight = dome.directions()[meeting.patch].dot(normal) * dome.patch_sr();
-            if weight > 0.0
-                && let Some(index) = index_of(&meeting.surface)
-            {
-                *factors.entry(index).or_default() += weight * meeting.share;
+        let open = [0.5 * PI * (1.0 + normal.z), 0.5 * PI * (1.0 - normal.z)];
+        let scale =
+            [0, 1].map(|half| if halves[half] > 0.0 { open[half] / halves[half] } else { 0.0 });
+        let weight = |patch: usize| share * scale[patch / below] * cosine(patch);
+        self.cells.resize(dome.cells().len(), 0.0);
+        for (patch, arrives) in view.arrives().iter().enumerate() {
+            let weight = weight(patch) as f32;
+            if weight > 0.0 {
+                self.cells[SkyDome::cell_of(patch)] += weight * arrives;
             }
         }
-        let (first_cell, length) = run_of(&cells);
-        Self {
-            first_cell,
-            weights: (0..length).map(|i| cells[(first_cell + i) % cells.len()]).collect(),
-            factors: factors.into_iter().map(|(i, f)| (i as u32, f as f32)).collect(),
+        for hit in view.hits() {
+            if let Some(index) = emitters.piece(&hit.surface) {
+                *self.pieces.entry(index).or_default() += weight(hit.patch) * hit.share;
+            }
+        }
+        let mut ground: BTreeMap<usize, f64> = BTreeMap::new();
+        for hit in view.ground() {
+            *ground.entry(emitters.spot(hit.at)).or_default() += weight(hit.patch) * hit.share;
+        }
+        for (spot, factor) in ground {
+            *self.spots.entry(spot).or_default() += factor;
+            for (place, weight) in emitters.of_spot(spot) {
+                *self.ground.entry(place).or_default() += weight * factor;
+            }
         }
     }
 
     /// Share of an evenly bright sky's light that arrives, against a horizontal
     /// plane in the open: the sky view factor.
     pub fn sky_view(&self) -> f64 {
-        self.weights.iter().map(|&w| f64::from(w)).sum::<f64>() / std::f64::consts::PI
+        self.cells.iter().map(|&w| f64::from(w)).sum::<f64>() / PI
     }
 
-    /// The same for the surfaces around.
-    pub fn surfaces_view(&self) -> f64 {
-        self.factors.iter().map(|f| f64::from(f.1)).sum::<f64>() / std::f64::consts::PI
+    /// Solid angle, weighted by the cosine, of each piece: sr.
+    pub fn pieces(&self) -> impl Iterator<Item = (usize, f64)> {
+        self.pieces.iter().map(|(&piece, &factor)| (piece, factor))
     }
 
-    /// Solid angle, weighted by the cosine, of each surface: sr.
-    pub fn factors(&self) -> &[(u32, f32)] {
-        &self.factors
+    /// The same of the ground, as the emitters that its light but for the sun's comes
+    /// from.
+    pub fn ground(&self) -> impl Iterator<Item = (usize, f64)> {
+        self.ground.iter().map(|(&place, &factor)| (place, factor))
+    }
+
+    /// Forgets the pieces that it sees.
+    pub fn without_pieces(mut self) -> Self {
+        self.pieces.clear();
+        self
     }
 }
 
@@ -138,14 +182,19 @@ fn run_of(cells: &[f32]) -> (usize, usize) {
 impl FromIterator<Receiver> for Receivers {
     fn from_iter<I: IntoIterator<Item = Receiver>>(all: I) -> Self {
         let mut flat = Self::default();
-        for receiver in all {
-            let (weights, factors) = (flat.weights.len(), flat.factors.len());
-            flat.weights.extend(receiver.weights);
-            flat.factors.extend(receiver.factors);
+        for Receiver { cells, pieces, spots, ground } in all {
+            let (first_cell, length) = run_of(&cells);
+            let starts = (flat.weights.len(), flat.factors.len(), flat.spots.len());
+            let small = |(index, factor): (usize, f64)| (index as u32, factor as f32);
+            flat.weights.extend((0..length).map(|i| cells[(first_cell + i) % cells.len()]));
+            flat.factors.extend(pieces.into_iter().chain(ground).map(small));
+            flat.spots.extend(spots.iter().map(|(&spot, &factor)| small((spot, factor))));
             flat.rows.push(Row {
-                first_cell: receiver.first_cell,
-                weights: (weights, flat.weights.len()),
-                factors: (factors, flat.factors.len()),
+                first_cell,
+                weights: (starts.0, flat.weights.len()),
+                factors: (starts.1, flat.factors.len()),
+                spots: (starts.2, flat.spots.len()),
+                ground_sr: spots.values().sum::<f64>() as f32,
             });
         }
         flat
@@ -159,6 +208,31 @@ impl Receivers {
 
     pub fn is_empty(&self) -> bool {
         self.rows.is_empty()
+    }
+
+    /// How much of what each receiver gets from an evenly bright surrounding is ground,
+    /// 0 to 1.
+    pub fn ground_views(&self) -> Vec<f64> {
+        self.rows.iter().map(|row| f64::from(row.ground_sr) / PI).collect()
+    }
+
+    /// Light on each receiver from ground that lies in the sun as far as `in_sun` says,
+    /// spot by spot, for a luminance of 1 cd/m2 of ground in full sun, lx.
+    pub fn from_sunlit_ground(&self, in_sun: &[f32]) -> Vec<f64> {
+        let row = |row: &Row| {
+            let share = |&(spot, factor): &(u32, f32)| {
+                in_sun.get(spot as usize).map_or(0.0, |share| share * factor)
+            };
+            let (fours, rest) = self.spots[row.spots.0..row.spots.1].as_chunks::<4>();
+            let mut sums = [0.0_f32; 4];
+            for four in fours {
+                for (sum, spot) in sums.iter_mut().zip(four) {
+                    *sum += share(spot);
+                }
+            }
+            f64::from(sums.iter().sum::<f32>() + rest.iter().map(share).sum::<f32>())
+        };
+        self.rows.iter().map(row).collect()
     }
 
     /// Light from the sky on each receiver, lx.
@@ -193,12 +267,10 @@ impl Receivers {
         }
     }
 
-    /// Adds the light of the surfaces around, by their luminances in cd/m2.
-    pub fn add_surfaces(&self, luminances: &[Tristimulus], to: &mut [Tristimulus]) {
-        let four = |light: &Tristimulus| DVec3::from(light.values()).as_vec3().extend(0.0);
-        let small: Vec<Vec4> = luminances.iter().map(four).collect();
+    /// Adds the light of the emitters around, by their luminances in cd/m2.
+    pub fn add_emitters(&self, luminances: &[Vec4], to: &mut [Tristimulus]) {
         for (row, light) in self.rows.iter().zip(to) {
-            *light += gathered(&self.factors[row.factors.0..row.factors.1], &small);
+            *light += gathered(&self.factors[row.factors.0..row.factors.1], luminances);
         }
     }
 }

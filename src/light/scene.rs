@@ -1,75 +1,120 @@
-//! All light at the field of play, prepared for a venue.
+//! All light at the ground, prepared for a venue.
 //!
 //! In: a venue and its obstacles, once; then, per instant, [`SkyLight`] and the
-//! shadow on the turf. Out: [`SceneLight`]: what sky and surroundings send to the
-//! turf at the places of a lattice, the luminance of the surroundings, and with
-//! them the light on any prepared [`Receivers`].
+//! shadow on the turf. Out: [`SceneLight`]: finished light on the turf at the places
+//! that it is known at, and on any prepared [`Receivers`].
 //!
-//! Direct sunlight is left to the caller, who knows where the shadow lies.
+//! | part of the light | from |
+//! | --- | --- |
+//! | sky | rays to its patches, between what stands |
+//! | surroundings | what rays meet, with all that pieces and ground send to each other |
+//! | ground | rays down: spots of the ground in sun or shade, each with its own light |
+//! | floodlights | as stated, and what the ground gives back of them |
+//! | sun | facing it, times the share that reaches the place, which the asker knows |
 
-use geo::{Area, Coord, MultiPolygon};
-use glam::DVec3;
+use std::f64::consts::PI;
+
+use geo::{Area, Coord};
+use glam::{DVec3, Vec4};
 use rayon::prelude::*;
 
+use super::bounces::Bounces;
+use super::floodlight::Floodlit;
 use super::ground::reflectances;
+use super::ground_light::GroundSpots;
 use super::overhead::{GlowChange, SkyLight};
-use super::receivers::{CellChange, CellLight, Receiver, Receivers};
-use super::surround::{Sources, Surround};
+use super::places::LightPlaces;
+use super::receivers::{CellChange, CellLight, Emitters, Receiver, Receivers};
+use super::surround::{self, Surround};
 use super::tristimulus::Tristimulus;
-use crate::geometry::{
-    Lattice, Obstacle, Shadow, SkyDome, SkyView, TURF_HEIGHT_M, transmission_toward,
-};
-use crate::units::Transmittance;
+use crate::geometry::{Obstacle, Obstacles, Shadow, SkyDome, SkyView, Surface, TURF_HEIGHT_M};
+use crate::units::{Lux, Transmittance};
 use crate::venue::Venue;
 
-/// About this many places of the field get light from sky and surroundings, 5 m
-/// apart on a football field. It changes slowly and is taken as linear between
-/// them: twice as many change no split of the demos by more than 0.02 stop.
-const LIGHT_PLACES: f64 = 300.0;
+/// About this many places of the field get light from sky and surroundings, 5.5 m
+/// apart on a football field, beside those on its boundary and around it.
+const LIGHT_PLACES: f64 = 240.0;
+/// Of the light that pieces send to each other at least so much is lost: a closed white
+/// room has no end of bounces.
+const LOST: f32 = 1e-3;
 
 /// A venue prepared for light.
 #[derive(Debug, Clone)]
 pub struct Scene {
     dome: SkyDome,
-    obstacles: Vec<Obstacle>,
-    lattice: Lattice,
+    obstacles: Obstacles,
+    places: LightPlaces,
+    ground: GroundSpots,
+    /// Each place, facing up, and last a place in the open.
     turf: Receivers,
-    /// Sky view factor of each place of the lattice.
+    /// Sky view factor of each place.
     sky_views: Vec<f64>,
-    /// Mean solid angle, weighted by the cosine, of the surroundings, sr.
-    turf_sees: f64,
     surround: Surround,
+    /// What each piece gives off of sky and ground, cd/m2 for a lux.
+    pieces: Receivers,
+    bounces: Bounces,
     turf_reflects: [f64; 3],
+}
+
+/// A venue's emitters while it is prepared: pieces, then places of the ground.
+struct Known<'a> {
+    obstacles: &'a Obstacles,
+    surround: &'a Surround,
+    ground: &'a GroundSpots,
+}
+
+impl Emitters for Known<'_> {
+    fn piece(&self, surface: &Surface) -> Option<usize> {
+        self.surround.index_of(surface, self.obstacles)
+    }
+
+    fn spot(&self, at: [f64; 2]) -> usize {
+        self.ground.at(at)
+    }
+
+    fn of_spot(&self, spot: usize) -> Vec<(usize, f64)> {
+        let pieces = self.surround.len();
+        self.ground.places(spot).iter().map(|&(place, weight)| (pieces + place, weight)).collect()
+    }
 }
 
 impl Scene {
     /// Prepares a venue with the obstacles of a date.
-    pub fn new(venue: &Venue, obstacles: Vec<Obstacle>) -> Self {
+    pub fn new(venue: &Venue, obstacles: Obstacles) -> Self {
         let dome = SkyDome::new();
-        let outline = MultiPolygon(vec![venue.field.outline.clone()]);
-        let field_m2 = outline.unsigned_area();
-        let lattice = Lattice::over(&outline, field_m2, LIGHT_PLACES);
-        let views: Vec<(SkyView, DVec3)> = lattice
-            .places()
-            .par_iter()
-            .map(|&at| (dome.from_point(&obstacles, on_turf(at)), DVec3::Z))
-            .collect();
-        let surround = Surround::new(field_m2, &obstacles, &dome, &views);
-        let receivers: Vec<Receiver> = views
-            .par_iter()
-            .map(|(view, up)| Receiver::new(&dome, view, *up, |s| surround.index_of(s, &obstacles)))
-            .collect();
-        let count = receivers.len().max(1) as f64;
-        let seen: f64 = receivers.iter().map(Receiver::surfaces_view).sum();
+        let outline = &venue.field.outline;
+        let ground_m2 = outline.unsigned_area();
+        let places = LightPlaces::new(outline, ground_m2, LIGHT_PLACES, &obstacles);
+        let ground = GroundSpots::new(outline, ground_m2, &places, places.at().len());
+        let view =
+            |at: &Coord<f64>| (dome.from_surface(&obstacles, &[on_turf(*at)], DVec3::Z), DVec3::Z);
+        let views: Vec<(SkyView, DVec3)> = places.at().par_iter().map(view).collect();
+        let mut surround = Surround::new(ground_m2, &obstacles, &dome, &views);
+        let mut seen = of_pieces(&surround, 0, &obstacles, &dome);
+        let first = surround.len();
+        surround.add_seen(&obstacles, &dome, &seen.concat());
+        seen.extend(of_pieces(&surround, first, &obstacles, &dome));
+        let known = Known { obstacles: &obstacles, surround: &surround, ground: &ground };
+        let mut turf: Vec<Receiver> =
+            views.par_iter().map(|(view, up)| Receiver::new(&dome, view, *up, &known)).collect();
+        let nothing = Obstacles::from(Vec::<Obstacle>::new());
+        let open = dome.from_surface(&nothing, &[DVec3::ZERO], DVec3::Z);
+        turf.push(Receiver::new(&dome, &open, DVec3::Z, &known));
+        let pieces: Vec<Receiver> =
+            seen.par_iter().map(|views| surround::receiver(&dome, views, &known)).collect();
+        let turf_reflects = reflectances(venue.field.surface, venue.field.surface_reflectance);
+        let back = back(&pieces, &turf, surround.len(), turf_reflects);
         Self {
-            sky_views: receivers.iter().map(Receiver::sky_view).collect(),
-            turf_sees: std::f64::consts::PI * seen / count,
-            turf: receivers.into_iter().collect(),
-            turf_reflects: reflectances(venue.field.surface, venue.field.surface_reflectance),
+            sky_views: turf.iter().take(places.at().len()).map(Receiver::sky_view).collect(),
+            bounces: Bounces::new(&back),
+            pieces: pieces.into_iter().map(Receiver::without_pieces).collect(),
+            turf: turf.into_iter().collect(),
+            turf_reflects,
+            places,
+            ground,
+            surround,
             dome,
             obstacles,
-            lattice,
-            surround,
         }
     }
 
@@ -78,12 +123,17 @@ impl Scene {
         &self.dome
     }
 
-    /// Places of the turf that light is told at.
-    pub fn lattice(&self) -> &Lattice {
-        &self.lattice
+    /// What stands.
+    pub fn obstacles(&self) -> &Obstacles {
+        &self.obstacles
     }
 
-    /// Sky view factor at each place of the lattice, 0 to 1.
+    /// Places of the ground that light is known at.
+    pub fn places(&self) -> &LightPlaces {
+        &self.places
+    }
+
+    /// Sky view factor at each place, 0 to 1.
     pub fn sky_views(&self) -> &[f64] {
         &self.sky_views
     }
@@ -98,41 +148,42 @@ impl Scene {
         self.surround.len()
     }
 
-    /// Share of the light from a direction that reaches a place.
+    /// Share of the light from a direction that reaches a place straight on.
     pub fn transmission(&self, at: DVec3, toward: DVec3) -> Transmittance {
-        transmission_toward(&self.obstacles, at, toward)
+        self.obstacles.transmission(at, toward)
     }
 
     /// Prepares receivers at any places and facings (unit vectors), in parallel.
     pub fn receivers(&self, facing: &[(DVec3, DVec3)]) -> Receivers {
-        let prepared: Vec<Receiver> = facing
-            .par_iter()
-            .map(|&(at, normal)| {
-                let view = self.dome.from_surface(&self.obstacles, at, normal);
-                let index_of = |s: &_| self.surround.index_of(s, &self.obstacles);
-                Receiver::new(&self.dome, &view, normal, index_of)
-            })
-            .collect();
+        let known =
+            Known { obstacles: &self.obstacles, surround: &self.surround, ground: &self.ground };
+        let one = |&(at, normal): &(DVec3, DVec3)| {
+            let view = self.dome.from_surface(&self.obstacles, &[at], normal);
+            Receiver::new(&self.dome, &view, normal, &known)
+        };
+        let prepared: Vec<Receiver> = facing.par_iter().map(one).collect();
         prepared.into_iter().collect()
     }
 
-    /// Light at an instant.
+    /// Light at an instant; `turf` is the shadow on the ground.
     pub fn at(&self, sky: &SkyLight, turf: &Shadow) -> SceneLight {
         let cells = CellLight::new(&sky.glow);
-        let base = Base {
-            turf: self.turf.light_of_sky(&cells),
-            surround: self.surround.light_of_sky(&cells),
-        };
-        let through = turf.field_share().mean_transmission;
-        let sun = (sky.daylight.direct_normal, sky.toward_sun);
-        let (surfaces, turf) = self.lit(&base, sun, through);
+        let base = self.base(&cells);
+        let sun = Sun { normal: sky.daylight.direct_normal, toward: sky.toward_sun };
+        let in_sun = self.in_sun(turf, &sun);
+        let (emitted, turf) = self.lit(&base, Some((&sun, &in_sun)));
         SceneLight {
             base,
             cells,
-            toward_sun: sky.toward_sun,
-            direct_normal: sky.daylight.direct_normal,
-            direct_horizontal: sky.daylight.direct_normal * sky.toward_sun.z.max(0.0),
-            surfaces,
+            inside: self.places.inside(),
+            toward_sun: sun.toward,
+            direct_normal: sun.normal,
+            direct_horizontal: sun.horizontal(),
+            sunlit_ground: self.of_ground(sun.horizontal()),
+            turf_reflects: self.turf_reflects,
+            lamps: Floodlit::DARK,
+            emitted,
+            in_sun,
             turf,
         }
     }
@@ -142,105 +193,248 @@ impl Scene {
         let change = CellChange::new(change, self.dome.cells().len());
         let mut base = light.base.clone();
         self.turf.add_change(&change, &mut base.turf);
-        self.surround.add_change(&change, &mut base.surround);
-        let dark = (Tristimulus::ZERO, light.toward_sun);
-        let (surfaces, turf) = self.lit(&base, dark, 1.0);
-        CoveredLight { change, surfaces, turf }
+        self.pieces.add_change(&change, &mut base.pieces);
+        let (emitted, turf) = self.lit(&base, None);
+        CoveredLight { change, emitted, inside: self.places.inside(), turf }
     }
 
     /// What the sky alone sends to turf and receivers, straight and by way of stands and
-    /// turf.
-    pub fn of_sky(&self, sky: &SkyLight, faces: &Receivers) -> Spread {
+    /// ground.
+    pub fn of_sky(&self, sky: &SkyLight, faces: &Receivers) -> Sent {
         let cells = CellLight::new(&sky.glow);
-        let base = Base {
-            turf: self.turf.light_of_sky(&cells),
-            surround: self.surround.light_of_sky(&cells),
-        };
-        let (surfaces, turf) = self.lit(&base, (Tristimulus::ZERO, sky.toward_sun), 0.0);
+        let (emitted, turf) = self.lit(&self.base(&cells), None);
         let mut on_faces = faces.light_of_sky(&cells);
-        faces.add_surfaces(&surfaces, &mut on_faces);
-        Spread { turf, faces: on_faces }
+        faces.add_emitters(&emitted, &mut on_faces);
+        Sent { turf, faces: on_faces }
     }
 
-    /// What stands and turf send on of the sun's light, without the sky's. `through` is
-    /// the share of the direct light that arrives on the turf, mean over the field.
-    pub fn of_sun(
-        &self,
-        toward_sun: DVec3,
-        direct_normal: Tristimulus,
-        through: f64,
-        faces: &Receivers,
-    ) -> Spread {
+    /// What stands and ground send on of the sun's light, without the sky's; what faces
+    /// get straight from sunlit ground is left out.
+    pub fn of_sun(&self, toward: DVec3, normal: Tristimulus, faces: &Receivers) -> Sent {
         let dark = Base {
             turf: vec![Tristimulus::ZERO; self.turf.len()],
-            surround: vec![Tristimulus::ZERO; self.surround.len()],
+            pieces: vec![Tristimulus::ZERO; self.pieces.len()],
         };
-        let (surfaces, turf) = self.lit(&dark, (direct_normal, toward_sun), through);
+        let in_sun = self.ground.in_sun_roughly(&self.places, &self.obstacles, toward);
+        let (emitted, turf) = self.lit(&dark, Some((&Sun { normal, toward }, &in_sun)));
         let mut on_faces = vec![Tristimulus::ZERO; faces.len()];
-        faces.add_surfaces(&surfaces, &mut on_faces);
-        Spread { turf, faces: on_faces }
+        faces.add_emitters(&emitted, &mut on_faces);
+        Sent { turf, faces: on_faces }
     }
 
-    /// Luminances of the surroundings, and with them the light on the turf.
-    fn lit(
-        &self,
-        base: &Base,
-        (direct_normal, toward_sun): (Tristimulus, DVec3),
-        through: f64,
-    ) -> (Vec<Tristimulus>, Vec<Tristimulus>) {
-        let sources = Sources {
-            toward_sun,
-            direct_normal,
-            turf: direct_normal * (toward_sun.z.max(0.0) * through) + mean(&base.turf),
-            turf_reflects: self.turf_reflects,
-        };
-        let surfaces =
-            self.surround.luminances(&self.dome, &sources, &base.surround, self.turf_sees);
-        let mut turf = base.turf.clone();
-        self.turf.add_surfaces(&surfaces, &mut turf);
-        (surfaces, turf)
+    /// Share of the direct light that arrives at each spot of the ground.
+    pub fn ground_in_sun(&self, turf: &Shadow, toward_sun: DVec3) -> Vec<f32> {
+        self.ground.in_sun(turf, &self.places, &self.obstacles, toward_sun)
     }
+
+    /// Luminance of ground that gets an illuminance, cd/m2.
+    pub fn of_ground(&self, light: Tristimulus) -> Tristimulus {
+        light.tinted(self.turf_reflects) * (1.0 / PI)
+    }
+
+    fn in_sun(&self, turf: &Shadow, sun: &Sun) -> Vec<f32> {
+        match sun.normal.lux() > 0.0 {
+            true => self.ground_in_sun(turf, sun.toward),
+            false => vec![0.0; self.ground.len()],
+        }
+    }
+
+    fn base(&self, cells: &CellLight) -> Base {
+        Base { turf: self.turf.light_of_sky(cells), pieces: self.pieces.light_of_sky(cells) }
+    }
+
+    /// Luminances of all emitters, and with them the light on the turf.
+    fn lit(&self, base: &Base, sun: Option<(&Sun, &[f32])>) -> (Vec<Vec4>, Vec<Tristimulus>) {
+        let pieces = self.surround.pieces();
+        let mut own = base.pieces.clone();
+        let on_ground = |light: &Tristimulus| four(self.of_ground(*light));
+        let ground: Vec<Vec4> = std::iter::repeat_n(Vec4::ZERO, pieces.len())
+            .chain(base.turf.iter().map(on_ground))
+            .collect();
+        self.pieces.add_emitters(&ground, &mut own);
+        if let Some((sun, in_sun)) = sun.filter(|(sun, _)| sun.normal.lux() > 0.0) {
+            let sunlit = self.of_ground(sun.horizontal());
+            let from_ground = self.pieces.from_sunlit_ground(in_sun);
+            for ((own, piece), from_ground) in own.iter_mut().zip(pieces).zip(from_ground) {
+                *own += sun.normal * piece.sunlit(&self.obstacles, sun.toward);
+                *own += sunlit * from_ground;
+            }
+        }
+        let own: Vec<Vec4> = own.into_iter().map(four).collect();
+        let mut emitted = self.bounces.settle(&own);
+        let mut turf = base.turf.clone();
+        self.turf.add_emitters(&emitted, &mut turf);
+        emitted.extend(turf.iter().map(on_ground));
+        turf.truncate(self.places.at().len());
+        (emitted, turf)
+    }
+}
+
+/// The sun at an instant.
+struct Sun {
+    /// On a plane facing it, lx.
+    normal: Tristimulus,
+    toward: DVec3,
+}
+
+impl Sun {
+    fn horizontal(&self) -> Tristimulus {
+        self.normal * self.toward.z.max(0.0)
+    }
+}
+
+/// What pieces from one on see.
+fn of_pieces(
+    surround: &Surround,
+    first: usize,
+    obstacles: &Obstacles,
+    dome: &SkyDome,
+) -> Vec<Vec<(SkyView, DVec3, f64)>> {
+    surround.pieces()[first..].par_iter().map(|piece| piece.views(obstacles, dome)).collect()
+}
+
+/// What comes back of the luminance of pieces: to each other, and by way of the ground.
+fn back(
+    pieces: &[Receiver],
+    turf: &[Receiver],
+    count: usize,
+    turf_reflects: [f64; 3],
+) -> Vec<Vec<(usize, Vec4)>> {
+    let ground = four(Tristimulus::from(turf_reflects) * (1.0 / PI));
+    let on_turf: Vec<Vec<(usize, f64)>> = turf.iter().map(|t| t.pieces().collect()).collect();
+    let row = |piece: &Receiver| {
+        let mut sent = vec![Vec4::ZERO; count];
+        for (other, factor) in piece.pieces() {
+            sent[other] += Vec4::splat(factor as f32);
+        }
+        for (emitter, factor) in piece.ground() {
+            for (other, share) in on_turf.get(emitter - count).into_iter().flatten() {
+                sent[*other] += ground * (factor * share) as f32;
+            }
+        }
+        let kept = sent.iter().map(|v| v.truncate().max_element()).sum::<f32>();
+        let scale = ((1.0 - LOST) / kept.max(f32::MIN_POSITIVE)).min(1.0);
+        sent.iter()
+            .enumerate()
+            .filter(|(_, v)| **v != Vec4::ZERO)
+            .map(|(i, v)| (i, *v * scale))
+            .collect()
+    };
+    pieces.par_iter().map(row).collect()
 }
 
 /// Light of one source, lx.
 #[derive(Debug, Clone)]
-pub struct Spread {
-    /// On the turf, at each place of the lattice.
+pub struct Sent {
+    /// On the turf, at each place that light is known at.
     pub turf: Vec<Tristimulus>,
-    /// On each of the receivers; without the ground under them.
+    /// On each of the receivers.
     pub faces: Vec<Tristimulus>,
 }
 
-/// Light of the sky alone.
+/// All light on turf and faces but the sun's own, lx.
+#[derive(Debug, Clone)]
+pub struct DiffuseLight {
+    /// On the turf, at each place that light is known at.
+    pub turf: Vec<Tristimulus>,
+    /// On each of the receivers.
+    pub faces: Vec<FaceLight>,
+}
+
+/// All light on a face but the sun's own, lx.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FaceLight {
+    pub as_it_is: Tristimulus,
+    /// Were all the ground that it sees in the sun, and in shade.
+    pub ground_in_sun: Tristimulus,
+    pub ground_in_shade: Tristimulus,
+}
+
+impl FaceLight {
+    /// Nothing.
+    pub const DARK: Self = Self {
+        as_it_is: Tristimulus::ZERO,
+        ground_in_sun: Tristimulus::ZERO,
+        ground_in_shade: Tristimulus::ZERO,
+    };
+
+    /// The sum of some by their weights.
+    pub fn weighted(faces: &[Self], weights: &[(usize, f64)]) -> Self {
+        let mut sum = Self::DARK;
+        for (face, weight) in weights.iter().filter_map(|&(i, w)| Some((faces.get(i)?, w))) {
+            sum.as_it_is += face.as_it_is * weight;
+            sum.ground_in_sun += face.ground_in_sun * weight;
+            sum.ground_in_shade += face.ground_in_shade * weight;
+        }
+        sum
+    }
+}
+
+/// Light on receivers: `shade` is all but what they get from sunlit ground, `sunlit` the
+/// luminance of ground in full sun.
+pub(super) fn on_faces(
+    receivers: &Receivers,
+    shade: Vec<Tristimulus>,
+    sunlit: Tristimulus,
+    in_sun: &[f32],
+) -> Vec<FaceLight> {
+    let from_ground = receivers.from_sunlit_ground(in_sun);
+    let all = shade.into_iter().zip(from_ground).zip(receivers.ground_views());
+    let face = |((shade, from_ground), view): ((Tristimulus, f64), f64)| FaceLight {
+        as_it_is: shade + sunlit * from_ground,
+        ground_in_sun: shade + sunlit * (view * PI),
+        ground_in_shade: shade,
+    };
+    all.map(face).collect()
+}
+
+/// Light of the sky alone: on turf in lx, of pieces in cd/m2.
 #[derive(Debug, Clone)]
 struct Base {
     turf: Vec<Tristimulus>,
-    surround: Vec<Tristimulus>,
+    pieces: Vec<Tristimulus>,
 }
 
-/// Light at the field of play at one instant.
+/// Light at the ground at one instant.
 #[derive(Debug, Clone)]
 pub struct SceneLight {
     base: Base,
     cells: CellLight,
+    inside: usize,
     toward_sun: DVec3,
     /// From the sun on a plane facing it, nothing in the way, lx.
     pub direct_normal: Tristimulus,
     /// The same on the horizontal.
     pub direct_horizontal: Tristimulus,
-    /// Luminance of each piece of the surroundings, cd/m2.
-    surfaces: Vec<Tristimulus>,
-    /// From sky and surroundings on the turf, at each place of the lattice, lx.
+    /// Luminance of ground in full sun, by the sun alone, cd/m2.
+    sunlit_ground: Tristimulus,
+    turf_reflects: [f64; 3],
+    lamps: Floodlit,
+    /// Luminance of each piece and each place of the ground, cd/m2; of the latter without
+    /// the sun's light on it.
+    emitted: Vec<Vec4>,
+    /// Share of the direct light at each spot of the ground.
+    in_sun: Vec<f32>,
+    /// From sky and surroundings on the turf, at each place that light is known at, lx.
     pub turf: Vec<Tristimulus>,
 }
 
 impl SceneLight {
-    /// From sky and surroundings on prepared receivers, lx; without the ground
-    /// under them.
-    pub fn on(&self, receivers: &Receivers) -> Vec<Tristimulus> {
-        let mut light = receivers.light_of_sky(&self.cells);
-        receivers.add_surfaces(&self.surfaces, &mut light);
-        light
+    /// The same with floodlights.
+    pub fn with_lamps(self, lamps: Floodlit) -> Self {
+        Self { lamps, ..self }
+    }
+
+    /// The floodlights.
+    pub fn lamps(&self) -> &Floodlit {
+        &self.lamps
+    }
+
+    /// All light but the sun's own and that of the floodlights on prepared receivers, lx.
+    pub fn on(&self, receivers: &Receivers) -> Vec<FaceLight> {
+        let mut shade = receivers.light_of_sky(&self.cells);
+        receivers.add_emitters(&self.emitted, &mut shade);
+        on_faces(receivers, shade, self.sunlit_ground, &self.in_sun)
     }
 
     /// The same as it is, and when a cloud covers the sun.
@@ -248,45 +442,69 @@ impl SceneLight {
         &self,
         receivers: &Receivers,
         covered: &CoveredLight,
-    ) -> (Vec<Tristimulus>, Vec<Tristimulus>) {
-        let mut light = receivers.light_of_sky(&self.cells);
-        let mut under_cloud = light.clone();
-        receivers.add_surfaces(&self.surfaces, &mut light);
+    ) -> (Vec<FaceLight>, Vec<Tristimulus>) {
+        let mut shade = receivers.light_of_sky(&self.cells);
+        let mut under_cloud = shade.clone();
+        receivers.add_emitters(&self.emitted, &mut shade);
         receivers.add_change(&covered.change, &mut under_cloud);
-        receivers.add_surfaces(&covered.surfaces, &mut under_cloud);
-        (light, under_cloud)
+        receivers.add_emitters(&covered.emitted, &mut under_cloud);
+        (on_faces(receivers, shade, self.sunlit_ground, &self.in_sun), under_cloud)
     }
 
-    /// From sky and surroundings on the turf at a place, by its weights on the
-    /// lattice.
+    /// From the sun on a face, nothing in the way, lx.
+    pub fn direct_on(&self, normal: DVec3) -> Tristimulus {
+        self.direct_normal * normal.dot(self.toward_sun).max(0.0)
+    }
+
+    /// From floodlights on a face of a venue, and from the ground under them; a camera
+    /// may state its own level. `ground` is how much of what the face sees is ground.
+    pub fn lamps_on(&self, normal: DVec3, ground: f64, own: Option<Lux>) -> Tristimulus {
+        self.lamps.on(normal, own)
+            + ground_reflected(self.lamps.horizontal, self.turf_reflects, ground)
+    }
+
+    /// All light on the turf at a place that `through` of the direct light reaches, by
+    /// the place's weights, lx.
+    pub fn on_turf(&self, weights: &[(usize, f64)], through: f64) -> Tristimulus {
+        self.direct_horizontal * through + self.turf_at(weights) + self.lamps.horizontal
+    }
+
+    /// From sky and surroundings on the turf at a place, by its weights.
     pub fn turf_at(&self, weights: &[(usize, f64)]) -> Tristimulus {
         weighted(&self.turf, weights)
     }
 
     /// From sky and surroundings on the turf, mean over the field.
     pub fn turf_mean(&self) -> Tristimulus {
-        mean(&self.turf)
+        mean(&self.turf, self.inside)
     }
 }
 
-/// Light at the field of play when a cloud covers the sun: all there is.
+/// Light on a face from ground that gets an illuminance all over, lx. `view` is how much of
+/// what the face sees is ground: a half for an upright face in the open.
+pub fn ground_reflected(on_ground: Tristimulus, turf_reflects: [f64; 3], view: f64) -> Tristimulus {
+    on_ground.tinted(turf_reflects) * view
+}
+
+/// Light at the ground when a cloud covers the sun: all there is.
 #[derive(Debug, Clone)]
 pub struct CoveredLight {
     change: CellChange,
-    surfaces: Vec<Tristimulus>,
-    /// On the turf, at each place of the lattice, lx.
+    emitted: Vec<Vec4>,
+    inside: usize,
+    /// On the turf, at each place that light is known at, lx.
     pub turf: Vec<Tristimulus>,
 }
 
 impl CoveredLight {
-    /// On the turf at a place, by its weights on the lattice.
+    /// On the turf at a place, by its weights.
     pub fn turf_at(&self, weights: &[(usize, f64)]) -> Tristimulus {
         weighted(&self.turf, weights)
     }
 
     /// On the turf, mean over the field.
     pub fn turf_mean(&self) -> Tristimulus {
-        mean(&self.turf)
+        mean(&self.turf, self.inside)
     }
 }
 
@@ -296,8 +514,12 @@ pub(crate) fn weighted(light: &[Tristimulus], weights: &[(usize, f64)]) -> Trist
     weights.iter().map(|&(i, weight)| at(i) * weight).sum()
 }
 
-fn mean(light: &[Tristimulus]) -> Tristimulus {
-    light.iter().copied().sum::<Tristimulus>() * (1.0 / light.len().max(1) as f64)
+fn mean(light: &[Tristimulus], first: usize) -> Tristimulus {
+    light.iter().take(first).copied().sum::<Tristimulus>() * (1.0 / first.max(1) as f64)
+}
+
+fn four(light: Tristimulus) -> Vec4 {
+    DVec3::from(light.values()).as_vec3().extend(0.0)
 }
 
 fn on_turf(at: Coord<f64>) -> DVec3 {

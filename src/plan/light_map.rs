@@ -156,7 +156,6 @@ struct EdgePiece {
 struct Now {
     light: SceneLight,
     soft: SoftShadow,
-    flood: Tristimulus,
 }
 
 impl Prepared<'_> {
@@ -196,8 +195,8 @@ impl Prepared<'_> {
         };
         let floodlights = self.venue.floodlights.as_ref();
         let lamps = Lamps::at(floodlights, at, &sky_light.daylight);
-        let flood = Floodlit::of(floodlights, lamps).horizontal;
-        let mut now = Now { light: self.scene.at(&sky_light, &hard), soft, flood };
+        let light = self.scene.at(&sky_light, &hard).with_lamps(Floodlit::of(floodlights, lamps));
+        let mut now = Now { light, soft };
         let grid = self.grid(spacing_m);
         let (reference_light, light) =
             (self.light_at(&now, reference.at).1, self.over(&grid, &now));
@@ -271,8 +270,7 @@ impl Prepared<'_> {
     /// Share of the direct light, and all light, on the turf at a place.
     fn light_at(&self, now: &Now, at: Coord<f64>) -> (f64, Tristimulus) {
         let transmission = now.soft.transmission_at(at);
-        let rest = now.light.turf_at(&self.scene.lattice().weights(at));
-        (transmission, now.light.direct_horizontal * transmission + rest + now.flood)
+        (transmission, now.light.on_turf(&self.scene.places().weights(at), transmission))
     }
 
     /// The piece of edge nearest to a place.

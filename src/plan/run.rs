@@ -15,15 +15,15 @@ use super::model::{FieldLight, Instant, MatchPlan, Milestone, PlaneShade, SkyGri
 use super::range;
 use crate::camera::{CameraEye, CameraView, Cover, InstantLight, SamePlaces, cover_ground};
 use crate::geometry::{
-    Caster, FACE_HEIGHT_M, Lattice, Obstacle, Region, ShadeShare, TURF_HEIGHT_M, Workbench,
-    ZoneRegion, edge_of, shade_lattice,
+    Caster, FACE_HEIGHT_M, Obstacle, Region, ShadeShare, TURF_HEIGHT_M, Workbench, ZoneRegion,
+    edge_of,
 };
 use crate::light::{
     Air, AirRange, Faces, Floodlit, Lamps, Receivers, Scene, Sharing, Sky, SkyLight,
 };
 use crate::solar::{self, Sun, SunState};
 use crate::units::Stops;
-use crate::venue::{CameraPost, Venue};
+use crate::venue::Venue;
 
 /// What floodlights are asked to hold where nobody says otherwise: the limit over
 /// which one exposure serves only one side (common practice, no source).
@@ -76,7 +76,6 @@ pub struct Prepared<'v> {
     faces: Receivers,
     same: SamePlaces,
     pub(super) scene: Scene,
-    shade: Lattice,
 }
 
 /// Casts on one plane.
@@ -105,19 +104,20 @@ impl<'v> Prepared<'v> {
     /// The same for a few cameras or, with shared faces, for hundreds.
     pub fn sharing(venue: &'v Venue, date: NaiveDate, sharing: Sharing) -> Self {
         let scene = Scene::new(venue, Obstacle::all_of(venue, date));
-        let shade = shade_lattice(venue);
         let covers: Vec<Cover> = venue
             .cameras
             .par_iter()
             .map(|post| cover_ground(post, &venue.field, &venue.zones))
             .collect();
         let mut faces = Faces::new(&scene, FACE_HEIGHT_M, sharing);
-        let eyes = venue
+        let mut eyes: Vec<CameraEye> = venue
             .cameras
             .iter()
             .zip(&covers)
-            .map(|(post, cover)| CameraEye::new(post, cover, &scene, &shade, &mut faces))
+            .map(|(post, cover)| CameraEye::new(post, cover, &scene, &mut faces))
             .collect();
+        let faces = faces.receivers(&scene);
+        eyes.iter_mut().for_each(|eye| eye.see_ground(&faces));
         Self {
             venue,
             turf: Casters::new(venue, date, TURF_HEIGHT_M),
@@ -132,9 +132,8 @@ impl<'v> Prepared<'v> {
             same: SamePlaces::new(&venue.field.marks, &venue.cameras, &covers, &scene),
             covers,
             eyes,
-            faces: faces.receivers(&scene),
+            faces,
             scene,
-            shade,
         }
     }
 
@@ -189,12 +188,12 @@ impl<'v> Prepared<'v> {
         (turf, face): (PlaneShade, PlaneShade),
     ) -> Instant {
         let sky_light = self.sky_light(at, (&sun, sun_state), sky, air);
-        let light = self.scene.at(&sky_light, &turf.shadow);
-        let covered = sky_light.covered.as_ref();
-        let covered = covered.map(|change| self.scene.covered(&light, change));
         let floodlights = self.venue.floodlights.as_ref();
         let lamps = Lamps::at(floodlights, at, &sky_light.daylight);
         let floodlit = Floodlit::of(floodlights, lamps);
+        let light = self.scene.at(&sky_light, &turf.shadow).with_lamps(floodlit);
+        let covered = sky_light.covered.as_ref();
+        let covered = covered.map(|change| self.scene.covered(&light, change));
         let (faces, covered_faces) = match &covered {
             Some(covered) => light.on_both(&self.faces, covered),
             None => (light.on(&self.faces), Vec::new()),
@@ -206,13 +205,8 @@ impl<'v> Prepared<'v> {
             covered_faces: &covered_faces,
             turf: &turf.ground,
             face: &face.ground,
-            ground: &self.shade.transmissions(&turf.ground),
-            toward_sun: sky_light.toward_sun,
-            floodlit,
         };
-        let toward = |post: &CameraPost| floodlit.toward(post.floodlight);
-        let lamps_toward: Vec<_> = self.venue.cameras.iter().map(toward).collect();
-        let faces = self.same.at(&now, &lamps_toward);
+        let faces = self.same.at(&now);
         let cameras = self.eyes.iter().map(|eye| eye.view(&now)).collect();
         let in_shade = light.turf_mean() + floodlit.horizontal;
         let sun_out = light.direct_normal.lux() > 0.0;
@@ -227,16 +221,11 @@ impl<'v> Prepared<'v> {
 
     /// Sky view factors over the field of play.
     fn sky_view(&self) -> SkyGrid {
-        let lattice = self.scene.lattice();
-        let step = lattice.step_m();
+        let places = self.scene.places();
+        let on_field = places.at().iter().take(places.inside()).copied();
         SkyGrid {
-            spacing_m: (step.x * step.y).sqrt(),
-            places: lattice
-                .places()
-                .iter()
-                .copied()
-                .zip(self.scene.sky_views().iter().copied())
-                .collect(),
+            spacing_m: places.step_m(),
+            places: on_field.zip(self.scene.sky_views().iter().copied()).collect(),
         }
     }
 

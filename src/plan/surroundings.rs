@@ -8,7 +8,7 @@ use glam::DVec3;
 use rayon::prelude::*;
 
 use crate::frame::direction;
-use crate::geometry::{Met, Obstacle, Panorama, Sight, sight};
+use crate::geometry::{Obstacle, Obstacles, Panorama, RayHit, Sight, sight};
 use crate::solar::skyline_elevation;
 use crate::units::{Azimuth, Elevation, Transmittance};
 use crate::venue::{Occluder, Part, Venue};
@@ -19,7 +19,7 @@ const RUN_LIMIT_DEG: f64 = 0.01;
 /// Everything that stops light, and whose part each piece is.
 pub struct Surroundings<'v> {
     venue: &'v Venue,
-    obstacles: Vec<Obstacle>,
+    obstacles: Obstacles,
     owners: Vec<Owner>,
 }
 
@@ -85,13 +85,13 @@ impl<'v> Surroundings<'v> {
     pub fn new(venue: &'v Venue, date: NaiveDate) -> Self {
         let bodies = venue.occluders.iter().enumerate();
         let bodies = bodies.flat_map(|(i, o)| o.bodies.iter().map(move |body| (i, body)));
-        let (obstacles, owners) = bodies
+        let (obstacles, owners): (Vec<Obstacle>, Vec<Owner>) = bodies
             .filter_map(|(occluder, body)| {
                 let obstacle = Obstacle::new(body, body.passes.on(date))?;
                 Some((obstacle, Owner { occluder, part: body.part }))
             })
             .unzip();
-        Self { venue, obstacles, owners }
+        Self { venue, obstacles: obstacles.into(), owners }
     }
 
     /// The venue.
@@ -138,7 +138,7 @@ impl<'v> Surroundings<'v> {
     /// What a ray meets in order, up to and with the first thing that nothing passes.
     pub fn encounters(&self, from: DVec3, toward: DVec3) -> Vec<Encounter> {
         let met = self.obstacles.iter().zip(&self.owners).filter_map(|(obstacle, owner)| {
-            let Met { distance_m, normal } = obstacle.met(from, toward)?;
+            let RayHit { distance_m, normal } = obstacle.met(from, toward)?;
             let (passes, reflectance) = (obstacle.passes(), obstacle.reflectance());
             Some(Encounter { owner: *owner, distance_m, normal, passes, reflectance })
         });

@@ -36,9 +36,13 @@ pub enum OccluderKind {
 pub struct Body {
     pub part: Part,
     pub shape: Shape,
+    /// Light that goes straight on.
     pub passes: Passes,
     /// Share of light that its surface throws back, 0 to 1.
     pub reflectance: f64,
+    /// Share of the light on one side that leaves the other scattered, as from a matt
+    /// surface, 0 to 1.
+    pub scatters: f64,
 }
 
 /// What a body is, for colours and names.

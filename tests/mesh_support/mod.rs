@@ -91,6 +91,7 @@ pub fn with_mesh(mut venue: Venue, mesh: TriangleMesh) -> Venue {
         shape: Shape::Mesh(Arc::new(mesh)),
         passes: Passes::Always(Transmittance::OPAQUE),
         reflectance: 0.3,
+        scatters: 0.0,
     };
     let bodies = vec![body];
     venue.occluders.push(Occluder { name: "bowl".into(), kind: OccluderKind::Mesh, bodies });

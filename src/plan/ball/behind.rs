@@ -13,7 +13,7 @@ use glam::DVec3;
 use super::BallSettings;
 use crate::frame::plan_view;
 use crate::geometry::Workbench;
-use crate::light::{Floodlit, Lamps, SceneLight, SkyLuminance, Tristimulus};
+use crate::light::{Floodlit, Lamps, SceneLight, SkyLuminance};
 use crate::plan::run::Prepared;
 use crate::plan::surroundings::{Encounter, Surroundings};
 use crate::solar::{self, Sun, SunState, skyline_elevation};
@@ -138,8 +138,6 @@ pub(super) struct Light<'a> {
     /// On open land, lx.
     land: f64,
     land_reflects: f64,
-    /// Mean light on the turf, lx.
-    turf_mean: f64,
     sky_under_stops: f64,
 }
 
@@ -157,20 +155,17 @@ impl<'a> Light<'a> {
             SunState::Up => prepared.turf.field.cast(sun.toward(), &mut Workbench::default()),
             _ => prepared.turf.field.darkness(),
         };
-        let scene = prepared.scene.at(&sky_light, &shadow);
         let (dome, air) = (prepared.scene.dome(), &settings.air);
         let sky = SkyLuminance::new(dome, &sun, &venue.place, air, settings.sky, at.ordinal());
         let floodlights = venue.floodlights.as_ref();
         let lamps = Lamps::at(floodlights, at, &sky_light.daylight);
         let flood = Floodlit::of(floodlights, lamps);
-        let through = shadow.field_share().mean_transmission;
-        let turf = scene.turf_mean() + scene.direct_horizontal * through + flood.horizontal;
+        let scene = prepared.scene.at(&sky_light, &shadow).with_lamps(flood);
         Self {
             toward_sun: sun.toward(),
             direct: scene.direct_normal.lux(),
             land: sky_light.daylight.global_horizontal().lux(),
             land_reflects: air.ground_albedo,
-            turf_mean: turf.lux(),
             sky_under_stops: settings.sky_under_stops,
             prepared,
             surroundings,
@@ -307,8 +302,8 @@ impl<'a> Light<'a> {
         match ray.base {
             // a slope gets the sky of level ground, and the sun by its own facing
             Base::Ground { at, normal, .. } => {
-                let lattice = self.prepared.scene.lattice();
-                let sky = self.scene.turf_at(&lattice.weights(plan_view(at))).lux();
+                let places = self.prepared.scene.places();
+                let sky = self.scene.turf_at(&places.weights(plan_view(at))).lux();
                 let facing = self.direct * normal.dot(self.toward_sun).max(0.0);
                 let sun = facing * self.sun_reaches(at + normal * OFF_M);
                 let reflectance = self.prepared.scene.turf_reflects()[1];
@@ -335,37 +330,25 @@ impl<'a> Light<'a> {
         Seen { luminance: of(reflectance), white: of(at_white) }
     }
 
-    /// All light on faces (places and unit normals), lx: sun, sky, surroundings, and half
-    /// of what the mean turf throws up for as much as the face is turned to it.
+    /// All light on faces (places and unit normals), lx.
     fn on_faces(&self, faces: &[(DVec3, DVec3)]) -> Vec<f64> {
-        let receivers = self.prepared.scene.receivers(faces);
-        let rest = self.scene.on(&receivers);
+        let rest = self.on_faces_without_sun(faces);
         let each = faces.iter().zip(rest).map(|((at, normal), rest)| {
-            let cosine = normal.dot(self.toward_sun).max(0.0);
-            let sun = if cosine > 0.0 { self.direct * cosine * self.sun_reaches(*at) } else { 0.0 };
-            sun + rest.lux() + self.thrown_up(*normal) + self.lamps(*normal)
+            let direct = self.scene.direct_on(*normal).lux();
+            if direct > 0.0 { direct * self.sun_reaches(*at) + rest } else { rest }
         });
         each.collect()
     }
 
-    fn thrown_up(&self, normal: DVec3) -> f64 {
-        let reflectance = self.prepared.scene.turf_reflects()[1];
-        0.5 * (1.0 - normal.z) * reflectance * self.turf_mean
-    }
-
-    /// Floodlights on a face: the horizontal for one that looks up, the upright one for
-    /// one that looks aside.
-    fn lamps(&self, normal: DVec3) -> f64 {
-        let flat = (1.0 - normal.z * normal.z).max(0.0).sqrt();
-        self.flood.horizontal.lux() * normal.z.max(0.0) + self.flood.toward_camera.lux() * flat
-    }
-
-    /// Light of sky, surroundings, turf and lamps on faces, lx: all but the sun.
+    /// Light of sky, surroundings, ground and lamps on faces, lx: all but the sun's own.
     pub fn on_faces_without_sun(&self, faces: &[(DVec3, DVec3)]) -> Vec<f64> {
         let receivers = self.prepared.scene.receivers(faces);
-        let rest: Vec<Tristimulus> = self.scene.on(&receivers);
-        let each = faces.iter().zip(rest);
-        each.map(|((_, n), rest)| rest.lux() + self.thrown_up(*n) + self.lamps(*n)).collect()
+        let rest = self.scene.on(&receivers);
+        let each = faces.iter().zip(rest).zip(receivers.ground_views());
+        each.map(|(((_, normal), rest), ground)| {
+            (rest.as_it_is + self.scene.lamps_on(*normal, ground, None)).lux()
+        })
+        .collect()
     }
 
     /// What stands in front of the cameras.

@@ -8,7 +8,7 @@ use chrono_tz::Tz;
 use glam::DVec3;
 
 use crate::camera::{LensState, lens_view};
-use crate::geometry::{Obstacle, TURF_HEIGHT_M, transmission_toward};
+use crate::geometry::{Obstacle, Obstacles, TURF_HEIGHT_M, transmission_toward};
 use crate::solar::{self, SunState};
 use crate::units::Transmittance;
 use crate::venue::Venue;
@@ -41,7 +41,7 @@ pub struct Event {
 /// A venue ready to answer.
 struct Ground<'v> {
     venue: &'v Venue,
-    obstacles: Vec<Obstacle>,
+    obstacles: Obstacles,
 }
 
 impl Ground<'_> {

@@ -10,7 +10,7 @@ use glam::DVec3;
 use super::tone::between;
 use super::{EyeView, RenderError};
 use crate::camera::{Pinhole, cover_ground};
-use crate::geometry::{Obstacle, Region, transmission_toward};
+use crate::geometry::{Obstacle, Obstacles, Region, transmission_toward};
 use crate::plan::brief::Levels;
 use crate::plan::{Instant, MatchPlan};
 use crate::plane::{P2, within_convex};
@@ -44,7 +44,7 @@ pub(super) struct Shot<'a> {
     /// The field without notches, as flat things on the turf are cut to it.
     bounds: Vec<P2>,
     /// Bodies for rays, made when first asked for.
-    obstacles: OnceCell<Rc<Vec<Obstacle>>>,
+    obstacles: OnceCell<Rc<Obstacles>>,
 }
 
 impl<'a> Shot<'a> {
@@ -82,7 +82,7 @@ impl<'a> Shot<'a> {
     }
 
     /// All bodies that stop light, for rays.
-    pub fn obstacles(&self) -> &[Obstacle] {
+    pub fn obstacles(&self) -> &Obstacles {
         let made = || Rc::new(Obstacle::all_of(self.venue, self.date()));
         self.obstacles.get_or_init(made)
     }

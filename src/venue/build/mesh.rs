@@ -108,8 +108,13 @@ fn mesh(
     }
     let passes = Passes::Always(Transmittance::from_share(table.transmittance));
     let reflectance = table.reflectance.unwrap_or(REFLECTANCE).min(1.0 - table.transmittance);
-    let body =
-        |mesh| Body { part: Part::Mesh, shape: Shape::Mesh(Arc::new(mesh)), passes, reflectance };
+    let body = |mesh| Body {
+        part: Part::Mesh,
+        shape: Shape::Mesh(Arc::new(mesh)),
+        passes,
+        reflectance,
+        scatters: 0.0,
+    };
     let occluder = Occluder {
         name: name.to_owned(),
         kind: OccluderKind::Mesh,

@@ -210,7 +210,7 @@ pub(super) fn deck(a: &Profile, b: &Profile) -> Vec<Body> {
     }
     let shape = closed(vertices, faces);
     let passes = Passes::Always(Transmittance::OPAQUE);
-    vec![Body { part: Part::Deck, shape, passes, reflectance: a.seat_reflectance }]
+    vec![Body { part: Part::Deck, shape, passes, reflectance: a.seat_reflectance, scatters: 0.0 }]
 }
 
 /// The wall behind the deck, from its back up to the gap under the roof.
@@ -259,6 +259,7 @@ fn sheets(
         shape: Shape::Sheet { corners: face.iter().map(|&i| corners[i]).collect() },
         passes: Passes::Always(transmittance),
         reflectance,
+        scatters: 0.0,
     };
     faces.into_iter().map(sheet).collect()
 }

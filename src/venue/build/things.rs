@@ -90,10 +90,21 @@ fn prism(
     let (low, high) = (level(bottom_m), level(top_m));
     let passes = Passes::Always(Transmittance::OPAQUE);
     if is_convex(ring) {
-        return vec![Body { part, shape: between(&low, &high), passes, reflectance }];
+        return vec![Body {
+            part,
+            shape: between(&low, &high),
+            passes,
+            reflectance,
+            scatters: 0.0,
+        }];
     }
-    let sheet =
-        |corners: Vec<DVec3>| Body { part, shape: Shape::Sheet { corners }, passes, reflectance };
+    let sheet = |corners: Vec<DVec3>| Body {
+        part,
+        shape: Shape::Sheet { corners },
+        passes,
+        reflectance,
+        scatters: 0.0,
+    };
     let n = ring.len();
     let side = |i: usize| {
         let j = (i + 1) % n;
@@ -142,7 +153,7 @@ pub(super) fn tree(
     }
     let reflectance = table.reflectance;
     let shape = crown(table, ground);
-    let mut bodies = vec![Body { part: Part::Crown, shape, passes, reflectance }];
+    let mut bodies = vec![Body { part: Part::Crown, shape, passes, reflectance, scatters: 0.0 }];
     if table.trunk_height_m > 0.0 {
         let heights = (0.0, table.trunk_height_m);
         bodies.extend(prism(&trunk, heights, (Part::Trunk, reflectance), ground));
@@ -271,7 +282,7 @@ pub(super) fn panel(
     let passes = Passes::Always(Transmittance::from_share(table.transmittance));
     let reflectance = sheet_reflectance(table.reflectance, table.transmittance);
     let shape = Shape::Sheet { corners };
-    let body = Body { part: Part::Panel, shape, passes, reflectance };
+    let body = Body { part: Part::Panel, shape, passes, reflectance, scatters: 0.0 };
     Some(Occluder {
         name: table.name.trim().to_owned(),
         kind: OccluderKind::Panel,

@@ -1,0 +1,124 @@
+//! All bodies of a venue in one tree of boxes.
+//!
+//! In: obstacles, a point and a unit direction, local frame, metres. Out: what a ray
+//! meets, and the share of light that gets through, 0 to 1.
+
+use std::ops::Deref;
+use std::sync::Arc;
+
+use glam::DVec3;
+
+use super::boxes::BoxTree;
+use super::ray::{Obstacle, RayHit};
+use crate::units::Transmittance;
+
+/// Obstacles ready for rays; copies share what is prepared. They count as they were
+/// given.
+#[derive(Debug, Clone)]
+pub struct Obstacles {
+    all: Arc<[Obstacle]>,
+    tree: Arc<BoxTree>,
+}
+
+/// What a ray meets on its way; indices are those of the obstacles.
+#[derive(Debug, Clone, Default)]
+pub struct Look {
+    /// The nearest thing.
+    pub nearest: Option<(usize, RayHit)>,
+    /// The nearest thing that nothing passes straight on.
+    pub opaque: Option<(usize, RayHit)>,
+    /// Share of light from behind the translucent things before that one, 0 to 1.
+    pub through: f64,
+}
+
+impl Look {
+    /// Share of the light from the far end of the ray that arrives.
+    pub fn passes(&self) -> f64 {
+        if self.opaque.is_some() { 0.0 } else { self.through }
+    }
+
+    /// What nothing passes, where something translucent stands before it.
+    pub fn behind(&self) -> Option<&(usize, RayHit)> {
+        let nearest = self.nearest.as_ref().map(|n| n.0);
+        self.opaque.as_ref().filter(|opaque| nearest != Some(opaque.0))
+    }
+}
+
+impl From<Vec<Obstacle>> for Obstacles {
+    fn from(all: Vec<Obstacle>) -> Self {
+        let boxes: Vec<[DVec3; 2]> = all.iter().map(Obstacle::bounds).collect();
+        let (mut low, mut high) = (DVec3::INFINITY, DVec3::NEG_INFINITY);
+        for [a, b] in &boxes {
+            (low, high) = (low.min(*a), high.max(*b));
+        }
+        let (centre, radius_m) = match all.is_empty() {
+            true => (DVec3::ZERO, 0.0),
+            false => (0.5 * (low + high), 0.5 * low.distance(high)),
+        };
+        let tree = Arc::new(BoxTree::new(boxes.into_iter(), centre, radius_m));
+        Self { all: all.into(), tree }
+    }
+}
+
+impl FromIterator<Obstacle> for Obstacles {
+    fn from_iter<I: IntoIterator<Item = Obstacle>>(all: I) -> Self {
+        Self::from(all.into_iter().collect::<Vec<_>>())
+    }
+}
+
+impl Deref for Obstacles {
+    type Target = [Obstacle];
+
+    fn deref(&self) -> &[Obstacle] {
+        &self.all
+    }
+}
+
+impl Obstacles {
+    /// Share of the light from a direction that reaches a point straight on: the product
+    /// over all bodies on the way.
+    pub fn transmission(&self, from: DVec3, toward: DVec3) -> Transmittance {
+        let mut share = 1.0;
+        self.tree.any(from, toward, |index| {
+            share *= self.all[index].transmission(from, toward);
+            share == 0.0
+        });
+        Transmittance::from_share(share)
+    }
+
+    /// What a ray meets within a distance, metres.
+    pub fn look(&self, from: DVec3, toward: DVec3, within_m: f64) -> Look {
+        let (mut nearest, mut opaque) = (None::<(usize, RayHit)>, None::<(usize, RayHit)>);
+        let mut translucent: Vec<(f64, f64)> = Vec::new();
+        let nearer = |than: &Option<(usize, RayHit)>, hit: &RayHit, index: usize| match than {
+            None => true,
+            // of two in one place the first, whatever the tree asked for first
+            Some((first, than)) => (hit.distance_m, index) < (than.distance_m, *first),
+        };
+        self.tree.nearer_ones((from, toward), within_m, |index| {
+            let (hit, passes) = self.all[index].hit_through(from, toward)?;
+            if hit.distance_m > within_m {
+                return None;
+            }
+            if nearer(&nearest, &hit, index) {
+                nearest = Some((index, hit));
+            }
+            if passes > 0.0 {
+                translucent.push((hit.distance_m, passes));
+                return None;
+            }
+            nearer(&opaque, &hit, index).then(|| {
+                opaque = Some((index, hit));
+                hit.distance_m
+            })
+        });
+        let ends_m = opaque.map_or(f64::INFINITY, |(_, hit)| hit.distance_m);
+        let before = translucent.iter().filter(|(distance_m, _)| *distance_m < ends_m);
+        Look { nearest, opaque, through: before.map(|(_, passes)| passes).product() }
+    }
+}
+
+/// Share of light from a direction that reaches a point straight on.
+pub fn transmission_toward(obstacles: &Obstacles, from: DVec3, toward: DVec3) -> Transmittance {
+    obstacles.transmission(from, toward)
+}

@@ -1,0 +1,105 @@
+//! Light that pieces of a venue send to each other until none is left.
+//!
+//! In: how much of the luminance of each piece every other gives off again, once a venue;
+//! then, per instant, the luminance that each piece has of its own. Out: the luminance
+//! with all that comes back, cd/m2.
+//!
+//! Light is linear: with `A` what comes back at once, luminances `B` of pieces that have
+//! `S` of their own are `B = S + A B`, so `B = (I - A)^-1 S` (radiosity: Goral, Torrance,
+//! Greenberg and Battaile, Computer Graphics 18(3), 1984). The matrix is inverted once a
+//! venue, each of the three tristimulus values in a lane of its own.
+
+use glam::Vec4;
+use rayon::prelude::*;
+
+/// Rows that one thread works on at a time.
+const ROWS_AT_ONCE: usize = 32;
+
+/// The inverse, row by row.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Bounces {
+    size: usize,
+    inverse: Vec<Vec4>,
+}
+
+impl Bounces {
+    /// Of `A`, row by row; no row may sum to 1 or more.
+    pub fn new(back: &[Vec<(usize, Vec4)>]) -> Self {
+        let size = back.len();
+        let mut matrix = vec![Vec4::ZERO; size * size];
+        for (i, row) in back.iter().enumerate() {
+            matrix[i * size + i] = Vec4::ONE;
+            for &(j, share) in row {
+                matrix[i * size + j] -= share;
+            }
+        }
+        invert(&mut matrix, size);
+        Self { size, inverse: matrix }
+    }
+
+    /// Luminances with all that comes back.
+    pub fn settle(&self, own: &[Vec4]) -> Vec<Vec4> {
+        if self.size == 0 {
+            return Vec::new();
+        }
+        let row = |row: &[Vec4]| {
+            let (fours, rest) = row.as_chunks::<4>();
+            let (own_fours, own_rest) = own.as_chunks::<4>();
+            let mut sums = [Vec4::ZERO; 4];
+            for (a, b) in fours.iter().zip(own_fours) {
+                for (sum, (a, b)) in sums.iter_mut().zip(a.iter().zip(b)) {
+                    *sum += *a * *b;
+                }
+            }
+            let rest: Vec4 = rest.iter().zip(own_rest).map(|(a, b)| *a * *b).sum();
+            (sums[0] + sums[1]) + (sums[2] + sums[3]) + rest
+        };
+        self.inverse.chunks_exact(self.size).map(row).collect()
+    }
+}
+
+/// Gauss and Jordan's way without pivots, which a matrix with a dominant diagonal does not
+/// need.
+fn invert(matrix: &mut [Vec4], size: usize) {
+    for pivot in 0..size {
+        let row = &mut matrix[pivot * size..(pivot + 1) * size];
+        let scale = row[pivot].recip();
+        row[pivot] = Vec4::ONE;
+        row.iter_mut().for_each(|value| *value *= scale);
+        let row = row.to_vec();
+        matrix.par_chunks_mut(size * ROWS_AT_ONCE).enumerate().for_each(|(block, rows)| {
+            for (i, other) in rows.chunks_exact_mut(size).enumerate() {
+                if block * ROWS_AT_ONCE + i == pivot {
+                    continue;
+                }
+                let factor = std::mem::replace(&mut other[pivot], Vec4::ZERO);
+                if factor != Vec4::ZERO {
+                    for (value, pivot) in other.iter_mut().zip(&row) {
+                        *value -= factor * *pivot;
+                    }
+                }
+            }
+        });
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A closed room of three equal walls that each see both others by half: the sum of
+    /// the series `1 + r + r2 + ...` (arithmetic).
+    #[test]
+    fn a_closed_room_sums_its_bounces() {
+        let reflects = [0.2_f32, 0.5, 0.9];
+        let half = Vec4::new(reflects[0], reflects[1], reflects[2], 0.0) * 0.5;
+        let back: Vec<Vec<(usize, Vec4)>> =
+            (0..3).map(|i| (0..3).filter(|j| *j != i).map(|j| (j, half)).collect()).collect();
+        let settled = Bounces::new(&back).settle(&[Vec4::ONE; 3]);
+        for wall in settled {
+            for (value, reflects) in wall.to_array().into_iter().zip(reflects) {
+                assert!((value * (1.0 - reflects) - 1.0).abs() < 1e-5, "{value} {reflects}");
+            }
+        }
+    }
+}

@@ -1,0 +1,153 @@
+//! The ground as a source of light: which of it lies in the sun, and what it sends on.
+//!
+//! In: the outline of the ground and the places that light is known at, once a venue;
+//! then, per instant, the shadow on the turf and the sun. Out: the share of direct light
+//! that arrives at each spot of the ground.
+//!
+//! Inside of the outline spots are fine, and the shadow says whether they are in the sun.
+//! Outside of it each is one of the places around, and a ray says it. Beyond those the
+//! ground is open land.
+
+use geo::{Contains, Coord, MultiPolygon, Point, Polygon};
+use glam::DVec3;
+use rayon::prelude::*;
+
+use super::places::LightPlaces;
+use crate::geometry::{Lattice, Obstacles, Shadow, TURF_HEIGHT_M};
+
+/// About this many spots inside of the outline: 2 m apart on a football field.
+const SPOTS: f64 = 1800.0;
+/// The map of spots is cut at most so finely, a side.
+const MAX_COLUMNS: f64 = 400.0;
+
+/// Spots of the ground.
+#[derive(Debug, Clone)]
+pub struct GroundSpots {
+    fine: Lattice,
+    /// Indices of the light's places outside of the outline.
+    around: Vec<usize>,
+    map: Map,
+    /// Places and weights that make the light of sky and surroundings on each spot.
+    places: Vec<Vec<(usize, f64)>>,
+}
+
+/// Which spot is where: a box of equal cells.
+#[derive(Debug, Clone)]
+struct Map {
+    corner: Coord<f64>,
+    step_m: f64,
+    columns: usize,
+    rows: usize,
+    spots: Vec<u32>,
+}
+
+impl GroundSpots {
+    /// Of an outline of an area (m2). The open land beyond gets the light of the place
+    /// `open`.
+    pub fn new(outline: &Polygon<f64>, area_m2: f64, places: &LightPlaces, open: usize) -> Self {
+        let fine = Lattice::over(&MultiPolygon(vec![outline.clone()]), area_m2, SPOTS);
+        let around: Vec<usize> = (places.inside()..places.at().len()).collect();
+        let mut of: Vec<Vec<(usize, f64)>> =
+            fine.places().par_iter().map(|&at| places.weights(at)).collect();
+        of.extend(around.iter().map(|&index| vec![(index, 1.0)]));
+        of.push(vec![(open, 1.0)]);
+        let land = (of.len() - 1) as u32;
+        let map = Map::new(outline, area_m2, places.margin_m(), |at| {
+            if outline.contains(&Point(at)) {
+                return fine.nearest(at).map_or(land, |index| index as u32);
+            }
+            let nearest = places.nearest(at).map(|index| (index, places.at()[index]));
+            match nearest {
+                Some((_, near)) if (near.x - at.x).hypot(near.y - at.y) > places.margin_m() => land,
+                Some((index, _)) if index >= places.inside() => {
+                    (fine.places().len() + index - places.inside()) as u32
+                }
+                _ => fine.nearest(at).map_or(land, |index| index as u32),
+            }
+        });
+        Self { fine, around, map, places: of }
+    }
+
+    /// How many.
+    pub fn len(&self) -> usize {
+        self.places.len()
+    }
+
+    /// The spot at a place, local frame, metres.
+    pub fn at(&self, at: [f64; 2]) -> usize {
+        self.map.spot(at).unwrap_or(self.places.len() - 1)
+    }
+
+    /// What the light of sky and surroundings on a spot is made of.
+    pub fn places(&self, spot: usize) -> &[(usize, f64)] {
+        self.places.get(spot).map_or(&[], Vec::as_slice)
+    }
+
+    /// Share of the direct light that arrives at each spot.
+    pub fn in_sun(
+        &self,
+        shadow: &Shadow,
+        places: &LightPlaces,
+        obstacles: &Obstacles,
+        toward_sun: DVec3,
+    ) -> Vec<f32> {
+        let mut shares = self.fine.transmissions(shadow);
+        shares.extend(self.around.iter().map(|&i| reaches(places.at()[i], obstacles, toward_sun)));
+        shares.push(1.0);
+        shares
+    }
+
+    /// The same by rays from the places alone: for what bright ground gives to stands.
+    pub fn in_sun_roughly(
+        &self,
+        places: &LightPlaces,
+        obstacles: &Obstacles,
+        toward_sun: DVec3,
+    ) -> Vec<f32> {
+        let of = |&at: &Coord<f64>| reaches(at, obstacles, toward_sun);
+        let at_places: Vec<f32> = places.at().iter().map(of).collect();
+        let share = |&(place, weight): &(usize, f64)| {
+            // the open land's place is beyond the others
+            at_places.get(place).copied().unwrap_or(1.0) * weight as f32
+        };
+        self.places.iter().map(|places| places.iter().map(share).sum()).collect()
+    }
+}
+
+fn reaches(at: Coord<f64>, obstacles: &Obstacles, toward_sun: DVec3) -> f32 {
+    let at = DVec3::new(at.x, at.y, TURF_HEIGHT_M);
+    obstacles.transmission(at, toward_sun).share() as f32
+}
+
+impl Map {
+    fn new(
+        outline: &Polygon<f64>,
+        area_m2: f64,
+        margin_m: f64,
+        spot: impl Fn(Coord<f64>) -> u32 + Sync,
+    ) -> Self {
+        use geo::BoundingRect;
+        let none =
+            Self { corner: Coord::zero(), step_m: 1.0, columns: 0, rows: 0, spots: Vec::new() };
+        let Some(bounds) = outline.bounding_rect().filter(|_| area_m2 > 0.0) else { return none };
+        let corner = Coord { x: bounds.min().x - margin_m, y: bounds.min().y - margin_m };
+        let (width, height) = (bounds.width() + 2.0 * margin_m, bounds.height() + 2.0 * margin_m);
+        let step_m = (area_m2 / SPOTS).sqrt().max(width.max(height) / MAX_COLUMNS);
+        let (columns, rows) = ((width / step_m).ceil() as usize, (height / step_m).ceil() as usize);
+        let cell = |i: usize| {
+            let (column, row) = ((i % columns) as f64 + 0.5, (i / columns) as f64 + 0.5);
+            spot(Coord { x: corner.x + column * step_m, y: corner.y + row * step_m })
+        };
+        let spots = (0..columns * rows).into_par_iter().map(cell).collect();
+        Self { corner, step_m, columns, rows, spots }
+    }
+
+    fn spot(&self, [x, y]: [f64; 2]) -> Option<usize> {
+        let column = ((x - self.corner.x) / self.step_m).floor();
+        let row = ((y - self.corner.y) / self.step_m).floor();
+        let inside =
+            (0.0..self.columns as f64).contains(&column) && (0.0..self.rows as f64).contains(&row);
+        let cell = inside.then(|| row as usize * self.columns + column as usize)?;
+        self.spots.get(cell).map(|&spot| spot as usize)
+    }
+}
