@@ -183,7 +183,9 @@ fn a_sunlit_wall_gives_light_back() {
     let face = DVec3::new(0.0, 0.0, 1.7);
     let lit = on(&ground(vec![wall(0.5)], 0.0), &sky, face, DVec3::Y).lux();
     let black = on(&ground(vec![wall(0.0)], 0.0), &sky, face, DVec3::Y).lux();
-    let sees = 0.5 * ((height - 1.7) / distance).atan().sin();
+    // over eye level and, since the lower half is cast as the upper half is, under it
+    let sine = |over: f64| (over / distance).atan().sin();
+    let sees = 0.5 * (sine(height - 1.7) + sine(1.7));
     let luminance =
         0.5 * (direct * elevation.cos() + 0.5 * std::f64::consts::PI) / std::f64::consts::PI;
     let by_hand = luminance * sees * std::f64::consts::PI;

@@ -50,6 +50,7 @@ mod import_outlines_shape;
 mod import_support;
 mod light_by_sun;
 mod light_inside;
+mod light_one_model;
 mod light_range;
 mod light_scene;
 mod light_sky;

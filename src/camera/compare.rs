@@ -20,7 +20,7 @@ pub struct SamePlaces {
     places: Vec<Place>,
     receivers: Receivers,
     /// How much of what each receiver sees is ground.
-    ground_views: Vec<f64>,
+    ground_views: Vec<[f64; 2]>,
     /// Level of the floodlights that each camera states.
     floodlights: Vec<Option<Lux>>,
 }
@@ -68,7 +68,7 @@ impl SamePlaces {
             let through = now.face.transmission_at(place.at).share();
             for &(camera, turned, receiver) in &place.faces {
                 let rest = rest.get(receiver).map_or(Tristimulus::ZERO, |face| face.as_it_is);
-                let ground = self.ground_views.get(receiver).copied().unwrap_or(0.0);
+                let ground = self.ground_views.get(receiver).copied().unwrap_or_default();
                 let own = self.floodlights.get(camera).copied().flatten();
                 if let Some(slot) = seen.get_mut(camera) {
                     let direct = now.light.direct_on(turned) * through;

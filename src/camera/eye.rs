@@ -49,7 +49,7 @@ pub struct CameraEye {
     turf_reflects: [f64; 3],
     floodlight: Option<Lux>,
     /// How much of what a face sees is ground, mean over the samples.
-    ground_view: f64,
+    ground_view: [f64; 2],
 }
 
 /// A place of the cover and what its light is made of.
@@ -90,7 +90,7 @@ impl CameraEye {
             samples,
             turf_reflects: scene.turf_reflects(),
             floodlight: post.floodlight,
-            ground_view: 0.5,
+            ground_view: [0.5, 0.0],
         }
     }
 
@@ -148,11 +148,14 @@ impl CameraEye {
     }
 }
 
-/// How much of what a face sees is ground, mean over samples.
-pub(super) fn ground_view(samples: &[Sample], of_receivers: &[f64]) -> f64 {
-    let view = |&(i, weight): &(usize, f64)| of_receivers.get(i).copied().unwrap_or(0.5) * weight;
-    let face = |sample: &Sample| sample.face.iter().map(view).sum::<f64>();
-    samples.iter().map(face).sum::<f64>() / samples.len().max(1) as f64
+/// How much of what a face sees is ground of either kind, mean over samples.
+pub(super) fn ground_view(samples: &[Sample], of_receivers: &[[f64; 2]]) -> [f64; 2] {
+    let mut sum = [0.0; 2];
+    for (i, weight) in samples.iter().flat_map(|sample| &sample.face) {
+        let views = of_receivers.get(*i).copied().unwrap_or([0.5, 0.0]);
+        sum = [0, 1].map(|kind| sum[kind] + views[kind] * weight);
+    }
+    sum.map(|view| view / samples.len().max(1) as f64)
 }
 
 /// Share of the frames of a sweep that show sun and shade at once.

@@ -14,8 +14,8 @@ use super::sides::{Lit, Sides};
 use super::split::{CameraView, Split};
 use crate::geometry::{Lattice, Region, Shadow};
 use crate::light::{
-    DiffuseLight, FaceLight, Faces, Floodlit, Receivers, Scene, Tristimulus, ground_reflected,
-    weighted,
+    DiffuseLight, FaceLight, Faces, Floodlit, GroundReflectances, Receivers, Scene, Tristimulus,
+    ground_reflected, weighted,
 };
 use crate::units::Lux;
 use crate::venue::CameraPost;
@@ -29,7 +29,8 @@ pub struct Glance {
     frames: Vec<Vec<usize>>,
     turf_reflects: [f64; 3],
     floodlight: Option<Lux>,
-    ground_view: f64,
+    ground_view: [f64; 2],
+    ground_reflects: GroundReflectances,
 }
 
 /// Light and shade at one instant with direct sun.
@@ -59,7 +60,8 @@ impl Glance {
             frames: frames(post, places.places(), FRAMES),
             turf_reflects: scene.turf_reflects(),
             floodlight: post.floodlight,
-            ground_view: 0.5,
+            ground_view: [0.5, 0.0],
+            ground_reflects: scene.ground_reflects(),
             places,
         }
     }
@@ -94,7 +96,7 @@ impl Glance {
         let samples = self.samples.iter().zip(&through);
         let lit: Vec<Lit> = samples.map(|(sample, t)| face(sample, *t, now)).collect();
         let ground =
-            ground_reflected(now.floodlit.horizontal, self.turf_reflects, self.ground_view);
+            ground_reflected(now.floodlit.horizontal, self.ground_reflects, self.ground_view);
         let toward = now.floodlit.on(DVec3::X, self.floodlight) + ground;
         let share = self.region.share(shadow);
         Sides { lit: &lit, reflectance: GREY_REFLECTANCE, share, sun_out: true }.split(toward)

@@ -98,9 +98,14 @@ impl BySun {
         let mut light = light.into_iter().map(three);
         let on_turf = light.by_ref().take(places).collect();
         let sunlit = scene.of_ground(daylight.direct_horizontal);
-        let in_sun = turf.map(|turf| scene.ground_in_sun(turf, sun.toward()));
-        let in_sun = in_sun.unwrap_or_default();
-        DiffuseLight { turf: on_turf, faces: on_faces(faces, light.collect(), sunlit, &in_sun) }
+        let spots = turf.map(|turf| {
+            let in_sun = scene.ground_in_sun(turf, sun.toward());
+            scene.spots_in_sun(daylight.direct_horizontal, &in_sun)
+        });
+        DiffuseLight {
+            turf: on_turf,
+            faces: on_faces(faces, light.collect(), sunlit, &spots.unwrap_or_default()),
+        }
     }
 
     /// The four nodes around a sun with their linear weights.

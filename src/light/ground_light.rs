@@ -14,6 +14,7 @@ use rayon::prelude::*;
 
 use super::places::LightPlaces;
 use crate::geometry::{Lattice, Obstacles, Shadow, TURF_HEIGHT_M};
+use crate::venue::Field;
 
 /// About this many spots inside of the outline: 2 m apart on a football field.
 const SPOTS: f64 = 1800.0;
@@ -29,6 +30,8 @@ pub struct GroundSpots {
     map: Map,
     /// Places and weights that make the light of sky and surroundings on each spot.
     places: Vec<Vec<(usize, f64)>>,
+    /// Which kind of ground each is: 0 what is played on, 1 what lies around.
+    kinds: Vec<u8>,
 }
 
 /// Which spot is where: a box of equal cells.
@@ -44,7 +47,8 @@ struct Map {
 impl GroundSpots {
     /// Of an outline of an area (m2). The open land beyond gets the light of the place
     /// `open`.
-    pub fn new(outline: &Polygon<f64>, area_m2: f64, places: &LightPlaces, open: usize) -> Self {
+    pub fn new(field: &Field, area_m2: f64, places: &LightPlaces, open: usize) -> Self {
+        let outline = &field.outline;
         let fine = Lattice::over(&MultiPolygon(vec![outline.clone()]), area_m2, SPOTS);
         let around: Vec<usize> = (places.inside()..places.at().len()).collect();
         let mut of: Vec<Vec<(usize, f64)>> =
@@ -52,6 +56,9 @@ impl GroundSpots {
         of.extend(around.iter().map(|&index| vec![(index, 1.0)]));
         of.push(vec![(open, 1.0)]);
         let land = (of.len() - 1) as u32;
+        let at = fine.places().iter().chain(around.iter().filter_map(|&i| places.at().get(i)));
+        let kind = |at: &Coord<f64>| u8::from(!field.playing_area.contains(&Point(*at)));
+        let kinds = at.map(kind).chain([1]).collect();
         let map = Map::new(outline, area_m2, places.margin_m(), |at| {
             if outline.contains(&Point(at)) {
                 return fine.nearest(at).map_or(land, |index| index as u32);
@@ -65,7 +72,7 @@ impl GroundSpots {
                 _ => fine.nearest(at).map_or(land, |index| index as u32),
             }
         });
-        Self { fine, around, map, places: of }
+        Self { fine, around, map, places: of, kinds }
     }
 
     /// How many.
@@ -73,9 +80,29 @@ impl GroundSpots {
         self.places.len()
     }
 
-    /// The spot at a place, local frame, metres.
-    pub fn at(&self, at: [f64; 2]) -> usize {
-        self.map.spot(at).unwrap_or(self.places.len() - 1)
+    /// The spot at a place, local frame, metres. Beyond the map ground is open land, or like
+    /// the nearest known place where something hangs over it.
+    pub fn at(&self, at: [f64; 2], places: &LightPlaces, obstacles: &Obstacles) -> usize {
+        let land = self.places.len() - 1;
+        self.map.spot(at).unwrap_or_else(|| {
+            let up = DVec3::new(at[0], at[1], TURF_HEIGHT_M);
+            let open = obstacles.transmission(up, DVec3::Z).share() >= 1.0;
+            let near = places.nearest(Coord { x: at[0], y: at[1] }).filter(|_| !open);
+            match near {
+                Some(index) if index >= places.inside() => {
+                    self.fine.places().len() + index - places.inside()
+                }
+                Some(index) => {
+                    places.at().get(index).and_then(|&at| self.fine.nearest(at)).unwrap_or(land)
+                }
+                None => land,
+            }
+        })
+    }
+
+    /// Which kind of ground a spot is: 0 what is played on, 1 what lies around.
+    pub fn kind(&self, spot: usize) -> usize {
+        self.kinds.get(spot).map_or(1, |&kind| usize::from(kind))
     }
 
     /// What the light of sky and surroundings on a spot is made of.

@@ -57,5 +57,8 @@ pub use pattern::{SkyType, cloudless_types};
 pub use places::LightPlaces;
 pub use receivers::{CellChange, CellLight, Emitters, Receiver, Receivers};
 pub(crate) use scene::weighted;
-pub use scene::{CoveredLight, DiffuseLight, FaceLight, Scene, SceneLight, Sent, ground_reflected};
+pub use scene::{
+    CoveredLight, DiffuseLight, FaceLight, GroundReflectances, Scene, SceneLight, Sent,
+    ground_reflected,
+};
 pub use tristimulus::Tristimulus;

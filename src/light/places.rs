@@ -8,12 +8,13 @@
 //! up to what stands there: its foot is a place. Between places values are linear over
 //! the triangles of their Delaunay triangulation (crate `spade`).
 
-use geo::{Coord, Polygon};
+use geo::{Coord, Distance, Euclidean, Point, Polygon};
 use glam::DVec3;
 use spade::{DelaunayTriangulation, FloatTriangulation, HasPosition, Point2, Triangulation};
 
 use crate::geometry::{Lattice, Obstacles};
 use crate::plane::signed_area;
+use crate::venue::Field;
 
 /// Lines outward start so far apart, in steps between places inside.
 const OUTWARD_EVERY: f64 = 1.2;
@@ -22,6 +23,8 @@ const OUTWARD: [f64; 5] = [0.0, 0.35, 0.8, 1.6, 3.2];
 /// The ground is looked at up to here from the outline, metres and steps.
 const MARGIN_M: f64 = 20.0;
 const MARGIN_STEPS: f64 = 3.2;
+/// Where more of it is planned, as far as that, up to so many metres.
+const MAX_MARGIN_M: f64 = 80.0;
 /// A thing stands in the way outward when it does at both of these heights, metres:
 /// boards are looked over, and under a raised deck there is ground.
 const LOW_M: f64 = 0.4;
@@ -59,12 +62,13 @@ pub struct LightPlaces {
 
 impl LightPlaces {
     /// About `count` places inside of an outline of an area (m2), and those around.
-    pub fn new(outline: &Polygon<f64>, area_m2: f64, count: f64, obstacles: &Obstacles) -> Self {
+    pub fn new(field: &Field, area_m2: f64, count: f64, obstacles: &Obstacles) -> Self {
+        let outline = &field.outline;
         let lattice = Lattice::over(&geo::MultiPolygon(vec![outline.clone()]), area_m2, count);
         let step_m = (area_m2 / count).sqrt().max(f64::MIN_POSITIVE);
         let mut at = lattice.places().to_vec();
         let inside = at.len();
-        let margin_m = MARGIN_M.max(MARGIN_STEPS * step_m);
+        let margin_m = MARGIN_M.max(MARGIN_STEPS * step_m).max(planned_m(field));
         let mut seen = Spread::new(SAME_PLACE * step_m);
         at.iter().for_each(|place| _ = seen.is_new(*place));
         if inside > 0 {
@@ -125,6 +129,13 @@ impl LightPlaces {
     pub fn nearest(&self, at: Coord<f64>) -> Option<usize> {
         self.net.nearest_neighbor(Point2::new(at.x, at.y)).map(|place| place.data().index)
     }
+}
+
+/// How far the ground that is planned reaches from the field of play, metres.
+fn planned_m(field: &Field) -> f64 {
+    let rim = field.surrounds.exterior().coords().chain(field.playing_area.exterior().coords());
+    let away = |at: &Coord<f64>| Euclidean.distance(&Point(*at), &field.outline);
+    rim.map(away).fold(0.0, f64::max).min(MAX_MARGIN_M)
 }
 
 /// Places that are no nearer to each other than a distance.

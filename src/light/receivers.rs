@@ -65,13 +65,13 @@ struct Row {
     weights: (usize, usize),
     factors: (usize, usize),
     spots: (usize, usize),
-    /// Sum of the factors of all spots, sr.
-    ground_sr: f32,
+    /// Sum of the factors of all spots of either kind of ground, sr.
+    ground_sr: [f64; 2],
 }
 
 /// What a venue is made of, to those who receive its light. Emitters are the pieces of
-/// what stands, and after them the places of the ground with the light that comes back
-/// from them but for the sun's.
+/// what stands, and after them the places of the ground, made of either kind, with the
+/// light that comes back from them but for the sun's.
 pub trait Emitters {
     /// The piece that a ray met.
     fn piece(&self, surface: &Surface) -> Option<usize>;
@@ -79,6 +79,9 @@ pub trait Emitters {
     fn spot(&self, at: [f64; 2]) -> usize;
     /// Emitters that make the light of a spot, and their weights.
     fn of_spot(&self, spot: usize) -> Vec<(usize, f64)>;
+    /// Which of two kinds of ground a spot is made of: 0 what is played on, 1 what lies
+    /// around.
+    fn kind(&self, spot: usize) -> usize;
 }
 
 /// A receiver before it is laid flat.
@@ -88,6 +91,7 @@ pub struct Receiver {
     pieces: BTreeMap<usize, f64>,
     spots: BTreeMap<usize, f64>,
     ground: BTreeMap<usize, f64>,
+    ground_sr: [f64; 2],
 }
 
 impl Receiver {
@@ -136,6 +140,7 @@ impl Receiver {
         }
         for (spot, factor) in ground {
             *self.spots.entry(spot).or_default() += factor;
+            self.ground_sr[emitters.kind(spot)] += factor;
             for (place, weight) in emitters.of_spot(spot) {
                 *self.ground.entry(place).or_default() += weight * factor;
             }
@@ -182,7 +187,7 @@ fn run_of(cells: &[f32]) -> (usize, usize) {
 impl FromIterator<Receiver> for Receivers {
     fn from_iter<I: IntoIterator<Item = Receiver>>(all: I) -> Self {
         let mut flat = Self::default();
-        for Receiver { cells, pieces, spots, ground } in all {
+        for Receiver { cells, pieces, spots, ground, ground_sr } in all {
             let (first_cell, length) = run_of(&cells);
             let starts = (flat.weights.len(), flat.factors.len(), flat.spots.len());
             let small = |(index, factor): (usize, f64)| (index as u32, factor as f32);
@@ -194,7 +199,7 @@ impl FromIterator<Receiver> for Receivers {
                 weights: (starts.0, flat.weights.len()),
                 factors: (starts.1, flat.factors.len()),
                 spots: (starts.2, flat.spots.len()),
-                ground_sr: spots.values().sum::<f64>() as f32,
+                ground_sr,
             });
         }
         flat
@@ -210,29 +215,17 @@ impl Receivers {
         self.rows.is_empty()
     }
 
-    /// How much of what each receiver gets from an evenly bright surrounding is ground,
-    /// 0 to 1.
-    pub fn ground_views(&self) -> Vec<f64> {
-        self.rows.iter().map(|row| f64::from(row.ground_sr) / PI).collect()
+    /// How much of what each receiver gets from an evenly bright surrounding is ground of
+    /// either kind, 0 to 1.
+    pub fn ground_views(&self) -> Vec<[f64; 2]> {
+        self.rows.iter().map(|row| row.ground_sr.map(|sr| sr / PI)).collect()
     }
 
-    /// Light on each receiver from ground that lies in the sun as far as `in_sun` says,
-    /// spot by spot, for a luminance of 1 cd/m2 of ground in full sun, lx.
-    pub fn from_sunlit_ground(&self, in_sun: &[f32]) -> Vec<f64> {
-        let row = |row: &Row| {
-            let share = |&(spot, factor): &(u32, f32)| {
-                in_sun.get(spot as usize).map_or(0.0, |share| share * factor)
-            };
-            let (fours, rest) = self.spots[row.spots.0..row.spots.1].as_chunks::<4>();
-            let mut sums = [0.0_f32; 4];
-            for four in fours {
-                for (sum, spot) in sums.iter_mut().zip(four) {
-                    *sum += share(spot);
-                }
-            }
-            f64::from(sums.iter().sum::<f32>() + rest.iter().map(share).sum::<f32>())
-        };
-        self.rows.iter().map(row).collect()
+    /// Adds the light of spots of the ground, by their luminances in cd/m2.
+    pub fn add_spots(&self, luminances: &[Vec4], to: &mut [Tristimulus]) {
+        for (row, light) in self.rows.iter().zip(to) {
+            *light += gathered(&self.spots[row.spots.0..row.spots.1], luminances);
+        }
     }
 
     /// Light from the sky on each receiver, lx.

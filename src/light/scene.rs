@@ -53,14 +53,20 @@ pub struct Scene {
     /// What each piece gives off of sky and ground, cd/m2 for a lux.
     pieces: Receivers,
     bounces: Bounces,
-    turf_reflects: [f64; 3],
+    reflects: GroundReflectances,
 }
+
+/// Reflectance for X, Y and Z of what is played on, and of the ground around.
+pub type GroundReflectances = [[f64; 3]; 2];
 
 /// A venue's emitters while it is prepared: pieces, then places of the ground.
 struct Known<'a> {
     obstacles: &'a Obstacles,
     surround: &'a Surround,
     ground: &'a GroundSpots,
+    light_places: &'a LightPlaces,
+    /// Places of the ground, the one in the open counted.
+    places: usize,
 }
 
 impl Emitters for Known<'_> {
@@ -68,24 +74,39 @@ impl Emitters for Known<'_> {
         self.surround.index_of(surface, self.obstacles)
     }
 
+    fn kind(&self, spot: usize) -> usize {
+        self.ground.kind(spot)
+    }
+
     fn spot(&self, at: [f64; 2]) -> usize {
-        self.ground.at(at)
+        self.ground.at(at, self.light_places, self.obstacles)
     }
 
     fn of_spot(&self, spot: usize) -> Vec<(usize, f64)> {
-        let pieces = self.surround.len();
+        let pieces = self.surround.len() + self.ground.kind(spot) * self.places;
         self.ground.places(spot).iter().map(|&(place, weight)| (pieces + place, weight)).collect()
     }
 }
 
 impl Scene {
+    fn known(&self) -> Known<'_> {
+        let (obstacles, surround, ground) = (&self.obstacles, &self.surround, &self.ground);
+        Known {
+            obstacles,
+            surround,
+            ground,
+            light_places: &self.places,
+            places: self.places.at().len() + 1,
+        }
+    }
+
     /// Prepares a venue with the obstacles of a date.
     pub fn new(venue: &Venue, obstacles: Obstacles) -> Self {
         let dome = SkyDome::new();
-        let outline = &venue.field.outline;
-        let ground_m2 = outline.unsigned_area();
-        let places = LightPlaces::new(outline, ground_m2, LIGHT_PLACES, &obstacles);
-        let ground = GroundSpots::new(outline, ground_m2, &places, places.at().len());
+        let field = &venue.field;
+        let ground_m2 = field.outline.unsigned_area();
+        let places = LightPlaces::new(field, ground_m2, LIGHT_PLACES, &obstacles);
+        let ground = GroundSpots::new(field, ground_m2, &places, places.at().len());
         let view =
             |at: &Coord<f64>| (dome.from_surface(&obstacles, &[on_turf(*at)], DVec3::Z), DVec3::Z);
         let views: Vec<(SkyView, DVec3)> = places.at().par_iter().map(view).collect();
@@ -94,7 +115,13 @@ impl Scene {
         let first = surround.len();
         surround.add_seen(&obstacles, &dome, &seen.concat());
         seen.extend(of_pieces(&surround, first, &obstacles, &dome));
-        let known = Known { obstacles: &obstacles, surround: &surround, ground: &ground };
+        let known = Known {
+            obstacles: &obstacles,
+            surround: &surround,
+            ground: &ground,
+            light_places: &places,
+            places: places.at().len() + 1,
+        };
         let mut turf: Vec<Receiver> =
             views.par_iter().map(|(view, up)| Receiver::new(&dome, view, *up, &known)).collect();
         let nothing = Obstacles::from(Vec::<Obstacle>::new());
@@ -102,14 +129,17 @@ impl Scene {
         turf.push(Receiver::new(&dome, &open, DVec3::Z, &known));
         let pieces: Vec<Receiver> =
             seen.par_iter().map(|views| surround::receiver(&dome, views, &known)).collect();
-        let turf_reflects = reflectances(venue.field.surface, venue.field.surface_reflectance);
-        let back = back(&pieces, &turf, surround.len(), turf_reflects);
+        let reflects = [
+            reflectances(field.surface, field.surface_reflectance),
+            reflectances(field.surrounds_surface, field.surrounds_reflectance),
+        ];
+        let back = back(&pieces, &turf, surround.len(), reflects);
         Self {
             sky_views: turf.iter().take(places.at().len()).map(Receiver::sky_view).collect(),
             bounces: Bounces::new(&back),
             pieces: pieces.into_iter().map(Receiver::without_pieces).collect(),
             turf: turf.into_iter().collect(),
-            turf_reflects,
+            reflects,
             places,
             ground,
             surround,
@@ -140,7 +170,12 @@ impl Scene {
 
     /// Reflectance of the turf for X, Y and Z.
     pub fn turf_reflects(&self) -> [f64; 3] {
-        self.turf_reflects
+        self.reflects[0]
+    }
+
+    /// Of what is played on, and of the ground around.
+    pub fn ground_reflects(&self) -> GroundReflectances {
+        self.reflects
     }
 
     /// Number of pieces that the surroundings are cut into.
@@ -155,8 +190,7 @@ impl Scene {
 
     /// Prepares receivers at any places and facings (unit vectors), in parallel.
     pub fn receivers(&self, facing: &[(DVec3, DVec3)]) -> Receivers {
-        let known =
-            Known { obstacles: &self.obstacles, surround: &self.surround, ground: &self.ground };
+        let known = self.known();
         let one = |&(at, normal): &(DVec3, DVec3)| {
             let view = self.dome.from_surface(&self.obstacles, &[at], normal);
             Receiver::new(&self.dome, &view, normal, &known)
@@ -171,7 +205,8 @@ impl Scene {
         let base = self.base(&cells);
         let sun = Sun { normal: sky.daylight.direct_normal, toward: sky.toward_sun };
         let in_sun = self.in_sun(turf, &sun);
-        let (emitted, turf) = self.lit(&base, Some((&sun, &in_sun)));
+        let sunlit = self.spots_in_sun(sun.horizontal(), &in_sun);
+        let (emitted, turf) = self.lit(&base, Some((&sun, &sunlit)));
         SceneLight {
             base,
             cells,
@@ -179,11 +214,11 @@ impl Scene {
             toward_sun: sun.toward,
             direct_normal: sun.normal,
             direct_horizontal: sun.horizontal(),
+            sunlit,
             sunlit_ground: self.of_ground(sun.horizontal()),
-            turf_reflects: self.turf_reflects,
+            reflects: self.reflects,
             lamps: Floodlit::DARK,
             emitted,
-            in_sun,
             turf,
         }
     }
@@ -216,7 +251,9 @@ impl Scene {
             pieces: vec![Tristimulus::ZERO; self.pieces.len()],
         };
         let in_sun = self.ground.in_sun_roughly(&self.places, &self.obstacles, toward);
-        let (emitted, turf) = self.lit(&dark, Some((&Sun { normal, toward }, &in_sun)));
+        let sun = Sun { normal, toward };
+        let sunlit = self.spots_in_sun(sun.horizontal(), &in_sun);
+        let (emitted, turf) = self.lit(&dark, Some((&sun, &sunlit)));
         let mut on_faces = vec![Tristimulus::ZERO; faces.len()];
         faces.add_emitters(&emitted, &mut on_faces);
         Sent { turf, faces: on_faces }
@@ -227,9 +264,17 @@ impl Scene {
         self.ground.in_sun(turf, &self.places, &self.obstacles, toward_sun)
     }
 
-    /// Luminance of ground that gets an illuminance, cd/m2.
-    pub fn of_ground(&self, light: Tristimulus) -> Tristimulus {
-        light.tinted(self.turf_reflects) * (1.0 / PI)
+    /// Luminance of either kind of ground that gets an illuminance, cd/m2.
+    pub fn of_ground(&self, light: Tristimulus) -> [Tristimulus; 2] {
+        self.reflects.map(|reflects| light.tinted(reflects) * (1.0 / PI))
+    }
+
+    /// Luminance of each spot of the ground by the sun alone, cd/m2: `horizontal` where it
+    /// is in full sun, lx.
+    pub fn spots_in_sun(&self, horizontal: Tristimulus, in_sun: &[f32]) -> Vec<Vec4> {
+        let kinds = self.of_ground(horizontal).map(four);
+        let spots = in_sun.iter().enumerate();
+        spots.map(|(spot, share)| kinds[self.ground.kind(spot)] * *share).collect()
     }
 
     fn in_sun(&self, turf: &Shadow, sun: &Sun) -> Vec<f32> {
@@ -244,27 +289,30 @@ impl Scene {
     }
 
     /// Luminances of all emitters, and with them the light on the turf.
-    fn lit(&self, base: &Base, sun: Option<(&Sun, &[f32])>) -> (Vec<Vec4>, Vec<Tristimulus>) {
+    fn lit(&self, base: &Base, sun: Option<(&Sun, &[Vec4])>) -> (Vec<Vec4>, Vec<Tristimulus>) {
         let pieces = self.surround.pieces();
         let mut own = base.pieces.clone();
-        let on_ground = |light: &Tristimulus| four(self.of_ground(*light));
-        let ground: Vec<Vec4> = std::iter::repeat_n(Vec4::ZERO, pieces.len())
-            .chain(base.turf.iter().map(on_ground))
-            .collect();
+        let kinds =
+            self.reflects.map(|reflects| four(Tristimulus::from(reflects)) * (1.0 / PI) as f32);
+        let on_ground = |turf: &[Tristimulus], emitted: &mut Vec<Vec4>| {
+            for kind in kinds {
+                emitted.extend(turf.iter().map(|light| four(*light) * kind));
+            }
+        };
+        let mut ground = vec![Vec4::ZERO; pieces.len()];
+        on_ground(&base.turf, &mut ground);
         self.pieces.add_emitters(&ground, &mut own);
-        if let Some((sun, in_sun)) = sun.filter(|(sun, _)| sun.normal.lux() > 0.0) {
-            let sunlit = self.of_ground(sun.horizontal());
-            let from_ground = self.pieces.from_sunlit_ground(in_sun);
-            for ((own, piece), from_ground) in own.iter_mut().zip(pieces).zip(from_ground) {
+        if let Some((sun, sunlit)) = sun.filter(|(sun, _)| sun.normal.lux() > 0.0) {
+            self.pieces.add_spots(sunlit, &mut own);
+            for (own, piece) in own.iter_mut().zip(pieces) {
                 *own += sun.normal * piece.sunlit(&self.obstacles, sun.toward);
-                *own += sunlit * from_ground;
             }
         }
         let own: Vec<Vec4> = own.into_iter().map(four).collect();
         let mut emitted = self.bounces.settle(&own);
         let mut turf = base.turf.clone();
         self.turf.add_emitters(&emitted, &mut turf);
-        emitted.extend(turf.iter().map(on_ground));
+        on_ground(&turf, &mut emitted);
         turf.truncate(self.places.at().len());
         (emitted, turf)
     }
@@ -298,9 +346,9 @@ fn back(
     pieces: &[Receiver],
     turf: &[Receiver],
     count: usize,
-    turf_reflects: [f64; 3],
+    reflects: GroundReflectances,
 ) -> Vec<Vec<(usize, Vec4)>> {
-    let ground = four(Tristimulus::from(turf_reflects) * (1.0 / PI));
+    let ground = reflects.map(|reflects| four(Tristimulus::from(reflects) * (1.0 / PI)));
     let on_turf: Vec<Vec<(usize, f64)>> = turf.iter().map(|t| t.pieces().collect()).collect();
     let row = |piece: &Receiver| {
         let mut sent = vec![Vec4::ZERO; count];
@@ -308,8 +356,9 @@ fn back(
             sent[other] += Vec4::splat(factor as f32);
         }
         for (emitter, factor) in piece.ground() {
-            for (other, share) in on_turf.get(emitter - count).into_iter().flatten() {
-                sent[*other] += ground * (factor * share) as f32;
+            let (kind, place) = ((emitter - count) / turf.len(), (emitter - count) % turf.len());
+            for (other, share) in on_turf.get(place).into_iter().flatten() {
+                sent[*other] += ground[kind] * (factor * share) as f32;
             }
         }
         let kept = sent.iter().map(|v| v.truncate().max_element()).sum::<f32>();
@@ -371,18 +420,19 @@ impl FaceLight {
 }
 
 /// Light on receivers: `shade` is all but what they get from sunlit ground, `sunlit` the
-/// luminance of ground in full sun.
+/// luminance of either kind of ground in full sun, `spots` that of each spot.
 pub(super) fn on_faces(
     receivers: &Receivers,
     shade: Vec<Tristimulus>,
-    sunlit: Tristimulus,
-    in_sun: &[f32],
+    sunlit: [Tristimulus; 2],
+    spots: &[Vec4],
 ) -> Vec<FaceLight> {
-    let from_ground = receivers.from_sunlit_ground(in_sun);
-    let all = shade.into_iter().zip(from_ground).zip(receivers.ground_views());
-    let face = |((shade, from_ground), view): ((Tristimulus, f64), f64)| FaceLight {
-        as_it_is: shade + sunlit * from_ground,
-        ground_in_sun: shade + sunlit * (view * PI),
+    let mut now = shade.clone();
+    receivers.add_spots(spots, &mut now);
+    let all = shade.into_iter().zip(now).zip(receivers.ground_views());
+    let face = |((shade, now), views): ((Tristimulus, Tristimulus), [f64; 2])| FaceLight {
+        as_it_is: now,
+        ground_in_sun: shade + (sunlit[0] * views[0] + sunlit[1] * views[1]) * PI,
         ground_in_shade: shade,
     };
     all.map(face).collect()
@@ -406,15 +456,15 @@ pub struct SceneLight {
     pub direct_normal: Tristimulus,
     /// The same on the horizontal.
     pub direct_horizontal: Tristimulus,
-    /// Luminance of ground in full sun, by the sun alone, cd/m2.
-    sunlit_ground: Tristimulus,
-    turf_reflects: [f64; 3],
+    /// Luminance of either kind of ground in full sun, by the sun alone, cd/m2, and of each
+    /// spot of it as it is.
+    sunlit_ground: [Tristimulus; 2],
+    sunlit: Vec<Vec4>,
+    reflects: GroundReflectances,
     lamps: Floodlit,
     /// Luminance of each piece and each place of the ground, cd/m2; of the latter without
     /// the sun's light on it.
     emitted: Vec<Vec4>,
-    /// Share of the direct light at each spot of the ground.
-    in_sun: Vec<f32>,
     /// From sky and surroundings on the turf, at each place that light is known at, lx.
     pub turf: Vec<Tristimulus>,
 }
@@ -434,7 +484,7 @@ impl SceneLight {
     pub fn on(&self, receivers: &Receivers) -> Vec<FaceLight> {
         let mut shade = receivers.light_of_sky(&self.cells);
         receivers.add_emitters(&self.emitted, &mut shade);
-        on_faces(receivers, shade, self.sunlit_ground, &self.in_sun)
+        on_faces(receivers, shade, self.sunlit_ground, &self.sunlit)
     }
 
     /// The same as it is, and when a cloud covers the sun.
@@ -448,7 +498,7 @@ impl SceneLight {
         receivers.add_emitters(&self.emitted, &mut shade);
         receivers.add_change(&covered.change, &mut under_cloud);
         receivers.add_emitters(&covered.emitted, &mut under_cloud);
-        (on_faces(receivers, shade, self.sunlit_ground, &self.in_sun), under_cloud)
+        (on_faces(receivers, shade, self.sunlit_ground, &self.sunlit), under_cloud)
     }
 
     /// From the sun on a face, nothing in the way, lx.
@@ -458,9 +508,9 @@ impl SceneLight {
 
     /// From floodlights on a face of a venue, and from the ground under them; a camera
     /// may state its own level. `ground` is how much of what the face sees is ground.
-    pub fn lamps_on(&self, normal: DVec3, ground: f64, own: Option<Lux>) -> Tristimulus {
-        self.lamps.on(normal, own)
-            + ground_reflected(self.lamps.horizontal, self.turf_reflects, ground)
+    pub fn lamps_on(&self, normal: DVec3, ground: [f64; 2], own: Option<Lux>) -> Tristimulus {
+        let reflected = ground_reflected(self.lamps.horizontal, self.reflects, ground);
+        self.lamps.on(normal, own) + reflected
     }
 
     /// All light on the turf at a place that `through` of the direct light reaches, by
@@ -480,10 +530,15 @@ impl SceneLight {
     }
 }
 
-/// Light on a face from ground that gets an illuminance all over, lx. `view` is how much of
-/// what the face sees is ground: a half for an upright face in the open.
-pub fn ground_reflected(on_ground: Tristimulus, turf_reflects: [f64; 3], view: f64) -> Tristimulus {
-    on_ground.tinted(turf_reflects) * view
+/// Light on a face from ground that gets an illuminance all over, lx. `views` is how much of
+/// what the face sees is ground of either kind: a half in all for an upright face in the
+/// open.
+pub fn ground_reflected(
+    on_ground: Tristimulus,
+    reflects: GroundReflectances,
+    views: [f64; 2],
+) -> Tristimulus {
+    on_ground.tinted(reflects[0]) * views[0] + on_ground.tinted(reflects[1]) * views[1]
 }
 
 /// Light at the ground when a cloud covers the sun: all there is.

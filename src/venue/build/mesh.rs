@@ -4,9 +4,8 @@ use std::path::Path;
 use std::sync::Arc;
 
 use super::field::Ground;
-use super::profile::check_sheet;
+use super::profile::{Passing, check_sheet};
 use crate::frame::FieldPoint;
-use crate::units::Transmittance;
 use crate::venue::file::MeshTable;
 use crate::venue::mesh::{MOST_TRIANGLES, MeshFault, MeshNote, MeshPlace, Picked, placed};
 use crate::venue::occluder::{Body, Occluder, OccluderKind, Part, Passes, Shape};
@@ -106,14 +105,15 @@ fn mesh(
     if !over_ground(&placed.note, key, problems) || !off_field(&placed.low, key, ground, problems) {
         return None;
     }
-    let passes = Passes::Always(Transmittance::from_share(table.transmittance));
+    let passing = Passing::new(table.transmittance, table.scattered_share);
+    let (passes, scatters) = (Passes::Always(passing.straight), passing.scattered);
     let reflectance = table.reflectance.unwrap_or(REFLECTANCE).min(1.0 - table.transmittance);
     let body = |mesh| Body {
         part: Part::Mesh,
         shape: Shape::Mesh(Arc::new(mesh)),
         passes,
         reflectance,
-        scatters: 0.0,
+        scatters,
     };
     let occluder = Occluder {
         name: name.to_owned(),

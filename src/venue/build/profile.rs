@@ -35,7 +35,7 @@ pub(super) struct Profile {
 struct Roof {
     front: DVec3,
     back: DVec3,
-    transmittance: Transmittance,
+    passing: Passing,
     reflectance: f64,
     /// Deck and roof where the roof begins to cover the deck.
     deck_under: DVec3,
@@ -64,7 +64,10 @@ impl Profile {
             Roof {
                 front: point(-roof.overhang_m, roof.front_height_m),
                 back: point(depth, roof.back_height_m),
-                transmittance: Transmittance::from_share(roof.transmittance),
+                passing: Passing::new(
+                    roof.transmittance,
+                    roof.scattered_share.unwrap_or(ROOF_SCATTERS),
+                ),
                 reflectance: sheet_reflectance(roof.soffit_reflectance, roof.transmittance),
                 deck_under: point(start, deck_height(section, start)),
                 over_deck: point(start, roof_height(section, roof, start)),
@@ -92,6 +95,35 @@ impl Profile {
     /// The front foot, for finding which ends of two stands are neighbours.
     pub fn front_foot(&self) -> DVec3 {
         self.deck[0]
+    }
+}
+
+/// How much of what passes a roof is scattered where nobody says it: usual roofs that let
+/// light through are membranes and opal sheets. Makers give both by EN 410 or EN 14500 as
+/// normal-hemispherical and normal-normal transmittance, or their ratio as haze (ASTM
+/// D1003): under 0.05 for clear glass and polycarbonate, over 0.9 for opal sheets, glass
+/// reinforced ones and coated fabrics (values from memory).
+const ROOF_SCATTERS: f64 = 0.9;
+
+/// What passes a sheet, 0 to 1: straight on, and scattered.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Passing {
+    pub straight: Transmittance,
+    pub scattered: f64,
+}
+
+impl Passing {
+    const NOTHING: Self = Self { straight: Transmittance::OPAQUE, scattered: 0.0 };
+
+    pub fn new(transmittance: f64, scattered_share: f64) -> Self {
+        Self {
+            straight: Transmittance::from_share(transmittance * (1.0 - scattered_share)),
+            scattered: transmittance * scattered_share,
+        }
+    }
+
+    fn whole(self) -> f64 {
+        self.straight.share() + self.scattered
     }
 }
 
@@ -219,16 +251,16 @@ pub(super) fn back_wall(a: &Profile, b: &Profile) -> Vec<Body> {
     corners.extend(a.wall_top);
     corners.extend(b.wall_top);
     corners.push(b.back_top);
-    sheets(Part::BackWall, corners, Transmittance::OPAQUE, a.wall_reflectance)
+    sheets(Part::BackWall, corners, Passing::NOTHING, a.wall_reflectance)
 }
 
 /// The roof between two profiles that both have one.
 pub(super) fn roof(a: &Profile, b: &Profile) -> Vec<Body> {
     let (Some(x), Some(y)) = (a.roof, b.roof) else { return Vec::new() };
     // of two roofs that differ the darker one is taken for what joins them
-    let passes = if x.transmittance.share() <= y.transmittance.share() { x } else { y };
+    let passes = if x.passing.whole() <= y.passing.whole() { x } else { y };
     let corners = vec![x.front, x.back, y.back, y.front];
-    sheets(Part::Roof, corners, passes.transmittance, passes.reflectance)
+    sheets(Part::Roof, corners, passes.passing, passes.reflectance)
 }
 
 /// The wall at an end, between deck and roof where the roof covers the deck.
@@ -239,16 +271,11 @@ pub(super) fn end_wall(profile: &Profile) -> Vec<Body> {
     if roof.deck_under == profile.front_top && profile.front_top == profile.back_top {
         return Vec::new();
     }
-    sheets(Part::EndWall, corners, Transmittance::OPAQUE, profile.wall_reflectance)
+    sheets(Part::EndWall, corners, Passing::NOTHING, profile.wall_reflectance)
 }
 
 /// A sheet, or two triangles where four corners are not in one plane.
-fn sheets(
-    part: Part,
-    corners: Vec<DVec3>,
-    transmittance: Transmittance,
-    reflectance: f64,
-) -> Vec<Body> {
+fn sheets(part: Part, corners: Vec<DVec3>, passing: Passing, reflectance: f64) -> Vec<Body> {
     if corners.len() < 3 {
         return Vec::new();
     }
@@ -257,9 +284,9 @@ fn sheets(
     let sheet = |face: Vec<usize>| Body {
         part,
         shape: Shape::Sheet { corners: face.iter().map(|&i| corners[i]).collect() },
-        passes: Passes::Always(transmittance),
+        passes: Passes::Always(passing.straight),
         reflectance,
-        scatters: 0.0,
+        scatters: passing.scattered,
     };
     faces.into_iter().map(sheet).collect()
 }

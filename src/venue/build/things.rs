@@ -3,7 +3,7 @@
 use glam::DVec3;
 
 use super::field::Ground;
-use super::profile::{check_sheet, closed, sheet_reflectance};
+use super::profile::{Passing, check_sheet, closed, sheet_reflectance};
 use super::ring::{crossing, is_convex, note_crossing, open, sound};
 use crate::frame::{FieldPoint, area_vector};
 use crate::units::Transmittance;
@@ -279,10 +279,12 @@ pub(super) fn panel(
         note_crossing((i, j), &place, &key, problems);
         return None;
     }
-    let passes = Passes::Always(Transmittance::from_share(table.transmittance));
+    let passing = Passing::new(table.transmittance, table.scattered_share);
+    let passes = Passes::Always(passing.straight);
     let reflectance = sheet_reflectance(table.reflectance, table.transmittance);
     let shape = Shape::Sheet { corners };
-    let body = Body { part: Part::Panel, shape, passes, reflectance, scatters: 0.0 };
+    let scatters = passing.scattered;
+    let body = Body { part: Part::Panel, shape, passes, reflectance, scatters };
     Some(Occluder {
         name: table.name.trim().to_owned(),
         kind: OccluderKind::Panel,

@@ -96,6 +96,10 @@ pub struct RoofTable {
     #[serde(default)]
     #[schemars(range(min = 0, max = 1))]
     pub transmittance: f64,
+    /// How much of what passes is scattered, as through a membrane or an opal sheet, and
+    /// not seen through, as through clear glass, 0 to 1; 0.9 when absent.
+    #[schemars(range(min = 0, max = 1))]
+    pub scattered_share: Option<f64>,
     /// Reflectance of its underside, 0 to 1; 0.4 when absent, less under a roof
     /// that lets more than 0.6 through.
     #[schemars(range(min = 0, max = 1))]

@@ -70,6 +70,11 @@ pub struct PanelTable {
     #[serde(default)]
     #[schemars(range(min = 0, max = 1))]
     pub transmittance: f64,
+    /// How much of what passes is scattered, as through a membrane or an opal sheet, 0 to
+    /// 1; none, when absent, as through gaps and clear sheets.
+    #[serde(default)]
+    #[schemars(range(min = 0, max = 1))]
+    pub scattered_share: f64,
     /// Reflectance of both sides, 0 to 1; 0.4 when absent, less where more than
     /// 0.6 passes.
     #[schemars(range(min = 0, max = 1))]
