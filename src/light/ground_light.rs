@@ -124,20 +124,31 @@ impl GroundSpots {
         shares
     }
 
-    /// The same by rays from the places alone: for what bright ground gives to stands.
-    pub fn in_sun_roughly(
+    /// Share of the direct light at each place that light is known at, the open land last,
+    /// out of that at each spot: the mean of the spots around. For stands, which see ground
+    /// from afar.
+    pub fn at_places(&self, spots: &[f32], count: usize) -> Vec<f32> {
+        let mut sums = vec![[0.0_f32; 2]; count];
+        for (spot, places) in spots.iter().zip(&self.places) {
+            for &(place, weight) in places {
+                if let Some([sum, whole]) = sums.get_mut(place) {
+                    *sum += spot * weight as f32;
+                    *whole += weight as f32;
+                }
+            }
+        }
+        sums.into_iter().map(|[sum, whole]| if whole > 0.0 { sum / whole } else { 0.0 }).collect()
+    }
+
+    /// The same by a ray from each place.
+    pub fn at_places_by_rays(
         &self,
         places: &LightPlaces,
         obstacles: &Obstacles,
         toward_sun: DVec3,
     ) -> Vec<f32> {
         let of = |&at: &Coord<f64>| reaches(at, obstacles, toward_sun);
-        let at_places: Vec<f32> = places.at().iter().map(of).collect();
-        let share = |&(place, weight): &(usize, f64)| {
-            // the open land's place is beyond the others
-            at_places.get(place).copied().unwrap_or(1.0) * weight as f32
-        };
-        self.places.iter().map(|places| places.iter().map(share).sum()).collect()
+        places.at().iter().map(of).chain([1.0]).collect()
     }
 }
 

@@ -17,9 +17,9 @@ use crate::plane::signed_area;
 use crate::venue::Field;
 
 /// Lines outward start so far apart, in steps between places inside.
-const OUTWARD_EVERY: f64 = 1.2;
+const OUTWARD_EVERY: f64 = 1.4;
 /// Places on a line outward, in steps between places inside, and then each twice as far.
-const OUTWARD: [f64; 5] = [0.0, 0.35, 0.8, 1.6, 3.2];
+const OUTWARD: [f64; 4] = [0.0, 0.4, 1.0, 2.0];
 /// The ground is looked at up to here from the outline, metres and steps.
 const MARGIN_M: f64 = 20.0;
 const MARGIN_STEPS: f64 = 3.2;

@@ -164,9 +164,10 @@ impl Receiver {
         self.ground.iter().map(|(&place, &factor)| (place, factor))
     }
 
-    /// Forgets the pieces that it sees.
+    /// Forgets the pieces and single spots that it sees: all but sky and emitting ground.
     pub fn without_pieces(mut self) -> Self {
         self.pieces.clear();
+        self.spots.clear();
         self
     }
 }

@@ -31,9 +31,9 @@ use crate::geometry::{Obstacle, Obstacles, Shadow, SkyDome, SkyView, Surface, TU
 use crate::units::{Lux, Transmittance};
 use crate::venue::Venue;
 
-/// About this many places of the field get light from sky and surroundings, 5.5 m
+/// About this many places of the field get light from sky and surroundings, 6 m
 /// apart on a football field, beside those on its boundary and around it.
-const LIGHT_PLACES: f64 = 240.0;
+const LIGHT_PLACES: f64 = 200.0;
 /// Of the light that pieces send to each other at least so much is lost: a closed white
 /// room has no end of bounces.
 const LOST: f32 = 1e-3;
@@ -206,7 +206,8 @@ impl Scene {
         let sun = Sun { normal: sky.daylight.direct_normal, toward: sky.toward_sun };
         let in_sun = self.in_sun(turf, &sun);
         let sunlit = self.spots_in_sun(sun.horizontal(), &in_sun);
-        let (emitted, turf) = self.lit(&base, Some((&sun, &sunlit)));
+        let places = self.ground.at_places(&in_sun, self.turf.len());
+        let (emitted, turf) = self.lit(&base, Some((&sun, &places)));
         SceneLight {
             base,
             cells,
@@ -250,10 +251,8 @@ impl Scene {
             turf: vec![Tristimulus::ZERO; self.turf.len()],
             pieces: vec![Tristimulus::ZERO; self.pieces.len()],
         };
-        let in_sun = self.ground.in_sun_roughly(&self.places, &self.obstacles, toward);
-        let sun = Sun { normal, toward };
-        let sunlit = self.spots_in_sun(sun.horizontal(), &in_sun);
-        let (emitted, turf) = self.lit(&dark, Some((&sun, &sunlit)));
+        let places = self.ground.at_places_by_rays(&self.places, &self.obstacles, toward);
+        let (emitted, turf) = self.lit(&dark, Some((&Sun { normal, toward }, &places)));
         let mut on_faces = vec![Tristimulus::ZERO; faces.len()];
         faces.add_emitters(&emitted, &mut on_faces);
         Sent { turf, faces: on_faces }
@@ -289,7 +288,8 @@ impl Scene {
     }
 
     /// Luminances of all emitters, and with them the light on the turf.
-    fn lit(&self, base: &Base, sun: Option<(&Sun, &[Vec4])>) -> (Vec<Vec4>, Vec<Tristimulus>) {
+    /// `sun` comes with the share of it that reaches each place of the ground.
+    fn lit(&self, base: &Base, sun: Option<(&Sun, &[f32])>) -> (Vec<Vec4>, Vec<Tristimulus>) {
         let pieces = self.surround.pieces();
         let mut own = base.pieces.clone();
         let kinds =
@@ -299,11 +299,17 @@ impl Scene {
                 emitted.extend(turf.iter().map(|light| four(*light) * kind));
             }
         };
+        let sun = sun.filter(|(sun, _)| sun.normal.lux() > 0.0);
+        let mut first = base.turf.clone();
+        if let Some((sun, places)) = sun {
+            for (light, share) in first.iter_mut().zip(places) {
+                *light += sun.horizontal() * f64::from(*share);
+            }
+        }
         let mut ground = vec![Vec4::ZERO; pieces.len()];
-        on_ground(&base.turf, &mut ground);
+        on_ground(&first, &mut ground);
         self.pieces.add_emitters(&ground, &mut own);
-        if let Some((sun, sunlit)) = sun.filter(|(sun, _)| sun.normal.lux() > 0.0) {
-            self.pieces.add_spots(sunlit, &mut own);
+        if let Some((sun, _)) = sun {
             for (own, piece) in own.iter_mut().zip(pieces) {
                 *own += sun.normal * piece.sunlit(&self.obstacles, sun.toward);
             }

@@ -41,6 +41,8 @@ pub struct Encounter {
     pub passes: Transmittance,
     /// Share of light that the surface throws back, 0 to 1.
     pub reflectance: f64,
+    /// Share of the light on its far side that it lets through scattered, 0 to 1.
+    pub scatters: f64,
 }
 
 /// What one sees in a direction.
@@ -140,7 +142,8 @@ impl<'v> Surroundings<'v> {
         let met = self.obstacles.iter().zip(&self.owners).filter_map(|(obstacle, owner)| {
             let RayHit { distance_m, normal } = obstacle.met(from, toward)?;
             let (passes, reflectance) = (obstacle.passes(), obstacle.reflectance());
-            Some(Encounter { owner: *owner, distance_m, normal, passes, reflectance })
+            let scatters = obstacle.scatters();
+            Some(Encounter { owner: *owner, distance_m, normal, passes, reflectance, scatters })
         });
         let mut all: Vec<Encounter> = met.collect();
         all.sort_by(|a, b| a.distance_m.total_cmp(&b.distance_m));

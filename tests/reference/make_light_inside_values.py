@@ -13,7 +13,7 @@ horizontal plane gets the stated illuminance. The sun is a disc of 0.02 degree, 
 that shadows are as hard as the places of a hard shadow need. All is grey: a radiance
 of 1 / pi stands for a luminance of 1 / pi cd/m2 and irradiances are read as lx.
 
-Calls: oconv; rtrace -I -h -ab 7 -aa 0 -ad 8192 -as 0 -lr -12 -lw 1e-6 -dc 1 -dt 0 -dj 0.
+Calls: oconv; rtrace -I -h -ab 7 -aa 0 -ad 2048 -as 0 -lr -12 -lw 1e-6 -dc 1 -dt 0 -dj 0.
 `-aa 0` keeps no cache: every value is a sum over rays of its own, with noise under 1 %.
 """
 
@@ -244,7 +244,7 @@ def grounds():
 
 
 def main():
-    ad = int(sys.argv[1]) if len(sys.argv) > 1 else 8192
+    ad = int(sys.argv[1]) if len(sys.argv) > 1 else 2048
     target = sys.argv[2] if len(sys.argv) > 2 else "tests/data/light_inside.json"
     result = {
         "made_by": f"pyradiance {pyradiance.__version__ if hasattr(pyradiance, '__version__') else '1.3.1'}; "

@@ -271,28 +271,35 @@ impl<'a> Light<'a> {
 
     /// How bright lines of sight are, in their order.
     pub fn seen(&self, rays: &[Ray]) -> Vec<Seen> {
-        let hits = rays.iter().flat_map(|ray| {
-            ray.encounters.iter().map(|e| (ray.from + ray.toward * e.distance_m, e.normal))
-        });
-        let hits: Vec<(DVec3, DVec3)> = hits.map(|(at, n)| (at + n * OFF_M, n)).collect();
+        let sides = |ray: &Ray, e: &Encounter| {
+            let at = ray.from + ray.toward * e.distance_m;
+            let far = (e.scatters > 0.0).then(|| (at - e.normal * OFF_M, -e.normal));
+            std::iter::once((at + e.normal * OFF_M, e.normal)).chain(far)
+        };
+        let hits = rays.iter().flat_map(|ray| ray.encounters.iter().flat_map(|e| sides(ray, e)));
+        let hits: Vec<(DVec3, DVec3)> = hits.collect();
         let mut lights = self.on_faces(&hits).into_iter();
         rays.iter().map(|ray| self.one(ray, &mut lights)).collect()
     }
 
     /// From the farthest forward: each thing adds its own light and dims what is behind.
     fn one(&self, ray: &Ray, lights: &mut impl Iterator<Item = f64>) -> Seen {
-        let lit: Vec<f64> = lights.take(ray.encounters.len()).collect();
+        let mut next = || lights.next().unwrap_or(0.0);
+        let own = ray.encounters.iter().map(|met| {
+            let own = self.surface(next(), met.reflectance);
+            let shines = if met.scatters > 0.0 { next() * met.scatters / PI } else { 0.0 };
+            let luminance = Luminance::from_cd_per_m2(own.luminance.cd_per_m2() + shines);
+            Seen { luminance, ..own }
+        });
+        let own: Vec<Seen> = own.collect();
         let mut seen = self.base(ray);
-        for (met, lux) in ray.encounters.iter().zip(lit).rev() {
-            let own = self.surface(lux, met.reflectance);
+        for (met, own) in ray.encounters.iter().zip(own).rev() {
             let through = met.passes.share();
-            let mix = |own: Luminance, behind: Luminance| {
-                let sum = own.cd_per_m2() * (1.0 - through) + behind.cd_per_m2() * through;
-                Luminance::from_cd_per_m2(sum)
-            };
+            let behind = seen.luminance.cd_per_m2() * through;
+            let white = own.white.cd_per_m2() * (1.0 - through) + seen.white.cd_per_m2() * through;
             seen = Seen {
-                luminance: mix(own.luminance, seen.luminance),
-                white: mix(own.white, seen.white),
+                luminance: Luminance::from_cd_per_m2(own.luminance.cd_per_m2() + behind),
+                white: Luminance::from_cd_per_m2(white),
             };
         }
         seen
