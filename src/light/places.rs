@@ -31,10 +31,11 @@ const LOW_M: f64 = 0.4;
 const HIGH_M: f64 = 2.2;
 /// What is low ends the ground only if what is high stands within so much of it, metres.
 const SAME_THING_M: f64 = 6.0;
-/// The last place before a thing is so far from it, metres.
-const FOOT_M: f64 = 0.3;
+/// The last places before a thing are so far from it, metres: its foot hides the sky from
+/// them by a law that is far from linear.
+const FOOT_M: [f64; 3] = [0.3, 1.0, 2.5];
 /// Places nearer to each other than this share of a step are one.
-const SAME_PLACE: f64 = 0.12;
+const SAME_PLACE: f64 = 0.08;
 
 #[derive(Debug, Clone, Copy)]
 struct Place {
@@ -221,13 +222,15 @@ fn along(
     loop {
         let far_m = next.next().unwrap_or(2.0 * doubled);
         doubled = far_m;
-        if far_m > margin_m.min(end - FOOT_M) {
+        if far_m > margin_m.min(end - FOOT_M[0]) {
             break;
         }
         all.push(far_m);
     }
-    if end - FOOT_M <= margin_m {
-        all.push((end - FOOT_M).max(0.5 * end));
+    if end <= margin_m {
+        let before = FOOT_M.iter().map(|foot| end - foot).filter(|far_m| *far_m > 0.0);
+        all.extend(before);
+        all.sort_by(f64::total_cmp);
     }
     all
 }

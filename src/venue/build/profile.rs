@@ -228,7 +228,7 @@ pub(super) fn span(a: &Profile, b: &Profile) -> Vec<Body> {
 pub(super) fn deck(a: &Profile, b: &Profile) -> Vec<Body> {
     if a.foot == Foot::Open || b.foot == Foot::Open {
         let corners = vec![a.front_top, a.back_top, b.back_top, b.front_top];
-        return sheets(Part::Deck, corners, Transmittance::OPAQUE, a.seat_reflectance);
+        return sheets(Part::Deck, corners, Passing::NOTHING, a.seat_reflectance);
     }
     if a.deck.len() != b.deck.len() {
         return Vec::new();
