@@ -191,7 +191,7 @@ impl<'v> Prepared<'v> {
         let floodlights = self.venue.floodlights.as_ref();
         let lamps = Lamps::at(floodlights, at, &sky_light.daylight);
         let floodlit = Floodlit::of(floodlights, lamps);
-        let light = self.scene.at(&sky_light, &turf.shadow).with_lamps(floodlit);
+        let light = self.scene.at(&sky_light, &turf.ground).with_lamps(floodlit);
         let covered = sky_light.covered.as_ref();
         let covered = covered.map(|change| self.scene.covered(&light, change));
         let (faces, covered_faces) = match &covered {

@@ -152,8 +152,8 @@ impl<'a> Light<'a> {
         let sun_state = solar::state(&sun, &venue.horizon);
         let sky_light = prepared.sky_light(at, (&sun, sun_state), settings.sky, &settings.air);
         let shadow = match sun_state {
-            SunState::Up => prepared.turf.field.cast(sun.toward(), &mut Workbench::default()),
-            _ => prepared.turf.field.darkness(),
+            SunState::Up => prepared.turf.ground.cast(sun.toward(), &mut Workbench::default()),
+            _ => prepared.turf.ground.darkness(),
         };
         let (dome, air) = (prepared.scene.dome(), &settings.air);
         let sky = SkyLuminance::new(dome, &sun, &venue.place, air, settings.sky, at.ordinal());
