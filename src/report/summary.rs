@@ -201,8 +201,12 @@ fn cameras(venue: &Venue, plan: &MatchPlan, ink: Ink) -> String {
             Some(0) => "under 1 min".to_owned(),
             Some(minutes) => format!("{minutes} min"),
         };
-        let _ =
-            writeln!(text, "  {name:<16}{:<25}{:<25}{minutes:>12}", split(turf), split(subject));
+        let _ = writeln!(
+            text,
+            "  {name:<16}{:<25}{:<25}{minutes:>12}",
+            fit(&split(turf), 24),
+            fit(&split(subject), 24)
+        );
     }
     if any_range {
         text += &wrapped("  ", RANGE_WORDS);
