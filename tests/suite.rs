@@ -94,6 +94,7 @@ mod venue_candidates;
 mod venue_draft;
 mod venue_ground;
 mod venue_mesh;
+mod venue_messages;
 mod venue_outlines;
 mod venue_reading;
 mod venue_schema;

@@ -4,13 +4,19 @@
 
 use std::io::{self, IsTerminal, Write};
 
+use std::path::Path;
+
 use crate::fit;
 use crate::plan;
-use crate::report::summary::Ink;
+use crate::plan::check::Questions;
+use crate::render;
+use crate::report::files::{FileName, FileSet};
+use crate::report::summary::{self, Ink};
 use crate::report::{
     ball, brief, check as check_report, fit as fit_report, inventory, json, look_up, positions,
     sensitivity, year,
 };
+use crate::venue::Venue;
 use crate::{report, starts};
 
 use super::ball_command;
@@ -59,15 +65,31 @@ pub fn run(options: &Options) -> Result<(), Failure> {
 }
 
 fn check(options: &CheckOptions) -> Result<(), Failure> {
-    let venue = stages::read_venue(&options.venue)?;
+    let venue = stages::read_unwarned(&options.venue)?;
     let progress = Progress::of("what looks suspicious");
     let findings = plan::check::check(&venue);
+    let questions = plan::check::questions(&venue);
     drop(progress);
+    let written = options.into.as_deref().map(|into| plan_of(&venue, &questions, into));
+    let written = written.transpose()?.unwrap_or_default();
     if options.json {
-        return print(&check_report::write(&venue, &findings)?);
+        return print(&check_report::write(&venue, &findings, &questions)?);
     }
     let verdict = "The file is sound.\n";
-    print(&(inventory::text(&venue) + verdict + &check_report::text(&venue, &findings)))
+    let report = check_report::text(&venue, &findings, &questions);
+    print(&(inventory::text(&venue) + verdict + &report + &written))
+}
+
+/// Writes the plan of the ground; which files there are then, in words.
+fn plan_of(venue: &Venue, questions: &Questions, into: &Path) -> Result<String, Failure> {
+    let lines = check_report::lines(venue, questions);
+    let picture =
+        render::ground_plan(venue, questions, &lines).map_err(|e| Failure::Picture(e.into()))?;
+    let mut set = FileSet::open(into)?;
+    set.stage(FileName::new("ground-plan", "svg"), picture.svg.as_bytes())?;
+    set.stage(FileName::new("ground-plan", "png"), &picture.png)?;
+    let names = set.commit()?;
+    Ok(summary::files(into, &names, ink()))
 }
 
 fn schema(options: &SchemaOptions) -> Result<(), Failure> {

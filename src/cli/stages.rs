@@ -16,12 +16,14 @@ use crate::plan::positions::{PositionSettings, Positions};
 use crate::plan::sensitivity::Sensitivity;
 use crate::plan::{self, LightMap, MatchPlan, Milestone, Prepared, Programme, Reference};
 use crate::render::{self, EyeView, Picture};
+use crate::report::check;
 use crate::solar::{self, Repeated, Sun, SunDay};
 use crate::units::Stops;
 use crate::venue::{self, Draft, Moment, Place, Venue};
 
 use super::failure::Failure;
 use super::options::RepeatedChoice;
+use super::planning::warn;
 use super::window::{UsualWindow, Window};
 
 /// What a plan is made for.
@@ -35,7 +37,18 @@ pub(super) struct Settings {
     pub milestones: Vec<Milestone>,
 }
 
+/// Reads a venue file and warns of what would spoil every plan.
 pub(super) fn read_venue(path: &Path) -> Result<Venue, Failure> {
+    let venue = read_unwarned(path)?;
+    let slips = plan::check::slips(&venue);
+    for line in check::warnings(&venue, &slips, &path.display().to_string()) {
+        warn(Some(line));
+    }
+    Ok(venue)
+}
+
+/// Reads a venue file, for a command that says itself what looks suspicious.
+pub(super) fn read_unwarned(path: &Path) -> Result<Venue, Failure> {
     venue::read(path).map_err(|e| Failure::Venue(Box::new(e)))
 }
 

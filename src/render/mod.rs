@@ -7,6 +7,7 @@ mod ball;
 mod canvas;
 mod eye;
 mod field;
+mod ground_plan;
 mod look_up;
 mod sensitivity;
 mod starts;
@@ -18,6 +19,7 @@ pub(crate) use crate::output::draw::{clip, palette, sketch, text};
 pub use ball::{ball, ball_hours};
 pub use eye::{EyeView, MOST_IN_STRIP, eye_strip, eye_view};
 pub use field::{field, light_map, positions};
+pub use ground_plan::ground_plan;
 pub use look_up::look_up;
 pub use sensitivity::sensitivity;
 pub use starts::{Costs as StartCosts, starts};
@@ -34,7 +36,7 @@ pub enum RenderError {
     #[error("the plan has {count} instants, so there is none of index {index} to draw")]
     NoSuchInstant { index: usize, count: usize },
     /// A camera that the venue does not have.
-    #[error("the venue has {count} cameras, so there is none of index {index} to look through")]
+    #[error("there is no camera of index {index} to look through; cameras of the venue: {count}")]
     NoSuchCamera { index: usize, count: usize },
     /// A strip of pictures needs one view for each instant, all of one camera.
     #[error(

@@ -154,6 +154,10 @@ pub struct CheckOptions {
     #[arg(value_name = "VENUE")]
     pub venue: PathBuf,
 
+    /// Folder for a plan of the ground to confirm: names, cameras, north, shadow at the start
+    #[arg(long, value_name = "FOLDER")]
+    pub into: Option<PathBuf>,
+
     /// Print what looks suspicious as JSON and nothing else
     #[arg(long)]
     pub json: bool,

@@ -98,7 +98,7 @@ pub struct BallPlan {
 /// Why there is no plan for a ball.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum BallPlanError {
-    #[error("the venue has {count} cameras, so there is none of index {index}")]
+    #[error("there is no camera of index {index}; cameras of the venue: {count}")]
     NoSuchCamera { index: usize, count: usize },
     #[error(
         "the sun is {elevation_deg:.1} degrees under the horizon and no floodlight is lit: \

@@ -41,6 +41,21 @@ pub(super) fn suspicions(venue: &Venue, date: NaiveDate) -> Vec<Suspicion> {
     found
 }
 
+/// More of a model than this under the ground is a slip of its place.
+const UNDER_GROUND_SHARE: f64 = 0.5;
+
+/// Sizes that few grounds have, and models under the ground.
+pub(super) fn slips(venue: &Venue) -> Vec<Suspicion> {
+    let sizes = venue.unusual.iter().map(|size| Suspicion::UnusualSize { size: size.clone() });
+    let sunk = venue.meshes.iter().filter(|mesh| mesh.under_ground_share > UNDER_GROUND_SHARE);
+    let sunk = sunk.map(|mesh| Suspicion::MeshUnderGround {
+        name: mesh.name.clone(),
+        share: mesh.under_ground_share,
+        lowest_m: mesh.field_box[0].up_m,
+    });
+    sizes.chain(sunk).collect()
+}
+
 /// A body seen from above.
 struct Plan {
     thing: usize,

@@ -5,9 +5,10 @@ use glam::DVec3;
 
 use super::Suspicion;
 use crate::camera::cover;
-use crate::geometry::Lattice;
+use crate::geometry::{Lattice, Obstacle};
 use crate::plan::surroundings::Surroundings;
-use crate::venue::{CameraPost, Venue};
+use crate::units::Transmittance;
+use crate::venue::{CameraPost, Part, Venue};
 
 /// Less of the field than this is nothing, m2.
 const NOTHING_M2: f64 = 0.5;
@@ -19,6 +20,8 @@ const APART_M: f64 = 0.3;
 /// Places of the cover that are looked at, and over the turf by this, metres.
 const PLACES: f64 = 400.0;
 const OVER_TURF_M: f64 = 0.1;
+/// Frames a second where the file states none, as a rig has them.
+const USUAL_FRAMES_PER_S: f64 = 50.0;
 /// More of the cover than this behind something is suspicious.
 const BLOCKED_SHARE: f64 = 0.5;
 
@@ -38,6 +41,38 @@ pub(super) fn suspicions(surroundings: &Surroundings<'_>) -> Vec<Suspicion> {
     found.extend(same_places(&venue.cameras));
     found.extend(unridden(venue));
     found
+}
+
+/// Cameras over a roof, and shutters that no camera has.
+pub(super) fn slips(venue: &Venue) -> Vec<Suspicion> {
+    let mut found = Vec::new();
+    for (camera, post) in venue.cameras.iter().enumerate() {
+        found.extend(over_roof(venue, camera, post));
+        let frames_per_s = post.exposure.frames_per_s.unwrap_or(USUAL_FRAMES_PER_S);
+        // a shutter of a whole frame may be stated with a digit less
+        let one_over = post.exposure.shutter_one_over.filter(|s| *s < 0.99 * frames_per_s);
+        found.extend(one_over.map(|shutter_one_over| Suspicion::SlowShutter {
+            camera,
+            frames_per_s,
+            shutter_one_over,
+        }));
+    }
+    found
+}
+
+/// The roof that lies under a camera; the highest, where there are several.
+fn over_roof(venue: &Venue, camera: usize, post: &CameraPost) -> Option<Suspicion> {
+    let roofs = venue.occluders.iter().enumerate().flat_map(|(thing, occluder)| {
+        let roofs = occluder.bodies.iter().filter(|body| body.part == Part::Roof);
+        roofs.filter_map(move |body| {
+            let under = body.shape.points().iter().map(|p| p.z).fold(f64::MAX, f64::min);
+            let roof =
+                (post.at.z > under).then(|| Obstacle::new(body, Transmittance::OPAQUE))??;
+            Some((thing, roof.met(post.at, -DVec3::Z)?.distance_m))
+        })
+    });
+    let (thing, by_m) = roofs.min_by(|a, b| a.1.total_cmp(&b.1))?;
+    Some(Suspicion::OverRoof { camera, thing, by_m })
 }
 
 /// What keeps a camera from seeing the field.

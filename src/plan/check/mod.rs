@@ -10,19 +10,24 @@
 
 mod bodies;
 mod cameras;
+mod compass;
 mod field;
 mod gaps;
 mod place;
+mod questions;
+mod zones;
 
 use chrono::{DateTime, NaiveDate};
 use chrono_tz::Tz;
 
 pub use bodies::HEADROOM_M;
+pub use compass::declination_deg;
 pub use gaps::{Gap, GapFrom, YearSpan};
+pub use questions::{CameraAt, Half, Kickoff, PlaceAt, Questions, ThingAt, questions};
 
 use super::surroundings::Surroundings;
 use crate::units::{Azimuth, Elevation};
-use crate::venue::Venue;
+use crate::venue::{UnusualSize, Venue};
 
 /// A day in leaf at either side of the equator, where the file names no date.
 const DAY_WITHOUT_FIXTURE: Option<NaiveDate> = NaiveDate::from_ymd_opt(2027, 6, 21);
@@ -42,6 +47,16 @@ pub struct Findings {
 pub enum Suspicion {
     /// The sun's noon is far from the zone's.
     ZoneOffLongitude { off_h: f64, guess: Option<PlaceSlip> },
+    /// The place lies far from that of its zone, or with another sign much nearer to it.
+    PlaceFarFromZone { km: f64, guess: Option<PlaceSlip> },
+    /// A declination that neither the bearing nor the skyline asks for.
+    DeclinationUnused { degrees: f64 },
+    /// A declination that the magnetic field of the Earth does not have there.
+    DeclinationOff { stated_deg: f64, model_deg: f64 },
+    /// Numbers that few grounds have.
+    UnusualSize { size: UnusualSize },
+    /// Moments of the file that end the match long before its sport does.
+    EarlyEnd { moment: String, count: usize, after_min: u32, usual_min: u32 },
     /// A horizon that no land around a ground has.
     OddHorizon { azimuth: Azimuth, elevation: Elevation },
     /// No sun and no lamps while it is played.
@@ -70,6 +85,12 @@ pub enum Suspicion {
     SeesNothing { camera: usize },
     /// A camera low over the field of play itself.
     OnField { camera: usize },
+    /// A camera over the roof that it is under, or so it seems.
+    OverRoof { camera: usize, thing: usize, by_m: f64 },
+    /// A shutter that is open for longer than a frame.
+    SlowShutter { camera: usize, frames_per_s: f64, shutter_one_over: f64 },
+    /// A model of which more than half lies under the ground.
+    MeshUnderGround { name: String, share: f64, lowest_m: f64 },
     /// A camera in the middle of something that lets light through.
     InsideSomething { camera: usize, thing: usize },
     /// Most of what a camera covers is behind something.
@@ -85,8 +106,21 @@ pub enum Suspicion {
 pub enum PlaceSlip {
     /// East for west.
     SignOfLongitude,
+    /// North for south.
+    SignOfLatitude,
+    /// Both of them.
+    BothSigns,
     /// Latitude and longitude exchanged.
     Exchanged,
+}
+
+/// The suspicions that cost nothing to look for and spoil every plan: of these each
+/// command warns. [`check`] has them too.
+pub fn slips(venue: &Venue) -> Vec<Suspicion> {
+    let mut slips = place::slips(venue);
+    slips.extend(bodies::slips(venue));
+    slips.extend(cameras::slips(venue));
+    slips
 }
 
 /// Looks for everything that is suspicious.
@@ -94,7 +128,8 @@ pub fn check(venue: &Venue) -> Findings {
     let fixture = venue.fixture.map(|f| f.date);
     let date = fixture.or(DAY_WITHOUT_FIXTURE).unwrap_or_default();
     let surroundings = Surroundings::new(venue, date);
-    let mut suspicions = place::suspicions(venue);
+    let mut suspicions = slips(venue);
+    suspicions.extend(place::suspicions(venue));
     suspicions.extend(field::suspicions(venue));
     suspicions.extend(bodies::suspicions(venue, date));
     suspicions.extend(cameras::suspicions(&surroundings));

@@ -1,12 +1,15 @@
-//! Suspicions about place, time zone, horizon and fixture.
+//! Suspicions about place, time zone, declination, horizon, fixture and moments.
 
-use chrono::{DateTime, Datelike, NaiveDate, TimeDelta, TimeZone, Timelike, Utc};
+use chrono::{DateTime, Datelike, NaiveDate, Offset, TimeDelta, TimeZone, Timelike, Utc};
 use chrono_tz::{OffsetComponents, Tz};
 
-use super::{PlaceSlip, Suspicion};
-use crate::plan::programme::programme;
+use geo::Point;
+
+use super::zones::{self, ZonePlace, km};
+use super::{PlaceSlip, Suspicion, compass};
+use crate::plan::programme::{programme, usual};
 use crate::solar::{self, SunState};
-use crate::venue::{FloodlightUse, Venue};
+use crate::venue::{FloodlightUse, Sport, Venue};
 
 /// Mean solar time is within this of standard time in every zone but a few islands,
 /// hours: the west of China, at 2.9 h, is the farthest of all land.
@@ -24,11 +27,131 @@ const NIGHT_UNTIL_H: u32 = 6;
 /// Where the file names no fixture, offsets of this year count.
 const YEAR: i32 = 2027;
 
+/// Farther than this from the place of its zone nothing lies but the west of China,
+/// kilometres: the corners of Brazil, India and the United States are within 2,400.
+const ZONE_REACH_KM: f64 = 2600.0;
+const CHINA_REACH_KM: f64 = 4300.0;
+/// With another sign a place is much nearer to that of its zone: by this factor, where it
+/// is farther off than this, kilometres.
+const NEARER_BY: f64 = 4.0;
+const NEARER_FROM_KM: f64 = 700.0;
+/// Zones named after a place this near to the prime meridian lie on both sides of it; there
+/// neither clock nor distance tells a slipped sign, but which zone is the nearest may.
+const ON_MERIDIAN_DEG: f64 = 1.0;
+/// A declination may differ from the model by so many degrees: maps of thirty years ago,
+/// and iron in the ground.
+const DECLINATION_OFF_DEG: f64 = 4.0;
+/// With the other sign it is as near as this.
+const DECLINATION_SIGN_DEG: f64 = 2.0;
+/// A match that ends before this share of what its sport takes.
+const EARLY_SHARE: f64 = 0.6;
+
+/// What spoils every plan: place, zone, declination, moments.
+pub(super) fn slips(venue: &Venue) -> Vec<Suspicion> {
+    let mut found: Vec<Suspicion> = zone(venue).or_else(|| far_off(venue)).into_iter().collect();
+    found.extend(declination(venue));
+    found.extend(early_end(venue));
+    found
+}
+
 pub(super) fn suspicions(venue: &Venue) -> Vec<Suspicion> {
-    let mut found: Vec<Suspicion> = zone(venue).into_iter().collect();
-    found.extend(horizon(venue));
+    let mut found: Vec<Suspicion> = horizon(venue).into_iter().collect();
     found.extend(fixture(venue));
     found
+}
+
+/// Hours that a zone's standard time is ahead of UTC.
+fn standard_h(venue: &Venue, zone: Tz) -> Option<f64> {
+    let year = venue.fixture.map_or(YEAR, |f| f.date.year());
+    let winter = NaiveDate::from_ymd_opt(year, 1, 1)?.and_time(chrono::NaiveTime::MIN);
+    let offset = zone.offset_from_utc_datetime(&winter).base_utc_offset();
+    Some(offset.num_seconds() as f64 / 3600.0)
+}
+
+/// A place that is far from its zone's, or would be much nearer with another sign.
+fn far_off(venue: &Venue) -> Option<Suspicion> {
+    let (latitude, longitude) = (venue.place.latitude_deg, venue.place.longitude_deg);
+    let home = zones::place_of(venue.place.zone)?;
+    let here = Point::new(longitude, latitude);
+    let far_km = km(here, home.at);
+    let slips = [
+        (PlaceSlip::SignOfLongitude, -longitude, latitude),
+        (PlaceSlip::SignOfLatitude, longitude, -latitude),
+        (PlaceSlip::BothSigns, -longitude, -latitude),
+        (PlaceSlip::Exchanged, latitude, longitude),
+    ];
+    let distances = slips.iter().filter(|(_, _, latitude)| latitude.abs() <= 90.0);
+    let distances = distances.map(|(slip, x, y)| (*slip, km(Point::new(*x, *y), home.at)));
+    let (slip, meant_km) = distances.min_by(|a, b| a.1.total_cmp(&b.1))?;
+    let reach_km = match venue.place.zone {
+        Tz::Asia__Shanghai => CHINA_REACH_KM,
+        _ => ZONE_REACH_KM,
+    };
+    if far_km > NEARER_FROM_KM && meant_km * NEARER_BY < far_km {
+        return Some(Suspicion::PlaceFarFromZone { km: far_km, guess: Some(slip) });
+    }
+    if far_km > reach_km {
+        return Some(Suspicion::PlaceFarFromZone { km: far_km, guess: None });
+    }
+    across_greenwich(here, home).then_some(Suspicion::PlaceFarFromZone {
+        km: far_km,
+        guess: Some(PlaceSlip::SignOfLongitude),
+    })
+}
+
+/// Whether a place by the clock of a zone on the prime meridian lies nearest to a zone that keeps another time,
+/// and with the other sign of longitude nearest to one that keeps this, and no farther from
+/// its own.
+fn across_greenwich(here: Point<f64>, home: ZonePlace) -> bool {
+    let mirrored = Point::new(-here.x(), here.y());
+    let time = |at: Point<f64>| Some(winter_s(zones::nearest(at)?.zone));
+    let own = Some(winter_s(home.zone));
+    home.at.x().abs() < ON_MERIDIAN_DEG
+        && km(mirrored, home.at) <= km(here, home.at)
+        && time(here) != own
+        && time(mirrored) == own
+}
+
+/// The day that declinations are asked for.
+pub(super) fn date(venue: &Venue) -> Option<NaiveDate> {
+    venue.fixture.map(|f| f.date).or(NaiveDate::from_ymd_opt(YEAR, 1, 1))
+}
+
+/// Seconds that clocks of a zone are ahead of UTC in January.
+fn winter_s(zone: Tz) -> i32 {
+    let winter = NaiveDate::from_ymd_opt(YEAR, 1, 1).unwrap_or_default();
+    zone.offset_from_utc_datetime(&winter.and_time(chrono::NaiveTime::MIN)).fix().local_minus_utc()
+}
+
+fn declination(venue: &Venue) -> Option<Suspicion> {
+    let stated = venue.field.declination?;
+    if !stated.used {
+        return Some(Suspicion::DeclinationUnused { degrees: stated.degrees });
+    }
+    let date = date(venue)?;
+    let model_deg = compass::declination_deg(&venue.place, date)?;
+    let off = |degrees: f64| ((degrees - model_deg + 180.0).rem_euclid(360.0) - 180.0).abs();
+    let is_off = off(stated.degrees) > DECLINATION_OFF_DEG;
+    // a small one with the wrong sign is within what maps are off
+    let is_mirrored = off(-stated.degrees) <= DECLINATION_SIGN_DEG
+        && off(stated.degrees) > 2.0 * DECLINATION_SIGN_DEG.max(off(-stated.degrees));
+    (is_off || is_mirrored)
+        .then_some(Suspicion::DeclinationOff { stated_deg: stated.degrees, model_deg })
+}
+
+/// Moments that end the match before its sport does: they stand in place of the sport's.
+fn early_end(venue: &Venue) -> Option<Suspicion> {
+    let last = venue.moments.last()?;
+    let usual_min = usual(venue.field.sport).length_min();
+    let count = venue.moments.len();
+    let early = venue.field.sport != Sport::Free
+        && f64::from(last.after_min) < EARLY_SHARE * f64::from(usual_min);
+    (count == 1 || early).then(|| Suspicion::EarlyEnd {
+        moment: last.name.clone(),
+        count,
+        after_min: last.after_min,
+        usual_min,
+    })
 }
 
 fn zone(venue: &Venue) -> Option<Suspicion> {
@@ -36,10 +159,7 @@ fn zone(venue: &Venue) -> Option<Suspicion> {
     if place.latitude_deg.abs() > POLAR_DEG {
         return None;
     }
-    let year = venue.fixture.map_or(YEAR, |f| f.date.year());
-    let winter = NaiveDate::from_ymd_opt(year, 1, 1)?.and_time(chrono::NaiveTime::MIN);
-    let offset = place.zone.offset_from_utc_datetime(&winter).base_utc_offset();
-    let standard_h = offset.num_seconds() as f64 / 3600.0;
+    let standard_h = standard_h(venue, place.zone)?;
     let off = |degrees: f64| (degrees / 15.0 - standard_h + 12.0).rem_euclid(24.0) - 12.0;
     let off_h = off(place.longitude_deg);
     let fits = |degrees: f64| off(degrees).abs() <= GUESS_OFF_H;

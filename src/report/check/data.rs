@@ -7,8 +7,9 @@ use schemars::JsonSchema;
 use schemars::generate::SchemaSettings;
 use serde::Serialize;
 
+use super::questions::lines;
 use super::words::told;
-use crate::plan::check::{Findings, Gap, GapFrom};
+use crate::plan::check::{Findings, Gap, GapFrom, Questions};
 use crate::report::json::JsonError;
 use crate::report::words::local_time;
 use crate::venue::Venue;
@@ -28,6 +29,8 @@ pub struct CheckFile {
     /// "YYYY-MM-DD" that `on_date` is told for; null without a fixture.
     pub date: Option<String>,
     pub gaps: Vec<GapOut>,
+    /// How the ground lies by its file: sentences to be confirmed by those who know it.
+    pub to_confirm: Vec<String>,
 }
 
 /// Something that may be a slip.
@@ -86,7 +89,11 @@ pub fn schema() -> serde_json::Value {
 ///
 /// # Errors
 /// [`JsonError`] where the writer refuses.
-pub fn write(venue: &Venue, findings: &Findings) -> Result<String, JsonError> {
+pub fn write(
+    venue: &Venue,
+    findings: &Findings,
+    questions: &Questions,
+) -> Result<String, JsonError> {
     let suspicions = findings.suspicions.iter().map(|suspicion| {
         let told = told(venue, suspicion);
         let (kind, place, what) = (told.kind, told.place, told.what);
@@ -99,6 +106,7 @@ pub fn write(venue: &Venue, findings: &Findings) -> Result<String, JsonError> {
         suspicions: suspicions.collect(),
         date: findings.date.map(|d| d.format("%Y-%m-%d").to_string()),
         gaps: findings.gaps.iter().map(|gap| gap_out(venue, gap, dated)).collect(),
+        to_confirm: lines(venue, questions),
     };
     Ok(serde_json::to_string_pretty(&file)? + "\n")
 }

@@ -5,17 +5,19 @@
 
 mod data;
 mod gaps;
+mod questions;
 mod words;
 
 pub use data::{CheckFile, FORMAT, schema, write};
-pub use words::{Told, told};
+pub use questions::lines;
+pub use words::{Told, told, warnings};
 
 use super::summary::wrapped;
-use crate::plan::check::Findings;
+use crate::plan::check::{Findings, Questions};
 use crate::venue::Venue;
 
 /// The findings as the command prints them, under the inventory.
-pub fn text(venue: &Venue, findings: &Findings) -> String {
+pub fn text(venue: &Venue, findings: &Findings, questions: &Questions) -> String {
     let mut text = match findings.suspicions.len() {
         0 => "No warnings.\n".to_owned(),
         1 => "1 thing looks suspicious:\n".to_owned(),
@@ -26,5 +28,5 @@ pub fn text(venue: &Venue, findings: &Findings) -> String {
         text += &wrapped("  ", &format!("{}: {}", told.place, told.what));
         text += &wrapped("      ", &format!("{} {}", told.why, told.mend));
     }
-    text + &gaps::text(venue, findings)
+    text + &gaps::text(venue, findings) + &questions::text(venue, questions)
 }

@@ -2,7 +2,10 @@
 
 use crate::plan::check::{HEADROOM_M, PlaceSlip, Suspicion};
 use crate::report::words::fixed;
-use crate::venue::Venue;
+use crate::venue::{FOOT_M, Odd, UnusualSize, Venue};
+
+/// Warnings that a command prints before its own work.
+const MAX_WARNINGS: usize = 6;
 
 /// A suspicion in words; `what`, `why` and `mend` are sentences.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -19,6 +22,7 @@ pub struct Told {
 /// Puts a suspicion into words.
 pub fn told(venue: &Venue, suspicion: &Suspicion) -> Told {
     about_place(venue, suspicion)
+        .or_else(|| about_numbers(venue, suspicion))
         .or_else(|| about_things(venue, suspicion))
         .or_else(|| about_cameras(venue, suspicion))
         .unwrap_or_else(|| Told {
@@ -28,6 +32,21 @@ pub fn told(venue: &Venue, suspicion: &Suspicion) -> Told {
             why: "",
             mend: String::new(),
         })
+}
+
+/// Lines for stderr on what spoils every plan, one a slip; `file` is what the person
+/// called the venue file.
+pub fn warnings(venue: &Venue, slips: &[Suspicion], file: &str) -> Vec<String> {
+    let line = |suspicion: &Suspicion| {
+        let told = told(venue, suspicion);
+        let what = told.what.trim_end_matches('.');
+        format!("{}: {what}; see `quarterstop check {file}`", told.place)
+    };
+    let mut lines: Vec<String> = slips.iter().take(MAX_WARNINGS).map(line).collect();
+    if let Some(more) = slips.len().checked_sub(MAX_WARNINGS).filter(|more| *more > 0) {
+        lines.push(format!("and {more} more; see `quarterstop check {file}`"));
+    }
+    lines
 }
 
 fn thing(venue: &Venue, index: usize) -> String {
@@ -56,15 +75,25 @@ fn about_place(venue: &Venue, suspicion: &Suspicion) -> Option<Told> {
             ),
             why: "All shadows would come hours off.",
             mend: match guess {
-                Some(PlaceSlip::SignOfLongitude) => {
-                    "With the other sign longitude_deg fits the zone: east is positive.".to_owned()
-                }
-                Some(PlaceSlip::Exchanged) => {
-                    "latitude_deg and longitude_deg may be exchanged: the other way round they \
-                     fit the zone."
-                        .to_owned()
-                }
+                Some(slip) => place_slip(*slip),
                 None => "Compare longitude_deg with zone.".to_owned(),
+            },
+        },
+        Suspicion::PlaceFarFromZone { km, guess } => Told {
+            kind: "place_far_from_zone",
+            place: "[place]".to_owned(),
+            what: match guess {
+                // too near for that: the clock of the nearest zone says it
+                Some(_) if *km < 700.0 => {
+                    format!("the zone nearest to it keeps another time than {zone}.")
+                }
+                Some(_) => format!("it lies {km:.0} km from the place that {zone} is named after."),
+                None => format!("no place by the clock of {zone} lies {km:.0} km from its own."),
+            },
+            why: "Sun and clock would belong to different places.",
+            mend: match guess {
+                Some(slip) => place_slip(*slip),
+                None => "Compare latitude_deg and longitude_deg with zone.".to_owned(),
             },
         },
         Suspicion::OddHorizon { azimuth, elevation } => Told {
@@ -124,6 +153,133 @@ fn about_place(venue: &Venue, suspicion: &Suspicion) -> Option<Told> {
         },
         _ => return None,
     })
+}
+
+/// How a place may have been written down wrong, in words.
+fn place_slip(slip: PlaceSlip) -> String {
+    match slip {
+        PlaceSlip::SignOfLongitude => {
+            "With the other sign longitude_deg fits the zone: east is positive."
+        }
+        PlaceSlip::SignOfLatitude => {
+            "With the other sign latitude_deg fits the zone: north is positive."
+        }
+        PlaceSlip::BothSigns => {
+            "With other signs latitude_deg and longitude_deg fit the zone: north and east are \
+             positive."
+        }
+        PlaceSlip::Exchanged => {
+            "latitude_deg and longitude_deg may be exchanged: the other way round they fit the \
+             zone."
+        }
+    }
+    .to_owned()
+}
+
+/// Numbers that few grounds have, and a programme that is cut short.
+fn about_numbers(venue: &Venue, suspicion: &Suspicion) -> Option<Told> {
+    Some(match suspicion {
+        Suspicion::DeclinationUnused { degrees } => Told {
+            kind: "declination_unused",
+            place: "[field]".to_owned(),
+            what: format!("declination_deg is {degrees}, and nothing counts from magnetic north."),
+            why: "A compass bearing that is taken for a true one turns every shadow.",
+            mend: "Add north = \"magnetic\" if bearing_deg is by compass, else leave \
+                   declination_deg out."
+                .to_owned(),
+        },
+        Suspicion::DeclinationOff { stated_deg, model_deg } => Told {
+            kind: "declination_off",
+            place: "[field]".to_owned(),
+            what: format!(
+                "declination_deg is {stated_deg}, where the magnetic model has {}.",
+                fixed(*model_deg, 1)
+            ),
+            why: "The bearing would be off by the difference, and every shadow with it.",
+            mend: match 2.0 * (stated_deg + model_deg).abs() < (stated_deg - model_deg).abs() {
+                true => "East is positive: the sign may be the wrong one.".to_owned(),
+                false => "Check it on a map of these years; east is positive.".to_owned(),
+            },
+        },
+        Suspicion::UnusualSize { size } => Told {
+            kind: "unusual_size",
+            place: size.name.clone(),
+            what: odd_words(size),
+            why: "Few grounds have that, and shadows are as long as things are tall.",
+            mend: feet_words(size),
+        },
+        Suspicion::EarlyEnd { moment, count, after_min, usual_min } => Told {
+            kind: "early_end",
+            place: "[[moment]]".to_owned(),
+            what: match count {
+                1 => format!("the only moment, {moment}, ends the match at {after_min} min."),
+                _ => format!(
+                    "the last moment, {moment}, ends the match at {after_min} min, of {} usual.",
+                    usual_min
+                ),
+            },
+            why: "Moments of the file stand in place of all those of the sport, and the last is \
+                  the end.",
+            mend: "State every moment up to the end, or leave [[moment]] out.".to_owned(),
+        },
+        Suspicion::SlowShutter { camera: index, frames_per_s, shutter_one_over } => Told {
+            kind: "slow_shutter",
+            place: camera(venue, *index),
+            what: format!(
+                "its shutter is open for 1/{shutter_one_over} s at {frames_per_s} frames a \
+                 second, longer than a frame."
+            ),
+            why: "No frame is exposed for longer than it takes; T-numbers are made for a whole \
+                  frame.",
+            mend: "Check shutter_one_over against frames_per_s: 1/50 s is shutter_one_over = 50."
+                .to_owned(),
+        },
+        Suspicion::MeshUnderGround { name, share, lowest_m } => Told {
+            kind: "mesh_under_ground",
+            place: name.clone(),
+            what: format!(
+                "{} of its surface lies under the ground, down to {} m.",
+                per_cent(*share),
+                fixed(-lowest_m, 1)
+            ),
+            why: "What is under the ground throws no shadow.",
+            mend: "Check the last number of at, up and metres_per_unit; its file may count \
+                   heights from the sea."
+                .to_owned(),
+        },
+        _ => return None,
+    })
+}
+
+/// "setback_m is 66 m (0 to 60 is usual), depth_m 79 m (1 to 80)."
+fn odd_words(size: &UnusualSize) -> String {
+    let one = |(i, odd): (usize, &Odd)| {
+        let [low, high] = odd.usual;
+        let is = if i == 0 { " is" } else { "" };
+        let usual = if i == 0 { " is usual" } else { "" };
+        let unit = if odd.unit == "m" { " m" } else { "°" };
+        format!("{}{is} {}{unit} ({low} to {high}{usual})", odd.what, short(odd.value))
+    };
+    let all: Vec<String> = size.odd.iter().enumerate().map(one).collect();
+    format!("{}.", all.join(", "))
+}
+
+fn feet_words(size: &UnusualSize) -> String {
+    let first = size.odd.iter().find(|odd| odd.unit == "m");
+    match first.filter(|_| size.fits_feet()) {
+        Some(odd) => format!(
+            "Were feet meant? {} ft are {} m; then check all numbers of it.",
+            short(odd.value),
+            fixed(odd.value * FOOT_M, 2)
+        ),
+        None => "Check its numbers, or leave them if it is like that.".to_owned(),
+    }
+}
+
+/// Up to two places, without noughts at the end.
+fn short(value: f64) -> String {
+    let text = format!("{value:.2}");
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
 fn about_things(venue: &Venue, suspicion: &Suspicion) -> Option<Told> {
@@ -211,6 +367,14 @@ fn about_cameras(venue: &Venue, suspicion: &Suspicion) -> Option<Told> {
             what: "it stands on the field of play.".to_owned(),
             why: "It would be in the way.",
             mend: "Check at: [along, across, up], across to the left.".to_owned(),
+        },
+        Suspicion::OverRoof { camera: index, thing: other, by_m } => Told {
+            kind: "over_roof",
+            place: camera(venue, *index),
+            what: format!("it is {} m over the roof of {}.", fixed(*by_m, 1), thing(venue, *other)),
+            why: "A gantry hangs under the roof, which is in the way of nothing then.",
+            mend: "Check its height and that of the roof, or leave it if it stands on the roof."
+                .to_owned(),
         },
         Suspicion::InsideSomething { camera: index, thing: other } => Told {
             kind: "inside_something",
