@@ -235,18 +235,57 @@ fn an_instant_beyond_the_plan_is_an_error() {
     assert!(matches!(error, RenderError::NoSuchInstant { index: 1, count: 1 }), "{error}");
 }
 
+/// Pixels per metre of a picture.
+fn scale(venue: &Venue) -> f64 {
+    let svg = field(venue, &grounds::plan(venue, 255.0, 28.0), 0).unwrap().svg;
+    let page = to_page(&svg, venue);
+    let [a, b] = [page(Coord { x: 0.0, y: 0.0 }), page(Coord { x: 10.0, y: 0.0 })];
+    (a[0] - b[0]).hypot(a[1] - b[1]) / 10.0
+}
+
+/// Whatever throws a shadow on the ground is in the drawing; with the sun in the west-south-
+/// west nothing that stands to the east is asked for.
 #[test]
-fn a_far_tower_and_far_cameras_do_not_shrink_the_field() {
-    let scale = |venue: &Venue| {
-        let svg = field(venue, &grounds::plan(venue, 255.0, 28.0), 0).unwrap().svg;
-        let field_of_play =
-            svg.split('\n').find(|l| l.contains("polygon") && l.contains("#B2D280"));
-        field_of_play.unwrap().to_owned()
-    };
+fn what_throws_a_shadow_is_in_the_drawing() {
+    let venue = grounds::football_ground();
+    let plan = grounds::plan(&venue, 255.0, 28.0);
+    let page = to_page(&field(&venue, &plan, 0).unwrap().svg, &venue);
+    let sun = plan.instants[0].sun.toward();
+    let obstacles = venue.occluders.iter().flat_map(|o| &o.bodies);
+    let (mut inside, outline) = (0, &venue.field.surrounds);
+    for p in obstacles.flat_map(|body| body.shape.points()) {
+        let reach = p.z.max(0.0) / sun.z;
+        let shade = geo::Point::new(p.x - reach * sun.x, p.y - reach * sun.y);
+        if geo::Contains::contains(outline, &shade) {
+            let [x, y] = page(Coord { x: p.x, y: p.y });
+            assert!((40.0..1370.0).contains(&x) && (200.0..1136.0).contains(&y), "{p}: {x}, {y}");
+            inside += 1;
+        }
+    }
+    assert!(inside > 3, "{inside} corners throw onto the ground");
+}
+
+/// A tower so far off that its shadow comes in from far away is named at the border: the
+/// field keeps two fifths of the scale that it has alone. Cameras change nothing.
+#[test]
+fn far_towers_and_far_cameras_do_not_make_the_field_small() {
     let mut bare = grounds::football_ground();
     bare.occluders.clear();
     bare.cameras.clear();
-    assert_eq!(scale(&bare), scale(&grounds::many_cameras(28)));
+    let alone = scale(&bare);
+    let many = grounds::many_cameras(28);
+    assert!(scale(&many) > 0.4 * alone, "{} of {alone}", scale(&many));
+    let mut fewer = many.clone();
+    fewer.cameras.clear();
+    assert_eq!(scale(&many), scale(&fewer));
+    let corners = |x: f64| [[x, -20.0, 0.0], [x, 20.0, 0.0], [x, 20.0, 900.0], [x, -20.0, 900.0]];
+    let sheet = corners(-1500.0).map(glam::DVec3::from_array).to_vec();
+    let shape = quarterstop::venue::Shape::Sheet { corners: sheet };
+    let tower = support::body(quarterstop::venue::Part::Panel, shape, 0.0);
+    bare.occluders.push(support::occluder("Far tower", vec![tower]));
+    assert_eq!(scale(&bare), alone);
+    let svg = field(&bare, &grounds::plan(&bare, 270.0, 28.0), 0).unwrap().svg;
+    assert!(svg.contains("Far tower"));
 }
 
 /// A decoded PNG, three bytes to a pixel.

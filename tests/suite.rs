@@ -58,6 +58,7 @@ mod mesh_support;
 mod plan_ball;
 mod plan_brief;
 mod plan_desk;
+mod plan_ground;
 mod plan_light_map;
 mod plan_positions;
 mod plan_run;

@@ -1,6 +1,6 @@
-//! The part of the field of play that passes through a camera's frame.
+//! The part of the ground that passes through a camera's frame.
 //!
-//! In: a [`CameraPost`], the outline of the field of play, zones; local frame,
+//! In: a [`CameraPost`], the field of play and the ground around it, zones; local frame,
 //! metres. Out: polygons on the plane of the field and shares of zones.
 //!
 //! One aim shows what lies between four planes through the lens (a pinhole
@@ -13,7 +13,7 @@ use glam::DVec3;
 use super::pinhole::Pinhole;
 use crate::geometry::Region;
 use crate::plane::{P2, between, clip};
-use crate::venue::{CameraPost, Zone};
+use crate::venue::{CameraPost, Field, Zone};
 
 /// Between two frames of a sweep at most: this share of the field of view, so
 /// that frames overlap ...
@@ -24,18 +24,32 @@ const SWEEP_STEP_DEG: f64 = 2.5;
 /// A sweep is never cut into more frames than this.
 const MOST_FRAMES: usize = 400;
 
-/// The part of the field of play a camera covers.
+/// The part of the ground a camera covers.
 #[derive(Debug, Clone)]
 pub struct Cover {
     pub region: MultiPolygon<f64>,
-    /// Area, m2; 0 where the camera sees nothing of the field.
+    /// Area, m2; 0 where the camera sees nothing of the ground.
     pub area_m2: f64,
+    /// How much of that is field of play, m2.
+    pub field_m2: f64,
+    /// How much of it is playing area, the field of play counted, m2.
+    pub playing_area_m2: f64,
     /// Share of each zone that the camera covers, in the order of the zones
     /// given, 0 to 1.
     pub zone_shares: Vec<f64>,
 }
 
-/// What a camera covers of a field of play and of its zones.
+/// What a camera covers of all of the ground and of its zones.
+pub fn cover_ground(post: &CameraPost, field: &Field, zones: &[Zone]) -> Cover {
+    let covered = cover(post, &field.surrounds, zones);
+    let part = |area: &Polygon<f64>| {
+        Region::new(&MultiPolygon(vec![area.clone()])).overlap_m2(&covered.region)
+    };
+    let (field_m2, playing_area_m2) = (part(&field.outline), part(&field.playing_area));
+    Cover { field_m2, playing_area_m2, ..covered }
+}
+
+/// What a camera covers of one area, all of which counts as field of play, and of zones.
 pub fn cover(post: &CameraPost, outline: &Polygon<f64>, zones: &[Zone]) -> Cover {
     let frames: Vec<Polygon<f64>> =
         sweep(post).iter().filter_map(|&aim| frame_on_ground(post, aim, outline)).collect();
@@ -48,6 +62,8 @@ pub fn cover(post: &CameraPost, outline: &Polygon<f64>, zones: &[Zone]) -> Cover
     };
     Cover {
         area_m2: prepared.area_m2(),
+        field_m2: prepared.area_m2(),
+        playing_area_m2: prepared.area_m2(),
         zone_shares: zones.iter().map(zone_share).collect(),
         region,
     }
@@ -86,7 +102,7 @@ pub(super) fn frames(post: &CameraPost, places: &[Coord<f64>], count: usize) -> 
 }
 
 /// What one frame shows of the plane of the field, as a convex polygon no larger
-/// than the field's box.
+/// than the box of an area.
 fn frame_on_ground(post: &CameraPost, axis: DVec3, outline: &Polygon<f64>) -> Option<Polygon<f64>> {
     use geo::BoundingRect;
     let bounds = outline.bounding_rect()?;

@@ -1,13 +1,13 @@
 //! Stage 5, `camera`: what a camera sees, in stops.
 //!
 //! In: a camera position, the field, the shadow and the light of an instant.
-//! Out: the part of the field it covers (local frame, m2), mean light (lx) and
+//! Out: the part of the ground it covers (local frame, m2), mean light (lx) and
 //! luminance (cd/m2) of the sunlit and of the shaded part, and the split between
 //! them in stops and in colour.
 //!
 //! [`Pinhole`] says where in its picture a point appears.
 //!
-//! [`cover`] works once per venue, [`CameraEye`] is prepared once per venue
+//! [`cover_ground`] works once per venue, [`CameraEye`] is prepared once per venue
 //! and asked once per instant.
 
 mod compare;
@@ -23,7 +23,7 @@ mod sides;
 mod split;
 
 pub use compare::SamePlaces;
-pub use cover::{Cover, cover, sweep};
+pub use cover::{Cover, cover, cover_ground, sweep};
 pub use eye::{CameraEye, GREY_REFLECTANCE, InstantLight};
 pub use glance::{Glance, GlanceLight, SubjectShade};
 pub use lens::*;

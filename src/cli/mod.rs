@@ -24,6 +24,7 @@ mod match_command;
 pub mod odds_command;
 pub mod options;
 pub mod pictures;
+pub mod places_command;
 mod planning;
 mod positions_command;
 mod progress;

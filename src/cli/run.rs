@@ -28,6 +28,7 @@ use super::look_up_command;
 use super::match_command;
 use super::odds_command;
 use super::options::{CheckOptions, Command, FormatChoice, Import, Options, SchemaOptions};
+use super::places_command;
 use super::positions_command;
 use super::progress::Progress;
 use super::sensitivity_command;
@@ -55,6 +56,7 @@ pub fn run(options: &Options) -> Result<(), Failure> {
         Command::Changed(options) => changed_command::run(options),
         Command::Odds(options) => odds_command::run(options),
         Command::Check(options) => check(options),
+        Command::Places(options) => places_command::run(options),
         Command::Schema(options) => schema(options),
         Command::Completions(options) => shell::completions(options),
         Command::Manual(options) => shell::manual(options),
@@ -100,6 +102,7 @@ fn schema(options: &SchemaOptions) -> Result<(), Failure> {
         FormatChoice::Sensitivity => sensitivity::data::schema(),
         FormatChoice::Positions => positions::data::schema(),
         FormatChoice::LookUp => look_up::schema(),
+        FormatChoice::Places => report::places::schema(),
         FormatChoice::Ball => ball::schema(),
         FormatChoice::BallHours => ball::hours::schema(),
         FormatChoice::Year => year::schema(),

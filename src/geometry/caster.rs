@@ -2,17 +2,19 @@
 //!
 //! In: a [`Venue`], a date (trees drop their leaves) and a height above the
 //! field of play; then, per instant, a direction toward the sun. Out: a
-//! [`Shadow`] in the local frame.
+//! [`Shadow`] in the local frame, over the field of play or over all of the ground.
 //!
 //! Method: the part of every body above the plane is found once and welded into
 //! one mesh for each transmittance. Per instant a point `p` at height `z` above
 //! the plane throws its shadow to `p - z * (along, across) / up` of the sun's
 //! direction, that is `z / tan(elevation)` away from the sun (any surveying
 //! handbook). The outlines of each mesh are clipped to the field's box, put on
-//! the grid, and joined by the overlay.
+//! the grid, and joined by the overlay. A caster over the ground does the same in the
+//! box around the surrounds, on a grid of that box, and tells areas of the field of
+//! play as its overlap with the shadow.
 
 use chrono::NaiveDate;
-use geo::{Coord, MultiPolygon};
+use geo::{Coord, LineString, MultiPolygon, Polygon};
 use glam::DVec3;
 use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::i_float::int::point::IntPoint;
@@ -21,6 +23,7 @@ use i_overlay::i_shape::int::shape::IntShapes;
 use super::hull::{Box2, convex_hull};
 use super::mesh::{HiddenFaces, Mesh, MeshBuilder, Tracer, above_plane};
 use super::overlay::{Desk, Grid, Loops, Operand};
+use super::region::Region;
 use super::shadow::{Dimmed, Shadow};
 use super::translucent::{Cell, dimmed_cells};
 use crate::frame::{FieldFrame, FieldPoint};
@@ -43,7 +46,10 @@ pub struct Caster {
     /// clipping to the box is clipping to the field.
     outline: Option<Vec<IntPoint>>,
     field_area_m2: f64,
-    whole_field: MultiPolygon<f64>,
+    /// What it casts on, whole.
+    whole: MultiPolygon<f64>,
+    /// The field of play, where the box holds more than that.
+    field: Option<Region>,
     opaque: Mesh,
     /// One mesh for each transmittance between opaque and clear, darkest first.
     tints: Vec<(Transmittance, Mesh)>,
@@ -71,29 +77,54 @@ pub struct Workbench {
 
 impl Caster {
     /// Prepares the bodies of a venue for the plane `height_m` above the field
-    /// of play on a date.
+    /// of play on a date; shadows end at the boundary of the field of play.
     pub fn new(venue: &Venue, date: NaiveDate, height_m: f64) -> Self {
+        let outline = ring_in_axes(&venue.field.outline, venue.field.frame);
+        let whole = MultiPolygon(vec![venue.field.outline.clone()]);
+        let over = Over { outline, whole, field: None };
+        Self::over(venue, date, height_m, over)
+    }
+
+    /// The same over all of the ground: shadows end at the box, in field axes, around
+    /// the surrounds. Areas and shares that they tell are still those of the field of
+    /// play.
+    pub fn over_ground(venue: &Venue, date: NaiveDate, height_m: f64) -> Self {
         let frame = venue.field.frame;
-        let corners = venue.field.outline.exterior().0.iter().skip(1);
-        let outline: Vec<P2> = corners
-            .map(|c| {
-                let q = frame.to_field(DVec3::new(c.x, c.y, 0.0));
-                [q.along_m, q.across_m]
-            })
-            .collect();
+        let ground = [&venue.field.surrounds, &venue.field.outline];
+        let corners = ground.into_iter().flat_map(|area| ring_in_axes(area, frame));
+        let window = Box2::around(corners).unwrap_or(Box2 { min: [0.0; 2], max: [0.0; 2] });
+        let Box2 { min, max } = window;
+        let outline = vec![min, [max[0], min[1]], max, [min[0], max[1]]];
+        let local = |q: &P2| {
+            let p = frame.to_local(FieldPoint::on_ground(q[0], q[1]));
+            Coord { x: p.x, y: p.y }
+        };
+        let ring: LineString<f64> = outline.iter().chain(outline.first()).map(local).collect();
+        let over = Over {
+            outline,
+            whole: MultiPolygon(vec![Polygon::new(ring, Vec::new())]),
+            field: Some(Region::new(&MultiPolygon(vec![venue.field.outline.clone()]))),
+        };
+        Self::over(venue, date, height_m, over)
+    }
+
+    fn over(venue: &Venue, date: NaiveDate, height_m: f64, over: Over) -> Self {
+        let frame = venue.field.frame;
+        let Over { outline, whole, field } = over;
         let window =
             Box2::around(outline.iter().copied()).unwrap_or(Box2 { min: [0.0; 2], max: [0.0; 2] });
         let grid = Grid::over(window.min, window.max, frame);
         let ring: Vec<IntPoint> = outline.iter().map(|&p| grid.snap(p)).collect();
-        let whole = vec![vec![ring.clone()]];
+        let all = vec![vec![ring.clone()]];
         let (opaque, tints) = meshes(venue, date, height_m);
         Self {
             height_m,
             frame,
             grid,
             window,
-            field_area_m2: grid.area_m2(&whole).abs(),
-            whole_field: MultiPolygon(vec![venue.field.outline.clone()]),
+            field_area_m2: field.as_ref().map_or(grid.area_m2(&all).abs(), Region::area_m2),
+            whole,
+            field,
             outline: (!fills_box(&grid, &ring, &window)).then_some(ring),
             opaque,
             tints,
@@ -101,6 +132,13 @@ impl Caster {
                 .map(|(body, _)| single(&body.shape, frame, height_m))
                 .collect(),
         }
+    }
+
+    /// What shadows are cast on and end at: the field of play, or the box around all of
+    /// the ground.
+    pub fn ends_at(&self) -> &LineString<f64> {
+        const NOWHERE: &LineString<f64> = &LineString(Vec::new());
+        self.whole.0.first().map_or(NOWHERE, Polygon::exterior)
     }
 
     /// Area of the field of play, m2.
@@ -114,7 +152,7 @@ impl Caster {
     }
 
     /// The shadow under a sun in the direction `toward_sun` (unit vector, local
-    /// frame). A sun at or under the horizon leaves the whole field in shade.
+    /// frame). A sun at or under the horizon leaves all of it in shade.
     pub fn cast(&self, toward_sun: DVec3, bench: &mut Workbench) -> Shadow {
         if toward_sun.z < LEAST_SINE || !toward_sun.is_finite() {
             return self.darkness();
@@ -129,7 +167,7 @@ impl Caster {
 
     /// The shadow when no direct sun arrives at all.
     pub fn darkness(&self) -> Shadow {
-        Shadow::everywhere(self.height_m, self.whole_field.clone(), self.field_area_m2)
+        Shadow::everywhere(self.height_m, self.whole.clone(), self.field_area_m2)
     }
 
     /// Puts the clipped outlines of all meshes on the grid.
@@ -155,11 +193,17 @@ impl Caster {
         Shadow {
             height_m: self.height_m,
             field_area_m2: self.field_area_m2,
-            opaque_area_m2: self.grid.area_m2(&opaque),
+            opaque_area_m2: self.on_field_m2(&opaque, &polygons),
             shaded: polygons.clone(),
             opaque: polygons,
             dimmed: Vec::new(),
         }
+    }
+
+    /// How much of the field of play some shapes take, m2; they come as polygons too.
+    fn on_field_m2(&self, shapes: &IntShapes, polygons: &MultiPolygon<f64>) -> f64 {
+        let overlap = |field: &Region| field.overlap_m2(polygons);
+        self.field.as_ref().map_or_else(|| self.grid.area_m2(shapes), overlap)
     }
 
     fn opaque_shapes(&self, bench: &mut Workbench) -> IntShapes {
@@ -176,20 +220,19 @@ impl Caster {
             Some(result) => result,
             None => self.layered(bench),
         };
+        let dimmed = |cell: &Cell| {
+            let region = self.grid.polygons(&cell.shapes);
+            let area_m2 = self.on_field_m2(&cell.shapes, &region);
+            Dimmed { transmittance: cell.passes, area_m2, region }
+        };
+        let there = |cell: &&Cell| self.grid.area_m2(&cell.shapes) > 0.0;
+        let polygons = self.grid.polygons(&opaque);
         Shadow {
             height_m: self.height_m,
             field_area_m2: self.field_area_m2,
-            opaque_area_m2: self.grid.area_m2(&opaque),
-            opaque: self.grid.polygons(&opaque),
-            dimmed: cells
-                .iter()
-                .map(|cell| Dimmed {
-                    transmittance: cell.passes,
-                    area_m2: self.grid.area_m2(&cell.shapes),
-                    region: self.grid.polygons(&cell.shapes),
-                })
-                .filter(|dimmed| dimmed.area_m2 > 0.0)
-                .collect(),
+            opaque_area_m2: self.on_field_m2(&opaque, &polygons),
+            opaque: polygons,
+            dimmed: cells.iter().filter(there).map(dimmed).collect(),
             shaded: self.grid.polygons(&shaded),
         }
     }
@@ -289,6 +332,23 @@ impl Caster {
         }
         rings
     }
+}
+
+/// What a caster casts on.
+struct Over {
+    /// In field axes, not closed.
+    outline: Vec<P2>,
+    whole: MultiPolygon<f64>,
+    field: Option<Region>,
+}
+
+/// Corners of an area in field axes, not closed.
+fn ring_in_axes(area: &Polygon<f64>, frame: FieldFrame) -> Vec<P2> {
+    let corner = |c: &Coord<f64>| {
+        let q = frame.to_field(DVec3::new(c.x, c.y, 0.0));
+        [q.along_m, q.across_m]
+    };
+    area.exterior().0.iter().skip(1).map(corner).collect()
 }
 
 /// All bodies that stop light on a date, with what they let through.

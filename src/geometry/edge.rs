@@ -81,7 +81,7 @@ pub fn penumbra_width_m(height_m: f64, sun: &Sun, along: Coord<f64>) -> f64 {
 }
 
 /// Boundary lines of a region that do not run along the outline.
-fn inner_lines(region: &MultiPolygon<f64>, outline: &LineString<f64>) -> Vec<LineString<f64>> {
+pub fn inner_lines(region: &MultiPolygon<f64>, outline: &LineString<f64>) -> Vec<LineString<f64>> {
     let rings = region.0.iter().flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors()));
     rings.flat_map(|ring| inner_runs(ring, outline)).collect()
 }

@@ -34,8 +34,8 @@ mod soup;
 mod translucent;
 
 pub use caster::{Caster, Workbench};
-pub use edge::{EdgeLine, edge_of, lines_of, penumbra_width_m};
-pub use lattice::Lattice;
+pub use edge::{EdgeLine, edge_of, inner_lines, lines_of, penumbra_width_m};
+pub use lattice::{Lattice, shade_lattice};
 pub use panorama::{PANORAMA_FROM_DEG, PANORAMA_STEP_DEG, Panorama, Rim, Sight, sight};
 pub use ray::{Met, Obstacle, transmission_toward};
 pub use region::Region;

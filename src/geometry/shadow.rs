@@ -9,7 +9,8 @@ pub const TURF_HEIGHT_M: f64 = 0.0;
 /// A standing player's face, metres (common practice, no source).
 pub const FACE_HEIGHT_M: f64 = 1.7;
 
-/// The shadow on the field of play, on one horizontal plane.
+/// The shadow on the field of play or on all of the ground, on one horizontal plane.
+/// Areas and shares are those of the field of play in either case.
 #[derive(Debug, Clone)]
 pub struct Shadow {
     /// Height of the plane above the field of play, metres.
@@ -18,7 +19,7 @@ pub struct Shadow {
     pub field_area_m2: f64,
     /// Where no direct light arrives.
     pub opaque: MultiPolygon<f64>,
-    /// Area of `opaque`, m2.
+    /// Area of the field of play in `opaque`, m2.
     pub opaque_area_m2: f64,
     /// Where something translucent dims the direct light, without the opaque
     /// part; regions do not overlap.
@@ -33,7 +34,7 @@ pub struct Dimmed {
     /// Product of the transmittances on the way.
     pub transmittance: Transmittance,
     pub region: MultiPolygon<f64>,
-    /// Area of `region`, m2.
+    /// Area of the field of play in `region`, m2.
     pub area_m2: f64,
 }
 
@@ -78,7 +79,7 @@ impl ShadeShare {
 }
 
 impl Shadow {
-    /// The shadow when no direct sun arrives anywhere: all of the field.
+    /// The shadow when no direct sun arrives anywhere: all that is cast on.
     pub fn everywhere(height_m: f64, outline: MultiPolygon<f64>, field_area_m2: f64) -> Self {
         Self {
             height_m,
@@ -96,8 +97,7 @@ impl Shadow {
         ShadeShare::from_areas(self.field_area_m2, self.opaque_area_m2, dimmed)
     }
 
-    /// Share of the direct light that arrives at a point of the field of play,
-    /// local frame (x east, y north).
+    /// Share of the direct light that arrives at a point that was cast on, local frame (x east, y north).
     pub fn transmission_at(&self, at: Coord<f64>) -> Transmittance {
         if inside(&self.opaque, at) {
             return Transmittance::OPAQUE;

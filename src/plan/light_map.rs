@@ -12,7 +12,7 @@
 
 use chrono::DateTime;
 use chrono_tz::Tz;
-use geo::{Contains, Coord, Point};
+use geo::{Contains, Coord, Point, Polygon};
 use glam::DVec3;
 use rayon::prelude::*;
 
@@ -28,13 +28,17 @@ use crate::units::Stops;
 /// direct light across a penumbra, and for a profile.
 const SUN_POINTS: usize = 48;
 const PROFILE_SUN_POINTS: usize = 600;
-/// Finest spacing of a map, metres, and about how many places it has.
+/// Finest spacing of a map, metres, and about how many places it has on the field of play.
 const FINEST_M: f64 = 0.1;
 const PLACES: f64 = 7200.0;
 /// A profile reaches this many times half the penumbra to either side of the edge,
 /// and at least so far, metres.
 const PROFILE_REACH: f64 = 2.0;
 const LEAST_REACH_M: f64 = 0.5;
+/// A cell is no new one for less of its width than this.
+const ROUNDING: f64 = 1e-6;
+/// An edge with a penumbra under this is the foot of what throws it, metres.
+const SHARP_M: f64 = 0.002;
 /// Points of a profile.
 const PROFILE_POINTS: usize = 81;
 
@@ -45,7 +49,7 @@ pub struct Reference {
     pub at: Coord<f64>,
 }
 
-/// Illuminance of the turf over the field of play.
+/// Illuminance of all of the ground that is planned.
 #[derive(Debug, Clone)]
 pub struct LightMap {
     pub at: DateTime<Tz>,
@@ -58,15 +62,15 @@ pub struct LightMap {
     /// On the turf at the point of reference, lx.
     pub reference_light: Tristimulus,
     pub grid: Grid,
-    /// On the turf at each node of the grid, lx; `None` outside of the field.
+    /// At each node of the grid, lx; `None` outside of the ground that is planned.
     pub light: Vec<Option<Tristimulus>>,
     /// Across the edge nearest to the point of reference; `None` without an edge.
     pub profile: Option<EdgeProfile>,
 }
 
 impl LightMap {
-    /// Stops over the point of reference at a node; `None` outside of the field and
-    /// in darkness.
+    /// Stops over the point of reference at a node; `None` outside of the ground that is
+    /// planned and in darkness.
     pub fn stops(&self, node: usize) -> Option<Stops> {
         stops_over(self.light.get(node).copied().flatten()?, self.reference_light)
     }
@@ -187,8 +191,8 @@ impl Prepared<'_> {
         let lit = sky_light.daylight.direct_normal.lux() > 0.0;
         let soft = self.soft_shadow(&sun, if lit { SUN_POINTS } else { 0 });
         let hard = match lit {
-            true => self.turf.cast(sun.toward(), &mut Workbench::default()),
-            false => self.turf.darkness(),
+            true => self.turf.ground.cast(sun.toward(), &mut Workbench::default()),
+            false => self.turf.ground.darkness(),
         };
         let floodlights = self.venue.floodlights.as_ref();
         let lamps = Lamps::at(floodlights, at, &sky_light.daylight);
@@ -218,25 +222,28 @@ impl Prepared<'_> {
     }
 
     fn soft_shadow(&self, sun: &Sun, points: usize) -> SoftShadow {
-        let cast = |bench: &mut Workbench, toward| self.turf.cast(toward, bench);
+        let cast = |bench: &mut Workbench, toward| self.turf.ground.cast(toward, bench);
         let points = sun_points(sun.toward(), points).into_par_iter();
         SoftShadow(points.map_init(Workbench::default, cast).collect())
     }
 
     fn grid(&self, spacing_m: Option<f64>) -> Grid {
         let frame = self.venue.field.frame;
-        let corners = self.venue.field.outline.exterior().0.iter();
-        let corners: Vec<FieldPoint> =
-            corners.map(|c| frame.to_field(DVec3::new(c.x, c.y, 0.0))).collect();
-        let range = |of: fn(&FieldPoint) -> f64| {
-            let values = corners.iter().map(of);
+        let range = |area: &Polygon<f64>, of: fn(&FieldPoint) -> f64| {
+            let corners = area.exterior().0.iter();
+            let values = corners.map(|c| of(&frame.to_field(DVec3::new(c.x, c.y, 0.0))));
             values.fold((f64::INFINITY, f64::NEG_INFINITY), |r, v| (r.0.min(v), r.1.max(v)))
         };
-        let (along, across) = (range(|p| p.along_m), range(|p| p.across_m));
-        let (length, width) = (along.1 - along.0, across.1 - across.0);
-        let spacing_m = spacing_m.unwrap_or((length * width / PLACES).sqrt()).max(FINEST_M);
-        // nodes lie in the middle of cells that cover the field
-        let count = |length: f64| (length / spacing_m).round().max(1.0) as usize;
+        let field = &self.venue.field;
+        let extent = |area| (range(area, |p| p.along_m), range(area, |p| p.across_m));
+        let length = |range: (f64, f64)| range.1 - range.0;
+        let (along, across) = extent(&field.outline);
+        let usual = (length(along) * length(across) / PLACES).sqrt();
+        let spacing_m = spacing_m.unwrap_or(usual).max(FINEST_M);
+        let (along, across) = extent(&field.surrounds);
+        let (length, width) = (length(along), length(across));
+        // nodes lie in the middle of cells that cover the ground
+        let count = |length: f64| (length / spacing_m - ROUNDING).ceil().max(1.0) as usize;
         let (n, m) = (count(length), count(width));
         let from = |range: (f64, f64), n: usize| {
             0.5 * (range.0 + range.1) - 0.5 * (n - 1) as f64 * spacing_m
@@ -251,7 +258,7 @@ impl Prepared<'_> {
     }
 
     fn over(&self, grid: &Grid, now: &Now) -> Vec<Option<Tristimulus>> {
-        let outline = &self.venue.field.outline;
+        let outline = &self.venue.field.surrounds;
         let frame = self.venue.field.frame;
         let node = |i: usize| {
             let at = frame.to_local(grid.node(i));
@@ -270,7 +277,12 @@ impl Prepared<'_> {
 
     /// The piece of edge nearest to a place.
     fn nearest_edge(&self, hard: &Shadow, sun: &Sun, near: Coord<f64>) -> Option<EdgePiece> {
-        let edge = edge_of(&self.turf, hard, sun, self.venue.field.outline.exterior());
+        let ground = &self.turf.ground;
+        let edge = edge_of(ground, hard, sun, ground.ends_at());
+        // the line where a stand meets the ground is none between sun and shade
+        let open = |piece: &EdgePiece| {
+            piece.penumbra_m > SHARP_M && self.venue.field.surrounds.contains(&Point(piece.at))
+        };
         let crossing = edge
             .iter()
             .flat_map(|e| e.line.0.windows(2).zip(&e.penumbra_m))
@@ -280,7 +292,7 @@ impl Prepared<'_> {
                 along: b - a,
                 penumbra_m,
             });
-        crossing.min_by(|x, y| distance(x.at, near).total_cmp(&distance(y.at, near)))
+        crossing.filter(open).min_by(|x, y| distance(x.at, near).total_cmp(&distance(y.at, near)))
     }
 
     fn profile(

@@ -84,12 +84,19 @@ pub struct FieldLight {
 /// Shadow on one plane, with its shares.
 #[derive(Debug, Clone)]
 pub struct PlaneShade {
+    /// On the field of play.
     pub shadow: Shadow,
+    /// On all of the ground: the box, in field axes, around the surrounds.
+    pub ground: Shadow,
     /// Line between full sun and shade inside the field, without the field's
     /// own boundary.
     pub edge: Vec<EdgeLine>,
     /// Of the whole field of play.
     pub field: ShadeShare,
+    /// Of the playing area, the field of play counted.
+    pub playing_area: ShadeShare,
+    /// Of all of the ground that is planned, the playing area counted.
+    pub surrounds: ShadeShare,
     /// In the order of [`crate::venue::Venue::zones`].
     pub zones: Vec<ShadeShare>,
 }

@@ -8,25 +8,25 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 
 use chrono::{DateTime, Datelike, NaiveDate, TimeDelta, Utc};
 use chrono_tz::Tz;
-use geo::{Area, MultiPolygon};
+use geo::{MultiPolygon, Polygon};
 use rayon::prelude::*;
 
 use super::model::{FieldLight, Instant, MatchPlan, Milestone, PlaneShade, SkyGrid};
 use super::range;
-use crate::camera::{CameraEye, CameraView, Cover, InstantLight, SamePlaces, cover};
+use crate::camera::{CameraEye, CameraView, Cover, InstantLight, SamePlaces, cover_ground};
 use crate::geometry::{
-    Caster, FACE_HEIGHT_M, Lattice, Obstacle, Region, ShadeShare, TURF_HEIGHT_M, Workbench, edge_of,
+    Caster, FACE_HEIGHT_M, Lattice, Obstacle, Region, ShadeShare, Shadow, TURF_HEIGHT_M, Workbench,
+    edge_of, shade_lattice,
 };
 use crate::light::{
     Air, AirRange, Faces, Floodlit, Lamps, Receivers, Scene, Sharing, Sky, SkyLight,
 };
 use crate::solar::{self, Sun, SunState};
 use crate::units::Stops;
-use crate::venue::{CameraPost, Venue};
+use crate::venue::{CameraPost, Field, Venue, Zone};
 
-/// About this many places of the field tell whether the ground before a face lies
-/// in the sun: 2 m apart on a football field.
-const SHADE_PLACES: f64 = 1800.0;
+/// A zone that lies on the field of play but for this share of its area lies on it.
+const ROUNDING: f64 = 1e-9;
 /// What floodlights are asked to hold where nobody says otherwise: the limit over
 /// which one exposure serves only one side (common practice, no source).
 pub const USUAL_HOLD_STOPS: f64 = 2.0;
@@ -68,15 +68,53 @@ pub enum PlanError {
 /// A venue prepared for one day: everything that no instant changes.
 pub struct Prepared<'v> {
     pub(super) venue: &'v Venue,
-    pub(super) turf: Caster,
-    face: Caster,
-    zones: Vec<Region>,
+    pub(super) turf: Casters,
+    face: Casters,
+    playing_area: Region,
+    surrounds: Region,
+    zones: Vec<ZoneRegion>,
     pub(super) covers: Vec<Cover>,
     eyes: Vec<CameraEye>,
     faces: Receivers,
     same: SamePlaces,
     pub(super) scene: Scene,
     shade: Lattice,
+}
+
+/// A zone, which may lie off the field of play.
+struct ZoneRegion {
+    region: Region,
+    on_field: bool,
+}
+
+impl ZoneRegion {
+    fn new(zone: &Zone, field: &Field) -> Self {
+        let region = region(&zone.outline);
+        let on_field = region.overlap_m2(&MultiPolygon(vec![field.outline.clone()]));
+        let all = on_field >= region.area_m2() * (1.0 - ROUNDING);
+        Self { region, on_field: all }
+    }
+
+    fn share(&self, field: &Shadow, ground: &Shadow) -> ShadeShare {
+        self.region.share(if self.on_field { field } else { ground })
+    }
+}
+
+/// Casts on one plane.
+pub(super) struct Casters {
+    /// On the field of play.
+    pub field: Caster,
+    /// On all of the ground.
+    pub ground: Caster,
+}
+
+impl Casters {
+    fn new(venue: &Venue, date: NaiveDate, height_m: f64) -> Self {
+        Self {
+            field: Caster::new(venue, date, height_m),
+            ground: Caster::over_ground(venue, date, height_m),
+        }
+    }
 }
 
 impl<'v> Prepared<'v> {
@@ -88,12 +126,11 @@ impl<'v> Prepared<'v> {
     /// The same for a few cameras or, with shared faces, for hundreds.
     pub fn sharing(venue: &'v Venue, date: NaiveDate, sharing: Sharing) -> Self {
         let scene = Scene::new(venue, Obstacle::all_of(venue, date));
-        let outline = MultiPolygon(vec![venue.field.outline.clone()]);
-        let shade = Lattice::over(&outline, outline.unsigned_area(), SHADE_PLACES);
+        let shade = shade_lattice(venue);
         let covers: Vec<Cover> = venue
             .cameras
             .par_iter()
-            .map(|post| cover(post, &venue.field.outline, &venue.zones))
+            .map(|post| cover_ground(post, &venue.field, &venue.zones))
             .collect();
         let mut faces = Faces::new(&scene, FACE_HEIGHT_M, sharing);
         let eyes = venue
@@ -104,13 +141,11 @@ impl<'v> Prepared<'v> {
             .collect();
         Self {
             venue,
-            turf: Caster::new(venue, date, TURF_HEIGHT_M),
-            face: Caster::new(venue, date, FACE_HEIGHT_M),
-            zones: venue
-                .zones
-                .iter()
-                .map(|z| Region::new(&MultiPolygon(vec![z.outline.clone()])))
-                .collect(),
+            turf: Casters::new(venue, date, TURF_HEIGHT_M),
+            face: Casters::new(venue, date, FACE_HEIGHT_M),
+            playing_area: region(&venue.field.playing_area),
+            surrounds: region(&venue.field.surrounds),
+            zones: venue.zones.iter().map(|z| ZoneRegion::new(z, &venue.field)).collect(),
             same: SamePlaces::new(&venue.field.marks, &venue.cameras, &covers, &scene),
             covers,
             eyes,
@@ -186,9 +221,9 @@ impl<'v> Prepared<'v> {
             covered: covered.as_ref(),
             faces: &faces,
             covered_faces: &covered_faces,
-            turf: &turf.shadow,
-            face: &face.shadow,
-            ground: &self.shade.transmissions(&turf.shadow),
+            turf: &turf.ground,
+            face: &face.ground,
+            ground: &self.shade.transmissions(&turf.ground),
             toward_sun: sky_light.toward_sun,
             floodlit,
         };
@@ -257,27 +292,38 @@ impl<'v> Prepared<'v> {
 
     fn plane(
         &self,
-        caster: &Caster,
+        casters: &Casters,
         sun: &Sun,
         state: SunState,
         bench: &mut Workbench,
     ) -> PlaneShade {
         if state != SunState::Up {
             return PlaneShade {
-                shadow: caster.darkness(),
+                shadow: casters.field.darkness(),
+                ground: casters.ground.darkness(),
                 edge: Vec::new(),
                 field: ShadeShare::ALL_SHADE,
+                playing_area: ShadeShare::ALL_SHADE,
+                surrounds: ShadeShare::ALL_SHADE,
                 zones: vec![ShadeShare::ALL_SHADE; self.zones.len()],
             };
         }
-        let shadow = caster.cast(sun.toward(), bench);
+        let shadow = casters.field.cast(sun.toward(), bench);
+        let ground = casters.ground.cast(sun.toward(), bench);
         PlaneShade {
-            edge: edge_of(caster, &shadow, sun, self.venue.field.outline.exterior()),
+            edge: edge_of(&casters.field, &shadow, sun, self.venue.field.outline.exterior()),
             field: shadow.field_share(),
-            zones: self.zones.iter().map(|zone| zone.share(&shadow)).collect(),
+            playing_area: self.playing_area.share(&ground),
+            surrounds: self.surrounds.share(&ground),
+            zones: self.zones.iter().map(|zone| zone.share(&shadow, &ground)).collect(),
             shadow,
+            ground,
         }
     }
+}
+
+fn region(area: &Polygon<f64>) -> Region {
+    Region::new(&MultiPolygon(vec![area.clone()]))
 }
 
 /// Runs the main job. `progress` is told after each instant, from any thread,

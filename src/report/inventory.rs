@@ -41,13 +41,22 @@ pub fn text(venue: &Venue) -> String {
 }
 
 fn field(venue: &Venue) -> String {
-    format!(
+    let field = &venue.field;
+    let mut text = format!(
         "{} field of play, {:.0} m2, long axis toward {:.1}° true, reflectance {:.2}",
-        venue.field.sport.word().replace('_', " "),
-        venue.field.outline.unsigned_area(),
-        venue.field.frame.bearing().degrees(),
-        venue.field.surface_reflectance,
-    )
+        field.sport.word().replace('_', " "),
+        field.outline.unsigned_area(),
+        field.frame.bearing().degrees(),
+        field.surface_reflectance,
+    );
+    if field.playing_area != field.outline {
+        text += &format!("; playing area {:.0} m2", field.playing_area.unsigned_area());
+    }
+    text += &format!("; {:.0} m2 of ground planned in all", field.surrounds.unsigned_area());
+    if field.surrounds_reflectance != field.surface_reflectance {
+        text += &format!(", reflectance {:.2} around", field.surrounds_reflectance);
+    }
+    text
 }
 
 fn hemisphere(degrees: f64, positive: &str, negative: &str) -> String {

@@ -22,6 +22,7 @@ pub mod map_csv;
 pub mod meshes;
 pub mod odds;
 mod paper;
+pub mod places;
 pub mod positions;
 pub mod sensitivity;
 pub mod slug;

@@ -163,7 +163,32 @@ fn milestones(venue: &Venue, plan: &MatchPlan, ink: Ink) -> String {
     for milestone in &plan.milestones {
         text += &milestone_line(plan, milestone);
     }
-    text
+    text + &around(venue, plan)
+}
+
+/// Shares of the playing area and of all of the ground, turf only: first where they are
+/// more than the field of play.
+fn around(venue: &Venue, plan: &MatchPlan) -> String {
+    let field = &venue.field;
+    let areas: [(&str, bool, fn(&Instant) -> f64); 2] = [
+        ("Playing area", field.playing_area != field.outline, |i| i.turf.playing_area.shaded),
+        ("All ground", field.surrounds != field.playing_area, |i| i.turf.surrounds.shaded),
+    ];
+    let areas: Vec<_> = areas.into_iter().filter(|(_, more, _)| *more).collect();
+    let shares = plan.milestones.iter().filter_map(|milestone| {
+        let index = facts::nearest_instant(plan, milestone.at)?;
+        let instant = plan.instants.get(index)?;
+        let share = |(name, _, of): &(&str, bool, fn(&Instant) -> f64)| {
+            format!("{} {}", name.to_lowercase(), per_cent(of(instant)))
+        };
+        let shares: Vec<String> = areas.iter().map(share).collect();
+        Some(format!("{} {}", clock(milestone.at), shares.join(", ")))
+    });
+    if areas.is_empty() {
+        return String::new();
+    }
+    let shares: Vec<String> = shares.collect();
+    wrapped("  ", &format!("Turf not in full sun, with the ground around: {}.", shares.join("; ")))
 }
 
 fn milestone_line(plan: &MatchPlan, milestone: &Milestone) -> String {

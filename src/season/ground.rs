@@ -7,18 +7,17 @@
 use std::sync::Arc;
 
 use chrono::NaiveDate;
-use geo::{Area, MultiPolygon};
+use geo::MultiPolygon;
 use rayon::prelude::*;
 
 use super::{Splits, Wanted};
-use crate::camera::{Cover, Glance, LensWatch, cover};
-use crate::geometry::{Caster, FACE_HEIGHT_M, Lattice, Obstacle, Region, TURF_HEIGHT_M};
+use crate::camera::{Cover, Glance, LensWatch, cover_ground};
+use crate::geometry::{
+    Caster, FACE_HEIGHT_M, Lattice, Obstacle, Region, TURF_HEIGHT_M, shade_lattice,
+};
 use crate::light::{Faces, LitGround, Scene, Sharing};
 use crate::venue::{Passes, Venue};
 
-/// About this many places of the field tell whether the ground before a face lies in the
-/// sun, as in [`crate::plan::Prepared`].
-const SHADE_PLACES: f64 = 1800.0;
 /// From this many cameras on they share upright faces.
 const SHARING_FROM: usize = 20;
 
@@ -37,6 +36,9 @@ impl Leafing {
 /// A venue prepared.
 #[derive(Debug)]
 pub(super) struct Ground {
+    /// On the field of play.
+    pub field: Caster,
+    /// On all of the ground.
     pub turf: Caster,
     pub face: Caster,
     pub zones: Vec<Region>,
@@ -59,8 +61,9 @@ impl Ground {
         let zones = venue.zones.iter().filter(|_| wanted.zones);
         let lenses = venue.cameras.iter().filter(|_| wanted.lenses);
         Self {
-            turf: Caster::new(venue, date, TURF_HEIGHT_M),
-            face: Caster::new(venue, date, FACE_HEIGHT_M),
+            field: Caster::new(venue, date, TURF_HEIGHT_M),
+            turf: Caster::over_ground(venue, date, TURF_HEIGHT_M),
+            face: Caster::over_ground(venue, date, FACE_HEIGHT_M),
             zones: zones.map(|z| Region::new(&MultiPolygon(vec![z.outline.clone()]))).collect(),
             lit: (wanted.splits != Splits::None).then(|| Lit::new(venue, date)),
             lenses: lenses.map(LensWatch::new).collect(),
@@ -72,11 +75,10 @@ impl Ground {
 impl Lit {
     fn new(venue: &Venue, date: NaiveDate) -> Self {
         let scene = Scene::new(venue, Obstacle::all_of(venue, date));
-        let outline = MultiPolygon(vec![venue.field.outline.clone()]);
-        let shade = Lattice::over(&outline, outline.unsigned_area(), SHADE_PLACES);
+        let shade = shade_lattice(venue);
         let posts = venue.cameras.par_iter();
         let covers: Vec<Cover> =
-            posts.map(|post| cover(post, &venue.field.outline, &venue.zones)).collect();
+            posts.map(|post| cover_ground(post, &venue.field, &venue.zones)).collect();
         let sharing = match venue.cameras.len() {
             0..SHARING_FROM => Sharing::Own,
             _ => Sharing::Shared,

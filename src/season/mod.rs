@@ -88,9 +88,9 @@ impl Wanted {
         lamps: true,
     };
 
-    /// Whether the shadow on the turf has to be cast.
+    /// Whether the shadow on all of the ground has to be cast.
     fn shadow(self) -> bool {
-        self.field || self.zones || self.splits != Splits::None
+        self.zones || self.splits != Splits::None
     }
 }
 

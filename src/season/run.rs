@@ -148,12 +148,14 @@ impl<'v> Season<'v> {
         let zones = standing.ground.zones.iter();
         let zones = zones
             .map(|zone| shadow.as_ref().map_or(ShadeShare::ALL_SHADE, |shadow| zone.share(shadow)));
-        let all = shadow.as_ref().map_or(ShadeShare::ALL_SHADE, Shadow::field_share);
+        // the same figure as of a match, to the last digit
+        let field = up && self.wanted.field;
+        let field = field.then(|| standing.ground.field.cast(sun.toward(), bench).field_share());
         Row {
             at,
             sun,
             sun_state,
-            field: self.wanted.field.then_some(all),
+            field: self.wanted.field.then(|| field.unwrap_or(ShadeShare::ALL_SHADE)),
             zones: zones.collect(),
             lamps: self.wanted.lamps.then(|| now.lamps()),
             cameras: now.cameras(standing.light.as_ref(), shadow.as_ref(), bench),

@@ -151,6 +151,8 @@ pub fn plan(story: &Story) -> MatchPlan {
             .map(|_| Cover {
                 region: MultiPolygon(Vec::new()),
                 area_m2: 2000.0,
+                field_m2: 2000.0,
+                playing_area_m2: 2000.0,
                 zone_shares: Vec::new(),
             })
             .collect(),
@@ -218,8 +220,11 @@ fn share(up: bool, opaque: f64, shaded: f64) -> ShadeShare {
 fn plane(height_m: f64, field: ShadeShare) -> PlaneShade {
     PlaneShade {
         shadow: Shadow::everywhere(height_m, MultiPolygon(Vec::new()), 7140.0),
+        ground: Shadow::everywhere(height_m, MultiPolygon(Vec::new()), 7140.0),
         edge: Vec::new(),
         field,
+        playing_area: field,
+        surrounds: field,
         zones: Vec::new(),
     }
 }

@@ -124,7 +124,13 @@ pub fn plan() -> MatchPlan {
             cover(rectangle(-30.0, -30.0, 30.0, 30.0), [0.6, 0.6]),
             cover(rectangle(-50.0, -30.0, 50.0, 30.0), [1.0, 1.0]),
             cover(rectangle(45.0, -30.0, 50.0, 30.0), [0.0, 0.1]),
-            Cover { region: MultiPolygon::new(vec![]), area_m2: 0.0, zone_shares: vec![0.0, 0.0] },
+            Cover {
+                region: MultiPolygon::new(vec![]),
+                area_m2: 0.0,
+                field_m2: 0.0,
+                playing_area_m2: 0.0,
+                zone_shares: vec![0.0, 0.0],
+            },
         ],
         sky_view: SkyGrid { spacing_m: 50.0, places: vec![(Coord { x: 0.0, y: 0.0 }, 0.75)] },
         day: SunDay::RisesAndSets { rise: at(7, 4), noon: at(13, 34), set: at(20, 5) },
@@ -134,6 +140,8 @@ pub fn plan() -> MatchPlan {
 fn cover(region: Polygon<f64>, zone_shares: [f64; 2]) -> Cover {
     Cover {
         area_m2: region.unsigned_area(),
+        field_m2: region.unsigned_area(),
+        playing_area_m2: region.unsigned_area(),
         region: MultiPolygon::new(vec![region]),
         zone_shares: zone_shares.to_vec(),
     }
@@ -214,19 +222,21 @@ fn plane(height_m: f64, shaded: f64) -> PlaneShade {
         shaded,
         mean_transmission: 1.0 - shaded + 0.25 * (shaded - opaque).max(0.0),
     };
+    let shadow = Shadow {
+        height_m,
+        field_area_m2: 6000.0,
+        opaque_area_m2: 6000.0 * opaque,
+        shaded: region(rectangle(-50.0, -30.0, edge_east, 30.0)),
+        opaque: region(rectangle(-50.0, -30.0, dimmed_from, 30.0)),
+        dimmed: vec![Dimmed {
+            transmittance: Transmittance::from_share(0.25),
+            region: region(rectangle(dimmed_from, -30.0, edge_east, 30.0)),
+            area_m2: 6000.0 * (shaded - opaque).max(0.0),
+        }],
+    };
     PlaneShade {
-        shadow: Shadow {
-            height_m,
-            field_area_m2: 6000.0,
-            opaque_area_m2: 6000.0 * opaque,
-            shaded: region(rectangle(-50.0, -30.0, edge_east, 30.0)),
-            opaque: region(rectangle(-50.0, -30.0, dimmed_from, 30.0)),
-            dimmed: vec![Dimmed {
-                transmittance: Transmittance::from_share(0.25),
-                region: region(rectangle(dimmed_from, -30.0, edge_east, 30.0)),
-                area_m2: 6000.0 * (shaded - opaque).max(0.0),
-            }],
-        },
+        ground: shadow.clone(),
+        shadow,
         edge: match none || shaded >= 1.0 {
             true => vec![],
             false => vec![EdgeLine {
@@ -235,6 +245,8 @@ fn plane(height_m: f64, shaded: f64) -> PlaneShade {
             }],
         },
         field: share(shaded),
+        playing_area: share(shaded),
+        surrounds: share(shaded),
         zones: vec![share((2.0 * shaded).min(1.0)), share((2.0 * shaded - 1.0).max(0.0))],
     }
 }

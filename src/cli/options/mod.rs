@@ -23,6 +23,7 @@ use super::import_horizon::HorizonOptions;
 use super::import_mesh::MeshOptions;
 use super::import_outlines::OutlineOptions;
 use super::odds_command::OddsOptions;
+use super::places_command::PlacesOptions;
 use super::shell::{CompletionsOptions, ManualOptions};
 use super::starts_command::StartsOptions;
 
@@ -93,6 +94,10 @@ pub enum Command {
     ///
     /// What is wrong leaves with exit code 2; what is only suspicious does not.
     Check(CheckOptions),
+    /// List marks, zones and areas by name, of a venue or of a sport
+    ///
+    /// The names are what `looks_at` and other keys and options take.
+    Places(PlacesOptions),
     /// Print the JSON Schema of a file format
     Schema(SchemaOptions),
     /// Print completions for a shell
@@ -139,6 +144,8 @@ pub enum FormatChoice {
     Sensitivity,
     /// The JSON that `quarterstop look-up` writes
     LookUp,
+    /// The JSON that `quarterstop places --json` prints
+    Places,
     /// The JSON that `quarterstop ball` writes
     Ball,
     /// The JSON that `quarterstop ball --hours` and `--towers` write

@@ -154,8 +154,8 @@ impl<'a> Light<'a> {
         let sun_state = solar::state(&sun, &venue.horizon);
         let sky_light = prepared.sky_light(at, (&sun, sun_state), settings.sky, &settings.air);
         let shadow = match sun_state {
-            SunState::Up => prepared.turf.cast(sun.toward(), &mut Workbench::default()),
-            _ => prepared.turf.darkness(),
+            SunState::Up => prepared.turf.field.cast(sun.toward(), &mut Workbench::default()),
+            _ => prepared.turf.field.darkness(),
         };
         let scene = prepared.scene.at(&sky_light, &shadow);
         let (dome, air) = (prepared.scene.dome(), &settings.air);

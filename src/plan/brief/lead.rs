@@ -42,7 +42,7 @@ pub(super) fn moving(
     casts.sun(later)?;
     let sun: Sun = solar::position(&venue.place, later.with_timezone(&chrono::Utc));
     let shadow = casts.shadow(later, Off::NONE, bench);
-    let edge = edge_of(casts.level(), &shadow, &sun, venue.field.outline.exterior());
+    let edge = edge_of(casts.level(), &shadow, &sun, casts.level().ends_at());
     let nearest = edge
         .iter()
         .flat_map(|e| e.line.0.windows(2))

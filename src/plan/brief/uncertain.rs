@@ -91,7 +91,7 @@ impl Errors {
     }
 }
 
-/// Casts shadows on the turf at any time.
+/// Casts shadows on all of the ground at any time.
 pub(super) struct Casts<'a> {
     prepared: &'a Prepared<'a>,
     pub errors: Errors,
@@ -115,7 +115,7 @@ pub(super) struct Change {
 impl<'a> Casts<'a> {
     pub fn new(prepared: &'a Prepared<'a>, day: DateTime<Tz>) -> Self {
         let date = day.date_naive();
-        let at = |height| Caster::new(prepared.venue, date, height);
+        let at = |height| Caster::over_ground(prepared.venue, date, height);
         let errors = Errors::of(prepared.venue);
         Self {
             prepared,
@@ -126,7 +126,7 @@ impl<'a> Casts<'a> {
         }
     }
 
-    /// The shadow on the turf.
+    /// The shadow on the ground.
     pub fn shadow(&self, at: DateTime<Tz>, off: Off, bench: &mut Workbench) -> Shadow {
         let caster = match off.higher_m {
             h if h > 0.0 => &self.higher,

@@ -3,7 +3,7 @@
 //! In: a shot, what casts shadows. Out: marks from far to near. All of this lies
 //! in the plane of the field or beyond it, so whatever stands is painted over it.
 
-use geo::{Coord, Line, MultiPolygon};
+use geo::{BooleanOps, Coord, Line, MultiPolygon, Polygon};
 use glam::DVec3;
 
 use super::bodies::Caster;
@@ -109,20 +109,32 @@ struct Inside {
     level: f64,
 }
 
-/// The field of play and the shade on it.
+/// All of the ground that is planned, from its rim to the field of play, and the shade on
+/// it.
 pub(super) fn field(brush: &mut Brush, shot: &Shot) {
-    let outline = shot.venue.field.outline.exterior();
-    let ring: Vec<DVec3> = outline.coords().map(|c| on_turf(*c)).collect();
-    brush.surface(&ring, shot.turf(1.0));
+    let field = &shot.venue.field;
+    let around = |passes| shot.surrounds(passes);
+    let turf = |passes| shot.turf(passes);
+    // ground around what stands on it is painted whole: what stands is painted over it
+    paint_ground(brush, shot, &field.surrounds, &around);
+    paint_ground(brush, shot, &field.playing_area, &turf);
+    paint_ground(brush, shot, &field.outline, &turf);
+}
+
+/// One area of the ground in sun and shade, up to its outer rim.
+fn paint_ground(brush: &mut Brush, shot: &Shot, area: &Polygon<f64>, level: &dyn Fn(f64) -> f64) {
+    let ring: Vec<DVec3> = area.exterior().coords().map(|c| on_turf(*c)).collect();
+    brush.surface(&ring, level(1.0));
     if shot.sun.is_none() {
         return;
     }
-    let shadow = &shot.instant.turf.shadow;
+    let area = Polygon::new(area.exterior().clone(), Vec::new());
+    let shadow = &shot.instant.turf.ground;
     let mut rings = Vec::new();
-    let turf = |passes| shot.turf(passes);
-    collect(&mut rings, &shadow.opaque, turf, 0.0);
+    collect(&mut rings, &shadow.opaque.intersection(&area), level, 0.0);
     for dimmed in &shadow.dimmed {
-        collect(&mut rings, &dimmed.region, turf, dimmed.transmittance.share());
+        let region = dimmed.region.intersection(&area);
+        collect(&mut rings, &region, level, dimmed.transmittance.share());
     }
     paint_nested(brush, rings);
 }

@@ -9,7 +9,7 @@ use glam::DVec3;
 
 use super::tone::between;
 use super::{EyeView, RenderError};
-use crate::camera::{Pinhole, cover};
+use crate::camera::{Pinhole, cover_ground};
 use crate::geometry::{Obstacle, Region, transmission_toward};
 use crate::plan::brief::Levels;
 use crate::plan::{Instant, MatchPlan};
@@ -113,6 +113,13 @@ impl<'a> Shot<'a> {
         self.mixed(self.levels().turf_shade, self.levels().turf_sun, passes)
     }
 
+    /// The ground around the playing area, as bright as its surface is against the turf.
+    pub fn surrounds(&self, passes: f64) -> f64 {
+        let field = &self.venue.field;
+        let brighter = field.surrounds_reflectance / field.surface_reflectance.max(0.01);
+        self.turf(passes) * brighter
+    }
+
     /// The land around the field.
     pub fn land(&self, passes: f64) -> f64 {
         LAND * self.turf(passes)
@@ -141,12 +148,12 @@ impl<'a> Shot<'a> {
 
     /// Share of the direct light that arrives on the turf, where the sun shines.
     pub fn on_turf(&self, at: Coord<f64>) -> f64 {
-        self.instant.turf.shadow.transmission_at(at).share()
+        self.instant.turf.ground.transmission_at(at).share()
     }
 
     /// The same at face height, for one who stands on the boundary too.
     pub fn on_face(&self, at: Coord<f64>) -> f64 {
-        self.instant.face.shadow.transmission_at(self.inward(at)).share()
+        self.instant.face.ground.transmission_at(self.inward(at)).share()
     }
 
     /// A point a little to the inside of the field: shade is known on the field
@@ -164,12 +171,12 @@ impl<'a> Shot<'a> {
         self.sun.map_or(0.0, passes)
     }
 
-    /// Share in shade of the turf that this very frame shows; `None` where it
-    /// shows none of the field.
+    /// Share in shade of the ground that this very frame shows; `None` where it
+    /// shows none of it.
     pub fn shade_in_frame(&self) -> Option<f64> {
         let post = CameraPost { aims: vec![self.view.looks_at], ..self.post.clone() };
-        let seen = cover(&post, &self.venue.field.outline, &[]);
-        let share = || Region::new(&seen.region).share(&self.instant.turf.shadow).shaded;
+        let seen = cover_ground(&post, &self.venue.field, &[]);
+        let share = || Region::new(&seen.region).share(&self.instant.turf.ground).shaded;
         (seen.area_m2 > 0.0).then(share)
     }
 }

@@ -5,7 +5,7 @@ use glam::DVec3;
 use plotters::style::RGBColor;
 
 use super::clip;
-use super::layout::{CAMERAS, PLAN, View};
+use super::layout::{CAMERAS, Far, PLAN, View};
 use super::shade::share_text;
 use super::sketch::{Align, Lettering, Px, PxBox, Sketch};
 use crate::camera::{CameraView, Cover, OneSide, SplitState};
@@ -23,6 +23,8 @@ const MOST_COVERS: usize = 6;
 const TWO_LINES_PX: f64 = 84.0;
 const ONE_LINE_PX: f64 = 31.4;
 const HEADING_PX: f64 = 42.0;
+/// Widest name of something beyond the drawing, pixels.
+const MOST_FAR_PX: f64 = 260.0;
 
 /// A camera, what it covers and what it sees, and its number in the list.
 #[derive(Clone, Copy)]
@@ -47,10 +49,10 @@ impl Seen<'_> {
 const COVER_COLOURS: [RGBColor; MOST_COVERS] =
     [BLUE, REDDISH_PURPLE, BLUISH_GREEN, SKY_BLUE, ORANGE, INK];
 const COVER_LINE_PX: u32 = 2;
-/// Nearer to the field's boundary than this, a cover ends with the field, metres.
+/// Nearer to the rim of the ground than this, a cover ends with it, metres.
 const ON_BOUNDARY_M: f64 = 0.01;
 
-/// Outlines of the covers, where few enough, without the boundary of the field.
+/// Outlines of the covers, where few enough, without the rim of the ground.
 /// Tells whether any were drawn.
 pub(super) fn covers(sketch: &mut Sketch, view: &View, field: &Field, cameras: &[Seen]) -> bool {
     if cameras.len() > MOST_COVERS {
@@ -61,7 +63,7 @@ pub(super) fn covers(sketch: &mut Sketch, view: &View, field: &Field, cameras: &
         let Some(cover) = camera.cover else { continue };
         let rings = cover.region.0.iter();
         let rings = rings.flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors()));
-        for line in rings.flat_map(|ring| off_boundary(ring, field.outline.exterior())) {
+        for line in rings.flat_map(|ring| off_boundary(ring, field.surrounds.exterior())) {
             any = true;
             let line = view.line(&line);
             sketch.stroke(line.clone(), COVER_LINE_PX + 2, PAPER);
@@ -140,6 +142,38 @@ pub(super) fn numbered(sketch: &mut Sketch, plate: &PxBox, text: &str, filled: b
     sketch.plate(*plate, fill, INK);
     let lettering = Lettering::of(NUMBER).bold().colour(ink).align(Align::Middle);
     sketch.text(text, plate.middle(), lettering);
+}
+
+/// Names, at the border, of what throws its shadow into the drawing from outside of it,
+/// with a tip toward it. Gives back the boxes taken.
+pub(super) fn far(sketch: &mut Sketch, view: &View, far: &[Far]) -> Vec<PxBox> {
+    let lettering = Lettering::of(24.0);
+    let mut taken: Vec<PxBox> = Vec::new();
+    for Far { name, at } in far {
+        let post = view.point(*at);
+        let foot = PLAN.grown(-4.0).nearest(post);
+        let name = fitted(name, MOST_FAR_PX, 24.0, Weight::Regular);
+        let (width, height) = (lettering.width(&name) + 18.0, 34.0);
+        let room = PLAN.grown(-24.0);
+        let inner = PxBox {
+            left: room.left + 0.5 * width,
+            top: room.top + 0.5 * height,
+            right: room.right - 0.5 * width,
+            bottom: room.bottom - 0.5 * height,
+        };
+        let along =
+            (0..12).map(|i| 40.0 * f64::from((i + 1) / 2) * if i % 2 == 0 { 1.0 } else { -1.0 });
+        let steps = along.flat_map(|step| [[0.0, step], [step, 0.0]]);
+        let places = steps.map(|[x, y]| inner.nearest([foot[0] + x, foot[1] + y]));
+        let plates = places.map(|at| PxBox::around(at, width, height));
+        let free = |plate: &PxBox| !taken.iter().any(|other| other.grown(4.0).meets(plate));
+        if let Some(plate) = plates.into_iter().find(free) {
+            sketch.tag(&name, plate, lettering);
+            taken.push(plate);
+        }
+        arrow_to(sketch, foot, post);
+    }
+    taken
 }
 
 /// A tip at the border that points to a camera beyond the drawing.
@@ -243,7 +277,7 @@ fn tall_row(sketch: &mut Sketch, top: f64, camera: &Seen) {
     sketch.text(name, [left, top + 22.0], Lettering::of(26.0).bold());
     let says = match (camera.view, camera.sees_field()) {
         (Some(view), true) => format!("{}, {} in shade", split_words(view), shade(view)),
-        _ => "nothing of the field in its cover".to_owned(),
+        _ => "nothing of the ground in its cover".to_owned(),
     };
     let says = fitted(&says, width, 25.0, Weight::Regular);
     sketch.text(says, [left, top + 56.0], Lettering::of(25.0));
@@ -256,7 +290,7 @@ fn low_row(sketch: &mut Sketch, middle: f64, camera: &Seen) {
     let values = Lettering::of(25.0).align(Align::Right);
     let (split, shade) = match (camera.view, camera.sees_field()) {
         (Some(view), true) => (split_short(view), shade(view)),
-        _ => ("no field".to_owned(), String::new()),
+        _ => ("no ground".to_owned(), String::new()),
     };
     let split_right = CAMERAS.right - 96.0;
     let width = split_right - values.width(&split) - 14.0 - left;

@@ -18,6 +18,9 @@ use crate::solar::{Sun, SunState};
 use crate::units::Elevation;
 use crate::venue::Venue;
 
+/// The playing area's share is told beside the field's when they differ by more.
+const TOLD_FROM: f64 = 0.005;
+
 /// Title on the left, time on the right, shares under them.
 pub(super) fn header(sketch: &mut Sketch, venue: &Venue, plan: &MatchPlan, instant: &Instant) {
     let clock = Lettering::of(54.0).bold().align(Align::Right);
@@ -86,7 +89,11 @@ fn shares_text(sky: Sky, instant: &Instant) -> String {
         (SunState::Up, _) => {}
     }
     let ShadeShare { opaque, shaded, .. } = instant.turf.field;
-    let head = format!("Turf (0 m): {} of the field in shade", share_text(shaded));
+    let playing = instant.turf.playing_area.shaded;
+    let differs = (playing - shaded).abs() > TOLD_FROM;
+    let beside = format!(", {} of the playing area", share_text(playing));
+    let beside = if differs { beside.as_str() } else { "" };
+    let head = format!("Turf (0 m): {} of the field in shade{beside}", share_text(shaded));
     if instant.turf.shadow.dimmed.is_empty() {
         return head + ", none of it dimmed";
     }

@@ -103,11 +103,21 @@ impl Surroundings {
         Self { plans }
     }
 
-    /// Everything, each layer with an outline around what belongs together.
-    /// Gives back the looks that appear.
-    pub fn draw(&self, sketch: &mut Sketch) -> Vec<Look> {
+    /// What the ground is drawn over: stands and their roofs, which reach over it. Each
+    /// layer with an outline around what belongs together; gives back the looks that
+    /// appear.
+    pub fn draw_under(&self, sketch: &mut Sketch) -> Vec<Look> {
+        self.draw(sketch, &[Look::Stand, Look::Roof, Look::ClearRoof])
+    }
+
+    /// What stands on the ground.
+    pub fn draw_over(&self, sketch: &mut Sketch) -> Vec<Look> {
+        self.draw(sketch, &[Look::Solid, Look::Trunk, Look::Wall, Look::Crown, Look::Panel])
+    }
+
+    fn draw(&self, sketch: &mut Sketch, looks: &[Look]) -> Vec<Look> {
         let mut seen = Vec::new();
-        for look in Look::ALL {
+        for look in Look::ALL.into_iter().filter(|look| looks.contains(look)) {
             let of_look = self.plans.iter().filter(|(l, _)| *l == look);
             let rings: Vec<Vec<Px>> = of_look
                 .map(|(_, ring)| clip::ring_in(ring, &PLAN.grown(-2.0)))
@@ -134,11 +144,11 @@ impl Surroundings {
         seen
     }
 
-    /// Rims of roofs that reach over the field. Tells whether there are any.
+    /// Rims of roofs that reach over the ground. Tells whether there are any.
     pub fn draw_overhang(&self, sketch: &mut Sketch, view: &View) -> bool {
         let roofs =
             self.plans.iter().filter(|(look, _)| matches!(look, Look::Roof | Look::ClearRoof));
-        let field = view.field.grown(-3.0);
+        let field = view.ground.grown(-3.0);
         // segments that touch are one roof, without lines between them
         let roofs: Vec<Polygon<f64>> = roofs
             .map(|(_, ring)| clip::ring_in(ring, &PLAN))

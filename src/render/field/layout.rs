@@ -4,12 +4,15 @@
 //! that the drawing is as large as the page allows whatever the bearing. North
 //! is told by the compass.
 
-use geo::{Coord, LineString, MultiPolygon};
+use geo::{
+    BoundingRect, ConvexHull, Coord, Intersects, LineString, MultiPoint, MultiPolygon,
+    Point as GeoPoint, Polygon, Rect,
+};
 use glam::DVec3;
 
 use super::sketch::{Px, PxBox};
 use crate::frame::{FieldFrame, FieldPoint};
-use crate::venue::Field;
+use crate::venue::Venue;
 
 /// The page: A4 across.
 pub(super) const SIZE: (u32, u32) = (2000, 1414);
@@ -24,12 +27,68 @@ pub(super) const COMPASS: PxBox = page_box(1400.0, 200.0, 1960.0, 430.0);
 /// The list of cameras, and that of zones under it.
 pub(super) const CAMERAS: PxBox = page_box(1400.0, 446.0, 1960.0, 1384.0);
 
-/// Surroundings shown on each side, as a share of the field's longer side.
-const MARGIN: f64 = 0.17;
-/// Surroundings shown at least, metres: to the front rows of a show court.
-const LEAST_MARGIN_M: f64 = 10.0;
-/// Surroundings of other points that are to be seen, metres.
-const POINT_MARGIN_M: f64 = 4.0;
+/// Ground shown beyond the surrounds at least, metres.
+const MARGIN_M: f64 = 4.0;
+/// Margin around what throws a shadow and around other points that are to be seen,
+/// metres.
+const POINT_MARGIN_M: f64 = 3.0;
+/// What throws a shadow may shrink the ground to this share of its largest scale; what
+/// is farther off is told at the border.
+const LEAST_SCALE: f64 = 0.4;
+/// So many suns are looked at.
+const MOST_SUNS: usize = 12;
+
+/// Something that throws a shadow on the ground from outside the drawing.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Far {
+    pub name: String,
+    /// Local frame, metres.
+    pub at: DVec3,
+}
+
+/// Corners of each body whose shadow reaches the ground under one of some suns, by the
+/// name of what it belongs to.
+fn throwing<'v>(venue: &'v Venue, suns: &[DVec3]) -> Vec<(&'v str, Vec<DVec3>)> {
+    let step = suns.len().div_ceil(MOST_SUNS).max(1);
+    let suns: Vec<DVec3> =
+        suns.iter().step_by(step).copied().filter(|sun| sun.z > LEAST_SUN).collect();
+    let ground = Polygon::new(venue.field.surrounds.exterior().clone(), Vec::new());
+    let reaches = |points: &[DVec3]| {
+        suns.iter().any(|sun| {
+            let feet = points.iter().map(|p| GeoPoint::new(p.x, p.y));
+            let shade = points.iter().map(|p| {
+                let reach = p.z.max(0.0) / sun.z;
+                GeoPoint::new(p.x - reach * sun.x, p.y - reach * sun.y)
+            });
+            let hull = MultiPoint(feet.chain(shade).collect()).convex_hull();
+            let near = |a: Rect<f64>, b: Rect<f64>| a.intersects(&b);
+            let boxes = hull.bounding_rect().zip(ground.bounding_rect());
+            boxes.is_some_and(|(a, b)| near(a, b)) && hull.intersects(&ground)
+        })
+    };
+    let bodies = venue.occluders.iter().flat_map(|o| o.bodies.iter().map(|b| (o.name.as_str(), b)));
+    let corners = bodies.map(|(name, body)| (name, extremes(body.shape.points())));
+    corners.filter(|(_, points)| reaches(points)).collect()
+}
+
+/// A sun lower than this, as the sine of its elevation, throws shadows of the horizon:
+/// half a degree.
+const LEAST_SUN: f64 = 0.0087;
+/// Of bodies with more corners than this the corners of their box stand for all.
+const MOST_CORNERS: usize = 64;
+
+fn extremes(points: &[DVec3]) -> Vec<DVec3> {
+    if points.len() <= MOST_CORNERS {
+        return points.to_vec();
+    }
+    let low = points.iter().copied().fold(DVec3::MAX, DVec3::min);
+    let high = points.iter().copied().fold(DVec3::MIN, DVec3::max);
+    let pick = |i: usize| {
+        let axis = |bit: usize, low: f64, high: f64| if i & bit == 0 { low } else { high };
+        DVec3::new(axis(1, low.x, high.x), axis(2, low.y, high.y), axis(4, low.z, high.z))
+    };
+    (0..8).map(pick).collect()
+}
 
 const fn page_box(left: f64, top: f64, right: f64, bottom: f64) -> PxBox {
     PxBox { left, top, right, bottom }
@@ -45,45 +104,94 @@ pub(super) struct View {
     middle: [f64; 2],
     /// Box around the field of play.
     pub field: PxBox,
+    /// Box around the surrounds.
+    pub ground: PxBox,
+}
+
+/// A box in field axes, metres.
+#[derive(Debug, Clone, Copy)]
+struct Extent {
+    low: [f64; 2],
+    high: [f64; 2],
+}
+
+impl Extent {
+    const NOTHING: Self = Self { low: [f64::MAX; 2], high: [f64::MIN; 2] };
+
+    fn with(mut self, p: FieldPoint, margin_m: f64) -> Self {
+        for (axis, value) in [p.along_m, p.across_m].into_iter().enumerate() {
+            self.low[axis] = self.low[axis].min(value - margin_m);
+            self.high[axis] = self.high[axis].max(value + margin_m);
+        }
+        self
+    }
+
+    fn of(area: &Polygon<f64>, frame: FieldFrame) -> Self {
+        let corners = area.exterior().0.iter();
+        let corners = corners.map(|c| frame.to_field(DVec3::new(c.x, c.y, 0.0)));
+        corners.fold(Self::NOTHING, |extent, p| extent.with(p, 0.0))
+    }
+
+    fn scale(&self) -> f64 {
+        let size = [0, 1].map(|axis| (self.high[axis] - self.low[axis]).max(1.0));
+        (PLAN.width() / size[0]).min(PLAN.height() / size[1])
+    }
 }
 
 impl View {
-    /// The view that holds a field and its nearest surroundings.
-    pub fn of(field: &Field) -> Self {
-        Self::holding(field, [])
+    /// The view that holds all of the ground that is planned and what throws a shadow on
+    /// it under one of some suns (unit vectors toward them); names what is too far off.
+    pub fn of(venue: &Venue, suns: &[DVec3]) -> (Self, Vec<Far>) {
+        Self::holding(venue, suns, [])
     }
 
     /// The same, wide enough for more points of the local frame.
-    pub fn holding(field: &Field, points: impl IntoIterator<Item = DVec3>) -> Self {
-        let (mut low, mut high) = ([f64::MAX; 2], [f64::MIN; 2]);
-        for c in &field.outline.exterior().0 {
-            let p = field.frame.to_field(DVec3::new(c.x, c.y, 0.0));
-            for (axis, value) in [p.along_m, p.across_m].into_iter().enumerate() {
-                low[axis] = low[axis].min(value);
-                high[axis] = high[axis].max(value);
-            }
-        }
-        let size = [high[0] - low[0], high[1] - low[1]].map(|s| s.max(1.0));
-        let margin = (MARGIN * size[0].max(size[1])).max(LEAST_MARGIN_M);
-        let (field_low, field_high) = (low, high);
-        let (mut low, mut high) = (low.map(|l| l - margin), high.map(|h| h + margin));
-        for point in points {
-            let p = field.frame.to_field(point);
-            for (axis, value) in [p.along_m, p.across_m].into_iter().enumerate() {
-                low[axis] = low[axis].min(value - POINT_MARGIN_M);
-                high[axis] = high[axis].max(value + POINT_MARGIN_M);
+    pub fn holding(
+        venue: &Venue,
+        suns: &[DVec3],
+        points: impl IntoIterator<Item = DVec3>,
+    ) -> (Self, Vec<Far>) {
+        let (field, frame) = (&venue.field, venue.field.frame);
+        let ground = Extent::of(&field.surrounds, frame);
+        let playing = Extent::of(&field.outline, frame);
+        let corners = [ground.low, ground.high, playing.low, playing.high];
+        let corners = corners.map(|q| FieldPoint::on_ground(q[0], q[1]));
+        let all = corners.into_iter().fold(Extent::NOTHING, |e, p| e.with(p, MARGIN_M));
+        let limit = LEAST_SCALE * all.scale();
+        let points = points.into_iter().map(|p| frame.to_field(p));
+        let mut extent = points.fold(all, |e, p| e.with(p, POINT_MARGIN_M));
+        let mut throwing: Vec<(&str, Vec<DVec3>)> = throwing(venue, suns);
+        let reach = |(_, points): &(&str, Vec<DVec3>)| {
+            points.iter().map(|p| p.x.hypot(p.y)).fold(0.0, f64::max)
+        };
+        throwing.sort_by(|a, b| reach(a).total_cmp(&reach(b)));
+        let mut far: Vec<Far> = Vec::new();
+        for (name, points) in throwing {
+            let grown =
+                points.iter().fold(extent, |e, p| e.with(frame.to_field(*p), POINT_MARGIN_M));
+            if grown.scale() >= limit.min(extent.scale()) {
+                extent = grown;
+            } else if far.iter().all(|f| f.name != name) {
+                let middle = points.iter().sum::<DVec3>() / points.len().max(1) as f64;
+                far.push(Far { name: name.to_owned(), at: middle });
             }
         }
         let mut view = Self {
-            frame: field.frame,
-            scale: (PLAN.width() / (high[0] - low[0])).min(PLAN.height() / (high[1] - low[1])),
-            middle: [0.5 * (low[0] + high[0]), 0.5 * (low[1] + high[1])],
+            frame,
+            scale: extent.scale(),
+            middle: [0, 1].map(|axis| 0.5 * (extent.low[axis] + extent.high[axis])),
             field: PLAN,
+            ground: PLAN,
         };
-        let corner = |q: [f64; 2]| view.field_point(FieldPoint::on_ground(q[0], q[1]));
-        let (one, other) = (corner(field_low), corner(field_high));
-        view.field = PxBox { left: one[0], top: other[1], right: other[0], bottom: one[1] };
-        view
+        view.field = view.box_of(&playing);
+        view.ground = view.box_of(&ground);
+        (view, far)
+    }
+
+    fn box_of(&self, extent: &Extent) -> PxBox {
+        let corner = |q: [f64; 2]| self.field_point(FieldPoint::on_ground(q[0], q[1]));
+        let (one, other) = (corner(extent.low), corner(extent.high));
+        PxBox { left: one[0], top: other[1], right: other[0], bottom: one[1] }
     }
 
     /// A point of the local frame, seen from above.

@@ -2,6 +2,7 @@
 
 use plotters::style::RGBColor;
 
+use super::around;
 use super::cameras;
 use super::clip;
 use super::ground::{self, Look};
@@ -12,11 +13,15 @@ use crate::plan::Instant;
 use crate::render::palette::{BLUE, INK, MUTED, PAPER};
 use crate::solar::SunState;
 use crate::units::Transmittance;
+use crate::venue::Field;
 
 /// What appears on the drawing and wants a word.
-pub(super) struct Shown {
+pub(super) struct Shown<'a> {
+    pub field: &'a Field,
     pub looks: Vec<Look>,
     pub overhang: bool,
+    /// Whether the edge of the sun crosses any of the ground.
+    pub edge: bool,
     pub covers: bool,
     /// Cameras with the edge in shot, and without.
     pub markers: [bool; 2],
@@ -56,10 +61,16 @@ fn signs(instant: &Instant, shown: &Shown) -> Vec<(Sign, String)> {
     if up {
         signs.push((Sign::Patch(shade::LIT), "Full sun".to_owned()));
     }
+    if up && shown.field.playing_area != shown.field.outline {
+        signs.push((Sign::Patch(around::PLAYING), "Playing area".to_owned()));
+    }
+    if up && shown.field.surrounds != shown.field.playing_area {
+        signs.push((Sign::Patch(around::SURROUNDS), "Ground around".to_owned()));
+    }
     signs.extend(dimmed_signs(instant));
     let shade_name = if up { "Shade" } else { "No direct sun" };
     signs.push((Sign::Patch(shade::SHADE), shade_name.to_owned()));
-    if !instant.turf.edge.is_empty() {
+    if shown.edge {
         signs.push((Sign::TurfEdge, "Edge of full sun on turf (0 m)".to_owned()));
     }
     if !instant.face.edge.is_empty() {
@@ -71,7 +82,7 @@ fn signs(instant: &Instant, shown: &Shown) -> Vec<(Sign, String)> {
         }
     }
     if shown.overhang {
-        signs.push((Sign::Overhang, "Roof rim over the field".to_owned()));
+        signs.push((Sign::Overhang, "Roof rim over the ground".to_owned()));
     }
     let [with_edge, without] = shown.markers;
     if with_edge {

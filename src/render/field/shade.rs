@@ -23,7 +23,7 @@ pub(super) const TURF_EDGE: RGBColor = VERMILLION;
 
 /// Percent that areas of whole fields may be off by arithmetic alone.
 const ROUNDING: f64 = 1e-6;
-const HATCH_PX: f64 = 18.0;
+pub(super) const HATCH_PX: f64 = 18.0;
 /// Rings whose areas differ by less than this share are the same ring.
 const SAME_AREA: f64 = 1e-6;
 
@@ -139,8 +139,13 @@ fn pieces(view: &View, edge: &[EdgeLine]) -> Vec<Vec<Px>> {
 }
 
 /// Names the share of light that passes on each dimmed region with room for it.
-/// Gives back the boxes taken.
-pub(super) fn dimmed_tags(sketch: &mut Sketch, view: &View, shadow: &Shadow) -> Vec<PxBox> {
+/// Gives back the boxes taken; `clear_of` are others to keep clear of.
+pub(super) fn dimmed_tags(
+    sketch: &mut Sketch,
+    view: &View,
+    shadow: &Shadow,
+    clear_of: &[PxBox],
+) -> Vec<PxBox> {
     let lettering = Lettering::of(25.0).bold();
     let mut taken: Vec<PxBox> = Vec::new();
     for dimmed in &shadow.dimmed {
@@ -156,7 +161,7 @@ pub(super) fn dimmed_tags(sketch: &mut Sketch, view: &View, shadow: &Shadow) -> 
             let room = plate.grown(6.0);
             let corners = room.ring().into_iter().chain([room.middle()]);
             corners.into_iter().all(|c| clip::inside(&rings, c))
-                && !taken.iter().any(|other| other.grown(8.0).meets(&plate))
+                && !taken.iter().chain(clear_of).any(|other| other.grown(8.0).meets(&plate))
         };
         let middle = bounds.middle();
         let off = |p: &Px| (p[0] - middle[0]).hypot(p[1] - middle[1]);

@@ -18,7 +18,15 @@ const LINE_PX: f64 = 36.0;
 const LEAST_LINES: usize = 2;
 
 /// Draws the list from `top` down; nothing where the room is too small.
-pub(super) fn list(sketch: &mut Sketch, top: f64, zones: &[Zone], shares: &[ShadeShare]) {
+///
+/// Zones off the field of play come first, with the letters that the drawing has.
+pub(super) fn list(
+    sketch: &mut Sketch,
+    top: f64,
+    zones: &[Zone],
+    shares: &[ShadeShare],
+    letters: &[Option<char>],
+) {
     let top = top + GAP_PX;
     let rule = top + HEADING_PX;
     let lines = ((CAMERAS.bottom - rule - 8.0) / LINE_PX).max(0.0) as usize;
@@ -31,8 +39,11 @@ pub(super) fn list(sketch: &mut Sketch, top: f64, zones: &[Zone], shares: &[Shad
     let shown = if zones.len() > lines { lines - 1 } else { zones.len() };
     let row = |i: usize| rule + 8.0 + (i as f64 + 0.5) * LINE_PX;
     let plain = Lettering::of(25.0);
-    for (i, (zone, share)) in zones.iter().zip(shares).take(shown).enumerate() {
-        let name = fitted(&zone.name, CAMERAS.width() - 110.0, 25.0, Weight::Regular);
+    let mut rows: Vec<_> = zones.iter().zip(shares).zip(letters).collect();
+    rows.sort_by_key(|(_, letter)| letter.is_none());
+    for (i, ((zone, share), letter)) in rows.into_iter().take(shown).enumerate() {
+        let name = letter.map_or(zone.name.clone(), |letter| format!("{letter}  {}", zone.name));
+        let name = fitted(&name, CAMERAS.width() - 110.0, 25.0, Weight::Regular);
         sketch.text(name, [CAMERAS.left, row(i)], plain);
         let value = share_text(share.shaded);
         sketch.text(value, [CAMERAS.right, row(i)], plain.align(Align::Right));

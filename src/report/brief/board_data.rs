@@ -6,7 +6,7 @@
 //! lists are all of one length.
 
 use chrono::NaiveDate;
-use geo::{Coord, LineString, MultiPolygon, Simplify};
+use geo::{BooleanOps, Coord, LineString, MultiPolygon, Polygon, Simplify};
 use glam::DVec3;
 use serde::Serialize;
 
@@ -68,6 +68,9 @@ struct Stone {
 #[derive(Debug, Serialize)]
 struct FieldData {
     outline: Vec<[f64; 2]>,
+    playing_area: Vec<[f64; 2]>,
+    /// All of the ground that is planned: its outer rim.
+    surrounds: Vec<[f64; 2]>,
     lines: Vec<Vec<[f64; 2]>>,
     marks: Vec<Named<[f64; 2]>>,
     zones: Vec<ZoneData>,
@@ -163,7 +166,6 @@ struct CueData {
 /// Puts the object together.
 pub(super) fn board_data(told: &Told<'_>) -> BoardData {
     let (venue, plan, brief) = (told.venue, told.plan, told.brief);
-    let frame = venue.field.frame;
     let date = plan.instants.first().map(|i| i.at.date_naive()).unwrap_or_default();
     let start = plan.instants.first().map_or(0, |i| epoch_s(i.at));
     let zone = plan.instants.first().map_or(String::new(), |i| i.at.format("UTC%:z").to_string());
@@ -187,7 +189,7 @@ pub(super) fn board_data(told: &Told<'_>) -> BoardData {
         faces,
         faces_left_out,
         sun: plan.instants.iter().map(|i| sun(told, i)).collect(),
-        shadow: plan.instants.iter().map(|i| shadow(frame, i)).collect(),
+        shadow: plan.instants.iter().map(|i| shadow(venue, i)).collect(),
         shaded_share: plan.instants.iter().map(|i| rounded(i.turf.field.shaded, 3)).collect(),
         penumbra_m: plan
             .instants
@@ -216,6 +218,8 @@ fn field(venue: &Venue) -> FieldData {
     };
     FieldData {
         outline: ring(frame, venue.field.outline.exterior()),
+        playing_area: ring(frame, venue.field.playing_area.exterior()),
+        surrounds: ring(frame, venue.field.surrounds.exterior()),
         lines: venue.field.markings.iter().map(|line| open_line(frame, line)).collect(),
         marks: marks.map(|m| Named { name: m.name.clone(), at: at(frame, m.at) }).collect(),
         zones: venue.zones.iter().map(zone).collect(),
@@ -309,8 +313,10 @@ fn sun(told: &Told<'_>, instant: &Instant) -> (f64, f64, u8) {
     (rounded(azimuth, 2), rounded(elevation, 2), u8::from(shines))
 }
 
-fn shadow(frame: FieldFrame, instant: &Instant) -> ShadowData {
-    let shadow = &instant.turf.shadow;
+fn shadow(venue: &Venue, instant: &Instant) -> ShadowData {
+    let (frame, shadow) = (venue.field.frame, &instant.turf.ground);
+    let ground = Polygon::new(venue.field.surrounds.exterior().clone(), Vec::new());
+    let rings = |frame, region: &MultiPolygon<f64>| rings(frame, &region.intersection(&ground));
     let dimmed = shadow
         .dimmed
         .iter()

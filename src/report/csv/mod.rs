@@ -7,6 +7,7 @@
 //! The tables below are the one list of columns: the header, the rows and the
 //! documentation ([`columns`]) all come from them.
 
+use crate::geometry::ShadeShare;
 use crate::plan::facts::Target;
 use crate::plan::{Instant, MatchPlan, PlaneShade};
 use crate::venue::Venue;
@@ -48,6 +49,33 @@ const PLANES: [Plane; 2] = [
     Plane { prefix: "face", meaning: "at face height (1.7 m)", of: |i| &i.face },
 ];
 
+/// An area beside the field of play, its word in column names, what the documentation
+/// calls it.
+struct Around {
+    word: &'static str,
+    meaning: &'static str,
+    of: fn(&PlaneShade) -> &ShadeShare,
+}
+
+/// After all other columns, which were there first.
+const AROUND: [Around; 2] = [
+    Around {
+        word: "playing_area",
+        meaning: "playing area, the field of play counted",
+        of: |plane| &plane.playing_area,
+    },
+    Around {
+        word: "surrounds",
+        meaning: "all of the ground that is planned, the playing area counted",
+        of: |plane| &plane.surrounds,
+    },
+];
+
+/// Every plane with every area around the field.
+fn around() -> impl Iterator<Item = (&'static Plane, &'static Around)> {
+    PLANES.iter().flat_map(|plane| AROUND.iter().map(move |around| (plane, around)))
+}
+
 const SHADED_COVER: &str = "shaded_share";
 
 /// The splits of a camera, in the order of their columns.
@@ -81,6 +109,11 @@ pub fn columns() -> Vec<ColumnDoc> {
         let of_target = format!(", {target}");
         list.extend(SPLIT.iter().map(|c| c.doc(&prefix, &of_target)));
     }
+    for (plane, area) in around() {
+        let prefix = format!("{}_{}_", plane.prefix, area.word);
+        let of_area = format!(", {}, {}", area.meaning, plane.meaning);
+        list.extend(SHARE.iter().map(|c| c.doc(&prefix, &of_area)));
+    }
     list
 }
 
@@ -110,6 +143,9 @@ pub fn header(venue: &Venue) -> Vec<String> {
             header.extend(SPLIT.iter().map(|c| format!("camera_{camera}_{target}_{}", c.name)));
         }
     }
+    for (plane, area) in around() {
+        header.extend(SHARE.iter().map(|c| format!("{}_{}_{}", plane.prefix, area.word, c.name)));
+    }
     header
 }
 
@@ -130,6 +166,9 @@ fn row(venue: &Venue, plan: &MatchPlan, instant: &Instant) -> Vec<String> {
         for target in TARGETS {
             row.extend(cells(SPLIT, view.map(|v| target.split(v))));
         }
+    }
+    for (plane, area) in around() {
+        row.extend(SHARE.iter().map(|c| c.render((area.of)((plane.of)(instant)))));
     }
     row
 }

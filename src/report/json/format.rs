@@ -112,12 +112,22 @@ pub struct VenueOut {
     /// Of the field's long axis, clockwise from true north.
     pub field_bearing_deg: f64,
     pub field_area_m2: f64,
-    /// grass, dry_grass, clay, acrylic, sand or snow.
+    /// The field of play and what the laws add to it (in-goals, run-backs, run-offs),
+    /// without what stands on it.
+    pub playing_area_m2: f64,
+    /// All of the ground that is planned, the playing area counted.
+    pub surrounds_m2: f64,
+    /// grass, dry_grass, clay, acrylic, sand, snow, concrete or asphalt.
     pub surface: &'static str,
     /// Luminous reflectance of the playing surface, 0 to 1.
     pub surface_reflectance: f64,
+    /// Outside the playing area.
+    pub surrounds_surface: &'static str,
+    pub surrounds_reflectance: f64,
     /// The field of play: rings of [east, north].
     pub field_outline_east_north_m: Vec<Ring>,
+    pub playing_area_outline_east_north_m: Vec<Ring>,
+    pub surrounds_outline_east_north_m: Vec<Ring>,
 }
 
 /// Sun of the day. Times are RFC 3339 with the venue's offset.
@@ -142,7 +152,7 @@ pub struct MilestoneOut {
     pub time: String,
 }
 
-/// A named polygon on the field of play.
+/// A named polygon on the ground.
 #[derive(Debug, Serialize, JsonSchema)]
 pub struct ZoneOut {
     /// Key that the instants and the CSV columns use.
@@ -152,7 +162,7 @@ pub struct ZoneOut {
     pub outline_east_north_m: Vec<Ring>,
 }
 
-/// A camera and the part of the field of play it covers.
+/// A camera and the part of the ground it covers.
 #[derive(Debug, Serialize, JsonSchema)]
 pub struct CameraOut {
     /// Key that the instants and the CSV columns use.
@@ -164,11 +174,15 @@ pub struct CameraOut {
     pub cover: CoverOut,
 }
 
-/// The part of the field of play a camera covers.
+/// The part of the ground a camera covers.
 #[derive(Debug, Serialize, JsonSchema)]
 pub struct CoverOut {
-    /// 0 where the camera sees nothing of the field.
+    /// 0 where the camera sees nothing of the ground.
     pub area_m2: f64,
+    /// How much of that is field of play.
+    pub field_m2: f64,
+    /// How much of it is playing area, the field of play counted.
+    pub playing_area_m2: f64,
     /// Share of each zone that is covered.
     pub zones: Vec<ZoneCoverOut>,
     pub polygons_east_north_m: Region,
@@ -281,8 +295,12 @@ pub struct PlaneOut {
     /// Above the field of play.
     pub height_m: f64,
     pub field: ShareOut,
+    /// The field of play counted.
+    pub playing_area: ShareOut,
+    /// All of the ground that is planned, the playing area counted.
+    pub surrounds: ShareOut,
     pub zones: Vec<ZoneShareOut>,
-    /// Where no direct light arrives.
+    /// Where no direct light arrives on the field of play.
     pub opaque_polygons_east_north_m: Region,
     /// Under translucent occluders only; regions do not overlap.
     pub dimmed: Vec<DimmedOut>,

@@ -104,9 +104,15 @@ fn venue_out(venue: &Venue) -> VenueOut {
         sport: venue.field.sport.word(),
         field_bearing_deg: venue.field.frame.bearing().degrees(),
         field_area_m2: venue.field.outline.unsigned_area(),
+        playing_area_m2: venue.field.playing_area.unsigned_area(),
+        surrounds_m2: venue.field.surrounds.unsigned_area(),
         surface: words::surface(venue.field.surface),
         surface_reflectance: venue.field.surface_reflectance,
+        surrounds_surface: words::surface(venue.field.surrounds_surface),
+        surrounds_reflectance: venue.field.surrounds_reflectance,
         field_outline_east_north_m: rings(&venue.field.outline),
+        playing_area_outline_east_north_m: rings(&venue.field.playing_area),
+        surrounds_outline_east_north_m: rings(&venue.field.surrounds),
     }
 }
 
@@ -148,6 +154,8 @@ fn camera_out(ids: &Ids, id: &str, camera: &CameraPost, cover: &Cover) -> Camera
         horizontal_fov_deg: camera.horizontal_fov_deg,
         cover: CoverOut {
             area_m2: cover.area_m2,
+            field_m2: cover.field_m2,
+            playing_area_m2: cover.playing_area_m2,
             zones: zones.map(zone).collect(),
             polygons_east_north_m: region(&cover.region),
         },
@@ -196,6 +204,8 @@ fn plane_out(ids: &Ids, plane: &PlaneShade) -> PlaneOut {
     PlaneOut {
         height_m: plane.shadow.height_m,
         field: share_out(&plane.field),
+        playing_area: share_out(&plane.playing_area),
+        surrounds: share_out(&plane.surrounds),
         zones: ids.zones.iter().zip(&plane.zones).map(zone).collect(),
         opaque_polygons_east_north_m: region(&plane.shadow.opaque),
         dimmed: plane.shadow.dimmed.iter().map(dimmed).collect(),

@@ -29,6 +29,8 @@ const ZONES_WITHIN_M: f64 = 60.0;
 const CLEAR_M: f64 = 2.5;
 /// What takes less of the ground than this, a mast or a chair, is not cut out, m2.
 const CUT_FROM_M2: f64 = 4.0;
+/// Areas that touch share less than this, m2.
+const ROUNDING_M2: f64 = 1e-3;
 /// Corners that turning between the frames moves off a rim, metres.
 const ROUNDING_M: f64 = 1e-6;
 /// Corners sharper than this are cut square when an outline is grown, radians.
@@ -82,12 +84,13 @@ pub(super) fn finish(
     if standing.0.is_empty() {
         return Field { surrounds: whole, ..field };
     }
+    // what nothing stands on stays as it is, corner by corner
     let free = |area: &Polygon<f64>| {
-        let left = area.difference(&standing);
-        left.0.into_iter().max_by(|a, b| a.unsigned_area().total_cmp(&b.unsigned_area()))
+        let taken = area.intersection(&standing).unsigned_area() > ROUNDING_M2;
+        let left = taken.then(|| largest(area.difference(&standing))).flatten();
+        left.unwrap_or_else(|| area.clone())
     };
-    let playing_area = free(&field.playing_area).unwrap_or_else(|| field.playing_area.clone());
-    let surrounds = free(&whole).unwrap_or(whole);
+    let (playing_area, surrounds) = (free(&field.playing_area), free(&whole));
     Field { playing_area, surrounds, ..field }
 }
 

@@ -113,6 +113,16 @@ pub fn outline_with(
     }
 }
 
+/// Zones that a sport brings where the file says on which side they lie: here on both.
+pub fn side_zones(sport: Sport, width_m: f64) -> Vec<(String, Vec<Point>)> {
+    match sport {
+        Sport::Football => {
+            SIDES.into_iter().flat_map(|side| football::technical_areas(width_m, side)).collect()
+        }
+        _ => Vec::new(),
+    }
+}
+
 /// The two ends of a field and the sign of `along` there.
 const ENDS: [(&str, f64); 2] = [("ahead", 1.0), ("behind", -1.0)];
 /// The two sides of a field and the sign of `across` there.

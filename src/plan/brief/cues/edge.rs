@@ -1,4 +1,4 @@
-//! Cues of the edge on the turf: marks, zones, the field, covers.
+//! Cues of the edge on the ground: marks, zones, the field, the playing area, covers.
 
 use geo::{Contains, Coord, MultiPolygon, Point};
 use glam::DVec3;
@@ -21,6 +21,7 @@ const COVERS_ZONE: f64 = 0.2;
 /// metres.
 const INSIDE_M: f64 = 0.2;
 
+const CORNERS_OF_A_BOX: usize = 4;
 /// A line is looked at in so many equal steps: two and a half metres on a football
 /// field.
 const LINE_PLACES: usize = 42;
@@ -92,7 +93,7 @@ fn asked(
         .plan
         .instants
         .iter()
-        .map(|instant| question.about.answer(&instant.turf.shadow))
+        .map(|instant| question.about.answer(&instant.turf.ground))
         .collect();
     let answer = |at, off: Off| question.about.answer(&casts.shadow(at, off, bench));
     let found = changes(&ground.times, &known, casts.errors, answer);
@@ -144,19 +145,37 @@ fn inside(at: Coord<f64>) -> Coord<f64> {
     if distance > INSIDE_M { at * (1.0 - INSIDE_M / distance) } else { at }
 }
 
-/// The lines that bound the field of play, by the names of the sport.
+/// The lines that bound the field of play, by the names of the sport, and those of the
+/// playing area where it has any.
 fn lines(ground: &Ground<'_>) -> Vec<Question> {
     let field = &ground.prepared.venue.field;
     let (side, end) = match field.sport {
-        Sport::Football => ("touchline", "goal line"),
-        Sport::RugbyUnion => ("touchline", "dead-ball line"),
+        Sport::Football | Sport::RugbyUnion => ("touchline", "goal line"),
         Sport::Hockey => ("sideline", "backline"),
         Sport::Tennis => ("sideline", "baseline"),
         // a boundary without corners
         Sport::Cricket | Sport::Golf | Sport::Free => return Vec::new(),
     };
+    let mut questions = lines_of(ground, &field.outline, (Some(side), end));
+    if field.sport == Sport::RugbyUnion {
+        questions.extend(lines_of(ground, &field.playing_area, (None, "dead-ball line")));
+    }
+    questions
+}
+
+/// Lines of an outline with four corners; sides without a name are left out, and so is
+/// an outline that something stands in.
+fn lines_of(
+    ground: &Ground<'_>,
+    outline: &geo::Polygon<f64>,
+    (side, end): (Option<&str>, &str),
+) -> Vec<Question> {
+    let field = &ground.prepared.venue.field;
+    if outline.exterior().0.len() != CORNERS_OF_A_BOX + 1 {
+        return Vec::new();
+    }
     let mut questions = Vec::new();
-    for pair in field.outline.exterior().0.windows(2) {
+    for pair in outline.exterior().0.windows(2) {
         let ends = [pair[0], pair[1]].map(|c| field.frame.to_field(DVec3::new(c.x, c.y, 0.0)));
         let middle = (
             0.5 * (ends[0].along_m + ends[1].along_m),
@@ -164,6 +183,7 @@ fn lines(ground: &Ground<'_>) -> Vec<Question> {
         );
         let name = match middle {
             (along, across) if across.abs() > along.abs() => {
+                let Some(side) = side else { continue };
                 format!("{side} {}", if across > 0.0 { "left" } else { "right" })
             }
             (along, _) => format!("{end} {}", if along > 0.0 { "ahead" } else { "behind" }),
@@ -219,6 +239,10 @@ fn zones(ground: &Ground<'_>) -> Vec<Question> {
     };
     let every = (0..venue.cameras.len()).collect();
     pair("the field", &venue.field.outline, every);
+    if venue.field.playing_area != venue.field.outline {
+        let every = (0..venue.cameras.len()).collect();
+        pair("the playing area", &venue.field.playing_area, every);
+    }
     for (index, zone) in venue.zones.iter().enumerate() {
         let covers = ground.plan.covers.iter().enumerate();
         let covering = covers.filter(|(_, cover)| {

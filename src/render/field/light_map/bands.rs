@@ -6,7 +6,7 @@
 //! grey print.
 
 use contour::ContourBuilder;
-use geo::{BooleanOps, Coord, LineString, MapCoords, MultiPolygon};
+use geo::{BooleanOps, Coord, LineString, MapCoords, MultiPolygon, Polygon};
 use glam::DVec3;
 use plotters::style::RGBColor;
 
@@ -55,7 +55,7 @@ impl Bands {
         RGBColor(c.r, c.g, c.b)
     }
 
-    /// Fills the field of play with its bands.
+    /// Fills all of the ground that is planned with its bands.
     pub fn draw(
         &self,
         sketch: &mut Sketch,
@@ -63,12 +63,13 @@ impl Bands {
         map: &LightMap,
         field: &Field,
     ) -> Result<(), RenderError> {
-        sketch.fill(view.line(field.outline.exterior()), self.colour(0));
+        let whole = Polygon::new(field.surrounds.exterior().clone(), Vec::new());
+        sketch.fill(view.line(whole.exterior()), self.colour(0));
         let limits: Vec<f64> = (1..self.count).map(|i| self.from + i as f64 * self.step).collect();
         let levels = ContourBuilder::new(map.grid.along, map.grid.across, true)
             .contours(&filled(map, self.from), &limits)
             .map_err(RenderError::drawing)?;
-        let outline = MultiPolygon(vec![field.outline.clone()]);
+        let outline = MultiPolygon(vec![whole]);
         let mut rings: Vec<(f64, Vec<Px>, RGBColor)> = Vec::new();
         for (i, level) in levels.iter().enumerate() {
             let region = placed(level.geometry(), &map.grid, field.frame).intersection(&outline);
@@ -125,7 +126,7 @@ impl Bands {
     }
 }
 
-/// Values for every node; what lies outside of the field has the value of the
+/// Values for every node; what lies outside of the ground has the value of the
 /// nearest place in its row, else the lowest.
 fn filled(map: &LightMap, lowest: f64) -> Vec<f64> {
     let along = map.grid.along;

@@ -12,12 +12,14 @@ mod words;
 use super::ground::{self, Surroundings};
 use super::layout::{CAMERAS, LEGEND, PLAN, SIZE, View};
 use super::sketch::{Align, Lettering, PxBox, Sketch};
-use super::{facts, legend, shade};
+use super::{around, cameras, facts, legend, shade};
 use crate::plan::LightMap;
 use crate::render::palette::{BLACK, INK, PAPER};
 use crate::render::{Picture, RenderError, canvas};
+use crate::solar::SunState;
 use crate::venue::Venue;
 use bands::Bands;
+use glam::DVec3;
 
 /// Numbers on the field: along and across.
 const NUMBERS: (usize, usize) = (8, 5);
@@ -39,15 +41,20 @@ pub fn light_map(venue: &Venue, map: &LightMap) -> Result<Picture, RenderError> 
 }
 
 fn draw(venue: &Venue, map: &LightMap) -> Result<Sketch, RenderError> {
-    let view = View::of(&venue.field);
+    let suns = [map.sun.toward()];
+    let suns: &[DVec3] = if map.sun_state == SunState::Up { &suns } else { &[] };
+    let (view, far) = View::of(venue, suns);
     let around = Surroundings::of(venue, &view, map.at.date_naive());
     let mut sketch = Sketch::default();
     sketch.fill(PLAN.ring(), ground::GROUND);
-    around.draw(&mut sketch);
+    around.draw_under(&mut sketch);
+    around::ground(&mut sketch, &view, &venue.field, &around::Light::Bare);
     let bands = Bands::of(map);
     if let Some(bands) = &bands {
         bands.draw(&mut sketch, &view, map, &venue.field)?;
     }
+    around.draw_over(&mut sketch);
+    around::rim(&mut sketch, &view, &venue.field);
     shade::markings(&mut sketch, &view, &venue.field);
     around.draw_overhang(&mut sketch, &view);
     let reference = view.coord(map.reference.at);
@@ -57,6 +64,7 @@ fn draw(venue: &Venue, map: &LightMap) -> Result<Sketch, RenderError> {
         profile::place(&mut sketch, &view, profile);
     }
     sketch.outline(PLAN.ring(), 4, INK);
+    cameras::far(&mut sketch, &view, &far);
 
     words::header(&mut sketch, venue, map);
     facts::compass(&mut sketch, &view, map.sky, (&map.sun, map.sun_state));

@@ -7,17 +7,19 @@
 mod bars;
 mod scale;
 
+use chrono::{NaiveDate, NaiveTime, TimeDelta};
 use glam::DVec3;
 
 use super::facts::arrow;
 use super::ground::{self, Surroundings};
 use super::layout::{HEADER, LEGEND, PLAN, SIZE, View};
 use super::sketch::{Align, Lettering, Px, PxBox, Sketch};
-use super::{legend, shade};
+use super::{around, cameras, legend, shade};
 use crate::plan::positions::{Positions, SetSearch};
 use crate::render::palette::{INK, MUTED, PAPER};
 use crate::render::text::{Weight, fitted};
 use crate::render::{Picture, RenderError, canvas};
+use crate::solar;
 use crate::venue::Venue;
 use scale::Scale;
 
@@ -37,13 +39,16 @@ pub fn positions(venue: &Venue, positions: &Positions) -> Result<Picture, Render
 
 fn draw(venue: &Venue, positions: &Positions) -> Sketch {
     let places = positions.sites.iter().filter(|s| s.candidate.is_some());
-    let view = View::holding(&venue.field, places.map(|s| s.post.at));
     // leaves do not change what a plan shows but how; any date will do
     let date = venue.fixture.map(|f| f.date).unwrap_or_default();
+    let (view, far) = View::holding(venue, &suns_of(venue, date), places.map(|s| s.post.at));
     let around = Surroundings::of(venue, &view, date);
     let mut sketch = Sketch::default();
     sketch.fill(PLAN.ring(), ground::GROUND);
-    around.draw(&mut sketch);
+    around.draw_under(&mut sketch);
+    around::ground(&mut sketch, &view, &venue.field, &around::Light::Bare);
+    around.draw_over(&mut sketch);
+    around::rim(&mut sketch, &view, &venue.field);
     sketch.fill(view.line(venue.field.outline.exterior()), shade::LIT);
     shade::markings(&mut sketch, &view, &venue.field);
     around.draw_overhang(&mut sketch, &view);
@@ -53,12 +58,25 @@ fn draw(venue: &Venue, positions: &Positions) -> Sketch {
     picks(&mut sketch, &view, positions, &scale);
     north(&mut sketch, &view);
     sketch.outline(PLAN.ring(), 4, INK);
+    cameras::far(&mut sketch, &view, &far);
     header(&mut sketch, venue, positions);
     legend::scale_bar(&mut sketch, &view);
     scale.draw(&mut sketch, &LEGEND);
     bars::list(&mut sketch, venue, positions);
     sketch
 }
+
+/// The sun at every half hour of a day at which it stands over ten degrees, so that what
+/// throws shadows while people play is in the drawing.
+fn suns_of(venue: &Venue, date: NaiveDate) -> Vec<DVec3> {
+    let midnight = date.and_time(NaiveTime::MIN).and_utc();
+    let at = |half_hour: i64| midnight + TimeDelta::minutes(30 * half_hour);
+    let suns = (-24..72).map(|i| solar::position(&venue.place, at(i)));
+    let of_day = suns.filter(|sun| sun.apparent_elevation.degrees() > SUN_FROM_DEG);
+    of_day.map(|sun| sun.toward()).collect()
+}
+
+const SUN_FROM_DEG: f64 = 10.0;
 
 /// Every place; those that no other beats have a dark rim.
 fn discs(sketch: &mut Sketch, view: &View, venue: &Venue, positions: &Positions, scale: &Scale) {

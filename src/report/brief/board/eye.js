@@ -172,7 +172,7 @@ function aimLens() {
   eye.lens = lens;
   [...byId("aim-buttons").children].forEach((button, k) => button.setAttribute("aria-pressed", String(k === pan)));
   eye.turf = new Path2D();
-  addPolygon(eye.turf, lens, data.field.outline.map(([along, across]) => [along, across, 0]));
+  addPolygon(eye.turf, lens, data.field.surrounds.map(([along, across]) => [along, across, 0]));
   eye.lines = linePath(lens);
   eye.horizon = lens.midY + (lens.focal * lens.forward[2]) / Math.hypot(lens.forward[0], lens.forward[1]);
   eye.faces = sortFaces(lens);

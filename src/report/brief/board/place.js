@@ -103,7 +103,7 @@ function tapPlan(event) {
   if (far[nearest] <= REACH_PX) return chooseCamera(nearest);
   const place = [(x - view.x0) / view.scale, (view.y0 - y) / view.scale];
   const near = [0, 1].every((axis) => {
-    const values = data.field.outline.map((point) => point[axis]);
+    const values = data.field.surrounds.map((point) => point[axis]);
     return place[axis] > Math.min(...values) - RIM_M && place[axis] < Math.max(...values) + RIM_M;
   });
   if (near) choosePlace(place);

@@ -21,7 +21,7 @@ function onScreen([along, across]) {
 }
 
 function planBounds() {
-  const points = [data.field.outline, ...data.stands.map((stand) => stand.outline)].flat();
+  const points = [data.field.surrounds, ...data.stands.map((stand) => stand.outline)].flat();
   points.push(...data.cameras.map((camera) => camera.at));
   const alongs = points.map((point) => point[0]);
   const acrosses = points.map((point) => point[1]);
@@ -146,6 +146,7 @@ function drawField(pen) {
   pen.strokeStyle = ink.ink;
   pen.lineWidth = 1.4;
   for (const line of data.field.lines) pen.stroke(outlinePath(line, false));
+  pen.stroke(outlinePath(data.field.playing_area, true));
   pen.lineWidth = 2;
   pen.stroke(outlinePath(data.field.outline, true));
   pen.fillStyle = ink.ink;
@@ -315,7 +316,7 @@ function paintPlan() {
   pen.fillStyle = ink.paper;
   pen.fillRect(0, 0, width, height);
   pen.fillStyle = ink.sun;
-  pen.fill(outlinePath(data.field.outline, true));
+  pen.fill(outlinePath(data.field.surrounds, true));
   pen.fillStyle = view.hatch.dim;
   for (const path of dimmed) pen.fill(path, "evenodd");
   pen.fillStyle = view.hatch.shade;
