@@ -38,7 +38,7 @@ pub use edge::{EdgeLine, edge_of, inner_lines, lines_of, penumbra_width_m};
 pub use lattice::{Lattice, shade_lattice};
 pub use panorama::{PANORAMA_FROM_DEG, PANORAMA_STEP_DEG, Panorama, Rim, Sight, sight};
 pub use ray::{Met, Obstacle, transmission_toward};
-pub use region::Region;
+pub use region::{Region, ZoneRegion};
 pub use section::{Crossing, EdgeOf, LevelLine, crossings_along, crossings_of};
 pub use shadow::*;
 pub use sky::{Meeting, SkyDome, SkyView, Surface};

@@ -85,6 +85,44 @@ impl Region {
     }
 }
 
+/// A zone: on the field of play, or anywhere on the ground.
+#[derive(Debug, Clone)]
+pub struct ZoneRegion {
+    region: Region,
+    place: ZonePlace,
+}
+
+/// Which shadow tells about a zone.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum ZonePlace {
+    OnField,
+    BeyondField,
+}
+
+/// A zone that lies on the field of play but for this share of its area lies on it.
+const ROUNDING: f64 = 1e-9;
+
+impl ZoneRegion {
+    /// Prepares a zone of a field of play.
+    pub fn new(zone: &Polygon<f64>, field: &Polygon<f64>) -> Self {
+        let region = Region::new(&MultiPolygon(vec![zone.clone()]));
+        let on_field = region.overlap_m2(&MultiPolygon(vec![field.clone()]));
+        let place = match on_field >= region.area_m2() * (1.0 - ROUNDING) {
+            true => ZonePlace::OnField,
+            false => ZonePlace::BeyondField,
+        };
+        Self { region, place }
+    }
+
+    /// How much of it the shadows on the field of play and on all of the ground take.
+    pub fn share(&self, field: &Shadow, ground: &Shadow) -> ShadeShare {
+        self.region.share(match self.place {
+            ZonePlace::OnField => field,
+            ZonePlace::BeyondField => ground,
+        })
+    }
+}
+
 type Ring = Vec<P2>;
 
 impl ConvexPart {

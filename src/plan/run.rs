@@ -15,18 +15,16 @@ use super::model::{FieldLight, Instant, MatchPlan, Milestone, PlaneShade, SkyGri
 use super::range;
 use crate::camera::{CameraEye, CameraView, Cover, InstantLight, SamePlaces, cover_ground};
 use crate::geometry::{
-    Caster, FACE_HEIGHT_M, Lattice, Obstacle, Region, ShadeShare, Shadow, TURF_HEIGHT_M, Workbench,
-    edge_of, shade_lattice,
+    Caster, FACE_HEIGHT_M, Lattice, Obstacle, Region, ShadeShare, TURF_HEIGHT_M, Workbench,
+    ZoneRegion, edge_of, shade_lattice,
 };
 use crate::light::{
     Air, AirRange, Faces, Floodlit, Lamps, Receivers, Scene, Sharing, Sky, SkyLight,
 };
 use crate::solar::{self, Sun, SunState};
 use crate::units::Stops;
-use crate::venue::{CameraPost, Field, Venue, Zone};
+use crate::venue::{CameraPost, Venue};
 
-/// A zone that lies on the field of play but for this share of its area lies on it.
-const ROUNDING: f64 = 1e-9;
 /// What floodlights are asked to hold where nobody says otherwise: the limit over
 /// which one exposure serves only one side (common practice, no source).
 pub const USUAL_HOLD_STOPS: f64 = 2.0;
@@ -81,25 +79,6 @@ pub struct Prepared<'v> {
     shade: Lattice,
 }
 
-/// A zone, which may lie off the field of play.
-struct ZoneRegion {
-    region: Region,
-    on_field: bool,
-}
-
-impl ZoneRegion {
-    fn new(zone: &Zone, field: &Field) -> Self {
-        let region = region(&zone.outline);
-        let on_field = region.overlap_m2(&MultiPolygon(vec![field.outline.clone()]));
-        let all = on_field >= region.area_m2() * (1.0 - ROUNDING);
-        Self { region, on_field: all }
-    }
-
-    fn share(&self, field: &Shadow, ground: &Shadow) -> ShadeShare {
-        self.region.share(if self.on_field { field } else { ground })
-    }
-}
-
 /// Casts on one plane.
 pub(super) struct Casters {
     /// On the field of play.
@@ -145,7 +124,11 @@ impl<'v> Prepared<'v> {
             face: Casters::new(venue, date, FACE_HEIGHT_M),
             playing_area: region(&venue.field.playing_area),
             surrounds: region(&venue.field.surrounds),
-            zones: venue.zones.iter().map(|z| ZoneRegion::new(z, &venue.field)).collect(),
+            zones: venue
+                .zones
+                .iter()
+                .map(|z| ZoneRegion::new(&z.outline, &venue.field.outline))
+                .collect(),
             same: SamePlaces::new(&venue.field.marks, &venue.cameras, &covers, &scene),
             covers,
             eyes,

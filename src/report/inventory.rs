@@ -52,7 +52,9 @@ fn field(venue: &Venue) -> String {
     if field.playing_area != field.outline {
         text += &format!("; playing area {:.0} m2", field.playing_area.unsigned_area());
     }
-    text += &format!("; {:.0} m2 of ground planned in all", field.surrounds.unsigned_area());
+    if field.surrounds != field.outline {
+        text += &format!("; {:.0} m2 of ground planned in all", field.surrounds.unsigned_area());
+    }
     if field.surrounds_reflectance != field.surface_reflectance {
         text += &format!(", reflectance {:.2} around", field.surrounds_reflectance);
     }

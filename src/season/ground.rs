@@ -7,13 +7,12 @@
 use std::sync::Arc;
 
 use chrono::NaiveDate;
-use geo::MultiPolygon;
 use rayon::prelude::*;
 
 use super::{Splits, Wanted};
 use crate::camera::{Cover, Glance, LensWatch, cover_ground};
 use crate::geometry::{
-    Caster, FACE_HEIGHT_M, Lattice, Obstacle, Region, TURF_HEIGHT_M, shade_lattice,
+    Caster, FACE_HEIGHT_M, Lattice, Obstacle, TURF_HEIGHT_M, ZoneRegion, shade_lattice,
 };
 use crate::light::{Faces, LitGround, Scene, Sharing};
 use crate::venue::{Passes, Venue};
@@ -41,7 +40,7 @@ pub(super) struct Ground {
     /// On all of the ground.
     pub turf: Caster,
     pub face: Caster,
-    pub zones: Vec<Region>,
+    pub zones: Vec<ZoneRegion>,
     pub lit: Option<Lit>,
     pub lenses: Vec<LensWatch>,
     pub obstacles: Vec<Obstacle>,
@@ -64,7 +63,7 @@ impl Ground {
             field: Caster::new(venue, date, TURF_HEIGHT_M),
             turf: Caster::over_ground(venue, date, TURF_HEIGHT_M),
             face: Caster::over_ground(venue, date, FACE_HEIGHT_M),
-            zones: zones.map(|z| Region::new(&MultiPolygon(vec![z.outline.clone()]))).collect(),
+            zones: zones.map(|z| ZoneRegion::new(&z.outline, &venue.field.outline)).collect(),
             lit: (wanted.splits != Splits::None).then(|| Lit::new(venue, date)),
             lenses: lenses.map(LensWatch::new).collect(),
             obstacles: Obstacle::all_of(venue, date),

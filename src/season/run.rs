@@ -145,17 +145,19 @@ impl<'v> Season<'v> {
         let up = sun_state == SunState::Up;
         let shadow =
             (up && self.wanted.shadow()).then(|| standing.ground.turf.cast(sun.toward(), bench));
-        let zones = standing.ground.zones.iter();
-        let zones = zones
-            .map(|zone| shadow.as_ref().map_or(ShadeShare::ALL_SHADE, |shadow| zone.share(shadow)));
-        // the same figure as of a match, to the last digit
-        let field = up && self.wanted.field;
-        let field = field.then(|| standing.ground.field.cast(sun.toward(), bench).field_share());
+        // the same figures as of a match, to the last digit
+        let field = up && (self.wanted.field || self.wanted.zones);
+        let field = field.then(|| standing.ground.field.cast(sun.toward(), bench));
+        let zones = standing.ground.zones.iter().map(|zone| match (&field, &shadow) {
+            (Some(field), Some(ground)) => zone.share(field, ground),
+            _ => ShadeShare::ALL_SHADE,
+        });
+        let all = field.as_ref().map_or(ShadeShare::ALL_SHADE, Shadow::field_share);
         Row {
             at,
             sun,
             sun_state,
-            field: self.wanted.field.then(|| field.unwrap_or(ShadeShare::ALL_SHADE)),
+            field: self.wanted.field.then_some(all),
             zones: zones.collect(),
             lamps: self.wanted.lamps.then(|| now.lamps()),
             cameras: now.cameras(standing.light.as_ref(), shadow.as_ref(), bench),
