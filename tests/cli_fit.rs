@@ -73,8 +73,9 @@ fn inputs_are_spared_unless_asked() {
         &[&venue, "--seen", &seen, "--json", &venue],
         &[&venue, "--seen", &seen, "--json", &venue, "--into", "x.toml", "--over-venue"],
         &[&venue, "--seen", &seen, "--into", &seen, "--over-venue"],
+        &[&venue, "--seen", &seen, "--into", &venue, "--replace"],
     ] {
-        fit(words).code(2).stdout("").stderr(contains("--over-venue"));
+        fit(words).code(2).stdout("").stderr(contains("is read by this run"));
     }
     assert_eq!(std::fs::read_to_string(&venue).unwrap(), before);
     fit(&[&venue, "--seen", &seen, "--into", &venue, "--over-venue"]).success();

@@ -6,12 +6,14 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use crate::report::files::write_one;
+use crate::base::target::Inputs;
+use crate::report::files::{may_write, write_one};
 use crate::report::odds as odds_report;
 use crate::venue::Venue;
 use crate::weather::{self, Odds};
 
 use super::failure::Failure;
+use super::options::existing;
 use super::planning::warn;
 use super::run::{ink, print};
 use super::stages;
@@ -33,6 +35,10 @@ pub struct OddsOptions {
     /// Write the odds of each month and hour as CSV
     #[arg(long, value_name = "FILE")]
     pub csv: Option<PathBuf>,
+
+    /// Write over a file that is there
+    #[arg(long, requires = "csv")]
+    pub replace: bool,
 }
 
 /// Runs the command.
@@ -40,10 +46,14 @@ pub struct OddsOptions {
 /// # Errors
 /// [`Failure`].
 pub(super) fn run(options: &OddsOptions) -> Result<(), Failure> {
+    let inputs = Inputs::of(options.venue.iter().chain([&options.weather]));
+    if let Some(path) = &options.csv {
+        may_write(path, &inputs, existing(options.replace))?;
+    }
     let venue = options.venue.as_deref().map(stages::read_venue).transpose()?;
     let odds = odds(&options.weather, venue.as_slice())?;
     if let Some(path) = &options.csv {
-        write_one(path, &odds_report::csv(&odds)?)?;
+        write_one(path, &odds_report::csv(&odds)?, &inputs, existing(options.replace))?;
     }
     print(&odds_report::text(&odds, ink()))
 }

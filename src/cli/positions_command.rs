@@ -48,7 +48,7 @@ pub(super) fn run(options: &PositionsOptions) -> Result<(), Failure> {
         set: set_size(options, &venue),
         apart_m: options.apart_m,
     };
-    let mut set = FileSet::open(&folder)?;
+    let mut set = FileSet::open(&folder, &stages::inputs(&options.plan.when.venue, &venue))?;
     let progress = Progress::of("cameras at every place");
     let positions = stages::positions(&venue, &settings, |done, all| progress.tell(done, all))?;
     drop(progress);

@@ -8,6 +8,7 @@ use std::path::{Path, PathBuf};
 use chrono::{Days, NaiveDate, NaiveTime, Utc};
 use clap::Args;
 
+use crate::base::target::Inputs;
 use crate::render::StartCosts;
 use crate::report::files::{FileName, FileSet};
 use crate::report::ics::Earlier;
@@ -142,7 +143,10 @@ pub(super) fn run(options: &StartsOptions) -> Result<(), Failure> {
     };
     run.check().map_err(starts_failure)?;
     let folder = folder(options, &paths);
-    let mut set = FileSet::open(&folder)?;
+    let lists = options.fixtures.iter().chain(&options.costs).chain(&options.odds);
+    let models = paths.iter().zip(&venues).flat_map(|(p, v)| files_of(p, &v.meshes));
+    let inputs = Inputs::of(lists.chain(&paths)).and(models);
+    let mut set = FileSet::open(&folder, &inputs)?;
     let named = paths.iter().zip(&venues);
     let models = named.flat_map(|(path, venue)| files_of(path, &venue.meshes)).collect();
     let kept = Folder::open(

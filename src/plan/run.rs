@@ -36,7 +36,8 @@ pub const MOST_INSTANTS: usize = 100_000;
 pub struct Settings {
     /// First instant.
     pub from: DateTime<Tz>,
-    /// Last instant; included when a whole number of steps away.
+    /// Last instant; included when a whole number of steps away. The same as the first
+    /// for a plan of one instant.
     pub until: DateTime<Tz>,
     pub step: TimeDelta,
     pub sky: Sky,
@@ -50,8 +51,8 @@ pub struct Settings {
 /// Why a plan cannot be made.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum PlanError {
-    /// The window runs backward or has no length.
-    #[error("the window ends at {until}, not after it begins at {from}; give a later end")]
+    /// The window runs backward.
+    #[error("the window ends at {until}, before it begins at {from}; give a later end")]
     EmptyWindow { from: DateTime<Tz>, until: DateTime<Tz> },
     /// The step is not positive.
     #[error("a step of {seconds} s does not lead forward; give at least 1 s")]
@@ -329,7 +330,7 @@ pub fn run(
 /// [`PlanError`] when the window or the step is no use.
 pub fn times(settings: &Settings) -> Result<Vec<DateTime<Tz>>, PlanError> {
     let (from, until, step) = (settings.from, settings.until, settings.step);
-    if until <= from {
+    if until < from {
         return Err(PlanError::EmptyWindow { from, until });
     }
     if step < TimeDelta::seconds(1) {

@@ -6,7 +6,7 @@ use chrono::{NaiveDate, NaiveTime};
 use clap::Args;
 
 use super::RepeatedChoice;
-use super::words::{day, direct_share, moment, stops, time_of_day};
+use super::words::{day, direct_share, instant, moment, stops, time_of_day};
 use crate::cli::sky::{AirWord, SkyChoice, air_word};
 use crate::plan::USUAL_HOLD_STOPS;
 use crate::venue::Moment;
@@ -88,10 +88,20 @@ pub struct PlanOptions {
 #[command(after_help = "Examples:
   quarterstop match venues/football-demo.toml
   quarterstop match ground.toml --date 2026-10-25 --start 16:30 --pictures-at 16:45,17:20
+  quarterstop match ground.toml --at 16:04:30 --data-only
   quarterstop match ground.toml --start 11:00 --moment kickoff=0 --moment full-time=70")]
 pub struct MatchOptions {
     #[command(flatten)]
     pub plan: PlanOptions,
+
+    /// Plan this one instant, to the second, on the day of the match
+    #[arg(long, value_name = "HH:MM[:SS]", value_parser = instant)]
+    #[arg(conflicts_with_all = ["from", "until", "step", "pictures_at"])]
+    pub at: Option<NaiveTime>,
+
+    /// Write tables and data, draw no pictures
+    #[arg(long)]
+    pub data_only: bool,
 
     /// Say how much floodlight would hold splits under this many stops
     #[arg(long, value_name = "STOPS", default_value_t = USUAL_HOLD_STOPS, value_parser = stops)]

@@ -141,6 +141,10 @@ pub struct FitOptions {
     #[arg(long, requires = "into")]
     pub over_venue: bool,
 
+    /// Write over files that are there
+    #[arg(long)]
+    pub replace: bool,
+
     /// Write everything found as JSON
     #[arg(long, value_name = "FILE")]
     pub json: Option<PathBuf>,

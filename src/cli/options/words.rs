@@ -1,8 +1,9 @@
 //! Words of the command line that become values, each with what is allowed.
 
-use chrono::{NaiveDate, NaiveTime};
+use chrono::{NaiveDate, NaiveTime, Timelike};
 
 use super::PlacePoint;
+use crate::base::target::Existing;
 use crate::plan::look_up::FARTHEST_M;
 use crate::plan::positions::Part;
 use crate::venue::{self, Moment, Play};
@@ -10,6 +11,22 @@ use crate::venue::{self, Moment, Play};
 pub(in crate::cli) fn time_of_day(text: &str) -> Result<NaiveTime, String> {
     NaiveTime::parse_from_str(text.trim(), "%H:%M")
         .map_err(|_| "a time of day is HH:MM, from 00:00 to 23:59".to_owned())
+}
+
+/// A time of day, to the second where it is said.
+pub(super) fn instant(text: &str) -> Result<NaiveTime, String> {
+    // chrono takes a 60th second, which no clock of a venue shows
+    let to_the_second = NaiveTime::parse_from_str(text.trim(), "%H:%M:%S");
+    let whole = |time: &NaiveTime| time.nanosecond() < 1_000_000_000;
+    time_of_day(text)
+        .ok()
+        .or(to_the_second.ok().filter(whole))
+        .ok_or_else(|| "a time of day is HH:MM or HH:MM:SS, from 00:00 to 23:59:59".to_owned())
+}
+
+/// Of --replace.
+pub(in crate::cli) fn existing(replace: bool) -> Existing {
+    if replace { Existing::Replace } else { Existing::Keep }
 }
 
 pub(in crate::cli) fn day(text: &str) -> Result<NaiveDate, String> {

@@ -15,6 +15,7 @@ use crate::venue::Venue;
 use super::slug::unique_ids;
 use super::words;
 
+pub(crate) mod cells;
 mod columns;
 mod split;
 
@@ -190,14 +191,14 @@ pub fn write(venue: &Venue, plan: &MatchPlan) -> Result<Vec<u8>, CsvError> {
 
 /// A header row and rows as bytes.
 pub(super) fn table(
-    header: impl IntoIterator<Item = impl AsRef<[u8]>>,
+    header: impl IntoIterator<Item = impl AsRef<str>>,
     rows: impl Iterator<Item = Vec<String>>,
 ) -> Result<Vec<u8>, CsvError> {
     let mut writer =
         csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
-    writer.write_record(header)?;
+    writer.write_record(cells::row(header))?;
     for row in rows {
-        writer.write_record(row)?;
+        writer.write_record(cells::row(row))?;
     }
     writer.into_inner().map_err(|e| CsvError(csv::Error::from(e.into_error())))
 }

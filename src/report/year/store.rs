@@ -20,6 +20,8 @@ use twox_hash::XxHash64;
 use super::columns::{Column, columns};
 use super::parquet::{self, ColumnarError, Notes};
 use super::table::Table;
+use crate::base::meaning::meaning;
+use crate::base::target::Inputs;
 use crate::bounded::{self, Bounded};
 use crate::report::files::{FileName, FileSet, FilesError, Shown};
 use crate::season::Weather;
@@ -73,7 +75,7 @@ pub struct Manifest {
     pub format: u32,
     pub program: String,
     pub venue: String,
-    /// Hash (XXH64) of the venue file, of the files that it names, and of all that the
+    /// Hash (XXH64) of what the venue file says, comments left out, of the files that it names, and of all that the
     /// command asks for.
     pub inputs: String,
     pub time_zone: String,
@@ -140,7 +142,7 @@ impl Manifest {
     pub fn new(venue: &Venue, file: &str, models: &[u64], ask: &Ask) -> Self {
         let program = concat!("quarterstop ", env!("CARGO_PKG_VERSION")).to_owned();
         let mut hash = XxHash64::with_seed(0);
-        hash.write(file.as_bytes());
+        hash.write(&meaning(file.as_bytes()));
         for model in models {
             hash.write(format!("\0model {model:016x}").as_bytes());
         }
@@ -188,7 +190,7 @@ impl Store {
         }
         store.look()?;
         if !path.exists() {
-            let mut set = FileSet::open(folder)?;
+            let mut set = FileSet::open(folder, &Inputs::none())?;
             let text = serde_json::to_vec_pretty(&store.manifest).map_err(|e| foreign(&path, e))?;
             set.stage(FileName::new("year", "json"), &text)?;
             set.commit()?;
@@ -231,7 +233,7 @@ impl Store {
         notes.insert("venue".to_owned(), self.manifest.venue.clone());
         notes.insert("sky".to_owned(), self.manifest.sky.clone());
         notes.insert("air".to_owned(), self.manifest.air.clone());
-        let mut set = FileSet::open(&self.folder)?;
+        let mut set = FileSet::open(&self.folder, &Inputs::none())?;
         set.stage(name, &parquet::write(table, &notes)?)?;
         set.commit()?;
         self.held.extend(dates.iter().map(|date| (*date, path.clone())));
