@@ -3,16 +3,17 @@
 //! In: a camera position, its [`Cover`], the venue's [`Scene`]; then, per instant, a
 //! [`GlanceLight`]. Out: a [`CameraView`] without the swing under a cloud.
 //!
-//! The same places of the cover as [`super::CameraEye`] looks at, with shade at them found
-//! row by row instead of place by place, and light from [`crate::light::BySun`].
+//! The same places of the cover as [`super::CameraEye`] looks at, with light from
+//! [`crate::light::BySun`].
 
 use glam::DVec3;
 
-use super::cover::{Cover, frames};
-use super::eye::{FRAMES, GREY_REFLECTANCE, SAMPLES, Sample, mixed_frames, sample, thrown_up};
+use super::cover::Cover;
+use super::eye::{GREY_REFLECTANCE, Sample, sample, thrown_up};
+use super::shown::Shown;
 use super::sides::{Lit, Sides};
 use super::split::{CameraView, Split};
-use crate::geometry::{Lattice, Region, Shadow};
+use crate::geometry::Shadow;
 use crate::light::{Faces, Floodlit, Scene, Spread, Tristimulus, weighted};
 use crate::units::Lux;
 use crate::venue::CameraPost;
@@ -20,10 +21,9 @@ use crate::venue::CameraPost;
 /// A camera and all about it that does not change.
 #[derive(Debug, Clone)]
 pub struct Glance {
-    region: Region,
-    places: Lattice,
+    shown: Shown,
+    /// At the places shown.
     samples: Vec<Sample>,
-    frames: Vec<Vec<usize>>,
     turf_reflects: [f64; 3],
     floodlight: Option<Lux>,
 }
@@ -39,102 +39,68 @@ pub struct GlanceLight<'a> {
     /// Unit vector.
     pub toward_sun: DVec3,
     pub turf: &'a Shadow,
-    /// What the look at a subject needs; without it there is none.
-    pub subject: Option<SubjectShade<'a>>,
+    /// Shade at face height; without it there is no look at a subject.
+    pub face: Option<&'a Shadow>,
     pub floodlit: Floodlit,
 }
 
-/// Shade that matters to upright faces.
-#[derive(Clone, Copy)]
-pub struct SubjectShade<'a> {
-    /// At face height.
-    pub face: &'a Shadow,
-    /// Share of the direct light at each place of the lattice of shade on the turf.
-    pub ground: &'a [f32],
-}
-
 impl Glance {
-    /// Prepares a camera. `shade` is the lattice that the shade on the ground is told
-    /// on.
-    pub fn new(
-        post: &CameraPost,
-        cover: &Cover,
-        scene: &Scene,
-        shade: &Lattice,
-        faces: &mut Faces,
-    ) -> Self {
-        let places = Lattice::over(&cover.region, cover.area_m2, SAMPLES);
-        let one = |at: &geo::Coord<f64>| sample(post, *at, scene, shade, faces);
+    /// Prepares a camera.
+    pub fn new(post: &CameraPost, cover: &Cover, scene: &Scene, faces: &mut Faces) -> Self {
+        let shown = Shown::new(post, cover);
+        let one = |at: &geo::Coord<f64>| sample(post, *at, scene, faces);
         Self {
-            region: Region::new(&cover.region),
-            samples: places.places().iter().map(one).collect(),
-            frames: frames(post, places.places(), FRAMES),
+            samples: shown.places().iter().map(one).collect(),
+            shown,
             turf_reflects: scene.turf_reflects(),
             floodlight: post.floodlight,
-            places,
         }
     }
 
     /// What the camera sees of an instant.
     pub fn view(&self, now: &GlanceLight) -> CameraView {
-        let share = self.region.share(now.turf);
-        let through = self.places.transmissions(now.turf);
+        let (ground, cells) = self.shown.shade(now.turf);
         let sky = |sample: &Sample| weighted(&now.rest.turf, &sample.place);
         let sky: Vec<Tristimulus> = self.samples.iter().map(sky).collect();
-        let lit = through.iter().zip(&sky).map(|(through, sky)| turf(*through, *sky, now));
-        let turf: Vec<Lit> = lit.collect();
-        let in_sun: Vec<bool> = through.iter().map(|through| *through >= 1.0).collect();
-        let flood = now.floodlit.horizontal;
-        let reflectance = self.turf_reflects[1];
-        let sides = Sides { lit: &turf, reflectance, share, sun_out: true };
+        let turf = |(&sky, &weight): (&Tristimulus, &f64)| Lit {
+            weight,
+            direct: now.direct_horizontal,
+            rest_if_sun: sky,
+            rest_if_shade: sky,
+            covered: None,
+        };
+        let lit: Vec<Lit> = sky.iter().zip(self.shown.weights()).map(turf).collect();
+        let (reflectance, shares) = (self.turf_reflects[1], self.shown.shares(&cells));
+        let sides = Sides { lit: &lit, reflectance, shares, sun_out: true };
         CameraView {
-            shaded_share: share.shaded,
-            mixed_frames: mixed_frames(&self.frames, &in_sun),
-            turf: sides.split(flood),
-            subject: now.subject.map_or(Split::NOTHING, |shade| self.subject(now, &shade, &sky)),
+            shaded_share: ground.shaded,
+            mixed_frames: self.shown.mixed_frames(&cells),
+            turf: sides.split(now.floodlit.horizontal),
+            subject: now.face.map_or(Split::NOTHING, |face| self.subject(now, face, &sky)),
         }
     }
 
     /// `sky` is the light of sky and surroundings on the turf of each sample.
-    fn subject(&self, now: &GlanceLight, shade: &SubjectShade, sky: &[Tristimulus]) -> Split {
-        let through = self.places.transmissions(shade.face);
-        let samples = self.samples.iter().zip(&through).zip(sky);
-        let lit = samples.map(|((sample, t), sky)| self.face(sample, (*t, *sky), now, shade));
+    fn subject(&self, now: &GlanceLight, shade: &Shadow, sky: &[Tristimulus]) -> Split {
+        let (_, cells) = self.shown.shade(shade);
+        let samples = self.samples.iter().zip(sky).zip(self.shown.weights());
+        let lit = samples.map(|((sample, sky), weight)| self.face(sample, *sky, *weight, now));
         let lit: Vec<Lit> = lit.collect();
         let toward = now.floodlit.toward(self.floodlight)
             + thrown_up(now.floodlit.horizontal, self.turf_reflects);
-        let share = self.region.share(shade.face);
-        Sides { lit: &lit, reflectance: GREY_REFLECTANCE, share, sun_out: true }.split(toward)
+        let (reflectance, shares) = (GREY_REFLECTANCE, self.shown.shares(&cells));
+        Sides { lit: &lit, reflectance, shares, sun_out: true }.split(toward)
     }
 
-    fn face(
-        &self,
-        sample: &Sample,
-        (through, sky): (f32, Tristimulus),
-        now: &GlanceLight,
-        shade: &SubjectShade,
-    ) -> Lit {
+    fn face(&self, sample: &Sample, sky: Tristimulus, weight: f64, now: &GlanceLight) -> Lit {
         let up = |on_ground| thrown_up(on_ground, self.turf_reflects);
         let own = weighted(&now.rest.faces, &sample.face);
-        let lit = sample.lit_ground(shade.ground);
         Lit {
-            transmission: f64::from(through),
+            weight,
             direct: now.direct_normal * sample.facing.dot(now.toward_sun).max(0.0),
-            rest: own + up(sky + now.direct_horizontal * lit),
             rest_if_sun: own + up(sky + now.direct_horizontal),
             rest_if_shade: own + up(sky),
             covered: None,
         }
-    }
-}
-
-fn turf(through: f32, sky: Tristimulus, now: &GlanceLight) -> Lit {
-    Lit {
-        transmission: f64::from(through),
-        direct: now.direct_horizontal,
-        rest: sky,
-        rest_if_sun: sky,
-        rest_if_shade: sky,
-        covered: None,
     }
 }

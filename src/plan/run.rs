@@ -13,10 +13,12 @@ use rayon::prelude::*;
 
 use super::model::{FieldLight, Instant, MatchPlan, Milestone, PlaneShade, SkyGrid};
 use super::range;
-use crate::camera::{CameraEye, CameraView, Cover, InstantLight, SamePlaces, cover_ground};
+use crate::camera::{
+    CameraEye, CameraView, Cover, InstantLight, Present, SamePlaces, cover_ground,
+};
 use crate::geometry::{
-    Caster, FACE_HEIGHT_M, Lattice, Obstacle, Region, ShadeShare, TURF_HEIGHT_M, Workbench,
-    ZoneRegion, edge_of, shade_lattice,
+    Caster, FACE_HEIGHT_M, Obstacle, Region, ShadeShare, TURF_HEIGHT_M, Workbench, ZoneRegion,
+    edge_of,
 };
 use crate::light::{
     Air, AirRange, Faces, Floodlit, Lamps, Receivers, Scene, Sharing, Sky, SkyLight,
@@ -73,11 +75,10 @@ pub struct Prepared<'v> {
     surrounds: Region,
     zones: Vec<ZoneRegion>,
     pub(super) covers: Vec<Cover>,
-    eyes: Vec<CameraEye>,
+    pub(super) eyes: Vec<CameraEye>,
     faces: Receivers,
     same: SamePlaces,
     pub(super) scene: Scene,
-    shade: Lattice,
 }
 
 /// Casts on one plane.
@@ -106,7 +107,6 @@ impl<'v> Prepared<'v> {
     /// The same for a few cameras or, with shared faces, for hundreds.
     pub fn sharing(venue: &'v Venue, date: NaiveDate, sharing: Sharing) -> Self {
         let scene = Scene::new(venue, Obstacle::all_of(venue, date));
-        let shade = shade_lattice(venue);
         let covers: Vec<Cover> = venue
             .cameras
             .par_iter()
@@ -117,7 +117,7 @@ impl<'v> Prepared<'v> {
             .cameras
             .iter()
             .zip(&covers)
-            .map(|(post, cover)| CameraEye::new(post, cover, &scene, &shade, &mut faces))
+            .map(|(post, cover)| CameraEye::new(post, cover, &scene, &mut faces))
             .collect();
         Self {
             venue,
@@ -135,7 +135,6 @@ impl<'v> Prepared<'v> {
             eyes,
             faces: faces.receivers(&scene),
             scene,
-            shade,
         }
     }
 
@@ -207,7 +206,6 @@ impl<'v> Prepared<'v> {
             covered_faces: &covered_faces,
             turf: &turf.ground,
             face: &face.ground,
-            ground: &self.shade.transmissions(&turf.ground),
             toward_sun: sky_light.toward_sun,
             floodlit,
         };
@@ -253,7 +251,7 @@ impl<'v> Prepared<'v> {
         let times = times(settings)?;
         let (done, all) = (AtomicUsize::new(0), times.len());
         let unknown = AirRange::of(settings.air);
-        let instants = times
+        let mut instants: Vec<Instant> = times
             .into_par_iter()
             .map_init(Workbench::default, |bench, at| {
                 let mut instant = self.instant(at, settings.sky, &settings.air, bench);
@@ -262,6 +260,7 @@ impl<'v> Prepared<'v> {
                 instant
             })
             .collect();
+        settle(&mut instants);
         Ok(MatchPlan {
             sky: settings.sky,
             air: settings.air,
@@ -308,6 +307,18 @@ impl<'v> Prepared<'v> {
 
 fn region(area: &Polygon<f64>) -> Region {
     Region::new(&MultiPolygon(vec![area.clone()]))
+}
+
+/// Lets a side that was there stay until it is well under the limit: instants know nothing
+/// of each other before.
+fn settle(instants: &mut [Instant]) {
+    let cameras = instants.iter().map(|i| i.cameras.len()).max().unwrap_or(0);
+    let mut before = vec![[Present::NONE; 2]; cameras];
+    for instant in instants {
+        for (view, before) in instant.cameras.iter_mut().zip(&mut before) {
+            *before = [view.turf.settle(before[0]), view.subject.settle(before[1])];
+        }
+    }
 }
 
 /// Runs the main job. `progress` is told after each instant, from any thread,

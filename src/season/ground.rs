@@ -11,9 +11,7 @@ use rayon::prelude::*;
 
 use super::{Splits, Wanted};
 use crate::camera::{Cover, Glance, LensWatch, cover_ground};
-use crate::geometry::{
-    Caster, FACE_HEIGHT_M, Lattice, Obstacle, TURF_HEIGHT_M, ZoneRegion, shade_lattice,
-};
+use crate::geometry::{Caster, FACE_HEIGHT_M, Obstacle, TURF_HEIGHT_M, ZoneRegion};
 use crate::light::{Faces, LitGround, Scene, Sharing};
 use crate::venue::{Passes, Venue};
 
@@ -51,8 +49,6 @@ pub(super) struct Ground {
 pub(super) struct Lit {
     pub ground: Arc<LitGround>,
     pub cameras: Vec<Glance>,
-    /// Where the shade on the ground before a face is told.
-    pub shade: Lattice,
 }
 
 impl Ground {
@@ -74,7 +70,6 @@ impl Ground {
 impl Lit {
     fn new(venue: &Venue, date: NaiveDate) -> Self {
         let scene = Scene::new(venue, Obstacle::all_of(venue, date));
-        let shade = shade_lattice(venue);
         let posts = venue.cameras.par_iter();
         let covers: Vec<Cover> =
             posts.map(|post| cover_ground(post, &venue.field, &venue.zones)).collect();
@@ -84,10 +79,9 @@ impl Lit {
         };
         let mut faces = Faces::new(&scene, FACE_HEIGHT_M, sharing);
         let cameras = venue.cameras.iter().zip(&covers);
-        let cameras =
-            cameras.map(|(post, cover)| Glance::new(post, cover, &scene, &shade, &mut faces));
+        let cameras = cameras.map(|(post, cover)| Glance::new(post, cover, &scene, &mut faces));
         let cameras = cameras.collect();
         let faces = faces.receivers(&scene);
-        Self { ground: Arc::new(LitGround { scene, faces }), cameras, shade }
+        Self { ground: Arc::new(LitGround { scene, faces }), cameras }
     }
 }

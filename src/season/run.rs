@@ -9,7 +9,7 @@ use rayon::prelude::*;
 
 use super::ground::{Ground, Leafing, Lit};
 use super::{CameraRow, Day, Row, Splits, Wanted, Weather, instants_of};
-use crate::camera::{CameraView, GlanceLight, LensState, SubjectShade};
+use crate::camera::{CameraView, GlanceLight, LensState};
 use crate::geometry::{ShadeShare, Shadow, Workbench, transmission_toward};
 use crate::light::{ByElevation, BySun, Daylight, Floodlit, Lamps};
 use crate::solar::{self, Sun, SunState};
@@ -229,18 +229,15 @@ impl Now<'_> {
         }
         let stated = self.season.venue.floodlights.as_ref();
         let through = shadow.field_share().mean_transmission;
-        let face = (self.season.wanted.splits == Splits::TurfAndSubject).then(|| {
-            let face = self.ground.face.cast(self.sun.toward(), bench);
-            (face, lit.shade.transmissions(shadow))
-        });
-        let subject = face.as_ref().map(|(face, ground)| SubjectShade { face, ground });
+        let face = (self.season.wanted.splits == Splits::TurfAndSubject)
+            .then(|| self.ground.face.cast(self.sun.toward(), bench));
         let now = GlanceLight {
             rest: &light.at(&self.sun, &daylight, through),
             direct_normal: daylight.direct_normal,
             direct_horizontal: daylight.direct_horizontal,
             toward_sun: self.sun.toward(),
             turf: shadow,
-            subject,
+            face: face.as_ref(),
             floodlit: Floodlit::of(stated, Lamps::at(stated, self.at, &daylight)),
         };
         lit.cameras.iter().map(|camera| camera.view(&now)).collect()

@@ -103,7 +103,8 @@ pub fn columns() -> Vec<ColumnDoc> {
     list.push(ColumnDoc {
         name: format!("camera_<camera>_{SHADED_COVER}"),
         unit: "0 to 1",
-        meaning: "share of the cover's turf not in full sun; empty without a cover".to_owned(),
+        meaning: "share of the cover's turf, as ground, not in full sun; empty without a cover"
+            .to_owned(),
     });
     for target in TARGETS.map(target_word) {
         let prefix = format!("camera_<camera>_{target}_");
