@@ -309,7 +309,7 @@ pub(super) fn settings(
     Ok(BallSettings {
         at,
         sky: sky::sky(options.sky, options.direct_share)?,
-        air: sky::air(venue, &options.air, TimeOfYear::of_month(at.month())),
+        air: sky::air(venue, &options.air, TimeOfYear::of_month(at.month()))?,
         camera,
         fov_deg: options.fov_deg,
         ball,

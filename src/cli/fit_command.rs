@@ -6,7 +6,7 @@
 use std::path::Path;
 
 use crate::base::target::{Existing, Inputs, Target};
-use crate::fit::{self, Fit, seen::Seen};
+use crate::fit::{self, Fit, Objection, seen::Seen};
 use crate::report::files::{FilesError, write_one};
 use crate::report::fit as fit_report;
 use crate::venue::{Draft, VenueError};
@@ -16,10 +16,27 @@ use super::options::{FitOptions, existing};
 use super::progress::Progress;
 use super::run::{ink, print};
 
+/// Why `--into` was refused.
+#[derive(Debug, thiserror::Error)]
+#[error(
+    "--into was refused, and no file was written: these numbers are not safe to plan by{}\n  \
+     look at {look_at}; correct or remove what is wrong and fit again, or give --despite-doubts \
+     to write them all the same", lines(.objections)
+)]
+struct Refused {
+    objections: Vec<Objection>,
+    look_at: String,
+}
+
+fn lines(objections: &[Objection]) -> String {
+    objections.iter().map(|o| format!("\n  - {o}")).collect()
+}
+
 /// Runs the command.
 ///
 /// # Errors
-/// [`Failure`]; no file is written then, unless writing the second of two fails.
+/// [`Failure`]; no file is written then, unless writing the second of two fails. A fit
+/// with objections is still printed before `--into` is refused.
 pub(super) fn run(options: &FitOptions) -> Result<(), Failure> {
     targets(options)?;
     let venue = |e: VenueError| Failure::Venue(Box::new(e));
@@ -30,6 +47,12 @@ pub(super) fn run(options: &FitOptions) -> Result<(), Failure> {
     let found = fit::fit(&draft, &seen).map_err(|e| Failure::Fit(Box::new(e)))?;
     drop(progress);
     let mut text = fit_report::text(&found, ink());
+    let objections = found.objections();
+    if options.into.is_some() && !options.despite_doubts && !objections.is_empty() {
+        print(&text)?;
+        let look_at = fit_report::look_at(&found);
+        return Err(Failure::Fit(Box::new(Refused { objections, look_at })));
+    }
     if let Some(path) = &options.json {
         write_one(path, &fit_report::json(&found)?, &inputs(options), existing(options.replace))?;
     }

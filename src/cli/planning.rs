@@ -63,7 +63,7 @@ pub(super) fn ready(options: &PlanOptions, hold_stops: f64) -> Result<Ready, Fai
     let settings = Settings {
         step_minutes: options.step.unwrap_or(USUAL_STEP_MIN),
         sky: sky::sky(options.sky, options.direct_share)?,
-        air: sky::air(&venue, &options.air, TimeOfYear::of_month(date.month())),
+        air: sky::air(&venue, &options.air, TimeOfYear::of_month(date.month()))?,
         hold: Stops::from_stops(hold_stops),
         milestones: programme.milestones_from(window.start),
         window,

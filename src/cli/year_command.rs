@@ -197,7 +197,7 @@ fn ask(options: &YearOptions, venue: &Venue) -> Result<Ask, Failure> {
     }
     let weather = Weather {
         sky: sky::sky(options.sky, options.direct_share)?,
-        air: sky::air(venue, &options.air, TimeOfYear::Year),
+        air: sky::air(venue, &options.air, TimeOfYear::Year)?,
     };
     Ok(Ask { first, last, step_min: options.step, weather })
 }

@@ -37,9 +37,10 @@ pub struct WhenOptions {
     pub until: Option<NaiveTime>,
 
     /// A moment of play and its minute after the start, such as "drinks=30";
-    /// may come several times, the last minute is the end
+    /// several with commas between, the last minute is the end
     /// [default: those of the venue file, else of the sport]
-    #[arg(long, value_name = "NAME=MINUTE", value_parser = moment, verbatim_doc_comment)]
+    #[arg(long, value_name = "NAME=MINUTE,...", value_delimiter = ',', value_parser = moment)]
+    #[arg(verbatim_doc_comment)]
     pub moment: Vec<Moment>,
 
     /// Which one is meant where clocks go back and a time comes twice

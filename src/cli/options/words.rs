@@ -77,11 +77,14 @@ pub(in crate::cli) fn place_point(text: &str) -> Result<PlacePoint, String> {
 
 pub(super) fn moment(text: &str) -> Result<Moment, String> {
     let asked = || {
-        "a moment is NAME=MINUTE: 1 to 40 letters on one line, a minute from 0 to 1440".to_owned()
+        "a moment is NAME=MINUTE: 1 to 40 letters without =, a minute from 0 to 1440; commas \
+         part several"
+            .to_owned()
     };
     let (name, minute) = text.rsplit_once('=').ok_or_else(asked)?;
     let name = name.trim();
-    let sound = (1..=40).contains(&name.chars().count()) && !name.chars().any(char::is_control);
+    let sign = |c: char| c.is_control() || c == '=';
+    let sound = (1..=40).contains(&name.chars().count()) && !name.chars().any(sign);
     match minute.trim().parse() {
         Ok(after_min @ 0..=1440) if sound => {
             Ok(Moment { name: name.to_owned(), after_min, play: Play::GoesOn })
