@@ -185,11 +185,11 @@ fn lines<'a>(ground: &Ground<'a>) -> Vec<Question<'a>> {
 
 /// Lines of an outline with four corners; sides without a name are left out, and so is
 /// an outline that something stands in.
-fn lines_of(
-    ground: &Ground<'_>,
+fn lines_of<'a>(
+    ground: &Ground<'a>,
     outline: &geo::Polygon<f64>,
     (side, end): (Option<&str>, &str),
-) -> Vec<Question> {
+) -> Vec<Question<'a>> {
     let field = &ground.prepared.venue.field;
     if outline.exterior().0.len() != CORNERS_OF_A_BOX + 1 {
         return Vec::new();
