@@ -154,7 +154,7 @@ fn points(venue: &Venue, post: &CameraPost) -> Vec<(Coord<f64>, f64)> {
         let at = Coord { x: hit.x, y: hit.y };
         // solid angle of equal areas of the picture
         let weight = (1.0 + u * u + v * v).powf(-1.5);
-        (ray.z < 0.0 && venue.field.outline.contains(&Point(at))).then_some((at, weight))
+        (ray.z < 0.0 && venue.field.surrounds.contains(&Point(at))).then_some((at, weight))
     };
     let mut all: Vec<(Coord<f64>, f64)> = (0..POINTS).filter_map(point).collect();
     let sum: f64 = all.iter().map(|(_, weight)| weight).sum();
@@ -295,7 +295,7 @@ fn follow(venue: &Venue, plan: &MatchPlan) -> (usize, usize) {
                 false => i.cameras[camera].subject,
             };
             let through = |i: &Instant| {
-                transmissions(&points, if of_turf { &i.turf.shadow } else { &i.face.shadow })
+                transmissions(&points, if of_turf { &i.turf.ground } else { &i.face.ground })
             };
             let mut last = plan.instants.first().map(through).unwrap();
             for pair in plan.instants.windows(2) {

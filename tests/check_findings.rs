@@ -210,7 +210,7 @@ fn things_that_are_built_oddly() {
     }
     // a crown of 20 m radius 16 m off the touchline
     let crown = one(&[
-        ("crown_radius_m = 5.0", "crown_radius_m = 20.0"),
+        ("crown_radius_m = 5.0", "crown_radius_m = 17.5"),
         ("[10.0, -40.0, 4.0]", "[-60.0, -40.0, 4.0]"),
     ]);
     assert!(matches!(crown, Suspicion::CrownOverField { thing: 3, .. }), "{crown:?}");

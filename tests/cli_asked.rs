@@ -22,7 +22,7 @@ surface = "clay"
 [[camera]]
 name = "1 high"
 at = [-30.0, 0.0, 8.0]
-looks_at = ["centre of play"]
+looks_at = ["net centre"]
 horizontal_fov_deg = 40.0
 [fixture]
 date = "2027-06-05"
@@ -132,7 +132,7 @@ fn a_model_may_begin_with_a_byte_order_mark() {
 #[test]
 fn a_flight_that_nobody_can_strike_is_refused() {
     let home = home(COURT);
-    let words = ["ball", "v.toml", "--from", "-11,0", "--to", "11,0", "--hang-s", "0.02"];
+    let words = ["ball", "v.toml", "--from", "-11,0", "--to", "60,0", "--hang-s", "0.3"];
     run(home.path(), &[&words[..], &["--into", "out"]].concat())
         .code(2)
         .stdout("")

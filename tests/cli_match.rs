@@ -315,6 +315,9 @@ fn clock_changes_are_refused_or_settled() {
 fn a_day_without_sunrise_is_refused_with_how_high_the_sun_comes() {
     let home = tempdir().unwrap();
     let venue = demo_with(&home, "latitude_deg", 75.0);
+    // under floodlights it would be planned
+    let text = fs::read_to_string(&venue).unwrap();
+    fs::write(&venue, text.replace("on = \"below_daylight\"", "on = \"never\"")).unwrap();
     in_folder(home.path())
         .arg("match")
         .arg(venue)
@@ -333,7 +336,7 @@ fn a_file_in_place_of_the_folder_is_named_and_kept() {
     in_folder(home.path())
         .args(["match", DEMO, "--step", "60", "--into", "taken"])
         .assert()
-        .code(1)
+        .code(2)
         .stdout("")
         .stderr(contains("`taken`").and(contains("--into")));
     assert_eq!(fs::read(home.path().join("taken")).unwrap(), b"mine");

@@ -10,8 +10,8 @@ use predicates::str::contains;
 const VENUE: &str = "venues/tennis-demo.toml";
 const SEEN: &str = "venues/football-demo-seen.toml";
 const WEATHER: &str = "tests/data/pvgis-tmy-45.0N-8.0E-2005-2023.epw";
-const OUTLINES: &str = "venues/larkfield-outlines.geojson";
-const SKYLINE: &str = "venues/larkfield-skyline.csv";
+const OUTLINES: &str = "venues/football-demo-outlines.geojson";
+const SKYLINE: &str = "venues/football-demo-skyline.csv";
 const MODEL: &str = "v 0 0 0\nv 1 0 0\nv 0 1 0\nv 0 0 1\nf 1 3 2\nf 1 2 4\nf 2 3 4\nf 3 1 4\n";
 
 fn run(folder: &Path, words: &[&str]) -> assert_cmd::assert::Assert {

@@ -151,7 +151,7 @@ fn a_file_that_asks_or_says_nothing_is_refused() {
     let none = told("[[tape]]\nwhat = \"field.bearing_deg\"\nreads = 3.0\nplus_minus = 1.0\n");
     assert!(none.contains("error: unknown: found none"), "{none}");
     assert!(told("").contains("is empty"));
-    assert!(told("[[edge]\n").contains("TOML"));
+    assert!(told("[[edge]\n").contains("two pairs of brackets"));
 }
 
 /// A wrong start, a wrong side, a wrong time: told, not answered.

@@ -282,7 +282,7 @@ fn the_shadows_of_the_page_are_those_of_the_plan() {
             }
             area += own;
         }
-        let told = instant.turf.shadow.opaque_area_m2;
+        let told = instant.turf.ground.opaque_area_m2;
         // rounding and smoothing move a line by 0.1 m at most
         assert!((area.abs() - told).abs() < 0.1 * around, "{}: {area} {told}", instant.at);
     }
