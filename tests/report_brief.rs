@@ -1,6 +1,7 @@
 //! The brief's files, read back by other programs' eyes: an iCalendar parser, a CSV
 //! reader, the JSON Schema, the data inside of the page.
 
+use geo::Area;
 use std::collections::{HashMap, HashSet};
 use std::sync::OnceLock;
 
@@ -282,7 +283,7 @@ fn the_shadows_of_the_page_are_those_of_the_plan() {
             }
             area += own;
         }
-        let told = instant.turf.ground.opaque_area_m2;
+        let told = instant.turf.ground.opaque.unsigned_area();
         // rounding and smoothing move a line by 0.1 m at most
         assert!((area.abs() - told).abs() < 0.1 * around, "{}: {area} {told}", instant.at);
     }

@@ -117,7 +117,11 @@ pub enum StoreError {
 impl StoreError {
     /// Whether the user can mend it by other options or another folder.
     pub fn is_usage(&self) -> bool {
-        matches!(self, Self::OtherInputs { .. } | Self::Foreign { .. } | Self::Twice { .. })
+        match self {
+            Self::Files(error) => error.is_usage(),
+            Self::OtherInputs { .. } | Self::Foreign { .. } | Self::Twice { .. } => true,
+            Self::Read { .. } | Self::Columnar(_) => false,
+        }
     }
 }
 
@@ -185,7 +189,11 @@ impl Store {
                     return Err(StoreError::OtherInputs { path: Shown::of(&path) });
                 }
             }
-            Err(StoreError::Read { source, .. }) if source.kind() == io::ErrorKind::NotFound => {}
+            Err(StoreError::Read { source, .. })
+                if matches!(
+                    source.kind(),
+                    io::ErrorKind::NotFound | io::ErrorKind::NotADirectory
+                ) => {}
             Err(error) => return Err(error),
         }
         store.look()?;
