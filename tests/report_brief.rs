@@ -1,11 +1,11 @@
 //! The brief's files, read back by other programs' eyes: an iCalendar parser, a CSV
 //! reader, the JSON Schema, the data inside of the page.
 
-use geo::Area;
 use std::collections::{HashMap, HashSet};
 use std::sync::OnceLock;
 
 use chrono::{DateTime, TimeDelta, TimeZone, Utc};
+use geo::Area;
 use quarterstop::light::{Air, Sky};
 use quarterstop::plan::brief::{Brief, BriefSettings, Cue, During, Urgency, brief};
 use quarterstop::plan::{self, MatchPlan, Prepared, Settings};
