@@ -9,7 +9,7 @@
 //! share of the frames that show it. So what fills the picture decides, not what covers the
 //! most ground far off.
 
-use geo::{Contains, Coord, MultiPolygon, Point};
+use geo::Coord;
 use glam::DVec3;
 
 use super::class::ClassShares;
@@ -23,9 +23,6 @@ const SAMPLES: f64 = 240.0;
 /// this share of a frame that shows both.
 const FRAMES: usize = 24;
 const FRAME_SIDE: f64 = 0.05;
-/// A cell is weighed in so many places by as many: near the lens its solid angle, and the
-/// frames that show it, change within it.
-const WITHIN: usize = 3;
 /// For weights all frames of a sweep count.
 const EVERY_FRAME: usize = usize::MAX;
 
@@ -47,18 +44,14 @@ impl Shown {
         let places = Lattice::over(&cover.region, cover.area_m2, SAMPLES);
         let region = Region::new(&cover.region);
         let areas_m2 = places.cell_areas_m2(&region);
-        let (points, cells) = within(&places, &cover.region);
-        let mut counts = vec![0.0; areas_m2.len()];
-        cells.iter().for_each(|cell| counts[*cell] += 1.0);
-        // of a point's part of its cell
-        let solid_of = |point: usize| {
-            let cell = cells[point];
-            areas_m2[cell] / counts[cell] * per_m2(post, points[point])
-        };
-        let (mut solid, mut weights) = (vec![0.0; areas_m2.len()], vec![0.0; areas_m2.len()]);
-        (0..points.len()).for_each(|point| solid[cells[point]] += solid_of(point));
-        for &point in frames(post, &points, EVERY_FRAME).iter().flatten() {
-            weights[cells[point]] += solid_of(point);
+        let solid: Vec<f64> =
+            places.places().iter().zip(&areas_m2).map(|(at, m2)| m2 * per_m2(post, *at)).collect();
+        let all = frames(post, places.places(), EVERY_FRAME);
+        let mut weights = vec![0.0; solid.len()];
+        for &place in all.iter().flatten() {
+            if let (Some(weight), Some(solid)) = (weights.get_mut(place), solid.get(place)) {
+                *weight += solid;
+            }
         }
         let of = |frame: Vec<usize>| {
             let seen = frame.into_iter().filter_map(|i| Some((i, *solid.get(i)?))).collect();
@@ -103,27 +96,6 @@ impl Shown {
         let mixed = showing.clone().filter(|frame| both.contains(&sun(frame)));
         mixed.count() as f64 / showing.count().max(1) as f64
     }
-}
-
-/// Evenly spread points of each cell as far as it lies in a region, the middle of one that
-/// has none there; and the cell of each.
-fn within(places: &Lattice, region: &MultiPolygon<f64>) -> (Vec<Coord<f64>>, Vec<usize>) {
-    let step = places.step_m();
-    let off = |i: usize| (i as f64 + 0.5) / WITHIN as f64 - 0.5;
-    let (mut points, mut cells) = (Vec::new(), Vec::new());
-    for (cell, at) in places.places().iter().enumerate() {
-        let before = points.len();
-        let all = (0..WITHIN * WITHIN).map(|i| Coord {
-            x: at.x + off(i % WITHIN) * step.x,
-            y: at.y + off(i / WITHIN) * step.y,
-        });
-        points.extend(all.filter(|at| region.contains(&Point(*at))));
-        if points.len() == before {
-            points.push(*at);
-        }
-        cells.resize(points.len(), cell);
-    }
-    (points, cells)
 }
 
 /// Solid angle of turf as the lens sees it, 1/m2.
