@@ -105,6 +105,7 @@
 //! the command line on top.
 
 pub mod ball;
+pub mod base;
 mod bounded;
 pub mod camera;
 pub mod cautions;
@@ -122,7 +123,6 @@ pub mod report;
 pub mod season;
 pub mod solar;
 pub mod starts;
-mod unfinished;
 pub mod units;
 pub mod venue;
 pub mod weather;

@@ -3,7 +3,9 @@
 use crate::support;
 
 use glam::DVec3;
-use quarterstop::camera::{CameraEye, CameraView, InstantLight, OneSide, SplitState, cover};
+use quarterstop::camera::{
+    CameraEye, CameraView, InstantLight, LightClass, OneSide, SplitState, cover,
+};
 use quarterstop::geometry::{Caster, FACE_HEIGHT_M, Obstacle, SkyDome, TURF_HEIGHT_M, Workbench};
 use quarterstop::light::{
     ColourTemperature, Daylight, Faces, Floodlit, Glow, Scene, Sharing, SkyLight, Tristimulus,
@@ -131,7 +133,68 @@ fn turf_splits_by_global_over_diffuse() {
     let sunlit = seen.turf.sunlit.unwrap().luminance.cd_per_m2();
     let matt = 52_000.0 * REFLECTANCE / std::f64::consts::PI;
     assert!((sunlit / matt - 1.0).abs() < 0.03, "{sunlit} against {matt}");
-    assert!((seen.shaded_share - 0.5).abs() < 0.25);
+}
+
+/// The camera of [`half_shaded`]'s tests looks from 30 m over y = 90 at the middle, 40
+/// degrees across: its half picture is tan 20 = 0.364 wide and 0.2047 high, its axis falls
+/// by atan(30/90). Of the turf it shows the strip down to y = -50 from where the lower edge
+/// of the picture meets it, as wide as the picture or the field; what lies south of the middle
+/// is in shade. Integrated here over strips for the ground, over points of the picture for
+/// what they show.
+#[test]
+fn shares_are_those_of_the_ground_and_of_the_picture() {
+    let light = daylight(80_000.0, 12_000.0, 30.0);
+    let seen = view(&half_shaded(30.0), DVec3::new(0.0, 90.0, 30.0), 180.0, 30.0, &light);
+    let (wide, high) = (f64::to_radians(20.0).tan(), f64::to_radians(20.0).tan() * 9.0 / 16.0);
+    let axis = DVec3::new(0.0, -90.0, -30.0).normalize();
+    let up = DVec3::new(0.0, axis.z, -axis.y);
+    let (mut ground, mut picture) = ([0.0; 2], [0.0; 2]);
+    const STRIPS: i32 = 4000;
+    for i in 0..STRIPS {
+        let y = -50.0 + 100.0 * (f64::from(i) + 0.5) / f64::from(STRIPS);
+        let to = DVec3::new(0.0, y - 90.0, -30.0);
+        let (depth, rise) = (to.dot(axis), to.dot(up));
+        if rise.abs() < high * depth {
+            ground[usize::from(y < 0.0)] += (wide * depth).min(50.0);
+        }
+    }
+    const POINTS: i32 = 1200;
+    for i in 0..POINTS * POINTS {
+        let part = |i: i32| 2.0 * (f64::from(i) + 0.5) / f64::from(POINTS) - 1.0;
+        let (u, v) = (wide * part(i % POINTS), high * part(i / POINTS));
+        let ray = axis + DVec3::X * u + up * v;
+        let reach = 30.0 / -ray.z;
+        let (x, y) = (ray.x * reach, 90.0 + ray.y * reach);
+        if x.abs() < 50.0 && y.abs() < 50.0 && reach > 0.0 {
+            picture[usize::from(y < 0.0)] += (1.0 + u * u + v * v).powf(-1.5);
+        }
+    }
+    let share = |[sun, shade]: [f64; 2]| shade / (sun + shade);
+    // strips of 2.5 cm
+    assert!(
+        (seen.shaded_share - share(ground)).abs() < 1e-3,
+        "{} {}",
+        seen.shaded_share,
+        share(ground)
+    );
+    // a cell weighs by the solid angle of its middle
+    let shares = seen.turf.shares;
+    assert!((shares.shade - share(picture)).abs() < 0.01, "{shares:?} {}", share(picture));
+    assert!((shares.sun + shares.shade - 1.0).abs() < 1e-9 && shares.dimmed == 0.0);
+    assert!(share(ground) - share(picture) > 0.05, "what is near fills the picture");
+}
+
+/// Whatever stands there now, each side is the same light on the same places: a strip that
+/// shades the half away from the camera or the half before it gives one split.
+#[test]
+fn the_split_does_not_hang_on_where_the_shade_lies() {
+    let light = daylight(80_000.0, 12_000.0, 30.0);
+    let venue = half_shaded(30.0);
+    let [south, north] =
+        [-90.0, 90.0].map(|y| view(&venue, DVec3::new(0.0, y, 30.0), 180.0, 30.0, &light).turf);
+    let stops = |split: quarterstop::camera::Split| split.state.in_shot().unwrap().stops();
+    assert!((stops(south) - stops(north)).abs() < 0.05, "{south:?} {north:?}");
+    assert!(south.shares.shade > 0.5 && north.shares.shade < 0.5);
 }
 
 /// A subject lit from the front splits more than the turf does; one lit from
@@ -169,16 +232,19 @@ fn without_an_edge_in_shot_the_split_is_latent() {
     };
     assert!((stops.stops() - (52.0_f64 / 12.0).log2()).abs() < 1e-6);
     let mut roofed = support::football();
-    let corners = [(-900.0, -900.0), (900.0, -900.0), (900.0, 900.0), (-900.0, 900.0)];
+    let corners = [(-200.0, -200.0), (200.0, -200.0), (200.0, 200.0), (-200.0, 200.0)];
     let corners = corners.map(|(x, y)| DVec3::new(x, y, 40.0)).to_vec();
     let roof = support::body(Part::Roof, Shape::Sheet { corners }, 0.0);
     roofed.occluders.push(support::occluder("roof", vec![roof]));
     let seen = view(&roofed, DVec3::new(0.0, 90.0, 30.0), 180.0, 60.0, &light);
-    // all of the cover in shade, and next to no sky under the roof to light it
-    assert!(matches!(
-        seen.turf.state,
-        SplitState::Latent(_, OneSide::AllShaded) | SplitState::NoEdge
-    ));
+    // all of the cover in shade; under the roof's edge the sky lights it, and the sun would
+    // be the beam beside that
+    let SplitState::Latent(stops, OneSide::AllShaded) = seen.turf.state else {
+        panic!("{:?}", seen.turf)
+    };
+    let sky = seen.turf.shaded.unwrap().light.lux();
+    let by_hand = ((80_000.0 * f64::to_radians(60.0).sin() + sky) / sky).log2();
+    assert!((stops.stops() - by_hand).abs() < 1e-6, "{} against {by_hand}", stops.stops());
     assert!((seen.shaded_share - 1.0).abs() < 1e-6);
 }
 
@@ -196,6 +262,10 @@ fn a_translucent_roof_narrows_the_split() {
     let SplitState::InShot(stops) = seen.turf.state else { panic!("{:?}", seen.turf) };
     let by_hand = (52_000.0 / (0.4 * 40_000.0 + 12_000.0_f64)).log2();
     assert!((stops.stops() - by_hand).abs() < 0.1, "{} against {by_hand}", stops.stops());
+    assert_eq!(seen.turf.between, Some((LightClass::Sun, LightClass::Dimmed)));
+    assert_eq!(seen.turf.sun_over_dimmed(), Some(stops));
+    assert!((seen.turf.shares.transmittance - 0.4).abs() < 1e-9);
+    assert_eq!(seen.turf.shares.shade, 0.0);
 }
 
 #[test]

@@ -16,13 +16,16 @@ const FOOTBALL: &str = "venues/football-demo.toml";
 
 /// A wall 3 km long, 40 m west of the middle of a field that points north.
 fn wall(top_m: f64) -> Venue {
-    let text = format!(
+    venue::parse(&wall_text(top_m, "Etc/UTC"), "wall.toml").unwrap_or_else(|e| panic!("{e}"))
+}
+
+fn wall_text(top_m: f64, zone: &str) -> String {
+    format!(
         "title = \"Wall\"\n[place]\nlatitude_deg = 50.0\nlongitude_deg = 0.0\nheight_m = 0.0\n\
-         zone = \"Etc/UTC\"\n[field]\nsport = \"football\"\nbearing_deg = 0.0\n[[solid]]\n\
+         zone = \"{zone}\"\n[field]\nsport = \"football\"\nbearing_deg = 0.0\n[[solid]]\n\
          name = \"wall\"\nfootprint = [[-1500.0, 41.0], [1500.0, 41.0], [1500.0, 40.0], \
          [-1500.0, 40.0]]\ntop_m = {top_m:.2}\n"
-    );
-    venue::parse(&text, "wall.toml").unwrap_or_else(|e| panic!("{e}"))
+    )
 }
 
 fn occasion(venue: &Venue) -> Occasion<'_> {
@@ -68,6 +71,49 @@ fn a_higher_wall_shades_a_mark_when_the_sun_says_so() {
 fn a_wall_that_is_a_finger_higher_changes_nothing_that_matters() {
     let (low, high) = (wall(20.0), wall(20.02));
     assert_eq!(changed(&occasion(&low), &occasion(&high)), []);
+}
+
+/// An edge that does not move is not reported as moved when the match is; the crew meets
+/// it earlier in the match.
+#[test]
+fn a_later_start_moves_no_edge_but_the_minutes_of_the_match() {
+    // looks at 8 m around the centre spot, where the wall's shadow comes late in the day
+    let camera = "[[camera]]\nname = \"tight\"\nat = [0.0, -60.0, 12.0]\n\
+                  looks_at = [\"centre spot\"]\nhorizontal_fov_deg = 8.0\n";
+    let venue = venue::parse(&(wall_text(20.0, "Etc/UTC") + camera), "wall.toml").unwrap();
+    let of = |minute| {
+        let start = Tz::UTC.with_ymd_and_hms(2027, 6, 21, 15, minute, 0).unwrap();
+        let within = (start - TimeDelta::minutes(30), start + TimeDelta::minutes(180));
+        Occasion { venue: &venue, start, within }
+    };
+    let found = changed(&of(0), &of(15));
+    assert!(found.iter().all(|d| !d.measure.is_of_the_sun()), "{found:?}");
+    let first = found
+        .iter()
+        .find(|d| matches!(d.measure, Measure::EdgeInShot { first: true, .. }))
+        .unwrap_or_else(|| panic!("{found:?}"));
+    assert_eq!(first.new.unwrap() - first.old.unwrap(), -15.0);
+    // by the other test of the wall its shadow reaches the middle within the second hour
+    assert!((0.0..150.0).contains(&first.old.unwrap()), "{first:?}");
+}
+
+/// From one day to the next, by the clock, whatever the offset from UTC: summer time
+/// ended on 31 October 2027 (SI 2002/262), so an edge comes an hour earlier on the clock,
+/// beside the minutes that two days of the sun make.
+#[test]
+fn times_of_the_sun_are_those_of_the_clock_on_the_wall() {
+    let venue = venue::parse(&wall_text(20.0, "Europe/London"), "wall.toml").unwrap();
+    let of = |month: u32, day: u32| {
+        let at = |hour| Tz::Europe__London.with_ymd_and_hms(2027, month, day, hour, 0, 0).unwrap();
+        Occasion { venue: &venue, start: at(13), within: (at(11), at(17)) }
+    };
+    let found = changed(&of(10, 30), &of(11, 1));
+    let centre = found.iter().find(|d| {
+        matches!(&d.measure, Measure::Mark { name, to_sun: false, .. } if name.starts_with("centre"))
+    });
+    let centre = centre.unwrap_or_else(|| panic!("{found:?}"));
+    let by = centre.new.unwrap() - centre.old.unwrap();
+    assert!((by + 60.0).abs() < 6.0, "{by}");
 }
 
 #[test]

@@ -73,12 +73,43 @@ fn inputs_are_spared_unless_asked() {
         &[&venue, "--seen", &seen, "--json", &venue],
         &[&venue, "--seen", &seen, "--json", &venue, "--into", "x.toml", "--over-venue"],
         &[&venue, "--seen", &seen, "--into", &seen, "--over-venue"],
+        &[&venue, "--seen", &seen, "--into", &venue, "--replace"],
     ] {
-        fit(words).code(2).stdout("").stderr(contains("--over-venue"));
+        fit(words).code(2).stdout("").stderr(contains("is read by this run"));
     }
     assert_eq!(std::fs::read_to_string(&venue).unwrap(), before);
     fit(&[&venue, "--seen", &seen, "--into", &venue, "--over-venue"]).success();
     assert_ne!(std::fs::read_to_string(&venue).unwrap(), before);
+}
+
+/// One hour mistyped: no file, and the report says which and what it would be.
+#[test]
+fn numbers_in_doubt_are_not_written() {
+    let folder = tempfile::tempdir().unwrap();
+    let (seen, fitted) = (path(folder.path(), "seen.toml"), path(folder.path(), "fitted.toml"));
+    let json = path(folder.path(), "fit.json");
+    let text = std::fs::read_to_string(SEEN).unwrap();
+    assert!(text.contains("time = \"17:05\""));
+    std::fs::write(&seen, text.replace("time = \"17:05\"", "time = \"16:05\"")).unwrap();
+    let words = [DEMO, "--seen", &seen, "--into", &fitted, "--json", &json];
+    fit(&words)
+        .code(2)
+        .stdout(contains("The observations disagree").and(contains("Looks wrong: edge 4,")))
+        .stderr(contains("--into was refused, and no file was written"))
+        .stderr(contains("the observations disagree: a chi-square"))
+        .stderr(contains("edge 4, 18 Sep 16:05, middle left to middle right: at 17:05, one hour"))
+        .stderr(contains("--despite-doubts"));
+    assert!(!Path::new(&fitted).exists() && !Path::new(&json).exists());
+    fit(&[&words[..], &["--despite-doubts"]].concat()).success();
+    let text = std::fs::read_to_string(&fitted).unwrap();
+    assert!(text.contains("observations, despite doubts"), "{text}");
+    let value: serde_json::Value =
+        serde_json::from_str(&std::fs::read_to_string(&json).unwrap()).unwrap();
+    assert_eq!(value["explanations"][0]["slip"], "hours");
+    assert_eq!(value["explanations"][0]["keys"][0], "edge[3]");
+    assert_eq!(value["suspect"]["key"], "edge[3]");
+    let schema = quarterstop::report::fit::schema();
+    assert!(jsonschema::validator_for(&schema).unwrap().is_valid(&value));
 }
 
 #[test]

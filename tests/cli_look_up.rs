@@ -99,7 +99,7 @@ fn what_is_only_suspicious_leaves_with_0() {
         .arg(&path)
         .assert()
         .success()
-        .stdout(contains("The file is sound.").and(contains("1 thing looks suspicious")))
+        .stdout(contains("The file is sound.").and(contains("2 things look suspicious")))
         .stderr("");
     let output = quarterstop().arg("check").arg(&path).arg("--json").assert().success();
     let json: serde_json::Value = serde_json::from_slice(&output.get_output().stdout).unwrap();

@@ -46,7 +46,7 @@ fn demo_with(home: &TempDir, key: &str, value: impl Into<toml::Value>) -> PathBu
 #[test]
 fn moments_of_play_can_be_stated() {
     let home = tempdir().unwrap();
-    let stated = ["--moment", "drinks = 20", "--moment", "kickoff=0", "--moment", "end=40"];
+    let stated = ["--moment", "drinks = 20,kickoff=0", "--moment", "end=40"];
     let options = ["--step", "5", "--into", "out"];
     let run = in_folder(home.path()).args(["match", DEMO]).args(options).args(stated).assert();
     run.success().stdout(contains("drinks                  15:20"));
@@ -61,9 +61,21 @@ fn moments_of_play_can_be_stated() {
     // 20 minutes before to 25 after
     let instants = plan["instants"].as_array().unwrap();
     assert_eq!(instants.len(), 1 + (20 + 40 + 25) / 5);
-    for wrong in ["drinks", "=5", "drinks=x", "drinks=1441", "a\nb=5"] {
+    for wrong in ["drinks", "=5", "drinks=x", "drinks=1441", "a\nb=5", "a=0=5"] {
         let run = in_folder(home.path()).args(["match", DEMO, "--moment", wrong]).assert();
         run.code(2).stderr(contains("a moment is NAME=MINUTE"));
+    }
+}
+
+#[test]
+fn of_two_airs_none_is_dropped_in_silence() {
+    let home = tempdir().unwrap();
+    for (air, found) in [
+        ("standard,summer", "found two airs, standard and summer"),
+        ("summer,water_cm=2,water_cm=3", "found water_cm twice"),
+    ] {
+        let run = in_folder(home.path()).args(["match", DEMO, "--air", air]).assert();
+        run.code(2).stderr(contains(found));
     }
 }
 
@@ -303,6 +315,9 @@ fn clock_changes_are_refused_or_settled() {
 fn a_day_without_sunrise_is_refused_with_how_high_the_sun_comes() {
     let home = tempdir().unwrap();
     let venue = demo_with(&home, "latitude_deg", 75.0);
+    // under floodlights it would be planned
+    let text = fs::read_to_string(&venue).unwrap();
+    fs::write(&venue, text.replace("on = \"below_daylight\"", "on = \"never\"")).unwrap();
     in_folder(home.path())
         .arg("match")
         .arg(venue)
@@ -321,7 +336,7 @@ fn a_file_in_place_of_the_folder_is_named_and_kept() {
     in_folder(home.path())
         .args(["match", DEMO, "--step", "60", "--into", "taken"])
         .assert()
-        .code(1)
+        .code(2)
         .stdout("")
         .stderr(contains("`taken`").and(contains("--into")));
     assert_eq!(fs::read(home.path().join("taken")).unwrap(), b"mine");

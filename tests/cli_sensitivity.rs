@@ -1,10 +1,13 @@
 //! `quarterstop sensitivity`, the binary itself.
 
-use std::fs;
+use std::{fs, io};
 
 use assert_cmd::Command;
 use predicates::prelude::*;
+use quarterstop::report::sensitivity::{data, table::COLUMNS};
 use tempfile::TempDir;
+
+use crate::render_support::marks::{elements, overlapping, texts};
 
 fn quarterstop(words: &[&str]) -> Command {
     let mut command = Command::cargo_bin("quarterstop").unwrap();
@@ -22,15 +25,22 @@ fn the_demo_gets_a_list_and_every_file() {
         .success()
         .stdout(predicate::str::contains("Mill Stand: roof, front height"))
         .stderr("");
-    for name in [
-        "measuring-list.html",
-        "sensitivity.svg",
-        "sensitivity.png",
-        "sensitivity.csv",
-        "sensitivity.json",
-    ] {
-        assert!(fs::metadata(folder.path().join(name)).is_ok_and(|m| m.len() > 500), "{name}");
-    }
+    let read = |name: &str| fs::read(folder.path().join(name)).unwrap();
+    let text = |name: &str| String::from_utf8(read(name)).unwrap();
+    let json: serde_json::Value = serde_json::from_slice(&read("sensitivity.json")).unwrap();
+    assert!(jsonschema::validator_for(&data::schema()).unwrap().is_valid(&json));
+    let table = read("sensitivity.csv");
+    let mut reader = csv::Reader::from_reader(table.as_slice());
+    assert_eq!(reader.headers().unwrap().iter().collect::<Vec<_>>(), COLUMNS.map(|c| c.0));
+    assert!(reader.records().count() > 5);
+    let page = text("measuring-list.html");
+    assert!(
+        page.contains("Mill Stand: roof, front height") && page.trim_end().ends_with("</html>")
+    );
+    let words = texts(&elements(&text("sensitivity.svg")));
+    assert!(words.len() > 10 && overlapping(&words).is_none(), "{:?}", overlapping(&words));
+    let picture = png::Decoder::new(io::Cursor::new(read("sensitivity.png"))).read_info().unwrap();
+    assert!(picture.info().width >= 1000 && picture.info().height >= 700);
 }
 
 #[test]

@@ -42,8 +42,12 @@ fn one_day_is_ranked_with_every_file() {
     assert!(told.lines().all(|line| line.chars().count() <= 80), "{told}");
     let (header, rows) = header_and_rows(&folder.path().join("starts.csv"));
     assert_eq!(header, table::START_COLUMNS.map(|c| c.0));
-    // six, and the planned start of the venue file among them or beside
-    assert!(rows.len() == 6 || rows.len() == 7, "{}", rows.len());
+    // 13:00 to 18:00 by the hour; the start of the venue file, 15:00, is one of them
+    let starts: Vec<&str> = rows.iter().map(|row| &row[3][11..16]).collect();
+    assert_eq!(starts, ["13:00", "14:00", "15:00", "16:00", "17:00", "18:00"]);
+    let planned: Vec<&str> =
+        rows.iter().filter(|r| &r[6] == "yes").map(|r| &r[3][11..16]).collect();
+    assert_eq!(planned, ["15:00"]);
     let mut ranks: Vec<usize> = rows.iter().map(|r| r[7].parse().unwrap()).collect();
     let cost = |row: &csv::StringRecord| row[8].parse::<f64>().unwrap();
     let best = rows.iter().min_by(|a, b| cost(a).total_cmp(&cost(b))).unwrap();
@@ -52,12 +56,23 @@ fn one_day_is_ranked_with_every_file() {
     assert!(ranks.iter().copied().eq(1..=rows.len()));
     let (header, season) = header_and_rows(&folder.path().join("season.csv"));
     assert_eq!(header, table::FIXTURE_COLUMNS.map(|c| c.0));
-    assert_eq!((season.len(), &season[0][6]), (1, &best[3]));
+    assert_eq!(season.len(), 1);
+    // the best is one of the equally good, and costs no more than these may
+    let named = rows.iter().find(|row| row[3] == season[0][6]).unwrap();
+    assert!(cost(named) <= cost(best) + 0.5, "{named:?}");
+    let clock = |row: &csv::StringRecord| row[3][11..16].to_owned();
+    let runs: Vec<(&str, &str)> =
+        season[0][13].split(';').map(|run| run.split_once('-').unwrap()).collect();
+    let good = |time: &str| runs.iter().any(|(from, until)| (*from..=*until).contains(&time));
+    for row in &rows {
+        assert_eq!(good(&clock(row)), cost(row) <= cost(best) + 0.5, "{row:?}");
+    }
+    assert_eq!((&season[0][14], &season[0][15]), ("yes", ""));
     let json: serde_json::Value =
         serde_json::from_slice(&fs::read(folder.path().join("starts.json")).unwrap()).unwrap();
     let validator = jsonschema::validator_for(&data::schema()).unwrap();
     assert!(validator.is_valid(&json));
-    assert_eq!(json["fixtures"][0]["best_start"], best[3]);
+    assert_eq!(json["fixtures"][0]["best_start"], season[0][6]);
     let svg = fs::read_to_string(folder.path().join("starts.svg")).unwrap();
     let words = texts(&elements(&svg));
     assert!(words.len() > 10 && overlapping(&words).is_none(), "{:?}", overlapping(&words));
@@ -109,9 +124,13 @@ fn a_list_over_two_venues_makes_a_season_with_odds() {
             .arg("--odds")
             .arg(&weather)
             .args(["--every-min", "60"]);
-        command.assert().success().stderr(predicate::str::contains("km from the venue"));
+        let run = command.assert().success();
+        let told = String::from_utf8(run.get_output().stderr.clone()).unwrap();
+        let warnings = told.lines().filter_map(|line| line.strip_prefix("warning: "));
+        warnings.map(str::to_owned).collect::<Vec<String>>()
     };
-    run();
+    let warnings = run();
+    assert!(warnings.iter().any(|w| w.contains("km from the venue")), "{warnings:?}");
     let (_, season) = header_and_rows(&into.join("season.csv"));
     assert_eq!(season.len(), 3);
     assert_eq!(&season[1][0], "Round 2, \"derby\"");
@@ -128,6 +147,17 @@ fn a_list_over_two_venues_makes_a_season_with_odds() {
         assert!(!page.contains(outside), "{outside}");
     }
     assert_eq!(page.matches("<td class=\"date\">").count(), 3);
+    // the distance of the weather, and each warning of the terminal
+    assert_eq!(page.matches("km from the venue</p>").count(), 2);
+    let plain = page.replace("&#x2f;", "/").replace("&#x27;", "'");
+    for warning in &warnings {
+        assert!(plain.contains(warning.as_str()), "{warning}");
+    }
+    let json: serde_json::Value =
+        serde_json::from_slice(&fs::read(into.join("starts.json")).unwrap()).unwrap();
+    assert_eq!(json["warnings"].as_array().unwrap().len(), warnings.len());
+    let km: Vec<f64> = season.iter().map(|row| row[15].parse().unwrap()).collect();
+    assert!(km.iter().all(|km| *km > 0.0) && km.iter().any(|km| *km > 50.0), "{km:?}");
     calendar(&into.join("season.ics"));
     // the same again gives the same files, but for the stamp of the calendar
     let before: Vec<Vec<u8>> = ["starts.csv", "season.csv", "starts.json", "season.html"]
@@ -167,6 +197,53 @@ fn calendar(file: &Path) {
             .value
             .as_deref(),
         Some("Round <1>")
+    );
+}
+
+/// What is planned is what was asked, also off the range, and the best is one of the
+/// range.
+#[test]
+fn a_planned_start_off_the_range_is_worked_out() {
+    let folder = TempDir::new().unwrap();
+    starts(folder.path())
+        .args([FOOTBALL, "--from-time", "12:00", "--to-time", "13:00", "--planned", "18:00"])
+        .args(["--every-min", "30"])
+        .assert()
+        .success()
+        .stdout(predicate::str::contains("18:00*"))
+        .stdout(predicate::str::contains("planned, outside of the starts asked for"));
+    let (_, season) = header_and_rows(&folder.path().join("season.csv"));
+    assert_eq!((&season[0][4][11..16], &season[0][14]), ("18:00", "no"));
+    assert!(["12:00", "12:30", "13:00"].contains(&&season[0][6][11..16]));
+    let (_, rows) = header_and_rows(&folder.path().join("starts.csv"));
+    assert_eq!(rows.len(), 4);
+    assert_eq!((&rows[3][6], &rows[3][7]), ("yes", ""));
+    let page = fs::read_to_string(folder.path().join("season.html")).unwrap();
+    assert!(page.contains("<small>outside</small>") && page.contains("Outside: "));
+}
+
+/// A list as some spreadsheets write it, and a fixed start that is planned elsewhere.
+#[test]
+fn lists_with_other_separators_get_one_error() {
+    let folder = TempDir::new().unwrap();
+    let list = folder.path().join("list.csv");
+    let head = "date,venue,earliest,latest,duration_min,start,planned";
+    for (sign, words) in [(";", "semicolons"), ("\t", "tabs")] {
+        let text = format!("{head}\n2027-04-10,a.toml,12:00,18:00,,free,\n").replace(',', sign);
+        fs::write(&list, text).unwrap();
+        starts(&folder.path().join("out"))
+            .arg("--fixtures")
+            .arg(&list)
+            .assert()
+            .code(2)
+            .stderr(predicate::str::contains("1 mistake in the list of fixtures"))
+            .stderr(predicate::str::contains(format!("found {words} between columns")));
+    }
+    fs::write(&list, format!("{head}\n2027-04-10,a.toml,12:00,,,fixed,15:00\n")).unwrap();
+    starts(&folder.path().join("out")).arg("--fixtures").arg(&list).assert().code(2).stderr(
+        predicate::str::contains(
+            "column planned: found \"15:00\"; allowed: for a fixed start empty, or the same",
+        ),
     );
 }
 

@@ -147,11 +147,11 @@ fn times_that_clocks_skip_or_repeat_are_refused_or_asked_about() {
 
 #[test]
 fn a_file_that_asks_or_says_nothing_is_refused() {
-    assert!(told("on = \"2027-05-03\"\n").contains("no observation"));
+    assert!(told("on = \"2027-05-03\"\n").contains("error: observations: found none"));
     let none = told("[[tape]]\nwhat = \"field.bearing_deg\"\nreads = 3.0\nplus_minus = 1.0\n");
-    assert!(none.contains("no unknown"), "{none}");
+    assert!(none.contains("error: unknown: found none"), "{none}");
     assert!(told("").contains("is empty"));
-    assert!(told("[[edge]\n").contains("TOML"));
+    assert!(told("[[edge]\n").contains("two pairs of brackets"));
 }
 
 /// A wrong start, a wrong side, a wrong time: told, not answered.

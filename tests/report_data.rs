@@ -80,10 +80,11 @@ fn every_key_of_the_schema_carries_its_unit() {
         "stops",
         "_min",
     ];
-    const WITHOUT_DIMENSION: [&str; 7] = [
+    const WITHOUT_DIMENSION: [&str; 8] = [
         "mean_transmission",
         "transmittance",
         "surface_reflectance",
+        "surrounds_reflectance",
         "duv",
         "aerosol_500nm",
         "aerosol_exponent",

@@ -35,7 +35,7 @@ fn the_summary_word_for_word() {
       kickoff                 17:30           10 %             5 %
       half-time               18:15             outside the window
 
-    Widest split      turf, stops              subject, stops           edge in shot
+    Widest split, stops turf                      subject                    in shot
       Main gantry     3.2 at 17:33             1.0 at 17:28                    4 min
       main gantry!    3.2 at 17:33             (1.5 at 17:28)                  4 min
       Reverse         (2.5 at 17:28)           no edge                         never

@@ -75,7 +75,7 @@ fn starts_under_another_model_are_worked_out_anew() {
     let csv = |into: &str| fs::read(home.path().join(into).join("starts.csv")).unwrap();
     // all is worked out, and then a folder lies in the way of a file
     fs::create_dir_all(home.path().join("stopped/starts.csv")).unwrap();
-    starts("stopped").failure().stderr(contains("a folder of that name"));
+    starts("stopped").failure().stderr(contains("there is a folder"));
     let kept = fs::read_dir(home.path().join("stopped")).unwrap().flatten();
     assert!(
         kept.map(|e| e.file_name()).any(|n| n.to_string_lossy().starts_with(".unfinished-run"))

@@ -7,7 +7,7 @@ use std::convert::Infallible;
 use chrono::{NaiveDate, NaiveTime};
 use quarterstop::camera::{LensState, Rig, Verdict, exposure, lens_view};
 use quarterstop::geometry::Workbench;
-use quarterstop::light::{Air, Lamps, Sky, air_of};
+use quarterstop::light::{Air, Lamps, Sky, TimeOfYear, air_of_venue};
 use quarterstop::plan::Prepared;
 use quarterstop::solar::SunState;
 use quarterstop::starts::*;
@@ -80,7 +80,8 @@ fn ranked(venue: &Venue, fixtures: &[Fixture], every_min: u32, odds: Option<&Odd
 fn by_the_main_job(venue: &Venue, on: &str, start: &str) -> Parts {
     let zone = venue.place.zone;
     let prepared = Prepared::new(venue, date(on));
-    let air: Air = air_of(&venue.air.unwrap_or_default());
+    // a season takes the air of the whole year where the file states none
+    let air: Air = air_of_venue(venue, TimeOfYear::Year);
     let mut bench = Workbench::default();
     let at = date(on).and_time(time(start)).and_local_timezone(zone).unwrap();
     let mut parts = Parts::default();
@@ -264,24 +265,29 @@ fn an_interrupted_run_goes_on_without_losing_or_doubling() {
     assert_eq!(told.borrow().last(), Some(&(40, 40)));
 }
 
-#[test]
-fn shifts_and_days_are_means_and_orders() {
-    let costed = |minute: i64, cost: f64| Costed {
-        at: date("2027-05-03").and_time(time("12:00")).and_utc()
-            + chrono::TimeDelta::minutes(minute),
-        ends: date("2027-05-03").and_time(time("16:00")).and_utc(),
+/// A start so many minutes after noon.
+fn costed(minute: i64, cost: f64) -> Costed {
+    let day = date("2027-05-03");
+    Costed {
+        at: day.and_time(time("12:00")).and_utc() + chrono::TimeDelta::minutes(minute),
+        ends: day.and_time(time("16:00")).and_utc(),
         clear: Parts::default(),
         clear_cost: cost,
         worst: None,
         odds: None,
-    };
+    }
+}
+
+#[test]
+fn shifts_and_days_are_means_and_orders() {
+    let ranked = |fixture, starts| Ranked { fixture, starts, equal_within: 0.5 };
     let plan = Fixture { planned: time("12:30"), ..fixture("2027-05-03", "12:00", "13:00") };
     let fixed = Fixture { start: Freedom::Fixed, planned: time("12:00"), ..plan.clone() };
     let fixtures = [plan.clone(), plan, fixed];
     let ranked = [
-        Ranked { fixture: 0, starts: vec![costed(0, 9.0), costed(30, 5.0), costed(60, 2.0)] },
-        Ranked { fixture: 1, starts: vec![costed(0, 1.0), costed(30, 3.0), costed(60, 4.0)] },
-        Ranked { fixture: 2, starts: vec![costed(0, 7.0)] },
+        ranked(0, vec![costed(0, 9.0), costed(30, 5.0), costed(60, 2.0)]),
+        ranked(1, vec![costed(0, 1.0), costed(30, 3.0), costed(60, 4.0)]),
+        ranked(2, vec![costed(0, 7.0)]),
     ];
     let zones = [chrono_tz::UTC];
     let shifts = shifts(&ranked, &fixtures, &zones);
@@ -291,5 +297,66 @@ fn shifts_and_days_are_means_and_orders() {
     let order: Vec<_> =
         days(&ranked, &fixtures, &zones).iter().map(|d| (d.ranked, d.best, d.planned)).collect();
     assert_eq!(order, [(1, 1.0, 3.0), (0, 2.0, 5.0), (2, 7.0, 7.0)]);
-    assert_eq!(ranked[0].order(), [2, 1, 0]);
+    assert_eq!(ranked[0].order(&fixtures[0], chrono_tz::UTC), [2, 1, 0]);
+}
+
+/// By hand. Equal within 0.5: 5.0, 5.3 and 5.5 are, 5.6 is not. Of the equals the one
+/// nearest to the planned start is named.
+#[test]
+fn ties_go_to_the_start_nearest_the_planned_one() {
+    let zone = chrono_tz::UTC;
+    let costs = [5.6, 5.3, 5.0, 7.0, 9.0, 5.5, 8.0];
+    let starts = (0..7).map(|i| costed(15 * i, costs[i as usize])).collect();
+    let ranked = Ranked { fixture: 0, starts, equal_within: 0.5 };
+    let of =
+        |planned| Fixture { planned: time(planned), ..fixture("2027-05-03", "12:00", "13:30") };
+    let best = |planned| {
+        let best = ranked.best(&of(planned), zone).unwrap();
+        best.at.format("%H:%M").to_string()
+    };
+    assert_eq!(best("12:30"), "12:30");
+    assert_eq!(best("12:15"), "12:15");
+    assert_eq!(best("12:00"), "12:15");
+    assert_eq!(best("13:30"), "13:15");
+    assert_eq!(best("13:00"), "13:15");
+    assert_eq!(best("12:45"), "12:30");
+    let runs: Vec<_> = ranked
+        .equally_good(&of("12:30"), zone)
+        .into_iter()
+        .map(|(a, b)| (a.format("%H:%M").to_string(), b.format("%H:%M").to_string()))
+        .collect();
+    let runs: Vec<(&str, &str)> = runs.iter().map(|(a, b)| (a.as_str(), b.as_str())).collect();
+    assert_eq!(runs, [("12:15", "12:30"), ("13:15", "13:15")]);
+    // by the usual weights half a minute of choosing, or a tenth of a stop
+    assert_eq!(Profile::default().equal_within(), 0.5);
+}
+
+/// A planned start outside of the range is worked out, and is no choice.
+#[test]
+fn a_planned_start_outside_is_compared_but_not_chosen() {
+    let venue = football();
+    let zone = venue.place.zone;
+    let plan = Fixture { planned: time("18:00"), ..fixture("2027-05-03", "12:00", "13:00") };
+    let ranked = &ranked(&venue, std::slice::from_ref(&plan), 30, None)[0];
+    let clock = |s: &Costed| s.at.with_timezone(&zone).format("%H:%M").to_string();
+    let all: Vec<String> = ranked.starts.iter().map(clock).collect();
+    assert_eq!(all, ["12:00", "12:30", "13:00", "18:00"]);
+    assert_eq!(clock(ranked.planned(&plan, zone).unwrap()), "18:00");
+    let choices: Vec<String> = ranked.choices(&plan, zone).map(clock).collect();
+    assert_eq!(choices, ["12:00", "12:30", "13:00"]);
+    assert!(choices.contains(&clock(ranked.best(&plan, zone).unwrap())));
+    let order = ranked.order(&plan, zone);
+    assert_eq!((order.len(), order.contains(&3)), (3, false));
+    // 01:30 is no time of the day on which summer time begins
+    let lost = Fixture { planned: time("01:30"), ..fixture("2027-03-28", "12:00", "13:00") };
+    let venues = [venue];
+    let run = Run {
+        venues: &venues,
+        fixtures: &[lost],
+        every_min: 30,
+        step_min: 5,
+        profile: &Profile::default(),
+        odds: vec![None],
+    };
+    assert!(run.check().unwrap_err().to_string().contains("found 01:30 planned"));
 }

@@ -97,7 +97,7 @@ fn what_stands_on_the_ground_is_cut_out() {
     let mast = "[[solid]]\nname = \"Mast\"\n\
         footprint = [[62.0, 0.0], [63.0, 0.0], [63.0, 1.0], [62.0, 1.0]]\ntop_m = 30.0\n";
     near(built(RUGBY, mast).field.surrounds.unsigned_area(), 130.0 * 80.0);
-    let stilts = format!("{house}base_m = 3.0\n");
+    let stilts = format!("{house}bottom_m = 3.0\n");
     near(built(RUGBY, &stilts).field.surrounds.unsigned_area(), 130.0 * 80.0);
 }
 

@@ -18,22 +18,17 @@
 use geo::Coord;
 use glam::DVec3;
 
-use super::cover::{Cover, frames};
+use super::class::ClassShares;
+use super::cover::Cover;
+use super::shown::Shown;
 use super::sides::{Lit, Sides};
 use super::split::CameraView;
-use crate::geometry::{Lattice, Region, Shadow};
+use crate::geometry::Shadow;
 use crate::light::{
     CoveredLight, FaceLight, Faces, Receivers, Scene, SceneLight, Tristimulus, weighted,
 };
 use crate::units::Lux;
 use crate::venue::CameraPost;
-
-/// About this many places of the cover are sampled.
-pub(super) const SAMPLES: f64 = 240.0;
-/// About so many frames of a sweep are looked at, and each side of the edge takes
-/// this share of a frame that shows both.
-pub(super) const FRAMES: usize = 24;
-const FRAME_SIDE: f64 = 0.05;
 
 /// Reflectance of the grey surface a subject stands for: the 18 % grey card of
 /// exposure metering (common practice, no source).
@@ -42,10 +37,9 @@ pub const GREY_REFLECTANCE: f64 = 0.18;
 /// A camera and all about it that does not change during a day.
 #[derive(Debug, Clone)]
 pub struct CameraEye {
-    region: Region,
+    shown: Shown,
+    /// At the places shown.
     samples: Vec<Sample>,
-    /// Samples that each frame of a sweep shows.
-    frames: Vec<Vec<usize>>,
     turf_reflects: [f64; 3],
     floodlight: Option<Lux>,
     /// How much of what a face sees is ground, mean over the samples.
@@ -55,7 +49,6 @@ pub struct CameraEye {
 /// A place of the cover and what its light is made of.
 #[derive(Debug, Clone)]
 pub(super) struct Sample {
-    at: Coord<f64>,
     /// Horizontal unit vector from the subject toward the camera.
     pub facing: DVec3,
     /// What the light on its turf is made of.
@@ -81,13 +74,11 @@ pub struct InstantLight<'a> {
 impl CameraEye {
     /// Prepares a camera.
     pub fn new(post: &CameraPost, cover: &Cover, scene: &Scene, faces: &mut Faces) -> Self {
-        let places = Lattice::over(&cover.region, cover.area_m2, SAMPLES);
-        let samples: Vec<Sample> =
-            places.places().iter().map(|&at| sample(post, at, scene, faces)).collect();
+        let shown = Shown::new(post, cover);
+        let one = |&at: &Coord<f64>| sample(post, at, scene, faces);
         Self {
-            region: Region::new(&cover.region),
-            frames: frames(post, places.places(), FRAMES),
-            samples,
+            samples: shown.places().iter().map(one).collect(),
+            shown,
             turf_reflects: scene.turf_reflects(),
             floodlight: post.floodlight,
             ground_view: [0.5, 0.0],
@@ -102,49 +93,53 @@ impl CameraEye {
     /// What the camera sees of an instant.
     pub fn view(&self, now: &InstantLight) -> CameraView {
         let (turf, subject) = self.lit(now);
-        let in_sun: Vec<bool> = turf.iter().map(|lit| lit.transmission >= 1.0).collect();
-        let (turf_share, face_share) = (self.region.share(now.turf), self.region.share(now.face));
+        let (ground, turf_cells) = self.shown.shade(now.turf);
+        let (_, face_cells) = self.shown.shade(now.face);
         let sun_out = now.light.direct_normal.lux() > 0.0;
         let flood = now.light.lamps().horizontal;
         let toward = now.light.lamps_on(DVec3::X, self.ground_view, self.floodlight);
-        let reflectance = self.turf_reflects[1];
-        let turf = Sides { lit: &turf, reflectance, share: turf_share, sun_out };
-        let subject =
-            Sides { lit: &subject, reflectance: GREY_REFLECTANCE, share: face_share, sun_out };
+        let of = |lit, reflectance, cells| Sides {
+            lit,
+            reflectance,
+            shares: self.shown.shares(cells),
+            sun_out,
+        };
         CameraView {
-            shaded_share: turf_share.shaded,
-            mixed_frames: if sun_out { mixed_frames(&self.frames, &in_sun) } else { 0.0 },
-            turf: turf.split(flood),
-            subject: subject.split(toward),
+            shaded_share: ground.shaded,
+            mixed_frames: if sun_out { self.shown.mixed_frames(&turf_cells) } else { 0.0 },
+            turf: of(&turf, self.turf_reflects[1], &turf_cells).split(flood),
+            subject: of(&subject, GREY_REFLECTANCE, &face_cells).split(toward),
         }
+    }
+
+    /// Shares of the picture under a shadow.
+    pub fn shares(&self, shadow: &Shadow) -> ClassShares {
+        self.shown.shares(&self.shown.shade(shadow).1)
     }
 
     /// Light on the turf and on the face of each sample.
     fn lit(&self, now: &InstantLight) -> (Vec<Lit>, Vec<Lit>) {
         let light = now.light;
-        let one = |sample: &Sample| {
+        let one = |(sample, &weight): (&Sample, &f64)| {
             let sky = light.turf_at(&sample.place);
-            let through = now.turf.transmission_at(sample.at).share();
             let turf = Lit {
-                transmission: through,
+                weight,
                 direct: light.direct_horizontal,
-                rest: sky,
                 rest_if_sun: sky,
                 rest_if_shade: sky,
                 covered: now.covered.map(|covered| covered.turf_at(&sample.place)),
             };
             let face = FaceLight::weighted(now.faces, &sample.face);
             let subject = Lit {
-                transmission: now.face.transmission_at(sample.at).share(),
+                weight,
                 direct: light.direct_on(sample.facing),
-                rest: face.as_it_is,
                 rest_if_sun: face.ground_in_sun,
                 rest_if_shade: face.ground_in_shade,
                 covered: now.covered.map(|_| weighted(now.covered_faces, &sample.face)),
             };
             (turf, subject)
         };
-        self.samples.iter().map(one).unzip()
+        self.samples.iter().zip(self.shown.weights()).map(one).unzip()
     }
 }
 
@@ -158,17 +153,6 @@ pub(super) fn ground_view(samples: &[Sample], of_receivers: &[[f64; 2]]) -> [f64
     sum.map(|view| view / samples.len().max(1) as f64)
 }
 
-/// Share of the frames of a sweep that show sun and shade at once.
-pub(super) fn mixed_frames(frames: &[Vec<usize>], in_sun: &[bool]) -> f64 {
-    let lit = |frame: &Vec<usize>| {
-        let sunlit = frame.iter().filter(|&&i| in_sun.get(i).is_some_and(|&lit| lit)).count();
-        sunlit as f64 / frame.len().max(1) as f64
-    };
-    let showing = frames.iter().filter(|f| !f.is_empty());
-    let mixed = showing.clone().filter(|f| (FRAME_SIDE..=1.0 - FRAME_SIDE).contains(&lit(f)));
-    mixed.count() as f64 / showing.count().max(1) as f64
-}
-
 pub(super) fn sample(
     post: &CameraPost,
     at: Coord<f64>,
@@ -178,5 +162,5 @@ pub(super) fn sample(
     let flat = DVec3::new(post.at.x - at.x, post.at.y - at.y, 0.0);
     let facing = flat.try_normalize().unwrap_or(DVec3::Y);
     let place = scene.places().weights(at);
-    Sample { at, facing, face: faces.ask(at, facing, &place), place }
+    Sample { facing, face: faces.ask(at, facing, &place), place }
 }

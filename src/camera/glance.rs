@@ -3,16 +3,17 @@
 //! In: a camera position, its [`Cover`], the venue's [`Scene`]; then, per instant, a
 //! [`GlanceLight`]. Out: a [`CameraView`] without the swing under a cloud.
 //!
-//! The same places of the cover as [`super::CameraEye`] looks at, with shade at them found
-//! row by row instead of place by place, and light from [`crate::light::BySun`].
+//! The same places of the cover as [`super::CameraEye`] looks at, with light from
+//! [`crate::light::BySun`].
 
 use glam::DVec3;
 
-use super::cover::{Cover, frames};
-use super::eye::{FRAMES, GREY_REFLECTANCE, SAMPLES, Sample, ground_view, mixed_frames, sample};
+use super::cover::Cover;
+use super::eye::{GREY_REFLECTANCE, Sample, ground_view, sample};
+use super::shown::Shown;
 use super::sides::{Lit, Sides};
 use super::split::{CameraView, Split};
-use crate::geometry::{Lattice, Region, Shadow};
+use crate::geometry::Shadow;
 use crate::light::{
     DiffuseLight, FaceLight, Faces, Floodlit, GroundReflectances, Receivers, Scene, Tristimulus,
     ground_reflected, weighted,
@@ -23,10 +24,9 @@ use crate::venue::CameraPost;
 /// A camera and all about it that does not change.
 #[derive(Debug, Clone)]
 pub struct Glance {
-    region: Region,
-    places: Lattice,
+    shown: Shown,
+    /// At the places shown.
     samples: Vec<Sample>,
-    frames: Vec<Vec<usize>>,
     turf_reflects: [f64; 3],
     floodlight: Option<Lux>,
     ground_view: [f64; 2],
@@ -52,17 +52,15 @@ pub struct GlanceLight<'a> {
 impl Glance {
     /// Prepares a camera.
     pub fn new(post: &CameraPost, cover: &Cover, scene: &Scene, faces: &mut Faces) -> Self {
-        let places = Lattice::over(&cover.region, cover.area_m2, SAMPLES);
+        let shown = Shown::new(post, cover);
         let one = |at: &geo::Coord<f64>| sample(post, *at, scene, faces);
         Self {
-            region: Region::new(&cover.region),
-            samples: places.places().iter().map(one).collect(),
-            frames: frames(post, places.places(), FRAMES),
+            samples: shown.places().iter().map(one).collect(),
+            shown,
             turf_reflects: scene.turf_reflects(),
             floodlight: post.floodlight,
             ground_view: [0.5, 0.0],
             ground_reflects: scene.ground_reflects(),
-            places,
         }
     }
 
@@ -73,55 +71,46 @@ impl Glance {
 
     /// What the camera sees of an instant.
     pub fn view(&self, now: &GlanceLight) -> CameraView {
-        let share = self.region.share(now.turf);
-        let through = self.places.transmissions(now.turf);
+        let (ground, cells) = self.shown.shade(now.turf);
         let sky = |sample: &Sample| weighted(&now.rest.turf, &sample.place);
         let sky: Vec<Tristimulus> = self.samples.iter().map(sky).collect();
-        let lit = through.iter().zip(&sky).map(|(through, sky)| turf(*through, *sky, now));
-        let turf: Vec<Lit> = lit.collect();
-        let in_sun: Vec<bool> = through.iter().map(|through| *through >= 1.0).collect();
-        let flood = now.floodlit.horizontal;
-        let reflectance = self.turf_reflects[1];
-        let sides = Sides { lit: &turf, reflectance, share, sun_out: true };
+        let turf = |(&sky, &weight): (&Tristimulus, &f64)| Lit {
+            weight,
+            direct: now.direct_horizontal,
+            rest_if_sun: sky,
+            rest_if_shade: sky,
+            covered: None,
+        };
+        let lit: Vec<Lit> = sky.iter().zip(self.shown.weights()).map(turf).collect();
+        let (reflectance, shares) = (self.turf_reflects[1], self.shown.shares(&cells));
+        let sides = Sides { lit: &lit, reflectance, shares, sun_out: true };
         CameraView {
-            shaded_share: share.shaded,
-            mixed_frames: mixed_frames(&self.frames, &in_sun),
-            turf: sides.split(flood),
+            shaded_share: ground.shaded,
+            mixed_frames: self.shown.mixed_frames(&cells),
+            turf: sides.split(now.floodlit.horizontal),
             subject: now.face.map_or(Split::NOTHING, |face| self.subject(now, face)),
         }
     }
 
     fn subject(&self, now: &GlanceLight, shadow: &Shadow) -> Split {
-        let through = self.places.transmissions(shadow);
-        let samples = self.samples.iter().zip(&through);
-        let lit: Vec<Lit> = samples.map(|(sample, t)| face(sample, *t, now)).collect();
+        let (_, cells) = self.shown.shade(shadow);
+        let samples = self.samples.iter().zip(self.shown.weights());
+        let lit: Vec<Lit> = samples.map(|(sample, weight)| face(sample, *weight, now)).collect();
         let ground =
             ground_reflected(now.floodlit.horizontal, self.ground_reflects, self.ground_view);
         let toward = now.floodlit.on(DVec3::X, self.floodlight) + ground;
-        let share = self.region.share(shadow);
-        Sides { lit: &lit, reflectance: GREY_REFLECTANCE, share, sun_out: true }.split(toward)
+        let (reflectance, shares) = (GREY_REFLECTANCE, self.shown.shares(&cells));
+        Sides { lit: &lit, reflectance, shares, sun_out: true }.split(toward)
     }
 }
 
-fn face(sample: &Sample, through: f32, now: &GlanceLight) -> Lit {
+fn face(sample: &Sample, weight: f64, now: &GlanceLight) -> Lit {
     let face = FaceLight::weighted(&now.rest.faces, &sample.face);
     Lit {
-        transmission: f64::from(through),
+        weight,
         direct: now.direct_normal * sample.facing.dot(now.toward_sun).max(0.0),
-        rest: face.as_it_is,
         rest_if_sun: face.ground_in_sun,
         rest_if_shade: face.ground_in_shade,
-        covered: None,
-    }
-}
-
-fn turf(through: f32, sky: Tristimulus, now: &GlanceLight) -> Lit {
-    Lit {
-        transmission: f64::from(through),
-        direct: now.direct_horizontal,
-        rest: sky,
-        rest_if_sun: sky,
-        rest_if_shade: sky,
         covered: None,
     }
 }

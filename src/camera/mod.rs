@@ -10,6 +10,7 @@
 //! [`cover_ground`] works once per venue, [`CameraEye`] is prepared once per venue
 //! and asked once per instant.
 
+mod class;
 mod compare;
 mod cover;
 mod eye;
@@ -19,9 +20,11 @@ mod pinhole;
 mod range;
 mod rig;
 mod setting;
+mod shown;
 mod sides;
 mod split;
 
+pub use class::*;
 pub use compare::SamePlaces;
 pub use cover::{Cover, cover, cover_ground, sweep};
 pub use eye::{CameraEye, GREY_REFLECTANCE, InstantLight};
@@ -31,5 +34,4 @@ pub use pinhole::Pinhole;
 pub use range::{ExposureRange, Interval, Rest, SplitRange, exposure_range};
 pub use rig::{CHART_LUX, CHART_REFLECTANCE, DB_PER_STOP, Rig, stops_between_t};
 pub use setting::*;
-pub use sides::LEAST_SIDE_SHARE;
 pub use split::*;

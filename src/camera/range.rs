@@ -170,16 +170,15 @@ fn moved(view: &CameraView, sun: End, shade: End) -> Option<CameraView> {
         };
         let sunlit = scaled(split.sunlit, range.sunlit, sun);
         let shaded = scaled(split.shaded, range.shaded, shade);
-        let stops = || {
-            let ratio = sunlit?.luminance.cd_per_m2() / shaded?.luminance.cd_per_m2();
-            Some(Stops::from_stops(ratio.log2()))
-        };
-        let state = match split.state {
-            SplitState::InShot(before) => SplitState::InShot(stops().unwrap_or(before)),
-            SplitState::Latent(before, side) => SplitState::Latent(stops().unwrap_or(before), side),
+        let mut at_ends = Split { sunlit, shaded, ..*split };
+        at_ends.dimmed = at_ends.dimmed.and(at_ends.mixed(split.shares.transmittance));
+        let stops = at_ends.sides().and_then(|(b, d)| Stops::between(b.luminance, d.luminance));
+        at_ends.state = match split.state {
+            SplitState::InShot(before) => SplitState::InShot(stops.unwrap_or(before)),
+            SplitState::Latent(before, side) => SplitState::Latent(stops.unwrap_or(before), side),
             SplitState::NoEdge => SplitState::NoEdge,
         };
-        Some(Split { sunlit, shaded, state, ..*split })
+        Some(at_ends)
     };
     Some(CameraView { turf: of(&view.turf)?, subject: of(&view.subject)?, ..*view })
 }

@@ -9,7 +9,12 @@
 //! light or where the file puts it. A setting is *kept* by the camera when the
 //! brightest kit on the bright side stays under white and knee, and the darkest kit
 //! on the dim side above what the camera still shows.
+//!
+//! Classes of light count by what they take of the picture ([`ClassShares::counts`]): a
+//! sliver not at all, a tenth of it in full, between them in proportion. So the one setting
+//! and what it costs move evenly with the edge.
 
+use super::class::{ClassShares, LightClass};
 use super::rig::Rig;
 use super::split::{CameraView, OneSide, Side, Split, SplitState};
 use crate::units::{Luminance, Stops};
@@ -23,9 +28,15 @@ pub const ONE_SETTING_STOPS: f64 = 0.5;
 pub const LOOKS_WRONG_STOPS: f64 = 1.0;
 /// Where at least this share of the frames shows both sides, no hand can follow.
 pub const MIXED_FRAMES: f64 = 0.5;
+/// A verdict stays until a limit in stops is passed by this much: a tenth of a stop is no
+/// more than the marks on a lens resolve (common practice, no source).
+pub const VERDICT_HYSTERESIS_STOPS: f64 = 0.1;
+/// ... and until [`MIXED_FRAMES`] is passed by this share of the frames.
+pub const VERDICT_HYSTERESIS_FRAMES: f64 = 0.1;
 
 /// What a camera is to do at one instant.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+/// Later ones ask more of a hand.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Verdict {
     /// One setting serves all that is in shot.
     Hold,
@@ -40,15 +51,39 @@ pub enum Verdict {
 pub struct Exposure {
     /// Luminance to put at white on the sunlit side; `None` without direct sun.
     pub sun: Option<Luminance>,
-    /// On the shaded side.
+    /// In dimmed light; `None` where nothing is dimmed.
+    pub dimmed: Option<Luminance>,
+    /// In opaque shade.
+    pub opaque: Luminance,
+    /// On the shaded side: in opaque shade; in dimmed light where that is there in its
+    /// place, and between the two while one gives way to the other.
     pub shade: Luminance,
+    /// How much each class of light takes of the picture.
+    pub shares: ClassShares,
     /// What is in the cover.
     pub sides: SidesInCover,
-    /// Sun over shade, stops: how far a ride goes. `None` without direct sun.
+    /// Sun over shade, stops, 0 or more: how far a ride goes. `None` without direct sun.
     pub ride: Option<Stops>,
     /// The setting to hold, where one has to serve.
     pub one: OneSetting,
     pub verdict: Verdict,
+}
+
+impl Exposure {
+    /// White of each class that makes a side in the cover, with how much it counts for a
+    /// setting, over 0 to 1.
+    pub fn in_cover(&self) -> impl Iterator<Item = (Luminance, f64)> {
+        let (shares, no_sun) = (self.shares, self.sun.is_none());
+        let classes = [
+            (self.sun, LightClass::Sun),
+            (self.dimmed, LightClass::Dimmed),
+            (Some(self.opaque), LightClass::Shade),
+        ];
+        let counted = move |(white, class): (Option<Luminance>, LightClass)| {
+            Some((white?, if no_sun { 1.0 } else { shares.counts(class) }))
+        };
+        classes.into_iter().filter_map(counted).filter(|(_, counts)| *counts > 0.0)
+    }
 }
 
 /// Which sides of the edge a cover holds.
@@ -66,7 +101,7 @@ pub struct OneSetting {
     /// Luminance at white.
     pub white: Luminance,
     /// How much too bright the bright side and how much too dark the dim side is,
-    /// stops, 0 or more.
+    /// stops, 0 or more. A side that is only coming into the cover counts in part.
     pub over: Stops,
     pub under: Stops,
     /// How much more than the camera keeps lies between the brightest and the
@@ -81,24 +116,65 @@ impl OneSetting {
     }
 }
 
-/// What to set at an instant; `None` where the camera sees nothing of the field.
+/// What to set at an instant that nothing is known to come before; `None` where the camera
+/// sees nothing of the field.
 pub fn exposure(view: &CameraView, rig: &Rig, subject: &Subject) -> Option<Exposure> {
+    exposure_after(view, rig, subject, None)
+}
+
+/// What to set at an instant where `held` was the verdict before it; `None` where the camera
+/// sees nothing of the field.
+pub fn exposure_after(
+    view: &CameraView,
+    rig: &Rig,
+    subject: &Subject,
+    held: Option<Verdict>,
+) -> Option<Exposure> {
+    let shares = view.turf.shares;
     let white = |turf: Option<Side>, face: Option<Side>| white(rig, subject, turf?, face?);
-    let shade = white(view.turf.shaded, view.subject.shaded)?;
+    let opaque = white(view.turf.shaded, view.subject.shaded)?;
     let sun = white(view.turf.sunlit, view.subject.sunlit);
+    let [turf_dimmed, face_dimmed] = [view.turf, view.subject].map(|s| dimmed(&s, &shares));
+    let dimmed = white(turf_dimmed, face_dimmed);
+    let log = |white: Luminance| white.cd_per_m2().log2();
+    let whites = ends((sun.map(log), dimmed.map(log), log(opaque)), &shares);
+    let log = |side: Side| side.light.lux().log2();
+    let faces = (view.subject.sunlit.map(log), face_dimmed.map(log), log(view.subject.shaded?));
+    let (dim, bright) = ends(faces, &shares);
+    let kit = |stops: f64, reflectance: f64| stops + (reflectance / std::f64::consts::PI).log2();
+    let kit = (kit(dim, subject.black_kit_reflectance), kit(bright, subject.white_kit_reflectance));
+    let one = one_setting(whites, kit, rig)?;
     let sides = in_cover(&view.turf, sun);
-    let shown = match (sides, sun) {
-        (SidesInCover::Both, Some(sun)) => vec![sun, shade],
-        (SidesInCover::Only(OneSide::AllSunlit), Some(sun)) => vec![sun],
-        _ => vec![shade],
-    };
-    let one = one_setting(&shown, kit(view, sides, subject)?, rig)?;
     let verdict = match sides {
-        SidesInCover::Both => verdict(&one, view.mixed_frames),
+        SidesInCover::Both => verdict(&one, view.mixed_frames, held),
         _ => Verdict::Hold,
     };
+    // dimmed light stands for the shade as far as it counts and opaque shade does not
+    let in_place = shares.counts(LightClass::Dimmed) * (1.0 - shares.counts(LightClass::Shade));
+    let shade = dimmed.map_or(opaque, |dimmed| {
+        let stops = (dimmed.cd_per_m2() / opaque.cd_per_m2()).log2();
+        Luminance::from_cd_per_m2(opaque.cd_per_m2() * (in_place * stops).exp2())
+    });
     let ride = sun.and_then(|sun| Stops::between(sun, shade));
-    Some(Exposure { sun, shade, sides, ride, one, verdict })
+    Some(Exposure { sun, dimmed, opaque, shade, shares, sides, ride, one, verdict })
+}
+
+/// The side in dimmed light with the mean transmittance of the dimmed turf; `None` where
+/// there is none.
+fn dimmed(split: &Split, shares: &ClassShares) -> Option<Side> {
+    split.mixed(shares.transmittance).filter(|_| shares.dimmed > 0.0)
+}
+
+/// From the darkest to the brightest of the classes' values in stops (sun, dimmed, shade),
+/// each as far as it counts: a class that begins to count draws its end toward itself, so
+/// both ends move by no more than the classes' spread times the change of what they count.
+fn ends((sun, dimmed, shade): (Option<f64>, Option<f64>, f64), shares: &ClassShares) -> (f64, f64) {
+    let Some(sun) = sun else { return (shade, shade) };
+    let toward = |from: f64, to: f64, class: LightClass| from + shares.counts(class) * (to - from);
+    let through = |from: f64| dimmed.map_or(from, |d| toward(from, d, LightClass::Dimmed));
+    let low = toward(through(sun), shade, LightClass::Shade);
+    let high = toward(through(shade), sun, LightClass::Sun);
+    (low, high)
 }
 
 fn in_cover(turf: &Split, sun: Option<Luminance>) -> SidesInCover {
@@ -127,27 +203,15 @@ fn white(rig: &Rig, subject: &Subject, turf: Side, face: Side) -> Option<Luminan
     (white > 0.0).then(|| Luminance::from_cd_per_m2(white))
 }
 
-/// Luminances of the darkest and of the brightest kit in the cover.
-fn kit(view: &CameraView, sides: SidesInCover, subject: &Subject) -> Option<(f64, f64)> {
-    let lit = |side: Option<Side>| side.map(|s| s.light.lux() / std::f64::consts::PI);
-    let (sun, shade) = (lit(view.subject.sunlit), lit(view.subject.shaded));
-    let (low, high) = match sides {
-        SidesInCover::Both => (sun?.min(shade?), sun?.max(shade?)),
-        SidesInCover::Only(OneSide::AllSunlit) => (sun?, sun?),
-        SidesInCover::Only(OneSide::AllShaded) | SidesInCover::NoSun => (shade?, shade?),
-    };
-    Some((low * subject.black_kit_reflectance, high * subject.white_kit_reflectance))
-}
-
 /// The setting between the sides that is off by the same on both, moved as far as
-/// needed to keep the kit; half way where it cannot be kept.
-fn one_setting(shown: &[Luminance], (dark, bright): (f64, f64), rig: &Rig) -> Option<OneSetting> {
-    let log = |l: &Luminance| l.cd_per_m2().log2();
-    let (low, high) = shown
-        .iter()
-        .map(log)
-        .fold((f64::INFINITY, f64::NEG_INFINITY), |r, v| (r.0.min(v), r.1.max(v)));
-    let (least, most) = (bright.log2() - rig.knee_stops, dark.log2() + rig.under_white_stops);
+/// needed to keep the kit; half way where it cannot be kept. All in stops: whites of the
+/// darkest and of the brightest side, the darkest and the brightest kit.
+fn one_setting(
+    (low, high): (f64, f64),
+    (dark, bright): (f64, f64),
+    rig: &Rig,
+) -> Option<OneSetting> {
+    let (least, most) = (bright - rig.knee_stops, dark + rig.under_white_stops);
     let beyond = least - most;
     if ![low, high, beyond].iter().all(|v| v.is_finite()) {
         return None;
@@ -165,13 +229,25 @@ fn one_setting(shown: &[Luminance], (dark, bright): (f64, f64), rig: &Rig) -> Op
     })
 }
 
-fn verdict(one: &OneSetting, mixed_frames: f64) -> Verdict {
+/// The verdict, where limits give way in favour of the one held before.
+fn verdict(one: &OneSetting, mixed_frames: f64, held: Option<Verdict>) -> Verdict {
+    let stops = match held {
+        Some(Verdict::Hold) => VERDICT_HYSTERESIS_STOPS,
+        Some(Verdict::Ride | Verdict::Choose) => -VERDICT_HYSTERESIS_STOPS,
+        None => 0.0,
+    };
+    let frames = match held {
+        Some(Verdict::Ride) => VERDICT_HYSTERESIS_FRAMES,
+        Some(Verdict::Choose) => -VERDICT_HYSTERESIS_FRAMES,
+        _ => 0.0,
+    };
     let off = one.over.stops().max(one.under.stops());
-    if off <= 0.5 * ONE_SETTING_STOPS && one.keeps_all() {
+    let holds = |limit: f64| off <= limit + stops && one.beyond.stops() <= stops;
+    if holds(0.5 * ONE_SETTING_STOPS) {
         Verdict::Hold
-    } else if mixed_frames < MIXED_FRAMES {
+    } else if mixed_frames < MIXED_FRAMES + frames {
         Verdict::Ride
-    } else if off <= LOOKS_WRONG_STOPS && one.keeps_all() {
+    } else if holds(LOOKS_WRONG_STOPS) {
         Verdict::Hold
     } else {
         Verdict::Choose

@@ -273,7 +273,7 @@ pub(super) fn run(options: &BallOptions) -> Result<(), Failure> {
     let camera = camera(options.camera.as_deref(), &venue)?;
     let struck = strike(options, &venue).map_err(|e| Failure::Ball(Box::new(e)))?;
     let folder = folder(options, &at.format("%Y-%m-%d-%H%M").to_string());
-    let mut set = FileSet::open(&folder)?;
+    let mut set = FileSet::open(&folder, &stages::inputs(&options.venue, &venue))?;
     let settings = settings(options, &venue, (at, camera), (struck.ball, struck.flight))?;
     let progress = Progress::of("the ball");
     progress.tell(0, 2);
@@ -309,7 +309,7 @@ pub(super) fn settings(
     Ok(BallSettings {
         at,
         sky: sky::sky(options.sky, options.direct_share)?,
-        air: sky::air(venue, &options.air, TimeOfYear::of_month(at.month())),
+        air: sky::air(venue, &options.air, TimeOfYear::of_month(at.month()))?,
         camera,
         fov_deg: options.fov_deg,
         ball,

@@ -81,7 +81,7 @@ pub(super) fn run(options: &BallOptions) -> Result<(), Failure> {
     let date = options.date.or(venue.fixture.map(|f| f.date)).ok_or(Failure::NoDay)?;
     let camera = camera(options.camera.as_deref(), &venue)?;
     let folder = folder(options, &date.format("%Y-%m-%d").to_string());
-    let mut set = FileSet::open(&folder)?;
+    let mut set = FileSet::open(&folder, &stages::inputs(&options.venue, &venue))?;
     let asked = asked(options, &venue, date, camera)?;
     let prepared = stages::prepare(&venue, date);
     let mut told = String::new();

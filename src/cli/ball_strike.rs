@@ -15,6 +15,10 @@ use crate::frame::{FieldPoint, direction};
 use crate::units::{Azimuth, Elevation};
 use crate::venue::{Sport, Venue};
 
+/// No ball leaves faster: the fastest, golf balls of long-drive contests, leave at about
+/// 100 m/s (from memory).
+const MAX_STRIKE_M_PER_S: f64 = 120.0;
+
 /// A strike of a ball.
 pub(super) struct Strike {
     /// Of the shot in the file; "the ball" where options say how it is struck.
@@ -154,7 +158,15 @@ fn launch(
     };
     let back_spin_rpm = options.back_spin_rpm.unwrap_or(0.0);
     let aim = Aim { from, to, shape, back_spin_rpm };
-    through(ball, &aim, air).map_err(|e| StrikeError(e.to_string()))
+    let launch = through(ball, &aim, air).map_err(|e| StrikeError(e.to_string()))?;
+    let speed = launch.velocity.length();
+    if speed > MAX_STRIKE_M_PER_S {
+        return Err(StrikeError(format!(
+            "such a flight would begin at {speed:.0} m/s; no ball is struck faster than \
+             {MAX_STRIKE_M_PER_S:.0} m/s\n  check --apex-m, --hang-s and the places"
+        )));
+    }
+    Ok(launch)
 }
 
 /// A mark, the middle of a zone or a point, on the ground where no height is stated.

@@ -42,7 +42,7 @@ pub(super) fn run(options: &BriefOptions) -> Result<(), Failure> {
     };
     let times = pictures::times(&options.through_at, &settings.window, resolve)?;
     // a folder that cannot be written is found before the work starts
-    let mut set = FileSet::open(&folder)?;
+    let mut set = FileSet::open(&folder, &stages::inputs(&options.plan.when.venue, &venue))?;
 
     let progress = Progress::of("sun, shadow and splits");
     let prepared = stages::prepare(&venue, date);

@@ -8,13 +8,14 @@ use chrono::{DateTime, NaiveDate, NaiveTime};
 use chrono_tz::Tz;
 use clap::Args;
 
+use crate::base::target::Inputs;
 use crate::report::changed as changed_report;
-use crate::report::files::write_one;
+use crate::report::files::{may_write, write_one};
 use crate::starts::{Occasion, changed};
 use crate::venue::Venue;
 
 use super::failure::Failure;
-use super::options::{RepeatedChoice, day, time_of_day};
+use super::options::{RepeatedChoice, day, existing, time_of_day};
 use super::progress::Progress;
 use super::run::{ink, print};
 use super::stages;
@@ -56,6 +57,10 @@ pub struct ChangedOptions {
     /// Write the differences as CSV
     #[arg(long, value_name = "FILE")]
     pub csv: Option<PathBuf>,
+
+    /// Write over a file that is there
+    #[arg(long, requires = "csv")]
+    pub replace: bool,
 }
 
 /// Runs the command.
@@ -63,6 +68,10 @@ pub struct ChangedOptions {
 /// # Errors
 /// [`Failure`].
 pub(super) fn run(options: &ChangedOptions) -> Result<(), Failure> {
+    let inputs = Inputs::of([&options.old, &options.new]);
+    if let Some(path) = &options.csv {
+        may_write(path, &inputs, existing(options.replace))?;
+    }
     let old = stages::read_venue(&options.old)?;
     let new = stages::read_venue(&options.new)?;
     let own = old.fixture;
@@ -80,7 +89,12 @@ pub(super) fn run(options: &ChangedOptions) -> Result<(), Failure> {
     let found = changed(&first, &second);
     drop(progress);
     if let Some(path) = &options.csv {
-        write_one(path, &changed_report::csv(&second, &found)?)?;
+        write_one(
+            path,
+            &changed_report::csv(&second, &found)?,
+            &inputs,
+            existing(options.replace),
+        )?;
     }
     print(&changed_report::text(&first, &second, &found, ink()))
 }

@@ -85,11 +85,8 @@ pub enum Failure {
     /// Observations could not be fitted.
     #[error("{0}")]
     Fit(Told),
-    #[error(
-        "`{}` is read by this run or written twice by it\n  \
-         choose another file; --over-venue lets --into replace the venue file", path.display()
-    )]
-    OverInput { path: PathBuf },
+    #[error("`{}` would be written twice by this run\n  choose another file", path.display())]
+    TwoOutputs { path: PathBuf },
     /// The crew's brief could not be made.
     #[error("{0}")]
     Brief(Told),
@@ -197,13 +194,14 @@ impl Failure {
             | Failure::Sensitivity(_)
             | Failure::Ball(_)
             | Failure::Fit(_)
-            | Failure::OverInput { .. }
+            | Failure::TwoOutputs { .. }
             | Failure::Import(_)
             | Failure::Weather(_)
             | Failure::Starts(_)
             | Failure::Fixtures(_)
             | Failure::NoSunrise { .. } => 2,
             Failure::Save(error) if error.is_usage() => 2,
+            Failure::Files(error) if error.is_usage() => 2,
             Failure::Year(error) if error.is_usage() => 2,
             Failure::Save(_)
             | Failure::Year(_)

@@ -5,22 +5,40 @@
 
 use std::path::Path;
 
-use crate::fit::{self, Fit, seen::Seen};
-use crate::report::files::write_one;
+use crate::base::target::{Existing, Inputs, Target};
+use crate::fit::{self, Fit, Objection, seen::Seen};
+use crate::report::files::{FilesError, write_one};
 use crate::report::fit as fit_report;
 use crate::venue::{Draft, VenueError};
 
 use super::failure::Failure;
-use super::options::FitOptions;
+use super::options::{FitOptions, existing};
 use super::progress::Progress;
 use super::run::{ink, print};
+
+/// Why `--into` was refused.
+#[derive(Debug, thiserror::Error)]
+#[error(
+    "--into was refused, and no file was written: these numbers are not safe to plan by{}\n  \
+     look at {look_at}; correct or remove what is wrong and fit again, or give --despite-doubts \
+     to write them all the same", lines(.objections)
+)]
+struct Refused {
+    objections: Vec<Objection>,
+    look_at: String,
+}
+
+fn lines(objections: &[Objection]) -> String {
+    objections.iter().map(|o| format!("\n  - {o}")).collect()
+}
 
 /// Runs the command.
 ///
 /// # Errors
-/// [`Failure`]; no file is written then, unless writing the second of two fails.
+/// [`Failure`]; no file is written then, unless writing the second of two fails. A fit
+/// with objections is still printed before `--into` is refused.
 pub(super) fn run(options: &FitOptions) -> Result<(), Failure> {
-    spare_the_inputs(options)?;
+    targets(options)?;
     let venue = |e: VenueError| Failure::Venue(Box::new(e));
     let mut draft = Draft::read(&options.venue).map_err(venue)?;
     let seen = fit::seen::read(&options.seen, &draft).map_err(venue)?;
@@ -29,36 +47,66 @@ pub(super) fn run(options: &FitOptions) -> Result<(), Failure> {
     let found = fit::fit(&draft, &seen).map_err(|e| Failure::Fit(Box::new(e)))?;
     drop(progress);
     let mut text = fit_report::text(&found, ink());
+    let objections = found.objections();
+    if options.into.is_some() && !options.despite_doubts && !objections.is_empty() {
+        print(&text)?;
+        let look_at = fit_report::look_at(&found);
+        return Err(Failure::Fit(Box::new(Refused { objections, look_at })));
+    }
     if let Some(path) = &options.json {
-        write_one(path, &fit_report::json(&found)?)?;
+        write_one(path, &fit_report::json(&found)?, &inputs(options), existing(options.replace))?;
     }
     if let Some(path) = &options.into {
-        text += &into(path, &mut draft, &seen, &found)?;
+        text += &into(path, options, &mut draft, &seen, &found)?;
     }
     print(&text)
 }
 
 /// Writes the venue file with what was found. It has to be sound.
-fn into(path: &Path, draft: &mut Draft, seen: &Seen, found: &Fit) -> Result<String, Failure> {
+fn into(
+    path: &Path,
+    options: &FitOptions,
+    draft: &mut Draft,
+    seen: &Seen,
+    found: &Fit,
+) -> Result<String, Failure> {
     let count = fit::write_into(draft, seen, found).map_err(|e| Failure::Fit(Box::new(e)))?;
     draft.venue().map_err(|e| Failure::Venue(Box::new(e)))?;
-    write_one(path, draft.text().as_bytes())?;
+    let (inputs, existing) = of_venue(options);
+    write_one(path, draft.text().as_bytes(), &inputs, existing)?;
     Ok(format!("\n{}", fit_report::written(path, count, seen.unknowns.len(), ink())))
 }
 
-/// Refuses to write over what was read, unless that was asked for.
-fn spare_the_inputs(options: &FitOptions) -> Result<(), Failure> {
-    let outputs = [&options.into, &options.json].into_iter().flatten();
-    for (i, output) in outputs.enumerate() {
-        let is_venue = same(output, &options.venue);
-        let asked = is_venue && options.over_venue && options.into.is_some() && i == 0;
-        if same(output, &options.seen) || (is_venue && !asked) {
-            return Err(Failure::OverInput { path: output.clone() });
-        }
+/// Refuses, before any work, to write over what is read or what is there, unless that was
+/// asked for.
+fn targets(options: &FitOptions) -> Result<(), Failure> {
+    let fine = |path: &Path, inputs: &Inputs, existing| {
+        Target::at(path, inputs, existing).map_err(FilesError::from)
+    };
+    if let Some(path) = &options.json {
+        fine(path, &inputs(options), existing(options.replace))?;
+    }
+    if let Some(path) = &options.into {
+        let (inputs, existing) = of_venue(options);
+        fine(path, &inputs, existing)?;
     }
     match (&options.into, &options.json) {
-        (Some(a), Some(b)) if a == b || same(a, b) => Err(Failure::OverInput { path: b.clone() }),
+        (Some(a), Some(b)) if a == b || same(a, b) => Err(Failure::TwoOutputs { path: b.clone() }),
         _ => Ok(()),
+    }
+}
+
+fn inputs(options: &FitOptions) -> Inputs {
+    Inputs::of([&options.venue, &options.seen])
+}
+
+/// What --into may not write over: with --over-venue the venue file may be replaced by its
+/// own next version.
+fn of_venue(options: &FitOptions) -> (Inputs, Existing) {
+    let itself = options.into.as_ref().is_some_and(|into| same(into, &options.venue));
+    match options.over_venue && itself {
+        true => (inputs(options).but(&options.venue), Existing::Replace),
+        false => (inputs(options), existing(options.replace)),
     }
 }
 

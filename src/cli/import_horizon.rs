@@ -8,13 +8,14 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
+use crate::base::target::Inputs;
 use crate::import::geodesy::Geographic;
 use crate::import::horizon::profile::{self, Look};
 use crate::import::horizon::thin::thin;
 use crate::import::horizon::tile::Tile;
 use crate::import::horizon::{HorizonError, Skyline, csv, geotiff, hgt, table, tell};
 use crate::import::read::{bytes_of, clean, text_file};
-use crate::import::write::{Overwrite, save, wrapped};
+use crate::import::write::{save, wrapped};
 use crate::venue::Venue;
 
 use super::failure::Failure;
@@ -57,7 +58,7 @@ pub struct HorizonOptions {
     pub replace: bool,
 
     /// Place to look from, without a venue
-    #[arg(long, value_name = "LAT,LON", value_parser = place, allow_negative_numbers = true)]
+    #[arg(long, value_name = "LAT,LON", value_parser = place, allow_hyphen_values = true)]
     #[arg(conflicts_with = "onto")]
     pub centre: Option<Geographic>,
 
@@ -162,8 +163,10 @@ pub(super) fn run(options: &HorizonOptions) -> Result<(), Failure> {
     match (&venue, &options.into) {
         (Some((text, _)), Some(into)) => {
             let placed = table::onto(text, &skyline, &lines).map_err(told)?;
-            let overwrite = if options.replace { Overwrite::Asked } else { Overwrite::Never };
-            save(into, &placed.text, overwrite)?;
+            let inputs = Inputs::of(&options.files).and(options.onto.as_ref());
+            let (inputs, existing) =
+                import_words::replacing(options.replace, inputs, options.onto.as_deref());
+            save(into, &placed.text, &inputs, existing)?;
             let before =
                 if placed.replaced { "It stands in place of the one before.\n" } else { "" };
             let lines = lines.join("\n");

@@ -7,9 +7,9 @@ use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
 
+use crate::base::target::Inputs;
 use crate::frame::FieldPoint;
 use crate::import::mesh::{MeshImportError, MeshWish, import};
-use crate::import::write::Overwrite;
 use crate::report::meshes::{self, MeshGroups};
 use crate::venue::mesh::{MeshPlace, UpAxis};
 
@@ -124,10 +124,13 @@ pub(super) fn run(options: &MeshOptions) -> Result<(), Failure> {
     progress.tell(0, 1);
     let (text, _) = import_words::venue_text(&options.onto)?;
     let Point([along_m, across_m, up_m]) = options.at;
+    let inputs = Inputs::of([&options.file, &options.onto]);
+    let (inputs, existing) = import_words::replacing(options.replace, inputs, Some(&options.onto));
     let wish = MeshWish {
         file: options.file.clone(),
         into: options.into.clone(),
-        overwrite: if options.replace { Overwrite::Asked } else { Overwrite::Never },
+        inputs,
+        existing,
         name: options.name.clone(),
         place: MeshPlace {
             metres_per_unit: options.metres_per_unit,

@@ -7,13 +7,14 @@ use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
 
+use crate::base::target::Inputs;
 use crate::import::geodesy::Geographic;
 use crate::import::outlines::height::USUAL_LEVEL_M;
 use crate::import::outlines::{
     self, FieldChoice, Goal, HeightRule, NewVenue, USUAL_WITHIN_M, Wish,
 };
 use crate::import::read::text_file;
-use crate::import::write::{Overwrite, save};
+use crate::import::write::save;
 use crate::venue::Sport;
 
 use super::failure::Failure;
@@ -68,7 +69,7 @@ pub struct OutlineOptions {
     pub field: Option<String>,
 
     /// Centre of play, where the file has no field of play
-    #[arg(long, value_name = "LAT,LON", value_parser = place, allow_negative_numbers = true)]
+    #[arg(long, value_name = "LAT,LON", value_parser = place, allow_hyphen_values = true)]
     #[arg(requires = "bearing_deg", conflicts_with = "onto")]
     pub centre: Option<Geographic>,
 
@@ -153,8 +154,10 @@ pub(super) fn run(options: &OutlineOptions) -> Result<(), Failure> {
     let imported = outlines::import(&geojson, goal, &wish)
         .map_err(|e| Failure::Import(format!("{}: {e}", options.file.display()).into()))?;
     drop(progress);
-    let overwrite = if options.replace { Overwrite::Asked } else { Overwrite::Never };
-    save(&options.into, &imported.text, overwrite)?;
+    let inputs = Inputs::of([&options.file]).and(options.onto.as_ref());
+    let (inputs, existing) =
+        import_words::replacing(options.replace, inputs, options.onto.as_deref());
+    save(&options.into, &imported.text, &inputs, existing)?;
     let into = options.into.display();
     print(&format!("{}Written: {into}\n", outlines::text(&imported, &wish)))
 }

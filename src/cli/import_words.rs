@@ -3,17 +3,29 @@
 
 use std::path::Path;
 
+use crate::base::target::{Existing, Inputs};
 use crate::import::geodesy::Geographic;
 use crate::import::read::text_file;
 use crate::venue::{self, Venue};
 
 use super::failure::Failure;
+use super::options::existing;
 
 /// A venue file as text and as what it says.
 pub(super) fn venue_text(path: &Path) -> Result<(String, Venue), Failure> {
     let text = text_file(path, venue::MOST_BYTES >> 20).map_err(|e| Failure::Venue(e.into()))?;
     let venue = venue::parse_in(&text, &path.display().to_string(), path.parent());
     Ok((text, venue.map_err(|e| Failure::Venue(e.into()))?))
+}
+
+/// What may be written over: with --replace also the venue that is added to, by its own
+/// next version, but none of the other files that are read.
+pub(super) fn replacing(replace: bool, inputs: Inputs, onto: Option<&Path>) -> (Inputs, Existing) {
+    let inputs = match onto {
+        Some(onto) => inputs.but(onto),
+        None => inputs,
+    };
+    (inputs, existing(replace))
 }
 
 fn number(text: &str, low: f64, high: f64, what: &str) -> Result<f64, String> {

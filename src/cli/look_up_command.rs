@@ -37,7 +37,7 @@ pub(super) fn run(options: &LookUpOptions) -> Result<(), Failure> {
     let surroundings = Surroundings::new(&venue, date);
     let spots = spots(options, &surroundings)?;
     let folder = folder(options, date);
-    let mut set = FileSet::open(&folder)?;
+    let mut set = FileSet::open(&folder, &stages::inputs(&options.venue, &venue))?;
     let names: Vec<String> = spots.iter().map(|s| format!("look-up-{}", s.name)).collect();
     let names = unique_slugs(names.iter().map(String::as_str), "look-up");
     let ink = ink();

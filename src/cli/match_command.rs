@@ -6,7 +6,7 @@
 use std::path::Path;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-use chrono::{NaiveDate, NaiveTime};
+use chrono::{NaiveDate, NaiveTime, Timelike};
 use rayon::prelude::*;
 
 use crate::plan::{LightMap, MatchPlan};
@@ -29,11 +29,15 @@ use super::stages;
 /// [`Failure`]; no file is written or replaced then, unless the last renames
 /// themselves fail.
 pub(super) fn run(options: &MatchOptions) -> Result<(), Failure> {
-    let Ready { venue, date, settings } = planning::ready(&options.plan, options.hold)?;
-    let window = settings.window;
+    let Ready { venue, date, mut settings } = planning::ready(&options.plan, options.hold)?;
     let resolve = |date: NaiveDate, time: NaiveTime| {
         stages::resolve(venue.place.zone, date, time, options.plan.when.repeated)
     };
+    if let Some(at) = options.at {
+        let at = resolve(date, at)?;
+        (settings.window.from, settings.window.until) = (at, at);
+    }
+    let window = settings.window;
     let picture_times = pictures::times(&options.pictures_at, &window, resolve)?;
     planning::refuse_polar_night(&venue, date)?;
 
@@ -47,7 +51,16 @@ pub(super) fn run(options: &MatchOptions) -> Result<(), Failure> {
     let folder = planning::folder(&options.plan.when, &window, "");
     let indices = pictures::indices(&plan, &picture_times);
     let maps = stages::light_maps(&prepared, &plan, &indices, &reference);
-    let names = write(&venue, &plan, &Pictured { indices, maps }, &folder)?;
+    let names = write(
+        &venue,
+        &plan,
+        &Pictured {
+            indices,
+            maps,
+            draw: if options.data_only { Draw::Nothing } else { Draw::All },
+        },
+        FileSet::open(&folder, &stages::inputs(&options.plan.when.venue, &venue))?,
+    )?;
     warn(left_over(&folder, &names));
     let ink = ink();
     let text = summary::text(&venue, &plan, ink);
@@ -59,10 +72,9 @@ fn write(
     venue: &Venue,
     plan: &MatchPlan,
     pictured: &Pictured,
-    folder: &Path,
-) -> Result<Vec<FileName>, Failure> {
     // a folder that cannot be written is found before the drawing starts
-    let mut set = FileSet::open(folder)?;
+    mut set: FileSet,
+) -> Result<Vec<FileName>, Failure> {
     for (name, bytes) in drawn(venue, plan, pictured)? {
         set.stage(name, &bytes)?;
     }
@@ -100,13 +112,25 @@ struct Pictured {
     indices: Vec<usize>,
     /// In the same order.
     maps: Vec<LightMap>,
+    draw: Draw,
+}
+
+/// Whether pictures are drawn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Draw {
+    All,
+    /// Tables and data alone.
+    Nothing,
 }
 
 impl Pictured {
     /// `field-1545`, `light-1545` ...; a time that comes twice where clocks go back
     /// still gets two names.
     fn names(&self, what: &str) -> Vec<String> {
-        let name = |map: &LightMap| format!("{what}-{}", map.at.format("%H%M"));
+        let name = |map: &LightMap| {
+            let seconds = if map.at.second() == 0 { "%H%M" } else { "%H%M%S" };
+            format!("{what}-{}", map.at.format(seconds))
+        };
         let names: Vec<String> = self.maps.iter().map(name).collect();
         unique_slugs(names.iter().map(String::as_str), what)
     }
@@ -126,12 +150,17 @@ type Drawn = (FileName, Vec<u8>);
 fn drawn(venue: &Venue, plan: &MatchPlan, pictured: &Pictured) -> Result<Vec<Drawn>, Failure> {
     let fields = pictured.indices.iter().map(|i| Drawing::Field(*i));
     let maps = pictured.maps.iter().map(Drawing::LightMap);
-    let drawings: Vec<(String, Drawing)> =
-        [("timeline".to_owned(), Drawing::Timeline), ("light".to_owned(), Drawing::LightTimeline)]
-            .into_iter()
-            .chain(pictured.names("field").into_iter().zip(fields))
-            .chain(pictured.names("light").into_iter().zip(maps))
-            .collect();
+    if pictured.draw == Draw::Nothing {
+        return Ok(Vec::new());
+    }
+    let over_time =
+        [("timeline".to_owned(), Drawing::Timeline), ("light".to_owned(), Drawing::LightTimeline)];
+    // one instant has no course
+    let over_time = over_time.into_iter().filter(|_| plan.instants.len() > 1);
+    let drawings: Vec<(String, Drawing)> = over_time
+        .chain(pictured.names("field").into_iter().zip(fields))
+        .chain(pictured.names("light").into_iter().zip(maps))
+        .collect();
 
     let progress = Progress::of("pictures");
     let (done, all) = (AtomicUsize::new(0), drawings.len());

@@ -6,12 +6,14 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use crate::report::files::write_one;
+use crate::base::target::Inputs;
+use crate::report::files::{may_write, write_one};
 use crate::report::odds as odds_report;
 use crate::venue::Venue;
 use crate::weather::{self, Odds};
 
 use super::failure::Failure;
+use super::options::existing;
 use super::planning::warn;
 use super::run::{ink, print};
 use super::stages;
@@ -33,6 +35,10 @@ pub struct OddsOptions {
     /// Write the odds of each month and hour as CSV
     #[arg(long, value_name = "FILE")]
     pub csv: Option<PathBuf>,
+
+    /// Write over a file that is there
+    #[arg(long, requires = "csv")]
+    pub replace: bool,
 }
 
 /// Runs the command.
@@ -40,27 +46,30 @@ pub struct OddsOptions {
 /// # Errors
 /// [`Failure`].
 pub(super) fn run(options: &OddsOptions) -> Result<(), Failure> {
-    let venue = options.venue.as_deref().map(stages::read_venue).transpose()?;
-    let odds = odds(&options.weather, venue.as_slice())?;
+    let inputs = Inputs::of(options.venue.iter().chain([&options.weather]));
     if let Some(path) = &options.csv {
-        write_one(path, &odds_report::csv(&odds)?)?;
+        may_write(path, &inputs, existing(options.replace))?;
+    }
+    let venue = options.venue.as_deref().map(stages::read_venue).transpose()?;
+    let odds = odds(&options.weather)?;
+    let farthest = venue.as_ref().map(|v| odds.km_from(&v.place));
+    odds_report::warnings(&odds, farthest).into_iter().for_each(|w| warn(Some(w)));
+    if let Some(path) = &options.csv {
+        write_one(path, &odds_report::csv(&odds)?, &inputs, existing(options.replace))?;
     }
     print(&odds_report::text(&odds, ink()))
 }
 
-/// Warns where weather is from far away.
-pub(super) fn warn_of_distance(odds: &Odds, venue: &Venue) {
-    let warning = odds_report::far_warning(odds.km_from(&venue.place));
-    warn(warning.map(|w| format!("{}: {w}", venue.title)));
+/// What is doubtful about odds for a venue that they are taken for.
+pub(super) fn warnings_for(odds: &Odds, venue: &Venue) -> Option<String> {
+    let far = odds_report::far_warning(odds.km_from(&venue.place));
+    far.map(|warning| format!("{}: {warning}", venue.title))
 }
 
-/// Reads odds and warns of what is doubtful about them for some venues.
+/// Reads odds.
 ///
 /// # Errors
 /// [`Failure::Weather`].
-pub(super) fn odds(path: &Path, venues: &[Venue]) -> Result<Odds, Failure> {
-    let odds = weather::read(path).map_err(|e| Failure::Weather(Box::new(e)))?;
-    let farthest = venues.iter().map(|v| odds.km_from(&v.place)).reduce(f64::max);
-    odds_report::warnings(&odds, farthest).into_iter().for_each(|w| warn(Some(w)));
-    Ok(odds)
+pub(super) fn odds(path: &Path) -> Result<Odds, Failure> {
+    weather::read(path).map_err(|e| Failure::Weather(Box::new(e)))
 }

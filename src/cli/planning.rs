@@ -14,7 +14,7 @@ use crate::plan::{MatchPlan, Programme};
 use crate::report::slug::slug;
 use crate::solar::{SunDay, SunState};
 use crate::units::Stops;
-use crate::venue::Venue;
+use crate::venue::{FloodlightUse, Venue};
 
 use super::failure::Failure;
 use super::options::{PlanOptions, WhenOptions};
@@ -63,7 +63,7 @@ pub(super) fn ready(options: &PlanOptions, hold_stops: f64) -> Result<Ready, Fai
     let settings = Settings {
         step_minutes: options.step.unwrap_or(USUAL_STEP_MIN),
         sky: sky::sky(options.sky, options.direct_share)?,
-        air: sky::air(&venue, &options.air, TimeOfYear::of_month(date.month())),
+        air: sky::air(&venue, &options.air, TimeOfYear::of_month(date.month()))?,
         hold: Stops::from_stops(hold_stops),
         milestones: programme.milestones_from(window.start),
         window,
@@ -102,11 +102,14 @@ pub(super) fn window_on(
     window(asked, stages::usual_window(programme), resolve)
 }
 
-/// A day without sunrise is refused.
+/// A day without sunrise is refused, unless floodlights may be lit.
 ///
 /// # Errors
 /// [`Failure::NoSunrise`].
 pub(super) fn refuse_polar_night(venue: &Venue, date: NaiveDate) -> Result<(), Failure> {
+    if venue.floodlights.as_ref().is_some_and(|f| f.when != FloodlightUse::Never) {
+        return Ok(());
+    }
     match stages::sun_day(&venue.place, date)? {
         SunDay::PolarNight { noon } => {
             let sun = stages::sun_at(&venue.place, noon)?;

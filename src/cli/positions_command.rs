@@ -42,13 +42,13 @@ pub(super) fn run(options: &PositionsOptions) -> Result<(), Failure> {
         matches,
         step: TimeDelta::minutes(options.plan.step.unwrap_or(USUAL_STEP_MIN).into()),
         sky: sky::sky(options.plan.sky, options.plan.direct_share)?,
-        air: sky::air(&venue, &options.plan.air, when),
+        air: sky::air(&venue, &options.plan.air, when)?,
         over: options.over.iter().copied().map(Stops::from_stops).collect(),
         weights: weights(options),
         set: set_size(options, &venue),
         apart_m: options.apart_m,
     };
-    let mut set = FileSet::open(&folder)?;
+    let mut set = FileSet::open(&folder, &stages::inputs(&options.plan.when.venue, &venue))?;
     let progress = Progress::of("cameras at every place");
     let positions = stages::positions(&venue, &settings, |done, all| progress.tell(done, all))?;
     drop(progress);

@@ -9,6 +9,8 @@ use std::fs;
 use std::hash::{DefaultHasher, Hash, Hasher};
 use std::path::{Path, PathBuf};
 
+use crate::base::meaning::meaning;
+use crate::base::target::{Existing, Inputs};
 use crate::report::files::{FilesError, write_one};
 use crate::starts::Kept;
 
@@ -60,7 +62,7 @@ impl Kept for Folder {
 
     fn save(&self, name: &str, bytes: &[u8]) -> Result<(), FilesError> {
         let file = self.path.join(name).with_extension("json");
-        let mut written = write_one(&file, bytes);
+        let mut written = write_one(&file, bytes, &Inputs::none(), Existing::Replace);
         for _ in 1..MOST_TRIES {
             if written.is_ok() {
                 break;
@@ -68,7 +70,7 @@ impl Kept for Folder {
             // another run of the same folder is done and has taken it away, or is about to
             let again = fs::create_dir_all(&self.path);
             again.map_err(|source| FilesError::folder(&self.path, source))?;
-            written = write_one(&file, bytes);
+            written = write_one(&file, bytes, &Inputs::none(), Existing::Replace);
         }
         written
     }
@@ -85,7 +87,8 @@ fn listed(path: &PathBuf) -> Vec<PathBuf> {
     files
 }
 
-/// 128 bits of hash over names and contents of files and over the settings. The standard
+/// 128 bits of hash over names and contents of files, comments of TOML left out, and over
+/// the settings. The standard
 /// library's hash may differ between builds of this program, after which a run starts over.
 fn fingerprint(files: &[PathBuf], settings: &str) -> String {
     let mut halves = [1_u64, 2].map(|salt| {
@@ -96,6 +99,7 @@ fn fingerprint(files: &[PathBuf], settings: &str) -> String {
     // one file at a time: models may be large
     for file in files {
         let content = fs::read(file).ok();
+        let content = content.as_deref().map(meaning);
         halves.iter_mut().for_each(|hasher| (file, &content).hash(hasher));
     }
     halves.map(|hasher| format!("{:016x}", hasher.finish())).concat()

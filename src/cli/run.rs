@@ -6,6 +6,7 @@ use std::io::{self, IsTerminal, Write};
 
 use std::path::Path;
 
+use crate::base::target::Inputs;
 use crate::fit;
 use crate::plan;
 use crate::plan::check::Questions;
@@ -72,7 +73,8 @@ fn check(options: &CheckOptions) -> Result<(), Failure> {
     let findings = plan::check::check(&venue);
     let questions = plan::check::questions(&venue);
     drop(progress);
-    let written = options.into.as_deref().map(|into| plan_of(&venue, &questions, into));
+    let inputs = stages::inputs(&options.venue, &venue);
+    let written = options.into.as_deref().map(|into| plan_of(&venue, &questions, into, &inputs));
     let written = written.transpose()?.unwrap_or_default();
     if options.json {
         return print(&check_report::write(&venue, &findings, &questions)?);
@@ -83,11 +85,16 @@ fn check(options: &CheckOptions) -> Result<(), Failure> {
 }
 
 /// Writes the plan of the ground; which files there are then, in words.
-fn plan_of(venue: &Venue, questions: &Questions, into: &Path) -> Result<String, Failure> {
+fn plan_of(
+    venue: &Venue,
+    questions: &Questions,
+    into: &Path,
+    inputs: &Inputs,
+) -> Result<String, Failure> {
     let lines = check_report::lines(venue, questions);
     let picture =
         render::ground_plan(venue, questions, &lines).map_err(|e| Failure::Picture(e.into()))?;
-    let mut set = FileSet::open(into)?;
+    let mut set = FileSet::open(into, inputs)?;
     set.stage(FileName::new("ground-plan", "svg"), picture.svg.as_bytes())?;
     set.stage(FileName::new("ground-plan", "png"), &picture.png)?;
     let names = set.commit()?;

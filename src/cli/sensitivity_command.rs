@@ -23,7 +23,7 @@ pub(super) fn run(options: &SensitivityOptions) -> Result<(), Failure> {
     let Occasion { venue, window, .. } = planning::occasion(&options.when)?;
     let draft = stages::draft(&options.when.venue)?;
     let folder = planning::folder(&options.when, &window, "-sensitivity");
-    let mut set = FileSet::open(&folder)?;
+    let mut set = FileSet::open(&folder, &stages::inputs(&options.when.venue, &venue))?;
     let progress = Progress::of("numbers of the venue file");
     let window = (window.from, window.until);
     let found = stages::sensitivity(&draft, window, |done, all| progress.tell(done, all))?;

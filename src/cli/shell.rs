@@ -12,6 +12,7 @@ use clap_complete::Shell;
 use super::failure::Failure;
 use super::options::Options;
 use super::run::print;
+use crate::base::target::Inputs;
 use crate::report::files::{FileName, FileSet};
 use crate::report::summary::{self, Ink};
 
@@ -55,7 +56,7 @@ pub(super) fn manual(options: &ManualOptions) -> Result<(), Failure> {
     program.build();
     let mut pages = Vec::new();
     collect(&program, "quarterstop", &mut pages);
-    let mut set = FileSet::open(&options.into)?;
+    let mut set = FileSet::open(&options.into, &Inputs::none())?;
     for (name, command) in pages {
         let mut page = Vec::new();
         set_page(&command, &mut page).map_err(Failure::Stdout)?;

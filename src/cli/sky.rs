@@ -106,38 +106,73 @@ pub(super) fn air_word(text: &str) -> Result<AirWord, String> {
     }
 }
 
-/// The air of the venue file, else what is typical of the place, with what
-/// the options say in its place: a name starts anew, numbers follow.
-pub(super) fn air(venue: &Venue, words: &[AirWord], when: TimeOfYear) -> Air {
+/// The air of the venue file, else what is typical of the place, with what the options
+/// say in its place: a name starts anew, numbers take their places in it, wherever they
+/// stand.
+///
+/// # Errors
+/// [`Failure::Plan`] for two names, or a number twice: one of them would be lost.
+pub(super) fn air(venue: &Venue, words: &[AirWord], when: TimeOfYear) -> Result<Air, Failure> {
+    sound(words)?;
     let mut air = air_of_venue(venue, when);
-    for word in words {
-        air = match *word {
-            AirWord::Name(name) => {
-                let stated = StatedAir { name, ..StatedAir::default() };
-                air_of(&stated).from(AirSource::Options(name))
-            }
-            AirWord::Number(which, value) => {
-                let mut stated = StatedAir::default();
-                let place = match which {
-                    AirNumber::Aerosol500nm => &mut stated.aerosol_500nm,
-                    AirNumber::AerosolExponent => &mut stated.aerosol_exponent,
-                    AirNumber::WaterCm => &mut stated.water_cm,
-                    AirNumber::OzoneAtmCm => &mut stated.ozone_atm_cm,
-                    AirNumber::GroundAlbedo => &mut stated.ground_albedo,
-                };
-                *place = Some(value);
-                let source = match air.known.source {
-                    AirSource::Climatology(climate) => AirSource::OptionsOver(climate),
-                    AirSource::VenueFile(name) | AirSource::Default(name) => {
-                        AirSource::Options(name)
-                    }
-                    other => other,
-                };
-                air.with(&stated).from(source)
-            }
-        };
+    if let Some(name) = words.iter().find_map(AirWord::name) {
+        let stated = StatedAir { name, ..StatedAir::default() };
+        air = air_of(&stated).from(AirSource::Options(name));
     }
-    air
+    for word in words {
+        let AirWord::Number(which, value) = *word else { continue };
+        let mut stated = StatedAir::default();
+        let place = match which {
+            AirNumber::Aerosol500nm => &mut stated.aerosol_500nm,
+            AirNumber::AerosolExponent => &mut stated.aerosol_exponent,
+            AirNumber::WaterCm => &mut stated.water_cm,
+            AirNumber::OzoneAtmCm => &mut stated.ozone_atm_cm,
+            AirNumber::GroundAlbedo => &mut stated.ground_albedo,
+        };
+        *place = Some(value);
+        let source = match air.known.source {
+            AirSource::Climatology(climate) => AirSource::OptionsOver(climate),
+            AirSource::VenueFile(name) | AirSource::Default(name) => AirSource::Options(name),
+            other => other,
+        };
+        air = air.with(&stated).from(source);
+    }
+    Ok(air)
+}
+
+/// One name at most, and each number once.
+fn sound(words: &[AirWord]) -> Result<(), Failure> {
+    let twice = |found: String| {
+        let advice = "give one name, and each number once, such as \"summer,water_cm=2.1\"";
+        Failure::Plan(format!("--air: found {found}\n  {advice}").into())
+    };
+    let mut named = words.iter().filter_map(AirWord::name);
+    if let (Some(first), Some(second)) = (named.next(), named.next()) {
+        return Err(twice(format!("two airs, {} and {}", word_of(first), word_of(second))));
+    }
+    let mut numbers: Vec<AirNumber> = Vec::new();
+    for word in words {
+        let AirWord::Number(which, _) = *word else { continue };
+        if numbers.contains(&which) {
+            let key = NUMBERS.iter().find(|(_, known, ..)| *known == which).map_or("", |n| n.0);
+            return Err(twice(format!("{key} twice")));
+        }
+        numbers.push(which);
+    }
+    Ok(())
+}
+
+impl AirWord {
+    fn name(&self) -> Option<NamedAir> {
+        match self {
+            Self::Name(name) => Some(*name),
+            Self::Number(..) => None,
+        }
+    }
+}
+
+fn word_of(air: NamedAir) -> &'static str {
+    NAMES.iter().find(|(_, known)| *known == air).map_or("", |(word, _)| word)
 }
 
 #[cfg(test)]

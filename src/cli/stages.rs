@@ -8,6 +8,7 @@ use std::path::Path;
 use chrono::{DateTime, NaiveDate, NaiveTime, TimeDelta};
 use chrono_tz::Tz;
 
+use crate::base::target::Inputs;
 use crate::light::{Air, Sky};
 use crate::plan::ball::{BallPlan, BallSettings, Comparison};
 use crate::plan::brief::{Brief, BriefSettings};
@@ -50,6 +51,11 @@ pub(super) fn read_venue(path: &Path) -> Result<Venue, Failure> {
 /// Reads a venue file, for a command that says itself what looks suspicious.
 pub(super) fn read_unwarned(path: &Path) -> Result<Venue, Failure> {
     venue::read(path).map_err(|e| Failure::Venue(Box::new(e)))
+}
+
+/// The files that a run on a venue reads, which it must not write over.
+pub(super) fn inputs(path: &Path, venue: &Venue) -> Inputs {
+    Inputs::of([path]).and(venue::mesh::files_of(path, &venue.meshes))
 }
 
 pub(super) fn venue_schema() -> serde_json::Value {

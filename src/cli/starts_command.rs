@@ -8,9 +8,11 @@ use std::path::{Path, PathBuf};
 use chrono::{Days, NaiveDate, NaiveTime, Utc};
 use clap::Args;
 
+use crate::base::target::Inputs;
 use crate::render::StartCosts;
 use crate::report::files::{FileName, FileSet};
 use crate::report::ics::Earlier;
+use crate::report::odds as odds_report;
 use crate::report::slug::unique_slugs;
 use crate::report::starts::{Told, calendar, data, page, summary as starts_summary, table};
 use crate::report::summary;
@@ -85,8 +87,9 @@ pub struct StartsOptions {
     #[arg(value_parser = clap::value_parser!(u32).range(1..=240))]
     pub every_min: u32,
 
-    /// Start that shifts are counted from
-    /// [default: the fixture's if it is among them, else the earliest]
+    /// Start that is planned now: savings and shifts are counted from it, also where it
+    /// lies outside of --from-time and --to-time
+    /// [default: the fixture's, else the earliest]
     #[arg(long, value_name = "HH:MM", value_parser = time_of_day, verbatim_doc_comment)]
     pub planned: Option<NaiveTime>,
 
@@ -130,7 +133,9 @@ pub(super) fn run(options: &StartsOptions) -> Result<(), Failure> {
         Some(list) => listed(list)?,
         None => asked(options)?,
     };
-    let sources = all_odds(options, &venues)?;
+    let sources = all_odds(options)?;
+    let warnings = warnings(&sources, &venues);
+    warnings.iter().for_each(|warning| warn(Some(warning.clone())));
     let odds: Vec<Option<&Odds>> = venues.iter().map(|venue| nearest(&sources, venue)).collect();
     let run = Run {
         venues: &venues,
@@ -142,7 +147,10 @@ pub(super) fn run(options: &StartsOptions) -> Result<(), Failure> {
     };
     run.check().map_err(starts_failure)?;
     let folder = folder(options, &paths);
-    let mut set = FileSet::open(&folder)?;
+    let lists = options.fixtures.iter().chain(&options.costs).chain(&options.odds);
+    let models = paths.iter().zip(&venues).flat_map(|(p, v)| files_of(p, &v.meshes));
+    let inputs = Inputs::of(lists.chain(&paths)).and(models);
+    let mut set = FileSet::open(&folder, &inputs)?;
     let named = paths.iter().zip(&venues);
     let models = named.flat_map(|(path, venue)| files_of(path, &venue.meshes)).collect();
     let kept = Folder::open(
@@ -159,6 +167,7 @@ pub(super) fn run(options: &StartsOptions) -> Result<(), Failure> {
         ranked: &ranked,
         profile: &profile,
         odds: &odds,
+        warnings: &warnings,
         every_min: options.every_min,
         step_min: options.step,
     };
@@ -226,9 +235,7 @@ fn asked(options: &StartsOptions) -> Result<Asked, Failure> {
         let own = venue.fixture;
         let first = options.date.or(own.map(|f| f.date));
         let first = first.ok_or(Failure::NoFixture { what: "date" })?;
-        let range = options.from_time..=options.to_time;
-        let planned =
-            options.planned.or(own.map(|f| f.start).filter(|start| range.contains(start)));
+        let planned = options.planned.or(own.map(|f| f.start));
         fixtures.extend(dates(options, first)?.into_iter().map(|date| Fixture {
             name: String::new(),
             venue: index,
@@ -301,17 +308,19 @@ fn read_all(paths: &[PathBuf]) -> Result<Vec<Venue>, Failure> {
     if wrong.is_empty() { Ok(venues) } else { Err(Failure::Venue(wrong.join("\n\n").into())) }
 }
 
-/// Odds of each place, with warnings for venues far from all of them.
-fn all_odds(options: &StartsOptions, venues: &[Venue]) -> Result<Vec<Odds>, Failure> {
-    let all: Result<Vec<Odds>, Failure> =
-        options.odds.iter().map(|path| odds_command::odds(path, &[])).collect();
-    let all = all?;
-    for venue in venues {
-        if let Some(odds) = nearest(&all, venue) {
-            odds_command::warn_of_distance(odds, venue);
-        }
-    }
-    Ok(all)
+/// Odds of each place.
+fn all_odds(options: &StartsOptions) -> Result<Vec<Odds>, Failure> {
+    options.odds.iter().map(|path| odds_command::odds(path)).collect()
+}
+
+/// What is doubtful about the odds, for the terminal and for everything that is handed
+/// on: hours that were moved, venues far from the weather's place.
+fn warnings(sources: &[Odds], venues: &[Venue]) -> Vec<String> {
+    let moved = sources.iter().flat_map(|odds| odds_report::warnings(odds, None));
+    let far = venues
+        .iter()
+        .filter_map(|venue| odds_command::warnings_for(nearest(sources, venue)?, venue));
+    moved.chain(far).collect()
 }
 
 fn nearest<'a>(all: &'a [Odds], venue: &Venue) -> Option<&'a Odds> {

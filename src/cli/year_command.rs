@@ -80,7 +80,7 @@ pub(super) fn run(options: &YearOptions) -> Result<(), Failure> {
     }
     let table = store.read()?;
     text += &facts(&table);
-    let mut set = FileSet::open(&folder)?;
+    let mut set = FileSet::open(&folder, &stages::inputs(&options.venue, &venue))?;
     set.stage(FileName::new("year", "csv"), &table.csv()?)?;
     pictures(&venue, &ask, &table, &figures, &mut set)?;
     let names = set.commit()?;
@@ -197,7 +197,7 @@ fn ask(options: &YearOptions, venue: &Venue) -> Result<Ask, Failure> {
     }
     let weather = Weather {
         sky: sky::sky(options.sky, options.direct_share)?,
-        air: sky::air(venue, &options.air, TimeOfYear::Year),
+        air: sky::air(venue, &options.air, TimeOfYear::Year)?,
     };
     Ok(Ask { first, last, step_min: options.step, weather })
 }

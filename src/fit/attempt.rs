@@ -36,9 +36,23 @@ pub(super) struct Attempt {
 }
 
 impl Attempt {
-    /// Observations that no edge was found for.
+    /// Observations that should take part and that no edge was found for.
     pub fn unlinked(&self) -> usize {
-        self.links.iter().filter(|l| l.as_ref().is_err_and(|why| *why != Unlinked::Known)).count()
+        let beside = |why: &Unlinked| matches!(why, Unlinked::Known | Unlinked::Dropped);
+        self.links.iter().filter(|l| l.as_ref().is_err_and(|why| !beside(why))).count()
+    }
+}
+
+/// How much each observation counts, 0 to 1; those beyond the end count in full,
+/// and those of weight 0 take no part.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Weights<'a>(pub &'a [f64]);
+
+impl Weights<'_> {
+    pub const FULL: Weights<'static> = Weights(&[]);
+
+    fn of(self, observation: usize) -> f64 {
+        self.0.get(observation).copied().unwrap_or(1.0)
     }
 }
 
@@ -48,7 +62,7 @@ pub(super) fn attempt(
     grounds: &Grounds<'_>,
     seen: &Seen,
     start: &[f64],
-    except: Option<usize>,
+    weights: Weights<'_>,
 ) -> Result<Attempt, Links> {
     let parameters: Vec<Parameter> = seen.unknowns.iter().map(parameter).collect();
     let mut numbers = start.to_vec();
@@ -57,8 +71,9 @@ pub(super) fn attempt(
     let mut settled = false;
     for _ in 0..MOST_ROUNDS {
         let Ok(ground) = grounds.with(&numbers) else { break };
-        let links = links(&ground, seen, except);
-        let Some(solution) = round(grounds, seen, &parameters, &ground, &links, &numbers) else {
+        let links = links(&ground, seen, weights);
+        let asked = Asked { seen, parameters: &parameters, links: &links, weights };
+        let Some(solution) = round(grounds, &asked, &ground, &numbers) else {
             return Err(links);
         };
         let moved = numbers.iter().zip(&solution.numbers).zip(&parameters);
@@ -84,10 +99,13 @@ pub(super) fn attempt(
     Ok(Attempt { priors: priors(seen), solution, links, misfits, settled })
 }
 
-fn links(ground: &Ground<'_>, seen: &Seen, except: Option<usize>) -> Links {
+fn links(ground: &Ground<'_>, seen: &Seen, weights: Weights<'_>) -> Links {
     let all = seen.observations.iter().enumerate();
-    all.map(|(i, o)| if except == Some(i) { Err(Unlinked::Known) } else { link(ground, o) })
-        .collect()
+    all.map(|(i, o)| match weights.of(i) > 0.0 {
+        true => link(ground, o),
+        false => Err(Unlinked::Dropped),
+    })
+    .collect()
 }
 
 fn misfits(ground: &Ground<'_>, seen: &Seen, links: &Links) -> Vec<(usize, Misfit)> {
@@ -100,19 +118,26 @@ fn priors(seen: &Seen) -> Vec<usize> {
     (0..seen.unknowns.len()).filter(stated).collect()
 }
 
+/// What stays fixed during one round.
+struct Asked<'a> {
+    seen: &'a Seen,
+    parameters: &'a [Parameter],
+    links: &'a Links,
+    weights: Weights<'a>,
+}
+
 /// The search with edges and errors as they are on one ground.
 fn round(
     grounds: &Grounds<'_>,
-    seen: &Seen,
-    parameters: &[Parameter],
+    asked: &Asked<'_>,
     ground: &Ground<'_>,
-    links: &Links,
     numbers: &[f64],
 ) -> Option<Solution> {
+    let Asked { seen, parameters, links, weights } = *asked;
     let edges = |i: usize| links[i].as_ref().ok().copied().flatten();
     let mut rows: Vec<(&Observation, Option<EdgeOf>, f64)> = misfits(ground, seen, links)
         .into_iter()
-        .map(|(i, m)| (&seen.observations[i], edges(i), m.error))
+        .map(|(i, m)| (&seen.observations[i], edges(i), m.error / weights.of(i).sqrt()))
         .collect();
     if rows.is_empty() {
         return None;

@@ -112,6 +112,22 @@ fn studentised(s: &Solution, relative: bool, free: usize) -> Vec<Option<(f64, f6
     (0..rows).map(one).collect()
 }
 
+/// The chance that the farthest of `count` lies so far out by accident that the sum of
+/// squares falls by `fall` to `rest` without it (Bonferroni).
+pub fn alone_chance(fall: f64, rest: f64, free: usize, errors: Errors, count: usize) -> f64 {
+    let plain = fall.max(0.0).sqrt();
+    let chance = match (errors, free.checked_sub(1).filter(|left| *left > 0)) {
+        (Errors::AsStated, _) => 2.0 * (1.0 - normal_chance(plain)),
+        (Errors::Relative, Some(left)) => {
+            let noise = (rest / left as f64).sqrt();
+            let t = if noise > 0.0 { plain / noise } else { plain };
+            2.0 * (1.0 - student_chance(t, left as f64))
+        }
+        (Errors::Relative, None) => 1.0,
+    };
+    (chance * count as f64).min(1.0)
+}
+
 /// Correlations of the unknowns; 0 where one has no variance.
 pub fn correlations(covariance: &DMatrix<f64>) -> Vec<Vec<f64>> {
     let n = covariance.nrows();

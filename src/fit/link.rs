@@ -29,6 +29,8 @@ pub enum Unlinked {
     NotSighted,
     #[error("its number is no unknown, so it says nothing")]
     Known,
+    #[error("it was left out of this search")]
+    Dropped,
 }
 
 /// The edge of an observation, `None` for those that need none.

@@ -9,28 +9,38 @@
 //!
 //! How: each observation is tied to the edge that throws it (`link`); then the
 //! numbers are searched with edges fixed ([`solve`](mod@solve)); then edges are asked
-//! again, until both rest (`attempt`). [`judge`](mod@judge) says how far the answer
-//! can be trusted, `advise` what would help most. Observations count as independent
+//! again, until both converge (`attempt`). [`judge`](mod@judge) says how far the answer
+//! can be trusted, `plausible` whether such a ground exists, `explain` which slip would
+//! explain what does not fit, [`Fit::objections`] what speaks against writing it down,
+//! `advise` what would help most. Observations count as independent
 //! of each other, but for the watch and the compass that they share.
 
 mod advise;
 mod attempt;
+mod explain;
 mod ground;
 pub mod judge;
 mod link;
+mod objection;
+mod plausible;
 mod predict;
 mod result;
+mod robust;
 pub mod seen;
+mod slips;
 pub mod solve;
 mod write;
 
 use crate::venue::{Draft, DraftError, Unit};
-use attempt::{Attempt, Links, attempt, prior_misfit};
+use attempt::{Attempt, Links, Weights, attempt, prior_misfit};
+use explain::{doubts, moved_far};
 use ground::{Grounds, parameter};
 use judge::{Judgement, SUSPECT, correlations, judge};
+use plausible::implausible;
 use predict::{Misfit, seconds_per_metre};
-use seen::{Observation, Seen};
+use seen::Seen;
 
+pub use objection::Objection;
 pub use result::*;
 pub use write::{FITTED_NOTE, write_into};
 
@@ -40,10 +50,14 @@ const MORE_STARTS: usize = 6;
 const STREWN_M: f64 = 4.0;
 const STREWN_DEG: f64 = 6.0;
 const STREWN_S: f64 = 240.0;
-/// Unknowns that correlate more than this are hardly told apart.
+/// Unknowns that correlate more than this are strongly correlated.
 const ENTANGLED: f64 = 0.95;
 /// Nearer to a limit than this is at it, scales.
 const AT_LIMIT: f64 = 1e-6;
+/// A number that is known to no better than this many scales is not known.
+const UNKNOWN_SCALES: f64 = 100.0;
+/// Starts of the robust search beside those of the fit and the file.
+const ROBUST_STARTS: usize = 1;
 
 /// Why there is no fit.
 #[derive(Debug, thiserror::Error)]
@@ -76,7 +90,15 @@ pub fn fit(draft: &Draft, seen: &Seen) -> Result<Fit, FitError> {
     let best = search(&grounds, seen)?;
     let judged = judge(&best.solution, seen.errors);
     let mut fit = told(&grounds, seen, &best, &judged);
-    fit.suspect = suspect(&grounds, seen, &best, &fit);
+    if in_doubt(seen, &best, &fit) {
+        let more: Vec<Vec<f64>> = (1..=ROBUST_STARTS).map(|k| strewn(seen, k)).collect();
+        let doubts = doubts(&grounds, seen, &best, &fit, &more);
+        fit.suspect = doubts.suspect;
+        fit.explanations = doubts.explanations;
+        for (row, (i, _)) in fit.observations.iter_mut().zip(&best.misfits) {
+            row.weight = doubts.weights.get(*i).copied();
+        }
+    }
     fit.next = advise::advice(&grounds, seen, &best);
     scale_advice(&mut fit.next, judged.noise_scale);
     Ok(fit)
@@ -106,6 +128,13 @@ pub fn all_advice(draft: &Draft, seen: &Seen) -> Result<Vec<Advice>, FitError> {
     Ok(all)
 }
 
+/// Whether anything asks for a look at slips.
+fn in_doubt(seen: &Seen, best: &Attempt, fit: &Fit) -> bool {
+    !fit.objections().is_empty()
+        || fit.observations.iter().any(|o| o.chance.is_some_and(|chance| chance < SUSPECT))
+        || moved_far(seen, &best.solution.numbers)
+}
+
 fn scale_advice(all: &mut [Advice], noise_scale: f64) {
     for advice in all {
         advice.error_then *= noise_scale;
@@ -120,18 +149,22 @@ fn search(grounds: &Grounds<'_>, seen: &Seen) -> Result<Attempt, FitError> {
     if grounds.with(&start).is_err() {
         return Err(FitError::NoGround);
     }
-    let first = attempt(grounds, seen, &start, None);
+    let first = attempt(grounds, seen, &start, Weights::FULL);
+    let odd = |a: &Attempt| implausible(grounds, seen, &a.solution.numbers).len();
     let doubtful = |a: &Attempt| {
         let judged = judge(&a.solution, seen::Errors::AsStated);
-        !a.settled || a.unlinked() > 0 || judged.chance.is_some_and(|p| p < judge::UNLIKELY)
+        let unlikely = judged.chance.is_some_and(|p| p < judge::UNLIKELY);
+        !a.settled || a.unlinked() > 0 || unlikely || odd(a) > 0
     };
     if let Ok(sure) = first.as_ref().map(|a| !doubtful(a))
         && sure
     {
         return first.map_err(|links| FitError::NothingLinked(left_out(seen, &links)));
     }
-    let more = (1..=MORE_STARTS).map(|k| strewn(seen, k)).map(|s| attempt(grounds, seen, &s, None));
-    let order = |a: &Attempt| (a.unlinked(), !a.settled, a.solution.chi_square);
+    let more = (1..=MORE_STARTS)
+        .map(|k| strewn(seen, k))
+        .map(|s| attempt(grounds, seen, &s, Weights::FULL));
+    let order = |a: &Attempt| (a.unlinked(), !a.settled, odd(a), a.solution.chi_square);
     let mut best = first;
     for next in more {
         let better = match (&best, &next) {
@@ -162,22 +195,28 @@ fn strewn(seen: &Seen, k: usize) -> Vec<f64> {
         r
     };
     let one = |(u, base): (&seen::Unknown, &usize)| {
-        let usual = match u.unit {
-            Unit::Metre | Unit::One => STREWN_M,
-            Unit::Degree => STREWN_DEG,
-            Unit::Second => STREWN_S,
-        };
-        let reach = u.plus_minus.map_or(usual, |e| 3.0 * e);
-        (u.start + (2.0 * share(*base) - 1.0) * reach).clamp(u.limits.0, u.limits.1)
+        (u.start + (2.0 * share(*base) - 1.0) * reach(u)).clamp(u.limits.0, u.limits.1)
     };
     seen.unknowns.iter().zip(&PRIMES).map(one).collect()
+}
+
+/// How far off a start may usually be, in the unknown's unit.
+fn reach(unknown: &seen::Unknown) -> f64 {
+    let usual = match unknown.unit {
+        Unit::Metre | Unit::One => STREWN_M,
+        Unit::Degree => STREWN_DEG,
+        Unit::Second => STREWN_S,
+    };
+    unknown.plus_minus.map_or(usual, |e| 3.0 * e)
 }
 
 fn left_out(seen: &Seen, links: &Links) -> Vec<LeftOut> {
     let all = seen.observations.iter().zip(links);
     all.filter_map(|(o, l)| {
-        let why = l.as_ref().err()?.to_string();
-        Some(LeftOut { label: o.label.clone(), key: o.key.clone(), why })
+        let why = l.as_ref().err()?;
+        let contradicts = *why != link::Unlinked::Known;
+        let (label, key, why) = (o.label.clone(), o.key.clone(), why.to_string());
+        Some(LeftOut { label, key, why, contradicts })
     })
     .collect()
 }
@@ -218,6 +257,8 @@ fn told(grounds: &Grounds<'_>, seen: &Seen, best: &Attempt, judged: &Judgement) 
         blind: solution.blind.iter().map(moves).collect(),
         entangled,
         suspect: None,
+        explanations: Vec::new(),
+        implausible: implausible(grounds, seen, &solution.numbers),
         settled: best.settled,
         next: Vec::new(),
         last_day: seen
@@ -232,7 +273,8 @@ fn told(grounds: &Grounds<'_>, seen: &Seen, best: &Attempt, judged: &Judgement) 
 fn found(seen: &Seen, best: &Attempt, judged: &Judgement, i: usize) -> Found {
     let (unknown, value) = (&seen.unknowns[i], best.solution.numbers[i]);
     let p = parameter(unknown);
-    let error = best.solution.told[i].then_some(judged.standard_errors[i]);
+    let known = |e: &f64| *e < UNKNOWN_SCALES * p.scale;
+    let error = best.solution.told[i].then_some(judged.standard_errors[i]).filter(known);
     let near = |limit: f64| (value - limit).abs() < AT_LIMIT * p.scale;
     Found {
         name: unknown.name.clone(),
@@ -261,6 +303,7 @@ fn observations(
         residual_in_errors: m.off / m.error,
         studentised: judged.studentised.get(k).copied().flatten().map(|s| s.0),
         chance: judged.studentised.get(k).copied().flatten().map(|s| s.1),
+        weight: None,
         edge_of,
     };
     let mut rows: Vec<Judged> = Vec::new();
@@ -283,27 +326,4 @@ fn observations(
         rows.push(row(rows.len(), label, format!("unknown[{i}]"), misfit, None));
     }
     rows
-}
-
-/// The observation farthest out, where that is no accident, and the fit without
-/// it.
-fn suspect(grounds: &Grounds<'_>, seen: &Seen, best: &Attempt, fit: &Fit) -> Option<Suspect> {
-    let farthest = fit
-        .observations
-        .iter()
-        .filter_map(|o| Some((o, o.studentised?, o.chance?)))
-        .min_by(|a, b| {
-            (a.2, -a.1.abs()).partial_cmp(&(b.2, -b.1.abs())).unwrap_or(std::cmp::Ordering::Equal)
-        });
-    let (row, studentised, chance) = farthest.filter(|(.., chance)| *chance < SUSPECT)?;
-    let index = seen
-        .observations
-        .iter()
-        .position(|o: &Observation| o.key == row.key && o.label == row.label);
-    let without = index.and_then(|i| {
-        attempt(grounds, seen, &best.solution.numbers, Some(i)).ok().map(|a| a.solution)
-    });
-    let without = without.filter(|s| s.told.iter().all(|t| *t)).map(|s| s.numbers);
-    let (label, key) = (row.label.clone(), row.key.clone());
-    Some(Suspect { label, key, studentised, chance, without })
 }

@@ -43,11 +43,15 @@ pub struct Fit {
     pub verdict: Verdict,
     /// Changes that no observation notices: each moves its unknowns together.
     pub blind: Vec<Vec<Move>>,
-    /// Pairs of unknowns that can hardly be told apart.
+    /// Pairs of unknowns that are strongly correlated.
     pub entangled: Vec<Pair>,
     /// The observation that looks wrong.
     pub suspect: Option<Suspect>,
-    /// Whether search and edges came to rest.
+    /// Slips, each of which would explain what does not fit, best first.
+    pub explanations: Vec<Explanation>,
+    /// Results that are not plausible.
+    pub implausible: Vec<Implausible>,
+    /// Whether search and edges converged.
     pub settled: bool,
     /// What to look at next, best first.
     pub next: Vec<Advice>,
@@ -79,7 +83,7 @@ pub struct Found {
     pub standard_error: Option<f64>,
     /// 95 % interval; absent where the observations cannot tell.
     pub interval_95: Option<[f64; 2]>,
-    /// Whether it came to rest at a limit.
+    /// Whether the search stopped at a limit.
     pub at_limit: bool,
 }
 
@@ -90,7 +94,7 @@ pub struct Judged {
     /// Where it stands in the file of observations.
     pub key: String,
     pub unit: Unit,
-    /// Seen less fitted, in `unit`.
+    /// Observed less fitted, in `unit`.
     pub residual: f64,
     /// Standard error of the observation, time and place together, in `unit`.
     pub error: f64,
@@ -102,6 +106,9 @@ pub struct Judged {
     /// Chance that one of all observations lies this far out by accident, 0 to 1
     /// (Bonferroni).
     pub chance: Option<f64>,
+    /// Weight in the robust fit, 0 (does not fit the others) to 1; absent where
+    /// nothing asked for one.
+    pub weight: Option<f64>,
     /// What throws the edge, or has it.
     pub edge_of: Option<String>,
 }
@@ -112,6 +119,8 @@ pub struct LeftOut {
     pub label: String,
     pub key: String,
     pub why: String,
+    /// Whether it speaks against the numbers: with them it could not have been made.
+    pub contradicts: bool,
 }
 
 /// What chi-square says.
@@ -158,6 +167,54 @@ pub struct Suspect {
     /// The unknowns without it, in their order; absent where the rest is not
     /// enough.
     pub without: Option<Vec<f64>>,
+}
+
+/// A slip in the observations that would explain what does not fit.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Explanation {
+    /// In words: what would have to be read otherwise.
+    pub what: String,
+    pub slip: Slip,
+    /// Observations that it is about.
+    pub keys: Vec<String>,
+    /// Observations that do not fit even then, and were left out.
+    pub without: Vec<String>,
+    /// Sum of squares of residuals in standard errors then.
+    pub chi_square: f64,
+    /// Chance of a chi-square this large or larger, 0 to 1; absent without degrees
+    /// of freedom.
+    pub chance: Option<f64>,
+    /// The unknowns then, in their order.
+    pub unknowns: Vec<f64>,
+}
+
+/// Slips that are looked for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Slip {
+    /// One time is off by whole hours.
+    Hours,
+    /// All times of a day are off by whole hours: a watch not set to summer time.
+    SessionHours,
+    /// Left and right were taken for each other.
+    LeftRight,
+    /// Ahead and behind were taken for each other.
+    AheadBehind,
+    /// The line was measured, or the bearing taken, from its other end.
+    OtherEnd,
+    /// Two observations have each other's place.
+    Exchanged,
+}
+
+/// A result that is not plausible.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Implausible {
+    /// Name of the unknown.
+    pub name: String,
+    pub value: f64,
+    pub unit: Unit,
+    /// What is plausible, in words.
+    pub why: String,
 }
 
 /// An observation to make.

@@ -4,7 +4,7 @@
 //! the observations tell, rounded to the sense of its error, and an entry of
 //! `[[surveyed]]` beside it.
 
-use super::result::Fit;
+use super::result::{Fit, Verdict};
 use super::seen::{Quantity, Seen};
 use crate::venue::{Draft, DraftError, How, Surveyed};
 
@@ -12,18 +12,27 @@ use crate::venue::{Draft, DraftError, How, Surveyed};
 pub const FITTED_NOTE: &str = "fitted to";
 
 /// Writes the numbers into a draft and returns how many were written. Numbers that
-/// the observations cannot tell stay as they were.
+/// the observations cannot tell stay as they were. Where observations disagree, errors
+/// are those stated times the root of chi-square over degrees of freedom (Birge's
+/// ratio: R. T. Birge, The calculation of errors by the method of least squares, Phys.
+/// Rev. 40, 1932), and the note names the doubts.
 ///
 /// # Errors
 /// [`DraftError`] where a number cannot be changed.
 pub fn write_into(draft: &mut Draft, seen: &Seen, fit: &Fit) -> Result<usize, DraftError> {
     let used = fit.observations.len();
     let mut written = 0;
+    let doubts = if fit.objections().is_empty() { "" } else { ", despite doubts" };
+    let larger = match (fit.verdict, fit.degrees_of_freedom) {
+        (Verdict::TooFarOff, free @ 1..) => (fit.chi_square / free as f64).sqrt(),
+        _ => 1.0,
+    };
     for (unknown, found) in seen.unknowns.iter().zip(&fit.unknowns) {
         let (Quantity::Dimension(what), Some(error)) = (&unknown.quantity, found.standard_error)
         else {
             continue;
         };
+        let error = error * larger;
         let places = decimals(error);
         draft.set(what, rounded(found.value, places))?;
         draft.set_surveyed(&Surveyed {
@@ -31,7 +40,7 @@ pub fn write_into(draft: &mut Draft, seen: &Seen, fit: &Fit) -> Result<usize, Dr
             plus_minus: rounded(error, places).max(10_f64.powi(-places)),
             how: How::Fitted,
             on: fit.last_day,
-            note: Some(format!("{FITTED_NOTE} {used} observations")),
+            note: Some(format!("{FITTED_NOTE} {used} observations{doubts}")),
         })?;
         written += 1;
     }

@@ -4,7 +4,11 @@
 //! instant, a [`Shadow`]. Out: the places, shares of the direct light at them,
 //! and weights that carry values from them to any other place.
 
+mod cells;
+
 use geo::{Area, BoundingRect, Contains, Coord, InteriorPoint, MultiPolygon, Point};
+
+pub use cells::CellShade;
 
 use super::shadow::Shadow;
 use crate::venue::Venue;

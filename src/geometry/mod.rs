@@ -11,7 +11,7 @@
 //! | where sun and shade meet, how soft | [`edge_of`] |
 //! | where sun and shade change along a line, and what throws it | [`crossings_along`] |
 //! | how much sky a point sees, and what hides it | [`SkyDome`] |
-//! | even places of a region, and the shade there | [`Lattice`] |
+//! | even places of a region, and the shade there | [`Lattice`], [`CellShade`] |
 //! | what stands around a point, direction by direction | [`Panorama`], [`sight`] |
 //!
 //! Rules for polygons: outer rings anticlockwise, holes clockwise; shapes that
@@ -37,10 +37,10 @@ mod triangles;
 
 pub use caster::{Caster, Workbench};
 pub use edge::{EdgeLine, edge_of, inner_lines, lines_of, penumbra_width_m};
-pub use lattice::{Lattice, shade_lattice};
+pub use lattice::{CellShade, Lattice, shade_lattice};
 pub use obstacles::{Look, Obstacles, transmission_toward};
 pub use panorama::{PANORAMA_FROM_DEG, PANORAMA_STEP_DEG, Panorama, Rim, Sight, sight};
-pub use ray::{Obstacle, RayHit};
+pub use ray::{Met, Obstacle, RayHit};
 pub use region::{Region, ZoneRegion};
 pub use section::{Crossing, EdgeOf, LevelLine, crossings_along, crossings_of};
 pub use shadow::*;

@@ -50,17 +50,30 @@ impl Region {
     /// assert!((overlap - 1.0).abs() < 1e-12);
     /// ```
     pub fn overlap_m2(&self, polygons: &MultiPolygon<f64>) -> f64 {
+        self.each_overlap(polygons, |_| {})
+    }
+
+    /// The same; hands out the rings, not closed, whose signed areas make it up: holes run
+    /// the other way.
+    pub(super) fn each_overlap(
+        &self,
+        polygons: &MultiPolygon<f64>,
+        mut piece: impl FnMut(&[P2]),
+    ) -> f64 {
         let mut buffers = (Vec::new(), Vec::new());
-        polygons
-            .0
-            .iter()
-            .map(|polygon| {
-                let outer = self.ring_overlap(&polygon.exterior().0, &mut buffers).abs();
-                let holes = polygon.interiors().iter();
-                let holes = holes.map(|hole| self.ring_overlap(&hole.0, &mut buffers).abs());
-                outer - holes.sum::<f64>()
-            })
-            .sum()
+        let rings = polygons.0.iter().flat_map(|polygon| {
+            let holes = polygon.interiors().iter().map(|hole| (hole, -1.0));
+            std::iter::once((polygon.exterior(), 1.0)).chain(holes)
+        });
+        let area = |(ring, sign): (&geo::LineString<f64>, f64)| {
+            sign * self.ring_overlap(&ring.0, &mut buffers, &mut piece).abs()
+        };
+        rings.map(area).sum()
+    }
+
+    /// The convex parts, anticlockwise, not closed.
+    pub(super) fn parts(&self) -> impl Iterator<Item = &[P2]> {
+        self.parts.iter().map(|part| part.corners.as_slice())
     }
 
     /// How much of the region a shadow takes.
@@ -69,7 +82,12 @@ impl Region {
         ShadeShare::from_areas(self.area_m2, self.overlap_m2(&shadow.opaque), dimmed)
     }
 
-    fn ring_overlap(&self, ring: &[Coord<f64>], buffers: &mut (Ring, Ring)) -> f64 {
+    fn ring_overlap(
+        &self,
+        ring: &[Coord<f64>],
+        buffers: &mut (Ring, Ring),
+        piece: &mut impl FnMut(&[P2]),
+    ) -> f64 {
         let Some(bounds) = Box2::around(ring.iter().map(|c| [c.x, c.y])) else {
             return 0.0;
         };
@@ -79,6 +97,7 @@ impl Region {
             clipped.clear();
             clipped.extend(ring.iter().skip(1).map(|c| [c.x, c.y]));
             part.clip(clipped, spare);
+            piece(clipped);
             signed_area(clipped)
         })
         .sum()

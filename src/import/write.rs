@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 
 use toml_edit::{Array, ArrayOfTables, DocumentMut, Item, Table, Value};
 
-use crate::unfinished::{clear_left_behind, write_through};
+use crate::base::target::{Existing, Inputs, Target, TargetError};
 
 /// Columns of comments and printed lists.
 const WIDTH: usize = 80;
@@ -129,21 +129,12 @@ pub fn wrapped(indent: &str, text: &str) -> Vec<String> {
     lines
 }
 
-/// Whether a file that is there may be written over.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Overwrite {
-    Never,
-    Asked,
-}
-
 /// Why a file could not be written.
 #[derive(Debug, thiserror::Error)]
 pub enum SaveError {
-    #[error(
-        "there is a file `{}` already\n  \
-         choose another name with --into, or write over it with --replace", path.display()
-    )]
-    InPlace { path: PathBuf },
+    /// Something at the place that is not written over.
+    #[error(transparent)]
+    Target(#[from] TargetError),
     #[error("cannot write `{}`: {source}; nothing was written\n  check the folder and its permissions", path.display())]
     Write { path: PathBuf, source: io::Error },
 }
@@ -151,33 +142,31 @@ pub enum SaveError {
 impl SaveError {
     /// Whether another name or option would do.
     pub fn is_usage(&self) -> bool {
-        matches!(self, Self::InPlace { .. })
+        matches!(self, Self::Target(_))
     }
 }
 
-/// Writes a text beside its place and renames it.
+/// Writes a text beside its place and renames it, over none of the files that the run reads.
 ///
 /// # Errors
 /// [`SaveError`]; what was there before is untouched then.
-pub fn save(path: &Path, text: &str, overwrite: Overwrite) -> Result<(), SaveError> {
-    save_bytes(path, text.as_bytes(), overwrite)
+pub fn save(path: &Path, text: &str, inputs: &Inputs, existing: Existing) -> Result<(), SaveError> {
+    save_bytes(path, text.as_bytes(), inputs, existing)
 }
 
 /// The same for bytes.
 ///
 /// # Errors
 /// [`SaveError`]; what was there before is untouched then.
-pub fn save_bytes(path: &Path, bytes: &[u8], overwrite: Overwrite) -> Result<(), SaveError> {
-    let failed = |source| SaveError::Write { path: path.to_owned(), source };
-    let folder = path.parent().filter(|f| !f.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    clear_left_behind(folder);
-    let file = write_through(folder, bytes).map_err(failed)?;
-    let placed = match overwrite {
-        Overwrite::Asked => file.persist(path),
-        Overwrite::Never => file.persist_noclobber(path),
-    };
-    placed.map(|_| ()).map_err(|e| match e.error.kind() {
-        io::ErrorKind::AlreadyExists => SaveError::InPlace { path: path.to_owned() },
-        _ => failed(e.error),
+pub fn save_bytes(
+    path: &Path,
+    bytes: &[u8],
+    inputs: &Inputs,
+    existing: Existing,
+) -> Result<(), SaveError> {
+    let target = Target::at(path, inputs, existing)?;
+    target.write(bytes).map_err(|source| match source.kind() {
+        io::ErrorKind::AlreadyExists => TargetError::Exists { path: path.to_owned() }.into(),
+        _ => SaveError::Write { path: path.to_owned(), source },
     })
 }

@@ -223,15 +223,15 @@ pub struct Held {
     pub at: DateTime<Tz>,
 }
 
-/// The most floodlight over the window that camera `camera` needs, on both sides, to
+/// The most floodlight over the window that camera `camera` needs, on all sides, to
 /// keep its split in shot at [`MatchPlan::hold`]; `None` where no edge is in shot.
 pub fn floodlight_to_hold(plan: &MatchPlan, camera: usize, target: Target) -> Option<Held> {
-    let lux = |side: Option<Side>| side.map(|s| Lux::from_lux(s.light.lux()));
+    let lux = |side: Side| Lux::from_lux(side.light.lux());
     let held = |instant: &Instant| {
         let split = target.split(instant.cameras.get(camera)?);
         split.state.in_shot()?;
-        let (sunlit, shaded) = lux(split.sunlit).zip(lux(split.shaded))?;
-        let level = level_that_holds(sunlit, shaded, plan.hold)?;
+        let (bright, dark) = split.sides()?;
+        let level = level_that_holds(lux(bright), lux(dark), plan.hold)?;
         Some(Held { level, at: instant.at })
     };
     let all = plan.instants.iter().filter_map(held);

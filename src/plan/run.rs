@@ -13,7 +13,9 @@ use rayon::prelude::*;
 
 use super::model::{FieldLight, Instant, MatchPlan, Milestone, PlaneShade, SkyGrid};
 use super::range;
-use crate::camera::{CameraEye, CameraView, Cover, InstantLight, SamePlaces, cover_ground};
+use crate::camera::{
+    CameraEye, CameraView, Cover, InstantLight, Present, SamePlaces, cover_ground,
+};
 use crate::geometry::{
     Caster, FACE_HEIGHT_M, Obstacle, Region, ShadeShare, TURF_HEIGHT_M, Workbench, ZoneRegion,
     edge_of,
@@ -36,7 +38,8 @@ pub const MOST_INSTANTS: usize = 100_000;
 pub struct Settings {
     /// First instant.
     pub from: DateTime<Tz>,
-    /// Last instant; included when a whole number of steps away.
+    /// Last instant; included when a whole number of steps away. The same as the first
+    /// for a plan of one instant.
     pub until: DateTime<Tz>,
     pub step: TimeDelta,
     pub sky: Sky,
@@ -50,8 +53,8 @@ pub struct Settings {
 /// Why a plan cannot be made.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum PlanError {
-    /// The window runs backward or has no length.
-    #[error("the window ends at {until}, not after it begins at {from}; give a later end")]
+    /// The window runs backward.
+    #[error("the window ends at {until}, before it begins at {from}; give a later end")]
     EmptyWindow { from: DateTime<Tz>, until: DateTime<Tz> },
     /// The step is not positive.
     #[error("a step of {seconds} s does not lead forward; give at least 1 s")]
@@ -72,7 +75,7 @@ pub struct Prepared<'v> {
     surrounds: Region,
     zones: Vec<ZoneRegion>,
     pub(super) covers: Vec<Cover>,
-    eyes: Vec<CameraEye>,
+    pub(super) eyes: Vec<CameraEye>,
     faces: Receivers,
     same: SamePlaces,
     pub(super) scene: Scene,
@@ -241,7 +244,7 @@ impl<'v> Prepared<'v> {
         let times = times(settings)?;
         let (done, all) = (AtomicUsize::new(0), times.len());
         let unknown = AirRange::of(settings.air);
-        let instants = times
+        let mut instants: Vec<Instant> = times
             .into_par_iter()
             .map_init(Workbench::default, |bench, at| {
                 let mut instant = self.instant(at, settings.sky, &settings.air, bench);
@@ -250,6 +253,7 @@ impl<'v> Prepared<'v> {
                 instant
             })
             .collect();
+        settle(&mut instants);
         Ok(MatchPlan {
             sky: settings.sky,
             air: settings.air,
@@ -298,6 +302,18 @@ fn region(area: &Polygon<f64>) -> Region {
     Region::new(&MultiPolygon(vec![area.clone()]))
 }
 
+/// Lets a side that was there stay until it is well under the limit: instants know nothing
+/// of each other before.
+fn settle(instants: &mut [Instant]) {
+    let cameras = instants.iter().map(|i| i.cameras.len()).max().unwrap_or(0);
+    let mut before = vec![[Present::NONE; 2]; cameras];
+    for instant in instants {
+        for (view, before) in instant.cameras.iter_mut().zip(&mut before) {
+            *before = [view.turf.settle(before[0]), view.subject.settle(before[1])];
+        }
+    }
+}
+
 /// Runs the main job. `progress` is told after each instant, from any thread,
 /// how many of how many are done.
 ///
@@ -318,7 +334,7 @@ pub fn run(
 /// [`PlanError`] when the window or the step is no use.
 pub fn times(settings: &Settings) -> Result<Vec<DateTime<Tz>>, PlanError> {
     let (from, until, step) = (settings.from, settings.until, settings.step);
-    if until <= from {
+    if until < from {
         return Err(PlanError::EmptyWindow { from, until });
     }
     if step < TimeDelta::seconds(1) {

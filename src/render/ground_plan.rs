@@ -12,7 +12,6 @@ use super::palette::{BLACK, INK, MUTED, PAPER, RULE, YELLOW};
 use super::sketch::{Align, Lettering, Px, PxBox, Sketch};
 use super::text::{Weight, fitted};
 use super::{Picture, RenderError, canvas, clip};
-use crate::cautions;
 use crate::frame::FieldPoint;
 use crate::plan::check::{Kickoff, Questions};
 use crate::plane::dashes;
@@ -230,7 +229,7 @@ fn cameras(sketch: &mut Sketch, view: &View, venue: &Venue, taken: &mut Vec<PxBo
         }
     }
     for post in &venue.cameras {
-        label(sketch, &format!("camera {}", post.name), view.point(post.at), taken, 20.0);
+        label(sketch, &format!("camera {}", post.name), view.point(post.at), taken, 22.0);
     }
 }
 
@@ -264,7 +263,7 @@ fn names(sketch: &mut Sketch, view: &View, venue: &Venue, taken: &mut Vec<PxBox>
         let (sum, count) = points.fold((DVec3::ZERO, 0.0), |(s, n), p| (s + *p, n + 1.0));
         sum / f64::max(count, 1.0)
     };
-    for (occluder, size) in stands.map(|o| (o, 27.0)).chain(others.map(|o| (o, 19.0))) {
+    for (occluder, size) in stands.map(|o| (o, 27.0)).chain(others.map(|o| (o, 22.0))) {
         label(sketch, &occluder.name, view.point(middle(occluder)), taken, size);
     }
 }
@@ -350,13 +349,13 @@ fn sun(sketch: &mut Sketch, kickoff: &Kickoff, middle: Px) {
     sketch.text(words, [PLAN.right, PLAN.bottom + 36.0], right);
 }
 
-/// The questions, and the cautions under them.
+/// The questions.
 fn panel(sketch: &mut Sketch, lines: &[String]) {
     let heading = [PANEL.left, PANEL.top + 16.0];
     sketch.text("Is that so?", heading, Lettering::of(30.0).bold());
     sketch.stroke([[PANEL.left, PANEL.top + 42.0], [PANEL.right, PANEL.top + 42.0]], 2, RULE);
     let mut y = PANEL.top + 68.0;
-    let last = PANEL.bottom - 5.5 * LINE_PX;
+    let last = PANEL.bottom - LINE_PX;
     for (i, line) in lines.iter().enumerate() {
         let rows = rows(line, PANEL.width() - 24.0);
         if y + rows.len() as f64 * LINE_PX > last {
@@ -370,11 +369,6 @@ fn panel(sketch: &mut Sketch, lines: &[String]) {
             y += LINE_PX;
         }
         y += BETWEEN_PX;
-    }
-    let mut y = PANEL.bottom - 4.0 * LINE_PX;
-    for row in rows(&cautions::short(), PANEL.width()) {
-        sketch.text(row, [PANEL.left, y], Lettering::of(LETTERS).colour(MUTED));
-        y += LINE_PX;
     }
 }
 

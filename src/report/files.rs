@@ -1,20 +1,19 @@
 //! Files that appear whole or not at all.
 //!
-//! In: names and bytes. Out: files in one folder. Each is written beside its
-//! target under a temporary name, flushed to the disc and only then renamed; a
-//! set is staged completely before the first rename, so a full disc or a crash
-//! before that leaves the folder as it was but for the temporary files, which the next
-//! run that writes there takes away (`unfinished`).
+//! In: names and bytes. Out: files in one folder, or one file of any name. Each is written
+//! beside its target, flushed to the disc and only then renamed; a set is staged completely
+//! before the first rename, so a full disc or a crash before that leaves the folder as it
+//! was but for a hidden folder, which the next run that writes there removes. What may be
+//! written over is decided in one place, [`crate::base::target`].
 
 use std::fmt;
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 
-use tempfile::NamedTempFile;
-
 use super::slug::slug;
-use crate::unfinished::{clear_left_behind, write_through};
+use crate::base::staging::{Staging, clear_left_behind};
+use crate::base::target::{Existing, Inputs, Target, TargetError, sync_folder};
 
 /// Stems that one system takes for devices, whatever the extension (Microsoft Learn,
 /// "Naming Files, Paths, and Namespaces"): with a digit behind the last two.
@@ -71,11 +70,9 @@ pub enum FilesError {
          check free space and permissions, or choose another folder with --into"
     )]
     Write { path: Shown, source: io::Error },
-    #[error(
-        "cannot write {path}: there is a folder of that name; no output file was touched\n  \
-         move it away or choose another folder with --into"
-    )]
-    FolderInPlace { path: Shown },
+    /// Something at the output's place that is not written over.
+    #[error("{0}\n  no output file was touched")]
+    Target(#[from] TargetError),
     #[error(
         "cannot put {path} in place: {source}; {replaced} of {all} files of this run are in place\n  \
          check the permissions of that file, then run again"
@@ -84,6 +81,11 @@ pub enum FilesError {
 }
 
 impl FilesError {
+    /// Whether another name or folder would do.
+    pub fn is_usage(&self) -> bool {
+        !matches!(self, Self::Write { .. } | Self::Rename { .. } | Self::Folder { .. })
+    }
+
     /// A folder that cannot be made.
     pub(crate) fn folder(path: &Path, source: io::Error) -> Self {
         Self::Folder { path: Shown(path.to_owned()), source }
@@ -111,19 +113,30 @@ impl fmt::Display for Shown {
 #[derive(Debug)]
 pub struct FileSet {
     folder: PathBuf,
+    inputs: Inputs,
     /// Folders that did not exist before, outermost first.
     made: Vec<PathBuf>,
-    staged: Vec<(FileName, NamedTempFile)>,
+    /// Dropped before the folders that were made.
+    staging: Option<Staging>,
+    staged: Vec<Staged>,
     committed: bool,
 }
 
+#[derive(Debug)]
+struct Staged {
+    name: FileName,
+    target: Target,
+    finished: PathBuf,
+}
+
 impl FileSet {
-    /// Opens `folder` for writing and makes it where it is missing.
+    /// Opens `folder` for writing and makes it where it is missing. `inputs` are the files
+    /// that the run reads: none of them is written over.
     ///
     /// # Errors
     /// [`FilesError::FileInPlace`] where a file stands in the way,
     /// [`FilesError::Folder`] where the folder cannot be made.
-    pub fn open(folder: &Path) -> Result<Self, FilesError> {
+    pub fn open(folder: &Path, inputs: &Inputs) -> Result<Self, FilesError> {
         let mut made: Vec<PathBuf> = folder
             .ancestors()
             .filter(|p| !p.as_os_str().is_empty())
@@ -131,31 +144,41 @@ impl FileSet {
             .map(Path::to_owned)
             .collect();
         made.reverse();
-        if let Some(file) = folder.ancestors().find(|p| p.is_file()) {
+        let stands_in_the_way = |p: &&Path| p.exists() && !p.is_dir();
+        if let Some(file) = folder.ancestors().find(stands_in_the_way) {
             return Err(FilesError::FileInPlace { path: Shown(file.to_owned()) });
         }
         // Dropping the set takes back the folders made before an error.
-        let set = Self { folder: folder.to_owned(), made, staged: Vec::new(), committed: false };
-        fs::create_dir_all(folder)
-            .map_err(|source| FilesError::Folder { path: Shown(folder.to_owned()), source })?;
+        let mut set = Self {
+            folder: folder.to_owned(),
+            inputs: inputs.clone(),
+            made,
+            staging: None,
+            staged: Vec::new(),
+            committed: false,
+        };
+        let failed = |source| FilesError::Folder { path: Shown(folder.to_owned()), source };
+        fs::create_dir_all(folder).map_err(failed)?;
         clear_left_behind(folder);
+        let unwritable = |source| FilesError::Write { path: Shown(folder.to_owned()), source };
+        set.staging = Some(Staging::within(folder).map_err(unwritable)?);
         Ok(set)
     }
 
-    /// Writes one file under a temporary name, down to the disc. A second file
-    /// of the same name takes the place of the first.
+    /// Writes one file out of sight, down to the disc. A second file of the same name takes
+    /// the place of the first.
     ///
     /// # Errors
-    /// [`FilesError::Write`], [`FilesError::FolderInPlace`].
+    /// [`FilesError::Write`], [`FilesError::Target`].
     pub fn stage(&mut self, name: FileName, bytes: &[u8]) -> Result<(), FilesError> {
-        let target = self.folder.join(name.as_str());
-        if target.is_dir() {
-            return Err(FilesError::FolderInPlace { path: Shown(target) });
-        }
-        let temporary = write_through(&self.folder, bytes)
-            .map_err(|source| FilesError::Write { path: Shown(target), source })?;
-        self.staged.retain(|(staged, _)| *staged != name);
-        self.staged.push((name, temporary));
+        let path = self.folder.join(name.as_str());
+        let target = Target::at(&path, &self.inputs, Existing::Replace)?;
+        let failed = |source| FilesError::Write { path: Shown(path), source };
+        let gone = || io::Error::from(io::ErrorKind::NotFound);
+        let written = self.staging.as_mut().ok_or_else(gone).and_then(|s| s.write(bytes));
+        let finished = written.map_err(failed)?;
+        self.staged.retain(|staged| staged.name != name);
+        self.staged.push(Staged { name, target, finished });
         Ok(())
     }
 
@@ -168,11 +191,10 @@ impl FileSet {
         let staged = std::mem::take(&mut self.staged);
         let all = staged.len();
         let mut names = Vec::with_capacity(all);
-        for (name, temporary) in staged {
-            let target = self.folder.join(name.as_str());
-            temporary.persist(&target).map_err(|e| FilesError::Rename {
-                path: Shown(target),
-                source: e.error,
+        for Staged { name, target, finished } in staged {
+            target.take(&finished).map_err(|source| FilesError::Rename {
+                path: Shown(self.folder.join(name.as_str())),
+                source,
                 replaced: names.len(),
                 all,
             })?;
@@ -189,7 +211,7 @@ impl Drop for FileSet {
         if self.committed {
             return;
         }
-        self.staged.clear();
+        self.staging = None;
         for folder in self.made.iter().rev() {
             // remove_dir takes empty folders only; anything else is not ours
             if fs::remove_dir(folder).is_err() {
@@ -199,40 +221,29 @@ impl Drop for FileSet {
     }
 }
 
-/// Writes one file of any name, whole or not at all; a file of that name is
-/// replaced.
+/// Finds out, before any work, whether a file may be written.
 ///
 /// # Errors
-/// [`FilesError`] where the folder is missing or may not be written to.
-pub fn write_one(path: &Path, bytes: &[u8]) -> Result<(), FilesError> {
-    let shown = || Shown(path.to_owned());
-    if path.is_dir() {
-        return Err(FilesError::FolderInPlace { path: shown() });
-    }
-    let folder = match path.parent() {
-        Some(folder) if !folder.as_os_str().is_empty() => folder,
-        _ => Path::new("."),
-    };
-    clear_left_behind(folder);
-    let temporary = write_through(folder, bytes)
-        .map_err(|source| FilesError::Write { path: shown(), source })?;
-    temporary.persist(path).map_err(|e| FilesError::Rename {
-        path: shown(),
-        source: e.error,
-        replaced: 0,
-        all: 1,
-    })?;
-    sync_folder(folder);
-    Ok(())
+/// [`FilesError::Target`].
+pub fn may_write(path: &Path, inputs: &Inputs, existing: Existing) -> Result<(), FilesError> {
+    Ok(Target::at(path, inputs, existing).map(|_| ())?)
 }
 
-/// The renames themselves reach the disc with the folder. Some file systems
-/// refuse this for folders; the files are whole either way.
-fn sync_folder(folder: &Path) {
-    #[cfg(unix)]
-    if let Ok(handle) = fs::File::open(folder) {
-        let _ = handle.sync_all();
-    }
-    #[cfg(not(unix))]
-    let _ = folder;
+/// Writes one file of any name, whole or not at all, over none of the files that the run
+/// reads.
+///
+/// # Errors
+/// [`FilesError`] where the folder is missing or may not be written to, and where a file is
+/// there already that has to stay.
+pub fn write_one(
+    path: &Path,
+    bytes: &[u8],
+    inputs: &Inputs,
+    existing: Existing,
+) -> Result<(), FilesError> {
+    let target = Target::at(path, inputs, existing)?;
+    target.write(bytes).map_err(|source| match source.kind() {
+        io::ErrorKind::AlreadyExists => TargetError::Exists { path: path.to_owned() }.into(),
+        _ => FilesError::Write { path: Shown(path.to_owned()), source },
+    })
 }

@@ -232,9 +232,10 @@ impl Earlier {
                 ("BEGIN", what) => inside.push(what.to_owned()),
                 ("END", what) => {
                     inside.pop();
-                    let done = std::mem::take(&mut old);
-                    if what == "VEVENT" && done.is_whole() {
-                        earlier.events.push(done);
+                    // an alarm ends within its event
+                    if what == "VEVENT" {
+                        let done = std::mem::take(&mut old);
+                        earlier.events.extend(done.is_whole().then_some(done));
                     }
                 }
                 ("PRODID", product) => ours = product.starts_with(PRODUCT_FAMILY),

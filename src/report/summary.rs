@@ -155,9 +155,8 @@ fn edge(venue: &Venue, plan: &MatchPlan, ink: Ink) -> String {
 }
 
 fn milestones(venue: &Venue, plan: &MatchPlan, ink: Ink) -> String {
-    let surface = format!("{}, stops", venue.field.surface.short_name());
-    let in_shot = "edge in shot";
-    let title = format!("{:<18}{surface:<25}{:<25}{in_shot:>12}", "Widest split", "subject, stops");
+    let surface = venue.field.surface.short_name();
+    let title = format!("{:<34}{surface:>12}{:>16}", "Field not in full sun", "face height");
     let mut text = ink.heading(&title);
     text.push('\n');
     for milestone in &plan.milestones {
@@ -166,11 +165,14 @@ fn milestones(venue: &Venue, plan: &MatchPlan, ink: Ink) -> String {
     text + &around(venue, plan)
 }
 
+/// A share of an instant, 0 to 1.
+type ShareOf = fn(&Instant) -> f64;
+
 /// Shares of the playing area and of all of the ground, turf only: first where they are
 /// more than the field of play.
 fn around(venue: &Venue, plan: &MatchPlan) -> String {
     let field = &venue.field;
-    let areas: [(&str, bool, fn(&Instant) -> f64); 2] = [
+    let areas: [(&str, bool, ShareOf); 2] = [
         ("Playing area", field.playing_area != field.outline, |i| i.turf.playing_area.shaded),
         ("All ground", field.surrounds != field.playing_area, |i| i.turf.surrounds.shaded),
     ];
@@ -178,7 +180,7 @@ fn around(venue: &Venue, plan: &MatchPlan) -> String {
     let shares = plan.milestones.iter().filter_map(|milestone| {
         let index = facts::nearest_instant(plan, milestone.at)?;
         let instant = plan.instants.get(index)?;
-        let share = |(name, _, of): &(&str, bool, fn(&Instant) -> f64)| {
+        let share = |(name, _, of): &(&str, bool, ShareOf)| {
             format!("{} {}", name.to_lowercase(), per_cent(of(instant)))
         };
         let shares: Vec<String> = areas.iter().map(share).collect();

@@ -6,7 +6,7 @@
 use chrono::{DateTime, SecondsFormat, Utc};
 use chrono_tz::Tz;
 
-use crate::camera::{OneSide, SplitState};
+use crate::camera::{LightClass, OneSide, SplitState};
 use crate::light::{ColourTemperature, Lamps, Sky, Tristimulus};
 use crate::solar::SunState;
 use crate::venue::PlayingSurface;
@@ -58,6 +58,7 @@ pub(super) fn split_state(state: SplitState) -> &'static str {
 pub(super) fn side(state: SplitState) -> Option<&'static str> {
     match state {
         SplitState::Latent(_, OneSide::AllSunlit) => Some("all_sunlit"),
+        SplitState::Latent(_, OneSide::AllDimmed) => Some("all_dimmed"),
         SplitState::Latent(_, OneSide::AllShaded) => Some("all_shaded"),
         SplitState::InShot(_) | SplitState::NoEdge => None,
     }
@@ -105,5 +106,15 @@ pub(super) fn fixed(number: f64, decimals: usize) -> String {
     match text.strip_prefix('-') {
         Some(digits) if digits.bytes().all(|b| b == b'0' || b == b'.') => digits.to_owned(),
         _ => text,
+    }
+}
+
+/// The classes of light a split is between, as files name them.
+pub(super) fn between(pair: Option<(LightClass, LightClass)>) -> Option<&'static str> {
+    match pair? {
+        (LightClass::Sun, LightClass::Dimmed) => Some("sun_dimmed"),
+        (LightClass::Dimmed, LightClass::Shade) => Some("dimmed_shade"),
+        (LightClass::Sun, _) => Some("sun_shade"),
+        (LightClass::Dimmed | LightClass::Shade, _) => None,
     }
 }

@@ -38,10 +38,14 @@ pub use run::Season;
 use chrono::DateTime;
 use chrono_tz::Tz;
 
-use crate::camera::{CameraView, LEAST_SIDE_SHARE, LensState};
+use crate::camera::{CameraView, LensState};
 use crate::geometry::ShadeShare;
 use crate::light::{Air, Lamps, Sky};
 use crate::solar::{Sun, SunState};
+
+/// Each side must take this share of the field as ground to lie on it: half a percent. What
+/// makes a side for a camera is [`crate::camera::SLIVER_SHARE`] of its pictures.
+pub const FIELD_SIDE_SHARE: f64 = 0.005;
 
 /// Sky and air that results hold for.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -123,7 +127,7 @@ impl Row {
     /// least; never while the sun is not up. `None` where the field is not wanted.
     pub fn field_is_mixed(&self) -> Option<bool> {
         let shaded = self.field?.shaded;
-        let both = (LEAST_SIDE_SHARE..=1.0 - LEAST_SIDE_SHARE).contains(&shaded);
+        let both = (FIELD_SIDE_SHARE..=1.0 - FIELD_SIDE_SHARE).contains(&shaded);
         Some(both && self.sun_state == SunState::Up)
     }
 }

@@ -1,8 +1,9 @@
 //! What changed for a fixture: between two venue files, or between two dates.
 //!
-//! In: two [`Occasion`]s. Out: the [`Difference`]s that matter and nothing else. Times
-//! are minutes after the start, so that two dates compare; cameras and marks are the same
-//! where their names are.
+//! In: two [`Occasion`]s. Out: the [`Difference`]s that matter and nothing else. What the
+//! sun does is compared by the clock on the wall, over the hours of both: a start that
+//! moves does not move an edge. What the crew does is compared by the minute of the
+//! match. Cameras and marks are the same where their names are.
 
 use chrono::{DateTime, Datelike, TimeDelta};
 use chrono_tz::Tz;
@@ -35,11 +36,16 @@ pub struct Occasion<'a> {
 /// What is measured.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Measure {
-    /// When sun or shade reaches a mark: minutes after the start. `to_sun` says which;
-    /// `nth` counts from 0 where it happens several times.
+    /// When sun or shade reaches a mark, by the venue's clock: minutes after the clock
+    /// shows the new start. `to_sun` says which; `nth` counts from 0 where it happens
+    /// several times.
     Mark { name: String, to_sun: bool, nth: usize },
-    /// When the sun falls on, or leaves, the lens of a camera: minutes after the start.
+    /// When the sun falls on, or leaves, the lens of a camera, by the venue's clock, as
+    /// for marks.
     Lens { camera: String, falls: bool, nth: usize },
+    /// First or last minute of the match with sun and shade in the cover of a camera:
+    /// minutes after the start of each.
+    EdgeInShot { camera: String, first: bool },
     /// Widest split in shot, on turf or subject, stops.
     WidestSplit { camera: String },
     /// Minutes with the sun in frame or on the front element.
@@ -61,12 +67,22 @@ pub struct Difference {
     pub new: Option<f64>,
 }
 
-/// Everything that matters, in the order of [`Measure`], by the old file's order.
+impl Measure {
+    /// Whether it is what the sun does, by the venue's clock; else it is what the crew
+    /// does, by the minute of the match.
+    pub fn is_of_the_sun(&self) -> bool {
+        matches!(self, Self::Mark { .. } | Self::Lens { .. })
+    }
+}
+
+/// Everything that matters: cameras, then what the sun does, then what the crew does; by
+/// the old file's order.
 ///
 /// Splits and minutes are those of the season's engine at every minute under a clear sky;
 /// times are found by rays to a tenth of a second.
 pub fn changed(old: &Occasion<'_>, new: &Occasion<'_>) -> Vec<Difference> {
-    let (before, after) = (measured(old), measured(new));
+    let later = later_on_the_clock(old.start, new.start);
+    let (before, after) = (measured(old, later, later), measured(new, -later, TimeDelta::zero()));
     let mut pairs: Vec<Difference> = Vec::new();
     for (measure, value) in &before {
         let now = after.iter().find(|(m, _)| m == measure).map(|(_, v)| *v);
@@ -86,17 +102,18 @@ fn rank(measure: &Measure) -> usize {
     match measure {
         Measure::Camera { .. } => 0,
         Measure::Mark { .. } => 1,
-        Measure::Mixed => 2,
-        Measure::WidestSplit { .. } => 3,
-        Measure::Verdict { .. } => 4,
-        Measure::Lens { .. } => 5,
-        Measure::SunInLens { .. } => 6,
+        Measure::Lens { .. } => 2,
+        Measure::Mixed => 3,
+        Measure::WidestSplit { .. } => 4,
+        Measure::EdgeInShot { .. } => 5,
+        Measure::Verdict { .. } => 6,
+        Measure::SunInLens { .. } => 7,
     }
 }
 
 fn matters(difference: &Difference) -> bool {
     let least = match difference.measure {
-        Measure::Mark { .. } | Measure::Lens { .. } => Some(MOVED_MIN),
+        Measure::Mark { .. } | Measure::Lens { .. } | Measure::EdgeInShot { .. } => Some(MOVED_MIN),
         Measure::WidestSplit { .. } => Some(SPLIT_STOPS),
         Measure::SunInLens { .. } | Measure::Verdict { .. } | Measure::Mixed => {
             // a sum that is not there is none
@@ -112,12 +129,28 @@ fn matters(difference: &Difference) -> bool {
     }
 }
 
-/// All measures of an occasion.
-fn measured(occasion: &Occasion<'_>) -> Vec<(Measure, f64)> {
+/// How much later the new start is on the clock on the wall, whatever the day: at most
+/// half a day either way.
+fn later_on_the_clock(old: DateTime<Tz>, new: DateTime<Tz>) -> TimeDelta {
+    const DAY_S: i64 = 86_400;
+    let seconds = (new.time() - old.time()).num_seconds();
+    TimeDelta::seconds((seconds + DAY_S / 2).rem_euclid(DAY_S) - DAY_S / 2)
+}
+
+/// All measures of an occasion. The other one starts `other_later` on the clock, and the
+/// new one `new_later`.
+fn measured(
+    occasion: &Occasion<'_>,
+    other_later: TimeDelta,
+    new_later: TimeDelta,
+) -> Vec<(Measure, f64)> {
     let Occasion { venue, within: (from, until), .. } = *occasion;
     let mut all: Vec<(Measure, f64)> = Vec::new();
-    for event in events(venue, from, until) {
-        let after_min = (event.at - occasion.start).num_milliseconds() as f64 / 60_000.0;
+    // the hours of both
+    let hours = (from.min(from + other_later), until.max(until + other_later));
+    let starts = occasion.start.naive_local() + new_later;
+    for event in events(venue, hours.0, hours.1) {
+        let after_min = (event.at.naive_local() - starts).num_milliseconds() as f64 / 60_000.0;
         if let Some(measure) = of_event(venue, &event, &all) {
             all.push((measure, after_min));
         }
@@ -131,8 +164,10 @@ fn measured(occasion: &Occasion<'_>) -> Vec<(Measure, f64)> {
     let rows = season.rows(&times);
     let mixed = rows.iter().filter(|row| row.field_is_mixed() == Some(true)).count();
     all.push((Measure::Mixed, mixed as f64));
+    let before_start = (occasion.start - from).num_minutes();
     for (index, post) in venue.cameras.iter().enumerate() {
-        of_camera(venue, index, &post.name, &rows, &mut all);
+        let counted = Counted { venue, index, name: &post.name, rows: &rows, before_start };
+        counted.add(&mut all);
     }
     all
 }
@@ -157,24 +192,50 @@ fn of_event(venue: &Venue, event: &Event, before: &[(Measure, f64)]) -> Option<M
     measure(nth)
 }
 
-fn of_camera(venue: &Venue, index: usize, name: &str, rows: &[Row], all: &mut Vec<(Measure, f64)>) {
-    let camera = || name.to_owned();
-    let Some(post) = venue.cameras.get(index) else { return };
-    let rig = Rig::of(&post.exposure);
-    let views = || rows.iter().filter_map(|row| row.cameras.get(index)?.view.as_ref());
-    all.push((Measure::Camera { name: camera() }, 1.0));
-    if let Some(stops) = views().filter_map(widest).reduce(f64::max) {
-        all.push((Measure::WidestSplit { camera: camera() }, stops));
+/// A camera over the minutes of its occasion.
+struct Counted<'a> {
+    venue: &'a Venue,
+    index: usize,
+    name: &'a str,
+    /// A row a minute.
+    rows: &'a [Row],
+    /// Minutes from the first row to the start.
+    before_start: i64,
+}
+
+impl Counted<'_> {
+    fn add(&self, all: &mut Vec<(Measure, f64)>) {
+        let Self { venue, index, rows, .. } = *self;
+        let camera = || self.name.to_owned();
+        let Some(post) = venue.cameras.get(index) else { return };
+        let rig = Rig::of(&post.exposure);
+        let views = || rows.iter().filter_map(|row| row.cameras.get(index)?.view.as_ref());
+        all.push((Measure::Camera { name: camera() }, 1.0));
+        if let Some(stops) = views().filter_map(widest).reduce(f64::max) {
+            all.push((Measure::WidestSplit { camera: camera() }, stops));
+        }
+        let in_shot = |row: &Row| {
+            let view = row.cameras.get(index).and_then(|c| c.view.as_ref());
+            view.is_some_and(|view| view.turf.state.in_shot().is_some())
+        };
+        let minute = |place: usize| (place as i64 - self.before_start) as f64;
+        for (first, place) in
+            [(true, rows.iter().position(in_shot)), (false, rows.iter().rposition(in_shot))]
+        {
+            let measure = Measure::EdgeInShot { camera: camera(), first };
+            all.extend(place.map(|place| (measure, minute(place))));
+        }
+        let verdicts: Vec<Verdict> = views()
+            .filter(|view| view.turf.state.in_shot().is_some())
+            .filter_map(|view| Some(exposure(view, &rig, &venue.subject)?.verdict))
+            .collect();
+        for verdict in [Verdict::Hold, Verdict::Ride, Verdict::Choose] {
+            let minutes = verdicts.iter().filter(|v| **v == verdict).count();
+            all.push((Measure::Verdict { camera: camera(), verdict }, minutes as f64));
+        }
+        let lens = rows.iter().filter_map(|row| row.cameras.get(index)?.lens);
+        let minutes =
+            lens.filter(|l| matches!(l, LensState::InFrame | LensState::OnElement)).count();
+        all.push((Measure::SunInLens { camera: camera() }, minutes as f64));
     }
-    let verdicts: Vec<Verdict> = views()
-        .filter(|view| view.turf.state.in_shot().is_some())
-        .filter_map(|view| Some(exposure(view, &rig, &venue.subject)?.verdict))
-        .collect();
-    for verdict in [Verdict::Hold, Verdict::Ride, Verdict::Choose] {
-        let minutes = verdicts.iter().filter(|v| **v == verdict).count();
-        all.push((Measure::Verdict { camera: camera(), verdict }, minutes as f64));
-    }
-    let lens = rows.iter().filter_map(|row| row.cameras.get(index)?.lens);
-    let minutes = lens.filter(|l| matches!(l, LensState::InFrame | LensState::OnElement)).count();
-    all.push((Measure::SunInLens { camera: camera() }, minutes as f64));
 }

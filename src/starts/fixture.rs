@@ -39,6 +39,12 @@ pub enum StartsError {
         earliest.format("%H:%M"), latest.format("%H:%M")
     )]
     NoStart { name: String, venue: String, date: NaiveDate, earliest: NaiveTime, latest: NaiveTime },
+    #[error(
+        "{} {date} at {venue}: found {} planned, which clocks do not show just once, since they \
+         are changed on that day\n  plan another time, or another day", name_or("the fixture of", name),
+        planned.format("%H:%M")
+    )]
+    NoPlannedStart { name: String, venue: String, date: NaiveDate, planned: NaiveTime },
     #[error("{count} starts in all, more than {most}; take a longer --every-min or fewer fixtures")]
     TooMany { count: usize, most: usize },
     #[error("no fixture to rank; give dates and times, or a list of fixtures")]
@@ -52,19 +58,26 @@ fn name_or(words: &str, name: &str) -> String {
 }
 
 impl Fixture {
-    /// Wall-clock starts, `every_min` minutes apart from the earliest on.
+    /// Wall-clock starts, `every_min` minutes apart from the earliest on, and what is
+    /// planned.
     pub fn times(&self, every_min: u32) -> Vec<NaiveTime> {
         let every = TimeDelta::minutes(i64::from(every_min.max(1)));
         let minutes = (self.latest - self.earliest).num_minutes().max(0);
         let count = minutes / every.num_minutes() + 1;
         let mut times: Vec<NaiveTime> =
             (0..count as i32).map(|i| self.earliest + every * i).collect();
-        // what is planned is always looked at, so that shifts have something to start from
-        if (self.earliest..=self.latest).contains(&self.planned) && !times.contains(&self.planned) {
+        // what is planned is always looked at, also outside of what may be chosen, so that
+        // savings and shifts are counted from nothing else
+        if !times.contains(&self.planned) {
             times.push(self.planned);
             times.sort_unstable();
         }
         times
+    }
+
+    /// Whether a start is one of those that may be chosen.
+    pub fn may_start(&self, at: DateTime<Utc>, zone: Tz) -> bool {
+        (self.earliest..=self.latest).contains(&at.with_timezone(&zone).time())
     }
 
     /// The instants of these starts.

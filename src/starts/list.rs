@@ -11,7 +11,7 @@
 //! | `earliest`, `latest` | HH:MM on the venue's clocks; `latest` may be empty for a fixed start |
 //! | `duration_min` | minutes from start to end; empty: the course of play of the venue file |
 //! | `start` | `fixed` (at `earliest`) or `free` |
-//! | `planned` | HH:MM, what a shift is counted from; empty: the earliest |
+//! | `planned` | HH:MM, what a shift is counted from, also outside of earliest and latest; empty: the earliest |
 //! | `fixture` | a name for reports |
 
 use std::path::{Path, PathBuf};
@@ -145,6 +145,13 @@ pub fn parse_list(text: &str, file: &str, folder: &Path) -> Result<Vec<ListedFix
     Err(ListError::Mistakes { file: file.to_owned(), problems, count })
 }
 
+/// What stands between columns of a header that is one cell, where that is no comma.
+fn other_separator(header: &csv::StringRecord) -> Option<&'static str> {
+    let [cell] = header.iter().collect::<Vec<_>>()[..] else { return None };
+    let separators = [(';', "semicolons"), ('\t', "tabs"), ('|', "bars")];
+    separators.into_iter().find(|(sign, _)| cell.contains(*sign)).map(|(_, words)| words)
+}
+
 /// The CSV reader's own count is one short where lines end in CR LF.
 fn line_of(text: &str, position: Option<&csv::Position>) -> usize {
     let begins = position.map_or(0, |p| p.byte() as usize).min(text.len());
@@ -170,6 +177,13 @@ struct Columns([Option<usize>; COLUMNS.len()]);
 impl Columns {
     fn of(header: &csv::StringRecord, line: usize, sheet: &mut Sheet) -> Option<Self> {
         let before = sheet.problems.len();
+        if let Some(found) = other_separator(header) {
+            sheet.problems.push(format!(
+                "  line {line}: found {found} between columns; allowed: commas\n    save the list as \
+                 CSV with commas between columns"
+            ));
+            return None;
+        }
         let mut places = [None; COLUMNS.len()];
         for (place, cell) in header.iter().enumerate() {
             let known = COLUMNS.iter().position(|name| name.eq_ignore_ascii_case(cell.trim()));
@@ -274,6 +288,11 @@ fn fixture(row: &Row<'_>, folder: &Path, sheet: &mut Sheet) -> Option<ListedFixt
         "" => Some(None),
         _ => row.time("planned", sheet).map(Some),
     };
+    if let (true, Some(earliest), Some(Some(planned))) = (fixed, earliest, planned)
+        && planned != earliest
+    {
+        row.refuse("planned", "for a fixed start empty, or the same as the earliest", sheet);
+    }
     let name = row.cell("fixture", "up to 80 characters", sheet, |text| {
         (text.chars().count() <= LONGEST_NAME).then(|| clean(text))
     });

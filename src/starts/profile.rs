@@ -11,6 +11,10 @@ use serde::{Deserialize, Serialize};
 
 use crate::venue::{FileKind, Sheet, VenueError, schema_of, text_of};
 
+/// What of a part nobody notices, minutes and stops.
+const EQUAL_MIN: f64 = 0.5;
+const EQUAL_STOPS: f64 = 0.1;
+
 /// A part of the cost.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Part {
@@ -147,6 +151,17 @@ impl Profile {
     /// What a minute or a stop of a part costs.
     pub fn weight(&self, part: Part) -> f64 {
         self.weights.get(part)
+    }
+
+    /// Costs that differ by no more than this are equal: half a minute of the dearest
+    /// part or a tenth of a stop, whichever is more; 0.5 by the usual weights. Less
+    /// nobody notices, and the counted minutes are no finer (common practice, no source).
+    pub fn equal_within(&self) -> f64 {
+        let of = |part| match part {
+            Part::WorstSplit => EQUAL_STOPS * self.weight(part),
+            _ => EQUAL_MIN * self.weight(part),
+        };
+        Part::ALL.into_iter().map(of).fold(0.0, f64::max)
     }
 
     /// What a part adds to the cost.

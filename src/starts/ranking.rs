@@ -4,6 +4,7 @@
 
 use std::collections::BTreeMap;
 
+use chrono::{DateTime, Utc};
 use chrono_tz::Tz;
 
 use super::cost::Costed;
@@ -15,36 +16,76 @@ use super::list::Freedom;
 pub struct Ranked {
     /// Index of the fixture.
     pub fixture: usize,
-    /// In order of time, at least one.
+    /// In order of time, at least one: those that may be chosen, and what is planned.
     pub starts: Vec<Costed>,
+    /// Starts that cost no more than this above the least are equally good.
+    pub equal_within: f64,
 }
 
 impl Ranked {
-    /// The start with the least cost: what is planned where nothing costs less, else the
-    /// earliest of equals.
+    /// Starts that may be chosen, in order of time: a planned start outside of the
+    /// fixture's range is worked out as well, but is no choice.
+    pub fn choices<'a>(
+        &'a self,
+        fixture: &Fixture,
+        zone: Tz,
+    ) -> impl Iterator<Item = &'a Costed> + use<'a> {
+        let range = fixture.earliest..=fixture.latest;
+        self.starts
+            .iter()
+            .filter(move |start| range.contains(&start.at.with_timezone(&zone).time()))
+    }
+
+    /// Of the choices that are equally good the one nearest to the planned start; of two
+    /// as near the cheaper one, then the earlier one.
     pub fn best(&self, fixture: &Fixture, zone: Tz) -> Option<&Costed> {
-        let least = |a: &&Costed, b: &&Costed| a.cost().total_cmp(&b.cost());
-        let best = self.starts.iter().min_by(least)?;
-        let planned = self.planned(fixture, zone).filter(|p| p.cost() <= best.cost());
-        Some(planned.unwrap_or(best))
+        let planned = self.planned(fixture, zone)?.at;
+        let away = |start: &Costed| (start.at - planned).abs();
+        let order =
+            |a: &&Costed, b: &&Costed| away(a).cmp(&away(b)).then(a.cost().total_cmp(&b.cost()));
+        let most = self.most_of_equals(fixture, zone)?;
+        self.choices(fixture, zone).filter(|start| start.cost() <= most).min_by(order)
     }
 
-    /// The start with the most cost, the earliest of equals.
-    pub fn worst(&self) -> Option<&Costed> {
+    /// First and last start of each run of choices that are equally good.
+    pub fn equally_good(&self, fixture: &Fixture, zone: Tz) -> Vec<(DateTime<Utc>, DateTime<Utc>)> {
+        let Some(most) = self.most_of_equals(fixture, zone) else { return Vec::new() };
+        let mut runs: Vec<(DateTime<Utc>, DateTime<Utc>)> = Vec::new();
+        let mut open = false;
+        for start in self.choices(fixture, zone) {
+            let good = start.cost() <= most;
+            match runs.last_mut() {
+                Some(last) if good && open => last.1 = start.at,
+                _ if good => runs.push((start.at, start.at)),
+                _ => {}
+            }
+            open = good;
+        }
+        runs
+    }
+
+    /// What the dearest of the equally good may cost.
+    fn most_of_equals(&self, fixture: &Fixture, zone: Tz) -> Option<f64> {
+        let least = self.choices(fixture, zone).map(Costed::cost).min_by(f64::total_cmp)?;
+        Some(least + self.equal_within)
+    }
+
+    /// The choice with the most cost, the earliest of equals.
+    pub fn worst(&self, fixture: &Fixture, zone: Tz) -> Option<&Costed> {
         let more = |most: &'_ Costed, next: &'_ Costed| next.cost() > most.cost();
-        self.starts.iter().reduce(|most, next| if more(most, next) { next } else { most })
+        self.choices(fixture, zone).reduce(|most, next| if more(most, next) { next } else { most })
     }
 
-    /// What is planned, else the first.
+    /// What is planned; `None` where clocks do not show it just once on that day.
     pub fn planned(&self, fixture: &Fixture, zone: Tz) -> Option<&Costed> {
-        let is = |start: &&Costed| start.at.with_timezone(&zone).time() == fixture.planned;
-        self.starts.iter().find(is).or(self.starts.first())
+        self.starts.iter().find(|start| start.at.with_timezone(&zone).time() == fixture.planned)
     }
 
-    /// Indices of starts, the least cost first.
-    pub fn order(&self) -> Vec<usize> {
+    /// Indices of choices, the least cost first.
+    pub fn order(&self, fixture: &Fixture, zone: Tz) -> Vec<usize> {
         let cost = |i: &usize| self.starts.get(*i).map_or(f64::INFINITY, Costed::cost);
-        let mut order: Vec<usize> = (0..self.starts.len()).collect();
+        let may = |i: &usize| self.starts.get(*i).is_some_and(|s| fixture.may_start(s.at, zone));
+        let mut order: Vec<usize> = (0..self.starts.len()).filter(may).collect();
         // stable: the earlier of equals first
         order.sort_by(|a, b| cost(a).total_cmp(&cost(b)));
         order

@@ -76,16 +76,27 @@ impl Run<'_> {
         let mut count = 0;
         for fixture in self.fixtures {
             let Some(venue) = self.venues.get(fixture.venue) else { continue };
-            let starts = fixture.starts(venue.place.zone, self.every_min);
-            let Some(first) = starts.first() else {
+            let zone = venue.place.zone;
+            let starts = fixture.starts(zone, self.every_min);
+            let (name, title) = (|| fixture.name.clone(), || venue.title.clone());
+            let Some(first) = starts.iter().find(|at| fixture.may_start(**at, zone)) else {
                 return Err(StartsError::NoStart {
-                    name: fixture.name.clone(),
-                    venue: venue.title.clone(),
+                    name: name(),
+                    venue: title(),
                     date: fixture.date,
                     earliest: fixture.earliest,
                     latest: fixture.latest,
                 });
             };
+            let planned = |at: &DateTime<Utc>| at.with_timezone(&zone).time() == fixture.planned;
+            if !starts.iter().any(planned) {
+                return Err(StartsError::NoPlannedStart {
+                    name: name(),
+                    venue: title(),
+                    date: fixture.date,
+                    planned: fixture.planned,
+                });
+            }
             if fixture.course(venue, *first).runs.is_empty() {
                 return Err(StartsError::NoPlay { venue: venue.title.clone() });
             }
@@ -111,13 +122,14 @@ impl Run<'_> {
         for (index, venue) in self.venues.iter().enumerate() {
             let skies = Skies::new(self, index, venue);
             for block in self.blocks(index) {
-                let known = kept.load(&block.name).and_then(|bytes| told(&block, &bytes));
+                let equal = self.profile.equal_within();
+                let known = kept.load(&block.name).and_then(|bytes| told(&block, &bytes, equal));
                 let told = match known {
                     Some(known) => known,
                     None => {
                         let bytes = self.worked_out(&block, venue, &skies);
                         kept.save(&block.name, &bytes)?;
-                        told(&block, &bytes).unwrap_or_default()
+                        told(&block, &bytes, equal).unwrap_or_default()
                     }
                 };
                 ranked.extend(told);
@@ -178,11 +190,12 @@ impl Run<'_> {
 }
 
 /// A block from its bytes; `None` where they are not those of the block.
-fn told(block: &Block, bytes: &[u8]) -> Option<Vec<Ranked>> {
+fn told(block: &Block, bytes: &[u8], equal_within: f64) -> Option<Vec<Ranked>> {
     let all: Vec<(usize, Vec<Costed>)> = serde_json::from_slice(bytes).ok()?;
     let same = all.iter().map(|(index, _)| index).eq(&block.fixtures);
     let full = all.iter().all(|(_, starts)| !starts.is_empty());
-    let ranked = all.into_iter().map(|(fixture, starts)| Ranked { fixture, starts });
+    let ranked = |(fixture, starts)| Ranked { fixture, starts, equal_within };
+    let ranked = all.into_iter().map(ranked);
     (same && full).then(|| ranked.collect())
 }
 

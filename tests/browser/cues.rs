@@ -36,7 +36,7 @@ fn expected(board: &Board, keep: impl Fn(&Value) -> bool, shift: i64) -> Vec<(i6
 }
 
 /// Has the list show all cues, not the key actions alone.
-fn show_all(page: &Opened) {
+pub fn show_all(page: &Opened) {
     page.run(
         "{ const choice = document.getElementById('cue-choice'); choice.value = 'all';
            choice.dispatchEvent(new Event('change')); }",

@@ -1,6 +1,7 @@
 //! Names that look like markup are shown as text and run nothing.
 
 use super::chromium::open;
+use super::cues::show_all;
 use super::pages::{CAMERA, HOSTILE, TITLE, ZONE};
 
 /// Elements that only the names could have brought in.
@@ -19,6 +20,7 @@ fn a_board_shows_hostile_names_as_text() {
     let places: Vec<String> =
         page.get("[...document.getElementById('place-mark').options].map((o) => o.textContent)");
     assert!(places.contains(&format!("middle of {ZONE}")), "{places:?}");
+    show_all(&page);
     let cues: String = page.get("document.getElementById('cue-list').textContent");
     assert!(cues.contains(ZONE) && cues.contains(CAMERA));
     // through all that writes names: the next cue, a place, the key of what is stored

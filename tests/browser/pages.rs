@@ -69,6 +69,9 @@ fn hostile_venue() -> String {
     venue.insert("title".to_owned(), TITLE.into());
     venue["camera"][0]["name"] = CAMERA.into();
     venue["zone"][0]["name"] = ZONE.into();
+    // where the edge passes while play runs, so that cues name it
+    let corners: [[f64; 2]; 4] = [[-5.0, -14.0], [5.0, -14.0], [5.0, -4.0], [-5.0, -4.0]];
+    venue["zone"][0]["corners"] = corners.map(|c| toml::Value::from(c.to_vec())).to_vec().into();
     // the fifth camera looks at the zone by its name
     venue["camera"][4]["looks_at"][0] = ZONE.into();
     venue["operator"][0]["cameras"][0] = CAMERA.into();

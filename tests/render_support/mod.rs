@@ -8,7 +8,9 @@ use chrono::{DateTime, TimeDelta, TimeZone};
 use chrono_tz::Tz;
 use geo::MultiPolygon;
 use glam::DVec3;
-use quarterstop::camera::{CameraView, Cover, OneSide, Side, Split, SplitState, Swing};
+use quarterstop::camera::{
+    CameraView, ClassShares, Cover, LightClass, OneSide, Side, Split, SplitState, Swing,
+};
 use quarterstop::geometry::{ShadeShare, Shadow};
 use quarterstop::light::{Air, Chromaticity, Daylight, Lamps, Sky, Tristimulus};
 use quarterstop::plan::{FieldLight, Instant, MatchPlan, Milestone, PlaneShade, SkyGrid};
@@ -259,10 +261,11 @@ fn view(camera: usize, progress: f64, up: bool) -> CameraView {
             sunlit: up.then(|| side(47_000.0 * 2.0_f64.powf(stops - 3.0), 5400.0)),
             shaded: Some(side(5_900.0, 9500.0)),
             state,
-            floodlights_take: None,
-            range: None,
+            between: up.then_some((LightClass::Sun, LightClass::Shade)),
+            shares: ClassShares { sun: 1.0 - progress, shade: progress, ..ClassShares::NOTHING },
             swing: up
                 .then(|| Swing { stops: Stops::from_stops(0.9 * stops + 0.2), mired: Some(-70.0) }),
+            ..Split::NOTHING
         }
     };
     CameraView {

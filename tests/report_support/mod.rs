@@ -6,7 +6,9 @@ use chrono::{DateTime, NaiveDate, NaiveTime, TimeDelta, TimeZone};
 use chrono_tz::{Europe::Lisbon, Tz};
 use geo::{Area, Coord, LineString, MultiPolygon, Polygon, Rect};
 use glam::DVec3;
-use quarterstop::camera::{CameraView, Cover, OneSide, Side, Split, SplitState, Swing};
+use quarterstop::camera::{
+    CameraView, ClassShares, Cover, LightClass, OneSide, Side, Split, SplitState, Swing,
+};
 use quarterstop::frame::FieldFrame;
 use quarterstop::geometry::{Dimmed, EdgeLine, FACE_HEIGHT_M, ShadeShare, Shadow, TURF_HEIGHT_M};
 use quarterstop::light::{Air, Chromaticity, Daylight, Lamps, Sky, Tristimulus};
@@ -192,15 +194,18 @@ fn view(shaded_share: f64, turf: SplitState, subject: SplitState) -> CameraView 
         light: Tristimulus::of(lux, Chromaticity::of_daylight(kelvin)),
         luminance: Luminance::from_cd_per_m2(cd_per_m2),
     };
+    // as if all of the ground took as much of the picture
+    let shade = if shaded_share.is_finite() { shaded_share } else { 1.0 };
     let split = |state| {
         let edge = state != SplitState::NoEdge;
         Split {
             sunlit: edge.then(|| side(51_000.4, 5500.0, 1_298.76)),
             shaded: Some(side(2_618.2, 9000.0, 200.0 / 3.0)),
             state,
-            floodlights_take: None,
-            range: None,
+            between: edge.then_some((LightClass::Sun, LightClass::Shade)),
+            shares: ClassShares { sun: 1.0 - shade, shade, ..ClassShares::NOTHING },
             swing: edge.then(|| Swing { stops: Stops::from_stops(2.75), mired: Some(-61.25) }),
+            ..Split::NOTHING
         }
     };
     CameraView { shaded_share, mixed_frames: 0.0, turf: split(turf), subject: split(subject) }

@@ -6,7 +6,7 @@ use chrono::{NaiveDate, NaiveTime};
 use clap::Args;
 
 use super::RepeatedChoice;
-use super::words::{day, direct_share, moment, stops, time_of_day};
+use super::words::{day, direct_share, instant, moment, stops, time_of_day};
 use crate::cli::sky::{AirWord, SkyChoice, air_word};
 use crate::plan::USUAL_HOLD_STOPS;
 use crate::venue::Moment;
@@ -37,9 +37,10 @@ pub struct WhenOptions {
     pub until: Option<NaiveTime>,
 
     /// A moment of play and its minute after the start, such as "drinks=30";
-    /// may come several times, the last minute is the end
+    /// several with commas between, the last minute is the end
     /// [default: those of the venue file, else of the sport]
-    #[arg(long, value_name = "NAME=MINUTE", value_parser = moment, verbatim_doc_comment)]
+    #[arg(long, value_name = "NAME=MINUTE,...", value_delimiter = ',', value_parser = moment)]
+    #[arg(verbatim_doc_comment)]
     pub moment: Vec<Moment>,
 
     /// Which one is meant where clocks go back and a time comes twice
@@ -88,10 +89,20 @@ pub struct PlanOptions {
 #[command(after_help = "Examples:
   quarterstop match venues/football-demo.toml
   quarterstop match ground.toml --date 2026-10-25 --start 16:30 --pictures-at 16:45,17:20
+  quarterstop match ground.toml --at 16:04:30 --data-only
   quarterstop match ground.toml --start 11:00 --moment kickoff=0 --moment full-time=70")]
 pub struct MatchOptions {
     #[command(flatten)]
     pub plan: PlanOptions,
+
+    /// Plan this one instant, to the second, on the day of the match
+    #[arg(long, value_name = "HH:MM[:SS]", value_parser = instant)]
+    #[arg(conflicts_with_all = ["from", "until", "step", "pictures_at"])]
+    pub at: Option<NaiveTime>,
+
+    /// Write tables and data, draw no pictures
+    #[arg(long)]
+    pub data_only: bool,
 
     /// Say how much floodlight would hold splits under this many stops
     #[arg(long, value_name = "STOPS", default_value_t = USUAL_HOLD_STOPS, value_parser = stops)]

@@ -141,6 +141,15 @@ pub struct FitOptions {
     #[arg(long, requires = "into")]
     pub over_venue: bool,
 
+    /// Write over files that are there
+    #[arg(long)]
+    pub replace: bool,
+
+    /// Let --into write numbers in doubt: observations disagree (chance of their
+    /// chi-square under 1 %), the search did not converge, or a number is not plausible
+    #[arg(long, requires = "into", verbatim_doc_comment)]
+    pub despite_doubts: bool,
+
     /// Write everything found as JSON
     #[arg(long, value_name = "FILE")]
     pub json: Option<PathBuf>,

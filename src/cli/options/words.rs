@@ -1,8 +1,9 @@
 //! Words of the command line that become values, each with what is allowed.
 
-use chrono::{NaiveDate, NaiveTime};
+use chrono::{NaiveDate, NaiveTime, Timelike};
 
 use super::PlacePoint;
+use crate::base::target::Existing;
 use crate::plan::look_up::FARTHEST_M;
 use crate::plan::positions::Part;
 use crate::venue::{self, Moment, Play};
@@ -10,6 +11,22 @@ use crate::venue::{self, Moment, Play};
 pub(in crate::cli) fn time_of_day(text: &str) -> Result<NaiveTime, String> {
     NaiveTime::parse_from_str(text.trim(), "%H:%M")
         .map_err(|_| "a time of day is HH:MM, from 00:00 to 23:59".to_owned())
+}
+
+/// A time of day, to the second where it is said.
+pub(super) fn instant(text: &str) -> Result<NaiveTime, String> {
+    // chrono takes a 60th second, which no clock of a venue shows
+    let to_the_second = NaiveTime::parse_from_str(text.trim(), "%H:%M:%S");
+    let whole = |time: &NaiveTime| time.nanosecond() < 1_000_000_000;
+    time_of_day(text)
+        .ok()
+        .or(to_the_second.ok().filter(whole))
+        .ok_or_else(|| "a time of day is HH:MM or HH:MM:SS, from 00:00 to 23:59:59".to_owned())
+}
+
+/// Of --replace.
+pub(in crate::cli) fn existing(replace: bool) -> Existing {
+    if replace { Existing::Replace } else { Existing::Keep }
 }
 
 pub(in crate::cli) fn day(text: &str) -> Result<NaiveDate, String> {
@@ -60,11 +77,14 @@ pub(in crate::cli) fn place_point(text: &str) -> Result<PlacePoint, String> {
 
 pub(super) fn moment(text: &str) -> Result<Moment, String> {
     let asked = || {
-        "a moment is NAME=MINUTE: 1 to 40 letters on one line, a minute from 0 to 1440".to_owned()
+        "a moment is NAME=MINUTE: 1 to 40 letters without =, a minute from 0 to 1440; commas \
+         part several"
+            .to_owned()
     };
     let (name, minute) = text.rsplit_once('=').ok_or_else(asked)?;
     let name = name.trim();
-    let sound = (1..=40).contains(&name.chars().count()) && !name.chars().any(char::is_control);
+    let sign = |c: char| c.is_control() || c == '=';
+    let sound = (1..=40).contains(&name.chars().count()) && !name.chars().any(sign);
     match minute.trim().parse() {
         Ok(after_min @ 0..=1440) if sound => {
             Ok(Moment { name: name.to_owned(), after_min, play: Play::GoesOn })

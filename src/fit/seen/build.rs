@@ -80,15 +80,15 @@ impl Builder<'_> {
         }
         if all == 0 {
             self.problems.add(
-                "",
-                "no observation",
+                "observations",
+                "none",
                 "at least one [[edge]], [[passage]], [[pole_shadow]], [[sight]], [[bearing]] \
                  or [[tape]]",
             );
         }
         if f.unknown.is_empty() {
             let allowed = "[[unknown]] with what = \"...\" for each number to be found";
-            self.problems.add("", "no unknown", allowed);
+            self.problems.add("unknown", "none", allowed);
         }
         if f.unknown.len() > MOST_UNKNOWNS {
             let found = format!("{} unknowns", f.unknown.len());

@@ -7,8 +7,9 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use super::MeshImportError;
+use crate::base::target::{Existing, Inputs};
 use crate::import::read::{ReadError, bytes_of};
-use crate::import::write::{Overwrite, SaveError, save_bytes};
+use crate::import::write::{SaveError, save_bytes};
 use crate::venue::mesh::companions;
 
 /// As the reader of meshes has it.
@@ -63,7 +64,7 @@ impl Copies {
             let folder = path.parent().unwrap_or(Path::new("."));
             fs::create_dir_all(folder)
                 .map_err(|source| SaveError::Write { path: path.clone(), source })?;
-            save_bytes(&path, &bytes, Overwrite::Never)?;
+            save_bytes(&path, &bytes, &Inputs::none(), Existing::Keep)?;
             self.written.push(path);
         }
         Ok(self)

@@ -12,9 +12,10 @@ use std::path::{Path, PathBuf};
 use toml_edit::{Array, DocumentMut, Table, value};
 
 use super::read::ReadError;
-use super::write::{NewTable, NoTables, Overwrite, SaveError, append, number, numbers, save};
+use super::write::{NewTable, NoTables, SaveError, append, number, numbers, save};
+use crate::base::target::{Existing, Inputs, Target};
 use crate::frame::FieldPoint;
-use crate::venue::mesh::{MeshFault, MeshNote, MeshPlace, UpAxis};
+use crate::venue::mesh::{MeshFault, MeshNote, MeshPlace, UpAxis, companions};
 use crate::venue::{VenueError, parse_in};
 
 /// What to bring in, and where to.
@@ -24,7 +25,9 @@ pub struct MeshWish {
     pub file: PathBuf,
     /// The venue file to write.
     pub into: PathBuf,
-    pub overwrite: Overwrite,
+    /// What the run reads, and whether a file that is there is replaced.
+    pub inputs: Inputs,
+    pub existing: Existing,
     /// Name of the occluder; that of the file where it is `None`.
     pub name: Option<String>,
     pub place: MeshPlace,
@@ -69,14 +72,15 @@ pub enum MeshImportError {
 pub fn import(venue_text: &str, wish: &MeshWish) -> Result<MeshNote, MeshImportError> {
     let folder = folder_of(&wish.into);
     // a venue file in the way is told of before anything is copied
-    if wish.overwrite == Overwrite::Never && wish.into.exists() {
-        return Err(SaveError::InPlace { path: wish.into.clone() }.into());
-    }
+    let companions = companions(&wish.file).unwrap_or_default();
+    let beside = folder_of(&wish.file);
+    let inputs = wish.inputs.clone().and(companions.iter().map(|name| beside.join(name)));
+    Target::at(&wish.into, &inputs, wish.existing).map_err(SaveError::Target)?;
     let (file, copies) = copies::plan(&wish.file, folder)?;
     let text = with_table(venue_text, wish, &file)?;
     let copies = copies.write()?;
     let venue = parse_in(&text, &wish.into.display().to_string(), Some(folder))?;
-    save(&wish.into, &text, wish.overwrite)?;
+    save(&wish.into, &text, &inputs, wish.existing)?;
     copies.keep();
     let note = venue.meshes.into_iter().next_back();
     note.ok_or_else(|| MeshFault::new("no mesh in the file that was written", "one").into())

@@ -9,8 +9,8 @@ use super::super::model::MatchPlan;
 use super::super::play::PlaySpan;
 use super::super::run::Prepared;
 use crate::camera::{
-    Exposure, ExposureRange, Interval, LensView, OneSide, Rig, SidesInCover, Verdict, exposure,
-    exposure_range, lens_view, stops_between_t,
+    Exposure, ExposureRange, Interval, LensView, Rig, Verdict, exposure_after, exposure_range,
+    lens_view, stops_between_t,
 };
 use crate::solar::SunState;
 use crate::units::Luminance;
@@ -23,6 +23,9 @@ const CANNOT_SET: f64 = 1000.0;
 /// A step of gain counts as so many stops outside of the preferred range: noise is
 /// the last resort.
 const GAIN_COSTS: f64 = 0.5;
+/// ND and gain of the run of play before stay unless others are better by so many stops, on
+/// average: what is less is not worth a hand on the filter wheel.
+const CHANGE_PAYS: f64 = 0.1;
 
 /// One camera through the match.
 #[derive(Debug, Clone)]
@@ -107,11 +110,15 @@ pub(super) fn camera_brief(
     let post = prepared.venue.cameras.get(camera)?;
     let rig = Rig::of(&post.exposure);
     let subject = &prepared.venue.subject;
-    let mut exposures: Vec<Option<Exposure>> = plan
-        .instants
-        .iter()
-        .map(|i| i.cameras.get(camera).and_then(|view| exposure(view, &rig, subject)))
-        .collect();
+    let mut held = None;
+    let mut exposed = |view| {
+        let exposure = exposure_after(view, &rig, subject, held)?;
+        held = Some(exposure.verdict);
+        Some(exposure)
+    };
+    let views = plan.instants.iter().map(|i| i.cameras.get(camera));
+    let mut exposures: Vec<Option<Exposure>> =
+        views.map(|view| view.and_then(&mut exposed)).collect();
     steady(&mut exposures, plan);
     let views = plan.instants.iter().map(|i| i.cameras.get(camera));
     let ranges = views.map(|view| exposure_range(view?, &rig, subject)).collect();
@@ -124,64 +131,94 @@ pub(super) fn camera_brief(
         lens_view(post, toward, prepared.scene.transmission(post.at, toward))
     });
     let lens = lens.collect();
-    let settings = spans.iter().map(|span| {
+    let mut settings: Vec<SpanSetting> = Vec::with_capacity(spans.len());
+    for span in spans {
         let (from, until) = span.instants;
-        span_setting(&rig, exposures.get(from..until).unwrap_or_default())
-    });
-    let settings = settings.collect();
+        let seen = exposures.get(from..until).unwrap_or_default();
+        settings.push(span_setting(&rig, seen, settings.last()));
+    }
     Some(CameraBrief { camera, rig, lens, settings, exposures, ranges })
 }
 
-/// Lets each verdict that is too short give way to the one before it.
+/// Lets a verdict give way only to one that lasts: to the next that stays [`STEADY_MIN`], or,
+/// where it is not given at all for as long while others take turns, to the one of them that
+/// asks the most of a hand. Each stays as long at least, but for the last of the plan.
 fn steady(exposures: &mut [Option<Exposure>], plan: &MatchPlan) {
     let step_s = facts::step(plan).map_or(60, |step| step.num_seconds().max(1));
     let least = (STEADY_MIN * 60).div_euclid(step_s).max(1) as usize;
-    let told: Vec<Option<Verdict>> = exposures.iter().map(|e| e.map(|e| e.verdict)).collect();
-    let mut held: Option<Verdict> = None;
+    let found: Vec<Option<Verdict>> = exposures.iter().map(|e| e.map(|e| e.verdict)).collect();
+    let mut held: Option<(Verdict, usize)> = None;
     for (index, exposure) in exposures.iter_mut().enumerate() {
         let Some(exposure) = exposure else { continue };
-        let run = told.iter().skip(index).take(least);
-        let lasts = run.len() < least || run.clone().all(|v| *v == Some(exposure.verdict));
-        match held {
-            Some(before) if !lasts => exposure.verdict = before,
-            _ => held = Some(exposure.verdict),
+        let verdict = match held {
+            Some((before, since)) if index < since + least => before,
+            Some((before, _)) => next_verdict(found.iter().skip(index).take(least), before),
+            None => exposure.verdict,
+        };
+        if held.is_none_or(|(before, _)| before != verdict) {
+            held = Some((verdict, index));
         }
+        exposure.verdict = verdict;
     }
 }
 
-/// The ND and gain that keep the sides in the cover nearest to the preferred range.
-fn span_setting(rig: &Rig, exposures: &[Option<Exposure>]) -> SpanSetting {
-    let whites: Vec<Luminance> = exposures.iter().flatten().flat_map(in_cover).collect();
-    let t_range = |nd: f64, gain: f64| {
-        let all = whites.iter().filter_map(|w| rig.t_for_white(*w, nd, gain));
-        all.fold(None, |range: Option<(f64, f64)>, t| {
-            Some(range.map_or((t, t), |(low, high)| (low.min(t), high.max(t))))
-        })
-    };
+/// The verdict for instants to come, where `before` is held.
+fn next_verdict<'a>(
+    to_come: impl Iterator<Item = &'a Option<Verdict>> + Clone,
+    before: Verdict,
+) -> Verdict {
+    let mut given = to_come.flatten().copied();
+    match given.clone().any(|verdict| verdict == before) {
+        true => before,
+        false => given.clone().max().or_else(|| given.next()).unwrap_or(before),
+    }
+}
+
+/// The ND and gain that keep the sides in the cover nearest to the preferred range, each side
+/// by how much it counts; those of the run `before` where others are hardly better.
+fn span_setting(
+    rig: &Rig,
+    exposures: &[Option<Exposure>],
+    before: Option<&SpanSetting>,
+) -> SpanSetting {
+    let whites: Vec<(Luminance, f64)> =
+        exposures.iter().flatten().flat_map(Exposure::in_cover).collect();
+    let counts: f64 = whites.iter().map(|(_, counts)| counts).sum();
     let cost = |nd: f64, gain: f64| {
-        let each = whites.iter().filter_map(|w| rig.t_for_white(*w, nd, gain)).map(|t| {
-            outside(t, rig.prefers_t) + CANNOT_SET * outside(t, (rig.widest_t, rig.narrowest_t))
+        let each = whites.iter().filter_map(|(white, counts)| {
+            let t = rig.t_for_white(*white, nd, gain)?;
+            let beyond = outside(t, (rig.widest_t, rig.narrowest_t));
+            Some(counts * (outside(t, rig.prefers_t) + CANNOT_SET * beyond))
         });
-        let count = whites.len().max(1) as f64;
-        each.sum::<f64>() / count + GAIN_COSTS * gain.abs() / crate::camera::DB_PER_STOP
+        each.sum::<f64>() / counts.max(f64::MIN_POSITIVE)
+            + GAIN_COSTS * gain.abs() / crate::camera::DB_PER_STOP
     };
     let all = rig.nd_stops.iter().flat_map(|nd| rig.gain_db.iter().map(|gain| (*nd, *gain)));
     let best = all.min_by(|a, b| cost(a.0, a.1).total_cmp(&cost(b.0, b.1)));
-    let (nd_stops, gain_db) = best.unwrap_or((0.0, 0.0));
-    let t_range = t_range(nd_stops, gain_db);
+    let best = best.unwrap_or((0.0, 0.0));
+    let stays = before.map(|before| (before.nd_stops, before.gain_db));
+    let stays = stays.filter(|s| cost(s.0, s.1) < cost(best.0, best.1) + CHANGE_PAYS);
+    let (nd_stops, gain_db) = stays.unwrap_or(best);
+    let t_numbers = whites.iter().filter_map(|(w, _)| rig.t_for_white(*w, nd_stops, gain_db));
+    let t_range = t_numbers.fold(None, |range: Option<(f64, f64)>, t| {
+        Some(range.map_or((t, t), |(low, high)| (low.min(t), high.max(t))))
+    });
+    SpanSetting { nd_stops, gain_db, t_range, holds: holds(rig, t_range) }
+}
+
+fn holds(rig: &Rig, t_range: Option<(f64, f64)>) -> Holds {
     let within = |range: (f64, f64)| {
         t_range.is_none_or(|(low, high)| {
             outside(low, range) < TOLERANCE_STOPS && outside(high, range) < TOLERANCE_STOPS
         })
     };
-    let holds = if within(rig.prefers_t) {
+    if within(rig.prefers_t) {
         Holds::Preferred
     } else if within((rig.widest_t, rig.narrowest_t)) {
         Holds::Reachable
     } else {
         Holds::Beyond
-    };
-    SpanSetting { nd_stops, gain_db, t_range, holds }
+    }
 }
 
 /// A tenth of a stop is no more than the marks on a lens tell.
@@ -190,14 +227,4 @@ const TOLERANCE_STOPS: f64 = 0.1;
 /// Stops by which a T-number lies outside of a range.
 fn outside(t: f64, (low, high): (f64, f64)) -> f64 {
     stops_between_t(t, low).max(stops_between_t(high, t)).max(0.0)
-}
-
-/// White on each side that is in the cover.
-fn in_cover(exposure: &Exposure) -> impl Iterator<Item = Luminance> {
-    let sun = exposure.sun.filter(|_| {
-        matches!(exposure.sides, SidesInCover::Both | SidesInCover::Only(OneSide::AllSunlit))
-    });
-    let shade =
-        (exposure.sides != SidesInCover::Only(OneSide::AllSunlit)).then_some(exposure.shade);
-    sun.into_iter().chain(shade)
 }

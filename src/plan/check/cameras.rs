@@ -4,13 +4,13 @@ use geo::{Contains, Coord, Point};
 use glam::DVec3;
 
 use super::Suspicion;
-use crate::camera::cover;
+use crate::camera::cover_ground;
 use crate::geometry::{Lattice, Obstacle};
 use crate::plan::surroundings::Surroundings;
 use crate::units::Transmittance;
 use crate::venue::{CameraPost, Part, Venue};
 
-/// Less of the field than this is nothing, m2.
+/// Less of the ground than this is nothing, m2.
 const NOTHING_M2: f64 = 0.5;
 /// Lower over the field of play than this a camera is in the way, metres; wires and
 /// drones are higher (common practice, no source).
@@ -75,10 +75,10 @@ fn over_roof(venue: &Venue, camera: usize, post: &CameraPost) -> Option<Suspicio
     Some(Suspicion::OverRoof { camera, thing, by_m })
 }
 
-/// What keeps a camera from seeing the field.
+/// What keeps a camera from seeing the ground.
 fn view(surroundings: &Surroundings<'_>, camera: usize, post: &CameraPost) -> Option<Suspicion> {
     let venue = surroundings.venue();
-    let cover = cover(post, &venue.field.outline, &venue.zones);
+    let cover = cover_ground(post, &venue.field, &venue.zones);
     if cover.area_m2 < NOTHING_M2 {
         return Some(Suspicion::SeesNothing { camera });
     }

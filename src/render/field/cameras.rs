@@ -8,7 +8,7 @@ use super::clip;
 use super::layout::{CAMERAS, Far, PLAN, View};
 use super::shade::share_text;
 use super::sketch::{Align, Lettering, Px, PxBox, Sketch};
-use crate::camera::{CameraView, Cover, OneSide, SplitState};
+use crate::camera::{CameraView, Cover, SplitState};
 use crate::render::palette::{
     BLUE, BLUISH_GREEN, INK, MUTED, ORANGE, PAPER, REDDISH_PURPLE, RULE, SKY_BLUE,
 };
@@ -307,7 +307,7 @@ fn shade(view: &CameraView) -> String {
 fn split_words(view: &CameraView) -> String {
     match view.turf.state {
         SplitState::InShot(stops) => format!("{:.1} stops in shot", stops.stops()),
-        SplitState::Latent(stops, OneSide::AllSunlit | OneSide::AllShaded) => {
+        SplitState::Latent(stops, _) => {
             format!("{:.1} stops latent", stops.stops())
         }
         SplitState::NoEdge => "no edge".to_owned(),

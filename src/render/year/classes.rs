@@ -6,10 +6,10 @@
 
 use plotters::style::RGBColor;
 
-use crate::camera::{LEAST_SIDE_SHARE, LensState};
+use crate::camera::LensState;
 use crate::output::draw::scale::cividis;
 use crate::render::palette::{INK, ORANGE, PAPER, SKY_BLUE};
-use crate::season::{Grid, Reading};
+use crate::season::{FIELD_SIDE_SHARE, Grid, Reading};
 
 /// The sun down, and risen behind the land around.
 pub(super) const NIGHT: RGBColor = RGBColor(222, 225, 231);
@@ -20,12 +20,12 @@ const CLEAR_LENS: RGBColor = RGBColor(246, 243, 228);
 
 /// Upper limits of the steps of a share; the first and the last are "none" and "all".
 const SHARES: [(f64, &str); 7] = [
-    (LEAST_SIDE_SHARE, "none"),
+    (FIELD_SIDE_SHARE, "none"),
     (0.2, "to 20 %"),
     (0.4, "to 40 %"),
     (0.6, "to 60 %"),
     (0.8, "to 80 %"),
-    (1.0 - LEAST_SIDE_SHARE, "over 80 %"),
+    (1.0 - FIELD_SIDE_SHARE, "over 80 %"),
     (f64::INFINITY, "all"),
 ];
 /// Of a split.

@@ -5,7 +5,7 @@
 
 use super::{thing, word};
 use crate::plan::ball::{BallPlan, Look};
-use crate::report::csv::CsvError;
+use crate::report::csv::{CsvError, cells};
 use crate::report::words::fixed;
 use crate::venue::Venue;
 
@@ -48,7 +48,7 @@ pub fn csv(venue: &Venue, plan: &BallPlan) -> Result<Vec<u8>, CsvError> {
         csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
     writer.write_record(COLUMNS.map(|c| c.0))?;
     for (i, look) in plan.looks.iter().enumerate() {
-        writer.write_record(row(venue, plan, i, look))?;
+        writer.write_record(cells::row(row(venue, plan, i, look)))?;
     }
     writer.into_inner().map_err(|e| CsvError::from(csv::Error::from(e.into_error())))
 }

@@ -28,7 +28,7 @@ pub const CUE_COLUMNS: [(&str, &str, &str); 11] = [
 ];
 
 /// Name, unit and meaning of each column of `settings.csv`.
-pub const SETTING_COLUMNS: [(&str, &str, &str); 27] = [
+pub const SETTING_COLUMNS: [(&str, &str, &str); 31] = [
     ("time", "RFC 3339", "instant, with the venue's offset"),
     ("camera", "text", "name"),
     ("operator", "text", "name"),
@@ -56,6 +56,10 @@ pub const SETTING_COLUMNS: [(&str, &str, &str); 27] = [
     ("aerosol_500nm", "depth", "aerosol optical depth at 500 nm that is assumed"),
     ("water_cm", "cm", "precipitable water that is assumed"),
     ("air_source", "word", "default, climatology, venue_file or options: who stated the air"),
+    ("dimmed_t", "T-number", "in dimmed light; empty where nothing is dimmed"),
+    ("sun_picture_share", "0 to 1", "share of the picture in full sun, mean over the pan"),
+    ("dimmed_picture_share", "0 to 1", "the same under translucent bodies only"),
+    ("shade_picture_share", "0 to 1", "the same without direct light"),
 ];
 
 /// `cues.csv`.
@@ -151,5 +155,9 @@ fn setting(told: &Told<'_>, camera: &CameraBrief, index: usize) -> Option<Vec<St
         fixed(air.aerosol_500nm, 3),
         fixed(air.water_cm, 2),
         source(air.known.source).to_owned(),
+        t(exposure.and_then(|e| e.dimmed)),
+        maybe(exposure.map(|e| e.shares.sun), 4),
+        maybe(exposure.map(|e| e.shares.dimmed), 4),
+        maybe(exposure.map(|e| e.shares.shade), 4),
     ])
 }

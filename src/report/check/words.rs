@@ -83,6 +83,10 @@ fn about_place(venue: &Venue, suspicion: &Suspicion) -> Option<Told> {
             kind: "place_far_from_zone",
             place: "[place]".to_owned(),
             what: match guess {
+                // too near for that: the clock of the nearest zone says it
+                Some(_) if *km < 700.0 => {
+                    format!("the zone nearest to it keeps another time than {zone}.")
+                }
                 Some(_) => format!("it lies {km:.0} km from the place that {zone} is named after."),
                 None => format!("no place by the clock of {zone} lies {km:.0} km from its own."),
             },
@@ -192,7 +196,7 @@ fn about_numbers(venue: &Venue, suspicion: &Suspicion) -> Option<Told> {
                 fixed(*model_deg, 1)
             ),
             why: "The bearing would be off by the difference, and every shadow with it.",
-            mend: match (stated_deg + model_deg).abs() < (stated_deg - model_deg).abs() {
+            mend: match 2.0 * (stated_deg + model_deg).abs() < (stated_deg - model_deg).abs() {
                 true => "East is positive: the sign may be the wrong one.".to_owned(),
                 false => "Check it on a map of these years; east is positive.".to_owned(),
             },

@@ -15,6 +15,7 @@ use crate::venue::Venue;
 use super::slug::unique_ids;
 use super::words;
 
+pub(crate) mod cells;
 mod columns;
 mod split;
 
@@ -102,7 +103,8 @@ pub fn columns() -> Vec<ColumnDoc> {
     list.push(ColumnDoc {
         name: format!("camera_<camera>_{SHADED_COVER}"),
         unit: "0 to 1",
-        meaning: "share of the cover's turf not in full sun; empty without a cover".to_owned(),
+        meaning: "share of the cover's turf, as ground, not in full sun; empty without a cover"
+            .to_owned(),
     });
     for target in TARGETS.map(target_word) {
         let prefix = format!("camera_<camera>_{target}_");
@@ -190,14 +192,14 @@ pub fn write(venue: &Venue, plan: &MatchPlan) -> Result<Vec<u8>, CsvError> {
 
 /// A header row and rows as bytes.
 pub(super) fn table(
-    header: impl IntoIterator<Item = impl AsRef<[u8]>>,
+    header: impl IntoIterator<Item = impl AsRef<str>>,
     rows: impl Iterator<Item = Vec<String>>,
 ) -> Result<Vec<u8>, CsvError> {
     let mut writer =
         csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
-    writer.write_record(header)?;
+    writer.write_record(cells::row(header))?;
     for row in rows {
-        writer.write_record(row)?;
+        writer.write_record(cells::row(row))?;
     }
     writer.into_inner().map_err(|e| CsvError(csv::Error::from(e.into_error())))
 }

@@ -19,28 +19,28 @@ pub(super) const SPLIT: &[Column<Split>] = &[
         name: "sunlit_cd_per_m2",
         unit: "cd/m2",
         decimals: 1,
-        meaning: "mean luminance of the sunlit part; empty without direct sun",
+        meaning: "mean luminance of what the camera shows in full sun; empty without direct sun",
         value: |s| Cell::maybe(s.sunlit.map(|side| side.luminance.cd_per_m2())),
     },
     Column {
         name: "shaded_cd_per_m2",
         unit: "cd/m2",
         decimals: 1,
-        meaning: "mean luminance of the shaded part",
+        meaning: "mean luminance of the same places in opaque shade",
         value: |s| Cell::maybe(s.shaded.map(|side| side.luminance.cd_per_m2())),
     },
     Column {
         name: "split_state",
         unit: "word",
         decimals: 0,
-        meaning: "in_shot, latent (only one side in the cover) or no_edge (no direct sun)",
+        meaning: "in_shot, latent (only one class of light takes more than 2 % of the picture) or no_edge (no direct sun)",
         value: |s| Cell::word(words::split_state(s.state)),
     },
     Column {
         name: "split_stops",
         unit: "stop",
         decimals: 2,
-        meaning: "log2 of sunlit over shaded luminance; empty for no_edge",
+        meaning: "log2 of the luminances of the classes in split_between, brighter over darker, at the same places; 0 or more; empty for no_edge",
         value: |s| Cell::maybe(words::stops(s.state)),
     },
     Column {
@@ -89,28 +89,28 @@ pub(super) const SPLIT: &[Column<Split>] = &[
         name: "side",
         unit: "word",
         decimals: 0,
-        meaning: "all_sunlit or all_shaded where the split is latent, else empty",
+        meaning: "all_sunlit, all_dimmed or all_shaded where the split is latent, else empty",
         value: |s| words::side(s.state).map_or(Cell::Empty, Cell::word),
     },
     Column {
         name: "sunlit_lx",
         unit: "lx",
         decimals: 0,
-        meaning: "mean light on the plane on the sunlit side",
+        meaning: "mean light on the plane in full sun",
         value: |s| Cell::maybe(s.sunlit.map(|side| side.light.lux())),
     },
     Column {
         name: "shaded_lx",
         unit: "lx",
         decimals: 0,
-        meaning: "mean light on the plane on the shaded side",
+        meaning: "mean light on the plane in opaque shade",
         value: |s| Cell::maybe(s.shaded.map(|side| side.light.lux())),
     },
     Column {
         name: "sunlit_k",
         unit: "K",
         decimals: 0,
-        meaning: "correlated colour temperature of the light on the sunlit side",
+        meaning: "correlated colour temperature of the light in full sun",
         value: |s| Cell::maybe(s.sunlit.and_then(|side| words::kelvin(side.light))),
     },
     Column {
@@ -124,7 +124,7 @@ pub(super) const SPLIT: &[Column<Split>] = &[
         name: "shaded_k",
         unit: "K",
         decimals: 0,
-        meaning: "correlated colour temperature of the light on the shaded side",
+        meaning: "correlated colour temperature of the light in opaque shade",
         value: |s| Cell::maybe(s.shaded.and_then(|side| words::kelvin(side.light))),
     },
     Column {
@@ -138,7 +138,7 @@ pub(super) const SPLIT: &[Column<Split>] = &[
         name: "colour_gap_mired",
         unit: "mired",
         decimals: 0,
-        meaning: "shaded over sunlit side; negative where shade is bluer",
+        meaning: "darker over brighter side of the split; negative where it is bluer",
         value: |s| Cell::maybe(s.colour().map(|c| c.mired)),
     },
     Column {
@@ -190,4 +190,58 @@ pub(super) const SPLIT: &[Column<Split>] = &[
         meaning: "how much narrower the split is than without the floodlights; empty where none are lit",
         value: |s| Cell::maybe(s.floodlights_take.map(Stops::stops)),
     },
+    Column {
+        name: "split_between",
+        unit: "word",
+        decimals: 0,
+        meaning: "sun_shade, sun_dimmed or dimmed_shade: the brightest and the darkest class of light in the cover; for a latent split what it would be between",
+        value: |s| words::between(s.between).map_or(Cell::Empty, Cell::word),
+    },
+    Column {
+        name: "sun_picture_share",
+        unit: "0 to 1",
+        decimals: 4,
+        meaning: "share of the cover in full sun, each place weighed by what it takes of the picture over the sweep",
+        value: |s| share(s, s.shares.sun),
+    },
+    Column {
+        name: "dimmed_picture_share",
+        unit: "0 to 1",
+        decimals: 4,
+        meaning: "the same under translucent bodies only",
+        value: |s| share(s, s.shares.dimmed),
+    },
+    Column {
+        name: "shade_picture_share",
+        unit: "0 to 1",
+        decimals: 4,
+        meaning: "the same without direct light",
+        value: |s| share(s, s.shares.shade),
+    },
+    Column {
+        name: "dimmed_transmittance",
+        unit: "0 to 1",
+        decimals: 3,
+        meaning: "mean share of the direct light that reaches the dimmed part; empty without one",
+        value: |s| Cell::maybe((s.shares.dimmed > 0.0).then_some(s.shares.transmittance)),
+    },
+    Column {
+        name: "dimmed_lx",
+        unit: "lx",
+        decimals: 0,
+        meaning: "mean light on the plane where it is dimmed; empty where that is a sliver or none",
+        value: |s| Cell::maybe(s.dimmed_side().map(|side| side.light.lux())),
+    },
+    Column {
+        name: "sun_over_dimmed_stops",
+        unit: "stop",
+        decimals: 2,
+        meaning: "log2 of the luminance in full sun over dimmed, at the same places; empty where dimmed is a sliver or none",
+        value: |s| Cell::maybe(s.sun_over_dimmed().map(Stops::stops)),
+    },
 ];
+
+/// Empty where the camera shows nothing of the field.
+fn share(split: &Split, share: f64) -> Cell {
+    Cell::maybe(split.shaded.map(|_| share))
+}

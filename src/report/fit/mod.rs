@@ -9,7 +9,7 @@ use schemars::generate::SchemaSettings;
 use super::json::JsonError;
 use crate::fit::Fit;
 
-pub use text::{text, written};
+pub use text::{look_at, text, written};
 
 /// The whole file. Numbers are unrounded, in the unit beside them; absent values
 /// are `null`.

@@ -42,6 +42,23 @@ pub fn written(path: &Path, count: usize, all: usize, ink: Ink) -> String {
     )
 }
 
+/// What to look at where a fit is in doubt: what a slip or the fit itself names, else
+/// everything.
+pub fn look_at(fit: &Fit) -> String {
+    if let Some(slip) = fit.explanations.first() {
+        return format!("what a slip would explain: {}", slip.what);
+    }
+    if let Some(suspect) = &fit.suspect {
+        return suspect.label.clone();
+    }
+    let out = fit.left_out.iter().filter(|l| l.contradicts);
+    let out: Vec<&str> = out.map(|l| l.label.as_str()).collect();
+    match out.is_empty() {
+        true => "the times, places and thrown_by of all observations".to_owned(),
+        false => out.join("; "),
+    }
+}
+
 fn heading(fit: &Fit, ink: Ink) -> String {
     let title = ink.heading(&cut(&fit.venue, 80));
     let count = fit.observations.iter().filter(|o| !o.key.starts_with("unknown")).count();
@@ -88,7 +105,7 @@ fn value(found: &Found) -> String {
     let unit = found.unit;
     let start = number(found.start, places(found.standard_error.unwrap_or(0.01)));
     let limit = match found.at_limit {
-        true => "; it converged at a limit, so its error holds on one side at most",
+        true => "; the search stopped at this limit, so its error holds on one side at most",
         false => "",
     };
     match (found.standard_error, found.interval_95) {
@@ -133,9 +150,13 @@ fn doubts(fit: &Fit, ink: Ink) -> String {
     if !fit.settled {
         text += &wrapped(
             "  ",
-            "The search has not converged: edges are thrown now by one thing, now by another. \
+            "The search did not converge: edges are thrown now by one thing, now by another. \
              State thrown_by and beyond for each edge, or start nearer.",
         );
+    }
+    for odd in &fit.implausible {
+        let value = with_unit(odd.value, 2, odd.unit);
+        text += &wrapped("  ", &format!("Not plausible: {} {value}; {}.", odd.name, odd.why));
     }
     for moves in &fit.blind {
         text += &wrapped("  ", &blind(moves));
@@ -144,17 +165,19 @@ fn doubts(fit: &Fit, ink: Ink) -> String {
         text += &wrapped(
             "  ",
             &format!(
-                "{} and {} are strongly correlated ({:.3}).",
+                "{} and {} are strongly correlated ({:.3}): the observations hardly tell \
+                 them apart.",
                 pair.first, pair.second, pair.correlation
             ),
         );
     }
     text += &correlated(fit);
     text += &suspect(fit);
+    text += &explanations(fit);
     text
 }
 
-/// Unknowns whose errors go together, short of what is told as hardly apart.
+/// Unknowns whose errors go together, short of what is reported as strongly correlated.
 fn correlated(fit: &Fit) -> String {
     const WORTH_SAYING: f64 = 0.5;
     let mut pairs = Vec::new();
@@ -245,26 +268,51 @@ fn suspect(fit: &Fit) -> String {
         ),
     );
     if let Some(without) = &suspect.without {
-        let values = fit.unknowns.iter().zip(without).map(|(found, value)| {
-            let p = places(found.standard_error.unwrap_or(0.01));
-            format!("{} {}", found.name, with_unit(*value, p, found.unit))
-        });
-        let values: Vec<String> = values.collect();
-        text += &wrapped("  ", &format!("Without it: {}.", values.join(", ")));
+        text += &wrapped("  ", &format!("Without it: {}.", values(fit, without)));
     }
     text
 }
 
+/// Slips that would explain what does not fit.
+fn explanations(fit: &Fit) -> String {
+    let mut text = String::new();
+    for (i, slip) in fit.explanations.iter().enumerate() {
+        let head = if i == 0 { "A slip would explain it" } else { "So would" };
+        let chance = slip.chance.map_or(String::new(), |p| format!(", chance {}", share(p)));
+        let values = values(fit, &slip.unknowns);
+        let without = match slip.without.as_slice() {
+            [] => String::new(),
+            out => format!(" Left out besides: {}.", out.join("; ")),
+        };
+        let what = &slip.what;
+        let chi = slip.chi_square;
+        text += &wrapped(
+            "  ",
+            &format!("{head}: {what}. Then chi-square {chi:.1}{chance}; {values}.{without}"),
+        );
+    }
+    text
+}
+
+/// The unknowns with other numbers.
+fn values(fit: &Fit, numbers: &[f64]) -> String {
+    let values = fit.unknowns.iter().zip(numbers).map(|(found, value)| {
+        let p = places(found.standard_error.unwrap_or(0.01));
+        format!("{} {}", found.name, with_unit(*value, p, found.unit))
+    });
+    values.collect::<Vec<_>>().join(", ")
+}
+
 fn observations(fit: &Fit, ink: Ink) -> String {
-    let mut text = ink
-        .heading(&format!("{:<50}{:>20}{:>10}", "Residual (observed - fitted)", "", "in errors"));
+    let title = "Residual (observed - fitted)";
+    let mut text = ink.heading(&format!("{title:<50}{:>20}{:>10}", "", "in errors"));
     text.push('\n');
     for o in &fit.observations {
         let _ = writeln!(text, "  {:<48}{:>20}{:>10}", cut(&o.label, 47), off(o), in_errors(o));
     }
     text + &wrapped(
         "  ",
-        "Each with its standard error, place and time together; passages in seconds seen too \
+        "Each with its standard error, place and time together; passages in seconds observed too \
          late. In errors: the residual over its own standard error after the fit; - where no \
          other observation checks it.",
     )

@@ -358,7 +358,7 @@ pub struct DimmedOut {
 #[derive(Debug, Serialize, JsonSchema)]
 pub struct ViewOut {
     pub camera: String,
-    /// Share of the cover's turf not in full sun; null without a cover.
+    /// Share of the cover's turf, as ground, not in full sun; null without a cover.
     pub shaded_share: Option<f64>,
     /// Horizontal turf.
     pub turf: SplitOut,
@@ -366,17 +366,18 @@ pub struct ViewOut {
     pub subject: SplitOut,
 }
 
-/// Split between sun and shade.
+/// Split between the classes of light in the cover. Each side is the mean over the same
+/// places, as they would be in that class, weighed by what they take of the picture.
 #[derive(Debug, Serialize, JsonSchema)]
 pub struct SplitOut {
-    /// Mean of the sunlit part, or what it would be; null without direct sun.
+    /// In full sun; null without direct sun.
     pub sunlit_cd_per_m2: Option<f64>,
-    /// Mean of the shaded part, or what it would be.
+    /// In opaque shade.
     pub shaded_cd_per_m2: Option<f64>,
-    /// latent: only one side is in the cover; no_edge: no direct sun.
+    /// latent: only one class takes more than 2 % of the picture; no_edge: no direct sun.
     #[schemars(extend("enum" = ["in_shot", "latent", "no_edge"]))]
     pub state: &'static str,
-    /// log2 of sunlit over shaded; null for no_edge.
+    /// log2 of the brighter over the darker class of `between`, 0 or more; null for no_edge.
     pub stops: Option<f64>,
     /// 10th and 90th percentile of what follows from what is unknown of the air; null
     /// where the number itself is, and under an overcast sky.
@@ -388,13 +389,13 @@ pub struct SplitOut {
     pub shaded_cd_per_m2_high: Option<f64>,
     pub swing_stops_low: Option<f64>,
     pub swing_stops_high: Option<f64>,
-    /// all_sunlit or all_shaded where latent, else null.
+    /// all_sunlit, all_dimmed or all_shaded where latent, else null.
     pub side: Option<&'static str>,
-    /// Mean light on the target's plane on the sunlit side.
+    /// Mean light on the target's plane in full sun.
     pub sunlit: Option<LightOut>,
-    /// Mean light on the target's plane on the shaded side.
+    /// Mean light on the target's plane in opaque shade.
     pub shaded: Option<LightOut>,
-    /// Colour of the shaded over that of the sunlit side; negative where bluer.
+    /// Colour of the darker over that of the brighter side; negative where bluer.
     pub colour_gap_mired: Option<f64>,
     /// Red gain against green that makes shade white for a camera balanced to the
     /// sunlit side; balanced to shade, the sunlit side needs its negative.
@@ -407,6 +408,32 @@ pub struct SplitOut {
     pub swing_mired: Option<f64>,
     /// How much narrower the split is than without the floodlights that are lit.
     pub floodlights_take_stops: Option<f64>,
+    /// The brightest and the darkest class of light in the cover; for a latent split what it
+    /// would be between.
+    #[schemars(extend("enum" = ["sun_shade", "sun_dimmed", "dimmed_shade", null]))]
+    pub between: Option<&'static str>,
+    /// What each class takes of the picture over the sweep; null where the camera shows
+    /// nothing of the field.
+    pub picture_shares: Option<PictureSharesOut>,
+    /// Mean light on the target's plane where it is dimmed; null where that takes no more
+    /// than 2 % of the picture.
+    pub dimmed: Option<LightOut>,
+    /// log2 of the luminance in full sun over dimmed; null as `dimmed`.
+    pub sun_over_dimmed_stops: Option<f64>,
+}
+
+/// Shares of the picture, each place weighed by its solid angle from the lens, mean over the
+/// frames of the sweep; 0 to 1, together 1.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct PictureSharesOut {
+    /// In full sun.
+    pub sun_share: f64,
+    /// Under translucent bodies only.
+    pub dimmed_share: f64,
+    /// Without direct light.
+    pub shade_share: f64,
+    /// Mean share of the direct light that reaches the dimmed part; null without one.
+    pub transmittance: Option<f64>,
 }
 
 /// The JSON Schema (draft 2020-12) of the file.

@@ -13,7 +13,7 @@
 
 use geo::{Area, LineString, MultiPolygon, Polygon};
 
-use crate::camera::{CameraView, Cover, Interval, Side, Split, SplitRange};
+use crate::camera::{CameraView, ClassShares, Cover, Interval, Side, Split, SplitRange};
 use crate::geometry::{EdgeLine, ShadeShare};
 use crate::light::{Sky, Tristimulus};
 use crate::plan::facts::{self, Target};
@@ -259,6 +259,19 @@ fn split_out(split: &Split) -> SplitOut {
         swing_stops: split.swing.and_then(|s| finite(s.stops.stops())),
         swing_mired: split.swing.and_then(|s| s.mired).and_then(finite),
         floodlights_take_stops: split.floodlights_take.and_then(|s| finite(s.stops())),
+        between: words::between(split.between),
+        picture_shares: split.shaded.map(|_| shares_out(&split.shares)),
+        dimmed: split.dimmed_side().map(|side| light_out(side.light)),
+        sun_over_dimmed_stops: split.sun_over_dimmed().and_then(|s| finite(s.stops())),
+    }
+}
+
+fn shares_out(shares: &ClassShares) -> PictureSharesOut {
+    PictureSharesOut {
+        sun_share: shares.sun,
+        dimmed_share: shares.dimmed,
+        shade_share: shares.shade,
+        transmittance: (shares.dimmed > 0.0).then_some(shares.transmittance),
     }
 }
 

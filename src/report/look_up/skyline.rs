@@ -5,7 +5,7 @@
 
 use super::name;
 use crate::plan::look_up::LookUp;
-use crate::report::csv::CsvError;
+use crate::report::csv::{CsvError, cells};
 use crate::report::words::fixed;
 use crate::venue::Venue;
 
@@ -30,12 +30,12 @@ pub fn csv(venue: &Venue, look: &LookUp) -> Result<Vec<u8>, CsvError> {
         csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
     writer.write_record(COLUMNS.map(|c| c.0))?;
     for point in &look.skyline {
-        writer.write_record([
+        writer.write_record(cells::row([
             fixed(point.azimuth.degrees(), 3),
             fixed(point.elevation.degrees(), 3),
             point.thing.and_then(|t| name(venue, t)).unwrap_or_default().to_owned(),
             fixed(point.covered.degrees(), 3),
-        ])?;
+        ]))?;
     }
     writer.into_inner().map_err(|e| CsvError::from(csv::Error::from(e.into_error())))
 }

@@ -52,11 +52,19 @@ fn event(told: &Told<'_>, entry: &Entry<'_>, subject: &[String; 3], count: usize
             odds.split.p90
         ));
     }
-    if best.at != planned.at {
-        let saves = planned.cost() - best.cost();
+    let saves = planned.cost() - best.cost();
+    if best.at != planned.at && saves > 0.0 {
         notes.push(format!("A start at {} would save {saves:.1}", entry.clock(best.at)));
     }
+    let equal = entry.equal_words();
+    if !equal.is_empty() {
+        notes.push(format!("Starts: {equal}"));
+    }
+    if let Some(km) = told.km(entry) {
+        notes.push(format!("Weather of a place {km:.0} km from the venue"));
+    }
     notes.push(format!("{}.", told.sky_words()));
+    notes.extend(told.warnings.iter().map(|warning| format!("Warning: {warning}")));
     let name = match entry.fixture.name.as_str() {
         "" => entry.venue.title.clone(),
         name => name.to_owned(),

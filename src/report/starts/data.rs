@@ -27,6 +27,10 @@ pub struct StartsFile {
     /// Minutes between starts, and between the instants that are counted.
     pub every_min: u32,
     pub step_min: u32,
+    /// Costs that differ by no more than this are equal.
+    pub equal_within: f64,
+    /// What is doubtful about all of it.
+    pub warnings: Vec<String>,
     /// What a minute, or a stop of the worst split, costs.
     pub weights: PartsOut,
     pub fixtures: Vec<FixtureOut>,
@@ -57,8 +61,20 @@ pub struct FixtureOut {
     /// RFC 3339 with the venue's offset.
     pub planned_start: String,
     pub best_start: String,
+    /// Starts that are as good as the best, by runs in order of time.
+    pub equally_good: Vec<RunOut>,
+    /// From the weather's place to the venue, km; `null` without a weather file.
+    pub weather_km: Option<f64>,
     /// In order of time.
     pub starts: Vec<StartOut>,
+}
+
+/// Starts one after the other.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct RunOut {
+    /// RFC 3339 with the venue's offset.
+    pub from: String,
+    pub until: String,
 }
 
 /// One start.
@@ -67,6 +83,8 @@ pub struct StartOut {
     /// RFC 3339 with the venue's offset.
     pub start: String,
     pub end: String,
+    /// Whether it may be chosen; false for a planned start outside of those.
+    pub may_be: bool,
     /// To be expected with the odds of sun, else under a clear sky.
     pub cost: f64,
     /// Under a clear sky.
@@ -138,6 +156,8 @@ pub fn write(told: &Told<'_>) -> Result<Vec<u8>, serde_json::Error> {
         format: FORMAT,
         every_min: told.every_min,
         step_min: told.step_min,
+        equal_within: told.profile.equal_within(),
+        warnings: told.warnings.to_vec(),
         weights: parts(&weights),
         fixtures: told.entries().map(|entry| fixture(told, &entry)).collect(),
         shifts: shifts.into_iter().map(shift).collect(),
@@ -156,6 +176,11 @@ pub fn schema() -> serde_json::Value {
 fn fixture(told: &Told<'_>, entry: &Entry<'_>) -> FixtureOut {
     let at = |start: &Costed| local_time(entry.local(start.at));
     let main = entry.main_camera(told.profile);
+    let equal = entry.ranked.equally_good(entry.fixture, entry.venue.place.zone);
+    let run = |(from, until)| RunOut {
+        from: local_time(entry.local(from)),
+        until: local_time(entry.local(until)),
+    };
     FixtureOut {
         name: entry.fixture.name.clone(),
         date: entry.fixture.date.to_string(),
@@ -165,6 +190,8 @@ fn fixture(told: &Told<'_>, entry: &Entry<'_>) -> FixtureOut {
         free: entry.fixture.start == Freedom::Free,
         planned_start: at(entry.planned),
         best_start: at(entry.best),
+        equally_good: equal.into_iter().map(run).collect(),
+        weather_km: told.km(entry),
         starts: entry.ranked.starts.iter().map(|s| start(entry, s)).collect(),
     }
 }
@@ -173,6 +200,7 @@ fn start(entry: &Entry<'_>, start: &Costed) -> StartOut {
     StartOut {
         start: local_time(entry.local(start.at)),
         end: local_time(entry.local(start.ends)),
+        may_be: entry.fixture.may_start(start.at, entry.venue.place.zone),
         cost: start.cost(),
         clear_cost: start.clear_cost,
         clear: parts(&start.clear),

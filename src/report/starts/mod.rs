@@ -32,6 +32,8 @@ pub struct Told<'a> {
     pub profile: &'a Profile,
     /// Of each venue; `None` where results are for a clear sky.
     pub odds: &'a [Option<&'a Odds>],
+    /// What is doubtful about all of it, as the terminal shows it.
+    pub warnings: &'a [String],
     pub every_min: u32,
     pub step_min: u32,
 }
@@ -73,6 +75,36 @@ impl<'a> Told<'a> {
         let each = (1..).find(|each| shown(*each) <= MOST_SHIFTS).unwrap_or(1);
         shifts.retain(|s| s.by_min % apart(each) == 0);
         shifts
+    }
+
+    /// Where the weather of each venue comes from, and from how far away.
+    fn weather_words(&self) -> Vec<String> {
+        let sources = self.venues.iter().zip(self.odds);
+        let words = sources.filter_map(|(venue, odds)| {
+            let odds = (*odds)?;
+            let km = odds.km_from(&venue.place);
+            let from = match odds.place.city.trim() {
+                "" => odds.files.join(", "),
+                city => format!("{city} ({})", odds.files.join(", ")),
+            };
+            Some(format!("{}: weather of {from}, {km:.0} km from the venue", venue.title))
+        });
+        words.collect()
+    }
+
+    /// From the weather's place to the venue; `None` without odds.
+    fn km(&self, entry: &Entry<'_>) -> Option<f64> {
+        let odds = self.odds.get(entry.fixture.venue).copied().flatten()?;
+        Some(odds.km_from(&entry.venue.place))
+    }
+
+    /// Which costs are equal.
+    fn equal_words(&self) -> String {
+        format!(
+            "Starts whose costs differ by no more than {} are equally good; of these the one \
+             nearest to the planned start is named as the best",
+            crate::report::words::fixed(self.profile.equal_within(), 2)
+        )
     }
 
     /// Whether some venue has odds.
@@ -132,6 +164,30 @@ impl Entry<'_> {
 
     fn camera(&self, index: usize) -> &str {
         self.venue.cameras.get(index).map_or("", |camera| camera.name.as_str())
+    }
+
+    /// Whether what is planned is one of the starts that may be chosen.
+    fn planned_may_be(&self) -> bool {
+        self.fixture.may_start(self.planned.at, self.venue.place.zone)
+    }
+
+    /// "12:30 to 13:45 equally good"; empty where the best start stands alone.
+    fn equal_words(&self) -> String {
+        let runs = self.ranked.equally_good(self.fixture, self.venue.place.zone);
+        if let [(from, until)] = runs.as_slice()
+            && from == until
+        {
+            return String::new();
+        }
+        let run = |(from, until): &(DateTime<Utc>, DateTime<Utc>)| match from == until {
+            true => self.clock(*from),
+            false => format!("{} to {}", self.clock(*from), self.clock(*until)),
+        };
+        let runs: Vec<String> = runs.iter().map(run).collect();
+        match runs.is_empty() {
+            true => String::new(),
+            false => format!("{} equally good", runs.join(", ")),
+        }
     }
 
     fn main_camera(&self, profile: &Profile) -> &str {

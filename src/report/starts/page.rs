@@ -25,9 +25,12 @@ struct Page {
     title: String,
     under: String,
     sky: String,
+    weather: Vec<String>,
+    warnings: Vec<String>,
     shifts: Vec<ShiftRow>,
     rows: Vec<Row>,
     any_hard: bool,
+    any_outside: bool,
     meaning: String,
     cautions: Vec<&'static str>,
 }
@@ -51,7 +54,9 @@ struct Row {
     planned_cost: String,
     range: String,
     fixed: bool,
+    outside: bool,
     best: String,
+    equal: String,
     best_cost: String,
     saves: String,
     moment: String,
@@ -81,13 +86,17 @@ pub fn html(told: &Told<'_>) -> Result<String, PageError> {
         worse: s.worse,
     };
     let shifts = told.shown_shifts();
+    let any_outside = told.entries().any(|entry| !entry.planned_may_be());
     let page = Page {
         title: title(told),
         under: under(told),
         sky: format!("{}.", told.sky_words()),
+        weather: told.weather_words(),
+        warnings: told.warnings.to_vec(),
         shifts: if shifts.len() > 1 { shifts.into_iter().map(shift).collect() } else { Vec::new() },
         rows: rows.collect(),
         any_hard: !dear.is_empty(),
+        any_outside,
         meaning: meaning(told),
         cautions: CAUTIONS.to_vec(),
     };
@@ -134,12 +143,13 @@ pub(super) fn meaning(told: &Told<'_>) -> String {
         "Cost: {} for each minute of play with sun and shade on the field, {} for each stop of the \
          widest split in shot, {} for each minute with the sun in the main camera's lens, {} for \
          each minute in which a camera has to expose for sun or for shade, {} for each minute under floodlights \
-         with the sun between 6 degrees over and under the horizon. The lower the better.",
+         with the sun between 6 degrees over and under the horizon. The lower the better. {}.",
         weight(Part::Mixed),
         weight(Part::WorstSplit),
         weight(Part::MainLens),
         weight(Part::Choose),
         weight(Part::Dusk),
+        told.equal_words(),
     )
 }
 
@@ -165,7 +175,9 @@ fn row(profile: &Profile, entry: &Entry<'_>) -> Row {
         planned_cost: fixed(planned.cost(), 1),
         range: range.unwrap_or_default(),
         fixed: entry.fixture.start == Freedom::Fixed,
+        outside: !entry.planned_may_be(),
         best: entry.clock(best.at),
+        equal: entry.equal_words(),
         best_cost: fixed(best.cost(), 1),
         saves: fixed(planned.cost() - best.cost(), 1),
         moment: entry.worst_words(planned),

@@ -17,7 +17,10 @@ const MOST_DAYS: usize = 5;
 
 /// The summary, without the list of files.
 pub fn text(told: &Told<'_>, ink: Ink) -> String {
-    let under = format!("{}. {}.", under(told), told.sky_words());
+    let mut under = format!("{}. {}.", under(told), told.sky_words());
+    for line in told.weather_words() {
+        under += &format!(" {line}.");
+    }
     let mut parts = vec![titled(&title(told), &under, ink)];
     let entries: Vec<Entry<'_>> = told.entries().collect();
     match entries.as_slice() {
@@ -38,9 +41,10 @@ fn starts(told: &Told<'_>, entry: &Entry<'_>, ink: Ink) -> String {
     let title = format!("{:<9}{:>8}{:>15}  {}", "Start", "cost", range_title(told), "breakdown");
     let mut text = ink.heading(&title);
     text.push('\n');
-    let order = entry.ranked.order();
+    let order = entry.ranked.order(entry.fixture, entry.venue.place.zone);
     let ranked = order.iter().filter_map(|i| entry.ranked.starts.get(*i));
-    for start in ranked.take(MOST_STARTS) {
+    let outside = (!entry.planned_may_be()).then_some(entry.planned);
+    for start in ranked.take(MOST_STARTS).chain(outside) {
         let mark = if start.at == entry.planned.at { "*" } else { "" };
         let head = format!(
             "  {:<7}{:>8}{:>15}  ",
@@ -54,7 +58,13 @@ fn starts(told: &Told<'_>, entry: &Entry<'_>, ink: Ink) -> String {
     if order.len() > MOST_STARTS {
         let _ = writeln!(text, "  and {} that cost more", order.len() - MOST_STARTS);
     }
-    text + &wrapped("  ", &format!("* planned; {}", entry.worst_words(entry.planned)))
+    let equal = entry.equal_words();
+    if !equal.is_empty() {
+        let best = entry.clock(entry.best.at);
+        text += &wrapped("  ", &format!("{equal}; {best} is nearest to the planned start"));
+    }
+    let outside = if outside.is_some() { ", outside of the starts asked for" } else { "" };
+    text + &wrapped("  ", &format!("* planned{outside}; {}", entry.worst_words(entry.planned)))
 }
 
 fn range_title(told: &Told<'_>) -> &'static str {
@@ -93,6 +103,13 @@ fn fixtures(told: &Told<'_>, entries: &[Entry<'_>], ink: Ink) -> String {
     }
     if entries.len() > MOST_FIXTURES {
         let _ = writeln!(text, "and {} more in the files", entries.len() - MOST_FIXTURES);
+    }
+    if entries.iter().any(|entry| !entry.equal_words().is_empty()) {
+        text += "Best: of starts that are equally good the one nearest to the planned start; the\n\
+                 others are in season.csv and season.html.\n";
+    }
+    if entries.iter().any(|entry| !entry.planned_may_be()) {
+        text += "Some planned starts lie outside of the starts that may be chosen.\n";
     }
     text
 }

@@ -16,7 +16,7 @@ pub const START_COLUMNS: [(&str, &str, &str); 24] = [
     ("end", "RFC 3339", "end of play"),
     ("moves", "word", "free or fixed"),
     ("planned", "yes or no", "the start that shifts are counted from"),
-    ("rank", "number", "among the starts of its fixture, 1 has the least cost"),
+    ("rank", "number", "among the starts to choose from, 1 has the least cost; empty for others"),
     ("cost", "number", "to be expected with the odds of sun, else for a clear sky"),
     ("cost_10", "number", "10th percentile over days; empty without odds"),
     ("cost_90", "number", "90th percentile over days; empty without odds"),
@@ -40,7 +40,7 @@ pub const START_COLUMNS: [(&str, &str, &str); 24] = [
 ];
 
 /// Name, unit and meaning of each column of `season.csv`.
-pub const FIXTURE_COLUMNS: [(&str, &str, &str); 13] = [
+pub const FIXTURE_COLUMNS: [(&str, &str, &str); 16] = [
     ("fixture", "text", "name in the list, empty where it has none"),
     ("date", "date", "day of the fixture"),
     ("venue", "text", "title of the venue file"),
@@ -54,6 +54,9 @@ pub const FIXTURE_COLUMNS: [(&str, &str, &str); 13] = [
     ("worst_cost", "number", "of it"),
     ("planned_worst_moment", "RFC 3339", "widest split of the planned start, clear sky"),
     ("planned_worst_stops", "stop", "that split; empty without one in shot"),
+    ("equally_good", "HH:MM", "starts as good as the best, FROM-UNTIL with semicolons between"),
+    ("planned_may_be", "yes or no", "whether the planned start is one of those to choose from"),
+    ("weather_km", "km", "from the weather's place to the venue; empty without odds"),
 ];
 
 /// `starts.csv`.
@@ -62,10 +65,10 @@ pub const FIXTURE_COLUMNS: [(&str, &str, &str); 13] = [
 /// [`CsvError`] where the writer refuses, which nothing should cause.
 pub fn starts(told: &Told<'_>) -> Result<Vec<u8>, CsvError> {
     let rows = told.entries().flat_map(|entry| {
-        let order = entry.ranked.order();
+        let order = entry.ranked.order(entry.fixture, entry.venue.place.zone);
         let starts = entry.ranked.starts.iter().enumerate();
         let rows = starts.map(|(index, start)| {
-            let rank = order.iter().position(|i| *i == index).unwrap_or(0) + 1;
+            let rank = order.iter().position(|i| *i == index).map(|place| place + 1);
             row(&entry, start, rank)
         });
         rows.collect::<Vec<_>>()
@@ -80,7 +83,7 @@ fn moves(entry: &Entry<'_>) -> String {
     }
 }
 
-fn row(entry: &Entry<'_>, start: &Costed, rank: usize) -> Vec<String> {
+fn row(entry: &Entry<'_>, start: &Costed, rank: Option<usize>) -> Vec<String> {
     let maybe =
         |value: Option<f64>, decimals| value.map_or_else(String::new, |v| fixed(v, decimals));
     let part = |part| fixed(start.part(part), 2);
@@ -94,7 +97,7 @@ fn row(entry: &Entry<'_>, start: &Costed, rank: usize) -> Vec<String> {
         local_time(entry.local(start.ends)),
         moves(entry),
         planned.to_owned(),
-        rank.to_string(),
+        rank.map_or_else(String::new, |rank| rank.to_string()),
         fixed(start.cost(), 3),
         maybe(odds.map(|o| o.cost.p10), 3),
         maybe(odds.map(|o| o.cost.p90), 3),
@@ -120,7 +123,12 @@ fn row(entry: &Entry<'_>, start: &Costed, rank: usize) -> Vec<String> {
 /// As [`starts`].
 pub fn season(told: &Told<'_>) -> Result<Vec<u8>, CsvError> {
     let rows = told.entries().map(|entry| {
-        let worst = entry.ranked.worst().unwrap_or(entry.planned);
+        let zone = entry.venue.place.zone;
+        let worst = entry.ranked.worst(entry.fixture, zone).unwrap_or(entry.planned);
+        let run = |(from, until)| format!("{}-{}", entry.clock(from), entry.clock(until));
+        let runs = entry.ranked.equally_good(entry.fixture, zone);
+        let equal: Vec<String> = runs.into_iter().map(run).collect();
+        let km = told.km(&entry);
         let at = |start: &Costed| local_time(entry.local(start.at));
         let moment = entry.planned.worst;
         vec![
@@ -137,6 +145,9 @@ pub fn season(told: &Told<'_>) -> Result<Vec<u8>, CsvError> {
             fixed(worst.cost(), 3),
             moment.map_or_else(String::new, |w| local_time(entry.local(w.at))),
             moment.map_or_else(String::new, |w| fixed(w.stops, 2)),
+            equal.join(";"),
+            if entry.planned_may_be() { "yes" } else { "no" }.to_owned(),
+            km.map_or_else(String::new, |km| fixed(km, 1)),
         ]
     });
     table(FIXTURE_COLUMNS.map(|c| c.0), rows)

@@ -109,7 +109,7 @@ const SEEN: [Seen; 7] = [
 ];
 
 /// Every word that a cell may hold.
-pub const WORDS: [&str; 14] = [
+pub const WORDS: [&str; 15] = [
     "up",
     "behind_skyline",
     "down",
@@ -124,6 +124,8 @@ pub const WORDS: [&str; 14] = [
     "none",
     "off",
     "lit",
+    // the last, so that tables written before it stay readable
+    "all_dimmed",
 ];
 
 /// Columns of a venue's year, in order.
@@ -301,15 +303,21 @@ impl Seen {
 
     fn meaning(self) -> &'static str {
         match self {
-            Seen::ShadedShare => "Share of the cover's turf not in full sun.",
-            Seen::MixedFrames => "Share of the frames of the pan that show sun and shade at once.",
-            Seen::TurfEdge => {
-                "Where the edge on the turf is: in_shot, all_sunlit or all_shaded (only one side \
-                 in the cover; the split is what it would be), no_edge (no direct sun)."
+            Seen::ShadedShare => "Share of the cover's turf, as ground, not in full sun.",
+            Seen::MixedFrames => {
+                "Share of the frames of the pan that show full sun and something else at once."
             }
-            Seen::TurfStops => "Split between sunlit and shaded turf; empty without an edge.",
+            Seen::TurfEdge => {
+                "Where the edge on the turf is: in_shot, all_sunlit, all_dimmed (under translucent \
+                 bodies) or all_shaded (only one class takes more than a sliver of the pictures; \
+                 the split is what it would be), no_edge (no direct sun)."
+            }
+            Seen::TurfStops => {
+                "Split between the brightest and the darkest class of light on the turf that take more \
+                 than a sliver of the pictures, on the same places; empty without an edge."
+            }
             Seen::SubjectEdge => "The same at face height, for a subject that faces the camera.",
-            Seen::SubjectStops => "Split between a subject in sun and one in shade.",
+            Seen::SubjectStops => "The same for a subject that faces the camera.",
             Seen::Lens => {
                 "clear, shaded (the sun in front but kept off the lens), on_element (flare is \
                  likely) or in_frame."
@@ -337,6 +345,7 @@ fn edge(split: &Split) -> Cell {
     Cell::Word(match split.state {
         SplitState::InShot(_) => "in_shot",
         SplitState::Latent(_, OneSide::AllSunlit) => "all_sunlit",
+        SplitState::Latent(_, OneSide::AllDimmed) => "all_dimmed",
         SplitState::Latent(_, OneSide::AllShaded) => "all_shaded",
         SplitState::NoEdge => "no_edge",
     })

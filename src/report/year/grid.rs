@@ -7,8 +7,8 @@ use chrono::NaiveDate;
 
 use super::columns::{Cell, Seen, Share, What, date_of};
 use super::table::Table;
-use crate::camera::{LEAST_SIDE_SHARE, LensState};
-use crate::season::{Grid, GridCell, GridDay, Reading};
+use crate::camera::LensState;
+use crate::season::{FIELD_SIDE_SHARE, Grid, GridCell, GridDay, Reading};
 use crate::solar;
 use crate::venue::Venue;
 
@@ -93,12 +93,12 @@ impl Figure {
         match self {
             Figure::Field | Figure::Zone(_) => number.map_or(Reading::Nothing, Reading::Share),
             Figure::Mixed => number.map_or(Reading::Nothing, |share| {
-                let both = (LEAST_SIDE_SHARE..=1.0 - LEAST_SIDE_SHARE).contains(&share);
+                let both = (FIELD_SIDE_SHARE..=1.0 - FIELD_SIDE_SHARE).contains(&share);
                 if both { Reading::BothSides } else { Reading::OneSide }
             }),
             Figure::Turf(_) | Figure::Subject(_) => match (edge.word(), number) {
                 (Some("in_shot"), Some(stops)) => Reading::Stops(stops),
-                (Some("all_sunlit" | "all_shaded"), _) => Reading::OneSide,
+                (Some("all_sunlit" | "all_dimmed" | "all_shaded"), _) => Reading::OneSide,
                 _ => Reading::Nothing,
             },
             Figure::Lens(_) => match value.word() {

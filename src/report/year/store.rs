@@ -20,6 +20,8 @@ use twox_hash::XxHash64;
 use super::columns::{Column, columns};
 use super::parquet::{self, ColumnarError, Notes};
 use super::table::Table;
+use crate::base::meaning::meaning;
+use crate::base::target::Inputs;
 use crate::bounded::{self, Bounded};
 use crate::report::files::{FileName, FileSet, FilesError, Shown};
 use crate::season::Weather;
@@ -73,7 +75,7 @@ pub struct Manifest {
     pub format: u32,
     pub program: String,
     pub venue: String,
-    /// Hash (XXH64) of the venue file, of the files that it names, and of all that the
+    /// Hash (XXH64) of what the venue file says, comments left out, of the files that it names, and of all that the
     /// command asks for.
     pub inputs: String,
     pub time_zone: String,
@@ -115,7 +117,11 @@ pub enum StoreError {
 impl StoreError {
     /// Whether the user can mend it by other options or another folder.
     pub fn is_usage(&self) -> bool {
-        matches!(self, Self::OtherInputs { .. } | Self::Foreign { .. } | Self::Twice { .. })
+        match self {
+            Self::Files(error) => error.is_usage(),
+            Self::OtherInputs { .. } | Self::Foreign { .. } | Self::Twice { .. } => true,
+            Self::Read { .. } | Self::Columnar(_) => false,
+        }
     }
 }
 
@@ -140,7 +146,7 @@ impl Manifest {
     pub fn new(venue: &Venue, file: &str, models: &[u64], ask: &Ask) -> Self {
         let program = concat!("quarterstop ", env!("CARGO_PKG_VERSION")).to_owned();
         let mut hash = XxHash64::with_seed(0);
-        hash.write(file.as_bytes());
+        hash.write(&meaning(file.as_bytes()));
         for model in models {
             hash.write(format!("\0model {model:016x}").as_bytes());
         }
@@ -183,12 +189,16 @@ impl Store {
                     return Err(StoreError::OtherInputs { path: Shown::of(&path) });
                 }
             }
-            Err(StoreError::Read { source, .. }) if source.kind() == io::ErrorKind::NotFound => {}
+            Err(StoreError::Read { source, .. })
+                if matches!(
+                    source.kind(),
+                    io::ErrorKind::NotFound | io::ErrorKind::NotADirectory
+                ) => {}
             Err(error) => return Err(error),
         }
         store.look()?;
         if !path.exists() {
-            let mut set = FileSet::open(folder)?;
+            let mut set = FileSet::open(folder, &Inputs::none())?;
             let text = serde_json::to_vec_pretty(&store.manifest).map_err(|e| foreign(&path, e))?;
             set.stage(FileName::new("year", "json"), &text)?;
             set.commit()?;
@@ -231,7 +241,7 @@ impl Store {
         notes.insert("venue".to_owned(), self.manifest.venue.clone());
         notes.insert("sky".to_owned(), self.manifest.sky.clone());
         notes.insert("air".to_owned(), self.manifest.air.clone());
-        let mut set = FileSet::open(&self.folder)?;
+        let mut set = FileSet::open(&self.folder, &Inputs::none())?;
         set.stage(name, &parquet::write(table, &notes)?)?;
         set.commit()?;
         self.held.extend(dates.iter().map(|date| (*date, path.clone())));

@@ -6,7 +6,7 @@
 use chrono::{DateTime, NaiveDate, Utc};
 
 use super::columns::{Cell, Column, Kind, What, date_of};
-use crate::report::csv::CsvError;
+use crate::report::csv::{CsvError, cells};
 use crate::report::words::fixed;
 use crate::season::Row;
 
@@ -92,7 +92,7 @@ impl Table {
     pub fn csv(&self) -> Result<Vec<u8>, CsvError> {
         let mut writer =
             csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
-        writer.write_record(self.columns.iter().map(|column| &column.name))?;
+        writer.write_record(cells::row(self.columns.iter().map(|column| &column.name)))?;
         for row in 0..self.len() {
             let columns = self.columns.iter().zip(&self.cells);
             writer.write_record(

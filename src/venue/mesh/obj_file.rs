@@ -33,6 +33,8 @@ pub(super) fn read(bytes: &[u8], file: &str) -> Result<RawMesh, MeshFault> {
         MeshFault::new(format!("`{file}`, line {line}: bytes that are no text"), "text in UTF-8")
     })?;
     let mut raw = RawMesh::default();
+    // editors of some systems put a mark in front of UTF-8
+    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let lines = relevant(text, &mut raw);
     let mut counted = Counted { inner: Cursor::new(lines.text.as_bytes()), lines: 0 };
     // no material is looked up: nothing but this file is opened

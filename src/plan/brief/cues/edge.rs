@@ -1,13 +1,15 @@
 //! Cues of the edge on the ground: marks, zones, the field, the playing area, covers.
 
+use chrono::TimeDelta;
 use geo::{Contains, Coord, MultiPolygon, Point};
 use glam::DVec3;
 use rayon::prelude::*;
 
+use super::super::STEADY_MIN;
 use super::super::lead::{Moving, moving};
 use super::super::uncertain::{Casts, Change, Off, changes};
 use super::{Cue, CueKind, Ground, Sure, Urgency, What};
-use crate::camera::LEAST_SIDE_SHARE;
+use crate::camera::{CameraEye, Present};
 use crate::geometry::{Region, Shadow, Workbench};
 use crate::venue::Sport;
 
@@ -27,17 +29,17 @@ const CORNERS_OF_A_BOX: usize = 4;
 const LINE_PLACES: usize = 42;
 
 /// A question that a shadow on the turf answers.
-struct Question {
+struct Question<'a> {
     kind: CueKind,
     /// What to say when the answer becomes yes, and when it becomes no.
     yes: Option<String>,
     no: Option<String>,
     cameras: Vec<usize>,
-    about: About,
+    about: About<'a>,
 }
 
 /// What is asked of the shadow.
-enum About {
+enum About<'a> {
     /// Is this place out of full sun?
     Place(Coord<f64>),
     /// Is every one of these places out of full sun?
@@ -48,11 +50,11 @@ enum About {
     AllShaded(Region),
     /// Is less of this region than stated out of full sun?
     AllSunlit(Region),
-    /// Are both sides in this region?
-    Both(Region),
+    /// Does more than one class of light take more than a sliver of what this camera shows?
+    Both(&'a CameraEye),
 }
 
-impl About {
+impl About<'_> {
     fn answer(&self, shadow: &Shadow) -> bool {
         match self {
             Self::Place(at) => is_shaded(shadow, *at),
@@ -60,9 +62,9 @@ impl About {
             Self::AnyOf(places) => places.iter().any(|at| is_shaded(shadow, *at)),
             Self::AllShaded(region) => region.share(shadow).shaded > 1.0 - NOTHING_LEFT,
             Self::AllSunlit(region) => region.share(shadow).shaded < NOTHING_LEFT,
-            Self::Both(region) => {
-                let shaded = region.share(shadow).shaded;
-                (LEAST_SIDE_SHARE..=1.0 - LEAST_SIDE_SHARE).contains(&shaded)
+            Self::Both(eye) => {
+                let ends = eye.shares(shadow).present(Present::NONE).ends();
+                ends.is_some_and(|(bright, dark)| bright != dark)
             }
         }
     }
@@ -75,7 +77,7 @@ fn is_shaded(shadow: &Shadow, at: Coord<f64>) -> bool {
 pub(super) fn cues(ground: &Ground<'_>) -> Vec<Cue> {
     let Some(first) = ground.times.first() else { return Vec::new() };
     let casts = Casts::new(ground.prepared, *first);
-    let questions: Vec<Question> =
+    let questions: Vec<Question<'_>> =
         [marks, lines, zones, covers].into_iter().flat_map(|of| of(ground)).collect();
     let asked = questions
         .par_iter()
@@ -86,7 +88,7 @@ pub(super) fn cues(ground: &Ground<'_>) -> Vec<Cue> {
 fn asked(
     ground: &Ground<'_>,
     casts: &Casts<'_>,
-    question: &Question,
+    question: &Question<'_>,
     bench: &mut Workbench,
 ) -> Vec<Cue> {
     let known: Vec<bool> = ground
@@ -96,7 +98,10 @@ fn asked(
         .map(|instant| question.about.answer(&instant.turf.ground))
         .collect();
     let answer = |at, off: Off| question.about.answer(&casts.shadow(at, off, bench));
-    let found = changes(&ground.times, &known, casts.errors, answer);
+    let mut found = changes(&ground.times, &known, casts.errors, answer);
+    if matches!(question.about, About::Both(_)) {
+        found = lasting(found);
+    }
     let cue = |change: Change| {
         let what = if change.to { &question.yes } else { &question.no };
         let sure = change.uncertain_s.map_or(Sure::MayNotCome, Sure::Within);
@@ -109,11 +114,26 @@ fn asked(
     found.into_iter().filter_map(cue).collect()
 }
 
+/// Without those that are taken back before [`STEADY_MIN`] is over: slats and leaves take
+/// turns, and no hand works to them.
+fn lasting(changes: Vec<Change>) -> Vec<Change> {
+    let mut kept: Vec<Change> = Vec::new();
+    for change in changes {
+        match kept.last() {
+            Some(last) if change.at - last.at < TimeDelta::minutes(STEADY_MIN) => {
+                kept.pop();
+            }
+            _ => kept.push(change),
+        }
+    }
+    kept
+}
+
 /// How the edge moves on from a mark.
 fn moves(
     ground: &Ground<'_>,
     casts: &Casts<'_>,
-    about: &About,
+    about: &About<'_>,
     change: Change,
     bench: &mut Workbench,
 ) -> Option<Moving> {
@@ -123,7 +143,7 @@ fn moves(
     }
 }
 
-fn marks(ground: &Ground<'_>) -> Vec<Question> {
+fn marks<'a>(ground: &Ground<'a>) -> Vec<Question<'a>> {
     let question = |mark: &crate::venue::Mark| {
         let covers = ground.plan.covers.iter().enumerate();
         let seeing = covers.filter(|(_, cover)| cover.region.contains(&Point(mark.at)));
@@ -147,7 +167,7 @@ fn inside(at: Coord<f64>) -> Coord<f64> {
 
 /// The lines that bound the field of play, by the names of the sport, and those of the
 /// playing area where it has any.
-fn lines(ground: &Ground<'_>) -> Vec<Question> {
+fn lines<'a>(ground: &Ground<'a>) -> Vec<Question<'a>> {
     let field = &ground.prepared.venue.field;
     let (side, end) = match field.sport {
         Sport::Football | Sport::RugbyUnion => ("touchline", "goal line"),
@@ -165,11 +185,11 @@ fn lines(ground: &Ground<'_>) -> Vec<Question> {
 
 /// Lines of an outline with four corners; sides without a name are left out, and so is
 /// an outline that something stands in.
-fn lines_of(
-    ground: &Ground<'_>,
+fn lines_of<'a>(
+    ground: &Ground<'a>,
     outline: &geo::Polygon<f64>,
     (side, end): (Option<&str>, &str),
-) -> Vec<Question> {
+) -> Vec<Question<'a>> {
     let field = &ground.prepared.venue.field;
     if outline.exterior().0.len() != CORNERS_OF_A_BOX + 1 {
         return Vec::new();
@@ -217,7 +237,7 @@ fn lines_of(
     questions
 }
 
-fn zones(ground: &Ground<'_>) -> Vec<Question> {
+fn zones<'a>(ground: &Ground<'a>) -> Vec<Question<'a>> {
     let venue = ground.prepared.venue;
     let region = |outline: &geo::Polygon<f64>| Region::new(&MultiPolygon(vec![outline.clone()]));
     let mut questions = Vec::new();
@@ -253,17 +273,19 @@ fn zones(ground: &Ground<'_>) -> Vec<Question> {
     questions
 }
 
-fn covers(ground: &Ground<'_>) -> Vec<Question> {
-    let covers = ground.plan.covers.iter().enumerate().filter(|(_, c)| c.area_m2 > 0.0);
-    let question = |(camera, cover): (usize, &crate::camera::Cover)| {
+fn covers<'a>(ground: &Ground<'a>) -> Vec<Question<'a>> {
+    let seeing =
+        |camera: &usize| ground.plan.covers.get(*camera).is_some_and(|cover| cover.area_m2 > 0.0);
+    let eyes = ground.prepared.eyes.iter().enumerate().filter(|(camera, _)| seeing(camera));
+    let question = |(camera, eye): (usize, &'a CameraEye)| {
         let name = ground.name(camera);
         Question {
             kind: CueKind::Cover,
             yes: Some(format!("edge enters shot of {name}")),
             no: Some(format!("edge leaves shot of {name}")),
             cameras: vec![camera],
-            about: About::Both(Region::new(&cover.region)),
+            about: About::Both(eye),
         }
     };
-    covers.map(question).collect()
+    eyes.map(question).collect()
 }

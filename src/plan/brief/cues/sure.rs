@@ -13,7 +13,7 @@ use std::cell::RefCell;
 
 use super::super::uncertain::{Casts, Off, crossing};
 use super::{Ground, Sure};
-use crate::camera::{CameraView, Interval, LEAST_SIDE_SHARE, Verdict};
+use crate::camera::{CameraView, Interval, SLIVER_LEFT_SHARE, Verdict};
 use crate::geometry::{Region, Workbench};
 use crate::units::Stops;
 
@@ -57,7 +57,7 @@ impl<'a> Causes<'a> {
         let (Some(casts), Some(cover), Some((before, after))) = (&self.casts, cover, shares) else {
             return Edge::None;
         };
-        let mixed = |share| (LEAST_SIDE_SHARE..=1.0 - LEAST_SIDE_SHARE).contains(&share);
+        let mixed = |share| (SLIVER_LEFT_SHARE..=1.0 - SLIVER_LEFT_SHARE).contains(&share);
         if (after - before).abs() < STILL || !(mixed(before) || mixed(after)) {
             return Edge::None;
         }

@@ -1,0 +1,6 @@
+//! What every stage stands on: files that are whole or absent, and what
+//! tells one content from another.
+
+pub(crate) mod meaning;
+pub(crate) mod staging;
+pub mod target;
