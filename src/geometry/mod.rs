@@ -40,7 +40,7 @@ pub use edge::{EdgeLine, edge_of, inner_lines, lines_of, penumbra_width_m};
 pub use lattice::{CellShade, Lattice, shade_lattice};
 pub use obstacles::{Look, Obstacles, transmission_toward};
 pub use panorama::{PANORAMA_FROM_DEG, PANORAMA_STEP_DEG, Panorama, Rim, Sight, sight};
-pub use ray::{Met, Obstacle, RayHit};
+pub use ray::{Obstacle, RayHit};
 pub use region::{Region, ZoneRegion};
 pub use section::{Crossing, EdgeOf, LevelLine, crossings_along, crossings_of};
 pub use shadow::*;
