@@ -20,6 +20,8 @@ use crate::venue::Field;
 const SPOTS: f64 = 1800.0;
 /// The map of spots is cut at most so finely, a side.
 const MAX_COLUMNS: f64 = 400.0;
+/// Cells of the map against spots: a place near a stand's foot is smaller than a spot.
+const MAP_STEP: f64 = 0.25;
 
 /// Spots of the ground.
 #[derive(Debug, Clone)]
@@ -170,7 +172,7 @@ impl Map {
         let Some(bounds) = outline.bounding_rect().filter(|_| area_m2 > 0.0) else { return none };
         let corner = Coord { x: bounds.min().x - margin_m, y: bounds.min().y - margin_m };
         let (width, height) = (bounds.width() + 2.0 * margin_m, bounds.height() + 2.0 * margin_m);
-        let step_m = (area_m2 / SPOTS).sqrt().max(width.max(height) / MAX_COLUMNS);
+        let step_m = (MAP_STEP * (area_m2 / SPOTS).sqrt()).max(width.max(height) / MAX_COLUMNS);
         let (columns, rows) = ((width / step_m).ceil() as usize, (height / step_m).ceil() as usize);
         let cell = |i: usize| {
             let (column, row) = ((i % columns) as f64 + 0.5, (i / columns) as f64 + 0.5);

@@ -58,7 +58,7 @@ pub use places::LightPlaces;
 pub use receivers::{CellChange, CellLight, Emitters, Receiver, Receivers};
 pub(crate) use scene::weighted;
 pub use scene::{
-    CoveredLight, DiffuseLight, FaceLight, GroundReflectances, Scene, SceneLight, Sent,
+    CoveredLight, DiffuseLight, FaceLight, GroundReflectances, Scene, SceneLight, Sent, SunReach,
     ground_reflected,
 };
 pub use tristimulus::Tristimulus;

@@ -201,13 +201,18 @@ impl Scene {
 
     /// Light at an instant; `turf` is the shadow on the ground.
     pub fn at(&self, sky: &SkyLight, turf: &Shadow) -> SceneLight {
+        match sky.daylight.direct_normal.lux() > 0.0 {
+            true => self.reached(sky, &self.reach(turf, sky.toward_sun)),
+            false => self.reached(sky, &SunReach::default()),
+        }
+    }
+
+    /// The same where it is known what the sun reaches: for several airs under one sun.
+    pub fn reached(&self, sky: &SkyLight, reach: &SunReach) -> SceneLight {
         let cells = CellLight::new(&sky.glow);
         let base = self.base(&cells);
         let sun = Sun { normal: sky.daylight.direct_normal, toward: sky.toward_sun };
-        let in_sun = self.in_sun(turf, &sun);
-        let sunlit = self.spots_in_sun(sun.horizontal(), &in_sun);
-        let places = self.ground.at_places(&in_sun, self.turf.len());
-        let (emitted, turf) = self.lit(&base, Some((&sun, &places)));
+        let (emitted, turf) = self.lit(&base, Some((&sun, &reach.places, &reach.pieces)));
         SceneLight {
             base,
             cells,
@@ -215,12 +220,22 @@ impl Scene {
             toward_sun: sun.toward,
             direct_normal: sun.normal,
             direct_horizontal: sun.horizontal(),
-            sunlit,
+            sunlit: self.spots_in_sun(sun.horizontal(), &reach.spots),
             sunlit_ground: self.of_ground(sun.horizontal()),
             reflects: self.reflects,
             lamps: Floodlit::DARK,
             emitted,
             turf,
+        }
+    }
+
+    /// What a risen sun reaches; `turf` is the shadow on the ground.
+    pub fn reach(&self, turf: &Shadow, toward_sun: DVec3) -> SunReach {
+        let spots = self.ground_in_sun(turf, toward_sun);
+        SunReach {
+            places: self.ground.at_places(&spots, self.turf.len()),
+            pieces: self.pieces_in_sun(toward_sun),
+            spots,
         }
     }
 
@@ -252,7 +267,8 @@ impl Scene {
             pieces: vec![Tristimulus::ZERO; self.pieces.len()],
         };
         let places = self.ground.at_places_by_rays(&self.places, &self.obstacles, toward);
-        let (emitted, turf) = self.lit(&dark, Some((&Sun { normal, toward }, &places)));
+        let pieces = self.pieces_in_sun(toward);
+        let (emitted, turf) = self.lit(&dark, Some((&Sun { normal, toward }, &places, &pieces)));
         let mut on_faces = vec![Tristimulus::ZERO; faces.len()];
         faces.add_emitters(&emitted, &mut on_faces);
         Sent { turf, faces: on_faces }
@@ -276,11 +292,10 @@ impl Scene {
         spots.map(|(spot, share)| kinds[self.ground.kind(spot)] * *share).collect()
     }
 
-    fn in_sun(&self, turf: &Shadow, sun: &Sun) -> Vec<f32> {
-        match sun.normal.lux() > 0.0 {
-            true => self.ground_in_sun(turf, sun.toward),
-            false => vec![0.0; self.ground.len()],
-        }
+    /// What each piece gives off of sunlight, for one lux on a plane facing the sun, cd/m2.
+    fn pieces_in_sun(&self, toward_sun: DVec3) -> Vec<f32> {
+        let pieces = self.surround.pieces().iter();
+        pieces.map(|piece| piece.sunlit(&self.obstacles, toward_sun) as f32).collect()
     }
 
     fn base(&self, cells: &CellLight) -> Base {
@@ -288,9 +303,13 @@ impl Scene {
     }
 
     /// Luminances of all emitters, and with them the light on the turf.
-    /// `sun` comes with the share of it that reaches each place of the ground.
-    fn lit(&self, base: &Base, sun: Option<(&Sun, &[f32])>) -> (Vec<Vec4>, Vec<Tristimulus>) {
-        let pieces = self.surround.pieces();
+    /// `sun` comes with the share of it that reaches each place of the ground, and with what
+    /// pieces give off of it.
+    fn lit(
+        &self,
+        base: &Base,
+        sun: Option<(&Sun, &[f32], &[f32])>,
+    ) -> (Vec<Vec4>, Vec<Tristimulus>) {
         let mut own = base.pieces.clone();
         let kinds =
             self.reflects.map(|reflects| four(Tristimulus::from(reflects)) * (1.0 / PI) as f32);
@@ -299,19 +318,19 @@ impl Scene {
                 emitted.extend(turf.iter().map(|light| four(*light) * kind));
             }
         };
-        let sun = sun.filter(|(sun, _)| sun.normal.lux() > 0.0);
+        let sun = sun.filter(|(sun, ..)| sun.normal.lux() > 0.0);
         let mut first = base.turf.clone();
-        if let Some((sun, places)) = sun {
+        if let Some((sun, places, _)) = sun {
             for (light, share) in first.iter_mut().zip(places) {
                 *light += sun.horizontal() * f64::from(*share);
             }
         }
-        let mut ground = vec![Vec4::ZERO; pieces.len()];
+        let mut ground = vec![Vec4::ZERO; self.surround.len()];
         on_ground(&first, &mut ground);
         self.pieces.add_emitters(&ground, &mut own);
-        if let Some((sun, _)) = sun {
+        if let Some((sun, _, pieces)) = sun {
             for (own, piece) in own.iter_mut().zip(pieces) {
-                *own += sun.normal * piece.sunlit(&self.obstacles, sun.toward);
+                *own += sun.normal * f64::from(*piece);
             }
         }
         let own: Vec<Vec4> = own.into_iter().map(four).collect();
@@ -322,6 +341,16 @@ impl Scene {
         turf.truncate(self.places.at().len());
         (emitted, turf)
     }
+}
+
+/// What the sun reaches at an instant.
+#[derive(Debug, Clone, Default)]
+pub struct SunReach {
+    /// Share of it at each spot and at each place of the ground, 0 to 1.
+    spots: Vec<f32>,
+    places: Vec<f32>,
+    /// What each piece gives off of it, for one lux on a plane facing the sun, cd/m2.
+    pieces: Vec<f32>,
 }
 
 /// The sun at an instant.

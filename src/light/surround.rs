@@ -21,10 +21,10 @@ use crate::geometry::{Obstacles, SkyDome, SkyView, Surface};
 
 /// Size of pieces against the side of a square of the ground's area: 17 m on a
 /// football field.
-const PIECE_SIZE: f64 = 0.2;
+const PIECE_SIZE: f64 = 0.16;
 /// More pieces than this are made larger: the time of an instant grows with the square
 /// of their number, that of preparing with the cube.
-const MAX_PIECES: usize = 220;
+const MAX_PIECES: usize = 300;
 /// Larger by so much at a time.
 const LARGER: f64 = 1.25;
 /// Places of a piece that say what it sees and whether the sun shines on it.

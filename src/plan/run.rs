@@ -21,7 +21,8 @@ use crate::geometry::{
     edge_of,
 };
 use crate::light::{
-    Air, AirRange, Faces, Floodlit, Lamps, Receivers, Scene, Sharing, Sky, SkyLight,
+    Air, AirRange, Daylight, Faces, Floodlit, Lamps, Receivers, Scene, Sharing, Sky, SkyLight,
+    SunReach, Tristimulus,
 };
 use crate::solar::{self, Sun, SunState};
 use crate::units::Stops;
@@ -79,6 +80,47 @@ pub struct Prepared<'v> {
     faces: Receivers,
     same: SamePlaces,
     pub(super) scene: Scene,
+}
+
+/// What lies in shade at one time, and what the sun reaches.
+struct Shade {
+    turf: PlaneShade,
+    face: PlaneShade,
+    reach: SunReach,
+}
+
+/// The same, lent.
+struct Shaded<'a> {
+    turf: &'a PlaneShade,
+    face: &'a PlaneShade,
+    reach: &'a SunReach,
+}
+
+impl Shade {
+    fn all(&self) -> Shaded<'_> {
+        Shaded { turf: &self.turf, face: &self.face, reach: &self.reach }
+    }
+}
+
+/// What is lit at one time.
+struct LitInstant {
+    daylight: Daylight,
+    lamps: Lamps,
+    field_light: FieldLight,
+    cameras: Vec<CameraView>,
+    faces: Vec<Vec<Option<Tristimulus>>>,
+}
+
+impl LitInstant {
+    fn instant(
+        self,
+        at: DateTime<Tz>,
+        (sun, sun_state): (Sun, SunState),
+        (turf, face): (PlaneShade, PlaneShade),
+    ) -> Instant {
+        let Self { daylight, lamps, field_light, cameras, faces } = self;
+        Instant { at, sun, sun_state, daylight, lamps, field_light, cameras, faces, turf, face }
+    }
 }
 
 /// Casts on one plane.
@@ -142,9 +184,24 @@ impl<'v> Prepared<'v> {
 
     /// Everything at one instant.
     pub fn instant(&self, at: DateTime<Tz>, sky: Sky, air: &Air, bench: &mut Workbench) -> Instant {
+        self.under(at, self.sun(at), sky, air, bench)
+    }
+
+    /// The same with the range of each split for what is unknown of the air.
+    fn ranged(&self, at: DateTime<Tz>, settings: &Settings, bench: &mut Workbench) -> Instant {
+        let sun = self.sun(at);
+        let shade = self.shade(sun, bench);
+        let lit = self.lit(at, sun, settings.sky, &settings.air, &shade.all());
+        let Shade { turf, face, reach } = shade;
+        let mut instant = lit.instant(at, sun, (turf, face));
+        let unknown = AirRange::of(settings.air);
+        range::add(self, (&mut instant, &reach), settings.sky, &unknown);
+        instant
+    }
+
+    fn sun(&self, at: DateTime<Tz>) -> (Sun, SunState) {
         let sun = solar::position(&self.venue.place, at.with_timezone(&Utc));
-        let state = solar::state(&sun, &self.venue.horizon);
-        self.under(at, (sun, state), sky, air, bench)
+        (sun, solar::state(&sun, &self.venue.horizon))
     }
 
     /// What sun and sky send with the sun in a stated place.
@@ -164,37 +221,53 @@ impl<'v> Prepared<'v> {
     pub fn under(
         &self,
         at: DateTime<Tz>,
-        (sun, sun_state): (Sun, SunState),
+        sun: (Sun, SunState),
         sky: Sky,
         air: &Air,
         bench: &mut Workbench,
     ) -> Instant {
-        let turf = self.plane(&self.turf, &sun, sun_state, bench);
-        let face = self.plane(&self.face, &sun, sun_state, bench);
-        self.lit(at, (sun, sun_state), sky, air, (turf, face))
+        let shade = self.shade(sun, bench);
+        let lit = self.lit(at, sun, sky, air, &shade.all());
+        lit.instant(at, sun, (shade.turf, shade.face))
     }
 
     /// What the cameras see of an instant in another air.
-    pub(super) fn views(&self, instant: &Instant, sky: Sky, air: &Air) -> Vec<CameraView> {
+    pub(super) fn views(
+        &self,
+        instant: &Instant,
+        reach: &SunReach,
+        sky: Sky,
+        air: &Air,
+    ) -> Vec<CameraView> {
         let sun = (instant.sun, instant.sun_state);
-        let shade = (instant.turf.clone(), instant.face.clone());
-        self.lit(instant.at, sun, sky, air, shade).cameras
+        let shade = Shaded { turf: &instant.turf, face: &instant.face, reach };
+        self.lit(instant.at, sun, sky, air, &shade).cameras
     }
 
-    /// Everything at one time whose shadows are known.
+    fn shade(&self, (sun, state): (Sun, SunState), bench: &mut Workbench) -> Shade {
+        let turf = self.plane(&self.turf, &sun, state, bench);
+        let face = self.plane(&self.face, &sun, state, bench);
+        let reach = match state {
+            SunState::Up => self.scene.reach(&turf.ground, sun.toward()),
+            _ => SunReach::default(),
+        };
+        Shade { turf, face, reach }
+    }
+
+    /// Light at one time whose shadows are known.
     fn lit(
         &self,
         at: DateTime<Tz>,
         (sun, sun_state): (Sun, SunState),
         sky: Sky,
         air: &Air,
-        (turf, face): (PlaneShade, PlaneShade),
-    ) -> Instant {
+        shade: &Shaded<'_>,
+    ) -> LitInstant {
         let sky_light = self.sky_light(at, (&sun, sun_state), sky, air);
         let floodlights = self.venue.floodlights.as_ref();
         let lamps = Lamps::at(floodlights, at, &sky_light.daylight);
         let floodlit = Floodlit::of(floodlights, lamps);
-        let light = self.scene.at(&sky_light, &turf.ground).with_lamps(floodlit);
+        let light = self.scene.reached(&sky_light, &shade.reach).with_lamps(floodlit);
         let covered = sky_light.covered.as_ref();
         let covered = covered.map(|change| self.scene.covered(&light, change));
         let (faces, covered_faces) = match &covered {
@@ -206,8 +279,8 @@ impl<'v> Prepared<'v> {
             covered: covered.as_ref(),
             faces: &faces,
             covered_faces: &covered_faces,
-            turf: &turf.ground,
-            face: &face.ground,
+            turf: &shade.turf.ground,
+            face: &shade.face.ground,
         };
         let faces = self.same.at(&now);
         let cameras = self.eyes.iter().map(|eye| eye.view(&now)).collect();
@@ -219,7 +292,7 @@ impl<'v> Prepared<'v> {
             under_cloud: now.covered.map(|covered| covered.turf_mean() + floodlit.horizontal),
         };
         let daylight = sky_light.daylight;
-        Instant { at, sun, sun_state, daylight, lamps, field_light, cameras, faces, turf, face }
+        LitInstant { daylight, lamps, field_light, cameras, faces }
     }
 
     /// Sky view factors over the field of play.
@@ -243,12 +316,10 @@ impl<'v> Prepared<'v> {
     ) -> Result<MatchPlan, PlanError> {
         let times = times(settings)?;
         let (done, all) = (AtomicUsize::new(0), times.len());
-        let unknown = AirRange::of(settings.air);
         let mut instants: Vec<Instant> = times
             .into_par_iter()
             .map_init(Workbench::default, |bench, at| {
-                let mut instant = self.instant(at, settings.sky, &settings.air, bench);
-                range::add(self, &mut instant, settings.sky, &unknown);
+                let instant = self.ranged(at, settings, bench);
                 progress(done.fetch_add(1, Ordering::Relaxed) + 1, all);
                 instant
             })

@@ -14,14 +14,20 @@ use chrono::Datelike;
 use super::model::Instant;
 use super::run::Prepared;
 use crate::camera::{CameraView, Rest, Split, SplitRange};
-use crate::light::{AirRange, Sky, daylight};
+use crate::light::{AirRange, Sky, SunReach, daylight};
 
 /// The ranges of all views of an instant, put into them.
-pub(super) fn add(prepared: &Prepared<'_>, instant: &mut Instant, sky: Sky, air: &AirRange) {
+/// The sun's reach is that of the instant.
+pub(super) fn add(
+    prepared: &Prepared<'_>,
+    (instant, reach): (&mut Instant, &SunReach),
+    sky: Sky,
+    air: &AirRange,
+) {
     if sky == Sky::Overcast || instant.cameras.is_empty() {
         return;
     }
-    let [clean, hazy] = [&air.clean, &air.hazy].map(|air| prepared.views(instant, sky, air));
+    let [clean, hazy] = [&air.clean, &air.hazy].map(|air| prepared.views(instant, reach, sky, air));
     let rest = rest(prepared, instant, sky, air);
     for ((view, clean), hazy) in instant.cameras.iter_mut().zip(&clean).zip(&hazy) {
         let range = |split: &Split, a: &Split, b: &Split| Some(SplitRange::of(split, [a, b], rest));
