@@ -70,8 +70,8 @@ fn light_over_the_suns_place_is_the_scenes() {
         .flat_map(|at| turned.map(|facing| (DVec3::new(at.x, at.y, FACE_HEIGHT_M), facing)))
         .collect();
     let faces = scene.receivers(&facing);
-    let ground = Arc::new(LitGround { scene, faces });
-    let turf = Caster::new(&venue, support::date(), TURF_HEIGHT_M);
+    let turf = Arc::new(Caster::over_ground(&venue, support::date(), TURF_HEIGHT_M));
+    let ground = Arc::new(LitGround { scene, faces, turf: Arc::clone(&turf) });
     let air = Air::default();
     let mut bench = Workbench::default();
     for sky in [Sky::Clear, Sky::Broken] {
@@ -108,10 +108,10 @@ fn at_a_node_of_the_grid_nothing_is_lost() {
     let venue = bowl(16, 0.0);
     let scene = Scene::new(&venue, Obstacle::all_of(&venue, support::date()));
     let faces = scene.receivers(&[(DVec3::new(10.0, 5.0, FACE_HEIGHT_M), DVec3::Y)]);
-    let ground = Arc::new(LitGround { scene, faces });
+    let turf = Arc::new(Caster::over_ground(&venue, support::date(), TURF_HEIGHT_M));
+    let ground = Arc::new(LitGround { scene, faces, turf: Arc::clone(&turf) });
     let air = Air::default();
     let table = BySun::new(Arc::clone(&ground), venue.place, air, Sky::Clear);
-    let turf = Caster::new(&venue, support::date(), TURF_HEIGHT_M);
     let sun = sun(213.0, 38.0);
     let shadow = turf.cast(sun.toward(), &mut Workbench::default());
     // another day than the grid's own: the sun's distance is a factor of its own
@@ -119,9 +119,7 @@ fn at_a_node_of_the_grid_nothing_is_lost() {
     let full = ground.scene.at(&overhead, &shadow);
     let own = table.at(&sun, &overhead.daylight, Some(&shadow));
     let lit = |faces: Vec<FaceLight>| faces.into_iter().map(|f| f.as_it_is).collect::<Vec<_>>();
-    // which ground lies in the sun is told by rays from the light's places at a node, and by
-    // the shadow spot by spot at an instant: what stands give back of it differs a little
-    let tolerance = 2e-3;
+    let tolerance = 2e-5;
     let (own_faces, full_faces) = (lit(own.faces), lit(full.on(&ground.faces)));
     let all = own.turf.iter().chain(&own_faces);
     for (own, full) in all.zip(full.turf.iter().chain(&full_faces)) {

@@ -50,6 +50,8 @@ fn ground(bodies: Vec<Body>, surface_reflectance: f64) -> Venue {
     let mut venue = support::open_field(&[[-20., -20.], [20., -20.], [20., 20.], [-20., 20.]], 0.0);
     venue.field.surface = PlayingSurface::Acrylic; // without a colour
     venue.field.surface_reflectance = surface_reflectance;
+    venue.field.surrounds_surface = PlayingSurface::Acrylic;
+    venue.field.surrounds_reflectance = surface_reflectance;
     venue.occluders.push(support::occluder("bodies", bodies));
     venue
 }

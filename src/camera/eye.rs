@@ -23,7 +23,7 @@ use super::cover::Cover;
 use super::shown::Shown;
 use super::sides::{Lit, Sides};
 use super::split::CameraView;
-use crate::geometry::Shadow;
+use crate::geometry::{CellShade, Shadow};
 use crate::light::{
     CoveredLight, FaceLight, Faces, Receivers, Scene, SceneLight, Tristimulus, weighted,
 };
@@ -92,9 +92,9 @@ impl CameraEye {
 
     /// What the camera sees of an instant.
     pub fn view(&self, now: &InstantLight) -> CameraView {
-        let (turf, subject) = self.lit(now);
         let (ground, turf_cells) = self.shown.shade(now.turf);
         let (_, face_cells) = self.shown.shade(now.face);
+        let (turf, subject) = self.lit(now, &face_cells);
         let sun_out = now.light.direct_normal.lux() > 0.0;
         let flood = now.light.lamps().horizontal;
         let toward = now.light.lamps_on(DVec3::X, self.ground_view, self.floodlight);
@@ -118,9 +118,9 @@ impl CameraEye {
     }
 
     /// Light on the turf and on the face of each sample.
-    fn lit(&self, now: &InstantLight) -> (Vec<Lit>, Vec<Lit>) {
+    fn lit(&self, now: &InstantLight, shade: &[CellShade]) -> (Vec<Lit>, Vec<Lit>) {
         let light = now.light;
-        let one = |(sample, &weight): (&Sample, &f64)| {
+        let one = |((sample, &weight), shade): ((&Sample, &f64), &CellShade)| {
             let sky = light.turf_at(&sample.place);
             let turf = Lit {
                 weight,
@@ -129,18 +129,26 @@ impl CameraEye {
                 rest_if_shade: sky,
                 covered: now.covered.map(|covered| covered.turf_at(&sample.place)),
             };
-            let face = FaceLight::weighted(now.faces, &sample.face);
+            let (rest_if_sun, rest_if_shade) =
+                rests(&FaceLight::weighted(now.faces, &sample.face), shade);
             let subject = Lit {
                 weight,
                 direct: light.direct_on(sample.facing),
-                rest_if_sun: face.ground_in_sun,
-                rest_if_shade: face.ground_in_shade,
+                rest_if_sun,
+                rest_if_shade,
                 covered: now.covered.map(|_| weighted(now.covered_faces, &sample.face)),
             };
             (turf, subject)
         };
-        self.samples.iter().zip(self.shown.weights()).map(one).unzip()
+        self.samples.iter().zip(self.shown.weights()).zip(shade).map(one).unzip()
     }
+}
+
+/// All but the sun's own light on a face in the sun and in shade: as it is as far as the
+/// cell lies in that light now, and for the rest as it would be in the middle of that side.
+pub(super) fn rests(face: &FaceLight, shade: &CellShade) -> (Tristimulus, Tristimulus) {
+    let toward = |there: Tristimulus, share: f64| there + (face.as_it_is - there) * share;
+    (toward(face.ground_in_sun, shade.sun), toward(face.ground_in_shade, shade.opaque))
 }
 
 /// How much of what a face sees is ground of either kind, mean over samples.

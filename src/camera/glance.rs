@@ -9,11 +9,11 @@
 use glam::DVec3;
 
 use super::cover::Cover;
-use super::eye::{GREY_REFLECTANCE, Sample, ground_view, sample};
+use super::eye::{GREY_REFLECTANCE, Sample, ground_view, rests, sample};
 use super::shown::Shown;
 use super::sides::{Lit, Sides};
 use super::split::{CameraView, Split};
-use crate::geometry::Shadow;
+use crate::geometry::{CellShade, Shadow};
 use crate::light::{
     DiffuseLight, FaceLight, Faces, Floodlit, GroundReflectances, Receivers, Scene, Tristimulus,
     ground_reflected, weighted,
@@ -94,8 +94,9 @@ impl Glance {
 
     fn subject(&self, now: &GlanceLight, shadow: &Shadow) -> Split {
         let (_, cells) = self.shown.shade(shadow);
-        let samples = self.samples.iter().zip(self.shown.weights());
-        let lit: Vec<Lit> = samples.map(|(sample, weight)| face(sample, *weight, now)).collect();
+        let samples = self.samples.iter().zip(self.shown.weights()).zip(&cells);
+        let lit = samples.map(|((sample, weight), shade)| face(sample, *weight, shade, now));
+        let lit: Vec<Lit> = lit.collect();
         let ground =
             ground_reflected(now.floodlit.horizontal, self.ground_reflects, self.ground_view);
         let toward = now.floodlit.on(DVec3::X, self.floodlight) + ground;
@@ -104,13 +105,14 @@ impl Glance {
     }
 }
 
-fn face(sample: &Sample, weight: f64, now: &GlanceLight) -> Lit {
+fn face(sample: &Sample, weight: f64, shade: &CellShade, now: &GlanceLight) -> Lit {
     let face = FaceLight::weighted(&now.rest.faces, &sample.face);
+    let (rest_if_sun, rest_if_shade) = rests(&face, shade);
     Lit {
         weight,
         direct: now.direct_normal * sample.facing.dot(now.toward_sun).max(0.0),
-        rest_if_sun: face.ground_in_sun,
-        rest_if_shade: face.ground_in_shade,
+        rest_if_sun,
+        rest_if_shade,
         covered: None,
     }
 }

@@ -4,10 +4,11 @@
 //! of what is shown each class of light takes. Out: a [`Split`].
 //!
 //! Like is compared with like: each side is the mean over *all* places of the cover, facings
-//! and weights the same, of what the light is there in that class. For a place in the sun
-//! the shaded side is worked out, for a shaded one the sunlit: the direct light is taken away
-//! or added, on the target and on the ground before it, and everything else (sky, stands)
-//! stays as it is at that instant. A place under translucent bodies gets the mean
+//! and weights the same, of what the light is there in that class. A place that lies in that
+//! class counts as it is, with whatever ground before it the sun reaches. For a place in the
+//! sun the shaded side is worked out, for a shaded one the sunlit: the direct light is taken
+//! away or added, on the target and on the ground before it, and everything else (sky,
+//! stands) stays as it is at that instant. A place under translucent bodies gets the mean
 //! transmittance of the dimmed part of the direct light. So a shaded side is never brighter
 //! than the sunlit one, and an edge that moves on changes shares, not sides.
 
@@ -22,8 +23,8 @@ pub(super) struct Lit {
     pub weight: f64,
     /// Direct light with nothing in the way.
     pub direct: Tristimulus,
-    /// All but the direct light, as it would be in the middle of the sunlit and of the
-    /// shaded side.
+    /// All but the direct light in the sun and in shade: as it is where the place lies on
+    /// that side, else as it would be in the middle of it.
     pub rest_if_sun: Tristimulus,
     pub rest_if_shade: Tristimulus,
     /// All light when a cloud covers the sun; `None` where it is hidden anyhow.

@@ -28,7 +28,7 @@ use super::overhead::SkyLight;
 use super::receivers::Receivers;
 use super::scene::{DiffuseLight, Scene, Sent, on_faces};
 use super::tristimulus::Tristimulus;
-use crate::geometry::Shadow;
+use crate::geometry::{Caster, Shadow, Workbench};
 use crate::solar::Sun;
 use crate::units::{Azimuth, Elevation};
 use crate::venue::Place;
@@ -47,6 +47,8 @@ const MEAN_DAY: u32 = 94;
 pub struct LitGround {
     pub scene: Scene,
     pub faces: Receivers,
+    /// Casts on all of the ground.
+    pub turf: Arc<Caster>,
 }
 
 /// Light over the sun's place, of one venue and sky state.
@@ -84,7 +86,7 @@ impl BySun {
     /// and on the faces. `turf` is the shadow on the ground, where faces are looked at;
     /// without it all the ground before them counts as in shade.
     pub fn at(&self, sun: &Sun, daylight: &Daylight, turf: Option<&Shadow>) -> DiffuseLight {
-        let LitGround { scene, faces } = self.ground.as_ref();
+        let LitGround { scene, faces, .. } = self.ground.as_ref();
         let sky = four(daylight.diffuse_horizontal);
         let direct = four(daylight.direct_normal);
         let places = scene.places().at().len();
@@ -128,7 +130,7 @@ impl BySun {
     }
 
     fn worked_out(&self, column: usize, row: usize) -> Node {
-        let LitGround { scene, faces } = self.ground.as_ref();
+        let LitGround { scene, faces, turf } = self.ground.as_ref();
         let elevation = Elevation::from_degrees(row as f64 * ELEVATION_STEP_DEG);
         let sun = Sun {
             azimuth: Azimuth::from_degrees(column as f64 * AZIMUTH_STEP_DEG),
@@ -142,9 +144,14 @@ impl BySun {
         let [x, y, z] = whole.map(share);
         let per_sky = Vec4::new(x, y, z, 0.0);
         let sky = laid_flat(&scene.of_sky(&overhead, faces));
+        let toward = sun.toward();
+        let reach = match row {
+            0 => scene.reach_level(toward),
+            _ => scene.reach(&turf.cast(toward, &mut Workbench::default()), toward),
+        };
         Node {
             sky: sky.into_iter().map(|light| light * per_sky).collect(),
-            sun: laid_flat(&scene.of_sun(sun.toward(), UNIT, faces)),
+            sun: laid_flat(&scene.of_sun(toward, UNIT, &reach, faces)),
         }
     }
 }

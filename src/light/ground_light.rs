@@ -77,11 +77,6 @@ impl GroundSpots {
         Self { fine, around, map, places: of, kinds }
     }
 
-    /// How many.
-    pub fn len(&self) -> usize {
-        self.places.len()
-    }
-
     /// The spot at a place, local frame, metres. Beyond the map ground is open land, or like
     /// the nearest known place where something hangs over it.
     pub fn at(&self, at: [f64; 2], places: &LightPlaces, obstacles: &Obstacles) -> usize {
@@ -140,17 +135,6 @@ impl GroundSpots {
             }
         }
         sums.into_iter().map(|[sum, whole]| if whole > 0.0 { sum / whole } else { 0.0 }).collect()
-    }
-
-    /// The same by a ray from each place.
-    pub fn at_places_by_rays(
-        &self,
-        places: &LightPlaces,
-        obstacles: &Obstacles,
-        toward_sun: DVec3,
-    ) -> Vec<f32> {
-        let of = |&at: &Coord<f64>| reaches(at, obstacles, toward_sun);
-        places.at().iter().map(of).chain([1.0]).collect()
     }
 }
 

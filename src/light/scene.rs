@@ -234,9 +234,14 @@ impl Scene {
         let spots = self.ground_in_sun(turf, toward_sun);
         SunReach {
             places: self.ground.at_places(&spots, self.turf.len()),
-            pieces: self.pieces_in_sun(toward_sun),
             spots,
+            ..self.reach_level(toward_sun)
         }
+    }
+
+    /// What a sun on the horizon reaches, which lights no ground.
+    pub fn reach_level(&self, toward_sun: DVec3) -> SunReach {
+        SunReach { pieces: self.pieces_in_sun(toward_sun), ..SunReach::default() }
     }
 
     /// The same instant when a cloud covers the sun.
@@ -261,14 +266,19 @@ impl Scene {
 
     /// What stands and ground send on of the sun's light, without the sky's; what faces
     /// get straight from sunlit ground is left out.
-    pub fn of_sun(&self, toward: DVec3, normal: Tristimulus, faces: &Receivers) -> Sent {
+    pub fn of_sun(
+        &self,
+        toward: DVec3,
+        normal: Tristimulus,
+        reach: &SunReach,
+        faces: &Receivers,
+    ) -> Sent {
         let dark = Base {
             turf: vec![Tristimulus::ZERO; self.turf.len()],
             pieces: vec![Tristimulus::ZERO; self.pieces.len()],
         };
-        let places = self.ground.at_places_by_rays(&self.places, &self.obstacles, toward);
-        let pieces = self.pieces_in_sun(toward);
-        let (emitted, turf) = self.lit(&dark, Some((&Sun { normal, toward }, &places, &pieces)));
+        let sun = Sun { normal, toward };
+        let (emitted, turf) = self.lit(&dark, Some((&sun, &reach.places, &reach.pieces)));
         let mut on_faces = vec![Tristimulus::ZERO; faces.len()];
         faces.add_emitters(&emitted, &mut on_faces);
         Sent { turf, faces: on_faces }

@@ -19,7 +19,7 @@ use rayon::prelude::*;
 use super::receivers::{Emitters, Receiver};
 use crate::geometry::{Obstacles, SkyDome, SkyView, Surface};
 
-/// Size of pieces against the side of a square of the ground's area: 17 m on a
+/// Size of pieces against the side of a square of the ground's area: 13 m on a
 /// football field.
 const PIECE_SIZE: f64 = 0.16;
 /// More pieces than this are made larger: the time of an instant grows with the square

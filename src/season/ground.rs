@@ -36,7 +36,7 @@ pub(super) struct Ground {
     /// On the field of play.
     pub field: Caster,
     /// On all of the ground.
-    pub turf: Caster,
+    pub turf: Arc<Caster>,
     pub face: Caster,
     pub zones: Vec<ZoneRegion>,
     pub lit: Option<Lit>,
@@ -55,20 +55,21 @@ impl Ground {
     pub fn new(venue: &Venue, date: NaiveDate, wanted: Wanted) -> Self {
         let zones = venue.zones.iter().filter(|_| wanted.zones);
         let lenses = venue.cameras.iter().filter(|_| wanted.lenses);
+        let turf = Arc::new(Caster::over_ground(venue, date, TURF_HEIGHT_M));
         Self {
             field: Caster::new(venue, date, TURF_HEIGHT_M),
-            turf: Caster::over_ground(venue, date, TURF_HEIGHT_M),
             face: Caster::over_ground(venue, date, FACE_HEIGHT_M),
             zones: zones.map(|z| ZoneRegion::new(&z.outline, &venue.field.outline)).collect(),
-            lit: (wanted.splits != Splits::None).then(|| Lit::new(venue, date)),
+            lit: (wanted.splits != Splits::None).then(|| Lit::new(venue, date, Arc::clone(&turf))),
             lenses: lenses.map(LensWatch::new).collect(),
+            turf,
             obstacles: Obstacle::all_of(venue, date),
         }
     }
 }
 
 impl Lit {
-    fn new(venue: &Venue, date: NaiveDate) -> Self {
+    fn new(venue: &Venue, date: NaiveDate, turf: Arc<Caster>) -> Self {
         let scene = Scene::new(venue, Obstacle::all_of(venue, date));
         let posts = venue.cameras.par_iter();
         let covers: Vec<Cover> =
@@ -83,6 +84,6 @@ impl Lit {
         let mut cameras: Vec<Glance> = cameras.collect();
         let faces = faces.receivers(&scene);
         cameras.iter_mut().for_each(|camera| camera.see_ground(&faces));
-        Self { ground: Arc::new(LitGround { scene, faces }), cameras }
+        Self { ground: Arc::new(LitGround { scene, faces, turf }), cameras }
     }
 }
