@@ -31,6 +31,9 @@ const LOW_M: f64 = 0.4;
 const HIGH_M: f64 = 2.2;
 /// What is low ends the ground only if what is high stands within so much of it, metres.
 const SAME_THING_M: f64 = 6.0;
+/// A line outward has this much room on either side, metres, or it ends: it does not slip
+/// through the seam of two walls.
+const SEAM_M: f64 = 0.05;
 /// The last places before a thing are so far from it, metres: its foot hides the sky from
 /// them by a law that is far from linear.
 const FOOT_M: [f64; 3] = [0.3, 1.0, 2.5];
@@ -211,9 +214,17 @@ fn along(
     obstacles: &Obstacles,
 ) -> Vec<f64> {
     let toward = DVec3::new(out.x, out.y, 0.0);
+    let beside = DVec3::new(-out.y, out.x, 0.0) * SEAM_M;
     let ends = |height_m: f64| {
-        let look = obstacles.look(DVec3::new(from.x, from.y, height_m), toward, 2.0 * margin_m);
-        look.opaque.map_or(f64::INFINITY, |(_, hit)| hit.distance_m)
+        let middle = DVec3::new(from.x, from.y, height_m);
+        let end = |start: DVec3| {
+            let look = obstacles.look(start, toward, 2.0 * margin_m);
+            look.opaque.map_or(f64::INFINITY, |(_, hit)| hit.distance_m)
+        };
+        [middle - beside, middle, middle + beside]
+            .map(end)
+            .into_iter()
+            .fold(f64::INFINITY, f64::min)
     };
     let (low, high) = (ends(LOW_M), ends(HIGH_M));
     let end = if high - low > SAME_THING_M { high } else { low.min(high) };
