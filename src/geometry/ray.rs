@@ -217,10 +217,12 @@ fn hit_convex(planes: &[(DVec3, f64)], from: DVec3, toward: DVec3) -> Option<Ray
         } else {
             leave = leave.min(gap / speed);
         }
+        if leave - enter <= SKIN_M {
+            return None;
+        }
     }
     // a ray that starts inside turns its back on no face: it sees what it leaves
-    let hit = || RayHit { distance_m: enter, normal: face.unwrap_or(-toward) };
-    (leave - enter > SKIN_M).then(hit)
+    Some(RayHit { distance_m: enter, normal: face.unwrap_or(-toward) })
 }
 
 fn outward_plane(face: &[usize], vertices: &[DVec3], centre: DVec3) -> Option<(DVec3, f64)> {
