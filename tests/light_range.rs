@@ -3,11 +3,11 @@
 
 use std::collections::BTreeMap;
 
-use chrono::{DateTime, Datelike, NaiveDateTime, TimeDelta, TimeZone, Utc};
+use chrono::{DateTime, Datelike, NaiveDate, NaiveDateTime, TimeDelta, TimeZone, Utc};
 use chrono_tz::Tz;
 use quarterstop::camera::{Interval, Rest};
 use quarterstop::light::clear::{irradiance_w_m2, spectra};
-use quarterstop::light::{Air, AirRange, TimeOfYear, air_of, typical_air};
+use quarterstop::light::{Air, AirByDate, AirRange, air_of};
 use quarterstop::solar;
 use quarterstop::venue::{NamedAir, Place, StatedAir};
 
@@ -20,6 +20,11 @@ fn place(latitude_deg: f64, longitude_deg: f64, height_m: f64) -> Place {
         pressure_hpa: 1013.25,
         temperature_c: 15.0,
     }
+}
+
+/// What is typical of a place on the 15th of a month.
+fn typical_air(site: &Place, month: u32) -> Air {
+    AirByDate::typical(site).on(NaiveDate::from_ymd_opt(2027, month, 15).unwrap())
 }
 
 /// One measured minute.
@@ -123,7 +128,7 @@ fn alamosa() -> (Place, Vec<Minute>) {
 fn eight_of_ten_measured_clear_minutes_lie_in_the_range() {
     let (mut inside, mut count) = (0, 0);
     for (name, (site, minutes), month) in [("Payerne", payerne(), 6), ("Alamosa", alamosa(), 1)] {
-        let air = typical_air(&site, TimeOfYear::of_month(month));
+        let air = typical_air(&site, month);
         let held: Vec<bool> = minutes
             .iter()
             .map(|m| {
@@ -153,7 +158,7 @@ fn eight_of_ten_measured_clear_minutes_lie_in_the_range() {
 #[test]
 fn low_suns_are_wide_because_the_aerosol_of_the_day_is_not_theirs() {
     let (site, minutes) = payerne();
-    let typical = typical_air(&site, TimeOfYear::of_month(6));
+    let typical = typical_air(&site, 6);
     let mut days: BTreeMap<u32, Vec<&Minute>> = BTreeMap::new();
     for minute in minutes.iter().filter(|m| m.direct_w_m2 > 100.0) {
         days.entry(minute.at.day()).or_default().push(minute);
@@ -188,7 +193,7 @@ fn low_suns_are_wide_because_the_aerosol_of_the_day_is_not_theirs() {
 #[test]
 fn what_is_known_narrows_the_range() {
     let site = place(46.8, 6.9, 491.0);
-    let typical = typical_air(&site, TimeOfYear::JuneToAugust);
+    let typical = typical_air(&site, 7);
     let read = typical
         .with(&StatedAir { aerosol_500nm: Some(typical.aerosol_500nm), ..StatedAir::default() });
     let named = air_of(&StatedAir { name: NamedAir::Standard, ..StatedAir::default() });
@@ -210,18 +215,18 @@ fn what_is_known_narrows_the_range() {
 /// 2.92 cm and 0.332 atm-cm, mid-latitude winter 0.85 and 0.377, tropical 4.12 and 0.277.
 #[test]
 fn water_and_ozone_are_those_of_the_model_atmospheres() {
-    let at = |latitude, when| {
-        let air = typical_air(&place(latitude, 0.0, 0.0), when);
+    let at = |latitude, month| {
+        let air = typical_air(&place(latitude, 0.0, 0.0), month);
         (air.water_cm, air.ozone_atm_cm)
     };
     let same = |(water, ozone): (f64, f64), published: (f64, f64)| {
         assert!((water - published.0).abs() < 1e-9 && (ozone - published.1).abs() < 1e-9);
     };
-    same(at(45.0, TimeOfYear::JuneToAugust), (2.92, 0.332));
-    same(at(45.0, TimeOfYear::DecemberToFebruary), (0.85, 0.377));
+    same(at(45.0, 7), (2.92, 0.332));
+    same(at(45.0, 1), (0.85, 0.377));
     // the southern half has its summer then
-    same(at(-45.0, TimeOfYear::DecemberToFebruary), (2.92, 0.332));
-    same(at(0.0, TimeOfYear::MarchToMay), (4.12, 0.277));
+    same(at(-45.0, 1), (2.92, 0.332));
+    same(at(0.0, 4), (4.12, 0.277));
 }
 
 /// Every place and time has an air that the model can take.
@@ -231,11 +236,33 @@ fn every_place_has_an_air() {
         for longitude in -18..=18 {
             let site = place(f64::from(latitude) * 5.0, f64::from(longitude) * 10.0, 100.0);
             for month in 1..=12 {
-                let air = typical_air(&site, TimeOfYear::of_month(month));
+                let air = typical_air(&site, month);
                 assert!((0.01..0.7).contains(&air.aerosol_500nm), "{site:?} {air:?}");
                 assert!((0.3..4.2).contains(&air.water_cm), "{site:?} {air:?}");
                 assert!((0.25..0.4).contains(&air.ozone_atm_cm), "{site:?} {air:?}");
             }
         }
+    }
+}
+
+/// The table's values stand in the middle of their seasons, and no day jumps: 14 March lies
+/// 58 of 90 days after 15 January, by hand.
+#[test]
+fn air_is_continuous_over_the_year() {
+    let site = place(46.8, 6.9, 250.0);
+    let airs = AirByDate::typical(&site);
+    let on = |date: NaiveDate| airs.on(date);
+    let date = |month, day| NaiveDate::from_ymd_opt(2027, month, day).unwrap();
+    let [winter, spring, ..] = airs.seasons();
+    assert!((on(date(1, 15)).aerosol_500nm - winter.aerosol_500nm).abs() < 1e-12);
+    assert!((on(date(4, 15)).water_cm - spring.water_cm).abs() < 1e-12);
+    let by_hand =
+        winter.aerosol_500nm + (spring.aerosol_500nm - winter.aerosol_500nm) * 58.0 / 90.0;
+    assert!((on(date(3, 14)).aerosol_500nm - by_hand).abs() < 1e-12);
+    for day in date(1, 1).iter_days().take(730) {
+        let (now, next) = (on(day), on(day.succ_opt().unwrap()));
+        assert!((now.aerosol_500nm - next.aerosol_500nm).abs() < 0.001, "{day}");
+        assert!((now.water_cm - next.water_cm).abs() < 0.03, "{day}");
+        assert!((now.ozone_atm_cm - next.ozone_atm_cm).abs() < 0.001, "{day}");
     }
 }

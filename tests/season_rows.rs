@@ -47,7 +47,8 @@ fn full(venue: &Venue, times: &[DateTime<Tz>], weather: &Weather) -> Vec<Instant
     for day in days() {
         let prepared = Prepared::new(venue, day);
         let on = times.iter().filter(|at| at.date_naive() == day);
-        all.extend(on.map(|at| prepared.instant(*at, weather.sky, &weather.air, &mut bench)));
+        let air = weather.air.on(day);
+        all.extend(on.map(|at| prepared.instant(*at, weather.sky, &air, &mut bench)));
     }
     all
 }

@@ -16,7 +16,7 @@
 //! use chrono::{NaiveDate, TimeDelta};
 //! # let file = concat!(env!("CARGO_MANIFEST_DIR"), "/venues/tennis-demo.toml");
 //! let venue = quarterstop::venue::read(std::path::Path::new(file)).unwrap();
-//! let weather = Weather { sky: Sky::Clear, air: Air::default() };
+//! let weather = Weather { sky: Sky::Clear, air: Air::default().into() };
 //! let wanted = Wanted { field: true, ..Wanted::NOTHING };
 //! let season = Season::new(&venue, weather, wanted);
 //! let date = NaiveDate::from_ymd_opt(2027, 6, 21).unwrap();
@@ -40,7 +40,7 @@ use chrono_tz::Tz;
 
 use crate::camera::{CameraView, LensState};
 use crate::geometry::ShadeShare;
-use crate::light::{Air, Lamps, Sky};
+use crate::light::{AirByDate, Lamps, Sky};
 use crate::solar::{Sun, SunState};
 
 /// Each side must take this share of the field as ground to lie on it: half a percent. What
@@ -51,7 +51,7 @@ pub const FIELD_SIDE_SHARE: f64 = 0.005;
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Weather {
     pub sky: Sky,
-    pub air: Air,
+    pub air: AirByDate,
 }
 
 /// What is worked out at each instant; what is not wanted costs nothing.

@@ -3,7 +3,7 @@
 use std::collections::{HashMap, HashSet};
 use std::sync::{Arc, Mutex, PoisonError};
 
-use chrono::{DateTime, Datelike, NaiveDate, TimeDelta, Utc};
+use chrono::{DateTime, NaiveDate, TimeDelta, Utc};
 use chrono_tz::Tz;
 use rayon::prelude::*;
 
@@ -11,7 +11,7 @@ use super::ground::{Ground, Leafing, Lit};
 use super::{CameraRow, Day, Row, Splits, Wanted, Weather, instants_of};
 use crate::camera::{CameraView, GlanceLight, LensState};
 use crate::geometry::{ShadeShare, Shadow, Workbench, transmission_toward};
-use crate::light::{ByElevation, BySun, Daylight, Floodlit, Lamps};
+use crate::light::{ByDate, BySun, Daylight, Floodlit, Lamps};
 use crate::solar::{self, Sun, SunState};
 use crate::venue::Venue;
 
@@ -30,7 +30,7 @@ pub struct Season<'v> {
     wanted: Wanted,
     grounds: Kept<Ground>,
     standings: Kept<Standing>,
-    daylight: ByElevation,
+    daylight: ByDate,
 }
 
 type Kept<T> = Arc<Mutex<HashMap<Leafing, Arc<T>>>>;
@@ -51,7 +51,7 @@ impl<'v> Season<'v> {
             wanted,
             grounds: Kept::default(),
             standings: Kept::default(),
-            daylight: ByElevation::new(venue.place, weather.air, weather.sky),
+            daylight: ByDate::new(venue.place, &weather.air, weather.sky),
         }
     }
 
@@ -134,7 +134,7 @@ impl<'v> Season<'v> {
         let Weather { sky, air } = self.weather;
         let light = ground.lit.as_ref().filter(|_| !sky.hides_sun());
         let light =
-            light.map(|lit| BySun::new(Arc::clone(&lit.ground), self.venue.place, air, sky));
+            light.map(|lit| BySun::new(Arc::clone(&lit.ground), self.venue.place, &air, sky));
         keep(&self.standings, &leafing, Standing { ground, light })
     }
 
@@ -185,8 +185,13 @@ struct Now<'a> {
 }
 
 impl Now<'_> {
+    /// By the venue's clock.
+    fn date(&self) -> NaiveDate {
+        self.at.with_timezone(&self.season.venue.place.zone).date_naive()
+    }
+
     fn daylight(&self) -> Daylight {
-        let daylight = self.season.daylight.at(&self.sun, self.at.ordinal());
+        let daylight = self.season.daylight.at(&self.sun, self.date());
         if self.sun_state == SunState::Up { daylight } else { daylight.without_direct() }
     }
 
@@ -229,10 +234,11 @@ impl Now<'_> {
         }
         let stated = self.season.venue.floodlights.as_ref();
         let through = shadow.field_share().mean_transmission;
+        let aerosol_500nm = self.season.weather.air.on(self.date()).aerosol_500nm;
         let face = (self.season.wanted.splits == Splits::TurfAndSubject)
             .then(|| self.ground.face.cast(self.sun.toward(), bench));
         let now = GlanceLight {
-            rest: &light.at(&self.sun, &daylight, through),
+            rest: &light.at(&self.sun, &daylight, aerosol_500nm, through),
             direct_normal: daylight.direct_normal,
             direct_horizontal: daylight.direct_horizontal,
             toward_sun: self.sun.toward(),

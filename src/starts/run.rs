@@ -18,7 +18,7 @@ use super::fixture::{Fixture, StartsError};
 use super::glimpse::{Glimpse, WANTED, WANTED_WITHOUT_SUN, Watcher};
 use super::profile::Profile;
 use super::ranking::Ranked;
-use crate::light::{TimeOfYear, air_of_venue};
+use crate::light::AirByDate;
 use crate::season::{Season, Weather};
 use crate::venue::Venue;
 use crate::weather::{Odds, State};
@@ -209,7 +209,7 @@ struct Skies<'v> {
 
 impl<'v> Skies<'v> {
     fn new(run: &Run<'_>, index: usize, venue: &'v Venue) -> Self {
-        let air = air_of_venue(venue, TimeOfYear::Year);
+        let air = AirByDate::of_venue(venue);
         let clear = Season::new(venue, Weather { sky: State::Clear.sky(), air }, WANTED);
         let season = |state: &State| {
             let weather = Weather { sky: state.sky(), air };

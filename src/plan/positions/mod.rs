@@ -23,7 +23,7 @@ use rayon::prelude::*;
 use super::model::Milestone;
 use super::run::Prepared;
 use crate::geometry::Workbench;
-use crate::light::{Air, Sharing, Sky};
+use crate::light::{AirByDate, Sharing, Sky};
 use crate::units::Stops;
 use crate::venue::{CameraPost, Play, Venue};
 use watch::{Counted, Gaps, Watch, Watched};
@@ -40,7 +40,7 @@ pub struct PositionSettings {
     pub matches: Vec<PlayTime>,
     pub step: TimeDelta,
     pub sky: Sky,
-    pub air: Air,
+    pub air: AirByDate,
     /// Splits to count the time over, stops, at least one; the first counts as trouble.
     pub over: Vec<Stops>,
     pub weights: Weights,
@@ -125,7 +125,7 @@ pub enum PositionsError {
 #[derive(Debug, Clone)]
 pub struct Positions {
     pub sky: Sky,
-    pub air: Air,
+    pub air: AirByDate,
     /// Matches looked at.
     pub matches: usize,
     /// Minutes of play in all, and of these with direct sun.
@@ -215,8 +215,9 @@ pub fn positions(
         if covers.is_empty() {
             covers = watch::covers(&prepared);
         }
+        let air = settings.air.on(first.date_naive());
         let one = |bench: &mut Workbench, at: &DateTime<Tz>| {
-            let instant = prepared.instant(*at, settings.sky, &settings.air, bench);
+            let instant = prepared.instant(*at, settings.sky, &air, bench);
             let seen = Watch::of(&prepared, &instant);
             progress(done.fetch_add(1, Ordering::Relaxed) + 1, count);
             seen
@@ -287,9 +288,13 @@ fn told(
         None => SetSearch::NotAsked,
         Some(count) => search(venue, settings, &sites, &fixed, &watched.gaps, count),
     };
+    let air = match settings.matches.as_slice() {
+        [only] => settings.air.on(only.within.0.date_naive()).into(),
+        _ => settings.air,
+    };
     Positions {
         sky: settings.sky,
-        air: settings.air,
+        air,
         matches: settings.matches.len(),
         play_min,
         sun_min: minutes(watched.sun_instants),

@@ -118,7 +118,7 @@ fn file(told: &Told<'_>) -> PositionsFile {
     PositionsFile {
         format: FORMAT,
         venue: told.venue.title.clone(),
-        air: AirOut::of(&told.positions.air),
+        air: AirOut::by_date(&told.positions.air),
         matches: positions.matches,
         play_min: positions.play_min,
         sun_min: positions.sun_min,

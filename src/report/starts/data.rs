@@ -9,7 +9,7 @@ use schemars::generate::SchemaSettings;
 use serde::Serialize;
 
 use super::{Entry, Told};
-use crate::light::{TimeOfYear, air_of_venue};
+use crate::light::AirByDate;
 use crate::report::air::AirOut;
 use crate::report::words::local_time;
 use crate::starts::{Costed, Freedom, Likely, Part, Parts, shifts};
@@ -185,7 +185,7 @@ fn fixture(told: &Told<'_>, entry: &Entry<'_>) -> FixtureOut {
         name: entry.fixture.name.clone(),
         date: entry.fixture.date.to_string(),
         venue: entry.venue.title.clone(),
-        air: AirOut::of(&air_of_venue(entry.venue, TimeOfYear::Year)),
+        air: AirOut::of(&AirByDate::of_venue(entry.venue).on(entry.fixture.date)),
         main_camera: (!main.is_empty()).then(|| main.to_owned()),
         free: entry.fixture.start == Freedom::Free,
         planned_start: at(entry.planned),
