@@ -11,6 +11,7 @@
 
 use chrono::{Datelike, NaiveDate};
 
+use super::air::Air;
 use super::air_by_date::AirByDate;
 use super::by_elevation::ByElevation;
 use super::climatology::between_seasons;
@@ -28,7 +29,15 @@ pub struct ByDate {
 
 impl ByDate {
     pub fn new(place: Place, airs: &AirByDate, sky: Sky) -> Self {
-        let table = |air| ByElevation::new(place, air, sky);
+        Self::of(airs, |air| ByElevation::new(place, air, sky))
+    }
+
+    /// The same from [`ByElevation::coarse`], for ranges.
+    pub fn coarse(place: Place, airs: &AirByDate, sky: Sky) -> Self {
+        Self::of(airs, |air| ByElevation::coarse(place, air, sky))
+    }
+
+    fn of(airs: &AirByDate, table: impl Fn(Air) -> ByElevation) -> Self {
         let tables = match airs.same() {
             Some(air) => vec![table(air)],
             None => airs.seasons().iter().copied().map(table).collect(),

@@ -29,6 +29,7 @@
 mod days;
 mod grid;
 mod ground;
+mod range;
 mod run;
 
 pub use days::{Day, dates, instants_of};
@@ -65,6 +66,8 @@ pub struct Wanted {
     pub splits: Splits,
     /// The sun and each lens.
     pub lenses: bool,
+    /// How far splits may be off for what is unknown of the air.
+    pub ranges: bool,
     /// Whether floodlights are lit. Splits count lit ones in any case.
     pub lamps: bool,
 }
@@ -81,14 +84,21 @@ pub enum Splits {
 
 impl Wanted {
     /// Only where the sun is.
-    pub const NOTHING: Self =
-        Self { field: false, zones: false, splits: Splits::None, lenses: false, lamps: false };
+    pub const NOTHING: Self = Self {
+        field: false,
+        zones: false,
+        splits: Splits::None,
+        lenses: false,
+        ranges: false,
+        lamps: false,
+    };
     /// All there is.
     pub const EVERYTHING: Self = Self {
         field: true,
         zones: true,
         splits: Splits::TurfAndSubject,
         lenses: true,
+        ranges: true,
         lamps: true,
     };
 

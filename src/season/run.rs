@@ -8,6 +8,7 @@ use chrono_tz::Tz;
 use rayon::prelude::*;
 
 use super::ground::{Ground, Leafing, Lit};
+use super::range::{AtEnds, Ranges};
 use super::{CameraRow, Day, Row, Splits, Wanted, Weather, instants_of};
 use crate::camera::{CameraView, GlanceLight, LensState};
 use crate::geometry::{ShadeShare, Shadow, Workbench, transmission_toward};
@@ -31,6 +32,8 @@ pub struct Season<'v> {
     grounds: Kept<Ground>,
     standings: Kept<Standing>,
     daylight: ByDate,
+    /// Where they are wanted.
+    ranges: Option<Ranges>,
 }
 
 type Kept<T> = Arc<Mutex<HashMap<Leafing, Arc<T>>>>;
@@ -52,6 +55,7 @@ impl<'v> Season<'v> {
             grounds: Kept::default(),
             standings: Kept::default(),
             daylight: ByDate::new(venue.place, &weather.air, weather.sky),
+            ranges: wanted.ranges.then(|| Ranges::new(venue.place, &weather)),
         }
     }
 
@@ -60,6 +64,13 @@ impl<'v> Season<'v> {
     pub fn under(&self, weather: Weather) -> Self {
         let grounds = Arc::clone(&self.grounds);
         Self { grounds, ..Self::new(self.venue, weather, self.wanted) }
+    }
+
+    /// The same venue and weather for other wishes that need no more of the venue; what is
+    /// prepared is shared.
+    pub fn wanting(&self, wanted: Wanted) -> Self {
+        let (grounds, standings) = (Arc::clone(&self.grounds), Arc::clone(&self.standings));
+        Self { grounds, standings, ..Self::new(self.venue, self.weather, wanted) }
     }
 
     pub fn venue(&self) -> &'v Venue {
@@ -232,19 +243,40 @@ impl Now<'_> {
         if daylight.direct_normal.lux() <= 0.0 {
             return vec![CameraRow::DARK; lit.cameras.len()];
         }
-        let stated = self.season.venue.floodlights.as_ref();
-        let through = shadow.field_share().mean_transmission;
-        let aerosol_500nm = self.season.weather.air.on(self.date()).aerosol_500nm;
+        let date = self.date();
+        let aerosol_500nm = self.season.weather.air.on(date).aerosol_500nm;
         let face = (self.season.wanted.splits == Splits::TurfAndSubject)
             .then(|| self.ground.face.cast(self.sun.toward(), bench));
+        let seen = |daylight: &Daylight, aerosol_500nm: f64| -> Vec<CameraView> {
+            self.seen(light, lit, (shadow, face.as_ref()), daylight, aerosol_500nm)
+        };
+        let views = seen(&daylight, aerosol_500nm);
+        let Some(ranges) = &self.season.ranges else { return views };
+        let AtEnds { ends, rest } = ranges.at(&self.sun, date, &daylight);
+        let [clean, hazy] = ends.map(|(daylight, aerosol)| seen(&daylight, aerosol));
+        let ends = clean.iter().zip(&hazy);
+        views.iter().zip(ends).map(|(view, (a, b))| view.with_ranges([a, b], rest)).collect()
+    }
+
+    /// What the cameras see in a daylight, of shadows on the ground and at face height.
+    fn seen(
+        &self,
+        light: &BySun,
+        lit: &Lit,
+        (turf, face): (&Shadow, Option<&Shadow>),
+        daylight: &Daylight,
+        aerosol_500nm: f64,
+    ) -> Vec<CameraView> {
+        let stated = self.season.venue.floodlights.as_ref();
+        let through = turf.field_share().mean_transmission;
         let now = GlanceLight {
-            rest: &light.at(&self.sun, &daylight, aerosol_500nm, through),
+            rest: &light.at(&self.sun, daylight, aerosol_500nm, through),
             direct_normal: daylight.direct_normal,
             direct_horizontal: daylight.direct_horizontal,
             toward_sun: self.sun.toward(),
-            turf: shadow,
-            face: face.as_ref(),
-            floodlit: Floodlit::of(stated, Lamps::at(stated, self.at, &daylight)),
+            turf,
+            face,
+            floodlit: Floodlit::of(stated, Lamps::at(stated, self.at, daylight)),
         };
         lit.cameras.iter().map(|camera| camera.view(&now)).collect()
     }

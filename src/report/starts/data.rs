@@ -102,6 +102,9 @@ pub struct WorstOut {
     pub at: String,
     pub camera: String,
     pub stops: f64,
+    /// 10th and 90th percentile for what is unknown of the air.
+    pub stops_low: Option<f64>,
+    pub stops_high: Option<f64>,
 }
 
 /// What is to be expected.
@@ -208,6 +211,8 @@ fn start(entry: &Entry<'_>, start: &Costed) -> StartOut {
             at: local_time(entry.local(worst.at)),
             camera: entry.camera(worst.camera).to_owned(),
             stops: worst.stops,
+            stops_low: worst.range.map(|range| range.0),
+            stops_high: worst.range.map(|range| range.1),
         }),
         with_odds: start.odds.map(|odds| OddsOut {
             sun_share: odds.sun,

@@ -191,13 +191,20 @@ impl Entry<'_> {
         main_camera(self.venue, profile).unwrap_or_default()
     }
 
-    /// "2.6 stops at 16:40, 1 main wide".
+    /// "2.6 stops (2.1 to 3.0) at 16:40, 1 main wide".
     fn worst_words(&self, start: &Costed) -> String {
         start.worst.map_or_else(
             || "no split in shot".to_owned(),
             |worst| {
+                let range = worst.range.map_or_else(String::new, |(low, high)| {
+                    format!(
+                        " ({} to {})",
+                        super::words::fixed(low, 1),
+                        super::words::fixed(high, 1)
+                    )
+                });
                 format!(
-                    "{:.1} stops at {}, {}",
+                    "{:.1} stops{range} at {}, {}",
                     worst.stops,
                     self.clock(worst.at),
                     self.camera(worst.camera)
