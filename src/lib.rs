@@ -91,7 +91,7 @@
 //! use chrono::{NaiveDate, TimeDelta};
 //! use quarterstop::light::{Air, Sky};
 //! use quarterstop::season::{Season, Wanted, Weather};
-//! let weather = Weather { sky: Sky::Clear, air: Air::default() };
+//! let weather = Weather { sky: Sky::Clear, air: Air::default().into() };
 //! let season = Season::new(&ground, weather, Wanted { field: true, ..Wanted::NOTHING });
 //! let date = NaiveDate::from_ymd_opt(2027, 10, 16);
 //! let days = season.days(date, TimeDelta::hours(1), |day| {

@@ -4,13 +4,16 @@ use crate::season_support;
 
 use std::sync::Arc;
 
+use chrono::NaiveDate;
 use glam::DVec3;
 use quarterstop::geometry::{Caster, FACE_HEIGHT_M, Obstacle, TURF_HEIGHT_M, Workbench};
 use quarterstop::light::{
-    Air, ByElevation, BySun, FaceLight, LitGround, Scene, Sky, SkyLight, Tristimulus, daylight,
+    Air, AirByDate, ByDate, ByElevation, BySun, FaceLight, LitGround, Scene, Sky, SkyLight,
+    Tristimulus, daylight,
 };
 use quarterstop::solar::Sun;
 use quarterstop::units::{Azimuth, Elevation, Transmittance};
+use quarterstop::venue::Place;
 use season_support::{bowl, support};
 
 /// A thousandth of a stop.
@@ -60,6 +63,38 @@ fn daylight_over_elevation_is_daylight() {
     }
 }
 
+/// Between the middles of two seasons the air is neither's: places with the widest steps of
+/// aerosol from season to season, at dates all over the year. Held to a hundredth of a stop;
+/// suns over 3 degrees.
+#[test]
+fn daylight_over_the_date_is_that_of_its_air() {
+    let mut worst = (0.0_f64, String::new());
+    for (latitude_deg, longitude_deg) in [(46.8, 6.9), (24.5, 54.4), (13.5, 2.6), (35.0, 105.0)] {
+        let place = Place { latitude_deg, longitude_deg, ..support::place() };
+        let airs = AirByDate::typical(&place);
+        let table = ByDate::new(place, &airs, Sky::Clear);
+        for day in (1..=365).step_by(13) {
+            let date = NaiveDate::from_yo_opt(2027, day).unwrap();
+            for elevation in [3.1, 5.3, 9.9, 17.0, 33.0, 61.0] {
+                let at = sun(180.0, elevation);
+                let own = table.at(&at, date);
+                let full = daylight(&at, &place, &airs.on(date), Sky::Clear, day);
+                for (own, full) in [
+                    (own.direct_normal, full.direct_normal),
+                    (own.diffuse_horizontal, full.diffuse_horizontal),
+                ] {
+                    let off = (own.lux() / full.lux()).log2().abs();
+                    if off > worst.0 {
+                        worst = (off, format!("{latitude_deg} {date} {elevation}"));
+                    }
+                }
+            }
+        }
+    }
+    println!("worst {:.4} stop: {}", worst.0, worst.1);
+    assert!(worst.0 < 0.01, "{worst:?}");
+}
+
 #[test]
 fn light_over_the_suns_place_is_the_scenes() {
     let venue = bowl(32, 0.4);
@@ -75,7 +110,7 @@ fn light_over_the_suns_place_is_the_scenes() {
     let air = Air::default();
     let mut bench = Workbench::default();
     for sky in [Sky::Clear, Sky::Broken] {
-        let table = BySun::new(Arc::clone(&ground), venue.place, air, sky);
+        let table = BySun::new(Arc::clone(&ground), venue.place, &air.into(), sky);
         let mut off = Vec::new();
         for (azimuth, elevation, day) in [
             (95.3, 4.1, 80),
@@ -88,7 +123,7 @@ fn light_over_the_suns_place_is_the_scenes() {
             let shadow = turf.cast(sun.toward(), &mut bench);
             let overhead = SkyLight::new(ground.scene.dome(), &sun, &venue.place, &air, sky, day);
             let full = ground.scene.at(&overhead, &shadow);
-            let own = table.at(&sun, &overhead.daylight, Some(&shadow));
+            let own = table.at(&sun, &overhead.daylight, air.aerosol_500nm, Some(&shadow));
             let stops = |(a, b): (&Tristimulus, &Tristimulus)| (a.lux() / b.lux()).log2().abs();
             off.extend(own.turf.iter().zip(&full.turf).map(stops));
             let lit = |faces: Vec<FaceLight>| faces.into_iter().map(|f| f.as_it_is).collect();
@@ -111,13 +146,13 @@ fn at_a_node_of_the_grid_nothing_is_lost() {
     let turf = Arc::new(Caster::over_ground(&venue, support::date(), TURF_HEIGHT_M));
     let ground = Arc::new(LitGround { scene, faces, turf: Arc::clone(&turf) });
     let air = Air::default();
-    let table = BySun::new(Arc::clone(&ground), venue.place, air, Sky::Clear);
+    let table = BySun::new(Arc::clone(&ground), venue.place, &air.into(), Sky::Clear);
     let sun = sun(213.0, 38.0);
     let shadow = turf.cast(sun.toward(), &mut Workbench::default());
     // another day than the grid's own: the sun's distance is a factor of its own
     let overhead = SkyLight::new(ground.scene.dome(), &sun, &venue.place, &air, Sky::Clear, 3);
     let full = ground.scene.at(&overhead, &shadow);
-    let own = table.at(&sun, &overhead.daylight, Some(&shadow));
+    let own = table.at(&sun, &overhead.daylight, air.aerosol_500nm, Some(&shadow));
     let lit = |faces: Vec<FaceLight>| faces.into_iter().map(|f| f.as_it_is).collect::<Vec<_>>();
     let tolerance = 2e-5;
     let (own_faces, full_faces) = (lit(own.faces), lit(full.on(&ground.faces)));

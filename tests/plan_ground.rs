@@ -234,7 +234,7 @@ fn rows_of_a_year_see_the_same_ground() {
     let venue = meadow();
     let plan = plan::run(&venue, &settings(&venue), |_, _| {}).unwrap();
     let wanted = Wanted { splits: Splits::TurfAndSubject, ..Wanted::EVERYTHING };
-    let weather = Weather { sky: Sky::Clear, air: Air::default() };
+    let weather = Weather { sky: Sky::Clear, air: Air::default().into() };
     let season = Season::new(&venue, weather, wanted);
     let times: Vec<DateTime<Tz>> = plan.instants.iter().map(|i| i.at).collect();
     for (row, instant) in season.rows(&times).iter().zip(&plan.instants) {

@@ -34,7 +34,7 @@ fn settings(matches: Vec<PlayTime>) -> PositionSettings {
         matches,
         step: TimeDelta::minutes(5),
         sky: Sky::Clear,
-        air: Air::default(),
+        air: Air::default().into(),
         over: vec![Stops::from_stops(2.0), Stops::from_stops(3.0)],
         weights: Weights::default(),
         set: None,

@@ -7,7 +7,7 @@ use std::convert::Infallible;
 use chrono::{NaiveDate, NaiveTime};
 use quarterstop::camera::{LensState, Rig, Verdict, exposure, lens_view};
 use quarterstop::geometry::Workbench;
-use quarterstop::light::{Air, Lamps, Sky, TimeOfYear, air_of_venue};
+use quarterstop::light::{AirByDate, Lamps, Sky};
 use quarterstop::plan::Prepared;
 use quarterstop::solar::SunState;
 use quarterstop::starts::*;
@@ -80,8 +80,7 @@ fn ranked(venue: &Venue, fixtures: &[Fixture], every_min: u32, odds: Option<&Odd
 fn by_the_main_job(venue: &Venue, on: &str, start: &str) -> Parts {
     let zone = venue.place.zone;
     let prepared = Prepared::new(venue, date(on));
-    // a season takes the air of the whole year where the file states none
-    let air: Air = air_of_venue(venue, TimeOfYear::Year);
+    let air = AirByDate::of_venue(venue).on(date(on));
     let mut bench = Workbench::default();
     let at = date(on).and_time(time(start)).and_local_timezone(zone).unwrap();
     let mut parts = Parts::default();

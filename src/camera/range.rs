@@ -34,6 +34,17 @@ impl Interval {
     }
 }
 
+impl Interval {
+    /// Of the size of what it belongs to, whatever its sign: 0.5 to 2.1 of -2.1 to -0.5.
+    pub fn either_way(self) -> Self {
+        match self {
+            Self { low, high } if low >= 0.0 => Self { low, high },
+            Self { low, high } if high <= 0.0 => Self { low: -high, high: -low },
+            Self { low, high } => Self { low: 0.0, high: high.max(-low) },
+        }
+    }
+}
+
 /// How far water and the model itself move the light of an open field either way, from
 /// the median to the 90th percentile, stops.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -53,13 +64,18 @@ impl Rest {
     /// From the light of an open field in each air: direct and of the sky, both on the
     /// horizontal, in any unit of light or of power.
     pub fn of(air: &AirRange, light: impl Fn(&Air) -> [f64; 2]) -> Self {
+        Self::between(light(&air.assumed), [light(&air.dry), light(&air.wet)])
+    }
+
+    /// The same from the light that is known already: in the air assumed, in drier and in
+    /// wetter air.
+    pub fn between(assumed: [f64; 2], water: [[f64; 2]; 2]) -> Self {
         let levels = |[direct, sky]: [f64; 2], brighter: f64| {
             let shade = sky * brighter;
             [direct + shade, shade].map(|level| level.max(f64::MIN_POSITIVE).log2())
         };
         let factor = (1.0 + SKY_MODEL).powf(Z_90);
-        let assumed = light(&air.assumed);
-        let water = [&air.dry, &air.wet].map(|air| levels(light(air), 1.0));
+        let water = water.map(|light| levels(light, 1.0));
         let model = [1.0 / factor, factor].map(|brighter| levels(assumed, brighter));
         let moves = |of: fn([f64; 2]) -> f64| {
             let half = |[low, high]: [[f64; 2]; 2]| 0.5 * (of(high) - of(low));
@@ -95,6 +111,17 @@ impl SplitRange {
             shaded: each(|s| log_luminance(s.shaded), rest.shaded).map(linear),
             swing: each(|s| s.swing.map(|swing| swing.stops.stops()), rest.split),
         }
+    }
+}
+
+impl CameraView {
+    /// The same with the ranges of its splits, seen in cleaner and in hazier air too.
+    pub fn with_ranges(&self, ends: [&Self; 2], rest: Rest) -> Self {
+        let of = |kind: fn(&Self) -> &Split| {
+            let split = kind(self);
+            Split { range: Some(SplitRange::of(split, ends.map(kind), rest)), ..*split }
+        };
+        Self { turf: of(|view| &view.turf), subject: of(|view| &view.subject), ..*self }
     }
 }
 

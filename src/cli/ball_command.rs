@@ -5,7 +5,7 @@
 
 use std::path::{Path, PathBuf};
 
-use chrono::{DateTime, Datelike, NaiveDate, NaiveTime};
+use chrono::{DateTime, NaiveDate, NaiveTime};
 use chrono_tz::Tz;
 use clap::{Args, ValueEnum};
 
@@ -20,7 +20,6 @@ use super::run::{ink, print};
 use super::sky::{self, AirWord, SkyChoice, air_word};
 use super::stages;
 use crate::ball::{Ball, BallKind, Flight, Screen};
-use crate::light::TimeOfYear;
 use crate::plan::ball::{BallSettings, USUAL_RATE, USUAL_SKY_UNDER_STOPS, USUAL_VISIBILITY};
 use crate::report::ball as report;
 use crate::report::files::{FileName, FileSet};
@@ -309,7 +308,7 @@ pub(super) fn settings(
     Ok(BallSettings {
         at,
         sky: sky::sky(options.sky, options.direct_share)?,
-        air: sky::air(venue, &options.air, TimeOfYear::of_month(at.month()))?,
+        air: sky::air(venue, &options.air)?.on(at.date_naive()),
         camera,
         fov_deg: options.fov_deg,
         ball,

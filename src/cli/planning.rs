@@ -6,10 +6,9 @@
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
-use chrono::{DateTime, Datelike, NaiveDate, NaiveTime};
+use chrono::{DateTime, NaiveDate, NaiveTime};
 use chrono_tz::Tz;
 
-use crate::light::TimeOfYear;
 use crate::plan::{MatchPlan, Programme};
 use crate::report::slug::slug;
 use crate::solar::{SunDay, SunState};
@@ -63,7 +62,7 @@ pub(super) fn ready(options: &PlanOptions, hold_stops: f64) -> Result<Ready, Fai
     let settings = Settings {
         step_minutes: options.step.unwrap_or(USUAL_STEP_MIN),
         sky: sky::sky(options.sky, options.direct_share)?,
-        air: sky::air(&venue, &options.air, TimeOfYear::of_month(date.month()))?,
+        air: sky::air(&venue, &options.air)?.on(date),
         hold: Stops::from_stops(hold_stops),
         milestones: programme.milestones_from(window.start),
         window,

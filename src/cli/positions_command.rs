@@ -3,9 +3,8 @@
 //! In: a venue file with candidates, and options. Out: a table, JSON, a picture, and a
 //! summary on stdout.
 
-use chrono::{Datelike, Days, NaiveDate, TimeDelta};
+use chrono::{Days, NaiveDate, TimeDelta};
 
-use crate::light::TimeOfYear;
 use crate::plan::positions::{PlayTime, PositionSettings, SetSearch, Weights};
 use crate::report::files::{FileName, FileSet};
 use crate::report::positions::{Told, data, summary as positions_summary, table};
@@ -34,15 +33,11 @@ pub(super) fn run(options: &PositionsOptions) -> Result<(), Failure> {
     let Ready { venue, date, settings } = planning::ready(&options.plan, 2.0)?;
     let folder = planning::folder(&options.plan.when, &settings.window, "-positions");
     let matches = matches(options, &venue, date)?;
-    let when = match matches.as_slice() {
-        [_] => TimeOfYear::of_month(date.month()),
-        _ => TimeOfYear::Year,
-    };
     let settings = PositionSettings {
         matches,
         step: TimeDelta::minutes(options.plan.step.unwrap_or(USUAL_STEP_MIN).into()),
         sky: sky::sky(options.plan.sky, options.plan.direct_share)?,
-        air: sky::air(&venue, &options.plan.air, when)?,
+        air: sky::air(&venue, &options.plan.air)?,
         over: options.over.iter().copied().map(Stops::from_stops).collect(),
         weights: weights(options),
         set: set_size(options, &venue),

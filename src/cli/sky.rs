@@ -1,11 +1,11 @@
 //! Sky and air as options say them.
 //!
 //! In: words of the command line and what the venue file states. Out: a [`Sky`]
-//! and an [`Air`].
+//! and an [`AirByDate`].
 
 use clap::ValueEnum;
 
-use crate::light::{Air, AirSource, Sky, TimeOfYear, air_of, air_of_venue};
+use crate::light::{AirByDate, AirSource, Sky, air_of};
 use crate::units::Transmittance;
 use crate::venue::{NamedAir, StatedAir, Venue};
 
@@ -112,12 +112,12 @@ pub(super) fn air_word(text: &str) -> Result<AirWord, String> {
 ///
 /// # Errors
 /// [`Failure::Plan`] for two names, or a number twice: one of them would be lost.
-pub(super) fn air(venue: &Venue, words: &[AirWord], when: TimeOfYear) -> Result<Air, Failure> {
+pub(super) fn air(venue: &Venue, words: &[AirWord]) -> Result<AirByDate, Failure> {
     sound(words)?;
-    let mut air = air_of_venue(venue, when);
+    let mut air = AirByDate::of_venue(venue);
     if let Some(name) = words.iter().find_map(AirWord::name) {
         let stated = StatedAir { name, ..StatedAir::default() };
-        air = air_of(&stated).from(AirSource::Options(name));
+        air = air_of(&stated).from(AirSource::Options(name)).into();
     }
     for word in words {
         let AirWord::Number(which, value) = *word else { continue };
@@ -130,12 +130,12 @@ pub(super) fn air(venue: &Venue, words: &[AirWord], when: TimeOfYear) -> Result<
             AirNumber::GroundAlbedo => &mut stated.ground_albedo,
         };
         *place = Some(value);
-        let source = match air.known.source {
+        let source = match air.source() {
             AirSource::Climatology(climate) => AirSource::OptionsOver(climate),
             AirSource::VenueFile(name) | AirSource::Default(name) => AirSource::Options(name),
             other => other,
         };
-        air = air.with(&stated).from(source);
+        air = air.with(&stated, source);
     }
     Ok(air)
 }

@@ -9,7 +9,6 @@ use std::path::{Path, PathBuf};
 
 use chrono::{Datelike, NaiveDate, TimeDelta};
 
-use crate::light::TimeOfYear;
 use crate::plan;
 use crate::render::{self, YearWindow, YearWords};
 use crate::report::files::{FileName, FileSet};
@@ -197,7 +196,7 @@ fn ask(options: &YearOptions, venue: &Venue) -> Result<Ask, Failure> {
     }
     let weather = Weather {
         sky: sky::sky(options.sky, options.direct_share)?,
-        air: sky::air(venue, &options.air, TimeOfYear::Year)?,
+        air: sky::air(venue, &options.air)?,
     };
     Ok(Ask { first, last, step_min: options.step, weather })
 }

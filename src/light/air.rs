@@ -1,10 +1,10 @@
 //! What is in the air over the venue.
 //!
-//! In: the name of an air, numbers, or a place and a month. Out: an [`Air`]: contents
-//! of a vertical column, where they are from, and how well they are known.
+//! In: the name of an air and numbers. Out: an [`Air`]: contents of a vertical column,
+//! where they are from, and how well they are known.
 
-use super::climatology::{Climate, TimeOfYear, water_and_ozone};
-use crate::venue::{NamedAir, Place, StatedAir, Venue};
+use super::climatology::Climate;
+use crate::venue::{NamedAir, StatedAir};
 
 /// Contents of a vertical column of air, and the land under it.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -123,30 +123,6 @@ fn named(name: NamedAir) -> Air {
 /// ```
 pub fn air_of(stated: &StatedAir) -> Air {
     named(stated.name).with(stated).from(AirSource::VenueFile(stated.name))
-}
-
-/// The air that a venue states, else what is typical of it at a time of the year.
-pub fn air_of_venue(venue: &Venue, when: TimeOfYear) -> Air {
-    venue.air.as_ref().map_or_else(|| typical_air(&venue.place, when), air_of)
-}
-
-/// The air of a venue in a season where nobody states one: typical of the place
-/// ([`Climate`]), with the water and ozone of the model atmospheres.
-pub fn typical_air(place: &Place, when: TimeOfYear) -> Air {
-    let climate = Climate::of(place, when);
-    let (water_cm, ozone_atm_cm) = water_and_ozone(place, when);
-    Air {
-        aerosol_500nm: climate.aerosol_500nm(place.height_m),
-        aerosol_exponent: climate.aerosol_exponent(),
-        water_cm,
-        ozone_atm_cm,
-        ground_albedo: 0.2,
-        known: Known {
-            source: AirSource::Climatology(climate),
-            aerosol: Knowledge::Climatology,
-            water: Knowledge::Climatology,
-        },
-    }
 }
 
 impl Air {

@@ -21,10 +21,11 @@ use crate::solar::Sun;
 use crate::units::Elevation;
 use crate::venue::Place;
 
-/// Between steps of elevation, degrees.
-const STEP_DEG: f64 = 0.025;
-/// Steps from the horizon to the zenith.
-const STEPS: usize = 3600;
+/// Steps of elevation to a degree.
+const FINE: u32 = 40;
+const COARSE: u32 = 4;
+/// From the horizon to the zenith.
+const DEGREES: u32 = 90;
 /// Days of the year about which the sun is nearest and farthest.
 const NEAR_AND_FAR: [u32; 2] = [3, 185];
 
@@ -34,14 +35,26 @@ pub struct ByElevation {
     place: Place,
     air: Air,
     sky: Sky,
+    per_degree: u32,
     /// Facing the sun and from the sky, each with the sun nearest and farthest.
     steps: Vec<OnceLock<[[Tristimulus; 2]; 2]>>,
 }
 
 impl ByElevation {
     pub fn new(place: Place, air: Air, sky: Sky) -> Self {
-        let steps = std::iter::repeat_with(OnceLock::new).take(STEPS + 1).collect();
-        Self { place, air, sky, steps }
+        Self::stepped(place, air, sky, FINE)
+    }
+
+    /// The same in steps of a quarter of a degree, for ranges: within a few per cent of the
+    /// straight computation where the sun stands over 3 degrees.
+    pub fn coarse(place: Place, air: Air, sky: Sky) -> Self {
+        Self::stepped(place, air, sky, COARSE)
+    }
+
+    fn stepped(place: Place, air: Air, sky: Sky, per_degree: u32) -> Self {
+        let count = (DEGREES * per_degree + 1) as usize;
+        let steps = std::iter::repeat_with(OnceLock::new).take(count).collect();
+        Self { place, air, sky, per_degree, steps }
     }
 
     /// Daylight under a sun; `day_of_year` counts from 1.
@@ -50,8 +63,9 @@ impl ByElevation {
         if elevation_deg <= 0.0 {
             return daylight(sun, &self.place, &self.air, self.sky, day_of_year);
         }
-        let place = (elevation_deg / STEP_DEG).min(STEPS as f64);
-        let low = (place as usize).min(STEPS - 1);
+        let last = self.steps.len() - 1;
+        let place = (elevation_deg * f64::from(self.per_degree)).min(last as f64);
+        let low = (place as usize).min(last - 1);
         let share = place - low as f64;
         let [near, far] = NEAR_AND_FAR.map(distance_factor);
         let nearness = (distance_factor(day_of_year) - far) / (near - far);
@@ -69,7 +83,7 @@ impl ByElevation {
     }
 
     fn step(&self, step: usize) -> [[Tristimulus; 2]; 2] {
-        let elevation = Elevation::from_degrees(step as f64 * STEP_DEG);
+        let elevation = Elevation::from_degrees(step as f64 / f64::from(self.per_degree));
         let sun = Sun {
             azimuth: crate::units::Azimuth::from_degrees(0.0),
             apparent_elevation: elevation,

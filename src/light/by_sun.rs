@@ -1,9 +1,9 @@
 //! Light of sky and surroundings, for tens of thousands of instants.
 //!
 //! In: a venue's [`Scene`] and the receivers asked for, a place, its air and a sky
-//! state, once; then the sun, its [`Daylight`] and how much of the turf it reaches. Out:
-//! light on the places of the ground and on the receivers, lx: what [`Scene::at`] and
-//! [`super::SceneLight::on`] say.
+//! state, once; then the sun, its [`Daylight`], the day's aerosol and how much of the turf
+//! the sun reaches. Out: light on the places of the ground and on the receivers, lx: what
+//! [`Scene::at`] and [`super::SceneLight::on`] say.
 //!
 //! All light is linear in what sun and sky send, so a place's light is
 //!
@@ -15,16 +15,19 @@
 //! stands and ground the sun shines on.
 //! Over a year the sun crosses the same part of the sky again and again: P and Q are
 //! worked out on a grid of its places when they are first asked for, and taken as linear
-//! between them. Splits stay within a few thousandths of a stop, see
-//! `tests/light_by_sun.rs`.
+//! between them. Where the air changes with the date, there is a table of P for each of a
+//! few aerosol depths, and P is linear in depth between them. Splits stay within a few
+//! thousandths of a stop, see `tests/light_by_sun.rs`.
 
 use std::sync::{Arc, OnceLock};
 
 use glam::{DVec3, Vec4};
 
 use super::air::Air;
+use super::air_by_date::AirByDate;
 use super::model::{Daylight, Sky};
 use super::overhead::SkyLight;
+use super::pattern::TYPE_DEPTHS;
 use super::receivers::Receivers;
 use super::scene::{DiffuseLight, Scene, Sent, on_faces};
 use super::tristimulus::Tristimulus;
@@ -56,9 +59,40 @@ pub struct LitGround {
 pub struct BySun {
     ground: Arc<LitGround>,
     place: Place,
-    air: Air,
     sky: Sky,
+    /// In order of their aerosol depth.
+    tables: Vec<Table>,
+}
+
+/// Nodes of one air.
+#[derive(Debug)]
+struct Table {
+    air: Air,
     nodes: Vec<OnceLock<Node>>,
+}
+
+impl Table {
+    fn new(air: Air) -> Self {
+        let nodes = std::iter::repeat_with(OnceLock::new).take(AZIMUTHS * ELEVATIONS).collect();
+        Self { air, nodes }
+    }
+
+    /// One for the air of all dates, else for the depths of [`TYPE_DEPTHS`] that those of
+    /// the dates lie between.
+    fn all_of(airs: &AirByDate) -> Vec<Self> {
+        if let Some(air) = airs.same() {
+            return vec![Self::new(air)];
+        }
+        let depths = airs.seasons().map(|air| air.aerosol_500nm);
+        let least = depths.into_iter().fold(f64::INFINITY, f64::min);
+        let greatest = depths.into_iter().fold(f64::NEG_INFINITY, f64::max);
+        let last = TYPE_DEPTHS.len() - 1;
+        let from = TYPE_DEPTHS.iter().rposition(|depth| *depth <= least).unwrap_or(0);
+        let to = TYPE_DEPTHS.iter().position(|depth| *depth >= greatest).unwrap_or(last);
+        let [first, ..] = *airs.seasons();
+        let table = |&aerosol_500nm: &f64| Self::new(Air { aerosol_500nm, ..first });
+        TYPE_DEPTHS[from.min(to)..=to].iter().map(table).collect()
+    }
 }
 
 /// P and Q of each place of the turf, then of each face; three values and a nought.
@@ -71,10 +105,8 @@ struct Node {
 const UNIT: Tristimulus = Tristimulus { x: 1.0, y: 1.0, z: 1.0 };
 
 impl BySun {
-    pub fn new(ground: Arc<LitGround>, place: Place, air: Air, sky: Sky) -> Self {
-        let count = AZIMUTHS * ELEVATIONS;
-        let nodes = std::iter::repeat_with(OnceLock::new).take(count).collect();
-        Self { ground, place, air, sky, nodes }
+    pub fn new(ground: Arc<LitGround>, place: Place, airs: &AirByDate, sky: Sky) -> Self {
+        Self { ground, place, sky, tables: Table::all_of(airs) }
     }
 
     /// What is lit.
@@ -85,13 +117,19 @@ impl BySun {
     /// All light but the sun's own under a risen sun, on the places that light is known at
     /// and on the faces. `turf` is the shadow on the ground, where faces are looked at;
     /// without it all the ground before them counts as in shade.
-    pub fn at(&self, sun: &Sun, daylight: &Daylight, turf: Option<&Shadow>) -> DiffuseLight {
+    pub fn at(
+        &self,
+        sun: &Sun,
+        daylight: &Daylight,
+        aerosol_500nm: f64,
+        turf: Option<&Shadow>,
+    ) -> DiffuseLight {
         let LitGround { scene, faces, .. } = self.ground.as_ref();
         let sky = four(daylight.diffuse_horizontal);
         let direct = four(daylight.direct_normal);
         let places = scene.places().at().len();
         let mut light = vec![Vec4::ZERO; places + faces.len()];
-        for (node, weight) in self.around(sun) {
+        for (node, weight) in self.around(sun, aerosol_500nm) {
             let (sky, direct) = (sky * weight, direct * weight);
             for (light, (p, q)) in light.iter_mut().zip(node.sky.iter().zip(&node.sun)) {
                 *light += *p * sky + *q * direct;
@@ -110,26 +148,44 @@ impl BySun {
         }
     }
 
-    /// The four nodes around a sun with their linear weights.
-    fn around(&self, sun: &Sun) -> [(&Node, f32); 4] {
+    /// The four nodes around a sun of each table that counts, with their linear weights.
+    fn around(&self, sun: &Sun, aerosol_500nm: f64) -> impl Iterator<Item = (&Node, f32)> {
         let azimuth = sun.azimuth.degrees().rem_euclid(360.0) / AZIMUTH_STEP_DEG;
         let elevation = (sun.apparent_elevation.degrees() / ELEVATION_STEP_DEG)
             .clamp(0.0, (ELEVATIONS - 1) as f64);
         let (column, row) = (azimuth as usize, (elevation as usize).min(ELEVATIONS - 2));
         let (u, v) = (azimuth - column as f64, elevation - row as f64);
-        let corner = |(right, up): (usize, usize)| {
-            let across = if right == 1 { u } else { 1.0 - u };
-            let over = if up == 1 { v } else { 1.0 - v };
-            (self.node((column + right) % AZIMUTHS, row + up), (across * over) as f32)
+        self.of_depth(aerosol_500nm).into_iter().filter(|(_, share)| *share > 0.0).flat_map(
+            move |(table, share)| {
+                [(0, 0), (1, 0), (0, 1), (1, 1)].map(move |(right, up)| {
+                    let across = if right == 1 { u } else { 1.0 - u };
+                    let over = if up == 1 { v } else { 1.0 - v };
+                    let node = self.node(table, (column + right) % AZIMUTHS, row + up);
+                    (node, (across * over * share) as f32)
+                })
+            },
+        )
+    }
+
+    /// The two tables that an aerosol depth lies between, and their shares.
+    fn of_depth(&self, aerosol_500nm: f64) -> [(&Table, f64); 2] {
+        let last = self.tables.len() - 1;
+        let above = self.tables.partition_point(|t| t.air.aerosol_500nm < aerosol_500nm);
+        let (low, high) = (&self.tables[above.saturating_sub(1)], &self.tables[above.min(last)]);
+        let apart = high.air.aerosol_500nm - low.air.aerosol_500nm;
+        let share = match apart > 0.0 {
+            true => ((aerosol_500nm - low.air.aerosol_500nm) / apart).clamp(0.0, 1.0),
+            false => 0.0,
         };
-        [(0, 0), (1, 0), (0, 1), (1, 1)].map(corner)
+        [(low, 1.0 - share), (high, share)]
     }
 
-    fn node(&self, column: usize, row: usize) -> &Node {
-        self.nodes[row * AZIMUTHS + column].get_or_init(|| self.worked_out(column, row))
+    fn node<'t>(&self, table: &'t Table, column: usize, row: usize) -> &'t Node {
+        let node = &table.nodes[row * AZIMUTHS + column];
+        node.get_or_init(|| self.worked_out(&table.air, column, row))
     }
 
-    fn worked_out(&self, column: usize, row: usize) -> Node {
+    fn worked_out(&self, air: &Air, column: usize, row: usize) -> Node {
         let LitGround { scene, faces, turf } = self.ground.as_ref();
         let elevation = Elevation::from_degrees(row as f64 * ELEVATION_STEP_DEG);
         let sun = Sun {
@@ -137,8 +193,7 @@ impl BySun {
             apparent_elevation: elevation,
             true_elevation: elevation,
         };
-        let overhead =
-            SkyLight::new(scene.dome(), &sun, &self.place, &self.air, self.sky, MEAN_DAY);
+        let overhead = SkyLight::new(scene.dome(), &sun, &self.place, air, self.sky, MEAN_DAY);
         let whole = overhead.daylight.diffuse_horizontal.values();
         let share = |of: f64| if of > 0.0 { (1.0 / of) as f32 } else { 0.0 };
         let [x, y, z] = whole.map(share);

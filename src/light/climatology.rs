@@ -1,7 +1,9 @@
 //! Typical clear air by place and time of the year.
 //!
-//! In: a place and a [`TimeOfYear`]. Out: a [`Climate`]: the median aerosol optical depth
-//! at 500 nm with its Angstrom exponent; water (cm) and ozone (atm-cm).
+//! In: a place and a [`Season`]. Out: a [`Climate`]: the median aerosol optical depth at
+//! 500 nm with its Angstrom exponent; water (cm) and ozone (atm-cm). Values are those of
+//! the middle of a season; [`between_seasons`] says which two a date lies between, so that
+//! no number jumps from one day to the next.
 //!
 //! The aerosol is a table of 24 regions and four seasons: typical sun photometer
 //! values as published for stations of the AERONET network (Holben and others,
@@ -10,27 +12,38 @@
 //! 1623639), rounded and from memory. What it cannot know (the day, the valley, the
 //! city) is in the spread that `air_range` gives it.
 
+use chrono::{Datelike, NaiveDate};
+
 use crate::venue::Place;
 
-/// Months that climatology is told for.
+/// Seasons that climatology is stated for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum TimeOfYear {
+pub(super) enum Season {
     DecemberToFebruary,
     MarchToMay,
     JuneToAugust,
     SeptemberToNovember,
-    /// The mean of the four, for results over many months.
-    Year,
 }
 
-impl TimeOfYear {
-    const FOUR: [Self; 4] =
+impl Season {
+    pub const ALL: [Self; 4] =
         [Self::DecemberToFebruary, Self::MarchToMay, Self::JuneToAugust, Self::SeptemberToNovember];
+}
 
-    /// Of a month, 1 to 12.
-    pub fn of_month(month: u32) -> Self {
-        Self::FOUR[(month as usize % 12) / 3]
-    }
+/// Middles of the seasons, days after 1 January 0:00: noon of the 15th of January, April,
+/// July and October.
+const MIDDLES: [f64; 4] = [14.5, 104.5, 195.5, 287.5];
+
+/// The places in [`Season::ALL`] of the two seasons whose middles a date lies between, and
+/// the share of the second, 0 to 1.
+pub(super) fn between_seasons(date: NaiveDate) -> (usize, usize, f64) {
+    let length = if date.leap_year() { 366.0 } else { 365.0 };
+    let day = f64::from(date.ordinal0()) + 0.5;
+    let later = MIDDLES.iter().position(|middle| *middle > day).unwrap_or(0);
+    let earlier = (later + 3) % 4;
+    let since = |from: f64, to: f64| (to - from).rem_euclid(length);
+    let apart = since(MIDDLES[earlier], MIDDLES[later]);
+    (earlier, later, since(MIDDLES[earlier], day) / apart)
 }
 
 /// A region of the table: columns of aerosol optical depth at 500 nm from December on.
@@ -138,39 +151,42 @@ static REGIONS: [Region; 24] = [
 /// kilometres (about 2 km each, common practice in clear-sky models, from memory).
 const SCALE_HEIGHT_M: f64 = 2000.0;
 
-/// Typical aerosol of a region in a season.
+/// Typical aerosol of a region.
 #[derive(Debug, Clone, Copy)]
 pub struct Climate {
     region: &'static Region,
-    season: TimeOfYear,
+    /// 1 to 12; `None` for all dates of a year.
+    month: Option<u32>,
 }
 
 impl PartialEq for Climate {
     fn eq(&self, other: &Self) -> bool {
-        std::ptr::eq(self.region, other.region) && self.season == other.season
+        std::ptr::eq(self.region, other.region) && self.month == other.month
     }
 }
 
 impl Eq for Climate {}
 
 impl Climate {
-    /// Of a place.
-    pub fn of(place: &Place, season: TimeOfYear) -> Self {
+    /// Of a place, over the year.
+    pub fn of(place: &Place) -> Self {
         let within = |value: f64, (low, high): (f64, f64)| (low..=high).contains(&value);
         let holds = |r: &&Region| {
             within(place.latitude_deg, r.latitude) && within(place.longitude_deg, r.longitude)
         };
         let region = REGIONS.iter().find(holds).unwrap_or(&REGIONS[REGIONS.len() - 1]);
-        Self { region, season }
+        Self { region, month: None }
     }
 
-    /// Median aerosol optical depth at 500 nm at a height above the sea.
-    pub fn aerosol_500nm(&self, height_m: f64) -> f64 {
-        let depths = self.region.depths;
-        let depth = match TimeOfYear::FOUR.iter().position(|season| *season == self.season) {
-            Some(column) => depths[column],
-            None => depths.iter().sum::<f64>() / 4.0,
-        };
+    /// The same on a date.
+    pub fn on(self, date: NaiveDate) -> Self {
+        Self { month: Some(date.month()), ..self }
+    }
+
+    /// Median aerosol optical depth at 500 nm in the middle of a season, at a height above
+    /// the sea.
+    pub(super) fn aerosol_500nm(&self, season: Season, height_m: f64) -> f64 {
+        let depth = self.region.depths[season as usize];
         depth * (-(height_m - self.region.height_m) / SCALE_HEIGHT_M).exp()
     }
 
@@ -186,16 +202,13 @@ impl Climate {
 }
 
 impl std::fmt::Display for Climate {
-    /// "western Europe from June to August".
+    /// "western Europe in June".
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        let when = match self.season {
-            TimeOfYear::DecemberToFebruary => "from December to February",
-            TimeOfYear::MarchToMay => "from March to May",
-            TimeOfYear::JuneToAugust => "from June to August",
-            TimeOfYear::SeptemberToNovember => "from September to November",
-            TimeOfYear::Year => "over the year",
-        };
-        write!(f, "{} {when}", self.region.name)
+        let month = self.month.and_then(|month| chrono::Month::try_from(month as u8).ok());
+        match month {
+            Some(month) => write!(f, "{} in {}", self.region.name, month.name()),
+            None => write!(f, "{} by date", self.region.name),
+        }
     }
 }
 
@@ -203,12 +216,12 @@ impl std::fmt::Display for Climate {
 /// (AFGL-TR-86-0110, 1986), straight between their latitudes (tropical up to 15
 /// degrees, mid-latitude 45, subarctic 60) and from winter to summer; water thins with
 /// the height of the place.
-pub fn water_and_ozone(place: &Place, season: TimeOfYear) -> (f64, f64) {
+pub(super) fn water_and_ozone(place: &Place, season: Season) -> (f64, f64) {
     // how much of summer the season has on the northern half of the Earth
     let north = match season {
-        TimeOfYear::DecemberToFebruary => 0.0,
-        TimeOfYear::JuneToAugust => 1.0,
-        TimeOfYear::MarchToMay | TimeOfYear::SeptemberToNovember | TimeOfYear::Year => 0.5,
+        Season::DecemberToFebruary => 0.0,
+        Season::JuneToAugust => 1.0,
+        Season::MarchToMay | Season::SeptemberToNovember => 0.5,
     };
     let summer = if place.latitude_deg < 0.0 { 1.0 - north } else { north };
     let mix = |winter: f64, warm: f64| winter + (warm - winter) * summer;

@@ -9,16 +9,19 @@
 //! | what sun and clear sky send, by wavelength | [`clear`] |
 //! | what sun and sky send in a sky state, and where the sky is bright | [`SkyLight`], [`SkyType`] |
 //! | what arrives at the turf and at any face | [`Scene`], [`Receivers`] |
-//! | the same for tens of thousands of instants | [`ByElevation`], [`BySun`] |
+//! | the air of a date | [`AirByDate`] |
+//! | the same light for tens of thousands of instants | [`ByDate`], [`ByElevation`], [`BySun`] |
 //! | what the stands give back | `surround`, `bounces` |
 //! | which ground lies in the sun | `ground_light` |
 //! | what the floodlights add | [`Floodlit`] |
 //! | colour temperature, mired, gain trims | [`ColourTemperature`], [`Trims`] |
 
 mod air;
+mod air_by_date;
 mod air_range;
 mod blue;
 mod bounces;
+mod by_date;
 mod by_elevation;
 mod by_sun;
 pub mod clear;
@@ -38,12 +41,14 @@ mod surround;
 mod tables;
 mod tristimulus;
 
-pub use air::{Air, AirSource, Knowledge, Known, air_of, air_of_venue, typical_air};
+pub use air::{Air, AirSource, Knowledge, Known, air_of};
+pub use air_by_date::AirByDate;
 pub use air_range::{AirRange, Z_90};
 pub use blue::{BlueSky, turbidity};
+pub use by_date::ByDate;
 pub use by_elevation::ByElevation;
 pub use by_sun::{BySun, LitGround};
-pub use climatology::{Climate, TimeOfYear};
+pub use climatology::Climate;
 pub use colour::{Chromaticity, ColourTemperature, Trims};
 pub use faces::{Faces, Sharing};
 pub use floodlight::{Floodlit, Lamps, level_that_holds};

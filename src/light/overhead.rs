@@ -6,7 +6,7 @@
 //!
 //! | sky | sun | sky's light | where it is bright |
 //! | --- | --- | --- | --- |
-//! | clear | SPCTRL2 | SPCTRL2 | ISO 15469 types 12 to 14 by the aerosol |
+//! | clear | SPCTRL2 | SPCTRL2 over a curved Earth | ISO 15469 types 12 to 14 by the aerosol |
 //! | cumulus | none | as clear but for the cloud | the cloud as bright as an overcast zenith |
 //! | thin | the share stated | clear, and what the cloud scatters down | types 12 to 14, and 15 |
 //! | broken | as clear | RP-21 partly cloudy | types 12 to 14, and 10 |
@@ -308,7 +308,7 @@ fn cloudless(
     air: &Air,
     day_of_year: u32,
 ) -> (Tristimulus, Tristimulus) {
-    let spectra = |e: f64| clear::spectra(e, place.pressure_hpa, air, day_of_year);
+    let spectra = |e: f64| clear::spectra_over_sphere(e, place.pressure_hpa, air, day_of_year);
     let here = spectra(elevation_deg);
     let sky = clear::tristimulus(&here.diffuse_horizontal);
     let colour = match elevation_deg {

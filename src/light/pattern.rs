@@ -122,13 +122,16 @@ impl SkyType {
     }
 }
 
+/// Depths at 500 nm at which the pattern of a cloudless sky is that of one type alone;
+/// between them it is nearly linear in depth.
+pub const TYPE_DEPTHS: [f64; 3] = [0.1, 0.3, 0.7];
+
 /// Types of a cloudless sky and their shares, by the aerosol optical depth at 500
 /// nm. The standard tells types by words; which depth is which is our choice: low
 /// turbidity up to 0.1, polluted at 0.3, turbid from 0.7, joined linearly.
 pub fn cloudless_types(aerosol_500nm: f64) -> [(SkyType, f64); 2] {
-    const STEPS: [(f64, SkyType); 3] =
-        [(0.1, SkyType::CLEAR), (0.3, SkyType::HAZY), (0.7, SkyType::TURBID)];
-    let [first, middle, last] = STEPS;
+    const TYPES: [SkyType; 3] = [SkyType::CLEAR, SkyType::HAZY, SkyType::TURBID];
+    let [first, middle, last] = [0, 1, 2].map(|i| (TYPE_DEPTHS[i], TYPES[i]));
     let (low, high) = if aerosol_500nm <= middle.0 { (first, middle) } else { (middle, last) };
     let share = ((aerosol_500nm - low.0) / (high.0 - low.0)).clamp(0.0, 1.0);
     [(low.1, 1.0 - share), (high.1, share)]

@@ -1,13 +1,16 @@
 //! The air that a report assumed, as an object of JSON files.
 //!
-//! In: an [`Air`]. Out: an [`AirOut`], numbers with their 10th and 90th percentiles.
+//! In: an [`Air`], or the airs of a year. Out: an [`AirOut`], numbers with their 10th and
+//! 90th percentiles.
 
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::light::{Air, AirRange, AirSource};
+use crate::light::{Air, AirByDate, AirRange, AirSource};
 
-/// What is in the air over the venue, as assumed.
+/// What is in the air over the venue, as assumed. Over dates of several seasons each number
+/// is the mean of the four seasons, its low that of the lowest and its high that of the
+/// highest.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct AirOut {
     /// Who stated it: default, climatology, venue_file or options.
@@ -48,6 +51,32 @@ impl AirOut {
             water_cm_high: range.wet.water_cm,
             ozone_atm_cm: air.ozone_atm_cm,
             ground_albedo: air.ground_albedo,
+        }
+    }
+}
+
+impl AirOut {
+    /// Of the airs of many dates.
+    pub fn by_date(airs: &AirByDate) -> Self {
+        if let Some(air) = airs.same() {
+            return Self::of(&air);
+        }
+        let each = airs.seasons().map(|air| Self::of(&air));
+        let mean = |value: fn(&Self) -> f64| each.iter().map(value).sum::<f64>() / 4.0;
+        let least = |value: fn(&Self) -> f64| each.iter().map(value).fold(f64::INFINITY, f64::min);
+        let greatest = |value: fn(&Self) -> f64| each.iter().map(value).fold(0.0, f64::max);
+        Self {
+            source: source(airs.source()),
+            name: name(airs.source()),
+            aerosol_500nm: mean(|air| air.aerosol_500nm),
+            aerosol_500nm_low: least(|air| air.aerosol_500nm_low),
+            aerosol_500nm_high: greatest(|air| air.aerosol_500nm_high),
+            aerosol_exponent: mean(|air| air.aerosol_exponent),
+            water_cm: mean(|air| air.water_cm),
+            water_cm_low: least(|air| air.water_cm_low),
+            water_cm_high: greatest(|air| air.water_cm_high),
+            ozone_atm_cm: mean(|air| air.ozone_atm_cm),
+            ground_albedo: mean(|air| air.ground_albedo),
         }
     }
 }

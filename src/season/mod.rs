@@ -16,7 +16,7 @@
 //! use chrono::{NaiveDate, TimeDelta};
 //! # let file = concat!(env!("CARGO_MANIFEST_DIR"), "/venues/tennis-demo.toml");
 //! let venue = quarterstop::venue::read(std::path::Path::new(file)).unwrap();
-//! let weather = Weather { sky: Sky::Clear, air: Air::default() };
+//! let weather = Weather { sky: Sky::Clear, air: Air::default().into() };
 //! let wanted = Wanted { field: true, ..Wanted::NOTHING };
 //! let season = Season::new(&venue, weather, wanted);
 //! let date = NaiveDate::from_ymd_opt(2027, 6, 21).unwrap();
@@ -29,6 +29,7 @@
 mod days;
 mod grid;
 mod ground;
+mod range;
 mod run;
 
 pub use days::{Day, dates, instants_of};
@@ -40,7 +41,7 @@ use chrono_tz::Tz;
 
 use crate::camera::{CameraView, LensState};
 use crate::geometry::ShadeShare;
-use crate::light::{Air, Lamps, Sky};
+use crate::light::{AirByDate, Lamps, Sky};
 use crate::solar::{Sun, SunState};
 
 /// Each side must take this share of the field as ground to lie on it: half a percent. What
@@ -51,7 +52,7 @@ pub const FIELD_SIDE_SHARE: f64 = 0.005;
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Weather {
     pub sky: Sky,
-    pub air: Air,
+    pub air: AirByDate,
 }
 
 /// What is worked out at each instant; what is not wanted costs nothing.
@@ -65,6 +66,8 @@ pub struct Wanted {
     pub splits: Splits,
     /// The sun and each lens.
     pub lenses: bool,
+    /// How far splits may be off for what is unknown of the air.
+    pub ranges: bool,
     /// Whether floodlights are lit. Splits count lit ones in any case.
     pub lamps: bool,
 }
@@ -81,14 +84,21 @@ pub enum Splits {
 
 impl Wanted {
     /// Only where the sun is.
-    pub const NOTHING: Self =
-        Self { field: false, zones: false, splits: Splits::None, lenses: false, lamps: false };
+    pub const NOTHING: Self = Self {
+        field: false,
+        zones: false,
+        splits: Splits::None,
+        lenses: false,
+        ranges: false,
+        lamps: false,
+    };
     /// All there is.
     pub const EVERYTHING: Self = Self {
         field: true,
         zones: true,
         splits: Splits::TurfAndSubject,
         lenses: true,
+        ranges: true,
         lamps: true,
     };
 

@@ -3,15 +3,16 @@
 use std::collections::{HashMap, HashSet};
 use std::sync::{Arc, Mutex, PoisonError};
 
-use chrono::{DateTime, Datelike, NaiveDate, TimeDelta, Utc};
+use chrono::{DateTime, NaiveDate, TimeDelta, Utc};
 use chrono_tz::Tz;
 use rayon::prelude::*;
 
 use super::ground::{Ground, Leafing, Lit};
+use super::range::{AtEnds, Ranges};
 use super::{CameraRow, Day, Row, Splits, Wanted, Weather, instants_of};
 use crate::camera::{CameraView, GlanceLight, LensState};
 use crate::geometry::{ShadeShare, Shadow, Workbench, transmission_toward};
-use crate::light::{ByElevation, BySun, Daylight, Floodlit, Lamps};
+use crate::light::{ByDate, BySun, Daylight, Floodlit, Lamps};
 use crate::solar::{self, Sun, SunState};
 use crate::venue::Venue;
 
@@ -30,7 +31,9 @@ pub struct Season<'v> {
     wanted: Wanted,
     grounds: Kept<Ground>,
     standings: Kept<Standing>,
-    daylight: ByElevation,
+    daylight: ByDate,
+    /// Where they are wanted.
+    ranges: Option<Ranges>,
 }
 
 type Kept<T> = Arc<Mutex<HashMap<Leafing, Arc<T>>>>;
@@ -51,7 +54,8 @@ impl<'v> Season<'v> {
             wanted,
             grounds: Kept::default(),
             standings: Kept::default(),
-            daylight: ByElevation::new(venue.place, weather.air, weather.sky),
+            daylight: ByDate::new(venue.place, &weather.air, weather.sky),
+            ranges: wanted.ranges.then(|| Ranges::new(venue.place, &weather)),
         }
     }
 
@@ -60,6 +64,13 @@ impl<'v> Season<'v> {
     pub fn under(&self, weather: Weather) -> Self {
         let grounds = Arc::clone(&self.grounds);
         Self { grounds, ..Self::new(self.venue, weather, self.wanted) }
+    }
+
+    /// The same venue and weather for other wishes that need no more of the venue; what is
+    /// prepared is shared.
+    pub fn wanting(&self, wanted: Wanted) -> Self {
+        let (grounds, standings) = (Arc::clone(&self.grounds), Arc::clone(&self.standings));
+        Self { grounds, standings, ..Self::new(self.venue, self.weather, wanted) }
     }
 
     pub fn venue(&self) -> &'v Venue {
@@ -134,7 +145,7 @@ impl<'v> Season<'v> {
         let Weather { sky, air } = self.weather;
         let light = ground.lit.as_ref().filter(|_| !sky.hides_sun());
         let light =
-            light.map(|lit| BySun::new(Arc::clone(&lit.ground), self.venue.place, air, sky));
+            light.map(|lit| BySun::new(Arc::clone(&lit.ground), self.venue.place, &air, sky));
         keep(&self.standings, &leafing, Standing { ground, light })
     }
 
@@ -185,8 +196,13 @@ struct Now<'a> {
 }
 
 impl Now<'_> {
+    /// By the venue's clock.
+    fn date(&self) -> NaiveDate {
+        self.at.with_timezone(&self.season.venue.place.zone).date_naive()
+    }
+
     fn daylight(&self) -> Daylight {
-        let daylight = self.season.daylight.at(&self.sun, self.at.ordinal());
+        let daylight = self.season.daylight.at(&self.sun, self.date());
         if self.sun_state == SunState::Up { daylight } else { daylight.without_direct() }
     }
 
@@ -227,17 +243,39 @@ impl Now<'_> {
         if daylight.direct_normal.lux() <= 0.0 {
             return vec![CameraRow::DARK; lit.cameras.len()];
         }
+        let date = self.date();
+        let aerosol_500nm = self.season.weather.air.on(date).aerosol_500nm;
+        let face = (self.season.wanted.splits == Splits::TurfAndSubject)
+            .then(|| self.ground.face.cast(self.sun.toward(), bench));
+        let seen = |daylight: &Daylight, aerosol_500nm: f64| -> Vec<CameraView> {
+            self.seen(light, lit, (shadow, face.as_ref()), daylight, aerosol_500nm)
+        };
+        let views = seen(&daylight, aerosol_500nm);
+        let Some(ranges) = &self.season.ranges else { return views };
+        let AtEnds { ends, rest } = ranges.at(&self.sun, date, &daylight);
+        let [clean, hazy] = ends.map(|(daylight, aerosol)| seen(&daylight, aerosol));
+        let ends = clean.iter().zip(&hazy);
+        views.iter().zip(ends).map(|(view, (a, b))| view.with_ranges([a, b], rest)).collect()
+    }
+
+    /// What the cameras see in a daylight, of shadows on the ground and at face height.
+    fn seen(
+        &self,
+        light: &BySun,
+        lit: &Lit,
+        (turf, face): (&Shadow, Option<&Shadow>),
+        daylight: &Daylight,
+        aerosol_500nm: f64,
+    ) -> Vec<CameraView> {
         let stated = self.season.venue.floodlights.as_ref();
-        let subject = self.season.wanted.splits == Splits::TurfAndSubject;
-        let face = subject.then(|| self.ground.face.cast(self.sun.toward(), bench));
         let now = GlanceLight {
-            rest: &light.at(&self.sun, &daylight, subject.then_some(shadow)),
+            rest: &light.at(&self.sun, daylight, aerosol_500nm, face.map(|_| turf)),
             direct_normal: daylight.direct_normal,
             direct_horizontal: daylight.direct_horizontal,
             toward_sun: self.sun.toward(),
-            turf: shadow,
-            face: face.as_ref(),
-            floodlit: Floodlit::of(stated, Lamps::at(stated, self.at, &daylight)),
+            turf,
+            face,
+            floodlit: Floodlit::of(stated, Lamps::at(stated, self.at, daylight)),
         };
         lit.cameras.iter().map(|camera| camera.view(&now)).collect()
     }

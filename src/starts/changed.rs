@@ -5,12 +5,12 @@
 //! moves does not move an edge. What the crew does is compared by the minute of the
 //! match. Cameras and marks are the same where their names are.
 
-use chrono::{DateTime, Datelike, TimeDelta};
+use chrono::{DateTime, TimeDelta};
 use chrono_tz::Tz;
 
 use super::glimpse::{WANTED, widest};
 use crate::camera::{LensState, Rig, Verdict, exposure};
-use crate::light::{Sky, TimeOfYear, air_of_venue};
+use crate::light::{AirByDate, Sky};
 use crate::plan::sensitivity::{Event, Question, events};
 use crate::season::{Row, Season, Weather};
 use crate::venue::Venue;
@@ -155,8 +155,7 @@ fn measured(
             all.push((measure, after_min));
         }
     }
-    let air = air_of_venue(venue, TimeOfYear::of_month(from.month()));
-    let weather = Weather { sky: Sky::Clear, air };
+    let weather = Weather { sky: Sky::Clear, air: AirByDate::of_venue(venue) };
     let season = Season::new(venue, weather, WANTED);
     let minutes = (until - from).num_minutes().max(0) as i32;
     let times: Vec<DateTime<Tz>> =

@@ -45,6 +45,8 @@ pub struct WorstMoment {
     /// Index of the camera.
     pub camera: usize,
     pub stops: f64,
+    /// 10th and 90th percentile for what is unknown of the air, stops.
+    pub range: Option<(f64, f64)>,
 }
 
 /// With the odds of sun.
@@ -124,7 +126,7 @@ pub(super) fn costed(
         if let Some((stops, camera)) = now.split
             && worst.is_none_or(|worst| stops > worst.stops)
         {
-            worst = Some(WorstMoment { at, camera, stops });
+            worst = Some(WorstMoment { at, camera, stops, range: None });
         }
     }
     Costed {

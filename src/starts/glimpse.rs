@@ -3,7 +3,7 @@
 //! In: a [`Row`] of the season's engine. Out: a [`Glimpse`]: the few facts that the parts
 //! of the cost are counted from.
 
-use crate::camera::{CameraView, LensState, Rig, SplitState, Verdict, exposure};
+use crate::camera::{CameraView, Interval, LensState, Rig, Split, Verdict, exposure};
 use crate::light::Lamps;
 use crate::season::{Row, Splits, Wanted, Weather};
 use crate::units::Elevation;
@@ -15,8 +15,16 @@ use crate::venue::Venue;
 pub const DUSK_DEG: (f64, f64) = (-6.0, 6.0);
 
 /// What the parts of the cost need in a sky with sun.
-pub(super) const WANTED: Wanted =
-    Wanted { field: true, zones: false, splits: Splits::TurfAndSubject, lenses: true, lamps: true };
+pub(super) const WANTED: Wanted = Wanted {
+    field: true,
+    splits: Splits::TurfAndSubject,
+    lenses: true,
+    lamps: true,
+    ..Wanted::NOTHING
+};
+/// And for how far a split may be off.
+pub(super) const WANTED_RANGES: Wanted =
+    Wanted { splits: Splits::TurfAndSubject, ranges: true, ..Wanted::NOTHING };
 /// And in a sky that hides it.
 pub(super) const WANTED_WITHOUT_SUN: Wanted = Wanted { lamps: true, ..Wanted::NOTHING };
 
@@ -86,7 +94,17 @@ fn is_dusk(elevation: Elevation) -> bool {
 
 /// Of turf and subject, in shot.
 pub(super) fn widest(view: &CameraView) -> Option<f64> {
-    let in_shot =
-        |state: SplitState| Some(state.in_shot()?.stops().abs()).filter(|s| s.is_finite());
-    [view.turf.state, view.subject.state].into_iter().filter_map(in_shot).reduce(f64::max)
+    widest_split(view).map(|(stops, _)| stops)
+}
+
+/// The same with its range, where the view has ranges.
+pub(super) fn widest_range(view: &CameraView) -> Option<Interval> {
+    widest_split(view)?.1.range?.stops.map(Interval::either_way)
+}
+
+fn widest_split(view: &CameraView) -> Option<(f64, &Split)> {
+    let in_shot = |split: &Split| Some(split.state.in_shot()?.stops().abs());
+    let splits = [&view.turf, &view.subject].into_iter();
+    let splits = splits.filter_map(|split| Some((in_shot(split)?, split)));
+    splits.filter(|(stops, _)| stops.is_finite()).reduce(|a, b| if b.0 > a.0 { b } else { a })
 }

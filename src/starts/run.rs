@@ -8,18 +8,19 @@
 //! interrupted run goes on where it stopped. A block is whole or absent, and told through
 //! the same bytes whether fresh or kept, so results do not depend on interruptions.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::{DateTime, NaiveDate, Utc};
 use rayon::prelude::*;
 
 use super::cost::{Costed, Course, DayGlimpses, costed};
 use super::fixture::{Fixture, StartsError};
-use super::glimpse::{Glimpse, WANTED, WANTED_WITHOUT_SUN, Watcher};
+use super::glimpse::{Glimpse, WANTED, WANTED_RANGES, WANTED_WITHOUT_SUN, Watcher, widest_range};
 use super::profile::Profile;
 use super::ranking::Ranked;
-use crate::light::{TimeOfYear, air_of_venue};
-use crate::season::{Season, Weather};
+use crate::camera::Interval;
+use crate::light::AirByDate;
+use crate::season::{Row, Season, Weather};
 use crate::venue::Venue;
 use crate::weather::{Odds, State};
 
@@ -171,7 +172,14 @@ impl Run<'_> {
             let each = courses.iter().map(|c| costed(c, &day, step_min, self.profile, odds));
             (*index, each.collect::<Vec<Costed>>())
         };
-        let all: Vec<(usize, Vec<Costed>)> = courses.par_iter().map(one).collect();
+        let mut all: Vec<(usize, Vec<Costed>)> = courses.par_iter().map(one).collect();
+        let worst = || all.iter().flat_map(|(_, starts)| starts).filter_map(|start| start.worst);
+        let ranges = skies.ranges(&worst().map(|worst| worst.at).collect());
+        for worst in all.iter_mut().flat_map(|(_, starts)| starts).filter_map(|s| s.worst.as_mut())
+        {
+            let range = ranges.get(&worst.at).and_then(|cameras| *cameras.get(worst.camera)?);
+            worst.range = range.map(|range| (range.low, range.high));
+        }
         // numbers and times only: nothing in it that cannot be written
         serde_json::to_vec(&all).unwrap_or_default()
     }
@@ -205,11 +213,13 @@ struct Skies<'v> {
     watcher: Watcher<'v>,
     /// In the order of [`State::ALL`], or the clear sky only.
     seasons: Vec<Season<'v>>,
+    /// The clear sky, with ranges.
+    ranged: Season<'v>,
 }
 
 impl<'v> Skies<'v> {
     fn new(run: &Run<'_>, index: usize, venue: &'v Venue) -> Self {
-        let air = air_of_venue(venue, TimeOfYear::Year);
+        let air = AirByDate::of_venue(venue);
         let clear = Season::new(venue, Weather { sky: State::Clear.sky(), air }, WANTED);
         let season = |state: &State| {
             let weather = Weather { sky: state.sky(), air };
@@ -218,12 +228,28 @@ impl<'v> Skies<'v> {
                 false => clear.under(weather),
             }
         };
-        let seasons = match run.odds.get(index) {
+        let seasons: Vec<Season<'v>> = match run.odds.get(index) {
             Some(Some(_)) => State::ALL.iter().map(season).collect(),
-            _ => vec![clear],
+            _ => vec![clear.wanting(WANTED)],
         };
+        let ranged = seasons.first().unwrap_or(&clear).wanting(WANTED_RANGES);
         let watcher = Watcher::new(venue, run.profile.main_camera.as_deref());
-        Self { venue, watcher, seasons }
+        Self { venue, watcher, seasons, ranged }
+    }
+
+    /// Ranges of the widest split in shot of each camera under a clear sky.
+    fn ranges(
+        &self,
+        times: &BTreeSet<DateTime<Utc>>,
+    ) -> BTreeMap<DateTime<Utc>, Vec<Option<Interval>>> {
+        let zone = self.venue.place.zone;
+        let local: Vec<_> = times.iter().map(|at| at.with_timezone(&zone)).collect();
+        let of = |row: &Row| {
+            let views = row.cameras.iter().map(|camera| widest_range(camera.view.as_ref()?));
+            views.collect()
+        };
+        let rows = self.ranged.rows(&local);
+        rows.iter().map(|row| (row.at.with_timezone(&Utc), of(row))).collect()
     }
 
     fn glimpses(&self, times: &BTreeSet<DateTime<Utc>>) -> DayGlimpses {

@@ -19,7 +19,7 @@ use super::shift::shift_min;
 use super::spread::Spread;
 use super::state::{self, SUNSHINE_W_M2, States};
 use super::{WeatherError, state::TELLING_W_M2};
-use crate::light::{Air, clear};
+use crate::light::{AirByDate, clear};
 use crate::solar;
 use crate::venue::Place;
 
@@ -251,12 +251,12 @@ fn told(year: &EpwYear) -> Result<(i64, Year), WeatherError> {
         new_year + TimeDelta::minutes(minutes)
     };
     let shift = shift_min(year, &place, &middle);
-    let air = Air::default();
+    let airs = AirByDate::typical(&place);
     let told: Vec<Option<Told>> = year
         .hours
         .par_iter()
         .map(|hour| {
-            let clear = clear_direct(&place, &air, middle(hour) + TimeDelta::minutes(shift));
+            let clear = clear_direct(&place, &airs, middle(hour) + TimeDelta::minutes(shift));
             Some(Told {
                 month: hour.month,
                 hour: hour.hour,
@@ -272,13 +272,14 @@ fn told(year: &EpwYear) -> Result<(i64, Year), WeatherError> {
 
 /// Direct irradiance of a clear sky facing the sun, W/m2; 0 under the horizon and for
 /// suns so low that it cannot matter.
-fn clear_direct(place: &Place, air: &Air, at: DateTime<Utc>) -> f64 {
+fn clear_direct(place: &Place, airs: &AirByDate, at: DateTime<Utc>) -> f64 {
     let elevation_deg = solar::position(place, at).apparent_elevation.degrees();
     // under half a degree of sun no clear sky reaches TELLING_W_M2
     if elevation_deg < 0.5 {
         return 0.0;
     }
-    let spectra = clear::spectra(elevation_deg, place.pressure_hpa, air, at.ordinal());
+    let air = airs.on(at.date_naive());
+    let spectra = clear::spectra(elevation_deg, place.pressure_hpa, &air, at.ordinal());
     let direct = clear::irradiance_w_m2(&spectra.direct_normal);
     if direct < TELLING_W_M2 { 0.0 } else { direct }
 }

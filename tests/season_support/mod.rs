@@ -46,7 +46,7 @@ pub fn bowl(segments: usize, roof_transmittance: f64) -> Venue {
 
 /// A clear sky and the usual air.
 pub fn clear() -> Weather {
-    Weather { sky: Sky::Clear, air: Air::default() }
+    Weather { sky: Sky::Clear, air: Air::default().into() }
 }
 
 pub fn date(year: i32, month: u32, day: u32) -> NaiveDate {

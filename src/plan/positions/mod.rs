@@ -21,9 +21,11 @@ use chrono_tz::Tz;
 use rayon::prelude::*;
 
 use super::model::Milestone;
+use super::range;
 use super::run::Prepared;
+use crate::camera::Interval;
 use crate::geometry::Workbench;
-use crate::light::{Air, Sharing, Sky};
+use crate::light::{AirByDate, AirRange, Sharing, Sky};
 use crate::units::Stops;
 use crate::venue::{CameraPost, Play, Venue};
 use watch::{Counted, Gaps, Watch, Watched};
@@ -40,7 +42,7 @@ pub struct PositionSettings {
     pub matches: Vec<PlayTime>,
     pub step: TimeDelta,
     pub sky: Sky,
-    pub air: Air,
+    pub air: AirByDate,
     /// Splits to count the time over, stops, at least one; the first counts as trouble.
     pub over: Vec<Stops>,
     pub weights: Weights,
@@ -125,7 +127,7 @@ pub enum PositionsError {
 #[derive(Debug, Clone)]
 pub struct Positions {
     pub sky: Sky,
-    pub air: Air,
+    pub air: AirByDate,
     /// Matches looked at.
     pub matches: usize,
     /// Minutes of play in all, and of these with direct sun.
@@ -157,6 +159,9 @@ pub struct Site {
     pub over_min: Vec<f64>,
     /// Widest split in shot, on turf or subject, stops; `None` where none is in shot.
     pub widest: Option<Stops>,
+    /// From its 10th to its 90th percentile for what is unknown of the air; `None` where
+    /// none is given (overcast).
+    pub widest_range: Option<Interval>,
     /// Mean difference to each of [`Positions::fixed`] for the same subject at the same
     /// place, stops; `None` where they share no place, and for the camera itself.
     pub gaps: Vec<Option<f64>>,
@@ -215,14 +220,22 @@ pub fn positions(
         if covers.is_empty() {
             covers = watch::covers(&prepared);
         }
+        let air = settings.air.on(first.date_naive());
         let one = |bench: &mut Workbench, at: &DateTime<Tz>| {
-            let instant = prepared.instant(*at, settings.sky, &settings.air, bench);
+            let instant = prepared.instant(*at, settings.sky, &air, bench);
             let seen = Watch::of(&prepared, &instant);
             progress(done.fetch_add(1, Ordering::Relaxed) + 1, count);
             seen
         };
         let seen: Vec<Watch> = instants.par_iter().map_init(Workbench::default, one).collect();
-        watched.add(&seen);
+        let moments = watched.add(&seen);
+        let ranged = moments.par_iter().map_init(Workbench::default, |bench, index| {
+            let mut instant = prepared.instant(*instants.get(*index)?, settings.sky, &air, bench);
+            range::add(&prepared, &mut instant, settings.sky, &AirRange::of(air));
+            Some((*index, watch::widest_ranges(&instant)))
+        });
+        let ranged: Vec<(usize, Vec<Option<Interval>>)> = ranged.flatten().collect();
+        watched.add_ranges(&ranged);
     }
     Ok(told(venue, crowded.cameras, settings, fixed, &watched, &covers))
 }
@@ -264,7 +277,8 @@ fn told(
         let trouble = (cover_m2 > 0.0).then(|| settings.weights.trouble(&parts));
         let over_min = counted.over.iter().map(|count| minutes(*count)).collect();
         let widest = counted.widest.map(Stops::from_stops);
-        Site { candidate, post, cover_m2, over_min, widest, gaps, parts, trouble }
+        let widest_range = counted.widest_range;
+        Site { candidate, post, cover_m2, over_min, widest, widest_range, gaps, parts, trouble }
     };
     let sites: Vec<Site> = posts.into_iter().zip(candidates).enumerate().map(site).collect();
     let usable: Vec<usize> = (0..sites.len())
@@ -287,9 +301,13 @@ fn told(
         None => SetSearch::NotAsked,
         Some(count) => search(venue, settings, &sites, &fixed, &watched.gaps, count),
     };
+    let air = match settings.matches.as_slice() {
+        [only] => settings.air.on(only.within.0.date_naive()).into(),
+        _ => settings.air,
+    };
     Positions {
         sky: settings.sky,
-        air: settings.air,
+        air,
         matches: settings.matches.len(),
         play_min,
         sun_min: minutes(watched.sun_instants),

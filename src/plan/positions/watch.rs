@@ -1,14 +1,15 @@
 //! What each place sees, added up over play.
 //!
 //! In: instants of a plan with a camera at every place. Out: [`Watched`]: counts of
-//! instants, and mean differences between cameras for the same subject, stops.
+//! instants, the widest split of each place with its range, and mean differences between
+//! cameras for the same subject, stops.
 
 use rayon::prelude::*;
 
 use super::super::model::Instant;
 use super::super::run::Prepared;
 use super::VIEW_SAMPLES;
-use crate::camera::{Cover, LensState, LensView, SubjectLit, lens_view};
+use crate::camera::{CameraView, Cover, Interval, LensState, LensView, SubjectLit, lens_view};
 use crate::geometry::Lattice;
 use crate::light::Scene;
 use crate::solar::SunState;
@@ -71,6 +72,10 @@ pub(super) struct Watched {
 pub(super) struct Counted {
     pub over: Vec<usize>,
     pub widest: Option<f64>,
+    /// Its range, once it is known.
+    pub widest_range: Option<Interval>,
+    /// Where the widest one is among the instants added last; `None` where it is older.
+    at: Option<usize>,
     pub in_frame: usize,
     pub on_lens: usize,
     pub back_lit: usize,
@@ -91,22 +96,40 @@ impl Watched {
         }
     }
 
-    pub fn add(&mut self, seen: &[Watch]) {
+    /// Adds instants. Gives those, counted from the first of them, in which some post has
+    /// its widest split so far: whoever asks for ranges needs these only.
+    pub fn add(&mut self, seen: &[Watch]) -> Vec<usize> {
         self.instants += seen.len();
         self.sun_instants += seen.iter().filter(|w| w.sun_out).count();
-        for watch in seen {
+        self.posts.iter_mut().for_each(|counted| counted.at = None);
+        for (index, watch) in seen.iter().enumerate() {
             for (counted, post) in self.posts.iter_mut().zip(&watch.posts) {
-                counted.add(post, &self.over);
+                counted.add(index, post, &self.over);
             }
         }
         self.gaps.add(seen);
+        let mut moments: Vec<usize> = self.posts.iter().filter_map(|post| post.at).collect();
+        moments.sort_unstable();
+        moments.dedup();
+        moments
+    }
+
+    /// Ranges of the widest split of all posts at instants of the last [`Watched::add`].
+    pub fn add_ranges(&mut self, ranged: &[(usize, Vec<Option<Interval>>)]) {
+        for (post, counted) in self.posts.iter_mut().enumerate() {
+            let Some(at) = counted.at else { continue };
+            let moment = ranged.iter().find(|(index, _)| *index == at);
+            counted.widest_range = moment.and_then(|(_, posts)| *posts.get(post)?);
+        }
     }
 }
 
 impl Counted {
-    fn add(&mut self, post: &PostWatch, over: &[Stops]) {
+    fn add(&mut self, index: usize, post: &PostWatch, over: &[Stops]) {
         if let Some(split) = post.split {
-            self.widest = Some(self.widest.map_or(split, |w| w.max(split)));
+            if self.widest.is_none_or(|widest| split > widest) {
+                (self.widest, self.at) = (Some(split), Some(index));
+            }
             for (count, over) in self.over.iter_mut().zip(over) {
                 *count += usize::from(split > over.stops());
             }
@@ -119,6 +142,17 @@ impl Counted {
         self.back_lit += usize::from(post.lens.subject == Some(SubjectLit::Back));
         self.in_sun += post.lens.at_camera.map_or(0.0, |t| t.share());
     }
+}
+
+/// Ranges of the widest split in shot of each camera, whatever its sign.
+pub(super) fn widest_ranges(instant: &Instant) -> Vec<Option<Interval>> {
+    let of = |view: &CameraView| {
+        let splits = [&view.turf, &view.subject].into_iter();
+        let in_shot = splits.filter_map(|s| Some((s.state.in_shot()?.stops().abs(), s)));
+        let widest = in_shot.reduce(|a, b| if b.0 > a.0 { b } else { a });
+        widest?.1.range?.stops.map(Interval::either_way)
+    };
+    instant.cameras.iter().map(of).collect()
 }
 
 /// Differences between posts for the same subject at the same place.

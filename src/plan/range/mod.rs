@@ -13,7 +13,7 @@ use chrono::Datelike;
 
 use super::model::Instant;
 use super::run::Prepared;
-use crate::camera::{CameraView, Rest, Split, SplitRange};
+use crate::camera::Rest;
 use crate::light::{AirRange, Sky, SunReach, daylight};
 
 /// The ranges of all views of an instant, put into them.
@@ -30,15 +30,7 @@ pub(super) fn add(
     let [clean, hazy] = [&air.clean, &air.hazy].map(|air| prepared.views(instant, reach, sky, air));
     let rest = rest(prepared, instant, sky, air);
     for ((view, clean), hazy) in instant.cameras.iter_mut().zip(&clean).zip(&hazy) {
-        let range = |split: &Split, a: &Split, b: &Split| Some(SplitRange::of(split, [a, b], rest));
-        *view = CameraView {
-            turf: Split { range: range(&view.turf, &clean.turf, &hazy.turf), ..view.turf },
-            subject: Split {
-                range: range(&view.subject, &clean.subject, &hazy.subject),
-                ..view.subject
-            },
-            ..*view
-        };
+        *view = view.with_ranges([clean, hazy], rest);
     }
 }
 

@@ -7,8 +7,8 @@
 use serde::Serialize;
 
 use super::words::{
-    clock, clock_s, heading, iris_of, key_actions, lead_words, lens_words, lit_words, moving_words,
-    runs, setting_words, sure_words, usual_lead_s, verdict_words,
+    clock, clock_s, heading, iris_of, iris_range_of, key_actions, lead_words, lens_words,
+    lit_words, moving_words, runs, setting_words, sure_words, usual_lead_s, verdict_words,
 };
 use super::{BriefReportError, Told};
 use crate::camera::{ExposureRange, Interval, LensState, SubjectLit};
@@ -69,6 +69,10 @@ pub(super) struct SettingRow {
     pub sun: String,
     pub shade: String,
     pub one: String,
+    /// Low and high of the three; empty where no range is known.
+    pub sun_range: String,
+    pub shade_range: String,
+    pub one_range: String,
     pub note: &'static str,
 }
 
@@ -129,7 +133,10 @@ pub(super) fn page(told: &Told<'_>, operator: Option<usize>) -> PageData {
         heading: heading(told),
         operator: operator.and_then(|o| brief.desk.operators.get(o)).map(|o| o.name.clone()),
         window: window(told),
-        air_range: air_range(told),
+        air_range: match air_range(told) {
+            range if range.is_empty() => range,
+            range => format!("In brackets: low and high of each T-number. {range}"),
+        },
         operators: operators(told),
         desk_note: desk_note(told),
         pairs: pairs.take(MOST_PAIRS).map(|p| pair_words(told, p)).collect(),
@@ -191,7 +198,14 @@ fn setting_row(
             unbroken(&iris_of(told, brief, span, |e| Some(e.one.white))),
         ),
     };
+    let range = |white: fn(&ExposureRange) -> Option<Interval>| match setting.t_range {
+        None => String::new(),
+        Some(_) => unbroken(&iris_range_of(told, brief, span, white)),
+    };
     SettingRow {
+        sun_range: range(|r| r.sun),
+        shade_range: range(|r| Some(r.shade)),
+        one_range: range(|r| Some(r.one)),
         span: span.name.clone(),
         filter: setting_words(setting.nd_stops, setting.gain_db),
         sun,

@@ -4,7 +4,7 @@ use chrono::{DateTime, Utc};
 use chrono_tz::Tz;
 
 use super::Told;
-use crate::camera::{Exposure, LensState, SubjectLit, Verdict};
+use crate::camera::{Exposure, ExposureRange, Interval, LensState, SubjectLit, Verdict};
 use crate::plan::brief::CameraBrief;
 use crate::plan::brief::cues::{Cue, CueKind, During, Sure, Urgency};
 use crate::plan::play::PlaySpan;
@@ -78,6 +78,28 @@ pub(super) fn iris_of(
         brief.t_at(&told.brief.spans, index, white(exposure)?)
     };
     iris(told, from, &(from..until).map(value).collect::<Vec<_>>())
+}
+
+/// Low and high of each T-number that [`iris_of`] names: "(7.4\u{2013}8.6 to
+/// 4.9\u{2013}6.3)"; empty where no range is known.
+pub(super) fn iris_range_of(
+    told: &Told<'_>,
+    brief: &CameraBrief,
+    span: &PlaySpan,
+    white: impl Fn(&ExposureRange) -> Option<Interval>,
+) -> String {
+    let (from, until) = span.instants;
+    let value = |index: usize| {
+        let range = brief.ranges.get(index)?.as_ref()?;
+        let (low, high) = brief.t_between(&told.brief.spans, index, white(range)?)?;
+        Some(format!("{low:.1}\u{2013}{high:.1}"))
+    };
+    let values: Vec<String> = (from..until).filter_map(value).collect();
+    match (values.first(), values.last()) {
+        (Some(first), Some(last)) if first == last => format!("({first})"),
+        (Some(first), Some(last)) => format!("({first} to {last})"),
+        _ => String::new(),
+    }
 }
 
 /// The lead of most cues, s; `None` without cues.

@@ -74,6 +74,9 @@ pub struct SiteOut {
     pub parts: PartsOut,
     /// Widest split in shot while play runs.
     pub widest_split_stops: Option<f64>,
+    /// Its 10th and 90th percentile for what is unknown of the air.
+    pub widest_split_stops_low: Option<f64>,
+    pub widest_split_stops_high: Option<f64>,
     /// Minutes of play, in the order of `split_over_stops`.
     pub split_over_min: Vec<f64>,
     /// In the order of `fixed_cameras`; `null` without a place in common.
@@ -118,7 +121,7 @@ fn file(told: &Told<'_>) -> PositionsFile {
     PositionsFile {
         format: FORMAT,
         venue: told.venue.title.clone(),
-        air: AirOut::of(&told.positions.air),
+        air: AirOut::by_date(&told.positions.air),
         matches: positions.matches,
         play_min: positions.play_min,
         sun_min: positions.sun_min,
@@ -160,6 +163,8 @@ fn site(told: &Told<'_>, index: usize, site: &Site) -> SiteOut {
         trouble: site.trouble,
         parts: parts(&site.parts),
         widest_split_stops: site.widest.map(|w| w.stops()),
+        widest_split_stops_low: site.widest_range.map(|range| range.low),
+        widest_split_stops_high: site.widest_range.map(|range| range.high),
         split_over_min: site.over_min.clone(),
         gap_stops: site.gaps.clone(),
         pick: told.is_pick(index),

@@ -11,7 +11,7 @@ use crate::report::words::fixed;
 
 /// Name, unit and meaning of each column; `<stops>` and `<camera>` stand for what was
 /// asked for and for the ids of the cameras that are fixed.
-pub const COLUMNS: [(&str, &str, &str); 24] = [
+pub const COLUMNS: [(&str, &str, &str); 26] = [
     ("position", "text", "name of the place, or of a camera that is there now"),
     ("candidate", "text", "the table it belongs to; empty for a camera that is there now"),
     ("along_m", "m", "where the lens is, field axes"),
@@ -40,6 +40,8 @@ pub const COLUMNS: [(&str, &str, &str); 24] = [
         "mean difference to a fixed camera; empty without a common place",
     ),
     ("left_out", "number", "places of its candidate that lie inside of something"),
+    ("widest_split_stops_low", "stop", "10th percentile of widest_split_stops for the unknown air"),
+    ("widest_split_stops_high", "stop", "90th percentile of widest_split_stops"),
 ];
 
 /// `positions.csv`.
@@ -100,5 +102,7 @@ fn row(told: &Told<'_>, index: usize, site: &Site) -> Vec<String> {
     row.extend(Part::ALL.iter().map(|p| fixed(positions.weights.weighed(&site.parts, *p), 4)));
     row.extend(site.gaps.iter().map(|g| g.map_or_else(String::new, |g| fixed(g, 3))));
     row.push(table.map_or_else(String::new, |c| c.left_out.to_string()));
+    let ends = [site.widest_range.map(|r| r.low), site.widest_range.map(|r| r.high)];
+    row.extend(ends.map(|end| end.map_or_else(String::new, |stops| fixed(stops, 2))));
     row
 }

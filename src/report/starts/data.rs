@@ -9,7 +9,7 @@ use schemars::generate::SchemaSettings;
 use serde::Serialize;
 
 use super::{Entry, Told};
-use crate::light::{TimeOfYear, air_of_venue};
+use crate::light::AirByDate;
 use crate::report::air::AirOut;
 use crate::report::words::local_time;
 use crate::starts::{Costed, Freedom, Likely, Part, Parts, shifts};
@@ -102,6 +102,9 @@ pub struct WorstOut {
     pub at: String,
     pub camera: String,
     pub stops: f64,
+    /// 10th and 90th percentile for what is unknown of the air.
+    pub stops_low: Option<f64>,
+    pub stops_high: Option<f64>,
 }
 
 /// What is to be expected.
@@ -185,7 +188,7 @@ fn fixture(told: &Told<'_>, entry: &Entry<'_>) -> FixtureOut {
         name: entry.fixture.name.clone(),
         date: entry.fixture.date.to_string(),
         venue: entry.venue.title.clone(),
-        air: AirOut::of(&air_of_venue(entry.venue, TimeOfYear::Year)),
+        air: AirOut::of(&AirByDate::of_venue(entry.venue).on(entry.fixture.date)),
         main_camera: (!main.is_empty()).then(|| main.to_owned()),
         free: entry.fixture.start == Freedom::Free,
         planned_start: at(entry.planned),
@@ -208,6 +211,8 @@ fn start(entry: &Entry<'_>, start: &Costed) -> StartOut {
             at: local_time(entry.local(worst.at)),
             camera: entry.camera(worst.camera).to_owned(),
             stops: worst.stops,
+            stops_low: worst.range.map(|range| range.0),
+            stops_high: worst.range.map(|range| range.1),
         }),
         with_odds: start.odds.map(|odds| OddsOut {
             sun_share: odds.sun,

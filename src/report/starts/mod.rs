@@ -12,7 +12,7 @@ pub mod table;
 use chrono::{DateTime, Utc};
 use chrono_tz::Tz;
 
-use crate::light::{TimeOfYear, air_of_venue};
+use crate::light::AirByDate;
 use crate::starts::{Costed, Fixture, Profile, Ranked, Shift, main_camera, shifts};
 use crate::venue::Venue;
 use crate::weather::Odds;
@@ -119,14 +119,11 @@ impl<'a> Told<'a> {
 
     /// The air of each venue, the first few; without its full stop.
     fn air_words(&self) -> String {
-        let air = |venue: &Venue| air_of_venue(venue, TimeOfYear::Year).statement();
+        let air = |venue: &Venue| AirByDate::of_venue(venue).statement();
         match self.venues {
             [venue] => air(venue).trim_end_matches('.').to_owned(),
             venues => {
-                let each = |v: &Venue| {
-                    let air = air_of_venue(v, TimeOfYear::Year);
-                    format!("{}: {}", v.title, air.caption())
-                };
+                let each = |v: &Venue| format!("{}: {}", v.title, AirByDate::of_venue(v).caption());
                 let shown: Vec<String> = venues.iter().take(SHOWN_AIRS).map(each).collect();
                 let more = venues.len().saturating_sub(SHOWN_AIRS);
                 let rest =
@@ -194,13 +191,20 @@ impl Entry<'_> {
         main_camera(self.venue, profile).unwrap_or_default()
     }
 
-    /// "2.6 stops at 16:40, 1 main wide".
+    /// "2.6 stops (2.1 to 3.0) at 16:40, 1 main wide".
     fn worst_words(&self, start: &Costed) -> String {
         start.worst.map_or_else(
             || "no split in shot".to_owned(),
             |worst| {
+                let range = worst.range.map_or_else(String::new, |(low, high)| {
+                    format!(
+                        " ({} to {})",
+                        super::words::fixed(low, 1),
+                        super::words::fixed(high, 1)
+                    )
+                });
                 format!(
-                    "{:.1} stops at {}, {}",
+                    "{:.1} stops{range} at {}, {}",
                     worst.stops,
                     self.clock(worst.at),
                     self.camera(worst.camera)

@@ -143,7 +143,9 @@ pub(super) fn meaning(told: &Told<'_>) -> String {
         "Cost: {} for each minute of play with sun and shade on the field, {} for each stop of the \
          widest split in shot, {} for each minute with the sun in the main camera's lens, {} for \
          each minute in which a camera has to expose for sun or for shade, {} for each minute under floodlights \
-         with the sun between 6 degrees over and under the horizon. The lower the better. {}.",
+         with the sun between 6 degrees over and under the horizon. The lower the better. {}. A \
+         range in brackets after a split: 8 clear days of 10 lie between, for what is unknown of \
+         the air, which all starts of a day share.",
         weight(Part::Mixed),
         weight(Part::WorstSplit),
         weight(Part::MainLens),

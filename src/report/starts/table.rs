@@ -8,7 +8,7 @@ use crate::report::words::{fixed, local_time};
 use crate::starts::{Costed, Freedom, Part};
 
 /// Name, unit and meaning of each column of `starts.csv`.
-pub const START_COLUMNS: [(&str, &str, &str); 24] = [
+pub const START_COLUMNS: [(&str, &str, &str); 26] = [
     ("fixture", "text", "name in the list, empty where it has none"),
     ("date", "date", "day of the fixture"),
     ("venue", "text", "title of the venue file"),
@@ -37,10 +37,12 @@ pub const START_COLUMNS: [(&str, &str, &str); 24] = [
     ("clear_worst_stops", "stop", "widest split in shot under a clear sky; empty without one"),
     ("clear_worst_at", "RFC 3339", "when that is"),
     ("clear_worst_camera", "text", "which camera sees it"),
+    ("clear_worst_stops_low", "stop", "10th percentile of clear_worst_stops for the unknown air"),
+    ("clear_worst_stops_high", "stop", "90th percentile of clear_worst_stops"),
 ];
 
 /// Name, unit and meaning of each column of `season.csv`.
-pub const FIXTURE_COLUMNS: [(&str, &str, &str); 16] = [
+pub const FIXTURE_COLUMNS: [(&str, &str, &str); 18] = [
     ("fixture", "text", "name in the list, empty where it has none"),
     ("date", "date", "day of the fixture"),
     ("venue", "text", "title of the venue file"),
@@ -57,6 +59,12 @@ pub const FIXTURE_COLUMNS: [(&str, &str, &str); 16] = [
     ("equally_good", "HH:MM", "starts as good as the best, FROM-UNTIL with semicolons between"),
     ("planned_may_be", "yes or no", "whether the planned start is one of those to choose from"),
     ("weather_km", "km", "from the weather's place to the venue; empty without odds"),
+    (
+        "planned_worst_stops_low",
+        "stop",
+        "10th percentile of planned_worst_stops for the unknown air",
+    ),
+    ("planned_worst_stops_high", "stop", "90th percentile of planned_worst_stops"),
 ];
 
 /// `starts.csv`.
@@ -114,6 +122,8 @@ fn row(entry: &Entry<'_>, start: &Costed, rank: Option<usize>) -> Vec<String> {
         maybe(start.worst.map(|w| w.stops), 2),
         start.worst.map_or_else(String::new, |w| local_time(entry.local(w.at))),
         start.worst.map_or_else(String::new, |w| entry.camera(w.camera).to_owned()),
+        maybe(start.worst.and_then(|w| w.range).map(|r| r.0), 2),
+        maybe(start.worst.and_then(|w| w.range).map(|r| r.1), 2),
     ]
 }
 
@@ -131,6 +141,7 @@ pub fn season(told: &Told<'_>) -> Result<Vec<u8>, CsvError> {
         let km = told.km(&entry);
         let at = |start: &Costed| local_time(entry.local(start.at));
         let moment = entry.planned.worst;
+        let range = moment.and_then(|w| w.range);
         vec![
             entry.fixture.name.clone(),
             entry.fixture.date.to_string(),
@@ -148,6 +159,8 @@ pub fn season(told: &Told<'_>) -> Result<Vec<u8>, CsvError> {
             equal.join(";"),
             if entry.planned_may_be() { "yes" } else { "no" }.to_owned(),
             km.map_or_else(String::new, |km| fixed(km, 1)),
+            range.map_or_else(String::new, |r| fixed(r.0, 2)),
+            range.map_or_else(String::new, |r| fixed(r.1, 2)),
         ]
     });
     table(FIXTURE_COLUMNS.map(|c| c.0), rows)

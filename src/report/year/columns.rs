@@ -5,7 +5,7 @@
 
 use chrono::{DateTime, Datelike, NaiveDate, Offset, Timelike};
 
-use crate::camera::{LensState, OneSide, Split, SplitState};
+use crate::camera::{Interval, LensState, OneSide, Split, SplitState};
 use crate::geometry::ShadeShare;
 use crate::light::Lamps;
 use crate::report::slug::unique_ids;
@@ -95,10 +95,15 @@ pub enum Seen {
     SubjectEdge,
     SubjectStops,
     Lens,
+    /// Ends of the range of a split.
+    TurfLow,
+    TurfHigh,
+    SubjectLow,
+    SubjectHigh,
 }
 
 const SHARES: [Share; 3] = [Share::Shaded, Share::Opaque, Share::Transmission];
-const SEEN: [Seen; 7] = [
+const SEEN: [Seen; 11] = [
     Seen::ShadedShare,
     Seen::MixedFrames,
     Seen::TurfEdge,
@@ -106,6 +111,10 @@ const SEEN: [Seen; 7] = [
     Seen::SubjectEdge,
     Seen::SubjectStops,
     Seen::Lens,
+    Seen::TurfLow,
+    Seen::TurfHigh,
+    Seen::SubjectLow,
+    Seen::SubjectHigh,
 ];
 
 /// Every word that a cell may hold.
@@ -202,7 +211,8 @@ impl What {
             What::SunAzimuth | What::SunElevation => Some("deg"),
             What::Field(_) | What::Zone(..) => Some("1"),
             What::Camera(_, Seen::ShadedShare | Seen::MixedFrames) => Some("1"),
-            What::Camera(_, Seen::TurfStops | Seen::SubjectStops) => Some("stop"),
+            What::Camera(_, Seen::TurfEdge | Seen::SubjectEdge | Seen::Lens) => None,
+            What::Camera(..) => Some("stop"),
             _ => None,
         }
     }
@@ -298,6 +308,10 @@ impl Seen {
             Seen::SubjectEdge => "subject_edge",
             Seen::SubjectStops => "subject_split_stops",
             Seen::Lens => "lens",
+            Seen::TurfLow => "turf_split_stops_low",
+            Seen::TurfHigh => "turf_split_stops_high",
+            Seen::SubjectLow => "subject_split_stops_low",
+            Seen::SubjectHigh => "subject_split_stops_high",
         }
     }
 
@@ -322,6 +336,13 @@ impl Seen {
                 "clear, shaded (the sun in front but kept off the lens), on_element (flare is \
                  likely) or in_frame."
             }
+            Seen::TurfLow => {
+                "10th percentile of the split on the turf for what is unknown of the air; empty \
+                 without an edge."
+            }
+            Seen::TurfHigh => "90th percentile of the split on the turf.",
+            Seen::SubjectLow => "10th percentile of the split for a subject that faces the camera.",
+            Seen::SubjectHigh => "90th percentile of the split for a subject.",
         }
     }
 
@@ -337,6 +358,10 @@ impl Seen {
             Seen::SubjectEdge => edge(&view.subject),
             Seen::SubjectStops => stops(&view.subject),
             Seen::Lens => lens(row),
+            Seen::TurfLow => end(&view.turf, |range| range.low),
+            Seen::TurfHigh => end(&view.turf, |range| range.high),
+            Seen::SubjectLow => end(&view.subject, |range| range.low),
+            Seen::SubjectHigh => end(&view.subject, |range| range.high),
         }
     }
 }
@@ -354,6 +379,11 @@ fn edge(split: &Split) -> Cell {
 fn stops(split: &Split) -> Cell {
     let found = split.state.in_shot().or(split.state.latent());
     found.map_or(Cell::Empty, |stops| Cell::Real(stops.stops()))
+}
+
+fn end(split: &Split, of: fn(Interval) -> f64) -> Cell {
+    let range = split.range.and_then(|range| range.stops);
+    range.map_or(Cell::Empty, |range| Cell::Real(of(range)))
 }
 
 fn lens(row: &CameraRow) -> Cell {

@@ -29,13 +29,13 @@ const fn column(title: &'static str, share: f64, weight: Weight) -> Column {
 }
 
 const SETTINGS: [Column; 7] = [
-    column("Camera", 0.12, Weight::Bold),
-    column("Run of play", 0.10, Weight::Regular),
-    column("Filter", 0.09, Weight::Bold),
-    column("Sun", 0.13, Weight::Regular),
-    column("Shade", 0.12, Weight::Regular),
-    column("One iris for both", 0.12, Weight::Regular),
-    column("What to do, and the sun", 0.32, Weight::Regular),
+    column("Camera", 0.11, Weight::Bold),
+    column("Run of play", 0.09, Weight::Regular),
+    column("Filter", 0.08, Weight::Bold),
+    column("Sun", 0.16, Weight::Regular),
+    column("Shade", 0.15, Weight::Regular),
+    column("One iris for both", 0.15, Weight::Regular),
+    column("What to do, and the sun", 0.26, Weight::Regular),
 ];
 const CUES: [Column; 4] = [
     column("Time", 0.10, Weight::Bold),
@@ -196,14 +196,18 @@ fn settings(data: &PageData) -> Vec<Vec<String>> {
                 name,
                 setting.span.clone(),
                 format!("{}{}", setting.filter, setting.note),
-                setting.sun.clone(),
-                setting.shade.clone(),
-                setting.one.clone(),
+                two_lines(&setting.sun, &setting.sun_range),
+                two_lines(&setting.shade, &setting.shade_range),
+                two_lines(&setting.one, &setting.one_range),
                 words,
             ]
         })
     });
     rows.collect()
+}
+
+fn two_lines(first: &str, second: &str) -> String {
+    if second.is_empty() { first.to_owned() } else { format!("{first}\n{second}") }
 }
 
 fn cue(cue: &CueRow) -> Vec<String> {
