@@ -633,6 +633,65 @@ fn feet_for_metres_are_asked_about() {
     }
 }
 
+/// A foot is 0.3048 m, and every length of the sound ground in it is usual for a ground in
+/// metres by itself.
+#[test]
+fn a_file_that_is_all_in_feet_is_asked_about() {
+    const FEET: [(&str, &str); 8] = [
+        ("setback_m = 6.0\nlength_m = 100.0", "setback_m = 19.7\nlength_m = 328.0"),
+        (
+            "depth_m = 20.0\nfront_height_m = 1.0\nback_height_m = 11.0",
+            "depth_m = 65.6\nfront_height_m = 3.3\nback_height_m = 36.1",
+        ),
+        (
+            "front_height_m = 15.0\nback_height_m = 14.0\noverhang_m = 2.0",
+            "front_height_m = 49.2\nback_height_m = 45.9\noverhang_m = 6.6",
+        ),
+        ("setback_m = 6.0\nlength_m = 60.0", "setback_m = 19.7\nlength_m = 196.9"),
+        (
+            "depth_m = 12.0\nfront_height_m = 1.0\nback_height_m = 7.0",
+            "depth_m = 39.4\nfront_height_m = 3.3\nback_height_m = 23.0",
+        ),
+        (
+            "trunk_height_m = 3.0\ncrown_height_m = 10.0",
+            "trunk_height_m = 9.8\ncrown_height_m = 32.8",
+        ),
+        ("at = [0.0, 45.0, 9.0]", "at = [0.0, 45.0, 29.5]"),
+        ("at = [10.0, -40.0, 4.0]", "at = [10.0, -40.0, 13.1]"),
+    ];
+    let sizes = |changes: &[(&str, &str)]| -> Vec<String> {
+        let found = slip(changes).into_iter().filter_map(|suspicion| match suspicion {
+            Suspicion::UnusualSize { size } => {
+                assert!(size.fits_feet(), "{size:?}");
+                Some(size.name)
+            }
+            _ => None,
+        });
+        found.collect()
+    };
+    assert_eq!(sizes(&FEET), ["West", "North", "Lime", "Main"]);
+    // one thing in metres, and nothing is asked
+    for (i, _) in FEET.iter().enumerate().filter(|(i, _)| [1, 4].contains(i)) {
+        let mut some = FEET.to_vec();
+        some.remove(i);
+        assert_eq!(sizes(&some), [""; 0], "{i}");
+    }
+    // an upper tier behind a track, 3.5 m of room under its roof and cameras up there
+    let large = [
+        ("setback_m = 6.0\nlength_m = 100.0", "setback_m = 40.0\nlength_m = 200.0"),
+        (
+            "depth_m = 20.0\nfront_height_m = 1.0\nback_height_m = 11.0",
+            "depth_m = 50.0\nfront_height_m = 9.0\nback_height_m = 40.0",
+        ),
+        (
+            "front_height_m = 15.0\nback_height_m = 14.0",
+            "front_height_m = 44.0\nback_height_m = 43.5",
+        ),
+        ("at = [0.0, 45.0, 9.0]", "at = [0.0, 45.0, 9.5]"),
+    ];
+    assert_eq!(sizes(&large), [""; 0]);
+}
+
 #[test]
 fn a_camera_over_its_roof_is_asked_about() {
     // 45 m from the centre is 5 m behind the front row of the stand on the west side, whose

@@ -277,6 +277,92 @@ fn a_run_that_is_killed_leaves_whole_files_and_the_next_completes_them() {
     }
 }
 
+// ---------------------------------------------------------------- interrupted
+
+/// The exit status of a command that SIGINT ended: 128 and 2 (POSIX.1-2017, shell command
+/// language, 2.8.2).
+const INTERRUPTED: i32 = 130;
+
+fn interrupt(child: &Child) {
+    let sent = Command::new("kill").args(["-INT", &child.id().to_string()]).status().unwrap();
+    assert!(sent.success());
+}
+
+fn unfinished_folders(folder: &Path) -> Vec<String> {
+    let entries = fs::read_dir(folder).into_iter().flatten().flatten();
+    let names = entries.map(|e| e.file_name().to_string_lossy().into_owned());
+    names.filter(|name| name.starts_with(".unfinished-set-")).collect()
+}
+
+/// A year is interrupted once a month of it is kept; the next run does the rest.
+#[test]
+fn an_interrupted_year_says_where_it_was_and_goes_on() {
+    let home = court();
+    let words = ["year", "court.toml", "--year", "2027", "--step", "1", "--into", "out"];
+    let mut child = quarterstop(home.path(), &words).spawn().unwrap();
+    let folder = home.path().join("out");
+    while blocks(&folder) == 0 {
+        assert!(child.try_wait().unwrap().is_none(), "it ended by itself");
+        std::thread::sleep(Duration::from_millis(5));
+    }
+    interrupt(&child);
+    let output = child.wait_with_output().unwrap();
+    let told = text(&output.stderr);
+    assert_eq!(output.status.code(), Some(INTERRUPTED), "{told}");
+    assert!(told.starts_with("interrupted during days of the year, "), "{told}");
+    for said in [" of 365 done, at 2027-", "days are kept in out; the same command goes on there"] {
+        assert!(told.contains(said), "{told}");
+    }
+    assert_eq!(told.lines().count(), 1, "{told}");
+    assert_eq!(unfinished_folders(&folder), [""; 0]);
+    // the next run, stopped in turn, has more
+    let before = blocks(&folder);
+    let mut child = quarterstop(home.path(), &words).spawn().unwrap();
+    while blocks(&folder) == before {
+        assert!(child.try_wait().unwrap().is_none(), "it ended by itself");
+        std::thread::sleep(Duration::from_millis(5));
+    }
+    interrupt(&child);
+    let told = text(&child.wait_with_output().unwrap().stderr);
+    let missing = format!(" of {} done", 365 - 30 * before);
+    assert!(told.contains(&missing), "{told}");
+}
+
+/// Files of thirty days.
+fn blocks(folder: &Path) -> usize {
+    all(folder).into_keys().filter(|name| name.ends_with(".parquet")).count()
+}
+
+/// Wherever it is met, files are whole, nothing unfinished stays but what the next run goes
+/// on from, and that run completes them.
+#[test]
+fn a_run_that_is_interrupted_leaves_whole_files_and_one_line() {
+    for (job, words) in JOBS.iter().enumerate() {
+        let home = court();
+        let folder = home.path().join("out");
+        for moment in [Moment::Writing, Moment::Placed] {
+            let mut child = quarterstop(home.path(), &into(words, "out")).spawn().unwrap();
+            wait_for(&mut child, &folder, moment);
+            if child.try_wait().unwrap().is_none() {
+                interrupt(&child);
+            }
+            let output = child.wait_with_output().unwrap();
+            let told = text(&output.stderr);
+            match output.status.code() {
+                Some(0) => assert!(!told.contains("interrupted"), "{told}"),
+                Some(INTERRUPTED) => {
+                    assert!(told.starts_with("interrupted"), "{told}");
+                    assert_eq!(told.lines().count(), 1, "{told}");
+                }
+                other => panic!("{}: {other:?} {told}", words[0]),
+            }
+            assert_whole(job, &folder, &format!("interrupted {moment:?}"));
+            assert_eq!(unfinished_folders(&folder), [""; 0], "{}", words[0]);
+        }
+        assert_completed(home.path(), job, "after it was interrupted");
+    }
+}
+
 // ---------------------------------------------------------------- two at once
 
 #[test]

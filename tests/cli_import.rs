@@ -151,3 +151,54 @@ fn names_cannot_drive_the_terminal() {
     assert!(!control(&assert.get_output().stdout));
     assert!(!control(&fs::read(&into).unwrap()));
 }
+
+/// East for west at a ground by the clock of New York: commands that measure or bring in
+/// warn of it in the words of those that plan, and do their work.
+#[test]
+fn slips_of_the_venue_are_warned_of_where_it_is_fitted_and_added_to() {
+    const GROUND: &str = "title = \"Ground\"\n[place]\nlatitude_deg = 40.7\nlongitude_deg = 74.0\n\
+        height_m = 10.0\nzone = \"America/New_York\"\n[field]\nsport = \"football\"\n\
+        bearing_deg = 10.0\n[[solid]]\nname = \"wall\"\n\
+        footprint = [[-60.0, 40.0], [60.0, 40.0], [60.0, 40.5], [-60.0, 40.5]]\ntop_m = 12.0\n\
+        [fixture]\ndate = \"2027-06-05\"\nstart = \"15:00\"\n";
+    const SEEN: &str = "[[unknown]]\nwhat = \"solid.wall.top_m\"\n[[sight]]\n\
+        from = \"centre spot\"\nto = \"wall\"\nedge = \"skyline\"\nelevation_deg = 15.0\n";
+    let folder = tempfile::tempdir().unwrap();
+    for (name, text) in [
+        ("ground.toml", GROUND),
+        ("seen.toml", SEEN),
+        ("sky.csv", "azimuth_deg,elevation_deg\n0,1\n180,2\n"),
+    ] {
+        fs::write(folder.path().join(name), text).unwrap();
+    }
+    let model = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/data/meshes/drum.gltf");
+    let mesh = ["import", "mesh", model, "--onto", "ground.toml", "--into", "mesh.toml"];
+    let mesh =
+        [&mesh[..], &["--metres-per-unit", "0.001", "--up", "y", "--at", "-30,60,0"]].concat();
+    let warned = "warning: [place]: at this longitude the sun is ";
+    let commands: [(&[&str], &str); 5] = [
+        (&["match", "ground.toml", "--data-only", "--step", "60", "--into", "m"], "ground.toml"),
+        (&["fit", "ground.toml", "--seen", "seen.toml"], "ground.toml"),
+        (&["sensitivity", "ground.toml", "--into", "s"], "ground.toml"),
+        (
+            &["import", "horizon", "sky.csv", "--onto", "ground.toml", "--into", "horizon.toml"],
+            "ground.toml",
+        ),
+        (&mesh, "ground.toml"),
+    ];
+    for (words, file) in commands {
+        let done = quarterstop().current_dir(folder.path()).args(words).assert();
+        let told = String::from_utf8(done.get_output().stderr.clone()).unwrap();
+        assert!(told.contains(warned), "{words:?}: {told}");
+        assert!(told.contains(&format!("see `quarterstop check {file}`")), "{words:?}: {told}");
+        let of_place = told.matches("[place]").count();
+        assert_eq!(of_place, 1, "{words:?}: {told}");
+    }
+    // a new venue has the place of its outlines and the zone of its option
+    quarterstop()
+        .current_dir(folder.path())
+        .args(["import", "outlines", OUTLINES, "--zone", "America/New_York", "--into", "new.toml"])
+        .assert()
+        .success()
+        .stderr(contains(warned).and(contains("see `quarterstop check new.toml`")));
+}

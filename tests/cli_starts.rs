@@ -281,5 +281,15 @@ fn mistakes_are_told_together_and_leave_with_2() {
         .arg(&list)
         .assert()
         .code(2)
-        .stderr(predicate::str::contains("a.toml").and(predicate::str::contains("b.toml")));
+        .stderr(predicate::str::contains("a.toml").and(predicate::str::contains("b.toml")))
+        .stderr(predicate::str::contains("list.csv`, line 2, column venue: "))
+        .stderr(predicate::str::contains("list.csv`, line 3, column venue: "));
+    // one file that many rows name is told once
+    let row = "2027-04-10,a.toml,12:00,18:00,,free\n";
+    fs::write(&list, format!("date,venue,earliest,latest,duration_min,start\n{}", row.repeat(9)))
+        .unwrap();
+    starts(&into).arg("--fixtures").arg(&list).assert().code(2).stderr(
+        predicate::str::contains("lines 2, 3, 4, 5, 6, 7 and 3 more, column venue: ")
+            .and(predicate::str::contains("a.toml").count(1)),
+    );
 }

@@ -94,8 +94,8 @@ fn the_example_of_the_main_job_comes_without_options() {
 fn usage_errors_leave_with_2_and_say_what_is_allowed() {
     for (words, said) in [
         (&["match"][..], "VENUE"),
-        (&["match", "v.toml", "--step", "0"], "1..=60"),
-        (&["match", "v.toml", "--step", "61"], "1..=60"),
+        (&["match", "v.toml", "--step", "0"], "a whole number from 1 to 60"),
+        (&["match", "v.toml", "--step", "61"], "a whole number from 1 to 60"),
         (&["match", "v.toml", "--step", "-1"], "--step"),
         (&["match", "v.toml", "--start", "25:00"], "from 00:00 to 23:59"),
         (&["match", "v.toml", "--from", "15.00"], "HH:MM"),
@@ -112,6 +112,96 @@ fn usage_errors_leave_with_2_and_say_what_is_allowed() {
         (&[], "Usage"),
     ] {
         quarterstop().args(words).assert().code(2).stdout("").stderr(contains(said));
+    }
+}
+
+/// Words that some reader of a standard library says, which name neither what was found
+/// nor what is allowed.
+const RAW: [&str; 10] = [
+    "invalid digit",
+    "invalid float",
+    "cannot parse",
+    "number too",
+    "line 0",
+    "error: :",
+    "ParseIntError",
+    "ParseFloatError",
+    "Utf8Error",
+    "Os {",
+];
+/// Values that few options take.
+const JUNK: [&str; 14] = [
+    "",
+    " ",
+    "x",
+    "1e",
+    "1.5.2",
+    "-",
+    "0x10",
+    "NaN",
+    "inf",
+    "-1",
+    "99999999999999999999",
+    "1,2,x",
+    "a=b=c",
+    "\u{fffd}\u{1f3df}",
+];
+
+/// What clap says to some words, if it refuses them.
+fn refusal(words: Vec<std::ffi::OsString>) -> Option<clap::Error> {
+    use clap::Parser;
+    Options::try_parse_from(words).err()
+}
+
+/// Every option of every command with every junk value: what is refused says which option,
+/// what was found and more than the raw words of a parser.
+#[test]
+fn junk_in_any_option_is_refused_in_words() {
+    let mut all = Vec::new();
+    commands(&Options::command(), &[], &mut all);
+    let (mut asked, mut refused) = (0, 0);
+    for words in all.iter().filter(|words| !words.is_empty()) {
+        let known = Options::command();
+        let command = words.iter().fold(&known, |c, word| c.find_subcommand(word).unwrap());
+        let options = command.get_arguments().filter(|arg| arg.get_action().takes_values());
+        for option in options.filter_map(|arg| arg.get_long()) {
+            for junk in JUNK {
+                let given = format!("--{option}={junk}");
+                let line = [&["quarterstop".to_owned()][..], &words[..], &[given.clone()]].concat();
+                asked += 1;
+                let Some(error) = refusal(line.into_iter().map(Into::into).collect()) else {
+                    continue;
+                };
+                let told = error.to_string();
+                for raw in RAW {
+                    assert!(!told.contains(raw), "{words:?} {given}: {told}");
+                }
+                let of_value =
+                    [clap::error::ErrorKind::ValueValidation, clap::error::ErrorKind::InvalidValue];
+                if of_value.contains(&error.kind()) {
+                    refused += 1;
+                    assert!(told.contains(&format!("--{option}")), "{words:?} {given}: {told}");
+                    let found = junk.split(',').any(|piece| told.contains(piece.trim()));
+                    assert!(found, "{words:?} {given}: {told}");
+                    assert!(told.lines().next().unwrap().len() > 30, "{given}: {told}");
+                }
+            }
+        }
+    }
+    assert!(asked > 1000 && refused > 500, "{asked} asked, {refused} refused");
+}
+
+/// Bytes that are no text, which only some systems hand on.
+#[cfg(unix)]
+#[test]
+fn options_that_are_no_text_are_refused_in_words() {
+    use std::os::unix::ffi::OsStringExt;
+    for option in ["--step", "--date", "--start", "--air", "--hold"] {
+        let given = [option.as_bytes(), b"=\xff\xfe"].concat();
+        let given = std::ffi::OsString::from_vec(given);
+        let words = vec!["quarterstop".into(), "match".into(), "v.toml".into(), given];
+        let told = refusal(words).unwrap().to_string();
+        assert!(told.contains("UTF-8") && RAW.iter().all(|raw| !told.contains(raw)), "{told}");
     }
 }
 

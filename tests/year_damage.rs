@@ -39,6 +39,79 @@ fn a_block_that_lies_of_its_columns_says_so() {
     assert!(changed.count() > 0);
 }
 
+/// A block as versions before this one wrote it: without the hash of its pages, here by
+/// another name of that note.
+fn without_hash(rows: usize) -> Vec<u8> {
+    let mut bytes = block(rows);
+    let name = b"pages_xxh64";
+    let at = bytes.windows(name.len()).rposition(|found| found == name).unwrap();
+    bytes[at] = b'q';
+    bytes
+}
+
+/// The first page header begins with a list of 2^31 - 1 flags in a field of no meaning:
+/// a reader that steps over them one by one takes half a minute.
+fn endless(mut bytes: Vec<u8>) -> Vec<u8> {
+    let list = [0xf9, 0xf1, 0xff, 0xff, 0xff, 0xff, 0x07];
+    // behind the four letters that every file begins with
+    bytes[4..4 + list.len()].copy_from_slice(&list);
+    bytes
+}
+
+/// Seconds that a damaged page header may take to be found out: the time of reading the
+/// bytes, with room for a machine that is busy.
+const SOON_S: u64 = 5;
+
+#[test]
+fn a_page_header_without_end_is_found_out_soon() {
+    for bytes in [endless(block(ROWS)), endless(without_hash(ROWS))] {
+        let begun = std::time::Instant::now();
+        let found = read(Bytes::from(bytes), block_columns());
+        assert!(matches!(found, Err(ColumnarError::Changed)), "{found:?}");
+        assert!(begun.elapsed().as_secs() < SOON_S, "{:?}", begun.elapsed());
+    }
+}
+
+/// The same in the footer, which says where the columns are.
+#[test]
+fn a_footer_without_end_is_found_out_soon() {
+    let mut bytes = block(ROWS);
+    let end = bytes.len() - 8;
+    let length = u32::from_le_bytes(bytes[end..end + 4].try_into().unwrap()) as usize;
+    let list = [0xf9, 0xf1, 0xff, 0xff, 0xff, 0xff, 0x07];
+    bytes[end - length..end - length + list.len()].copy_from_slice(&list);
+    let begun = std::time::Instant::now();
+    assert!(notes(Bytes::from(bytes.clone())).is_err());
+    assert!(read(Bytes::from(bytes), block_columns()).is_err());
+    assert!(begun.elapsed().as_secs() < SOON_S, "{:?}", begun.elapsed());
+}
+
+#[test]
+fn a_block_of_before_the_hash_is_read() {
+    let old = read(Bytes::from(without_hash(ROWS)), block_columns()).unwrap();
+    let new = read(Bytes::from(block(ROWS)), block_columns()).unwrap();
+    assert_eq!(old.cells, new.cells);
+    // as it was written by the version before
+    let before = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/fuzz/block");
+    let bytes = std::fs::read(before.join("before-hash.parquet")).unwrap();
+    assert!(!notes(Bytes::from(bytes.clone())).unwrap().contains_key("pages_xxh64"));
+    assert_eq!(read(Bytes::from(bytes), block_columns()).unwrap().len(), ROWS);
+}
+
+/// With the hash no change of a page is read as another number.
+#[test]
+fn a_change_of_any_page_is_found() {
+    let sound = block(ROWS);
+    let stated = &notes(Bytes::from(sound.clone())).unwrap()["pages_xxh64"];
+    let pages: usize = stated.split_once(' ').unwrap().0.parse().unwrap();
+    assert!(pages > ROWS && pages < sound.len());
+    for at in 4..pages {
+        let mut bytes = sound.clone();
+        bytes[at] ^= 0x01;
+        assert!(read(Bytes::from(bytes), block_columns()).is_err(), "byte {at}");
+    }
+}
+
 /// The same program again, for [`every_change`] alone, under the limits of the system.
 #[test]
 #[cfg(target_os = "linux")]

@@ -13,6 +13,7 @@
 use std::fs::{self, File, TryLockError};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
+use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use tempfile::TempDir;
 
@@ -21,6 +22,32 @@ const PREFIX: &str = ".unfinished-";
 const FOLDER_PREFIX: &str = ".unfinished-set-";
 /// The file in such a folder that is locked while somebody works on it.
 const LOCK: &str = "lock";
+
+/// Folders of this process that are not dropped yet.
+static OPEN: Mutex<Vec<PathBuf>> = Mutex::new(Vec::new());
+/// Held while the files of a set are renamed, so that nobody ends the process between two.
+static RENAMING: Mutex<()> = Mutex::new(());
+
+/// Holds off the end of the process while files are renamed.
+pub(crate) fn hold() -> MutexGuard<'static, ()> {
+    RENAMING.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+/// Changes the list of open folders.
+fn open() -> MutexGuard<'static, Vec<PathBuf>> {
+    OPEN.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+/// Waits for files that are being renamed, and takes all unfinished ones away: for a
+/// process that is about to end. No set is put in place while the answer is held.
+pub(crate) fn stop() -> MutexGuard<'static, ()> {
+    let whole = hold();
+    for folder in open().iter() {
+        // what cannot be removed is cleared by the next run
+        let _ = fs::remove_dir_all(folder);
+    }
+    whole
+}
 
 /// A folder of files that wait to be renamed.
 #[derive(Debug)]
@@ -46,6 +73,7 @@ impl Staging {
             };
             // where there are no locks nobody removes anything
             if lock.lock().is_err() || path.exists() {
+                open().push(folder.path().to_owned());
                 return Ok(Self { folder, _lock: lock, count: 0 });
             }
         }
@@ -63,6 +91,13 @@ impl Staging {
         file.write_all(bytes)?;
         file.sync_all()?;
         Ok(path)
+    }
+}
+
+impl Drop for Staging {
+    fn drop(&mut self) {
+        let own = self.folder.path();
+        open().retain(|folder| folder != own);
     }
 }
 

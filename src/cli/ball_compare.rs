@@ -10,7 +10,7 @@ use clap::Args;
 use super::ball_command::{BallOptions, camera, folder, settings};
 use super::ball_strike::strikes;
 use super::failure::Failure;
-use super::options::{time_of_day, within};
+use super::options::{time_of_day, whole, within};
 use super::progress::Progress;
 use super::run::{ink, print};
 use super::stages;
@@ -34,7 +34,7 @@ pub struct CompareOptions {
 
     /// Minutes from one time to the next, for --hours and --towers
     #[arg(long, value_name = "MINUTES", default_value_t = 30)]
-    #[arg(value_parser = clap::value_parser!(u32).range(1..=240))]
+    #[arg(value_parser = whole::<u32>(1, 240))]
     pub every: u32,
 
     /// First time that counts, for --hours and --towers [default: sunrise]

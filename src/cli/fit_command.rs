@@ -15,6 +15,7 @@ use super::failure::Failure;
 use super::options::{FitOptions, existing};
 use super::progress::Progress;
 use super::run::{ink, print};
+use super::stages;
 
 /// Why `--into` was refused.
 #[derive(Debug, thiserror::Error)]
@@ -41,6 +42,7 @@ pub(super) fn run(options: &FitOptions) -> Result<(), Failure> {
     targets(options)?;
     let venue = |e: VenueError| Failure::Venue(Box::new(e));
     let mut draft = Draft::read(&options.venue).map_err(venue)?;
+    stages::warn_of_slips(&draft.venue().map_err(venue)?, &options.venue);
     let seen = fit::seen::read(&options.seen, &draft).map_err(venue)?;
     let progress = Progress::of("fit");
     progress.tell(0, 1);

@@ -122,7 +122,7 @@ fn point(text: &str) -> Result<Point, String> {
 pub(super) fn run(options: &MeshOptions) -> Result<(), Failure> {
     let progress = Progress::of("model");
     progress.tell(0, 1);
-    let (text, _) = import_words::venue_text(&options.onto)?;
+    let (text, before) = import_words::venue_text(&options.onto)?;
     let Point([along_m, across_m, up_m]) = options.at;
     let inputs = Inputs::of([&options.file, &options.onto]);
     let (inputs, existing) = import_words::replacing(options.replace, inputs, Some(&options.onto));
@@ -151,6 +151,7 @@ pub(super) fn run(options: &MeshOptions) -> Result<(), Failure> {
         other => Failure::Import(other.into()),
     })?;
     drop(progress);
+    import_words::warn_of_written(&options.into, Some(&before));
     let into = options.into.display();
     print(&format!("{}Written: {into}\n", meshes::text(&note, MeshGroups::All)))
 }

@@ -158,6 +158,7 @@ pub(super) fn run(options: &OutlineOptions) -> Result<(), Failure> {
     let (inputs, existing) =
         import_words::replacing(options.replace, inputs, options.onto.as_deref());
     save(&options.into, &imported.text, &inputs, existing)?;
+    import_words::warn_of_written(&options.into, venue.as_ref().map(|(_, venue)| venue));
     let into = options.into.display();
     print(&format!("{}Written: {into}\n", outlines::text(&imported, &wish)))
 }

@@ -10,12 +10,24 @@ use crate::venue::{self, Venue};
 
 use super::failure::Failure;
 use super::options::existing;
+use super::stages;
 
 /// A venue file as text and as what it says.
 pub(super) fn venue_text(path: &Path) -> Result<(String, Venue), Failure> {
     let text = text_file(path, venue::MOST_BYTES >> 20).map_err(|e| Failure::Venue(e.into()))?;
     let venue = venue::parse_in(&text, &path.display().to_string(), path.parent());
-    Ok((text, venue.map_err(|e| Failure::Venue(e.into()))?))
+    let venue = venue.map_err(|e| Failure::Venue(e.into()))?;
+    stages::warn_of_slips(&venue, path);
+    Ok((text, venue))
+}
+
+/// Warns of what would spoil every plan of a venue that was written; what was there
+/// `before` has been reported.
+pub(super) fn warn_of_written(into: &Path, before: Option<&Venue>) {
+    // a file that is no venue yet is left to the command that reads it
+    if let Ok(venue) = venue::read(into) {
+        stages::warn_of_new_slips(&venue, into, before);
+    }
 }
 
 /// What may be written over: with --replace also the venue that is added to, by its own

@@ -19,6 +19,7 @@ pub mod import_horizon;
 pub mod import_mesh;
 pub mod import_outlines;
 mod import_words;
+mod interrupt;
 mod look_up_command;
 mod match_command;
 pub mod odds_command;

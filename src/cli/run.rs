@@ -25,6 +25,7 @@ use super::brief_command;
 use super::changed_command;
 use super::failure::Failure;
 use super::fit_command;
+use super::interrupt;
 use super::look_up_command;
 use super::match_command;
 use super::odds_command;
@@ -44,6 +45,7 @@ use super::{import_horizon, import_mesh, import_outlines};
 /// # Errors
 /// [`Failure`], with advice in its text and an exit code.
 pub fn run(options: &Options) -> Result<(), Failure> {
+    interrupt::listen();
     match &options.command {
         Command::Match(options) => match_command::run(options),
         Command::Brief(options) => brief_command::run(options),

@@ -41,11 +41,23 @@ pub(super) struct Settings {
 /// Reads a venue file and warns of what would spoil every plan.
 pub(super) fn read_venue(path: &Path) -> Result<Venue, Failure> {
     let venue = read_unwarned(path)?;
-    let slips = plan::check::slips(&venue);
-    for line in check::warnings(&venue, &slips, &path.display().to_string()) {
+    warn_of_slips(&venue, path);
+    Ok(venue)
+}
+
+/// Warns of what would spoil every plan of a venue that was read from `path`.
+pub(super) fn warn_of_slips(venue: &Venue, path: &Path) {
+    warn_of_new_slips(venue, path, None);
+}
+
+/// The same without what was so `before`.
+pub(super) fn warn_of_new_slips(venue: &Venue, path: &Path, before: Option<&Venue>) {
+    let before = before.map(plan::check::slips).unwrap_or_default();
+    let mut slips = plan::check::slips(venue);
+    slips.retain(|slip| !before.contains(slip));
+    for line in check::warnings(venue, &slips, &path.display().to_string()) {
         warn(Some(line));
     }
-    Ok(venue)
 }
 
 /// Reads a venue file, for a command that says itself what looks suspicious.

@@ -25,15 +25,17 @@ use crate::weather::Odds;
 
 use super::failure::{Failure, WindowError};
 use super::odds_command;
-use super::options::{day, time_of_day};
+use super::options::{day, time_of_day, whole};
 use super::planning::warn;
-use super::progress::Progress;
+use super::progress::{self, Progress};
 use super::resume::Folder;
 use super::run::{ink, print};
 use super::stages;
 
 /// More dates than this are refused.
 const MOST_DATES: usize = 1_000;
+/// Rows of a list that a message names.
+const MAX_LINES: usize = 6;
 /// Venues that get a picture.
 const MOST_PICTURES: usize = 60;
 
@@ -67,7 +69,7 @@ pub struct StartsOptions {
 
     /// Days between those of --last-date
     #[arg(long, value_name = "DAYS", default_value_t = 7)]
-    #[arg(value_parser = clap::value_parser!(u32).range(1..=366))]
+    #[arg(value_parser = whole::<u32>(1, 366))]
     pub every_days: u32,
 
     /// Also these days, with commas between
@@ -84,7 +86,7 @@ pub struct StartsOptions {
 
     /// Minutes from one start to the next, 1 to 240
     #[arg(long, value_name = "MINUTES", default_value_t = 15)]
-    #[arg(value_parser = clap::value_parser!(u32).range(1..=240))]
+    #[arg(value_parser = whole::<u32>(1, 240))]
     pub every_min: u32,
 
     /// Start that is planned now: savings and shifts are counted from it, also where it
@@ -96,12 +98,12 @@ pub struct StartsOptions {
     /// Minutes of play, as one run
     /// [default: the course of play of the venue file or its sport]
     #[arg(long, value_name = "MINUTES", verbatim_doc_comment)]
-    #[arg(value_parser = clap::value_parser!(u32).range(5..=720))]
+    #[arg(value_parser = whole::<u32>(5, 720))]
     pub duration_min: Option<u32>,
 
     /// Minutes from one counted instant to the next, 1 to 60
     #[arg(long, value_name = "MINUTES", default_value_t = 5)]
-    #[arg(value_parser = clap::value_parser!(u32).range(1..=60))]
+    #[arg(value_parser = whole::<u32>(1, 60))]
     pub step: u32,
 
     /// What counts how much (TOML; `quarterstop schema costs`)
@@ -159,7 +161,15 @@ pub(super) fn run(options: &StartsOptions) -> Result<(), Failure> {
         &(&fixtures, &profile, options.every_min, options.step),
     )?;
     let progress = Progress::of("fixtures ranked");
-    let ranked = run.ranked(&kept, |done, all| progress.tell(done, all))?;
+    let ranked = run.ranked(&kept, |done, all| {
+        progress.tell(done, all);
+        if done > 0 {
+            let folder = folder.display();
+            progress::keeps(format!(
+                "what is done is kept in {folder}; the same command goes on there"
+            ));
+        }
+    })?;
     drop(progress);
     let told = Told {
         venues: &venues,
@@ -229,7 +239,7 @@ fn asked(options: &StartsOptions) -> Result<Asked, Failure> {
             WindowError::StartsReversed { from: options.from_time, to: options.to_time }.into()
         );
     }
-    let venues = read_all(&options.venues)?;
+    let venues = read_all(&options.venues, |_| None)?;
     let mut fixtures = Vec::new();
     for (index, venue) in venues.iter().enumerate() {
         let own = venue.fixture;
@@ -282,7 +292,7 @@ fn listed(list: &Path) -> Result<Asked, Failure> {
             paths.push(path);
         }
     }
-    let venues = read_all(&paths)?;
+    let venues = read_all(&paths, |index| Some(origin(list, &rows, &places, index)))?;
     let fixture = |(row, venue): (ListedFixture, usize)| Fixture {
         venue,
         planned: row.planned.unwrap_or(row.earliest),
@@ -296,13 +306,33 @@ fn listed(list: &Path) -> Result<Asked, Failure> {
     Ok((paths, venues, rows.into_iter().zip(places).map(fixture).collect()))
 }
 
-/// All venues, or what is wrong with any of them, together.
-fn read_all(paths: &[PathBuf]) -> Result<Vec<Venue>, Failure> {
+/// Which rows of a list name a venue file.
+fn origin(list: &Path, rows: &[ListedFixture], places: &[usize], venue: usize) -> String {
+    let naming = rows.iter().zip(places).filter(|(_, place)| **place == venue);
+    let lines: Vec<String> = naming.map(|(row, _)| row.line.to_string()).collect();
+    let shown = lines.iter().take(MAX_LINES).map(String::as_str).collect::<Vec<_>>().join(", ");
+    let more = match lines.len().saturating_sub(MAX_LINES) {
+        0 => String::new(),
+        more => format!(" and {more} more"),
+    };
+    let word = if lines.len() == 1 { "line" } else { "lines" };
+    format!("`{}`, {word} {shown}{more}, column venue", list.display())
+}
+
+/// All venues, or what is wrong with any of them, together; `origin` says which rows of a
+/// list name one.
+fn read_all(
+    paths: &[PathBuf],
+    origin: impl Fn(usize) -> Option<String>,
+) -> Result<Vec<Venue>, Failure> {
     let (mut venues, mut wrong) = (Vec::new(), Vec::new());
-    for path in paths {
+    for (index, path) in paths.iter().enumerate() {
         match stages::read_venue(path) {
             Ok(venue) => venues.push(venue),
-            Err(failure) => wrong.push(failure.to_string()),
+            Err(failure) => wrong.push(match origin(index) {
+                Some(origin) => format!("{origin}: {failure}"),
+                None => failure.to_string(),
+            }),
         }
     }
     if wrong.is_empty() { Ok(venues) } else { Err(Failure::Venue(wrong.join("\n\n").into())) }

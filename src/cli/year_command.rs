@@ -24,7 +24,7 @@ use crate::venue::mesh::files_of;
 
 use super::failure::Failure;
 use super::options::{ShowWord, YearOptions};
-use super::progress::Progress;
+use super::progress::{self, Progress};
 use super::run::{ink, print};
 use super::sky;
 use super::stages;
@@ -57,7 +57,7 @@ pub(super) fn run(options: &YearOptions) -> Result<(), Failure> {
     let own = all.iter().enumerate().filter(|(day, _)| shard.has(*day)).map(|(_, date)| *date);
     let own: Vec<NaiveDate> = own.collect();
     let missing = store.missing(own.iter().copied());
-    work(&venue, &ask, &missing, shard, &mut store)?;
+    work(&venue, &ask, &missing, (shard, &folder), &mut store)?;
     let left = store.missing(all.iter().copied());
     let mut text = heading(&venue, &ask, shard);
     text += &format!(
@@ -92,22 +92,29 @@ fn work(
     venue: &Venue,
     ask: &Ask,
     missing: &[NaiveDate],
-    shard: Shard,
+    (shard, folder): (Shard, &Path),
     store: &mut Store,
 ) -> Result<(), StoreError> {
     let season = Season::new(venue, ask.weather, Wanted::EVERYTHING);
     let progress = Progress::of("days of the year");
     let step = TimeDelta::minutes(i64::from(ask.step_min));
     let mut done = 0;
+    let shown = folder.display();
     for block in missing.chunks(BLOCK_DAYS) {
         let mut table = store.table();
         let Ok(()) = season.days(block.iter().copied(), step, |day| {
             table.add(&day.rows);
+            if let Some(date) = missing.get(done) {
+                progress.at(date.format("%Y-%m-%d").to_string());
+            }
             done += 1;
             progress.tell(done, missing.len());
             Ok::<(), Infallible>(())
         });
         store.keep(block, &table, shard)?;
+        progress::keeps(format!(
+            "the first {done} of these days are kept in {shown}; the same command goes on there"
+        ));
     }
     Ok(())
 }

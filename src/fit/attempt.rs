@@ -8,13 +8,18 @@
 use super::ground::{Ground, Grounds, parameter};
 use super::link::{Unlinked, link};
 use super::predict::{Misfit, misfit};
-use super::seen::{Observation, Seen};
+use super::seen::{Errors, Observation, Seen};
 use super::solve::{Parameter, Solution, solve_within};
 use crate::geometry::EdgeOf;
 use crate::venue::Occluder;
 
 /// Rounds until edges and numbers rest; two or three are usual.
 const MOST_ROUNDS: usize = 6;
+/// A trial whose chi-square is more than this for each observation after two rounds, so
+/// that edges were asked again, is given up: what agrees is near 1. Only with errors as
+/// stated, since relative ones say nothing of that.
+const HOPELESS: f64 = 30.0;
+const HOPELESS_AFTER: usize = 2;
 /// Tries of one round for each number; the next round goes on from there.
 const PATIENCE: usize = 10;
 /// Numbers rest when they move by less, scales.
@@ -36,6 +41,11 @@ pub(super) struct Attempt {
 }
 
 impl Attempt {
+    /// Whether it is far from any agreement.
+    pub fn is_hopeless(&self, errors: Errors) -> bool {
+        is_hopeless(&self.solution, errors)
+    }
+
     /// Observations that should take part and that no edge was found for.
     pub fn unlinked(&self) -> usize {
         let beside = |why: &Unlinked| matches!(why, Unlinked::Known | Unlinked::Dropped);
@@ -56,6 +66,17 @@ impl Weights<'_> {
     }
 }
 
+/// How long to search.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Effort {
+    /// Until edges and numbers rest.
+    Full,
+    /// Until it is plain that the observations will not agree.
+    Trial,
+    /// Once with the edges of the start: a step of a longer search.
+    Step,
+}
+
 /// Searches from a start. `Err` has the links at the last ground that could be
 /// built, where no observation takes part.
 pub(super) fn attempt(
@@ -63,13 +84,15 @@ pub(super) fn attempt(
     seen: &Seen,
     start: &[f64],
     weights: Weights<'_>,
+    effort: Effort,
 ) -> Result<Attempt, Links> {
     let parameters: Vec<Parameter> = seen.unknowns.iter().map(parameter).collect();
     let mut numbers = start.to_vec();
     let mut last: Option<(Links, Solution)> = None;
     let mut earlier: Vec<Links> = Vec::new();
     let mut settled = false;
-    for _ in 0..MOST_ROUNDS {
+    let rounds = if effort == Effort::Step { 1 } else { MOST_ROUNDS };
+    for turn in 1..=rounds {
         let Ok(ground) = grounds.with(&numbers) else { break };
         let links = links(&ground, seen, weights);
         let asked = Asked { seen, parameters: &parameters, links: &links, weights };
@@ -87,6 +110,11 @@ pub(super) fn attempt(
             settled = true;
             break;
         }
+        let hopeless =
+            last.as_ref().is_some_and(|(_, solution)| is_hopeless(solution, seen.errors));
+        if effort == Effort::Trial && turn >= HOPELESS_AFTER && hopeless {
+            break;
+        }
         // edges that take turns would do so for ever
         if again {
             break;
@@ -97,6 +125,11 @@ pub(super) fn attempt(
     let misfits = misfits(&ground, seen, &links);
     let settled = settled && solution.arrived;
     Ok(Attempt { priors: priors(seen), solution, links, misfits, settled })
+}
+
+/// Whether numbers are far from any agreement.
+fn is_hopeless(solution: &Solution, errors: Errors) -> bool {
+    errors == Errors::AsStated && solution.chi_square > HOPELESS * solution.residuals.len() as f64
 }
 
 fn links(ground: &Ground<'_>, seen: &Seen, weights: Weights<'_>) -> Links {

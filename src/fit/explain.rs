@@ -12,7 +12,7 @@
 
 use rayon::prelude::*;
 
-use super::attempt::{Attempt, Weights, attempt};
+use super::attempt::{Attempt, Effort, Weights, attempt};
 use super::ground::{Grounds, scale};
 use super::judge::{SUSPECT, UNLIKELY, alone_chance, judge};
 use super::link::link;
@@ -29,12 +29,15 @@ use super::slips::{Candidate, candidates};
 const MAX_TRIED: usize = 24;
 const WORTH: f64 = 8.0;
 const WORTH_TIMES: f64 = 3.0;
-/// Observations that are left out in turn.
-const MAX_LEFT_OUT: usize = 24;
+/// Observations that are left out in turn: those of the least weight in the robust fit.
+const MAX_LEFT_OUT: usize = 8;
 /// Explanations that are given.
 const MAX_GIVEN: usize = 3;
 /// Observations of less weight in the robust fit do not fit the others.
 const OUTLIER: f64 = 0.05;
+/// A time that is off by one hour is as many times as likely as one that is off by two:
+/// clocks are put forward and back by one. Common practice, no source.
+const LIKELIER_BY_ONE_HOUR: f64 = 4.0;
 /// An explanation of numbers that moved far brings them back to this share of it.
 const NEARER: f64 = 0.4;
 
@@ -56,6 +59,13 @@ struct Case<'a> {
     /// Where searches start.
     starts: Vec<Vec<f64>>,
     weights: Vec<f64>,
+}
+
+/// Whether a search that is far off from the robust fit is made from the other start too.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Patience {
+    Long,
+    Short,
 }
 
 /// Looks for what is wrong.
@@ -91,11 +101,14 @@ pub(super) fn moved_far(seen: &Seen, numbers: &[f64]) -> bool {
 
 impl Case<'_> {
     /// The best of searches from all starts; the first that agrees is enough.
-    fn attempt(&self, seen: &Seen, weights: Weights<'_>) -> Option<Attempt> {
+    fn attempt(&self, seen: &Seen, weights: Weights<'_>, patience: Patience) -> Option<Attempt> {
         let mut best: Option<Attempt> = None;
         for start in &self.starts {
-            let Ok(next) = attempt(self.grounds, seen, start, weights) else { continue };
-            if self.agrees(seen, &next) {
+            let next = attempt(self.grounds, seen, start, weights, Effort::Trial);
+            let Ok(next) = next else { continue };
+            // from where all but a few agree, what is far off stays far off
+            let far_off = patience == Patience::Short && next.is_hopeless(self.seen.errors);
+            if far_off || self.agrees(seen, &next) {
                 return Some(next);
             }
             let order = |a: &Attempt| (a.unlinked(), !a.settled, a.solution.chi_square);
@@ -158,7 +171,11 @@ impl Case<'_> {
     /// the numbers are from the file's.
     fn explained(&self, candidate: &Candidate, count: usize) -> Option<(f64, Explanation)> {
         let seen = &candidate.seen;
-        let found = self.attempt(seen, Weights::FULL);
+        let patience = match candidate.slip {
+            Slip::SessionHours => Patience::Long,
+            _ => Patience::Short,
+        };
+        let found = self.attempt(seen, Weights::FULL, patience);
         if let Some(found) = found.filter(|a| self.explains(candidate, a, count)) {
             return Some(self.explanation(candidate, &found, Vec::new()));
         }
@@ -171,7 +188,7 @@ impl Case<'_> {
         }
         let weight = |i| if others.contains(&i) { 0.0 } else { 1.0 };
         let weights: Vec<f64> = (0..self.weights.len()).map(weight).collect();
-        let found = self.attempt(seen, Weights(&weights))?;
+        let found = self.attempt(seen, Weights(&weights), patience)?;
         let labels = others.iter().map(|i| self.seen.observations[*i].label.clone()).collect();
         self.agrees(seen, &found).then(|| self.explanation(candidate, &found, labels))
     }
@@ -242,7 +259,12 @@ impl Case<'_> {
             chance: judge(&found.solution, self.seen.errors).chance,
             unknowns: found.solution.numbers.clone(),
         };
-        (chi_square + near, explanation)
+        // minus twice the logarithm of a likelihood, as chi-square is
+        let rarity = match candidate.hours.abs() {
+            0 | 1 => 0.0,
+            _ => 2.0 * LIKELIER_BY_ONE_HOUR.ln(),
+        };
+        (chi_square + near + rarity, explanation)
     }
 
     /// The observation without which the others agree best.
@@ -270,7 +292,7 @@ impl Case<'_> {
                 |j: usize| j == *i || named.is_some() && self.seen.observations[j].key == *key;
             let all = 0..self.seen.observations.len();
             let weights: Vec<f64> = all.map(|j| if out(j) { 0.0 } else { 1.0 }).collect();
-            let found = self.attempt(self.seen, Weights(&weights))?;
+            let found = self.attempt(self.seen, Weights(&weights), Patience::Long)?;
             let told = found.solution.told.iter().all(|t| *t);
             told.then_some((*i, found))
         });

@@ -11,11 +11,13 @@
 //! numbers are searched with edges fixed ([`solve`](mod@solve)); then edges are asked
 //! again, until both converge (`attempt`). [`judge`](mod@judge) says how far the answer
 //! can be trusted, `plausible` whether such a ground exists, `explain` which slip would
-//! explain what does not fit, [`Fit::objections`] what speaks against writing it down,
+//! explain what does not fit, `alone` which number rests on one time that may be another,
+//! [`Fit::objections`] what speaks against writing it down,
 //! `advise` what would help most. Observations count as independent
 //! of each other, but for the watch and the compass that they share.
 
 mod advise;
+mod alone;
 mod attempt;
 mod explain;
 mod ground;
@@ -32,7 +34,7 @@ pub mod solve;
 mod write;
 
 use crate::venue::{Draft, DraftError, Unit};
-use attempt::{Attempt, Links, Weights, attempt, prior_misfit};
+use attempt::{Attempt, Effort, Links, Weights, attempt, prior_misfit};
 use explain::{doubts, moved_far};
 use ground::{Grounds, parameter};
 use judge::{Judgement, SUSPECT, correlations, judge};
@@ -56,6 +58,8 @@ const ENTANGLED: f64 = 0.95;
 const AT_LIMIT: f64 = 1e-6;
 /// A number that is known to no better than this many scales is not known.
 const UNKNOWN_SCALES: f64 = 100.0;
+/// Sums of squares that differ by a smaller share are of one place.
+const SAME_PLACE: f64 = 1e-6;
 /// Starts of the robust search beside those of the fit and the file.
 const ROBUST_STARTS: usize = 1;
 
@@ -98,6 +102,12 @@ pub fn fit(draft: &Draft, seen: &Seen) -> Result<Fit, FitError> {
         for (row, (i, _)) in fit.observations.iter_mut().zip(&best.misfits) {
             row.weight = doubts.weights.get(*i).copied();
         }
+    }
+    if fit.explanations.is_empty()
+        && let Some(alone) = alone::rests_on_one(&grounds, seen, &best)
+    {
+        fit.explanations.push(alone.explanation);
+        fit.rests_on_one = Some(alone.unknown);
     }
     fit.next = advise::advice(&grounds, seen, &best);
     scale_advice(&mut fit.next, judged.noise_scale);
@@ -149,7 +159,7 @@ fn search(grounds: &Grounds<'_>, seen: &Seen) -> Result<Attempt, FitError> {
     if grounds.with(&start).is_err() {
         return Err(FitError::NoGround);
     }
-    let first = attempt(grounds, seen, &start, Weights::FULL);
+    let first = attempt(grounds, seen, &start, Weights::FULL, Effort::Full);
     let odd = |a: &Attempt| implausible(grounds, seen, &a.solution.numbers).len();
     let doubtful = |a: &Attempt| {
         let judged = judge(&a.solution, seen::Errors::AsStated);
@@ -163,7 +173,13 @@ fn search(grounds: &Grounds<'_>, seen: &Seen) -> Result<Attempt, FitError> {
     }
     let more = (1..=MORE_STARTS)
         .map(|k| strewn(seen, k))
-        .map(|s| attempt(grounds, seen, &s, Weights::FULL));
+        .map(|s| attempt(grounds, seen, &s, Weights::FULL, Effort::Full));
+    // all of it holds but the sum of squares
+    let whole = |a: &Attempt| a.settled && a.unlinked() == 0 && odd(a) == 0;
+    let chi = |a: &Attempt| a.solution.chi_square;
+    let same = |a: &Attempt, b: &Attempt| {
+        whole(a) && whole(b) && (chi(a) - chi(b)).abs() <= SAME_PLACE * chi(a)
+    };
     let order = |a: &Attempt| (a.unlinked(), !a.settled, odd(a), a.solution.chi_square);
     let mut best = first;
     for next in more {
@@ -172,8 +188,13 @@ fn search(grounds: &Grounds<'_>, seen: &Seen) -> Result<Attempt, FitError> {
             (Err(_), Ok(_)) => true,
             _ => false,
         };
+        let again = matches!((&best, &next), (Ok(old), Ok(new)) if same(old, new));
         if better {
             best = next;
+        }
+        // a place that was found twice is not looked for again
+        if again {
+            break;
         }
     }
     best.map_err(|links| FitError::NothingLinked(left_out(seen, &links)))
@@ -258,6 +279,7 @@ fn told(grounds: &Grounds<'_>, seen: &Seen, best: &Attempt, judged: &Judgement) 
         entangled,
         suspect: None,
         explanations: Vec::new(),
+        rests_on_one: None,
         implausible: implausible(grounds, seen, &solution.numbers),
         settled: best.settled,
         next: Vec::new(),

@@ -25,6 +25,11 @@ pub enum Objection {
         "a slip would explain the observations as well, with numbers nearer to the file's: {what}"
     )]
     Ambiguous { what: String },
+    #[error(
+        "{unknown} rests on one observation, and all observations agree as well where that is \
+         read otherwise: {what}"
+    )]
+    RestsOnOne { unknown: String, what: String },
 }
 
 impl Fit {
@@ -59,7 +64,12 @@ impl Fit {
         // an agreeing fit is explained only where its numbers moved far
         if all.is_empty() && self.suspect.is_none() {
             let other = self.explanations.first();
-            all.extend(other.map(|e| Objection::Ambiguous { what: e.what.clone() }));
+            all.extend(other.map(|e| match &self.rests_on_one {
+                Some(unknown) => {
+                    Objection::RestsOnOne { unknown: unknown.clone(), what: e.what.clone() }
+                }
+                None => Objection::Ambiguous { what: e.what.clone() },
+            }));
         }
         all
     }

@@ -49,6 +49,9 @@ pub struct Fit {
     pub suspect: Option<Suspect>,
     /// Slips, each of which would explain what does not fit, best first.
     pub explanations: Vec<Explanation>,
+    /// An unknown that rests on one observation, which the first explanation reads
+    /// otherwise.
+    pub rests_on_one: Option<String>,
     /// Results that are not plausible.
     pub implausible: Vec<Implausible>,
     /// Whether search and edges converged.

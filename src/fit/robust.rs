@@ -11,7 +11,7 @@
 //! Holland and R. E. Welsch, Robust regression using iteratively reweighted
 //! least-squares, Commun. Statist. A6, 1977).
 
-use super::attempt::{Attempt, Weights, attempt, prior_misfit};
+use super::attempt::{Attempt, Effort, Weights, attempt, prior_misfit};
 use super::ground::Grounds;
 use super::link::{Unlinked, link};
 use super::predict::misfit;
@@ -25,6 +25,8 @@ const HUBER_STEPS: usize = 4;
 const MAX_STEPS: usize = 12;
 /// Weights that move by less have converged.
 const REST: f64 = 1e-3;
+/// Losses that differ by a smaller share are of one place.
+const SAME_PLACE: f64 = 1e-3;
 /// Standard deviation of a normal distribution over its median absolute deviation.
 const PER_MEDIAN: f64 = 1.4826;
 /// Smallest scale of relative errors, so that exact data do not divide by nothing.
@@ -43,8 +45,22 @@ pub(super) struct Robust {
 /// The best robust fit from several starts; `None` where nothing can be compared
 /// from any of them.
 pub(super) fn robust(grounds: &Grounds<'_>, seen: &Seen, starts: &[Vec<f64>]) -> Option<Robust> {
-    let all = starts.iter().filter_map(|start| from(grounds, seen, start));
-    all.min_by(|a, b| a.loss.total_cmp(&b.loss))
+    let mut best: Option<Robust> = None;
+    for next in starts.iter().filter_map(|start| from(grounds, seen, start)) {
+        let Some(old) = &best else {
+            best = Some(next);
+            continue;
+        };
+        // a place that was found twice is not looked for again
+        let again = (next.loss - old.loss).abs() <= SAME_PLACE * old.loss;
+        if next.loss < old.loss {
+            best = Some(next);
+        }
+        if again {
+            break;
+        }
+    }
+    best
 }
 
 fn from(grounds: &Grounds<'_>, seen: &Seen, start: &[f64]) -> Option<Robust> {
@@ -67,7 +83,8 @@ fn from(grounds: &Grounds<'_>, seen: &Seen, start: &[f64]) -> Option<Robust> {
         if converged {
             break;
         }
-        let found: Attempt = attempt(grounds, seen, &numbers, Weights(&weights)).ok()?;
+        let found: Attempt =
+            attempt(grounds, seen, &numbers, Weights(&weights), Effort::Step).ok()?;
         numbers = found.solution.numbers;
     }
     let off = in_errors(grounds, seen, &numbers)?;

@@ -23,6 +23,8 @@ const MAX_FOR_PAIRS: usize = 60;
 pub(super) struct Candidate {
     pub slip: Slip,
     pub what: String,
+    /// How many hours the time is off; 0 for all other slips.
+    pub hours: i64,
     /// Indices of what was changed.
     pub touched: Vec<usize>,
     pub seen: Seen,
@@ -88,23 +90,24 @@ fn of_one(venue: &Venue, seen: &Seen, touched: &[usize]) -> Vec<Candidate> {
         _ => one.label.replacen(": length", "", 1),
     };
     let mut found = Vec::new();
-    let mut add = |slip, what: String, changed: Option<Seen>| {
+    let mut add = |slip, hours, what: String, changed: Option<Seen>| {
         if let Some(seen) = changed {
-            found.push(Candidate { slip, what, touched: touched.to_vec(), seen });
+            found.push(Candidate { slip, what, hours, touched: touched.to_vec(), seen });
         }
     };
     for hours in HOURS {
         let changed = with(seen, touched, |o| later(venue, &o.kind, hours));
         let Some(at) = when(one).map(|w| w.at + TimeDelta::hours(hours)) else { continue };
         let what = format!("{label}: at {}, {}", at.format("%H:%M"), hours_words(hours));
-        add(Slip::Hours, what, changed);
+        add(Slip::Hours, hours, what, changed);
     }
     for (slip, words) in [
         (Slip::LeftRight, "with left and right exchanged"),
         (Slip::AheadBehind, "with ahead and behind exchanged"),
         (Slip::OtherEnd, "from the other end"),
     ] {
-        add(slip, format!("{label}: {words}"), with(seen, touched, |o| mirrored(&o.kind, slip)));
+        let changed = with(seen, touched, |o| mirrored(&o.kind, slip));
+        add(slip, 0, format!("{label}: {words}"), changed);
     }
     found
 }
@@ -135,7 +138,7 @@ fn sessions(venue: &Venue, seen: &Seen) -> Vec<Candidate> {
                 hours_words(hours)
             );
             let touched = touched.clone();
-            found.push(Candidate { slip: Slip::SessionHours, what, touched, seen });
+            found.push(Candidate { slip: Slip::SessionHours, what, hours, touched, seen });
         }
     }
     found
@@ -166,7 +169,7 @@ fn exchanged(seen: &Seen, i: usize, j: usize) -> Option<Candidate> {
     let mut seen = seen.clone();
     seen.observations[i].kind = first;
     seen.observations[j].kind = second;
-    Some(Candidate { slip: Slip::Exchanged, what, touched: vec![i, j], seen })
+    Some(Candidate { slip: Slip::Exchanged, what, hours: 0, touched: vec![i, j], seen })
 }
 
 /// Some hours later, where the sun is up then.

@@ -12,7 +12,7 @@ use std::io;
 use std::path::{Path, PathBuf};
 
 use super::slug::slug;
-use crate::base::staging::{Staging, clear_left_behind};
+use crate::base::staging::{Staging, clear_left_behind, hold};
 use crate::base::target::{Existing, Inputs, Target, TargetError, sync_folder};
 
 /// Stems that one system takes for devices, whatever the extension (Microsoft Learn,
@@ -191,6 +191,7 @@ impl FileSet {
         let staged = std::mem::take(&mut self.staged);
         let all = staged.len();
         let mut names = Vec::with_capacity(all);
+        let whole = hold();
         for Staged { name, target, finished } in staged {
             target.take(&finished).map_err(|source| FilesError::Rename {
                 path: Shown(self.folder.join(name.as_str())),
@@ -200,6 +201,7 @@ impl FileSet {
             })?;
             names.push(name);
         }
+        drop(whole);
         self.committed = true;
         sync_folder(&self.folder);
         Ok(names)

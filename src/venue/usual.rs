@@ -3,6 +3,10 @@
 //! In: the tables of a venue file. Out: for each stand, bowl, tree, camera and gantry the
 //! numbers that lie outside of what grounds usually have. None of it is an error; it is
 //! asked about.
+//!
+//! A small ground in feet has no number that no ground in metres has. Where several numbers
+//! of a file together are such as only feet make usual, and none is such as feet make
+//! impossible, all of them are asked about.
 
 use super::file::{Section, VenueFile};
 
@@ -23,6 +27,28 @@ const RAKE_DEG: [f64; 2] = [2.0, 40.0];
 const CAMERA_M: [f64; 2] = [0.0, 45.0];
 const TREE_M: [f64; 2] = [2.0, 45.0];
 const CROWN_M: [f64; 2] = [0.3, 18.0];
+
+/// Most grounds in metres, a narrower range, and the least that a number in feet may come to
+/// in metres. Common practice, no source.
+struct Mostly {
+    range: [f64; 2],
+    least_of_feet: f64,
+    /// Whether it is much the same on small grounds and on large ones.
+    of_any_ground: bool,
+}
+
+const SETBACK: Mostly = Mostly { range: [2.0, 15.0], least_of_feet: 1.0, of_any_ground: true };
+const DEPTH: Mostly = Mostly { range: [4.0, 45.0], least_of_feet: 2.5, of_any_ground: false };
+const FRONT: Mostly = Mostly { range: [0.3, 3.0], least_of_feet: 0.4, of_any_ground: true };
+const BACK: Mostly = Mostly { range: [1.5, 25.0], least_of_feet: 1.0, of_any_ground: false };
+/// People stand in the highest row.
+const ROOM: Mostly = Mostly { range: [2.2, 8.0], least_of_feet: 2.0, of_any_ground: true };
+const LENS: Mostly = Mostly { range: [1.2, 25.0], least_of_feet: 0.8, of_any_ground: false };
+const TREE: Mostly = Mostly { range: [4.0, 30.0], least_of_feet: 2.5, of_any_ground: false };
+/// So many numbers of a file speak for feet, at least a half of those that are looked at,
+/// and so many of them are of any ground.
+const FEET_FROM: usize = 4;
+const FEET_OF_ANY_GROUND: usize = 2;
 
 /// What of one table is unusual.
 #[derive(Debug, Clone, PartialEq)]
@@ -80,7 +106,74 @@ pub(super) fn unusual(file: &VenueFile) -> Vec<UnusualSize> {
         sized(&camera.name, up)
     });
     let all = stands.chain(bowls).chain(trees).chain(gantries).chain(cameras);
-    all.filter(|size| !size.odd.is_empty()).collect()
+    let mut found: Vec<UnusualSize> = all.filter(|size| !size.odd.is_empty()).collect();
+    for more in all_in_feet(file) {
+        match found.iter_mut().find(|size| size.name == more.name) {
+            Some(size) => {
+                let known: Vec<&str> = size.odd.iter().map(|odd| odd.what).collect();
+                let new = more.odd.into_iter().filter(|odd| !known.contains(&odd.what));
+                let new: Vec<Odd> = new.collect();
+                size.odd.extend(new);
+            }
+            None => found.push(more),
+        }
+    }
+    found
+}
+
+/// A number that tells feet from metres: whose, its name, its value.
+type Telling<'a> = (&'a str, &'static str, f64, Mostly);
+
+/// What asks for feet, where the whole file does; empty else.
+fn all_in_feet(file: &VenueFile) -> Vec<UnusualSize> {
+    let telling = telling(file);
+    let feet = |(_, _, value, mostly): &&Telling| {
+        let [low, high] = mostly.range;
+        *value > high && (low..=high).contains(&(value * FOOT_M))
+    };
+    let metres =
+        |(_, _, value, mostly): &Telling| *value > 0.0 && value * FOOT_M < mostly.least_of_feet;
+    let found: Vec<&Telling> = telling.iter().filter(feet).collect();
+    let of_any_ground = found.iter().filter(|(.., mostly)| mostly.of_any_ground).count();
+    let asked = found.len() >= FEET_FROM
+        && 2 * found.len() >= telling.len()
+        && of_any_ground >= FEET_OF_ANY_GROUND
+        && !telling.iter().any(metres);
+    let mut sizes: Vec<UnusualSize> = Vec::new();
+    for (name, what, value, mostly) in found.into_iter().filter(|_| asked) {
+        let odd = Odd { what: *what, value: *value, usual: mostly.range, unit: "m" };
+        match sizes.iter_mut().find(|size| size.name == name.trim()) {
+            Some(size) => size.odd.push(odd),
+            None => sizes.push(sized(name, [odd])),
+        }
+    }
+    sizes
+}
+
+fn telling(file: &VenueFile) -> Vec<Telling<'_>> {
+    let mut all: Vec<Telling<'_>> = Vec::new();
+    let stands = file.stand.iter().map(|s| (s.name.as_str(), &s.section, Some(s.setback_m)));
+    let bowls = file.bowl.iter().map(|b| (b.name.as_str(), &b.section, None));
+    for (name, section, setback_m) in stands.chain(bowls) {
+        all.extend(setback_m.map(|value| (name, "setback_m", value, SETBACK)));
+        all.push((name, "depth_m", section.depth_m, DEPTH));
+        all.push((name, "front_height_m", section.front_height_m, FRONT));
+        all.push((name, "back_height_m", section.back_height_m, BACK));
+        if let Some(roof) = &section.roof {
+            let lowest_m = roof.front_height_m.min(roof.back_height_m);
+            let room_m = lowest_m - section.back_height_m;
+            all.push((name, "room between the highest row and the roof", room_m, ROOM));
+        }
+    }
+    for tree in &file.tree {
+        let height_m = tree.trunk_height_m + tree.crown_height_m;
+        all.push((tree.name.as_str(), "height of trunk and crown", height_m, TREE));
+    }
+    for camera in &file.camera {
+        let up_m = camera.at.map(|at| at[2]);
+        all.extend(up_m.map(|up| (camera.name.as_str(), "height of the lens", up, LENS)));
+    }
+    all
 }
 
 fn sized(name: &str, odd: impl IntoIterator<Item = Odd>) -> UnusualSize {

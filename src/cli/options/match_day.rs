@@ -6,7 +6,7 @@ use chrono::{NaiveDate, NaiveTime};
 use clap::Args;
 
 use super::RepeatedChoice;
-use super::words::{day, direct_share, instant, moment, stops, time_of_day};
+use super::words::{day, direct_share, instant, moment, stops, time_of_day, whole};
 use crate::cli::sky::{AirWord, SkyChoice, air_word};
 use crate::plan::USUAL_HOLD_STOPS;
 use crate::venue::Moment;
@@ -62,7 +62,7 @@ pub struct PlanOptions {
     /// `positions`]
     #[arg(long, value_name = "MINUTES", verbatim_doc_comment)]
     #[arg(allow_negative_numbers = true)]
-    #[arg(value_parser = clap::value_parser!(u32).range(1..=60))]
+    #[arg(value_parser = whole::<u32>(1, 60))]
     pub step: Option<u32>,
 
     /// Sky to plan for
@@ -133,7 +133,7 @@ pub struct BriefOptions {
     /// Operators to share the cameras between, where the venue file names none
     /// [default: one for three cameras]
     #[arg(long, value_name = "COUNT", verbatim_doc_comment)]
-    #[arg(value_parser = clap::value_parser!(u32).range(1..=64))]
+    #[arg(value_parser = whole::<u32>(1, 64))]
     pub operators: Option<u32>,
 
     /// Times of pictures through each camera, with commas between

@@ -15,7 +15,7 @@ pub use recce::{
     CheckOptions, FitOptions, LookUpOptions, PlacePoint, PositionsOptions, SensitivityOptions,
 };
 pub use season::{ShowWord, YearOptions};
-pub(super) use words::{day, direct_share, existing, place_point, time_of_day, within};
+pub(super) use words::{day, direct_share, existing, place_point, time_of_day, whole, within};
 
 use super::ball_command::BallOptions;
 use super::changed_command::ChangedOptions;

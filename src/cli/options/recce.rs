@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use chrono::{NaiveDate, NaiveTime};
 use clap::Args;
 
-use super::words::{apart, day, eye, place_point, stops, time_of_day, weight};
+use super::words::{apart, day, eye, place_point, stops, time_of_day, weight, whole};
 use super::{PlanOptions, RepeatedChoice, WhenOptions};
 use crate::plan::look_up::USUAL_EYE_M;
 use crate::plan::positions::Part;
@@ -26,7 +26,7 @@ pub struct PositionsOptions {
 
     /// Days between those of --last-date
     #[arg(long, value_name = "DAYS", default_value_t = 7)]
-    #[arg(value_parser = clap::value_parser!(u32).range(1..=366))]
+    #[arg(value_parser = whole::<u32>(1, 366))]
     pub every_days: u32,
 
     /// Also these days, with commas between
@@ -47,7 +47,7 @@ pub struct PositionsOptions {
 
     /// Positions of the best set [default: one of each candidate, if there are several]
     #[arg(long, value_name = "COUNT")]
-    #[arg(value_parser = clap::value_parser!(u32).range(1..=10))]
+    #[arg(value_parser = whole::<u32>(1, 10))]
     pub set: Option<u32>,
 
     /// Positions of a set are at least so far apart, metres

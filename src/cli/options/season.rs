@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use chrono::NaiveDate;
 use clap::Args;
 
-use super::words::{day, direct_share};
+use super::words::{day, direct_share, whole};
 use crate::cli::sky::{AirWord, SkyChoice, air_word};
 use crate::report::year::Shard;
 
@@ -21,7 +21,7 @@ pub struct YearOptions {
     pub venue: PathBuf,
 
     /// Calendar year [default: the fixture's]
-    #[arg(long, value_name = "YYYY", value_parser = clap::value_parser!(i32).range(1900..=2200))]
+    #[arg(long, value_name = "YYYY", value_parser = whole::<i32>(1900, 2200))]
     pub year: Option<i32>,
 
     /// First day [default: 1 January of the year]
@@ -34,7 +34,7 @@ pub struct YearOptions {
 
     /// Minutes from one instant to the next, 1 to 60
     #[arg(long, value_name = "MINUTES", default_value_t = 5)]
-    #[arg(value_parser = clap::value_parser!(u32).range(1..=60))]
+    #[arg(value_parser = whole::<u32>(1, 60))]
     pub step: u32,
 
     /// Sky that the table holds for

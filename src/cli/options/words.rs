@@ -93,6 +93,20 @@ pub(super) fn moment(text: &str) -> Result<Moment, String> {
     }
 }
 
+/// A reader of whole numbers within limits.
+pub(in crate::cli) fn whole<T>(
+    low: T,
+    high: T,
+) -> impl Fn(&str) -> Result<T, String> + Clone + Send + Sync + 'static
+where
+    T: std::str::FromStr + PartialOrd + std::fmt::Display + Copy + Send + Sync + 'static,
+{
+    move |text| match text.trim().parse::<T>() {
+        Ok(value) if (low..=high).contains(&value) => Ok(value),
+        _ => Err(format!("a whole number from {low} to {high}")),
+    }
+}
+
 pub(in crate::cli) fn within(text: &str, low: f64, high: f64, what: &str) -> Result<f64, String> {
     match text.trim().parse::<f64>() {
         Ok(value) if (low..=high).contains(&value) => Ok(value),

@@ -277,7 +277,14 @@ fn suspect(fit: &Fit) -> String {
 fn explanations(fit: &Fit) -> String {
     let mut text = String::new();
     for (i, slip) in fit.explanations.iter().enumerate() {
-        let head = if i == 0 { "A slip would explain it" } else { "So would" };
+        let alone = fit.rests_on_one.as_ref();
+        let head = match (i, alone) {
+            (0, Some(unknown)) => {
+                format!("{unknown} rests on one observation; it would fit as well read otherwise")
+            }
+            (0, None) => "A slip would explain it".to_owned(),
+            _ => "So would".to_owned(),
+        };
         let chance = slip.chance.map_or(String::new(), |p| format!(", chance {}", share(p)));
         let values = values(fit, &slip.unknowns);
         let without = match slip.without.as_slice() {

@@ -11,6 +11,7 @@ mod parquet;
 mod schema;
 mod store;
 mod table;
+mod thrift;
 
 pub use columns::{Cell, Column, Kind, Seen, Share, WORDS, What, columns};
 pub use grid::{Figure, grid};

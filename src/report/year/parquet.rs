@@ -2,7 +2,9 @@
 //!
 //! In: a [`Table`] and notes. Out: bytes, and the way back. One row group, no
 //! compression; numbers keep every bit. Names of columns say their units; the notes
-//! say what the rows were worked out from.
+//! say what the rows were worked out from. One note is a hash of all pages, so that damage
+//! is found in the time of reading the bytes once; files of versions that wrote none are
+//! read as well, after a look at how long that can take (`thrift`).
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -21,12 +23,18 @@ use parquet::schema::types::Type;
 
 use super::columns::{Cell, Column, Kind, WORDS};
 use super::guard::guarded;
+use super::store::fingerprint;
 use super::table::Table;
+use super::thrift::{footer_is_bounded, pages_are_bounded};
 use crate::import::read::clean;
 
 /// Rows of a file that is read: a leap year of minutes, and an hour that comes twice. A
 /// few bytes can stand for any number of equal values.
 pub const MOST_ROWS: usize = 366 * 24 * 60 + 60;
+
+/// The note with the hash of all pages: how many bytes from the beginning of the file, and
+/// their [`fingerprint`].
+const PAGES_NOTE: &str = "pages_xxh64";
 
 /// Notes of a file: keys and text.
 pub type Notes = BTreeMap<String, String>;
@@ -68,6 +76,10 @@ pub fn write(table: &Table, notes: &Notes) -> Result<Vec<u8>, ColumnarError> {
         to.close()?;
     }
     group.close()?;
+    writer.flush().map_err(ParquetError::from)?;
+    let pages = writer.inner();
+    let hash = format!("{} {:016x}", pages.len(), fingerprint(pages));
+    writer.append_key_value_metadata(KeyValue::new(PAGES_NOTE.to_owned(), hash));
     writer.close()?;
     Ok(bytes)
 }
@@ -81,10 +93,38 @@ pub fn notes(bytes: Bytes) -> Result<Notes, ColumnarError> {
 }
 
 fn notes_of(bytes: Bytes) -> Result<Notes, ColumnarError> {
-    let reader = SerializedFileReader::new(bytes)?;
+    footer_is_bounded(&bytes)?;
+    Ok(all_notes(&SerializedFileReader::new(bytes)?))
+}
+
+fn all_notes(reader: &SerializedFileReader<Bytes>) -> Notes {
     let notes = reader.metadata().file_metadata().key_value_metadata();
     let pairs = notes.into_iter().flatten();
-    Ok(pairs.filter_map(|pair| Some((pair.key.clone(), pair.value.clone()?))).collect())
+    pairs.filter_map(|pair| Some((pair.key.clone(), pair.value.clone()?))).collect()
+}
+
+/// Whether the pages are those that were written: by their hash, where the file has one.
+/// Else the library may read them as long as their bytes take.
+fn pages_are_sound(
+    bytes: &[u8],
+    reader: &SerializedFileReader<Bytes>,
+) -> Result<(), ColumnarError> {
+    let groups = reader.metadata().row_groups().iter();
+    let mut columns = groups.flat_map(|group| group.columns()).map(ColumnChunkMetaData::byte_range);
+    let Some(stated) = all_notes(reader).remove(PAGES_NOTE) else {
+        // ranges lie within the file, which was asked before
+        return columns.try_for_each(|(from, long)| {
+            let (from, long) = (from as usize, long as usize);
+            let pages = from.checked_add(long).and_then(|until| bytes.get(from..until));
+            pages_are_bounded(pages.ok_or(ColumnarError::Changed)?)
+        });
+    };
+    let hashed = stated.split_once(' ').and_then(|(length, hash)| {
+        Some((bytes.get(..length.parse().ok()?)?, u64::from_str_radix(hash, 16).ok()?))
+    });
+    let (pages, hash) = hashed.ok_or(ColumnarError::Changed)?;
+    let within = columns.all(|(from, long)| from.saturating_add(long) <= pages.len() as u64);
+    if within && fingerprint(pages) == hash { Ok(()) } else { Err(ColumnarError::Changed) }
 }
 
 /// The table of a file.
@@ -96,8 +136,9 @@ pub fn read(bytes: Bytes, columns: &[Column]) -> Result<Table, ColumnarError> {
 }
 
 fn table_of(bytes: Bytes, columns: &[Column]) -> Result<Table, ColumnarError> {
+    footer_is_bounded(&bytes)?;
     let size = bytes.len();
-    let reader = SerializedFileReader::new(bytes)?;
+    let reader = SerializedFileReader::new(bytes.clone())?;
     let schema = reader.metadata().file_metadata().schema_descr_ptr();
     let names = schema.columns().iter().map(|column| column.name());
     if !names.eq(columns.iter().map(|column| column.name.as_str())) {
@@ -112,6 +153,7 @@ fn table_of(bytes: Bytes, columns: &[Column]) -> Result<Table, ColumnarError> {
     if !groups.iter().flat_map(|group| group.columns()).all(|chunk| lies_within(chunk, size)) {
         return Err(ColumnarError::Changed);
     }
+    pages_are_sound(&bytes, &reader)?;
     let mut table = Table::new(columns.to_vec());
     for group in 0..reader.num_row_groups() {
         let group = reader.get_row_group(group)?;

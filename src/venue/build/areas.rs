@@ -13,6 +13,7 @@ use geo::{
 };
 use glam::DVec3;
 
+use super::field::Around;
 use super::ring::sound;
 use crate::frame::{FieldFrame, FieldPoint};
 use crate::venue::file::FieldTable;
@@ -40,9 +41,13 @@ const SHARPEST: f64 = 0.5;
 pub(super) fn planned(
     table: &FieldTable,
     outline: &Outline,
+    around: Around,
     problems: &mut Problems,
 ) -> Option<(Polygon<f64>, Polygon<f64>)> {
     let playing = in_axes(&outline.playing_area);
+    if around == Around::Left {
+        return Some((playing.clone(), playing));
+    }
     if let Some(corners) = &table.surrounds {
         if table.surrounds_m.is_some() {
             problems.add("field.surrounds", "surrounds beside surrounds_m", "one of the two");

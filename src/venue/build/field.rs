@@ -51,8 +51,21 @@ impl Ground {
     }
 }
 
+/// Whether the ground around the field of play is worked out, which takes longer than all
+/// else.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Around {
+    Planned,
+    /// Neither it nor zones: for a venue of which nothing is asked but what throws shadows.
+    Left,
+}
+
 /// Builds the field of play.
-pub(super) fn ground(table: &FieldTable, problems: &mut Problems) -> Option<Ground> {
+pub(super) fn ground(
+    table: &FieldTable,
+    around: Around,
+    problems: &mut Problems,
+) -> Option<Ground> {
     let frame = FieldFrame::new(true_bearing(table, problems)?);
     let sport = table.sport;
     let outline = match sizes(sport) {
@@ -79,7 +92,7 @@ pub(super) fn ground(table: &FieldTable, problems: &mut Problems) -> Option<Grou
             free(table, problems)?
         }
     };
-    let (planned, zones_within) = areas::planned(table, &outline, problems)?;
+    let (planned, zones_within) = areas::planned(table, &outline, around, problems)?;
     let bound = |f: fn(f64, f64) -> f64, i: usize| {
         outline.boundary.iter().map(|p| p[i]).reduce(f).unwrap_or(0.0)
     };

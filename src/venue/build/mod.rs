@@ -33,19 +33,33 @@ use super::problem::Problems;
 use super::usual::unusual;
 use candidate::Site;
 pub(crate) use extras::{DAY, day_of, time_of_day};
+pub use field::Around;
 use field::Ground;
 pub use mesh::MeshFiles;
 
 /// Builds and checks a venue. `None` when `problems` has anything to say; `files` says
 /// what becomes of meshes, which lie in files of their own.
 pub fn build(file: &VenueFile, files: MeshFiles, problems: &mut Problems) -> Option<Venue> {
+    build_with(file, files, Around::Planned, problems)
+}
+
+/// The same, with or without the ground around the field of play and its zones.
+pub fn build_with(
+    file: &VenueFile,
+    files: MeshFiles,
+    around: Around,
+    problems: &mut Problems,
+) -> Option<Venue> {
     let place = place(file, problems);
-    let ground = field::ground(&file.field, problems);
+    let ground = field::ground(&file.field, around, problems);
     let Some(mut ground) = ground else {
         // nothing else can be placed without a field
         return None;
     };
-    let zones = field::zones(&file.zone, &ground, problems);
+    let zones = match around {
+        Around::Planned => field::zones(&file.zone, &ground, problems),
+        Around::Left => Vec::new(),
+    };
     let hole = hole::hole(file, &ground, &zones, problems);
     let mut occluders = occluders(file, &ground, problems);
     hole::stand_trees(hole.as_ref(), &mut occluders);
@@ -54,7 +68,9 @@ pub fn build(file: &VenueFile, files: MeshFiles, problems: &mut Problems) -> Opt
         occluders.push(occluder);
         meshes.push(note);
     }
-    ground.field = areas::finish(ground.field, &ground.planned, &zones, &occluders);
+    if around == Around::Planned {
+        ground.field = areas::finish(ground.field, &ground.planned, &zones, &occluders);
+    }
     let cameras = camera::cameras(file, &ground, &zones, &occluders, problems);
     hole::over_ground(hole.as_ref(), &cameras, problems);
     let site =

@@ -1,16 +1,16 @@
 //! Many venues that differ in a few numbers.
 //!
 //! In: a sound file as JSON and the places of the numbers. Out: a [`Venue`] for
-//! any values of them, without cameras, gantries, zones and crew, which throw no
-//! shadow and would only be checked again. A search asks for thousands of these;
-//! what comes out in the end is read again as text.
+//! any values of them, without cameras, gantries, zones, crew and the ground around the
+//! field, which throw no shadow and would only be checked again. A search asks for
+//! thousands of these; what comes out in the end is read again as text.
 
 use std::path::{Path, PathBuf};
 
 use serde_json::{Number, Value};
 
 use super::catalog::{self, Entry, Step};
-use crate::venue::build::{MeshFiles, build};
+use crate::venue::build::{Around, MeshFiles, build_with};
 use crate::venue::file::VenueFile;
 use crate::venue::model::Venue;
 use crate::venue::problem::{Problem, Problems};
@@ -120,10 +120,16 @@ impl Variants {
             }
         };
         let venue = file.and_then(|file| {
-            build(&file, MeshFiles::in_folder(self.folder.as_deref()), &mut problems)
+            let files = MeshFiles::in_folder(self.folder.as_deref());
+            build_with(&file, files, around(&file), &mut problems)
         });
         venue.ok_or_else(|| VariantError::Impossible(problems.into_list()))
     }
+}
+
+/// The ground around the field matters to the trees of a hole only.
+fn around(file: &VenueFile) -> Around {
+    if file.hole.is_some() { Around::Planned } else { Around::Left }
 }
 
 /// Puts a number in its place; a missing key is added to its table.

@@ -1,0 +1,40 @@
+//! What a run says that is interrupted (Ctrl-C).
+//!
+//! In: the signal, where the run is ([`super::progress`]). Out: one line on stderr, and the
+//! exit status that shells give to a command that the signal ended. Files are whole or
+//! absent: a set that is being put in place is put in place first, and what waits for it
+//! goes away.
+
+use std::io::{self, Write};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::thread;
+use std::time::Duration;
+
+use signal_hook::{consts::SIGINT, flag};
+
+use super::progress;
+use crate::base::staging;
+
+/// 128 and the number of the signal, 2 (POSIX.1-2017, shell command language, 2.8.2).
+const STATUS: i32 = 130;
+
+/// How often the signal is looked for: nobody notices so short a wait.
+const LOOK_EVERY: Duration = Duration::from_millis(50);
+
+/// Listens from now on. Where the system gives no such signal, nothing changes.
+pub(super) fn listen() {
+    let asked = Arc::new(AtomicBool::new(false));
+    if flag::register(SIGINT, Arc::clone(&asked)).is_err() {
+        return;
+    }
+    thread::spawn(move || {
+        while !asked.load(Ordering::Relaxed) {
+            thread::sleep(LOOK_EVERY);
+        }
+        let _whole = staging::stop();
+        // eprintln! would panic where stderr is closed
+        let _ = writeln!(io::stderr(), "{}", progress::interrupted());
+        std::process::exit(STATUS);
+    });
+}
