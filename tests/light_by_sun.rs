@@ -123,7 +123,8 @@ fn light_over_the_suns_place_is_the_scenes() {
             let shadow = turf.cast(sun.toward(), &mut bench);
             let overhead = SkyLight::new(ground.scene.dome(), &sun, &venue.place, &air, sky, day);
             let full = ground.scene.at(&overhead, &shadow);
-            let own = table.at(&sun, &overhead.daylight, air.aerosol_500nm, Some(&shadow));
+            let in_sun = ground.scene.ground_in_sun(&shadow, sun.toward());
+            let own = table.at(&sun, &overhead.daylight, air.aerosol_500nm, Some(&in_sun));
             let stops = |(a, b): (&Tristimulus, &Tristimulus)| (a.lux() / b.lux()).log2().abs();
             off.extend(own.turf.iter().zip(&full.turf).map(stops));
             let lit = |faces: Vec<FaceLight>| faces.into_iter().map(|f| f.as_it_is).collect();
@@ -152,7 +153,8 @@ fn at_a_node_of_the_grid_nothing_is_lost() {
     // another day than the grid's own: the sun's distance is a factor of its own
     let overhead = SkyLight::new(ground.scene.dome(), &sun, &venue.place, &air, Sky::Clear, 3);
     let full = ground.scene.at(&overhead, &shadow);
-    let own = table.at(&sun, &overhead.daylight, air.aerosol_500nm, Some(&shadow));
+    let in_sun = ground.scene.ground_in_sun(&shadow, sun.toward());
+    let own = table.at(&sun, &overhead.daylight, air.aerosol_500nm, Some(&in_sun));
     let lit = |faces: Vec<FaceLight>| faces.into_iter().map(|f| f.as_it_is).collect::<Vec<_>>();
     let tolerance = 2e-5;
     let (own_faces, full_faces) = (lit(own.faces), lit(full.on(&ground.faces)));

@@ -20,6 +20,7 @@ use glam::DVec3;
 
 use super::class::ClassShares;
 use super::cover::Cover;
+use super::cover_shade::CoverShade;
 use super::shown::Shown;
 use super::sides::{Lit, Sides};
 use super::split::CameraView;
@@ -92,9 +93,19 @@ impl CameraEye {
 
     /// What the camera sees of an instant.
     pub fn view(&self, now: &InstantLight) -> CameraView {
-        let (ground, turf_cells) = self.shown.shade(now.turf);
-        let (_, face_cells) = self.shown.shade(now.face);
-        let (turf, subject) = self.lit(now, &face_cells);
+        self.view_in(now, &self.shade(now.turf, now.face))
+    }
+
+    /// What the shadows on the turf and at face height do to the cover.
+    pub fn shade(&self, turf: &Shadow, face: &Shadow) -> CoverShade {
+        CoverShade::new(&self.shown, turf, Some(face))
+    }
+
+    /// What the camera sees of an instant whose shade is known.
+    pub fn view_in(&self, now: &InstantLight, shade: &CoverShade) -> CameraView {
+        let CoverShade { ground, turf: turf_cells, face } = shade;
+        let face_cells = face.as_deref().unwrap_or_default();
+        let (turf, subject) = self.lit(now, face_cells);
         let sun_out = now.light.direct_normal.lux() > 0.0;
         let flood = now.light.lamps().horizontal;
         let toward = now.light.lamps_on(DVec3::X, self.ground_view, self.floodlight);
@@ -106,9 +117,9 @@ impl CameraEye {
         };
         CameraView {
             shaded_share: ground.shaded,
-            mixed_frames: if sun_out { self.shown.mixed_frames(&turf_cells) } else { 0.0 },
-            turf: of(&turf, self.turf_reflects[1], &turf_cells).split(flood),
-            subject: of(&subject, GREY_REFLECTANCE, &face_cells).split(toward),
+            mixed_frames: if sun_out { self.shown.mixed_frames(turf_cells) } else { 0.0 },
+            turf: of(&turf, self.turf_reflects[1], turf_cells).split(flood),
+            subject: of(&subject, GREY_REFLECTANCE, face_cells).split(toward),
         }
     }
 

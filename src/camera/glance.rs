@@ -9,6 +9,7 @@
 use glam::DVec3;
 
 use super::cover::Cover;
+use super::cover_shade::CoverShade;
 use super::eye::{GREY_REFLECTANCE, Sample, ground_view, rests, sample};
 use super::shown::Shown;
 use super::sides::{Lit, Sides};
@@ -43,9 +44,6 @@ pub struct GlanceLight<'a> {
     pub direct_horizontal: Tristimulus,
     /// Unit vector.
     pub toward_sun: DVec3,
-    pub turf: &'a Shadow,
-    /// The shadow at face height for the look at a subject; without it there is none.
-    pub face: Option<&'a Shadow>,
     pub floodlit: Floodlit,
 }
 
@@ -69,9 +67,15 @@ impl Glance {
         self.ground_view = ground_view(&self.samples, &faces.ground_views());
     }
 
+    /// What the shadows on the turf and at face height do to the cover; without the second
+    /// there is no look at a subject.
+    pub fn shade(&self, turf: &Shadow, face: Option<&Shadow>) -> CoverShade {
+        CoverShade::new(&self.shown, turf, face)
+    }
+
     /// What the camera sees of an instant.
-    pub fn view(&self, now: &GlanceLight) -> CameraView {
-        let (ground, cells) = self.shown.shade(now.turf);
+    pub fn view(&self, now: &GlanceLight, shade: &CoverShade) -> CameraView {
+        let CoverShade { ground, turf: cells, face } = shade;
         let sky = |sample: &Sample| weighted(&now.rest.turf, &sample.place);
         let sky: Vec<Tristimulus> = self.samples.iter().map(sky).collect();
         let turf = |(&sky, &weight): (&Tristimulus, &f64)| Lit {
@@ -82,25 +86,24 @@ impl Glance {
             covered: None,
         };
         let lit: Vec<Lit> = sky.iter().zip(self.shown.weights()).map(turf).collect();
-        let (reflectance, shares) = (self.turf_reflects[1], self.shown.shares(&cells));
+        let (reflectance, shares) = (self.turf_reflects[1], self.shown.shares(cells));
         let sides = Sides { lit: &lit, reflectance, shares, sun_out: true };
         CameraView {
             shaded_share: ground.shaded,
-            mixed_frames: self.shown.mixed_frames(&cells),
+            mixed_frames: self.shown.mixed_frames(cells),
             turf: sides.split(now.floodlit.horizontal),
-            subject: now.face.map_or(Split::NOTHING, |face| self.subject(now, face)),
+            subject: face.as_ref().map_or(Split::NOTHING, |face| self.subject(now, face)),
         }
     }
 
-    fn subject(&self, now: &GlanceLight, shadow: &Shadow) -> Split {
-        let (_, cells) = self.shown.shade(shadow);
-        let samples = self.samples.iter().zip(self.shown.weights()).zip(&cells);
+    fn subject(&self, now: &GlanceLight, cells: &[CellShade]) -> Split {
+        let samples = self.samples.iter().zip(self.shown.weights()).zip(cells);
         let lit = samples.map(|((sample, weight), shade)| face(sample, *weight, shade, now));
         let lit: Vec<Lit> = lit.collect();
         let ground =
             ground_reflected(now.floodlit.horizontal, self.ground_reflects, self.ground_view);
         let toward = now.floodlit.on(DVec3::X, self.floodlight) + ground;
-        let (reflectance, shares) = (GREY_REFLECTANCE, self.shown.shares(&cells));
+        let (reflectance, shares) = (GREY_REFLECTANCE, self.shown.shares(cells));
         Sides { lit: &lit, reflectance, shares, sun_out: true }.split(toward)
     }
 }

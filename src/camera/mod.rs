@@ -13,6 +13,7 @@
 mod class;
 mod compare;
 mod cover;
+mod cover_shade;
 mod eye;
 mod glance;
 mod lens;
@@ -27,6 +28,7 @@ mod split;
 pub use class::*;
 pub use compare::SamePlaces;
 pub use cover::{Cover, cover, cover_ground, sweep};
+pub use cover_shade::CoverShade;
 pub use eye::{CameraEye, GREY_REFLECTANCE, InstantLight};
 pub use glance::{Glance, GlanceLight};
 pub use lens::*;

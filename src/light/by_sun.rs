@@ -31,7 +31,7 @@ use super::pattern::TYPE_DEPTHS;
 use super::receivers::Receivers;
 use super::scene::{DiffuseLight, Scene, Sent, on_faces};
 use super::tristimulus::Tristimulus;
-use crate::geometry::{Caster, Shadow, Workbench};
+use crate::geometry::{Caster, Workbench};
 use crate::solar::Sun;
 use crate::units::{Azimuth, Elevation};
 use crate::venue::Place;
@@ -115,14 +115,14 @@ impl BySun {
     }
 
     /// All light but the sun's own under a risen sun, on the places that light is known at
-    /// and on the faces. `turf` is the shadow on the ground, where faces are looked at;
+    /// and on the faces. `in_sun` is [`Scene::ground_in_sun`], where faces are looked at;
     /// without it all the ground before them counts as in shade.
     pub fn at(
         &self,
         sun: &Sun,
         daylight: &Daylight,
         aerosol_500nm: f64,
-        turf: Option<&Shadow>,
+        in_sun: Option<&[f32]>,
     ) -> DiffuseLight {
         let LitGround { scene, faces, .. } = self.ground.as_ref();
         let sky = four(daylight.diffuse_horizontal);
@@ -138,10 +138,7 @@ impl BySun {
         let mut light = light.into_iter().map(three);
         let on_turf = light.by_ref().take(places).collect();
         let sunlit = scene.of_ground(daylight.direct_horizontal);
-        let spots = turf.map(|turf| {
-            let in_sun = scene.ground_in_sun(turf, sun.toward());
-            scene.spots_in_sun(daylight.direct_horizontal, &in_sun)
-        });
+        let spots = in_sun.map(|in_sun| scene.spots_in_sun(daylight.direct_horizontal, in_sun));
         DiffuseLight {
             turf: on_turf,
             faces: on_faces(faces, light.collect(), sunlit, &spots.unwrap_or_default()),

@@ -14,7 +14,7 @@ use rayon::prelude::*;
 use super::model::{FieldLight, Instant, MatchPlan, Milestone, PlaneShade, SkyGrid};
 use super::range;
 use crate::camera::{
-    CameraEye, CameraView, Cover, InstantLight, Present, SamePlaces, cover_ground,
+    CameraEye, CameraView, Cover, CoverShade, InstantLight, Present, SamePlaces, cover_ground,
 };
 use crate::geometry::{
     Caster, FACE_HEIGHT_M, Obstacle, Region, ShadeShare, TURF_HEIGHT_M, Workbench, ZoneRegion,
@@ -86,19 +86,26 @@ pub struct Prepared<'v> {
 struct Shade {
     turf: PlaneShade,
     face: PlaneShade,
+    any_air: AnyAir,
+}
+
+/// What sun and shadows do at one time in any air.
+pub(super) struct AnyAir {
     reach: SunReach,
+    /// Shade of the covers of the cameras.
+    covers: Vec<CoverShade>,
 }
 
 /// The same, lent.
 struct Shaded<'a> {
     turf: &'a PlaneShade,
     face: &'a PlaneShade,
-    reach: &'a SunReach,
+    any_air: &'a AnyAir,
 }
 
 impl Shade {
     fn all(&self) -> Shaded<'_> {
-        Shaded { turf: &self.turf, face: &self.face, reach: &self.reach }
+        Shaded { turf: &self.turf, face: &self.face, any_air: &self.any_air }
     }
 }
 
@@ -192,10 +199,10 @@ impl<'v> Prepared<'v> {
         let sun = self.sun(at);
         let shade = self.shade(sun, bench);
         let lit = self.lit(at, sun, settings.sky, &settings.air, &shade.all());
-        let Shade { turf, face, reach } = shade;
+        let Shade { turf, face, any_air } = shade;
         let mut instant = lit.instant(at, sun, (turf, face));
         let unknown = AirRange::of(settings.air);
-        range::add(self, (&mut instant, &reach), settings.sky, &unknown);
+        range::add(self, (&mut instant, &any_air), settings.sky, &unknown);
         instant
     }
 
@@ -235,12 +242,12 @@ impl<'v> Prepared<'v> {
     pub(super) fn views(
         &self,
         instant: &Instant,
-        reach: &SunReach,
+        any_air: &AnyAir,
         sky: Sky,
         air: &Air,
     ) -> Vec<CameraView> {
         let sun = (instant.sun, instant.sun_state);
-        let shade = Shaded { turf: &instant.turf, face: &instant.face, reach };
+        let shade = Shaded { turf: &instant.turf, face: &instant.face, any_air };
         self.lit(instant.at, sun, sky, air, &shade).cameras
     }
 
@@ -251,7 +258,8 @@ impl<'v> Prepared<'v> {
             SunState::Up => self.scene.reach(&turf.ground, sun.toward()),
             _ => SunReach::default(),
         };
-        Shade { turf, face, reach }
+        let covers = self.eyes.iter().map(|eye| eye.shade(&turf.ground, &face.ground)).collect();
+        Shade { turf, face, any_air: AnyAir { reach, covers } }
     }
 
     /// Light at one time whose shadows are known.
@@ -267,7 +275,7 @@ impl<'v> Prepared<'v> {
         let floodlights = self.venue.floodlights.as_ref();
         let lamps = Lamps::at(floodlights, at, &sky_light.daylight);
         let floodlit = Floodlit::of(floodlights, lamps);
-        let light = self.scene.reached(&sky_light, &shade.reach).with_lamps(floodlit);
+        let light = self.scene.reached(&sky_light, &shade.any_air.reach).with_lamps(floodlit);
         let covered = sky_light.covered.as_ref();
         let covered = covered.map(|change| self.scene.covered(&light, change));
         let (faces, covered_faces) = match &covered {
@@ -283,7 +291,8 @@ impl<'v> Prepared<'v> {
             face: &shade.face.ground,
         };
         let faces = self.same.at(&now);
-        let cameras = self.eyes.iter().map(|eye| eye.view(&now)).collect();
+        let eyes = self.eyes.iter().zip(&shade.any_air.covers);
+        let cameras = eyes.map(|(eye, cover)| eye.view_in(&now, cover)).collect();
         let in_shade = light.turf_mean() + floodlit.horizontal;
         let sun_out = light.direct_normal.lux() > 0.0;
         let field_light = FieldLight {

@@ -10,7 +10,7 @@ use rayon::prelude::*;
 use super::ground::{Ground, Leafing, Lit};
 use super::range::{AtEnds, Ranges};
 use super::{CameraRow, Day, Row, Splits, Wanted, Weather, instants_of};
-use crate::camera::{CameraView, GlanceLight, LensState};
+use crate::camera::{CameraView, CoverShade, GlanceLight, LensState};
 use crate::geometry::{ShadeShare, Shadow, Workbench, transmission_toward};
 use crate::light::{ByDate, BySun, Daylight, Floodlit, Lamps};
 use crate::solar::{self, Sun, SunState};
@@ -247,8 +247,12 @@ impl Now<'_> {
         let aerosol_500nm = self.season.weather.air.on(date).aerosol_500nm;
         let face = (self.season.wanted.splits == Splits::TurfAndSubject)
             .then(|| self.ground.face.cast(self.sun.toward(), bench));
+        let shades: Vec<CoverShade> =
+            lit.cameras.iter().map(|camera| camera.shade(shadow, face.as_ref())).collect();
+        let toward = self.sun.toward();
+        let in_sun = face.as_ref().map(|_| light.ground().scene.ground_in_sun(shadow, toward));
         let seen = |daylight: &Daylight, aerosol_500nm: f64| -> Vec<CameraView> {
-            self.seen(light, lit, (shadow, face.as_ref()), daylight, aerosol_500nm)
+            self.seen(light, lit, (in_sun.as_deref(), &shades), daylight, aerosol_500nm)
         };
         let views = seen(&daylight, aerosol_500nm);
         let Some(ranges) = &self.season.ranges else { return views };
@@ -258,26 +262,25 @@ impl Now<'_> {
         views.iter().zip(ends).map(|(view, (a, b))| view.with_ranges([a, b], rest)).collect()
     }
 
-    /// What the cameras see in a daylight, of shadows on the ground and at face height.
+    /// What the cameras see in a daylight. `in_sun` says which ground lies in the sun, where
+    /// faces are looked at.
     fn seen(
         &self,
         light: &BySun,
         lit: &Lit,
-        (turf, face): (&Shadow, Option<&Shadow>),
+        (in_sun, shades): (Option<&[f32]>, &[CoverShade]),
         daylight: &Daylight,
         aerosol_500nm: f64,
     ) -> Vec<CameraView> {
         let stated = self.season.venue.floodlights.as_ref();
         let now = GlanceLight {
-            rest: &light.at(&self.sun, daylight, aerosol_500nm, face.map(|_| turf)),
+            rest: &light.at(&self.sun, daylight, aerosol_500nm, in_sun),
             direct_normal: daylight.direct_normal,
             direct_horizontal: daylight.direct_horizontal,
             toward_sun: self.sun.toward(),
-            turf,
-            face,
             floodlit: Floodlit::of(stated, Lamps::at(stated, self.at, daylight)),
         };
-        lit.cameras.iter().map(|camera| camera.view(&now)).collect()
+        lit.cameras.iter().zip(shades).map(|(camera, shade)| camera.view(&now, shade)).collect()
     }
 
     fn lens(&self, camera: usize) -> Option<LensState> {

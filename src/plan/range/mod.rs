@@ -12,22 +12,22 @@
 use chrono::Datelike;
 
 use super::model::Instant;
-use super::run::Prepared;
+use super::run::{AnyAir, Prepared};
 use crate::camera::Rest;
-use crate::light::{AirRange, Sky, SunReach, daylight};
+use crate::light::{AirRange, Sky, daylight};
 
 /// The ranges of all views of an instant, put into them.
-/// The sun's reach is that of the instant.
 pub(super) fn add(
     prepared: &Prepared<'_>,
-    (instant, reach): (&mut Instant, &SunReach),
+    (instant, any_air): (&mut Instant, &AnyAir),
     sky: Sky,
     air: &AirRange,
 ) {
     if sky == Sky::Overcast || instant.cameras.is_empty() {
         return;
     }
-    let [clean, hazy] = [&air.clean, &air.hazy].map(|air| prepared.views(instant, reach, sky, air));
+    let [clean, hazy] =
+        [&air.clean, &air.hazy].map(|air| prepared.views(instant, any_air, sky, air));
     let rest = rest(prepared, instant, sky, air);
     for ((view, clean), hazy) in instant.cameras.iter_mut().zip(&clean).zip(&hazy) {
         *view = view.with_ranges([clean, hazy], rest);
