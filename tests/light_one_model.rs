@@ -70,7 +70,8 @@ fn all_jobs_give_the_same_light() {
         let mut bench = Workbench::default();
         let instant = own.instant(time(), Sky::Clear, &air, &mut bench);
         let as_positions = shared.instant(time(), Sky::Clear, &air, &mut bench);
-        let season = Season::new(&venue, Weather { sky: Sky::Clear, air }, Wanted::EVERYTHING);
+        let season =
+            Season::new(&venue, Weather { sky: Sky::Clear, air: air.into() }, Wanted::EVERYTHING);
         let row = season.rows(&[time()]).remove(0);
         for (i, [x, y]) in PLACES.into_iter().enumerate() {
             let at = Coord { x, y };

@@ -195,14 +195,19 @@ impl<'v> Prepared<'v> {
     }
 
     /// The same with the range of each split for what is unknown of the air.
-    fn ranged(&self, at: DateTime<Tz>, settings: &Settings, bench: &mut Workbench) -> Instant {
+    pub(super) fn ranged(
+        &self,
+        at: DateTime<Tz>,
+        sky: Sky,
+        air: &Air,
+        bench: &mut Workbench,
+    ) -> Instant {
         let sun = self.sun(at);
         let shade = self.shade(sun, bench);
-        let lit = self.lit(at, sun, settings.sky, &settings.air, &shade.all());
+        let lit = self.lit(at, sun, sky, air, &shade.all());
         let Shade { turf, face, any_air } = shade;
         let mut instant = lit.instant(at, sun, (turf, face));
-        let unknown = AirRange::of(settings.air);
-        range::add(self, (&mut instant, &any_air), settings.sky, &unknown);
+        range::add(self, (&mut instant, &any_air), sky, &AirRange::of(*air));
         instant
     }
 
@@ -328,7 +333,7 @@ impl<'v> Prepared<'v> {
         let mut instants: Vec<Instant> = times
             .into_par_iter()
             .map_init(Workbench::default, |bench, at| {
-                let instant = self.ranged(at, settings, bench);
+                let instant = self.ranged(at, settings.sky, &settings.air, bench);
                 progress(done.fetch_add(1, Ordering::Relaxed) + 1, all);
                 instant
             })

@@ -21,11 +21,10 @@ use chrono_tz::Tz;
 use rayon::prelude::*;
 
 use super::model::Milestone;
-use super::range;
 use super::run::Prepared;
 use crate::camera::Interval;
 use crate::geometry::Workbench;
-use crate::light::{AirByDate, AirRange, Sharing, Sky};
+use crate::light::{AirByDate, Sharing, Sky};
 use crate::units::Stops;
 use crate::venue::{CameraPost, Play, Venue};
 use watch::{Counted, Gaps, Watch, Watched};
@@ -230,8 +229,7 @@ pub fn positions(
         let seen: Vec<Watch> = instants.par_iter().map_init(Workbench::default, one).collect();
         let moments = watched.add(&seen);
         let ranged = moments.par_iter().map_init(Workbench::default, |bench, index| {
-            let mut instant = prepared.instant(*instants.get(*index)?, settings.sky, &air, bench);
-            range::add(&prepared, &mut instant, settings.sky, &AirRange::of(air));
+            let instant = prepared.ranged(*instants.get(*index)?, settings.sky, &air, bench);
             Some((*index, watch::widest_ranges(&instant)))
         });
         let ranged: Vec<(usize, Vec<Option<Interval>>)> = ranged.flatten().collect();
