@@ -4,11 +4,7 @@
 //! instant, a [`Shadow`]. Out: the places, shares of the direct light at them,
 //! and weights that carry values from them to any other place.
 
-mod cells;
-
 use geo::{BoundingRect, Contains, Coord, InteriorPoint, MultiPolygon, Point};
-
-pub use cells::CellShade;
 
 use super::shadow::Shadow;
 
