@@ -197,7 +197,10 @@ fn settings(data: &PageData) -> Vec<Vec<String>> {
                 setting.span.clone(),
                 format!("{}{}", setting.filter, setting.note),
                 setting.sun.clone(),
-                setting.shade.clone(),
+                match setting.dimmed.is_empty() {
+                    true => setting.shade.clone(),
+                    false => format!("{}\n{}", setting.shade, setting.dimmed),
+                },
                 setting.one.clone(),
                 words,
             ]
