@@ -177,7 +177,7 @@ fn shares_are_those_of_the_ground_and_of_the_picture() {
         seen.shaded_share,
         share(ground)
     );
-    // a cell weighs by the solid angle of its middle
+    // a thousand points a side; cells are exact but for what chords leave of bent lines
     let shares = seen.turf.shares;
     assert!((shares.shade - share(picture)).abs() < 0.01, "{shares:?} {}", share(picture));
     assert!((shares.sun + shares.shade - 1.0).abs() < 1e-9 && shares.dimmed == 0.0);

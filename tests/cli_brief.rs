@@ -113,3 +113,63 @@ fn the_schema_of_the_brief_is_printed() {
         .success()
         .stdout(predicate::str::contains("quarterstop.brief/1"));
 }
+
+/// A truss of transmittance 0.6 over an opaque hoarding: dimmed light gets its T-number and
+/// its share of the picture everywhere, between those of sun and shade.
+#[test]
+fn dimmed_light_is_on_all_pages() {
+    let folder = TempDir::new().unwrap();
+    let (venue, out) = (folder.path().join("truss.toml"), folder.path().join("out"));
+    let panel = |name: &str, bottom: f64, top: f64| {
+        format!(
+            "[[panel]]\nname = \"{name}\"\ncorners = [[-60.0, 37.0, {bottom:.1}], [60.0, 37.0, \
+             {bottom:.1}], [60.0, 37.0, {top:.1}], [-60.0, 37.0, {top:.1}]]\n"
+        )
+    };
+    let text = format!(
+        "title = \"Lattice Ground\"\n[place]\nlatitude_deg = 51.0\nlongitude_deg = 0.0\n\
+         height_m = 0.0\nzone = \"Europe/London\"\n[field]\nsport = \"football\"\n\
+         bearing_deg = 0.0\n{}transmittance = 0.6\n{}[[camera]]\nname = \"1 wide\"\n\
+         at = [0.0, 52.0, 16.0]\naim = [[-30.0, 0.0], [30.0, 0.0]]\nhorizontal_fov_deg = 30.0\n\
+         [fixture]\ndate = \"2027-09-30\"\nstart = \"14:30\"\n",
+        panel("truss", 12.0, 22.0),
+        panel("hoarding", 0.0, 8.0)
+    );
+    fs::write(&venue, text).unwrap();
+    brief(venue.to_str().unwrap(), &out)
+        .args(["--step", "10"])
+        .assert()
+        .success()
+        .stdout(predicate::str::contains("dimmed T"))
+        .stdout(predicate::str::contains("% of the picture"));
+    let read = |name: &str| fs::read_to_string(out.join(name)).unwrap();
+    for name in ["brief.html", "sheet-a.html"] {
+        assert!(read(name).contains("dimmed\u{a0}T") || read(name).contains("dimmed T"), "{name}");
+    }
+    let brief: serde_json::Value = serde_json::from_str(&read("brief.json")).unwrap();
+    let dimmed = &brief["cameras"][0]["settings"][0]["dimmed"];
+    let pair = |key: &str| [0, 1].map(|i| dimmed[key][i].as_f64().unwrap());
+    for through in pair("transmittance") {
+        assert!((through - 0.6).abs() < 1e-9, "{through}");
+    }
+    let [low, high] = pair("picture_share");
+    assert!((0.02..high).contains(&low) && high < 1.0, "{low} {high}");
+    let board = read("board.html");
+    for key in ["t_dimmed", "dimmed_share", "Set in dimmed light"] {
+        assert!(board.contains(key), "{key}");
+    }
+    let settings = read("settings.csv");
+    let mut lines = settings.lines().map(|line| line.split(',').collect::<Vec<_>>());
+    let head = lines.next().unwrap();
+    let at = |name: &str| head.iter().position(|column| *column == name).unwrap();
+    let columns = ["sun_t", "dimmed_t", "shade_t", "dimmed_picture_share"].map(at);
+    let mut between = 0;
+    for row in lines {
+        let [sun, dimmed, shade, share] = columns.map(|i| row[i].parse::<f64>().unwrap_or(0.0));
+        if share >= 0.02 {
+            assert!(shade <= dimmed && dimmed < sun, "{row:?}");
+            between += 1;
+        }
+    }
+    assert!(between > 5, "{between}");
+}

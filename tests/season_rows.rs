@@ -4,7 +4,7 @@ use crate::season_support;
 
 use chrono::{DateTime, NaiveDate};
 use chrono_tz::Tz;
-use quarterstop::camera::{Split, SplitState, lens_view};
+use quarterstop::camera::{Present, SLIVER_LEFT_SHARE, SLIVER_SHARE, Split, SplitState, lens_view};
 use quarterstop::geometry::{Obstacle, ShadeShare, Workbench, transmission_toward};
 use quarterstop::light::{AirByDate, Lamps, Sky};
 use quarterstop::plan::{Instant, Prepared, Settings};
@@ -216,6 +216,29 @@ fn rows_are_the_same_bit_for_bit_whatever_the_threads_and_the_order() {
     let mut turned = with(2, &backward);
     turned.reverse();
     assert_eq!(one, turned);
+}
+
+/// A plan keeps a side down to half of the limit; rows know no row before, and have the limit
+/// itself, also where they are asked for minute by minute.
+#[test]
+fn rows_stand_alone_and_have_the_plain_limit_of_a_side() {
+    let venue = ground();
+    let season = Season::new(&venue, clear(), Wanted::EVERYTHING);
+    let rows = season.rows(&instants(&venue, &days()[3..], 1));
+    let (mut edges, mut slivers) = (0, 0);
+    for row in rows.iter().filter(|row| row.sun_state == SunState::Up) {
+        for turf in row.cameras.iter().map(|camera| camera.view.unwrap().turf) {
+            let sides = turf.shares.present(Present::NONE).ends();
+            let edge = sides.is_some_and(|(bright, dark)| bright != dark);
+            assert_eq!(turf.state.in_shot().is_some(), edge, "{} {:?}", row.at, turf.shares);
+            edges += usize::from(edge);
+            let held = (SLIVER_LEFT_SHARE..SLIVER_SHARE).contains(&turf.shares.shade);
+            slivers += usize::from(held && !edge);
+        }
+    }
+    assert!(edges > 0 && slivers > 0, "{edges} {slivers}");
+    let alone = season.rows(&[rows[rows.len() / 2].at]);
+    assert_eq!(alone[0], rows[rows.len() / 2]);
 }
 
 #[test]

@@ -7,7 +7,7 @@
 //! without roll). A camera that looks at several points in turn is swept from
 //! each to the next in small steps, and the frames are joined.
 
-use geo::{BooleanOps, Coord, LineString, MultiPolygon, Polygon, unary_union};
+use geo::{BooleanOps, LineString, MultiPolygon, Polygon, unary_union};
 use glam::DVec3;
 
 use super::pinhole::Pinhole;
@@ -85,25 +85,13 @@ pub fn sweep(post: &CameraPost) -> Vec<DVec3> {
     frames
 }
 
-/// Which of some places on the ground each frame of a sweep shows, as indices; about
-/// `count` frames, evenly over the sweep.
-pub(super) fn frames(post: &CameraPost, places: &[Coord<f64>], count: usize) -> Vec<Vec<usize>> {
-    let all = sweep(post);
-    let every = all.len().div_ceil(count.max(1)).max(1);
-    let shown = |axis: &DVec3| {
-        let planes = Pinhole::along(post, *axis).inward();
-        let inside = |at: &Coord<f64>| {
-            let to = DVec3::new(at.x, at.y, 0.0) - post.at;
-            planes.iter().all(|normal| normal.dot(to) > 0.0)
-        };
-        places.iter().enumerate().filter(|(_, at)| inside(at)).map(|(i, _)| i).collect()
-    };
-    all.iter().step_by(every).map(shown).collect()
-}
-
 /// What one frame shows of the plane of the field, as a convex polygon no larger
 /// than the box of an area.
-fn frame_on_ground(post: &CameraPost, axis: DVec3, outline: &Polygon<f64>) -> Option<Polygon<f64>> {
+pub(super) fn frame_on_ground(
+    post: &CameraPost,
+    axis: DVec3,
+    outline: &Polygon<f64>,
+) -> Option<Polygon<f64>> {
     use geo::BoundingRect;
     let bounds = outline.bounding_rect()?;
     let (mut ring, mut kept): (Vec<P2>, Vec<P2>) = (Vec::new(), Vec::new());

@@ -14,7 +14,7 @@
 //! sliver not at all, a tenth of it in full, between them in proportion. So the one setting
 //! and what it costs move evenly with the edge.
 
-use super::class::{ClassShares, LightClass};
+use super::class::{ClassShares, LightClass, SLIVER_SHARE};
 use super::rig::Rig;
 use super::split::{CameraView, OneSide, Side, Split, SplitState};
 use crate::units::{Luminance, Stops};
@@ -70,6 +70,11 @@ pub struct Exposure {
 }
 
 impl Exposure {
+    /// White in dimmed light; `None` where no more than a sliver is dimmed.
+    pub fn dimmed_side(&self) -> Option<Luminance> {
+        self.dimmed.filter(|_| self.shares.dimmed >= SLIVER_SHARE)
+    }
+
     /// White of each class that makes a side in the cover, with how much it counts for a
     /// setting, over 0 to 1.
     pub fn in_cover(&self) -> impl Iterator<Item = (Luminance, f64)> {

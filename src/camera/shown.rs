@@ -4,17 +4,17 @@
 //! cover, each with its weight, what the shadow does to it, the [`ClassShares`] of all that
 //! is shown, and the share of the frames that show two sides.
 //!
-//! A place weighs what its part of the turf takes of the picture, mean over the frames of
-//! the sweep: its solid angle from the lens, `area * sin(depression) / distance^2`, times the
-//! share of the frames that show it. So what fills the picture decides, not what covers the
-//! most ground far off.
+//! A place weighs what its cell takes of the picture, mean over the frames of the sweep: the
+//! solid angle from the lens that each frame shows of it. So what fills the picture decides,
+//! not what covers the most ground far off. Cells take about equal solid angles, and their
+//! classes are shares of solid angle, so ground that lies close to the lens is known as well
+//! as ground far off.
 
-use geo::Coord;
-use glam::DVec3;
+use geo::{BoundingRect, Coord, Polygon};
 
 use super::class::ClassShares;
-use super::cover::{Cover, frames};
-use crate::geometry::{CellShade, Lattice, Region, ShadeShare, Shadow};
+use super::cover::{Cover, frame_on_ground, sweep};
+use crate::geometry::{CellShade, ShadeShare, Shadow, ViewCells};
 use crate::venue::CameraPost;
 
 /// About this many places of the cover are sampled.
@@ -23,16 +23,11 @@ const SAMPLES: f64 = 240.0;
 /// this share of a frame that shows both.
 const FRAMES: usize = 24;
 const FRAME_SIDE: f64 = 0.05;
-/// For weights all frames of a sweep count.
-const EVERY_FRAME: usize = usize::MAX;
 
 /// The turf that a camera shows.
 #[derive(Debug, Clone)]
 pub(super) struct Shown {
-    region: Region,
-    places: Lattice,
-    /// Of each place's cell, as far as it lies in the cover.
-    areas_m2: Vec<f64>,
+    cells: ViewCells,
     /// Share of the picture over the sweep; they sum to 1.
     weights: Vec<f64>,
     /// Places that each frame of a sweep shows, each with its share of them.
@@ -41,34 +36,31 @@ pub(super) struct Shown {
 
 impl Shown {
     pub fn new(post: &CameraPost, cover: &Cover) -> Self {
-        let places = Lattice::over(&cover.region, cover.area_m2, SAMPLES);
-        let region = Region::new(&cover.region);
-        let areas_m2 = places.cell_areas_m2(&region);
-        let solid: Vec<f64> =
-            places.places().iter().zip(&areas_m2).map(|(at, m2)| m2 * per_m2(post, *at)).collect();
-        let all = frames(post, places.places(), EVERY_FRAME);
-        let mut weights = vec![0.0; solid.len()];
-        for &place in all.iter().flatten() {
-            if let (Some(weight), Some(solid)) = (weights.get_mut(place), solid.get(place)) {
-                *weight += solid;
+        let cells = ViewCells::over(&cover.region, post.at, SAMPLES);
+        let mut weights = vec![0.0; cells.places().len()];
+        let mut frames = Vec::new();
+        let axes = sweep(post);
+        let every = axes.len().div_ceil(FRAMES).max(1);
+        let box_of_cover = cover.region.bounding_rect().map(|bounds| bounds.to_polygon());
+        let on_ground = |outline: &Polygon<f64>| {
+            let frame = |axis| frame_on_ground(post, axis, outline);
+            axes.iter().map(|axis| frame(*axis)).collect::<Vec<_>>()
+        };
+        for (i, frame) in box_of_cover.iter().flat_map(on_ground).enumerate() {
+            let Some(frame) = frame else { continue };
+            let shown = cells.solid_angles_of(&frame.into());
+            weights.iter_mut().zip(&shown).for_each(|(weight, shown)| *weight += shown);
+            if i % every == 0 {
+                let seen = shown.into_iter().enumerate().filter(|(_, shown)| *shown > 0.0);
+                frames.push(normalised(seen.collect()));
             }
         }
-        let of = |frame: Vec<usize>| {
-            let seen = frame.into_iter().filter_map(|i| Some((i, *solid.get(i)?))).collect();
-            normalised(seen)
-        };
-        Self {
-            frames: frames(post, places.places(), FRAMES).into_iter().map(of).collect(),
-            weights: sum_to_one(weights),
-            region,
-            areas_m2,
-            places,
-        }
+        Self { cells, weights: sum_to_one(weights), frames }
     }
 
     /// The middles of the cells, local frame, metres.
     pub fn places(&self) -> &[Coord<f64>] {
-        self.places.places()
+        self.cells.places()
     }
 
     /// In the order of the places.
@@ -78,7 +70,7 @@ impl Shown {
 
     /// What a shadow does to the cover as ground, and to each place.
     pub fn shade(&self, shadow: &Shadow) -> (ShadeShare, Vec<CellShade>) {
-        self.places.shade(&self.region, &self.areas_m2, shadow)
+        self.cells.shade(shadow)
     }
 
     /// Shares of the picture.
@@ -96,13 +88,6 @@ impl Shown {
         let mixed = showing.clone().filter(|frame| both.contains(&sun(frame)));
         mixed.count() as f64 / showing.count().max(1) as f64
     }
-}
-
-/// Solid angle of turf as the lens sees it, 1/m2.
-fn per_m2(post: &CameraPost, at: Coord<f64>) -> f64 {
-    let to = DVec3::new(at.x, at.y, 0.0) - post.at;
-    let distance = to.length();
-    if distance > 0.0 { to.z.abs() / distance.powi(3) } else { 0.0 }
 }
 
 fn normalised(seen: Vec<(usize, f64)>) -> Vec<(usize, f64)> {

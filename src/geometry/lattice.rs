@@ -4,27 +4,9 @@
 //! instant, a [`Shadow`]. Out: the places, shares of the direct light at them,
 //! and weights that carry values from them to any other place.
 
-mod cells;
-
-use geo::{Area, BoundingRect, Contains, Coord, InteriorPoint, MultiPolygon, Point};
-
-pub use cells::CellShade;
+use geo::{BoundingRect, Contains, Coord, InteriorPoint, MultiPolygon, Point};
 
 use super::shadow::Shadow;
-use crate::venue::Venue;
-
-/// About this many places of the field tell whether the ground before a face lies
-/// in the sun: 2 m apart on a football field.
-const SHADE_PLACES: f64 = 1800.0;
-
-/// Places of all of the ground, as far apart as [`SHADE_PLACES`] of them are on the field
-/// of play.
-pub fn shade_lattice(venue: &Venue) -> Lattice {
-    let (field, ground) = (&venue.field.outline, &venue.field.surrounds);
-    let area_m2 = ground.unsigned_area();
-    let places = SHADE_PLACES * area_m2 / field.unsigned_area().max(1.0);
-    Lattice::over(&MultiPolygon(vec![ground.clone()]), area_m2, places)
-}
 
 /// A rectangular lattice, kept where it lies inside of its region.
 #[derive(Debug, Clone)]

@@ -11,7 +11,8 @@
 //! | where sun and shade meet, how soft | [`edge_of`] |
 //! | where sun and shade change along a line, and what throws it | [`crossings_along`] |
 //! | how much sky a point sees, and what hides it | [`SkyDome`] |
-//! | even places of a region, and the shade there | [`Lattice`], [`CellShade`] |
+//! | even places of a region, and the shade there | [`Lattice`] |
+//! | the same by what takes equal parts of a view | [`ViewCells`], [`CellShade`] |
 //! | what stands around a point, direction by direction | [`Panorama`], [`sight`] |
 //!
 //! Rules for polygons: outer rings anticlockwise, holes clockwise; shapes that
@@ -20,6 +21,7 @@
 
 mod boxes;
 mod caster;
+mod cells;
 mod edge;
 mod hull;
 mod lattice;
@@ -34,10 +36,12 @@ mod shadow;
 mod sky;
 mod translucent;
 mod triangles;
+mod view_cells;
 
 pub use caster::{Caster, Workbench};
+pub use cells::CellShade;
 pub use edge::{EdgeLine, edge_of, inner_lines, lines_of, penumbra_width_m};
-pub use lattice::{CellShade, Lattice, shade_lattice};
+pub use lattice::Lattice;
 pub use obstacles::{Look, Obstacles, transmission_toward};
 pub use panorama::{PANORAMA_FROM_DEG, PANORAMA_STEP_DEG, Panorama, Rim, Sight, sight};
 pub use ray::{Obstacle, RayHit};
@@ -45,3 +49,4 @@ pub use region::{Region, ZoneRegion};
 pub use section::{Crossing, EdgeOf, LevelLine, crossings_along, crossings_of};
 pub use shadow::*;
 pub use sky::{GroundHit, SkyDome, SkyView, Surface, SurfaceHit};
+pub use view_cells::ViewCells;

@@ -86,6 +86,11 @@ impl<'v> Season<'v> {
     }
 
     /// A row for each instant, in their order.
+    ///
+    /// Each row stands alone: what is a side is decided by the plain limit,
+    /// [`crate::camera::SLIVER_SHARE`], not by the row before, as a plan does. So a row is
+    /// the same in any order, on any number of threads and after a run was interrupted, and
+    /// rows that are minutes or days apart have no row before that could hold a side.
     pub fn rows(&self, times: &[DateTime<Tz>]) -> Vec<Row> {
         // prepared before the parallel part, which must not wait for itself
         let zone = self.venue.place.zone;

@@ -131,6 +131,10 @@ struct CameraData {
     in_shot: Vec<u8>,
     t_sun: Vec<Option<f64>>,
     t_shade: Vec<Option<f64>>,
+    /// Where dimmed light makes a side.
+    t_dimmed: Vec<Option<f64>>,
+    /// Of the picture, 0 to 1.
+    dimmed_share: Vec<Option<f64>>,
     t_set: Vec<Option<f64>>,
     nd: Vec<f64>,
     verdict: Vec<&'static str>,
@@ -356,6 +360,7 @@ fn camera(told: &Told<'_>, brief: &CameraBrief) -> Option<CameraData> {
     };
     let nd = |i| brief.setting_at(&told.brief.spans, i).map_or(0.0, |s| s.nd_stops);
     let verdict = |e: &Option<crate::camera::Exposure>| verdict_key(e.map(|e| e.verdict));
+    let dimmed_share = |e: &Option<crate::camera::Exposure>| e.map(|e| rounded(e.shares.dimmed, 3));
     Some(CameraData {
         name: post.name.clone(),
         at: at3(frame, post.at),
@@ -371,6 +376,8 @@ fn camera(told: &Told<'_>, brief: &CameraBrief) -> Option<CameraData> {
         in_shot: views().map(|v| u8::from(v.turf.state.in_shot().is_some())).collect(),
         t_sun: t_of(&|e| e.sun),
         t_shade: t_of(&|e| Some(e.shade)),
+        t_dimmed: t_of(&|e| e.dimmed_side()),
+        dimmed_share: brief.exposures.iter().map(dimmed_share).collect(),
         t_set: t_of(&|e| Some(e.one.white)),
         nd: (0..plan.instants.len()).map(nd).collect(),
         verdict: brief.exposures.iter().map(verdict).collect(),

@@ -8,11 +8,12 @@ use schemars::JsonSchema;
 use schemars::generate::SchemaSettings;
 use serde::Serialize;
 
-use super::words::{cue_key, during_key, uncertain_s, urgency_key};
+use super::words::{DimmedSpan, cue_key, during_key, uncertain_s, urgency_key};
 use super::{BriefReportError, Told};
 use crate::plan::brief::cues::Cue;
-use crate::plan::brief::{CameraBrief, DeskShare, Holds, PairGap};
+use crate::plan::brief::{CameraBrief, DeskShare, Holds, PairGap, SpanSetting};
 use crate::plan::desk::Proof;
+use crate::plan::play::PlaySpan;
 use crate::report::air::AirOut;
 use crate::report::words::local_time;
 
@@ -73,6 +74,23 @@ pub struct SettingOut {
     pub t_range: Option<[f64; 2]>,
     /// "preferred", "reachable" or "beyond".
     pub iris_stays: &'static str,
+    /// Light under translucent bodies; null where it makes no side in the cover.
+    pub dimmed: Option<DimmedOut>,
+}
+
+/// Dimmed light in a run of play, over the instants at which it takes at least 2 % of the
+/// picture.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct DimmedOut {
+    /// First and last of these instants, RFC 3339.
+    pub from: String,
+    pub until: String,
+    /// Smallest and largest T-number that puts white at white there.
+    pub t_range: [f64; 2],
+    /// Smallest and largest share of the picture, 0 to 1.
+    pub picture_share: [f64; 2],
+    /// Smallest and largest mean share of the direct light that arrives, 0 to 1.
+    pub transmittance: [f64; 2],
 }
 
 /// Someone at the irises.
@@ -180,7 +198,7 @@ fn name(told: &Told<'_>, camera: usize) -> String {
 }
 
 fn camera(told: &Told<'_>, brief: &CameraBrief) -> CameraOut {
-    let setting = |s: &crate::plan::brief::SpanSetting| SettingOut {
+    let setting = |(s, span): (&SpanSetting, &PlaySpan)| SettingOut {
         nd_stops: s.nd_stops,
         gain_db: s.gain_db,
         t_range: s.t_range.map(|(low, high)| [low, high]),
@@ -189,11 +207,24 @@ fn camera(told: &Told<'_>, brief: &CameraBrief) -> CameraOut {
             Holds::Reachable => "reachable",
             Holds::Beyond => "beyond",
         },
+        dimmed: DimmedSpan::of(told, brief, span).map(|of| dimmed(told, &of)),
     };
     CameraOut {
         name: name(told, brief.camera),
         assumed: brief.rig.assumed.clone(),
-        settings: brief.settings.iter().map(setting).collect(),
+        settings: brief.settings.iter().zip(&told.brief.spans).map(setting).collect(),
+    }
+}
+
+fn dimmed(told: &Told<'_>, span: &DimmedSpan) -> DimmedOut {
+    let at =
+        |index: usize| told.plan.instants.get(index).map_or_else(String::new, |i| local_time(i.at));
+    DimmedOut {
+        from: at(span.instants.0),
+        until: at(span.instants.1),
+        t_range: span.t.into(),
+        picture_share: span.picture_share.into(),
+        transmittance: span.transmittance.into(),
     }
 }
 

@@ -7,8 +7,9 @@
 use serde::Serialize;
 
 use super::words::{
-    clock, clock_s, heading, iris_of, iris_range_of, key_actions, lead_words, lens_words,
-    lit_words, moving_words, runs, setting_words, sure_words, usual_lead_s, verdict_words,
+    DimmedSpan, clock, clock_s, heading, iris_of, iris_range_of, key_actions, lead_words,
+    lens_words, lit_words, moving_words, runs, setting_words, sure_words, usual_lead_s,
+    verdict_words,
 };
 use super::{BriefReportError, Told};
 use crate::camera::{ExposureRange, Interval, LensState, SubjectLit};
@@ -34,6 +35,8 @@ pub(super) struct PageData {
     pub window: String,
     /// How far the air may move an iris.
     pub air_range: String,
+    /// Whether dimmed light makes a side for any of the cameras.
+    pub any_dimmed: bool,
     pub cameras: Vec<CameraRow>,
     pub operators: Vec<OperatorRow>,
     pub desk_note: String,
@@ -68,6 +71,8 @@ pub(super) struct SettingRow {
     /// Sun side from the start to the end of the run.
     pub sun: String,
     pub shade: String,
+    /// T-numbers and share of the picture in dimmed light; empty without any.
+    pub dimmed: String,
     pub one: String,
     /// Low and high of the three; empty where no range is known.
     pub sun_range: String,
@@ -128,7 +133,9 @@ pub(super) fn page(told: &Told<'_>, operator: Option<usize>) -> PageData {
     let actions = key_actions(cues.iter().copied(), MAX_ACTIONS);
     let pairs = brief.matching.pairs.iter();
     let pairs = pairs.filter(|p| !p.apart.is_empty() && (mine(p.cameras.0) || mine(p.cameras.1)));
+    let cameras: Vec<CameraRow> = cameras.map(|c| camera_row(told, c)).collect();
     PageData {
+        any_dimmed: cameras.iter().flat_map(|c| &c.settings).any(|s| !s.dimmed.is_empty()),
         title: venue.title.clone(),
         heading: heading(told),
         operator: operator.and_then(|o| brief.desk.operators.get(o)).map(|o| o.name.clone()),
@@ -149,7 +156,7 @@ pub(super) fn page(told: &Told<'_>, operator: Option<usize>) -> PageData {
         cues: during(During::Play).map(row).collect(),
         outside: during(During::Outside).map(row).collect(),
         assumed: assumed(told, operator),
-        cameras: cameras.map(|c| camera_row(told, c)).collect(),
+        cameras,
         cautions: CAUTIONS.to_vec(),
     }
 }
@@ -210,6 +217,8 @@ fn setting_row(
         filter: setting_words(setting.nd_stops, setting.gain_db),
         sun,
         shade,
+        dimmed: DimmedSpan::of(told, brief, span)
+            .map_or_else(String::new, |dimmed| unbroken(&dimmed.words())),
         one,
         note: match setting.holds {
             Holds::Preferred => "",

@@ -5,7 +5,7 @@
 use std::fmt::Write;
 
 use super::Told;
-use super::words::{clock, heading, iris_of, key_actions, setting_words, sure_words};
+use super::words::{DimmedSpan, clock, heading, iris_of, key_actions, setting_words, sure_words};
 use crate::plan::brief::CameraBrief;
 use crate::plan::play::PlaySpan;
 use crate::report::summary::{Ink, cautions, fit, wrapped};
@@ -36,6 +36,9 @@ fn settings(told: &Told<'_>, ink: Ink) -> String {
                 if number == 0 { fit(name, 25) } else { fit(&format!("  {}", span.name), 25) };
             let line = setting(told, brief, span, number);
             let _ = writeln!(text, "  {name:<26}{line}");
+            if let Some(dimmed) = DimmedSpan::of(told, brief, span) {
+                let _ = writeln!(text, "{:>80}", dimmed.words());
+            }
         }
     }
     let words = "T-numbers from the start to the end of each run of play.";

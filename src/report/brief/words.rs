@@ -102,6 +102,56 @@ pub(super) fn iris_range_of(
     }
 }
 
+/// Dimmed light in a run of play, where it makes a side in a camera's cover.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct DimmedSpan {
+    /// Index of the first instant and of the last.
+    pub instants: (usize, usize),
+    /// Smallest and largest T-number.
+    pub t: (f64, f64),
+    /// Smallest and largest share of the picture, 0 to 1.
+    pub picture_share: (f64, f64),
+    /// Smallest and largest mean transmittance, 0 to 1.
+    pub transmittance: (f64, f64),
+}
+
+impl DimmedSpan {
+    /// Of a camera and a run of play; `None` where no more than a sliver is dimmed.
+    pub fn of(told: &Told<'_>, brief: &CameraBrief, span: &PlaySpan) -> Option<Self> {
+        let one = |index: usize| {
+            let exposure = brief.exposures.get(index)?.as_ref()?;
+            let t = brief.t_at(&told.brief.spans, index, exposure.dimmed_side()?)?;
+            let shares = exposure.shares;
+            Some(Self {
+                instants: (index, index),
+                t: (t, t),
+                picture_share: (shares.dimmed, shares.dimmed),
+                transmittance: (shares.transmittance, shares.transmittance),
+            })
+        };
+        let wider = |a: (f64, f64), b: (f64, f64)| (a.0.min(b.0), a.1.max(b.1));
+        let (from, until) = span.instants;
+        (from..until).filter_map(one).reduce(|all, now| Self {
+            instants: (all.instants.0, now.instants.1),
+            t: wider(all.t, now.t),
+            picture_share: wider(all.picture_share, now.picture_share),
+            transmittance: wider(all.transmittance, now.transmittance),
+        })
+    }
+
+    /// "dimmed T4.0 to T5.6, 3 to 18 % of the picture".
+    pub fn words(&self) -> String {
+        let range = |low: String, high: String| match low == high {
+            true => low,
+            false => format!("{low} to {high}"),
+        };
+        let t = range(format!("T{:.1}", self.t.0), format!("T{:.1}", self.t.1));
+        let percent = |share: f64| format!("{:.0}", 100.0 * share);
+        let share = range(percent(self.picture_share.0), percent(self.picture_share.1));
+        format!("dimmed {t}, {share} % of the picture")
+    }
+}
+
 /// The lead of most cues, s; `None` without cues.
 pub(super) fn usual_lead_s(cues: &[Cue]) -> Option<f64> {
     let count = |lead: f64| cues.iter().filter(|c| c.lead_s == lead).count();

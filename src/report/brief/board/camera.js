@@ -45,6 +45,13 @@ function chooseCamera(k) {
   redrawAll();
 }
 
+// Where no more than a sliver of the picture is dimmed there is no T-number for it.
+function dimmedWords(camera, k) {
+  const t = camera.t_dimmed[k];
+  const share = Math.round(100 * (camera.dimmed_share[k] ?? 0));
+  return t === null ? "\u2013" : `T${t.toFixed(1)}, ${share} % of the picture`;
+}
+
 // [label, text] rows of the camera at one instant.
 function figureRows(camera, k) {
   const steady = ndWords(camera.nd[k]);
@@ -53,6 +60,7 @@ function figureRows(camera, k) {
     ["Split on subject", figure(camera.split_subject[k], 1, "", " stops")],
     ["Set in sun", figure(camera.t_sun[k], 1, "T", "")],
     ["Set in shade", figure(camera.t_shade[k], 1, "T", "")],
+    ["Set in dimmed light", dimmedWords(camera, k)],
     ["One iris for both", figure(camera.t_set[k], 1, "T", "")],
     ["Filter", camera.nd[k] === null ? "\u2013" : steady],
     ["Sun to the lens", LENS_WORDS[camera.lens[k]] ?? "\u2013"],

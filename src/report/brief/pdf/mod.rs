@@ -197,7 +197,7 @@ fn settings(data: &PageData) -> Vec<Vec<String>> {
                 setting.span.clone(),
                 format!("{}{}", setting.filter, setting.note),
                 two_lines(&setting.sun, &setting.sun_range),
-                two_lines(&setting.shade, &setting.shade_range),
+                two_lines(&two_lines(&setting.shade, &setting.shade_range), &setting.dimmed),
                 two_lines(&setting.one, &setting.one_range),
                 words,
             ]

@@ -1,0 +1,279 @@
+//! Cells of the ground that take equal parts of what is seen from one point.
+//!
+//! In: a region of the plane of the field and the point that it is seen from, local frame,
+//! metres; per instant a [`Shadow`]. Out: about so many places of the region, the solid angle
+//! (sr) that the cell of each takes, and what the shadow does to each cell.
+//!
+//! The directions toward the ground are laid out on a plane by Lambert's azimuthal equal-area
+//! projection (J. P. Snyder, "Map Projections - A Working Manual", USGS Professional Paper
+//! 1395, 1987, chapter 24), so that areas there are solid angles: shares of a picture are
+//! exact areas, however near the lens the ground is. The plane is cut into equal rectangles.
+//! Straight lines on the ground are bent there, and therefore walked in small steps.
+
+use geo::{BoundingRect, Contains, Coord, InteriorPoint, MultiPolygon, Point};
+use glam::DVec3;
+
+use super::cells::{Areas, CellShade, Grid};
+use super::hull::Box2;
+use super::region::Region;
+use super::shadow::{ShadeShare, Shadow};
+use crate::plane::P2;
+use crate::units::Transmittance;
+
+/// Sides are walked in steps of this angle at most, rad: a radian off the middle of the view
+/// a line leaves its chord by a tenth of a thousandth of a radian.
+const STEP_RAD: f64 = 0.03;
+/// Cells wider than high see near and far at once, so a low, wide view has no more columns.
+const MAX_COLUMNS: f64 = 40.0;
+/// The box around a bent region may be so many times the region; more cells are not made.
+const MAX_BOX: f64 = 8.0;
+/// A cell with less of the region than this share of a whole one joins a neighbour.
+const MIN_FILL: f64 = 0.3;
+/// The middle of what a cell holds is found from so many points across and up.
+const POINTS: usize = 4;
+/// Less solid angle than this, sr, is not cut into cells: the square of half a minute of arc.
+const MIN_VIEW_SR: f64 = 2e-8;
+
+/// A region as it is seen from one point.
+#[derive(Debug, Clone)]
+pub struct ViewCells {
+    region: Region,
+    view: View,
+    grid: Grid,
+    /// The place that each cell belongs to.
+    place_of: Vec<Option<u32>>,
+    places: Vec<Coord<f64>>,
+    solid_angles_sr: Vec<f64>,
+}
+
+impl ViewCells {
+    /// About `count` places of a region seen from `lens`; one for each polygon where it is
+    /// seen edge on; none without an area.
+    pub fn over(region: &MultiPolygon<f64>, lens: DVec3, count: f64) -> Self {
+        let prepared = Region::new(region);
+        let view = View::toward(&prepared, lens);
+        let uncut = Grid { corner: [0.0; 2], step: [0.0; 2], columns: 0, rows: 0 };
+        let mut cells = Self {
+            region: prepared,
+            view,
+            grid: uncut,
+            place_of: Vec::new(),
+            places: Vec::new(),
+            solid_angles_sr: Vec::new(),
+        };
+        if let Some(grid) = cells.cut(count) {
+            cells.grid = grid;
+            cells.settle(region);
+        }
+        if cells.places.is_empty() {
+            cells.grid = uncut;
+            cells.place_of.clear();
+            cells.places =
+                region.0.iter().filter_map(|p| p.interior_point().map(|p| p.0)).collect();
+            cells.solid_angles_sr = vec![0.0; cells.places.len()];
+        }
+        cells
+    }
+
+    /// The middles of what the cells hold, local frame, metres.
+    pub fn places(&self) -> &[Coord<f64>] {
+        &self.places
+    }
+
+    /// What the cell of each place takes of the view, sr.
+    pub fn solid_angles_sr(&self) -> &[f64] {
+        &self.solid_angles_sr
+    }
+
+    /// What polygons take of the cell of each place, sr.
+    pub fn solid_angles_of(&self, polygons: &MultiPolygon<f64>) -> Vec<f64> {
+        let mut areas = Areas::new(&self.grid);
+        self.region.each_overlap(polygons, |ring| self.view.ring(ring, &mut areas, 1.0));
+        self.at_places(&areas)
+    }
+
+    /// What a shadow does to the region, by area, and to the cell of each place, by solid
+    /// angle.
+    pub fn shade(&self, shadow: &Shadow) -> (ShadeShare, Vec<CellShade>) {
+        let [mut opaque, mut dimmed, mut through] = [(); 3].map(|()| Areas::new(&self.grid));
+        let opaque_m2 =
+            self.region.each_overlap(&shadow.opaque, |ring| self.view.ring(ring, &mut opaque, 1.0));
+        let mut dimmed_m2: Vec<(Transmittance, f64)> = Vec::with_capacity(shadow.dimmed.len());
+        for layer in &shadow.dimmed {
+            let share = layer.transmittance.share();
+            let area = self.region.each_overlap(&layer.region, |ring| {
+                self.view.ring(ring, &mut dimmed, 1.0);
+                self.view.ring(ring, &mut through, share);
+            });
+            dimmed_m2.push((layer.transmittance, area));
+        }
+        let whole = ShadeShare::from_areas(self.region.area_m2(), opaque_m2, dimmed_m2);
+        if self.grid.cells() == 0 {
+            let lit = whole.mean_transmission - (1.0 - whole.shaded);
+            let shade = CellShade::from_parts(1.0, whole.opaque, whole.shaded - whole.opaque, lit);
+            return (whole, vec![shade; self.places.len()]);
+        }
+        let [opaque, dimmed, through] =
+            [&opaque, &dimmed, &through].map(|areas| self.at_places(areas));
+        let parts = self.solid_angles_sr.iter().zip(&opaque).zip(dimmed.iter().zip(&through));
+        let cell = |((whole, opaque), (dimmed, through)): ((&f64, &f64), (&f64, &f64))| {
+            CellShade::from_parts(*whole, *opaque, *dimmed, *through)
+        };
+        (whole, parts.map(cell).collect())
+    }
+
+    /// The grid around the region as seen; `None` where it is seen edge on, or not at all.
+    fn cut(&self, count: f64) -> Option<Grid> {
+        let mut corners = Vec::new();
+        let mut view_sr = 0.0;
+        for part in self.region.parts() {
+            self.view.walk(part, |from, to| {
+                view_sr += 0.5 * (from[0] * to[1] - to[0] * from[1]);
+                corners.push(to);
+            });
+        }
+        let bounds = Box2::around(corners.into_iter())?;
+        let [width, height] = [bounds.max[0] - bounds.min[0], bounds.max[1] - bounds.min[1]];
+        let view_sr = view_sr.abs();
+        if view_sr.is_nan() || view_sr < MIN_VIEW_SR {
+            return None;
+        }
+        let cells = count * (width * height / view_sr).clamp(1.0, MAX_BOX);
+        let columns = (cells * width / height).sqrt().clamp(1.0, MAX_COLUMNS).ceil();
+        let rows = (cells / columns).ceil().max(1.0);
+        Some(Grid {
+            corner: bounds.min,
+            step: [width / columns, height / rows],
+            columns: columns as usize,
+            rows: rows as usize,
+        })
+    }
+
+    /// Gives each cell a place of its own, or that of a neighbour.
+    fn settle(&mut self, region: &MultiPolygon<f64>) {
+        let grid = self.grid;
+        let mut areas = Areas::new(&grid);
+        self.region.parts().for_each(|part| self.view.ring(part, &mut areas, 1.0));
+        let fill: Vec<f64> = areas.by_cell().map(|area| area * self.view.side).collect();
+        self.place_of = vec![None; fill.len()];
+        let (whole, slivers): (Vec<usize>, Vec<usize>) =
+            (0..fill.len()).filter(|cell| fill[*cell] > 0.0).partition(|c| fill[*c] >= MIN_FILL);
+        let bounds = region.bounding_rect();
+        let holds = |at: &Coord<f64>| {
+            bounds.is_some_and(|b| b.contains(&Point(*at))) && region.contains(&Point(*at))
+        };
+        for cell in whole.into_iter().chain(slivers) {
+            let beside = grid.neighbours(cell).filter(|beside| fill[*beside] >= MIN_FILL);
+            let beside = beside.filter_map(|beside| Some((fill[beside], self.place_of[beside]?)));
+            let heaviest = beside.max_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, place)| place);
+            let joins = heaviest.filter(|_| fill[cell] < MIN_FILL);
+            self.place_of[cell] = joins.or_else(|| {
+                self.places.push(self.middle(cell, holds)?);
+                Some(self.places.len() as u32 - 1)
+            });
+        }
+        self.solid_angles_sr = self.at_places(&areas);
+    }
+
+    /// The middle of the part of a cell for which `holds` is true, on the ground.
+    fn middle(&self, cell: usize, holds: impl Fn(&Coord<f64>) -> bool) -> Option<Coord<f64>> {
+        let share = |i: usize| (i as f64 + 0.5) / POINTS as f64;
+        let points = (0..POINTS * POINTS).map(|i| [share(i % POINTS), share(i / POINTS)]);
+        let held = points.filter_map(|at| {
+            let toward = self.view.direction(self.grid.within(cell, at))?;
+            self.view.on_ground(toward).filter(&holds).map(|_| toward)
+        });
+        self.view.on_ground(held.sum::<DVec3>())
+    }
+
+    /// Sums of the cells of each place, sr.
+    fn at_places(&self, areas: &Areas) -> Vec<f64> {
+        let cell_sr = self.grid.step[0] * self.grid.step[1] * self.view.side;
+        let mut at = vec![0.0; self.places.len()];
+        for (place, area) in self.place_of.iter().zip(areas.by_cell()) {
+            if let Some(at) = place.and_then(|place| at.get_mut(place as usize)) {
+                *at += area * cell_sr;
+            }
+        }
+        at
+    }
+}
+
+/// Lambert's projection of directions from a point, about the middle of what is seen.
+#[derive(Debug, Clone, Copy)]
+struct View {
+    lens: DVec3,
+    /// Unit vectors at right angles to each other.
+    middle: DVec3,
+    right: DVec3,
+    up: DVec3,
+    /// 1 from above, where anticlockwise rings stay so; -1 from below.
+    side: f64,
+}
+
+impl View {
+    fn toward(region: &Region, lens: DVec3) -> Self {
+        let corners = region.parts().flatten();
+        let to = |p: &P2| (DVec3::new(p[0], p[1], 0.0) - lens).normalize_or_zero();
+        let middle = corners.map(to).sum::<DVec3>().try_normalize().unwrap_or(DVec3::NEG_Z);
+        let right = middle.cross(DVec3::Z).try_normalize().unwrap_or(DVec3::X);
+        let side = if lens.z < 0.0 { -1.0 } else { 1.0 };
+        Self { lens, middle, right, up: right.cross(middle), side }
+    }
+
+    /// Direction toward a point of the ground, unit vector; zero at the lens itself.
+    fn to(&self, p: P2) -> DVec3 {
+        (DVec3::new(p[0], p[1], 0.0) - self.lens).normalize_or_zero()
+    }
+
+    fn project(&self, toward: DVec3) -> P2 {
+        // the one direction that has no image is straight behind
+        let k = (2.0 / (1.0 + toward.dot(self.middle)).max(1e-9)).sqrt();
+        [k * toward.dot(self.right), k * toward.dot(self.up)]
+    }
+
+    /// The direction of a point of the projection; `None` beyond its rim.
+    fn direction(&self, [x, y]: P2) -> Option<DVec3> {
+        let quarter = 0.25 * (x * x + y * y);
+        (quarter <= 1.0).then(|| {
+            let across = (1.0 - quarter).sqrt();
+            self.middle * (1.0 - 2.0 * quarter) + (self.right * x + self.up * y) * across
+        })
+    }
+
+    /// Where a direction meets the ground; `None` where it does not.
+    fn on_ground(&self, toward: DVec3) -> Option<Coord<f64>> {
+        let reach = -self.lens.z / toward.z;
+        (reach.is_finite() && reach > 0.0)
+            .then(|| Coord { x: self.lens.x + toward.x * reach, y: self.lens.y + toward.y * reach })
+    }
+
+    /// Adds a ring of the ground, not closed, to areas of the projection.
+    fn ring(&self, ring: &[P2], areas: &mut Areas, times: f64) {
+        self.walk(ring, |from, to| areas.add(from, to, times));
+    }
+
+    /// Walks round a ring in small steps of the projection.
+    fn walk(&self, ring: &[P2], mut step: impl FnMut(P2, P2)) {
+        let Some(&last) = ring.last() else { return };
+        let mut from = self.to(last);
+        let mut at = self.project(from);
+        for &corner in ring {
+            let to = self.to(corner);
+            let angle = from.cross(to).length().atan2(from.dot(to));
+            let steps = (angle / STEP_RAD).ceil().max(1.0);
+            for i in 1..=steps as usize {
+                let share = i as f64 / steps;
+                // along the great circle between both
+                let toward = match i as f64 == steps {
+                    true => to,
+                    false => from * ((1.0 - share) * angle).sin() + to * (share * angle).sin(),
+                };
+                let next = self.project(toward.normalize_or_zero());
+                step(at, next);
+                at = next;
+            }
+            from = to;
+        }
+    }
+}
