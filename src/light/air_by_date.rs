@@ -73,20 +73,26 @@ impl AirByDate {
             return air;
         }
         let (earlier, later, share) = between_seasons(date);
-        let (a, b) = (&self.seasons[earlier], &self.seasons[later]);
-        let between = |value: fn(&Air) -> f64| value(a) + (value(b) - value(a)) * share;
-        let source = match a.known.source {
+        let air = self.between(earlier, later, share);
+        let source = match air.known.source {
             AirSource::Climatology(climate) => AirSource::Climatology(climate.on(date)),
             AirSource::OptionsOver(climate) => AirSource::OptionsOver(climate.on(date)),
             other => other,
         };
+        air.from(source)
+    }
+
+    /// The air between two of the seasons, by the share of the second.
+    pub(super) fn between(&self, earlier: usize, later: usize, share: f64) -> Air {
+        let (a, b) = (&self.seasons[earlier], &self.seasons[later]);
+        let between = |value: fn(&Air) -> f64| value(a) + (value(b) - value(a)) * share;
         Air {
             aerosol_500nm: between(|air| air.aerosol_500nm),
             aerosol_exponent: between(|air| air.aerosol_exponent),
             water_cm: between(|air| air.water_cm),
             ozone_atm_cm: between(|air| air.ozone_atm_cm),
             ground_albedo: between(|air| air.ground_albedo),
-            known: Known { source, ..a.known },
+            known: a.known,
         }
     }
 

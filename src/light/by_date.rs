@@ -4,10 +4,11 @@
 //! In: a place, its [`AirByDate`] and a sky state, once; then the sun and a date. Out:
 //! [`Daylight`], lx, as [`super::daylight`] gives it in the air of that date.
 //!
-//! One [`ByElevation`] for the air in the middle of each season; between two of them the
-//! logarithm of light is taken as linear. For direct light of one wavelength that is
-//! exact, since aerosol, water and ozone are linear in between and stand in the exponent
-//! (`tests/light_by_sun.rs` holds the rest).
+//! One [`ByElevation`] for the air in the middle of each season and one for the air half
+//! way to the next. Between two of them direct light is geometric, which is exact for one
+//! wavelength, since aerosol, water and ozone are linear in between and stand in the
+//! exponent; light of the sky, which scattering adds to, is linear
+//! (`tests/light_by_sun.rs` holds both).
 
 use chrono::{Datelike, NaiveDate};
 
@@ -20,10 +21,12 @@ use super::tristimulus::Tristimulus;
 use crate::solar::Sun;
 use crate::venue::Place;
 
+const SEASONS: usize = 4;
+
 /// Daylight over the sun's elevation and the date, of one place and sky state.
 #[derive(Debug)]
 pub struct ByDate {
-    /// One for all dates, or one for each season.
+    /// One for all dates, or two for each season.
     tables: Vec<ByElevation>,
 }
 
@@ -40,7 +43,12 @@ impl ByDate {
     fn of(airs: &AirByDate, table: impl Fn(Air) -> ByElevation) -> Self {
         let tables = match airs.same() {
             Some(air) => vec![table(air)],
-            None => airs.seasons().iter().copied().map(table).collect(),
+            None => (0..2 * SEASONS)
+                .map(|half| {
+                    let (season, share) = (half / 2, 0.5 * (half % 2) as f64);
+                    table(airs.between(season, (season + 1) % SEASONS, share))
+                })
+                .collect(),
         };
         Self { tables }
     }
@@ -49,7 +57,11 @@ impl ByDate {
     pub fn at(&self, sun: &Sun, date: NaiveDate) -> Daylight {
         let (earlier, later, share) = match self.tables.len() {
             1 => (0, 0, 0.0),
-            _ => between_seasons(date),
+            count => {
+                let (season, _, share) = between_seasons(date);
+                let half = 2 * season + usize::from(share >= 0.5);
+                (half, (half + 1) % count, (2.0 * share).fract())
+            }
         };
         let of = |season: usize| self.tables[season].at(sun, date.ordinal());
         let a = of(earlier);
@@ -60,7 +72,7 @@ impl ByDate {
         Daylight {
             direct_normal: between(a.direct_normal, b.direct_normal, share),
             direct_horizontal: between(a.direct_horizontal, b.direct_horizontal, share),
-            diffuse_horizontal: between(a.diffuse_horizontal, b.diffuse_horizontal, share),
+            diffuse_horizontal: a.diffuse_horizontal * (1.0 - share) + b.diffuse_horizontal * share,
         }
     }
 }
