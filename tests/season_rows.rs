@@ -4,9 +4,7 @@ use crate::season_support;
 
 use chrono::{DateTime, NaiveDate};
 use chrono_tz::Tz;
-use quarterstop::camera::{
-    Present, SLIVER_LEFT_SHARE, SLIVER_SHARE, Split, SplitState, lens_view,
-};
+use quarterstop::camera::{Present, SLIVER_LEFT_SHARE, SLIVER_SHARE, Split, SplitState, lens_view};
 use quarterstop::geometry::{Obstacle, ShadeShare, Workbench, transmission_toward};
 use quarterstop::light::{Lamps, Sky};
 use quarterstop::plan::{Instant, Prepared};
