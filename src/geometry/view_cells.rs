@@ -132,7 +132,7 @@ impl ViewCells {
                 corners.push(to);
             });
         }
-        let bounds = Box2::around(corners.into_iter())?;
+        let bounds = Box2::around(corners)?;
         let [width, height] = [bounds.max[0] - bounds.min[0], bounds.max[1] - bounds.min[1]];
         let view_sr = view_sr.abs();
         if view_sr.is_nan() || view_sr < MIN_VIEW_SR {
@@ -244,8 +244,10 @@ impl View {
     /// Where a direction meets the ground; `None` where it does not.
     fn on_ground(&self, toward: DVec3) -> Option<Coord<f64>> {
         let reach = -self.lens.z / toward.z;
-        (reach.is_finite() && reach > 0.0)
-            .then(|| Coord { x: self.lens.x + toward.x * reach, y: self.lens.y + toward.y * reach })
+        (reach.is_finite() && reach > 0.0).then_some(Coord {
+            x: self.lens.x + toward.x * reach,
+            y: self.lens.y + toward.y * reach,
+        })
     }
 
     /// Adds a ring of the ground, not closed, to areas of the projection.

@@ -63,7 +63,10 @@ pub(super) struct Piece {
 }
 
 /// Surfaces that were seen, by key: how much of each, and its places.
-type Found = HashMap<Key, (f64, Vec<(Surface, f64)>)>;
+type Found = HashMap<Key, Weighted>;
+
+/// How much there is of what was seen, and each place with its weight.
+type Weighted = (f64, Vec<(Surface, f64)>);
 
 impl Surround {
     /// The pieces that views meet; with each view comes the normal of its receiver.
@@ -119,7 +122,7 @@ impl Surround {
 
     fn take(&mut self, found: Found, room: usize, obstacles: &Obstacles) {
         let whole: f64 = found.values().map(|f| f.0).sum();
-        let mut all: Vec<(Key, (f64, Vec<(Surface, f64)>))> = found.into_iter().collect();
+        let mut all: Vec<(Key, Weighted)> = found.into_iter().collect();
         all.sort_by(|a, b| b.1.0.total_cmp(&a.1.0).then(a.0.cmp(&b.0)));
         all.retain(|(_, (weight, _))| *weight > LEAST_SHARE * whole);
         all.truncate(room);

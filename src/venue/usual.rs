@@ -141,7 +141,7 @@ fn all_in_feet(file: &VenueFile) -> Vec<UnusualSize> {
         && !telling.iter().any(metres);
     let mut sizes: Vec<UnusualSize> = Vec::new();
     for (name, what, value, mostly) in found.into_iter().filter(|_| asked) {
-        let odd = Odd { what: *what, value: *value, usual: mostly.range, unit: "m" };
+        let odd = Odd { what, value: *value, usual: mostly.range, unit: "m" };
         match sizes.iter_mut().find(|size| size.name == name.trim()) {
             Some(size) => size.odd.push(odd),
             None => sizes.push(sized(name, [odd])),
