@@ -34,7 +34,7 @@ fn places(c: &mut Criterion) {
         }],
         step: TimeDelta::minutes(2),
         sky: Sky::Clear,
-        air: Air::default(),
+        air: Air::default().into(),
         over: vec![Stops::from_stops(2.0)],
         weights: Weights::default(),
         set: None,
