@@ -288,7 +288,10 @@ fn places_that_mirror_each_other_are_alike_and_the_sun_at_the_back_is_best() {
     ];
     let found = compared(&venue, sites, &[flight], &[18]);
     let trouble = |i: usize| found.sites[i].hours[0].trouble;
-    assert!((trouble(0) - trouble(1)).abs() < 0.02, "{} {}", trouble(0), trouble(1));
+    // contrast is counted look by look, 37 of them, each doubly in the sum: rounding may
+    // put one on either side of the threshold
+    let one_look = 2.0 / 36.0;
+    assert!((trouble(0) - trouble(1)).abs() < one_look, "{} {}", trouble(0), trouble(1));
     assert!(trouble(2) > trouble(0) && trouble(2) > trouble(3));
     let parts = &found.sites[2].hours[0].parts;
     assert!(parts.get(Part::SunInFrame) + parts.get(Part::SunNear) > 0.9);

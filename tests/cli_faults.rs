@@ -341,6 +341,8 @@ fn a_run_that_is_interrupted_leaves_whole_files_and_one_line() {
         let home = court();
         let folder = home.path().join("out");
         for moment in [Moment::Writing, Moment::Placed] {
+            // files that are there before would end the wait before the program listens
+            let _ = fs::remove_dir_all(&folder);
             let mut child = quarterstop(home.path(), &into(words, "out")).spawn().unwrap();
             wait_for(&mut child, &folder, moment);
             if child.try_wait().unwrap().is_none() {
