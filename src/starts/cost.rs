@@ -101,28 +101,38 @@ pub(super) struct Course {
 }
 
 impl Course {
+    /// Glimpses while play runs, each with the minutes that it stands for: until the next,
+    /// the first from the start of its run on, the last to the end. So every start counts
+    /// all of its play, wherever it lies between the instants.
     fn glimpses<'a>(
         &'a self,
         day: &'a DayGlimpses,
-    ) -> impl Iterator<Item = (DateTime<Utc>, &'a [Glimpse])> {
-        let runs = self.runs.iter().flat_map(|(from, until)| day.range(*from..*until));
-        runs.map(|(at, glimpses)| (*at, glimpses.as_slice()))
+    ) -> impl Iterator<Item = (DateTime<Utc>, f64, &'a [Glimpse])> {
+        self.runs.iter().flat_map(|&(from, until)| {
+            let instants: Vec<_> = day.range(from..until).collect();
+            let stands_for = move |i: usize, all: &[(&DateTime<Utc>, &Vec<Glimpse>)]| {
+                let begins = if i == 0 { from } else { *all[i].0 };
+                let ends = all.get(i + 1).map_or(until, |next| *next.0);
+                (ends - begins).num_seconds() as f64 / 60.0
+            };
+            let minutes: Vec<f64> = (0..instants.len()).map(|i| stands_for(i, &instants)).collect();
+            instants.into_iter().zip(minutes).map(|((at, all), min)| (*at, min, all.as_slice()))
+        })
     }
 }
 
-/// What a start costs; an instant stands for `step_min` minutes.
+/// What a start costs.
 pub(super) fn costed(
     course: &Course,
     day: &DayGlimpses,
-    step_min: f64,
     profile: &Profile,
     odds: Option<&Odds>,
 ) -> Costed {
     let mut clear = Parts::default();
     let mut worst: Option<WorstMoment> = None;
-    for (at, glimpses) in course.glimpses(day) {
+    for (at, minutes, glimpses) in course.glimpses(day) {
         let Some(now) = glimpses.get(State::Clear as usize) else { continue };
-        count(&mut clear, now, step_min);
+        count(&mut clear, now, minutes);
         if let Some((stops, camera)) = now.split
             && worst.is_none_or(|worst| stops > worst.stops)
         {
@@ -135,7 +145,7 @@ pub(super) fn costed(
         clear_cost: profile.cost(&clear),
         clear,
         worst,
-        odds: odds.and_then(|odds| under_odds(course, day, step_min, profile, odds)),
+        odds: odds.and_then(|odds| under_odds(course, day, profile, odds)),
     }
 }
 
@@ -157,7 +167,6 @@ fn count(parts: &mut Parts, now: &Glimpse, minutes: f64) {
 fn under_odds(
     course: &Course,
     day: &DayGlimpses,
-    step_min: f64,
     profile: &Profile,
     odds: &Odds,
 ) -> Option<UnderOdds> {
@@ -168,13 +177,14 @@ fn under_odds(
     let (mut sun, mut all) = (0.0, 0.0);
     for stands_for in days {
         let mut parts = Parts::default();
-        for (at, glimpses) in course.glimpses(day) {
+        for (at, minutes, glimpses) in course.glimpses(day) {
             let states = odds.states(at, stands_for);
             for state in State::ALL.into_iter().filter(|state| states.share(*state) > 0.0) {
                 let Some(now) = glimpses.get(state as usize) else { continue };
-                count(&mut parts, now, step_min * states.share(state));
-                sun += f64::from(u8::from(now.sun)) * states.share(state);
-                all += states.share(state);
+                let share = minutes * states.share(state);
+                count(&mut parts, now, share);
+                sun += f64::from(u8::from(now.sun)) * share;
+                all += share;
             }
         }
         mean.add_share(&parts, each);
@@ -214,12 +224,24 @@ mod tests {
             .collect();
         let runs = vec![(at(0), at(20)), (at(30), at(40))];
         let course = Course { at: at(0), ends: at(40), runs };
-        let costed = costed(&course, &day, 5.0, &Profile::default(), None);
+        let costed = costed(&course, &day, &Profile::default(), None);
         assert_eq!(costed.clear.get(Part::Mixed), 30.0);
         assert_eq!(costed.clear.get(Part::Choose), 30.0);
         let worst = costed.worst.unwrap();
         assert_eq!((worst.at, worst.camera), (at(35), 1));
         assert!((costed.clear.get(Part::WorstSplit) - 0.7).abs() < 1e-12);
         assert!((costed.cost() - (0.25 * 30.0 + 30.0 + 5.0 * 0.7)).abs() < 1e-9);
+    }
+
+    /// By hand: a start between the instants counts as many minutes as one on them.
+    #[test]
+    fn a_start_between_instants_counts_all_of_its_play() {
+        let day: DayGlimpses = (0..8).map(|i| (at(15 * i), vec![sunny(Some(1.0))])).collect();
+        for start in [0, 1, 7, 14] {
+            let runs = vec![(at(start), at(start + 40)), (at(start + 55), at(start + 95))];
+            let course = Course { at: at(start), ends: at(start + 95), runs };
+            let costed = costed(&course, &day, &Profile::default(), None);
+            assert_eq!(costed.clear.get(Part::Mixed), 80.0, "{start}");
+        }
     }
 }

@@ -167,9 +167,8 @@ impl Run<'_> {
             runs.flat_map(|(from, until)| self.grid(*from, *until)).collect();
         let day = skies.glimpses(&times);
         let odds = self.odds.get(block.venue).copied().flatten();
-        let step_min = f64::from(self.step_min);
         let one = |(index, courses): &(usize, Vec<Course>)| {
-            let each = courses.iter().map(|c| costed(c, &day, step_min, self.profile, odds));
+            let each = courses.iter().map(|c| costed(c, &day, self.profile, odds));
             (*index, each.collect::<Vec<Costed>>())
         };
         let mut all: Vec<(usize, Vec<Costed>)> = courses.par_iter().map(one).collect();
