@@ -167,7 +167,9 @@ fn junk_in_any_option_is_refused_in_words() {
         for option in options.filter_map(|arg| arg.get_long()) {
             for junk in JUNK {
                 let given = format!("--{option}={junk}");
-                let line = [&["quarterstop".to_owned()][..], &words[..], &[given.clone()]].concat();
+                let line =
+                    [&["quarterstop".to_owned()][..], &words[..], std::slice::from_ref(&given)]
+                        .concat();
                 asked += 1;
                 let Some(error) = refusal(line.into_iter().map(Into::into).collect()) else {
                     continue;
