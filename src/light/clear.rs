@@ -75,7 +75,7 @@ pub fn air_mass(elevation_deg: f64) -> f64 {
 /// curved Earth, which equation 2-5 is, the beam loses more light than the sky is given:
 /// 11 % at 5 degrees, 3 % at 10, 0.3 % at 30. Beams are done so in the pseudo-spherical
 /// treatment (Dahlback and Stamnes, Planet. Space Sci. 39(5), 1991, 671). Under
-/// [`LOWEST_CURVED_DEG`] the factor stays.
+/// 3 degrees the factor stays.
 pub fn curvature(elevation_deg: f64) -> f64 {
     let elevation_deg = elevation_deg.max(LOWEST_CURVED_DEG);
     (1.0 / (air_mass(elevation_deg) * elevation_deg.to_radians().sin())).max(1.0)
