@@ -35,7 +35,7 @@ const SHIFT_STRIDE: usize = 29;
 const COLUMN_STRIDE: usize = 5;
 const BAND_STRIDE: usize = 3;
 /// Over the ground at least so far, metres: rays down from a place on it end somewhere.
-const LEAST_HEIGHT_M: f64 = 0.01;
+const MIN_HEIGHT_M: f64 = 0.01;
 
 /// Columns of patches that make a column of cells.
 const CELL_COLUMNS: usize = 2;
@@ -141,7 +141,7 @@ impl SkyDome {
             let (column, band) = (patch / BANDS, patch % BANDS);
             let from = at[(COLUMN_STRIDE * column + BAND_STRIDE * band) % at.len()];
             let down_m = match toward.z < 0.0 {
-                true => from.z.max(LEAST_HEIGHT_M) / -toward.z,
+                true => from.z.max(MIN_HEIGHT_M) / -toward.z,
                 false => f64::INFINITY,
             };
             let look = obstacles.look(from, toward, down_m);

@@ -73,7 +73,7 @@ impl LightPlaces {
         let mut at = lattice.places().to_vec();
         let inside = at.len();
         let margin_m = MARGIN_M.max(MARGIN_STEPS * step_m).max(planned_m(field));
-        let mut seen = Spread::new(SAME_PLACE * step_m);
+        let mut seen = Spaced::new(SAME_PLACE * step_m);
         at.iter().for_each(|place| _ = seen.is_new(*place));
         if inside > 0 {
             for (from, out) in outward_lines(outline, OUTWARD_EVERY * step_m) {
@@ -143,12 +143,12 @@ fn planned_m(field: &Field) -> f64 {
 }
 
 /// Places that are no nearer to each other than a distance.
-struct Spread {
+struct Spaced {
     apart_m: f64,
     cells: std::collections::HashMap<(i64, i64), Vec<Coord<f64>>>,
 }
 
-impl Spread {
+impl Spaced {
     fn new(apart_m: f64) -> Self {
         Self { apart_m, cells: Default::default() }
     }

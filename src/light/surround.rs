@@ -35,7 +35,7 @@ const SHARE_STEPS: f64 = 100.0;
 /// A place of a wrong facing counts as so much farther off, metres.
 const FACING_M: f64 = 50.0;
 /// Pieces that take less than this share of what is seen of all are part of others.
-const LEAST_SHARE: f64 = 2e-5;
+const MIN_SHARE: f64 = 2e-5;
 
 /// Place, facing, reflectance and share scattered through, in steps.
 type Key = ([i32; 3], [i8; 3], [u8; 2]);
@@ -124,7 +124,7 @@ impl Surround {
         let whole: f64 = found.values().map(|f| f.0).sum();
         let mut all: Vec<(Key, Weighted)> = found.into_iter().collect();
         all.sort_by(|a, b| b.1.0.total_cmp(&a.1.0).then(a.0.cmp(&b.0)));
-        all.retain(|(_, (weight, _))| *weight > LEAST_SHARE * whole);
+        all.retain(|(_, (weight, _))| *weight > MIN_SHARE * whole);
         all.truncate(room);
         for (key, (_, surfaces)) in all {
             if let Some(piece) = Piece::of(surfaces, obstacles) {
