@@ -1,8 +1,7 @@
 //! Evenly spread places of a region of the field.
 //!
 //! In: polygons in the local frame, metres, and about how many places; then, per
-//! instant, a [`Shadow`]. Out: the places, shares of the direct light at them,
-//! and weights that carry values from them to any other place.
+//! instant, a [`Shadow`]. Out: the places, and shares of the direct light at them.
 
 use geo::{BoundingRect, Contains, Coord, InteriorPoint, MultiPolygon, Point};
 
@@ -61,11 +60,6 @@ impl Lattice {
         &self.places
     }
 
-    /// Distances between neighbours east and north, metres.
-    pub fn step_m(&self) -> Coord<f64> {
-        self.step
-    }
-
     fn node(&self, node: usize) -> Coord<f64> {
         Coord {
             x: self.corner.x + ((node % self.columns) as f64 + 0.5) * self.step.x,
@@ -82,23 +76,6 @@ impl Lattice {
         let distance = |c: &Coord<f64>| (c.x - at.x).powi(2) + (c.y - at.y).powi(2);
         let places = self.places.iter().enumerate();
         places.min_by(|a, b| distance(a.1).total_cmp(&distance(b.1))).map(|(i, _)| i)
-    }
-
-    /// Weights that carry values from the places to a point: linear between the
-    /// four around it, the nearest place where none of them is inside. They sum
-    /// to 1.
-    pub fn weights(&self, at: Coord<f64>) -> Vec<(usize, f64)> {
-        let inside = self.around(at).into_iter().filter_map(|(node, weight)| {
-            let index = (*self.index.get(node?)?)?;
-            (weight > 0.0).then_some((index as usize, weight))
-        });
-        let mut weights: Vec<(usize, f64)> = inside.collect();
-        let sum: f64 = weights.iter().map(|w| w.1).sum();
-        if sum > 0.0 {
-            weights.iter_mut().for_each(|w| w.1 /= sum);
-            return weights;
-        }
-        self.nearest(at).map(|index| (index, 1.0)).into_iter().collect()
     }
 
     /// The four nodes around a point with their linear weights, the heaviest
