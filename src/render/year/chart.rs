@@ -15,7 +15,7 @@ use crate::solar::SunDay;
 
 const LEFT: f64 = 120.0;
 const RIGHT: f64 = 1770.0;
-const TOP: f64 = 232.0;
+const TOP: f64 = 268.0;
 /// An hour is so high, pixels; short days get taller hours.
 const HOUR_PX: (f64, f64) = (46.0, 76.0);
 const HEIGHT_PX: f64 = 900.0;

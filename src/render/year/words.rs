@@ -24,8 +24,9 @@ pub(super) fn heading(sketch: &mut Sketch, venue: &Venue, words: &YearWords, gri
     line(sketch, &venue.title, 50.0, 44.0, Weight::Bold);
     line(sketch, &capital(&words.figure), 104.0, 36.0, Weight::Bold);
     let zone = venue.place.zone.name();
-    let text = format!("{}; {}; wall clock of {zone}", span(grid), words.basis);
+    let text = format!("{}; wall clock of {zone}", span(grid));
     line(sketch, &text, 150.0, TEXT, Weight::Regular);
+    line(sketch, &capital(&words.basis), 186.0, TEXT, Weight::Regular);
 }
 
 /// Patches, lines and notes under the chart; where they end.
