@@ -14,6 +14,8 @@ use crate::base::target::{Existing, Inputs};
 use crate::report::files::{FilesError, write_one};
 use crate::starts::Kept;
 
+/// Number of what is kept; changes when what is worked out changes.
+const FORMAT: u32 = 2;
 /// How names of such folders begin.
 const PREFIX: &str = ".unfinished-run-";
 /// How often a file is tried to be written into a folder that somebody takes away.
@@ -93,7 +95,7 @@ fn listed(path: &PathBuf) -> Vec<PathBuf> {
 fn fingerprint(files: &[PathBuf], settings: &str) -> String {
     let mut halves = [1_u64, 2].map(|salt| {
         let mut hasher = DefaultHasher::new();
-        (salt, env!("CARGO_PKG_VERSION"), settings).hash(&mut hasher);
+        (salt, env!("CARGO_PKG_VERSION"), FORMAT, settings).hash(&mut hasher);
         hasher
     });
     // one file at a time: models may be large

@@ -28,7 +28,7 @@ use crate::season::Weather;
 use crate::venue::Venue;
 
 /// Number of this form of the columns; changes when a meaning changes.
-pub const FORMAT: u32 = 2;
+pub const FORMAT: u32 = 3;
 /// Bytes of a block; one of 30 days at each minute with a hundred columns has a tenth.
 const MOST_BYTES: u64 = 512 * 1024 * 1024;
 /// Beginning and end of the names of blocks.
