@@ -3,7 +3,6 @@
 
 use crate::support;
 
-use geo::Coord;
 use glam::DVec3;
 use quarterstop::geometry::{Caster, Lattice, Obstacle, Shadow, SkyDome, TURF_HEIGHT_M, Workbench};
 use quarterstop::light::{
