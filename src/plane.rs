@@ -99,8 +99,13 @@ pub fn inside(ring: &[P2], at: P2) -> bool {
         (a[1] > at[1]) != (b[1] > at[1])
             && at[0] < a[0] + (at[1] - a[1]) / (b[1] - a[1]) * (b[0] - a[0])
     };
-    let sides = ring.iter().zip(ring.iter().cycle().skip(1));
-    sides.filter(|(a, b)| crosses(a, b)).count() % 2 == 1
+    let Some(mut before) = ring.last() else { return false };
+    let mut odd = false;
+    for corner in ring {
+        odd ^= crosses(before, corner);
+        before = corner;
+    }
+    odd
 }
 
 /// A line cut into dashes of length `on` with gaps of length `off`.

@@ -19,6 +19,7 @@
 //! only touch are joined; pieces smaller than the grid of the overlay (under a
 //! micrometre for a football field) vanish.
 
+mod around;
 mod boxes;
 mod caster;
 mod cells;

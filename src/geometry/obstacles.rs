@@ -17,6 +17,7 @@ use crate::units::Transmittance;
 #[derive(Debug, Clone)]
 pub struct Obstacles {
     all: Arc<[Obstacle]>,
+    boxes: Arc<[[DVec3; 2]]>,
     tree: Arc<BoxTree>,
 }
 
@@ -55,8 +56,8 @@ impl From<Vec<Obstacle>> for Obstacles {
             true => (DVec3::ZERO, 0.0),
             false => (0.5 * (low + high), 0.5 * low.distance(high)),
         };
-        let tree = Arc::new(BoxTree::new(boxes.into_iter(), centre, radius_m));
-        Self { all: all.into(), tree }
+        let tree = Arc::new(BoxTree::new(boxes.iter().copied(), centre, radius_m));
+        Self { all: all.into(), boxes: boxes.into(), tree }
     }
 }
 
@@ -88,33 +89,66 @@ impl Obstacles {
 
     /// What a ray meets within a distance, metres.
     pub fn look(&self, from: DVec3, toward: DVec3, within_m: f64) -> Look {
-        let (mut nearest, mut opaque) = (None::<(usize, RayHit)>, None::<(usize, RayHit)>);
-        let mut translucent: Vec<(f64, f64)> = Vec::new();
-        let nearer = |than: &Option<(usize, RayHit)>, hit: &RayHit, index: usize| match than {
-            None => true,
-            // of two in one place the first, whatever the tree asked for first
-            Some((first, than)) => (hit.distance_m, index) < (than.distance_m, *first),
-        };
+        let mut sight = Sight::default();
         self.tree.nearer_ones((from, toward), within_m, |index| {
-            let (hit, passes) = self.all[index].hit_through(from, toward)?;
-            if hit.distance_m > within_m {
-                return None;
-            }
-            if nearer(&nearest, &hit, index) {
-                nearest = Some((index, hit));
-            }
-            if passes > 0.0 {
-                translucent.push((hit.distance_m, passes));
-                return None;
-            }
-            nearer(&opaque, &hit, index).then(|| {
-                opaque = Some((index, hit));
-                hit.distance_m
-            })
+            sight.ask(index, &self.all[index], (from, toward), within_m)
         });
-        let ends_m = opaque.map_or(f64::INFINITY, |(_, hit)| hit.distance_m);
-        let before = translucent.iter().filter(|(distance_m, _)| *distance_m < ends_m);
-        Look { nearest, opaque, through: before.map(|(_, passes)| passes).product() }
+        sight.look()
+    }
+
+    /// The lowest and the highest corner of the box around each body.
+    pub(super) fn boxes(&self) -> &[[DVec3; 2]] {
+        &self.boxes
+    }
+}
+
+/// What a ray has met so far.
+#[derive(Default)]
+pub(super) struct Sight {
+    nearest: Option<(usize, RayHit)>,
+    opaque: Option<(usize, RayHit)>,
+    /// How far off what dims is, and what share it lets through.
+    translucent: Vec<(f64, f64)>,
+}
+
+impl Sight {
+    /// Asks one more body about a ray; the distance where it ends there for now.
+    pub fn ask(
+        &mut self,
+        index: usize,
+        obstacle: &Obstacle,
+        (from, toward): (DVec3, DVec3),
+        within_m: f64,
+    ) -> Option<f64> {
+        let (hit, passes) = obstacle.hit_through(from, toward)?;
+        if hit.distance_m > within_m {
+            return None;
+        }
+        // of two in one place the first, whatever was asked first
+        let nearer = |than: &Option<(usize, RayHit)>| {
+            than.is_none_or(|(i, than)| (hit.distance_m, index) < (than.distance_m, i))
+        };
+        if nearer(&self.nearest) {
+            self.nearest = Some((index, hit));
+        }
+        if passes > 0.0 {
+            self.translucent.push((hit.distance_m, passes));
+            return None;
+        }
+        nearer(&self.opaque).then(|| {
+            self.opaque = Some((index, hit));
+            hit.distance_m
+        })
+    }
+
+    /// What it meets in all; in order of distance, so that the sum is the same whoever was
+    /// asked first.
+    pub fn look(mut self) -> Look {
+        let ends_m = self.opaque.map_or(f64::INFINITY, |(_, hit)| hit.distance_m);
+        self.translucent.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let before = self.translucent.iter().filter(|(distance_m, _)| *distance_m < ends_m);
+        let through = before.map(|(_, passes)| passes).product();
+        Look { nearest: self.nearest, opaque: self.opaque, through }
     }
 }
 

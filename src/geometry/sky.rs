@@ -18,8 +18,9 @@
 //! Patches side by side in two columns are one *cell*: the luminance of the sky
 //! is told for each of the 576 cells.
 
-use glam::DVec3;
+use glam::{DVec2, DVec3};
 
+use super::around::Around;
 use super::obstacles::{Look, Obstacles};
 use super::ray::RayHit;
 use crate::units::Azimuth;
@@ -37,6 +38,9 @@ const BAND_STRIDE: usize = 3;
 /// Over the ground at least so far, metres: rays down from a place on it end somewhere.
 const MIN_HEIGHT_M: f64 = 0.01;
 
+/// So many bodies are sorted by direction at most, times the places that rays start at.
+const MAX_SORTED: usize = 600;
+
 /// Columns of patches that make a column of cells.
 const CELL_COLUMNS: usize = 2;
 
@@ -44,6 +48,8 @@ const CELL_COLUMNS: usize = 2;
 #[derive(Debug, Clone)]
 pub struct SkyDome {
     toward: Vec<DVec3>,
+    /// Along the ground, the direction of each column, unit vectors.
+    columns: Vec<DVec2>,
     cells: Vec<DVec3>,
 }
 
@@ -71,7 +77,9 @@ impl SkyDome {
             let both = toward[column * BANDS + band] + toward[(column + 1) * BANDS + band];
             both.normalize()
         });
-        Self { cells: cells.collect(), toward }
+        let along = |toward: &DVec3| toward.truncate().normalize();
+        let columns = toward.iter().step_by(BANDS).map(along).collect();
+        Self { cells: cells.collect(), columns, toward }
     }
 
     /// Unit vectors to the middle of each cell.
@@ -133,18 +141,28 @@ impl SkyDome {
         if at.is_empty() {
             return view;
         }
+        // each column of rays asks the few bodies in its direction, where those are quicker
+        // found than by each ray in the tree
+        let mut around: Vec<Around> = match at.len() * obstacles.len() <= MAX_SORTED {
+            true => at.iter().map(|at| Around::new(obstacles, *at, &self.columns)).collect(),
+            false => Vec::new(),
+        };
         for patch in 0..2 * self.below() {
             let toward = self.toward(patch);
             if toward.dot(normal) <= 0.0 {
                 continue;
             }
             let (column, band) = (patch / BANDS, patch % BANDS);
-            let from = at[(COLUMN_STRIDE * column + BAND_STRIDE * band) % at.len()];
+            let place = (COLUMN_STRIDE * column + BAND_STRIDE * band) % at.len();
+            let from = at[place];
             let down_m = match toward.z < 0.0 {
                 true => from.z.max(MIN_HEIGHT_M) / -toward.z,
                 false => f64::INFINITY,
             };
-            let look = obstacles.look(from, toward, down_m);
+            let look = match around.get_mut(place) {
+                Some(around) => around.look(column % COLUMNS, toward, down_m),
+                None => obstacles.look(from, toward, down_m),
+            };
             view.add(patch, from, toward, &look);
             if patch >= self.below() && look.passes() > 0.0 {
                 let on = from + toward * down_m;
