@@ -97,6 +97,11 @@ impl GroundSpots {
         })
     }
 
+    /// How many.
+    pub fn len(&self) -> usize {
+        self.places.len()
+    }
+
     /// Which kind of ground a spot is: 0 what is played on, 1 what lies around.
     pub fn kind(&self, spot: usize) -> usize {
         self.kinds.get(spot).map_or(1, |&kind| usize::from(kind))

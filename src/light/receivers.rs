@@ -5,7 +5,6 @@
 //! cells and of the emitters around, and which ground lies in the sun. Out: illuminances,
 //! as tristimulus values in lx. Per instant a receiver is a few dot products.
 
-use std::collections::BTreeMap;
 use std::f64::consts::PI;
 use std::ops::Add;
 
@@ -78,7 +77,7 @@ pub trait Emitters {
     /// The spot of the ground that a ray ends on.
     fn spot(&self, at: [f64; 2]) -> usize;
     /// Emitters that make the light of a spot, and their weights.
-    fn of_spot(&self, spot: usize) -> Vec<(usize, f64)>;
+    fn of_spot(&self, spot: usize) -> impl Iterator<Item = (usize, f64)>;
     /// Which of two kinds of ground a spot is made of: 0 what is played on, 1 what lies
     /// around.
     fn kind(&self, spot: usize) -> usize;
@@ -88,10 +87,49 @@ pub trait Emitters {
 #[derive(Debug, Clone, Default)]
 pub struct Receiver {
     cells: Vec<f32>,
-    pieces: BTreeMap<usize, f64>,
-    spots: BTreeMap<usize, f64>,
-    ground: BTreeMap<usize, f64>,
+    pieces: Factors,
+    spots: Factors,
+    ground: Factors,
     ground_sr: [f64; 2],
+}
+
+/// Sums by index, in rising order, each index once.
+type Factors = Vec<(usize, f64)>;
+
+/// Sums by index while they grow.
+#[derive(Default)]
+struct Sums {
+    sums: Vec<f64>,
+    touched: Vec<usize>,
+}
+
+impl Sums {
+    fn of(factors: &Factors) -> Self {
+        let mut sums = Self::default();
+        factors.iter().for_each(|&(index, value)| sums.add(index, value));
+        sums
+    }
+
+    /// Adds to a sum; adding nothing does not make one.
+    fn add(&mut self, index: usize, value: f64) {
+        if value <= 0.0 {
+            return;
+        }
+        if index >= self.sums.len() {
+            self.sums.resize((index + 1).next_power_of_two(), 0.0);
+        }
+        if self.sums[index] == 0.0 {
+            self.touched.push(index);
+        }
+        self.sums[index] += value;
+    }
+
+    /// The sums, with those that were there before.
+    fn over(mut self, before: Factors) -> Factors {
+        before.into_iter().for_each(|(index, value)| self.add(index, value));
+        self.touched.sort_unstable();
+        self.touched.into_iter().map(|index| (index, self.sums[index])).collect()
+    }
 }
 
 impl Receiver {
@@ -113,38 +151,38 @@ impl Receiver {
         share: f64,
     ) {
         let below = dome.below();
-        let mut halves = [0.0; 2];
         let cosine = |patch: usize| dome.toward(patch).dot(normal).max(0.0) * dome.patch_sr();
-        for patch in 0..2 * below {
-            halves[patch / below] += cosine(patch);
+        let mut weights: Vec<f64> = (0..2 * below).map(cosine).collect();
+        let (up, down) = weights.split_at_mut(below);
+        for (half, open) in [(up, 1.0 + normal.z), (down, 1.0 - normal.z)] {
+            let sum: f64 = half.iter().sum();
+            let scale = if sum > 0.0 { share * 0.5 * PI * open / sum } else { 0.0 };
+            half.iter_mut().for_each(|weight| *weight *= scale);
         }
-        let open = [0.5 * PI * (1.0 + normal.z), 0.5 * PI * (1.0 - normal.z)];
-        let scale =
-            [0, 1].map(|half| if halves[half] > 0.0 { open[half] / halves[half] } else { 0.0 });
-        let weight = |patch: usize| share * scale[patch / below] * cosine(patch);
         self.cells.resize(dome.cells().len(), 0.0);
-        for (patch, arrives) in view.arrives().iter().enumerate() {
-            let weight = weight(patch) as f32;
-            if weight > 0.0 {
-                self.cells[SkyDome::cell_of(patch)] += weight * arrives;
-            }
+        for (patch, (arrives, weight)) in view.arrives().iter().zip(&weights).enumerate() {
+            self.cells[SkyDome::cell_of(patch)] += *weight as f32 * arrives;
         }
+        let mut pieces = Sums::default();
         for hit in view.hits() {
             if let Some(index) = emitters.piece(&hit.surface) {
-                *self.pieces.entry(index).or_default() += weight(hit.patch) * hit.share;
+                pieces.add(index, weights[hit.patch] * hit.share);
             }
         }
-        let mut ground: BTreeMap<usize, f64> = BTreeMap::new();
+        let (mut spots, mut ground) = (Sums::default(), Sums::default());
         for hit in view.ground() {
-            *ground.entry(emitters.spot(hit.at)).or_default() += weight(hit.patch) * hit.share;
+            spots.add(emitters.spot(hit.at), weights[hit.patch] * hit.share);
         }
-        for (spot, factor) in ground {
-            *self.spots.entry(spot).or_default() += factor;
+        let here = spots.over(Factors::new());
+        for &(spot, factor) in &here {
             self.ground_sr[emitters.kind(spot)] += factor;
             for (place, weight) in emitters.of_spot(spot) {
-                *self.ground.entry(place).or_default() += weight * factor;
+                ground.add(place, weight * factor);
             }
         }
+        self.pieces = pieces.over(std::mem::take(&mut self.pieces));
+        self.ground = ground.over(std::mem::take(&mut self.ground));
+        self.spots = Sums::of(&here).over(std::mem::take(&mut self.spots));
     }
 
     /// Share of an evenly bright sky's light that arrives, against a horizontal
@@ -155,13 +193,19 @@ impl Receiver {
 
     /// Solid angle, weighted by the cosine, of each piece: sr.
     pub fn pieces(&self) -> impl Iterator<Item = (usize, f64)> {
-        self.pieces.iter().map(|(&piece, &factor)| (piece, factor))
+        self.pieces.iter().copied()
     }
 
     /// The same of the ground, as the emitters that its light but for the sun's comes
     /// from.
     pub fn ground(&self) -> impl Iterator<Item = (usize, f64)> {
-        self.ground.iter().map(|(&place, &factor)| (place, factor))
+        self.ground.iter().copied()
+    }
+
+    /// Forgets the places that make the light of the spots that it sees: the spots will do.
+    pub fn without_places(mut self) -> Self {
+        self.ground.clear();
+        self
     }
 
     /// Forgets the pieces and single spots that it sees: all but sky and emitting ground.
@@ -194,7 +238,7 @@ impl FromIterator<Receiver> for Receivers {
             let small = |(index, factor): (usize, f64)| (index as u32, factor as f32);
             flat.weights.extend((0..length).map(|i| cells[(first_cell + i) % cells.len()]));
             flat.factors.extend(pieces.into_iter().chain(ground).map(small));
-            flat.spots.extend(spots.iter().map(|(&spot, &factor)| small((spot, factor))));
+            flat.spots.extend(spots.into_iter().map(small));
             flat.rows.push(Row {
                 first_cell,
                 weights: (starts.0, flat.weights.len()),

@@ -82,9 +82,9 @@ impl Emitters for Known<'_> {
         self.ground.at(at, self.light_places, self.obstacles)
     }
 
-    fn of_spot(&self, spot: usize) -> Vec<(usize, f64)> {
+    fn of_spot(&self, spot: usize) -> impl Iterator<Item = (usize, f64)> {
         let pieces = self.surround.len() + self.ground.kind(spot) * self.places;
-        self.ground.places(spot).iter().map(|&(place, weight)| (pieces + place, weight)).collect()
+        self.ground.places(spot).iter().map(move |&(place, weight)| (pieces + place, weight))
     }
 }
 
@@ -113,7 +113,7 @@ impl Scene {
         let mut surround = Surround::new(ground_m2, &obstacles, &dome, &views);
         let mut seen = of_pieces(&surround, 0, &obstacles, &dome);
         let first = surround.len();
-        surround.add_seen(&obstacles, &dome, &seen.concat());
+        surround.add_seen(&obstacles, &dome, seen.iter().flatten());
         seen.extend(of_pieces(&surround, first, &obstacles, &dome));
         let known = Known {
             obstacles: &obstacles,
@@ -193,7 +193,7 @@ impl Scene {
         let known = self.known();
         let one = |&(at, normal): &(DVec3, DVec3)| {
             let view = self.dome.from_surface(&self.obstacles, &[at], normal);
-            Receiver::new(&self.dome, &view, normal, &known)
+            Receiver::new(&self.dome, &view, normal, &known).without_places()
         };
         let prepared: Vec<Receiver> = facing.par_iter().map(one).collect();
         prepared.into_iter().collect()
@@ -224,6 +224,7 @@ impl Scene {
             sunlit_ground: self.of_ground(sun.horizontal()),
             reflects: self.reflects,
             lamps: Floodlit::DARK,
+            unlit: self.spots_of(&emitted),
             emitted,
             turf,
         }
@@ -251,7 +252,8 @@ impl Scene {
         self.turf.add_change(&change, &mut base.turf);
         self.pieces.add_change(&change, &mut base.pieces);
         let (emitted, turf) = self.lit(&base, None);
-        CoveredLight { change, emitted, inside: self.places.inside(), turf }
+        let spots = self.spots_of(&emitted);
+        CoveredLight { change, emitted, spots, inside: self.places.inside(), turf }
     }
 
     /// What the sky alone sends to turf and receivers, straight and by way of stands and
@@ -261,6 +263,7 @@ impl Scene {
         let (emitted, turf) = self.lit(&self.base(&cells), None);
         let mut on_faces = faces.light_of_sky(&cells);
         faces.add_emitters(&emitted, &mut on_faces);
+        faces.add_spots(&self.spots_of(&emitted), &mut on_faces);
         Sent { turf, faces: on_faces }
     }
 
@@ -281,6 +284,7 @@ impl Scene {
         let (emitted, turf) = self.lit(&dark, Some((&sun, &reach.places, &reach.pieces)));
         let mut on_faces = vec![Tristimulus::ZERO; faces.len()];
         faces.add_emitters(&emitted, &mut on_faces);
+        faces.add_spots(&self.spots_of(&emitted), &mut on_faces);
         Sent { turf, faces: on_faces }
     }
 
@@ -300,6 +304,20 @@ impl Scene {
         let kinds = self.of_ground(horizontal).map(four);
         let spots = in_sun.iter().enumerate();
         spots.map(|(spot, share)| kinds[self.ground.kind(spot)] * *share).collect()
+    }
+
+    /// Luminance of each spot of the ground, cd/m2, out of that of its places.
+    fn spots_of(&self, emitted: &[Vec4]) -> Vec<Vec4> {
+        let places = self.turf.len();
+        let spot = |spot: usize| {
+            let first = self.surround.len() + self.ground.kind(spot) * places;
+            let of = |&(place, weight): &(usize, f64)| match emitted.get(first + place) {
+                Some(luminance) => *luminance * weight as f32,
+                None => Vec4::ZERO,
+            };
+            self.ground.places(spot).iter().map(of).sum()
+        };
+        (0..self.ground.len()).map(spot).collect()
     }
 
     /// What each piece gives off of sunlight, for one lux on a plane facing the sun, cd/m2.
@@ -505,6 +523,8 @@ pub struct SceneLight {
     /// spot of it as it is.
     sunlit_ground: [Tristimulus; 2],
     sunlit: Vec<Vec4>,
+    /// Luminance of each spot of the ground without the sun's light on it, cd/m2.
+    unlit: Vec<Vec4>,
     reflects: GroundReflectances,
     lamps: Floodlit,
     /// Luminance of each piece and each place of the ground, cd/m2; of the latter without
@@ -529,6 +549,7 @@ impl SceneLight {
     pub fn on(&self, receivers: &Receivers) -> Vec<FaceLight> {
         let mut shade = receivers.light_of_sky(&self.cells);
         receivers.add_emitters(&self.emitted, &mut shade);
+        receivers.add_spots(&self.unlit, &mut shade);
         on_faces(receivers, shade, self.sunlit_ground, &self.sunlit)
     }
 
@@ -541,8 +562,10 @@ impl SceneLight {
         let mut shade = receivers.light_of_sky(&self.cells);
         let mut under_cloud = shade.clone();
         receivers.add_emitters(&self.emitted, &mut shade);
+        receivers.add_spots(&self.unlit, &mut shade);
         receivers.add_change(&covered.change, &mut under_cloud);
         receivers.add_emitters(&covered.emitted, &mut under_cloud);
+        receivers.add_spots(&covered.spots, &mut under_cloud);
         (on_faces(receivers, shade, self.sunlit_ground, &self.sunlit), under_cloud)
     }
 
@@ -591,6 +614,8 @@ pub fn ground_reflected(
 pub struct CoveredLight {
     change: CellChange,
     emitted: Vec<Vec4>,
+    /// Luminance of each spot of the ground, cd/m2.
+    spots: Vec<Vec4>,
     inside: usize,
     /// On the turf, at each place that light is known at, lx.
     pub turf: Vec<Tristimulus>,

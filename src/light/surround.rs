@@ -10,11 +10,11 @@
 //! through itself its far side counts as well. Pieces that only other pieces see are
 //! pieces too.
 
-use std::collections::HashMap;
 use std::collections::hash_map::Entry;
 
 use glam::DVec3;
 use rayon::prelude::*;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::receivers::{Emitters, Receiver};
 use crate::geometry::{Obstacles, SkyDome, SkyView, Surface};
@@ -32,19 +32,27 @@ const SAMPLES: usize = 8;
 /// Steps in which facings, reflectances and what is scattered through are told apart.
 const FACING_STEPS: f64 = 1.5;
 const SHARE_STEPS: f64 = 100.0;
+/// Bits of each step in a key.
+const PLACE_BITS: u32 = 21;
+const FACING_BITS: u32 = 4;
+const SHARE_BITS: u32 = 8;
 /// A place of a wrong facing counts as so much farther off, metres.
 const FACING_M: f64 = 50.0;
+/// Surfaces that one thread looks at, at a time.
+const SEEN_AT_ONCE: usize = 4096;
 /// Pieces that take less than this share of what is seen of all are part of others.
 const MIN_SHARE: f64 = 2e-5;
 
-/// Place, facing, reflectance and share scattered through, in steps.
-type Key = ([i32; 3], [i8; 3], [u8; 2]);
+/// Place; facing, reflectance and share scattered through: in steps, packed.
+type Key = (u64, u64);
 
 /// All pieces.
 #[derive(Debug, Clone)]
 pub struct Surround {
     piece_m: f64,
-    index: HashMap<Key, usize>,
+    index: FxHashMap<Key, usize>,
+    /// What was seen and is no piece of its own, while pieces are still added.
+    left: Vec<(Key, Surface)>,
     pieces: Vec<Piece>,
 }
 
@@ -63,7 +71,7 @@ pub(super) struct Piece {
 }
 
 /// Surfaces that were seen, by key: how much of each, and its places.
-type Found = HashMap<Key, Weighted>;
+type Found = FxHashMap<Key, Weighted>;
 
 /// How much there is of what was seen, and each place with its weight.
 type Weighted = (f64, Vec<(Surface, f64)>);
@@ -84,28 +92,30 @@ impl Surround {
             })
             .collect();
         let mut piece_m = (PIECE_SIZE * ground_m2.sqrt()).max(f64::MIN_POSITIVE);
-        let mut found = sorted(&seen, piece_m, obstacles);
-        while found.len() > MAX_PIECES {
+        let mut count = keys_of(&seen, piece_m, obstacles);
+        while count > MAX_PIECES {
             piece_m *= LARGER;
-            let fewer = sorted(&seen, piece_m, obstacles);
+            let fewer = keys_of(&seen, piece_m, obstacles);
             // facings alone may be too many
-            let stuck = fewer.len() * 50 > found.len() * 49;
-            found = fewer;
+            let stuck = fewer * 50 > count * 49;
+            count = fewer;
             if stuck {
                 break;
             }
         }
-        let mut surround = Self { piece_m, index: HashMap::new(), pieces: Vec::new() };
-        surround.take(found, MAX_PIECES, obstacles);
+        let mut surround =
+            Self { piece_m, index: FxHashMap::default(), left: Vec::new(), pieces: Vec::new() };
+        surround.take(sorted(&seen, piece_m, obstacles), MAX_PIECES, obstacles);
         surround
     }
 
-    /// Takes in the surfaces that only pieces see, as far as there is room.
-    pub fn add_seen(
+    /// Takes in the surfaces that only pieces see, as far as there is room. What is left
+    /// belongs to the nearest of like facing.
+    pub fn add_seen<'a>(
         &mut self,
         obstacles: &Obstacles,
         dome: &SkyDome,
-        views: &[(SkyView, DVec3, f64)],
+        views: impl IntoIterator<Item = &'a (SkyView, DVec3, f64)>,
     ) {
         let mut seen: Vec<(Surface, f64)> = Vec::new();
         for (view, normal, share) in views {
@@ -118,19 +128,27 @@ impl Surround {
         }
         let room = (MAX_PIECES + MAX_PIECES / 5).saturating_sub(self.pieces.len());
         self.take(sorted(&seen, self.piece_m, obstacles), room, obstacles);
+        for (key, surface) in std::mem::take(&mut self.left) {
+            if let (false, Some(piece)) = (self.index.contains_key(&key), self.nearest(&surface)) {
+                self.index.insert(key, piece);
+            }
+        }
     }
 
     fn take(&mut self, found: Found, room: usize, obstacles: &Obstacles) {
         let whole: f64 = found.values().map(|f| f.0).sum();
         let mut all: Vec<(Key, Weighted)> = found.into_iter().collect();
         all.sort_by(|a, b| b.1.0.total_cmp(&a.1.0).then(a.0.cmp(&b.0)));
-        all.retain(|(_, (weight, _))| *weight > MIN_SHARE * whole);
-        all.truncate(room);
-        for (key, (_, surfaces)) in all {
-            if let Some(piece) = Piece::of(surfaces, obstacles) {
-                self.index.insert(key, self.pieces.len());
-                self.pieces.push(piece);
-            }
+        let enough = all.iter().take_while(|(_, (weight, _))| *weight > MIN_SHARE * whole).count();
+        let left = all.split_off(enough.min(room));
+        let first = |(key, (_, surfaces)): (Key, Weighted)| Some((key, surfaces.first()?.0));
+        self.left.extend(left.into_iter().filter_map(first));
+        let piece =
+            |(key, (_, surfaces)): (Key, Weighted)| Some((key, Piece::of(surfaces, obstacles)?));
+        let made: Vec<(Key, Piece)> = all.into_par_iter().filter_map(piece).collect();
+        for (key, piece) in made {
+            self.index.insert(key, self.pieces.len());
+            self.pieces.push(piece);
         }
     }
 
@@ -146,9 +164,12 @@ impl Surround {
     /// The piece that a ray met; the nearest of like facing for a place that belongs to
     /// none.
     pub fn index_of(&self, surface: &Surface, obstacles: &Obstacles) -> Option<usize> {
-        if let Some(&index) = self.index.get(&key_of(surface, self.piece_m, obstacles)) {
-            return Some(index);
-        }
+        let known = self.index.get(&key_of(surface, self.piece_m, obstacles)).copied();
+        known.or_else(|| self.nearest(surface))
+    }
+
+    /// The nearest piece of like facing.
+    fn nearest(&self, surface: &Surface) -> Option<usize> {
         let unlike = |piece: &Piece| {
             let apart = piece.at.first().map_or(f64::INFINITY, |at| at.distance(surface.at));
             apart + FACING_M * (1.0 - piece.normal.dot(surface.normal))
@@ -241,8 +262,19 @@ pub(super) fn receiver(
     receiver
 }
 
+/// How many keys there are.
+fn keys_of(seen: &[(Surface, f64)], piece_m: f64, obstacles: &Obstacles) -> usize {
+    let key = |(surface, _): &(Surface, f64)| key_of(surface, piece_m, obstacles);
+    let all = |surfaces: &[(Surface, f64)]| surfaces.iter().map(key).collect::<FxHashSet<Key>>();
+    let both = |mut a: FxHashSet<Key>, b: FxHashSet<Key>| {
+        a.extend(b);
+        a
+    };
+    seen.par_chunks(SEEN_AT_ONCE).map(all).reduce(FxHashSet::default, both).len()
+}
+
 fn sorted(seen: &[(Surface, f64)], piece_m: f64, obstacles: &Obstacles) -> Found {
-    let mut found = Found::new();
+    let mut found = Found::default();
     for (surface, weight) in seen {
         match found.entry(key_of(surface, piece_m, obstacles)) {
             Entry::Occupied(mut entry) => {
@@ -261,12 +293,24 @@ fn shares(surface: &Surface, obstacles: &Obstacles) -> (f64, f64) {
 }
 
 fn key_of(surface: &Surface, piece_m: f64, obstacles: &Obstacles) -> Key {
-    let place = (surface.at / piece_m).floor();
-    let facing = (surface.normal * FACING_STEPS).round();
+    let packed = |steps: [i64; 3], bits: u32| {
+        let mask = (1 << bits) - 1;
+        steps.into_iter().fold(0, |key, step| key << bits | (step as u64 & mask))
+    };
+    let place = (surface.at / piece_m).to_array().map(floor);
+    let facing = (surface.normal * FACING_STEPS).to_array().map(nearest);
     let (reflectance, scatters) = shares(surface, obstacles);
-    (
-        [place.x as i32, place.y as i32, place.z as i32],
-        [facing.x as i8, facing.y as i8, facing.z as i8],
-        [reflectance, scatters].map(|share| (share * SHARE_STEPS).round() as u8),
-    )
+    let shares = [0, nearest(reflectance * SHARE_STEPS), nearest(scatters * SHARE_STEPS)];
+    (packed(place, PLACE_BITS), packed(facing, FACING_BITS) << 32 | packed(shares, SHARE_BITS))
+}
+
+/// The next whole number below; a call of the library's own costs as much as all the rest.
+fn floor(value: f64) -> i64 {
+    let whole = value as i64;
+    whole - i64::from(whole as f64 > value)
+}
+
+/// The nearest whole number.
+fn nearest(value: f64) -> i64 {
+    floor(value + 0.5)
 }
