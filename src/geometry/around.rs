@@ -82,7 +82,7 @@ impl<'a> Around<'a> {
             let (a, b) = (low.truncate() * per_metre, high.truncate() * per_metre);
             let (near_m, far_m) = (a.min(b).max_element().max(0.0), a.max(b).min_element());
             if near_m <= far_m {
-                let sine = |up_m: f64, along_m: f64| up_m / up_m.hypot(along_m);
+                let sine = |up_m: f64, m: f64| up_m / (up_m * up_m + m * m).sqrt();
                 let highest = sine(high.z, if high.z > 0.0 { near_m } else { far_m });
                 let lowest = sine(low.z, if low.z < 0.0 { near_m } else { far_m });
                 self.found.push(InTheWay {
