@@ -1,0 +1,82 @@
+// Speaks with the server. In: paths and plain objects. Out: plain objects, or a `Refusal` with
+// the server's problems. Keeps no state of the ground.
+
+export class Refusal extends Error {
+  // `status` 0: no answer at all.
+  constructor(status, body) {
+    const problems = Array.isArray(body?.problems) ? body.problems : [];
+    super(problems.map((problem) => problem.text).join(" ") || statusWords(status));
+    this.status = status;
+    this.problems = problems.length ? problems : [{ text: this.message, key: null }];
+    this.choices = body?.choices ?? null;
+    this.ground = body?.ground ?? null;
+  }
+}
+
+function statusWords(status) {
+  if (status === 0) return "No answer from quarterstop. Is it still running? Nothing that was saved is lost.";
+  if (status === 401 || status === 403) return "This page is no longer signed in. Open the address that quarterstop printed.";
+  if (status === 413) return "That is larger than the page may send.";
+  if (status === 429 || status === 503) return "Too much was asked at once. It is tried again with the next change.";
+  return `The server refused this (${status}).`;
+}
+
+async function ask(path, options) {
+  let answer;
+  try {
+    answer = await fetch(path, { credentials: "same-origin", cache: "no-store", ...options });
+  } catch (failure) {
+    if (failure.name === "AbortError") throw failure;
+    throw new Refusal(0, null);
+  }
+  let body = null;
+  try {
+    body = await answer.json();
+  } catch {
+    // An answer without a body, or not in JSON: the status says enough.
+  }
+  if (!answer.ok) throw new Refusal(answer.status, body);
+  return body;
+}
+
+export function get(path, query = {}, signal = undefined) {
+  const pairs = Object.entries(query).filter(([, value]) => value !== null && value !== undefined);
+  const search = new URLSearchParams(pairs).toString();
+  return ask(search ? `${path}?${search}` : path, { signal });
+}
+
+export function post(path, body = {}) {
+  return ask(path, {
+    method: "POST",
+    headers: { "Content-Type": "application/json", "X-Quarterstop": "live" },
+    body: JSON.stringify(body),
+  });
+}
+
+// One question at a time; while it is out, only the newest of those that follow is kept.
+export function newestWins(work) {
+  let next = null;
+  let busy = false;
+  return async (...args) => {
+    next = args;
+    if (busy) return;
+    busy = true;
+    while (next) {
+      const now = next;
+      next = null;
+      await work(...now);
+    }
+    busy = false;
+  };
+}
+
+// The stream of events; the browser connects again by itself after a break.
+export function listen(handlers, onState) {
+  const stream = new EventSource("/api/events");
+  for (const [name, act] of Object.entries(handlers)) {
+    stream.addEventListener(name, (event) => act(JSON.parse(event.data)));
+  }
+  stream.addEventListener("open", () => onState(true));
+  stream.addEventListener("error", () => onState(false));
+  return stream;
+}

@@ -1,0 +1,292 @@
+// Keeps the page and the server in step. In: changes that people make. Out: the state, renewed,
+// with what is not new yet marked as stale.
+
+import { Refusal, get, listen, newestWins, post } from "./api.js";
+import { announce, whenQuiet } from "./dom.js";
+import { atText, emit, indexDimensions, minuteOf, state } from "./state.js";
+
+const REST_MS = 180; // light and the plan of the match are asked for when the hand rests
+const BUSY_WAIT_MS = 700;
+
+// ---- the ground ----
+
+export function takeGround(ground) {
+  const first = state.ground === null || state.ground.file !== ground.file;
+  state.ground = ground;
+  indexDimensions();
+  if (first || !state.date) {
+    state.date = ground.date ?? new Date().toISOString().slice(0, 10);
+    state.minute = minuteOf(ground.start) ?? 900;
+    state.fold = null;
+    state.kept = null;
+    state.plan = null;
+    state.instant = null;
+    state.shadow = null;
+  }
+  if (state.preview?.shadow) state.shadow = state.preview.shadow;
+  state.preview = null;
+  state.trial = [];
+  state.problems = [];
+  staleFrom("ground");
+  emit("ground");
+  if (first) emit("time");
+  askAll();
+}
+
+function staleFrom(cause) {
+  state.stale.shadow = true;
+  state.stale.instant = true;
+  if (cause === "ground") state.stale.plan = true;
+  emit("stale");
+}
+
+export async function loadGround() {
+  const ground = await get("/api/ground");
+  if (ground?.outline) takeGround(ground);
+  return Boolean(ground?.outline);
+}
+
+// Only where it helps beside fields: the page works without it.
+export async function loadSchema() {
+  state.schema = await get("/api/schema").catch(() => null);
+  emit("schema");
+}
+
+// ---- changes, strictly one after another ----
+
+let line = Promise.resolve();
+
+// `what` is told when it was refused. Gives true when the ground has taken the change.
+function change(path, body, what) {
+  const turn = line.then(() => send(path, body, what));
+  line = turn.catch(() => false);
+  return turn;
+}
+
+async function send(path, body, what) {
+  try {
+    const ground = await post(path, { ...body, revision: state.ground?.revision });
+    if (ground?.outline) takeGround(ground);
+    announce(`${what}: done.`);
+    return true;
+  } catch (refusal) {
+    if (!(refusal instanceof Refusal)) throw refusal;
+    refused(refusal, path, body, what);
+    return false;
+  }
+}
+
+function refused(refusal, path, body, what) {
+  state.preview = null;
+  state.trial = [];
+  if (refusal.status === 409) {
+    if (refusal.ground) takeGround(refusal.ground);
+    else loadGround().catch(() => {});
+    state.problems = [{
+      text: `${what}: not done, since the ground was changed elsewhere meanwhile. The page shows it as it is now.`,
+      key: null,
+      retry: () => change(path, body, what),
+    }];
+  } else state.problems = refusal.problems;
+  emit("trial");
+  emit("preview");
+  if (path !== "/api/text") emit("problems"); // the text lists its own
+}
+
+export function edit(set, what) {
+  return change("/api/edit", { set, preview: false }, what);
+}
+
+export function setValues(list, what) {
+  if (list.length === 1) return change("/api/table", { set_value: list[0] }, what);
+  return change("/api/table", { set_values: list }, what);
+}
+
+export function addTable(table, values, what) {
+  return change("/api/table", { add: { table, values } }, what);
+}
+
+export function removeTable(table, what) {
+  return change("/api/table", { remove: table }, what);
+}
+
+export function takeText(text) {
+  return change("/api/text", { text }, "Text");
+}
+
+export const undo = () => state.ground?.can_undo && change("/api/undo", {}, "Undo");
+export const redo = () => state.ground?.can_redo && change("/api/redo", {}, "Redo");
+
+// Another ground: a file, a demo or a new one. Throws a `Refusal` for the form to show.
+export async function openGround(path, body) {
+  const ground = await post(path, body);
+  state.ground = null;
+  state.choice = "field";
+  if (ground?.outline) takeGround(ground);
+  else await loadGround();
+}
+
+// ---- a change under the pointer ----
+
+let hand = 0; // counts drags: an answer that comes after the end of its drag is dropped
+
+const askPreview = newestWins(async (set, mine) => {
+  if (mine !== hand) return;
+  try {
+    const body = { revision: state.ground.revision, set, preview: true, at: atText(), fold: state.fold ?? undefined };
+    const answer = await post("/api/edit", body);
+    if (mine !== hand) return;
+    state.preview = answer;
+    state.refusedPreview = null;
+  } catch (refusal) {
+    if (mine !== hand) return;
+    state.refusedPreview = refusal;
+  }
+  emit("preview");
+});
+
+export function preview(set) {
+  state.trial = set;
+  emit("trial");
+  state.stale.instant = true;
+  state.stale.plan = true;
+  emit("stale");
+  askPreview(set, hand);
+}
+
+// What was shown stays until the ground itself has it; with `back` it is forgotten.
+export function endPreview(back) {
+  hand += 1;
+  state.refusedPreview = null;
+  if (!back) return;
+  state.trial = [];
+  state.preview = null;
+  emit("trial");
+  emit("preview");
+  staleFrom("ground");
+  askAll();
+}
+
+// The shadow of another state, for comparison: the same numbers as `set`, at the shown time.
+export function shadowWith(set) {
+  return post("/api/edit", { revision: state.ground.revision, set, preview: true, at: atText(), fold: state.fold ?? undefined });
+}
+
+// ---- what follows from ground and time ----
+
+function query() {
+  return { revision: state.ground.revision, at: atText(), fold: state.fold };
+}
+
+const askShadow = newestWins(async () => {
+  if (!state.ground || !state.date) return;
+  const asked = query();
+  try {
+    const answer = await get("/api/shadow", asked);
+    if (asked.revision !== state.ground.revision) return;
+    state.shadow = answer;
+    state.stale.shadow = asked.at !== atText();
+    state.timeProblem = null;
+  } catch (refusal) {
+    timeRefused(refusal, askShadow);
+  }
+  emit("shadow");
+});
+
+const askInstant = newestWins(async () => {
+  if (!state.ground || !state.date) return;
+  const asked = query();
+  try {
+    const answer = await get("/api/instant", asked);
+    if (asked.revision !== state.ground.revision || asked.at !== atText()) return;
+    state.instant = answer;
+    state.stale.instant = false;
+  } catch (refusal) {
+    if (refusal.status === 503 || refusal.status === 429) setTimeout(askInstant, BUSY_WAIT_MS);
+  }
+  emit("instant");
+});
+
+function timeRefused(refusal, again) {
+  if (refusal.status === 503 || refusal.status === 429) setTimeout(again, BUSY_WAIT_MS);
+  else if (refusal.status === 422) state.timeProblem = refusal;
+}
+
+// The whole match, coarse first; an old question ends when a newer one is asked.
+let planStop = null;
+
+async function askPlan() {
+  planStop?.abort();
+  const stop = new AbortController();
+  planStop = stop;
+  const asked = { revision: state.ground.revision, date: state.date, start: state.ground.start };
+  if (!asked.start) return;
+  for (const step of [5, 1]) {
+    try {
+      const answer = await get("/api/plan", { ...asked, step }, stop.signal);
+      if (stop.signal.aborted || asked.revision !== state.ground.revision) return;
+      state.plan = answer;
+      state.planDate = asked.date;
+      state.stale.plan = false;
+      emit("plan");
+    } catch (refusal) {
+      if (stop.signal.aborted || refusal.status === 409) return;
+      if (refusal.status === 503 || refusal.status === 429) setTimeout(askPlanLater, BUSY_WAIT_MS);
+      return;
+    }
+  }
+}
+
+const askPlanLater = whenQuiet(() => askPlan(), 350);
+const askInstantLater = whenQuiet(() => askInstant(), REST_MS);
+
+export function askAll() {
+  if (!state.ground || state.preview) return;
+  askShadow();
+  askInstantLater();
+  askPlanLater();
+}
+
+export function setTime(date, minute, fold = null) {
+  const otherDay = date !== state.date;
+  state.date = date;
+  state.minute = Math.max(0, Math.min(1439, Math.round(minute)));
+  state.fold = fold;
+  staleFrom(otherDay ? "ground" : "time");
+  emit("time");
+  askShadow();
+  askInstantLater();
+  if (otherDay) askPlanLater();
+}
+
+// ---- what the server says by itself ----
+
+const followGround = whenQuiet(() => {
+  line = line.then(() => loadGround()).catch(() => {});
+}, 60);
+
+export function listenToServer() {
+  listen(
+    {
+      ground: ({ revision, cause }) => {
+        if (revision === state.ground?.revision) return;
+        if (cause === "file") announce("The file was changed by another program. The page follows it.");
+        followGround();
+      },
+      conflict: (data) => {
+        state.conflict = data;
+        emit("conflict");
+      },
+      job: (data) => {
+        state.jobNews = data;
+        emit("job");
+      },
+    },
+    (up) => {
+      if (up === state.connected) return;
+      state.connected = up;
+      emit("connected");
+      if (up && state.ground) followGround();
+    },
+  );
+}
