@@ -1,0 +1,280 @@
+// Draws a ground from above. In: a frame (pixels per metre, origin), what to draw, colours.
+// Out: pixels of a canvas. Field axes: along to the right, across upward, metres.
+
+const NAME_FONT = "600 14px system-ui, sans-serif";
+const SCALES_M = [200, 100, 50, 20, 10, 5, 2, 1];
+export const HEAD_PX = 50; // strip for north, sun and scale
+
+// A frame in which `points` fill `width` x `height`, at `zoom` around `middle`.
+export function frameFor(points, width, height, { zoom = 1, middle = null, margin = 22, head = HEAD_PX } = {}) {
+  const xs = points.map((point) => point[0]);
+  const ys = points.map((point) => point[1]);
+  const [left, low, right, high] = [Math.min(...xs), Math.min(...ys), Math.max(...xs), Math.max(...ys)];
+  const fit = Math.min((width - 2 * margin) / (right - left), (height - head - 2 * margin) / (high - low));
+  const scale = Math.max(0.01, fit) * zoom;
+  const [x, y] = middle ?? [(left + right) / 2, (low + high) / 2];
+  return { scale, x0: width / 2 - x * scale, y0: head + (height - head) / 2 + y * scale, width, height };
+}
+
+export function onScreen(frame, [along, across]) {
+  return [frame.x0 + along * frame.scale, frame.y0 - across * frame.scale];
+}
+
+export function onField(frame, [x, y]) {
+  return [(x - frame.x0) / frame.scale, (frame.y0 - y) / frame.scale];
+}
+
+// Moves points of the picture apart, so that what is drawn there can be tapped one by one;
+// `fixed` ones stay. Points are changed in place.
+export function spreadApart(points, fixed, apart) {
+  const all = [...points, ...fixed];
+  for (let round = 0; round < 200; round += 1) {
+    for (let a = 0; a < points.length; a += 1) {
+      for (let b = a + 1; b < all.length; b += 1) pushApart(all[a], all[b], apart, b >= points.length);
+    }
+  }
+  return points;
+}
+
+function pushApart(one, two, apart, held) {
+  const dx = two[0] - one[0];
+  const dy = two[1] - one[1] || 0.1;
+  const far = Math.hypot(dx, dy);
+  const push = (apart - far) / (held ? 1 : 2);
+  if (push <= 0) return;
+  one[0] -= (dx / far) * push;
+  one[1] -= (dy / far) * push;
+  if (held) return;
+  two[0] += (dx / far) * push;
+  two[1] += (dy / far) * push;
+}
+
+// Gives the canvas as many pixels as the screen has (at most 2 per CSS pixel, for speed).
+export function fitCanvas(canvas, width, height) {
+  const ratio = Math.min(window.devicePixelRatio || 1, 2);
+  const [wide, high] = [Math.round(width * ratio), Math.round(height * ratio)];
+  if (canvas.width !== wide) canvas.width = wide;
+  if (canvas.height !== high) canvas.height = high;
+  canvas.style.height = `${height}px`;
+  const pen = canvas.getContext("2d");
+  pen.setTransform(ratio, 0, 0, ratio, 0, 0);
+  return pen;
+}
+
+function outline(frame, points, closed = true) {
+  const path = new Path2D();
+  points.forEach((point, k) => path[k ? "lineTo" : "moveTo"](...onScreen(frame, point)));
+  if (closed) path.closePath();
+  return path;
+}
+
+function rings(frame, list) {
+  const path = new Path2D();
+  for (const ring of list) path.addPath(outline(frame, ring));
+  return path;
+}
+
+// Shade is striped and dimmed is dotted, so that colour is never the only sign.
+const hatches = new Map();
+
+function hatch(pen, ground, mark, striped) {
+  const key = `${ground} ${mark} ${striped}`;
+  if (!hatches.has(key)) hatches.set(key, hatchTile(ground, mark, striped));
+  return pen.createPattern(hatches.get(key), "repeat");
+}
+
+function hatchTile(ground, mark, striped) {
+  const tile = document.createElement("canvas");
+  tile.width = 8;
+  tile.height = 8;
+  const pen = tile.getContext("2d");
+  pen.fillStyle = ground;
+  pen.fillRect(0, 0, 8, 8);
+  pen.strokeStyle = pen.fillStyle = mark;
+  pen.lineWidth = 1.4;
+  pen.beginPath();
+  if (striped) {
+    for (const shift of [-8, 0, 8]) {
+      pen.moveTo(shift - 1, 9);
+      pen.lineTo(shift + 9, -1);
+    }
+    pen.stroke();
+  } else {
+    pen.arc(2, 2, 1.1, 0, 7);
+    pen.arc(6, 6, 1.1, 0, 7);
+    pen.fill();
+  }
+  return tile;
+}
+
+// `scene`: { ground, stands, cameras, shadow, chosen (table), camera (index), ghost (stands), stale }
+// and `busy`, points of the picture that names keep clear of.
+export function drawPlan(pen, frame, scene, ink) {
+  pen.fillStyle = ink.paper;
+  pen.fillRect(0, 0, frame.width, frame.height);
+  drawShadows(pen, frame, scene, ink);
+  drawField(pen, frame, scene.ground, ink);
+  drawStands(pen, frame, scene, ink);
+  drawFrame(pen, frame, scene, ink);
+  pen.fillStyle = ink.paper; // a strip of its own for north, sun and scale, also when zoomed in
+  pen.fillRect(0, 0, frame.width, HEAD_PX - 4);
+  drawNorth(pen, scene.ground, ink);
+  drawSun(pen, scene, ink);
+  if (frame.width > 300) drawScale(pen, frame, ink); // a small picture has no room for it
+}
+
+function drawShadows(pen, frame, { ground, shadow }, ink) {
+  const lit = shadow && shadow.sun?.up !== false;
+  pen.fillStyle = shadow && !lit ? ink.roof : ink.sun;
+  pen.fill(outline(frame, ground.surrounds));
+  if (!lit) return;
+  pen.fillStyle = hatch(pen, ink.dim, ink["dim-line"], false);
+  for (const region of shadow.dimmed ?? []) pen.fill(rings(frame, region.rings ?? [region]), "evenodd");
+  pen.fillStyle = hatch(pen, ink.shade, ink["shade-line"], true);
+  pen.fill(rings(frame, shadow.shade ?? []), "evenodd");
+}
+
+function drawField(pen, frame, ground, ink) {
+  pen.strokeStyle = ink.ink;
+  pen.lineWidth = 1.4;
+  for (const line of ground.lines ?? []) pen.stroke(outline(frame, line, false));
+  if (ground.playing_area) pen.stroke(outline(frame, ground.playing_area));
+  pen.lineWidth = 2;
+  pen.stroke(outline(frame, ground.outline));
+}
+
+function drawStands(pen, frame, { stands, chosen, ghost, busy = [] }, ink) {
+  pen.lineWidth = 1;
+  for (const stand of stands) {
+    pen.strokeStyle = ink.line;
+    pen.fillStyle = ink.stand;
+    const foot = outline(frame, stand.outline);
+    pen.fill(foot);
+    pen.stroke(foot);
+    if (!stand.roof) continue;
+    pen.globalAlpha = 0.82; // what is under a roof shows through
+    pen.fillStyle = ink.roof;
+    const roof = outline(frame, stand.roof);
+    pen.fill(roof);
+    pen.globalAlpha = 1;
+    pen.stroke(roof);
+  }
+  for (const stand of stands.filter((one) => one.table === chosen)) {
+    pen.strokeStyle = ink.accent;
+    pen.lineWidth = 3;
+    pen.stroke(outline(frame, stand.outline));
+  }
+  pen.setLineDash([6, 4]);
+  pen.strokeStyle = ink.ink;
+  pen.lineWidth = 1.5;
+  for (const stand of ghost ?? []) pen.stroke(outline(frame, stand.outline));
+  pen.setLineDash([]);
+  for (const stand of stands) drawName(pen, frame, stand, busy, ink);
+}
+
+const CLEAR_PX = 17; // half a marker and a little air
+
+// A name in the first spot along its stand that is free of markers and handles, if there is one.
+function drawName(pen, frame, stand, busy, ink) {
+  const points = stand.outline.map((point) => onScreen(frame, point));
+  const [xs, ys] = [0, 1].map((axis) => points.map((point) => point[axis]));
+  const [left, top, right, low] = [Math.min(...xs), Math.min(...ys), Math.max(...xs), Math.max(...ys)];
+  pen.font = NAME_FONT;
+  const upright = low - top > right - left;
+  const length = pen.measureText(stand.name).width;
+  const [long, thick] = upright ? [low - top, right - left] : [right - left, low - top];
+  const room = long - length - 6;
+  if (room < 0 || thick < 16) return;
+  const middle = [(left + right) / 2, (top + low) / 2];
+  const asides = thick > 56 ? [0, (thick - 20) / 2.6, -(thick - 20) / 2.6] : [0];
+  const spots = [0, -0.25, 0.25, -0.5, 0.5].flatMap((share) => asides.map((aside) => (upright
+    ? [middle[0] + aside, middle[1] + share * room] : [middle[0] + share * room, middle[1] + aside])));
+  const free = ([x, y]) => busy.every(([bx, by]) => {
+    const [along, across] = upright ? [by - y, bx - x] : [bx - x, by - y];
+    return Math.abs(along) > length / 2 + CLEAR_PX || Math.abs(across) > 9 + CLEAR_PX;
+  });
+  const spot = spots.find(free);
+  if (!spot) return;
+  pen.save();
+  pen.translate(...spot);
+  if (upright) pen.rotate(-Math.PI / 2);
+  pen.textAlign = "center";
+  pen.textBaseline = "middle";
+  pen.fillStyle = ink.ink;
+  pen.fillText(stand.name, 0, 0);
+  pen.restore();
+}
+
+function drawFrame(pen, frame, { cameras, camera }, ink) {
+  const chosen = cameras[camera];
+  if (!chosen) return;
+  const rim = (path, width, dash) => {
+    pen.setLineDash(dash);
+    pen.strokeStyle = ink.paper; // a pale rim keeps the line clear of lines beneath it
+    pen.lineWidth = width + 2.5;
+    pen.stroke(path);
+    pen.strokeStyle = ink.cover;
+    pen.lineWidth = width;
+    pen.stroke(path);
+    pen.setLineDash([]);
+  };
+  if (chosen.frame?.length) {
+    const list = Array.isArray(chosen.frame[0][0]) ? chosen.frame : [chosen.frame];
+    for (const ring of list) rim(outline(frame, ring), 2.5, [10, 5]);
+  }
+  if (chosen.aim) rim(outline(frame, [chosen.at, chosen.aim], false), 1.5, [2, 4]);
+}
+
+// An arrow from tail to tip in plan axes, turned clockwise from the field's along axis.
+function drawArrow(pen, x, y, length, clockwise) {
+  pen.save();
+  pen.translate(x, y);
+  pen.rotate((clockwise * Math.PI) / 180);
+  pen.stroke(new Path2D(`M${-length / 2} 0H${length / 2 - 6}`));
+  pen.fill(new Path2D(`M${length / 2} 0l-12 -6v12z`));
+  pen.restore();
+}
+
+function drawNorth(pen, ground, ink) {
+  pen.strokeStyle = pen.fillStyle = ink.ink;
+  pen.lineWidth = 2.5;
+  drawArrow(pen, 28, 26, 30, ground.north_deg);
+  const turn = (ground.north_deg * Math.PI) / 180;
+  pen.font = "700 14px system-ui, sans-serif";
+  pen.textAlign = "center";
+  pen.textBaseline = "middle";
+  pen.fillText("N", 28 + 21 * Math.cos(turn), 26 + 21 * Math.sin(turn));
+}
+
+export function sunWords(shadow) {
+  if (!shadow) return ["", ""];
+  const { azimuth_deg: azimuth, elevation_deg: elevation, up } = shadow.sun;
+  if (!up) return ["No sun", ""];
+  return [`Sun from ${Math.round(azimuth) % 360}\u00b0`, `${elevation.toFixed(1)}\u00b0 high`];
+}
+
+function drawSun(pen, { shadow, ground }, ink) {
+  if (!shadow) return;
+  pen.strokeStyle = pen.fillStyle = ink.cover;
+  pen.lineWidth = 4;
+  // Light runs away from the sun.
+  if (shadow.sun.up) drawArrow(pen, 80, 26, 36, shadow.sun.azimuth_deg + ground.north_deg + 180);
+  pen.fillStyle = ink.ink;
+  pen.font = NAME_FONT;
+  pen.textAlign = "left";
+  pen.textBaseline = "alphabetic";
+  sunWords(shadow).forEach((line, k) => pen.fillText(line, 106, 21 + 18 * k));
+}
+
+function drawScale(pen, frame, ink) {
+  const metres = SCALES_M.find((length) => length * frame.scale < 90) ?? 1;
+  const right = frame.width - 10;
+  const left = right - metres * frame.scale;
+  pen.strokeStyle = pen.fillStyle = ink.ink;
+  pen.lineWidth = 2;
+  pen.stroke(new Path2D(`M${left} 28v8H${right}v-8`));
+  pen.font = "14px system-ui, sans-serif";
+  pen.textAlign = "right";
+  pen.textBaseline = "alphabetic";
+  pen.fillText(`${metres} m`, right, 22);
+}
