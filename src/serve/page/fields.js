@@ -1,0 +1,391 @@
+// Every number and word of the chosen table as a field. In: the table, the schema where there is
+// one. Out: changes, one a field; problems beside the field that they are about.
+
+import { button, byId, make, option, setText, whenQuiet } from "./dom.js";
+import { addTable, edit, endPreview, preview, removeTable, setValues } from "./exchange.js";
+import { allDimensions, dimension, nameOf, on, parts, plain, state, valueAt } from "./state.js";
+import { letterOf } from "./section.js";
+import { allowedWords, parse, plainNumber, shown, told, unitOf, wordsOf } from "./units.js";
+
+const TYPING_REST_MS = 250;
+const SYMBOLS = { m: "m", deg: "\u00b0", s: "s", 1: "" };
+
+// ---- what a table may hold ----
+
+function resolved(node) {
+  const name = node?.$ref?.split("/").at(-1);
+  return name ? { ...state.schema.$defs[name], ...(node.description ? { description: node.description } : {}) } : node;
+}
+
+function schemaOf(table) {
+  if (!state.schema) return null;
+  const node = resolved(state.schema.properties?.[parts(table)[0]]);
+  return node?.type === "array" ? resolved(node.items) : node;
+}
+
+function choicesOf(node) {
+  return node.enum ?? node.oneOf?.flatMap((one) => one.enum ?? [one.const]) ?? null;
+}
+
+// [{ address, key, kind, ... }] of a table; groups for its inner tables (roof, exposure).
+export function fieldsOf(table) {
+  const schema = schemaOf(table);
+  return schema ? fromSchema(table, schema) : fromDimensions(table);
+}
+
+function fromDimensions(table) {
+  const prefix = `${plain(table)}.`;
+  return allDimensions().filter((one) => plain(one.address).startsWith(prefix)).map((one) => numberField(one.address, {}));
+}
+
+// As a person measures: where it is, how large, how high, what it is made of.
+const ORDER = ["name", "sport", "side", "setback_m", "shift_m", "inner_along_m", "inner_across_m", "length_m", "width_m", "depth_m",
+  "bearing_deg", "north", "declination_deg", "latitude_deg", "longitude_deg", "height_m", "zone", "date", "start",
+  "front_height_m", "back_height_m", "overhang_m", "gap_m", "roof", "closed_ends", "foot",
+  "at", "gantry", "offset_m", "looks_at", "aim", "horizontal_fov_deg", "focal_length_mm", "image_width_mm",
+  "centre", "radius_m", "from", "to", "footprint", "corners", "bottom_m", "top_m",
+  "trunk_height_m", "crown_height_m", "crown_radius_m", "transmittance", "in_leaf_transmittance"];
+
+function rank(key) {
+  const place = ORDER.indexOf(key);
+  return place < 0 ? ORDER.length : place;
+}
+
+function fromSchema(table, schema) {
+  const keys = Object.keys(schema.properties ?? {}).sort((a, b) => rank(a) - rank(b));
+  return keys.flatMap((key) => fieldFor(`${table}.${key}`, key, resolved(schema.properties[key]), schema));
+}
+
+function fieldFor(address, key, node, schema) {
+  const help = (node.description ?? "").replace(/\s+/g, " ").replaceAll("`", "");
+  const must = (schema.required ?? []).includes(key);
+  const value = valueAt(address);
+  const base = { address, key, help, must, value };
+  if (node.type === "number" || node.type === "integer") return [numberField(address, { ...base, node })];
+  if (choicesOf(node)) return [{ ...base, kind: "choice", choices: choicesOf(node) }];
+  if (node.type === "string") return [{ ...base, kind: "text" }];
+  if (node.type === "object") return [groupField(base, node)];
+  const items = resolved(node.items ?? {});
+  if (items.type === "string") return [{ ...base, kind: "names" }];
+  if (items.type === "number" && (node.minItems || value)) return [pointField(base, node)];
+  if (items.type === "array") return [{ ...base, kind: "points", width: items.maxItems ?? 2 }];
+  return [];
+}
+
+function numberField(address, { node = {}, ...base }) {
+  const one = dimension(address);
+  const key = base.key ?? parts(address).at(-1);
+  return {
+    help: "", ...base, address: one?.address ?? address, key, kind: "number",
+    value: base.value ?? (one?.stated === false ? undefined : one?.value),
+    usual: one && one.stated === false ? one.value : node.default,
+    unit: one ? SYMBOLS[one.unit] ?? one.unit : unitOf(key),
+    min: one?.min ?? node.minimum, max: one?.max ?? node.maximum,
+    dimension: Boolean(one),
+    open: !base.must,
+  };
+}
+
+function groupField(base, node) {
+  const inner = base.value === undefined ? [] : fromSchema(base.address, node);
+  return { ...base, kind: "group", inner, required: node.required ?? [] };
+}
+
+function pointField(base, node) {
+  const width = base.value?.length ?? node.minItems ?? 2;
+  const words = base.key === "prefers_t" ? ["smallest", "largest"] : ["along", "across", "up"];
+  const unit = ["at", "centre", "from", "to"].includes(base.key) ? "m" : "";
+  return { ...base, kind: "point", width, words, unit };
+}
+
+// ---- one field on the page ----
+
+let fields = new Map(); // plain address -> { input, note, problem }
+
+function row(field, control, extra = null) {
+  const id = `field-${plain(field.address).replace(/[^\w]+/g, "-")}`;
+  control.id = id;
+  const unit = field.unit && !(field.unit === "m" && state.units === "ft") ? ` (${field.unit})` : "";
+  const name = field.label ?? wordsOf(field.key);
+  const note = make("p", { class: "note", id: `${id}-note`, text: noteWords(field) });
+  const problem = make("p", { class: "problem", id: `${id}-problem`, hidden: true });
+  control.setAttribute("aria-describedby", `${note.id} ${problem.id}`);
+  const letter = letterOf(field.address);
+  const badge = letter ? make("span", { class: "letter", "aria-hidden": "true", text: letter }) : null;
+  const label = make("label", { for: id }, badge, name + unit);
+  const wide = field.kind === "text" || field.kind === "names" ? " wide" : "";
+  const box = make("div", { class: `field-row${wide}`, "data-address": field.address }, label, control, extra, note, problem);
+  fields.set(plain(field.address), { input: control, problem });
+  return box;
+}
+
+function noteWords(field) {
+  const said = [];
+  if (field.kind === "number" && field.value === undefined && field.usual !== undefined) {
+    said.push(`Not stated: ${told(field.usual, field.unit, state.units)} holds.`);
+  }
+  if (field.help) said.push(field.help.endsWith(".") ? field.help : `${field.help}.`);
+  return said.join(" ");
+}
+
+function showProblem(address, text) {
+  const entry = fields.get(plain(address));
+  if (!entry) return false;
+  entry.problem.hidden = !text;
+  setText(entry.problem, text ?? "");
+  if (text) entry.input.setAttribute("aria-invalid", "true");
+  else entry.input.removeAttribute("aria-invalid");
+  return true;
+}
+
+// ---- numbers ----
+
+function numberInput(field) {
+  const text = shown(field.value, field.unit, state.units);
+  const input = make("input", { type: "text", inputmode: field.unit === "m" && state.units === "ft" ? "text" : "decimal",
+    autocomplete: "off", value: text, placeholder: field.usual === undefined ? "" : shown(field.usual, field.unit, state.units) });
+  const refuse = () => {
+    const allowed = allowedWords(field.min, field.max, field.unit, state.units);
+    showProblem(field.address, `${input.value.trim() || "Nothing"} cannot stand here: ${allowed} is allowed.`);
+  };
+  const read = () => {
+    const value = parse(input.value, field.unit, state.units);
+    const inside = value >= (field.min ?? -Infinity) && value <= (field.max ?? Infinity);
+    return Number.isFinite(value) && inside ? value : null;
+  };
+  const look = whenQuiet(() => {
+    const value = read();
+    if (value !== null && document.activeElement === input && input.value !== text) preview([{ address: field.address, value }]);
+  }, TYPING_REST_MS);
+  input.addEventListener("input", () => {
+    showProblem(field.address, null);
+    if (field.dimension) look();
+  });
+  input.addEventListener("change", () => {
+    if (input.value.trim() === text) return;
+    if (input.value.trim() === "" && field.open) return take(field, null, input);
+    const value = read();
+    if (value === null) return refuse();
+    take(field, value, input);
+  });
+  input.addEventListener("keydown", (event) => {
+    if (event.key === "Escape") {
+      input.value = text;
+      showProblem(field.address, null);
+      endPreview(true);
+    }
+    const way = { ArrowUp: 1, ArrowDown: -1 }[event.key];
+    const value = way && read();
+    if (!way || value === null) return;
+    event.preventDefault();
+    const size = (field.unit === "" ? 0.01 : 0.1) * (event.shiftKey ? 10 : 1) * way;
+    input.value = shown(Number((value + size).toFixed(4)), field.unit, state.units);
+    look();
+    wait(input);
+  });
+  return input;
+}
+
+const wait = whenQuiet((input) => input.dispatchEvent(new Event("change")), 700);
+
+async function take(field, value, input) {
+  endPreview(false);
+  const what = `${nameOf(tableOf(field.address))}: ${wordsOf(field.key).toLowerCase()}`;
+  const taken = field.dimension && value !== null
+    ? await edit([{ address: field.address, value }], what)
+    : await setValues([{ address: field.address, value }], what);
+  if (!taken) input.focus();
+}
+
+function tableOf(address) {
+  const [kind, index] = parts(plain(address));
+  return /^\d+$/.test(index ?? "") ? `${kind}[${index}]` : kind;
+}
+
+// ---- words, choices, lists ----
+
+function wordInput(field) {
+  const type = { date: "date", on: "date", start: "time" }[field.key] ?? "text";
+  const list = field.key === "zone" ? "zone-list" : null;
+  const input = make("input", { type, list, autocomplete: "off", value: field.value ?? "" });
+  input.addEventListener("change", () => take(field, input.value.trim() || null, input));
+  return input;
+}
+
+function choiceInput(field) {
+  const input = make("select");
+  if (!field.must) input.append(option("not stated", "", field.value === undefined));
+  for (const choice of field.choices) input.append(option(String(choice).replaceAll("_", " "), choice, choice === field.value));
+  input.addEventListener("change", () => take(field, input.value || null, input));
+  return input;
+}
+
+// Names with commas between, and a list to choose the next one from.
+function namesRow(field) {
+  const input = make("input", { type: "text", autocomplete: "off", value: (field.value ?? []).join(", ") });
+  const list = () => input.value.split(",").map((name) => name.trim()).filter(Boolean);
+  input.addEventListener("change", () => take(field, list(), input));
+  const known = knownNames(field.key);
+  const more = make("select", { "aria-label": `Add to ${wordsOf(field.key).toLowerCase()}` }, option("add \u2026", ""));
+  for (const name of known) more.append(option(name, name));
+  more.addEventListener("change", () => {
+    input.value = [...list(), more.value].join(", ");
+    take(field, list(), input);
+  });
+  return row({ ...field, help: `${field.help} With commas between.`.trim() }, input, known.length ? more : null);
+}
+
+function knownNames(key) {
+  const { ground } = state;
+  if (key === "looks_at") return [...(ground.marks ?? []).map((mark) => mark.name ?? mark), ...(ground.zones ?? []).map((zone) => zone.name ?? zone)];
+  if (key === "cameras") return ground.cameras.map((camera) => camera.name);
+  if (key === "joins") return ground.stands.filter((one) => one.kind === "stand").map((one) => one.name);
+  return [];
+}
+
+// ---- points: one field a number ----
+
+function pointInputs(field, values, save) {
+  const boxes = make("div", { class: "point" });
+  const width = field.width;
+  for (let k = 0; k < width; k += 1) {
+    const unit = field.unit ?? "m";
+    const input = make("input", { type: "text", inputmode: "decimal", autocomplete: "off",
+      value: shown(values?.[k], unit, state.units),
+      "aria-label": `${field.label ?? wordsOf(field.key)}, ${(field.words ?? ["along", "across", "up"])[k]}` });
+    const before = input.value;
+    input.addEventListener("change", () => {
+      const value = parse(input.value, unit, state.units);
+      if (input.value.trim() === before) return;
+      if (!Number.isFinite(value)) return void showProblem(field.address, `${input.value || "Nothing"} is no number.`);
+      save(k, value, input);
+    });
+    boxes.append(make("span", { class: "point-part" }, make("span", { class: "point-word", "aria-hidden": "true", text: (field.words ?? ["along", "across", "up"])[k] }), input));
+  }
+  return boxes;
+}
+
+function pointRow(field, values = field.value, index = null) {
+  const address = index === null ? field.address : `${field.address}[${index}]`;
+  const label = index === null ? wordsOf(field.key) : `${wordsOf(field.key)} ${index + 1}`;
+  const save = (k, value, input) => {
+    const one = dimension(`${address}[${k}]`);
+    if (one) return take({ ...field, address: one.address, dimension: true, key: field.key }, value, input);
+    const changed = [...(values ?? Array(field.width).fill(0))];
+    changed[k] = value;
+    const whole = index === null ? changed : (field.value ?? []).map((point, i) => (i === index ? changed : point));
+    return take(field, whole, input);
+  };
+  const unit = field.unit ?? (field.key === "profile" ? "\u00b0" : "m");
+  const words = field.key === "profile" ? ["azimuth", "elevation"] : field.words;
+  const boxes = pointInputs({ ...field, address, label, unit, words }, values, save);
+  const problem = make("p", { class: "problem", hidden: true });
+  fields.set(plain(address), { input: boxes.querySelector("input"), problem });
+  const suffix = unit === "m" && state.units === "ft" ? "" : unit ? ` (${unit})` : "";
+  return make("div", { class: "field-row", role: "group", "aria-label": label, "data-address": address },
+    make("span", { class: "label", text: label + suffix }), boxes, problem);
+}
+
+function pointsRows(field) {
+  const points = field.value ?? [];
+  const box = make("div", { class: "points" }, ...points.map((point, k) => pointRow(field, point, k)));
+  const more = () => {
+    const last = points.at(-1) ?? Array(field.width).fill(0);
+    const next = last.map((value, k) => (k < 2 ? Number((value + 2).toFixed(2)) : value));
+    return take(field, [...points, next], box);
+  };
+  const word = wordsOf(field.key).toLowerCase();
+  box.append(make("div", { class: "row" }, button(`Add a point to ${word}`, more, { class: "quiet" })));
+  if (points.length > 1) box.lastChild.append(button("Remove the last", () => take(field, points.slice(0, -1), box), { class: "quiet" }));
+  box.tabIndex = -1;
+  return box;
+}
+
+// ---- inner tables ----
+
+const STARTS = {
+  roof: (table) => {
+    const back = valueAt(`${table}.back_height_m`) ?? 8;
+    return { front_height_m: back + 4, back_height_m: back + 2.5, overhang_m: 1 };
+  },
+};
+
+function groupRows(field) {
+  const name = wordsOf(field.key);
+  const table = field.address.slice(0, -field.key.length - 1);
+  if (field.value === undefined) {
+    const start = STARTS[field.key]?.(table) ?? {};
+    const add = () => setValues([{ address: field.address, value: start }], `${nameOf(table)}: ${name.toLowerCase()} added`);
+    return make("div", { class: "row" }, button(`Add ${name.toLowerCase()}`, add));
+  }
+  const away = () => setValues([{ address: field.address, value: null }], `${nameOf(table)}: ${name.toLowerCase()} removed`);
+  return make("fieldset", {}, make("legend", { text: name }), ...field.inner.map(rowOf),
+    make("div", { class: "row" }, button(`Remove ${name.toLowerCase()}`, away, { class: "quiet" })));
+}
+
+function rowOf(field) {
+  if (field.kind === "number") return row(field, numberInput(field));
+  if (field.kind === "choice") return row(field, choiceInput(field));
+  if (field.kind === "names") return namesRow(field);
+  if (field.kind === "point") return pointRow(field);
+  if (field.kind === "points") return pointsRows(field);
+  if (field.kind === "group") return groupRows(field);
+  return row(field, wordInput(field));
+}
+
+// ---- all fields of the chosen table ----
+
+// Rarely changed keys stay folded until they are asked for or stated.
+const RARE = /reflectance|run_off|surface|surrounds|technical|^corners$|^exposure$|scattered|^aspect$|^sway|^segments$|pressure|temperature_c|aerosol|in_goal|^only$|^without$|image_width|floodlight_lx/;
+
+export function showFields() {
+  const box = byId("fields");
+  const focus = document.activeElement?.closest?.("[data-address]")?.dataset.address;
+  const part = [...(document.activeElement?.closest?.("[data-address]")?.querySelectorAll("input,select") ?? [])].indexOf(document.activeElement);
+  fields = new Map();
+  if (!state.ground) return box.replaceChildren();
+  const all = fieldsOf(state.choice);
+  const rare = all.filter((field) => RARE.test(field.key) && field.value === undefined);
+  const usual = all.filter((field) => !rare.includes(field));
+  const wasOpen = box.querySelector("details")?.open ?? false;
+  const nodes = usual.map(rowOf);
+  if (rare.length) nodes.push(make("details", { open: wasOpen }, make("summary", { text: `${rare.length} more, not stated` }), ...rare.map(rowOf)));
+  if (!all.length) nodes.push(make("p", { class: "note", text: "This part has no numbers of its own." }));
+  box.replaceChildren(...nodes, removal());
+  if (focus) box.querySelector(`[data-address="${CSS.escape(focus)}"]`)?.querySelectorAll("input,select")[Math.max(0, part)]?.focus();
+}
+
+function removal() {
+  const [kind, index] = parts(state.choice);
+  if (index === undefined) return "";
+  const name = nameOf(state.choice);
+  const remove = async () => {
+    const table = `${kind}[${index}]`;
+    if (await removeTable(table, `${name} removed`)) byId("things").focus();
+  };
+  const again = () => addTable(kind, copyOf(), `${name} copied`);
+  const copy = state.ground.values ? button(`Copy ${name}`, again, { class: "quiet" }) : null;
+  return make("div", { class: "row apart" }, copy, button(`Remove ${name}`, remove, { class: "quiet" }));
+}
+
+function copyOf() {
+  const values = structuredClone(valueAt(state.choice));
+  values.name = `${values.name} copy`;
+  if (Array.isArray(values.at)) values.at[0] = Number((values.at[0] + 5).toFixed(4));
+  if (values.shift_m !== undefined || values.setback_m !== undefined) values.setback_m = Number(plainNumber(values.setback_m + values.depth_m));
+  return values;
+}
+
+// Problems of the last change: beside their field, else in the notice above.
+export function showProblems() {
+  const left = [];
+  for (const problem of state.problems) {
+    const text = [problem.text, problem.allowed ? `Allowed: ${problem.allowed}.` : "", problem.help ?? ""].filter(Boolean).join(" ");
+    if (!problem.key || !showProblem(problem.key, text)) left.push({ ...problem, text });
+  }
+  state.otherProblems = left;
+}
+
+export function startFields() {
+  on("ground choice schema units", showFields);
+}
