@@ -1,0 +1,111 @@
+// The commands of quarterstop as jobs: chosen options, their progress, stop, files to take home.
+// In: what the server says of its jobs. Out: requests to start and stop.
+
+import { get, post } from "./api.js";
+import { button, byId, labelled, make, option, setText, whenQuiet } from "./dom.js";
+import { clockText, on, state } from "./state.js";
+
+const SKIES = ["clear", "cumulus", "thin", "broken", "overcast"];
+const DAY = ["--date", "date", "Date", () => state.ground?.date ?? state.date];
+const START = ["--start", "time", "Start", () => state.ground?.start ?? clockText(state.minute)];
+const STEP = ["--step", "number", "Minutes from one instant to the next", () => ""];
+const SKY = ["--sky", SKIES, "Sky", () => "clear"];
+
+// [command, what it answers, its options on this page]
+const COMMANDS = [
+  ["brief", "Crew's brief: pages, sheets, cues", [DAY, START, SKY, STEP, ["--operators", "number", "Operators", () => ""]]],
+  ["match", "Match: timeline, pictures, tables", [DAY, START, SKY, STEP]],
+  ["positions", "Camera positions compared", [DAY, START, SKY]],
+  ["sensitivity", "What to measure first", [DAY, START]],
+  ["look-up", "Look up from a place", [DAY]],
+  ["check", "Check the ground", []],
+  ["year", "A year at this ground", []],
+  ["starts", "Start times ranked", []],
+  ["fit", "Fit numbers to what was seen", []],
+];
+
+let jobs = [];
+
+function showOptions() {
+  const command = COMMANDS.find(([name]) => name === byId("command").value);
+  byId("job-options").replaceChildren(...command[2].map(([name, kind, words, usual]) => {
+    const control = Array.isArray(kind)
+      ? make("select", {}, ...kind.map((choice) => option(choice, choice)))
+      : make("input", { type: kind, value: usual(), min: kind === "number" ? 1 : null });
+    control.dataset.option = name;
+    return labelled(words, control);
+  }));
+  for (const control of byId("job-more").querySelectorAll("input")) control.value = "";
+}
+
+async function startJob(event) {
+  event.preventDefault();
+  const options = {};
+  for (const control of byId("job-options").querySelectorAll("[data-option]")) {
+    if (control.value) options[control.dataset.option] = control.value;
+  }
+  for (const match of byId("more-options").value.matchAll(/(--[a-z-]+)(?:[ =]("[^"]*"|[^\s-][^\s]*))?/g)) {
+    options[match[1]] = (match[2] ?? "true").replaceAll('"', "");
+  }
+  try {
+    await post("/api/jobs", { command: byId("command").value, options });
+    setText(byId("job-problem"), "");
+  } catch (refusal) {
+    setText(byId("job-problem"), refusal.problems.map((one) => [one.text, one.allowed, one.help].filter(Boolean).join(" ")).join(" "));
+  }
+  refresh();
+}
+
+const STATES = { running: "running", done: "done", failed: "failed", stopped: "stopped" };
+
+function fileNode(job, name) {
+  const path = `/api/jobs/${job.id}/files/${name.split("/").map(encodeURIComponent).join("/")}`;
+  const link = make("a", { href: path, download: name, text: name });
+  const item = make("li", {}, link);
+  if (/\.png$/i.test(name)) item.prepend(make("img", { src: path, alt: `Picture ${name}`, loading: "lazy" }));
+  return item;
+}
+
+function jobNode(job) {
+  const node = make("li", { class: "job", "data-state": job.state });
+  const words = COMMANDS.find(([name]) => name === job.command)?.[1] ?? job.command;
+  const head = make("div", { class: "row between" }, make("h3", { text: `${words}: ${STATES[job.state] ?? job.state}` }));
+  if (job.state === "running") head.append(button("Stop", () => post(`/api/jobs/${job.id}/stop`).catch(() => {}).then(refresh), { "aria-label": `Stop ${words}` }));
+  node.append(head);
+  if (job.state === "running") node.append(make("progress", { "aria-label": `${words} is running` }));
+  if (job.lines?.length) node.append(make("pre", { tabindex: 0, "aria-label": `What ${job.command} said`, text: job.lines.slice(job.state === "running" ? -3 : -12).join("\n") }));
+  if (job.files?.length) node.append(make("ul", { class: "files" }, ...job.files.map((name) => fileNode(job, typeof name === "string" ? name : name.name))));
+  return node;
+}
+
+function show() {
+  const open = [...jobs].sort((a, b) => b.id - a.id);
+  const focused = document.activeElement?.closest(".job") ? document.activeElement.getAttribute("aria-label") : null;
+  byId("job-list").replaceChildren(...open.map(jobNode));
+  if (focused) [...byId("job-list").querySelectorAll("[aria-label]")].find((one) => one.getAttribute("aria-label") === focused)?.focus();
+  const running = jobs.filter((job) => job.state === "running").length;
+  setText(byId("job-count"), running ? `${running} running` : "");
+}
+
+async function load() {
+  try {
+    const answer = await get("/api/jobs");
+    jobs = Array.isArray(answer) ? answer : answer.jobs ?? [];
+    show();
+  } catch {
+    // The list stays as it was; the next piece of news asks again.
+  }
+}
+
+export const refresh = whenQuiet(load, 80);
+
+export function startJobs() {
+  for (const [name, words] of COMMANDS) byId("command").append(option(`${words} (${name})`, name));
+  byId("command").addEventListener("change", showOptions);
+  byId("job-form").addEventListener("submit", startJob);
+  on("job", refresh);
+  on("ground", () => {
+    if (!byId("job-options").contains(document.activeElement)) showOptions();
+  });
+  showOptions();
+}

@@ -1,0 +1,101 @@
+// The venue file as text, with its problems, and the choice when two programs changed it at once.
+// In: the text. Out: the same text taken or refused whole; nothing of it is lost.
+
+import { announce, button, byId, make, setText } from "./dom.js";
+import { loadGround, takeText } from "./exchange.js";
+import { on, state } from "./state.js";
+
+let shownText = ""; // what the text area was filled with
+
+function changed() {
+  return byId("text").value !== shownText;
+}
+
+function fill() {
+  if (!state.ground) return;
+  const { text } = state.ground;
+  const area = byId("text");
+  if (!changed()) area.value = text;
+  else if (area.value !== text) setText(byId("text-note"), "The ground was changed meanwhile. Your text below is kept; taking it would put it in the place of that change.");
+  shownText = changed() ? shownText : text;
+  showState();
+}
+
+function showState() {
+  byId("take-text").disabled = !changed();
+  byId("drop-text").disabled = !changed();
+  if (!changed()) setText(byId("text-note"), "Comments and order are kept. A change takes hold when all of the text is sound.");
+}
+
+function problemItem(problem) {
+  const help = [problem.text, problem.found ? `Found: ${problem.found}.` : "", problem.allowed ? `Allowed: ${problem.allowed}.` : "", problem.help ?? ""];
+  const words = help.filter(Boolean).join(" ");
+  if (!problem.line) return make("li", { text: words });
+  return make("li", {}, button(`Line ${problem.line}`, () => goTo(problem.line), { class: "quiet" }), ` ${words}`);
+}
+
+function goTo(line) {
+  const area = byId("text");
+  const lines = area.value.split("\n");
+  const start = lines.slice(0, line - 1).reduce((sum, one) => sum + one.length + 1, 0);
+  area.focus();
+  area.setSelectionRange(start, start + (lines[line - 1]?.length ?? 0));
+  area.scrollTop = Math.max(0, (line - 4) * (area.scrollHeight / lines.length));
+}
+
+async function take() {
+  const text = byId("text").value;
+  shownText = text; // so that the answer fills it anew
+  const taken = await takeText(text);
+  if (taken) {
+    byId("text-problems").replaceChildren();
+    byId("text").value = state.ground.text;
+    shownText = state.ground.text;
+  } else {
+    shownText = state.ground.text;
+    byId("text-problems").replaceChildren(...state.problems.map(problemItem));
+    announce(`The text is not taken: ${state.problems.length} problems.`);
+  }
+  showState();
+}
+
+function drop() {
+  byId("text").value = state.ground.text;
+  shownText = state.ground.text;
+  byId("text-problems").replaceChildren();
+  showState();
+}
+
+// ---- two programs at once ----
+
+function showConflict() {
+  const dialog = byId("conflict-dialog");
+  byId("conflict-disk").value = state.conflict?.text_on_disk ?? "";
+  byId("conflict-page").value = state.ground?.text ?? "";
+  const problems = state.conflict?.problems ?? [];
+  byId("conflict-problems").replaceChildren(...problems.map(problemItem));
+  if (!dialog.open) dialog.showModal();
+}
+
+async function settle(text) {
+  const taken = await takeText(text);
+  byId("conflict-note").textContent = taken ? "" : state.problems.map((problem) => problem.text).join(" ");
+  if (!taken) return;
+  byId("conflict-dialog").close();
+  state.conflict = null;
+  await loadGround().catch(() => {});
+}
+
+export function startText() {
+  byId("text").addEventListener("input", showState);
+  byId("take-text").addEventListener("click", take);
+  byId("drop-text").addEventListener("click", drop);
+  byId("conflict-take-disk").addEventListener("click", () => settle(byId("conflict-disk").value));
+  byId("conflict-keep-page").addEventListener("click", () => settle(byId("conflict-page").value));
+  byId("conflict-later").addEventListener("click", () => byId("conflict-dialog").close());
+  on("ground", fill);
+  on("conflict", showConflict);
+  window.addEventListener("beforeunload", (event) => {
+    if (state.ground && changed()) event.preventDefault();
+  });
+}
