@@ -70,13 +70,27 @@ export function newestWins(work) {
   };
 }
 
-// The stream of events; the browser connects again by itself after a break.
+// The stream of events. Browsers open six connections to one host for all tabs together, so one
+// tab holds the stream and passes events on; when it closes, another takes over.
 export function listen(handlers, onState) {
-  const stream = new EventSource("/api/events");
-  for (const [name, act] of Object.entries(handlers)) {
-    stream.addEventListener(name, (event) => act(JSON.parse(event.data)));
-  }
-  stream.addEventListener("open", () => onState(true));
-  stream.addEventListener("error", () => onState(false));
-  return stream;
+  const channel = new BroadcastChannel("quarterstop-live");
+  const take = ({ name, data, up }) => {
+    if (up !== undefined) onState(up);
+    else handlers[name]?.(data);
+  };
+  const pass = (message) => {
+    take(message);
+    channel.postMessage(message);
+  };
+  channel.addEventListener("message", (event) => take(event.data));
+  const hold = () => new Promise(() => {
+    const stream = new EventSource("/api/events");
+    for (const name of Object.keys(handlers)) {
+      stream.addEventListener(name, (event) => pass({ name, data: JSON.parse(event.data) }));
+    }
+    stream.addEventListener("open", () => pass({ up: true }));
+    stream.addEventListener("error", () => pass({ up: false }));
+  });
+  if (navigator.locks) navigator.locks.request("quarterstop-live-events", hold);
+  else hold();
 }

@@ -33,15 +33,23 @@ function split(value) {
   return `${value.value.toFixed(1)} stops${range}`;
 }
 
+// Whole stops as the wheel is marked.
+function ndWords(stops) {
+  if (stops === null || stops === undefined) return "\u2013";
+  if (stops === 0) return "no ND";
+  return Number.isInteger(stops) ? `ND 1/${2 ** stops}` : `ND ${stops} stops`;
+}
+
 function figures(camera) {
   const t = (value) => (value === null || value === undefined ? "\u2013" : `T${value.toFixed(1)}`);
   const share = camera.in_frame_shaded_share;
   const list = [["Split on turf", split(camera.split_stops)]];
-  if (camera.split_subject_stops !== undefined) list.push(["Split on subject", split(camera.split_subject_stops)]);
+  if (camera.subject_split_stops !== undefined) list.push(["Split on subject", split(camera.subject_split_stops)]);
   return [
     ...list,
     ["Set in sun", t(camera.t_sun)],
     ["Set in shade", t(camera.t_shade)],
+    ["Filter", ndWords(camera.nd_stops)],
     ["Shade bluer by", Number.isFinite(camera.colour_mired) ? `${Math.abs(Math.round(camera.colour_mired))} mired` : "\u2013"],
     ["In frame, shaded", Number.isFinite(share) ? `${Math.round(share * 100)} %` : "\u2013"],
     ["Sun to the lens", LENS[camera.sun_in_lens] ?? camera.sun_in_lens ?? "\u2013"],

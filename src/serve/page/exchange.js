@@ -11,6 +11,15 @@ const BUSY_WAIT_MS = 700;
 // ---- the ground ----
 
 export function takeGround(ground) {
+  if (state.ground && ground.revision === state.ground.revision && ground.file === state.ground.file) {
+    state.ground = ground; // the same numbers: only how they stand to the file may be new
+    state.preview = null;
+    state.trial = [];
+    emit("saved");
+    emit("trial");
+    emit("preview");
+    return;
+  }
   const first = state.ground === null || state.ground.file !== ground.file;
   state.ground = ground;
   indexDimensions();
@@ -29,6 +38,7 @@ export function takeGround(ground) {
   state.problems = [];
   staleFrom("ground");
   emit("ground");
+  emit("saved");
   if (first) emit("time");
   askAll();
 }
@@ -194,7 +204,7 @@ const askShadow = newestWins(async () => {
 });
 
 const askInstant = newestWins(async () => {
-  if (!state.ground || !state.date) return;
+  if (!state.date || !state.ground?.cameras.length) return;
   const asked = query();
   try {
     const answer = await get("/api/instant", asked);
@@ -220,7 +230,7 @@ async function askPlan() {
   const stop = new AbortController();
   planStop = stop;
   const asked = { revision: state.ground.revision, date: state.date, start: state.ground.start };
-  if (!asked.start) return;
+  if (!asked.start || !state.ground.cameras.length) return;
   for (const step of [5, 1]) {
     try {
       const answer = await get("/api/plan", { ...asked, step }, stop.signal);
@@ -269,24 +279,22 @@ export function listenToServer() {
   listen(
     {
       ground: ({ revision, cause }) => {
-        if (revision === state.ground?.revision) return;
+        if (revision === state.ground?.revision && cause !== "saved") return;
         if (cause === "file") announce("The file was changed by another program. The page follows it.");
         followGround();
       },
-      conflict: (data) => {
-        state.conflict = data;
-        emit("conflict");
-      },
+      conflict: followGround,
+      missed: followGround,
       job: (data) => {
         state.jobNews = data;
         emit("job");
       },
     },
     (up) => {
+      if (up && state.ground) followGround(); // something may have happened meanwhile
       if (up === state.connected) return;
       state.connected = up;
       emit("connected");
-      if (up && state.ground) followGround();
     },
   );
 }

@@ -18,10 +18,12 @@ const COMMANDS = [
   ["positions", "Camera positions compared", [DAY, START, SKY]],
   ["sensitivity", "What to measure first", [DAY, START]],
   ["look-up", "Look up from a place", [DAY]],
-  ["check", "Check the ground", []],
-  ["year", "A year at this ground", []],
-  ["starts", "Start times ranked", []],
-  ["fit", "Fit numbers to what was seen", []],
+  ["year", "A year at this ground", [["--year", "number", "Year", () => (state.ground?.date ?? state.date ?? "").slice(0, 4)]]],
+  ["starts", "Start times ranked", [DAY]],
+  ["ball", "The high ball", [DAY, START]],
+  ["odds", "Odds of sun from a weather file", [["EPW", "text", "Weather file (EPW) in the folder", () => ""]]],
+  ["changed", "What changed for a fixture", []],
+  ["places", "Marks, zones and areas by name", []],
 ];
 
 let jobs = [];
@@ -45,24 +47,24 @@ async function startJob(event) {
     if (control.value) options[control.dataset.option] = control.value;
   }
   for (const match of byId("more-options").value.matchAll(/(--[a-z-]+)(?:[ =]("[^"]*"|[^\s-][^\s]*))?/g)) {
-    options[match[1]] = (match[2] ?? "true").replaceAll('"', "");
+    options[match[1]] = match[2] === undefined ? true : match[2].replaceAll('"', "");
   }
   try {
     await post("/api/jobs", { command: byId("command").value, options });
     setText(byId("job-problem"), "");
   } catch (refusal) {
-    setText(byId("job-problem"), refusal.problems.map((one) => [one.text, one.allowed, one.help].filter(Boolean).join(" ")).join(" "));
+    setText(byId("job-problem"), refusal.message);
   }
   refresh();
 }
 
-const STATES = { running: "running", done: "done", failed: "failed", stopped: "stopped" };
+const STATES = { waiting: "waiting for its turn", running: "running", done: "done", failed: "failed", stopped: "stopped" };
 
 function fileNode(job, name) {
   const path = `/api/jobs/${job.id}/files/${name.split("/").map(encodeURIComponent).join("/")}`;
-  const link = make("a", { href: path, download: name, text: name });
-  const item = make("li", {}, link);
-  if (/\.png$/i.test(name)) item.prepend(make("img", { src: path, alt: `Picture ${name}`, loading: "lazy" }));
+  const item = make("li", {}, make("a", { href: path, download: name, text: name }));
+  if (/\.html$/i.test(name)) item.append(" ", make("a", { href: `${path}?open=1`, target: "_blank", rel: "noopener", text: "open", "aria-label": `Open ${name}` }));
+  if (/\.png$/i.test(name)) item.prepend(make("img", { src: `${path}?open=1`, alt: `Picture ${name}`, loading: "lazy" }));
   return item;
 }
 
@@ -70,7 +72,8 @@ function jobNode(job) {
   const node = make("li", { class: "job", "data-state": job.state });
   const words = COMMANDS.find(([name]) => name === job.command)?.[1] ?? job.command;
   const head = make("div", { class: "row between" }, make("h3", { text: `${words}: ${STATES[job.state] ?? job.state}` }));
-  if (job.state === "running") head.append(button("Stop", () => post(`/api/jobs/${job.id}/stop`).catch(() => {}).then(refresh), { "aria-label": `Stop ${words}` }));
+  const going = job.state === "running" || job.state === "waiting";
+  if (going) head.append(button("Stop", () => post(`/api/jobs/${job.id}/stop`).catch(() => {}).then(refresh), { "aria-label": `Stop ${words}` }));
   node.append(head);
   if (job.state === "running") node.append(make("progress", { "aria-label": `${words} is running` }));
   if (job.lines?.length) node.append(make("pre", { tabindex: 0, "aria-label": `What ${job.command} said`, text: job.lines.slice(job.state === "running" ? -3 : -12).join("\n") }));
@@ -83,7 +86,7 @@ function show() {
   const focused = document.activeElement?.closest(".job") ? document.activeElement.getAttribute("aria-label") : null;
   byId("job-list").replaceChildren(...open.map(jobNode));
   if (focused) [...byId("job-list").querySelectorAll("[aria-label]")].find((one) => one.getAttribute("aria-label") === focused)?.focus();
-  const running = jobs.filter((job) => job.state === "running").length;
+  const running = jobs.filter((job) => job.state === "running" || job.state === "waiting").length;
   setText(byId("job-count"), running ? `${running} running` : "");
 }
 

@@ -11,6 +11,7 @@ import { showProblems, startFields } from "./fields.js";
 import { startHistory } from "./history.js";
 import { refresh, startJobs } from "./jobs.js";
 import { showStart, startNewGround } from "./newground.js";
+import { startObserve } from "./observe.js";
 import { chooseCamera, startPlan } from "./planview.js";
 import { startRecce } from "./recce.js";
 import { startSection } from "./section.js";
@@ -55,8 +56,8 @@ function showHeader() {
   if (!ground || !byId("start").hidden) return;
   setText(byId("title"), ground.title || "Ground without a name");
   document.title = `${ground.title || "Ground"} - Quarterstop`;
-  const parts = [ground.file ?? "no file yet", ground.saved ? "saved" : "being saved"];
-  setText(byId("heading"), parts.join(", "));
+  const standing = ground.conflict ? "not saved: two texts" : ground.saved ? "saved" : "being saved";
+  setText(byId("heading"), `${ground.file ?? "no file yet"}, ${standing}`);
 }
 
 function showNotices() {
@@ -68,6 +69,7 @@ function showNotices() {
     if (problem.retry) node.append(" ", button("Do it now", problem.retry));
     return node;
   });
+  if (state.ground?.save_problem) nodes.unshift(make("p", { text: `Not saved yet: ${state.ground.save_problem}` }));
   if (!state.connected) nodes.unshift(make("p", { text: "No connection to quarterstop. What is shown may be old; the page tries again by itself." }));
   if (left.length) nodes.push(button("Close", () => {
     state.problems = [];
@@ -104,11 +106,12 @@ async function start() {
   startHistory();
   startText();
   startJobs();
+  startObserve();
   startNewGround();
   startRecce();
   startKeys({ undo, redo, minutes: moveMinutes, play: togglePlay, camera: chooseCamera });
-  on("ground", showHeader);
-  on("ground problems connected", showNotices);
+  on("saved", showHeader);
+  on("saved problems connected", showNotices);
   await loadSchema();
   try {
     showStart(!(await loadGround()));

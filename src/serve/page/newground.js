@@ -6,9 +6,10 @@ import { FieldProblem, bearingControls } from "./bearing.js";
 import { button, byId, labelled, make, option, setText } from "./dom.js";
 import { openGround } from "./exchange.js";
 import { on, state } from "./state.js";
-import { parseCoordinates, plainNumber } from "./units.js";
+import { parseCoordinates, parseLength, plainNumber } from "./units.js";
 
 const SPORTS = ["football", "rugby_union", "tennis", "hockey", "cricket", "golf", "free"];
+const OUTLINED = ["golf", "free"];
 const FAR_FROM_ZONE_H = 2.6; // clocks may be ahead of the sun by so much; more is likely a swapped sign
 
 // ---- files and demos ----
@@ -86,7 +87,10 @@ function buildForm() {
   const controls = {
     title: text({ value: "New ground" }),
     sport: make("select", {}, ...SPORTS.map((sport) => option(sport.replaceAll("_", " "), sport))),
+    length: text({ inputmode: "decimal" }),
+    width: text({ inputmode: "decimal" }),
     place: text(),
+    height: text({ inputmode: "decimal", value: "0" }),
     zone: make("input", { type: "text", list: "zone-list", autocomplete: "off", value: zones().own }),
     date: make("input", { type: "date", value: new Date().toISOString().slice(0, 10) }),
     start: make("input", { type: "time", value: "15:00" }),
@@ -107,7 +111,10 @@ function buildForm() {
   });
   form.append(
     labelled("Name of the ground", controls.title), labelled("Sport", controls.sport),
+    labelled("Length of the field of play, along", controls.length, "Left open: the usual size of the sport. Metres, or feet and inches such as 345 ft."),
+    labelled("Width of the field of play, across", controls.width),
     labelled("Coordinates of the centre of play", controls.place, "Pasted as maps write them: 52.3101, -0.4203 or 52\u00b018'36\"N 0\u00b025'12\"W"), placeNote,
+    labelled("Height above sea level (m)", controls.height),
     labelled("Time zone", controls.zone), bearing.box,
     labelled("Date", controls.date), labelled("Start of play", controls.start), labelled("File", controls.file),
     make("p", { class: "problem", id: "new-problem", role: "alert" }),
@@ -134,6 +141,8 @@ function read(controls, bearing) {
   if (!knownZone(controls.zone.value)) throw new FieldProblem(controls.zone, "No such time zone: a name such as Europe/London.");
   if (!/^[\w][\w .-]*\.toml$/.test(controls.file.value)) throw new FieldProblem(controls.file, "The file's name: letters, digits, - and _, ending in .toml.");
   return {
+    field: fieldOf(controls),
+    height_m: size(controls.height) ?? 0,
     template: "empty",
     title: controls.title.value.trim() || "New ground",
     sport: controls.sport.value,
@@ -145,6 +154,25 @@ function read(controls, bearing) {
     start: controls.start.value.slice(0, 5),
     file: controls.file.value,
   };
+}
+
+// A length in metres, or nothing where the control is empty.
+function size(control) {
+  if (!control.value.trim()) return null;
+  const value = parseLength(control.value, state.units);
+  if (!Number.isFinite(value)) throw new FieldProblem(control, `${control.value} is no length: 105, 105 m or 344 ft 6 in.`);
+  return value;
+}
+
+// A field without markings of its own is stated by its corners, others by length and width.
+function fieldOf(controls) {
+  const [length, width] = [size(controls.length), size(controls.width)];
+  if (!OUTLINED.includes(controls.sport.value)) {
+    return { ...(length === null ? {} : { length_m: length }), ...(width === null ? {} : { width_m: width }) };
+  }
+  if (length === null) throw new FieldProblem(controls.length, "This sport has no usual size: state the length, then move the corners.");
+  if (width === null) throw new FieldProblem(controls.width, "This sport has no usual size: state the width, then move the corners.");
+  return { corners: [[-length / 2, -width / 2], [length / 2, -width / 2], [length / 2, width / 2], [-length / 2, width / 2]] };
 }
 
 async function makeGround(controls, bearing) {

@@ -143,39 +143,49 @@ function drawField(pen, frame, ground, ink) {
   pen.stroke(outline(frame, ground.outline));
 }
 
+// The pieces of a thing from the lowest to the highest; its outline where there are none.
+function pieces(thing) {
+  if (thing.parts?.length) return thing.parts;
+  const roof = thing.roof ? [{ part: "roof", outline: thing.roof, passes: 0 }] : [];
+  return [{ part: "deck", outline: thing.outline, passes: 0 }, ...roof];
+}
+
 function drawStands(pen, frame, { stands, chosen, ghost, busy = [] }, ink) {
   pen.lineWidth = 1;
-  for (const stand of stands) {
-    pen.strokeStyle = ink.line;
-    pen.fillStyle = ink.stand;
-    const foot = outline(frame, stand.outline);
-    pen.fill(foot);
-    pen.stroke(foot);
-    if (!stand.roof) continue;
-    pen.globalAlpha = 0.82; // what is under a roof shows through
-    pen.fillStyle = ink.roof;
-    const roof = outline(frame, stand.roof);
-    pen.fill(roof);
+  pen.strokeStyle = ink.line;
+  const fills = { roof: ink.roof, crown: ink.roof };
+  for (const piece of stands.flatMap(pieces)) {
+    const path = outline(frame, piece.outline);
+    pen.globalAlpha = piece.passes > 0 ? 0.5 : 1; // what lets light through is drawn thin
+    pen.fillStyle = fills[piece.part] ?? ink.stand;
+    pen.fill(path);
     pen.globalAlpha = 1;
-    pen.stroke(roof);
+    pen.stroke(path);
   }
   for (const stand of stands.filter((one) => one.table === chosen)) {
     pen.strokeStyle = ink.accent;
     pen.lineWidth = 3;
-    pen.stroke(outline(frame, stand.outline));
+    for (const path of edges(frame, stand)) pen.stroke(path);
   }
   pen.setLineDash([6, 4]);
   pen.strokeStyle = ink.ink;
   pen.lineWidth = 1.5;
-  for (const stand of ghost ?? []) pen.stroke(outline(frame, stand.outline));
+  for (const path of (ghost ?? []).flatMap((stand) => edges(frame, stand))) pen.stroke(path);
   pen.setLineDash([]);
   for (const stand of stands) drawName(pen, frame, stand, busy, ink);
+}
+
+// The outline that marks a thing: the hull of a bowl would cover the pitch, so its pieces do.
+function edges(frame, thing) {
+  const rings = thing.kind === "bowl" || thing.kind === "mesh" ? pieces(thing).map((piece) => piece.outline) : [thing.outline];
+  return rings.filter((ring) => ring.length > 2).map((ring) => outline(frame, ring));
 }
 
 const CLEAR_PX = 17; // half a marker and a little air
 
 // A name in the first spot along its stand that is free of markers and handles, if there is one.
 function drawName(pen, frame, stand, busy, ink) {
+  if (stand.kind === "bowl" || !stand.outline.length) return;
   const points = stand.outline.map((point) => onScreen(frame, point));
   const [xs, ys] = [0, 1].map((axis) => points.map((point) => point[axis]));
   const [left, top, right, low] = [Math.min(...xs), Math.min(...ys), Math.max(...xs), Math.max(...ys)];
@@ -219,8 +229,7 @@ function drawFrame(pen, frame, { cameras, camera }, ink) {
     pen.setLineDash([]);
   };
   if (chosen.frame?.length) {
-    const list = Array.isArray(chosen.frame[0][0]) ? chosen.frame : [chosen.frame];
-    for (const ring of list) rim(outline(frame, ring), 2.5, [10, 5]);
+    for (const ring of chosen.cover ?? [chosen.frame]) rim(outline(frame, ring), 2.5, [10, 5]);
   }
   if (chosen.aim) rim(outline(frame, [chosen.at, chosen.aim], false), 1.5, [2, 4]);
 }

@@ -87,7 +87,8 @@ function moved(stands) {
   if (!dragged || dragged.id !== "body" || state.preview) return stands;
   const shift = ([x, y]) => [x + dragged.d[0], y + dragged.d[1]];
   return stands.map((one) => (one.table === state.choice
-    ? { ...one, outline: one.outline.map(shift), roof: one.roof?.map(shift) ?? null }
+    ? { ...one, outline: one.outline.map(shift), roof: one.roof?.map(shift) ?? null,
+        parts: one.parts?.map((part) => ({ ...part, outline: part.outline.map(shift) })) }
     : one));
 }
 
@@ -192,7 +193,8 @@ function insideOutline(points, [x, y]) {
 function tap(event) {
   const box = byId("plan").getBoundingClientRect();
   const at = onField(view.frame, [event.clientX - box.left, event.clientY - box.top]);
-  const hits = state.ground.stands.filter((one) => insideOutline(one.outline, at) || (one.roof && insideOutline(one.roof, at)));
+  const ringsOf = (one) => (one.parts?.length ? one.parts.map((part) => part.outline) : [one.outline, one.roof ?? []]);
+  const hits = state.ground.stands.filter((one) => ringsOf(one).some((ring) => insideOutline(ring, at)));
   const area = ({ outline }) => outline.reduce((sum, [x, y], k) => {
     const [u, v] = outline[(k + 1) % outline.length];
     return sum + x * v - u * y;

@@ -2,7 +2,7 @@
 // fields of the page, with what each means. In: the ground as it is. Out: a printed page.
 
 import { byId, make } from "./dom.js";
-import { fieldsOf } from "./fields.js";
+import { fieldsOf } from "./fieldlist.js";
 import { things } from "./things.js";
 import { state } from "./state.js";
 import { told, wordsOf } from "./units.js";

@@ -17,6 +17,8 @@ export const state = {
   kept: null, // a state kept for comparison
   stale: { shadow: true, instant: true, plan: true },
   units: "m", // or "ft"
+  planDate: null, // day of the plan
+  timeProblem: null, // why the shown time has no shadow: a repeated or a skipped hour
   problems: [], // of the last change that was refused
   connected: true,
 };

@@ -28,8 +28,7 @@ function showState() {
 }
 
 function problemItem(problem) {
-  const help = [problem.text, problem.found ? `Found: ${problem.found}.` : "", problem.allowed ? `Allowed: ${problem.allowed}.` : "", problem.help ?? ""];
-  const words = help.filter(Boolean).join(" ");
+  const words = problem.text;
   if (!problem.line) return make("li", { text: words });
   return make("li", {}, button(`Line ${problem.line}`, () => goTo(problem.line), { class: "quiet" }), ` ${words}`);
 }
@@ -68,13 +67,30 @@ function drop() {
 
 // ---- two programs at once ----
 
+let putOff = null; // the text on the disc that is to be decided on later
+
 function showConflict() {
   const dialog = byId("conflict-dialog");
-  byId("conflict-disk").value = state.conflict?.text_on_disk ?? "";
-  byId("conflict-page").value = state.ground?.text ?? "";
-  const problems = state.conflict?.problems ?? [];
+  const conflict = state.ground?.conflict ?? null;
+  byId("conflict-open").hidden = !conflict;
+  if (!conflict) {
+    putOff = null;
+    return dialog.close();
+  }
+  if (dialog.open || conflict.text_on_disk === putOff) return;
+  byId("conflict-disk").value = conflict.text_on_disk;
+  byId("conflict-page").value = state.ground.text;
+  const problems = conflict.problems ?? [];
+  setText(byId("conflict-words"), problems.length
+    ? "Its text cannot be read as a ground, so the page has not taken it. Nothing is lost: both texts are here and can be mended."
+    : "Changes of this page were not written yet when that happened. Nothing is lost: both texts are here.");
   byId("conflict-problems").replaceChildren(...problems.map(problemItem));
-  if (!dialog.open) dialog.showModal();
+  dialog.showModal();
+}
+
+function decideLater() {
+  putOff = state.ground?.conflict?.text_on_disk ?? null;
+  byId("conflict-dialog").close();
 }
 
 async function settle(text) {
@@ -82,7 +98,6 @@ async function settle(text) {
   byId("conflict-note").textContent = taken ? "" : state.problems.map((problem) => problem.text).join(" ");
   if (!taken) return;
   byId("conflict-dialog").close();
-  state.conflict = null;
   await loadGround().catch(() => {});
 }
 
@@ -92,9 +107,14 @@ export function startText() {
   byId("drop-text").addEventListener("click", drop);
   byId("conflict-take-disk").addEventListener("click", () => settle(byId("conflict-disk").value));
   byId("conflict-keep-page").addEventListener("click", () => settle(byId("conflict-page").value));
-  byId("conflict-later").addEventListener("click", () => byId("conflict-dialog").close());
+  byId("conflict-later").addEventListener("click", decideLater);
+  byId("conflict-dialog").addEventListener("cancel", decideLater);
+  byId("conflict-open").addEventListener("click", () => {
+    putOff = null;
+    showConflict();
+  });
   on("ground", fill);
-  on("conflict", showConflict);
+  on("saved", showConflict);
   window.addEventListener("beforeunload", (event) => {
     if (state.ground && changed()) event.preventDefault();
   });

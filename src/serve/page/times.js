@@ -137,7 +137,7 @@ function startPlay() {
 function show() {
   if (!state.ground) return;
   setText(byId("clock"), clockText(state.minute));
-  setText(byId("zone"), state.shadow?.at === atText() ? state.shadow.zone_name : state.ground.zone);
+  setText(byId("zone"), state.shadow?.at.startsWith(atText()) ? state.shadow.zone_name : state.ground.zone);
   setText(byId("day-words"), longDate(state.date));
   if (byId("date").value !== state.date) byId("date").value = state.date;
   if (byId("time").value !== clockText(state.minute)) byId("time").value = clockText(state.minute);
