@@ -13,11 +13,7 @@ const BUSY_WAIT_MS = 700;
 export function takeGround(ground) {
   if (state.ground && ground.revision === state.ground.revision && ground.file === state.ground.file) {
     state.ground = ground; // the same numbers: only how they stand to the file may be new
-    state.preview = null;
-    state.trial = [];
     emit("saved");
-    emit("trial");
-    emit("preview");
     return;
   }
   const first = state.ground === null || state.ground.file !== ground.file;
@@ -77,6 +73,7 @@ async function send(path, body, what) {
   try {
     const ground = await post(path, { ...body, revision: state.ground?.revision });
     if (ground?.outline) takeGround(ground);
+    if (state.preview) forgetPreview(); // a change that changed nothing
     announce(`${what}: done.`);
     return true;
   } catch (refusal) {
@@ -86,9 +83,15 @@ async function send(path, body, what) {
   }
 }
 
-function refused(refusal, path, body, what) {
+function forgetPreview() {
   state.preview = null;
   state.trial = [];
+  emit("trial");
+  emit("preview");
+}
+
+function refused(refusal, path, body, what) {
+  forgetPreview();
   if (refusal.status === 409) {
     if (refusal.ground) takeGround(refusal.ground);
     else loadGround().catch(() => {});
@@ -98,8 +101,6 @@ function refused(refusal, path, body, what) {
       retry: () => change(path, body, what),
     }];
   } else state.problems = refusal.problems;
-  emit("trial");
-  emit("preview");
   if (path !== "/api/text") emit("problems"); // the text lists its own
 }
 
@@ -210,7 +211,7 @@ const askInstant = newestWins(async () => {
     const answer = await get("/api/instant", asked);
     if (asked.revision !== state.ground.revision || asked.at !== atText()) return;
     state.instant = answer;
-    state.stale.instant = false;
+    state.stale.instant = state.trial.length > 0;
   } catch (refusal) {
     if (refusal.status === 503 || refusal.status === 429) setTimeout(askInstant, BUSY_WAIT_MS);
   }
@@ -237,7 +238,7 @@ async function askPlan() {
       if (stop.signal.aborted || asked.revision !== state.ground.revision) return;
       state.plan = answer;
       state.planDate = asked.date;
-      state.stale.plan = false;
+      state.stale.plan = state.trial.length > 0;
       emit("plan");
     } catch (refusal) {
       if (stop.signal.aborted || refusal.status === 409) return;
@@ -271,27 +272,47 @@ export function setTime(date, minute, fold = null) {
 
 // ---- what the server says by itself ----
 
+let heard = null; // revision that the server told of last
+let mustLook = false; // the ground must be fetched even at the same revision
+
 const followGround = whenQuiet(() => {
-  line = line.then(() => loadGround()).catch(() => {});
+  line = line.then(() => {
+    if (!mustLook && heard === state.ground?.revision) return null; // our own change, answered already
+    mustLook = false;
+    return loadGround();
+  }).catch(() => {});
 }, 60);
+
+function lookAgain() {
+  mustLook = true;
+  followGround();
+}
+
+function hearOfGround({ revision, cause, saved }) {
+  const { ground } = state;
+  if (cause === "saved" && ground?.revision === revision && saved && !ground.conflict && !ground.save_problem) {
+    ground.saved = true;
+    return emit("saved");
+  }
+  if (cause === "file") announce("The file was changed by another program. The page follows it.");
+  heard = revision;
+  if (cause === "saved") mustLook = true;
+  followGround();
+}
 
 export function listenToServer() {
   listen(
     {
-      ground: ({ revision, cause }) => {
-        if (revision === state.ground?.revision && cause !== "saved") return;
-        if (cause === "file") announce("The file was changed by another program. The page follows it.");
-        followGround();
-      },
-      conflict: followGround,
-      missed: followGround,
+      ground: hearOfGround,
+      conflict: lookAgain,
+      missed: lookAgain,
       job: (data) => {
         state.jobNews = data;
         emit("job");
       },
     },
     (up) => {
-      if (up && state.ground) followGround(); // something may have happened meanwhile
+      if (up && state.ground) lookAgain(); // something may have happened meanwhile
       if (up === state.connected) return;
       state.connected = up;
       emit("connected");
