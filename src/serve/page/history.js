@@ -41,6 +41,28 @@ function keep() {
   compare();
 }
 
+// Every value of the file by its path, for what is no length or angle: a start, a lens, a side.
+function leaves(values, path = "", found = new Map()) {
+  if (values === null || typeof values !== "object") return found.set(path, values);
+  for (const [key, inner] of Object.entries(values)) leaves(inner, path ? `${path}.${key}` : key, found);
+  return found;
+}
+
+function otherDifferences() {
+  const [before, now] = [state.kept.ground, state.ground].map((ground) => leaves(ground.values ?? {}));
+  const paths = [...new Set([...before.keys(), ...now.keys()])];
+  const said = (value) => (value === undefined ? "not stated" : String(value).replaceAll("_", " "));
+  return paths.filter((path) => before.get(path) !== now.get(path) && !state.kept.numbers.has(path))
+    .map((path) => `${nameOfPath(path)}: ${said(before.get(path))} to ${said(now.get(path))}`);
+}
+
+function nameOfPath(path) {
+  const [kind, index, ...key] = parts(path);
+  const table = /^\d+$/.test(index ?? "") ? `${kind}[${index}]` : kind;
+  const keys = (table === kind ? [index, ...key] : key).filter(Boolean);
+  return [nameOf(table), ...keys.map((part) => wordsOf(part).toLowerCase())].join(", ");
+}
+
 // The numbers that differ, as [{ address, kept, now, unit }].
 function differences() {
   const { kept } = state;
@@ -52,11 +74,7 @@ function differences() {
 }
 
 function words({ address, kept, now, unit }) {
-  const [kind, index, ...key] = parts(plain(address));
-  const table = /^\d+$/.test(index ?? "") ? `${kind}[${index}]` : kind;
-  const keys = table === kind ? [index, ...key] : key;
-  const name = keys.map((part) => wordsOf(part).toLowerCase()).join(", ");
-  return `${nameOf(table)}, ${name}: ${told(kept, unit, state.units)} to ${told(now, unit, state.units)}`;
+  return `${nameOfPath(plain(address))}: ${told(kept, unit, state.units)} to ${told(now, unit, state.units)}`;
 }
 
 // The kept state's shadow at another time: its numbers, tried on the ground as it is now.
@@ -84,7 +102,7 @@ function compare() {
   byId("compare").hidden = !kept;
   setText(byId("keep"), kept ? "Keep this state instead" : "Keep this state to compare");
   if (!kept) return;
-  const list = differences().map(words);
+  const list = [...differences().map(words), ...(sameTables() ? otherDifferences() : [])];
   if (!sameTables()) list.push("Things were added, removed or renamed: the kept plan stays at the time when it was kept.");
   byId("difference-list").replaceChildren(...list.map((line) => make("li", { text: line })));
   if (!list.length) byId("difference-list").append(make("li", { text: "No number differs." }));

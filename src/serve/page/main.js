@@ -19,6 +19,7 @@ import { emit, on, state } from "./state.js";
 import { startText } from "./text.js";
 import { startKeys, startTheme } from "./theme.js";
 import { startThings } from "./things.js";
+import { startTimeline } from "./timeline.js";
 import { moveMinutes, startTimes, togglePlay } from "./times.js";
 
 // ---- tabs: one in the order of Tab, arrows between them ----
@@ -101,6 +102,7 @@ async function start() {
   startAdd();
   startPlan();
   startTimes();
+  startTimeline();
   startCameras();
   startCheck();
   startHistory();

@@ -172,7 +172,8 @@ function drawStands(pen, frame, { stands, chosen, ghost, busy = [] }, ink) {
   pen.lineWidth = 1.5;
   for (const path of (ghost ?? []).flatMap((stand) => edges(frame, stand))) pen.stroke(path);
   pen.setLineDash([]);
-  for (const stand of stands) drawName(pen, frame, stand, busy, ink);
+  const taken = [...busy];
+  for (const stand of stands) drawName(pen, frame, stand, taken, ink);
 }
 
 // The outline that marks a thing: the hull of a bowl would cover the pitch, so its pieces do.
@@ -205,6 +206,7 @@ function drawName(pen, frame, stand, busy, ink) {
   });
   const spot = spots.find(free);
   if (!spot) return;
+  for (const share of [-0.4, 0, 0.4]) busy.push(upright ? [spot[0], spot[1] + share * length] : [spot[0] + share * length, spot[1]]);
   pen.save();
   pen.translate(...spot);
   if (upright) pen.rotate(-Math.PI / 2);

@@ -6,9 +6,14 @@ import { setTime } from "./exchange.js";
 import { atText, clockText, emit, minuteOf, on, state } from "./state.js";
 
 const DAY_MS = 86400000;
-const THUMB_PX = 32; // width of the slider's thumb, as in the style sheet
+export const THUMB_PX = 32; // width of the slider's thumb, as in the style sheet
 const PLAY_SECONDS = 20; // the shown span runs through in this time
 const CALM_STEP_MIN = 10; // with reduced motion, play moves in still steps
+
+// First and last minute of the slider.
+export function shownSpan() {
+  return { from: clock.from, to: clock.to };
+}
 
 const clock = { from: 0, to: 1439, playing: false };
 
@@ -44,6 +49,7 @@ function laySpan() {
   slider.max = clock.to;
   slider.value = state.minute;
   layMarks();
+  emit("span");
 }
 
 // The thumb's middle does not reach the ends of the range input; marks keep to its travel.
