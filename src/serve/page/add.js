@@ -3,7 +3,7 @@
 
 import { byId, labelled, make, option, setText } from "./dom.js";
 import { addTable } from "./exchange.js";
-import { boundsOf } from "./handles.js";
+import { boundsOf, sideOf } from "./handles.js";
 import { choose } from "./planview.js";
 import { on, state } from "./state.js";
 
@@ -91,6 +91,12 @@ function freeName(kind) {
   for (let k = 1; ; k += 1) if (!names.has(`${stem} ${k}`)) return `${stem} ${k}`;
 }
 
+// Stands on neighbouring sides: one along the field, one at its end.
+function areNeighbours(name, other, stands) {
+  const alongside = (wanted) => ["left", "right"].includes(sideOf(stands.find((one) => one.name === wanted)?.table ?? ""));
+  return alongside(name) !== alongside(other);
+}
+
 function showAsks() {
   const kind = byId("add-kind").value;
   const { asks } = KINDS[kind];
@@ -103,9 +109,12 @@ function showAsks() {
     nodes.push(labelled("Side, for someone who looks along the bearing", make("select", { id: "add-side" }, ...sides)));
   }
   if (asks.includes("joins")) {
-    const names = () => state.ground.stands.filter((one) => one.kind === "stand").map((one) => option(one.name, one.name));
-    const [first, second] = [make("select", { id: "add-first" }, ...names()), make("select", { id: "add-second" }, ...names())];
-    second.selectedIndex = Math.min(1, second.options.length - 1);
+    const stands = state.ground.stands.filter((one) => one.kind === "stand");
+    const first = make("select", { id: "add-first" }, ...stands.map((one) => option(one.name, one.name)));
+    const second = make("select", { id: "add-second" });
+    const fill = () => second.replaceChildren(...stands.filter((one) => areNeighbours(first.value, one.name, stands)).map((one) => option(one.name, one.name)));
+    first.addEventListener("change", fill);
+    fill();
     nodes.push(labelled("One stand", first), labelled("Its neighbour", second));
   }
   const gantries = state.ground?.values?.gantry ?? [];

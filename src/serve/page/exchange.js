@@ -105,10 +105,12 @@ function refused(refusal, path, body, what) {
 }
 
 export function edit(set, what) {
+  state.edited = set[0]?.address ?? null;
   return change("/api/edit", { set, preview: false }, what);
 }
 
 export function setValues(list, what) {
+  state.edited = list[0]?.address ?? null;
   if (list.length === 1) return change("/api/table", { set_value: list[0] }, what);
   return change("/api/table", { set_values: list }, what);
 }

@@ -250,6 +250,17 @@ function rowOf(field) {
 // Rarely changed keys stay folded until they are asked for or stated.
 const RARE = /reflectance|run_off|surface|surrounds|technical|^corners$|^exposure$|scattered|^aspect$|^sway|^segments$|pressure|temperature_c|aerosol|in_goal|^only$|^without$|image_width|floodlight_lx/;
 
+// What is stated one way is not stated the other: the other way stays folded as well.
+const EITHER = [["at", ["gantry", "offset_m"]], ["footprint", ["centre", "radius_m"]], ["horizontal_fov_deg", ["focal_length_mm", "image_width_mm"]]];
+
+function otherWay(all) {
+  const stated = (key) => all.some((field) => field.key === key && field.value !== undefined);
+  return EITHER.flatMap(([one, others]) => {
+    if (stated(one)) return others;
+    return others.some(stated) ? [one] : [];
+  });
+}
+
 export function showFields() {
   const box = byId("fields");
   const focus = document.activeElement?.closest?.("[data-address]")?.dataset.address;
@@ -257,7 +268,8 @@ export function showFields() {
   fields = new Map();
   if (!state.ground) return box.replaceChildren();
   const all = fieldsOf(state.choice);
-  const rare = all.filter((field) => RARE.test(field.key) && field.value === undefined);
+  const folded = otherWay(all);
+  const rare = all.filter((field) => (RARE.test(field.key) || folded.includes(field.key)) && field.value === undefined);
   const usual = all.filter((field) => !rare.includes(field));
   const wasOpen = box.querySelector("details")?.open ?? false;
   const nodes = usual.map(rowOf);
@@ -288,11 +300,13 @@ function copyOf() {
   return values;
 }
 
-// Problems of the last change: beside their field, else in the notice above.
+// Problems of the last change: beside their field; in the notice above where that is not the
+// field that was changed.
 export function showProblems() {
   const left = [];
   for (const problem of state.problems) {
-    if (!problem.key || !showProblem(problem.key, problem.text)) left.push(problem);
+    const beside = problem.key && showProblem(problem.key, problem.text);
+    if (!beside || plain(problem.key) !== plain(state.edited ?? "")) left.push(problem);
   }
   state.otherProblems = left;
 }

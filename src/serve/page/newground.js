@@ -5,7 +5,7 @@ import { get } from "./api.js";
 import { FieldProblem, bearingControls } from "./bearing.js";
 import { button, byId, labelled, make, option, setText } from "./dom.js";
 import { openGround } from "./exchange.js";
-import { on, state } from "./state.js";
+import { emit, on, state } from "./state.js";
 import { parseCoordinates, parseLength, plainNumber } from "./units.js";
 
 const SPORTS = ["football", "rugby_union", "tennis", "hockey", "cricket", "golf", "free"];
@@ -48,7 +48,7 @@ export function showStart(wanted) {
   byId("time-bar").hidden = wanted;
   byId("close-start").hidden = !state.ground;
   for (const id of ["undo", "redo", "other-ground", "units"]) byId(id).hidden = wanted;
-  if (!wanted) return;
+  if (!wanted) return emit("saved"); // the header is that of the ground again
   setText(byId("title"), "Quarterstop");
   setText(byId("heading"), "Sun and shadow on a ground, camera by camera");
   showFiles();

@@ -36,17 +36,19 @@ export function spreadApart(points, fixed, apart) {
   return points;
 }
 
+const AWRY = 0.3; // radians off the straight line, or points in a row would only jostle
+
 function pushApart(one, two, apart, held) {
-  const dx = two[0] - one[0];
-  const dy = two[1] - one[1] || 0.1;
+  const [dx, dy] = [two[0] - one[0], two[1] - one[1]];
   const far = Math.hypot(dx, dy);
   const push = (apart - far) / (held ? 1 : 2);
   if (push <= 0) return;
-  one[0] -= (dx / far) * push;
-  one[1] -= (dy / far) * push;
+  const way = Math.atan2(dy, dx) + AWRY;
+  one[0] -= Math.cos(way) * push;
+  one[1] -= Math.sin(way) * push;
   if (held) return;
-  two[0] += (dx / far) * push;
-  two[1] += (dy / far) * push;
+  two[0] += Math.cos(way) * push;
+  two[1] += Math.sin(way) * push;
 }
 
 // Gives the canvas as many pixels as the screen has (at most 2 per CSS pixel, for speed).
@@ -164,7 +166,7 @@ function drawStands(pen, frame, { stands, chosen, ghost, busy = [] }, ink) {
   }
   for (const stand of stands.filter((one) => one.table === chosen)) {
     pen.strokeStyle = ink.accent;
-    pen.lineWidth = 3;
+    pen.lineWidth = stand.kind === "bowl" || stand.kind === "mesh" ? 1.5 : 3;
     for (const path of edges(frame, stand)) pen.stroke(path);
   }
   pen.setLineDash([6, 4]);

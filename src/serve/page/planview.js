@@ -99,6 +99,7 @@ function aimed(cameras) {
 
 function planWords() {
   const shadow = shownShadow();
+  if (state.refusedPreview) return `Not possible: ${state.refusedPreview.message}`;
   if (!shadow) return state.timeProblem ? state.timeProblem.message : "The shadow is being worked out.";
   const percent = (share) => `${Math.round(share * 100)} %`;
   const dimmed = shadow.dimmed_share > 0.0005 ? `, ${percent(shadow.dimmed_share)} dimmed` : "";

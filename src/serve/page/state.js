@@ -19,6 +19,8 @@ export const state = {
   units: "m", // or "ft"
   planDate: null, // day of the plan
   timeProblem: null, // why the shown time has no shadow: a repeated or a skipped hour
+  edited: null, // address of the last change that was asked for
+  refusedPreview: null, // why the change under the pointer cannot be
   problems: [], // of the last change that was refused
   connected: true,
 };
