@@ -70,15 +70,20 @@ function change(path, body, what) {
 }
 
 async function send(path, body, what) {
+  stopWork();
   try {
     const ground = await post(path, { ...body, revision: state.ground?.revision });
     if (ground?.outline) takeGround(ground);
-    if (state.preview) forgetPreview(); // a change that changed nothing
+    if (state.preview) {
+      forgetPreview(); // the change changed nothing
+      askAll();
+    }
     announce(`${what}: done.`);
     return true;
   } catch (refusal) {
     if (!(refusal instanceof Refusal)) throw refusal;
     refused(refusal, path, body, what);
+    askAll();
     return false;
   }
 }
@@ -132,6 +137,7 @@ export const redo = () => state.ground?.can_redo && change("/api/redo", {}, "Red
 
 // Another ground: a file, a demo or a new one. Throws a `Refusal` for the form to show.
 export async function openGround(path, body) {
+  stopWork();
   const ground = await post(path, body);
   state.ground = null;
   state.choice = "field";
@@ -206,19 +212,31 @@ const askShadow = newestWins(async () => {
   emit("shadow");
 });
 
-const askInstant = newestWins(async () => {
+// Light takes longer: an old question ends when a newer one is asked, or when a change is made.
+let instantStop = null;
+
+async function askInstant() {
+  instantStop?.abort();
   if (!state.date || !state.ground?.cameras.length) return;
+  const stop = new AbortController();
+  instantStop = stop;
   const asked = query();
   try {
-    const answer = await get("/api/instant", asked);
-    if (asked.revision !== state.ground.revision || asked.at !== atText()) return;
+    const answer = await get("/api/instant", asked, stop.signal);
+    if (stop.signal.aborted || asked.revision !== state.ground.revision || asked.at !== atText()) return;
     state.instant = answer;
     state.stale.instant = state.trial.length > 0;
   } catch (refusal) {
-    if (refusal.status === 503 || refusal.status === 429) setTimeout(askInstant, BUSY_WAIT_MS);
+    if (stop.signal.aborted) return;
+    if (refusal.status === 503 || refusal.status === 429) setTimeout(askInstantLater, BUSY_WAIT_MS);
   }
   emit("instant");
-});
+}
+
+function stopWork() {
+  instantStop?.abort();
+  planStop?.abort();
+}
 
 function timeRefused(refusal, again) {
   if (refusal.status === 503 || refusal.status === 429) setTimeout(again, BUSY_WAIT_MS);

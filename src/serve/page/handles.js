@@ -211,7 +211,7 @@ function fieldHandles() {
       set: (d) => sure([moved(`field.${key}`, 2 * d[axis])]),
     });
   }
-  return handles;
+  return [...handles, ...pointHandles("field").filter((one) => one.id !== "body")]; // corners of a free outline
 }
 
 function turned(at, d) {

@@ -87,7 +87,7 @@ function show() {
   byId("job-list").replaceChildren(...open.map(jobNode));
   if (focused) [...byId("job-list").querySelectorAll("[aria-label]")].find((one) => one.getAttribute("aria-label") === focused)?.focus();
   const running = jobs.filter((job) => job.state === "running" || job.state === "waiting").length;
-  setText(byId("job-count"), running ? `${running} running` : "");
+  setText(byId("job-count"), running ? String(running) : "");
 }
 
 async function load() {

@@ -27,14 +27,13 @@ function showState() {
   if (!changed()) setText(byId("text-note"), "Comments and order are kept. A change takes hold when all of the text is sound.");
 }
 
-function problemItem(problem) {
+function problemItem(problem, area = byId("text")) {
   const words = problem.text;
   if (!problem.line) return make("li", { text: words });
-  return make("li", {}, button(`Line ${problem.line}`, () => goTo(problem.line), { class: "quiet" }), ` ${words}`);
+  return make("li", {}, button(`Line ${problem.line}`, () => goTo(area, problem.line), { class: "quiet" }), ` ${words}`);
 }
 
-function goTo(line) {
-  const area = byId("text");
+function goTo(area, line) {
   const lines = area.value.split("\n");
   const start = lines.slice(0, line - 1).reduce((sum, one) => sum + one.length + 1, 0);
   area.focus();
@@ -52,7 +51,7 @@ async function take() {
     shownText = state.ground.text;
   } else {
     shownText = state.ground.text;
-    byId("text-problems").replaceChildren(...state.problems.map(problemItem));
+    byId("text-problems").replaceChildren(...state.problems.map((problem) => problemItem(problem)));
     announce(`The text is not taken: ${state.problems.length} problems.`);
   }
   showState();
@@ -84,7 +83,7 @@ function showConflict() {
   setText(byId("conflict-words"), problems.length
     ? "Its text cannot be read as a ground, so the page has not taken it. Nothing is lost: both texts are here and can be mended."
     : "Changes of this page were not written yet when that happened. Nothing is lost: both texts are here.");
-  byId("conflict-problems").replaceChildren(...problems.map(problemItem));
+  byId("conflict-problems").replaceChildren(...problems.map((problem) => problemItem(problem, byId("conflict-disk"))));
   dialog.showModal();
 }
 
