@@ -152,21 +152,69 @@ function pieces(thing) {
   return [{ part: "deck", outline: thing.outline, passes: 0 }, ...roof];
 }
 
+const MANY = 40; // pieces of one thing that would only hatch it, were each outlined
+
+// The lines of a thing of many pieces that are not between two of them; kept with the thing.
+const rims = new WeakMap();
+
+function rimOf(thing) {
+  if (rims.has(thing)) return rims.get(thing);
+  const found = new Map();
+  for (const { outline: ring, part } of pieces(thing)) {
+    ring.forEach((a, k) => {
+      const b = ring[(k + 1) % ring.length];
+      const key = part + [a, b].map((point) => point.map((value) => value.toFixed(2)).join()).sort().join(" ");
+      if (found.has(key)) found.set(key, null);
+      else found.set(key, [a, b]);
+    });
+  }
+  rims.set(thing, [...found.values()].filter(Boolean));
+  return rims.get(thing);
+}
+
+function rimPath(frame, thing) {
+  const path = new Path2D();
+  for (const [a, b] of rimOf(thing)) {
+    path.moveTo(...onScreen(frame, a));
+    path.lineTo(...onScreen(frame, b));
+  }
+  return path;
+}
+
+// Pieces of a thing that look alike and follow each other, as one path each.
+function layers(frame, thing) {
+  const found = [];
+  for (const piece of pieces(thing)) {
+    const high = piece.part === "roof" || piece.part === "crown";
+    const thin = piece.passes > 0;
+    let last = found.at(-1);
+    if (last?.high !== high || last.thin !== thin) {
+      last = { high, thin, path: new Path2D() };
+      found.push(last);
+    }
+    piece.outline.forEach((point, k) => last.path[k ? "lineTo" : "moveTo"](...onScreen(frame, point)));
+    last.path.closePath();
+  }
+  return found;
+}
+
 function drawStands(pen, frame, { stands, chosen, ghost, busy = [] }, ink) {
   pen.lineWidth = 1;
   pen.strokeStyle = ink.line;
-  const fills = { roof: ink.roof, crown: ink.roof };
-  for (const piece of stands.flatMap(pieces)) {
-    const path = outline(frame, piece.outline);
-    pen.globalAlpha = piece.passes > 0 ? 0.5 : 1; // what lets light through is drawn thin
-    pen.fillStyle = fills[piece.part] ?? ink.stand;
-    pen.fill(path);
-    pen.globalAlpha = 1;
-    pen.stroke(path);
+  for (const stand of stands) {
+    const many = pieces(stand).length > MANY;
+    for (const { high, thin, path } of layers(frame, stand)) {
+      pen.globalAlpha = thin ? 0.5 : 1; // what lets light through is drawn thin
+      pen.fillStyle = high ? ink.roof : ink.stand;
+      pen.fill(path);
+      pen.globalAlpha = 1;
+      if (!many) pen.stroke(path);
+    }
+    if (many) pen.stroke(rimPath(frame, stand));
   }
   for (const stand of stands.filter((one) => one.table === chosen)) {
     pen.strokeStyle = ink.accent;
-    pen.lineWidth = stand.kind === "bowl" || stand.kind === "mesh" ? 1.5 : 3;
+    pen.lineWidth = 3;
     for (const path of edges(frame, stand)) pen.stroke(path);
   }
   pen.setLineDash([6, 4]);
@@ -180,8 +228,8 @@ function drawStands(pen, frame, { stands, chosen, ghost, busy = [] }, ink) {
 
 // The outline that marks a thing: the hull of a bowl would cover the pitch, so its pieces do.
 function edges(frame, thing) {
-  const rings = thing.kind === "bowl" || thing.kind === "mesh" ? pieces(thing).map((piece) => piece.outline) : [thing.outline];
-  return rings.filter((ring) => ring.length > 2).map((ring) => outline(frame, ring));
+  if (thing.kind === "bowl" || thing.kind === "mesh") return [rimPath(frame, thing)];
+  return thing.outline.length > 2 ? [outline(frame, thing.outline)] : [];
 }
 
 const CLEAR_PX = 17; // half a marker and a little air
