@@ -11,6 +11,7 @@ import { ink } from "./theme.js";
 import { told } from "./units.js";
 
 const MARKER_PX = 14; // radius of a camera's marker
+const HANDLE_APART_PX = 40; // handles are 28 px square: so far apart they do not overlap corner to corner
 const MAX_ZOOM = 8;
 const TALL_PX = 420; // below this width a plan need not be square
 const view = { frame: null, pen: null, zoom: 1, middle: null, handles: [], markers: [], dragged: null, busy: [] };
@@ -46,7 +47,7 @@ function room() {
   const all = allPoints();
   const [along, across] = [0, 1].map((axis) => Math.max(...all.map((p) => p[axis])) - Math.min(...all.map((p) => p[axis])));
   const natural = ((width - 32) * across) / Math.max(along, 1) + HEAD_PX + 44;
-  const most = Math.max(220, innerHeight * (width < TALL_PX ? 0.38 : 0.46));
+  const most = Math.max(220, innerHeight * (width < TALL_PX ? 0.38 : 0.36));
   return { width, height: Math.round(Math.min(natural, most)) };
 }
 
@@ -137,7 +138,7 @@ function placeHandles() {
   const focused = document.activeElement?.dataset?.handle ?? null;
   const frame = () => ({ perAlong: view.frame.scale, perUp: -view.frame.scale });
   const specs = handlesOf(state.choice);
-  const places = spreadApart(specs.map((spec) => onScreen(view.frame, spec.at)), view.markers, 2 * MARKER_PX + 2);
+  const places = spreadApart(specs.map((spec) => onScreen(view.frame, spec.at)), view.markers, HANDLE_APART_PX);
   view.handles = specs.map((spec, k) => {
     const whole = spec.id === "aim" ? aimSpec(spec) : { ...spec, words: handleWords };
     const node = makeHandle(whole, frame, (d) => showMoved(spec, node, places[k], d));
