@@ -75,6 +75,15 @@ impl Mistakes {
     pub fn problems(&self) -> impl Iterator<Item = &Problem> {
         self.found.iter().map(|(_, problem)| problem)
     }
+
+    /// The same, each with its line, from 1.
+    pub fn by_line(&self) -> impl Iterator<Item = (usize, &Problem)> {
+        let line = |start: usize| {
+            let before = self.text.as_bytes().iter().take(start);
+            1 + before.filter(|byte| **byte == b'\n').count()
+        };
+        self.found.iter().map(move |(span, problem)| (line(span.start), problem))
+    }
 }
 
 /// Whether colours may be used.

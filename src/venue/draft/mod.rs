@@ -55,6 +55,8 @@ pub struct Draft {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Dimension {
     pub address: Address,
+    /// The path of its key as problems name it, `stand[0].roof.gap_m`.
+    pub key: String,
     pub unit: Unit,
     /// In `unit`.
     pub value: f64,
@@ -97,6 +99,15 @@ impl Draft {
         Self::open(text, name.to_owned(), None)
     }
 
+    /// Opens a text that lies, or is going to lie, in a folder: files that it names are
+    /// looked for there.
+    ///
+    /// # Errors
+    /// [`VenueError`] as [`super::parse_in`] has it.
+    pub fn parse_in(text: &str, name: &str, folder: Option<&Path>) -> Result<Self, VenueError> {
+        Self::open(text, name.to_owned(), folder.map(Path::to_owned))
+    }
+
     fn open(text: &str, name: String, folder: Option<PathBuf>) -> Result<Self, VenueError> {
         let text = text.strip_prefix('\u{feff}').unwrap_or(text);
         read::parse_in(text, &name, folder.as_deref())?;
@@ -121,6 +132,16 @@ impl Draft {
         self.document.to_string()
     }
 
+    /// The whole file as JSON.
+    pub fn values(&self) -> &Value {
+        &self.values
+    }
+
+    /// The address of a number by the path of its key, `stand[0].roof.gap_m`.
+    pub fn address_at(&self, key: &str) -> Option<&Address> {
+        self.entries.iter().find(|entry| entry.key_path() == key).map(|entry| &entry.address)
+    }
+
     /// Reads the text as it is now.
     ///
     /// # Errors
@@ -141,6 +162,7 @@ impl Draft {
         let dimension = |entry: &Entry| {
             Some(Dimension {
                 address: entry.address.clone(),
+                key: entry.key_path(),
                 unit: entry.unit,
                 value: self.now(entry)?,
                 limits: entry.limits,
