@@ -48,10 +48,33 @@ pub(super) fn interrupted() -> String {
     format!("interrupted{place}: {}", state.keeps.as_deref().unwrap_or(nothing))
 }
 
+/// Has progress written as lines of their own, for a program that reads them.
+const LINES: &str = "QUARTERSTOP_PROGRESS";
+/// Per cent from one such line to the next.
+const LINE_EVERY: usize = 5;
+
+/// What is shown of the progress.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Shows {
+    /// One line of a terminal, written over.
+    Terminal,
+    Lines,
+    Nothing,
+}
+
+impl Shows {
+    fn here() -> Self {
+        if std::env::var_os(LINES).is_some_and(|value| value == "lines") {
+            return Self::Lines;
+        }
+        if io::stderr().is_terminal() { Self::Terminal } else { Self::Nothing }
+    }
+}
+
 /// A line of progress, taken away when dropped.
 #[derive(Debug)]
 pub(super) struct Progress {
-    live: bool,
+    shows: Shows,
     task: &'static str,
     /// Last shown per cent, so that the terminal is not flooded.
     shown: AtomicUsize,
@@ -63,19 +86,27 @@ impl Progress {
         now(|state| {
             (state.task, state.done, state.all, state.at) = (Some(task), 0, 0, None);
         });
-        Self { live: io::stderr().is_terminal(), task, shown: AtomicUsize::new(usize::MAX) }
+        Self { shows: Shows::here(), task, shown: AtomicUsize::new(usize::MAX) }
     }
 
     /// `done` of `all` are done. May be called from several threads.
     pub fn tell(&self, done: usize, all: usize) {
         now(|state| (state.done, state.all) = (state.done.max(done), all));
-        if !self.live {
-            return;
-        }
         let per_cent = (100 * done).checked_div(all).unwrap_or(100);
-        if self.shown.swap(per_cent, Ordering::Relaxed) != per_cent {
-            // a terminal that went away is no reason to stop the run
-            let _ = write!(io::stderr(), "\r{} {per_cent:>3} %", self.task);
+        // a terminal that went away is no reason to stop the run
+        match self.shows {
+            Shows::Nothing => {}
+            Shows::Terminal => {
+                if self.shown.swap(per_cent, Ordering::Relaxed) != per_cent {
+                    let _ = write!(io::stderr(), "\r{} {per_cent:>3} %", self.task);
+                }
+            }
+            Shows::Lines => {
+                let step = per_cent - per_cent % LINE_EVERY;
+                if self.shown.swap(step, Ordering::Relaxed) != step {
+                    let _ = writeln!(io::stderr(), "{} {step} %", self.task);
+                }
+            }
         }
     }
 }
@@ -90,7 +121,7 @@ impl Progress {
 impl Drop for Progress {
     fn drop(&mut self) {
         now(|state| (state.task, state.at) = (None, None));
-        if self.live && self.shown.load(Ordering::Relaxed) != usize::MAX {
+        if self.shows == Shows::Terminal && self.shown.load(Ordering::Relaxed) != usize::MAX {
             let blank = " ".repeat(self.task.chars().count() + 6);
             let _ = write!(io::stderr(), "\r{blank}\r");
         }

@@ -28,7 +28,7 @@ pub mod sensitivity;
 pub mod slug;
 pub mod starts;
 pub mod summary;
-mod words;
+pub(crate) mod words;
 pub mod year;
 
 pub use json::schema;

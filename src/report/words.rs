@@ -39,7 +39,7 @@ pub(super) fn duv(light: Tristimulus) -> Option<f64> {
     ColourTemperature::of(light).map(|t| t.duv)
 }
 
-pub(super) fn sun_state(state: SunState) -> &'static str {
+pub(crate) fn sun_state(state: SunState) -> &'static str {
     match state {
         SunState::Up => "up",
         SunState::BehindSkyline => "behind_skyline",
@@ -47,7 +47,7 @@ pub(super) fn sun_state(state: SunState) -> &'static str {
     }
 }
 
-pub(super) fn split_state(state: SplitState) -> &'static str {
+pub(crate) fn split_state(state: SplitState) -> &'static str {
     match state {
         SplitState::InShot(_) => "in_shot",
         SplitState::Latent(..) => "latent",
@@ -55,7 +55,7 @@ pub(super) fn split_state(state: SplitState) -> &'static str {
     }
 }
 
-pub(super) fn side(state: SplitState) -> Option<&'static str> {
+pub(crate) fn side(state: SplitState) -> Option<&'static str> {
     match state {
         SplitState::Latent(_, OneSide::AllSunlit) => Some("all_sunlit"),
         SplitState::Latent(_, OneSide::AllDimmed) => Some("all_dimmed"),
@@ -65,7 +65,7 @@ pub(super) fn side(state: SplitState) -> Option<&'static str> {
 }
 
 /// The number of stops of a split, whichever state it is in.
-pub(super) fn stops(state: SplitState) -> Option<f64> {
+pub(crate) fn stops(state: SplitState) -> Option<f64> {
     match state {
         SplitState::InShot(stops) | SplitState::Latent(stops, _) => finite(stops.stops()),
         SplitState::NoEdge => None,
@@ -86,7 +86,7 @@ pub(super) fn surface(surface: PlayingSurface) -> &'static str {
 }
 
 /// RFC 3339 with the venue's offset.
-pub(super) fn local_time(at: DateTime<Tz>) -> String {
+pub(crate) fn local_time(at: DateTime<Tz>) -> String {
     at.to_rfc3339_opts(SecondsFormat::Secs, false)
 }
 

@@ -24,7 +24,7 @@ const SCRIPTS: [&str; 8] = [
 pub fn html(told: &Told<'_>) -> Result<String, BriefReportError> {
     let mut pages = minijinja::Environment::new();
     pages.add_template("board.html", PAGE)?;
-    let data = serde_json::to_string(&board_data(told))?;
+    let data = data(told)?;
     let safe = minijinja::Value::from_safe_string;
     let context = minijinja::context! {
         title => told.venue.title.clone(),
@@ -33,6 +33,14 @@ pub fn html(told: &Told<'_>) -> Result<String, BriefReportError> {
         data => safe(inside_script(&data)),
     };
     Ok(pages.get_template("board.html")?.render(context)?)
+}
+
+/// The data of the page by itself, as JSON.
+///
+/// # Errors
+/// [`BriefReportError`] where a library refuses, which no venue should cause.
+pub fn data(told: &Told<'_>) -> Result<String, BriefReportError> {
+    Ok(serde_json::to_string(&board_data(told))?)
 }
 
 /// JSON that no HTML parser takes for the end of a script or for a comment: the sign

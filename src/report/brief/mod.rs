@@ -12,7 +12,7 @@ pub mod page;
 pub mod pdf;
 pub mod summary;
 pub mod tables;
-mod words;
+pub(crate) mod words;
 
 pub use crate::plan::brief::cues::crew::setting_words;
 

@@ -177,7 +177,7 @@ pub(super) fn key_actions<'a>(cues: impl Iterator<Item = &'a Cue>, most: usize) 
     actions
 }
 
-pub(super) fn verdict_key(verdict: Option<Verdict>) -> &'static str {
+pub(crate) fn verdict_key(verdict: Option<Verdict>) -> &'static str {
     match verdict {
         Some(Verdict::Hold) => "hold",
         Some(Verdict::Ride) => "ride",
@@ -186,7 +186,7 @@ pub(super) fn verdict_key(verdict: Option<Verdict>) -> &'static str {
     }
 }
 
-pub(super) fn lens_key(state: LensState) -> &'static str {
+pub(crate) fn lens_key(state: LensState) -> &'static str {
     match state {
         LensState::Clear => "clear",
         LensState::Shaded => "shaded",
