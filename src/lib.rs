@@ -121,6 +121,8 @@ pub mod plane;
 pub mod render;
 pub mod report;
 pub mod season;
+#[cfg(feature = "serve")]
+pub mod serve;
 pub mod solar;
 pub mod starts;
 pub mod units;

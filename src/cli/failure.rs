@@ -124,6 +124,9 @@ pub enum Failure {
     Schema(#[from] serde_json::Error),
     #[error(transparent)]
     Files(#[from] FilesError),
+    #[cfg(feature = "serve")]
+    #[error(transparent)]
+    Serve(#[from] crate::serve::ServeError),
     #[error("cannot write to standard output: {0}")]
     Stdout(io::Error),
 }
@@ -203,6 +206,10 @@ impl Failure {
             Failure::Save(error) if error.is_usage() => 2,
             Failure::Files(error) if error.is_usage() => 2,
             Failure::Year(error) if error.is_usage() => 2,
+            #[cfg(feature = "serve")]
+            Failure::Serve(error) if error.is_usage() => 2,
+            #[cfg(feature = "serve")]
+            Failure::Serve(_) => 1,
             Failure::Save(_)
             | Failure::Year(_)
             | Failure::VenueAgain(_)

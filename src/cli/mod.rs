@@ -20,6 +20,8 @@ pub mod import_mesh;
 pub mod import_outlines;
 mod import_words;
 mod interrupt;
+#[cfg(feature = "serve")]
+pub mod live_command;
 mod look_up_command;
 mod match_command;
 pub mod odds_command;

@@ -45,6 +45,11 @@ use super::{import_horizon, import_mesh, import_outlines};
 /// # Errors
 /// [`Failure`], with advice in its text and an exit code.
 pub fn run(options: &Options) -> Result<(), Failure> {
+    // the page ends cleanly by itself
+    #[cfg(feature = "serve")]
+    if let Command::Live(options) = &options.command {
+        return super::live_command::run(options);
+    }
     interrupt::listen();
     match &options.command {
         Command::Match(options) => match_command::run(options),
@@ -58,6 +63,8 @@ pub fn run(options: &Options) -> Result<(), Failure> {
         Command::Starts(options) => starts_command::run(options),
         Command::Changed(options) => changed_command::run(options),
         Command::Odds(options) => odds_command::run(options),
+        #[cfg(feature = "serve")]
+        Command::Live(options) => super::live_command::run(options),
         Command::Check(options) => check(options),
         Command::Places(options) => places_command::run(options),
         Command::Schema(options) => schema(options),

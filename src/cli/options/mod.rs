@@ -22,6 +22,8 @@ use super::changed_command::ChangedOptions;
 use super::import_horizon::HorizonOptions;
 use super::import_mesh::MeshOptions;
 use super::import_outlines::OutlineOptions;
+#[cfg(feature = "serve")]
+use super::live_command::LiveOptions;
 use super::odds_command::OddsOptions;
 use super::places_command::PlacesOptions;
 use super::shell::{CompletionsOptions, ManualOptions};
@@ -90,6 +92,13 @@ pub enum Command {
     Changed(ChangedOptions),
     /// How likely sun is, month by month and hour by hour, from weather files (EPW)
     Odds(OddsOptions),
+    /// Draw, change and plan a ground on a page in the browser
+    ///
+    /// Every number can be changed; shadow, splits and verdicts follow. The venue file stays
+    /// the truth: each change is written to it at once. The page is for this machine only;
+    /// Ctrl-C ends it.
+    #[cfg(feature = "serve")]
+    Live(LiveOptions),
     /// Read and check a venue file, say what it holds and what looks suspicious
     ///
     /// What is wrong leaves with exit code 2; what is only suspicious does not.

@@ -1,0 +1,233 @@
+//! `quarterstop live`: the page on which a ground is drawn, changed and planned.
+//!
+//! In: a venue file or a folder. Out: the address of the page on stdout, and a server until
+//! Ctrl-C. Jobs of the page are commands of this program: here is what they may be asked.
+
+use std::any::TypeId;
+use std::ffi::OsString;
+use std::io;
+use std::path::{Path, PathBuf};
+use std::process::{Command as Child, Stdio};
+
+use clap::{Arg, ArgAction, Args, CommandFactory, Parser};
+use serde_json::Value as Json;
+
+use super::failure::Failure;
+use super::options::Options;
+use super::run::print;
+use super::stages;
+use crate::serve::jobs::{JobPlace, JobRequest};
+use crate::serve::problem::{ProblemOut, Refused};
+use crate::serve::{self, Settings, files};
+
+/// Options of `quarterstop live`.
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:
+  quarterstop live venues/football-demo.toml
+  quarterstop live --folder grounds --no-browser")]
+pub struct LiveOptions {
+    /// Venue file to open (TOML); the page offers files and a new ground without one
+    #[arg(value_name = "VENUE")]
+    pub venue: Option<PathBuf>,
+
+    /// Folder in which files are opened and made [default: the one you are in]
+    #[arg(long, value_name = "FOLDER", conflicts_with = "venue")]
+    pub folder: Option<PathBuf>,
+
+    /// Port on the loopback address [default: a free one]
+    #[arg(long, value_name = "PORT", default_value_t = 0, hide_default_value = true)]
+    pub port: u16,
+
+    /// Print the address only
+    #[arg(long)]
+    pub no_browser: bool,
+}
+
+/// Commands that the page may run.
+const COMMANDS: [&str; 12] = [
+    "match",
+    "brief",
+    "positions",
+    "year",
+    "sensitivity",
+    "look-up",
+    "ball",
+    "fit",
+    "starts",
+    "changed",
+    "odds",
+    "places",
+];
+/// Options that name a file or folder to write.
+const OUTPUTS: [&str; 3] = ["into", "json", "csv"];
+/// Kinds of files that options may name.
+const INPUTS: [&str; 4] = ["toml", "csv", "epw", "json"];
+
+/// Runs the command until it is ended.
+///
+/// # Errors
+/// [`Failure`] where the file, the folder or the port cannot be used.
+pub(super) fn run(options: &LiveOptions) -> Result<(), Failure> {
+    let folder = match (&options.venue, &options.folder) {
+        (Some(venue), _) => {
+            // the same messages as every command has, with the lines of the file
+            stages::read_venue(venue)?;
+            let parent = venue.parent().filter(|parent| !parent.as_os_str().is_empty());
+            parent.unwrap_or(Path::new(".")).to_owned()
+        }
+        (None, Some(folder)) => folder.clone(),
+        (None, None) => PathBuf::from("."),
+    };
+    let settings =
+        Settings { venue: options.venue.clone(), folder, port: options.port, rules: job_words };
+    serve::run(&settings, |address| {
+        // nobody reads the address where stdout is closed
+        let _ = print(&format!("{address}\n"));
+        if !options.no_browser {
+            open_browser(address);
+        }
+    })?;
+    Ok(())
+}
+
+/// Opens the page where there is a browser; without one the address is printed anyhow.
+fn open_browser(address: &str) {
+    let words: &[&str] = if cfg!(target_os = "macos") {
+        &["open", address]
+    } else if cfg!(windows) {
+        &["rundll32", "url.dll,FileProtocolHandler", address]
+    } else if ["DISPLAY", "WAYLAND_DISPLAY"].iter().any(|name| std::env::var_os(name).is_some()) {
+        &["xdg-open", address]
+    } else {
+        return;
+    };
+    let started = start(words);
+    if let Ok(mut child) = started {
+        std::thread::spawn(move || child.wait());
+    }
+}
+
+fn start(words: &[&str]) -> io::Result<std::process::Child> {
+    let (program, rest) = words.split_first().ok_or(io::ErrorKind::NotFound)?;
+    Child::new(program)
+        .args(rest)
+        .stdin(Stdio::null())
+        .stdout(Stdio::null())
+        .stderr(Stdio::null())
+        .spawn()
+}
+
+/// The words of a job: what the command line allows, with paths in the session's folder and
+/// in the job's own.
+///
+/// # Errors
+/// [`Refused::Input`] in the words of the command line.
+fn job_words(request: &JobRequest, place: &JobPlace) -> Result<Vec<OsString>, Refused> {
+    let unknown = || {
+        let known = COMMANDS.join(", ");
+        let text = format!("found the command \"{}\"; allowed: {known}", request.command);
+        Refused::Input(vec![ProblemOut::at("command", text)])
+    };
+    if !COMMANDS.contains(&request.command.as_str()) {
+        return Err(unknown());
+    }
+    let all = Options::command();
+    let command = all.find_subcommand(&request.command).ok_or_else(unknown)?;
+    let mut words = vec![OsString::from("quarterstop"), OsString::from(&request.command)];
+    for arg in command.get_positionals() {
+        words.push(positional(arg, request, place)?.into_os_string());
+    }
+    for (name, value) in &request.options {
+        let arg = command.get_arguments().find(|arg| is_named(arg, name));
+        let arg = arg.ok_or_else(|| at(name, "no option of this command".to_owned()))?;
+        if arg.is_positional() {
+            continue;
+        }
+        for word in option(arg, value, place)? {
+            words.push(word);
+        }
+    }
+    let writes = |arg: &Arg| arg.get_long() == Some("into") && request.command != "fit";
+    if command.get_arguments().any(writes) {
+        let mut word = OsString::from("--into=");
+        word.push(&place.into);
+        words.push(word);
+    }
+    match Options::try_parse_from(&words) {
+        Ok(_) => Ok(words.split_off(1)),
+        Err(error) => Err(Refused::input(first_part(&error.to_string()))),
+    }
+}
+
+fn at(name: &str, text: String) -> Refused {
+    Refused::Input(vec![ProblemOut::at(name, format!("{name}: {text}"))])
+}
+
+fn is_named(arg: &Arg, name: &str) -> bool {
+    match name.strip_prefix("--") {
+        Some(long) => arg.get_long() == Some(long),
+        None => arg.is_positional() && value_name(arg) == Some(name),
+    }
+}
+
+fn value_name(arg: &Arg) -> Option<&str> {
+    arg.get_value_names()?.first().map(|name| name.as_str())
+}
+
+fn is_path(arg: &Arg) -> bool {
+    arg.get_value_parser().type_id() == TypeId::of::<PathBuf>()
+}
+
+/// The open file for a venue, else a file of the folder that the request names.
+fn positional(arg: &Arg, request: &JobRequest, place: &JobPlace) -> Result<PathBuf, Refused> {
+    let name = value_name(arg).unwrap_or_default();
+    match request.options.get(name).and_then(Json::as_str) {
+        Some(file) => input(file, place),
+        None if ["VENUE", "OLD", "NEW"].contains(&name) => Ok(place.venue.clone()),
+        None => Err(at(name, "missing; name a file of the folder".to_owned())),
+    }
+}
+
+/// A file that came with the request, or one of the session's folder.
+fn input(name: &str, place: &JobPlace) -> Result<PathBuf, Refused> {
+    files::existing(&place.given, name, &INPUTS)
+        .or_else(|_| files::existing(&place.folder, name, &INPUTS))
+}
+
+/// The words of one option.
+fn option(arg: &Arg, value: &Json, place: &JobPlace) -> Result<Vec<OsString>, Refused> {
+    let long = arg.get_long().unwrap_or_default();
+    let flag = !matches!(arg.get_action(), ArgAction::Set | ArgAction::Append);
+    let name = format!("--{long}");
+    let words = |text: String| -> Result<OsString, Refused> {
+        let mut word = OsString::from(format!("{name}="));
+        match (is_path(arg), OUTPUTS.contains(&long)) {
+            (false, _) => word.push(text),
+            (true, false) => word.push(input(&text, place)?),
+            (true, true) => word.push(place.into.join(files::plain_name(&text, &INPUTS)?)),
+        }
+        Ok(word)
+    };
+    match value {
+        Json::Bool(true) if flag => Ok(vec![name.into()]),
+        Json::Bool(false) | Json::Null => Ok(Vec::new()),
+        _ if flag => Err(at(&name, "takes no value".to_owned())),
+        Json::String(text) => Ok(vec![words(text.clone())?]),
+        Json::Number(number) => Ok(vec![words(number.to_string())?]),
+        Json::Array(all) => all
+            .iter()
+            .map(|value| match value {
+                Json::String(text) => words(text.clone()),
+                Json::Number(number) => words(number.to_string()),
+                _ => Err(at(&name, "send texts or numbers".to_owned())),
+            })
+            .collect(),
+        Json::Bool(true) | Json::Object(_) => Err(at(&name, "needs a value".to_owned())),
+    }
+}
+
+/// What is wrong, without the usage of a terminal.
+fn first_part(message: &str) -> String {
+    let part = message.split("\n\n").next().unwrap_or(message);
+    part.trim_start_matches("error: ").split_whitespace().collect::<Vec<_>>().join(" ")
+}

@@ -1,0 +1,115 @@
+//! What pages are told without asking: server-sent events.
+//!
+//! In: what happens to the ground, to jobs, to the file. Out: a stream a page, of at most
+//! [`MAX_STREAMS`]; a page that reads too slowly misses events and is told to look again.
+
+use std::convert::Infallible;
+use std::sync::Arc;
+use std::time::Duration;
+
+use axum::response::sse::{Event as Sent, KeepAlive, Sse};
+use axum::response::{IntoResponse, Response};
+use futures_util::stream;
+use serde::Serialize;
+use serde_json::json;
+use tokio::sync::broadcast::{self, error::RecvError};
+use tokio::sync::{OwnedSemaphorePermit, Semaphore, watch};
+
+use super::problem::Refused;
+use super::workspace::{Cause, Conflict};
+
+/// Pages that may listen at once.
+pub const MAX_STREAMS: usize = 32;
+/// Events that wait for a page that is slow.
+const MAX_WAITING: usize = 256;
+/// A line without meaning, so that a stream whose page is gone is noticed.
+const KEEP_ALIVE: Duration = Duration::from_secs(15);
+
+/// Something that pages want to know.
+#[derive(Debug, Clone, Serialize)]
+#[serde(untagged)]
+pub enum Event {
+    Ground { revision: u64, cause: Cause, saved: bool },
+    Job { id: u64, line: String, done: bool },
+    Conflict(Conflict),
+}
+
+impl Event {
+    fn name(&self) -> &'static str {
+        match self {
+            Self::Ground { .. } => "ground",
+            Self::Job { .. } => "job",
+            Self::Conflict(_) => "conflict",
+        }
+    }
+}
+
+/// All streams.
+#[derive(Debug)]
+pub struct Events {
+    sender: broadcast::Sender<Event>,
+    streams: Arc<Semaphore>,
+    ends: watch::Sender<bool>,
+}
+
+impl Default for Events {
+    fn default() -> Self {
+        let streams = Arc::new(Semaphore::new(MAX_STREAMS));
+        Self { sender: broadcast::channel(MAX_WAITING).0, streams, ends: watch::channel(false).0 }
+    }
+}
+
+/// What one stream holds.
+struct Listening {
+    events: broadcast::Receiver<Event>,
+    ends: watch::Receiver<bool>,
+    _permit: OwnedSemaphorePermit,
+}
+
+impl Events {
+    /// Sends an event to all pages; without pages it is gone.
+    pub fn send(&self, event: Event) {
+        let _ = self.sender.send(event);
+    }
+
+    /// Ends all streams: the program is about to end.
+    pub fn end(&self) {
+        self.ends.send_replace(true);
+    }
+
+    /// A stream for one more page.
+    ///
+    /// # Errors
+    /// [`Refused::Busy`] with too many of them.
+    pub fn stream(&self) -> Result<Response, Refused> {
+        let too_many = |_| Refused::Busy("32 pages listen already; close one");
+        let permit = Arc::clone(&self.streams).try_acquire_owned().map_err(too_many)?;
+        let (events, ends) = (self.sender.subscribe(), self.ends.subscribe());
+        let listening = Listening { events, ends, _permit: permit };
+        let stream = stream::unfold(listening, |mut listening| async {
+            let sent = next(&mut listening).await?;
+            Some((Ok::<_, Infallible>(sent), listening))
+        });
+        let alive = KeepAlive::new().interval(KEEP_ALIVE);
+        Ok(Sse::new(stream).keep_alive(alive).into_response())
+    }
+}
+
+/// The next event of a stream; none at its end.
+async fn next(listening: &mut Listening) -> Option<Sent> {
+    let Listening { events, ends, .. } = listening;
+    tokio::select! {
+        _ = ends.wait_for(|ends| *ends) => None,
+        event = events.recv() => match event {
+            Ok(event) => {
+                let data = serde_json::to_string(&event).unwrap_or_default();
+                Some(Sent::default().event(event.name()).data(data))
+            }
+            Err(RecvError::Lagged(missed)) => {
+                let data = json!({ "missed": missed }).to_string();
+                Some(Sent::default().event("missed").data(data))
+            }
+            Err(RecvError::Closed) => None,
+        },
+    }
+}

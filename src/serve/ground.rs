@@ -1,0 +1,367 @@
+//! One revision of the ground, and what pages are told of it.
+//!
+//! In: the text of a venue file. Out: the checked venue with what is worked out from it,
+//! each thing once, and its JSON: points in field axes, metres; azimuths in degrees.
+
+use std::path::Path;
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
+
+use chrono::NaiveDate;
+use geo::{ConvexHull, Coord, LineString, MultiPoint, Point, Simplify};
+use glam::DVec3;
+use serde::Serialize;
+use serde_json::{Value, json};
+
+use super::shadow::Shades;
+use super::workspace::{Current, Standing};
+use crate::camera::cover_ground;
+use crate::frame::FieldFrame;
+use crate::plan::{Prepared, check};
+use crate::report::check as check_report;
+use crate::venue::{
+    Body, CameraPost, Dimension, Draft, Occluder, OccluderKind, Part, Shape, Unit, Venue,
+    VenueError,
+};
+
+/// Outlines of covers lose corners that lie this near to the line between their
+/// neighbours, metres.
+const SMOOTH_M: f64 = 0.05;
+/// Dates for which shadows are kept ready.
+const MAX_DATES: usize = 4;
+/// A day in leaf, for what asks for no date.
+const ANY_DATE: Option<NaiveDate> = NaiveDate::from_ymd_opt(2027, 6, 21);
+
+self_cell::self_cell! {
+    /// A venue prepared for a date, with the venue that it borrows.
+    pub struct PreparedGround {
+        owner: Arc<Venue>,
+        #[covariant]
+        dependent: Prepared,
+    }
+}
+
+/// A revision of the ground.
+pub struct Ground {
+    pub revision: u64,
+    /// The text of the file, as it is on the disc.
+    pub text: String,
+    pub draft: Draft,
+    pub venue: Arc<Venue>,
+    drawn: OnceLock<Value>,
+    shades: Mutex<Vec<(NaiveDate, Arc<Shades>)>>,
+    prepared: Mutex<Option<(NaiveDate, Arc<PreparedGround>)>>,
+}
+
+impl std::fmt::Debug for Ground {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Ground").field("revision", &self.revision).finish_non_exhaustive()
+    }
+}
+
+impl Ground {
+    /// Reads a text that lies in a folder; `name` is what messages call it.
+    ///
+    /// # Errors
+    /// [`VenueError`] with all problems.
+    pub fn read(revision: u64, text: &str, name: &str, folder: &Path) -> Result<Self, VenueError> {
+        let draft = Draft::parse_in(text, name, Some(folder))?;
+        let venue = Arc::new(draft.venue()?);
+        Ok(Self {
+            revision,
+            text: text.to_owned(),
+            draft,
+            venue,
+            drawn: OnceLock::new(),
+            shades: Mutex::default(),
+            prepared: Mutex::default(),
+        })
+    }
+
+    /// What throws shadows on a date.
+    pub fn shades(&self, date: NaiveDate) -> Arc<Shades> {
+        let mut kept = self.shades.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some((_, shades)) = kept.iter().find(|(of, _)| *of == date) {
+            return Arc::clone(shades);
+        }
+        let shades = Arc::new(Shades::new(&self.venue, date));
+        if kept.len() >= MAX_DATES {
+            kept.remove(0);
+        }
+        kept.push((date, Arc::clone(&shades)));
+        shades
+    }
+
+    /// The venue prepared for a date; whoever asks second waits for the first.
+    pub fn prepared(&self, date: NaiveDate) -> Arc<PreparedGround> {
+        let mut kept = self.prepared.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some((_, prepared)) = kept.as_ref().filter(|(of, _)| *of == date) {
+            return Arc::clone(prepared);
+        }
+        let venue = Arc::clone(&self.venue);
+        let prepared = Arc::new(PreparedGround::new(venue, |venue| Prepared::new(venue, date)));
+        *kept = Some((date, Arc::clone(&prepared)));
+        prepared
+    }
+
+    /// Lets go of what takes much room; it is made again when it is asked for.
+    pub fn rest(&self) {
+        if let Ok(mut kept) = self.prepared.try_lock() {
+            *kept = None;
+        }
+    }
+
+    /// What is drawn of it: field, things and cameras.
+    pub fn drawn(&self) -> &Value {
+        self.drawn.get_or_init(|| drawn(&self.venue))
+    }
+
+    /// Everything that looks suspicious.
+    pub fn findings(&self) -> Value {
+        let findings = check::check(&self.venue);
+        json!({
+            "revision": self.revision,
+            "findings": suspicions(&self.venue, &findings.suspicions),
+            "gaps": findings.gaps.len(),
+        })
+    }
+}
+
+impl Current {
+    /// All that pages know of the ground.
+    pub fn to_json(&self) -> Value {
+        let (ground, venue) = (&self.ground, &self.ground.venue);
+        let fixture = venue.fixture;
+        let mut all = json!({
+            "revision": ground.revision,
+            "title": venue.title,
+            "text": ground.text,
+            "zone": venue.place.zone.name(),
+            "date": fixture.map(|f| f.date.format("%Y-%m-%d").to_string()),
+            "start": fixture.map(|f| f.start.format("%H:%M").to_string()),
+            "place": {
+                "latitude_deg": venue.place.latitude_deg,
+                "longitude_deg": venue.place.longitude_deg,
+                "elevation_m": venue.place.height_m,
+            },
+            "sport": venue.field.sport.word(),
+            "dimensions": ground.draft.dimensions().iter().map(dimension).collect::<Vec<_>>(),
+            "values": ground.draft.values(),
+            "findings": suspicions(venue, &check::slips(venue)),
+        });
+        let standing: &Standing = &self.standing;
+        let standing = serde_json::to_value(standing).unwrap_or_default();
+        if let Some(map) = all.as_object_mut() {
+            for part in [&standing, ground.drawn()] {
+                map.extend(part.as_object().cloned().unwrap_or_default());
+            }
+        }
+        all
+    }
+}
+
+fn suspicions(venue: &Venue, found: &[check::Suspicion]) -> Vec<Value> {
+    let each = found.iter().map(|suspicion| check_report::told(venue, suspicion));
+    each.map(|told| {
+        json!({
+            "text": format!("{}: {}", told.place, told.what),
+            "question": told.mend,
+            "why": told.why,
+            "kind": told.kind,
+            "place": told.place,
+        })
+    })
+    .collect()
+}
+
+fn dimension(dimension: &Dimension) -> Value {
+    let limit = |value: f64| value.is_finite().then_some(value);
+    json!({
+        "address": dimension.key,
+        "name": crate::plan::sensitivity::effect_name(&dimension.address),
+        "unit": match dimension.unit {
+            Unit::Metre => "m",
+            Unit::Degree => "deg",
+            Unit::Second => "s",
+            Unit::One => "1",
+        },
+        "value": dimension.value,
+        "min": limit(dimension.limits.0),
+        "max": limit(dimension.limits.1),
+        "line": dimension.line,
+        "usual": dimension.line.is_none(),
+        "stated": dimension.line.is_some(),
+    })
+}
+
+/// A point on the ground in field axes, to a tenth of a millimetre.
+pub fn flat(frame: FieldFrame, c: Coord<f64>) -> [f64; 2] {
+    let p = frame.to_field(DVec3::new(c.x, c.y, 0.0));
+    [p.along_m, p.across_m].map(rounded)
+}
+
+fn point(frame: FieldFrame, p: DVec3) -> [f64; 3] {
+    let p = frame.to_field(p);
+    [p.along_m, p.across_m, p.up_m].map(rounded)
+}
+
+fn rounded(value: f64) -> f64 {
+    (value * 1e4).round() / 1e4 + 0.0
+}
+
+/// Corners of a ring, not closed.
+pub fn ring(frame: FieldFrame, ring: &LineString<f64>) -> Vec<[f64; 2]> {
+    let open = ring.0.len().saturating_sub(1);
+    ring.0.iter().take(open).map(|c| flat(frame, *c)).collect()
+}
+
+fn drawn(venue: &Venue) -> Value {
+    let (field, frame) = (&venue.field, venue.field.frame);
+    let line = |line: &LineString<f64>| -> Vec<[f64; 2]> {
+        line.0.iter().map(|c| flat(frame, *c)).collect()
+    };
+    let marks = field.marks.iter().map(|m| json!({ "name": m.name, "at": flat(frame, m.at) }));
+    let zone = |z: &crate::venue::Zone| json!({ "name": z.name, "outline": ring(frame, z.outline.exterior()) });
+    json!({
+        "north_deg": (360.0 - frame.bearing().degrees()) % 360.0,
+        "bearing_deg": frame.bearing().degrees(),
+        "outline": ring(frame, field.outline.exterior()),
+        "playing_area": ring(frame, field.playing_area.exterior()),
+        "surrounds": ring(frame, field.surrounds.exterior()),
+        "lines": field.markings.iter().map(line).collect::<Vec<_>>(),
+        "marks": marks.collect::<Vec<_>>(),
+        "zones": venue.zones.iter().map(zone).collect::<Vec<_>>(),
+        "stands": things(venue),
+        "cameras": cameras(venue),
+    })
+}
+
+/// Everything that throws a shadow.
+#[derive(Debug, Serialize)]
+struct Thing {
+    table: String,
+    name: String,
+    kind: &'static str,
+    /// Of all but the roof.
+    outline: Vec<[f64; 2]>,
+    roof: Option<Vec<[f64; 2]>>,
+    top_m: f64,
+    /// Each piece by itself, the lowest first.
+    parts: Vec<Piece>,
+}
+
+#[derive(Debug, Serialize)]
+struct Piece {
+    part: &'static str,
+    outline: Vec<[f64; 2]>,
+    top_m: f64,
+    /// Share of the direct light that passes.
+    passes: f64,
+}
+
+fn kind(kind: OccluderKind) -> &'static str {
+    match kind {
+        OccluderKind::Stand => "stand",
+        OccluderKind::Corner => "corner",
+        OccluderKind::Bowl => "bowl",
+        OccluderKind::Solid => "solid",
+        OccluderKind::Tree => "tree",
+        OccluderKind::Panel => "panel",
+        OccluderKind::Mesh => "mesh",
+    }
+}
+
+fn part(part: Part) -> &'static str {
+    match part {
+        Part::Deck | Part::BackWall | Part::EndWall => "deck",
+        Part::Roof => "roof",
+        Part::Solid | Part::Trunk | Part::Mesh => "solid",
+        Part::Crown => "crown",
+        Part::Panel => "panel",
+    }
+}
+
+/// Things in the order of the file, each with the table that states it.
+pub fn things(venue: &Venue) -> Value {
+    let date = venue.fixture.map(|f| f.date).or(ANY_DATE).unwrap_or_default();
+    let mut counts: Vec<(OccluderKind, usize)> = Vec::new();
+    let mut all = Vec::new();
+    for occluder in &venue.occluders {
+        let count = match counts.iter_mut().find(|(kind, _)| *kind == occluder.kind) {
+            Some((_, count)) => {
+                *count += 1;
+                *count
+            }
+            None => {
+                counts.push((occluder.kind, 0));
+                0
+            }
+        };
+        all.push(thing(venue.field.frame, occluder, count, date));
+    }
+    serde_json::to_value(all).unwrap_or_default()
+}
+
+fn thing(frame: FieldFrame, occluder: &Occluder, index: usize, date: NaiveDate) -> Thing {
+    let kind = kind(occluder.kind);
+    let hull = |roof: bool| {
+        let bodies = occluder.bodies.iter().filter(|b| (b.part == Part::Roof) == roof);
+        let points: Vec<Point<f64>> =
+            bodies.flat_map(|b| b.shape.points()).map(|p| Point::new(p.x, p.y)).collect();
+        (points.len() > 2).then(|| ring(frame, MultiPoint(points).convex_hull().exterior()))
+    };
+    let mut parts: Vec<Piece> =
+        occluder.bodies.iter().flat_map(|body| pieces(frame, body, date)).collect();
+    parts.sort_by(|a, b| a.top_m.total_cmp(&b.top_m));
+    Thing {
+        table: format!("{kind}[{index}]"),
+        name: occluder.name.clone(),
+        kind,
+        outline: hull(false).unwrap_or_default(),
+        roof: hull(true),
+        top_m: parts.last().map_or(0.0, |piece| piece.top_m),
+        parts,
+    }
+}
+
+fn pieces(frame: FieldFrame, body: &Body, date: NaiveDate) -> Vec<Piece> {
+    let points = body.shape.points();
+    let outlines = match &body.shape {
+        Shape::Mesh(mesh) => mesh.plan_pieces().0.clone(),
+        Shape::Convex { .. } | Shape::Sheet { .. } => {
+            let flat = points.iter().map(|p| Point::new(p.x, p.y)).collect();
+            vec![MultiPoint(flat).convex_hull()]
+        }
+    };
+    let top_m = rounded(points.iter().map(|p| p.z).fold(0.0, f64::max));
+    let piece = |outline: geo::Polygon<f64>| Piece {
+        part: part(body.part),
+        outline: ring(frame, outline.exterior()),
+        top_m,
+        passes: body.passes.on(date).share(),
+    };
+    outlines.into_iter().map(piece).filter(|piece| piece.outline.len() > 2).collect()
+}
+
+/// Cameras with what they cover.
+pub fn cameras(venue: &Venue) -> Value {
+    let each = venue.cameras.iter().enumerate().map(|(i, post)| camera(venue, i, post));
+    Value::Array(each.collect())
+}
+
+fn camera(venue: &Venue, index: usize, post: &CameraPost) -> Value {
+    let frame = venue.field.frame;
+    let cover = cover_ground(post, &venue.field, &venue.zones).region.simplify(SMOOTH_M);
+    let rings: Vec<Vec<[f64; 2]>> = cover.0.iter().map(|p| ring(frame, p.exterior())).collect();
+    let aims: Vec<[f64; 2]> =
+        post.aims.iter().map(|a| flat(frame, Coord { x: a.x, y: a.y })).collect();
+    json!({
+        "table": format!("camera[{index}]"),
+        "name": post.name,
+        "at": point(frame, post.at),
+        "aim": aims.first(),
+        "aims": aims,
+        "hfov_deg": post.horizontal_fov_deg,
+        "frame": rings.iter().max_by_key(|ring| ring.len()),
+        "cover": rings,
+    })
+}

@@ -1,0 +1,346 @@
+//! The live page: a server on the loopback address that shows one ground and changes it.
+//!
+//! In: a venue file or a folder, requests of pages in browsers. Out: the page, JSON of the
+//! ground, of shadows, plans and jobs ([`routes`] lists them), and the file, which stays the
+//! truth: each change of a page is a change of its text ([`edit`], [`workspace`]). Points are
+//! in field axes, metres. Requests come from this machine and this session only ([`guard`]).
+
+pub mod edit;
+pub mod events;
+pub mod files;
+pub mod ground;
+pub mod guard;
+pub mod history;
+pub mod jobs;
+mod listen;
+pub mod page;
+pub mod plan;
+pub mod problem;
+pub mod routes;
+pub mod shadow;
+pub mod workspace;
+
+use std::io;
+use std::net::Ipv4Addr;
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError, RwLock};
+use std::time::{Duration, Instant};
+
+use serde_json::Value;
+use tokio::net::TcpListener;
+use tokio::sync::Semaphore;
+
+use edit::Change;
+use events::{Event, Events};
+use ground::Ground;
+use guard::Guard;
+use jobs::{JobRules, Jobs};
+use plan::{Plans, Wanted};
+use problem::Refused;
+use workspace::{Cause, Current, Workspace, no_ground};
+
+/// How often the file on the disc is looked at.
+const LOOK_EVERY: Duration = Duration::from_millis(500);
+/// Plans and instants that are worked on at once: each uses all cores.
+const MAX_HEAVY: usize = 1;
+/// Shadows and changes that are worked on at once.
+const MAX_QUICK: usize = 4;
+/// Threads for all of them.
+const MAX_THREADS: usize = 12;
+
+/// After so long without plans, what they were made from goes.
+const REST_AFTER: Duration = Duration::from_secs(60);
+
+/// What to serve.
+#[derive(Debug, Clone)]
+pub struct Settings {
+    /// The file to open; the page offers some where there is none.
+    pub venue: Option<PathBuf>,
+    /// Where files are opened and made.
+    pub folder: PathBuf,
+    /// 0 takes a free one.
+    pub port: u16,
+    /// What jobs may be asked for.
+    pub rules: JobRules,
+}
+
+/// Why the page cannot be served.
+#[derive(Debug, thiserror::Error)]
+pub enum ServeError {
+    #[error("the folder `{path}` cannot be used: {source}\n  choose another with --folder")]
+    Folder { path: PathBuf, source: io::Error },
+    #[error("the venue file cannot be opened: {0}")]
+    Venue(String),
+    #[error("port {port} cannot be used: {source}\n  choose another with --port, or leave it out")]
+    Port { port: u16, source: io::Error },
+    #[error("the server cannot start: {0}")]
+    Start(io::Error),
+    #[error("the system gives no random numbers for a key: {0}")]
+    Random(#[from] getrandom::Error),
+}
+
+impl ServeError {
+    /// Whether another file, folder or port would do.
+    pub fn is_usage(&self) -> bool {
+        matches!(self, Self::Folder { .. } | Self::Venue(_) | Self::Port { .. })
+    }
+}
+
+/// How much a piece of work takes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Work {
+    /// Milliseconds.
+    Quick,
+    /// All cores for a while.
+    Heavy,
+}
+
+/// One session.
+pub struct Live {
+    guard: Guard,
+    /// Requests that are being worked on.
+    at_once: Semaphore,
+    quick: Arc<Semaphore>,
+    heavy: Arc<Semaphore>,
+    folder: PathBuf,
+    /// When heavy work was last asked for.
+    busy: Mutex<Instant>,
+    workspace: Mutex<Workspace>,
+    /// What the workspace holds, for who only reads.
+    current: RwLock<Option<Current>>,
+    events: Events,
+    plans: Plans,
+    jobs: Jobs,
+}
+
+impl Live {
+    fn new(guard: Guard, workspace: Workspace, rules: JobRules) -> Self {
+        Self {
+            guard,
+            at_once: Semaphore::new(guard::MAX_AT_ONCE),
+            quick: Arc::new(Semaphore::new(MAX_QUICK)),
+            heavy: Arc::new(Semaphore::new(MAX_HEAVY)),
+            folder: workspace.folder().to_owned(),
+            busy: Mutex::new(Instant::now()),
+            current: RwLock::new(workspace.current()),
+            workspace: Mutex::new(workspace),
+            events: Events::default(),
+            plans: Plans::default(),
+            jobs: Jobs::new(rules),
+        }
+    }
+
+    fn folder(&self) -> &Path {
+        &self.folder
+    }
+
+    /// Locks the file; only on threads for work.
+    fn workspace(&self) -> MutexGuard<'_, Workspace> {
+        self.workspace.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// The ground as it is now.
+    fn current(&self) -> Result<Current, Refused> {
+        let current = self.current.read().unwrap_or_else(PoisonError::into_inner);
+        current.clone().ok_or_else(no_ground)
+    }
+
+    /// The ground, where it still is at a revision.
+    fn ground_at(&self, revision: u64) -> Result<Arc<Ground>, Refused> {
+        let ground = self.current()?.ground;
+        match ground.revision == revision {
+            true => Ok(ground),
+            false => Err(Refused::old(revision, ground.revision)),
+        }
+    }
+
+    /// Goes on with work on a ground, or drops it: the ground has moved on, or nobody waits.
+    fn still(&self, ground: &Ground, wanted: &Wanted) -> Result<(), Refused> {
+        wanted.go_on()?;
+        self.ground_at(ground.revision).map(|_| ())
+    }
+
+    /// Does work on a thread for it, when it is its turn.
+    async fn work<T: Send + 'static>(
+        self: &Arc<Self>,
+        kind: Work,
+        work: impl FnOnce(&Self, &Wanted) -> Result<T, Refused> + Send + 'static,
+    ) -> Result<T, Refused> {
+        let turns = match kind {
+            Work::Quick => &self.quick,
+            Work::Heavy => &self.heavy,
+        };
+        let ended = |_| Refused::Busy("the server is about to end");
+        if kind == Work::Heavy {
+            *self.busy.lock().unwrap_or_else(PoisonError::into_inner) = Instant::now();
+        }
+        let turn = Arc::clone(turns).acquire_owned().await.map_err(ended)?;
+        let wanted = Wanted::default();
+        let _waiting = wanted.waiting();
+        let live = Arc::clone(self);
+        let done = tokio::task::spawn_blocking(move || {
+            let _turn = turn;
+            work(&live, &wanted)
+        });
+        done.await?
+    }
+
+    /// Makes a change for a page and tells all others; the ground after it. A page that
+    /// leaves meanwhile changes nothing about that.
+    async fn edit(
+        self: &Arc<Self>,
+        cause: Cause,
+        change: impl FnOnce(&mut Workspace) -> Result<bool, Refused> + Send + 'static,
+    ) -> Result<Value, Refused> {
+        self.work(Work::Quick, move |live, _| {
+            let mut workspace = live.workspace();
+            let done = change(&mut workspace);
+            live.publish(&workspace, cause);
+            drop(workspace);
+            done?;
+            Ok(live.current()?.to_json())
+        })
+        .await
+    }
+
+    async fn change(self: &Arc<Self>, revision: u64, change: Change) -> Result<Value, Refused> {
+        self.edit(Cause::Edit, move |workspace| workspace.change(revision, change)).await
+    }
+
+    /// Shows what the workspace holds, and tells pages where that is new.
+    fn publish(&self, workspace: &Workspace, cause: Cause) {
+        let Some(now) = workspace.current() else { return };
+        let before = {
+            let mut current = self.current.write().unwrap_or_else(PoisonError::into_inner);
+            current.replace(now.clone())
+        };
+        let before = before.as_ref();
+        let conflict = now.standing.conflict;
+        let revision = now.ground.revision;
+        let is_new = before.is_none_or(|b| b.ground.revision != revision);
+        let saved = now.standing.saved;
+        let stands = before.is_some_and(|b| {
+            b.standing.saved == saved
+                && b.standing.conflict == conflict
+                && b.standing.save_problem == now.standing.save_problem
+        });
+        if is_new || !stands {
+            let cause = if is_new { cause } else { Cause::Saved };
+            self.events.send(Event::Ground { revision, cause, saved });
+        }
+        if let Some(conflict) = conflict
+            && before.is_none_or(|b| b.standing.conflict.as_ref() != Some(&conflict))
+        {
+            self.events.send(Event::Conflict(conflict));
+        }
+    }
+
+    /// The path of the file, the folder and the revision, for a command that reads them.
+    fn file_for_jobs(&self) -> Result<(PathBuf, PathBuf, u64), Refused> {
+        let mut workspace = self.workspace();
+        workspace.flush();
+        let revision = workspace.current().ok_or_else(no_ground)?.ground.revision;
+        match workspace.saved_path() {
+            Some(path) => Ok((path.to_owned(), workspace.folder().to_owned(), revision)),
+            None => Err(Refused::Conflict {
+                text: "the file on the disc is not what the page shows; settle that first".into(),
+                ground: None,
+            }),
+        }
+    }
+
+    /// Gives room back when nobody has planned for a while.
+    fn rest(&self) {
+        let since = self.busy.lock().unwrap_or_else(PoisonError::into_inner).elapsed();
+        if let (true, Ok(current)) = (since > REST_AFTER, self.current()) {
+            current.ground.rest();
+        }
+    }
+
+    /// Looks at the file from time to time, until the server ends.
+    async fn watch(self: Arc<Self>) {
+        let mut every = tokio::time::interval(LOOK_EVERY);
+        every.set_missed_tick_behavior(tokio::time::MissedTickBehavior::Delay);
+        loop {
+            every.tick().await;
+            let live = Arc::clone(&self);
+            let looked = tokio::task::spawn_blocking(move || {
+                let mut workspace = live.workspace();
+                if let Some(cause) = workspace.look() {
+                    live.publish(&workspace, cause);
+                }
+                drop(workspace);
+                live.rest();
+            });
+            // a failed look is made again
+            let _ = looked.await;
+        }
+    }
+}
+
+/// Opens the file, serves until the user ends it, and writes what waits to be written.
+/// `ready` is called once with the address to open.
+///
+/// # Errors
+/// [`ServeError`] where it cannot begin.
+pub fn run(settings: &Settings, ready: impl FnOnce(&str)) -> Result<(), ServeError> {
+    let folder = |source| ServeError::Folder { path: settings.folder.clone(), source };
+    let home = settings.folder.canonicalize().map_err(folder)?;
+    if !home.is_dir() {
+        return Err(folder(io::ErrorKind::NotADirectory.into()));
+    }
+    let mut workspace = Workspace::new(home);
+    if let Some(path) = &settings.venue {
+        let path = std::path::absolute(path).map_err(|e| ServeError::Venue(e.to_string()))?;
+        workspace.open(path).map_err(|e| ServeError::Venue(e.to_string()))?;
+    }
+    let runtime = tokio::runtime::Builder::new_multi_thread()
+        .worker_threads(2)
+        .max_blocking_threads(MAX_THREADS)
+        .enable_all()
+        .build()
+        .map_err(ServeError::Start)?;
+    let served = runtime.block_on(serve(settings, workspace, ready));
+    // work that nobody waits for any more is left behind
+    runtime.shutdown_timeout(Duration::from_millis(200));
+    served
+}
+
+async fn serve(
+    settings: &Settings,
+    workspace: Workspace,
+    ready: impl FnOnce(&str),
+) -> Result<(), ServeError> {
+    let port = settings.port;
+    let unusable = |source| ServeError::Port { port, source };
+    let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, port)).await.map_err(unusable)?;
+    let port = listener.local_addr().map_err(ServeError::Start)?.port();
+    let live = Arc::new(Live::new(Guard::new(port)?, workspace, settings.rules));
+    let watching = tokio::spawn(Arc::clone(&live).watch());
+    ready(&live.guard.address());
+    let (ending, router) = (Arc::clone(&live), routes::router(Arc::clone(&live)));
+    listen::serve(listener, router, async move {
+        asked_to_end().await;
+        ending.events.end();
+    })
+    .await;
+    watching.abort();
+    live.workspace().flush();
+    Ok(())
+}
+
+/// Ctrl-C, or what systems send to end a program.
+async fn asked_to_end() {
+    #[cfg(unix)]
+    {
+        use tokio::signal::unix::{SignalKind, signal};
+        if let Ok(mut ended) = signal(SignalKind::terminate()) {
+            tokio::select! {
+                _ = tokio::signal::ctrl_c() => {}
+                _ = ended.recv() => {}
+            }
+            return;
+        }
+    }
+    let _ = tokio::signal::ctrl_c().await;
+}

@@ -1,0 +1,260 @@
+//! Light: one instant for all cameras, and the plan of a match.
+//!
+//! In: a revision of the ground, times. Out: the numbers that `match` and `brief` write. A
+//! plan is made once for all pages that ask for it; work for a ground that has moved on, or
+//! for a page that has left, is dropped at the next stage.
+
+use std::collections::HashMap;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Arc, Mutex, PoisonError};
+
+use chrono::{DateTime, NaiveDate, NaiveTime, TimeDelta};
+use chrono_tz::Tz;
+use serde::Serialize;
+use tokio::sync::OnceCell;
+
+use super::ground::Ground;
+use super::problem::Refused;
+use super::shadow::{Fold, resolve};
+use crate::camera::{CameraView, Interval};
+use crate::light::{AirByDate, Sky};
+use crate::plan::brief::{Brief, BriefSettings, CameraBrief, brief};
+use crate::plan::{self, MatchPlan, Milestone, Settings, USUAL_HOLD_STOPS};
+use crate::report::brief::words::{lens_key, verdict_key};
+use crate::report::brief::{Told, board};
+use crate::report::words;
+use crate::units::{Luminance, Stops};
+
+/// Plans that are kept for the present ground.
+const MAX_KEPT: usize = 12;
+/// Minutes from one instant to the next.
+const STEPS: std::ops::RangeInclusive<u32> = 1..=60;
+
+/// What is asked for.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub struct Occasion {
+    pub revision: u64,
+    pub date: NaiveDate,
+    pub start: NaiveTime,
+    /// Where clocks show the start twice.
+    pub fold: Option<Fold>,
+    pub step_min: u32,
+}
+
+/// Whether anybody still waits for a piece of work.
+#[derive(Debug, Clone, Default)]
+pub struct Wanted(Arc<AtomicBool>);
+
+/// Says that nobody waits any more when it is dropped.
+#[derive(Debug)]
+pub struct Waiting(Wanted);
+
+impl Wanted {
+    /// To be held by who waits.
+    pub fn waiting(&self) -> Waiting {
+        Waiting(self.clone())
+    }
+
+    /// Goes on, or stops here.
+    ///
+    /// # Errors
+    /// [`Refused::Busy`], which nobody reads.
+    pub fn go_on(&self) -> Result<(), Refused> {
+        match self.0.load(Ordering::Relaxed) {
+            true => Err(Refused::Busy("nobody waits for this any more")),
+            false => Ok(()),
+        }
+    }
+}
+
+impl Drop for Waiting {
+    fn drop(&mut self) {
+        self.0.0.store(true, Ordering::Relaxed);
+    }
+}
+
+/// A plan as JSON, made once.
+type Kept = Arc<OnceCell<Arc<str>>>;
+
+/// The plans of the present ground.
+#[derive(Debug, Default)]
+pub struct Plans(Mutex<HashMap<Occasion, Kept>>);
+
+impl Plans {
+    /// The place of a plan; those of other revisions go.
+    pub fn place(&self, occasion: &Occasion) -> Kept {
+        let mut kept = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        kept.retain(|other, _| other.revision >= occasion.revision);
+        if kept.len() >= MAX_KEPT && !kept.contains_key(occasion) {
+            kept.clear();
+        }
+        Arc::clone(kept.entry(occasion.clone()).or_default())
+    }
+}
+
+/// Whether a step is one that a plan may have.
+///
+/// # Errors
+/// [`Refused::Input`].
+pub fn step(minutes: u32) -> Result<u32, Refused> {
+    match STEPS.contains(&minutes) {
+        true => Ok(minutes),
+        false => {
+            let (least, most) = (STEPS.start(), STEPS.end());
+            let text = format!("step: found {minutes}; allowed: {least} to {most} minutes");
+            Err(Refused::input(text))
+        }
+    }
+}
+
+fn settings(
+    ground: &Ground,
+    (from, until): (DateTime<Tz>, DateTime<Tz>),
+    step: TimeDelta,
+    milestones: Vec<Milestone>,
+) -> Settings {
+    Settings {
+        from,
+        until,
+        step,
+        sky: Sky::Clear,
+        air: AirByDate::of_venue(&ground.venue).on(from.date_naive()),
+        hold: Stops::from_stops(USUAL_HOLD_STOPS),
+        milestones,
+    }
+}
+
+/// Runs the plan and the brief of some settings and hands both over.
+fn planned<T>(
+    ground: &Ground,
+    date: NaiveDate,
+    settings: &Settings,
+    go_on: &dyn Fn() -> Result<(), Refused>,
+    tell: impl FnOnce(&MatchPlan, &Brief) -> Result<T, Refused>,
+) -> Result<T, Refused> {
+    go_on()?;
+    let prepared = ground.prepared(date);
+    let prepared = prepared.borrow_dependent();
+    go_on()?;
+    let plan = prepared.run(settings, |_, _| {}).map_err(|e| Refused::input(e.to_string()))?;
+    go_on()?;
+    let brief = brief(prepared, &plan, &BriefSettings::default());
+    let brief = brief.map_err(|e| Refused::input(e.to_string()))?;
+    go_on()?;
+    tell(&plan, &brief)
+}
+
+/// The data of the interactive page of a match, as JSON.
+///
+/// # Errors
+/// [`Refused`] for times that are none, a ground without cameras, or work that nobody
+/// wants any more.
+pub fn board(
+    ground: &Ground,
+    occasion: &Occasion,
+    go_on: &dyn Fn() -> Result<(), Refused>,
+) -> Result<Arc<str>, Refused> {
+    let venue = &ground.venue;
+    let start = resolve(venue, occasion.date.and_time(occasion.start), occasion.fold)?;
+    let programme = plan::programme(venue);
+    let window = programme.window_from(start);
+    let step = TimeDelta::minutes(occasion.step_min.into());
+    let settings = settings(ground, window, step, programme.milestones_from(start));
+    planned(ground, occasion.date, &settings, go_on, |plan, brief| {
+        let told = Told { venue, plan, brief };
+        let data = board::data(&told).map_err(|e| Refused::Internal(e.to_string()))?;
+        Ok(data.into())
+    })
+}
+
+/// Light of one instant.
+#[derive(Debug, Serialize)]
+pub struct InstantOut {
+    revision: u64,
+    at: String,
+    zone_name: String,
+    /// On the turf, mean over the field of play, lx; none without direct sun.
+    field_in_sun_lx: Option<f64>,
+    field_in_shade_lx: f64,
+    cameras: Vec<CameraOut>,
+}
+
+/// What one camera sees; stops and shares as `match` writes them.
+#[derive(Debug, Serialize)]
+struct CameraOut {
+    name: String,
+    split_stops: Option<Ranged>,
+    state: &'static str,
+    side: Option<&'static str>,
+    subject_split_stops: Option<Ranged>,
+    subject_state: &'static str,
+    colour_mired: Option<f64>,
+    in_frame_shaded_share: Option<f64>,
+    t_sun: Option<f64>,
+    t_shade: Option<f64>,
+    nd_stops: Option<f64>,
+    verdict: &'static str,
+    sun_in_lens: &'static str,
+}
+
+/// A number with the 10th and 90th percentile of what is unknown of the air.
+#[derive(Debug, Serialize)]
+struct Ranged {
+    value: f64,
+    low: Option<f64>,
+    high: Option<f64>,
+}
+
+/// Light of one instant for all cameras.
+///
+/// # Errors
+/// As [`board`].
+pub fn instant(
+    ground: &Ground,
+    at: DateTime<Tz>,
+    go_on: &dyn Fn() -> Result<(), Refused>,
+) -> Result<InstantOut, Refused> {
+    let settings = settings(ground, (at, at), TimeDelta::minutes(1), Vec::new());
+    planned(ground, at.date_naive(), &settings, go_on, |plan, brief| {
+        let instant = plan.instants.first();
+        let instant = instant.ok_or_else(|| Refused::Internal("a plan without instants".into()))?;
+        let cameras = brief.cameras.iter().filter_map(|camera| {
+            let view = instant.cameras.get(camera.camera)?;
+            let name = ground.venue.cameras.get(camera.camera)?.name.clone();
+            Some(camera_out(name, brief, camera, view))
+        });
+        Ok(InstantOut {
+            revision: ground.revision,
+            at: words::local_time(at),
+            zone_name: at.format("%Z").to_string(),
+            field_in_sun_lx: instant.field_light.in_sun.map(|light| light.lux()),
+            field_in_shade_lx: instant.field_light.in_shade.lux(),
+            cameras: cameras.collect(),
+        })
+    })
+}
+
+fn camera_out(name: String, brief: &Brief, camera: &CameraBrief, view: &CameraView) -> CameraOut {
+    let ranged = |split: &crate::camera::Split| {
+        let range: Option<Interval> = split.range.as_ref().and_then(|range| range.stops);
+        let (low, high) = (range.map(|r| r.low), range.map(|r| r.high));
+        words::stops(split.state).map(|value| Ranged { value, low, high })
+    };
+    let exposure = camera.exposures.first().copied().flatten();
+    let t = |white: Luminance| camera.t_at(&brief.spans, 0, white);
+    CameraOut {
+        name,
+        split_stops: ranged(&view.turf),
+        state: words::split_state(view.turf.state),
+        side: words::side(view.turf.state),
+        subject_split_stops: ranged(&view.subject),
+        subject_state: words::split_state(view.subject.state),
+        colour_mired: view.turf.colour().map(|gap| gap.mired),
+        in_frame_shaded_share: view.shaded_share.is_finite().then_some(view.shaded_share),
+        t_sun: exposure.and_then(|e| e.sun).and_then(t),
+        t_shade: exposure.map(|e| e.shade).and_then(t),
+        nd_stops: camera.setting_at(&brief.spans, 0).map(|setting| setting.nd_stops),
+        verdict: verdict_key(exposure.map(|e| e.verdict)),
+        sun_in_lens: camera.lens.first().map_or("clear", |lens| lens_key(lens.state)),
+    }
+}

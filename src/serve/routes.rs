@@ -1,0 +1,360 @@
+//! What can be asked, and how it is answered.
+//!
+//! In: requests that the guard let through. Out: JSON of the ground, of shadows, plans and
+//! jobs. Whatever takes time runs on threads for it, so many at once.
+
+use std::sync::Arc;
+use std::time::Duration;
+
+use axum::Router;
+use axum::body::Bytes;
+use axum::extract::{DefaultBodyLimit, FromRequest, FromRequestParts, Path, Query, Request, State};
+use axum::http::request::Parts;
+use axum::http::{StatusCode, header};
+use axum::middleware::from_fn_with_state;
+use axum::response::{IntoResponse, Response};
+use axum::routing::{get, post};
+use chrono::{NaiveDate, NaiveTime};
+use serde::de::DeserializeOwned;
+use serde::{Deserialize, Serialize};
+use serde_json::{Value, json};
+
+use super::edit::{Change, NewNumber, NewTable, NewValue};
+use super::files::{self, NewGround};
+use super::ground::{cameras, things};
+use super::jobs::{self, JobRequest};
+use super::plan::{self, Occasion};
+use super::problem::Refused;
+use super::shadow::{Fold, Shades, instant};
+use super::workspace::Cause;
+use super::{Live, Work, guard, page};
+use crate::bounded::{self, Bounded};
+
+/// Bytes of a request.
+pub const MAX_BODY: usize = 1024 * 1024;
+/// For the body of a request to arrive.
+const BODY_PATIENCE: Duration = Duration::from_secs(15);
+/// Bytes of a file of a job.
+const MAX_FILE: u64 = 512 * 1024 * 1024;
+/// A page of a job that is looked at: its own scripts, and nothing of this server.
+const OPENED: &str = "sandbox allow-scripts allow-modals allow-downloads; default-src 'none'; \
+    script-src 'unsafe-inline'; style-src 'unsafe-inline'; img-src data: blob:; font-src data:; \
+    frame-ancestors 'none'";
+
+type Shared = State<Arc<Live>>;
+type Answer = Result<Response, Refused>;
+
+/// All of it behind the guard.
+pub fn router(live: Arc<Live>) -> Router {
+    Router::new()
+        .route("/", get(|| async { page::file("live.html") }))
+        .route("/live/{name}", get(|Path(name): Path<String>| async move { page::file(&name) }))
+        .route("/api/ground", get(ground))
+        .route("/api/schema", get(|| async { answer(&crate::venue::schema()) }))
+        .route("/api/check", get(check))
+        .route("/api/shadow", get(shadow))
+        .route("/api/instant", get(light))
+        .route("/api/plan", get(board))
+        .route("/api/events", get(|State(live): Shared| async move { live.events.stream() }))
+        .route("/api/edit", post(edit))
+        .route("/api/text", post(text))
+        .route("/api/table", post(table))
+        .route("/api/undo", post(undo))
+        .route("/api/redo", post(redo))
+        .route("/api/files", get(list))
+        .route("/api/new", post(new))
+        .route("/api/open", post(open))
+        .route("/api/jobs", get(|State(live): Shared| async move { answer(&live.jobs.list()) }))
+        .route("/api/jobs", post(begin))
+        .route("/api/jobs/{id}/stop", post(stop))
+        .route("/api/jobs/{id}/files/{name}", get(file))
+        .fallback(|| async { Refused::NotFound("there is nothing at this address".to_owned()) })
+        .method_not_allowed_fallback(|| async {
+            let text = "this address takes another method";
+            (StatusCode::METHOD_NOT_ALLOWED, Refused::BadRequest(text.into()).body().to_string())
+        })
+        .layer(DefaultBodyLimit::max(MAX_BODY))
+        .layer(from_fn_with_state(Arc::clone(&live), guard::guard))
+        .with_state(live)
+}
+
+fn answer(value: &impl Serialize) -> Answer {
+    let text = serde_json::to_string(value).map_err(|e| Refused::Internal(e.to_string()))?;
+    Ok(json_text(text))
+}
+
+fn json_text(text: impl Into<axum::body::Body>) -> Response {
+    ([(header::CONTENT_TYPE, "application/json")], text.into()).into_response()
+}
+
+/// A body of JSON.
+struct Sent<T>(T);
+
+impl<T: DeserializeOwned, S: Send + Sync> FromRequest<S> for Sent<T> {
+    type Rejection = Refused;
+
+    async fn from_request(request: Request, state: &S) -> Result<Self, Refused> {
+        let bytes = tokio::time::timeout(BODY_PATIENCE, Bytes::from_request(request, state)).await;
+        let seconds = BODY_PATIENCE.as_secs();
+        let bytes = bytes.map_err(|_| Refused::TooLong { seconds })?;
+        let bytes = bytes.map_err(|e| match e.status() {
+            StatusCode::PAYLOAD_TOO_LARGE => Refused::TooLarge { limit: MAX_BODY },
+            _ => Refused::BadRequest(e.body_text()),
+        })?;
+        serde_json::from_slice(&bytes).map(Self).map_err(|e| {
+            Refused::BadRequest(format!("the request is not the JSON that is expected: {e}"))
+        })
+    }
+}
+
+/// What stands behind the `?` of an address.
+struct Asked<T>(T);
+
+impl<T: DeserializeOwned, S: Send + Sync> FromRequestParts<S> for Asked<T> {
+    type Rejection = Refused;
+
+    async fn from_request_parts(parts: &mut Parts, _: &S) -> Result<Self, Refused> {
+        let found = Query::<T>::try_from_uri(&parts.uri);
+        found.map(|Query(asked)| Self(asked)).map_err(|e| Refused::BadRequest(e.body_text()))
+    }
+}
+
+#[derive(Deserialize)]
+struct Revision {
+    revision: u64,
+}
+
+#[derive(Deserialize)]
+struct At {
+    revision: u64,
+    at: String,
+    fold: Option<Fold>,
+}
+
+async fn ground(State(live): Shared) -> Answer {
+    let current = live.current()?;
+    live.work(Work::Quick, move |_, _| Ok(current.to_json())).await.and_then(|all| answer(&all))
+}
+
+async fn check(State(live): Shared, Asked(asked): Asked<Revision>) -> Answer {
+    let ground = live.ground_at(asked.revision)?;
+    let findings = live.work(Work::Heavy, move |live, wanted| {
+        live.still(&ground, wanted)?;
+        Ok(ground.findings())
+    });
+    answer(&findings.await?)
+}
+
+async fn shadow(State(live): Shared, Asked(asked): Asked<At>) -> Answer {
+    let ground = live.ground_at(asked.revision)?;
+    let at = instant(&ground.venue, &asked.at, asked.fold)?;
+    let shadow = live.work(Work::Quick, move |_, _| {
+        Ok(ground.shades(at.date_naive()).at(&ground.venue, ground.revision, at))
+    });
+    answer(&shadow.await?)
+}
+
+async fn light(State(live): Shared, Asked(asked): Asked<At>) -> Answer {
+    let ground = live.ground_at(asked.revision)?;
+    let at = instant(&ground.venue, &asked.at, asked.fold)?;
+    let light = live.work(Work::Heavy, move |live, wanted| {
+        plan::instant(&ground, at, &|| live.still(&ground, wanted))
+    });
+    answer(&light.await?)
+}
+
+#[derive(Deserialize)]
+struct AskedPlan {
+    revision: u64,
+    date: String,
+    start: String,
+    step: Option<u32>,
+    fold: Option<Fold>,
+}
+
+async fn board(State(live): Shared, Asked(asked): Asked<AskedPlan>) -> Answer {
+    let ground = live.ground_at(asked.revision)?;
+    let wrong = |what: &str, found: &str, allowed: &str| {
+        let shown: String = found.chars().take(40).collect();
+        Refused::input(format!("{what}: found \"{shown}\"; allowed: {allowed}"))
+    };
+    let date = NaiveDate::parse_from_str(&asked.date, "%Y-%m-%d")
+        .map_err(|_| wrong("date", &asked.date, "a day such as 2027-09-18"))?;
+    let start = NaiveTime::parse_from_str(&asked.start, "%H:%M")
+        .map_err(|_| wrong("start", &asked.start, "a time such as 15:30"))?;
+    let occasion = Occasion {
+        revision: asked.revision,
+        date,
+        start,
+        fold: asked.fold,
+        step_min: plan::step(asked.step.unwrap_or(1))?,
+    };
+    let kept = live.plans.place(&occasion);
+    let made = kept.get_or_try_init(|| {
+        live.work(Work::Heavy, move |live, wanted| {
+            plan::board(&ground, &occasion, &|| live.still(&ground, wanted))
+        })
+    });
+    let made = made.await?;
+    Ok(json_text(made.to_string()))
+}
+
+#[derive(Deserialize)]
+struct Edit {
+    revision: u64,
+    set: Vec<NewNumber>,
+    #[serde(default)]
+    preview: bool,
+    at: Option<String>,
+    fold: Option<Fold>,
+}
+
+async fn edit(State(live): Shared, Sent(sent): Sent<Edit>) -> Answer {
+    if sent.preview {
+        return preview(live, sent).await;
+    }
+    live.change(sent.revision, Change::Numbers(sent.set)).await.and_then(|all| answer(&all))
+}
+
+/// What an edit would look like; nothing is kept.
+async fn preview(live: Arc<Live>, sent: Edit) -> Answer {
+    let ground = live.ground_at(sent.revision)?;
+    let shown = live.work(Work::Quick, move |live, wanted| {
+        live.still(&ground, wanted)?;
+        let changed = Change::Numbers(sent.set).of(&ground.draft)?;
+        let draft = &ground.draft;
+        let venue = crate::venue::parse_in(&changed.text, draft.name(), draft.folder())?;
+        let shadow = match &sent.at {
+            None => Value::Null,
+            Some(at) => {
+                let at = instant(&venue, at, sent.fold)?;
+                let shades = Shades::new(&venue, at.date_naive());
+                let shadow = shades.at(&venue, ground.revision, at);
+                serde_json::to_value(shadow).map_err(|e| Refused::Internal(e.to_string()))?
+            }
+        };
+        Ok(json!({ "stands": things(&venue), "cameras": cameras(&venue), "shadow": shadow }))
+    });
+    answer(&shown.await?)
+}
+
+#[derive(Deserialize)]
+struct NewText {
+    revision: u64,
+    text: String,
+}
+
+async fn text(State(live): Shared, Sent(sent): Sent<NewText>) -> Answer {
+    live.change(sent.revision, Change::Text(sent.text)).await.and_then(|all| answer(&all))
+}
+
+#[derive(Deserialize)]
+struct Table {
+    revision: u64,
+    add: Option<NewTable>,
+    remove: Option<String>,
+    set_value: Option<NewValue>,
+    set_values: Option<Vec<NewValue>>,
+}
+
+async fn table(State(live): Shared, Sent(sent): Sent<Table>) -> Answer {
+    let change = match sent {
+        Table { add: Some(table), .. } => Change::Add(table),
+        Table { remove: Some(address), .. } => Change::Remove(address),
+        Table { set_value: Some(value), .. } => Change::Values(vec![value]),
+        Table { set_values: Some(values), .. } => Change::Values(values),
+        _ => return Err(Refused::BadRequest("send add, remove, set_value or set_values".into())),
+    };
+    live.change(sent.revision, change).await.and_then(|all| answer(&all))
+}
+
+async fn undo(State(live): Shared, Sent(sent): Sent<Revision>) -> Answer {
+    let all = live.edit(Cause::Undo, move |workspace| workspace.undo(sent.revision));
+    answer(&all.await?)
+}
+
+async fn redo(State(live): Shared, Sent(sent): Sent<Revision>) -> Answer {
+    let all = live.edit(Cause::Redo, move |workspace| workspace.redo(sent.revision));
+    answer(&all.await?)
+}
+
+async fn list(State(live): Shared) -> Answer {
+    let folder = live.folder().to_owned();
+    let all = live.work(Work::Quick, move |_, _| Ok(files::list(&folder)));
+    answer(&all.await?)
+}
+
+async fn new(State(live): Shared, Sent(sent): Sent<NewGround>) -> Answer {
+    let all = live.edit(Cause::Open, move |workspace| {
+        let path = files::create(workspace.folder(), &sent)?;
+        workspace.open(path).map(|()| true)
+    });
+    answer(&all.await?)
+}
+
+#[derive(Deserialize)]
+struct Open {
+    file: Option<String>,
+    demo: Option<String>,
+}
+
+async fn open(State(live): Shared, Sent(sent): Sent<Open>) -> Answer {
+    let all = live.edit(Cause::Open, move |workspace| {
+        let folder = workspace.folder().to_owned();
+        let path = match (&sent.file, &sent.demo) {
+            (Some(file), None) => files::existing(&folder, file, &["toml"])?,
+            (None, Some(demo)) => files::copy_demo(&folder, demo)?,
+            _ => return Err(Refused::BadRequest("send file or demo".into())),
+        };
+        workspace.open(path).map(|()| true)
+    });
+    answer(&all.await?)
+}
+
+async fn begin(State(live): Shared, Sent(sent): Sent<JobRequest>) -> Answer {
+    let started = tokio::task::spawn_blocking(move || {
+        jobs::start(&live, &sent).map(|id| json!({ "id": id }))
+    });
+    answer(&started.await??)
+}
+
+async fn stop(State(live): Shared, Path(id): Path<u64>, Sent(_): Sent<Value>) -> Answer {
+    live.jobs.stop(id)?;
+    answer(&json!({ "id": id }))
+}
+
+#[derive(Deserialize)]
+struct HowOpened {
+    open: Option<u8>,
+}
+
+async fn file(
+    State(live): Shared,
+    Path((id, name)): Path<(u64, String)>,
+    Asked(how): Asked<HowOpened>,
+) -> Answer {
+    let path = live.jobs.file(id, &name)?;
+    let bytes = live.work(Work::Quick, move |_, _| match bounded::read(&path, MAX_FILE) {
+        Ok(Bounded::Whole(bytes)) => Ok(bytes),
+        Ok(Bounded::Larger { .. } | Bounded::Folder) => {
+            Err(Refused::input("the file is too large for the page; use the command"))
+        }
+        Err(error) => Err(Refused::NotFound(format!("the file is gone: {error}"))),
+    });
+    let bytes = bytes.await?;
+    let kind = page::kind(&name).to_owned();
+    let opened = how.open == Some(1);
+    let shown = if opened { "inline" } else { "attachment" };
+    let plain: String = name.chars().filter(|c| c.is_ascii() && *c != '"').collect();
+    let mut response = (
+        [
+            (header::CONTENT_TYPE, kind),
+            (header::CONTENT_DISPOSITION, format!("{shown}; filename=\"{plain}\"")),
+        ],
+        bytes,
+    )
+        .into_response();
+    let policy = header::HeaderValue::from_static(OPENED);
+    response.headers_mut().insert(header::CONTENT_SECURITY_POLICY, policy);
+    Ok(response)
+}
