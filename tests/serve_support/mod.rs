@@ -190,7 +190,18 @@ impl Session {
 }
 
 impl Drop for Session {
+    /// Asks it to end first: one that is killed leaves its jobs running.
     fn drop(&mut self) {
+        if cfg!(unix) && self.child.try_wait().is_ok_and(|ended| ended.is_none()) {
+            let asked = Command::new("kill").arg(self.child.id().to_string()).status();
+            let begun = Instant::now();
+            while asked.is_ok()
+                && begun.elapsed() < Duration::from_secs(10)
+                && self.child.try_wait().is_ok_and(|ended| ended.is_none())
+            {
+                thread::sleep(Duration::from_millis(10));
+            }
+        }
         let _ = self.child.kill();
         let _ = self.child.wait();
     }
