@@ -26,7 +26,7 @@ export function makeHandle(spec, frame, show) {
     motion.d = d;
     show(d);
     const set = spec.set ? spec.set(d) : [];
-    if (set.length) preview(set);
+    if (spec.set) preview(set);
     const words = spec.words?.(set, d);
     if (words) announce(words);
   };
@@ -39,6 +39,7 @@ export function makeHandle(spec, frame, show) {
   const finish = async () => {
     const { d } = motion;
     if (d[0] === 0 && d[1] === 0) return;
+    if (spec.set && !spec.set(d).length) return back(); // it ends where it began
     motion.d = [0, 0];
     endPreview(false);
     const taken = spec.drop ? await spec.drop(d) : await edit(spec.set(d), spec.label);

@@ -34,13 +34,16 @@ export function sideOf(table) {
   return min[1] >= field.max[1] ? "left" : "right";
 }
 
-// A number that is moved by `by` and kept inside its limits, snapped.
+// A number that is moved by `by` and kept inside its limits, snapped; nothing where it stays,
+// so that the file gets no line that says what held anyway.
 export function moved(address, by, snap = SNAP_M) {
   const one = dimension(address);
   if (!one) return null;
-  const wish = by === 0 ? one.value : Math.round((one.value + by) / snap) * snap;
+  if (by === 0) return null;
+  const wish = Math.round((one.value + by) / snap) * snap;
   const value = Math.min(one.max ?? Infinity, Math.max(one.min ?? -Infinity, wish));
-  return { address: one.address, value: Number(value.toFixed(4)) };
+  const shown = Number(value.toFixed(4));
+  return shown === one.value ? null : { address: one.address, value: shown };
 }
 
 export const sure = (list) => list.filter((one) => one !== null);
