@@ -7,7 +7,7 @@ use std::{env, ffi::OsStr, thread};
 
 use headless_chrome::browser::tab::{ModifierKey, point::Point};
 use headless_chrome::protocol::cdp::types::Event;
-use headless_chrome::protocol::cdp::{Emulation, Log, Network, Page, Runtime, Target};
+use headless_chrome::protocol::cdp::{Emulation, Input, Log, Network, Page, Runtime, Target};
 use headless_chrome::{Browser, LaunchOptions, Tab};
 use serde::de::DeserializeOwned;
 use tempfile::TempDir;
@@ -26,6 +26,8 @@ const FLAGS: [&str; 8] = [
     "--hide-scrollbars",
 ];
 const PATIENCE: Duration = Duration::from_secs(20);
+/// Movements of the mouse in one drag.
+const DRAG_STEPS: u32 = 8;
 
 /// The browser, ended with the last test that holds it: a static would outlive the run.
 struct Stage {
@@ -103,14 +105,19 @@ pub fn open(file: &str, size: (u32, u32)) -> Option<Opened> {
 
 /// The same with the part of the address after the sign of number.
 pub fn open_at(file: &str, hash: &str, size: (u32, u32)) -> Option<Opened> {
+    executable()?;
+    open_url(&format!("file://{}{hash}", pages::path(file).display()), size)
+}
+
+/// The same of any address.
+pub fn open_url(url: &str, size: (u32, u32)) -> Option<Opened> {
     let stage = stage()?;
-    let url = format!("file://{}{hash}", pages::path(file).display());
     let context = stage.browser.new_context().unwrap().get_id().to_owned();
     let tab = stage.browser.new_tab_with_options(in_context(context)).unwrap();
     tab.set_default_timeout(PATIENCE);
     let heard = Arc::new(Mutex::new(Heard::default()));
     listen(&tab, &heard);
-    let opened = Opened { tab, heard, url, _stage: stage };
+    let opened = Opened { tab, heard, url: url.to_owned(), _stage: stage };
     opened.size(size);
     opened.go();
     Some(opened)
@@ -178,7 +185,7 @@ fn listen(tab: &Arc<Tab>, heard: &Arc<Mutex<Heard>>) {
 impl Opened {
     fn go(&self) {
         self.tab.navigate_to(&self.url).unwrap();
-        self.until("document.readyState === 'complete' && location.protocol === 'file:'");
+        self.until("document.readyState === 'complete' && location.href !== 'about:blank'");
         self.rest();
     }
 
@@ -283,6 +290,65 @@ impl Opened {
              return [box.x + box.width / 2, box.y + box.height / 2]; }})()"
         ));
         self.click_at(x, y);
+    }
+
+    /// Presses the mouse on the middle of an element, which must be in sight, and moves it
+    /// by so many pixels in steps; it stays pressed.
+    pub fn hold(&self, selector: &str, (dx, dy): (f64, f64)) -> Point {
+        let [x, y]: [f64; 2] = self.get(&format!(
+            "(() => {{ const box = document.querySelector({selector:?}).getBoundingClientRect();
+             return [box.x + box.width / 2, box.y + box.height / 2]; }})()"
+        ));
+        self.mouse(Input::DispatchMouseEventTypeOption::MouseMoved, x, y);
+        self.mouse(Input::DispatchMouseEventTypeOption::MousePressed, x, y);
+        for step in 1..=DRAG_STEPS {
+            let share = f64::from(step) / f64::from(DRAG_STEPS);
+            let (x, y) = (x + share * dx, y + share * dy);
+            self.mouse(Input::DispatchMouseEventTypeOption::MouseMoved, x, y);
+        }
+        Point { x: x + dx, y: y + dy }
+    }
+
+    /// Lets the mouse go that [`Opened::hold`] presses.
+    pub fn let_go(&self, at: Point) {
+        self.mouse(Input::DispatchMouseEventTypeOption::MouseReleased, at.x, at.y);
+    }
+
+    fn mouse(&self, kind: Input::DispatchMouseEventTypeOption, x: f64, y: f64) {
+        let down = !matches!(kind, Input::DispatchMouseEventTypeOption::MouseReleased);
+        let event = Input::DispatchMouseEvent {
+            Type: kind,
+            x,
+            y,
+            modifiers: None,
+            timestamp: None,
+            button: Some(Input::MouseButton::Left),
+            buttons: Some(u32::from(down)),
+            click_count: Some(1),
+            force: None,
+            tangential_pressure: None,
+            tilt_x: None,
+            tilt_y: None,
+            twist: None,
+            delta_x: None,
+            delta_y: None,
+            pointer_Type: None,
+        };
+        self.tab.call_method(event).unwrap();
+    }
+
+    pub fn control_key(&self, key: &str) {
+        self.tab.press_key_with_modifiers(key, Some(&[ModifierKey::Ctrl])).unwrap();
+    }
+
+    /// Types into a field in the place of what it holds.
+    pub fn fill(&self, selector: &str, text: &str) {
+        self.run(&format!(
+            "const field = document.querySelector({selector:?});
+             field.scrollIntoView({{ block: 'center', behavior: 'instant' }});
+             field.focus(); field.select();"
+        ));
+        self.tab.type_str(text).unwrap();
     }
 
     /// A number that differs with a canvas's pixels.

@@ -146,8 +146,13 @@ fn contrast(a: [f64; 3], b: [f64; 3]) -> f64 {
 
 /// Every text has the contrast of success criterion 1.4.3; prints the least.
 fn assert_legible(page: &Opened, what: &str) {
+    assert_legible_pieces(page, what, 40);
+}
+
+/// The same of a page that shows more than so many pieces.
+pub fn assert_legible_pieces(page: &Opened, what: &str, count: usize) {
     let pieces: Vec<Piece> = page.get(PIECES);
-    assert!(pieces.len() > 40, "{what}: {}", pieces.len());
+    assert!(pieces.len() > count, "{what}: {}", pieces.len());
     let ratio = |piece: &Piece| {
         let ground = piece.ground.unwrap_or_else(|| panic!("{what}: {piece:?} on a pattern"));
         contrast(piece.ink, ground)

@@ -47,7 +47,8 @@ fn make(venue: &str) -> PathBuf {
     folder
 }
 
-fn demo(venue: &str) -> PathBuf {
+/// The venue file of a demo ground.
+pub fn demo(venue: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("../../venues").join(format!("{venue}.toml"))
 }
 
@@ -56,7 +57,7 @@ fn write(job: &str, venue: &Path, into: &Path) {
 }
 
 /// The binary that was built with these tests, in the folder above theirs.
-fn tool() -> PathBuf {
+pub fn tool() -> PathBuf {
     let tests = env::current_exe().unwrap();
     let tool = tests.ancestors().nth(2).unwrap().join("quarterstop").with_extension(EXE_EXTENSION);
     assert!(tool.is_file(), "{} is missing: build it with `cargo build`", tool.display());
