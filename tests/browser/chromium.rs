@@ -105,7 +105,7 @@ pub fn open(file: &str, size: (u32, u32)) -> Option<Opened> {
 
 /// The same with the part of the address after the sign of number.
 pub fn open_at(file: &str, hash: &str, size: (u32, u32)) -> Option<Opened> {
-    executable()?;
+    let _stage = stage()?; // no pages are made without a browser
     open_url(&format!("file://{}{hash}", pages::path(file).display()), size)
 }
 
