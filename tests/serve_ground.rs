@@ -179,7 +179,8 @@ fn shadow_and_light_of_an_instant_are_those_of_match() {
         let mut told: Vec<String> =
             cameras.iter().map(|c| c.pointer(path).map_or(String::new(), &close)).collect();
         let mut expected = columns(end);
-        (told.sort(), expected.sort());
+        told.sort();
+        expected.sort();
         assert_eq!(told, expected, "{end}");
     }
 }

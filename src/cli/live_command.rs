@@ -13,7 +13,7 @@ use clap::{Arg, ArgAction, Args, CommandFactory, Parser};
 use serde_json::Value as Json;
 
 use super::failure::Failure;
-use super::options::Options;
+use super::options::{Options, whole};
 use super::run::print;
 use super::stages;
 use crate::serve::jobs::{JobPlace, JobRequest};
@@ -36,6 +36,7 @@ pub struct LiveOptions {
 
     /// Port on the loopback address [default: a free one]
     #[arg(long, value_name = "PORT", default_value_t = 0, hide_default_value = true)]
+    #[arg(value_parser = whole::<u16>(0, u16::MAX))]
     pub port: u16,
 
     /// Print the address only
