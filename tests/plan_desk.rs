@@ -1,8 +1,7 @@
 //! The desk plan against every assignment there is, and at full size.
 
-use quarterstop::plan::desk::{
-    DeskError, DeskPlan, MOST_CAMERAS, MOST_OPERATORS, Proof, Request, assign, usual_least,
-};
+use quarterstop::base::limits::{MAX_CAMERAS, MAX_OPERATORS};
+use quarterstop::plan::desk::{DeskError, DeskPlan, Proof, Request, assign, usual_least};
 
 /// A small deterministic generator of test cases.
 struct Dice(u64);
@@ -179,15 +178,15 @@ fn a_request_without_a_plan_says_why() {
     let nobody = ask(2, 0, None, &[None, Some(2)]);
     assert_eq!(nobody.to_string(), "camera 2 is settled on operator 3, and the desk has only 2");
     assert_eq!(
-        ask(MOST_OPERATORS + 1, 0, None, &[]),
-        DeskError::TooLarge { cameras: 5, operators: MOST_OPERATORS + 1 }
+        ask(MAX_OPERATORS + 1, 0, None, &[]),
+        DeskError::TooLarge { cameras: 5, operators: MAX_OPERATORS + 1 }
     );
 }
 
 #[test]
 fn the_largest_desk_answers() {
     for (seed, instants) in [(11, 151), (12, 3000)] {
-        let rides = Dice(seed).spells(MOST_CAMERAS, instants, instants / 6);
+        let rides = Dice(seed).spells(MAX_CAMERAS, instants, instants / 6);
         let request = Request { rides: &rides, operators: 16, least: 2, most: None, fixed: &[] };
 
         let plan = assign(&request).unwrap();

@@ -287,7 +287,7 @@ fn a_hundred_roofs_on_top_of_each_other() {
         let ground = Ground { half: [52.5, 34.0], bearing: 20.0, things: vec![roof; 100] };
         let share = ground.shares(Hand::AsItIs, SunAt { from_bearing: 70.0, elevation: 50.0 }, 0.0);
         assert_eq!(share.field.shaded, 1.0);
-        // from the 64th on layers are no longer told apart: 6e-15 is left by then
+        // from the 55th on layers are no longer told apart: 6e-13 is left by then
         let through = f64::powi(passes, 100);
         assert!((share.field.mean_transmission - through).abs() < 1e-9, "{:?}", share.field);
     }

@@ -1,6 +1,8 @@
 //! What every stage stands on: files that are whole or absent, and what
 //! tells one content from another.
 
+pub mod limits;
 pub(crate) mod meaning;
 pub(crate) mod staging;
 pub mod target;
+pub(crate) mod union;

@@ -85,12 +85,21 @@ impl Staging {
     /// # Errors
     /// Those of the system: no space.
     pub fn write(&mut self, bytes: &[u8]) -> io::Result<PathBuf> {
-        let path = self.folder.path().join(self.count.to_string());
-        self.count += 1;
-        let mut file = File::create(&path)?;
+        let (path, mut file) = self.create()?;
         file.write_all(bytes)?;
         file.sync_all()?;
         Ok(path)
+    }
+
+    /// A new file, empty and open: for what is too large to lie in memory as a whole.
+    ///
+    /// # Errors
+    /// Those of the system.
+    pub fn create(&mut self) -> io::Result<(PathBuf, File)> {
+        let path = self.folder.path().join(self.count.to_string());
+        self.count += 1;
+        let file = File::create(&path)?;
+        Ok((path, file))
     }
 }
 

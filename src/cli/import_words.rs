@@ -3,6 +3,7 @@
 
 use std::path::Path;
 
+use crate::base::limits::MAX_VENUE_BYTES;
 use crate::base::target::{Existing, Inputs};
 use crate::import::geodesy::Geographic;
 use crate::import::read::text_file;
@@ -14,7 +15,7 @@ use super::stages;
 
 /// A venue file as text and as what it says.
 pub(super) fn venue_text(path: &Path) -> Result<(String, Venue), Failure> {
-    let text = text_file(path, venue::MOST_BYTES >> 20).map_err(|e| Failure::Venue(e.into()))?;
+    let text = text_file(path, MAX_VENUE_BYTES >> 20).map_err(|e| Failure::Venue(e.into()))?;
     let venue = venue::parse_in(&text, &path.display().to_string(), path.parent());
     let venue = venue.map_err(|e| Failure::Venue(e.into()))?;
     stages::warn_of_slips(&venue, path);

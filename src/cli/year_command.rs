@@ -15,7 +15,7 @@ use crate::report::files::{FileName, FileSet};
 use crate::report::slug::{slug, unique_slugs};
 use crate::report::summary;
 use crate::report::year::{
-    Ask, Figure, Manifest, Shard, Store, StoreError, Table, fingerprint, grid,
+    Ask, CsvRows, Figure, Manifest, Shard, Store, StoreError, Table, fingerprint, grid,
 };
 use crate::season::{Season, Wanted, Weather, dates};
 use crate::solar;
@@ -77,14 +77,29 @@ pub(super) fn run(options: &YearOptions) -> Result<(), Failure> {
         );
         return print(&text);
     }
-    let table = store.read()?;
-    text += &facts(&table);
     let mut set = FileSet::open(&folder, &stages::inputs(&options.venue, &venue))?;
-    set.stage(FileName::new("year", "csv"), &table.csv()?)?;
+    let table = written(&store, &figures, &mut set)?;
+    text += &facts(&table);
     pictures(&venue, &ask, &table, &figures, &mut set)?;
     let names = set.commit()?;
     let ink = ink();
     print(&format!("{text}\n{}\n{}", summary::cautions(ink), summary::files(&folder, &names, ink)))
+}
+
+/// Writes the CSV, a block at a time; gives back the columns that figures and facts read.
+fn written(store: &Store, figures: &[Figure], set: &mut FileSet) -> Result<Table, Failure> {
+    let wanted = Figure::columns(&[figures, &[Figure::Field]].concat());
+    let columns = store.columns().iter().filter(|column| wanted.contains(&column.what));
+    let mut kept = Table::new(columns.cloned().collect());
+    set.stage_with(FileName::new("year", "csv"), |out| -> Result<(), Failure> {
+        let mut rows = CsvRows::new(store.columns(), out)?;
+        store.each(|table| -> Result<(), Failure> {
+            kept.join_own(&table);
+            Ok(rows.add(&table)?)
+        })?;
+        Ok(rows.finish()?)
+    })?;
+    Ok(kept)
 }
 
 /// Works out days in blocks.

@@ -13,6 +13,8 @@
 //! box around the surrounds, on a grid of that box, and tells areas of the field of
 //! play as its overlap with the shadow.
 
+use std::sync::Arc;
+
 use chrono::NaiveDate;
 use geo::{Coord, LineString, MultiPolygon, Polygon};
 use glam::DVec3;
@@ -26,6 +28,7 @@ use super::overlay::{Desk, Grid, Loops, Operand};
 use super::region::Region;
 use super::shadow::{Dimmed, Shadow};
 use super::translucent::{Cell, dimmed_cells};
+use super::union::join;
 use crate::frame::{FieldFrame, FieldPoint};
 use crate::plane::P2;
 use crate::units::Transmittance;
@@ -50,19 +53,19 @@ pub struct Caster {
     whole: MultiPolygon<f64>,
     /// The field of play, where the box holds more than that.
     field: Option<Region>,
+    /// Shared by all casters on one plane.
+    bodies: Arc<Bodies>,
+}
+
+/// What stands above a plane, in field axes, heights above the plane.
+#[derive(Debug)]
+struct Bodies {
     opaque: Mesh,
     /// One mesh for each transmittance between opaque and clear, darkest first.
     tints: Vec<(Transmittance, Mesh)>,
-    /// Single bodies, for [`Caster::silhouettes`].
-    bodies: Vec<Single>,
-}
-
-/// A body by itself, in field axes, heights above the plane.
-#[derive(Debug, Clone)]
-enum Single {
-    /// Of a closed body the points, of a sheet the ring.
-    Points(Shape),
-    Mesh(Mesh),
+    /// Bodies that are no triangle meshes, one by one, for [`Caster::silhouettes`]: of a
+    /// closed body the points, of a sheet the ring.
+    single: Vec<Shape>,
 }
 
 /// Scratch space for [`Caster::cast`], kept by the caller from instant to
@@ -82,13 +85,23 @@ impl Caster {
         let outline = ring_in_axes(&venue.field.outline, venue.field.frame);
         let whole = MultiPolygon(vec![venue.field.outline.clone()]);
         let over = Over { outline, whole, field: None };
-        Self::over(venue, date, height_m, over)
+        Self::over(venue, height_m, Arc::new(Bodies::new(venue, date, height_m)), over)
     }
 
     /// The same over all of the ground: shadows end at the box, in field axes, around
     /// the surrounds. Areas and shares that they tell are still those of the field of
     /// play.
     pub fn over_ground(venue: &Venue, date: NaiveDate, height_m: f64) -> Self {
+        Self::on_ground(venue, height_m, Arc::new(Bodies::new(venue, date, height_m)))
+    }
+
+    /// The same for the venue that this caster was made for, on its date and plane: what
+    /// stands there is shared.
+    pub fn widened(&self, venue: &Venue) -> Self {
+        Self::on_ground(venue, self.height_m, Arc::clone(&self.bodies))
+    }
+
+    fn on_ground(venue: &Venue, height_m: f64, bodies: Arc<Bodies>) -> Self {
         let frame = venue.field.frame;
         let ground = [&venue.field.surrounds, &venue.field.outline];
         let corners = ground.into_iter().flat_map(|area| ring_in_axes(area, frame));
@@ -105,10 +118,10 @@ impl Caster {
             whole: MultiPolygon(vec![Polygon::new(ring, Vec::new())]),
             field: Some(Region::new(&MultiPolygon(vec![venue.field.outline.clone()]))),
         };
-        Self::over(venue, date, height_m, over)
+        Self::over(venue, height_m, bodies, over)
     }
 
-    fn over(venue: &Venue, date: NaiveDate, height_m: f64, over: Over) -> Self {
+    fn over(venue: &Venue, height_m: f64, bodies: Arc<Bodies>, over: Over) -> Self {
         let frame = venue.field.frame;
         let Over { outline, whole, field } = over;
         let window =
@@ -116,7 +129,6 @@ impl Caster {
         let grid = Grid::over(window.min, window.max, frame);
         let ring: Vec<IntPoint> = outline.iter().map(|&p| grid.snap(p)).collect();
         let all = vec![vec![ring.clone()]];
-        let (opaque, tints) = meshes(venue, date, height_m);
         Self {
             height_m,
             frame,
@@ -126,11 +138,7 @@ impl Caster {
             whole,
             field,
             outline: (!fills_box(&grid, &ring, &window)).then_some(ring),
-            opaque,
-            tints,
-            bodies: bodies_on(venue, date)
-                .map(|(body, _)| single(&body.shape, frame, height_m))
-                .collect(),
+            bodies,
         }
     }
 
@@ -176,14 +184,15 @@ impl Caster {
         let sun = DVec3::new(sun.along_m, sun.across_m, sun.up_m);
         let run = [sun.x / sun.z, sun.y / sun.z];
         let Workbench { tracer, opaque, tints, .. } = bench;
-        tints.resize_with(self.tints.len(), Loops::default);
-        let meshes = std::iter::once(&self.opaque).chain(self.tints.iter().map(|(_, mesh)| mesh));
-        for (mesh, loops) in meshes.zip(std::iter::once(opaque).chain(tints)) {
+        tints.resize_with(self.bodies.tints.len(), Loops::default);
+        for (mesh, loops) in self.bodies.meshes().zip(std::iter::once(opaque).chain(tints)) {
             loops.clear();
             if mesh.is_empty() {
                 continue;
             }
-            mesh.outlines(sun, run, &self.window, tracer, |ring| loops.push(&self.grid, ring));
+            mesh.outlines(sun, run, &self.window, tracer, |piece, ring| {
+                loops.push(&self.grid, piece, ring);
+            });
         }
     }
 
@@ -207,8 +216,11 @@ impl Caster {
     }
 
     fn opaque_shapes(&self, bench: &mut Workbench) -> IntShapes {
-        let desk = bench.desk.clear();
-        desk.add_loops(&bench.opaque, Operand::First);
+        let desk = &mut bench.desk;
+        match join(desk, &bench.opaque, &self.grid, &self.window) {
+            Some(joined) => desk.clear().add_shapes(&joined, Operand::First),
+            None => desk.clear().add_loops(&bench.opaque, Operand::First),
+        };
         match &self.outline {
             None => desk.shapes(OverlayRule::Subject),
             Some(outline) => desk.add(outline, Operand::Second).shapes(OverlayRule::Intersect),
@@ -242,7 +254,8 @@ impl Caster {
     fn single_tint(&self, bench: &mut Workbench) -> Option<(IntShapes, Vec<Cell>, IntShapes)> {
         let mut used = bench.tints.iter().enumerate().filter(|(_, loops)| !loops.is_empty());
         let (index, loops) = used.next()?;
-        if used.next().is_some() || self.outline.is_some() {
+        let piled = loops.wound_area_m2(&self.grid) > loops.box_area_m2(&self.grid);
+        if used.next().is_some() || self.outline.is_some() || piled {
             return None;
         }
         let desk = bench.desk.clear();
@@ -254,7 +267,7 @@ impl Caster {
             OverlayRule::Union,
         ]);
         let doubled_m2 = loops.wound_area_m2(&self.grid) - self.grid.area_m2(&any_tint);
-        let cell = Cell { passes: self.tints[index].0, shapes: tinted };
+        let cell = Cell { passes: self.bodies.tints[index].0, shapes: tinted };
         (doubled_m2 <= self.rounding_m2(bench)).then(|| (opaque, vec![cell], shaded))
     }
 
@@ -262,7 +275,7 @@ impl Caster {
     fn layered(&self, bench: &mut Workbench) -> (IntShapes, Vec<Cell>, IntShapes) {
         let opaque = self.opaque_shapes(bench);
         let least_m2 = self.rounding_m2(bench);
-        let groups = self.tints.iter().map(|(passes, _)| *passes).zip(&bench.tints);
+        let groups = self.bodies.tints.iter().map(|(passes, _)| *passes).zip(&bench.tints);
         let (min, max) = (self.grid.snap(self.window.min), self.grid.snap(self.window.max));
         let frame = [min, IntPoint::new(max.x, min.y), max, IntPoint::new(min.x, max.y)];
         let field = self.outline.as_deref().unwrap_or(&frame);
@@ -282,6 +295,7 @@ impl Caster {
         let length: f64 = bench.tints.iter().map(|loops| loops.length_m(&self.grid)).sum();
         self.grid.cell_m() * length
     }
+
     /// Outlines of all single shadows that reach the plane, with the height
     /// above the plane of the point that throws each corner: where an edge of
     /// the whole shadow comes from. Local frame (x east, y north), metres.
@@ -300,22 +314,20 @@ impl Caster {
             Box2::around(ring.iter().copied()).is_some_and(|b| b.overlaps(&self.window))
         };
         let mut rings = Vec::new();
-        for body in &self.bodies {
-            let shape = match body {
-                Single::Points(shape) => shape,
-                Single::Mesh(mesh) => {
-                    let sun = DVec3::new(sun.along_m, sun.across_m, sun.up_m);
-                    let mut tracer = Tracer::default();
-                    mesh.walks(sun, run, &self.window, &mut tracer, |ring| {
-                        let flat: Vec<P2> = ring.iter().map(shadow_of).collect();
-                        if near(&flat) {
-                            rings
-                                .push(flat.iter().zip(ring).map(|(q, p)| local(*q, p.z)).collect());
-                        }
-                    });
-                    continue;
+        let (toward, mut tracer) =
+            (DVec3::new(sun.along_m, sun.across_m, sun.up_m), Tracer::default());
+        for mesh in self.bodies.meshes() {
+            mesh.walks(toward, run, &self.window, &mut tracer, |piece, ring| {
+                if !mesh.is_of_mesh(piece) {
+                    return;
                 }
-            };
+                let flat: Vec<P2> = ring.iter().map(shadow_of).collect();
+                if near(&flat) {
+                    rings.push(flat.iter().zip(ring).map(|(q, p)| local(*q, p.z)).collect());
+                }
+            });
+        }
+        for shape in &self.bodies.single {
             let points = shape.points();
             let mut ring: Vec<P2> = points.iter().map(shadow_of).collect();
             if let Shape::Convex { .. } = shape {
@@ -349,6 +361,20 @@ fn ring_in_axes(area: &Polygon<f64>, frame: FieldFrame) -> Vec<P2> {
         [q.along_m, q.across_m]
     };
     area.exterior().0.iter().skip(1).map(corner).collect()
+}
+
+impl Bodies {
+    fn new(venue: &Venue, date: NaiveDate, height_m: f64) -> Self {
+        let (opaque, tints) = meshes(venue, date, height_m);
+        let single = bodies_on(venue, date)
+            .filter_map(|(body, _)| single(&body.shape, venue.field.frame, height_m));
+        Self { single: single.collect(), opaque, tints }
+    }
+
+    /// The opaque one first.
+    fn meshes(&self) -> impl Iterator<Item = &Mesh> {
+        std::iter::once(&self.opaque).chain(self.tints.iter().map(|(_, mesh)| mesh))
+    }
 }
 
 /// All bodies that stop light on a date, with what they let through.
@@ -394,14 +420,14 @@ fn add(mesh: &mut MeshBuilder, shape: &Shape, frame: FieldFrame, height_m: f64) 
     }
 }
 
-/// The part of a shape above the plane, for a silhouette.
-fn single(shape: &Shape, frame: FieldFrame, height_m: f64) -> Single {
+/// The part of a shape above the plane, for a silhouette; none of a mesh.
+fn single(shape: &Shape, frame: FieldFrame, height_m: f64) -> Option<Shape> {
     let point = |p: &DVec3| {
         let q = frame.to_field(*p);
         DVec3::new(q.along_m, q.across_m, p.z - height_m)
     };
     let above = |ring: Vec<DVec3>| above_plane(&ring);
-    Single::Points(match shape {
+    Some(match shape {
         Shape::Convex { vertices, faces } => {
             let vertices: Vec<DVec3> = vertices.iter().map(point).collect();
             let ring = |f: &Vec<usize>| {
@@ -412,11 +438,7 @@ fn single(shape: &Shape, frame: FieldFrame, height_m: f64) -> Single {
         Shape::Sheet { corners } => {
             Shape::Sheet { corners: above(corners.iter().map(point).collect()) }
         }
-        Shape::Mesh(_) => {
-            let mut mesh = MeshBuilder::default();
-            add(&mut mesh, shape, frame, height_m);
-            return Single::Mesh(mesh.build(HiddenFaces::Keep));
-        }
+        Shape::Mesh(_) => return None,
     })
 }
 

@@ -123,27 +123,100 @@ fn runs_along(a: Coord<f64>, b: Coord<f64>, outline: &LineString<f64>) -> bool {
 
 /// Height above the plane of what throws the shadow's edge at each point: the
 /// softest of the single shadows whose outline passes there. A side of an outline is
-/// held against the points in its reach east and west alone.
+/// held against the points in the cells that its box meets alone.
 fn heights_of_throwers(
     silhouettes: &[Vec<(Coord<f64>, f64)>],
     at: &[Coord<f64>],
 ) -> Vec<Option<f64>> {
-    let mut eastward: Vec<usize> = (0..at.len()).collect();
-    eastward.sort_by(|i, j| at[*i].x.total_cmp(&at[*j].x));
     let mut heights: Vec<Option<f64>> = vec![None; at.len()];
+    let Some(bins) = Bins::new(at) else { return heights };
     let sides = silhouettes.iter().flat_map(|ring| ring.iter().zip(ring.iter().cycle().skip(1)));
     for ((a, height_a), (b, height_b)) in sides {
-        let (west, east) = (a.x.min(b.x) - ON_LINE_M, a.x.max(b.x) + ON_LINE_M);
-        let first = eastward.partition_point(|i| at[*i].x < west);
-        for &i in eastward[first..].iter().take_while(|i| at[**i].x <= east) {
+        bins.near(*a, *b, |i| {
             let (distance, t) = distance_m(at[i], *a, *b);
             if distance < ON_LINE_M {
                 let height = height_a + t * (height_b - height_a);
                 heights[i] = Some(heights[i].map_or(height, |known| known.max(height)));
             }
-        }
+        });
     }
     heights
+}
+
+/// Points by the square cell that they lie in.
+struct Bins {
+    low: Coord<f64>,
+    cell_m: f64,
+    columns: usize,
+    rows: usize,
+    /// Where the points of each cell begin in `points`, and where the last ones end.
+    starts: Vec<usize>,
+    points: Vec<usize>,
+}
+
+impl Bins {
+    /// At most so many columns and rows.
+    const MAX_SIDE: f64 = 256.0;
+
+    /// `None` without points.
+    fn new(at: &[Coord<f64>]) -> Option<Self> {
+        let first = *at.first()?;
+        let (low, high) = at.iter().fold((first, first), |(l, h), p| {
+            let low = Coord { x: l.x.min(p.x), y: l.y.min(p.y) };
+            (low, Coord { x: h.x.max(p.x), y: h.y.max(p.y) })
+        });
+        // about as many cells as points
+        let side = (high.x - low.x).max(high.y - low.y).max(1e-3);
+        let cell_m = side / (at.len() as f64).sqrt().ceil().clamp(1.0, Self::MAX_SIDE);
+        let count = |from: f64, to: f64| ((to - from) / cell_m) as usize + 1;
+        let (columns, rows) = (count(low.x, high.x), count(low.y, high.y));
+        let mut bins = Self { low, cell_m, columns, rows, starts: Vec::new(), points: Vec::new() };
+        let cells: Vec<usize> =
+            at.iter().map(|p| bins.row(p.y) * columns + bins.column(p.x)).collect();
+        let mut starts = vec![0; columns * rows + 1];
+        cells.iter().for_each(|cell| starts[cell + 1] += 1);
+        (0..columns * rows).for_each(|cell| starts[cell + 1] += starts[cell]);
+        let mut next = starts.clone();
+        bins.points = vec![0; at.len()];
+        for (point, cell) in cells.into_iter().enumerate() {
+            bins.points[next[cell]] = point;
+            next[cell] += 1;
+        }
+        bins.starts = starts;
+        Some(bins)
+    }
+
+    fn column(&self, x: f64) -> usize {
+        (((x - self.low.x) / self.cell_m).max(0.0) as usize).min(self.columns - 1)
+    }
+
+    fn row(&self, y: f64) -> usize {
+        (((y - self.low.y) / self.cell_m).max(0.0) as usize).min(self.rows - 1)
+    }
+
+    /// Hands out the points of all cells that a segment comes near.
+    fn near(&self, a: Coord<f64>, b: Coord<f64>, mut take: impl FnMut(usize)) {
+        let [south, north] = [a.y.min(b.y) - ON_LINE_M, a.y.max(b.y) + ON_LINE_M];
+        let top = self.low.y + self.cell_m * self.rows as f64;
+        if north < self.low.y || south > top {
+            return;
+        }
+        for row in self.row(south)..=self.row(north) {
+            // the part of the segment in this row of cells
+            let low = self.low.y + self.cell_m * row as f64 - ON_LINE_M;
+            let high = low + self.cell_m + 2.0 * ON_LINE_M;
+            let share = |y: f64| ((y - a.y) / (b.y - a.y)).clamp(0.0, 1.0);
+            let (from, to) = match a.y == b.y {
+                true => (0.0, 1.0),
+                false => (share(low), share(high)),
+            };
+            let [x, other] = [from, to].map(|share| a.x + share * (b.x - a.x));
+            let (west, east) = (x.min(other) - ON_LINE_M, x.max(other) + ON_LINE_M);
+            let first = self.starts[row * self.columns + self.column(west)];
+            let end = self.starts[row * self.columns + self.column(east) + 1];
+            self.points[first..end].iter().for_each(|point| take(*point));
+        }
+    }
 }
 
 /// Distance from a point to a segment, metres, and where on it (0 to 1).

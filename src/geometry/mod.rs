@@ -23,6 +23,7 @@ mod around;
 mod boxes;
 mod caster;
 mod cells;
+mod covered;
 mod edge;
 mod hull;
 mod lattice;
@@ -37,6 +38,7 @@ mod shadow;
 mod sky;
 mod translucent;
 mod triangles;
+mod union;
 mod view_cells;
 
 pub use caster::{Caster, Workbench};

@@ -102,27 +102,49 @@ fn twice_area(ring: &[IntPoint]) -> i128 {
     sum
 }
 
-/// Closed loops on the grid, one after the other in one buffer.
+/// Closed loops on the grid, one after the other in one buffer, each with the number of
+/// what throws it. The loops of one thing enclose its shadow; those of another never take
+/// any of it away.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Loops {
     points: Vec<IntPoint>,
     ends: Vec<usize>,
+    things: Vec<u32>,
 }
 
 impl Loops {
     pub fn clear(&mut self) {
         self.points.clear();
         self.ends.clear();
+        self.things.clear();
     }
 
     pub fn is_empty(&self) -> bool {
         self.ends.is_empty()
     }
 
-    /// Puts a loop on the grid.
-    pub fn push(&mut self, grid: &Grid, ring: &[[f64; 2]]) {
+    /// Puts a loop of a thing on the grid.
+    pub fn push(&mut self, grid: &Grid, thing: u32, ring: &[[f64; 2]]) {
         self.points.extend(ring.iter().map(|&p| grid.snap(p)));
         self.ends.push(self.points.len());
+        self.things.push(thing);
+    }
+
+    /// How many loops.
+    pub fn len(&self) -> usize {
+        self.ends.len()
+    }
+
+    /// What throws each loop.
+    pub fn things(&self) -> &[u32] {
+        &self.things
+    }
+
+    /// A loop by its number.
+    pub fn get(&self, index: usize) -> &[IntPoint] {
+        let start = index.checked_sub(1).and_then(|before| self.ends.get(before)).copied();
+        let end = self.ends.get(index).copied().unwrap_or(0);
+        self.points.get(start.unwrap_or(0)..end).unwrap_or_default()
     }
 
     /// Each loop.
@@ -135,6 +157,18 @@ impl Loops {
     pub fn wound_area_m2(&self, grid: &Grid) -> f64 {
         let twice: i128 = self.iter().map(twice_area).sum();
         twice as f64 * 0.5 / (grid.per_metre * grid.per_metre)
+    }
+
+    /// Area of the box around all loops, m2.
+    pub fn box_area_m2(&self, grid: &Grid) -> f64 {
+        let start = IntPoint::new(i32::MAX, i32::MAX);
+        let end = IntPoint::new(i32::MIN, i32::MIN);
+        let (low, high) = self.points.iter().fold((start, end), |(low, high), p| {
+            let low = IntPoint::new(low.x.min(p.x), low.y.min(p.y));
+            (low, IntPoint::new(high.x.max(p.x), high.y.max(p.y)))
+        });
+        let side = |low: i32, high: i32| (f64::from(high) - f64::from(low)) / grid.per_metre;
+        if self.points.is_empty() { 0.0 } else { side(low.x, high.x) * side(low.y, high.y) }
     }
 
     /// At least the length of all loops, m: both legs of each side, which is at most a

@@ -6,17 +6,22 @@
 //!
 //! Within a group the regions under at least 1, 2, 3 ... bodies are found by
 //! counting windings: `k - 1` clockwise copies of the field's box are added, and
-//! what is still positive lies under at least `k`.
+//! what is still positive lies under at least `k`. Of many bodies, neighbours are counted
+//! first ([`super::union`]).
 
 use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::i_float::int::point::IntPoint;
 use i_overlay::i_shape::int::shape::IntShapes;
 
 use super::overlay::{Desk, Grid, Loops, Operand};
+use super::union::layers;
 use crate::units::Transmittance;
 
-/// More translucent layers than this over one place pass no light worth telling.
-const MOST_LAYERS: usize = 64;
+/// More translucent layers than this over one place are not counted, ...
+const MAX_LAYERS: usize = 64;
+/// ... nor are more than those that let this share of light through together: far less than
+/// areas are rounded by.
+const LEAST_SHARE: f64 = 1e-12;
 
 /// A region with one transmittance.
 pub(super) struct Cell {
@@ -38,8 +43,13 @@ pub(super) fn dimmed_cells<'a>(
     let clockwise: Vec<IntPoint> = frame.iter().rev().copied().collect();
     let mut cells: Vec<Cell> = Vec::new();
     for (passes, loops) in groups.filter(|(_, loops)| !loops.is_empty()) {
-        for depth in 0..MOST_LAYERS {
-            let layer = layer(desk, loops, &clockwise, depth);
+        let most = layers_that_count(passes);
+        let stacked = layers(desk, loops, &clockwise, most);
+        for depth in 0..most {
+            let layer = match &stacked {
+                Some(layers) => layers.get(depth).cloned().unwrap_or_default(),
+                None => layer(desk, loops, &clockwise, depth),
+            };
             desk.clear().add_shapes(&layer, Operand::First).add(outline, Operand::Second);
             let on_field = desk.shapes(OverlayRule::Intersect);
             let open = minus(desk, &on_field, opaque);
@@ -51,6 +61,13 @@ pub(super) fn dimmed_cells<'a>(
         }
     }
     cells
+}
+
+/// How many layers of a transmittance are told apart.
+fn layers_that_count(passes: Transmittance) -> usize {
+    // a share of nothing gives none, one of all the most
+    let count = (LEAST_SHARE.ln() / passes.share().ln()).ceil();
+    (count.max(1.0) as usize).min(MAX_LAYERS)
 }
 
 /// The region under more than `depth` of the loops' surfaces.

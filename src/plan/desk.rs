@@ -19,13 +19,11 @@
 mod search;
 mod sheet;
 
+use crate::base::limits::{MAX_CAMERAS, MAX_OPERATORS};
+
 use search::{Budget, Search};
 use sheet::Sheet;
 
-/// The most cameras a desk plan takes.
-pub const MOST_CAMERAS: usize = 64;
-/// The most operators a desk plan takes.
-pub const MOST_OPERATORS: usize = 64;
 /// The most steps the search for parts 1 to 4 takes. A node takes as many as there are cameras,
 /// times the sum of operators and 64-instant words: 28 cameras, 8 operators and 151 instants make
 /// 308, so that up to 130 000 nodes are visited.
@@ -84,7 +82,7 @@ pub enum DeskError {
     NoOperators,
     /// More cameras or operators than the search takes.
     #[error(
-        "a desk plan takes up to {MOST_CAMERAS} cameras and {MOST_OPERATORS} operators, not \
+        "a desk plan takes up to {MAX_CAMERAS} cameras and {MAX_OPERATORS} operators, not \
          {cameras} and {operators}"
     )]
     TooLarge { cameras: usize, operators: usize },
@@ -124,7 +122,7 @@ pub fn usual_least(cameras: usize, operators: usize) -> usize {
 ///
 /// # Errors
 /// When there are no operators, when the limits or the settled cameras leave no plan, or when the
-/// desk is larger than [`MOST_CAMERAS`] by [`MOST_OPERATORS`].
+/// desk is larger than [`MAX_CAMERAS`] by [`MAX_OPERATORS`].
 pub fn assign(request: &Request) -> Result<DeskPlan, DeskError> {
     let (sheet, fixed) = Sheet::check(request)?;
     let mut best = sheet.polish(&fixed);

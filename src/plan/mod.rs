@@ -22,5 +22,5 @@ mod surroundings;
 pub use light_map::{EdgeProfile, Grid, LightMap, ProfilePoint, Reference};
 pub use model::*;
 pub use programme::{Programme, programme, usual};
-pub use run::{MOST_INSTANTS, PlanError, Prepared, Settings, USUAL_HOLD_STOPS, run, times};
+pub use run::{PlanError, Prepared, Settings, USUAL_HOLD_STOPS, run, times};
 pub use surroundings::{Encounter, Owner, Run, Seen, SkylinePoint, Surroundings};

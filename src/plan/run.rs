@@ -13,6 +13,7 @@ use rayon::prelude::*;
 
 use super::model::{FieldLight, Instant, MatchPlan, Milestone, PlaneShade, SkyGrid};
 use super::range;
+use crate::base::limits::MAX_INSTANTS;
 use crate::camera::{
     CameraEye, CameraView, Cover, CoverShade, InstantLight, Present, SamePlaces, cover_ground,
 };
@@ -31,8 +32,6 @@ use crate::venue::Venue;
 /// What floodlights are asked to hold where nobody says otherwise: the limit over
 /// which one exposure serves only one side (common practice, no source).
 pub const USUAL_HOLD_STOPS: f64 = 2.0;
-/// A plan with more instants than this is refused.
-pub const MOST_INSTANTS: usize = 100_000;
 
 /// What to plan.
 #[derive(Debug, Clone, PartialEq)]
@@ -62,7 +61,7 @@ pub enum PlanError {
     Step { seconds: i64 },
     /// More instants than fit.
     #[error(
-        "the window holds {count} steps, more than {MOST_INSTANTS}; take a longer step or a shorter window"
+        "the window holds {count} steps, more than {MAX_INSTANTS}; take a longer step or a shorter window"
     )]
     TooMany { count: i64 },
 }
@@ -140,10 +139,8 @@ pub(super) struct Casters {
 
 impl Casters {
     fn new(venue: &Venue, date: NaiveDate, height_m: f64) -> Self {
-        Self {
-            field: Caster::new(venue, date, height_m),
-            ground: Caster::over_ground(venue, date, height_m),
-        }
+        let field = Caster::new(venue, date, height_m);
+        Self { ground: field.widened(venue), field }
     }
 }
 
@@ -426,7 +423,7 @@ pub fn times(settings: &Settings) -> Result<Vec<DateTime<Tz>>, PlanError> {
         return Err(PlanError::Step { seconds: step.num_seconds() });
     }
     let count = (until - from).num_seconds() / step.num_seconds();
-    if count >= MOST_INSTANTS as i64 {
+    if count >= MAX_INSTANTS as i64 {
         return Err(PlanError::TooMany { count });
     }
     Ok((0..=count as i32).map(|i| from + step * i).collect())

@@ -131,10 +131,8 @@ impl<'v> Surroundings<'v> {
     /// Where a ray first meets something opaque nearer than `within_m`, and whose that
     /// is.
     pub fn blocked(&self, from: DVec3, toward: DVec3, within_m: f64) -> Option<Owner> {
-        let opaque = self.obstacles.iter().enumerate().filter(|(_, o)| o.passes().is_opaque());
-        let met = opaque.filter_map(|(i, o)| Some((i, o.met(from, toward)?.distance_m)));
-        let (index, distance_m) = met.min_by(|a, b| a.1.total_cmp(&b.1))?;
-        (distance_m < within_m).then(|| self.owner(index)).flatten()
+        let (index, hit) = self.obstacles.look(from, toward, within_m).opaque?;
+        (hit.distance_m < within_m).then(|| self.owner(index)).flatten()
     }
 
     /// What a ray meets in order, up to and with the first thing that nothing passes.
@@ -209,11 +207,6 @@ impl<'v> Surroundings<'v> {
         }
         end(from, 90.0, now);
         runs
-    }
-
-    /// The same on a grid of another step, degrees.
-    pub fn panorama_with_step(&self, at: DVec3, step_deg: f64) -> Panorama {
-        Panorama::with_step(&self.obstacles, at, step_deg)
     }
 
     /// The skyline of a panorama made by these surroundings, clockwise from north.

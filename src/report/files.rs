@@ -7,8 +7,8 @@
 //! written over is decided in one place, [`crate::base::target`].
 
 use std::fmt;
-use std::fs;
-use std::io;
+use std::fs::{self, File};
+use std::io::{self, BufWriter};
 use std::path::{Path, PathBuf};
 
 use super::slug::slug;
@@ -177,6 +177,32 @@ impl FileSet {
         let gone = || io::Error::from(io::ErrorKind::NotFound);
         let written = self.staging.as_mut().ok_or_else(gone).and_then(|s| s.write(bytes));
         let finished = written.map_err(failed)?;
+        self.staged.retain(|staged| staged.name != name);
+        self.staged.push(Staged { name, target, finished });
+        Ok(())
+    }
+
+    /// The same for a file that is written piece by piece: `write` gets it, buffered.
+    ///
+    /// # Errors
+    /// What `write` returns; [`FilesError::Write`], [`FilesError::Target`] for the file
+    /// itself.
+    pub fn stage_with<E: From<FilesError>>(
+        &mut self,
+        name: FileName,
+        write: impl FnOnce(&mut BufWriter<File>) -> Result<(), E>,
+    ) -> Result<(), E> {
+        let path = self.folder.join(name.as_str());
+        let target =
+            Target::at(&path, &self.inputs, Existing::Replace).map_err(FilesError::from)?;
+        let failed = |source| FilesError::Write { path: Shown(path.clone()), source };
+        let gone = || io::Error::from(io::ErrorKind::NotFound);
+        let created = self.staging.as_mut().ok_or_else(gone).and_then(Staging::create);
+        let (finished, file) = created.map_err(failed)?;
+        let mut out = BufWriter::new(file);
+        write(&mut out)?;
+        let closed = out.into_inner().map_err(io::IntoInnerError::into_error);
+        closed.and_then(|file| file.sync_all()).map_err(failed)?;
         self.staged.retain(|staged| staged.name != name);
         self.staged.push(Staged { name, target, finished });
         Ok(())

@@ -18,10 +18,11 @@ use super::edit::{Change, Changed};
 use super::ground::Ground;
 use super::history::History;
 use super::problem::{ProblemOut, Refused, of_venue};
+use crate::base::limits::MAX_VENUE_BYTES;
 use crate::base::target::{Existing, Inputs};
 use crate::bounded::{self, Bounded};
 use crate::import::write;
-use crate::venue::{Draft, MOST_BYTES};
+use crate::venue::Draft;
 
 /// Changes that a page lists.
 const MAX_LISTED: usize = 50;
@@ -383,7 +384,7 @@ pub fn no_ground() -> Refused {
 /// A file as text.
 fn read_text(path: &Path) -> io::Result<String> {
     let other = |text: &str| io::Error::new(io::ErrorKind::InvalidData, text.to_owned());
-    match bounded::read(path, MOST_BYTES)? {
+    match bounded::read(path, MAX_VENUE_BYTES)? {
         Bounded::Whole(bytes) => {
             String::from_utf8(bytes).map_err(|_| other("not text in UTF-8; save it as UTF-8"))
         }

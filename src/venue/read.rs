@@ -21,16 +21,10 @@ use super::problem::{Problem, Problems};
 use super::shape;
 use super::slip;
 use super::tree::Tree;
+use crate::base::limits::{
+    MAX_CAMERAS, MAX_CORNERS, MAX_MESHES, MAX_NAME, MAX_SURVEYED, MAX_THINGS, MAX_VENUE_BYTES,
+};
 use crate::bounded::{self, Bounded};
-
-/// Bytes of a venue file; one with a thousand occluders has a quarter of this.
-pub const MOST_BYTES: u64 = 4 * 1024 * 1024;
-const MOST_OCCLUDERS: usize = 20_000;
-const MOST_CAMERAS: usize = 200;
-const MOST_MESHES: usize = 50;
-const MOST_CORNERS: usize = 1_000;
-const MOST_SURVEYED: usize = 20_000;
-const LONGEST_NAME: usize = 80;
 
 /// Reads and checks a venue file.
 ///
@@ -44,10 +38,10 @@ pub fn read(path: &Path) -> Result<Venue, VenueError> {
 /// The text of a file, and what messages call it.
 pub(crate) fn text_of(kind: FileKind, path: &Path) -> Result<(String, String), VenueError> {
     let named = path.to_owned();
-    let bytes = match bounded::read(path, MOST_BYTES) {
+    let bytes = match bounded::read(path, MAX_VENUE_BYTES) {
         Ok(Bounded::Whole(bytes)) => bytes,
         Ok(Bounded::Larger { bytes }) => {
-            return Err(VenueError::TooLarge { kind, path: named, bytes, limit: MOST_BYTES });
+            return Err(VenueError::TooLarge { kind, path: named, bytes, limit: MAX_VENUE_BYTES });
         }
         Ok(Bounded::Folder) => return Err(VenueError::Folder { kind, path: named }),
         Err(cause) => return Err(VenueError::Unreadable { kind, path: named, cause }),
@@ -204,7 +198,7 @@ fn name_at(file: &Value, key: &str) -> Option<String> {
         Value::Array(joined) => joined.iter().map(text).collect::<Option<Vec<_>>>()?.join(" to "),
         name => text(name)?,
     };
-    (!name.is_empty() && name.chars().count() <= 2 * LONGEST_NAME).then_some(name)
+    (!name.is_empty() && name.chars().count() <= 2 * MAX_NAME).then_some(name)
 }
 
 /// A sound text as a tree with the places of its values.
@@ -236,12 +230,12 @@ fn limits(file: &VenueFile, problems: &mut Problems) {
         ("bowl", segments),
     ];
     let occluders = things.iter().map(|(_, count)| count).sum::<usize>();
-    if occluders > MOST_OCCLUDERS {
+    if occluders > MAX_THINGS {
         let most = things.iter().max_by_key(|(_, count)| *count).map_or("solid", |(key, _)| *key);
         problems.add(
             most,
             format!("{occluders} stands, corners, solids, trees, panels, meshes and segments"),
-            format!("at most {MOST_OCCLUDERS} in all"),
+            format!("at most {MAX_THINGS} in all"),
         );
     }
     let mut most = |key: &str, count: usize, limit: usize| {
@@ -249,44 +243,44 @@ fn limits(file: &VenueFile, problems: &mut Problems) {
             problems.add(key, format!("{count} of them"), format!("at most {limit}"));
         }
     };
-    most("mesh", file.mesh.len(), MOST_MESHES);
-    most("camera", file.camera.len(), MOST_CAMERAS);
-    most("surveyed", file.surveyed.len(), MOST_SURVEYED);
-    most("field.corners", file.field.corners.as_ref().map_or(0, Vec::len), MOST_CORNERS);
+    most("mesh", file.mesh.len(), MAX_MESHES);
+    most("camera", file.camera.len(), MAX_CAMERAS);
+    most("surveyed", file.surveyed.len(), MAX_SURVEYED);
+    most("field.corners", file.field.corners.as_ref().map_or(0, Vec::len), MAX_CORNERS);
     for (i, zone) in file.zone.iter().enumerate() {
-        most(&format!("zone[{i}].corners"), zone.corners.len(), MOST_CORNERS);
+        most(&format!("zone[{i}].corners"), zone.corners.len(), MAX_CORNERS);
     }
     for (i, solid) in file.solid.iter().enumerate() {
         most(
             &format!("solid[{i}].footprint"),
             solid.footprint.as_ref().map_or(0, Vec::len),
-            MOST_CORNERS,
+            MAX_CORNERS,
         );
     }
     for (i, panel) in file.panel.iter().enumerate() {
-        most(&format!("panel[{i}].corners"), panel.corners.len(), MOST_CORNERS);
+        most(&format!("panel[{i}].corners"), panel.corners.len(), MAX_CORNERS);
     }
     for (i, camera) in file.camera.iter().enumerate() {
-        most(&format!("camera[{i}].looks_at"), camera.looks_at.len(), MOST_CORNERS);
-        most(&format!("camera[{i}].aim"), camera.aim.len(), MOST_CORNERS);
+        most(&format!("camera[{i}].looks_at"), camera.looks_at.len(), MAX_CORNERS);
+        most(&format!("camera[{i}].aim"), camera.aim.len(), MAX_CORNERS);
     }
-    most("candidate", file.candidate.len(), MOST_CAMERAS);
+    most("candidate", file.candidate.len(), MAX_CAMERAS);
     for (i, candidate) in file.candidate.iter().enumerate() {
         let key = format!("candidate[{i}]");
-        most(&format!("{key}.looks_at"), candidate.looks_at.len(), MOST_CORNERS);
-        most(&format!("{key}.aim"), candidate.aim.len(), MOST_CORNERS);
-        most(&format!("{key}.deck"), candidate.deck.as_ref().map_or(0, Vec::len), MOST_CORNERS);
+        most(&format!("{key}.looks_at"), candidate.looks_at.len(), MAX_CORNERS);
+        most(&format!("{key}.aim"), candidate.aim.len(), MAX_CORNERS);
+        most(&format!("{key}.deck"), candidate.deck.as_ref().map_or(0, Vec::len), MAX_CORNERS);
     }
     names(file, problems);
 }
 
 fn names(file: &VenueFile, problems: &mut Problems) {
     let mut check = |key: String, name: &str| {
-        if name.chars().count() > LONGEST_NAME || name.chars().any(char::is_control) {
+        if name.chars().count() > MAX_NAME || name.chars().any(char::is_control) {
             problems.add(
                 key,
                 "a name that does not fit",
-                format!("up to {LONGEST_NAME} characters on one line"),
+                format!("up to {MAX_NAME} characters on one line"),
             );
         }
     };

@@ -19,7 +19,8 @@ use quarterstop::import::horizon::{csv, geotiff, hgt};
 use quarterstop::import::outlines::{
     FieldChoice, Goal, HeightRule, NewVenue, USUAL_WITHIN_M, Wish, import,
 };
-use quarterstop::report::year::{self, Column, MOST_ROWS};
+use quarterstop::report::ics::{self, Earlier};
+use quarterstop::report::year::{self, Column, MOST_ROWS, Manifest};
 use quarterstop::solar;
 use quarterstop::starts::{Part, parse_list, parse_profile};
 use quarterstop::venue::{self, Draft, Sport, Venue};
@@ -52,7 +53,7 @@ impl<T, E> From<Result<T, E>> for Verdict {
 pub type Target = (&'static str, fn(&[u8]) -> Verdict);
 
 /// All of them.
-pub const TARGETS: [Target; 12] = [
+pub const TARGETS: [Target; 14] = [
     ("venue", venue),
     ("geojson", geojson),
     ("obj", obj),
@@ -65,6 +66,8 @@ pub const TARGETS: [Target; 12] = [
     ("skyline", skyline),
     ("seen", seen),
     ("block", block),
+    ("calendar", calendar),
+    ("manifest", manifest),
 ];
 
 /// Readers of text are handed text: what else a file may hold is refused before them.
@@ -346,6 +349,34 @@ pub fn block(data: &[u8]) -> Verdict {
             assert!(table.cells.iter().all(|cells| cells.len() == table.len()));
         }
         Err(error) => told(error),
+    }
+    read.into()
+}
+
+/// A calendar at the place of a new one. What is written over it has whole lines of 75
+/// octets at most, and carries no line of the old one's.
+pub fn calendar(data: &[u8]) -> Verdict {
+    let earlier = Earlier::read(&String::from_utf8_lossy(data));
+    let date = NaiveDate::from_ymd_opt(2027, 6, 21).expect("a date");
+    let stamp = chrono::Utc.from_utc_datetime(&date.and_time(NaiveTime::MIN));
+    let text = ics::calendar("cues", &[], stamp, &earlier, Some(&["ground", "2027-06-21"]));
+    assert!(text.ends_with("END:VCALENDAR\r\n"));
+    let mut open = 0;
+    for line in text.split_terminator("\r\n") {
+        assert!(line.len() <= 75 && !line.contains(['\r', '\n']), "{line:?}");
+        open += i32::from(line.starts_with("BEGIN:")) - i32::from(line.starts_with("END:"));
+        assert!(open >= 0, "{text}");
+    }
+    assert_eq!(open, 0, "{text}");
+    if earlier == Earlier::default() { Verdict::Refused } else { Verdict::Accepted }
+}
+
+/// The manifest of a year's folder; what is read is written again as it was.
+pub fn manifest(data: &[u8]) -> Verdict {
+    let read = serde_json::from_slice::<Manifest>(data);
+    if let Ok(manifest) = &read {
+        let text = serde_json::to_vec(manifest).expect("a manifest");
+        assert_eq!(serde_json::from_slice::<Manifest>(&text).ok().as_ref(), Some(manifest));
     }
     read.into()
 }

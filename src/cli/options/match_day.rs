@@ -7,6 +7,7 @@ use clap::Args;
 
 use super::RepeatedChoice;
 use super::words::{day, direct_share, instant, moment, stops, time_of_day, whole};
+use crate::base::limits::MAX_OPERATORS;
 use crate::cli::sky::{AirWord, SkyChoice, air_word};
 use crate::plan::USUAL_HOLD_STOPS;
 use crate::venue::Moment;
@@ -133,7 +134,7 @@ pub struct BriefOptions {
     /// Operators to share the cameras between, where the venue file names none
     /// [default: one for three cameras]
     #[arg(long, value_name = "COUNT", verbatim_doc_comment)]
-    #[arg(value_parser = whole::<u32>(1, 64))]
+    #[arg(value_parser = whole::<u32>(1, MAX_OPERATORS as u32))]
     pub operators: Option<u32>,
 
     /// Times of pictures through each camera, with commas between

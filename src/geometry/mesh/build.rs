@@ -3,12 +3,14 @@
 //! In: bodies in field axes above the plane. Out: a [`Mesh`] in which equal corners are
 //! one, faces that bodies press together are gone, and bodies lie in groups.
 
-use std::collections::HashMap;
+use std::hash::{Hash, Hasher};
 use std::ops::Range;
 
 use geo::{Coord, LineString, Polygon, TriangulateEarcut};
 use glam::DVec3;
+use rustc_hash::{FxHashMap, FxHasher};
 
+use super::pieces::pieces;
 use super::{CrowdedEdge, Edge, Edges, Extent, Face, Group, Mesh, Sides, USERS, Volume};
 use crate::frame::area_vector;
 use crate::venue::Shape;
@@ -26,8 +28,40 @@ const GROUP: usize = 64;
 #[derive(Default)]
 pub(in crate::geometry) struct MeshBuilder {
     mesh: Mesh,
-    rings: Vec<Vec<u32>>,
-    by_place: HashMap<[u64; 3], u32>,
+    rings: Rings,
+    /// Faces that came from meshes.
+    of_meshes: Vec<Range<usize>>,
+    by_place: FxHashMap<[u64; 3], u32>,
+}
+
+/// Corners of all faces, one face after the other.
+#[derive(Default)]
+pub(super) struct Rings {
+    corners: Vec<u32>,
+    ends: Vec<u32>,
+}
+
+impl Rings {
+    /// Adds a ring; corners that come twice in a row count once.
+    fn push(&mut self, ring: impl Iterator<Item = u32>) {
+        let start = self.corners.len();
+        for corner in ring {
+            if self.corners.len() == start || self.corners.last() != Some(&corner) {
+                self.corners.push(corner);
+            }
+        }
+        self.ends.push(self.corners.len() as u32);
+    }
+
+    /// Each ring, in the order of faces.
+    pub fn iter(&self) -> impl Iterator<Item = &[u32]> {
+        let starts = std::iter::once(0).chain(self.ends.iter().copied());
+        starts.zip(&self.ends).map(|(start, &end)| &self.corners[start as usize..end as usize])
+    }
+
+    fn len(&self) -> usize {
+        self.ends.len()
+    }
 }
 
 impl MeshBuilder {
@@ -61,16 +95,26 @@ impl MeshBuilder {
             MeshSurface::Closed => Sides::Outer,
             MeshSurface::Open => Sides::Both,
         };
+        let first_face = self.mesh.faces.len();
         let vertices: Vec<DVec3> = mesh.vertices().iter().map(|p| moved(*p)).collect();
+        let mut known: Vec<Option<u32>> = vec![None; vertices.len()];
         for run in close_runs(&vertices, mesh.triangles()).chunks(RUN) {
             let start = self.mesh.faces.len();
             let mut volume = None;
             for triangle in run {
-                let ring = above_plane(&triangle.map(|i| vertices[i as usize]));
-                self.add_face(&ring, sides, &mut volume);
+                let corners = triangle.map(|i| vertices[i as usize]);
+                if corners.iter().any(|p| p.z < 0.0) {
+                    self.add_face(&above_plane(&corners), sides, &mut volume);
+                    continue;
+                }
+                self.add_ring(&corners, sides, &mut volume, |builder, corner| {
+                    let index = triangle[corner] as usize;
+                    *known[index].get_or_insert_with(|| builder.vertex(corners[corner]))
+                });
             }
             self.close_body(volume, start);
         }
+        self.of_meshes.push(first_face..self.mesh.faces.len());
     }
 
     /// The faces since `start` are those of a body.
@@ -80,6 +124,17 @@ impl MeshBuilder {
     }
 
     fn add_face(&mut self, ring: &[DVec3], sides: Sides, volume: &mut Option<Volume>) {
+        self.add_ring(ring, sides, volume, |builder, corner| builder.vertex(ring[corner]));
+    }
+
+    /// Adds a face; `vertex` says which vertex each of its corners is.
+    fn add_ring(
+        &mut self,
+        ring: &[DVec3],
+        sides: Sides,
+        volume: &mut Option<Volume>,
+        mut vertex: impl FnMut(&mut Self, usize) -> u32,
+    ) {
         let Some(normal) = area_vector(ring.iter().copied()).try_normalize() else {
             return;
         };
@@ -88,10 +143,10 @@ impl MeshBuilder {
         if sides == Sides::Outer && normal.z == -1.0 {
             return; // turned straight down: never toward the sun
         }
-        let mut corners: Vec<u32> = ring.iter().map(|&p| self.vertex(p)).collect();
-        corners.dedup();
         self.mesh.faces.push(Face { normal, sides });
-        self.rings.push(corners);
+        let mut rings = std::mem::take(&mut self.rings);
+        rings.push((0..ring.len()).map(|corner| vertex(self, corner)));
+        self.rings = rings;
     }
 
     fn vertex(&mut self, p: DVec3) -> u32 {
@@ -112,6 +167,7 @@ impl MeshBuilder {
             HiddenFaces::Keep => vec![false; self.rings.len()],
         };
         self.mesh.groups = groups(&self.mesh.bodies);
+        self.mesh.pieces = pieces(self.mesh.vertices.len(), &self.rings, &self.of_meshes);
         let shared = self.shared_edges(&dropped);
         sort_edges(&mut self.mesh, shared);
         self.mesh
@@ -120,50 +176,83 @@ impl MeshBuilder {
     /// Marks faces of closed bodies that lie upon each other, back to back.
     fn pressed_together(&self) -> Vec<bool> {
         let mut dropped = vec![false; self.rings.len()];
-        let mut seen: HashMap<Vec<u32>, usize> = HashMap::new();
-        for (i, ring) in self.rings.iter().enumerate() {
+        let sorted = |ring: &[u32], key: &mut Vec<u32>| {
+            key.clear();
+            key.extend_from_slice(ring);
+            key.sort_unstable();
+        };
+        let rings: Vec<&[u32]> = self.rings.iter().collect();
+        let (mut key, mut other) = (Vec::new(), Vec::new());
+        let mut seen: FxHashMap<u64, usize> = FxHashMap::default();
+        for (i, ring) in rings.iter().enumerate() {
             if self.mesh.faces[i].sides == Sides::Both {
                 continue;
             }
-            let mut key = ring.clone();
-            key.sort_unstable();
-            match seen.remove(&key) {
-                Some(twin) if opposed(&self.mesh.faces[twin], &self.mesh.faces[i]) => {
+            sorted(ring, &mut key);
+            let mut hash = FxHasher::default();
+            key.hash(&mut hash);
+            let hash = hash.finish();
+            let twin = seen.remove(&hash).filter(|twin| {
+                sorted(rings[*twin], &mut other);
+                key == other && opposed(&self.mesh.faces[*twin], &self.mesh.faces[i])
+            });
+            match twin {
+                Some(twin) => {
                     dropped[twin] = true;
                     dropped[i] = true;
                 }
-                _ => {
-                    seen.insert(key, i);
+                None => {
+                    seen.insert(hash, i);
                 }
             }
         }
         dropped
     }
 
-    /// The edges of all faces that are not dropped, each with the faces along it.
+    /// The edges of all faces that are not dropped, each with the faces along it, in the
+    /// order in which faces first run them.
     fn shared_edges(&self, dropped: &[bool]) -> Vec<CrowdedEdge> {
-        let mut edges: Vec<CrowdedEdge> = Vec::new();
-        let mut open: HashMap<(u32, u32), usize> = HashMap::new();
+        let mut sides: Vec<Side> = Vec::with_capacity(self.rings.corners.len());
         for (face, ring) in self.rings.iter().enumerate().filter(|(i, _)| !dropped[*i]) {
             for (&a, &b) in ring.iter().zip(ring.iter().cycle().skip(1)).filter(|(a, b)| a != b) {
-                let (key, sense) = if a < b { ((a, b), 1) } else { ((b, a), -1) };
-                let full = |e: &usize| usize::from(edges[*e].count) == USERS;
-                let index = match open.get(&key).filter(|e| !full(e)) {
-                    Some(&index) => index,
-                    None => {
-                        let users = [(0, 0); USERS];
-                        edges.push(CrowdedEdge { from: key.0, to: key.1, users, count: 0 });
-                        open.insert(key, edges.len() - 1);
-                        edges.len() - 1
-                    }
-                };
-                let edge = &mut edges[index];
-                edge.users[usize::from(edge.count)] = (face as u32, sense);
-                edge.count += 1;
+                let index = sides.len() as u32;
+                sides.push(Side {
+                    ends: (a.min(b), a.max(b)),
+                    index,
+                    face: face as u32,
+                    sense: if a < b { 1 } else { -1 },
+                });
             }
         }
-        edges
+        sides.sort_unstable_by_key(|side| (side.ends, side.index));
+        let mut edges: Vec<(u32, CrowdedEdge)> = Vec::with_capacity(sides.len() / 2);
+        for run in sides.chunk_by(|a, b| a.ends == b.ends) {
+            for along in run.chunks(USERS) {
+                let mut users = [(0, 0); USERS];
+                users
+                    .iter_mut()
+                    .zip(along)
+                    .for_each(|(user, side)| *user = (side.face, side.sense));
+                let (from, to) = along[0].ends;
+                let count = along.len() as u8;
+                edges.push((along[0].index, CrowdedEdge { from, to, users, count }));
+            }
+        }
+        edges.sort_unstable_by_key(|(first, _)| *first);
+        edges.into_iter().map(|(_, edge)| edge).collect()
     }
+}
+
+/// One side of one face.
+#[derive(Clone, Copy)]
+struct Side {
+    /// Lower and higher vertex.
+    ends: (u32, u32),
+    /// Counted over all faces.
+    index: u32,
+    face: u32,
+    /// +1 where the face runs from the lower to the higher one.
+    sense: i8,
 }
 
 /// Bodies in a row until their faces fill a group.

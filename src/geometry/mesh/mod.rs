@@ -18,6 +18,7 @@
 //! bodies, faces or edges is looked at.
 
 mod build;
+mod pieces;
 
 use std::ops::Range;
 
@@ -25,6 +26,7 @@ use glam::DVec3;
 
 pub(super) use build::{HiddenFaces, MeshBuilder, above_plane};
 
+use self::pieces::Pieces;
 use super::hull::{Box2, Outside};
 use crate::plane::P2;
 
@@ -44,6 +46,7 @@ pub(super) struct Mesh {
     /// Edges of more faces, or of two that run it the same way; in the same order.
     crowded: Vec<CrowdedEdge>,
     between: Edges,
+    pieces: Pieces,
 }
 
 #[derive(Debug, Clone, Copy)]
@@ -131,24 +134,30 @@ impl Mesh {
         self.faces.is_empty()
     }
 
+    /// Whether faces of a triangle mesh are part of a piece.
+    pub fn is_of_mesh(&self, piece: u32) -> bool {
+        self.pieces.is_of_mesh(piece)
+    }
+
     /// The outlines of all that reaches the window, clipped to it. `run` is how far along
     /// and across a shadow goes for each metre of height, `toward_sun` is in field
-    /// axes. Each loop is handed to `take` as points on the plane.
+    /// axes. Each loop is handed to `take` as points on the plane, with the number of the
+    /// piece of the mesh that throws it.
     pub fn outlines(
         &self,
         toward_sun: DVec3,
         run: P2,
         window: &Box2,
         tracer: &mut Tracer,
-        mut take: impl FnMut(&[P2]),
+        mut take: impl FnMut(u32, &[P2]),
     ) {
         let mut ring = std::mem::take(&mut tracer.ring);
         let mut spare = std::mem::take(&mut tracer.spare);
-        self.walks(toward_sun, run, window, tracer, |corners| {
+        self.walks(toward_sun, run, window, tracer, |piece, corners| {
             let mut outline = Outside::of(window, &mut ring);
             corners.iter().for_each(|p| outline.push([p.x - p.z * run[0], p.y - p.z * run[1]]));
             if outline.clip(&mut spare) {
-                take(&ring);
+                take(piece, &ring);
             }
         });
         (tracer.ring, tracer.spare) = (ring, spare);
@@ -162,7 +171,7 @@ impl Mesh {
         run: P2,
         window: &Box2,
         tracer: &mut Tracer,
-        mut take: impl FnMut(&[DVec3]),
+        mut take: impl FnMut(u32, &[DVec3]),
     ) {
         self.turn_faces(toward_sun, run, window, tracer);
         self.collect_edges(tracer);
@@ -179,7 +188,7 @@ impl Mesh {
                 corners.push(self.vertices[at as usize]);
                 at = onward;
             }
-            take(&corners);
+            take(self.pieces.of(first), &corners);
         }
         tracer.corners = corners;
     }

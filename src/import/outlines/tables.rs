@@ -14,6 +14,7 @@ use super::ground::Ground;
 use super::item::{Built, Item, Leaves, Tree};
 use super::source::Feature;
 use super::{Counts, Wish, tell};
+use crate::base::limits::MAX_VENUE_BYTES;
 use crate::import::write::{NewTable, append, comment, number, numbers, rows};
 use crate::venue::{self, VenueError};
 
@@ -43,7 +44,7 @@ pub fn write(
     loop {
         round += 1;
         let (text, origin) = text(ground, names.clone(), built, skipped, features, wish)?;
-        let (bytes, limit) = (text.len() as u64, venue::MOST_BYTES);
+        let (bytes, limit) = (text.len() as u64, MAX_VENUE_BYTES);
         if bytes > limit {
             return Err(OutlineError::TooLong { bytes, limit });
         }

@@ -1,5 +1,8 @@
 //! Suspicions about what stands at a venue.
 
+use std::cell::OnceCell;
+use std::collections::HashMap;
+
 use chrono::NaiveDate;
 use geo::{
     Area, BooleanOps, BoundingRect, Centroid, ConvexHull, Coord, LineString, MultiPoint, Point,
@@ -9,6 +12,7 @@ use glam::DVec3;
 
 use super::Suspicion;
 use crate::geometry::Obstacle;
+use crate::plane::{P2, within_convex};
 use crate::units::Transmittance;
 use crate::venue::{Body, Occluder, OccluderKind, Part, Passes, Shape, Venue};
 
@@ -21,6 +25,10 @@ const OVER_FIELD_M2: f64 = 0.5;
 const OVERLAP_M2: f64 = 1.0;
 /// ... and so much of their height, metres.
 const OVERLAP_UP_M: f64 = 0.1;
+/// Pairs of things in one place that are listed; then the search ends.
+const MAX_OVERLAPS: usize = 200;
+/// Pairs of bodies that are looked at closely; then it ends as well.
+const MAX_COMPARED: usize = 500_000;
 /// A solid that begins lower than this stands on the ground, metres.
 const STANDS_M: f64 = 0.3;
 /// What is so near beside a solid may hold it, metres.
@@ -30,11 +38,17 @@ const FAR_M: f64 = 5000.0;
 
 pub(super) fn suspicions(venue: &Venue, date: NaiveDate) -> Vec<Suspicion> {
     let plans = plans(venue);
+    let mut by_thing: Vec<Vec<&Plan>> = vec![Vec::new(); venue.occluders.len()];
+    for plan in &plans {
+        if let Some(own) = by_thing.get_mut(plan.thing) {
+            own.push(plan);
+        }
+    }
     let mut found = Vec::new();
-    for (thing, occluder) in venue.occluders.iter().enumerate() {
+    for ((thing, occluder), own) in venue.occluders.iter().enumerate().zip(&by_thing) {
         found.extend(low_roof(thing, occluder));
-        found.extend(over_field(thing, occluder, &plans, venue));
-        found.extend(floating(thing, occluder, &plans));
+        found.extend(over_field(thing, occluder, own, venue));
+        found.extend(floating(thing, occluder, own, &plans));
         found.extend(light(thing, occluder));
     }
     found.extend(overlaps(venue, &plans, date));
@@ -119,11 +133,12 @@ fn low_roof(thing: usize, occluder: &Occluder) -> Option<Suspicion> {
 fn over_field(
     thing: usize,
     occluder: &Occluder,
-    plans: &[Plan],
+    own: &[&Plan],
     venue: &Venue,
 ) -> Option<Suspicion> {
     let field = &venue.field.outline;
-    let over = plans.iter().filter(|plan| plan.thing == thing).filter_map(|plan| {
+    let bounds = field.bounding_rect()?;
+    let over = own.iter().filter(|plan| meet(&plan.bounds, &bounds, 0.0)).filter_map(|plan| {
         let area = plan.outline.intersection(field).unsigned_area();
         (area > 0.0).then_some((area, plan.low))
     });
@@ -138,26 +153,26 @@ fn over_field(
     })
 }
 
+/// Whether two boxes meet, or come within `by` of that, metres.
+fn meet(a: &Rect<f64>, b: &Rect<f64>, by: f64) -> bool {
+    a.min().x - by <= b.max().x
+        && b.min().x - by <= a.max().x
+        && a.min().y - by <= b.max().y
+        && b.min().y - by <= a.max().y
+}
+
 /// A solid in the air that has nothing under it or beside it.
-fn floating(thing: usize, occluder: &Occluder, plans: &[Plan]) -> Option<Suspicion> {
+fn floating(thing: usize, occluder: &Occluder, own: &[&Plan], plans: &[Plan]) -> Option<Suspicion> {
     if occluder.kind != OccluderKind::Solid {
         return None;
     }
-    let own: Vec<&Plan> = plans.iter().filter(|plan| plan.thing == thing).collect();
     let bottom_m = own.iter().map(|plan| plan.low).min_by(f64::total_cmp)?;
     if bottom_m < STANDS_M {
         return None;
     }
-    let near = |a: &Rect<f64>, b: &Rect<f64>| {
-        let by = HELD_WITHIN_M;
-        a.min().x - by <= b.max().x
-            && b.min().x - by <= a.max().x
-            && a.min().y - by <= b.max().y
-            && b.min().y - by <= a.max().y
-    };
-    let others = plans.iter().filter(|plan| plan.thing != thing);
-    let mut held = others.filter(|o| own.iter().any(|p| near(&p.bounds, &o.bounds)));
-    held.next().is_none().then_some(Suspicion::Floating { thing, bottom_m })
+    let mut others = plans.iter().filter(|plan| plan.thing != thing);
+    let held = others.any(|o| own.iter().any(|p| meet(&p.bounds, &o.bounds, HELD_WITHIN_M)));
+    (!held).then_some(Suspicion::Floating { thing, bottom_m })
 }
 
 fn light(thing: usize, occluder: &Occluder) -> Option<Suspicion> {
@@ -172,44 +187,93 @@ fn light(thing: usize, occluder: &Occluder) -> Option<Suspicion> {
     })
 }
 
-/// Pairs of different things that fill the same place.
+/// A body that fills its place.
+struct Filled<'v> {
+    plan: &'v Plan,
+    body: &'v Body,
+    /// For heights, once somebody asks.
+    obstacle: OnceCell<Option<Obstacle>>,
+}
+
+/// Pairs of different things that fill the same place, as far as they are listed.
 fn overlaps(venue: &Venue, plans: &[Plan], date: NaiveDate) -> Vec<Suspicion> {
-    let solid: Vec<(&Plan, &Body)> = plans
-        .iter()
-        .filter_map(|plan| {
-            let body = venue.occluders.get(plan.thing)?.bodies.get(plan.body)?;
-            let filled = !matches!(body.shape, Shape::Sheet { .. });
-            (filled && body.passes.on(date).is_opaque()).then_some((plan, body))
+    let filled = plans.iter().filter_map(|plan| {
+        let body = venue.occluders.get(plan.thing)?.bodies.get(plan.body)?;
+        let fills = !matches!(body.shape, Shape::Sheet { .. });
+        (fills && body.passes.on(date).is_opaque()).then_some(Filled {
+            plan,
+            body,
+            obstacle: OnceCell::new(),
         })
-        .collect();
-    let mut shared: Vec<([usize; 2], f64)> = Vec::new();
-    for (i, (a, body)) in solid.iter().enumerate() {
+    });
+    let filled: Vec<Filled<'_>> = filled.collect();
+    let mut pairs = Pairs::default();
+    'all: for (i, one) in filled.iter().enumerate() {
+        let a = one.plan;
         // from west to east: nothing beyond the first that begins behind this one's end
-        let near = solid[i + 1..].iter().take_while(|(b, _)| b.bounds.min().x <= a.bounds.max().x);
-        for (b, other) in near {
-            let pair = [a.thing.min(b.thing), a.thing.max(b.thing)];
-            let beside = a.bounds.min().y > b.bounds.max().y || b.bounds.min().y > a.bounds.max().y;
-            if pair[0] == pair[1] || beside || a.low.max(b.low) >= a.high.min(b.high) {
+        let near = filled[i + 1..].iter();
+        let near = near.take_while(|other| other.plan.bounds.min().x <= a.bounds.max().x);
+        for other in near {
+            let b = other.plan;
+            let apart = !meet(&a.bounds, &b.bounds, 0.0) || a.low.max(b.low) >= a.high.min(b.high);
+            if a.thing == b.thing || apart {
                 continue;
             }
-            let area = shared_m2((a, body), (b, other));
-            match shared.iter_mut().find(|(p, _)| *p == pair) {
-                Some((_, sum)) => *sum += area,
-                None => shared.push((pair, area)),
+            if pairs.is_full() {
+                pairs.ended = true;
+                break 'all;
             }
+            pairs.add([a.thing.min(b.thing), a.thing.max(b.thing)], shared_m2(one, other));
         }
     }
-    let large = shared.into_iter().filter(|(_, area)| *area >= OVERLAP_M2);
-    large.map(|(things, area_m2)| Suspicion::Overlap { things, area_m2 }).collect()
+    pairs.suspicions()
+}
+
+/// Pairs of things and the area that they share, m2, in the order in which they are met.
+#[derive(Default)]
+struct Pairs {
+    areas: Vec<([usize; 2], f64)>,
+    index: HashMap<[usize; 2], usize>,
+    compared: usize,
+    large: usize,
+    /// Whether some were not looked at.
+    ended: bool,
+}
+
+impl Pairs {
+    fn is_full(&self) -> bool {
+        self.large >= MAX_OVERLAPS || self.compared >= MAX_COMPARED
+    }
+
+    fn add(&mut self, things: [usize; 2], area_m2: f64) {
+        self.compared += 1;
+        let place = *self.index.entry(things).or_insert_with(|| {
+            self.areas.push((things, 0.0));
+            self.areas.len() - 1
+        });
+        if let Some((_, sum)) = self.areas.get_mut(place) {
+            let before = *sum;
+            *sum += area_m2;
+            self.large += usize::from(before < OVERLAP_M2 && *sum >= OVERLAP_M2);
+        }
+    }
+
+    fn suspicions(self) -> Vec<Suspicion> {
+        let large = self.areas.into_iter().filter(|(_, area)| *area >= OVERLAP_M2);
+        let mut found: Vec<Suspicion> =
+            large.map(|(things, area_m2)| Suspicion::Overlap { things, area_m2 }).collect();
+        if self.ended {
+            found.push(Suspicion::MoreOverlaps { listed: found.len() });
+        }
+        found
+    }
 }
 
 /// Area from above where two bodies also share heights.
-fn shared_m2(a: (&Plan, &Body), b: (&Plan, &Body)) -> f64 {
-    let common = a.0.outline.intersection(&b.0.outline);
-    let pieces = common.iter().map(|piece| {
+fn shared_m2(a: &Filled<'_>, b: &Filled<'_>) -> f64 {
+    let pieces = common(a, b).into_iter().map(|piece| {
         let Some(middle) = piece.centroid() else { return 0.0 };
-        let heights = [a.1, b.1].map(|body| heights_at(body, middle.0));
-        match heights {
+        match [a, b].map(|filled| filled.heights_at(middle.0)) {
             [Some(a), Some(b)] if a[1].min(b[1]) - a[0].max(b[0]) > OVERLAP_UP_M => {
                 piece.unsigned_area()
             }
@@ -219,12 +283,29 @@ fn shared_m2(a: (&Plan, &Body), b: (&Plan, &Body)) -> f64 {
     pieces.sum()
 }
 
-/// Lowest and highest point of a body over a place.
-fn heights_at(body: &Body, at: Coord<f64>) -> Option<[f64; 2]> {
-    let obstacle = Obstacle::new(body, Transmittance::OPAQUE)?;
-    let met = |from_z: f64, toward: DVec3| {
-        let from = DVec3::new(at.x, at.y, from_z);
-        Some(from_z + toward.z * obstacle.met(from, toward)?.distance_m)
+/// What two bodies both cover from above.
+fn common(a: &Filled<'_>, b: &Filled<'_>) -> Vec<Polygon<f64>> {
+    let convex = [a, b].iter().all(|one| matches!(one.body.shape, Shape::Convex { .. }));
+    if !convex {
+        return a.plan.outline.intersection(&b.plan.outline).0;
+    }
+    let corners = |plan: &Plan| -> Vec<P2> {
+        plan.outline.exterior().0.iter().skip(1).map(|c| [c.x, c.y]).collect()
     };
-    Some([met(-FAR_M, DVec3::Z)?, met(FAR_M, -DVec3::Z)?])
+    let ring = within_convex(&corners(a.plan), &corners(b.plan));
+    let ring: LineString<f64> = ring.into_iter().map(|[x, y]| Coord { x, y }).collect();
+    if ring.0.len() < 3 { Vec::new() } else { vec![Polygon::new(ring, Vec::new())] }
+}
+
+impl Filled<'_> {
+    /// Lowest and highest point over a place.
+    fn heights_at(&self, at: Coord<f64>) -> Option<[f64; 2]> {
+        let obstacle = || Obstacle::new(self.body, Transmittance::OPAQUE);
+        let obstacle = self.obstacle.get_or_init(obstacle).as_ref()?;
+        let met = |from_z: f64, toward: DVec3| {
+            let from = DVec3::new(at.x, at.y, from_z);
+            Some(from_z + toward.z * obstacle.met(from, toward)?.distance_m)
+        };
+        Some([met(-FAR_M, DVec3::Z)?, met(FAR_M, -DVec3::Z)?])
+    }
 }

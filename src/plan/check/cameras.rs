@@ -65,9 +65,11 @@ fn over_roof(venue: &Venue, camera: usize, post: &CameraPost) -> Option<Suspicio
     let roofs = venue.occluders.iter().enumerate().flat_map(|(thing, occluder)| {
         let roofs = occluder.bodies.iter().filter(|body| body.part == Part::Roof);
         roofs.filter_map(move |body| {
-            let under = body.shape.points().iter().map(|p| p.z).fold(f64::MAX, f64::min);
-            let roof =
-                (post.at.z > under).then(|| Obstacle::new(body, Transmittance::OPAQUE))??;
+            let points = body.shape.points().iter();
+            let (low, high) =
+                points.fold((DVec3::MAX, DVec3::MIN), |(l, h), p| (l.min(*p), h.max(*p)));
+            let over = (post.at.cmpge(low) & post.at.cmple(high.with_z(f64::MAX))).all();
+            let roof = over.then(|| Obstacle::new(body, Transmittance::OPAQUE))??;
             Some((thing, roof.met(post.at, -DVec3::Z)?.distance_m))
         })
     });

@@ -13,8 +13,9 @@ use chrono_tz::Tz;
 use glam::DVec3;
 use rayon::prelude::*;
 
+use super::rims::{Rim, rims};
 use crate::plan::look_up::{USUAL_EYE_M, stretches};
-use crate::plan::surroundings::{Seen, SkylinePoint, Surroundings};
+use crate::plan::surroundings::{Seen, Surroundings};
 use crate::solar::{self, SunState};
 use crate::units::{Azimuth, Elevation};
 use crate::venue::Occluder;
@@ -164,14 +165,14 @@ fn from_mark(
     mark: String,
     at: DVec3,
 ) -> Vec<([usize; 2], GapFrom)> {
-    let skyline = surroundings.skyline(&surroundings.panorama_with_step(at, STEP_DEG));
+    let skyline = rims(surroundings, date, at, STEP_DEG);
     let column = |azimuth: Azimuth| (azimuth.degrees() / STEP_DEG) as usize % skyline.len();
     let through = |notch: Notch| {
         let hits = year.iter().filter(|sun| {
             let column = column(sun.azimuth);
             notch.holds(column, skyline.len())
                 && sun.elevation.degrees() < notch.rim_deg
-                && skyline.get(column).is_some_and(|p| sun.elevation > p.elevation)
+                && skyline.get(column).is_some_and(|p| sun.elevation.degrees() > p.elevation_deg)
         });
         let in_year = spans(hits.map(|sun| sun.at));
         if in_year.is_empty() {
@@ -214,7 +215,7 @@ impl Notch {
 }
 
 /// All gaps of a skyline; `slim` says which things are no side of a gap.
-fn notches(skyline: &[SkylinePoint], slim: &[bool]) -> Vec<Notch> {
+fn notches(skyline: &[Rim], slim: &[bool]) -> Vec<Notch> {
     let levels = looked_past(skyline, slim);
     let runs = joined(levels.iter().map(|level| level.0));
     let (count, columns) = (runs.len(), levels.len());
@@ -255,11 +256,11 @@ fn notches(skyline: &[SkylinePoint], slim: &[bool]) -> Vec<Notch> {
 
 /// Thing and height (degrees) of each column, without what is too narrow to be a side of
 /// a gap: there the lower of its neighbours goes on.
-fn looked_past(skyline: &[SkylinePoint], slim: &[bool]) -> Vec<(Option<usize>, f64)> {
+fn looked_past(skyline: &[Rim], slim: &[bool]) -> Vec<(Option<usize>, f64)> {
     let columns = skyline.len();
     let narrow = (NARROW_DEG / STEP_DEG) as usize;
     let mut levels: Vec<(Option<usize>, f64)> =
-        skyline.iter().map(|p| (p.thing, p.elevation.degrees())).collect();
+        skyline.iter().map(|p| (p.thing, p.elevation_deg)).collect();
     let runs = joined(levels.iter().map(|level| level.0));
     if runs.len() < 3 {
         return levels;

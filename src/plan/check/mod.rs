@@ -15,6 +15,7 @@ mod field;
 mod gaps;
 mod place;
 mod questions;
+mod rims;
 mod zones;
 
 use chrono::{DateTime, NaiveDate};
@@ -75,6 +76,8 @@ pub enum Suspicion {
     CrownOverField { thing: usize, area_m2: f64, lowest_m: f64 },
     /// Two things in one place.
     Overlap { things: [usize; 2], area_m2: f64 },
+    /// So many pairs of things in one place that the others are not looked for.
+    MoreOverlaps { listed: usize },
     /// A solid in the air with nothing under it.
     Floating { thing: usize, bottom_m: f64 },
     /// Something that stops no light.

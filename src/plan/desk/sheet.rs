@@ -1,7 +1,8 @@
 //! The desk's problem once checked, its score, and a good first plan. Instants are bits of words.
 
 use super::search::{Budget, Search};
-use super::{DeskError, MOST_CAMERAS, MOST_OPERATORS, Request};
+use super::{DeskError, Request};
+use crate::base::limits::{MAX_CAMERAS, MAX_OPERATORS};
 
 /// The most steps spent on improving the first plan, before the search.
 const POLISH_LIMIT: usize = 5_000_000;
@@ -28,7 +29,7 @@ impl Sheet {
         if k == 0 {
             return Err(DeskError::NoOperators);
         }
-        if cameras > MOST_CAMERAS || k > MOST_OPERATORS {
+        if cameras > MAX_CAMERAS || k > MAX_OPERATORS {
             return Err(DeskError::TooLarge { cameras, operators: k });
         }
         let fixed: Vec<Option<usize>> =

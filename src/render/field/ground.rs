@@ -1,12 +1,13 @@
 //! Stands, roofs, trees and the rest around the field, from above.
 
 use chrono::NaiveDate;
-use geo::{ConvexHull, LineString, MultiPoint, Point, Polygon, unary_union};
+use geo::{ConvexHull, LineString, MultiPoint, Point, Polygon};
 use plotters::style::RGBColor;
 
 use super::clip;
 use super::layout::{PLAN, View};
 use super::sketch::{Px, Sketch};
+use crate::base::union::union_of;
 use crate::plane;
 use crate::render::palette::INK;
 use crate::venue::{Body, Part, Shape, Venue};
@@ -155,7 +156,7 @@ impl Surroundings {
             .filter(|ring| clip::area(ring) >= DOT_AREA_PX)
             .map(|ring| Polygon::new(LineString::from(ring), Vec::new()))
             .collect();
-        let lines: Vec<Vec<Px>> = unary_union(&roofs)
+        let lines: Vec<Vec<Px>> = union_of(&roofs)
             .0
             .iter()
             .flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors()))

@@ -327,6 +327,13 @@ fn about_things(venue: &Venue, suspicion: &Suspicion) -> Option<Told> {
             mend: "Check length_m, shift_m and setback_m; a [[corner]] joins two stands."
                 .to_owned(),
         },
+        Suspicion::MoreOverlaps { listed } => Told {
+            kind: "more_overlaps",
+            place: "things in one place".to_owned(),
+            what: format!("there are more of them than the {listed} pairs listed here."),
+            why: "Beyond that number they are no longer looked for.",
+            mend: "Mend those that are listed, then check again.".to_owned(),
+        },
         Suspicion::Floating { thing: index, bottom_m } => Told {
             kind: "floating",
             place: thing(venue, *index),

@@ -111,6 +111,19 @@ impl Figure {
         }
     }
 
+    /// The columns that [`grid`] reads for figures, each once.
+    pub fn columns(figures: &[Self]) -> Vec<What> {
+        let all = [What::LocalDate, What::LocalMinute, What::UtcOffset, What::SunState];
+        let own = figures.iter().flat_map(|figure| [Some(figure.value()), figure.edge()]);
+        let mut columns = all.to_vec();
+        for what in own.flatten() {
+            if !columns.contains(&what) {
+                columns.push(what);
+            }
+        }
+        columns
+    }
+
     /// What a heading calls it.
     pub fn title(self, venue: &Venue) -> String {
         let camera = |index: usize| venue.cameras.get(index).map_or("", |c| c.name.as_str());

@@ -18,4 +18,4 @@ pub use grid::{Figure, grid};
 pub use parquet::{ColumnarError, MOST_ROWS, Notes, notes, read, write};
 pub use schema::schema;
 pub use store::{Ask, FORMAT, Manifest, Shard, Store, StoreError, fingerprint};
-pub use table::Table;
+pub use table::{CsvRows, Table};

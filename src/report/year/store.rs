@@ -248,21 +248,53 @@ impl Store {
         Ok(())
     }
 
-    /// All rows that the folder holds, in order of time.
+    /// All rows that the folder holds, handed over in order of time, a table of some days at
+    /// once: a block, or all blocks whose days lie between each other's, as those of shards
+    /// do. So memory holds a month of each shard, however long the span.
     ///
     /// # Errors
-    /// [`StoreError`] for a file that cannot be read.
-    pub fn read(&self) -> Result<Table, StoreError> {
-        let mut files: Vec<&PathBuf> = self.held.values().collect();
-        files.sort_unstable();
-        files.dedup();
-        let mut all = self.table();
-        for path in files {
-            let table = parquet::read(bytes(path)?, &self.columns);
-            all.join(table.map_err(|e| foreign(path, e))?);
+    /// [`StoreError`] for a file that cannot be read; what `take` returns.
+    pub fn each<E: From<StoreError>>(
+        &self,
+        mut take: impl FnMut(Table) -> Result<(), E>,
+    ) -> Result<(), E> {
+        for blocks in self.in_turn() {
+            let mut all = self.table();
+            for path in blocks {
+                let table = parquet::read(bytes(path)?, &self.columns);
+                all.join(table.map_err(|e| foreign(path, e))?);
+            }
+            all.sort();
+            take(all)?;
         }
-        all.sort();
-        Ok(all)
+        Ok(())
+    }
+
+    /// Blocks in order of time, those together whose days lie between each other's.
+    fn in_turn(&self) -> Vec<Vec<&Path>> {
+        let mut last_day: BTreeMap<&Path, NaiveDate> = BTreeMap::new();
+        self.held.iter().for_each(|(date, path)| {
+            last_day.insert(path, *date);
+        });
+        let mut turns: Vec<(NaiveDate, Vec<&Path>)> = Vec::new();
+        for (date, path) in &self.held {
+            let last = last_day.get(path.as_path()).copied().unwrap_or(*date);
+            match turns.last_mut() {
+                Some((until, paths)) if *date <= *until => {
+                    *until = last.max(*until);
+                    if !paths.contains(&path.as_path()) {
+                        paths.push(path);
+                    }
+                }
+                _ => turns.push((last, vec![path.as_path()])),
+            }
+        }
+        turns.into_iter().map(|(_, paths)| paths).collect()
+    }
+
+    /// The columns of its tables.
+    pub fn columns(&self) -> &[Column] {
+        &self.columns
     }
 
     /// Finds out which days the blocks hold.

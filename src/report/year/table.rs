@@ -1,7 +1,10 @@
 //! The table of a year, column by column, and its CSV.
 //!
-//! In: rows of a [`crate::season::Season`]. Out: a [`Table`]; RFC 4180 text (UTF-8,
+//! In: rows of a [`crate::season::Season`]. Out: a [`Table`], and from tables, one after the
+//! other, RFC 4180 text (UTF-8,
 //! comma, CRLF, one header row).
+
+use std::io::Write;
 
 use chrono::{DateTime, NaiveDate, Utc};
 
@@ -53,6 +56,13 @@ impl Table {
         self.cells.get(place).map(Vec::as_slice)
     }
 
+    /// Adds some columns of a table of the same rows, those that this one has.
+    pub fn join_own(&mut self, other: &Self) {
+        for (column, cells) in self.columns.iter().zip(&mut self.cells) {
+            cells.extend_from_slice(other.of(column.what).unwrap_or_default());
+        }
+    }
+
     /// Puts the rows in order of time.
     pub fn sort(&mut self) {
         let Some(times) = self.of(What::Utc) else { return };
@@ -84,22 +94,45 @@ impl Table {
         days.dedup();
         days.into_iter().filter_map(date_of).collect()
     }
+}
 
-    /// The CSV.
+/// The CSV, written a table at a time.
+pub struct CsvRows<W: Write> {
+    writer: csv::Writer<W>,
+}
+
+impl<W: Write> CsvRows<W> {
+    /// Writes the row of names.
     ///
     /// # Errors
-    /// [`CsvError`] where the writer refuses, which no table should cause.
-    pub fn csv(&self) -> Result<Vec<u8>, CsvError> {
+    /// [`CsvError`] where the writer refuses or the disc is full.
+    pub fn new(columns: &[Column], to: W) -> Result<Self, CsvError> {
         let mut writer =
-            csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
-        writer.write_record(cells::row(self.columns.iter().map(|column| &column.name)))?;
-        for row in 0..self.len() {
-            let columns = self.columns.iter().zip(&self.cells);
-            writer.write_record(
+            csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(to);
+        writer.write_record(cells::row(columns.iter().map(|column| &column.name)))?;
+        Ok(Self { writer })
+    }
+
+    /// Writes the rows of a table of the same columns.
+    ///
+    /// # Errors
+    /// As for [`CsvRows::new`].
+    pub fn add(&mut self, table: &Table) -> Result<(), CsvError> {
+        for row in 0..table.len() {
+            let columns = table.columns.iter().zip(&table.cells);
+            self.writer.write_record(
                 columns.map(|(column, cells)| text(column.what, cells.get(row).copied())),
             )?;
         }
-        writer.into_inner().map_err(|e| CsvError::from(csv::Error::from(e.into_error())))
+        Ok(())
+    }
+
+    /// Writes what still waits.
+    ///
+    /// # Errors
+    /// As for [`CsvRows::new`].
+    pub fn finish(mut self) -> Result<(), CsvError> {
+        self.writer.flush().map_err(|e| CsvError::from(csv::Error::from(e)))
     }
 }
 

@@ -9,12 +9,12 @@ use geo::{
     Area, BooleanOps, BoundingRect, Buffer, Contains, ConvexHull, Coord, Distance, Euclidean,
     Intersects, LineString, MapCoords, MultiPoint, MultiPolygon, Point as GeoPoint, Polygon, Rect,
     algorithm::buffer::{BufferStyle, LineJoin},
-    unary_union,
 };
 use glam::DVec3;
 
 use super::field::Around;
 use super::ring::sound;
+use crate::base::union::union_of;
 use crate::frame::{FieldFrame, FieldPoint};
 use crate::venue::file::FieldTable;
 use crate::venue::model::{Field, Zone};
@@ -131,7 +131,7 @@ fn standing(field: &Field, whole: &Polygon<f64>, occluders: &[Occluder]) -> Mult
     if feet.is_empty() {
         return MultiPolygon(Vec::new());
     }
-    unary_union(&feet).difference(&field.outline)
+    union_of(&feet).difference(&field.outline)
 }
 
 /// Where a body stands on the ground, if it does so within bounds.

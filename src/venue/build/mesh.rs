@@ -5,9 +5,10 @@ use std::sync::Arc;
 
 use super::field::Ground;
 use super::profile::{Passing, check_sheet};
+use crate::base::limits::{MAX_PIECES, MAX_TRIANGLES};
 use crate::frame::FieldPoint;
 use crate::venue::file::MeshTable;
-use crate::venue::mesh::{MOST_TRIANGLES, MeshFault, MeshNote, MeshPlace, Picked, placed};
+use crate::venue::mesh::{MeshFault, MeshNote, MeshPlace, Picked, placed};
 use crate::venue::occluder::{Body, Occluder, OccluderKind, Part, Passes, Shape};
 use crate::venue::problem::Problems;
 
@@ -42,7 +43,7 @@ pub(super) fn meshes(
     ground: &Ground,
     problems: &mut Problems,
 ) -> Vec<(Occluder, MeshNote)> {
-    let mut triangles = 0;
+    let (mut triangles, mut pieces) = (0, 0);
     let mut built = Vec::new();
     for (i, table) in tables.iter().enumerate() {
         let key = format!("mesh[{i}]");
@@ -61,11 +62,20 @@ pub(super) fn meshes(
         };
         let Some((occluder, note)) = mesh(table, &key, folder, ground, problems) else { continue };
         triangles += note.triangles;
-        if triangles > MOST_TRIANGLES {
+        if triangles > MAX_TRIANGLES {
             problems.add(
                 format!("{key}.file"),
                 format!("{triangles} triangles in all meshes so far"),
-                format!("at most {MOST_TRIANGLES}"),
+                format!("at most {MAX_TRIANGLES}"),
+            );
+            break;
+        }
+        pieces += note.closed_pieces + note.open_pieces;
+        if pieces > MAX_PIECES {
+            problems.add(
+                format!("{key}.file"),
+                format!("{pieces} pieces, which share no sides, in all meshes so far"),
+                format!("at most {MAX_PIECES}"),
             );
             break;
         }

@@ -13,7 +13,8 @@ use gltf::accessor::{DataType, Dimensions};
 use gltf::buffer::Source;
 
 use super::fault::MeshFault;
-use super::read::{MOST_BYTES, beside, bytes_of};
+use super::read::{beside, bytes_of};
+use crate::base::limits::MAX_MESH_BYTES;
 
 /// Buffers as far as they were asked for.
 pub(super) struct Buffers<'f> {
@@ -139,8 +140,8 @@ impl<'f> Buffers<'f> {
         let path = beside(self.folder, &decoded).map_err(inside)?;
         let bytes = bytes_of(&path, &decoded).map_err(inside)?;
         self.bytes += bytes.len() as u64;
-        if self.bytes > MOST_BYTES {
-            let found = format!("more than {MOST_BYTES} bytes with its buffers");
+        if self.bytes > MAX_MESH_BYTES {
+            let found = format!("more than {MAX_MESH_BYTES} bytes with its buffers");
             return Err(self.fault(&found, "a smaller model"));
         }
         Ok(bytes)

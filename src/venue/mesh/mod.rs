@@ -25,5 +25,5 @@ mod weld;
 pub use fault::MeshFault;
 pub use place::{MeshPlace, UpAxis};
 pub use raw::{MeshNote, Skipped};
-pub use read::{MOST_BYTES, MOST_TRIANGLES, Picked, READABLE, companions, files_of, placed};
+pub use read::{Picked, READABLE, companions, files_of, placed};
 pub use triangles::{MeshSurface, TriangleMesh};

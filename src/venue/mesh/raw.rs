@@ -8,7 +8,7 @@ use std::collections::{BTreeMap, HashMap};
 use glam::DVec3;
 
 use super::fault::MeshFault;
-use super::read::MOST_TRIANGLES;
+use crate::base::limits::MAX_TRIANGLES;
 use crate::frame::FieldPoint;
 
 /// What a file holds that is not used, and how many of each kind.
@@ -91,10 +91,10 @@ impl RawMesh {
     /// [`MeshFault`] for more than a mesh may have.
     pub fn room_for(&mut self, more: usize) -> Result<(), MeshFault> {
         self.count = self.count.saturating_add(more);
-        if self.count > MOST_TRIANGLES {
+        if self.count > MAX_TRIANGLES {
             return Err(MeshFault::new(
                 format!("{} triangles or more", self.count),
-                format!("at most {MOST_TRIANGLES}"),
+                format!("at most {MAX_TRIANGLES}"),
             )
             .help("leave out small things such as seats and rails, or simplify the model"));
         }

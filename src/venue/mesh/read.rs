@@ -14,14 +14,11 @@ use super::raw::{MeshNote, RawMesh};
 use super::triangles::{MeshSurface, TriangleMesh};
 use super::weld::{Welded, weld};
 use super::{gltf_file, obj_file};
+use crate::base::limits::{MAX_MESH_BYTES, MAX_PIECES};
 use crate::bounded::{self, Bounded};
 use crate::frame::{FieldFrame, FieldPoint};
 use crate::plane::clip;
 
-/// A mesh file, and all that belongs to it, has this many bytes at most.
-pub const MOST_BYTES: u64 = 64 * 1024 * 1024;
-/// A mesh has this many triangles at most.
-pub const MOST_TRIANGLES: usize = 500_000;
 /// What can be read, for messages.
 pub const READABLE: &str = "a mesh file that ends in .obj, .gltf or .glb";
 /// A corner farther from the centre of play than this is a slip of unit or place,
@@ -73,6 +70,12 @@ pub fn placed(
     let welded = weld(&in_field, used, &mut raw.skipped);
     if welded.closed.is_empty() && welded.open.is_empty() {
         return Err(MeshFault::new(format!("`{file}` without a triangle"), "faces with an area"));
+    }
+    let pieces = welded.closed_pieces + welded.open_pieces;
+    if pieces > MAX_PIECES {
+        let found = format!("`{file}`, which has {pieces} pieces: triangles that share no side");
+        return Err(MeshFault::new(found, format!("at most {MAX_PIECES}"))
+            .help("leave out leaves, seats and the like, or join corners that belong together"));
     }
     let note = note(&raw, &welded, (name, file), left_out, place);
     Ok(Placed { meshes: meshes(welded, frame), note, low })
@@ -133,10 +136,10 @@ pub(super) fn beside(folder: &Path, file: &str) -> Result<PathBuf, MeshFault> {
 
 /// All bytes of a file that is not too large.
 pub(super) fn bytes_of(path: &Path, file: &str) -> Result<Vec<u8>, MeshFault> {
-    let fault = match bounded::read(path, MOST_BYTES) {
+    let fault = match bounded::read(path, MAX_MESH_BYTES) {
         Ok(Bounded::Whole(bytes)) => return Ok(bytes),
         Ok(Bounded::Larger { .. }) => {
-            let found = format!("`{file}`, which has more than {MOST_BYTES} bytes");
+            let found = format!("`{file}`, which has more than {MAX_MESH_BYTES} bytes");
             MeshFault::new(found, "a smaller file")
                 .help("leave out small things such as seats and rails, or simplify the model")
         }

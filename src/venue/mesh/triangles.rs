@@ -6,12 +6,11 @@
 
 use std::sync::OnceLock;
 
-use geo::{
-    Area, BooleanOps, BoundingRect, Coord, MultiPolygon, Polygon, Rect, Simplify, unary_union,
-};
+use geo::{Area, BooleanOps, BoundingRect, Coord, MultiPolygon, Polygon, Rect, Simplify};
 use glam::DVec3;
 
 use super::cut::joined;
+use crate::base::union::union_of;
 use crate::frame::{area_vector, plan_view};
 
 /// An outline from above loses corners that lie this near to the line between their
@@ -101,7 +100,7 @@ impl TriangleMesh {
                 seen.then(|| Polygon::new(corners.map(plan_view).to_vec().into(), Vec::new()))
             };
             let seen: Vec<Polygon<f64>> = self.triangles.iter().filter_map(down).collect();
-            without_specks(unary_union(&seen).simplify(OUTLINE_M))
+            without_specks(union_of(&seen).simplify(OUTLINE_M))
         })
     }
 

@@ -3,9 +3,8 @@
 //! In: triangles of points that nothing ties together. Out: shared corners, pieces,
 //! and which pieces are closed, those turned outward.
 
-use std::collections::HashMap;
-
 use glam::DVec3;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::raw::Skipped;
 
@@ -35,7 +34,7 @@ pub(super) fn weld(
     let mut corners = Corners::default();
     let mut place: Vec<Option<u32>> = vec![None; points.len()];
     let mut kept: Vec<[u32; 3]> = Vec::new();
-    let mut seen: HashMap<[u32; 3], ()> = HashMap::new();
+    let mut seen: FxHashSet<[u32; 3]> = FxHashSet::default();
     let (mut flat, mut twice) = (0, 0);
     for triangle in triangles {
         let t = triangle.map(|i| {
@@ -43,10 +42,10 @@ pub(super) fn weld(
         });
         if t[0] == t[1] || t[1] == t[2] || t[2] == t[0] {
             flat += 1;
-        } else if seen.insert(lowest_first(t), ()).is_some() {
-            twice += 1;
-        } else {
+        } else if seen.insert(lowest_first(t)) {
             kept.push(t);
+        } else {
+            twice += 1;
         }
     }
     skipped.add("triangles without area", flat);
@@ -79,7 +78,9 @@ fn lowest_first([a, b, c]: [u32; 3]) -> [u32; 3] {
 #[derive(Default)]
 struct Corners {
     vertices: Vec<DVec3>,
-    cells: HashMap<[i64; 3], Vec<u32>>,
+    /// The last corner of a cell, and of each corner the one before it in its cell.
+    cells: FxHashMap<[i64; 3], u32>,
+    before: Vec<Option<u32>>,
 }
 
 impl Corners {
@@ -92,33 +93,52 @@ impl Corners {
         for side in 0..8_u32 {
             let to = |bit: u32| f64::from(side >> bit & 1);
             let near = cell + lean * DVec3::new(to(0), to(1), to(2));
-            let found = self.cells.get(&key(near)).into_iter().flatten();
-            for &index in found {
+            let mut found = None;
+            let mut next = self.cells.get(&key(near)).copied();
+            while let Some(index) = next {
                 if self.vertices[index as usize].distance_squared(p) <= WELD_M * WELD_M {
-                    return index;
+                    found = Some(index);
                 }
+                next = self.before[index as usize];
+            }
+            if let Some(first) = found {
+                return first;
             }
         }
         let index = self.vertices.len() as u32;
         self.vertices.push(p);
-        self.cells.entry(key(cell)).or_default().push(index);
+        self.before.push(self.cells.insert(key(cell), index));
         index
     }
 }
 
-/// Sides of triangles with the triangles along them; `true` where one runs from the
-/// lower to the higher corner.
-type Sides = HashMap<(u32, u32), Vec<(usize, bool)>>;
+/// A side of a triangle.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+struct Side {
+    /// Lower and higher corner.
+    ends: (u32, u32),
+    face: u32,
+    /// Whether the triangle runs it from the lower to the higher.
+    forward: bool,
+}
 
-fn sides_of(triangles: &[[u32; 3]]) -> Sides {
-    let mut sides = Sides::with_capacity(triangles.len() * 3 / 2);
+/// All sides of triangles, those of equal ends in a row.
+fn sides_of(triangles: &[[u32; 3]]) -> Vec<Side> {
+    let mut sides = Vec::with_capacity(triangles.len() * 3);
     for (face, t) in triangles.iter().enumerate() {
         for i in 0..3 {
             let (a, b) = (t[i], t[(i + 1) % 3]);
-            sides.entry((a.min(b), a.max(b))).or_default().push((face, a < b));
+            let ends = (a.min(b), a.max(b));
+            sides.push(Side { ends, face: face as u32, forward: a < b });
         }
     }
+    sides.sort_unstable();
     sides
+}
+
+/// The triangles along each side.
+fn along(sides: &[Side]) -> impl Iterator<Item = &[Side]> {
+    sides.chunk_by(|a, b| a.ends == b.ends)
 }
 
 /// Triangles in groups that hang together over sides, in the order of the file.
@@ -131,16 +151,16 @@ fn pieces(triangles: &[[u32; 3]]) -> Vec<Vec<[u32; 3]>> {
         }
         at
     }
-    for users in sides_of(triangles).values() {
+    for users in along(&sides_of(triangles)) {
         for pair in users.windows(2) {
-            let (a, b) = (root(&mut parent, pair[0].0), root(&mut parent, pair[1].0));
+            let [a, b] = [pair[0], pair[1]].map(|side| root(&mut parent, side.face as usize));
             parent[a.max(b)] = a.min(b);
         }
     }
-    let mut order: HashMap<usize, usize> = HashMap::new();
+    let mut order: Vec<Option<usize>> = vec![None; triangles.len()];
     let mut pieces: Vec<Vec<[u32; 3]>> = Vec::new();
     for (face, t) in triangles.iter().enumerate() {
-        let at = *order.entry(root(&mut parent, face)).or_insert_with(|| {
+        let at = *order[root(&mut parent, face)].get_or_insert_with(|| {
             pieces.push(Vec::new());
             pieces.len() - 1
         });
@@ -153,10 +173,9 @@ fn pieces(triangles: &[[u32; 3]]) -> Vec<Vec<[u32; 3]>> {
 /// is not stays as it is.
 fn turn_outward(piece: &mut [[u32; 3]], vertices: &[DVec3]) -> bool {
     let sides = sides_of(piece);
-    let balanced = |users: &Vec<(usize, bool)>| {
-        2 * users.iter().filter(|(_, forward)| *forward).count() == users.len()
-    };
-    if !sides.values().all(balanced) {
+    let balanced =
+        |users: &[Side]| 2 * users.iter().filter(|side| side.forward).count() == users.len();
+    if !along(&sides).all(balanced) {
         // a solid whose faces are turned at random, as some programs write them
         let Some(flips) = even_turns(piece.len(), &sides) else { return false };
         for (t, flip) in piece.iter_mut().zip(flips) {
@@ -173,12 +192,13 @@ fn turn_outward(piece: &mut [[u32; 3]], vertices: &[DVec3]) -> bool {
 
 /// Which triangles to turn over so that neighbours agree; `None` where a side has
 /// not exactly two triangles, or where there is no such choice.
-fn even_turns(count: usize, sides: &Sides) -> Option<Vec<bool>> {
+fn even_turns(count: usize, sides: &[Side]) -> Option<Vec<bool>> {
     let mut neighbours: Vec<Vec<(usize, bool)>> = vec![Vec::new(); count];
-    for users in sides.values() {
-        let [(a, forward), (b, also)] = users.as_slice() else { return None };
-        neighbours[*a].push((*b, forward == also));
-        neighbours[*b].push((*a, forward == also));
+    for users in along(sides) {
+        let [one, other] = users else { return None };
+        let (a, b, against) = (one.face, other.face, one.forward == other.forward);
+        neighbours[a as usize].push((b as usize, against));
+        neighbours[b as usize].push((a as usize, against));
     }
     let mut flips: Vec<Option<bool>> = vec![None; count];
     let mut waiting = vec![0];

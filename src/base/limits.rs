@@ -1,0 +1,32 @@
+//! How much the program takes, in one place.
+//!
+//! The same in every command: what is over a limit is refused with its number before any
+//! work begins. README lists them; `tests/limits.rs` holds it to these numbers.
+
+/// Bytes of a venue file.
+pub const MAX_VENUE_BYTES: u64 = 4 * 1024 * 1024;
+/// Stands, corners, solids, trees, panels, meshes and segments of bowls, together.
+pub const MAX_THINGS: usize = 20_000;
+/// Cameras of a venue, and tables of candidates.
+pub const MAX_CAMERAS: usize = 200;
+/// Operators at the desk.
+pub const MAX_OPERATORS: usize = 64;
+/// Corners of one outline, points of one list.
+pub const MAX_CORNERS: usize = 1_000;
+/// Surveyed numbers.
+pub const MAX_SURVEYED: usize = 20_000;
+/// Characters of a name.
+pub const MAX_NAME: usize = 80;
+
+/// Models of a venue.
+pub const MAX_MESHES: usize = 50;
+/// Bytes of a mesh file with all that belongs to it.
+pub const MAX_MESH_BYTES: u64 = 64 * 1024 * 1024;
+/// Triangles of all meshes of a venue.
+pub const MAX_TRIANGLES: usize = 500_000;
+/// Pieces of all meshes of a venue: triangles that share sides are one, a loose triangle
+/// is one by itself. Each throws a shadow of its own, so they cost more than triangles.
+pub const MAX_PIECES: usize = 100_000;
+
+/// Instants of a plan.
+pub const MAX_INSTANTS: usize = 100_000;
