@@ -6,6 +6,8 @@ use super::live_server::{Live, choose, number, settled};
 
 const SIZE: (u32, u32) = (1280, 900);
 const BACK_HEIGHT: &str = "[data-address='stand[0].back_height_m'] input";
+const SETBACK: &str = "[data-address='stand[0].setback_m'] input";
+const DEPTH: &str = "[data-address='stand[0].depth_m'] input";
 
 #[test]
 fn a_dragged_stand_moves_its_shadow_and_its_numbers() {
@@ -17,7 +19,7 @@ fn a_dragged_stand_moves_its_shadow_and_its_numbers() {
     let plan = page.pixels("#plan");
     let share: f64 = page.get("liveState().shaded_share");
     // about a metre toward the field, where no camera comes to stand inside of the stand
-    let at = page.hold("#handles [data-handle='body']", (0.0, 5.0));
+    let at = page.hold("#handles [data-handle='body']", (0.0, 3.0));
     page.until("liveState().preview");
     page.rest();
     assert!(page.pixels("#plan") != plan, "the plan follows the pointer");
@@ -80,6 +82,25 @@ fn a_field_takes_feet_and_inches_and_refuses_what_cannot_be() {
     // 49 x 0.3048 + 2.5 x 0.0254 = 14.9987
     let text = live.until_text("the height in metres", |text| text != before);
     assert_eq!(number(&text, "Mill Stand", "back_height_m"), 14.9987);
+}
+
+/// The answer to one change makes all fields anew while somebody types in the next.
+#[test]
+fn what_is_typed_stays_when_an_answer_comes() {
+    let live = Live::on("football-demo");
+    let Some(page) = live.page(SIZE) else { return };
+    choose(&page, "stand[0]");
+    settled(&page);
+    page.fill(SETBACK, "6.5");
+    page.fill(DEPTH, "2");
+    page.until("liveState().revision > 1");
+    live.until_text("the first change", |text| number(text, "Mill Stand", "setback_m") == 6.5);
+    page.key("1");
+    page.key("Tab");
+    let text =
+        live.until_text("the second change", |text| number(text, "Mill Stand", "depth_m") != 24.0);
+    assert_eq!(number(&text, "Mill Stand", "depth_m"), 21.0, "all that was typed");
+    page.assert_quiet();
 }
 
 #[test]

@@ -28,7 +28,7 @@ function dress(node, props) {
     if (name === "text") node.textContent = value;
     else if (name === "class") node.setAttribute("class", value);
     else if (name === "on") for (const [event, act] of Object.entries(value)) node.addEventListener(event, act);
-    else if (name === "value") node.value = value;
+    else if (name === "value") [node.value, node.defaultValue] = [value, value];
     else node.setAttribute(name, value === true ? "" : String(value));
   }
 }

@@ -263,8 +263,7 @@ function otherWay(all) {
 
 export function showFields() {
   const box = byId("fields");
-  const focus = document.activeElement?.closest?.("[data-address]")?.dataset.address;
-  const part = [...(document.activeElement?.closest?.("[data-address]")?.querySelectorAll("input,select") ?? [])].indexOf(document.activeElement);
+  const kept = inHand(box);
   fields = new Map();
   if (!state.ground) return box.replaceChildren();
   const all = fieldsOf(state.choice);
@@ -276,7 +275,35 @@ export function showFields() {
   if (rare.length) nodes.push(make("details", { open: wasOpen }, make("summary", { text: `${rare.length} more, not stated` }), ...rare.map(rowOf)));
   if (!all.length) nodes.push(make("p", { class: "note", text: "This part has no numbers of its own." }));
   box.replaceChildren(...nodes, removal());
-  if (focus) box.querySelector(`[data-address="${CSS.escape(focus)}"]`)?.querySelectorAll("input,select")[Math.max(0, part)]?.focus();
+  if (kept) takeUp(box, kept);
+}
+
+const CONTROLS = "input,select";
+
+// The field that somebody is in, and what is typed there and not sent yet.
+function inHand(box) {
+  const at = document.activeElement;
+  const row = box.contains(at) ? at.closest("[data-address]") : null;
+  if (!row) return null;
+  const typed = at.matches("input") && at.value !== at.defaultValue ? at.value : null;
+  const caret = typed !== null && at.type === "text" ? [at.selectionStart, at.selectionEnd] : null;
+  if (typed !== null) at.value = at.defaultValue; // or a browser sends the half of it when the field goes
+  return { address: row.dataset.address, part: [...row.querySelectorAll(CONTROLS)].indexOf(at), typed, caret };
+}
+
+// The same field after all were made anew. What was typed stays and is sent on leaving: a
+// browser sees no change in what a script has put there.
+function takeUp(box, { address, part, typed, caret }) {
+  const row = box.querySelector(`[data-address="${CSS.escape(address)}"]`);
+  const control = row?.querySelectorAll(CONTROLS)[Math.max(0, part)];
+  if (!control) return;
+  control.focus();
+  if (typed === null) return;
+  control.value = typed;
+  if (caret) control.setSelectionRange(...caret);
+  let sent = false;
+  control.addEventListener("change", () => (sent = true), { once: true });
+  control.addEventListener("blur", () => sent || control.dispatchEvent(new Event("change")), { once: true });
 }
 
 function removal() {
@@ -312,5 +339,7 @@ export function showProblems() {
 }
 
 export function startFields() {
+  // what was sent is no longer in hand; seen on the way down, since our own events do not rise
+  byId("fields").addEventListener("change", ({ target }) => (target.defaultValue = target.value), true);
   on("ground choice schema units", showFields);
 }

@@ -266,7 +266,12 @@ export function startPlan() {
     if (state.preview) view.dragged = view.dragged?.id === "aim" ? view.dragged : null;
     draw();
   });
-  new ResizeObserver(oncePerFrame(lay)).observe(byId("plan-box"));
+  // handles are made anew with the layout: one that is held would slip out of the hand
+  const layLater = oncePerFrame(() => {
+    if (!byId("handles").querySelector(".held")) return lay();
+    addEventListener("pointerup", layLater, { once: true });
+  });
+  new ResizeObserver(layLater).observe(byId("plan-box"));
 }
 
 // For the fields: shows a number that is being typed.
