@@ -208,7 +208,7 @@ struct Ranged {
 /// Light of one instant for all cameras.
 ///
 /// # Errors
-/// As [`board`].
+/// As [`board()`].
 pub fn instant(
     ground: &Ground,
     at: DateTime<Tz>,
