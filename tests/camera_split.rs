@@ -4,11 +4,11 @@ use crate::support;
 
 use glam::DVec3;
 use quarterstop::camera::{
-    CameraEye, CameraView, InstantLight, LightClass, OneSide, SplitState, cover,
+    CameraEye, CameraView, EyeFaces, InstantShade, LightClass, OneSide, SplitState, cover,
 };
 use quarterstop::geometry::{Caster, FACE_HEIGHT_M, Obstacle, SkyDome, TURF_HEIGHT_M, Workbench};
 use quarterstop::light::{
-    ColourTemperature, Daylight, Faces, Floodlit, Glow, Scene, Sharing, SkyLight, Tristimulus,
+    ColourTemperature, Daylight, Floodlit, Glow, Scene, Sharing, SkyLight, Sources, Tristimulus,
     level_that_holds,
 };
 use quarterstop::solar::Sun;
@@ -79,23 +79,19 @@ pub fn views_with<const N: usize>(
         glow: Glow { cells: vec![even; SkyDome::new().cells().len()] },
         covered: None,
     };
-    let scene_light = scene.at(&sky, &turf);
+    let reach = scene.reach(&turf, sun.toward());
     let views = |sharing| {
-        let mut faces = Faces::new(&scene, FACE_HEIGHT_M, sharing);
-        let mut eye = CameraEye::new(&post, &seen, &scene, &mut faces);
-        let faces = faces.receivers(&scene);
-        eye.see_ground(&faces);
-        let on_faces = scene_light.on(&faces);
-        lamps.map(|floodlit| {
-            eye.view(&InstantLight {
-                light: &scene_light.clone().with_lamps(floodlit),
-                covered: None,
-                faces: &on_faces,
-                covered_faces: &[],
-                turf: &turf,
-                face: &face,
-            })
-        })
+        let faces = EyeFaces::new(&scene, sharing);
+        let eye = CameraEye::new(&post, &seen, &scene, &faces);
+        let shade = eye.shade(&InstantShade {
+            toward_sun: sun.toward(),
+            reach: &reach,
+            reflects: scene.ground_reflects(),
+            sunlit_views: &faces.sunlit_views(&reach),
+            turf: &turf,
+            face: &face,
+        });
+        lamps.map(|floodlit| eye.view(&Sources::new(&sky, floodlit), &shade))
     };
     let (own, shared) = (views(Sharing::Own), views(Sharing::Shared));
     let lux = |view: &CameraView| view.subject.shaded.map_or(0.0, |s| s.light.lux());

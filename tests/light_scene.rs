@@ -6,7 +6,8 @@ use crate::support;
 use glam::DVec3;
 use quarterstop::geometry::{Caster, Lattice, Obstacle, Shadow, SkyDome, TURF_HEIGHT_M, Workbench};
 use quarterstop::light::{
-    Air, ColourTemperature, Daylight, Glow, Scene, Sky, SkyLight, Tristimulus, reflectances,
+    Air, ColourTemperature, Daylight, Floodlit, Glow, LightSum, Scene, Sky, SkyLight, Sources,
+    Tristimulus, ground_reflected, reflectances,
 };
 use quarterstop::solar::Sun;
 use quarterstop::units::{Azimuth, Elevation};
@@ -263,6 +264,56 @@ fn a_covered_sun_is_told_the_same_both_ways() {
     let told = light.on_both(&face, &covered).1[0];
     assert!(close(told, cumulus.on(&face)[0].as_it_is));
     assert!(light.turf_mean().lux() > covered.turf_mean().lux());
+}
+
+/// A sum by daylight coefficients is the sum of the light place by place, all bounces,
+/// scattering roofs and a cloud counted: both are the same matrices, multiplied from either
+/// end. They are of 32-bit floats, a few hundred terms each.
+#[test]
+fn daylight_coefficients_give_the_light_place_by_place() {
+    const ROUNDING: f64 = 2e-5;
+    let mut venue = support::bowl(24, 0.4);
+    venue.field.surface_reflectance = 0.4;
+    for body in venue.occluders.iter_mut().flat_map(|o| &mut o.bodies) {
+        body.scatters = if body.part == Part::Roof { 0.3 } else { 0.0 };
+    }
+    let scene = scene(&venue);
+    let turned = |i: usize| DVec3::new((i as f64).cos(), (i as f64).sin(), 0.0);
+    let at = |i: usize| DVec3::new(9.0 * i as f64 - 45.0, 3.0 * i as f64 - 15.0, 1.7);
+    let faces = scene.receivers(&(0..11).map(|i| (at(i), turned(i))).collect::<Vec<_>>());
+    let on_turf: Vec<(usize, f64)> = (0..scene.places().at().len()).map(|i| (i, 0.003)).collect();
+    let on_faces: Vec<(usize, f64)> = (0..11).map(|i| (i, 0.02 * (i + 1) as f64)).collect();
+    let sums = [LightSum::Turf(on_turf.clone()), LightSum::Faces(&faces, on_faces.clone())];
+    let sums = scene.coefficients(&sums);
+    let close = |sum: Tristimulus, all: Tristimulus| {
+        for (sum, all) in sum.values().into_iter().zip(all.values()) {
+            assert!((sum / all - 1.0).abs() < ROUNDING, "{sum} {all}");
+        }
+    };
+    for (azimuth_deg, elevation_deg) in [(230.0, 33.0), (110.0, 9.0), (190.0, 61.0)] {
+        let sun = sun_at(azimuth_deg, elevation_deg);
+        let air = Air::default();
+        let sky = SkyLight::new(scene.dome(), &sun, &venue.place, &air, Sky::Clear, 120);
+        let shade = shadow(&venue, &sun);
+        let light = scene.at(&sky, &shade);
+        let covered = scene.covered(&light, sky.covered.as_ref().unwrap());
+        let (each, under_cloud) = light.on_both(&faces, &covered);
+        let reach = scene.reach(&shade, sun.toward());
+        let told = Sources::new(&sky, Floodlit::DARK).light_once(&sums, &reach);
+        let told_covered = told.covered.unwrap();
+        close(told.now[0], light.turf_at(&on_turf));
+        close(told_covered[0], covered.turf_at(&on_turf));
+        let sum = |of: &dyn Fn(usize) -> Tristimulus| {
+            on_faces.iter().map(|&(i, weight)| of(i) * weight).sum::<Tristimulus>()
+        };
+        let sunlit = faces.sunlit_views(reach.spots());
+        let from_ground = |i: usize| {
+            ground_reflected(light.direct_horizontal, scene.ground_reflects(), sunlit[i])
+        };
+        close(told.now[1], sum(&|i| each[i].ground_in_shade));
+        close(told.now[1] + sum(&from_ground), sum(&|i| each[i].as_it_is));
+        close(told_covered[1], sum(&|i| under_cloud[i]));
+    }
 }
 
 #[test]

@@ -2,15 +2,16 @@
 
 use crate::support;
 
-use chrono::{TimeDelta, TimeZone};
+use chrono::{NaiveDate, TimeDelta, TimeZone};
 use chrono_tz::Tz;
 use glam::DVec3;
 use quarterstop::camera::SplitState;
+use quarterstop::geometry::Workbench;
 use quarterstop::light::{Air, Sky};
-use quarterstop::plan::{PlanError, Settings, run, times};
+use quarterstop::plan::{PlanError, Prepared, Settings, run, times};
 use quarterstop::solar::SunState;
 use quarterstop::units::{Azimuth, Elevation};
-use quarterstop::venue::{CameraPost, Venue, Zone};
+use quarterstop::venue::{CameraPost, Draft, Venue, Zone};
 
 fn ground() -> Venue {
     let mut venue = support::bowl(32, 0.4);
@@ -169,4 +170,37 @@ fn windows_that_lead_nowhere_are_refused() {
     let wall: Vec<String> =
         times(&night).unwrap().iter().map(|t| t.format("%H:%M").to_string()).collect();
     assert_eq!(wall, ["00:00", "00:30", "02:00", "02:30", "03:00", "03:30", "04:00"]);
+}
+
+/// Whatever is changed, and whatever of it is taken over from before, an instant is that of a
+/// venue prepared anew, to the last bit.
+#[test]
+fn a_venue_prepared_out_of_one_before_is_the_same() {
+    let text = std::fs::read_to_string("venues/football-demo.toml").unwrap();
+    let changed = |key: &str, value: f64| {
+        let mut draft = Draft::parse(&text, "ground.toml").unwrap();
+        let address = draft.address_at(key).unwrap().clone();
+        draft.set(&address, value).unwrap();
+        draft.venue().unwrap()
+    };
+    let first = Draft::parse(&text, "ground.toml").unwrap().venue().unwrap();
+    let in_leaf = NaiveDate::from_ymd_opt(2027, 6, 5).unwrap();
+    let bare = NaiveDate::from_ymd_opt(2027, 2, 20).unwrap();
+    let before = Prepared::new(&first, in_leaf);
+    let mut bench = Workbench::default();
+    for (venue, date) in [
+        (changed("camera[4].at[2]", 9.0), in_leaf),
+        (changed("stand[0].roof.front_height_m", 17.25), in_leaf),
+        (first.clone(), bare),
+    ] {
+        let time = date.and_hms_opt(16, 10, 0).unwrap();
+        let at = time.and_local_timezone(venue.place.zone).single().unwrap();
+        let mut instant = |prepared: &Prepared| {
+            format!("{:?}", prepared.instant(at, Sky::Clear, &Air::default(), &mut bench))
+        };
+        let anew = instant(&Prepared::new(&venue, date));
+        let after = instant(&Prepared::after(&venue, date, &before));
+        assert!(after == anew, "{date}");
+        assert!(after != instant(&before), "nothing was changed");
+    }
 }

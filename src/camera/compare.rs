@@ -1,82 +1,139 @@
 //! The same subject at the same place, as each camera sees it.
 //!
-//! In: places on the field, cameras and their covers, the venue's [`Scene`]; then, per
-//! instant, the [`InstantLight`]. Out: light on a face at 1.7 m turned toward each
-//! camera that covers the place, lx.
+//! In: marks of the field, a camera and its cover, the venue's [`Scene`]; then, per instant,
+//! the [`Sources`] of light and the shadow. Out: light on a face at 1.7 m turned toward the
+//! camera at each mark that it covers, lx.
 
-use geo::{Contains, Coord, Point};
+use std::sync::Arc;
+
+use geo::{Contains, Point};
 use glam::DVec3;
 
 use super::cover::Cover;
-use super::eye::InstantLight;
+use super::eye::InstantShade;
 use crate::geometry::FACE_HEIGHT_M;
-use crate::light::{Receivers, Scene, Tristimulus};
+use crate::light::{
+    Coefficients, GroundReflectances, LightSum, Receivers, Scene, Sharing, Sources, Tristimulus,
+    at_turns, ground_reflected, turned_at,
+};
 use crate::units::Lux;
 use crate::venue::{CameraPost, Mark};
 
-/// Places prepared for comparing cameras.
+/// Marks as one camera sees them.
 #[derive(Debug, Clone)]
-pub struct SamePlaces {
-    places: Vec<Place>,
+pub struct SameMarks {
+    /// `None` for a mark that the camera does not cover.
+    faces: Vec<Option<Face>>,
+    receivers: Arc<MarkReceivers>,
+    reflects: GroundReflectances,
+    /// Level of the floodlights that the camera states.
+    floodlight: Option<Lux>,
+}
+
+/// A face turned toward the camera.
+#[derive(Debug, Clone)]
+struct Face {
+    turned: DVec3,
+    /// The receivers that its light is made of.
+    made_of: Vec<(usize, f64)>,
+}
+
+/// Where light on faces at marks is known.
+#[derive(Debug, Clone)]
+pub struct MarkReceivers {
     receivers: Receivers,
     /// How much of what each receiver sees is ground.
     ground_views: Vec<[f64; 2]>,
-    /// Level of the floodlights that each camera states.
-    floodlights: Vec<Option<Lux>>,
+    /// Of the light on each receiver.
+    sums: Coefficients,
 }
 
-#[derive(Debug, Clone)]
-struct Place {
-    at: Coord<f64>,
-    /// Camera, the way a face there is turned, and its receiver.
-    faces: Vec<(usize, DVec3, usize)>,
-}
-
-impl SamePlaces {
-    /// Prepares the marks of a field for cameras.
-    pub fn new(marks: &[Mark], posts: &[CameraPost], covers: &[Cover], scene: &Scene) -> Self {
-        let mut facing = Vec::new();
-        let mut places = Vec::with_capacity(marks.len());
-        for mark in marks {
-            let seeing = posts.iter().zip(covers).enumerate();
-            let seeing = seeing.filter(|(_, (_, cover))| cover.region.contains(&Point(mark.at)));
-            let mut faces = Vec::new();
-            for (camera, (post, _)) in seeing {
-                let flat = DVec3::new(post.at.x - mark.at.x, post.at.y - mark.at.y, 0.0);
-                let turned = flat.try_normalize().unwrap_or(DVec3::Y);
-                faces.push((camera, turned, facing.len()));
-                facing.push((DVec3::new(mark.at.x, mark.at.y, FACE_HEIGHT_M), turned));
-            }
-            places.push(Place { at: mark.at, faces });
-        }
-        let receivers = scene.receivers(&facing);
+impl MarkReceivers {
+    fn new(scene: &Scene, facing: &[(DVec3, DVec3)]) -> Self {
+        let receivers = scene.receivers(facing);
+        let each = (0..receivers.len()).map(|i| LightSum::Faces(&receivers, vec![(i, 1.0)]));
         Self {
-            places,
             ground_views: receivers.ground_views(),
+            sums: scene.coefficients(&each.collect::<Vec<_>>()),
             receivers,
-            floodlights: posts.iter().map(|post| post.floodlight).collect(),
         }
     }
 
-    /// Light on each place's face toward each camera, floodlights counted; `None` for
-    /// a camera that does not cover the place. In the order of the marks, then of the
-    /// cameras.
-    pub fn at(&self, now: &InstantLight) -> Vec<Vec<Option<Tristimulus>>> {
-        let rest = now.light.on(&self.receivers);
-        let place = |place: &Place| {
-            let mut seen = vec![None; self.floodlights.len()];
-            let through = now.face.transmission_at(place.at).share();
-            for &(camera, turned, receiver) in &place.faces {
-                let rest = rest.get(receiver).map_or(Tristimulus::ZERO, |face| face.as_it_is);
-                let ground = self.ground_views.get(receiver).copied().unwrap_or_default();
-                let own = self.floodlights.get(camera).copied().flatten();
-                if let Some(slot) = seen.get_mut(camera) {
-                    let direct = now.light.direct_on(turned) * through;
-                    *slot = Some(direct + rest + now.light.lamps_on(turned, ground, own));
-                }
+    /// For hundreds of cameras: faces turned to all sides. Each of a few has its own.
+    pub fn shared(marks: &[Mark], scene: &Scene, sharing: Sharing) -> Option<Arc<Self>> {
+        let facing = || turned_at(marks.iter().map(|mark| mark.at), FACE_HEIGHT_M);
+        (sharing == Sharing::Shared).then(|| Arc::new(Self::new(scene, &facing())))
+    }
+
+    /// All but the sun's own light and that of floodlights on each receiver, lx.
+    pub fn light(&self, sources: &Sources, shade: &InstantShade) -> Vec<Tristimulus> {
+        let rest = sources.light_once(&self.sums, shade.reach).now;
+        let sunlit = self.receivers.sunlit_views(shade.reach.spots());
+        let horizontal = sources.direct_horizontal;
+        let reflects = shade.reflects;
+        let from_ground = |views: [f64; 2]| ground_reflected(horizontal, reflects, views);
+        rest.into_iter().zip(sunlit).map(|(rest, views)| rest + from_ground(views)).collect()
+    }
+}
+
+impl SameMarks {
+    /// Prepares the marks of a field for a camera.
+    pub fn new(
+        marks: &[Mark],
+        (post, cover): (&CameraPost, &Cover),
+        scene: &Scene,
+        shared: Option<&Arc<MarkReceivers>>,
+    ) -> Self {
+        let mut own = Vec::new();
+        let face = |(i, mark): (usize, &Mark)| {
+            if !cover.region.contains(&Point(mark.at)) {
+                return None;
             }
-            seen
+            let flat = DVec3::new(post.at.x - mark.at.x, post.at.y - mark.at.y, 0.0);
+            let turned = flat.try_normalize().unwrap_or(DVec3::Y);
+            let made_of = match shared {
+                Some(_) => at_turns(turned, &[(i, 1.0)]),
+                None => {
+                    own.push((DVec3::new(mark.at.x, mark.at.y, FACE_HEIGHT_M), turned));
+                    vec![(own.len() - 1, 1.0)]
+                }
+            };
+            Some(Face { turned, made_of })
         };
-        self.places.iter().map(place).collect()
+        let faces = marks.iter().enumerate().map(face).collect();
+        let own = || Arc::new(MarkReceivers::new(scene, &own));
+        Self {
+            faces,
+            receivers: shared.map_or_else(own, Arc::clone),
+            reflects: scene.ground_reflects(),
+            floodlight: post.floodlight,
+        }
+    }
+
+    /// Light on the face at each mark, floodlights counted; `None` for a mark that the camera
+    /// does not cover. `through` is the share of the sun's light that reaches each mark,
+    /// `rest` what [`MarkReceivers::light`] says of shared receivers.
+    pub fn at(
+        &self,
+        sources: &Sources,
+        shade: &InstantShade,
+        (through, rest): (&[f64], Option<&[Tristimulus]>),
+    ) -> Vec<Option<Tristimulus>> {
+        let own = match rest {
+            Some(_) => Vec::new(),
+            None => self.receivers.light(sources, shade),
+        };
+        let rest = rest.unwrap_or(&own);
+        let light = |(face, through): (&Option<Face>, &f64)| {
+            let Face { turned, made_of } = face.as_ref()?;
+            let one = |&(i, weight): &(usize, f64)| {
+                let ground = (self.reflects, *self.receivers.ground_views.get(i)?);
+                let lamps = sources.lamps.with_ground(*turned, self.floodlight, ground);
+                Some((*rest.get(i)? + lamps) * weight)
+            };
+            let rest: Tristimulus = made_of.iter().filter_map(one).sum();
+            Some(sources.direct_on(*turned) * *through + rest)
+        };
+        self.faces.iter().zip(through).map(light).collect()
     }
 }

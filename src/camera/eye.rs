@@ -1,8 +1,7 @@
 //! A camera prepared for asking: what do sun and shade look like from here.
 //!
-//! In: a camera position, its [`Cover`], the venue's [`Scene`], the [`Faces`] that all
-//! cameras ask for light; then, per instant,
-//! the [`InstantLight`]: the sun, the light and the shadows at turf and face height.
+//! In: a camera position, its [`Cover`], the venue's [`Scene`]; then, per instant, shadows
+//! and what the sun reaches ([`InstantShade`]), and in each air the [`Sources`] of light.
 //! Out: a [`CameraView`].
 //!
 //! The cover is sampled at evenly spread places. The light on
@@ -12,8 +11,12 @@
 //!   its incidence, and what sky, surroundings and the ground in front of it send to it,
 //!   each spot of that ground in the sun or in shade.
 //!
-//! Floodlights add the same on both sides. The sums are the light stage's; here they are
-//! taken for the places of the cover.
+//! Floodlights add the same on both sides. All that is asked of the light are means over the
+//! places, by their weights: what sky and surroundings send to a mean is a sum of the light
+//! stage ([`Coefficients`]), and what the sun does to it is worked out once for all airs
+//! ([`EyeShade`]).
+
+use std::sync::Arc;
 
 use geo::Coord;
 use glam::DVec3;
@@ -22,11 +25,12 @@ use super::class::ClassShares;
 use super::cover::Cover;
 use super::cover_shade::CoverShade;
 use super::shown::Shown;
-use super::sides::{Lit, Sides};
+use super::sides::{MeanLight, Sides};
 use super::split::CameraView;
-use crate::geometry::{CellShade, Shadow};
+use crate::geometry::{CellShade, FACE_HEIGHT_M, Shadow};
 use crate::light::{
-    CoveredLight, FaceLight, Faces, Receivers, Scene, SceneLight, Tristimulus, weighted,
+    Coefficients, Faces, GroundReflectances, LightSum, Receivers, Scene, Sharing, Sources,
+    SunReach, ground_reflected,
 };
 use crate::units::Lux;
 use crate::venue::CameraPost;
@@ -41,10 +45,15 @@ pub struct CameraEye {
     shown: Shown,
     /// At the places shown.
     samples: Vec<Sample>,
-    turf_reflects: [f64; 3],
-    floodlight: Option<Lux>,
-    /// How much of what a face sees is ground, mean over the samples.
+    faces: FaceReceivers,
+    /// How much of what the face of each sample sees is ground of either kind.
+    ground_views: Vec<[f64; 2]>,
+    /// The same, mean over the samples.
     ground_view: [f64; 2],
+    /// Of the mean light on turf and on faces, the sun's own left out.
+    sums: Coefficients,
+    reflects: GroundReflectances,
+    floodlight: Option<Lux>,
 }
 
 /// A place of the cover and what its light is made of.
@@ -58,68 +67,183 @@ pub(super) struct Sample {
     pub face: Vec<(usize, f64)>,
 }
 
-/// Light and shade at one instant, for every camera.
-pub struct InstantLight<'a> {
-    pub light: &'a SceneLight,
-    /// The same with a cloud over the sun that now shines.
-    pub covered: Option<&'a CoveredLight>,
-    /// All but the sun's own light on the receivers that the cameras' [`Faces`] asked for,
-    /// lx; and all light with a cloud over the sun.
-    pub faces: &'a [FaceLight],
-    pub covered_faces: &'a [Tristimulus],
+/// Where the light on a camera's faces is known.
+#[derive(Debug, Clone)]
+enum FaceReceivers {
+    Own(Arc<Receivers>),
+    /// On those of [`EyeFaces::Shared`].
+    Shared,
+}
+
+/// Whether cameras have receivers of their own for their faces.
+#[derive(Debug, Clone)]
+pub enum EyeFaces {
+    Own,
+    /// One set for all.
+    Shared(Arc<Receivers>),
+}
+
+impl EyeFaces {
+    /// Prepares what is shared.
+    pub fn new(scene: &Scene, sharing: Sharing) -> Self {
+        match sharing {
+            Sharing::Own => Self::Own,
+            Sharing::Shared => {
+                Self::Shared(Arc::new(Faces::new(FACE_HEIGHT_M, sharing).receivers(scene)))
+            }
+        }
+    }
+
+    /// How much of what each shared receiver sees is ground in the sun.
+    pub fn sunlit_views(&self, reach: &SunReach) -> Vec<[f64; 2]> {
+        match self {
+            Self::Own => Vec::new(),
+            Self::Shared(receivers) => receivers.sunlit_views(reach.spots()),
+        }
+    }
+}
+
+/// The sun and its shadows at one instant, in any air, for every camera.
+pub struct InstantShade<'a> {
+    /// Unit vector.
+    pub toward_sun: DVec3,
+    pub reach: &'a SunReach,
+    pub reflects: GroundReflectances,
+    /// [`EyeFaces::sunlit_views`].
+    pub sunlit_views: &'a [[f64; 2]],
     /// Shadows at turf and at face height.
     pub turf: &'a Shadow,
     pub face: &'a Shadow,
 }
 
+/// What sun and shadows of one instant do to what a camera shows, in any air.
+#[derive(Debug, Clone)]
+pub struct EyeShade {
+    shaded_share: f64,
+    mixed_frames: f64,
+    turf: ClassShares,
+    face: ClassShares,
+    /// Mean cosine of the sun's incidence on the faces.
+    cosine: f64,
+    /// Ground of either kind, as a share of what a face sees: in the sun before faces in
+    /// shade, and how much more of it than that before faces in the sun; means.
+    sunlit_before_shade: [f64; 2],
+    more_before_sun: [f64; 2],
+    /// What stands and ground send on to turf and faces of 1 lx of the sun.
+    of_sun: Vec<[f64; 3]>,
+}
+
 impl CameraEye {
     /// Prepares a camera.
-    pub fn new(post: &CameraPost, cover: &Cover, scene: &Scene, faces: &mut Faces) -> Self {
+    pub fn new(post: &CameraPost, cover: &Cover, scene: &Scene, shared: &EyeFaces) -> Self {
         let shown = Shown::new(post, cover);
-        let one = |&at: &Coord<f64>| sample(post, at, scene, faces);
+        let sharing = match shared {
+            EyeFaces::Own => Sharing::Own,
+            EyeFaces::Shared(_) => Sharing::Shared,
+        };
+        let mut faces = Faces::new(FACE_HEIGHT_M, sharing);
+        let one = |&at: &Coord<f64>| sample(post, at, scene, &mut faces);
+        let samples: Vec<Sample> = shown.places().iter().map(one).collect();
+        let receivers = match shared {
+            EyeFaces::Own => Arc::new(faces.receivers(scene)),
+            EyeFaces::Shared(receivers) => Arc::clone(receivers),
+        };
+        let weighted = |of: fn(&Sample) -> &Vec<(usize, f64)>| {
+            let all = samples.iter().zip(shown.weights());
+            all.flat_map(move |(sample, weight)| {
+                of(sample).iter().map(move |(i, w)| (*i, w * weight))
+            })
+        };
+        let sums = scene.coefficients(&[
+            LightSum::Turf(weighted(|sample| &sample.place).collect()),
+            LightSum::Faces(&receivers, weighted(|sample| &sample.face).collect()),
+        ]);
+        let of_receivers = receivers.ground_views();
+        let ground_views: Vec<[f64; 2]> =
+            samples.iter().map(|sample| weighted_views(&of_receivers, &sample.face)).collect();
         Self {
-            samples: shown.places().iter().map(one).collect(),
+            ground_view: mean_view(&ground_views),
+            ground_views,
+            sums,
+            faces: match shared {
+                EyeFaces::Own => FaceReceivers::Own(receivers),
+                EyeFaces::Shared(_) => FaceReceivers::Shared,
+            },
+            samples,
             shown,
-            turf_reflects: scene.turf_reflects(),
+            reflects: scene.ground_reflects(),
             floodlight: post.floodlight,
-            ground_view: [0.5, 0.0],
         }
     }
 
-    /// Learns how much ground its faces see, once the receivers they asked for are there.
-    pub fn see_ground(&mut self, faces: &Receivers) {
-        self.ground_view = ground_view(&self.samples, &faces.ground_views());
-    }
-
-    /// What the camera sees of an instant.
-    pub fn view(&self, now: &InstantLight) -> CameraView {
-        self.view_in(now, &self.shade(now.turf, now.face))
-    }
-
-    /// What the shadows on the turf and at face height do to the cover.
-    pub fn shade(&self, turf: &Shadow, face: &Shadow) -> CoverShade {
-        CoverShade::new(&self.shown, turf, Some(face))
-    }
-
-    /// What the camera sees of an instant whose shade is known.
-    pub fn view_in(&self, now: &InstantLight, shade: &CoverShade) -> CameraView {
-        let CoverShade { ground, turf: turf_cells, face } = shade;
-        let face_cells = face.as_deref().unwrap_or_default();
-        let (turf, subject) = self.lit(now, face_cells);
-        let sun_out = now.light.direct_normal.lux() > 0.0;
-        let flood = now.light.lamps().horizontal;
-        let toward = now.light.lamps_on(DVec3::X, self.ground_view, self.floodlight);
-        let of = |lit, reflectance, cells| Sides {
-            lit,
-            reflectance,
-            shares: self.shown.shares(cells),
-            sun_out,
+    /// What sun and shadows do to what the camera shows.
+    pub fn shade(&self, now: &InstantShade) -> EyeShade {
+        let CoverShade { ground, turf, face } =
+            CoverShade::new(&self.shown, now.turf, Some(now.face));
+        let face = face.unwrap_or_default();
+        let own = match &self.faces {
+            FaceReceivers::Own(receivers) => Some(receivers.sunlit_views(now.reach.spots())),
+            FaceReceivers::Shared => None,
         };
-        CameraView {
+        let sunlit_views = own.as_deref().unwrap_or(now.sunlit_views);
+        let mut shade = EyeShade {
             shaded_share: ground.shaded,
-            mixed_frames: if sun_out { self.shown.mixed_frames(turf_cells) } else { 0.0 },
-            turf: of(&turf, self.turf_reflects[1], turf_cells).split(flood),
-            subject: of(&subject, GREY_REFLECTANCE, face_cells).split(toward),
+            mixed_frames: self.shown.mixed_frames(&turf),
+            turf: self.shown.shares(&turf),
+            face: self.shown.shares(&face),
+            cosine: 0.0,
+            sunlit_before_shade: [0.0; 2],
+            more_before_sun: [0.0; 2],
+            of_sun: self.sums.of_sun(now.reach, now.toward_sun.z),
+        };
+        let samples = self.samples.iter().zip(self.shown.weights()).zip(&self.ground_views);
+        for (((sample, weight), whole), cell) in samples.zip(&face) {
+            shade.cosine += weight * sample.facing.dot(now.toward_sun).max(0.0);
+            let sunlit = weighted_views(sunlit_views, &sample.face);
+            let [in_sun, in_shade] = before(cell, sunlit, *whole);
+            let more = [0, 1].map(|kind| in_sun[kind] - in_shade[kind]);
+            // rounding may leave it darker by a hair
+            let brighter = self.brightens(more);
+            for kind in [0, 1] {
+                shade.sunlit_before_shade[kind] += weight * in_shade[kind];
+                shade.more_before_sun[kind] += if brighter { weight * more[kind] } else { 0.0 };
+            }
+        }
+        shade
+    }
+
+    /// Whether so much of what a face sees, as ground in the sun, is no less than nothing.
+    fn brightens(&self, views: [f64; 2]) -> bool {
+        let [played_on, around] = self.reflects;
+        (0..3).all(|value| played_on[value] * views[0] + around[value] * views[1] >= 0.0)
+    }
+
+    /// What the camera sees of an instant in one air.
+    pub fn view(&self, sources: &Sources, shade: &EyeShade) -> CameraView {
+        let light = sources.light(&self.sums, &shade.of_sun);
+        let covered = |sum: usize| light.covered.as_ref().and_then(|all| all.get(sum)).copied();
+        let now = |sum: usize| light.now.get(sum).copied().filter(|_| !self.samples.is_empty());
+        let from_ground =
+            |views: [f64; 2]| ground_reflected(sources.direct_horizontal, self.reflects, views);
+        let turf = now(0).map(|in_shade| MeanLight {
+            in_shade,
+            sun_adds: sources.direct_horizontal,
+            covered: covered(0),
+        });
+        let subject = now(1).map(|rest| MeanLight {
+            in_shade: rest + from_ground(shade.sunlit_before_shade),
+            sun_adds: sources.direct_normal * shade.cosine + from_ground(shade.more_before_sun),
+            covered: covered(1),
+        });
+        let sun_out = sources.sun_is_out();
+        let of = |light, reflectance, shares| Sides { light, reflectance, shares, sun_out };
+        let ground = (self.reflects, self.ground_view);
+        let toward = sources.lamps.with_ground(DVec3::X, self.floodlight, ground);
+        CameraView {
+            shaded_share: shade.shaded_share,
+            mixed_frames: if sun_out { shade.mixed_frames } else { 0.0 },
+            turf: of(turf, self.reflects[0][1], shade.turf).split(sources.lamps.horizontal),
+            subject: of(subject, GREY_REFLECTANCE, shade.face).split(toward),
         }
     }
 
@@ -127,49 +251,36 @@ impl CameraEye {
     pub fn shares(&self, shadow: &Shadow) -> ClassShares {
         self.shown.shares(&self.shown.shade(shadow).1)
     }
-
-    /// Light on the turf and on the face of each sample.
-    fn lit(&self, now: &InstantLight, shade: &[CellShade]) -> (Vec<Lit>, Vec<Lit>) {
-        let light = now.light;
-        let one = |((sample, &weight), shade): ((&Sample, &f64), &CellShade)| {
-            let sky = light.turf_at(&sample.place);
-            let turf = Lit {
-                weight,
-                direct: light.direct_horizontal,
-                rest_if_sun: sky,
-                rest_if_shade: sky,
-                covered: now.covered.map(|covered| covered.turf_at(&sample.place)),
-            };
-            let (rest_if_sun, rest_if_shade) =
-                rests(&FaceLight::weighted(now.faces, &sample.face), shade);
-            let subject = Lit {
-                weight,
-                direct: light.direct_on(sample.facing),
-                rest_if_sun,
-                rest_if_shade,
-                covered: now.covered.map(|_| weighted(now.covered_faces, &sample.face)),
-            };
-            (turf, subject)
-        };
-        self.samples.iter().zip(self.shown.weights()).zip(shade).map(one).unzip()
-    }
 }
 
-/// All but the sun's own light on a face in the sun and in shade: as it is as far as the
-/// cell lies in that light now, and for the rest as it would be in the middle of that side.
-pub(super) fn rests(face: &FaceLight, shade: &CellShade) -> (Tristimulus, Tristimulus) {
-    let toward = |there: Tristimulus, share: f64| there + (face.as_it_is - there) * share;
-    (toward(face.ground_in_sun, shade.sun), toward(face.ground_in_shade, shade.opaque))
+/// Sunlit ground before a face in the sun and before one in shade, as shares of what it
+/// sees: as it is as far as the cell lies in that light now, and for the rest as it would be
+/// in the middle of that side, where all or nothing of the ground is sunlit.
+fn before(cell: &CellShade, sunlit: [f64; 2], whole: [f64; 2]) -> [[f64; 2]; 2] {
+    [
+        [0, 1].map(|kind| whole[kind] + (sunlit[kind] - whole[kind]) * cell.sun),
+        sunlit.map(|sunlit| sunlit * cell.opaque),
+    ]
+}
+
+fn weighted_views(views: &[[f64; 2]], weights: &[(usize, f64)]) -> [f64; 2] {
+    let mut sum = [0.0; 2];
+    for (i, weight) in weights {
+        let views = views.get(*i).copied().unwrap_or_default();
+        sum = [0, 1].map(|kind| sum[kind] + views[kind] * weight);
+    }
+    sum
+}
+
+fn mean_view(views: &[[f64; 2]]) -> [f64; 2] {
+    let sum = |kind: usize| views.iter().map(|views| views[kind]).sum::<f64>();
+    [0, 1].map(|kind| sum(kind) / views.len().max(1) as f64)
 }
 
 /// How much of what a face sees is ground of either kind, mean over samples.
 pub(super) fn ground_view(samples: &[Sample], of_receivers: &[[f64; 2]]) -> [f64; 2] {
-    let mut sum = [0.0; 2];
-    for (i, weight) in samples.iter().flat_map(|sample| &sample.face) {
-        let views = of_receivers.get(*i).copied().unwrap_or([0.5, 0.0]);
-        sum = [0, 1].map(|kind| sum[kind] + views[kind] * weight);
-    }
-    sum.map(|view| view / samples.len().max(1) as f64)
+    let views = samples.iter().map(|sample| weighted_views(of_receivers, &sample.face));
+    mean_view(&views.collect::<Vec<_>>())
 }
 
 pub(super) fn sample(

@@ -10,14 +10,14 @@ use glam::DVec3;
 
 use super::cover::Cover;
 use super::cover_shade::CoverShade;
-use super::eye::{GREY_REFLECTANCE, Sample, ground_view, rests, sample};
+use super::eye::{GREY_REFLECTANCE, Sample, ground_view, sample};
 use super::shown::Shown;
-use super::sides::{Lit, Sides};
+use super::sides::{MeanLight, Sides};
 use super::split::{CameraView, Split};
 use crate::geometry::{CellShade, Shadow};
 use crate::light::{
     DiffuseLight, FaceLight, Faces, Floodlit, GroundReflectances, Receivers, Scene, Tristimulus,
-    ground_reflected, weighted,
+    weighted,
 };
 use crate::units::Lux;
 use crate::venue::CameraPost;
@@ -76,18 +76,15 @@ impl Glance {
     /// What the camera sees of an instant.
     pub fn view(&self, now: &GlanceLight, shade: &CoverShade) -> CameraView {
         let CoverShade { ground, turf: cells, face } = shade;
-        let sky = |sample: &Sample| weighted(&now.rest.turf, &sample.place);
-        let sky: Vec<Tristimulus> = self.samples.iter().map(sky).collect();
-        let turf = |(&sky, &weight): (&Tristimulus, &f64)| Lit {
-            weight,
-            direct: now.direct_horizontal,
-            rest_if_sun: sky,
-            rest_if_shade: sky,
+        let sky =
+            |(sample, weight): (&Sample, &f64)| weighted(&now.rest.turf, &sample.place) * *weight;
+        let light = (!self.samples.is_empty()).then(|| MeanLight {
+            in_shade: self.samples.iter().zip(self.shown.weights()).map(sky).sum(),
+            sun_adds: now.direct_horizontal,
             covered: None,
-        };
-        let lit: Vec<Lit> = sky.iter().zip(self.shown.weights()).map(turf).collect();
+        });
         let (reflectance, shares) = (self.turf_reflects[1], self.shown.shares(cells));
-        let sides = Sides { lit: &lit, reflectance, shares, sun_out: true };
+        let sides = Sides { light, reflectance, shares, sun_out: true };
         CameraView {
             shaded_share: ground.shaded,
             mixed_frames: self.shown.mixed_frames(cells),
@@ -97,25 +94,32 @@ impl Glance {
     }
 
     fn subject(&self, now: &GlanceLight, cells: &[CellShade]) -> Split {
-        let samples = self.samples.iter().zip(self.shown.weights()).zip(cells);
-        let lit = samples.map(|((sample, weight), shade)| face(sample, *weight, shade, now));
-        let lit: Vec<Lit> = lit.collect();
-        let ground =
-            ground_reflected(now.floodlit.horizontal, self.ground_reflects, self.ground_view);
-        let toward = now.floodlit.on(DVec3::X, self.floodlight) + ground;
+        let mut mean =
+            MeanLight { in_shade: Tristimulus::ZERO, sun_adds: Tristimulus::ZERO, covered: None };
+        for ((sample, &weight), cell) in self.samples.iter().zip(self.shown.weights()).zip(cells) {
+            let face = FaceLight::weighted(&now.rest.faces, &sample.face);
+            let (if_sun, if_shade) = rests(&face, cell);
+            let direct = now.direct_normal * sample.facing.dot(now.toward_sun).max(0.0);
+            mean.in_shade += if_shade * weight;
+            mean.sun_adds += (direct + brighter(if_sun - if_shade)) * weight;
+        }
+        let ground = (self.ground_reflects, self.ground_view);
+        let toward = now.floodlit.with_ground(DVec3::X, self.floodlight, ground);
+        let light = (!self.samples.is_empty()).then_some(mean);
         let (reflectance, shares) = (GREY_REFLECTANCE, self.shown.shares(cells));
-        Sides { lit: &lit, reflectance, shares, sun_out: true }.split(toward)
+        Sides { light, reflectance, shares, sun_out: true }.split(toward)
     }
 }
 
-fn face(sample: &Sample, weight: f64, shade: &CellShade, now: &GlanceLight) -> Lit {
-    let face = FaceLight::weighted(&now.rest.faces, &sample.face);
-    let (rest_if_sun, rest_if_shade) = rests(&face, shade);
-    Lit {
-        weight,
-        direct: now.direct_normal * sample.facing.dot(now.toward_sun).max(0.0),
-        rest_if_sun,
-        rest_if_shade,
-        covered: None,
-    }
+/// All but the sun's own light on a face in the sun and in shade: as it is as far as the
+/// cell lies in that light now, and for the rest as it would be in the middle of that side.
+fn rests(face: &FaceLight, shade: &CellShade) -> (Tristimulus, Tristimulus) {
+    let toward = |there: Tristimulus, share: f64| there + (face.as_it_is - there) * share;
+    (toward(face.ground_in_sun, shade.sun), toward(face.ground_in_shade, shade.opaque))
+}
+
+/// What the ground adds in the sun, never less than nothing.
+fn brighter(ground: Tristimulus) -> Tristimulus {
+    let adds = ground.values().iter().all(|value| *value >= 0.0);
+    if adds { ground } else { Tristimulus::ZERO }
 }

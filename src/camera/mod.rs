@@ -26,10 +26,10 @@ mod sides;
 mod split;
 
 pub use class::*;
-pub use compare::SamePlaces;
+pub use compare::{MarkReceivers, SameMarks};
 pub use cover::{Cover, cover, cover_ground, sweep};
 pub use cover_shade::CoverShade;
-pub use eye::{CameraEye, GREY_REFLECTANCE, InstantLight};
+pub use eye::{CameraEye, EyeFaces, EyeShade, GREY_REFLECTANCE, InstantShade};
 pub use glance::{Glance, GlanceLight};
 pub use lens::*;
 pub use pinhole::Pinhole;

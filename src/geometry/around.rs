@@ -23,6 +23,7 @@ pub(super) struct Around<'a> {
     /// Which of `found` stand in each direction; `None` until it is asked for.
     of_direction: Vec<Option<(usize, usize)>>,
     found: Vec<InTheWay>,
+    sight: Sight,
 }
 
 /// A body whose box a direction crosses.
@@ -45,6 +46,7 @@ impl<'a> Around<'a> {
             directions,
             of_direction: vec![None; directions.len()],
             found: Vec::new(),
+            sight: Sight::default(),
         }
     }
 
@@ -53,7 +55,7 @@ impl<'a> Around<'a> {
         let (from, to) = self.in_direction(direction);
         let over_ground = toward.truncate().length();
         let mut ends_m = within_m;
-        let mut sight = Sight::default();
+        self.sight.clear();
         for one in &self.found[from..to] {
             if one.from_m > ends_m * over_ground + MARGIN_M {
                 break;
@@ -61,12 +63,12 @@ impl<'a> Around<'a> {
             if (one.low..=one.high).contains(&toward.z) {
                 let index = one.obstacle as usize;
                 let obstacle = &self.obstacles[index];
-                if let Some(m) = sight.ask(index, obstacle, (self.at, toward), within_m) {
+                if let Some(m) = self.sight.ask(index, obstacle, (self.at, toward), within_m) {
                     ends_m = ends_m.min(m);
                 }
             }
         }
-        sight.look()
+        self.sight.look()
     }
 
     /// What stands in a direction, nearest boxes first.

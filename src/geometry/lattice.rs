@@ -69,7 +69,7 @@ impl Lattice {
 
     /// The place nearest to a point; `None` in an empty lattice.
     pub fn nearest(&self, at: Coord<f64>) -> Option<usize> {
-        let [(node, _), ..] = self.around(at);
+        let node = self.node_at(at);
         if let Some(&Some(index)) = node.and_then(|n| self.index.get(n)) {
             return Some(index as usize);
         }
@@ -78,27 +78,13 @@ impl Lattice {
         places.min_by(|a, b| distance(a.1).total_cmp(&distance(b.1))).map(|(i, _)| i)
     }
 
-    /// The four nodes around a point with their linear weights, the heaviest
-    /// first; `None` for nodes outside of the lattice.
-    fn around(&self, at: Coord<f64>) -> [(Option<usize>, f64); 4] {
-        if self.columns == 0 {
-            return [(None, 0.0); 4];
-        }
-        let (i, u) = split((at.x - self.corner.x) / self.step.x - 0.5);
-        let (j, v) = split((at.y - self.corner.y) / self.step.y - 0.5);
-        let node = |i: i64, j: i64| {
-            let inside =
-                (0..self.columns as i64).contains(&i) && (0..self.rows as i64).contains(&j);
-            inside.then(|| j as usize * self.columns + i as usize)
-        };
-        let mut four = [
-            (node(i, j), (1.0 - u) * (1.0 - v)),
-            (node(i + 1, j), u * (1.0 - v)),
-            (node(i, j + 1), (1.0 - u) * v),
-            (node(i + 1, j + 1), u * v),
-        ];
-        four.sort_by(|a, b| b.1.total_cmp(&a.1));
-        four
+    /// The nearest node to a point; `None` where that lies outside of the lattice.
+    fn node_at(&self, at: Coord<f64>) -> Option<usize> {
+        let column = (at.x - self.corner.x) / self.step.x;
+        let row = (at.y - self.corner.y) / self.step.y;
+        let inside =
+            (0.0..self.columns as f64).contains(&column) && (0.0..self.rows as f64).contains(&row);
+        inside.then(|| row as usize * self.columns + column as usize)
     }
 
     /// Share of the direct light that arrives at each place.
@@ -166,9 +152,4 @@ impl Lattice {
             }
         }
     }
-}
-
-fn split(place: f64) -> (i64, f64) {
-    let floor = place.floor();
-    (floor as i64, place - floor)
 }

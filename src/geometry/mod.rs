@@ -20,6 +20,7 @@
 //! micrometre for a football field) vanish.
 
 mod around;
+mod beam;
 mod boxes;
 mod caster;
 mod cells;
@@ -41,6 +42,7 @@ mod triangles;
 mod union;
 mod view_cells;
 
+pub use beam::Beam;
 pub use caster::{Caster, Workbench};
 pub use cells::CellShade;
 pub use edge::{EdgeLine, edge_of, inner_lines, lines_of, penumbra_width_m};

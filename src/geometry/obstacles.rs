@@ -102,7 +102,7 @@ impl Obstacles {
     }
 }
 
-/// What a ray has met so far.
+/// What a ray has met so far; may be cleared for the next one.
 #[derive(Default)]
 pub(super) struct Sight {
     nearest: Option<(usize, RayHit)>,
@@ -112,6 +112,12 @@ pub(super) struct Sight {
 }
 
 impl Sight {
+    /// Forgets what the ray before has met.
+    pub fn clear(&mut self) {
+        (self.nearest, self.opaque) = (None, None);
+        self.translucent.clear();
+    }
+
     /// Asks one more body about a ray; the distance where it ends there for now.
     pub fn ask(
         &mut self,
@@ -143,9 +149,11 @@ impl Sight {
 
     /// What it meets in all; in order of distance, so that the sum is the same whoever was
     /// asked first.
-    pub fn look(mut self) -> Look {
+    pub fn look(&mut self) -> Look {
         let ends_m = self.opaque.map_or(f64::INFINITY, |(_, hit)| hit.distance_m);
-        self.translucent.sort_by(|a, b| a.0.total_cmp(&b.0));
+        if self.translucent.len() > 1 {
+            self.translucent.sort_by(|a, b| a.0.total_cmp(&b.0));
+        }
         let before = self.translucent.iter().filter(|(distance_m, _)| *distance_m < ends_m);
         let through = before.map(|(_, passes)| passes).product();
         Look { nearest: self.nearest, opaque: self.opaque, through }

@@ -205,17 +205,20 @@ fn hit_convex(planes: &[(DVec3, f64)], from: DVec3, toward: DVec3) -> Option<Ray
     let mut face = None;
     for (normal, offset) in planes {
         let (speed, gap) = (normal.dot(toward), offset - normal.dot(from));
-        if speed.abs() < 1e-12 {
-            if gap < 0.0 {
+        // outside of a plane only a ray toward it may meet the body; inside of it the plane
+        // matters to a ray that leads out: neither is asked to divide for nothing
+        if gap < 0.0 {
+            if speed > -1e-12 {
                 return None;
             }
-        } else if speed < 0.0 {
             let at = gap / speed;
             if at > enter {
                 (enter, face) = (at, Some(*normal));
             }
-        } else {
+        } else if speed >= 1e-12 {
             leave = leave.min(gap / speed);
+        } else {
+            continue;
         }
         if leave - enter <= SKIN_M {
             return None;

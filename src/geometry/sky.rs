@@ -153,7 +153,10 @@ impl SkyDome {
                 continue;
             }
             let (column, band) = (patch / BANDS, patch % BANDS);
-            let place = (COLUMN_STRIDE * column + BAND_STRIDE * band) % at.len();
+            let place = match at.len() {
+                1 => 0, // spares most surfaces a division a ray
+                count => (COLUMN_STRIDE * column + BAND_STRIDE * band) % count,
+            };
             let from = at[place];
             let down_m = match toward.z < 0.0 {
                 true => from.z.max(MIN_HEIGHT_M) / -toward.z,

@@ -102,8 +102,10 @@ impl ViewCells {
         for layer in &shadow.dimmed {
             let share = layer.transmittance.share();
             let area = self.region.each_overlap(&layer.region, |ring| {
-                self.view.ring(ring, &mut dimmed, 1.0);
-                self.view.ring(ring, &mut through, share);
+                self.view.walk(ring, |from, to| {
+                    dimmed.add(from, to, 1.0);
+                    through.add(from, to, share);
+                });
             });
             dimmed_m2.push((layer.transmittance, area));
         }
@@ -262,19 +264,25 @@ impl View {
         let mut at = self.project(from);
         for &corner in ring {
             let to = self.to(corner);
-            let angle = from.cross(to).length().atan2(from.dot(to));
-            let steps = (angle / STEP_RAD).ceil().max(1.0);
-            for i in 1..=steps as usize {
-                let share = i as f64 / steps;
-                // along the great circle between both
-                let toward = match i as f64 == steps {
-                    true => to,
-                    false => from * ((1.0 - share) * angle).sin() + to * (share * angle).sin(),
-                };
-                let next = self.project(toward.normalize_or_zero());
+            let mut go = |toward: DVec3| {
+                let next = self.project(toward);
                 step(at, next);
                 at = next;
+            };
+            let angle = 2.0 * (0.5 * from.distance(to)).min(1.0).asin();
+            let steps = (angle / STEP_RAD).ceil();
+            if steps > 1.0 {
+                // along the great circle between both, each place out of the two before it
+                let part = angle / steps;
+                let first = from * (angle - part).sin() + to * part.sin();
+                let (mut before, mut here) = (from, first.normalize_or_zero());
+                let turn = 2.0 * part.cos();
+                for _ in 1..steps as usize {
+                    go(here);
+                    (before, here) = (here, here * turn - before);
+                }
             }
+            go(to);
             from = to;
         }
     }

@@ -45,51 +45,85 @@ const Y_ZENITH: [[f64; 4]; 3] = [
 /// Turbidities that the model was fitted to.
 const TURBIDITY_RANGE: (f64, f64) = (2.0, 10.0);
 
+/// The pattern of one turbidity, for any sun.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Blue {
+    turbidity: f64,
+    /// Coefficients A to E.
+    x: [f64; 5],
+    y: [f64; 5],
+}
+
+impl Blue {
+    pub fn new(turbidity: f64) -> Self {
+        let t = turbidity.clamp(TURBIDITY_RANGE.0, TURBIDITY_RANGE.1);
+        let coefficients = |d: Distribution| d.map(|[slope, constant]| slope * t + constant);
+        let (x, y) = (coefficients(X_DISTRIBUTION), coefficients(Y_DISTRIBUTION));
+        Self { turbidity: t, x, y }
+    }
+
+    /// The sun in one place; under the horizon it is taken as on it.
+    pub fn under(self, sun: DVec3) -> BlueSky {
+        let cosine = sun.z.clamp(0.0, 1.0);
+        let (zenith, t) = (cosine.acos(), self.turbidity);
+        let at_zenith = |rows: [[f64; 4]; 3]| {
+            let by_sun = rows.map(|[a, b, c, d]| ((a * zenith + b) * zenith + c) * zenith + d);
+            (by_sun[0] * t + by_sun[1]) * t + by_sun[2]
+        };
+        let toward_zenith = |of: &[f64; 5]| graded(of, 1.0) * scattered(of, zenith, cosine);
+        BlueSky {
+            sun,
+            scale: [
+                at_zenith(X_ZENITH) / toward_zenith(&self.x),
+                at_zenith(Y_ZENITH) / toward_zenith(&self.y),
+            ],
+            blue: self,
+        }
+    }
+
+    /// Part of both chromaticities that the sine of the elevation makes.
+    pub fn graded(&self, sine: f64) -> [f64; 2] {
+        [&self.x, &self.y].map(|of| graded(of, sine.max(0.01)))
+    }
+}
+
 /// Chromaticities of a clear sky with the sun in one place.
 #[derive(Debug, Clone, Copy)]
 pub struct BlueSky {
     sun: DVec3,
-    x: [f64; 5],
-    y: [f64; 5],
-    /// Over the distribution toward the zenith.
-    x_scale: f64,
-    y_scale: f64,
+    blue: Blue,
+    /// Over the distribution toward the zenith, of either chromaticity.
+    scale: [f64; 2],
 }
 
 impl BlueSky {
     /// Prepares the model. `sun` under the horizon is taken as on it.
     pub fn new(sun: DVec3, turbidity: f64) -> Self {
-        let t = turbidity.clamp(TURBIDITY_RANGE.0, TURBIDITY_RANGE.1);
-        let zenith = sun.z.clamp(0.0, 1.0).acos();
-        let coefficients = |d: Distribution| d.map(|[slope, constant]| slope * t + constant);
-        let at_zenith = |rows: [[f64; 4]; 3]| {
-            let by_sun = rows.map(|[a, b, c, d]| ((a * zenith + b) * zenith + c) * zenith + d);
-            (by_sun[0] * t + by_sun[1]) * t + by_sun[2]
-        };
-        let (x, y) = (coefficients(X_DISTRIBUTION), coefficients(Y_DISTRIBUTION));
-        Self {
-            sun,
-            x_scale: at_zenith(X_ZENITH) / distribution(&x, 1.0, zenith),
-            y_scale: at_zenith(Y_ZENITH) / distribution(&y, 1.0, zenith),
-            x,
-            y,
-        }
+        Blue::new(turbidity).under(sun)
     }
 
     /// Chromaticity of the sky in a direction above the horizon.
     pub fn toward(&self, toward: DVec3) -> Chromaticity {
-        let angle = self.sun.dot(toward).clamp(-1.0, 1.0).acos();
-        let sine = toward.z.max(0.01);
+        let cosine = self.sun.dot(toward).clamp(-1.0, 1.0);
+        self.at(self.blue.graded(toward.z), cosine.acos(), cosine)
+    }
+
+    /// The same where [`Blue::graded`], the angle from the sun and its cosine are known.
+    pub(super) fn at(&self, graded: [f64; 2], angle: f64, cosine: f64) -> Chromaticity {
         Chromaticity {
-            x: self.x_scale * distribution(&self.x, sine, angle),
-            y: self.y_scale * distribution(&self.y, sine, angle),
+            x: self.scale[0] * graded[0] * scattered(&self.blue.x, angle, cosine),
+            y: self.scale[1] * graded[1] * scattered(&self.blue.y, angle, cosine),
         }
     }
 }
 
-/// Perez's formula (the paper's equation 3).
-fn distribution(&[a, b, c, d, e]: &[f64; 5], sine: f64, sun_angle: f64) -> f64 {
-    (1.0 + a * (b / sine).exp()) * (1.0 + c * (d * sun_angle).exp() + e * sun_angle.cos().powi(2))
+/// Perez's formula (the paper's equation 3) is the product of this and [`scattered`].
+fn graded(&[a, b, ..]: &[f64; 5], sine: f64) -> f64 {
+    1.0 + a * (b / sine).exp()
+}
+
+fn scattered(&[_, _, c, d, e]: &[f64; 5], angle: f64, cosine: f64) -> f64 {
+    1.0 + c * (d * angle).exp() + e * cosine * cosine
 }
 
 /// The model's turbidity for an aerosol: `beta = 0.046 08 T - 0.045 86` with beta

@@ -56,6 +56,21 @@ impl Bounces {
         };
         self.inverse.chunks_exact(self.size).map(row).collect()
     }
+
+    /// The way back: where the luminance of each piece counts by a weight, how much its own
+    /// counts with all that comes back of it. Sets of weights are worked out side by side.
+    pub fn trace_back(&self, sets: &[Vec<Vec4>]) -> Vec<Vec<Vec4>> {
+        let mut own = vec![vec![Vec4::ZERO; self.size]; sets.len()];
+        if self.size > 0 {
+            for (i, row) in self.inverse.chunks_exact(self.size).enumerate() {
+                for (weights, own) in sets.iter().zip(&mut own) {
+                    let weight = weights[i];
+                    own.iter_mut().zip(row).for_each(|(own, back)| *own += weight * *back);
+                }
+            }
+        }
+        own
+    }
 }
 
 /// Gauss and Jordan's way without pivots, which a matrix with a dominant diagonal does not
@@ -101,5 +116,20 @@ mod tests {
                 assert!((value * (1.0 - reflects) - 1.0).abs() < 1e-5, "{value} {reflects}");
             }
         }
+    }
+
+    /// A sum of settled luminances by weights is the sum of the own ones by the weights
+    /// traced back (a matrix and its transpose).
+    #[test]
+    fn the_way_back_gives_the_same_sum() {
+        let share = |i: usize, j: usize| 0.05 + 0.02 * ((3 * i + 5 * j) % 7) as f32;
+        let row = |i: usize| (0..6).map(|j| (j, Vec4::splat(share(i, j)))).collect();
+        let bounces = Bounces::new(&(0..6).map(row).collect::<Vec<_>>());
+        let own: Vec<Vec4> = (0..6).map(|i| Vec4::splat(1.0 + i as f32)).collect();
+        let weights: Vec<Vec4> = (0..6).map(|i| Vec4::splat(0.3 * (6 - i) as f32)).collect();
+        let sum = |a: &[Vec4], b: &[Vec4]| a.iter().zip(b).map(|(a, b)| *a * *b).sum::<Vec4>();
+        let forward = sum(&bounces.settle(&own), &weights).x;
+        let back = sum(&own, &bounces.trace_back(&[weights])[0]).x;
+        assert!((forward / back - 1.0).abs() < 1e-5, "{forward} {back}");
     }
 }

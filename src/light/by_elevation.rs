@@ -1,7 +1,7 @@
 //! Daylight with nothing in the way, for tens of thousands of instants.
 //!
 //! In: a place, its air and a sky state, once; then the sun and the day of the year.
-//! Out: [`Daylight`], lx, as [`daylight`] tells it.
+//! Out: [`Daylight`], lx, as [`super::daylight`] tells it.
 //!
 //! Daylight depends on the sun's elevation and, through the sun's distance, on the
 //! day. Over elevation it is taken as linear between steps of a fortieth of a degree;
@@ -13,9 +13,9 @@
 use std::sync::OnceLock;
 
 use super::air::Air;
-use super::clear::distance_factor;
+use super::clear::{Column, distance_factor};
 use super::model::{Daylight, Sky};
-use super::overhead::daylight;
+use super::overhead::daylight_through;
 use super::tristimulus::Tristimulus;
 use crate::solar::Sun;
 use crate::units::Elevation;
@@ -32,8 +32,7 @@ const NEAR_AND_FAR: [u32; 2] = [3, 185];
 /// Daylight over the sun's elevation, of one place and sky state.
 #[derive(Debug)]
 pub struct ByElevation {
-    place: Place,
-    air: Air,
+    column: Column,
     sky: Sky,
     per_degree: u32,
     /// Facing the sun and from the sky, each with the sun nearest and farthest.
@@ -54,14 +53,14 @@ impl ByElevation {
     fn stepped(place: Place, air: Air, sky: Sky, per_degree: u32) -> Self {
         let count = (DEGREES * per_degree + 1) as usize;
         let steps = std::iter::repeat_with(OnceLock::new).take(count).collect();
-        Self { place, air, sky, per_degree, steps }
+        Self { column: Column::new(&air, place.pressure_hpa), sky, per_degree, steps }
     }
 
     /// Daylight under a sun; `day_of_year` counts from 1.
     pub fn at(&self, sun: &Sun, day_of_year: u32) -> Daylight {
         let elevation_deg = sun.apparent_elevation.degrees();
         if elevation_deg <= 0.0 {
-            return daylight(sun, &self.place, &self.air, self.sky, day_of_year);
+            return daylight_through(&self.column, sun, self.sky, day_of_year);
         }
         let last = self.steps.len() - 1;
         let place = (elevation_deg * f64::from(self.per_degree)).min(last as f64);
@@ -90,7 +89,7 @@ impl ByElevation {
             true_elevation: elevation,
         };
         let on = |day| {
-            let now = daylight(&sun, &self.place, &self.air, self.sky, day);
+            let now = daylight_through(&self.column, &sun, self.sky, day);
             [now.direct_normal, now.diffuse_horizontal]
         };
         match self.steps.get(step) {

@@ -137,11 +137,10 @@ impl BySun {
         }
         let mut light = light.into_iter().map(three);
         let on_turf = light.by_ref().take(places).collect();
-        let sunlit = scene.of_ground(daylight.direct_horizontal);
-        let spots = in_sun.map(|in_sun| scene.spots_in_sun(daylight.direct_horizontal, in_sun));
+        let ground = (daylight.direct_horizontal, scene.ground_reflects());
         DiffuseLight {
             turf: on_turf,
-            faces: on_faces(faces, light.collect(), sunlit, &spots.unwrap_or_default()),
+            faces: on_faces(faces, light.collect(), ground, in_sun.unwrap_or_default()),
         }
     }
 

@@ -106,100 +106,160 @@ fn spectra_scattering(
     more: f64,
 ) -> ClearSky {
     let mut sky = ClearSky { direct_normal: [0.0; COUNT], diffuse_horizontal: [0.0; COUNT] };
-    if elevation_deg <= 0.0 {
-        return sky;
-    }
-    let sine = elevation_deg.to_radians().sin();
-    let column = Column { air, sine, pressure_share: pressure_hpa / REPORT_PRESSURE_HPA };
-    let forward = Forward::of(sine);
-    let (mass, distance) = (air_mass(elevation_deg), distance_factor(day_of_year));
-    for (i, row) in ROWS.iter().enumerate() {
-        let outside = row[1] * distance;
-        let down = column.passes(row, mass);
-        let direct = outside * down.direct(); // 2-1
-        let common = more * outside * sine * down.ozone * down.gases * down.water * down.absorbed;
-        let rayleigh = common * (1.0 - down.rayleigh.powf(0.95)) * 0.5; // 3-5
-        let aerosol = common * down.rayleigh.powf(1.5) * (1.0 - down.scattered) * forward.down; // 3-6
-        let up = column.passes(row, UPWARD_AIR_MASS);
-        let sky_reflects = up.gases
-            * up.water
-            * up.absorbed
-            * (0.5 * (1.0 - up.rayleigh) + (1.0 - forward.up) * up.rayleigh * (1.0 - up.scattered)); // 3-8
-        let bounce = sky_reflects * air.ground_albedo;
-        let thrown = (direct * sine + rayleigh + aerosol) * bounce / (1.0 - bounce); // 3-7
-        let micrometres = row[0] / 1000.0;
-        let correction = if micrometres <= 0.45 { (micrometres + 0.55).powf(1.8) } else { 1.0 }; // 3-17
-        sky.direct_normal[i] = direct;
-        sky.diffuse_horizontal[i] = (rayleigh + aerosol + thrown) * correction; // 3-1
-    }
+    let column = Column::of_rows(air, pressure_hpa, 0..COUNT);
+    column.each(elevation_deg, day_of_year, more, |i, direct, diffuse| {
+        (sky.direct_normal[i], sky.diffuse_horizontal[i]) = (direct, diffuse);
+    });
     sky
 }
 
-/// The air on the way of one wavelength.
-struct Column<'a> {
-    air: &'a Air,
-    /// Of the sun's elevation.
-    sine: f64,
-    pressure_share: f64,
+/// A column of air with all that no sun changes, at the wavelengths that the eye sees: ready
+/// for any number of suns.
+#[derive(Debug, Clone)]
+pub struct Column {
+    /// Index of the first wavelength.
+    first: usize,
+    rows: Vec<Wavelength>,
+}
+
+/// The column at one wavelength; depths are those of a relative air mass of 1.
+#[derive(Debug, Clone, Copy)]
+struct Wavelength {
+    /// Outside the air, the sun at its mean distance, W/m2 per nm.
+    outside: f64,
+    rayleigh: f64,
+    /// Of the aerosol, by scattering and by absorption.
+    scattering: f64,
+    absorbing: f64,
+    /// Absorption coefficients times what there is; `gases` times the pressure.
+    water: f64,
+    ozone: f64,
+    gases: f64,
+    /// Share of light that comes back from ground and air together, thrown up once or more
+    /// (equations 3-7 and 3-8).
+    bounced: f64,
+    correction: f64,
 }
 
 /// What each part of the air lets through.
 struct Passes {
     rayleigh: f64,
-    aerosol: f64,
     /// The aerosol, by scattering and by absorption alone.
     scattered: f64,
     absorbed: f64,
     water: f64,
-    ozone: f64,
     gases: f64,
 }
 
-impl Passes {
-    fn direct(&self) -> f64 {
-        self.rayleigh * self.aerosol * self.water * self.ozone * self.gases
-    }
-}
-
-impl Column<'_> {
-    /// Transmittances over a relative air mass (equations 2-4 to 2-11, 3-9, 3-10).
-    fn passes(&self, row: &[f64; 5], mass: f64) -> Passes {
-        let [nanometres, _, water, ozone, gases] = *row;
+impl Wavelength {
+    fn new(row: &[f64; 5], air: &Air, pressure_share: f64, forward_up: f64) -> Self {
+        let [nanometres, outside, water, ozone, gases] = *row;
         let um = nanometres / 1000.0;
-        let thick = mass * self.pressure_share;
-        let depth = self.air.aerosol_500nm * (0.5 / um).powf(self.air.aerosol_exponent);
+        let depth = air.aerosol_500nm * (0.5 / um).powf(air.aerosol_exponent);
         let albedo = ALBEDO_400NM * (-ALBEDO_VARIATION * (um / 0.4).ln().powi(2)).exp();
-        let water = water * self.air.water_cm * mass;
-        // the layer of ozone lies 22 km high, so slant paths in it are shorter
-        let layer = 22.0 / 6370.0;
-        let ozone_mass = (1.0 + layer) / (self.sine * self.sine + 2.0 * layer).sqrt();
-        let gases = gases * thick;
+        let mut row = Self {
+            outside,
+            rayleigh: pressure_share / (um.powi(4) * (115.6406 - 1.3366 / (um * um))),
+            scattering: albedo * depth,
+            absorbing: (1.0 - albedo) * depth,
+            water: water * air.water_cm,
+            ozone: ozone * air.ozone_atm_cm,
+            gases: gases * pressure_share,
+            bounced: 0.0,
+            correction: if um <= 0.45 { (um + 0.55).powf(1.8) } else { 1.0 }, // 3-17
+        };
+        let up = row.passes(UPWARD_AIR_MASS);
+        let sky_reflects = up.gases
+            * up.water
+            * up.absorbed
+            * (0.5 * (1.0 - up.rayleigh) + (1.0 - forward_up) * up.rayleigh * (1.0 - up.scattered)); // 3-8
+        let bounce = sky_reflects * air.ground_albedo;
+        row.bounced = bounce / (1.0 - bounce);
+        row
+    }
+
+    /// Transmittances over a relative air mass (equations 2-4 to 2-11, 3-9, 3-10), without
+    /// that of ozone.
+    fn passes(&self, mass: f64) -> Passes {
+        // most wavelengths meet no water and no gas that absorbs them
+        let banded = |amount: f64, [a, b]: [f64; 2]| match amount > 0.0 {
+            true => (-a * amount / (1.0 + b * amount).powf(0.45)).exp(),
+            false => 1.0,
+        };
         Passes {
-            rayleigh: (-thick / (um.powi(4) * (115.6406 - 1.3366 / (um * um)))).exp(),
-            aerosol: (-depth * mass).exp(),
-            scattered: (-albedo * depth * mass).exp(),
-            absorbed: (-(1.0 - albedo) * depth * mass).exp(),
-            water: (-0.2385 * water / (1.0 + 20.07 * water).powf(0.45)).exp(),
-            ozone: (-ozone * self.air.ozone_atm_cm * ozone_mass).exp(),
-            gases: (-1.41 * gases / (1.0 + 118.3 * gases).powf(0.45)).exp(),
+            rayleigh: (-self.rayleigh * mass).exp(),
+            scattered: (-self.scattering * mass).exp(),
+            absorbed: (-self.absorbing * mass).exp(),
+            water: banded(self.water * mass, [0.2385, 20.07]),
+            gases: banded(self.gases * mass, [1.41, 118.3]),
         }
     }
 }
 
-/// Share of the aerosol's scattering that goes forward (equations 3-11 to 3-15).
-struct Forward {
-    down: f64,
-    up: f64,
+impl Column {
+    /// Of an air under a pressure, hPa.
+    pub fn new(air: &Air, pressure_hpa: f64) -> Self {
+        Self::of_rows(air, pressure_hpa, VISIBLE.clone())
+    }
+
+    fn of_rows(air: &Air, pressure_hpa: f64, rows: std::ops::Range<usize>) -> Self {
+        let up = forward_share(1.0 / UPWARD_AIR_MASS);
+        let row = |row| Wavelength::new(row, air, pressure_hpa / REPORT_PRESSURE_HPA, up);
+        Self { first: rows.start, rows: ROWS[rows].iter().map(row).collect() }
+    }
+
+    /// Light of [`spectra_over_sphere`]: facing the sun and of the sky on the horizontal, lx.
+    pub fn light(&self, elevation_deg: f64, day_of_year: u32) -> [Tristimulus; 2] {
+        let mut light = [Tristimulus::ZERO; 2];
+        let weights = &*WEIGHTS;
+        self.each(elevation_deg, day_of_year, curvature(elevation_deg), |i, direct, diffuse| {
+            light[0] += weights[i] * direct;
+            light[1] += weights[i] * diffuse;
+        });
+        light
+    }
+
+    /// Gives the index of each wavelength, and of sun (facing it) and sky (on the horizontal)
+    /// W/m2 per nm; nothing for a sun at and under the horizon.
+    fn each(
+        &self,
+        elevation_deg: f64,
+        day_of_year: u32,
+        more: f64,
+        mut take: impl FnMut(usize, f64, f64),
+    ) {
+        if elevation_deg <= 0.0 {
+            return;
+        }
+        let sine = elevation_deg.to_radians().sin();
+        let down_share = forward_share(sine);
+        let (mass, distance) = (air_mass(elevation_deg), distance_factor(day_of_year));
+        // the layer of ozone lies 22 km high, so slant paths in it are shorter
+        let layer = 22.0 / 6370.0;
+        let ozone_mass = (1.0 + layer) / (sine * sine + 2.0 * layer).sqrt();
+        for (i, row) in self.rows.iter().enumerate() {
+            let outside = row.outside * distance;
+            let down = row.passes(mass);
+            let ozone = (-row.ozone * ozone_mass).exp();
+            let unscattered = down.water * ozone * down.gases * down.absorbed;
+            let direct = outside * down.rayleigh * down.scattered * unscattered; // 2-1
+            let common = more * outside * sine * unscattered;
+            let rayleigh = common * (1.0 - (-0.95 * row.rayleigh * mass).exp()) * 0.5; // 3-5
+            let past_rayleigh = down.rayleigh * down.rayleigh.sqrt();
+            let aerosol = common * past_rayleigh * (1.0 - down.scattered) * down_share; // 3-6
+            let thrown = (direct * sine + rayleigh + aerosol) * row.bounced; // 3-7
+            take(self.first + i, direct, (rayleigh + aerosol + thrown) * row.correction); // 3-1
+        }
+    }
 }
 
-impl Forward {
-    fn of(sine: f64) -> Self {
-        let log = (1.0 - ASYMMETRY).ln();
-        let a = log * (1.459 + log * (0.1595 + log * 0.4129));
-        let b = log * (0.0783 + log * (-0.3824 - log * 0.5874));
-        let share = |cosine: f64| 1.0 - 0.5 * ((a + b * cosine) * cosine).exp();
-        Self { down: share(sine), up: share(1.0 / UPWARD_AIR_MASS) }
-    }
+/// Share of the aerosol's scattering that goes forward, by the cosine of the angle to the
+/// zenith (equations 3-11 to 3-15).
+fn forward_share(cosine: f64) -> f64 {
+    let log = (1.0 - ASYMMETRY).ln();
+    let a = log * (1.459 + log * (0.1595 + log * 0.4129));
+    let b = log * (0.0783 + log * (-0.3824 - log * 0.5874));
+    1.0 - 0.5 * ((a + b * cosine) * cosine).exp()
 }
 
 /// Irradiance of a spectrum, W/m2, by trapezoids from 300 to 4000 nm.
@@ -236,4 +296,11 @@ static WEIGHTS: std::sync::LazyLock<Vec<Tristimulus>> = std::sync::LazyLock::new
         weights[upper] += eye * (LUMENS_PER_WATT * share);
     }
     weights
+});
+
+/// Wavelengths that the eye sees something of.
+static VISIBLE: std::sync::LazyLock<std::ops::Range<usize>> = std::sync::LazyLock::new(|| {
+    let seen = |weight: &Tristimulus| *weight != Tristimulus::ZERO;
+    let first = WEIGHTS.iter().position(seen).unwrap_or(0);
+    first..WEIGHTS.iter().rposition(seen).map_or(first, |last| last + 1)
 });

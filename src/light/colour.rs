@@ -100,8 +100,12 @@ impl ColourTemperature {
         let shift = if bend > 0.0 { (0.5 * (a - c) / bend).clamp(-1.0, 1.0) } else { 0.0 };
         let left = b - 0.25 * (a - c) * shift;
         let mired = (LEAST_MIRED + nearest) as f64 + shift;
-        let on_locus = planckian(mired).uv();
-        let sign = if v >= on_locus.1 { 1.0 } else { -1.0 };
+        // the parabola through the same three places of the locus
+        let [before, here, after] = [nearest - 1, nearest, nearest + 1].map(|i| locus[i].1);
+        let on_locus = here
+            + 0.5 * shift * (after - before)
+            + 0.5 * shift * shift * (after - 2.0 * here + before);
+        let sign = if v >= on_locus { 1.0 } else { -1.0 };
         let duv = sign * left.max(0.0).sqrt();
         (duv.abs() <= FARTHEST_DUV).then_some(Self { kelvin: 1e6 / mired, duv })
     }

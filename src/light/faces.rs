@@ -39,20 +39,9 @@ pub enum Sharing {
 }
 
 impl Faces {
-    /// Faces `height_m` over the field.
-    pub fn new(scene: &Scene, height_m: f64, sharing: Sharing) -> Self {
-        let turned = |turn: usize| {
-            let (sin, cos) = (TAU * turn as f64 / TURNS as f64).sin_cos();
-            DVec3::new(cos, sin, 0.0)
-        };
-        let places = match sharing {
-            Sharing::Own => &[],
-            Sharing::Shared => scene.places().at(),
-        };
-        let over = |at: &geo::Coord<f64>| DVec3::new(at.x, at.y, height_m);
-        let facing =
-            places.iter().flat_map(|at| (0..TURNS).map(move |t| (over(at), turned(t)))).collect();
-        Self { height_m, sharing, facing }
+    /// Faces `height_m` over the ground.
+    pub fn new(height_m: f64, sharing: Sharing) -> Self {
+        Self { height_m, sharing, facing: Vec::new() }
     }
 
     /// How to make the light on a face at a place that is turned to `facing` (horizontal
@@ -69,21 +58,43 @@ impl Faces {
                 self.facing.push((DVec3::new(at.x, at.y, self.height_m), facing));
                 vec![(self.facing.len() - 1, 1.0)]
             }
-            Sharing::Shared => {
-                let turns = turn_weights(facing.y.atan2(facing.x));
-                let place = |&(place, weight): &(usize, f64)| {
-                    let turn = move |(t, w): (usize, f64)| (place * TURNS + t, weight * w);
-                    turns.into_iter().enumerate().map(turn)
-                };
-                at_places.iter().flat_map(place).collect()
-            }
+            Sharing::Shared => at_turns(facing, at_places),
         }
     }
 
     /// The receivers that the weights are for.
     pub fn receivers(self, scene: &Scene) -> Receivers {
-        scene.receivers(&self.facing)
+        match self.sharing {
+            Sharing::Own => scene.receivers(&self.facing),
+            Sharing::Shared => {
+                scene.receivers(&turned_at(scene.places().at().iter().copied(), self.height_m))
+            }
+        }
     }
+}
+
+/// Upright faces turned to all sides at each of some places.
+pub fn turned_at(
+    places: impl IntoIterator<Item = geo::Coord<f64>>,
+    height_m: f64,
+) -> Vec<(DVec3, DVec3)> {
+    let turned = |turn: usize| {
+        let (sin, cos) = (TAU * turn as f64 / TURNS as f64).sin_cos();
+        DVec3::new(cos, sin, 0.0)
+    };
+    let over = |at: geo::Coord<f64>| DVec3::new(at.x, at.y, height_m);
+    places.into_iter().flat_map(|at| (0..TURNS).map(move |t| (over(at), turned(t)))).collect()
+}
+
+/// Which of the faces of [`turned_at`] make one that is turned to `facing` (horizontal unit
+/// vector), at a place that is made of some places by their weights.
+pub fn at_turns(facing: DVec3, at_places: &[(usize, f64)]) -> Vec<(usize, f64)> {
+    let turns = turn_weights(facing.y.atan2(facing.x));
+    let place = |&(place, weight): &(usize, f64)| {
+        let turn = move |(t, w): (usize, f64)| (place * TURNS + t, weight * w);
+        turns.into_iter().enumerate().map(turn)
+    };
+    at_places.iter().flat_map(place).collect()
 }
 
 /// Weights of the turns that give a trigonometric polynomial its value at an angle

@@ -9,6 +9,7 @@ use glam::DVec3;
 
 use super::colour::Chromaticity;
 use super::model::Daylight;
+use super::scene::{GroundReflectances, ground_reflected};
 use super::tristimulus::Tristimulus;
 use crate::units::{Lux, Stops};
 use crate::venue::{FloodlightUse, Floodlights};
@@ -70,6 +71,17 @@ impl Floodlit {
     pub fn on(&self, normal: DVec3, own: Option<Lux>) -> Tristimulus {
         let aside = (1.0 - normal.z * normal.z).max(0.0).sqrt();
         self.horizontal * normal.z.max(0.0) + self.toward(own) * aside
+    }
+
+    /// On a face, and from the ground under them: `views` is how much of what the face sees
+    /// is ground of either kind.
+    pub fn with_ground(
+        &self,
+        normal: DVec3,
+        own: Option<Lux>,
+        (reflects, views): (GroundReflectances, [f64; 2]),
+    ) -> Tristimulus {
+        self.on(normal, own) + ground_reflected(self.horizontal, reflects, views)
     }
 
     /// On an upright plane toward a camera that may state its own level.

@@ -13,7 +13,7 @@ use glam::DVec3;
 use rayon::prelude::*;
 
 use super::places::LightPlaces;
-use crate::geometry::{Lattice, Obstacles, Shadow, TURF_HEIGHT_M};
+use crate::geometry::{Beam, Lattice, Obstacles, Shadow, TURF_HEIGHT_M};
 use crate::venue::Field;
 
 /// About this many spots inside of the outline: 2 m apart on a football field.
@@ -113,15 +113,9 @@ impl GroundSpots {
     }
 
     /// Share of the direct light that arrives at each spot.
-    pub fn in_sun(
-        &self,
-        shadow: &Shadow,
-        places: &LightPlaces,
-        obstacles: &Obstacles,
-        toward_sun: DVec3,
-    ) -> Vec<f32> {
+    pub fn in_sun(&self, shadow: &Shadow, places: &LightPlaces, sun: &Beam) -> Vec<f32> {
         let mut shares = self.fine.transmissions(shadow);
-        shares.extend(self.around.iter().map(|&i| reaches(places.at()[i], obstacles, toward_sun)));
+        shares.extend(self.around.iter().map(|&i| reaches(places.at()[i], sun)));
         shares.push(1.0);
         shares
     }
@@ -143,9 +137,8 @@ impl GroundSpots {
     }
 }
 
-fn reaches(at: Coord<f64>, obstacles: &Obstacles, toward_sun: DVec3) -> f32 {
-    let at = DVec3::new(at.x, at.y, TURF_HEIGHT_M);
-    obstacles.transmission(at, toward_sun).share() as f32
+fn reaches(at: Coord<f64>, sun: &Beam) -> f32 {
+    sun.transmission(DVec3::new(at.x, at.y, TURF_HEIGHT_M)).share() as f32
 }
 
 impl Map {
@@ -172,8 +165,8 @@ impl Map {
     }
 
     fn spot(&self, [x, y]: [f64; 2]) -> Option<usize> {
-        let column = ((x - self.corner.x) / self.step_m).floor();
-        let row = ((y - self.corner.y) / self.step_m).floor();
+        let column = (x - self.corner.x) / self.step_m;
+        let row = (y - self.corner.y) / self.step_m;
         let inside =
             (0.0..self.columns as f64).contains(&column) && (0.0..self.rows as f64).contains(&row);
         let cell = inside.then(|| row as usize * self.columns + column as usize)?;

@@ -9,6 +9,7 @@
 //! | what sun and clear sky send, by wavelength | [`clear`] |
 //! | what sun and sky send in a sky state, and where the sky is bright | [`SkyLight`], [`SkyType`] |
 //! | what arrives at the turf and at any face | [`Scene`], [`Receivers`] |
+//! | what arrives at sums that are asked for every instant | [`Coefficients`], [`Sources`] |
 //! | the air of a date | [`AirByDate`] |
 //! | the same light for tens of thousands of instants | [`ByDate`], [`ByElevation`], [`BySun`] |
 //! | what the stands give back | `surround`, `bounces` |
@@ -35,8 +36,10 @@ mod model;
 mod overhead;
 mod pattern;
 mod places;
+mod receiver;
 mod receivers;
 mod scene;
+mod sources;
 mod surround;
 mod tables;
 mod tristimulus;
@@ -48,22 +51,25 @@ pub use blue::{BlueSky, turbidity};
 pub use by_date::ByDate;
 pub use by_elevation::ByElevation;
 pub use by_sun::{BySun, LitGround};
+pub use clear::Column;
 pub use climatology::Climate;
 pub use colour::{Chromaticity, ColourTemperature, Trims};
-pub use faces::{Faces, Sharing};
+pub use faces::{Faces, Sharing, at_turns, turned_at};
 pub use floodlight::{Floodlit, Lamps, level_that_holds};
 pub use ground::reflectances;
 pub use model::*;
 pub use overhead::{
-    Glow, GlowChange, SkyLight, SkyLuminance, daylight, overcast_horizontal_lx,
-    partly_cloudy_horizontal_lx,
+    Glow, GlowChange, Overhead, SkyLight, SkyLuminance, daylight, daylight_through,
+    overcast_horizontal_lx, partly_cloudy_horizontal_lx,
 };
 pub use pattern::{SkyType, cloudless_types};
 pub use places::LightPlaces;
-pub use receivers::{CellChange, CellLight, Emitters, Receiver, Receivers};
+pub use receiver::{Emitters, Receiver};
+pub use receivers::{CellChange, CellLight, Receivers};
 pub(crate) use scene::weighted;
 pub use scene::{
-    CoveredLight, DiffuseLight, FaceLight, GroundReflectances, Scene, SceneLight, Sent, SunReach,
-    ground_reflected,
+    Coefficients, CoveredLight, DiffuseLight, FaceLight, GroundReflectances, LightSum, Scene,
+    SceneLight, Sent, SunReach, ground_reflected,
 };
+pub use sources::{Sources, SumLight};
 pub use tristimulus::Tristimulus;

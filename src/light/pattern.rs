@@ -100,25 +100,33 @@ impl SkyType {
     /// assert!((1.0 / relative - 3.0).abs() < 1e-6);
     /// ```
     pub fn relative(&self, sun: DVec3, toward: DVec3) -> f64 {
-        let sun_angle = sun.dot(toward).clamp(-1.0, 1.0).acos();
-        let sun_zenith = sun.z.clamp(-1.0, 1.0).acos();
-        self.scattered(sun_angle) * self.graded(toward.z)
-            / (self.scattered(sun_zenith) * self.graded(1.0))
+        let cosine = sun.dot(toward).clamp(-1.0, 1.0);
+        self.scattering()(cosine.acos(), cosine) * self.graded(toward.z) / self.at_zenith(sun)
+    }
+
+    /// What scattering times gradation is toward the zenith.
+    pub(super) fn at_zenith(&self, sun: DVec3) -> f64 {
+        let cosine = sun.z.clamp(-1.0, 1.0);
+        self.scattering()(cosine.acos(), cosine) * self.graded(1.0)
     }
 
     /// The gradation function, by the sine of the elevation (formulas 2, 3 and 7).
-    fn graded(&self, sine: f64) -> f64 {
+    pub(super) fn graded(&self, sine: f64) -> f64 {
         match self.gradation {
             Gradation::Exponential([a, b]) => 1.0 + a * (b / sine.max(1e-6)).exp(),
             Gradation::Traditional => (1.0 + 2.0 * sine) / 3.0,
         }
     }
 
-    /// The scattering indicatrix, by the angle from the sun (formulas 5 and 6).
-    fn scattered(&self, angle: f64) -> f64 {
+    /// The scattering indicatrix, a function of the angle from the sun and of its cosine
+    /// (formulas 5 and 6).
+    pub(super) fn scattering(&self) -> impl Fn(f64, f64) -> f64 {
         let [c, d, e] = self.indicatrix;
         let right_angle = (d * std::f64::consts::FRAC_PI_2).exp();
-        1.0 + c * ((d * angle).exp() - right_angle) + e * angle.cos().powi(2)
+        move |angle, cosine| {
+            let broad = if c == 0.0 { 0.0 } else { c * ((d * angle).exp() - right_angle) };
+            1.0 + broad + e * cosine * cosine
+        }
     }
 }
 

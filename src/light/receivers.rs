@@ -1,18 +1,19 @@
-//! Surfaces that receive light: a place and the way it faces.
+//! Surfaces that receive light, laid flat for instants.
 //!
-//! In: what each place sees of the sky's patches, what stands before them and which
-//! ground lies under them, once a venue; then, per instant, the luminance of the sky's
-//! cells and of the emitters around, and which ground lies in the sun. Out: illuminances,
-//! as tristimulus values in lx. Per instant a receiver is a few dot products.
+//! In: [`Receiver`]s, once a venue; then, per instant, the luminance of the sky's cells and
+//! of the emitters around, and which ground lies in the sun. Out: illuminances, as
+//! tristimulus values in lx: a few dot products a receiver. Or the other way round: what
+//! reaches the receivers by way of each cell and each emitter, for
+//! [`super::Coefficients`].
 
 use std::f64::consts::PI;
 use std::ops::Add;
 
-use glam::{DVec3, Vec4};
+use glam::Vec4;
 
 use super::overhead::{Glow, GlowChange};
+use super::receiver::{Receiver, run_of};
 use super::tristimulus::Tristimulus;
-use crate::geometry::{SkyDome, SkyView, Surface};
 
 /// Luminances of the cells, ready for dot products: each of the three values in a
 /// row of its own, twice over, so that a run of cells may pass the end.
@@ -27,6 +28,11 @@ impl CellLight {
         let twice = || glow.cells.iter().chain(&glow.cells);
         let row = |value: fn(&Tristimulus) -> f64| twice().map(|t| value(t) as f32).collect();
         Self { values: [row(|t| t.x), row(|t| t.y), row(|t| t.z)] }
+    }
+
+    /// Each of the three values of each cell.
+    pub(super) fn values(&self) -> [&[f32]; 3] {
+        self.values.each_ref().map(|row| &row[..row.len() / 2])
     }
 }
 
@@ -43,6 +49,11 @@ impl CellChange {
         let small = |t: &Tristimulus| t.values().map(|v| v as f32);
         Self { count, cells: change.iter().map(|(cell, t)| (*cell, small(t))).collect() }
     }
+
+    /// Each cell and what its three values change by.
+    pub(super) fn cells(&self) -> &[(usize, [f32; 3])] {
+        &self.cells
+    }
 }
 
 /// Receivers prepared for a venue. Kept flat: one run of weights after the other.
@@ -55,6 +66,8 @@ pub struct Receivers {
     factors: Vec<(u32, f32)>,
     /// The same toward each spot of the ground.
     spots: Vec<(u32, f32)>,
+    /// How many cells the sky has.
+    cells: usize,
 }
 
 #[derive(Debug, Clone, Copy)]
@@ -63,170 +76,10 @@ struct Row {
     first_cell: usize,
     weights: (usize, usize),
     factors: (usize, usize),
-    spots: (usize, usize),
+    /// Spots of the first kind of ground, then of the second.
+    spots: (usize, usize, usize),
     /// Sum of the factors of all spots of either kind of ground, sr.
     ground_sr: [f64; 2],
-}
-
-/// What a venue is made of, to those who receive its light. Emitters are the pieces of
-/// what stands, and after them the places of the ground, made of either kind, with the
-/// light that comes back from them but for the sun's.
-pub trait Emitters {
-    /// The piece that a ray met.
-    fn piece(&self, surface: &Surface) -> Option<usize>;
-    /// The spot of the ground that a ray ends on.
-    fn spot(&self, at: [f64; 2]) -> usize;
-    /// Emitters that make the light of a spot, and their weights.
-    fn of_spot(&self, spot: usize) -> impl Iterator<Item = (usize, f64)>;
-    /// Which of two kinds of ground a spot is made of: 0 what is played on, 1 what lies
-    /// around.
-    fn kind(&self, spot: usize) -> usize;
-}
-
-/// A receiver before it is laid flat.
-#[derive(Debug, Clone, Default)]
-pub struct Receiver {
-    cells: Vec<f32>,
-    pieces: Factors,
-    spots: Factors,
-    ground: Factors,
-    ground_sr: [f64; 2],
-}
-
-/// Sums by index, in rising order, each index once.
-type Factors = Vec<(usize, f64)>;
-
-/// Sums by index while they grow.
-#[derive(Default)]
-struct Sums {
-    sums: Vec<f64>,
-    touched: Vec<usize>,
-}
-
-impl Sums {
-    fn of(factors: &Factors) -> Self {
-        let mut sums = Self::default();
-        factors.iter().for_each(|&(index, value)| sums.add(index, value));
-        sums
-    }
-
-    /// Adds to a sum; adding nothing does not make one.
-    fn add(&mut self, index: usize, value: f64) {
-        if value <= 0.0 {
-            return;
-        }
-        if index >= self.sums.len() {
-            self.sums.resize((index + 1).next_power_of_two(), 0.0);
-        }
-        if self.sums[index] == 0.0 {
-            self.touched.push(index);
-        }
-        self.sums[index] += value;
-    }
-
-    /// The sums, with those that were there before.
-    fn over(mut self, before: Factors) -> Factors {
-        before.into_iter().for_each(|(index, value)| self.add(index, value));
-        self.touched.sort_unstable();
-        self.touched.into_iter().map(|index| (index, self.sums[index])).collect()
-    }
-}
-
-impl Receiver {
-    /// A surface that faces `normal` with a view.
-    pub fn new(dome: &SkyDome, view: &SkyView, normal: DVec3, emitters: &impl Emitters) -> Self {
-        let mut receiver = Self::default();
-        receiver.add(dome, view, normal, emitters, 1.0);
-        receiver
-    }
-
-    /// Adds a share of what a surface receives. Weights of either half of what it faces
-    /// are scaled to what that half sends in the open, `(1 +- cos(tilt)) / 2` of pi.
-    pub fn add(
-        &mut self,
-        dome: &SkyDome,
-        view: &SkyView,
-        normal: DVec3,
-        emitters: &impl Emitters,
-        share: f64,
-    ) {
-        let below = dome.below();
-        let cosine = |patch: usize| dome.toward(patch).dot(normal).max(0.0) * dome.patch_sr();
-        let mut weights: Vec<f64> = (0..2 * below).map(cosine).collect();
-        let (up, down) = weights.split_at_mut(below);
-        for (half, open) in [(up, 1.0 + normal.z), (down, 1.0 - normal.z)] {
-            let sum: f64 = half.iter().sum();
-            let scale = if sum > 0.0 { share * 0.5 * PI * open / sum } else { 0.0 };
-            half.iter_mut().for_each(|weight| *weight *= scale);
-        }
-        self.cells.resize(dome.cells().len(), 0.0);
-        for (patch, (arrives, weight)) in view.arrives().iter().zip(&weights).enumerate() {
-            self.cells[SkyDome::cell_of(patch)] += *weight as f32 * arrives;
-        }
-        let mut pieces = Sums::default();
-        for hit in view.hits() {
-            if let Some(index) = emitters.piece(&hit.surface) {
-                pieces.add(index, weights[hit.patch] * hit.share);
-            }
-        }
-        let (mut spots, mut ground) = (Sums::default(), Sums::default());
-        for hit in view.ground() {
-            spots.add(emitters.spot(hit.at), weights[hit.patch] * hit.share);
-        }
-        let here = spots.over(Factors::new());
-        for &(spot, factor) in &here {
-            self.ground_sr[emitters.kind(spot)] += factor;
-            for (place, weight) in emitters.of_spot(spot) {
-                ground.add(place, weight * factor);
-            }
-        }
-        self.pieces = pieces.over(std::mem::take(&mut self.pieces));
-        self.ground = ground.over(std::mem::take(&mut self.ground));
-        self.spots = Sums::of(&here).over(std::mem::take(&mut self.spots));
-    }
-
-    /// Share of an evenly bright sky's light that arrives, against a horizontal
-    /// plane in the open: the sky view factor.
-    pub fn sky_view(&self) -> f64 {
-        self.cells.iter().map(|&w| f64::from(w)).sum::<f64>() / PI
-    }
-
-    /// Solid angle, weighted by the cosine, of each piece: sr.
-    pub fn pieces(&self) -> impl Iterator<Item = (usize, f64)> {
-        self.pieces.iter().copied()
-    }
-
-    /// The same of the ground, as the emitters that its light but for the sun's comes
-    /// from.
-    pub fn ground(&self) -> impl Iterator<Item = (usize, f64)> {
-        self.ground.iter().copied()
-    }
-
-    /// Forgets the places that make the light of the spots that it sees: the spots will do.
-    pub fn without_places(mut self) -> Self {
-        self.ground.clear();
-        self
-    }
-
-    /// Forgets the pieces and single spots that it sees: all but sky and emitting ground.
-    pub fn without_pieces(mut self) -> Self {
-        self.pieces.clear();
-        self.spots.clear();
-        self
-    }
-}
-
-/// The shortest run of cells, around the dome, that holds all that are not 0.
-fn run_of(cells: &[f32]) -> (usize, usize) {
-    let lit: Vec<usize> = (0..cells.len()).filter(|&i| cells[i] != 0.0).collect();
-    let (Some(&first), Some(&last)) = (lit.first(), lit.last()) else {
-        return (0, 0);
-    };
-    // the widest gap between neighbours, also the one over the end
-    let over_end = (first + cells.len() - last, first);
-    let gaps = lit.windows(2).map(|w| (w[1] - w[0], w[1])).chain([over_end]);
-    let (gap, start) = gaps.max().unwrap_or(over_end);
-    (start, cells.len() + 1 - gap)
 }
 
 impl FromIterator<Receiver> for Receivers {
@@ -236,14 +89,17 @@ impl FromIterator<Receiver> for Receivers {
             let (first_cell, length) = run_of(&cells);
             let starts = (flat.weights.len(), flat.factors.len(), flat.spots.len());
             let small = |(index, factor): (usize, f64)| (index as u32, factor as f32);
+            let [played_on, around] = spots;
+            let second_kind = starts.2 + played_on.len();
+            flat.cells = flat.cells.max(cells.len());
             flat.weights.extend((0..length).map(|i| cells[(first_cell + i) % cells.len()]));
             flat.factors.extend(pieces.into_iter().chain(ground).map(small));
-            flat.spots.extend(spots.into_iter().map(small));
+            flat.spots.extend(played_on.into_iter().chain(around).map(small));
             flat.rows.push(Row {
                 first_cell,
                 weights: (starts.0, flat.weights.len()),
                 factors: (starts.1, flat.factors.len()),
-                spots: (starts.2, flat.spots.len()),
+                spots: (starts.2, second_kind, flat.spots.len()),
                 ground_sr,
             });
         }
@@ -269,7 +125,67 @@ impl Receivers {
     /// Adds the light of spots of the ground, by their luminances in cd/m2.
     pub fn add_spots(&self, luminances: &[Vec4], to: &mut [Tristimulus]) {
         for (row, light) in self.rows.iter().zip(to) {
-            *light += gathered(&self.spots[row.spots.0..row.spots.1], luminances);
+            *light += gathered(&self.spots[row.spots.0..row.spots.2], luminances);
+        }
+    }
+
+    /// How much of what each receiver gets from an evenly bright surrounding is ground of
+    /// either kind in the sun, 0 to 1: `in_sun` is the share of the sun's light at each spot.
+    pub fn sunlit_views(&self, in_sun: &[f32]) -> Vec<[f64; 2]> {
+        let sum = |from: usize, to: usize| f64::from(shared(&self.spots[from..to], in_sun)) / PI;
+        let views = |row: &Row| {
+            let (first, second, end) = row.spots;
+            [sum(first, second), sum(second, end)]
+        };
+        self.rows.iter().map(views).collect()
+    }
+
+    /// Adds what some receivers, by their weights, get of each cell of the sky, each piece
+    /// and each spot: all sr weighted by the cosine.
+    pub(super) fn collect(
+        &self,
+        weights: &[(usize, f64)],
+        [cells, pieces, spots]: [&mut [f32]; 3],
+    ) {
+        for (row, weight) in weights.iter().filter_map(|&(i, w)| Some((self.rows.get(i)?, w))) {
+            let weight = weight as f32;
+            let (first, end) = row.weights;
+            for (i, cell) in self.weights[first..end].iter().enumerate() {
+                cells[(row.first_cell + i) % self.cells] += weight * cell;
+            }
+            let add = |sums: &mut [f32], factors: &[(u32, f32)]| {
+                for &(i, factor) in factors {
+                    if let Some(sum) = sums.get_mut(i as usize) {
+                        *sum += weight * factor;
+                    }
+                }
+            };
+            add(pieces, &self.factors[row.factors.0..row.factors.1]);
+            add(spots, &self.spots[row.spots.0..row.spots.2]);
+        }
+    }
+
+    /// Adds what arrives from each cell of the sky where what arrives at each receiver
+    /// counts by a weight. Sums side by side are worked out together; `cells` have room for
+    /// twice the sky's cells, see [`CellLight`].
+    pub(super) fn back_to_cells(&self, weights: &[Vec<Vec4>], cells: &mut [Vec<Vec4>]) {
+        for (i, row) in self.rows.iter().enumerate() {
+            let run = &self.weights[row.weights.0..row.weights.1];
+            for (weights, cells) in weights.iter().zip(cells.iter_mut()) {
+                let (weight, to) = (weights[i], &mut cells[row.first_cell..]);
+                to.iter_mut().zip(run).for_each(|(to, cell)| *to += weight * *cell);
+            }
+        }
+    }
+
+    /// The same from each emitter.
+    pub(super) fn back_to_emitters(&self, weights: &[Vec<Vec4>], emitters: &mut [Vec<Vec4>]) {
+        for (i, row) in self.rows.iter().enumerate() {
+            let factors = &self.factors[row.factors.0..row.factors.1];
+            for (weights, to) in weights.iter().zip(emitters.iter_mut()) {
+                let weight = weights[i];
+                factors.iter().for_each(|&(k, factor)| to[k as usize] += weight * factor);
+            }
         }
     }
 
@@ -332,6 +248,30 @@ fn gathered(factors: &[(u32, f32)], luminances: &[Vec4]) -> Tristimulus {
     Tristimulus { x, y, z }
 }
 
+/// Sum of shares by their factors, as [`gathered`].
+fn shared(factors: &[(u32, f32)], shares: &[f32]) -> f32 {
+    let one = |&(spot, factor): &(u32, f32)| {
+        shares.get(spot as usize).map_or(0.0, |share| share * factor)
+    };
+    let (fours, rest) = factors.as_chunks::<4>();
+    let mut sums = Vec4::ZERO;
+    for [a, b, c, d] in fours {
+        sums += Vec4::new(one(a), one(b), one(c), one(d));
+    }
+    sums.element_sum() + rest.iter().map(one).sum::<f32>()
+}
+
+/// A dot product, eight lanes deep.
+pub(super) fn dot(weights: &[f32], values: &[f32]) -> f32 {
+    let ((wide, tail), (values, rest)) = (weights.as_chunks::<8>(), values.as_chunks::<8>());
+    let mut sums = [Vec4::ZERO; 2];
+    for (w, v) in wide.iter().zip(values) {
+        sums[0] += Vec4::from_slice(&w[..4]) * Vec4::from_slice(&v[..4]);
+        sums[1] += Vec4::from_slice(&w[4..]) * Vec4::from_slice(&v[4..]);
+    }
+    (sums[0] + sums[1]).element_sum() + tail.iter().zip(rest).map(|(w, v)| w * v).sum::<f32>()
+}
+
 /// Three dot products at once, four lanes wide and two deep.
 fn dot3(weights: &[f32], rows: [&[f32]; 3]) -> [f64; 3] {
     let (wide, tail) = weights.as_chunks::<8>();
@@ -353,20 +293,6 @@ fn dot3(weights: &[f32], rows: [&[f32]; 3]) -> [f64; 3] {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn a_run_holds_every_cell_that_counts_and_is_the_shortest() {
-        let cells = |lit: &[usize]| {
-            let mut cells = vec![0.0; 10];
-            lit.iter().for_each(|&i| cells[i] = 1.0);
-            cells
-        };
-        assert_eq!(run_of(&cells(&[2, 3, 5])), (2, 4));
-        assert_eq!(run_of(&cells(&[0, 1, 9])), (9, 3));
-        assert_eq!(run_of(&cells(&[4])), (4, 1));
-        assert_eq!(run_of(&cells(&[])), (0, 0));
-        assert_eq!(run_of(&cells(&[0, 1, 2, 3, 4, 5, 6, 7, 8, 9])).1, 10);
-    }
 
     #[test]
     fn dot_products_agree_with_plain_sums() {

@@ -16,8 +16,8 @@ use glam::DVec3;
 use rayon::prelude::*;
 use rustc_hash::{FxHashMap, FxHashSet};
 
-use super::receivers::{Emitters, Receiver};
-use crate::geometry::{Obstacles, SkyDome, SkyView, Surface};
+use super::receiver::{Emitters, Receiver};
+use crate::geometry::{Beam, Obstacles, SkyDome, SkyView, Surface};
 
 /// Size of pieces against the side of a square of the ground's area: 13 m on a
 /// football field.
@@ -115,17 +115,19 @@ impl Surround {
         &mut self,
         obstacles: &Obstacles,
         dome: &SkyDome,
-        views: impl IntoIterator<Item = &'a (SkyView, DVec3, f64)>,
+        views: impl IntoParallelIterator<Item = &'a (SkyView, DVec3, f64)>,
     ) {
-        let mut seen: Vec<(Surface, f64)> = Vec::new();
-        for (view, normal, share) in views {
-            for hit in view.hits() {
-                if !self.index.contains_key(&key_of(&hit.surface, self.piece_m, obstacles)) {
-                    let weight = share * dome.toward(hit.patch).dot(*normal).max(0.0);
-                    seen.push((hit.surface, weight * hit.share));
-                }
-            }
-        }
+        let unknown = |(view, normal, share): &'a (SkyView, DVec3, f64)| {
+            let hits = view.hits().iter();
+            let hits = hits.filter(|hit| {
+                !self.index.contains_key(&key_of(&hit.surface, self.piece_m, obstacles))
+            });
+            hits.map(move |hit| {
+                let weight = share * dome.toward(hit.patch).dot(*normal).max(0.0);
+                (hit.surface, weight * hit.share)
+            })
+        };
+        let seen: Vec<(Surface, f64)> = views.into_par_iter().flat_map_iter(unknown).collect();
         let room = (MAX_PIECES + MAX_PIECES / 5).saturating_sub(self.pieces.len());
         self.take(sorted(&seen, self.piece_m, obstacles), room, obstacles);
         for (key, surface) in std::mem::take(&mut self.left) {
@@ -222,8 +224,8 @@ impl Piece {
     }
 
     /// What it gives off of sunlight, for one lux on a plane facing the sun, cd/m2.
-    pub fn sunlit(&self, obstacles: &Obstacles, toward_sun: DVec3) -> f64 {
-        let cosine = self.normal.dot(toward_sun);
+    pub fn sunlit(&self, sun: &Beam) -> f64 {
+        let cosine = self.normal.dot(sun.toward());
         let (places, share) = match cosine > 0.0 {
             true => (&self.at, self.reflectance),
             false => (&self.far, self.scatters),
@@ -231,7 +233,7 @@ impl Piece {
         if places.is_empty() || share <= 0.0 || cosine == 0.0 {
             return 0.0;
         }
-        let reaches = |at: &DVec3| obstacles.transmission(*at, toward_sun).share();
+        let reaches = |at: &DVec3| sun.transmission(*at).share();
         let mean = places.iter().map(reaches).sum::<f64>() / places.len() as f64;
         mean * cosine.abs() * share / std::f64::consts::PI
     }
@@ -274,18 +276,31 @@ fn keys_of(seen: &[(Surface, f64)], piece_m: f64, obstacles: &Obstacles) -> usiz
 }
 
 fn sorted(seen: &[(Surface, f64)], piece_m: f64, obstacles: &Obstacles) -> Found {
-    let mut found = Found::default();
-    for (surface, weight) in seen {
-        match found.entry(key_of(surface, piece_m, obstacles)) {
-            Entry::Occupied(mut entry) => {
-                let (sum, all) = entry.get_mut();
-                *sum += weight;
-                all.push((*surface, *weight));
-            }
-            Entry::Vacant(entry) => _ = entry.insert((*weight, vec![(*surface, *weight)])),
+    let some = |seen: &[(Surface, f64)]| {
+        let mut found = Found::default();
+        for (surface, weight) in seen {
+            let key = key_of(surface, piece_m, obstacles);
+            add(&mut found, key, (*weight, vec![(*surface, *weight)]));
         }
+        found
+    };
+    let parts: Vec<Found> = seen.par_chunks(SEEN_AT_ONCE).map(some).collect();
+    let mut found = Found::default();
+    for (key, weighted) in parts.into_iter().flatten() {
+        add(&mut found, key, weighted);
     }
     found
+}
+
+fn add(found: &mut Found, key: Key, (weight, surfaces): Weighted) {
+    match found.entry(key) {
+        Entry::Occupied(mut entry) => {
+            let (sum, all) = entry.get_mut();
+            *sum += weight;
+            all.extend(surfaces);
+        }
+        Entry::Vacant(entry) => _ = entry.insert((weight, surfaces)),
+    }
 }
 
 fn shares(surface: &Surface, obstacles: &Obstacles) -> (f64, f64) {

@@ -16,7 +16,7 @@ use geo::{Contains, Coord, Point, Polygon};
 use glam::DVec3;
 use rayon::prelude::*;
 
-use super::run::Prepared;
+use super::Prepared;
 use crate::frame::FieldPoint;
 use crate::geometry::{Shadow, Workbench, edge_of};
 use crate::light::{Air, Floodlit, Lamps, SceneLight, Sky, Tristimulus};

@@ -1,85 +1,26 @@
 //! Runs the stages over a window of time.
 //!
-//! In: a venue and [`Settings`]. Out: a [`MatchPlan`]. Everything that depends
-//! on the venue alone is prepared once; instants are independent of each other
-//! and run in parallel, in order in the result.
+//! In: a [`Prepared`] venue and [`Settings`]. Out: a [`MatchPlan`]. Instants are independent
+//! of each other and run in parallel, in order in the result.
 
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-use chrono::{DateTime, Datelike, NaiveDate, TimeDelta, Utc};
+use chrono::{DateTime, Datelike, Utc};
 use chrono_tz::Tz;
-use geo::{MultiPolygon, Polygon};
 use rayon::prelude::*;
 
-use super::model::{FieldLight, Instant, MatchPlan, Milestone, PlaneShade, SkyGrid};
-use super::range;
-use crate::base::limits::MAX_INSTANTS;
-use crate::camera::{
-    CameraEye, CameraView, Cover, CoverShade, InstantLight, Present, SamePlaces, cover_ground,
-};
-use crate::geometry::{
-    Caster, FACE_HEIGHT_M, Obstacle, Region, ShadeShare, TURF_HEIGHT_M, Workbench, ZoneRegion,
-    edge_of,
-};
+use super::model::{FieldLight, Instant, MatchPlan, PlaneShade, SkyGrid};
+use super::prepared::{AreaShares, Casters, Prepared};
+use super::range::{self, Skies};
+use super::settings::{PlanError, Settings, times};
+use crate::camera::{CameraView, EyeShade, InstantShade, Present};
+use crate::geometry::{ShadeShare, Workbench, edge_of};
 use crate::light::{
-    Air, AirRange, Daylight, Faces, Floodlit, Lamps, Receivers, Scene, Sharing, Sky, SkyLight,
-    SunReach, Tristimulus,
+    Air, Daylight, Floodlit, GroundReflectances, Lamps, Overhead, Sky, SkyLight, Sources, SunReach,
+    Tristimulus,
 };
 use crate::solar::{self, Sun, SunState};
-use crate::units::Stops;
 use crate::venue::Venue;
-
-/// What floodlights are asked to hold where nobody says otherwise: the limit over
-/// which one exposure serves only one side (common practice, no source).
-pub const USUAL_HOLD_STOPS: f64 = 2.0;
-
-/// What to plan.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Settings {
-    /// First instant.
-    pub from: DateTime<Tz>,
-    /// Last instant; included when a whole number of steps away. The same as the first
-    /// for a plan of one instant.
-    pub until: DateTime<Tz>,
-    pub step: TimeDelta,
-    pub sky: Sky,
-    pub air: Air,
-    /// What the floodlight is asked to hold splits under.
-    pub hold: Stops,
-    /// Moments to mark, in order.
-    pub milestones: Vec<Milestone>,
-}
-
-/// Why a plan cannot be made.
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
-pub enum PlanError {
-    /// The window runs backward.
-    #[error("the window ends at {until}, before it begins at {from}; give a later end")]
-    EmptyWindow { from: DateTime<Tz>, until: DateTime<Tz> },
-    /// The step is not positive.
-    #[error("a step of {seconds} s does not lead forward; give at least 1 s")]
-    Step { seconds: i64 },
-    /// More instants than fit.
-    #[error(
-        "the window holds {count} steps, more than {MAX_INSTANTS}; take a longer step or a shorter window"
-    )]
-    TooMany { count: i64 },
-}
-
-/// A venue prepared for one day: everything that no instant changes.
-pub struct Prepared<'v> {
-    pub(super) venue: &'v Venue,
-    pub(super) turf: Casters,
-    face: Casters,
-    playing_area: Region,
-    surrounds: Region,
-    zones: Vec<ZoneRegion>,
-    pub(super) covers: Vec<Cover>,
-    pub(super) eyes: Vec<CameraEye>,
-    faces: Receivers,
-    same: SamePlaces,
-    pub(super) scene: Scene,
-}
 
 /// What lies in shade at one time, and what the sun reaches.
 struct Shade {
@@ -91,20 +32,27 @@ struct Shade {
 /// What sun and shadows do at one time in any air.
 pub(super) struct AnyAir {
     reach: SunReach,
-    /// Shade of the covers of the cameras.
-    covers: Vec<CoverShade>,
+    /// How much of what faces that cameras share see is ground in the sun.
+    sunlit_views: Vec<[f64; 2]>,
+    /// What the cameras show.
+    eyes: Vec<EyeShade>,
 }
 
-/// The same, lent.
-struct Shaded<'a> {
-    turf: &'a PlaneShade,
-    face: &'a PlaneShade,
-    any_air: &'a AnyAir,
-}
-
-impl Shade {
-    fn all(&self) -> Shaded<'_> {
-        Shaded { turf: &self.turf, face: &self.face, any_air: &self.any_air }
+impl AnyAir {
+    fn shade<'a>(
+        &'a self,
+        sun: &Sun,
+        reflects: GroundReflectances,
+        [turf, face]: [&'a PlaneShade; 2],
+    ) -> InstantShade<'a> {
+        InstantShade {
+            toward_sun: sun.toward(),
+            reach: &self.reach,
+            reflects,
+            sunlit_views: &self.sunlit_views,
+            turf: &turf.ground,
+            face: &face.ground,
+        }
     }
 }
 
@@ -129,63 +77,7 @@ impl LitInstant {
     }
 }
 
-/// Casts on one plane.
-pub(super) struct Casters {
-    /// On the field of play.
-    pub field: Caster,
-    /// On all of the ground.
-    pub ground: Caster,
-}
-
-impl Casters {
-    fn new(venue: &Venue, date: NaiveDate, height_m: f64) -> Self {
-        let field = Caster::new(venue, date, height_m);
-        Self { ground: field.widened(venue), field }
-    }
-}
-
-impl<'v> Prepared<'v> {
-    /// Prepares a venue as it stands on a date (trees drop their leaves).
-    pub fn new(venue: &'v Venue, date: NaiveDate) -> Self {
-        Self::sharing(venue, date, Sharing::Own)
-    }
-
-    /// The same for a few cameras or, with shared faces, for hundreds.
-    pub fn sharing(venue: &'v Venue, date: NaiveDate, sharing: Sharing) -> Self {
-        let scene = Scene::new(venue, Obstacle::all_of(venue, date));
-        let covers: Vec<Cover> = venue
-            .cameras
-            .par_iter()
-            .map(|post| cover_ground(post, &venue.field, &venue.zones))
-            .collect();
-        let mut faces = Faces::new(&scene, FACE_HEIGHT_M, sharing);
-        let mut eyes: Vec<CameraEye> = venue
-            .cameras
-            .iter()
-            .zip(&covers)
-            .map(|(post, cover)| CameraEye::new(post, cover, &scene, &mut faces))
-            .collect();
-        let faces = faces.receivers(&scene);
-        eyes.iter_mut().for_each(|eye| eye.see_ground(&faces));
-        Self {
-            venue,
-            turf: Casters::new(venue, date, TURF_HEIGHT_M),
-            face: Casters::new(venue, date, FACE_HEIGHT_M),
-            playing_area: region(&venue.field.playing_area),
-            surrounds: region(&venue.field.surrounds),
-            zones: venue
-                .zones
-                .iter()
-                .map(|z| ZoneRegion::new(&z.outline, &venue.field.outline))
-                .collect(),
-            same: SamePlaces::new(&venue.field.marks, &venue.cameras, &covers, &scene),
-            covers,
-            eyes,
-            faces,
-            scene,
-        }
-    }
-
+impl Prepared<'_> {
     /// Everything at one instant.
     pub fn instant(&self, at: DateTime<Tz>, sky: Sky, air: &Air, bench: &mut Workbench) -> Instant {
         self.under(at, self.sun(at), sky, air, bench)
@@ -199,12 +91,20 @@ impl<'v> Prepared<'v> {
         air: &Air,
         bench: &mut Workbench,
     ) -> Instant {
+        self.ranged_under(at, &self.skies(sky, air), bench)
+    }
+
+    fn skies(&self, sky: Sky, air: &Air) -> Skies {
+        Skies::new(&self.scene, &self.venue.place, sky, air)
+    }
+
+    fn ranged_under(&self, at: DateTime<Tz>, skies: &Skies, bench: &mut Workbench) -> Instant {
         let sun = self.sun(at);
         let shade = self.shade(sun, bench);
-        let lit = self.lit(at, sun, sky, air, &shade.all());
+        let lit = self.lit(at, sun, &skies.assumed, &shade);
         let Shade { turf, face, any_air } = shade;
         let mut instant = lit.instant(at, sun, (turf, face));
-        range::add(self, (&mut instant, &any_air), sky, &AirRange::of(*air));
+        range::add(self, &mut instant, &any_air, skies);
         instant
     }
 
@@ -221,8 +121,20 @@ impl<'v> Prepared<'v> {
         sky: Sky,
         air: &Air,
     ) -> SkyLight {
-        let (dome, place) = (self.scene.dome(), &self.venue.place);
-        let light = SkyLight::new(dome, sun, place, air, sky, at.ordinal());
+        self.sky_under(at, (sun, state), &self.overhead(sky, air))
+    }
+
+    fn overhead(&self, sky: Sky, air: &Air) -> Overhead {
+        Overhead::new(self.scene.dome(), &self.venue.place, air, sky)
+    }
+
+    fn sky_under(
+        &self,
+        at: DateTime<Tz>,
+        (sun, state): (&Sun, SunState),
+        overhead: &Overhead,
+    ) -> SkyLight {
+        let light = overhead.at(self.scene.dome(), sun, at.ordinal());
         if state == SunState::Up { light } else { light.without_direct() }
     }
 
@@ -236,7 +148,7 @@ impl<'v> Prepared<'v> {
         bench: &mut Workbench,
     ) -> Instant {
         let shade = self.shade(sun, bench);
-        let lit = self.lit(at, sun, sky, air, &shade.all());
+        let lit = self.lit(at, sun, &self.overhead(sky, air), &shade);
         lit.instant(at, sun, (shade.turf, shade.face))
     }
 
@@ -245,12 +157,21 @@ impl<'v> Prepared<'v> {
         &self,
         instant: &Instant,
         any_air: &AnyAir,
-        sky: Sky,
-        air: &Air,
+        overhead: &Overhead,
     ) -> Vec<CameraView> {
-        let sun = (instant.sun, instant.sun_state);
-        let shade = Shaded { turf: &instant.turf, face: &instant.face, any_air };
-        self.lit(instant.at, sun, sky, air, &shade).cameras
+        let sky_light = self.sky_under(instant.at, (&instant.sun, instant.sun_state), overhead);
+        self.seen(&self.sources(instant.at, &sky_light).1, any_air)
+    }
+
+    fn seen(&self, sources: &Sources, any_air: &AnyAir) -> Vec<CameraView> {
+        let cameras = self.cameras.iter().zip(&any_air.eyes);
+        cameras.map(|(camera, shade)| camera.eye.view(sources, shade)).collect()
+    }
+
+    fn sources(&self, at: DateTime<Tz>, sky_light: &SkyLight) -> (Lamps, Sources) {
+        let floodlights = self.venue.floodlights.as_ref();
+        let lamps = Lamps::at(floodlights, at, &sky_light.daylight);
+        (lamps, Sources::new(sky_light, Floodlit::of(floodlights, lamps)))
     }
 
     fn shade(&self, (sun, state): (Sun, SunState), bench: &mut Workbench) -> Shade {
@@ -260,8 +181,11 @@ impl<'v> Prepared<'v> {
             SunState::Up => self.scene.reach(&turf.ground, sun.toward()),
             _ => SunReach::default(),
         };
-        let covers = self.eyes.iter().map(|eye| eye.shade(&turf.ground, &face.ground)).collect();
-        Shade { turf, face, any_air: AnyAir { reach, covers } }
+        let sunlit_views = self.faces.sunlit_views(&reach);
+        let mut any_air = AnyAir { reach, sunlit_views, eyes: Vec::new() };
+        let now = any_air.shade(&sun, self.scene.ground_reflects(), [&turf, &face]);
+        any_air.eyes = self.cameras.iter().map(|camera| camera.eye.shade(&now)).collect();
+        Shade { turf, face, any_air }
     }
 
     /// Light at one time whose shadows are known.
@@ -269,41 +193,43 @@ impl<'v> Prepared<'v> {
         &self,
         at: DateTime<Tz>,
         (sun, sun_state): (Sun, SunState),
-        sky: Sky,
-        air: &Air,
-        shade: &Shaded<'_>,
+        overhead: &Overhead,
+        Shade { turf, face, any_air }: &Shade,
     ) -> LitInstant {
-        let sky_light = self.sky_light(at, (&sun, sun_state), sky, air);
-        let floodlights = self.venue.floodlights.as_ref();
-        let lamps = Lamps::at(floodlights, at, &sky_light.daylight);
-        let floodlit = Floodlit::of(floodlights, lamps);
-        let light = self.scene.reached(&sky_light, &shade.any_air.reach).with_lamps(floodlit);
-        let covered = sky_light.covered.as_ref();
-        let covered = covered.map(|change| self.scene.covered(&light, change));
-        let (faces, covered_faces) = match &covered {
-            Some(covered) => light.on_both(&self.faces, covered),
-            None => (light.on(&self.faces), Vec::new()),
+        let sky_light = self.sky_under(at, (&sun, sun_state), overhead);
+        let (lamps, sources) = self.sources(at, &sky_light);
+        let field = sources.light_once(&self.field, &any_air.reach);
+        let mean = |of: &[Tristimulus]| {
+            of.first().copied().unwrap_or(Tristimulus::ZERO) + sources.lamps.horizontal
         };
-        let now = InstantLight {
-            light: &light,
-            covered: covered.as_ref(),
-            faces: &faces,
-            covered_faces: &covered_faces,
-            turf: &shade.turf.ground,
-            face: &shade.face.ground,
-        };
-        let faces = self.same.at(&now);
-        let eyes = self.eyes.iter().zip(&shade.any_air.covers);
-        let cameras = eyes.map(|(eye, cover)| eye.view_in(&now, cover)).collect();
-        let in_shade = light.turf_mean() + floodlit.horizontal;
-        let sun_out = light.direct_normal.lux() > 0.0;
-        let field_light = FieldLight {
-            in_sun: sun_out.then(|| in_shade + light.direct_horizontal),
-            in_shade,
-            under_cloud: now.covered.map(|covered| covered.turf_mean() + floodlit.horizontal),
-        };
-        let daylight = sky_light.daylight;
-        LitInstant { daylight, lamps, field_light, cameras, faces }
+        let in_shade = mean(&field.now);
+        let in_sun = sources.sun_is_out().then(|| in_shade + sources.direct_horizontal);
+        let under_cloud = field.covered.as_deref().map(mean);
+        LitInstant {
+            daylight: sky_light.daylight,
+            lamps,
+            field_light: FieldLight { in_sun, in_shade, under_cloud },
+            cameras: self.seen(&sources, any_air),
+            faces: self.at_marks(
+                &sources,
+                &any_air.shade(&sun, self.scene.ground_reflects(), [turf, face]),
+            ),
+        }
+    }
+
+    /// Light on a face turned toward each camera at each mark, floodlights counted; `None`
+    /// for a camera that does not cover it. In the order of the marks, then of the cameras.
+    fn at_marks(&self, sources: &Sources, shade: &InstantShade) -> Vec<Vec<Option<Tristimulus>>> {
+        let marks = self.venue.field.marks.iter();
+        let through: Vec<f64> =
+            marks.map(|mark| shade.face.transmission_at(mark.at).share()).collect();
+        let shared = self.marks.as_ref().map(|marks| marks.light(sources, shade));
+        let mut seen = vec![Vec::with_capacity(self.cameras.len()); through.len()];
+        for camera in &self.cameras {
+            let faces = camera.marks.at(sources, shade, (&through, shared.as_deref()));
+            seen.iter_mut().zip(faces).for_each(|(seen, face)| seen.push(face));
+        }
+        seen
     }
 
     /// Sky view factors over the field of play.
@@ -327,10 +253,11 @@ impl<'v> Prepared<'v> {
     ) -> Result<MatchPlan, PlanError> {
         let times = times(settings)?;
         let (done, all) = (AtomicUsize::new(0), times.len());
+        let skies = self.skies(settings.sky, &settings.air);
         let mut instants: Vec<Instant> = times
             .into_par_iter()
             .map_init(Workbench::default, |bench, at| {
-                let instant = self.ranged(at, settings.sky, &settings.air, bench);
+                let instant = self.ranged_under(at, &skies, bench);
                 progress(done.fetch_add(1, Ordering::Relaxed) + 1, all);
                 instant
             })
@@ -343,7 +270,7 @@ impl<'v> Prepared<'v> {
             milestones: settings.milestones.clone(),
             instants,
             day: solar::day(&self.venue.place, settings.from.date_naive()),
-            covers: self.covers.clone(),
+            covers: self.cameras.iter().map(|camera| camera.cover.clone()).collect(),
             sky_view: self.sky_view(),
         })
     }
@@ -355,33 +282,32 @@ impl<'v> Prepared<'v> {
         state: SunState,
         bench: &mut Workbench,
     ) -> PlaneShade {
-        if state != SunState::Up {
-            return PlaneShade {
-                shadow: casters.field.darkness(),
-                ground: casters.ground.darkness(),
-                edge: Vec::new(),
-                field: ShadeShare::ALL_SHADE,
-                playing_area: ShadeShare::ALL_SHADE,
-                surrounds: ShadeShare::ALL_SHADE,
-                zones: vec![ShadeShare::ALL_SHADE; self.zones.len()],
-            };
-        }
-        let shadow = casters.field.cast(sun.toward(), bench);
-        let ground = casters.ground.cast(sun.toward(), bench);
+        let up = state == SunState::Up;
+        let (shadow, ground) = match up {
+            true => {
+                let toward = sun.toward();
+                (casters.field.cast(toward, bench), casters.ground.cast(toward, bench))
+            }
+            false => (casters.field.darkness(), casters.ground.darkness()),
+        };
+        let AreaShares { playing_area, surrounds, zones } = match up {
+            true => self.areas.shares(&shadow, &ground),
+            false => self.areas.dark(),
+        };
+        let outline = self.venue.field.outline.exterior();
         PlaneShade {
-            edge: edge_of(&casters.field, &shadow, sun, self.venue.field.outline.exterior()),
-            field: shadow.field_share(),
-            playing_area: self.playing_area.share(&ground),
-            surrounds: self.surrounds.share(&ground),
-            zones: self.zones.iter().map(|zone| zone.share(&shadow, &ground)).collect(),
+            edge: match up {
+                true => edge_of(&casters.field, &shadow, sun, outline),
+                false => Vec::new(),
+            },
+            field: if up { shadow.field_share() } else { ShadeShare::ALL_SHADE },
+            playing_area,
+            surrounds,
+            zones,
             shadow,
             ground,
         }
     }
-}
-
-fn region(area: &Polygon<f64>) -> Region {
-    Region::new(&MultiPolygon(vec![area.clone()]))
 }
 
 /// Lets a side that was there stay until it is well under the limit: instants know nothing
@@ -408,23 +334,4 @@ pub fn run(
 ) -> Result<MatchPlan, PlanError> {
     times(settings)?;
     Prepared::new(venue, settings.from.date_naive()).run(settings, progress)
-}
-
-/// The instants of the settings; also tells how many a progress display expects.
-///
-/// # Errors
-/// [`PlanError`] when the window or the step is no use.
-pub fn times(settings: &Settings) -> Result<Vec<DateTime<Tz>>, PlanError> {
-    let (from, until, step) = (settings.from, settings.until, settings.step);
-    if until < from {
-        return Err(PlanError::EmptyWindow { from, until });
-    }
-    if step < TimeDelta::seconds(1) {
-        return Err(PlanError::Step { seconds: step.num_seconds() });
-    }
-    let count = (until - from).num_seconds() / step.num_seconds();
-    if count >= MAX_INSTANTS as i64 {
-        return Err(PlanError::TooMany { count });
-    }
-    Ok((0..=count as i32).map(|i| from + step * i).collect())
 }

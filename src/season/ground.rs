@@ -78,7 +78,7 @@ impl Lit {
             0..SHARING_FROM => Sharing::Own,
             _ => Sharing::Shared,
         };
-        let mut faces = Faces::new(&scene, FACE_HEIGHT_M, sharing);
+        let mut faces = Faces::new(FACE_HEIGHT_M, sharing);
         let cameras = venue.cameras.iter().zip(&covers);
         let cameras = cameras.map(|(post, cover)| Glance::new(post, cover, &scene, &mut faces));
         let mut cameras: Vec<Glance> = cameras.collect();

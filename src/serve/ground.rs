@@ -50,6 +50,8 @@ pub struct Ground {
     drawn: OnceLock<Value>,
     shades: Mutex<Vec<(NaiveDate, Arc<Shades>)>>,
     prepared: Mutex<Option<(NaiveDate, Arc<PreparedGround>)>>,
+    /// That of a revision before, for what the changes since do not touch.
+    before: Mutex<Option<Arc<PreparedGround>>>,
 }
 
 impl std::fmt::Debug for Ground {
@@ -74,7 +76,18 @@ impl Ground {
             drawn: OnceLock::new(),
             shades: Mutex::default(),
             prepared: Mutex::default(),
+            before: Mutex::default(),
         })
+    }
+
+    /// Takes over what is prepared of the revision before.
+    pub fn follows(self, before: &Self) -> Self {
+        let last = |kept: &Mutex<Option<Arc<PreparedGround>>>| kept.try_lock().ok()?.clone();
+        // one that is just being prepared is not waited for
+        let prepared =
+            before.prepared.try_lock().ok().and_then(|kept| Some(kept.as_ref()?.1.clone()));
+        let prepared = prepared.or_else(|| last(&before.before));
+        Self { before: Mutex::new(prepared), ..self }
     }
 
     /// What throws shadows on a date.
@@ -98,15 +111,20 @@ impl Ground {
             return Arc::clone(prepared);
         }
         let venue = Arc::clone(&self.venue);
-        let prepared = Arc::new(PreparedGround::new(venue, |venue| Prepared::new(venue, date)));
+        let mut before = self.before.lock().unwrap_or_else(PoisonError::into_inner);
+        let last = kept.take().map(|(_, prepared)| prepared).or_else(|| before.take());
+        let prepared = Arc::new(PreparedGround::new(venue, |venue| match &last {
+            Some(last) => Prepared::after(venue, date, last.borrow_dependent()),
+            None => Prepared::new(venue, date),
+        }));
         *kept = Some((date, Arc::clone(&prepared)));
         prepared
     }
 
     /// Lets go of what takes much room; it is made again when it is asked for.
     pub fn rest(&self) {
-        if let Ok(mut kept) = self.prepared.try_lock() {
-            *kept = None;
+        if let (Ok(mut kept), Ok(mut before)) = (self.prepared.try_lock(), self.before.try_lock()) {
+            (*kept, *before) = (None, None);
         }
     }
 

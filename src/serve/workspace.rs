@@ -238,7 +238,7 @@ impl Workspace {
         let open = self.open.as_mut().ok_or_else(no_ground)?;
         let ground = Ground::read(self.revision + 1, &text, &open.name, &self.folder)?;
         self.revision += 1;
-        open.ground = Arc::new(ground);
+        open.ground = Arc::new(ground.follows(&open.ground));
         keep(&mut open.history, text);
         Ok(())
     }

@@ -18,6 +18,7 @@ pub mod outlines;
 mod problem;
 mod read;
 mod relief;
+mod same;
 mod shape;
 mod slip;
 pub mod surveyed;

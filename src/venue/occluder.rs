@@ -60,7 +60,7 @@ pub enum Part {
 }
 
 /// The geometry of a body.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum Shape {
     /// A closed convex polyhedron. Faces are rings of indices into `vertices`,
     /// anticlockwise seen from outside.

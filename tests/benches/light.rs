@@ -11,7 +11,7 @@ use criterion::{Criterion, criterion_group, criterion_main};
 use geo::{Area, MultiPolygon};
 use glam::DVec3;
 use quarterstop::geometry::{Caster, FACE_HEIGHT_M, Lattice, Obstacle, TURF_HEIGHT_M, Workbench};
-use quarterstop::light::{Air, Scene, Sky, SkyLight};
+use quarterstop::light::{Air, Floodlit, LightSum, Overhead, Scene, Sky, SkyLight, Sources};
 use quarterstop::plan::Prepared;
 use quarterstop::solar;
 
@@ -48,12 +48,36 @@ fn light(c: &mut Criterion) {
     let sky = || SkyLight::new(scene.dome(), &sun, &venue.place, &air, Sky::Clear, at.ordinal());
     let overhead = sky();
     group.bench_function("3-sky-of-an-instant", |b| b.iter(|| black_box(sky())));
+    let in_this_air = Overhead::new(scene.dome(), &venue.place, &air, Sky::Clear);
+    group.bench_function("3b-sky-of-an-instant-in-a-known-air", |b| {
+        b.iter(|| black_box(in_this_air.at(scene.dome(), &sun, at.ordinal())));
+    });
     group.bench_function("4-turf-of-an-instant", |b| {
         b.iter(|| black_box(scene.at(&overhead, &shadow)));
     });
     let now = scene.at(&overhead, &shadow);
     group.bench_function("5-six-faces-5m-of-an-instant", |b| {
         b.iter(|| black_box(now.on(&receivers)));
+    });
+
+    // the same faces as one sum, and the mean of the turf
+    let even = |count: usize| (0..count).map(|i| (i, 1.0 / count as f64)).collect();
+    let sums = [
+        LightSum::Turf(even(scene.places().at().len())),
+        LightSum::Faces(&receivers, even(receivers.len())),
+    ];
+    group
+        .bench_function("5b-prepare-two-sums", |b| b.iter(|| black_box(scene.coefficients(&sums))));
+    let sums = scene.coefficients(&sums);
+    group.bench_function("5c-what-the-sun-reaches", |b| {
+        b.iter(|| black_box(scene.reach(&shadow, sun.toward())));
+    });
+    let reach = scene.reach(&shadow, sun.toward());
+    group.bench_function("5d-two-sums-of-an-instant", |b| {
+        b.iter(|| {
+            let sources = Sources::new(&overhead, Floodlit::DARK);
+            black_box(sources.light_once(&sums, &reach))
+        });
     });
 
     let prepared = Prepared::new(&venue, support::date());

@@ -41,6 +41,11 @@ fn stages(c: &mut Criterion) {
     group.bench_function("2-prepare", |b| {
         b.iter(|| black_box(Prepared::new(&ground, fixture.date)));
     });
+    let mut moved = ground.clone();
+    moved.cameras[0].at.z += 0.5;
+    group.bench_function("2b-prepare-after-a-camera-moved", |b| {
+        b.iter(|| black_box(Prepared::after(&moved, fixture.date, &prepared)));
+    });
     group.bench_function("3-one-instant", |b| {
         let mut minute = 0;
         b.iter(|| {
@@ -51,6 +56,9 @@ fn stages(c: &mut Criterion) {
     });
     group.bench_function("4-plan", |b| {
         b.iter(|| black_box(plan::run(&ground, &settings, |_, _| {})));
+    });
+    group.bench_function("4b-plan-of-a-prepared-ground", |b| {
+        b.iter(|| black_box(prepared.run(&settings, |_, _| {})));
     });
     group.bench_function("5-timeline-picture", |b| {
         b.iter(|| black_box(render::timeline(&ground, &whole)));

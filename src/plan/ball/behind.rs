@@ -14,7 +14,7 @@ use super::BallSettings;
 use crate::frame::plan_view;
 use crate::geometry::Workbench;
 use crate::light::{Floodlit, Lamps, SceneLight, SkyLuminance};
-use crate::plan::run::Prepared;
+use crate::plan::Prepared;
 use crate::plan::surroundings::{Encounter, Surroundings};
 use crate::solar::{self, Sun, SunState, skyline_elevation};
 use crate::units::{Azimuth, Elevation, Luminance};

@@ -13,7 +13,7 @@ use super::behind::Light;
 use super::trouble::{Parts, Weights, parts};
 use super::{BallSettings, Surroundings, follow, look};
 use crate::ball::Flight;
-use crate::plan::run::Prepared;
+use crate::plan::Prepared;
 use crate::solar;
 use crate::units::{Azimuth, Elevation};
 use crate::venue::{CameraPost, Place};

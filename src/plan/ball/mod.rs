@@ -28,7 +28,7 @@ pub use trouble::{Part, Parts, Weights};
 pub use view::{View, pans};
 
 use self::behind::Light;
-use super::run::Prepared;
+use super::Prepared;
 use super::surroundings::Surroundings;
 use crate::ball::{Ball, Flight, Screen};
 use crate::camera::{ELEMENT_WITHIN_DEG, Rig};

@@ -20,9 +20,9 @@ pub use share::{Desk, DeskShare};
 
 use rayon::prelude::*;
 
+use super::Prepared;
 use super::model::MatchPlan;
 use super::play::{Break, PlaySpan, breaks, spans};
-use super::run::Prepared;
 use crate::units::Stops;
 
 /// What a brief is made for.

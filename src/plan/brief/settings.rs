@@ -4,10 +4,10 @@
 //! [`CameraBrief`]: white on both sides and a verdict for each instant, the sun and the
 //! lens, and for each run of play the ND and gain that keep the iris in its range.
 
+use super::super::Prepared;
 use super::super::facts;
 use super::super::model::MatchPlan;
 use super::super::play::PlaySpan;
-use super::super::run::Prepared;
 use crate::camera::{
     Exposure, ExposureRange, Interval, LensView, Rig, Verdict, exposure_after, exposure_range,
     lens_view, stops_between_t,

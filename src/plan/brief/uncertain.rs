@@ -12,7 +12,7 @@ use chrono::{DateTime, Datelike, TimeDelta, Utc};
 use chrono_tz::Tz;
 use glam::{DQuat, DVec3};
 
-use super::super::run::Prepared;
+use super::super::Prepared;
 use crate::geometry::{Caster, Shadow, TURF_HEIGHT_M, Workbench};
 use crate::light::Z_90;
 use crate::solar::{self, SunState};

@@ -20,8 +20,8 @@ use chrono::{DateTime, TimeDelta};
 use chrono_tz::Tz;
 use rayon::prelude::*;
 
+use super::Prepared;
 use super::model::Milestone;
-use super::run::Prepared;
 use crate::camera::Interval;
 use crate::geometry::Workbench;
 use crate::light::{AirByDate, Sharing, Sky};

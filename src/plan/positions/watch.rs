@@ -4,10 +4,12 @@
 //! instants, the widest split of each place with its range, and mean differences between
 //! cameras for the same subject, stops.
 
+use std::sync::Arc;
+
 use rayon::prelude::*;
 
 use super::super::model::Instant;
-use super::super::run::Prepared;
+use super::super::prepared::{Prepared, PreparedCamera};
 use super::VIEW_SAMPLES;
 use crate::camera::{CameraView, Cover, Interval, LensState, LensView, SubjectLit, lens_view};
 use crate::geometry::Lattice;
@@ -212,6 +214,9 @@ pub(super) fn clear_view(post: &CameraPost, cover: &Cover, scene: &Scene) -> f64
 
 /// Covers of all posts: area in m2 and the share that is seen.
 pub(super) fn covers(prepared: &Prepared<'_>) -> Vec<(f64, f64)> {
-    let posts = prepared.venue.cameras.par_iter().zip(&prepared.covers);
-    posts.map(|(post, cover)| (cover.area_m2, clear_view(post, cover, &prepared.scene))).collect()
+    let posts = prepared.venue.cameras.par_iter().zip(&prepared.cameras);
+    let one = |(post, camera): (&CameraPost, &Arc<PreparedCamera>)| {
+        (camera.cover.area_m2, clear_view(post, &camera.cover, &prepared.scene))
+    };
+    posts.map(one).collect()
 }

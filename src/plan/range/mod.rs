@@ -1,7 +1,7 @@
 //! How far splits, swings and levels of an instant may be off for what is unknown of
 //! the air.
 //!
-//! In: a [`Prepared`] venue, an [`Instant`] of it, the [`AirRange`]. Out: the instant's
+//! In: a [`Prepared`] venue, an [`Instant`] of it, the [`Skies`]. Out: the instant's
 //! views with the range of each split. Shadows are those of the instant; only light is
 //! worked out anew, in clean and in hazy air.
 //!
@@ -12,33 +12,48 @@
 use chrono::Datelike;
 
 use super::model::Instant;
-use super::run::{AnyAir, Prepared};
+use super::prepared::Prepared;
+use super::run::AnyAir;
 use crate::camera::Rest;
-use crate::light::{AirRange, Sky, daylight};
+use crate::light::{Air, AirRange, Column, Overhead, Scene, Sky, daylight_through};
+use crate::venue::Place;
 
-/// The ranges of all views of an instant, put into them.
-pub(super) fn add(
-    prepared: &Prepared<'_>,
-    (instant, any_air): (&mut Instant, &AnyAir),
+/// A sky in the air assumed and in what it may be instead, ready for all instants.
+pub(super) struct Skies {
     sky: Sky,
-    air: &AirRange,
-) {
-    if sky == Sky::Overcast || instant.cameras.is_empty() {
-        return;
+    pub assumed: Overhead,
+    /// Of clean and of hazy air; `None` where nothing depends on it.
+    ends: Option<[Overhead; 2]>,
+    /// As assumed, dry, wet.
+    water: [Column; 3],
+}
+
+impl Skies {
+    pub fn new(scene: &Scene, place: &Place, sky: Sky, air: &Air) -> Self {
+        let range = AirRange::of(*air);
+        let overhead = |air: &Air| Overhead::new(scene.dome(), place, air, sky);
+        let ends = (sky != Sky::Overcast).then(|| [&range.clean, &range.hazy].map(overhead));
+        let water = [&range.assumed, &range.dry, &range.wet];
+        let water = water.map(|air| Column::new(air, place.pressure_hpa));
+        Self { sky, assumed: overhead(air), ends, water }
     }
-    let [clean, hazy] =
-        [&air.clean, &air.hazy].map(|air| prepared.views(instant, any_air, sky, air));
-    let rest = rest(prepared, instant, sky, air);
-    for ((view, clean), hazy) in instant.cameras.iter_mut().zip(&clean).zip(&hazy) {
-        *view = view.with_ranges([clean, hazy], rest);
+
+    /// How far water and the model move the light of the open field.
+    fn rest(&self, instant: &Instant) -> Rest {
+        let [assumed, dry, wet] = self.water.each_ref().map(|column| {
+            let light = daylight_through(column, &instant.sun, self.sky, instant.at.ordinal());
+            [light.direct_horizontal.lux(), light.diffuse_horizontal.lux()]
+        });
+        Rest::between(assumed, [dry, wet])
     }
 }
 
-/// How far water and the model move the light of the open field.
-fn rest(prepared: &Prepared<'_>, instant: &Instant, sky: Sky, air: &AirRange) -> Rest {
-    let (place, day) = (&prepared.venue.place, instant.at.ordinal());
-    Rest::of(air, |air| {
-        let light = daylight(&instant.sun, place, air, sky, day);
-        [light.direct_horizontal.lux(), light.diffuse_horizontal.lux()]
-    })
+/// The ranges of all views of an instant, put into them.
+pub(super) fn add(prepared: &Prepared<'_>, instant: &mut Instant, any_air: &AnyAir, skies: &Skies) {
+    let Some(ends) = skies.ends.as_ref().filter(|_| !instant.cameras.is_empty()) else { return };
+    let [clean, hazy] = ends.each_ref().map(|end| prepared.views(instant, any_air, end));
+    let rest = skies.rest(instant);
+    for ((view, clean), hazy) in instant.cameras.iter_mut().zip(&clean).zip(&hazy) {
+        *view = view.with_ranges([clean, hazy], rest);
+    }
 }

@@ -40,6 +40,15 @@ pub struct TriangleMesh {
     flats: OnceLock<Vec<Vec<u32>>>,
 }
 
+impl PartialEq for TriangleMesh {
+    /// Of the same corners and triangles; what was worked out of them does not matter.
+    fn eq(&self, other: &Self) -> bool {
+        self.surface == other.surface
+            && self.triangles == other.triangles
+            && self.vertices == other.vertices
+    }
+}
+
 impl TriangleMesh {
     /// A mesh of corners (local frame, metres) and triangles of their indices.
     /// Triangles that name a corner that there is not are left out. `surface` has to

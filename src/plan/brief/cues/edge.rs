@@ -276,7 +276,13 @@ fn zones<'a>(ground: &Ground<'a>) -> Vec<Question<'a>> {
 fn covers<'a>(ground: &Ground<'a>) -> Vec<Question<'a>> {
     let seeing =
         |camera: &usize| ground.plan.covers.get(*camera).is_some_and(|cover| cover.area_m2 > 0.0);
-    let eyes = ground.prepared.eyes.iter().enumerate().filter(|(camera, _)| seeing(camera));
+    let eyes = ground
+        .prepared
+        .cameras
+        .iter()
+        .map(|camera| &camera.eye)
+        .enumerate()
+        .filter(|(camera, _)| seeing(camera));
     let question = |(camera, eye): (usize, &'a CameraEye)| {
         let name = ground.name(camera);
         Question {

@@ -21,9 +21,9 @@ use chrono_tz::Tz;
 use super::lead::Moving;
 use super::share::Desk;
 use super::{BriefSettings, CameraBrief};
+use crate::plan::Prepared;
 use crate::plan::model::MatchPlan;
 use crate::plan::play;
-use crate::plan::run::Prepared;
 
 /// A hand is warned so long ahead, beside its camera's own delay, s (common practice, no
 /// source).

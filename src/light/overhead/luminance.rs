@@ -1,0 +1,69 @@
+//! How bright the sky is in single directions.
+
+use glam::DVec3;
+
+use super::super::air::Air;
+use super::super::clear::Column;
+use super::super::model::Sky;
+use super::super::pattern::SkyType;
+use super::parts::Parts;
+use super::spread::Patterns;
+use crate::geometry::SkyDome;
+use crate::solar::Sun;
+use crate::units::Luminance;
+use crate::venue::Place;
+
+/// A cloud over the sun hides this much of the sky around it, degrees from the
+/// sun: wholly, and not at all (common practice, no source).
+const CLOUD_REACH_DEG: (f64, f64) = (8.0, 12.0);
+/// How bright the sky is in any direction, without the cells of a [`Glow`]: the same
+/// patterns at the same scale, so that the neighbourhood of the sun keeps its slope.
+#[derive(Debug, Clone)]
+pub struct SkyLuminance {
+    toward_sun: DVec3,
+    patterns: Vec<(SkyType, f64)>,
+    /// Luminance of the thick cloud that stands over the sun, cd/m2.
+    cloud: Option<f64>,
+}
+
+impl SkyLuminance {
+    /// Of the same sky as [`SkyLight::new`] with the same arguments.
+    pub fn new(
+        dome: &SkyDome,
+        sun: &Sun,
+        place: &Place,
+        air: &Air,
+        sky: Sky,
+        day_of_year: u32,
+    ) -> Self {
+        let parts = Parts::of(sun, &Column::new(air, place.pressure_hpa), sky, day_of_year);
+        let toward_sun = sun.toward();
+        let (_, patterns) = Patterns::new(dome, air).spread(&parts, dome, toward_sun);
+        let covered = sky == Sky::Cumulus && parts.elevation_deg > 0.0;
+        Self { toward_sun, patterns, cloud: covered.then(|| parts.cloud.lux()) }
+    }
+
+    /// In a direction (unit vector), without the sun's disc; under the horizon that of
+    /// the horizon.
+    pub fn toward(&self, toward: DVec3) -> Luminance {
+        let toward = DVec3::new(toward.x, toward.y, toward.z.max(0.0)).normalize_or(DVec3::Z);
+        let each =
+            self.patterns.iter().map(|(k, scale)| scale * k.relative(self.toward_sun, toward));
+        let open: f64 = each.sum();
+        let hidden = hidden_by_cloud(self.toward_sun, toward);
+        let seen = self.cloud.map_or(open, |cloud| open + (cloud - open) * hidden);
+        Luminance::from_cd_per_m2(seen)
+    }
+}
+
+/// Share of the sky in a direction that a thick cloud over the sun hides.
+pub(super) fn hidden_by_cloud(sun: DVec3, toward: DVec3) -> f64 {
+    let (whole, none) = CLOUD_REACH_DEG;
+    let cosine = sun.dot(toward).clamp(-1.0, 1.0);
+    // most of the sky is on the other side of a right angle
+    if cosine < 0.0 {
+        return 0.0;
+    }
+    let angle = cosine.acos().to_degrees();
+    ((none - angle) / (none - whole)).clamp(0.0, 1.0)
+}

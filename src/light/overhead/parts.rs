@@ -1,0 +1,126 @@
+//! How much light sun, blue sky and clouds send in one sky state.
+//!
+//! In: the sun's place, a column of air, [`Sky`], day of the year. Out: [`Parts`], lx on the
+//! horizontal; the sun's facing it.
+
+use super::super::clear::Column;
+use super::super::model::{Daylight, Sky};
+use super::super::pattern::SkyType;
+use super::super::tristimulus::Tristimulus;
+use crate::solar::Sun;
+
+/// Horizontal illuminance of the clear sky when the sun stands on the horizon,
+/// lx, and at the end of civil twilight (-6 degrees): Explanatory Supplement to
+/// the Astronomical Almanac (1992), table of natural illuminance, from memory.
+/// Between and beyond, the logarithm is taken as linear.
+const HORIZON_LX: f64 = 400.0;
+const CIVIL_TWILIGHT_LX: f64 = 3.4;
+/// Colours nearer the horizon than this are those of here: the spectral model
+/// ends, degrees.
+const LOWEST_COLOUR_DEG: f64 = 0.5;
+/// Asymmetry of scattering in ice cloud (Fu, J. Climate 9, 1996: 0.75 to 0.85;
+/// from memory).
+const ICE_ASYMMETRY: f64 = 0.77;
+
+/// Illuminance of an overcast sky on the horizontal plane, the sun (unseen) at
+/// an elevation in degrees: `300 + 21000 sin(elevation)` lx (IES RP-21; Gillette,
+/// Pierpoint and Treado, Journal of the IES 13(4), 1984; from memory). At and
+/// under the horizon the first term is left, which twilight fades.
+pub fn overcast_horizontal_lx(elevation_deg: f64) -> f64 {
+    300.0 + 21_000.0 * elevation_deg.max(0.0).to_radians().sin()
+}
+
+/// The same for a partly cloudy sky without the sun: `300 + 45000 sin(elevation)`
+/// lx (the same source).
+pub fn partly_cloudy_horizontal_lx(elevation_deg: f64) -> f64 {
+    300.0 + 45_000.0 * elevation_deg.max(0.0).to_radians().sin()
+}
+
+/// Pieces that a sky is made of. Diffuse amounts are on the horizontal.
+pub(super) struct Parts {
+    pub elevation_deg: f64,
+    pub direct_normal: Tristimulus,
+    /// Blue sky.
+    pub cloudless: Tristimulus,
+    /// Light from clouds, and how it is spread.
+    pub clouds: Option<(Tristimulus, SkyType)>,
+    /// Luminance of a thick cloud over the sun.
+    pub cloud: Tristimulus,
+}
+
+impl Parts {
+    pub fn of(sun: &Sun, column: &Column, sky: Sky, day_of_year: u32) -> Self {
+        let elevation_deg = sun.apparent_elevation.degrees();
+        let twilight = twilight_share(elevation_deg);
+        let overcast = Tristimulus::of_daylight(overcast_horizontal_lx(elevation_deg) * twilight);
+        let (sun, blue) = cloudless(elevation_deg, column, day_of_year);
+        let sine = elevation_deg.max(0.0).to_radians().sin();
+        let global = sun * sine + blue;
+        let white = |lux: f64| global.scaled_to(lux.max(0.0));
+        let parts = Self {
+            elevation_deg,
+            direct_normal: sun,
+            cloudless: blue,
+            clouds: None,
+            // an overcast zenith is 9 / 7 as bright as an even sky of the same light
+            // (integral of the Moon and Spencer sky)
+            cloud: white(overcast.lux() * 9.0 / (7.0 * std::f64::consts::PI)),
+        };
+        match sky {
+            Sky::Clear => parts,
+            Sky::Cumulus => Self { direct_normal: Tristimulus::ZERO, ..parts },
+            Sky::Thin(share) => {
+                let through = share.share();
+                let scattered = scattered_down(through) - through;
+                let clouds = Some((sun * (sine * scattered), SkyType::WHITE_BLUE));
+                Self { direct_normal: sun * through, clouds, ..parts }
+            }
+            Sky::Broken => {
+                let whole = partly_cloudy_horizontal_lx(elevation_deg) * twilight;
+                let clouds = Some((white(whole - blue.lux()), SkyType::PARTLY_CLOUDY));
+                Self { clouds, ..parts }
+            }
+            Sky::Overcast => Self {
+                direct_normal: Tristimulus::ZERO,
+                cloudless: Tristimulus::ZERO,
+                clouds: Some((overcast, SkyType::OVERCAST)),
+                ..parts
+            },
+        }
+    }
+
+    pub fn daylight(&self, sun: &Sun) -> Daylight {
+        let sine = sun.apparent_elevation.radians().sin().max(0.0);
+        Daylight {
+            direct_normal: self.direct_normal,
+            direct_horizontal: self.direct_normal * sine,
+            diffuse_horizontal: self.cloudless
+                + self.clouds.map_or(Tristimulus::ZERO, |(light, _)| light),
+        }
+    }
+}
+
+/// Sun (facing it) and sky (on the horizontal) without a cloud.
+fn cloudless(elevation_deg: f64, column: &Column, day_of_year: u32) -> (Tristimulus, Tristimulus) {
+    let [sun, sky] = column.light(elevation_deg, day_of_year);
+    let colour = match elevation_deg {
+        e if e >= LOWEST_COLOUR_DEG => sky,
+        _ => column.light(LOWEST_COLOUR_DEG, day_of_year)[1],
+    };
+    let amount = sky.lux().max(HORIZON_LX) * twilight_share(elevation_deg);
+    (sun, colour.scaled_to(amount))
+}
+
+/// Share of the horizon's illuminance that is left under it: 1 above.
+fn twilight_share(elevation_deg: f64) -> f64 {
+    let per_degree = (HORIZON_LX / CIVIL_TWILIGHT_LX).ln() / 6.0;
+    (per_degree * elevation_deg.min(0.0)).exp()
+}
+
+/// Share of the sun's light that comes down through a thin cloud, straight and
+/// scattered, when `through` of it comes straight: the two-stream result for a
+/// cloud that absorbs nothing (Bohren, American Journal of Physics 55(6), 1987).
+fn scattered_down(through: f64) -> f64 {
+    let depth = -through.max(1e-6).ln();
+    2.0 / (2.0 + depth * (1.0 - ICE_ASYMMETRY))
+}

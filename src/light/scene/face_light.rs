@@ -1,0 +1,82 @@
+//! Light on faces but for the sun's own, and what ground sends to them.
+
+use super::super::receivers::Receivers;
+use super::super::tristimulus::Tristimulus;
+use super::GroundReflectances;
+
+/// All light on turf and faces but the sun's own, lx.
+#[derive(Debug, Clone)]
+pub struct DiffuseLight {
+    /// On the turf, at each place that light is known at.
+    pub turf: Vec<Tristimulus>,
+    /// On each of the receivers.
+    pub faces: Vec<FaceLight>,
+}
+
+/// All light on a face but the sun's own, lx.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FaceLight {
+    pub as_it_is: Tristimulus,
+    /// Were all the ground that it sees in the sun, and in shade.
+    pub ground_in_sun: Tristimulus,
+    pub ground_in_shade: Tristimulus,
+}
+
+impl FaceLight {
+    /// Nothing.
+    pub const DARK: Self = Self {
+        as_it_is: Tristimulus::ZERO,
+        ground_in_sun: Tristimulus::ZERO,
+        ground_in_shade: Tristimulus::ZERO,
+    };
+
+    /// The sum of some by their weights.
+    pub fn weighted(faces: &[Self], weights: &[(usize, f64)]) -> Self {
+        let mut sum = Self::DARK;
+        for (face, weight) in weights.iter().filter_map(|&(i, w)| Some((faces.get(i)?, w))) {
+            sum.as_it_is += face.as_it_is * weight;
+            sum.ground_in_sun += face.ground_in_sun * weight;
+            sum.ground_in_shade += face.ground_in_shade * weight;
+        }
+        sum
+    }
+}
+
+/// Light on receivers: `shade` is all but what they get from sunlit ground, which gets
+/// `horizontal` from the sun, lx, on the share `in_sun` of each of its spots.
+pub(in crate::light) fn on_faces(
+    receivers: &Receivers,
+    shade: Vec<Tristimulus>,
+    (horizontal, reflects): (Tristimulus, GroundReflectances),
+    in_sun: &[f32],
+) -> Vec<FaceLight> {
+    let sunlit = receivers.sunlit_views(in_sun);
+    let all = shade.into_iter().zip(sunlit).zip(receivers.ground_views());
+    let face = |((shade, sunlit), views): ((Tristimulus, [f64; 2]), [f64; 2])| FaceLight {
+        as_it_is: shade + ground_reflected(horizontal, reflects, sunlit),
+        ground_in_sun: shade + ground_reflected(horizontal, reflects, views),
+        ground_in_shade: shade,
+    };
+    all.map(face).collect()
+}
+
+/// Light on a face from ground that gets an illuminance all over, lx. `views` is how much of
+/// what the face sees is ground of either kind: a half in all for an upright face in the
+/// open.
+pub fn ground_reflected(
+    on_ground: Tristimulus,
+    reflects: GroundReflectances,
+    views: [f64; 2],
+) -> Tristimulus {
+    on_ground.tinted(reflects[0]) * views[0] + on_ground.tinted(reflects[1]) * views[1]
+}
+
+/// The sum of some lights by their weights.
+pub(crate) fn weighted(light: &[Tristimulus], weights: &[(usize, f64)]) -> Tristimulus {
+    let at = |i: usize| light.get(i).copied().unwrap_or(Tristimulus::ZERO);
+    weights.iter().map(|&(i, weight)| at(i) * weight).sum()
+}
+
+pub(super) fn mean(light: &[Tristimulus], first: usize) -> Tristimulus {
+    light.iter().take(first).copied().sum::<Tristimulus>() * (1.0 / first.max(1) as f64)
+}

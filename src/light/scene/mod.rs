@@ -1,0 +1,181 @@
+//! All light at the ground, prepared for a venue.
+//!
+//! In: a venue and its obstacles, once; then, per instant, [`SkyLight`] and the
+//! shadow on the turf. Out: [`SceneLight`]: finished light on the turf at the places
+//! that it is known at, and on any prepared [`Receivers`]; for sums that are asked for
+//! again and again, [`Coefficients`].
+//!
+//! | part of the light | from |
+//! | --- | --- |
+//! | sky | rays to its patches, between what stands |
+//! | surroundings | what rays meet, with all that pieces and ground send to each other |
+//! | ground | rays down: spots of the ground in sun or shade, each with its own light |
+//! | floodlights | as stated, and what the ground gives back of them |
+//! | sun | facing it, times the share that reaches the place, which the asker knows |
+
+mod coefficients;
+mod face_light;
+mod instant;
+mod prepare;
+mod reach;
+mod sent;
+
+use geo::{Area, Coord};
+use glam::DVec3;
+use rayon::prelude::*;
+
+use super::bounces::Bounces;
+use super::ground::reflectances;
+use super::ground_light::GroundSpots;
+use super::places::LightPlaces;
+use super::receiver::Receiver;
+use super::receivers::Receivers;
+use super::surround::{self, Surround};
+use crate::geometry::{Obstacle, Obstacles, SkyDome, SkyView, TURF_HEIGHT_M};
+use crate::units::Transmittance;
+use crate::venue::Venue;
+use prepare::{Known, back, of_pieces};
+
+pub use coefficients::{Coefficients, LightSum};
+pub(super) use face_light::on_faces;
+pub(crate) use face_light::weighted;
+pub use face_light::{DiffuseLight, FaceLight, ground_reflected};
+pub use instant::{CoveredLight, SceneLight};
+pub use reach::SunReach;
+pub use sent::Sent;
+
+/// About this many places of the field get light from sky and surroundings, 6 m
+/// apart on a football field, beside those on its boundary and around it.
+const LIGHT_PLACES: f64 = 200.0;
+
+/// A venue prepared for light.
+#[derive(Debug, Clone)]
+pub struct Scene {
+    dome: SkyDome,
+    obstacles: Obstacles,
+    places: LightPlaces,
+    ground: GroundSpots,
+    /// Each place, facing up, and last a place in the open.
+    turf: Receivers,
+    /// Sky view factor of each place.
+    sky_views: Vec<f64>,
+    surround: Surround,
+    /// What each piece gives off of sky and ground, cd/m2 for a lux.
+    pieces: Receivers,
+    bounces: Bounces,
+    reflects: GroundReflectances,
+}
+
+/// Reflectance for X, Y and Z of what is played on, and of the ground around.
+pub type GroundReflectances = [[f64; 3]; 2];
+
+impl Scene {
+    /// Prepares a venue with the obstacles of a date.
+    pub fn new(venue: &Venue, obstacles: Obstacles) -> Self {
+        let dome = SkyDome::new();
+        let field = &venue.field;
+        let ground_m2 = field.outline.unsigned_area();
+        let places = LightPlaces::new(field, ground_m2, LIGHT_PLACES, &obstacles);
+        let ground = GroundSpots::new(field, ground_m2, &places, places.at().len());
+        let view =
+            |at: &Coord<f64>| (dome.from_surface(&obstacles, &[on_turf(*at)], DVec3::Z), DVec3::Z);
+        let views: Vec<(SkyView, DVec3)> = places.at().par_iter().map(view).collect();
+        let mut surround = Surround::new(ground_m2, &obstacles, &dome, &views);
+        let mut seen = of_pieces(&surround, 0, &obstacles, &dome);
+        let first = surround.len();
+        surround.add_seen(&obstacles, &dome, seen.par_iter().flatten());
+        seen.extend(of_pieces(&surround, first, &obstacles, &dome));
+        let known = Known {
+            obstacles: &obstacles,
+            surround: &surround,
+            ground: &ground,
+            light_places: &places,
+            places: places.at().len() + 1,
+        };
+        let mut turf: Vec<Receiver> =
+            views.par_iter().map(|(view, up)| Receiver::new(&dome, view, *up, &known)).collect();
+        let nothing = Obstacles::from(Vec::<Obstacle>::new());
+        let open = dome.from_surface(&nothing, &[DVec3::ZERO], DVec3::Z);
+        turf.push(Receiver::new(&dome, &open, DVec3::Z, &known));
+        let pieces: Vec<Receiver> =
+            seen.par_iter().map(|views| surround::receiver(&dome, views, &known)).collect();
+        let reflects = [
+            reflectances(field.surface, field.surface_reflectance),
+            reflectances(field.surrounds_surface, field.surrounds_reflectance),
+        ];
+        let back = back(&pieces, &turf, surround.len(), reflects);
+        Self {
+            sky_views: turf.iter().take(places.at().len()).map(Receiver::sky_view).collect(),
+            bounces: Bounces::new(&back),
+            pieces: pieces.into_iter().map(Receiver::without_pieces).collect(),
+            turf: turf.into_iter().collect(),
+            reflects,
+            places,
+            ground,
+            surround,
+            dome,
+            obstacles,
+        }
+    }
+
+    /// The dome that sky light has to be told on.
+    pub fn dome(&self) -> &SkyDome {
+        &self.dome
+    }
+
+    /// What stands.
+    pub fn obstacles(&self) -> &Obstacles {
+        &self.obstacles
+    }
+
+    /// Places of the ground that light is known at.
+    pub fn places(&self) -> &LightPlaces {
+        &self.places
+    }
+
+    /// Sky view factor at each place, 0 to 1.
+    pub fn sky_views(&self) -> &[f64] {
+        &self.sky_views
+    }
+
+    /// Reflectance of the turf for X, Y and Z.
+    pub fn turf_reflects(&self) -> [f64; 3] {
+        self.reflects[0]
+    }
+
+    /// Of what is played on, and of the ground around.
+    pub fn ground_reflects(&self) -> GroundReflectances {
+        self.reflects
+    }
+
+    /// Number of pieces that the surroundings are cut into.
+    pub fn pieces(&self) -> usize {
+        self.surround.len()
+    }
+
+    /// Share of the light from a direction that reaches a place straight on.
+    pub fn transmission(&self, at: DVec3, toward: DVec3) -> Transmittance {
+        self.obstacles.transmission(at, toward)
+    }
+
+    /// Prepares receivers at any places and facings (unit vectors), in parallel.
+    pub fn receivers(&self, facing: &[(DVec3, DVec3)]) -> Receivers {
+        let known = Known {
+            obstacles: &self.obstacles,
+            surround: &self.surround,
+            ground: &self.ground,
+            light_places: &self.places,
+            places: self.turf.len(),
+        };
+        let one = |&(at, normal): &(DVec3, DVec3)| {
+            let view = self.dome.from_surface(&self.obstacles, &[at], normal);
+            Receiver::new(&self.dome, &view, normal, &known).without_places()
+        };
+        let prepared: Vec<Receiver> = facing.par_iter().map(one).collect();
+        prepared.into_iter().collect()
+    }
+}
+
+fn on_turf(at: Coord<f64>) -> DVec3 {
+    DVec3::new(at.x, at.y, TURF_HEIGHT_M)
+}

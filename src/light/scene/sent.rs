@@ -1,0 +1,54 @@
+//! Light of one source by itself, for tables over the sun's place.
+
+use super::super::overhead::SkyLight;
+use super::super::receivers::{CellLight, Receivers};
+use super::super::tristimulus::Tristimulus;
+use super::Scene;
+use super::instant::{Base, Sun};
+use super::reach::SunReach;
+use glam::{DVec3, Vec4};
+
+/// Light of one source, lx.
+#[derive(Debug, Clone)]
+pub struct Sent {
+    /// On the turf, at each place that light is known at.
+    pub turf: Vec<Tristimulus>,
+    /// On each of the receivers.
+    pub faces: Vec<Tristimulus>,
+}
+
+impl Scene {
+    /// What the sky alone sends to turf and receivers, straight and by way of stands and
+    /// ground.
+    pub fn of_sky(&self, sky: &SkyLight, faces: &Receivers) -> Sent {
+        let cells = CellLight::new(&sky.glow);
+        let (emitted, turf) = self.lit(&self.base(&cells), None);
+        let mut on_faces = faces.light_of_sky(&cells);
+        self.add_emitted(&emitted, faces, &mut on_faces);
+        Sent { turf, faces: on_faces }
+    }
+
+    /// What stands and ground send on of the sun's light, without the sky's; what faces
+    /// get straight from sunlit ground is left out.
+    pub fn of_sun(
+        &self,
+        toward: DVec3,
+        normal: Tristimulus,
+        reach: &SunReach,
+        faces: &Receivers,
+    ) -> Sent {
+        let dark = Base {
+            turf: vec![Tristimulus::ZERO; self.turf.len()],
+            pieces: vec![Tristimulus::ZERO; self.pieces.len()],
+        };
+        let (emitted, turf) = self.lit(&dark, Some((&Sun { normal, toward }, reach)));
+        let mut on_faces = vec![Tristimulus::ZERO; faces.len()];
+        self.add_emitted(&emitted, faces, &mut on_faces);
+        Sent { turf, faces: on_faces }
+    }
+
+    fn add_emitted(&self, emitted: &[Vec4], faces: &Receivers, to: &mut [Tristimulus]) {
+        faces.add_emitters(emitted, to);
+        faces.add_spots(&self.spots_of(emitted), to);
+    }
+}
