@@ -147,7 +147,7 @@ mod tests {
             let (x, y) = (f64::from(i * 13 % 40), f64::from(i * 7 % 30));
             let corners = [(0.0, 0.0), (6.0, 1.0), (5.0, 4.0), (-1.0, 3.0)];
             let corners = corners.map(|(u, v)| DVec3::new(x + u, y + v, f64::from(i) + 0.5 * v));
-            let passes = Transmittance::from_share(if i % 3 == 0 { 0.0 } else { 0.5 });
+            let passes = Transmittance::from_share(if i.is_multiple_of(3) { 0.0 } else { 0.5 });
             let body = Body {
                 shape: Shape::Sheet { corners: corners.to_vec() },
                 part: Part::Panel,
