@@ -5,12 +5,11 @@
 
 use chrono::DateTime;
 use chrono_tz::Tz;
-use glam::DVec3;
 use rayon::prelude::*;
 
 use crate::plan::facts;
 use crate::render::{EyeView, MOST_IN_STRIP};
-use crate::report::brief::{Told, setting_words};
+use crate::report::brief::Told;
 use crate::report::files::FileName;
 use crate::report::slug::unique_slugs;
 
@@ -65,7 +64,7 @@ fn draw(
 ) -> Result<Vec<Drawn>, Failure> {
     let (name, picture) = match drawing {
         Drawing::Strip(indices) => {
-            let seen = indices.iter().filter_map(|&i| Some((i, view(told, camera, i)?)));
+            let seen = indices.iter().filter_map(|&i| Some((i, told.eye_view(camera, i)?)));
             let (indices, views): (Vec<usize>, Vec<EyeView>) = seen.unzip();
             if views.is_empty() {
                 return Ok(Vec::new());
@@ -74,7 +73,7 @@ fn draw(
             (format!("through-{name}"), picture)
         }
         Drawing::Single(index) => {
-            let Some(view) = view(told, camera, *index) else { return Ok(Vec::new()) };
+            let Some(view) = told.eye_view(camera, *index) else { return Ok(Vec::new()) };
             let picture = stages::eye_view(told.venue, told.plan, *index, &view)?;
             let at = told.plan.instants.get(*index).map(|i| i.at.format("%H%M").to_string());
             (format!("through-{name}-{}", at.unwrap_or_default()), picture)
@@ -84,20 +83,6 @@ fn draw(
         (FileName::new(&name, "svg"), picture.svg.into_bytes()),
         (FileName::new(&name, "png"), picture.png),
     ])
-}
-
-/// The view of a camera at its one setting, looking at the middle one of its aims.
-fn view(told: &Told<'_>, camera: usize, index: usize) -> Option<EyeView> {
-    let post = told.venue.cameras.get(camera)?;
-    let brief = told.brief.cameras.iter().find(|c| c.camera == camera)?;
-    let levels = told.brief.levels(told.venue, told.plan, camera, index)?;
-    let spans = &told.brief.spans;
-    let exposure = brief.exposures.get(index).copied().flatten()?;
-    let t = brief.t_at(spans, index, exposure.one.white)?;
-    let set = brief.setting_at(spans, index)?;
-    let looks_at = post.aims.get(post.aims.len() / 2).copied().unwrap_or(DVec3::ZERO);
-    let setting = format!("T{t:.1}, {}", setting_words(set.nd_stops, set.gain_db));
-    Some(EyeView { camera, looks_at, levels, setting })
 }
 
 /// Instants evenly through a window.

@@ -17,6 +17,8 @@ use crate::report::json::JsonError;
 use crate::report::sensitivity::list::ListError;
 use crate::report::starts::page::PageError;
 use crate::report::year::StoreError;
+#[cfg(feature = "serve")]
+use crate::venue::VenueError;
 
 /// An error of another stage, which words itself.
 type Told = Box<dyn std::error::Error + Send + Sync>;
@@ -177,6 +179,14 @@ pub enum WindowError {
 }
 
 impl Failure {
+    /// Whether the text of a venue file is what is wrong, which a person can mend.
+    #[cfg(feature = "serve")]
+    pub fn is_of_text(&self) -> bool {
+        let Self::Venue(told) = self else { return false };
+        let error = told.downcast_ref::<VenueError>();
+        matches!(error, Some(VenueError::Mistakes(_) | VenueError::Empty { .. }))
+    }
+
     /// 2 where the input or the options have to change, 1 for everything else.
     pub fn exit_code(&self) -> u8 {
         match self {

@@ -5,7 +5,7 @@
 
 use std::any::TypeId;
 use std::ffi::OsString;
-use std::io;
+use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use std::process::{Command as Child, Stdio};
 
@@ -18,7 +18,7 @@ use super::run::print;
 use super::stages;
 use crate::serve::jobs::{JobPlace, JobRequest};
 use crate::serve::problem::{ProblemOut, Refused};
-use crate::serve::{self, Settings, files};
+use crate::serve::{self, Settings, dropped, files};
 
 /// Options of `quarterstop live`.
 #[derive(Debug, Args)]
@@ -45,7 +45,7 @@ pub struct LiveOptions {
 }
 
 /// Commands that the page may run.
-const COMMANDS: [&str; 12] = [
+const COMMANDS: [&str; 15] = [
     "match",
     "brief",
     "positions",
@@ -58,6 +58,9 @@ const COMMANDS: [&str; 12] = [
     "changed",
     "odds",
     "places",
+    "import outlines",
+    "import horizon",
+    "import mesh",
 ];
 /// Options that name a file or folder to write.
 const OUTPUTS: [&str; 3] = ["into", "json", "csv"];
@@ -71,8 +74,17 @@ const INPUTS: [&str; 4] = ["toml", "csv", "epw", "json"];
 pub(super) fn run(options: &LiveOptions) -> Result<(), Failure> {
     let folder = match (&options.venue, &options.folder) {
         (Some(venue), _) => {
-            // the same messages as every command has, with the lines of the file
-            stages::read_venue(venue)?;
+            // the same messages as every command has, with the lines of the file; a text with
+            // mistakes is mended on the page
+            match stages::read_venue(venue) {
+                Ok(_) => {}
+                Err(failure) if failure.is_of_text() => {
+                    let mend = "the page shows the text, to mend it there";
+                    // eprintln! would panic where stderr is closed
+                    let _ = writeln!(io::stderr(), "warning: {failure}\n  {mend}");
+                }
+                Err(failure) => return Err(failure),
+            }
             let parent = venue.parent().filter(|parent| !parent.as_os_str().is_empty());
             parent.unwrap_or(Path::new(".")).to_owned()
         }
@@ -133,10 +145,19 @@ fn job_words(request: &JobRequest, place: &JobPlace) -> Result<Vec<OsString>, Re
         return Err(unknown());
     }
     let all = Options::command();
-    let command = all.find_subcommand(&request.command).ok_or_else(unknown)?;
-    let mut words = vec![OsString::from("quarterstop"), OsString::from(&request.command)];
+    let path: Vec<&str> = request.command.split(' ').collect();
+    let found = path.iter().try_fold(&all, |command, name| command.find_subcommand(name));
+    let command = found.ok_or_else(unknown)?;
+    let imports = path.first() == Some(&"import");
+    let mut words = vec![OsString::from("quarterstop")];
+    words.extend(path.iter().map(OsString::from));
     for arg in command.get_positionals() {
-        words.push(positional(arg, request, place)?.into_os_string());
+        for path in positional(arg, request, place)? {
+            words.push(path.into_os_string());
+        }
+    }
+    if imports {
+        words.extend(venues_of_import(request, place));
     }
     for (name, value) in &request.options {
         let arg = command.get_arguments().find(|arg| is_named(arg, name));
@@ -148,7 +169,7 @@ fn job_words(request: &JobRequest, place: &JobPlace) -> Result<Vec<OsString>, Re
             words.push(word);
         }
     }
-    let writes = |arg: &Arg| arg.get_long() == Some("into") && request.command != "fit";
+    let writes = |arg: &Arg| arg.get_long() == Some("into") && request.command != "fit" && !imports;
     if command.get_arguments().any(writes) {
         let mut word = OsString::from("--into=");
         word.push(&place.into);
@@ -179,19 +200,35 @@ fn is_path(arg: &Arg) -> bool {
     arg.get_value_parser().type_id() == TypeId::of::<PathBuf>()
 }
 
-/// The open file for a venue, else a file of the folder that the request names.
-fn positional(arg: &Arg, request: &JobRequest, place: &JobPlace) -> Result<PathBuf, Refused> {
+/// The venue that an import adds to, and the one that it writes, which the server takes.
+fn venues_of_import(request: &JobRequest, place: &JobPlace) -> Vec<OsString> {
+    let word = |option: &str, path: &Path| {
+        let mut word = OsString::from(option);
+        word.push(path);
+        word
+    };
+    let onto = request.new_file.is_none().then(|| word("--onto=", &place.venue));
+    onto.into_iter().chain([word("--into=", &place.brought)]).collect()
+}
+
+/// The open file for a venue, else files of the folder that the request names.
+fn positional(arg: &Arg, request: &JobRequest, place: &JobPlace) -> Result<Vec<PathBuf>, Refused> {
     let name = value_name(arg).unwrap_or_default();
-    match request.options.get(name).and_then(Json::as_str) {
-        Some(file) => input(file, place),
-        None if ["VENUE", "OLD", "NEW"].contains(&name) => Ok(place.venue.clone()),
-        None => Err(at(name, "missing; name a file of the folder".to_owned())),
+    let missing = || at(name, "missing; name a file of the folder".to_owned());
+    match request.options.get(name) {
+        Some(Json::String(file)) => Ok(vec![input(file, place)?]),
+        Some(Json::Array(files)) => {
+            files.iter().map(|file| input(file.as_str().ok_or_else(missing)?, place)).collect()
+        }
+        None if ["VENUE", "OLD", "NEW"].contains(&name) => Ok(vec![place.venue.clone()]),
+        _ => Err(missing()),
     }
 }
 
 /// A file that came with the request, or one of the session's folder.
 fn input(name: &str, place: &JobPlace) -> Result<PathBuf, Refused> {
-    files::existing(&place.given, name, &INPUTS)
+    let given = [INPUTS.as_slice(), &dropped::KINDS].concat();
+    files::existing(&place.given, name, &given)
         .or_else(|_| files::existing(&place.folder, name, &INPUTS))
 }
 

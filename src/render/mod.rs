@@ -17,7 +17,7 @@ mod year;
 pub use crate::output::draw::Picture;
 pub(crate) use crate::output::draw::{clip, palette, sketch, text};
 pub use ball::{ball, ball_hours};
-pub use eye::{EyeView, MOST_IN_STRIP, eye_strip, eye_view};
+pub use eye::{EyeView, MOST_IN_STRIP, eye_frame, eye_strip, eye_view};
 pub use field::{field, light_map, positions};
 pub use ground_plan::ground_plan;
 pub use look_up::look_up;

@@ -14,6 +14,7 @@ pub mod check;
 pub mod csv;
 pub mod files;
 pub mod fit;
+pub mod front;
 pub mod ics;
 pub mod inventory;
 pub mod json;

@@ -7,6 +7,7 @@ use serde::Deserialize;
 use serde_json::Value as Json;
 use toml_edit::{Array, ArrayOfTables, DocumentMut, Item, Table, Value};
 
+use super::order;
 use super::problem::{ProblemOut, Refused};
 use crate::plan::sensitivity::{effect_name, unit_words};
 use crate::venue::draft::NoAddress;
@@ -14,9 +15,6 @@ use crate::venue::{Address, Draft, schema};
 
 /// Characters of a value that the list of changes shows.
 const MAX_SHOWN: usize = 40;
-
-/// Keys that a new table begins with.
-const FIRST_KEYS: [&str; 4] = ["name", "joins", "side", "gantry"];
 
 /// A number with a new value, in the unit of its key.
 #[derive(Debug, Clone, Deserialize)]
@@ -47,6 +45,11 @@ pub enum Change {
     Add(NewTable),
     Remove(String),
     Text(String),
+    /// The whole text with data of others in it.
+    Brought {
+        text: String,
+        what: String,
+    },
 }
 
 /// A text and what made it.
@@ -71,6 +74,7 @@ impl Change {
                 let what = text_words(&draft.text(), &text);
                 Ok(Changed { text, what })
             }
+            Self::Brought { text, what } => Ok(Changed { text, what }),
         }
     }
 }
@@ -266,7 +270,9 @@ fn value_of(key: &str, value: &Json, address: &str) -> Result<Value, Refused> {
         }
         Json::Object(map) => {
             let mut table = toml_edit::InlineTable::new();
-            for (key, value) in map.iter().filter(|(_, value)| !value.is_null()) {
+            let mut keys: Vec<_> = map.iter().filter(|(_, value)| !value.is_null()).collect();
+            keys.sort_by_key(|(key, _)| order::place(key));
+            for (key, value) in keys {
                 table.insert(key, value_of(key, value, address)?);
             }
             Value::InlineTable(table)
@@ -338,10 +344,8 @@ fn table_of(values: &serde_json::Map<String, Json>, address: &str) -> Result<Tab
     let mut table = Table::new();
     let mut keys: Vec<(&String, &Json)> =
         values.iter().filter(|(_, value)| !value.is_null()).collect();
-    // what a table is called stands first, tables within it last
-    keys.sort_by_key(|(key, value)| {
-        (value.is_object(), FIRST_KEYS.iter().position(|first| first == key).unwrap_or(usize::MAX))
-    });
+    // as the README has them; tables within it last, as TOML wants them
+    keys.sort_by_key(|(key, value)| (value.is_object(), order::place(key)));
     for (key, value) in keys {
         let address = format!("{address}.{key}");
         match value {
@@ -406,10 +410,10 @@ pub fn text_of_new(new: &super::files::NewGround) -> Result<String, Refused> {
     place.insert("height_m", toml_edit::value(new.height_m.unwrap_or(0.0)));
     place.insert("zone", toml_edit::value(new.zone.as_str()));
     document.insert("place", Item::Table(place));
-    let mut field = table_of(&new.field, "field")?;
-    field.insert("sport", toml_edit::value(new.sport.as_str()));
-    field.insert("bearing_deg", toml_edit::value(new.bearing_deg));
-    document.insert("field", Item::Table(field));
+    let mut field = new.field.clone();
+    field.insert("sport".into(), new.sport.as_str().into());
+    field.insert("bearing_deg".into(), new.bearing_deg.into());
+    document.insert("field", Item::Table(table_of(&field, "field")?));
     let mut fixture = Table::new();
     for (key, value) in [("date", &new.date), ("start", &new.start)] {
         if let Some(value) = value {

@@ -126,6 +126,9 @@ impl Ground {
         if let (Ok(mut kept), Ok(mut before)) = (self.prepared.try_lock(), self.before.try_lock()) {
             (*kept, *before) = (None, None);
         }
+        if let Ok(mut kept) = self.shades.try_lock() {
+            kept.clear();
+        }
     }
 
     /// What is drawn of it: field, things and cameras.

@@ -24,6 +24,8 @@ const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; \
 /// The header that requests of the page carry.
 const OWN_HEADER: &str = "x-quarterstop";
 const OWN_VALUE: &[u8] = b"live";
+/// Addresses that take files as they are.
+const FILES: &str = "/api/dropped/";
 /// Random bytes of a token: as many as cannot be guessed.
 const TOKEN_BYTES: usize = 24;
 /// Requests that may come at once, and how many more each second: ten pages that drag.
@@ -120,7 +122,7 @@ impl Guard {
     }
 
     /// Refuses a request that changes something unless the page itself sent it.
-    fn check_change(headers: &HeaderMap) -> Result<(), Refused> {
+    fn check_change(path: &str, headers: &HeaderMap) -> Result<(), Refused> {
         let site = headers.get("sec-fetch-site").map(HeaderValue::as_bytes);
         if site.is_some_and(|site| site != b"same-origin") {
             return Err(Refused::Forbidden("requests of other pages are refused"));
@@ -130,10 +132,11 @@ impl Guard {
         }
         let kind = headers.get(header::CONTENT_TYPE).and_then(|kind| kind.to_str().ok());
         let kind = kind.and_then(|kind| kind.split(';').next()).map(str::trim);
-        if kind != Some("application/json") {
-            return Err(Refused::BadRequest("send JSON, with its Content-Type".into()));
+        match (path.starts_with(FILES), kind) {
+            (false, Some("application/json")) | (true, Some("application/octet-stream")) => Ok(()),
+            (true, _) => Err(Refused::BadRequest("send the bytes of the file".into())),
+            _ => Err(Refused::BadRequest("send JSON, with its Content-Type".into())),
         }
-        Ok(())
     }
 
     /// The key of the address, for a cookie.
@@ -173,7 +176,7 @@ async fn answer(live: &Live, request: Request, next: Next) -> Response {
         };
     }
     if !matches!(*request.method(), Method::GET | Method::HEAD)
-        && let Err(refused) = Guard::check_change(request.headers())
+        && let Err(refused) = Guard::check_change(request.uri().path(), request.headers())
     {
         return refused.into_response();
     }

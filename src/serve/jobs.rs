@@ -1,8 +1,9 @@
 //! Long work: commands of the same program as children, with progress and a stop.
 //!
 //! In: a command and its options, checked against what the command line allows. Out: lines
-//! as they come, files in a folder of the job's own, which goes with the session. Children
-//! end with the server; so many run at once, others wait their turn.
+//! as they come, files in a folder of the job's own, which goes with the session. What an
+//! import writes becomes a change of the ground ([`super::brought`]). Children end with the
+//! server, however it ends: they hold one end of a pipe. So many run at once, others wait.
 
 use std::collections::VecDeque;
 use std::ffi::OsString;
@@ -20,6 +21,8 @@ use tokio::process::{Child, Command};
 use tokio::sync::{Semaphore, watch};
 
 use super::Live;
+use super::brought::{self, Goal};
+use super::dropped::Dropped;
 use super::events::Event;
 use super::files::plain_name;
 use super::problem::Refused;
@@ -37,6 +40,8 @@ const MAX_PRINTED: usize = 4 * 1024 * 1024;
 const MAX_GIVEN: usize = 4;
 /// Has the program write its progress as lines.
 pub const PROGRESS_LINES: &str = "QUARTERSTOP_PROGRESS";
+/// Has the program end with its stdin, which is this server's end of a pipe.
+const ENDS_WITH_STDIN: &str = "QUARTERSTOP_ENDS_WITH_STDIN";
 /// What a job printed, among its files.
 const PRINTED: &str = "summary.txt";
 
@@ -50,6 +55,12 @@ pub struct JobRequest {
     /// Texts that options may name, such as observations.
     #[serde(default)]
     pub files: Map<String, Json>,
+    /// Files that were dropped on the page, and that options name.
+    #[serde(default)]
+    pub dropped: Vec<String>,
+    /// The venue file that an import makes, where it adds to none.
+    #[serde(default)]
+    pub new_file: Option<String>,
 }
 
 /// Where a job reads and writes.
@@ -63,6 +74,8 @@ pub struct JobPlace {
     pub given: PathBuf,
     /// For what the job writes.
     pub into: PathBuf,
+    /// The venue file that an import writes.
+    pub brought: PathBuf,
 }
 
 /// Makes the words of a command, or says what is wrong with the request.
@@ -176,8 +189,9 @@ impl Jobs {
     fn begin(
         &self,
         request: &JobRequest,
+        dropped: &Dropped,
         (venue, folder, revision): (PathBuf, PathBuf, u64),
-    ) -> Result<(u64, Vec<OsString>, PathBuf, watch::Receiver<bool>), Refused> {
+    ) -> Result<(u64, Vec<OsString>, JobPlace, watch::Receiver<bool>), Refused> {
         let mut kept = self.kept();
         if kept.jobs.len() >= MAX_KEPT {
             let over = kept.jobs.iter().position(|job| job.state.is_over());
@@ -194,8 +208,14 @@ impl Jobs {
             None => tempfile::Builder::new().prefix("quarterstop-live-").tempdir().map_err(made)?,
         };
         let own = kept.home.insert(home).path().join(id.to_string());
-        let place = JobPlace { venue, folder, given: own.join("given"), into: own.join("files") };
-        let words = prepare(request, &place, self.rules);
+        let into = own.join("files");
+        // a model is copied beside the venue file that names it
+        let brought = match request.command.as_str() {
+            "import mesh" => folder.join(format!(".quarterstop-import-{id}.toml")),
+            _ => own.join("ground.toml"),
+        };
+        let place = JobPlace { venue, folder, given: own.join("given"), into, brought };
+        let words = prepare(request, &place, dropped, self.rules);
         let words = words.inspect_err(|_| drop(fs::remove_dir_all(&own)))?;
         kept.last_id = id;
         let (stop, stops) = watch::channel(false);
@@ -210,7 +230,7 @@ impl Jobs {
             into: place.into.clone(),
             stop,
         });
-        Ok((id, words, place.folder, stops))
+        Ok((id, words, place, stops))
     }
 
     fn line(&self, id: u64, line: &str) {
@@ -235,6 +255,7 @@ fn no_job(id: u64) -> Refused {
 fn prepare(
     request: &JobRequest,
     place: &JobPlace,
+    dropped: &Dropped,
     rules: JobRules,
 ) -> Result<Vec<OsString>, Refused> {
     let failed = |e: io::Error| Refused::input(format!("no folder for the job: {e}"));
@@ -249,6 +270,7 @@ fn prepare(
         let text = text.as_str().ok_or_else(|| Refused::input(format!("{name}: send text")))?;
         fs::write(place.given.join(name), text).map_err(failed)?;
     }
+    dropped.take(&request.dropped, &place.given)?;
     rules(request, place)
 }
 
@@ -257,14 +279,31 @@ fn prepare(
 /// # Errors
 /// [`Refused`] where the request is none, or the file is not in step with the page.
 pub fn start(live: &Arc<Live>, request: &JobRequest) -> Result<u64, Refused> {
-    let at = live.file_for_jobs()?;
-    let (id, words, folder, stops) = live.jobs.begin(request, at)?;
+    let goal = Goal::of(live, request)?;
+    let (id, words, place, stops) = live.jobs.begin(request, &live.dropped, goal.file())?;
     let live = Arc::clone(live);
     tokio::spawn(async move {
-        let state = run(&live, id, words, &folder, stops).await;
+        let mut state = run(&live, id, words, &place.folder, stops).await;
+        if let Some(arrival) = goal.arrival(&place.brought) {
+            state = arrive(&live, id, state, arrival).await;
+        }
         finish(&live, id, state);
     });
     Ok(id)
+}
+
+/// Puts what an import wrote into the ground, where it was written.
+async fn arrive(live: &Arc<Live>, id: u64, state: JobState, arrival: brought::Arrival) -> JobState {
+    let taken = live.clone();
+    let done = state == JobState::Done;
+    let arrived = tokio::task::spawn_blocking(move || arrival.end(&taken, done)).await;
+    match arrived.map_err(Refused::from).flatten() {
+        Ok(()) => state,
+        Err(refused) => {
+            tell(live, id, &refused.to_string());
+            JobState::Failed
+        }
+    }
 }
 
 async fn run(
@@ -287,6 +326,8 @@ async fn run(
         }
     };
     let (out, err) = (child.stdout.take(), child.stderr.take());
+    // waiting for a child would close its stdin
+    let _held = child.stdin.take();
     let reading = async { tokio::join!(lines(live, id, out), lines(live, id, err)) };
     let ended = tokio::select! {
         _ = stops.wait_for(|stop| *stop) => None,
@@ -309,7 +350,8 @@ fn child(words: &[OsString], folder: &Path) -> io::Result<Child> {
         .current_dir(folder)
         .env(PROGRESS_LINES, "lines")
         .env("NO_COLOR", "1")
-        .stdin(Stdio::null())
+        .env(ENDS_WITH_STDIN, "1")
+        .stdin(Stdio::piped())
         .stdout(Stdio::piped())
         .stderr(Stdio::piped())
         .kill_on_drop(true);

@@ -5,6 +5,8 @@
 //! truth: each change of a page is a change of its text ([`edit`], [`workspace`]). Points are
 //! in field axes, metres. Requests come from this machine and this session only ([`guard`]).
 
+pub mod brought;
+pub mod dropped;
 pub mod edit;
 pub mod events;
 pub mod files;
@@ -13,7 +15,10 @@ pub mod guard;
 pub mod history;
 pub mod jobs;
 mod listen;
+pub mod order;
+pub mod outlook;
 pub mod page;
+pub mod picture;
 pub mod plan;
 pub mod problem;
 pub mod routes;
@@ -30,6 +35,7 @@ use serde_json::Value;
 use tokio::net::TcpListener;
 use tokio::sync::Semaphore;
 
+use dropped::Dropped;
 use edit::Change;
 use events::{Event, Events};
 use ground::Ground;
@@ -41,8 +47,10 @@ use workspace::{Cause, Current, Workspace, no_ground};
 
 /// How often the file on the disc is looked at.
 const LOOK_EVERY: Duration = Duration::from_millis(500);
-/// Plans and instants that are worked on at once: each uses all cores.
+/// Plans that are worked on at once: each uses all cores.
 const MAX_HEAVY: usize = 1;
+/// Instants and pictures that are worked on at once, beside a plan: a hand waits for them.
+const MAX_PROMPT: usize = 1;
 /// Shadows and changes that are worked on at once.
 const MAX_QUICK: usize = 4;
 /// Threads for all of them.
@@ -91,6 +99,8 @@ impl ServeError {
 pub enum Work {
     /// Milliseconds.
     Quick,
+    /// All cores for a moment.
+    Prompt,
     /// All cores for a while.
     Heavy,
 }
@@ -101,6 +111,7 @@ pub struct Live {
     /// Requests that are being worked on.
     at_once: Semaphore,
     quick: Arc<Semaphore>,
+    prompt: Arc<Semaphore>,
     heavy: Arc<Semaphore>,
     folder: PathBuf,
     /// When heavy work was last asked for.
@@ -110,6 +121,7 @@ pub struct Live {
     current: RwLock<Option<Current>>,
     events: Events,
     plans: Plans,
+    dropped: Dropped,
     jobs: Jobs,
 }
 
@@ -119,6 +131,7 @@ impl Live {
             guard,
             at_once: Semaphore::new(guard::MAX_AT_ONCE),
             quick: Arc::new(Semaphore::new(MAX_QUICK)),
+            prompt: Arc::new(Semaphore::new(MAX_PROMPT)),
             heavy: Arc::new(Semaphore::new(MAX_HEAVY)),
             folder: workspace.folder().to_owned(),
             busy: Mutex::new(Instant::now()),
@@ -126,6 +139,7 @@ impl Live {
             workspace: Mutex::new(workspace),
             events: Events::default(),
             plans: Plans::default(),
+            dropped: Dropped::default(),
             jobs: Jobs::new(rules),
         }
     }
@@ -168,10 +182,11 @@ impl Live {
     ) -> Result<T, Refused> {
         let turns = match kind {
             Work::Quick => &self.quick,
+            Work::Prompt => &self.prompt,
             Work::Heavy => &self.heavy,
         };
         let ended = |_| Refused::Busy("the server is about to end");
-        if kind == Work::Heavy {
+        if kind != Work::Quick {
             *self.busy.lock().unwrap_or_else(PoisonError::into_inner) = Instant::now();
         }
         let turn = Arc::clone(turns).acquire_owned().await.map_err(ended)?;
@@ -254,6 +269,7 @@ impl Live {
         let since = self.busy.lock().unwrap_or_else(PoisonError::into_inner).elapsed();
         if let (true, Ok(current)) = (since > REST_AFTER, self.current()) {
             current.ground.rest();
+            self.plans.rest();
         }
     }
 
@@ -292,7 +308,11 @@ pub fn run(settings: &Settings, ready: impl FnOnce(&str)) -> Result<(), ServeErr
     let mut workspace = Workspace::new(home);
     if let Some(path) = &settings.venue {
         let path = std::path::absolute(path).map_err(|e| ServeError::Venue(e.to_string()))?;
-        workspace.open(path).map_err(|e| ServeError::Venue(e.to_string()))?;
+        match workspace.open(path) {
+            // the page shows its text and what is wrong with it
+            Ok(()) | Err(Refused::Broken(_)) => {}
+            Err(error) => return Err(ServeError::Venue(error.to_string())),
+        }
     }
     let runtime = tokio::runtime::Builder::new_multi_thread()
         .worker_threads(2)

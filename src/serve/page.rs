@@ -7,6 +7,7 @@ use axum::http::header;
 use axum::response::{IntoResponse, Response};
 
 use super::problem::Refused;
+use crate::report::front;
 
 /// Names a folder with the files of the page, for who edits them.
 pub const FROM_FOLDER: &str = "QUARTERSTOP_LIVE_PAGE";
@@ -22,6 +23,7 @@ const FILES: &[(&str, &str)] = files![
     "add.js",
     "api.js",
     "bearing.js",
+    "bring.js",
     "cameras.js",
     "check.js",
     "dom.js",
@@ -35,9 +37,10 @@ const FILES: &[(&str, &str)] = files![
     "live.css",
     "live.html",
     "main.js",
+    "mend.js",
     "newground.js",
     "observe.js",
-    "plan.js",
+    "pictures.js",
     "planview.js",
     "recce.js",
     "section.js",
@@ -49,6 +52,9 @@ const FILES: &[(&str, &str)] = files![
     "times.js",
     "units.js",
 ];
+
+/// What the board of the brief draws with as well.
+const SHARED: &[(&str, &str)] = front::FILES;
 
 /// The content type of a name.
 pub fn kind(name: &str) -> &'static str {
@@ -72,7 +78,7 @@ pub fn kind(name: &str) -> &'static str {
 /// # Errors
 /// [`Refused::NotFound`] for a name that there is not.
 pub fn file(name: &str) -> Result<Response, Refused> {
-    let known = FILES.iter().find(|(known, _)| *known == name);
+    let known = FILES.iter().chain(SHARED).find(|(known, _)| *known == name);
     let text = match from_folder(name) {
         Some(text) => Some(text),
         None => known.map(|(_, text)| (*text).to_owned()),
@@ -89,7 +95,8 @@ fn from_folder(name: &str) -> Option<String> {
     let folder = std::path::PathBuf::from(std::env::var_os(FROM_FOLDER)?);
     let plain = |c: char| c.is_ascii_alphanumeric() || matches!(c, '-' | '_' | '.');
     let sound = name.chars().all(plain) && !name.starts_with('.');
-    sound.then(|| std::fs::read_to_string(folder.join(name)).ok())?
+    let read = |folder: &std::path::Path| std::fs::read_to_string(folder.join(name)).ok();
+    sound.then(|| read(&folder).or_else(|| read(&folder.join("../../report/front"))))?
 }
 
 #[cfg(test)]

@@ -81,6 +81,13 @@ type Kept = Arc<OnceCell<Arc<str>>>;
 pub struct Plans(Mutex<HashMap<Occasion, Kept>>);
 
 impl Plans {
+    /// Lets go of plans that nobody is waiting for.
+    pub fn rest(&self) {
+        let mut kept = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        kept.retain(|_, place| Arc::strong_count(place) > 1);
+        kept.shrink_to_fit();
+    }
+
     /// The place of a plan; those of other revisions go.
     pub fn place(&self, occasion: &Occasion) -> Kept {
         let mut kept = self.0.lock().unwrap_or_else(PoisonError::into_inner);
@@ -142,6 +149,20 @@ fn planned<T>(
     let brief = brief.map_err(|e| Refused::input(e.to_string()))?;
     go_on()?;
     tell(&plan, &brief)
+}
+
+/// Plan and brief of one instant.
+///
+/// # Errors
+/// As [`board()`], and what `tell` refuses.
+pub fn planned_at<T>(
+    ground: &Ground,
+    at: DateTime<Tz>,
+    go_on: &dyn Fn() -> Result<(), Refused>,
+    tell: impl FnOnce(&MatchPlan, &Brief) -> Result<T, Refused>,
+) -> Result<T, Refused> {
+    let settings = settings(ground, (at, at), TimeDelta::minutes(1), Vec::new());
+    planned(ground, at.date_naive(), &settings, go_on, tell)
 }
 
 /// The data of the interactive page of a match, as JSON.
@@ -214,8 +235,7 @@ pub fn instant(
     at: DateTime<Tz>,
     go_on: &dyn Fn() -> Result<(), Refused>,
 ) -> Result<InstantOut, Refused> {
-    let settings = settings(ground, (at, at), TimeDelta::minutes(1), Vec::new());
-    planned(ground, at.date_naive(), &settings, go_on, |plan, brief| {
+    planned_at(ground, at, go_on, |plan, brief| {
         let instant = plan.instants.first();
         let instant = instant.ok_or_else(|| Refused::Internal("a plan without instants".into()))?;
         let cameras = brief.cameras.iter().filter_map(|camera| {

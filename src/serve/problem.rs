@@ -8,6 +8,7 @@ use axum::response::{IntoResponse, Response};
 use serde::Serialize;
 use serde_json::{Value, json};
 
+use super::workspace::Broken;
 use crate::solar::ClockError;
 use crate::venue::{DraftError, Problem, VenueError};
 
@@ -58,6 +59,9 @@ pub enum Refused {
     /// What was sent is wrong: the user can mend it.
     #[error("{}", first(.0))]
     Input(Vec<ProblemOut>),
+    /// A file that does not read as a ground, with its text for a person to mend.
+    #[error("`{}`: {}", .0.file, first(&.0.problems))]
+    Broken(Box<Broken>),
     /// A wall time that clocks show twice, with both readings.
     #[error("{text}")]
     Twice { text: String, zone_names: [String; 2] },
@@ -106,7 +110,9 @@ impl Refused {
 
     fn status(&self) -> StatusCode {
         match self {
-            Self::Input(_) | Self::Twice { .. } => StatusCode::UNPROCESSABLE_ENTITY,
+            Self::Input(_) | Self::Broken(_) | Self::Twice { .. } => {
+                StatusCode::UNPROCESSABLE_ENTITY
+            }
             Self::Conflict { .. } => StatusCode::CONFLICT,
             Self::BadRequest(_) => StatusCode::BAD_REQUEST,
             Self::Unauthorized(_) => StatusCode::UNAUTHORIZED,
@@ -123,6 +129,10 @@ impl Refused {
     pub fn body(&self) -> Value {
         match self {
             Self::Input(problems) => json!({ "problems": problems }),
+            Self::Broken(broken) => json!({
+                "problems": broken.problems,
+                "broken": { "file": broken.file, "text": broken.text },
+            }),
             Self::Twice { text, zone_names: [first, second] } => json!({
                 "problems": [ProblemOut::of(text.clone())],
                 "choices": [

@@ -23,10 +23,12 @@ use super::edit::{Change, NewNumber, NewTable, NewValue};
 use super::files::{self, NewGround};
 use super::ground::{cameras, things};
 use super::jobs::{self, JobRequest};
+use super::outlook::outlook;
+use super::picture::{self, Wish};
 use super::plan::{self, Occasion};
 use super::problem::Refused;
 use super::shadow::{Fold, Shades, instant};
-use super::workspace::Cause;
+use super::workspace::{Cause, no_ground};
 use super::{Live, Work, guard, page};
 use crate::bounded::{self, Bounded};
 
@@ -55,6 +57,8 @@ pub fn router(live: Arc<Live>) -> Router {
         .route("/api/shadow", get(shadow))
         .route("/api/instant", get(light))
         .route("/api/plan", get(board))
+        .route("/api/outlook", get(glance))
+        .route("/api/picture", get(draw))
         .route("/api/events", get(|State(live): Shared| async move { live.events.stream() }))
         .route("/api/edit", post(edit))
         .route("/api/text", post(text))
@@ -64,6 +68,8 @@ pub fn router(live: Arc<Live>) -> Router {
         .route("/api/files", get(list))
         .route("/api/new", post(new))
         .route("/api/open", post(open))
+        .route("/api/mend", post(mend))
+        .route("/api/dropped/{name}", post(drop_file))
         .route("/api/jobs", get(|State(live): Shared| async move { answer(&live.jobs.list()) }))
         .route("/api/jobs", post(begin))
         .route("/api/jobs/{id}/stop", post(stop))
@@ -132,7 +138,14 @@ struct At {
 }
 
 async fn ground(State(live): Shared) -> Answer {
-    let current = live.current()?;
+    let Ok(current) = live.current() else {
+        // no ground, or one that waits to be mended
+        let none = live.work(Work::Quick, |live, _| {
+            let broken = live.workspace().broken().cloned();
+            Err(broken.map_or_else(no_ground, |broken| Refused::Broken(Box::new(broken))))
+        });
+        return none.await;
+    };
     live.work(Work::Quick, move |_, _| Ok(current.to_json())).await.and_then(|all| answer(&all))
 }
 
@@ -157,7 +170,7 @@ async fn shadow(State(live): Shared, Asked(asked): Asked<At>) -> Answer {
 async fn light(State(live): Shared, Asked(asked): Asked<At>) -> Answer {
     let ground = live.ground_at(asked.revision)?;
     let at = instant(&ground.venue, &asked.at, asked.fold)?;
-    let light = live.work(Work::Heavy, move |live, wanted| {
+    let light = live.work(Work::Prompt, move |live, wanted| {
         plan::instant(&ground, at, &|| live.still(&ground, wanted))
     });
     answer(&light.await?)
@@ -172,8 +185,8 @@ struct AskedPlan {
     fold: Option<Fold>,
 }
 
-async fn board(State(live): Shared, Asked(asked): Asked<AskedPlan>) -> Answer {
-    let ground = live.ground_at(asked.revision)?;
+/// The occasion of a question.
+fn occasion(asked: &AskedPlan) -> Result<Occasion, Refused> {
     let wrong = |what: &str, found: &str, allowed: &str| {
         let shown: String = found.chars().take(40).collect();
         Refused::input(format!("{what}: found \"{shown}\"; allowed: {allowed}"))
@@ -182,13 +195,13 @@ async fn board(State(live): Shared, Asked(asked): Asked<AskedPlan>) -> Answer {
         .map_err(|_| wrong("date", &asked.date, "a day such as 2027-09-18"))?;
     let start = NaiveTime::parse_from_str(&asked.start, "%H:%M")
         .map_err(|_| wrong("start", &asked.start, "a time such as 15:30"))?;
-    let occasion = Occasion {
-        revision: asked.revision,
-        date,
-        start,
-        fold: asked.fold,
-        step_min: plan::step(asked.step.unwrap_or(1))?,
-    };
+    let step_min = plan::step(asked.step.unwrap_or(1))?;
+    Ok(Occasion { revision: asked.revision, date, start, fold: asked.fold, step_min })
+}
+
+async fn board(State(live): Shared, Asked(asked): Asked<AskedPlan>) -> Answer {
+    let ground = live.ground_at(asked.revision)?;
+    let occasion = occasion(&asked)?;
     let kept = live.plans.place(&occasion);
     let made = kept.get_or_try_init(|| {
         live.work(Work::Heavy, move |live, wanted| {
@@ -197,6 +210,36 @@ async fn board(State(live): Shared, Asked(asked): Asked<AskedPlan>) -> Answer {
     });
     let made = made.await?;
     Ok(json_text(made.to_string()))
+}
+
+async fn glance(State(live): Shared, Asked(asked): Asked<AskedPlan>) -> Answer {
+    let ground = live.ground_at(asked.revision)?;
+    let occasion = occasion(&asked)?;
+    let glance = live.work(Work::Quick, move |live, wanted| {
+        outlook(&ground, &occasion, &|| live.still(&ground, wanted))
+    });
+    answer(&glance.await?)
+}
+
+#[derive(Deserialize)]
+struct AskedPicture {
+    revision: u64,
+    at: String,
+    fold: Option<Fold>,
+    kind: picture::Kind,
+    camera: Option<usize>,
+    place: Option<String>,
+}
+
+async fn draw(State(live): Shared, Asked(asked): Asked<AskedPicture>) -> Answer {
+    let ground = live.ground_at(asked.revision)?;
+    let at = instant(&ground.venue, &asked.at, asked.fold)?;
+    let AskedPicture { kind, camera, place, .. } = asked;
+    let wish = Wish { kind, at, camera, place };
+    let svg = live.work(Work::Prompt, move |live, wanted| {
+        picture::svg(&ground, &wish, &|| live.still(&ground, wanted))
+    });
+    Ok(([(header::CONTENT_TYPE, page::kind("a.svg"))], svg.await?).into_response())
 }
 
 #[derive(Deserialize)]
@@ -309,6 +352,21 @@ async fn open(State(live): Shared, Sent(sent): Sent<Open>) -> Answer {
         workspace.open(path).map(|()| true)
     });
     answer(&all.await?)
+}
+
+#[derive(Deserialize)]
+struct Mended {
+    text: String,
+}
+
+async fn mend(State(live): Shared, Sent(sent): Sent<Mended>) -> Answer {
+    let all = live.edit(Cause::Open, move |workspace| workspace.mend(sent.text).map(|()| true));
+    answer(&all.await?)
+}
+
+async fn drop_file(State(live): Shared, Path(name): Path<String>, request: Request) -> Answer {
+    live.dropped.keep(&name, request.into_body()).await?;
+    answer(&json!({ "file": name }))
 }
 
 async fn begin(State(live): Shared, Sent(sent): Sent<JobRequest>) -> Answer {

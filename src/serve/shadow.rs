@@ -150,6 +150,16 @@ impl Shades {
         }
     }
 
+    /// Share of the field of play that is not in full sun, as [`ShadowOut::shaded_share`].
+    pub fn field_share(&self, venue: &Venue, at: DateTime<Tz>) -> f64 {
+        let sun = solar::position(&venue.place, at.with_timezone(&Utc));
+        if solar::state(&sun, &venue.horizon) != SunState::Up {
+            return ShadeShare::ALL_SHADE.shaded;
+        }
+        let shadow = BENCH.with_borrow_mut(|bench| self.field.cast(sun.toward(), bench));
+        shadow.field_share().shaded
+    }
+
     /// The shadow at one instant.
     pub fn at(&self, venue: &Venue, revision: u64, at: DateTime<Tz>) -> ShadowOut {
         let sun = solar::position(&venue.place, at.with_timezone(&Utc));

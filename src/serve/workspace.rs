@@ -79,6 +79,17 @@ pub struct Workspace {
     folder: PathBuf,
     revision: u64,
     open: Option<Open>,
+    /// A file that was to be opened and does not read.
+    broken: Option<Broken>,
+}
+
+/// A text that does not read as a ground, for a person to mend.
+#[derive(Debug, Clone)]
+pub struct Broken {
+    path: PathBuf,
+    pub file: String,
+    pub text: String,
+    pub problems: Vec<ProblemOut>,
 }
 
 #[derive(Debug)]
@@ -112,7 +123,7 @@ impl Stamp {
 impl Workspace {
     /// With no file open.
     pub fn new(folder: PathBuf) -> Self {
-        Self { folder, revision: 0, open: None }
+        Self { folder, revision: 0, open: None, broken: None }
     }
 
     /// Where files are opened and made.
@@ -130,27 +141,70 @@ impl Workspace {
         self.open.as_ref().filter(|open| open.is_saved()).map(|open| open.path.as_path())
     }
 
-    /// Opens a file of the folder.
+    /// Opens a file of the folder. One that does not read waits to be mended
+    /// ([`Workspace::mend`]), and what was open stays so.
     ///
     /// # Errors
-    /// [`Refused::Input`] with all problems of a file that does not read.
+    /// [`Refused::Broken`] with all problems of a text that is no ground,
+    /// [`Refused::Input`] for a file that is no text.
     pub fn open(&mut self, path: PathBuf) -> Result<(), Refused> {
-        let name = path.file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned());
+        let file = path.file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned());
         let stamp = Stamp::of(&path);
-        let text = read_text(&path).map_err(|e| Refused::input(format!("`{name}`: {e}")))?;
-        let ground = Ground::read(self.revision + 1, &text, &name, &self.folder)?;
+        let text = read_text(&path).map_err(|e| Refused::input(format!("`{file}`: {e}")))?;
+        match Ground::read(self.revision + 1, &text, &file, &self.folder) {
+            Ok(ground) => {
+                self.hold(path, file, (text.clone(), text), stamp, ground);
+                Ok(())
+            }
+            Err(error) => {
+                let broken = Broken { path, file, text, problems: of_venue(&error) };
+                self.broken = Some(broken.clone());
+                Err(Refused::Broken(Box::new(broken)))
+            }
+        }
+    }
+
+    /// Makes a ground the open one; `text` is its own and the one on the disc.
+    fn hold(
+        &mut self,
+        path: PathBuf,
+        name: String,
+        (text, known): (String, String),
+        stamp: Option<Stamp>,
+        ground: Ground,
+    ) {
         self.revision += 1;
+        self.broken = None;
         self.open = Some(Open {
             path,
             name,
-            history: History::new(text.clone()),
+            history: History::new(text),
             ground: Arc::new(ground),
-            known: text,
+            known,
             stamp,
             save_problem: None,
             tried: Instant::now(),
             conflict: None,
         });
+    }
+
+    /// The file that waits to be mended, where nothing else is open.
+    pub fn broken(&self) -> Option<&Broken> {
+        self.broken.as_ref().filter(|_| self.open.is_none())
+    }
+
+    /// Takes a text in place of the one that does not read, and writes it. What somebody
+    /// else has written there meanwhile is a conflict, as with any change.
+    ///
+    /// # Errors
+    /// [`Refused::Input`] with all problems that are left; nothing is written then.
+    pub fn mend(&mut self, text: String) -> Result<(), Refused> {
+        let broken = self.broken.clone();
+        let Broken { path, file, text: known, .. } =
+            broken.ok_or_else(|| Refused::NotFound("no file waits to be mended".to_owned()))?;
+        let ground = Ground::read(self.revision + 1, &text, &file, &self.folder)?;
+        self.hold(path, file, (text, known), None, ground);
+        self.flush();
         Ok(())
     }
 
@@ -245,6 +299,17 @@ impl Workspace {
 
     /// Looks at the file on the disc; what that changed.
     pub fn look(&mut self) -> Option<Cause> {
+        // an editor may mend what the page was given to mend
+        if let Some(Broken { path, text, .. }) = self.broken().cloned()
+            && read_text(&path).is_ok_and(|now| now != text)
+        {
+            let waits = self.broken.clone();
+            if self.open(path).is_ok() {
+                return Some(Cause::File);
+            }
+            // the page was given the other text: its own must not be written over this one unseen
+            self.broken = waits;
+        }
         let open = self.open.as_mut()?;
         let stamp = Stamp::of(&open.path);
         if stamp == open.stamp {
@@ -381,8 +446,11 @@ pub fn no_ground() -> Refused {
     Refused::NotFound("no ground is open; open a file, or make a new one".to_owned())
 }
 
-/// A file as text.
-fn read_text(path: &Path) -> io::Result<String> {
+/// A file as text, bounded like any venue file.
+///
+/// # Errors
+/// Where it cannot be read, is too large, or no text.
+pub fn read_text(path: &Path) -> io::Result<String> {
     let other = |text: &str| io::Error::new(io::ErrorKind::InvalidData, text.to_owned());
     match bounded::read(path, MAX_VENUE_BYTES)? {
         Bounded::Whole(bytes) => {

@@ -36,6 +36,7 @@ use shot::Shot;
 use super::palette::INK;
 use super::sketch::{PxBox, Sketch};
 use super::{Picture, RenderError, canvas};
+use crate::output::draw;
 use crate::plan::MatchPlan;
 use crate::plan::brief::Levels;
 use crate::venue::Venue;
@@ -99,6 +100,30 @@ pub fn eye_view(
     let title = words::title(&shot);
     let description = words::description(&shot, plan.sky, seen);
     canvas::draw((PAGE, bottom.ceil() as u32), &title, &description, &sketch)
+}
+
+/// The same without heading, legend and cautions, for a page that has them as text of its
+/// own; what they say is in the picture's description.
+///
+/// # Errors
+/// As [`eye_view`].
+pub fn eye_frame(
+    venue: &Venue,
+    plan: &MatchPlan,
+    index: usize,
+    view: &EyeView,
+) -> Result<Picture, RenderError> {
+    let shot = Shot::of(venue, plan, index, view)?;
+    let mut sketch = Sketch::default();
+    let frame = fitted(shot.post.aspect, LARGEST, [0.5 * LARGEST[0], 0.0]);
+    let frame = PxBox { left: 0.0, right: frame.right - frame.left, ..frame };
+    let (seen, left_out) = scene(&mut sketch, &shot, frame, HATCH_PX);
+    let mut description = words::description(&shot, plan.sky, seen);
+    if let Some(left_out) = left_out {
+        description = format!("{description} {}", words::mesh_note(left_out));
+    }
+    let size = (frame.right as u32, frame.bottom as u32);
+    draw::draw(size, &words::title(&shot), &description, &sketch).map_err(RenderError::drawing)
 }
 
 /// The largest frame of an aspect that fits, hung from the middle of its top edge.

@@ -122,18 +122,22 @@ pub(super) fn legend(sketch: &mut Sketch, shot: &Shot, sky: Sky, seen: SunSeen, 
 /// What is left out of meshes, under everything else; where it ends, pixels from the
 /// top.
 pub(super) fn of_meshes(sketch: &mut Sketch, left_out: LeftOut, bottom: f64) -> f64 {
-    let LeftOut { drawn, left_out } = left_out;
-    let text = match left_out {
+    let text = mesh_note(left_out);
+    let room = f64::from(PAGE) - 2.0 * MARGIN;
+    let text = fitted(&text, room, SMALL, Weight::Regular);
+    sketch.text(text, [MARGIN, bottom], Lettering::of(SMALL).colour(MUTED));
+    bottom + 36.0
+}
+
+/// How faces of meshes are drawn, and how many are not.
+pub(super) fn mesh_note(LeftOut { drawn, left_out }: LeftOut) -> String {
+    match left_out {
         0 => "Meshes: each face toned by the light at its middle, over white hatched.".to_owned(),
         _ => format!(
             "Meshes: the {drawn} largest faces, each toned by the light at its middle, over white \
              hatched; smaller ones left out: {left_out}."
         ),
-    };
-    let room = f64::from(PAGE) - 2.0 * MARGIN;
-    let text = fitted(&text, room, SMALL, Weight::Regular);
-    sketch.text(text, [MARGIN, bottom], Lettering::of(SMALL).colour(MUTED));
-    bottom + 36.0
+    }
 }
 
 /// A swatch for each level; the height of the last row, pixels from the top.

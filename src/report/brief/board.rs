@@ -2,10 +2,12 @@
 
 use super::board_data::board_data;
 use super::{BriefReportError, Told};
+use crate::report::front;
 
 const PAGE: &str = include_str!("board/page.html");
 const STYLE: &str = include_str!("board/style.css");
-/// In this order: the first holds what all others use.
+/// In this order, behind what the live page draws with too; the first holds what all others
+/// use.
 const SCRIPTS: [&str; 8] = [
     include_str!("board/time.js"),
     include_str!("board/plan.js"),
@@ -28,8 +30,8 @@ pub fn html(told: &Told<'_>) -> Result<String, BriefReportError> {
     let safe = minijinja::Value::from_safe_string;
     let context = minijinja::context! {
         title => told.venue.title.clone(),
-        style => safe(STYLE.to_owned()),
-        script => safe(SCRIPTS.join("\n")),
+        style => safe(format!("{}{STYLE}", front::COLOURS)),
+        script => safe(format!("\"use strict\";\n{}{}", front::script(), SCRIPTS.join("\n"))),
         data => safe(inside_script(&data)),
     };
     Ok(pages.get_template("board.html")?.render(context)?)

@@ -13,7 +13,7 @@ use crate::units::Luminance;
 pub(super) use crate::plan::brief::cues::crew::{setting_words, verdict_words};
 
 /// "15:04".
-pub(super) fn clock(at: DateTime<Tz>) -> String {
+pub(crate) fn clock(at: DateTime<Tz>) -> String {
     at.format("%H:%M").to_string()
 }
 
@@ -23,7 +23,7 @@ pub(super) fn clock_s(at: DateTime<Tz>) -> String {
 }
 
 /// Seconds since 1970.
-pub(super) fn epoch_s(at: DateTime<Tz>) -> i64 {
+pub(crate) fn epoch_s(at: DateTime<Tz>) -> i64 {
     at.with_timezone(&Utc).timestamp()
 }
 

@@ -10,6 +10,7 @@ export class Refusal extends Error {
     this.problems = problems.length ? problems : [{ text: this.message, key: null }];
     this.choices = body?.choices ?? null;
     this.ground = body?.ground ?? null;
+    this.broken = body?.broken ?? null; // a file that does not read: its name and text
   }
 }
 
@@ -21,7 +22,7 @@ function statusWords(status) {
   return `The server refused this (${status}).`;
 }
 
-async function ask(path, options) {
+async function ask(path, options, read = (answer) => answer.json()) {
   let answer;
   try {
     answer = await fetch(path, { credentials: "same-origin", cache: "no-store", ...options });
@@ -31,7 +32,7 @@ async function ask(path, options) {
   }
   let body = null;
   try {
-    body = await answer.json();
+    body = await (answer.ok ? read(answer) : answer.json());
   } catch {
     // An answer without a body, or not in JSON: the status says enough.
   }
@@ -39,10 +40,25 @@ async function ask(path, options) {
   return body;
 }
 
-export function get(path, query = {}, signal = undefined) {
+function withQuery(path, query) {
   const pairs = Object.entries(query).filter(([, value]) => value !== null && value !== undefined);
   const search = new URLSearchParams(pairs).toString();
-  return ask(search ? `${path}?${search}` : path, { signal });
+  return search ? `${path}?${search}` : path;
+}
+
+export function get(path, query = {}, signal = undefined) {
+  return ask(withQuery(path, query), { signal });
+}
+
+// The same for what is no JSON: a picture, what a command printed.
+export function getText(path, query = {}, signal = undefined) {
+  return ask(withQuery(path, query), { signal }, (answer) => answer.text());
+}
+
+// Sends a file as it is.
+export function upload(path, file) {
+  const headers = { "Content-Type": "application/octet-stream", "X-Quarterstop": "live" };
+  return ask(path, { method: "POST", headers, body: file });
 }
 
 export function post(path, body = {}) {

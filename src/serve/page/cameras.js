@@ -2,27 +2,13 @@
 // Out: cards with verdicts, the chart of the chosen camera, the cues. Stale parts say so.
 
 import { button, byId, make, oncePerFrame, setText } from "./dom.js";
+import { CHART_PX, chartWords, drawChart } from "./chart.js";
 import { setTime } from "./exchange.js";
 import { fitCanvas } from "./plan.js";
 import { choose, chooseCamera } from "./planview.js";
 import { clockText, minuteOf, on, state } from "./state.js";
 import { ink } from "./theme.js";
-
-const CHART_PX = 148;
-const EDGE = { left: 34, right: 8, top: 12, low: 40 };
-
-const VERDICTS = {
-  hold: "One iris for both",
-  ride: "Ride the iris",
-  choose: "Expose for sun or for shade",
-  none: "Nothing to do: no edge in the picture",
-};
-const LENS = {
-  clear: "behind, off the lens",
-  shaded: "ahead, but the lens is in shade",
-  on_element: "flare: on the front element",
-  in_frame: "in frame",
-};
+import { LENS, VERDICTS, ndWords } from "./words.js";
 
 // ---- cards ----
 
@@ -31,13 +17,6 @@ function split(value) {
   if (typeof value === "number") return `${value.toFixed(1)} stops`;
   const range = Number.isFinite(value.low) && Number.isFinite(value.high) ? ` (${value.low.toFixed(1)} to ${value.high.toFixed(1)})` : "";
   return `${value.value.toFixed(1)} stops${range}`;
-}
-
-// Whole stops as the wheel is marked.
-function ndWords(stops) {
-  if (stops === null || stops === undefined) return "\u2013";
-  if (stops === 0) return "no ND";
-  return Number.isInteger(stops) ? `ND 1/${2 ** stops}` : `ND ${stops} stops`;
 }
 
 function figures(camera) {
@@ -101,6 +80,8 @@ function markStale() {
   stale("match-part", state.stale.plan);
   byId("instant-stale").hidden = !state.stale.instant || !state.ground?.cameras.length;
   byId("plan-stale").hidden = !state.stale.plan || !state.plan;
+  const coarse = state.plan && state.planStep > 1 && state.planDate === state.date;
+  setText(byId("plan-stale"), coarse ? `Every ${state.planStep} minutes so far; each minute follows.` : "The match is being worked out anew: old until then.");
 }
 
 // ---- the chart of the match ----
@@ -111,66 +92,9 @@ function paintChart() {
   byId("match-part").hidden = !camera;
   if (!camera || !canvas.clientWidth) return;
   const width = byId("match-part").clientWidth;
-  const pen = fitCanvas(canvas, width, CHART_PX);
-  const scale = chartScale(camera, width);
-  pen.fillStyle = ink.paper;
-  pen.fillRect(0, 0, width, CHART_PX);
-  drawGrid(pen, scale, width);
-  drawLine(pen, scale, camera.split_turf, ink.accent, 2.5, []);
-  drawLine(pen, scale, camera.split_subject, ink.cover, 2, [5, 4]);
-  drawInShot(pen, scale, camera.in_shot);
-  drawNow(pen, scale);
-  drawKey(pen);
+  drawChart(fitCanvas(canvas, width, CHART_PX), width, camera, state.plan.epoch_s, shownEpoch(), ink);
   setText(byId("chart-title"), `${camera.name} over the match`);
-  canvas.setAttribute("aria-label", chartWords(camera));
-}
-
-function chartScale(camera, width) {
-  const known = [...camera.split_turf, ...camera.split_subject].filter((value) => value !== null);
-  const top = Math.max(2, Math.ceil(Math.max(0, ...known)));
-  const times = state.plan.epoch_s;
-  const [first, last] = [times[0], times.at(-1)];
-  return {
-    top,
-    x: (epoch) => EDGE.left + ((epoch - first) / (last - first)) * (width - EDGE.left - EDGE.right),
-    y: (stops) => EDGE.top + (1 - stops / top) * (CHART_PX - EDGE.top - EDGE.low),
-  };
-}
-
-function drawGrid(pen, scale, width) {
-  pen.font = "14px system-ui, sans-serif";
-  pen.textAlign = "right";
-  pen.textBaseline = "middle";
-  pen.fillStyle = ink.soft;
-  pen.strokeStyle = ink.line;
-  pen.lineWidth = 0.5;
-  for (let stops = 0; stops <= scale.top; stops += scale.top > 4 ? 2 : 1) {
-    pen.stroke(new Path2D(`M${EDGE.left} ${scale.y(stops)}H${width - EDGE.right}`));
-    pen.fillText(String(stops), EDGE.left - 6, scale.y(stops));
-  }
-}
-
-// A line that breaks where there is no value.
-function drawLine(pen, scale, values, colour, width, dash) {
-  const path = new Path2D();
-  let open = false;
-  values.forEach((value, k) => {
-    if (value !== null) path[open ? "lineTo" : "moveTo"](scale.x(state.plan.epoch_s[k]), scale.y(value));
-    open = value !== null;
-  });
-  pen.strokeStyle = colour;
-  pen.lineWidth = width;
-  pen.setLineDash(dash);
-  pen.stroke(path);
-  pen.setLineDash([]);
-}
-
-function drawInShot(pen, scale, inShot) {
-  const times = state.plan.epoch_s;
-  pen.fillStyle = ink["shade-line"];
-  for (let k = 0; k + 1 < times.length; k += 1) {
-    if (inShot[k]) pen.fillRect(scale.x(times[k]), CHART_PX - EDGE.low + 5, scale.x(times[k + 1]) - scale.x(times[k]) + 0.5, 6);
-  }
+  canvas.setAttribute("aria-label", chartWords(camera.name, camera));
 }
 
 // Seconds of the shown minute, counted from the plan's own first clock text.
@@ -178,43 +102,6 @@ function shownEpoch() {
   const { plan } = state;
   if (state.planDate !== state.date) return null;
   return plan.epoch_s[0] + (state.minute - minuteOf(plan.clock[0])) * 60;
-}
-
-function drawNow(pen, scale) {
-  const now = shownEpoch();
-  const times = state.plan.epoch_s;
-  if (now === null || now < times[0] || now > times.at(-1)) return;
-  pen.strokeStyle = ink.ink;
-  pen.lineWidth = 2;
-  pen.stroke(new Path2D(`M${scale.x(now)} ${EDGE.top - 6}V${CHART_PX - EDGE.low + 14}`));
-}
-
-function drawKey(pen) {
-  const y = CHART_PX - 10;
-  let x = EDGE.left;
-  pen.font = "14px system-ui, sans-serif";
-  pen.textAlign = "left";
-  pen.textBaseline = "middle";
-  pen.lineWidth = 2.5;
-  for (const [text, colour, dash] of [["turf", ink.accent, []], ["subject", ink.cover, [5, 4]], ["bar: edge in shot", null, []]]) {
-    if (colour) {
-      pen.strokeStyle = colour;
-      pen.setLineDash(dash);
-      pen.stroke(new Path2D(`M${x} ${y}h18`));
-      x += 22;
-    }
-    pen.fillStyle = ink.ink;
-    pen.fillText(text, x, y);
-    x += pen.measureText(text).width + 12;
-  }
-  pen.setLineDash([]);
-}
-
-function chartWords(camera) {
-  const known = camera.split_turf.filter((value) => value !== null);
-  if (!known.length) return `${camera.name}: no edge in shot during the match.`;
-  const [low, high] = [Math.min(...known), Math.max(...known)];
-  return `Split of ${camera.name} over the match: ${low.toFixed(1)} to ${high.toFixed(1)} stops on turf. The cards give the shown time.`;
 }
 
 // ---- cues ----
@@ -239,6 +126,7 @@ export function startCameras() {
   on("ground instant choice", cards);
   on("stale", markStale);
   on("plan choice theme time tab ground", chart);
+  on("print", paintChart);
   on("plan", showCues);
   on("plan", markStale);
   byId("cue-choice").addEventListener("change", showCues);

@@ -25,6 +25,7 @@ export function takeGround(ground) {
     state.fold = null;
     state.kept = null;
     state.plan = null;
+    state.course = null;
     state.instant = null;
     state.shadow = null;
   }
@@ -243,8 +244,20 @@ function timeRefused(refusal, again) {
   else if (refusal.status === 422) state.timeProblem = refusal;
 }
 
-// The whole match, coarse first; an old question ends when a newer one is asked.
+// The whole match, coarse first: shade alone, which takes a moment, then light every quarter of
+// an hour, then each minute. An old question ends when a newer one is asked.
+const COURSE_STEP_MIN = 5;
+const PLAN_STEPS_MIN = [15, 1];
 let planStop = null;
+
+async function askCourse(asked, signal) {
+  const answer = await get("/api/outlook", { ...asked, step: COURSE_STEP_MIN }, signal).catch(() => null);
+  if (!answer || signal.aborted || asked.revision !== state.ground.revision) return;
+  if (!state.stale.plan && state.planDate === asked.date) return; // the plan itself was quicker
+  state.course = answer;
+  state.courseDate = asked.date;
+  emit("course");
+}
 
 async function askPlan() {
   planStop?.abort();
@@ -252,14 +265,18 @@ async function askPlan() {
   planStop = stop;
   const asked = { revision: state.ground.revision, date: state.date, start: state.ground.start };
   if (!asked.start || !state.ground.cameras.length) return;
-  for (const step of [5, 1]) {
+  askCourse(asked, stop.signal);
+  for (const step of PLAN_STEPS_MIN) {
     try {
       const answer = await get("/api/plan", { ...asked, step }, stop.signal);
       if (stop.signal.aborted || asked.revision !== state.ground.revision) return;
       state.plan = answer;
-      state.planDate = asked.date;
-      state.stale.plan = state.trial.length > 0;
+      state.course = answer;
+      state.planDate = state.courseDate = asked.date;
+      state.planStep = step;
+      state.stale.plan = state.trial.length > 0 || step > 1;
       emit("plan");
+      emit("course");
     } catch (refusal) {
       if (stop.signal.aborted || refusal.status === 409) return;
       if (refusal.status === 503 || refusal.status === 429) setTimeout(askPlanLater, BUSY_WAIT_MS);

@@ -146,6 +146,27 @@ function pointHandles(table) {
   return handles;
 }
 
+// A zone is no measured thing: its corners are drawn, and moved as whole points.
+function zoneHandles(table) {
+  const corners = valueAt(`${table}.corners`);
+  if (!Array.isArray(corners) || !corners.length) return [];
+  const name = nameOf(table);
+  const put = (point, d) => plus(point, d).map((value) => Number((Math.round(value / SNAP_M) * SNAP_M).toFixed(2)));
+  const each = corners.map((at, k) => ({
+    id: `point${k}`,
+    shape: "edge",
+    label: `${name}, corner ${k + 1}`,
+    at,
+    corners: (d) => corners.map((point, i) => (i === k ? put(point, d) : point)),
+  }));
+  const middle = [0, 1].map((axis) => corners.reduce((sum, point) => sum + point[axis], 0) / corners.length);
+  const all = (d) => {
+    const by = put([0, 0], d); // the shape stays as it is
+    return corners.map((point) => plus(point, by).map((value) => Number(value.toFixed(4))));
+  };
+  return [{ id: "body", shape: "move", label: `Move ${name}`, at: middle, corners: all }, ...each];
+}
+
 function radiusHandle(table, key, at) {
   const radius = dimension(`${table}.${key}`);
   if (!radius || !at) return [];
@@ -232,6 +253,7 @@ export function handlesOf(table) {
   if (kind === "stand") return standHandles(table);
   if (kind === "bowl") return bowlHandles(table);
   if (kind === "camera") return cameraHandles(table);
+  if (kind === "zone") return zoneHandles(table);
   const handles = pointHandles(table);
   if (kind === "solid") handles.push(...radiusHandle(table, "radius_m", valueAt(`${table}.centre`)));
   if (kind === "tree") handles.push(...radiusHandle(table, "crown_radius_m", valueAt(`${table}.at`)));

@@ -3,6 +3,7 @@
 import { startAdd } from "./add.js";
 import { Refusal } from "./api.js";
 import { startBearing } from "./bearing.js";
+import { startBring } from "./bring.js";
 import { startCameras } from "./cameras.js";
 import { startCheck } from "./check.js";
 import { button, byId, make, setText } from "./dom.js";
@@ -10,8 +11,10 @@ import { listenToServer, loadGround, loadSchema, redo, undo } from "./exchange.j
 import { showProblems, startFields } from "./fields.js";
 import { startHistory } from "./history.js";
 import { refresh, startJobs } from "./jobs.js";
+import { startMend } from "./mend.js";
 import { showStart, startNewGround } from "./newground.js";
 import { startObserve } from "./observe.js";
+import { startPictures } from "./pictures.js";
 import { chooseCamera, startPlan } from "./planview.js";
 import { startRecce } from "./recce.js";
 import { startSection } from "./section.js";
@@ -104,12 +107,15 @@ async function start() {
   startTimes();
   startTimeline();
   startCameras();
+  startPictures();
   startCheck();
   startHistory();
   startText();
   startJobs();
   startObserve();
   startNewGround();
+  startMend();
+  startBring();
   startRecce();
   startKeys({ undo, redo, minutes: moveMinutes, play: togglePlay, camera: chooseCamera });
   on("saved", showHeader);
@@ -119,8 +125,11 @@ async function start() {
     showStart(!(await loadGround()));
   } catch (refusal) {
     if (!(refusal instanceof Refusal)) throw refusal;
-    showStart(true);
-    if (![404, 409].includes(refusal.status)) {
+    if (refusal.broken) {
+      state.broken = refusal;
+      emit("broken");
+    } else showStart(true);
+    if (!refusal.broken && ![404, 409].includes(refusal.status)) {
       state.problems = refusal.problems;
       showNotices();
     }

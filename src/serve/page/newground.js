@@ -36,6 +36,11 @@ async function open(path, body) {
     showStart(false);
     byId("tab-ground").click();
   } catch (refusal) {
+    if (refusal.broken) {
+      state.broken = refusal;
+      emit("broken");
+      return null;
+    }
     setText(byId("open-problem"), refusal.message);
     return refusal;
   }

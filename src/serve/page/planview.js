@@ -28,7 +28,7 @@ export function chooseCamera(k) {
 
 function allPoints() {
   const { ground } = state;
-  const points = [ground.surrounds, ground.outline, ...ground.stands.filter((one) => near(one)).map((one) => one.outline)].flat();
+  const points = [ground.surrounds, ground.outline, ...(ground.zones ?? []).map((zone) => zone.outline), ...ground.stands.filter((one) => near(one)).map((one) => one.outline)].flat();
   return [...points, ...ground.cameras.map((camera) => camera.at)];
 }
 
@@ -74,6 +74,7 @@ function paint() {
     chosen: state.choice,
     busy: view.busy,
     camera: state.camera,
+    zones: zonesShown(),
     ghost: state.preview || view.dragged ? state.ground.stands.filter((one) => one.table === state.choice) : null,
   }, ink);
   setText(byId("plan-note"), planWords());
@@ -96,6 +97,14 @@ function moved(stands) {
 function aimed(cameras) {
   if (view.dragged?.id !== "aim") return cameras;
   return cameras.map((one, k) => (k === state.camera ? { ...one, aim: view.dragged.aim, frame: null } : one));
+}
+
+function zonesShown() {
+  const name = parts(state.choice)[0] === "zone" ? valueAt(`${state.choice}.name`) : null;
+  return (state.ground.zones ?? []).map((zone) => {
+    const chosen = name !== null && zone.name === name;
+    return { ...zone, chosen, outline: (chosen && view.dragged?.corners) || zone.outline };
+  });
 }
 
 function planWords() {
@@ -140,7 +149,7 @@ function placeHandles() {
   const specs = handlesOf(state.choice);
   const places = spreadApart(specs.map((spec) => onScreen(view.frame, spec.at)), view.markers, HANDLE_APART_PX);
   view.handles = specs.map((spec, k) => {
-    const whole = spec.id === "aim" ? aimSpec(spec) : { ...spec, words: handleWords };
+    const whole = spec.aim ? aimSpec(spec) : spec.corners ? zoneSpec(spec) : { ...spec, words: handleWords };
     const node = makeHandle(whole, frame, (d) => showMoved(spec, node, places[k], d));
     node.dataset.handle = spec.id;
     put(node, places[k]);
@@ -152,7 +161,7 @@ function placeHandles() {
 
 function showMoved(spec, node, [x, y], d) {
   const still = d[0] === 0 && d[1] === 0;
-  view.dragged = still ? null : { id: spec.id, d, aim: spec.aim?.(d) };
+  view.dragged = still ? null : { id: spec.id, d, aim: spec.aim?.(d), corners: spec.corners?.(d) };
   put(node, [x + d[0] * view.frame.scale, y - d[1] * view.frame.scale]);
   draw();
 }
@@ -177,6 +186,27 @@ function aimSpec(spec) {
       const list = [{ address: `${table}.aim`, value: [spec.aim(d), ...aims.slice(1)] }];
       if ((valueAt(`${table}.looks_at`) ?? []).length) list.push({ address: `${table}.looks_at`, value: [] });
       return setValues(list, spec.label);
+    },
+  };
+}
+
+// A zone is moved as points of its list; those that stay are not written again.
+function zoneSpec(spec) {
+  const table = state.choice;
+  const now = valueAt(`${table}.corners`) ?? [];
+  const said = (point) => point.map((value) => told(value, "m", state.units)).join(" along, ");
+  const changed = (d) => spec.corners(d).flatMap((value, k) => (value.every((part, axis) => part === now[k][axis])
+    ? [] : [{ address: `${table}.corners[${k}]`, value }]));
+  return {
+    ...spec,
+    set: null,
+    words: (set, d) => {
+      const [first] = changed(d);
+      return first ? `${spec.label} ${said(first.value)} across` : "";
+    },
+    drop: (d) => {
+      const list = changed(d);
+      return list.length ? setValues(list, spec.label) : false;
     },
   };
 }
@@ -262,8 +292,9 @@ export function startPlan() {
     lay();
   });
   on("theme", lay);
+  on("print", paint);
   on("preview shadow stale", () => {
-    if (state.preview) view.dragged = view.dragged?.id === "aim" ? view.dragged : null;
+    if (state.preview) view.dragged = view.dragged?.aim || view.dragged?.corners ? view.dragged : null;
     draw();
   });
   // handles are made anew with the layout: one that is held would slip out of the hand

@@ -12,12 +12,16 @@ export const state = {
   shadow: null, // as /api/shadow
   instant: null, // as /api/instant
   plan: null, // as /api/plan
+  course: null, // shade through the match: of the plan, or of /api/outlook until there is one
+  courseDate: null, // day of that
+  broken: null, // the refusal of a file that does not read
   preview: null, // stands, cameras and shadow of a change that is not made yet
   trial: [], // the numbers of that change: [{ address, value }]
   kept: null, // a state kept for comparison
   stale: { shadow: true, instant: true, plan: true },
   units: "m", // or "ft"
   planDate: null, // day of the plan
+  planStep: 1, // minutes from one instant of it to the next
   timeProblem: null, // why the shown time has no shadow: a repeated or a skipped hour
   edited: null, // address of the last change that was asked for
   refusedPreview: null, // why the change under the pointer cannot be

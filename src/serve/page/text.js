@@ -27,7 +27,7 @@ function showState() {
   if (!changed()) setText(byId("text-note"), "Comments and order are kept. A change takes hold when all of the text is sound.");
 }
 
-function problemItem(problem, area = byId("text")) {
+export function problemItem(problem, area = byId("text")) {
   const words = problem.text;
   if (!problem.line) return make("li", { text: words });
   return make("li", {}, button(`Line ${problem.line}`, () => goTo(area, problem.line), { class: "quiet" }), ` ${words}`);

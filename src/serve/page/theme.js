@@ -2,23 +2,16 @@
 // sheet has them, for what is drawn.
 
 import { button, byId, make, recall, remember, setText } from "./dom.js";
+import { inkOf } from "./paint.js";
 import { emit, state } from "./state.js";
 
-const INKS = ["paper", "ink", "soft", "line", "sun", "shade", "shade-line", "dim", "dim-line", "accent", "on-accent", "cover",
-  "stand", "roof", "raised"];
-
 export let ink = {};
-
-function readInk() {
-  const style = getComputedStyle(document.documentElement);
-  ink = Object.fromEntries(INKS.map((name) => [name, style.getPropertyValue(`--${name}`).trim()]));
-}
 
 function setTheme(theme) {
   document.documentElement.dataset.theme = theme;
   setText(byId("theme"), theme === "night" ? "Day" : "Night");
   byId("theme").setAttribute("aria-label", theme === "night" ? "Day colours" : "Night colours");
-  readInk();
+  ink = inkOf(document.documentElement);
   emit("theme");
 }
 
@@ -41,8 +34,23 @@ function setUnits(units) {
   emit("units");
 }
 
+// Paper is white: day colours, drawn before the printer looks.
+function startPrinting() {
+  let before = null;
+  window.addEventListener("beforeprint", () => {
+    before = document.documentElement.dataset.theme;
+    setTheme("day");
+    emit("print");
+  });
+  window.addEventListener("afterprint", () => {
+    if (before) setTheme(before);
+    before = null;
+  });
+}
+
 export function startTheme() {
   setTheme(firstTheme());
+  startPrinting();
   byId("theme").addEventListener("click", flipTheme);
   setUnits(recall("units") === "ft" ? "ft" : "m");
   byId("units").addEventListener("click", () => {

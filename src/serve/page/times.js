@@ -34,9 +34,9 @@ function longDate(date) {
 // ---- the span of the time slider: the match where there is one on this day, or the whole day ----
 
 function matchSpan() {
-  const { plan } = state;
-  if (!plan || state.planDate !== state.date) return null;
-  const [first, last] = [minuteOf(plan.clock[0]), minuteOf(plan.clock.at(-1))];
+  const { course } = state;
+  if (!course || state.courseDate !== state.date) return null;
+  const [first, last] = [minuteOf(course.clock[0]), minuteOf(course.clock.at(-1))];
   return last > first ? [first, last] : null;
 }
 
@@ -64,7 +64,7 @@ function layMarks() {
   const span = matchSpan();
   if (!span) return markStart(box);
   let end = -Infinity;
-  for (const stone of state.plan.milestones) {
+  for (const stone of state.course.milestones) {
     const minute = minuteOf(stone.clock);
     if (minute < clock.from || minute > clock.to) continue;
     const tick = make("i", { class: "stone-tick" });
@@ -195,7 +195,7 @@ export function startTimes() {
   });
   on("time shadow ground", show);
   on("shadow", showQuestion);
-  on("plan", laySpan);
+  on("course", laySpan);
   on("ground", laySpan);
   let width = innerWidth;
   window.addEventListener("resize", () => {

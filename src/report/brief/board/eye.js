@@ -142,7 +142,7 @@ function layEye() {
     return;
   }
   const width = contentWidth(byId("eye").parentElement);
-  eye.surface = fitCanvas(byId("eye"), width, Math.round(width / camera.aspect));
+  eye.surface = surfaceOf(byId("eye"), width, Math.round(width / camera.aspect));
   layAims(camera);
   aimLens();
 }

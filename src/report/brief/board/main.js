@@ -15,7 +15,7 @@ const KEYS = [
 function setTheme(theme) {
   document.documentElement.dataset.theme = theme;
   setText(byId("theme"), theme === "night" ? "Day colours" : "Night colours");
-  readInk();
+  ink = inkOf(document.documentElement);
   layPlan();
   redrawAll();
 }

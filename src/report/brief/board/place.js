@@ -101,7 +101,7 @@ function tapPlan(event) {
   const far = view.markers.map((marker) => Math.hypot(marker[0] - x, marker[1] - y));
   const nearest = far.indexOf(Math.min(...far));
   if (far[nearest] <= REACH_PX) return chooseCamera(nearest);
-  const place = [(x - view.x0) / view.scale, (view.y0 - y) / view.scale];
+  const place = onField(view.frame, [x, y]);
   const near = [0, 1].every((axis) => {
     const values = data.field.surrounds.map((point) => point[axis]);
     return place[axis] > Math.min(...values) - RIM_M && place[axis] < Math.max(...values) + RIM_M;

@@ -1,5 +1,5 @@
-"use strict";
-// Part 1 of 8 (time, plan, place, camera, light, eye, cues, main; joined in this order into one script).
+// Part 1 of 8 (time, plan, place, camera, light, eye, cues, main; joined in this order into one
+// script, behind the modules that the live page draws with too: src/report/front).
 // Here: the data, the shared state, small helpers, the time line, play and "follow the clock".
 
 const data = JSON.parse(document.getElementById("plan-data").textContent);
@@ -104,15 +104,8 @@ function contentWidth(box) {
   return box.clientWidth - parseFloat(style.paddingLeft) - parseFloat(style.paddingRight);
 }
 
-// Gives the canvas as many pixels as the screen has (at most 2 per CSS pixel, for speed).
-function fitCanvas(canvas, width, height) {
-  const ratio = Math.min(window.devicePixelRatio || 1, 2);
-  canvas.style.height = `${height}px`;
-  canvas.width = Math.round(width * ratio);
-  canvas.height = Math.round(height * ratio);
-  const pen = canvas.getContext("2d");
-  pen.setTransform(ratio, 0, 0, ratio, 0, 0);
-  return { pen, width, height, ratio };
+function surfaceOf(canvas, width, height) {
+  return { pen: fitCanvas(canvas, width, height), width, height };
 }
 
 // ---- times ----

@@ -1,5 +1,6 @@
-// Draws a ground from above. In: a frame (pixels per metre, origin), what to draw, colours.
-// Out: pixels of a canvas. Field axes: along to the right, across upward, metres.
+// Draws a ground from above, for the live page and for the board of the brief alike. In: a frame
+// (pixels per metre, origin), what to draw, colours. Out: pixels of a canvas. Field axes: along
+// to the right, across upward, metres.
 
 const NAME_FONT = "600 14px system-ui, sans-serif";
 const SCALES_M = [200, 100, 50, 20, 10, 5, 2, 1];
@@ -63,17 +64,32 @@ export function fitCanvas(canvas, width, height) {
   return pen;
 }
 
+// What was made of an object for a frame is kept as long as both are: a drag draws the same
+// points at each step.
+const made = new WeakMap();
+
+function kept(frame, key, make) {
+  if (!made.has(frame)) made.set(frame, new WeakMap());
+  const own = made.get(frame);
+  if (!own.has(key)) own.set(key, make());
+  return own.get(key);
+}
+
 function outline(frame, points, closed = true) {
-  const path = new Path2D();
-  points.forEach((point, k) => path[k ? "lineTo" : "moveTo"](...onScreen(frame, point)));
-  if (closed) path.closePath();
-  return path;
+  return kept(frame, points, () => {
+    const path = new Path2D();
+    points.forEach((point, k) => path[k ? "lineTo" : "moveTo"](...onScreen(frame, point)));
+    if (closed) path.closePath();
+    return path;
+  });
 }
 
 function rings(frame, list) {
-  const path = new Path2D();
-  for (const ring of list) path.addPath(outline(frame, ring));
-  return path;
+  return kept(frame, list, () => {
+    const path = new Path2D();
+    for (const ring of list) path.addPath(outline(frame, ring));
+    return path;
+  });
 }
 
 // Shade is striped and dimmed is dotted, so that colour is never the only sign.
@@ -109,24 +125,36 @@ function hatchTile(ground, mark, striped) {
   return tile;
 }
 
-// `scene`: { ground, stands, cameras, shadow, chosen (table), camera (index), ghost (stands), stale }
-// and `busy`, points of the picture that names keep clear of.
+// `scene`: { ground, stands, zones, cameras, shadow, chosen (table), camera (index), ghost (stands) }
+// and `busy`, points of the picture that names keep clear of. A shadow's `lit` says that its rings
+// are drawn whether or not the sun shines.
 export function drawPlan(pen, frame, scene, ink) {
+  drawLight(pen, frame, scene, ink);
+  drawStanding(pen, frame, scene, ink);
+  drawSun(pen, scene, ink);
+}
+
+// What changes with the time alone, under all else; `drawSun` is the rest of it.
+export function drawLight(pen, frame, scene, ink) {
   pen.fillStyle = ink.paper;
   pen.fillRect(0, 0, frame.width, frame.height);
   drawShadows(pen, frame, scene, ink);
+}
+
+// What stays while the time moves; who draws it often keeps it as a picture.
+export function drawStanding(pen, frame, scene, ink) {
   drawField(pen, frame, scene.ground, ink);
+  drawZones(pen, frame, scene.zones ?? [], ink);
   drawStands(pen, frame, scene, ink);
   drawFrame(pen, frame, scene, ink);
   pen.fillStyle = ink.paper; // a strip of its own for north, sun and scale, also when zoomed in
   pen.fillRect(0, 0, frame.width, HEAD_PX - 4);
   drawNorth(pen, scene.ground, ink);
-  drawSun(pen, scene, ink);
   if (frame.width > 300) drawScale(pen, frame, ink); // a small picture has no room for it
 }
 
 function drawShadows(pen, frame, { ground, shadow }, ink) {
-  const lit = shadow && shadow.sun?.up !== false;
+  const lit = shadow && (shadow.lit ?? shadow.sun?.up !== false);
   pen.fillStyle = shadow && !lit ? ink.roof : ink.sun;
   pen.fill(outline(frame, ground.surrounds));
   if (!lit) return;
@@ -143,6 +171,21 @@ function drawField(pen, frame, ground, ink) {
   if (ground.playing_area) pen.stroke(outline(frame, ground.playing_area));
   pen.lineWidth = 2;
   pen.stroke(outline(frame, ground.outline));
+  pen.fillStyle = ink.ink;
+  for (const mark of ground.marks ?? []) {
+    const [x, y] = onScreen(frame, mark.at);
+    pen.fillRect(x - 1.5, y - 1.5, 3, 3);
+  }
+}
+
+function drawZones(pen, frame, zones, ink) {
+  for (const zone of zones) {
+    pen.setLineDash([2, 4]);
+    pen.strokeStyle = zone.chosen ? ink.accent : ink.soft;
+    pen.lineWidth = zone.chosen ? 3 : 1;
+    pen.stroke(outline(frame, zone.outline));
+  }
+  pen.setLineDash([]);
 }
 
 // The pieces of a thing from the lowest to the highest; its outline where there are none.
@@ -203,7 +246,7 @@ function drawStands(pen, frame, { stands, chosen, ghost, busy = [] }, ink) {
   pen.strokeStyle = ink.line;
   for (const stand of stands) {
     const many = pieces(stand).length > MANY;
-    for (const { high, thin, path } of layers(frame, stand)) {
+    for (const { high, thin, path } of kept(frame, stand, () => layers(frame, stand))) {
       pen.globalAlpha = thin ? 0.5 : 1; // what lets light through is drawn thin
       pen.fillStyle = high ? ink.roof : ink.stand;
       pen.fill(path);
@@ -314,7 +357,7 @@ export function sunWords(shadow) {
   return [`Sun from ${Math.round(azimuth) % 360}\u00b0`, `${elevation.toFixed(1)}\u00b0 high`];
 }
 
-function drawSun(pen, { shadow, ground }, ink) {
+export function drawSun(pen, { shadow, ground }, ink) {
   if (!shadow) return;
   pen.strokeStyle = pen.fillStyle = ink.cover;
   pen.lineWidth = 4;
