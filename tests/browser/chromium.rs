@@ -241,6 +241,16 @@ impl Opened {
         let _: Option<u8> = self.get(&format!("(async () => {{ {statements} }})()"));
     }
 
+    /// Runs a script of its own, whatever the page's policy allows.
+    pub fn inject(&self, script: &str) {
+        self.tab.evaluate(script, false).unwrap();
+    }
+
+    /// Types where the focus is.
+    pub fn type_keys(&self, text: &str) {
+        self.tab.type_str(text).unwrap();
+    }
+
     pub fn text(&self, selector: &str) -> String {
         self.get(&format!("document.querySelector({selector:?}).innerText"))
     }

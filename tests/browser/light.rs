@@ -29,7 +29,7 @@ fn a_tapped_place_tells_when_its_light_changes() {
     let before = page.pixels("#plan");
     let [x, y]: [f64; 2] = page.get(&format!(
         "(() => {{ const box = document.getElementById('plan').getBoundingClientRect();
-         const [x, y] = onScreen([{}, {}]); return [box.x + x, box.y + y]; }})()",
+         const [x, y] = onScreen(view.frame, [{}, {}]); return [box.x + x, box.y + y]; }})()",
         wanted[0], wanted[1]
     ));
     page.click_at(x, y);

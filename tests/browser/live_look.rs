@@ -6,7 +6,7 @@ use super::layout::assert_legible_pieces;
 use super::live_server::{Live, choose, settled};
 
 const SIZES: [(u32, u32); 4] = [(360, 740), (820, 1100), (1280, 900), (1920, 1080)];
-const PANELS: [&str; 6] = ["ground", "cameras", "check", "history", "jobs", "text"];
+const PANELS: [&str; 7] = ["ground", "cameras", "pictures", "check", "history", "jobs", "text"];
 
 /// Texts around every panel: header, plan, tabs, time.
 const FRAME_PIECES: usize = 30;

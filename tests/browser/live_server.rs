@@ -30,6 +30,16 @@ impl Live {
         Self::start(folder, Some(file))
     }
 
+    /// Starts it on a copy in which one text stands in place of another; that copy, and the
+    /// text without the change.
+    pub fn broken(venue: &str, sound: &str, broken: &str) -> (Self, String) {
+        let folder = tempfile::tempdir().unwrap();
+        let file = folder.path().join("ground.toml");
+        let text = fs::read_to_string(pages::demo(venue)).unwrap();
+        fs::write(&file, text.replace(sound, broken)).unwrap();
+        (Self::start(folder, Some(file)), text)
+    }
+
     /// Starts it in an empty folder, without a ground.
     pub fn empty() -> Self {
         Self::start(tempfile::tempdir().unwrap(), None)
@@ -56,7 +66,7 @@ impl Live {
     /// A page of it, or nothing without a browser.
     pub fn page(&self, size: (u32, u32)) -> Option<Opened> {
         let page = open_url(&self.address, size)?;
-        page.until("typeof liveState === 'function' && (liveState().revision !== null || !document.getElementById('start').hidden)");
+        page.until("typeof liveState === 'function' && (liveState().revision !== null || !document.getElementById('start').hidden || !document.getElementById('mend').hidden)");
         page.rest();
         Some(page)
     }

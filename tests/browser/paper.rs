@@ -10,7 +10,7 @@ const A4_PT: [f64; 2] = [595.28, 841.89];
 const PRINTED_PX: [f64; 2] = [186.0 / 25.4 * 96.0, 271.0 / 25.4 * 96.0];
 
 /// Width and height of each page, read off the boxes that the file states plainly.
-fn page_sizes(pdf: &[u8]) -> Vec<[f64; 2]> {
+pub fn page_sizes(pdf: &[u8]) -> Vec<[f64; 2]> {
     let text = String::from_utf8_lossy(pdf);
     let boxes = text.split("/MediaBox").skip(1).map(|rest| {
         let (inner, _) = rest.split_once('[').unwrap().1.split_once(']').unwrap();
