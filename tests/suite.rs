@@ -99,6 +99,7 @@ mod serve_ground;
 mod serve_guard;
 mod serve_jobs;
 mod serve_mend;
+mod serve_soak;
 mod serve_support;
 mod solar_clock;
 mod solar_position;

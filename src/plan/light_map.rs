@@ -18,7 +18,7 @@ use rayon::prelude::*;
 
 use super::Prepared;
 use crate::frame::FieldPoint;
-use crate::geometry::{Shadow, Workbench, edge_of};
+use crate::geometry::{Shadow, ShadowRows, Workbench, edge_of};
 use crate::light::{Air, Floodlit, Lamps, SceneLight, Sky, Tristimulus};
 use crate::plane::nearest_on;
 use crate::solar::{self, SUN_DIAMETER_DEG, Sun, SunState};
@@ -136,7 +136,7 @@ pub struct ProfilePoint {
 }
 
 /// Shadows of points of the sun's disc.
-struct SoftShadow(Vec<Shadow>);
+struct SoftShadow(Vec<ShadowRows>);
 
 impl SoftShadow {
     fn transmission_at(&self, at: Coord<f64>) -> f64 {
@@ -221,7 +221,8 @@ impl Prepared<'_> {
     }
 
     fn soft_shadow(&self, sun: &Sun, points: usize) -> SoftShadow {
-        let cast = |bench: &mut Workbench, toward| self.turf.ground.cast(toward, bench);
+        let cast =
+            |bench: &mut Workbench, toward| ShadowRows::of(&self.turf.ground.cast(toward, bench));
         let points = sun_points(sun.toward(), points).into_par_iter();
         SoftShadow(points.map_init(Workbench::default, cast).collect())
     }

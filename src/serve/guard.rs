@@ -69,12 +69,22 @@ impl Guard {
 
     /// What opens the page.
     pub fn address(&self) -> String {
-        format!("http://127.0.0.1:{}/?key={}", self.port, self.token)
+        format!("http://{}/?key={}", self.host(), self.token)
     }
 
     /// Cookies of a machine are the same for all its ports.
     fn cookie_name(&self) -> String {
         format!("quarterstop_live_{}", self.port)
+    }
+
+    /// What a browser names as the host.
+    pub fn host(&self) -> String {
+        format!("127.0.0.1:{}", self.port)
+    }
+
+    /// What a browser sends back once it has opened the page.
+    pub fn cookie(&self) -> String {
+        format!("{}={}", self.cookie_name(), self.token)
     }
 
     fn is_host(&self, host: &str) -> bool {

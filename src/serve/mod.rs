@@ -13,6 +13,7 @@ pub mod files;
 pub mod ground;
 pub mod guard;
 pub mod history;
+pub mod in_process;
 pub mod jobs;
 mod listen;
 pub mod order;
@@ -294,12 +295,8 @@ impl Live {
     }
 }
 
-/// Opens the file, serves until the user ends it, and writes what waits to be written.
-/// `ready` is called once with the address to open.
-///
-/// # Errors
-/// [`ServeError`] where it cannot begin.
-pub fn run(settings: &Settings, ready: impl FnOnce(&str)) -> Result<(), ServeError> {
+/// The folder, with the file open where one is named.
+fn opened(settings: &Settings) -> Result<Workspace, ServeError> {
     let folder = |source| ServeError::Folder { path: settings.folder.clone(), source };
     let home = settings.folder.canonicalize().map_err(folder)?;
     if !home.is_dir() {
@@ -314,6 +311,16 @@ pub fn run(settings: &Settings, ready: impl FnOnce(&str)) -> Result<(), ServeErr
             Err(error) => return Err(ServeError::Venue(error.to_string())),
         }
     }
+    Ok(workspace)
+}
+
+/// Opens the file, serves until the user ends it, and writes what waits to be written.
+/// `ready` is called once with the address to open.
+///
+/// # Errors
+/// [`ServeError`] where it cannot begin.
+pub fn run(settings: &Settings, ready: impl FnOnce(&str)) -> Result<(), ServeError> {
+    let workspace = opened(settings)?;
     let runtime = tokio::runtime::Builder::new_multi_thread()
         .worker_threads(2)
         .max_blocking_threads(MAX_THREADS)

@@ -4,6 +4,8 @@
 //! where what it took is not what it promises. One function a kind of file, used by the
 //! programs under `tests/fuzz` and by `tests/fuzz_seeds.rs`.
 
+pub mod message;
+
 use std::fs;
 use std::path::Path;
 use std::sync::OnceLock;
@@ -53,7 +55,7 @@ impl<T, E> From<Result<T, E>> for Verdict {
 pub type Target = (&'static str, fn(&[u8]) -> Verdict);
 
 /// All of them.
-pub const TARGETS: [Target; 14] = [
+pub const TARGETS: [Target; 15] = [
     ("venue", venue),
     ("geojson", geojson),
     ("obj", obj),
@@ -68,6 +70,7 @@ pub const TARGETS: [Target; 14] = [
     ("block", block),
     ("calendar", calendar),
     ("manifest", manifest),
+    ("message", message::message),
 ];
 
 /// Readers of text are handed text: what else a file may hold is refused before them.

@@ -10,6 +10,7 @@ use geo::{Coord, LineString, Polygon, TriangulateEarcut};
 use glam::DVec3;
 use rustc_hash::{FxHashMap, FxHasher};
 
+use super::cone::Cone;
 use super::pieces::pieces;
 use super::{CrowdedEdge, Edge, Edges, Extent, Face, Group, Mesh, Sides, USERS, Volume};
 use crate::frame::area_vector;
@@ -166,7 +167,7 @@ impl MeshBuilder {
             HiddenFaces::Drop => self.pressed_together(),
             HiddenFaces::Keep => vec![false; self.rings.len()],
         };
-        self.mesh.groups = groups(&self.mesh.bodies);
+        self.mesh.groups = groups(&self.mesh);
         self.mesh.pieces = pieces(self.mesh.vertices.len(), &self.rings, &self.of_meshes);
         let shared = self.shared_edges(&dropped);
         sort_edges(&mut self.mesh, shared);
@@ -256,7 +257,8 @@ struct Side {
 }
 
 /// Bodies in a row until their faces fill a group.
-fn groups(bodies: &[Extent]) -> Vec<Group> {
+fn groups(mesh: &Mesh) -> Vec<Group> {
+    let bodies = &mesh.bodies;
     let mut groups: Vec<Group> = Vec::new();
     let mut faces = GROUP;
     for (index, body) in bodies.iter().enumerate() {
@@ -271,10 +273,14 @@ fn groups(bodies: &[Extent]) -> Vec<Group> {
                     volume: body.volume,
                     bodies: index..index + 1,
                     edges: Edges::default(),
+                    cone: None,
                 });
                 faces = body.faces.len();
             }
         }
+    }
+    for group in groups.iter_mut().filter(|group| group.bodies.len() == 1) {
+        group.cone = Cone::of(&mesh.faces[bodies[group.bodies.start].faces.clone()]);
     }
     groups
 }
@@ -308,12 +314,15 @@ fn sort_edges(mesh: &mut Mesh, shared: Vec<CrowdedEdge>) {
             }
         };
         let place = place(&mut [forward, backward].into_iter());
-        simple.push((place, Edge { from, to, forward, backward }));
+        // those of two faces first
+        let order = 2 * place + usize::from(users.len() == 1);
+        simple.push((order, Edge { from, to, forward, backward }));
     }
-    simple.sort_by_key(|(place, _)| *place);
+    simple.sort_by_key(|(order, _)| *order);
     crowded.sort_by_key(|(place, _)| *place);
     let within = |place: usize| Edges {
-        simple: range_of(&simple, place),
+        shared: range_of(&simple, 2 * place),
+        open: range_of(&simple, 2 * place + 1),
         crowded: range_of(&crowded, place),
     };
     let parts: Vec<Edges> = (0..=mesh.groups.len()).map(within).collect();

@@ -15,9 +15,11 @@
 //!
 //! Bodies that follow each other in the venue lie close, so they are kept in groups: a
 //! group whose shadow misses the window costs one comparison of boxes, and none of its
-//! bodies, faces or edges is looked at.
+//! bodies, faces or edges is looked at. Where all faces of a group are turned the same way,
+//! which is most of a fine mesh, the edges between two of them cancel unseen.
 
 mod build;
+mod cone;
 mod pieces;
 
 use std::ops::Range;
@@ -26,6 +28,7 @@ use glam::DVec3;
 
 pub(super) use build::{HiddenFaces, MeshBuilder, above_plane};
 
+use self::cone::Cone;
 use self::pieces::Pieces;
 use super::hull::{Box2, Outside};
 use crate::plane::P2;
@@ -103,12 +106,17 @@ struct Group {
     volume: Volume,
     bodies: Range<usize>,
     edges: Edges,
+    /// Where the faces are turned; `None` where they have no direction in common.
+    cone: Option<Cone>,
 }
 
 /// A part of each list of edges.
 #[derive(Debug, Clone, Default)]
 struct Edges {
-    simple: Range<usize>,
+    /// Of two faces each.
+    shared: Range<usize>,
+    /// Of one face each.
+    open: Range<usize>,
     crowded: Range<usize>,
 }
 
@@ -116,8 +124,10 @@ struct Edges {
 #[derive(Default)]
 pub(super) struct Tracer {
     turned: Vec<i8>,
-    /// Groups whose shadow meets the window.
-    reached: Vec<u32>,
+    /// Groups whose shadow meets the window, with faces that are turned either way.
+    mixed: Vec<u32>,
+    /// The others that it meets: all of their faces are turned the same way.
+    uniform: Vec<u32>,
     directed: Vec<(u32, u32)>,
     /// First edge that leaves a vertex, and the next one after an edge.
     head: Vec<u32>,
@@ -198,13 +208,20 @@ impl Mesh {
         tracer.turned.clear();
         // one more, for the face that an edge has not
         tracer.turned.resize(self.faces.len() + 1, 0);
-        tracer.reached.clear();
+        tracer.mixed.clear();
+        tracer.uniform.clear();
         for (index, group) in self.groups.iter().enumerate() {
             if !group.volume.reaches(run, window) {
                 continue;
             }
-            tracer.reached.push(index as u32);
             let bodies = &self.bodies[group.bodies.clone()];
+            let same = group.cone.and_then(|cone| cone.turned(toward_sun));
+            if let ([body], Some(sense)) = (bodies, same) {
+                tracer.turned[body.faces.clone()].fill(sense);
+                tracer.uniform.push(index as u32);
+                continue;
+            }
+            tracer.mixed.push(index as u32);
             for body in bodies.iter().filter(|body| body.volume.reaches(run, window)) {
                 let faces = &self.faces[body.faces.clone()];
                 for (turned, face) in tracer.turned[body.faces.clone()].iter_mut().zip(faces) {
@@ -216,11 +233,14 @@ impl Mesh {
 
     /// Edges that do not cancel, directed so that the shadow lies to the left.
     fn collect_edges(&self, tracer: &mut Tracer) {
-        let Tracer { turned, reached, directed, head, next, .. } = tracer;
+        let Tracer { turned, mixed, uniform, directed, head, next, .. } = tracer;
         directed.clear();
-        let within = reached.iter().map(|&group| &self.groups[group as usize].edges);
-        for Edges { simple, crowded } in within.chain([&self.between]) {
-            for edge in &self.edges[simple.clone()] {
+        let within = |group: &u32| &self.groups[*group as usize].edges;
+        let all = mixed.iter().map(within).chain([&self.between]).map(|e| (e.shared.clone(), e));
+        // two faces that are turned the same way leave nothing of their edge
+        let some = uniform.iter().map(within).map(|e| (0..0, e));
+        for (shared, Edges { open, crowded, .. }) in all.chain(some) {
+            for edge in self.edges[shared].iter().chain(&self.edges[open.clone()]) {
                 let net = turned[edge.forward as usize] - turned[edge.backward as usize];
                 if net != 0 {
                     directed_edge(edge.from, edge.to, net, directed);

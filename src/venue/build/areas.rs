@@ -131,7 +131,12 @@ fn standing(field: &Field, whole: &Polygon<f64>, occluders: &[Occluder]) -> Mult
     if feet.is_empty() {
         return MultiPolygon(Vec::new());
     }
-    union_of(&feet).difference(&field.outline)
+    // in field axes: what people write in round numbers there lies on common lines, which a
+    // turn would make cross each other at angles of nothing
+    let feet: Vec<Polygon<f64>> = feet.iter().map(|foot| to_field(field.frame, foot)).collect();
+    let joined = union_of(&feet).0;
+    let joined = joined.iter().map(|polygon| to_local(field.frame, polygon));
+    MultiPolygon(joined.collect()).difference(&field.outline)
 }
 
 /// Where a body stands on the ground, if it does so within bounds.

@@ -1,0 +1,77 @@
+//! A session without a listener, for programs and tests that speak to it directly.
+//!
+//! In: the settings of a session, then requests. Out: answers as a browser gets them, through
+//! the same guard and routes. The file on the disc is not followed between requests.
+
+use std::sync::Arc;
+
+use axum::Router;
+use axum::body::{Body, to_bytes};
+use axum::http::{HeaderMap, Request, StatusCode, header};
+use hyper::service::Service;
+use hyper_util::service::TowerToHyperService;
+
+use super::guard::Guard;
+use super::workspace::Workspace;
+use super::{Live, ServeError, Settings, opened, routes};
+
+/// Bytes of an answer that are read.
+const MAX_ANSWER: usize = 64 * 1024 * 1024;
+
+/// What came back.
+#[derive(Debug)]
+pub struct Answer {
+    pub status: StatusCode,
+    pub headers: HeaderMap,
+    /// Empty for a stream of events, which does not end.
+    pub body: Vec<u8>,
+}
+
+/// A session that is asked in the same process.
+pub struct InProcess {
+    router: Router,
+    live: Arc<Live>,
+}
+
+impl InProcess {
+    /// Opens a session; `settings.port` is only the one that it answers to by name.
+    ///
+    /// # Errors
+    /// As [`super::run`], but for the port.
+    pub fn open(settings: &Settings) -> Result<Self, ServeError> {
+        let workspace: Workspace = opened(settings)?;
+        let live = Arc::new(Live::new(Guard::new(settings.port)?, workspace, settings.rules));
+        Ok(Self { router: routes::router(Arc::clone(&live)), live })
+    }
+
+    /// Asks as the page does, with its cookie and headers. Must be called on a runtime of
+    /// tokio.
+    ///
+    /// # Errors
+    /// An address that is none, or an answer that breaks off.
+    pub async fn ask(
+        &self,
+        method: &str,
+        address: &str,
+        body: Vec<u8>,
+    ) -> Result<Answer, Box<dyn std::error::Error + Send + Sync>> {
+        let request = Request::builder()
+            .method(method)
+            .uri(address)
+            .header(header::HOST, self.live.guard.host())
+            .header(header::COOKIE, self.live.guard.cookie())
+            .header(header::CONTENT_TYPE, "application/json")
+            .header("x-quarterstop", "live")
+            .body(Body::from(body))?;
+        let service = TowerToHyperService::new(self.router.clone());
+        let response = service.call(request).await?;
+        let (parts, body) = response.into_parts();
+        let kind = parts.headers.get(header::CONTENT_TYPE);
+        let endless = kind.is_some_and(|kind| kind.as_bytes().starts_with(b"text/event-stream"));
+        let body = match endless {
+            true => Vec::new(),
+            false => to_bytes(body, MAX_ANSWER).await?.to_vec(),
+        };
+        Ok(Answer { status: parts.status, headers: parts.headers, body })
+    }
+}
