@@ -72,8 +72,10 @@ pub fn message(data: &[u8]) -> Verdict {
             verdict = Verdict::Refused;
         }
     }
-    for entry in fs::read_dir(home.path()).expect("the folder") {
-        let left = fs::read_to_string(entry.expect("an entry").path()).expect("text");
+    let entries = fs::read_dir(home.path()).expect("the folder");
+    let paths = entries.map(|entry| entry.expect("an entry").path());
+    for path in paths.filter(|path| path.extension().is_some_and(|kind| kind == "toml")) {
+        let left = fs::read_to_string(path).expect("text");
         let sound = venue::parse_in(&left, "ground.toml", Some(home.path()));
         assert!(sound.is_ok(), "left on the disc: {left}");
     }
