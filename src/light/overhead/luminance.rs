@@ -16,7 +16,8 @@ use crate::venue::Place;
 /// A cloud over the sun hides this much of the sky around it, degrees from the
 /// sun: wholly, and not at all (common practice, no source).
 const CLOUD_REACH_DEG: (f64, f64) = (8.0, 12.0);
-/// How bright the sky is in any direction, without the cells of a [`Glow`]: the same
+
+/// How bright the sky is in any direction, without the cells of a [`Glow`](super::Glow): the same
 /// patterns at the same scale, so that the neighbourhood of the sun keeps its slope.
 #[derive(Debug, Clone)]
 pub struct SkyLuminance {
@@ -27,7 +28,7 @@ pub struct SkyLuminance {
 }
 
 impl SkyLuminance {
-    /// Of the same sky as [`SkyLight::new`] with the same arguments.
+    /// Of the same sky as [`SkyLight::new`](super::SkyLight::new) with the same arguments.
     pub fn new(
         dome: &SkyDome,
         sun: &Sun,
