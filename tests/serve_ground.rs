@@ -259,7 +259,8 @@ fn tables_are_added_changed_and_taken_out_with_comments_kept() {
     let text = ground["text"].as_str().unwrap();
     assert!(text.contains("\n\n[[stand]]\nname = \"Canal Stand\"\n"), "{text}");
     assert!(
-        text.contains("setback_m = 40.0\n") && text.contains("[stand.roof]\nback_height_m = 8.0\n")
+        text.contains("setback_m = 40.0\n")
+            && text.contains("[stand.roof]\nfront_height_m = 9.0\n")
     );
     // every line that was there is there still, in its order
     let mut lines = text.lines();
