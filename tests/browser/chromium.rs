@@ -257,9 +257,18 @@ impl Opened {
 
     /// Waits for what must come true.
     pub fn until(&self, condition: &str) {
+        self.until_within(condition, PATIENCE);
+    }
+
+    /// The same with a patience of its own, for what takes all cores for a while.
+    pub fn until_within(&self, condition: &str, patience: Duration) {
         let begin = Instant::now();
         while !self.try_bool(condition) {
-            assert!(begin.elapsed() < PATIENCE, "never came: {condition}");
+            if begin.elapsed() >= patience {
+                let state: serde_json::Value =
+                    self.get("typeof liveState === 'function' ? liveState() : null");
+                panic!("never came: {condition}\n{state}");
+            }
             thread::sleep(Duration::from_millis(20));
         }
     }

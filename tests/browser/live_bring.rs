@@ -1,11 +1,14 @@
 //! Files dropped on the live page, zones dragged on its plan, a text mended in it.
 
 use std::fs;
+use std::time::Duration;
 
 use super::chromium::Opened;
 use super::live_server::{Live, choose, settled};
 
 const SIZE: (u32, u32) = (1280, 900);
+/// For light on a machine that does other work beside.
+const DRAWN: Duration = Duration::from_secs(90);
 const SKYLINE: &str = "azimuth_deg,elevation_deg\n0,2\n90,4.5\n180,1\n270,3\n";
 const MODEL: &str = "o Box\nv 0 0 0\nv 10 0 0\nv 10 20 0\nv 0 20 0\nv 0 0 8\nv 10 0 8\nv 10 20 8\n\
     v 0 20 8\nf 4 3 2 1\nf 5 6 7 8\nf 1 2 6 5\nf 2 3 7 6\nf 3 4 8 7\nf 4 1 5 8\n";
@@ -107,8 +110,9 @@ fn corners_of_a_zone_are_dragged_on_the_plan() {
     let is = zone(&text);
     assert_eq!(is[1..], was[1..], "the others stay");
     assert!(is[0][0] < was[0][0] && is[0][1] < was[0][1], "left and down: {was:?} to {is:?}");
-    // all of it, by keys
-    page.until("!liveState().stale.shadow");
+    // all of it, by keys, once the page has the answer
+    page.until("liveState().revision === 3");
+    page.rest();
     page.run("document.querySelector(\"#handles [data-handle='body']\").focus()");
     page.key("ArrowRight");
     page.key("Enter");
@@ -148,9 +152,10 @@ fn pictures_follow_the_time_and_say_when_they_are_old() {
     let Some(page) = live.page(SIZE) else { return };
     page.run("document.getElementById('tab-pictures').click()");
     let drawn = |words: &str| {
-        page.until(&format!(
+        let is_drawn = format!(
             "document.getElementById('picture-words').textContent.includes({words:?}) && document.getElementById('picture-stale').hidden && document.getElementById('picture').complete && document.getElementById('picture').naturalWidth > 0"
-        ));
+        );
+        page.until_within(&is_drawn, DRAWN);
     };
     drawn("Map of the light on the turf at 15:00");
     page.run("document.getElementById('time').value = '16:20'; document.getElementById('time').dispatchEvent(new Event('change'))");

@@ -3,6 +3,7 @@
 
 use std::fs;
 use std::process::Command;
+use std::time::Duration;
 
 use serde_json::Value;
 
@@ -145,7 +146,10 @@ fn a_ground_made_by_clicks_and_keys_gives_the_brief_of_the_same_file_typed() {
     page.click("#tab-jobs");
     fill(&page, "#job-options", "Minutes from one instant", "15");
     page.click("#job-form button[type=submit]");
-    page.until("document.querySelector('#job-list .job')?.dataset.state === 'done'");
+    page.until_within(
+        "document.querySelector('#job-list .job')?.dataset.state === 'done'",
+        Duration::from_secs(120),
+    );
     let made: String =
         page.get("fetch('/api/jobs/1/files/brief.json').then((answer) => answer.text())");
     let made: Value = serde_json::from_str(&made).unwrap();

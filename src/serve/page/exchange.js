@@ -30,6 +30,7 @@ export function takeGround(ground) {
     state.shadow = null;
   }
   if (state.preview?.shadow) state.shadow = state.preview.shadow;
+  hand += 1; // what is still asked of the ground before would show as a change under way
   state.preview = null;
   state.trial = [];
   state.problems = [];

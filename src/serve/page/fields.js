@@ -65,9 +65,10 @@ function numberInput(field) {
     const inside = value >= (field.min ?? -Infinity) && value <= (field.max ?? Infinity);
     return Number.isFinite(value) && inside ? value : null;
   };
+  let sent = false; // then the answer is on its way, and there is nothing to try
   const look = whenQuiet(() => {
     const value = read();
-    if (value !== null && document.activeElement === input && input.value !== text) preview([{ address: field.address, value }]);
+    if (!sent && value !== null && document.activeElement === input && input.value !== text) preview([{ address: field.address, value }]);
   }, TYPING_REST_MS);
   input.addEventListener("input", () => {
     showProblem(field.address, null);
@@ -78,7 +79,8 @@ function numberInput(field) {
     if (input.value.trim() === "" && field.open) return take(field, null, input);
     const value = read();
     if (value === null) return refuse();
-    take(field, value, input);
+    sent = true;
+    take(field, value, input).then(() => (sent = false));
   });
   input.addEventListener("keydown", (event) => {
     if (event.key === "Escape") {
@@ -303,7 +305,9 @@ function takeUp(box, { address, part, typed, caret }) {
   if (caret) control.setSelectionRange(...caret);
   let sent = false;
   control.addEventListener("change", () => (sent = true), { once: true });
-  control.addEventListener("blur", () => sent || control.dispatchEvent(new Event("change")), { once: true });
+  const send = () => sent || control.dispatchEvent(new Event("change"));
+  control.addEventListener("blur", send, { once: true });
+  control.addEventListener("keydown", ({ key }) => key === "Enter" && send());
 }
 
 function removal() {
