@@ -52,6 +52,7 @@ pub(super) fn run(options: &BriefOptions) -> Result<(), Failure> {
     let brief_settings = BriefSettings {
         tell_splits: options.tell_splits.iter().copied().map(Stops::from_stops).collect(),
         operators: options.operators.map(|n| n as usize),
+        ..BriefSettings::default()
     };
     let brief = stages::brief(&prepared, &plan, &brief_settings)?;
     let told = Told { venue: &venue, plan: &plan, brief: &brief };

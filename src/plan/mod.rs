@@ -26,5 +26,5 @@ pub use model::*;
 pub use prepared::Prepared;
 pub use programme::{Programme, programme, usual};
 pub use run::run;
-pub use settings::{PlanError, Settings, USUAL_HOLD_STOPS, times};
+pub use settings::{Conditions, PlanError, Settings, USUAL_HOLD_STOPS, times};
 pub use surroundings::{Encounter, Owner, Run, Seen, SkylinePoint, Surroundings};

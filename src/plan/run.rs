@@ -12,7 +12,7 @@ use rayon::prelude::*;
 use super::model::{FieldLight, Instant, MatchPlan, PlaneShade, SkyGrid};
 use super::prepared::{AreaShares, Casters, Prepared};
 use super::range::{self, Skies};
-use super::settings::{PlanError, Settings, times};
+use super::settings::{Conditions, PlanError, Settings, times};
 use crate::camera::{CameraView, EyeShade, InstantShade, Present};
 use crate::geometry::{ShadeShare, Workbench, edge_of};
 use crate::light::{
@@ -91,21 +91,58 @@ impl Prepared<'_> {
         air: &Air,
         bench: &mut Workbench,
     ) -> Instant {
-        self.ranged_under(at, &self.skies(sky, air), bench)
+        self.ranged_under(at, (&self.skies(sky, air), None), bench)
     }
 
     fn skies(&self, sky: Sky, air: &Air) -> Skies {
         Skies::new(&self.scene, &self.venue.place, sky, air)
     }
 
-    fn ranged_under(&self, at: DateTime<Tz>, skies: &Skies, bench: &mut Workbench) -> Instant {
+    /// Under a sky, with floodlights that a hand has switched or as the file says.
+    fn ranged_under(
+        &self,
+        at: DateTime<Tz>,
+        (skies, lamps_lit): (&Skies, Option<bool>),
+        bench: &mut Workbench,
+    ) -> Instant {
         let sun = self.sun(at);
         let shade = self.shade(sun, bench);
-        let lit = self.lit(at, sun, &skies.assumed, &shade);
+        let lit = self.lit(at, sun, (&skies.assumed, lamps_lit), &shade);
         let Shade { turf, face, any_air } = shade;
         let mut instant = lit.instant(at, sun, (turf, face));
-        range::add(self, &mut instant, &any_air, skies);
+        range::add(self, (&mut instant, &any_air), skies, lamps_lit);
         instant
+    }
+
+    /// Instants by themselves, each under its own conditions: those of a plan before
+    /// [`Prepared::plan_of`] has put them together.
+    pub fn instants(&self, wanted: &[(DateTime<Tz>, Conditions)], air: &Air) -> Vec<Instant> {
+        let mut all: Vec<(Sky, Skies)> = Vec::new();
+        for (_, Conditions { sky, .. }) in wanted {
+            if !all.iter().any(|(known, _)| known == sky) {
+                all.push((*sky, self.skies(*sky, air)));
+            }
+        }
+        let one = |bench: &mut Workbench, (at, conditions): &(DateTime<Tz>, Conditions)| {
+            let (_, skies) = all.iter().find(|(sky, _)| *sky == conditions.sky)?;
+            Some(self.ranged_under(*at, (skies, conditions.lit), bench))
+        };
+        wanted.par_iter().map_init(Workbench::default, one).flatten_iter().collect()
+    }
+
+    /// The plan of instants that are known, in order of time.
+    pub fn plan_of(&self, settings: &Settings, mut instants: Vec<Instant>) -> MatchPlan {
+        settle(&mut instants);
+        MatchPlan {
+            sky: settings.sky,
+            air: settings.air,
+            hold: settings.hold,
+            milestones: settings.milestones.clone(),
+            instants,
+            day: solar::day(&self.venue.place, settings.from.date_naive()),
+            covers: self.cameras.iter().map(|camera| camera.cover.clone()).collect(),
+            sky_view: self.sky_view(),
+        }
     }
 
     fn sun(&self, at: DateTime<Tz>) -> (Sun, SunState) {
@@ -148,7 +185,7 @@ impl Prepared<'_> {
         bench: &mut Workbench,
     ) -> Instant {
         let shade = self.shade(sun, bench);
-        let lit = self.lit(at, sun, &self.overhead(sky, air), &shade);
+        let lit = self.lit(at, sun, (&self.overhead(sky, air), None), &shade);
         lit.instant(at, sun, (shade.turf, shade.face))
     }
 
@@ -157,10 +194,10 @@ impl Prepared<'_> {
         &self,
         instant: &Instant,
         any_air: &AnyAir,
-        overhead: &Overhead,
+        (overhead, lamps_lit): (&Overhead, Option<bool>),
     ) -> Vec<CameraView> {
         let sky_light = self.sky_under(instant.at, (&instant.sun, instant.sun_state), overhead);
-        self.seen(&self.sources(instant.at, &sky_light).1, any_air)
+        self.seen(&self.sources(instant.at, &sky_light, lamps_lit).1, any_air)
     }
 
     fn seen(&self, sources: &Sources, any_air: &AnyAir) -> Vec<CameraView> {
@@ -168,9 +205,19 @@ impl Prepared<'_> {
         cameras.map(|(camera, shade)| camera.eye.view(sources, shade)).collect()
     }
 
-    fn sources(&self, at: DateTime<Tz>, sky_light: &SkyLight) -> (Lamps, Sources) {
+    fn sources(
+        &self,
+        at: DateTime<Tz>,
+        sky_light: &SkyLight,
+        lamps_lit: Option<bool>,
+    ) -> (Lamps, Sources) {
         let floodlights = self.venue.floodlights.as_ref();
-        let lamps = Lamps::at(floodlights, at, &sky_light.daylight);
+        let lamps = match (Lamps::at(floodlights, at, &sky_light.daylight), lamps_lit) {
+            (Lamps::None, _) => Lamps::None,
+            (_, Some(true)) => Lamps::Lit,
+            (_, Some(false)) => Lamps::Off,
+            (as_stated, None) => as_stated,
+        };
         (lamps, Sources::new(sky_light, Floodlit::of(floodlights, lamps)))
     }
 
@@ -193,11 +240,11 @@ impl Prepared<'_> {
         &self,
         at: DateTime<Tz>,
         (sun, sun_state): (Sun, SunState),
-        overhead: &Overhead,
+        (overhead, lamps_lit): (&Overhead, Option<bool>),
         Shade { turf, face, any_air }: &Shade,
     ) -> LitInstant {
         let sky_light = self.sky_under(at, (&sun, sun_state), overhead);
-        let (lamps, sources) = self.sources(at, &sky_light);
+        let (lamps, sources) = self.sources(at, &sky_light, lamps_lit);
         let field = sources.light_once(&self.field, &any_air.reach);
         let mean = |of: &[Tristimulus]| {
             of.first().copied().unwrap_or(Tristimulus::ZERO) + sources.lamps.horizontal
@@ -254,25 +301,15 @@ impl Prepared<'_> {
         let times = times(settings)?;
         let (done, all) = (AtomicUsize::new(0), times.len());
         let skies = self.skies(settings.sky, &settings.air);
-        let mut instants: Vec<Instant> = times
+        let instants: Vec<Instant> = times
             .into_par_iter()
             .map_init(Workbench::default, |bench, at| {
-                let instant = self.ranged_under(at, &skies, bench);
+                let instant = self.ranged_under(at, (&skies, None), bench);
                 progress(done.fetch_add(1, Ordering::Relaxed) + 1, all);
                 instant
             })
             .collect();
-        settle(&mut instants);
-        Ok(MatchPlan {
-            sky: settings.sky,
-            air: settings.air,
-            hold: settings.hold,
-            milestones: settings.milestones.clone(),
-            instants,
-            day: solar::day(&self.venue.place, settings.from.date_naive()),
-            covers: self.cameras.iter().map(|camera| camera.cover.clone()).collect(),
-            sky_view: self.sky_view(),
-        })
+        Ok(self.plan_of(settings, instants))
     }
 
     fn plane(

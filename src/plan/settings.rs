@@ -29,6 +29,14 @@ pub struct Settings {
     pub milestones: Vec<Milestone>,
 }
 
+/// What sky and floodlights do at an instant.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Conditions {
+    pub sky: Sky,
+    /// Whether floodlights are lit where a hand has switched them; else as the file says.
+    pub lit: Option<bool>,
+}
+
 /// Why a plan cannot be made.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum PlanError {

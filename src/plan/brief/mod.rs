@@ -4,19 +4,25 @@
 //! In: a [`Prepared`] venue and its [`MatchPlan`]. Out: a [`Brief`], ready to be told.
 
 pub mod cues;
+mod filters;
 mod lead;
 mod levels;
 mod matching;
 mod settings;
+mod settled;
 mod share;
+mod together;
 mod uncertain;
 
 pub use cues::{Cue, CueKind, During, Urgency};
+pub use filters::{DEPARTING_COSTS, FilterGroup, IRIS_APART_STOPS, OtherNd};
 pub use lead::Moving;
 pub use levels::Levels;
 pub use matching::{MATCHED_STOPS, Matching, PairGap, Spread};
 pub use settings::{CameraBrief, Holds, STEADY_MIN, SpanSetting};
+pub use settled::{HeldNd, Settled};
 pub use share::{Desk, DeskShare};
+pub use together::{AT_ONCE_S, AtOnce, at_once, one_after_the_other};
 
 use rayon::prelude::*;
 
@@ -32,12 +38,18 @@ pub struct BriefSettings {
     pub tell_splits: Vec<Stops>,
     /// Operators when the venue file names none.
     pub operators: Option<usize>,
+    /// What hands have settled already.
+    pub settled: Settled,
 }
 
 impl Default for BriefSettings {
     /// A cue at two and at three stops.
     fn default() -> Self {
-        Self { tell_splits: [2.0, 3.0].map(Stops::from_stops).to_vec(), operators: None }
+        Self {
+            tell_splits: [2.0, 3.0].map(Stops::from_stops).to_vec(),
+            operators: None,
+            settled: Settled::default(),
+        }
     }
 }
 
@@ -50,8 +62,12 @@ pub struct Brief {
     pub breaks: Vec<Break>,
     pub matching: Matching,
     pub desk: Desk,
+    /// Cameras that cut to each other, with the ND they have in common.
+    pub filters: Vec<FilterGroup>,
     /// In order of time.
     pub cues: Vec<Cue>,
+    /// Key actions of one operator on two cameras at the same moment.
+    pub at_once: Vec<AtOnce>,
 }
 
 /// Why a brief cannot be made.
@@ -88,12 +104,19 @@ pub fn brief(
         return Err(BriefError::NoCameras);
     }
     let spans = spans(plan);
-    let cameras: Vec<CameraBrief> = (0..venue.cameras.len())
+    let settled = &settings.settled;
+    let mut cameras: Vec<CameraBrief> = (0..venue.cameras.len())
         .into_par_iter()
-        .filter_map(|camera| settings::camera_brief(prepared, plan, &spans, camera))
+        .filter_map(|camera| settings::camera_brief(prepared, plan, settled, camera))
         .collect();
-    let desk = share::desk(venue, &cameras, settings.operators)?;
-    let cues = cues::cues(prepared, plan, &cameras, &desk, settings);
-    let matching = matching::matching(plan);
-    Ok(Brief { cameras, spans, breaks: breaks(plan), matching, desk, cues })
+    let mut matching = matching::matching(plan);
+    let is_in = |camera: usize| !settled.is_out(camera);
+    matching.pairs.retain(|pair| is_in(pair.cameras.0) && is_in(pair.cameras.1));
+    let filters = filters::choose(&mut cameras, plan, &spans, &matching, settled);
+    let desk = share::desk(venue, &cameras, settings)?;
+    let breaks = breaks(plan);
+    let mut cues = cues::cues(prepared, plan, &cameras, &desk, settings);
+    one_after_the_other(&mut cues, &breaks);
+    let at_once = at_once(&cues, desk.operators.len());
+    Ok(Brief { cameras, spans, breaks, matching, desk, filters, cues, at_once })
 }

@@ -8,6 +8,7 @@ use super::super::Prepared;
 use super::super::facts;
 use super::super::model::MatchPlan;
 use super::super::play::PlaySpan;
+use super::settled::Settled;
 use crate::camera::{
     Exposure, ExposureRange, Interval, LensView, Rig, Verdict, exposure_after, exposure_range,
     lens_view, stops_between_t,
@@ -17,16 +18,6 @@ use crate::units::Luminance;
 
 /// A verdict that would not last so long is not given, minutes: no hand works to it.
 pub const STEADY_MIN: i64 = 3;
-/// A stop beyond the lens's own range counts as much as so many beyond the preferred
-/// one: what cannot be set is no choice while anything else is.
-const CANNOT_SET: f64 = 1000.0;
-/// A step of gain counts as so many stops outside of the preferred range: noise is
-/// the last resort.
-const GAIN_COSTS: f64 = 0.5;
-/// ND and gain of the run of play before stay unless others are better by so many stops, on
-/// average: what is less is not worth a hand on the filter wheel.
-const CHANGE_PAYS: f64 = 0.1;
-
 /// One camera through the match.
 #[derive(Debug, Clone)]
 pub struct CameraBrief {
@@ -100,15 +91,22 @@ impl CameraBrief {
     }
 }
 
-/// Briefs one camera; `None` for an index without a camera.
+/// Briefs one camera, without its settings; `None` for an index without a camera.
 pub(super) fn camera_brief(
     prepared: &Prepared<'_>,
     plan: &MatchPlan,
-    spans: &[PlaySpan],
+    settled: &Settled,
     camera: usize,
 ) -> Option<CameraBrief> {
     let post = prepared.venue.cameras.get(camera)?;
-    let rig = Rig::of(&post.exposure);
+    let rig = settled.rig(camera).cloned().unwrap_or_else(|| Rig::of(&post.exposure));
+    let settings = Vec::new();
+    if settled.is_out(camera) {
+        let none = plan.instants.len();
+        let (exposures, ranges) = (vec![None; none], vec![None; none]);
+        let lens = vec![LensView::NO_SUN; none];
+        return Some(CameraBrief { camera, rig, lens, settings, exposures, ranges });
+    }
     let subject = &prepared.venue.subject;
     let mut held = None;
     let mut exposed = |view| {
@@ -131,12 +129,6 @@ pub(super) fn camera_brief(
         lens_view(post, toward, prepared.scene.transmission(post.at, toward))
     });
     let lens = lens.collect();
-    let mut settings: Vec<SpanSetting> = Vec::with_capacity(spans.len());
-    for span in spans {
-        let (from, until) = span.instants;
-        let seen = exposures.get(from..until).unwrap_or_default();
-        settings.push(span_setting(&rig, seen, settings.last()));
-    }
     Some(CameraBrief { camera, rig, lens, settings, exposures, ranges })
 }
 
@@ -174,39 +166,8 @@ fn next_verdict<'a>(
     }
 }
 
-/// The ND and gain that keep the sides in the cover nearest to the preferred range, each side
-/// by how much it counts; those of the run `before` where others are hardly better.
-fn span_setting(
-    rig: &Rig,
-    exposures: &[Option<Exposure>],
-    before: Option<&SpanSetting>,
-) -> SpanSetting {
-    let whites: Vec<(Luminance, f64)> =
-        exposures.iter().flatten().flat_map(Exposure::in_cover).collect();
-    let counts: f64 = whites.iter().map(|(_, counts)| counts).sum();
-    let cost = |nd: f64, gain: f64| {
-        let each = whites.iter().filter_map(|(white, counts)| {
-            let t = rig.t_for_white(*white, nd, gain)?;
-            let beyond = outside(t, (rig.widest_t, rig.narrowest_t));
-            Some(counts * (outside(t, rig.prefers_t) + CANNOT_SET * beyond))
-        });
-        each.sum::<f64>() / counts.max(f64::MIN_POSITIVE)
-            + GAIN_COSTS * gain.abs() / crate::camera::DB_PER_STOP
-    };
-    let all = rig.nd_stops.iter().flat_map(|nd| rig.gain_db.iter().map(|gain| (*nd, *gain)));
-    let best = all.min_by(|a, b| cost(a.0, a.1).total_cmp(&cost(b.0, b.1)));
-    let best = best.unwrap_or((0.0, 0.0));
-    let stays = before.map(|before| (before.nd_stops, before.gain_db));
-    let stays = stays.filter(|s| cost(s.0, s.1) < cost(best.0, best.1) + CHANGE_PAYS);
-    let (nd_stops, gain_db) = stays.unwrap_or(best);
-    let t_numbers = whites.iter().filter_map(|(w, _)| rig.t_for_white(*w, nd_stops, gain_db));
-    let t_range = t_numbers.fold(None, |range: Option<(f64, f64)>, t| {
-        Some(range.map_or((t, t), |(low, high)| (low.min(t), high.max(t))))
-    });
-    SpanSetting { nd_stops, gain_db, t_range, holds: holds(rig, t_range) }
-}
-
-fn holds(rig: &Rig, t_range: Option<(f64, f64)>) -> Holds {
+/// Where T-numbers of a range lie.
+pub(super) fn holds(rig: &Rig, t_range: Option<(f64, f64)>) -> Holds {
     let within = |range: (f64, f64)| {
         t_range.is_none_or(|(low, high)| {
             outside(low, range) < TOLERANCE_STOPS && outside(high, range) < TOLERANCE_STOPS
@@ -225,6 +186,6 @@ fn holds(rig: &Rig, t_range: Option<(f64, f64)>) -> Holds {
 const TOLERANCE_STOPS: f64 = 0.1;
 
 /// Stops by which a T-number lies outside of a range.
-fn outside(t: f64, (low, high): (f64, f64)) -> f64 {
+pub(super) fn outside(t: f64, (low, high): (f64, f64)) -> f64 {
     stops_between_t(t, low).max(stops_between_t(high, t)).max(0.0)
 }

@@ -4,7 +4,7 @@
 //! cameras and load, so that nobody rides two at once where that can be avoided.
 
 use super::super::desk::{Proof, Request, assign, usual_least};
-use super::{BriefError, CameraBrief};
+use super::{BriefError, BriefSettings, CameraBrief};
 use crate::camera::{Exposure, Verdict};
 use crate::venue::Venue;
 
@@ -56,8 +56,9 @@ pub(super) fn needs_hand(exposure: &Option<Exposure>) -> bool {
 pub(super) fn desk(
     venue: &Venue,
     cameras: &[CameraBrief],
-    asked: Option<usize>,
+    settings: &BriefSettings,
 ) -> Result<Desk, BriefError> {
+    let (asked, kept) = (settings.operators, &settings.settled.operator_of);
     let rides: Vec<Vec<bool>> =
         cameras.iter().map(|c| c.exposures.iter().map(needs_hand).collect()).collect();
     let assumed = venue.operators.is_empty();
@@ -74,8 +75,9 @@ pub(super) fn desk(
         }
         false => venue.operators.iter().map(|o| o.name.clone()).collect(),
     };
+    let stated = |camera| venue.operators.iter().position(|o| o.cameras.contains(&camera));
     let fixed: Vec<Option<usize>> = (0..cameras.len())
-        .map(|camera| venue.operators.iter().position(|o| o.cameras.contains(&camera)))
+        .map(|camera| kept.get(camera).copied().flatten().or_else(|| stated(camera)))
         .collect();
     let least = usual_least(cameras.len(), names.len());
     let request =

@@ -49,9 +49,15 @@ impl Skies {
 }
 
 /// The ranges of all views of an instant, put into them.
-pub(super) fn add(prepared: &Prepared<'_>, instant: &mut Instant, any_air: &AnyAir, skies: &Skies) {
+pub(super) fn add(
+    prepared: &Prepared<'_>,
+    (instant, any_air): (&mut Instant, &AnyAir),
+    skies: &Skies,
+    lamps_lit: Option<bool>,
+) {
     let Some(ends) = skies.ends.as_ref().filter(|_| !instant.cameras.is_empty()) else { return };
-    let [clean, hazy] = ends.each_ref().map(|end| prepared.views(instant, any_air, end));
+    let [clean, hazy] =
+        ends.each_ref().map(|end| prepared.views(instant, any_air, (end, lamps_lit)));
     let rest = skies.rest(instant);
     for ((view, clean), hazy) in instant.cameras.iter_mut().zip(&clean).zip(&hazy) {
         *view = view.with_ranges([clean, hazy], rest);

@@ -6,6 +6,7 @@
 
 use serde::Serialize;
 
+use super::desk_words;
 use super::words::{
     DimmedSpan, clock, clock_s, heading, iris_of, iris_range_of, key_actions, lead_words,
     lens_words, lit_words, moving_words, runs, setting_words, sure_words, usual_lead_s,
@@ -313,7 +314,9 @@ fn desk_note(told: &Told<'_>) -> String {
     };
     let assumed =
         if desk.assumed { " Operators are assumed; the venue file names none." } else { "" };
-    format!("{clashes}{proof}{assumed}")
+    let more = [desk_words::at_once(told), desk_words::filters(told)].concat();
+    let more: String = more.iter().map(|line| format!(" {line}")).collect();
+    format!("{clashes}{proof}{assumed}{more}")
 }
 
 fn pair_words(told: &Told<'_>, pair: &PairGap) -> String {

@@ -5,6 +5,7 @@
 use std::fmt::Write;
 
 use super::Told;
+use super::desk_words;
 use super::words::{DimmedSpan, clock, heading, iris_of, key_actions, setting_words, sure_words};
 use crate::plan::brief::CameraBrief;
 use crate::plan::play::PlaySpan;
@@ -62,6 +63,9 @@ fn desk(told: &Told<'_>, ink: Ink) -> String {
         let names = operator.cameras.iter().filter_map(|&c| told.venue.cameras.get(c));
         let names: Vec<&str> = names.map(|c| c.name.as_str()).collect();
         text += &wrapped("  ", &format!("operator {}: {}", operator.name, names.join(", ")));
+    }
+    for line in [desk_words::at_once(told), desk_words::filters(told)].concat() {
+        text += &wrapped("  ", &line);
     }
     text
 }

@@ -151,10 +151,7 @@ pub(super) struct Ground<'a> {
 impl<'a> Ground<'a> {
     /// A cue for some cameras.
     fn cue(&self, at: DateTime<Tz>, what: What, cameras: Vec<usize>, sure: Sure) -> Cue {
-        let mut operators: Vec<usize> =
-            cameras.iter().filter_map(|&camera| self.desk.operator_of(camera)).collect();
-        operators.sort_unstable();
-        operators.dedup();
+        let operators = self.operators_of(&cameras);
         let delays = cameras.iter().filter_map(|&c| self.cameras.get(c)).map(|c| c.rig.delay_s);
         let lead_s = delays.fold(0.0, f64::max) + WARN_AHEAD_S;
         let during = match play::runs_at(self.plan, at) {
@@ -175,6 +172,15 @@ impl<'a> Ground<'a> {
             moving: None,
             sure,
         }
+    }
+
+    /// Whose cameras they are, each once.
+    fn operators_of(&self, cameras: &[usize]) -> Vec<usize> {
+        let each = cameras.iter().filter_map(|&camera| self.desk.operator_of(camera));
+        let mut operators: Vec<usize> = each.collect();
+        operators.sort_unstable();
+        operators.dedup();
+        operators
     }
 
     fn name(&self, camera: usize) -> &'a str {
@@ -201,9 +207,26 @@ pub(super) fn cues(
         cues.extend(lens::cues(&ground));
     }
     cues.extend(crew::cues(&ground, settings));
+    leave_out(&mut cues, &ground, settings);
     cues.sort_by(|a, b| a.at.cmp(&b.at).then(a.kind.cmp(&b.kind)).then(a.what.cmp(&b.what)));
     number(&mut cues);
     cues
+}
+
+/// Takes cameras that are out from all cues, and cues that were for them alone.
+fn leave_out(cues: &mut Vec<Cue>, ground: &Ground<'_>, settings: &BriefSettings) {
+    let settled = &settings.settled;
+    if settled.out.is_empty() {
+        return;
+    }
+    cues.retain_mut(|cue| {
+        let before = cue.cameras.len();
+        cue.cameras.retain(|camera| !settled.is_out(*camera));
+        if cue.cameras.len() < before {
+            cue.operators = ground.operators_of(&cue.cameras);
+        }
+        before == 0 || !cue.cameras.is_empty()
+    });
 }
 
 /// Counts cues of one kind and subject in order of time.
