@@ -143,6 +143,7 @@ pub enum Event {
     },
     /// Takes an entry back; taking that back brings it again.
     Undo {
+        #[serde(rename = "takes_back")]
         entry: u64,
     },
 }

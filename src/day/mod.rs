@@ -21,6 +21,6 @@ pub use event::{
 };
 pub use log::{FORMAT, Log, LogError, Read, Unread};
 pub use state::{
-    CameraDay, DayState, EdgeSeen, IrisReading, Known, LightReading, Objection, StandIn,
+    CameraDay, DayState, EdgeSeen, IrisReading, Known, LightReading, Objection, Pause, StandIn,
 };
-pub use times::{LocalTimeError, Pause, PlayNow, at_local, milestones, play_now};
+pub use times::{LocalTimeError, PlayNow, at_local, milestones, play_now};

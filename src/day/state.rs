@@ -9,7 +9,6 @@ use chrono::{DateTime, Utc};
 use chrono_tz::Tz;
 
 use super::event::{Entry, Event, LightOn, SkyNow};
-use super::times::Pause;
 use crate::plan::{Conditions, Programme};
 use crate::venue::{CameraPost, Venue};
 
@@ -26,6 +25,14 @@ pub struct Known {
     pub at: DateTime<Tz>,
     /// Whether it is only announced.
     pub expected: bool,
+}
+
+/// A stop of play where no break is due.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Pause {
+    pub from: DateTime<Tz>,
+    /// `None` while it lasts.
+    pub until: Option<DateTime<Tz>>,
 }
 
 /// What stands in for a camera.

@@ -11,14 +11,6 @@ use crate::plan::{Milestone, Programme};
 use crate::solar::{ClockError, Repeated, resolve};
 use crate::venue::Play;
 
-/// A stop of play where no break is due.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Pause {
-    pub from: DateTime<Tz>,
-    /// `None` while it lasts.
-    pub until: Option<DateTime<Tz>>,
-}
-
 /// What play does at a time.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum PlayNow {
