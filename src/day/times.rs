@@ -6,7 +6,7 @@
 use chrono::{DateTime, NaiveDate, NaiveTime, TimeDelta};
 use chrono_tz::Tz;
 
-use super::state::DayState;
+use super::state::{DayState, Pause};
 use crate::plan::{Milestone, Programme};
 use crate::solar::{ClockError, Repeated, resolve};
 use crate::venue::Play;
