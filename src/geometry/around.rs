@@ -9,6 +9,7 @@
 use glam::{DVec2, DVec3};
 
 use super::obstacles::{Look, Obstacles, Sight};
+use super::ray::{RayHit, SKIN_M};
 
 /// Boxes are taken to be so much larger all around, metres.
 const MARGIN_M: f64 = 1e-6;
@@ -23,7 +24,19 @@ pub(super) struct Around<'a> {
     /// Which of `found` stand in each direction; `None` until it is asked for.
     of_direction: Vec<Option<(usize, usize)>>,
     found: Vec<InTheWay>,
+    /// Sides of the convex ones among them, each as the direction cuts it.
+    sides: Vec<Side>,
     sight: Sight,
+}
+
+/// A plane with its normal outward, cut by the upright plane of a direction.
+#[derive(Clone, Copy)]
+struct Side {
+    normal: DVec3,
+    /// How much of the normal lies along the direction.
+    along: f64,
+    /// From the point to the plane along the normal, metres: negative outside.
+    gap_m: f64,
 }
 
 /// A body whose box a direction crosses.
@@ -35,6 +48,10 @@ struct InTheWay {
     /// Sines of the elevations between which the box lies in that direction.
     low: f64,
     high: f64,
+    /// Its sides, from one to the next; none for what is not convex.
+    sides: (u32, u32),
+    /// Share of light that a convex one lets through.
+    passes: f64,
 }
 
 impl<'a> Around<'a> {
@@ -46,26 +63,34 @@ impl<'a> Around<'a> {
             directions,
             of_direction: vec![None; directions.len()],
             found: Vec::new(),
+            sides: Vec::new(),
             sight: Sight::default(),
         }
     }
 
-    /// What a ray over one of the directions meets within a distance, metres.
-    pub fn look(&mut self, direction: usize, toward: DVec3, within_m: f64) -> Look {
+    /// What a ray over one of the directions meets within a distance, metres. It goes so far
+    /// over the ground and so far up, a metre in all.
+    pub fn look(&mut self, direction: usize, (over_ground, up): (f64, f64), within_m: f64) -> Look {
         let (from, to) = self.in_direction(direction);
-        let over_ground = toward.truncate().length();
+        let toward = (self.directions[direction] * over_ground).extend(up);
         let mut ends_m = within_m;
         self.sight.clear();
         for one in &self.found[from..to] {
             if one.from_m > ends_m * over_ground + MARGIN_M {
                 break;
             }
-            if (one.low..=one.high).contains(&toward.z) {
-                let index = one.obstacle as usize;
-                let obstacle = &self.obstacles[index];
-                if let Some(m) = self.sight.ask(index, obstacle, (self.at, toward), within_m) {
-                    ends_m = ends_m.min(m);
-                }
+            if !(one.low..=one.high).contains(&up) {
+                continue;
+            }
+            let index = one.obstacle as usize;
+            let (first, end) = (one.sides.0 as usize, one.sides.1 as usize);
+            let met = match self.sides.get(first..end) {
+                Some(sides) if !sides.is_empty() => meet(sides, toward, over_ground)
+                    .and_then(|hit| self.sight.take(index, (hit, one.passes), within_m)),
+                _ => self.sight.ask(index, &self.obstacles[index], (self.at, toward), within_m),
+            };
+            if let Some(m) = met {
+                ends_m = ends_m.min(m);
             }
         }
         self.sight.look()
@@ -87,17 +112,52 @@ impl<'a> Around<'a> {
                 let sine = |up_m: f64, m: f64| up_m / (up_m * up_m + m * m).sqrt();
                 let highest = sine(high.z, if high.z > 0.0 { near_m } else { far_m });
                 let lowest = sine(low.z, if low.z < 0.0 { near_m } else { far_m });
+                let first = self.sides.len() as u32;
+                let of = &self.obstacles[obstacle];
+                self.sides.extend(of.planes().iter().map(|&(normal, offset)| Side {
+                    normal,
+                    along: normal.truncate().dot(self.directions[direction]),
+                    gap_m: offset - normal.dot(self.at),
+                }));
                 self.found.push(InTheWay {
                     obstacle: obstacle as u32,
                     from_m: near_m,
                     low: lowest - MARGIN_SINE,
                     high: highest + MARGIN_SINE,
+                    sides: (first, self.sides.len() as u32),
+                    passes: of.passes().share(),
                 });
             }
         }
         self.found[start..].sort_by(|a, b| a.from_m.total_cmp(&b.from_m));
         *self.of_direction[direction].insert((start, self.found.len()))
     }
+}
+
+/// Where a ray meets a convex body, as [`super::Obstacle::met`] has it.
+fn meet(sides: &[Side], toward: DVec3, over_ground: f64) -> Option<RayHit> {
+    let (mut enter_m, mut leave_m) = (SKIN_M, f64::INFINITY);
+    let mut face = None;
+    for side in sides {
+        let speed = side.along * over_ground + side.normal.z * toward.z;
+        if side.gap_m < 0.0 {
+            if speed > -1e-12 {
+                return None;
+            }
+            let at_m = side.gap_m / speed;
+            if at_m > enter_m {
+                (enter_m, face) = (at_m, Some(side.normal));
+            }
+        } else if speed >= 1e-12 {
+            leave_m = leave_m.min(side.gap_m / speed);
+        } else {
+            continue;
+        }
+        if leave_m - enter_m <= SKIN_M {
+            return None;
+        }
+    }
+    Some(RayHit { distance_m: enter_m, normal: face.unwrap_or(-toward) })
 }
 
 #[cfg(test)]
@@ -109,7 +169,18 @@ mod tests {
     use crate::units::Transmittance;
     use crate::venue::{Body, Part, Passes, Shape};
 
-    /// Rays from many places meet what the tree of boxes says, to the last bit.
+    fn same(a: &Option<(usize, RayHit)>, b: &Option<(usize, RayHit)>) -> bool {
+        match (a, b) {
+            (None, None) => true,
+            (Some((i, a)), Some((j, b))) => {
+                let apart_m = (a.distance_m - b.distance_m).abs();
+                i == j && apart_m < 1e-9 && a.normal.distance(b.normal) < 1e-9
+            }
+            _ => false,
+        }
+    }
+
+    /// Rays from many places meet what the tree of boxes says, to a nanometre.
     #[test]
     fn it_meets_what_the_tree_of_boxes_meets() {
         let panel = |x: f64, y: f64, z: f64, passes: f64| {
@@ -125,10 +196,36 @@ mod tests {
             Obstacle::new(&body, Transmittance::from_share(passes))
         };
         let places = [(-20.0, 3.0), (4.0, -15.0), (0.0, 0.0), (12.0, 2.0), (-3.0, 14.0)];
+        let block = |x: f64, y: f64, passes: f64| {
+            let corner = |i: usize| {
+                let [u, v, w] = [i & 1, i >> 1 & 1, i >> 2].map(|side| side as f64);
+                DVec3::new(x + 5.0 * u - v, y + u + 4.0 * v, 3.0 * w + 0.5 * u)
+            };
+            let faces = [
+                [0, 1, 3, 2],
+                [4, 5, 7, 6],
+                [0, 1, 5, 4],
+                [2, 3, 7, 6],
+                [0, 2, 6, 4],
+                [1, 3, 7, 5],
+            ];
+            let body = Body {
+                shape: Shape::Convex {
+                    vertices: (0..8).map(corner).collect(),
+                    faces: faces.map(Vec::from).to_vec(),
+                },
+                part: Part::Panel,
+                passes: Passes::Always(Transmittance::from_share(passes)),
+                reflectance: 0.3,
+                scatters: 0.0,
+            };
+            Obstacle::new(&body, Transmittance::from_share(passes))
+        };
+        let blocks = [block(-9.0, -3.0, 0.0), block(6.0, 6.0, 0.5), block(1.0, -11.0, 0.0)];
         let panels = places.iter().enumerate().filter_map(|(i, &(x, y))| {
             panel(x, y, 1.5 * i as f64, if i % 2 == 0 { 0.0 } else { 0.4 })
         });
-        let obstacles: Obstacles = panels.collect();
+        let obstacles: Obstacles = panels.chain(blocks.into_iter().flatten()).collect();
         let angles = (0..16).map(|i| TAU * (f64::from(i) + 0.5) / 16.0);
         let directions: Vec<DVec2> = angles.map(DVec2::from_angle).collect();
         let mut met = 0;
@@ -141,11 +238,11 @@ mod tests {
                     let toward = flat.extend(sine);
                     for within_m in [f64::INFINITY, 12.0] {
                         let (got, wanted) = (
-                            around.look(i, toward, within_m),
+                            around.look(i, (flat.length(), sine), within_m),
                             obstacles.look(at, toward, within_m),
                         );
-                        assert_eq!(got.nearest, wanted.nearest);
-                        assert_eq!(got.opaque, wanted.opaque);
+                        assert!(same(&got.nearest, &wanted.nearest), "{got:?} {wanted:?}");
+                        assert!(same(&got.opaque, &wanted.opaque), "{got:?} {wanted:?}");
                         assert_eq!(got.through, wanted.through);
                         met += usize::from(got.nearest.is_some());
                     }

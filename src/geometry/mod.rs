@@ -53,5 +53,5 @@ pub use ray::{Obstacle, RayHit};
 pub use region::{Region, ZoneRegion};
 pub use section::{Crossing, EdgeOf, LevelLine, crossings_along, crossings_of};
 pub use shadow::*;
-pub use sky::{GroundHit, SkyDome, SkyView, Surface, SurfaceHit};
+pub use sky::{GroundHit, Rays, SkyDome, SkyView, Surface, SurfaceHit};
 pub use view_cells::ViewCells;

@@ -126,7 +126,16 @@ impl Sight {
         (from, toward): (DVec3, DVec3),
         within_m: f64,
     ) -> Option<f64> {
-        let (hit, passes) = obstacle.hit_through(from, toward)?;
+        self.take(index, obstacle.hit_through(from, toward)?, within_m)
+    }
+
+    /// Takes in where a ray meets one more body and what share of light gets through it.
+    pub fn take(
+        &mut self,
+        index: usize,
+        (hit, passes): (RayHit, f64),
+        within_m: f64,
+    ) -> Option<f64> {
         if hit.distance_m > within_m {
             return None;
         }

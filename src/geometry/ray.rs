@@ -84,6 +84,15 @@ impl Obstacle {
         self.bounds
     }
 
+    /// Planes of a convex body with their outward normals, inside where `normal . p <= offset`;
+    /// none for any other.
+    pub(super) fn planes(&self) -> &[(DVec3, f64)] {
+        match &self.solid {
+            Solid::Convex(planes) => planes,
+            Solid::Sheet { .. } | Solid::Mesh(_) => &[],
+        }
+    }
+
     /// Share of the light on one side that leaves the other as from a matt surface, 0
     /// to 1.
     pub fn scatters(&self) -> f64 {

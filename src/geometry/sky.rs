@@ -44,10 +44,37 @@ const MAX_SORTED: usize = 600;
 /// Columns of patches that make a column of cells.
 const CELL_COLUMNS: usize = 2;
 
+/// Most surfaces see no more things than this, and no more ground.
+const USUAL_HITS: usize = BANDS * COLUMNS / 2;
+
+/// Which patches rays go to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Rays {
+    /// To all.
+    All,
+    /// To one of the two of each cell, as on a chessboard, the other ones for an odd number:
+    /// for surfaces of which many are added up.
+    Half(usize),
+}
+
+impl Rays {
+    fn go_to(self, patch: usize) -> bool {
+        match self {
+            Self::All => true,
+            Self::Half(odd) => {
+                let (column, band) = (patch / BANDS, patch % BANDS);
+                (column + column / CELL_COLUMNS + band + odd).is_multiple_of(CELL_COLUMNS)
+            }
+        }
+    }
+}
+
 /// Directions of the sky's patches and cells.
 #[derive(Debug, Clone)]
 pub struct SkyDome {
     toward: Vec<DVec3>,
+    /// How far over the ground each goes in a metre.
+    over_ground: Vec<f64>,
     /// Along the ground, the direction of each column, unit vectors.
     columns: Vec<DVec2>,
     cells: Vec<DVec3>,
@@ -79,7 +106,8 @@ impl SkyDome {
         });
         let along = |toward: &DVec3| toward.truncate().normalize();
         let columns = toward.iter().step_by(BANDS).map(along).collect();
-        Self { cells: cells.collect(), columns, toward }
+        let over_ground = toward.iter().map(|toward| toward.truncate().length()).collect();
+        Self { cells: cells.collect(), columns, over_ground, toward }
     }
 
     /// Unit vectors to the middle of each cell.
@@ -126,7 +154,7 @@ impl SkyDome {
 
     /// What a point sees of the sky between the obstacles.
     pub fn from_point(&self, obstacles: &Obstacles, at: DVec3) -> SkyView {
-        let mut view = SkyView::open(self.below());
+        let mut view = SkyView::open(self.below(), Rays::All);
         for (patch, toward) in self.toward.iter().enumerate() {
             view.add(patch, at, *toward, &obstacles.look(at, *toward, f64::INFINITY));
         }
@@ -137,7 +165,18 @@ impl SkyDome {
     /// given by several places, each ray starts at another. What lies behind it is not
     /// looked at and counts as open sky, which such a surface does not see.
     pub fn from_surface(&self, obstacles: &Obstacles, at: &[DVec3], normal: DVec3) -> SkyView {
-        let mut view = SkyView::open(self.below());
+        self.by_rays(obstacles, at, normal, Rays::All)
+    }
+
+    /// The same by some of the rays.
+    pub fn by_rays(
+        &self,
+        obstacles: &Obstacles,
+        at: &[DVec3],
+        normal: DVec3,
+        rays: Rays,
+    ) -> SkyView {
+        let mut view = SkyView::open(self.below(), rays);
         if at.is_empty() {
             return view;
         }
@@ -149,7 +188,7 @@ impl SkyDome {
         };
         for patch in 0..2 * self.below() {
             let toward = self.toward(patch);
-            if toward.dot(normal) <= 0.0 {
+            if toward.dot(normal) <= 0.0 || !rays.go_to(patch) {
                 continue;
             }
             let (column, band) = (patch / BANDS, patch % BANDS);
@@ -163,7 +202,10 @@ impl SkyDome {
                 false => f64::INFINITY,
             };
             let look = match around.get_mut(place) {
-                Some(around) => around.look(column % COLUMNS, toward, down_m),
+                Some(around) => {
+                    let over_ground = self.over_ground[patch % self.below()];
+                    around.look(column % COLUMNS, (over_ground, toward.z), down_m)
+                }
                 None => obstacles.look(from, toward, down_m),
             };
             view.add(patch, from, toward, &look);
@@ -197,14 +239,25 @@ impl SkyDome {
 /// What a point sees of each patch.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SkyView {
+    rays: Rays,
     arrives: Vec<f32>,
     hits: Vec<SurfaceHit>,
     ground: Vec<GroundHit>,
 }
 
 impl SkyView {
-    fn open(patches: usize) -> Self {
-        Self { arrives: vec![1.0; patches], hits: Vec::new(), ground: Vec::new() }
+    fn open(patches: usize, rays: Rays) -> Self {
+        Self {
+            rays,
+            arrives: vec![1.0; patches],
+            hits: Vec::with_capacity(USUAL_HITS),
+            ground: Vec::with_capacity(USUAL_HITS),
+        }
+    }
+
+    /// Whether a ray went to a patch, if the surface looks there.
+    pub fn looked_at(&self, patch: usize) -> bool {
+        self.rays.go_to(patch)
     }
 
     fn add(&mut self, patch: usize, from: DVec3, toward: DVec3, look: &Look) {

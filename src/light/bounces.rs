@@ -6,40 +6,55 @@
 //!
 //! Light is linear: with `A` what comes back at once, luminances `B` of pieces that have
 //! `S` of their own are `B = S + A B`, so `B = (I - A)^-1 S` (radiosity: Goral, Torrance,
-//! Greenberg and Battaile, Computer Graphics 18(3), 1984). The matrix is inverted once a
-//! venue, each of the three tristimulus values in a lane of its own.
+//! Greenberg and Battaile, Computer Graphics 18(3), 1984). For light instant by instant the
+//! matrix is inverted once a venue, each of the three tristimulus values in a lane of its
+//! own. A few sums that are traced back sooner get by with the series `1 + A + A2 + ...`.
+
+use std::sync::OnceLock;
 
 use glam::Vec4;
 use rayon::prelude::*;
 
 /// Rows that one thread works on at a time.
 const ROWS_AT_ONCE: usize = 32;
+/// A series ends where a term adds less than this share of the sum: what 32-bit floats
+/// round.
+const LAST_TERM: f32 = 1e-7;
+/// A series that has not ended by then is left for the inverse: rooms of mirrors.
+const MAX_TERMS: usize = 60;
 
-/// The inverse, row by row.
+/// What comes back, row by row, and its inverse once it is asked for.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Bounces {
-    size: usize,
-    inverse: Vec<Vec4>,
+    back: Vec<Vec<(usize, Vec4)>>,
+    inverse: OnceLock<Vec<Vec4>>,
 }
 
 impl Bounces {
     /// Of `A`, row by row; no row may sum to 1 or more.
-    pub fn new(back: &[Vec<(usize, Vec4)>]) -> Self {
-        let size = back.len();
-        let mut matrix = vec![Vec4::ZERO; size * size];
-        for (i, row) in back.iter().enumerate() {
-            matrix[i * size + i] = Vec4::ONE;
-            for &(j, share) in row {
-                matrix[i * size + j] -= share;
+    pub fn new(back: Vec<Vec<(usize, Vec4)>>) -> Self {
+        Self { back, inverse: OnceLock::new() }
+    }
+
+    /// `(I - A)^-1`, row by row.
+    fn inverse(&self) -> &[Vec4] {
+        self.inverse.get_or_init(|| {
+            let size = self.back.len();
+            let mut matrix = vec![Vec4::ZERO; size * size];
+            for (i, row) in self.back.iter().enumerate() {
+                matrix[i * size + i] = Vec4::ONE;
+                for &(j, share) in row {
+                    matrix[i * size + j] -= share;
+                }
             }
-        }
-        invert(&mut matrix, size);
-        Self { size, inverse: matrix }
+            invert(&mut matrix, size);
+            matrix
+        })
     }
 
     /// Luminances with all that comes back.
     pub fn settle(&self, own: &[Vec4]) -> Vec<Vec4> {
-        if self.size == 0 {
+        if self.back.is_empty() {
             return Vec::new();
         }
         let row = |row: &[Vec4]| {
@@ -54,22 +69,48 @@ impl Bounces {
             let rest: Vec4 = rest.iter().zip(own_rest).map(|(a, b)| *a * *b).sum();
             (sums[0] + sums[1]) + (sums[2] + sums[3]) + rest
         };
-        self.inverse.chunks_exact(self.size).map(row).collect()
+        self.inverse().chunks_exact(self.back.len()).map(row).collect()
     }
 
     /// The way back: where the luminance of each piece counts by a weight, how much its own
-    /// counts with all that comes back of it. Sets of weights are worked out side by side.
-    pub fn trace_back(&self, sets: &[Vec<Vec4>]) -> Vec<Vec<Vec4>> {
-        let mut own = vec![vec![Vec4::ZERO; self.size]; sets.len()];
-        if self.size > 0 {
-            for (i, row) in self.inverse.chunks_exact(self.size).enumerate() {
-                for (weights, own) in sets.iter().zip(&mut own) {
-                    let weight = weights[i];
-                    own.iter_mut().zip(row).for_each(|(own, back)| *own += weight * *back);
-                }
+    /// counts with all that comes back of it.
+    pub fn trace_back(&self, weights: &[Vec4]) -> Vec<Vec4> {
+        let known = self.inverse.get().is_some();
+        let series = if known { None } else { self.series_back(weights) };
+        series.unwrap_or_else(|| self.inverse_back(weights))
+    }
+
+    fn inverse_back(&self, weights: &[Vec4]) -> Vec<Vec4> {
+        let mut own = vec![Vec4::ZERO; self.back.len()];
+        if !own.is_empty() {
+            for (weight, row) in weights.iter().zip(self.inverse().chunks_exact(own.len())) {
+                own.iter_mut().zip(row).for_each(|(own, back)| *own += *weight * *back);
             }
         }
         own
+    }
+
+    /// The same as a sum over bounces; `None` where it takes too many.
+    fn series_back(&self, weights: &[Vec4]) -> Option<Vec<Vec4>> {
+        let largest = |values: &[Vec4]| {
+            values.iter().fold(Vec4::ZERO, |most, value| most.max(value.abs())).max_element()
+        };
+        let mut own = weights.to_vec();
+        let mut term = weights.to_vec();
+        for _ in 0..MAX_TERMS {
+            if largest(&term) <= LAST_TERM * largest(&own) {
+                return Some(own);
+            }
+            let mut next = vec![Vec4::ZERO; term.len()];
+            for (weight, row) in term.iter().zip(&self.back) {
+                for (piece, share) in row {
+                    next[*piece] += *weight * *share;
+                }
+            }
+            own.iter_mut().zip(&next).for_each(|(own, next)| *own += *next);
+            term = next;
+        }
+        None
     }
 }
 
@@ -110,7 +151,7 @@ mod tests {
         let half = Vec4::new(reflects[0], reflects[1], reflects[2], 0.0) * 0.5;
         let back: Vec<Vec<(usize, Vec4)>> =
             (0..3).map(|i| (0..3).filter(|j| *j != i).map(|j| (j, half)).collect()).collect();
-        let settled = Bounces::new(&back).settle(&[Vec4::ONE; 3]);
+        let settled = Bounces::new(back).settle(&[Vec4::ONE; 3]);
         for wall in settled {
             for (value, reflects) in wall.to_array().into_iter().zip(reflects) {
                 assert!((value * (1.0 - reflects) - 1.0).abs() < 1e-5, "{value} {reflects}");
@@ -124,12 +165,26 @@ mod tests {
     fn the_way_back_gives_the_same_sum() {
         let share = |i: usize, j: usize| 0.05 + 0.02 * ((3 * i + 5 * j) % 7) as f32;
         let row = |i: usize| (0..6).map(|j| (j, Vec4::splat(share(i, j)))).collect();
-        let bounces = Bounces::new(&(0..6).map(row).collect::<Vec<_>>());
+        let bounces = Bounces::new((0..6).map(row).collect());
         let own: Vec<Vec4> = (0..6).map(|i| Vec4::splat(1.0 + i as f32)).collect();
         let weights: Vec<Vec4> = (0..6).map(|i| Vec4::splat(0.3 * (6 - i) as f32)).collect();
         let sum = |a: &[Vec4], b: &[Vec4]| a.iter().zip(b).map(|(a, b)| *a * *b).sum::<Vec4>();
+        let series = sum(&own, &bounces.trace_back(&weights)).x;
         let forward = sum(&bounces.settle(&own), &weights).x;
-        let back = sum(&own, &bounces.trace_back(&[weights])[0]).x;
+        let back = sum(&own, &bounces.trace_back(&weights)).x;
         assert!((forward / back - 1.0).abs() < 1e-5, "{forward} {back}");
+        assert!((forward / series - 1.0).abs() < 1e-5, "{forward} {series}");
+    }
+
+    /// A white room sums its series too slowly, and falls back on the inverse.
+    #[test]
+    fn a_white_room_is_traced_back_as_well() {
+        let back = || (0..2).map(|i| vec![(1 - i, Vec4::splat(0.99))]).collect();
+        let weights = [Vec4::ONE, Vec4::ZERO];
+        assert!(Bounces::new(back()).series_back(&weights).is_none());
+        let traced = Bounces::new(back()).trace_back(&weights);
+        for (got, wanted) in traced.iter().zip([1.0, 0.99]) {
+            assert!((got.x * (1.0 - 0.99_f32 * 0.99) / wanted - 1.0).abs() < 1e-4, "{got}");
+        }
     }
 }

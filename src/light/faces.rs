@@ -4,7 +4,8 @@
 //! venue's [`Scene`]. Out: weights that make the light on each face out of the light on
 //! prepared [`Receivers`].
 //!
-//! A few cameras have a receiver of their own for every face. Hundreds of cameras share
+//! A few cameras have a receiver of their own for every face; only means over a camera's
+//! faces are asked for, so half the rays will do for each. Hundreds of cameras share
 //! one set: at each place that light is known at, faces turned to [`TURNS`] sides.
 //! Between the places light is linear. Between the turns it is the trigonometric
 //! polynomial through all of them: light on an upright face is the light around, smeared
@@ -65,7 +66,7 @@ impl Faces {
     /// The receivers that the weights are for.
     pub fn receivers(self, scene: &Scene) -> Receivers {
         match self.sharing {
-            Sharing::Own => scene.receivers(&self.facing),
+            Sharing::Own => scene.receivers_of_means(&self.facing),
             Sharing::Shared => {
                 scene.receivers(&turned_at(scene.places().at().iter().copied(), self.height_m))
             }

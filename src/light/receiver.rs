@@ -89,7 +89,10 @@ impl Receiver {
         share: f64,
     ) {
         let below = dome.below();
-        let cosine = |patch: usize| dome.toward(patch).dot(normal).max(0.0) * dome.patch_sr();
+        let cosine = |patch: usize| match view.looked_at(patch) {
+            true => dome.toward(patch).dot(normal).max(0.0) * dome.patch_sr(),
+            false => 0.0,
+        };
         let mut weights: Vec<f64> = (0..2 * below).map(cosine).collect();
         let (up, down) = weights.split_at_mut(below);
         for (half, open) in [(up, 1.0 + normal.z), (down, 1.0 - normal.z)] {

@@ -145,12 +145,14 @@ impl<'v> Prepared<'v> {
                 cameras: Vec::new(),
             },
             None => {
-                let scene = Scene::new(venue, Obstacle::all_of(venue, date));
+                let scene = || Scene::new(venue, Obstacle::all_of(venue, date));
+                let casts = || (cast(TURF_HEIGHT_M), cast(FACE_HEIGHT_M));
+                let (scene, (turf, face)) = rayon::join(scene, casts);
                 Self {
                     venue,
                     date,
-                    turf: cast(TURF_HEIGHT_M),
-                    face: cast(FACE_HEIGHT_M),
+                    turf,
+                    face,
                     areas: Areas::new(venue),
                     field: Arc::new(scene.coefficients(&[mean_over_field(&scene)])),
                     faces: EyeFaces::new(&scene, sharing),

@@ -31,7 +31,7 @@ use super::places::LightPlaces;
 use super::receiver::Receiver;
 use super::receivers::Receivers;
 use super::surround::{self, Surround};
-use crate::geometry::{Obstacle, Obstacles, SkyDome, SkyView, TURF_HEIGHT_M};
+use crate::geometry::{Obstacle, Obstacles, Rays, SkyDome, SkyView, TURF_HEIGHT_M};
 use crate::units::Transmittance;
 use crate::venue::Venue;
 use prepare::{Known, back, of_pieces};
@@ -106,7 +106,7 @@ impl Scene {
         let back = back(&pieces, &turf, surround.len(), reflects);
         Self {
             sky_views: turf.iter().take(places.at().len()).map(Receiver::sky_view).collect(),
-            bounces: Bounces::new(&back),
+            bounces: Bounces::new(back),
             pieces: pieces.into_iter().map(Receiver::without_pieces).collect(),
             turf: turf.into_iter().collect(),
             reflects,
@@ -160,6 +160,16 @@ impl Scene {
 
     /// Prepares receivers at any places and facings (unit vectors), in parallel.
     pub fn receivers(&self, facing: &[(DVec3, DVec3)]) -> Receivers {
+        self.by_rays(facing, |_| Rays::All)
+    }
+
+    /// The same by half the rays, for receivers that are only asked for means over many: one
+    /// looks where the next does not.
+    pub fn receivers_of_means(&self, facing: &[(DVec3, DVec3)]) -> Receivers {
+        self.by_rays(facing, Rays::Half)
+    }
+
+    fn by_rays(&self, facing: &[(DVec3, DVec3)], rays: impl Fn(usize) -> Rays + Sync) -> Receivers {
         let known = Known {
             obstacles: &self.obstacles,
             surround: &self.surround,
@@ -167,11 +177,11 @@ impl Scene {
             light_places: &self.places,
             places: self.turf.len(),
         };
-        let one = |&(at, normal): &(DVec3, DVec3)| {
-            let view = self.dome.from_surface(&self.obstacles, &[at], normal);
+        let one = |(i, &(at, normal)): (usize, &(DVec3, DVec3))| {
+            let view = self.dome.by_rays(&self.obstacles, &[at], normal, rays(i));
             Receiver::new(&self.dome, &view, normal, &known).without_places()
         };
-        let prepared: Vec<Receiver> = facing.par_iter().map(one).collect();
+        let prepared: Vec<Receiver> = facing.par_iter().enumerate().map(one).collect();
         prepared.into_iter().collect()
     }
 }
