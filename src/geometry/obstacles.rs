@@ -96,6 +96,11 @@ impl Obstacles {
         sight.look()
     }
 
+    /// Triangles of all models.
+    pub fn triangles(&self) -> usize {
+        self.all.iter().map(Obstacle::triangles).sum()
+    }
+
     /// The lowest and the highest corner of the box around each body.
     pub(super) fn boxes(&self) -> &[[DVec3; 2]] {
         &self.boxes

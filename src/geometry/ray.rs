@@ -84,6 +84,14 @@ impl Obstacle {
         self.bounds
     }
 
+    /// Triangles of a model; none of what is none.
+    pub(super) fn triangles(&self) -> usize {
+        match &self.solid {
+            Solid::Convex(_) | Solid::Sheet { .. } => 0,
+            Solid::Mesh(mesh) => mesh.len(),
+        }
+    }
+
     /// Planes of a convex body with their outward normals, inside where `normal . p <= offset`;
     /// none for any other.
     pub(super) fn planes(&self) -> &[(DVec3, f64)] {

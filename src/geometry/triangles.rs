@@ -44,6 +44,11 @@ impl TriangleBvh {
         Self { triangles, surface: mesh.surface(), tree }
     }
 
+    /// How many triangles.
+    pub fn len(&self) -> usize {
+        self.triangles.len()
+    }
+
     /// Whether a solid is bounded: what passes leaves as often as it enters.
     pub fn is_closed(&self) -> bool {
         self.surface == MeshSurface::Closed

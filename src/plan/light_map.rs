@@ -7,8 +7,9 @@
 //!
 //! The sun is a disc of 0.533 degree. Its shadow is cast from evenly spread points
 //! of the disc and the shares of direct light are averaged, so penumbras come out
-//! of the geometry itself, through translucent roofs as well. The disc is taken as
-//! evenly bright.
+//! of the geometry itself, through translucent roofs as well. Of models with many
+//! triangles rays to the same points say it, which do not cost more for more of them. The
+//! disc is taken as evenly bright.
 
 use chrono::DateTime;
 use chrono_tz::Tz;
@@ -18,7 +19,7 @@ use rayon::prelude::*;
 
 use super::Prepared;
 use crate::frame::FieldPoint;
-use crate::geometry::{Shadow, ShadowRows, Workbench, edge_of};
+use crate::geometry::{Obstacles, Shadow, ShadowRows, TURF_HEIGHT_M, Workbench, edge_of};
 use crate::light::{Air, Floodlit, Lamps, SceneLight, Sky, Tristimulus};
 use crate::plane::nearest_on;
 use crate::solar::{self, SUN_DIAMETER_DEG, Sun, SunState};
@@ -28,6 +29,8 @@ use crate::units::Stops;
 /// direct light across a penumbra, and for a profile.
 const SUN_POINTS: usize = 48;
 const PROFILE_SUN_POINTS: usize = 600;
+/// More triangles than this in models are asked by rays instead.
+const MAX_CAST_TRIANGLES: usize = 2_000;
 /// Finest spacing of a map, metres, and about how many places it has on the field of play.
 const FINEST_M: f64 = 0.1;
 const PLACES: f64 = 7200.0;
@@ -135,13 +138,28 @@ pub struct ProfilePoint {
     pub stops: Stops,
 }
 
-/// Shadows of points of the sun's disc.
-struct SoftShadow(Vec<ShadowRows>);
+/// How much of the sun's disc is seen.
+enum SoftShadow {
+    /// By the shadows of its points.
+    Cast(Vec<ShadowRows>),
+    /// By rays to them.
+    Rays { obstacles: Obstacles, toward: Vec<DVec3> },
+}
 
 impl SoftShadow {
     fn transmission_at(&self, at: Coord<f64>) -> f64 {
-        let sum: f64 = self.0.iter().map(|s| s.transmission_at(at).share()).sum();
-        sum / self.0.len().max(1) as f64
+        let mean = |sum: f64, count: usize| sum / count.max(1) as f64;
+        match self {
+            Self::Cast(shadows) => {
+                let sum = shadows.iter().map(|s| s.transmission_at(at).share()).sum();
+                mean(sum, shadows.len())
+            }
+            Self::Rays { obstacles, toward } => {
+                let from = DVec3::new(at.x, at.y, TURF_HEIGHT_M);
+                let reaches = |d: &DVec3| obstacles.transmission(from, *d).share();
+                mean(toward.iter().map(reaches).sum(), toward.len())
+            }
+        }
     }
 }
 
@@ -221,10 +239,21 @@ impl Prepared<'_> {
     }
 
     fn soft_shadow(&self, sun: &Sun, points: usize) -> SoftShadow {
+        let toward = sun_points(sun.toward(), points);
+        match self.scene.obstacles().triangles() > MAX_CAST_TRIANGLES {
+            true => self.by_rays(toward),
+            false => self.by_casting(toward),
+        }
+    }
+
+    fn by_rays(&self, toward: Vec<DVec3>) -> SoftShadow {
+        SoftShadow::Rays { obstacles: self.scene.obstacles().clone(), toward }
+    }
+
+    fn by_casting(&self, toward: Vec<DVec3>) -> SoftShadow {
         let cast =
             |bench: &mut Workbench, toward| ShadowRows::of(&self.turf.ground.cast(toward, bench));
-        let points = sun_points(sun.toward(), points).into_par_iter();
-        SoftShadow(points.map_init(Workbench::default, cast).collect())
+        SoftShadow::Cast(toward.into_par_iter().map_init(Workbench::default, cast).collect())
     }
 
     fn grid(&self, spacing_m: Option<f64>) -> Grid {
@@ -339,4 +368,33 @@ fn sun_points(toward: DVec3, count: usize) -> Vec<DVec3> {
 
 fn distance(a: Coord<f64>, b: Coord<f64>) -> f64 {
     (a.x - b.x).hypot(a.y - b.y)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::venue::{Venue, read};
+
+    /// Rays to points of the sun and shadows cast from them are the same light, all over the
+    /// ground with its opaque and its translucent roofs.
+    #[test]
+    fn rays_and_casts_give_the_same_soft_shadow() {
+        let venue: Venue = read("venues/football-demo.toml".as_ref()).unwrap();
+        let date = chrono::NaiveDate::from_ymd_opt(2027, 10, 16).unwrap();
+        let prepared = Prepared::new(&venue, date);
+        let toward = DVec3::new(-0.78, -0.5, 0.25).normalize();
+        let (rays, casts) =
+            (prepared.by_rays(sun_points(toward, 12)), prepared.by_casting(sun_points(toward, 12)));
+        let grid = prepared.grid(Some(2.3));
+        let (mut dark, mut between) = (0, 0);
+        for node in 0..grid.count() {
+            let at = venue.field.frame.to_local(grid.node(node));
+            let at = Coord { x: at.x, y: at.y };
+            let (by_rays, by_casts) = (rays.transmission_at(at), casts.transmission_at(at));
+            assert!((by_rays - by_casts).abs() < 1e-9, "{at:?}: {by_rays} {by_casts}");
+            dark += usize::from(by_rays == 0.0);
+            between += usize::from(by_rays > 0.0 && by_rays < 1.0);
+        }
+        assert!(dark > 100 && between > 30, "{dark} {between}");
+    }
 }
