@@ -1,10 +1,10 @@
-//! The bodies in each direction over the ground from one point.
+//! The bodies in each direction over the ground from one point, or from a few close together.
 //!
-//! In: obstacles, a point and some directions over the ground, local frame, metres; then
-//! rays from that point that go up or down over one of those directions. Out: what each
-//! meets. Of the boxes around the bodies only those that a direction crosses are asked, and
-//! of these only those whose range of elevations holds the ray: for a thousand rays from one
-//! place that is cheaper than a walk down the tree of boxes for each.
+//! In: obstacles, points and some directions over the ground, local frame, metres; then
+//! rays from one of the points that go up or down over one of those directions. Out: what
+//! each meets. Of the boxes around the bodies only those that a direction crosses are asked,
+//! and of these only those whose range of elevations holds the ray: for a thousand rays from
+//! one place that is cheaper than a walk down the tree of boxes for each.
 
 use glam::{DVec2, DVec3};
 
@@ -16,27 +16,29 @@ const MARGIN_M: f64 = 1e-6;
 /// Sines of elevation may be off by this.
 const MARGIN_SINE: f64 = 1e-9;
 
-/// What stands around a point.
+/// What stands around some points.
 pub(super) struct Around<'a> {
     obstacles: &'a Obstacles,
-    at: DVec3,
+    at: &'a [DVec3],
+    /// The box around the points.
+    from: [DVec3; 2],
     directions: &'a [DVec2],
+    /// For each point, from it to each plane of all convex bodies along the plane's normal,
+    /// metres: negative outside.
+    gaps_m: Vec<f64>,
     /// Which of `found` stand in each direction; `None` until it is asked for.
     of_direction: Vec<Option<(usize, usize)>>,
     found: Vec<InTheWay>,
-    /// Sides of the convex ones among them, each as the direction cuts it.
+    /// Sides of the convex ones among them.
     sides: Vec<Side>,
     sight: Sight,
 }
 
-/// A plane with its normal outward, cut by the upright plane of a direction.
+/// How much of a plane's normal lies along a direction, and how much is upright.
 #[derive(Clone, Copy)]
 struct Side {
-    normal: DVec3,
-    /// How much of the normal lies along the direction.
     along: f64,
-    /// From the point to the plane along the normal, metres: negative outside.
-    gap_m: f64,
+    up: f64,
 }
 
 /// A body whose box a direction crosses.
@@ -56,11 +58,18 @@ struct InTheWay {
 
 impl<'a> Around<'a> {
     /// Directions are unit vectors, none of them along an axis of the frame.
-    pub fn new(obstacles: &'a Obstacles, at: DVec3, directions: &'a [DVec2]) -> Self {
+    pub fn new(obstacles: &'a Obstacles, at: &'a [DVec3], directions: &'a [DVec2]) -> Self {
+        let planes = || obstacles.iter().flat_map(|obstacle| obstacle.planes());
+        let gap_m = |at: &'a DVec3| planes().map(|(normal, offset)| offset - normal.dot(*at));
         Self {
             obstacles,
             at,
+            from: [
+                at.iter().copied().fold(DVec3::INFINITY, DVec3::min),
+                at.iter().copied().fold(DVec3::NEG_INFINITY, DVec3::max),
+            ],
             directions,
+            gaps_m: at.iter().flat_map(gap_m).collect(),
             of_direction: vec![None; directions.len()],
             found: Vec::new(),
             sides: Vec::new(),
@@ -68,11 +77,17 @@ impl<'a> Around<'a> {
         }
     }
 
-    /// What a ray over one of the directions meets within a distance, metres. It goes so far
-    /// over the ground and so far up, a metre in all.
-    pub fn look(&mut self, direction: usize, (over_ground, up): (f64, f64), within_m: f64) -> Look {
+    /// What a ray from one of the points over one of the directions meets within a distance,
+    /// metres. It goes so far over the ground and so far up, a metre in all.
+    pub fn look(
+        &mut self,
+        (point, direction): (usize, usize),
+        (over_ground, up): (f64, f64),
+        within_m: f64,
+    ) -> Look {
         let (from, to) = self.in_direction(direction);
         let toward = (self.directions[direction] * over_ground).extend(up);
+        let gaps_m = &self.gaps_m[point * self.obstacles.planes()..];
         let mut ends_m = within_m;
         self.sight.clear();
         for one in &self.found[from..to] {
@@ -83,11 +98,17 @@ impl<'a> Around<'a> {
                 continue;
             }
             let index = one.obstacle as usize;
-            let (first, end) = (one.sides.0 as usize, one.sides.1 as usize);
-            let met = match self.sides.get(first..end) {
-                Some(sides) if !sides.is_empty() => meet(sides, toward, over_ground)
-                    .and_then(|hit| self.sight.take(index, (hit, one.passes), within_m)),
-                _ => self.sight.ask(index, &self.obstacles[index], (self.at, toward), within_m),
+            let obstacle = &self.obstacles[index];
+            let sides = &self.sides[one.sides.0 as usize..one.sides.1 as usize];
+            let met = if sides.is_empty() {
+                self.sight.ask(index, obstacle, (self.at[point], toward), within_m)
+            } else {
+                let gaps_m = &gaps_m[self.obstacles.first_plane(index)..];
+                meet(sides, gaps_m, (over_ground, up)).and_then(|(distance_m, side)| {
+                    let normal =
+                        side.and_then(|i| obstacle.planes().get(i)).map_or(-toward, |p| p.0);
+                    self.sight.take(index, (RayHit { distance_m, normal }, one.passes), within_m)
+                })
             };
             if let Some(m) = met {
                 ends_m = ends_m.min(m);
@@ -102,9 +123,11 @@ impl<'a> Around<'a> {
             return found;
         }
         let start = self.found.len();
-        let per_metre = self.directions[direction].recip();
+        let toward = self.directions[direction];
+        let per_metre = toward.recip();
         for (obstacle, [low, high]) in self.obstacles.boxes().iter().enumerate() {
-            let (low, high) = (*low - self.at - MARGIN_M, *high - self.at + MARGIN_M);
+            // as it lies from any of the points
+            let (low, high) = (*low - self.from[1] - MARGIN_M, *high - self.from[0] + MARGIN_M);
             // where a line over the ground enters and leaves the box
             let (a, b) = (low.truncate() * per_metre, high.truncate() * per_metre);
             let (near_m, far_m) = (a.min(b).max_element().max(0.0), a.max(b).min_element());
@@ -114,11 +137,9 @@ impl<'a> Around<'a> {
                 let lowest = sine(low.z, if low.z < 0.0 { near_m } else { far_m });
                 let first = self.sides.len() as u32;
                 let of = &self.obstacles[obstacle];
-                self.sides.extend(of.planes().iter().map(|&(normal, offset)| Side {
-                    normal,
-                    along: normal.truncate().dot(self.directions[direction]),
-                    gap_m: offset - normal.dot(self.at),
-                }));
+                let side =
+                    |normal: DVec3| Side { along: normal.truncate().dot(toward), up: normal.z };
+                self.sides.extend(of.planes().iter().map(|(normal, _)| side(*normal)));
                 self.found.push(InTheWay {
                     obstacle: obstacle as u32,
                     from_m: near_m,
@@ -134,22 +155,27 @@ impl<'a> Around<'a> {
     }
 }
 
-/// Where a ray meets a convex body, as [`super::Obstacle::met`] has it.
-fn meet(sides: &[Side], toward: DVec3, over_ground: f64) -> Option<RayHit> {
+/// Where a ray meets a convex body and by which side, as [`super::Obstacle::met`] has it; no
+/// side for a ray from inside.
+fn meet(
+    sides: &[Side],
+    gaps_m: &[f64],
+    (over_ground, up): (f64, f64),
+) -> Option<(f64, Option<usize>)> {
     let (mut enter_m, mut leave_m) = (SKIN_M, f64::INFINITY);
-    let mut face = None;
-    for side in sides {
-        let speed = side.along * over_ground + side.normal.z * toward.z;
-        if side.gap_m < 0.0 {
+    let mut met = None;
+    for (i, (side, gap_m)) in sides.iter().zip(gaps_m).enumerate() {
+        let speed = side.along * over_ground + side.up * up;
+        if *gap_m < 0.0 {
             if speed > -1e-12 {
                 return None;
             }
-            let at_m = side.gap_m / speed;
+            let at_m = gap_m / speed;
             if at_m > enter_m {
-                (enter_m, face) = (at_m, Some(side.normal));
+                (enter_m, met) = (at_m, Some(i));
             }
         } else if speed >= 1e-12 {
-            leave_m = leave_m.min(side.gap_m / speed);
+            leave_m = leave_m.min(gap_m / speed);
         } else {
             continue;
         }
@@ -157,7 +183,7 @@ fn meet(sides: &[Side], toward: DVec3, over_ground: f64) -> Option<RayHit> {
             return None;
         }
     }
-    Some(RayHit { distance_m: enter_m, normal: face.unwrap_or(-toward) })
+    Some((enter_m, met))
 }
 
 #[cfg(test)]
@@ -229,18 +255,23 @@ mod tests {
         let angles = (0..16).map(|i| TAU * (f64::from(i) + 0.5) / 16.0);
         let directions: Vec<DVec2> = angles.map(DVec2::from_angle).collect();
         let mut met = 0;
-        for at in [DVec3::new(0.5, 1.0, 1.7), DVec3::new(-4.0, -6.0, 0.01), DVec3::Z * 4.0] {
-            let mut around = Around::new(&obstacles, at, &directions);
+        let from = [DVec3::new(0.5, 1.0, 1.7), DVec3::new(-4.0, -6.0, 0.01), DVec3::Z * 4.0];
+        let mut together = Around::new(&obstacles, &from, &directions);
+        for (point, at) in from.into_iter().enumerate() {
+            let only = [at];
+            let mut around = Around::new(&obstacles, &only, &directions);
             for (i, direction) in directions.iter().enumerate() {
                 for step in -9..10 {
                     let sine = 0.1 * f64::from(step) + 0.013;
                     let flat = *direction * (1.0 - sine * sine).sqrt();
                     let toward = flat.extend(sine);
                     for within_m in [f64::INFINITY, 12.0] {
-                        let (got, wanted) = (
-                            around.look(i, (flat.length(), sine), within_m),
-                            obstacles.look(at, toward, within_m),
-                        );
+                        let (ray, wanted) =
+                            ((flat.length(), sine), obstacles.look(at, toward, within_m));
+                        let beside = together.look((point, i), ray, within_m);
+                        let got = around.look((0, i), ray, within_m);
+                        assert!(same(&beside.nearest, &wanted.nearest), "{beside:?} {wanted:?}");
+                        assert_eq!(beside.through, wanted.through);
                         assert!(same(&got.nearest, &wanted.nearest), "{got:?} {wanted:?}");
                         assert!(same(&got.opaque, &wanted.opaque), "{got:?} {wanted:?}");
                         assert_eq!(got.through, wanted.through);

@@ -18,6 +18,8 @@ use crate::units::Transmittance;
 pub struct Obstacles {
     all: Arc<[Obstacle]>,
     boxes: Arc<[[DVec3; 2]]>,
+    /// How many planes of convex bodies come before those of each, and last all of them.
+    planes: Arc<[usize]>,
     tree: Arc<BoxTree>,
 }
 
@@ -57,7 +59,12 @@ impl From<Vec<Obstacle>> for Obstacles {
             false => (0.5 * (low + high), 0.5 * low.distance(high)),
         };
         let tree = Arc::new(BoxTree::new(boxes.iter().copied(), centre, radius_m));
-        Self { all: all.into(), boxes: boxes.into(), tree }
+        let mut planes = vec![0];
+        planes.extend(all.iter().scan(0, |before, obstacle| {
+            *before += obstacle.planes().len();
+            Some(*before)
+        }));
+        Self { all: all.into(), boxes: boxes.into(), planes: planes.into(), tree }
     }
 }
 
@@ -94,6 +101,16 @@ impl Obstacles {
             sight.ask(index, &self.all[index], (from, toward), within_m)
         });
         sight.look()
+    }
+
+    /// Planes of all convex bodies.
+    pub(super) fn planes(&self) -> usize {
+        self.planes[self.all.len()]
+    }
+
+    /// How many of them are those of bodies before this one.
+    pub(super) fn first_plane(&self, obstacle: usize) -> usize {
+        self.planes[obstacle]
     }
 
     /// Triangles of all models.

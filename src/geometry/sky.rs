@@ -38,7 +38,7 @@ const BAND_STRIDE: usize = 3;
 /// Over the ground at least so far, metres: rays down from a place on it end somewhere.
 const MIN_HEIGHT_M: f64 = 0.01;
 
-/// So many bodies are sorted by direction at most, times the places that rays start at.
+/// So many bodies are sorted by direction at most.
 const MAX_SORTED: usize = 600;
 
 /// Columns of patches that make a column of cells.
@@ -182,10 +182,8 @@ impl SkyDome {
         }
         // each column of rays asks the few bodies in its direction, where those are quicker
         // found than by each ray in the tree
-        let mut around: Vec<Around> = match at.len() * obstacles.len() <= MAX_SORTED {
-            true => at.iter().map(|at| Around::new(obstacles, *at, &self.columns)).collect(),
-            false => Vec::new(),
-        };
+        let mut around =
+            (obstacles.len() <= MAX_SORTED).then(|| Around::new(obstacles, at, &self.columns));
         for patch in 0..2 * self.below() {
             let toward = self.toward(patch);
             if toward.dot(normal) <= 0.0 || !rays.go_to(patch) {
@@ -201,10 +199,10 @@ impl SkyDome {
                 true => from.z.max(MIN_HEIGHT_M) / -toward.z,
                 false => f64::INFINITY,
             };
-            let look = match around.get_mut(place) {
+            let look = match &mut around {
                 Some(around) => {
                     let over_ground = self.over_ground[patch % self.below()];
-                    around.look(column % COLUMNS, (over_ground, toward.z), down_m)
+                    around.look((place, column % COLUMNS), (over_ground, toward.z), down_m)
                 }
                 None => obstacles.look(from, toward, down_m),
             };

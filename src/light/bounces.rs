@@ -73,11 +73,11 @@ impl Bounces {
     }
 
     /// The way back: where the luminance of each piece counts by a weight, how much its own
-    /// counts with all that comes back of it.
-    pub fn trace_back(&self, weights: &[Vec4]) -> Vec<Vec4> {
+    /// counts with all that comes back of it. Sets of weights are worked out side by side.
+    pub fn trace_back(&self, sets: &[Vec<Vec4>]) -> Vec<Vec<Vec4>> {
         let known = self.inverse.get().is_some();
-        let series = if known { None } else { self.series_back(weights) };
-        series.unwrap_or_else(|| self.inverse_back(weights))
+        let series = if known { None } else { self.series_back(sets) };
+        series.unwrap_or_else(|| sets.iter().map(|weights| self.inverse_back(weights)).collect())
     }
 
     fn inverse_back(&self, weights: &[Vec4]) -> Vec<Vec4> {
@@ -91,24 +91,33 @@ impl Bounces {
     }
 
     /// The same as a sum over bounces; `None` where it takes too many.
-    fn series_back(&self, weights: &[Vec4]) -> Option<Vec<Vec4>> {
+    fn series_back(&self, sets: &[Vec<Vec4>]) -> Option<Vec<Vec<Vec4>>> {
         let largest = |values: &[Vec4]| {
             values.iter().fold(Vec4::ZERO, |most, value| most.max(value.abs())).max_element()
         };
-        let mut own = weights.to_vec();
-        let mut term = weights.to_vec();
+        let (count, size) = (sets.len(), self.back.len());
+        if count == 0 || size == 0 {
+            return Some(sets.to_vec());
+        }
+        // piece by piece, the sets of each side by side
+        let mut own: Vec<Vec4> =
+            (0..size).flat_map(|piece| sets.iter().map(move |weights| weights[piece])).collect();
+        let mut term = own.clone();
+        let mut next = vec![Vec4::ZERO; own.len()];
         for _ in 0..MAX_TERMS {
             if largest(&term) <= LAST_TERM * largest(&own) {
-                return Some(own);
+                let set = |i: usize| own.iter().skip(i).step_by(count).copied().collect();
+                return Some((0..count).map(set).collect());
             }
-            let mut next = vec![Vec4::ZERO; term.len()];
-            for (weight, row) in term.iter().zip(&self.back) {
+            next.fill(Vec4::ZERO);
+            for (weights, row) in term.chunks_exact(count).zip(&self.back) {
                 for (piece, share) in row {
-                    next[*piece] += *weight * *share;
+                    let to = &mut next[piece * count..(piece + 1) * count];
+                    to.iter_mut().zip(weights).for_each(|(to, weight)| *to += *weight * *share);
                 }
             }
             own.iter_mut().zip(&next).for_each(|(own, next)| *own += *next);
-            term = next;
+            std::mem::swap(&mut term, &mut next);
         }
         None
     }
@@ -169,9 +178,9 @@ mod tests {
         let own: Vec<Vec4> = (0..6).map(|i| Vec4::splat(1.0 + i as f32)).collect();
         let weights: Vec<Vec4> = (0..6).map(|i| Vec4::splat(0.3 * (6 - i) as f32)).collect();
         let sum = |a: &[Vec4], b: &[Vec4]| a.iter().zip(b).map(|(a, b)| *a * *b).sum::<Vec4>();
-        let series = sum(&own, &bounces.trace_back(&weights)).x;
+        let series = sum(&own, &bounces.trace_back(&[weights.clone()])[0]).x;
         let forward = sum(&bounces.settle(&own), &weights).x;
-        let back = sum(&own, &bounces.trace_back(&weights)).x;
+        let back = sum(&own, &bounces.trace_back(&[weights.clone()])[0]).x;
         assert!((forward / back - 1.0).abs() < 1e-5, "{forward} {back}");
         assert!((forward / series - 1.0).abs() < 1e-5, "{forward} {series}");
     }
@@ -180,10 +189,10 @@ mod tests {
     #[test]
     fn a_white_room_is_traced_back_as_well() {
         let back = || (0..2).map(|i| vec![(1 - i, Vec4::splat(0.99))]).collect();
-        let weights = [Vec4::ONE, Vec4::ZERO];
+        let weights = [vec![Vec4::ONE, Vec4::ZERO]];
         assert!(Bounces::new(back()).series_back(&weights).is_none());
         let traced = Bounces::new(back()).trace_back(&weights);
-        for (got, wanted) in traced.iter().zip([1.0, 0.99]) {
+        for (got, wanted) in traced[0].iter().zip([1.0, 0.99]) {
             assert!((got.x * (1.0 - 0.99_f32 * 0.99) / wanted - 1.0).abs() < 1e-4, "{got}");
         }
     }

@@ -10,8 +10,6 @@
 //! through itself its far side counts as well. Pieces that only other pieces see are
 //! pieces too.
 
-use std::collections::hash_map::Entry;
-
 use glam::DVec3;
 use rayon::prelude::*;
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -189,18 +187,16 @@ impl Piece {
         let normal = surfaces.iter().map(|(s, weight)| s.normal * *weight).sum::<DVec3>();
         let normal = normal.try_normalize().unwrap_or(first.normal);
         // along the line that winds through the places, each step of like weight
-        let mut sorted = surfaces;
         let along = normal.any_orthonormal_vector();
         let across = normal.cross(along);
-        let middle = sorted.iter().map(|(s, w)| s.at * *w).sum::<DVec3>() / whole;
-        let side = |s: &Surface| (s.at - middle).dot(across) >= 0.0;
-        sorted.sort_by(|(a, _), (b, _)| {
-            let place = |s: &Surface| s.at.dot(along);
-            side(a).cmp(&side(b)).then(place(a).total_cmp(&place(b)))
-        });
+        let middle = surfaces.iter().map(|(s, w)| s.at * *w).sum::<DVec3>() / whole;
+        let place = |s: &Surface| ((s.at - middle).dot(across) >= 0.0, s.at.dot(along));
+        let mut sorted: Vec<((bool, f64), Surface, f64)> =
+            surfaces.into_iter().map(|(surface, w)| (place(&surface), surface, w)).collect();
+        sorted.sort_by(|(a, ..), (b, ..)| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
         let mut samples: Vec<Surface> = Vec::with_capacity(SAMPLES);
         let mut sum = 0.0;
-        for (surface, weight) in &sorted {
+        for (_, surface, weight) in &sorted {
             sum += weight;
             while samples.len() < SAMPLES
                 && sum >= (samples.len() as f64 + 0.5) / SAMPLES as f64 * whole
@@ -280,27 +276,20 @@ fn sorted(seen: &[(Surface, f64)], piece_m: f64, obstacles: &Obstacles) -> Found
         let mut found = Found::default();
         for (surface, weight) in seen {
             let key = key_of(surface, piece_m, obstacles);
-            add(&mut found, key, (*weight, vec![(*surface, *weight)]));
+            let (sum, all) = found.entry(key).or_default();
+            *sum += weight;
+            all.push((*surface, *weight));
         }
         found
     };
     let parts: Vec<Found> = seen.par_chunks(SEEN_AT_ONCE).map(some).collect();
     let mut found = Found::default();
-    for (key, weighted) in parts.into_iter().flatten() {
-        add(&mut found, key, weighted);
+    for (key, (weight, surfaces)) in parts.into_iter().flatten() {
+        let (sum, all) = found.entry(key).or_default();
+        *sum += weight;
+        all.extend(surfaces);
     }
     found
-}
-
-fn add(found: &mut Found, key: Key, (weight, surfaces): Weighted) {
-    match found.entry(key) {
-        Entry::Occupied(mut entry) => {
-            let (sum, all) = entry.get_mut();
-            *sum += weight;
-            all.extend(surfaces);
-        }
-        Entry::Vacant(entry) => _ = entry.insert((weight, surfaces)),
-    }
 }
 
 fn shares(surface: &Surface, obstacles: &Obstacles) -> (f64, f64) {

@@ -66,8 +66,7 @@ impl Scene {
             self.begin(sum, [&mut cells[i], &mut emitters[i], &mut ground[i]]);
         }
         self.turf.back_to_emitters(&ground, &mut emitters);
-        let own: Vec<Vec<Vec4>> =
-            emitters.iter().map(|emitters| self.bounces.trace_back(emitters)).collect();
+        let own = self.bounces.trace_back(&emitters);
         let mut lit = none(pieces + 2 * places);
         self.pieces.back_to_emitters(&own, &mut lit);
         let kinds = luminances_of(self.reflects);
