@@ -47,6 +47,7 @@ fn the_readme_lists_every_limit() {
         MAX_MESH_BYTES >> 20,
         MAX_TRIANGLES as u64,
         MAX_PIECES as u64,
+        MAX_PLANNED_LOOSE as u64,
         MAX_INSTANTS as u64,
     ];
     for number in numbers {
@@ -106,6 +107,29 @@ fn more_loose_triangles_than_the_limit_are_refused_with_their_number() {
     let error = parse_in(&text, "ground.toml", Some(folder.path())).unwrap_err().to_string();
     let (found, most) = ((MAX_PIECES + 1).to_string(), format!("at most {MAX_PIECES}"));
     assert!(error.contains(&found) && error.contains(&most), "{error}");
+}
+
+/// `check` takes more loose triangles than are planned, and says so; every command that plans
+/// refuses them with their number, as the live page does.
+#[test]
+fn loose_triangles_that_are_too_many_to_plan_can_be_checked() {
+    let folder = TempDir::new().unwrap();
+    let run = |words: &[&str]| {
+        let mut command = assert_cmd::Command::cargo_bin("quarterstop").unwrap();
+        let output = command.current_dir(folder.path()).args(words).output().unwrap();
+        (output.status.code(), String::from_utf8(output.stderr).unwrap())
+    };
+    let count = MAX_PLANNED_LOOSE + 1;
+    fs::write(folder.path().join("ground.toml"), with_model(&folder, &loose(count, 0.3))).unwrap();
+    let (code, words) = run(&["check", "ground.toml"]);
+    assert_eq!(code, Some(0), "{words}");
+    let found = format!("{count} pieces that bound no solid");
+    assert!(words.contains(&found) && words.contains("at most 5000 are planned"), "{words}");
+    for command in ["match", "brief", "year", "starts", "positions", "sensitivity", "look-up"] {
+        let (code, words) = run(&[command, "ground.toml"]);
+        assert_eq!(code, Some(2), "{command}: {words}");
+        assert!(words.contains(&found), "{command}: {words}");
+    }
 }
 
 /// What is joined a few things at a time is what one overlay of everything makes, and rays

@@ -27,6 +27,9 @@ pub const MAX_TRIANGLES: usize = 500_000;
 /// Pieces of all meshes of a venue: triangles that share sides are one, a loose triangle
 /// is one by itself. Each throws a shadow of its own, so they cost more than triangles.
 pub const MAX_PIECES: usize = 100_000;
+/// Of them, those that bound no solid, loose triangles above all, in a venue that is planned:
+/// what falls where in their shadow is worked out instant by instant. `check` takes them all.
+pub const MAX_PLANNED_LOOSE: usize = 5_000;
 
 /// Instants of a plan.
 pub const MAX_INSTANTS: usize = 100_000;

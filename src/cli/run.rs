@@ -32,6 +32,7 @@ use super::odds_command;
 use super::options::{CheckOptions, Command, FormatChoice, Import, Options, SchemaOptions};
 use super::places_command;
 use super::positions_command;
+use super::planning::warn;
 use super::progress::Progress;
 use super::sensitivity_command;
 use super::shell;
@@ -78,6 +79,8 @@ pub fn run(options: &Options) -> Result<(), Failure> {
 
 fn check(options: &CheckOptions) -> Result<(), Failure> {
     let venue = stages::read_unwarned(&options.venue)?;
+    let name = options.venue.display().to_string();
+    warn(venue.plannable(&name).err().map(|error| error.to_string()));
     let progress = Progress::of("what looks suspicious");
     let findings = plan::check::check(&venue);
     let questions = plan::check::questions(&venue);

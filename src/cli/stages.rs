@@ -38,9 +38,10 @@ pub(super) struct Settings {
     pub milestones: Vec<Milestone>,
 }
 
-/// Reads a venue file and warns of what would spoil every plan.
+/// Reads a venue file to plan it, and warns of what would spoil every plan.
 pub(super) fn read_venue(path: &Path) -> Result<Venue, Failure> {
     let venue = read_unwarned(path)?;
+    venue.plannable(&path.display().to_string()).map_err(|e| Failure::Venue(Box::new(e)))?;
     warn_of_slips(&venue, path);
     Ok(venue)
 }

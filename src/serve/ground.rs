@@ -68,6 +68,7 @@ impl Ground {
     pub fn read(revision: u64, text: &str, name: &str, folder: &Path) -> Result<Self, VenueError> {
         let draft = Draft::parse_in(text, name, Some(folder))?;
         let venue = Arc::new(draft.venue()?);
+        venue.plannable(name)?;
         Ok(Self {
             revision,
             text: text.to_owned(),

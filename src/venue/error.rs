@@ -8,7 +8,9 @@ use std::path::PathBuf;
 
 use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
 
+use super::model::Venue;
 use super::problem::{Problem, counted};
+use crate::base::limits::MAX_PLANNED_LOOSE;
 
 /// More problems than this are counted, not shown.
 const MOST_SHOWN: usize = 30;
@@ -55,6 +57,13 @@ pub enum VenueError {
     /// Nothing in it.
     #[error("`{name}` is empty; README has an example of a {kind}")]
     Empty { kind: FileKind, name: String },
+    /// Models that can be looked at and not be planned.
+    #[error(
+        "`{name}`: the models have {found} pieces that bound no solid, such as loose triangles; \
+         at most {MAX_PLANNED_LOOSE} are planned\n  \
+         weld corners that belong together in the modelling program, or leave small parts out"
+    )]
+    ManyLoosePieces { name: String, found: usize },
     /// Mistakes in what the file says.
     #[error("{}", report(.0, Ink::Plain))]
     Mistakes(Mistakes),
@@ -91,6 +100,21 @@ impl Mistakes {
 pub enum Ink {
     Plain,
     Coloured,
+}
+
+impl Venue {
+    /// Whether its models are not too many loose pieces to plan; `name` is what messages call
+    /// the file.
+    ///
+    /// # Errors
+    /// [`VenueError::ManyLoosePieces`].
+    pub fn plannable(&self, name: &str) -> Result<(), VenueError> {
+        let found = self.meshes.iter().map(|mesh| mesh.open_pieces).sum();
+        match found > MAX_PLANNED_LOOSE {
+            true => Err(VenueError::ManyLoosePieces { name: name.to_owned(), found }),
+            false => Ok(()),
+        }
+    }
 }
 
 impl VenueError {
