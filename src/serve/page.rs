@@ -34,6 +34,7 @@ const FILES: &[(&str, &str)] = files![
     "handles.js",
     "history.js",
     "jobs.js",
+    "keep.js",
     "live.css",
     "live.html",
     "main.js",

@@ -4,6 +4,7 @@
 import { button, byId, make, option, setText, whenQuiet } from "./dom.js";
 import { addTable, edit, endPreview, preview, removeTable, setValues } from "./exchange.js";
 import { fieldsOf } from "./fieldlist.js";
+import { inHand, renew, takeUp } from "./keep.js";
 import { dimension, nameOf, on, parts, plain, state, valueAt } from "./state.js";
 import { letterOf } from "./section.js";
 import { allowedWords, parse, plainNumber, shown, told, wordsOf } from "./units.js";
@@ -27,7 +28,7 @@ function row(field, control, extra = null) {
   const label = make("label", { for: id }, badge, name + unit);
   const wide = field.kind === "text" || field.kind === "names" ? " wide" : "";
   const box = make("div", { class: `field-row${wide}`, "data-address": field.address }, label, control, extra, note, problem);
-  fields.set(plain(field.address), { input: control, problem });
+  box.entry = { input: control, problem };
   return box;
 }
 
@@ -88,6 +89,7 @@ function numberInput(field) {
       showProblem(field.address, null);
       endPreview(true);
     }
+    if (event.key === "Enter" && input.getAttribute("aria-invalid")) input.dispatchEvent(new Event("change")); // perhaps it can be now
     const way = { ArrowUp: 1, ArrowDown: -1 }[event.key];
     const value = way && read();
     if (!way || value === null) return;
@@ -108,7 +110,7 @@ async function take(field, value, input) {
   const taken = field.dimension && value !== null
     ? await edit([{ address: field.address, value }], what)
     : await setValues([{ address: field.address, value }], what);
-  if (!taken) input.focus();
+  if (!taken && document.activeElement === document.body) input.focus(); // not out of the field that is typed in next
 }
 
 function tableOf(address) {
@@ -194,10 +196,11 @@ function pointRow(field, values = field.value, index = null) {
   const words = field.key === "profile" ? ["azimuth", "elevation"] : field.words;
   const boxes = pointInputs({ ...field, address, label, unit, words }, values, save);
   const problem = make("p", { class: "problem", hidden: true });
-  fields.set(plain(address), { input: boxes.querySelector("input"), problem });
   const suffix = unit === "m" && state.units === "ft" ? "" : unit ? ` (${unit})` : "";
-  return make("div", { class: "field-row", role: "group", "aria-label": label, "data-address": address },
+  const box = make("div", { class: "field-row", role: "group", "aria-label": label, "data-address": address },
     make("span", { class: "label", text: label + suffix }), boxes, problem);
+  box.entry = { input: boxes.querySelector("input"), problem };
+  return box;
 }
 
 function pointsRows(field) {
@@ -230,20 +233,36 @@ function groupRows(field) {
   if (field.value === undefined) {
     const start = STARTS[field.key]?.(table) ?? {};
     const add = () => setValues([{ address: field.address, value: start }], `${nameOf(table)}: ${name.toLowerCase()} added`);
-    return make("div", { class: "row" }, button(`Add ${name.toLowerCase()}`, add));
+    return marked(make("div", { class: "row" }, button(`Add ${name.toLowerCase()}`, add)), field.address);
   }
   const away = () => setValues([{ address: field.address, value: null }], `${nameOf(table)}: ${name.toLowerCase()} removed`);
-  return make("fieldset", {}, make("legend", { text: name }), ...field.inner.map(rowOf),
-    make("div", { class: "row" }, button(`Remove ${name.toLowerCase()}`, away, { class: "quiet" })));
+  const box = make("fieldset", {}, marked(make("legend", { text: name }), "legend"), ...field.inner.map(rowOf),
+    marked(make("div", { class: "row" }, button(`Remove ${name.toLowerCase()}`, away, { class: "quiet" })), "away"));
+  box.group = `group of ${markOf(field.address)}`;
+  return box;
+}
+
+// What a node stands for: the ground, the thing, the units, and all that it shows.
+function markOf(...shown) {
+  return JSON.stringify([state.ground.file, state.choice, nameOf(state.choice), state.units, ...shown]);
+}
+
+function marked(node, ...shown) {
+  node.mark = markOf(...shown);
+  return node;
 }
 
 function rowOf(field) {
+  if (field.kind === "group") return groupRows(field);
+  return marked(madeRow(field), field, field.kind === "names" ? knownNames(field.key) : null);
+}
+
+function madeRow(field) {
   if (field.kind === "number") return row(field, numberInput(field));
   if (field.kind === "choice") return row(field, choiceInput(field));
   if (field.kind === "names") return namesRow(field);
   if (field.kind === "point") return pointRow(field);
   if (field.kind === "points") return pointsRows(field);
-  if (field.kind === "group") return groupRows(field);
   return row(field, wordInput(field));
 }
 
@@ -272,47 +291,23 @@ export function showFields() {
   const folded = otherWay(all);
   const rare = all.filter((field) => (RARE.test(field.key) || folded.includes(field.key)) && field.value === undefined);
   const usual = all.filter((field) => !rare.includes(field));
-  const wasOpen = box.querySelector("details")?.open ?? false;
   const nodes = usual.map(rowOf);
-  if (rare.length) nodes.push(make("details", { open: wasOpen }, make("summary", { text: `${rare.length} more, not stated` }), ...rare.map(rowOf)));
+  if (rare.length) nodes.push(rareRows(rare, box.querySelector("details")?.open ?? false));
   if (!all.length) nodes.push(make("p", { class: "note", text: "This part has no numbers of its own." }));
-  box.replaceChildren(...nodes, removal());
+  renew(box, [...nodes, ...removal()]);
+  for (const node of box.querySelectorAll("[data-address]")) if (node.entry) fields.set(plain(node.dataset.address), node.entry);
   if (kept) takeUp(box, kept);
 }
 
-const CONTROLS = "input,select";
-
-// The field that somebody is in, and what is typed there and not sent yet.
-function inHand(box) {
-  const at = document.activeElement;
-  const row = box.contains(at) ? at.closest("[data-address]") : null;
-  if (!row) return null;
-  const typed = at.matches("input") && at.value !== at.defaultValue ? at.value : null;
-  const caret = typed !== null && at.type === "text" ? [at.selectionStart, at.selectionEnd] : null;
-  if (typed !== null) at.value = at.defaultValue; // or a browser sends the half of it when the field goes
-  return { address: row.dataset.address, part: [...row.querySelectorAll(CONTROLS)].indexOf(at), typed, caret };
-}
-
-// The same field after all were made anew. What was typed stays and is sent on leaving: a
-// browser sees no change in what a script has put there.
-function takeUp(box, { address, part, typed, caret }) {
-  const row = box.querySelector(`[data-address="${CSS.escape(address)}"]`);
-  const control = row?.querySelectorAll(CONTROLS)[Math.max(0, part)];
-  if (!control) return;
-  control.focus();
-  if (typed === null) return;
-  control.value = typed;
-  if (caret) control.setSelectionRange(...caret);
-  let sent = false;
-  control.addEventListener("change", () => (sent = true), { once: true });
-  const send = () => sent || control.dispatchEvent(new Event("change"));
-  control.addEventListener("blur", send, { once: true });
-  control.addEventListener("keydown", ({ key }) => key === "Enter" && send());
+function rareRows(rare, open) {
+  const box = make("details", { open }, marked(make("summary", { text: `${rare.length} more, not stated` }), rare.length), ...rare.map(rowOf));
+  box.group = `rare of ${markOf()}`;
+  return box;
 }
 
 function removal() {
   const [kind, index] = parts(state.choice);
-  if (index === undefined) return "";
+  if (index === undefined) return [];
   const name = nameOf(state.choice);
   const remove = async () => {
     const table = `${kind}[${index}]`;
@@ -320,7 +315,7 @@ function removal() {
   };
   const again = () => addTable(kind, copyOf(), `${name} copied`);
   const copy = state.ground.values ? button(`Copy ${name}`, again, { class: "quiet" }) : null;
-  return make("div", { class: "row apart" }, copy, button(`Remove ${name}`, remove, { class: "quiet" }));
+  return [marked(make("div", { class: "row apart" }, copy, button(`Remove ${name}`, remove, { class: "quiet" })), "removal")];
 }
 
 function copyOf() {
@@ -331,13 +326,20 @@ function copyOf() {
   return values;
 }
 
+// Somebody who has gone on to the next field would not see what stands beside the last one.
+function typesElsewhere(address) {
+  const at = document.activeElement;
+  const row = fields.get(plain(address)).input.closest("[data-address]");
+  return at.matches("input, select") && !row.contains(at);
+}
+
 // Problems of the last change: beside their field; in the notice above where that is not the
 // field that was changed.
 export function showProblems() {
   const left = [];
   for (const problem of state.problems) {
     const beside = problem.key && showProblem(problem.key, problem.text);
-    if (!beside || plain(problem.key) !== plain(state.edited ?? "")) left.push(problem);
+    if (!beside || plain(problem.key) !== plain(state.edited ?? "") || typesElsewhere(problem.key)) left.push(problem);
   }
   state.otherProblems = left;
 }
