@@ -42,6 +42,7 @@ const FILES: &[(&str, &str)] = files![
     "newground.js",
     "observe.js",
     "pictures.js",
+    "planmarks.js",
     "planview.js",
     "recce.js",
     "section.js",

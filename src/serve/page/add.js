@@ -9,6 +9,11 @@ import { on, state } from "./state.js";
 
 const stand = (name, side, values) => ["stand", { name, side, ...values }];
 const half = (axis) => boundsOf(state.ground.outline).max[axis];
+// Clear of what is planned beyond the line, such as an in-goal.
+const clearOf = (side) => {
+  const axis = side === "left" || side === "right" ? 1 : 0;
+  return Math.max(6, Math.ceil(boundsOf(state.ground.surrounds).max[axis] - half(axis)));
+};
 const sideLength = (side) => Math.round(2 * half(side === "left" || side === "right" ? 0 : 1) * 0.9);
 
 // A kind: what it is called, what it asks for, the tables it makes. Sizes are places to begin
@@ -16,21 +21,21 @@ const sideLength = (side) => Math.round(2 * half(side === "left" || side === "ri
 const KINDS = {
   terrace: {
     words: "Terrace, open", asks: ["side"],
-    make: ({ name, side }) => [stand(name, side, { setback_m: 6, length_m: sideLength(side), depth_m: 12, front_height_m: 1, back_height_m: 7 })],
+    make: ({ name, side }) => [stand(name, side, { setback_m: clearOf(side), length_m: sideLength(side), depth_m: 12, front_height_m: 1, back_height_m: 7 })],
   },
   covered: {
     words: "Stand with a roof", asks: ["side"],
-    make: ({ name, side }) => [stand(name, side, { setback_m: 6, length_m: sideLength(side), depth_m: 18, front_height_m: 1.2, back_height_m: 11, roof: { front_height_m: 15, back_height_m: 13.5, overhang_m: 0.5, gap_m: 0.8 } })],
+    make: ({ name, side }) => [stand(name, side, { setback_m: clearOf(side), length_m: sideLength(side), depth_m: 18, front_height_m: 1.2, back_height_m: 11, roof: { front_height_m: 15, back_height_m: 13.5, overhang_m: 0.5, gap_m: 0.8 } })],
   },
   cantilever: {
     words: "Stand with a cantilever roof", asks: ["side"],
-    make: ({ name, side }) => [stand(name, side, { setback_m: 6, length_m: sideLength(side), depth_m: 24, front_height_m: 1.2, back_height_m: 15, roof: { front_height_m: 21, back_height_m: 18, overhang_m: 3, gap_m: 1 } })],
+    make: ({ name, side }) => [stand(name, side, { setback_m: clearOf(side), length_m: sideLength(side), depth_m: 24, front_height_m: 1.2, back_height_m: 15, roof: { front_height_m: 21, back_height_m: 18, overhang_m: 3, gap_m: 1 } })],
   },
   tiers: {
     words: "Two tiers", asks: ["side"],
     make: ({ name, side }) => [
-      stand(`${name}, lower tier`, side, { setback_m: 6, length_m: sideLength(side), depth_m: 16, front_height_m: 1.2, back_height_m: 9 }),
-      stand(`${name}, upper tier`, side, { setback_m: 16, length_m: sideLength(side), depth_m: 18, front_height_m: 11, back_height_m: 23, foot: "open", roof: { front_height_m: 30, back_height_m: 26, overhang_m: 6, gap_m: 1 } }),
+      stand(`${name}, lower tier`, side, { setback_m: clearOf(side), length_m: sideLength(side), depth_m: 16, front_height_m: 1.2, back_height_m: 9 }),
+      stand(`${name}, upper tier`, side, { setback_m: clearOf(side) + 10, length_m: sideLength(side), depth_m: 18, front_height_m: 11, back_height_m: 23, foot: "open", roof: { front_height_m: 30, back_height_m: 26, overhang_m: 6, gap_m: 1 } }),
     ],
   },
   bowl: {

@@ -181,6 +181,14 @@ function pointInputs(field, values, save) {
   return boxes;
 }
 
+// What a point is, and which way its numbers count: a wrong sign is a thing on the wrong side.
+function pointWords({ key, help, words, width }) {
+  const what = help.replace(/^\[[^\]]*\] (metres|degrees)[:;.,]*\s*/, "");
+  const signs = key === "profile" || words?.[0] === "smallest" ? ""
+    : `Along: ahead is positive. Across: left is positive.${width > 2 ? " Up: above the turf." : ""}`;
+  return [what && what.charAt(0).toUpperCase() + what.slice(1), signs].filter(Boolean).join(" ");
+}
+
 function pointRow(field, values = field.value, index = null) {
   const address = index === null ? field.address : `${field.address}[${index}]`;
   const label = index === null ? wordsOf(field.key) : `${wordsOf(field.key)} ${index + 1}`;
@@ -197,8 +205,9 @@ function pointRow(field, values = field.value, index = null) {
   const boxes = pointInputs({ ...field, address, label, unit, words }, values, save);
   const problem = make("p", { class: "problem", hidden: true });
   const suffix = unit === "m" && state.units === "ft" ? "" : unit ? ` (${unit})` : "";
+  const note = index === null ? make("p", { class: "note", text: pointWords(field) }) : null;
   const box = make("div", { class: "field-row", role: "group", "aria-label": label, "data-address": address },
-    make("span", { class: "label", text: label + suffix }), boxes, problem);
+    make("span", { class: "label", text: label + suffix }), boxes, note, problem);
   box.entry = { input: boxes.querySelector("input"), problem };
   return box;
 }
@@ -212,6 +221,7 @@ function pointsRows(field) {
     return take(field, [...points, next], box);
   };
   const word = wordsOf(field.key).toLowerCase();
+  box.append(make("p", { class: "note", text: pointWords(field) }));
   box.append(make("div", { class: "row" }, button(`Add a point to ${word}`, more, { class: "quiet" })));
   if (points.length > 1) box.lastChild.append(button("Remove the last", () => take(field, points.slice(0, -1), box), { class: "quiet" }));
   box.tabIndex = -1;

@@ -2,18 +2,18 @@
 // In: what the server says of its jobs. Out: requests to start and stop.
 
 import { get, post } from "./api.js";
-import { button, byId, labelled, make, option, setText, whenQuiet } from "./dom.js";
+import { announce, button, byId, labelled, make, option, setText, whenQuiet } from "./dom.js";
 import { clockText, on, state } from "./state.js";
 
 const SKIES = ["clear", "cumulus", "thin", "broken", "overcast"];
 const DAY = ["--date", "date", "Date", () => state.ground?.date ?? state.date];
 const START = ["--start", "time", "Start", () => state.ground?.start ?? clockText(state.minute)];
-const STEP = ["--step", "number", "Minutes from one instant to the next", () => ""];
+const STEP = ["--step", "number", "Minutes from one instant to the next", () => "", "1"];
 const SKY = ["--sky", SKIES, "Sky", () => "clear"];
 
 // [command, what it answers, its options on this page]
 const COMMANDS = [
-  ["brief", "Crew's brief: pages, sheets, cues", [DAY, START, SKY, STEP, ["--operators", "number", "Operators", () => ""]]],
+  ["brief", "Crew's brief: pages, sheets, cues", [DAY, START, SKY, STEP, ["--operators", "number", "Operators", () => "", "one for three cameras"]]],
   ["match", "Match: timeline, pictures, tables", [DAY, START, SKY, STEP]],
   ["positions", "Camera positions compared", [DAY, START, SKY]],
   ["sensitivity", "What to measure first", [DAY, START]],
@@ -27,13 +27,14 @@ const COMMANDS = [
 ];
 
 let jobs = [];
+let asked = false; // somebody has just started one, and looks for it
 
 function showOptions() {
   const command = COMMANDS.find(([name]) => name === byId("command").value);
-  byId("job-options").replaceChildren(...command[2].map(([name, kind, words, usual]) => {
+  byId("job-options").replaceChildren(...command[2].map(([name, kind, words, usual, otherwise = null]) => {
     const control = Array.isArray(kind)
       ? make("select", {}, ...kind.map((choice) => option(choice, choice)))
-      : make("input", { type: kind, value: usual(), min: kind === "number" ? 1 : null });
+      : make("input", { type: kind, value: usual(), min: kind === "number" ? 1 : null, placeholder: otherwise });
     control.dataset.option = name;
     return labelled(words, control);
   }));
@@ -52,6 +53,7 @@ async function startJob(event) {
   try {
     await post("/api/jobs", { command: byId("command").value, options });
     setText(byId("job-problem"), "");
+    asked = true;
   } catch (refusal) {
     setText(byId("job-problem"), refusal.message);
   }
@@ -68,16 +70,22 @@ function fileNode(job, name) {
   return item;
 }
 
+const wordsOf = (job) => COMMANDS.find(([name]) => name === job.command)?.[1] ?? job.command;
+
 function jobNode(job) {
   const node = make("li", { class: "job", "data-state": job.state });
-  const words = COMMANDS.find(([name]) => name === job.command)?.[1] ?? job.command;
+  const words = wordsOf(job);
   const head = make("div", { class: "row between" }, make("h3", { text: `${words}: ${STATES[job.state] ?? job.state}` }));
   const going = job.state === "running" || job.state === "waiting";
   if (going) head.append(button("Stop", () => post(`/api/jobs/${job.id}/stop`).catch(() => {}).then(refresh), { "aria-label": `Stop ${words}` }));
   node.append(head);
   if (job.state === "running") node.append(make("progress", { "aria-label": `${words} is running` }));
-  if (job.lines?.length) node.append(make("pre", { tabindex: 0, "aria-label": `What ${job.command} said`, text: job.lines.slice(job.state === "running" ? -3 : -12).join("\n") }));
-  if (job.files?.length) node.append(make("ul", { class: "files" }, ...job.files.map((name) => fileNode(job, typeof name === "string" ? name : name.name))));
+  const printed = job.lines?.length ? make("pre", { tabindex: 0, "aria-label": `What ${job.command} said`, text: job.lines.slice(job.state === "running" ? -3 : -12).join("\n") }) : null;
+  if (job.files?.length) {
+    node.append(make("p", { class: "note", text: "Save what you need: these files go when quarterstop ends." }),
+      make("ul", { class: "files" }, ...job.files.map((name) => fileNode(job, typeof name === "string" ? name : name.name))));
+  }
+  if (printed) node.append(printed);
   return node;
 }
 
@@ -86,6 +94,11 @@ function show() {
   const focused = document.activeElement?.closest(".job") ? document.activeElement.getAttribute("aria-label") : null;
   byId("job-list").replaceChildren(...open.map(jobNode));
   if (focused) [...byId("job-list").querySelectorAll("[aria-label]")].find((one) => one.getAttribute("aria-label") === focused)?.focus();
+  if (asked && open.length) {
+    asked = false;
+    byId("job-list").scrollIntoView({ block: "start" });
+    announce(`${wordsOf(open[0])}: ${STATES[open[0].state]}.`);
+  }
   const running = jobs.filter((job) => job.state === "running" || job.state === "waiting").length;
   setText(byId("job-count"), running ? String(running) : "");
 }

@@ -78,7 +78,7 @@ function hoursAhead(zone) {
 function zoneDoubt([, longitude], zone) {
   const gap = hoursAhead(zone) - longitude / 15;
   if (Math.abs(gap) < FAR_FROM_ZONE_H || Math.abs(gap) > 24 - FAR_FROM_ZONE_H) return "";
-  return `By ${zone} noon would come ${Math.abs(gap).toFixed(1)} hours ${gap > 0 ? "late" : "early"} at that longitude. Are latitude and longitude swapped, or is a sign wrong?`;
+  return `By ${zone} noon would come ${Math.abs(gap).toFixed(1)} hours ${gap > 0 ? "late" : "early"} at that longitude. Is it the right time zone? Or are latitude and longitude swapped, or is a sign wrong?`;
 }
 
 function coordinateWords(pair) {

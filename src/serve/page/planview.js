@@ -6,7 +6,8 @@ import { makeHandle } from "./drag.js";
 import { preview, setValues } from "./exchange.js";
 import { handlesOf } from "./handles.js";
 import { drawPlan, fitCanvas, frameFor, HEAD_PX, onField, onScreen, spreadApart } from "./plan.js";
-import { dimension, emit, on, parts, shownCameras, shownShadow, shownStands, state, valueAt } from "./state.js";
+import { drawGantries, drawWays } from "./planmarks.js";
+import { dimension, emit, on, parts, shownCameras, shownNumber, shownShadow, shownStands, state, valueAt } from "./state.js";
 import { ink } from "./theme.js";
 import { told } from "./units.js";
 
@@ -77,6 +78,8 @@ function paint() {
     zones: zonesShown(),
     ghost: state.preview || view.dragged ? state.ground.stands.filter((one) => one.table === state.choice) : null,
   }, ink);
+  drawGantries(view.pen, view.frame, gantriesShown(), state.choice, ink);
+  drawWays(view.pen, view.frame, ink);
   setText(byId("plan-note"), planWords());
   byId("plan-box").classList.toggle("stale", state.stale.shadow && !state.preview);
 }
@@ -97,6 +100,11 @@ function moved(stands) {
 function aimed(cameras) {
   if (view.dragged?.id !== "aim") return cameras;
   return cameras.map((one, k) => (k === state.camera ? { ...one, aim: view.dragged.aim, frame: null } : one));
+}
+
+function gantriesShown() {
+  const at = (table, key) => [0, 1].map((axis) => shownNumber(`${table}.${key}[${axis}]`));
+  return (state.ground.values?.gantry ?? []).map((one, k) => ({ from: at(`gantry[${k}]`, "from"), to: at(`gantry[${k}]`, "to") }));
 }
 
 function zonesShown() {

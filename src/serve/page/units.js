@@ -14,7 +14,7 @@ export function unitOf(key) {
   return SUFFIXES.find(([ending]) => key.endsWith(ending))?.[1] ?? "";
 }
 
-const WORDS = { horizontal_fov_deg: "Horizontal field of view", at: "Place", aim: "Aims", t_number_at_2000_lx: "T-number at 2000 lx" };
+const WORDS = { horizontal_fov_deg: "Horizontal field of view", at: "Place", aim: "Aim", t_number_at_2000_lx: "T-number at 2000 lx" };
 
 // "back_height_m" -> "Back height"
 export function wordsOf(key) {
