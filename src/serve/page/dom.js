@@ -104,6 +104,17 @@ export function oncePerFrame(work) {
   };
 }
 
+// Runs `work` at most once in `ms` milliseconds, the last time after it was last asked for.
+export function atMostEvery(ms, work) {
+  let timer = 0;
+  return () => {
+    timer ||= setTimeout(() => {
+      timer = 0;
+      work();
+    }, ms);
+  };
+}
+
 // Runs `work` when nothing more was asked for `ms` milliseconds.
 export function whenQuiet(work, ms) {
   let timer = 0;

@@ -169,9 +169,10 @@ const askPreview = newestWins(async (set, mine) => {
 export function preview(set) {
   state.trial = set;
   emit("trial");
+  const known = state.stale.instant && state.stale.plan; // said once a drag, not at each step of it
   state.stale.instant = true;
   state.stale.plan = true;
-  emit("stale");
+  if (!known) emit("stale");
   askPreview(set, hand);
 }
 

@@ -15,7 +15,7 @@ const MARKER_PX = 14; // radius of a camera's marker
 const HANDLE_APART_PX = 40; // handles are 28 px square: so far apart they do not overlap corner to corner
 const MAX_ZOOM = 8;
 const TALL_PX = 420; // below this width a plan need not be square
-const view = { frame: null, pen: null, zoom: 1, middle: null, handles: [], markers: [], dragged: null, busy: [] };
+const view = { frame: null, pen: null, zoom: 1, middle: null, handles: [], markers: [], dragged: null, follow: null, busy: [] };
 
 export function choose(table) {
   state.choice = table;
@@ -67,6 +67,8 @@ function lay() {
 
 function paint() {
   if (!view.frame || !state.ground) return;
+  view.follow?.(); // the handle moves with what it holds: one frame for both
+  view.follow = null;
   drawPlan(view.pen, view.frame, {
     ground: state.ground,
     stands: moved(shownStands()),
@@ -156,6 +158,7 @@ function placeHandles() {
   const frame = () => ({ perAlong: view.frame.scale, perUp: -view.frame.scale });
   const specs = handlesOf(state.choice);
   const places = spreadApart(specs.map((spec) => onScreen(view.frame, spec.at)), view.markers, HANDLE_APART_PX);
+  view.follow = null;
   view.handles = specs.map((spec, k) => {
     const whole = spec.aim ? aimSpec(spec) : spec.corners ? zoneSpec(spec) : { ...spec, words: handleWords };
     const node = makeHandle(whole, frame, (d) => showMoved(spec, node, places[k], d));
@@ -170,8 +173,8 @@ function placeHandles() {
 function showMoved(spec, node, [x, y], d) {
   const still = d[0] === 0 && d[1] === 0;
   view.dragged = still ? null : { id: spec.id, d, aim: spec.aim?.(d), corners: spec.corners?.(d) };
-  put(node, [x + d[0] * view.frame.scale, y - d[1] * view.frame.scale]);
-  draw();
+  view.follow = () => put(node, [x + d[0] * view.frame.scale, y - d[1] * view.frame.scale]);
+  if (still || spec.aim || spec.corners || !state.preview) draw(); // else the answer draws it, with its shadow
 }
 
 function handleWords(set) {

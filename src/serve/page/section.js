@@ -1,7 +1,7 @@
 // The cross-section of the chosen thing, which shows what each number means. In: its numbers,
 // also while they are typed. Out: a drawing in metres (outward to the right, up), handles to drag.
 
-import { byId, makeSvg, oncePerFrame } from "./dom.js";
+import { atMostEvery, byId, makeSvg, oncePerFrame } from "./dom.js";
 import { makeHandle } from "./drag.js";
 import { moved, sure } from "./handles.js";
 import { spreadApart } from "./plan.js";
@@ -11,6 +11,7 @@ import { told, wordsOf } from "./units.js";
 const PERSON_M = 1.8; // a figure, for the eye
 const MARGIN = { left: 34, right: 66, top: 40, low: 58 };
 const HEIGHT_PX = 250;
+const SECTION_MS = 120; // between two drawings while a hand is on the plan
 const GRIP_PX = 28; // from one handle to the next at least
 
 // ---- what each kind of thing looks like from the side ----
@@ -213,8 +214,10 @@ function gripWords(set) {
 
 export function startSection() {
   const drawSoon = oncePerFrame(draw);
+  const drawAtTimes = atMostEvery(SECTION_MS, drawSoon);
   on("ground choice units", lay);
-  on("trial", drawSoon);
+  const drawNow = () => (drawing.held ? drawSoon() : drawAtTimes()); // the hand is on the plan: that goes first
+  on("trial", drawNow);
   new ResizeObserver(drawSoon).observe(byId("section-box"));
   byId("fields").addEventListener("focusin", (event) => {
     const address = event.target.closest("[data-address]")?.dataset.address;
