@@ -131,7 +131,7 @@ function hatchTile(ground, mark, striped) {
 export function drawPlan(pen, frame, scene, ink) {
   drawLight(pen, frame, scene, ink);
   drawStanding(pen, frame, scene, ink);
-  drawSun(pen, scene, ink);
+  drawSun(pen, scene, ink, frame.width);
 }
 
 // What changes with the time alone, under all else; `drawSun` is the rest of it.
@@ -357,7 +357,9 @@ export function sunWords(shadow) {
   return [`Sun from ${Math.round(azimuth) % 360}\u00b0`, `${elevation.toFixed(1)}\u00b0 high`];
 }
 
-export function drawSun(pen, { shadow, ground }, ink) {
+const NARROW_PX = 230; // a picture that "Sun from 216\u00b0" does not fit
+
+export function drawSun(pen, { shadow, ground }, ink, width = Infinity) {
   if (!shadow) return;
   pen.strokeStyle = pen.fillStyle = ink.cover;
   pen.lineWidth = 4;
@@ -367,7 +369,7 @@ export function drawSun(pen, { shadow, ground }, ink) {
   pen.font = NAME_FONT;
   pen.textAlign = "left";
   pen.textBaseline = "alphabetic";
-  sunWords(shadow).forEach((line, k) => pen.fillText(line, 106, 21 + 18 * k));
+  sunWords(shadow).forEach((line, k) => pen.fillText(width < NARROW_PX ? line.replace(" from", "") : line, 106, 21 + 18 * k));
 }
 
 function drawScale(pen, frame, ink) {

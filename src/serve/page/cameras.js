@@ -53,7 +53,7 @@ function card(camera, k) {
   node.append(make("p", { class: "verdict", "data-verdict": light.verdict, text: VERDICTS[light.verdict] ?? light.verdict ?? "\u2013" }));
   const list = make("dl", { class: "figures" });
   for (const [term, words] of figures(light).slice(0, chosen ? undefined : 3)) {
-    list.append(make("div", {}, make("dt", { text: term }), make("dd", { text: words })));
+    list.append(make("div", { class: / to /.test(words) ? "wide" : null }, make("dt", { text: term }), make("dd", { text: words })));
   }
   node.append(list);
   return node;

@@ -183,7 +183,7 @@ function pointInputs(field, values, save) {
 
 // What a point is, and which way its numbers count: a wrong sign is a thing on the wrong side.
 function pointWords({ key, help, words, width }) {
-  const what = help.replace(/^\[[^\]]*\] (metres|degrees)[:;.,]*\s*/, "");
+  const what = help.replace(/:?\s*\[[^\]]*\] (metres|degrees)[:;.,]*\s*/, " ").trim().replace(/[^.]$/, "$&.");
   const signs = key === "profile" || words?.[0] === "smallest" ? ""
     : `Along: ahead is positive. Across: left is positive.${width > 2 ? " Up: above the turf." : ""}`;
   return [what && what.charAt(0).toUpperCase() + what.slice(1), signs].filter(Boolean).join(" ");
@@ -214,7 +214,8 @@ function pointRow(field, values = field.value, index = null) {
 
 function pointsRows(field) {
   const points = field.value ?? [];
-  const box = make("div", { class: "points" }, ...points.map((point, k) => pointRow(field, point, k)));
+  const none = points.length ? null : make("p", { class: "label", text: wordsOf(field.key) });
+  const box = make("div", { class: "points" }, none, ...points.map((point, k) => pointRow(field, point, k)));
   const more = () => {
     const last = points.at(-1) ?? Array(field.width).fill(0);
     const next = last.map((value, k) => (k < 2 ? Number((value + 2).toFixed(2)) : value));

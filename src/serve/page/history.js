@@ -143,7 +143,9 @@ function showSplits() {
   for (const camera of instant.cameras) {
     const before = kept.instant.cameras.find((one) => one.name === camera.name);
     if (!before?.split_stops || !camera.split_stops) continue;
-    const text = `${camera.name}: ${before.split_stops.value.toFixed(1)} to ${camera.split_stops.value.toFixed(1)} stops`;
+    const [then, now] = [before, camera].map((one) => one.split_stops.value.toFixed(1));
+    if (then === now) continue;
+    const text = `${camera.name}: split on turf ${then} stops, now ${now} stops`;
     list.append(make("li", { text }));
   }
 }

@@ -116,7 +116,7 @@ async function load() {
 export const refresh = whenQuiet(load, 80);
 
 export function startJobs() {
-  for (const [name, words] of COMMANDS) byId("command").append(option(`${words} (${name})`, name));
+  for (const [name, words] of COMMANDS) byId("command").append(option(words, name));
   byId("command").addEventListener("change", showOptions);
   byId("job-form").addEventListener("submit", startJob);
   on("job", refresh);

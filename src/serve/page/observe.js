@@ -139,7 +139,7 @@ export function startObserve() {
     make("p", { class: "note", text: "Lay a card on a mark and watch the shadow pass over it, never the sun. Tap at the moment." }),
     labelled("Mark", select("seen-place")),
     labelled("It came into", make("select", { id: "seen-becomes" }, option("shade", "shade"), option("sun", "sun"))),
-    labelled("Thrown by", select("seen-by")),
+    labelled("Cast by", select("seen-by")),
     make("div", { class: "row" }, button("Now", tap, { class: "now" })),
     make("ul", { id: "seen-list", class: "plain-list" }),
     labelled("This device's clock is ahead by (s; behind: minus)", text("seen-ahead"), "Compare it with a radio clock or with time from the network."),

@@ -12,7 +12,7 @@ export function drawGantries(pen, frame, gantries, chosen, ink) {
     const [a, b] = [onScreen(frame, from), onScreen(frame, to)];
     const path = new Path2D(`M${a.join(" ")}L${b.join(" ")}`);
     pen.lineCap = "round";
-    for (const [width, colour] of [[7, ink.paper], [4, chosen === `gantry[${k}]` ? ink.accent : ink.ink]]) {
+    for (const [width, colour] of [[6, ink.paper], [3, chosen === `gantry[${k}]` ? ink.accent : ink.ink]]) {
       pen.lineWidth = width;
       pen.strokeStyle = colour;
       pen.stroke(path);
