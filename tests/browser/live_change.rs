@@ -101,6 +101,53 @@ fn what_is_typed_stays_when_an_answer_comes() {
     assert_eq!(number(&text, "Mill Stand", "depth_m"), 21.0, "all that was typed");
 }
 
+/// Typed on by Tab without a pause, as from a sheet of paper: answers come in between.
+#[test]
+fn numbers_typed_on_by_tab_are_all_taken() {
+    let live = Live::on("football-demo");
+    let Some(page) = live.page(SIZE) else { return };
+    choose(&page, "stand[0]");
+    settled(&page);
+    let numbers = [
+        ("setback_m", 8.4),
+        ("shift_m", 1.0),
+        ("length_m", 92.0),
+        ("depth_m", 22.5),
+        ("front_height_m", 1.4),
+        ("back_height_m", 13.5),
+    ];
+    page.fill(SETBACK, "8.4");
+    for (_, value) in &numbers[1..] {
+        page.key("Tab");
+        page.type_keys(&value.to_string());
+    }
+    page.key("Enter");
+    let text = live
+        .until_text("the last number", |text| number(text, "Mill Stand", "back_height_m") == 13.5);
+    for (key, value) in numbers {
+        assert_eq!(number(&text, "Mill Stand", key), value, "{key}");
+    }
+}
+
+/// A number that cannot be stays in its field with its message, whatever else is changed.
+#[test]
+fn a_refused_number_stays_to_be_mended() {
+    let live = Live::on("football-demo");
+    let Some(page) = live.page(SIZE) else { return };
+    choose(&page, "stand[0]");
+    settled(&page);
+    page.fill(BACK_HEIGHT, "900");
+    page.key("Tab");
+    page.fill(DEPTH, "23");
+    page.key("Enter");
+    live.until_text("the other number", |text| number(text, "Mill Stand", "depth_m") == 23.0);
+    settled(&page);
+    let typed: String = page.get(&format!("document.querySelector({BACK_HEIGHT:?}).value"));
+    assert_eq!(typed, "900");
+    let words = page.text("[data-address='stand[0].back_height_m'] .problem");
+    assert!(words.contains("0 m to 150 m"), "{words}");
+}
+
 #[test]
 fn a_broken_file_is_a_choice_between_two_texts() {
     let live = Live::on("football-demo");

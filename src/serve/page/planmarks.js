@@ -1,5 +1,5 @@
 // What the plan of the page shows beside what the board of a brief shows. In: the pen, the frame,
-// the gantries of the file. Out: lines of gantries; which way is ahead and which is left.
+// the gantries of the file. Out: lines of gantries, numbers of cameras on paper; which way is ahead and which is left.
 
 import { onScreen } from "./plan.js";
 
@@ -18,6 +18,24 @@ export function drawGantries(pen, frame, gantries, chosen, ink) {
       pen.stroke(path);
     }
     pen.lineCap = "butt";
+  });
+}
+
+// Numbers of cameras for paper, where the markers of the page do not follow the plan's size.
+export function drawNumbers(pen, places, ink) {
+  pen.font = "700 14px system-ui, sans-serif";
+  pen.textAlign = "center";
+  pen.textBaseline = "middle";
+  pen.lineWidth = 2;
+  pen.strokeStyle = ink.ink;
+  places.forEach(([x, y], k) => {
+    const ring = new Path2D();
+    ring.arc(x, y, 12, 0, 2 * Math.PI);
+    pen.fillStyle = ink.paper;
+    pen.fill(ring);
+    pen.stroke(ring);
+    pen.fillStyle = ink.ink;
+    pen.fillText(String(k + 1), x, y + 1);
   });
 }
 

@@ -6,7 +6,7 @@ import { makeHandle } from "./drag.js";
 import { preview, setValues } from "./exchange.js";
 import { handlesOf } from "./handles.js";
 import { drawPlan, fitCanvas, frameFor, HEAD_PX, onField, onScreen, spreadApart } from "./plan.js";
-import { drawGantries, drawWays } from "./planmarks.js";
+import { drawGantries, drawNumbers, drawWays } from "./planmarks.js";
 import { dimension, emit, on, parts, shownCameras, shownNumber, shownShadow, shownStands, state, valueAt } from "./state.js";
 import { ink } from "./theme.js";
 import { told } from "./units.js";
@@ -303,7 +303,10 @@ export function startPlan() {
     lay();
   });
   on("theme", lay);
-  on("print", paint);
+  on("print", () => {
+    paint();
+    if (view.frame && state.ground) drawNumbers(view.pen, view.markers, ink);
+  });
   on("preview shadow stale", () => {
     if (state.preview) view.dragged = view.dragged?.aim || view.dragged?.corners ? view.dragged : null;
     draw();

@@ -13,9 +13,14 @@ function numbers(fields, prefix = "") {
   return fields.flatMap((field) => {
     if (field.kind === "number") return [{ words: prefix + wordsOf(field.key).toLowerCase(), field }];
     if (field.kind === "group") return numbers(field.inner ?? [], `${prefix}${wordsOf(field.key).toLowerCase()}, `);
-    if (field.kind === "point") return [{ words: `${prefix}${wordsOf(field.key).toLowerCase()} (along, across, up)`, field: { unit: "m", help: field.help } }];
+    if (field.kind === "point") return [{ words: `${prefix}${wordsOf(field.key).toLowerCase()} (${field.words.slice(0, field.width).join(", ")})`, field: { ...field, unit: "m" } }];
     return [];
   });
+}
+
+function inTheFile({ value, unit }) {
+  if (value === undefined) return "";
+  return [value].flat().map((one) => told(one, unit, state.units)).join(", ");
 }
 
 function table({ name, table: address }) {
@@ -23,7 +28,7 @@ function table({ name, table: address }) {
   if (!rows.length) return null;
   const body = rows.map(({ words, field }) => make("tr", {},
     make("th", { scope: "row", text: `${words}${field.unit ? ` (${field.unit})` : ""}` }),
-    make("td", { text: field.value === undefined ? "" : told(field.value, field.unit, state.units) }),
+    make("td", { text: inTheFile(field) }),
     make("td", { class: "blank" }), make("td", { class: "blank" })));
   for (let k = 0; k < ROWS_FOR_MORE; k += 1) body.push(make("tr", {}, ...Array.from({ length: 4 }, () => make("td", { class: "blank" }))));
   const head = make("tr", {}, ...["Number", "In the file", "Measured", "How, and how sure"].map((text) => make("th", { scope: "col", text })));

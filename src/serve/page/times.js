@@ -71,7 +71,7 @@ function layMarks() {
     tick.style.left = left(minute);
     const label = make("span", { class: "stone", text: `${stone.clock} ${stone.name}` });
     box.append(tick, label);
-    const besides = Math.max(wish(box, label, minute), end + 6); // a little to the right, its tick still above it
+    const besides = Math.max(wish(box, label, minute), end + 12); // a little to the right, its tick still above it
     if (besides - wish(box, label, minute) > label.offsetWidth / 3) label.textContent = stone.clock; // no room for its words
     const x = label.textContent === stone.clock ? wish(box, label, minute) : besides;
     if (x < end + 6) label.remove(); // nor for its time: the tick stays
