@@ -96,6 +96,7 @@ window.liveState = () => ({
 });
 
 async function start() {
+  loadSchema(); // comes beside the ground; until then fields are made of what the ground lists
   startTheme();
   startTabs();
   startThings();
@@ -120,7 +121,6 @@ async function start() {
   startKeys({ undo, redo, minutes: moveMinutes, play: togglePlay, camera: chooseCamera });
   on("saved", showHeader);
   on("saved problems connected", showNotices);
-  await loadSchema();
   try {
     showStart(!(await loadGround()));
   } catch (refusal) {
