@@ -3,6 +3,8 @@
 
 pub mod limits;
 pub(crate) mod meaning;
+#[cfg(feature = "serve")]
+pub(crate) mod memory;
 pub(crate) mod staging;
 pub mod target;
 pub(crate) mod union;

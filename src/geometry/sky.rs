@@ -52,18 +52,26 @@ const USUAL_HITS: usize = BANDS * COLUMNS / 2;
 pub enum Rays {
     /// To all.
     All,
-    /// To one of the two of each cell, as on a chessboard, the other ones for an odd number:
-    /// for surfaces of which many are added up.
+    /// To one of the two of each cell, as on a chessboard, the other ones for an odd number.
     Half(usize),
+    /// To one of the four of two cells over each other, one after the other: for surfaces of
+    /// which many are added up.
+    Quarter(usize),
 }
 
 impl Rays {
-    fn go_to(self, patch: usize) -> bool {
+    /// Whether one goes to a patch.
+    pub fn go_to(self, patch: usize) -> bool {
+        let (column, band) = (patch / BANDS, patch % BANDS);
         match self {
             Self::All => true,
             Self::Half(odd) => {
-                let (column, band) = (patch / BANDS, patch % BANDS);
                 (column + column / CELL_COLUMNS + band + odd).is_multiple_of(CELL_COLUMNS)
+            }
+            Self::Quarter(turn) => {
+                let of_four = column % CELL_COLUMNS + CELL_COLUMNS * (band % 2);
+                // other ones in the cells beside
+                (of_four + column / CELL_COLUMNS + band / 2 + turn).is_multiple_of(4)
             }
         }
     }

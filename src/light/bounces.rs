@@ -8,7 +8,8 @@
 //! `S` of their own are `B = S + A B`, so `B = (I - A)^-1 S` (radiosity: Goral, Torrance,
 //! Greenberg and Battaile, Computer Graphics 18(3), 1984). For light instant by instant the
 //! matrix is inverted once a venue, each of the three tristimulus values in a lane of its
-//! own. A few sums that are traced back sooner get by with the series `1 + A + A2 + ...`.
+//! own. What is asked for before that, a few sums or instants, gets by with the series
+//! `1 + A + A2 + ...`.
 
 use std::sync::OnceLock;
 
@@ -36,6 +37,12 @@ impl Bounces {
         Self { back, inverse: OnceLock::new() }
     }
 
+    /// Makes ready for many instants.
+    pub fn for_many(&self) -> &Self {
+        self.inverse();
+        self
+    }
+
     /// `(I - A)^-1`, row by row.
     fn inverse(&self) -> &[Vec4] {
         self.inverse.get_or_init(|| {
@@ -57,6 +64,28 @@ impl Bounces {
         if self.back.is_empty() {
             return Vec::new();
         }
+        let known = self.inverse.get().is_some();
+        let series = if known { None } else { self.series(own) };
+        series.unwrap_or_else(|| self.by_inverse(own))
+    }
+
+    /// The same as a sum over bounces; `None` where it takes too many.
+    fn series(&self, own: &[Vec4]) -> Option<Vec<Vec4>> {
+        let (mut sum, mut term) = (own.to_vec(), own.to_vec());
+        for _ in 0..MAX_TERMS {
+            if largest(&term) <= LAST_TERM * largest(&sum) {
+                return Some(sum);
+            }
+            let comes_back = |row: &Vec<(usize, Vec4)>| -> Vec4 {
+                row.iter().map(|(piece, share)| term[*piece] * *share).sum()
+            };
+            term = self.back.iter().map(comes_back).collect();
+            sum.iter_mut().zip(&term).for_each(|(sum, term)| *sum += *term);
+        }
+        None
+    }
+
+    fn by_inverse(&self, own: &[Vec4]) -> Vec<Vec4> {
         let row = |row: &[Vec4]| {
             let (fours, rest) = row.as_chunks::<4>();
             let (own_fours, own_rest) = own.as_chunks::<4>();
@@ -92,9 +121,6 @@ impl Bounces {
 
     /// The same as a sum over bounces; `None` where it takes too many.
     fn series_back(&self, sets: &[Vec<Vec4>]) -> Option<Vec<Vec<Vec4>>> {
-        let largest = |values: &[Vec4]| {
-            values.iter().fold(Vec4::ZERO, |most, value| most.max(value.abs())).max_element()
-        };
         let (count, size) = (sets.len(), self.back.len());
         if count == 0 || size == 0 {
             return Some(sets.to_vec());
@@ -121,6 +147,10 @@ impl Bounces {
         }
         None
     }
+}
+
+fn largest(values: &[Vec4]) -> f32 {
+    values.iter().fold(Vec4::ZERO, |most, value| most.max(value.abs())).max_element()
 }
 
 /// Gauss and Jordan's way without pivots, which a matrix with a dominant diagonal does not
@@ -160,7 +190,7 @@ mod tests {
         let half = Vec4::new(reflects[0], reflects[1], reflects[2], 0.0) * 0.5;
         let back: Vec<Vec<(usize, Vec4)>> =
             (0..3).map(|i| (0..3).filter(|j| *j != i).map(|j| (j, half)).collect()).collect();
-        let settled = Bounces::new(back).settle(&[Vec4::ONE; 3]);
+        let settled = Bounces::new(back).for_many().settle(&[Vec4::ONE; 3]);
         for wall in settled {
             for (value, reflects) in wall.to_array().into_iter().zip(reflects) {
                 assert!((value * (1.0 - reflects) - 1.0).abs() < 1e-5, "{value} {reflects}");
@@ -179,7 +209,9 @@ mod tests {
         let weights: Vec<Vec4> = (0..6).map(|i| Vec4::splat(0.3 * (6 - i) as f32)).collect();
         let sum = |a: &[Vec4], b: &[Vec4]| a.iter().zip(b).map(|(a, b)| *a * *b).sum::<Vec4>();
         let series = sum(&own, &bounces.trace_back(&[weights.clone()])[0]).x;
-        let forward = sum(&bounces.settle(&own), &weights).x;
+        let by_series = sum(&bounces.settle(&own), &weights).x;
+        let forward = sum(&bounces.for_many().settle(&own), &weights).x;
+        assert!((forward / by_series - 1.0).abs() < 1e-5, "{forward} {by_series}");
         let back = sum(&own, &bounces.trace_back(&[weights.clone()])[0]).x;
         assert!((forward / back - 1.0).abs() < 1e-5, "{forward} {back}");
         assert!((forward / series - 1.0).abs() < 1e-5, "{forward} {series}");

@@ -5,7 +5,7 @@
 //! prepared [`Receivers`].
 //!
 //! A few cameras have a receiver of their own for every face; only means over a camera's
-//! faces are asked for, so half the rays will do for each. Hundreds of cameras share
+//! faces are asked for, so a quarter of the rays will do for each. Hundreds of cameras share
 //! one set: at each place that light is known at, faces turned to [`TURNS`] sides.
 //! Between the places light is linear. Between the turns it is the trigonometric
 //! polynomial through all of them: light on an upright face is the light around, smeared

@@ -15,7 +15,7 @@ use rayon::prelude::*;
 use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::receiver::{Emitters, Receiver};
-use crate::geometry::{Beam, Obstacles, SkyDome, SkyView, Surface};
+use crate::geometry::{Beam, Obstacles, Rays, SkyDome, SkyView, Surface};
 
 /// Size of pieces against the side of a square of the ground's area: 13 m on a
 /// football field.
@@ -86,7 +86,9 @@ impl Surround {
             .par_iter()
             .flat_map_iter(|(view, normal)| {
                 let weight = |patch| dome.toward(patch).dot(*normal).max(0.0);
-                view.hits().iter().map(move |hit| (hit.surface, weight(hit.patch) * hit.share))
+                // half of what is seen says as well what there is, and how much of it
+                let hits = view.hits().iter().filter(|hit| Rays::Half(0).go_to(hit.patch));
+                hits.map(move |hit| (hit.surface, weight(hit.patch) * hit.share))
             })
             .collect();
         let mut piece_m = (PIECE_SIZE * ground_m2.sqrt()).max(f64::MIN_POSITIVE);

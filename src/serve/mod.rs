@@ -36,6 +36,7 @@ use serde_json::Value;
 use tokio::net::TcpListener;
 use tokio::sync::Semaphore;
 
+use crate::base::memory;
 use dropped::Dropped;
 use edit::Change;
 use events::{Event, Events};
@@ -117,6 +118,8 @@ pub struct Live {
     folder: PathBuf,
     /// When heavy work was last asked for.
     busy: Mutex<Instant>,
+    /// When it was busy last before it gave room back.
+    rested: Mutex<Option<Instant>>,
     workspace: Mutex<Workspace>,
     /// What the workspace holds, for who only reads.
     current: RwLock<Option<Current>>,
@@ -136,6 +139,7 @@ impl Live {
             heavy: Arc::new(Semaphore::new(MAX_HEAVY)),
             folder: workspace.folder().to_owned(),
             busy: Mutex::new(Instant::now()),
+            rested: Mutex::default(),
             current: RwLock::new(workspace.current()),
             workspace: Mutex::new(workspace),
             events: Events::default(),
@@ -267,11 +271,17 @@ impl Live {
 
     /// Gives room back when nobody has planned for a while.
     fn rest(&self) {
-        let since = self.busy.lock().unwrap_or_else(PoisonError::into_inner).elapsed();
-        if let (true, Ok(current)) = (since > REST_AFTER, self.current()) {
-            current.ground.rest();
-            self.plans.rest();
+        let busy = *self.busy.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut rested = self.rested.lock().unwrap_or_else(PoisonError::into_inner);
+        if busy.elapsed() <= REST_AFTER || *rested == Some(busy) {
+            return;
         }
+        if let Ok(current) = self.current() {
+            current.ground.rest();
+        }
+        self.plans.rest();
+        memory::give_back();
+        *rested = Some(busy);
     }
 
     /// Looks at the file from time to time, until the server ends.

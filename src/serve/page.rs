@@ -105,6 +105,17 @@ fn from_folder(name: &str) -> Option<String> {
 mod tests {
     use super::*;
 
+    /// Modules that are named in the head are asked for at once, not one wave after another.
+    #[test]
+    fn the_head_names_every_module() {
+        let (_, html) = FILES.iter().find(|(name, _)| *name == "live.html").unwrap();
+        let modules = FILES.iter().chain(SHARED).map(|(name, _)| *name);
+        for name in modules.filter(|name| name.ends_with(".js") && *name != "main.js") {
+            let link = format!("<link rel=\"modulepreload\" href=\"/live/{name}\">");
+            assert!(html.contains(&link), "{link}");
+        }
+    }
+
     #[test]
     fn all_files_of_the_page_are_in_the_program() {
         let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/src/serve/page");

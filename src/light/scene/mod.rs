@@ -163,10 +163,10 @@ impl Scene {
         self.by_rays(facing, |_| Rays::All)
     }
 
-    /// The same by half the rays, for receivers that are only asked for means over many: one
+    /// The same by a quarter of the rays, for receivers that are only asked for means over many: one
     /// looks where the next does not.
     pub fn receivers_of_means(&self, facing: &[(DVec3, DVec3)]) -> Receivers {
-        self.by_rays(facing, Rays::Half)
+        self.by_rays(facing, Rays::Quarter)
     }
 
     fn by_rays(&self, facing: &[(DVec3, DVec3)], rays: impl Fn(usize) -> Rays + Sync) -> Receivers {

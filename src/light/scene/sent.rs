@@ -21,6 +21,7 @@ impl Scene {
     /// What the sky alone sends to turf and receivers, straight and by way of stands and
     /// ground.
     pub fn of_sky(&self, sky: &SkyLight, faces: &Receivers) -> Sent {
+        self.bounces.for_many();
         let cells = CellLight::new(&sky.glow);
         let (emitted, turf) = self.lit(&self.base(&cells), None);
         let mut on_faces = faces.light_of_sky(&cells);
@@ -37,6 +38,7 @@ impl Scene {
         reach: &SunReach,
         faces: &Receivers,
     ) -> Sent {
+        self.bounces.for_many();
         let dark = Base {
             turf: vec![Tristimulus::ZERO; self.turf.len()],
             pieces: vec![Tristimulus::ZERO; self.pieces.len()],
