@@ -32,6 +32,9 @@ use super::stages;
 /// Days of one file: about a month, half a second of work on a football ground, which
 /// is what an interruption can lose.
 const BLOCK_DAYS: usize = 30;
+/// Fewer days where they would have more cells than this, which is what memory holds at once:
+/// 20 cameras minute by minute.
+const BLOCK_CELLS: usize = 5_000_000;
 /// More days than this are refused.
 const MOST_DAYS: i64 = 366 * 4;
 /// Shown through its first camera where nothing is said.
@@ -102,6 +105,12 @@ fn written(store: &Store, figures: &[Figure], set: &mut FileSet) -> Result<Table
     Ok(kept)
 }
 
+/// Days of a file that has so many columns, and a row every so many minutes.
+fn block_days(columns: usize, step_min: u32) -> usize {
+    let of_day = columns * (24 * 60_usize).div_ceil(step_min.max(1) as usize);
+    (BLOCK_CELLS / of_day.max(1)).clamp(1, BLOCK_DAYS)
+}
+
 /// Works out days in blocks.
 fn work(
     venue: &Venue,
@@ -115,7 +124,7 @@ fn work(
     let step = TimeDelta::minutes(i64::from(ask.step_min));
     let mut done = 0;
     let shown = folder.display();
-    for block in missing.chunks(BLOCK_DAYS) {
+    for block in missing.chunks(block_days(store.columns().len(), ask.step_min)) {
         let mut table = store.table();
         let Ok(()) = season.days(block.iter().copied(), step, |day| {
             table.add(&day.rows);
@@ -269,4 +278,17 @@ fn folder(options: &YearOptions, ask: &Ask) -> PathBuf {
         false => format!("{}-{}", ask.first.format("%Y-%m-%d"), ask.last.format("%Y-%m-%d")),
     };
     Path::new("output").join(format!("{stem}-year-{span}"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_block_is_a_month_or_what_memory_takes() {
+        assert_eq!(block_days(150, 5), BLOCK_DAYS);
+        assert_eq!(block_days(100, 1), BLOCK_DAYS);
+        assert_eq!(block_days(500, 1), 6);
+        assert_eq!(block_days(50_000, 1), 1);
+    }
 }
