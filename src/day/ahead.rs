@@ -151,7 +151,7 @@ impl<'v> Planner<'v> {
             Some(here.1.clone())
         };
         let missing: Vec<(DateTime<Tz>, Conditions)> =
-            wanted.iter().filter(|w| find(&self.known, *w).is_none()).copied().collect();
+            wanted.iter().filter(|&w| find(&self.known, w).is_none()).copied().collect();
         let made = self.prepared.instants(&missing, &settings.air);
         for ((at, under), instant) in missing.into_iter().zip(made) {
             self.known.entry(at.timestamp()).or_default().push((under, instant));
