@@ -208,11 +208,11 @@ mod tests {
         let own: Vec<Vec4> = (0..6).map(|i| Vec4::splat(1.0 + i as f32)).collect();
         let weights: Vec<Vec4> = (0..6).map(|i| Vec4::splat(0.3 * (6 - i) as f32)).collect();
         let sum = |a: &[Vec4], b: &[Vec4]| a.iter().zip(b).map(|(a, b)| *a * *b).sum::<Vec4>();
-        let series = sum(&own, &bounces.trace_back(&[weights.clone()])[0]).x;
+        let series = sum(&own, &bounces.trace_back(std::slice::from_ref(&weights))[0]).x;
         let by_series = sum(&bounces.settle(&own), &weights).x;
         let forward = sum(&bounces.for_many().settle(&own), &weights).x;
         assert!((forward / by_series - 1.0).abs() < 1e-5, "{forward} {by_series}");
-        let back = sum(&own, &bounces.trace_back(&[weights.clone()])[0]).x;
+        let back = sum(&own, &bounces.trace_back(std::slice::from_ref(&weights))[0]).x;
         assert!((forward / back - 1.0).abs() < 1e-5, "{forward} {back}");
         assert!((forward / series - 1.0).abs() < 1e-5, "{forward} {series}");
     }
