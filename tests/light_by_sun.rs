@@ -11,7 +11,7 @@ use quarterstop::light::{
     Air, AirByDate, ByDate, ByElevation, BySun, FaceLight, LitGround, Scene, Sky, SkyLight,
     Tristimulus, daylight,
 };
-use quarterstop::solar::Sun;
+use quarterstop::solar::{Sun, true_elevation_deg};
 use quarterstop::units::{Azimuth, Elevation, Transmittance};
 use quarterstop::venue::Place;
 use season_support::{bowl, support};
@@ -25,10 +25,12 @@ const USUAL_TOLERANCE_STOPS: f64 = 0.02;
 const WORST_TOLERANCE_STOPS: f64 = 0.15;
 
 fn sun(azimuth_deg: f64, elevation_deg: f64) -> Sun {
+    let place = support::place();
+    let true_deg = true_elevation_deg(elevation_deg, place.pressure_hpa, place.temperature_c);
     Sun {
         azimuth: Azimuth::from_degrees(azimuth_deg),
         apparent_elevation: Elevation::from_degrees(elevation_deg),
-        true_elevation: Elevation::from_degrees(elevation_deg),
+        true_elevation: Elevation::from_degrees(true_deg),
     }
 }
 

@@ -62,6 +62,7 @@ mod light_range;
 mod light_scene;
 mod light_sky;
 mod light_spectrum;
+mod light_twilight;
 mod limits;
 mod look_up_days;
 mod mesh_support;

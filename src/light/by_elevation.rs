@@ -17,7 +17,7 @@ use super::clear::{Column, distance_factor};
 use super::model::{Daylight, Sky};
 use super::overhead::daylight_through;
 use super::tristimulus::Tristimulus;
-use crate::solar::Sun;
+use crate::solar::{Sun, true_elevation_deg};
 use crate::units::Elevation;
 use crate::venue::Place;
 
@@ -32,6 +32,7 @@ const NEAR_AND_FAR: [u32; 2] = [3, 185];
 /// Daylight over the sun's elevation, of one place and sky state.
 #[derive(Debug)]
 pub struct ByElevation {
+    place: Place,
     column: Column,
     sky: Sky,
     per_degree: u32,
@@ -53,7 +54,8 @@ impl ByElevation {
     fn stepped(place: Place, air: Air, sky: Sky, per_degree: u32) -> Self {
         let count = (DEGREES * per_degree + 1) as usize;
         let steps = std::iter::repeat_with(OnceLock::new).take(count).collect();
-        Self { column: Column::new(&air, place.pressure_hpa), sky, per_degree, steps }
+        let column = Column::new(&air, place.pressure_hpa);
+        Self { place, column, sky, per_degree, steps }
     }
 
     /// Daylight under a sun; `day_of_year` counts from 1.
@@ -83,10 +85,15 @@ impl ByElevation {
 
     fn step(&self, step: usize) -> [[Tristimulus; 2]; 2] {
         let elevation = Elevation::from_degrees(step as f64 / f64::from(self.per_degree));
+        let true_deg = true_elevation_deg(
+            elevation.degrees(),
+            self.place.pressure_hpa,
+            self.place.temperature_c,
+        );
         let sun = Sun {
             azimuth: crate::units::Azimuth::from_degrees(0.0),
             apparent_elevation: elevation,
-            true_elevation: elevation,
+            true_elevation: Elevation::from_degrees(true_deg),
         };
         let on = |day| {
             let now = daylight_through(&self.column, &sun, self.sky, day);

@@ -8,6 +8,7 @@
 //! | --- | --- |
 //! | what sun and clear sky send, by wavelength | [`clear`] |
 //! | what sun and sky send in a sky state, and where the sky is bright | [`SkyLight`], [`SkyType`] |
+//! | light around and after sunset | [`twilight`] |
 //! | what arrives at the turf and at any face | [`Scene`], [`Receivers`] |
 //! | what arrives at sums that are asked for every instant | [`Coefficients`], [`Sources`] |
 //! | the air of a date | [`AirByDate`] |
@@ -43,6 +44,7 @@ mod sources;
 mod surround;
 mod tables;
 mod tristimulus;
+pub mod twilight;
 
 pub use air::{Air, AirSource, Knowledge, Known, air_of};
 pub use air_by_date::AirByDate;

@@ -10,6 +10,8 @@ const LOWEST_DEG: f64 = -0.8333;
 /// At this elevation nothing of the correction is left; in between it fades
 /// linearly, so that the apparent elevation has no step for root finding.
 const FADED_DEG: f64 = -3.0;
+/// Rounds that an apparent elevation takes to the true one.
+const ROUNDS: usize = 12;
 
 /// Refraction at a true elevation, degrees, never negative.
 ///
@@ -27,4 +29,18 @@ pub fn refraction_deg(true_elevation_deg: f64, pressure_hpa: f64, temperature_c:
     }
     let fade = (true_elevation_deg - FADED_DEG) / (LOWEST_DEG - FADED_DEG);
     lift(LOWEST_DEG) * fade.max(0.0)
+}
+
+/// True elevation of a sun that is seen at an apparent one, degrees: what
+/// [`refraction_deg`] lifts there.
+///
+/// ```
+/// use quarterstop::solar::{refraction_deg, true_elevation_deg};
+/// let low = true_elevation_deg(0.0, 1010.0, 10.0);
+/// assert!((low + refraction_deg(low, 1010.0, 10.0)).abs() < 1e-6);
+/// ```
+pub fn true_elevation_deg(apparent_deg: f64, pressure_hpa: f64, temperature_c: f64) -> f64 {
+    // refraction changes by a fifth of a degree a degree at most: each round leaves a fifth
+    let round = |t: f64, _| apparent_deg - refraction_deg(t, pressure_hpa, temperature_c);
+    (0..ROUNDS).fold(apparent_deg, round)
 }

@@ -7,14 +7,9 @@ use super::super::clear::Column;
 use super::super::model::{Daylight, Sky};
 use super::super::pattern::SkyType;
 use super::super::tristimulus::Tristimulus;
+use super::super::twilight;
 use crate::solar::Sun;
 
-/// Horizontal illuminance of the clear sky when the sun stands on the horizon,
-/// lx, and at the end of civil twilight (-6 degrees): Explanatory Supplement to
-/// the Astronomical Almanac (1992), table of natural illuminance, from memory.
-/// Between and beyond, the logarithm is taken as linear.
-const HORIZON_LX: f64 = 400.0;
-const CIVIL_TWILIGHT_LX: f64 = 3.4;
 /// Colours nearer the horizon than this are those of here: the spectral model
 /// ends, degrees.
 const LOWEST_COLOUR_DEG: f64 = 0.5;
@@ -51,9 +46,9 @@ pub(super) struct Parts {
 impl Parts {
     pub fn of(sun: &Sun, column: &Column, sky: Sky, day_of_year: u32) -> Self {
         let elevation_deg = sun.apparent_elevation.degrees();
-        let twilight = twilight_share(elevation_deg);
+        let twilight = twilight::share_left(sun.true_elevation.degrees());
         let overcast = Tristimulus::of_daylight(overcast_horizontal_lx(elevation_deg) * twilight);
-        let (sun, blue) = cloudless(elevation_deg, column, day_of_year);
+        let (sun, blue) = cloudless(sun, column, day_of_year);
         let sine = elevation_deg.max(0.0).to_radians().sin();
         let global = sun * sine + blue;
         let white = |lux: f64| global.scaled_to(lux.max(0.0));
@@ -100,21 +95,23 @@ impl Parts {
     }
 }
 
-/// Sun (facing it) and sky (on the horizontal) without a cloud.
-fn cloudless(elevation_deg: f64, column: &Column, day_of_year: u32) -> (Tristimulus, Tristimulus) {
-    let [sun, sky] = column.light(elevation_deg, day_of_year);
+/// Sun (facing it) and sky (on the horizontal) without a cloud. Twilight has the colour
+/// that the spectral model gives the sky of its lowest sun.
+fn cloudless(sun: &Sun, column: &Column, day_of_year: u32) -> (Tristimulus, Tristimulus) {
+    let elevation_deg = sun.apparent_elevation.degrees();
+    let [direct, sky] = column.light(elevation_deg, day_of_year);
+    let direct = direct * twilight::disc_share(elevation_deg);
+    let sine = elevation_deg.max(0.0).to_radians().sin();
+    let global_lx = direct.lux() * sine + sky.lux();
+    let lacking_lx = twilight::lacking_lx(sun.true_elevation.degrees(), global_lx);
+    if lacking_lx <= 0.0 {
+        return (direct, sky);
+    }
     let colour = match elevation_deg {
         e if e >= LOWEST_COLOUR_DEG => sky,
         _ => column.light(LOWEST_COLOUR_DEG, day_of_year)[1],
     };
-    let amount = sky.lux().max(HORIZON_LX) * twilight_share(elevation_deg);
-    (sun, colour.scaled_to(amount))
-}
-
-/// Share of the horizon's illuminance that is left under it: 1 above.
-fn twilight_share(elevation_deg: f64) -> f64 {
-    let per_degree = (HORIZON_LX / CIVIL_TWILIGHT_LX).ln() / 6.0;
-    (per_degree * elevation_deg.min(0.0)).exp()
+    (direct, colour.scaled_to(sky.lux() + lacking_lx))
 }
 
 /// Share of the sun's light that comes down through a thin cloud, straight and
