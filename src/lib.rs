@@ -110,6 +110,7 @@ mod bounded;
 pub mod camera;
 pub mod cautions;
 pub mod cli;
+pub mod clouds;
 pub mod day;
 pub mod fit;
 pub mod frame;

@@ -6,14 +6,17 @@
 
 use std::path::Path;
 
-use chrono::{NaiveDate, NaiveTime};
+use chrono::{DateTime, NaiveDate, NaiveTime};
+use chrono_tz::Tz;
 
+use crate::clouds::DayOutlook;
 use crate::plan::USUAL_HOLD_STOPS;
 use crate::plan::brief::BriefSettings;
 use crate::report::brief::{
     Told, board, calendar, data, page, pdf, summary as brief_summary, tables,
 };
 use crate::report::files::{FileName, FileSet};
+use crate::report::forecast::stretch_words;
 use crate::report::ics::Earlier;
 use crate::report::slug::unique_slugs;
 use crate::report::summary;
@@ -21,6 +24,7 @@ use crate::units::Stops;
 
 use super::eye_pictures;
 use super::failure::Failure;
+use super::forecast_command;
 use super::options::BriefOptions;
 use super::pictures;
 use super::planning::{self, Ready, warn};
@@ -41,12 +45,17 @@ pub(super) fn run(options: &BriefOptions) -> Result<(), Failure> {
         stages::resolve(venue.place.zone, date, time, options.plan.when.repeated)
     };
     let times = pictures::times(&options.through_at, &settings.window, resolve)?;
+    let forecast = options.forecast.as_deref();
+    let inputs = stages::inputs(&options.plan.when.venue, &venue).and(forecast);
+    let forecast = forecast.map(|path| forecast_command::read(path, &venue, &settings.window));
+    let forecast = forecast.transpose()?;
     // a folder that cannot be written is found before the work starts
-    let mut set = FileSet::open(&folder, &stages::inputs(&options.plan.when.venue, &venue))?;
+    let mut set = FileSet::open(&folder, &inputs)?;
 
     let progress = Progress::of("sun, shadow and splits");
     let prepared = stages::prepare(&venue, date);
-    let plan = stages::plan(&prepared, settings, |done, all| progress.tell(done, all))?;
+    let airs = settings.air.into();
+    let plan = stages::plan(&prepared, settings.clone(), |done, all| progress.tell(done, all))?;
     drop(progress);
     warn(planning::sunless(&plan));
     let brief_settings = BriefSettings {
@@ -55,6 +64,13 @@ pub(super) fn run(options: &BriefOptions) -> Result<(), Failure> {
         ..BriefSettings::default()
     };
     let brief = stages::brief(&prepared, &plan, &brief_settings)?;
+    let brief = match &forecast {
+        Some(forecast) => {
+            let day = forecast_command::outlook(forecast, &venue, &prepared, &airs, settings)?;
+            brief.with_forecast(&prepared, &plan, &said(&day))
+        }
+        None => brief,
+    };
     let told = Told { venue: &venue, plan: &plan, brief: &brief };
     let progress = Progress::of("pages and pictures through the cameras");
     let (pages, pictures) =
@@ -69,6 +85,11 @@ pub(super) fn run(options: &BriefOptions) -> Result<(), Failure> {
     let ink = ink();
     let text = brief_summary::text(&told, ink);
     print(&format!("{text}\n{}", summary::files(&folder, &names, ink)))
+}
+
+/// What the forecast says, from the beginning of each stretch on.
+fn said(day: &DayOutlook) -> Vec<(DateTime<Tz>, String)> {
+    day.stretches.iter().map(|stretch| (stretch.from, stretch_words(stretch))).collect()
 }
 
 /// Every file, in the order people look at them. Calendars in the folder are read first:

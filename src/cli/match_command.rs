@@ -9,10 +9,11 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use chrono::{NaiveDate, NaiveTime, Timelike};
 use rayon::prelude::*;
 
+use crate::plan::dusk::Dusk;
 use crate::plan::{LightMap, MatchPlan};
 use crate::report::files::{FileName, FileSet};
 use crate::report::slug::unique_slugs;
-use crate::report::{csv, json, map_csv, summary};
+use crate::report::{csv, dusk as dusk_report, json, map_csv, summary};
 use crate::venue::Venue;
 
 use super::failure::Failure;
@@ -82,6 +83,9 @@ fn write(
         set.stage(FileName::new(name, "csv"), &map_csv::write(map)?)?;
     }
     set.stage(FileName::new("match", "csv"), &csv::write(venue, plan)?)?;
+    if let Some(dusk) = Dusk::of(plan).filter(|_| !venue.cameras.is_empty()) {
+        set.stage(FileName::new("dusk", "csv"), &dusk_report::csv(venue, &dusk)?)?;
+    }
     set.stage(FileName::new("match", "json"), &json::write(venue, plan, &pictured.maps)?)?;
     Ok(set.commit()?)
 }
@@ -90,7 +94,7 @@ fn write(
 /// beside the new ones. They are not deleted: the folder is the user's.
 fn left_over(folder: &Path, names: &[FileName]) -> Option<String> {
     let is_picture = |name: &str| {
-        let of_time = name.starts_with("field-") || name.starts_with("light-");
+        let of_time = ["field-", "light-", "dusk."].iter().any(|stem| name.starts_with(stem));
         of_time && [".svg", ".png", ".csv"].iter().any(|kind| name.ends_with(kind))
     };
     let old = std::fs::read_dir(folder)

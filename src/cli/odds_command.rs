@@ -8,25 +8,33 @@ use clap::Args;
 
 use crate::base::target::Inputs;
 use crate::report::files::{may_write, write_one};
-use crate::report::odds as odds_report;
+use crate::report::{odds as odds_report, station as station_report};
 use crate::venue::Venue;
-use crate::weather::{self, Odds};
+use crate::weather::{self, Odds, station};
 
 use super::failure::Failure;
 use super::options::existing;
 use super::planning::warn;
+use super::progress::Progress;
 use super::run::{ink, print};
 use super::stages;
 
 /// Options of `quarterstop odds`.
 #[derive(Debug, Args)]
-#[command(
-    after_help = "Example:\n  quarterstop odds weather.epw --venue ground.toml --csv odds.csv"
-)]
+#[command(after_help = "Examples:
+  quarterstop odds weather.epw --venue ground.toml --csv odds.csv
+  quarterstop odds --minutes pay0615.dat,pay0616.dat --csv changes.csv")]
 pub struct OddsOptions {
     /// Weather file (EPW), or a folder of such files for one place
-    #[arg(value_name = "EPW")]
-    pub weather: PathBuf,
+    #[arg(value_name = "EPW", required_unless_present = "minutes")]
+    pub weather: Option<PathBuf>,
+
+    /// Minutes that a radiation station measured, as published (BSRN months, SURFRAD
+    /// days), with commas between, or a folder of them (.dat): changes between sun and
+    /// shade by month and hour
+    #[arg(long, value_name = "FILE,...", value_delimiter = ',', verbatim_doc_comment)]
+    #[arg(conflicts_with = "weather")]
+    pub minutes: Vec<PathBuf>,
 
     /// Venue file, to say how far off the weather's place is
     #[arg(long, value_name = "VENUE")]
@@ -46,18 +54,34 @@ pub struct OddsOptions {
 /// # Errors
 /// [`Failure`].
 pub(super) fn run(options: &OddsOptions) -> Result<(), Failure> {
-    let inputs = Inputs::of(options.venue.iter().chain([&options.weather]));
+    let inputs = options.venue.iter().chain(&options.weather).chain(&options.minutes);
+    let inputs = Inputs::of(inputs);
     if let Some(path) = &options.csv {
         may_write(path, &inputs, existing(options.replace))?;
     }
     let venue = options.venue.as_deref().map(stages::read_venue).transpose()?;
-    let odds = odds(&options.weather)?;
+    let Some(weather) = &options.weather else {
+        return minutes(options, venue.as_ref(), &inputs);
+    };
+    let odds = odds(weather)?;
     let farthest = venue.as_ref().map(|v| odds.km_from(&v.place));
     odds_report::warnings(&odds, farthest).into_iter().for_each(|w| warn(Some(w)));
     if let Some(path) = &options.csv {
         write_one(path, &odds_report::csv(&odds)?, &inputs, existing(options.replace))?;
     }
     print(&odds_report::text(&odds, ink()))
+}
+
+/// Changes at a station.
+fn minutes(options: &OddsOptions, venue: Option<&Venue>, inputs: &Inputs) -> Result<(), Failure> {
+    let progress = Progress::of("minutes of the station");
+    let odds = station::read(&options.minutes).map_err(|e| Failure::Weather(Box::new(e)))?;
+    drop(progress);
+    warn(venue.and_then(|v| odds_report::far_warning(odds.km_from(&v.place))));
+    if let Some(path) = &options.csv {
+        write_one(path, &station_report::csv(&odds)?, inputs, existing(options.replace))?;
+    }
+    print(&station_report::text(&odds, ink()))
 }
 
 /// What is doubtful about odds for a venue that they are taken for.

@@ -23,8 +23,10 @@ use crate::{report, starts};
 use super::ball_command;
 use super::brief_command;
 use super::changed_command;
+use super::clouds_command;
 use super::failure::Failure;
 use super::fit_command;
+use super::forecast_command;
 use super::interrupt;
 use super::look_up_command;
 use super::match_command;
@@ -63,6 +65,8 @@ pub fn run(options: &Options) -> Result<(), Failure> {
         Command::Fit(options) => fit_command::run(options),
         Command::Starts(options) => starts_command::run(options),
         Command::Changed(options) => changed_command::run(options),
+        Command::Clouds(options) => clouds_command::run(options),
+        Command::Forecast(options) => forecast_command::run(options),
         Command::Odds(options) => odds_command::run(options),
         #[cfg(feature = "serve")]
         Command::Live(options) => super::live_command::run(options),
@@ -129,6 +133,8 @@ fn schema(options: &SchemaOptions) -> Result<(), Failure> {
         FormatChoice::Seen => fit::seen::schema(),
         FormatChoice::Fit => fit_report::schema(),
         FormatChoice::Costs => starts::profile_schema(),
+        FormatChoice::Clouds => report::clouds::data::schema(),
+        FormatChoice::Forecast => report::forecast::data::schema(),
         FormatChoice::Starts => report::starts::data::schema(),
     };
     print(&(serde_json::to_string_pretty(&schema)? + "\n"))

@@ -7,6 +7,7 @@ pub mod ball;
 pub mod brief;
 pub mod check;
 pub mod desk;
+pub mod dusk;
 pub mod facts;
 mod light_map;
 pub mod look_up;

@@ -12,7 +12,7 @@ use crate::cautions::SHORT;
 use crate::weather::state::{CLEAR_SHARE, FULL_TENTHS, SUNSHINE_W_M2};
 use crate::weather::{Odds, OddsCell, State};
 
-const MONTHS: [&str; 12] =
+pub(super) const MONTHS: [&str; 12] =
     ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
 
 /// Name, unit and meaning of each column.

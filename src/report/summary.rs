@@ -11,6 +11,7 @@ use chrono_tz::Tz;
 
 use crate::cautions::CAUTIONS;
 use crate::light::{Lamps, Sky, Trims, Tristimulus};
+use crate::plan::dusk::Dusk;
 use crate::plan::facts::{self, Arrival, Departure, EdgeStay, Target, WholeField, Widest};
 use crate::plan::{Instant, MatchPlan, Milestone};
 use crate::solar::SunDay;
@@ -59,6 +60,9 @@ pub fn text(venue: &Venue, plan: &MatchPlan, ink: Ink) -> String {
         parts.push(cameras(venue, plan, ink));
         parts.push(light(venue, plan, ink));
         parts.push(swings(venue, plan, ink));
+    }
+    if let Some(dusk) = Dusk::of(plan).filter(|_| !venue.cameras.is_empty()) {
+        parts.push(super::dusk::summary(venue, &dusk, ink));
     }
     parts.push(cautions(ink));
     parts.join("\n")

@@ -11,13 +11,17 @@
 //! | which sky was that | [`state`] |
 //! | how likely is sun in June at four | [`Odds::table`] |
 //! | what would this minute be on the days around | [`Odds::states`] |
+//! | how often sun and shade changed at a station, minute by minute | [`station`] |
+//! | what the forecast of a day says, member by member | [`forecast`] |
 //! | expected value, 10th and 90th percentile | [`Spread`] |
 
 pub mod epw;
+pub mod forecast;
 mod odds;
 mod shift;
 mod spread;
 pub mod state;
+pub mod station;
 
 pub use odds::{DAYS_AROUND, Day, Odds, OddsCell, WeatherPlace, read};
 pub use spread::Spread;
@@ -47,6 +51,11 @@ pub enum WeatherError {
          to tell the sky\n  take a file with radiation (fields 14 to 16 of each row)"
     )]
     Silent { file: String },
+    #[error(
+        "no minute of `{file}` has direct radiation with the sun over 10 degrees\n  \
+         take files of a station that measures direct radiation, by day"
+    )]
+    NoMinutes { file: String },
 }
 
 fn counted(count: usize) -> String {

@@ -214,7 +214,7 @@ impl Odds {
 }
 
 /// Distance over ground, km, on a sphere.
-fn km(a: (f64, f64), b: (f64, f64)) -> f64 {
+pub(super) fn km(a: (f64, f64), b: (f64, f64)) -> f64 {
     Haversine.distance(Point::new(a.1, a.0), Point::new(b.1, b.0)) / 1000.0
 }
 
@@ -272,7 +272,7 @@ fn told(year: &EpwYear) -> Result<(i64, Year), WeatherError> {
 
 /// Direct irradiance of a clear sky facing the sun, W/m2; 0 under the horizon and for
 /// suns so low that it cannot matter.
-fn clear_direct(place: &Place, airs: &AirByDate, at: DateTime<Utc>) -> f64 {
+pub(super) fn clear_direct(place: &Place, airs: &AirByDate, at: DateTime<Utc>) -> f64 {
     let elevation_deg = solar::position(place, at).apparent_elevation.degrees();
     // under half a degree of sun no clear sky reaches TELLING_W_M2
     if elevation_deg < 0.5 {
@@ -285,7 +285,7 @@ fn clear_direct(place: &Place, airs: &AirByDate, at: DateTime<Utc>) -> f64 {
 }
 
 /// The standard atmosphere (ISO 2533) at a height in metres.
-fn pressure_hpa(height_m: f64) -> f64 {
+pub(super) fn pressure_hpa(height_m: f64) -> f64 {
     1013.25 * (1.0 - 2.255_77e-5 * height_m).max(0.1).powf(5.255_88)
 }
 

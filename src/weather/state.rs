@@ -90,6 +90,13 @@ impl States {
         states
     }
 
+    /// From shares; together they are 1.
+    pub(super) fn of(shares: impl IntoIterator<Item = (State, f64)>) -> Self {
+        let mut states = Self::default();
+        shares.into_iter().for_each(|(state, share)| states.0[state as usize] += share);
+        states
+    }
+
     /// Share of a state, 0 to 1.
     pub fn share(&self, state: State) -> f64 {
         self.0[state as usize]

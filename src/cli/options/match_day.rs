@@ -137,6 +137,10 @@ pub struct BriefOptions {
     #[arg(value_parser = whole::<u32>(1, MAX_OPERATORS as u32))]
     pub operators: Option<u32>,
 
+    /// Forecast of the day (CSV, see `quarterstop forecast`): cues say what to expect
+    #[arg(long, value_name = "FORECAST")]
+    pub forecast: Option<PathBuf>,
+
     /// Times of pictures through each camera, with commas between
     /// [default: none beside the strip of each camera]
     #[arg(long, value_name = "HH:MM,...", value_delimiter = ',', value_parser = time_of_day)]

@@ -19,6 +19,8 @@ pub(super) use words::{day, direct_share, existing, place_point, time_of_day, wh
 
 use super::ball_command::BallOptions;
 use super::changed_command::ChangedOptions;
+use super::clouds_command::CloudsOptions;
+use super::forecast_command::ForecastOptions;
 use super::import_horizon::HorizonOptions;
 use super::import_mesh::MeshOptions;
 use super::import_outlines::OutlineOptions;
@@ -88,6 +90,16 @@ pub enum Command {
     /// each start costs and why, the best and worst days, what a shift buys; with
     /// weather files what is to be expected. A page and a calendar to send on.
     Starts(StartsOptions),
+    /// Cloud that comes and goes: how often, how fast, whether a hand follows
+    ///
+    /// Changes between sun and shade in an hour and in each half, lengths of spells, how
+    /// fast the light falls and comes back for each camera, and what to set for either.
+    Clouds(CloudsOptions),
+    /// The forecast of the day over a match: sun or cloud by minute, what to prepare for
+    ///
+    /// From a table of hours (CSV), several members side by side: likelihood of sun, expected
+    /// splits with their range, settings for either light, when it stops telling anything.
+    Forecast(ForecastOptions),
     /// What changed for a fixture: between two venue files, or two dates
     Changed(ChangedOptions),
     /// How likely sun is, month by month and hour by hour, from weather files (EPW)
@@ -171,6 +183,10 @@ pub enum FormatChoice {
     Costs,
     /// The JSON that `quarterstop starts` writes
     Starts,
+    /// The JSON that `quarterstop clouds` writes
+    Clouds,
+    /// The JSON that `quarterstop forecast` writes
+    Forecast,
 }
 
 /// One of two equal readings of the clock.

@@ -24,6 +24,8 @@ pub use settled::{HeldNd, Settled};
 pub use share::{Desk, DeskShare};
 pub use together::{AT_ONCE_S, AtOnce, at_once, one_after_the_other};
 
+use chrono::DateTime;
+use chrono_tz::Tz;
 use rayon::prelude::*;
 
 use super::Prepared;
@@ -68,6 +70,20 @@ pub struct Brief {
     pub cues: Vec<Cue>,
     /// Key actions of one operator on two cameras at the same moment.
     pub at_once: Vec<AtOnce>,
+}
+
+impl Brief {
+    /// The same with cues of what a forecast says from some times on.
+    pub fn with_forecast(
+        self,
+        prepared: &Prepared<'_>,
+        plan: &MatchPlan,
+        said: &[(DateTime<Tz>, String)],
+    ) -> Self {
+        let desk = (self.cameras.as_slice(), &self.desk);
+        let cues = cues::with_forecast(self.cues, prepared, plan, desk, said);
+        Self { cues, ..self }
+    }
 }
 
 /// Why a brief cannot be made.

@@ -90,6 +90,8 @@ fn kind_word(kind: CueKind) -> &'static str {
         CueKind::Verdict => "verdict",
         CueKind::Split => "split",
         CueKind::Lamps => "floodlights",
+        CueKind::Balance => "balance",
+        CueKind::Forecast => "forecast",
         CueKind::Setting => "setting",
     }
 }

@@ -16,7 +16,7 @@ use crate::report::words::{fixed, local_time};
 pub const CUE_COLUMNS: [(&str, &str, &str); 11] = [
     ("time", "RFC 3339", "when, with the venue's offset"),
     ("what", "text", "what happens"),
-    ("kind", "word", "edge, zone, cover, lens, verdict, split, lamps or break"),
+    ("kind", "word", "edge, zone, cover, lens, verdict, split, lamps, balance, forecast or break"),
     ("cameras", "text", "names with \"; \" between"),
     ("operators", "text", "names with \"; \" between"),
     ("ready_before_s", "s", "to be warned so long ahead"),

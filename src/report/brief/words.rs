@@ -222,6 +222,8 @@ pub(super) fn cue_key(kind: CueKind) -> &'static str {
         CueKind::Verdict => "verdict",
         CueKind::Split => "split",
         CueKind::Lamps => "lamps",
+        CueKind::Balance => "balance",
+        CueKind::Forecast => "forecast",
         CueKind::Setting => "break",
     }
 }

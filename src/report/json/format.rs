@@ -52,6 +52,48 @@ pub struct MatchFile {
     pub instants: Vec<InstantOut>,
     /// At the times of the pictures.
     pub light_maps: Vec<LightMapOut>,
+    /// Around sunset or sunrise and under floodlights; null by day and by night.
+    pub dusk: Option<DuskOut>,
+}
+
+/// From daylight to floodlights.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct DuskOut {
+    /// First and last instant; RFC 3339 with the venue's offset.
+    #[schemars(extend("format" = "date-time"))]
+    pub from: String,
+    #[schemars(extend("format" = "date-time"))]
+    pub until: String,
+    /// Colour of the light on all subjects together at the first instant.
+    pub first_balance_k: Option<f64>,
+    /// When the white balance should move, in order of time.
+    pub white_balance: Vec<BalanceOut>,
+    /// Times at which floodlights and daylight are equal.
+    pub takeovers: Vec<TakeoverOut>,
+}
+
+/// A move of the white balance of all cameras.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct BalanceOut {
+    #[schemars(extend("format" = "date-time"))]
+    pub time: String,
+    pub to_k: f64,
+    pub to_mired: f64,
+    /// From the balance before; positive toward red light.
+    pub by_mired: f64,
+}
+
+/// Floodlights and daylight are equal on a target of a camera.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct TakeoverOut {
+    #[schemars(extend("format" = "date-time"))]
+    pub time: String,
+    pub camera: String,
+    #[schemars(extend("enum" = ["turf", "subject"]))]
+    pub target: &'static str,
+    /// Which is stronger from then on.
+    #[schemars(extend("enum" = ["floodlights", "daylight"]))]
+    pub leader: &'static str,
 }
 
 /// Light on the turf at the time of a picture; the places are in a CSV of their

@@ -16,12 +16,14 @@ use geo::{Area, LineString, MultiPolygon, Polygon};
 use crate::camera::{CameraView, ClassShares, Cover, Interval, Side, Split, SplitRange};
 use crate::geometry::{EdgeLine, ShadeShare};
 use crate::light::{Sky, Tristimulus};
+use crate::plan::dusk::{BalanceMove, Dusk, Leader};
 use crate::plan::facts::{self, Target};
 use crate::plan::{Instant, LightMap, MatchPlan, PlaneShade, ProfilePoint, SkyGrid};
 use crate::solar::SunDay;
 use crate::venue::{CameraPost, Venue, Zone};
 
 use super::air::AirOut;
+use super::dusk::target_word;
 use super::slug::unique_ids;
 use super::words::{self, finite};
 
@@ -73,6 +75,7 @@ pub fn match_file(venue: &Venue, plan: &MatchPlan, maps: &[LightMap]) -> MatchFi
         floodlight_to_hold: hold_out(&ids, plan),
         instants: plan.instants.iter().map(|i| instant_out(&ids, plan, i)).collect(),
         light_maps: maps.iter().map(map_out).collect(),
+        dusk: Dusk::of(plan).and_then(|dusk| dusk_out(&ids, &dusk)),
     }
 }
 
@@ -318,6 +321,36 @@ fn map_out(map: &LightMap) -> LightMapOut {
             points: profile.points.iter().map(point).collect(),
         }),
     }
+}
+
+fn dusk_out(ids: &Ids, dusk: &Dusk) -> Option<DuskOut> {
+    let balance = |m: &BalanceMove| BalanceOut {
+        time: words::local_time(m.at),
+        to_k: m.to_kelvin(),
+        to_mired: m.to_mired,
+        by_mired: m.by_mired,
+    };
+    let takeovers = ids.cameras.iter().enumerate().flat_map(|(index, id)| {
+        [Target::Turf, Target::Subject].into_iter().flat_map(move |target| {
+            let found = dusk.takeovers(index, target).into_iter();
+            found.map(move |takeover| TakeoverOut {
+                time: words::local_time(takeover.at),
+                camera: id.clone(),
+                target: target_word(target),
+                leader: match takeover.leader {
+                    Leader::Floodlights => "floodlights",
+                    Leader::Daylight => "daylight",
+                },
+            })
+        })
+    });
+    Some(DuskOut {
+        from: words::local_time(*dusk.times.first()?),
+        until: words::local_time(*dusk.times.last()?),
+        first_balance_k: dusk.first_balance_mired.map(|mired| 1e6 / mired),
+        white_balance: dusk.balance.iter().map(balance).collect(),
+        takeovers: takeovers.collect(),
+    })
 }
 
 fn points(line: &LineString<f64>) -> Vec<Point> {

@@ -8,6 +8,8 @@ use super::sure::Causes;
 use super::{Cue, CueKind, Ground, Sure, Urgency, What};
 use crate::camera::{CameraView, Verdict};
 use crate::light::Lamps;
+use crate::plan::dusk::{BalanceMove, Dusk, Leader};
+use crate::plan::facts::Target;
 use crate::plan::play;
 use crate::units::Stops;
 
@@ -24,6 +26,10 @@ pub(super) fn cues(ground: &Ground<'_>, settings: &BriefSettings) -> Vec<Cue> {
         }
     }
     cues.extend(lamps(ground));
+    if let Some(dusk) = Dusk::of(ground.plan) {
+        cues.extend(takeovers(ground, &dusk));
+        cues.extend(balance(ground, &dusk));
+    }
     cues.extend(nd(ground));
     cues
 }
@@ -120,6 +126,38 @@ fn lamps(ground: &Ground<'_>) -> Vec<Cue> {
         }
     }
     cues
+}
+
+/// Floodlights and daylight are equal on the subjects of a camera.
+fn takeovers(ground: &Ground<'_>, dusk: &Dusk) -> Vec<Cue> {
+    let of = |camera: usize| {
+        let name = ground.name(camera);
+        dusk.takeovers(camera, Target::Subject).into_iter().map(move |takeover| {
+            let what = match takeover.leader {
+                Leader::Floodlights => format!("floodlights pass daylight on subjects of {name}"),
+                Leader::Daylight => format!("daylight passes floodlights on subjects of {name}"),
+            };
+            let what = What::new(CueKind::Lamps, Urgency::Know, what);
+            ground.cue(takeover.at, what, vec![camera], Sure::Step(ground.step_s))
+        })
+    };
+    (0..ground.cameras.len()).flat_map(of).collect()
+}
+
+/// The white balance of all cameras moves.
+fn balance(ground: &Ground<'_>, dusk: &Dusk) -> Vec<Cue> {
+    let cue = |m: &BalanceMove| {
+        let kelvin = (m.to_kelvin() / 100.0).round() * 100.0;
+        let what = What {
+            kind: CueKind::Balance,
+            urgency: Urgency::Act,
+            words: format!("white balance to {kelvin:.0} K ({:+.0} mired)", m.by_mired),
+            subject: "white balance".to_owned(),
+        };
+        let every = (0..ground.cameras.len()).collect();
+        ground.cue(m.at, what, every, Sure::Step(ground.step_s))
+    };
+    dusk.balance.iter().map(cue).collect()
 }
 
 /// ND and gain that change while play is stopped.

@@ -29,6 +29,9 @@ use crate::plan::play;
 /// source).
 pub const WARN_AHEAD_S: f64 = 10.0;
 
+/// Hours of a forecast are meant so loosely, s (common practice, no source).
+const FORECAST_SURE_S: f64 = 1800.0;
+
 /// What a cue is about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum CueKind {
@@ -46,6 +49,10 @@ pub enum CueKind {
     Split,
     /// Floodlights.
     Lamps,
+    /// White balance to move.
+    Balance,
+    /// What the forecast says from then on.
+    Forecast,
     /// ND or gain to change.
     Setting,
 }
@@ -149,6 +156,18 @@ pub(super) struct Ground<'a> {
 }
 
 impl<'a> Ground<'a> {
+    fn new(
+        prepared: &'a Prepared<'a>,
+        plan: &'a MatchPlan,
+        cameras: &'a [CameraBrief],
+        desk: &'a Desk,
+    ) -> Self {
+        let times = plan.instants.iter().map(|i| i.at).collect();
+        let step = crate::plan::facts::step(plan);
+        let step_s = step.map_or(0.0, |step| step.num_seconds() as f64);
+        Self { prepared, plan, cameras, desk, times, step_s }
+    }
+
     /// A cue for some cameras.
     fn cue(&self, at: DateTime<Tz>, what: What, cameras: Vec<usize>, sure: Sure) -> Cue {
         let operators = self.operators_of(&cameras);
@@ -196,10 +215,7 @@ pub(super) fn cues(
     desk: &Desk,
     settings: &BriefSettings,
 ) -> Vec<Cue> {
-    let times: Vec<DateTime<Tz>> = plan.instants.iter().map(|i| i.at).collect();
-    let step = crate::plan::facts::step(plan);
-    let step_s = step.map_or(0.0, |step| step.num_seconds() as f64);
-    let ground = Ground { prepared, plan, cameras, desk, times, step_s };
+    let ground = Ground::new(prepared, plan, cameras, desk);
     let mut cues = Vec::new();
     // a sky that hides the sun throws no edge and puts no sun into a lens
     if !plan.sky.hides_sun() {
@@ -208,6 +224,32 @@ pub(super) fn cues(
     }
     cues.extend(crew::cues(&ground, settings));
     leave_out(&mut cues, &ground, settings);
+    sorted(cues)
+}
+
+/// Cues with what a forecast says from some times on, for all cameras.
+pub(super) fn with_forecast(
+    cues: Vec<Cue>,
+    prepared: &Prepared<'_>,
+    plan: &MatchPlan,
+    (cameras, desk): (&[CameraBrief], &Desk),
+    said: &[(DateTime<Tz>, String)],
+) -> Vec<Cue> {
+    let ground = Ground::new(prepared, plan, cameras, desk);
+    let cue = |(at, words): &(DateTime<Tz>, String)| {
+        let what = What {
+            kind: CueKind::Forecast,
+            urgency: Urgency::Know,
+            words: format!("forecast: {words}"),
+            subject: "forecast".to_owned(),
+        };
+        ground.cue(*at, what, (0..cameras.len()).collect(), Sure::Step(FORECAST_SURE_S))
+    };
+    sorted(cues.into_iter().chain(said.iter().map(cue)).collect())
+}
+
+/// In order of time, counted.
+fn sorted(mut cues: Vec<Cue>) -> Vec<Cue> {
     cues.sort_by(|a, b| a.at.cmp(&b.at).then(a.kind.cmp(&b.kind)).then(a.what.cmp(&b.what)));
     number(&mut cues);
     cues

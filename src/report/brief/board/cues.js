@@ -10,6 +10,8 @@ const KIND_WORDS = {
   verdict: "Method",
   split: "Split",
   lamps: "Floodlights",
+  balance: "Balance",
+  forecast: "Forecast",
   break: "Break",
 };
 const MERGE_S = 60; // taps within a minute are one correction

@@ -1,0 +1,125 @@
+//! `quarterstop forecast`: what the forecast of the day makes of a match.
+//!
+//! In: a venue file, a forecast. Out: a table by minute, JSON, and a summary on stdout.
+
+use std::path::{Path, PathBuf};
+
+use clap::Args;
+
+use crate::clouds::{DayOutlook, skies};
+use crate::light::AirByDate;
+use crate::plan::brief::BriefSettings;
+use crate::plan::{MatchPlan, Prepared, USUAL_HOLD_STOPS};
+use crate::report::files::{FileName, FileSet};
+use crate::report::forecast::{data, table, text};
+use crate::report::summary;
+use crate::units::Stops;
+use crate::venue::Venue;
+use crate::weather::State;
+use crate::weather::forecast::{self, Forecast};
+
+use super::failure::Failure;
+use super::options::WhenOptions;
+use super::planning::{self, Occasion, warn};
+use super::progress::Progress;
+use super::run::{ink, print};
+use super::sky::{self, AirWord, air_word};
+use super::stages::{self, Settings};
+use super::window::Window;
+
+/// Options of `quarterstop forecast`.
+#[derive(Debug, Args)]
+#[command(after_help = "Example:
+  quarterstop forecast venues/football-demo.toml venues/football-demo-forecast.csv
+
+The file is CSV with a header, columns in any order: a time (time with an offset, time_utc or
+time_local), member where there are several, and any of cover_total, cover_low, cover_middle,
+cover_high (_percent, _oktas, _tenths, _share), direct_normal_w_m2, direct_horizontal_w_m2,
+diffuse_w_m2, global_w_m2, wind, wind_cloud (_m_s, _km_h, _kn, _mph), visibility_km,
+temperature_c, dew_point_c, water_cm or water_mm; latitude_deg and longitude_deg are checked.")]
+pub struct ForecastOptions {
+    #[command(flatten)]
+    pub when: WhenOptions,
+
+    /// The forecast (CSV)
+    #[arg(value_name = "FORECAST")]
+    pub forecast: PathBuf,
+
+    /// What is in the air, as in `quarterstop match`
+    #[arg(long, value_name = "AIR,...", value_delimiter = ',', value_parser = air_word)]
+    pub air: Vec<AirWord>,
+}
+
+/// Runs the command.
+///
+/// # Errors
+/// [`Failure`]; no file is written or replaced then, unless the last renames
+/// themselves fail.
+pub(super) fn run(options: &ForecastOptions) -> Result<(), Failure> {
+    let Occasion { venue, date, window, programme } = planning::occasion(&options.when)?;
+    let forecast = read(&options.forecast, &venue, &window)?;
+    planning::refuse_polar_night(&venue, date)?;
+    let airs = sky::air(&venue, &options.air)?;
+    let folder = planning::folder(&options.when, &window, "-forecast");
+    let inputs = stages::inputs(&options.when.venue, &venue).and([options.forecast.clone()]);
+    let mut set = FileSet::open(&folder, &inputs)?;
+    let progress = Progress::of("the match under each sky that is possible");
+    let prepared = stages::prepare(&venue, date);
+    let milestones = programme.milestones_from(window.start);
+    let settings = Settings {
+        step_minutes: 1,
+        sky: crate::light::Sky::Clear,
+        air: airs.on(date),
+        hold: Stops::from_stops(USUAL_HOLD_STOPS),
+        milestones,
+        window,
+    };
+    let day = outlook(&forecast, &venue, &prepared, &airs.on(date).into(), settings)?;
+    drop(progress);
+    set.stage(FileName::new("forecast", "csv"), &table::csv(&venue, &day)?)?;
+    set.stage(FileName::new("forecast", "json"), &data::write(&venue, &day)?)?;
+    let names = set.commit()?;
+    let ink = ink();
+    let text = text::text(&venue, &day, ink);
+    print(&format!("{text}\n{}", summary::files(&folder, &names, ink)))
+}
+
+/// Reads a forecast for a venue and a match.
+///
+/// # Errors
+/// [`Failure::Weather`] for one that is unsound, of another place or another day.
+pub(super) fn read(path: &Path, venue: &Venue, window: &Window) -> Result<Forecast, Failure> {
+    let failure = |e| Failure::Weather(Box::new(e));
+    let forecast = forecast::read(path, &venue.place).map_err(failure)?;
+    let (from, until) = (window.from.to_utc(), window.until.to_utc());
+    forecast.covers(&venue.place, from, until).map_err(failure)?;
+    warn((!forecast.left_out.is_empty()).then(|| {
+        format!("columns of the forecast that are not read: {}", forecast.left_out.join(", "))
+    }));
+    Ok(forecast)
+}
+
+/// Plans the match under each sky that the forecast holds possible.
+///
+/// # Errors
+/// [`Failure`] where a plan or a brief cannot be made.
+pub(super) fn outlook(
+    forecast: &Forecast,
+    venue: &Venue,
+    prepared: &Prepared<'_>,
+    airs: &AirByDate,
+    settings: Settings,
+) -> Result<DayOutlook, Failure> {
+    let window = (settings.window.from.to_utc(), settings.window.until.to_utc());
+    let mut plans: Vec<(State, MatchPlan)> = Vec::new();
+    for state in skies(forecast, &venue.place, airs, window) {
+        let settings = Settings { sky: state.sky(), ..settings.clone() };
+        plans.push((state, stages::plan(prepared, settings, |_, _| {})?));
+    }
+    let operators = Some(1).filter(|_| venue.operators.is_empty());
+    let settings = BriefSettings { operators, ..BriefSettings::default() };
+    // the clear sky is always among them, and the first
+    let Some((_, clear)) = plans.first() else { return Err(Failure::NoDay) };
+    let brief = stages::brief(prepared, clear, &settings)?;
+    Ok(DayOutlook::new(forecast, &venue.place, airs, &plans, &brief))
+}

@@ -1,0 +1,283 @@
+//! The forecast of the day over a match.
+//!
+//! In: a [`Forecast`], plans of the same match under each sky that it holds possible, and
+//! the brief of the clear one. Out: a [`DayOutlook`]: likelihood of sun and expected splits
+//! minute by minute, stretches of the day that ask for the same, what to set for either, and
+//! when the forecast stops telling anything.
+
+use chrono::{DateTime, TimeDelta, Utc};
+use chrono_tz::Tz;
+
+use super::field::{CloudField, CloudKind};
+use super::outlook::{HOUR_MIN, Reach};
+use super::spells::Coming;
+use crate::camera::CameraView;
+use crate::light::AirByDate;
+use crate::plan::MatchPlan;
+use crate::plan::brief::{Brief, CameraBrief};
+use crate::venue::Place;
+use crate::weather::forecast::{Forecast, Gap, Sky, Telling};
+use crate::weather::{Spread, State, States};
+
+/// Odds of sun from which on sun is expected, and as little of cloud (common practice, no
+/// source).
+const SURE: f64 = 0.9;
+/// Share of broken skies from which on the light is expected to change (no source).
+const CHANGING: f64 = 0.5;
+/// Odds under which a sky is not planned for.
+const NEGLIGIBLE: f64 = 0.005;
+/// Stretches shorter than this join the one before: nobody prepares anew for them.
+const SHORTEST_MIN: i64 = 10;
+
+/// What to expect of the light.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Expect {
+    Sun,
+    Cloud,
+    /// Sun and cloud in turn.
+    Changing,
+    /// One of them, nobody knows which.
+    Either,
+    /// The forecast tells nothing.
+    Unknown,
+}
+
+impl Expect {
+    fn of(sky: &Sky) -> Self {
+        let Some(states) = sky.states else { return Self::Unknown };
+        match states.sun() {
+            _ if sky.telling == Telling::Disagree => Self::Either,
+            sun if sun >= SURE => Self::Sun,
+            sun if sun <= 1.0 - SURE => Self::Cloud,
+            _ if sky.changing() >= CHANGING => Self::Changing,
+            _ => Self::Either,
+        }
+    }
+
+    /// As files name it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Sun => "sun",
+            Self::Cloud => "cloud",
+            Self::Changing => "changing",
+            Self::Either => "either",
+            Self::Unknown => "unknown",
+        }
+    }
+}
+
+/// One instant.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Minute {
+    pub at: DateTime<Tz>,
+    pub sky: Sky,
+    pub expect: Expect,
+    /// By camera: the wider of its splits in shot, stops, 0 without an edge in shot, over
+    /// the skies that are possible.
+    pub splits: Vec<Spread>,
+}
+
+/// A stretch of time that asks for the same.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Stretch {
+    pub from: DateTime<Tz>,
+    pub until: DateTime<Tz>,
+    pub expect: Expect,
+    /// Mean odds of sun, and the least 10th and the greatest 90th percentile of members.
+    pub sun: Option<(f64, f64, f64)>,
+    /// Changes an hour, where the light is expected to change.
+    pub changes_per_hour: Option<Spread>,
+}
+
+/// What a camera sets for either light in a run of play, with one ND.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Ready {
+    pub camera: usize,
+    pub run: String,
+    pub nd_stops: f64,
+    /// T-numbers at the middle of the run: in the sun, in shade under a clear sky, and where
+    /// cloud covers all.
+    pub sun_t: Option<f64>,
+    pub shade_t: Option<f64>,
+    pub cloud_t: Option<f64>,
+    pub in_reach: Reach,
+}
+
+/// The day.
+#[derive(Debug, Clone, PartialEq)]
+pub struct DayOutlook {
+    pub members: usize,
+    pub minutes: Vec<Minute>,
+    pub stretches: Vec<Stretch>,
+    pub ready: Vec<Ready>,
+    pub gaps: Vec<Gap>,
+    /// From then on the forecast tells nothing any more; `None` where it does to the end.
+    pub silent_from: Option<DateTime<Tz>>,
+}
+
+/// Skies to plan for: those that a forecast holds possible somewhere in a match, the clear
+/// and the overcast one always, in the order of [`State::ALL`].
+pub fn skies(
+    forecast: &Forecast,
+    place: &Place,
+    airs: &AirByDate,
+    (from, until): (DateTime<Utc>, DateTime<Utc>),
+) -> Vec<State> {
+    let steps = ((until - from).num_minutes() / SHORTEST_MIN).max(0) as i32;
+    let times = (0..=steps).map(|i| from + TimeDelta::minutes(SHORTEST_MIN) * i);
+    let found: Vec<States> = times.filter_map(|at| forecast.at(place, airs, at).states).collect();
+    let possible = |state: &State| {
+        let always = matches!(state, State::Clear | State::Overcast);
+        always || found.iter().any(|s| s.share(*state) > NEGLIGIBLE)
+    };
+    State::ALL.into_iter().filter(possible).collect()
+}
+
+impl DayOutlook {
+    /// Over a match; `plans` have the same instants each, the clear one among them, which
+    /// `brief` is of.
+    pub fn new(
+        forecast: &Forecast,
+        place: &Place,
+        airs: &AirByDate,
+        plans: &[(State, MatchPlan)],
+        brief: &Brief,
+    ) -> Self {
+        let clear = plans.iter().find(|(state, _)| *state == State::Clear).map(|(_, plan)| plan);
+        let times: Vec<DateTime<Tz>> =
+            clear.map_or_else(Vec::new, |plan| plan.instants.iter().map(|i| i.at).collect());
+        let minute = |(index, at): (usize, &DateTime<Tz>)| {
+            let sky = forecast.at(place, airs, at.to_utc());
+            let splits = splits(plans, index, sky.states);
+            Minute { at: *at, expect: Expect::of(&sky), sky, splits }
+        };
+        let minutes: Vec<Minute> = times.iter().enumerate().map(minute).collect();
+        let tells = |m: &Minute| !matches!(m.sky.telling, Telling::Nothing | Telling::Disagree);
+        let silent = minutes.iter().rposition(tells).map_or(0, |last| last + 1);
+        let ends = times.first().zip(times.last());
+        Self {
+            members: forecast.members.len(),
+            stretches: stretches(&minutes),
+            ready: ready(plans, brief),
+            gaps: ends.map_or_else(Vec::new, |(a, b)| forecast.gaps(a.to_utc(), b.to_utc())),
+            silent_from: minutes.get(silent).map(|m| m.at),
+            minutes,
+        }
+    }
+}
+
+/// By camera, over the skies of an instant.
+fn splits(plans: &[(State, MatchPlan)], index: usize, states: Option<States>) -> Vec<Spread> {
+    let Some(states) = states else { return Vec::new() };
+    let cameras = plans.first().map_or(0, |(_, plan)| plan.covers.len());
+    let of = |camera: usize| {
+        Spread::of(plans.iter().filter_map(|(state, plan)| {
+            let view = plan.instants.get(index)?.cameras.get(camera)?;
+            Some((widest(view), states.share(*state)))
+        }))
+    };
+    (0..cameras).map(of).collect()
+}
+
+/// The wider split in shot, stops; 0 without an edge in shot.
+fn widest(view: &CameraView) -> f64 {
+    let in_shot = [view.turf.state.in_shot(), view.subject.state.in_shot()];
+    in_shot.into_iter().flatten().map(|s| s.stops().abs()).fold(0.0, f64::max)
+}
+
+fn stretches(minutes: &[Minute]) -> Vec<Stretch> {
+    let mut runs: Vec<(usize, usize)> = Vec::new();
+    for (index, minute) in minutes.iter().enumerate() {
+        match runs.last_mut() {
+            Some((first, last)) if minutes[*first].expect == minute.expect => *last = index,
+            _ => runs.push((index, index)),
+        }
+    }
+    let short = |(first, last): (usize, usize)| {
+        let until = minutes.get(last + 1).map_or(minutes[last].at, |m| m.at);
+        until - minutes[first].at < TimeDelta::minutes(SHORTEST_MIN)
+    };
+    let mut joined: Vec<(usize, usize)> = Vec::new();
+    for run in runs {
+        match joined.last_mut() {
+            Some(before) if short(run) || minutes[before.0].expect == minutes[run.0].expect => {
+                before.1 = run.1;
+            }
+            _ => joined.push(run),
+        }
+    }
+    joined.into_iter().map(|(first, last)| stretch(minutes, first, last)).collect()
+}
+
+fn stretch(minutes: &[Minute], first: usize, last: usize) -> Stretch {
+    let all = &minutes[first..=last];
+    let mean = |of: &dyn Fn(&Minute) -> Option<f64>| {
+        Spread::of(all.iter().filter_map(|m| Some((of(m)?, 1.0)))).expected()
+    };
+    let ends = |p: f64, pick: fn(f64, f64) -> f64| {
+        all.iter().filter_map(|m| m.sky.sun.percentile(p)).reduce(pick)
+    };
+    let expect = all[0].expect;
+    let sun = mean(&|m| Some(m.sky.states?.sun()));
+    let hidden = mean(&|m| m.sky.hidden).filter(|_| expect == Expect::Changing);
+    let changes_per_hour = hidden.and_then(|cover| {
+        let wind_m_s = mean(&|m| m.sky.wind_m_s).filter(|wind| *wind >= 1.0);
+        let field = CloudField { wind_m_s, ..CloudField::new(cover, CloudKind::Mixed) };
+        Coming::new(&field, &[HOUR_MIN]).changes_in(HOUR_MIN).cloned()
+    });
+    Stretch {
+        from: all[0].at,
+        until: minutes.get(last + 1).map_or(minutes[last].at, |m| m.at),
+        expect,
+        sun: sun.zip(ends(10.0, f64::min)).zip(ends(90.0, f64::max)).map(|((s, l), h)| (s, l, h)),
+        changes_per_hour,
+    }
+}
+
+fn ready(plans: &[(State, MatchPlan)], brief: &Brief) -> Vec<Ready> {
+    let overcast = plans.iter().find(|(state, _)| *state == State::Overcast).map(|(_, p)| p);
+    let of_span = |camera: &CameraBrief, span: &crate::plan::play::PlaySpan| {
+        let index = (span.instants.0 + span.instants.1) / 2;
+        let exposure = camera.exposures.get(index).copied().flatten()?;
+        let t = |white| camera.t_at(&brief.spans, index, white);
+        let shade_t = t(exposure.opaque);
+        let dim = overcast.and_then(|plan| plan.instants.get(index)?.cameras.get(camera.camera));
+        // white falls with the light on subjects
+        let shade = brief_shade(plans, index, camera.camera);
+        let darker = dim.and_then(|v| v.subject.shaded).zip(shade).map(|(cloud, shade)| {
+            (cloud.luminance.cd_per_m2() / shade.max(f64::MIN_POSITIVE)).log2()
+        });
+        let cloud_t = shade_t.zip(darker).map(|(t, stops)| t * (0.5 * stops).exp2());
+        let sun_t = exposure.sun.and_then(t);
+        let rig = &camera.rig;
+        let all = [sun_t, shade_t, cloud_t];
+        let widest = all.into_iter().flatten().fold(f64::INFINITY, f64::min);
+        let narrowest = all.into_iter().flatten().fold(0.0, f64::max);
+        Some(Ready {
+            camera: camera.camera,
+            run: span.name.clone(),
+            nd_stops: camera.setting_at(&brief.spans, index)?.nd_stops,
+            sun_t,
+            shade_t,
+            cloud_t,
+            in_reach: if cloud_t.is_none() {
+                Reach::Unknown
+            } else if narrowest > rig.narrowest_t {
+                Reach::TooBrightInSun
+            } else if widest < rig.widest_t {
+                Reach::TooDarkUnderCloud
+            } else {
+                Reach::Both
+            },
+        })
+    };
+    let cameras = brief.cameras.iter();
+    cameras.flat_map(|c| brief.spans.iter().filter_map(move |span| of_span(c, span))).collect()
+}
+
+/// Luminance of a subject in shade under the clear sky, cd/m2.
+fn brief_shade(plans: &[(State, MatchPlan)], index: usize, camera: usize) -> Option<f64> {
+    let (_, clear) = plans.iter().find(|(state, _)| *state == State::Clear)?;
+    let view = clear.instants.get(index)?.cameras.get(camera)?;
+    view.subject.shaded.map(|side| side.luminance.cd_per_m2())
+}

@@ -1,0 +1,91 @@
+//! How often sun and shade change at a station, for a terminal and as a table.
+//!
+//! In: [`StationOdds`]. Out: text of at most [`WIDTH`](super::summary::WIDTH) columns, and
+//! CSV (RFC 4180), one row a month and hour.
+
+use std::fmt::Write;
+
+use super::csv::{CsvError, table};
+use super::odds::MONTHS;
+use super::summary::{Ink, wrapped};
+use super::words::fixed;
+use crate::weather::station::{HourCell, StationOdds};
+
+/// Name, unit and meaning of each column.
+pub const COLUMNS: [(&str, &str, &str); 9] = [
+    ("month", "1 to 12", "month"),
+    ("hour", "1 to 24", "hour of standard time by the longitude, named by its end"),
+    ("hours", "number", "hours that were measured, with the sun over 10 degrees"),
+    ("sun", "0 to 1", "share of minutes with direct irradiance over 120 W/m2"),
+    ("changing", "0 to 1", "share of hours with two changes and more"),
+    ("changes_mean", "1/h", "changes between sunny and shaded minutes, mean"),
+    ("changes_10", "1/h", "10th percentile"),
+    ("changes_50", "1/h", "median"),
+    ("changes_90", "1/h", "90th percentile"),
+];
+
+/// The table.
+///
+/// # Errors
+/// [`CsvError`] where the writer refuses, which nothing should cause.
+pub fn csv(odds: &StationOdds) -> Result<Vec<u8>, CsvError> {
+    table(COLUMNS.map(|c| c.0), odds.cells.iter().map(|(key, cell)| row(*key, cell)))
+}
+
+fn row((month, hour): (u32, u32), cell: &HourCell) -> Vec<String> {
+    let changes = |value: Option<f64>, digits| value.map_or_else(String::new, |v| fixed(v, digits));
+    let mut row = vec![month.to_string(), hour.to_string(), cell.hours.to_string()];
+    row.extend([fixed(cell.sun, 4), fixed(cell.changing, 4), changes(cell.changes.expected(), 2)]);
+    row.extend([10.0, 50.0, 90.0].map(|p| changes(cell.changes.percentile(p), 0)));
+    row
+}
+
+/// For a terminal.
+pub fn text(odds: &StationOdds, ink: Ink) -> String {
+    let place = &odds.place;
+    let years = match odds.years {
+        (first, last) if first == last => first.to_string(),
+        (first, last) => format!("{first} to {last}"),
+    };
+    let title = format!(
+        "Sun and shade at a station, {:.2}° {:.2}°, {years}",
+        place.latitude_deg, place.longitude_deg
+    );
+    let mut text = ink.heading(&title) + "\n";
+    text += &wrapped(
+        "",
+        &format!(
+            "Changes between sunny and shaded minutes in an hour, mean (direct irradiance over \
+             120 W/m2 is sun, WMO-No. 8; sun over 10 degrees). Columns are hours of UTC{:+}, 12 \
+             is 12:00 to 13:00.",
+            odds.zone_h
+        ),
+    );
+    text += &grid(odds, |cell| cell.changes.expected().map(|v| fixed(v, 1)));
+    text += "\n";
+    text += &wrapped("", "Of 100 minutes so many are sunny:");
+    text + &grid(odds, |cell| Some(fixed(100.0 * cell.sun, 0)))
+}
+
+fn grid(odds: &StationOdds, of: impl Fn(&HourCell) -> Option<String>) -> String {
+    let mut hours: Vec<u32> = odds.cells.keys().map(|(_, hour)| *hour).collect();
+    hours.sort_unstable();
+    hours.dedup();
+    let mut text = "     ".to_owned();
+    for hour in &hours {
+        let _ = write!(text, "{:>4}", hour - 1);
+    }
+    text.push('\n');
+    for (name, month) in MONTHS.iter().zip(1..) {
+        if !odds.cells.keys().any(|(m, _)| *m == month) {
+            continue;
+        }
+        let _ = write!(text, "  {name}");
+        for hour in &hours {
+            let cell = odds.cells.get(&(month, *hour)).and_then(&of);
+            let _ = write!(text, "{:>4}", cell.unwrap_or_else(|| "-".to_owned()));
+        }
+        text.push('\n');
+    }
+    text
+}

@@ -1,0 +1,189 @@
+//! What the members say of an instant, and whether that tells anything.
+//!
+//! In: a [`Forecast`], a place, an instant. Out: a [`Sky`]: states over all members, the
+//! range of the odds of sun among them, how much they agree.
+
+use std::collections::BTreeMap;
+
+use chrono::{DateTime, TimeDelta, Utc};
+
+use super::column::Quantity;
+use super::file::{Forecast, Hour, Member};
+use super::{ForecastError, States, sky};
+use crate::light::AirByDate;
+use crate::solar;
+use crate::venue::Place;
+use crate::weather::Spread;
+use crate::weather::odds::clear_direct;
+use crate::weather::state::State;
+
+/// Hours of a member farther apart leave a gap, minutes: clouds of six hours later say
+/// nothing of now (common practice: services give one or three hours).
+const MAX_APART_MIN: i64 = 180;
+/// Members between whose 10th and 90th percentile lie so many odds of sun tell nothing
+/// (no source).
+const DISAGREE: f64 = 0.8;
+/// Wind at the height of low clouds over that at 10 m: the power law with 1/7, 1000 m over
+/// 10 m (common practice in wind engineering).
+const WIND_ALOFT: f64 = 1.93;
+
+/// Whether a forecast tells anything of an instant.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Telling {
+    /// Members agree to some extent.
+    Agree,
+    /// There is only one: how sure it is, nobody knows.
+    OneMember,
+    /// Some are sure of sun, others of cloud.
+    Disagree,
+    /// No member has hours close enough.
+    Nothing,
+}
+
+impl Telling {
+    /// As files name it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Agree => "agree",
+            Self::OneMember => "one_member",
+            Self::Disagree => "disagree",
+            Self::Nothing => "nothing",
+        }
+    }
+}
+
+/// The sky of an instant.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Sky {
+    /// Over all members that say something, each as likely as the others.
+    pub states: Option<States>,
+    /// Odds of sun of the members, 0 to 1.
+    pub sun: Spread,
+    /// Share of the sky that is hidden, 0 to 1, mean; and wind at the height of the clouds,
+    /// m/s.
+    pub hidden: Option<f64>,
+    pub wind_m_s: Option<f64>,
+    pub telling: Telling,
+}
+
+impl Sky {
+    /// Share of broken skies: those that come and go.
+    pub fn changing(&self) -> f64 {
+        let share = |state| self.states.map_or(0.0, |s| s.share(state));
+        share(State::Gap) + share(State::Cumulus)
+    }
+}
+
+/// A stretch of time of which a member says nothing.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Gap {
+    pub member: String,
+    pub from: DateTime<Utc>,
+    pub until: DateTime<Utc>,
+}
+
+impl Forecast {
+    /// Refuses a forecast that says nothing within a window.
+    ///
+    /// # Errors
+    /// [`ForecastError::OtherDay`].
+    pub fn covers(
+        &self,
+        place: &Place,
+        from: DateTime<Utc>,
+        until: DateTime<Utc>,
+    ) -> Result<(), ForecastError> {
+        let apart = TimeDelta::minutes(MAX_APART_MIN);
+        let within = |hour: &Hour| hour.at >= from - apart && hour.at <= until + apart;
+        let hours = || self.members.iter().flat_map(|m| &m.hours);
+        if hours().any(within) {
+            return Ok(());
+        }
+        let words =
+            |at: DateTime<Utc>| at.with_timezone(&place.zone).format("%Y-%m-%d %H:%M").to_string();
+        Err(ForecastError::OtherDay {
+            file: self.file.clone(),
+            from: words(from),
+            until: words(until),
+            first: hours().map(|h| h.at).min().map_or_else(String::new, words),
+            last: hours().map(|h| h.at).max().map_or_else(String::new, words),
+        })
+    }
+
+    /// The sky at an instant; `airs` are those that a clear sky is judged by.
+    pub fn at(&self, place: &Place, airs: &AirByDate, at: DateTime<Utc>) -> Sky {
+        let sun = solar::position(place, at);
+        let sine = sun.apparent_elevation.radians().sin();
+        let direct = clear_direct(place, airs, at);
+        let values: Vec<_> = self.members.iter().filter_map(|m| m.values(at)).collect();
+        let states: Vec<States> =
+            values.iter().filter_map(|v| sky::states(v, direct, sine)).collect();
+        let odds = Spread::of(states.iter().map(|s| (s.sun(), 1.0)));
+        let apart = odds.percentile(90.0).zip(odds.percentile(10.0)).map(|(high, low)| high - low);
+        let telling = match (states.len(), apart) {
+            (0, _) => Telling::Nothing,
+            (1, _) if self.members.len() == 1 => Telling::OneMember,
+            (_, Some(apart)) if apart >= DISAGREE => Telling::Disagree,
+            _ => Telling::Agree,
+        };
+        let mean = |of: &dyn Fn(&BTreeMap<Quantity, f64>) -> Option<f64>| {
+            Spread::of(values.iter().filter_map(|v| Some((of(v)?, 1.0)))).expected()
+        };
+        let aloft = |v: &BTreeMap<Quantity, f64>| {
+            let cloud = v.get(&Quantity::WindCloud).copied();
+            cloud.or_else(|| Some(v.get(&Quantity::Wind)? * WIND_ALOFT))
+        };
+        Sky {
+            states: States::mean(states.iter()),
+            hidden: mean(&|v| sky::hidden(v)).or_else(|| odds.expected().map(|sun| 1.0 - sun)),
+            wind_m_s: mean(&aloft),
+            sun: odds,
+            telling,
+        }
+    }
+
+    /// Where members say nothing within a window.
+    pub fn gaps(&self, from: DateTime<Utc>, until: DateTime<Utc>) -> Vec<Gap> {
+        self.members.iter().flat_map(|member| member.gaps(from, until)).collect()
+    }
+}
+
+impl Member {
+    /// Values at an instant, straight between the hours around it; `None` in a gap. A value
+    /// that one of them lacks is lacking.
+    fn values(&self, at: DateTime<Utc>) -> Option<BTreeMap<Quantity, f64>> {
+        let next = self.hours.partition_point(|h| h.at <= at);
+        let before = next.checked_sub(1).and_then(|i| self.hours.get(i))?;
+        if before.at == at {
+            return Some(before.values.clone());
+        }
+        let after = self.hours.get(next)?;
+        let apart = after.at - before.at;
+        if apart > TimeDelta::minutes(MAX_APART_MIN) {
+            return None;
+        }
+        let share = (at - before.at).num_seconds() as f64 / apart.num_seconds().max(1) as f64;
+        let both = before.values.iter().filter_map(|(quantity, a)| {
+            let b = after.values.get(quantity)?;
+            Some((*quantity, a + (b - a) * share))
+        });
+        Some(both.collect())
+    }
+
+    fn gaps(&self, from: DateTime<Utc>, until: DateTime<Utc>) -> Vec<Gap> {
+        let mut edges = vec![from];
+        edges.extend(self.hours.iter().map(|h| h.at).filter(|at| (from..=until).contains(at)));
+        edges.push(until);
+        let silent = |a: DateTime<Utc>, b: DateTime<Utc>| {
+            a < b && self.values(a + (b - a) / 2).is_none_or(|v| v.is_empty())
+        };
+        let mut gaps: Vec<Gap> = Vec::new();
+        for pair in edges.windows(2).filter(|pair| silent(pair[0], pair[1])) {
+            match gaps.last_mut().filter(|gap| gap.until == pair[0]) {
+                Some(gap) => gap.until = pair[1],
+                None => gaps.push(Gap { member: self.name.clone(), from: pair[0], until: pair[1] }),
+            }
+        }
+        gaps
+    }
+}
