@@ -22,7 +22,7 @@ fn a_broken_sky_is_told_for_every_half_and_camera() {
     let run = clouds(home.path(), &["--cover", "50", "--into", "out"]).success();
     run.stdout(
         contains("changes in an hour")
-            .and(contains("changes in kickoff, 45 min"))
+            .and(contains("changes from kickoff on, 45 min"))
             .and(contains("Never look at the sun")),
     );
     let json = fs::read(home.path().join("out/clouds.json")).unwrap();

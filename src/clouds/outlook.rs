@@ -15,7 +15,7 @@ use super::spells::Coming;
 use crate::camera::Swing;
 use crate::light::Z_90;
 use crate::plan::brief::{Brief, CameraBrief};
-use crate::plan::{Instant, MatchPlan, play};
+use crate::plan::{Instant, MatchPlan, facts, play};
 
 /// Minutes of an hour, beside the runs of play.
 pub const HOUR_MIN: u32 = 60;
@@ -99,13 +99,14 @@ impl Outlook {
 
 /// Runs of play without the minutes before and after.
 fn runs(plan: &MatchPlan, brief: &Brief) -> Vec<(String, u32)> {
+    let step = facts::step(plan).unwrap_or(TimeDelta::zero());
     let minutes = |span: &play::PlaySpan| {
         let instants = plan.instants.get(span.instants.0..span.instants.1).unwrap_or_default();
         let played = |i: &&Instant| play::runs_at(plan, i.at);
         let mut played = instants.iter().filter(played);
         let first = played.next().map_or(span.from, |i| i.at);
         let last = played.next_back().map_or(span.until, |i| i.at);
-        (last - first + TimeDelta::seconds(30)).num_minutes().clamp(1, LONGEST_RUN_MIN) as u32
+        (last - first + step).num_minutes().clamp(1, LONGEST_RUN_MIN) as u32
     };
     brief.spans.iter().map(|span| (span.name.clone(), minutes(span))).collect()
 }

@@ -14,7 +14,7 @@
 //!
 //! The spectral model has layers of air with a sun that shines on them from above: it ends
 //! at the horizon, where it has no light at all. In the standard air it agrees with these
-//! fits within 0.3 stop from 2 degrees up, so that the two meet there without a step.
+//! fits within 0.3 stop from 2 to 5 degrees, so that the two meet there without a step.
 
 use crate::solar::SUN_DIAMETER_DEG;
 

@@ -3,7 +3,7 @@
 //! In: the sun's place, a column of air, [`Sky`], day of the year. Out: [`Parts`], lx on the
 //! horizontal; the sun's facing it.
 
-use super::super::clear::Column;
+use super::super::clear::{Column, distance_factor};
 use super::super::model::{Daylight, Sky};
 use super::super::pattern::SkyType;
 use super::super::tristimulus::Tristimulus;
@@ -102,8 +102,10 @@ fn cloudless(sun: &Sun, column: &Column, day_of_year: u32) -> (Tristimulus, Tris
     let [direct, sky] = column.light(elevation_deg, day_of_year);
     let direct = direct * twilight::disc_share(elevation_deg);
     let sine = elevation_deg.max(0.0).to_radians().sin();
-    let global_lx = direct.lux() * sine + sky.lux();
-    let lacking_lx = twilight::lacking_lx(sun.true_elevation.degrees(), global_lx);
+    // the fits are for the sun's mean distance, so that all light is linear in the factor
+    let distance = distance_factor(day_of_year);
+    let global_lx = (direct.lux() * sine + sky.lux()) / distance;
+    let lacking_lx = distance * twilight::lacking_lx(sun.true_elevation.degrees(), global_lx);
     if lacking_lx <= 0.0 {
         return (direct, sky);
     }

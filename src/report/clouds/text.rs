@@ -55,7 +55,7 @@ fn coming(outlook: &Outlook, ink: Ink) -> String {
     };
     line("changes in an hour", coming.changes_in(HOUR_MIN));
     for (name, minutes) in &outlook.runs {
-        line(&format!("changes in {name}, {minutes} min"), coming.changes_in(*minutes));
+        line(&format!("changes from {name} on, {minutes} min"), coming.changes_in(*minutes));
     }
     line("sunny spell, min", Some(&coming.sunny_min));
     line("shaded spell, min", Some(&coming.shaded_min));
