@@ -5,10 +5,10 @@
 //!
 //! Daylight depends on the sun's elevation and, through the sun's distance, on the
 //! day. Over elevation it is taken as linear between steps of a fortieth of a degree;
-//! in the inverse square of the distance it is linear by itself. The share of the disc that
-//! is up on the horizon is taken out of the steps and put in again behind them. Steps are worked out when they are first asked for. Against the
-//! straight computation this stays within a thousandth of a stop
-//! (`tests/light_by_sun.rs`).
+//! in the inverse square of the distance it is linear by itself. Suns as low as those of
+//! twilight, of which there are few, are worked out straight. Steps are worked out when they
+//! are first asked for. Against the straight computation this stays within a thousandth of a
+//! stop (`tests/light_by_sun.rs`).
 
 use std::sync::OnceLock;
 
@@ -17,7 +17,7 @@ use super::clear::{Column, distance_factor};
 use super::model::{Daylight, Sky};
 use super::overhead::daylight_through;
 use super::tristimulus::Tristimulus;
-use super::twilight::disc_share;
+use super::twilight;
 use crate::solar::{Sun, true_elevation_deg};
 use crate::units::Elevation;
 use crate::venue::Place;
@@ -27,8 +27,6 @@ const FINE: u32 = 40;
 const COARSE: u32 = 4;
 /// From the horizon to the zenith.
 const DEGREES: u32 = 90;
-/// The first step stands for the horizon itself, where nothing of the disc is up, degrees.
-const LOWEST_DEG: f64 = 1e-4;
 /// Days of the year about which the sun is nearest and farthest.
 const NEAR_AND_FAR: [u32; 2] = [3, 185];
 
@@ -64,7 +62,7 @@ impl ByElevation {
     /// Daylight under a sun; `day_of_year` counts from 1.
     pub fn at(&self, sun: &Sun, day_of_year: u32) -> Daylight {
         let elevation_deg = sun.apparent_elevation.degrees();
-        if elevation_deg <= 0.0 {
+        if sun.true_elevation.degrees() <= twilight::HIGHEST_DEG {
             return daylight_through(&self.column, sun, self.sky, day_of_year);
         }
         let last = self.steps.len() - 1;
@@ -79,7 +77,6 @@ impl ByElevation {
             let on = |day: usize| between(low[day][part], high[day][part], share);
             between(on(1), on(0), nearness)
         });
-        let direct_normal = direct_normal * disc_share(elevation_deg);
         Daylight {
             direct_normal,
             direct_horizontal: direct_normal * elevation_deg.to_radians().sin(),
@@ -88,8 +85,7 @@ impl ByElevation {
     }
 
     fn step(&self, step: usize) -> [[Tristimulus; 2]; 2] {
-        let degrees = (step as f64 / f64::from(self.per_degree)).max(LOWEST_DEG);
-        let elevation = Elevation::from_degrees(degrees);
+        let elevation = Elevation::from_degrees(step as f64 / f64::from(self.per_degree));
         let true_deg = true_elevation_deg(
             elevation.degrees(),
             self.place.pressure_hpa,
@@ -102,7 +98,7 @@ impl ByElevation {
         };
         let on = |day| {
             let now = daylight_through(&self.column, &sun, self.sky, day);
-            [now.direct_normal * (1.0 / disc_share(degrees)), now.diffuse_horizontal]
+            [now.direct_normal, now.diffuse_horizontal]
         };
         match self.steps.get(step) {
             Some(cell) => *cell.get_or_init(|| NEAR_AND_FAR.map(on)),

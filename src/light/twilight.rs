@@ -34,13 +34,16 @@ const FITS: [Fit; 4] = [
 pub const HIGHEST_DEG: f64 = 5.0;
 pub const NIGHT_DEG: f64 = -18.0;
 
+/// Neighbouring fits differ by 0.015 stop at most where they meet; so far to either side one
+/// goes over into the other, degrees.
+const JOIN_DEG: f64 = 0.05;
+
 /// Up to here all light that the spectral model lacks is added; from here to
 /// [`HIGHEST_DEG`] less and less, since the fits know only an average air, degrees.
 const WHOLE_DEG: f64 = 2.0;
 
 /// Illuminance of a clear sky and of what is left of the sun on the horizontal plane, lx, up
-/// to 5 degrees of true elevation. Neighbouring fits differ by 0.015 stop at most where they
-/// meet.
+/// to 5 degrees of true elevation.
 ///
 /// ```
 /// use quarterstop::light::twilight::horizontal_lx;
@@ -50,10 +53,22 @@ const WHOLE_DEG: f64 = 2.0;
 /// ```
 pub fn horizontal_lx(true_elevation_deg: f64) -> f64 {
     let elevation = true_elevation_deg.clamp(NIGHT_DEG, HIGHEST_DEG);
-    let [.., last] = FITS;
-    let (_, c) = FITS.into_iter().find(|(from, _)| elevation >= *from).unwrap_or(last);
-    let x = elevation / 90.0;
-    10.0_f64.powf(c[0] + x * (c[1] + x * (c[2] + x * c[3])))
+    let [first, ..] = FITS;
+    let pairs = FITS.into_iter().zip(FITS.into_iter().skip(1));
+    let log = pairs.fold(of_fit(first, elevation), |log, (above, below)| {
+        let share = 0.5 + 0.5 * (above.0 - elevation) / JOIN_DEG;
+        match share {
+            ..=0.0 => log,
+            _ => log + (of_fit(below, elevation) - log) * share.min(1.0),
+        }
+    });
+    10.0_f64.powf(log)
+}
+
+/// The decimal logarithm of the illuminance by one fit.
+fn of_fit((_, c): Fit, elevation_deg: f64) -> f64 {
+    let x = elevation_deg / 90.0;
+    c[0] + x * (c[1] + x * (c[2] + x * c[3]))
 }
 
 /// Share of the horizon's illuminance that is left under it: 1 above.
