@@ -53,7 +53,7 @@ fn demo() -> &'static Demo {
 
 fn told() -> Told<'static> {
     let demo = demo();
-    Told { venue: &demo.venue, plan: &demo.plan, brief: &demo.brief }
+    Told { venue: &demo.venue, plan: &demo.plan, brief: &demo.brief, forecast: None }
 }
 
 fn property<'a>(event: &'a [ical::property::Property], name: &str) -> &'a str {

@@ -72,6 +72,7 @@ fn ranked(venue: &Venue, fixtures: &[Fixture], every_min: u32, odds: Option<&Odd
         step_min: 5,
         profile: &Profile::default(),
         odds: vec![odds],
+        forecasts: vec![None],
     };
     run.ranked(&Memory::default(), |_, _| {}).unwrap()
 }
@@ -207,6 +208,7 @@ fn starts_that_clocks_skip_are_left_out() {
         step_min: 5,
         profile: &Profile::default(),
         odds: vec![None],
+        forecasts: vec![None],
     };
     assert!(run.check().unwrap_err().to_string().contains("no start from 01:10 to 01:40"));
 }
@@ -243,6 +245,7 @@ fn an_interrupted_run_goes_on_without_losing_or_doubling() {
         step_min: 30,
         profile: &profile,
         odds: vec![None, None],
+        forecasts: vec![None, None],
     };
     let whole = Memory::default();
     let first = run.ranked(&whole, |_, _| {}).unwrap();
@@ -356,6 +359,7 @@ fn a_planned_start_outside_is_compared_but_not_chosen() {
         step_min: 5,
         profile: &Profile::default(),
         odds: vec![None],
+        forecasts: vec![None],
     };
     assert!(run.check().unwrap_err().to_string().contains("found 01:30 planned"));
 }

@@ -54,7 +54,6 @@ pub(super) fn run(options: &BriefOptions) -> Result<(), Failure> {
 
     let progress = Progress::of("sun, shadow and splits");
     let prepared = stages::prepare(&venue, date);
-    let airs = settings.air.into();
     let plan = stages::plan(&prepared, settings.clone(), |done, all| progress.tell(done, all))?;
     drop(progress);
     warn(planning::sunless(&plan));
@@ -64,14 +63,15 @@ pub(super) fn run(options: &BriefOptions) -> Result<(), Failure> {
         ..BriefSettings::default()
     };
     let brief = stages::brief(&prepared, &plan, &brief_settings)?;
-    let brief = match &forecast {
-        Some(forecast) => {
-            let day = forecast_command::outlook(forecast, &venue, &prepared, &airs, settings)?;
-            brief.with_forecast(&prepared, &plan, &said(&day))
-        }
+    let day = forecast.map(|forecast| {
+        forecast_command::outlook(&forecast, &venue, &prepared, settings, (&plan, &brief))
+    });
+    let day = day.transpose()?;
+    let brief = match &day {
+        Some(day) => brief.with_forecast(&prepared, &plan, &said(day)),
         None => brief,
     };
-    let told = Told { venue: &venue, plan: &plan, brief: &brief };
+    let told = Told { venue: &venue, plan: &plan, brief: &brief, forecast: day.as_ref() };
     let progress = Progress::of("pages and pictures through the cameras");
     let (pages, pictures) =
         rayon::join(|| files(&told, &folder), || eye_pictures::drawn(&told, &times));

@@ -6,16 +6,15 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use crate::clouds::{DayOutlook, skies};
-use crate::light::AirByDate;
-use crate::plan::brief::BriefSettings;
+use crate::clouds::{DayOutlook, UnderSky, skies};
+use crate::light::{AirByDate, Sky};
+use crate::plan::brief::{Brief, BriefSettings};
 use crate::plan::{MatchPlan, Prepared, USUAL_HOLD_STOPS};
 use crate::report::files::{FileName, FileSet};
 use crate::report::forecast::{data, table, text};
 use crate::report::summary;
 use crate::units::Stops;
 use crate::venue::Venue;
-use crate::weather::State;
 use crate::weather::forecast::{self, Forecast};
 
 use super::failure::Failure;
@@ -68,13 +67,17 @@ pub(super) fn run(options: &ForecastOptions) -> Result<(), Failure> {
     let milestones = programme.milestones_from(window.start);
     let settings = Settings {
         step_minutes: 1,
-        sky: crate::light::Sky::Clear,
+        sky: Sky::Clear,
         air: airs.on(date),
         hold: Stops::from_stops(USUAL_HOLD_STOPS),
         milestones,
         window,
     };
-    let day = outlook(&forecast, &venue, &prepared, &airs.on(date).into(), settings)?;
+    let plan = stages::plan(&prepared, settings.clone(), |_, _| {})?;
+    let operators = Some(1).filter(|_| venue.operators.is_empty());
+    let brief_settings = BriefSettings { operators, ..BriefSettings::default() };
+    let brief = stages::brief(&prepared, &plan, &brief_settings)?;
+    let day = outlook(&forecast, &venue, &prepared, settings, (&plan, &brief))?;
     drop(progress);
     set.stage(FileName::new("forecast", "csv"), &table::csv(&venue, &day)?)?;
     set.stage(FileName::new("forecast", "json"), &data::write(&venue, &day)?)?;
@@ -99,27 +102,24 @@ pub(super) fn read(path: &Path, venue: &Venue, window: &Window) -> Result<Foreca
     Ok(forecast)
 }
 
-/// Plans the match under each sky that the forecast holds possible.
+/// What the forecast makes of a match, from what the cameras see under each sky that it
+/// holds possible; `planned` are plan and brief of a clear sky.
 ///
 /// # Errors
-/// [`Failure`] where a plan or a brief cannot be made.
+/// [`Failure`] where nothing can be planned.
 pub(super) fn outlook(
     forecast: &Forecast,
     venue: &Venue,
     prepared: &Prepared<'_>,
-    airs: &AirByDate,
     settings: Settings,
+    planned: (&MatchPlan, &Brief),
 ) -> Result<DayOutlook, Failure> {
+    let airs = AirByDate::from(settings.air);
     let window = (settings.window.from.to_utc(), settings.window.until.to_utc());
-    let mut plans: Vec<(State, MatchPlan)> = Vec::new();
-    for state in skies(forecast, &venue.place, airs, window) {
-        let settings = Settings { sky: state.sky(), ..settings.clone() };
-        plans.push((state, stages::plan(prepared, settings, |_, _| {})?));
-    }
-    let operators = Some(1).filter(|_| venue.operators.is_empty());
-    let settings = BriefSettings { operators, ..BriefSettings::default() };
-    // the clear sky is always among them, and the first
-    let Some((_, clear)) = plans.first() else { return Err(Failure::NoDay) };
-    let brief = stages::brief(prepared, clear, &settings)?;
-    Ok(DayOutlook::new(forecast, &venue.place, airs, &plans, &brief))
+    let states = skies(forecast, &venue.place, &airs, window);
+    let skies: Vec<Sky> = states.iter().map(|state| state.sky()).collect();
+    let views = stages::views_under(prepared, settings, &skies)?;
+    let under = states.into_iter().zip(views).map(|(state, views)| UnderSky { state, views });
+    let under: Vec<UnderSky> = under.collect();
+    Ok(DayOutlook::new(forecast, &venue.place, &airs, &under, planned))
 }

@@ -40,6 +40,7 @@ pub mod shell;
 mod sky;
 mod stages;
 pub mod starts_command;
+mod starts_forecast;
 pub mod window;
 mod year_command;
 

@@ -9,6 +9,7 @@ use chrono::{DateTime, NaiveDate, NaiveTime, TimeDelta};
 use chrono_tz::Tz;
 
 use crate::base::target::Inputs;
+use crate::camera::CameraView;
 use crate::light::{Air, Sky};
 use crate::plan::ball::{BallPlan, BallSettings, Comparison};
 use crate::plan::brief::{Brief, BriefSettings};
@@ -134,7 +135,20 @@ pub(super) fn plan(
     settings: Settings,
     progress: impl Fn(usize, usize) + Sync,
 ) -> Result<MatchPlan, Failure> {
-    let settings = plan::Settings {
+    prepared.run(&of_plan(settings), progress).map_err(|e| Failure::Plan(Box::new(e)))
+}
+
+/// What the cameras see under several skies, see [`Prepared::views_under`].
+pub(super) fn views_under(
+    prepared: &Prepared<'_>,
+    settings: Settings,
+    skies: &[Sky],
+) -> Result<Vec<Vec<Vec<CameraView>>>, Failure> {
+    prepared.views_under(&of_plan(settings), skies).map_err(|e| Failure::Plan(Box::new(e)))
+}
+
+fn of_plan(settings: Settings) -> plan::Settings {
+    plan::Settings {
         from: settings.window.from,
         until: settings.window.until,
         step: TimeDelta::minutes(settings.step_minutes.into()),
@@ -142,8 +156,7 @@ pub(super) fn plan(
         air: settings.air,
         hold: settings.hold,
         milestones: settings.milestones,
-    };
-    prepared.run(&settings, progress).map_err(|e| Failure::Plan(Box::new(e)))
+    }
 }
 
 pub(super) fn eye_view(

@@ -17,7 +17,7 @@ use crate::report::slug::unique_slugs;
 use crate::report::starts::{Told, calendar, data, page, summary as starts_summary, table};
 use crate::report::summary;
 use crate::starts::{
-    Fixture, Freedom, ListedFixture, Profile, Run, StartsError, read_list, read_profile,
+    Fixture, Freedom, ListedFixture, OddsFrom, Profile, Run, StartsError, read_list, read_profile,
 };
 use crate::venue::Venue;
 use crate::venue::mesh::files_of;
@@ -31,6 +31,7 @@ use super::progress::{self, Progress};
 use super::resume::Folder;
 use super::run::{ink, print};
 use super::stages;
+use super::starts_forecast;
 
 /// More dates than this are refused.
 const MOST_DATES: usize = 1_000;
@@ -115,6 +116,12 @@ pub struct StartsOptions {
     #[arg(long, value_name = "EPW", verbatim_doc_comment)]
     pub odds: Vec<PathBuf>,
 
+    /// Forecast of the day (CSV, see `quarterstop forecast`); may come several times, each
+    /// venue takes the first that is for its place. It goes before --odds for fixtures all
+    /// of whose starts it tells
+    #[arg(long, value_name = "FORECAST", verbatim_doc_comment)]
+    pub forecast: Vec<PathBuf>,
+
     /// Folder for the files; an interrupted run with the same folder goes on
     /// [default: output/VENUE-starts or output/LIST-starts]
     #[arg(long, value_name = "FOLDER", verbatim_doc_comment)]
@@ -136,7 +143,14 @@ pub(super) fn run(options: &StartsOptions) -> Result<(), Failure> {
         None => asked(options)?,
     };
     let sources = all_odds(options)?;
-    let warnings = warnings(&sources, &venues);
+    let asked = starts_forecast::Fixtures {
+        venues: &venues,
+        fixtures: &fixtures,
+        every_min: options.every_min,
+    };
+    let forecasts = asked.forecasts(&options.forecast)?;
+    let mut warnings = warnings(&sources, &venues);
+    warnings.extend(asked.warnings(&forecasts));
     warnings.iter().for_each(|warning| warn(Some(warning.clone())));
     let odds: Vec<Option<&Odds>> = venues.iter().map(|venue| nearest(&sources, venue)).collect();
     let run = Run {
@@ -146,10 +160,12 @@ pub(super) fn run(options: &StartsOptions) -> Result<(), Failure> {
         step_min: options.step,
         profile: &profile,
         odds: odds.clone(),
+        forecasts: forecasts.iter().map(Option::as_ref).collect(),
     };
     run.check().map_err(starts_failure)?;
     let folder = folder(options, &paths);
-    let lists = options.fixtures.iter().chain(&options.costs).chain(&options.odds);
+    let weather = options.odds.iter().chain(&options.forecast);
+    let lists = options.fixtures.iter().chain(&options.costs).chain(weather);
     let models = paths.iter().zip(&venues).flat_map(|(p, v)| files_of(p, &v.meshes));
     let inputs = Inputs::of(lists.chain(&paths)).and(models);
     let mut set = FileSet::open(&folder, &inputs)?;
@@ -157,7 +173,7 @@ pub(super) fn run(options: &StartsOptions) -> Result<(), Failure> {
     let models = named.flat_map(|(path, venue)| files_of(path, &venue.meshes)).collect();
     let kept = Folder::open(
         &folder,
-        &[&paths, &options.odds, &models],
+        &[&paths, &options.odds, &options.forecast, &models],
         &(&fixtures, &profile, options.every_min, options.step),
     )?;
     let progress = Progress::of("fixtures ranked");
@@ -196,9 +212,12 @@ fn starts_failure(error: StartsError) -> Failure {
 fn stage(set: &mut FileSet, told: &Told<'_>, folder: &Path) -> Result<(), Failure> {
     let slugs = unique_slugs(told.venues.iter().map(|v| v.title.as_str()), "venue");
     for (index, (venue, slug)) in told.venues.iter().zip(slugs).enumerate().take(MOST_PICTURES) {
-        let under = match told.odds.get(index) {
-            Some(Some(_)) => "To be expected with the odds of sun of a weather file",
-            _ => "Under a clear sky",
+        let from = told.odds_from(index);
+        let under = match [OddsFrom::Forecast, OddsFrom::Weather].map(|odds| from.contains(&odds)) {
+            [true, true] => "To be expected with the forecast, or else the odds of a weather file",
+            [true, false] => "To be expected with the forecast of the day",
+            [false, true] => "To be expected with the odds of sun of a weather file",
+            [false, false] => "Under a clear sky",
         };
         let picture = stages::starts_picture(&StartCosts {
             venue,

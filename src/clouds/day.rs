@@ -1,7 +1,7 @@
 //! The forecast of the day over a match.
 //!
-//! In: a [`Forecast`], plans of the same match under each sky that it holds possible, and
-//! the brief of the clear one. Out: a [`DayOutlook`]: likelihood of sun and expected splits
+//! In: a [`Forecast`], what the cameras see of a match under each sky that it holds possible,
+//! the plan and the brief of the clear one. Out: a [`DayOutlook`]: likelihood of sun and expected splits
 //! minute by minute, stretches of the day that ask for the same, what to set for either, and
 //! when the forecast stops telling anything.
 
@@ -15,6 +15,7 @@ use crate::camera::CameraView;
 use crate::light::AirByDate;
 use crate::plan::MatchPlan;
 use crate::plan::brief::{Brief, CameraBrief};
+use crate::plan::play::PlaySpan;
 use crate::venue::Place;
 use crate::weather::forecast::{Forecast, Gap, Sky, Telling};
 use crate::weather::{Spread, State, States};
@@ -66,6 +67,19 @@ impl Expect {
     }
 }
 
+/// What the cameras see of a match under one sky: by instant, then by camera.
+#[derive(Debug, Clone)]
+pub struct UnderSky {
+    pub state: State,
+    pub views: Vec<Vec<CameraView>>,
+}
+
+impl UnderSky {
+    fn view(&self, index: usize, camera: usize) -> Option<&CameraView> {
+        self.views.get(index)?.get(camera)
+    }
+}
+
 /// One instant.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Minute {
@@ -100,6 +114,8 @@ pub struct Ready {
     pub sun_t: Option<f64>,
     pub shade_t: Option<f64>,
     pub cloud_t: Option<f64>,
+    /// Under cloud at the first and the last instant of the run.
+    pub cloud_ends_t: Option<(f64, f64)>,
     pub in_reach: Reach,
 }
 
@@ -134,21 +150,19 @@ pub fn skies(
 }
 
 impl DayOutlook {
-    /// Over a match; `plans` have the same instants each, the clear one among them, which
-    /// `brief` is of.
+    /// Over a match; `plan` and `brief` are those of a clear sky, `skies` of the same
+    /// instants.
     pub fn new(
         forecast: &Forecast,
         place: &Place,
         airs: &AirByDate,
-        plans: &[(State, MatchPlan)],
-        brief: &Brief,
+        skies: &[UnderSky],
+        (plan, brief): (&MatchPlan, &Brief),
     ) -> Self {
-        let clear = plans.iter().find(|(state, _)| *state == State::Clear).map(|(_, plan)| plan);
-        let times: Vec<DateTime<Tz>> =
-            clear.map_or_else(Vec::new, |plan| plan.instants.iter().map(|i| i.at).collect());
+        let times: Vec<DateTime<Tz>> = plan.instants.iter().map(|i| i.at).collect();
         let minute = |(index, at): (usize, &DateTime<Tz>)| {
             let sky = forecast.at(place, airs, at.to_utc());
-            let splits = splits(plans, index, sky.states);
+            let splits = splits(skies, index, sky.states);
             Minute { at: *at, expect: Expect::of(&sky), sky, splits }
         };
         let minutes: Vec<Minute> = times.iter().enumerate().map(minute).collect();
@@ -158,7 +172,7 @@ impl DayOutlook {
         Self {
             members: forecast.members.len(),
             stretches: stretches(&minutes),
-            ready: ready(plans, brief),
+            ready: ready(skies, plan, brief),
             gaps: ends.map_or_else(Vec::new, |(a, b)| forecast.gaps(a.to_utc(), b.to_utc())),
             silent_from: minutes.get(silent).map(|m| m.at),
             minutes,
@@ -167,14 +181,13 @@ impl DayOutlook {
 }
 
 /// By camera, over the skies of an instant.
-fn splits(plans: &[(State, MatchPlan)], index: usize, states: Option<States>) -> Vec<Spread> {
+fn splits(skies: &[UnderSky], index: usize, states: Option<States>) -> Vec<Spread> {
     let Some(states) = states else { return Vec::new() };
-    let cameras = plans.first().map_or(0, |(_, plan)| plan.covers.len());
+    let cameras = skies.first().and_then(|sky| sky.views.first()).map_or(0, Vec::len);
     let of = |camera: usize| {
-        Spread::of(plans.iter().filter_map(|(state, plan)| {
-            let view = plan.instants.get(index)?.cameras.get(camera)?;
-            Some((widest(view), states.share(*state)))
-        }))
+        let split =
+            |sky: &UnderSky| Some((widest(sky.view(index, camera)?), states.share(sky.state)));
+        Spread::of(skies.iter().filter_map(split))
     };
     (0..cameras).map(of).collect()
 }
@@ -234,23 +247,19 @@ fn stretch(minutes: &[Minute], first: usize, last: usize) -> Stretch {
     }
 }
 
-fn ready(plans: &[(State, MatchPlan)], brief: &Brief) -> Vec<Ready> {
-    let overcast = plans.iter().find(|(state, _)| *state == State::Overcast).map(|(_, p)| p);
-    let of_span = |camera: &CameraBrief, span: &crate::plan::play::PlaySpan| {
+fn ready(skies: &[UnderSky], plan: &MatchPlan, brief: &Brief) -> Vec<Ready> {
+    let overcast = skies.iter().find(|sky| sky.state == State::Overcast);
+    let of_span = |camera: &CameraBrief, span: &PlaySpan| {
         let index = (span.instants.0 + span.instants.1) / 2;
         let exposure = camera.exposures.get(index).copied().flatten()?;
         let t = |white| camera.t_at(&brief.spans, index, white);
-        let shade_t = t(exposure.opaque);
-        let dim = overcast.and_then(|plan| plan.instants.get(index)?.cameras.get(camera.camera));
-        // white falls with the light on subjects
-        let shade = brief_shade(plans, index, camera.camera);
-        let darker = dim.and_then(|v| v.subject.shaded).zip(shade).map(|(cloud, shade)| {
-            (cloud.luminance.cd_per_m2() / shade.max(f64::MIN_POSITIVE)).log2()
-        });
-        let cloud_t = shade_t.zip(darker).map(|(t, stops)| t * (0.5 * stops).exp2());
+        let cloud = |index| cloud_t(overcast?, plan, (camera, brief), index);
+        let (shade_t, cloud_t) = (t(exposure.opaque), cloud(index));
         let sun_t = exposure.sun.and_then(t);
         let rig = &camera.rig;
-        let all = [sun_t, shade_t, cloud_t];
+        let cloud_ends_t = cloud(span.instants.0).zip(cloud(span.instants.1.saturating_sub(1)));
+        let (first, last) = cloud_ends_t.unzip();
+        let all = [sun_t, shade_t, cloud_t, first, last];
         let widest = all.into_iter().flatten().fold(f64::INFINITY, f64::min);
         let narrowest = all.into_iter().flatten().fold(0.0, f64::max);
         Some(Ready {
@@ -260,6 +269,7 @@ fn ready(plans: &[(State, MatchPlan)], brief: &Brief) -> Vec<Ready> {
             sun_t,
             shade_t,
             cloud_t,
+            cloud_ends_t,
             in_reach: if cloud_t.is_none() {
                 Reach::Unknown
             } else if narrowest > rig.narrowest_t {
@@ -275,9 +285,19 @@ fn ready(plans: &[(State, MatchPlan)], brief: &Brief) -> Vec<Ready> {
     cameras.flat_map(|c| brief.spans.iter().filter_map(move |span| of_span(c, span))).collect()
 }
 
-/// Luminance of a subject in shade under the clear sky, cd/m2.
-fn brief_shade(plans: &[(State, MatchPlan)], index: usize, camera: usize) -> Option<f64> {
-    let (_, clear) = plans.iter().find(|(state, _)| *state == State::Clear)?;
-    let view = clear.instants.get(index)?.cameras.get(camera)?;
-    view.subject.shaded.map(|side| side.luminance.cd_per_m2())
+/// The T-number under an overcast sky: that of the clear sky's shade, carried to the light on
+/// subjects, with which white falls.
+fn cloud_t(
+    overcast: &UnderSky,
+    plan: &MatchPlan,
+    (camera, brief): (&CameraBrief, &Brief),
+    index: usize,
+) -> Option<f64> {
+    let exposure = camera.exposures.get(index).copied().flatten()?;
+    let shade_t = camera.t_at(&brief.spans, index, exposure.opaque)?;
+    let shaded = |view: &CameraView| view.subject.shaded.map(|side| side.luminance.cd_per_m2());
+    let cloud = shaded(overcast.view(index, camera.camera)?)?;
+    let shade = shaded(plan.instants.get(index)?.cameras.get(camera.camera)?)?;
+    let factor = (cloud / shade.max(f64::MIN_POSITIVE)).sqrt();
+    Some(shade_t * factor).filter(|t| t.is_finite())
 }

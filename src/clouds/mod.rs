@@ -23,7 +23,7 @@ mod passage;
 mod spells;
 
 pub use chord::PowerLaw;
-pub use day::{DayOutlook, Expect, Minute, Ready, Stretch, skies};
+pub use day::{DayOutlook, Expect, Minute, Ready, Stretch, UnderSky, skies};
 pub use field::{CloudField, CloudKind, MAX_COVER, MIN_COVER};
 pub use follow::{Follow, Hand, REACTION_S, behind_stops};
 pub use outlook::{CameraOutlook, Chase, HOUR_MIN, Outlook, Reach};

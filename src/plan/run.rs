@@ -132,7 +132,7 @@ impl Prepared<'_> {
 
     /// The plan of instants that are known, in order of time.
     pub fn plan_of(&self, settings: &Settings, mut instants: Vec<Instant>) -> MatchPlan {
-        settle(&mut instants);
+        settle(instants.iter_mut().map(|instant| instant.cameras.as_mut_slice()));
         MatchPlan {
             sky: settings.sky,
             air: settings.air,
@@ -312,6 +312,41 @@ impl Prepared<'_> {
         Ok(self.plan_of(settings, instants))
     }
 
+    /// What the cameras see at the times of a plan under several skies, without ranges;
+    /// shadows are worked out once for all of them. In the order of `skies`, then of the
+    /// times, then of the cameras.
+    ///
+    /// # Errors
+    /// [`PlanError`] when the window or the step is no use.
+    pub fn views_under(
+        &self,
+        settings: &Settings,
+        skies: &[Sky],
+    ) -> Result<Vec<Vec<Vec<CameraView>>>, PlanError> {
+        let overheads: Vec<Overhead> =
+            skies.iter().map(|sky| self.overhead(*sky, &settings.air)).collect();
+        let by_time: Vec<Vec<Vec<CameraView>>> = times(settings)?
+            .into_par_iter()
+            .map_init(Workbench::default, |bench, at| {
+                let (sun, state) = self.sun(at);
+                let any_air = self.shade((sun, state), bench).any_air;
+                let under = |overhead: &Overhead| {
+                    let sky_light = self.sky_under(at, (&sun, state), overhead);
+                    self.seen(&self.sources(at, &sky_light, None).1, &any_air)
+                };
+                overheads.iter().map(under).collect()
+            })
+            .collect();
+        let mut by_sky: Vec<Vec<Vec<CameraView>>> = skies.iter().map(|_| Vec::new()).collect();
+        for under in by_time {
+            by_sky.iter_mut().zip(under).for_each(|(all, views)| all.push(views));
+        }
+        for views in &mut by_sky {
+            settle(views.iter_mut().map(Vec::as_mut_slice));
+        }
+        Ok(by_sky)
+    }
+
     fn plane(
         &self,
         casters: &Casters,
@@ -349,11 +384,11 @@ impl Prepared<'_> {
 
 /// Lets a side that was there stay until it is well under the limit: instants know nothing
 /// of each other before.
-fn settle(instants: &mut [Instant]) {
-    let cameras = instants.iter().map(|i| i.cameras.len()).max().unwrap_or(0);
-    let mut before = vec![[Present::NONE; 2]; cameras];
-    for instant in instants {
-        for (view, before) in instant.cameras.iter_mut().zip(&mut before) {
+fn settle<'a>(instants: impl Iterator<Item = &'a mut [CameraView]>) {
+    let mut before: Vec<[Present; 2]> = Vec::new();
+    for views in instants {
+        before.resize(before.len().max(views.len()), [Present::NONE; 2]);
+        for (view, before) in views.iter_mut().zip(&mut before) {
             *before = [view.turf.settle(before[0]), view.subject.settle(before[1])];
         }
     }

@@ -85,7 +85,7 @@ fn through(
     let camera = wish.camera.unwrap_or_default();
     planned_at(ground, wish.at, go_on, |plan, brief| {
         let venue = &*ground.venue;
-        let told = Told { venue, plan, brief };
+        let told = Told { venue, plan, brief, forecast: None };
         let nothing = || match venue.cameras.get(camera) {
             Some(post) => Refused::input(format!(
                 "{} sees nothing of the field at this time: no picture can be made",

@@ -182,7 +182,7 @@ pub fn board(
     let step = TimeDelta::minutes(occasion.step_min.into());
     let settings = settings(ground, window, step, programme.milestones_from(start));
     planned(ground, occasion.date, &settings, go_on, |plan, brief| {
-        let told = Told { venue, plan, brief };
+        let told = Told { venue, plan, brief, forecast: None };
         let data = board::data(&told).map_err(|e| Refused::Internal(e.to_string()))?;
         Ok(data.into())
     })

@@ -4,9 +4,9 @@
 //! play; odds of sun, or none. Out: a [`Costed`] start.
 //!
 //! Without odds everything is for a clear sky. With odds, each day of the weather files
-//! that stands for the date is played through with the skies its hours had, each day as
-//! likely as the others: the cost is the mean over them, and its 10th and 90th percentiles
-//! are days, not mixtures of days. In an hour of gaps and clouds minutes count by the
+//! that stands for the date, or each member of a forecast, is played through with the skies
+//! its hours had, each as likely as the others: the cost is the mean over them, and its 10th
+//! and 90th percentiles are days, not mixtures of days. In an hour of gaps and clouds minutes count by the
 //! share of each; a split counts where its sky comes at all.
 
 use std::collections::BTreeMap;
@@ -14,11 +14,12 @@ use std::collections::BTreeMap;
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 
+use super::ensemble::Ensemble;
 use super::glimpse::Glimpse;
 use super::profile::{Part, Parts, Profile};
-use crate::weather::{Odds, Spread, State};
+use crate::weather::{Spread, State};
 
-/// An amount over the days that stand for a date.
+/// An amount over the days that stand for a date, or over the members of a forecast.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Likely {
     pub expected: f64,
@@ -49,9 +50,29 @@ pub struct WorstMoment {
     pub range: Option<(f64, f64)>,
 }
 
+/// What odds of sun are from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+pub enum OddsFrom {
+    /// Days of weather files.
+    Weather,
+    /// Members of a forecast.
+    Forecast,
+}
+
+impl OddsFrom {
+    /// As files name it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Weather => "weather_file",
+            Self::Forecast => "forecast",
+        }
+    }
+}
+
 /// With the odds of sun.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct UnderOdds {
+    pub from: OddsFrom,
     /// Share of play with direct sun over the field to be expected, 0 to 1.
     pub sun: f64,
     /// Each part to be expected.
@@ -126,7 +147,7 @@ pub(super) fn costed(
     course: &Course,
     day: &DayGlimpses,
     profile: &Profile,
-    odds: Option<&Odds>,
+    ensemble: Option<&Ensemble<'_>>,
 ) -> Costed {
     let mut clear = Parts::default();
     let mut worst: Option<WorstMoment> = None;
@@ -145,7 +166,7 @@ pub(super) fn costed(
         clear_cost: profile.cost(&clear),
         clear,
         worst,
-        odds: odds.and_then(|odds| under_odds(course, day, profile, odds)),
+        odds: ensemble.and_then(|all| under_odds(course, day, profile, all)),
     }
 }
 
@@ -168,17 +189,16 @@ fn under_odds(
     course: &Course,
     day: &DayGlimpses,
     profile: &Profile,
-    odds: &Odds,
+    ensemble: &Ensemble<'_>,
 ) -> Option<UnderOdds> {
-    let days = odds.days();
-    let each = 1.0 / days.len().max(1) as f64;
+    let each = 1.0 / ensemble.count().max(1) as f64;
     let (mut costs, mut splits) = (Vec::new(), Vec::new());
     let mut mean = Parts::default();
     let (mut sun, mut all) = (0.0, 0.0);
-    for stands_for in days {
+    for stands_for in 0..ensemble.count() {
         let mut parts = Parts::default();
         for (at, minutes, glimpses) in course.glimpses(day) {
-            let states = odds.states(at, stands_for);
+            let states = ensemble.states(at, stands_for);
             for state in State::ALL.into_iter().filter(|state| states.share(*state) > 0.0) {
                 let Some(now) = glimpses.get(state as usize) else { continue };
                 let share = minutes * states.share(state);
@@ -192,6 +212,7 @@ fn under_odds(
         splits.push(parts.get(Part::WorstSplit));
     }
     Some(UnderOdds {
+        from: ensemble.from(),
         sun: if all > 0.0 { sun / all } else { 0.0 },
         parts: mean,
         cost: Likely::of(&costs)?,

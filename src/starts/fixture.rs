@@ -87,6 +87,13 @@ impl Fixture {
         times.map(|at| at.with_timezone(&Utc)).collect()
     }
 
+    /// From the earliest of its starts to the end of play after the latest.
+    pub fn span(&self, venue: &Venue, every_min: u32) -> Option<(DateTime<Utc>, DateTime<Utc>)> {
+        let starts = self.starts(venue.place.zone, every_min);
+        let (first, last) = (starts.first()?, starts.last()?);
+        Some((*first, self.course(venue, *last).ends))
+    }
+
     /// A start with its runs of play.
     pub(super) fn course(&self, venue: &Venue, at: DateTime<Utc>) -> Course {
         let after = |minutes: u32| at + TimeDelta::minutes(i64::from(minutes));

@@ -1,7 +1,7 @@
 //! Which start time on which date: fixtures of a season, ranked.
 //!
 //! In: venues, fixtures with the starts they may have ([`Fixture`]), a [`Profile`] of
-//! costs, odds of sun where there are any. Out: [`Ranked`]: every start of every fixture
+//! costs, odds of sun or a forecast where there are any. Out: [`Ranked`]: every start of every fixture
 //! with its cost and what it is made of. After `season`, whose rows it counts, and
 //! `weather`; of `plan` only the course of play
 //! and the moments of sun and shade.
@@ -12,12 +12,14 @@
 //! | what costs how much | [`Profile`] |
 //! | what does an instant show | `glimpse` |
 //! | what does a start cost | `cost` |
+//! | how may the sky go | `ensemble` |
 //! | all fixtures at all venues | [`Run`] |
 //! | what is different now | [`changed`] |
 //! | which days, which times, what does a shift buy | [`shifts`], [`days`] |
 
 mod changed;
 mod cost;
+mod ensemble;
 mod fixture;
 mod glimpse;
 mod list;
@@ -26,7 +28,7 @@ mod ranking;
 mod run;
 
 pub use changed::{Difference, MOVED_MIN, Measure, Occasion, SPLIT_STOPS, SUM_MIN, changed};
-pub use cost::{Costed, Likely, UnderOdds, WorstMoment};
+pub use cost::{Costed, Likely, OddsFrom, UnderOdds, WorstMoment};
 pub use fixture::{Fixture, StartsError};
 pub use glimpse::DUSK_DEG;
 pub use list::{Freedom, ListError, ListedFixture, parse_list, read_list};

@@ -1,6 +1,6 @@
 //! All fixtures at all venues.
 //!
-//! In: venues, fixtures, profile, odds. Out: a [`Ranked`] for each fixture, in their order.
+//! In: venues, fixtures, profile, odds, forecasts. Out: a [`Ranked`] for each fixture, in their order.
 //!
 //! Each venue is prepared once and serves all its fixtures; instants that starts of a day
 //! share are worked out once, on a grid of whole steps of UTC, and in parallel. Work is
@@ -14,6 +14,7 @@ use chrono::{DateTime, NaiveDate, Utc};
 use rayon::prelude::*;
 
 use super::cost::{Costed, Course, DayGlimpses, costed};
+use super::ensemble::Ensemble;
 use super::fixture::{Fixture, StartsError};
 use super::glimpse::{Glimpse, WANTED, WANTED_RANGES, WANTED_WITHOUT_SUN, Watcher, widest_range};
 use super::profile::Profile;
@@ -22,6 +23,7 @@ use crate::camera::Interval;
 use crate::light::AirByDate;
 use crate::season::{Row, Season, Weather};
 use crate::venue::Venue;
+use crate::weather::forecast::Forecast;
 use crate::weather::{Odds, State};
 
 /// Dates of a block.
@@ -54,6 +56,9 @@ pub struct Run<'a> {
     pub profile: &'a Profile,
     /// Odds of sun for each venue; `None` for a clear sky.
     pub odds: Vec<Option<&'a Odds>>,
+    /// A forecast for each venue, which goes before the odds for fixtures all of whose
+    /// starts it tells.
+    pub forecasts: Vec<Option<&'a Forecast>>,
 }
 
 /// Fixtures of one venue on a few dates: indices of fixtures.
@@ -167,8 +172,17 @@ impl Run<'_> {
             runs.flat_map(|(from, until)| self.grid(*from, *until)).collect();
         let day = skies.glimpses(&times);
         let odds = self.odds.get(block.venue).copied().flatten();
+        let forecast = self.forecasts.get(block.venue).copied().flatten();
+        let airs = AirByDate::of_venue(venue);
         let one = |(index, courses): &(usize, Vec<Course>)| {
-            let each = courses.iter().map(|c| costed(c, &day, self.profile, odds));
+            let runs = courses.iter().flat_map(|course| &course.runs);
+            let times = runs.flat_map(|(from, until)| self.grid(*from, *until)).collect();
+            let told = forecast.and_then(|forecast| {
+                let span = (courses.first()?.at, courses.last()?.ends);
+                Ensemble::of_forecast(forecast, &venue.place, &airs, span, &times)
+            });
+            let skies = told.or_else(|| odds.map(Ensemble::of_odds));
+            let each = courses.iter().map(|c| costed(c, &day, self.profile, skies.as_ref()));
             (*index, each.collect::<Vec<Costed>>())
         };
         let mut all: Vec<(usize, Vec<Costed>)> = courses.par_iter().map(one).collect();
@@ -227,9 +241,11 @@ impl<'v> Skies<'v> {
                 false => clear.under(weather),
             }
         };
-        let seasons: Vec<Season<'v>> = match run.odds.get(index) {
-            Some(Some(_)) => State::ALL.iter().map(season).collect(),
-            _ => vec![clear.wanting(WANTED)],
+        let odds = run.odds.get(index).copied().flatten().is_some();
+        let forecast = run.forecasts.get(index).copied().flatten().is_some();
+        let seasons: Vec<Season<'v>> = match odds || forecast {
+            true => State::ALL.iter().map(season).collect(),
+            false => vec![clear.wanting(WANTED)],
         };
         let ranged = seasons.first().unwrap_or(&clear).wanting(WANTED_RANGES);
         let watcher = Watcher::new(venue, run.profile.main_camera.as_deref());

@@ -103,6 +103,7 @@ fn starts() {
         step_min: 5,
         profile: &Profile::default(),
         odds: vec![None; venues.len()],
+        forecasts: vec![None; venues.len()],
     };
     let (start, before) = (Instant::now(), work_seconds());
     let Ok(ranked) = run.ranked(&Nothing, |_, _| ());

@@ -137,8 +137,9 @@ pub struct BriefOptions {
     #[arg(value_parser = whole::<u32>(1, MAX_OPERATORS as u32))]
     pub operators: Option<u32>,
 
-    /// Forecast of the day (CSV, see `quarterstop forecast`): cues say what to expect
-    #[arg(long, value_name = "FORECAST")]
+    /// Forecast of the day (CSV, see `quarterstop forecast`): odds of sun by minute, what to
+    /// set under cloud, cues of what to expect
+    #[arg(long, value_name = "FORECAST", conflicts_with = "sky", verbatim_doc_comment)]
     pub forecast: Option<PathBuf>,
 
     /// Times of pictures through each camera, with commas between

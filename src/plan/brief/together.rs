@@ -52,8 +52,9 @@ pub fn at_once(cues: &[Cue], operators: usize) -> Vec<AtOnce> {
     let mut all = Vec::new();
     for operator in 0..operators {
         let acts = cues.iter().filter(|cue| cue.urgency == Urgency::Act && cue.is_key_action());
-        // floodlights ask nothing of a single camera
-        let theirs = acts.filter(|c| c.kind != CueKind::Lamps && c.operators.contains(&operator));
+        // floodlights and the balance of all ask nothing of a single camera
+        let single = |c: &&Cue| !matches!(c.kind, CueKind::Lamps | CueKind::Balance);
+        let theirs = acts.filter(single).filter(|c| c.operators.contains(&operator));
         let mut open: Option<AtOnce> = None;
         for cue in theirs {
             let near = open.as_ref().is_some_and(|o| (cue.at - o.at).num_seconds() < AT_ONCE_S);

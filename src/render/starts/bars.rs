@@ -210,7 +210,7 @@ fn legend(sketch: &mut Sketch, odds: bool) {
     }
     let mut words = "ringed: the best start \u{b7} triangle: the planned start".to_owned();
     if odds {
-        words += " \u{b7} thin line: from the 10th to the 90th percentile of days";
+        words += " \u{b7} thin line: from the 10th to the 90th percentile of days or members";
     }
     sketch.text(words, [PAGE.left, y + 46.0], text.colour(MUTED));
 }

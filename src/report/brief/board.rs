@@ -8,10 +8,11 @@ const PAGE: &str = include_str!("board/page.html");
 const STYLE: &str = include_str!("board/style.css");
 /// In this order, behind what the live page draws with too; the first holds what all others
 /// use.
-const SCRIPTS: [&str; 8] = [
+const SCRIPTS: [&str; 9] = [
     include_str!("board/time.js"),
     include_str!("board/plan.js"),
     include_str!("board/place.js"),
+    include_str!("board/forecast.js"),
     include_str!("board/camera.js"),
     include_str!("board/light.js"),
     include_str!("board/eye.js"),

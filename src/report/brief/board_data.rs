@@ -13,9 +13,11 @@ use serde::Serialize;
 use super::Told;
 use super::words::{self, clock, clock_s, cue_key, epoch_s, lens_key, uncertain_s, verdict_key};
 use crate::camera::SplitState;
+use crate::clouds::{DayOutlook, Stretch};
 use crate::frame::{FieldFrame, area_vector};
 use crate::plan::Instant;
 use crate::plan::brief::CameraBrief;
+use crate::report::forecast::{minute_words, note, stretch_line};
 use crate::solar::SunState;
 use crate::venue::{Body, Part, Shape, Venue};
 
@@ -55,7 +57,25 @@ pub(super) struct BoardData {
     cues: Vec<CueData>,
     /// Seconds ahead to warn of most cues; none without cues.
     usual_lead_s: Option<f64>,
+    forecast: Option<ForecastData>,
     cautions: Vec<&'static str>,
+}
+
+/// What the forecast of the day says.
+#[derive(Debug, Serialize)]
+struct ForecastData {
+    stretches: Vec<StretchData>,
+    /// Of each instant, in words.
+    minutes: Vec<String>,
+    note: String,
+}
+
+#[derive(Debug, Serialize)]
+struct StretchData {
+    from_s: i64,
+    until_s: i64,
+    expect: &'static str,
+    words: String,
 }
 
 #[derive(Debug, Serialize)]
@@ -209,7 +229,22 @@ pub(super) fn board_data(told: &Told<'_>) -> BoardData {
             .collect(),
         cues: cues(told),
         usual_lead_s: words::usual_lead_s(&brief.cues).map(f64::ceil),
+        forecast: told.forecast.map(|day| forecast(venue, day)),
         cautions: crate::cautions::CAUTIONS.to_vec(),
+    }
+}
+
+fn forecast(venue: &Venue, day: &DayOutlook) -> ForecastData {
+    let stretch = |stretch: &Stretch| StretchData {
+        from_s: epoch_s(stretch.from),
+        until_s: epoch_s(stretch.until),
+        expect: stretch.expect.word(),
+        words: stretch_line(stretch),
+    };
+    ForecastData {
+        stretches: day.stretches.iter().map(stretch).collect(),
+        minutes: day.minutes.iter().map(|minute| minute_words(&minute.sky)).collect(),
+        note: note(venue, day),
     }
 }
 

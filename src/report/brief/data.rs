@@ -15,6 +15,7 @@ use crate::plan::brief::{CameraBrief, DeskShare, Holds, PairGap, SpanSetting};
 use crate::plan::desk::Proof;
 use crate::plan::play::PlaySpan;
 use crate::report::air::AirOut;
+use crate::report::forecast::data::{DayOut, day_out};
 use crate::report::words::local_time;
 
 /// Name and number of the format.
@@ -43,6 +44,8 @@ pub struct BriefFile {
     pub spread: Vec<SpreadOut>,
     /// In order of time.
     pub cues: Vec<CueOut>,
+    /// What the forecast of the day makes of it; null without one.
+    pub forecast: Option<DayOut>,
 }
 
 /// A run of play.
@@ -190,6 +193,7 @@ fn brief_file(told: &Told<'_>) -> BriefFile {
             })
             .collect(),
         cues: brief.cues.iter().map(|c| cue(told, c)).collect(),
+        forecast: told.forecast.map(|day| day_out(told.venue, day)),
     }
 }
 

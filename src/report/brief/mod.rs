@@ -18,6 +18,7 @@ pub(crate) mod words;
 
 pub use crate::plan::brief::cues::crew::setting_words;
 
+use crate::clouds::DayOutlook;
 use crate::plan::MatchPlan;
 use crate::plan::brief::Brief;
 use crate::venue::Venue;
@@ -28,6 +29,8 @@ pub struct Told<'a> {
     pub venue: &'a Venue,
     pub plan: &'a MatchPlan,
     pub brief: &'a Brief,
+    /// What the forecast of the day makes of it, of the same instants; `None` without one.
+    pub forecast: Option<&'a DayOutlook>,
 }
 
 /// Why a report of the brief cannot be written; a fault of the program, whatever the

@@ -15,9 +15,12 @@ use super::words::{
 use super::{BriefReportError, Told};
 use crate::camera::{ExposureRange, Interval, LensState, SubjectLit};
 use crate::cautions::CAUTIONS;
+use crate::clouds::{DayOutlook, Reach};
 use crate::plan::brief::cues::{Cue, During};
 use crate::plan::brief::{CameraBrief, Holds, PairGap, SpanSetting};
 use crate::plan::desk::Proof;
+use crate::plan::play::PlaySpan;
+use crate::report::forecast::{note, stretch_line};
 use crate::report::paper::foot_style;
 
 const PAGE: &str = include_str!("paper/page.html");
@@ -41,6 +44,7 @@ pub(super) struct PageData {
     pub cameras: Vec<CameraRow>,
     pub operators: Vec<OperatorRow>,
     pub desk_note: String,
+    pub forecast: Option<ForecastPart>,
     pub pairs: Vec<String>,
     pub actions: Vec<CueRow>,
     /// How the actions were chosen, where not all are there.
@@ -53,6 +57,13 @@ pub(super) struct PageData {
     pub outside: Vec<CueRow>,
     pub assumed: Vec<String>,
     pub cautions: Vec<&'static str>,
+}
+
+/// What the forecast of the day says.
+#[derive(Serialize)]
+pub(super) struct ForecastPart {
+    pub lines: Vec<String>,
+    pub note: String,
 }
 
 #[derive(Serialize)]
@@ -74,6 +85,8 @@ pub(super) struct SettingRow {
     pub shade: String,
     /// T-numbers and share of the picture in dimmed light; empty without any.
     pub dimmed: String,
+    /// Under cloud, where there is a forecast; else empty.
+    pub cloud: String,
     pub one: String,
     /// Low and high of the three; empty where no range is known.
     pub sun_range: String,
@@ -147,6 +160,7 @@ pub(super) fn page(told: &Told<'_>, operator: Option<usize>) -> PageData {
         },
         operators: operators(told),
         desk_note: desk_note(told),
+        forecast: told.forecast.map(|day| forecast(told, day)),
         pairs: pairs.take(MOST_PAIRS).map(|p| pair_words(told, p)).collect(),
         actions_note: match all_actions - actions.len() {
             0 => String::new(),
@@ -194,7 +208,7 @@ fn camera_row(told: &Told<'_>, brief: &CameraBrief) -> CameraRow {
 fn setting_row(
     told: &Told<'_>,
     brief: &CameraBrief,
-    span: &crate::plan::play::PlaySpan,
+    span: &PlaySpan,
     setting: &SpanSetting,
 ) -> SettingRow {
     let (sun, shade, one) = match setting.t_range {
@@ -220,6 +234,7 @@ fn setting_row(
         shade,
         dimmed: DimmedSpan::of(told, brief, span)
             .map_or_else(String::new, |dimmed| unbroken(&dimmed.words())),
+        cloud: cloud(told, brief, span),
         one,
         note: match setting.holds {
             Holds::Preferred => "",
@@ -227,6 +242,34 @@ fn setting_row(
             Holds::Beyond => "**",
         },
     }
+}
+
+fn forecast(told: &Told<'_>, day: &DayOutlook) -> ForecastPart {
+    ForecastPart {
+        lines: day.stretches.iter().map(stretch_line).collect(),
+        note: format!(
+            "{} Under cloud: for an overcast sky, with the ND of a clear day.",
+            note(told.venue, day)
+        ),
+    }
+}
+
+/// "under cloud T4.0 to T2.8"; empty without a forecast.
+fn cloud(told: &Told<'_>, brief: &CameraBrief, span: &PlaySpan) -> String {
+    let ready = told
+        .forecast
+        .and_then(|day| day.ready.iter().find(|r| r.camera == brief.camera && r.run == span.name));
+    let Some((ready, (start, end))) = ready.and_then(|r| Some((r, r.cloud_ends_t?))) else {
+        return String::new();
+    };
+    let (start, end) = (format!("T{start:.1}"), format!("T{end:.1}"));
+    let t = if start == end { start } else { format!("{start} to {end}") };
+    let beyond = match ready.in_reach {
+        Reach::TooDarkUnderCloud => ": too dark for the lens, less ND",
+        Reach::TooBrightInSun => ": too bright for the lens in the sun, more ND",
+        Reach::Both | Reach::Unknown => "",
+    };
+    format!("under cloud {}{beyond}", unbroken(&t))
 }
 
 /// "Air: ±0.2 stops in the sun, ±0.5 in shade ...": how far the air may move an iris, at

@@ -8,7 +8,7 @@ use schemars::JsonSchema;
 use schemars::generate::SchemaSettings;
 use serde::Serialize;
 
-use crate::clouds::{DayOutlook, Ready, Stretch};
+use crate::clouds::{DayOutlook, Minute, Ready, Stretch};
 use crate::report::clouds::reach_word;
 use crate::report::words::{finite, local_time};
 use crate::venue::Venue;
@@ -16,7 +16,7 @@ use crate::venue::Venue;
 /// Name and number of the format.
 pub const FORMAT: &str = "quarterstop.forecast/1";
 
-/// What a forecast makes of a match; minute by minute it stands in `forecast.csv`.
+/// What a forecast makes of a match; `forecast.csv` has more of each minute.
 #[derive(Debug, Serialize, JsonSchema)]
 #[schemars(title = "quarterstop forecast")]
 pub struct ForecastFile {
@@ -24,16 +24,38 @@ pub struct ForecastFile {
     #[schemars(extend("const" = FORMAT))]
     pub format: &'static str,
     pub venue: String,
+    #[serde(flatten)]
+    pub day: DayOut,
+}
+
+/// What a forecast makes of a match.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct DayOut {
     /// Number of members or models.
     pub members: usize,
     /// Stretches that ask for the same, in order of time.
     pub stretches: Vec<StretchOut>,
     /// What to set for either light, by camera and run of play.
     pub ready: Vec<ReadyOut>,
+    /// Odds of sun, instant by instant.
+    pub minutes: Vec<MinuteOut>,
     /// Where members say nothing.
     pub gaps: Vec<GapOut>,
     /// From then on the forecast tells nothing any more; null where it does to the end.
     pub silent_from: Option<String>,
+}
+
+/// An instant.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct MinuteOut {
+    #[schemars(extend("format" = "date-time"))]
+    pub time: String,
+    #[schemars(extend("enum" = ["sun", "cloud", "changing", "either", "unknown"]))]
+    pub expect: &'static str,
+    /// Odds of sun, 0 to 1: mean of the members, 10th and 90th percentile.
+    pub sun: Option<f64>,
+    pub sun_10: Option<f64>,
+    pub sun_90: Option<f64>,
 }
 
 /// A stretch of time.
@@ -64,8 +86,10 @@ pub struct ReadyOut {
     /// T-numbers in the middle of the run.
     pub sun_t: Option<f64>,
     pub shade_t: Option<f64>,
-    /// Under an overcast sky.
+    /// Under an overcast sky: in the middle, at the start and at the end of the run.
     pub cloud_t: Option<f64>,
+    pub cloud_start_t: Option<f64>,
+    pub cloud_end_t: Option<f64>,
     /// Whether the lens reaches all of them with that ND.
     #[schemars(extend("enum" = ["both", "too_dark_under_cloud", "too_bright_in_sun", "unknown"]))]
     pub in_reach: &'static str,
@@ -92,6 +116,15 @@ pub fn schema() -> serde_json::Value {
 /// # Errors
 /// Where the writer refuses, which nothing should cause.
 pub fn write(venue: &Venue, day: &DayOutlook) -> Result<Vec<u8>, serde_json::Error> {
+    let file =
+        ForecastFile { format: FORMAT, venue: venue.title.clone(), day: day_out(venue, day) };
+    let mut bytes = serde_json::to_vec(&file)?;
+    bytes.push(b'\n');
+    Ok(bytes)
+}
+
+/// The day by itself, as other files hold it.
+pub fn day_out(venue: &Venue, day: &DayOutlook) -> DayOut {
     let zone = venue.place.zone;
     let local = |at: DateTime<chrono::Utc>| local_time(at.with_timezone(&zone));
     let gap = |gap: &crate::weather::forecast::Gap| GapOut {
@@ -99,18 +132,24 @@ pub fn write(venue: &Venue, day: &DayOutlook) -> Result<Vec<u8>, serde_json::Err
         from: local(gap.from),
         until: local(gap.until),
     };
-    let file = ForecastFile {
-        format: FORMAT,
-        venue: venue.title.clone(),
+    DayOut {
         members: day.members,
         stretches: day.stretches.iter().map(stretch_out).collect(),
         ready: day.ready.iter().map(|ready| ready_out(venue, ready)).collect(),
+        minutes: day.minutes.iter().map(minute_out).collect(),
         gaps: day.gaps.iter().map(gap).collect(),
         silent_from: day.silent_from.map(local_time),
-    };
-    let mut bytes = serde_json::to_vec(&file)?;
-    bytes.push(b'\n');
-    Ok(bytes)
+    }
+}
+
+fn minute_out(minute: &Minute) -> MinuteOut {
+    MinuteOut {
+        time: local_time(minute.at),
+        expect: minute.expect.word(),
+        sun: minute.sky.states.map(|states| states.sun()),
+        sun_10: minute.sky.sun.percentile(10.0),
+        sun_90: minute.sky.sun.percentile(90.0),
+    }
 }
 
 fn stretch_out(stretch: &Stretch) -> StretchOut {
@@ -136,6 +175,8 @@ fn ready_out(venue: &Venue, ready: &Ready) -> ReadyOut {
         sun_t: ready.sun_t.and_then(finite),
         shade_t: ready.shade_t.and_then(finite),
         cloud_t: ready.cloud_t.and_then(finite),
+        cloud_start_t: ready.cloud_ends_t.and_then(|(start, _)| finite(start)),
+        cloud_end_t: ready.cloud_ends_t.and_then(|(_, end)| finite(end)),
         in_reach: reach_word(ready.in_reach),
     }
 }

@@ -2,74 +2,26 @@
 
 use std::fmt::Write;
 
-use chrono::DateTime;
-use chrono_tz::Tz;
-
-use super::stretch_words;
+use super::{clock, members, note, stretch_line};
 use crate::cautions::SHORT;
-use crate::clouds::{DayOutlook, Reach, Ready, Stretch};
+use crate::clouds::{DayOutlook, Reach, Ready};
 use crate::report::summary::{Ink, fit, listed, titled, wrapped};
 use crate::venue::Venue;
 
-/// Gaps that are listed.
-const MAX_GAPS: usize = 6;
-
 /// For a terminal.
 pub fn text(venue: &Venue, day: &DayOutlook, ink: Ink) -> String {
-    let members = match day.members {
-        1 => "one member, so nothing is known of how sure it is".to_owned(),
-        n => format!("{n} members side by side"),
-    };
-    let mut text = titled(&venue.title, &format!("Forecast: {members}."), ink) + "\n";
+    let under = format!("Forecast: {}.", members(day));
+    let mut text = titled(&venue.title, &under, ink) + "\n";
     text += &(ink.heading("What to expect") + "\n");
     for stretch in &day.stretches {
         text += &wrapped("  ", &stretch_line(stretch));
     }
-    text += &wrapped("  ", &silence(day));
-    text += &gaps(venue, day);
+    text += &wrapped("  ", &note(venue, day));
     text.push('\n');
     text += &splits(venue, day, ink);
     text.push('\n');
     text += &ready(venue, day, ink);
     text + "\n" + &listed(&SHORT, ink)
-}
-
-fn stretch_line(stretch: &Stretch) -> String {
-    let changes = stretch.changes_per_hour.as_ref().map_or_else(String::new, |spread| {
-        let at = |p| spread.percentile(p).unwrap_or(0.0);
-        format!("; {:.0} changes an hour ({:.0} to {:.0})", at(50.0), at(10.0), at(90.0))
-    });
-    let (from, until) = (clock(stretch.from), clock(stretch.until));
-    format!("{from} to {until}  {}{changes}", stretch_words(stretch))
-}
-
-fn silence(day: &DayOutlook) -> String {
-    match day.silent_from {
-        None => "In brackets: 8 members of 10 lie between.".to_owned(),
-        Some(at) => format!(
-            "From {} on the forecast tells nothing: no hours, or members that say the opposite. \
-             Prepare for either.",
-            clock(at)
-        ),
-    }
-}
-
-fn gaps(venue: &Venue, day: &DayOutlook) -> String {
-    let zone = venue.place.zone;
-    let words = |gap: &crate::weather::forecast::Gap| {
-        let member = if gap.member.is_empty() { "the forecast" } else { gap.member.as_str() };
-        let at = |at: DateTime<chrono::Utc>| clock(at.with_timezone(&zone));
-        format!("{} from {} to {}", fit(member, 30), at(gap.from), at(gap.until))
-    };
-    if day.gaps.is_empty() {
-        return String::new();
-    }
-    let listed: Vec<String> = day.gaps.iter().take(MAX_GAPS).map(words).collect();
-    let more = match day.gaps.len().saturating_sub(MAX_GAPS) {
-        0 => String::new(),
-        n => format!(" and {n} more"),
-    };
-    wrapped("  ", &format!("Nothing is said by {}{more}.", listed.join(", ")))
 }
 
 /// Widest expected split of each camera.
@@ -104,7 +56,7 @@ fn ready(venue: &Venue, day: &DayOutlook, ink: Ink) -> String {
     );
     let mut text = ink.heading(&title) + "\n";
     let t = |t: Option<f64>| t.map_or_else(|| "-".to_owned(), |t| format!("T{t:.1}"));
-    for Ready { camera, run, nd_stops, sun_t, shade_t, cloud_t, in_reach } in &day.ready {
+    for Ready { camera, run, nd_stops, sun_t, shade_t, cloud_t, in_reach, .. } in &day.ready {
         let camera = venue.cameras.get(*camera).map_or("", |c| c.name.as_str());
         let lens = match in_reach {
             Reach::Both => "reaches all",
@@ -126,8 +78,4 @@ fn ready(venue: &Venue, day: &DayOutlook, ink: Ink) -> String {
         "T-numbers in the middle of each run of play with the ND of a clear day; cloud is an \
          overcast sky. Clouds between are between.",
     )
-}
-
-fn clock(at: DateTime<Tz>) -> String {
-    at.format("%H:%M").to_string()
 }

@@ -110,6 +110,9 @@ pub struct WorstOut {
 /// What is to be expected.
 #[derive(Debug, Serialize, JsonSchema)]
 pub struct OddsOut {
+    /// What the odds are from: days of weather files or members of a forecast.
+    #[schemars(extend("enum" = ["weather_file", "forecast"]))]
+    pub from: &'static str,
     /// Share of play with direct sun.
     pub sun_share: f64,
     pub expected: PartsOut,
@@ -118,7 +121,7 @@ pub struct OddsOut {
     pub worst_split_stops: LikelyOut,
 }
 
-/// Mean, 10th and 90th percentile over days.
+/// Mean, 10th and 90th percentile over days, or over the members of a forecast.
 #[derive(Debug, Serialize, JsonSchema)]
 pub struct LikelyOut {
     pub expected: f64,
@@ -215,6 +218,7 @@ fn start(entry: &Entry<'_>, start: &Costed) -> StartOut {
             stops_high: worst.range.map(|range| range.1),
         }),
         with_odds: start.odds.map(|odds| OddsOut {
+            from: odds.from.word(),
             sun_share: odds.sun,
             expected: parts(&odds.parts),
             cost: likely(odds.cost),

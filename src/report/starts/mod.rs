@@ -13,7 +13,7 @@ use chrono::{DateTime, Utc};
 use chrono_tz::Tz;
 
 use crate::light::AirByDate;
-use crate::starts::{Costed, Fixture, Profile, Ranked, Shift, main_camera, shifts};
+use crate::starts::{Costed, Fixture, OddsFrom, Profile, Ranked, Shift, main_camera, shifts};
 use crate::venue::Venue;
 use crate::weather::Odds;
 
@@ -107,9 +107,13 @@ impl<'a> Told<'a> {
         )
     }
 
-    /// Whether some venue has odds.
-    fn any_odds(&self) -> bool {
-        self.odds.iter().any(Option::is_some)
+    /// Of how many the range of a cost holds; empty without odds.
+    fn range_words(&self) -> &'static str {
+        match (self.under_forecast(), self.odds.iter().any(Option::is_some)) {
+            (0, false) => "",
+            (0, true) => "8 days of 10",
+            _ => "8 of 10",
+        }
     }
 
     /// What the results hold for.
@@ -133,7 +137,44 @@ impl<'a> Told<'a> {
         }
     }
 
+    /// What the odds of a venue's fixtures are from, each once.
+    pub fn odds_from(&self, venue: usize) -> Vec<OddsFrom> {
+        let here = |ranked: &&Ranked| {
+            self.fixtures.get(ranked.fixture).is_some_and(|fixture| fixture.venue == venue)
+        };
+        let starts = self.ranked.iter().filter(here).flat_map(|ranked| &ranked.starts);
+        let mut found: Vec<OddsFrom> = Vec::new();
+        for odds in starts.filter_map(|start| start.odds) {
+            if !found.contains(&odds.from) {
+                found.push(odds.from);
+            }
+        }
+        found
+    }
+
+    /// Fixtures whose costs are to be expected with a forecast.
+    fn under_forecast(&self) -> usize {
+        let forecast = |costed: &Costed| costed.odds.is_some_and(|o| o.from == OddsFrom::Forecast);
+        self.ranked.iter().filter(|ranked| ranked.starts.iter().any(forecast)).count()
+    }
+
     fn odds_words(&self) -> String {
+        match (self.under_forecast(), self.ranked.len()) {
+            (0, _) => self.weather_odds_words(),
+            (n, all) if n == all => {
+                "Costs are those to be expected with the forecast of the day, each member as \
+                 likely as the others"
+                    .to_owned()
+            }
+            (n, all) => format!(
+                "Costs of {n} of {all} fixtures are those to be expected with the forecast. \
+                 Otherwise: {}",
+                lower_first(&self.weather_odds_words())
+            ),
+        }
+    }
+
+    fn weather_odds_words(&self) -> String {
         let with = self.odds.iter().filter(|odds| odds.is_some()).count();
         match with {
             0 => "All for a clear sky: no weather file was given (--odds)".to_owned(),
@@ -148,6 +189,13 @@ impl<'a> Told<'a> {
             ),
         }
     }
+}
+
+fn lower_first(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_lowercase().collect::<String>() + letters.as_str()
+    })
 }
 
 impl Entry<'_> {

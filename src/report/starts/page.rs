@@ -10,7 +10,7 @@ use super::{Entry, Told};
 use crate::cautions::CAUTIONS;
 use crate::report::paper::foot_style;
 use crate::report::words::fixed;
-use crate::starts::{Costed, Freedom, Part, Profile, days};
+use crate::starts::{Costed, Freedom, OddsFrom, Part, Profile, days};
 
 const PAGE: &str = include_str!("paper/season.html");
 const STYLE: &str = include_str!("paper/style.css");
@@ -157,9 +157,13 @@ pub(super) fn meaning(told: &Told<'_>) -> String {
 
 fn row(profile: &Profile, entry: &Entry<'_>) -> Row {
     let (planned, best) = (entry.planned, entry.best);
-    let range = planned
-        .odds
-        .map(|o| format!("{} to {} on 8 days of 10", fixed(o.cost.p10, 1), fixed(o.cost.p90, 1)));
+    let range = planned.odds.map(|o| {
+        let of = match o.from {
+            OddsFrom::Weather => "on 8 days of 10",
+            OddsFrom::Forecast => "for 8 members of 10",
+        };
+        format!("{} to {} {of}", fixed(o.cost.p10, 1), fixed(o.cost.p90, 1))
+    });
     let sun = planned.odds.map(|o| {
         format!(
             "sun for {:.0} % of play, split {} (10 %: {}, 90 %: {}) stops to be expected",

@@ -38,7 +38,7 @@ pub fn text(told: &Told<'_>, ink: Ink) -> String {
 
 /// Starts of one fixture, the least cost first.
 fn starts(told: &Told<'_>, entry: &Entry<'_>, ink: Ink) -> String {
-    let title = format!("{:<9}{:>8}{:>15}  {}", "Start", "cost", range_title(told), "breakdown");
+    let title = format!("{:<9}{:>8}{:>15}  {}", "Start", "cost", told.range_words(), "breakdown");
     let mut text = ink.heading(&title);
     text.push('\n');
     let order = entry.ranked.order(entry.fixture, entry.venue.place.zone);
@@ -65,10 +65,6 @@ fn starts(told: &Told<'_>, entry: &Entry<'_>, ink: Ink) -> String {
     }
     let outside = if outside.is_some() { ", outside of the starts asked for" } else { "" };
     text + &wrapped("  ", &format!("* planned{outside}; {}", entry.worst_words(entry.planned)))
-}
-
-fn range_title(told: &Told<'_>) -> &'static str {
-    if told.any_odds() { "8 days of 10" } else { "" }
 }
 
 fn range(start: &Costed) -> String {

@@ -8,7 +8,7 @@ use crate::report::words::{fixed, local_time};
 use crate::starts::{Costed, Freedom, Part};
 
 /// Name, unit and meaning of each column of `starts.csv`.
-pub const START_COLUMNS: [(&str, &str, &str); 26] = [
+pub const START_COLUMNS: [(&str, &str, &str); 27] = [
     ("fixture", "text", "name in the list, empty where it has none"),
     ("date", "date", "day of the fixture"),
     ("venue", "text", "title of the venue file"),
@@ -39,6 +39,7 @@ pub const START_COLUMNS: [(&str, &str, &str); 26] = [
     ("clear_worst_camera", "text", "which camera sees it"),
     ("clear_worst_stops_low", "stop", "10th percentile of clear_worst_stops for the unknown air"),
     ("clear_worst_stops_high", "stop", "90th percentile of clear_worst_stops"),
+    ("odds_from", "word", "weather_file or forecast: what odds are from; empty without"),
 ];
 
 /// Name, unit and meaning of each column of `season.csv`.
@@ -124,6 +125,7 @@ fn row(entry: &Entry<'_>, start: &Costed, rank: Option<usize>) -> Vec<String> {
         start.worst.map_or_else(String::new, |w| entry.camera(w.camera).to_owned()),
         maybe(start.worst.and_then(|w| w.range).map(|r| r.0), 2),
         maybe(start.worst.and_then(|w| w.range).map(|r| r.1), 2),
+        odds.map_or_else(String::new, |o| o.from.word().to_owned()),
     ]
 }
 

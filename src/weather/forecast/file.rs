@@ -60,6 +60,8 @@ pub struct Forecast {
     pub members: Vec<Member>,
     /// Columns that were not read.
     pub left_out: Vec<String>,
+    /// Whether it says which place it is for.
+    pub states_place: bool,
 }
 
 /// Reads a file.
@@ -137,6 +139,7 @@ pub fn parse(text: &str, file: &str, place: &Place) -> Result<Forecast, Forecast
     Ok(Forecast {
         file: file.to_owned(),
         members: members.into_iter().map(member).collect(),
+        states_place: layout.as_ref().is_some_and(|l| l.place.is_some()),
         left_out: layout.map(|l| l.left_out).unwrap_or_default(),
     })
 }
@@ -325,19 +328,30 @@ impl Layout {
         Some(super::super::odds::km(at, (place.latitude_deg, place.longitude_deg)))
     }
 
-    /// Covers that are all so small that they look like another unit.
+    /// Covers of a member that are all so small that they look like another unit.
     fn units(&self, members: &BTreeMap<String, BTreeMap<DateTime<Utc>, Row>>, sheet: &mut Sheet) {
-        for (_, name, column) in &self.values {
-            let rows = members.values().flat_map(BTreeMap::values);
+        let columns = self.values.iter();
+        for ((_, name, column), (member, rows)) in
+            columns.flat_map(|column| members.iter().map(move |member| (column, member)))
+        {
             let numbers: Vec<f64> = rows
+                .values()
                 .filter_map(|row| row.values.get(&column.quantity))
                 .map(|value| column.as_written(*value))
                 .collect();
             let greatest = numbers.iter().copied().fold(0.0, f64::max);
             let fractions = numbers.iter().any(|n| n.fract() > 1e-9);
             if column.looks_like_shares(greatest, fractions) {
-                let found = format!("{name} of at most {greatest}, with fractions");
-                sheet.add(1, &found, "the unit in its name; shares are called ..._share");
+                let of = if member.is_empty() { "" } else { " of " };
+                let found = format!("{name}{of}{member}, {greatest} at most, with fractions");
+                let unit = column.unit;
+                let allowed = format!(
+                    "numbers in the unit of the name, whole where they are so small; shares \
+                     ({greatest} for {:.0} {unit}) are called ..._share",
+                    column.as_written(greatest)
+                );
+                let line = rows.values().map(|row| row.line).min().unwrap_or(1);
+                sheet.add(line, &found, &allowed);
             }
         }
     }

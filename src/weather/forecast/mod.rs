@@ -37,6 +37,11 @@ pub enum ForecastError {
     )]
     ElsewhereThan { file: String, km: f64, most: f64 },
     #[error(
+        "the forecast `{file}` does not say which of the venues it is for\n  \
+         add columns latitude_deg and longitude_deg"
+    )]
+    NoPlace { file: String },
+    #[error(
         "the forecast `{file}` says nothing about {from} to {until}: its hours run from {first} \
          to {last}\n  take a forecast of that day, or check the zone of its times"
     )]

@@ -110,14 +110,28 @@ impl Forecast {
         })
     }
 
+    /// What each member says of an instant, in their order; `None` where one says nothing.
+    pub fn states(
+        &self,
+        place: &Place,
+        airs: &AirByDate,
+        at: DateTime<Utc>,
+    ) -> Vec<Option<States>> {
+        let clear = Clear::of(place, airs, at);
+        self.members.iter().map(|member| clear.states(&member.values(at)?)).collect()
+    }
+
+    /// Members, by their places, that have hours all through a window.
+    pub fn members_through(&self, from: DateTime<Utc>, until: DateTime<Utc>) -> Vec<usize> {
+        let all = self.members.iter().enumerate();
+        all.filter(|(_, member)| member.gaps(from, until).is_empty()).map(|(i, _)| i).collect()
+    }
+
     /// The sky at an instant; `airs` are those that a clear sky is judged by.
     pub fn at(&self, place: &Place, airs: &AirByDate, at: DateTime<Utc>) -> Sky {
-        let sun = solar::position(place, at);
-        let sine = sun.apparent_elevation.radians().sin();
-        let direct = clear_direct(place, airs, at);
+        let clear = Clear::of(place, airs, at);
         let values: Vec<_> = self.members.iter().filter_map(|m| m.values(at)).collect();
-        let states: Vec<States> =
-            values.iter().filter_map(|v| sky::states(v, direct, sine)).collect();
+        let states: Vec<States> = values.iter().filter_map(|v| clear.states(v)).collect();
         let odds = Spread::of(states.iter().map(|s| (s.sun(), 1.0)));
         let apart = odds.percentile(90.0).zip(odds.percentile(10.0)).map(|(high, low)| high - low);
         let telling = match (states.len(), apart) {
@@ -145,6 +159,25 @@ impl Forecast {
     /// Where members say nothing within a window.
     pub fn gaps(&self, from: DateTime<Utc>, until: DateTime<Utc>) -> Vec<Gap> {
         self.members.iter().flat_map(|member| member.gaps(from, until)).collect()
+    }
+}
+
+/// A clear sky at an instant, which members are judged by.
+struct Clear {
+    /// Facing the sun, W/m2.
+    direct: f64,
+    /// Of the sun's elevation.
+    sine: f64,
+}
+
+impl Clear {
+    fn of(place: &Place, airs: &AirByDate, at: DateTime<Utc>) -> Self {
+        let sine = solar::position(place, at).apparent_elevation.radians().sin();
+        Self { direct: clear_direct(place, airs, at), sine }
+    }
+
+    fn states(&self, values: &BTreeMap<Quantity, f64>) -> Option<States> {
+        sky::states(values, self.direct, self.sine)
     }
 }
 

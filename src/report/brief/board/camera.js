@@ -1,4 +1,4 @@
-// Part 4 of 8: the chosen camera's figures and its split over the time of the match.
+// Part 5 of 9: the chosen camera's figures and its split over the time of the match.
 
 let chart = null;
 

@@ -1,4 +1,4 @@
-// Part 7 of 8: key actions or all cues in order of time, the next one with its countdown, and the
+// Part 8 of 9: key actions or all cues in order of time, the next one with its countdown, and the
 // crew's correction.
 
 const MOVES_WITH_EDGE = new Set(["edge", "zone", "cover", "verdict", "split"]);

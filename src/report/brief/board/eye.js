@@ -1,4 +1,4 @@
-// Part 6 of 8: the camera's-eye view, a true perspective picture in video tones.
+// Part 7 of 9: the camera's-eye view, a true perspective picture in video tones.
 
 const NEAR_M = 0.5; // nothing nearer than this is drawn
 const GUARD = 1.5; // shapes are cut this many half-pictures out, so that no coordinate grows huge

@@ -1,4 +1,4 @@
-// Part 5 of 8: vectors, and which faces of the stands the sun reaches.
+// Part 6 of 9: vectors, and which faces of the stands the sun reaches.
 
 const minus = (a, b) => [a[0] - b[0], a[1] - b[1], a[2] - b[2]];
 const dot = (a, b) => a[0] * b[0] + a[1] * b[1] + a[2] * b[2];

@@ -1,4 +1,4 @@
-// Part 8 of 8: theme, keys, help, layout on resize, and the start of it all.
+// Part 9 of 9: theme, keys, help, layout on resize, and the start of it all.
 
 const THEME_KEY = "quarterstop-theme";
 const MINUTE_S = 60;
@@ -115,6 +115,7 @@ function start() {
   startTime();
   startPlan();
   startPlace();
+  startForecast();
   startCamera();
   startEye();
   startCues();

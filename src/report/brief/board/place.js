@@ -1,4 +1,4 @@
-// Part 3 of 8: how much sun reaches one place, and its sun/shade bar over the whole plan.
+// Part 3 of 9: how much sun reaches one place, and its sun/shade bar over the whole plan.
 
 const REACH_PX = 24; // a tap this near to a marker means the camera
 const RIM_M = 5; // taps up to this far outside the field still mean a place

@@ -1,4 +1,4 @@
-// Part 2 of 8: the plan from above, drawn by the functions that draw it on the live page.
+// Part 2 of 9: the plan from above, drawn by the functions that draw it on the live page.
 
 const LEAST_PX = 340; // the plan may always be this tall
 const AROUND_PX = 280; // height of header, legend and time bar, which are seen along with the plan

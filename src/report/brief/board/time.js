@@ -1,4 +1,4 @@
-// Part 1 of 8 (time, plan, place, camera, light, eye, cues, main; joined in this order into one
+// Part 1 of 9 (time, plan, place, forecast, camera, light, eye, cues, main; joined in this order into one
 // script, behind the modules that the live page draws with too: src/report/front).
 // Here: the data, the shared state, small helpers, the time line, play and "follow the clock".
 

@@ -131,6 +131,11 @@ fn composed(data: &PageData, timeline: [f64; 2]) -> Pages {
         SMALL,
         Weight::Regular,
     );
+    if let Some(forecast) = &data.forecast {
+        pages.heading("Forecast");
+        forecast.lines.iter().for_each(|line| pages.words(line, SMALL, Weight::Regular));
+        pages.words(&forecast.note, SMALL, Weight::Regular);
+    }
     pages.heading("Key actions");
     if data.actions.is_empty() {
         pages.words("None in play: nothing to set anew.", SMALL, Weight::Regular);
@@ -192,12 +197,13 @@ fn settings(data: &PageData) -> Vec<Vec<String>> {
                 let empty = String::new;
                 return vec![name, setting.span.clone(), none, empty(), empty(), empty(), words];
             }
+            let shade = two_lines(&setting.shade, &setting.shade_range);
             vec![
                 name,
                 setting.span.clone(),
                 format!("{}{}", setting.filter, setting.note),
                 two_lines(&setting.sun, &setting.sun_range),
-                two_lines(&two_lines(&setting.shade, &setting.shade_range), &setting.dimmed),
+                two_lines(&two_lines(&shade, &setting.dimmed), &setting.cloud),
                 two_lines(&setting.one, &setting.one_range),
                 words,
             ]
