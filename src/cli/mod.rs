@@ -33,6 +33,7 @@ pub mod places_command;
 mod planning;
 mod positions_command;
 mod progress;
+mod reading;
 mod resume;
 mod run;
 mod sensitivity_command;

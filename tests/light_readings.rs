@@ -1,0 +1,189 @@
+//! Air from readings of the day: published relations, and measured minutes.
+
+use chrono::NaiveDate;
+use quarterstop::light::{
+    Air, AirByDate, AirOfReadings, AirRange, Column, Knowledge, Percentiles, Reading, ReadingError,
+    aerosol_of_visibility, air_of_readings, water_of_dew_point,
+};
+use quarterstop::solar::Sun;
+use quarterstop::units::{Azimuth, Elevation};
+use quarterstop::venue::Place;
+
+const SEA_LEVEL_HPA: f64 = 1013.25;
+
+fn sun(elevation_deg: f64) -> Sun {
+    Sun {
+        azimuth: Azimuth::from_degrees(200.0),
+        apparent_elevation: Elevation::from_degrees(elevation_deg),
+        true_elevation: Elevation::from_degrees(elevation_deg),
+    }
+}
+
+/// Direct and sky light on the horizontal.
+fn light(air: &Air, pressure_hpa: f64, sun: &Sun, day: u32) -> [f64; 2] {
+    let elevation = sun.apparent_elevation;
+    let [direct, sky] = Column::new(air, pressure_hpa).light(elevation.degrees(), day);
+    [direct.lux() * elevation.radians().sin(), sky.lux()]
+}
+
+fn pair(air: &Air, sun: Sun, day_of_year: u32) -> Reading {
+    let [direct, sky] = light(air, SEA_LEVEL_HPA, &sun, day_of_year);
+    Reading::CardPair { sun, day_of_year, stops: (1.0 + direct / sky).log2() }
+}
+
+fn typical() -> Air {
+    let place = Place {
+        latitude_deg: 46.8,
+        longitude_deg: 6.9,
+        height_m: 490.0,
+        zone: chrono_tz::UTC,
+        pressure_hpa: SEA_LEVEL_HPA,
+        temperature_c: 15.0,
+    };
+    AirByDate::typical(&place).on(NaiveDate::from_ymd_opt(2016, 6, 15).unwrap())
+}
+
+fn told(readings: &[Reading]) -> AirOfReadings {
+    air_of_readings(typical(), SEA_LEVEL_HPA, readings).unwrap()
+}
+
+fn factor([low, _, high]: Percentiles) -> f64 {
+    high / low
+}
+
+/// User guide of the 6S code (Vermote and others 1997; from memory): visibilities of 23 and
+/// 5 km go with depths of 0.235 and 0.78 at 550 nm, those of the rural air of 5 and 23 km of
+/// Shettle and Fenn (AFGL-TR-79-0214, 1979).
+///
+/// Koschmieder (1924): extinction at the ground is 3.912 / V for a contrast of 2 %; less
+/// 0.0116 / km of the air itself at 550 nm (Bucholtz, Appl. Opt. 34, 1995, at sea level; from
+/// memory). The layer of even haze that would have the depth has to be as high as aerosol is
+/// found: a scale height of 1 to 2 km (Elterman 1970: 1.2 km; from memory).
+#[test]
+fn visibility_is_the_published_relation_and_fits_koschmieder() {
+    for (km, published) in [(23.0, 0.235), (5.0, 0.78)] {
+        let own = aerosol_of_visibility(km);
+        assert!((own / published - 1.0).abs() < 0.05, "{km} km: {own}");
+    }
+    for km in [5.0, 10.0, 15.0, 23.0, 30.0, 40.0, 50.0] {
+        let height_km = aerosol_of_visibility(km) / (3.912 / km - 0.0116);
+        println!("{km} km: {:.3}, layer of {height_km:.2} km", aerosol_of_visibility(km));
+        assert!((0.95..2.05).contains(&height_km), "{km} km: {height_km}");
+    }
+}
+
+/// Model atmospheres (Anderson and others, AFGL-TR-86-0110, 1986; from memory): vapour at the
+/// ground of 14.0 and 3.5 g/m3 in the mid-latitude summer and winter, dew points of 16.9 and
+/// -3.8 degrees, and columns of 2.92 and 0.85 cm.
+#[test]
+fn water_is_that_of_the_model_atmospheres() {
+    for (celsius, column_cm) in [(16.9, 2.92), (-3.8, 0.85)] {
+        let own = water_of_dew_point(celsius);
+        println!("{celsius} C: {own:.2} cm against {column_cm}");
+        assert!((own / column_cm).ln().abs() < 1.25_f64.ln(), "{celsius}: {own}");
+    }
+}
+
+#[test]
+fn readings_find_the_air_they_were_made_in() {
+    for aerosol_500nm in [0.05, 0.12, 0.3, 0.6] {
+        let air = Air { aerosol_500nm, ..typical() };
+        let [direct, sky] = light(&air, SEA_LEVEL_HPA, &sun(40.0), 166);
+        let iris = Reading::CardLight { sun: sun(40.0), day_of_year: 166, lux: direct + sky };
+        let all = told(&[
+            pair(&air, sun(40.0), 166),
+            Reading::Photometer { aerosol_500nm },
+            Reading::DewPoint { celsius: 9.0 },
+            iris,
+        ]);
+        let [card, photometer, water, iris] = all.alone[..] else { panic!() };
+        // the grid has steps of 3 %
+        for [_, middle, _] in [card, photometer] {
+            assert!((middle / aerosol_500nm).ln().abs() < 0.25, "{aerosol_500nm}: {middle}");
+        }
+        assert!((water[1] - water_of_dew_point(9.0)).abs() < 1e-9);
+        // how well each tells: the photometer, two cards, one card by its light alone
+        assert!(factor(photometer) < factor(card) && factor(card) < factor(iris));
+        assert!((all.air.aerosol_500nm / aerosol_500nm).ln().abs() < 0.15);
+        assert!(matches!(all.air.known.water, Knowledge::Between(low, high) if low < high));
+    }
+}
+
+/// The more is read the narrower, and never wider than what is known without.
+#[test]
+fn readings_narrow_the_range_by_what_they_are_worth() {
+    let width = |air: Air| {
+        let range = AirRange::of(air);
+        range.hazy.aerosol_500nm / range.clean.aerosol_500nm
+    };
+    let air = Air { aerosol_500nm: 0.12, ..typical() };
+    let card = pair(&air, sun(35.0), 166);
+    let seen = Reading::Visibility { km: 30.0 };
+    let photometer = Reading::Photometer { aerosol_500nm: 0.12 };
+    let [nothing, far, cards, both, best] = [
+        width(typical()),
+        width(told(&[seen]).air),
+        width(told(&[card]).air),
+        width(told(&[card, seen]).air),
+        width(told(&[card, seen, photometer]).air),
+    ];
+    println!("hazy over clean: {nothing:.2}, {far:.2}, {cards:.2}, {both:.2}, {best:.2}");
+    assert!(nothing > far && far > cards && cards > both && both > best);
+}
+
+#[test]
+fn readings_of_another_day_or_sun_are_refused() {
+    let error =
+        |readings: &[Reading]| air_of_readings(typical(), SEA_LEVEL_HPA, readings).unwrap_err();
+    let card =
+        |elevation, stops| Reading::CardPair { sun: sun(elevation), day_of_year: 166, stops };
+    assert!(matches!(error(&[card(5.0, 1.0)]), ReadingError::LowSun { index: 0, .. }));
+    // no clear air has five stops, and none has a quarter of one with the sun at 60 degrees
+    for stops in [5.5, 0.25] {
+        assert!(matches!(error(&[card(60.0, stops)]), ReadingError::DoesNotFit { .. }));
+    }
+    let clean = Reading::Photometer { aerosol_500nm: 0.05 };
+    let message = error(&[clean, Reading::Photometer { aerosol_500nm: 0.4 }]).to_string();
+    assert!(message.contains("standard errors away"), "{message}");
+}
+
+/// Through the program: an iris of T11 with 4 stops of ND on the flat card, its camera T11 at
+/// 2000 lx, is 32 000 lx, and the match carries a narrower range.
+#[test]
+fn match_takes_readings_of_the_day() {
+    const DEMO: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/venues/football-demo.toml");
+    let home = tempfile::tempdir().unwrap();
+    let run = |words: &[&str]| {
+        let mut command = assert_cmd::Command::new(env!("CARGO_BIN_EXE_quarterstop"));
+        let words = [&["match", DEMO, "--at", "15:30", "--data-only", "--into", "out"], words];
+        command.current_dir(home.path()).args(words.concat()).assert()
+    };
+    let air = || {
+        let json = std::fs::read(home.path().join("out/match.json")).unwrap();
+        let json: serde_json::Value = serde_json::from_slice(&json).unwrap();
+        json["air"].clone()
+    };
+    let width = |air: &serde_json::Value| {
+        let number = |key: &str| air[key].as_f64().unwrap();
+        number("aerosol_500nm_high") / number("aerosol_500nm_low")
+    };
+    run(&[]).success();
+    let typical = air();
+    let said =
+        run(&["--reading", "card_stops=2.2@14:00,grey_t=11/4@14:00,dew_point_c=8"]).success();
+    let errors = String::from_utf8(said.get_output().stderr.clone()).unwrap();
+    assert_eq!(errors.matches("by itself").count(), 3, "{errors}");
+    let read = air();
+    assert_eq!(read["source"], "readings");
+    assert!(width(&read) < width(&typical), "{read} {typical}");
+    for (reading, words) in [
+        ("card_stops=6@14:00", "standard errors away"),
+        ("card_stops=2@18:00", "the sun stands at"),
+        ("card_stops=2", "@HH:MM"),
+        ("colour=3", "a reading is one of"),
+    ] {
+        let out = run(&["--reading", reading]).code(2);
+        let errors = String::from_utf8(out.get_output().stderr.clone()).unwrap();
+        assert!(errors.contains(words), "{reading}: {errors}");
+    }
+}
