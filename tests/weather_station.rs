@@ -56,6 +56,29 @@ fn a_day_of_surfrad_is_read_west_of_greenwich() {
     assert_eq!((noon.hours, noon.sun, noon.changing), (1, 1.0, 0.0));
 }
 
+/// Years of one station add up by month and hour, from files or a folder.
+#[test]
+fn years_of_a_station_are_one_table() {
+    let year = |year: &str| text(BSRN).replacen(" 2016 ", &format!(" {year} "), 1);
+    let files = ["2014", "2015", "2016"].map(|y| parse(&year(y), y).unwrap());
+    let [_, _, one] = files.each_ref().map(|file| StationOdds::of(std::slice::from_ref(file)));
+    let (one, all) = (one.unwrap(), StationOdds::of(&files).unwrap());
+    assert_eq!(all.years, (2014, 2016));
+    assert_eq!(all.files, ["2014", "2015", "2016"]);
+    for (key, cell) in &one.cells {
+        let same = &all.cells[key];
+        assert_eq!((same.hours, same.changes.expected()), (3, cell.changes.expected()), "{key:?}");
+        assert!((same.sun - cell.sun).abs() < 1e-12);
+    }
+    let home = tempdir().unwrap();
+    for name in ["2015", "2016"] {
+        std::fs::write(home.path().join(format!("pay{name}.dat")), year(name)).unwrap();
+    }
+    let mut command = Command::new(env!("CARGO_BIN_EXE_quarterstop"));
+    command.current_dir(home.path()).args(["odds", "--minutes", "."]);
+    command.assert().success().stdout(contains("2015 to 2016"));
+}
+
 #[test]
 fn what_is_no_station_file_is_refused_with_its_line() {
     let wrong = |text: &str| parse(text, "x.dat").unwrap_err().to_string();

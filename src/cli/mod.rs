@@ -47,5 +47,6 @@ mod year_command;
 
 pub use failure::{Failure, WindowError};
 pub use options::Options;
+pub use reading::{ReadingOptions, ReadingWord};
 pub use run::run;
 pub use sky::{AirNumber, AirWord, SkyChoice};

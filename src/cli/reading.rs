@@ -89,7 +89,7 @@ impl ReadingOptions {
     ///
     /// # Errors
     /// [`Failure`] for times that clocks do not show, and readings that fit no clear air.
-    pub fn over(
+    pub(super) fn over(
         &self,
         assumed: Air,
         venue: &Venue,
