@@ -99,7 +99,7 @@ fn starts_are_ranked_with_the_forecast_of_their_day() {
     };
     starts(&["--to-time", "15:00"])
         .success()
-        .stdout(contains("to be expected with the forecast of the day"));
+        .stdout(contains("each member as likely as the others"));
     for start in told() {
         let odds = &start["with_odds"];
         assert_eq!(odds["from"], "forecast");

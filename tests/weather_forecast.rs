@@ -87,7 +87,7 @@ fn numbers_that_cannot_be_are_refused_with_their_line() {
         // shares under the name of per cent
         (
             "time_utc,cover_total_percent\n2027-06-05T14:00,0.4\n2027-06-05T15:00,1\n",
-            "shares are called ..._share",
+            "(1 for 100 percent) are called ..._share",
         ),
         // the sun is down at midnight of June at 52 north
         ("time_utc,direct_normal_w_m2\n2027-06-05T00:00,300\n", "300 W/m2 with the sun"),

@@ -126,5 +126,5 @@ pub(super) fn outlook(
     let views = stages::views_under(prepared, settings, &skies)?;
     let under = states.into_iter().zip(views).map(|(state, views)| UnderSky { state, views });
     let under: Vec<UnderSky> = under.collect();
-    Ok(DayOutlook::new(forecast, &venue.place, &airs, &under, planned))
+    Ok(DayOutlook::new(forecast, venue, &airs, &under, planned))
 }

@@ -11,12 +11,12 @@ use chrono_tz::Tz;
 use super::field::{CloudField, CloudKind};
 use super::outlook::{HOUR_MIN, Reach};
 use super::spells::Coming;
-use crate::camera::CameraView;
+use crate::camera::{CameraView, exposure};
 use crate::light::AirByDate;
 use crate::plan::MatchPlan;
 use crate::plan::brief::{Brief, CameraBrief};
 use crate::plan::play::PlaySpan;
-use crate::venue::Place;
+use crate::venue::{Place, Venue};
 use crate::weather::forecast::{Forecast, Gap, Sky, Telling};
 use crate::weather::{Spread, State, States};
 
@@ -154,14 +154,14 @@ impl DayOutlook {
     /// instants.
     pub fn new(
         forecast: &Forecast,
-        place: &Place,
+        venue: &Venue,
         airs: &AirByDate,
         skies: &[UnderSky],
         (plan, brief): (&MatchPlan, &Brief),
     ) -> Self {
         let times: Vec<DateTime<Tz>> = plan.instants.iter().map(|i| i.at).collect();
         let minute = |(index, at): (usize, &DateTime<Tz>)| {
-            let sky = forecast.at(place, airs, at.to_utc());
+            let sky = forecast.at(&venue.place, airs, at.to_utc());
             let splits = splits(skies, index, sky.states);
             Minute { at: *at, expect: Expect::of(&sky), sky, splits }
         };
@@ -172,7 +172,7 @@ impl DayOutlook {
         Self {
             members: forecast.members.len(),
             stretches: stretches(&minutes),
-            ready: ready(skies, plan, brief),
+            ready: ready(skies, venue, brief),
             gaps: ends.map_or_else(Vec::new, |(a, b)| forecast.gaps(a.to_utc(), b.to_utc())),
             silent_from: minutes.get(silent).map(|m| m.at),
             minutes,
@@ -247,13 +247,13 @@ fn stretch(minutes: &[Minute], first: usize, last: usize) -> Stretch {
     }
 }
 
-fn ready(skies: &[UnderSky], plan: &MatchPlan, brief: &Brief) -> Vec<Ready> {
+fn ready(skies: &[UnderSky], venue: &Venue, brief: &Brief) -> Vec<Ready> {
     let overcast = skies.iter().find(|sky| sky.state == State::Overcast);
     let of_span = |camera: &CameraBrief, span: &PlaySpan| {
         let index = (span.instants.0 + span.instants.1) / 2;
         let exposure = camera.exposures.get(index).copied().flatten()?;
         let t = |white| camera.t_at(&brief.spans, index, white);
-        let cloud = |index| cloud_t(overcast?, plan, (camera, brief), index);
+        let cloud = |index| cloud_t(overcast?, venue, (camera, brief), index);
         let (shade_t, cloud_t) = (t(exposure.opaque), cloud(index));
         let sun_t = exposure.sun.and_then(t);
         let rig = &camera.rig;
@@ -285,19 +285,14 @@ fn ready(skies: &[UnderSky], plan: &MatchPlan, brief: &Brief) -> Vec<Ready> {
     cameras.flat_map(|c| brief.spans.iter().filter_map(move |span| of_span(c, span))).collect()
 }
 
-/// The T-number under an overcast sky: that of the clear sky's shade, carried to the light on
-/// subjects, with which white falls.
+/// The T-number for white under an overcast sky, with the ND of the clear one.
 fn cloud_t(
     overcast: &UnderSky,
-    plan: &MatchPlan,
+    venue: &Venue,
     (camera, brief): (&CameraBrief, &Brief),
     index: usize,
 ) -> Option<f64> {
-    let exposure = camera.exposures.get(index).copied().flatten()?;
-    let shade_t = camera.t_at(&brief.spans, index, exposure.opaque)?;
-    let shaded = |view: &CameraView| view.subject.shaded.map(|side| side.luminance.cd_per_m2());
-    let cloud = shaded(overcast.view(index, camera.camera)?)?;
-    let shade = shaded(plan.instants.get(index)?.cameras.get(camera.camera)?)?;
-    let factor = (cloud / shade.max(f64::MIN_POSITIVE)).sqrt();
-    Some(shade_t * factor).filter(|t| t.is_finite())
+    let view = overcast.view(index, camera.camera)?;
+    let exposure = exposure(view, &camera.rig, &venue.subject)?;
+    camera.t_at(&brief.spans, index, exposure.opaque)
 }
