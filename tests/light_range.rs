@@ -9,7 +9,7 @@ use quarterstop::camera::{Interval, Rest};
 use quarterstop::light::clear::{
     ClearSky, air_mass, curvature, irradiance_w_m2, spectra, spectra_over_sphere,
 };
-use quarterstop::light::{Air, AirByDate, AirRange, Column, Reading, air_of, air_of_readings};
+use quarterstop::light::{Air, AirByDate, AirRange, air_of};
 use quarterstop::solar;
 use quarterstop::venue::{NamedAir, Place, StatedAir};
 
@@ -70,21 +70,6 @@ impl Minute {
         let [clean, hazy] = [&range.clean, &range.hazy].map(|air| split(self.modelled(air)));
         let rest = Rest::of(&range, |air| self.modelled(air));
         Interval::around(split(self.modelled(&air)), [clean, hazy], rest.split)
-    }
-
-    /// Aerosol with which the model has the measured split.
-    fn aerosol_of_split(&self, air: &Air) -> f64 {
-        let (mut low, mut high) = (0.0, 2.0);
-        for _ in 0..30 {
-            let aerosol_500nm = 0.5 * (low + high);
-            let modelled = split(self.modelled(&Air { aerosol_500nm, ..*air }));
-            if modelled > self.measured_split() {
-                low = aerosol_500nm
-            } else {
-                high = aerosol_500nm
-            }
-        }
-        0.5 * (low + high)
     }
 
     /// Aerosol with which the model has the measured direct light.
@@ -170,53 +155,6 @@ fn eight_of_ten_measured_clear_minutes_lie_in_the_range() {
     println!("both: {inside} of {count}, {:.1} %", 100.0 * share);
     assert!(count > 2000, "{count}");
     assert!((0.70..0.95).contains(&share), "{share}");
-}
-
-/// A pair of card readings in the forenoon of each clear day of Payerne, and what the rest of
-/// the day was: the range has to become narrower and still hold seven minutes of ten (see the
-/// test above). The station measures irradiance; the pair is what a meter of light would have
-/// read in the air that has the measured irradiances.
-#[test]
-fn a_pair_of_cards_narrows_the_range_of_its_day_and_holds() {
-    const LOWEST_DEG: f64 = 15.0;
-    let (site, minutes) = payerne();
-    let typical = typical_air(&site, 6);
-    let mut days: BTreeMap<NaiveDate, Vec<&Minute>> = BTreeMap::new();
-    for minute in minutes.iter().filter(|m| m.elevation_deg > LOWEST_DEG) {
-        days.entry(minute.at.date_naive()).or_default().push(minute);
-    }
-    let (mut held, mut count, mut widths) = (0, 0, [0.0, 0.0]);
-    for (date, day) in days {
-        let Some(first) = day.iter().find(|m| m.elevation_deg > 30.0) else { continue };
-        let depth = first.aerosol_of_split(&typical);
-        let air = Air { aerosol_500nm: depth, ..typical };
-        let sun = solar::position(&site, first.at);
-        let day_of_year = date.ordinal();
-        let column = Column::new(&air, first.pressure_hpa);
-        let [direct, sky] = column.light(sun.apparent_elevation.degrees(), day_of_year);
-        let sine = sun.apparent_elevation.radians().sin();
-        let stops = split([direct.lux() * sine, sky.lux()]);
-        let reading = Reading::CardPair { sun, day_of_year, stops };
-        let read = air_of_readings(typical, first.pressure_hpa, &[reading]).unwrap().air;
-        let inside = |m: &&&Minute| {
-            let range = m.range(read);
-            (range.low..=range.high).contains(&m.measured_split())
-        };
-        let here = day.iter().filter(inside).count();
-        println!("{date}: {here} of {}, aerosol {depth:.3}; {}", day.len(), read.statement());
-        (held, count) = (held + here, count + day.len());
-        for minute in &day {
-            for (sum, air) in widths.iter_mut().zip([typical, read]) {
-                let range = minute.range(air);
-                *sum += range.high - range.low;
-            }
-        }
-    }
-    let share = f64::from(held as u32) / f64::from(count as u32);
-    let [before, after] = widths.map(|sum| sum / f64::from(count as u32));
-    println!("{held} of {count}, {:.1} %; width {before:.2} to {after:.2} stop", 100.0 * share);
-    assert!(share >= 0.70, "{share}");
-    assert!(after < before, "{after} {before}");
 }
 
 /// Why low suns come out too wide: the aerosol of a day is not that of its mornings and

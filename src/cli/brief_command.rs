@@ -38,8 +38,7 @@ use super::stages;
 /// [`Failure`]; no file is written or replaced then, unless the last renames
 /// themselves fail.
 pub(super) fn run(options: &BriefOptions) -> Result<(), Failure> {
-    let Ready { venue, date, mut settings } = planning::ready(&options.plan, USUAL_HOLD_STOPS)?;
-    settings.air = options.readings.over(settings.air, &venue, date, options.plan.when.repeated)?;
+    let Ready { venue, date, settings } = planning::ready(&options.plan, USUAL_HOLD_STOPS)?;
     planning::refuse_polar_night(&venue, date)?;
     let folder = planning::folder(&options.plan.when, &settings.window, "-brief");
     let resolve = |date: NaiveDate, time: NaiveTime| {

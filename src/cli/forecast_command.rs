@@ -21,7 +21,6 @@ use super::failure::Failure;
 use super::options::WhenOptions;
 use super::planning::{self, Occasion, warn};
 use super::progress::Progress;
-use super::reading::ReadingOptions;
 use super::run::{ink, print};
 use super::sky::{self, AirWord, air_word};
 use super::stages::{self, Settings};
@@ -48,9 +47,6 @@ pub struct ForecastOptions {
     /// What is in the air, as in `quarterstop match`
     #[arg(long, value_name = "AIR,...", value_delimiter = ',', value_parser = air_word)]
     pub air: Vec<AirWord>,
-
-    #[command(flatten)]
-    pub readings: ReadingOptions,
 }
 
 /// Runs the command.
@@ -62,8 +58,7 @@ pub(super) fn run(options: &ForecastOptions) -> Result<(), Failure> {
     let Occasion { venue, date, window, programme } = planning::occasion(&options.when)?;
     let forecast = read(&options.forecast, &venue, &window)?;
     planning::refuse_polar_night(&venue, date)?;
-    let air = sky::air(&venue, &options.air)?.on(date);
-    let air = options.readings.over(air, &venue, date, options.when.repeated)?;
+    let airs = sky::air(&venue, &options.air)?;
     let folder = planning::folder(&options.when, &window, "-forecast");
     let inputs = stages::inputs(&options.when.venue, &venue).and([options.forecast.clone()]);
     let mut set = FileSet::open(&folder, &inputs)?;
@@ -73,7 +68,7 @@ pub(super) fn run(options: &ForecastOptions) -> Result<(), Failure> {
     let settings = Settings {
         step_minutes: 1,
         sky: Sky::Clear,
-        air,
+        air: airs.on(date),
         hold: Stops::from_stops(USUAL_HOLD_STOPS),
         milestones,
         window,

@@ -31,7 +31,6 @@ use super::stages;
 /// themselves fail.
 pub(super) fn run(options: &MatchOptions) -> Result<(), Failure> {
     let Ready { venue, date, mut settings } = planning::ready(&options.plan, options.hold)?;
-    settings.air = options.readings.over(settings.air, &venue, date, options.plan.when.repeated)?;
     let resolve = |date: NaiveDate, time: NaiveTime| {
         stages::resolve(venue.place.zone, date, time, options.plan.when.repeated)
     };

@@ -29,7 +29,7 @@ const WITHIN_CLASS: f64 = 1.4;
 /// match (Smirnov and others, Geophys. Res. Lett. 29, 2002: 10 to 15 % over land, from
 /// memory).
 const READING: f64 = 0.02;
-pub(super) const READING_DRIFT: f64 = 0.15;
+const READING_DRIFT: f64 = 0.15;
 /// Geometric standard deviation of water within a season, and of a reading (the former
 /// from memory: a standard deviation of 30 to 40 % in middle latitudes).
 const WATER_SPREAD: f64 = 1.45;
@@ -51,21 +51,21 @@ impl AirRange {
     /// What the air may be, by what is known of it.
     pub fn of(assumed: Air) -> Self {
         let (low, high) = aerosol(&assumed);
-        let (dry, wet) = match assumed.known.water {
-            Knowledge::Between(low, high) => (low, high),
-            Knowledge::Reading => around(assumed.water_cm, WATER_READING),
-            Knowledge::Class | Knowledge::Climatology => around(assumed.water_cm, WATER_SPREAD),
+        let factor = match assumed.known.water {
+            Knowledge::Reading => WATER_READING,
+            Knowledge::Class | Knowledge::Climatology => WATER_SPREAD,
         };
+        let factor = factor.powf(Z_90);
         let depth = |aerosol_500nm| Air { aerosol_500nm, ..assumed };
         let water = |water_cm| Air { water_cm, ..assumed };
-        Self { assumed, clean: depth(low), hazy: depth(high), dry: water(dry), wet: water(wet) }
+        Self {
+            assumed,
+            clean: depth(low),
+            hazy: depth(high),
+            dry: water(assumed.water_cm / factor),
+            wet: water(assumed.water_cm * factor),
+        }
     }
-}
-
-/// 10th and 90th percentile of a log-normal number.
-fn around(middle: f64, deviation: f64) -> (f64, f64) {
-    let factor = deviation.powf(Z_90);
-    (middle / factor, middle * factor)
 }
 
 fn aerosol(air: &Air) -> (f64, f64) {
@@ -75,7 +75,6 @@ fn aerosol(air: &Air) -> (f64, f64) {
         (depth / factor, depth * factor)
     };
     match air.known.aerosol {
-        Knowledge::Between(low, high) => (low, high),
         Knowledge::Climatology => within(DAY_TO_DAY.ln().hypot(WITHIN_REGION.ln())),
         Knowledge::Class => within(WITHIN_CLASS.ln()),
         Knowledge::Reading => {
