@@ -180,7 +180,7 @@ fn what_is_in_stays_in_until_the_break() {
     let nd_stops = names.zip(in_now.iter().map(|nd| nd.unwrap())).collect();
     let kickoff = Event::Moment { moment: 0, name: String::new(), expected: false, nd_stops };
     let grey = (clock(15, 2), Event::Sky { sky: SkyNow::Overcast });
-    let free = planner.plan(&state(&venue, &[grey.clone()]), clock(15, 3)).unwrap();
+    let free = planner.plan(&state(&venue, std::slice::from_ref(&grey)), clock(15, 3)).unwrap();
     assert_ne!(free.nd_at(clock(15, 30)), in_now, "the sky makes no difference here");
     let held = planner.plan(&state(&venue, &[(clock(15, 0), kickoff), grey]), clock(15, 3));
     let held = held.unwrap();

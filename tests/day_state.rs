@@ -54,7 +54,10 @@ fn times(all: &[(DateTime<Tz>, Event)]) -> Vec<String> {
 fn moments_follow_the_last_one_that_is_known() {
     assert_eq!(times(&[]), ["15:00:00", "15:45:00", "16:00:00", "16:45:00"]);
     let late = (clock(15, 15, 20), moment(0));
-    assert_eq!(times(&[late.clone()]), ["15:15:20", "16:00:20", "16:15:20", "17:00:20"]);
+    assert_eq!(
+        times(std::slice::from_ref(&late)),
+        ["15:15:20", "16:00:20", "16:15:20", "17:00:20"]
+    );
     let half_time = (clock(16, 3, 0), moment(1));
     let both = [late.clone(), half_time];
     assert_eq!(times(&both), ["15:15:20", "16:03:00", "16:18:00", "17:03:00"]);
@@ -91,7 +94,7 @@ fn taking_an_entry_back_leaves_the_day_as_if_it_had_never_come() {
     let kickoff = (clock(15, 15, 0), moment(0));
     let cloud = (clock(15, 20, 0), Event::Sky { sky: SkyNow::Overcast });
     let undo = |entry| (clock(15, 21, 0), Event::Undo { entry });
-    let (_, _, without) = replay(&[kickoff.clone()]);
+    let (_, _, without) = replay(std::slice::from_ref(&kickoff));
     let (_, _, undone) = replay(&[kickoff.clone(), cloud.clone(), undo(2)]);
     assert_eq!(undone.skies, without.skies);
     assert_eq!(undone.taken_back, [2]);
