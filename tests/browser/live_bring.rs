@@ -172,3 +172,19 @@ fn pictures_follow_the_time_and_say_when_they_are_old() {
     page.until("document.getElementById('picture-dialog').open");
     page.assert_quiet();
 }
+
+/// The text follows what is changed elsewhere, and a page without a text of one's own may be
+/// left without a question.
+#[test]
+fn the_text_follows_a_change_made_in_a_field() {
+    let live = Live::on("football-demo");
+    let Some(page) = live.page(SIZE) else { return };
+    choose(&page, "field");
+    page.fill("[data-address='field.length_m'] input", "104");
+    page.key("Enter");
+    page.until("document.getElementById('text').value.includes('length_m = 104')");
+    let state: [bool; 2] = page.get(
+        "[document.getElementById('take-text').disabled, window.dispatchEvent(new Event('beforeunload', { cancelable: true }))]",
+    );
+    assert_eq!(state, [true; 2], "nothing is changed in the text, and leaving is not held up");
+}

@@ -11,13 +11,18 @@ function changed() {
   return byId("text").value !== shownText;
 }
 
+// Line ends of a text area are its own, so what it holds is read back.
+function show(text) {
+  byId("text").value = text;
+  shownText = byId("text").value;
+}
+
 function fill() {
   if (!state.ground) return;
   const { text } = state.ground;
   const area = byId("text");
-  if (!changed()) area.value = text;
-  else if (area.value !== text) setText(byId("text-note"), "The ground was changed meanwhile. Your text below is kept; taking it would put it in the place of that change.");
-  shownText = changed() ? shownText : text;
+  if (!changed() || area.value === text) show(text);
+  else setText(byId("text-note"), "The ground was changed meanwhile. Your text below is kept; taking it would put it in the place of that change.");
   showState();
 }
 
@@ -47,8 +52,7 @@ async function take() {
   const taken = await takeText(text);
   if (taken) {
     byId("text-problems").replaceChildren();
-    byId("text").value = state.ground.text;
-    shownText = state.ground.text;
+    show(state.ground.text);
   } else {
     shownText = state.ground.text;
     byId("text-problems").replaceChildren(...state.problems.map((problem) => problemItem(problem)));
@@ -58,8 +62,7 @@ async function take() {
 }
 
 function drop() {
-  byId("text").value = state.ground.text;
-  shownText = state.ground.text;
+  show(state.ground.text);
   byId("text-problems").replaceChildren();
   showState();
 }
