@@ -2,12 +2,14 @@
 
 use chrono::{DateTime, TimeDelta, TimeZone};
 use chrono_tz::Tz;
-use quarterstop::day::{DayPlan, DayState, Entry, Event, Person, Planner, Role, SkyNow};
+use quarterstop::day::{DayPlan, DayState, Event, Planner, SkyNow};
 use quarterstop::light::{AirByDate, Lamps, Sky};
 use quarterstop::plan::brief::{Brief, BriefSettings, Cue, CueKind, Settled, brief};
 use quarterstop::plan::{self, MatchPlan, Prepared, Settings, USUAL_HOLD_STOPS};
 use quarterstop::units::Stops;
 use quarterstop::venue::Venue;
+
+use crate::day_support::{entries, moment};
 
 fn demo() -> Venue {
     quarterstop::venue::read(std::path::Path::new("venues/football-demo.toml")).unwrap()
@@ -15,22 +17,6 @@ fn demo() -> Venue {
 
 fn clock(h: u32, m: u32) -> DateTime<Tz> {
     Tz::Europe__London.with_ymd_and_hms(2027, 10, 16, h, m, 0).unwrap()
-}
-
-fn moment(moment: usize) -> Event {
-    let name = String::new();
-    Event::Moment { moment, name, expected: false, nd_stops: Default::default() }
-}
-
-fn entries(all: &[(DateTime<Tz>, Event)]) -> Vec<Entry> {
-    let entry = |(number, (at, what)): (u64, &(DateTime<Tz>, Event))| Entry {
-        entry: number,
-        at: at.fixed_offset(),
-        entered: at.fixed_offset(),
-        by: Person { role: Role::Lead, name: String::new() },
-        what: what.clone(),
-    };
-    (1..).zip(all).map(entry).collect()
 }
 
 fn state(venue: &Venue, all: &[(DateTime<Tz>, Event)]) -> DayState {

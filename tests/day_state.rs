@@ -3,13 +3,14 @@
 use chrono::{DateTime, NaiveDate, TimeDelta, TimeZone};
 use chrono_tz::Tz;
 use quarterstop::day::{
-    DayState, Entry, Event, Objection, Person, PlayNow, Role, SkyNow, at_local, milestones,
-    play_now,
+    DayState, Entry, Event, Objection, PlayNow, SkyNow, at_local, milestones, play_now,
 };
 use quarterstop::light::Sky;
 use quarterstop::plan::{self, Programme};
 use quarterstop::solar::{ClockError, Repeated};
 use quarterstop::venue::Venue;
+
+use crate::day_support::{entries, moment};
 
 fn venue() -> Venue {
     quarterstop::venue::read(std::path::Path::new("venues/football-demo.toml")).unwrap()
@@ -17,22 +18,6 @@ fn venue() -> Venue {
 
 fn clock(h: u32, m: u32, s: u32) -> DateTime<Tz> {
     Tz::Europe__London.with_ymd_and_hms(2027, 10, 16, h, m, s).unwrap()
-}
-
-fn moment(moment: usize) -> Event {
-    let name = String::new();
-    Event::Moment { moment, name, expected: false, nd_stops: Default::default() }
-}
-
-fn entries(all: &[(DateTime<Tz>, Event)]) -> Vec<Entry> {
-    let entry = |(number, (at, what)): (u64, &(DateTime<Tz>, Event))| Entry {
-        entry: number,
-        at: at.fixed_offset(),
-        entered: at.fixed_offset(),
-        by: Person { role: Role::Lead, name: String::new() },
-        what: what.clone(),
-    };
-    (1..).zip(all).map(entry).collect()
 }
 
 fn replay(all: &[(DateTime<Tz>, Event)]) -> (Venue, Programme, DayState) {

@@ -37,6 +37,7 @@ mod clouds_measured;
 mod day_log;
 mod day_plan;
 mod day_state;
+mod day_support;
 mod dependencies;
 mod draw_legible;
 mod fit_closed_form;

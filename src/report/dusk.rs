@@ -120,10 +120,10 @@ fn balance(dusk: &Dusk) -> String {
     };
     let moves: Vec<String> = dusk.balance.iter().map(each).collect();
     let rest = match moves.is_empty() {
-        true => format!("the light stays within {BALANCE_STEP_MIRED} mired of that"),
+        true => format!("and the light stays within {BALANCE_STEP_MIRED} mired of it"),
         false => moves.join(", "),
     };
-    format!("{start}, {rest}. Mean of the light on all subjects; dusk.csv has each camera's.")
+    format!("{start}, {rest}. For the mean light on all subjects; dusk.csv has each camera's.")
 }
 
 /// Hundreds of kelvin.

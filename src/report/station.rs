@@ -55,16 +55,28 @@ pub fn text(odds: &StationOdds, ink: Ink) -> String {
     text += &wrapped(
         "",
         &format!(
-            "Changes between sunny and shaded minutes in an hour, mean (direct irradiance over \
-             120 W/m2 is sun, WMO-No. 8; sun over 10 degrees). Columns are hours of UTC{:+}, 12 \
-             is 12:00 to 13:00.",
+            "Changes between sunny and shaded minutes in an hour, mean over {} measured hours \
+             (direct irradiance over 120 W/m2 is sun, WMO-No. 8; sun over 10 degrees), {}. \
+             Columns are hours of UTC{:+}, 12 is 12:00 to 13:00.",
+            odds.cells.values().map(|cell| cell.hours).sum::<usize>(),
+            of_each(odds),
             odds.zone_h
         ),
     );
     text += &grid(odds, |cell| cell.changes.expected().map(|v| fixed(v, 1)));
     text += "\n";
-    text += &wrapped("", "Of 100 minutes so many are sunny:");
+    text += &wrapped("", "Sunny minutes, per cent:");
     text + &grid(odds, |cell| Some(fixed(100.0 * cell.sun, 0)))
+}
+
+/// How many hours a number is from: few say little.
+fn of_each(odds: &StationOdds) -> String {
+    let counts = || odds.cells.values().map(|cell| cell.hours);
+    match (counts().min().unwrap_or(0), counts().max().unwrap_or(0)) {
+        (1, 1) => "one hour behind each number, which says little".to_owned(),
+        (few, many) if few == many => format!("{few} behind each number"),
+        (few, many) => format!("{few} to {many} behind each number"),
+    }
 }
 
 fn grid(odds: &StationOdds, of: impl Fn(&HourCell) -> Option<String>) -> String {
@@ -73,7 +85,7 @@ fn grid(odds: &StationOdds, of: impl Fn(&HourCell) -> Option<String>) -> String 
     hours.dedup();
     let mut text = "     ".to_owned();
     for hour in &hours {
-        let _ = write!(text, "{:>4}", hour - 1);
+        let _ = write!(text, "{:>5}", hour - 1);
     }
     text.push('\n');
     for (name, month) in MONTHS.iter().zip(1..) {
@@ -83,7 +95,7 @@ fn grid(odds: &StationOdds, of: impl Fn(&HourCell) -> Option<String>) -> String 
         let _ = write!(text, "  {name}");
         for hour in &hours {
             let cell = odds.cells.get(&(month, *hour)).and_then(&of);
-            let _ = write!(text, "{:>4}", cell.unwrap_or_else(|| "-".to_owned()));
+            let _ = write!(text, "{:>5}", cell.unwrap_or_else(|| "-".to_owned()));
         }
         text.push('\n');
     }

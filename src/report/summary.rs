@@ -18,7 +18,7 @@ use crate::solar::SunDay;
 use crate::venue::{Sport, Venue};
 
 use super::files::FileName;
-use super::words;
+use super::words::{self, signed};
 
 /// Longest line.
 pub const WIDTH: usize = 80;
@@ -288,7 +288,9 @@ fn light(venue: &Venue, plan: &MatchPlan, ink: Ink) -> String {
         let light = &instant.field_light;
         let sun = light.in_sun.map_or("no direct sun".to_owned(), lit);
         let trims = light.in_sun.and_then(|sun| Trims::between(sun, light.in_shade));
-        let trims = trims.map_or(String::new(), |t| format!("R {:+.1}  B {:+.1}", t.red, t.blue));
+        let trims = trims.map_or(String::new(), |t| {
+            format!("R {:>4}  B {:>4}", signed(t.red, 1), signed(t.blue, 1))
+        });
         let lamps = match instant.lamps {
             Lamps::Lit => ", floodlit",
             Lamps::Off | Lamps::None => "",

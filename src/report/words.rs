@@ -109,6 +109,14 @@ pub(super) fn fixed(number: f64, decimals: usize) -> String {
     }
 }
 
+/// The same with its sign, which nought has none of.
+pub(super) fn signed(number: f64, decimals: usize) -> String {
+    match fixed(number, decimals) {
+        text if text.starts_with('-') || text.bytes().all(|b| b == b'0' || b == b'.') => text,
+        text => format!("+{text}"),
+    }
+}
+
 /// The classes of light a split is between, as files name them.
 pub(super) fn between(pair: Option<(LightClass, LightClass)>) -> Option<&'static str> {
     match pair? {

@@ -73,6 +73,9 @@ impl OddsFrom {
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct UnderOdds {
     pub from: OddsFrom,
+    /// How many days, or members: one has no range.
+    #[serde(default)]
+    pub over: usize,
     /// Share of play with direct sun over the field to be expected, 0 to 1.
     pub sun: f64,
     /// Each part to be expected.
@@ -213,6 +216,7 @@ fn under_odds(
     }
     Some(UnderOdds {
         from: ensemble.from(),
+        over: ensemble.count(),
         sun: if all > 0.0 { sun / all } else { 0.0 },
         parts: mean,
         cost: Likely::of(&costs)?,

@@ -6,6 +6,7 @@ use crate::cautions::SHORT;
 use crate::clouds::{
     CameraOutlook, CloudField, CloudKind, ENHANCED, Follow, HOUR_MIN, Outlook, Reach,
 };
+use crate::report::brief::setting_words;
 use crate::report::summary::{Ink, fit, listed, titled, wrapped};
 use crate::venue::Venue;
 use crate::weather::Spread;
@@ -70,7 +71,7 @@ fn coming(outlook: &Outlook, ink: Ink) -> String {
 
 fn cameras(venue: &Venue, outlook: &Outlook, ink: Ink) -> String {
     let title = format!(
-        "{:<25}{:>12}{:>9}{:>10}{:>10}{:>14}",
+        "{:<25}{:>11}{:>8}{:>13}{:>11}{:>12}",
         "When a cloud comes", "falls by", "within", "fastest", "hand off", "a hand"
     );
     let mut text = ink.heading(&title) + "\n";
@@ -78,7 +79,7 @@ fn cameras(venue: &Venue, outlook: &Outlook, ink: Ink) -> String {
         let usual = &camera.usual;
         let _ = writeln!(
             text,
-            "  {:<23}{:>6.1} stops{:>7.0} s{:>8.1}/s{:>10.1}{:>14}",
+            "  {:<23}{:>5.1} stops{:>6.0} s{:>5.1} stops/s{:>5.1} stops{:>12}",
             fit(name(venue, camera), 22),
             camera.swing.stops.stops(),
             usual.passage.seconds,
@@ -97,7 +98,7 @@ fn cameras(venue: &Venue, outlook: &Outlook, ink: Ink) -> String {
     let fast = worst.map_or_else(String::new, |camera| {
         format!(
             " With a sharp edge and a wind that one day of ten passes: {:.1} stops a second on \
-             {}, a hand is off by {:.1} stops ({}).",
+             {}, a hand is off by {:.1} stops and {}.",
             camera.fast.passage.peak_stops_per_s,
             name(venue, camera),
             camera.fast.behind_stops,
@@ -115,8 +116,8 @@ fn cameras(venue: &Venue, outlook: &Outlook, ink: Ink) -> String {
 
 fn presets(venue: &Venue, outlook: &Outlook, ink: Ink) -> String {
     let title = format!(
-        "{:<24}{:>12}{:>14}{:>8}   {}",
-        "Ready for either", "in the sun", "under cloud", "ND", "lens"
+        "{:<24}{:>12}{:>14}{:>9}   {}",
+        "Ready for either", "in the sun", "under cloud", "filter", "lens"
     );
     let mut text = ink.heading(&title) + "\n";
     let t = |t: Option<f64>| t.map_or_else(|| "-".to_owned(), |t| format!("T{t:.1}"));
@@ -129,11 +130,11 @@ fn presets(venue: &Venue, outlook: &Outlook, ink: Ink) -> String {
         };
         let _ = writeln!(
             text,
-            "  {:<22}{:>12}{:>14}{:>8.0}   {lens}",
+            "  {:<22}{:>12}{:>14}{:>9}   {lens}",
             fit(name(venue, camera), 21),
             t(camera.sun_t),
             t(camera.cloud_t),
-            camera.nd_stops
+            setting_words(camera.nd_stops, 0.0)
         );
     }
     let (low, high) = (ENHANCED.0.log2(), ENHANCED.1.log2());

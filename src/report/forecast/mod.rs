@@ -62,7 +62,7 @@ pub(super) fn minute_words(sky: &Sky) -> String {
 /// "20 members side by side".
 pub(super) fn members(day: &DayOutlook) -> String {
     match day.members {
-        1 => "one member, so nothing is known of how sure it is".to_owned(),
+        1 => "one member".to_owned(),
         n => format!("{n} members side by side"),
     }
 }
@@ -70,8 +70,14 @@ pub(super) fn members(day: &DayOutlook) -> String {
 /// What brackets mean, when the forecast stops telling anything, and its gaps.
 pub(super) fn note(venue: &Venue, day: &DayOutlook) -> String {
     let brackets = match day.members {
-        1 => "One member: how sure it is, nobody knows.",
-        _ => "In brackets: 8 members of 10 lie between.",
+        1 => {
+            "One member, which cannot say how sure it is. In brackets: the least and the most sun \
+             through the stretch; of changes, 8 hours of 10."
+        }
+        _ => {
+            "In brackets: 8 members of 10 lie between, all through the stretch; of changes, 8 \
+             hours of 10."
+        }
     };
     let silent = day.silent_from.map_or_else(String::new, |at| {
         format!(

@@ -5,6 +5,7 @@ use std::fmt::Write;
 use super::{clock, members, note, stretch_line};
 use crate::cautions::SHORT;
 use crate::clouds::{DayOutlook, Reach, Ready};
+use crate::report::brief::setting_words;
 use crate::report::summary::{Ink, fit, listed, titled, wrapped};
 use crate::venue::Venue;
 
@@ -51,8 +52,8 @@ fn splits(venue: &Venue, day: &DayOutlook, ink: Ink) -> String {
 
 fn ready(venue: &Venue, day: &DayOutlook, ink: Ink) -> String {
     let title = format!(
-        "{:<32}{:>4}{:>7}{:>7}{:>7}   {}",
-        "Ready for either", "ND", "sun", "shade", "cloud", "lens"
+        "{:<32}{:>8}{:>7}{:>7}{:>7}   {}",
+        "Ready for either", "filter", "sun", "shade", "cloud", "lens"
     );
     let mut text = ink.heading(&title) + "\n";
     let t = |t: Option<f64>| t.map_or_else(|| "-".to_owned(), |t| format!("T{t:.1}"));
@@ -67,7 +68,8 @@ fn ready(venue: &Venue, day: &DayOutlook, ink: Ink) -> String {
         let name = fit(&format!("{}, {run}", fit(camera, 17)), 29);
         let _ = writeln!(
             text,
-            "  {name:<30}{nd_stops:>4.0}{:>7}{:>7}{:>7}   {lens}",
+            "  {name:<30}{:>8}{:>7}{:>7}{:>7}   {lens}",
+            setting_words(*nd_stops, 0.0),
             t(*sun_t),
             t(*shade_t),
             t(*cloud_t)

@@ -6,7 +6,7 @@ use std::collections::HashMap;
 
 use chrono::{DateTime, TimeDelta, Utc};
 
-use super::{Entry, Told};
+use super::{Entry, Told, range_of};
 use crate::report::ics::{self, Busy, Earlier, calendar, description, uid};
 
 /// No fixture is shorter in a calendar.
@@ -43,13 +43,12 @@ fn event(told: &Told<'_>, entry: &Entry<'_>, subject: &[String; 3], count: usize
         format!("Cost as planned {:.1}", planned.cost()),
     ];
     if let Some(odds) = planned.odds {
+        let range = range_of(&odds, &odds.split);
         notes.push(format!(
-            "Sun to be expected for {:.0} % of play; widest split to be expected {:.1} stops, \
-             {:.1} to {:.1} on 8 days of 10",
+            "Sun to be expected for {:.0} % of play; widest split to be expected {:.1} stops{}",
             100.0 * odds.sun,
             odds.split.expected,
-            odds.split.p10,
-            odds.split.p90
+            range.map_or_else(String::new, |range| format!(", {range}"))
         ));
     }
     let saves = planned.cost() - best.cost();

@@ -13,7 +13,9 @@ use chrono::{DateTime, Utc};
 use chrono_tz::Tz;
 
 use crate::light::AirByDate;
-use crate::starts::{Costed, Fixture, OddsFrom, Profile, Ranked, Shift, main_camera, shifts};
+use crate::starts::{
+    Costed, Fixture, Likely, OddsFrom, Profile, Ranked, Shift, UnderOdds, main_camera, shifts,
+};
 use crate::venue::Venue;
 use crate::weather::Odds;
 
@@ -112,6 +114,7 @@ impl<'a> Told<'a> {
         match (self.under_forecast(), self.odds.iter().any(Option::is_some)) {
             (0, false) => "",
             (0, true) => "8 days of 10",
+            _ if self.of_one_member() => "",
             _ => "8 of 10",
         }
     }
@@ -158,13 +161,21 @@ impl<'a> Told<'a> {
         self.ranked.iter().filter(|ranked| ranked.starts.iter().any(forecast)).count()
     }
 
+    /// Whether no forecast has members to compare.
+    fn of_one_member(&self) -> bool {
+        let all = self.ranked.iter().flat_map(|ranked| &ranked.starts);
+        all.filter_map(|start| start.odds).all(|odds| odds.over == 1)
+    }
+
     fn odds_words(&self) -> String {
         match (self.under_forecast(), self.ranked.len()) {
             (0, _) => self.weather_odds_words(),
             (n, all) if n == all => {
-                "Costs are those to be expected with the forecast of the day, each member as \
-                 likely as the others"
-                    .to_owned()
+                let members = match self.of_one_member() {
+                    true => "which has one member and cannot say how sure it is",
+                    false => "each member as likely as the others",
+                };
+                format!("Costs are those to be expected with the forecast of the day, {members}")
             }
             (n, all) => format!(
                 "Costs of {n} of {all} fixtures are those to be expected with the forecast. \
@@ -260,4 +271,15 @@ impl Entry<'_> {
             },
         )
     }
+}
+
+/// What lies between the 10th and the 90th percentile, and of what; `None` where a single day
+/// or member has no range.
+fn range_of(odds: &UnderOdds, amount: &Likely) -> Option<String> {
+    let of = match odds.from {
+        OddsFrom::Weather => "on 8 days of 10",
+        OddsFrom::Forecast => "for 8 members of 10",
+    };
+    let number = |value| crate::report::words::fixed(value, 1);
+    (odds.over != 1).then(|| format!("{} to {} {of}", number(amount.p10), number(amount.p90)))
 }

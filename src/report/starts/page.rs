@@ -6,11 +6,11 @@
 use minijinja::Environment;
 use serde::Serialize;
 
-use super::{Entry, Told};
+use super::{Entry, Told, range_of};
 use crate::cautions::CAUTIONS;
 use crate::report::paper::foot_style;
 use crate::report::words::fixed;
-use crate::starts::{Costed, Freedom, OddsFrom, Part, Profile, days};
+use crate::starts::{Costed, Freedom, Part, Profile, days};
 
 const PAGE: &str = include_str!("paper/season.html");
 const STYLE: &str = include_str!("paper/style.css");
@@ -157,20 +157,13 @@ pub(super) fn meaning(told: &Told<'_>) -> String {
 
 fn row(profile: &Profile, entry: &Entry<'_>) -> Row {
     let (planned, best) = (entry.planned, entry.best);
-    let range = planned.odds.map(|o| {
-        let of = match o.from {
-            OddsFrom::Weather => "on 8 days of 10",
-            OddsFrom::Forecast => "for 8 members of 10",
-        };
-        format!("{} to {} {of}", fixed(o.cost.p10, 1), fixed(o.cost.p90, 1))
-    });
-    let sun = planned.odds.map(|o| {
+    let range = planned.odds.and_then(|odds| range_of(&odds, &odds.cost));
+    let sun = planned.odds.map(|odds| {
         format!(
-            "sun for {:.0} % of play, split {} (10 %: {}, 90 %: {}) stops to be expected",
-            100.0 * o.sun,
-            fixed(o.split.expected, 1),
-            fixed(o.split.p10, 1),
-            fixed(o.split.p90, 1)
+            "sun for {:.0} % of play, split {} stops to be expected{}",
+            100.0 * odds.sun,
+            fixed(odds.split.expected, 1),
+            range_of(&odds, &odds.split).map_or_else(String::new, |range| format!(", {range}"))
         )
     });
     Row {

@@ -71,7 +71,7 @@ fn range(start: &Costed) -> String {
     let words = |o: crate::starts::UnderOdds| {
         format!("{} to {}", fixed(o.cost.p10, 1), fixed(o.cost.p90, 1))
     };
-    start.odds.map_or_else(String::new, words)
+    start.odds.filter(|odds| odds.over != 1).map_or_else(String::new, words)
 }
 
 fn fixtures(told: &Told<'_>, entries: &[Entry<'_>], ink: Ink) -> String {

@@ -229,14 +229,13 @@ impl Layout {
             sheet.add(1, found, allowed);
         }
         match times.as_slice() {
-            [time] if sheet.count == 0 => Some(Self {
+            [time] => Some(Self {
                 time: *time,
                 member: at("member"),
                 place: at("latitude_deg").zip(at("longitude_deg")),
                 values,
                 left_out,
             }),
-            [_] => None,
             [] => {
                 sheet.add(1, "no column of times", "time (with an offset), time_utc or time_local");
                 None
