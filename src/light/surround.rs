@@ -239,8 +239,8 @@ impl Piece {
     /// What it sees on either side, and what share of that light it gives off: a
     /// luminance in cd/m2 for a lux.
     pub fn views(&self, obstacles: &Obstacles, dome: &SkyDome) -> Vec<(SkyView, DVec3, f64)> {
-        // with eight places it is sampled finely enough by half the rays
-        let look = |at: &[DVec3], normal| dome.by_rays(obstacles, at, normal, Rays::Half(at.len()));
+        // half the rays will do, which start at eight places
+        let look = |at: &[DVec3], normal| dome.by_rays(obstacles, at, normal, Rays::Half(0));
         let near = look(&self.at, self.normal);
         let mut all = vec![(near, self.normal, self.reflectance / std::f64::consts::PI)];
         if self.scatters > 0.0 {
