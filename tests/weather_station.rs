@@ -1,6 +1,7 @@
 //! Minutes of radiation stations, as they are published.
 
 use assert_cmd::Command;
+use predicates::prelude::*;
 use predicates::str::contains;
 use quarterstop::report::station::COLUMNS;
 use quarterstop::weather::station::{StationOdds, parse};
@@ -76,7 +77,8 @@ fn years_of_a_station_are_one_table() {
     }
     let mut command = Command::new(env!("CARGO_BIN_EXE_quarterstop"));
     command.current_dir(home.path()).args(["odds", "--minutes", "."]);
-    command.assert().success().stdout(contains("2015 to 2016"));
+    let told = contains("2015 to 2016").and(contains("2 behind each number"));
+    command.assert().success().stdout(told.and(contains(" 1.0 12.0")));
 }
 
 #[test]
