@@ -126,3 +126,14 @@ pub(super) fn between(pair: Option<(LightClass, LightClass)>) -> Option<&'static
         (LightClass::Dimmed | LightClass::Shade, _) => None,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn nought_has_no_sign() {
+        let all = [-0.04, 0.04, 0.0, -0.26, 0.26].map(|number| signed(number, 1));
+        assert_eq!(all, ["0.0", "0.0", "0.0", "-0.3", "+0.3"]);
+    }
+}
