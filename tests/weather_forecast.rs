@@ -150,3 +150,11 @@ fn members_that_say_the_opposite_tell_nothing() {
     assert_eq!(sky_of(&near).telling, Telling::Agree);
     assert!(sky_of(&near).changing() > 0.99);
 }
+
+/// Mistakes of the header and of the rows below it are told together.
+#[test]
+fn mistakes_of_header_and_rows_are_told_together() {
+    let text = "time_utc,cover_low,cover_total_percent\n2027-06-05T10:00,40,160\n";
+    let said = read(text).unwrap_err().to_string();
+    assert!(said.contains("cover_low, whose unit") && said.contains("\"160\""), "{said}");
+}
