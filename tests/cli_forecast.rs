@@ -109,6 +109,17 @@ fn starts_are_ranked_with_the_forecast_of_their_day() {
         assert!((0.05..0.95).contains(&odds["sun_share"].as_f64().unwrap()), "{start}");
         assert!(odds["expected"]["mixed_min"].as_f64() < start["clear"]["mixed_min"].as_f64());
     }
+    // one member: a cost, and no range that would say how sure it is
+    let text = fs::read_to_string(HOURS).unwrap();
+    let one: String = text
+        .lines()
+        .filter(|l| !l.contains(",member ") || l.contains(",member 1,"))
+        .fold(String::new(), |all, line| all + line + "\n");
+    fs::write(home.path().join("one.csv"), one).unwrap();
+    let words = ["starts", DEMO, "--forecast", "one.csv", "--from-time", "15:00", "--to-time"];
+    run(home.path(), &[&words[..], &["15:30", "--every-min", "30", "--into", "alone"]].concat())
+        .success()
+        .stdout(contains("has one member").and(contains("8 of 10").not()));
     // hours end at 19:00: a range of starts that is not told whole is not told at all
     starts(&["--to-time", "18:30"])
         .success()
