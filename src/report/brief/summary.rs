@@ -9,6 +9,7 @@ use super::desk_words;
 use super::words::{DimmedSpan, clock, heading, iris_of, key_actions, setting_words, sure_words};
 use crate::plan::brief::CameraBrief;
 use crate::plan::play::PlaySpan;
+use crate::report::forecast::text::expectation;
 use crate::report::summary::{Ink, cautions, fit, wrapped};
 
 /// Key actions that are listed; the files hold all cues.
@@ -16,13 +17,12 @@ const MAX_ACTIONS: usize = 16;
 
 /// The summary of a brief, without the list of files.
 pub fn text(told: &Told<'_>, ink: Ink) -> String {
-    let parts = [
+    let mut parts = vec![
         format!("{}\n{}", ink.heading(&told.venue.title), wrapped("", &heading(told))),
         settings(told, ink),
-        cues(told, ink),
-        desk(told, ink),
-        cautions(ink),
     ];
+    parts.extend(told.forecast.map(|day| expectation("Forecast", told.venue, day, ink)));
+    parts.extend([cues(told, ink), desk(told, ink), cautions(ink)]);
     parts.join("\n")
 }
 

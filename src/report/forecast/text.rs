@@ -13,16 +13,19 @@ use crate::venue::Venue;
 pub fn text(venue: &Venue, day: &DayOutlook, ink: Ink) -> String {
     let under = format!("Forecast: {}.", members(day));
     let mut text = titled(&venue.title, &under, ink) + "\n";
-    text += &(ink.heading("What to expect") + "\n");
-    for stretch in &day.stretches {
-        text += &wrapped("  ", &stretch_line(stretch));
-    }
-    text += &wrapped("  ", &note(venue, day));
+    text += &expectation("What to expect", venue, day, ink);
     text.push('\n');
     text += &splits(venue, day, ink);
     text.push('\n');
     text += &ready(venue, day, ink);
     text + "\n" + &listed(&SHORT, ink)
+}
+
+/// Stretch by stretch, and what the brackets mean.
+pub fn expectation(heading: &str, venue: &Venue, day: &DayOutlook, ink: Ink) -> String {
+    let stretches: String =
+        day.stretches.iter().map(|stretch| wrapped("  ", &stretch_line(stretch))).collect();
+    format!("{}\n{stretches}{}", ink.heading(heading), wrapped("  ", &note(venue, day)))
 }
 
 /// Widest expected split of each camera.
