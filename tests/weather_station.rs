@@ -77,7 +77,7 @@ fn years_of_a_station_are_one_table() {
     }
     let mut command = Command::new(env!("CARGO_BIN_EXE_quarterstop"));
     command.current_dir(home.path()).args(["odds", "--minutes", "."]);
-    let told = contains("2015 to 2016").and(contains("2 behind each number"));
+    let told = contains("2015 to 2016").and(contains(", 2\nbehind each number"));
     command.assert().success().stdout(told.and(contains(" 1.0 12.0")));
 }
 
