@@ -63,6 +63,7 @@ mod light_by_sun;
 mod light_inside;
 mod light_one_model;
 mod light_range;
+mod light_readings;
 mod light_scene;
 mod light_sky;
 mod light_spectrum;

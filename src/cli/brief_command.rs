@@ -38,7 +38,7 @@ use super::stages;
 /// [`Failure`]; no file is written or replaced then, unless the last renames
 /// themselves fail.
 pub(super) fn run(options: &BriefOptions) -> Result<(), Failure> {
-    let Ready { venue, date, settings } = planning::ready(&options.plan, USUAL_HOLD_STOPS)?;
+    let Ready { venue, date, mut settings } = planning::ready(&options.plan, USUAL_HOLD_STOPS)?;
     planning::refuse_polar_night(&venue, date)?;
     let folder = planning::folder(&options.plan.when, &settings.window, "-brief");
     let resolve = |date: NaiveDate, time: NaiveTime| {
@@ -49,6 +49,8 @@ pub(super) fn run(options: &BriefOptions) -> Result<(), Failure> {
     let inputs = stages::inputs(&options.plan.when.venue, &venue).and(forecast);
     let forecast = forecast.map(|path| forecast_command::read(path, &venue, &settings.window));
     let forecast = forecast.transpose()?;
+    let when = (&settings.window, options.plan.when.repeated);
+    settings.air = options.readings.over(settings.air, &venue, when, forecast.as_ref())?;
     // a folder that cannot be written is found before the work starts
     let mut set = FileSet::open(&folder, &inputs)?;
 

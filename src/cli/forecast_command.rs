@@ -21,6 +21,7 @@ use super::failure::Failure;
 use super::options::WhenOptions;
 use super::planning::{self, Occasion, warn};
 use super::progress::Progress;
+use super::reading::ReadingOptions;
 use super::run::{ink, print};
 use super::sky::{self, AirWord, air_word};
 use super::stages::{self, Settings};
@@ -47,6 +48,9 @@ pub struct ForecastOptions {
     /// What is in the air, as in `quarterstop match`
     #[arg(long, value_name = "AIR,...", value_delimiter = ',', value_parser = air_word)]
     pub air: Vec<AirWord>,
+
+    #[command(flatten)]
+    pub readings: ReadingOptions,
 }
 
 /// Runs the command.
@@ -58,7 +62,9 @@ pub(super) fn run(options: &ForecastOptions) -> Result<(), Failure> {
     let Occasion { venue, date, window, programme } = planning::occasion(&options.when)?;
     let forecast = read(&options.forecast, &venue, &window)?;
     planning::refuse_polar_night(&venue, date)?;
-    let airs = sky::air(&venue, &options.air)?;
+    let air = sky::air(&venue, &options.air)?.on(date);
+    let air =
+        options.readings.over(air, &venue, (&window, options.when.repeated), Some(&forecast))?;
     let folder = planning::folder(&options.when, &window, "-forecast");
     let inputs = stages::inputs(&options.when.venue, &venue).and([options.forecast.clone()]);
     let mut set = FileSet::open(&folder, &inputs)?;
@@ -68,7 +74,7 @@ pub(super) fn run(options: &ForecastOptions) -> Result<(), Failure> {
     let settings = Settings {
         step_minutes: 1,
         sky: Sky::Clear,
-        air: airs.on(date),
+        air,
         hold: Stops::from_stops(USUAL_HOLD_STOPS),
         milestones,
         window,

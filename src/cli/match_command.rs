@@ -38,6 +38,9 @@ pub(super) fn run(options: &MatchOptions) -> Result<(), Failure> {
         let at = resolve(date, at)?;
         (settings.window.from, settings.window.until) = (at, at);
     }
+    let repeated = options.plan.when.repeated;
+    settings.air =
+        options.readings.over(settings.air, &venue, (&settings.window, repeated), None)?;
     let window = settings.window;
     let picture_times = pictures::times(&options.pictures_at, &window, resolve)?;
     planning::refuse_polar_night(&venue, date)?;

@@ -33,6 +33,7 @@ pub mod places_command;
 mod planning;
 mod positions_command;
 mod progress;
+mod reading;
 mod resume;
 mod run;
 mod sensitivity_command;
@@ -46,5 +47,6 @@ mod year_command;
 
 pub use failure::{Failure, WindowError};
 pub use options::Options;
+pub use reading::{ReadingOptions, ReadingWord};
 pub use run::run;
 pub use sky::{AirNumber, AirWord, SkyChoice};

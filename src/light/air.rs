@@ -25,7 +25,7 @@ pub struct Air {
 }
 
 /// Where the numbers of an air are from.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Known {
     pub source: AirSource,
     pub aerosol: Knowledge,
@@ -45,10 +45,12 @@ pub enum AirSource {
     Options(NamedAir),
     /// Numbers of the options, over what is typical.
     OptionsOver(Climate),
+    /// Readings of the day.
+    Readings,
 }
 
 /// How well a number of the air is known.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Knowledge {
     /// Stated as a number, so read on the day.
     Reading,
@@ -56,6 +58,8 @@ pub enum Knowledge {
     Class,
     /// Typical of a region and a season.
     Climatology,
+    /// Worked out from readings: its 10th and its 90th percentile.
+    Between(f64, f64),
 }
 
 /// What a name stands for.
@@ -152,12 +156,14 @@ impl Air {
     /// aerosol 0.20 at 500 nm, ...".
     pub fn statement(&self) -> String {
         format!(
-            "Air: {}; aerosol {:.3} at 500 nm (exponent {:.2}), water {:.2} cm, ozone {:.3} atm-cm, \
-             ground albedo {:.2}.",
+            "Air: {}; aerosol {:.3}{} at 500 nm (exponent {:.2}), water {:.2}{} cm, ozone {:.3} \
+             atm-cm, ground albedo {:.2}.",
             self.known.source,
             self.aerosol_500nm,
+            self.known.aerosol.range_words(),
             self.aerosol_exponent,
             self.water_cm,
+            self.known.water.range_words(),
             self.ozone_atm_cm,
             self.ground_albedo
         )
@@ -171,6 +177,7 @@ impl Air {
             AirSource::VenueFile(name) => format!("{}, venue file", name.word()),
             AirSource::Options(name) => format!("{}, --air", name.word()),
             AirSource::OptionsOver(_) => "--air".to_owned(),
+            AirSource::Readings => "readings".to_owned(),
         };
         format!("aerosol {:.2}, water {:.1} cm ({source})", self.aerosol_500nm, self.water_cm)
     }
@@ -184,6 +191,17 @@ impl std::fmt::Display for AirSource {
             Self::VenueFile(name) => write!(f, "{}, from the venue file", name.word()),
             Self::Options(name) => write!(f, "{}, from --air", name.word()),
             Self::OptionsOver(climate) => write!(f, "numbers of --air, else typical of {climate}"),
+            Self::Readings => f.write_str("from readings of the day"),
+        }
+    }
+}
+
+impl Knowledge {
+    /// " (0.08 to 0.15)" where it is from readings, else nothing.
+    fn range_words(self) -> String {
+        match self {
+            Self::Between(low, high) => format!(" ({low:.2} to {high:.2})"),
+            Self::Reading | Self::Class | Self::Climatology => String::new(),
         }
     }
 }

@@ -30,6 +30,10 @@ const WITHIN_CLASS: f64 = 1.4;
 /// memory).
 const READING: f64 = 0.02;
 const READING_DRIFT: f64 = 0.15;
+/// Autocorrelation of aerosol, and after how many hours: under 0.8 after 10 hours in several
+/// campaigns (Anderson and others, J. Atmos. Sci. 60, 2003, 119, abstract; from memory).
+const CORRELATION: f64 = 0.8;
+const CORRELATION_H: f64 = 10.0;
 /// Geometric standard deviation of water within a season, and of a reading (the former
 /// from memory: a standard deviation of 30 to 40 % in middle latitudes).
 const WATER_SPREAD: f64 = 1.45;
@@ -51,21 +55,29 @@ impl AirRange {
     /// What the air may be, by what is known of it.
     pub fn of(assumed: Air) -> Self {
         let (low, high) = aerosol(&assumed);
-        let factor = match assumed.known.water {
-            Knowledge::Reading => WATER_READING,
-            Knowledge::Class | Knowledge::Climatology => WATER_SPREAD,
+        let (dry, wet) = match assumed.known.water {
+            Knowledge::Between(low, high) => (low, high),
+            Knowledge::Reading => around(assumed.water_cm, WATER_READING),
+            Knowledge::Class | Knowledge::Climatology => around(assumed.water_cm, WATER_SPREAD),
         };
-        let factor = factor.powf(Z_90);
         let depth = |aerosol_500nm| Air { aerosol_500nm, ..assumed };
         let water = |water_cm| Air { water_cm, ..assumed };
-        Self {
-            assumed,
-            clean: depth(low),
-            hazy: depth(high),
-            dry: water(assumed.water_cm / factor),
-            wet: water(assumed.water_cm * factor),
-        }
+        Self { assumed, clean: depth(low), hazy: depth(high), dry: water(dry), wet: water(wet) }
     }
+}
+
+/// Correlation of the logarithm of the depth with itself some hours later, where all that is
+/// unknown of it has this standard deviation: what changes from day to day is lost
+/// exponentially, what differs from place to place stays.
+pub(super) fn correlation(hours: f64, deviation: f64) -> f64 {
+    let day_to_day = (DAY_TO_DAY.ln() / deviation).min(1.0).powi(2);
+    1.0 - day_to_day * (1.0 - CORRELATION.powf(hours.abs() / CORRELATION_H))
+}
+
+/// 10th and 90th percentile of a log-normal number.
+fn around(middle: f64, deviation: f64) -> (f64, f64) {
+    let factor = deviation.powf(Z_90);
+    (middle / factor, middle * factor)
 }
 
 fn aerosol(air: &Air) -> (f64, f64) {
@@ -75,6 +87,7 @@ fn aerosol(air: &Air) -> (f64, f64) {
         (depth / factor, depth * factor)
     };
     match air.known.aerosol {
+        Knowledge::Between(low, high) => (low, high),
         Knowledge::Climatology => within(DAY_TO_DAY.ln().hypot(WITHIN_REGION.ln())),
         Knowledge::Class => within(WITHIN_CLASS.ln()),
         Knowledge::Reading => {

@@ -37,6 +37,7 @@ mod model;
 mod overhead;
 mod pattern;
 mod places;
+mod readings;
 mod receiver;
 mod receivers;
 mod scene;
@@ -66,6 +67,10 @@ pub use overhead::{
 };
 pub use pattern::{SkyType, cloudless_types};
 pub use places::LightPlaces;
+pub use readings::{
+    AirOfReadings, LOWEST_SUN_DEG, Percentiles, Reading, ReadingError, TimedReading,
+    aerosol_of_visibility, air_of_readings, water_of_dew_point,
+};
 pub use receiver::{Emitters, Receiver};
 pub use receivers::{CellChange, CellLight, Receivers};
 pub(crate) use scene::weighted;

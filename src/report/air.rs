@@ -13,7 +13,7 @@ use crate::light::{Air, AirByDate, AirRange, AirSource};
 /// highest.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct AirOut {
-    /// Who stated it: default, climatology, venue_file or options.
+    /// Who stated it: default, climatology, venue_file, options or readings.
     pub source: &'static str,
     /// Its name, or the region and the season that it is typical of.
     pub name: String,
@@ -88,6 +88,7 @@ pub(super) fn source(source: AirSource) -> &'static str {
         AirSource::Climatology(_) => "climatology",
         AirSource::VenueFile(_) => "venue_file",
         AirSource::Options(_) | AirSource::OptionsOver(_) => "options",
+        AirSource::Readings => "readings",
     }
 }
 
@@ -97,5 +98,6 @@ fn name(source: AirSource) -> String {
             name.word().to_owned()
         }
         AirSource::Climatology(climate) | AirSource::OptionsOver(climate) => climate.to_string(),
+        AirSource::Readings => "readings of the day".to_owned(),
     }
 }

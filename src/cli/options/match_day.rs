@@ -8,6 +8,7 @@ use clap::Args;
 use super::RepeatedChoice;
 use super::words::{day, direct_share, instant, moment, stops, time_of_day, whole};
 use crate::base::limits::MAX_OPERATORS;
+use crate::cli::reading::ReadingOptions;
 use crate::cli::sky::{AirWord, SkyChoice, air_word};
 use crate::plan::USUAL_HOLD_STOPS;
 use crate::venue::Moment;
@@ -96,6 +97,9 @@ pub struct MatchOptions {
     #[command(flatten)]
     pub plan: PlanOptions,
 
+    #[command(flatten)]
+    pub readings: ReadingOptions,
+
     /// Plan this one instant, to the second, on the day of the match
     #[arg(long, value_name = "HH:MM[:SS]", value_parser = instant)]
     #[arg(conflicts_with_all = ["from", "until", "step", "pictures_at"])]
@@ -130,6 +134,9 @@ pub struct MatchOptions {
 pub struct BriefOptions {
     #[command(flatten)]
     pub plan: PlanOptions,
+
+    #[command(flatten)]
+    pub readings: ReadingOptions,
 
     /// Operators to share the cameras between, where the venue file names none
     /// [default: one for three cameras]

@@ -156,6 +156,20 @@ impl Forecast {
         }
     }
 
+    /// Median over members and over their hours within a window, in the quantity's unit; `None`
+    /// where none has a value.
+    pub fn median(
+        &self,
+        quantity: Quantity,
+        (from, until): (DateTime<Utc>, DateTime<Utc>),
+    ) -> Option<f64> {
+        let apart = TimeDelta::minutes(MAX_APART_MIN);
+        let within = |hour: &&Hour| hour.at >= from - apart && hour.at <= until + apart;
+        let hours = self.members.iter().flat_map(|m| &m.hours).filter(within);
+        let values = hours.filter_map(|hour| hour.values.get(&quantity));
+        Spread::of(values.map(|value| (*value, 1.0))).percentile(50.0)
+    }
+
     /// Where members say nothing within a window.
     pub fn gaps(&self, from: DateTime<Utc>, until: DateTime<Utc>) -> Vec<Gap> {
         self.members.iter().flat_map(|member| member.gaps(from, until)).collect()
