@@ -223,6 +223,8 @@ impl Earlier {
     /// What a calendar's text says; empty for a text that this program did not write.
     pub fn read(text: &str) -> Self {
         let text = text.replace("\r\n", "\n").replace("\n ", "").replace("\n\t", "");
+        // a damaged file may hold what no content line may (RFC 5545, 3.1: CONTROL)
+        let text = text.replace(|c: char| c.is_control() && c != '\n', " ");
         let mut earlier = Self::default();
         let (mut ours, mut inside, mut old) = (false, Vec::new(), Old::default());
         let mut highest = None;
@@ -348,6 +350,19 @@ mod tests {
             let head = "BEGIN:VCALENDAR\nPRODID:-//quarterstop//x\nBEGIN:VEVENT\nUID:";
             let earlier = Earlier::read(&format!("{head}{text}"));
             prop_assert!(made(&[], &earlier).ends_with("END:VCALENDAR\r\n"));
+        }
+
+        /// A line's end alone in an earlier text, or another control, is none in the new one.
+        #[test]
+        fn what_is_cancelled_keeps_to_its_line(text in "[a-z\r\u{1b}\u{7}]{0,40}") {
+            let id = uid(&["ground"], &["a"]);
+            let first = made(&[entry(&id, "marked")], &Earlier::default());
+            let damaged = first.replace("SUMMARY:marked", &format!("SUMMARY:marked{text}"));
+            let second = made(&[], &Earlier::read(&damaged));
+            prop_assert_eq!(second.matches("STATUS:CANCELLED").count(), 1);
+            for line in second.split_terminator("\r\n") {
+                prop_assert!(!line.contains(char::is_control), "{:?}", line);
+            }
         }
     }
 }
