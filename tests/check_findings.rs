@@ -617,6 +617,24 @@ fn feet_for_metres_are_asked_about() {
         }
         other => panic!("{other:?}"),
     }
+    // a roof of 15 and 14 m in feet over rows in metres: each is usual by itself
+    let roof = (
+        "front_height_m = 15.0\nback_height_m = 14.0",
+        "front_height_m = 49.2\nback_height_m = 45.9",
+    );
+    match slip(&[roof]).as_slice() {
+        [Suspicion::UnusualSize { size }] => {
+            assert_eq!(size.odd[0].what, "lowest height of the roof over these rows");
+            assert!(size.odd.len() == 1 && size.fits_feet(), "{size:?}");
+        }
+        other => panic!("{other:?}"),
+    }
+    // a roof in metres that another tier lies under is none
+    let high = (
+        "front_height_m = 15.0\nback_height_m = 14.0",
+        "front_height_m = 27.0\nback_height_m = 26.0",
+    );
+    assert_eq!(slip(&[high]), []);
     // a slope in the wrong unit is none that anyone sits on
     match slip(&[("depth_m = 12.0\nfront", "depth_m = 3.0\nfront")]).as_slice() {
         [Suspicion::UnusualSize { size }] => {

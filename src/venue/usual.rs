@@ -8,7 +8,7 @@
 //! of a file together are such as only feet make usual, and none is such as feet make
 //! impossible, all of them are asked about.
 
-use super::file::{Section, VenueFile};
+use super::file::{RoofTable, Section, VenueFile};
 
 /// Metres of a foot (international foot of 1959, exact).
 pub const FOOT_M: f64 = 0.3048;
@@ -194,8 +194,26 @@ fn section(section: &Section) -> Vec<Odd> {
         odd.push(metres("roof.front_height_m", roof.front_height_m, ROOF_M));
         odd.push(metres("roof.back_height_m", roof.back_height_m, ROOF_M));
         odd.push(metres("roof.overhang_m", roof.overhang_m, OVERHANG_M));
+        let known = odd.iter().flatten().any(|odd| odd.what.starts_with("roof."));
+        odd.push(roof_in_feet(roof, section.back_height_m).filter(|_| !known));
     }
     odd.into_iter().flatten().collect()
+}
+
+/// A roof so far over its own rows that its height was meant in feet, which leaves a usual
+/// room: both numbers are usual by themselves. A roof over a tier that has a table of its own
+/// is as far, so twice the usual room is let pass.
+fn roof_in_feet(roof: &RoofTable, back_height_m: f64) -> Option<Odd> {
+    let lowest_m = roof.front_height_m.min(roof.back_height_m);
+    let usual = ROOM.range.map(|room_m| back_height_m + room_m);
+    let meant = (usual[0]..=usual[1]).contains(&(lowest_m * FOOT_M));
+    let what = "lowest height of the roof over these rows";
+    (meant && lowest_m > back_height_m + 2.0 * ROOM.range[1]).then_some(Odd {
+        what,
+        value: lowest_m,
+        usual,
+        unit: "m",
+    })
 }
 
 fn metres(what: &'static str, value: f64, usual: [f64; 2]) -> Option<Odd> {
