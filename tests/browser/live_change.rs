@@ -200,6 +200,7 @@ fn a_ground_is_made_from_nothing_by_fields_and_buttons() {
         ("Coordinates of the centre of play", "52\u{b0}18'36\"N 0\u{b0}25'12\"W"),
         ("Time zone", "Europe/London"),
         ("Compass bearing", "12"),
+        ("Magnetic declination", "0.6"),
         ("File", "ground.toml"),
     ] {
         page.run(&format!(
@@ -215,7 +216,10 @@ fn a_ground_is_made_from_nothing_by_fields_and_buttons() {
     let file: toml::Table = text.parse().unwrap();
     assert!((file["place"]["latitude_deg"].as_float().unwrap() - 52.31).abs() < 1e-6);
     assert!((file["place"]["longitude_deg"].as_float().unwrap() + 0.42).abs() < 1e-6);
+    // what was read, not what was made of it
     assert_eq!(file["field"]["bearing_deg"].as_float(), Some(12.0));
+    assert_eq!(file["field"]["north"].as_str(), Some("magnetic"));
+    assert_eq!(file["field"]["declination_deg"].as_float(), Some(0.6));
     page.click("#add-box summary");
     page.run(
         "const kind = document.getElementById('add-kind');

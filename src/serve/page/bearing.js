@@ -1,5 +1,5 @@
 // Bearings: by compass, by two sightings, by the shadow of a rod. In: what was read off.
-// Out: degrees clockwise from true north.
+// Out: degrees clockwise from true north; by compass, what was read and the declination.
 
 import { get } from "./api.js";
 import { button, byId, labelled, make, setText } from "./dom.js";
@@ -8,10 +8,6 @@ import { atText, clockText, dimension, minuteOf, on, state } from "./state.js";
 import { parse, parseCoordinates, plainNumber } from "./units.js";
 
 const turn = (degrees) => ((degrees % 360) + 360) % 360;
-
-export function bearingByCompass(compass, declination) {
-  return turn(compass + declination); // east declination is positive
-}
 
 // Initial course of the great circle, as in any handbook of navigation.
 export function bearingBySightings([latA, lonA], [latB, lonB]) {
@@ -22,7 +18,7 @@ export function bearingBySightings([latA, lonA], [latB, lonB]) {
   return east === 0 && north === 0 ? NaN : turn((Math.atan2(east, north) * 180) / Math.PI);
 }
 
-// Controls of the first two ways; `read()` gives degrees or throws words for the person.
+// Controls of the first two ways; `read()` gives keys of `[field]` or throws words for the person.
 export function bearingControls() {
   const compass = make("input", { type: "text", inputmode: "decimal", autocomplete: "off", value: "" });
   const declination = make("input", { type: "text", inputmode: "decimal", autocomplete: "off", value: "0" });
@@ -43,20 +39,24 @@ export function bearingControls() {
   }));
   ways.addEventListener("change", show);
   show();
-  const degrees = (input, words) => {
+  const degrees = (input, words, most = 360) => {
     const value = parse(input.value, "deg", "m");
-    if (!Number.isFinite(value) || Math.abs(value) > 360) throw new FieldProblem(input, `${words}: a number of degrees, 0 to 360.`);
+    if (!Number.isFinite(value) || Math.abs(value) > most) throw new FieldProblem(input, `${words}: a number of degrees, up to ${most}.`);
     return value;
   };
   const read = () => {
-    if (ways.value === "compass") return bearingByCompass(degrees(compass, "Compass bearing"), degrees(declination, "Declination"));
-    if (ways.value === "true") return turn(degrees(trueBearing, "True bearing"));
+    const keys = (bearing) => ({ bearing_deg: Number(turn(bearing).toFixed(2)) });
+    if (ways.value === "compass") {
+      const read = keys(degrees(compass, "Compass bearing"));
+      return { ...read, north: "magnetic", declination_deg: degrees(declination, "Declination", 90) };
+    }
+    if (ways.value === "true") return keys(degrees(trueBearing, "True bearing"));
     const [a, b] = [first, second].map((input) => parseCoordinates(input.value));
     if (!a) throw new FieldProblem(first, "Coordinates such as 52.3101, -0.4203.");
     if (!b) throw new FieldProblem(second, "Coordinates such as 52.3101, -0.4203.");
     const bearing = bearingBySightings(a, b);
     if (!Number.isFinite(bearing)) throw new FieldProblem(second, "The two sightings are the same point.");
-    return bearing;
+    return keys(bearing);
   };
   return { box, read };
 }

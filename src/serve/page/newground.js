@@ -145,8 +145,9 @@ function read(controls, bearing) {
   if (!pair) throw new FieldProblem(controls.place, "The coordinates were not understood. Degrees north and east, such as 52.3101, -0.4203.");
   if (!knownZone(controls.zone.value)) throw new FieldProblem(controls.zone, "No such time zone: a name such as Europe/London.");
   if (!/^[\w][\w .-]*\.toml$/.test(controls.file.value)) throw new FieldProblem(controls.file, "The file's name: letters, digits, - and _, ending in .toml.");
+  const { bearing_deg, ...north } = bearing.read();
   return {
-    field: fieldOf(controls),
+    field: { ...north, ...fieldOf(controls) },
     height_m: size(controls.height) ?? 0,
     template: "empty",
     title: controls.title.value.trim() || "New ground",
@@ -154,7 +155,7 @@ function read(controls, bearing) {
     latitude_deg: pair[0],
     longitude_deg: pair[1],
     zone: controls.zone.value,
-    bearing_deg: Number(bearing.read().toFixed(2)),
+    bearing_deg,
     date: controls.date.value,
     start: controls.start.value.slice(0, 5),
     file: controls.file.value,
