@@ -111,6 +111,7 @@ mod serve_guard;
 mod serve_jobs;
 mod serve_mend;
 mod serve_soak;
+mod serve_share;
 mod serve_support;
 mod solar_clock;
 mod solar_position;

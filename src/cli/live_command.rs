@@ -6,9 +6,11 @@
 use std::any::TypeId;
 use std::ffi::OsString;
 use std::io::{self, Write};
+use std::net::SocketAddr;
 use std::path::{Path, PathBuf};
 use std::process::{Command as Child, Stdio};
 
+use chrono::{NaiveTime, Utc};
 use clap::{Arg, ArgAction, Args, CommandFactory, Parser};
 use serde_json::Value as Json;
 
@@ -16,15 +18,20 @@ use super::failure::Failure;
 use super::options::{Options, whole};
 use super::run::print;
 use super::stages;
+use crate::serve::day::clock::Clock;
 use crate::serve::jobs::{JobPlace, JobRequest};
 use crate::serve::problem::{ProblemOut, Refused};
 use crate::serve::{self, Settings, dropped, files};
+use crate::solar;
+use crate::venue::Venue;
 
 /// Options of `quarterstop live`.
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:
   quarterstop live venues/football-demo.toml
-  quarterstop live --folder grounds --no-browser")]
+  quarterstop live --folder grounds --no-browser
+  quarterstop live ground.toml --share
+  quarterstop live ground.toml --share=10.0.0.5:8123 --rehearse 14:40 --speed 10")]
 pub struct LiveOptions {
     /// Venue file to open (TOML); the page offers files and a new ground without one
     #[arg(value_name = "VENUE")]
@@ -42,6 +49,34 @@ pub struct LiveOptions {
     /// Print the address only
     #[arg(long)]
     pub no_browser: bool,
+
+    /// Let screens of the truck's network follow the day, with codes [default address: all of
+    /// this machine, a free port]
+    #[arg(long, value_name = "ADDRESS:PORT", num_args = 0..=1, require_equals = true)]
+    #[arg(default_missing_value = "0.0.0.0:0")]
+    pub share: Option<SocketAddr>,
+
+    /// Rehearse the day of the fixture from this time on, with a log of its own
+    #[arg(long, value_name = "HH:MM", requires = "venue", value_parser = clock_time)]
+    pub rehearse: Option<NaiveTime>,
+
+    /// How fast a rehearsal runs
+    #[arg(long, value_name = "TIMES", requires = "rehearse", default_value_t = 1)]
+    #[arg(value_parser = whole::<u16>(1, 120))]
+    pub speed: u16,
+}
+
+/// A time of day.
+fn clock_time(text: &str) -> Result<NaiveTime, String> {
+    NaiveTime::parse_from_str(text, "%H:%M").map_err(|_| "give a time such as 14:40".to_owned())
+}
+
+/// The clock of the day.
+fn clock(options: &LiveOptions, venue: Option<&Venue>) -> Result<Clock, Failure> {
+    let (Some(time), Some(venue)) = (options.rehearse, venue) else { return Ok(Clock::Real) };
+    let fixture = venue.fixture.ok_or(Failure::NoFixture { what: "match" })?;
+    let from = solar::resolve(venue.place.zone, fixture.date, time, None)?;
+    Ok(Clock::rehearsal(from.with_timezone(&Utc), f64::from(options.speed)))
 }
 
 /// Commands that the page may run.
@@ -72,12 +107,13 @@ const INPUTS: [&str; 4] = ["toml", "csv", "epw", "json"];
 /// # Errors
 /// [`Failure`] where the file, the folder or the port cannot be used.
 pub(super) fn run(options: &LiveOptions) -> Result<(), Failure> {
+    let mut read = None;
     let folder = match (&options.venue, &options.folder) {
         (Some(venue), _) => {
             // the same messages as every command has, with the lines of the file; a text with
             // mistakes is mended on the page
             match stages::read_venue(venue) {
-                Ok(_) => {}
+                Ok(venue) => read = Some(venue),
                 Err(failure) if failure.is_of_text() => {
                     let mend = "the page shows the text, to mend it there";
                     // eprintln! would panic where stderr is closed
@@ -91,8 +127,14 @@ pub(super) fn run(options: &LiveOptions) -> Result<(), Failure> {
         (None, Some(folder)) => folder.clone(),
         (None, None) => PathBuf::from("."),
     };
-    let settings =
-        Settings { venue: options.venue.clone(), folder, port: options.port, rules: job_words };
+    let settings = Settings {
+        venue: options.venue.clone(),
+        folder,
+        port: options.port,
+        rules: job_words,
+        share: options.share,
+        clock: clock(options, read.as_ref())?,
+    };
     serve::run(&settings, |address| {
         // nobody reads the address where stdout is closed
         let _ = print(&format!("{address}\n"));

@@ -29,9 +29,26 @@ const KEEP_ALIVE: Duration = Duration::from_secs(15);
 #[derive(Debug, Clone, Serialize)]
 #[serde(untagged)]
 pub enum Event {
-    Ground { revision: u64, cause: Cause, saved: bool },
-    Job { id: u64, line: String, done: bool },
+    Ground {
+        revision: u64,
+        cause: Cause,
+        saved: bool,
+    },
+    Job {
+        id: u64,
+        line: String,
+        done: bool,
+    },
     Conflict(Conflict),
+    /// The day has another entry, or a plan that knows it.
+    Day {
+        entry: u64,
+        planned: bool,
+    },
+    /// A sign of life for screens that go on by themselves without one.
+    Beat {
+        now_ms: i64,
+    },
 }
 
 impl Event {
@@ -40,7 +57,14 @@ impl Event {
             Self::Ground { .. } => "ground",
             Self::Job { .. } => "job",
             Self::Conflict(_) => "conflict",
+            Self::Day { .. } => "day",
+            Self::Beat { .. } => "beat",
         }
+    }
+
+    /// Whether it is for screens of the day, or for pages that change the ground.
+    fn of_day(&self) -> bool {
+        matches!(self, Self::Day { .. } | Self::Beat { .. })
     }
 }
 
@@ -63,6 +87,7 @@ impl Default for Events {
 struct Listening {
     events: broadcast::Receiver<Event>,
     ends: watch::Receiver<bool>,
+    of_day: bool,
     _permit: OwnedSemaphorePermit,
 }
 
@@ -82,10 +107,22 @@ impl Events {
     /// # Errors
     /// [`Refused::Busy`] with too many of them.
     pub fn stream(&self) -> Result<Response, Refused> {
+        self.listen(false)
+    }
+
+    /// The same for one more screen of the day.
+    ///
+    /// # Errors
+    /// As [`Events::stream`].
+    pub fn day_stream(&self) -> Result<Response, Refused> {
+        self.listen(true)
+    }
+
+    fn listen(&self, of_day: bool) -> Result<Response, Refused> {
         let too_many = |_| Refused::Busy("32 pages listen already; close one");
         let permit = Arc::clone(&self.streams).try_acquire_owned().map_err(too_many)?;
         let (events, ends) = (self.sender.subscribe(), self.ends.subscribe());
-        let listening = Listening { events, ends, _permit: permit };
+        let listening = Listening { events, ends, of_day, _permit: permit };
         let stream = stream::unfold(listening, |mut listening| async {
             let sent = next(&mut listening).await?;
             Some((Ok::<_, Infallible>(sent), listening))
@@ -97,10 +134,14 @@ impl Events {
 
 /// The next event of a stream; none at its end.
 async fn next(listening: &mut Listening) -> Option<Sent> {
-    let Listening { events, ends, .. } = listening;
-    tokio::select! {
-        _ = ends.wait_for(|ends| *ends) => None,
-        event = events.recv() => match event {
+    let Listening { events, ends, of_day, .. } = listening;
+    loop {
+        let event = tokio::select! {
+            _ = ends.wait_for(|ends| *ends) => return None,
+            event = events.recv() => event,
+        };
+        return match event {
+            Ok(event) if event.of_day() != *of_day => continue,
             Ok(event) => {
                 let data = serde_json::to_string(&event).unwrap_or_default();
                 Some(Sent::default().event(event.name()).data(data))
@@ -110,6 +151,6 @@ async fn next(listening: &mut Listening) -> Option<Sent> {
                 Some(Sent::default().event("missed").data(data))
             }
             Err(RecvError::Closed) => None,
-        },
+        };
     }
 }

@@ -16,6 +16,7 @@ use axum::response::{IntoResponse, Response};
 
 use super::Live;
 use super::problem::Refused;
+use crate::day::{Person, Role};
 
 /// Nothing but what this server sends; no scripts or styles in the markup.
 const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; \
@@ -105,7 +106,7 @@ impl Guard {
     }
 
     /// Whether one more request may come now.
-    fn allows_one_more(&self) -> bool {
+    pub(super) fn allows_one_more(&self) -> bool {
         let Ok(mut allowance) = self.allowance.lock() else { return false };
         let since = allowance.at.elapsed().as_secs_f64();
         allowance.at = Instant::now();
@@ -132,7 +133,7 @@ impl Guard {
     }
 
     /// Refuses a request that changes something unless the page itself sent it.
-    fn check_change(path: &str, headers: &HeaderMap) -> Result<(), Refused> {
+    pub(super) fn check_change(path: &str, headers: &HeaderMap) -> Result<(), Refused> {
         let site = headers.get("sec-fetch-site").map(HeaderValue::as_bytes);
         if site.is_some_and(|site| site != b"same-origin") {
             return Err(Refused::Forbidden("requests of other pages are refused"));
@@ -167,7 +168,7 @@ fn key_of(request: &Request) -> Option<&str> {
 }
 
 /// Lets a request through that may come.
-async fn answer(live: &Live, request: Request, next: Next) -> Response {
+async fn answer(live: &Live, mut request: Request, next: Next) -> Response {
     let guard = &live.guard;
     if let Err(refused) = guard.check_origin(request.headers()) {
         return refused.into_response();
@@ -190,15 +191,24 @@ async fn answer(live: &Live, request: Request, next: Next) -> Response {
     {
         return refused.into_response();
     }
-    if request.uri().path() == "/api/events" {
-        return next.run(request).await;
-    }
-    let Ok(_permit) = live.at_once.try_acquire() else {
-        return Refused::Busy("too many requests at the same time; try again").into_response();
-    };
-    match tokio::time::timeout(PATIENCE, next.run(request)).await {
-        Ok(response) => response,
-        Err(_) => Refused::TooLong { seconds: PATIENCE.as_secs() }.into_response(),
+    // who sits at this machine leads the day
+    request.extensions_mut().insert(Person { role: Role::Lead, name: String::new() });
+    live.guarded(request, next).await
+}
+
+impl Live {
+    /// Answers a request that may come, as one of so many and in bounded time.
+    pub(super) async fn guarded(&self, request: Request, next: Next) -> Response {
+        if ["/api/events", "/api/day/events"].contains(&request.uri().path()) {
+            return next.run(request).await;
+        }
+        let Ok(_permit) = self.at_once.try_acquire() else {
+            return Refused::Busy("too many requests at the same time; try again").into_response();
+        };
+        match tokio::time::timeout(PATIENCE, next.run(request)).await {
+            Ok(response) => response,
+            Err(_) => Refused::TooLong { seconds: PATIENCE.as_secs() }.into_response(),
+        }
     }
 }
 
@@ -208,7 +218,11 @@ pub async fn guard(
     request: Request,
     next: Next,
 ) -> Response {
-    let mut response = answer(&live, request, next).await;
+    safe_headers(answer(&live, request, next).await)
+}
+
+/// What every answer says to browsers.
+pub(super) fn safe_headers(mut response: Response) -> Response {
     let headers = response.headers_mut();
     let always = [
         (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),

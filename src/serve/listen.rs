@@ -9,11 +9,14 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use axum::Router;
+use axum::extract::Extension;
 use hyper::server::conn::http1;
 use hyper_util::rt::{TokioIo, TokioTimer};
 use hyper_util::service::TowerToHyperService;
 use tokio::net::{TcpListener, TcpStream};
 use tokio::sync::{OwnedSemaphorePermit, Semaphore, watch};
+
+use super::day::share::Peer;
 
 /// Connections at the same time.
 const MAX_CONNECTIONS: usize = 256;
@@ -41,8 +44,9 @@ pub async fn serve(listener: TcpListener, router: Router, stop: impl Future<Outp
             accepted = listener.accept() => accepted,
         };
         match (accepted, place) {
-            (Ok((stream, _)), Ok(place)) => {
-                tokio::spawn(connection(stream, router.clone(), ends.clone(), place));
+            (Ok((stream, from)), Ok(place)) => {
+                let router = router.clone().layer(Extension(Peer(from.ip())));
+                tokio::spawn(connection(stream, router, ends.clone(), place));
             }
             // out of file handles, or a peer that left at once
             _ => tokio::time::sleep(BREATHER).await,

@@ -6,6 +6,7 @@
 //! in field axes, metres. Requests come from this machine and this session only ([`guard`]).
 
 pub mod brought;
+pub mod day;
 pub mod dropped;
 pub mod edit;
 pub mod events;
@@ -27,9 +28,9 @@ pub mod shadow;
 pub mod workspace;
 
 use std::io;
-use std::net::Ipv4Addr;
+use std::net::{Ipv4Addr, SocketAddr};
 use std::path::{Path, PathBuf};
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError, RwLock};
+use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError, RwLock};
 use std::time::{Duration, Instant};
 
 use serde_json::Value;
@@ -37,6 +38,9 @@ use tokio::net::TcpListener;
 use tokio::sync::Semaphore;
 
 use crate::base::memory;
+use day::clock::Clock;
+use day::share::Share;
+use day::{MatchDay, Open};
 use dropped::Dropped;
 use edit::Change;
 use events::{Event, Events};
@@ -49,6 +53,8 @@ use workspace::{Cause, Current, Workspace, no_ground};
 
 /// How often the file on the disc is looked at.
 const LOOK_EVERY: Duration = Duration::from_millis(500);
+/// From one sign of life to the next.
+const BEAT: Duration = Duration::from_secs(1);
 /// Plans that are worked on at once: each uses all cores.
 const MAX_HEAVY: usize = 1;
 /// Instants and pictures that are worked on at once, beside a plan: a hand waits for them.
@@ -72,6 +78,10 @@ pub struct Settings {
     pub port: u16,
     /// What jobs may be asked for.
     pub rules: JobRules,
+    /// Where the network of the truck finds the day, where it may.
+    pub share: Option<SocketAddr>,
+    /// The clock of the day.
+    pub clock: Clock,
 }
 
 /// Why the page cannot be served.
@@ -85,6 +95,10 @@ pub enum ServeError {
     Port { port: u16, source: io::Error },
     #[error("the server cannot start: {0}")]
     Start(io::Error),
+    #[error("{address} cannot be shared on: {source}\n  choose another with --share ADDRESS:PORT")]
+    Share { address: SocketAddr, source: io::Error },
+    #[error("the codes of the crew cannot be kept: {0}")]
+    Passes(io::Error),
     #[error("the system gives no random numbers for a key: {0}")]
     Random(#[from] getrandom::Error),
 }
@@ -92,7 +106,10 @@ pub enum ServeError {
 impl ServeError {
     /// Whether another file, folder or port would do.
     pub fn is_usage(&self) -> bool {
-        matches!(self, Self::Folder { .. } | Self::Venue(_) | Self::Port { .. })
+        matches!(
+            self,
+            Self::Folder { .. } | Self::Venue(_) | Self::Port { .. } | Self::Share { .. }
+        )
     }
 }
 
@@ -127,10 +144,12 @@ pub struct Live {
     plans: Plans,
     dropped: Dropped,
     jobs: Jobs,
+    day: MatchDay,
+    share: OnceLock<Arc<Share>>,
 }
 
 impl Live {
-    fn new(guard: Guard, workspace: Workspace, rules: JobRules) -> Self {
+    fn new(guard: Guard, workspace: Workspace, settings: &Settings) -> Self {
         Self {
             guard,
             at_once: Semaphore::new(guard::MAX_AT_ONCE),
@@ -145,7 +164,9 @@ impl Live {
             events: Events::default(),
             plans: Plans::default(),
             dropped: Dropped::default(),
-            jobs: Jobs::new(rules),
+            jobs: Jobs::new(settings.rules),
+            day: MatchDay::new(settings.clock),
+            share: OnceLock::new(),
         }
     }
 
@@ -269,6 +290,31 @@ impl Live {
         }
     }
 
+    /// Works on the day of the ground that is open.
+    fn with_day<T>(
+        &self,
+        work: impl FnOnce(&mut Open, &Self) -> Result<T, Refused>,
+    ) -> Result<T, Refused> {
+        let ground = self.current()?.ground;
+        let file = self.workspace().path().ok_or_else(no_ground)?.to_owned();
+        self.day.with(&ground, &file, |day| work(day, self))
+    }
+
+    /// Tells screens that the server is there, and writes cues down as they come.
+    async fn beat(self: Arc<Self>) {
+        let mut every = tokio::time::interval(BEAT);
+        every.set_missed_tick_behavior(tokio::time::MissedTickBehavior::Delay);
+        loop {
+            every.tick().await;
+            self.events.send(Event::Beat { now_ms: self.day.clock.now().timestamp_millis() });
+            let live = Arc::clone(&self);
+            let told = tokio::task::spawn_blocking(move || live.day.log_cues());
+            if let Ok(Some(entry)) = told.await {
+                self.events.send(Event::Day { entry, planned: false });
+            }
+        }
+    }
+
     /// Gives room back when nobody has planned for a while.
     fn rest(&self) {
         let busy = *self.busy.lock().unwrap_or_else(PoisonError::into_inner);
@@ -352,8 +398,13 @@ async fn serve(
     let unusable = |source| ServeError::Port { port, source };
     let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, port)).await.map_err(unusable)?;
     let port = listener.local_addr().map_err(ServeError::Start)?.port();
-    let live = Arc::new(Live::new(Guard::new(port)?, workspace, settings.rules));
+    let live = Arc::new(Live::new(Guard::new(port)?, workspace, settings));
     let watching = tokio::spawn(Arc::clone(&live).watch());
+    let beating = tokio::spawn(Arc::clone(&live).beat());
+    let shared = match settings.share {
+        Some(address) => Some(open_door(&live, address).await?),
+        None => None,
+    };
     ready(&live.guard.address());
     let (ending, router) = (Arc::clone(&live), routes::router(Arc::clone(&live)));
     listen::serve(listener, router, async move {
@@ -362,8 +413,28 @@ async fn serve(
     })
     .await;
     watching.abort();
+    beating.abort();
+    if let Some(shared) = shared {
+        shared.abort();
+    }
     live.workspace().flush();
     Ok(())
+}
+
+/// Opens the door to the network.
+async fn open_door(
+    live: &Arc<Live>,
+    address: SocketAddr,
+) -> Result<tokio::task::JoinHandle<()>, ServeError> {
+    let unusable = |source| ServeError::Share { address, source };
+    let listener = TcpListener::bind(address).await.map_err(unusable)?;
+    let at = listener.local_addr().map_err(unusable)?;
+    let share = day::share::opened(live, at).map_err(ServeError::Passes)?;
+    let share = Arc::clone(live.share.get_or_init(|| Arc::new(share)));
+    let router = day::share::router(Arc::clone(live), share);
+    Ok(tokio::spawn(async move {
+        listen::serve(listener, router, std::future::pending()).await;
+    }))
 }
 
 /// Ctrl-C, or what systems send to end a program.

@@ -53,6 +53,12 @@ const FILES: &[(&str, &str)] = files![
     "timeline.js",
     "times.js",
     "units.js",
+    "wall.css",
+    "wall.html",
+    "wall.js",
+    "walldata.js",
+    "wallenter.js",
+    "walltiles.js",
 ];
 
 /// What the board of the brief draws with as well.

@@ -44,7 +44,7 @@ const OPENED: &str = "sandbox allow-scripts allow-modals allow-downloads; defaul
     frame-ancestors 'none'";
 
 type Shared = State<Arc<Live>>;
-type Answer = Result<Response, Refused>;
+pub(super) type Answer = Result<Response, Refused>;
 
 /// All of it behind the guard.
 pub fn router(live: Arc<Live>) -> Router {
@@ -74,6 +74,9 @@ pub fn router(live: Arc<Live>) -> Router {
         .route("/api/jobs", post(begin))
         .route("/api/jobs/{id}/stop", post(stop))
         .route("/api/jobs/{id}/files/{name}", get(file))
+        .route("/wall", get(|| async { page::file("wall.html") }))
+        .route("/api/day/passes", get(super::day::share::passes))
+        .merge(super::day::routes::router())
         .fallback(|| async { Refused::NotFound("there is nothing at this address".to_owned()) })
         .method_not_allowed_fallback(|| async {
             let text = "this address takes another method";
@@ -84,17 +87,17 @@ pub fn router(live: Arc<Live>) -> Router {
         .with_state(live)
 }
 
-fn answer(value: &impl Serialize) -> Answer {
+pub(super) fn answer(value: &impl Serialize) -> Answer {
     let text = serde_json::to_string(value).map_err(|e| Refused::Internal(e.to_string()))?;
     Ok(json_text(text))
 }
 
-fn json_text(text: impl Into<axum::body::Body>) -> Response {
+pub(super) fn json_text(text: impl Into<axum::body::Body>) -> Response {
     ([(header::CONTENT_TYPE, "application/json")], text.into()).into_response()
 }
 
 /// A body of JSON.
-struct Sent<T>(T);
+pub(super) struct Sent<T>(pub T);
 
 impl<T: DeserializeOwned, S: Send + Sync> FromRequest<S> for Sent<T> {
     type Rejection = Refused;

@@ -136,6 +136,11 @@ impl Workspace {
         self.open.as_ref().map(|open| open.current(&self.folder))
     }
 
+    /// The path of the open file.
+    pub fn path(&self) -> Option<&Path> {
+        self.open.as_ref().map(|open| open.path.as_path())
+    }
+
     /// The path of the open file, where it is in step with the ground.
     pub fn saved_path(&self) -> Option<&Path> {
         self.open.as_ref().filter(|open| open.is_saved()).map(|open| open.path.as_path())

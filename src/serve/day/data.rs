@@ -1,0 +1,189 @@
+//! The day as screens read it.
+//!
+//! In: state, plan, log. Out: JSON. Times are seconds since 1970; names are those of the
+//! venue file; the plan is the data object of the board.
+
+use std::sync::Arc;
+
+use chrono::{DateTime, Utc};
+use chrono_tz::Tz;
+use serde_json::{Value, json};
+
+use super::Open;
+use super::clock::Clock;
+use crate::day::{
+    CueLine, DayPlan, DayState, Event, Known, Person, PlayNow, Role, StandIn, milestones, play_now,
+};
+use crate::plan::brief::Cue;
+use crate::report::brief::{Told, board};
+use crate::serve::problem::Refused;
+use crate::venue::{Play, Venue};
+
+/// Entries that screens show; the log has all.
+const MAX_SHOWN: usize = 60;
+/// Cues that have come, likewise.
+const MAX_PAST: usize = 40;
+
+/// The camera that an event is about.
+pub(super) fn camera_of(what: &Event) -> Option<&str> {
+    match what {
+        Event::Nd { camera, .. }
+        | Event::Iris { camera, .. }
+        | Event::CameraOut { camera }
+        | Event::CameraBack { camera }
+        | Event::CameraSwapped { camera, .. }
+        | Event::LensChanged { camera, .. } => Some(camera),
+        _ => None,
+    }
+}
+
+/// The plan as the board has it.
+///
+/// # Errors
+/// [`Refused::Internal`] where a library refuses.
+pub(super) fn plan(venue: &Venue, made: &DayPlan) -> Result<Arc<str>, Refused> {
+    let told = Told { venue, plan: &made.plan, brief: &made.brief };
+    let text = board::data(&told).map_err(|e| Refused::Internal(e.to_string()))?;
+    Ok(text.into())
+}
+
+/// A cue for the log.
+pub(super) fn cue_line(venue: &Venue, plan: &DayPlan, cue: &Cue) -> CueLine {
+    let camera = |c: &usize| venue.cameras.get(*c).map(|camera| camera.name.clone());
+    let operator = |o: &usize| plan.brief.desk.operators.get(*o).map(|o| o.name.clone());
+    CueLine {
+        at: cue.at.fixed_offset(),
+        id: format!("{:?} {} {}", cue.kind, cue.subject, cue.ordinal).to_lowercase(),
+        what: cue.what.clone(),
+        key_action: cue.is_key_action(),
+        cameras: cue.cameras.iter().filter_map(camera).collect(),
+        operators: cue.operators.iter().filter_map(operator).collect(),
+        after_entry: plan.after_entry,
+    }
+}
+
+fn seconds(at: DateTime<Tz>) -> i64 {
+    at.timestamp()
+}
+
+fn play_word(play: PlayNow) -> &'static str {
+    match play {
+        PlayNow::Before => "before",
+        PlayNow::Runs => "runs",
+        PlayNow::Stopped => "stopped",
+        PlayNow::Break => "break",
+        PlayNow::Over => "over",
+    }
+}
+
+/// All but the plan, for one person.
+pub(super) fn state(day: &Open, clock: &Clock, person: &Person) -> Value {
+    let now = day.now(clock);
+    let stones = milestones(&day.programme, day.start, &day.state);
+    let play = play_now(&stones, &day.state, now);
+    let known = |number: usize| day.state.moments.get(number).copied().flatten();
+    let moments = stones.iter().enumerate().map(|(number, stone)| {
+        json!({
+            "moment": number,
+            "name": stone.name,
+            "epoch_s": seconds(stone.at),
+            "starts_play": stone.play == Play::Starts,
+            "stops_play": stone.play == Play::Stops,
+            "known": known(number).is_some_and(|k: Known| !k.expected),
+            "expected": known(number).is_some_and(|k: Known| k.expected),
+        })
+    });
+    let marks: Vec<&str> = day.venue.field.marks.iter().map(|mark| mark.name.as_str()).collect();
+    json!({
+        "title": day.venue.title,
+        "zone": day.venue.place.zone.name(),
+        "now_ms": clock.now().timestamp_millis(),
+        "speed": clock.speed(),
+        "utc_offset_s": chrono::Offset::fix(now.offset()).local_minus_utc(),
+        "entry": day.state.last_entry,
+        "planned": day.plan.as_ref().map(|plan| plan.after_entry),
+        "revision": day.revision,
+        "you": { "role": person.role, "name": person.name },
+        "play": play_word(play),
+        "moments": moments.collect::<Vec<_>>(),
+        "sky": day.state.sky(),
+        "floodlights": day.state.floodlights.last().map(|(_, lit)| *lit),
+        "has_floodlights": day.venue.floodlights.is_some(),
+        "cameras": cameras(&day.venue, &day.state),
+        "marks": marks,
+        "entries": entries(day),
+        "past": day.past.iter().rev().take(MAX_PAST).collect::<Vec<_>>(),
+        "desk": desk(day),
+        "log": day.log.path().file_name().map(|name| name.to_string_lossy().into_owned()),
+        "unread": day.unread.len(),
+    })
+}
+
+fn cameras(venue: &Venue, state: &DayState) -> Vec<Value> {
+    let each = venue.cameras.iter().zip(&state.cameras).enumerate();
+    let stand_in = |stand_in: &StandIn| match stand_in {
+        StandIn::Camera(other) => venue.cameras.get(*other).map(|c| c.name.clone()),
+        StandIn::Spare { name, .. } => Some(name.clone()),
+    };
+    each.map(|(index, (post, day))| {
+        let iris = day.iris.last();
+        json!({
+            "name": post.name,
+            "out": state.is_out(index),
+            "stand_in": day.stand_in.as_ref().and_then(stand_in),
+            "stands_in_for": state.stands_in_for(index)
+                .and_then(|place| venue.cameras.get(place)).map(|c| &c.name),
+            "nd_stops": day.nd.last().map(|(_, stops)| *stops),
+            "iris": iris.map(|i| json!({
+                "t_number": i.t_number, "epoch_s": seconds(i.at), "light": i.light,
+            })),
+            "readings": day.iris.iter().map(|i| (seconds(i.at), i.t_number)).collect::<Vec<_>>(),
+            "horizontal_fov_deg": day.horizontal_fov_deg,
+        })
+    })
+    .collect()
+}
+
+/// The last entries, newest first.
+fn entries(day: &Open) -> Vec<Value> {
+    let each = day.entries.iter().rev().take(MAX_SHOWN);
+    each.map(|entry| {
+        let mut value = serde_json::to_value(entry).unwrap_or_default();
+        value["taken_back"] = json!(day.state.taken_back.contains(&entry.entry));
+        value["epoch_s"] = json!(entry.at.timestamp());
+        value
+    })
+    .collect()
+}
+
+/// ND in common, and operators with two cameras at the same moment.
+fn desk(day: &Open) -> Value {
+    let Some(plan) = &day.plan else { return Value::Null };
+    let brief = &plan.brief;
+    let pairs = brief.matching.pairs.iter().filter(|pair| !pair.apart.is_empty());
+    json!({
+        "groups": brief.filters.iter().map(|group| json!({
+            "cameras": group.cameras,
+            "nd_stops": group.nd_stops,
+            "others": group.others.iter().map(|o| (o.camera, o.span, o.nd_stops)).collect::<Vec<_>>(),
+        })).collect::<Vec<_>>(),
+        "spans": brief.spans.iter().map(|span| (&span.name, seconds(span.from), seconds(span.until)))
+            .collect::<Vec<_>>(),
+        "by_hand": pairs.map(|pair| json!({
+            "cameras": pair.cameras, "stops": pair.worst.0.stops(), "epoch_s": seconds(pair.worst.1),
+        })).collect::<Vec<_>>(),
+        "at_once": brief.at_once.iter().map(|one| json!({
+            "operator": one.operator, "epoch_s": seconds(one.at), "cameras": one.cameras,
+        })).collect::<Vec<_>>(),
+    })
+}
+
+/// Who leads: the page on this machine.
+pub(super) fn leader() -> Person {
+    Person { role: Role::Lead, name: String::new() }
+}
+
+/// The time of day in UTC of a tick.
+pub(super) fn tick(clock: &Clock) -> DateTime<Utc> {
+    clock.now()
+}

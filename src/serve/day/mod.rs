@@ -1,0 +1,285 @@
+//! Match day on the live page: what the crew enters, for all screens.
+//!
+//! In: the ground, entries of screens. Out: the log beside the venue file, the state and
+//! the plan as JSON, an event for all screens when either changes. An entry counts when it
+//! is down on the disc; then every screen is told, and then the plan is made anew.
+
+pub mod clock;
+mod data;
+pub mod pass;
+pub mod routes;
+pub mod share;
+
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+
+use chrono::{DateTime, Utc};
+use chrono_tz::Tz;
+
+use super::ground::Ground;
+use super::problem::Refused;
+use crate::day::{
+    CueLine, DayPlan, DayState, Entry, Event, FORMAT, Line, Log, Opening, Person, Planner, Role,
+    venue_with_lenses,
+};
+use crate::plan::{Programme, programme};
+use crate::solar;
+use crate::venue::{Play, Venue};
+use clock::Clock;
+
+self_cell::self_cell! {
+    /// A planner with the venue that it borrows.
+    struct OwnPlanner {
+        owner: Arc<Venue>,
+        #[covariant]
+        dependent: Planner,
+    }
+}
+
+/// The day of the ground that is open.
+pub(super) struct Open {
+    revision: u64,
+    venue: Arc<Venue>,
+    programme: Programme,
+    start: DateTime<Tz>,
+    log: Log,
+    entries: Vec<Entry>,
+    /// Cues that have come.
+    past: Vec<CueLine>,
+    /// Until when cues are in the log.
+    told_until: DateTime<Utc>,
+    state: DayState,
+    planner: Option<(Vec<Option<f64>>, OwnPlanner)>,
+    operators: Vec<Option<usize>>,
+    plan: Option<Arc<DayPlan>>,
+    plan_text: Option<Arc<str>>,
+    /// Lines of the log that could not be read.
+    unread: Vec<crate::day::Unread>,
+}
+
+/// The day, shared by all screens.
+pub struct MatchDay {
+    pub clock: Clock,
+    rehearsed: bool,
+    open: Mutex<Option<Open>>,
+}
+
+impl MatchDay {
+    /// Nothing is opened before someone asks.
+    pub fn new(clock: Clock) -> Self {
+        let rehearsed = matches!(clock, Clock::Rehearsal { .. });
+        Self { clock, rehearsed, open: Mutex::new(None) }
+    }
+
+    fn lock(&self) -> MutexGuard<'_, Option<Open>> {
+        self.open.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Works on the day of a ground, which is opened where it is not yet.
+    pub(super) fn with<T>(
+        &self,
+        ground: &Ground,
+        file: &Path,
+        work: impl FnOnce(&mut Open) -> Result<T, Refused>,
+    ) -> Result<T, Refused> {
+        let mut open = self.lock();
+        let stale = open.as_ref().is_none_or(|day| day.revision != ground.revision);
+        if stale {
+            // the log of before is closed first: it may be the same file
+            let before = open.take();
+            let told_until = before.as_ref().map_or_else(|| self.clock.now(), |day| day.told_until);
+            drop(before);
+            *open = Some(self.opened(ground, file, told_until)?);
+        }
+        match open.as_mut() {
+            Some(day) => work(day),
+            None => Err(Refused::Internal("the day was not opened".into())),
+        }
+    }
+
+    /// Writes cues that have come; the number of the last entry where there were any. What
+    /// cannot be written is tried again.
+    pub fn log_cues(&self) -> Option<u64> {
+        let now = self.clock.now();
+        let mut open = self.lock();
+        let day = open.as_mut()?;
+        day.log_cues(now).ok()?.then_some(day.state.last_entry)
+    }
+
+    fn opened(
+        &self,
+        ground: &Ground,
+        file: &Path,
+        told_until: DateTime<Utc>,
+    ) -> Result<Open, Refused> {
+        let venue = Arc::clone(&ground.venue);
+        if venue.cameras.is_empty() {
+            return Err(Refused::input("the ground has no cameras; add one"));
+        }
+        let fixture = venue.fixture.ok_or_else(|| {
+            Refused::input("the ground has no fixture; state [fixture] with date and start")
+        })?;
+        let start = solar::resolve(venue.place.zone, fixture.date, fixture.start, None)?;
+        let opening = Opening {
+            format: FORMAT.to_owned(),
+            venue: venue.title.clone(),
+            zone: venue.place.zone.name().to_owned(),
+            start: start.fixed_offset(),
+        };
+        let path = log_path(file, start, self.rehearsed);
+        let (log, read) = Log::open(&path, &opening).map_err(|e| Refused::input(e.to_string()))?;
+        let programme = programme(&venue);
+        let entries: Vec<Entry> = read.entries().cloned().collect();
+        let past = read.lines.iter().filter_map(|line| match line {
+            Line::Cue(cue) => Some(cue.clone()),
+            _ => None,
+        });
+        let past: Vec<CueLine> = past.collect();
+        // cues that came while nothing ran are told late rather than not at all
+        let told_until = past.last().map_or(told_until, |cue| cue.at.with_timezone(&Utc));
+        let state = DayState::replay(&venue, &programme, &entries);
+        Ok(Open {
+            revision: ground.revision,
+            venue,
+            programme,
+            start,
+            log,
+            entries,
+            past,
+            told_until,
+            state,
+            planner: None,
+            operators: Vec::new(),
+            plan: None,
+            plan_text: None,
+            unread: read.unread,
+        })
+    }
+}
+
+/// `ground-day-2027-10-16-1500.jsonl` beside `ground.toml`.
+fn log_path(file: &Path, start: DateTime<Tz>, rehearsed: bool) -> PathBuf {
+    let stem = file.file_stem().map_or_else(String::new, |s| s.to_string_lossy().into_owned());
+    let kind = if rehearsed { "rehearsal" } else { "day" };
+    file.with_file_name(format!("{stem}-{kind}-{}.jsonl", start.format("%Y-%m-%d-%H%M")))
+}
+
+impl Open {
+    fn now(&self, clock: &Clock) -> DateTime<Tz> {
+        clock.now().with_timezone(&self.venue.place.zone)
+    }
+
+    /// Takes an entry, down to the disc; its number.
+    fn enter(
+        &mut self,
+        mut what: Event,
+        at: DateTime<Tz>,
+        entered: DateTime<Tz>,
+        by: &Person,
+    ) -> Result<u64, Refused> {
+        self.may(by, &what)?;
+        self.note_filters(&mut what, at);
+        let number = self.entries.last().map_or(1, |entry| entry.entry + 1);
+        let (at, entered) = (at.fixed_offset(), entered.fixed_offset());
+        let entry = Entry { entry: number, at, entered, by: by.clone(), what };
+        DayState::allows(&self.venue, &self.programme, &self.entries, &entry)
+            .map_err(|e| Refused::input(e.to_string()))?;
+        self.log
+            .append(&Line::Entry(entry.clone()))
+            .map_err(|e| Refused::input(format!("the entry is not in: {e}")))?;
+        self.entries.push(entry);
+        self.state = DayState::replay(&self.venue, &self.programme, &self.entries);
+        Ok(number)
+    }
+
+    /// Whether someone may enter that.
+    fn may(&self, by: &Person, what: &Event) -> Result<(), Refused> {
+        let own = |camera: &str| {
+            let index = self.venue.cameras.iter().position(|c| c.name == camera);
+            let operators = self.plan.as_ref().map(|plan| &plan.brief.desk.operators);
+            index.zip(operators).is_some_and(|(index, operators)| {
+                operators.iter().any(|o| o.name == by.name && o.cameras.contains(&index))
+            })
+        };
+        let theirs =
+            |number: u64| self.entries.iter().any(|entry| entry.entry == number && entry.by == *by);
+        let allowed = match (by.role, what) {
+            (Role::Lead, _) => true,
+            (Role::See, _) => false,
+            (Role::Operate, Event::Undo { entry }) => theirs(*entry),
+            (Role::Operate, what) => data::camera_of(what).is_some_and(own),
+        };
+        match allowed {
+            true => Ok(()),
+            false => Err(Refused::Forbidden("your code does not allow this entry")),
+        }
+    }
+
+    /// Writes into an entry that starts play which ND is in.
+    fn note_filters(&self, what: &mut Event, at: DateTime<Tz>) {
+        let Event::Moment { moment, name, expected: false, nd_stops } = what else { return };
+        let Some(known) = self.programme.moments.get(*moment) else { return };
+        name.clone_from(&known.name);
+        if let (Play::Starts, Some(plan)) = (known.play, &self.plan) {
+            let names = self.venue.cameras.iter().map(|camera| camera.name.clone());
+            let each = names.zip(plan.nd_at(at)).filter_map(|(name, nd)| Some((name, nd?)));
+            *nd_stops = each.collect();
+        }
+    }
+
+    /// Whether the plan knows all entries.
+    fn is_planned(&self) -> bool {
+        self.plan.as_ref().is_some_and(|plan| plan.after_entry == self.state.last_entry)
+    }
+
+    /// Makes the plan anew.
+    fn replan(&mut self, now: DateTime<Tz>) -> Result<(), Refused> {
+        let lenses: Vec<Option<f64>> =
+            self.state.cameras.iter().map(|camera| camera.horizontal_fov_deg).collect();
+        if self.planner.as_ref().is_none_or(|(of, _)| *of != lenses) {
+            let venue = venue_with_lenses(&self.venue, &self.state);
+            let venue = venue.map_or_else(|| Arc::clone(&self.venue), Arc::new);
+            let (start, operators) = (self.start, self.operators.clone());
+            let planner = OwnPlanner::new(venue, |venue| {
+                let mut planner = Planner::new(venue, start);
+                planner.keep_operators(operators);
+                planner
+            });
+            self.planner = Some((lenses, planner));
+        }
+        let Some((_, planner)) = &mut self.planner else { return Ok(()) };
+        let state = &self.state;
+        let made = planner.with_dependent_mut(|_, planner| {
+            // who has which camera is settled before anything happens
+            if self.operators.is_empty() {
+                let first = DayState::new(&self.venue, &self.programme);
+                self.operators = planner.plan(&first, now)?.operators();
+            }
+            planner.plan(state, now)
+        });
+        let made = made.map_err(|e| Refused::input(e.to_string()))?;
+        self.plan_text = Some(data::plan(&self.venue, &made)?);
+        self.plan = Some(Arc::new(made));
+        Ok(())
+    }
+
+    /// Writes cues that have come into the log; whether there were any.
+    fn log_cues(&mut self, now: DateTime<Utc>) -> Result<bool, Refused> {
+        let Some(plan) = self.plan.clone().filter(|_| now > self.told_until) else {
+            return Ok(false);
+        };
+        let come = plan.brief.cues.iter().filter(|cue| {
+            let at = cue.at.with_timezone(&Utc);
+            self.told_until < at && at <= now
+        });
+        let come: Vec<CueLine> = come.map(|cue| data::cue_line(&self.venue, &plan, cue)).collect();
+        for line in &come {
+            self.log
+                .append(&Line::Cue(line.clone()))
+                .map_err(|e| Refused::input(format!("a cue is not in the log: {e}")))?;
+            self.past.push(line.clone());
+        }
+        self.told_until = now;
+        Ok(!come.is_empty())
+    }
+}

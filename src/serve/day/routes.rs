@@ -1,0 +1,106 @@
+//! What screens ask about the day.
+//!
+//! In: requests that a guard let through, with the [`Person`] that it knows. Out: JSON of
+//! the state and of the plan; entries.
+
+use std::sync::Arc;
+
+use axum::Router;
+use axum::extract::{Extension, State};
+use axum::routing::{get, post};
+use chrono::DateTime;
+use chrono_tz::Tz;
+use serde::Deserialize;
+use serde_json::json;
+
+use super::data;
+use crate::day::{Event, Person, at_local};
+use crate::serve::events::Event as Told;
+use crate::serve::problem::Refused;
+use crate::serve::routes::{Answer, Sent, answer, json_text};
+use crate::serve::shadow::Fold;
+use crate::serve::{Live, Work};
+use crate::solar::Repeated;
+
+type Shared = State<Arc<Live>>;
+type Who = Extension<Person>;
+
+/// What both doors have: this machine's and the network's.
+pub fn router() -> Router<Arc<Live>> {
+    Router::new()
+        .route("/api/day", get(state))
+        .route("/api/day/plan", get(plan))
+        .route(
+            "/api/day/events",
+            get(|State(live): Shared| async move { live.events.day_stream() }),
+        )
+        .route("/api/day/enter", post(enter))
+}
+
+async fn state(State(live): Shared, Extension(person): Who) -> Answer {
+    let told = live.work(Work::Quick, move |live, _| {
+        live.with_day(|day, live| Ok(data::state(day, &live.day.clock, &person)))
+    });
+    answer(&told.await?)
+}
+
+/// The plan of the present state, made where it is not yet.
+async fn plan(State(live): Shared) -> Answer {
+    let text = live.work(Work::Heavy, |live, _| {
+        live.with_day(|day, live| {
+            if !day.is_planned() {
+                day.replan(day.now(&live.day.clock))?;
+            }
+            Ok(day.plan_text.clone())
+        })
+    });
+    let text = text.await?.ok_or_else(|| Refused::Internal("a day without a plan".into()))?;
+    Ok(json_text(text.to_string()))
+}
+
+#[derive(Deserialize)]
+struct NewEntry {
+    what: Event,
+    /// A time of day; now where it is left out.
+    at: Option<String>,
+    fold: Option<Fold>,
+}
+
+async fn enter(State(live): Shared, Extension(person): Who, Sent(sent): Sent<NewEntry>) -> Answer {
+    let number = live.work(Work::Quick, move |live, _| {
+        live.with_day(|day, live| {
+            let now = day.now(&live.day.clock);
+            let at = time(day.start, &sent, now)?;
+            day.enter(sent.what, at, now, &person)
+        })
+    });
+    let number = number.await?;
+    // every screen first, then the plan
+    live.events.send(Told::Day { entry: number, planned: false });
+    let planning = Arc::clone(&live);
+    tokio::spawn(async move {
+        let planned = planning.work(Work::Heavy, |live, _| {
+            live.with_day(|day, live| match day.is_planned() {
+                true => Ok(()),
+                false => day.replan(day.now(&live.day.clock)),
+            })
+        });
+        if planned.await.is_ok() {
+            planning.events.send(Told::Day { entry: number, planned: true });
+        }
+    });
+    answer(&json!({ "entry": number }))
+}
+
+fn time(start: DateTime<Tz>, sent: &NewEntry, now: DateTime<Tz>) -> Result<DateTime<Tz>, Refused> {
+    let Some(text) = &sent.at else { return Ok(now) };
+    let repeated = sent.fold.map(|fold| match fold {
+        Fold::First => Repeated::Earlier,
+        Fold::Second => Repeated::Later,
+    });
+    let date = start.date_naive();
+    at_local(start.timezone(), date, text, repeated).map_err(|error| match error {
+        crate::day::LocalTimeError::Clock(clock) => clock.into(),
+        other => Refused::input(other.to_string()),
+    })
+}

@@ -1,0 +1,230 @@
+//! The door to the network of the truck.
+//!
+//! In: requests of tablets. Out: the wall and the day, for who has a code; one sentence and
+//! no data for all others. A code is the path of an address (`http://10.0.0.5:8123/AB23-CD45`),
+//! typed or read off a QR picture; it sets a cookie of its own and is gone from the address.
+//!
+//! Host must be an address in digits with our port: a name that a page of another site lets
+//! point here is no such address. The rest is the guard of this machine: Origin, a header no
+//! form can send, JSON, a policy that loads nothing from elsewhere. The network is plain
+//! HTTP: who can listen to the truck's network can read along.
+
+use std::io;
+use std::net::{IpAddr, SocketAddr, UdpSocket};
+use std::sync::{Arc, Mutex, PoisonError};
+use std::time::Instant;
+
+use axum::Router;
+use axum::extract::{DefaultBodyLimit, Path, Request, State};
+use axum::http::{HeaderMap, Method, StatusCode, header};
+use axum::middleware::{Next, from_fn_with_state};
+use axum::response::{IntoResponse, Response};
+use axum::routing::get;
+use base64::prelude::{BASE64_STANDARD, Engine as _};
+use qrcodegen::{QrCode, QrCodeEcc};
+use serde_json::json;
+
+use super::pass::{Brake, Pass, kept, plain, same};
+use crate::day::Role;
+use crate::serve::guard::{Guard, safe_headers};
+use crate::serve::problem::Refused;
+use crate::serve::routes::{Answer, answer as answer_json};
+use crate::serve::{Live, page};
+
+const NO_CODE: &str = "This address belongs to the crew of a match: open it with the code that the \
+    screen in the truck shows.";
+/// Files of the wall; the page that changes the ground is not served here.
+const WALL: [&str; 7] =
+    ["wall.css", "wall.js", "walldata.js", "walltiles.js", "wallenter.js", "dom.js", "api.js"];
+/// Bytes of an entry.
+const MAX_BODY: usize = 16 * 1024;
+
+/// The address that a request comes from.
+#[derive(Debug, Clone, Copy)]
+pub struct Peer(pub IpAddr);
+
+/// What the door needs to know.
+#[derive(Debug)]
+pub struct Share {
+    pub at: SocketAddr,
+    pub passes: Vec<Pass>,
+    brake: Mutex<Brake>,
+}
+
+impl Share {
+    pub fn new(at: SocketAddr, passes: Vec<Pass>) -> Self {
+        Self { at, passes, brake: Mutex::default() }
+    }
+
+    /// Where tablets find it: the address of the network that leads out, where it listens
+    /// on all.
+    pub fn address(&self) -> SocketAddr {
+        let outward = || {
+            let socket = UdpSocket::bind((std::net::Ipv4Addr::UNSPECIFIED, 0)).ok()?;
+            // nothing is sent: the system only says which of its addresses it would use
+            // (192.0.2.0/24 is for documentation, RFC 5737)
+            socket.connect((std::net::Ipv4Addr::new(192, 0, 2, 1), 9)).ok()?;
+            socket.local_addr().ok().map(|local| local.ip())
+        };
+        match self.at.ip().is_unspecified() {
+            true => SocketAddr::new(outward().unwrap_or(self.at.ip()), self.at.port()),
+            false => self.at,
+        }
+    }
+
+    fn cookie_name(&self) -> String {
+        format!("quarterstop_day_{}", self.at.port())
+    }
+
+    fn pass_of(&self, headers: &HeaderMap) -> Option<&Pass> {
+        let name = self.cookie_name();
+        let cookies = headers.get_all(header::COOKIE).iter().filter_map(|c| c.to_str().ok());
+        let mut pairs = cookies.flat_map(|c| c.split(';')).filter_map(|c| c.split_once('='));
+        let said = pairs.find(|(key, _)| key.trim() == name)?.1.trim();
+        self.passes.iter().find(|pass| same(&pass.token, said))
+    }
+
+    /// Host in digits, our port; Origin, where there is one, the same.
+    fn is_host(&self, host: &str) -> bool {
+        host.parse::<SocketAddr>().is_ok_and(|at| at.port() == self.at.port())
+    }
+
+    fn check_origin(&self, headers: &HeaderMap) -> Result<(), Refused> {
+        let text =
+            |name| headers.get(name).map(|v: &header::HeaderValue| v.to_str().unwrap_or("?"));
+        let one = headers.get_all(header::HOST).iter().count() == 1;
+        let host = text(header::HOST).filter(|host| one && self.is_host(host));
+        let host = host.ok_or(Refused::Forbidden("this server answers to its own address only"))?;
+        match text(header::ORIGIN) {
+            Some(origin) if origin.strip_prefix("http://") != Some(host) => {
+                Err(Refused::Forbidden("requests of other pages are refused"))
+            }
+            _ => Ok(()),
+        }
+    }
+
+    /// The code in the path, for a cookie.
+    fn welcome(&self, typed: &str, from: IpAddr) -> Response {
+        let now = Instant::now();
+        let mut brake = self.brake.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(wait) = brake.wait(from, now) {
+            let seconds = wait.as_secs().max(1).to_string();
+            return ([(header::RETRY_AFTER, seconds)], Refused::TooMany).into_response();
+        }
+        let code = plain(typed).unwrap_or_default();
+        let Some(pass) = self.passes.iter().find(|pass| same(&pass.code, &code)) else {
+            brake.was_wrong(from, now);
+            return (StatusCode::UNAUTHORIZED, NO_CODE).into_response();
+        };
+        brake.was_right(from);
+        let cookie =
+            format!("{}={}; HttpOnly; SameSite=Strict; Path=/", self.cookie_name(), pass.token);
+        let headers = [(header::LOCATION, "/"), (header::SET_COOKIE, &cookie)];
+        (StatusCode::SEE_OTHER, headers).into_response()
+    }
+}
+
+/// The door of a session, with passes kept beside the venue file.
+///
+/// # Errors
+/// Those of the system.
+pub(in crate::serve) fn opened(live: &Live, at: SocketAddr) -> io::Result<Share> {
+    let current = live.current().ok();
+    let operators = current.map_or_else(Vec::new, |current| {
+        current.ground.venue.operators.iter().map(|o| o.name.clone()).collect()
+    });
+    Ok(Share::new(at, kept(&live.folder().join(".crew-passes.json"), &operators)?))
+}
+
+/// The codes, for who sits at this machine.
+pub(in crate::serve) async fn passes(State(live): State<Arc<Live>>) -> Answer {
+    let share = live.share.get();
+    let share = share
+        .ok_or_else(|| Refused::NotFound("the day is not shared; start with --share".to_owned()))?;
+    let at = share.address();
+    let each = share.passes.iter().map(|pass| {
+        let (first, second) = pass.code.split_at(4);
+        let url = format!("http://{at}/{first}-{second}");
+        let words = match pass.person.role {
+            Role::See => "look only".to_owned(),
+            Role::Operate => format!("operator {}", pass.person.name),
+            Role::Lead => "lead".to_owned(),
+        };
+        json!({ "code": format!("{first}-{second}"), "words": words, "qr": qr(&url), "url": url })
+    });
+    answer_json(&json!({ "passes": each.collect::<Vec<_>>() }))
+}
+
+/// A QR picture (ISO/IEC 18004) as a data address; empty where the text is too long.
+fn qr(text: &str) -> String {
+    let Ok(code) = QrCode::encode_text(text, QrCodeEcc::Medium) else { return String::new() };
+    let side = code.size();
+    let dark = (0..side).flat_map(|y| (0..side).map(move |x| (x, y)));
+    let dark = dark.filter(|(x, y)| code.get_module(*x, *y));
+    let path: String = dark.map(|(x, y)| format!("M{x} {y}h1v1h-1z")).collect();
+    // four modules of quiet all around, as the standard asks
+    let (from, wide) = (-4, side + 8);
+    let svg = format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"{from} {from} {wide} {wide}\" \
+         shape-rendering=\"crispEdges\"><rect x=\"{from}\" y=\"{from}\" width=\"{wide}\" \
+         height=\"{wide}\" fill=\"#fff\"/><path d=\"{path}\" fill=\"#000\"/></svg>"
+    );
+    format!("data:image/svg+xml;base64,{}", BASE64_STANDARD.encode(svg))
+}
+
+/// All that the network sees.
+pub fn router(live: Arc<Live>, share: Arc<Share>) -> Router {
+    Router::new()
+        .route("/", get(|| async { page::file("wall.html") }))
+        .route("/live/{name}", get(file))
+        .merge(super::routes::router())
+        .fallback(|| async { Refused::NotFound("there is nothing at this address".to_owned()) })
+        .layer(DefaultBodyLimit::max(MAX_BODY))
+        .layer(from_fn_with_state((Arc::clone(&live), share), guard))
+        .with_state(live)
+}
+
+async fn file(Path(name): Path<String>) -> Result<Response, Refused> {
+    match WALL.contains(&name.as_str()) {
+        true => page::file(&name),
+        false => Err(Refused::NotFound("the page has no such file".to_owned())),
+    }
+}
+
+type Door = (Arc<Live>, Arc<Share>);
+
+async fn guard(State((live, share)): State<Door>, request: Request, next: Next) -> Response {
+    let response = answer(&live, &share, request, next).await;
+    safe_headers(response)
+}
+
+async fn answer(live: &Live, share: &Share, mut request: Request, next: Next) -> Response {
+    if let Err(refused) = share.check_origin(request.headers()) {
+        return refused.into_response();
+    }
+    if !live.guard.allows_one_more() {
+        return ([(header::RETRY_AFTER, "1")], Refused::TooMany).into_response();
+    }
+    let path = request.uri().path().trim_start_matches('/').to_owned();
+    let peer = request.extensions().get::<Peer>().map(|peer| peer.0);
+    let Some(pass) = share.pass_of(request.headers()) else {
+        return match (request.method(), peer) {
+            (&Method::GET, Some(from)) if !path.is_empty() && !path.contains('/') => {
+                share.welcome(&path, from)
+            }
+            _ => (StatusCode::UNAUTHORIZED, NO_CODE).into_response(),
+        };
+    };
+    let person = pass.person.clone();
+    // a screen that is in may take another code
+    if let (&Method::GET, Some(_), Some(from)) = (request.method(), plain(&path), peer) {
+        return share.welcome(&path, from);
+    }
+    if !matches!(*request.method(), Method::GET | Method::HEAD)
+        && let Err(refused) = Guard::check_change(request.uri().path(), request.headers())
+    {
+        return refused.into_response();
+    }
+    request.extensions_mut().insert(person);
+    live.guarded(request, next).await
+}

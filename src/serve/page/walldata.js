@@ -1,0 +1,104 @@
+// The day on this screen. In: the server's state, plan and events. Out: `day`, kept as it was
+// while the network is gone, with the server's time going on by this screen's own clock.
+
+import { get } from "./api.js";
+
+const ASK_AGAIN_MS = 1000; // after no answer
+const LOST_AFTER_MS = 5000; // without a sign of the server; it beats every second
+const OFFSET_TOLD_S = 1;
+
+export const day = { state: null, plan: null, lost: false, refused: null };
+
+let base = null; // { server, own, speed }: the server's time at a moment of this screen's clock
+let busy = { state: false, plan: false };
+let again = { state: false, plan: false };
+let heard = 0;
+let tell = () => {};
+
+// Time at the ground, ms since 1970.
+export function nowMs() {
+  if (!base) return Date.now();
+  return base.server + (performance.now() - base.own) * base.speed;
+}
+
+// Seconds that this screen's own clock is off, where that is worth a word.
+export function offsetS() {
+  if (!base || base.speed !== 1) return null;
+  const off = (Date.now() - nowMs()) / 1000;
+  return Math.abs(off) > OFFSET_TOLD_S ? off : null;
+}
+
+// "15:04:20" at the ground.
+export function clockText(ms, seconds = true) {
+  const local = new Date(ms + 1000 * (day.state?.utc_offset_s ?? 0));
+  return local.toISOString().slice(11, seconds ? 19 : 16);
+}
+
+function setClock(server, asked) {
+  // half of the way there and back
+  const own = (asked + performance.now()) / 2;
+  base = { server, own, speed: day.state?.speed ?? 1 };
+}
+
+async function one(name, work) {
+  if (busy[name]) {
+    again[name] = true;
+    return;
+  }
+  busy[name] = true;
+  do {
+    again[name] = false;
+    try {
+      await work();
+      heard = performance.now();
+      day.refused = null;
+    } catch (refusal) {
+      if (refusal.status !== 0) day.refused = refusal.message;
+      setTimeout(() => one(name, work), ASK_AGAIN_MS);
+      break;
+    }
+  } while (again[name]);
+  busy[name] = false;
+  tell();
+}
+
+export function fetchState() {
+  return one("state", async () => {
+    const asked = performance.now();
+    day.state = await get("/api/day");
+    setClock(day.state.now_ms, asked);
+  });
+}
+
+export function fetchPlan() {
+  return one("plan", async () => {
+    day.plan = await get("/api/day/plan");
+  });
+}
+
+export function startData(onChange) {
+  tell = onChange;
+  const stream = new EventSource("/api/day/events");
+  const everything = () => {
+    fetchState();
+    fetchPlan();
+  };
+  stream.addEventListener("open", everything);
+  stream.addEventListener("missed", everything);
+  stream.addEventListener("day", (event) => {
+    heard = performance.now();
+    fetchState();
+    if (JSON.parse(event.data).planned) fetchPlan();
+  });
+  stream.addEventListener("beat", () => {
+    heard = performance.now();
+  });
+  setInterval(() => {
+    const lost = performance.now() - heard > LOST_AFTER_MS;
+    if (lost !== day.lost) {
+      day.lost = lost;
+      tell();
+    }
+  }, 500);
+  everything();
+}

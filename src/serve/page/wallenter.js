@@ -1,0 +1,163 @@
+// What happened: one tap or key each, undone as easily. In: the state. Out: entries.
+
+import { post } from "./api.js";
+import { button, byId, make, option, setText } from "./dom.js";
+import { clockText, day } from "./walldata.js";
+import { ndWords } from "./walltiles.js";
+
+const SKIES = [["clear", "Clear", "1"], ["thin", "Thin", "2"], ["cloud_over_sun", "Cloud on sun", "3"], ["broken", "Broken", "4"], ["overcast", "Overcast", "5"]];
+const TOLD_MS = 6000;
+
+let quiet = 0;
+
+export function say(text) {
+  setText(byId("told"), text);
+  clearTimeout(quiet);
+  quiet = setTimeout(() => setText(byId("told"), ""), TOLD_MS);
+}
+
+// Sends an event; says what became of it. `at`: "15:04", or now.
+export async function enter(what, words, at = null) {
+  try {
+    const { entry } = await post("/api/day/enter", { what, at });
+    say(`${words}: in. U takes it back.`);
+    return entry;
+  } catch (refusal) {
+    say(refusal.status === 0 ? `${words}: NOT in, no answer from the truck.` : `${words}: not in. ${refusal.message}`);
+    return null;
+  }
+}
+
+export function undoLast() {
+  const last = day.state?.entries.find((entry) => !entry.taken_back && entry.event !== "undo" && mine(entry));
+  if (!last) return say("Nothing to take back.");
+  return enter({ event: "undo", takes_back: last.entry }, `Taken back: ${entryWords(last)}`);
+}
+
+function mine(entry) {
+  const { you } = day.state;
+  return you.role === "lead" || (entry.by.role === you.role && (entry.by.name ?? "") === you.name);
+}
+
+export function entryWords(entry) {
+  const camera = entry.camera ? `${entry.camera}: ` : "";
+  const words = {
+    moment: () => `${entry.name}${entry.expected ? " expected" : ""}`,
+    play_stopped: () => "play stopped",
+    play_goes_on: () => "play goes on",
+    sky: () => `sky ${SKIES.find(([key]) => key === entry.sky)?.[1] ?? entry.sky}`,
+    floodlights: () => `floodlights ${entry.lit ? "on" : "off"}`,
+    nd: () => `${camera}${ndWords(entry.nd_stops)} in`,
+    iris: () => `${camera}T${entry.t_number}`,
+    camera_out: () => `${camera}out`,
+    camera_back: () => `${camera}back`,
+    camera_swapped: () => `${camera}${entry.stand_in} in its place`,
+    lens_changed: () => `${camera}lens ${entry.horizontal_fov_deg}\u00b0`,
+    edge_passes: () => `edge at ${entry.mark}`,
+    light: () => `light ${[entry.sun_lx && `${entry.sun_lx} lx sun`, entry.shade_lx && `${entry.shade_lx} lx shade`].filter(Boolean).join(", ")}`,
+    undo: () => `entry ${entry.takes_back} taken back`,
+  };
+  return words[entry.event]?.() ?? entry.event;
+}
+
+export function nextMoment() {
+  return day.state?.moments.find((one) => !one.known) ?? null;
+}
+
+function momentNow() {
+  const next = nextMoment();
+  if (next) enter({ event: "moment", moment: next.moment, name: next.name }, next.name);
+}
+
+function stopOrGoOn() {
+  const stopped = day.state.play === "stopped";
+  enter({ event: stopped ? "play_goes_on" : "play_stopped" }, stopped ? "Play goes on" : "Play stopped");
+}
+
+function lights() {
+  const lit = !day.state.floodlights;
+  enter({ event: "floodlights", lit }, `Floodlights ${lit ? "on" : "off"}`);
+}
+
+function skyNow(sky, words) {
+  enter({ event: "sky", sky }, `Sky: ${words}`);
+}
+
+const keys = {
+  k: momentNow,
+  s: stopOrGoOn,
+  l: () => day.state.has_floodlights && lights(),
+  u: undoLast,
+  e: () => openList(),
+};
+
+let bar = "";
+
+// Drawn only where something on it has changed, so that a tap never meets another button.
+export function drawBar() {
+  const { state } = day;
+  if (!state) return;
+  const next = nextMoment();
+  const key = JSON.stringify([state.you, state.play, next?.name, state.sky, state.floodlights]);
+  if (key === bar) return;
+  bar = key;
+  const label = (text, sign) => [text, " ", make("kbd", { text: sign })];
+  const act = (text, sign, work, props = {}) => {
+    const node = button("", work, props);
+    node.replaceChildren(...label(text, sign));
+    return node;
+  };
+  const list = act("Entries and cues", "E", openList);
+  if (state.you.role !== "lead") {
+    byId("enter").replaceChildren(list, ...(state.you.role === "operate" ? [act("Undo", "U", undoLast)] : []));
+    return;
+  }
+  const skies = SKIES.map(([sky, words, sign]) => act(words, sign, () => skyNow(sky, words), { "aria-pressed": String(state.sky === sky) }));
+  const stopped = state.play === "stopped";
+  byId("enter").replaceChildren(
+    ...(next ? [act(`${next.name} now`, "K", momentNow, { class: "first" })] : []),
+    ...(["runs", "stopped"].includes(state.play) ? [act(stopped ? "Play goes on" : "Play stopped", "S", stopOrGoOn)] : []),
+    make("fieldset", { "aria-label": "Sky now" }, ...skies),
+    ...(state.has_floodlights ? [act(state.floodlights ? "Floodlights off" : "Floodlights on", "L", lights)] : []),
+    act("Undo", "U", undoLast),
+    list,
+  );
+}
+
+function openList() {
+  const box = byId("list");
+  const row = (entry) => make("li", { class: entry.taken_back ? "gone" : null, text: `${clockText(entry.epoch_s * 1000)} ${entryWords(entry)} (${entry.by.name || entry.by.role})` });
+  const marks = make("select", { "aria-label": "Mark" }, ...day.state.marks.map((name) => option(name, name)));
+  const [sun, shade] = ["in sun", "in shade"].map((words) => make("input", { type: "number", min: "0", "aria-label": `lx ${words}`, placeholder: `lx ${words}` }));
+  const number = (field) => (field.value ? Number(field.value) : undefined);
+  const when = make("input", { type: "time", step: "1", "aria-label": "At" });
+  const moments = day.state.moments.map((one) => button(one.name, () => enter({ event: "moment", moment: one.moment, name: one.name }, one.name, when.value || null)));
+  box.replaceChildren(
+    make("div", { class: "row" }, make("h2", { text: "What happened" }), button("Close", () => box.close())),
+    ...(day.state.you.role === "lead" ? [
+      make("h3", { text: "At another time" }), make("div", { class: "row" }, when, ...moments),
+      make("h3", { text: "Edge passes a mark now" }), make("div", { class: "row" }, marks, button("Now", () => enter({ event: "edge_passes", mark: marks.value }, `Edge at ${marks.value}`))),
+      make("h3", { text: "Light on the ground, level" }), make("div", { class: "row" }, sun, shade, button("Enter", () => enter({ event: "light", sun_lx: number(sun), shade_lx: number(shade) }, "Light reading"))),
+    ] : []),
+    make("h3", { text: "Entries" }), make("ul", {}, ...day.state.entries.map(row)),
+    make("h3", { text: "Cues that have come" }), make("ul", {}, ...day.state.past.map((cue) => make("li", { text: `${cue.at.slice(11, 19)} ${cue.what}` }))),
+    make("p", { text: `All of it is in ${day.state.log}.${day.state.unread ? ` ${day.state.unread} lines of it could not be read.` : ""}` }),
+  );
+  box.showModal();
+}
+
+export function startKeys() {
+  document.addEventListener("keydown", (event) => {
+    if (event.ctrlKey || event.metaKey || event.altKey || document.querySelector("dialog[open]")) return;
+    if (event.target.matches("input, select, textarea") || !day.state) return;
+    const key = event.key.toLowerCase();
+    const sky = SKIES.find(([, , sign]) => sign === key);
+    const leads = day.state.you.role === "lead";
+    if (key === "e") openList();
+    else if (key === "u" && day.state.you.role !== "see") undoLast();
+    else if (leads && sky) skyNow(sky[0], sky[1]);
+    else if (leads && keys[key]) keys[key]();
+    else return;
+    event.preventDefault();
+  });
+}

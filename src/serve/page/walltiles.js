@@ -1,0 +1,136 @@
+// Tiles of cameras. In: state, plan, the time. Out: for each camera what to set, what comes
+// next and how urgent it is; buttons in order of urgency.
+
+import { button, make, setText } from "./dom.js";
+import { day, nowMs } from "./walldata.js";
+
+const SOON_S = 120;
+const PAST_S = 30; // an action is shown so long after its time
+const WORDS = { hold: "one iris", ride: "ride", choose: "sun or shade", none: "no view of the field" };
+const LENS = { on_element: "sun on lens", in_frame: "SUN IN FRAME" };
+export const LEVELS = ["now", "soon", "ride", "calm", "out"];
+const SIGNS = { now: "\u25b2", soon: "\u25c6", ride: "\u25cf", calm: "\u25cb", out: "\u2715" };
+
+// Index of the minute that a time lies in.
+export function minute(plan, seconds) {
+  const { epoch_s } = plan;
+  if (!epoch_s.length) return 0;
+  const step = epoch_s.length > 1 ? epoch_s[1] - epoch_s[0] : 60;
+  return Math.min(epoch_s.length - 1, Math.max(0, Math.floor((seconds - epoch_s[0]) / step)));
+}
+
+export function stopsBetween(from, to) {
+  return 2 * Math.log2(to / from);
+}
+
+// "close 0.7", "open 1.2", "as it is".
+export function moveWords(from, to) {
+  const stops = stopsBetween(from, to);
+  if (Math.abs(stops) < 0.05) return "as it is";
+  return `${stops > 0 ? "close" : "open"} ${Math.abs(stops).toFixed(1)}`;
+}
+
+export function ndWords(stops) {
+  if (stops === null || stops === undefined) return "";
+  if (stops <= 0) return "clear";
+  return Number.isInteger(stops) ? `ND 1/${2 ** stops}` : `ND ${stops} stops`;
+}
+
+// What a camera needs now.
+export function tileOf(k, seconds = nowMs() / 1000) {
+  const camera = day.plan.cameras[k];
+  const said = day.state.cameras[k] ?? {};
+  const at = minute(day.plan, seconds);
+  const verdict = camera.verdict[at] ?? "none";
+  const set = camera.t_set[at];
+  const t = { set, sun: camera.t_sun[at], shade: camera.t_shade[at] };
+  const cues = day.plan.cues.filter((cue) => cue.cameras.includes(k) && cue.key_action && cue.epoch_s > seconds - PAST_S);
+  const next = cues[0] ?? null;
+  const left = next ? next.epoch_s - seconds : Infinity;
+  const lens = camera.lens[at];
+  const iris = said.iris && said.iris.t_number;
+  const played = ["runs", "stopped", "break"].includes(day.state.play);
+  let level = "calm";
+  if (said.out) level = "out";
+  else if (left <= (next?.lead_s ?? 0) || lens === "in_frame") level = "now";
+  else if (left <= SOON_S) level = "soon";
+  else if (verdict !== "hold" && verdict !== "none" && played) level = "ride";
+  return { k, camera, said, verdict, t, next, left, lens, iris, level, nd: camera.nd[at], split: camera.split_turf[at], inShot: camera.in_shot[at] };
+}
+
+// Own cameras first, then the most urgent, then whose change comes first, then by number.
+export function order(tiles, own) {
+  const rank = (tile) => [own && tile.camera.operator === own ? 0 : 1, LEVELS.indexOf(tile.level), tile.left];
+  return [...tiles].sort((a, b) => {
+    const [x, y] = [rank(a), rank(b)];
+    for (let i = 0; i < x.length; i += 1) if (x[i] !== y[i]) return x[i] - y[i];
+    return a.k - b.k;
+  });
+}
+
+export function leftWords(seconds) {
+  if (!Number.isFinite(seconds)) return "";
+  if (seconds < 0) return `${Math.round(-seconds)} s ago`;
+  if (seconds < 600) return `in ${Math.floor(seconds / 60)}:${String(Math.floor(seconds % 60)).padStart(2, "0")}`;
+  return `in ${Math.round(seconds / 60)} min`;
+}
+
+function tWords({ t, verdict, iris, said }) {
+  if (said.out) return said.stands_in_for ? `for ${said.stands_in_for}` : "OUT";
+  if (verdict === "none" || !t.set) return "\u2013";
+  if (verdict === "hold" || !t.sun) return `T${t.set.toFixed(1)}`;
+  return `T${t.sun.toFixed(1)} \u2013 ${t.shade.toFixed(1)}`;
+}
+
+function moveText({ t, iris, verdict, said }) {
+  if (!iris || said.out || !t.set) return "";
+  const to = verdict === "hold" || !t.sun ? t.set : Math.abs(stopsBetween(iris, t.sun)) < Math.abs(stopsBetween(iris, t.shade)) ? t.sun : t.shade;
+  return ` ${moveWords(iris, to)}`;
+}
+
+function stateText(tile) {
+  const words = [SIGNS[tile.level], tile.said.out ? "out" : WORDS[tile.verdict], tile.said.out ? "" : ndWords(tile.said.nd_stops ?? tile.nd)];
+  if (LENS[tile.lens]) words.push(LENS[tile.lens]);
+  return words.filter(Boolean).join("  ");
+}
+
+function nextText(tile) {
+  if (!tile.next || tile.said.out) return tile.said.stand_in ? `${tile.said.stand_in} in its place` : "";
+  return `${leftWords(tile.left)} ${tile.next.what.replace(`${tile.camera.name}: `, "")}`;
+}
+
+const nodes = new Map();
+
+function nodeOf(k, open) {
+  if (!nodes.has(k)) {
+    const parts = ["name", "t", "state", "next"].map((name) => make("span", { class: name }));
+    const node = button("", () => open(k), { class: "tile" });
+    parts[0].append(make("span"), make("span", { class: "who" }));
+    parts[1].append(make("span"), make("small"));
+    node.replaceChildren(...parts);
+    nodes.set(k, node);
+  }
+  return nodes.get(k);
+}
+
+export function drawTiles(box, open) {
+  if (!day.plan || !day.state) return [];
+  const own = day.state.you.role === "operate" ? day.state.you.name : null;
+  const tiles = order(day.plan.cameras.map((_, k) => tileOf(k)), own);
+  box.classList.toggle("few", tiles.length <= 12);
+  tiles.forEach((tile, place) => {
+    const node = nodeOf(tile.k, open);
+    const wanted = `tile ${tile.level}`;
+    if (node.className !== wanted) node.className = wanted;
+    const [name, t, state, next] = node.children;
+    setText(name.children[0], tile.said.stand_in ? `${tile.camera.name} (${tile.said.stand_in})` : tile.camera.name);
+    setText(name.children[1], tile.camera.operator);
+    setText(t.children[0], tWords(tile));
+    setText(t.children[1], moveText(tile));
+    setText(state, stateText(tile));
+    setText(next, nextText(tile));
+    // moved only where the order has changed: a finger may be on its way
+    if (box.children[place] !== node) box.insertBefore(node, box.children[place] ?? null);
+  });
+  return tiles;
+}

@@ -1,0 +1,181 @@
+//! The door to the truck's network: without a code nothing, with one what its role may.
+
+use std::io::{BufRead, BufReader, Read, Write};
+use std::net::TcpStream;
+use std::process::Command;
+use std::time::{Duration, Instant};
+
+use serde_json::{Value, json};
+
+use crate::serve_support::{Answer, Session, demo};
+
+/// A shared rehearsal of a demo, some minutes before kickoff.
+struct Shared {
+    session: Session,
+    port: u16,
+    passes: Vec<Value>,
+}
+
+impl Shared {
+    fn of(name: &str) -> Self {
+        let home = tempfile::tempdir().unwrap();
+        let file = home.path().join("ground.toml");
+        std::fs::copy(demo(name), &file).unwrap();
+        let mut command = Command::new(env!("CARGO_BIN_EXE_quarterstop"));
+        command.args(["live", "--no-browser", "--share=127.0.0.1:0", "--rehearse", "14:50"]);
+        let session = Session::started({ command.arg(&file); command }, home, file);
+        let passes = session.get("/api/day/passes").ok()["passes"].as_array().unwrap().clone();
+        let url = passes[0]["url"].as_str().unwrap();
+        let port = url.split(&[':', '/'][..]).nth(4).unwrap().parse().unwrap();
+        Self { session, port, passes }
+    }
+
+    fn code(&self, words: &str) -> String {
+        let pass = self.passes.iter().find(|pass| pass["words"] == words).unwrap();
+        pass["code"].as_str().unwrap().to_owned()
+    }
+
+    fn send(&self, method: &str, path: &str, lines: &[String], body: &str) -> Answer {
+        let mut stream = TcpStream::connect(("127.0.0.1", self.port)).unwrap();
+        let mut head = format!("{method} {path} HTTP/1.1\r\nConnection: close\r\n");
+        lines.iter().for_each(|line| head += &format!("{line}\r\n"));
+        head += &format!("Content-Length: {}\r\n\r\n{body}", body.len());
+        let _ = stream.write_all(head.as_bytes());
+        let mut bytes = Vec::new();
+        let _ = stream.read_to_end(&mut bytes);
+        let end = bytes.windows(4).position(|w| w == b"\r\n\r\n").unwrap();
+        let head = String::from_utf8(bytes[..end].to_vec()).unwrap();
+        let status = head.split(' ').nth(1).unwrap().parse().unwrap();
+        Answer { status, head, body: bytes[end + 4..].to_vec() }
+    }
+
+    fn host(&self) -> String {
+        format!("Host: 127.0.0.1:{}", self.port)
+    }
+
+    fn join(&self, words: &str) -> String {
+        let answer = self.send("GET", &format!("/{}", self.code(words)), &[self.host()], "");
+        assert_eq!((answer.status, answer.header("location")), (303, Some("/")));
+        let cookie = answer.header("set-cookie").unwrap();
+        assert!(cookie.contains("HttpOnly") && cookie.contains("SameSite=Strict"), "{cookie}");
+        format!("Cookie: {}", cookie.split(';').next().unwrap())
+    }
+
+    fn get(&self, cookie: &str, path: &str) -> Answer {
+        self.send("GET", path, &[self.host(), cookie.to_owned()], "")
+    }
+
+    fn enter(&self, cookie: &str, what: &Value) -> Answer {
+        let lines = [
+            self.host(),
+            cookie.to_owned(),
+            "X-Quarterstop: live".to_owned(),
+            "Content-Type: application/json".to_owned(),
+        ];
+        self.send("POST", "/api/day/enter", &lines, &json!({ "what": what }).to_string())
+    }
+}
+
+#[test]
+fn without_a_code_there_is_one_sentence_and_nothing_else() {
+    let shared = Shared::of("football-demo");
+    for path in ["/", "/api/day", "/api/day/plan", "/api/day/events", "/live/wall.js", "/wall"] {
+        let answer = shared.send("GET", path, &[shared.host()], "");
+        assert_eq!(answer.status, 401, "{path}");
+        assert!(!String::from_utf8_lossy(&answer.body).contains("Umbra"), "{path}");
+    }
+    // the key of the page on this machine opens nothing here
+    let key = format!("/?key={}", shared.session.token);
+    assert_eq!(shared.send("GET", &key, &[shared.host()], "").status, 401);
+    let cookie = format!("Cookie: {}", shared.session.cookie());
+    assert_eq!(shared.get(&cookie, "/api/day").status, 401);
+    // with a code, the wall and the day, and never the page that changes the ground
+    let cookie = shared.join("look only");
+    assert_eq!(shared.get(&cookie, "/api/day").ok()["title"], "Umbra Park");
+    for path in ["/api/ground", "/api/jobs", "/api/day/passes", "/live/main.js", "/api/files"] {
+        assert_eq!(shared.get(&cookie, path).status, 404, "{path}");
+    }
+    // a name that points here is not this machine's address in digits
+    for host in ["rebound.example", "127.0.0.1"] {
+        let line = format!("Host: {host}");
+        assert_eq!(shared.send("GET", "/api/day", &[line, cookie.clone()], "").status, 403);
+    }
+    let origin = "Origin: http://rebound.example".to_owned();
+    let answer = shared.send("GET", "/api/day", &[shared.host(), cookie, origin], "");
+    assert_eq!(answer.status, 403);
+}
+
+#[test]
+fn wrong_codes_are_slowed_down() {
+    let shared = Shared::of("football-demo");
+    let mut refused = 0;
+    for number in 0..12 {
+        let path = format!("/AAAA-AAA{}", char::from(b'A' + number % 8));
+        let answer = shared.send("GET", &path, &[shared.host()], "");
+        assert!([401, 429].contains(&answer.status), "{}", answer.status);
+        refused += i32::from(answer.status == 429);
+    }
+    assert!(refused >= 8, "{refused}");
+    // the right one waits its turn as well, and is then let in
+    let path = format!("/{}", shared.code("lead"));
+    assert_eq!(shared.send("GET", &path, &[shared.host()], "").status, 429);
+    std::thread::sleep(Duration::from_millis(4500));
+    assert_eq!(shared.send("GET", &path, &[shared.host()], "").status, 303);
+}
+
+#[test]
+fn roles_are_held() {
+    let shared = Shared::of("football-demo");
+    let (see, a, lead) = (shared.join("look only"), shared.join("operator A"), shared.join("lead"));
+    shared.get(&lead, "/api/day/plan").ok();
+    let cloud = json!({ "event": "sky", "sky": "overcast" });
+    let iris = |camera: &str| json!({ "event": "iris", "camera": camera, "t_number": 5.6 });
+    assert_eq!(shared.enter(&see, &cloud).status, 403);
+    assert_eq!(shared.enter(&a, &cloud).status, 403);
+    assert_eq!(shared.enter(&see, &iris("1 main wide")).status, 403);
+    // the file gives this camera to A
+    assert_eq!(shared.enter(&a, &iris("1 main wide")).ok()["entry"], 1);
+    let plan = shared.get(&lead, "/api/day/plan").ok();
+    let cameras = plan["cameras"].as_array().unwrap();
+    let other = cameras.iter().find(|camera| camera["operator"] == "B").unwrap();
+    assert_eq!(shared.enter(&a, &iris(other["name"].as_str().unwrap())).status, 403);
+    assert_eq!(shared.enter(&lead, &cloud).ok()["entry"], 2);
+    // each takes back what is theirs; the lead all
+    let undo = |entry| json!({ "event": "undo", "takes_back": entry });
+    assert_eq!(shared.enter(&a, &undo(2)).status, 403);
+    assert_eq!(shared.enter(&a, &undo(1)).ok()["entry"], 3);
+    assert_eq!(shared.enter(&lead, &undo(2)).ok()["entry"], 4);
+    assert_eq!(shared.get(&see, "/api/day").ok()["sky"], "clear");
+}
+
+/// Twelve screens hear of an entry within a second.
+#[test]
+fn all_screens_hear_of_an_entry_and_a_restart_loses_nothing() {
+    let shared = Shared::of("football-demo");
+    let lead = shared.join("lead");
+    let screens: Vec<BufReader<TcpStream>> = (0..12)
+        .map(|_| {
+            let mut stream = TcpStream::connect(("127.0.0.1", shared.port)).unwrap();
+            stream.set_read_timeout(Some(Duration::from_secs(30))).unwrap();
+            let head = format!("GET /api/day/events HTTP/1.1\r\n{}\r\n{lead}\r\n\r\n", shared.host());
+            stream.write_all(head.as_bytes()).unwrap();
+            BufReader::new(stream)
+        })
+        .collect();
+    std::thread::sleep(Duration::from_millis(500));
+    let at = Instant::now();
+    let kickoff = json!({ "event": "moment", "moment": 0, "name": "" });
+    assert_eq!(shared.enter(&lead, &kickoff).ok()["entry"], 1);
+    for mut screen in screens {
+        let mut line = String::new();
+        while !line.starts_with("data: {\"entry\":1") {
+            line.clear();
+            assert!(screen.read_line(&mut line).unwrap() > 0);
+        }
+    }
+    assert!(at.elapsed() < Duration::from_secs(1), "{:?}", at.elapsed());
+    let log = std::fs::read_to_string(
+        shared.session.file.with_file_name("ground-rehearsal-2027-10-16-1500.jsonl"),
+    );
+    assert!(log.unwrap().contains("\"event\":\"moment\""));
+}
