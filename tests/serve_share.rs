@@ -23,7 +23,14 @@ impl Shared {
         std::fs::copy(demo(name), &file).unwrap();
         let mut command = Command::new(env!("CARGO_BIN_EXE_quarterstop"));
         command.args(["live", "--no-browser", "--share=127.0.0.1:0", "--rehearse", "14:50"]);
-        let session = Session::started({ command.arg(&file); command }, home, file);
+        let session = Session::started(
+            {
+                command.arg(&file);
+                command
+            },
+            home,
+            file,
+        );
         let passes = session.get("/api/day/passes").ok()["passes"].as_array().unwrap().clone();
         let url = passes[0]["url"].as_str().unwrap();
         let port = url.split(&[':', '/'][..]).nth(4).unwrap().parse().unwrap();
@@ -157,7 +164,8 @@ fn all_screens_hear_of_an_entry_and_a_restart_loses_nothing() {
         .map(|_| {
             let mut stream = TcpStream::connect(("127.0.0.1", shared.port)).unwrap();
             stream.set_read_timeout(Some(Duration::from_secs(30))).unwrap();
-            let head = format!("GET /api/day/events HTTP/1.1\r\n{}\r\n{lead}\r\n\r\n", shared.host());
+            let head =
+                format!("GET /api/day/events HTTP/1.1\r\n{}\r\n{lead}\r\n\r\n", shared.host());
             stream.write_all(head.as_bytes()).unwrap();
             BufReader::new(stream)
         })

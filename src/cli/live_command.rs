@@ -75,7 +75,8 @@ fn clock_time(text: &str) -> Result<NaiveTime, String> {
 fn clock(options: &LiveOptions, venue: Option<&Venue>) -> Result<Clock, Failure> {
     let (Some(time), Some(venue)) = (options.rehearse, venue) else { return Ok(Clock::Real) };
     let fixture = venue.fixture.ok_or(Failure::NoFixture { what: "match" })?;
-    let from = solar::resolve(venue.place.zone, fixture.date, time, None)?;
+    let from = solar::resolve(venue.place.zone, fixture.date, time, None)
+        .map_err(|e| Failure::Clock(Box::new(e)))?;
     Ok(Clock::rehearsal(from.with_timezone(&Utc), f64::from(options.speed)))
 }
 

@@ -49,12 +49,29 @@ pub(super) struct Open {
     /// Until when cues are in the log.
     told_until: DateTime<Utc>,
     state: DayState,
-    planner: Option<(Vec<Option<f64>>, OwnPlanner)>,
-    operators: Vec<Option<usize>>,
     plan: Option<Arc<DayPlan>>,
     plan_text: Option<Arc<str>>,
     /// Lines of the log that could not be read.
     unread: Vec<crate::day::Unread>,
+}
+
+/// What plans are made with. Apart from the day itself, which takes entries meanwhile.
+struct Planning {
+    revision: u64,
+    lenses: Vec<Option<f64>>,
+    planner: OwnPlanner,
+    /// Who has which camera, from the first plan on.
+    operators: Vec<Option<usize>>,
+}
+
+/// What a plan is to be made of.
+struct Wanted {
+    revision: u64,
+    venue: Arc<Venue>,
+    programme: Programme,
+    start: DateTime<Tz>,
+    state: DayState,
+    now: DateTime<Tz>,
 }
 
 /// The day, shared by all screens.
@@ -62,13 +79,14 @@ pub struct MatchDay {
     pub clock: Clock,
     rehearsed: bool,
     open: Mutex<Option<Open>>,
+    planning: Mutex<Option<Planning>>,
 }
 
 impl MatchDay {
     /// Nothing is opened before someone asks.
     pub fn new(clock: Clock) -> Self {
         let rehearsed = matches!(clock, Clock::Rehearsal { .. });
-        Self { clock, rehearsed, open: Mutex::new(None) }
+        Self { clock, rehearsed, open: Mutex::new(None), planning: Mutex::new(None) }
     }
 
     fn lock(&self) -> MutexGuard<'_, Option<Open>> {
@@ -95,6 +113,37 @@ impl MatchDay {
             Some(day) => work(day),
             None => Err(Refused::Internal("the day was not opened".into())),
         }
+    }
+
+    /// Makes the plan of the present state, where it is not there yet. Entries come in
+    /// meanwhile; the plan that they ask for is made next.
+    ///
+    /// # Errors
+    /// [`Refused`] where the day cannot be planned.
+    pub(super) fn replan(&self) -> Result<(), Refused> {
+        let mut planning = self.planning.lock().unwrap_or_else(PoisonError::into_inner);
+        let Some(wanted) = self.wanted() else { return Ok(()) };
+        let made = planned(&mut planning, &wanted)?;
+        let text = data::plan(&wanted.venue, &made)?;
+        let mut open = self.lock();
+        if let Some(day) = open.as_mut().filter(|day| day.revision == wanted.revision) {
+            day.plan_text = Some(text);
+            day.plan = Some(Arc::new(made));
+        }
+        Ok(())
+    }
+
+    fn wanted(&self) -> Option<Wanted> {
+        let open = self.lock();
+        let day = open.as_ref().filter(|day| !day.is_planned())?;
+        Some(Wanted {
+            revision: day.revision,
+            venue: Arc::clone(&day.venue),
+            programme: day.programme.clone(),
+            start: day.start,
+            state: day.state.clone(),
+            now: day.now(&self.clock),
+        })
     }
 
     /// Writes cues that have come; the number of the last entry where there were any. What
@@ -148,13 +197,48 @@ impl MatchDay {
             past,
             told_until,
             state,
-            planner: None,
-            operators: Vec::new(),
             plan: None,
             plan_text: None,
             unread: read.unread,
         })
     }
+}
+
+/// The plan of a state, with the planner that is there, or another for another ground or
+/// other lenses.
+fn planned(planning: &mut Option<Planning>, wanted: &Wanted) -> Result<DayPlan, Refused> {
+    let refused = |e: crate::day::DayError| Refused::input(e.to_string());
+    let lenses: Vec<Option<f64>> =
+        wanted.state.cameras.iter().map(|camera| camera.horizontal_fov_deg).collect();
+    let is_usable = |p: &Planning| p.revision == wanted.revision && p.lenses == lenses;
+    if !planning.as_ref().is_some_and(is_usable) {
+        let before = planning.take().map(|p| p.operators);
+        let cameras = wanted.venue.cameras.len();
+        let operators = before.filter(|kept| kept.len() == cameras).unwrap_or_default();
+        let venue = venue_with_lenses(&wanted.venue, &wanted.state);
+        let venue = venue.map_or_else(|| Arc::clone(&wanted.venue), Arc::new);
+        let kept = operators.clone();
+        let planner = OwnPlanner::new(venue, |venue| {
+            let mut planner = Planner::new(venue, wanted.start);
+            planner.keep_operators(kept);
+            planner
+        });
+        let revision = wanted.revision;
+        *planning = Some(Planning { revision, lenses, planner, operators });
+    }
+    let Some(planning) = planning else {
+        return Err(Refused::Internal("no planner".to_owned()));
+    };
+    if planning.operators.is_empty() {
+        // who has which camera is settled before anything happens
+        let first = DayState::new(&wanted.venue, &wanted.programme);
+        let first =
+            planning.planner.with_dependent_mut(|_, planner| planner.plan(&first, wanted.now));
+        planning.operators = first.map_err(refused)?.operators();
+    }
+    let made =
+        planning.planner.with_dependent_mut(|_, planner| planner.plan(&wanted.state, wanted.now));
+    made.map_err(refused)
 }
 
 /// `ground-day-2027-10-16-1500.jsonl` beside `ground.toml`.
@@ -230,37 +314,6 @@ impl Open {
     /// Whether the plan knows all entries.
     fn is_planned(&self) -> bool {
         self.plan.as_ref().is_some_and(|plan| plan.after_entry == self.state.last_entry)
-    }
-
-    /// Makes the plan anew.
-    fn replan(&mut self, now: DateTime<Tz>) -> Result<(), Refused> {
-        let lenses: Vec<Option<f64>> =
-            self.state.cameras.iter().map(|camera| camera.horizontal_fov_deg).collect();
-        if self.planner.as_ref().is_none_or(|(of, _)| *of != lenses) {
-            let venue = venue_with_lenses(&self.venue, &self.state);
-            let venue = venue.map_or_else(|| Arc::clone(&self.venue), Arc::new);
-            let (start, operators) = (self.start, self.operators.clone());
-            let planner = OwnPlanner::new(venue, |venue| {
-                let mut planner = Planner::new(venue, start);
-                planner.keep_operators(operators);
-                planner
-            });
-            self.planner = Some((lenses, planner));
-        }
-        let Some((_, planner)) = &mut self.planner else { return Ok(()) };
-        let state = &self.state;
-        let made = planner.with_dependent_mut(|_, planner| {
-            // who has which camera is settled before anything happens
-            if self.operators.is_empty() {
-                let first = DayState::new(&self.venue, &self.programme);
-                self.operators = planner.plan(&first, now)?.operators();
-            }
-            planner.plan(state, now)
-        });
-        let made = made.map_err(|e| Refused::input(e.to_string()))?;
-        self.plan_text = Some(data::plan(&self.venue, &made)?);
-        self.plan = Some(Arc::new(made));
-        Ok(())
     }
 
     /// Writes cues that have come into the log; whether there were any.

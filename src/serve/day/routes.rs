@@ -47,12 +47,9 @@ async fn state(State(live): Shared, Extension(person): Who) -> Answer {
 /// The plan of the present state, made where it is not yet.
 async fn plan(State(live): Shared) -> Answer {
     let text = live.work(Work::Heavy, |live, _| {
-        live.with_day(|day, live| {
-            if !day.is_planned() {
-                day.replan(day.now(&live.day.clock))?;
-            }
-            Ok(day.plan_text.clone())
-        })
+        live.with_day(|_, _| Ok(()))?;
+        live.day.replan()?;
+        live.with_day(|day, _| Ok(day.plan_text.clone()))
     });
     let text = text.await?.ok_or_else(|| Refused::Internal("a day without a plan".into()))?;
     Ok(json_text(text.to_string()))
@@ -79,12 +76,7 @@ async fn enter(State(live): Shared, Extension(person): Who, Sent(sent): Sent<New
     live.events.send(Told::Day { entry: number, planned: false });
     let planning = Arc::clone(&live);
     tokio::spawn(async move {
-        let planned = planning.work(Work::Heavy, |live, _| {
-            live.with_day(|day, live| match day.is_planned() {
-                true => Ok(()),
-                false => day.replan(day.now(&live.day.clock)),
-            })
-        });
+        let planned = planning.work(Work::Heavy, |live, _| live.day.replan());
         if planned.await.is_ok() {
             planning.events.send(Told::Day { entry: number, planned: true });
         }
