@@ -99,6 +99,7 @@ pub(super) fn state(day: &Open, clock: &Clock, person: &Person) -> Value {
         "zone": day.venue.place.zone.name(),
         "now_ms": clock.now().timestamp_millis(),
         "speed": clock.speed(),
+        "rehearsal": !matches!(clock, Clock::Real),
         "utc_offset_s": chrono::Offset::fix(now.offset()).local_minus_utc(),
         "entry": day.state.last_entry,
         "planned": day.plan.as_ref().map(|plan| plan.after_entry),

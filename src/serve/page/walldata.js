@@ -23,7 +23,7 @@ export function nowMs() {
 
 // Seconds that this screen's own clock is off, where that is worth a word.
 export function offsetS() {
-  if (!base || base.speed !== 1) return null;
+  if (!base || day.state?.rehearsal) return null;
   const off = (Date.now() - nowMs()) / 1000;
   return Math.abs(off) > OFFSET_TOLD_S ? off : null;
 }

@@ -75,27 +75,36 @@ export function leftWords(seconds) {
   return `in ${Math.round(seconds / 60)} min`;
 }
 
+function nearer(iris, { sun, shade }) {
+  return Math.abs(stopsBetween(iris, sun)) < Math.abs(stopsBetween(iris, shade)) ? sun : shade;
+}
+
 function tWords({ t, verdict, iris, said }) {
   if (said.out) return said.stands_in_for ? `for ${said.stands_in_for}` : "OUT";
   if (verdict === "none" || !t.set) return "\u2013";
   if (verdict === "hold" || !t.sun) return `T${t.set.toFixed(1)}`;
+  // with its own iris known, the nearer of both and how far it is from there
+  if (iris) return `T${nearer(iris, t).toFixed(1)}`;
   return `T${t.sun.toFixed(1)} \u2013 ${t.shade.toFixed(1)}`;
 }
 
 function moveText({ t, iris, verdict, said }) {
   if (!iris || said.out || !t.set) return "";
-  const to = verdict === "hold" || !t.sun ? t.set : Math.abs(stopsBetween(iris, t.sun)) < Math.abs(stopsBetween(iris, t.shade)) ? t.sun : t.shade;
+  const to = verdict === "hold" || !t.sun ? t.set : nearer(iris, t);
   return ` ${moveWords(iris, to)}`;
 }
 
 function stateText(tile) {
-  const words = [SIGNS[tile.level], tile.said.out ? "out" : WORDS[tile.verdict], tile.said.out ? "" : ndWords(tile.said.nd_stops ?? tile.nd)];
-  if (LENS[tile.lens]) words.push(LENS[tile.lens]);
-  return words.filter(Boolean).join("  ");
+  return `${SIGNS[tile.level]} ${tile.said.out ? "out" : WORDS[tile.verdict]}`;
+}
+
+function filterText(tile) {
+  return tile.said.out ? "" : [ndWords(tile.said.nd_stops ?? tile.nd), LENS[tile.lens]].filter(Boolean).join("  ");
 }
 
 function nextText(tile) {
-  if (!tile.next || tile.said.out) return tile.said.stand_in ? `${tile.said.stand_in} in its place` : "";
+  if (tile.said.out) return "";
+  if (!tile.next) return "nothing more to do";
   return `${leftWords(tile.left)} ${tile.next.what.replace(`${tile.camera.name}: `, "")}`;
 }
 
@@ -103,7 +112,7 @@ const nodes = new Map();
 
 function nodeOf(k, open) {
   if (!nodes.has(k)) {
-    const parts = ["name", "t", "state", "next"].map((name) => make("span", { class: name }));
+    const parts = ["name", "t", "state", "filter", "next"].map((name) => make("span", { class: name }));
     const node = button("", () => open(k), { class: "tile" });
     parts[0].append(make("span"), make("span", { class: "who" }));
     parts[1].append(make("span"), make("small"));
@@ -122,13 +131,15 @@ export function drawTiles(box, open) {
     const node = nodeOf(tile.k, open);
     const wanted = `tile ${tile.level}`;
     if (node.className !== wanted) node.className = wanted;
-    const [name, t, state, next] = node.children;
+    const [name, t, state, filter, next] = node.children;
     setText(name.children[0], tile.said.stand_in ? `${tile.camera.name} (${tile.said.stand_in})` : tile.camera.name);
     setText(name.children[1], tile.camera.operator);
     setText(t.children[0], tWords(tile));
     setText(t.children[1], moveText(tile));
     setText(state, stateText(tile));
+    setText(filter, filterText(tile));
     setText(next, nextText(tile));
+    t.classList.toggle("two", t.children[0].textContent.includes("\u2013") && !moveText(tile));
     // moved only where the order has changed: a finger may be on its way
     if (box.children[place] !== node) box.insertBefore(node, box.children[place] ?? null);
   });
