@@ -104,7 +104,7 @@ function filterText(tile) {
 
 function nextText(tile) {
   if (tile.said.out) return "";
-  if (!tile.next) return "nothing more to do";
+  if (!tile.next) return "nothing to do";
   return `${leftWords(tile.left)} ${tile.next.what.replace(`${tile.camera.name}: `, "")}`;
 }
 
@@ -139,7 +139,7 @@ export function drawTiles(box, open) {
     setText(state, stateText(tile));
     setText(filter, filterText(tile));
     setText(next, nextText(tile));
-    t.classList.toggle("two", t.children[0].textContent.includes("\u2013") && !moveText(tile));
+    t.classList.toggle("two", t.children[0].textContent.includes("\u2013") || moveText(tile) !== "");
     // moved only where the order has changed: a finger may be on its way
     if (box.children[place] !== node) box.insertBefore(node, box.children[place] ?? null);
   });
