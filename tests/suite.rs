@@ -34,6 +34,7 @@ mod cli_starts;
 mod cli_usage;
 mod cli_year;
 mod clouds_measured;
+mod day_learn;
 mod day_log;
 mod day_plan;
 mod day_state;

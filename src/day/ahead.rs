@@ -103,6 +103,11 @@ impl<'v> Planner<'v> {
         let wanted: Vec<(DateTime<Tz>, Conditions)> =
             times.iter().map(|at| (*at, state.conditions(*at, now))).collect();
         let instants = self.instants(&wanted, &settings);
+        let corrected = |instant: Instant| {
+            let at = instant.at;
+            state.correction(at, state.planned_sky(at, now)).apply(instant)
+        };
+        let instants = instants.into_iter().map(corrected).collect();
         let plan = self.prepared.plan_of(&settings, instants);
         let brief_settings =
             BriefSettings { settled: self.settled(state), ..BriefSettings::default() };

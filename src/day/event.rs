@@ -8,6 +8,7 @@ use std::collections::BTreeMap;
 use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 
+use super::correct::Correction;
 use crate::light::Sky;
 use crate::units::Transmittance;
 
@@ -140,6 +141,13 @@ pub enum Event {
         sun_lx: Option<f64>,
         #[serde(default, skip_serializing_if = "Option::is_none")]
         shade_lx: Option<f64>,
+    },
+    /// The model's light is corrected from here on, for one sky: what was learned from the
+    /// entries, accepted. Stops over the model itself, not over corrections before.
+    LightCorrected {
+        sky: SkyNow,
+        #[serde(flatten)]
+        light: Correction,
     },
     /// Takes an entry back; taking that back brings it again.
     Undo {

@@ -10,15 +10,21 @@
 //! its real times; what depends on the sun stays where it is.
 
 mod ahead;
+mod correct;
+mod edges;
 mod event;
+mod learn;
 mod log;
 mod state;
 mod times;
 
 pub use ahead::{DayError, DayPlan, Planner, venue_with_lenses};
+pub use correct::Correction;
+pub use edges::{Survey, SurveyedNumber};
 pub use event::{
     CueLine, Entry, Event, LightOn, Line, Opening, Person, Role, SkyNow, THIN_CLOUD_PASSES,
 };
+pub use learn::{EdgeMiss, Estimate, IrisMiss, Learned, iris_misses};
 pub use log::{FORMAT, Log, LogError, Read, Unread};
 pub use state::{
     CameraDay, DayState, EdgeSeen, IrisReading, Known, LightReading, Objection, Pause, StandIn,

@@ -8,6 +8,7 @@ use std::collections::HashSet;
 use chrono::{DateTime, Utc};
 use chrono_tz::Tz;
 
+use super::correct::Correction;
 use super::event::{Entry, Event, LightOn, SkyNow};
 use crate::plan::{Conditions, Programme};
 use crate::venue::{CameraPost, Venue};
@@ -16,6 +17,8 @@ use crate::venue::{CameraPost, Venue};
 const T_NUMBERS: std::ops::RangeInclusive<f64> = 0.7..=45.0;
 /// Stops of ND that filter wheels hold.
 const ND_STOPS: std::ops::RangeInclusive<f64> = 0.0..=10.0;
+/// How far the light of a day may be off the model, stops.
+const CORRECTION_STOPS: std::ops::RangeInclusive<f64> = -3.0..=3.0;
 /// Light on the ground, lx: from civil dusk to more than the sun ever sends.
 const LIGHT_LX: std::ops::RangeInclusive<f64> = 0.1..=200_000.0;
 
@@ -127,6 +130,8 @@ pub struct DayState {
     pub cameras: Vec<CameraDay>,
     pub edges: Vec<EdgeSeen>,
     pub readings: Vec<LightReading>,
+    /// Accepted corrections of the light, each for one sky, in order of time.
+    pub corrections: Vec<(DateTime<Tz>, (SkyNow, Correction))>,
     /// Entries that were taken back, rising.
     pub taken_back: Vec<u64>,
     /// Entries that mean nothing here: of a file that has changed since.
@@ -182,14 +187,27 @@ impl DayState {
     /// What sky and floodlights do at a time, for the light of that instant. A cloud that
     /// passes counts as long as it is there, and not for what is ahead of `now`.
     pub fn conditions(&self, at: DateTime<Tz>, now: DateTime<Tz>) -> Conditions {
-        let until_now = |since: DateTime<Tz>| since <= at.min(now);
-        let mut skies = self.skies.iter().rev().filter(|(since, _)| until_now(*since));
+        let lit = self.floodlights.iter().rev().find(|(since, _)| *since <= at.min(now));
+        Conditions { sky: self.planned_sky(at, now).sky(), lit: lit.map(|(_, lit)| *lit) }
+    }
+
+    /// The sky that an instant is planned under.
+    pub fn planned_sky(&self, at: DateTime<Tz>, now: DateTime<Tz>) -> SkyNow {
+        let mut skies = self.skies.iter().rev().filter(|(since, _)| *since <= at.min(now));
         let sky = skies.find(|(_, sky)| at <= now || !sky.passes());
-        let lit = self.floodlights.iter().rev().find(|(since, _)| until_now(*since));
-        Conditions {
-            sky: sky.map_or(SkyNow::Clear, |(_, sky)| *sky).sky(),
-            lit: lit.map(|(_, lit)| *lit),
-        }
+        sky.map_or(SkyNow::Clear, |(_, sky)| *sky)
+    }
+
+    /// The sky at a time that has come.
+    pub fn sky_at(&self, at: DateTime<Tz>) -> SkyNow {
+        let mut before = self.skies.iter().rev().filter(|(since, _)| *since <= at);
+        before.next().map_or(SkyNow::Clear, |(_, sky)| *sky)
+    }
+
+    /// How much the light at a time is corrected, under a sky.
+    pub fn correction(&self, at: DateTime<Tz>, sky: SkyNow) -> Correction {
+        let mut before = self.corrections.iter().rev().filter(|(since, _)| *since <= at);
+        before.find(|(_, (of, _))| *of == sky).map_or_else(Correction::default, |(_, (_, c))| *c)
     }
 
     /// The sky now.
@@ -290,6 +308,12 @@ impl DayState {
                 }
                 let (sun_lx, shade_lx) = (*sun_lx, *shade_lx);
                 self.readings.push(LightReading { at, sun_lx, shade_lx, entry: entry.entry });
+            }
+            Event::LightCorrected { sky, light } => {
+                for stops in [light.sun_stops, light.shade_stops] {
+                    within("correction in stops:", stops, CORRECTION_STOPS)?;
+                }
+                insert(&mut self.corrections, at, (*sky, *light));
             }
             Event::Undo { .. } => {}
         }

@@ -13,6 +13,7 @@ pub mod changed;
 pub mod check;
 pub mod clouds;
 pub mod csv;
+pub mod day;
 pub mod dusk;
 pub mod files;
 pub mod fit;

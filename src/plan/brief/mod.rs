@@ -14,14 +14,14 @@ mod share;
 mod together;
 mod uncertain;
 
-pub use cues::{Cue, CueKind, During, Urgency};
+pub use cues::{Cue, CueKind, During, Urgency, mark_words};
 pub use filters::{DEPARTING_COSTS, FilterGroup, IRIS_APART_STOPS, OtherNd};
 pub use lead::Moving;
 pub use levels::Levels;
 pub use matching::{MATCHED_STOPS, Matching, PairGap, Spread};
 pub use settings::{CameraBrief, Holds, STEADY_MIN, SpanSetting};
 pub use settled::{HeldNd, Settled};
-pub use share::{Desk, DeskShare};
+pub use share::{Desk, DeskShare, operator_names};
 pub use together::{AT_ONCE_S, AtOnce, at_once, one_after_the_other};
 
 use chrono::DateTime;

@@ -53,6 +53,17 @@ pub(super) fn needs_hand(exposure: &Option<Exposure>) -> bool {
     exposure.is_some_and(|e| e.verdict != Verdict::Hold)
 }
 
+/// Names of operators: those of the file, else letters, for so many or as usual.
+pub fn operator_names(venue: &Venue, asked: Option<usize>) -> Vec<String> {
+    match venue.operators.is_empty() {
+        true => {
+            let count = asked.unwrap_or_else(|| venue.cameras.len().div_ceil(CAMERAS_EACH));
+            (0..count).map(lettered).collect()
+        }
+        false => venue.operators.iter().map(|o| o.name.clone()).collect(),
+    }
+}
+
 pub(super) fn desk(
     venue: &Venue,
     cameras: &[CameraBrief],
@@ -68,13 +79,7 @@ pub(super) fn desk(
     if let Some(operators) = asked.filter(|asked| assumed && *asked > cameras.len()) {
         return Err(BriefError::TooManyOperators { operators, cameras: cameras.len() });
     }
-    let names: Vec<String> = match assumed {
-        true => {
-            let count = asked.unwrap_or_else(|| cameras.len().div_ceil(CAMERAS_EACH));
-            (0..count).map(lettered).collect()
-        }
-        false => venue.operators.iter().map(|o| o.name.clone()).collect(),
-    };
+    let names = operator_names(venue, asked);
     let stated = |camera| venue.operators.iter().position(|o| o.cameras.contains(&camera));
     let fixed: Vec<Option<usize>> = (0..cameras.len())
         .map(|camera| kept.get(camera).copied().flatten().or_else(|| stated(camera)))

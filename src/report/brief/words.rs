@@ -18,7 +18,7 @@ pub(crate) fn clock(at: DateTime<Tz>) -> String {
 }
 
 /// "15:04:20".
-pub(super) fn clock_s(at: DateTime<Tz>) -> String {
+pub(crate) fn clock_s(at: DateTime<Tz>) -> String {
     at.format("%H:%M:%S").to_string()
 }
 

@@ -143,14 +143,20 @@ fn moves(
     }
 }
 
+/// What cues of a mark say, and their subjects: the edge brings shade, the edge brings sun.
+pub fn mark_words(mark: &str) -> [String; 2] {
+    [format!("edge reaches {mark}: into shade"), format!("edge leaves {mark}: into sun")]
+}
+
 fn marks<'a>(ground: &Ground<'a>) -> Vec<Question<'a>> {
     let question = |mark: &crate::venue::Mark| {
         let covers = ground.plan.covers.iter().enumerate();
         let seeing = covers.filter(|(_, cover)| cover.region.contains(&Point(mark.at)));
+        let [reaches, leaves] = mark_words(&mark.name);
         Question {
             kind: CueKind::Mark,
-            yes: Some(format!("edge reaches {}: into shade", mark.name)),
-            no: Some(format!("edge leaves {}: into sun", mark.name)),
+            yes: Some(reaches),
+            no: Some(leaves),
             cameras: seeing.map(|(camera, _)| camera).collect(),
             about: About::Place(inside(mark.at)),
         }

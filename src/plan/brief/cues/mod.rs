@@ -13,6 +13,8 @@ mod edge;
 mod lens;
 mod sure;
 
+pub use edge::mark_words;
+
 use std::collections::HashMap;
 
 use chrono::DateTime;
