@@ -115,7 +115,7 @@ pub(super) fn run(options: &LiveOptions) -> Result<(), Failure> {
             // mistakes is mended on the page
             match stages::read_venue(venue) {
                 Ok(venue) => read = Some(venue),
-                Err(failure) if failure.is_of_text() => {
+                Err(failure) if failure.is_of_text() && options.rehearse.is_none() => {
                     let mend = "the page shows the text, to mend it there";
                     // eprintln! would panic where stderr is closed
                     let _ = writeln!(io::stderr(), "warning: {failure}\n  {mend}");

@@ -151,12 +151,12 @@ impl Guard {
     }
 
     /// The key of the address, for a cookie.
-    fn welcome(&self, key: &str) -> Response {
+    fn welcome(&self, key: &str, page: &str) -> Response {
         if !self.is_token(key) {
             return (StatusCode::UNAUTHORIZED, NO_KEY).into_response();
         }
         let cookie = format!("{}={key}; HttpOnly; SameSite=Strict; Path=/", self.cookie_name());
-        let headers = [(header::LOCATION, "/"), (header::SET_COOKIE, &cookie)];
+        let headers = [(header::LOCATION, page), (header::SET_COOKIE, &cookie)];
         (StatusCode::SEE_OTHER, headers).into_response()
     }
 }
@@ -178,7 +178,9 @@ async fn answer(live: &Live, mut request: Request, next: Next) -> Response {
         return (wait, Refused::TooMany).into_response();
     }
     if let (&Method::GET, Some(key)) = (request.method(), key_of(&request)) {
-        return guard.welcome(key);
+        // a session that is shared is there for the day
+        let page = if live.share.get().is_some() { "/wall" } else { "/" };
+        return guard.welcome(key, page);
     }
     if !guard.has_cookie(request.headers()) {
         return match request.uri().path().starts_with("/api/") {

@@ -40,7 +40,7 @@ impl InProcess {
     /// As [`super::run`], but for the port.
     pub fn open(settings: &Settings) -> Result<Self, ServeError> {
         let workspace: Workspace = opened(settings)?;
-        let live = Arc::new(Live::new(Guard::new(settings.port)?, workspace, settings.rules));
+        let live = Arc::new(Live::new(Guard::new(settings.port)?, workspace, settings));
         Ok(Self { router: routes::router(Arc::clone(&live)), live })
     }
 

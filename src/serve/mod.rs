@@ -269,6 +269,10 @@ impl Live {
             let cause = if is_new { cause } else { Cause::Saved };
             self.events.send(Event::Ground { revision, cause, saved });
         }
+        if is_new {
+            // another ground is another plan
+            self.events.send(Event::Day { entry: 0, planned: true });
+        }
         if let Some(conflict) = conflict
             && before.is_none_or(|b| b.standing.conflict.as_ref() != Some(&conflict))
         {

@@ -15,6 +15,7 @@ mod live_audit;
 mod live_bring;
 mod live_build;
 mod live_change;
+mod live_day;
 mod live_look;
 mod live_server;
 mod load;

@@ -8,6 +8,7 @@ use std::fs;
 use std::sync::OnceLock;
 
 use quarterstop::serve;
+use quarterstop::serve::day::clock::Clock;
 use quarterstop::serve::in_process::{Answer, InProcess};
 use quarterstop::serve::problem::Refused;
 use quarterstop::venue;
@@ -57,6 +58,8 @@ pub fn message(data: &[u8]) -> Verdict {
         port: 1,
         // no program is started from here
         rules: |_, _| Err(Refused::BadRequest("no jobs here".to_owned())),
+        share: None,
+        clock: Clock::Real,
     };
     let session = InProcess::open(&settings).expect("a session");
     let lines: Vec<&[u8]> = data.split_inclusive(|byte| *byte == b'\n').collect();

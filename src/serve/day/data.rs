@@ -12,10 +12,13 @@ use serde_json::{Value, json};
 use super::Open;
 use super::clock::Clock;
 use crate::day::{
-    CueLine, DayPlan, DayState, Event, Known, Person, PlayNow, Role, StandIn, milestones, play_now,
+    CueLine, DayPlan, DayState, Event, Known, Learned, Person, PlayNow, Role, StandIn, milestones,
+    play_now,
 };
 use crate::plan::brief::Cue;
+use crate::render;
 use crate::report::brief::{Told, board};
+use crate::report::{self, day::AfterTold, day::words};
 use crate::serve::problem::Refused;
 use crate::venue::{Play, Venue};
 
@@ -45,6 +48,24 @@ pub(super) fn plan(venue: &Venue, made: &DayPlan) -> Result<Arc<str>, Refused> {
     let told = Told { venue, plan: &made.plan, brief: &made.brief };
     let text = board::data(&told).map_err(|e| Refused::Internal(e.to_string()))?;
     Ok(text.into())
+}
+
+/// What a camera sees at a time, as SVG.
+///
+/// # Errors
+/// [`Refused`] where it sees nothing of the field then.
+pub(super) fn picture(
+    venue: &Venue,
+    made: &DayPlan,
+    camera: usize,
+    at: DateTime<Tz>,
+) -> Result<String, Refused> {
+    let told = Told { venue, plan: &made.plan, brief: &made.brief };
+    let index = made.plan.instants.partition_point(|i| i.at <= at).saturating_sub(1);
+    let nothing = || Refused::NotFound("this camera has no picture at this time".to_owned());
+    let view = told.eye_view(camera, index).ok_or_else(nothing)?;
+    let drawn = render::eye_frame(venue, &made.plan, index, &view);
+    drawn.map(|picture| picture.svg).map_err(|e| Refused::Internal(e.to_string()))
 }
 
 /// A cue for the log.
@@ -117,7 +138,52 @@ pub(super) fn state(day: &Open, clock: &Clock, person: &Person) -> Value {
         "desk": desk(day),
         "log": day.log.path().file_name().map(|name| name.to_string_lossy().into_owned()),
         "unread": day.unread.len(),
+        "learned": learned(day, now),
     })
+}
+
+/// What the entries say about the model, and what the lead may accept of it.
+fn learned(day: &Open, now: DateTime<Tz>) -> Value {
+    let Some(plan) = &day.plan else { return Value::Null };
+    let learned = Learned::of(plan, &day.state, now);
+    let accepted = day.state.correction(now, learned.sky);
+    let proposed = learned.correction(accepted).filter(|proposed| *proposed != accepted);
+    let survey = day.survey.as_ref().map(|survey| survey.as_deref());
+    let numbers = match survey {
+        Ok(Some(survey)) => survey.numbers.iter().map(words::number).collect(),
+        Ok(None) => Vec::new(),
+        Err(why) => vec![format!("edges could not be compared with the venue file: {why}")],
+    };
+    json!({
+        "sky": learned.sky,
+        "light": words::light(&learned),
+        "accepted": accepted,
+        "proposed": proposed,
+        "edges": learned.edges.iter().map(words::edge).collect::<Vec<_>>(),
+        "numbers": numbers,
+        "can_survey": matches!(survey, Ok(Some(_))),
+    })
+}
+
+/// The page of the day, planned against happened.
+///
+/// # Errors
+/// [`Refused`] before there is a plan.
+pub(super) fn page(day: &Open, clock: &Clock) -> Result<String, Refused> {
+    let plan = day.plan.as_ref().ok_or(Refused::Busy("the plan is not made yet"))?;
+    let survey = day.survey.as_ref().map(|survey| survey.as_deref()).map_err(Clone::clone);
+    let told = AfterTold {
+        venue: &day.venue,
+        programme: &day.programme,
+        start: day.start,
+        entries: &day.entries,
+        cues: &day.past,
+        state: &day.state,
+        plan,
+        now: day.now(clock),
+        survey,
+    };
+    report::day::page(&told).map_err(|e| Refused::Internal(e.to_string()))
 }
 
 fn cameras(venue: &Venue, state: &DayState) -> Vec<Value> {

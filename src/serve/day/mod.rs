@@ -20,7 +20,7 @@ use super::ground::Ground;
 use super::problem::Refused;
 use crate::day::{
     CueLine, DayPlan, DayState, Entry, Event, FORMAT, Line, Log, Opening, Person, Planner, Role,
-    venue_with_lenses,
+    Survey, venue_with_lenses,
 };
 use crate::plan::{Programme, programme};
 use crate::solar;
@@ -53,6 +53,9 @@ pub(super) struct Open {
     plan_text: Option<Arc<str>>,
     /// Lines of the log that could not be read.
     unread: Vec<crate::day::Unread>,
+    ground: Arc<Ground>,
+    /// What edges say about roofs and the bearing, or why they say nothing.
+    survey: Result<Option<Arc<Survey>>, String>,
 }
 
 /// What plans are made with. Apart from the day itself, which takes entries meanwhile.
@@ -96,7 +99,7 @@ impl MatchDay {
     /// Works on the day of a ground, which is opened where it is not yet.
     pub(super) fn with<T>(
         &self,
-        ground: &Ground,
+        ground: &Arc<Ground>,
         file: &Path,
         work: impl FnOnce(&mut Open) -> Result<T, Refused>,
     ) -> Result<T, Refused> {
@@ -130,7 +133,20 @@ impl MatchDay {
             day.plan_text = Some(text);
             day.plan = Some(Arc::new(made));
         }
+        drop(open);
+        self.survey(&wanted);
         Ok(())
+    }
+
+    /// Compares edges that were seen with the file, once the plan is there.
+    fn survey(&self, wanted: &Wanted) {
+        let is_wanted = |day: &&mut Open| day.revision == wanted.revision;
+        let ground = self.lock().as_mut().filter(is_wanted).map(|day| Arc::clone(&day.ground));
+        let Some(ground) = ground else { return };
+        let found = Survey::of(&ground.draft, &wanted.venue, &wanted.state);
+        if let Some(day) = self.lock().as_mut().filter(is_wanted) {
+            day.survey = found.map(|survey| survey.map(Arc::new));
+        }
     }
 
     fn wanted(&self) -> Option<Wanted> {
@@ -157,7 +173,7 @@ impl MatchDay {
 
     fn opened(
         &self,
-        ground: &Ground,
+        ground: &Arc<Ground>,
         file: &Path,
         told_until: DateTime<Utc>,
     ) -> Result<Open, Refused> {
@@ -200,6 +216,8 @@ impl MatchDay {
             plan: None,
             plan_text: None,
             unread: read.unread,
+            ground: Arc::clone(ground),
+            survey: Ok(None),
         })
     }
 }

@@ -6,7 +6,9 @@
 use std::sync::Arc;
 
 use axum::Router;
-use axum::extract::{Extension, State};
+use axum::extract::{Extension, Query, State};
+use axum::http::header;
+use axum::response::IntoResponse;
 use axum::routing::{get, post};
 use chrono::DateTime;
 use chrono_tz::Tz;
@@ -14,12 +16,13 @@ use serde::Deserialize;
 use serde_json::json;
 
 use super::data;
-use crate::day::{Event, Person, at_local};
+use crate::day::{Event, Person, Role, at_local, venue_with_lenses};
+use crate::serve::edit::Change;
 use crate::serve::events::Event as Told;
 use crate::serve::problem::Refused;
 use crate::serve::routes::{Answer, Sent, answer, json_text};
 use crate::serve::shadow::Fold;
-use crate::serve::{Live, Work};
+use crate::serve::{Live, Work, page};
 use crate::solar::Repeated;
 
 type Shared = State<Arc<Live>>;
@@ -35,6 +38,9 @@ pub fn router() -> Router<Arc<Live>> {
             get(|State(live): Shared| async move { live.events.day_stream() }),
         )
         .route("/api/day/enter", post(enter))
+        .route("/api/day/picture", get(picture))
+        .route("/api/day/page", get(after))
+        .route("/api/day/survey", post(survey))
 }
 
 async fn state(State(live): Shared, Extension(person): Who) -> Answer {
@@ -53,6 +59,65 @@ async fn plan(State(live): Shared) -> Answer {
     });
     let text = text.await?.ok_or_else(|| Refused::Internal("a day without a plan".into()))?;
     Ok(json_text(text.to_string()))
+}
+
+#[derive(Deserialize)]
+struct AskedPicture {
+    /// By its place in the venue file.
+    camera: usize,
+}
+
+/// What a camera sees now, by the plan that is there.
+async fn picture(State(live): Shared, Query(asked): Query<AskedPicture>) -> Answer {
+    let svg = live.work(Work::Prompt, move |live, _| {
+        let (venue, plan, now) = live.with_day(|day, live| {
+            let venue = venue_with_lenses(&day.venue, &day.state);
+            let venue = venue.map_or_else(|| Arc::clone(&day.venue), Arc::new);
+            Ok((venue, day.plan.clone(), day.now(&live.day.clock)))
+        })?;
+        let plan = plan.ok_or(Refused::Busy("the plan is not made yet"))?;
+        data::picture(&venue, &plan, asked.camera, now)
+    });
+    Ok(([(header::CONTENT_TYPE, page::kind("a.svg"))], svg.await?).into_response())
+}
+
+/// Planned against happened, as a file to keep.
+async fn after(State(live): Shared) -> Answer {
+    let html = live
+        .work(Work::Quick, |live, _| live.with_day(|day, live| data::page(day, &live.day.clock)));
+    let kept = "attachment; filename=\"planned-and-happened.html\"";
+    let headers =
+        [(header::CONTENT_TYPE, page::kind("a.html")), (header::CONTENT_DISPOSITION, kept)];
+    Ok((headers, html.await?).into_response())
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Accepts {}
+
+/// Writes what edges say about roofs and the bearing into the venue file, as one change
+/// that can be undone there.
+async fn survey(
+    State(live): Shared,
+    Extension(person): Who,
+    Sent(Accepts {}): Sent<Accepts>,
+) -> Answer {
+    if person.role != Role::Lead {
+        return Err(Refused::Forbidden("your code does not allow this entry"));
+    }
+    let made = live.work(Work::Quick, |live, _| {
+        live.with_day(|day, _| {
+            let nothing = || Refused::input("no edges say anything new about the venue");
+            let survey = day.survey.clone().map_err(Refused::input)?.ok_or_else(nothing)?;
+            let mut draft = day.ground.draft.clone();
+            survey.write_into(&mut draft).map_err(|e| Refused::input(e.to_string()))?;
+            Ok((day.revision, draft.text()))
+        })
+    });
+    let (revision, text) = made.await?;
+    let what = "numbers from edges of the day".to_owned();
+    live.change(revision, Change::Brought { text, what }).await?;
+    answer(&json!({}))
 }
 
 #[derive(Deserialize)]

@@ -26,6 +26,7 @@ use serde_json::json;
 
 use super::pass::{Brake, Pass, kept, plain, same};
 use crate::day::Role;
+use crate::plan::brief::operator_names;
 use crate::serve::guard::{Guard, safe_headers};
 use crate::serve::problem::Refused;
 use crate::serve::routes::{Answer, answer as answer_json};
@@ -130,9 +131,8 @@ impl Share {
 /// Those of the system.
 pub(in crate::serve) fn opened(live: &Live, at: SocketAddr) -> io::Result<Share> {
     let current = live.current().ok();
-    let operators = current.map_or_else(Vec::new, |current| {
-        current.ground.venue.operators.iter().map(|o| o.name.clone()).collect()
-    });
+    let operators =
+        current.map_or_else(Vec::new, |current| operator_names(&current.ground.venue, None));
     Ok(Share::new(at, kept(&live.folder().join(".crew-passes.json"), &operators)?))
 }
 

@@ -1,6 +1,6 @@
 // The wall: all cameras of the day, and one of them by itself.
 
-import { get } from "./api.js";
+import { get, getText } from "./api.js";
 import { button, byId, make, oncePerFrame, option, setText } from "./dom.js";
 import { clockText, day, nowMs, offsetS, startData } from "./walldata.js";
 import { drawBar, enter, say, startKeys } from "./wallenter.js";
@@ -47,6 +47,7 @@ function open(k) {
   const may = day.state.you.role === "lead" || (day.state.you.role === "operate" && day.plan.cameras[k].operator === day.state.you.name);
   const parts = [
     make("div", { class: "row" }, make("h2", { id: "camera-name", text: name }), make("span", { id: "camera-now" }), button("Close", () => box.close())),
+    make("img", { id: "camera-picture", hidden: true }),
     make("canvas", { id: "camera-chart", role: "img", "aria-label": "Iris in sun and in shade, half an hour back and ten minutes on" }),
     make("h3", { text: "Next ten minutes" }), make("ul", { id: "camera-next" }),
     make("h3", { text: "Iris so far" }), make("ul", { id: "camera-past" }),
@@ -55,6 +56,24 @@ function open(k) {
   box.replaceChildren(...parts);
   box.showModal();
   drawCamera();
+  drawPicture(k);
+}
+
+// What the camera sees, by the plan; kept out where there is nothing to see.
+async function drawPicture(k) {
+  const picture = byId("camera-picture");
+  try {
+    const svg = await getText("/api/day/picture", { camera: k });
+    const words = new DOMParser().parseFromString(svg, "image/svg+xml").querySelector("title")?.textContent ?? "";
+    if (shown !== k || !picture.isConnected) return;
+    const url = URL.createObjectURL(new Blob([svg], { type: "image/svg+xml" }));
+    picture.addEventListener("load", () => URL.revokeObjectURL(url), { once: true });
+    picture.src = url;
+    picture.alt = words;
+    picture.hidden = false;
+  } catch {
+    // the rest of the camera is there without it
+  }
 }
 
 function controls(k, name, said) {

@@ -55,9 +55,42 @@ export function entryWords(entry) {
     lens_changed: () => `${camera}lens ${entry.horizontal_fov_deg}\u00b0`,
     edge_passes: () => `edge at ${entry.mark}`,
     light: () => `light ${[entry.sun_lx && `${entry.sun_lx} lx sun`, entry.shade_lx && `${entry.shade_lx} lx shade`].filter(Boolean).join(", ")}`,
+    light_corrected: () => `light corrected: sun ${signed(entry.sun_stops)}, shade ${signed(entry.shade_stops)} stops`,
     undo: () => `entry ${entry.takes_back} taken back`,
   };
   return words[entry.event]?.() ?? entry.event;
+}
+
+function signed(stops) {
+  return `${stops < 0 ? "\u2212" : "+"}${Math.abs(stops).toFixed(2)}`;
+}
+
+// What the entries have taught; the lead accepts it or leaves it.
+function learnedParts(box) {
+  const { learned, you } = day.state;
+  if (!learned) return [];
+  const lines = [...learned.light, ...learned.edges, ...learned.numbers];
+  if (!lines.length) return [];
+  const parts = [make("h3", { text: "Learned" }), make("ul", {}, ...lines.map((line) => make("li", { text: line })))];
+  if (you.role !== "lead") return parts;
+  const { accepted, proposed } = learned;
+  if (accepted.sun_stops || accepted.shade_stops) parts.push(make("p", { text: `In force: sun ${signed(accepted.sun_stops)}, shade ${signed(accepted.shade_stops)} stops. Take the entry back to end it.` }));
+  const accept = async () => {
+    if ((await enter({ event: "light_corrected", sky: learned.sky, ...proposed }, "Light corrected")) !== null) box.close();
+  };
+  const survey = async () => {
+    try {
+      await post("/api/day/survey", {});
+      box.close();
+      say("The venue file has the numbers; undo on the page of the ground.");
+    } catch (refusal) {
+      say(refusal.message);
+    }
+  };
+  parts.push(make("div", { class: "row" },
+    proposed ? button(`Plan with sun ${signed(proposed.sun_stops)}, shade ${signed(proposed.shade_stops)} stops`, accept, { id: "accept-light" }) : null,
+    learned.can_survey ? button("Write these numbers into the venue file", survey, { id: "accept-numbers" }) : null));
+  return parts;
 }
 
 export function nextMoment() {
@@ -98,7 +131,7 @@ export function drawBar() {
   const { state } = day;
   if (!state) return;
   const next = nextMoment();
-  const key = JSON.stringify([state.you, state.play, next?.name, state.sky, state.floodlights]);
+  const key = JSON.stringify([state.you, state.play, next?.name, state.sky, state.floodlights, state.learned?.proposed, state.learned?.can_survey]);
   if (key === bar) return;
   bar = key;
   const label = (text, sign) => [text, " ", make("kbd", { text: sign })];
@@ -107,7 +140,7 @@ export function drawBar() {
     node.replaceChildren(...label(text, sign));
     return node;
   };
-  const list = act("Entries and cues", "E", openList);
+  const list = act(state.learned?.proposed || state.learned?.can_survey ? "Log, learned" : "Log", "E", openList);
   if (state.you.role !== "lead") {
     byId("enter").replaceChildren(list, ...(state.you.role === "operate" ? [act("Undo", "U", undoLast)] : []));
     return;
@@ -139,9 +172,11 @@ function openList() {
       make("h3", { text: "Edge passes a mark now" }), make("div", { class: "row" }, marks, button("Now", () => enter({ event: "edge_passes", mark: marks.value }, `Edge at ${marks.value}`))),
       make("h3", { text: "Light on the ground, level" }), make("div", { class: "row" }, sun, shade, button("Enter", () => enter({ event: "light", sun_lx: number(sun), shade_lx: number(shade) }, "Light reading"))),
     ] : []),
+    ...learnedParts(box),
     make("h3", { text: "Entries" }), make("ul", {}, ...day.state.entries.map(row)),
     make("h3", { text: "Cues that have come" }), make("ul", {}, ...day.state.past.map((cue) => make("li", { text: `${cue.at.slice(11, 19)} ${cue.what}` }))),
     make("p", { text: `All of it is in ${day.state.log}.${day.state.unread ? ` ${day.state.unread} lines of it could not be read.` : ""}` }),
+    make("p", {}, make("a", { href: "/api/day/page", download: "planned-and-happened.html", text: "Planned against happened, a page to keep" })),
   );
   box.showModal();
 }

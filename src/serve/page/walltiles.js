@@ -70,6 +70,7 @@ export function order(tiles, own) {
 
 export function leftWords(seconds) {
   if (!Number.isFinite(seconds)) return "";
+  if (seconds <= -120) return `${Math.round(-seconds / 60)} min ago`;
   if (seconds < 0) return `${Math.round(-seconds)} s ago`;
   if (seconds < 600) return `in ${Math.floor(seconds / 60)}:${String(Math.floor(seconds % 60)).padStart(2, "0")}`;
   return `in ${Math.round(seconds / 60)} min`;
@@ -102,10 +103,15 @@ function filterText(tile) {
   return tile.said.out ? "" : [ndWords(tile.said.nd_stops ?? tile.nd), LENS[tile.lens]].filter(Boolean).join("  ");
 }
 
+function sureWords(seconds) {
+  return seconds < 60 ? `${Math.round(seconds)} s` : `${Math.round(seconds / 60)} min`;
+}
+
 function nextText(tile) {
   if (tile.said.out) return "";
   if (!tile.next) return "nothing to do";
-  return `${leftWords(tile.left)} ${tile.next.what.replace(`${tile.camera.name}: `, "")}`;
+  const sure = tile.next.uncertain_s ? ` \u00b1${sureWords(tile.next.uncertain_s)}` : "";
+  return `${leftWords(tile.left)}${sure} ${tile.next.what.replace(`${tile.camera.name}: `, "")}`;
 }
 
 const nodes = new Map();
