@@ -202,9 +202,6 @@ async fn answer(live: &Live, share: &Share, mut request: Request, next: Next) ->
     if let Err(refused) = share.check_origin(request.headers()) {
         return refused.into_response();
     }
-    if !live.guard.allows_one_more() {
-        return ([(header::RETRY_AFTER, "1")], Refused::TooMany).into_response();
-    }
     let path = request.uri().path().trim_start_matches('/').to_owned();
     let peer = request.extensions().get::<Peer>().map(|peer| peer.0);
     let Some(pass) = share.pass_of(request.headers()) else {
@@ -215,6 +212,10 @@ async fn answer(live: &Live, share: &Share, mut request: Request, next: Next) ->
             _ => (StatusCode::UNAUTHORIZED, NO_CODE).into_response(),
         };
     };
+    // who has no code takes nothing from those who have one
+    if !live.guard.allows_one_more() {
+        return ([(header::RETRY_AFTER, "1")], Refused::TooMany).into_response();
+    }
     let person = pass.person.clone();
     // a screen that is in may take another code
     if let (&Method::GET, Some(_), Some(from)) = (request.method(), plain(&path), peer) {
