@@ -244,13 +244,3 @@ fn desk(day: &Open) -> Value {
         })).collect::<Vec<_>>(),
     })
 }
-
-/// Who leads: the page on this machine.
-pub(super) fn leader() -> Person {
-    Person { role: Role::Lead, name: String::new() }
-}
-
-/// The time of day in UTC of a tick.
-pub(super) fn tick(clock: &Clock) -> DateTime<Utc> {
-    clock.now()
-}
