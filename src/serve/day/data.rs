@@ -5,14 +5,14 @@
 
 use std::sync::Arc;
 
-use chrono::{DateTime, Utc};
+use chrono::DateTime;
 use chrono_tz::Tz;
 use serde_json::{Value, json};
 
 use super::Open;
 use super::clock::Clock;
 use crate::day::{
-    CueLine, DayPlan, DayState, Event, Known, Learned, Person, PlayNow, Role, StandIn, milestones,
+    CueLine, DayPlan, DayState, Event, Known, Learned, Person, PlayNow, StandIn, milestones,
     play_now,
 };
 use crate::plan::brief::Cue;
