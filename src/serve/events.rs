@@ -74,12 +74,19 @@ pub struct Events {
     sender: broadcast::Sender<Event>,
     streams: Arc<Semaphore>,
     ends: watch::Sender<bool>,
+    /// Held by each screen of the day, and here.
+    screens: Arc<()>,
 }
 
 impl Default for Events {
     fn default() -> Self {
         let streams = Arc::new(Semaphore::new(MAX_STREAMS));
-        Self { sender: broadcast::channel(MAX_WAITING).0, streams, ends: watch::channel(false).0 }
+        Self {
+            sender: broadcast::channel(MAX_WAITING).0,
+            streams,
+            ends: watch::channel(false).0,
+            screens: Arc::default(),
+        }
     }
 }
 
@@ -87,7 +94,8 @@ impl Default for Events {
 struct Listening {
     events: broadcast::Receiver<Event>,
     ends: watch::Receiver<bool>,
-    of_day: bool,
+    /// Of a screen of the day.
+    screen: Option<Arc<()>>,
     _permit: OwnedSemaphorePermit,
 }
 
@@ -118,11 +126,17 @@ impl Events {
         self.listen(true)
     }
 
+    /// Screens of the day that listen.
+    pub fn screens(&self) -> usize {
+        Arc::strong_count(&self.screens) - 1
+    }
+
     fn listen(&self, of_day: bool) -> Result<Response, Refused> {
         let too_many = |_| Refused::Busy("32 pages listen already; close one");
         let permit = Arc::clone(&self.streams).try_acquire_owned().map_err(too_many)?;
         let (events, ends) = (self.sender.subscribe(), self.ends.subscribe());
-        let listening = Listening { events, ends, of_day, _permit: permit };
+        let screen = of_day.then(|| Arc::clone(&self.screens));
+        let listening = Listening { events, ends, screen, _permit: permit };
         let stream = stream::unfold(listening, |mut listening| async {
             let sent = next(&mut listening).await?;
             Some((Ok::<_, Infallible>(sent), listening))
@@ -134,14 +148,14 @@ impl Events {
 
 /// The next event of a stream; none at its end.
 async fn next(listening: &mut Listening) -> Option<Sent> {
-    let Listening { events, ends, of_day, .. } = listening;
+    let Listening { events, ends, screen, .. } = listening;
     loop {
         let event = tokio::select! {
             _ = ends.wait_for(|ends| *ends) => return None,
             event = events.recv() => event,
         };
         return match event {
-            Ok(event) if event.of_day() != *of_day => continue,
+            Ok(event) if event.of_day() != screen.is_some() => continue,
             Ok(event) => {
                 let data = serde_json::to_string(&event).unwrap_or_default();
                 Some(Sent::default().event(event.name()).data(data))

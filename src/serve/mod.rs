@@ -136,7 +136,7 @@ pub struct Live {
     /// When heavy work was last asked for.
     busy: Mutex<Instant>,
     /// When it was busy last before it gave room back.
-    rested: Mutex<Option<Instant>>,
+    rested: Mutex<Option<(Instant, usize)>>,
     workspace: Mutex<Workspace>,
     /// What the workspace holds, for who only reads.
     current: RwLock<Option<Current>>,
@@ -323,15 +323,20 @@ impl Live {
     fn rest(&self) {
         let busy = *self.busy.lock().unwrap_or_else(PoisonError::into_inner);
         let mut rested = self.rested.lock().unwrap_or_else(PoisonError::into_inner);
-        if busy.elapsed() <= REST_AFTER || *rested == Some(busy) {
+        let screens = self.events.screens();
+        if busy.elapsed() <= REST_AFTER || *rested == Some((busy, screens)) {
             return;
         }
         if let Ok(current) = self.current() {
             current.ground.rest();
         }
         self.plans.rest();
+        // a screen that is open waits for the next entry, whose plan must be quick
+        if screens == 0 {
+            self.day.rest();
+        }
         memory::give_back();
-        *rested = Some(busy);
+        *rested = Some((busy, screens));
     }
 
     /// Looks at the file from time to time, until the server ends.

@@ -1,12 +1,12 @@
 //! What the desk has in common, in words: ND of cameras that cut to each other, irises that
-//! are far apart, key actions of one operator at the same moment.
+//! are far apart, key actions of one operator at the same moment, pairs to match by hand.
 
 use super::Told;
 use super::words::{clock, setting_words};
-use crate::plan::brief::{AtOnce, FilterGroup, IRIS_APART_STOPS};
+use crate::plan::brief::{AtOnce, FilterGroup, IRIS_APART_STOPS, PairGap};
 
 /// One sentence for each group of cameras, and one where its irises are far apart.
-pub(super) fn filters(told: &Told<'_>) -> Vec<String> {
+pub(crate) fn filters(told: &Told<'_>) -> Vec<String> {
     let groups = told.brief.filters.iter();
     groups.flat_map(|group| [Some(filter(told, group)), iris(told, group)]).flatten().collect()
 }
@@ -47,7 +47,7 @@ fn iris(told: &Told<'_>, group: &FilterGroup) -> Option<String> {
 }
 
 /// "15:32 operator B: 3 corner ahead and 4 corner behind at the same moment."
-pub(super) fn at_once(told: &Told<'_>) -> Vec<String> {
+pub(crate) fn at_once(told: &Told<'_>) -> Vec<String> {
     let line = |one: &AtOnce| {
         let operator = told.brief.desk.operators.get(one.operator).map_or("", |o| o.name.as_str());
         let cameras: Vec<&str> = one.cameras.iter().map(|c| name(told, *c)).collect();
@@ -55,6 +55,24 @@ pub(super) fn at_once(told: &Told<'_>) -> Vec<String> {
         format!("{} operator {operator}: {cameras} at the same moment.", clock(one.at))
     };
     told.brief.at_once.iter().map(line).collect()
+}
+
+/// "1 main wide and 5 reverse: 0.6 stops at 15:40 (centre spot), over a quarter stop from 15:10
+/// to 16:20": what has to be matched by hand on a cut.
+pub(crate) fn pair(told: &Told<'_>, pair: &PairGap) -> String {
+    let (stops, at, mark) = pair.worst;
+    let place = told.venue.field.marks.get(mark).map_or("", |m| m.name.as_str());
+    let (from, until) = (pair.apart.first().map(|r| r.0), pair.apart.last().map(|r| r.1));
+    let span = from.zip(until).map_or_else(String::new, |(from, until)| {
+        format!(", over a quarter stop from {} to {}", clock(from), clock(until))
+    });
+    format!(
+        "{} and {}: {:.1} stops at {} ({place}){span}",
+        name(told, pair.cameras.0),
+        name(told, pair.cameras.1),
+        stops.stops().abs(),
+        clock(at)
+    )
 }
 
 fn name<'a>(told: &Told<'a>, camera: usize) -> &'a str {

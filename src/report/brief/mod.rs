@@ -8,7 +8,7 @@ pub mod board;
 mod board_data;
 pub mod calendar;
 pub mod data;
-mod desk_words;
+pub(crate) mod desk_words;
 mod eye;
 pub mod page;
 pub mod pdf;

@@ -17,7 +17,7 @@ use crate::camera::{ExposureRange, Interval, LensState, SubjectLit};
 use crate::cautions::CAUTIONS;
 use crate::clouds::{DayOutlook, Reach};
 use crate::plan::brief::cues::{Cue, During};
-use crate::plan::brief::{CameraBrief, Holds, PairGap, SpanSetting};
+use crate::plan::brief::{CameraBrief, Holds, SpanSetting};
 use crate::plan::desk::Proof;
 use crate::plan::play::PlaySpan;
 use crate::report::forecast::{note, stretch_line};
@@ -161,7 +161,7 @@ pub(super) fn page(told: &Told<'_>, operator: Option<usize>) -> PageData {
         operators: operators(told),
         desk_note: desk_note(told),
         forecast: told.forecast.map(|day| forecast(told, day)),
-        pairs: pairs.take(MOST_PAIRS).map(|p| pair_words(told, p)).collect(),
+        pairs: pairs.take(MOST_PAIRS).map(|p| desk_words::pair(told, p)).collect(),
         actions_note: match all_actions - actions.len() {
             0 => String::new(),
             more => format!("The most urgent; {more} more among the cues that follow."),
@@ -360,23 +360,6 @@ fn desk_note(told: &Told<'_>) -> String {
     let more = [desk_words::at_once(told), desk_words::filters(told)].concat();
     let more: String = more.iter().map(|line| format!(" {line}")).collect();
     format!("{clashes}{proof}{assumed}{more}")
-}
-
-fn pair_words(told: &Told<'_>, pair: &PairGap) -> String {
-    let name = |c: usize| told.venue.cameras.get(c).map_or("", |c| c.name.as_str());
-    let (stops, at, mark) = pair.worst;
-    let place = told.venue.field.marks.get(mark).map_or("", |m| m.name.as_str());
-    let (from, until) = (pair.apart.first().map(|r| r.0), pair.apart.last().map(|r| r.1));
-    let span = from.zip(until).map_or_else(String::new, |(from, until)| {
-        format!(", over a quarter stop from {} to {}", clock(from), clock(until))
-    });
-    format!(
-        "{} and {}: {:.1} stops at {} ({place}){span}",
-        name(pair.cameras.0),
-        name(pair.cameras.1),
-        stops.stops().abs(),
-        clock(at)
-    )
 }
 
 fn cue_row(told: &Told<'_>, cue: &Cue, usual: Option<f64>) -> CueRow {

@@ -17,13 +17,15 @@ use crate::day::{
 };
 use crate::plan::brief::Cue;
 use crate::render;
-use crate::report::brief::{Told, board};
+use crate::report::brief::{Told, board, desk_words};
 use crate::report::{self, day::AfterTold, day::words};
 use crate::serve::problem::Refused;
 use crate::venue::{Play, Venue};
 
 /// Entries that screens show; the log has all.
 const MAX_SHOWN: usize = 60;
+/// Pairs of cameras to match by hand, likewise.
+const MAX_PAIRS: usize = 12;
 /// Cues that have come, likewise.
 const MAX_PAST: usize = 40;
 
@@ -45,7 +47,7 @@ pub(super) fn camera_of(what: &Event) -> Option<&str> {
 /// # Errors
 /// [`Refused::Internal`] where a library refuses.
 pub(super) fn plan(venue: &Venue, made: &DayPlan) -> Result<Arc<str>, Refused> {
-    let told = Told { venue, plan: &made.plan, brief: &made.brief };
+    let told = Told { venue, plan: &made.plan, brief: &made.brief, forecast: None };
     let text = board::data(&told).map_err(|e| Refused::Internal(e.to_string()))?;
     Ok(text.into())
 }
@@ -60,7 +62,7 @@ pub(super) fn picture(
     camera: usize,
     at: DateTime<Tz>,
 ) -> Result<String, Refused> {
-    let told = Told { venue, plan: &made.plan, brief: &made.brief };
+    let told = Told { venue, plan: &made.plan, brief: &made.brief, forecast: None };
     let index = made.plan.instants.partition_point(|i| i.at <= at).saturating_sub(1);
     let nothing = || Refused::NotFound("this camera has no picture at this time".to_owned());
     let view = told.eye_view(camera, index).ok_or_else(nothing)?;
@@ -135,7 +137,7 @@ pub(super) fn state(day: &Open, clock: &Clock, person: &Person) -> Value {
         "marks": marks,
         "entries": entries(day),
         "past": day.past.iter().rev().take(MAX_PAST).collect::<Vec<_>>(),
-        "desk": desk(day),
+        "desk": desk(day, now),
         "log": day.log.path().file_name().map(|name| name.to_string_lossy().into_owned()),
         "unread": day.unread.len(),
         "learned": learned(day, now),
@@ -223,24 +225,18 @@ fn entries(day: &Open) -> Vec<Value> {
     .collect()
 }
 
-/// ND in common, and operators with two cameras at the same moment.
-fn desk(day: &Open) -> Value {
-    let Some(plan) = &day.plan else { return Value::Null };
-    let brief = &plan.brief;
-    let pairs = brief.matching.pairs.iter().filter(|pair| !pair.apart.is_empty());
+/// What the desk has in common, in sentences: ND and irises of cameras that cut to each
+/// other, pairs to match by hand, operators with two cameras at the same moment.
+fn desk(day: &Open, now: DateTime<Tz>) -> Value {
+    let Some(made) = &day.plan else { return Value::Null };
+    let told = Told { venue: &day.venue, plan: &made.plan, brief: &made.brief, forecast: None };
+    let pairs = made.brief.matching.pairs.iter();
+    // what lies ahead: the last run of minutes apart is not over
+    let ahead = pairs.filter(|pair| pair.apart.last().is_some_and(|(_, until)| *until > now));
     json!({
-        "groups": brief.filters.iter().map(|group| json!({
-            "cameras": group.cameras,
-            "nd_stops": group.nd_stops,
-            "others": group.others.iter().map(|o| (o.camera, o.span, o.nd_stops)).collect::<Vec<_>>(),
-        })).collect::<Vec<_>>(),
-        "spans": brief.spans.iter().map(|span| (&span.name, seconds(span.from), seconds(span.until)))
+        "filters": desk_words::filters(&told),
+        "by_hand": ahead.take(MAX_PAIRS).map(|pair| desk_words::pair(&told, pair))
             .collect::<Vec<_>>(),
-        "by_hand": pairs.map(|pair| json!({
-            "cameras": pair.cameras, "stops": pair.worst.0.stops(), "epoch_s": seconds(pair.worst.1),
-        })).collect::<Vec<_>>(),
-        "at_once": brief.at_once.iter().map(|one| json!({
-            "operator": one.operator, "epoch_s": seconds(one.at), "cameras": one.cameras,
-        })).collect::<Vec<_>>(),
+        "at_once": desk_words::at_once(&told),
     })
 }

@@ -59,12 +59,18 @@ pub(super) struct Open {
 }
 
 /// What plans are made with. Apart from the day itself, which takes entries meanwhile.
+#[derive(Default)]
 struct Planning {
+    ready: Option<Ready>,
+    /// Who has which camera, from the first plan on.
+    operators: Vec<Option<usize>>,
+}
+
+/// A planner, for one ground with the lenses that are on its cameras.
+struct Ready {
     revision: u64,
     lenses: Vec<Option<f64>>,
     planner: OwnPlanner,
-    /// Who has which camera, from the first plan on.
-    operators: Vec<Option<usize>>,
 }
 
 /// What a plan is to be made of.
@@ -82,14 +88,14 @@ pub struct MatchDay {
     pub clock: Clock,
     rehearsed: bool,
     open: Mutex<Option<Open>>,
-    planning: Mutex<Option<Planning>>,
+    planning: Mutex<Planning>,
 }
 
 impl MatchDay {
     /// Nothing is opened before someone asks.
     pub fn new(clock: Clock) -> Self {
         let rehearsed = matches!(clock, Clock::Rehearsal { .. });
-        Self { clock, rehearsed, open: Mutex::new(None), planning: Mutex::new(None) }
+        Self { clock, rehearsed, open: Mutex::new(None), planning: Mutex::default() }
     }
 
     fn lock(&self) -> MutexGuard<'_, Option<Open>> {
@@ -162,6 +168,14 @@ impl MatchDay {
         })
     }
 
+    /// Lets go of the planner, which holds the light of every minute; the next plan makes
+    /// it again. Who has which camera stays.
+    pub(super) fn rest(&self) {
+        if let Ok(mut planning) = self.planning.try_lock() {
+            planning.ready = None;
+        }
+    }
+
     /// Writes cues that have come; the number of the last entry where there were any. What
     /// cannot be written is tried again.
     pub fn log_cues(&self) -> Option<u64> {
@@ -224,15 +238,16 @@ impl MatchDay {
 
 /// The plan of a state, with the planner that is there, or another for another ground or
 /// other lenses.
-fn planned(planning: &mut Option<Planning>, wanted: &Wanted) -> Result<DayPlan, Refused> {
+fn planned(planning: &mut Planning, wanted: &Wanted) -> Result<DayPlan, Refused> {
     let refused = |e: crate::day::DayError| Refused::input(e.to_string());
+    let Planning { ready, operators } = planning;
+    if operators.len() != wanted.venue.cameras.len() {
+        operators.clear();
+    }
     let lenses: Vec<Option<f64>> =
         wanted.state.cameras.iter().map(|camera| camera.horizontal_fov_deg).collect();
-    let is_usable = |p: &Planning| p.revision == wanted.revision && p.lenses == lenses;
-    if !planning.as_ref().is_some_and(is_usable) {
-        let before = planning.take().map(|p| p.operators);
-        let cameras = wanted.venue.cameras.len();
-        let operators = before.filter(|kept| kept.len() == cameras).unwrap_or_default();
+    let usable = ready.take().filter(|r| r.revision == wanted.revision && r.lenses == lenses);
+    let ready = ready.insert(usable.unwrap_or_else(|| {
         let venue = venue_with_lenses(&wanted.venue, &wanted.state);
         let venue = venue.map_or_else(|| Arc::clone(&wanted.venue), Arc::new);
         let kept = operators.clone();
@@ -241,22 +256,17 @@ fn planned(planning: &mut Option<Planning>, wanted: &Wanted) -> Result<DayPlan, 
             planner.keep_operators(kept);
             planner
         });
-        let revision = wanted.revision;
-        *planning = Some(Planning { revision, lenses, planner, operators });
-    }
-    let Some(planning) = planning else {
-        return Err(Refused::Internal("no planner".to_owned()));
+        Ready { revision: wanted.revision, lenses, planner }
+    }));
+    let mut plan = |state: &DayState| {
+        ready.planner.with_dependent_mut(|_, planner| planner.plan(state, wanted.now))
     };
-    if planning.operators.is_empty() {
+    if operators.is_empty() {
         // who has which camera is settled before anything happens
         let first = DayState::new(&wanted.venue, &wanted.programme);
-        let first =
-            planning.planner.with_dependent_mut(|_, planner| planner.plan(&first, wanted.now));
-        planning.operators = first.map_err(refused)?.operators();
+        *operators = plan(&first).map_err(refused)?.operators();
     }
-    let made =
-        planning.planner.with_dependent_mut(|_, planner| planner.plan(&wanted.state, wanted.now));
-    made.map_err(refused)
+    plan(&wanted.state).map_err(refused)
 }
 
 /// `ground-day-2027-10-16-1500.jsonl` beside `ground.toml`.

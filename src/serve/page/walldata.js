@@ -4,6 +4,7 @@
 import { get } from "./api.js";
 
 const ASK_AGAIN_MS = 1000; // after no answer
+const LISTEN_AGAIN_MS = 3000; // after an answer that is no stream
 const LOST_AFTER_MS = 5000; // without a sign of the server; it beats every second
 const OFFSET_TOLD_S = 1;
 
@@ -76,13 +77,14 @@ export function fetchPlan() {
   });
 }
 
-export function startData(onChange) {
-  tell = onChange;
+function everything() {
+  fetchState();
+  fetchPlan();
+}
+
+// A browser tries again by itself after a cut, but not after an answer that is no stream.
+function listen() {
   const stream = new EventSource("/api/day/events");
-  const everything = () => {
-    fetchState();
-    fetchPlan();
-  };
   stream.addEventListener("open", everything);
   stream.addEventListener("missed", everything);
   stream.addEventListener("day", (event) => {
@@ -93,6 +95,14 @@ export function startData(onChange) {
   stream.addEventListener("beat", () => {
     heard = performance.now();
   });
+  stream.addEventListener("error", () => {
+    if (stream.readyState === EventSource.CLOSED) setTimeout(listen, LISTEN_AGAIN_MS);
+  });
+}
+
+export function startData(onChange) {
+  tell = onChange;
+  listen();
   setInterval(() => {
     const lost = performance.now() - heard > LOST_AFTER_MS;
     if (lost !== day.lost) {

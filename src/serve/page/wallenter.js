@@ -65,6 +65,14 @@ function signed(stops) {
   return `${stops < 0 ? "\u2212" : "+"}${Math.abs(stops).toFixed(2)}`;
 }
 
+// What the cameras have in common, and where that fails.
+function deskParts() {
+  const { desk } = day.state;
+  if (!desk) return [];
+  const part = (name, lines) => (lines.length ? [make("h3", { text: name }), make("ul", {}, ...lines.map((line) => make("li", { text: line })))] : []);
+  return [...part("Filters", desk.filters), ...part("Match by hand on cuts", desk.by_hand), ...part("One operator, two cameras", desk.at_once)];
+}
+
 // What the entries have taught; the lead accepts it or leaves it.
 function learnedParts(box) {
   const { learned, you } = day.state;
@@ -173,6 +181,7 @@ function openList() {
       make("h3", { text: "Light on the ground, level" }), make("div", { class: "row" }, sun, shade, button("Enter", () => enter({ event: "light", sun_lx: number(sun), shade_lx: number(shade) }, "Light reading"))),
     ] : []),
     ...learnedParts(box),
+    ...deskParts(),
     make("h3", { text: "Entries" }), make("ul", {}, ...day.state.entries.map(row)),
     make("h3", { text: "Cues that have come" }), make("ul", {}, ...day.state.past.map((cue) => make("li", { text: `${cue.at.slice(11, 19)} ${cue.what}` }))),
     make("p", { text: `All of it is in ${day.state.log}.${day.state.unread ? ` ${day.state.unread} lines of it could not be read.` : ""}` }),
