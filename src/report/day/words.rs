@@ -3,6 +3,7 @@
 //! In: estimates. Out: words with their errors.
 
 use crate::day::{EdgeMiss, Estimate, Event, Learned, LightOn, SkyNow, SurveyedNumber};
+use crate::plan::Programme;
 use crate::venue::Unit;
 
 /// What is under this is as planned, stops.
@@ -30,8 +31,11 @@ fn side(name: &str, estimate: &Estimate) -> String {
     let Estimate { stops, error, readings: count } = *estimate;
     let off = match stops {
         s if s.abs() < SAME_STOPS => "as modelled".to_owned(),
-        s if s < 0.0 => format!("{:.1} stop darker than modelled", -s),
-        s => format!("{s:.1} stop brighter than modelled"),
+        s => {
+            let unit = if s.abs() > 1.0 { "stops" } else { "stop" };
+            let way = if s < 0.0 { "darker" } else { "brighter" };
+            format!("{:.1} {unit} {way} than modelled", s.abs())
+        }
     };
     format!("{name} is {off} (standard error {error:.1}, {})", readings(count))
 }
@@ -73,7 +77,7 @@ pub fn number(found: &SurveyedNumber) -> String {
 }
 
 /// An entry in a few words.
-pub fn entry(what: &Event) -> String {
+pub fn entry(what: &Event, programme: &Programme) -> String {
     match what {
         Event::Moment { name, expected: false, .. } => name.clone(),
         Event::Moment { name, expected: true, .. } => format!("{name} expected"),
@@ -90,7 +94,11 @@ pub fn entry(what: &Event) -> String {
         },
         Event::CameraOut { camera } => format!("{camera} out"),
         Event::CameraBack { camera } => format!("{camera} back"),
-        Event::CameraSwapped { camera, stand_in, .. } => format!("{stand_in} takes over {camera}"),
+        Event::CameraSwapped { camera, stand_in, from_moment, .. } => {
+            let moment = from_moment.and_then(|number| programme.moments.get(number));
+            let from = moment.map_or_else(String::new, |m| format!(" from {}", m.name));
+            format!("{stand_in} takes over {camera}{from}")
+        }
         Event::LensChanged { camera, horizontal_fov_deg } => {
             format!("{camera}: lens of {horizontal_fov_deg} degrees")
         }
