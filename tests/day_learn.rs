@@ -3,11 +3,12 @@
 use chrono::{DateTime, TimeZone};
 use chrono_tz::Tz;
 use quarterstop::day::{
-    Correction, DayPlan, DayState, Entry, Event, Learned, LightOn, Person, Planner, Role, SkyNow,
-    Survey, iris_misses,
+    Correction, DayPlan, DayState, Event, Learned, LightOn, Planner, SkyNow, Survey, iris_misses,
 };
 use quarterstop::plan;
 use quarterstop::venue::{Draft, Venue};
+
+use crate::day_support::entries;
 
 fn clock(h: u32, m: u32) -> DateTime<Tz> {
     Tz::Europe__London.with_ymd_and_hms(2027, 10, 16, h, m, 0).unwrap()
@@ -18,15 +19,7 @@ fn draft() -> Draft {
 }
 
 fn state(venue: &Venue, all: &[(DateTime<Tz>, Event)]) -> DayState {
-    let entry = |(number, (at, what)): (u64, &(DateTime<Tz>, Event))| Entry {
-        entry: number,
-        at: at.fixed_offset(),
-        entered: at.fixed_offset(),
-        by: Person { role: Role::Lead, name: String::new() },
-        what: what.clone(),
-    };
-    let entries: Vec<Entry> = (1..).zip(all).map(entry).collect();
-    let state = DayState::replay(venue, &plan::programme(venue), &entries);
+    let state = DayState::replay(venue, &plan::programme(venue), &entries(all));
     assert!(state.objections.is_empty(), "{:?}", state.objections);
     state
 }

@@ -2,7 +2,7 @@
 
 use chrono::{DateTime, TimeDelta, TimeZone};
 use chrono_tz::Tz;
-use quarterstop::day::{DayPlan, DayState, Event, Planner, SkyNow};
+use quarterstop::day::{DayPlan, DayState, Entry, Event, Objection, Planner, SkyNow};
 use quarterstop::light::{AirByDate, Lamps, Sky};
 use quarterstop::plan::brief::{Brief, BriefSettings, Cue, CueKind, Settled, brief};
 use quarterstop::plan::{self, MatchPlan, Prepared, Settings, USUAL_HOLD_STOPS};
@@ -128,11 +128,22 @@ fn a_camera_that_dies_leaves_the_others_as_they_were() {
     let before = planner.plan(&state(&venue, &[]), now).unwrap();
     let after = planner.plan(&state(&venue, &[(clock(15, 40), out.clone())]), now).unwrap();
     assert_eq!(before.operators(), after.operators());
-    assert!(after.brief.cues.iter().all(|cue| !cue.cameras.contains(&dead)));
-    assert!(before.brief.cues.iter().any(|cue| cue.cameras.contains(&dead)));
-    assert!(after.brief.cameras[dead].exposures.iter().all(Option::is_none));
-    let pairs = |p: &DayPlan| p.brief.matching.pairs.iter().any(|x| x.cameras.1 == dead);
-    assert!(pairs(&before) && !pairs(&after));
+    let ahead = |p: &DayPlan| {
+        let mut cues = p.brief.cues.iter().filter(|cue| cue.at >= clock(15, 40));
+        cues.any(|cue| cue.cameras.contains(&dead))
+    };
+    assert!(ahead(&before) && !ahead(&after));
+    // what is past is kept as it was
+    let exposures = |p: &DayPlan| p.brief.cameras[dead].exposures.clone();
+    let died = after.plan.instants.iter().position(|i| i.at == clock(15, 40)).unwrap();
+    assert!(exposures(&before)[died..].iter().any(Option::is_some));
+    assert_eq!(exposures(&before)[..died - 3], exposures(&after)[..died - 3]);
+    assert!(exposures(&after)[died..].iter().all(Option::is_none));
+    let matched = |p: &DayPlan| {
+        let mut pairs = p.brief.matching.pairs.iter().filter(|x| x.cameras.1 == dead);
+        pairs.any(|pair| pair.stops[died..].iter().any(Option::is_some))
+    };
+    assert!(matched(&before) && !matched(&after));
     for camera in (0..venue.cameras.len()).filter(|c| *c != dead) {
         let of = |plan: &DayPlan| plan.brief.cameras[camera].exposures.clone();
         assert_eq!(of(&before), of(&after));
@@ -142,6 +153,7 @@ fn a_camera_that_dies_leaves_the_others_as_they_were() {
         camera: venue.cameras[dead].name.clone(),
         stand_in: "spare".to_owned(),
         t_number_at_2000_lx: Some(22.0),
+        from_moment: None,
     };
     let story = [(clock(15, 40), out), (clock(15, 43), swapped)];
     let spare = planner.plan(&state(&venue, &story), now).unwrap();
@@ -153,6 +165,94 @@ fn a_camera_that_dies_leaves_the_others_as_they_were() {
         2.0 * t.log2() + setting.nd_stops
     };
     assert!((log(&spare) - log(&before) - 2.0).abs() < 1e-9);
+}
+
+/// A camera comes over to an empty place for the second half: it is asked for nothing there
+/// before, and for nothing at its own place after; the moment moves with the match.
+#[test]
+fn a_shared_camera_comes_over_for_the_second_half() {
+    let venue = demo();
+    let (place, comes) = (2, 4);
+    let name = |camera: usize| venue.cameras[camera].name.clone();
+    let story = [
+        (clock(14, 0), Event::CameraOut { camera: name(place) }),
+        (
+            clock(14, 30),
+            Event::CameraSwapped {
+                camera: name(place),
+                stand_in: name(comes),
+                t_number_at_2000_lx: None,
+                from_moment: Some(2),
+            },
+        ),
+        (clock(15, 15), moment(0)),
+    ];
+    let mut planner = Planner::new(&venue, clock(15, 0));
+    let both = planner.plan(&state(&venue, &[]), clock(14, 0)).unwrap();
+    let on_time = planner.plan(&state(&venue, &story[..2]), clock(14, 40)).unwrap();
+    let late = planner.plan(&state(&venue, &story), clock(15, 16)).unwrap();
+    for (plan, at) in [(&on_time, clock(16, 0)), (&late, clock(16, 15))] {
+        let over = plan.plan.instants.iter().position(|i| i.at == at).unwrap();
+        let of = |camera: usize| &plan.brief.cameras[camera].exposures;
+        assert!(of(place)[..over].iter().all(Option::is_none));
+        assert!(of(place)[over..].iter().any(Option::is_some));
+        assert!(of(comes)[..over].iter().any(Option::is_some));
+        assert!(of(comes)[over..].iter().all(Option::is_none));
+        for cue in plan.brief.cues.iter().filter(|cue| cue.kind != CueKind::Setting) {
+            assert!(!cue.cameras.contains(&place) || cue.at >= at, "{} {}", cue.at, cue.what);
+            assert!(!cue.cameras.contains(&comes) || cue.at < at, "{} {}", cue.at, cue.what);
+        }
+        // never in shot together
+        let pairs = &plan.brief.matching.pairs;
+        assert!(pairs.iter().all(|pair| pair.cameras != (place, comes)));
+        assert_eq!(plan.operators(), both.operators());
+    }
+    // what works cannot be taken over, and a camera goes to one place
+    let programme = plan::programme(&venue);
+    let refused = |before: &[(DateTime<Tz>, Event)], place: usize| {
+        let swap = Event::CameraSwapped {
+            camera: name(place),
+            stand_in: name(comes),
+            t_number_at_2000_lx: None,
+            from_moment: Some(2),
+        };
+        let next = Entry { entry: 9, ..entries(&[(clock(14, 40), swap)]).remove(0) };
+        DayState::allows(&venue, &programme, &entries(before), &next).unwrap_err()
+    };
+    assert_eq!(refused(&story[..2], 1), Objection::NotEmpty(name(1)));
+    let other_out = (clock(14, 1), Event::CameraOut { camera: name(1) });
+    let before = [story[0].clone(), story[1].clone(), other_out];
+    assert_eq!(refused(&before, 1), Objection::InUse(name(comes)));
+    // taken back, both are where they were
+    let undone = [story[0].clone(), story[1].clone(), (clock(14, 41), Event::Undo { entry: 2 })];
+    let undone = state(&venue, &undone);
+    assert!(undone.moves.is_empty() && undone.is_out(place) && !undone.is_out(comes));
+}
+
+/// A cloud counts from when it is entered, as long as it is there and no longer: what is
+/// ahead is planned without it, and the plan is made again as minutes come.
+#[test]
+fn a_cloud_counts_now_and_not_ahead() {
+    let venue = demo();
+    let at = |m, s| clock(15, m) + TimeDelta::seconds(s);
+    let cloud = (at(20, 10), Event::Sky { sky: SkyNow::CloudOverSun });
+    let mut planner = Planner::new(&venue, clock(15, 0));
+    let under = state(&venue, std::slice::from_ref(&cloud));
+    let is_under = |plan: &DayPlan, at: DateTime<Tz>| {
+        plan.plan.instants[plan.index_at(at)].field_light.in_sun.is_none()
+    };
+    let made = planner.plan(&under, at(20, 10)).unwrap();
+    assert!(is_under(&made, at(20, 10)) && is_under(&made, at(20, 59)));
+    assert!(!is_under(&made, at(20, 0)) && !is_under(&made, at(21, 30)));
+    assert!(!made.is_behind(&under, at(20, 59)) && made.is_behind(&under, at(21, 10)));
+    let later = planner.plan(&under, at(21, 10)).unwrap();
+    assert!(is_under(&later, at(20, 59)) && is_under(&later, at(21, 59)));
+    // it has passed, and stays where it was
+    let clear = (at(22, 30), Event::Sky { sky: SkyNow::Clear });
+    let passed = state(&venue, &[cloud, clear]);
+    let after = planner.plan(&passed, at(22, 30)).unwrap();
+    assert!(is_under(&after, at(21, 30)) && !is_under(&after, at(22, 31)));
+    assert!(!after.is_behind(&passed, at(40, 0)));
 }
 
 /// ND cannot change while play runs: a sky that closes in leaves what is in.

@@ -152,6 +152,7 @@ fn what_cannot_be_is_refused_with_the_reason() {
         camera: name(camera),
         stand_in: name(stand_in),
         t_number_at_2000_lx: None,
+        from_moment: None,
     };
     let mut list = before.clone();
     list.extend(entries(&[(at, swap(2, 3))]).into_iter().map(|e| Entry { entry: 3, ..e }));

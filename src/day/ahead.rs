@@ -11,14 +11,15 @@ use chrono::{DateTime, TimeDelta};
 use chrono_tz::Tz;
 
 use super::event::SkyNow;
-use super::state::{DayState, StandIn};
+use super::places::StandIn;
+use super::state::{DayState, PRESENT};
 use super::times::milestones;
 use crate::camera::Rig;
 use crate::light::AirByDate;
 use crate::plan::brief::{Brief, BriefError, BriefSettings, HeldNd, Settled, brief};
 use crate::plan::{
-    Conditions, Instant, MatchPlan, PlanError, Prepared, Programme, Settings, USUAL_HOLD_STOPS,
-    programme, times,
+    Conditions, Instant, MatchPlan, Milestone, PlanError, Prepared, Programme, Settings,
+    USUAL_HOLD_STOPS, programme, times,
 };
 use crate::units::Stops;
 use crate::venue::Venue;
@@ -42,6 +43,8 @@ pub enum DayError {
 pub struct DayPlan {
     /// Number of the last entry that it knows.
     pub after_entry: u64,
+    /// The time it was made at: what passes counts to a minute after it.
+    pub made_at: DateTime<Tz>,
     pub plan: MatchPlan,
     pub brief: Brief,
 }
@@ -52,9 +55,22 @@ impl DayPlan {
         (0..self.brief.cameras.len()).map(|c| self.brief.desk.operator_of(c)).collect()
     }
 
+    /// The instant that stands for a time: the next whole minute, which knows all that was
+    /// entered before.
+    pub fn index_at(&self, at: DateTime<Tz>) -> usize {
+        let last = self.plan.instants.len().saturating_sub(1);
+        self.plan.instants.partition_point(|i| i.at < at).min(last)
+    }
+
+    /// Whether a minute has come that this plan does not know the sky of: one that passes is
+    /// not planned ahead.
+    pub fn is_behind(&self, state: &DayState, now: DateTime<Tz>) -> bool {
+        state.sky_at(now).passes() && now >= self.made_at + PRESENT
+    }
+
     /// ND in stops that each camera has at a time, by index.
     pub fn nd_at(&self, at: DateTime<Tz>) -> Vec<Option<f64>> {
-        let index = self.plan.instants.partition_point(|i| i.at <= at).saturating_sub(1);
+        let index = self.index_at(at);
         let nd = |c: &crate::plan::brief::CameraBrief| {
             c.setting_at(&self.brief.spans, index).map(|setting| setting.nd_stops)
         };
@@ -109,10 +125,12 @@ impl<'v> Planner<'v> {
         };
         let instants = instants.into_iter().map(corrected).collect();
         let plan = self.prepared.plan_of(&settings, instants);
-        let brief_settings =
-            BriefSettings { settled: self.settled(state), ..BriefSettings::default() };
+        let brief_settings = BriefSettings {
+            settled: self.settled(state, &plan.milestones),
+            ..BriefSettings::default()
+        };
         let brief = brief(&self.prepared, &plan, &brief_settings)?;
-        let made = DayPlan { after_entry: state.last_entry, plan, brief };
+        let made = DayPlan { after_entry: state.last_entry, made_at: now, plan, brief };
         if self.operators.is_empty() {
             self.operators = made.operators();
         }
@@ -165,17 +183,20 @@ impl<'v> Planner<'v> {
     }
 
     /// What hands have settled.
-    fn settled(&self, state: &DayState) -> Settled {
+    fn settled(&self, state: &DayState, stones: &[Milestone]) -> Settled {
         let cameras = || state.cameras.iter().enumerate();
         let nd = cameras().flat_map(|(camera, day)| {
             day.nd.iter().map(move |(at, stops)| HeldNd { camera, at: *at, stops: *stops })
         });
-        let rigs = cameras().filter_map(|(camera, day)| {
+        let stand_ins = cameras().filter_map(|(camera, day)| {
             Some((camera, stand_in_rig(self.venue, camera, day.stand_in.as_ref()?)?))
         });
+        let comes = state.moves.iter().filter_map(|m| {
+            Some((m.camera, stand_in_rig(self.venue, m.camera, &StandIn::Camera(m.comes))?))
+        });
         Settled {
-            out: (0..state.cameras.len()).filter(|camera| state.is_out(*camera)).collect(),
-            rigs: rigs.collect(),
+            out: state.absences(stones),
+            rigs: stand_ins.chain(comes).collect(),
             nd: nd.collect(),
             operator_of: self.operators.clone(),
         }

@@ -119,13 +119,17 @@ pub enum Event {
         camera: String,
     },
     /// Another camera takes the place of one: a camera of the file, which leaves its own
-    /// place, or a spare that the file does not know.
+    /// place, or a spare that the file does not know. From a moment of play on, a camera
+    /// of the file comes over to a place that is out until then.
     CameraSwapped {
         camera: String,
         stand_in: String,
         /// Of a spare whose data sheet says something else than the camera it stands for.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         t_number_at_2000_lx: Option<f64>,
+        /// By its number in the course of play; now where it is left out.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        from_moment: Option<usize>,
     },
     LensChanged {
         camera: String,

@@ -117,8 +117,15 @@ impl Learned {
     }
 }
 
-fn index_at(made: &DayPlan, at: DateTime<Tz>) -> usize {
-    made.plan.instants.partition_point(|i| i.at <= at).saturating_sub(1)
+/// The instant to compare a reading with: the next, or the one before where the sky has
+/// changed in between; `None` where neither has the sky of the reading.
+fn index_at(made: &DayPlan, state: &DayState, at: DateTime<Tz>) -> Option<usize> {
+    let next = made.index_at(at);
+    let sky = state.sky_at(at);
+    let has = |index: &usize| {
+        made.plan.instants.get(*index).is_some_and(|instant| state.sky_at(instant.at) == sky)
+    };
+    [next, next.saturating_sub(1)].into_iter().find(has)
 }
 
 /// T-number of a camera in one light.
@@ -138,7 +145,7 @@ pub fn iris_misses(made: &DayPlan, state: &DayState) -> Vec<IrisMiss> {
     each.flat_map(|(camera, day)| {
         day.iris.iter().filter_map(move |reading| {
             let light = reading.light?;
-            let index = index_at(made, reading.at);
+            let index = index_at(made, state, reading.at)?;
             let planned = planned_t(made, camera, index, light)?;
             let stops = 2.0 * (reading.t_number / planned).log2();
             let sky = state.sky_at(reading.at);
@@ -162,7 +169,8 @@ pub fn iris_misses(made: &DayPlan, state: &DayState) -> Vec<IrisMiss> {
 fn meter_misses(made: &DayPlan, state: &DayState) -> Vec<(SkyNow, LightOn, f64)> {
     let mut all = Vec::new();
     for reading in &state.readings {
-        let Some(instant) = made.plan.instants.get(index_at(made, reading.at)) else { continue };
+        let index = index_at(made, state, reading.at);
+        let Some(instant) = index.and_then(|i| made.plan.instants.get(i)) else { continue };
         let sky = state.sky_at(reading.at);
         let before = state.correction(reading.at, sky);
         let sun = instant.field_light.in_sun.map(|light| light.lux());

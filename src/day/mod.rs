@@ -15,6 +15,7 @@ mod edges;
 mod event;
 mod learn;
 mod log;
+mod places;
 mod state;
 mod times;
 
@@ -26,7 +27,8 @@ pub use event::{
 };
 pub use learn::{EdgeMiss, Estimate, IrisMiss, Learned, iris_misses};
 pub use log::{FORMAT, Log, LogError, Read, Unread};
+pub use places::{Move, StandIn};
 pub use state::{
-    CameraDay, DayState, EdgeSeen, IrisReading, Known, LightReading, Objection, Pause, StandIn,
+    CameraDay, DayState, EdgeSeen, IrisReading, Known, LightReading, Objection, Pause,
 };
 pub use times::{LocalTimeError, PlayNow, at_local, milestones, play_now};

@@ -5,22 +5,27 @@
 
 use std::collections::HashSet;
 
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, TimeDelta, Utc};
 use chrono_tz::Tz;
 
 use super::correct::Correction;
 use super::event::{Entry, Event, LightOn, SkyNow};
+use super::places::{Move, StandIn};
 use crate::plan::{Conditions, Programme};
 use crate::venue::{CameraPost, Venue};
 
 /// T-numbers that an iris can show.
-const T_NUMBERS: std::ops::RangeInclusive<f64> = 0.7..=45.0;
+pub(super) const T_NUMBERS: std::ops::RangeInclusive<f64> = 0.7..=45.0;
 /// Stops of ND that filter wheels hold.
 const ND_STOPS: std::ops::RangeInclusive<f64> = 0.0..=10.0;
 /// How far the light of a day may be off the model, stops.
 const CORRECTION_STOPS: std::ops::RangeInclusive<f64> = -3.0..=3.0;
 /// Light on the ground, lx: from civil dusk to more than the sun ever sends.
 const LIGHT_LX: std::ops::RangeInclusive<f64> = 0.1..=200_000.0;
+
+/// What passes is taken to last so long from now: plans have an instant each minute, and the
+/// next one is what screens show as now.
+pub(super) const PRESENT: TimeDelta = TimeDelta::minutes(1);
 
 /// A time that is known.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -38,15 +43,6 @@ pub struct Pause {
     pub until: Option<DateTime<Tz>>,
 }
 
-/// What stands in for a camera.
-#[derive(Debug, Clone, PartialEq)]
-pub enum StandIn {
-    /// Another camera of the file, by index.
-    Camera(usize),
-    /// A spare that the file does not know.
-    Spare { name: String, t_number_at_2000_lx: Option<f64> },
-}
-
 /// Where an iris was.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct IrisReading {
@@ -61,6 +57,8 @@ pub struct CameraDay {
     /// Since when it is out.
     pub out: Option<DateTime<Tz>>,
     pub stand_in: Option<StandIn>,
+    /// Since when its place is empty, or served again, in order of time.
+    pub empty: Vec<(DateTime<Tz>, bool)>,
     /// The lens that is on it, where it was changed.
     pub horizontal_fov_deg: Option<f64>,
     /// ND that was said to be in, stops, in order.
@@ -107,6 +105,10 @@ pub enum Objection {
     StoppedAlready,
     #[error("camera \"{0}\" is in use")]
     InUse(String),
+    #[error("camera \"{0}\" works until then; enter it as out first")]
+    NotEmpty(String),
+    #[error("{0} has been; let the camera take over now")]
+    HasBeen(String),
     #[error("there is no entry {0} to take back")]
     NoEntry(u64),
     #[error("a reading needs a number in sun, in shade, or both")]
@@ -128,6 +130,8 @@ pub struct DayState {
     pub floodlights: Vec<(DateTime<Tz>, bool)>,
     /// In the order of [`Venue::cameras`].
     pub cameras: Vec<CameraDay>,
+    /// Cameras that come over to another place.
+    pub moves: Vec<Move>,
     pub edges: Vec<EdgeSeen>,
     pub readings: Vec<LightReading>,
     /// Accepted corrections of the light, each for one sky, in order of time.
@@ -185,7 +189,7 @@ impl DayState {
     }
 
     /// What sky and floodlights do at a time, for the light of that instant. A cloud that
-    /// passes counts as long as it is there, and not for what is ahead of `now`.
+    /// passes counts as long as it is there, and for less than a minute ahead of `now`.
     pub fn conditions(&self, at: DateTime<Tz>, now: DateTime<Tz>) -> Conditions {
         let lit = self.floodlights.iter().rev().find(|(since, _)| *since <= at.min(now));
         Conditions { sky: self.planned_sky(at, now).sky(), lit: lit.map(|(_, lit)| *lit) }
@@ -194,7 +198,7 @@ impl DayState {
     /// The sky that an instant is planned under.
     pub fn planned_sky(&self, at: DateTime<Tz>, now: DateTime<Tz>) -> SkyNow {
         let mut skies = self.skies.iter().rev().filter(|(since, _)| *since <= at.min(now));
-        let sky = skies.find(|(_, sky)| at <= now || !sky.passes());
+        let sky = skies.find(|(_, sky)| at < now + PRESENT || !sky.passes());
         sky.map_or(SkyNow::Clear, |(_, sky)| *sky)
     }
 
@@ -213,18 +217,6 @@ impl DayState {
     /// The sky now.
     pub fn sky(&self) -> SkyNow {
         self.skies.last().map_or(SkyNow::Clear, |(_, sky)| *sky)
-    }
-
-    /// Whether a camera is out, or stands in for another, with nothing in its own place.
-    pub fn is_out(&self, camera: usize) -> bool {
-        self.cameras.get(camera).is_some_and(|c| c.out.is_some() && c.stand_in.is_none())
-            || self.stands_in_for(camera).is_some()
-    }
-
-    /// The place that a camera has taken over.
-    pub fn stands_in_for(&self, camera: usize) -> Option<usize> {
-        let taken = |c: &CameraDay| c.stand_in == Some(StandIn::Camera(camera));
-        self.cameras.iter().position(taken)
     }
 
     /// Makes one entry count.
@@ -275,18 +267,28 @@ impl DayState {
             }
             Event::CameraOut { camera } => {
                 let index = index_of(venue, camera)?;
-                // one that stood in for it is out with it
-                let camera = &mut self.cameras[index];
-                camera.stand_in = None;
-                camera.out.get_or_insert(at);
+                self.cameras[index].out.get_or_insert(at);
+                // so is one that came over since
+                insert(&mut self.cameras[index].empty, at, true);
+                // what is out is what stood in for it
+                if let Some(StandIn::Camera(other)) = self.cameras[index].stand_in.take() {
+                    self.cameras[other].out.get_or_insert(at);
+                }
+                self.note_empty(at);
             }
             Event::CameraBack { camera } => {
                 let index = index_of(venue, camera)?;
                 self.cameras[index].out = None;
                 self.cameras[index].stand_in = None;
+                self.moves.retain(|one| one.camera != index);
+                self.note_empty(at);
             }
-            Event::CameraSwapped { camera, stand_in, t_number_at_2000_lx } => {
+            Event::CameraSwapped { camera, stand_in, from_moment: Some(moment), .. } => {
+                self.come_over(venue, programme, (camera, stand_in), *moment)?;
+            }
+            Event::CameraSwapped { camera, stand_in, t_number_at_2000_lx, from_moment: None } => {
                 self.swap(venue, camera, stand_in, *t_number_at_2000_lx, at)?;
+                self.note_empty(at);
             }
             Event::LensChanged { camera, horizontal_fov_deg } => {
                 within("field of view in degrees:", *horizontal_fov_deg, 0.2..=170.0)?;
@@ -350,39 +352,6 @@ impl DayState {
         self.moments[number] = Some(known);
         Ok(())
     }
-
-    fn swap(
-        &mut self,
-        venue: &Venue,
-        camera: &str,
-        stand_in: &str,
-        t_number_at_2000_lx: Option<f64>,
-        at: DateTime<Tz>,
-    ) -> Result<(), Objection> {
-        let index = index_of(venue, camera)?;
-        if let Some(t) = t_number_at_2000_lx {
-            within("T-number at 2000 lx:", t, T_NUMBERS)?;
-        }
-        let other = index_of(venue, stand_in).ok().filter(|other| *other != index);
-        let stand_in = match other {
-            Some(other) => {
-                let busy = self.cameras[other].stand_in.is_some()
-                    || self.cameras[other].out.is_some()
-                    || self.stands_in_for(other).is_some_and(|place| place != index);
-                if busy {
-                    return Err(Objection::InUse(stand_in.to_owned()));
-                }
-                StandIn::Camera(other)
-            }
-            None => StandIn::Spare { name: stand_in.to_owned(), t_number_at_2000_lx },
-        };
-        let camera = &mut self.cameras[index];
-        camera.out.get_or_insert(at);
-        camera.stand_in = Some(stand_in);
-        // the other camera has another filter in
-        camera.nd.clear();
-        Ok(())
-    }
 }
 
 /// Entries that are taken back: an undo counts unless a later one takes it back.
@@ -396,18 +365,18 @@ fn struck(entries: &[Entry]) -> HashSet<u64> {
     struck
 }
 
-fn insert<T>(list: &mut Vec<(DateTime<Tz>, T)>, at: DateTime<Tz>, value: T) {
+pub(super) fn insert<T>(list: &mut Vec<(DateTime<Tz>, T)>, at: DateTime<Tz>, value: T) {
     let place = list.partition_point(|(before, _)| *before <= at);
     list.insert(place, (at, value));
 }
 
-fn index_of(venue: &Venue, camera: &str) -> Result<usize, Objection> {
+pub(super) fn index_of(venue: &Venue, camera: &str) -> Result<usize, Objection> {
     let named = |post: &CameraPost| post.name == camera;
     let index = venue.cameras.iter().position(named);
     index.ok_or_else(|| Objection::NoCamera(camera.to_owned()))
 }
 
-fn within(
+pub(super) fn within(
     what: &'static str,
     found: f64,
     allowed: std::ops::RangeInclusive<f64>,

@@ -319,6 +319,27 @@ impl Live {
         }
     }
 
+    /// Plans again as minutes come that the plan does not know the sky of.
+    async fn keep_up(self: Arc<Self>) {
+        let mut every = tokio::time::interval(BEAT);
+        every.set_missed_tick_behavior(tokio::time::MissedTickBehavior::Delay);
+        loop {
+            every.tick().await;
+            let live = Arc::clone(&self);
+            let behind = tokio::task::spawn_blocking(move || live.day.is_behind());
+            if let Ok(Some(entry)) = behind.await {
+                Arc::clone(&self).plan_the_day(entry).await;
+            }
+        }
+    }
+
+    /// Makes the plan that the day asks for after an entry, and tells screens.
+    async fn plan_the_day(self: Arc<Self>, entry: u64) {
+        if self.work(Work::Heavy, |live, _| live.day.replan()).await.is_ok() {
+            self.events.send(Event::Day { entry, planned: true });
+        }
+    }
+
     /// Gives room back when nobody has planned for a while.
     fn rest(&self) {
         let busy = *self.busy.lock().unwrap_or_else(PoisonError::into_inner);
@@ -410,6 +431,7 @@ async fn serve(
     let live = Arc::new(Live::new(Guard::new(port)?, workspace, settings));
     let watching = tokio::spawn(Arc::clone(&live).watch());
     let beating = tokio::spawn(Arc::clone(&live).beat());
+    let keeping_up = tokio::spawn(Arc::clone(&live).keep_up());
     let shared = match settings.share {
         Some(address) => Some(open_door(&live, address).await?),
         None => None,
@@ -423,6 +445,7 @@ async fn serve(
     .await;
     watching.abort();
     beating.abort();
+    keeping_up.abort();
     if let Some(shared) = shared {
         shared.abort();
     }

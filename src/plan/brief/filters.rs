@@ -134,7 +134,7 @@ pub(super) fn choose(
     matching: &Matching,
     settled: &Settled,
 ) -> Vec<FilterGroup> {
-    let groups = groups(cameras.len(), matching, settled);
+    let groups = groups(cameras.len(), matching);
     for number in 0..spans.len() {
         for group in &groups {
             for (camera, setting) in in_span(cameras, spans, number, group, settled) {
@@ -149,12 +149,11 @@ pub(super) fn choose(
 }
 
 /// Cameras that see a place in common, straight or by way of others; those alone, too.
-fn groups(cameras: usize, matching: &Matching, settled: &Settled) -> Vec<Vec<usize>> {
+fn groups(cameras: usize, matching: &Matching) -> Vec<Vec<usize>> {
     let mut of: Vec<usize> = (0..cameras).collect();
-    let in_use = |camera: usize| !settled.is_out(camera);
     for pair in matching.pairs.iter().map(|pair| pair.cameras) {
         let (Some(&a), Some(&b)) = (of.get(pair.0), of.get(pair.1)) else { continue };
-        if a != b && in_use(pair.0) && in_use(pair.1) {
+        if a != b {
             let (low, high) = (a.min(b), a.max(b));
             of.iter_mut().filter(|of| **of == high).for_each(|of| *of = low);
         }
@@ -217,8 +216,13 @@ fn told(
     group: Vec<usize>,
     settled: &Settled,
 ) -> FilterGroup {
-    let nd =
-        |camera: usize, span: usize| cameras.get(camera)?.settings.get(span).map(|s| s.nd_stops);
+    // what a camera that is out would have in is nobody's business
+    let nd = |camera: usize, span: usize| {
+        let brief = cameras.get(camera)?;
+        let (from, until) = spans.get(span)?.instants;
+        let seen = brief.exposures.get(from..until)?.iter().any(Option::is_some);
+        brief.settings.get(span).filter(|_| seen).map(|s| s.nd_stops)
+    };
     let mut others = Vec::new();
     let mut nd_stops = Vec::new();
     for span in 0..spans.len() {

@@ -7,7 +7,8 @@
 use chrono::DateTime;
 use chrono_tz::Tz;
 
-use super::super::model::MatchPlan;
+use super::super::model::{Instant, MatchPlan};
+use super::settled::Settled;
 use crate::light::{ColourTemperature, Tristimulus};
 use crate::units::Stops;
 
@@ -38,7 +39,7 @@ pub struct PairGap {
     /// Indices of the cameras, the lower first.
     pub cameras: (usize, usize),
     /// At each instant, the widest over the marks both cover: first over second, stops;
-    /// `None` where they see no place in common, or it is dark.
+    /// `None` where they see no place in common, one is out, or it is dark.
     pub stops: Vec<Option<Stops>>,
     /// The widest of all: stops, when, and the mark's index.
     pub worst: (Stops, DateTime<Tz>, usize),
@@ -46,11 +47,11 @@ pub struct PairGap {
     pub apart: Vec<(DateTime<Tz>, DateTime<Tz>)>,
 }
 
-pub(super) fn matching(plan: &MatchPlan) -> Matching {
+pub(super) fn matching(plan: &MatchPlan, settled: &Settled) -> Matching {
     let cameras = plan.covers.len();
     let spread = plan.instants.iter().map(|i| spread(&i.faces)).collect();
     let pairs = (0..cameras).flat_map(|a| (a + 1..cameras).map(move |b| (a, b)));
-    let mut pairs: Vec<PairGap> = pairs.filter_map(|pair| pair_gap(plan, pair)).collect();
+    let mut pairs: Vec<PairGap> = pairs.filter_map(|pair| pair_gap(plan, settled, pair)).collect();
     pairs.sort_by(|a, b| b.worst.0.stops().abs().total_cmp(&a.worst.0.stops().abs()));
     Matching { spread, pairs }
 }
@@ -81,15 +82,18 @@ fn width(values: impl Iterator<Item = f64>) -> Option<f64> {
     range.map(|(low, high)| high - low)
 }
 
-fn pair_gap(plan: &MatchPlan, (a, b): (usize, usize)) -> Option<PairGap> {
-    let at = |faces: &Vec<Vec<Option<Tristimulus>>>| {
-        let gaps = faces.iter().enumerate().filter_map(|(mark, faces)| {
+fn pair_gap(plan: &MatchPlan, settled: &Settled, (a, b): (usize, usize)) -> Option<PairGap> {
+    let at = |instant: &Instant| {
+        if settled.is_out(a, instant.at) || settled.is_out(b, instant.at) {
+            return None;
+        }
+        let gaps = instant.faces.iter().enumerate().filter_map(|(mark, faces)| {
             let (first, second) = ((*faces.get(a)?)?.lux(), (*faces.get(b)?)?.lux());
             (first > 0.0 && second > 0.0).then(|| ((first / second).log2(), mark))
         });
         gaps.max_by(|x, y| x.0.abs().total_cmp(&y.0.abs()))
     };
-    let gaps: Vec<Option<(f64, usize)>> = plan.instants.iter().map(|i| at(&i.faces)).collect();
+    let gaps: Vec<Option<(f64, usize)>> = plan.instants.iter().map(at).collect();
     let told = gaps.iter().zip(&plan.instants);
     let told = told.filter_map(|(gap, instant)| gap.map(|(stops, mark)| (stops, instant.at, mark)));
     // the first of equals

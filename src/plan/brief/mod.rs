@@ -20,7 +20,7 @@ pub use lead::Moving;
 pub use levels::Levels;
 pub use matching::{MATCHED_STOPS, Matching, PairGap, Spread};
 pub use settings::{CameraBrief, Holds, STEADY_MIN, SpanSetting};
-pub use settled::{HeldNd, Settled};
+pub use settled::{Absence, HeldNd, Settled};
 pub use share::{Desk, DeskShare, operator_names};
 pub use together::{AT_ONCE_S, AtOnce, at_once, one_after_the_other};
 
@@ -125,9 +125,7 @@ pub fn brief(
         .into_par_iter()
         .filter_map(|camera| settings::camera_brief(prepared, plan, settled, camera))
         .collect();
-    let mut matching = matching::matching(plan);
-    let is_in = |camera: usize| !settled.is_out(camera);
-    matching.pairs.retain(|pair| is_in(pair.cameras.0) && is_in(pair.cameras.1));
+    let matching = matching::matching(plan, settled);
     let filters = filters::choose(&mut cameras, plan, &spans, &matching, settled);
     let desk = share::desk(venue, &cameras, settings)?;
     let breaks = breaks(plan);

@@ -101,12 +101,6 @@ pub(super) fn camera_brief(
     let post = prepared.venue.cameras.get(camera)?;
     let rig = settled.rig(camera).cloned().unwrap_or_else(|| Rig::of(&post.exposure));
     let settings = Vec::new();
-    if settled.is_out(camera) {
-        let none = plan.instants.len();
-        let (exposures, ranges) = (vec![None; none], vec![None; none]);
-        let lens = vec![LensView::NO_SUN; none];
-        return Some(CameraBrief { camera, rig, lens, settings, exposures, ranges });
-    }
     let subject = &prepared.venue.subject;
     let mut held = None;
     let mut exposed = |view| {
@@ -114,15 +108,15 @@ pub(super) fn camera_brief(
         held = Some(exposure.verdict);
         Some(exposure)
     };
-    let views = plan.instants.iter().map(|i| i.cameras.get(camera));
+    let is_in = |at| !settled.is_out(camera, at);
+    let views = || plan.instants.iter().map(|i| i.cameras.get(camera).filter(|_| is_in(i.at)));
     let mut exposures: Vec<Option<Exposure>> =
-        views.map(|view| view.and_then(&mut exposed)).collect();
+        views().map(|view| view.and_then(&mut exposed)).collect();
     steady(&mut exposures, plan);
-    let views = plan.instants.iter().map(|i| i.cameras.get(camera));
-    let ranges = views.map(|view| exposure_range(view?, &rig, subject)).collect();
+    let ranges = views().map(|view| exposure_range(view?, &rig, subject)).collect();
     let lens = plan.instants.iter().map(|instant| {
         let shines = instant.sun_state == SunState::Up && !plan.sky.hides_sun();
-        if !shines {
+        if !shines || !is_in(instant.at) {
             return LensView::NO_SUN;
         }
         let toward = instant.sun.toward();

@@ -12,14 +12,23 @@ use crate::camera::Rig;
 /// default.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Settled {
-    /// Cameras that are out: nothing to set, no cues, no load for an operator.
-    pub out: Vec<usize>,
+    /// When nobody works a camera: nothing to set, no cues, no load for an operator.
+    pub out: Vec<Absence>,
     /// Rigs in place of those that the file states.
     pub rigs: Vec<(usize, Rig)>,
     /// ND that is in, later ones after earlier ones.
     pub nd: Vec<HeldNd>,
     /// Camera by camera, the operator who keeps it, whatever else changes.
     pub operator_of: Vec<Option<usize>>,
+}
+
+/// A camera that is out, or not there yet, from one time to another.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Absence {
+    pub camera: usize,
+    pub from: DateTime<Tz>,
+    /// `None`: to the end.
+    pub until: Option<DateTime<Tz>>,
 }
 
 /// An ND that is in a camera from a time on, to the end of that run of play; at a break, to
@@ -32,9 +41,10 @@ pub struct HeldNd {
 }
 
 impl Settled {
-    /// Whether a camera is out.
-    pub fn is_out(&self, camera: usize) -> bool {
-        self.out.contains(&camera)
+    /// Whether a camera is out at a time.
+    pub fn is_out(&self, camera: usize, at: DateTime<Tz>) -> bool {
+        let holds = |out: &Absence| out.from <= at && out.until.is_none_or(|until| at < until);
+        self.out.iter().any(|out| out.camera == camera && holds(out))
     }
 
     /// The rig of a camera where it is another than the file states.

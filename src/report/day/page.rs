@@ -157,6 +157,7 @@ fn late_words(seconds: i64) -> String {
 
 fn cameras(told: &AfterTold<'_>) -> Vec<CameraPart> {
     let misses = iris_misses(told.plan, told.state);
+    let absences = told.state.absences(&told.plan.plan.milestones);
     let each = told.venue.cameras.iter().zip(&told.state.cameras).enumerate();
     each.map(|(index, (post, day))| {
         let own: Vec<&IrisMiss> = misses.iter().filter(|m| m.camera == index).collect();
@@ -165,7 +166,11 @@ fn cameras(told: &AfterTold<'_>) -> Vec<CameraPart> {
             .iter()
             .map(|(at, stops)| format!("{}: ND of {stops} stops in", clock_s(*at)))
             .collect();
-        notes.extend(day.out.map(|at| format!("{}: out", clock_s(at))));
+        let away = absences.iter().filter(|out| out.camera == index);
+        notes.extend(away.map(|out| match out.until {
+            Some(until) => format!("out from {} to {}", clock_s(out.from), clock_s(until)),
+            None => format!("out from {}", clock_s(out.from)),
+        }));
         let without = day.iris.len() - own.len();
         if without > 0 {
             notes.push(format!("{without} iris readings that say no light, or have no plan"));
@@ -194,7 +199,7 @@ fn entry_row(told: &AfterTold<'_>, entry: &Entry) -> EntryRow {
     EntryRow {
         number: entry.entry,
         at: clock_s(entry.at.with_timezone(&Utc).with_timezone(&told.venue.place.zone)),
-        what: words::entry(&entry.what),
+        what: words::entry(&entry.what, told.programme),
         by,
         taken_back: told.state.taken_back.contains(&entry.entry),
     }

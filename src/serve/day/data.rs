@@ -12,10 +12,10 @@ use serde_json::{Value, json};
 use super::Open;
 use super::clock::Clock;
 use crate::day::{
-    CueLine, DayPlan, DayState, Event, Known, Learned, Person, PlayNow, StandIn, milestones,
-    play_now,
+    CueLine, DayPlan, Event, Known, Learned, Move, Person, PlayNow, StandIn, milestones, play_now,
 };
-use crate::plan::brief::Cue;
+use crate::plan::Milestone;
+use crate::plan::brief::{Cue, Settled};
 use crate::render;
 use crate::report::brief::{Told, board, desk_words};
 use crate::report::{self, day::AfterTold, day::words};
@@ -63,7 +63,7 @@ pub(super) fn picture(
     at: DateTime<Tz>,
 ) -> Result<String, Refused> {
     let told = Told { venue, plan: &made.plan, brief: &made.brief, forecast: None };
-    let index = made.plan.instants.partition_point(|i| i.at <= at).saturating_sub(1);
+    let index = made.index_at(at);
     let nothing = || Refused::NotFound("this camera has no picture at this time".to_owned());
     let view = told.eye_view(camera, index).ok_or_else(nothing)?;
     let drawn = render::eye_frame(venue, &made.plan, index, &view);
@@ -133,7 +133,7 @@ pub(super) fn state(day: &Open, clock: &Clock, person: &Person) -> Value {
         "sky": day.state.sky(),
         "floodlights": day.state.floodlights.last().map(|(_, lit)| *lit),
         "has_floodlights": day.venue.floodlights.is_some(),
-        "cameras": cameras(&day.venue, &day.state),
+        "cameras": cameras(day, &stones, now),
         "marks": marks,
         "entries": entries(day),
         "past": day.past.iter().rev().take(MAX_PAST).collect::<Vec<_>>(),
@@ -188,7 +188,15 @@ pub(super) fn page(day: &Open, clock: &Clock) -> Result<String, Refused> {
     report::day::page(&told).map_err(|e| Refused::Internal(e.to_string()))
 }
 
-fn cameras(venue: &Venue, state: &DayState) -> Vec<Value> {
+fn cameras(day: &Open, stones: &[Milestone], now: DateTime<Tz>) -> Vec<Value> {
+    let (venue, state) = (&day.venue, &day.state);
+    let settled = Settled { out: state.absences(stones), ..Settled::default() };
+    let name = |camera: usize| venue.cameras.get(camera).map(|c| c.name.clone());
+    let moves = |of: fn(&Move) -> (usize, usize), camera: usize| {
+        let found = state.moves.iter().find(|m| of(m).0 == camera)?;
+        let at = stones.get(found.moment)?.at;
+        Some(json!({ "camera": name(of(found).1), "epoch_s": seconds(at), "has_been": at <= now }))
+    };
     let each = venue.cameras.iter().zip(&state.cameras).enumerate();
     let stand_in = |stand_in: &StandIn| match stand_in {
         StandIn::Camera(other) => venue.cameras.get(*other).map(|c| c.name.clone()),
@@ -198,7 +206,10 @@ fn cameras(venue: &Venue, state: &DayState) -> Vec<Value> {
         let iris = day.iris.last();
         json!({
             "name": post.name,
-            "out": state.is_out(index),
+            "out": settled.is_out(index, now),
+            // from a moment of play on: what comes over to this place, where this one goes
+            "comes": moves(|m| (m.camera, m.comes), index),
+            "goes": moves(|m| (m.comes, m.camera), index),
             "stand_in": day.stand_in.as_ref().and_then(stand_in),
             "stands_in_for": state.stands_in_for(index)
                 .and_then(|place| venue.cameras.get(place)).map(|c| &c.name),

@@ -157,7 +157,7 @@ impl MatchDay {
 
     fn wanted(&self) -> Option<Wanted> {
         let open = self.lock();
-        let day = open.as_ref().filter(|day| !day.is_planned())?;
+        let day = open.as_ref().filter(|day| !day.is_planned(&self.clock))?;
         Some(Wanted {
             revision: day.revision,
             venue: Arc::clone(&day.venue),
@@ -166,6 +166,14 @@ impl MatchDay {
             state: day.state.clone(),
             now: day.now(&self.clock),
         })
+    }
+
+    /// The last entry, where a minute has come that the plan does not know the sky of.
+    pub fn is_behind(&self) -> Option<u64> {
+        let open = self.lock();
+        let day = open.as_ref()?;
+        let behind = day.plan.as_ref()?.is_behind(&day.state, day.now(&self.clock));
+        behind.then_some(day.state.last_entry)
     }
 
     /// Lets go of the planner, which holds the light of every minute; the next plan makes
@@ -339,9 +347,12 @@ impl Open {
         }
     }
 
-    /// Whether the plan knows all entries.
-    fn is_planned(&self) -> bool {
-        self.plan.as_ref().is_some_and(|plan| plan.after_entry == self.state.last_entry)
+    /// Whether the plan knows all entries, and a sky that passes up to now.
+    fn is_planned(&self, clock: &Clock) -> bool {
+        let now = self.now(clock);
+        self.plan.as_ref().is_some_and(|plan| {
+            plan.after_entry == self.state.last_entry && !plan.is_behind(&self.state, now)
+        })
     }
 
     /// Writes cues that have come into the log; whether there were any.

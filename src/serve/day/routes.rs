@@ -139,13 +139,7 @@ async fn enter(State(live): Shared, Extension(person): Who, Sent(sent): Sent<New
     let number = number.await?;
     // every screen first, then the plan
     live.events.send(Told::Day { entry: number, planned: false });
-    let planning = Arc::clone(&live);
-    tokio::spawn(async move {
-        let planned = planning.work(Work::Heavy, |live, _| live.day.replan());
-        if planned.await.is_ok() {
-            planning.events.send(Told::Day { entry: number, planned: true });
-        }
-    });
+    tokio::spawn(live.plan_the_day(number));
     answer(&json!({ "entry": number }))
 }
 

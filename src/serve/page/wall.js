@@ -25,7 +25,7 @@ function drawHead() {
   const lights = state.floodlights === null ? "" : `, floodlights ${state.floodlights ? "on" : "off"}`;
   setText(byId("sky"), `Sky ${SKY[state.sky]}${lights}`);
   const off = offsetS();
-  const words = day.lost ? "NO NETWORK: the last plan, by this screen's clock" : day.refused ?? (state.planned === state.entry ? "" : "planning ...");
+  const words = day.lost ? "NO NETWORK: last plan, own clock" : day.refused ?? (state.planned === state.entry ? "" : "planning ...");
   setText(byId("link"), words || (off === null ? "" : `this screen's clock is ${Math.abs(off).toFixed(0)} s ${off > 0 ? "fast" : "slow"}`));
   byId("link").classList.toggle("lost", day.lost);
 }
@@ -46,9 +46,11 @@ function open(k) {
   const said = day.state.cameras[k];
   const may = day.state.you.role === "lead" || (day.state.you.role === "operate" && day.plan.cameras[k].operator === day.state.you.name);
   const parts = [
-    make("div", { class: "row" }, make("h2", { id: "camera-name", text: name }), make("span", { id: "camera-now" }), button("Close", () => box.close())),
-    make("img", { id: "camera-picture", hidden: true }),
-    make("canvas", { id: "camera-chart", role: "img", "aria-label": "Iris in sun and in shade, half an hour back and ten minutes on" }),
+    make("div", { class: "row" }, make("h2", { id: "camera-name", text: name }), make("span", { id: "camera-now" }), button("Close", () => box.close(), { class: "close" })),
+    make("div", { class: "seen" },
+      make("img", { id: "camera-picture", hidden: true }),
+      make("div", {}, make("canvas", { id: "camera-chart", role: "img", "aria-label": "Iris in sun and in shade, half an hour back and ten minutes on" }),
+        make("p", { text: "T-number in sun (full line) and in shade (dashed)" }))),
     make("h3", { text: "Next ten minutes" }), make("ul", { id: "camera-next" }),
     make("h3", { text: "Iris so far" }), make("ul", { id: "camera-past" }),
   ];
@@ -83,14 +85,20 @@ function controls(k, name, said) {
   const nd = wheel.map((stops) => button(ndWords(stops), () => enter({ event: "nd", camera: name, nd_stops: stops }, `${name}: ${ndWords(stops)}`)));
   const others = day.plan.cameras.filter((one, other) => other !== k && !day.state.cameras[other].out).map((one) => option(one.name, one.name));
   const spare = make("select", { "aria-label": "Stand-in" }, option("a spare", "spare"), ...others);
+  const ahead = day.state.moments.filter((one) => one.starts_play && !one.known);
+  const when = make("select", { "aria-label": "From" }, option("now", ""), ...ahead.map((one) => option(`from ${one.name}`, String(one.moment))));
+  const takesOver = () => {
+    const from = when.value ? { from_moment: Number(when.value) } : {};
+    send({ event: "camera_swapped", stand_in: spare.value, ...from }, `${spare.value} in its place ${when.selectedOptions[0].textContent}`);
+  };
   const lens = make("input", { type: "number", step: "0.1", min: "0.2", max: "170", "aria-label": "Field of view, degrees", placeholder: "\u00b0" });
   const send = (what, words) => enter({ ...what, camera: name }, `${name}: ${words}`);
   return [
-    make("h3", { text: "Really" }),
+    make("h3", { text: "On the camera now" }),
     make("div", { class: "row" }, iris, light, button("Iris", () => iris.value && send({ event: "iris", t_number: Number(iris.value), ...(light.value ? { light: light.value } : {}) }, `T${iris.value}`)), ...nd),
     make("div", { class: "row" },
       said.out || said.stand_in ? button("Back", () => send({ event: "camera_back" }, "back")) : button("Out", () => send({ event: "camera_out" }, "out")),
-      spare, button("Takes its place", () => send({ event: "camera_swapped", stand_in: spare.value }, `${spare.value} in its place`)),
+      spare, when, button("Takes its place", takesOver),
       lens, button("Lens", () => lens.value && send({ event: "lens_changed", horizontal_fov_deg: Number(lens.value) }, `lens ${lens.value}\u00b0`))),
   ];
 }

@@ -51,7 +51,7 @@ export function entryWords(entry) {
     iris: () => `${camera}T${entry.t_number}`,
     camera_out: () => `${camera}out`,
     camera_back: () => `${camera}back`,
-    camera_swapped: () => `${camera}${entry.stand_in} in its place`,
+    camera_swapped: () => `${camera}${entry.stand_in} in its place${entry.from_moment === undefined ? "" : ` from ${day.state.moments[entry.from_moment]?.name}`}`,
     lens_changed: () => `${camera}lens ${entry.horizontal_fov_deg}\u00b0`,
     edge_passes: () => `edge at ${entry.mark}`,
     light: () => `light ${[entry.sun_lx && `${entry.sun_lx} lx sun`, entry.shade_lx && `${entry.shade_lx} lx shade`].filter(Boolean).join(", ")}`,
@@ -148,7 +148,7 @@ export function drawBar() {
     node.replaceChildren(...label(text, sign));
     return node;
   };
-  const list = act(state.learned?.proposed || state.learned?.can_survey ? "Log, learned" : "Log", "E", openList);
+  const list = act(state.learned?.proposed || state.learned?.can_survey ? "Learned" : "Log", "E", openList);
   if (state.you.role !== "lead") {
     byId("enter").replaceChildren(list, ...(state.you.role === "operate" ? [act("Undo", "U", undoLast)] : []));
     return;
@@ -174,7 +174,7 @@ function openList() {
   const when = make("input", { type: "time", step: "1", "aria-label": "At" });
   const moments = day.state.moments.map((one) => button(one.name, () => enter({ event: "moment", moment: one.moment, name: one.name }, one.name, when.value || null)));
   box.replaceChildren(
-    make("div", { class: "row" }, make("h2", { text: "What happened" }), button("Close", () => box.close())),
+    make("div", { class: "row" }, make("h2", { text: "What happened" }), button("Close", () => box.close(), { class: "close" })),
     ...(day.state.you.role === "lead" ? [
       make("h3", { text: "At another time" }), make("div", { class: "row" }, when, ...moments),
       make("h3", { text: "Edge passes a mark now" }), make("div", { class: "row" }, marks, button("Now", () => enter({ event: "edge_passes", mark: marks.value }, `Edge at ${marks.value}`))),

@@ -5,18 +5,19 @@ import { button, make, setText } from "./dom.js";
 import { day, nowMs } from "./walldata.js";
 
 const SOON_S = 120;
+const GOES_S = 1200; // a camera that goes to another place is told so long before
 const PAST_S = 30; // an action is shown so long after its time
 const WORDS = { hold: "one iris", ride: "ride", choose: "sun or shade", none: "no view of the field" };
 const LENS = { on_element: "sun on lens", in_frame: "SUN IN FRAME" };
 export const LEVELS = ["now", "soon", "ride", "calm", "out"];
 const SIGNS = { now: "\u25b2", soon: "\u25c6", ride: "\u25cf", calm: "\u25cb", out: "\u2715" };
 
-// Index of the minute that a time lies in.
+// Index of the minute that a time lies in; its end knows all that was entered before.
 export function minute(plan, seconds) {
   const { epoch_s } = plan;
   if (!epoch_s.length) return 0;
   const step = epoch_s.length > 1 ? epoch_s[1] - epoch_s[0] : 60;
-  return Math.min(epoch_s.length - 1, Math.max(0, Math.floor((seconds - epoch_s[0]) / step)));
+  return Math.min(epoch_s.length - 1, Math.max(0, Math.ceil((seconds - epoch_s[0]) / step)));
 }
 
 export function stopsBetween(from, to) {
@@ -81,7 +82,7 @@ function nearer(iris, { sun, shade }) {
 }
 
 function tWords({ t, verdict, iris, said }) {
-  if (said.out) return said.stands_in_for ? `for ${said.stands_in_for}` : "OUT";
+  if (said.out) return said.stands_in_for || said.goes?.has_been ? `for ${said.stands_in_for ?? said.goes.camera}` : "OUT";
   if (verdict === "none" || !t.set) return "\u2013";
   if (verdict === "hold" || !t.sun) return `T${t.set.toFixed(1)}`;
   // with its own iris known, the nearer of both and how far it is from there
@@ -100,18 +101,23 @@ function stateText(tile) {
 }
 
 function filterText(tile) {
-  return tile.said.out ? "" : [ndWords(tile.said.nd_stops ?? tile.nd), LENS[tile.lens]].filter(Boolean).join("  ");
+  if (tile.said.out) return "";
+  const stands = tile.said.stand_in ?? (tile.said.comes?.has_been ? tile.said.comes.camera : null);
+  return [ndWords(tile.said.nd_stops ?? tile.nd), LENS[tile.lens], stands && `(${stands})`].filter(Boolean).join("  ");
 }
 
 function sureWords(seconds) {
   return seconds < 60 ? `${Math.round(seconds)} s` : `${Math.round(seconds / 60)} min`;
 }
 
-function nextText(tile) {
-  if (tile.said.out) return "";
+function nextText(tile, seconds = nowMs() / 1000) {
+  const { comes, goes } = tile.said;
+  const away = goes && !goes.has_been ? goes.epoch_s - seconds : Infinity;
+  if (tile.said.out) return comes && !comes.has_been ? `${leftWords(comes.epoch_s - seconds)} ${comes.camera} comes over` : "";
+  if (away < Math.min(tile.left, GOES_S)) return `${leftWords(away)} over to ${goes.camera}`;
   if (!tile.next) return "nothing to do";
   const sure = tile.next.uncertain_s ? ` \u00b1${sureWords(tile.next.uncertain_s)}` : "";
-  return `${leftWords(tile.left)}${sure} ${tile.next.what.replace(`${tile.camera.name}: `, "")}`;
+  return `${leftWords(tile.left)}${sure} ${tile.next.what.replace(`${tile.camera.name}: `, "").replace(` of ${tile.camera.name}`, "")}`;
 }
 
 const nodes = new Map();
@@ -133,12 +139,13 @@ export function drawTiles(box, open) {
   const own = day.state.you.role === "operate" ? day.state.you.name : null;
   const tiles = order(day.plan.cameras.map((_, k) => tileOf(k)), own);
   box.classList.toggle("few", tiles.length <= 12);
+  box.classList.toggle("six", tiles.length <= 6);
   tiles.forEach((tile, place) => {
     const node = nodeOf(tile.k, open);
     const wanted = `tile ${tile.level}`;
     if (node.className !== wanted) node.className = wanted;
     const [name, t, state, filter, next] = node.children;
-    setText(name.children[0], tile.said.stand_in ? `${tile.camera.name} (${tile.said.stand_in})` : tile.camera.name);
+    setText(name.children[0], tile.camera.name);
     setText(name.children[1], tile.camera.operator);
     setText(t.children[0], tWords(tile));
     setText(t.children[1], moveText(tile));

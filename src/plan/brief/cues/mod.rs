@@ -263,9 +263,13 @@ fn leave_out(cues: &mut Vec<Cue>, ground: &Ground<'_>, settings: &BriefSettings)
     if settled.out.is_empty() {
         return;
     }
+    let breaks = play::breaks(ground.plan);
     cues.retain_mut(|cue| {
         let before = cue.cameras.len();
-        cue.cameras.retain(|camera| !settled.is_out(*camera));
+        // what is set in a break is for the play after it
+        let pause = breaks.iter().find(|b| b.from <= cue.at && cue.at < b.until);
+        let at = pause.filter(|_| cue.kind == CueKind::Setting).map_or(cue.at, |b| b.until);
+        cue.cameras.retain(|camera| !settled.is_out(*camera, at));
         if cue.cameras.len() < before {
             cue.operators = ground.operators_of(&cue.cameras);
         }
