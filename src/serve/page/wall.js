@@ -151,7 +151,7 @@ function drawChart(canvas, camera, now) {
     pen.fillText(`T${t}`, 4, y(t) + 5);
     pen.fillRect(44, y(t), width - 54, 0.5);
   }
-  for (let at = Math.ceil(from / 600) * 600; at <= until; at += 600) pen.fillText(clockText(at * 1000, false), x(at) - 18, height - 6);
+  for (let at = Math.ceil(from / 600) * 600; at <= until; at += 600) pen.fillText(clockText(at * 1000, false), Math.min(x(at) - 18, width - 38), height - 6);
   const line = (series, dash) => {
     pen.setLineDash(dash);
     pen.beginPath();
@@ -183,7 +183,7 @@ async function openShare() {
     const { passes } = await get("/api/day/passes");
     const cards = passes.map((pass) => make("figure", {}, make("img", { src: pass.qr, alt: `QR picture of ${pass.url}` }),
       make("figcaption", {}, make("b", { text: pass.code }), make("div", { text: pass.words }), make("div", { text: pass.url }))));
-    box.replaceChildren(make("div", { class: "row" }, make("h2", { text: "Let screens in" }), button("Close", () => box.close())), make("div", { class: "codes" }, ...cards));
+    box.replaceChildren(make("div", { class: "row" }, make("h2", { text: "Let screens in" }), button("Close", () => box.close(), { class: "close" })), make("div", { class: "codes" }, ...cards));
     box.showModal();
   } catch (refusal) {
     say(refusal.message);

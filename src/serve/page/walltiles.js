@@ -137,7 +137,9 @@ function nodeOf(k, open) {
 export function drawTiles(box, open) {
   if (!day.plan || !day.state) return [];
   const own = day.state.you.role === "operate" ? day.state.you.name : null;
-  const tiles = order(day.plan.cameras.map((_, k) => tileOf(k)), own);
+  // one time for all, or equals would change places with every frame
+  const seconds = nowMs() / 1000;
+  const tiles = order(day.plan.cameras.map((_, k) => tileOf(k, seconds)), own);
   box.classList.toggle("few", tiles.length <= 12);
   box.classList.toggle("six", tiles.length <= 6);
   tiles.forEach((tile, place) => {
