@@ -40,6 +40,7 @@ fn some() -> Vec<Entry> {
             camera: camera(),
             stand_in: "spare".to_owned(),
             t_number_at_2000_lx: Some(13.0),
+            from_moment: Some(2),
         },
         Event::Undo { entry: 2 },
     ];
