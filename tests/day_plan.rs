@@ -158,10 +158,12 @@ fn a_camera_that_dies_leaves_the_others_as_they_were() {
     let story = [(clock(15, 40), out), (clock(15, 43), swapped)];
     let spare = planner.plan(&state(&venue, &story), now).unwrap();
     let log = |plan: &DayPlan| {
+        // after the three minutes without any
+        let index = plan.plan.instants.iter().position(|i| i.at == clock(15, 50)).unwrap();
         let camera = &plan.brief.cameras[dead];
-        let exposure = camera.exposures[60].unwrap();
-        let setting = camera.setting_at(&plan.brief.spans, 60).unwrap();
-        let t = camera.t_at(&plan.brief.spans, 60, exposure.one.white).unwrap();
+        let exposure = camera.exposures[index].unwrap();
+        let setting = camera.setting_at(&plan.brief.spans, index).unwrap();
+        let t = camera.t_at(&plan.brief.spans, index, exposure.one.white).unwrap();
         2.0 * t.log2() + setting.nd_stops
     };
     assert!((log(&spare) - log(&before) - 2.0).abs() < 1e-9);
