@@ -5,16 +5,18 @@
 //!
 //! ```
 //! use chrono::TimeDelta;
+//! use quarterstop::jobs;
+//! use quarterstop::engine;
 //! use quarterstop::light::{Air, Sky};
-//! use quarterstop::plan::{self, Settings};
-//! use quarterstop::units::Stops;
-//! use quarterstop::{render, report, solar, venue};
+//! use quarterstop::engine::Settings;
+//! use quarterstop::base::units::Stops;
+//! use quarterstop::{solar, venue};
 //!
 //! # fn main() -> Result<(), Box<dyn std::error::Error>> {
 //! let ground = venue::read("venues/football-demo.toml".as_ref())?;
 //! let fixture = ground.fixture.ok_or("the file proposes a fixture")?;
 //! let start = solar::resolve(ground.place.zone, fixture.date, fixture.start, None)?;
-//! let programme = plan::programme(&ground);
+//! let programme = engine::programme(&ground);
 //! let (from, until) = programme.window_from(start);
 //! let settings = Settings {
 //!     from,
@@ -22,12 +24,12 @@
 //!     step: TimeDelta::minutes(30),
 //!     sky: Sky::Clear,
 //!     air: Air::default(),
-//!     hold: Stops::from_stops(plan::USUAL_HOLD_STOPS),
+//!     hold: Stops::from_stops(engine::DEFAULT_HOLD_STOPS),
 //!     milestones: programme.milestones_from(start),
 //! };
-//! let plan = plan::run(&ground, &settings, |_done, _all| {})?;
-//! let picture = render::timeline(&ground, &plan)?;
-//! let table = report::csv::write(&ground, &plan)?;
+//! let plan = engine::run(&ground, &settings, |_done, _all| {})?;
+//! let picture = jobs::match_plan::picture::timeline(&ground, &plan)?;
+//! let table = jobs::match_plan::report::csv::write(&ground, &plan)?;
 //! assert!(picture.svg.starts_with("<svg") && !table.is_empty());
 //! # Ok(())
 //! # }
@@ -58,39 +60,39 @@
 //! ```
 //! # let ground = quarterstop::venue::read("venues/football-demo.toml".as_ref()).unwrap();
 //! use chrono::{NaiveDate, TimeZone, Utc};
-//! use quarterstop::geometry::{Caster, TURF_HEIGHT_M, Workbench};
+//! use quarterstop::geometry::{Caster, TURF_HEIGHT_M, OverlayScratch};
 //! let date = NaiveDate::from_ymd_opt(2027, 10, 16).unwrap();
 //! let caster = Caster::new(&ground, date, TURF_HEIGHT_M);
 //! let at = Utc.with_ymd_and_hms(2027, 10, 16, 15, 30, 0).unwrap();
 //! let sun = quarterstop::solar::position(&ground.place, at);
-//! let shadow = caster.cast(sun.toward(), &mut Workbench::default());
+//! let shadow = caster.cast(sun.toward(), &mut OverlayScratch::default());
 //! assert!((0.3..1.0).contains(&shadow.field_share().shaded));
 //! ```
 //!
-//! [`fit`] finds numbers of the venue from what was seen, [`light`] says how bright and how
-//! blue both sides are, [`camera`] what each camera sees of it, and [`plan`] puts them over
+//! [`light`] says how bright and how
+//! blue both sides are, [`camera`] what each camera sees of it, and [`engine`] puts them over
 //! time; one instant of it:
 //!
 //! ```
 //! # let ground = quarterstop::venue::read("venues/football-demo.toml".as_ref()).unwrap();
 //! use chrono::{NaiveDate, TimeZone};
-//! use quarterstop::geometry::Workbench;
+//! use quarterstop::geometry::OverlayScratch;
 //! use quarterstop::light::{Air, Sky};
-//! use quarterstop::plan::Prepared;
+//! use quarterstop::engine::Prepared;
 //! let prepared = Prepared::new(&ground, NaiveDate::from_ymd_opt(2027, 10, 16).unwrap());
 //! let at = ground.place.zone.with_ymd_and_hms(2027, 10, 16, 15, 30, 0).unwrap();
-//! let now = prepared.instant(at, Sky::Clear, &Air::default(), &mut Workbench::default());
+//! let now = prepared.instant(at, Sky::Clear, &Air::default(), &mut OverlayScratch::default());
 //! assert!(now.field_light.in_sun.unwrap().lux() > 2.0 * now.field_light.in_shade.lux());
 //! assert_eq!(now.cameras.len(), ground.cameras.len());
 //! ```
 //!
-//! [`season`], [`weather`] and [`starts`] do so for many days:
+//! [`engine::season`] does so for many days, under the skies that [`weather`] reads:
 //!
 //! ```
 //! # let ground = quarterstop::venue::read("venues/football-demo.toml".as_ref()).unwrap();
 //! use chrono::{NaiveDate, TimeDelta};
 //! use quarterstop::light::{Air, Sky};
-//! use quarterstop::season::{Season, Wanted, Weather};
+//! use quarterstop::engine::season::{Season, Wanted, Weather};
 //! let weather = Weather { sky: Sky::Clear, air: Air::default().into() };
 //! let season = Season::new(&ground, weather, Wanted { field: true, ..Wanted::NOTHING });
 //! let date = NaiveDate::from_ymd_opt(2027, 10, 16);
@@ -101,32 +103,22 @@
 //! assert!(days.is_ok());
 //! ```
 //!
-//! [`render`] and [`report`] tell it, [`import`] brings in the data of others, [`cli`] is
-//! the command line on top.
+//! [`jobs`] has what the program answers, one folder a job, each with its pictures, tables
+//! and command; [`output`] is what they write with. [`import`] reads data of others, [`cli`]
+//! is the command line on top.
 
-pub mod ball;
 pub mod base;
-mod bounded;
 pub mod camera;
-pub mod cautions;
 pub mod cli;
-pub mod clouds;
-pub mod day;
-pub mod fit;
-pub mod frame;
+pub mod command;
+pub mod engine;
 pub mod geometry;
 pub mod import;
+pub mod jobs;
 pub mod light;
-mod output;
-pub mod plan;
-pub mod plane;
-pub mod render;
-pub mod report;
-pub mod season;
+pub mod output;
 #[cfg(feature = "serve")]
 pub mod serve;
 pub mod solar;
-pub mod starts;
-pub mod units;
 pub mod venue;
 pub mod weather;

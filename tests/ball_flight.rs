@@ -1,7 +1,8 @@
 //! Flights of balls against closed forms and against what was measured.
 
 use glam::DVec3;
-use quarterstop::ball::*;
+
+use quarterstop::jobs::ball::physics::*;
 
 const G: f64 = 9.806_65;
 const YARD: f64 = 0.9144;

@@ -2,15 +2,15 @@
 
 use std::path::Path;
 
-use crate::support;
-
 use chrono::{NaiveTime, TimeDelta, TimeZone, Timelike};
 use chrono_tz::Tz;
 use glam::DVec3;
-use quarterstop::ball::{Air, BallKind, Flight, Screen, Stroke, fly_over};
+
+use crate::support;
+use quarterstop::engine::Prepared;
+use quarterstop::jobs::ball::physics::{Air, BallKind, Flight, Screen, Stroke, fly_over};
+use quarterstop::jobs::ball::*;
 use quarterstop::light::{Sky, air_of};
-use quarterstop::plan::Prepared;
-use quarterstop::plan::ball::*;
 use quarterstop::solar;
 use quarterstop::venue::{CameraPost, Hole, Relief, StatedAir, Sway, Venue, parse, read};
 
@@ -256,7 +256,7 @@ fn an_hour_of_the_comparison_is_the_plan_of_that_hour() {
         assert_eq!(shot.hand_starts_s.is_some(), ride.hand_starts_s.is_some());
         let frame = plan.looks.iter().any(|l| l.sun_in_frame);
         assert_eq!(shot.parts.get(Part::SunInFrame) > 0.0, frame);
-        assert!((found.weights.trouble(&hour.parts) - hour.trouble).abs() < 1e-12);
+        assert!((found.weights.penalty(&hour.parts) - hour.trouble).abs() < 1e-12);
     }
     let ranked = found.sites[0].ranked();
     assert!(ranked.windows(2).all(|w| hours[w[0]].trouble <= hours[w[1]].trouble));

@@ -1,9 +1,9 @@
 //! From luminance to T-number, and whether one setting serves both sides, against
 //! cases worked by hand.
 
+use quarterstop::base::units::{Luminance, Stops};
 use quarterstop::camera::*;
 use quarterstop::light::Tristimulus;
-use quarterstop::units::{Luminance, Stops};
 use quarterstop::venue::{ExposesFor, StatedExposure, Subject};
 
 /// A figure worked by hand has so many digits.

@@ -1,9 +1,10 @@
 //! The sun and a lens, against plane trigonometry.
 
 use glam::DVec3;
+
+use quarterstop::base::frame::direction;
+use quarterstop::base::units::{Azimuth, Elevation, Transmittance};
 use quarterstop::camera::{LensState, SubjectLit, lens_view};
-use quarterstop::frame::direction;
-use quarterstop::units::{Azimuth, Elevation, Transmittance};
 use quarterstop::venue::CameraPost;
 
 /// 10 m up at the north, looking south at points on the ground.

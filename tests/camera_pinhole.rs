@@ -2,11 +2,11 @@
 //! of every check, unless it names another: pinhole projection (x / z over the
 //! tangent of half the field of view), plane trigonometry.
 
-use crate::support;
-
 use glam::DVec3;
+
+use crate::support;
+use quarterstop::base::frame::FieldPoint;
 use quarterstop::camera::Pinhole;
-use quarterstop::frame::FieldPoint;
 use quarterstop::venue::CameraPost;
 
 const NEAR: f64 = 1e-12;

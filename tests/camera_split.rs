@@ -1,18 +1,20 @@
 //! The split a camera sees, worked by hand for simple grounds.
 
-use crate::support;
-
 use glam::DVec3;
+
+use crate::support;
+use quarterstop::base::units::{Azimuth, Elevation, Lux, Stops};
 use quarterstop::camera::{
     CameraEye, CameraView, EyeFaces, InstantShade, LightClass, OneSide, SplitState, cover,
 };
-use quarterstop::geometry::{Caster, FACE_HEIGHT_M, Obstacle, SkyDome, TURF_HEIGHT_M, Workbench};
+use quarterstop::geometry::{
+    Caster, FACE_HEIGHT_M, Obstacle, OverlayScratch, SkyDome, TURF_HEIGHT_M,
+};
 use quarterstop::light::{
-    ColourTemperature, Daylight, Floodlit, Glow, Scene, Sharing, SkyLight, Sources, Tristimulus,
-    level_that_holds,
+    ColourTemperature, Daylight, FloodlightLight, Glow, Scene, Sharing, SkyLight, Sources,
+    Tristimulus, level_that_holds,
 };
 use quarterstop::solar::Sun;
-use quarterstop::units::{Azimuth, Elevation, Lux, Stops};
 use quarterstop::venue::{CameraPost, Part, PlayingSurface, Shape, Venue};
 
 const REFLECTANCE: f64 = 0.06;
@@ -39,7 +41,8 @@ fn view(
     elevation_deg: f64,
     light: &Daylight,
 ) -> CameraView {
-    let [view] = views_with(venue, at, (azimuth_deg, elevation_deg), light, [Floodlit::DARK]);
+    let [view] =
+        views_with(venue, at, (azimuth_deg, elevation_deg), light, [FloodlightLight::DARK]);
     view
 }
 
@@ -49,7 +52,7 @@ pub fn views_with<const N: usize>(
     at: DVec3,
     (azimuth_deg, elevation_deg): (f64, f64),
     light: &Daylight,
-    lamps: [Floodlit; N],
+    floodlight: [FloodlightLight; N],
 ) -> [CameraView; N] {
     let post = CameraPost {
         name: "camera".into(),
@@ -69,7 +72,8 @@ pub fn views_with<const N: usize>(
     let scene = Scene::new(venue, Obstacle::all_of(venue, support::date()));
     let seen = cover(&post, &venue.field.outline, &[]);
     let cast = |height| {
-        Caster::new(venue, support::date(), height).cast(sun.toward(), &mut Workbench::default())
+        Caster::new(venue, support::date(), height)
+            .cast(sun.toward(), &mut OverlayScratch::default())
     };
     let (turf, face) = (cast(TURF_HEIGHT_M), cast(FACE_HEIGHT_M));
     let even = light.diffuse_horizontal * (1.0 / std::f64::consts::PI);
@@ -91,7 +95,7 @@ pub fn views_with<const N: usize>(
             turf: &turf,
             face: &face,
         });
-        lamps.map(|floodlit| eye.view(&Sources::new(&sky, floodlit), &shade))
+        floodlight.map(|floodlit| eye.view(&Sources::new(&sky, floodlit), &shade))
     };
     let (own, shared) = (views(Sharing::Own), views(Sharing::Shared));
     let lux = |view: &CameraView| view.subject.shaded.map_or(0.0, |s| s.light.lux());
@@ -251,8 +255,9 @@ fn a_translucent_roof_narrows_the_split() {
     let light = daylight(80_000.0, 12_000.0, 30.0);
     let mut venue = half_shaded(30.0);
     for body in venue.occluders.iter_mut().flat_map(|o| &mut o.bodies) {
-        body.passes =
-            quarterstop::venue::Passes::Always(quarterstop::units::Transmittance::from_share(0.4));
+        body.passes = quarterstop::venue::Passes::Always(
+            quarterstop::base::units::Transmittance::from_share(0.4),
+        );
     }
     let seen = view(&venue, DVec3::new(0.0, 90.0, 30.0), 180.0, 30.0, &light);
     let SplitState::InShot(stops) = seen.turf.state else { panic!("{:?}", seen.turf) };
@@ -288,7 +293,7 @@ fn floodlights_add_to_both_sides() {
     let venue = half_shaded(30.0);
     let at = DVec3::new(0.0, -90.0, 30.0);
     let of = |lux: f64| {
-        let flood = Floodlit {
+        let flood = FloodlightLight {
             horizontal: Tristimulus::of_daylight(lux),
             toward_camera: Tristimulus::of_daylight(0.7 * lux),
         };

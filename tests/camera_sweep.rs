@@ -9,17 +9,18 @@ use std::f64::consts::LN_2;
 use chrono::{DateTime, TimeDelta, TimeZone};
 use chrono_tz::Tz;
 use geo::{Contains, Coord, Point};
+
+use quarterstop::base::units::Stops;
 use quarterstop::camera::{
     ClassShares, Exposure, FULL_SHARE, LightClass, Pinhole, Present, Rig, SLIVER_LEFT_SHARE,
     SLIVER_SHARE, Split, SplitState, exposure, sweep as axes,
 };
+use quarterstop::engine::{Instant, MatchPlan, Prepared, Settings};
 use quarterstop::geometry::Shadow;
+use quarterstop::jobs::brief::{BriefSettings, STEADY_MIN, brief};
 use quarterstop::light::{Air, Sky};
-use quarterstop::plan::brief::{BriefSettings, STEADY_MIN, brief};
-use quarterstop::plan::{self, Instant, MatchPlan, Prepared, Settings};
-use quarterstop::solar;
-use quarterstop::units::Stops;
 use quarterstop::venue::{CameraPost, Venue};
+use quarterstop::{engine, solar};
 
 /// Steps of the light model itself, each side: a piece of a stand is lit or not by one place
 /// of it, and to double their number changes no split of the demos by more (DEVELOPERS.md,
@@ -407,7 +408,7 @@ fn the_demos_follow_their_cause() {
         let venue = quarterstop::venue::read(std::path::Path::new(&path)).unwrap();
         let fixture = venue.fixture.unwrap();
         let start = solar::resolve(venue.place.zone, fixture.date, fixture.start, None).unwrap();
-        let (from, until) = plan::programme(&venue).window_from(start);
+        let (from, until) = engine::programme(&venue).window_from(start);
         let prepared = Prepared::new(&venue, fixture.date);
         let mut compared = 0;
         for from in transitions(&prepared, from, until) {

@@ -1,9 +1,9 @@
 //! Each suspicion, at a ground that has just that fault; and gaps against closed forms.
 
-use crate::support;
-
 use chrono::{DateTime, NaiveDate, NaiveTime, TimeDelta, Utc};
-use quarterstop::plan::check::{
+
+use crate::support;
+use quarterstop::jobs::check::{
     Half, PlaceSlip, Suspicion, check, declination_deg, questions, slips,
 };
 use quarterstop::solar::{crossings, position};
@@ -143,14 +143,14 @@ fn places_that_do_not_fit_their_zone() {
 
 #[test]
 fn fixtures_in_the_dark() {
-    let lamps = "[floodlights]\nhorizontal_lx = 2000.0\nvertical_lx = 1400.0\n\
+    let floodlight = "[floodlights]\nhorizontal_lx = 2000.0\nvertical_lx = 1400.0\n\
         colour_temperature_k = 5600.0\non = \"always\"\n[fixture]";
     let evening = ("start = \"15:00\"", "start = \"22:00\"");
     let dark = one(&[evening]);
     assert!(matches!(dark, Suspicion::DarkFixture { .. }), "{dark:?}");
-    let lit = SOUND.replace(evening.0, evening.1).replace("[fixture]", lamps);
+    let lit = SOUND.replace(evening.0, evening.1).replace("[fixture]", floodlight);
     assert_eq!(found(&lit), []);
-    let night = one(&[("start = \"15:00\"", "start = \"03:00\""), ("[fixture]", lamps)]);
+    let night = one(&[("start = \"15:00\"", "start = \"03:00\""), ("[fixture]", floodlight)]);
     assert!(matches!(night, Suspicion::NightStart { .. }), "{night:?}");
 }
 
@@ -387,7 +387,7 @@ fn masts_are_no_sides_and_one_block_has_no_gap() {
     let pairs: Vec<[usize; 2]> = with_mast.gaps.iter().map(|g| g.things).collect();
     assert_eq!(pairs, [[0, 1]]);
     // the mast itself still hides the sun
-    let whole = |findings: &quarterstop::plan::check::Findings| {
+    let whole = |findings: &quarterstop::jobs::check::Findings| {
         let spans = &findings.gaps[0].from[0].on_date;
         (spans.len(), spans.iter().map(|(a, b)| *b - *a).sum::<TimeDelta>())
     };
@@ -427,7 +427,7 @@ fn a_ground_without_a_fixture_is_told_for_the_year_only() {
     let findings = check(&venue);
     assert_eq!(findings.date, None);
     assert!(!findings.gaps[0].from[0].in_year.is_empty());
-    let told = quarterstop::report::check::text(&venue, &findings, &questions(&venue));
+    let told = quarterstop::jobs::check::report::text(&venue, &findings, &questions(&venue));
     assert!(told.contains("Between South block and North block"), "{told}");
     assert!(!told.contains("On "), "{told}");
 }
@@ -438,16 +438,16 @@ fn every_word_of_a_finding_is_there_and_fits_the_terminal() {
     let dark = low.replace("start = \"15:00\"", "start = \"22:00\"");
     let venue = read(&dark);
     let findings = check(&venue);
-    let told = quarterstop::report::check::text(&venue, &findings, &questions(&venue));
+    let told = quarterstop::jobs::check::report::text(&venue, &findings, &questions(&venue));
     for words in ["2 things look suspicious", "[fixture]: from 22:00", "West: its roof is 1.5"] {
         assert!(told.contains(words), "{words} in\n{told}");
     }
     assert!(told.lines().all(|line| line.chars().count() <= 80), "{told}");
     let json: serde_json::Value = serde_json::from_str(
-        &quarterstop::report::check::write(&venue, &findings, &questions(&venue)).unwrap(),
+        &quarterstop::jobs::check::report::write(&venue, &findings, &questions(&venue)).unwrap(),
     )
     .unwrap();
-    let schema = quarterstop::report::check::schema();
+    let schema = quarterstop::jobs::check::report::schema();
     jsonschema::meta::validate(&schema).unwrap();
     jsonschema::validate(&schema, &json).unwrap();
     assert_eq!(json["suspicions"][0]["kind"], "dark_fixture");
@@ -779,7 +779,7 @@ fn what_is_asked_says_where_things_are() {
     let asked = questions(&turned);
     let (toward, half) = asked.things[0].lies.unwrap();
     assert!((toward.degrees() - 90.0).abs() < 1e-6 && half == Half::Left);
-    let lines = quarterstop::report::check::lines(&turned, &asked).join("\n");
+    let lines = quarterstop::jobs::check::report::lines(&turned, &asked).join("\n");
     for words in [
         "50.0000° north and 8.0000° east",
         "ahead, you face south (180.0° true",
@@ -796,8 +796,8 @@ fn what_is_asked_says_where_things_are() {
 fn the_plan_to_confirm_names_what_stands_there() {
     let venue = read(SOUND);
     let asked = questions(&venue);
-    let lines = quarterstop::report::check::lines(&venue, &asked);
-    let picture = quarterstop::render::ground_plan(&venue, &asked, &lines).unwrap();
+    let lines = quarterstop::jobs::check::report::lines(&venue, &asked);
+    let picture = quarterstop::jobs::check::picture::ground_plan(&venue, &asked, &lines).unwrap();
     let svg = picture.svg.replace('\n', "");
     for words in [">West<", ">North<", ">camera Main<", ">N<", "Is that so?", "15:00"] {
         assert!(svg.contains(words), "{words}");

@@ -49,7 +49,7 @@ fn a_high_kick_writes_whole_files_that_say_the_same() {
     assert!(bytes("ball-1-main-wide.svg").starts_with(b"<svg"));
     assert!(bytes("ball-1-main-wide.png").starts_with(b"\x89PNG"));
     let json: serde_json::Value = serde_json::from_slice(&bytes("ball-1-main-wide.json")).unwrap();
-    jsonschema::validate(&quarterstop::report::ball::schema(), &json).unwrap();
+    jsonschema::validate(&quarterstop::jobs::ball::report::schema(), &json).unwrap();
     assert!((json["flight"]["apex_m"].as_f64().unwrap() - 24.0).abs() < 0.05);
     let to = json["flight"]["to_m"].as_array().unwrap();
     assert!((to[0].as_f64().unwrap() - 5.0).abs() < 0.05);
@@ -122,7 +122,7 @@ fn hours_and_towers_of_the_demo_hole_are_ranked_the_same_in_all_files() {
     let read = |name: &str| std::fs::read(into.join(name)).unwrap();
     let json = |name: &str| -> serde_json::Value {
         let value = serde_json::from_slice(&read(name)).unwrap();
-        jsonschema::validate(&quarterstop::report::ball::hours::schema(), &value).unwrap();
+        jsonschema::validate(&quarterstop::jobs::ball::report::hours::schema(), &value).unwrap();
         value
     };
     let hours = json("hours-1-hoist.json");

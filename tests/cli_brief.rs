@@ -127,7 +127,7 @@ fn dimmed_light_is_on_all_pages() {
         )
     };
     let text = format!(
-        "title = \"Lattice Ground\"\n[place]\nlatitude_deg = 51.0\nlongitude_deg = 0.0\n\
+        "title = \"SampleGrid Ground\"\n[place]\nlatitude_deg = 51.0\nlongitude_deg = 0.0\n\
          height_m = 0.0\nzone = \"Europe/London\"\n[field]\nsport = \"football\"\n\
          bearing_deg = 0.0\n{}transmittance = 0.6\n{}[[camera]]\nname = \"1 wide\"\n\
          at = [0.0, 52.0, 16.0]\naim = [[-30.0, 0.0], [30.0, 0.0]]\nhorizontal_fov_deg = 30.0\n\

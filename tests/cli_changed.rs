@@ -6,11 +6,13 @@ use assert_cmd::Command;
 use chrono::{TimeDelta, TimeZone, Utc};
 use chrono_tz::Tz;
 use predicates::prelude::*;
-use quarterstop::report::changed::COLUMNS;
-use quarterstop::starts::{Measure, Occasion, changed};
-use quarterstop::venue::{self, Venue};
 use solar_positioning::{Location, RefractionCorrection, SolarPositions};
 use tempfile::TempDir;
+
+use quarterstop::jobs::changed::report::COLUMNS;
+use quarterstop::jobs::changed::{Measure, Occasion, changed};
+use quarterstop::venue;
+use quarterstop::venue::Venue;
 
 const FOOTBALL: &str = "venues/football-demo.toml";
 

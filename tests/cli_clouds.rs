@@ -27,7 +27,7 @@ fn a_broken_sky_is_told_for_every_half_and_camera() {
     );
     let json = fs::read(home.path().join("out/clouds.json")).unwrap();
     let json: Value = serde_json::from_slice(&json).unwrap();
-    let schema = quarterstop::report::clouds::data::schema();
+    let schema = quarterstop::jobs::clouds::report::data::schema();
     assert!(jsonschema::is_valid(&schema, &json));
     let of = |key: &str| json["changes_per_hour"][key].as_f64().unwrap();
     assert!(of("p10") <= of("p50") && of("p50") < of("p90"));
@@ -44,7 +44,7 @@ fn a_broken_sky_is_told_for_every_half_and_camera() {
     let csv = fs::read_to_string(home.path().join("out/clouds.csv")).unwrap();
     assert_eq!(csv.lines().count(), 6);
     let header: Vec<&str> = csv.lines().next().unwrap().split(',').collect();
-    assert_eq!(header, quarterstop::report::clouds::table::COLUMNS.map(|c| c.0));
+    assert_eq!(header, quarterstop::jobs::clouds::report::table::COLUMNS.map(|c| c.0));
 }
 
 #[test]

@@ -108,7 +108,7 @@ fn numbers_in_doubt_are_not_written() {
     assert_eq!(value["explanations"][0]["slip"], "hours");
     assert_eq!(value["explanations"][0]["keys"][0], "edge[3]");
     assert_eq!(value["suspect"]["key"], "edge[3]");
-    let schema = quarterstop::report::fit::schema();
+    let schema = quarterstop::jobs::fit::report::schema();
     assert!(jsonschema::validator_for(&schema).unwrap().is_valid(&value));
 }
 

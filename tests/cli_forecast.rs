@@ -29,7 +29,7 @@ fn the_demos_forecast_reads_as_a_crew_wants_it() {
     );
     let json = fs::read(home.path().join("out/forecast.json")).unwrap();
     let json: Value = serde_json::from_slice(&json).unwrap();
-    assert!(jsonschema::is_valid(&quarterstop::report::forecast::data::schema(), &json));
+    assert!(jsonschema::is_valid(&quarterstop::jobs::forecast::report::data::schema(), &json));
     assert_eq!(json["gaps"], serde_json::json!([]));
     assert_eq!(json["ready"].as_array().unwrap().len(), 10);
     for stretch in json["stretches"].as_array().unwrap() {
@@ -40,7 +40,7 @@ fn the_demos_forecast_reads_as_a_crew_wants_it() {
     let mut reader = csv::Reader::from_reader(csv.as_slice());
     let header: Vec<String> = reader.headers().unwrap().iter().map(str::to_owned).collect();
     let venue = quarterstop::venue::read(Path::new(DEMO)).unwrap();
-    assert_eq!(header, quarterstop::report::forecast::table::header(&venue));
+    assert_eq!(header, quarterstop::jobs::forecast::report::table::header(&venue));
     let column = |name: &str| header.iter().position(|n| n == name).unwrap();
     for row in reader.records() {
         let row = row.unwrap();
@@ -62,7 +62,7 @@ fn the_brief_carries_what_the_forecast_says() {
     assert!(!said.is_empty());
     assert!(said.iter().all(|line| line.contains(",forecast,")), "{said:?}");
     let json: Value = serde_json::from_str(&file("brief.json")).unwrap();
-    assert!(jsonschema::is_valid(&quarterstop::report::brief::data::schema(), &json));
+    assert!(jsonschema::is_valid(&quarterstop::jobs::brief::report::data::schema(), &json));
     let day = &json["forecast"];
     // as many instants as the brief has
     let instants = json["spread"].as_array().unwrap().len();
@@ -95,7 +95,7 @@ fn starts_are_ranked_with_the_forecast_of_their_day() {
     let told = || {
         let json = fs::read(home.path().join("out/starts.json")).unwrap();
         let json: Value = serde_json::from_slice(&json).unwrap();
-        assert!(jsonschema::is_valid(&quarterstop::report::starts::data::schema(), &json));
+        assert!(jsonschema::is_valid(&quarterstop::jobs::starts::report::data::schema(), &json));
         json["fixtures"][0]["starts"].as_array().unwrap().clone()
     };
     starts(&["--to-time", "15:00"])

@@ -40,7 +40,7 @@ fn looking_up_writes_whole_files_for_each_place() {
         assert!(rows[1].starts_with("0.125,"));
         let json: serde_json::Value =
             serde_json::from_slice(&bytes(&format!("{stem}.json"))).unwrap();
-        let schema = quarterstop::report::look_up::schema();
+        let schema = quarterstop::jobs::look_up::report::schema();
         jsonschema::validate(&schema, &json).unwrap();
         assert_eq!(json["days"].as_array().unwrap().len(), 5);
         assert_eq!(json["skyline"].as_array().unwrap().len(), 1440);

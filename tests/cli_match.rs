@@ -128,7 +128,7 @@ fn csv_and_json_tell_the_same_and_hold_to_the_schema() {
     in_folder(home.path()).args(["match", DEMO, "--into", "here", "--step", "5"]).unwrap();
     let folder = home.path().join("here");
     let value = json(&folder);
-    let schema = quarterstop::report::schema();
+    let schema = quarterstop::jobs::match_plan::report::json::schema();
     let errors: Vec<String> = jsonschema::validator_for(&schema)
         .unwrap()
         .iter_errors(&value)

@@ -2,8 +2,9 @@
 
 use assert_cmd::Command;
 use predicates::prelude::*;
-use quarterstop::report::odds::COLUMNS;
 use tempfile::TempDir;
+
+use quarterstop::jobs::odds::report::COLUMNS;
 
 const PVGIS: &str = "tests/data/pvgis-tmy-45.0N-8.0E-2005-2023.epw";
 

@@ -1,14 +1,15 @@
 //! Which instants get a picture of the field.
 
-use crate::report_support;
-
 use chrono::{DateTime, NaiveDate, NaiveTime, TimeDelta, TimeZone};
-use chrono_tz::{Europe::Lisbon, Tz};
-use quarterstop::camera::SplitState;
-use quarterstop::cli::pictures::{indices, times};
-use quarterstop::cli::window::Window;
-use quarterstop::cli::{Failure, WindowError};
+use chrono_tz::Europe::Lisbon;
+use chrono_tz::Tz;
 use report_support::{at, plan};
+
+use crate::report_support;
+use quarterstop::camera::SplitState;
+use quarterstop::command::window::Window;
+use quarterstop::command::{Failure, WindowError};
+use quarterstop::jobs::match_plan::pictured::{indices, times};
 
 fn time(hour: u32, minute: u32) -> NaiveTime {
     NaiveTime::from_hms_opt(hour, minute, 0).unwrap()
@@ -16,7 +17,7 @@ fn time(hour: u32, minute: u32) -> NaiveTime {
 
 fn earliest(date: NaiveDate, time: NaiveTime) -> Result<DateTime<Tz>, Failure> {
     let found = Lisbon.from_local_datetime(&date.and_time(time));
-    found.earliest().ok_or_else(|| Failure::Clock("the clocks jump over it".into()))
+    found.earliest().ok_or_else(|| Failure::Input("the clocks jump over it".into()))
 }
 
 fn window(from: DateTime<Tz>, until: DateTime<Tz>) -> Window {

@@ -6,12 +6,11 @@ use std::path::Path;
 
 use assert_cmd::Command;
 use predicates::prelude::*;
-use quarterstop::report::positions::{data, table};
+use render_support::marks::assert_legible;
 use tempfile::TempDir;
 
 use crate::render_support;
-
-use render_support::marks::assert_legible;
+use quarterstop::jobs::positions::report::{data, table};
 
 const FOOTBALL: &str = "venues/football-demo.toml";
 

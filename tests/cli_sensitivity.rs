@@ -4,10 +4,11 @@ use std::{fs, io};
 
 use assert_cmd::Command;
 use predicates::prelude::*;
-use quarterstop::report::sensitivity::{data, table::COLUMNS};
 use tempfile::TempDir;
 
 use crate::render_support::marks::{elements, overlapping, texts};
+use quarterstop::jobs::sensitivity::report::data;
+use quarterstop::jobs::sensitivity::report::table::COLUMNS;
 
 fn quarterstop(words: &[&str]) -> Command {
     let mut command = Command::cargo_bin("quarterstop").unwrap();

@@ -5,14 +5,12 @@ use std::path::Path;
 
 use assert_cmd::Command;
 use predicates::prelude::*;
-use quarterstop::report::starts::{data, table};
-use tempfile::TempDir;
-
-use crate::render_support;
-use crate::weather_support;
-
 use render_support::marks::{elements, overlapping, texts};
+use tempfile::TempDir;
 use weather_support::{text, year};
+
+use crate::{render_support, weather_support};
+use quarterstop::jobs::starts::report::{data, table};
 
 const FOOTBALL: &str = "venues/football-demo.toml";
 

@@ -4,6 +4,7 @@ use assert_cmd::Command;
 use clap::CommandFactory;
 use predicates::prelude::*;
 use predicates::str::contains;
+
 use quarterstop::cli::Options;
 
 fn quarterstop() -> Command {
@@ -212,7 +213,7 @@ fn the_schema_of_the_match_file_is_json() {
     let output = quarterstop().args(["schema", "match"]).assert().success();
     let schema: serde_json::Value = serde_json::from_slice(&output.get_output().stdout).unwrap();
     jsonschema::meta::validate(&schema).unwrap();
-    assert_eq!(schema, quarterstop::report::schema());
+    assert_eq!(schema, quarterstop::jobs::match_plan::report::json::schema());
 }
 
 /// A reader such as `head` that has seen enough.

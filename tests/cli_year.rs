@@ -7,7 +7,8 @@ use assert_cmd::Command;
 use bytes::Bytes;
 use predicates::prelude::*;
 use predicates::str::contains;
-use quarterstop::report::year::{Table, columns, read};
+
+use quarterstop::jobs::year::report::{Table, columns, read};
 
 const DEMO: &str = "venues/tennis-demo.toml";
 const SPAN: [&str; 6] = ["--first-date", "2027-03-26", "--last-date", "2027-04-02", "--step", "20"];

@@ -8,7 +8,8 @@
 use std::collections::BTreeMap;
 
 use chrono::{DateTime, Datelike, NaiveDate, NaiveDateTime, Timelike, Utc};
-use quarterstop::clouds::{CloudField, CloudKind, Coming, ENHANCED};
+
+use quarterstop::jobs::clouds::{CloudField, CloudKind, Coming, ENHANCED};
 use quarterstop::light::{AirByDate, clear};
 use quarterstop::solar;
 use quarterstop::venue::Place;

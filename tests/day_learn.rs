@@ -2,13 +2,13 @@
 
 use chrono::{DateTime, TimeZone};
 use chrono_tz::Tz;
-use quarterstop::day::{
-    Correction, DayPlan, DayState, Event, Learned, LightOn, Planner, SkyNow, Survey, iris_misses,
-};
-use quarterstop::plan;
-use quarterstop::venue::{Draft, Venue};
 
 use crate::day_support::entries;
+use quarterstop::jobs::day::{
+    Correction, DayPlan, DayState, Event, Learned, LightOn, Planner, SkyNow, Survey, iris_misses,
+};
+use quarterstop::venue::{Draft, Venue};
+use quarterstop::{engine, jobs};
 
 fn clock(h: u32, m: u32) -> DateTime<Tz> {
     Tz::Europe__London.with_ymd_and_hms(2027, 10, 16, h, m, 0).unwrap()
@@ -19,7 +19,7 @@ fn draft() -> Draft {
 }
 
 fn state(venue: &Venue, all: &[(DateTime<Tz>, Event)]) -> DayState {
-    let state = DayState::replay(venue, &plan::programme(venue), &entries(all));
+    let state = DayState::replay(venue, &engine::programme(venue), &entries(all));
     assert!(state.objections.is_empty(), "{:?}", state.objections);
     state
 }
@@ -143,7 +143,7 @@ fn edges_at_marks_find_the_roof_that_throws_them() {
     let there = there.unwrap();
     let marks = venue.field.marks.iter().map(|m| m.name.clone());
     let passes = marks.filter_map(|mark| {
-        let words = plan::brief::mark_words(&mark);
+        let words = jobs::brief::mark_words(&mark);
         let cue = there.brief.cues.iter().find(|cue| words.contains(&cue.subject))?;
         Some((cue.at, Event::EdgePasses { mark }))
     });

@@ -4,7 +4,8 @@ use std::fs;
 use std::io::Write;
 
 use chrono::{DateTime, FixedOffset};
-use quarterstop::day::{
+
+use quarterstop::jobs::day::{
     Entry, Event, FORMAT, Line, Log, LogError, Opening, Person, Read, Role, SkyNow,
 };
 

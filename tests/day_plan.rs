@@ -2,14 +2,15 @@
 
 use chrono::{DateTime, TimeDelta, TimeZone};
 use chrono_tz::Tz;
-use quarterstop::day::{DayPlan, DayState, Entry, Event, Objection, Planner, SkyNow};
-use quarterstop::light::{AirByDate, Lamps, Sky};
-use quarterstop::plan::brief::{Brief, BriefSettings, Cue, CueKind, Settled, brief};
-use quarterstop::plan::{self, MatchPlan, Prepared, Settings, USUAL_HOLD_STOPS};
-use quarterstop::units::Stops;
-use quarterstop::venue::Venue;
 
 use crate::day_support::{entries, moment};
+use quarterstop::base::units::Stops;
+use quarterstop::engine;
+use quarterstop::engine::{DEFAULT_HOLD_STOPS, MatchPlan, Prepared, Settings};
+use quarterstop::jobs::brief::{Brief, BriefSettings, Cue, CueKind, Settled, brief};
+use quarterstop::jobs::day::{DayPlan, DayState, Entry, Event, Objection, Planner, SkyNow};
+use quarterstop::light::{AirByDate, FloodlightState, Sky};
+use quarterstop::venue::Venue;
 
 fn demo() -> Venue {
     quarterstop::venue::read(std::path::Path::new("venues/football-demo.toml")).unwrap()
@@ -20,7 +21,7 @@ fn clock(h: u32, m: u32) -> DateTime<Tz> {
 }
 
 fn state(venue: &Venue, all: &[(DateTime<Tz>, Event)]) -> DayState {
-    DayState::replay(venue, &plan::programme(venue), &entries(all))
+    DayState::replay(venue, &engine::programme(venue), &entries(all))
 }
 
 /// A plan made for a start, as `match` and `brief` make it, with people at their cameras.
@@ -29,7 +30,7 @@ fn made_for(
     start: DateTime<Tz>,
     operator_of: Vec<Option<usize>>,
 ) -> (MatchPlan, Brief) {
-    let programme = plan::programme(venue);
+    let programme = engine::programme(venue);
     let (from, until) = programme.window_from(start);
     let settings = Settings {
         from,
@@ -37,7 +38,7 @@ fn made_for(
         step: TimeDelta::minutes(1),
         sky: Sky::Clear,
         air: AirByDate::of_venue(venue).on(from.date_naive()),
-        hold: Stops::from_stops(USUAL_HOLD_STOPS),
+        hold: Stops::from_stops(DEFAULT_HOLD_STOPS),
         milestones: programme.milestones_from(start),
     };
     let prepared = Prepared::new(venue, settings.from.date_naive());
@@ -49,7 +50,7 @@ fn made_for(
 }
 
 fn by_the_sun(cue: &Cue) -> bool {
-    matches!(cue.kind, CueKind::Mark | CueKind::Zone | CueKind::Cover | CueKind::Lens)
+    matches!(cue.kind, CueKind::Mark | CueKind::Zone | CueKind::Coverage | CueKind::Lens)
 }
 
 /// The times of cues after a late kickoff are those of a plan made for that kickoff, all of
@@ -105,15 +106,19 @@ fn the_plan_hangs_on_the_entries_and_not_on_plans_before_it() {
     at_once.plan(&state(&venue, &[]), now).unwrap();
     let at_once = at_once.plan(&state(&venue, &story), now).unwrap();
     assert_eq!(last.brief.cues, at_once.brief.cues);
-    let lamps = |plan: &DayPlan| plan.plan.instants.iter().map(|i| i.lamps).collect::<Vec<_>>();
-    assert_eq!(lamps(&last), lamps(&at_once));
+    let floodlight =
+        |plan: &DayPlan| plan.plan.instants.iter().map(|i| i.floodlight).collect::<Vec<_>>();
+    assert_eq!(floodlight(&last), floodlight(&at_once));
     // lamps are lit from when a hand lit them, whatever the daylight
     for instant in &last.plan.instants {
-        let lit = instant.lamps == Lamps::Lit;
+        let lit = instant.floodlight == FloodlightState::Lit;
         assert!(lit || instant.at < clock(15, 45), "{}", instant.at);
     }
     let at = |h, m| last.plan.instants.iter().find(|i| i.at == clock(h, m)).unwrap();
-    assert_eq!((at(15, 44).lamps, at(15, 45).lamps), (Lamps::Off, Lamps::Lit));
+    assert_eq!(
+        (at(15, 44).floodlight, at(15, 45).floodlight),
+        (FloodlightState::Off, FloodlightState::Lit)
+    );
 }
 
 /// A camera that is out asks for nothing; operators keep the cameras that they had; what
@@ -210,7 +215,7 @@ fn a_shared_camera_comes_over_for_the_second_half() {
         assert_eq!(plan.operators(), both.operators());
     }
     // what works cannot be taken over, and a camera goes to one place
-    let programme = plan::programme(&venue);
+    let programme = engine::programme(&venue);
     let refused = |before: &[(DateTime<Tz>, Event)], place: usize| {
         let swap = Event::CameraSwapped {
             camera: name(place),

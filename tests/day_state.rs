@@ -2,15 +2,16 @@
 
 use chrono::{DateTime, NaiveDate, TimeDelta, TimeZone};
 use chrono_tz::Tz;
-use quarterstop::day::{
+
+use crate::day_support::{entries, moment};
+use quarterstop::engine;
+use quarterstop::engine::Programme;
+use quarterstop::jobs::day::{
     DayState, Entry, Event, Objection, PlayNow, SkyNow, at_local, milestones, play_now,
 };
 use quarterstop::light::Sky;
-use quarterstop::plan::{self, Programme};
 use quarterstop::solar::{ClockError, Repeated};
 use quarterstop::venue::Venue;
-
-use crate::day_support::{entries, moment};
 
 fn venue() -> Venue {
     quarterstop::venue::read(std::path::Path::new("venues/football-demo.toml")).unwrap()
@@ -22,7 +23,7 @@ fn clock(h: u32, m: u32, s: u32) -> DateTime<Tz> {
 
 fn replay(all: &[(DateTime<Tz>, Event)]) -> (Venue, Programme, DayState) {
     let venue = venue();
-    let programme = plan::programme(&venue);
+    let programme = engine::programme(&venue);
     let state = DayState::replay(&venue, &programme, &entries(all));
     (venue, programme, state)
 }
@@ -127,7 +128,7 @@ fn the_state_hangs_on_the_entries_alone() {
 #[test]
 fn what_cannot_be_is_refused_with_the_reason() {
     let venue = venue();
-    let programme = plan::programme(&venue);
+    let programme = engine::programme(&venue);
     let before = entries(&[(clock(15, 15, 0), moment(0)), (clock(16, 1, 0), moment(1))]);
     let objection = |at, what: Event| {
         let next = Entry { entry: 3, ..entries(&[(at, what)]).remove(0) };
@@ -170,13 +171,16 @@ fn a_clock_that_is_set_back_during_play_moves_nothing() {
     let zone = Tz::Europe__London;
     let date = NaiveDate::from_ymd_opt(2027, 10, 31).unwrap();
     let twice = at_local(zone, date, "01:30", None).unwrap_err();
-    assert!(matches!(twice, quarterstop::day::LocalTimeError::Clock(ClockError::Twice { .. })));
+    assert!(matches!(
+        twice,
+        quarterstop::jobs::day::LocalTimeError::Clock(ClockError::Twice { .. })
+    ));
     let first = at_local(zone, date, "01:30:00", Some(Repeated::Earlier)).unwrap();
     let second = at_local(zone, date, "01:30", Some(Repeated::Later)).unwrap();
     assert_eq!(second - first, TimeDelta::hours(1));
     assert!(at_local(zone, date, "25:00", None).is_err());
     let venue = venue();
-    let programme = plan::programme(&venue);
+    let programme = engine::programme(&venue);
     let of = |at: DateTime<Tz>| {
         let text = serde_json::to_string(&entries(&[(at, moment(0))])[0]).unwrap();
         let read: Entry = serde_json::from_str(&text).unwrap();

@@ -2,15 +2,15 @@
 //! inside the page and off each other, no mark outside, cautions at the foot, and a PNG
 //! that is the SVG in pixels.
 
-use crate::render_support;
-
 use std::fs;
 use std::path::Path;
 
 use assert_cmd::Command;
-use quarterstop::cautions;
 use render_support::marks::{assert_legible, elements, number, png_pixels, texts};
 use tempfile::TempDir;
+
+use crate::render_support;
+use quarterstop::output::cautions;
 
 const FOOTBALL: &str = "venues/football-demo.toml";
 const TENNIS: &str = "venues/tennis-demo.toml";
@@ -52,7 +52,7 @@ fn legible(folder: &Path, name: &str) {
     let mm_per_px = fits(277.0, 190.0).max(fits(190.0, 277.0));
     for e in all.iter().filter(|e| e.tag == "text") {
         let points = number(e, "font-size") * mm_per_px / 25.4 * 72.0;
-        assert!(points >= LEAST_POINTS, "{name}: {points:.1} pt: {}", e.content);
+        assert!(points >= MIN_POINTS, "{name}: {points:.1} pt: {}", e.content);
     }
     let png = fs::read(folder.join(name).with_extension("png")).unwrap();
     let (columns, rows, _) = png_pixels(&png);
@@ -61,7 +61,7 @@ fn legible(folder: &Path, name: &str) {
 
 /// Figures beside marks may be smaller than text, down to what can be read at arm's
 /// length in print (6 points; common practice, no source).
-const LEAST_POINTS: f64 = 6.0;
+const MIN_POINTS: f64 = 6.0;
 
 #[test]
 fn a_match_of_football() {

@@ -3,12 +3,13 @@
 //! Formulas: shadow length = height / tan(elevation) (any surveying handbook);
 //! errors by first-order propagation (JCGM 100:2008, GUM, section 5.1.2).
 
-use crate::fit_support;
-
 use chrono::{NaiveDate, TimeDelta, TimeZone};
 use chrono_tz::Europe::London;
 use fit_support::*;
-use quarterstop::fit::{self, Verdict};
+
+use crate::fit_support;
+use quarterstop::jobs::fit;
+use quarterstop::jobs::fit::Verdict;
 use quarterstop::solar;
 use quarterstop::venue::{Draft, Unit};
 
@@ -108,7 +109,7 @@ mod seen {
 
     /// The report on a file without times.
     pub fn parse_error(text: &str, draft: &Draft) -> String {
-        quarterstop::fit::seen::parse(text, "seen.toml", draft).unwrap_err().to_string()
+        quarterstop::jobs::fit::seen::parse(text, "seen.toml", draft).unwrap_err().to_string()
     }
 }
 
@@ -133,7 +134,7 @@ fn two_angles_give_height_and_set_back_of_a_roof() {
     assert!((found.unknowns[1].value - (6.0 - behind)).abs() < 1e-3, "{:?}", found.unknowns);
 }
 
-fn seen_of(text: &str, draft: &Draft) -> quarterstop::fit::seen::Seen {
+fn seen_of(text: &str, draft: &Draft) -> quarterstop::jobs::fit::seen::Seen {
     fit_support::seen(text, draft)
 }
 

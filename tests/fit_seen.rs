@@ -1,11 +1,12 @@
 //! What people are told about a bad file of observations, and the committed
 //! example and schema.
 
-use crate::fit_support;
-
 use fit_support::draft;
 use proptest::prelude::*;
-use quarterstop::fit::{self, Verdict, seen};
+
+use crate::fit_support;
+use quarterstop::jobs::fit;
+use quarterstop::jobs::fit::{Verdict, seen};
 use quarterstop::venue::{Address, Draft};
 
 const EXAMPLE: &str = include_str!("../venues/football-demo-seen.toml");
@@ -62,8 +63,8 @@ fn the_json_fits_its_schema() {
     let seen = seen::parse(EXAMPLE, "example", &draft).unwrap();
     let found = fit::fit(&draft, &seen).unwrap();
     let value: serde_json::Value =
-        serde_json::from_slice(&quarterstop::report::fit::json(&found).unwrap()).unwrap();
-    let schema = quarterstop::report::fit::schema();
+        serde_json::from_slice(&quarterstop::jobs::fit::report::json(&found).unwrap()).unwrap();
+    let schema = quarterstop::jobs::fit::report::schema();
     let validator = jsonschema::validator_for(&schema).unwrap();
     let faults: Vec<String> = validator.iter_errors(&value).map(|e| e.to_string()).collect();
     assert!(faults.is_empty(), "{faults:?}");

@@ -1,8 +1,8 @@
 //! The search for least squares against certified values.
 
-use quarterstop::fit::judge::judge;
-use quarterstop::fit::seen::Errors;
-use quarterstop::fit::solve::{Parameter, solve};
+use quarterstop::jobs::fit::judge::judge;
+use quarterstop::jobs::fit::seen::Errors;
+use quarterstop::jobs::fit::solve::{Parameter, solve};
 
 /// Certified values are given to 11 figures; with central differences and sums of
 /// squares near 0.1 the search keeps more than six.

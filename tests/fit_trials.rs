@@ -2,20 +2,18 @@
 //! say, a wrong observation is named, advice is what brute force gives. Invented
 //! data throughout; what is held against is the truth that they were made from.
 
-use crate::fit_support;
-use crate::support;
-
 use chrono::{Datelike, TimeDelta};
 use fit_support::*;
-use quarterstop::fit::{
-    self, Slip, Verdict,
-    seen::{Kind, Seen},
-};
-use quarterstop::frame::FieldPoint;
+use support::Dice;
+
+use crate::{fit_support, support};
+use quarterstop::base::frame::FieldPoint;
 use quarterstop::geometry::{LevelLine, crossings_along};
+use quarterstop::jobs::fit;
+use quarterstop::jobs::fit::seen::{Kind, Seen};
+use quarterstop::jobs::fit::{Slip, Verdict};
 use quarterstop::solar;
 use quarterstop::venue::{Draft, Venue};
-use support::Dice;
 
 const UNKNOWNS: [&str; 4] = [
     "stand.Main.roof.front_height_m",

@@ -4,12 +4,11 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use quarterstop::report::year::{Cell, Kind, Notes, Table, write};
-
 use crate::fuzz_support::{TARGETS, Verdict, block_columns};
+use quarterstop::jobs::year::report::{Cell, Kind, Notes, Table, write};
 
 /// Bytes of all seeds of a target.
-const MOST_BYTES: u64 = 150_000;
+const MAX_BYTES: u64 = 150_000;
 
 fn seeds(target: &str) -> Vec<PathBuf> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/fuzz").join(target);
@@ -34,7 +33,7 @@ fn seeds_of_every_kind_are_taken_and_refused_without_a_panic() {
             }
         }
         assert!(accepted > 0 && refused > 0, "{target}: {accepted} taken, {refused} refused");
-        assert!(bytes <= MOST_BYTES, "{target}: {bytes} bytes");
+        assert!(bytes <= MAX_BYTES, "{target}: {bytes} bytes");
     }
 }
 

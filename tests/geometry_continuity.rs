@@ -5,13 +5,13 @@
 //! that distance times the length of the edges that move. Floating-point
 //! overlays were seen to drop pieces where segments of a bowl touch.
 
-use crate::support;
-
 use geo::{Euclidean, Length};
 use glam::DVec3;
-use quarterstop::frame::direction;
-use quarterstop::geometry::{Caster, TURF_HEIGHT_M, Workbench};
-use quarterstop::units::{Azimuth, Elevation};
+
+use crate::support;
+use quarterstop::base::frame::direction;
+use quarterstop::base::units::{Azimuth, Elevation};
+use quarterstop::geometry::{Caster, OverlayScratch, TURF_HEIGHT_M};
 use quarterstop::venue::Venue;
 
 const STEP_DEG: f64 = 0.01;
@@ -25,7 +25,7 @@ fn perimeter_m(region: &geo::MultiPolygon<f64>) -> f64 {
 /// what the moving edges allow. Returns the worst ratio of the two.
 fn sweep(venue: &Venue, highest_m: f64, from: (f64, f64), step: (f64, f64), count: usize) -> f64 {
     let caster = Caster::new(venue, support::date(), TURF_HEIGHT_M);
-    let mut bench = Workbench::default();
+    let mut bench = OverlayScratch::default();
     let mut before: Option<(f64, f64, f64, DVec3)> = None;
     let mut worst = 0.0_f64;
     for i in 0..count {

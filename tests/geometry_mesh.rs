@@ -5,23 +5,23 @@
 //! Graphics Tools 2(1), 1997), against the same solids stated as convex bodies, and
 //! against arithmetic. All shapes are invented.
 
-use crate::support;
-
 use std::sync::Arc;
 
 use geo::{Contains, Coord, Point};
 use glam::DVec3;
 use proptest::prelude::*;
-use quarterstop::frame::direction;
+use support::Dice;
+
+use crate::support;
+use quarterstop::base::frame::direction;
+use quarterstop::base::units::{Azimuth, Elevation, Transmittance};
 use quarterstop::geometry::{
-    Caster, FACE_HEIGHT_M, Obstacle, Obstacles, Shadow, SkyDome, TURF_HEIGHT_M, Workbench, edge_of,
-    transmission_toward,
+    Caster, FACE_HEIGHT_M, Obstacle, Obstacles, OverlayScratch, Shadow, SkyDome, TURF_HEIGHT_M,
+    edge_of, transmission_toward,
 };
 use quarterstop::solar::Sun;
-use quarterstop::units::{Azimuth, Elevation, Transmittance};
 use quarterstop::venue::mesh::{MeshSurface, TriangleMesh};
 use quarterstop::venue::{Body, Part, Shape, Venue};
-use support::Dice;
 
 /// Rays this near to the side of a triangle may go either way, as a share of it.
 const ON_SIDE: f64 = 1e-7;
@@ -61,7 +61,7 @@ fn toward(azimuth_deg: f64, elevation_deg: f64) -> DVec3 {
 }
 
 fn cast(venue: &Venue, height_m: f64, toward_sun: DVec3) -> Shadow {
-    Caster::new(venue, support::date(), height_m).cast(toward_sun, &mut Workbench::default())
+    Caster::new(venue, support::date(), height_m).cast(toward_sun, &mut OverlayScratch::default())
 }
 
 /// How often a ray meets triangles; `None` where it passes too near to a side.
@@ -302,7 +302,7 @@ fn the_edge_of_a_mesh_knows_its_height() {
     let edge = |shape: Shape| {
         let venue = field_with(vec![body(shape)]);
         let caster = Caster::new(&venue, support::date(), TURF_HEIGHT_M);
-        let shadow = caster.cast(sun.toward(), &mut Workbench::default());
+        let shadow = caster.cast(sun.toward(), &mut OverlayScratch::default());
         edge_of(&caster, &shadow, &sun, venue.field.outline.exterior())
     };
     let widest = |shape: Shape| {

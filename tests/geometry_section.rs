@@ -1,16 +1,16 @@
 //! Changes of light along a line against rays cast one by one, and a crossing
 //! worked by hand.
 
-use crate::support;
-
 use chrono::NaiveDate;
 use glam::DVec3;
 use proptest::prelude::*;
-use quarterstop::frame::{FieldPoint, direction};
+
+use crate::support;
+use quarterstop::base::frame::{FieldPoint, direction};
+use quarterstop::base::units::{Azimuth, Elevation};
 use quarterstop::geometry::{
     LevelLine, Obstacle, crossings_along, crossings_of, transmission_toward,
 };
-use quarterstop::units::{Azimuth, Elevation};
 use quarterstop::venue::{Venue, parse};
 
 const DEMO: &str = include_str!("../venues/football-demo.toml");

@@ -2,19 +2,19 @@
 //! geometry library, a ray-cast that shares no code with the projection, and
 //! the shadow length of any surveying handbook.
 
-use crate::support;
-
 use geo::{Area, BoundingRect, Coord, Euclidean, Length};
 use glam::DVec3;
-use quarterstop::frame::{FieldPoint, direction};
+use serde_json::Value;
+
+use crate::support;
+use quarterstop::base::frame::{FieldPoint, direction};
+use quarterstop::base::units::{Azimuth, Elevation};
 use quarterstop::geometry::{
-    Caster, FACE_HEIGHT_M, Obstacle, Region, Shadow, TURF_HEIGHT_M, Workbench, edge_of,
+    Caster, FACE_HEIGHT_M, Obstacle, OverlayScratch, Region, Shadow, TURF_HEIGHT_M, edge_of,
     penumbra_width_m, transmission_toward,
 };
 use quarterstop::solar::Sun;
-use quarterstop::units::{Azimuth, Elevation};
 use quarterstop::venue::{Part, Shape, Venue};
-use serde_json::Value;
 
 fn sun(azimuth_deg: f64, elevation_deg: f64) -> Sun {
     Sun {
@@ -26,7 +26,7 @@ fn sun(azimuth_deg: f64, elevation_deg: f64) -> Sun {
 
 fn cast(venue: &Venue, height_m: f64, azimuth_deg: f64, elevation_deg: f64) -> Shadow {
     Caster::new(venue, support::date(), height_m)
-        .cast(sun(azimuth_deg, elevation_deg).toward(), &mut Workbench::default())
+        .cast(sun(azimuth_deg, elevation_deg).toward(), &mut OverlayScratch::default())
 }
 
 fn numbers(value: &Value) -> Vec<f64> {
@@ -232,7 +232,7 @@ fn the_edge_is_found_with_its_penumbra() {
     venue.occluders.push(support::occluder("wall", vec![wall]));
     let caster = Caster::new(&venue, support::date(), 0.0);
     let sun = sun(180.0, 30.0);
-    let shadow = caster.cast(sun.toward(), &mut Workbench::default());
+    let shadow = caster.cast(sun.toward(), &mut OverlayScratch::default());
     let edge = edge_of(&caster, &shadow, &sun, venue.field.outline.exterior());
     assert_eq!(edge.len(), 1);
     assert!((Euclidean.length(&edge[0].line) - 100.0).abs() < 1e-5);
@@ -254,7 +254,7 @@ fn the_edge_is_found_with_its_penumbra() {
 fn no_sun_leaves_everything_in_shade_and_a_bare_field_nothing() {
     let venue = support::football();
     let caster = Caster::new(&venue, support::date(), 0.0);
-    let mut bench = Workbench::default();
+    let mut bench = OverlayScratch::default();
     let night = caster
         .cast(direction(Azimuth::from_degrees(0.0), Elevation::from_degrees(-3.0)), &mut bench);
     assert_eq!(night.field_share().shaded, 1.0);

@@ -2,11 +2,11 @@
 //! at the foot of an endless wall; cos2 of the rim's elevation in the middle of
 //! a round court (radiation handbooks: view factor of a disc from its axis).
 
-use crate::support;
-
 use glam::DVec3;
+
+use crate::support;
+use quarterstop::base::units::{Azimuth, Transmittance};
 use quarterstop::geometry::{Obstacle, Obstacles, SkyDome};
-use quarterstop::units::{Azimuth, Transmittance};
 use quarterstop::venue::{Part, Shape};
 
 /// One band of the dome in 24, cut at 48 places: the rim is met to a 24th of a

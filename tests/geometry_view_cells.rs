@@ -2,8 +2,9 @@
 
 use geo::{BooleanOps, Coord, MultiPolygon, TriangulateEarcut, polygon};
 use glam::DVec3;
+
+use quarterstop::base::units::Transmittance;
 use quarterstop::geometry::{CellShade, Dimmed, Shadow, ViewCells};
-use quarterstop::units::Transmittance;
 
 /// Lines are walked in steps of 0.03 radian, whose chords leave the great circle by at most
 /// a tenth of a thousandth of a radian (`STEP_RAD` in `view_cells.rs`): of a view that is at

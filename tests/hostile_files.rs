@@ -6,8 +6,6 @@
 //! from any text (`report_files.rs`), nesting and numbers of a venue file
 //! (`venue_reading.rs`), tiles of terrain (`import_horizon.rs`).
 
-use crate::render_support;
-
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -16,6 +14,8 @@ use std::process::{Command, Output};
 use render_support::marks::elements;
 use tempfile::{TempDir, tempdir};
 use toml::Value;
+
+use crate::render_support;
 
 const DEMO: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/venues/football-demo.toml");
 const TENNIS: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/venues/tennis-demo.toml");
@@ -498,15 +498,15 @@ fn a_tile_that_claims_more_than_it_holds_is_refused() {
 #[test]
 fn a_block_with_more_rows_than_a_year_has_minutes_is_refused() {
     use bytes::Bytes;
-    use quarterstop::report::year::{Cell, MOST_ROWS, Notes, Table, columns, read, write};
+    use quarterstop::jobs::year::report::{Cell, MAX_ROWS, Notes, Table, columns, read, write};
     let venue = quarterstop::venue::read(Path::new(TENNIS)).unwrap();
     let columns = columns(&venue)[..1].to_vec();
     let of = |rows: usize| {
         let table = Table { columns: columns.clone(), cells: vec![vec![Cell::Whole(7); rows]] };
         Bytes::from(write(&table, &Notes::new()).unwrap())
     };
-    assert_eq!(read(of(MOST_ROWS), &columns).unwrap().len(), MOST_ROWS);
-    let vast = of(MOST_ROWS + 1);
+    assert_eq!(read(of(MAX_ROWS), &columns).unwrap().len(), MAX_ROWS);
+    let vast = of(MAX_ROWS + 1);
     assert!(vast.len() < 100_000, "{}", vast.len());
     let told = read(vast, &columns).unwrap_err().to_string();
     assert!(told.contains("527101 rows; at most 527100"), "{told}");

@@ -1,27 +1,27 @@
 //! Light over the sun's place against the straight computation.
 
-use crate::season_support;
-
 use std::sync::Arc;
 
 use chrono::NaiveDate;
 use glam::DVec3;
-use quarterstop::geometry::{Caster, FACE_HEIGHT_M, Obstacle, TURF_HEIGHT_M, Workbench};
+use season_support::{bowl, support};
+
+use crate::season_support;
+use quarterstop::base::units::{Azimuth, Elevation, Transmittance};
+use quarterstop::geometry::{Caster, FACE_HEIGHT_M, Obstacle, OverlayScratch, TURF_HEIGHT_M};
 use quarterstop::light::{
     Air, AirByDate, ByDate, ByElevation, BySun, FaceLight, LitGround, Scene, Sky, SkyLight,
     Tristimulus, daylight,
 };
 use quarterstop::solar::{Sun, true_elevation_deg};
-use quarterstop::units::{Azimuth, Elevation, Transmittance};
 use quarterstop::venue::Place;
-use season_support::{bowl, support};
 
 /// A thousandth of a stop.
 const DAYLIGHT_TOLERANCE: f64 = 0.0007;
 /// Light of sky and stands on single places: what bends between nodes of the sun's grid,
 /// 3 by 2 degrees, of sky patches 4 to 8 degrees wide that stands cut. Of all places and
 /// suns, nine tenths lie within the first, all within the second.
-const USUAL_TOLERANCE_STOPS: f64 = 0.02;
+const DEFAULT_TOLERANCE_STOPS: f64 = 0.02;
 const WORST_TOLERANCE_STOPS: f64 = 0.15;
 
 fn sun(azimuth_deg: f64, elevation_deg: f64) -> Sun {
@@ -110,7 +110,7 @@ fn light_over_the_suns_place_is_the_scenes() {
     let turf = Arc::new(Caster::over_ground(&venue, support::date(), TURF_HEIGHT_M));
     let ground = Arc::new(LitGround { scene, faces, turf: Arc::clone(&turf) });
     let air = Air::default();
-    let mut bench = Workbench::default();
+    let mut bench = OverlayScratch::default();
     for sky in [Sky::Clear, Sky::Broken] {
         let table = BySun::new(Arc::clone(&ground), venue.place, &air.into(), sky);
         let mut off = Vec::new();
@@ -136,7 +136,7 @@ fn light_over_the_suns_place_is_the_scenes() {
         off.sort_by(f64::total_cmp);
         let (usual, worst) = (off[off.len() * 9 / 10], off[off.len() - 1]);
         println!("{sky:?}: {} lights, 90 % within {usual:.4}, worst {worst:.4} stop", off.len());
-        assert!(usual < USUAL_TOLERANCE_STOPS, "{usual}");
+        assert!(usual < DEFAULT_TOLERANCE_STOPS, "{usual}");
         assert!(worst < WORST_TOLERANCE_STOPS, "{worst}");
     }
 }
@@ -151,7 +151,7 @@ fn at_a_node_of_the_grid_nothing_is_lost() {
     let air = Air::default();
     let table = BySun::new(Arc::clone(&ground), venue.place, &air.into(), Sky::Clear);
     let sun = sun(213.0, 38.0);
-    let shadow = turf.cast(sun.toward(), &mut Workbench::default());
+    let shadow = turf.cast(sun.toward(), &mut OverlayScratch::default());
     // another day than the grid's own: the sun's distance is a factor of its own
     let overhead = SkyLight::new(ground.scene.dome(), &sun, &venue.place, &air, Sky::Clear, 3);
     let full = ground.scene.at(&overhead, &shadow);

@@ -7,15 +7,17 @@
 //! `tests/reference/make_light_inside_values.py`, which states version and call. Sky
 //! luminance and sun are the same in both, so that geometry and bounces are compared.
 
-use crate::support;
-
 use glam::DVec3;
-use quarterstop::geometry::{Caster, FACE_HEIGHT_M, Obstacle, SkyDome, TURF_HEIGHT_M, Workbench};
+use serde::Deserialize;
+
+use crate::support;
+use quarterstop::base::units::{Azimuth, Elevation, Transmittance};
+use quarterstop::geometry::{
+    Caster, FACE_HEIGHT_M, Obstacle, OverlayScratch, SkyDome, TURF_HEIGHT_M,
+};
 use quarterstop::light::{Daylight, Glow, Scene, SkyLight, SkyType, Tristimulus};
 use quarterstop::solar::Sun;
-use quarterstop::units::{Azimuth, Elevation, Transmittance};
 use quarterstop::venue::{Body, Part, Passes, PlayingSurface, Shape, Venue};
-use serde::Deserialize;
 
 /// What is asked of every case, over all places, stops.
 const RMS_STOPS: f64 = 0.06;
@@ -141,7 +143,7 @@ fn light_between_stands_is_that_of_the_simulator() {
             ground.faces.iter().flat_map(|at| turned.iter().map(move |n| (over(at), *n))).collect();
         let receivers = scene.receivers(&facing);
         for case in &ground.cases {
-            let shadow = caster.cast(case.sun().toward(), &mut Workbench::default());
+            let shadow = caster.cast(case.sun().toward(), &mut OverlayScratch::default());
             let light = scene.at(&case.sky(scene.dome()), &shadow);
             let toward_sun = case.sun().toward();
             let reaches = |at: DVec3| scene.transmission(at, toward_sun).share();

@@ -1,17 +1,18 @@
 //! One model of light on a face: on snow, sand and grass all jobs give the same light for
 //! the same place, facing and minute.
 
-use crate::support;
-
 use chrono::{DateTime, TimeZone};
 use chrono_tz::Tz;
 use geo::Coord;
 use glam::DVec3;
+
+use crate::support;
 use quarterstop::camera::Split;
-use quarterstop::geometry::Workbench;
+use quarterstop::engine::Prepared;
+use quarterstop::engine::season::{Season, Wanted, Weather};
+use quarterstop::geometry::OverlayScratch;
+use quarterstop::jobs::match_plan::Reference;
 use quarterstop::light::{Air, Sharing, Sky};
-use quarterstop::plan::{Prepared, Reference};
-use quarterstop::season::{Season, Wanted, Weather};
 use quarterstop::venue::{CameraPost, Mark, PlayingSurface, Venue};
 
 /// Jobs that ask for one place differ by rounding alone, stops.
@@ -67,7 +68,7 @@ fn all_jobs_give_the_same_light() {
         let venue = ground(surface);
         let own = Prepared::new(&venue, support::date());
         let shared = Prepared::sharing(&venue, support::date(), Sharing::Shared);
-        let mut bench = Workbench::default();
+        let mut bench = OverlayScratch::default();
         let instant = own.instant(time(), Sky::Clear, &air, &mut bench);
         let as_positions = shared.instant(time(), Sky::Clear, &air, &mut bench);
         let season =

@@ -1,12 +1,13 @@
 //! Air from readings of the day: published relations, and measured minutes.
 
 use chrono::NaiveDate;
+
+use quarterstop::base::units::{Azimuth, Elevation};
 use quarterstop::light::{
     Air, AirByDate, AirOfReadings, AirRange, Column, Knowledge, Percentiles, Reading, ReadingError,
     TimedReading, aerosol_of_visibility, air_of_readings, water_of_dew_point,
 };
 use quarterstop::solar::Sun;
-use quarterstop::units::{Azimuth, Elevation};
 use quarterstop::venue::Place;
 
 const SEA_LEVEL_HPA: f64 = 1013.25;

@@ -1,16 +1,18 @@
 //! What arrives at the turf and at faces between stands, against view factors in
 //! closed form, energy balances and arithmetic.
 
-use crate::support;
-
 use glam::DVec3;
-use quarterstop::geometry::{Caster, Lattice, Obstacle, Shadow, SkyDome, TURF_HEIGHT_M, Workbench};
+
+use crate::support;
+use quarterstop::base::units::{Azimuth, Elevation};
+use quarterstop::geometry::{
+    Caster, Obstacle, OverlayScratch, SampleGrid, Shadow, SkyDome, TURF_HEIGHT_M,
+};
 use quarterstop::light::{
-    Air, ColourTemperature, Daylight, Floodlit, Glow, LightSum, Scene, Sky, SkyLight, Sources,
-    Tristimulus, ground_reflected, reflectances,
+    Air, ColourTemperature, Daylight, FloodlightLight, Glow, LightSum, Scene, Sky, SkyLight,
+    Sources, Tristimulus, ground_reflected, reflectances,
 };
 use quarterstop::solar::Sun;
-use quarterstop::units::{Azimuth, Elevation};
 use quarterstop::venue::{Body, Part, PlayingSurface, Shape, Venue};
 
 /// One band of the dome in 24, cut at 48 places: a rim is met to a 24th of a
@@ -61,7 +63,8 @@ fn scene(venue: &Venue) -> Scene {
 }
 
 fn shadow(venue: &Venue, sun: &Sun) -> Shadow {
-    Caster::new(venue, support::date(), TURF_HEIGHT_M).cast(sun.toward(), &mut Workbench::default())
+    Caster::new(venue, support::date(), TURF_HEIGHT_M)
+        .cast(sun.toward(), &mut OverlayScratch::default())
 }
 
 /// Light on a surface that faces `normal` at a place.
@@ -299,7 +302,7 @@ fn daylight_coefficients_give_the_light_place_by_place() {
         let covered = scene.covered(&light, sky.covered.as_ref().unwrap());
         let (each, under_cloud) = light.on_both(&faces, &covered);
         let reach = scene.reach(&shade, sun.toward());
-        let told = Sources::new(&sky, Floodlit::DARK).light_once(&sums, &reach);
+        let told = Sources::new(&sky, FloodlightLight::DARK).light_once(&sums, &reach);
         let told_covered = told.covered.unwrap();
         close(told.now[0], light.turf_at(&on_turf));
         close(told_covered[0], covered.turf_at(&on_turf));
@@ -322,7 +325,7 @@ fn a_lattice_tells_shade_as_the_shadow_does() {
     let sun = sun_at(250.0, 20.0);
     let shade = shadow(&venue, &sun);
     let outline = geo::MultiPolygon(vec![venue.field.outline.clone()]);
-    let lattice = Lattice::over(&outline, 105.0 * 68.0, 1800.0);
+    let lattice = SampleGrid::over(&outline, 105.0 * 68.0, 1800.0);
     assert!((1700..1900).contains(&lattice.places().len()));
     let told = lattice.transmissions(&shade);
     assert!(told.contains(&0.0) && told.contains(&1.0));

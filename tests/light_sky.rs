@@ -3,13 +3,14 @@
 
 use chrono_tz::Tz;
 use glam::DVec3;
+
+use quarterstop::base::units::{Azimuth, Elevation, Transmittance};
 use quarterstop::geometry::SkyDome;
 use quarterstop::light::{
     Air, BlueSky, ColourTemperature, Sky, SkyLight, SkyType, Tristimulus, air_of, cloudless_types,
     daylight, overcast_horizontal_lx, partly_cloudy_horizontal_lx, turbidity,
 };
 use quarterstop::solar::{SUN_DIAMETER_DEG, Sun};
-use quarterstop::units::{Azimuth, Elevation, Transmittance};
 use quarterstop::venue::{NamedAir, Place, StatedAir};
 
 const STATES: [Sky; 4] = [Sky::Clear, Sky::Cumulus, Sky::Broken, Sky::Overcast];

@@ -1,13 +1,13 @@
 //! From low sun to night: published illuminances, and that nothing steps on the way.
 
-use crate::support;
-
 use chrono::{TimeZone, Utc};
+
+use crate::support;
+use quarterstop::base::units::{Azimuth, Elevation, Transmittance};
 use quarterstop::light::{
     Air, ByElevation, ColourTemperature, Daylight, Sky, Tristimulus, daylight, twilight,
 };
 use quarterstop::solar::{Sun, position, true_elevation_deg};
-use quarterstop::units::{Azimuth, Elevation, Transmittance};
 use quarterstop::venue::Place;
 
 /// What is asked for.

@@ -6,14 +6,14 @@ use std::fs;
 
 use geo::{Area, Contains};
 use glam::DVec3;
-use quarterstop::base::limits::*;
-use quarterstop::frame::FieldPoint;
-use quarterstop::geometry::{Caster, Region, Shadow, TURF_HEIGHT_M, Workbench};
-use quarterstop::plan::check::{Suspicion, check};
-use quarterstop::venue::{Part, Venue, parse, parse_in, read};
 use tempfile::TempDir;
 
 use crate::support;
+use quarterstop::base::frame::FieldPoint;
+use quarterstop::base::limits::*;
+use quarterstop::geometry::{Caster, OverlayScratch, Region, Shadow, TURF_HEIGHT_M};
+use quarterstop::jobs::check::{Suspicion, check};
+use quarterstop::venue::{Part, Venue, parse, parse_in, read};
 
 const GROUND: &str = "title = \"Ground\"\n[place]\nlatitude_deg = 52.0\nlongitude_deg = -0.5\n\
      height_m = 50.0\nzone = \"Europe/London\"\n[field]\nsport = \"football\"\n\
@@ -143,7 +143,7 @@ fn loose_triangles_shade_what_rays_say() {
         let (date, frame) = (venue.fixture.unwrap().date, venue.field.frame);
         let caster = Caster::over_ground(&venue, date, TURF_HEIGHT_M);
         let obstacles = quarterstop::geometry::Obstacle::all_of(&venue, date);
-        let mut bench = Workbench::default();
+        let mut bench = OverlayScratch::default();
         for toward in [DVec3::new(0.8, -0.5, 0.2), DVec3::new(-0.3, -0.7, 0.25)] {
             let toward = toward.normalize();
             let shadow = caster.cast(toward, &mut bench);
@@ -184,7 +184,7 @@ fn shadow_of_pile(venue: &mut Venue, passes: f64) -> Shadow {
         venue.occluders.push(support::occluder("box", vec![body]));
     }
     let caster = Caster::new(venue, support::date(), TURF_HEIGHT_M);
-    caster.cast(DVec3::Z, &mut Workbench::default())
+    caster.cast(DVec3::Z, &mut OverlayScratch::default())
 }
 
 fn outlines() -> Vec<geo::Polygon<f64>> {

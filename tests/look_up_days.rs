@@ -1,15 +1,15 @@
 //! When a place is lit, against formulas of its own.
 
-use crate::support;
-
 use chrono::{DateTime, NaiveDate, TimeDelta, Utc};
 use chrono_tz::Tz;
 use glam::DVec3;
-use quarterstop::frame::FieldPoint;
-use quarterstop::plan::Surroundings;
-use quarterstop::plan::look_up::{LookUp, SpotError, SpotKind, Sunlight, find, point};
+
+use crate::support;
+use quarterstop::base::frame::FieldPoint;
+use quarterstop::base::units::{Azimuth, Elevation};
+use quarterstop::engine::{SpotError, SpotKind, Surroundings, find, point};
+use quarterstop::jobs::look_up::{LookUp, Sunlight};
 use quarterstop::solar::{Season, crossings, position};
-use quarterstop::units::{Azimuth, Elevation};
 use quarterstop::venue::{CameraPost, Horizon, Part, Shape, Venue};
 
 /// Spans are told to the second, and begin with the first second of their state.

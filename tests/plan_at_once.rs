@@ -2,9 +2,10 @@
 
 use chrono::{DateTime, TimeZone};
 use chrono_tz::Tz;
-use quarterstop::plan::brief::cues::{During, Sure};
-use quarterstop::plan::brief::{AtOnce, Cue, CueKind, Urgency, at_once, one_after_the_other};
-use quarterstop::plan::play::Break;
+
+use quarterstop::jobs::brief::cues::{During, Sure};
+use quarterstop::jobs::brief::{AtOnce, Cue, CueKind, Urgency, at_once, one_after_the_other};
+use quarterstop::jobs::match_plan::play::Break;
 
 fn at(second: i64) -> DateTime<Tz> {
     Tz::UTC.timestamp_opt(1_800_000_000 + second, 0).unwrap()

@@ -1,17 +1,18 @@
 //! What a camera sees behind a ball, against geometry and the standard of the sky.
 
-use crate::support;
-
 use chrono::TimeZone;
 use chrono_tz::Tz;
 use glam::DVec3;
-use quarterstop::ball::{BallKind, Flight, Screen, Stroke, fly};
+
+use crate::support;
+use quarterstop::base::units::{Azimuth, Elevation};
+use quarterstop::engine::Prepared;
 use quarterstop::geometry::SkyDome;
+use quarterstop::jobs::ball::physics::{BallKind, Flight, Screen, Stroke, fly};
+use quarterstop::jobs::ball::{Backdrop, BallPlan, BallPlanError, BallSettings, Lit};
 use quarterstop::light::{Air, Sky, SkyLight, SkyLuminance, SkyType, air_of};
-use quarterstop::plan::Prepared;
-use quarterstop::plan::ball::{Backdrop, BallPlan, BallPlanError, BallSettings, Lit};
-use quarterstop::solar::{self, Sun};
-use quarterstop::units::{Azimuth, Elevation};
+use quarterstop::solar;
+use quarterstop::solar::Sun;
 use quarterstop::venue::{CameraPost, StatedAir, Venue};
 
 fn air() -> Air {
@@ -39,7 +40,7 @@ fn kick(speed_m_per_s: f64, angle_deg: f64) -> Flight {
     let stroke = Stroke { speed_m_per_s, angle_deg, back_spin_rpm: 0.0, side_spin_rpm: 0.0 };
     let ball = BallKind::Football.ball();
     let from = DVec3::new(0.0, -25.0, ball.radius_m);
-    let air = quarterstop::ball::Air { density_kg_per_m3: 1.2, wind: DVec3::ZERO };
+    let air = quarterstop::jobs::ball::physics::Air { density_kg_per_m3: 1.2, wind: DVec3::ZERO };
     fly(&ball, &stroke.launch(from, DVec3::Y), &air, ball.radius_m)
 }
 
@@ -87,7 +88,7 @@ fn the_ball_meets_the_sky_where_it_passes_the_lens() {
         }
     }
     assert!(plan.looks.iter().any(|l| l.behind == Backdrop::Sky));
-    let names: Vec<String> = plan.stretches().iter().map(|s| s.behind.told(&venue)).collect();
+    let names: Vec<String> = plan.stretches().iter().map(|s| s.behind.words(&venue)).collect();
     assert_eq!(names.first().map(String::as_str), Some("turf in sun"));
     assert_eq!(names.last().map(String::as_str), Some("turf in sun"));
     assert_eq!(plan.stopped_by, None);
@@ -135,7 +136,10 @@ fn the_sky_has_the_ratios_of_the_standard_and_the_light_of_the_model() {
     for (sky, kind) in [(Sky::Clear, SkyType::CLEAR), (Sky::Overcast, SkyType::OVERCAST)] {
         let found = SkyLuminance::new(&dome, &sun, &place, &clean, sky, 107);
         let at = |pan: f64, tilt: f64| {
-            quarterstop::frame::direction(Azimuth::from_degrees(pan), Elevation::from_degrees(tilt))
+            quarterstop::base::frame::direction(
+                Azimuth::from_degrees(pan),
+                Elevation::from_degrees(tilt),
+            )
         };
         let zenith = found.toward(DVec3::Z).cd_per_m2();
         for (pan, tilt) in [(140.0, 40.0), (320.0, 35.0), (50.0, 10.0), (140.0, 3.0)] {
@@ -175,7 +179,7 @@ fn the_ball_is_as_bright_as_a_matt_sphere() {
 /// flies into it stops there; the sun in the picture is told.
 #[test]
 fn what_stands_in_the_way_stops_the_ball_and_the_sun_is_told() {
-    use quarterstop::units::Transmittance;
+    use quarterstop::base::units::Transmittance;
     use quarterstop::venue::{Body, Occluder, OccluderKind, Part, Passes, Shape};
     let mut venue = ground();
     let corners = [[-30.0, 10.0, 0.0], [30.0, 10.0, 0.0], [30.0, 10.0, 14.0], [-30.0, 10.0, 14.0]];

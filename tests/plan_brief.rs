@@ -1,20 +1,21 @@
 //! The brief: times of cues against root finding by other means, how sure they are, ND,
 //! matching, and every sport.
 
-use crate::support;
-
 use chrono::{DateTime, TimeDelta, TimeZone, Utc};
 use chrono_tz::Tz;
 use glam::DVec3;
+
+use crate::support;
+use quarterstop::base::units::Stops;
 use quarterstop::camera::Verdict;
+use quarterstop::engine::{MatchPlan, Prepared, Settings};
 use quarterstop::geometry::{Obstacle, transmission_toward};
+use quarterstop::jobs::brief::cues::Sure;
+use quarterstop::jobs::brief::{Brief, BriefError, BriefSettings, Cue, CueKind, brief};
 use quarterstop::light::{Air, Sky};
-use quarterstop::plan::brief::cues::Sure;
-use quarterstop::plan::brief::{Brief, BriefError, BriefSettings, Cue, CueKind, brief};
-use quarterstop::plan::{self, MatchPlan, Prepared, Settings};
-use quarterstop::solar::{self, SunState};
-use quarterstop::units::Stops;
+use quarterstop::solar::SunState;
 use quarterstop::venue::{CameraPost, Mark, Part, Play, Shape, Venue};
+use quarterstop::{engine, solar};
 
 /// Cue times are held to this (the mission's own limit), s.
 const CUE_S: f64 = 5.0;
@@ -24,7 +25,7 @@ fn demo(name: &str) -> Venue {
 }
 
 fn settings(venue: &Venue, start: DateTime<Tz>) -> Settings {
-    let programme = plan::programme(venue);
+    let programme = engine::programme(venue);
     let (from, until) = programme.window_from(start);
     Settings {
         from,
@@ -328,7 +329,7 @@ fn cameras_match_where_symmetry_says_so() {
     let brief = brief(&prepared, &plan, &BriefSettings::default()).unwrap();
     // the sun due south: the instant nearest to 180 degrees
     let noon = plan.instants.iter().enumerate().min_by(|a, b| {
-        let off = |i: &plan::Instant| (i.sun.azimuth.degrees() - 180.0).abs();
+        let off = |i: &engine::Instant| (i.sun.azimuth.degrees() - 180.0).abs();
         off(a.1).total_cmp(&off(b.1))
     });
     let (index, _) = noon.unwrap();
@@ -417,7 +418,8 @@ fn a_hidden_sun_leaves_no_edge_and_no_lens_to_cue() {
     let start = Tz::Europe__London.with_ymd_and_hms(2027, 10, 16, 15, 0, 0).unwrap();
     let overcast = Settings { sky: Sky::Overcast, ..settings(&venue, start) };
     let (_, brief) = briefed(&venue, &overcast);
-    let geometric = [CueKind::Mark, CueKind::Zone, CueKind::Cover, CueKind::Lens, CueKind::Verdict];
+    let geometric =
+        [CueKind::Mark, CueKind::Zone, CueKind::Coverage, CueKind::Lens, CueKind::Verdict];
     assert!(brief.cues.iter().all(|c| !geometric.contains(&c.kind)), "{:?}", brief.cues);
     assert!(brief.cameras.iter().flat_map(|c| &c.exposures).flatten().all(|e| e.sun.is_none()));
 }

@@ -3,12 +3,14 @@
 use std::path::Path;
 
 use chrono::{TimeDelta, TimeZone};
+
+use quarterstop::base::units::Stops;
+use quarterstop::engine::{MatchPlan, Settings};
+use quarterstop::jobs::match_plan::dusk::{Dusk, Leader};
+use quarterstop::jobs::match_plan::facts::Target;
 use quarterstop::light::{Air, ColourTemperature, Sky};
-use quarterstop::plan::dusk::{Dusk, Leader};
-use quarterstop::plan::facts::Target;
-use quarterstop::plan::{self, MatchPlan, Settings};
-use quarterstop::units::Stops;
-use quarterstop::venue::{self, Venue};
+use quarterstop::venue::Venue;
+use quarterstop::{engine, venue};
 
 const DEMO: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/venues/football-demo.toml");
 /// Of the demo: floodlights of 5600 K, 2000 lx on the turf, on under 8000 lx of daylight.
@@ -30,7 +32,7 @@ fn evening(venue: &Venue, sky: Sky) -> MatchPlan {
         hold: Stops::from_stops(2.0),
         milestones: Vec::new(),
     };
-    plan::run(venue, &settings, |_, _| {}).unwrap()
+    engine::run(venue, &settings, |_, _| {}).unwrap()
 }
 
 #[test]
@@ -81,7 +83,7 @@ fn a_bright_afternoon_and_a_night_have_no_dusk() {
         milestones: Vec::new(),
     };
     for hour in [13, 22] {
-        let plan = plan::run(&venue, &settings(at(hour)), |_, _| {}).unwrap();
+        let plan = engine::run(&venue, &settings(at(hour)), |_, _| {}).unwrap();
         assert_eq!(Dusk::of(&plan), None, "{hour}");
     }
 }

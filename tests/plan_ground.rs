@@ -4,16 +4,18 @@ use chrono::{DateTime, NaiveDate, TimeDelta, TimeZone, Utc};
 use chrono_tz::Tz;
 use geo::{Area, Contains, Coord, Point};
 use glam::DVec3;
+
+use quarterstop::base::frame::{FieldPoint, direction};
+use quarterstop::base::units::{Azimuth, Elevation, Stops};
 use quarterstop::camera::{ONE_SETTING_STOPS, OneSide, SidesInCover, Verdict, cover_ground};
-use quarterstop::frame::{FieldPoint, direction};
-use quarterstop::geometry::{Caster, Obstacle, TURF_HEIGHT_M, Workbench, transmission_toward};
+use quarterstop::engine::season::{Season, Splits, Wanted, Weather};
+use quarterstop::engine::{MatchPlan, Prepared, Settings};
+use quarterstop::geometry::{Caster, Obstacle, OverlayScratch, TURF_HEIGHT_M, transmission_toward};
+use quarterstop::jobs::brief::{Brief, BriefSettings, brief};
 use quarterstop::light::{Air, Sky};
-use quarterstop::plan::brief::{Brief, BriefSettings, brief};
-use quarterstop::plan::{self, MatchPlan, Prepared, Settings};
-use quarterstop::season::{Season, Splits, Wanted, Weather};
-use quarterstop::solar::{self, SunState};
-use quarterstop::units::{Azimuth, Elevation, Stops};
+use quarterstop::solar::SunState;
 use quarterstop::venue::{CameraPost, Venue, parse};
+use quarterstop::{engine, solar};
 
 /// An invented rugby ground. The clubhouse stands 3 m behind the dead-ball line, to the
 /// south: at noon of that day the sun stands 33 degrees high, and the shadow of 8 m of
@@ -60,7 +62,7 @@ fn settings(venue: &Venue) -> Settings {
     let fixture = venue.fixture.unwrap();
     let start: DateTime<Tz> =
         solar::resolve(venue.place.zone, fixture.date, fixture.start, None).unwrap();
-    let programme = plan::programme(venue);
+    let programme = engine::programme(venue);
     let (from, until) = programme.window_from(start);
     Settings {
         from,
@@ -130,7 +132,7 @@ fn zones_off_the_field_are_shaded_as_rays_find_them() {
     let date = venue.fixture.unwrap().date;
     let prepared = Prepared::new(&venue, date);
     let obstacles = Obstacle::all_of(&venue, date);
-    let mut bench = Workbench::default();
+    let mut bench = OverlayScratch::default();
     for hour in [11, 13, 15, 16] {
         let at = Tz::Europe__London.with_ymd_and_hms(2026, 10, 9, hour, 0, 0).unwrap();
         let instant = prepared.instant(at, Sky::Clear, &Air::default(), &mut bench);
@@ -174,7 +176,7 @@ fn a_caster_over_the_ground_tells_the_same_of_the_field() {
         let venue = quarterstop::venue::read(std::path::Path::new(&path)).unwrap();
         let field = Caster::new(&venue, date, TURF_HEIGHT_M);
         let ground = Caster::over_ground(&venue, date, TURF_HEIGHT_M);
-        let mut bench = Workbench::default();
+        let mut bench = OverlayScratch::default();
         for i in 0..120 {
             let azimuth = Azimuth::from_degrees(3.0 * f64::from(i));
             let sun = direction(azimuth, Elevation::from_degrees(3.0 + 0.5 * f64::from(i)));
@@ -232,7 +234,7 @@ fn a_cover_says_how_much_of_it_is_field_and_playing_area() {
 #[test]
 fn rows_of_a_year_see_the_same_ground() {
     let venue = meadow();
-    let plan = plan::run(&venue, &settings(&venue), |_, _| {}).unwrap();
+    let plan = engine::run(&venue, &settings(&venue), |_, _| {}).unwrap();
     let wanted = Wanted { splits: Splits::TurfAndSubject, ..Wanted::EVERYTHING };
     let weather = Weather { sky: Sky::Clear, air: Air::default().into() };
     let season = Season::new(&venue, weather, wanted);

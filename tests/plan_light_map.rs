@@ -1,15 +1,17 @@
 //! Light maps and the profile across an edge, against closed forms.
 
-use crate::support;
-
 use chrono::{DateTime, TimeZone, Utc};
 use chrono_tz::Tz;
 use geo::Coord;
 use glam::DVec3;
-use quarterstop::light::{Air, Lamps, Sky};
-use quarterstop::plan::{LightMap, Prepared};
-use quarterstop::solar::{self, SUN_DIAMETER_DEG};
-use quarterstop::units::Lux;
+
+use crate::support;
+use quarterstop::base::units::Lux;
+use quarterstop::engine::Prepared;
+use quarterstop::jobs::match_plan::LightMap;
+use quarterstop::light::{Air, FloodlightState, Sky};
+use quarterstop::solar;
+use quarterstop::solar::SUN_DIAMETER_DEG;
 use quarterstop::venue::{FloodlightUse, Floodlights, Mark, Part, Shape, Venue};
 
 /// Invented: an April afternoon.
@@ -120,7 +122,7 @@ fn lit_floodlights_add_their_level() {
     let time = at(20, 15);
     let mut venue = plated(time, 30.0, 0.0);
     let dark = map(&venue, time, Sky::Clear);
-    assert_eq!(dark.lamps, Lamps::None);
+    assert_eq!(dark.floodlight, FloodlightState::None);
     for (when, lit) in [
         (FloodlightUse::Always, true),
         (FloodlightUse::Never, false),
@@ -136,7 +138,7 @@ fn lit_floodlights_add_their_level() {
             when,
         });
         let map = map(&venue, time, Sky::Clear);
-        assert_eq!(map.lamps == Lamps::Lit, lit, "{when:?}");
+        assert_eq!(map.floodlight == FloodlightState::Lit, lit, "{when:?}");
         let more = map.reference_light.lux() - dark.reference_light.lux();
         assert!((more - if lit { 1500.0 } else { 0.0 }).abs() < 1e-6, "{when:?}: {more}");
     }

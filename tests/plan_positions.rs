@@ -5,14 +5,16 @@ use std::path::Path;
 
 use chrono::{TimeDelta, TimeZone};
 use chrono_tz::Tz;
+
+use quarterstop::base::units::Stops;
 use quarterstop::camera::SplitState;
-use quarterstop::light::{Air, Sky};
-use quarterstop::plan::positions::{
+use quarterstop::engine::{Milestone, Settings, programme, run};
+use quarterstop::jobs::match_plan::facts;
+use quarterstop::jobs::positions::{
     Part, PlayTime, PositionSettings, Positions, PositionsError, SetSearch, Site, Weights,
     positions,
 };
-use quarterstop::plan::{Milestone, Settings, facts, programme, run};
-use quarterstop::units::Stops;
+use quarterstop::light::{Air, Sky};
 use quarterstop::venue::{Play, Venue, parse, read};
 
 /// Splits of cameras that share faces differ by less from those of the main job: a
@@ -76,7 +78,7 @@ fn cameras_that_are_there_come_out_as_in_the_main_job() {
     for (camera, post) in venue.cameras.iter().enumerate() {
         let site = &found.sites[camera];
         let targets = [facts::Target::Turf, facts::Target::Subject];
-        let splits = |instant: &quarterstop::plan::Instant| {
+        let splits = |instant: &quarterstop::engine::Instant| {
             let of = |t: facts::Target| match t.split(&instant.cameras[camera]).state {
                 SplitState::InShot(stops) => Some(stops.stops().abs()),
                 _ => None,

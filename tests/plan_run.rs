@@ -1,16 +1,16 @@
 //! The plan over time: what must hold at every instant of any match.
 
-use crate::support;
-
 use chrono::{NaiveDate, TimeDelta, TimeZone};
 use chrono_tz::Tz;
 use glam::DVec3;
+
+use crate::support;
+use quarterstop::base::units::{Azimuth, Elevation};
 use quarterstop::camera::SplitState;
-use quarterstop::geometry::Workbench;
+use quarterstop::engine::{PlanError, Prepared, Settings, run, times};
+use quarterstop::geometry::OverlayScratch;
 use quarterstop::light::{Air, Sky};
-use quarterstop::plan::{PlanError, Prepared, Settings, run, times};
 use quarterstop::solar::SunState;
-use quarterstop::units::{Azimuth, Elevation};
 use quarterstop::venue::{CameraPost, Draft, Venue, Zone};
 
 fn ground() -> Venue {
@@ -49,7 +49,7 @@ fn afternoon(sky: Sky) -> Settings {
         step: TimeDelta::minutes(5),
         sky,
         air: Air::default(),
-        hold: quarterstop::units::Stops::from_stops(2.0),
+        hold: quarterstop::base::units::Stops::from_stops(2.0),
         milestones: Vec::new(),
     }
 }
@@ -187,7 +187,7 @@ fn a_venue_prepared_out_of_one_before_is_the_same() {
     let in_leaf = NaiveDate::from_ymd_opt(2027, 6, 5).unwrap();
     let bare = NaiveDate::from_ymd_opt(2027, 2, 20).unwrap();
     let before = Prepared::new(&first, in_leaf);
-    let mut bench = Workbench::default();
+    let mut bench = OverlayScratch::default();
     for (venue, date) in [
         (changed("camera[4].at[2]", 9.0), in_leaf),
         (changed("stand[0].roof.front_height_m", 17.25), in_leaf),

@@ -2,17 +2,16 @@
 
 use chrono::{DateTime, TimeZone};
 use chrono_tz::Tz;
-use quarterstop::plan::sensitivity::{
-    Question, Sensitivity, SensitivityError, UNMEASURED_OFF, events, sensitivity,
-};
-use quarterstop::report::sensitivity::{Told, data, list, summary, table};
-use quarterstop::report::summary::{Ink, WIDTH};
-use quarterstop::solar;
-use quarterstop::venue::{Draft, Place, Venue};
+use render_support::marks::{elements, number, overlapping, texts};
 
 use crate::render_support;
-
-use render_support::marks::{elements, number, overlapping, texts};
+use quarterstop::jobs::sensitivity::report::{Report, data, list, summary, table};
+use quarterstop::jobs::sensitivity::{
+    Question, Sensitivity, SensitivityError, UNMEASURED_OFF, events, sensitivity,
+};
+use quarterstop::output::text::{Ink, WIDTH};
+use quarterstop::solar;
+use quarterstop::venue::{Draft, Place, Venue};
 
 /// Times are found to a tenth of a second over changes of 0.2: two hundredths of a
 /// minute per unit, and the straight line through both changes bends by as much again.
@@ -146,7 +145,7 @@ fn reports_read_well_and_fit_their_formats() {
     let draft = draft(hostile);
     let venue = draft.venue().unwrap();
     let result = found(&draft);
-    let told = Told { venue: &venue, found: &result };
+    let told = Report { venue: &venue, found: &result };
     let text = summary::text(&told, Ink::Plain);
     assert!(text.lines().all(|l| l.chars().count() <= WIDTH), "{text}");
     assert!(text.contains("wall: top") && text.contains("Cautions"));
@@ -159,7 +158,7 @@ fn reports_read_well_and_fit_their_formats() {
     let page = list::html(&told).unwrap();
     assert!(page.contains("&lt;b&gt;block") && !page.contains("<b>block"));
     assert!(page.contains("laser, or clinometer"));
-    let svg = quarterstop::render::sensitivity(&venue, &result).unwrap().svg;
+    let svg = quarterstop::jobs::sensitivity::picture::sensitivity(&venue, &result).unwrap().svg;
     let all = elements(&svg);
     let (width, height) = (number(&all[0], "width"), number(&all[0], "height"));
     let texts = texts(&all);

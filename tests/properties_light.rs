@@ -1,18 +1,17 @@
 //! What holds of light and splits, whatever the sun and the lamps do.
 
-use crate::camera_split::{daylight, half_shaded, views_with};
-use crate::properties_support;
-use crate::season_support;
-
 use chrono::{TimeZone, Utc};
 use glam::DVec3;
 use properties_support::date;
 use proptest::prelude::*;
-use quarterstop::geometry::Workbench;
-use quarterstop::light::{Air, Floodlit, Sky, Tristimulus};
-use quarterstop::plan::{Instant, Prepared};
+
+use crate::camera_split::{daylight, half_shaded, views_with};
+use crate::{properties_support, season_support};
+use quarterstop::base::units::{Azimuth, Elevation};
+use quarterstop::engine::{Instant, Prepared};
+use quarterstop::geometry::OverlayScratch;
+use quarterstop::light::{Air, FloodlightLight, Sky, Tristimulus};
 use quarterstop::solar::{Sun, SunState};
-use quarterstop::units::{Azimuth, Elevation};
 
 proptest! {
     // a camera is prepared for each case, which casts rays from half the field
@@ -28,11 +27,11 @@ proptest! {
         let light = daylight(sun_lux, sky_lux, elevation);
         let venue = half_shaded(elevation);
         let at = DVec3::new(along, side, 30.0);
-        let lamps = [0.0, flood, flood * more].map(|lux| Floodlit {
+        let floodlight = [0.0, flood, flood * more].map(|lux| FloodlightLight {
             horizontal: Tristimulus::of_daylight(lux),
             toward_camera: Tristimulus::of_daylight(0.7 * lux),
         });
-        let views = views_with(&venue, at, (180.0, elevation), &light, lamps);
+        let views = views_with(&venue, at, (180.0, elevation), &light, floodlight);
         let splits = views.map(|view| {
             [view.turf, view.subject].map(|s| s.state.in_shot().unwrap().stops())
         });
@@ -54,7 +53,7 @@ fn under(prepared: &Prepared<'_>, elevation_deg: f64, sky: Sky) -> Instant {
     let state = if elevation_deg > 0.0 { SunState::Up } else { SunState::Down };
     let at = Utc.from_utc_datetime(&date().and_hms_opt(16, 0, 0).unwrap());
     let at = at.with_timezone(&chrono_tz::Europe::London);
-    prepared.under(at, (sun, state), sky, &Air::default(), &mut Workbench::default())
+    prepared.under(at, (sun, state), sky, &Air::default(), &mut OverlayScratch::default())
 }
 
 /// From under the horizon over it to the zenith: every number is a number, every share a

@@ -6,13 +6,14 @@ use std::collections::BTreeMap;
 use chrono::{DateTime, TimeDelta};
 use chrono_tz::Tz;
 use proptest::prelude::*;
+
+use quarterstop::base::units::Stops;
+use quarterstop::engine::{Prepared, Settings};
 use quarterstop::geometry::ShadeShare;
+use quarterstop::jobs::brief::{BriefSettings, brief};
 use quarterstop::light::{Air, Sky};
-use quarterstop::plan::brief::{BriefSettings, brief};
-use quarterstop::plan::{self, Prepared, Settings};
-use quarterstop::solar;
-use quarterstop::units::Stops;
-use quarterstop::venue::{self, Venue};
+use quarterstop::venue::Venue;
+use quarterstop::{engine, jobs, solar, venue};
 
 /// Sums run in another order: of areas in m2 over a field of 7140 m2, and of some hundred
 /// terms of light.
@@ -42,7 +43,7 @@ fn shuffled(text: &str, mut seed: u64) -> String {
 }
 
 /// All that is compared, by names: no index depends on the order then.
-struct Told {
+struct Report {
     /// Field and zones on the turf, by instant and name.
     shares: BTreeMap<(DateTime<Tz>, String), ShadeShare>,
     /// Turf and subject, by instant and camera; `None` without an edge in shot.
@@ -51,10 +52,10 @@ struct Told {
     cues: Vec<(String, String, DateTime<Tz>)>,
 }
 
-fn told(venue: &Venue) -> Told {
+fn told(venue: &Venue) -> Report {
     let fixture = venue.fixture.unwrap();
     let start = solar::resolve(venue.place.zone, fixture.date, fixture.start, None).unwrap();
-    let programme = plan::programme(venue);
+    let programme = engine::programme(venue);
     let (from, until) = programme.window_from(start);
     let settings = Settings {
         from,
@@ -68,7 +69,7 @@ fn told(venue: &Venue) -> Told {
     let prepared = Prepared::new(venue, fixture.date);
     let plan = prepared.run(&settings, |_, _| {}).unwrap();
     let brief = brief(&prepared, &plan, &BriefSettings::default()).unwrap();
-    let mut told = Told { shares: BTreeMap::new(), splits: BTreeMap::new(), cues: Vec::new() };
+    let mut told = Report { shares: BTreeMap::new(), splits: BTreeMap::new(), cues: Vec::new() };
     for instant in &plan.instants {
         told.shares.insert((instant.at, "the field".into()), instant.turf.field);
         for (zone, share) in venue.zones.iter().zip(&instant.turf.zones) {
@@ -79,7 +80,7 @@ fn told(venue: &Venue) -> Told {
             told.splits.insert((instant.at, camera.name.clone()), stops);
         }
     }
-    let cue = |cue: &plan::brief::Cue| (format!("{:?}", cue.kind), cue.what.clone(), cue.at);
+    let cue = |cue: &jobs::brief::Cue| (format!("{:?}", cue.kind), cue.what.clone(), cue.at);
     told.cues = brief.cues.iter().map(cue).collect();
     told.cues.sort();
     told

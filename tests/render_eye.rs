@@ -1,13 +1,15 @@
 //! The picture through a camera, on both demo venues: words, places, strips,
 //! errors.
 
-use crate::render_support;
-use crate::render_support_eye;
-
 use glam::DVec3;
-use quarterstop::render::{EyeView, Picture, RenderError, eye_strip, eye_view};
-use render_support::marks::{self, elements, number, overlapping, texts};
+use render_support::marks;
+use render_support::marks::{elements, number, overlapping, texts};
 use render_support_eye::*;
+
+use crate::{render_support, render_support_eye};
+use quarterstop::jobs::brief::picture::{EyeView, eye_strip, eye_view};
+use quarterstop::output::draw::Picture;
+use quarterstop::output::error::RenderError;
 
 /// Whether every text stands on it apart from the others.
 fn words_stand_well(name: &str, picture: &Picture) {

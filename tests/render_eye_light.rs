@@ -1,20 +1,18 @@
 //! Light in the picture through a camera: levels, clipping, shade on the turf, the
 //! sun.
 
-use crate::render_support;
-use crate::render_support_eye;
-use crate::render_support_field;
-use crate::support;
-
 use glam::DVec3;
-use quarterstop::frame::FieldPoint;
-use quarterstop::light::Sky;
-use quarterstop::plan::brief::Levels;
-use quarterstop::render::{EyeView, eye_view};
-use quarterstop::venue;
-use render_support::marks::{self, attribute, elements, number};
+use render_support::marks;
+use render_support::marks::{attribute, elements, number};
 use render_support_eye::*;
 use render_support_field as grounds;
+
+use crate::{render_support, render_support_eye, render_support_field, support};
+use quarterstop::base::frame::FieldPoint;
+use quarterstop::jobs::brief::Levels;
+use quarterstop::jobs::brief::picture::{EyeView, eye_view};
+use quarterstop::light::Sky;
+use quarterstop::venue;
 
 /// Fills of the picture, without the page's own paper.
 fn fills(svg: &str) -> Vec<String> {

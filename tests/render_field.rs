@@ -1,18 +1,19 @@
 //! The picture of the field: structure, words and pixels. The grounds are
 //! invented; their shadows are cast by the geometry stage.
 
-use crate::render_support_field;
-use crate::support;
-
 use std::sync::LazyLock;
 
 use geo::Coord;
-use quarterstop::frame::FieldPoint;
-use quarterstop::light::Sky;
-use quarterstop::plan::MatchPlan;
-use quarterstop::render::{Picture, RenderError, field};
-use quarterstop::venue::Venue;
 use render_support_field as grounds;
+
+use crate::{render_support_field, support};
+use quarterstop::base::frame::FieldPoint;
+use quarterstop::engine::MatchPlan;
+use quarterstop::jobs::match_plan::picture::field;
+use quarterstop::light::Sky;
+use quarterstop::output::draw::Picture;
+use quarterstop::output::error::RenderError;
+use quarterstop::venue::Venue;
 
 const WIDTH: usize = 2000;
 /// A sheet and the cautions under it.

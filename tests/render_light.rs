@@ -1,20 +1,22 @@
 //! The timeline of light and the light map, checked from outside through their SVG
 //! and PNG.
 
-use crate::render_support;
-use crate::render_support_field;
-use crate::support;
-
 use chrono::{DateTime, TimeZone};
 use chrono_tz::Tz;
-use quarterstop::light::{Air, Lamps, Sky};
-use quarterstop::plan::{LightMap, Prepared};
-use quarterstop::render::{Picture, RenderError, light_map, light_timeline};
-use quarterstop::units::Lux;
-use quarterstop::venue::{FloodlightUse, Floodlights, Venue};
 use render_support::marks::{attribute, elements, number, overlapping, png_pixels, texts};
 use render_support::*;
 use render_support_field as grounds;
+
+use crate::{render_support, render_support_field, support};
+use quarterstop::base::units::Lux;
+use quarterstop::engine::Prepared;
+use quarterstop::jobs::match_plan::LightMap;
+use quarterstop::jobs::match_plan::picture::field::light_map;
+use quarterstop::jobs::match_plan::picture::timeline::light_timeline;
+use quarterstop::light::{Air, FloodlightState, Sky};
+use quarterstop::output::draw::Picture;
+use quarterstop::output::error::RenderError;
+use quarterstop::venue::{FloodlightUse, Floodlights, Venue};
 
 /// Text inside the picture and apart, and a picture for those who want to look:
 /// `LIGHT_PICTURES` names a folder.
@@ -80,7 +82,7 @@ fn the_timeline_of_light_shows_sun_shade_lamps_and_cameras() {
     // yellow sun, blue shade and swing, vermillion trims and subjects (Okabe and
     // Ito 2008)
     assert!(lines("#F0E442") >= 2 && lines("#0072B2") >= 4 && lines("#D55E00") >= 6);
-    assert!(plan.instants.iter().any(|i| i.lamps == Lamps::Lit));
+    assert!(plan.instants.iter().any(|i| i.floodlight == FloodlightState::Lit));
     let described = all.iter().find(|e| e.tag == "desc").unwrap();
     assert!(described.content.contains("in full sun") && described.content.contains("in shade"));
 }

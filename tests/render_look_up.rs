@@ -1,16 +1,16 @@
 //! The picture of what stands around a place, read back from its SVG.
 
-use crate::render_support;
-use crate::support;
-
 use chrono::{DateTime, NaiveDate, TimeDelta, TimeZone};
 use chrono_tz::Tz;
 use glam::DVec3;
-use quarterstop::plan::Surroundings;
-use quarterstop::plan::look_up::{LookUp, find};
-use quarterstop::render::{Picture, look_up};
-use quarterstop::venue::{CameraPost, Part, Shape, Venue, read};
 use render_support::marks::{Element, attribute, elements, number, overlapping, png_pixels, texts};
+
+use crate::{render_support, support};
+use quarterstop::engine::{Surroundings, find};
+use quarterstop::jobs::look_up::LookUp;
+use quarterstop::jobs::look_up::picture::look_up;
+use quarterstop::output::draw::Picture;
+use quarterstop::venue::{CameraPost, Part, Shape, Venue, read};
 
 type Window = Option<(DateTime<Tz>, DateTime<Tz>)>;
 

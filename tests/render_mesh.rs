@@ -1,20 +1,19 @@
 //! Meshes in pictures: what they cover, and that fine ones stay within bounds.
 
-use crate::mesh_support;
-use crate::render_support;
-use crate::render_support_field as fields;
-use crate::support;
-
 use std::sync::Arc;
 
 use mesh_support::{Bowl, bowl_mesh, with_mesh};
+use render_support::marks::{elements, texts};
+
+use crate::{mesh_support, render_support, render_support_field as fields, support};
+use quarterstop::base::frame::FieldPoint;
 use quarterstop::camera::Pinhole;
-use quarterstop::frame::FieldPoint;
-use quarterstop::plan::brief::Levels;
-use quarterstop::render::{EyeView, Picture, eye_strip, eye_view, field};
+use quarterstop::jobs::brief::Levels;
+use quarterstop::jobs::brief::picture::{EyeView, eye_strip, eye_view};
+use quarterstop::jobs::match_plan::picture::field;
+use quarterstop::output::draw::Picture;
 use quarterstop::venue::mesh::{MeshSurface, TriangleMesh};
 use quarterstop::venue::{Body, CameraPost, Part, Shape, Venue};
-use render_support::marks::{elements, texts};
 
 const LEVELS: Levels = Levels {
     turf_sun: 0.30,
@@ -28,7 +27,7 @@ const LEVELS: Levels = Levels {
 
 /// A picture of a mesh may not take more than this, bytes: four thousand faces of
 /// some hundred and fifty each, filled and outlined.
-const MOST_SVG: usize = 2_000_000;
+const MAX_SVG: usize = 2_000_000;
 
 fn ground() -> Venue {
     let mut venue = support::football();
@@ -109,15 +108,15 @@ fn pictures_of_fine_meshes_are_bounded_and_say_so() {
         let plan = fields::plan(&venue, 300.0, 24.0);
         let picture = eye_view(&venue, &plan, 0, &view(&venue)).unwrap();
         kept(&format!("mesh-{name}"), &picture);
-        assert!(picture.svg.len() < MOST_SVG, "{name}: {} bytes", picture.svg.len());
+        assert!(picture.svg.len() < MAX_SVG, "{name}: {} bytes", picture.svg.len());
         let told = |svg: &str| texts(&elements(svg)).iter().any(|t| t.text.starts_with("Meshes: "));
         assert!(told(&picture.svg), "{name}");
         let strip = eye_strip(&venue, &plan, &[0; 3], &vec![view(&venue); 3]).unwrap();
         kept(&format!("mesh-{name}-strip"), &strip);
-        assert!(strip.svg.len() < 2 * MOST_SVG && told(&strip.svg), "{name}");
+        assert!(strip.svg.len() < 2 * MAX_SVG && told(&strip.svg), "{name}");
         let above = field(&venue, &plan, 0).unwrap();
         kept(&format!("mesh-{name}-field"), &above);
-        assert!(above.svg.len() < MOST_SVG, "{name}");
+        assert!(above.svg.len() < MAX_SVG, "{name}");
     }
 }
 

@@ -1,16 +1,18 @@
 //! The timeline picture, checked from outside through its SVG and its PNG.
 
-use crate::render_support;
-
 use chrono::{DateTime, TimeDelta, Timelike};
 use chrono_tz::Tz;
-use quarterstop::camera::{CameraView, SplitState};
-use quarterstop::light::Sky;
-use quarterstop::plan::MatchPlan;
-use quarterstop::render::{Picture, RenderError, timeline};
-use quarterstop::units::Stops;
 use render_support::marks::{Element, attribute, elements, number, overlapping, png_pixels, texts};
 use render_support::*;
+
+use crate::render_support;
+use quarterstop::base::units::Stops;
+use quarterstop::camera::{CameraView, SplitState};
+use quarterstop::engine::MatchPlan;
+use quarterstop::jobs::match_plan::picture::timeline;
+use quarterstop::light::Sky;
+use quarterstop::output::draw::Picture;
+use quarterstop::output::error::RenderError;
 
 /// Turf and subject, as the palette names them in SVG (Okabe and Ito 2008: blue
 /// 0, 114, 178; vermillion 213, 94, 0).

@@ -6,16 +6,17 @@ use std::sync::OnceLock;
 
 use chrono::{DateTime, TimeDelta, TimeZone, Utc};
 use geo::{Area, BooleanOps, Polygon};
-use quarterstop::light::{Air, Sky};
-use quarterstop::plan::brief::{Brief, BriefSettings, Cue, During, Urgency, brief};
-use quarterstop::plan::{self, MatchPlan, Prepared, Settings};
-use quarterstop::report::brief::{Told, board, calendar, data, page, pdf, summary, tables};
-use quarterstop::report::ics::Earlier;
-use quarterstop::report::summary::{Ink, WIDTH};
-use quarterstop::solar;
-use quarterstop::units::Stops;
-use quarterstop::venue::Venue;
 use serde_json::Value;
+
+use quarterstop::base::units::Stops;
+use quarterstop::engine::{MatchPlan, Prepared, Settings};
+use quarterstop::jobs::brief::report::{Report, board, calendar, data, page, pdf, summary, tables};
+use quarterstop::jobs::brief::{Brief, BriefSettings, Cue, During, Urgency, brief};
+use quarterstop::light::{Air, Sky};
+use quarterstop::output::ics::Earlier;
+use quarterstop::output::text::{Ink, WIDTH};
+use quarterstop::venue::Venue;
+use quarterstop::{engine, solar};
 
 /// The mission's limit for the interactive page of the football demo.
 const BOARD_BYTES: usize = 1_500_000;
@@ -33,7 +34,7 @@ fn demo() -> &'static Demo {
         let venue = quarterstop::venue::read(path).unwrap();
         let fixture = venue.fixture.unwrap();
         let start = solar::resolve(venue.place.zone, fixture.date, fixture.start, None).unwrap();
-        let programme = plan::programme(&venue);
+        let programme = engine::programme(&venue);
         let (from, until) = programme.window_from(start);
         let settings = Settings {
             from,
@@ -51,9 +52,9 @@ fn demo() -> &'static Demo {
     })
 }
 
-fn told() -> Told<'static> {
+fn told() -> Report<'static> {
     let demo = demo();
-    Told { venue: &demo.venue, plan: &demo.plan, brief: &demo.brief, forecast: None }
+    Report { venue: &demo.venue, plan: &demo.plan, brief: &demo.brief, forecast: None }
 }
 
 fn property<'a>(event: &'a [ical::property::Property], name: &str) -> &'a str {
@@ -61,7 +62,7 @@ fn property<'a>(event: &'a [ical::property::Property], name: &str) -> &'a str {
     found.and_then(|p| p.value.as_deref()).unwrap_or_else(|| panic!("no {name}"))
 }
 
-fn calendar_text(told: &Told<'_>, operator: Option<usize>, earlier: &str) -> String {
+fn calendar_text(told: &Report<'_>, operator: Option<usize>, earlier: &str) -> String {
     let stamp = Utc.with_ymd_and_hms(2027, 10, 1, 9, 0, 0).unwrap();
     calendar::ics(told, operator, stamp, &Earlier::read(earlier))
 }
@@ -152,7 +153,7 @@ fn a_calendar_made_again_updates_the_one_before() {
     brief.cues.iter_mut().for_each(|cue| cue.at += TimeDelta::seconds(137));
     brief.cues.reverse();
     let gone = brief.cues.pop().unwrap();
-    let after = calendar_text(&Told { brief: &brief, ..told() }, None, &before);
+    let after = calendar_text(&Report { brief: &brief, ..told() }, None, &before);
     let (old, new) = (ids_by_summary(&before), ids_by_summary(&after));
     assert_eq!(old.values().collect::<HashSet<_>>(), new.values().collect::<HashSet<_>>());
     let calendar = ical::IcalParser::new(after.as_bytes()).next().unwrap().unwrap();
@@ -180,7 +181,7 @@ fn each_operator_has_a_calendar_and_none_is_empty() {
         }
     }
     let brief = Brief { cues: Vec::new(), ..demo().brief.clone() };
-    let text = calendar_text(&Told { brief: &brief, ..told() }, None, "");
+    let text = calendar_text(&Report { brief: &brief, ..told() }, None, "");
     let calendar = ical::IcalParser::new(text.as_bytes()).next().unwrap().unwrap();
     assert_eq!(calendar.events.len(), 1);
     assert!(property(&calendar.events[0].properties, "DESCRIPTION").contains("No cue"));
@@ -314,7 +315,8 @@ fn pages_are_whole_small_and_call_for_nothing() {
 /// is the brief, the timeline and all cues follow.
 #[test]
 fn the_pdf_is_of_a4_pages() {
-    let timeline = quarterstop::render::timeline(&demo().venue, &demo().plan).unwrap();
+    let timeline =
+        quarterstop::jobs::match_plan::picture::timeline(&demo().venue, &demo().plan).unwrap();
     let bytes = pdf::pdf(&told(), &timeline.svg).unwrap();
     assert!(bytes.starts_with(b"%PDF-"));
     let text = String::from_utf8_lossy(&bytes);
@@ -401,7 +403,7 @@ fn sides_without_light_are_said_in_words() {
             exposure.sun = None;
         }
     }
-    let told = Told { brief: &brief, ..told() };
+    let told = Report { brief: &brief, ..told() };
     let (text, html) = (summary::text(&told, Ink::Plain), page::html(&told, None, "").unwrap());
     let from = demo().plan.instants[5].at.format("from %H:%M").to_string();
     let until = demo().plan.instants[count - 10].at.format("until %H:%M").to_string();
@@ -418,7 +420,7 @@ fn names_from_the_file_are_text_in_every_page() {
     let mut venue = demo().venue.clone();
     venue.title = "</script><img src=x onerror=a()>".into();
     venue.cameras[0].name = "\"><svg onload=a()>".into();
-    let told = Told { venue: &venue, ..told() };
+    let told = Report { venue: &venue, ..told() };
     let board = board::html(&told).unwrap();
     assert_eq!(board.matches("</script>").count(), 2, "the page's own two");
     assert!(!board.contains("<img") && !board.contains("<svg onload"));

@@ -1,12 +1,13 @@
 //! CSV and JSON of a small hand-built plan, read back by general-purpose
 //! readers and held against the published forms they claim.
 
-use crate::report_support;
-
 use chrono::DateTime;
-use quarterstop::report::{csv, json, slug};
 use report_support::{SHADED, maps, plan, venue};
 use serde_json::Value;
+
+use crate::report_support;
+use quarterstop::base::slug;
+use quarterstop::jobs::match_plan::report::{csv, json};
 
 fn json() -> Value {
     let bytes = json::write(&venue(), &plan(), &maps()).unwrap();
@@ -294,7 +295,7 @@ fn slugs_are_safe_and_unique() {
 #[test]
 fn readme_lists_the_columns_of_the_table() {
     let readme = include_str!("../README.md");
-    let list = quarterstop::report::csv::columns_markdown();
+    let list = quarterstop::jobs::match_plan::report::csv::columns_markdown();
     assert!(readme.contains(list.trim_end()), "README lacks this list:\n{list}");
 }
 
@@ -302,7 +303,7 @@ fn readme_lists_the_columns_of_the_table() {
 /// 50 000 is two stops under, 100 000 one over).
 #[test]
 fn a_light_map_is_a_table_of_its_places() {
-    use quarterstop::report::map_csv;
+    use quarterstop::jobs::match_plan::report::map_csv;
     let bytes = map_csv::write(&maps()[0]).unwrap();
     let mut reader = ::csv::Reader::from_reader(bytes.as_slice());
     let header: Vec<String> = reader.headers().unwrap().iter().map(str::to_owned).collect();

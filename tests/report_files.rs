@@ -3,9 +3,10 @@
 use std::fs;
 use std::path::Path;
 
-use quarterstop::base::target::{Existing, Inputs, TargetError};
-use quarterstop::report::files::{FileName, FileSet, FilesError, write_one};
 use tempfile::tempdir;
+
+use quarterstop::base::files::{FileName, FileSet, FilesError, write_one};
+use quarterstop::base::target::{Existing, Inputs, TargetError};
 
 fn names(folder: &Path) -> Vec<String> {
     let entries = fs::read_dir(folder).unwrap();

@@ -1,19 +1,21 @@
 //! The printed summary, word for word, and the facts it is made of.
 
-use crate::report_support;
-
 use std::path::Path;
 
-use quarterstop::camera::OneSide;
-use quarterstop::light::Sky;
-use quarterstop::plan::MatchPlan;
-use quarterstop::plan::facts::{self, Arrival, Departure, EdgeStay, Target, WholeField};
-use quarterstop::report::files::FileName;
-use quarterstop::report::inventory;
-use quarterstop::report::summary::{self, Ink, WIDTH};
-use quarterstop::solar::SunDay;
-use quarterstop::solar::SunState;
 use report_support::{at, plan, venue};
+
+use crate::report_support;
+use quarterstop::base::files::FileName;
+use quarterstop::camera::OneSide;
+use quarterstop::engine::MatchPlan;
+use quarterstop::jobs::check::report::inventory;
+use quarterstop::jobs::match_plan::facts;
+use quarterstop::jobs::match_plan::facts::{Arrival, Departure, EdgeStay, Target, WholeField};
+use quarterstop::jobs::match_plan::report::summary;
+use quarterstop::light::Sky;
+use quarterstop::output;
+use quarterstop::output::text::{Ink, WIDTH};
+use quarterstop::solar::{SunDay, SunState};
 
 #[test]
 fn the_summary_word_for_word() {
@@ -179,7 +181,7 @@ fn every_line_fits_whatever_the_names() {
         (0..30).map(|n| FileName::new(&format!("field-{n}"), "svg")).collect();
     for text in [
         summary::text(&venue, &plan, Ink::Plain),
-        summary::files(Path::new("output/x"), &names, Ink::Plain),
+        output::text::files(Path::new("output/x"), &names, Ink::Plain),
         inventory::text(&venue),
     ] {
         for line in text.lines() {

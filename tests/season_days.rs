@@ -1,14 +1,14 @@
 //! Civil days of a season: clock changes by law, and sums of daylight over a year.
 
-use crate::season_support;
-
 use std::convert::Infallible;
 
 use chrono::{Datelike, Days, NaiveDate, NaiveDateTime, TimeDelta, Timelike, Weekday};
 use chrono_tz::Tz;
-use quarterstop::season::{Season, Wanted, dates, instants_of};
-use quarterstop::solar::SunDay;
 use season_support::{clear, date, support};
+
+use crate::season_support;
+use quarterstop::engine::season::{Season, Wanted, dates, instants_of};
+use quarterstop::solar::SunDay;
 
 /// The nth Sunday of a month; the last one for 5.
 fn sunday(year: i32, month: u32, nth: u32) -> NaiveDate {

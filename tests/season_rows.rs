@@ -1,19 +1,20 @@
 //! Rows of a season against the plan's own instants, and what they promise.
 
-use crate::season_support;
-
 use chrono::{DateTime, NaiveDate};
 use chrono_tz::Tz;
-use quarterstop::camera::{Present, SLIVER_LEFT_SHARE, SLIVER_SHARE, Split, SplitState, lens_view};
-use quarterstop::geometry::{Obstacle, ShadeShare, Workbench, transmission_toward};
-use quarterstop::light::{AirByDate, Lamps, Sky};
-use quarterstop::plan::{Instant, Prepared, Settings};
-use quarterstop::season::{Row, Season, Splits, Wanted, Weather};
-use quarterstop::solar::{self, SunState};
-use quarterstop::units::{Lux, Stops, Transmittance};
-use quarterstop::venue::{FloodlightUse, Floodlights, Leaves, Passes, Venue};
 use rayon::ThreadPoolBuilder;
 use season_support::{bowl, clear, date, instants, support};
+
+use crate::season_support;
+use quarterstop::base::units::{Lux, Stops, Transmittance};
+use quarterstop::camera::{Present, SLIVER_LEFT_SHARE, SLIVER_SHARE, Split, SplitState, lens_view};
+use quarterstop::engine::season::{Row, Season, Splits, Wanted, Weather};
+use quarterstop::engine::{Instant, Prepared, Settings};
+use quarterstop::geometry::{Obstacle, OverlayScratch, ShadeShare, transmission_toward};
+use quarterstop::light::{AirByDate, FloodlightState, Sky};
+use quarterstop::solar;
+use quarterstop::solar::SunState;
+use quarterstop::venue::{FloodlightUse, Floodlights, Leaves, Passes, Venue};
 
 /// Splits come from the same places of the cover in the same shade; what differs is the
 /// light of sky and stands, linear between nodes of the sun's grid.
@@ -42,7 +43,7 @@ fn days() -> Vec<NaiveDate> {
 }
 
 fn full(venue: &Venue, times: &[DateTime<Tz>], weather: &Weather) -> Vec<Instant> {
-    let mut bench = Workbench::default();
+    let mut bench = OverlayScratch::default();
     let mut all = Vec::new();
     for day in days() {
         let prepared = Prepared::new(venue, day);
@@ -69,7 +70,7 @@ fn rows_are_the_plans_instants() {
             // shadows and shares are the same code: to the last bit
             assert_eq!(row.field, Some(full.turf.field), "{}", row.at);
             assert_eq!(row.zones, full.turf.zones, "{}", row.at);
-            assert_eq!(row.lamps, Some(full.lamps), "{}", row.at);
+            assert_eq!(row.floodlight, Some(full.floodlight), "{}", row.at);
             cameras(&venue, row, full, &mut off);
         }
         off.sort_by(f64::total_cmp);
@@ -83,7 +84,7 @@ fn rows_are_the_plans_instants() {
         );
         assert!(off.len() > 500);
         assert!(of(100) < SPLIT_TOLERANCE_STOPS, "{}", of(100));
-        assert!(rows.iter().any(|row| row.lamps == Some(Lamps::Lit)));
+        assert!(rows.iter().any(|row| row.floodlight == Some(FloodlightState::Lit)));
     }
 }
 
@@ -198,7 +199,7 @@ fn what_is_not_wanted_is_not_told_and_changes_nothing_else() {
     let some = Season::new(&venue, clear(), turf).rows(&times);
     for (all, some) in all.iter().zip(&some) {
         assert_eq!(all.field, some.field);
-        assert!(some.zones.is_empty() && some.lamps.is_none());
+        assert!(some.zones.is_empty() && some.floodlight.is_none());
         for (all, some) in all.cameras.iter().zip(&some.cameras) {
             let (all, view) = (all.view.unwrap(), some.view.unwrap());
             let without_range = Split { range: None, ..all.turf };

@@ -152,18 +152,21 @@ fn a_job_ends_with_a_server_that_is_killed() {
 fn the_match_at_a_glance_is_that_of_the_plan() {
     let session = Session::of("football-demo");
     let asked = "revision=1&date=2027-10-16&start=15:00&step=30";
-    let glance = session.get(&format!("/api/outlook?{asked}")).ok();
+    let row_camera = session.get(&format!("/api/outlook?{asked}")).ok();
     let plan = session.get(&format!("/api/plan?{asked}")).ok();
     for key in ["epoch_s", "clock", "milestones"] {
-        assert_eq!(glance[key], plan[key], "{key}");
+        assert_eq!(row_camera[key], plan[key], "{key}");
     }
     let shares = |all: &Value| -> Vec<f64> {
         all["shaded_share"].as_array().unwrap().iter().map(|v| v.as_f64().unwrap()).collect()
     };
-    let (glance, plan) = (shares(&glance), shares(&plan));
-    assert_eq!(glance.len(), plan.len());
+    let (row_camera, plan) = (shares(&row_camera), shares(&plan));
+    assert_eq!(row_camera.len(), plan.len());
     // the plan's are written to three decimals
-    assert!(glance.iter().zip(&plan).all(|(a, b)| (a - b).abs() < 0.0006), "{glance:?} {plan:?}");
+    assert!(
+        row_camera.iter().zip(&plan).all(|(a, b)| (a - b).abs() < 0.0006),
+        "{row_camera:?} {plan:?}"
+    );
     assert!(plan.iter().any(|share| *share > 0.05));
 }
 

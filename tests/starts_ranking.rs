@@ -5,18 +5,18 @@ use std::collections::HashMap;
 use std::convert::Infallible;
 
 use chrono::{NaiveDate, NaiveTime};
-use quarterstop::camera::{LensState, Rig, Verdict, exposure, lens_view};
-use quarterstop::geometry::Workbench;
-use quarterstop::light::{AirByDate, Lamps, Sky};
-use quarterstop::plan::Prepared;
-use quarterstop::solar::SunState;
-use quarterstop::starts::*;
-use quarterstop::venue::{self, Venue};
-use quarterstop::weather::Odds;
+use weather_support::year;
 
 use crate::weather_support;
-
-use weather_support::year;
+use quarterstop::camera::{LensState, Rig, Verdict, exposure, lens_view};
+use quarterstop::engine::Prepared;
+use quarterstop::geometry::OverlayScratch;
+use quarterstop::jobs::starts::*;
+use quarterstop::light::{AirByDate, FloodlightState, Sky};
+use quarterstop::solar::SunState;
+use quarterstop::venue;
+use quarterstop::venue::Venue;
+use quarterstop::weather::Odds;
 
 /// Keeps everything in memory; `load` can be told to fail after some blocks.
 #[derive(Default)]
@@ -82,14 +82,14 @@ fn by_the_main_job(venue: &Venue, on: &str, start: &str) -> Parts {
     let zone = venue.place.zone;
     let prepared = Prepared::new(venue, date(on));
     let air = AirByDate::of_venue(venue).on(date(on));
-    let mut bench = Workbench::default();
+    let mut bench = OverlayScratch::default();
     let at = date(on).and_time(time(start)).and_local_timezone(zone).unwrap();
     let mut parts = Parts::default();
     // two halves of 45 minutes with 15 between (IFAB Laws of the Game, Law 7)
     for minute in (0..45).step_by(5).chain((60..105).step_by(5)) {
         let at = at + chrono::TimeDelta::minutes(minute);
         let now = prepared.instant(at, Sky::Clear, &air, &mut bench);
-        if now.lamps == Lamps::Lit && now.sun.true_elevation.degrees().abs() <= 6.0 {
+        if now.floodlight == FloodlightState::Lit && now.sun.true_elevation.degrees().abs() <= 6.0 {
             parts.add(Part::Dusk, 5.0);
         }
         if now.sun_state != SunState::Up {

@@ -3,12 +3,12 @@
 
 use std::collections::{HashMap, HashSet};
 
-use crate::support;
-
 use glam::DVec3;
-use quarterstop::frame::direction;
-use quarterstop::geometry::{Caster, Obstacle, Workbench, transmission_toward};
-use quarterstop::units::{Azimuth, Elevation};
+
+use crate::support;
+use quarterstop::base::frame::direction;
+use quarterstop::base::units::{Azimuth, Elevation};
+use quarterstop::geometry::{Caster, Obstacle, OverlayScratch, transmission_toward};
 use quarterstop::venue::{Body, Occluder, OccluderKind, Part, Shape, Venue, parse};
 
 const FOOTBALL: &str = include_str!("../venues/football-demo.toml");
@@ -175,7 +175,7 @@ fn an_infill_leaves_no_chink() {
     let from = DVec3::new(0.0, 0.0, 0.01);
     let frame = venue.field.frame;
     let point = |a: f64, c: f64, up: f64| {
-        frame.to_local(quarterstop::frame::FieldPoint { along_m: a, across_m: c, up_m: up })
+        frame.to_local(quarterstop::base::frame::FieldPoint { along_m: a, across_m: c, up_m: up })
     };
     // from the west stand's end around the corner to the south stand's end, under
     // the lowest back of a deck (12 m)
@@ -233,7 +233,7 @@ fn a_low_sun_shines_under_a_deck_on_columns() {
         let west = Azimuth::from_degrees(venue.field.frame.bearing().degrees() - 90.0);
         let toward = direction(west, Elevation::from_degrees(elevation_deg));
         let caster = Caster::new(venue, support::date(), 0.0);
-        caster.cast(toward, &mut Workbench::default()).field_share().shaded
+        caster.cast(toward, &mut OverlayScratch::default()).field_share().shaded
     };
     let (open, closed) = (stand("foot = \"open\"\n"), stand("foot = \"closed\"\n"));
     let width_m = 68.0;

@@ -2,7 +2,8 @@
 //! stand together.
 
 use chrono::NaiveTime;
-use quarterstop::units::Lux;
+
+use quarterstop::base::units::Lux;
 use quarterstop::venue::{
     FloodlightUse, Leaves, NamedAir, Passes, PlayingSurface, Shape, StatedAir, Venue, parse,
 };
@@ -398,9 +399,9 @@ fn moments_of_play_may_be_stated_in_any_order() {
     let read: Vec<(&str, u32)> =
         venue.moments.iter().map(|m| (m.name.as_str(), m.after_min)).collect();
     assert_eq!(read, [("drinks", 30), ("end", 70)]);
-    assert_eq!(quarterstop::plan::programme(&venue).length_min(), 70);
+    assert_eq!(quarterstop::engine::programme(&venue).length_min(), 70);
     // without any, those of the sport: IFAB Laws of the Game, Law 7, 45 + 15 + 45
-    assert_eq!(quarterstop::plan::programme(&built("")).length_min(), 105);
+    assert_eq!(quarterstop::engine::programme(&built("")).length_min(), 105);
     says(
         &format!("{}{}", moment("a", "30"), moment("b", "30")),
         &["moment[1].after_min", "30 a second time", "a minute of its own"],

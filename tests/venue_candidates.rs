@@ -1,8 +1,8 @@
 //! Candidate positions: where their places lie, what they take from a camera, and
 //! what is refused.
 
-use quarterstop::frame::FieldFrame;
-use quarterstop::units::Azimuth;
+use quarterstop::base::frame::FieldFrame;
+use quarterstop::base::units::Azimuth;
 use quarterstop::venue::{Candidate, CandidateGround, Venue, parse};
 
 /// A football pitch whose bearing is east, so that along is east and across is north.

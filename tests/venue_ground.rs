@@ -1,7 +1,8 @@
 //! The ground around the field of play: playing area, surrounds, zones on them.
 
 use geo::{Area, BooleanOps, Contains, Point};
-use quarterstop::frame::FieldPoint;
+
+use quarterstop::base::frame::FieldPoint;
 use quarterstop::venue::{PlayingSurface, Venue, parse};
 
 fn file(field: &str, more: &str) -> String {

@@ -1,9 +1,6 @@
 //! Mesh files as part of a venue: read as another library reads them, placed where
 //! they are said to stand, and refused in words where they cannot be used.
 
-use crate::mesh_support;
-use crate::support;
-
 use std::fs;
 use std::path::Path;
 
@@ -11,11 +8,13 @@ use base64::Engine;
 use geo::{Area, BooleanOps, Coord, Euclidean, Length};
 use glam::DVec3;
 use proptest::prelude::*;
-use quarterstop::frame::{FieldFrame, FieldPoint};
-use quarterstop::geometry::{Caster, FACE_HEIGHT_M, Obstacle, TURF_HEIGHT_M, Workbench};
+
+use crate::{mesh_support, support};
+use quarterstop::base::frame::{FieldFrame, FieldPoint};
+use quarterstop::base::units::Azimuth;
+use quarterstop::geometry::{Caster, FACE_HEIGHT_M, Obstacle, OverlayScratch, TURF_HEIGHT_M};
 use quarterstop::light::{Air, Scene, Sky, SkyLight};
 use quarterstop::solar;
-use quarterstop::units::Azimuth;
 use quarterstop::venue::mesh::{MeshPlace, MeshSurface, Picked, UpAxis, placed};
 use quarterstop::venue::{OccluderKind, Shape, Venue, parse, read};
 
@@ -202,12 +201,12 @@ fn a_model_shades_as_the_stand_that_it_was_drawn_from() {
         for height in [TURF_HEIGHT_M, FACE_HEIGHT_M] {
             let casters = [&by_hand, &model].map(|v| Caster::new(v, date, height));
             for (azimuth, elevation) in [(300.0, 10.0), (280.0, 8.0), (240.0, 4.0), (300.0, 14.0)] {
-                let sun = quarterstop::frame::direction(
+                let sun = quarterstop::base::frame::direction(
                     Azimuth::from_degrees(azimuth),
-                    quarterstop::units::Elevation::from_degrees(elevation),
+                    quarterstop::base::units::Elevation::from_degrees(elevation),
                 );
                 let [one, other] =
-                    casters.each_ref().map(|c| c.cast(sun, &mut Workbench::default()).opaque);
+                    casters.each_ref().map(|c| c.cast(sun, &mut OverlayScratch::default()).opaque);
                 let length: f64 = one.0.iter().map(|p| Euclidean.length(p.exterior())).sum();
                 assert!(length > 50.0, "there is a shadow at {azimuth} {elevation}");
                 let off_m = one.xor(&other).unsigned_area() / length;
@@ -229,7 +228,7 @@ fn a_model_lights_as_the_stand_that_it_was_drawn_from() {
         let sun = solar::position(&venue.place, at.with_timezone(&Utc));
         let sky = SkyLight::new(scene.dome(), &sun, &venue.place, &Air::default(), Sky::Clear, 107);
         let caster = Caster::new(venue, support::date(), TURF_HEIGHT_M);
-        let shadow = caster.cast(sun.toward(), &mut Workbench::default());
+        let shadow = caster.cast(sun.toward(), &mut OverlayScratch::default());
         let light = scene.at(&sky, &shadow);
         light.turf.iter().map(|t| t.lux()).collect::<Vec<f64>>()
     };
@@ -280,7 +279,7 @@ fn groups_are_picked_by_name_and_what_is_not_used_is_told() {
     assert_eq!(skipped[..2].iter().map(|s| s.0).collect::<Vec<_>>()[0], "lines");
     assert!(skipped.contains(&("lines", 1)) && skipped.contains(&("points", 1)));
     assert!(skipped.iter().any(|(what, count)| what.starts_with("materials") && *count == 2));
-    let text = quarterstop::report::inventory::text(&all);
+    let text = quarterstop::jobs::check::report::inventory::text(&all);
     assert!(text.contains("m (mesh)") && text.contains("lines (1)"), "{text}");
     let mast = with("only = [\"mast\"]\n").unwrap();
     assert_eq!(mast.meshes[0].triangles, 12);

@@ -2,8 +2,9 @@
 
 use std::path::Path;
 
-use quarterstop::venue::{parse, read, schema};
 use serde_json::Value;
+
+use quarterstop::venue::{parse, read, schema};
 
 #[test]
 fn the_committed_schema_is_current() {
@@ -20,10 +21,10 @@ fn the_committed_schema_is_current() {
 fn descriptions_are_for_people() {
     let schemas = [
         schema(),
-        quarterstop::fit::seen::schema(),
-        quarterstop::report::check::schema(),
-        quarterstop::report::json::schema(),
-        quarterstop::report::brief::data::schema(),
+        quarterstop::jobs::fit::seen::schema(),
+        quarterstop::jobs::check::report::schema(),
+        quarterstop::jobs::match_plan::report::json::schema(),
+        quarterstop::jobs::brief::report::data::schema(),
     ];
     for text in schemas.map(|schema| schema.to_string()) {
         for sign in ["::", "[`", "`]"] {

@@ -3,9 +3,10 @@
 use assert_cmd::Command;
 use predicates::prelude::*;
 use predicates::str::contains;
-use quarterstop::report::station::COLUMNS;
-use quarterstop::weather::station::{StationOdds, parse};
 use tempfile::tempdir;
+
+use quarterstop::jobs::odds::report::station::COLUMNS;
+use quarterstop::weather::station::{StationOdds, parse};
 
 const BSRN: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/data/bsrn-pay0616-cut.dat");
 const SURFRAD: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/data/surfrad-slv16001.dat");

@@ -4,21 +4,21 @@
 use std::path::Path;
 
 use bytes::Bytes;
-use quarterstop::report::year::{ColumnarError, notes, read};
 
 use crate::fuzz_seeds::block;
 use crate::fuzz_support::block_columns;
+use quarterstop::jobs::year::report::{ColumnarError, notes, read};
 
 /// Rows of the block: enough for dictionaries and pages that are not all alike.
 const ROWS: usize = 48;
 /// Address space of the whole test program, most of which is itself and the stacks of its
 /// threads. A length of 64 bits, or of 32, that is believed asks for more.
 #[cfg(target_os = "linux")]
-const MOST_MB: u64 = 1_536;
+const MAX_MB: u64 = 1_536;
 /// Seconds of computing for all changes together, which take a few. Not a measure of
 /// speed: a reader that does not come back is stopped here.
 #[cfg(target_os = "linux")]
-const MOST_S: u64 = 300;
+const MAX_S: u64 = 300;
 
 #[test]
 fn an_untouched_block_is_read() {
@@ -116,7 +116,7 @@ fn a_change_of_any_page_is_found() {
 #[test]
 #[cfg(target_os = "linux")]
 fn every_change_of_a_byte_is_refused_or_read() {
-    let limits = format!("ulimit -v {} && ulimit -t {MOST_S} && exec \"$@\"", MOST_MB * 1024);
+    let limits = format!("ulimit -v {} && ulimit -t {MAX_S} && exec \"$@\"", MAX_MB * 1024);
     let program = std::env::current_exe().unwrap();
     let output = std::process::Command::new("sh")
         .args(["-c", &limits, "sh"])
@@ -204,7 +204,7 @@ fn a_damaged_block_stops_a_run_that_goes_on_and_says_what_to_do() {
 /// A block whose notes are read as before and whose rows are not.
 fn changed_so_that_it_is_refused(sound: &[u8]) -> Vec<u8> {
     let venue = quarterstop::venue::read(Path::new("venues/tennis-demo.toml")).unwrap();
-    let columns = quarterstop::report::year::columns(&venue);
+    let columns = quarterstop::jobs::year::report::columns(&venue);
     let before = notes(Bytes::copy_from_slice(sound)).unwrap();
     let candidates = (0..sound.len()).rev().map(|at| {
         let mut bytes = sound.to_vec();

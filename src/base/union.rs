@@ -15,7 +15,7 @@ use i_overlay::core::solver::{Precision, Solver};
 use i_overlay::i_float::int::point::IntPoint;
 use i_overlay::i_shape::int::shape::{IntContour, IntShapes};
 
-use crate::plane::{P2, signed_area};
+use crate::base::plane::{P2, signed_area};
 
 /// More than these are joined neighbours first.
 const MANY: usize = 100;

@@ -9,14 +9,14 @@ use std::sync::Arc;
 use geo::{Contains, Point};
 use glam::DVec3;
 
-use super::cover::Cover;
-use super::eye::InstantShade;
+use crate::base::units::Lux;
+use crate::camera::cover::Coverage;
+use crate::camera::eye::InstantShade;
 use crate::geometry::FACE_HEIGHT_M;
 use crate::light::{
     Coefficients, GroundReflectances, LightSum, Receivers, Scene, Sharing, Sources, Tristimulus,
     at_turns, ground_reflected, turned_at,
 };
-use crate::units::Lux;
 use crate::venue::{CameraPost, Mark};
 
 /// Marks as one camera sees them.
@@ -80,7 +80,7 @@ impl SameMarks {
     /// Prepares the marks of a field for a camera.
     pub fn new(
         marks: &[Mark],
-        (post, cover): (&CameraPost, &Cover),
+        (post, cover): (&CameraPost, &Coverage),
         scene: &Scene,
         shared: Option<&Arc<MarkReceivers>>,
     ) -> Self {
@@ -128,8 +128,8 @@ impl SameMarks {
             let Face { turned, made_of } = face.as_ref()?;
             let one = |&(i, weight): &(usize, f64)| {
                 let ground = (self.reflects, *self.receivers.ground_views.get(i)?);
-                let lamps = sources.lamps.with_ground(*turned, self.floodlight, ground);
-                Some((*rest.get(i)? + lamps) * weight)
+                let floodlight = sources.floodlight.with_ground(*turned, self.floodlight, ground);
+                Some((*rest.get(i)? + floodlight) * weight)
             };
             let rest: Tristimulus = made_of.iter().filter_map(one).sum();
             Some(sources.direct_on(*turned) * *through + rest)

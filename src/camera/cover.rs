@@ -10,9 +10,9 @@
 use geo::{BooleanOps, LineString, MultiPolygon, Polygon, unary_union};
 use glam::DVec3;
 
-use super::pinhole::Pinhole;
+use crate::base::plane::{P2, between, clip};
+use crate::camera::pinhole::Pinhole;
 use crate::geometry::Region;
-use crate::plane::{P2, between, clip};
 use crate::venue::{CameraPost, Field, Zone};
 
 /// Between two frames of a sweep at most: this share of the field of view, so
@@ -22,11 +22,11 @@ const SWEEP_STEP: f64 = 0.25;
 /// at 40 m they are 1 cm deep.
 const SWEEP_STEP_DEG: f64 = 2.5;
 /// A sweep is never cut into more frames than this.
-const MOST_FRAMES: usize = 400;
+const MAX_FRAMES: usize = 400;
 
 /// The part of the ground a camera covers.
 #[derive(Debug, Clone)]
-pub struct Cover {
+pub struct Coverage {
     pub region: MultiPolygon<f64>,
     /// Area, m2; 0 where the camera sees nothing of the ground.
     pub area_m2: f64,
@@ -40,17 +40,17 @@ pub struct Cover {
 }
 
 /// What a camera covers of all of the ground and of its zones.
-pub fn cover_ground(post: &CameraPost, field: &Field, zones: &[Zone]) -> Cover {
+pub fn cover_ground(post: &CameraPost, field: &Field, zones: &[Zone]) -> Coverage {
     let covered = cover(post, &field.surrounds, zones);
     let part = |area: &Polygon<f64>| {
         Region::new(&MultiPolygon(vec![area.clone()])).overlap_m2(&covered.region)
     };
     let (field_m2, playing_area_m2) = (part(&field.outline), part(&field.playing_area));
-    Cover { field_m2, playing_area_m2, ..covered }
+    Coverage { field_m2, playing_area_m2, ..covered }
 }
 
 /// What a camera covers of one area, all of which counts as field of play, and of zones.
-pub fn cover(post: &CameraPost, outline: &Polygon<f64>, zones: &[Zone]) -> Cover {
+pub fn cover(post: &CameraPost, outline: &Polygon<f64>, zones: &[Zone]) -> Coverage {
     let frames: Vec<Polygon<f64>> =
         sweep(post).iter().filter_map(|&aim| frame_on_ground(post, aim, outline)).collect();
     let region = unary_union(&frames).intersection(outline);
@@ -60,7 +60,7 @@ pub fn cover(post: &CameraPost, outline: &Polygon<f64>, zones: &[Zone]) -> Cover
         let whole = zone.area_m2();
         if whole > 0.0 { (zone.overlap_m2(&region) / whole).clamp(0.0, 1.0) } else { 0.0 }
     };
-    Cover {
+    Coverage {
         area_m2: prepared.area_m2(),
         field_m2: prepared.area_m2(),
         playing_area_m2: prepared.area_m2(),
@@ -77,7 +77,7 @@ pub fn sweep(post: &CameraPost) -> Vec<DVec3> {
     let step = (post.horizontal_fov_deg * SWEEP_STEP).min(SWEEP_STEP_DEG).to_radians();
     for pair in axes.windows(2) {
         let angle = pair[0].angle_between(pair[1]);
-        let count = ((angle / step).ceil() as usize).clamp(1, MOST_FRAMES);
+        let count = ((angle / step).ceil() as usize).clamp(1, MAX_FRAMES);
         // straight between the two aims as the operator's hand would go
         let between = |i: usize| pair[0].lerp(pair[1], i as f64 / count as f64);
         frames.extend((1..=count).filter_map(|i| between(i).try_normalize()));

@@ -1,6 +1,6 @@
 //! A camera prepared for asking: what do sun and shade look like from here.
 //!
-//! In: a camera position, its [`Cover`], the venue's [`Scene`]; then, per instant, shadows
+//! In: a camera position, its [`Coverage`], the venue's [`Scene`]; then, per instant, shadows
 //! and what the sun reaches ([`InstantShade`]), and in each air the [`Sources`] of light.
 //! Out: a [`CameraView`].
 //!
@@ -21,18 +21,18 @@ use std::sync::Arc;
 use geo::Coord;
 use glam::DVec3;
 
-use super::class::ClassShares;
-use super::cover::Cover;
-use super::cover_shade::CoverShade;
-use super::shown::Shown;
-use super::sides::{MeanLight, Sides};
-use super::split::CameraView;
+use crate::base::units::Lux;
+use crate::camera::class::ClassShares;
+use crate::camera::cover::Coverage;
+use crate::camera::cover_shade::CoverageShade;
+use crate::camera::shown::Shown;
+use crate::camera::sides::{MeanLight, Sides};
+use crate::camera::split::CameraView;
 use crate::geometry::{CellShade, FACE_HEIGHT_M, Shadow};
 use crate::light::{
     Coefficients, Faces, GroundReflectances, LightSum, Receivers, Scene, Sharing, Sources,
     SunReach, ground_reflected,
 };
-use crate::units::Lux;
 use crate::venue::CameraPost;
 
 /// Reflectance of the grey surface a subject stands for: the 18 % grey card of
@@ -135,7 +135,7 @@ pub struct EyeShade {
 
 impl CameraEye {
     /// Prepares a camera.
-    pub fn new(post: &CameraPost, cover: &Cover, scene: &Scene, shared: &EyeFaces) -> Self {
+    pub fn new(post: &CameraPost, cover: &Coverage, scene: &Scene, shared: &EyeFaces) -> Self {
         let shown = Shown::new(post, cover);
         let sharing = match shared {
             EyeFaces::Own => Sharing::Own,
@@ -178,8 +178,8 @@ impl CameraEye {
 
     /// What sun and shadows do to what the camera shows.
     pub fn shade(&self, now: &InstantShade) -> EyeShade {
-        let CoverShade { ground, turf, face } =
-            CoverShade::new(&self.shown, now.turf, Some(now.face));
+        let CoverageShade { ground, turf, face } =
+            CoverageShade::new(&self.shown, now.turf, Some(now.face));
         let face = face.unwrap_or_default();
         let own = match &self.faces {
             FaceReceivers::Own(receivers) => Some(receivers.sunlit_views(now.reach.spots())),
@@ -238,11 +238,11 @@ impl CameraEye {
         let sun_out = sources.sun_is_out();
         let of = |light, reflectance, shares| Sides { light, reflectance, shares, sun_out };
         let ground = (self.reflects, self.ground_view);
-        let toward = sources.lamps.with_ground(DVec3::X, self.floodlight, ground);
+        let toward = sources.floodlight.with_ground(DVec3::X, self.floodlight, ground);
         CameraView {
             shaded_share: shade.shaded_share,
             mixed_frames: if sun_out { shade.mixed_frames } else { 0.0 },
-            turf: of(turf, self.reflects[0][1], shade.turf).split(sources.lamps.horizontal),
+            turf: of(turf, self.reflects[0][1], shade.turf).split(sources.floodlight.horizontal),
             subject: of(subject, GREY_REFLECTANCE, shade.face).split(toward),
         }
     }

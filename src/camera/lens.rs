@@ -7,9 +7,9 @@
 
 use glam::DVec3;
 
-use super::cover::sweep;
-use super::pinhole::Pinhole;
-use crate::units::Transmittance;
+use crate::base::units::Transmittance;
+use crate::camera::cover::sweep;
+use crate::camera::pinhole::Pinhole;
 use crate::venue::CameraPost;
 
 /// Within this angle of the axis, or of the frame's corner where that is wider, the

@@ -1,4 +1,4 @@
-//! Stage 5, `camera`: what a camera sees, in stops.
+//! What a camera sees, in stops.
 //!
 //! In: a camera position, the field, the shadow and the light of an instant.
 //! Out: the part of the ground it covers (local frame, m2), mean light (lx) and
@@ -12,14 +12,14 @@
 
 mod class;
 mod compare;
-mod cover;
+pub mod cover;
 mod cover_shade;
 mod eye;
-mod glance;
 mod lens;
 mod pinhole;
 mod range;
 mod rig;
+mod row_camera;
 mod setting;
 mod shown;
 mod sides;
@@ -27,13 +27,13 @@ mod split;
 
 pub use class::*;
 pub use compare::{MarkReceivers, SameMarks};
-pub use cover::{Cover, cover, cover_ground, sweep};
-pub use cover_shade::CoverShade;
+pub use cover::{Coverage, cover, cover_ground, sweep};
+pub use cover_shade::CoverageShade;
 pub use eye::{CameraEye, EyeFaces, EyeShade, GREY_REFLECTANCE, InstantShade};
-pub use glance::{Glance, GlanceLight};
 pub use lens::*;
 pub use pinhole::Pinhole;
 pub use range::{ExposureRange, Interval, Rest, SplitRange, exposure_range};
 pub use rig::{CHART_LUX, CHART_REFLECTANCE, DB_PER_STOP, Rig, stops_between_t};
+pub use row_camera::{RowCamera, RowLight};
 pub use setting::*;
 pub use split::*;

@@ -8,7 +8,7 @@
 
 use glam::DVec3;
 
-use crate::plane::clip;
+use crate::base::plane::clip;
 use crate::venue::CameraPost;
 
 /// Nothing nearer to the entrance pupil, along the axis, is in the picture,
@@ -41,7 +41,7 @@ pub struct Pinhole {
 
 impl Pinhole {
     /// The frame of a camera that looks at a point. Looking straight up or down,
-    /// east is to the right, as [`super::cover`] has it; looking at its own
+    /// east is to the right, as [`super::cover()`] has it; looking at its own
     /// place, it looks north.
     pub fn new(post: &CameraPost, looks_at: DVec3) -> Self {
         Self::along(post, (looks_at - post.at).try_normalize().unwrap_or(DVec3::Y))

@@ -8,11 +8,11 @@
 //! rest are independent of each other and combined as the root of the sum of squares
 //! (JCGM 100:2008, GUM, 5.1.2), each side of the number by itself.
 
-use super::rig::Rig;
-use super::setting::{Verdict, exposure};
-use super::split::{CameraView, Side, Split, SplitState};
+use crate::base::units::{Luminance, Stops};
+use crate::camera::rig::Rig;
+use crate::camera::setting::{Verdict, exposure};
+use crate::camera::split::{CameraView, Side, Split, SplitState};
 use crate::light::{Air, AirRange, Z_90};
-use crate::units::{Luminance, Stops};
 use crate::venue::Subject;
 
 /// From the 10th to the 90th percentile, in the unit of what it belongs to.

@@ -8,7 +8,7 @@
 //! reflected light, without its constant): the constant comes from the camera's
 //! sensitivity as data sheets state it, a T-number for a white of 89.9 % at 2000 lx.
 
-use crate::units::{Luminance, Lux};
+use crate::base::units::{Luminance, Lux};
 use crate::venue::{ExposesFor, StatedExposure};
 
 /// The chart and the light of the sensitivity's usual form: white of 89.9 % at
@@ -86,7 +86,9 @@ impl Rig {
     /// T-number at which `white` is at 100 % video, with ND and gain.
     ///
     /// ```
-    /// use quarterstop::{camera::Rig, units::Luminance, venue::StatedExposure};
+    /// use quarterstop::camera::Rig;
+    /// use quarterstop::base::units::Luminance;
+    /// use quarterstop::venue::StatedExposure;
     /// let rig = Rig::of(&StatedExposure::default());
     /// // the chart of the sensitivity itself: T11
     /// let chart = Luminance::from_cd_per_m2(2000.0 * 0.899 / std::f64::consts::PI);

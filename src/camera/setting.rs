@@ -14,10 +14,10 @@
 //! sliver not at all, a tenth of it in full, between them in proportion. So the one setting
 //! and what it costs move evenly with the edge.
 
-use super::class::{ClassShares, LightClass, SLIVER_SHARE};
-use super::rig::Rig;
-use super::split::{CameraView, OneSide, Side, Split, SplitState};
-use crate::units::{Luminance, Stops};
+use crate::base::units::{Luminance, Stops};
+use crate::camera::class::{ClassShares, LightClass, SLIVER_SHARE};
+use crate::camera::rig::Rig;
+use crate::camera::split::{CameraView, OneSide, Side, Split, SplitState};
 use crate::venue::{ExposesFor, Subject};
 
 /// Sides no further apart than this are served by one setting, a quarter of a stop

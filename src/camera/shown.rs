@@ -1,6 +1,6 @@
 //! What a camera's pictures show of the turf, and how much of each picture.
 //!
-//! In: a camera position and its [`Cover`]; per instant a [`Shadow`]. Out: the places of the
+//! In: a camera position and its [`Coverage`]; per instant a [`Shadow`]. Out: the places of the
 //! cover, each with its weight, what the shadow does to it, the [`ClassShares`] of all that
 //! is shown, and the share of the frames that show two sides.
 //!
@@ -13,7 +13,7 @@
 use geo::{BoundingRect, Coord, Polygon};
 
 use super::class::ClassShares;
-use super::cover::{Cover, frame_on_ground, sweep};
+use super::cover::{Coverage, frame_on_ground, sweep};
 use crate::geometry::{CellShade, ShadeShare, Shadow, ViewCells};
 use crate::venue::CameraPost;
 
@@ -35,7 +35,7 @@ pub(super) struct Shown {
 }
 
 impl Shown {
-    pub fn new(post: &CameraPost, cover: &Cover) -> Self {
+    pub fn new(post: &CameraPost, cover: &Coverage) -> Self {
         let cells = ViewCells::over(&cover.region, post.at, SAMPLES);
         let mut weights = vec![0.0; cells.places().len()];
         let mut frames = Vec::new();

@@ -1,9 +1,9 @@
 //! The split a camera sees between sun, dimmed light and shade.
 
-use super::class::{ClassShares, LightClass, Present, SLIVER_SHARE};
-use super::range::SplitRange;
+use crate::base::units::{Luminance, Lux, Stops};
+use crate::camera::class::{ClassShares, LightClass, Present, SLIVER_SHARE};
+use crate::camera::range::SplitRange;
 use crate::light::{ColourTemperature, Trims, Tristimulus};
-use crate::units::{Luminance, Lux, Stops};
 
 /// One side of the edge, for one kind of target.
 #[derive(Debug, Clone, Copy, PartialEq)]

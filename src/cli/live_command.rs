@@ -5,7 +5,8 @@
 
 use std::any::TypeId;
 use std::ffi::OsString;
-use std::io::{self, Write};
+use std::io;
+use std::io::Write;
 use std::net::SocketAddr;
 use std::path::{Path, PathBuf};
 use std::process::{Command as Child, Stdio};
@@ -14,16 +15,16 @@ use chrono::{NaiveTime, Utc};
 use clap::{Arg, ArgAction, Args, CommandFactory, Parser};
 use serde_json::Value as Json;
 
-use super::failure::Failure;
-use super::options::{Options, whole};
-use super::run::print;
-use super::stages;
+use crate::cli::options::Options;
+use crate::command::failure::Failure;
+use crate::command::print::print;
+use crate::command::words::whole;
 use crate::serve::day::clock::Clock;
 use crate::serve::jobs::{JobPlace, JobRequest};
 use crate::serve::problem::{ProblemOut, Refused};
-use crate::serve::{self, Settings, dropped, files};
-use crate::solar;
+use crate::serve::{Settings, dropped, files};
 use crate::venue::Venue;
+use crate::{jobs, serve, solar};
 
 /// Options of `quarterstop live`.
 #[derive(Debug, Args)]
@@ -75,8 +76,8 @@ fn clock_time(text: &str) -> Result<NaiveTime, String> {
 fn clock(options: &LiveOptions, venue: Option<&Venue>) -> Result<Clock, Failure> {
     let (Some(time), Some(venue)) = (options.rehearse, venue) else { return Ok(Clock::Real) };
     let fixture = venue.fixture.ok_or(Failure::NoFixture { what: "match" })?;
-    let from = solar::resolve(venue.place.zone, fixture.date, time, None)
-        .map_err(|e| Failure::Clock(Box::new(e)))?;
+    let from =
+        solar::resolve(venue.place.zone, fixture.date, time, None).map_err(Failure::input)?;
     Ok(Clock::rehearsal(from.with_timezone(&Utc), f64::from(options.speed)))
 }
 
@@ -113,7 +114,7 @@ pub(super) fn run(options: &LiveOptions) -> Result<(), Failure> {
         (Some(venue), _) => {
             // the same messages as every command has, with the lines of the file; a text with
             // mistakes is mended on the page
-            match stages::read_venue(venue) {
+            match jobs::check::command::read_venue(venue) {
                 Ok(venue) => read = Some(venue),
                 Err(failure) if failure.is_of_text() && options.rehearse.is_none() => {
                     let mend = "the page shows the text, to mend it there";
@@ -311,4 +312,11 @@ fn option(arg: &Arg, value: &Json, place: &JobPlace) -> Result<Vec<OsString>, Re
 fn first_part(message: &str) -> String {
     let part = message.split("\n\n").next().unwrap_or(message);
     part.trim_start_matches("error: ").split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+impl From<crate::serve::ServeError> for Failure {
+    fn from(error: crate::serve::ServeError) -> Self {
+        let usage = error.is_usage();
+        Self::of(error, usage)
+    }
 }

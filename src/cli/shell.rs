@@ -9,12 +9,13 @@ use std::path::PathBuf;
 use clap::{Args, CommandFactory};
 use clap_complete::Shell;
 
-use super::failure::Failure;
-use super::options::Options;
-use super::run::print;
+use crate::base::files::{FileName, FileSet};
 use crate::base::target::Inputs;
-use crate::report::files::{FileName, FileSet};
-use crate::report::summary::{self, Ink};
+use crate::cli::options::Options;
+use crate::command::failure::Failure;
+use crate::command::print::print;
+use crate::output;
+use crate::output::text::Ink;
 
 /// Options of `quarterstop completions`.
 #[derive(Debug, Args)]
@@ -63,7 +64,7 @@ pub(super) fn manual(options: &ManualOptions) -> Result<(), Failure> {
         set.stage(FileName::new(&name, "1"), &page)?;
     }
     let names = set.commit()?;
-    print(&summary::files(&options.into, &names, Ink::Plain))
+    print(&output::text::files(&options.into, &names, Ink::Plain))
 }
 
 fn set_page(command: &clap::Command, page: &mut Vec<u8>) -> io::Result<()> {

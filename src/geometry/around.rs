@@ -8,8 +8,8 @@
 
 use glam::{DVec2, DVec3};
 
-use super::obstacles::{Look, Obstacles, Sight};
-use super::ray::{RayHit, SKIN_M};
+use crate::geometry::obstacles::{Look, Obstacles, Sight};
+use crate::geometry::ray::{RayHit, SKIN_M};
 
 /// Boxes are taken to be so much larger all around, metres.
 const MARGIN_M: f64 = 1e-6;
@@ -191,8 +191,8 @@ mod tests {
     use std::f64::consts::TAU;
 
     use super::*;
+    use crate::base::units::Transmittance;
     use crate::geometry::Obstacle;
-    use crate::units::Transmittance;
     use crate::venue::{Body, Part, Passes, Shape};
 
     fn same(a: &Option<(usize, RayHit)>, b: &Option<(usize, RayHit)>) -> bool {

@@ -9,8 +9,8 @@
 
 use glam::{DVec2, DVec3};
 
-use super::obstacles::Obstacles;
-use crate::units::Transmittance;
+use crate::base::units::Transmittance;
+use crate::geometry::obstacles::Obstacles;
 
 /// Boxes are taken to be so much larger all around, metres.
 const MARGIN_M: f64 = 1e-6;

@@ -22,21 +22,21 @@ use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::i_float::int::point::IntPoint;
 use i_overlay::i_shape::int::shape::IntShapes;
 
-use super::hull::{Box2, convex_hull};
-use super::mesh::{HiddenFaces, Mesh, MeshBuilder, Tracer, above_plane};
-use super::overlay::{Desk, Grid, Loops, Operand};
-use super::region::Region;
-use super::shadow::{Dimmed, Shadow};
-use super::translucent::{Cell, dimmed_cells};
-use super::union::join;
-use crate::frame::{FieldFrame, FieldPoint};
-use crate::plane::P2;
-use crate::units::Transmittance;
+use crate::base::frame::{FieldFrame, FieldPoint};
+use crate::base::plane::P2;
+use crate::base::units::Transmittance;
+use crate::geometry::hull::{Box2, convex_hull};
+use crate::geometry::mesh::{HiddenFaces, Mesh, MeshBuilder, Tracer, above_plane};
+use crate::geometry::overlay::{Grid, Loops, Operand, OverlayBuffers};
+use crate::geometry::region::Region;
+use crate::geometry::shadow::{Dimmed, Shadow};
+use crate::geometry::translucent::{Cell, dimmed_cells};
+use crate::geometry::union::join;
 use crate::venue::{Body, Shape, Venue};
 
 /// Under this sine of the elevation (2 seconds of arc) shadows are endless and
 /// the plane counts as dark.
-const LEAST_SINE: f64 = 1e-5;
+const MIN_SINE: f64 = 1e-5;
 
 /// All of a venue that can throw a shadow on one plane, prepared once.
 #[derive(Debug, Clone)]
@@ -71,8 +71,8 @@ struct Bodies {
 /// Scratch space for [`Caster::cast`], kept by the caller from instant to
 /// instant so that nothing is allocated twice.
 #[derive(Default)]
-pub struct Workbench {
-    desk: Desk,
+pub struct OverlayScratch {
+    overlay_buffers: OverlayBuffers,
     tracer: Tracer,
     opaque: Loops,
     tints: Vec<Loops>,
@@ -161,8 +161,8 @@ impl Caster {
 
     /// The shadow under a sun in the direction `toward_sun` (unit vector, local
     /// frame). A sun at or under the horizon leaves all of it in shade.
-    pub fn cast(&self, toward_sun: DVec3, bench: &mut Workbench) -> Shadow {
-        if toward_sun.z < LEAST_SINE || !toward_sun.is_finite() {
+    pub fn cast(&self, toward_sun: DVec3, bench: &mut OverlayScratch) -> Shadow {
+        if toward_sun.z < MIN_SINE || !toward_sun.is_finite() {
             return self.darkness();
         }
         self.trace(toward_sun, bench);
@@ -179,11 +179,11 @@ impl Caster {
     }
 
     /// Puts the clipped outlines of all meshes on the grid.
-    fn trace(&self, toward_sun: DVec3, bench: &mut Workbench) {
+    fn trace(&self, toward_sun: DVec3, bench: &mut OverlayScratch) {
         let sun = self.frame.to_field(toward_sun);
         let sun = DVec3::new(sun.along_m, sun.across_m, sun.up_m);
         let run = [sun.x / sun.z, sun.y / sun.z];
-        let Workbench { tracer, opaque, tints, .. } = bench;
+        let OverlayScratch { tracer, opaque, tints, .. } = bench;
         tints.resize_with(self.bodies.tints.len(), Loops::default);
         for (mesh, loops) in self.bodies.meshes().zip(std::iter::once(opaque).chain(tints)) {
             loops.clear();
@@ -196,7 +196,7 @@ impl Caster {
         }
     }
 
-    fn opaque_only(&self, bench: &mut Workbench) -> Shadow {
+    fn opaque_only(&self, bench: &mut OverlayScratch) -> Shadow {
         let opaque = self.opaque_shapes(bench);
         let polygons = self.grid.polygons(&opaque);
         Shadow {
@@ -215,19 +215,21 @@ impl Caster {
         self.field.as_ref().map_or_else(|| self.grid.area_m2(shapes), overlap)
     }
 
-    fn opaque_shapes(&self, bench: &mut Workbench) -> IntShapes {
-        let desk = &mut bench.desk;
-        match join(desk, &bench.opaque, &self.grid, &self.window) {
-            Some(joined) => desk.clear().add_shapes(&joined, Operand::First),
-            None => desk.clear().add_loops(&bench.opaque, Operand::First),
+    fn opaque_shapes(&self, bench: &mut OverlayScratch) -> IntShapes {
+        let overlay_buffers = &mut bench.overlay_buffers;
+        match join(overlay_buffers, &bench.opaque, &self.grid, &self.window) {
+            Some(joined) => overlay_buffers.clear().add_shapes(&joined, Operand::First),
+            None => overlay_buffers.clear().add_loops(&bench.opaque, Operand::First),
         };
         match &self.outline {
-            None => desk.shapes(OverlayRule::Subject),
-            Some(outline) => desk.add(outline, Operand::Second).shapes(OverlayRule::Intersect),
+            None => overlay_buffers.shapes(OverlayRule::Subject),
+            Some(outline) => {
+                overlay_buffers.add(outline, Operand::Second).shapes(OverlayRule::Intersect)
+            }
         }
     }
 
-    fn with_tints(&self, bench: &mut Workbench) -> Shadow {
+    fn with_tints(&self, bench: &mut OverlayScratch) -> Shadow {
         let (opaque, cells, shaded) = match self.single_tint(bench) {
             Some(result) => result,
             None => self.layered(bench),
@@ -251,16 +253,16 @@ impl Caster {
 
     /// The common case: one tint, nowhere over itself, on a field that is a box.
     /// One pass gives the opaque part, the tinted rest and both together.
-    fn single_tint(&self, bench: &mut Workbench) -> Option<(IntShapes, Vec<Cell>, IntShapes)> {
+    fn single_tint(&self, bench: &mut OverlayScratch) -> Option<(IntShapes, Vec<Cell>, IntShapes)> {
         let mut used = bench.tints.iter().enumerate().filter(|(_, loops)| !loops.is_empty());
         let (index, loops) = used.next()?;
         let piled = loops.wound_area_m2(&self.grid) > loops.box_area_m2(&self.grid);
         if used.next().is_some() || self.outline.is_some() || piled {
             return None;
         }
-        let desk = bench.desk.clear();
-        desk.add_loops(loops, Operand::First).add_loops(&bench.opaque, Operand::Second);
-        let [opaque, tinted, any_tint, shaded] = desk.several([
+        let overlay_buffers = bench.overlay_buffers.clear();
+        overlay_buffers.add_loops(loops, Operand::First).add_loops(&bench.opaque, Operand::Second);
+        let [opaque, tinted, any_tint, shaded] = overlay_buffers.several([
             OverlayRule::Clip,
             OverlayRule::Difference,
             OverlayRule::Subject,
@@ -272,26 +274,27 @@ impl Caster {
     }
 
     /// Several tints, or one over itself: the product at each place.
-    fn layered(&self, bench: &mut Workbench) -> (IntShapes, Vec<Cell>, IntShapes) {
+    fn layered(&self, bench: &mut OverlayScratch) -> (IntShapes, Vec<Cell>, IntShapes) {
         let opaque = self.opaque_shapes(bench);
         let least_m2 = self.rounding_m2(bench);
         let groups = self.bodies.tints.iter().map(|(passes, _)| *passes).zip(&bench.tints);
         let (min, max) = (self.grid.snap(self.window.min), self.grid.snap(self.window.max));
         let frame = [min, IntPoint::new(max.x, min.y), max, IntPoint::new(min.x, max.y)];
         let field = self.outline.as_deref().unwrap_or(&frame);
-        let desk = &mut bench.desk;
-        let cells = dimmed_cells(desk, groups, &opaque, (&frame, field), &self.grid, least_m2);
-        desk.clear().add_shapes(&opaque, Operand::First);
+        let overlay_buffers = &mut bench.overlay_buffers;
+        let cells =
+            dimmed_cells(overlay_buffers, groups, &opaque, (&frame, field), &self.grid, least_m2);
+        overlay_buffers.clear().add_shapes(&opaque, Operand::First);
         for cell in &cells {
-            desk.add_shapes(&cell.shapes, Operand::First);
+            overlay_buffers.add_shapes(&cell.shapes, Operand::First);
         }
-        let shaded = desk.shapes(OverlayRule::Subject);
+        let shaded = overlay_buffers.shapes(OverlayRule::Subject);
         (opaque, cells, shaded)
     }
 
     /// Area that rounding to the grid can make up, m2: each corner of a loop
     /// moves by at most a cell.
-    fn rounding_m2(&self, bench: &Workbench) -> f64 {
+    fn rounding_m2(&self, bench: &OverlayScratch) -> f64 {
         let length: f64 = bench.tints.iter().map(|loops| loops.length_m(&self.grid)).sum();
         self.grid.cell_m() * length
     }
@@ -300,7 +303,7 @@ impl Caster {
     /// above the plane of the point that throws each corner: where an edge of
     /// the whole shadow comes from. Local frame (x east, y north), metres.
     pub(super) fn silhouettes(&self, toward_sun: DVec3) -> Vec<Vec<(Coord<f64>, f64)>> {
-        if toward_sun.z < LEAST_SINE {
+        if toward_sun.z < MIN_SINE {
             return Vec::new();
         }
         let sun = self.frame.to_field(toward_sun);

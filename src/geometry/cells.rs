@@ -7,7 +7,7 @@
 //! Each side of a ring adds its signed area to the cells on its right. Areas therefore move
 //! evenly with an edge, where counting places would step.
 
-use crate::plane::P2;
+use crate::base::plane::P2;
 
 /// Shares of a cell; `sun`, `dimmed` and `opaque` sum to 1.
 #[derive(Debug, Clone, Copy, PartialEq)]

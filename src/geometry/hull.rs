@@ -3,7 +3,7 @@
 //! In and out: points in field axes, metres. Buffers are handed in so that an
 //! instant allocates nothing.
 
-use crate::plane::{P2, clip, cross};
+use crate::base::plane::{P2, clip, cross};
 
 /// Convex hull, anticlockwise (monotone chain; Andrew, Information Processing
 /// Letters 9(5), 1979). `points` is sorted in place; `hull` is overwritten.
@@ -127,7 +127,7 @@ impl<'a> Outside<'a> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::plane::signed_area;
+    use crate::base::plane::signed_area;
 
     #[test]
     fn hull_of_a_square_with_points_inside_is_the_square() {

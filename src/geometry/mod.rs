@@ -1,4 +1,4 @@
-//! Stage 3, `geometry`: what the sun shadows and what hides the sky.
+//! What the sun shadows and what hides the sky.
 //!
 //! In: occluders of a [`crate::venue::Venue`] and a direction toward the sun,
 //! local frame, metres. Out: shadow polygons on a horizontal plane, exact
@@ -11,7 +11,7 @@
 //! | where sun and shade meet, how soft | [`edge_of`] |
 //! | where sun and shade change along a line, and what throws it | [`crossings_along`] |
 //! | how much sky a point sees, and what hides it | [`SkyDome`] |
-//! | even places of a region, and the shade there | [`Lattice`] |
+//! | even places of a region, and the shade there | [`SampleGrid`] |
 //! | the same by what takes equal parts of a view | [`ViewCells`], [`CellShade`] |
 //! | what stands around a point, direction by direction | [`Panorama`], [`sight`] |
 //!
@@ -27,13 +27,13 @@ mod cells;
 mod covered;
 mod edge;
 mod hull;
-mod lattice;
 mod mesh;
 mod obstacles;
 mod overlay;
 mod panorama;
 mod ray;
 mod region;
+mod sample_grid;
 mod section;
 mod shadow;
 mod sky;
@@ -43,14 +43,14 @@ mod union;
 mod view_cells;
 
 pub use beam::Beam;
-pub use caster::{Caster, Workbench};
+pub use caster::{Caster, OverlayScratch};
 pub use cells::CellShade;
 pub use edge::{EdgeLine, edge_of, inner_lines, lines_of, penumbra_width_m};
-pub use lattice::Lattice;
 pub use obstacles::{Look, Obstacles, transmission_toward};
 pub use panorama::{PANORAMA_FROM_DEG, PANORAMA_STEP_DEG, Panorama, Rim, Sight, sight};
 pub use ray::{Obstacle, RayHit};
 pub use region::{Region, ZoneRegion};
+pub use sample_grid::SampleGrid;
 pub use section::{Crossing, EdgeOf, LevelLine, crossings_along, crossings_of};
 pub use shadow::*;
 pub use sky::{GroundHit, Rays, SkyDome, SkyView, Surface, SurfaceHit};

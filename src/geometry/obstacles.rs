@@ -8,9 +8,9 @@ use std::sync::Arc;
 
 use glam::DVec3;
 
-use super::boxes::BoxTree;
-use super::ray::{Obstacle, RayHit};
-use crate::units::Transmittance;
+use crate::base::units::Transmittance;
+use crate::geometry::boxes::BoxTree;
+use crate::geometry::ray::{Obstacle, RayHit};
 
 /// Obstacles ready for rays; copies share what is prepared. They count as they were
 /// given.

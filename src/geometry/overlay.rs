@@ -17,7 +17,7 @@ use i_overlay::core::solver::{Precision, Solver};
 use i_overlay::i_float::int::point::IntPoint;
 use i_overlay::i_shape::int::shape::{IntContour, IntShapes};
 
-use crate::frame::{FieldFrame, FieldPoint};
+use crate::base::frame::{FieldFrame, FieldPoint};
 
 /// Bits for half of the field's extent: leaves room for sums and differences
 /// of coordinates in 32 bits.
@@ -183,11 +183,11 @@ impl Loops {
 }
 
 /// An overlay whose buffers are kept between instants.
-pub(super) struct Desk {
+pub(super) struct OverlayBuffers {
     overlay: Overlay,
 }
 
-impl Default for Desk {
+impl Default for OverlayBuffers {
     fn default() -> Self {
         // the finest tolerance that still ends: it starts at one cell and doubles
         // from pass to pass; without the doubling two passes can undo each other
@@ -204,7 +204,7 @@ pub(super) enum Operand {
     Second,
 }
 
-impl Desk {
+impl OverlayBuffers {
     /// Forgets all rings.
     pub fn clear(&mut self) -> &mut Self {
         self.overlay.clear();

@@ -10,9 +10,9 @@
 use glam::DVec3;
 use rayon::prelude::*;
 
-use super::obstacles::Obstacles;
-use crate::frame::direction;
-use crate::units::{Azimuth, Elevation, Transmittance};
+use crate::base::frame::direction;
+use crate::base::units::{Azimuth, Elevation, Transmittance};
+use crate::geometry::obstacles::Obstacles;
 
 /// Between two directions of the grid, degrees: a mast of 0.6 m radius at 100 m is
 /// three wide, the sun two.

@@ -8,11 +8,11 @@ use std::sync::Arc;
 use chrono::NaiveDate;
 use glam::DVec3;
 
-use super::obstacles::Obstacles;
-use super::triangles::TriangleBvh;
-use crate::frame::area_vector;
-use crate::plane::{P2, inside};
-use crate::units::Transmittance;
+use crate::base::frame::area_vector;
+use crate::base::plane::{P2, inside};
+use crate::base::units::Transmittance;
+use crate::geometry::obstacles::Obstacles;
+use crate::geometry::triangles::TriangleBvh;
 use crate::venue::{Body, Shape, Venue};
 
 /// A ray that starts on a surface does not meet that surface: metres.

@@ -9,9 +9,9 @@
 
 use geo::{Area, Coord, MultiPolygon, Polygon, TriangulateEarcut};
 
-use super::hull::Box2;
-use super::shadow::{ShadeShare, Shadow};
-use crate::plane::{P2, between, clip, cross, signed_area};
+use crate::base::plane::{P2, between, clip, cross, signed_area};
+use crate::geometry::hull::Box2;
+use crate::geometry::shadow::{ShadeShare, Shadow};
 
 /// A region of the field, prepared for areas of overlap.
 #[derive(Debug, Clone)]

@@ -13,7 +13,7 @@
 use chrono::NaiveDate;
 use glam::DVec3;
 
-use crate::units::Transmittance;
+use crate::base::units::Transmittance;
 use crate::venue::{Shape, Venue};
 
 /// Ends nearer to each other than this are one: rounding of welded corners, m.
@@ -111,7 +111,9 @@ impl LevelLine {
 /// All changes of light along a line, in order.
 ///
 /// ```
-/// # use quarterstop::{geometry::{self, LevelLine}, frame::FieldPoint, venue};
+/// # use quarterstop::{geometry, venue};
+/// # use quarterstop::geometry::LevelLine;
+/// # use quarterstop::base::frame::FieldPoint;
 /// # let text = std::fs::read_to_string("venues/football-demo.toml").unwrap();
 /// # let venue = venue::parse(&text, "").unwrap();
 /// # let date = chrono::NaiveDate::from_ymd_opt(2027, 10, 16).unwrap();

@@ -2,7 +2,7 @@
 
 use geo::{Coord, LineString, MultiPolygon};
 
-use crate::units::Transmittance;
+use crate::base::units::Transmittance;
 
 /// Turf and ball: the plane of the field of play, metres.
 pub const TURF_HEIGHT_M: f64 = 0.0;

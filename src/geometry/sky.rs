@@ -20,10 +20,10 @@
 
 use glam::{DVec2, DVec3};
 
-use super::around::Around;
-use super::obstacles::{Look, Obstacles};
-use super::ray::RayHit;
-use crate::units::Azimuth;
+use crate::base::units::Azimuth;
+use crate::geometry::around::Around;
+use crate::geometry::obstacles::{Look, Obstacles};
+use crate::geometry::ray::RayHit;
 
 const BANDS: usize = 24;
 const COLUMNS: usize = 48;
@@ -45,7 +45,7 @@ const MAX_SORTED: usize = 600;
 const CELL_COLUMNS: usize = 2;
 
 /// Most surfaces see no more things than this, and no more ground.
-const USUAL_HITS: usize = BANDS * COLUMNS / 2;
+const TYPICAL_HITS: usize = BANDS * COLUMNS / 2;
 
 /// Which patches rays go to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -256,8 +256,8 @@ impl SkyView {
         Self {
             rays,
             arrives: vec![1.0; patches],
-            hits: Vec::with_capacity(USUAL_HITS),
-            ground: Vec::with_capacity(USUAL_HITS),
+            hits: Vec::with_capacity(TYPICAL_HITS),
+            ground: Vec::with_capacity(TYPICAL_HITS),
         }
     }
 

@@ -13,9 +13,9 @@
 
 use glam::DVec3;
 
-use super::boxes::BoxTree;
-use super::ray::{RayHit, SKIN_M};
-use crate::frame::area_vector;
+use crate::base::frame::area_vector;
+use crate::geometry::boxes::BoxTree;
+use crate::geometry::ray::{RayHit, SKIN_M};
 use crate::venue::mesh::{MeshSurface, TriangleMesh};
 
 /// Triangles prepared for rays.

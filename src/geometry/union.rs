@@ -17,7 +17,7 @@ use i_overlay::i_shape::int::shape::IntShapes;
 
 use super::covered::{Covered, without_covered};
 use super::hull::Box2;
-use super::overlay::{Desk, Grid, Loops, Operand};
+use super::overlay::{Grid, Loops, Operand, OverlayBuffers};
 
 /// Fewer things than this are joined at once: splitting them up gains nothing.
 const MANY: usize = 64;
@@ -36,7 +36,7 @@ struct Thing {
 
 /// The union of loops, for many things; `None` where one overlay does as well.
 pub(super) fn join(
-    desk: &mut Desk,
+    overlay_buffers: &mut OverlayBuffers,
     loops: &Loops,
     grid: &Grid,
     window: &Box2,
@@ -64,30 +64,30 @@ pub(super) fn join(
     parts.sort_by_key(|(place, _)| *place);
     let mut unions: Vec<IntShapes> = Vec::new();
     let mut waiting = 0;
-    desk.clear();
+    overlay_buffers.clear();
     for (_, part) in &parts {
         waiting += match part {
             Part::Thing(thing) => {
                 for &index in &thing.loops {
-                    desk.add(loops.get(index as usize), Operand::First);
+                    overlay_buffers.add(loops.get(index as usize), Operand::First);
                 }
                 thing.corners
             }
             Part::Patch(ring) => {
-                desk.add(ring, Operand::First);
+                overlay_buffers.add(ring, Operand::First);
                 ring.len()
             }
         };
         if waiting >= AT_ONCE {
-            unions.push(desk.shapes(OverlayRule::Subject));
-            desk.clear();
+            unions.push(overlay_buffers.shapes(OverlayRule::Subject));
+            overlay_buffers.clear();
             waiting = 0;
         }
     }
     if waiting > 0 {
-        unions.push(desk.shapes(OverlayRule::Subject));
+        unions.push(overlay_buffers.shapes(OverlayRule::Subject));
     }
-    Some(joined(desk, unions))
+    Some(joined(overlay_buffers, unions))
 }
 
 /// The regions under at least 1, 2, 3 ... things, up to `most`, for many loops; `None` where
@@ -96,7 +96,7 @@ pub(super) fn join(
 /// The regions of one group wind around each place as often as its things do, up to `most`;
 /// so those of several groups may be counted together in their stead.
 pub(super) fn layers(
-    desk: &mut Desk,
+    overlay_buffers: &mut OverlayBuffers,
     loops: &Loops,
     clockwise: &[IntPoint],
     most: usize,
@@ -113,17 +113,17 @@ pub(super) fn layers(
         waiting.extend(thing.loops.iter().map(|index| loops.get(*index as usize)));
         corners += thing.corners;
         if corners >= AT_ONCE {
-            groups.push(wound(desk, &waiting, clockwise, most));
+            groups.push(wound(overlay_buffers, &waiting, clockwise, most));
             waiting.clear();
             corners = 0;
         }
     }
-    groups.push(wound(desk, &waiting, clockwise, most));
+    groups.push(wound(overlay_buffers, &waiting, clockwise, most));
     while groups.len() > 1 {
         let next = groups.chunks(FAN).map(|few| {
             let rings = few.iter().flatten().flatten().flatten();
             let rings: Vec<&[IntPoint]> = rings.map(Vec::as_slice).collect();
-            wound(desk, &rings, clockwise, most)
+            wound(overlay_buffers, &rings, clockwise, most)
         });
         groups = next.collect();
     }
@@ -132,21 +132,21 @@ pub(super) fn layers(
 
 /// Where rings wind at least 1, 2, 3 ... times around.
 fn wound(
-    desk: &mut Desk,
+    overlay_buffers: &mut OverlayBuffers,
     rings: &[&[IntPoint]],
     clockwise: &[IntPoint],
     most: usize,
 ) -> Vec<IntShapes> {
     let mut layers = Vec::new();
     for depth in 0..most {
-        desk.clear();
+        overlay_buffers.clear();
         rings.iter().for_each(|ring| {
-            desk.add(ring, Operand::First);
+            overlay_buffers.add(ring, Operand::First);
         });
         (0..depth).for_each(|_| {
-            desk.add(clockwise, Operand::First);
+            overlay_buffers.add(clockwise, Operand::First);
         });
-        let layer = desk.positive();
+        let layer = overlay_buffers.positive();
         if layer.is_empty() {
             break;
         }
@@ -162,14 +162,14 @@ enum Part {
 }
 
 /// Neighbouring unions joined until one is left.
-fn joined(desk: &mut Desk, mut unions: Vec<IntShapes>) -> IntShapes {
+fn joined(overlay_buffers: &mut OverlayBuffers, mut unions: Vec<IntShapes>) -> IntShapes {
     while unions.len() > 1 {
         let next = unions.chunks(FAN).map(|few| {
-            desk.clear();
+            overlay_buffers.clear();
             few.iter().for_each(|shapes| {
-                desk.add_shapes(shapes, Operand::First);
+                overlay_buffers.add_shapes(shapes, Operand::First);
             });
-            desk.shapes(OverlayRule::Subject)
+            overlay_buffers.shapes(OverlayRule::Subject)
         });
         unions = next.collect();
     }

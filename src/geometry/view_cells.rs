@@ -13,12 +13,12 @@
 use geo::{BoundingRect, Contains, Coord, InteriorPoint, MultiPolygon, Point};
 use glam::DVec3;
 
-use super::cells::{Areas, CellShade, Grid};
-use super::hull::Box2;
-use super::region::Region;
-use super::shadow::{ShadeShare, Shadow};
-use crate::plane::P2;
-use crate::units::Transmittance;
+use crate::base::plane::P2;
+use crate::base::units::Transmittance;
+use crate::geometry::cells::{Areas, CellShade, Grid};
+use crate::geometry::hull::Box2;
+use crate::geometry::region::Region;
+use crate::geometry::shadow::{ShadeShare, Shadow};
 
 /// Sides are walked in steps of this angle at most, rad: a radian off the middle of the view
 /// a line leaves its chord by a tenth of a thousandth of a radian.

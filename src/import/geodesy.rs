@@ -2,7 +2,7 @@
 //!
 //! In: latitude and longitude on WGS 84, degrees. Out: metres east and north of
 //! an origin, in the plane that touches the ellipsoid there (see
-//! [`crate::frame`]).
+//! [`crate::base::frame`]).
 //!
 //! Geographic to geocentric is crate `proj4rs`; geocentric to topocentric is the
 //! rotation of EPSG method 9836 (IOGP 373-7-2, Geomatics Guidance Note 7-2).

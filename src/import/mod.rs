@@ -11,5 +11,4 @@ pub mod geodesy;
 pub mod horizon;
 pub mod mesh;
 pub mod outlines;
-pub mod read;
 pub mod write;

@@ -42,11 +42,11 @@ pub fn numbers(values: &[f64]) -> Value {
 /// `[[1.0, 2.0], [3.0, 4.0]]`, one row a line where there are many.
 pub fn rows<const N: usize>(rows: &[[f64; N]]) -> Value {
     // rows that fit a line of text
-    const MOST_ON_A_LINE: usize = 4;
+    const MAX_ON_A_LINE: usize = 4;
     let mut array: Array = rows.iter().map(|row| numbers(row)).collect();
-    if rows.len() > MOST_ON_A_LINE {
+    if rows.len() > MAX_ON_A_LINE {
         for (i, value) in array.iter_mut().enumerate() {
-            let apart = if i % MOST_ON_A_LINE == 0 { "\n    " } else { " " };
+            let apart = if i % MAX_ON_A_LINE == 0 { "\n    " } else { " " };
             value.decor_mut().set_prefix(apart);
         }
         array.set_trailing("\n");

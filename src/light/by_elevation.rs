@@ -12,14 +12,14 @@
 
 use std::sync::OnceLock;
 
-use super::air::Air;
-use super::clear::{Column, distance_factor};
-use super::model::{Daylight, Sky};
-use super::overhead::daylight_through;
-use super::tristimulus::Tristimulus;
-use super::twilight;
+use crate::base::units::Elevation;
+use crate::light::air::Air;
+use crate::light::clear::{Column, distance_factor};
+use crate::light::model::{Daylight, Sky};
+use crate::light::overhead::daylight_through;
+use crate::light::tristimulus::Tristimulus;
+use crate::light::twilight;
 use crate::solar::{Sun, true_elevation_deg};
-use crate::units::Elevation;
 use crate::venue::Place;
 
 /// Steps of elevation to a degree.
@@ -92,7 +92,7 @@ impl ByElevation {
             self.place.temperature_c,
         );
         let sun = Sun {
-            azimuth: crate::units::Azimuth::from_degrees(0.0),
+            azimuth: crate::base::units::Azimuth::from_degrees(0.0),
             apparent_elevation: elevation,
             true_elevation: Elevation::from_degrees(true_deg),
         };

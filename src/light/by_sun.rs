@@ -23,17 +23,17 @@ use std::sync::{Arc, OnceLock};
 
 use glam::{DVec3, Vec4};
 
-use super::air::Air;
-use super::air_by_date::AirByDate;
-use super::model::{Daylight, Sky};
-use super::overhead::SkyLight;
-use super::pattern::TYPE_DEPTHS;
-use super::receivers::Receivers;
-use super::scene::{DiffuseLight, Scene, Sent, on_faces};
-use super::tristimulus::Tristimulus;
-use crate::geometry::{Caster, Workbench};
+use crate::base::units::{Azimuth, Elevation};
+use crate::geometry::{Caster, OverlayScratch};
+use crate::light::air::Air;
+use crate::light::air_by_date::AirByDate;
+use crate::light::model::{Daylight, Sky};
+use crate::light::overhead::SkyLight;
+use crate::light::pattern::TYPE_DEPTHS;
+use crate::light::receivers::Receivers;
+use crate::light::scene::{DiffuseLight, Scene, Sent, on_faces};
+use crate::light::tristimulus::Tristimulus;
 use crate::solar::Sun;
-use crate::units::{Azimuth, Elevation};
 use crate::venue::Place;
 
 /// The grid of the sun's places, degrees: finer than the sky's patches, which are 4 to 8
@@ -198,7 +198,7 @@ impl BySun {
         let toward = sun.toward();
         let reach = match row {
             0 => scene.reach_level(toward),
-            _ => scene.reach(&turf.cast(toward, &mut Workbench::default()), toward),
+            _ => scene.reach(&turf.cast(toward, &mut OverlayScratch::default()), toward),
         };
         Node {
             sky: sky.into_iter().map(|light| light * per_sky).collect(),

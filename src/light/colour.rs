@@ -52,8 +52,8 @@ impl Chromaticity {
 }
 
 /// Reddest and bluest light that is given a temperature, mired: 1000 K and 100 000 K.
-const MOST_MIRED: usize = 1000;
-const LEAST_MIRED: usize = 10;
+const MAX_MIRED: usize = 1000;
+const MIN_MIRED: usize = 10;
 /// Step of the first search along the locus, mired.
 const ROUGH_MIRED: usize = 32;
 /// Farther from the locus than this a temperature has no meaning (CIE 15:2018).
@@ -99,7 +99,7 @@ impl ColourTemperature {
         let bend = a - 2.0 * b + c;
         let shift = if bend > 0.0 { (0.5 * (a - c) / bend).clamp(-1.0, 1.0) } else { 0.0 };
         let left = b - 0.25 * (a - c) * shift;
-        let mired = (LEAST_MIRED + nearest) as f64 + shift;
+        let mired = (MIN_MIRED + nearest) as f64 + shift;
         // the parabola through the same three places of the locus
         let [before, here, after] = [nearest - 1, nearest, nearest + 1].map(|i| locus[i].1);
         let on_locus = here
@@ -118,7 +118,7 @@ impl ColourTemperature {
 }
 
 static LOCUS: LazyLock<Vec<(f64, f64)>> =
-    LazyLock::new(|| (LEAST_MIRED..=MOST_MIRED).map(|m| planckian(m as f64).uv()).collect());
+    LazyLock::new(|| (MIN_MIRED..=MAX_MIRED).map(|m| planckian(m as f64).uv()).collect());
 
 fn planckian(mired: f64) -> Chromaticity {
     const SECOND_CONSTANT_M_K: f64 = 1.4388e-2;

@@ -7,11 +7,11 @@ use chrono::DateTime;
 use chrono_tz::Tz;
 use glam::DVec3;
 
-use super::colour::Chromaticity;
-use super::model::Daylight;
-use super::scene::{GroundReflectances, ground_reflected};
-use super::tristimulus::Tristimulus;
-use crate::units::{Lux, Stops};
+use crate::base::units::{Lux, Stops};
+use crate::light::colour::Chromaticity;
+use crate::light::model::Daylight;
+use crate::light::scene::{GroundReflectances, ground_reflected};
+use crate::light::tristimulus::Tristimulus;
 use crate::venue::{FloodlightUse, Floodlights};
 
 /// Under this a light's colour is that of a black body, from here on of a phase of
@@ -20,14 +20,14 @@ const DAYLIGHT_FROM_K: f64 = 5000.0;
 
 /// Whether the floodlights are lit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Lamps {
+pub enum FloodlightState {
     /// The file states none.
     None,
     Off,
     Lit,
 }
 
-impl Lamps {
+impl FloodlightState {
     /// At a time and under a daylight.
     pub fn at(floodlights: Option<&Floodlights>, at: DateTime<Tz>, daylight: &Daylight) -> Self {
         let Some(floodlights) = floodlights else { return Self::None };
@@ -43,23 +43,23 @@ impl Lamps {
 
 /// What lit floodlights add.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Floodlit {
+pub struct FloodlightLight {
     /// On the field of play.
     pub horizontal: Tristimulus,
     /// On an upright plane turned toward a camera that states nothing else.
     pub toward_camera: Tristimulus,
 }
 
-impl Floodlit {
+impl FloodlightLight {
     /// Nothing.
     pub const DARK: Self = Self { horizontal: Tristimulus::ZERO, toward_camera: Tristimulus::ZERO };
 
     /// Of floodlights that are lit, and darkness of those that are not.
-    pub fn of(floodlights: Option<&Floodlights>, lamps: Lamps) -> Self {
-        let Some(stated) = floodlights.filter(|_| lamps == Lamps::Lit) else {
+    pub fn of(floodlights: Option<&Floodlights>, floodlight: FloodlightState) -> Self {
+        let Some(stated) = floodlights.filter(|_| floodlight == FloodlightState::Lit) else {
             return Self::DARK;
         };
-        let colour = lamp_colour(stated.colour_temperature_k);
+        let colour = floodlight_colour(stated.colour_temperature_k);
         Self {
             horizontal: Tristimulus::of(stated.horizontal.lux(), colour),
             toward_camera: Tristimulus::of(stated.vertical.lux(), colour),
@@ -90,7 +90,7 @@ impl Floodlit {
     }
 }
 
-fn lamp_colour(kelvin: f64) -> Chromaticity {
+fn floodlight_colour(kelvin: f64) -> Chromaticity {
     if kelvin < DAYLIGHT_FROM_K {
         Chromaticity::of_black_body(kelvin)
     } else {
@@ -104,7 +104,7 @@ fn lamp_colour(kelvin: f64) -> Chromaticity {
 ///
 /// ```
 /// use quarterstop::light::level_that_holds;
-/// use quarterstop::units::{Lux, Stops};
+/// use quarterstop::base::units::{Lux, Stops};
 /// // 70 000 lx against 8000 lx: 3.1 stops
 /// let (sun, shade) = (Lux::from_lux(70_000.0), Lux::from_lux(8_000.0));
 /// let lux = level_that_holds(sun, shade, Stops::from_stops(2.0)).unwrap().lux();

@@ -13,7 +13,7 @@ use glam::DVec3;
 use rayon::prelude::*;
 
 use super::places::LightPlaces;
-use crate::geometry::{Beam, Lattice, Obstacles, Shadow, TURF_HEIGHT_M};
+use crate::geometry::{Beam, Obstacles, SampleGrid, Shadow, TURF_HEIGHT_M};
 use crate::venue::Field;
 
 /// About this many spots inside of the outline: 2 m apart on a football field.
@@ -26,7 +26,7 @@ const MAP_STEP: f64 = 0.25;
 /// Spots of the ground.
 #[derive(Debug, Clone)]
 pub struct GroundSpots {
-    fine: Lattice,
+    fine: SampleGrid,
     /// Indices of the light's places outside of the outline.
     around: Vec<usize>,
     map: Map,
@@ -51,7 +51,7 @@ impl GroundSpots {
     /// `open`.
     pub fn new(field: &Field, area_m2: f64, places: &LightPlaces, open: usize) -> Self {
         let outline = &field.outline;
-        let fine = Lattice::over(&MultiPolygon(vec![outline.clone()]), area_m2, SPOTS);
+        let fine = SampleGrid::over(&MultiPolygon(vec![outline.clone()]), area_m2, SPOTS);
         let around: Vec<usize> = (places.inside()..places.at().len()).collect();
         let mut of: Vec<Vec<(usize, f64)>> =
             fine.places().par_iter().map(|&at| places.weights(at)).collect();

@@ -1,4 +1,4 @@
-//! Stage 4, `light`: how much light, and of what colour, arrives where.
+//! How much light, and of what colour, arrives where.
 //!
 //! In: the sun's place, the place and its air, a sky state, the venue's obstacles
 //! and shadows. Out: [`Tristimulus`] values: lx on stated planes, cd/m2 of
@@ -15,7 +15,7 @@
 //! | the same light for tens of thousands of instants | [`ByDate`], [`ByElevation`], [`BySun`] |
 //! | what the stands give back | `surround`, `bounces` |
 //! | which ground lies in the sun | `ground_light` |
-//! | what the floodlights add | [`Floodlit`] |
+//! | what the floodlights add | [`FloodlightLight`] |
 //! | colour temperature, mired, gain trims | [`ColourTemperature`], [`Trims`] |
 
 mod air;
@@ -58,7 +58,7 @@ pub use clear::Column;
 pub use climatology::Climate;
 pub use colour::{Chromaticity, ColourTemperature, Trims};
 pub use faces::{Faces, Sharing, at_turns, turned_at};
-pub use floodlight::{Floodlit, Lamps, level_that_holds};
+pub use floodlight::{FloodlightLight, FloodlightState, level_that_holds};
 pub use ground::reflectances;
 pub use model::*;
 pub use overhead::{

@@ -1,7 +1,7 @@
 //! What the later stages take from the light stage.
 
-use super::tristimulus::Tristimulus;
-use crate::units::Transmittance;
+use crate::base::units::Transmittance;
+use crate::light::tristimulus::Tristimulus;
 
 /// The sky that a result holds for.
 #[derive(Debug, Clone, Copy, PartialEq)]

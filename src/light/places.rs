@@ -12,8 +12,8 @@ use geo::{Coord, Distance, Euclidean, Point, Polygon};
 use glam::DVec3;
 use spade::{DelaunayTriangulation, FloatTriangulation, HasPosition, Point2, Triangulation};
 
-use crate::geometry::{Lattice, Obstacles};
-use crate::plane::signed_area;
+use crate::base::plane::signed_area;
+use crate::geometry::{Obstacles, SampleGrid};
 use crate::venue::Field;
 
 /// Lines outward start so far apart, in steps between places inside.
@@ -68,7 +68,7 @@ impl LightPlaces {
     /// About `count` places inside of an outline of an area (m2), and those around.
     pub fn new(field: &Field, area_m2: f64, count: f64, obstacles: &Obstacles) -> Self {
         let outline = &field.outline;
-        let lattice = Lattice::over(&geo::MultiPolygon(vec![outline.clone()]), area_m2, count);
+        let lattice = SampleGrid::over(&geo::MultiPolygon(vec![outline.clone()]), area_m2, count);
         let step_m = (area_m2 / count).sqrt().max(f64::MIN_POSITIVE);
         let mut at = lattice.places().to_vec();
         let inside = at.len();

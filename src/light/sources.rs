@@ -1,11 +1,11 @@
 //! What shines at one instant in one air: sun, sky, a cloud that may come, floodlights.
 //!
-//! In: [`SkyLight`] and [`Floodlit`]. Out: the light of any sums whose [`Coefficients`] are
+//! In: [`SkyLight`] and [`FloodlightLight`]. Out: the light of any sums whose [`Coefficients`] are
 //! known, lx.
 
 use glam::DVec3;
 
-use super::floodlight::Floodlit;
+use super::floodlight::FloodlightLight;
 use super::overhead::SkyLight;
 use super::receivers::{CellChange, CellLight};
 use super::scene::{Coefficients, SunReach};
@@ -18,7 +18,7 @@ pub struct Sources {
     pub direct_normal: Tristimulus,
     /// The same on the horizontal.
     pub direct_horizontal: Tristimulus,
-    pub lamps: Floodlit,
+    pub floodlight: FloodlightLight,
     toward_sun: DVec3,
     cells: CellLight,
     /// What a cloud over the sun changes; `None` where the sun does not shine anyhow.
@@ -34,13 +34,13 @@ pub struct SumLight {
 }
 
 impl Sources {
-    pub fn new(sky: &SkyLight, lamps: Floodlit) -> Self {
+    pub fn new(sky: &SkyLight, floodlight: FloodlightLight) -> Self {
         let direct_normal = sky.daylight.direct_normal;
         let change = |change| CellChange::new(change, sky.glow.cells.len());
         Self {
             direct_normal,
             direct_horizontal: direct_normal * sky.toward_sun.z.max(0.0),
-            lamps,
+            floodlight,
             toward_sun: sky.toward_sun,
             cells: CellLight::new(&sky.glow),
             cloud: sky.covered.as_ref().map(change),

@@ -3,4 +3,15 @@
 //! In: marks, words and numbers of a job. Out: finished documents. Pure: no clock, no
 //! files, no system fonts.
 
-pub(crate) mod draw;
+pub mod air;
+pub(crate) mod canvas;
+pub mod cautions;
+pub mod csv;
+pub mod draw;
+pub mod error;
+pub mod front;
+pub mod ics;
+pub mod json;
+pub(crate) mod paper;
+pub mod text;
+pub(crate) mod words;

@@ -7,9 +7,9 @@ use serde::Deserialize;
 use serde_json::Value as Json;
 use toml_edit::{Array, ArrayOfTables, DocumentMut, Item, Table, Value};
 
-use super::order;
-use super::problem::{ProblemOut, Refused};
-use crate::plan::sensitivity::{effect_name, unit_words};
+use crate::jobs::sensitivity::{effect_name, unit_words};
+use crate::serve::order;
+use crate::serve::problem::{ProblemOut, Refused};
 use crate::venue::draft::NoAddress;
 use crate::venue::{Address, Draft, schema};
 

@@ -12,12 +12,12 @@ use glam::DVec3;
 use serde::Serialize;
 use serde_json::{Value, json};
 
-use super::shadow::Shades;
-use super::workspace::{Current, Standing};
+use crate::base::frame::FieldFrame;
 use crate::camera::cover_ground;
-use crate::frame::FieldFrame;
-use crate::plan::{Prepared, check};
-use crate::report::check as check_report;
+use crate::engine::Prepared;
+use crate::jobs::check;
+use crate::serve::shadow::Shades;
+use crate::serve::workspace::{Current, Standing};
 use crate::venue::{
     Body, CameraPost, Dimension, Draft, Occluder, OccluderKind, Part, Shape, Unit, Venue,
     VenueError,
@@ -182,7 +182,7 @@ impl Current {
 }
 
 fn suspicions(venue: &Venue, found: &[check::Suspicion]) -> Vec<Value> {
-    let each = found.iter().map(|suspicion| check_report::told(venue, suspicion));
+    let each = found.iter().map(|suspicion| crate::jobs::check::report::told(venue, suspicion));
     each.map(|told| {
         json!({
             "text": format!("{}: {}", told.place, told.what),
@@ -199,7 +199,7 @@ fn dimension(dimension: &Dimension) -> Value {
     let limit = |value: f64| value.is_finite().then_some(value);
     json!({
         "address": dimension.key,
-        "name": crate::plan::sensitivity::effect_name(&dimension.address),
+        "name": crate::jobs::sensitivity::effect_name(&dimension.address),
         "unit": match dimension.unit {
             Unit::Metre => "m",
             Unit::Degree => "deg",

@@ -14,9 +14,9 @@ use axum::http::{HeaderMap, HeaderValue, Method, StatusCode, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 
-use super::Live;
-use super::problem::Refused;
-use crate::day::{Person, Role};
+use crate::jobs::day::{Person, Role};
+use crate::serve::Live;
+use crate::serve::problem::Refused;
 
 /// Nothing but what this server sends; no scripts or styles in the markup.
 const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; \

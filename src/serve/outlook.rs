@@ -7,12 +7,12 @@
 use chrono::TimeDelta;
 use serde_json::{Value, json};
 
-use super::ground::Ground;
-use super::plan::Occasion;
-use super::problem::Refused;
-use super::shadow::resolve;
-use crate::plan;
-use crate::report::brief::words::{clock, epoch_s};
+use crate::engine;
+use crate::jobs::brief::report::words::{clock, epoch_s};
+use crate::serve::ground::Ground;
+use crate::serve::plan::Occasion;
+use crate::serve::problem::Refused;
+use crate::serve::shadow::resolve;
 
 /// The share of the field in shade through a match, and its milestones.
 ///
@@ -25,7 +25,7 @@ pub fn outlook(
 ) -> Result<Value, Refused> {
     let venue = &ground.venue;
     let start = resolve(venue, occasion.date.and_time(occasion.start), occasion.fold)?;
-    let programme = plan::programme(venue);
+    let programme = engine::programme(venue);
     let (from, until) = programme.window_from(start);
     let step = TimeDelta::minutes(occasion.step_min.into());
     let shades = ground.shades(occasion.date);
@@ -37,7 +37,7 @@ pub fn outlook(
         go_on()?;
         shaded_share.push(shades.field_share(venue, *at));
     }
-    let stone = |m: &plan::Milestone| json!({ "name": m.name, "epoch_s": epoch_s(m.at), "clock": clock(m.at) });
+    let stone = |m: &engine::Milestone| json!({ "name": m.name, "epoch_s": epoch_s(m.at), "clock": clock(m.at) });
     Ok(json!({
         "epoch_s": times.iter().map(|at| epoch_s(*at)).collect::<Vec<_>>(),
         "clock": times.iter().map(|at| clock(*at)).collect::<Vec<_>>(),

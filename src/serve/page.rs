@@ -6,8 +6,8 @@
 use axum::http::header;
 use axum::response::{IntoResponse, Response};
 
-use super::problem::Refused;
-use crate::report::front;
+use crate::output::front;
+use crate::serve::problem::Refused;
 
 /// Names a folder with the files of the page, for who edits them.
 pub const FROM_FOLDER: &str = "QUARTERSTOP_LIVE_PAGE";

@@ -7,14 +7,15 @@ use chrono::{DateTime, TimeDelta};
 use chrono_tz::Tz;
 use serde::Deserialize;
 
-use super::ground::Ground;
-use super::plan::planned_at;
-use super::problem::Refused;
+use crate::engine::{DEFAULT_EYE_M, Surroundings, find};
+use crate::jobs::brief::report::Report;
+use crate::jobs::look_up::LookUp;
 use crate::light::{AirByDate, Sky};
-use crate::plan::look_up::{LookUp, USUAL_EYE_M, find};
-use crate::plan::{self, Surroundings};
-use crate::render::{self, RenderError};
-use crate::report::brief::Told;
+use crate::output::error::RenderError;
+use crate::serve::ground::Ground;
+use crate::serve::plan::planned_at;
+use crate::serve::problem::Refused;
+use crate::{engine, output};
 
 /// What to show.
 #[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
@@ -56,7 +57,9 @@ pub fn svg(
     Ok(picture?.svg)
 }
 
-fn drawn(picture: Result<render::Picture, RenderError>) -> Result<render::Picture, Refused> {
+fn drawn(
+    picture: Result<output::draw::Picture, RenderError>,
+) -> Result<output::draw::Picture, Refused> {
     picture.map_err(|e| Refused::Internal(e.to_string()))
 }
 
@@ -64,7 +67,7 @@ fn light(
     ground: &Ground,
     at: DateTime<Tz>,
     go_on: &dyn Fn() -> Result<(), Refused>,
-) -> Result<render::Picture, Refused> {
+) -> Result<output::draw::Picture, Refused> {
     let date = at.date_naive();
     let prepared = ground.prepared(date);
     let prepared = prepared.borrow_dependent();
@@ -74,18 +77,18 @@ fn light(
     let air = AirByDate::of_venue(&ground.venue).on(date);
     let map = prepared.light_map(at, Sky::Clear, &air, reference, None);
     go_on()?;
-    drawn(render::light_map(&ground.venue, &map))
+    drawn(crate::jobs::match_plan::picture::field::light_map(&ground.venue, &map))
 }
 
 fn through(
     ground: &Ground,
     wish: &Wish,
     go_on: &dyn Fn() -> Result<(), Refused>,
-) -> Result<render::Picture, Refused> {
+) -> Result<output::draw::Picture, Refused> {
     let camera = wish.camera.unwrap_or_default();
     planned_at(ground, wish.at, go_on, |plan, brief| {
         let venue = &*ground.venue;
-        let told = Told { venue, plan, brief, forecast: None };
+        let told = Report { venue, plan, brief, forecast: None };
         let nothing = || match venue.cameras.get(camera) {
             Some(post) => Refused::input(format!(
                 "{} sees nothing of the field at this time: no picture can be made",
@@ -94,7 +97,7 @@ fn through(
             None => Refused::NotFound(format!("there is no camera of index {camera}")),
         };
         let view = told.eye_view(camera, 0).ok_or_else(nothing)?;
-        drawn(render::eye_frame(venue, plan, 0, &view))
+        drawn(crate::jobs::brief::picture::eye_frame(venue, plan, 0, &view))
     })
 }
 
@@ -102,18 +105,18 @@ fn look_up(
     ground: &Ground,
     wish: &Wish,
     go_on: &dyn Fn() -> Result<(), Refused>,
-) -> Result<render::Picture, Refused> {
+) -> Result<output::draw::Picture, Refused> {
     let (venue, date) = (&*ground.venue, wish.at.date_naive());
     let around = Surroundings::new(venue, date);
     go_on()?;
     let place = wish.place.as_deref().unwrap_or("centre of play");
-    let spot = find(&around, place, USUAL_EYE_M).map_err(|e| Refused::input(e.to_string()))?;
+    let spot = find(&around, place, DEFAULT_EYE_M).map_err(|e| Refused::input(e.to_string()))?;
     let start = venue.fixture.map(|fixture| fixture.start);
     let start =
         start.and_then(|time| super::shadow::resolve(venue, date.and_time(time), None).ok());
-    let length = TimeDelta::minutes(plan::programme(venue).length_min().into());
+    let length = TimeDelta::minutes(engine::programme(venue).length_min().into());
     let window = start.and_then(|start| Some((start, start.checked_add_signed(length)?)));
     let look = LookUp::new(&around, spot, date, window);
     go_on()?;
-    drawn(render::look_up(venue, &look))
+    drawn(crate::jobs::look_up::picture::look_up(venue, &look))
 }

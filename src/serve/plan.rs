@@ -13,17 +13,18 @@ use chrono_tz::Tz;
 use serde::Serialize;
 use tokio::sync::OnceCell;
 
-use super::ground::Ground;
-use super::problem::Refused;
-use super::shadow::{Fold, resolve};
+use crate::base::units::{Luminance, Stops};
 use crate::camera::{CameraView, Interval};
+use crate::engine;
+use crate::engine::{DEFAULT_HOLD_STOPS, MatchPlan, Milestone, Settings};
+use crate::jobs::brief::report::words::{lens_key, verdict_key};
+use crate::jobs::brief::report::{Report, board};
+use crate::jobs::brief::{Brief, BriefSettings, CameraBrief, brief};
 use crate::light::{AirByDate, Sky};
-use crate::plan::brief::{Brief, BriefSettings, CameraBrief, brief};
-use crate::plan::{self, MatchPlan, Milestone, Settings, USUAL_HOLD_STOPS};
-use crate::report::brief::words::{lens_key, verdict_key};
-use crate::report::brief::{Told, board};
-use crate::report::words;
-use crate::units::{Luminance, Stops};
+use crate::output::words;
+use crate::serve::ground::Ground;
+use crate::serve::problem::Refused;
+use crate::serve::shadow::{Fold, resolve};
 
 /// Plans that are kept for the present ground.
 const MAX_KEPT: usize = 12;
@@ -126,7 +127,7 @@ fn settings(
         step,
         sky: Sky::Clear,
         air: AirByDate::of_venue(&ground.venue).on(from.date_naive()),
-        hold: Stops::from_stops(USUAL_HOLD_STOPS),
+        hold: Stops::from_stops(DEFAULT_HOLD_STOPS),
         milestones,
     }
 }
@@ -177,12 +178,12 @@ pub fn board(
 ) -> Result<Arc<str>, Refused> {
     let venue = &ground.venue;
     let start = resolve(venue, occasion.date.and_time(occasion.start), occasion.fold)?;
-    let programme = plan::programme(venue);
+    let programme = engine::programme(venue);
     let window = programme.window_from(start);
     let step = TimeDelta::minutes(occasion.step_min.into());
     let settings = settings(ground, window, step, programme.milestones_from(start));
     planned(ground, occasion.date, &settings, go_on, |plan, brief| {
-        let told = Told { venue, plan, brief, forecast: None };
+        let told = Report { venue, plan, brief, forecast: None };
         let data = board::data(&told).map_err(|e| Refused::Internal(e.to_string()))?;
         Ok(data.into())
     })

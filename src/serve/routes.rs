@@ -19,18 +19,19 @@ use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 use serde_json::{Value, json};
 
-use super::edit::{Change, NewNumber, NewTable, NewValue};
-use super::files::{self, NewGround};
-use super::ground::{cameras, things};
-use super::jobs::{self, JobRequest};
-use super::outlook::outlook;
-use super::picture::{self, Wish};
-use super::plan::{self, Occasion};
-use super::problem::Refused;
-use super::shadow::{Fold, Shades, instant};
-use super::workspace::{Cause, no_ground};
-use super::{Live, Work, guard, page};
-use crate::bounded::{self, Bounded};
+use crate::base::bounded;
+use crate::base::bounded::Bounded;
+use crate::serve::edit::{Change, NewNumber, NewTable, NewValue};
+use crate::serve::files::NewGround;
+use crate::serve::ground::{cameras, things};
+use crate::serve::jobs::JobRequest;
+use crate::serve::outlook::outlook;
+use crate::serve::picture::Wish;
+use crate::serve::plan::Occasion;
+use crate::serve::problem::Refused;
+use crate::serve::shadow::{Fold, Shades, instant};
+use crate::serve::workspace::{Cause, no_ground};
+use crate::serve::{Live, Work, files, guard, jobs, page, picture, plan};
 
 /// Bytes of a request.
 pub const MAX_BODY: usize = 1024 * 1024;
@@ -57,7 +58,7 @@ pub fn router(live: Arc<Live>) -> Router {
         .route("/api/shadow", get(shadow))
         .route("/api/instant", get(light))
         .route("/api/plan", get(board))
-        .route("/api/outlook", get(glance))
+        .route("/api/outlook", get(row_camera))
         .route("/api/picture", get(draw))
         .route("/api/events", get(|State(live): Shared| async move { live.events.stream() }))
         .route("/api/edit", post(edit))
@@ -215,13 +216,13 @@ async fn board(State(live): Shared, Asked(asked): Asked<AskedPlan>) -> Answer {
     Ok(json_text(made.to_string()))
 }
 
-async fn glance(State(live): Shared, Asked(asked): Asked<AskedPlan>) -> Answer {
+async fn row_camera(State(live): Shared, Asked(asked): Asked<AskedPlan>) -> Answer {
     let ground = live.ground_at(asked.revision)?;
     let occasion = occasion(&asked)?;
-    let glance = live.work(Work::Quick, move |live, wanted| {
+    let row_camera = live.work(Work::Quick, move |live, wanted| {
         outlook(&ground, &occasion, &|| live.still(&ground, wanted))
     });
-    answer(&glance.await?)
+    answer(&row_camera.await?)
 }
 
 #[derive(Deserialize)]

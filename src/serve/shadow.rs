@@ -10,10 +10,11 @@ use chrono_tz::Tz;
 use geo::{BooleanOps, MultiPolygon, Polygon, Simplify};
 use serde::{Deserialize, Serialize};
 
-use super::ground::ring;
-use super::problem::Refused;
-use crate::geometry::{Caster, Region, ShadeShare, Shadow, TURF_HEIGHT_M, Workbench};
-use crate::solar::{self, Repeated, SunState};
+use crate::geometry::{Caster, OverlayScratch, Region, ShadeShare, Shadow, TURF_HEIGHT_M};
+use crate::serve::ground::ring;
+use crate::serve::problem::Refused;
+use crate::solar;
+use crate::solar::{Repeated, SunState};
 use crate::venue::Venue;
 
 /// Rings lose corners that lie this near to the line between their neighbours, metres.
@@ -23,7 +24,7 @@ const YEARS: std::ops::RangeInclusive<i32> = 1950..=2150;
 
 thread_local! {
     /// Scratch space of the thread.
-    static BENCH: RefCell<Workbench> = RefCell::default();
+    static BENCH: RefCell<OverlayScratch> = RefCell::default();
 }
 
 /// Which of two equal wall times is meant.
@@ -185,7 +186,7 @@ impl Shades {
                 azimuth_deg: sun.azimuth.degrees(),
                 elevation_deg: sun.apparent_elevation.degrees(),
                 up,
-                state: crate::report::words::sun_state(state),
+                state: crate::output::words::sun_state(state),
             },
             shade,
             dimmed,

@@ -6,22 +6,22 @@
 //! change where it reads and nothing here waits to be written, else it is a conflict, which
 //! a person decides.
 
-use std::fs;
-use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::{Duration, Instant, SystemTime};
+use std::{fs, io};
 
 use serde::Serialize;
 
-use super::edit::{Change, Changed};
-use super::ground::Ground;
-use super::history::History;
-use super::problem::{ProblemOut, Refused, of_venue};
+use crate::base::bounded;
+use crate::base::bounded::Bounded;
 use crate::base::limits::MAX_VENUE_BYTES;
 use crate::base::target::{Existing, Inputs};
-use crate::bounded::{self, Bounded};
 use crate::import::write;
+use crate::serve::edit::{Change, Changed};
+use crate::serve::ground::Ground;
+use crate::serve::history::History;
+use crate::serve::problem::{ProblemOut, Refused, of_venue};
 use crate::venue::Draft;
 
 /// Changes that a page lists.

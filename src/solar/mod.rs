@@ -1,4 +1,4 @@
-//! Stage 2, `solar`: where the sun is.
+//! Where the sun is.
 //!
 //! In: a [`crate::venue::Place`] and an instant. Out: azimuth (clockwise from
 //! true north) and elevation, with and without refraction, in degrees; times of
@@ -6,8 +6,8 @@
 
 mod clock;
 mod crossing;
-mod day;
-mod position;
+pub mod day;
+pub mod position;
 mod refraction;
 mod seasons;
 mod skyline;

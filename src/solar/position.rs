@@ -9,9 +9,9 @@ use chrono::{DateTime, TimeZone, Utc};
 use glam::DVec3;
 use spa::{StdFloatOps, solar_position};
 
-use super::refraction::refraction_deg;
-use crate::frame::direction;
-use crate::units::{Azimuth, Elevation};
+use crate::base::frame::direction;
+use crate::base::units::{Azimuth, Elevation};
+use crate::solar::refraction::refraction_deg;
 use crate::venue::Place;
 
 /// Mean angular diameter of the sun's disc, degrees (The Astronomical Almanac).

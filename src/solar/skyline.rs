@@ -3,8 +3,8 @@
 //! In: a [`Horizon`] profile (azimuth and elevation in degrees) and the sun. Out:
 //! the skyline's elevation at an azimuth, and a [`SunState`].
 
-use super::position::{Sun, SunState};
-use crate::units::{Azimuth, Elevation};
+use crate::base::units::{Azimuth, Elevation};
+use crate::solar::position::{Sun, SunState};
 use crate::venue::Horizon;
 
 /// Elevation of the skyline at an azimuth, linear between the points of the

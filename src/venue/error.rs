@@ -13,7 +13,7 @@ use super::problem::{Problem, counted};
 use crate::base::limits::MAX_PLANNED_LOOSE;
 
 /// More problems than this are counted, not shown.
-const MOST_SHOWN: usize = 30;
+const MAX_SHOWN: usize = 30;
 
 /// A kind of file that people write.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -139,9 +139,9 @@ impl VenueError {
             plain(&format!("{at}found {found}; allowed: {allowed}{help}"))
         };
         let count = mistakes.found.len();
-        let mut lines: Vec<String> = mistakes.found.iter().take(MOST_SHOWN).map(line).collect();
-        if count > MOST_SHOWN {
-            lines.push(format!("and {} more, not shown", count - MOST_SHOWN));
+        let mut lines: Vec<String> = mistakes.found.iter().take(MAX_SHOWN).map(line).collect();
+        if count > MAX_SHOWN {
+            lines.push(format!("and {} more, not shown", count - MAX_SHOWN));
         }
         lines.join("\n")
     }
@@ -155,7 +155,7 @@ fn report(mistakes: &Mistakes, ink: Ink) -> String {
         Ink::Coloured => Renderer::styled(),
     };
     let mut text = format!("{things} in the {} `{}`\n", mistakes.kind, mistakes.name);
-    for (span, problem) in mistakes.found.iter().take(MOST_SHOWN) {
+    for (span, problem) in mistakes.found.iter().take(MAX_SHOWN) {
         text.push('\n');
         // the renderer shows the controls of ASCII in the file as signs, but lets those of
         // ISO 6429 pass, of which U+009B begins an escape sequence
@@ -163,8 +163,8 @@ fn report(mistakes: &Mistakes, ink: Ink) -> String {
         text.extend(shown.chars().map(|c| if is_late_control(c) { '\u{fffd}' } else { c }));
         text.push('\n');
     }
-    if count > MOST_SHOWN {
-        text.push_str(&format!("\nand {} more, not shown\n", count - MOST_SHOWN));
+    if count > MAX_SHOWN {
+        text.push_str(&format!("\nand {} more, not shown\n", count - MAX_SHOWN));
     }
     text.truncate(text.trim_end().len());
     text

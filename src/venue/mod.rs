@@ -1,4 +1,4 @@
-//! Stage 1, `venue`: read and check the venue file.
+//! Read and check the venue file.
 //!
 //! In: a TOML file in the ground's own axes. Out: a [`Venue`] that is valid as
 //! a whole, every point in the local frame (metres, x east, y north, z up),
@@ -16,7 +16,7 @@ mod model;
 mod occluder;
 pub mod outlines;
 mod problem;
-mod read;
+pub mod read;
 mod relief;
 mod same;
 mod shape;

@@ -10,15 +10,15 @@ use glam::DVec3;
 use schemars::JsonSchema;
 use serde::Deserialize;
 
-use super::candidate::Candidate;
-use super::crew::{Operator, StatedExposure, Subject};
-use super::hole::Hole;
-use super::mesh::MeshNote;
-use super::occluder::Occluder;
-use super::surveyed::Surveyed;
-use super::usual::UnusualSize;
-use crate::frame::FieldFrame;
-use crate::units::{Azimuth, Elevation, Lux};
+use crate::base::frame::FieldFrame;
+use crate::base::units::{Azimuth, Elevation, Lux};
+use crate::venue::candidate::Candidate;
+use crate::venue::crew::{Operator, StatedExposure, Subject};
+use crate::venue::hole::Hole;
+use crate::venue::mesh::MeshNote;
+use crate::venue::occluder::Occluder;
+use crate::venue::surveyed::Surveyed;
+use crate::venue::usual::UnusualSize;
 
 /// A ground, its surroundings and its cameras.
 #[derive(Debug, Clone)]

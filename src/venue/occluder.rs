@@ -8,8 +8,8 @@ use std::sync::Arc;
 use chrono::{Datelike, NaiveDate};
 use glam::DVec3;
 
-use super::mesh::TriangleMesh;
-use crate::units::Transmittance;
+use crate::base::units::Transmittance;
+use crate::venue::mesh::TriangleMesh;
 
 /// One thing that casts a shadow, as the venue file names it.
 #[derive(Debug, Clone)]

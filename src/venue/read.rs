@@ -12,24 +12,24 @@ use serde::de::DeserializeOwned;
 use serde_json::Value;
 use toml::de::DeTable;
 
-use super::build::{MeshFiles, build};
-use super::draft::check_addresses;
-use super::error::{FileKind, Mistakes, VenueError};
-use super::file::VenueFile;
-use super::model::Venue;
-use super::problem::{Problem, Problems};
-use super::shape;
-use super::slip;
-use super::tree::Tree;
+use crate::base::bounded;
+use crate::base::bounded::Bounded;
 use crate::base::limits::{
     MAX_CAMERAS, MAX_CORNERS, MAX_MESHES, MAX_NAME, MAX_SURVEYED, MAX_THINGS, MAX_VENUE_BYTES,
 };
-use crate::bounded::{self, Bounded};
+use crate::venue::build::{MeshFiles, build};
+use crate::venue::draft::check_addresses;
+use crate::venue::error::{FileKind, Mistakes, VenueError};
+use crate::venue::file::VenueFile;
+use crate::venue::model::Venue;
+use crate::venue::problem::{Problem, Problems};
+use crate::venue::tree::Tree;
+use crate::venue::{shape, slip};
 
 /// Reads and checks a venue file.
 ///
 /// # Errors
-/// [`VenueError`], which says it all.
+/// [`VenueError`], which lists all problems.
 pub fn read(path: &Path) -> Result<Venue, VenueError> {
     let (text, name) = text_of(FileKind::Venue, path)?;
     parse_in(&text, &name, path.parent())
@@ -68,7 +68,7 @@ pub(crate) fn text_of(kind: FileKind, path: &Path) -> Result<(String, String), V
 /// ```
 ///
 /// # Errors
-/// [`VenueError`], which says it all.
+/// [`VenueError`], which lists all problems.
 pub fn parse(text: &str, name: &str) -> Result<Venue, VenueError> {
     parse_in(text, name, None)
 }
@@ -77,7 +77,7 @@ pub fn parse(text: &str, name: &str) -> Result<Venue, VenueError> {
 /// are looked for there.
 ///
 /// # Errors
-/// [`VenueError`], which says it all.
+/// [`VenueError`], which lists all problems.
 pub fn parse_in(text: &str, name: &str, folder: Option<&Path>) -> Result<Venue, VenueError> {
     build_from(text, name, MeshFiles::in_folder(folder))
 }
@@ -86,7 +86,7 @@ pub fn parse_in(text: &str, name: &str, folder: Option<&Path>) -> Result<Venue, 
 /// files are not read again.
 ///
 /// # Errors
-/// [`VenueError`], which says it all.
+/// [`VenueError`], which lists all problems.
 pub(crate) fn check_text(text: &str, name: &str) -> Result<(), VenueError> {
     build_from(text, name, MeshFiles::Trusted).map(|_| ())
 }
@@ -118,7 +118,7 @@ impl Sheet {
     /// Reads a text and holds it to the schema of its type.
     ///
     /// # Errors
-    /// [`VenueError`], which says it all.
+    /// [`VenueError`], which lists all problems.
     pub(crate) fn read<T: DeserializeOwned + JsonSchema>(
         kind: FileKind,
         text: &str,

@@ -122,18 +122,19 @@ pub(super) fn unusual(file: &VenueFile) -> Vec<UnusualSize> {
 }
 
 /// A number that tells feet from metres: whose, its name, its value.
-type Telling<'a> = (&'a str, &'static str, f64, Mostly);
+type StatedNumber<'a> = (&'a str, &'static str, f64, Mostly);
 
 /// What asks for feet, where the whole file does; empty else.
 fn all_in_feet(file: &VenueFile) -> Vec<UnusualSize> {
     let telling = telling(file);
-    let feet = |(_, _, value, mostly): &&Telling| {
+    let feet = |(_, _, value, mostly): &&StatedNumber| {
         let [low, high] = mostly.range;
         *value > high && (low..=high).contains(&(value * FOOT_M))
     };
-    let metres =
-        |(_, _, value, mostly): &Telling| *value > 0.0 && value * FOOT_M < mostly.least_of_feet;
-    let found: Vec<&Telling> = telling.iter().filter(feet).collect();
+    let metres = |(_, _, value, mostly): &StatedNumber| {
+        *value > 0.0 && value * FOOT_M < mostly.least_of_feet
+    };
+    let found: Vec<&StatedNumber> = telling.iter().filter(feet).collect();
     let of_any_ground = found.iter().filter(|(.., mostly)| mostly.of_any_ground).count();
     let asked = found.len() >= FEET_FROM
         && 2 * found.len() >= telling.len()
@@ -150,8 +151,8 @@ fn all_in_feet(file: &VenueFile) -> Vec<UnusualSize> {
     sizes
 }
 
-fn telling(file: &VenueFile) -> Vec<Telling<'_>> {
-    let mut all: Vec<Telling<'_>> = Vec::new();
+fn telling(file: &VenueFile) -> Vec<StatedNumber<'_>> {
+    let mut all: Vec<StatedNumber<'_>> = Vec::new();
     let stands = file.stand.iter().map(|s| (s.name.as_str(), &s.section, Some(s.setback_m)));
     let bowls = file.bowl.iter().map(|b| (b.name.as_str(), &b.section, None));
     for (name, section, setback_m) in stands.chain(bowls) {

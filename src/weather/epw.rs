@@ -12,13 +12,13 @@ use std::path::Path;
 
 use chrono::{Datelike, Days, NaiveDate};
 
-use super::WeatherError;
-use crate::import::read::{bytes_of, clean};
+use crate::base::read::{bytes_of, clean};
+use crate::weather::WeatherError;
 
 /// Megabytes of a file; a year has two.
-const MOST_MB: u64 = 16;
+const MAX_MB: u64 = 16;
 /// Problems that are shown.
-const MOST_SHOWN: usize = 10;
+const MAX_SHOWN: usize = 10;
 const HEADER_LINES: usize = 8;
 /// Hours of a year of 365 days; 29 February is left out.
 pub const HOURS: usize = 8760;
@@ -26,7 +26,7 @@ pub const HOURS: usize = 8760;
 const NO_RADIATION: f64 = 9999.0;
 const NO_COVER: f64 = 99.0;
 /// More than the sun sends outside of the air at its nearest, 1412 W/m2, and some.
-const MOST_RADIATION: f64 = 2000.0;
+const MAX_RADIATION: f64 = 2000.0;
 
 /// A year of weather at a place.
 #[derive(Debug, Clone, PartialEq)]
@@ -68,7 +68,7 @@ pub struct HourRow {
 /// # Errors
 /// [`WeatherError`] with all mistakes together, each at its line and field.
 pub fn read(path: &Path) -> Result<EpwYear, WeatherError> {
-    let bytes = bytes_of(path, MOST_MB)?;
+    let bytes = bytes_of(path, MAX_MB)?;
     // names of places come in all encodings; numbers are ASCII in each
     parse(&String::from_utf8_lossy(&bytes), &path.display().to_string())
 }
@@ -103,7 +103,7 @@ pub fn parse(text: &str, file: &str) -> Result<EpwYear, WeatherError> {
             _ if index < HEADER_LINES => {}
             _ => hours.extend(hour(&row, &mut due, &mut sheet)),
         }
-        if sheet.count >= MOST_SHOWN || due.hours > HOURS + 24 {
+        if sheet.count >= MAX_SHOWN || due.hours > HOURS + 24 {
             break;
         }
     }
@@ -266,7 +266,7 @@ fn hour(row: &Row<'_>, due: &mut Due, sheet: &mut Sheet) -> Option<HourRow> {
         return None;
     }
     let mut radiation =
-        |field, what| row.measured(field, NO_RADIATION, MOST_RADIATION, what, &mut *sheet);
+        |field, what| row.measured(field, NO_RADIATION, MAX_RADIATION, what, &mut *sheet);
     Some(HourRow {
         month: found.0,
         day: found.1,

@@ -2,7 +2,7 @@
 //!
 //! In: hourly weather files in the open EPW format, a typical year each. Out: for each
 //! hour which [`State`]s of the sky it had and for how much of it; from these tables of
-//! odds, and days to play a match under. Beside `plan`, which it does not know.
+//! odds, and days to play a match under. Knows no plan.
 //!
 //! | question | where |
 //! | --- | --- |
@@ -27,7 +27,7 @@ pub use odds::{DAYS_AROUND, Day, Odds, OddsCell, WeatherPlace, read};
 pub use spread::Spread;
 pub use state::{State, States};
 
-use crate::import::read::ReadError;
+use crate::base::read::ReadError;
 
 /// Why weather files give no odds.
 #[derive(Debug, thiserror::Error)]

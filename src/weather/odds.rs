@@ -14,19 +14,19 @@ use chrono::{DateTime, Datelike, NaiveDate, TimeDelta, Timelike, Utc};
 use geo::{Distance, Haversine, Point};
 use rayon::prelude::*;
 
-use super::epw::{self, EpwYear, HOURS, HourRow};
-use super::shift::shift_min;
-use super::spread::Spread;
-use super::state::{self, SUNSHINE_W_M2, States};
-use super::{WeatherError, state::TELLING_W_M2};
 use crate::light::{AirByDate, clear};
 use crate::solar;
 use crate::venue::Place;
+use crate::weather::epw::{EpwYear, HOURS, HourRow};
+use crate::weather::shift::shift_min;
+use crate::weather::spread::Spread;
+use crate::weather::state::{SUNSHINE_W_M2, States, TELLING_W_M2};
+use crate::weather::{WeatherError, epw, state};
 
 /// Days before and after a date whose weather counts for it.
 pub const DAYS_AROUND: i64 = 15;
 /// Files of a folder.
-const MOST_FILES: usize = 60;
+const MAX_FILES: usize = 60;
 /// Files further apart than this are for different places, km.
 const SAME_PLACE_KM: f64 = 50.0;
 const MINUTES_OF_YEAR: i64 = HOURS as i64 * 60;
@@ -52,7 +52,7 @@ pub struct Day {
 
 /// What an hour had.
 #[derive(Debug, Clone, Copy)]
-struct Told {
+struct HourRecord {
     month: u32,
     hour: u32,
     sunshine: bool,
@@ -66,7 +66,7 @@ struct Year {
     /// Minute of the year, UTC, at which its first hour begins.
     begins_min: i64,
     /// `None` for hours that do not tell the sky.
-    told: Vec<Option<Told>>,
+    told: Vec<Option<HourRecord>>,
     /// Of each hour, its own or those of the nearest that tells.
     states: Vec<States>,
 }
@@ -109,7 +109,7 @@ pub fn read(path: &Path) -> Result<Odds, WeatherError> {
 fn in_folder(folder: &Path) -> Result<Vec<PathBuf>, WeatherError> {
     let shown = || folder.display().to_string();
     let unreadable =
-        |cause| crate::import::read::ReadError::Unreadable { path: folder.to_owned(), cause };
+        |cause| crate::base::read::ReadError::Unreadable { path: folder.to_owned(), cause };
     let mut paths = Vec::new();
     for entry in std::fs::read_dir(folder).map_err(unreadable)? {
         let path = entry.map_err(unreadable)?.path();
@@ -121,8 +121,8 @@ fn in_folder(folder: &Path) -> Result<Vec<PathBuf>, WeatherError> {
     paths.sort();
     match paths.len() {
         0 => Err(WeatherError::NoFiles { folder: shown() }),
-        n if n > MOST_FILES => {
-            Err(WeatherError::TooMany { folder: shown(), count: n, most: MOST_FILES })
+        n if n > MAX_FILES => {
+            Err(WeatherError::TooMany { folder: shown(), count: n, most: MAX_FILES })
         }
         _ => Ok(paths),
     }
@@ -178,7 +178,7 @@ impl Odds {
     pub fn table(&self) -> Vec<Vec<Option<OddsCell>>> {
         let all = || self.years.iter().flat_map(|year| &year.told).flatten();
         let cell = |month: u32, hour: u32| {
-            let here: Vec<&Told> =
+            let here: Vec<&HourRecord> =
                 all().filter(|told| (told.month, told.hour) == (month, hour)).collect();
             let sunny = here.iter().filter(|told| told.sunshine).count();
             Some(OddsCell {
@@ -252,12 +252,12 @@ fn told(year: &EpwYear) -> Result<(i64, Year), WeatherError> {
     };
     let shift = shift_min(year, &place, &middle);
     let airs = AirByDate::typical(&place);
-    let told: Vec<Option<Told>> = year
+    let told: Vec<Option<HourRecord>> = year
         .hours
         .par_iter()
         .map(|hour| {
             let clear = clear_direct(&place, &airs, middle(hour) + TimeDelta::minutes(shift));
-            Some(Told {
+            Some(HourRecord {
                 month: hour.month,
                 hour: hour.hour,
                 sunshine: hour.direct_normal? > SUNSHINE_W_M2,
@@ -291,7 +291,7 @@ pub(super) fn pressure_hpa(height_m: f64) -> f64 {
 
 /// The states of each hour, of the nearest that tells where it does not tell itself, the
 /// earlier of two as near; the year is a ring. `None` where none tells.
-fn filled(told: &[Option<Told>]) -> Option<Vec<States>> {
+fn filled(told: &[Option<HourRecord>]) -> Option<Vec<States>> {
     let count = told.len();
     if told.iter().all(Option::is_none) {
         return None;

@@ -17,13 +17,13 @@ use crate::venue::Place;
 const FARTHEST_MIN: i64 = 120;
 const APART_MIN: i64 = 5;
 /// A smaller shift is left alone: means over an hour are no better than that.
-const LEAST_MIN: i64 = 15;
+const MIN_MIN: i64 = 15;
 /// Direct irradiance from which a row tells the sine, W/m2.
 const STRONG_W_M2: f64 = 300.0;
 /// Every so many-th strong row is looked at.
 const EVERY: usize = 3;
 /// Fewer rows than this tell nothing.
-const LEAST_ROWS: usize = 50;
+const MIN_ROWS: usize = 50;
 /// At its best the sine has to fit to this, or the file's values do not belong together.
 const FITS: f64 = 0.03;
 
@@ -42,7 +42,7 @@ pub(super) fn shift_min(
         })
         .step_by(EVERY)
         .collect();
-    if told.len() < LEAST_ROWS {
+    if told.len() < MIN_ROWS {
         return 0;
     }
     let misfit = |minutes: i64| {
@@ -55,7 +55,7 @@ pub(super) fn shift_min(
     let tries = (-FARTHEST_MIN..=FARTHEST_MIN).step_by(APART_MIN as usize);
     let best = tries.map(|m| (m, misfit(m))).min_by(|a, b| a.1.total_cmp(&b.1));
     match best {
-        Some((minutes, misfit)) if minutes.abs() >= LEAST_MIN && misfit <= FITS => minutes,
+        Some((minutes, misfit)) if minutes.abs() >= MIN_MIN && misfit <= FITS => minutes,
         _ => 0,
     }
 }

@@ -11,9 +11,9 @@
 //! | [`SUNSHINE_W_M2`] or less | under [`FULL_TENTHS`] | a cumulus over the sun |
 //! | [`SUNSHINE_W_M2`] or less | [`FULL_TENTHS`] or more, or not stated | overcast |
 
-use super::epw::HourRow;
+use crate::base::units::Transmittance;
 use crate::light::Sky;
-use crate::units::Transmittance;
+use crate::weather::epw::HourRow;
 
 /// There is sunshine while direct irradiance, facing the sun, is over this (WMO-No. 8,
 /// Guide to Instruments and Methods of Observation, chapter 8, "Measurement of sunshine

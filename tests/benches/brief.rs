@@ -1,18 +1,22 @@
 //! The crew's brief on the football demo, and a desk of 28 cameras and 8 operators.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+#![allow(clippy::print_stdout, clippy::print_stderr)]
+
 use std::hint::black_box;
 use std::path::Path;
 
 use chrono::TimeDelta;
 use criterion::{Criterion, criterion_group, criterion_main};
+
+use quarterstop::base::units::Stops;
+use quarterstop::engine::{Prepared, Settings};
+use quarterstop::jobs::brief::picture::EyeView;
+use quarterstop::jobs::brief::report::{Report, board, data, page, pdf};
+use quarterstop::jobs::brief::{BriefSettings, brief};
 use quarterstop::light::{Air, Sky};
-use quarterstop::plan::brief::{BriefSettings, brief};
-use quarterstop::plan::{self, Prepared, Settings};
-use quarterstop::render::{self, EyeView};
-use quarterstop::report::brief::{Told, board, data, page, pdf};
-use quarterstop::units::Stops;
 use quarterstop::venue::{Operator, Venue};
-use quarterstop::{solar, venue};
+use quarterstop::{engine, jobs, solar, venue};
 
 const VENUE: &str = "venues/football-demo.toml";
 const MANY_CAMERAS: usize = 28;
@@ -30,8 +34,8 @@ fn stages(c: &mut Criterion) {
     let prepared = Prepared::new(&ground, settings.from.date_naive());
     let plan = prepared.run(&settings, |_, _| {}).expect("the demo runs");
     let told = brief(&prepared, &plan, &BriefSettings::default()).expect("the demo is briefed");
-    let told = Told { venue: &ground, plan: &plan, brief: &told, forecast: None };
-    let timeline = render::timeline(&ground, &plan).expect("the demo is drawn");
+    let told = Report { venue: &ground, plan: &plan, brief: &told, forecast: None };
+    let timeline = jobs::match_plan::picture::timeline(&ground, &plan).expect("the demo is drawn");
     group.bench_function("page", |b| b.iter(|| black_box(page::html(&told, None, ""))));
     group.bench_function("pdf", |b| b.iter(|| black_box(pdf::pdf(&told, &timeline.svg))));
     group.bench_function("board", |b| b.iter(|| black_box(board::html(&told))));
@@ -43,7 +47,7 @@ fn stages(c: &mut Criterion) {
         setting: String::new(),
     };
     group.bench_function("picture-through-a-camera", |b| {
-        b.iter(|| black_box(render::eye_view(&ground, &plan, 80, &view)));
+        b.iter(|| black_box(jobs::brief::picture::eye_view(&ground, &plan, 80, &view)));
     });
     group.finish();
 }
@@ -72,7 +76,7 @@ fn settings(ground: &Venue) -> Settings {
     let fixture = ground.fixture.expect("the demo venue proposes a fixture");
     let start = solar::resolve(ground.place.zone, fixture.date, fixture.start, None)
         .expect("the demo starts at a time that exists");
-    let programme = plan::programme(ground);
+    let programme = engine::programme(ground);
     let (from, until) = programme.window_from(start);
     Settings {
         from,
@@ -80,7 +84,7 @@ fn settings(ground: &Venue) -> Settings {
         step: TimeDelta::minutes(1),
         sky: Sky::Clear,
         air: Air::default(),
-        hold: Stops::from_stops(plan::USUAL_HOLD_STOPS),
+        hold: Stops::from_stops(engine::DEFAULT_HOLD_STOPS),
         milestones: programme.milestones_from(start),
     }
 }

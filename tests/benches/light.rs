@@ -1,5 +1,8 @@
 //! Light on the field of play: preparing a bowl, one instant, a map.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+#![allow(clippy::print_stdout, clippy::print_stderr)]
+
 #[path = "../support/mod.rs"]
 mod support;
 
@@ -10,9 +13,12 @@ use chrono_tz::Tz;
 use criterion::{Criterion, criterion_group, criterion_main};
 use geo::{Area, MultiPolygon};
 use glam::DVec3;
-use quarterstop::geometry::{Caster, FACE_HEIGHT_M, Lattice, Obstacle, TURF_HEIGHT_M, Workbench};
-use quarterstop::light::{Air, Floodlit, LightSum, Overhead, Scene, Sky, SkyLight, Sources};
-use quarterstop::plan::Prepared;
+
+use quarterstop::engine::Prepared;
+use quarterstop::geometry::{
+    Caster, FACE_HEIGHT_M, Obstacle, OverlayScratch, SampleGrid, TURF_HEIGHT_M,
+};
+use quarterstop::light::{Air, FloodlightLight, LightSum, Overhead, Scene, Sky, SkyLight, Sources};
 use quarterstop::solar;
 
 /// Metres between places, and upright faces at each of them.
@@ -44,7 +50,7 @@ fn light(c: &mut Criterion) {
     // turf and faces of one instant, and what comes before it
     let receivers = scene.receivers(&faces);
     let turf = Caster::new(&venue, support::date(), TURF_HEIGHT_M);
-    let shadow = turf.cast(sun.toward(), &mut Workbench::default());
+    let shadow = turf.cast(sun.toward(), &mut OverlayScratch::default());
     let sky = || SkyLight::new(scene.dome(), &sun, &venue.place, &air, Sky::Clear, at.ordinal());
     let overhead = sky();
     group.bench_function("3-sky-of-an-instant", |b| b.iter(|| black_box(sky())));
@@ -75,7 +81,7 @@ fn light(c: &mut Criterion) {
     let reach = scene.reach(&shadow, sun.toward());
     group.bench_function("5d-two-sums-of-an-instant", |b| {
         b.iter(|| {
-            let sources = Sources::new(&overhead, Floodlit::DARK);
+            let sources = Sources::new(&overhead, FloodlightLight::DARK);
             black_box(sources.light_once(&sums, &reach))
         });
     });
@@ -95,7 +101,7 @@ fn light(c: &mut Criterion) {
 fn faces(outline: &geo::Polygon<f64>) -> Vec<(DVec3, DVec3)> {
     let region = MultiPolygon(vec![outline.clone()]);
     let area_m2 = region.unsigned_area();
-    let places = Lattice::over(&region, area_m2, area_m2 / SPACING_M.powi(2));
+    let places = SampleGrid::over(&region, area_m2, area_m2 / SPACING_M.powi(2));
     let facing = |turn: usize| {
         let (sin, cos) = (std::f64::consts::TAU * turn as f64 / FACES as f64).sin_cos();
         DVec3::new(sin, cos, 0.0)

@@ -1,17 +1,21 @@
 //! The main job on the football demo, stage by stage, so that each one's share
 //! can be read off a single run.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+#![allow(clippy::print_stdout, clippy::print_stderr)]
+
 use std::hint::black_box;
 use std::path::Path;
 
 use chrono::TimeDelta;
 use criterion::{Criterion, criterion_group, criterion_main};
-use quarterstop::geometry::Workbench;
+
+use quarterstop::base::units::Stops;
+use quarterstop::engine::{Prepared, Settings};
+use quarterstop::geometry::OverlayScratch;
+use quarterstop::jobs::match_plan::report::{csv, json};
 use quarterstop::light::{Air, Sky};
-use quarterstop::plan::{self, Prepared, Settings};
-use quarterstop::report::{csv, json};
-use quarterstop::units::Stops;
-use quarterstop::{render, solar, venue};
+use quarterstop::{engine, jobs, solar, venue};
 
 const VENUE: &str = "venues/football-demo.toml";
 
@@ -20,7 +24,7 @@ fn stages(c: &mut Criterion) {
     let fixture = ground.fixture.expect("the demo venue proposes a fixture");
     let start = solar::resolve(ground.place.zone, fixture.date, fixture.start, None)
         .expect("the demo starts at a time that exists");
-    let programme = plan::programme(&ground);
+    let programme = engine::programme(&ground);
     let (from, until) = programme.window_from(start);
     let settings = Settings {
         from,
@@ -28,12 +32,12 @@ fn stages(c: &mut Criterion) {
         step: TimeDelta::minutes(1),
         sky: Sky::Clear,
         air: Air::default(),
-        hold: Stops::from_stops(plan::USUAL_HOLD_STOPS),
+        hold: Stops::from_stops(engine::DEFAULT_HOLD_STOPS),
         milestones: programme.milestones_from(start),
     };
-    let whole = plan::run(&ground, &settings, |_, _| {}).expect("the demo runs");
+    let whole = engine::run(&ground, &settings, |_, _| {}).expect("the demo runs");
     let prepared = Prepared::new(&ground, fixture.date);
-    let mut bench = Workbench::default();
+    let mut bench = OverlayScratch::default();
 
     let mut group = c.benchmark_group("match");
     group.sample_size(10);
@@ -55,19 +59,19 @@ fn stages(c: &mut Criterion) {
         });
     });
     group.bench_function("4-plan", |b| {
-        b.iter(|| black_box(plan::run(&ground, &settings, |_, _| {})));
+        b.iter(|| black_box(engine::run(&ground, &settings, |_, _| {})));
     });
     group.bench_function("4b-plan-of-a-prepared-ground", |b| {
         b.iter(|| black_box(prepared.run(&settings, |_, _| {})));
     });
     group.bench_function("5-timeline-picture", |b| {
-        b.iter(|| black_box(render::timeline(&ground, &whole)));
+        b.iter(|| black_box(jobs::match_plan::picture::timeline(&ground, &whole)));
     });
     group.bench_function("6-field-picture", |b| {
-        b.iter(|| black_box(render::field(&ground, &whole, 80)));
+        b.iter(|| black_box(jobs::match_plan::picture::field(&ground, &whole, 80)));
     });
     group.bench_function("7-light-timeline-picture", |b| {
-        b.iter(|| black_box(render::light_timeline(&ground, &whole)));
+        b.iter(|| black_box(jobs::match_plan::picture::timeline::light_timeline(&ground, &whole)));
     });
     let reference = prepared.reference(None).expect("every field has a centre");
     let at = from + TimeDelta::minutes(80);
@@ -79,7 +83,7 @@ fn stages(c: &mut Criterion) {
         });
     });
     group.bench_function("9-light-map-picture", |b| {
-        b.iter(|| black_box(render::light_map(&ground, &map)));
+        b.iter(|| black_box(jobs::match_plan::picture::field::light_map(&ground, &map)));
     });
     group.bench_function("10-csv", |b| b.iter(|| black_box(csv::write(&ground, &whole))));
     let maps = std::slice::from_ref(&map);

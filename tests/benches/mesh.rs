@@ -1,5 +1,8 @@
 //! Meshes of about 50 000 triangles: shadow of one instant, and what is prepared once.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+#![allow(clippy::print_stdout, clippy::print_stderr)]
+
 #[path = "../mesh_support/mod.rs"]
 mod mesh_support;
 #[path = "../support/mod.rs"]
@@ -9,8 +12,9 @@ use std::hint::black_box;
 
 use criterion::{Criterion, criterion_group, criterion_main};
 use mesh_support::{Bowl, bowl_mesh, with_mesh};
-use quarterstop::geometry::{Caster, Obstacle, TURF_HEIGHT_M, Workbench};
-use quarterstop::plan::Prepared;
+
+use quarterstop::engine::Prepared;
+use quarterstop::geometry::{Caster, Obstacle, OverlayScratch, TURF_HEIGHT_M};
 
 fn mesh(c: &mut Criterion) {
     for (name, bowl, rows, segments) in
@@ -24,7 +28,7 @@ fn mesh(c: &mut Criterion) {
         group.sample_size(10);
         let caster = Caster::new(&venue, support::date(), TURF_HEIGHT_M);
         let suns = support::afternoon_suns();
-        let mut bench = Workbench::default();
+        let mut bench = OverlayScratch::default();
         group.bench_function("1-shadow-of-eight-instants", |b| {
             b.iter(|| {
                 let share = |sun| black_box(caster.cast(sun, &mut bench)).field_share().opaque;

@@ -6,6 +6,9 @@
 //! one core, mean of those suns; `year-1` and `year-2` instants with the sun up in a year
 //! of 5-minute steps and seconds for them on one and on two cores.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+#![allow(clippy::print_stdout, clippy::print_stderr)]
+
 #[path = "../support/mod.rs"]
 mod support;
 
@@ -14,7 +17,7 @@ use std::hint::black_box;
 use std::time::Instant;
 
 use chrono::{DateTime, TimeDelta, TimeZone, Utc};
-use quarterstop::geometry::{Caster, TURF_HEIGHT_M, Workbench};
+use quarterstop::geometry::{Caster, OverlayScratch, TURF_HEIGHT_M};
 use quarterstop::solar;
 use quarterstop::venue::Place;
 use rayon::prelude::*;
@@ -31,7 +34,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     let venue = support::bowl(segments, 0.4);
     let caster = Caster::new(&venue, support::date(), TURF_HEIGHT_M);
     let suns = support::afternoon_suns();
-    let mut bench = Workbench::default();
+    let mut bench = OverlayScratch::default();
     for (index, sun) in suns.iter().enumerate() {
         let share = caster.cast(*sun, &mut bench).field_share();
         println!("sun-{index} {} {}", share.opaque, share.mean_transmission);
@@ -58,7 +61,7 @@ fn year(caster: &Caster, place: &Place) -> usize {
         chrono::LocalResult::Single(at) => at,
         _ => return 0,
     };
-    let one = |bench: &mut Workbench, step: i32| {
+    let one = |bench: &mut OverlayScratch, step: i32| {
         let sun = solar::position(place, first + STEP * step);
         let up = sun.apparent_elevation.degrees() > 0.0;
         if up {
@@ -66,5 +69,5 @@ fn year(caster: &Caster, place: &Place) -> usize {
         }
         usize::from(up)
     };
-    (0..365 * 288).into_par_iter().map_init(Workbench::default, one).sum()
+    (0..365 * 288).into_par_iter().map_init(OverlayScratch::default, one).sum()
 }

@@ -1,13 +1,17 @@
 //! Five hundred places for cameras over one match, and the search for the best set.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+#![allow(clippy::print_stdout, clippy::print_stderr)]
+
 use std::hint::black_box;
 
 use chrono::TimeDelta;
 use criterion::{Criterion, criterion_group, criterion_main};
+
+use quarterstop::base::units::Stops;
+use quarterstop::engine::programme;
+use quarterstop::jobs::positions::{PlayTime, PositionSettings, Weights, positions};
 use quarterstop::light::{Air, Sky};
-use quarterstop::plan::positions::{PlayTime, PositionSettings, Weights, positions};
-use quarterstop::plan::programme;
-use quarterstop::units::Stops;
 use quarterstop::{solar, venue};
 
 const VENUE: &str = "venues/football-demo.toml";

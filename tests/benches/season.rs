@@ -2,6 +2,9 @@
 //! start times over 20 such grounds. Each row is one run: seconds on the clock, and of work of all cores (Linux tells), so that
 //! a busy machine can be told from slow code.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+#![allow(clippy::print_stdout, clippy::print_stderr)]
+
 #[path = "../season_support/mod.rs"]
 mod season_support;
 #[path = "../support/mod.rs"]
@@ -11,10 +14,11 @@ use std::convert::Infallible;
 use std::time::Instant;
 
 use chrono::{Days, NaiveDate, NaiveTime, TimeDelta};
-use quarterstop::season::{Season, Splits, Wanted, dates};
-use quarterstop::starts::{Fixture, Freedom, Kept, Profile, Run};
-use quarterstop::venue::Venue;
 use season_support::{bowl, clear, date};
+
+use quarterstop::engine::season::{Season, Splits, Wanted, dates};
+use quarterstop::jobs::starts::{Fixture, Freedom, Kept, Profile, Run};
+use quarterstop::venue::Venue;
 
 fn main() {
     // `cargo test` runs benchmarks too; there is nothing to learn from that
@@ -53,7 +57,8 @@ fn run(name: &str, venue: &Venue, wanted: Wanted, days: u64) {
     let (mut all, mut daylight) = (0, 0_u32);
     let done = season.days(spread, TimeDelta::minutes(5), |day| {
         all += day.rows.len();
-        let up = |row: &&quarterstop::season::Row| row.sun.apparent_elevation.degrees() > 0.0;
+        let up =
+            |row: &&quarterstop::engine::season::Row| row.sun.apparent_elevation.degrees() > 0.0;
         daylight += day.rows.iter().filter(up).count() as u32;
         Ok::<(), Infallible>(())
     });

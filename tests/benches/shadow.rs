@@ -1,10 +1,13 @@
 //! Shadow polygons and shaded fraction of one instant.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+#![allow(clippy::print_stdout, clippy::print_stderr)]
+
 #[path = "../support/mod.rs"]
 mod support;
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use quarterstop::geometry::{Caster, FACE_HEIGHT_M, TURF_HEIGHT_M, Workbench};
+use quarterstop::geometry::{Caster, FACE_HEIGHT_M, OverlayScratch, TURF_HEIGHT_M};
 use std::hint::black_box;
 
 fn shadow(c: &mut Criterion) {
@@ -13,7 +16,7 @@ fn shadow(c: &mut Criterion) {
         let turf = Caster::new(&venue, support::date(), TURF_HEIGHT_M);
         let face = Caster::new(&venue, support::date(), FACE_HEIGHT_M);
         let suns = support::afternoon_suns();
-        let mut bench = Workbench::default();
+        let mut bench = OverlayScratch::default();
         let mut next = 0;
         c.bench_function(&format!("shadow/bowl{segments}-roof{roof}/turf"), |b| {
             b.iter(|| {

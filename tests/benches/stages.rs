@@ -1,6 +1,9 @@
 //! Stages that no other benchmark takes by itself: the sun, what is seen from a place, a
 //! camera, a ball. Ground: a bowl of 64 segments and the football demo.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+#![allow(clippy::print_stdout, clippy::print_stderr)]
+
 #[path = "../season_support/mod.rs"]
 mod season_support;
 #[path = "../support/mod.rs"]
@@ -12,15 +15,16 @@ use chrono::{DateTime, TimeDelta, TimeZone};
 use chrono_tz::Tz;
 use criterion::{Criterion, criterion_group, criterion_main};
 use glam::DVec3;
-use quarterstop::ball::{BallKind, Screen, Stroke, fly};
+
+use quarterstop::base::frame::direction;
+use quarterstop::base::units::{Azimuth, Elevation, Transmittance};
 use quarterstop::camera::{cover, lens_view};
-use quarterstop::frame::direction;
-use quarterstop::geometry::{Obstacle, Panorama, Workbench, transmission_toward};
+use quarterstop::engine::Prepared;
+use quarterstop::geometry::{Obstacle, OverlayScratch, Panorama, transmission_toward};
+use quarterstop::jobs::ball::physics::{BallKind, Screen, Stroke, fly};
+use quarterstop::jobs::ball::{BallPlan, BallSettings};
 use quarterstop::light::{Air, Sky};
-use quarterstop::plan::Prepared;
-use quarterstop::plan::ball::{BallPlan, BallSettings};
 use quarterstop::solar;
-use quarterstop::units::{Azimuth, Elevation, Transmittance};
 
 fn afternoon() -> DateTime<Tz> {
     let at = Tz::Europe__London.with_ymd_and_hms(2027, 4, 17, 16, 0, 0).single();
@@ -74,7 +78,7 @@ fn camera(c: &mut Criterion) {
     let bare = support::bowl(64, 0.4);
     for (name, venue) in [("instant-without-cameras", &bare), ("instant-with-five", &venue)] {
         let prepared = Prepared::new(venue, support::date());
-        let (mut bench, mut minute) = (Workbench::default(), 0);
+        let (mut bench, mut minute) = (OverlayScratch::default(), 0);
         c.bench_function(&format!("camera/{name}"), |b| {
             b.iter(|| {
                 minute = (minute + 1) % 120;
@@ -91,7 +95,7 @@ fn ball(c: &mut Criterion) {
         Stroke { speed_m_per_s: 26.0, angle_deg: 45.0, back_spin_rpm: 300.0, side_spin_rpm: 0.0 };
     let ball = BallKind::Football.ball();
     let from = DVec3::new(0.0, -25.0, ball.radius_m);
-    let air = quarterstop::ball::Air { density_kg_per_m3: 1.2, wind: DVec3::ZERO };
+    let air = quarterstop::jobs::ball::physics::Air { density_kg_per_m3: 1.2, wind: DVec3::ZERO };
     let flight = || fly(&ball, &kick.launch(from, DVec3::Y), &air, ball.radius_m);
     c.bench_function("ball/flight", |b| b.iter(|| black_box(flight())));
     let settings = BallSettings {

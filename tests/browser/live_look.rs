@@ -20,7 +20,7 @@ const TEXT_PX: f64 = 14.0;
 const SMALL_TARGETS: &str = "[...document.querySelectorAll('button, select, input, textarea, summary')]
     .filter((node) => node.checkVisibility({ visibilityProperty: true }))
     .map((node) => [node.id || node.textContent || node.ariaLabel, ...(({ width, height }) => [width, height])(node.getBoundingClientRect())])
-    .filter(([, width, height]) => Math.min(width, height) < LEAST)
+    .filter(([, width, height]) => Math.min(width, height) < MIN)
     .map(String)";
 
 /// Text that is smaller, with its size.
@@ -28,7 +28,7 @@ const SMALL_TEXT: &str = "[...document.body.querySelectorAll('*')]
     .filter((node) => node.checkVisibility({ visibilityProperty: true }) && !node.matches('option, optgroup'))
     .filter((node) => [...node.childNodes].some((one) => one.nodeType === 3 && one.textContent.trim()))
     .map((node) => [node.textContent.trim().slice(0, 30), parseFloat(getComputedStyle(node).fontSize)])
-    .filter(([, size]) => size < LEAST)
+    .filter(([, size]) => size < MIN)
     .map(String)";
 
 fn show(page: &Opened, panel: &str) {
@@ -39,9 +39,9 @@ fn show(page: &Opened, panel: &str) {
 fn assert_fits(page: &Opened, what: &str, width: u32) {
     let wide: f64 = page.get("document.documentElement.scrollWidth");
     assert!(wide <= f64::from(width), "{what}: {wide} px wide");
-    let small: Vec<String> = page.get(&SMALL_TARGETS.replace("LEAST", &TARGET_PX.to_string()));
+    let small: Vec<String> = page.get(&SMALL_TARGETS.replace("MIN", &TARGET_PX.to_string()));
     assert!(small.is_empty(), "{what}: {small:?}");
-    let small: Vec<String> = page.get(&SMALL_TEXT.replace("LEAST", &TEXT_PX.to_string()));
+    let small: Vec<String> = page.get(&SMALL_TEXT.replace("MIN", &TEXT_PX.to_string()));
     assert!(small.is_empty(), "{what}: {small:?}");
 }
 

@@ -2,7 +2,8 @@
 
 use chrono::DateTime;
 use chrono_tz::Tz;
-use quarterstop::day::{Entry, Event, Person, Role};
+
+use quarterstop::jobs::day::{Entry, Event, Person, Role};
 
 /// A moment of play comes.
 pub fn moment(moment: usize) -> Event {

@@ -2,10 +2,10 @@
 //! geometry or from a formula, noise from dice.
 #![allow(dead_code)]
 
-use quarterstop::fit::seen::{self, Kind, Seen};
-use quarterstop::venue::Draft;
-
 use crate::support::Dice;
+use quarterstop::jobs::fit::seen;
+use quarterstop::jobs::fit::seen::{Kind, Seen};
+use quarterstop::venue::Draft;
 
 /// One wall 100 m long, 12 m high, 6 m behind the left touchline.
 pub const WALL: &str = r#"

@@ -12,25 +12,27 @@ use std::sync::OnceLock;
 
 use bytes::Bytes;
 use chrono::{NaiveDate, NaiveTime, TimeZone};
-use quarterstop::fit::seen;
-use quarterstop::geometry::{Caster, TURF_HEIGHT_M, Workbench};
-use quarterstop::import::geodesy::Geographic;
-use quarterstop::import::horizon::profile::{self, Look};
-use quarterstop::import::horizon::tile::{System, Tile};
-use quarterstop::import::horizon::{csv, geotiff, hgt};
-use quarterstop::import::outlines::{
-    FieldChoice, Goal, HeightRule, NewVenue, USUAL_WITHIN_M, Wish, import,
-};
-use quarterstop::report::ics::{self, Earlier};
-use quarterstop::report::year::{self, Column, MOST_ROWS, Manifest};
-use quarterstop::solar;
-use quarterstop::starts::{Part, parse_list, parse_profile};
-use quarterstop::venue::{self, Draft, Sport, Venue};
-use quarterstop::weather::{Odds, epw};
 use tempfile::TempDir;
 
+use quarterstop::geometry::{Caster, OverlayScratch, TURF_HEIGHT_M};
+use quarterstop::import::geodesy::Geographic;
+use quarterstop::import::horizon::profile::Look;
+use quarterstop::import::horizon::tile::{System, Tile};
+use quarterstop::import::horizon::{csv, geotiff, hgt, profile};
+use quarterstop::import::outlines::{
+    DEFAULT_WITHIN_M, FieldChoice, Goal, HeightRule, NewVenue, Wish, import,
+};
+use quarterstop::jobs::fit::seen;
+use quarterstop::jobs::starts::{Part, parse_list, parse_profile};
+use quarterstop::jobs::year::report::{Column, MAX_ROWS, Manifest};
+use quarterstop::output::ics;
+use quarterstop::output::ics::Earlier;
+use quarterstop::venue::{Draft, Sport, Venue};
+use quarterstop::weather::{Odds, epw};
+use quarterstop::{jobs, solar, venue};
+
 /// More occluders than this are read but not put into the sun: that is slow, not unsound.
-const MOST_IN_SUN: usize = 200;
+const MAX_IN_SUN: usize = 200;
 const FOOTBALL: &str = include_str!("../../venues/football-demo.toml");
 const TENNIS: &str = include_str!("../../venues/tennis-demo.toml");
 const BUFFER: &[u8] = include_bytes!("../data/meshes/drum.bin");
@@ -91,13 +93,13 @@ pub fn venue(data: &[u8]) -> Verdict {
 
 /// Shares of a field are shares, whatever stands around it.
 fn in_sun(venue: &Venue) {
-    if venue.occluders.len() > MOST_IN_SUN {
+    if venue.occluders.len() > MAX_IN_SUN {
         return;
     }
     let date = NaiveDate::from_ymd_opt(2027, 6, 21).expect("a date");
     let noon = chrono::Utc.from_utc_datetime(&date.and_time(NaiveTime::MIN));
     let caster = Caster::new(venue, date, TURF_HEIGHT_M);
-    let mut bench = Workbench::default();
+    let mut bench = OverlayScratch::default();
     let mut suns = vec![glam::DVec3::new(0.6, -0.75, 0.28).normalize(), glam::DVec3::Z];
     suns.extend(
         (0..24).step_by(5).map(|hour| {
@@ -139,7 +141,7 @@ pub fn geojson(data: &[u8]) -> Verdict {
         },
     };
     let rule = HeightRule::default();
-    let wish = Wish { source: "map.geojson".into(), within_m: USUAL_WITHIN_M, rule };
+    let wish = Wish { source: "map.geojson".into(), within_m: DEFAULT_WITHIN_M, rule };
     let imported = import(text, Goal::New(new), &wish);
     match &imported {
         Ok(imported) => match venue::parse(&imported.text, "imported.toml") {
@@ -342,13 +344,13 @@ pub fn seen(data: &[u8]) -> Verdict {
 /// A block of a year with a column of each kind.
 pub fn block(data: &[u8]) -> Verdict {
     let bytes = Bytes::copy_from_slice(data);
-    if let Err(error) = year::notes(bytes.clone()) {
+    if let Err(error) = jobs::year::report::notes(bytes.clone()) {
         told(&error);
     }
-    let read = year::read(bytes, block_columns());
+    let read = jobs::year::report::read(bytes, block_columns());
     match &read {
         Ok(table) => {
-            assert!(table.len() <= MOST_ROWS);
+            assert!(table.len() <= MAX_ROWS);
             assert!(table.cells.iter().all(|cells| cells.len() == table.len()));
         }
         Err(error) => told(error),
@@ -390,7 +392,7 @@ pub fn block_columns() -> &'static [Column] {
     COLUMNS.get_or_init(|| {
         let venue = venue::parse(TENNIS, "demo").expect("the demo");
         let mut kinds = Vec::new();
-        let all = year::columns(&venue).into_iter();
+        let all = jobs::year::report::columns(&venue).into_iter();
         all.filter(|column| {
             let new = !kinds.contains(&column.what.kind());
             kinds.push(column.what.kind());

@@ -1,20 +1,22 @@
 //! Maps and venues for the tests of imports. Invented throughout.
 #![allow(dead_code)]
 
-use quarterstop::frame::direction;
-use quarterstop::geometry::{Caster, Workbench};
+use serde_json::{Value, json};
+
+use quarterstop::base::frame::direction;
+use quarterstop::base::units::{Azimuth, Elevation};
+use quarterstop::geometry::{Caster, OverlayScratch};
 use quarterstop::import::geodesy::Geographic;
 use quarterstop::import::outlines::{
-    FieldChoice, Goal, HeightRule, Imported, NewVenue, USUAL_WITHIN_M, Wish, import,
+    DEFAULT_WITHIN_M, FieldChoice, Goal, HeightRule, Imported, NewVenue, Wish, import,
 };
-use quarterstop::units::{Azimuth, Elevation};
-use quarterstop::venue::{self, Sport, Venue};
-use serde_json::{Value, json};
+use quarterstop::venue;
+use quarterstop::venue::{Sport, Venue};
 
 pub const AROUND: &str = include_str!("../../venues/football-demo-outlines.geojson");
 
 pub fn wish() -> Wish {
-    Wish { source: "map.geojson".into(), within_m: USUAL_WITHIN_M, rule: HeightRule::default() }
+    Wish { source: "map.geojson".into(), within_m: DEFAULT_WITHIN_M, rule: HeightRule::default() }
 }
 
 pub fn new_venue(field: FieldChoice) -> NewVenue {
@@ -82,5 +84,5 @@ pub fn cast(venue: &Venue, azimuth: f64, elevation: f64) -> geo::MultiPolygon<f6
     let date = chrono::NaiveDate::from_ymd_opt(2027, 6, 1).unwrap();
     let caster = Caster::new(venue, date, 0.0);
     let sun = direction(Azimuth::from_degrees(azimuth), Elevation::from_degrees(elevation));
-    caster.cast(sun, &mut Workbench::default()).shaded
+    caster.cast(sun, &mut OverlayScratch::default()).shaded
 }

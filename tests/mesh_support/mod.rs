@@ -5,8 +5,9 @@
 use std::sync::Arc;
 
 use glam::DVec3;
-use quarterstop::frame::{FieldFrame, FieldPoint};
-use quarterstop::units::Transmittance;
+
+use quarterstop::base::frame::{FieldFrame, FieldPoint};
+use quarterstop::base::units::Transmittance;
 use quarterstop::venue::mesh::{MeshSurface, TriangleMesh};
 use quarterstop::venue::{Body, Occluder, OccluderKind, Part, Passes, Shape, Venue};
 

@@ -4,21 +4,21 @@
 //! added to. What is compared is not one area but that of twelve cells of the field, each
 //! a region of its own: two shadows with equal shares in all of them lie at one place.
 
-use crate::support;
-
 use chrono::NaiveDate;
 use geo::MultiPolygon;
 use glam::DVec3;
 use proptest::prelude::*;
-use quarterstop::frame::{FieldFrame, FieldPoint, direction};
-use quarterstop::geometry::{Caster, Region, ShadeShare, Shadow, Workbench};
-use quarterstop::units::{Azimuth, Elevation};
+
+use crate::support;
+use quarterstop::base::frame::{FieldFrame, FieldPoint, direction};
+use quarterstop::base::units::{Azimuth, Elevation};
+use quarterstop::geometry::{Caster, OverlayScratch, Region, ShadeShare, Shadow};
 use quarterstop::venue::{Part, Shape, Venue};
 
 /// The longest field of these grounds, metres.
 pub const LONGEST_M: f64 = 128.0;
 /// Bodies of a ground by chance.
-pub const MOST_THINGS: usize = 8;
+pub const MAX_THINGS: usize = 8;
 /// Two ways to the same shadow may differ by the rounding of corners to the grid of the
 /// field, which has 2^-22 m at 128 m: the overlay may move a corner by some cells (it
 /// starts at one and doubles where lines meet at flat angles), along outlines of at most
@@ -169,7 +169,7 @@ pub fn cast(venue: &Venue, sun: SunAt, hand: Hand, height_m: f64) -> Shadow {
     let way = if hand == Hand::Mirrored { -1.0 } else { 1.0 };
     let azimuth = venue.field.frame.bearing().degrees() + way * sun.from_bearing;
     let toward = direction(Azimuth::from_degrees(azimuth), Elevation::from_degrees(sun.elevation));
-    Caster::new(venue, date(), height_m).cast(toward, &mut Workbench::default())
+    Caster::new(venue, date(), height_m).cast(toward, &mut OverlayScratch::default())
 }
 
 pub fn date() -> NaiveDate {
@@ -260,7 +260,7 @@ pub fn thing() -> impl Strategy<Value = Thing> {
 
 pub fn grounds() -> impl Strategy<Value = Ground> {
     let half = (10.0..LONGEST_M / 2.0, 5.0..LONGEST_M / 3.0);
-    (half, 0.0..360.0, things(0..=MOST_THINGS)).prop_map(|(half, bearing, things)| Ground {
+    (half, 0.0..360.0, things(0..=MAX_THINGS)).prop_map(|(half, bearing, things)| Ground {
         half: half.into(),
         bearing,
         things,

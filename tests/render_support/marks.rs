@@ -104,7 +104,7 @@ const CAPITAL_EM: f64 = 1493.0 / 2048.0;
 
 /// A word drawn together by more than this is not what the font's pairs do: "To" and "Tr"
 /// at the head of a short word come to 0.965 (its `kern` table).
-const MOST_KERNED: f64 = 0.94;
+const MAX_KERNED: f64 = 0.94;
 
 fn text_box(e: &Element) -> TextBox {
     let size = number(e, "font-size");
@@ -112,7 +112,7 @@ fn text_box(e: &Element) -> TextBox {
     // one by one, less what kerning and joined letters draw together
     let width = number(e, "textLength");
     let apart = advance(&e.content, attribute(e, "font-weight") == Some("bold")) * size;
-    let kerned = (MOST_KERNED * apart - 0.5..=apart + 0.5).contains(&width);
+    let kerned = (MAX_KERNED * apart - 0.5..=apart + 0.5).contains(&width);
     assert!(kerned, "{}: {width} of {apart}", e.content);
     let x = number(e, "x");
     let left = match attribute(e, "text-anchor").unwrap() {

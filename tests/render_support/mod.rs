@@ -8,17 +8,17 @@ use chrono::{DateTime, TimeDelta, TimeZone};
 use chrono_tz::Tz;
 use geo::MultiPolygon;
 use glam::DVec3;
-use quarterstop::camera::{
-    CameraView, ClassShares, Cover, LightClass, OneSide, Side, Split, SplitState, Swing,
-};
-use quarterstop::geometry::{ShadeShare, Shadow};
-use quarterstop::light::{Air, Chromaticity, Daylight, Lamps, Sky, Tristimulus};
-use quarterstop::plan::{FieldLight, Instant, MatchPlan, Milestone, PlaneShade, SkyGrid};
-use quarterstop::solar::{Sun, SunDay, SunState};
-use quarterstop::units::{Azimuth, Elevation, Luminance, Stops};
-use quarterstop::venue::{CameraPost, Play, Venue};
 
 use crate::support;
+use quarterstop::base::units::{Azimuth, Elevation, Luminance, Stops};
+use quarterstop::camera::{
+    CameraView, ClassShares, Coverage, LightClass, OneSide, Side, Split, SplitState, Swing,
+};
+use quarterstop::engine::{FieldLight, Instant, MatchPlan, Milestone, PlaneShade, SkyGrid};
+use quarterstop::geometry::{ShadeShare, Shadow};
+use quarterstop::light::{Air, Chromaticity, Daylight, FloodlightState, Sky, Tristimulus};
+use quarterstop::solar::{Sun, SunDay, SunState};
+use quarterstop::venue::{CameraPost, Play, Venue};
 
 /// How a made-up afternoon runs.
 pub struct Story {
@@ -150,7 +150,7 @@ pub fn plan(story: &Story) -> MatchPlan {
         covers: story
             .cameras
             .iter()
-            .map(|_| Cover {
+            .map(|_| Coverage {
                 region: MultiPolygon(Vec::new()),
                 area_m2: 2000.0,
                 field_m2: 2000.0,
@@ -190,7 +190,7 @@ fn instant(story: &Story, minute: i64, at: DateTime<Tz>) -> Instant {
             direct_horizontal: Tristimulus::of_daylight(45_000.0),
             diffuse_horizontal: Tristimulus::of_daylight(14_000.0),
         },
-        lamps: if elevation < 8.0 { Lamps::Lit } else { Lamps::Off },
+        floodlight: if elevation < 8.0 { FloodlightState::Lit } else { FloodlightState::Off },
         field_light: field_light(elevation, up && !story.sky.hides_sun()),
         turf: plane(0.0, turf),
         face: plane(1.7, face),

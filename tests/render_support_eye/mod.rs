@@ -8,15 +8,16 @@ use std::sync::LazyLock;
 
 use chrono::{NaiveTime, TimeDelta};
 use glam::DVec3;
-use quarterstop::light::{Air, Sky};
-use quarterstop::plan::brief::Levels;
-use quarterstop::plan::{self, MatchPlan, Settings};
-use quarterstop::render::{EyeView, Picture};
-use quarterstop::units::Stops;
-use quarterstop::venue::Venue;
-use quarterstop::{solar, venue};
 
 use crate::render_support::marks::{Element, attribute, number};
+use quarterstop::base::units::Stops;
+use quarterstop::engine::{MatchPlan, Settings};
+use quarterstop::jobs::brief::Levels;
+use quarterstop::jobs::brief::picture::EyeView;
+use quarterstop::light::{Air, Sky};
+use quarterstop::output::draw::Picture;
+use quarterstop::venue::Venue;
+use quarterstop::{engine, solar, venue};
 
 /// A camera set for the shade a little: the sun side runs over white.
 pub const OPEN: Levels = Levels {
@@ -65,7 +66,7 @@ pub fn demo(name: &'static str, sky: Sky, from: [u32; 2], steps: i64) -> Demo {
         milestones: Vec::new(),
     };
     let cameras = std::mem::take(&mut venue.cameras);
-    let plan = plan::run(&venue, &settings, |_, _| {}).unwrap();
+    let plan = engine::run(&venue, &settings, |_, _| {}).unwrap();
     venue.cameras = cameras;
     Demo { name, venue, plan }
 }

@@ -5,16 +5,16 @@ use chrono::{TimeDelta, TimeZone};
 use chrono_tz::Tz;
 use geo::{Coord, LineString};
 use glam::DVec3;
-use quarterstop::camera::{Cover, cover};
-use quarterstop::frame::{FieldFrame, FieldPoint};
-use quarterstop::geometry::Workbench;
-use quarterstop::light::{Air, Sky};
-use quarterstop::plan::{MatchPlan, Milestone, Prepared, SkyGrid};
-use quarterstop::solar::{Sun, SunDay, SunState};
-use quarterstop::units::{Azimuth, Elevation, Stops, Transmittance};
-use quarterstop::venue::*;
 
 use crate::support;
+use quarterstop::base::frame::{FieldFrame, FieldPoint};
+use quarterstop::base::units::{Azimuth, Elevation, Stops, Transmittance};
+use quarterstop::camera::{Coverage, cover};
+use quarterstop::engine::{MatchPlan, Milestone, Prepared, SkyGrid};
+use quarterstop::geometry::OverlayScratch;
+use quarterstop::light::{Air, Sky};
+use quarterstop::solar::{Sun, SunDay, SunState};
+use quarterstop::venue::*;
 
 /// A point in field axes, in the local frame.
 fn local(frame: FieldFrame, along_m: f64, across_m: f64, up_m: f64) -> DVec3 {
@@ -307,9 +307,9 @@ pub fn plan_under(venue: &Venue, azimuth_deg: f64, elevation_deg: f64, sky: Sky)
     let start = Tz::Europe__London.with_ymd_and_hms(2027, 4, 17, 15, 0, 0).unwrap();
     let at = start + TimeDelta::minutes(95);
     let prepared = Prepared::new(venue, support::date());
-    let bench = &mut Workbench::default();
+    let bench = &mut OverlayScratch::default();
     let instant = prepared.under(at, (sun, state), sky, &Air::default(), bench);
-    let covers: Vec<Cover> =
+    let covers: Vec<Coverage> =
         venue.cameras.iter().map(|post| cover(post, &venue.field.outline, &venue.zones)).collect();
     let milestone = |name: &str, minutes: i64| Milestone {
         name: name.into(),

@@ -3,21 +3,21 @@
 #![allow(dead_code)]
 
 use chrono::{DateTime, NaiveDate, NaiveTime, TimeDelta, TimeZone};
-use chrono_tz::{Europe::Lisbon, Tz};
+use chrono_tz::Europe::Lisbon;
+use chrono_tz::Tz;
 use geo::{Area, Coord, LineString, MultiPolygon, Polygon, Rect};
 use glam::DVec3;
+
+use quarterstop::base::frame::FieldFrame;
+use quarterstop::base::units::{Azimuth, Elevation, Luminance, Stops, Transmittance};
 use quarterstop::camera::{
-    CameraView, ClassShares, Cover, LightClass, OneSide, Side, Split, SplitState, Swing,
+    CameraView, ClassShares, Coverage, LightClass, OneSide, Side, Split, SplitState, Swing,
 };
-use quarterstop::frame::FieldFrame;
+use quarterstop::engine::{FieldLight, Instant, MatchPlan, Milestone, PlaneShade, SkyGrid};
 use quarterstop::geometry::{Dimmed, EdgeLine, FACE_HEIGHT_M, ShadeShare, Shadow, TURF_HEIGHT_M};
-use quarterstop::light::{Air, Chromaticity, Daylight, Lamps, Sky, Tristimulus};
-use quarterstop::plan::{
-    EdgeProfile, FieldLight, Grid, Instant, LightMap, MatchPlan, Milestone, PlaneShade,
-    ProfilePoint, Reference, SkyGrid,
-};
+use quarterstop::jobs::match_plan::{EdgeProfile, Grid, LightMap, ProfilePoint, Reference};
+use quarterstop::light::{Air, Chromaticity, Daylight, FloodlightState, Sky, Tristimulus};
 use quarterstop::solar::{Sun, SunDay, SunState};
-use quarterstop::units::{Azimuth, Elevation, Luminance, Stops, Transmittance};
 use quarterstop::venue::{
     CameraPost, Field, Fixture, Horizon, Occluder, OccluderKind, Place, Play, PlayingSurface,
     Sport, Venue, Zone,
@@ -126,7 +126,7 @@ pub fn plan() -> MatchPlan {
             cover(rectangle(-30.0, -30.0, 30.0, 30.0), [0.6, 0.6]),
             cover(rectangle(-50.0, -30.0, 50.0, 30.0), [1.0, 1.0]),
             cover(rectangle(45.0, -30.0, 50.0, 30.0), [0.0, 0.1]),
-            Cover {
+            Coverage {
                 region: MultiPolygon::new(vec![]),
                 area_m2: 0.0,
                 field_m2: 0.0,
@@ -139,8 +139,8 @@ pub fn plan() -> MatchPlan {
     }
 }
 
-fn cover(region: Polygon<f64>, zone_shares: [f64; 2]) -> Cover {
-    Cover {
+fn cover(region: Polygon<f64>, zone_shares: [f64; 2]) -> Coverage {
+    Coverage {
         area_m2: region.unsigned_area(),
         field_m2: region.unsigned_area(),
         playing_area_m2: region.unsigned_area(),
@@ -171,7 +171,7 @@ fn instant(minute: i64, shaded: f64) -> Instant {
             direct_horizontal: Tristimulus::of_daylight(40_000.2),
             diffuse_horizontal: Tristimulus::of_daylight(11_000.6),
         },
-        lamps: Lamps::Off,
+        floodlight: FloodlightState::Off,
         field_light: FieldLight {
             in_sun: Some(Tristimulus::of_daylight(49_000.4)),
             in_shade: Tristimulus::of(9_000.3, Chromaticity::of_daylight(10_000.0)),
@@ -271,7 +271,7 @@ pub fn maps() -> Vec<LightMap> {
         sun_state: SunState::Up,
         sky: Sky::Clear,
         air: Air::default(),
-        lamps: Lamps::Off,
+        floodlight: FloodlightState::Off,
         reference: Reference { name: "centre spot".into(), at: Coord { x: 0.0, y: 0.0 } },
         reference_light: lit(50_000.0, 5_500.0),
         grid: Grid {

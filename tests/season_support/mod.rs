@@ -6,8 +6,9 @@ pub(crate) use crate::support;
 use chrono::{DateTime, NaiveDate, TimeDelta};
 use chrono_tz::Tz;
 use glam::DVec3;
+
+use quarterstop::engine::season::{Weather, instants_of};
 use quarterstop::light::{Air, Sky};
-use quarterstop::season::{Weather, instants_of};
 use quarterstop::venue::{CameraPost, Venue, Zone};
 
 /// A bowl with five cameras in it and two zones.
@@ -22,7 +23,7 @@ pub fn bowl(segments: usize, roof_transmittance: f64) -> Venue {
     };
     venue.zones = vec![half("behind", -52.5, 0.0), half("ahead", 0.0, 52.5)];
     let along = |along_m: f64, across_m: f64, up_m: f64| {
-        venue.field.frame.to_local(quarterstop::frame::FieldPoint { along_m, across_m, up_m })
+        venue.field.frame.to_local(quarterstop::base::frame::FieldPoint { along_m, across_m, up_m })
     };
     let camera = |name: &str, at: DVec3, aims: &[[f64; 2]], fov: f64| CameraPost {
         name: name.into(),

@@ -5,8 +5,9 @@ use chrono::NaiveDate;
 use chrono_tz::Tz;
 use geo::{Coord, LineString, Polygon};
 use glam::DVec3;
-use quarterstop::frame::{FieldFrame, FieldPoint, direction};
-use quarterstop::units::{Azimuth, Elevation, Transmittance};
+
+use quarterstop::base::frame::{FieldFrame, FieldPoint, direction};
+use quarterstop::base::units::{Azimuth, Elevation, Transmittance};
 use quarterstop::venue::*;
 
 pub fn date() -> NaiveDate {

@@ -3,33 +3,30 @@
 //! In: command-line words. Out: typed options; clap refuses what has the wrong
 //! form, everything that needs the venue is checked later.
 
-mod match_day;
-mod recce;
-mod season;
-mod words;
-
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
-pub use match_day::{BriefOptions, MatchOptions, PlanOptions, WhenOptions};
-pub use recce::{
-    CheckOptions, FitOptions, LookUpOptions, PlacePoint, PositionsOptions, SensitivityOptions,
-};
-pub use season::{ShowWord, YearOptions};
-pub(super) use words::{day, direct_share, existing, place_point, time_of_day, whole, within};
+use crate::cli::shell::{CompletionsOptions, ManualOptions};
+use crate::jobs::ball::command::BallOptions;
+use crate::jobs::brief::options::BriefOptions;
+use crate::jobs::changed::command::ChangedOptions;
+use crate::jobs::check::options::CheckOptions;
+use crate::jobs::clouds::command::CloudsOptions;
+use crate::jobs::fit::options::FitOptions;
+use crate::jobs::forecast::command::ForecastOptions;
+use crate::jobs::import::horizon::HorizonOptions;
+use crate::jobs::import::mesh::MeshOptions;
+use crate::jobs::import::outlines::OutlineOptions;
+use crate::jobs::look_up::options::LookUpOptions;
+use crate::jobs::match_plan::options::MatchOptions;
+use crate::jobs::odds::command::OddsOptions;
+use crate::jobs::places::command::PlacesOptions;
+use crate::jobs::positions::options::PositionsOptions;
+use crate::jobs::sensitivity::options::SensitivityOptions;
+use crate::jobs::starts::command::StartsOptions;
+use crate::jobs::year::options::YearOptions;
 
-use super::ball_command::BallOptions;
-use super::changed_command::ChangedOptions;
-use super::clouds_command::CloudsOptions;
-use super::forecast_command::ForecastOptions;
-use super::import_horizon::HorizonOptions;
-use super::import_mesh::MeshOptions;
-use super::import_outlines::OutlineOptions;
 #[cfg(feature = "serve")]
 use super::live_command::LiveOptions;
-use super::odds_command::OddsOptions;
-use super::places_command::PlacesOptions;
-use super::shell::{CompletionsOptions, ManualOptions};
-use super::starts_command::StartsOptions;
 
 /// Where sun and shade lie on the field of play, and how many stops apart they
 /// are, camera by camera.
@@ -187,13 +184,4 @@ pub enum FormatChoice {
     Clouds,
     /// The JSON that `quarterstop forecast` writes
     Forecast,
-}
-
-/// One of two equal readings of the clock.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub enum RepeatedChoice {
-    /// The first, before the clocks go back
-    Earlier,
-    /// The second, after the clocks went back
-    Later,
 }

@@ -10,12 +10,13 @@ use geo::{Coord, LineString, Polygon, TriangulateEarcut};
 use glam::DVec3;
 use rustc_hash::{FxHashMap, FxHasher};
 
-use super::cone::Cone;
-use super::pieces::pieces;
-use super::{CrowdedEdge, Edge, Edges, Extent, Face, Group, Mesh, Sides, USERS, Volume};
-use crate::frame::area_vector;
+use crate::base::frame::area_vector;
 use crate::venue::Shape;
 use crate::venue::mesh::{MeshSurface, TriangleMesh};
+
+use super::cone::Cone;
+use super::pieces::pieces;
+use super::{Edge, Edges, Extent, Face, Group, Mesh, NonManifoldEdge, Sides, USERS, Volume};
 
 /// A face bent by more than this, metres, is cut into triangles.
 const FLAT_M: f64 = 1e-9;
@@ -212,7 +213,7 @@ impl MeshBuilder {
 
     /// The edges of all faces that are not dropped, each with the faces along it, in the
     /// order in which faces first run them.
-    fn shared_edges(&self, dropped: &[bool]) -> Vec<CrowdedEdge> {
+    fn shared_edges(&self, dropped: &[bool]) -> Vec<NonManifoldEdge> {
         let mut sides: Vec<Side> = Vec::with_capacity(self.rings.corners.len());
         for (face, ring) in self.rings.iter().enumerate().filter(|(i, _)| !dropped[*i]) {
             for (&a, &b) in ring.iter().zip(ring.iter().cycle().skip(1)).filter(|(a, b)| a != b) {
@@ -226,7 +227,7 @@ impl MeshBuilder {
             }
         }
         sides.sort_unstable_by_key(|side| (side.ends, side.index));
-        let mut edges: Vec<(u32, CrowdedEdge)> = Vec::with_capacity(sides.len() / 2);
+        let mut edges: Vec<(u32, NonManifoldEdge)> = Vec::with_capacity(sides.len() / 2);
         for run in sides.chunk_by(|a, b| a.ends == b.ends) {
             for along in run.chunks(USERS) {
                 let mut users = [(0, 0); USERS];
@@ -236,7 +237,7 @@ impl MeshBuilder {
                     .for_each(|(user, side)| *user = (side.face, side.sense));
                 let (from, to) = along[0].ends;
                 let count = along.len() as u8;
-                edges.push((along[0].index, CrowdedEdge { from, to, users, count }));
+                edges.push((along[0].index, NonManifoldEdge { from, to, users, count }));
             }
         }
         edges.sort_unstable_by_key(|(first, _)| *first);
@@ -286,7 +287,7 @@ fn groups(mesh: &Mesh) -> Vec<Group> {
 }
 
 /// Puts edges where [`Mesh`] wants them.
-fn sort_edges(mesh: &mut Mesh, shared: Vec<CrowdedEdge>) {
+fn sort_edges(mesh: &mut Mesh, shared: Vec<NonManifoldEdge>) {
     let mut group_of = vec![0_usize; mesh.faces.len()];
     for (index, group) in mesh.groups.iter().enumerate() {
         for body in &mesh.bodies[group.bodies.clone()] {
@@ -300,7 +301,7 @@ fn sort_edges(mesh: &mut Mesh, shared: Vec<CrowdedEdge>) {
         if groups.all(|group| group == first) { first } else { mesh.groups.len() }
     };
     let mut simple: Vec<(usize, Edge)> = Vec::new();
-    let mut crowded: Vec<(usize, CrowdedEdge)> = Vec::new();
+    let mut crowded: Vec<(usize, NonManifoldEdge)> = Vec::new();
     for edge in shared {
         let (from, to) = (edge.from, edge.to);
         let users = &edge.users[..usize::from(edge.count)];

@@ -26,12 +26,13 @@ use std::ops::Range;
 
 use glam::DVec3;
 
-pub(super) use build::{HiddenFaces, MeshBuilder, above_plane};
+use crate::base::plane::P2;
+use crate::geometry::hull::{Box2, Outside};
 
-use self::cone::Cone;
-use self::pieces::Pieces;
-use super::hull::{Box2, Outside};
-use crate::plane::P2;
+use cone::Cone;
+use pieces::Pieces;
+
+pub(super) use build::{HiddenFaces, MeshBuilder, above_plane};
 
 /// An edge of many faces lists this many; one with more gets a second entry, which
 /// cancels less but stays right.
@@ -47,7 +48,7 @@ pub(super) struct Mesh {
     /// on, then those between groups.
     edges: Vec<Edge>,
     /// Edges of more faces, or of two that run it the same way; in the same order.
-    crowded: Vec<CrowdedEdge>,
+    crowded: Vec<NonManifoldEdge>,
     between: Edges,
     pieces: Pieces,
 }
@@ -77,7 +78,7 @@ struct Edge {
 }
 
 #[derive(Debug, Clone, Copy)]
-struct CrowdedEdge {
+struct NonManifoldEdge {
     from: u32,
     to: u32,
     /// Faces along the edge and whether they run it forward (+1) or backward.

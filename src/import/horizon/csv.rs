@@ -4,13 +4,14 @@
 //! that begin with `#` are left out; a header may name the columns. Out: a
 //! [`Skyline`], true azimuths, sorted.
 
+use crate::base::read::clean;
+
 use super::{HorizonError, Skyline};
-use crate::import::read::clean;
 
 /// Rows that are read at most.
-const MOST_ROWS: usize = 100_000;
+const MAX_ROWS: usize = 100_000;
 /// Problems that are shown.
-const MOST_SHOWN: usize = 10;
+const MAX_SHOWN: usize = 10;
 
 /// Reads a list. Azimuths count from magnetic north where a declination (east
 /// positive, degrees) is given.
@@ -30,7 +31,7 @@ pub fn read(text: &str, file: &str, declination_deg: Option<f64>) -> Result<Skyl
     let mut columns = None;
     let lines = text.lines().enumerate().map(|(i, line)| (i + 1, line.trim()));
     let mut lines = lines.filter(|(_, line)| !line.is_empty() && !line.starts_with('#'));
-    for (number, line) in lines.by_ref().take(MOST_ROWS + 1) {
+    for (number, line) in lines.by_ref().take(MAX_ROWS + 1) {
         let cells = cells(line);
         match columns {
             Some(columns) => rows.add(number, &cells, columns),
@@ -50,8 +51,8 @@ pub fn read(text: &str, file: &str, declination_deg: Option<f64>) -> Result<Skyl
             },
         }
     }
-    if rows.points.len() + rows.problems.len() > MOST_ROWS {
-        rows.problems.insert(0, format!("more than {MOST_ROWS} rows"));
+    if rows.points.len() + rows.problems.len() > MAX_ROWS {
+        rows.problems.insert(0, format!("more than {MAX_ROWS} rows"));
     }
     rows.finish(file, declination_deg.unwrap_or(0.0))
 }
@@ -128,7 +129,7 @@ impl Rows {
                 .collect());
         }
         let count = self.problems.len();
-        self.problems.truncate(MOST_SHOWN);
+        self.problems.truncate(MAX_SHOWN);
         Err(HorizonError::List { file: file.to_owned(), problems: self.problems, count })
     }
 }

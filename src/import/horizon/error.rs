@@ -1,6 +1,6 @@
 //! Why a skyline cannot be brought in.
 
-use crate::import::read::clean;
+use crate::base::read::clean;
 
 /// Why files give no skyline. Messages begin with the file's name where one file
 /// is at fault.

@@ -15,10 +15,10 @@ use super::HorizonError;
 use super::tile::{System, Tile};
 
 /// Heights in one file: 12 times a tile of SRTM at 1 arc-second.
-const MOST_HEIGHTS: u64 = 160_000_000;
+const MAX_HEIGHTS: u64 = 160_000_000;
 /// Bytes of heights that a byte of the file can stand for, at the most: deflate reaches
 /// 1032 (RFC 1951: 258 bytes in two bits), LZW with codes of twelve bits some 1400.
-const MOST_GROWTH: u64 = 1500;
+const MAX_GROWTH: u64 = 1500;
 /// What no land reaches, metres.
 const NO_LAND_M: f64 = 12_000.0;
 const SYSTEMS: &str = "longitude and latitude on WGS 84 (EPSG 4326), or UTM on WGS 84 \
@@ -48,14 +48,14 @@ pub fn read(bytes: &[u8], file: &str) -> Result<Tile, HorizonError> {
     let not =
         |found: String, allowed| HorizonError::NotTerrain { file: file.to_owned(), found, allowed };
     let mut limits = Limits::default();
-    limits.decoding_buffer_size = MOST_HEIGHTS as usize * 8;
+    limits.decoding_buffer_size = MAX_HEIGHTS as usize * 8;
     limits.intermediate_buffer_size = 1 << 28;
     limits.ifd_value_size = 1 << 24;
     let mut decoder = Decoder::new(Cursor::new(bytes)).map_err(failed)?.with_limits(limits);
     let (columns, rows) = decoder.dimensions().map_err(failed)?;
     let (columns, rows) = (u64::from(columns), u64::from(rows));
-    if columns.saturating_mul(rows) > MOST_HEIGHTS {
-        let limit = MOST_HEIGHTS;
+    if columns.saturating_mul(rows) > MAX_HEIGHTS {
+        let limit = MAX_HEIGHTS;
         return Err(HorizonError::TooLarge { file: file.to_owned(), columns, rows, limit });
     }
     if columns < 2 || rows < 2 {
@@ -77,7 +77,7 @@ pub fn read(bytes: &[u8], file: &str) -> Result<Tile, HorizonError> {
         return Err(not("corners that are no longitude and latitude".into(), PLACED));
     }
     // room for what is claimed is made before the first height is read
-    if columns * rows * bits / 8 > MOST_GROWTH.saturating_mul(bytes.len() as u64) {
+    if columns * rows * bits / 8 > MAX_GROWTH.saturating_mul(bytes.len() as u64) {
         let found = format!("{columns} x {rows} heights in {} bytes", bytes.len());
         return Err(not(found, "as many as the file has bytes for; load it again"));
     }

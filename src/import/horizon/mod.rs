@@ -14,7 +14,7 @@ pub mod geotiff;
 pub mod hgt;
 pub mod profile;
 pub mod table;
-pub mod tell;
+pub mod text;
 pub mod thin;
 pub mod tile;
 

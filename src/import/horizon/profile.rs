@@ -33,7 +33,7 @@ const KNOT_M: f64 = 1000.0;
 /// Samples on a ray are never closer than this share of their distance: a slope of
 /// one in one between them is 0.006 degree.
 const STEP_SHARE: f64 = 1e-4;
-const MOST_LATITUDE_DEG: f64 = 85.0;
+const MAX_LATITUDE_DEG: f64 = 85.0;
 
 /// How to look.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -98,7 +98,7 @@ pub fn gaussian_radius_m(latitude_deg: f64) -> f64 {
 /// # Errors
 /// [`HorizonError`] when the place is on no tile or nothing can be seen at all.
 pub fn look(tiles: &[Tile], look: &Look) -> Result<Seen, HorizonError> {
-    if look.from.latitude_deg.abs() > MOST_LATITUDE_DEG {
+    if look.from.latitude_deg.abs() > MAX_LATITUDE_DEG {
         return Err(HorizonError::NearPole);
     }
     let land = Land::new(tiles, look.from.latitude_deg)?;

@@ -6,14 +6,15 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use super::MeshImportError;
+use crate::base::read::{ReadError, bytes_of};
 use crate::base::target::{Existing, Inputs};
-use crate::import::read::{ReadError, bytes_of};
 use crate::import::write::{SaveError, save_bytes};
 use crate::venue::mesh::companions;
 
+use super::MeshImportError;
+
 /// As the reader of meshes has it.
-const MOST_MB: u64 = 64;
+const MAX_MB: u64 = 64;
 
 /// Files to write, and after [`Copies::write`] those that were.
 #[derive(Debug, Default)]
@@ -39,7 +40,7 @@ pub(super) fn plan(model: &Path, folder: &Path) -> Result<(String, Copies), Mesh
     let mut copies = Copies::default();
     let beside = model_at.parent().unwrap_or(Path::new("."));
     for file in std::iter::once(name.clone()).chain(companions(&model_at)?) {
-        let bytes = bytes_of(&beside.join(&file), MOST_MB)?;
+        let bytes = bytes_of(&beside.join(&file), MAX_MB)?;
         copies.add(folder.join(&file), bytes)?;
     }
     Ok((name, copies))
@@ -49,7 +50,7 @@ impl Copies {
     /// Plans a copy, unless the very same file is there.
     fn add(&mut self, to: PathBuf, bytes: Vec<u8>) -> Result<(), MeshImportError> {
         if to.exists() {
-            return match bytes_of(&to, MOST_MB)? == bytes {
+            return match bytes_of(&to, MAX_MB)? == bytes {
                 true => Ok(()),
                 false => Err(MeshImportError::Taken { path: to }),
             };

@@ -11,10 +11,10 @@ use std::path::{Path, PathBuf};
 
 use toml_edit::{Array, DocumentMut, Table, value};
 
-use super::read::ReadError;
-use super::write::{NewTable, NoTables, SaveError, append, number, numbers, save};
+use crate::base::frame::FieldPoint;
+use crate::base::read::ReadError;
 use crate::base::target::{Existing, Inputs, Target};
-use crate::frame::FieldPoint;
+use crate::import::write::{NewTable, NoTables, SaveError, append, number, numbers, save};
 use crate::venue::mesh::{MeshFault, MeshNote, MeshPlace, UpAxis, companions};
 use crate::venue::{VenueError, parse_in};
 

@@ -5,16 +5,17 @@
 
 use geo::{Area, BooleanOps, BoundingRect, Contains, InteriorPoint, Point, Polygon, unary_union};
 
+use crate::base::frame::direction;
+use crate::base::plane::P2;
+use crate::base::units::{Azimuth, Elevation};
+use crate::import::geodesy::Geographic;
+
 use super::footprint::{Axes, beside_field, centimetres, corners, distance, sound, without_holes};
 use super::height::{HeightRule, Heights, heights, said, stated};
 use super::item::{Built, Item};
 use super::kind::{Kind, bearing, kind, word};
 use super::roof::{Form, Lie, panels};
 use super::source::{Feature, Shape};
-use crate::frame::direction;
-use crate::import::geodesy::Geographic;
-use crate::plane::P2;
-use crate::units::{Azimuth, Elevation};
 
 /// Under this a solid stands on the turf as far as the venue's reader cares,
 /// metres.

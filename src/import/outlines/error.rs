@@ -1,6 +1,6 @@
 //! Why outlines cannot be brought in.
 
-use crate::import::read::clean;
+use crate::base::read::clean;
 
 /// Why outlines give no venue file.
 #[derive(Debug, thiserror::Error)]

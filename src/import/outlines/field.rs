@@ -14,8 +14,8 @@ use crate::import::geodesy::{GeodesyError, Geographic, LocalPlane};
 use crate::venue::Sport;
 
 /// Sides that a field of play may have, metres.
-const LEAST_WIDTH_M: f64 = 1.0;
-const MOST_LENGTH_M: f64 = 2_000.0;
+const MIN_WIDTH_M: f64 = 1.0;
+const MAX_LENGTH_M: f64 = 2_000.0;
 /// Unfit fields that a message names.
 const MAX_UNFIT: usize = 5;
 
@@ -125,7 +125,7 @@ fn unfit(feature: &Feature) -> String {
         (Some(_), None) => "an outline without area".to_owned(),
         (Some(_), Some(found)) => {
             let size = format!("{:.1} x {:.1} m", found.length_m, found.width_m);
-            format!("{size}, where {LEAST_WIDTH_M} m of width to {MOST_LENGTH_M} m of length fit")
+            format!("{size}, where {MIN_WIDTH_M} m of width to {MAX_LENGTH_M} m of length fit")
         }
     }
 }
@@ -144,7 +144,7 @@ fn drawn(
     let Some(rough) = rectangle(*first, corners)? else { return Ok(None) };
     // once more from its own centre, so that north is north there
     let Some(fine) = rectangle(rough.centre, corners)? else { return Ok(None) };
-    if fine.width_m < LEAST_WIDTH_M || fine.length_m > MOST_LENGTH_M {
+    if fine.width_m < MIN_WIDTH_M || fine.length_m > MAX_LENGTH_M {
         return Ok(None);
     }
     Ok(Some(Drawn {

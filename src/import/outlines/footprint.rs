@@ -4,23 +4,24 @@
 //! across, metres), anticlockwise, on whole centimetres, and, since a footprint
 //! of a venue file has no holes, cut into pieces without any.
 
+use geo::orient::Direction;
 use geo::{
     Area, BooleanOps, BoundingRect, Buffer, Coord, CoordsIter, Distance, Euclidean, LineString,
-    MultiPolygon, Orient, Point, Polygon, Rect, Validation, orient::Direction,
+    MultiPolygon, Orient, Point, Polygon, Rect, Validation,
 };
 
-use crate::frame::FieldFrame;
+use crate::base::frame::FieldFrame;
+use crate::base::plane::P2;
 use crate::import::geodesy::{GeodesyError, Geographic, LocalPlane};
-use crate::plane::P2;
 
 /// Corners are written in whole centimetres; maps are a hundred times coarser.
 const GRID_PER_M: f64 = 100.0;
 /// Holes and pieces under this are closed or dropped, m2: a flue, a rounding.
-const LEAST_AREA_M2: f64 = 0.02;
+const MIN_AREA_M2: f64 = 0.02;
 /// The reader of venue files takes this many corners.
-const MOST_CORNERS: usize = 1_000;
+const MAX_CORNERS: usize = 1_000;
 /// More holes than this are taken for a mistake.
-const MOST_HOLES: usize = 60;
+const MAX_HOLES: usize = 60;
 /// A footprint that reaches onto the field of play is cut back to this far from
 /// it, metres, so that rounding cannot bring it back.
 const CLEAR_OF_FIELD_M: f64 = 0.02;
@@ -121,19 +122,19 @@ pub fn line_distance(line: &[P2]) -> f64 {
 /// Why it cannot, in words.
 pub fn sound(polygon: Polygon<f64>) -> Result<Polygon<f64>, String> {
     let (outer, mut holes) = polygon.into_inner();
-    holes.retain(|hole| ring_area(hole) >= LEAST_AREA_M2);
+    holes.retain(|hole| ring_area(hole) >= MIN_AREA_M2);
     let polygon = Polygon::new(outer, holes);
     let count = polygon.coords_count();
-    if count > MOST_CORNERS {
-        return Err(format!("an outline of {count} corners; at most {MOST_CORNERS}"));
+    if count > MAX_CORNERS {
+        return Err(format!("an outline of {count} corners; at most {MAX_CORNERS}"));
     }
-    if polygon.interiors().len() > MOST_HOLES {
+    if polygon.interiors().len() > MAX_HOLES {
         return Err(format!("an outline with {} holes", polygon.interiors().len()));
     }
     if let Err(why) = polygon.check_validation() {
         return Err(format!("its outline cannot be used: {why}"));
     }
-    match polygon.unsigned_area() >= LEAST_AREA_M2 {
+    match polygon.unsigned_area() >= MIN_AREA_M2 {
         true => Ok(polygon.orient(Direction::Default)),
         false => Err("an outline without area".into()),
     }
@@ -197,13 +198,13 @@ pub fn beside_field(
     field: &Polygon<f64>,
 ) -> Result<(Vec<Polygon<f64>>, f64), String> {
     // more than this share on the field is no crooked drawing
-    const MOST_SHARE: f64 = 0.2;
+    const MAX_SHARE: f64 = 0.2;
     let on_field = polygon.intersection(field).unsigned_area();
     if on_field < 1e-7 {
         return Ok((vec![polygon.clone()], 0.0));
     }
     let share = on_field / polygon.unsigned_area();
-    if share > MOST_SHARE {
+    if share > MAX_SHARE {
         return Err(format!("{:.0} % of it on the field of play", 100.0 * share));
     }
     Ok((on_grid(polygon.difference(&field.buffer(CLEAR_OF_FIELD_M))), on_field))
@@ -212,9 +213,9 @@ pub fn beside_field(
 fn on_grid(pieces: MultiPolygon<f64>) -> Vec<Polygon<f64>> {
     let rounded = |piece: Polygon<f64>| {
         let holes = piece.interiors().iter().map(|h| corner_ring(&corners(h)));
-        let holes = holes.filter(|h| ring_area(h) >= LEAST_AREA_M2).collect();
+        let holes = holes.filter(|h| ring_area(h) >= MIN_AREA_M2).collect();
         Polygon::new(corner_ring(&corners(piece.exterior())), holes)
     };
     let pieces = pieces.into_iter().map(rounded);
-    pieces.filter(|p| p.unsigned_area() >= LEAST_AREA_M2).collect()
+    pieces.filter(|p| p.unsigned_area() >= MIN_AREA_M2).collect()
 }

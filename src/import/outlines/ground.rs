@@ -11,20 +11,22 @@ use geo::{Coord, LineString, Polygon};
 use glam::DVec3;
 use toml_edit::{DocumentMut, Item, Table, value};
 
+use crate::base::frame::FieldFrame;
+use crate::base::plane::P2;
+use crate::base::read::clean;
+use crate::base::units::Azimuth;
+use crate::import::geodesy::{Geographic, LocalPlane};
+use crate::import::write::{comment, number, rows};
+use crate::venue::outlines::{outline, sizes};
+use crate::venue::{Sport, Venue};
+
 use super::error::OutlineError;
-use super::field::{self, Drawn};
+use super::field;
+use super::field::Drawn;
 use super::footprint::{Axes, centimetres, corners as cm_corners};
 use super::height::stated;
 use super::source::Feature;
 use super::there::There;
-use crate::frame::FieldFrame;
-use crate::import::geodesy::{Geographic, LocalPlane};
-use crate::import::read::clean;
-use crate::import::write::{comment, number, rows};
-use crate::plane::P2;
-use crate::units::Azimuth;
-use crate::venue::outlines::{outline, sizes};
-use crate::venue::{Sport, Venue};
 
 /// Where outlines go.
 #[derive(Debug)]

@@ -11,9 +11,9 @@ use super::source::Feature;
 
 /// One storey, floor to floor, metres: common practice, no source. Offices and
 /// shops have more.
-pub const USUAL_LEVEL_M: f64 = 3.0;
+pub const DEFAULT_LEVEL_M: f64 = 3.0;
 /// Lengths over this are taken for mistakes, metres.
-const MOST_M: f64 = 900.0;
+const MAX_M: f64 = 900.0;
 /// ISO 31-1, annex A: the international foot and inch.
 const FOOT_M: f64 = 0.3048;
 const INCH_M: f64 = 0.0254;
@@ -29,7 +29,7 @@ pub struct HeightRule {
 
 impl Default for HeightRule {
     fn default() -> Self {
-        Self { level_m: USUAL_LEVEL_M, assumed_m: None }
+        Self { level_m: DEFAULT_LEVEL_M, assumed_m: None }
     }
 }
 
@@ -83,7 +83,7 @@ pub fn length_m(text: &str) -> Option<f64> {
         };
         number(value)? * unit_m
     };
-    (length.abs() <= MOST_M).then_some(length)
+    (length.abs() <= MAX_M).then_some(length)
 }
 
 /// A property as a length.

@@ -2,7 +2,7 @@
 //!
 //! Lengths are metres on whole centimetres.
 
-use crate::plane::P2;
+use crate::base::plane::P2;
 
 /// A point in field axes, metres: along, across, up.
 pub type P3 = [f64; 3];

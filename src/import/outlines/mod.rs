@@ -22,21 +22,21 @@ pub mod kind;
 pub mod roof;
 pub mod source;
 pub mod tables;
-mod tell;
+pub mod text;
 mod there;
 mod upright;
 
 pub use error::OutlineError;
 pub use ground::{FieldChoice, Goal, NewVenue};
 pub use height::HeightRule;
-pub use tell::text;
+pub use text::text;
 
 use item::Built;
 
 /// Farther outlines than this from the centre of play are left out unless asked
 /// for, metres: a tower of 40 m throws its shadow so far with the sun at 6
 /// degrees.
-pub const USUAL_WITHIN_M: f64 = 400.0;
+pub const DEFAULT_WITHIN_M: f64 = 400.0;
 
 /// What is asked for.
 #[derive(Debug, Clone, PartialEq)]
@@ -115,8 +115,8 @@ pub fn import(geojson: &str, goal: Goal<'_>, wish: &Wish) -> Result<Imported, Ou
         written,
         features: count_features(&built),
         told: ground.told,
-        simplified: tell::simplified(&built, &features),
-        left_out: tell::left_out(&skipped, &features),
+        simplified: text::simplified(&built, &features),
+        left_out: text::left_out(&skipped, &features),
     })
 }
 

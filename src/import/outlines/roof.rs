@@ -6,9 +6,10 @@
 //! OpenStreetMap, Simple 3D Buildings): a ridge runs along the longer side unless
 //! `roof:orientation` says across; `roof:direction` is where the slope faces.
 
+use crate::base::plane::{P2, between, cross};
+
 use super::footprint::centimetres;
 use super::item::P3;
-use crate::plane::{P2, between, cross};
 
 /// A slope whose fourth corner lies further out of the plane of the other three is
 /// written as two panels, metres.

@@ -9,13 +9,14 @@ use std::collections::BTreeMap;
 use geojson::{Feature as JsonFeature, GeoJson, GeometryValue, JsonObject, Position};
 use serde_json::Value;
 
-use super::error::OutlineError;
+use crate::base::read::clean;
 use crate::import::geodesy::Geographic;
-use crate::import::read::clean;
 use crate::venue::counted;
 
+use super::error::OutlineError;
+
 /// Corners that are read at most, over all features.
-const MOST_CORNERS: usize = 2_000_000;
+const MAX_CORNERS: usize = 2_000_000;
 
 /// One feature of the file.
 #[derive(Debug, Clone)]
@@ -81,8 +82,8 @@ pub fn read(text: &str) -> Result<Vec<Feature>, OutlineError> {
     let mut corners = 0;
     let features: Vec<Feature> =
         features.into_iter().enumerate().map(|(i, f)| feature(i, f, &mut corners)).collect();
-    if corners > MOST_CORNERS {
-        return Err(OutlineError::TooMany { corners, limit: MOST_CORNERS });
+    if corners > MAX_CORNERS {
+        return Err(OutlineError::TooMany { corners, limit: MAX_CORNERS });
     }
     match features.is_empty() {
         true => Err(OutlineError::Nothing),

@@ -8,15 +8,17 @@ use std::collections::{HashMap, HashSet};
 
 use toml_edit::{Item as TomlItem, Table, value};
 
+use crate::base::limits::MAX_VENUE_BYTES;
+use crate::import::write::{NewTable, append, comment, number, numbers, rows};
+use crate::venue;
+use crate::venue::VenueError;
+
 use super::build::Skipped;
 use super::error::OutlineError;
 use super::ground::Ground;
 use super::item::{Built, Item, Leaves, Tree};
 use super::source::Feature;
-use super::{Counts, Wish, tell};
-use crate::base::limits::MAX_VENUE_BYTES;
-use crate::import::write::{NewTable, append, comment, number, numbers, rows};
-use crate::venue::{self, VenueError};
+use super::{Counts, Wish};
 
 /// What leaves and bare twigs let through, and when trees are in leaf: common
 /// practice, no source.
@@ -24,9 +26,9 @@ const IN_LEAF: f64 = 0.15;
 const BARE: f64 = 0.6;
 const IN_LEAF_FROM_TO: [(&str, &str); 2] = [("04-20", "11-05"), ("10-20", "05-05")];
 /// Names are cut to this many characters, so that a number still fits.
-const LONGEST_NAME: usize = 60;
+const MAX_NAME: usize = 60;
 /// The reader finds mistakes in stages: once for each, and once to be sure.
-const MOST_ROUNDS: usize = 6;
+const MAX_ROUNDS: usize = 6;
 
 /// Writes all that was built; moves what the venue's reader refuses to `skipped`.
 ///
@@ -50,7 +52,7 @@ pub fn write(
         }
         let mistakes = match venue::check_text(&text, "the new venue file") {
             Ok(()) => return Ok((text, counts(built))),
-            Err(VenueError::Mistakes(mistakes)) if round < MOST_ROUNDS => mistakes,
+            Err(VenueError::Mistakes(mistakes)) if round < MAX_ROUNDS => mistakes,
             Err(other) => return Err(other.into()),
         };
         let mut refused: HashMap<usize, String> = HashMap::new();
@@ -125,7 +127,7 @@ fn text(
             tables.push(NewTable { kind, comment, table: table(item, &name) });
         }
     }
-    let heading = tell::heading(built, skipped, features, wish);
+    let heading = super::text::heading(built, skipped, features, wish);
     if ground.is_new {
         let first = format!("#:schema ./venue.schema.json\n{}\n", comment(&heading));
         if let Some(mut title) = document.as_table_mut().key_mut("title") {
@@ -204,7 +206,7 @@ struct Namer {
 impl Namer {
     /// One name for each item: the name itself where there is one item only.
     fn names(&mut self, built: &Built, named: bool) -> Vec<String> {
-        let base: String = built.name.chars().take(LONGEST_NAME).collect();
+        let base: String = built.name.chars().take(MAX_NAME).collect();
         let base = base.trim();
         loop {
             let count = self.counts.entry(base.to_owned()).or_insert(0);

@@ -5,13 +5,14 @@
 
 use geo::Polygon;
 
+use crate::base::plane::P2;
+use crate::import::geodesy::Geographic;
+
 use super::build::Of;
 use super::footprint::{centimetres, corners, line_distance};
 use super::height::{said, stated};
 use super::item::{Built, Item, Leaves, Tree};
 use super::kind::Kind;
-use crate::import::geodesy::Geographic;
-use crate::plane::P2;
 
 /// Radius of a mast that does not state its width, metres: common practice, no
 /// source.

@@ -2,16 +2,17 @@
 
 use glam::DVec3;
 
-use super::super::air::Air;
-use super::super::clear::Column;
-use super::super::model::Sky;
-use super::super::pattern::SkyType;
-use super::parts::Parts;
-use super::spread::Patterns;
+use crate::base::units::Luminance;
 use crate::geometry::SkyDome;
+use crate::light::air::Air;
+use crate::light::clear::Column;
+use crate::light::model::Sky;
+use crate::light::pattern::SkyType;
 use crate::solar::Sun;
-use crate::units::Luminance;
 use crate::venue::Place;
+
+use super::parts::Parts;
+use super::patterns::Patterns;
 
 /// A cloud over the sun hides this much of the sky around it, degrees from the
 /// sun: wholly, and not at all (common practice, no source).

@@ -14,20 +14,21 @@
 
 mod luminance;
 mod parts;
-mod spread;
+mod patterns;
 
 use glam::DVec3;
 
-use super::air::Air;
-use super::clear::Column;
-use super::model::{Daylight, Sky};
-use super::tristimulus::Tristimulus;
 use crate::geometry::SkyDome;
+use crate::light::air::Air;
+use crate::light::clear::Column;
+use crate::light::model::{Daylight, Sky};
+use crate::light::tristimulus::Tristimulus;
 use crate::solar::Sun;
 use crate::venue::Place;
+
 use luminance::hidden_by_cloud;
 use parts::Parts;
-use spread::Patterns;
+use patterns::Patterns;
 
 pub use luminance::SkyLuminance;
 pub use parts::{overcast_horizontal_lx, partly_cloudy_horizontal_lx};

@@ -3,11 +3,11 @@
 //! In: the sun's place, a column of air, [`Sky`], day of the year. Out: [`Parts`], lx on the
 //! horizontal; the sun's facing it.
 
-use super::super::clear::{Column, distance_factor};
-use super::super::model::{Daylight, Sky};
-use super::super::pattern::SkyType;
-use super::super::tristimulus::Tristimulus;
-use super::super::twilight;
+use crate::light::clear::{Column, distance_factor};
+use crate::light::model::{Daylight, Sky};
+use crate::light::pattern::SkyType;
+use crate::light::tristimulus::Tristimulus;
+use crate::light::twilight;
 use crate::solar::Sun;
 
 /// Colours nearer the horizon than this are those of here: the spectral model

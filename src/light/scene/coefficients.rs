@@ -13,8 +13,9 @@
 use glam::Vec4;
 use rayon::prelude::*;
 
-use super::super::receivers::{CellChange, CellLight, Receivers, dot};
-use super::super::tristimulus::Tristimulus;
+use crate::light::receivers::{CellChange, CellLight, Receivers, dot};
+use crate::light::tristimulus::Tristimulus;
+
 use super::prepare::luminances_of;
 use super::{Scene, SunReach};
 

@@ -1,7 +1,8 @@
 //! Light on faces but for the sun's own, and what ground sends to them.
 
-use super::super::receivers::Receivers;
-use super::super::tristimulus::Tristimulus;
+use crate::light::receivers::Receivers;
+use crate::light::tristimulus::Tristimulus;
+
 use super::GroundReflectances;
 
 /// All light on turf and faces but the sun's own, lx.

@@ -5,16 +5,17 @@
 
 use glam::{DVec3, Vec4};
 
-use super::super::floodlight::Floodlit;
-use super::super::overhead::{GlowChange, SkyLight};
-use super::super::receivers::{CellChange, CellLight, Receivers};
-use super::super::tristimulus::Tristimulus;
+use crate::base::units::Lux;
+use crate::geometry::Shadow;
+use crate::light::floodlight::FloodlightLight;
+use crate::light::overhead::{GlowChange, SkyLight};
+use crate::light::receivers::{CellChange, CellLight, Receivers};
+use crate::light::tristimulus::Tristimulus;
+
 use super::face_light::{FaceLight, mean, on_faces, weighted};
 use super::prepare::{four, luminances_of};
 use super::reach::SunReach;
 use super::{GroundReflectances, Scene};
-use crate::geometry::Shadow;
-use crate::units::Lux;
 
 /// The sun at an instant.
 pub(super) struct Sun {
@@ -59,7 +60,7 @@ impl Scene {
             direct_horizontal: sun.horizontal(),
             in_sun: reach.spots,
             reflects: self.reflects,
-            lamps: Floodlit::DARK,
+            floodlight: FloodlightLight::DARK,
             unlit: self.spots_of(&emitted),
             emitted,
             turf,
@@ -149,7 +150,7 @@ pub struct SceneLight {
     /// Luminance of each spot of the ground without the sun's light on it, cd/m2.
     unlit: Vec<Vec4>,
     reflects: GroundReflectances,
-    lamps: Floodlit,
+    floodlight: FloodlightLight,
     /// Luminance of each piece and each place of the ground, cd/m2; of the latter without
     /// the sun's light on it.
     emitted: Vec<Vec4>,
@@ -159,13 +160,13 @@ pub struct SceneLight {
 
 impl SceneLight {
     /// The same with floodlights.
-    pub fn with_lamps(self, lamps: Floodlit) -> Self {
-        Self { lamps, ..self }
+    pub fn with_floodlight(self, floodlight: FloodlightLight) -> Self {
+        Self { floodlight, ..self }
     }
 
     /// The floodlights.
-    pub fn lamps(&self) -> &Floodlit {
-        &self.lamps
+    pub fn floodlight(&self) -> &FloodlightLight {
+        &self.floodlight
     }
 
     /// All light but the sun's own and that of the floodlights on prepared receivers, lx.
@@ -200,14 +201,14 @@ impl SceneLight {
 
     /// From floodlights on a face of a venue, and from the ground under them; a camera
     /// may state its own level. `ground` is how much of what the face sees is ground.
-    pub fn lamps_on(&self, normal: DVec3, ground: [f64; 2], own: Option<Lux>) -> Tristimulus {
-        self.lamps.with_ground(normal, own, (self.reflects, ground))
+    pub fn floodlights_on(&self, normal: DVec3, ground: [f64; 2], own: Option<Lux>) -> Tristimulus {
+        self.floodlight.with_ground(normal, own, (self.reflects, ground))
     }
 
     /// All light on the turf at a place that `through` of the direct light reaches, by
     /// the place's weights, lx.
     pub fn on_turf(&self, weights: &[(usize, f64)], through: f64) -> Tristimulus {
-        self.direct_horizontal * through + self.turf_at(weights) + self.lamps.horizontal
+        self.direct_horizontal * through + self.turf_at(weights) + self.floodlight.horizontal
     }
 
     /// From sky and surroundings on the turf at a place, by its weights.

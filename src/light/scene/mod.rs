@@ -24,16 +24,18 @@ use geo::{Area, Coord};
 use glam::DVec3;
 use rayon::prelude::*;
 
-use super::bounces::Bounces;
-use super::ground::reflectances;
-use super::ground_light::GroundSpots;
-use super::places::LightPlaces;
-use super::receiver::Receiver;
-use super::receivers::Receivers;
-use super::surround::{self, Surround};
+use crate::base::units::Transmittance;
 use crate::geometry::{Obstacle, Obstacles, Rays, SkyDome, SkyView, TURF_HEIGHT_M};
-use crate::units::Transmittance;
+use crate::light::bounces::Bounces;
+use crate::light::ground::reflectances;
+use crate::light::ground_light::GroundSpots;
+use crate::light::places::LightPlaces;
+use crate::light::receiver::Receiver;
+use crate::light::receivers::Receivers;
+use crate::light::surround;
+use crate::light::surround::Surround;
 use crate::venue::Venue;
+
 use prepare::{Known, back, of_pieces};
 
 pub use coefficients::{Coefficients, LightSum};

@@ -3,13 +3,14 @@
 use glam::{DVec3, Vec4};
 use rayon::prelude::*;
 
-use super::super::ground_light::GroundSpots;
-use super::super::places::LightPlaces;
-use super::super::receiver::{Emitters, Receiver};
-use super::super::surround::Surround;
-use super::super::tristimulus::Tristimulus;
-use super::GroundReflectances;
 use crate::geometry::{Obstacles, SkyDome, SkyView, Surface};
+use crate::light::ground_light::GroundSpots;
+use crate::light::places::LightPlaces;
+use crate::light::receiver::{Emitters, Receiver};
+use crate::light::surround::Surround;
+use crate::light::tristimulus::Tristimulus;
+
+use super::GroundReflectances;
 
 /// Of the light that pieces send to each other at least so much is lost: a closed white
 /// room has no end of bounces.

@@ -1,12 +1,14 @@
 //! Light of one source by itself, for tables over the sun's place.
 
-use super::super::overhead::SkyLight;
-use super::super::receivers::{CellLight, Receivers};
-use super::super::tristimulus::Tristimulus;
+use glam::{DVec3, Vec4};
+
+use crate::light::overhead::SkyLight;
+use crate::light::receivers::{CellLight, Receivers};
+use crate::light::tristimulus::Tristimulus;
+
 use super::Scene;
 use super::instant::{Base, Sun};
 use super::reach::SunReach;
-use glam::{DVec3, Vec4};
 
 /// Light of one source, lx.
 #[derive(Debug, Clone)]

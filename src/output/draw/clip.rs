@@ -1,7 +1,9 @@
 //! Cutting rings and lines to a box and into hatching. Pixels.
 
+use crate::base::plane;
+use crate::base::plane::{between, clip, signed_area};
+
 use super::sketch::{Px, PxBox};
-use crate::plane::{self, between, clip, signed_area};
 
 /// The part of a ring inside a box; empty where nothing is left. A ring that
 /// leaves the box and comes back runs along the border in between.

@@ -1,9 +1,9 @@
 //! Pictures: marks are drawn once, into SVG; the PNG and the page of a PDF are that SVG.
 //!
-//! In: a [`Sketch`], a list of marks in pixels of the picture, x to the right, y down.
+//! In: a `Sketch`, a list of marks in pixels of the picture, x to the right, y down.
 //! Out: a [`Picture`]. `plotters` draws the marks on a backend of our own
-//! ([`svg`]) that keeps hundredths of a pixel, `resvg` turns the result into pixels
-//! ([`raster`]). Text is measured once ([`text`]), with the fonts that the program carries.
+//! (`svg`) that keeps hundredths of a pixel, `resvg` turns the result into pixels
+//! (`raster`). Text is measured once (`text`), with the fonts that the program carries.
 
 pub(crate) mod clip;
 pub(crate) mod labels;

@@ -9,18 +9,18 @@ use chrono::DateTime;
 use chrono_tz::Tz;
 use serde_json::{Value, json};
 
-use super::Open;
-use super::clock::Clock;
-use crate::day::{
+use crate::engine::Milestone;
+use crate::jobs::brief::report::{Report, board, desk_words};
+use crate::jobs::brief::{Cue, Settled};
+use crate::jobs::day::report::{AfterTold, words};
+use crate::jobs::day::{
     CueLine, DayPlan, Event, Known, Learned, Move, Person, PlayNow, StandIn, milestones, play_now,
 };
-use crate::plan::Milestone;
-use crate::plan::brief::{Cue, Settled};
-use crate::render;
-use crate::report::brief::{Told, board, desk_words};
-use crate::report::{self, day::AfterTold, day::words};
 use crate::serve::problem::Refused;
 use crate::venue::{Play, Venue};
+
+use super::Open;
+use super::clock::Clock;
 
 /// Entries that screens show; the log has all.
 const MAX_SHOWN: usize = 60;
@@ -47,7 +47,7 @@ pub(super) fn camera_of(what: &Event) -> Option<&str> {
 /// # Errors
 /// [`Refused::Internal`] where a library refuses.
 pub(super) fn plan(venue: &Venue, made: &DayPlan) -> Result<Arc<str>, Refused> {
-    let told = Told { venue, plan: &made.plan, brief: &made.brief, forecast: None };
+    let told = Report { venue, plan: &made.plan, brief: &made.brief, forecast: None };
     let text = board::data(&told).map_err(|e| Refused::Internal(e.to_string()))?;
     Ok(text.into())
 }
@@ -62,11 +62,11 @@ pub(super) fn picture(
     camera: usize,
     at: DateTime<Tz>,
 ) -> Result<String, Refused> {
-    let told = Told { venue, plan: &made.plan, brief: &made.brief, forecast: None };
+    let told = Report { venue, plan: &made.plan, brief: &made.brief, forecast: None };
     let index = made.index_at(at);
     let nothing = || Refused::NotFound("this camera has no picture at this time".to_owned());
     let view = told.eye_view(camera, index).ok_or_else(nothing)?;
-    let drawn = render::eye_frame(venue, &made.plan, index, &view);
+    let drawn = crate::jobs::brief::picture::eye_frame(venue, &made.plan, index, &view);
     drawn.map(|picture| picture.svg).map_err(|e| Refused::Internal(e.to_string()))
 }
 
@@ -185,7 +185,7 @@ pub(super) fn page(day: &Open, clock: &Clock) -> Result<String, Refused> {
         now: day.now(clock),
         survey,
     };
-    report::day::page(&told).map_err(|e| Refused::Internal(e.to_string()))
+    crate::jobs::day::report::page(&told).map_err(|e| Refused::Internal(e.to_string()))
 }
 
 fn cameras(day: &Open, stones: &[Milestone], now: DateTime<Tz>) -> Vec<Value> {
@@ -240,7 +240,7 @@ fn entries(day: &Open) -> Vec<Value> {
 /// other, pairs to match by hand, operators with two cameras at the same moment.
 fn desk(day: &Open, now: DateTime<Tz>) -> Value {
     let Some(made) = &day.plan else { return Value::Null };
-    let told = Told { venue: &day.venue, plan: &made.plan, brief: &made.brief, forecast: None };
+    let told = Report { venue: &day.venue, plan: &made.plan, brief: &made.brief, forecast: None };
     let pairs = made.brief.matching.pairs.iter();
     // what lies ahead: the last run of minutes apart is not over
     let ahead = pairs.filter(|pair| pair.apart.last().is_some_and(|(_, until)| *until > now));

@@ -16,15 +16,16 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use chrono::{DateTime, Utc};
 use chrono_tz::Tz;
 
-use super::ground::Ground;
-use super::problem::Refused;
-use crate::day::{
+use crate::engine::{Programme, programme};
+use crate::jobs::day::{
     CueLine, DayPlan, DayState, Entry, Event, FORMAT, Line, Log, Opening, Person, Planner, Role,
     Survey, venue_with_lenses,
 };
-use crate::plan::{Programme, programme};
+use crate::serve::ground::Ground;
+use crate::serve::problem::Refused;
 use crate::solar;
 use crate::venue::{Play, Venue};
+
 use clock::Clock;
 
 self_cell::self_cell! {
@@ -52,7 +53,7 @@ pub(super) struct Open {
     plan: Option<Arc<DayPlan>>,
     plan_text: Option<Arc<str>>,
     /// Lines of the log that could not be read.
-    unread: Vec<crate::day::Unread>,
+    unread: Vec<crate::jobs::day::Unread>,
     ground: Arc<Ground>,
     /// What edges say about roofs and the bearing, or why they say nothing.
     survey: Result<Option<Arc<Survey>>, String>,
@@ -247,7 +248,7 @@ impl MatchDay {
 /// The plan of a state, with the planner that is there, or another for another ground or
 /// other lenses.
 fn planned(planning: &mut Planning, wanted: &Wanted) -> Result<DayPlan, Refused> {
-    let refused = |e: crate::day::DayError| Refused::input(e.to_string());
+    let refused = |e: crate::jobs::day::DayError| Refused::input(e.to_string());
     let Planning { ready, operators } = planning;
     if operators.len() != wanted.venue.cameras.len() {
         operators.clear();

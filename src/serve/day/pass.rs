@@ -10,15 +10,16 @@
 //! address that was wrong.
 
 use std::collections::HashMap;
-use std::fs::{self, OpenOptions};
-use std::io::{self, Write};
+use std::fs::OpenOptions;
+use std::io::Write;
 use std::net::IpAddr;
 use std::path::Path;
 use std::time::{Duration, Instant};
+use std::{fs, io};
 
 use serde::{Deserialize, Serialize};
 
-use crate::day::{Person, Role};
+use crate::jobs::day::{Person, Role};
 
 /// Letters and digits that nobody takes for each other.
 const ALPHABET: &[u8; 31] = b"ABCDEFGHJKMNPQRSTUVWXYZ23456789";

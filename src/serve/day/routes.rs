@@ -15,15 +15,16 @@ use chrono_tz::Tz;
 use serde::Deserialize;
 use serde_json::json;
 
-use super::data;
-use crate::day::{Event, Person, Role, at_local, venue_with_lenses};
+use crate::jobs::day::{Event, Person, Role, at_local, venue_with_lenses};
 use crate::serve::edit::Change;
-use crate::serve::events::Event as Told;
+use crate::serve::events::Event as Report;
 use crate::serve::problem::Refused;
 use crate::serve::routes::{Answer, Sent, answer, json_text};
 use crate::serve::shadow::Fold;
 use crate::serve::{Live, Work, page};
 use crate::solar::Repeated;
+
+use super::data;
 
 type Shared = State<Arc<Live>>;
 type Who = Extension<Person>;
@@ -138,7 +139,7 @@ async fn enter(State(live): Shared, Extension(person): Who, Sent(sent): Sent<New
     });
     let number = number.await?;
     // every screen first, then the plan
-    live.events.send(Told::Day { entry: number, planned: false });
+    live.events.send(Report::Day { entry: number, planned: false });
     tokio::spawn(live.plan_the_day(number));
     answer(&json!({ "entry": number }))
 }
@@ -151,7 +152,7 @@ fn time(start: DateTime<Tz>, sent: &NewEntry, now: DateTime<Tz>) -> Result<DateT
     });
     let date = start.date_naive();
     at_local(start.timezone(), date, text, repeated).map_err(|error| match error {
-        crate::day::LocalTimeError::Clock(clock) => clock.into(),
+        crate::jobs::day::LocalTimeError::Clock(clock) => clock.into(),
         other => Refused::input(other.to_string()),
     })
 }

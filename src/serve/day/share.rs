@@ -24,13 +24,14 @@ use base64::prelude::{BASE64_STANDARD, Engine as _};
 use qrcodegen::{QrCode, QrCodeEcc};
 use serde_json::json;
 
-use super::pass::{Brake, Pass, kept, plain, same};
-use crate::day::Role;
-use crate::plan::brief::operator_names;
+use crate::jobs::brief::operator_names;
+use crate::jobs::day::Role;
 use crate::serve::guard::{Guard, safe_headers};
 use crate::serve::problem::Refused;
 use crate::serve::routes::{Answer, answer as answer_json};
 use crate::serve::{Live, page};
+
+use super::pass::{Brake, Pass, kept, plain, same};
 
 const NO_CODE: &str = "This address belongs to the crew of a match: open it with the code that the \
     screen in the truck shows.";

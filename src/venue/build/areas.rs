@@ -5,22 +5,23 @@
 //! surrounds of a [`Field`]: what the file states or what is usual for the sport, all
 //! zones, without what stands on the ground.
 
+use geo::algorithm::buffer::{BufferStyle, LineJoin};
 use geo::{
     Area, BooleanOps, BoundingRect, Buffer, Contains, ConvexHull, Coord, Distance, Euclidean,
     Intersects, LineString, MapCoords, MultiPoint, MultiPolygon, Point as GeoPoint, Polygon, Rect,
-    algorithm::buffer::{BufferStyle, LineJoin},
 };
 use glam::DVec3;
 
-use super::field::Around;
-use super::ring::sound;
+use crate::base::frame::{FieldFrame, FieldPoint};
 use crate::base::union::union_of;
-use crate::frame::{FieldFrame, FieldPoint};
 use crate::venue::file::FieldTable;
 use crate::venue::model::{Field, Zone};
 use crate::venue::occluder::{Body, Occluder, Part, Shape};
 use crate::venue::outlines::{Beyond, Outline, Point, surrounds};
 use crate::venue::problem::Problems;
+
+use super::field::Around;
+use super::ring::sound;
 
 /// Without a word in the file zones may lie so far beyond the playing area, metres; what
 /// is farther is a slip of a sign or a unit.

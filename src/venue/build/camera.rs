@@ -3,15 +3,16 @@
 use geo::Centroid;
 use glam::DVec3;
 
-use super::crew::exposure;
-use super::field::Ground;
-use super::nearest;
-use crate::frame::{FieldPoint, area_vector};
-use crate::units::Lux;
+use crate::base::frame::{FieldPoint, area_vector};
+use crate::base::units::Lux;
 use crate::venue::file::{CameraTable, GantryTable, VenueFile};
 use crate::venue::model::{CameraPost, Sway, Zone};
 use crate::venue::occluder::{Occluder, Shape};
 use crate::venue::problem::Problems;
+
+use super::crew::exposure;
+use super::field::Ground;
+use super::nearest;
 
 /// Image width of the 2/3 inch format, mm (common practice, no source).
 const TWO_THIRDS_INCH_MM: f64 = 9.6;

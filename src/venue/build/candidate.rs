@@ -3,24 +3,25 @@
 use geo::{BoundingRect, Contains, Coord, InteriorPoint, LineString, Point, Polygon};
 use glam::DVec3;
 
-use super::camera::{aims, field_of_view, gantry, inside_of, sway};
-use super::crew::exposure;
-use super::field::Ground;
-use super::nearest;
-use crate::frame::{FieldFrame, FieldPoint, area_vector};
-use crate::units::Lux;
+use crate::base::frame::{FieldFrame, FieldPoint, area_vector};
+use crate::base::units::Lux;
 use crate::venue::candidate::{Candidate, CandidateGround};
 use crate::venue::file::{CameraTable, CandidateTable, VenueFile};
 use crate::venue::model::{CameraPost, Zone};
 use crate::venue::occluder::Occluder;
 use crate::venue::problem::{Problems, counted};
 
+use super::camera::{aims, field_of_view, gantry, inside_of, sway};
+use super::crew::exposure;
+use super::field::Ground;
+use super::nearest;
+
 /// More places than this in a file are refused.
-pub(super) const MOST_PLACES: usize = 5_000;
+pub(super) const MAX_PLACES: usize = 5_000;
 /// Corners of a deck may lie so far off their common plane, metres.
 const FLAT_M: f64 = 0.05;
 /// A deck steeper than this cannot be stood on: least upward part of its normal.
-const LEAST_UP: f64 = 0.3;
+const MIN_UP: f64 = 0.3;
 
 /// Everything that candidates are made from.
 pub(super) struct Site<'a> {
@@ -32,7 +33,7 @@ pub(super) struct Site<'a> {
 }
 
 pub(super) fn candidates(site: &Site<'_>, problems: &mut Problems) -> Vec<Candidate> {
-    let mut room = MOST_PLACES;
+    let mut room = MAX_PLACES;
     let tables = site.file.candidate.iter().enumerate();
     let made = tables.filter_map(|(i, table)| {
         let key = format!("candidate[{i}]");
@@ -61,7 +62,7 @@ fn candidate(
         problems.add(
             format!("{key}.every_m"),
             counted(places.len(), "place"),
-            format!("at most {MOST_PLACES} places in all; take a longer step"),
+            format!("at most {MAX_PLACES} places in all; take a longer step"),
         );
         return None;
     }
@@ -237,7 +238,7 @@ fn places(
 
 /// Both ends and equal steps between, about as long as asked for.
 fn row(from: DVec3, to: DVec3, every_m: f64) -> (CandidateGround, Vec<DVec3>) {
-    let steps = (from.distance(to) / every_m).round().clamp(1.0, MOST_PLACES as f64) as usize;
+    let steps = (from.distance(to) / every_m).round().clamp(1.0, MAX_PLACES as f64) as usize;
     let places = (0..=steps).map(|i| from.lerp(to, i as f64 / steps as f64)).collect();
     (CandidateGround::Row { from, to }, places)
 }
@@ -254,7 +255,7 @@ fn deck(
         problems.add(format!("{key}.deck"), found, allowed);
     };
     let area = area_vector(corners.iter().map(|c| DVec3::from(*c)));
-    let Some(normal) = area.try_normalize().filter(|n| corners.len() > 2 && n.z.abs() > LEAST_UP)
+    let Some(normal) = area.try_normalize().filter(|n| corners.len() > 2 && n.z.abs() > MIN_UP)
     else {
         refuse(
             format!("{} that enclose no floor", counted(corners.len(), "corner")),
@@ -278,7 +279,7 @@ fn deck(
     let bounds = outline.bounding_rect()?;
     let steps = |length: f64| (length / every_m).round().max(1.0);
     let (columns, rows) = (steps(bounds.width()), steps(bounds.height()));
-    if columns * rows > 20.0 * MOST_PLACES as f64 {
+    if columns * rows > 20.0 * MAX_PLACES as f64 {
         refuse(
             format!("an area of {:.0} x {:.0} m", bounds.width(), bounds.height()),
             "a smaller area, or a longer every_m",

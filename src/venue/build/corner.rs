@@ -1,15 +1,16 @@
 //! Infill between the ends of two neighbouring stands: a straight chamfer.
 
+use crate::base::plane::signed_area;
+use crate::venue::file::{CornerRoof, CornerTable, SideName};
+use crate::venue::occluder::{Occluder, OccluderKind};
+use crate::venue::outlines::Point;
+use crate::venue::problem::Problems;
+
 use super::field::Ground;
 use super::nearest;
 use super::profile::{Profile, back_wall, deck, roof};
 use super::ring::{crossing, is_convex, open};
 use super::stand::Stand;
-use crate::plane::signed_area;
-use crate::venue::file::{CornerRoof, CornerTable, SideName};
-use crate::venue::occluder::{Occluder, OccluderKind};
-use crate::venue::outlines::Point;
-use crate::venue::problem::Problems;
 
 pub(super) fn corner(
     table: &CornerTable,

@@ -7,7 +7,7 @@ use crate::venue::model::CameraPost;
 use crate::venue::problem::{Problems, counted};
 
 /// Most places of a wheel or steps of gain that a file may state.
-const MOST_STEPS: usize = 24;
+const MAX_STEPS: usize = 24;
 
 /// What a camera's own table says, and `[exposure]` where it says nothing.
 pub(super) fn exposure(
@@ -51,14 +51,14 @@ fn check(exposure: &StatedExposure, key: &str, problems: &mut Problems) {
     }
     let mut steps = |name: &str, steps: &Option<Vec<f64>>, low: f64, high: f64, unit: &str| {
         let Some(steps) = steps else { return };
-        let sound = (1..=MOST_STEPS).contains(&steps.len())
+        let sound = (1..=MAX_STEPS).contains(&steps.len())
             && steps.iter().all(|s| (low..=high).contains(s))
             && steps.windows(2).all(|w| w[0] < w[1]);
         if !sound {
             problems.add(
                 format!("{key}.{name}"),
                 listed(steps),
-                format!("1 to {MOST_STEPS} rising numbers from {low} to {high} {unit}"),
+                format!("1 to {MAX_STEPS} rising numbers from {low} to {high} {unit}"),
             );
         }
     };

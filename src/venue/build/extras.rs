@@ -2,7 +2,7 @@
 
 use chrono::{Datelike, NaiveDate, NaiveTime, Timelike};
 
-use crate::units::{Azimuth, Elevation, Lux};
+use crate::base::units::{Azimuth, Elevation, Lux};
 use crate::venue::file::{FloodlightsOn, MomentTable, North, VenueFile};
 use crate::venue::model::{Fixture, FloodlightUse, Floodlights, Horizon, Moment, StatedAir};
 use crate::venue::problem::Problems;

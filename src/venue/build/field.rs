@@ -2,16 +2,17 @@
 
 use geo::{Area, BooleanOps, Euclidean, Length, MultiPolygon, Polygon};
 
-use super::areas;
-use super::ring::{coord, line, polygon, sound};
-use crate::frame::FieldFrame;
-use crate::units::Azimuth;
+use crate::base::frame::FieldFrame;
+use crate::base::units::Azimuth;
 use crate::venue::file::{FieldTable, North, TechnicalAreas, ZoneTable};
 use crate::venue::model::{Field, Mark, Sport, StatedDeclination, Zone};
 use crate::venue::outlines::{
     Beyond, Outline, Point, SIDES, Sizes, football, outline_with, rugby_union, sizes,
 };
 use crate::venue::problem::Problems;
+
+use super::areas;
+use super::ring::{coord, line, polygon, sound};
 
 /// A zone may stick out by this much: the width of a line, metres.
 const ZONE_TOLERANCE_M: f64 = 0.12;

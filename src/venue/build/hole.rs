@@ -3,15 +3,16 @@
 use geo::Centroid;
 use glam::DVec3;
 
-use super::field::Ground;
-use super::nearest;
-use crate::frame::FieldPoint;
+use crate::base::frame::FieldPoint;
 use crate::venue::file::{HoleTable, VenueFile};
 use crate::venue::hole::{Hole, Shot};
 use crate::venue::model::{CameraPost, Sport, Zone};
 use crate::venue::occluder::{Occluder, OccluderKind, Part, Shape};
 use crate::venue::problem::Problems;
 use crate::venue::relief::{Relief, ReliefError};
+
+use super::field::Ground;
+use super::nearest;
 
 pub(super) fn hole(
     file: &VenueFile,

@@ -3,19 +3,20 @@
 use std::path::Path;
 use std::sync::Arc;
 
-use super::field::Ground;
-use super::profile::{Passing, check_sheet};
+use crate::base::frame::FieldPoint;
 use crate::base::limits::{MAX_PIECES, MAX_TRIANGLES};
-use crate::frame::FieldPoint;
 use crate::venue::file::MeshTable;
 use crate::venue::mesh::{MeshFault, MeshNote, MeshPlace, Picked, placed};
 use crate::venue::occluder::{Body, Occluder, OccluderKind, Part, Passes, Shape};
 use crate::venue::problem::Problems;
 
+use super::field::Ground;
+use super::profile::{Passing, check_sheet};
+
 /// Concrete, seats and paint together: common practice, no source.
 const REFLECTANCE: f64 = 0.3;
 /// Groups on the field of play that a message names.
-const MOST_NAMED: usize = 3;
+const MAX_NAMED: usize = 3;
 
 /// Where the files of meshes are to be found.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -177,7 +178,7 @@ fn off_field(
     on_field.sort_by(|a, b| b.0.total_cmp(&a.0));
     let area: f64 = on_field.iter().map(|(area, _)| area).sum();
     let named: Vec<String> =
-        on_field.iter().take(MOST_NAMED).map(|(_, group)| format!("\"{group}\"")).collect();
+        on_field.iter().take(MAX_NAMED).map(|(_, group)| format!("\"{group}\"")).collect();
     problems.add_with_help(
         format!("{key}.file"),
         format!("{area:.2} m2 of it, under 2.5 m, on the field of play: {}", named.join(", ")),

@@ -6,8 +6,8 @@
 
 use glam::DVec3;
 
-use crate::frame::{FieldFrame, FieldPoint, area_vector};
-use crate::units::Transmittance;
+use crate::base::frame::{FieldFrame, FieldPoint, area_vector};
+use crate::base::units::Transmittance;
 use crate::venue::file::{Foot, RoofTable, Section};
 use crate::venue::occluder::{Body, Part, Passes, Shape};
 use crate::venue::outlines::Point;

@@ -1,9 +1,10 @@
 //! Rings of points in field axes: sound, anticlockwise, turned into polygons.
 
-use geo::{Coord, Line, LineString, Polygon, line_intersection::line_intersection};
+use geo::line_intersection::line_intersection;
+use geo::{Coord, Line, LineString, Polygon};
 
-use crate::frame::{FieldFrame, FieldPoint};
-use crate::plane::{cross, signed_area};
+use crate::base::frame::{FieldFrame, FieldPoint};
+use crate::base::plane::{cross, signed_area};
 use crate::venue::outlines::Point;
 use crate::venue::problem::Problems;
 

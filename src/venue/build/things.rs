@@ -2,15 +2,16 @@
 
 use glam::DVec3;
 
-use super::field::Ground;
-use super::profile::{Passing, check_sheet, closed, sheet_reflectance};
-use super::ring::{crossing, is_convex, note_crossing, open, sound};
-use crate::frame::{FieldPoint, area_vector};
-use crate::units::Transmittance;
+use crate::base::frame::{FieldPoint, area_vector};
+use crate::base::units::Transmittance;
 use crate::venue::file::{PanelTable, SolidTable, TreeTable};
 use crate::venue::occluder::{Body, Leaves, Occluder, OccluderKind, Part, Passes, Shape};
 use crate::venue::outlines::Point;
 use crate::venue::problem::Problems;
+
+use super::field::Ground;
+use super::profile::{Passing, check_sheet, closed, sheet_reflectance};
+use super::ring::{crossing, is_convex, note_crossing, open, sound};
 
 /// A round footprint is a polygon of this many sides and equal area.
 const ROUND_SIDES: usize = 24;

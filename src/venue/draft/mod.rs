@@ -84,7 +84,7 @@ impl Draft {
     /// Opens a venue file.
     ///
     /// # Errors
-    /// [`VenueError`] as [`super::read`] has it: only a sound file can be changed.
+    /// [`VenueError`] as [`super::read()`] has it: only a sound file can be changed.
     pub fn read(path: &Path) -> Result<Self, VenueError> {
         let (text, name) = read::text_of(FileKind::Venue, path)?;
         let folder = path.parent().map(Path::to_owned);

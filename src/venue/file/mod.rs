@@ -5,7 +5,7 @@
 //! limits and defaults; the JSON Schema is derived from them.
 //!
 //! Points are `[along, across]` or `[along, across, up]` in field axes, metres
-//! (see [`crate::frame`]).
+//! (see [`crate::base::frame`]).
 
 mod camera;
 mod candidate;
@@ -20,7 +20,7 @@ mod things;
 use schemars::JsonSchema;
 use serde::Deserialize;
 
-use super::crew::{StatedExposure, Subject};
+use crate::venue::crew::{StatedExposure, Subject};
 
 pub use camera::{CameraTable, GantryTable};
 pub use candidate::CandidateTable;

@@ -8,8 +8,8 @@ use std::collections::HashMap;
 use geo::{Coord, LineString, Polygon, TriangulateEarcut};
 use glam::DVec3;
 
-use crate::frame::area_vector;
-use crate::plane::{P2, cross};
+use crate::base::frame::area_vector;
+use crate::base::plane::{P2, cross};
 
 /// Areas of a polygon and of its triangles that differ by more than this share do
 /// not belong together.
@@ -19,7 +19,7 @@ const IN_PLANE_M: f64 = 1e-3;
 /// Normals whose cosine is less belong to two planes.
 const SAME_FACING: f64 = 0.999_9;
 /// Joined polygons have this many corners at most.
-const MOST_CORNERS: usize = 64;
+const MAX_CORNERS: usize = 64;
 /// A turn back by less than this sine is rounding.
 const STRAIGHT: f64 = 1e-9;
 
@@ -174,7 +174,7 @@ fn shared_sides(vertices: &[DVec3], triangles: &[[u32; 3]]) -> Vec<(u32, u32, us
 /// is not flat and convex.
 fn convex_union(vertices: &[DVec3], p: &[u32], q: &[u32], (a, b): (u32, u32)) -> Option<Vec<u32>> {
     let count = p.len() + q.len() - 2;
-    if count > MOST_CORNERS {
+    if count > MAX_CORNERS {
         return None;
     }
     let at = |i: u32| vertices[i as usize];

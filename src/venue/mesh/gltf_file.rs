@@ -28,7 +28,7 @@ use super::raw::RawMesh;
 /// Nodes in nodes in nodes.
 const DEEPEST: usize = 64;
 /// A scene of more nodes is no building.
-const MOST_NODES: usize = 100_000;
+const MAX_NODES: usize = 100_000;
 /// Extensions that only say how a surface looks, or add lights: nothing is lost.
 const OF_LOOKS: [&str; 5] =
     ["KHR_materials_", "KHR_texture_", "EXT_texture_", "MSFT_texture_", "KHR_lights_"];
@@ -41,9 +41,9 @@ pub(super) fn read(bytes: &[u8], file: &str, folder: &Path) -> Result<RawMesh, M
     let mut raw = RawMesh::default();
     unused(&document, &mut raw);
     let nodes = document.nodes().len();
-    if nodes > MOST_NODES {
+    if nodes > MAX_NODES {
         let found = format!("`{file}`: {nodes} nodes");
-        return Err(MeshFault::new(found, format!("at most {MOST_NODES}")));
+        return Err(MeshFault::new(found, format!("at most {MAX_NODES}")));
     }
     let buffers = Buffers::new((file, folder), blob, document.buffers().len(), bytes.len() as u64);
     let mut reader = Reader { buffers, seen: HashSet::new() };

@@ -18,7 +18,7 @@ use super::fault::MeshFault;
 use super::raw::RawMesh;
 
 /// A face of more corners than this is no face of a building.
-const MOST_CORNERS: usize = 2_000;
+const MAX_CORNERS: usize = 2_000;
 const AS_THEY_ARE: LoadOptions = LoadOptions {
     single_index: false,
     triangulate: false,
@@ -191,10 +191,10 @@ fn add(raw: &mut RawMesh, model: &tobj::Model, file: &str) -> Result<(), MeshFau
     let (mut triangles, mut crossed) = (Vec::new(), 0);
     let mut ring: Vec<DVec3> = Vec::new();
     for indices in rings {
-        if indices.len() > MOST_CORNERS {
+        if indices.len() > MAX_CORNERS {
             return Err(MeshFault::new(
                 format!("`{file}`: a face with {} corners in \"{}\"", indices.len(), model.name),
-                format!("at most {MOST_CORNERS}"),
+                format!("at most {MAX_CORNERS}"),
             ));
         }
         ring.clear();

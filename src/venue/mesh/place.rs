@@ -9,7 +9,7 @@ use glam::DVec3;
 use schemars::JsonSchema;
 use serde::Deserialize;
 
-use crate::frame::FieldPoint;
+use crate::base::frame::FieldPoint;
 
 /// The axis of a file that points up.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize, JsonSchema)]
@@ -35,7 +35,7 @@ impl MeshPlace {
     ///
     /// ```
     /// use glam::DVec3;
-    /// use quarterstop::frame::FieldPoint;
+    /// use quarterstop::base::frame::FieldPoint;
     /// use quarterstop::venue::mesh::{MeshPlace, UpAxis};
     /// let at = FieldPoint { along_m: 10.0, across_m: 20.0, up_m: 1.0 };
     /// let mut place = MeshPlace { metres_per_unit: 0.5, up: UpAxis::Y, at, turned_deg: 0.0 };

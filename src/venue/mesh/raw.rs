@@ -7,9 +7,10 @@ use std::collections::{BTreeMap, HashMap};
 
 use glam::DVec3;
 
-use super::fault::MeshFault;
+use crate::base::frame::FieldPoint;
 use crate::base::limits::MAX_TRIANGLES;
-use crate::frame::FieldPoint;
+
+use super::fault::MeshFault;
 
 /// What a file holds that is not used, and how many of each kind.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]

@@ -8,16 +8,18 @@ use std::path::{Component, Path, PathBuf};
 
 use glam::DVec3;
 
+use crate::base::bounded;
+use crate::base::bounded::Bounded;
+use crate::base::frame::{FieldFrame, FieldPoint};
+use crate::base::limits::{MAX_MESH_BYTES, MAX_PIECES};
+use crate::base::plane::clip;
+
 use super::fault::MeshFault;
 use super::place::MeshPlace;
 use super::raw::{MeshNote, RawMesh};
 use super::triangles::{MeshSurface, TriangleMesh};
 use super::weld::{Welded, weld};
 use super::{gltf_file, obj_file};
-use crate::base::limits::{MAX_MESH_BYTES, MAX_PIECES};
-use crate::bounded::{self, Bounded};
-use crate::frame::{FieldFrame, FieldPoint};
-use crate::plane::clip;
 
 /// What can be read, for messages.
 pub const READABLE: &str = "a mesh file that ends in .obj, .gltf or .glb";

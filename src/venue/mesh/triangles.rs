@@ -9,9 +9,10 @@ use std::sync::OnceLock;
 use geo::{Area, BooleanOps, BoundingRect, Coord, MultiPolygon, Polygon, Rect, Simplify};
 use glam::DVec3;
 
-use super::cut::joined;
+use crate::base::frame::{area_vector, plan_view};
 use crate::base::union::union_of;
-use crate::frame::{area_vector, plan_view};
+
+use super::cut::joined;
 
 /// An outline from above loses corners that lie this near to the line between their
 /// neighbours, metres ...

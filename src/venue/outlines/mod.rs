@@ -6,12 +6,12 @@
 //! the law it comes from.
 
 mod cricket;
-pub(super) mod football;
+pub(crate) mod football;
 mod hockey;
-pub(super) mod rugby_union;
+pub(crate) mod rugby_union;
 mod tennis;
 
-use super::model::Sport;
+use crate::venue::model::Sport;
 
 /// A point in field axes, metres: along, across.
 pub type Point = [f64; 2];

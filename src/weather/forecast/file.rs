@@ -17,11 +17,12 @@ use std::path::Path;
 
 use chrono::{DateTime, NaiveDateTime, TimeDelta, TimeZone, Utc};
 
-use super::ForecastError;
-use super::column::{Column, Named, Quantity, named, names};
-use crate::import::read::{clean, text_file};
+use crate::base::read::{clean, text_file};
 use crate::solar;
 use crate::venue::Place;
+
+use super::ForecastError;
+use super::column::{Column, Named, Quantity, named, names};
 
 /// Megabytes of a file.
 const MAX_MB: u64 = 16;
@@ -324,7 +325,7 @@ impl Layout {
         let (latitude, longitude) = self.place?;
         let number = |i: usize| record.get(i)?.trim().parse::<f64>().ok().filter(|v| v.is_finite());
         let at = (number(latitude)?, number(longitude)?);
-        Some(super::super::odds::km(at, (place.latitude_deg, place.longitude_deg)))
+        Some(crate::weather::odds::km(at, (place.latitude_deg, place.longitude_deg)))
     }
 
     /// Covers of a member that are all so small that they look like another unit.

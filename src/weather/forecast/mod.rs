@@ -2,7 +2,7 @@
 //!
 //! In: a table of hours (CSV with a header), several members or models side by side, and the
 //! place it has to be for. Out: a [`Forecast`]: for any instant the [`Sky`] that each member
-//! has, as [`States`] of the sky.
+//! has, as [`crate::weather::States`] of the sky.
 //!
 //! | question | where |
 //! | --- | --- |
@@ -18,10 +18,9 @@ mod sky;
 
 pub use column::{COLUMNS, Quantity};
 pub use file::{Forecast, Hour, Member, parse, read};
-pub use outlook::{Gap, Sky, Telling};
+pub use outlook::{Gap, Sky, StatedNumber};
 
-use super::state::States;
-use crate::import::read::ReadError;
+use crate::base::read::ReadError;
 
 /// Why a forecast is not planned on.
 #[derive(Debug, thiserror::Error)]

@@ -7,15 +7,16 @@ use std::collections::BTreeMap;
 
 use chrono::{DateTime, TimeDelta, Utc};
 
-use super::column::Quantity;
-use super::file::{Forecast, Hour, Member};
-use super::{ForecastError, States, sky};
 use crate::light::AirByDate;
 use crate::solar;
 use crate::venue::Place;
 use crate::weather::Spread;
 use crate::weather::odds::clear_direct;
-use crate::weather::state::State;
+use crate::weather::state::{State, States};
+
+use super::column::Quantity;
+use super::file::{Forecast, Hour, Member};
+use super::{ForecastError, sky};
 
 /// Hours of a member farther apart leave a gap, minutes: clouds of six hours later say
 /// nothing of now (common practice: services give one or three hours).
@@ -29,7 +30,7 @@ const WIND_ALOFT: f64 = 1.93;
 
 /// Whether a forecast tells anything of an instant.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Telling {
+pub enum StatedNumber {
     /// Members agree to some extent.
     Agree,
     /// There is only one: how sure it is, nobody knows.
@@ -40,7 +41,7 @@ pub enum Telling {
     Nothing,
 }
 
-impl Telling {
+impl StatedNumber {
     /// As files name it.
     pub fn word(self) -> &'static str {
         match self {
@@ -63,7 +64,7 @@ pub struct Sky {
     /// m/s.
     pub hidden: Option<f64>,
     pub wind_m_s: Option<f64>,
-    pub telling: Telling,
+    pub telling: StatedNumber,
 }
 
 impl Sky {
@@ -135,10 +136,10 @@ impl Forecast {
         let odds = Spread::of(states.iter().map(|s| (s.sun(), 1.0)));
         let apart = odds.percentile(90.0).zip(odds.percentile(10.0)).map(|(high, low)| high - low);
         let telling = match (states.len(), apart) {
-            (0, _) => Telling::Nothing,
-            (1, _) if self.members.len() == 1 => Telling::OneMember,
-            (_, Some(apart)) if apart >= DISAGREE => Telling::Disagree,
-            _ => Telling::Agree,
+            (0, _) => StatedNumber::Nothing,
+            (1, _) if self.members.len() == 1 => StatedNumber::OneMember,
+            (_, Some(apart)) if apart >= DISAGREE => StatedNumber::Disagree,
+            _ => StatedNumber::Agree,
         };
         let mean = |of: &dyn Fn(&BTreeMap<Quantity, f64>) -> Option<f64>| {
             Spread::of(values.iter().filter_map(|v| Some((of(v)?, 1.0)))).expected()

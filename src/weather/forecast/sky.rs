@@ -5,15 +5,17 @@
 //!
 //! | what the member says | told as |
 //! | --- | --- |
-//! | direct irradiance, the sun high enough | as an hour of measured weather, see [`super::super::state`] |
+//! | direct irradiance, the sun high enough | as an hour of measured weather, see [`crate::weather::state`] |
 //! | low and middle cover | they hide the sun for their share, as if strewn at random over each other; high cloud dims it |
 //! | total cover alone | it hides the sun for its share |
 
 use std::collections::BTreeMap;
 
-use super::column::Quantity;
 use crate::weather::epw::HourRow;
-use crate::weather::state::{self, FULL_TENTHS, State, States};
+use crate::weather::state;
+use crate::weather::state::{FULL_TENTHS, State, States};
+
+use super::column::Quantity;
 
 /// Under this cover the sky counts as clear: what is left of ten tenths where a full sky
 /// begins.

@@ -18,9 +18,8 @@ use std::path::{Path, PathBuf};
 
 use chrono::{DateTime, Utc};
 
-use super::WeatherError;
-use crate::import::read::text_file;
-use crate::import::read::{ReadError, clean};
+use crate::base::read::{ReadError, clean, text_file};
+use crate::weather::WeatherError;
 
 /// Megabytes of a file: a month of a station with all its records has 30.
 const MAX_MB: u64 = 64;

@@ -1,0 +1,25 @@
+//! The stages before, over time.
+//!
+//! In: a venue, a window of time, a sky. Out: a [`MatchPlan`]: everything of
+//! every instant, ready to draw and to write. Times are in the venue's zone.
+
+pub(crate) mod model;
+pub(crate) mod prepared;
+pub mod programme;
+mod range;
+pub mod run;
+pub mod season;
+mod settings;
+pub(crate) mod spot;
+pub(crate) mod stretches;
+pub(crate) mod surroundings;
+
+pub use spot::{DEFAULT_EYE_M, FARTHEST_M, Spot, SpotError, SpotKind, find, known_names, point};
+pub(crate) use stretches::stretches;
+
+pub use model::*;
+pub use prepared::Prepared;
+pub use programme::{Programme, programme, usual};
+pub use run::run;
+pub use settings::{Conditions, DEFAULT_HOLD_STOPS, PlanError, Settings, times};
+pub use surroundings::{NamedHit, Owner, Run, Seen, SkylinePoint, Surroundings};

@@ -1,0 +1,196 @@
+//! A venue prepared for one day: everything that no instant changes.
+//!
+//! In: a venue and a date, and, where there is one, a venue prepared before. Out:
+//! [`Prepared`]. What only the ground decides (rays between stands, what throws shadows) is
+//! kept apart from what each camera decides: of a venue prepared before all is taken over
+//! that no change between both has touched.
+
+use std::sync::Arc;
+
+use chrono::NaiveDate;
+use geo::{MultiPolygon, Polygon};
+use rayon::prelude::*;
+
+use crate::camera::{CameraEye, Coverage, EyeFaces, MarkReceivers, SameMarks, cover_ground};
+use crate::geometry::{
+    Caster, FACE_HEIGHT_M, Obstacle, Region, ShadeShare, Shadow, TURF_HEIGHT_M, ZoneRegion,
+};
+use crate::light::{Coefficients, LightSum, Scene, Sharing};
+use crate::venue::{CameraPost, Venue};
+
+/// A venue prepared for one day.
+pub struct Prepared<'v> {
+    pub(crate) venue: &'v Venue,
+    date: NaiveDate,
+    pub(crate) turf: Arc<Casters>,
+    pub(crate) face: Arc<Casters>,
+    pub(crate) areas: Areas,
+    pub(crate) scene: Arc<Scene>,
+    /// Of the mean light on the field of play.
+    pub(crate) field: Arc<Coefficients>,
+    /// What hundreds of cameras share.
+    pub(crate) faces: EyeFaces,
+    pub(crate) marks: Option<Arc<MarkReceivers>>,
+    pub(crate) cameras: Vec<Arc<PreparedCamera>>,
+}
+
+/// A camera and all of it that no instant changes.
+pub(crate) struct PreparedCamera {
+    pub cover: Coverage,
+    pub eye: CameraEye,
+    pub marks: SameMarks,
+}
+
+/// Areas of the ground that shares are told of.
+pub(crate) struct Areas {
+    playing_area: Region,
+    surrounds: Region,
+    zones: Vec<ZoneRegion>,
+}
+
+/// Shares of these areas.
+pub(crate) struct AreaShares {
+    pub playing_area: ShadeShare,
+    pub surrounds: ShadeShare,
+    pub zones: Vec<ShadeShare>,
+}
+
+impl Areas {
+    fn new(venue: &Venue) -> Self {
+        let field = &venue.field;
+        let zones = venue.zones.iter();
+        Self {
+            playing_area: region(&field.playing_area),
+            surrounds: region(&field.surrounds),
+            zones: zones.map(|z| ZoneRegion::new(&z.outline, &field.outline)).collect(),
+        }
+    }
+
+    /// Under the shadows on the field of play and on all of the ground.
+    pub fn shares(&self, field: &Shadow, ground: &Shadow) -> AreaShares {
+        AreaShares {
+            playing_area: self.playing_area.share(ground),
+            surrounds: self.surrounds.share(ground),
+            zones: self.zones.iter().map(|zone| zone.share(field, ground)).collect(),
+        }
+    }
+
+    /// Without any direct light.
+    pub fn dark(&self) -> AreaShares {
+        AreaShares {
+            playing_area: ShadeShare::ALL_SHADE,
+            surrounds: ShadeShare::ALL_SHADE,
+            zones: vec![ShadeShare::ALL_SHADE; self.zones.len()],
+        }
+    }
+}
+
+fn region(area: &Polygon<f64>) -> Region {
+    Region::new(&MultiPolygon(vec![area.clone()]))
+}
+
+/// Casts on one plane.
+pub(crate) struct Casters {
+    /// On the field of play.
+    pub field: Caster,
+    /// On all of the ground.
+    pub ground: Caster,
+}
+
+impl Casters {
+    fn new(venue: &Venue, date: NaiveDate, height_m: f64) -> Self {
+        let field = Caster::new(venue, date, height_m);
+        Self { ground: field.widened(venue), field }
+    }
+}
+
+impl<'v> Prepared<'v> {
+    /// Prepares a venue as it stands on a date (trees drop their leaves).
+    pub fn new(venue: &'v Venue, date: NaiveDate) -> Self {
+        Self::on_ground(venue, date, Sharing::Own, None)
+    }
+
+    /// The same for a few cameras or, with shared faces, for hundreds.
+    pub fn sharing(venue: &'v Venue, date: NaiveDate, sharing: Sharing) -> Self {
+        Self::on_ground(venue, date, sharing, None)
+    }
+
+    /// The same as [`Prepared::new`] out of a venue prepared before: what stands as it stood,
+    /// and each camera that sees what it saw, is taken over.
+    pub fn after(venue: &'v Venue, date: NaiveDate, before: &Prepared<'_>) -> Self {
+        let same = venue.stands_as(date, (before.venue, before.date));
+        let alone = matches!(before.faces, EyeFaces::Own);
+        Self::on_ground(venue, date, Sharing::Own, Some(before).filter(|_| same && alone))
+    }
+
+    fn on_ground(
+        venue: &'v Venue,
+        date: NaiveDate,
+        sharing: Sharing,
+        before: Option<&Prepared<'_>>,
+    ) -> Self {
+        let cast = |height_m: f64| Arc::new(Casters::new(venue, date, height_m));
+        let marks = &venue.field.marks;
+        let mut new = match before {
+            Some(before) => Self {
+                venue,
+                date,
+                turf: Arc::clone(&before.turf),
+                face: Arc::clone(&before.face),
+                areas: Areas::new(venue),
+                scene: Arc::clone(&before.scene),
+                field: Arc::clone(&before.field),
+                faces: before.faces.clone(),
+                marks: before.marks.clone(),
+                cameras: Vec::new(),
+            },
+            None => {
+                let scene = || Scene::new(venue, Obstacle::all_of(venue, date));
+                let casts = || (cast(TURF_HEIGHT_M), cast(FACE_HEIGHT_M));
+                let (scene, (turf, face)) = rayon::join(scene, casts);
+                Self {
+                    venue,
+                    date,
+                    turf,
+                    face,
+                    areas: Areas::new(venue),
+                    field: Arc::new(scene.coefficients(&[mean_over_field(&scene)])),
+                    faces: EyeFaces::new(&scene, sharing),
+                    marks: MarkReceivers::shared(marks, &scene, sharing),
+                    scene: Arc::new(scene),
+                    cameras: Vec::new(),
+                }
+            }
+        };
+        let cameras = venue.cameras.par_iter();
+        let one = |post| match before.and_then(|before| before.same_camera(venue, post)) {
+            Some(camera) => camera,
+            None => Arc::new(new.camera(post)),
+        };
+        new.cameras = cameras.map(one).collect();
+        new
+    }
+
+    fn camera(&self, post: &CameraPost) -> PreparedCamera {
+        let Self { venue, scene, .. } = self;
+        let cover = cover_ground(post, &venue.field, &venue.zones);
+        let marks = &venue.field.marks;
+        PreparedCamera {
+            eye: CameraEye::new(post, &cover, scene, &self.faces),
+            marks: SameMarks::new(marks, (post, &cover), scene, self.marks.as_ref()),
+            cover,
+        }
+    }
+
+    /// The camera that sees what this one sees of another venue on the same ground.
+    fn same_camera(&self, venue: &Venue, post: &CameraPost) -> Option<Arc<PreparedCamera>> {
+        let around = self.venue.zones == venue.zones && self.venue.field.marks == venue.field.marks;
+        let posts = self.venue.cameras.iter().zip(&self.cameras).filter(|_| around);
+        posts.filter(|(old, _)| old.sees_as(post)).map(|(_, camera)| Arc::clone(camera)).next()
+    }
+}
+
+fn mean_over_field(scene: &Scene) -> LightSum<'static> {
+    let inside = scene.places().inside();
+    LightSum::Turf((0..inside).map(|place| (place, 1.0 / inside as f64)).collect())
+}

@@ -1,0 +1,65 @@
+//! How far splits, swings and levels of an instant may be off for what is unknown of
+//! the air.
+//!
+//! In: a [`Prepared`] venue, an [`Instant`] of it, the [`Skies`]. Out: the instant's
+//! views with the range of each split. Shadows are those of the instant; only light is
+//! worked out anew, in clean and in hazy air.
+//!
+//! Water and the model's own error are taken from the open field and added as the root
+//! of the sum of squares; both change splits by little. Under an overcast sky nothing
+//! here depends on the air and no range is given: thickness of cloud is not known at all.
+
+use chrono::Datelike;
+
+use crate::camera::Rest;
+use crate::engine::model::Instant;
+use crate::engine::prepared::Prepared;
+use crate::engine::run::AnyAir;
+use crate::light::{Air, AirRange, Column, Overhead, Scene, Sky, daylight_through};
+use crate::venue::Place;
+
+/// A sky in the air assumed and in what it may be instead, ready for all instants.
+pub(crate) struct Skies {
+    sky: Sky,
+    pub assumed: Overhead,
+    /// Of clean and of hazy air; `None` where nothing depends on it.
+    ends: Option<[Overhead; 2]>,
+    /// As assumed, dry, wet.
+    water: [Column; 3],
+}
+
+impl Skies {
+    pub fn new(scene: &Scene, place: &Place, sky: Sky, air: &Air) -> Self {
+        let range = AirRange::of(*air);
+        let overhead = |air: &Air| Overhead::new(scene.dome(), place, air, sky);
+        let ends = (sky != Sky::Overcast).then(|| [&range.clean, &range.hazy].map(overhead));
+        let water = [&range.assumed, &range.dry, &range.wet];
+        let water = water.map(|air| Column::new(air, place.pressure_hpa));
+        Self { sky, assumed: overhead(air), ends, water }
+    }
+
+    /// How far water and the model move the light of the open field.
+    fn rest(&self, instant: &Instant) -> Rest {
+        let [assumed, dry, wet] = self.water.each_ref().map(|column| {
+            let light = daylight_through(column, &instant.sun, self.sky, instant.at.ordinal());
+            [light.direct_horizontal.lux(), light.diffuse_horizontal.lux()]
+        });
+        Rest::between(assumed, [dry, wet])
+    }
+}
+
+/// The ranges of all views of an instant, put into them.
+pub(crate) fn add(
+    prepared: &Prepared<'_>,
+    (instant, any_air): (&mut Instant, &AnyAir),
+    skies: &Skies,
+    floodlights_lit: Option<bool>,
+) {
+    let Some(ends) = skies.ends.as_ref().filter(|_| !instant.cameras.is_empty()) else { return };
+    let [clean, hazy] =
+        ends.each_ref().map(|end| prepared.views(instant, any_air, (end, floodlights_lit)));
+    let rest = skies.rest(instant);
+    for ((view, clean), hazy) in instant.cameras.iter_mut().zip(&clean).zip(&hazy) {
+        *view = view.with_ranges([clean, hazy], rest);
+    }
+}

@@ -1,0 +1,90 @@
+//! A venue as it stands on some dates, prepared for many instants.
+//!
+//! In: a venue, a date, what is wanted. Out: a [`Ground`], from which each instant is a
+//! few microseconds of shadow and of sums. Dates on which all trees let the same light
+//! through share one.
+
+use std::sync::Arc;
+
+use chrono::NaiveDate;
+use rayon::prelude::*;
+
+use crate::camera::{Coverage, LensWatch, RowCamera, cover_ground};
+use crate::geometry::{Caster, FACE_HEIGHT_M, Obstacle, Obstacles, TURF_HEIGHT_M, ZoneRegion};
+use crate::light::{Faces, LitGround, Scene, Sharing};
+use crate::venue::{Passes, Venue};
+
+use super::{Splits, Wanted};
+
+/// From this many cameras on they share upright faces.
+const SHARING_FROM: usize = 20;
+
+/// What lets how much light through on a date: equal for dates that share a ground.
+#[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub(super) struct FoliageState(Vec<u64>);
+
+impl FoliageState {
+    pub fn on(venue: &Venue, date: NaiveDate) -> Self {
+        let bodies = venue.occluders.iter().flat_map(|occluder| &occluder.bodies);
+        let change = bodies.filter(|body| matches!(body.passes, Passes::Leaves(_)));
+        Self(change.map(|body| body.passes.on(date).share().to_bits()).collect())
+    }
+}
+
+/// A venue prepared.
+#[derive(Debug)]
+pub(super) struct Ground {
+    /// On the field of play.
+    pub field: Caster,
+    /// On all of the ground.
+    pub turf: Arc<Caster>,
+    pub face: Caster,
+    pub zones: Vec<ZoneRegion>,
+    pub lit: Option<Lit>,
+    pub lenses: Vec<LensWatch>,
+    pub obstacles: Obstacles,
+}
+
+/// What splits need.
+#[derive(Debug)]
+pub(super) struct Lit {
+    pub ground: Arc<LitGround>,
+    pub cameras: Vec<RowCamera>,
+}
+
+impl Ground {
+    pub fn new(venue: &Venue, date: NaiveDate, wanted: Wanted) -> Self {
+        let zones = venue.zones.iter().filter(|_| wanted.zones);
+        let lenses = venue.cameras.iter().filter(|_| wanted.lenses);
+        let turf = Arc::new(Caster::over_ground(venue, date, TURF_HEIGHT_M));
+        Self {
+            field: Caster::new(venue, date, TURF_HEIGHT_M),
+            face: Caster::over_ground(venue, date, FACE_HEIGHT_M),
+            zones: zones.map(|z| ZoneRegion::new(&z.outline, &venue.field.outline)).collect(),
+            lit: (wanted.splits != Splits::None).then(|| Lit::new(venue, date, Arc::clone(&turf))),
+            lenses: lenses.map(LensWatch::new).collect(),
+            turf,
+            obstacles: Obstacle::all_of(venue, date),
+        }
+    }
+}
+
+impl Lit {
+    fn new(venue: &Venue, date: NaiveDate, turf: Arc<Caster>) -> Self {
+        let scene = Scene::new(venue, Obstacle::all_of(venue, date));
+        let posts = venue.cameras.par_iter();
+        let covers: Vec<Coverage> =
+            posts.map(|post| cover_ground(post, &venue.field, &venue.zones)).collect();
+        let sharing = match venue.cameras.len() {
+            0..SHARING_FROM => Sharing::Own,
+            _ => Sharing::Shared,
+        };
+        let mut faces = Faces::new(FACE_HEIGHT_M, sharing);
+        let cameras = venue.cameras.iter().zip(&covers);
+        let cameras = cameras.map(|(post, cover)| RowCamera::new(post, cover, &scene, &mut faces));
+        let mut cameras: Vec<RowCamera> = cameras.collect();
+        let faces = faces.receivers(&scene);
+        cameras.iter_mut().for_each(|camera| camera.see_ground(&faces));
+        Self { ground: Arc::new(LitGround { scene, faces, turf }), cameras }
+    }
+}

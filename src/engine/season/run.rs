@@ -1,0 +1,303 @@
+//! The engine: rows of instants, in parallel.
+
+use std::collections::{HashMap, HashSet};
+use std::sync::{Arc, Mutex, PoisonError};
+
+use chrono::{DateTime, NaiveDate, TimeDelta, Utc};
+use chrono_tz::Tz;
+use rayon::prelude::*;
+
+use crate::camera::{CameraView, CoverageShade, LensState, RowLight};
+use crate::geometry::{OverlayScratch, ShadeShare, Shadow, transmission_toward};
+use crate::light::{ByDate, BySun, Daylight, FloodlightLight, FloodlightState};
+use crate::solar;
+use crate::solar::{Sun, SunState};
+use crate::venue::Venue;
+
+use super::ground::{FoliageState, Ground, Lit};
+use super::range::{AtEnds, Ranges};
+use super::{CameraRow, Day, Row, Splits, Wanted, Weather, instants_of};
+
+/// Days that are worked out at once: enough that no core waits for another, few enough
+/// that a year never lies in memory.
+const DAYS_AT_ONCE: usize = 8;
+
+/// A venue prepared for any number of instants.
+///
+/// What depends on the venue is prepared when an instant first needs it and kept: once
+/// for all dates on which trees let the same light through.
+#[derive(Debug)]
+pub struct Season<'v> {
+    venue: &'v Venue,
+    weather: Weather,
+    wanted: Wanted,
+    grounds: Kept<Ground>,
+    standings: Kept<Standing>,
+    daylight: ByDate,
+    /// Where they are wanted.
+    ranges: Option<Ranges>,
+}
+
+type Kept<T> = Arc<Mutex<HashMap<FoliageState, Arc<T>>>>;
+
+/// A ground under the weather asked for.
+#[derive(Debug)]
+struct Standing {
+    ground: Arc<Ground>,
+    light: Option<BySun>,
+}
+
+impl<'v> Season<'v> {
+    /// Prepares nothing yet.
+    pub fn new(venue: &'v Venue, weather: Weather, wanted: Wanted) -> Self {
+        Self {
+            venue,
+            weather,
+            wanted,
+            grounds: Kept::default(),
+            standings: Kept::default(),
+            daylight: ByDate::new(venue.place, &weather.air, weather.sky),
+            ranges: wanted.ranges.then(|| Ranges::new(venue.place, &weather)),
+        }
+    }
+
+    /// The same venue and wishes under another weather; what is prepared of the venue is
+    /// shared.
+    pub fn under(&self, weather: Weather) -> Self {
+        let grounds = Arc::clone(&self.grounds);
+        Self { grounds, ..Self::new(self.venue, weather, self.wanted) }
+    }
+
+    /// The same venue and weather for other wishes that need no more of the venue; what is
+    /// prepared is shared.
+    pub fn wanting(&self, wanted: Wanted) -> Self {
+        let (grounds, standings) = (Arc::clone(&self.grounds), Arc::clone(&self.standings));
+        Self { grounds, standings, ..Self::new(self.venue, self.weather, wanted) }
+    }
+
+    pub fn venue(&self) -> &'v Venue {
+        self.venue
+    }
+
+    pub fn weather(&self) -> &Weather {
+        &self.weather
+    }
+
+    pub fn wanted(&self) -> Wanted {
+        self.wanted
+    }
+
+    /// A row for each instant, in their order.
+    ///
+    /// Each row stands alone: what is a side is decided by the plain limit,
+    /// [`crate::camera::SLIVER_SHARE`], not by the row before, as a plan does. So a row is
+    /// the same in any order, on any number of threads and after a run was interrupted, and
+    /// rows that are minutes or days apart have no row before that could hold a side.
+    pub fn rows(&self, times: &[DateTime<Tz>]) -> Vec<Row> {
+        // prepared before the parallel part, which must not wait for itself
+        let zone = self.venue.place.zone;
+        let date = |at: &DateTime<Tz>| at.with_timezone(&zone).date_naive();
+        let dates: HashSet<NaiveDate> = times.iter().map(date).collect();
+        let standings: HashMap<NaiveDate, Arc<Standing>> =
+            dates.into_iter().map(|date| (date, self.standing(date))).collect();
+        let row = |bench: &mut OverlayScratch, at: &DateTime<Tz>| {
+            standings.get(&date(at)).map(|standing| self.row(standing, *at, bench))
+        };
+        times.par_iter().map_init(OverlayScratch::default, row).flatten().collect()
+    }
+
+    /// Whole civil days in equal steps, handed over one by one in their order. Memory
+    /// holds a few days, however many are asked for. `take` ends the run with an error of
+    /// its own.
+    ///
+    /// # Errors
+    /// What `take` returns.
+    pub fn days<E>(
+        &self,
+        dates: impl IntoIterator<Item = NaiveDate>,
+        step: TimeDelta,
+        mut take: impl FnMut(Day) -> Result<(), E>,
+    ) -> Result<(), E> {
+        let mut dates = dates.into_iter();
+        loop {
+            let block: Vec<NaiveDate> = dates.by_ref().take(DAYS_AT_ONCE).collect();
+            if block.is_empty() {
+                return Ok(());
+            }
+            let place = &self.venue.place;
+            let mut times = Vec::new();
+            let mut ends = Vec::with_capacity(block.len());
+            for date in &block {
+                times.extend(instants_of(place.zone, *date, step));
+                ends.push(times.len());
+            }
+            let suns: Vec<_> = block.par_iter().map(|date| solar::day(place, *date)).collect();
+            let mut rows = self.rows(&times).into_iter();
+            let mut start = 0;
+            for ((date, sun), end) in block.into_iter().zip(suns).zip(ends) {
+                take(Day { date, sun, rows: rows.by_ref().take(end - start).collect() })?;
+                start = end;
+            }
+        }
+    }
+
+    fn standing(&self, date: NaiveDate) -> Arc<Standing> {
+        let foliage = FoliageState::on(self.venue, date);
+        if let Some(known) = look_up(&self.standings, &foliage) {
+            return known;
+        }
+        let ground = look_up(&self.grounds, &foliage).unwrap_or_else(|| {
+            keep(&self.grounds, &foliage, Ground::new(self.venue, date, self.wanted))
+        });
+        let Weather { sky, air } = self.weather;
+        let light = ground.lit.as_ref().filter(|_| !sky.hides_sun());
+        let light =
+            light.map(|lit| BySun::new(Arc::clone(&lit.ground), self.venue.place, &air, sky));
+        keep(&self.standings, &foliage, Standing { ground, light })
+    }
+
+    fn row(&self, standing: &Standing, at: DateTime<Tz>, bench: &mut OverlayScratch) -> Row {
+        let sun = solar::position(&self.venue.place, at.with_timezone(&Utc));
+        let sun_state = solar::state(&sun, &self.venue.horizon);
+        let now = Now { season: self, ground: &standing.ground, at, sun, sun_state };
+        let up = sun_state == SunState::Up;
+        let shadow =
+            (up && self.wanted.shadow()).then(|| standing.ground.turf.cast(sun.toward(), bench));
+        // the same figures as of a match, to the last digit
+        let field = up && (self.wanted.field || self.wanted.zones);
+        let field = field.then(|| standing.ground.field.cast(sun.toward(), bench));
+        let zones = standing.ground.zones.iter().map(|zone| match (&field, &shadow) {
+            (Some(field), Some(ground)) => zone.share(field, ground),
+            _ => ShadeShare::ALL_SHADE,
+        });
+        let all = field.as_ref().map_or(ShadeShare::ALL_SHADE, Shadow::field_share);
+        Row {
+            at,
+            sun,
+            sun_state,
+            field: self.wanted.field.then_some(all),
+            zones: zones.collect(),
+            floodlight: self.wanted.floodlight.then(|| now.floodlight()),
+            cameras: now.cameras(standing.light.as_ref(), shadow.as_ref(), bench),
+        }
+    }
+}
+
+fn look_up<T>(kept: &Kept<T>, foliage: &FoliageState) -> Option<Arc<T>> {
+    // no panic can leave the map half written: values go in whole
+    kept.lock().unwrap_or_else(PoisonError::into_inner).get(foliage).map(Arc::clone)
+}
+
+fn keep<T>(kept: &Kept<T>, foliage: &FoliageState, value: T) -> Arc<T> {
+    let mut map = kept.lock().unwrap_or_else(PoisonError::into_inner);
+    Arc::clone(map.entry(foliage.clone()).or_insert_with(|| Arc::new(value)))
+}
+
+/// One instant while it is worked out.
+struct Now<'a> {
+    season: &'a Season<'a>,
+    ground: &'a Ground,
+    at: DateTime<Tz>,
+    sun: Sun,
+    sun_state: SunState,
+}
+
+impl Now<'_> {
+    /// By the venue's clock.
+    fn date(&self) -> NaiveDate {
+        self.at.with_timezone(&self.season.venue.place.zone).date_naive()
+    }
+
+    fn daylight(&self) -> Daylight {
+        let daylight = self.season.daylight.at(&self.sun, self.date());
+        if self.sun_state == SunState::Up { daylight } else { daylight.without_direct() }
+    }
+
+    fn floodlight(&self) -> FloodlightState {
+        let stated = self.season.venue.floodlights.as_ref();
+        stated.map_or(FloodlightState::None, |_| {
+            FloodlightState::at(stated, self.at, &self.daylight())
+        })
+    }
+
+    fn cameras(
+        &self,
+        light: Option<&BySun>,
+        shadow: Option<&Shadow>,
+        bench: &mut OverlayScratch,
+    ) -> Vec<CameraRow> {
+        let Season { venue, wanted, .. } = self.season;
+        if wanted.splits == Splits::None && !wanted.lenses {
+            return Vec::new();
+        }
+        let views = match (light, shadow, &self.ground.lit) {
+            (Some(light), Some(shadow), Some(lit)) => self.views(light, lit, shadow, bench),
+            _ => vec![CameraRow::DARK; venue.cameras.len()],
+        };
+        let row = |(camera, view)| CameraRow {
+            view: (wanted.splits != Splits::None).then_some(view),
+            lens: self.lens(camera),
+        };
+        views.into_iter().enumerate().map(row).collect()
+    }
+
+    fn views(
+        &self,
+        light: &BySun,
+        lit: &Lit,
+        shadow: &Shadow,
+        bench: &mut OverlayScratch,
+    ) -> Vec<CameraView> {
+        let daylight = self.daylight();
+        if daylight.direct_normal.lux() <= 0.0 {
+            return vec![CameraRow::DARK; lit.cameras.len()];
+        }
+        let date = self.date();
+        let aerosol_500nm = self.season.weather.air.on(date).aerosol_500nm;
+        let face = (self.season.wanted.splits == Splits::TurfAndSubject)
+            .then(|| self.ground.face.cast(self.sun.toward(), bench));
+        let shades: Vec<CoverageShade> =
+            lit.cameras.iter().map(|camera| camera.shade(shadow, face.as_ref())).collect();
+        let toward = self.sun.toward();
+        let in_sun = face.as_ref().map(|_| light.ground().scene.ground_in_sun(shadow, toward));
+        let seen = |daylight: &Daylight, aerosol_500nm: f64| -> Vec<CameraView> {
+            self.seen(light, lit, (in_sun.as_deref(), &shades), daylight, aerosol_500nm)
+        };
+        let views = seen(&daylight, aerosol_500nm);
+        let Some(ranges) = &self.season.ranges else { return views };
+        let AtEnds { ends, rest } = ranges.at(&self.sun, date, &daylight);
+        let [clean, hazy] = ends.map(|(daylight, aerosol)| seen(&daylight, aerosol));
+        let ends = clean.iter().zip(&hazy);
+        views.iter().zip(ends).map(|(view, (a, b))| view.with_ranges([a, b], rest)).collect()
+    }
+
+    /// What the cameras see in a daylight. `in_sun` says which ground lies in the sun, where
+    /// faces are looked at.
+    fn seen(
+        &self,
+        light: &BySun,
+        lit: &Lit,
+        (in_sun, shades): (Option<&[f32]>, &[CoverageShade]),
+        daylight: &Daylight,
+        aerosol_500nm: f64,
+    ) -> Vec<CameraView> {
+        let stated = self.season.venue.floodlights.as_ref();
+        let now = RowLight {
+            rest: &light.at(&self.sun, daylight, aerosol_500nm, in_sun),
+            direct_normal: daylight.direct_normal,
+            direct_horizontal: daylight.direct_horizontal,
+            toward_sun: self.sun.toward(),
+            floodlit: FloodlightLight::of(stated, FloodlightState::at(stated, self.at, daylight)),
+        };
+        lit.cameras.iter().zip(shades).map(|(camera, shade)| camera.view(&now, shade)).collect()
+    }
+
+    fn lens(&self, camera: usize) -> Option<LensState> {
+        let lens = self.ground.lenses.get(camera)?;
+        let out = self.sun_state == SunState::Up && !self.season.weather.sky.hides_sun();
+        let post = self.season.venue.cameras.get(camera).filter(|_| out);
+        let Some(post) = post else { return Some(LensState::Clear) };
+        let toward = self.sun.toward();
+        Some(lens.state(toward, || transmission_toward(&self.ground.obstacles, post.at, toward)))
+    }
+}

@@ -1,0 +1,62 @@
+//! Cues of the sun and the lenses.
+
+use chrono::DateTime;
+use chrono_tz::Tz;
+use glam::DVec3;
+use rayon::prelude::*;
+
+use crate::camera::{LensState, lens_view};
+use crate::jobs::brief::uncertain::{Casts, Off, changes};
+use crate::venue::CameraPost;
+
+use super::{Cue, CueKind, Ground, Sure, Urgency, What};
+
+/// What to say of a state of a lens that begins, and that ends.
+const STATES: [(LensState, &str, &str); 2] = [
+    (LensState::InFrame, "sun enters frame of", "sun leaves frame of"),
+    (LensState::OnElement, "sun on the front element of", "sun leaves the front element of"),
+];
+
+pub(super) fn cues(ground: &Ground<'_>) -> Vec<Cue> {
+    let Some(first) = ground.times.first() else { return Vec::new() };
+    let casts = Casts::new(ground.prepared, *first);
+    let cameras = ground.prepared.venue.cameras.par_iter().enumerate();
+    cameras.flat_map_iter(|(camera, post)| of(ground, &casts, camera, post)).collect()
+}
+
+fn of(ground: &Ground<'_>, casts: &Casts<'_>, camera: usize, post: &CameraPost) -> Vec<Cue> {
+    let Some(brief) = ground.cameras.get(camera) else { return Vec::new() };
+    let mut cues = Vec::new();
+    for (wanted, begins, ends) in STATES {
+        // the sun in frame is on the element as well
+        let has = |state: LensState| {
+            state == wanted || (wanted == LensState::OnElement && state == LensState::InFrame)
+        };
+        let known: Vec<bool> = brief.lens.iter().map(|l| has(l.state)).collect();
+        let answer = |at, off| state(ground, casts, post, at, off).is_some_and(has);
+        for change in changes(&ground.times, &known, casts.errors, answer) {
+            // a flag or a hood is for a hand; that the sun has gone is not
+            let (what, urgency) =
+                if change.to { (begins, Urgency::Act) } else { (ends, Urgency::Know) };
+            let sure = change.uncertain_s.map_or(Sure::MayNotCome, Sure::Within);
+            let what = What::new(CueKind::Lens, urgency, format!("{what} {}", post.name));
+            cues.push(ground.cue(change.at, what, vec![camera], sure));
+        }
+    }
+    cues
+}
+
+/// The lens at any time, on a ground that may be off: roofs higher by a metre are a
+/// camera lower by one.
+fn state(
+    ground: &Ground<'_>,
+    casts: &Casts<'_>,
+    post: &CameraPost,
+    at: DateTime<Tz>,
+    off: Off,
+) -> Option<LensState> {
+    let toward = off.sun(casts.sun(at)?);
+    let place = post.at - DVec3::Z * off.higher_m;
+    let reaches = ground.prepared.scene.transmission(place, toward);
+    Some(lens_view(post, toward, reaches).state)
+}

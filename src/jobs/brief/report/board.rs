@@ -1,0 +1,59 @@
+//! The interactive page: one HTML file without any reference outside of itself.
+
+use crate::output::front;
+
+use super::board_data::board_data;
+use super::{BriefReportError, Report};
+
+const PAGE: &str = include_str!("board/page.html");
+const STYLE: &str = include_str!("board/style.css");
+/// In this order, behind what the live page draws with too; the first holds what all others
+/// use.
+const SCRIPTS: [&str; 9] = [
+    include_str!("board/time.js"),
+    include_str!("board/plan.js"),
+    include_str!("board/place.js"),
+    include_str!("board/forecast.js"),
+    include_str!("board/camera.js"),
+    include_str!("board/light.js"),
+    include_str!("board/eye.js"),
+    include_str!("board/cues.js"),
+    include_str!("board/main.js"),
+];
+
+/// The whole page.
+///
+/// # Errors
+/// [`BriefReportError`] where a library refuses, which no venue should cause.
+pub fn html(told: &Report<'_>) -> Result<String, BriefReportError> {
+    let mut pages = minijinja::Environment::new();
+    pages.add_template("board.html", PAGE)?;
+    let data = data(told)?;
+    let safe = minijinja::Value::from_safe_string;
+    let context = minijinja::context! {
+        title => told.venue.title.clone(),
+        style => safe(format!("{}{STYLE}", front::COLOURS)),
+        script => safe(format!("\"use strict\";\n{}{}", front::script(), SCRIPTS.join("\n"))),
+        data => safe(inside_script(&data)),
+    };
+    Ok(pages.get_template("board.html")?.render(context)?)
+}
+
+/// The data of the page by itself, as JSON.
+///
+/// # Errors
+/// [`BriefReportError`] where a library refuses, which no venue should cause.
+pub fn data(told: &Report<'_>) -> Result<String, BriefReportError> {
+    Ok(serde_json::to_string(&board_data(told))?)
+}
+
+/// JSON that no HTML parser takes for the end of a script or for a comment: the sign
+/// that opens a tag is written as its escape, which JSON reads back as the same.
+///
+/// ```
+/// use quarterstop::jobs::brief::report::board::inside_script;
+/// assert_eq!(inside_script(r#"{"a":"</script>"}"#), "{\"a\":\"\\u003c/script>\"}");
+/// ```
+pub fn inside_script(json: &str) -> String {
+    json.replace('<', "\\u003c")
+}

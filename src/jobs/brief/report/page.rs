@@ -1,0 +1,398 @@
+//! The brief on paper: A4 pages as HTML with print style, for the whole crew or for
+//! one operator.
+//!
+//! In: [`Report`], the timeline as SVG. Out: one HTML file without any reference outside
+//! of itself. The first page is the brief; the cues follow.
+
+use serde::Serialize;
+
+use crate::camera::{ExposureRange, Interval, LensState, SubjectLit};
+use crate::jobs::brief::cues::{Cue, During};
+use crate::jobs::brief::desk::Proof;
+use crate::jobs::brief::{CameraBrief, Holds, SpanSetting};
+use crate::jobs::clouds::Reach;
+use crate::jobs::forecast::DayOutlook;
+use crate::jobs::forecast::report::{note, stretch_line};
+use crate::jobs::match_plan::play::PlaySpan;
+use crate::output::cautions::CAUTIONS;
+use crate::output::paper::foot_style;
+
+use super::words::{
+    DimmedSpan, clock, clock_s, heading, iris_of, iris_range_of, key_actions, lead_words,
+    lens_words, lit_words, moving_words, runs, setting_words, sure_words, usual_lead_s,
+    verdict_words,
+};
+use super::{BriefReportError, Report, desk_words};
+
+const PAGE: &str = include_str!("paper/page.html");
+const STYLE: &str = include_str!("paper/style.css");
+/// Pairs that cut badly, on the first page.
+const MAX_PAIRS: usize = 3;
+/// Key actions on the first page; all cues follow.
+const MAX_ACTIONS: usize = 14;
+
+#[derive(Serialize)]
+pub(super) struct PageData {
+    pub title: String,
+    pub heading: String,
+    /// The operator that this is for; none for the whole crew.
+    pub operator: Option<String>,
+    pub window: String,
+    /// How far the air may move an iris.
+    pub air_range: String,
+    /// Whether dimmed light makes a side for any of the cameras.
+    pub any_dimmed: bool,
+    pub cameras: Vec<CameraRow>,
+    pub operators: Vec<OperatorRow>,
+    pub desk_note: String,
+    pub forecast: Option<ForecastPart>,
+    pub pairs: Vec<String>,
+    pub actions: Vec<CueRow>,
+    /// How the actions were chosen, where not all are there.
+    pub actions_note: String,
+    /// What holds for all cues that say nothing else.
+    pub cues_note: String,
+    /// Cues while play runs.
+    pub cues: Vec<CueRow>,
+    /// Cues before, between and after.
+    pub outside: Vec<CueRow>,
+    pub assumed: Vec<String>,
+    pub cautions: Vec<&'static str>,
+}
+
+/// What the forecast of the day says.
+#[derive(Serialize)]
+pub(super) struct ForecastPart {
+    pub lines: Vec<String>,
+    pub note: String,
+}
+
+#[derive(Serialize)]
+pub(super) struct CameraRow {
+    pub name: String,
+    pub operator: String,
+    /// One for each run of play.
+    pub settings: Vec<SettingRow>,
+    pub verdicts: Vec<String>,
+    pub sun: Vec<String>,
+}
+
+#[derive(Serialize)]
+pub(super) struct SettingRow {
+    pub span: String,
+    pub filter: String,
+    /// Sun side from the start to the end of the run.
+    pub sun: String,
+    pub shade: String,
+    /// T-numbers and share of the picture in dimmed light; empty without any.
+    pub dimmed: String,
+    /// Under cloud, where there is a forecast; else empty.
+    pub cloud: String,
+    pub one: String,
+    /// Low and high of the three; empty where no range is known.
+    pub sun_range: String,
+    pub shade_range: String,
+    pub one_range: String,
+    pub note: &'static str,
+}
+
+#[derive(Serialize)]
+pub(super) struct OperatorRow {
+    pub name: String,
+    pub cameras: String,
+    pub minutes: String,
+}
+
+#[derive(Serialize, Clone)]
+pub(super) struct CueRow {
+    pub time: String,
+    pub what: String,
+    pub detail: String,
+    pub accuracy: String,
+    pub operators: String,
+}
+
+/// The brief of the whole crew, or of one operator by index.
+///
+/// # Errors
+/// [`BriefReportError::Page`] where the template fails: a fault of the program.
+pub fn html(
+    told: &Report<'_>,
+    operator: Option<usize>,
+    timeline_svg: &str,
+) -> Result<String, BriefReportError> {
+    let mut pages = minijinja::Environment::new();
+    pages.add_template("paper.html", PAGE)?;
+    let safe = minijinja::Value::from_safe_string;
+    let context = minijinja::context! {
+        page => minijinja::value::Serde(page(told, operator)),
+        style => safe(STYLE.to_owned() + &foot_style()),
+        timeline => safe(timeline_svg.to_owned()),
+    };
+    Ok(pages.get_template("paper.html")?.render(context)?)
+}
+
+pub(super) fn page(told: &Report<'_>, operator: Option<usize>) -> PageData {
+    let (venue, brief) = (told.venue, told.brief);
+    let mine = |camera: usize| operator.is_none() || brief.desk.operator_of(camera) == operator;
+    let cameras = brief.cameras.iter().filter(|c| mine(c.camera));
+    let cues: Vec<&Cue> = brief
+        .cues
+        .iter()
+        .filter(|cue| operator.is_none_or(|o| cue.operators.contains(&o)))
+        .collect();
+    let usual = usual_lead_s(&brief.cues);
+    let row = |cue: &&Cue| cue_row(told, cue, usual);
+    let during = |during| cues.iter().filter(move |cue| cue.during == during);
+    let all_actions = cues.iter().filter(|cue| cue.is_key_action()).count();
+    let actions = key_actions(cues.iter().copied(), MAX_ACTIONS);
+    let pairs = brief.matching.pairs.iter();
+    let pairs = pairs.filter(|p| !p.apart.is_empty() && (mine(p.cameras.0) || mine(p.cameras.1)));
+    let cameras: Vec<CameraRow> = cameras.map(|c| camera_row(told, c)).collect();
+    PageData {
+        any_dimmed: cameras.iter().flat_map(|c| &c.settings).any(|s| !s.dimmed.is_empty()),
+        title: venue.title.clone(),
+        heading: heading(told),
+        operator: operator.and_then(|o| brief.desk.operators.get(o)).map(|o| o.name.clone()),
+        window: window(told),
+        air_range: match air_range(told) {
+            range if range.is_empty() => range,
+            range => format!("In brackets: low and high of each T-number. {range}"),
+        },
+        operators: operators(told),
+        desk_note: desk_note(told),
+        forecast: told.forecast.map(|day| forecast(told, day)),
+        pairs: pairs.take(MAX_PAIRS).map(|p| desk_words::pair(told, p)).collect(),
+        actions_note: match all_actions - actions.len() {
+            0 => String::new(),
+            more => format!("The most urgent; {more} more among the cues that follow."),
+        },
+        actions: actions.iter().map(row).collect(),
+        cues_note: cues_note(usual),
+        cues: during(During::Play).map(row).collect(),
+        outside: during(During::Outside).map(row).collect(),
+        assumed: assumed(told, operator),
+        cameras,
+        cautions: CAUTIONS.to_vec(),
+    }
+}
+
+fn cues_note(usual: Option<f64>) -> String {
+    let ahead = usual.map_or_else(String::new, |lead| {
+        format!(
+            "Warn {:.0} s ahead, for the camera's delay and the hand, where nothing else is said. ",
+            lead.ceil()
+        )
+    });
+    format!("{ahead}Accuracy: with every roof 1 m and the bearing 1 degree off.")
+}
+
+fn window(told: &Report<'_>) -> String {
+    let stones: Vec<String> =
+        told.plan.milestones.iter().map(|m| format!("{} {}", m.name, clock(m.at))).collect();
+    stones.join(", ")
+}
+
+fn camera_row(told: &Report<'_>, brief: &CameraBrief) -> CameraRow {
+    let desk = &told.brief.desk;
+    let operator = desk.operator_of(brief.camera).and_then(|o| desk.operators.get(o));
+    let spans = told.brief.spans.iter().zip(&brief.settings);
+    CameraRow {
+        name: told.venue.cameras.get(brief.camera).map_or_else(String::new, |c| c.name.clone()),
+        operator: operator.map_or_else(String::new, |o| o.name.clone()),
+        settings: spans.map(|(span, setting)| setting_row(told, brief, span, setting)).collect(),
+        verdicts: verdicts(told, brief),
+        sun: sun(told, brief),
+    }
+}
+
+fn setting_row(
+    told: &Report<'_>,
+    brief: &CameraBrief,
+    span: &PlaySpan,
+    setting: &SpanSetting,
+) -> SettingRow {
+    let (sun, shade, one) = match setting.t_range {
+        // it sees nothing of the field: there is no T-number to give
+        None => Default::default(),
+        Some(_) => (
+            unbroken(&iris_of(told, brief, span, |e| e.sun)),
+            unbroken(&iris_of(told, brief, span, |e| Some(e.shade))),
+            unbroken(&iris_of(told, brief, span, |e| Some(e.one.white))),
+        ),
+    };
+    let range = |white: fn(&ExposureRange) -> Option<Interval>| match setting.t_range {
+        None => String::new(),
+        Some(_) => unbroken(&iris_range_of(told, brief, span, white)),
+    };
+    SettingRow {
+        sun_range: range(|r| r.sun),
+        shade_range: range(|r| Some(r.shade)),
+        one_range: range(|r| Some(r.one)),
+        span: span.name.clone(),
+        filter: setting_words(setting.nd_stops, setting.gain_db),
+        sun,
+        shade,
+        dimmed: DimmedSpan::of(told, brief, span)
+            .map_or_else(String::new, |dimmed| unbroken(&dimmed.words())),
+        cloud: cloud(told, brief, span),
+        one,
+        note: match setting.holds {
+            Holds::Preferred => "",
+            Holds::Reachable => "*",
+            Holds::Beyond => "**",
+        },
+    }
+}
+
+fn forecast(told: &Report<'_>, day: &DayOutlook) -> ForecastPart {
+    ForecastPart {
+        lines: day.stretches.iter().map(stretch_line).collect(),
+        note: format!(
+            "{} Under cloud: for an overcast sky, with the ND of a clear day.",
+            note(told.venue, day)
+        ),
+    }
+}
+
+/// "under cloud T4.0 to T2.8"; empty without a forecast.
+fn cloud(told: &Report<'_>, brief: &CameraBrief, span: &PlaySpan) -> String {
+    let ready = told
+        .forecast
+        .and_then(|day| day.ready.iter().find(|r| r.camera == brief.camera && r.run == span.name));
+    let Some((ready, (start, end))) = ready.and_then(|r| Some((r, r.cloud_ends_t?))) else {
+        return String::new();
+    };
+    let (start, end) = (format!("T{start:.1}"), format!("T{end:.1}"));
+    let t = if start == end { start } else { format!("{start} to {end}") };
+    let beyond = match ready.in_reach {
+        Reach::TooDarkUnderCloud => ": too dark for the lens, less ND",
+        Reach::TooBrightInSun => ": too bright for the lens in the sun, more ND",
+        Reach::Both | Reach::Unknown => "",
+    };
+    format!("under cloud {}{beyond}", unbroken(&t))
+}
+
+/// "Air: ±0.2 stops in the sun, ±0.5 in shade ...": how far the air may move an iris, at
+/// most over all cameras; empty where that is not known.
+pub(super) fn air_range(told: &Report<'_>) -> String {
+    let all = told.brief.cameras.iter().flat_map(|camera| &camera.ranges).flatten();
+    let most = |white: fn(&ExposureRange) -> Option<Interval>| {
+        let stops = all.clone().filter_map(white).map(|r| 0.5 * (r.high / r.low).log2());
+        stops.filter(|stops| stops.is_finite()).reduce(f64::max)
+    };
+    match (most(|r| r.sun), most(|r| Some(r.shade))) {
+        (Some(sun), Some(shade)) => format!(
+            "For what is unknown of the air at most \u{b1}{sun:.1} stops in the sun and \
+             \u{b1}{shade:.1} in shade, 8 clear days of 10."
+        ),
+        _ => String::new(),
+    }
+}
+
+/// A range of T-numbers stays on one line of a narrow column; its times may go to the next.
+fn unbroken(iris: &str) -> String {
+    iris.replace(" to ", "\u{a0}to\u{a0}")
+}
+
+/// "14:40 to 15:04 ride; ...".
+fn verdicts(told: &Report<'_>, brief: &CameraBrief) -> Vec<String> {
+    let values: Vec<_> = brief.exposures.iter().map(|e| e.map(|e| e.verdict)).collect();
+    let words = |verdict: Option<_>| verdict.map_or("sees nothing of the field", verdict_words);
+    run_texts(told, &values, |v| Some(words(v).to_owned()))
+}
+
+/// The sun and the lens, the way the subject is lit, the operator's own place.
+fn sun(told: &Report<'_>, brief: &CameraBrief) -> Vec<String> {
+    let lens: Vec<LensState> = brief.lens.iter().map(|l| l.state).collect();
+    let mut words = run_texts(told, &lens, |state| {
+        (state != LensState::Clear).then(|| lens_words(state).to_owned())
+    });
+    let lit: Vec<Option<SubjectLit>> = brief.lens.iter().map(|l| l.subject).collect();
+    words.extend(run_texts(told, &lit, |lit| lit.map(|l| lit_words(l).to_owned())));
+    let out: Vec<bool> =
+        brief.lens.iter().map(|l| l.at_camera.is_some_and(|t| t.share() > 0.5)).collect();
+    words.extend(run_texts(told, &out, |out| out.then(|| "operator in the sun".to_owned())));
+    words
+}
+
+fn run_texts<T: PartialEq + Copy>(
+    told: &Report<'_>,
+    values: &[T],
+    words: impl Fn(T) -> Option<String>,
+) -> Vec<String> {
+    let at = |index: usize| told.plan.instants.get(index).map_or_else(String::new, |i| clock(i.at));
+    let run = |(from, until, value): (usize, usize, T)| {
+        Some(format!("{} to {} {}", at(from), at(until), words(value)?))
+    };
+    runs(values).into_iter().filter_map(run).collect()
+}
+
+fn operators(told: &Report<'_>) -> Vec<OperatorRow> {
+    let step = step_min(told);
+    let name = |c: &usize| told.venue.cameras.get(*c).map(|c| c.name.clone());
+    let row = |o: &crate::jobs::brief::DeskShare| OperatorRow {
+        name: o.name.clone(),
+        cameras: o.cameras.iter().filter_map(name).collect::<Vec<_>>().join(", "),
+        minutes: format!("{:.0} min", o.load as f64 * step),
+    };
+    told.brief.desk.operators.iter().map(row).collect()
+}
+
+fn step_min(told: &Report<'_>) -> f64 {
+    crate::jobs::match_plan::facts::step(told.plan).map_or(1.0, |s| s.num_seconds() as f64 / 60.0)
+}
+
+fn desk_note(told: &Report<'_>) -> String {
+    let desk = &told.brief.desk;
+    let clashes = match desk.clashes {
+        0 => "Nobody has two cameras to ride at once.".to_owned(),
+        n => format!(
+            "{:.0} minutes of riding a second camera at once: no share of the cameras avoids it.",
+            n as f64 * step_min(told)
+        ),
+    };
+    let proof = match desk.proof {
+        Proof::Best => "",
+        Proof::BestFound => " A better share was not ruled out.",
+    };
+    let assumed =
+        if desk.assumed { " Operators are assumed; the venue file names none." } else { "" };
+    let more = [desk_words::at_once(told), desk_words::filters(told)].concat();
+    let more: String = more.iter().map(|line| format!(" {line}")).collect();
+    format!("{clashes}{proof}{assumed}{more}")
+}
+
+fn cue_row(told: &Report<'_>, cue: &Cue, usual: Option<f64>) -> CueRow {
+    let name = |o: &usize| told.brief.desk.operators.get(*o).map(|o| o.name.clone());
+    CueRow {
+        time: clock_s(cue.at),
+        what: cue.what.clone(),
+        detail: [moving_words(cue), lead_words(cue, usual)]
+            .into_iter()
+            .filter(|words| !words.is_empty())
+            .collect::<Vec<_>>()
+            .join("; "),
+        accuracy: sure_words(cue.sure),
+        operators: cue.operators.iter().filter_map(name).collect::<Vec<_>>().join(", "),
+    }
+}
+
+/// Keys that nobody stated, camera by camera where they differ.
+fn assumed(told: &Report<'_>, operator: Option<usize>) -> Vec<String> {
+    let mine =
+        |c: &&CameraBrief| operator.is_none() || told.brief.desk.operator_of(c.camera) == operator;
+    let mut groups: Vec<(String, Vec<String>)> = Vec::new();
+    for camera in told.brief.cameras.iter().filter(mine) {
+        let keys = camera.rig.assumed.join(", ");
+        let name = told.venue.cameras.get(camera.camera).map(|c| c.name.clone());
+        match groups.iter_mut().find(|(k, _)| *k == keys) {
+            Some((_, names)) => names.extend(name),
+            None => groups.push((keys, name.into_iter().collect())),
+        }
+    }
+    let words = |(keys, names): (String, Vec<String>)| {
+        (!keys.is_empty()).then(|| format!("{}: {keys}", names.join(", ")))
+    };
+    groups.into_iter().filter_map(words).collect()
+}

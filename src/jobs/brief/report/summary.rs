@@ -1,0 +1,91 @@
+//! The brief in a terminal: what to set, key actions, the desk.
+//!
+//! In: [`Report`]. Out: text of at most [`crate::output::text::WIDTH`] columns.
+
+use std::fmt::Write;
+
+use crate::jobs::brief::CameraBrief;
+use crate::jobs::forecast::report::text::expectation;
+use crate::jobs::match_plan::play::PlaySpan;
+use crate::output::text::{Ink, cautions, fit, wrapped};
+
+use super::words::{DimmedSpan, clock, heading, iris_of, key_actions, setting_words, sure_words};
+use super::{Report, desk_words};
+
+/// Key actions that are listed; the files hold all cues.
+const MAX_ACTIONS: usize = 16;
+
+/// The summary of a brief, without the list of files.
+pub fn text(told: &Report<'_>, ink: Ink) -> String {
+    let mut parts = vec![
+        format!("{}\n{}", ink.heading(&told.venue.title), wrapped("", &heading(told))),
+        settings(told, ink),
+    ];
+    parts.extend(told.forecast.map(|day| expectation("Forecast", told.venue, day, ink)));
+    parts.extend([cues(told, ink), desk(told, ink), cautions(ink)]);
+    parts.join("\n")
+}
+
+fn settings(told: &Report<'_>, ink: Ink) -> String {
+    let title = format!("{:<28}{:<12}{:>25}{:>15}", "What to set", "", "sun", "shade");
+    let mut text = ink.heading(title.trim_end());
+    text.push('\n');
+    for brief in &told.brief.cameras {
+        let name = told.venue.cameras.get(brief.camera).map_or("", |c| c.name.as_str());
+        for (number, span) in told.brief.spans.iter().enumerate() {
+            let name =
+                if number == 0 { fit(name, 25) } else { fit(&format!("  {}", span.name), 25) };
+            let line = setting(told, brief, span, number);
+            let _ = writeln!(text, "  {name:<26}{line}");
+            if let Some(dimmed) = DimmedSpan::of(told, brief, span) {
+                let _ = writeln!(text, "{:>80}", dimmed.words());
+            }
+        }
+    }
+    let words = "T-numbers from the start to the end of each run of play.";
+    text + &wrapped("  ", format!("{words} {}", super::page::air_range(told)).trim_end())
+}
+
+fn setting(told: &Report<'_>, brief: &CameraBrief, span: &PlaySpan, number: usize) -> String {
+    let Some(setting) = brief.settings.get(number).filter(|s| s.t_range.is_some()) else {
+        return "sees nothing of the field".to_owned();
+    };
+    let filter = setting_words(setting.nd_stops, setting.gain_db);
+    let sun = iris_of(told, brief, span, |e| e.sun);
+    let shade = iris_of(told, brief, span, |e| Some(e.shade));
+    format!("{filter:<12}{sun:>25}{shade:>15}")
+}
+
+fn desk(told: &Report<'_>, ink: Ink) -> String {
+    let mut text = ink.heading("Desk");
+    text.push('\n');
+    for operator in &told.brief.desk.operators {
+        let names = operator.cameras.iter().filter_map(|&c| told.venue.cameras.get(c));
+        let names: Vec<&str> = names.map(|c| c.name.as_str()).collect();
+        text += &wrapped("  ", &format!("operator {}: {}", operator.name, names.join(", ")));
+    }
+    for line in [desk_words::at_once(told), desk_words::filters(told)].concat() {
+        text += &wrapped("  ", &line);
+    }
+    text
+}
+
+fn cues(told: &Report<'_>, ink: Ink) -> String {
+    let mut text = ink.heading(&format!("{:<66}{:>14}", "Key actions", "accuracy"));
+    text.push('\n');
+    let actions = key_actions(told.brief.cues.iter(), MAX_ACTIONS);
+    for cue in &actions {
+        let _ = writeln!(
+            text,
+            "  {}  {:<57}{:>14}",
+            clock(cue.at),
+            fit(&cue.what, 56),
+            sure_words(cue.sure)
+        );
+    }
+    if actions.is_empty() {
+        text += "  none in play: nothing to set anew\n";
+    }
+    let all = told.brief.cues.len();
+    text + &wrapped("  ", &format!("All {all} cues are in the files."))
+}

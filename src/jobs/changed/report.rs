@@ -1,0 +1,205 @@
+//! What changed, in a terminal and as a table.
+//!
+//! In: two occasions and their [`Difference`]s. Out: text of at most
+//! [`WIDTH`](crate::output::text::WIDTH) columns, and CSV (RFC 4180).
+
+use std::fmt::Write;
+
+use crate::camera::Verdict;
+use crate::output::csv::{CsvError, table as csv_table};
+use crate::output::text::{Ink, cautions, fit, titled, wrapped};
+use crate::output::words::fixed;
+
+use super::{Difference, MOVED_MIN, Measure, Occasion, SPLIT_STOPS, SUM_MIN};
+
+/// Name, unit and meaning of each column.
+pub const COLUMNS: [(&str, &str, &str); 6] = [
+    ("what", "text", "what is measured"),
+    (
+        "unit",
+        "text",
+        "min after the start (the venue's clock, from the new start), min of the match (from each \
+         start), min in all, stop, or empty for a camera",
+    ),
+    ("old", "number", "before; empty where it does not come"),
+    ("new", "number", "after; empty where it does not come"),
+    ("change", "number", "new less old; empty where one is"),
+    ("new_clock", "HH:MM", "the new time on the venue's clock, for what the sun does"),
+];
+
+/// For a terminal.
+pub fn text(old: &Occasion<'_>, new: &Occasion<'_>, found: &[Difference], ink: Ink) -> String {
+    let day = |o: &Occasion<'_>| o.start.format("%a %-d %b %Y, %H:%M %Z").to_string();
+    let title = match old.venue.title == new.venue.title {
+        true => old.venue.title.clone(),
+        false => format!("{} and {}", old.venue.title, new.venue.title),
+    };
+    let under = format!("Old: start {}. New: start {}. Clear sky.", day(old), day(new));
+    let mut text = titled(&format!("What changed at {title}"), &under, ink) + "\n";
+    if found.is_empty() {
+        text += "Nothing that matters.\n";
+    }
+    for (section, title) in [
+        (Section::Cameras, "Cameras"),
+        (Section::Sun, "What the sun does, by the venue's clock"),
+        (Section::Crew, "What the crew does, by the match"),
+    ] {
+        let mut here = found.iter().filter(|d| section_of(&d.measure) == section).peekable();
+        if here.peek().is_none() {
+            continue;
+        }
+        let head = match section {
+            Section::Cameras => title.to_owned(),
+            _ => format!("{title:<50}{:>9}{:>9}{:>10}", "old", "new", "change"),
+        };
+        let _ = writeln!(text, "{}", ink.heading(&head));
+        for difference in here {
+            text += &line(new, difference);
+        }
+        text += "\n";
+    }
+    if found.is_empty() {
+        text += "\n";
+    }
+    text += &wrapped(
+        "",
+        &format!(
+            "Listed are times that move by more than {MOVED_MIN:.0} min, widest splits that \
+             differ by more than {SPLIT_STOPS} stop, and sums of minutes that differ by more than \
+             {SUM_MIN:.0}. The sun's times are compared over the hours of both starts. A dash: \
+             it does not come."
+        ),
+    );
+    text + "\n" + &cautions(ink)
+}
+
+/// Parts of the report.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Section {
+    Cameras,
+    Sun,
+    Crew,
+}
+
+fn section_of(measure: &Measure) -> Section {
+    match measure {
+        Measure::Camera { .. } => Section::Cameras,
+        sun if sun.is_of_the_sun() => Section::Sun,
+        _ => Section::Crew,
+    }
+}
+
+fn line(new: &Occasion<'_>, difference: &Difference) -> String {
+    let (what, kind) = words(&difference.measure);
+    if kind == Kind::Camera {
+        let which = if difference.old.is_some() { "only in the old" } else { "only in the new" };
+        return format!("{:<50}{which:>28}\n", fit(&what, 49));
+    }
+    let number = |value: Option<f64>| match (value, kind) {
+        (None, Kind::Stops | Kind::Clock | Kind::Match) => "-".to_owned(),
+        (value, Kind::Stops) => fixed(value.unwrap_or(0.0), 2),
+        (Some(minutes), Kind::Clock) => clock_after(new, minutes),
+        (Some(minutes), Kind::Match) => format!("min {}", fixed(minutes, 0)),
+        (value, _) => format!("{} min", fixed(value.unwrap_or(0.0), 0)),
+    };
+    let old = number(difference.old);
+    let change = change(difference, kind).map_or_else(String::new, |by| {
+        let sign = if by > 0.0 { "+" } else { "" };
+        match kind {
+            Kind::Stops => format!("{sign}{}", fixed(by, 2)),
+            _ => format!("{sign}{} min", fixed(by, if kind == Kind::Clock { 1 } else { 0 })),
+        }
+    });
+    format!("{:<50}{old:>9}{:>9}{change:>10}\n", fit(&what, 49), number(difference.new))
+}
+
+/// The clock so many of its minutes after the new start.
+fn clock_after(new: &Occasion<'_>, minutes: f64) -> String {
+    let seconds = chrono::TimeDelta::seconds((60.0 * minutes).round() as i64);
+    (new.start.naive_local() + seconds).format("%H:%M").to_string()
+}
+
+fn change(difference: &Difference, kind: Kind) -> Option<f64> {
+    match kind {
+        Kind::Sum => Some(difference.new.unwrap_or(0.0) - difference.old.unwrap_or(0.0)),
+        _ => Some(difference.new? - difference.old?),
+    }
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Kind {
+    /// What the venue's clock shows.
+    Clock,
+    /// A minute of the match.
+    Match,
+    Sum,
+    Stops,
+    Camera,
+}
+
+fn words(measure: &Measure) -> (String, Kind) {
+    let again = |nth: &usize| match nth {
+        0 => String::new(),
+        n => format!(" ({}.)", n + 1),
+    };
+    match measure {
+        Measure::Mark { name, to_sun: true, nth } => {
+            (format!("sun reaches {name}{}", again(nth)), Kind::Clock)
+        }
+        Measure::Mark { name, to_sun: false, nth } => {
+            (format!("shade reaches {name}{}", again(nth)), Kind::Clock)
+        }
+        Measure::Lens { camera, falls: true, nth } => {
+            (format!("{camera}: sun falls on the lens{}", again(nth)), Kind::Clock)
+        }
+        Measure::Lens { camera, falls: false, nth } => {
+            (format!("{camera}: sun leaves the lens{}", again(nth)), Kind::Clock)
+        }
+        Measure::EdgeInShot { camera, first } => {
+            let which = if *first { "first" } else { "last" };
+            (format!("{camera}: {which} minute with an edge in shot"), Kind::Match)
+        }
+        Measure::WidestSplit { camera } => {
+            (format!("{camera}: widest split in shot, stops"), Kind::Stops)
+        }
+        Measure::SunInLens { camera } => (format!("{camera}: sun in the lens"), Kind::Sum),
+        Measure::Verdict { camera, verdict } => {
+            let verdict = match verdict {
+                Verdict::Hold => "one iris for both",
+                Verdict::Ride => "ride the iris",
+                Verdict::Choose => "expose for sun or for shade",
+            };
+            (format!("{camera}: {verdict}, edge in shot"), Kind::Sum)
+        }
+        Measure::Mixed => ("sun and shade on the field".to_owned(), Kind::Sum),
+        Measure::Camera { name } => (format!("camera {name}"), Kind::Camera),
+    }
+}
+
+/// As CSV.
+///
+/// # Errors
+/// [`CsvError`] where the writer refuses, which nothing should cause.
+pub fn csv(new: &Occasion<'_>, found: &[Difference]) -> Result<Vec<u8>, CsvError> {
+    let rows = found.iter().map(|difference| {
+        let (what, kind) = words(&difference.measure);
+        let number = |value: Option<f64>| value.map_or_else(String::new, |v| fixed(v, 2));
+        let unit = match kind {
+            Kind::Clock => "min after the start",
+            Kind::Match => "min of the match",
+            Kind::Sum => "min in all",
+            Kind::Stops => "stop",
+            Kind::Camera => "",
+        };
+        let clock = difference.new.filter(|_| kind == Kind::Clock);
+        vec![
+            what,
+            unit.to_owned(),
+            number(difference.old),
+            number(difference.new),
+            number(change(difference, kind).filter(|_| kind != Kind::Camera)),
+            clock.map_or_else(String::new, |minutes| clock_after(new, minutes)),
+        ]
+    });
+    csv_table(COLUMNS.map(|c| c.0), rows)
+}

@@ -1,0 +1,236 @@
+//! The plan of the day, made anew from its state.
+//!
+//! In: a venue, a [`DayState`]. Out: a [`DayPlan`] from before kickoff to after the end,
+//! on whole minutes: instants that have passed in the light that was there, those ahead in
+//! the light that is there now. Light and shadows of an instant are worked out once for the
+//! same sky; a kickoff that slips costs no more than the minutes that nobody had asked for.
+
+use std::collections::HashMap;
+
+use chrono::{DateTime, TimeDelta};
+use chrono_tz::Tz;
+
+use crate::base::units::Stops;
+use crate::camera::Rig;
+use crate::engine::{
+    Conditions, DEFAULT_HOLD_STOPS, Instant, MatchPlan, Milestone, PlanError, Prepared, Programme,
+    Settings, programme, times,
+};
+use crate::jobs::brief::{Brief, BriefError, BriefSettings, HeldNd, Settled, brief};
+use crate::light::AirByDate;
+use crate::venue::Venue;
+
+use super::event::SkyNow;
+use super::places::StandIn;
+use super::state::{DayState, PRESENT};
+use super::times::milestones;
+
+/// From one instant to the next.
+const STEP: TimeDelta = TimeDelta::minutes(1);
+/// Instants that are kept: a long day under several skies.
+const MAX_KEPT: usize = 4000;
+
+/// Why the day cannot be planned.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum DayError {
+    #[error(transparent)]
+    Plan(#[from] PlanError),
+    #[error(transparent)]
+    Brief(#[from] BriefError),
+}
+
+/// The plan that goes with a state of the day.
+#[derive(Debug, Clone)]
+pub struct DayPlan {
+    /// Number of the last entry that it knows.
+    pub after_entry: u64,
+    /// The time it was made at: what passes counts to a minute after it.
+    pub made_at: DateTime<Tz>,
+    pub plan: MatchPlan,
+    pub brief: Brief,
+}
+
+impl DayPlan {
+    /// Camera by camera, its operator: for later plans of the day to keep.
+    pub fn operators(&self) -> Vec<Option<usize>> {
+        (0..self.brief.cameras.len()).map(|c| self.brief.desk.operator_of(c)).collect()
+    }
+
+    /// The instant that stands for a time: the next whole minute, which knows all that was
+    /// entered before.
+    pub fn index_at(&self, at: DateTime<Tz>) -> usize {
+        let last = self.plan.instants.len().saturating_sub(1);
+        self.plan.instants.partition_point(|i| i.at < at).min(last)
+    }
+
+    /// Whether a minute has come that this plan does not know the sky of: one that passes is
+    /// not planned ahead.
+    pub fn is_behind(&self, state: &DayState, now: DateTime<Tz>) -> bool {
+        state.sky_at(now).passes() && now >= self.made_at + PRESENT
+    }
+
+    /// ND in stops that each camera has at a time, by index.
+    pub fn nd_at(&self, at: DateTime<Tz>) -> Vec<Option<f64>> {
+        let index = self.index_at(at);
+        let nd = |c: &crate::jobs::brief::CameraBrief| {
+            c.setting_at(&self.brief.spans, index).map(|setting| setting.nd_stops)
+        };
+        self.brief.cameras.iter().map(nd).collect()
+    }
+}
+
+/// Makes the plans of a day at a venue.
+pub struct Planner<'v> {
+    venue: &'v Venue,
+    programme: Programme,
+    start: DateTime<Tz>,
+    prepared: Prepared<'v>,
+    /// Instants before they were put together, by their second and the light they are in.
+    known: HashMap<i64, Vec<(Conditions, Instant)>>,
+    /// Who has which camera, from the first plan on.
+    operators: Vec<Option<usize>>,
+}
+
+impl<'v> Planner<'v> {
+    /// For a match planned to start at `start`. The venue is the one of
+    /// [`venue_with_lenses`] where lenses were changed.
+    pub fn new(venue: &'v Venue, start: DateTime<Tz>) -> Self {
+        Self {
+            venue,
+            programme: programme(venue),
+            start,
+            prepared: Prepared::new(venue, start.date_naive()),
+            known: HashMap::new(),
+            operators: Vec::new(),
+        }
+    }
+
+    /// Lets operators keep the cameras that they had in an earlier planner's plans.
+    pub fn keep_operators(&mut self, operators: Vec<Option<usize>>) {
+        self.operators = operators;
+    }
+
+    /// The plan for a state, at the time `now`.
+    ///
+    /// # Errors
+    /// [`DayError`] for a venue without cameras, or a day longer than a plan.
+    pub fn plan(&mut self, state: &DayState, now: DateTime<Tz>) -> Result<DayPlan, DayError> {
+        let settings = self.settings(state);
+        let times = times(&settings)?;
+        let wanted: Vec<(DateTime<Tz>, Conditions)> =
+            times.iter().map(|at| (*at, state.conditions(*at, now))).collect();
+        let instants = self.instants(&wanted, &settings);
+        let corrected = |instant: Instant| {
+            let at = instant.at;
+            state.correction(at, state.planned_sky(at, now)).apply(instant)
+        };
+        let instants = instants.into_iter().map(corrected).collect();
+        let plan = self.prepared.plan_of(&settings, instants);
+        let brief_settings = BriefSettings {
+            settled: self.settled(state, &plan.milestones),
+            ..BriefSettings::default()
+        };
+        let brief = brief(&self.prepared, &plan, &brief_settings)?;
+        let made = DayPlan { after_entry: state.last_entry, made_at: now, plan, brief };
+        if self.operators.is_empty() {
+            self.operators = made.operators();
+        }
+        Ok(made)
+    }
+
+    /// Window, moments and the sky that is planned by.
+    fn settings(&self, state: &DayState) -> Settings {
+        let programme = &self.programme;
+        let milestones = milestones(programme, self.start, state);
+        let first = milestones.first().map_or(self.start, |m| m.at);
+        let last = milestones.last().map_or(self.start, |m| m.at);
+        let lead_in = TimeDelta::minutes(programme.lead_in_min.into());
+        let tail = TimeDelta::minutes(programme.tail_min.into());
+        let from = whole_minute(first - lead_in);
+        let lasting = state.skies.iter().rev().map(|(_, sky)| *sky).find(|sky| !sky.passes());
+        Settings {
+            from,
+            until: (last + tail).max(from),
+            step: STEP,
+            sky: lasting.unwrap_or(SkyNow::Clear).sky(),
+            air: AirByDate::of_venue(self.venue).on(from.date_naive()),
+            hold: Stops::from_stops(DEFAULT_HOLD_STOPS),
+            milestones,
+        }
+    }
+
+    /// Instants as they are known, and the others worked out.
+    fn instants(
+        &mut self,
+        wanted: &[(DateTime<Tz>, Conditions)],
+        settings: &Settings,
+    ) -> Vec<Instant> {
+        let kept = self.known.values().map(Vec::len).sum::<usize>();
+        if kept > MAX_KEPT {
+            self.known.clear();
+        }
+        let find = |known: &HashMap<i64, Vec<(Conditions, Instant)>>,
+                    (at, under): &(DateTime<Tz>, Conditions)| {
+            let here = known.get(&at.timestamp())?.iter().find(|(of, _)| of == under)?;
+            Some(here.1.clone())
+        };
+        let missing: Vec<(DateTime<Tz>, Conditions)> =
+            wanted.iter().filter(|&w| find(&self.known, w).is_none()).copied().collect();
+        let made = self.prepared.instants(&missing, &settings.air);
+        for ((at, under), instant) in missing.into_iter().zip(made) {
+            self.known.entry(at.timestamp()).or_default().push((under, instant));
+        }
+        wanted.iter().filter_map(|w| find(&self.known, w)).collect()
+    }
+
+    /// What hands have settled.
+    fn settled(&self, state: &DayState, stones: &[Milestone]) -> Settled {
+        let cameras = || state.cameras.iter().enumerate();
+        let nd = cameras().flat_map(|(camera, day)| {
+            day.nd.iter().map(move |(at, stops)| HeldNd { camera, at: *at, stops: *stops })
+        });
+        let stand_ins = cameras().filter_map(|(camera, day)| {
+            Some((camera, stand_in_rig(self.venue, camera, day.stand_in.as_ref()?)?))
+        });
+        let comes = state.moves.iter().filter_map(|m| {
+            Some((m.camera, stand_in_rig(self.venue, m.camera, &StandIn::Camera(m.comes))?))
+        });
+        Settled {
+            out: state.absences(stones),
+            rigs: stand_ins.chain(comes).collect(),
+            nd: nd.collect(),
+            operator_of: self.operators.clone(),
+        }
+    }
+}
+
+/// The rig of what stands in for a camera.
+fn stand_in_rig(venue: &Venue, camera: usize, stand_in: &StandIn) -> Option<Rig> {
+    match stand_in {
+        StandIn::Camera(other) => Some(Rig::of(&venue.cameras.get(*other)?.exposure)),
+        StandIn::Spare { t_number_at_2000_lx, .. } => {
+            let mut rig = Rig::of(&venue.cameras.get(camera)?.exposure);
+            rig.t_number_at_2000_lx = (*t_number_at_2000_lx).unwrap_or(rig.t_number_at_2000_lx);
+            Some(rig)
+        }
+    }
+}
+
+/// The venue with the lenses that are on its cameras now; `None` where none was changed.
+pub fn venue_with_lenses(venue: &Venue, state: &DayState) -> Option<Venue> {
+    let changed = |day: &super::CameraDay| day.horizontal_fov_deg.is_some();
+    if !state.cameras.iter().any(changed) {
+        return None;
+    }
+    let mut venue = venue.clone();
+    for (post, day) in venue.cameras.iter_mut().zip(&state.cameras) {
+        post.horizontal_fov_deg = day.horizontal_fov_deg.unwrap_or(post.horizontal_fov_deg);
+    }
+    Some(venue)
+}
+
+/// The whole minute at or before a time; every zone of today is whole minutes off UTC.
+fn whole_minute(at: DateTime<Tz>) -> DateTime<Tz> {
+    at - TimeDelta::seconds(at.timestamp().rem_euclid(60))
+        - TimeDelta::nanoseconds(i64::from(at.timestamp_subsec_nanos()))
+}

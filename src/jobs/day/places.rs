@@ -1,0 +1,158 @@
+//! Who works at which place: cameras that are out, that stand in for others, that come over.
+//!
+//! In: entries about cameras, the milestones of the day. Out: who is where, and from when to
+//! when nobody is ([`Absence`]). Cameras by index.
+
+use chrono::DateTime;
+use chrono_tz::Tz;
+
+use crate::engine::{Milestone, Programme};
+use crate::jobs::brief::Absence;
+use crate::venue::Venue;
+
+use super::state::{CameraDay, DayState, Objection, T_NUMBERS, index_of, insert, within};
+
+/// What stands in for a camera.
+#[derive(Debug, Clone, PartialEq)]
+pub enum StandIn {
+    /// Another camera of the file, by index.
+    Camera(usize),
+    /// A spare that the file does not know.
+    Spare { name: String, t_number_at_2000_lx: Option<f64> },
+}
+
+/// A camera that comes over to another place at a moment of play.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Move {
+    /// The place.
+    pub camera: usize,
+    /// The camera, which leaves its own.
+    pub comes: usize,
+    /// By its number in the course of play.
+    pub moment: usize,
+}
+
+impl DayState {
+    /// Whether a camera is out, or stands in for another, with nothing in its own place.
+    pub fn is_out(&self, camera: usize) -> bool {
+        self.cameras.get(camera).is_some_and(|c| c.out.is_some() && c.stand_in.is_none())
+            || self.stands_in_for(camera).is_some()
+    }
+
+    /// The place that a camera has taken over.
+    pub fn stands_in_for(&self, camera: usize) -> Option<usize> {
+        let taken = |c: &CameraDay| c.stand_in == Some(StandIn::Camera(camera));
+        self.cameras.iter().position(taken)
+    }
+
+    /// When nobody works at a place, with the milestones of the day.
+    pub fn absences(&self, stones: &[Milestone]) -> Vec<Absence> {
+        let mut changes: Vec<Vec<(DateTime<Tz>, bool)>> =
+            self.cameras.iter().map(|camera| camera.empty.clone()).collect();
+        for one in &self.moves {
+            let Some(at) = stones.get(one.moment).map(|stone| stone.at) else { continue };
+            // one that is out itself does not come
+            if is_empty_at(&self.cameras[one.comes].empty, at) {
+                continue;
+            }
+            insert(&mut changes[one.camera], at, false);
+            insert(&mut changes[one.comes], at, true);
+        }
+        let of = |(camera, changes): (usize, Vec<(DateTime<Tz>, bool)>)| {
+            let mut all: Vec<Absence> = Vec::new();
+            for (at, is_empty) in changes {
+                let open = all.last_mut().filter(|last| last.until.is_none());
+                match (open, is_empty) {
+                    (Some(open), false) => open.until = Some(at),
+                    (None, true) => all.push(Absence { camera, from: at, until: None }),
+                    _ => {}
+                }
+            }
+            all
+        };
+        changes.into_iter().enumerate().flat_map(of).collect()
+    }
+
+    /// Notes which places have become empty, or are served again.
+    pub(super) fn note_empty(&mut self, at: DateTime<Tz>) {
+        for camera in 0..self.cameras.len() {
+            let is_empty = self.is_out(camera);
+            let changes = &mut self.cameras[camera].empty;
+            let was_empty = changes.last().is_some_and(|(_, last)| *last);
+            if was_empty != is_empty {
+                insert(changes, at, is_empty);
+            }
+        }
+    }
+
+    /// Lets a camera, or a spare, take a place now.
+    pub(super) fn swap(
+        &mut self,
+        venue: &Venue,
+        camera: &str,
+        stand_in: &str,
+        t_number_at_2000_lx: Option<f64>,
+        at: DateTime<Tz>,
+    ) -> Result<(), Objection> {
+        let index = index_of(venue, camera)?;
+        if let Some(t) = t_number_at_2000_lx {
+            within("T-number at 2000 lx:", t, T_NUMBERS)?;
+        }
+        let other = index_of(venue, stand_in).ok().filter(|other| *other != index);
+        let stand_in = match other {
+            Some(other) => {
+                if self.is_taken(other, index) {
+                    return Err(Objection::InUse(stand_in.to_owned()));
+                }
+                StandIn::Camera(other)
+            }
+            None => StandIn::Spare { name: stand_in.to_owned(), t_number_at_2000_lx },
+        };
+        let camera = &mut self.cameras[index];
+        camera.out.get_or_insert(at);
+        camera.stand_in = Some(stand_in);
+        // the other camera has another filter in
+        camera.nd.clear();
+        self.moves.retain(|one| one.camera != index);
+        Ok(())
+    }
+
+    /// Whether a camera cannot go to a place: it is out, or at another, or will be.
+    fn is_taken(&self, other: usize, place: usize) -> bool {
+        self.cameras[other].stand_in.is_some()
+            || self.cameras[other].out.is_some()
+            || self.stands_in_for(other).is_some_and(|at| at != place)
+            || self.moves.iter().any(|one| one.comes == other && one.camera != place)
+    }
+
+    /// Lets a camera come over to an empty place at a moment of play.
+    pub(super) fn come_over(
+        &mut self,
+        venue: &Venue,
+        programme: &Programme,
+        (place, comes): (&str, &str),
+        moment: usize,
+    ) -> Result<(), Objection> {
+        let (camera, other) = (index_of(venue, place)?, index_of(venue, comes)?);
+        let count = self.moments.len();
+        let name = programme.moments.get(moment).map(|m| m.name.clone());
+        let name = name.ok_or(Objection::NoMoment { found: moment, count })?;
+        if self.moments.get(moment).copied().flatten().is_some_and(|known| !known.expected) {
+            return Err(Objection::HasBeen(name));
+        }
+        if !self.is_out(camera) {
+            return Err(Objection::NotEmpty(place.to_owned()));
+        }
+        if camera == other || self.is_taken(other, camera) {
+            return Err(Objection::InUse(comes.to_owned()));
+        }
+        self.cameras[camera].nd.clear();
+        self.moves.retain(|one| one.camera != camera);
+        self.moves.push(Move { camera, comes: other, moment });
+        Ok(())
+    }
+}
+
+fn is_empty_at(changes: &[(DateTime<Tz>, bool)], at: DateTime<Tz>) -> bool {
+    changes.iter().rev().find(|(since, _)| *since <= at).is_some_and(|(_, is_empty)| *is_empty)
+}

@@ -1,0 +1,125 @@
+//! The legend: what every mark means.
+//!
+//! In: where it starts, pixels. Out: samples with their meaning, and notes, at the foot of the
+//! picture.
+
+use crate::jobs::match_plan::facts::Target;
+use crate::output::draw::labels::wrapped;
+use crate::output::draw::legend::{Entry, Legend};
+use crate::output::draw::palette;
+use crate::output::draw::sketch::{Lettering, Sketch};
+use crate::solar::SunState;
+
+use super::chart::{MILESTONE, no_sun};
+use super::scene::{Label, Pen, Rect, Scene};
+use super::{MARGIN_PX, SMALL_PX, WIDTH_PX, shade, strips, sun};
+
+pub(super) const SAMPLE_PX: f64 = 64.0;
+const SAMPLE_HIGH_PX: f64 = 24.0;
+const ROW_PX: f64 = 35.0;
+const NOTE_ROW_PX: f64 = 31.0;
+
+const NOTES: &str = "Split: sun brighter than shade, in stops. Turf: the playing surface. \
+    Subject: an upright grey surface at 1.7 m that faces the camera. Latent: one side alone is in \
+    shot; what the split would be. No line: no direct sun, or nothing of the field in shot.";
+
+/// A sample of a mark.
+#[derive(Debug, Clone, Copy)]
+enum Sample {
+    Opaque,
+    Dimmed,
+    Face,
+    NoSun,
+    Milestone,
+    Elevation,
+    Split(Target, bool),
+    Worst,
+    Goal,
+}
+
+/// Draws the legend; gives its bottom.
+pub(super) fn draw(scene: &mut Scene, top: f64) -> f64 {
+    draw_with(scene, top, &entries(), draw_sample, NOTES)
+}
+
+/// Draws a legend of samples and notes under a rule; gives its bottom. `sample`
+/// draws one at a left end and a middle height.
+pub(super) fn draw_with<S: Copy>(
+    scene: &mut Scene,
+    top: f64,
+    entries: &[(S, String)],
+    sample: impl Fn(&mut Scene, S, f64, f64),
+    notes: &str,
+) -> f64 {
+    let right = f64::from(WIDTH_PX) - MARGIN_PX;
+    let rule = top + 8.0;
+    scene.line(&[(MARGIN_PX, rule), (right, rule)], Pen::solid(palette::RULE, 2));
+    let sample = &sample;
+    let entries: Vec<Entry<'_>> = entries
+        .iter()
+        .map(|&(what, ref meaning)| {
+            let drawn = move |sketch: &mut Sketch, plate: Rect| {
+                let mut marks = Scene::default();
+                sample(&mut marks, what, plate.left, plate.middle()[1]);
+                sketch.append(marks.sketch);
+            };
+            Entry::new(meaning.as_str(), drawn)
+        })
+        .collect();
+    let text = Lettering::of(SMALL_PX);
+    let sized = [SAMPLE_PX, SAMPLE_HIGH_PX];
+    let legend = Legend { left: MARGIN_PX, right, sample: sized, row: ROW_PX, text };
+    let mut y = legend.draw(&mut scene.sketch, rule + 8.0, &entries) + 4.0;
+    for line in wrapped(notes, right - MARGIN_PX, SMALL_PX) {
+        let baseline = y + 0.75 * NOTE_ROW_PX;
+        scene.text(Label::new(line, MARGIN_PX, baseline, SMALL_PX).coloured(palette::MUTED));
+        y += NOTE_ROW_PX;
+    }
+    y
+}
+
+fn entries() -> Vec<(Sample, String)> {
+    let text = |sample, text: &str| (sample, text.to_owned());
+    vec![
+        text(Sample::Opaque, "turf without direct sun"),
+        text(Sample::Dimmed, "turf dimmed by a translucent roof"),
+        text(Sample::Face, "not in full sun at 1.7 m"),
+        text(Sample::NoSun, "no direct sun: behind the skyline, down"),
+        text(Sample::Milestone, "moment of the match"),
+        text(Sample::Elevation, "sun's elevation"),
+        text(Sample::Split(Target::Turf, true), "turf split, edge in shot"),
+        text(Sample::Split(Target::Turf, false), "turf split, latent"),
+        text(Sample::Split(Target::Subject, true), "subject split, edge in shot"),
+        text(Sample::Split(Target::Subject, false), "subject split, latent"),
+        text(Sample::Worst, "worst in shot"),
+        (Sample::Goal, format!("matching goal, {} stop", strips::MATCHING_GOAL_STOPS)),
+    ]
+}
+
+fn draw_sample(scene: &mut Scene, sample: Sample, left: f64, middle: f64) {
+    let rect = Rect { left, top: middle - 12.0, right: left + SAMPLE_PX, bottom: middle + 12.0 };
+    let line = [(left, middle), (left + SAMPLE_PX, middle)];
+    let centre = left + 0.5 * SAMPLE_PX;
+    match sample {
+        Sample::Opaque => scene.fill(rect, shade::OPAQUE),
+        Sample::Dimmed => scene.fill(rect, shade::DIMMED),
+        Sample::Face => shade::FACE.map(|pen| scene.line(&line, pen))[0],
+        Sample::NoSun => {
+            let (hidden, down) = (Rect { right: centre, ..rect }, Rect { left: centre, ..rect });
+            no_sun(scene, hidden, SunState::BehindSkyline);
+            no_sun(scene, down, SunState::Down);
+        }
+        Sample::Milestone => scene.line(&[(centre, rect.top), (centre, rect.bottom)], MILESTONE),
+        Sample::Elevation => scene.line(&line, sun::ELEVATION),
+        Sample::Split(target, in_shot) => {
+            for pen in strips::pens(target, in_shot) {
+                scene.line(&line, pen);
+            }
+        }
+        Sample::Worst => {
+            strips::mark(scene, Target::Turf, (centre - 16.0, middle));
+            strips::mark(scene, Target::Subject, (centre + 16.0, middle));
+        }
+        Sample::Goal => scene.line(&line, strips::GOAL),
+    }
+}

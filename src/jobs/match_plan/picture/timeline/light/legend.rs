@@ -1,0 +1,59 @@
+//! What the marks of the timeline of light mean.
+
+use crate::jobs::match_plan::picture::timeline::chart::{MILESTONE, no_sun};
+use crate::jobs::match_plan::picture::timeline::legend::{SAMPLE_PX, draw_with};
+use crate::jobs::match_plan::picture::timeline::scene::{Pen, Rect, Scene};
+use crate::solar::SunState;
+
+use super::panels::floodlight_bar;
+use super::{panels, swing};
+
+const NOTES: &str = "Turf: horizontal. Subject: an upright grey surface at 1.7 m that faces the \
+    camera. Under cloud: a thick cloud 20 degrees wide over the sun, the sky around it as it is. \
+    Balanced to the shade, the sunlit side needs the trims with the other sign. Floodlights that \
+    are lit are counted in everything.";
+
+#[derive(Debug, Clone, Copy)]
+enum Sample {
+    Line(&'static [Pen]),
+    FloodlightState,
+    NoSun,
+    Milestone,
+}
+
+/// Draws the legend; gives its bottom.
+pub(super) fn draw(scene: &mut Scene, top: f64) -> f64 {
+    let entries = [
+        (Sample::Line(&panels::SUN), "turf in full sun"),
+        (Sample::Line(&panels::SHADE), "turf in opaque shade"),
+        (Sample::Line(&panels::CLOUD), "turf under cloud"),
+        (Sample::Line(&panels::RED), "red gain"),
+        (Sample::Line(&panels::BLUE), "blue gain"),
+        (Sample::Line(&swing::TURF), "swing on turf"),
+        (Sample::Line(&swing::SUBJECT), "swing on a subject, by camera"),
+        (Sample::FloodlightState, "floodlights lit"),
+        (Sample::NoSun, "no direct sun: behind the skyline, down"),
+        (Sample::Milestone, "moment of the match"),
+    ];
+    let entries = entries.map(|(sample, text)| (sample, text.to_owned()));
+    draw_with(scene, top, &entries, sample, NOTES)
+}
+
+fn sample(scene: &mut Scene, sample: Sample, left: f64, middle: f64) {
+    let right = left + SAMPLE_PX;
+    let rect = Rect { left, top: middle - 12.0, right, bottom: middle + 12.0 };
+    let centre = 0.5 * (left + right);
+    match sample {
+        Sample::Line(pens) => {
+            for pen in pens {
+                scene.line(&[(left, middle), (right, middle)], *pen);
+            }
+        }
+        Sample::FloodlightState => floodlight_bar(scene, left, right, middle + 8.0),
+        Sample::NoSun => {
+            no_sun(scene, Rect { right: centre, ..rect }, SunState::BehindSkyline);
+            no_sun(scene, Rect { left: centre, ..rect }, SunState::Down);
+        }
+        Sample::Milestone => scene.line(&[(centre, rect.top), (centre, rect.bottom)], MILESTONE),
+    }
+}

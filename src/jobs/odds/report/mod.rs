@@ -1,0 +1,178 @@
+//! Odds of sun, for a terminal and as a table.
+//!
+//! In: [`Odds`]. Out: text of at most [`WIDTH`](crate::output::text::WIDTH) columns, and CSV
+//! (RFC 4180: UTF-8, comma, CRLF, one header row), one row a month and hour.
+
+pub mod station;
+
+use std::fmt::Write;
+
+use crate::output::cautions::SHORT;
+use crate::output::csv::{CsvError, table as csv_table};
+use crate::output::text::{Ink, listed, wrapped};
+use crate::output::words::fixed;
+use crate::weather::state::{CLEAR_SHARE, FULL_TENTHS, SUNSHINE_W_M2};
+use crate::weather::{Odds, OddsCell, State};
+
+pub(crate) const MONTHS: [&str; 12] =
+    ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
+
+/// Name, unit and meaning of each column.
+pub const COLUMNS: [(&str, &str, &str); 13] = [
+    ("month", "1 to 12", "month"),
+    ("hour", "1 to 24", "hour of local standard time, named by its end: 1 is 00:00 to 01:00"),
+    ("hours", "number", "hours of the files that tell the sky"),
+    ("sunshine", "0 to 1", "share of these with mean direct irradiance over 120 W/m2"),
+    ("sun", "0 to 1", "odds of direct sun at a moment"),
+    ("clear", "0 to 1", "odds of a clear sky"),
+    ("thin", "0 to 1", "odds of sun through thin cloud"),
+    ("gap", "0 to 1", "odds of sun in a gap of broken cloud"),
+    ("cumulus", "0 to 1", "odds of a cloud over the sun, the rest open"),
+    ("overcast", "0 to 1", "odds of a full sky without direct sun"),
+    ("direct_share_10", "0 to 1", "10th percentile of direct sun against that of a clear sky"),
+    ("direct_share_50", "0 to 1", "median of the same"),
+    ("direct_share_90", "0 to 1", "90th percentile of the same"),
+];
+
+/// The table as CSV.
+///
+/// # Errors
+/// [`CsvError`] where the writer refuses, which nothing should cause.
+pub fn csv(odds: &Odds) -> Result<Vec<u8>, CsvError> {
+    let table = odds.table();
+    let cells = table.iter().enumerate().flat_map(|(month, hours)| {
+        let told = hours.iter().enumerate();
+        told.filter_map(move |(hour, cell)| Some(row(month + 1, hour + 1, cell.as_ref()?)))
+    });
+    csv_table(COLUMNS.map(|c| c.0), cells)
+}
+
+fn row(month: usize, hour: usize, cell: &OddsCell) -> Vec<String> {
+    let mut row = vec![month.to_string(), hour.to_string(), cell.hours.to_string()];
+    row.push(fixed(cell.sunshine, 4));
+    row.push(fixed(cell.states.sun(), 4));
+    row.extend(State::ALL.map(|state| fixed(cell.states.share(state), 4)));
+    let share = |p| cell.direct_share.percentile(p).map_or_else(String::new, |v| fixed(v, 4));
+    row.extend([10.0, 50.0, 90.0].map(share));
+    row
+}
+
+/// For a terminal.
+pub fn text(odds: &Odds, ink: Ink) -> String {
+    let place = &odds.place;
+    let mut text = ink.heading(&format!("Odds of sun, {}", where_words(odds)));
+    text.push('\n');
+    let zone = format!("UTC{:+}", place.zone_h);
+    text += &wrapped(
+        "",
+        &format!(
+            "Of 100 hours so many have sunshine (mean direct irradiance over {SUNSHINE_W_M2} W/m2, \
+             WMO-No. 8). Columns are hours of local standard time ({zone}), 12 is 12:00 to 13:00; \
+             daylight saving reads an hour more. A dash where the sun is too low to tell."
+        ),
+    );
+    let hours: Vec<usize> = reported_hours(odds);
+    text += "     ";
+    for h in &hours {
+        let _ = write!(text, "{h:>4}");
+    }
+    text.push('\n');
+    let table = odds.table();
+    for (name, cells) in MONTHS.iter().zip(&table) {
+        let _ = write!(text, "  {name}");
+        for &hour in &hours {
+            let cell = cells.get(hour).and_then(Option::as_ref);
+            let per_cent = cell.map_or("-".to_owned(), |c| fixed(100.0 * c.sunshine, 0));
+            let _ = write!(text, "{per_cent:>4}");
+        }
+        text.push('\n');
+    }
+    text + "\n" + &skies(odds, ink) + "\n" + &listed(&SHORT, ink)
+}
+
+/// Hours of the day, counted from 0, that tell in some month.
+fn reported_hours(odds: &Odds) -> Vec<usize> {
+    let table = odds.table();
+    (0..24)
+        .filter(|&h| table.iter().any(|month| month.get(h).is_some_and(Option::is_some)))
+        .collect()
+}
+
+fn skies(odds: &Odds, ink: Ink) -> String {
+    let mut text = ink.heading(&format!(
+        "{:<7}{:>7}{:>7}{:>7}{:>9}{:>10}",
+        "Skies", "clear", "thin", "in gap", "cumulus", "overcast"
+    ));
+    text.push('\n');
+    for (name, cells) in MONTHS.iter().zip(odds.table()) {
+        let all: Vec<OddsCell> = cells.into_iter().flatten().collect();
+        let hours: usize = all.iter().map(|c| c.hours).sum();
+        if hours == 0 {
+            continue;
+        }
+        let share = |state: State| {
+            let sum: f64 = all.iter().map(|c| c.hours as f64 * c.states.share(state)).sum();
+            format!("{} %", fixed(100.0 * sum / hours as f64, 0))
+        };
+        let [clear, thin, gap, cumulus, overcast] = State::ALL.map(share);
+        let _ = writeln!(text, "  {name:<5}{clear:>7}{thin:>7}{gap:>7}{cumulus:>9}{overcast:>10}");
+    }
+    let rules = format!(
+        "Clear: at least {:.0} % of a clear sky's direct light over the hour. Less, but sunshine: \
+         thin cloud where {FULL_TENTHS:.0} tenths or more of the sky are covered, else gaps for \
+         that share of the hour and a cumulus over the sun for the rest. No sunshine: overcast \
+         where the sky is full or its cover not stated, else a cumulus over the sun.",
+        100.0 * CLEAR_SHARE
+    );
+    text + "\n" + &wrapped("", &rules)
+}
+
+/// "Somewhere, 45.00 north 8.00 east, 1 file".
+pub fn where_words(odds: &Odds) -> String {
+    let place = &odds.place;
+    let files = match odds.files.len() {
+        1 => "1 file".to_owned(),
+        n => format!("{n} files"),
+    };
+    let degrees = |value: f64, positive: &str, negative: &str| {
+        format!("{:.2}° {}", value.abs(), if value < 0.0 { negative } else { positive })
+    };
+    let city = match place.city.trim() {
+        "" | "-" | "unknown" => String::new(),
+        city => format!("{city}, "),
+    };
+    format!(
+        "{city}{} {}, {files}",
+        degrees(place.latitude_deg, "north", "south"),
+        degrees(place.longitude_deg, "east", "west")
+    )
+}
+
+/// What to say where weather is from so many km away.
+pub fn far_warning(km: f64) -> Option<String> {
+    (km > FAR_KM).then(|| {
+        format!(
+            "the weather is that of a place {km:.0} km from the venue; a file for one nearer by \
+             would say more"
+        )
+    })
+}
+
+/// What to warn of, `km` from the venue.
+pub fn warnings(odds: &Odds, km: Option<f64>) -> Vec<String> {
+    let mut warnings = Vec::new();
+    warnings.extend(km.and_then(far_warning));
+    for (file, minutes) in odds.files.iter().zip(&odds.shifts_min).filter(|(_, m)| **m != 0) {
+        let way = if *minutes > 0 { "later" } else { "earlier" };
+        warnings.push(format!(
+            "the radiation in `{file}` fits the sun when its hours are taken {} min {way} than \
+             they say; so they are",
+            minutes.abs()
+        ));
+    }
+    warnings
+}
+
+/// Weather from further away than this is another place's, km (common practice, no
+/// source).
+const FAR_KM: f64 = 50.0;

@@ -1,0 +1,4 @@
+//! The names of places, marks and cameras of a venue, as other commands take them.
+
+pub mod command;
+pub mod report;

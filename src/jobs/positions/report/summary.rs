@@ -1,0 +1,150 @@
+//! Positions compared, in a terminal: the best of each candidate and why.
+//!
+//! In: [`Report`]. Out: text of at most [`crate::output::text::WIDTH`] columns.
+
+use std::fmt::Write;
+
+use crate::jobs::positions::{Part, SetSearch, Site};
+use crate::output::text::{Ink, cautions, fit, wrapped};
+use crate::output::words::fixed;
+
+use super::Report;
+
+/// Places of a candidate that are told; the files hold all.
+const MAX_PLACES: usize = 3;
+
+/// The summary, without the list of files.
+pub fn text(told: &Report<'_>, ink: Ink) -> String {
+    let mut parts = vec![heading(told, ink), table(told, ink)];
+    parts.extend(set(told, ink));
+    parts.push(words(told, ink));
+    parts.push(cautions(ink));
+    parts.join("\n")
+}
+
+fn heading(told: &Report<'_>, ink: Ink) -> String {
+    let positions = told.positions;
+    let places = positions.sites.iter().filter(|s| s.candidate.is_some()).count();
+    let matches = match positions.matches {
+        1 => "one match".to_owned(),
+        n => format!("{n} matches"),
+    };
+    let text = format!(
+        "{places} places compared over {matches}: {:.0} min of play, {:.0} of them in the sun; {}. {}",
+        positions.play_min,
+        positions.sun_min,
+        positions.sky,
+        positions.air.statement()
+    );
+    format!("{}\n{}", ink.heading(&told.venue.title), wrapped("", &text))
+}
+
+/// For each candidate what is there now, its best places and its worst.
+fn table(told: &Report<'_>, ink: Ink) -> String {
+    let title = format!(
+        "{:<24}{:>9}{:>7}{:>7}{:>7}{:>6}{:>6}{:>7}{:>6}",
+        "Trouble, least first",
+        "trouble",
+        "split",
+        "match",
+        "back",
+        "frame",
+        "lens",
+        "hidden",
+        "own"
+    );
+    let mut text = ink.heading(&title);
+    text.push('\n');
+    for (number, candidate) in told.venue.candidates.iter().enumerate() {
+        let _ = writeln!(text, "  {}", fit(&candidate.name, 76));
+        if let Some(now) = candidate.instead_of.and_then(|c| told.positions.sites.get(c)) {
+            text += &row(&format!("{} (now)", now.post.name), now);
+        }
+        let places = ranked(told, number);
+        let (best, rest) = places.split_at(places.len().min(MAX_PLACES));
+        for site in best {
+            text += &row(&place(told, site), site);
+        }
+        if let Some(worst) = rest.last() {
+            text += &row(&format!("{} (worst)", place(told, worst)), worst);
+        }
+        if places.is_empty() {
+            text += "    no place sees anything of the field\n";
+        }
+        if candidate.left_out > 0 {
+            let _ = writeln!(text, "    {} places lie inside of things", candidate.left_out);
+        }
+    }
+    text
+}
+
+/// Places of a candidate that see the field, the least trouble first.
+fn ranked<'a>(told: &Report<'a>, candidate: usize) -> Vec<&'a Site> {
+    let of = |s: &&Site| s.candidate == Some(candidate) && s.trouble.is_some();
+    let mut places: Vec<&Site> = told.positions.sites.iter().filter(of).collect();
+    let trouble = |s: &Site| s.trouble.unwrap_or(f64::INFINITY);
+    places.sort_by(|a, b| trouble(a).total_cmp(&trouble(b)));
+    places
+}
+
+/// Name and place on the ground's own axes.
+fn place(told: &Report<'_>, site: &Site) -> String {
+    let at = told.place(site);
+    // what the name has beside that of its candidate: the number of one among several
+    let number = site.post.name.strip_prefix(told.candidate(site).unwrap_or_default());
+    let number = number.unwrap_or_default().trim();
+    let [along, across, up] = [at.along_m, at.across_m, at.up_m].map(|metres| fixed(metres, 0));
+    format!("{number} at {along}, {across}, {up}").trim_start().to_owned()
+}
+
+fn row(name: &str, site: &Site) -> String {
+    let per_cent = |part| format!("{:.0} %", 100.0 * site.parts.get(part));
+    let trouble = site.trouble.map_or_else(|| "-".to_owned(), |t| format!("{t:.2}"));
+    format!(
+        "    {:<20}{trouble:>9}{:>7}{:>7}{:>7}{:>6}{:>6}{:>7}{:>6}\n",
+        fit(name, 20),
+        per_cent(Part::Split),
+        format!("{:.2}", site.parts.get(Part::Mismatch)),
+        per_cent(Part::BackLit),
+        per_cent(Part::SunInFrame),
+        per_cent(Part::SunOnLens),
+        per_cent(Part::Hidden),
+        per_cent(Part::OwnSun),
+    )
+}
+
+fn set(told: &Report<'_>, ink: Ink) -> Option<String> {
+    let text = match &told.positions.set {
+        SetSearch::NotAsked => return None,
+        SetSearch::NoneApart => "No set keeps the distance asked for.".to_owned(),
+        SetSearch::Found(set) => {
+            let sites = set.places.iter().filter_map(|i| told.positions.sites.get(*i));
+            let names: Vec<String> = sites
+                .map(|site| {
+                    let candidate = told.candidate(site).unwrap_or_default();
+                    format!("{candidate}: {}", place(told, site))
+                })
+                .collect();
+            let proof = if set.proven { "no set is better" } else { "best found, not proved" };
+            format!("{}; trouble {:.2} together, {proof}.", names.join("; "), set.cost)
+        }
+    };
+    Some(format!("{}\n{}", ink.heading("Best set, matched to each other"), wrapped("  ", &text)))
+}
+
+fn words(told: &Report<'_>, ink: Ink) -> String {
+    let positions = told.positions;
+    let over = positions.over.first().map_or(0.0, |o| o.stops());
+    let weights: Vec<String> =
+        Part::ALL.iter().map(|p| format!("{} {}", p.word(), positions.weights.get(*p))).collect();
+    let text = format!(
+        "Trouble is the sum of its parts by weights ({}). Split: share of play with more than \
+         {over} stops in shot. Match: mean difference in stops, for the same subject, to the \
+         cameras that no candidate replaces. Back: lit from behind. Frame, lens: sun in frame, \
+         on the front element. Hidden: of what it covers. Own: sun on the camera. Places are \
+         along, across, up in metres. {} places are beaten by no other in every part.",
+        weights.join(", "),
+        positions.front.len(),
+    );
+    format!("{}\n{}", ink.heading("What it means"), wrapped("  ", &text))
+}

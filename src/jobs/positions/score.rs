@@ -1,0 +1,167 @@
+//! What a place costs, and what the cost is made of.
+//!
+//! In: parts of trouble, each a share of play from 0 to 1 but for the mismatch, which is
+//! in stops; weights. Out: one number, the lower the better, and the places that no other
+//! beats in everything.
+
+/// A part of trouble.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Part {
+    /// Share of play with a split in shot over the first of the stated ones.
+    Split,
+    /// Share of play with the sun in frame somewhere between the aims.
+    SunInFrame,
+    /// Share of play with the sun on the front element, not in frame.
+    SunOnLens,
+    /// Share of play with subjects lit from behind.
+    BackLit,
+    /// Share of the cover that something hides from the lens.
+    Hidden,
+    /// Share of play with the sun on the camera and its operator.
+    OwnSun,
+    /// Mean difference to the cameras that are fixed, for the same subject, stops.
+    Mismatch,
+}
+
+impl Part {
+    /// All of them, in the order in which they are shown.
+    pub const ALL: [Self; 7] = [
+        Self::Split,
+        Self::Mismatch,
+        Self::BackLit,
+        Self::SunInFrame,
+        Self::SunOnLens,
+        Self::Hidden,
+        Self::OwnSun,
+    ];
+
+    /// One word for options, columns and keys.
+    ///
+    /// ```
+    /// use quarterstop::jobs::positions::Part;
+    /// let words: Vec<_> = Part::ALL.iter().map(|p| p.word()).collect();
+    /// assert!(words.contains(&"back_lit") && Part::of_word("own_sun") == Some(Part::OwnSun));
+    /// ```
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Split => "split",
+            Self::SunInFrame => "sun_in_frame",
+            Self::SunOnLens => "sun_on_lens",
+            Self::BackLit => "back_lit",
+            Self::Hidden => "hidden",
+            Self::OwnSun => "own_sun",
+            Self::Mismatch => "mismatch",
+        }
+    }
+
+    /// The part of a word.
+    pub fn of_word(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|part| part.word() == word)
+    }
+
+    fn index(self) -> usize {
+        Self::ALL.iter().position(|part| *part == self).unwrap_or(0)
+    }
+}
+
+/// A number for each part.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct Parts([f64; Part::ALL.len()]);
+
+impl Parts {
+    pub fn get(&self, part: Part) -> f64 {
+        self.0[part.index()]
+    }
+
+    pub fn set(&mut self, part: Part, value: f64) {
+        self.0[part.index()] = value;
+    }
+}
+
+/// How much each part counts.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Weights(Parts);
+
+impl Default for Weights {
+    /// A minute with a split counts one; the sun in frame stops the camera's use, and
+    /// what it cannot see it cannot show: two; the rest can be lived with (common
+    /// practice, no source).
+    fn default() -> Self {
+        let mut weights = Parts::default();
+        for (part, weight) in [
+            (Part::Split, 1.0),
+            (Part::Mismatch, 0.5),
+            (Part::BackLit, 0.5),
+            (Part::SunInFrame, 2.0),
+            (Part::SunOnLens, 0.5),
+            (Part::Hidden, 2.0),
+            (Part::OwnSun, 0.1),
+        ] {
+            weights.set(part, weight);
+        }
+        Self(weights)
+    }
+}
+
+impl Weights {
+    pub fn get(&self, part: Part) -> f64 {
+        self.0.get(part)
+    }
+
+    /// With another weight for a part; under 0 counts as 0.
+    pub fn with(mut self, part: Part, weight: f64) -> Self {
+        self.0.set(part, weight.max(0.0));
+        self
+    }
+
+    /// What a part adds to the trouble.
+    pub fn weighed(&self, parts: &Parts, part: Part) -> f64 {
+        self.get(part) * parts.get(part)
+    }
+
+    /// The whole trouble.
+    pub fn penalty(&self, parts: &Parts) -> f64 {
+        Part::ALL.iter().map(|part| self.weighed(parts, *part)).sum()
+    }
+}
+
+/// Which of some places no other beats: one that is as good in every part that counts and
+/// better in one. Indices into `places`, in order.
+pub fn undominated(places: &[Parts], weights: &Weights) -> Vec<usize> {
+    let counting: Vec<Part> =
+        Part::ALL.into_iter().filter(|part| weights.get(*part) > 0.0).collect();
+    let beats = |a: &Parts, b: &Parts| {
+        counting.iter().all(|p| a.get(*p) <= b.get(*p))
+            && counting.iter().any(|p| a.get(*p) < b.get(*p))
+    };
+    let beaten = |i: usize| places.iter().any(|other| beats(other, &places[i]));
+    (0..places.len()).filter(|&i| !beaten(i)).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn parts(split: f64, back_lit: f64) -> Parts {
+        let mut parts = Parts::default();
+        parts.set(Part::Split, split);
+        parts.set(Part::BackLit, back_lit);
+        parts
+    }
+
+    #[test]
+    fn the_penalty_is_the_weighed_sum() {
+        let weights = Weights::default().with(Part::BackLit, 0.25);
+        assert_eq!(weights.penalty(&parts(0.5, 0.4)), 0.5 + 0.1);
+    }
+
+    #[test]
+    fn a_place_that_is_beaten_in_everything_that_counts_is_off_the_front() {
+        let places = [parts(0.1, 0.9), parts(0.5, 0.5), parts(0.6, 0.5), parts(0.9, 0.1)];
+        let all = Weights::default();
+        assert_eq!(undominated(&places, &all), [0, 1, 3]);
+        // equals stay together
+        assert_eq!(undominated(&[parts(0.1, 0.1), parts(0.1, 0.1)], &all), [0, 1]);
+        assert_eq!(undominated(&places, &all.with(Part::BackLit, 0.0)), [0]);
+    }
+}

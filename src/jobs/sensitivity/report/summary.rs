@@ -1,0 +1,86 @@
+//! What to measure first, in a terminal.
+//!
+//! In: [`Report`]. Out: text of at most [`crate::output::text::WIDTH`] columns.
+
+use std::fmt::Write;
+
+use crate::jobs::sensitivity::{Effect, effect_name, known_words, rate_unit};
+use crate::output::text::{Ink, cautions, fit, wrapped};
+
+use super::Report;
+use super::words::event_name;
+
+/// Numbers that are told; the files hold all.
+const MAX_NUMBERS: usize = 14;
+
+/// The summary, without the list of files.
+pub fn text(told: &Report<'_>, ink: Ink) -> String {
+    let parts = [heading(told, ink), table(told, ink), rest(told, ink), cautions(ink)];
+    parts.join("\n")
+}
+
+fn heading(told: &Report<'_>, ink: Ink) -> String {
+    let found = told.found;
+    let (first, last) =
+        (found.events.iter().map(|e| e.at).min(), found.events.iter().map(|e| e.at).max());
+    let when = first.zip(last).map_or_else(String::new, |(first, last)| {
+        let date = first.format("%-d %B %Y");
+        format!(" on {date} between {} and {}", first.format("%H:%M"), last.format("%H:%M %Z"))
+    });
+    let text = format!(
+        "{} times at which sun or shade reaches a mark of the field or a lens{when}. Each number \
+         of the venue file moves them as follows; what moves them most is to be measured first.",
+        found.events.len()
+    );
+    format!("{}\n{}", ink.heading(&told.venue.title), wrapped("", &text))
+}
+
+fn table(told: &Report<'_>, ink: Ink) -> String {
+    let title = format!(
+        "{:<40}{:>10}{:>15}{:>13}",
+        "Measure first", "value", "sensitivity", "assumed error"
+    );
+    let mut text = ink.heading(title.trim_end());
+    text.push('\n');
+    for effect in told.found.effects.iter().take(MAX_NUMBERS) {
+        text += &row(told, effect);
+    }
+    text
+}
+
+fn row(told: &Report<'_>, effect: &Effect) -> String {
+    let dimension = &effect.dimension;
+    let rate = format!("{:.2} {}", effect.most_min_per_unit().abs(), rate_unit(dimension.unit));
+    let mut text = String::new();
+    let _ = writeln!(
+        text,
+        "  {:<38}{:>10}{rate:>15}{:>9.1} min",
+        fit(&effect_name(&dimension.address), 37),
+        format!("{:.2}", dimension.value),
+        effect.most_min(),
+    );
+    let event = told.found.events.get(effect.most).map(|e| event_name(told.venue, e));
+    let touched = format!("{} of {} times", effect.touched(), told.found.events.len());
+    let lost = match effect.may_not_come() {
+        0 => String::new(),
+        n => format!(", {n} may not come"),
+    };
+    let most = event.unwrap_or_default();
+    text += &wrapped("    ", &format!("{}; {touched}{lost}; most: {most}", known_words(effect)));
+    text
+}
+
+fn rest(told: &Report<'_>, ink: Ink) -> String {
+    let found = told.found;
+    let more = found.effects.len().saturating_sub(MAX_NUMBERS);
+    let mut text = format!(
+        "A number that nobody has measured counts as a metre or a degree off; state what you \
+         measured in [[surveyed]]. {more} more numbers move something, {} move nothing.",
+        found.still.len()
+    );
+    if !found.stuck.is_empty() {
+        let names: Vec<String> = found.stuck.iter().map(effect_name).collect();
+        text += &format!(" Cannot be changed alone: {}.", names.join("; "));
+    }
+    format!("{}\n{}", ink.heading("Other figures"), wrapped("  ", &text))
+}

@@ -1,0 +1,397 @@
+//! `quarterstop starts`: which start time on which date.
+//!
+//! In: venue files and dates, or a list of fixtures; a cost profile; weather files. Out:
+//! tables, JSON, a page, a calendar, pictures, and a summary on stdout.
+
+mod forecast;
+mod resume;
+
+use std::path::{Path, PathBuf};
+
+use chrono::{Days, NaiveDate, NaiveTime, Utc};
+use clap::Args;
+
+use crate::base::files::{FileName, FileSet};
+use crate::base::slug::unique_slugs;
+use crate::base::target::Inputs;
+use crate::command::failure::{Failure, WindowError};
+use crate::command::print::{ink, print, warn};
+use crate::command::progress;
+use crate::command::progress::Progress;
+use crate::command::words::{day, time_of_day, whole};
+use crate::output::draw::Picture;
+use crate::output::ics::Earlier;
+use crate::venue::Venue;
+use crate::venue::mesh::files_of;
+use crate::weather::Odds;
+use crate::{jobs, output};
+
+use super::picture::Costs as StartCosts;
+use super::report::{Report, calendar, data, page, table};
+use super::{
+    Fixture, Freedom, ListedFixture, OddsFrom, Profile, Run, StartsError, read_list, read_profile,
+};
+use resume::Folder;
+
+/// More dates than this are refused.
+const MAX_DATES: usize = 1_000;
+/// Rows of a list that a message names.
+const MAX_LINES: usize = 6;
+/// Venues that get a picture.
+const MAX_PICTURES: usize = 60;
+
+/// Options of `quarterstop starts`.
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:
+  quarterstop starts ground.toml --from-time 12:00 --to-time 19:30
+  quarterstop starts ground.toml --date 2027-08-14 --last-date 2028-05-20 --every-days 7 \\
+    --from-time 12:00 --to-time 19:30 --odds weather.epw
+  quarterstop starts --fixtures season.csv --costs costs.toml --into season")]
+pub struct StartsOptions {
+    /// Venue files (TOML)
+    #[arg(value_name = "VENUE", required_unless_present = "fixtures")]
+    #[arg(conflicts_with = "fixtures")]
+    pub venues: Vec<PathBuf>,
+
+    /// List of fixtures (CSV with a header): date, venue (a file, from the list's
+    /// folder), earliest, latest, duration_min, start (fixed or free), and where
+    /// wanted planned and fixture (a name)
+    #[arg(long, value_name = "FILE", verbatim_doc_comment)]
+    #[arg(conflicts_with_all = ["date", "last_date", "also_on", "from_time", "to_time", "planned", "duration_min"])]
+    pub fixtures: Option<PathBuf>,
+
+    /// Day of the match [default: the fixture's]
+    #[arg(long, value_name = "YYYY-MM-DD", value_parser = day)]
+    pub date: Option<NaiveDate>,
+
+    /// Also the days from --date up to this one, --every-days apart
+    #[arg(long, value_name = "YYYY-MM-DD", value_parser = day)]
+    pub last_date: Option<NaiveDate>,
+
+    /// Days between those of --last-date
+    #[arg(long, value_name = "DAYS", default_value_t = 7)]
+    #[arg(value_parser = whole::<u32>(1, 366))]
+    pub every_days: u32,
+
+    /// Also these days, with commas between
+    #[arg(long, value_name = "YYYY-MM-DD,...", value_delimiter = ',', value_parser = day)]
+    pub also_on: Vec<NaiveDate>,
+
+    /// Earliest start, on the venue's clocks
+    #[arg(long, value_name = "HH:MM", default_value = "12:00", value_parser = time_of_day)]
+    pub from_time: NaiveTime,
+
+    /// Latest start
+    #[arg(long, value_name = "HH:MM", default_value = "19:30", value_parser = time_of_day)]
+    pub to_time: NaiveTime,
+
+    /// Minutes from one start to the next, 1 to 240
+    #[arg(long, value_name = "MINUTES", default_value_t = 15)]
+    #[arg(value_parser = whole::<u32>(1, 240))]
+    pub every_min: u32,
+
+    /// Start that is planned now: savings and shifts are counted from it, also where it
+    /// lies outside of --from-time and --to-time
+    /// [default: the fixture's, else the earliest]
+    #[arg(long, value_name = "HH:MM", value_parser = time_of_day, verbatim_doc_comment)]
+    pub planned: Option<NaiveTime>,
+
+    /// Minutes of play, as one run
+    /// [default: the course of play of the venue file or its sport]
+    #[arg(long, value_name = "MINUTES", verbatim_doc_comment)]
+    #[arg(value_parser = whole::<u32>(5, 720))]
+    pub duration_min: Option<u32>,
+
+    /// Minutes from one counted instant to the next, 1 to 60
+    #[arg(long, value_name = "MINUTES", default_value_t = 5)]
+    #[arg(value_parser = whole::<u32>(1, 60))]
+    pub step: u32,
+
+    /// What counts how much (TOML; `quarterstop schema costs`)
+    #[arg(long, value_name = "FILE")]
+    pub costs: Option<PathBuf>,
+
+    /// Weather file (EPW), or a folder of such files for one place; may come several
+    /// times, each venue takes the nearest place [default: a clear sky]
+    #[arg(long, value_name = "EPW", verbatim_doc_comment)]
+    pub odds: Vec<PathBuf>,
+
+    /// Forecast of the day (CSV, see `quarterstop forecast`); may come several times, each
+    /// venue takes the first that is for its place. It goes before --odds for fixtures all
+    /// of whose starts it tells
+    #[arg(long, value_name = "FORECAST", verbatim_doc_comment)]
+    pub forecast: Vec<PathBuf>,
+
+    /// Folder for the files; an interrupted run with the same folder goes on
+    /// [default: output/VENUE-starts or output/LIST-starts]
+    #[arg(long, value_name = "FOLDER", verbatim_doc_comment)]
+    pub into: Option<PathBuf>,
+}
+
+/// Runs the command.
+///
+/// # Errors
+/// [`Failure`]; no file is written or replaced then, but what was worked out is kept
+/// for the next run with the same inputs.
+pub(crate) fn run(options: &StartsOptions) -> Result<(), Failure> {
+    let profile = match &options.costs {
+        Some(path) => read_profile(path).map_err(Failure::venue)?,
+        None => Profile::default(),
+    };
+    let (paths, venues, fixtures) = match &options.fixtures {
+        Some(list) => listed(list)?,
+        None => asked(options)?,
+    };
+    let sources = all_odds(options)?;
+    let asked =
+        forecast::Fixtures { venues: &venues, fixtures: &fixtures, every_min: options.every_min };
+    let forecasts = asked.forecasts(&options.forecast)?;
+    let mut warnings = warnings(&sources, &venues);
+    warnings.extend(asked.warnings(&forecasts));
+    warnings.iter().for_each(|warning| warn(Some(warning.clone())));
+    let odds: Vec<Option<&Odds>> = venues.iter().map(|venue| nearest(&sources, venue)).collect();
+    let run = Run {
+        venues: &venues,
+        fixtures: &fixtures,
+        every_min: options.every_min,
+        step_min: options.step,
+        profile: &profile,
+        odds: odds.clone(),
+        forecasts: forecasts.iter().map(Option::as_ref).collect(),
+    };
+    run.check().map_err(starts_failure)?;
+    let folder = folder(options, &paths);
+    let weather = options.odds.iter().chain(&options.forecast);
+    let lists = options.fixtures.iter().chain(&options.costs).chain(weather);
+    let models = paths.iter().zip(&venues).flat_map(|(p, v)| files_of(p, &v.meshes));
+    let inputs = Inputs::of(lists.chain(&paths)).and(models);
+    let mut set = FileSet::open(&folder, &inputs)?;
+    let named = paths.iter().zip(&venues);
+    let models = named.flat_map(|(path, venue)| files_of(path, &venue.meshes)).collect();
+    let kept = Folder::open(
+        &folder,
+        &[&paths, &options.odds, &options.forecast, &models],
+        &(&fixtures, &profile, options.every_min, options.step),
+    )?;
+    let progress = Progress::of("fixtures ranked");
+    let ranked = run.ranked(&kept, |done, all| {
+        progress.report(done, all);
+        if done > 0 {
+            let folder = folder.display();
+            progress::keeps(format!(
+                "what is done is kept in {folder}; the same command goes on there"
+            ));
+        }
+    })?;
+    drop(progress);
+    let told = Report {
+        venues: &venues,
+        fixtures: &fixtures,
+        ranked: &ranked,
+        profile: &profile,
+        odds: &odds,
+        warnings: &warnings,
+        every_min: options.every_min,
+        step_min: options.step,
+    };
+    stage(&mut set, &told, &folder)?;
+    let names = set.commit()?;
+    kept.clear();
+    let ink = ink();
+    let text = super::report::summary::text(&told, ink);
+    print(&format!("{text}\n{}", output::text::files(&folder, &names, ink)))
+}
+
+fn starts_failure(error: StartsError) -> Failure {
+    Failure::input(error)
+}
+
+fn stage(set: &mut FileSet, told: &Report<'_>, folder: &Path) -> Result<(), Failure> {
+    let slugs = unique_slugs(told.venues.iter().map(|v| v.title.as_str()), "venue");
+    for (index, (venue, slug)) in told.venues.iter().zip(slugs).enumerate().take(MAX_PICTURES) {
+        let from = told.odds_from(index);
+        let under = match [OddsFrom::Forecast, OddsFrom::Weather].map(|odds| from.contains(&odds)) {
+            [true, true] => "To be expected with the forecast, or else the odds of a weather file",
+            [true, false] => "To be expected with the forecast of the day",
+            [false, true] => "To be expected with the odds of sun of a weather file",
+            [false, false] => "Under a clear sky",
+        };
+        let picture = starts_picture(&StartCosts {
+            venue,
+            index,
+            fixtures: told.fixtures,
+            ranked: told.ranked,
+            profile: told.profile,
+            every_min: told.every_min,
+            under,
+        })?;
+        let name = match told.venues.len() {
+            1 => "starts".to_owned(),
+            _ => format!("starts-{slug}"),
+        };
+        set.stage(FileName::new(&name, "svg"), picture.svg.as_bytes())?;
+        set.stage(FileName::new(&name, "png"), &picture.png)?;
+    }
+    set.stage(FileName::new("starts", "csv"), &table::starts(told)?)?;
+    set.stage(FileName::new("season", "csv"), &table::season(told)?)?;
+    set.stage(FileName::new("season", "html"), page::html(told)?.as_bytes())?;
+    let name = FileName::new("season", "ics");
+    // the new calendar counts on from the one that it replaces
+    let earlier = Earlier::at(&folder.join(name.as_str()));
+    match calendar::ics(told, Utc::now(), &earlier) {
+        Some(text) => set.stage(name, text.as_bytes())?,
+        None => warn(Some(format!("no fixture to write into {name}: it is left as it is"))),
+    }
+    set.stage(FileName::new("starts", "json"), &data::write(told)?)?;
+    Ok(())
+}
+
+type Asked = (Vec<PathBuf>, Vec<Venue>, Vec<Fixture>);
+
+/// The same range of starts on every date at every venue.
+fn asked(options: &StartsOptions) -> Result<Asked, Failure> {
+    if options.to_time < options.from_time {
+        return Err(
+            WindowError::StartsReversed { from: options.from_time, to: options.to_time }.into()
+        );
+    }
+    let venues = read_all(&options.venues, |_| None)?;
+    let mut fixtures = Vec::new();
+    for (index, venue) in venues.iter().enumerate() {
+        let own = venue.fixture;
+        let first = options.date.or(own.map(|f| f.date));
+        let first = first.ok_or(Failure::NoFixture { what: "date" })?;
+        let planned = options.planned.or(own.map(|f| f.start));
+        fixtures.extend(dates(options, first)?.into_iter().map(|date| Fixture {
+            name: String::new(),
+            venue: index,
+            date,
+            earliest: options.from_time,
+            latest: options.to_time,
+            start: Freedom::Free,
+            planned: planned.unwrap_or(options.from_time),
+            duration_min: options.duration_min,
+        }));
+    }
+    Ok((options.venues.clone(), venues, fixtures))
+}
+
+fn dates(options: &StartsOptions, first: NaiveDate) -> Result<Vec<NaiveDate>, Failure> {
+    let mut dates = vec![first];
+    if let Some(last) = options.last_date {
+        let next = |day: &NaiveDate| day.checked_add_days(Days::new(options.every_days.into()));
+        dates = std::iter::successors(Some(first), next)
+            .take_while(|day| *day <= last)
+            .take(MAX_DATES + 1)
+            .collect();
+    }
+    dates.extend(&options.also_on);
+    dates.sort_unstable();
+    dates.dedup();
+    if dates.len() > MAX_DATES {
+        return Err(WindowError::TooManyMatches { most: MAX_DATES }.into());
+    }
+    Ok(dates)
+}
+
+/// The fixtures of a list; each venue file is read once.
+fn listed(list: &Path) -> Result<Asked, Failure> {
+    let rows = read_list(list).map_err(Failure::input)?;
+    let mut paths: Vec<PathBuf> = Vec::new();
+    let mut places = Vec::with_capacity(rows.len());
+    for row in &rows {
+        // two ways to write one file are one venue
+        let path = row.venue.canonicalize().unwrap_or_else(|_| row.venue.clone());
+        let known = paths.iter().position(|p| *p == path);
+        places.push(known.unwrap_or(paths.len()));
+        if known.is_none() {
+            paths.push(path);
+        }
+    }
+    let venues = read_all(&paths, |index| Some(origin(list, &rows, &places, index)))?;
+    let fixture = |(row, venue): (ListedFixture, usize)| Fixture {
+        venue,
+        planned: row.planned.unwrap_or(row.earliest),
+        name: row.name,
+        date: row.date,
+        earliest: row.earliest,
+        latest: row.latest,
+        start: row.start,
+        duration_min: row.duration_min,
+    };
+    Ok((paths, venues, rows.into_iter().zip(places).map(fixture).collect()))
+}
+
+/// Which rows of a list name a venue file.
+fn origin(list: &Path, rows: &[ListedFixture], places: &[usize], venue: usize) -> String {
+    let naming = rows.iter().zip(places).filter(|(_, place)| **place == venue);
+    let lines: Vec<String> = naming.map(|(row, _)| row.line.to_string()).collect();
+    let shown = lines.iter().take(MAX_LINES).map(String::as_str).collect::<Vec<_>>().join(", ");
+    let more = match lines.len().saturating_sub(MAX_LINES) {
+        0 => String::new(),
+        more => format!(" and {more} more"),
+    };
+    let word = if lines.len() == 1 { "line" } else { "lines" };
+    format!("`{}`, {word} {shown}{more}, column venue", list.display())
+}
+
+/// All venues, or what is wrong with any of them, together; `origin` says which rows of a
+/// list name one.
+fn read_all(
+    paths: &[PathBuf],
+    origin: impl Fn(usize) -> Option<String>,
+) -> Result<Vec<Venue>, Failure> {
+    let (mut venues, mut wrong) = (Vec::new(), Vec::new());
+    for (index, path) in paths.iter().enumerate() {
+        match jobs::check::command::read_venue(path) {
+            Ok(venue) => venues.push(venue),
+            Err(failure) => wrong.push(match origin(index) {
+                Some(origin) => format!("{origin}: {failure}"),
+                None => failure.to_string(),
+            }),
+        }
+    }
+    if wrong.is_empty() { Ok(venues) } else { Err(Failure::Venue(wrong.join("\n\n").into())) }
+}
+
+/// Odds of each place.
+fn all_odds(options: &StartsOptions) -> Result<Vec<Odds>, Failure> {
+    options.odds.iter().map(|path| jobs::odds::command::odds(path)).collect()
+}
+
+/// What is doubtful about the odds, for the terminal and for everything that is handed
+/// on: hours that were moved, venues far from the weather's place.
+fn warnings(sources: &[Odds], venues: &[Venue]) -> Vec<String> {
+    let moved = sources.iter().flat_map(|odds| jobs::odds::report::warnings(odds, None));
+    let far = venues
+        .iter()
+        .filter_map(|venue| jobs::odds::command::warnings_for(nearest(sources, venue)?, venue));
+    moved.chain(far).collect()
+}
+
+fn nearest<'a>(all: &'a [Odds], venue: &Venue) -> Option<&'a Odds> {
+    let km = |odds: &&Odds| odds.km_from(&venue.place);
+    all.iter().min_by(|a, b| km(a).total_cmp(&km(b)))
+}
+
+fn folder(options: &StartsOptions, paths: &[PathBuf]) -> PathBuf {
+    use crate::base::slug::slug;
+    if let Some(folder) = &options.into {
+        return folder.clone();
+    }
+    let named = options.fixtures.as_ref().or(paths.first());
+    let stem = named.and_then(|p| p.file_stem()).map(|s| s.to_string_lossy());
+    Path::new("output")
+        .join(format!("{}-starts", slug(stem.as_deref().unwrap_or_default(), "season")))
+}
+
+/// What starts cost at one venue.
+pub(crate) fn starts_picture(costs: &super::picture::Costs<'_>) -> Result<Picture, Failure> {
+    super::picture::starts(costs).map_err(Failure::picture)
+}
+
+impl From<crate::jobs::starts::report::page::PageError> for Failure {
+    fn from(error: crate::jobs::starts::report::page::PageError) -> Self {
+        Self::internal(error)
+    }
+}

@@ -1,0 +1,85 @@
+//! The season as a calendar feed (iCalendar, RFC 5545): an event a fixture at its planned
+//! start, with its worst moment and its best start in the notes. Times are UTC, so that
+//! no device has to know the venues' zones; times in notes are the venue's clocks.
+
+use std::collections::HashMap;
+
+use chrono::{DateTime, TimeDelta, Utc};
+
+use crate::output::ics;
+use crate::output::ics::{Busy, Earlier, calendar, description, uid};
+
+use super::{Entry, Report, range_of};
+
+/// No fixture is shorter in a calendar.
+const SHORTEST: TimeDelta = TimeDelta::minutes(1);
+const SCOPE: [&str; 1] = ["season"];
+
+/// The calendar's text; `None` without a fixture, as a calendar has to hold something
+/// (RFC 5545, 3.6). `stamp` is when it is made (DTSTAMP, which the standard asks for),
+/// `earlier` the calendar that it replaces.
+pub fn ics(told: &Report<'_>, stamp: DateTime<Utc>, earlier: &Earlier) -> Option<String> {
+    let mut counts: HashMap<[String; 3], usize> = HashMap::new();
+    let events: Vec<ics::Entry> = told
+        .entries()
+        .map(|entry| {
+            let date = entry.fixture.date.to_string();
+            let subject = [entry.venue.title.clone(), date, entry.fixture.name.clone()];
+            let count = counts.entry(subject.clone()).or_default();
+            *count += 1;
+            event(told, &entry, &subject, *count)
+        })
+        .collect();
+    // a list of another season may stand in the same place: what is gone is not cancelled
+    let text = || calendar("Fixtures, sun and shade", &events, stamp, earlier, None);
+    (!events.is_empty()).then(text)
+}
+
+fn event(told: &Report<'_>, entry: &Entry<'_>, subject: &[String; 3], count: usize) -> ics::Entry {
+    let (planned, best) = (entry.planned, entry.best);
+    let mut notes = vec![
+        match planned.worst {
+            Some(_) => format!("Worst moment under a clear sky: {}", entry.worst_words(planned)),
+            None => "No split in shot under a clear sky".to_owned(),
+        },
+        format!("Cost as planned {:.1}", planned.cost()),
+    ];
+    if let Some(odds) = planned.odds {
+        let range = range_of(&odds, &odds.split);
+        notes.push(format!(
+            "Sun to be expected for {:.0} % of play; widest split to be expected {:.1} stops{}",
+            100.0 * odds.sun,
+            odds.split.expected,
+            range.map_or_else(String::new, |range| format!(", {range}"))
+        ));
+    }
+    let saves = planned.cost() - best.cost();
+    if best.at != planned.at && saves > 0.0 {
+        notes.push(format!("A start at {} would save {saves:.1}", entry.clock(best.at)));
+    }
+    let equal = entry.equal_words();
+    if !equal.is_empty() {
+        notes.push(format!("Starts: {equal}"));
+    }
+    if let Some(km) = told.km(entry) {
+        notes.push(format!("Weather of a place {km:.0} km from the venue"));
+    }
+    notes.push(format!("{}.", told.sky_words()));
+    notes.extend(told.warnings.iter().map(|warning| format!("Warning: {warning}")));
+    let name = match entry.fixture.name.as_str() {
+        "" => entry.venue.title.clone(),
+        name => name.to_owned(),
+    };
+    let [venue, date, fixture] = subject;
+    ics::Entry {
+        uid: uid(&SCOPE, &[venue, date, fixture, &count.to_string()]),
+        starts: planned.at,
+        ends: planned.ends.max(planned.at + SHORTEST),
+        summary: name,
+        description: description(notes),
+        location: entry.venue.title.clone(),
+        category: "Fixture",
+        busy: Busy::Opaque,
+        alarm: None,
+    }
+}

@@ -1,0 +1,217 @@
+//! The season on one page to send on.
+//!
+//! In: [`Report`]. Out: one HTML file for screen and paper (A4), without any reference
+//! outside of itself; names are escaped by the template.
+
+use minijinja::Environment;
+use serde::Serialize;
+
+use crate::jobs::starts::{Costed, Freedom, Part, Profile, days};
+use crate::output::cautions::CAUTIONS;
+use crate::output::paper::foot_style;
+use crate::output::words::fixed;
+
+use super::{Entry, Report, range_of};
+
+const PAGE: &str = include_str!("paper/season.html");
+const STYLE: &str = include_str!("paper/style.css");
+
+/// Why the page could not be made.
+#[derive(Debug, thiserror::Error)]
+#[error("the season's page could not be set: {0}")]
+pub struct PageError(#[from] minijinja::Error);
+
+#[derive(Serialize)]
+struct Page {
+    title: String,
+    under: String,
+    sky: String,
+    weather: Vec<String>,
+    warnings: Vec<String>,
+    shifts: Vec<ShiftRow>,
+    rows: Vec<Row>,
+    any_hard: bool,
+    any_outside: bool,
+    meaning: String,
+    cautions: Vec<&'static str>,
+}
+
+#[derive(Serialize)]
+struct ShiftRow {
+    by: String,
+    fixtures: usize,
+    cost: String,
+    saves: String,
+    better: usize,
+    worse: usize,
+}
+
+#[derive(Serialize)]
+struct Row {
+    date: String,
+    name: String,
+    venue: String,
+    planned: String,
+    planned_cost: String,
+    range: String,
+    fixed: bool,
+    outside: bool,
+    best: String,
+    equal: String,
+    best_cost: String,
+    saves: String,
+    moment: String,
+    sun: String,
+    made_of: String,
+    hard: bool,
+}
+
+/// The page.
+///
+/// # Errors
+/// [`PageError`] where the template fails, which nothing should cause.
+pub fn html(told: &Report<'_>) -> Result<String, PageError> {
+    // the dearest tenth, where there are enough to have one
+    let costs = days(told.ranked, told.fixtures, &told.zones());
+    let dear: Vec<usize> = costs.iter().rev().take(costs.len() / 10).map(|d| d.ranked).collect();
+    let rows = told
+        .entries()
+        .enumerate()
+        .map(|(i, entry)| Row { hard: dear.contains(&i), ..row(told.profile, &entry) });
+    let shift = |s: crate::jobs::starts::Shift| ShiftRow {
+        by: signed(s.by_min as f64, 0),
+        fixtures: s.fixtures,
+        cost: fixed(s.cost, 1),
+        saves: signed(s.saves, 1),
+        better: s.better,
+        worse: s.worse,
+    };
+    let shifts = told.shown_shifts();
+    let any_outside = told.entries().any(|entry| !entry.planned_may_be());
+    let page = Page {
+        title: title(told),
+        under: under(told),
+        sky: format!("{}.", told.sky_words()),
+        weather: told.weather_words(),
+        warnings: told.warnings.to_vec(),
+        shifts: if shifts.len() > 1 { shifts.into_iter().map(shift).collect() } else { Vec::new() },
+        rows: rows.collect(),
+        any_hard: !dear.is_empty(),
+        any_outside,
+        meaning: meaning(told),
+        cautions: CAUTIONS.to_vec(),
+    };
+    let mut environment = Environment::new();
+    // the name ends in .html: everything that is put in is escaped
+    environment.add_template("season.html", PAGE)?;
+    let style = minijinja::Value::from_safe_string(STYLE.to_owned() + &foot_style());
+    let page = minijinja::context! { page => minijinja::value::Serde(page), style => style };
+    Ok(environment.get_template("season.html")?.render(page)?)
+}
+
+/// "Start times at Umbra Park", "Start times at 4 venues".
+pub(super) fn title(told: &Report<'_>) -> String {
+    match told.venues {
+        [venue] => format!("Start times at {}", venue.title),
+        venues => format!("Start times at {} venues", venues.len()),
+    }
+}
+
+/// How many of what.
+pub(super) fn under(told: &Report<'_>) -> String {
+    let starts: usize = told.ranked.iter().map(|r| r.starts.len()).sum();
+    let fixtures = match told.ranked.len() {
+        1 => "1 fixture".to_owned(),
+        n => format!("{n} fixtures"),
+    };
+    let dates: Vec<_> = told.entries().map(|e| e.fixture.date).collect();
+    let days = match (dates.iter().min(), dates.iter().max()) {
+        (Some(first), Some(last)) if first != last => format!("{first} to {last}"),
+        (Some(first), _) => first.to_string(),
+        _ => String::new(),
+    };
+    format!(
+        "{fixtures}, {days}, {starts} starts, {} min apart; counted every {} min of play. Times \
+         are the venues' clocks",
+        told.every_min, told.step_min
+    )
+}
+
+/// What the numbers mean.
+pub(super) fn meaning(told: &Report<'_>) -> String {
+    let weight = |part| told.profile.weight(part);
+    format!(
+        "Cost: {} for each minute of play with sun and shade on the field, {} for each stop of the \
+         widest split in shot, {} for each minute with the sun in the main camera's lens, {} for \
+         each minute in which a camera has to expose for sun or for shade, {} for each minute under floodlights \
+         with the sun between 6 degrees over and under the horizon. The lower the better. {}. A \
+         range in brackets after a split: 8 clear days of 10 lie between, for what is unknown of \
+         the air, which all starts of a day share.",
+        weight(Part::Mixed),
+        weight(Part::WorstSplit),
+        weight(Part::MainLens),
+        weight(Part::Choose),
+        weight(Part::Dusk),
+        told.equal_words(),
+    )
+}
+
+fn row(profile: &Profile, entry: &Entry<'_>) -> Row {
+    let (planned, best) = (entry.planned, entry.best);
+    let range = planned.odds.and_then(|odds| range_of(&odds, &odds.cost));
+    let sun = planned.odds.map(|odds| {
+        format!(
+            "sun for {:.0} % of play, split {} stops to be expected{}",
+            100.0 * odds.sun,
+            fixed(odds.split.expected, 1),
+            range_of(&odds, &odds.split).map_or_else(String::new, |range| format!(", {range}"))
+        )
+    });
+    Row {
+        date: entry.fixture.date.format("%a %Y-%m-%d").to_string(),
+        name: entry.fixture.name.clone(),
+        venue: entry.venue.title.clone(),
+        planned: entry.clock(planned.at),
+        planned_cost: fixed(planned.cost(), 1),
+        range: range.unwrap_or_default(),
+        fixed: entry.fixture.start == Freedom::Fixed,
+        outside: !entry.planned_may_be(),
+        best: entry.clock(best.at),
+        equal: entry.equal_words(),
+        best_cost: fixed(best.cost(), 1),
+        saves: fixed(planned.cost() - best.cost(), 1),
+        moment: entry.worst_words(planned),
+        sun: sun.unwrap_or_default(),
+        made_of: made_of(profile, planned),
+        hard: false,
+    }
+}
+
+/// "mixed field 12 min, choose 8 min, ...", parts that count only.
+pub(super) fn made_of(profile: &Profile, start: &Costed) -> String {
+    let words = |part: Part| {
+        let value = start.part(part);
+        let (name, decimals, unit) = match part {
+            Part::Mixed => ("mixed field", 0, "min"),
+            Part::WorstSplit => ("widest split", 1, "stops"),
+            Part::MainLens => ("sun in main lens", 0, "min"),
+            Part::Choose => ("expose for sun or for shade", 0, "min"),
+            Part::Dusk => ("dusk under floodlights", 0, "min"),
+        };
+        let counts = profile.weighed(&start_parts(start), part) > 0.0;
+        counts.then(|| format!("{name} {} {unit}", fixed(value, decimals)))
+    };
+    let all: Vec<String> = Part::ALL.into_iter().filter_map(words).collect();
+    if all.is_empty() { "nothing".to_owned() } else { all.join(", ") }
+}
+
+fn start_parts(start: &Costed) -> crate::jobs::starts::Parts {
+    start.odds.map_or(start.clear, |odds| odds.parts)
+}
+
+/// With its sign, but for zero.
+pub(super) fn signed(value: f64, decimals: usize) -> String {
+    let text = fixed(value, decimals);
+    let is_zero = text.bytes().all(|b| matches!(b, b'0' | b'.'));
+    if value > 0.0 && !is_zero { format!("+{text}") } else { text }
+}

@@ -1,0 +1,163 @@
+//! Ranked starts in a terminal.
+//!
+//! In: [`Report`]. Out: text of at most [`crate::output::text::WIDTH`] columns.
+
+use std::fmt::Write;
+
+use crate::jobs::starts::{Costed, days};
+use crate::output::text::{Ink, cautions, fit, titled, wrapped};
+use crate::output::words::fixed;
+
+use super::page::{made_of, meaning, signed, title, under};
+use super::{Entry, Report};
+
+/// Starts, fixtures and days that are told; the files hold all.
+const MAX_STARTS: usize = 12;
+const MAX_FIXTURES: usize = 24;
+const MAX_DAYS: usize = 5;
+
+/// The summary, without the list of files.
+pub fn text(told: &Report<'_>, ink: Ink) -> String {
+    let mut under = format!("{}. {}.", under(told), told.sky_words());
+    for line in told.weather_words() {
+        under += &format!(" {line}.");
+    }
+    let mut parts = vec![titled(&title(told), &under, ink)];
+    let entries: Vec<Entry<'_>> = told.entries().collect();
+    match entries.as_slice() {
+        [one] => parts.push(starts(told, one, ink)),
+        all => {
+            parts.push(fixtures(told, all, ink));
+            parts.push(extremes(told, all, ink));
+        }
+    }
+    parts.extend(bought(told, ink));
+    parts.push(format!("{}\n{}", ink.heading("What it means"), wrapped("  ", &meaning(told))));
+    parts.push(cautions(ink));
+    parts.join("\n")
+}
+
+/// Starts of one fixture, the least cost first.
+fn starts(told: &Report<'_>, entry: &Entry<'_>, ink: Ink) -> String {
+    let title = format!("{:<9}{:>8}{:>15}  {}", "Start", "cost", told.range_words(), "breakdown");
+    let mut text = ink.heading(&title);
+    text.push('\n');
+    let order = entry.ranked.order(entry.fixture, entry.venue.place.zone);
+    let ranked = order.iter().filter_map(|i| entry.ranked.starts.get(*i));
+    let outside = (!entry.planned_may_be()).then_some(entry.planned);
+    for start in ranked.take(MAX_STARTS).chain(outside) {
+        let mark = if start.at == entry.planned.at { "*" } else { "" };
+        let head = format!(
+            "  {:<7}{:>8}{:>15}  ",
+            format!("{}{mark}", entry.clock(start.at)),
+            fixed(start.cost(), 1),
+            range(start)
+        );
+        let words = wrapped(&" ".repeat(34), &made_of(told.profile, start));
+        let _ = write!(text, "{head}{}", words.trim_start());
+    }
+    if order.len() > MAX_STARTS {
+        let _ = writeln!(text, "  and {} that cost more", order.len() - MAX_STARTS);
+    }
+    let equal = entry.equal_words();
+    if !equal.is_empty() {
+        let best = entry.clock(entry.best.at);
+        text += &wrapped("  ", &format!("{equal}; {best} is nearest to the planned start"));
+    }
+    let outside = if outside.is_some() { ", outside of the starts asked for" } else { "" };
+    text + &wrapped("  ", &format!("* planned{outside}; {}", entry.worst_words(entry.planned)))
+}
+
+fn range(start: &Costed) -> String {
+    let words = |o: crate::jobs::starts::UnderOdds| {
+        format!("{} to {}", fixed(o.cost.p10, 1), fixed(o.cost.p90, 1))
+    };
+    start.odds.filter(|odds| odds.over != 1).map_or_else(String::new, words)
+}
+
+fn fixtures(told: &Report<'_>, entries: &[Entry<'_>], ink: Ink) -> String {
+    let many = told.venues.len() > 1;
+    let what = if many { "venue" } else { "fixture" };
+    let title = format!(
+        "{:<12}{:<26}{:>8}{:>8}{:>7}{:>8}{:>8}",
+        "Date", what, "planned", "cost", "best", "cost", "saves"
+    );
+    let mut text = ink.heading(&title);
+    text.push('\n');
+    for entry in entries.iter().take(MAX_FIXTURES) {
+        let name = if many { &entry.venue.title } else { &entry.fixture.name };
+        let _ = writeln!(
+            text,
+            "{:<12}{:<26}{:>8}{:>8}{:>7}{:>8}{:>8}",
+            entry.fixture.date,
+            fit(name, 25),
+            entry.clock(entry.planned.at),
+            fixed(entry.planned.cost(), 1),
+            entry.clock(entry.best.at),
+            fixed(entry.best.cost(), 1),
+            fixed(entry.planned.cost() - entry.best.cost(), 1),
+        );
+    }
+    if entries.len() > MAX_FIXTURES {
+        let _ = writeln!(text, "and {} more in the files", entries.len() - MAX_FIXTURES);
+    }
+    if entries.iter().any(|entry| !entry.equal_words().is_empty()) {
+        text += "Best: of starts that are equally good the one nearest to the planned start; the\n\
+                 others are in season.csv and season.html.\n";
+    }
+    if entries.iter().any(|entry| !entry.planned_may_be()) {
+        text += "Some planned starts lie outside of the starts that may be chosen.\n";
+    }
+    text
+}
+
+/// Best and worst days as planned.
+fn extremes(told: &Report<'_>, entries: &[Entry<'_>], ink: Ink) -> String {
+    let days = days(told.ranked, told.fixtures, &told.zones());
+    let line = |day: &crate::jobs::starts::DayCost| {
+        entries.get(day.ranked).map_or_else(String::new, |entry| {
+            let name = match entry.fixture.name.as_str() {
+                "" => entry.venue.title.clone(),
+                name => format!("{name}, {}", entry.venue.title),
+            };
+            let cost = fixed(day.planned, 1);
+            format!("  {}  {:<52}{cost:>10}\n", entry.fixture.date, fit(&name, 51))
+        })
+    };
+    let each = MAX_DAYS.min(days.len() / 2).max(1);
+    let best: String = days.iter().take(each).map(line).collect();
+    let worst: String = days.iter().rev().take(each).map(line).collect();
+    format!(
+        "{}\n{best}\n{}\n{worst}",
+        ink.heading("Best days as planned"),
+        ink.heading("Worst days as planned")
+    )
+}
+
+/// What a shift buys.
+fn bought(told: &Report<'_>, ink: Ink) -> Option<String> {
+    let shifts = told.shown_shifts();
+    if shifts.len() < 2 || told.ranked.len() < 2 {
+        return None;
+    }
+    let title = format!(
+        "{:<12}{:>10}{:>12}{:>14}{:>9}{:>8}",
+        "Shift, min", "fixtures", "mean cost", "mean saving", "better", "worse"
+    );
+    let mut text = ink.heading(&title);
+    text.push('\n');
+    for shift in shifts {
+        let _ = writeln!(
+            text,
+            "{:>10}{:>12}{:>12}{:>14}{:>9}{:>8}",
+            signed(shift.by_min as f64, 0),
+            shift.fixtures,
+            fixed(shift.cost, 1),
+            signed(shift.saves, 1),
+            shift.better,
+            shift.worse
+        );
+    }
+    text += "Shifts that many of the fixtures may make; all of them in starts.json.\n";
+    Some(text)
+}

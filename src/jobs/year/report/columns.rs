@@ -1,0 +1,413 @@
+//! Columns of the table of a year: name, unit, meaning, and the value of a row.
+//!
+//! In: a venue and a [`Row`]. Out: [`Column`]s and [`Cell`]s. The one list that the
+//! columnar files, the CSV and the printed schema come from.
+
+use chrono::{DateTime, Datelike, NaiveDate, Offset, Timelike};
+
+use crate::base::slug::unique_ids;
+use crate::camera::{Interval, LensState, OneSide, Split, SplitState};
+use crate::engine::season::{CameraRow, Row};
+use crate::geometry::ShadeShare;
+use crate::light::FloodlightState;
+use crate::solar::SunState;
+use crate::venue::Venue;
+
+/// A value of one row.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Cell {
+    Whole(i64),
+    Real(f64),
+    Word(&'static str),
+    Empty,
+}
+
+impl Cell {
+    /// The number in it.
+    pub fn number(self) -> Option<f64> {
+        match self {
+            Cell::Real(value) => Some(value),
+            Cell::Whole(value) => Some(value as f64),
+            Cell::Word(_) | Cell::Empty => None,
+        }
+    }
+
+    pub fn word(self) -> Option<&'static str> {
+        match self {
+            Cell::Word(word) => Some(word),
+            _ => None,
+        }
+    }
+}
+
+/// What kind of value a column holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Kind {
+    /// Milliseconds since 1970-01-01T00:00Z.
+    Instant,
+    /// Days since 1970-01-01.
+    Date,
+    Whole,
+    /// May be absent.
+    Real,
+    /// One of [`WORDS`]; may be absent.
+    Word,
+}
+
+/// One column.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Column {
+    pub name: String,
+    pub what: What,
+}
+
+/// What a column tells.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum What {
+    Utc,
+    LocalDate,
+    LocalMinute,
+    UtcOffset,
+    SunAzimuth,
+    SunElevation,
+    SunState,
+    Field(Share),
+    Zone(usize, Share),
+    Camera(usize, Seen),
+    Floodlights,
+}
+
+/// Of a [`ShadeShare`].
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Share {
+    Shaded,
+    Opaque,
+    Transmission,
+}
+
+/// Of a [`CameraRow`].
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Seen {
+    ShadedShare,
+    MixedFrames,
+    TurfEdge,
+    TurfStops,
+    SubjectEdge,
+    SubjectStops,
+    Lens,
+    /// Ends of the range of a split.
+    TurfLow,
+    TurfHigh,
+    SubjectLow,
+    SubjectHigh,
+}
+
+const SHARES: [Share; 3] = [Share::Shaded, Share::Opaque, Share::Transmission];
+const SEEN: [Seen; 11] = [
+    Seen::ShadedShare,
+    Seen::MixedFrames,
+    Seen::TurfEdge,
+    Seen::TurfStops,
+    Seen::SubjectEdge,
+    Seen::SubjectStops,
+    Seen::Lens,
+    Seen::TurfLow,
+    Seen::TurfHigh,
+    Seen::SubjectLow,
+    Seen::SubjectHigh,
+];
+
+/// Every word that a cell may hold.
+pub const WORDS: [&str; 15] = [
+    "up",
+    "behind_skyline",
+    "down",
+    "in_shot",
+    "all_sunlit",
+    "all_shaded",
+    "no_edge",
+    "clear",
+    "shaded",
+    "on_element",
+    "in_frame",
+    "none",
+    "off",
+    "lit",
+    // the last, so that tables written before it stay readable
+    "all_dimmed",
+];
+
+/// Columns of a venue's year, in order.
+pub fn columns(venue: &Venue) -> Vec<Column> {
+    let zones = unique_ids(venue.zones.iter().map(|z| z.name.as_str()), "zone");
+    let cameras = unique_ids(venue.cameras.iter().map(|c| c.name.as_str()), "camera");
+    let zones: Vec<&str> = zones.iter().map(String::as_str).collect();
+    let cameras: Vec<&str> = cameras.iter().map(String::as_str).collect();
+    listed(&zones, &cameras)
+}
+
+/// The same for names of zones and cameras as they stand in column names.
+pub(super) fn listed(zones: &[&str], cameras: &[&str]) -> Vec<Column> {
+    let first = [
+        What::Utc,
+        What::LocalDate,
+        What::LocalMinute,
+        What::UtcOffset,
+        What::SunAzimuth,
+        What::SunElevation,
+        What::SunState,
+    ];
+    let mut all: Vec<What> = first.into_iter().chain(SHARES.map(What::Field)).collect();
+    all.extend((0..zones.len()).flat_map(|zone| SHARES.map(|share| What::Zone(zone, share))));
+    all.extend((0..cameras.len()).flat_map(|camera| SEEN.map(|seen| What::Camera(camera, seen))));
+    all.push(What::Floodlights);
+    let named = |what: What| {
+        let own = match what {
+            What::Zone(zone, _) => zones.get(zone),
+            What::Camera(camera, _) => cameras.get(camera),
+            _ => None,
+        };
+        Column { name: what.name(own.copied().unwrap_or_default()), what }
+    };
+    all.into_iter().map(named).collect()
+}
+
+impl What {
+    fn name(self, of: &str) -> String {
+        match self {
+            What::Utc => "time_utc".to_owned(),
+            What::LocalDate => "local_date".to_owned(),
+            What::LocalMinute => "local_minute_of_day".to_owned(),
+            What::UtcOffset => "utc_offset_min".to_owned(),
+            What::SunAzimuth => "sun_azimuth_deg".to_owned(),
+            What::SunElevation => "sun_apparent_elevation_deg".to_owned(),
+            What::SunState => "sun_state".to_owned(),
+            What::Field(share) => format!("field_{}", share.word()),
+            What::Zone(_, share) => format!("zone_{of}_{}", share.word()),
+            What::Camera(_, seen) => format!("camera_{of}_{}", seen.word()),
+            What::Floodlights => "floodlights".to_owned(),
+        }
+    }
+
+    pub fn kind(self) -> Kind {
+        match self {
+            What::Utc => Kind::Instant,
+            What::LocalDate => Kind::Date,
+            What::LocalMinute | What::UtcOffset => Kind::Whole,
+            What::SunState | What::Floodlights => Kind::Word,
+            What::Camera(_, Seen::TurfEdge | Seen::SubjectEdge | Seen::Lens) => Kind::Word,
+            What::SunAzimuth
+            | What::SunElevation
+            | What::Field(_)
+            | What::Zone(..)
+            | What::Camera(..) => Kind::Real,
+        }
+    }
+
+    /// Unit of the value; `None` for words and times.
+    pub fn unit(self) -> Option<&'static str> {
+        match self {
+            What::LocalMinute | What::UtcOffset => Some("min"),
+            What::SunAzimuth | What::SunElevation => Some("deg"),
+            What::Field(_) | What::Zone(..) => Some("1"),
+            What::Camera(_, Seen::ShadedShare | Seen::MixedFrames) => Some("1"),
+            What::Camera(_, Seen::TurfEdge | Seen::SubjectEdge | Seen::Lens) => None,
+            What::Camera(..) => Some("stop"),
+            _ => None,
+        }
+    }
+
+    pub fn meaning(self) -> &'static str {
+        match self {
+            What::Utc => "The instant, UTC.",
+            What::LocalDate => "Civil date in the venue's zone.",
+            What::LocalMinute => {
+                "Minutes that the venue's wall clock shows after 0:00. An hour that clocks skip \
+                 is missing; one that comes twice is there twice, with two offsets from UTC."
+            }
+            What::UtcOffset => "Wall clock minus UTC.",
+            What::SunAzimuth => "Clockwise from true north.",
+            What::SunElevation => "Of the sun's centre over the level horizon, with refraction.",
+            What::SunState => "up, behind_skyline (risen, hidden by the land around) or down.",
+            What::Field(share) => share.meaning("the field of play"),
+            What::Zone(_, share) => share.meaning("the zone"),
+            What::Camera(_, seen) => seen.meaning(),
+            What::Floodlights => "none (the venue file states none), off or lit.",
+        }
+    }
+
+    pub(super) fn cell(self, row: &Row) -> Cell {
+        let local = row.at.naive_local();
+        match self {
+            What::Utc => Cell::Whole(row.at.timestamp_millis()),
+            What::LocalDate => Cell::Whole(epoch_days(local.date())),
+            What::LocalMinute => Cell::Whole(i64::from(local.hour() * 60 + local.minute())),
+            What::UtcOffset => Cell::Whole(i64::from(offset_min(&row.at))),
+            What::SunAzimuth => Cell::Real(row.sun.azimuth.degrees()),
+            What::SunElevation => Cell::Real(row.sun.apparent_elevation.degrees()),
+            What::SunState => Cell::Word(match row.sun_state {
+                SunState::Up => "up",
+                SunState::BehindSkyline => "behind_skyline",
+                SunState::Down => "down",
+            }),
+            What::Field(share) => row.field.map_or(Cell::Empty, |of| share.of(&of)),
+            What::Zone(zone, share) => row.zones.get(zone).map_or(Cell::Empty, |of| share.of(of)),
+            What::Camera(camera, seen) => {
+                row.cameras.get(camera).map_or(Cell::Empty, |of| seen.of(of))
+            }
+            What::Floodlights => match row.floodlight {
+                None => Cell::Empty,
+                Some(FloodlightState::None) => Cell::Word("none"),
+                Some(FloodlightState::Off) => Cell::Word("off"),
+                Some(FloodlightState::Lit) => Cell::Word("lit"),
+            },
+        }
+    }
+}
+
+impl Share {
+    fn word(self) -> &'static str {
+        match self {
+            Share::Shaded => "shaded_share",
+            Share::Opaque => "opaque_share",
+            Share::Transmission => "mean_transmission",
+        }
+    }
+
+    fn meaning(self, of: &str) -> &'static str {
+        match (self, of) {
+            (Share::Shaded, "the zone") => "Share of the zone's turf not in full sun.",
+            (Share::Opaque, "the zone") => "Share of the zone's turf without any direct sun.",
+            (Share::Transmission, "the zone") => {
+                "Share of the direct light that reaches the zone's turf, mean over it."
+            }
+            (Share::Shaded, _) => "Share of the field's turf not in full sun.",
+            (Share::Opaque, _) => "Share of the field's turf without any direct sun.",
+            (Share::Transmission, _) => {
+                "Share of the direct light that reaches the field's turf, mean over it."
+            }
+        }
+    }
+
+    fn of(self, share: &ShadeShare) -> Cell {
+        Cell::Real(match self {
+            Share::Shaded => share.shaded,
+            Share::Opaque => share.opaque,
+            Share::Transmission => share.mean_transmission,
+        })
+    }
+}
+
+impl Seen {
+    fn word(self) -> &'static str {
+        match self {
+            Seen::ShadedShare => "shaded_share",
+            Seen::MixedFrames => "mixed_frames",
+            Seen::TurfEdge => "turf_edge",
+            Seen::TurfStops => "turf_split_stops",
+            Seen::SubjectEdge => "subject_edge",
+            Seen::SubjectStops => "subject_split_stops",
+            Seen::Lens => "lens",
+            Seen::TurfLow => "turf_split_stops_low",
+            Seen::TurfHigh => "turf_split_stops_high",
+            Seen::SubjectLow => "subject_split_stops_low",
+            Seen::SubjectHigh => "subject_split_stops_high",
+        }
+    }
+
+    fn meaning(self) -> &'static str {
+        match self {
+            Seen::ShadedShare => "Share of the cover's turf, as ground, not in full sun.",
+            Seen::MixedFrames => {
+                "Share of the frames of the pan that show full sun and something else at once."
+            }
+            Seen::TurfEdge => {
+                "Where the edge on the turf is: in_shot, all_sunlit, all_dimmed (under translucent \
+                 bodies) or all_shaded (only one class takes more than a sliver of the pictures; \
+                 the split is what it would be), no_edge (no direct sun)."
+            }
+            Seen::TurfStops => {
+                "Split between the brightest and the darkest class of light on the turf that take more \
+                 than a sliver of the pictures, on the same places; empty without an edge."
+            }
+            Seen::SubjectEdge => "The same at face height, for a subject that faces the camera.",
+            Seen::SubjectStops => "The same for a subject that faces the camera.",
+            Seen::Lens => {
+                "clear, shaded (the sun in front but kept off the lens), on_element (flare is \
+                 likely) or in_frame."
+            }
+            Seen::TurfLow => {
+                "10th percentile of the split on the turf for what is unknown of the air; empty \
+                 without an edge."
+            }
+            Seen::TurfHigh => "90th percentile of the split on the turf.",
+            Seen::SubjectLow => "10th percentile of the split for a subject that faces the camera.",
+            Seen::SubjectHigh => "90th percentile of the split for a subject.",
+        }
+    }
+
+    fn of(self, row: &CameraRow) -> Cell {
+        let Some(view) = &row.view else {
+            return if self == Seen::Lens { lens(row) } else { Cell::Empty };
+        };
+        match self {
+            Seen::ShadedShare => Cell::Real(view.shaded_share),
+            Seen::MixedFrames => Cell::Real(view.mixed_frames),
+            Seen::TurfEdge => edge(&view.turf),
+            Seen::TurfStops => stops(&view.turf),
+            Seen::SubjectEdge => edge(&view.subject),
+            Seen::SubjectStops => stops(&view.subject),
+            Seen::Lens => lens(row),
+            Seen::TurfLow => end(&view.turf, |range| range.low),
+            Seen::TurfHigh => end(&view.turf, |range| range.high),
+            Seen::SubjectLow => end(&view.subject, |range| range.low),
+            Seen::SubjectHigh => end(&view.subject, |range| range.high),
+        }
+    }
+}
+
+fn edge(split: &Split) -> Cell {
+    Cell::Word(match split.state {
+        SplitState::InShot(_) => "in_shot",
+        SplitState::Latent(_, OneSide::AllSunlit) => "all_sunlit",
+        SplitState::Latent(_, OneSide::AllDimmed) => "all_dimmed",
+        SplitState::Latent(_, OneSide::AllShaded) => "all_shaded",
+        SplitState::NoEdge => "no_edge",
+    })
+}
+
+fn stops(split: &Split) -> Cell {
+    let found = split.state.in_shot().or(split.state.latent());
+    found.map_or(Cell::Empty, |stops| Cell::Real(stops.stops()))
+}
+
+fn end(split: &Split, of: fn(Interval) -> f64) -> Cell {
+    let range = split.range.and_then(|range| range.stops);
+    range.map_or(Cell::Empty, |range| Cell::Real(of(range)))
+}
+
+fn lens(row: &CameraRow) -> Cell {
+    row.lens.map_or(Cell::Empty, |lens| {
+        Cell::Word(match lens {
+            LensState::Clear => "clear",
+            LensState::Shaded => "shaded",
+            LensState::OnElement => "on_element",
+            LensState::InFrame => "in_frame",
+        })
+    })
+}
+
+fn offset_min(at: &DateTime<chrono_tz::Tz>) -> i32 {
+    at.offset().fix().local_minus_utc().div_euclid(60)
+}
+
+/// Days since 1970-01-01.
+pub(super) fn epoch_days(date: NaiveDate) -> i64 {
+    // 1970-01-01 is day 719 163 of the common era
+    i64::from(date.num_days_from_ce()) - 719_163
+}
+
+/// The date again; `None` outside the calendar.
+pub fn date_of(epoch_days: i64) -> Option<NaiveDate> {
+    NaiveDate::from_num_days_from_ce_opt(i32::try_from(epoch_days + 719_163).ok()?)
+}

@@ -1,0 +1,157 @@
+//! The table of a year, column by column, and its CSV.
+//!
+//! In: rows of a [`crate::engine::season::Season`]. Out: a [`Table`], and from tables, one after the
+//! other, RFC 4180 text (UTF-8,
+//! comma, CRLF, one header row).
+
+use std::io::Write;
+
+use chrono::{DateTime, NaiveDate, Utc};
+
+use crate::engine::season::Row;
+use crate::output::csv::{CsvError, cells};
+use crate::output::words::fixed;
+
+use super::columns::{Cell, Column, Kind, What, date_of};
+
+/// Columns of equal length.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Table {
+    pub columns: Vec<Column>,
+    /// By column, then by row.
+    pub cells: Vec<Vec<Cell>>,
+}
+
+impl Table {
+    /// Without rows.
+    pub fn new(columns: Vec<Column>) -> Self {
+        let cells = vec![Vec::new(); columns.len()];
+        Self { columns, cells }
+    }
+
+    /// Adds rows.
+    pub fn add(&mut self, rows: &[Row]) {
+        for (column, cells) in self.columns.iter().zip(&mut self.cells) {
+            cells.extend(rows.iter().map(|row| column.what.cell(row)));
+        }
+    }
+
+    /// Adds the rows of a table of the same columns.
+    pub fn join(&mut self, other: Self) {
+        for (cells, more) in self.cells.iter_mut().zip(other.cells) {
+            cells.extend(more);
+        }
+    }
+
+    pub fn len(&self) -> usize {
+        self.cells.first().map_or(0, Vec::len)
+    }
+
+    pub fn is_empty(&self) -> bool {
+        self.len() == 0
+    }
+
+    /// Values of a column, in the order of the rows.
+    pub fn of(&self, what: What) -> Option<&[Cell]> {
+        let place = self.columns.iter().position(|column| column.what == what)?;
+        self.cells.get(place).map(Vec::as_slice)
+    }
+
+    /// Adds some columns of a table of the same rows, those that this one has.
+    pub fn join_own(&mut self, other: &Self) {
+        for (column, cells) in self.columns.iter().zip(&mut self.cells) {
+            cells.extend_from_slice(other.of(column.what).unwrap_or_default());
+        }
+    }
+
+    /// Puts the rows in order of time.
+    pub fn sort(&mut self) {
+        let Some(times) = self.of(What::Utc) else { return };
+        let time = |row: &usize| match times.get(*row) {
+            Some(Cell::Whole(time)) => *time,
+            _ => i64::MIN,
+        };
+        let mut order: Vec<usize> = (0..times.len()).collect();
+        if order.is_sorted_by_key(&time) {
+            return;
+        }
+        order.sort_by_key(time);
+        for cells in &mut self.cells {
+            *cells = order.iter().filter_map(|row| cells.get(*row).copied()).collect();
+        }
+    }
+
+    /// Civil dates of the rows, each once, in order.
+    pub fn dates(&self) -> Vec<NaiveDate> {
+        let cells = self.of(What::LocalDate).unwrap_or_default();
+        let mut days: Vec<i64> = cells
+            .iter()
+            .filter_map(|cell| match cell {
+                Cell::Whole(day) => Some(*day),
+                _ => None,
+            })
+            .collect();
+        days.sort_unstable();
+        days.dedup();
+        days.into_iter().filter_map(date_of).collect()
+    }
+}
+
+/// The CSV, written a table at a time.
+pub struct CsvRows<W: Write> {
+    writer: csv::Writer<W>,
+}
+
+impl<W: Write> CsvRows<W> {
+    /// Writes the row of names.
+    ///
+    /// # Errors
+    /// [`CsvError`] where the writer refuses or the disc is full.
+    pub fn new(columns: &[Column], to: W) -> Result<Self, CsvError> {
+        let mut writer =
+            csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(to);
+        writer.write_record(cells::row(columns.iter().map(|column| &column.name)))?;
+        Ok(Self { writer })
+    }
+
+    /// Writes the rows of a table of the same columns.
+    ///
+    /// # Errors
+    /// As for [`CsvRows::new`].
+    pub fn add(&mut self, table: &Table) -> Result<(), CsvError> {
+        for row in 0..table.len() {
+            let columns = table.columns.iter().zip(&table.cells);
+            self.writer.write_record(
+                columns.map(|(column, cells)| text(column.what, cells.get(row).copied())),
+            )?;
+        }
+        Ok(())
+    }
+
+    /// Writes what still waits.
+    ///
+    /// # Errors
+    /// As for [`CsvRows::new`].
+    pub fn finish(mut self) -> Result<(), CsvError> {
+        self.writer.flush().map_err(|e| CsvError::from(csv::Error::from(e)))
+    }
+}
+
+/// As the CSV has it: decimals follow from what a number is good for.
+fn text(what: What, cell: Option<Cell>) -> String {
+    match (what.kind(), cell.unwrap_or(Cell::Empty)) {
+        (_, Cell::Empty) => String::new(),
+        (_, Cell::Word(word)) => word.to_owned(),
+        (Kind::Instant, Cell::Whole(ms)) => DateTime::<Utc>::from_timestamp_millis(ms)
+            .map_or_else(String::new, |at| at.format("%Y-%m-%dT%H:%M:%SZ").to_string()),
+        (Kind::Date, Cell::Whole(day)) => {
+            date_of(day).map_or_else(String::new, |date| date.format("%Y-%m-%d").to_string())
+        }
+        (_, Cell::Whole(value)) => value.to_string(),
+        (_, Cell::Real(value)) => match what {
+            What::SunAzimuth | What::SunElevation => fixed(value, 2),
+            What::Field(_) | What::Zone(..) => fixed(value, 4),
+            _ => fixed(value, 3),
+        },
+    }
+}

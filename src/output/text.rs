@@ -1,0 +1,88 @@
+//! Plain text for a terminal: lines of 80 columns, headings, lists of files.
+
+use std::path::Path;
+
+use crate::base::files::FileName;
+use crate::output::cautions::CAUTIONS;
+
+/// Longest line.
+pub const WIDTH: usize = 80;
+
+/// Whether headings stand out by escape codes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Ink {
+    /// For files, pipes and `NO_COLOR`.
+    Plain,
+    /// For a terminal: headings in bold.
+    Bold,
+}
+
+impl Ink {
+    pub(crate) fn heading(self, text: &str) -> String {
+        match self {
+            Ink::Plain => text.to_owned(),
+            Ink::Bold => format!("\u{1b}[1m{text}\u{1b}[0m"),
+        }
+    }
+}
+
+/// What ranges are, once a report.
+pub(crate) const RANGE_WORDS: &str = "In round brackets: 8 clear days of 10 lie between, for \
+     what is unknown of the air (aerosol, water) and of the sky's light.";
+
+/// Where the files of a run are.
+pub fn files(folder: &Path, names: &[FileName], ink: Ink) -> String {
+    let list: Vec<&str> = names.iter().map(FileName::as_str).collect();
+    let into = ink.heading("Written to");
+    format!("{into} {}\n{}", folder.display(), wrapped("  ", &list.join("  ")))
+}
+
+/// A heading and a line under it.
+pub fn titled(title: &str, under: &str, ink: Ink) -> String {
+    format!("{}\n{}", ink.heading(&fit(title, WIDTH)), wrapped("", under))
+}
+
+/// The cautions of every report under their heading.
+pub fn cautions(ink: Ink) -> String {
+    listed(&CAUTIONS, ink)
+}
+
+/// Cautions under their heading.
+pub(crate) fn listed(cautions: &[&str], ink: Ink) -> String {
+    let mut text = ink.heading("Cautions");
+    text.push('\n');
+    for caution in cautions {
+        text += &wrapped("  ", caution);
+    }
+    text
+}
+
+/// A text cut to a number of characters, on one line.
+pub(crate) fn fit(text: &str, width: usize) -> String {
+    let clean: String = text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
+    if clean.chars().count() <= width {
+        return clean;
+    }
+    let mut cut: String = clean.chars().take(width.saturating_sub(1)).collect();
+    cut.push('…');
+    cut
+}
+
+/// Text broken at spaces into lines of at most [`WIDTH`] characters.
+pub(crate) fn wrapped(indent: &str, text: &str) -> String {
+    let mut lines = String::new();
+    let mut line = String::new();
+    for word in text.split(' ') {
+        let length = indent.len() + line.chars().count() + 1 + word.chars().count();
+        if !line.is_empty() && length > WIDTH {
+            lines += &format!("{indent}{}\n", line.trim_end());
+            line.clear();
+        }
+        if !line.is_empty() {
+            line.push(' ');
+        }
+        line += word;
+    }
+    lines += &format!("{indent}{}\n", line.trim_end());
+    lines
+}

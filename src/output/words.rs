@@ -1,0 +1,139 @@
+//! The words for states, one spelling for every report.
+//!
+//! In: an enum of an earlier stage. Out: the lower-case word that CSV and JSON
+//! carry; texts for people write their own sentences around them.
+
+use chrono::{DateTime, SecondsFormat, Utc};
+use chrono_tz::Tz;
+
+use crate::camera::{LightClass, OneSide, SplitState};
+use crate::light::{ColourTemperature, FloodlightState, Sky, Tristimulus};
+use crate::solar::SunState;
+use crate::venue::PlayingSurface;
+
+pub(crate) fn sky(sky: Sky) -> &'static str {
+    match sky {
+        Sky::Clear => "clear",
+        Sky::Cumulus => "cumulus",
+        Sky::Thin(_) => "thin",
+        Sky::Broken => "broken",
+        Sky::Overcast => "overcast",
+    }
+}
+
+pub(crate) fn floodlight(floodlight: FloodlightState) -> &'static str {
+    match floodlight {
+        FloodlightState::None => "none",
+        FloodlightState::Off => "off",
+        FloodlightState::Lit => "lit",
+    }
+}
+
+/// Correlated colour temperature, K.
+pub(crate) fn kelvin(light: Tristimulus) -> Option<f64> {
+    ColourTemperature::of(light).map(|t| t.kelvin)
+}
+
+/// Distance from the Planckian locus.
+pub(crate) fn duv(light: Tristimulus) -> Option<f64> {
+    ColourTemperature::of(light).map(|t| t.duv)
+}
+
+pub(crate) fn sun_state(state: SunState) -> &'static str {
+    match state {
+        SunState::Up => "up",
+        SunState::BehindSkyline => "behind_skyline",
+        SunState::Down => "down",
+    }
+}
+
+pub(crate) fn split_state(state: SplitState) -> &'static str {
+    match state {
+        SplitState::InShot(_) => "in_shot",
+        SplitState::Latent(..) => "latent",
+        SplitState::NoEdge => "no_edge",
+    }
+}
+
+pub(crate) fn side(state: SplitState) -> Option<&'static str> {
+    match state {
+        SplitState::Latent(_, OneSide::AllSunlit) => Some("all_sunlit"),
+        SplitState::Latent(_, OneSide::AllDimmed) => Some("all_dimmed"),
+        SplitState::Latent(_, OneSide::AllShaded) => Some("all_shaded"),
+        SplitState::InShot(_) | SplitState::NoEdge => None,
+    }
+}
+
+/// The number of stops of a split, whichever state it is in.
+pub(crate) fn stops(state: SplitState) -> Option<f64> {
+    match state {
+        SplitState::InShot(stops) | SplitState::Latent(stops, _) => finite(stops.stops()),
+        SplitState::NoEdge => None,
+    }
+}
+
+pub(crate) fn surface(surface: PlayingSurface) -> &'static str {
+    match surface {
+        PlayingSurface::Grass => "grass",
+        PlayingSurface::DryGrass => "dry_grass",
+        PlayingSurface::Clay => "clay",
+        PlayingSurface::Acrylic => "acrylic",
+        PlayingSurface::Sand => "sand",
+        PlayingSurface::Snow => "snow",
+        PlayingSurface::Concrete => "concrete",
+        PlayingSurface::Asphalt => "asphalt",
+    }
+}
+
+/// RFC 3339 with the venue's offset.
+pub(crate) fn local_time(at: DateTime<Tz>) -> String {
+    at.to_rfc3339_opts(SecondsFormat::Secs, false)
+}
+
+/// RFC 3339 in UTC, with the suffix `Z`.
+pub(crate) fn utc_time(at: DateTime<Tz>) -> String {
+    at.with_timezone(&Utc).to_rfc3339_opts(SecondsFormat::Secs, true)
+}
+
+/// No report carries NaN or an infinity: such a value is absent.
+pub(crate) fn finite(value: f64) -> Option<f64> {
+    value.is_finite().then_some(value)
+}
+
+/// Fixed decimals, without a minus sign on a zero.
+pub(crate) fn fixed(number: f64, decimals: usize) -> String {
+    let text = format!("{number:.decimals$}");
+    match text.strip_prefix('-') {
+        Some(digits) if digits.bytes().all(|b| b == b'0' || b == b'.') => digits.to_owned(),
+        _ => text,
+    }
+}
+
+/// The same with its sign, which nought has none of.
+pub(crate) fn signed(number: f64, decimals: usize) -> String {
+    match fixed(number, decimals) {
+        text if text.starts_with('-') || text.bytes().all(|b| b == b'0' || b == b'.') => text,
+        text => format!("+{text}"),
+    }
+}
+
+/// The classes of light a split is between, as files name them.
+pub(crate) fn between(pair: Option<(LightClass, LightClass)>) -> Option<&'static str> {
+    match pair? {
+        (LightClass::Sun, LightClass::Dimmed) => Some("sun_dimmed"),
+        (LightClass::Dimmed, LightClass::Shade) => Some("dimmed_shade"),
+        (LightClass::Sun, _) => Some("sun_shade"),
+        (LightClass::Dimmed | LightClass::Shade, _) => None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn nought_has_no_sign() {
+        let all = [-0.04, 0.04, 0.0, -0.26, 0.26].map(|number| signed(number, 1));
+        assert_eq!(all, ["0.0", "0.0", "0.0", "-0.3", "+0.3"]);
+    }
+}
