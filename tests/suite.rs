@@ -4,6 +4,9 @@
 //! A new file of tests is a line here. `cargo test --test suite venue_reading` runs those of
 //! one file.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+#![allow(clippy::print_stdout, clippy::print_stderr)]
+
 mod ball_flight;
 mod ball_hole;
 mod camera_cover;
@@ -71,6 +74,7 @@ mod light_spectrum;
 mod light_twilight;
 mod limits;
 mod look_up_days;
+mod map;
 mod mesh_support;
 mod plan_at_once;
 mod plan_ball;
