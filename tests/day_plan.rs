@@ -121,6 +121,33 @@ fn the_plan_hangs_on_the_entries_and_not_on_plans_before_it() {
     );
 }
 
+/// What is only read leaves the plan as it is; what is settled makes another.
+#[test]
+fn readings_ask_for_no_other_plan() {
+    let venue = demo();
+    let name = || venue.cameras[1].name.clone();
+    let story = [
+        (clock(15, 0), moment(0)),
+        (clock(15, 5), Event::Iris { camera: name(), t_number: 4.0, light: None }),
+        (clock(15, 6), Event::Nd { camera: name(), nd_stops: 2.0 }),
+        (clock(15, 7), Event::Undo { entry: 3 }),
+    ];
+    let mut planner = Planner::new(&venue, clock(15, 0));
+    let now = clock(15, 8);
+    // who has which camera is settled with the first
+    planner.plan(&state(&venue, &[]), now).unwrap();
+    let first = planner.plan(&state(&venue, &story[..1]), now).unwrap();
+    let after = |planner: &mut Planner<'_>, count: usize| {
+        planner.plan_after(Some(&first), &state(&venue, &story[..count]), now).unwrap()
+    };
+    let [read, settled, undone] = [2, 3, 4].map(|count| after(&mut planner, count));
+    assert!(read.is_as(&first) && undone.is_as(&first) && !settled.is_as(&first));
+    assert_eq!([read.after_entry, undone.after_entry], [2, 4]);
+    let made = planner.plan(&state(&venue, &story[..2]), now).unwrap();
+    assert_eq!(made.brief.cues, read.brief.cues);
+    assert_ne!(settled.nd_at(now), first.nd_at(now));
+}
+
 /// A camera that is out asks for nothing; operators keep the cameras that they had; what
 /// stands in for it is told what to set.
 #[test]

@@ -20,6 +20,7 @@ use crate::jobs::brief::{Brief, BriefError, BriefSettings, HeldNd, Settled, brie
 use crate::light::AirByDate;
 use crate::venue::Venue;
 
+use super::correct::Correction;
 use super::event::SkyNow;
 use super::places::StandIn;
 use super::state::{DayState, PRESENT};
@@ -48,12 +49,27 @@ pub struct DayPlan {
     pub made_at: DateTime<Tz>,
     pub plan: MatchPlan,
     pub brief: Brief,
+    asked: Asked,
+}
+
+/// All that a plan follows from, beside the venue file.
+#[derive(Debug, Clone, PartialEq)]
+struct Asked {
+    settings: Settings,
+    under: Vec<(DateTime<Tz>, Conditions, Correction)>,
+    settled: Settled,
+    lenses: Vec<Option<f64>>,
 }
 
 impl DayPlan {
     /// Camera by camera, its operator: for later plans of the day to keep.
     pub fn operators(&self) -> Vec<Option<usize>> {
         (0..self.brief.cameras.len()).map(|c| self.brief.desk.operator_of(c)).collect()
+    }
+
+    /// Whether both are one plan: what was entered in between asks for nothing else.
+    pub fn is_as(&self, other: &Self) -> bool {
+        self.asked == other.asked
     }
 
     /// The instant that stands for a time: the next whole minute, which knows all that was
@@ -115,27 +131,52 @@ impl<'v> Planner<'v> {
     /// # Errors
     /// [`DayError`] for a venue without cameras, or a day longer than a plan.
     pub fn plan(&mut self, state: &DayState, now: DateTime<Tz>) -> Result<DayPlan, DayError> {
-        let settings = self.settings(state);
-        let times = times(&settings)?;
-        let wanted: Vec<(DateTime<Tz>, Conditions)> =
-            times.iter().map(|at| (*at, state.conditions(*at, now))).collect();
-        let instants = self.instants(&wanted, &settings);
-        let corrected = |instant: Instant| {
-            let at = instant.at;
-            state.correction(at, state.planned_sky(at, now)).apply(instant)
-        };
-        let instants = instants.into_iter().map(corrected).collect();
-        let plan = self.prepared.plan_of(&settings, instants);
-        let brief_settings = BriefSettings {
-            settled: self.settled(state, &plan.milestones),
-            ..BriefSettings::default()
-        };
-        let brief = brief(&self.prepared, &plan, &brief_settings)?;
-        let made = DayPlan { after_entry: state.last_entry, made_at: now, plan, brief };
+        self.plan_after(None, state, now)
+    }
+
+    /// The same after a plan of this venue, which stays where nothing else is asked for: an
+    /// iris that is read, or an edge that is seen, is no reason for another.
+    ///
+    /// # Errors
+    /// As [`Planner::plan`].
+    pub fn plan_after(
+        &mut self,
+        before: Option<&DayPlan>,
+        state: &DayState,
+        now: DateTime<Tz>,
+    ) -> Result<DayPlan, DayError> {
+        let asked = self.asked(state, now)?;
+        if let Some(before) = before.filter(|before| before.asked == asked) {
+            return Ok(DayPlan { after_entry: state.last_entry, made_at: now, ..before.clone() });
+        }
+        let settings = &asked.settings;
+        let instants = self.instants(&asked.under, settings);
+        let corrected = instants.into_iter().zip(&asked.under);
+        let instants = corrected.map(|(instant, (_, _, light))| light.apply(instant)).collect();
+        let plan = self.prepared.plan_of(settings, instants);
+        let settled = asked.settled.clone();
+        let brief =
+            brief(&self.prepared, &plan, &BriefSettings { settled, ..BriefSettings::default() })?;
+        let after_entry = state.last_entry;
+        let made = DayPlan { after_entry, made_at: now, plan, brief, asked };
         if self.operators.is_empty() {
             self.operators = made.operators();
         }
         Ok(made)
+    }
+
+    /// What a state asks for.
+    fn asked(&self, state: &DayState, now: DateTime<Tz>) -> Result<Asked, DayError> {
+        let settings = self.settings(state);
+        let times = times(&settings)?;
+        let under = |at: DateTime<Tz>| {
+            let light = state.correction(at, state.planned_sky(at, now));
+            (at, state.conditions(at, now), light)
+        };
+        let under = times.into_iter().map(under).collect();
+        let settled = self.settled(state, &settings.milestones);
+        let lenses = state.cameras.iter().map(|camera| camera.horizontal_fov_deg).collect();
+        Ok(Asked { settings, under, settled, lenses })
     }
 
     /// Window, moments and the sky that is planned by.
@@ -162,7 +203,7 @@ impl<'v> Planner<'v> {
     /// Instants as they are known, and the others worked out.
     fn instants(
         &mut self,
-        wanted: &[(DateTime<Tz>, Conditions)],
+        wanted: &[(DateTime<Tz>, Conditions, Correction)],
         settings: &Settings,
     ) -> Vec<Instant> {
         let kept = self.known.values().map(Vec::len).sum::<usize>();
@@ -170,12 +211,13 @@ impl<'v> Planner<'v> {
             self.known.clear();
         }
         let find = |known: &HashMap<i64, Vec<(Conditions, Instant)>>,
-                    (at, under): &(DateTime<Tz>, Conditions)| {
+                    (at, under, _): &(DateTime<Tz>, Conditions, Correction)| {
             let here = known.get(&at.timestamp())?.iter().find(|(of, _)| of == under)?;
             Some(here.1.clone())
         };
+        let missing = wanted.iter().filter(|&w| find(&self.known, w).is_none());
         let missing: Vec<(DateTime<Tz>, Conditions)> =
-            wanted.iter().filter(|&w| find(&self.known, w).is_none()).copied().collect();
+            missing.map(|(at, under, _)| (*at, *under)).collect();
         let made = self.prepared.instants(&missing, &settings.air);
         for ((at, under), instant) in missing.into_iter().zip(made) {
             self.known.entry(at.timestamp()).or_default().push((under, instant));

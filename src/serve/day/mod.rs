@@ -82,6 +82,7 @@ struct Wanted {
     start: DateTime<Tz>,
     state: DayState,
     now: DateTime<Tz>,
+    before: Option<Arc<DayPlan>>,
 }
 
 /// The day, shared by all screens.
@@ -134,10 +135,11 @@ impl MatchDay {
         let mut planning = self.planning.lock().unwrap_or_else(PoisonError::into_inner);
         let Some(wanted) = self.wanted() else { return Ok(()) };
         let made = planned(&mut planning, &wanted)?;
-        let text = data::plan(&wanted.venue, &made)?;
+        let is_new = wanted.before.as_ref().is_none_or(|before| !made.is_as(before));
+        let text = if is_new { Some(data::plan(&wanted.venue, &made)?) } else { None };
         let mut open = self.lock();
         if let Some(day) = open.as_mut().filter(|day| day.revision == wanted.revision) {
-            day.plan_text = Some(text);
+            day.plan_text = text.or_else(|| day.plan_text.take());
             day.plan = Some(Arc::new(made));
         }
         drop(open);
@@ -166,6 +168,7 @@ impl MatchDay {
             start: day.start,
             state: day.state.clone(),
             now: day.now(&self.clock),
+            before: day.plan.clone(),
         })
     }
 
@@ -268,7 +271,8 @@ fn planned(planning: &mut Planning, wanted: &Wanted) -> Result<DayPlan, Refused>
         Ready { revision: wanted.revision, lenses, planner }
     }));
     let mut plan = |state: &DayState| {
-        ready.planner.with_dependent_mut(|_, planner| planner.plan(state, wanted.now))
+        let before = wanted.before.as_deref();
+        ready.planner.with_dependent_mut(|_, planner| planner.plan_after(before, state, wanted.now))
     };
     if operators.is_empty() {
         // who has which camera is settled before anything happens
