@@ -237,7 +237,7 @@ mod tests {
         assert_eq!(read("grey_t = 8/6@13:40"), Ok(grey));
         assert_eq!(read("dew_point_c=-4"), Ok(Read::DewPointC(-4.0)));
         assert!(read("card_stops=3.1").unwrap_err().contains("@HH:MM"));
-        assert!(read("visibility_km=0").unwrap_err().contains("1 to 300"));
+        assert!(read("visibility_km=0@13:40").unwrap_err().contains("1 to 300"));
         assert!(read("humidity=80").unwrap_err().contains("card_stops"));
     }
 }
