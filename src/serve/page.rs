@@ -104,7 +104,7 @@ fn from_folder(name: &str) -> Option<String> {
     let plain = |c: char| c.is_ascii_alphanumeric() || matches!(c, '-' | '_' | '.');
     let sound = name.chars().all(plain) && !name.starts_with('.');
     let read = |folder: &std::path::Path| std::fs::read_to_string(folder.join(name)).ok();
-    sound.then(|| read(&folder).or_else(|| read(&folder.join("../../report/front"))))?
+    sound.then(|| read(&folder).or_else(|| read(&folder.join("../../output/front"))))?
 }
 
 #[cfg(test)]
@@ -114,9 +114,12 @@ mod tests {
     /// Modules that are named in the head are asked for at once, not one wave after another.
     #[test]
     fn the_head_names_every_module() {
-        let (_, html) = FILES.iter().find(|(name, _)| *name == "live.html").unwrap();
+        let page = |wanted: &str| FILES.iter().find(|(name, _)| *name == wanted).unwrap().1;
+        let (live, wall) = (page("live.html"), page("wall.html"));
         let modules = FILES.iter().chain(SHARED).map(|(name, _)| *name);
-        for name in modules.filter(|name| name.ends_with(".js") && *name != "main.js") {
+        let named = modules.filter(|name| name.ends_with(".js"));
+        for name in named.filter(|name| !["main.js", "wall.js"].contains(name)) {
+            let html = if name.starts_with("wall") { wall } else { live };
             let link = format!("<link rel=\"modulepreload\" href=\"/live/{name}\">");
             assert!(html.contains(&link), "{link}");
         }

@@ -1,5 +1,5 @@
 // Part 1 of 9 (time, plan, place, forecast, camera, light, eye, cues, main; joined in this order into one
-// script, behind the modules that the live page draws with too: src/report/front).
+// script, behind the modules that the live page draws with too: src/output/front).
 // Here: the data, the shared state, small helpers, the time line, play and "follow the clock".
 
 const data = JSON.parse(document.getElementById("plan-data").textContent);
