@@ -215,8 +215,11 @@ fn a_board_is_legible_by_day_and_by_night() {
         page.rest();
         assert_legible(&page, &format!("{theme}, with the help"));
         page.key("Escape");
+        // keys are left alone while the help is open
+        page.until("!document.getElementById('help-dialog').open");
         // just before a cue its box has colours of its own
         page.key("n");
+        page.until("!boardState().following");
         page.run("setTime(state.time - 1)");
         page.rest();
         assert!(page.get::<bool>("document.getElementById('next-cue').matches('.ready')"));
