@@ -75,6 +75,8 @@ fn what_cannot_be_brought_in_is_told() {
     drop_on(&page, "broken.csv", "azimuth_deg,elevation_deg\n0,two\n");
     page.click("#bring-start");
     page.until("document.getElementById('bring-log').textContent.includes('error: ')");
+    // the log comes line by line, the verdict when the job has ended
+    page.until("document.getElementById('bring-problem').textContent !== ''");
     assert_eq!(page.text("#bring-problem"), "Nothing was changed.");
     assert_eq!(live.text(), before);
 }
