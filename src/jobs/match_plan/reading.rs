@@ -132,12 +132,12 @@ impl ReadingOptions {
         for ((name, timed), [low, middle, high]) in named.iter().zip(given.alone) {
             let (what, unit) = match timed.reading {
                 Reading::DewPoint { .. } | Reading::Water { .. } => ("water", " cm"),
-                _ => ("aerosol", ""),
+                _ => ("aerosol", " at 500 nm"),
             };
             // eprintln! would panic where stderr is closed
             let _ = writeln!(
                 io::stderr(),
-                "reading {name}: by itself {what} {middle:.2} ({low:.2} to {high:.2}){unit}"
+                "reading {name}: by itself {what} {middle:.2}{unit} ({low:.2} to {high:.2} in 8 cases of 10)"
             );
         }
         Ok(given.air.from(AirSource::Readings))

@@ -2,7 +2,7 @@
 //!
 //! In: the ground, entries of screens. Out: the log beside the venue file, the state and
 //! the plan as JSON, an event for all screens when either changes. An entry counts when it
-//! is down on the disc; then every screen is told, and then the plan is made anew.
+//! is down on the disc; then every screen is notified, and then the plan is made anew.
 
 pub mod clock;
 mod data;
@@ -48,7 +48,7 @@ pub(super) struct Open {
     /// Cues that have come.
     past: Vec<CueLine>,
     /// Until when cues are in the log.
-    told_until: DateTime<Utc>,
+    logged_until: DateTime<Utc>,
     state: DayState,
     plan: Option<Arc<DayPlan>>,
     plan_text: Option<Arc<str>>,
@@ -116,9 +116,10 @@ impl MatchDay {
         if stale {
             // the log of before is closed first: it may be the same file
             let before = open.take();
-            let told_until = before.as_ref().map_or_else(|| self.clock.now(), |day| day.told_until);
+            let logged_until =
+                before.as_ref().map_or_else(|| self.clock.now(), |day| day.logged_until);
             drop(before);
-            *open = Some(self.opened(ground, file, told_until)?);
+            *open = Some(self.opened(ground, file, logged_until)?);
         }
         match open.as_mut() {
             Some(day) => work(day),
@@ -201,7 +202,7 @@ impl MatchDay {
         &self,
         ground: &Arc<Ground>,
         file: &Path,
-        told_until: DateTime<Utc>,
+        logged_until: DateTime<Utc>,
     ) -> Result<Open, Refused> {
         let venue = Arc::clone(&ground.venue);
         if venue.cameras.is_empty() {
@@ -226,8 +227,8 @@ impl MatchDay {
             _ => None,
         });
         let past: Vec<CueLine> = past.collect();
-        // cues that came while nothing ran are told late rather than not at all
-        let told_until = past.last().map_or(told_until, |cue| cue.at.with_timezone(&Utc));
+        // cues that came while nothing ran are logged late rather than not at all
+        let logged_until = past.last().map_or(logged_until, |cue| cue.at.with_timezone(&Utc));
         let state = DayState::replay(&venue, &programme, &entries);
         Ok(Open {
             revision: ground.revision,
@@ -237,7 +238,7 @@ impl MatchDay {
             log,
             entries,
             past,
-            told_until,
+            logged_until,
             state,
             plan: None,
             plan_text: None,
@@ -362,12 +363,12 @@ impl Open {
 
     /// Writes cues that have come into the log; whether there were any.
     fn log_cues(&mut self, now: DateTime<Utc>) -> Result<bool, Refused> {
-        let Some(plan) = self.plan.clone().filter(|_| now > self.told_until) else {
+        let Some(plan) = self.plan.clone().filter(|_| now > self.logged_until) else {
             return Ok(false);
         };
         let come = plan.brief.cues.iter().filter(|cue| {
             let at = cue.at.with_timezone(&Utc);
-            self.told_until < at && at <= now
+            self.logged_until < at && at <= now
         });
         let come: Vec<CueLine> = come.map(|cue| data::cue_line(&self.venue, &plan, cue)).collect();
         for line in &come {
@@ -376,7 +377,7 @@ impl Open {
                 .map_err(|e| Refused::input(format!("a cue is not in the log: {e}")))?;
             self.past.push(line.clone());
         }
-        self.told_until = now;
+        self.logged_until = now;
         Ok(!come.is_empty())
     }
 }
