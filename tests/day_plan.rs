@@ -121,6 +121,58 @@ fn the_plan_hangs_on_the_entries_and_not_on_plans_before_it() {
     );
 }
 
+/// A plan that knows the edges of plans before it, and minutes in another light, is the one
+/// that knows nothing, all cues and all figures.
+#[test]
+fn what_is_known_changes_no_plan() {
+    let venue = demo();
+    let two = "2 main tight".to_owned();
+    let story = [
+        (clock(15, 0), moment(0)),
+        (clock(15, 5), Event::Sky { sky: SkyNow::Overcast }),
+        (clock(15, 10), Event::CameraOut { camera: two.clone() }),
+        (clock(15, 12), Event::Sky { sky: SkyNow::Clear }),
+        (clock(15, 20), Event::CameraBack { camera: two }),
+        (clock(15, 30), Event::Floodlights { lit: true }),
+    ];
+    let mut knowing = Planner::new(&venue, clock(15, 0));
+    for end in 0..=story.len() {
+        let state = state(&venue, &story[..end]);
+        let known = knowing.plan(&state, clock(15, 31)).unwrap();
+        let mut fresh = Planner::new(&venue, clock(15, 0));
+        fresh.keep_operators(known.operators());
+        let fresh = fresh.plan(&state, clock(15, 31)).unwrap();
+        assert_eq!(known.brief.cues, fresh.brief.cues, "after {end}");
+        for (a, b) in known.plan.instants.iter().zip(&fresh.plan.instants) {
+            assert_eq!((a.at, &a.cameras, &a.faces), (b.at, &b.cameras, &b.faces));
+        }
+    }
+}
+
+/// Another lens looks at its own camera anew, and the plan is that of a ground with it.
+#[test]
+fn another_lens_gives_the_plan_of_a_ground_with_that_lens() {
+    let venue = demo();
+    let none = state(&venue, &[]);
+    let mut planner = Planner::new(&venue, clock(15, 0));
+    let before = planner.plan(&none, clock(14, 50)).unwrap();
+    let mut changed = venue.clone();
+    changed.cameras[1].horizontal_fov_deg *= 0.4;
+    let mut after = Planner::after(&changed, &mut planner);
+    let after = after.plan(&none, clock(14, 50)).unwrap();
+    let mut fresh = Planner::new(&changed, clock(15, 0));
+    fresh.keep_operators(before.operators());
+    let fresh = fresh.plan(&none, clock(14, 50)).unwrap();
+    assert_eq!(after.brief.cues, fresh.brief.cues);
+    for (a, b) in after.plan.instants.iter().zip(&fresh.plan.instants) {
+        assert_eq!((a.at, &a.cameras), (b.at, &b.cameras));
+    }
+    let own = |plan: &DayPlan| -> Vec<_> {
+        plan.plan.instants.iter().map(|i| i.cameras[1].shaded_share).collect()
+    };
+    assert_ne!(own(&before), own(&after));
+}
+
 /// What is only read leaves the plan as it is; what is settled makes another.
 #[test]
 fn readings_ask_for_no_other_plan() {

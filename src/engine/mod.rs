@@ -20,6 +20,6 @@ pub(crate) use stretches::stretches;
 pub use model::*;
 pub use prepared::Prepared;
 pub use programme::{Programme, programme, usual};
-pub use run::run;
+pub use run::{Shade, run};
 pub use settings::{Conditions, DEFAULT_HOLD_STOPS, PlanError, Settings, times};
 pub use surroundings::{NamedHit, Owner, Run, Seen, SkylinePoint, Surroundings};

@@ -123,6 +123,46 @@ impl<'v> Prepared<'v> {
         Self::on_ground(venue, date, Sharing::Own, Some(before).filter(|_| same && alone))
     }
 
+    /// A first look at a ground on which something was moved: what throws shadows stands as
+    /// it does now, what sky and stands send is still that of a venue prepared before. `None`
+    /// where the field itself is another.
+    pub fn in_light_of(venue: &'v Venue, date: NaiveDate, before: &Prepared<'_>) -> Option<Self> {
+        let alone = matches!(before.faces, EyeFaces::Own);
+        if date != before.date || !alone || !venue.field.lies_as(&before.venue.field) {
+            return None;
+        }
+        let cast = |height_m: f64| Arc::new(Casters::new(venue, date, height_m));
+        let (turf, face) = rayon::join(|| cast(TURF_HEIGHT_M), || cast(FACE_HEIGHT_M));
+        let ground = Self { turf, face, ..Self::same_ground(venue, date, before) };
+        Some(ground.with_cameras(Some(before)))
+    }
+
+    /// On the ground of a venue prepared before, without cameras.
+    fn same_ground(venue: &'v Venue, date: NaiveDate, before: &Prepared<'_>) -> Self {
+        Self {
+            venue,
+            date,
+            turf: Arc::clone(&before.turf),
+            face: Arc::clone(&before.face),
+            areas: Areas::new(venue),
+            scene: Arc::clone(&before.scene),
+            field: Arc::clone(&before.field),
+            faces: before.faces.clone(),
+            marks: before.marks.clone(),
+            cameras: Vec::new(),
+        }
+    }
+
+    fn with_cameras(mut self, before: Option<&Prepared<'_>>) -> Self {
+        let cameras = self.venue.cameras.par_iter();
+        let one = |post| match before.and_then(|before| before.same_camera(self.venue, post)) {
+            Some(camera) => camera,
+            None => Arc::new(self.camera(post)),
+        };
+        self.cameras = cameras.map(one).collect();
+        self
+    }
+
     fn on_ground(
         venue: &'v Venue,
         date: NaiveDate,
@@ -131,19 +171,8 @@ impl<'v> Prepared<'v> {
     ) -> Self {
         let cast = |height_m: f64| Arc::new(Casters::new(venue, date, height_m));
         let marks = &venue.field.marks;
-        let mut new = match before {
-            Some(before) => Self {
-                venue,
-                date,
-                turf: Arc::clone(&before.turf),
-                face: Arc::clone(&before.face),
-                areas: Areas::new(venue),
-                scene: Arc::clone(&before.scene),
-                field: Arc::clone(&before.field),
-                faces: before.faces.clone(),
-                marks: before.marks.clone(),
-                cameras: Vec::new(),
-            },
+        let ground = match before {
+            Some(before) => Self::same_ground(venue, date, before),
             None => {
                 let scene = || Scene::new(venue, Obstacle::all_of(venue, date));
                 let casts = || (cast(TURF_HEIGHT_M), cast(FACE_HEIGHT_M));
@@ -162,13 +191,7 @@ impl<'v> Prepared<'v> {
                 }
             }
         };
-        let cameras = venue.cameras.par_iter();
-        let one = |post| match before.and_then(|before| before.same_camera(venue, post)) {
-            Some(camera) => camera,
-            None => Arc::new(new.camera(post)),
-        };
-        new.cameras = cameras.map(one).collect();
-        new
+        ground.with_cameras(before)
     }
 
     fn camera(&self, post: &CameraPost) -> PreparedCamera {

@@ -3,6 +3,7 @@
 //! In: a [`Prepared`] venue and [`Settings`]. Out: a [`MatchPlan`]. Instants are independent
 //! of each other and run in parallel, in order in the result.
 
+use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use chrono::{DateTime, Datelike, Utc};
@@ -11,27 +12,32 @@ use rayon::prelude::*;
 
 use crate::camera::{CameraView, EyeShade, InstantShade, Present};
 use crate::engine::model::{FieldLight, Instant, MatchPlan, PlaneShade, SkyGrid};
-use crate::engine::prepared::{AreaShares, Casters, Prepared};
+use crate::engine::prepared::{AreaShares, Casters, Prepared, PreparedCamera};
 use crate::engine::range;
 use crate::engine::range::Skies;
 use crate::engine::settings::{Conditions, PlanError, Settings, times};
 use crate::geometry::{OverlayScratch, ShadeShare, edge_of};
 use crate::light::{
-    Air, Daylight, FloodlightLight, FloodlightState, GroundReflectances, Overhead, Sky, SkyLight,
-    Sources, SunReach, Tristimulus,
+    Air, Daylight, FloodlightLight, FloodlightState, Overhead, Sky, SkyLight, Sources, SunReach,
+    Tristimulus,
 };
 use crate::solar;
 use crate::solar::{Sun, SunState};
 use crate::venue::Venue;
 
-/// What lies in shade at one time, and what the sun reaches.
-struct Shade {
+/// What lies in shade at one time, and what the sun reaches, in any light: an instant
+/// before anything is said of its sky.
+#[derive(Debug, Clone)]
+pub struct Shade {
+    at: DateTime<Tz>,
+    sun: (Sun, SunState),
     turf: PlaneShade,
     face: PlaneShade,
     any_air: AnyAir,
 }
 
 /// What sun and shadows do at one time in any air.
+#[derive(Debug, Clone)]
 pub(crate) struct AnyAir {
     reach: SunReach,
     /// How much of what faces that cameras share see is ground in the sun.
@@ -40,21 +46,13 @@ pub(crate) struct AnyAir {
     eyes: Vec<EyeShade>,
 }
 
-impl AnyAir {
-    fn shade<'a>(
-        &'a self,
-        sun: &Sun,
-        reflects: GroundReflectances,
-        [turf, face]: [&'a PlaneShade; 2],
-    ) -> InstantShade<'a> {
-        InstantShade {
-            toward_sun: sun.toward(),
-            reach: &self.reach,
-            reflects,
-            sunlit_views: &self.sunlit_views,
-            turf: &turf.ground,
-            face: &face.ground,
-        }
+impl Shade {
+    pub fn at(&self) -> DateTime<Tz> {
+        self.at
+    }
+
+    pub(crate) fn sun(&self) -> &Sun {
+        &self.sun.0
     }
 }
 
@@ -68,13 +66,9 @@ struct LitInstant {
 }
 
 impl LitInstant {
-    fn instant(
-        self,
-        at: DateTime<Tz>,
-        (sun, sun_state): (Sun, SunState),
-        (turf, face): (PlaneShade, PlaneShade),
-    ) -> Instant {
+    fn instant(self, shade: Shade) -> Instant {
         let Self { daylight, floodlight, field_light, cameras, faces } = self;
+        let Shade { at, sun: (sun, sun_state), turf, face, .. } = shade;
         Instant {
             at,
             sun,
@@ -124,29 +118,60 @@ impl Prepared<'_> {
         (skies, floodlights_lit): (&Skies, Option<bool>),
         bench: &mut OverlayScratch,
     ) -> Instant {
-        let sun = self.sun(at);
-        let shade = self.shade(sun, bench);
-        let lit = self.lit(at, sun, (&skies.assumed, floodlights_lit), &shade);
-        let Shade { turf, face, any_air } = shade;
-        let mut instant = lit.instant(at, sun, (turf, face));
-        range::add(self, (&mut instant, &any_air), skies, floodlights_lit);
-        instant
+        self.lit_and_ranged(self.shade(at, self.sun(at), bench), (skies, floodlights_lit))
+    }
+
+    fn lit_and_ranged(
+        &self,
+        shade: Shade,
+        (skies, floodlights_lit): (&Skies, Option<bool>),
+    ) -> Instant {
+        let mut lit = self.lit((&skies.assumed, floodlights_lit), &shade);
+        range::add(self, (&mut lit.cameras, &shade), skies, floodlights_lit);
+        lit.instant(shade)
+    }
+
+    /// Shadows at some times, in any light; in the order of the times.
+    pub fn shades(&self, times: &[DateTime<Tz>]) -> Vec<Shade> {
+        let one =
+            |bench: &mut OverlayScratch, at: &DateTime<Tz>| self.shade(*at, self.sun(*at), bench);
+        times.par_iter().map_init(OverlayScratch::default, one).collect()
+    }
+
+    /// Shadows that were found on the same ground with other cameras: those that see what
+    /// they saw are taken over, the others looked at anew.
+    pub fn shades_after(&self, before: &Prepared<'_>, shades: &[Shade]) -> Vec<Shade> {
+        let old_of = |camera: &Arc<PreparedCamera>| {
+            before.cameras.iter().position(|old| Arc::ptr_eq(old, camera))
+        };
+        let old: Vec<Option<usize>> = self.cameras.iter().map(old_of).collect();
+        let one = |shade: &Shade| {
+            let now = self.instant_shade(shade);
+            let eye = |(camera, old): (&Arc<PreparedCamera>, &Option<usize>)| {
+                let known = old.and_then(|old| shade.any_air.eyes.get(old));
+                known.cloned().unwrap_or_else(|| camera.eye.shade(&now))
+            };
+            let eyes = self.cameras.iter().zip(&old).map(eye).collect();
+            let any_air = AnyAir { eyes, ..shade.any_air.clone() };
+            Shade { any_air, ..shade.clone() }
+        };
+        shades.par_iter().map(one).collect()
     }
 
     /// Instants by themselves, each under its own conditions: those of a plan before
-    /// [`Prepared::plan_of`] has put them together.
-    pub fn instants(&self, wanted: &[(DateTime<Tz>, Conditions)], air: &Air) -> Vec<Instant> {
+    /// [`Prepared::plan_of`] has put them together. In the order of `wanted`.
+    pub fn instants(&self, wanted: &[(&Shade, Conditions)], air: &Air) -> Vec<Instant> {
         let mut all: Vec<(Sky, Skies)> = Vec::new();
         for (_, Conditions { sky, .. }) in wanted {
             if !all.iter().any(|(known, _)| known == sky) {
                 all.push((*sky, self.skies(*sky, air)));
             }
         }
-        let one = |bench: &mut OverlayScratch, (at, conditions): &(DateTime<Tz>, Conditions)| {
+        let one = |(shade, conditions): &(&Shade, Conditions)| {
             let (_, skies) = all.iter().find(|(sky, _)| *sky == conditions.sky)?;
-            Some(self.ranged_under(*at, (skies, conditions.lit), bench))
+            Some(self.lit_and_ranged((*shade).clone(), (skies, conditions.lit)))
         };
-        wanted.par_iter().map_init(OverlayScratch::default, one).flatten_iter().collect()
+        wanted.par_iter().flat_map_iter(one).collect()
     }
 
     /// The plan of instants that are known, in order of time.
@@ -203,20 +228,19 @@ impl Prepared<'_> {
         air: &Air,
         bench: &mut OverlayScratch,
     ) -> Instant {
-        let shade = self.shade(sun, bench);
-        let lit = self.lit(at, sun, (&self.overhead(sky, air), None), &shade);
-        lit.instant(at, sun, (shade.turf, shade.face))
+        let shade = self.shade(at, sun, bench);
+        self.lit((&self.overhead(sky, air), None), &shade).instant(shade)
     }
 
-    /// What the cameras see of an instant in another air.
+    /// What the cameras see of an instant in one air.
     pub(crate) fn views(
         &self,
-        instant: &Instant,
-        any_air: &AnyAir,
+        shade: &Shade,
         (overhead, floodlights_lit): (&Overhead, Option<bool>),
     ) -> Vec<CameraView> {
-        let sky_light = self.sky_under(instant.at, (&instant.sun, instant.sun_state), overhead);
-        self.seen(&self.sources(instant.at, &sky_light, floodlights_lit).1, any_air)
+        let (sun, state) = &shade.sun;
+        let sky_light = self.sky_under(shade.at, (sun, *state), overhead);
+        self.seen(&self.sources(shade.at, &sky_light, floodlights_lit).1, &shade.any_air)
     }
 
     fn seen(&self, sources: &Sources, any_air: &AnyAir) -> Vec<CameraView> {
@@ -241,7 +265,12 @@ impl Prepared<'_> {
         (floodlight, Sources::new(sky_light, FloodlightLight::of(floodlights, floodlight)))
     }
 
-    fn shade(&self, (sun, state): (Sun, SunState), bench: &mut OverlayScratch) -> Shade {
+    fn shade(
+        &self,
+        at: DateTime<Tz>,
+        (sun, state): (Sun, SunState),
+        bench: &mut OverlayScratch,
+    ) -> Shade {
         let turf = self.plane(&self.turf, &sun, state, bench);
         let face = self.plane(&self.face, &sun, state, bench);
         let reach = match state {
@@ -249,22 +278,33 @@ impl Prepared<'_> {
             _ => SunReach::default(),
         };
         let sunlit_views = self.faces.sunlit_views(&reach);
-        let mut any_air = AnyAir { reach, sunlit_views, eyes: Vec::new() };
-        let now = any_air.shade(&sun, self.scene.ground_reflects(), [&turf, &face]);
-        any_air.eyes = self.cameras.iter().map(|camera| camera.eye.shade(&now)).collect();
-        Shade { turf, face, any_air }
+        let any_air = AnyAir { reach, sunlit_views, eyes: Vec::new() };
+        let mut shade = Shade { at, sun: (sun, state), turf, face, any_air };
+        let now = self.instant_shade(&shade);
+        shade.any_air.eyes = self.cameras.iter().map(|camera| camera.eye.shade(&now)).collect();
+        shade
+    }
+
+    fn instant_shade<'a>(&self, shade: &'a Shade) -> InstantShade<'a> {
+        InstantShade {
+            toward_sun: shade.sun.0.toward(),
+            reach: &shade.any_air.reach,
+            reflects: self.scene.ground_reflects(),
+            sunlit_views: &shade.any_air.sunlit_views,
+            turf: &shade.turf.ground,
+            face: &shade.face.ground,
+        }
     }
 
     /// Light at one time whose shadows are known.
     fn lit(
         &self,
-        at: DateTime<Tz>,
-        (sun, sun_state): (Sun, SunState),
         (overhead, floodlights_lit): (&Overhead, Option<bool>),
-        Shade { turf, face, any_air }: &Shade,
+        shade: &Shade,
     ) -> LitInstant {
-        let sky_light = self.sky_under(at, (&sun, sun_state), overhead);
-        let (floodlight, sources) = self.sources(at, &sky_light, floodlights_lit);
+        let Shade { at, sun: (sun, sun_state), any_air, .. } = shade;
+        let sky_light = self.sky_under(*at, (sun, *sun_state), overhead);
+        let (floodlight, sources) = self.sources(*at, &sky_light, floodlights_lit);
         let field = sources.light_once(&self.field, &any_air.reach);
         let mean = |of: &[Tristimulus]| {
             of.first().copied().unwrap_or(Tristimulus::ZERO) + sources.floodlight.horizontal
@@ -277,10 +317,7 @@ impl Prepared<'_> {
             floodlight,
             field_light: FieldLight { in_sun, in_shade, under_cloud },
             cameras: self.seen(&sources, any_air),
-            faces: self.at_marks(
-                &sources,
-                &any_air.shade(&sun, self.scene.ground_reflects(), [turf, face]),
-            ),
+            faces: self.at_marks(&sources, &self.instant_shade(shade)),
         }
     }
 
@@ -348,13 +385,8 @@ impl Prepared<'_> {
         let by_time: Vec<Vec<Vec<CameraView>>> = times(settings)?
             .into_par_iter()
             .map_init(OverlayScratch::default, |bench, at| {
-                let (sun, state) = self.sun(at);
-                let any_air = self.shade((sun, state), bench).any_air;
-                let under = |overhead: &Overhead| {
-                    let sky_light = self.sky_under(at, (&sun, state), overhead);
-                    self.seen(&self.sources(at, &sky_light, None).1, &any_air)
-                };
-                overheads.iter().map(under).collect()
+                let shade = self.shade(at, self.sun(at), bench);
+                overheads.iter().map(|overhead| self.views(&shade, (overhead, None))).collect()
             })
             .collect();
         let mut by_sky: Vec<Vec<Vec<CameraView>>> = skies.iter().map(|_| Vec::new()).collect();

@@ -56,14 +56,6 @@ impl Grid {
         self.columns * self.rows
     }
 
-    /// A point in units of cells; what lies outside goes to the nearest border.
-    fn on(&self, p: P2) -> P2 {
-        let in_cells = |i: usize, count: usize| {
-            ((p[i] - self.corner[i]) / self.step[i]).clamp(0.0, count as f64)
-        };
-        [in_cells(0, self.columns), in_cells(1, self.rows)]
-    }
-
     /// The point at a share, 0 to 1 each, of the way across and up a cell.
     pub fn within(&self, cell: usize, share: P2) -> P2 {
         let (column, row) = (cell % self.columns, cell / self.columns);
@@ -88,26 +80,44 @@ impl Grid {
 /// holding what changes from the column before it.
 pub(super) struct Areas<'a> {
     grid: &'a Grid,
+    /// Cells to a unit of the plane.
+    per_unit: P2,
     change: Vec<f64>,
 }
 
 impl<'a> Areas<'a> {
     pub fn new(grid: &'a Grid) -> Self {
-        Self { grid, change: vec![0.0; grid.rows * (grid.columns + 1)] }
+        let per_unit = grid.step.map(f64::recip);
+        Self { grid, per_unit, change: vec![0.0; grid.rows * (grid.columns + 1)] }
+    }
+
+    /// A point in units of cells; what lies outside goes to the nearest border.
+    fn on(&self, p: P2) -> P2 {
+        let in_cells = |i: usize, count: usize| {
+            ((p[i] - self.grid.corner[i]) * self.per_unit[i]).clamp(0.0, count as f64)
+        };
+        [in_cells(0, self.grid.columns), in_cells(1, self.grid.rows)]
     }
 
     /// Adds one side of a ring, so many times. Anticlockwise rings have positive areas.
     pub fn add(&mut self, from: P2, to: P2, times: f64) {
-        let (from, to) = (self.grid.on(from), self.grid.on(to));
+        let (from, to) = (self.on(from), self.on(to));
         let rise = to[1] - from[1];
         if rise == 0.0 {
+            return;
+        }
+        let last = self.grid.rows.saturating_sub(1);
+        let rows = [from[1], to[1]].map(|y| (y as usize).min(last));
+        if rows[0] == rows[1] {
+            // most sides are short
+            self.in_row(rows[0], from[0], to[0], -rise * times);
             return;
         }
         let x = |y: f64| from[0] + (to[0] - from[0]) * ((y - from[1]) / rise);
         let (low, high) = (from[1].min(to[1]), from[1].max(to[1]));
         // anticlockwise rings go down on their left
-        let (down, last) = (-rise.signum() * times, self.grid.rows.saturating_sub(1));
-        for row in (low as usize).min(last)..=(high as usize).min(last) {
+        let down = -rise.signum() * times;
+        for row in rows[0].min(rows[1])..=rows[0].max(rows[1]) {
             let (bottom, top) = ((row as f64).max(low), (row as f64 + 1.0).min(high));
             if top > bottom {
                 self.in_row(row, x(bottom), x(top), down * (top - bottom));
@@ -121,6 +131,14 @@ impl<'a> Areas<'a> {
         let last = self.grid.columns.saturating_sub(1);
         let (first, end) = ((left as usize).min(last), (right as usize).min(last));
         let Some(changes) = self.change.get_mut(row * (self.grid.columns + 1)..) else { return };
+        if first == end {
+            let beside = 1.0 - (0.5 * (left + right) - first as f64);
+            if let Some([here, next, ..]) = changes.get_mut(first..) {
+                *here += fall * beside;
+                *next += fall * (1.0 - beside);
+            }
+            return;
+        }
         for column in first..=end {
             let edge = column as f64;
             let (from, to) = (left.max(edge), right.min(edge + 1.0));

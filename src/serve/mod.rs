@@ -120,6 +120,8 @@ pub enum Work {
     Quick,
     /// All cores for a moment.
     Prompt,
+    /// The same for the plan of the day, which no page may hold up.
+    Day,
     /// All cores for a while.
     Heavy,
 }
@@ -131,6 +133,7 @@ pub struct Live {
     at_once: Semaphore,
     quick: Arc<Semaphore>,
     prompt: Arc<Semaphore>,
+    day_plans: Arc<Semaphore>,
     heavy: Arc<Semaphore>,
     folder: PathBuf,
     /// When heavy work was last asked for.
@@ -155,6 +158,7 @@ impl Live {
             at_once: Semaphore::new(guard::MAX_AT_ONCE),
             quick: Arc::new(Semaphore::new(MAX_QUICK)),
             prompt: Arc::new(Semaphore::new(MAX_PROMPT)),
+            day_plans: Arc::new(Semaphore::new(MAX_HEAVY)),
             heavy: Arc::new(Semaphore::new(MAX_HEAVY)),
             folder: workspace.folder().to_owned(),
             busy: Mutex::new(Instant::now()),
@@ -209,6 +213,7 @@ impl Live {
         let turns = match kind {
             Work::Quick => &self.quick,
             Work::Prompt => &self.prompt,
+            Work::Day => &self.day_plans,
             Work::Heavy => &self.heavy,
         };
         let ended = |_| Refused::Busy("the server is about to end");
@@ -335,7 +340,7 @@ impl Live {
 
     /// Makes the plan that the day asks for after an entry, and tells screens.
     async fn plan_the_day(self: Arc<Self>, entry: u64) {
-        if self.work(Work::Heavy, |live, _| live.day.replan()).await.is_ok() {
+        if self.work(Work::Day, |live, _| live.day.replan()).await.is_ok() {
             self.events.send(Event::Day { entry, planned: true });
         }
     }

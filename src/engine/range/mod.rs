@@ -1,8 +1,8 @@
 //! How far splits, swings and levels of an instant may be off for what is unknown of
 //! the air.
 //!
-//! In: a [`Prepared`] venue, an [`Instant`] of it, the [`Skies`]. Out: the instant's
-//! views with the range of each split. Shadows are those of the instant; only light is
+//! In: a [`Prepared`] venue, the [`Shade`] of an instant, its views, the [`Skies`]. Out:
+//! the views with the range of each split. Shadows are those of the instant; only light is
 //! worked out anew, in clean and in hazy air.
 //!
 //! Water and the model's own error are taken from the open field and added as the root
@@ -11,10 +11,9 @@
 
 use chrono::Datelike;
 
-use crate::camera::Rest;
-use crate::engine::model::Instant;
+use crate::camera::{CameraView, Rest};
 use crate::engine::prepared::Prepared;
-use crate::engine::run::AnyAir;
+use crate::engine::run::Shade;
 use crate::light::{Air, AirRange, Column, Overhead, Scene, Sky, daylight_through};
 use crate::venue::Place;
 
@@ -39,9 +38,9 @@ impl Skies {
     }
 
     /// How far water and the model move the light of the open field.
-    fn rest(&self, instant: &Instant) -> Rest {
+    fn rest(&self, shade: &Shade) -> Rest {
         let [assumed, dry, wet] = self.water.each_ref().map(|column| {
-            let light = daylight_through(column, &instant.sun, self.sky, instant.at.ordinal());
+            let light = daylight_through(column, shade.sun(), self.sky, shade.at().ordinal());
             [light.direct_horizontal.lux(), light.diffuse_horizontal.lux()]
         });
         Rest::between(assumed, [dry, wet])
@@ -51,15 +50,14 @@ impl Skies {
 /// The ranges of all views of an instant, put into them.
 pub(crate) fn add(
     prepared: &Prepared<'_>,
-    (instant, any_air): (&mut Instant, &AnyAir),
+    (views, shade): (&mut [CameraView], &Shade),
     skies: &Skies,
     floodlights_lit: Option<bool>,
 ) {
-    let Some(ends) = skies.ends.as_ref().filter(|_| !instant.cameras.is_empty()) else { return };
-    let [clean, hazy] =
-        ends.each_ref().map(|end| prepared.views(instant, any_air, (end, floodlights_lit)));
-    let rest = skies.rest(instant);
-    for ((view, clean), hazy) in instant.cameras.iter_mut().zip(&clean).zip(&hazy) {
+    let Some(ends) = skies.ends.as_ref().filter(|_| !views.is_empty()) else { return };
+    let [clean, hazy] = ends.each_ref().map(|end| prepared.views(shade, (end, floodlights_lit)));
+    let rest = skies.rest(shade);
+    for ((view, clean), hazy) in views.iter_mut().zip(&clean).zip(&hazy) {
         *view = view.with_ranges([clean, hazy], rest);
     }
 }

@@ -8,6 +8,7 @@ pub mod cues;
 pub mod desk;
 mod eye_pictures;
 mod filters;
+mod known;
 mod lead;
 mod levels;
 mod matching;
@@ -22,6 +23,7 @@ mod uncertain;
 
 pub use cues::{Cue, CueKind, During, Urgency, mark_words};
 pub use filters::{DEPARTING_COSTS, FilterGroup, IRIS_APART_STOPS, OtherNd};
+pub use known::KnownEdges;
 pub use lead::Moving;
 pub use levels::Levels;
 pub use matching::{MATCHED_STOPS, Matching, PairGap, WidestGap};
@@ -48,6 +50,17 @@ pub struct BriefSettings {
     pub operators: Option<usize>,
     /// What hands have settled already.
     pub settled: Settled,
+    pub edge_times: EdgeTimes,
+}
+
+/// How finely the times of edges and of the sun in lenses are found.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum EdgeTimes {
+    /// With how far they may be off.
+    #[default]
+    ToTheSecond,
+    /// To the step of the plan, for a first look.
+    ToTheStep,
 }
 
 impl Default for BriefSettings {
@@ -57,6 +70,7 @@ impl Default for BriefSettings {
             tell_splits: [2.0, 3.0].map(Stops::from_stops).to_vec(),
             operators: None,
             settled: Settled::default(),
+            edge_times: EdgeTimes::default(),
         }
     }
 }
@@ -121,6 +135,20 @@ pub fn brief(
     plan: &MatchPlan,
     settings: &BriefSettings,
 ) -> Result<Brief, BriefError> {
+    brief_again(prepared, plan, settings, &KnownEdges::default())
+}
+
+/// The same for a ground of which edges are known from earlier briefs; those that are found
+/// now are added.
+///
+/// # Errors
+/// As [`brief`].
+pub fn brief_again(
+    prepared: &Prepared<'_>,
+    plan: &MatchPlan,
+    settings: &BriefSettings,
+    known: &KnownEdges,
+) -> Result<Brief, BriefError> {
     let venue = prepared.venue;
     if venue.cameras.is_empty() {
         return Err(BriefError::NoCameras);
@@ -135,7 +163,7 @@ pub fn brief(
     let filters = filters::choose(&mut cameras, plan, &spans, &matching, settled);
     let desk = share::desk(venue, &cameras, settings)?;
     let breaks = breaks(plan);
-    let mut cues = cues::cues(prepared, plan, &cameras, &desk, settings);
+    let mut cues = cues::cues(prepared, plan, (&cameras, &desk), settings, known);
     one_after_the_other(&mut cues, &breaks);
     let at_once = at_once(&cues, desk.operators.len());
     Ok(Brief { cameras, spans, breaks, matching, desk, filters, cues, at_once })

@@ -8,7 +8,9 @@
 //! throws the shadow that the same things throw on a plane a metre lower, and a ground
 //! turned by a degree sees the sun turned by a degree the other way.
 
-use chrono::{DateTime, Datelike, TimeDelta, Utc};
+use std::sync::Arc;
+
+use chrono::{DateTime, Datelike, NaiveDate, TimeDelta, Utc};
 use chrono_tz::Tz;
 use glam::{DQuat, DVec3};
 
@@ -92,14 +94,34 @@ impl Errors {
     }
 }
 
+/// Casters on all of the ground: as measured, roofs higher, roofs lower.
+#[derive(Debug)]
+pub(super) struct Levels {
+    errors: Errors,
+    level: Caster,
+    higher: Caster,
+    lower: Caster,
+}
+
+impl Levels {
+    /// Of a venue as it stands on a date.
+    pub fn new(prepared: &Prepared<'_>, date: NaiveDate) -> Self {
+        let at = |height| Caster::over_ground(prepared.venue, date, height);
+        let errors = Errors::of(prepared.venue);
+        Self {
+            errors,
+            level: at(TURF_HEIGHT_M),
+            higher: at(TURF_HEIGHT_M - errors.roof_m),
+            lower: at(TURF_HEIGHT_M + errors.roof_m),
+        }
+    }
+}
+
 /// Casts shadows on all of the ground at any time.
 pub(super) struct Casts<'a> {
     prepared: &'a Prepared<'a>,
     pub errors: Errors,
-    /// As measured, roofs higher, roofs lower.
-    level: Caster,
-    higher: Caster,
-    lower: Caster,
+    levels: Arc<Levels>,
 }
 
 /// A change of an answer.
@@ -114,25 +136,16 @@ pub(super) struct Change {
 }
 
 impl<'a> Casts<'a> {
-    pub fn new(prepared: &'a Prepared<'a>, day: DateTime<Tz>) -> Self {
-        let date = day.date_naive();
-        let at = |height| Caster::over_ground(prepared.venue, date, height);
-        let errors = Errors::of(prepared.venue);
-        Self {
-            prepared,
-            errors,
-            level: at(TURF_HEIGHT_M),
-            higher: at(TURF_HEIGHT_M - errors.roof_m),
-            lower: at(TURF_HEIGHT_M + errors.roof_m),
-        }
+    pub fn new(prepared: &'a Prepared<'a>, levels: Arc<Levels>) -> Self {
+        Self { prepared, errors: levels.errors, levels }
     }
 
     /// The shadow on the ground.
     pub fn shadow(&self, at: DateTime<Tz>, off: Off, bench: &mut OverlayScratch) -> Shadow {
         let caster = match off.higher_m {
-            h if h > 0.0 => &self.higher,
-            h if h < 0.0 => &self.lower,
-            _ => &self.level,
+            h if h > 0.0 => &self.levels.higher,
+            h if h < 0.0 => &self.levels.lower,
+            _ => &self.levels.level,
         };
         match self.sun(at) {
             Some(toward) => caster.cast(off.sun(toward), bench),
@@ -149,27 +162,24 @@ impl<'a> Casts<'a> {
 
     /// The caster of the ground as measured.
     pub fn level(&self) -> &Caster {
-        &self.level
+        &self.levels.level
     }
 }
 
-/// Changes of an answer that is known at each of `times`; `answer` gives it at any
-/// time and for a ground that is off.
-pub(super) fn changes(
+/// Between which times an answer that is known at each of `times` changes, and to what.
+pub(super) fn flips(
     times: &[DateTime<Tz>],
     known: &[bool],
-    errors: Errors,
-    mut answer: impl FnMut(DateTime<Tz>, Off) -> bool,
-) -> Vec<Change> {
+) -> Vec<(DateTime<Tz>, DateTime<Tz>, bool)> {
     let steps = times.windows(2).zip(known.windows(2));
-    let flips: Vec<(DateTime<Tz>, DateTime<Tz>, bool)> = steps
+    steps
         .filter(|(_, known)| known[0] != known[1])
         .map(|(times, known)| (times[0], times[1], known[1]))
-        .collect();
-    flips.into_iter().map(|flip| crossing(flip, errors, &mut answer)).collect()
+        .collect()
 }
 
-/// The change of an answer to `to` between two times, the first without it.
+/// The change of an answer to `to` between two times, the first without it; `answer` gives
+/// it at any time and for a ground that is off.
 pub(super) fn crossing(
     (before, after, to): (DateTime<Tz>, DateTime<Tz>, bool),
     errors: Errors,

@@ -14,9 +14,11 @@ use crate::base::units::Stops;
 use crate::camera::Rig;
 use crate::engine::{
     Conditions, DEFAULT_HOLD_STOPS, Instant, MatchPlan, Milestone, PlanError, Prepared, Programme,
-    Settings, programme, times,
+    Settings, Shade, programme, times,
 };
-use crate::jobs::brief::{Brief, BriefError, BriefSettings, HeldNd, Settled, brief};
+use crate::jobs::brief::{
+    Brief, BriefError, BriefSettings, HeldNd, KnownEdges, Settled, brief_again,
+};
 use crate::light::AirByDate;
 use crate::venue::Venue;
 
@@ -95,14 +97,29 @@ impl DayPlan {
     }
 }
 
+/// A minute that was asked for.
+struct KnownMinute {
+    /// In any light.
+    shade: Shade,
+    /// Before they were put together, by the light they are in.
+    lit: Vec<(Conditions, Instant)>,
+}
+
+impl KnownMinute {
+    fn under(&self, conditions: &Conditions) -> Option<&Instant> {
+        self.lit.iter().find(|(of, _)| of == conditions).map(|(_, instant)| instant)
+    }
+}
+
 /// Makes the plans of a day at a venue.
 pub struct Planner<'v> {
     venue: &'v Venue,
     programme: Programme,
     start: DateTime<Tz>,
     prepared: Prepared<'v>,
-    /// Instants before they were put together, by their second and the light they are in.
-    known: HashMap<i64, Vec<(Conditions, Instant)>>,
+    /// What is known of each minute, by its second.
+    known: HashMap<i64, KnownMinute>,
+    edges: KnownEdges,
     /// Who has which camera, from the first plan on.
     operators: Vec<Option<usize>>,
 }
@@ -117,7 +134,33 @@ impl<'v> Planner<'v> {
             start,
             prepared: Prepared::new(venue, start.date_naive()),
             known: HashMap::new(),
+            edges: KnownEdges::default(),
             operators: Vec::new(),
+        }
+    }
+
+    /// The same out of a planner of the same ground with other lenses on some cameras: only
+    /// those are looked at anew. The planner before is left with nothing known.
+    pub fn after(venue: &'v Venue, before: &mut Planner<'_>) -> Self {
+        let start = before.start;
+        let prepared = Prepared::after(venue, start.date_naive(), &before.prepared);
+        let (seconds, minutes): (Vec<i64>, Vec<KnownMinute>) =
+            std::mem::take(&mut before.known).into_iter().unzip();
+        let shades: Vec<Shade> = minutes.into_iter().map(|minute| minute.shade).collect();
+        let shades = prepared.shades_after(&before.prepared, &shades);
+        let minute = |shade| KnownMinute { shade, lit: Vec::new() };
+        let changed = |camera: usize| {
+            let [old, new] = [before.venue, venue].map(|venue| venue.cameras.get(camera));
+            old.zip(new).is_none_or(|(old, new)| !old.sees_as(new))
+        };
+        Self {
+            venue,
+            programme: before.programme.clone(),
+            start,
+            prepared,
+            known: seconds.into_iter().zip(shades.into_iter().map(minute)).collect(),
+            edges: std::mem::take(&mut before.edges).without_cameras(changed),
+            operators: before.operators.clone(),
         }
     }
 
@@ -154,13 +197,14 @@ impl<'v> Planner<'v> {
         let corrected = instants.into_iter().zip(&asked.under);
         let instants = corrected.map(|(instant, (_, _, light))| light.apply(instant)).collect();
         let plan = self.prepared.plan_of(settings, instants);
-        let settled = asked.settled.clone();
-        let brief =
-            brief(&self.prepared, &plan, &BriefSettings { settled, ..BriefSettings::default() })?;
+        let briefed = BriefSettings { settled: asked.settled.clone(), ..BriefSettings::default() };
+        let brief = brief_again(&self.prepared, &plan, &briefed, &self.edges)?;
         let after_entry = state.last_entry;
-        let made = DayPlan { after_entry, made_at: now, plan, brief, asked };
+        let mut made = DayPlan { after_entry, made_at: now, plan, brief, asked };
         if self.operators.is_empty() {
             self.operators = made.operators();
+            // as if they had been asked for: the next plan has them, and is the same
+            made.asked.settled.operator_of.clone_from(&self.operators);
         }
         Ok(made)
     }
@@ -206,23 +250,33 @@ impl<'v> Planner<'v> {
         wanted: &[(DateTime<Tz>, Conditions, Correction)],
         settings: &Settings,
     ) -> Vec<Instant> {
-        let kept = self.known.values().map(Vec::len).sum::<usize>();
+        let kept = self.known.values().map(|minute| minute.lit.len()).sum::<usize>();
         if kept > MAX_KEPT {
             self.known.clear();
         }
-        let find = |known: &HashMap<i64, Vec<(Conditions, Instant)>>,
-                    (at, under, _): &(DateTime<Tz>, Conditions, Correction)| {
-            let here = known.get(&at.timestamp())?.iter().find(|(of, _)| of == under)?;
-            Some(here.1.clone())
-        };
-        let missing = wanted.iter().filter(|&w| find(&self.known, w).is_none());
-        let missing: Vec<(DateTime<Tz>, Conditions)> =
-            missing.map(|(at, under, _)| (*at, *under)).collect();
-        let made = self.prepared.instants(&missing, &settings.air);
-        for ((at, under), instant) in missing.into_iter().zip(made) {
-            self.known.entry(at.timestamp()).or_default().push((under, instant));
+        let unknown = wanted.iter().map(|(at, _, _)| *at);
+        let unknown: Vec<DateTime<Tz>> =
+            unknown.filter(|at| !self.known.contains_key(&at.timestamp())).collect();
+        for shade in self.prepared.shades(&unknown) {
+            let second = shade.at().timestamp();
+            self.known.insert(second, KnownMinute { shade, lit: Vec::new() });
         }
-        wanted.iter().filter_map(|w| find(&self.known, w)).collect()
+        let missing = wanted.iter().filter_map(|(at, under, _)| {
+            let minute = self.known.get(&at.timestamp())?;
+            minute.under(under).is_none().then_some((&minute.shade, *under))
+        });
+        let missing: Vec<(&Shade, Conditions)> = missing.collect();
+        let made = self.prepared.instants(&missing, &settings.air);
+        let conditions: Vec<Conditions> = missing.into_iter().map(|(_, under)| under).collect();
+        for (instant, under) in made.into_iter().zip(conditions) {
+            if let Some(minute) = self.known.get_mut(&instant.at.timestamp()) {
+                minute.lit.push((under, instant));
+            }
+        }
+        let known = |(at, under, _): &(DateTime<Tz>, Conditions, Correction)| {
+            self.known.get(&at.timestamp())?.under(under).cloned()
+        };
+        wanted.iter().filter_map(known).collect()
     }
 
     /// What hands have settled.

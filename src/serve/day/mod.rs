@@ -259,28 +259,43 @@ fn planned(planning: &mut Planning, wanted: &Wanted) -> Result<DayPlan, Refused>
     }
     let lenses: Vec<Option<f64>> =
         wanted.state.cameras.iter().map(|camera| camera.horizontal_fov_deg).collect();
-    let usable = ready.take().filter(|r| r.revision == wanted.revision && r.lenses == lenses);
-    let ready = ready.insert(usable.unwrap_or_else(|| {
-        let venue = venue_with_lenses(&wanted.venue, &wanted.state);
-        let venue = venue.map_or_else(|| Arc::clone(&wanted.venue), Arc::new);
-        let kept = operators.clone();
-        let planner = OwnPlanner::new(venue, |venue| {
-            let mut planner = Planner::new(venue, wanted.start);
-            planner.keep_operators(kept);
-            planner
-        });
-        Ready { revision: wanted.revision, lenses, planner }
-    }));
-    let mut plan = |state: &DayState| {
-        let before = wanted.before.as_deref();
-        ready.planner.with_dependent_mut(|_, planner| planner.plan_after(before, state, wanted.now))
+    let usable = ready.take().filter(|r| r.revision == wanted.revision);
+    let ready = ready.insert(match usable {
+        Some(ready) if ready.lenses == lenses => ready,
+        before => made_ready(before, wanted, (lenses, operators.clone())),
+    });
+    let mut plan = |before: Option<&DayPlan>, state: &DayState| {
+        let plan = |planner: &mut Planner<'_>| planner.plan_after(before, state, wanted.now);
+        ready.planner.with_dependent_mut(|_, planner| plan(planner)).map_err(refused)
     };
     if operators.is_empty() {
         // who has which camera is settled before anything happens
-        let first = DayState::new(&wanted.venue, &wanted.programme);
-        *operators = plan(&first).map_err(refused)?.operators();
+        let first = plan(None, &DayState::new(&wanted.venue, &wanted.programme))?;
+        *operators = first.operators();
+        return plan(Some(&first), &wanted.state);
     }
-    plan(&wanted.state).map_err(refused)
+    plan(wanted.before.as_deref(), &wanted.state)
+}
+
+/// A planner for the lenses that are on the cameras now, out of the one before.
+fn made_ready(
+    before: Option<Ready>,
+    wanted: &Wanted,
+    (lenses, operators): (Vec<Option<f64>>, Vec<Option<usize>>),
+) -> Ready {
+    let venue = venue_with_lenses(&wanted.venue, &wanted.state);
+    let venue = venue.map_or_else(|| Arc::clone(&wanted.venue), Arc::new);
+    let planner = OwnPlanner::new(venue, |venue| {
+        let mut planner = match before {
+            Some(mut ready) => {
+                ready.planner.with_dependent_mut(|_, planner| Planner::after(venue, planner))
+            }
+            None => Planner::new(venue, wanted.start),
+        };
+        planner.keep_operators(operators);
+        planner
+    });
+    Ready { revision: wanted.revision, lenses, planner }
 }
 
 /// `ground-day-2027-10-16-1500.jsonl` beside `ground.toml`.

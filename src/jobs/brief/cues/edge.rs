@@ -8,11 +8,12 @@ use rayon::prelude::*;
 use crate::camera::{CameraEye, Present};
 use crate::geometry::{OverlayScratch, Region, Shadow};
 use crate::jobs::brief::STEADY_MIN;
+use crate::jobs::brief::known::{Found, OfCamera, Subject, lock};
 use crate::jobs::brief::lead::{Moving, moving};
-use crate::jobs::brief::uncertain::{Casts, Change, Off, changes};
+use crate::jobs::brief::uncertain::{Casts, Change, Off, flips};
 use crate::venue::Sport;
 
-use super::{Cue, CueKind, Ground, Sure, Urgency, What};
+use super::{Cue, CueKind, Ground, Urgency, What};
 
 /// What is left of a zone in full sun, or in shade, when it counts as none: half a
 /// percent.
@@ -52,7 +53,17 @@ enum About<'a> {
     /// Is less of this region than stated out of full sun?
     AllSunlit(Region),
     /// Does more than one class of light take more than a sliver of what this camera shows?
-    Both(&'a CameraEye),
+    Both { camera: usize, eye: &'a CameraEye },
+}
+
+impl Question<'_> {
+    /// What is known of it under its number.
+    fn subject(&self, number: usize) -> Subject {
+        match self.about {
+            About::Both { camera, .. } => Subject::Camera(camera, OfCamera::BothSides),
+            _ => Subject::Ground(number),
+        }
+    }
 }
 
 impl About<'_> {
@@ -63,7 +74,7 @@ impl About<'_> {
             Self::AnyOf(places) => places.iter().any(|at| is_shaded(shadow, *at)),
             Self::AllShaded(region) => region.share(shadow).shaded > 1.0 - NOTHING_LEFT,
             Self::AllSunlit(region) => region.share(shadow).shaded < NOTHING_LEFT,
-            Self::Both(eye) => {
+            Self::Both { eye, .. } => {
                 let ends = eye.shares(shadow).present(Present::NONE).ends();
                 ends.is_some_and(|(bright, dark)| bright != dark)
             }
@@ -76,40 +87,46 @@ fn is_shaded(shadow: &Shadow, at: Coord<f64>) -> bool {
 }
 
 pub(super) fn cues(ground: &Ground<'_>) -> Vec<Cue> {
-    let Some(first) = ground.times.first() else { return Vec::new() };
-    let casts = Casts::new(ground.prepared, *first);
+    let Some(casts) = ground.casts() else { return Vec::new() };
     let questions: Vec<Question<'_>> =
         [marks, lines, zones, covers].into_iter().flat_map(|of| of(ground)).collect();
-    let asked = questions.par_iter().map_init(OverlayScratch::default, |bench, question| {
-        asked(ground, &casts, question, bench)
-    });
+    let one = |bench: &mut OverlayScratch, (number, question): (usize, &Question<'_>)| {
+        let subject = question.subject(number);
+        asked(ground, &casts, (question, subject), bench)
+    };
+    let asked = questions.par_iter().enumerate().map_init(OverlayScratch::default, one);
     asked.flatten().collect()
 }
 
 fn asked(
     ground: &Ground<'_>,
     casts: &Casts<'_>,
-    question: &Question<'_>,
+    (question, subject): (&Question<'_>, Subject),
     bench: &mut OverlayScratch,
 ) -> Vec<Cue> {
-    let known: Vec<bool> = ground
-        .plan
-        .instants
-        .iter()
-        .map(|instant| question.about.answer(&instant.turf.ground))
-        .collect();
-    let answer = |at, off: Off| question.about.answer(&casts.shadow(at, off, bench));
-    let mut found = changes(&ground.times, &known, casts.errors, answer);
-    if matches!(question.about, About::Both(_)) {
+    let known = ground.known.of(subject);
+    let mut known = lock(&known);
+    let about = &question.about;
+    let instants = ground.plan.instants.iter();
+    let answers: Vec<bool> =
+        instants.map(|i| known.answer(i.at, || about.answer(&i.turf.ground))).collect();
+    let mut find = |flip| {
+        let answer = |at, off: Off| about.answer(&casts.shadow(at, off, bench));
+        let change = ground.crossing(flip, casts, answer);
+        Found { change, moving: moves(ground, casts, about, change, bench) }
+    };
+    let flips = flips(&ground.times, &answers).into_iter();
+    let mut found: Vec<Found> = flips.map(|flip| known.change(flip, || find(flip))).collect();
+    if matches!(about, About::Both { .. }) {
         found = lasting(found);
     }
-    let cue = |change: Change| {
+    let cue = |Found { change, moving }: Found| {
         let what = if change.to { &question.yes } else { &question.no };
-        let sure = change.uncertain_s.map_or(Sure::MayNotCome, Sure::Within);
+        let sure = ground.sure_of(&change);
         let cameras = question.cameras.clone();
         let what = What::new(question.kind, Urgency::Know, what.clone()?);
         let mut cue = ground.cue(change.at, what, cameras, sure);
-        cue.moving = moves(ground, casts, &question.about, change, bench);
+        cue.moving = moving;
         Some(cue)
     };
     found.into_iter().filter_map(cue).collect()
@@ -117,14 +134,15 @@ fn asked(
 
 /// Without those that are taken back before [`STEADY_MIN`] is over: slats and leaves take
 /// turns, and no hand works to them.
-fn lasting(changes: Vec<Change>) -> Vec<Change> {
-    let mut kept: Vec<Change> = Vec::new();
-    for change in changes {
+fn lasting(changes: Vec<Found>) -> Vec<Found> {
+    let mut kept: Vec<Found> = Vec::new();
+    for found in changes {
+        let since = |last: &Found| found.change.at - last.change.at;
         match kept.last() {
-            Some(last) if change.at - last.at < TimeDelta::minutes(STEADY_MIN) => {
+            Some(last) if since(last) < TimeDelta::minutes(STEADY_MIN) => {
                 kept.pop();
             }
-            _ => kept.push(change),
+            _ => kept.push(found),
         }
     }
     kept
@@ -297,7 +315,7 @@ fn covers<'a>(ground: &Ground<'a>) -> Vec<Question<'a>> {
             yes: Some(format!("edge enters shot of {name}")),
             no: Some(format!("edge leaves shot of {name}")),
             cameras: vec![camera],
-            about: About::Both(eye),
+            about: About::Both { camera, eye },
         }
     };
     eyes.map(question).collect()

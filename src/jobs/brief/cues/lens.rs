@@ -6,20 +6,25 @@ use glam::DVec3;
 use rayon::prelude::*;
 
 use crate::camera::{LensState, lens_view};
-use crate::jobs::brief::uncertain::{Casts, Off, changes};
+use crate::jobs::brief::known::{Found, OfCamera, Subject, lock};
+use crate::jobs::brief::uncertain::{Casts, Off, flips};
 use crate::venue::CameraPost;
 
-use super::{Cue, CueKind, Ground, Sure, Urgency, What};
+use super::{Cue, CueKind, Ground, Urgency, What};
 
 /// What to say of a state of a lens that begins, and that ends.
-const STATES: [(LensState, &str, &str); 2] = [
-    (LensState::InFrame, "sun enters frame of", "sun leaves frame of"),
-    (LensState::OnElement, "sun on the front element of", "sun leaves the front element of"),
+const STATES: [(LensState, OfCamera, &str, &str); 2] = [
+    (LensState::InFrame, OfCamera::SunInFrame, "sun enters frame of", "sun leaves frame of"),
+    (
+        LensState::OnElement,
+        OfCamera::SunOnElement,
+        "sun on the front element of",
+        "sun leaves the front element of",
+    ),
 ];
 
 pub(super) fn cues(ground: &Ground<'_>) -> Vec<Cue> {
-    let Some(first) = ground.times.first() else { return Vec::new() };
-    let casts = Casts::new(ground.prepared, *first);
+    let Some(casts) = ground.casts() else { return Vec::new() };
     let cameras = ground.prepared.venue.cameras.par_iter().enumerate();
     cameras.flat_map_iter(|(camera, post)| of(ground, &casts, camera, post)).collect()
 }
@@ -27,18 +32,22 @@ pub(super) fn cues(ground: &Ground<'_>) -> Vec<Cue> {
 fn of(ground: &Ground<'_>, casts: &Casts<'_>, camera: usize, post: &CameraPost) -> Vec<Cue> {
     let Some(brief) = ground.cameras.get(camera) else { return Vec::new() };
     let mut cues = Vec::new();
-    for (wanted, begins, ends) in STATES {
+    for (wanted, subject, begins, ends) in STATES {
+        let known = ground.known.of(Subject::Camera(camera, subject));
+        let mut known = lock(&known);
         // the sun in frame is on the element as well
         let has = |state: LensState| {
             state == wanted || (wanted == LensState::OnElement && state == LensState::InFrame)
         };
-        let known: Vec<bool> = brief.lens.iter().map(|l| has(l.state)).collect();
+        let states: Vec<bool> = brief.lens.iter().map(|l| has(l.state)).collect();
         let answer = |at, off| state(ground, casts, post, at, off).is_some_and(has);
-        for change in changes(&ground.times, &known, casts.errors, answer) {
+        for flip in flips(&ground.times, &states) {
+            let find = || Found { change: ground.crossing(flip, casts, answer), moving: None };
+            let Found { change, .. } = known.change(flip, find);
             // a flag or a hood is for a hand; that the sun has gone is not
             let (what, urgency) =
                 if change.to { (begins, Urgency::Act) } else { (ends, Urgency::Know) };
-            let sure = change.uncertain_s.map_or(Sure::MayNotCome, Sure::Within);
+            let sure = ground.sure_of(&change);
             let what = What::new(CueKind::Lens, urgency, format!("{what} {}", post.name));
             cues.push(ground.cue(change.at, what, vec![camera], sure));
         }

@@ -24,9 +24,11 @@ use crate::engine::Prepared;
 use crate::engine::model::MatchPlan;
 use crate::jobs::match_plan::play;
 
+use super::known::KnownEdges;
 use super::lead::Moving;
 use super::share::Desk;
-use super::{BriefSettings, CameraBrief};
+use super::uncertain::{Casts, Change, Off, crossing};
+use super::{BriefSettings, CameraBrief, EdgeTimes};
 
 /// A hand is warned so long ahead, beside its camera's own delay, s (common practice, no
 /// source).
@@ -156,19 +158,49 @@ pub(super) struct Ground<'a> {
     pub times: Vec<DateTime<Tz>>,
     /// Between instants, s.
     pub step_s: f64,
+    pub known: &'a KnownEdges,
+    pub edge_times: EdgeTimes,
 }
 
 impl<'a> Ground<'a> {
     fn new(
         prepared: &'a Prepared<'a>,
         plan: &'a MatchPlan,
-        cameras: &'a [CameraBrief],
-        desk: &'a Desk,
+        (cameras, desk): (&'a [CameraBrief], &'a Desk),
+        (known, edge_times): (&'a KnownEdges, EdgeTimes),
     ) -> Self {
         let times = plan.instants.iter().map(|i| i.at).collect();
         let step = crate::jobs::match_plan::facts::step(plan);
         let step_s = step.map_or(0.0, |step| step.num_seconds() as f64);
-        Self { prepared, plan, cameras, desk, times, step_s }
+        Self { prepared, plan, cameras, desk, times, step_s, known, edge_times }
+    }
+
+    /// The change of an answer between two times, see [`crossing`].
+    fn crossing(
+        &self,
+        flip: (DateTime<Tz>, DateTime<Tz>, bool),
+        casts: &Casts<'_>,
+        answer: impl FnMut(DateTime<Tz>, Off) -> bool,
+    ) -> Change {
+        match self.edge_times {
+            EdgeTimes::ToTheSecond => crossing(flip, casts.errors, answer),
+            EdgeTimes::ToTheStep => Change { at: flip.1, to: flip.2, uncertain_s: None },
+        }
+    }
+
+    /// How sure the time of a change is.
+    fn sure_of(&self, change: &Change) -> Sure {
+        match (self.edge_times, change.uncertain_s) {
+            (EdgeTimes::ToTheStep, _) => Sure::Step(self.step_s),
+            (EdgeTimes::ToTheSecond, Some(within_s)) => Sure::Within(within_s),
+            (EdgeTimes::ToTheSecond, None) => Sure::MayNotCome,
+        }
+    }
+
+    /// Casts the shadows of the day; `None` without an instant.
+    fn casts(&self) -> Option<Casts<'a>> {
+        let date = self.times.first()?.date_naive();
+        Some(Casts::new(self.prepared, self.known.levels(self.prepared, date)))
     }
 
     /// A cue for some cameras.
@@ -214,11 +246,12 @@ impl<'a> Ground<'a> {
 pub(super) fn cues(
     prepared: &Prepared<'_>,
     plan: &MatchPlan,
-    cameras: &[CameraBrief],
-    desk: &Desk,
+    (cameras, desk): (&[CameraBrief], &Desk),
     settings: &BriefSettings,
+    known: &KnownEdges,
 ) -> Vec<Cue> {
-    let ground = Ground::new(prepared, plan, cameras, desk);
+    let edges = (known, settings.edge_times);
+    let ground = Ground::new(prepared, plan, (cameras, desk), edges);
     let mut cues = Vec::new();
     // a sky that hides the sun throws no edge and puts no sun into a lens
     if !plan.sky.hides_sun() {
@@ -238,7 +271,9 @@ pub(super) fn with_forecast(
     (cameras, desk): (&[CameraBrief], &Desk),
     said: &[(DateTime<Tz>, String)],
 ) -> Vec<Cue> {
-    let ground = Ground::new(prepared, plan, cameras, desk);
+    let known = KnownEdges::default();
+    let edges = (&known, EdgeTimes::default());
+    let ground = Ground::new(prepared, plan, (cameras, desk), edges);
     let cue = |(at, words): &(DateTime<Tz>, String)| {
         let what = What {
             kind: CueKind::Forecast,

@@ -14,7 +14,8 @@ use std::cell::RefCell;
 use crate::base::units::Stops;
 use crate::camera::{CameraView, Interval, SLIVER_LEFT_SHARE, Verdict};
 use crate::geometry::{OverlayScratch, Region};
-use crate::jobs::brief::uncertain::{Casts, Off, crossing};
+use crate::jobs::brief::known::{Found, OfCamera, Subject, lock};
+use crate::jobs::brief::uncertain::{Casts, Off};
 
 use super::{Ground, Sure};
 
@@ -31,8 +32,7 @@ pub(super) struct Causes<'a> {
 
 impl<'a> Causes<'a> {
     pub fn new(ground: &'a Ground<'a>) -> Self {
-        let first = ground.times.first().filter(|_| !ground.plan.sky.hides_sun());
-        let casts = first.map(|first| Casts::new(ground.prepared, *first));
+        let casts = ground.casts().filter(|_| !ground.plan.sky.hides_sun());
         Self { ground, casts, bench: RefCell::default() }
     }
 
@@ -62,13 +62,21 @@ impl<'a> Causes<'a> {
         if (after - before).abs() < STILL || !(mixed(before) || mixed(after)) {
             return Edge::None;
         }
-        let (region, level) = (Region::new(&cover.region), 0.5 * (before + after));
-        let times = (self.ground.times[index - 1], self.ground.times[index], after > before);
-        let bench = &mut *self.bench.borrow_mut();
-        let change = crossing(times, casts.errors, |at, off: Off| {
-            region.share(&casts.shadow(at, off, bench)).shaded > level
-        });
-        change.uncertain_s.map_or(Edge::MayNotCome, Edge::Within)
+        let flip = (self.ground.times[index - 1], self.ground.times[index], after > before);
+        let find = || {
+            let (region, level) = (Region::new(&cover.region), 0.5 * (before + after));
+            let bench = &mut *self.bench.borrow_mut();
+            let answer = |at, off: Off| region.share(&casts.shadow(at, off, bench)).shaded > level;
+            let change = self.ground.crossing(flip, casts, answer);
+            Found { change, moving: None }
+        };
+        let known = self.ground.known.of(Subject::Camera(camera, OfCamera::CoverShare));
+        let Found { change, .. } = lock(&known).change(flip, find);
+        match self.ground.sure_of(&change) {
+            Sure::Within(within_s) => Edge::Within(within_s),
+            Sure::MayNotCome => Edge::MayNotCome,
+            Sure::Step(_) | Sure::Exact => Edge::None,
+        }
     }
 }
 
