@@ -5,6 +5,7 @@ use std::collections::HashMap;
 use std::fs;
 use std::process::Command;
 
+use geo::{Area, BooleanOps, MultiPolygon, Polygon, Translate};
 use quarterstop::venue::Draft;
 use serde_json::{Value, json};
 
@@ -205,6 +206,92 @@ fn the_plan_is_the_data_of_the_board_of_the_brief() {
         assert_eq!(answer.status, 422, "{wrong}");
         assert!(answer.problem().contains(word), "{}", answer.problem());
     }
+}
+
+/// Right after a stand was moved the first look has its shadow to the last digit, sky light
+/// that is off by no more than a moved roof makes, and cues to the step of the plan.
+#[test]
+fn a_first_look_after_a_change_has_the_true_shadow() {
+    let session = Session::of("football-demo");
+    let plan = |more: &str| {
+        let revision = session.revision();
+        let path = format!("/api/plan?revision={revision}&date=2027-10-16&start=15:00&step=15");
+        session.get(&(path + more)).ok()
+    };
+    let before = plan("");
+    let unchanged = plan("&first_look=true");
+    assert_eq!(unchanged["cameras"], before["cameras"], "nothing was changed");
+    let by_the_sun = unchanged["cues"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .filter(|cue| matches!(cue["kind"].as_str(), Some("edge" | "zone" | "cover" | "lens")));
+    for cue in by_the_sun {
+        let since = cue["epoch_s"].as_i64().unwrap() - unchanged["epoch_s"][0].as_i64().unwrap();
+        assert_eq!(since % 900, 0, "{cue}");
+        assert_eq!(cue["uncertain_s"].as_f64(), Some(900.0), "{cue}");
+    }
+    session.set("stand[0].roof.front_height_m", 20.5).ok();
+    let first = plan("&first_look=true");
+    let whole = plan("");
+    assert_eq!(plan("&first_look=true"), first, "it is kept");
+    assert_ne!(whole["shaded_share"], before["shaded_share"]);
+    assert_eq!(first["shaded_share"], whole["shaded_share"]);
+    assert_eq!(first["cameras"].as_array().unwrap().len(), 5);
+    let splits = |plan: &Value| -> Vec<f64> {
+        let cameras = plan["cameras"].as_array().unwrap();
+        let all = cameras.iter().flat_map(|c| c["split_turf"].as_array().unwrap());
+        all.filter_map(Value::as_f64).collect()
+    };
+    let (first, whole) = (splits(&first), splits(&whole));
+    assert_eq!(first.len(), whole.len());
+    assert!(first.len() > 20);
+    // the roof went up by a metre and a half; less than half of what crews match to
+    for (first, whole) in first.iter().zip(&whole) {
+        assert!((first - whole).abs() < 0.1, "{first} {whole}");
+    }
+}
+
+fn region(rings: &Value) -> MultiPolygon<f64> {
+    let rings = rings.as_array().unwrap().iter().map(|ring| {
+        let point = |p: &Value| (p[0].as_f64().unwrap(), p[1].as_f64().unwrap());
+        Polygon::new(ring.as_array().unwrap().iter().map(point).collect(), Vec::new())
+    });
+    // even-odd
+    rings.fold(MultiPolygon(Vec::new()), |all, ring| all.xor(&ring))
+}
+
+/// What a page draws under a hand that moves a stand, its own shadow shifted over that of all
+/// others, is the shadow of the ground with the stand moved.
+#[test]
+fn a_shadow_that_moves_with_its_stand_is_that_of_the_moved_stand() {
+    let session = Session::of("football-demo");
+    let at = "2027-10-16T10:10";
+    let shadow = || session.get(&format!("/api/shadow?revision={}&at={at}", session.revision()));
+    let apart = |table: &str| {
+        let revision = session.revision();
+        session.get(&format!("/api/shadow/apart?revision={revision}&at={at}&table={table}"))
+    };
+    let ground = session.ground();
+    // no corner hangs on this one
+    let parts = apart("stand[1]").ok();
+    let (own, rest) = (region(&parts["own"]["shade"]), region(&parts["rest"]["shade"]));
+    assert!(own.unsigned_area() > 300.0);
+    let area = |ring: &Value| region(&json!([ring]));
+    let drawn = area(&ground["surrounds"]);
+    for setback in [5.0, 2.5, 9.0] {
+        session.set("stand[1].setback_m", setback).ok();
+        let whole = region(&shadow().ok()["shade"]);
+        // the stand is on the right, and right is down
+        let moved = own.translate(0.0, 5.0 - setback).union(&rest);
+        // the surrounds reach to the stand
+        let drawn = drawn.intersection(&area(&session.ground()["surrounds"]));
+        let differing = moved.xor(&whole).intersection(&drawn).unsigned_area();
+        // lines are drawn to 2 cm along some 600 m of edges
+        assert!(differing < 0.02 * 600.0, "{setback}: {differing} m2");
+    }
+    assert_eq!(apart("stand[9]").status, 422);
+    assert!(apart("stand[9]").problem().contains("table"));
 }
 
 #[test]

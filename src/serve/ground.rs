@@ -4,7 +4,7 @@
 //! each thing once, and its JSON: points in field axes, metres; azimuths in degrees.
 
 use std::path::Path;
-use std::sync::{Arc, Mutex, OnceLock, PoisonError};
+use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
 
 use chrono::NaiveDate;
 use geo::{ConvexHull, Coord, LineString, MultiPoint, Point, Simplify};
@@ -93,7 +93,7 @@ impl Ground {
 
     /// What throws shadows on a date.
     pub fn shades(&self, date: NaiveDate) -> Arc<Shades> {
-        let mut kept = self.shades.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut kept = lock(&self.shades);
         if let Some((_, shades)) = kept.iter().find(|(of, _)| *of == date) {
             return Arc::clone(shades);
         }
@@ -107,19 +107,40 @@ impl Ground {
 
     /// The venue prepared for a date; whoever asks second waits for the first.
     pub fn prepared(&self, date: NaiveDate) -> Arc<PreparedGround> {
-        let mut kept = self.prepared.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut kept = lock(&self.prepared);
         if let Some((_, prepared)) = kept.as_ref().filter(|(of, _)| *of == date) {
             return Arc::clone(prepared);
         }
         let venue = Arc::clone(&self.venue);
-        let mut before = self.before.lock().unwrap_or_else(PoisonError::into_inner);
-        let last = kept.take().map(|(_, prepared)| prepared).or_else(|| before.take());
+        // left where it is until this is done: a first look is taken in its light
+        let last = kept.take().map(|(_, prepared)| prepared).or_else(|| lock(&self.before).clone());
         let prepared = Arc::new(PreparedGround::new(venue, |venue| match &last {
             Some(last) => Prepared::after(venue, date, last.borrow_dependent()),
             None => Prepared::new(venue, date),
         }));
         *kept = Some((date, Arc::clone(&prepared)));
+        *lock(&self.before) = None;
         prepared
+    }
+
+    /// For a first look: the venue prepared where that is done, else in the light of the
+    /// revision before; else as [`Ground::prepared`].
+    pub fn prepared_roughly(&self, date: NaiveDate) -> Arc<PreparedGround> {
+        self.in_light_of_before(date).unwrap_or_else(|| self.prepared(date))
+    }
+
+    fn in_light_of_before(&self, date: NaiveDate) -> Option<Arc<PreparedGround>> {
+        // while it is being prepared the lock is held, and what was before is in use
+        if let Ok(kept) = self.prepared.try_lock()
+            && let Some((_, prepared)) = kept.as_ref().filter(|(of, _)| *of == date)
+        {
+            return Some(Arc::clone(prepared));
+        }
+        let before = lock(&self.before).clone()?;
+        let made = PreparedGround::try_new(Arc::clone(&self.venue), |venue| {
+            Prepared::in_light_of(venue, date, before.borrow_dependent()).ok_or(())
+        });
+        made.ok().map(Arc::new)
     }
 
     /// Lets go of what takes much room; it is made again when it is asked for.
@@ -146,6 +167,11 @@ impl Ground {
             "gaps": findings.gaps.len(),
         })
     }
+}
+
+/// What a panic elsewhere left is made again where it is asked for.
+fn lock<T>(of: &Mutex<T>) -> MutexGuard<'_, T> {
+    of.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
 impl Current {
@@ -305,25 +331,33 @@ fn part(part: Part) -> &'static str {
 /// Things in the order of the file, each with the table that states it.
 pub fn things(venue: &Venue) -> Value {
     let date = venue.fixture.map(|f| f.date).or(ANY_DATE).unwrap_or_default();
-    let mut counts: Vec<(OccluderKind, usize)> = Vec::new();
-    let mut all = Vec::new();
-    for occluder in &venue.occluders {
-        let count = match counts.iter_mut().find(|(kind, _)| *kind == occluder.kind) {
-            Some((_, count)) => {
-                *count += 1;
-                *count
-            }
-            None => {
-                counts.push((occluder.kind, 0));
-                0
-            }
-        };
-        all.push(thing(venue.field.frame, occluder, count, date));
-    }
+    let things = venue.occluders.iter().zip(tables(venue));
+    let all: Vec<Thing> =
+        things.map(|(occluder, table)| thing(venue.field.frame, occluder, table, date)).collect();
     serde_json::to_value(all).unwrap_or_default()
 }
 
-fn thing(frame: FieldFrame, occluder: &Occluder, index: usize, date: NaiveDate) -> Thing {
+/// Tables of the file that state the occluders, in their order.
+fn tables(venue: &Venue) -> impl Iterator<Item = String> {
+    let mut counts: Vec<(OccluderKind, usize)> = Vec::new();
+    venue.occluders.iter().map(move |occluder| {
+        let known = counts.iter().position(|(kind, _)| *kind == occluder.kind);
+        let known = known.unwrap_or_else(|| {
+            counts.push((occluder.kind, 0));
+            counts.len() - 1
+        });
+        let (of, count) = &mut counts[known];
+        *count += 1;
+        format!("{}[{}]", kind(*of), *count - 1)
+    })
+}
+
+/// The index of the occluder that a table of the file states.
+pub fn occluder_of(venue: &Venue, table: &str) -> Option<usize> {
+    tables(venue).position(|of| of == table)
+}
+
+fn thing(frame: FieldFrame, occluder: &Occluder, table: String, date: NaiveDate) -> Thing {
     let kind = kind(occluder.kind);
     let hull = |roof: bool| {
         let bodies = occluder.bodies.iter().filter(|b| (b.part == Part::Roof) == roof);
@@ -335,7 +369,7 @@ fn thing(frame: FieldFrame, occluder: &Occluder, index: usize, date: NaiveDate) 
         occluder.bodies.iter().flat_map(|body| pieces(frame, body, date)).collect();
     parts.sort_by(|a, b| a.top_m.total_cmp(&b.top_m));
     Thing {
-        table: format!("{kind}[{index}]"),
+        table,
         name: occluder.name.clone(),
         kind,
         outline: hull(false).unwrap_or_default(),

@@ -19,10 +19,10 @@ use crate::engine;
 use crate::engine::{DEFAULT_HOLD_STOPS, MatchPlan, Milestone, Settings};
 use crate::jobs::brief::report::words::{lens_key, verdict_key};
 use crate::jobs::brief::report::{Report, board};
-use crate::jobs::brief::{Brief, BriefSettings, CameraBrief, brief};
+use crate::jobs::brief::{Brief, BriefSettings, CameraBrief, EdgeTimes, brief};
 use crate::light::{AirByDate, Sky};
 use crate::output::words;
-use crate::serve::ground::Ground;
+use crate::serve::ground::{Ground, PreparedGround};
 use crate::serve::problem::Refused;
 use crate::serve::shadow::{Fold, resolve};
 
@@ -40,6 +40,17 @@ pub struct Occasion {
     /// Where clocks show the start twice.
     pub fold: Option<Fold>,
     pub step_min: u32,
+    pub look: Look,
+}
+
+/// How true a plan has to be.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Look {
+    /// Soon: what sky and stands send may be that of the revision before, where this one is
+    /// not prepared, and cues come to the step of the plan. Shadows are true.
+    First,
+    /// As in every file.
+    Whole,
 }
 
 /// Whether anybody still waits for a piece of work.
@@ -134,19 +145,19 @@ fn settings(
 
 /// Runs the plan and the brief of some settings and hands both over.
 fn planned<T>(
-    ground: &Ground,
-    date: NaiveDate,
-    settings: &Settings,
+    prepared: impl FnOnce() -> Arc<PreparedGround>,
+    (settings, edge_times): (&Settings, EdgeTimes),
     go_on: &dyn Fn() -> Result<(), Refused>,
     tell: impl FnOnce(&MatchPlan, &Brief) -> Result<T, Refused>,
 ) -> Result<T, Refused> {
     go_on()?;
-    let prepared = ground.prepared(date);
+    let prepared = prepared();
     let prepared = prepared.borrow_dependent();
     go_on()?;
     let plan = prepared.run(settings, |_, _| {}).map_err(|e| Refused::input(e.to_string()))?;
     go_on()?;
-    let brief = brief(prepared, &plan, &BriefSettings::default());
+    let briefed = BriefSettings { edge_times, ..BriefSettings::default() };
+    let brief = brief(prepared, &plan, &briefed);
     let brief = brief.map_err(|e| Refused::input(e.to_string()))?;
     go_on()?;
     tell(&plan, &brief)
@@ -163,7 +174,8 @@ pub fn planned_at<T>(
     tell: impl FnOnce(&MatchPlan, &Brief) -> Result<T, Refused>,
 ) -> Result<T, Refused> {
     let settings = settings(ground, (at, at), TimeDelta::minutes(1), Vec::new());
-    planned(ground, at.date_naive(), &settings, go_on, tell)
+    let prepared = || ground.prepared(at.date_naive());
+    planned(prepared, (&settings, EdgeTimes::ToTheSecond), go_on, tell)
 }
 
 /// The data of the interactive page of a match, as JSON.
@@ -182,7 +194,15 @@ pub fn board(
     let window = programme.window_from(start);
     let step = TimeDelta::minutes(occasion.step_min.into());
     let settings = settings(ground, window, step, programme.milestones_from(start));
-    planned(ground, occasion.date, &settings, go_on, |plan, brief| {
+    let edge_times = match occasion.look {
+        Look::First => EdgeTimes::ToTheStep,
+        Look::Whole => EdgeTimes::ToTheSecond,
+    };
+    let prepared = || match occasion.look {
+        Look::First => ground.prepared_roughly(occasion.date),
+        Look::Whole => ground.prepared(occasion.date),
+    };
+    planned(prepared, (&settings, edge_times), go_on, |plan, brief| {
         let told = Report { venue, plan, brief, forecast: None };
         let data = board::data(&told).map_err(|e| Refused::Internal(e.to_string()))?;
         Ok(data.into())

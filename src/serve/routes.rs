@@ -23,13 +23,13 @@ use crate::base::bounded;
 use crate::base::bounded::Bounded;
 use crate::serve::edit::{Change, NewNumber, NewTable, NewValue};
 use crate::serve::files::NewGround;
-use crate::serve::ground::{cameras, things};
+use crate::serve::ground::{cameras, occluder_of, things};
 use crate::serve::jobs::JobRequest;
 use crate::serve::outlook::outlook;
 use crate::serve::picture::Wish;
 use crate::serve::plan::Occasion;
 use crate::serve::problem::Refused;
-use crate::serve::shadow::{Fold, Shades, instant};
+use crate::serve::shadow::{Fold, Shades, apart, instant};
 use crate::serve::workspace::{Cause, no_ground};
 use crate::serve::{Live, Work, files, guard, jobs, page, picture, plan};
 
@@ -56,6 +56,7 @@ pub fn router(live: Arc<Live>) -> Router {
         .route("/api/schema", get(|| async { answer(&crate::venue::schema()) }))
         .route("/api/check", get(check))
         .route("/api/shadow", get(shadow))
+        .route("/api/shadow/apart", get(shadow_apart))
         .route("/api/instant", get(light))
         .route("/api/plan", get(board))
         .route("/api/outlook", get(row_camera))
@@ -171,6 +172,25 @@ async fn shadow(State(live): Shared, Asked(asked): Asked<At>) -> Answer {
     answer(&shadow.await?)
 }
 
+#[derive(Deserialize)]
+struct AtWithTable {
+    revision: u64,
+    at: String,
+    fold: Option<Fold>,
+    /// The table of what is about to be moved, such as `stand[0]`.
+    table: String,
+}
+
+async fn shadow_apart(State(live): Shared, Asked(asked): Asked<AtWithTable>) -> Answer {
+    let ground = live.ground_at(asked.revision)?;
+    let at = instant(&ground.venue, &asked.at, asked.fold)?;
+    let index = occluder_of(&ground.venue, &asked.table)
+        .ok_or_else(|| Refused::input("table: nothing on the ground stands under that name"))?;
+    let parts =
+        live.work(Work::Quick, move |_, _| Ok(apart(&ground.venue, ground.revision, at, index)));
+    answer(&parts.await?)
+}
+
 async fn light(State(live): Shared, Asked(asked): Asked<At>) -> Answer {
     let ground = live.ground_at(asked.revision)?;
     let at = instant(&ground.venue, &asked.at, asked.fold)?;
@@ -186,6 +206,9 @@ struct AskedPlan {
     date: String,
     start: String,
     step: Option<u32>,
+    /// See [`plan::Look::First`].
+    #[serde(default)]
+    first_look: bool,
     fold: Option<Fold>,
 }
 
@@ -200,7 +223,8 @@ fn occasion(asked: &AskedPlan) -> Result<Occasion, Refused> {
     let start = NaiveTime::parse_from_str(&asked.start, "%H:%M")
         .map_err(|_| wrong("start", &asked.start, "a time such as 15:30"))?;
     let step_min = plan::step(asked.step.unwrap_or(1))?;
-    Ok(Occasion { revision: asked.revision, date, start, fold: asked.fold, step_min })
+    let look = if asked.first_look { plan::Look::First } else { plan::Look::Whole };
+    Ok(Occasion { revision: asked.revision, date, start, fold: asked.fold, step_min, look })
 }
 
 async fn board(State(live): Shared, Asked(asked): Asked<AskedPlan>) -> Answer {

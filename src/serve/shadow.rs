@@ -7,7 +7,7 @@ use std::cell::RefCell;
 
 use chrono::{DateTime, Datelike, NaiveDate, NaiveDateTime, Utc};
 use chrono_tz::Tz;
-use geo::{BooleanOps, MultiPolygon, Polygon, Simplify};
+use geo::{BooleanOps, BoundingRect, Coord, MultiPolygon, Polygon, Rect, Simplify};
 use serde::{Deserialize, Serialize};
 
 use crate::geometry::{Caster, OverlayScratch, Region, ShadeShare, Shadow, TURF_HEIGHT_M};
@@ -19,6 +19,8 @@ use crate::venue::Venue;
 
 /// Rings lose corners that lie this near to the line between their neighbours, metres.
 const SMOOTH_M: f64 = 0.02;
+/// A thing that is moved about brings shadow from no farther than this, metres.
+const MOVES_M: f64 = 100.0;
 /// Years that the page plans for.
 const YEARS: std::ops::RangeInclusive<i32> = 1950..=2150;
 
@@ -113,6 +115,48 @@ pub struct DimmedOut {
     /// Share of the direct light that arrives.
     pub passes: f64,
     pub rings: Vec<Vec<[f64; 2]>>,
+}
+
+/// The shadow of one thing, and that of all others: while a hand moves the thing about, its
+/// shadow moves with it.
+#[derive(Debug, Serialize)]
+pub struct ApartOut {
+    pub revision: u64,
+    /// Also where nothing is drawn: it may be moved to where something is.
+    pub own: RingsOut,
+    pub rest: RingsOut,
+}
+
+#[derive(Debug, Default, Serialize)]
+pub struct RingsOut {
+    pub shade: Vec<Vec<[f64; 2]>>,
+    pub dimmed: Vec<DimmedOut>,
+}
+
+/// Shadows of an occluder, by index, and of the others.
+pub fn apart(venue: &Venue, revision: u64, at: DateTime<Tz>, index: usize) -> ApartOut {
+    let mut rest = venue.clone();
+    let own = rest.occluders.remove(index);
+    let mut alone = Venue { occluders: vec![own], ..rest.clone() };
+    alone.field.surrounds = grown(&venue.field.surrounds);
+    let [own, rest] = [&alone, &rest].map(|venue| {
+        let sun = solar::position(&venue.place, at.with_timezone(&Utc));
+        if solar::state(&sun, &venue.horizon) != SunState::Up {
+            return RingsOut::default();
+        }
+        let shades = Shades::new(venue, at.date_naive());
+        let shadow = BENCH.with_borrow_mut(|bench| shades.ground.cast(sun.toward(), bench));
+        let (shade, dimmed) = shades.rings(venue, &shadow);
+        RingsOut { shade, dimmed }
+    });
+    ApartOut { revision, own, rest }
+}
+
+/// The box around an area and [`MOVES_M`] to each side.
+fn grown(area: &Polygon<f64>) -> Polygon<f64> {
+    let Some(bounds) = area.bounding_rect() else { return area.clone() };
+    let by = Coord { x: MOVES_M, y: MOVES_M };
+    Rect::new(bounds.min() - by, bounds.max() + by).to_polygon()
 }
 
 #[derive(Debug, Serialize)]

@@ -18,7 +18,8 @@ impl Venue {
 }
 
 impl Field {
-    fn lies_as(&self, other: &Self) -> bool {
+    /// Whether the ground itself lies and is made as in another venue.
+    pub fn lies_as(&self, other: &Self) -> bool {
         let ground = |field: &Self| {
             (
                 field.surface,

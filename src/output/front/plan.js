@@ -127,7 +127,7 @@ function hatchTile(ground, mark, striped) {
 
 // `scene`: { ground, stands, zones, cameras, shadow, chosen (table), camera (index), ghost (stands) }
 // and `busy`, points of the picture that names keep clear of. A shadow's `lit` says that its rings
-// are drawn whether or not the sun shines.
+// are drawn whether or not the sun shines, its `moved` has rings that are drawn `by` pixels off.
 export function drawPlan(pen, frame, scene, ink) {
   drawLight(pen, frame, scene, ink);
   drawStanding(pen, frame, scene, ink);
@@ -158,10 +158,23 @@ function drawShadows(pen, frame, { ground, shadow }, ink) {
   pen.fillStyle = shadow && !lit ? ink.roof : ink.sun;
   pen.fill(outline(frame, ground.surrounds));
   if (!lit) return;
+  const { moved } = shadow;
+  pen.save();
+  if (moved) pen.clip(outline(frame, ground.surrounds));
   pen.fillStyle = hatch(pen, ink.dim, ink["dim-line"], false);
   for (const region of shadow.dimmed ?? []) pen.fill(rings(frame, region.rings ?? [region]), "evenodd");
+  for (const region of moved?.dimmed ?? []) pen.fill(shifted(rings(frame, region.rings), moved.by), "evenodd");
   pen.fillStyle = hatch(pen, ink.shade, ink["shade-line"], true);
   pen.fill(rings(frame, shadow.shade ?? []), "evenodd");
+  if (moved) pen.fill(shifted(rings(frame, moved.shade), moved.by), "evenodd");
+  pen.restore();
+}
+
+// The path moves and not the pen, so that hatching stays where it is.
+function shifted(path, [x, y]) {
+  const moved = new Path2D();
+  moved.addPath(path, new DOMMatrix([1, 0, 0, 1, x, y]));
+  return moved;
 }
 
 function drawField(pen, frame, ground, ink) {

@@ -158,6 +158,7 @@ const askPreview = newestWins(async (set, mine) => {
     const answer = await post("/api/edit", body);
     if (mine !== hand) return;
     state.preview = answer;
+    state.previewOf = set;
     state.refusedPreview = null;
   } catch (refusal) {
     if (mine !== hand) return;
@@ -187,6 +188,13 @@ export function endPreview(back) {
   emit("preview");
   staleFrom("ground");
   askAll();
+}
+
+// The shadow of one thing and that of all others, at the shown time; null where there is none.
+export async function shadowApart(table) {
+  const asked = { ...query(), table };
+  const answer = await get("/api/shadow/apart", asked).catch(() => null);
+  return answer && asked.revision === state.ground.revision && asked.at === atText() ? { ...answer, table } : null;
 }
 
 // The shadow of another state, for comparison: the same numbers as `set`, at the shown time.
@@ -246,8 +254,9 @@ function timeRefused(refusal, again) {
   else if (refusal.status === 422) state.timeProblem = refusal;
 }
 
-// The whole match, coarse first: shade alone, which takes a moment, then light every quarter of
-// an hour, then each minute. An old question ends when a newer one is asked.
+// The whole match, coarse first: shade alone, which takes a moment, then every quarter of an hour
+// a first look in the sky light of before, then each minute in its own. An old question ends when
+// a newer one is asked.
 const COURSE_STEP_MIN = 5;
 const PLAN_STEPS_MIN = [15, 1];
 let planStop = null;
@@ -267,10 +276,11 @@ async function askPlan() {
   planStop = stop;
   const asked = { revision: state.ground.revision, date: state.date, start: state.ground.start };
   if (!asked.start || !state.ground.cameras.length) return;
-  askCourse(asked, stop.signal);
+  // a plan of before is a better stopgap than shade alone
+  if (!state.plan || state.planDate !== asked.date) askCourse(asked, stop.signal);
   for (const step of PLAN_STEPS_MIN) {
     try {
-      const answer = await get("/api/plan", { ...asked, step }, stop.signal);
+      const answer = await get("/api/plan", { ...asked, step, first_look: step > 1 }, stop.signal);
       if (stop.signal.aborted || asked.revision !== state.ground.revision) return;
       state.plan = answer;
       state.course = answer;
@@ -279,8 +289,10 @@ async function askPlan() {
       state.stale.plan = state.trial.length > 0 || step > 1;
       emit("plan");
       emit("course");
+      if (step > 1 && state.stale.instant) askInstant();
     } catch (refusal) {
       if (stop.signal.aborted || refusal.status === 409) return;
+      if (state.stale.instant) askInstantLater();
       if (refusal.status === 503 || refusal.status === 429) setTimeout(askPlanLater, BUSY_WAIT_MS);
       return;
     }
@@ -288,13 +300,23 @@ async function askPlan() {
 }
 
 const askPlanLater = whenQuiet(() => askPlan(), 350);
+
+// At once after a change that comes by itself; while changes follow each other, when they rest.
+let lastChange = -Infinity;
+
+function askPlanSoon() {
+  const rested = performance.now() - lastChange > 350;
+  lastChange = performance.now();
+  if (rested) askPlan();
+  else askPlanLater();
+}
 const askInstantLater = whenQuiet(() => askInstant(), REST_MS);
 
 export function askAll() {
   if (!state.ground || state.preview) return;
   askShadow();
-  askInstantLater();
-  askPlanLater();
+  if (!state.ground.start || !state.ground.cameras.length) return askInstantLater();
+  askPlanSoon(); // asks for the instant when the first look is there
 }
 
 export function setTime(date, minute, fold = null) {

@@ -3,7 +3,7 @@
 
 import { button, byId, make, oncePerFrame, setText } from "./dom.js";
 import { makeHandle } from "./drag.js";
-import { preview, setValues } from "./exchange.js";
+import { preview, setValues, shadowApart } from "./exchange.js";
 import { handlesOf } from "./handles.js";
 import { drawPlan, fitCanvas, frameFor, HEAD_PX, onField, onScreen, spreadApart } from "./plan.js";
 import { drawGantries, drawNumbers, drawWays } from "./planmarks.js";
@@ -15,7 +15,7 @@ const MARKER_PX = 14; // radius of a camera's marker
 const HANDLE_APART_PX = 40; // handles are 28 px square: so far apart they do not overlap corner to corner
 const MAX_ZOOM = 8;
 const TALL_PX = 420; // below this width a plan need not be square
-const view = { frame: null, pen: null, zoom: 1, middle: null, handles: [], markers: [], dragged: null, follow: null, busy: [] };
+const view = { frame: null, pen: null, zoom: 1, middle: null, handles: [], markers: [], dragged: null, apart: null, follow: null, busy: [] };
 
 export function choose(table) {
   state.choice = table;
@@ -71,9 +71,9 @@ function paint() {
   view.follow = null;
   drawPlan(view.pen, view.frame, {
     ground: state.ground,
-    stands: moved(shownStands()),
+    stands: atHand() ? moved(state.ground.stands) : shownStands(),
     cameras: aimed(shownCameras()),
-    shadow: shownShadow(),
+    shadow: atHand() && view.apart ? movedShadow() : shownShadow(),
     chosen: state.choice,
     busy: view.busy,
     camera: state.camera,
@@ -88,10 +88,27 @@ function paint() {
 
 const draw = oncePerFrame(paint);
 
-// Until the first answer of a drag is there, the thing itself already follows the pointer.
+// Whether a thing that is dragged is drawn where the hand has it, before the server's answer.
+function atHand() {
+  if (view.dragged?.id !== "body") return false;
+  return state.preview ? view.apart !== null && state.previewOf !== state.trial : true;
+}
+
+// A thing that moves as a whole takes its shadow with it, to the last digit; how it falls on
+// all that stands beside, and the shares, are in the answer.
+function movedShadow() {
+  const { own, rest } = view.apart;
+  const [x, y] = view.dragged.d;
+  const { scale } = view.frame;
+  return { ...shownShadow(), ...rest, moved: { ...own, by: [x * scale, -y * scale] } };
+}
+
+async function takeApart(table) {
+  if (view.apart === null || view.apart.table !== table) view.apart = await shadowApart(table);
+}
+
 function moved(stands) {
   const { dragged } = view;
-  if (!dragged || dragged.id !== "body" || state.preview) return stands;
   const shift = ([x, y]) => [x + dragged.d[0], y + dragged.d[1]];
   return stands.map((one) => (one.table === state.choice
     ? { ...one, outline: one.outline.map(shift), roof: one.roof?.map(shift) ?? null,
@@ -174,7 +191,9 @@ function showMoved(spec, node, [x, y], d) {
   const still = d[0] === 0 && d[1] === 0;
   view.dragged = still ? null : { id: spec.id, d, aim: spec.aim?.(d), corners: spec.corners?.(d) };
   view.follow = () => put(node, [x + d[0] * view.frame.scale, y - d[1] * view.frame.scale]);
-  if (still || spec.aim || spec.corners || !state.preview) draw(); // else the answer draws it, with its shadow
+  if (still) view.apart = null;
+  else if (spec.id === "body") takeApart(state.choice);
+  if (still || spec.aim || spec.corners || !state.preview || view.apart) draw(); // else the answer draws it, with its shadow
 }
 
 function handleWords(set) {
@@ -300,15 +319,20 @@ export function startPlan() {
   byId("zoom-fit").addEventListener("click", () => zoomBy(1 / MAX_ZOOM));
   on("ground choice units", () => {
     view.dragged = null;
+    view.apart = null;
     lay();
   });
   on("theme", lay);
+  on("time", () => {
+    view.apart = null;
+  });
   on("print", () => {
     paint();
     if (view.frame && state.ground) drawNumbers(view.pen, view.markers, ink);
   });
   on("preview shadow stale", () => {
-    if (state.preview) view.dragged = view.dragged?.aim || view.dragged?.corners ? view.dragged : null;
+    const { dragged } = view;
+    if (state.preview) view.dragged = dragged?.aim || dragged?.corners || view.apart ? dragged : null;
     draw();
   });
   // handles are made anew with the layout: one that is held would slip out of the hand

@@ -16,6 +16,7 @@ export const state = {
   courseDate: null, // day of that
   broken: null, // the refusal of a file that does not read
   preview: null, // stands, cameras and shadow of a change that is not made yet
+  previewOf: null, // the list of numbers that it was made for
   trial: [], // the numbers of that change: [{ address, value }]
   kept: null, // a state kept for comparison
   stale: { shadow: true, instant: true, plan: true },
