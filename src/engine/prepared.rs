@@ -124,11 +124,11 @@ impl<'v> Prepared<'v> {
     }
 
     /// A first look at a ground on which something was moved: what throws shadows stands as
-    /// it does now, what sky and stands send is still that of a venue prepared before. `None`
-    /// where the field itself is another.
+    /// it does now; what sky and stands send, and what cameras cover of the surrounds, is
+    /// still that of a venue prepared before. `None` where the field itself is another.
     pub fn in_light_of(venue: &'v Venue, date: NaiveDate, before: &Prepared<'_>) -> Option<Self> {
         let alone = matches!(before.faces, EyeFaces::Own);
-        if date != before.date || !alone || !venue.field.lies_as(&before.venue.field) {
+        if date != before.date || !alone || !venue.field.is_played_on_as(&before.venue.field) {
             return None;
         }
         let cast = |height_m: f64| Arc::new(Casters::new(venue, date, height_m));

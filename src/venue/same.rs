@@ -18,21 +18,20 @@ impl Venue {
 }
 
 impl Field {
-    /// Whether the ground itself lies and is made as in another venue.
-    pub fn lies_as(&self, other: &Self) -> bool {
-        let ground = |field: &Self| {
-            (
-                field.surface,
-                field.surface_reflectance,
-                field.surrounds_surface,
-                field.surrounds_reflectance,
-            )
-        };
+    fn lies_as(&self, other: &Self) -> bool {
+        self.is_played_on_as(other)
+            && self.surrounds == other.surrounds
+            && (self.surrounds_surface, self.surrounds_reflectance)
+                == (other.surrounds_surface, other.surrounds_reflectance)
+    }
+
+    /// Whether play is on the same ground as in another venue, whatever lies around it.
+    pub fn is_played_on_as(&self, other: &Self) -> bool {
         self.frame == other.frame
             && self.outline == other.outline
             && self.playing_area == other.playing_area
-            && self.surrounds == other.surrounds
-            && ground(self) == ground(other)
+            && (self.surface, self.surface_reflectance)
+                == (other.surface, other.surface_reflectance)
     }
 }
 
