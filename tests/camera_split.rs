@@ -120,19 +120,31 @@ pub fn half_shaded(sun_elevation_deg: f64) -> Venue {
     venue
 }
 
+/// Of an evenly bright sky, as it lights the turf, the strip of [`half_shaded`] hides less
+/// than this with the sun at 30 degrees. It is largest from where turf is closest, 350 m off:
+/// half the difference of the cosines of the elevations of its two edges (Howell's catalogue
+/// of radiation configuration factors, B-5, strips without end; from memory). Its lower
+/// edge is (400 - 60) tan 30 up, its upper 400 tan 30: 29.3 and 33.4 degrees.
+const MAX_HIDDEN: f64 = 0.5 * (0.8722 - 0.8347);
+
+/// Stops between turf that gets a share of the beam beside the sky, and all of it.
+fn split(beam: f64, passes: f64, sky: f64) -> f64 {
+    ((beam + sky) / (passes * beam + sky)).log2()
+}
+
 /// Arithmetic: turf in the sun gets beam + sky, in shade sky alone.
 #[test]
 fn turf_splits_by_global_over_diffuse() {
     let light = daylight(80_000.0, 12_000.0, 30.0);
     let seen = view(&half_shaded(30.0), DVec3::new(0.0, 90.0, 30.0), 180.0, 30.0, &light);
     let SplitState::InShot(stops) = seen.turf.state else { panic!("{:?}", seen.turf) };
-    let by_hand = ((40_000.0 + 12_000.0) / 12_000.0_f64).log2();
-    // the strip hides a little of the sky on both sides: under a tenth of a stop
-    assert!((stops.stops() - by_hand).abs() < 0.1, "{} against {by_hand}", stops.stops());
-    assert!(stops.stops() >= by_hand);
+    let by_hand = split(40_000.0, 0.0, 12_000.0);
+    let within = by_hand..=split(40_000.0, 0.0, 12_000.0 * (1.0 - MAX_HIDDEN));
+    assert!(within.contains(&stops.stops()), "{} in {within:?}", stops.stops());
     let sunlit = seen.turf.sunlit.unwrap().luminance.cd_per_m2();
-    let matt = 52_000.0 * REFLECTANCE / std::f64::consts::PI;
-    assert!((sunlit / matt - 1.0).abs() < 0.03, "{sunlit} against {matt}");
+    let matt = |sky: f64| (40_000.0 + sky) * REFLECTANCE / std::f64::consts::PI;
+    let within = matt(12_000.0 * (1.0 - MAX_HIDDEN))..=matt(12_000.0);
+    assert!(within.contains(&sunlit), "{sunlit} in {within:?}");
 }
 
 /// The camera of [`half_shaded`]'s tests looks from 30 m over y = 90 at the middle, 40
@@ -177,9 +189,10 @@ fn shares_are_those_of_the_ground_and_of_the_picture() {
         seen.shaded_share,
         share(ground)
     );
-    // a thousand points a side; cells are exact but for what chords leave of bent lines
+    // the edge lies along a row of points, which may be counted to either side of it
     let shares = seen.turf.shares;
-    assert!((shares.shade - share(picture)).abs() < 0.01, "{shares:?} {}", share(picture));
+    let row = 2.0 / f64::from(POINTS);
+    assert!((shares.shade - share(picture)).abs() < row, "{shares:?} {}", share(picture));
     assert!((shares.sun + shares.shade - 1.0).abs() < 1e-9 && shares.dimmed == 0.0);
     assert!(share(ground) - share(picture) > 0.05, "what is near fills the picture");
 }
@@ -193,7 +206,10 @@ fn the_split_does_not_hang_on_where_the_shade_lies() {
     let [south, north] =
         [-90.0, 90.0].map(|y| view(&venue, DVec3::new(0.0, y, 30.0), 180.0, 30.0, &light).turf);
     let stops = |split: quarterstop::camera::Split| split.state.in_shot().unwrap().stops();
-    assert!((stops(south) - stops(north)).abs() < 0.05, "{south:?} {north:?}");
+    // of another part of the field the strip hides another share of the sky
+    let hidden = split(40_000.0, 0.0, 12_000.0 * (1.0 - MAX_HIDDEN));
+    let most = hidden - split(40_000.0, 0.0, 12_000.0);
+    assert!((stops(south) - stops(north)).abs() < most, "{} {}", stops(south), stops(north));
     assert!(south.shares.shade > 0.5 && north.shares.shade < 0.5);
 }
 
@@ -212,14 +228,20 @@ fn a_subject_splits_by_where_the_camera_stands_from_the_sun() {
         stops.stops()
     };
     let ground = |lit: f64| 0.5 * REFLECTANCE * (lit * beam * 0.5 + sky);
-    let front = (beam * f64::to_radians(elevation).cos() + 0.5 * sky + ground(1.0))
-        / (0.5 * sky + ground(0.0));
+    let front = |aside: f64, hidden: f64| {
+        let (face, sky) = (f64::to_radians(elevation).cos() * aside, 0.5 * sky * (1.0 - hidden));
+        ((beam * face + sky + ground(1.0)) / (sky + ground(0.0))).log2()
+    };
     let back = (0.5 * sky + ground(1.0)) / (0.5 * sky + ground(0.0));
     let from_south = stops(DVec3::new(0.0, -90.0, 30.0));
     let from_north = stops(DVec3::new(0.0, 90.0, 30.0));
-    // faces turn toward the camera and so spread around due south
-    assert!((from_south - front.log2()).abs() < 0.15, "{from_south} against {}", front.log2());
-    assert!((from_north - back.log2()).abs() < 0.1, "{from_north} against {}", back.log2());
+    // faces turn toward the camera, up to 21 degrees from due south at the sides of its
+    // picture, and see the strip: half the difference of the sines of its edges (as above),
+    // of the half of the sky that an upright face sees
+    let within = front(f64::to_radians(21.0).cos(), 0.0)..=front(1.0, 0.5505 - 0.4893);
+    assert!(within.contains(&from_south), "{from_south} in {within:?}");
+    // turned away from the sun and the strip, and lit by sky and ground alone
+    assert!((from_north - back.log2()).abs() < 0.02, "{from_north} against {}", back.log2());
 }
 
 #[test]
@@ -261,8 +283,9 @@ fn a_translucent_roof_narrows_the_split() {
     }
     let seen = view(&venue, DVec3::new(0.0, 90.0, 30.0), 180.0, 30.0, &light);
     let SplitState::InShot(stops) = seen.turf.state else { panic!("{:?}", seen.turf) };
-    let by_hand = (52_000.0 / (0.4 * 40_000.0 + 12_000.0_f64)).log2();
-    assert!((stops.stops() - by_hand).abs() < 0.1, "{} against {by_hand}", stops.stops());
+    let of = |hidden: f64| split(40_000.0, 0.4, 12_000.0 * (1.0 - hidden));
+    let within = of(0.0)..=of(MAX_HIDDEN);
+    assert!(within.contains(&stops.stops()), "{} in {within:?}", stops.stops());
     assert_eq!(seen.turf.between, Some((LightClass::Sun, LightClass::Dimmed)));
     assert_eq!(seen.turf.sun_over_dimmed(), Some(stops));
     assert!((seen.turf.shares.transmittance - 0.4).abs() < 1e-9);
@@ -282,7 +305,8 @@ fn no_direct_sun_means_no_edge() {
     assert!(seen.turf.sunlit.is_none());
     let shaded = seen.turf.shaded.unwrap().luminance.cd_per_m2();
     let matt = 9_000.0 * REFLECTANCE / std::f64::consts::PI;
-    assert!((shaded / matt - 1.0).abs() < 0.05);
+    let within = 1.0 - MAX_HIDDEN..=1.0;
+    assert!(within.contains(&(shaded / matt)), "{shaded} of {matt}");
 }
 
 /// Additivity: floodlights of `f` lx on both sides narrow a split of `S` and `H` lx

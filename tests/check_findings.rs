@@ -2,6 +2,7 @@
 
 use chrono::{DateTime, NaiveDate, NaiveTime, TimeDelta, Utc};
 
+use crate::render_support::marks::assert_picture;
 use crate::support;
 use quarterstop::jobs::check::{
     Half, PlaceSlip, Suspicion, check, declination_deg, questions, slips,
@@ -802,5 +803,5 @@ fn the_plan_to_confirm_names_what_stands_there() {
     for words in [">West<", ">North<", ">camera Main<", ">N<", "Is that so?", "15:00"] {
         assert!(svg.contains(words), "{words}");
     }
-    assert!(picture.png.starts_with(b"\x89PNG"));
+    assert_picture("ground plan", &picture.svg, &picture.png);
 }

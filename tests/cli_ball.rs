@@ -4,6 +4,8 @@ use assert_cmd::Command;
 use predicates::prelude::*;
 use predicates::str::contains;
 
+use crate::render_support::marks::assert_picture_file;
+
 const DEMO: &str = "venues/football-demo.toml";
 
 fn ball_at(venue: &str) -> Command {
@@ -46,8 +48,7 @@ fn a_high_kick_writes_whole_files_that_say_the_same() {
         assert!(told.contains(words), "{words}\n{told}");
     }
     let bytes = |name: &str| std::fs::read(into.join(name)).unwrap();
-    assert!(bytes("ball-1-main-wide.svg").starts_with(b"<svg"));
-    assert!(bytes("ball-1-main-wide.png").starts_with(b"\x89PNG"));
+    assert_picture_file(&into, "ball-1-main-wide.svg");
     let json: serde_json::Value = serde_json::from_slice(&bytes("ball-1-main-wide.json")).unwrap();
     jsonschema::validate(&quarterstop::jobs::ball::report::schema(), &json).unwrap();
     assert!((json["flight"]["apex_m"].as_f64().unwrap() - 24.0).abs() < 0.05);
@@ -64,7 +65,13 @@ fn a_high_kick_writes_whole_files_that_say_the_same() {
     let csv = String::from_utf8(bytes("ball-1-main-wide.csv")).unwrap();
     let rows: Vec<&str> = csv.trim_end().split("\r\n").collect();
     assert!(rows[0].starts_with("t_s,along_m,across_m,up_m,distance_m,pan_deg"));
-    assert!(rows.len() > 60);
+    // from the strike to the end, never more than 50 ms without a look; times have three
+    // decimals
+    let times: Vec<f64> =
+        rows[1..].iter().map(|row| row.split(',').next().unwrap().parse().unwrap()).collect();
+    assert_eq!(times[0], 0.0);
+    assert!((times[times.len() - 1] - json["flight"]["lasts_s"].as_f64().unwrap()).abs() <= 5e-4);
+    assert!(times.windows(2).all(|t| (0.0..0.051).contains(&(t[1] - t[0]))), "{times:?}");
     assert!(rows.iter().all(|row| row.split(',').count() == rows[0].split(',').count()));
     assert_eq!(std::fs::read_dir(&into).unwrap().count(), 4);
 }
@@ -143,8 +150,7 @@ fn hours_and_towers_of_the_demo_hole_are_ranked_the_same_in_all_files() {
     let count = 4 * places[0]["hours"].as_array().unwrap().len() * 2;
     assert_eq!(rows.trim_end().split("\r\n").count(), count + 1);
     for stem in ["hours-1-hoist", "towers"] {
-        assert!(read(&format!("{stem}.svg")).starts_with(b"<svg"));
-        assert!(read(&format!("{stem}.png")).starts_with(b"\x89PNG"));
+        assert_picture_file(&into, &format!("{stem}.svg"));
     }
 }
 

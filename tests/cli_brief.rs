@@ -26,7 +26,7 @@ fn the_demo_gets_every_file_and_a_summary() {
         .stdout(predicate::str::contains("What to set"))
         .stdout(predicate::str::contains("Cautions"))
         .stderr("");
-    for name in [
+    let documents = [
         "brief.html",
         "brief.pdf",
         "board.html",
@@ -36,15 +36,40 @@ fn the_demo_gets_every_file_and_a_summary() {
         "cues.csv",
         "settings.csv",
         "brief.json",
-        "through-1-main-wide.svg",
-        "through-1-main-wide.png",
-        "through-5-reverse-1545.svg",
-        "through-5-reverse-1545.png",
-    ] {
-        let size = fs::metadata(folder.path().join(name)).map(|m| m.len()).unwrap_or(0);
-        assert!(size > 500, "{name}: {size} bytes");
+        "cues-a.ics",
+        "cues-b.ics",
+    ];
+    let mut expected: Vec<String> = documents.map(str::to_owned).into();
+    for camera in ["1-main-wide", "2-main-tight", "3-corner-ahead", "4-corner-behind", "5-reverse"]
+    {
+        for kind in [".svg", ".png", "-1545.svg", "-1545.png"] {
+            expected.push(format!("through-{camera}{kind}"));
+        }
     }
-    assert!(fs::read_dir(folder.path()).unwrap().count() >= 22);
+    let entries = fs::read_dir(folder.path()).unwrap();
+    let mut found: Vec<String> =
+        entries.map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
+    found.sort();
+    expected.sort();
+    assert_eq!(found, expected);
+    // whole to their last line; pictures are looked at by tests of their own
+    for (name, end) in [
+        ("brief.html", "</html>"),
+        ("brief.pdf", "%%EOF"),
+        ("board.html", "</html>"),
+        ("sheet-a.html", "</html>"),
+        ("sheet-b.html", "</html>"),
+        ("cues.ics", "END:VCALENDAR"),
+        ("brief.json", "}"),
+    ] {
+        let bytes = fs::read(folder.path().join(name)).unwrap();
+        assert!(bytes.trim_ascii_end().ends_with(end.as_bytes()), "{name}");
+    }
+    for name in ["cues.csv", "settings.csv"] {
+        let mut table = csv::Reader::from_path(folder.path().join(name)).unwrap();
+        let rows: Result<Vec<csv::StringRecord>, csv::Error> = table.records().collect();
+        assert!(rows.is_ok_and(|rows| !rows.is_empty()), "{name}");
+    }
 }
 
 #[test]

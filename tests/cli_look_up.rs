@@ -4,6 +4,8 @@ use assert_cmd::Command;
 use predicates::prelude::*;
 use predicates::str::contains;
 
+use crate::render_support::marks::assert_picture_file;
+
 const DEMO: &str = "venues/football-demo.toml";
 
 fn quarterstop() -> Command {
@@ -31,8 +33,7 @@ fn looking_up_writes_whole_files_for_each_place() {
         .stderr("");
     let bytes = |name: &str| std::fs::read(into.join(name)).unwrap();
     for stem in ["look-up-penalty-spot-ahead", "look-up-10-m-behind-5-5-m-left-1-7-m-up"] {
-        assert!(bytes(&format!("{stem}.svg")).starts_with(b"<svg"));
-        assert!(bytes(&format!("{stem}.png")).starts_with(b"\x89PNG"));
+        assert_picture_file(&into, &format!("{stem}.svg"));
         let csv = String::from_utf8(bytes(&format!("{stem}.csv"))).unwrap();
         let rows: Vec<&str> = csv.trim_end().split("\r\n").collect();
         assert_eq!(rows[0], "azimuth_deg,elevation_deg,thing,covered_to_deg");

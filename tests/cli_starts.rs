@@ -5,7 +5,7 @@ use std::path::Path;
 
 use assert_cmd::Command;
 use predicates::prelude::*;
-use render_support::marks::{elements, overlapping, texts};
+use render_support::marks::assert_picture_file;
 use tempfile::TempDir;
 use weather_support::{text, year};
 
@@ -71,9 +71,7 @@ fn one_day_is_ranked_with_every_file() {
     let validator = jsonschema::validator_for(&data::schema()).unwrap();
     assert!(validator.is_valid(&json));
     assert_eq!(json["fixtures"][0]["best_start"], season[0][6]);
-    let svg = fs::read_to_string(folder.path().join("starts.svg")).unwrap();
-    let words = texts(&elements(&svg));
-    assert!(words.len() > 10 && overlapping(&words).is_none(), "{:?}", overlapping(&words));
+    assert_picture_file(folder.path(), "starts.svg");
     // nothing unfinished is left
     assert!(
         fs::read_dir(folder.path())

@@ -3,14 +3,12 @@
 //! that is the SVG in pixels.
 
 use std::fs;
-use std::path::Path;
 
 use assert_cmd::Command;
-use render_support::marks::{assert_legible, elements, number, png_pixels, texts};
+use render_support::marks::assert_picture_file;
 use tempfile::TempDir;
 
 use crate::render_support;
-use quarterstop::output::cautions;
 
 const FOOTBALL: &str = "venues/football-demo.toml";
 const TENNIS: &str = "venues/tennis-demo.toml";
@@ -31,37 +29,9 @@ fn looked_at(arguments: &[&str], families: &[&str]) {
         assert!(names.iter().any(|name| name.starts_with(family)), "{family} in {names:?}");
     }
     for name in &names {
-        legible(folder.path(), name);
+        assert_picture_file(folder.path(), name);
     }
 }
-
-fn legible(folder: &Path, name: &str) {
-    let svg = fs::read_to_string(folder.join(name)).unwrap();
-    assert_legible(name, &svg);
-    let all = elements(&svg);
-    let words: Vec<String> = texts(&all).into_iter().map(|t| t.text).collect();
-    let words = words.join(" ");
-    for caution in cautions::SHORT {
-        assert!(words.contains(caution), "{name}: {caution}");
-    }
-    // as small as nine points where the picture fills a sheet: A4 landscape inside 10 mm
-    // margins is 277 x 190 mm (ISO 216), a point 1/72 inch of 25.4 mm; tall pictures go
-    // upright, 190 x 277 mm
-    let (width, height) = (number(&all[0], "width"), number(&all[0], "height"));
-    let fits = |across: f64, down: f64| (across / width).min(down / height);
-    let mm_per_px = fits(277.0, 190.0).max(fits(190.0, 277.0));
-    for e in all.iter().filter(|e| e.tag == "text") {
-        let points = number(e, "font-size") * mm_per_px / 25.4 * 72.0;
-        assert!(points >= MIN_POINTS, "{name}: {points:.1} pt: {}", e.content);
-    }
-    let png = fs::read(folder.join(name).with_extension("png")).unwrap();
-    let (columns, rows, _) = png_pixels(&png);
-    assert_eq!((f64::from(columns), f64::from(rows)), (width, height), "{name}");
-}
-
-/// Figures beside marks may be smaller than text, down to what can be read at arm's
-/// length in print (6 points; common practice, no source).
-const MIN_POINTS: f64 = 6.0;
 
 #[test]
 fn a_match_of_football() {

@@ -17,8 +17,8 @@ use quarterstop::solar::SunState;
 use quarterstop::venue::{CameraPost, Mark, Part, Play, Shape, Venue};
 use quarterstop::{engine, solar};
 
-/// Cue times are held to this (the mission's own limit), s.
-const CUE_S: f64 = 5.0;
+/// Cues of edges are found to the second, which is what they are printed to, s.
+const CUE_S: f64 = 1.0;
 
 fn demo(name: &str) -> Venue {
     quarterstop::venue::read(std::path::Path::new(&format!("venues/{name}-demo.toml"))).unwrap()

@@ -1,5 +1,10 @@
 //! Reads marks back out of finished pictures.
 
+use std::fs;
+use std::path::Path;
+
+use quarterstop::output::cautions;
+
 /// One element of an SVG, without children.
 #[derive(Debug, Clone)]
 pub struct Element {
@@ -161,6 +166,67 @@ pub fn assert_legible(what: &str, svg: &str) {
             assert!(inside, "{what}: {} at {x}, {y} leaves {width} x {height}", e.tag);
         }
     }
+}
+
+/// Figures beside marks may be smaller than text, down to what can be read at arm's
+/// length in print (6 points; common practice, no source).
+const MIN_POINTS: f64 = 6.0;
+
+/// A colour this far from the commonest of a place, over all three channels, is a letter's:
+/// half as far as the faintest of 1350 words in the pictures of the football demo (283).
+const INK: i32 = 140;
+
+/// All that is asked of a picture in a folder, as its SVG and as its PNG: see
+/// [`assert_picture`].
+pub fn assert_picture_file(folder: &Path, name: &str) {
+    let svg = fs::read_to_string(folder.join(name)).unwrap();
+    let png = fs::read(folder.join(name).with_extension("png")).unwrap();
+    assert_picture(name, &svg, &png);
+}
+
+/// Fails where [`assert_legible`] does, where a caution is missing or letters are too small
+/// on paper, and where the PNG is not that SVG in pixels: of its size, with the whole file
+/// there and letters where the SVG has words.
+pub fn assert_picture(name: &str, svg: &str, png: &[u8]) {
+    assert_legible(name, svg);
+    let all = elements(svg);
+    let words = texts(&all);
+    let together: Vec<&str> = words.iter().map(|t| t.text.as_str()).collect();
+    let together = together.join(" ");
+    for caution in cautions::SHORT {
+        assert!(together.contains(caution), "{name}: {caution}");
+    }
+    // as small as that where the picture fills a sheet: A4 landscape inside 10 mm margins
+    // is 277 x 190 mm (ISO 216), a point 1/72 inch of 25.4 mm; tall pictures go upright,
+    // 190 x 277 mm
+    let (width, height) = (number(&all[0], "width"), number(&all[0], "height"));
+    let fits = |across: f64, down: f64| (across / width).min(down / height);
+    let mm_per_px = fits(277.0, 190.0).max(fits(190.0, 277.0));
+    for e in all.iter().filter(|e| e.tag == "text") {
+        let points = number(e, "font-size") * mm_per_px / 25.4 * 72.0;
+        assert!(points >= MIN_POINTS, "{name}: {points:.1} pt: {}", e.content);
+    }
+    let (columns, rows, pixels) = png_pixels(png);
+    assert_eq!((f64::from(columns), f64::from(rows)), (width, height), "{name}");
+    for word in words.iter().filter(|word| word.text.chars().any(char::is_alphanumeric)) {
+        assert!(inked(word, columns as usize, &pixels), "{name}: no letters of {word:?}");
+    }
+}
+
+/// Whether some pixels in the box of a text differ from most of it.
+fn inked(word: &TextBox, columns: usize, pixels: &[u8]) -> bool {
+    let mut found: Vec<[u8; 3]> = Vec::new();
+    for row in word.top as usize..word.bottom as usize {
+        for column in word.left as usize..word.right as usize {
+            let at = 3 * (row * columns + column);
+            found.push([pixels[at], pixels[at + 1], pixels[at + 2]]);
+        }
+    }
+    found.sort_unstable();
+    let runs = found.chunk_by(|a, b| a == b);
+    let Some(ground) = runs.max_by_key(|run| run.len()).map(|run| run[0]) else { return false };
+    let apart = |c: &[u8; 3]| (0..3).map(|i| (i32::from(c[i]) - i32::from(ground[i])).abs()).sum();
+    found.iter().map(apart).max().is_some_and(|most: i32| most > INK)
 }
 
 /// The outermost places of a mark that is no text.
