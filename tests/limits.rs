@@ -42,6 +42,7 @@ fn the_readme_lists_every_limit() {
         MAX_OPERATORS as u64,
         MAX_CORNERS as u64,
         MAX_SURVEYED as u64,
+        MAX_GROUNDS as u64,
         MAX_NAME as u64,
         MAX_MESHES as u64,
         MAX_MESH_BYTES >> 20,

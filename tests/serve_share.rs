@@ -1,18 +1,18 @@
 //! The door to the truck's network: without a code nothing, with one what its role may.
 
-use std::io::{BufRead, BufReader, Read, Write};
+use std::io::{BufRead, BufReader, Write};
 use std::net::TcpStream;
 use std::process::Command;
 use std::time::{Duration, Instant};
 
 use serde_json::{Value, json};
 
-use crate::serve_support::{Answer, Session, demo};
+use crate::serve_support::{Answer, Door, Session, demo};
 
 /// A shared rehearsal of a demo, some minutes before kickoff.
 struct Shared {
     session: Session,
-    port: u16,
+    door: Door,
     passes: Vec<Value>,
 }
 
@@ -32,9 +32,7 @@ impl Shared {
             file,
         );
         let passes = session.get("/api/day/passes").ok()["passes"].as_array().unwrap().clone();
-        let url = passes[0]["url"].as_str().unwrap();
-        let port = url.split(&[':', '/'][..]).nth(4).unwrap().parse().unwrap();
-        Self { session, port, passes }
+        Self { session, door: Door::of(&passes), passes }
     }
 
     fn code(&self, words: &str) -> String {
@@ -43,43 +41,23 @@ impl Shared {
     }
 
     fn send(&self, method: &str, path: &str, lines: &[String], body: &str) -> Answer {
-        let mut stream = TcpStream::connect(("127.0.0.1", self.port)).unwrap();
-        let mut head = format!("{method} {path} HTTP/1.1\r\nConnection: close\r\n");
-        lines.iter().for_each(|line| head += &format!("{line}\r\n"));
-        head += &format!("Content-Length: {}\r\n\r\n{body}", body.len());
-        let _ = stream.write_all(head.as_bytes());
-        let mut bytes = Vec::new();
-        let _ = stream.read_to_end(&mut bytes);
-        let end = bytes.windows(4).position(|w| w == b"\r\n\r\n").unwrap();
-        let head = String::from_utf8(bytes[..end].to_vec()).unwrap();
-        let status = head.split(' ').nth(1).unwrap().parse().unwrap();
-        Answer { status, head, body: bytes[end + 4..].to_vec() }
+        self.door.send(method, path, lines, body)
     }
 
     fn host(&self) -> String {
-        format!("Host: 127.0.0.1:{}", self.port)
+        self.door.host()
     }
 
     fn join(&self, words: &str) -> String {
-        let answer = self.send("GET", &format!("/{}", self.code(words)), &[self.host()], "");
-        assert_eq!((answer.status, answer.header("location")), (303, Some("/")));
-        let cookie = answer.header("set-cookie").unwrap();
-        assert!(cookie.contains("HttpOnly") && cookie.contains("SameSite=Strict"), "{cookie}");
-        format!("Cookie: {}", cookie.split(';').next().unwrap())
+        self.door.join(&self.code(words))
     }
 
     fn get(&self, cookie: &str, path: &str) -> Answer {
-        self.send("GET", path, &[self.host(), cookie.to_owned()], "")
+        self.door.get(cookie, path)
     }
 
     fn enter(&self, cookie: &str, what: &Value) -> Answer {
-        let lines = [
-            self.host(),
-            cookie.to_owned(),
-            "X-Quarterstop: live".to_owned(),
-            "Content-Type: application/json".to_owned(),
-        ];
-        self.send("POST", "/api/day/enter", &lines, &json!({ "what": what }).to_string())
+        self.door.post(cookie, "/api/day/enter", &json!({ "what": what }))
     }
 }
 
@@ -162,7 +140,7 @@ fn all_screens_hear_of_an_entry_and_a_restart_loses_nothing() {
     let lead = shared.join("lead");
     let screens: Vec<BufReader<TcpStream>> = (0..12)
         .map(|_| {
-            let mut stream = TcpStream::connect(("127.0.0.1", shared.port)).unwrap();
+            let mut stream = TcpStream::connect(("127.0.0.1", shared.door.port)).unwrap();
             stream.set_read_timeout(Some(Duration::from_secs(30))).unwrap();
             let head =
                 format!("GET /api/day/events HTTP/1.1\r\n{}\r\n{lead}\r\n\r\n", shared.host());

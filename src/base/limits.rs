@@ -15,6 +15,8 @@ pub const MAX_OPERATORS: usize = 64;
 pub const MAX_CORNERS: usize = 1_000;
 /// Surveyed numbers.
 pub const MAX_SURVEYED: usize = 20_000;
+/// Grounds of a day: venue files of one folder that are served together.
+pub const MAX_GROUNDS: usize = 32;
 /// Characters of a name.
 pub const MAX_NAME: usize = 80;
 

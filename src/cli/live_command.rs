@@ -32,9 +32,11 @@ use crate::{jobs, serve, solar};
   quarterstop live venues/football-demo.toml
   quarterstop live --folder grounds --no-browser
   quarterstop live ground.toml --share
+  quarterstop live tournament --share
   quarterstop live ground.toml --share=10.0.0.5:8123 --rehearse 14:40 --speed 10")]
 pub struct LiveOptions {
-    /// Venue file to open (TOML); the page offers files and a new ground without one
+    /// Venue file to open (TOML); the page offers files and a new ground without one. A folder
+    /// is offered, or, shared or rehearsed, one day of all grounds in it
     #[arg(value_name = "VENUE")]
     pub venue: Option<PathBuf>,
 
@@ -74,11 +76,19 @@ fn clock_time(text: &str) -> Result<NaiveTime, String> {
 
 /// The clock of the day.
 fn clock(options: &LiveOptions, venue: Option<&Venue>) -> Result<Clock, Failure> {
-    let (Some(time), Some(venue)) = (options.rehearse, venue) else { return Ok(Clock::Real) };
+    let Some(time) = options.rehearse else { return Ok(Clock::Real) };
+    let venue = venue.ok_or(Failure::NoFixture { what: "match" })?;
     let fixture = venue.fixture.ok_or(Failure::NoFixture { what: "match" })?;
     let from =
         solar::resolve(venue.place.zone, fixture.date, time, None).map_err(Failure::input)?;
     Ok(Clock::rehearsal(from.with_timezone(&Utc), f64::from(options.speed)))
+}
+
+/// The first ground of a folder that states when it is played: its day is rehearsed.
+fn first_ground(folder: &Path) -> Option<Venue> {
+    let files = serve::grounds::venue_files(folder).ok()?;
+    let mut venues = files.iter().filter_map(|file| crate::venue::read(file).ok());
+    venues.find(|venue| venue.fixture.is_some())
 }
 
 /// Commands that the page may run.
@@ -109,8 +119,14 @@ const INPUTS: [&str; 4] = ["toml", "csv", "epw", "json"];
 /// # Errors
 /// [`Failure`] where the file, the folder or the port cannot be used.
 pub(super) fn run(options: &LiveOptions) -> Result<(), Failure> {
+    let whole_folder = options.venue.as_ref().filter(|path| path.is_dir());
+    let several = whole_folder.is_some() && (options.share.is_some() || options.rehearse.is_some());
     let mut read = None;
     let folder = match (&options.venue, &options.folder) {
+        (Some(folder), _) if whole_folder.is_some() => {
+            read = options.rehearse.and_then(|_| first_ground(folder));
+            folder.clone()
+        }
         (Some(venue), _) => {
             // the same messages as every command has, with the lines of the file; a text with
             // mistakes is mended on the page
@@ -130,10 +146,11 @@ pub(super) fn run(options: &LiveOptions) -> Result<(), Failure> {
         (None, None) => PathBuf::from("."),
     };
     let settings = Settings {
-        venue: options.venue.clone(),
+        venue: options.venue.clone().filter(|_| whole_folder.is_none()),
         folder,
         port: options.port,
         rules: job_words,
+        several,
         share: options.share,
         clock: clock(options, read.as_ref())?,
     };

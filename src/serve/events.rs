@@ -45,6 +45,12 @@ pub enum Event {
         entry: u64,
         planned: bool,
     },
+    /// The same of one of several grounds, for screens of them all.
+    DayOf {
+        ground: String,
+        entry: u64,
+        planned: bool,
+    },
     /// A sign of life for screens that go on by themselves without one.
     Beat {
         now_ms: i64,
@@ -57,14 +63,14 @@ impl Event {
             Self::Ground { .. } => "ground",
             Self::Job { .. } => "job",
             Self::Conflict(_) => "conflict",
-            Self::Day { .. } => "day",
+            Self::Day { .. } | Self::DayOf { .. } => "day",
             Self::Beat { .. } => "beat",
         }
     }
 
     /// Whether it is for screens of the day, or for pages that change the ground.
     fn of_day(&self) -> bool {
-        matches!(self, Self::Day { .. } | Self::Beat { .. })
+        matches!(self, Self::Day { .. } | Self::DayOf { .. } | Self::Beat { .. })
     }
 }
 
@@ -76,6 +82,8 @@ pub struct Events {
     ends: watch::Sender<bool>,
     /// Held by each screen of the day, and here.
     screens: Arc<()>,
+    /// Of one of several grounds: its address, and the streams of them all.
+    all: Option<(String, Arc<Events>)>,
 }
 
 impl Default for Events {
@@ -86,6 +94,7 @@ impl Default for Events {
             streams,
             ends: watch::channel(false).0,
             screens: Arc::default(),
+            all: None,
         }
     }
 }
@@ -100,8 +109,17 @@ struct Listening {
 }
 
 impl Events {
+    /// Those of one of several grounds: its days are told to the streams of them all.
+    pub fn of_ground(address: &str, all: &Arc<Self>) -> Self {
+        Self { all: Some((address.into(), Arc::clone(all))), ..Self::default() }
+    }
+
     /// Sends an event to all pages; without pages it is gone.
     pub fn send(&self, event: Event) {
+        if let (Some((ground, all)), Event::Day { entry, planned }) = (&self.all, &event) {
+            let (ground, entry, planned) = (ground.clone(), *entry, *planned);
+            all.send(Event::DayOf { ground, entry, planned });
+        }
         let _ = self.sender.send(event);
     }
 
@@ -126,9 +144,10 @@ impl Events {
         self.listen(true)
     }
 
-    /// Screens of the day that listen.
+    /// Screens of the day that listen, those of all grounds too.
     pub fn screens(&self) -> usize {
-        Arc::strong_count(&self.screens) - 1
+        let all = self.all.as_ref().map_or(0, |(_, all)| all.screens());
+        all + Arc::strong_count(&self.screens) - 1
     }
 
     fn listen(&self, of_day: bool) -> Result<Response, Refused> {

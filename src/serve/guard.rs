@@ -6,7 +6,7 @@
 //! machine. Requests that change something carry a header that no form can send. Every
 //! answer forbids the browser to load or run anything that does not come from here.
 
-use std::sync::Mutex;
+use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
 
 use axum::extract::{Request, State};
@@ -15,7 +15,7 @@ use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 
 use crate::jobs::day::{Person, Role};
-use crate::serve::Live;
+use crate::serve::grounds::Grounds;
 use crate::serve::problem::Refused;
 
 /// Nothing but what this server sends; no scripts or styles in the markup.
@@ -35,7 +35,7 @@ const A_SECOND: f64 = 300.0;
 /// Requests that are being worked on at the same time, streams of events not counted.
 pub const MAX_AT_ONCE: usize = 96;
 /// Longest work on one request.
-const PATIENCE: Duration = Duration::from_secs(120);
+pub(super) const PATIENCE: Duration = Duration::from_secs(120);
 
 const NO_KEY: &str = "This page belongs to a session of quarterstop live: open the address that \
     the command printed.";
@@ -167,9 +167,16 @@ fn key_of(request: &Request) -> Option<&str> {
     query.split('&').find_map(|pair| pair.strip_prefix("key="))
 }
 
+/// A path as its ground knows it: without `/of/GROUND`.
+pub(super) fn own_path(path: &str) -> &str {
+    let rest = path.strip_prefix("/of/").and_then(|rest| rest.split_once('/'));
+    rest.map_or(path, |(ground, _)| &path["/of/".len() + ground.len()..])
+}
+
 /// Lets a request through that may come.
-async fn answer(live: &Live, mut request: Request, next: Next) -> Response {
-    let guard = &live.guard;
+async fn answer(grounds: &Arc<Grounds>, mut request: Request, next: Next) -> Response {
+    let session = &grounds.session;
+    let guard = &session.guard;
     if let Err(refused) = guard.check_origin(request.headers()) {
         return refused.into_response();
     }
@@ -179,48 +186,29 @@ async fn answer(live: &Live, mut request: Request, next: Next) -> Response {
     }
     if let (&Method::GET, Some(key)) = (request.method(), key_of(&request)) {
         // a session that is shared is there for the day
-        let page = if live.share.get().is_some() { "/wall" } else { "/" };
-        return guard.welcome(key, page);
+        let is_wall = session.share.get().is_some() && !session.several;
+        return guard.welcome(key, if is_wall { "/wall" } else { "/" });
     }
     if !guard.has_cookie(request.headers()) {
-        return match request.uri().path().starts_with("/api/") {
+        return match own_path(request.uri().path()).starts_with("/api/") {
             true => Refused::Unauthorized(NO_KEY).into_response(),
             false => (StatusCode::UNAUTHORIZED, NO_KEY).into_response(),
         };
     }
     if !matches!(*request.method(), Method::GET | Method::HEAD)
-        && let Err(refused) = Guard::check_change(request.uri().path(), request.headers())
+        && let Err(refused) = Guard::check_change(own_path(request.uri().path()), request.headers())
     {
         return refused.into_response();
     }
     // who sits at this machine leads the day
     request.extensions_mut().insert(Person { role: Role::Lead, name: String::new() });
-    live.guarded(request, next).await
-}
-
-impl Live {
-    /// Answers a request that may come, as one of so many and in bounded time.
-    pub(super) async fn guarded(&self, request: Request, next: Next) -> Response {
-        if ["/api/events", "/api/day/events"].contains(&request.uri().path()) {
-            return next.run(request).await;
-        }
-        let Ok(_permit) = self.at_once.try_acquire() else {
-            return Refused::Busy("too many requests at the same time; try again").into_response();
-        };
-        match tokio::time::timeout(PATIENCE, next.run(request)).await {
-            Ok(response) => response,
-            Err(_) => Refused::TooLong { seconds: PATIENCE.as_secs() }.into_response(),
-        }
-    }
+    request.extensions_mut().insert(grounds.reach(""));
+    session.guarded(request, next).await
 }
 
 /// The guard before all handlers; its headers are on every answer.
-pub async fn guard(
-    State(live): State<std::sync::Arc<Live>>,
-    request: Request,
-    next: Next,
-) -> Response {
-    safe_headers(answer(&live, request, next).await)
+pub async fn guard(State(grounds): State<Arc<Grounds>>, request: Request, next: Next) -> Response {
+    safe_headers(answer(&grounds, request, next).await)
 }
 
 /// What every answer says to browsers.

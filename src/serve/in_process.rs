@@ -11,9 +11,10 @@ use axum::http::{HeaderMap, Request, StatusCode, header};
 use hyper::service::Service;
 use hyper_util::service::TowerToHyperService;
 
+use super::grounds::{Found, Grounds};
 use super::guard::Guard;
-use super::workspace::Workspace;
-use super::{Live, ServeError, Settings, opened, routes};
+use super::session::Session;
+use super::{ServeError, Settings};
 
 /// Bytes of an answer that are read.
 const MAX_ANSWER: usize = 64 * 1024 * 1024;
@@ -30,7 +31,7 @@ pub struct Answer {
 /// A session that is asked in the same process.
 pub struct InProcess {
     router: Router,
-    live: Arc<Live>,
+    grounds: Arc<Grounds>,
 }
 
 impl InProcess {
@@ -39,9 +40,10 @@ impl InProcess {
     /// # Errors
     /// As [`super::run`], but for the port.
     pub fn open(settings: &Settings) -> Result<Self, ServeError> {
-        let workspace: Workspace = opened(settings)?;
-        let live = Arc::new(Live::new(Guard::new(settings.port)?, workspace, settings));
-        Ok(Self { router: routes::router(Arc::clone(&live)), live })
+        let found = Found::of(settings)?;
+        let session = Arc::new(Session::new(Guard::new(settings.port)?, settings.several));
+        let grounds = Arc::new(Grounds::new(session, found, settings));
+        Ok(Self { router: grounds.router(), grounds })
     }
 
     /// Asks as the page does, with its cookie and headers. Must be called on a runtime of
@@ -58,8 +60,8 @@ impl InProcess {
         let request = Request::builder()
             .method(method)
             .uri(address)
-            .header(header::HOST, self.live.guard.host())
-            .header(header::COOKIE, self.live.guard.cookie())
+            .header(header::HOST, self.grounds.session.guard.host())
+            .header(header::COOKIE, self.grounds.session.guard.cookie())
             .header(header::CONTENT_TYPE, "application/json")
             .header("x-quarterstop", "live")
             .body(Body::from(body))?;

@@ -12,6 +12,7 @@ pub mod edit;
 pub mod events;
 pub mod files;
 pub mod ground;
+pub mod grounds;
 pub mod guard;
 pub mod history;
 pub mod in_process;
@@ -24,43 +25,42 @@ pub mod picture;
 pub mod plan;
 pub mod problem;
 pub mod routes;
+pub mod session;
 pub mod shadow;
 pub mod workspace;
 
 use std::io;
 use std::net::{Ipv4Addr, SocketAddr};
 use std::path::{Path, PathBuf};
-use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError, RwLock};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError, RwLock};
 use std::time::{Duration, Instant};
 
 use serde_json::Value;
 use tokio::net::TcpListener;
-use tokio::sync::Semaphore;
+use tokio::task::JoinSet;
 
+use crate::base::limits::MAX_GROUNDS;
 use crate::base::memory;
 use day::clock::Clock;
-use day::share::Share;
 use day::{MatchDay, Open};
 use dropped::Dropped;
 use edit::Change;
 use events::{Event, Events};
 use ground::Ground;
+use grounds::{Found, Grounds};
 use guard::Guard;
 use jobs::{JobRules, Jobs};
 use plan::{Plans, Wanted};
 use problem::Refused;
+use session::Session;
 use workspace::{Cause, Current, Workspace, no_ground};
+
+pub use session::Work;
 
 /// How often the file on the disc is looked at.
 const LOOK_EVERY: Duration = Duration::from_millis(500);
 /// From one sign of life to the next.
 const BEAT: Duration = Duration::from_secs(1);
-/// Plans that are worked on at once: each uses all cores.
-const MAX_HEAVY: usize = 1;
-/// Instants and pictures that are worked on at once, beside a plan: a hand waits for them.
-const MAX_PROMPT: usize = 1;
-/// Shadows and changes that are worked on at once.
-const MAX_QUICK: usize = 4;
 /// Threads for all of them.
 const MAX_THREADS: usize = 12;
 
@@ -78,6 +78,8 @@ pub struct Settings {
     pub port: u16,
     /// What jobs may be asked for.
     pub rules: JobRules,
+    /// Whether every venue file of the folder is a ground of the day.
+    pub several: bool,
     /// Where the network of the truck finds the day, where it may.
     pub share: Option<SocketAddr>,
     /// The clock of the day.
@@ -91,6 +93,12 @@ pub enum ServeError {
     Folder { path: PathBuf, source: io::Error },
     #[error("the venue file cannot be opened: {0}")]
     Venue(String),
+    #[error(
+        "`{path}` holds no venue file; a file of a ground ends in .toml and has [place] and [field]"
+    )]
+    NoGrounds { path: PathBuf },
+    #[error("`{path}` holds {found} venue files; a day has {} grounds at most", MAX_GROUNDS)]
+    Grounds { path: PathBuf, found: usize },
     #[error("port {port} cannot be used: {source}\n  choose another with --port, or leave it out")]
     Port { port: u16, source: io::Error },
     #[error("the server cannot start: {0}")]
@@ -108,36 +116,22 @@ impl ServeError {
     pub fn is_usage(&self) -> bool {
         matches!(
             self,
-            Self::Folder { .. } | Self::Venue(_) | Self::Port { .. } | Self::Share { .. }
+            Self::Folder { .. }
+                | Self::Venue(_)
+                | Self::NoGrounds { .. }
+                | Self::Grounds { .. }
+                | Self::Port { .. }
+                | Self::Share { .. }
         )
     }
 }
 
-/// How much a piece of work takes.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Work {
-    /// Milliseconds.
-    Quick,
-    /// All cores for a moment.
-    Prompt,
-    /// The same for the plan of the day, which no page may hold up.
-    Day,
-    /// All cores for a while.
-    Heavy,
-}
-
-/// One session.
+/// One ground of a session.
 pub struct Live {
-    guard: Guard,
-    /// Requests that are being worked on.
-    at_once: Semaphore,
-    quick: Arc<Semaphore>,
-    prompt: Arc<Semaphore>,
-    day_plans: Arc<Semaphore>,
-    heavy: Arc<Semaphore>,
+    session: Arc<Session>,
+    /// The file's name without its ending, where there are several; else empty.
+    name: String,
     folder: PathBuf,
-    /// When heavy work was last asked for.
-    busy: Mutex<Instant>,
     /// When it was busy last before it gave room back.
     rested: Mutex<Option<(Instant, usize)>>,
     workspace: Mutex<Workspace>,
@@ -148,29 +142,27 @@ pub struct Live {
     dropped: Dropped,
     jobs: Jobs,
     day: MatchDay,
-    share: OnceLock<Arc<Share>>,
 }
 
 impl Live {
-    fn new(guard: Guard, workspace: Workspace, settings: &Settings) -> Self {
+    fn new(
+        session: Arc<Session>,
+        (name, workspace): (String, Workspace),
+        settings: &Settings,
+        events: Events,
+    ) -> Self {
         Self {
-            guard,
-            at_once: Semaphore::new(guard::MAX_AT_ONCE),
-            quick: Arc::new(Semaphore::new(MAX_QUICK)),
-            prompt: Arc::new(Semaphore::new(MAX_PROMPT)),
-            day_plans: Arc::new(Semaphore::new(MAX_HEAVY)),
-            heavy: Arc::new(Semaphore::new(MAX_HEAVY)),
+            session,
+            name,
             folder: workspace.folder().to_owned(),
-            busy: Mutex::new(Instant::now()),
             rested: Mutex::default(),
             current: RwLock::new(workspace.current()),
             workspace: Mutex::new(workspace),
-            events: Events::default(),
+            events,
             plans: Plans::default(),
             dropped: Dropped::default(),
             jobs: Jobs::new(settings.rules),
             day: MatchDay::new(settings.clock),
-            share: OnceLock::new(),
         }
     }
 
@@ -210,17 +202,7 @@ impl Live {
         kind: Work,
         work: impl FnOnce(&Self, &Wanted) -> Result<T, Refused> + Send + 'static,
     ) -> Result<T, Refused> {
-        let turns = match kind {
-            Work::Quick => &self.quick,
-            Work::Prompt => &self.prompt,
-            Work::Day => &self.day_plans,
-            Work::Heavy => &self.heavy,
-        };
-        let ended = |_| Refused::Busy("the server is about to end");
-        if kind != Work::Quick {
-            *self.busy.lock().unwrap_or_else(PoisonError::into_inner) = Instant::now();
-        }
-        let turn = Arc::clone(turns).acquire_owned().await.map_err(ended)?;
+        let turn = self.session.turn(kind).await?;
         let wanted = Wanted::default();
         let _waiting = wanted.waiting();
         let live = Arc::clone(self);
@@ -338,6 +320,11 @@ impl Live {
         }
     }
 
+    /// The last entry, where there is a day without any plan.
+    fn lacks_plan(&self) -> Option<u64> {
+        self.with_day(|day, _| Ok(day.lacks_plan())).ok().flatten()
+    }
+
     /// Makes the plan that the day asks for after an entry, and tells screens.
     async fn plan_the_day(self: Arc<Self>, entry: u64) {
         if self.work(Work::Day, |live, _| live.day.replan()).await.is_ok() {
@@ -347,7 +334,7 @@ impl Live {
 
     /// Gives room back when nobody has planned for a while.
     fn rest(&self) {
-        let busy = *self.busy.lock().unwrap_or_else(PoisonError::into_inner);
+        let busy = self.session.busy();
         let mut rested = self.rested.lock().unwrap_or_else(PoisonError::into_inner);
         let screens = self.events.screens();
         if busy.elapsed() <= REST_AFTER || *rested == Some((busy, screens)) {
@@ -386,39 +373,21 @@ impl Live {
     }
 }
 
-/// The folder, with the file open where one is named.
-fn opened(settings: &Settings) -> Result<Workspace, ServeError> {
-    let folder = |source| ServeError::Folder { path: settings.folder.clone(), source };
-    let home = settings.folder.canonicalize().map_err(folder)?;
-    if !home.is_dir() {
-        return Err(folder(io::ErrorKind::NotADirectory.into()));
-    }
-    let mut workspace = Workspace::new(home);
-    if let Some(path) = &settings.venue {
-        let path = std::path::absolute(path).map_err(|e| ServeError::Venue(e.to_string()))?;
-        match workspace.open(path) {
-            // the page shows its text and what is wrong with it
-            Ok(()) | Err(Refused::Broken(_)) => {}
-            Err(error) => return Err(ServeError::Venue(error.to_string())),
-        }
-    }
-    Ok(workspace)
-}
-
-/// Opens the file, serves until the user ends it, and writes what waits to be written.
+/// Opens the file, or all of a folder, serves until the user ends it, and writes what waits
+/// to be written.
 /// `ready` is called once with the address to open.
 ///
 /// # Errors
 /// [`ServeError`] where it cannot begin.
 pub fn run(settings: &Settings, ready: impl FnOnce(&str)) -> Result<(), ServeError> {
-    let workspace = opened(settings)?;
+    let found = Found::of(settings)?;
     let runtime = tokio::runtime::Builder::new_multi_thread()
         .worker_threads(2)
         .max_blocking_threads(MAX_THREADS)
         .enable_all()
         .build()
         .map_err(ServeError::Start)?;
-    let served = runtime.block_on(serve(settings, workspace, ready));
+    let served = runtime.block_on(serve(settings, found, ready));
     // work that nobody waits for any more is left behind
     runtime.shutdown_timeout(Duration::from_millis(200));
     served
@@ -426,52 +395,58 @@ pub fn run(settings: &Settings, ready: impl FnOnce(&str)) -> Result<(), ServeErr
 
 async fn serve(
     settings: &Settings,
-    workspace: Workspace,
+    found: Found,
     ready: impl FnOnce(&str),
 ) -> Result<(), ServeError> {
     let port = settings.port;
     let unusable = |source| ServeError::Port { port, source };
     let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, port)).await.map_err(unusable)?;
     let port = listener.local_addr().map_err(ServeError::Start)?.port();
-    let live = Arc::new(Live::new(Guard::new(port)?, workspace, settings));
-    let watching = tokio::spawn(Arc::clone(&live).watch());
-    let beating = tokio::spawn(Arc::clone(&live).beat());
-    let keeping_up = tokio::spawn(Arc::clone(&live).keep_up());
-    let shared = match settings.share {
-        Some(address) => Some(open_door(&live, address).await?),
-        None => None,
-    };
-    ready(&live.guard.address());
-    let (ending, router) = (Arc::clone(&live), routes::router(Arc::clone(&live)));
-    listen::serve(listener, router, async move {
+    let session = Arc::new(Session::new(Guard::new(port)?, settings.several));
+    let grounds = Arc::new(Grounds::new(session, found, settings));
+    // ends with this function
+    let mut tasks = JoinSet::new();
+    for live in grounds.lives() {
+        tasks.spawn(Arc::clone(live).watch());
+        tasks.spawn(Arc::clone(live).beat());
+        tasks.spawn(Arc::clone(live).keep_up());
+    }
+    if settings.several {
+        tasks.spawn(Arc::clone(&grounds).beat());
+        tasks.spawn(Arc::clone(&grounds).plan_all());
+    }
+    if let Some(address) = settings.share {
+        open_door(&grounds, address, &mut tasks).await?;
+    }
+    ready(&grounds.session.guard.address());
+    let ending = Arc::clone(&grounds);
+    listen::serve(listener, grounds.router(), async move {
         asked_to_end().await;
-        ending.events.end();
+        ending.end();
     })
     .await;
-    watching.abort();
-    beating.abort();
-    keeping_up.abort();
-    if let Some(shared) = shared {
-        shared.abort();
+    for live in grounds.lives() {
+        live.workspace().flush();
     }
-    live.workspace().flush();
     Ok(())
 }
 
 /// Opens the door to the network.
 async fn open_door(
-    live: &Arc<Live>,
+    grounds: &Arc<Grounds>,
     address: SocketAddr,
-) -> Result<tokio::task::JoinHandle<()>, ServeError> {
+    tasks: &mut JoinSet<()>,
+) -> Result<(), ServeError> {
     let unusable = |source| ServeError::Share { address, source };
     let listener = TcpListener::bind(address).await.map_err(unusable)?;
     let at = listener.local_addr().map_err(unusable)?;
-    let share = day::share::opened(live, at).map_err(ServeError::Passes)?;
-    let share = Arc::clone(live.share.get_or_init(|| Arc::new(share)));
-    let router = day::share::router(Arc::clone(live), share);
-    Ok(tokio::spawn(async move {
+    let share = day::share::opened(grounds, at).map_err(ServeError::Passes)?;
+    let share = Arc::clone(grounds.session.share.get_or_init(|| Arc::new(share)));
+    let router = day::share::router(Arc::clone(grounds), share);
+    tasks.spawn(async move {
         listen::serve(listener, router, std::future::pending()).await;
-    }))
+    });
+    Ok(())
 }
 
 /// Ctrl-C, or what systems send to end a program.

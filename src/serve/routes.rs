@@ -11,7 +11,6 @@ use axum::body::Bytes;
 use axum::extract::{DefaultBodyLimit, FromRequest, FromRequestParts, Path, Query, Request, State};
 use axum::http::request::Parts;
 use axum::http::{StatusCode, header};
-use axum::middleware::from_fn_with_state;
 use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
 use chrono::{NaiveDate, NaiveTime};
@@ -29,9 +28,10 @@ use crate::serve::outlook::outlook;
 use crate::serve::picture::Wish;
 use crate::serve::plan::Occasion;
 use crate::serve::problem::Refused;
+use crate::serve::session::{nothing_here, other_method};
 use crate::serve::shadow::{Fold, Shades, apart, instant};
 use crate::serve::workspace::{Cause, no_ground};
-use crate::serve::{Live, Work, files, guard, jobs, page, picture, plan};
+use crate::serve::{Live, Work, files, jobs, page, picture, plan};
 
 /// Bytes of a request.
 pub const MAX_BODY: usize = 1024 * 1024;
@@ -47,8 +47,8 @@ const OPENED: &str = "sandbox allow-scripts allow-modals allow-downloads; defaul
 type Shared = State<Arc<Live>>;
 pub(super) type Answer = Result<Response, Refused>;
 
-/// All of it behind the guard.
-pub fn router(live: Arc<Live>) -> Router {
+/// All that this machine may ask of a ground; a guard comes before it.
+pub fn router<S: Clone + Send + Sync + 'static>(live: Arc<Live>) -> Router<S> {
     Router::new()
         .route("/", get(|| async { page::file("live.html") }))
         .route("/live/{name}", get(|Path(name): Path<String>| async move { page::file(&name) }))
@@ -79,13 +79,9 @@ pub fn router(live: Arc<Live>) -> Router {
         .route("/wall", get(|| async { page::file("wall.html") }))
         .route("/api/day/passes", get(super::day::share::passes))
         .merge(super::day::routes::router())
-        .fallback(|| async { Refused::NotFound("there is nothing at this address".to_owned()) })
-        .method_not_allowed_fallback(|| async {
-            let text = "this address takes another method";
-            (StatusCode::METHOD_NOT_ALLOWED, Refused::BadRequest(text.into()).body().to_string())
-        })
+        .fallback(nothing_here)
+        .method_not_allowed_fallback(other_method)
         .layer(DefaultBodyLimit::max(MAX_BODY))
-        .layer(from_fn_with_state(Arc::clone(&live), guard::guard))
         .with_state(live)
 }
 
@@ -355,7 +351,18 @@ async fn list(State(live): Shared) -> Answer {
     answer(&all.await?)
 }
 
+/// The grounds of a day are the files of its folder, each with a screen of its own.
+fn may_open(live: &Live) -> Result<(), Refused> {
+    match live.session.several {
+        false => Ok(()),
+        true => Err(Refused::input(
+            "this ground belongs to a day of several; open other files in another session",
+        )),
+    }
+}
+
 async fn new(State(live): Shared, Sent(sent): Sent<NewGround>) -> Answer {
+    may_open(&live)?;
     let all = live.edit(Cause::Open, move |workspace| {
         let path = files::create(workspace.folder(), &sent)?;
         workspace.open(path).map(|()| true)
@@ -370,6 +377,7 @@ struct Open {
 }
 
 async fn open(State(live): Shared, Sent(sent): Sent<Open>) -> Answer {
+    may_open(&live)?;
     let all = live.edit(Cause::Open, move |workspace| {
         let folder = workspace.folder().to_owned();
         let path = match (&sent.file, &sent.demo) {
@@ -398,6 +406,9 @@ async fn drop_file(State(live): Shared, Path(name): Path<String>, request: Reque
 }
 
 async fn begin(State(live): Shared, Sent(sent): Sent<JobRequest>) -> Answer {
+    if sent.new_file.is_some() {
+        may_open(&live)?;
+    }
     let started = tokio::task::spawn_blocking(move || {
         jobs::start(&live, &sent).map(|id| json!({ "id": id }))
     });

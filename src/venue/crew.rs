@@ -2,11 +2,11 @@
 //! operators who ride the irises. Plain data as the file states it.
 
 use schemars::JsonSchema;
-use serde::Deserialize;
+use serde::{Deserialize, Serialize};
 
 /// How a camera exposes, as far as the file says: of `[camera.exposure]`, else of
 /// `[exposure]`, else as a usual camera does.
-#[derive(Debug, Clone, Default, PartialEq, Deserialize, JsonSchema)]
+#[derive(Debug, Clone, Default, PartialEq, Deserialize, Serialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct StatedExposure {
     /// T-number at which a white of 89.9 % at 2000 lx is at 100 % video, with no ND,
@@ -66,7 +66,7 @@ impl StatedExposure {
 }
 
 /// What a camera's exposure is set for.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Hash, Deserialize, JsonSchema)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Hash, Deserialize, Serialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum ExposesFor {
     Skin,

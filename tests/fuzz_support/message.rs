@@ -58,6 +58,7 @@ pub fn message(data: &[u8]) -> Verdict {
         port: 1,
         // no program is started from here
         rules: |_, _| Err(Refused::BadRequest("no jobs here".to_owned())),
+        several: false,
         share: None,
         clock: Clock::Real,
     };

@@ -189,6 +189,61 @@ impl Session {
     }
 }
 
+/// The door to the network of a session that is shared.
+pub struct Door {
+    pub port: u16,
+}
+
+impl Door {
+    /// Where passes say it is.
+    pub fn of(passes: &[Value]) -> Self {
+        let url = passes[0]["url"].as_str().unwrap();
+        Self { port: url.split(&[':', '/'][..]).nth(4).unwrap().parse().unwrap() }
+    }
+
+    pub fn host(&self) -> String {
+        format!("Host: 127.0.0.1:{}", self.port)
+    }
+
+    pub fn send(&self, method: &str, path: &str, lines: &[String], body: &str) -> Answer {
+        let mut stream = TcpStream::connect(("127.0.0.1", self.port)).unwrap();
+        stream.set_read_timeout(Some(PATIENCE)).unwrap();
+        let mut head = format!("{method} {path} HTTP/1.1\r\nConnection: close\r\n");
+        lines.iter().for_each(|line| head += &format!("{line}\r\n"));
+        head += &format!("Content-Length: {}\r\n\r\n{body}", body.len());
+        let _ = stream.write_all(head.as_bytes());
+        let mut bytes = Vec::new();
+        let _ = stream.read_to_end(&mut bytes);
+        let end = bytes.windows(4).position(|w| w == b"\r\n\r\n").unwrap();
+        let head = String::from_utf8(bytes[..end].to_vec()).unwrap();
+        let status = head.split(' ').nth(1).unwrap().parse().unwrap();
+        Answer { status, head, body: bytes[end + 4..].to_vec() }
+    }
+
+    /// Lets a screen in; its cookie.
+    pub fn join(&self, code: &str) -> String {
+        let answer = self.send("GET", &format!("/{code}"), &[self.host()], "");
+        assert_eq!((answer.status, answer.header("location")), (303, Some("/")));
+        let cookie = answer.header("set-cookie").unwrap();
+        assert!(cookie.contains("HttpOnly") && cookie.contains("SameSite=Strict"), "{cookie}");
+        format!("Cookie: {}", cookie.split(';').next().unwrap())
+    }
+
+    pub fn get(&self, cookie: &str, path: &str) -> Answer {
+        self.send("GET", path, &[self.host(), cookie.to_owned()], "")
+    }
+
+    pub fn post(&self, cookie: &str, path: &str, body: &Value) -> Answer {
+        let lines = [
+            self.host(),
+            cookie.to_owned(),
+            "X-Quarterstop: live".to_owned(),
+            "Content-Type: application/json".to_owned(),
+        ];
+        self.send("POST", path, &lines, &body.to_string())
+    }
+}
+
 impl Drop for Session {
     /// Asks it to end first: one that is killed leaves its jobs running.
     fn drop(&mut self) {

@@ -291,9 +291,11 @@ impl<'v> Planner<'v> {
         let comes = state.moves.iter().filter_map(|m| {
             Some((m.camera, stand_in_rig(self.venue, m.camera, &StandIn::Camera(m.comes))?))
         });
+        let visiting = state.visits.iter().filter(|visit| visit.until.is_none());
+        let visits = visiting.map(|visit| (visit.place, Rig::of(&visit.exposure)));
         Settled {
             out: state.absences(stones),
-            rigs: stand_ins.chain(comes).collect(),
+            rigs: stand_ins.chain(comes).chain(visits).collect(),
             nd: nd.collect(),
             operator_of: self.operators.clone(),
         }

@@ -10,6 +10,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::base::units::Transmittance;
 use crate::light::Sky;
+use crate::venue::StatedExposure;
 
 use super::correct::Correction;
 
@@ -36,6 +37,13 @@ pub struct Person {
     /// The operator; empty for others.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub name: String,
+}
+
+impl Person {
+    /// Who leads a ground, or the day.
+    pub fn lead() -> Self {
+        Self { role: Role::Lead, name: String::new() }
+    }
 }
 
 /// The sky as someone at the ground sees it.
@@ -135,6 +143,62 @@ pub enum Event {
     LensChanged {
         camera: String,
         horizontal_fov_deg: f64,
+    },
+    /// A camera goes over to a place of another ground of the day; its own is empty from
+    /// then on. The log of that ground has a [`Event::CameraComesOver`] with the same id.
+    CameraGoesOver {
+        camera: String,
+        /// Grounds are named by their files.
+        to_ground: String,
+        to_place: String,
+        /// The id.
+        moved: String,
+        /// At a moment of play of this ground; now where both are left out.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        from_moment: Option<usize>,
+        /// At a moment of play of the other ground, by its number there ...
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        to_moment: Option<usize>,
+        /// ... which is expected then.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        expected: Option<DateTime<FixedOffset>>,
+    },
+    /// A camera of another ground serves a place of this one from now on.
+    CameraComesOver {
+        /// The place.
+        camera: String,
+        from_ground: String,
+        from_camera: String,
+        moved: String,
+        /// What the file of its own ground states of it.
+        exposure: StatedExposure,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        from_moment: Option<usize>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        expected: Option<DateTime<FixedOffset>>,
+    },
+    /// A camera that went over is in its own place again.
+    CameraGoesHome {
+        camera: String,
+        from_ground: String,
+        from_place: String,
+        moved: String,
+        /// The id of what ends.
+        ends: String,
+    },
+    /// A camera of another ground leaves a place.
+    CameraLeaves {
+        /// The place.
+        camera: String,
+        to_ground: String,
+        moved: String,
+        ends: String,
+    },
+    /// The moment of the other ground at which a camera goes over is expected at another
+    /// time. Written by the server.
+    MoveExpected {
+        moved: String,
+        expected: DateTime<FixedOffset>,
     },
     /// The edge of the shadow passes a mark of the field.
     EdgePasses {

@@ -10,6 +10,7 @@
 //! its real times; what depends on the sun stays where it is.
 
 mod ahead;
+mod between;
 mod correct;
 mod edges;
 mod event;
@@ -21,6 +22,7 @@ mod state;
 mod times;
 
 pub use ahead::{DayError, DayPlan, Planner, venue_with_lenses};
+pub use between::{Away, GoesAt, Visit};
 pub use correct::Correction;
 pub use edges::{Survey, SurveyedNumber};
 pub use event::{

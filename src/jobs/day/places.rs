@@ -58,6 +58,7 @@ impl DayState {
             insert(&mut changes[one.camera], at, false);
             insert(&mut changes[one.comes], at, true);
         }
+        self.between(&mut changes, stones);
         let of = |(camera, changes): (usize, Vec<(DateTime<Tz>, bool)>)| {
             let mut all: Vec<Absence> = Vec::new();
             for (at, is_empty) in changes {
@@ -108,6 +109,7 @@ impl DayState {
             }
             None => StandIn::Spare { name: stand_in.to_owned(), t_number_at_2000_lx },
         };
+        self.end_visit(index, at);
         let camera = &mut self.cameras[index];
         camera.out.get_or_insert(at);
         camera.stand_in = Some(stand_in);
@@ -121,6 +123,7 @@ impl DayState {
     fn is_taken(&self, other: usize, place: usize) -> bool {
         self.cameras[other].stand_in.is_some()
             || self.cameras[other].out.is_some()
+            || self.away(other).is_some()
             || self.stands_in_for(other).is_some_and(|at| at != place)
             || self.moves.iter().any(|one| one.comes == other && one.camera != place)
     }
@@ -140,7 +143,7 @@ impl DayState {
         if self.moments.get(moment).copied().flatten().is_some_and(|known| !known.expected) {
             return Err(Objection::HasBeen(name));
         }
-        if !self.is_out(camera) {
+        if !self.is_out(camera) && self.away(camera).is_none() {
             return Err(Objection::NotEmpty(place.to_owned()));
         }
         if camera == other || self.is_taken(other, camera) {

@@ -11,6 +11,7 @@ use chrono_tz::Tz;
 use crate::engine::{Conditions, Programme};
 use crate::venue::{CameraPost, Venue};
 
+use super::between::{Away, Visit};
 use super::correct::Correction;
 use super::event::{Entry, Event, LightOn, SkyNow};
 use super::places::{Move, StandIn};
@@ -108,6 +109,12 @@ pub enum Objection {
     InUse(String),
     #[error("camera \"{0}\" works until then; enter it as out first")]
     NotEmpty(String),
+    #[error("camera \"{camera}\" goes to {ground}; who leads the day brings it home first")]
+    Away { camera: String, ground: String },
+    #[error("camera \"{0}\" is at no other ground")]
+    NotAway(String),
+    #[error("camera \"{visitor}\" of another ground comes to \"{place}\" already")]
+    HasVisitor { place: String, visitor: String },
     #[error("{0} has been; let the camera take over now")]
     HasBeen(String),
     #[error("there is no entry {0} to take back")]
@@ -133,6 +140,10 @@ pub struct DayState {
     pub cameras: Vec<CameraDay>,
     /// Cameras that come over to another place.
     pub moves: Vec<Move>,
+    /// Cameras that go over to other grounds.
+    pub away: Vec<Away>,
+    /// Cameras of other grounds that come to places of this one.
+    pub visits: Vec<Visit>,
     pub edges: Vec<EdgeSeen>,
     pub readings: Vec<LightReading>,
     /// Accepted corrections of the light, each for one sky, in order of time.
@@ -268,6 +279,8 @@ impl DayState {
             }
             Event::CameraOut { camera } => {
                 let index = index_of(venue, camera)?;
+                self.is_here(venue, index, at)?;
+                self.end_visit(index, at);
                 self.cameras[index].out.get_or_insert(at);
                 // so is one that came over since
                 insert(&mut self.cameras[index].empty, at, true);
@@ -279,6 +292,8 @@ impl DayState {
             }
             Event::CameraBack { camera } => {
                 let index = index_of(venue, camera)?;
+                self.is_here(venue, index, at)?;
+                self.end_visit(index, at);
                 self.cameras[index].out = None;
                 self.cameras[index].stand_in = None;
                 self.moves.retain(|one| one.camera != index);
@@ -318,6 +333,11 @@ impl DayState {
                 }
                 insert(&mut self.corrections, at, (*sky, *light));
             }
+            Event::CameraGoesOver { .. }
+            | Event::CameraComesOver { .. }
+            | Event::CameraGoesHome { .. }
+            | Event::CameraLeaves { .. }
+            | Event::MoveExpected { .. } => self.take_between(venue, programme, entry)?,
             Event::Undo { .. } => {}
         }
         Ok(())

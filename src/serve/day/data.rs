@@ -14,7 +14,8 @@ use crate::jobs::brief::report::{Report, board, desk_words};
 use crate::jobs::brief::{Cue, Settled};
 use crate::jobs::day::report::{AfterTold, words};
 use crate::jobs::day::{
-    CueLine, DayPlan, Event, Known, Learned, Move, Person, PlayNow, StandIn, milestones, play_now,
+    CueLine, DayPlan, Event, GoesAt, Known, Learned, Move, Person, PlayNow, StandIn, milestones,
+    play_now,
 };
 use crate::serve::problem::Refused;
 use crate::venue::{Play, Venue};
@@ -192,6 +193,18 @@ fn cameras(day: &Open, stones: &[Milestone], now: DateTime<Tz>) -> Vec<Value> {
     let (venue, state) = (&day.venue, &day.state);
     let settled = Settled { out: state.absences(stones), ..Settled::default() };
     let name = |camera: usize| venue.cameras.get(camera).map(|c| c.name.clone());
+    let between = |name: String, at: GoesAt| {
+        let at = at.time(stones)?;
+        Some(json!({ "camera": name, "epoch_s": seconds(at), "has_been": at <= now }))
+    };
+    let goes = |camera: usize| {
+        let away = state.away(camera)?;
+        between(format!("{} of {}", away.place, away.ground), away.from)
+    };
+    let comes = |camera: usize| {
+        let visit = state.visit(camera)?;
+        between(format!("{} of {}", visit.camera, visit.ground), visit.from)
+    };
     let moves = |of: fn(&Move) -> (usize, usize), camera: usize| {
         let found = state.moves.iter().find(|m| of(m).0 == camera)?;
         let at = stones.get(found.moment)?.at;
@@ -208,8 +221,11 @@ fn cameras(day: &Open, stones: &[Milestone], now: DateTime<Tz>) -> Vec<Value> {
             "name": post.name,
             "out": settled.is_out(index, now),
             // from a moment of play on: what comes over to this place, where this one goes
-            "comes": moves(|m| (m.camera, m.comes), index),
-            "goes": moves(|m| (m.comes, m.camera), index),
+            "comes": comes(index).or_else(|| moves(|m| (m.camera, m.comes), index)),
+            "goes": goes(index).or_else(|| moves(|m| (m.comes, m.camera), index)),
+            // at another ground of the day
+            "away": state.away(index).map(|away| &away.ground),
+            "visitor": state.visit(index).map(|visit| &visit.ground),
             "stand_in": day.stand_in.as_ref().and_then(stand_in),
             "stands_in_for": state.stands_in_for(index)
                 .and_then(|place| venue.cameras.get(place)).map(|c| &c.name),

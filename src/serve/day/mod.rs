@@ -6,6 +6,7 @@
 
 pub mod clock;
 mod data;
+pub(in crate::serve) mod moves;
 pub mod pass;
 pub mod routes;
 pub mod share;
@@ -320,17 +321,28 @@ impl Open {
     ) -> Result<u64, Refused> {
         self.may(by, &what)?;
         self.note_filters(&mut what, at);
-        let number = self.entries.last().map_or(1, |entry| entry.entry + 1);
-        let (at, entered) = (at.fixed_offset(), entered.fixed_offset());
-        let entry = Entry { entry: number, at, entered, by: by.clone(), what };
-        DayState::allows(&self.venue, &self.programme, &self.entries, &entry)
-            .map_err(|e| Refused::input(e.to_string()))?;
+        let entry = self.entry(what, at, entered, by);
+        let number = entry.entry;
+        self.allowed(&entry)?;
         self.log
             .append(&Line::Entry(entry.clone()))
             .map_err(|e| Refused::input(format!("the entry is not in: {e}")))?;
         self.entries.push(entry);
         self.state = DayState::replay(&self.venue, &self.programme, &self.entries);
         Ok(number)
+    }
+
+    /// The next entry.
+    fn entry(&self, what: Event, at: DateTime<Tz>, entered: DateTime<Tz>, by: &Person) -> Entry {
+        let entry = self.entries.last().map_or(1, |entry| entry.entry + 1);
+        let (at, entered) = (at.fixed_offset(), entered.fixed_offset());
+        Entry { entry, at, entered, by: by.clone(), what }
+    }
+
+    /// Whether it means something here.
+    fn allowed(&self, entry: &Entry) -> Result<(), Refused> {
+        DayState::allows(&self.venue, &self.programme, &self.entries, entry)
+            .map_err(|e| Refused::input(e.to_string()))
     }
 
     /// Whether someone may enter that.
@@ -374,6 +386,11 @@ impl Open {
         self.plan.as_ref().is_some_and(|plan| {
             plan.after_entry == self.state.last_entry && !plan.is_behind(&self.state, now)
         })
+    }
+
+    /// The last entry, where there is no plan yet.
+    pub(super) fn lacks_plan(&self) -> Option<u64> {
+        self.plan.is_none().then_some(self.state.last_entry)
     }
 
     /// Writes cues that have come into the log; whether there were any.

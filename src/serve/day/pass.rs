@@ -1,6 +1,6 @@
 //! Codes that let screens in.
 //!
-//! In: the operators of a ground. Out: a [`Pass`] for each of them, one to look and one to
+//! In: the operators of grounds. Out: a [`Pass`] for each of them, one to look and one to
 //! lead, each with a short code for people and a long token for the cookie. They are kept
 //! beside the log, readable by its owner only, so that a server that is started again lets
 //! the same screens in.
@@ -39,29 +39,41 @@ const MAX_ADDRESSES: usize = 1000;
 pub struct Pass {
     #[serde(flatten)]
     pub person: Person,
+    /// Of a ground of several; empty for who leads them all, and where there is one.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub ground: String,
     pub code: String,
     pub token: String,
 }
 
-/// Passes of a ground, as they are kept.
+/// Who works at a ground: one to look, its operators, one to lead.
+pub fn crew(operators: Vec<String>) -> impl Iterator<Item = Person> {
+    let see = Person { role: Role::See, name: String::new() };
+    let lead = Person { role: Role::Lead, name: String::new() };
+    let operate = operators.into_iter().map(|name| Person { role: Role::Operate, name });
+    std::iter::once(see).chain(operate).chain([lead])
+}
+
+/// Passes of people, each with the ground, as they are kept.
 ///
 /// # Errors
 /// Those of the system.
-pub fn kept(path: &Path, operators: &[String]) -> io::Result<Vec<Pass>> {
+pub fn kept(
+    path: &Path,
+    people: impl IntoIterator<Item = (String, Person)>,
+) -> io::Result<Vec<Pass>> {
     let known: Vec<Pass> = match fs::read(path) {
         Ok(bytes) => serde_json::from_slice(&bytes).unwrap_or_default(),
         Err(error) if error.kind() == io::ErrorKind::NotFound => Vec::new(),
         Err(error) => return Err(error),
     };
-    let see = Person { role: Role::See, name: String::new() };
-    let lead = Person { role: Role::Lead, name: String::new() };
-    let operate = operators.iter().map(|o| Person { role: Role::Operate, name: o.clone() });
     let mut passes = Vec::new();
-    for person in std::iter::once(see).chain(operate).chain([lead]) {
-        let before = known.iter().find(|pass| pass.person == person).cloned();
+    for (ground, person) in people {
+        let is_theirs = |pass: &&Pass| pass.person == person && pass.ground == ground;
+        let before = known.iter().find(is_theirs).cloned();
         passes.push(match before {
             Some(pass) => pass,
-            None => Pass { person, code: code()?, token: token()? },
+            None => Pass { person, ground, code: code()?, token: token()? },
         });
     }
     if passes != known {

@@ -18,6 +18,7 @@ use serde_json::json;
 use crate::jobs::day::{Event, Person, Role, at_local, venue_with_lenses};
 use crate::serve::edit::Change;
 use crate::serve::events::Event as Report;
+use crate::serve::grounds::Reach;
 use crate::serve::problem::Refused;
 use crate::serve::routes::{Answer, Sent, answer, json_text};
 use crate::serve::shadow::Fold;
@@ -25,6 +26,9 @@ use crate::serve::{Live, Work, page};
 use crate::solar::Repeated;
 
 use super::data;
+
+const ONLY_THE_DAY: &str =
+    "only who leads the day moves cameras between grounds, or takes that back";
 
 type Shared = State<Arc<Live>>;
 type Who = Extension<Person>;
@@ -129,17 +133,38 @@ struct NewEntry {
     fold: Option<Fold>,
 }
 
-async fn enter(State(live): Shared, Extension(person): Who, Sent(sent): Sent<NewEntry>) -> Answer {
+async fn enter(
+    State(live): Shared,
+    Extension(person): Who,
+    Extension(reach): Extension<Reach>,
+    Sent(sent): Sent<NewEntry>,
+) -> Answer {
     let number = live.work(Work::Quick, move |live, _| {
-        live.with_day(|day, live| {
-            let now = day.now(&live.day.clock);
-            let at = time(day.start, &sent, now)?;
-            day.enter(sent.what, at, now, &person)
-        })
+        let moved = live.with_day(|day, _| {
+            if sent.what.is_of_the_day() {
+                return Err(Refused::Forbidden(ONLY_THE_DAY));
+            }
+            Ok(day.undoes_move(&sent.what)?.map(str::to_owned))
+        })?;
+        match (moved, &reach) {
+            (Some(moved), Reach::Day(grounds)) => {
+                grounds.take_back(&moved, &person)?;
+                grounds.announce_others(&live.name);
+                live.with_day(|day, _| Ok(day.state.last_entry))
+            }
+            (Some(_), Reach::Ground) => Err(Refused::Forbidden(ONLY_THE_DAY)),
+            (None, _) => live.with_day(|day, live| {
+                let now = day.now(&live.day.clock);
+                let at = time(day.start, &sent, now)?;
+                day.enter(sent.what, at, now, &person)
+            }),
+        }
     });
     let number = number.await?;
     // every screen first, then the plan
     live.events.send(Report::Day { entry: number, planned: false });
+    // another ground may hang on it
+    live.session.entered.notify_one();
     tokio::spawn(live.plan_the_day(number));
     answer(&json!({ "entry": number }))
 }

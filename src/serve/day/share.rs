@@ -17,29 +17,43 @@ use std::time::Instant;
 use axum::Router;
 use axum::extract::{DefaultBodyLimit, Path, Request, State};
 use axum::http::{HeaderMap, Method, StatusCode, header};
-use axum::middleware::{Next, from_fn_with_state};
 use axum::response::{IntoResponse, Response};
 use axum::routing::get;
 use base64::prelude::{BASE64_STANDARD, Engine as _};
+use hyper::service::Service as _;
+use hyper_util::service::TowerToHyperService;
 use qrcodegen::{QrCode, QrCodeEcc};
 use serde_json::json;
 
 use crate::jobs::brief::operator_names;
-use crate::jobs::day::Role;
+use crate::jobs::day::{Person, Role};
+use crate::serve::grounds;
+use crate::serve::grounds::{Grounds, OneGround};
 use crate::serve::guard::{Guard, safe_headers};
 use crate::serve::problem::Refused;
 use crate::serve::routes::{Answer, answer as answer_json};
+use crate::serve::session::{Session, nothing_here};
 use crate::serve::{Live, page};
 
-use super::pass::{Brake, Pass, kept, plain, same};
+use super::pass::{Brake, Pass, crew, kept, plain, same};
 
 const NO_CODE: &str = "This address belongs to the crew of a match: open it with the code that the \
     screen in the truck shows.";
 /// Files of the wall; the page that changes the ground is not served here.
-const WALL: [&str; 7] =
-    ["wall.css", "wall.js", "walldata.js", "walltiles.js", "wallenter.js", "dom.js", "api.js"];
+const WALL: [&str; 10] = [
+    "wall.css",
+    "wall.js",
+    "walldata.js",
+    "walltiles.js",
+    "wallenter.js",
+    "wallmoves.js",
+    "dom.js",
+    "api.js",
+    "grounds.css",
+    "grounds.js",
+];
 /// Bytes of an entry.
-const MAX_BODY: usize = 16 * 1024;
+pub(in crate::serve) const MAX_BODY: usize = 16 * 1024;
 
 /// The address that a request comes from.
 #[derive(Debug, Clone, Copy)]
@@ -126,32 +140,59 @@ impl Share {
     }
 }
 
-/// The door of a session, with passes kept beside the venue file.
+/// The door of a session, with passes kept beside the venue files. Those of a day of several
+/// grounds lie apart: the lead of one ground is not the lead of them all.
 ///
 /// # Errors
 /// Those of the system.
-pub(in crate::serve) fn opened(live: &Live, at: SocketAddr) -> io::Result<Share> {
-    let current = live.current().ok();
-    let operators =
-        current.map_or_else(Vec::new, |current| operator_names(&current.ground.venue, None));
-    Ok(Share::new(at, kept(&live.folder().join(".crew-passes.json"), &operators)?))
+pub(in crate::serve) fn opened(grounds: &Grounds, at: SocketAddr) -> io::Result<Share> {
+    let several = grounds.session.several;
+    let file = if several { ".day-passes.json" } else { ".crew-passes.json" };
+    let of_ground = |one: &OneGround| {
+        let current = one.live.current().ok();
+        let operators =
+            current.map_or_else(Vec::new, |current| operator_names(&current.ground.venue, None));
+        let name = one.name.clone();
+        crew(operators).map(move |person| (name.clone(), person))
+    };
+    let lead = Person { role: Role::Lead, name: String::new() };
+    let leads_all = several.then(|| (String::new(), lead));
+    let people = leads_all.into_iter().chain(grounds.all().iter().flat_map(of_ground));
+    let folder = grounds.lives().next().map_or(std::path::Path::new("."), |live| live.folder());
+    Ok(Share::new(at, kept(&folder.join(file), people)?))
 }
 
-/// The codes, for who sits at this machine.
+/// The codes of a ground, for who sits at this machine.
 pub(in crate::serve) async fn passes(State(live): State<Arc<Live>>) -> Answer {
-    let share = live.share.get();
+    passes_of(&live.session, |pass| pass.ground == live.name)
+}
+
+/// The codes of all grounds, the same way.
+pub(in crate::serve) async fn all_passes(State(grounds): State<Arc<Grounds>>) -> Answer {
+    passes_of(&grounds.session, |_| true)
+}
+
+fn passes_of(session: &Session, is_asked: impl Fn(&Pass) -> bool) -> Answer {
+    let share = session.share.get();
     let share = share
         .ok_or_else(|| Refused::NotFound("the day is not shared; start with --share".to_owned()))?;
     let at = share.address();
-    let each = share.passes.iter().map(|pass| {
+    let each = share.passes.iter().filter(|pass| is_asked(pass)).map(|pass| {
         let (first, second) = pass.code.split_at(4);
         let url = format!("http://{at}/{first}-{second}");
         let words = match pass.person.role {
             Role::See => "look only".to_owned(),
             Role::Operate => format!("operator {}", pass.person.name),
+            Role::Lead if session.several && pass.ground.is_empty() => "lead of the day".to_owned(),
             Role::Lead => "lead".to_owned(),
         };
-        json!({ "code": format!("{first}-{second}"), "words": words, "qr": qr(&url), "url": url })
+        json!({
+            "code": format!("{first}-{second}"),
+            "ground": pass.ground,
+            "words": words,
+            "qr": qr(&url),
+            "url": url,
+        })
     });
     answer_json(&json!({ "passes": each.collect::<Vec<_>>() }))
 }
@@ -173,16 +214,43 @@ fn qr(text: &str) -> String {
     format!("data:image/svg+xml;base64,{}", BASE64_STANDARD.encode(svg))
 }
 
-/// All that the network sees.
-pub fn router(live: Arc<Live>, share: Arc<Share>) -> Router {
+/// What the network sees of a ground.
+fn ground<S: Clone + Send + Sync + 'static>(live: Arc<Live>) -> Router<S> {
     Router::new()
         .route("/", get(|| async { page::file("wall.html") }))
+        .route("/wall", get(|| async { page::file("wall.html") }))
         .route("/live/{name}", get(file))
         .merge(super::routes::router())
-        .fallback(|| async { Refused::NotFound("there is nothing at this address".to_owned()) })
+        .fallback(nothing_here)
         .layer(DefaultBodyLimit::max(MAX_BODY))
-        .layer(from_fn_with_state((Arc::clone(&live), share), guard))
         .with_state(live)
+}
+
+/// What stands behind the door: for each pass the ground that it is of, or all.
+struct Behind {
+    grounds: Arc<Grounds>,
+    share: Arc<Share>,
+    crews: Vec<(String, Router)>,
+    /// For who leads the day of several grounds.
+    day: Router,
+}
+
+impl Behind {
+    fn router(&self, pass: &Pass) -> &Router {
+        let crew = self.crews.iter().find(|(name, _)| *name == pass.ground);
+        crew.map_or(&self.day, |(_, router)| router)
+    }
+}
+
+/// All that the network sees.
+pub(in crate::serve) fn router(grounds: Arc<Grounds>, share: Arc<Share>) -> Router {
+    let crew = |one: &OneGround| (one.name.clone(), ground(Arc::clone(&one.live)));
+    let pages =
+        Router::new().route("/live/{name}", get(file)).route("/api/grounds", get(grounds::list));
+    let day = grounds.of_day(pages, |one| ground(Arc::clone(&one.live)));
+    let crews = grounds.all().iter().map(crew).collect();
+    let behind = Arc::new(Behind { grounds, share, crews, day });
+    Router::new().fallback(enter).with_state(behind)
 }
 
 async fn file(Path(name): Path<String>) -> Result<Response, Refused> {
@@ -192,14 +260,12 @@ async fn file(Path(name): Path<String>) -> Result<Response, Refused> {
     }
 }
 
-type Door = (Arc<Live>, Arc<Share>);
-
-async fn guard(State((live, share)): State<Door>, request: Request, next: Next) -> Response {
-    let response = answer(&live, &share, request, next).await;
-    safe_headers(response)
+async fn enter(State(behind): State<Arc<Behind>>, request: Request) -> Response {
+    safe_headers(answer(&behind, request).await)
 }
 
-async fn answer(live: &Live, share: &Share, mut request: Request, next: Next) -> Response {
+async fn answer(behind: &Behind, mut request: Request) -> Response {
+    let (grounds, share) = (&behind.grounds, &behind.share);
     if let Err(refused) = share.check_origin(request.headers()) {
         return refused.into_response();
     }
@@ -214,10 +280,9 @@ async fn answer(live: &Live, share: &Share, mut request: Request, next: Next) ->
         };
     };
     // who has no code takes nothing from those who have one
-    if !live.guard.allows_one_more() {
+    if !grounds.session.guard.allows_one_more() {
         return ([(header::RETRY_AFTER, "1")], Refused::TooMany).into_response();
     }
-    let person = pass.person.clone();
     // a screen that is in may take another code
     if let (&Method::GET, Some(_), Some(from)) = (request.method(), plain(&path), peer) {
         return share.welcome(&path, from);
@@ -227,6 +292,15 @@ async fn answer(live: &Live, share: &Share, mut request: Request, next: Next) ->
     {
         return refused.into_response();
     }
-    request.extensions_mut().insert(person);
-    live.guarded(request, next).await
+    request.extensions_mut().insert(pass.person.clone());
+    request.extensions_mut().insert(grounds.reach(&pass.ground));
+    let address = request.uri().path().to_owned();
+    let service = TowerToHyperService::new(behind.router(pass).clone());
+    let answered = async {
+        match service.call(request).await {
+            Ok(response) => response,
+            Err(never) => match never {},
+        }
+    };
+    grounds.session.bounded(&address, answered).await
 }

@@ -1,6 +1,9 @@
 // Speaks with the server. In: paths and plain objects. Out: plain objects, or a `Refusal` with
 // the server's problems. Keeps no state of the ground.
 
+// Of one ground of several, on the screens of who leads them all: "/of/GROUND".
+export const base = /^\/of\/[^/]+/.exec(location.pathname)?.[0] ?? "";
+
 export class Refusal extends Error {
   // `status` 0: no answer at all.
   constructor(status, body) {
@@ -22,10 +25,15 @@ function statusWords(status) {
   return `The server refused this (${status}).`;
 }
 
+// What all grounds have in common, and other grounds, stand at the root.
+function addressOf(path) {
+  return path.startsWith("/of/") || path.startsWith("/api/grounds") ? path : base + path;
+}
+
 async function ask(path, options, read = (answer) => answer.json()) {
   let answer;
   try {
-    answer = await fetch(path, { credentials: "same-origin", cache: "no-store", ...options });
+    answer = await fetch(addressOf(path), { credentials: "same-origin", cache: "no-store", ...options });
   } catch (failure) {
     if (failure.name === "AbortError") throw failure;
     throw new Refusal(0, null);
@@ -89,7 +97,7 @@ export function newestWins(work) {
 // The stream of events. Browsers open six connections to one host for all tabs together, so one
 // tab holds the stream and passes events on; when it closes, another takes over.
 export function listen(handlers, onState) {
-  const channel = new BroadcastChannel("quarterstop-live");
+  const channel = new BroadcastChannel(`quarterstop-live${base}`);
   const take = ({ name, data, up }) => {
     if (up !== undefined) onState(up);
     else handlers[name]?.(data);
@@ -100,13 +108,13 @@ export function listen(handlers, onState) {
   };
   channel.addEventListener("message", (event) => take(event.data));
   const hold = () => new Promise(() => {
-    const stream = new EventSource("/api/events");
+    const stream = new EventSource(`${base}/api/events`);
     for (const name of Object.keys(handlers)) {
       stream.addEventListener(name, (event) => pass({ name, data: JSON.parse(event.data) }));
     }
     stream.addEventListener("open", () => pass({ up: true }));
     stream.addEventListener("error", () => pass({ up: false }));
   });
-  if (navigator.locks) navigator.locks.request("quarterstop-live-events", hold);
+  if (navigator.locks) navigator.locks.request(`quarterstop-live-events${base}`, hold);
   else hold();
 }

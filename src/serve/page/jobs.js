@@ -1,7 +1,7 @@
 // The commands of quarterstop as jobs: chosen options, their progress, stop, files to take home.
 // In: what the server says of its jobs. Out: requests to start and stop.
 
-import { get, post } from "./api.js";
+import { base, get, post } from "./api.js";
 import { announce, button, byId, labelled, make, option, setText, whenQuiet } from "./dom.js";
 import { clockText, on, state } from "./state.js";
 
@@ -63,7 +63,7 @@ async function startJob(event) {
 const STATES = { waiting: "waiting for its turn", running: "running", done: "done", failed: "failed", stopped: "stopped" };
 
 function fileNode(job, name) {
-  const path = `/api/jobs/${job.id}/files/${name.split("/").map(encodeURIComponent).join("/")}`;
+  const path = `${base}/api/jobs/${job.id}/files/${name.split("/").map(encodeURIComponent).join("/")}`;
   const item = make("li", {}, make("a", { href: path, download: name, text: name }));
   if (/\.html$/i.test(name)) item.append(" ", make("a", { href: `${path}?open=1`, target: "_blank", rel: "noopener", text: "open", "aria-label": `Open ${name}` }));
   if (/\.png$/i.test(name)) item.prepend(make("img", { src: `${path}?open=1`, alt: `Picture ${name}`, loading: "lazy" }));

@@ -1,9 +1,10 @@
 // The wall: all cameras of the day, and one of them by itself.
 
-import { get, getText } from "./api.js";
+import { base, get, getText } from "./api.js";
 import { button, byId, make, oncePerFrame, option, setText } from "./dom.js";
 import { clockText, day, nowMs, offsetS, startData } from "./walldata.js";
 import { drawBar, enter, say, startKeys } from "./wallenter.js";
+import { moveParts } from "./wallmoves.js";
 import { drawTiles, leftWords, minute, ndWords, tileOf } from "./walltiles.js";
 
 const PLAY = { before: "before play", runs: "play", stopped: "PLAY STOPPED", break: "break", over: "over" };
@@ -100,6 +101,7 @@ function controls(k, name, said) {
       said.out || said.stand_in ? button("Back", () => send({ event: "camera_back" }, "back")) : button("Out", () => send({ event: "camera_out" }, "out")),
       spare, when, button("Takes its place", takesOver),
       lens, button("Lens", () => lens.value && send({ event: "lens_changed", horizontal_fov_deg: Number(lens.value) }, `lens ${lens.value}\u00b0`))),
+    ...moveParts(name, said),
   ];
 }
 
@@ -191,6 +193,7 @@ async function openShare() {
 }
 
 document.documentElement.dataset.theme = matchMedia("(prefers-color-scheme: light)").matches ? "day" : "night";
+byId("up").hidden = !base;
 byId("title").addEventListener("click", openShare);
 startKeys();
 startData(draw);

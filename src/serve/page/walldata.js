@@ -1,16 +1,16 @@
 // The day on this screen. In: the server's state, plan and events. Out: `day`, kept as it was
 // while the network is gone, with the server's time going on by this screen's own clock.
 
-import { get } from "./api.js";
+import { base, get } from "./api.js";
 
 const ASK_AGAIN_MS = 1000; // after no answer
-const LISTEN_AGAIN_MS = 3000; // after an answer that is no stream
-const LOST_AFTER_MS = 5000; // without a sign of the server; it beats every second
+export const LISTEN_AGAIN_MS = 3000; // after an answer that is no stream
+export const LOST_AFTER_MS = 5000; // without a sign of the server; it beats every second
 const OFFSET_TOLD_S = 1;
 
 export const day = { state: null, plan: null, lost: false, refused: null };
 
-let base = null; // { server, own, speed }: the server's time at a moment of this screen's clock
+let clock = null; // { server, own, speed }: the server's time at a moment of this screen's clock
 let busy = { state: false, plan: false };
 let again = { state: false, plan: false };
 let heard = 0;
@@ -18,27 +18,28 @@ let tell = () => {};
 
 // Time at the ground, ms since 1970.
 export function nowMs() {
-  if (!base) return Date.now();
-  return base.server + (performance.now() - base.own) * base.speed;
+  if (!clock) return Date.now();
+  return clock.server + (performance.now() - clock.own) * clock.speed;
 }
 
 // Seconds that this screen's own clock is off, where that is worth a word.
 export function offsetS() {
-  if (!base || day.state?.rehearsal) return null;
+  if (!clock || day.state?.rehearsal) return null;
   const off = (Date.now() - nowMs()) / 1000;
   return Math.abs(off) > OFFSET_TOLD_S ? off : null;
 }
 
 // "15:04:20" at the ground.
-export function clockText(ms, seconds = true) {
-  const local = new Date(ms + 1000 * (day.state?.utc_offset_s ?? 0));
+export function clockText(ms, seconds = true, state = day.state) {
+  const local = new Date(ms + 1000 * (state?.utc_offset_s ?? 0));
   return local.toISOString().slice(11, seconds ? 19 : 16);
 }
 
-function setClock(server, asked) {
+// `asked`: when this screen asked for the server's time.
+export function setClock(server, asked, speed) {
   // half of the way there and back
   const own = (asked + performance.now()) / 2;
-  base = { server, own, speed: day.state?.speed ?? 1 };
+  clock = { server, own, speed };
 }
 
 async function one(name, work) {
@@ -67,7 +68,7 @@ export function fetchState() {
   return one("state", async () => {
     const asked = performance.now();
     day.state = await get("/api/day");
-    setClock(day.state.now_ms, asked);
+    setClock(day.state.now_ms, asked, day.state.speed);
   });
 }
 
@@ -84,7 +85,7 @@ function everything() {
 
 // A browser tries again by itself after a cut, but not after an answer that is no stream.
 function listen() {
-  const stream = new EventSource("/api/day/events");
+  const stream = new EventSource(`${base}/api/day/events`);
   stream.addEventListener("open", everything);
   stream.addEventListener("missed", everything);
   stream.addEventListener("day", (event) => {

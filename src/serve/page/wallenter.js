@@ -1,6 +1,6 @@
 // What happened: one tap or key each, undone as easily. In: the state. Out: entries.
 
-import { post } from "./api.js";
+import { base, post } from "./api.js";
 import { button, byId, make, option, setText } from "./dom.js";
 import { clockText, day } from "./walldata.js";
 import { ndWords } from "./walltiles.js";
@@ -36,6 +36,8 @@ export function undoLast() {
 
 function mine(entry) {
   const { you } = day.state;
+  // what moves between grounds is taken back by who leads them all
+  if (entry.event === "move_expected" || (entry.moved && !base)) return false;
   return you.role === "lead" || (entry.by.role === you.role && (entry.by.name ?? "") === you.name);
 }
 
@@ -52,6 +54,11 @@ export function entryWords(entry) {
     camera_out: () => `${camera}out`,
     camera_back: () => `${camera}back`,
     camera_swapped: () => `${camera}${entry.stand_in} in its place${entry.from_moment === undefined ? "" : ` from ${day.state.moments[entry.from_moment]?.name}`}`,
+    camera_goes_over: () => `${camera}goes over to ${entry.to_place} of ${entry.to_ground}`,
+    camera_comes_over: () => `${camera}${entry.from_camera} of ${entry.from_ground} in its place`,
+    camera_goes_home: () => `${camera}home from ${entry.from_ground}`,
+    camera_leaves: () => `${camera}the camera of ${entry.to_ground} leaves`,
+    move_expected: () => `move between grounds expected ${entry.expected.slice(11, 16)}`,
     lens_changed: () => `${camera}lens ${entry.horizontal_fov_deg}\u00b0`,
     edge_passes: () => `edge at ${entry.mark}`,
     light: () => `light ${[entry.sun_lx && `${entry.sun_lx} lx sun`, entry.shade_lx && `${entry.shade_lx} lx shade`].filter(Boolean).join(", ")}`,
@@ -185,7 +192,7 @@ function openList() {
     make("h3", { text: "Entries" }), make("ul", {}, ...day.state.entries.map(row)),
     make("h3", { text: "Cues that have come" }), make("ul", {}, ...day.state.past.map((cue) => make("li", { text: `${cue.at.slice(11, 19)} ${cue.what}` }))),
     make("p", { text: `All of it is in ${day.state.log}.${day.state.unread ? ` ${day.state.unread} lines of it could not be read.` : ""}` }),
-    make("p", {}, make("a", { href: "/api/day/page", download: "planned-and-happened.html", text: "Planned against happened, a page to keep" })),
+    make("p", {}, make("a", { href: `${base}/api/day/page`, download: "planned-and-happened.html", text: "Planned against happened, a page to keep" })),
   );
   box.showModal();
 }

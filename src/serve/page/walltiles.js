@@ -8,9 +8,9 @@ const SOON_S = 120;
 const GOES_S = 1200; // a camera that goes to another place is told so long before
 const PAST_S = 30; // an action is shown so long after its time
 const WORDS = { hold: "one iris", ride: "ride", choose: "sun or shade", none: "no view of the field" };
-const LENS = { on_element: "sun on lens", in_frame: "SUN IN FRAME" };
+export const LENS = { on_element: "sun on lens", in_frame: "SUN IN FRAME" };
 export const LEVELS = ["now", "soon", "ride", "calm", "out"];
-const SIGNS = { now: "\u25b2", soon: "\u25c6", ride: "\u25cf", calm: "\u25cb", out: "\u2715" };
+export const SIGNS = { now: "\u25b2", soon: "\u25c6", ride: "\u25cf", calm: "\u25cb", out: "\u2715" };
 
 // Index of the minute that a time lies in; its end knows all that was entered before.
 export function minute(plan, seconds) {
@@ -37,20 +37,20 @@ export function ndWords(stops) {
   return Number.isInteger(stops) ? `ND 1/${2 ** stops}` : `ND ${stops} stops`;
 }
 
-// What a camera needs now.
-export function tileOf(k, seconds = nowMs() / 1000) {
-  const camera = day.plan.cameras[k];
-  const said = day.state.cameras[k] ?? {};
-  const at = minute(day.plan, seconds);
+// What a camera needs now; `of`: the day of its ground.
+export function tileOf(k, seconds = nowMs() / 1000, of = day) {
+  const camera = of.plan.cameras[k];
+  const said = of.state.cameras[k] ?? {};
+  const at = minute(of.plan, seconds);
   const verdict = camera.verdict[at] ?? "none";
   const set = camera.t_set[at];
   const t = { set, sun: camera.t_sun[at], shade: camera.t_shade[at] };
-  const cues = day.plan.cues.filter((cue) => cue.cameras.includes(k) && cue.key_action && cue.epoch_s > seconds - PAST_S);
+  const cues = of.plan.cues.filter((cue) => cue.cameras.includes(k) && cue.key_action && cue.epoch_s > seconds - PAST_S);
   const next = cues[0] ?? null;
   const left = next ? next.epoch_s - seconds : Infinity;
   const lens = camera.lens[at];
   const iris = said.iris && said.iris.t_number;
-  const played = ["runs", "stopped", "break"].includes(day.state.play);
+  const played = ["runs", "stopped", "break"].includes(of.state.play);
   let level = "calm";
   if (said.out) level = "out";
   else if (left <= (next?.lead_s ?? 0) || lens === "in_frame") level = "now";
@@ -96,7 +96,7 @@ function moveText({ t, iris, verdict, said }) {
   return ` ${moveWords(iris, to)}`;
 }
 
-function stateText(tile) {
+export function stateText(tile) {
   return `${SIGNS[tile.level]} ${tile.said.out ? "out" : WORDS[tile.verdict]}`;
 }
 
@@ -110,7 +110,7 @@ function sureWords(seconds) {
   return seconds < 60 ? `${Math.round(seconds)} s` : `${Math.round(seconds / 60)} min`;
 }
 
-function nextText(tile, seconds = nowMs() / 1000) {
+export function nextText(tile, seconds = nowMs() / 1000) {
   const { comes, goes } = tile.said;
   const away = goes && !goes.has_been ? goes.epoch_s - seconds : Infinity;
   if (tile.said.out) return comes && !comes.has_been ? `${leftWords(comes.epoch_s - seconds)} ${comes.camera} comes over` : "";

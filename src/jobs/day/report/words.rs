@@ -99,6 +99,21 @@ pub fn entry(what: &Event, programme: &Programme) -> String {
             let from = moment.map_or_else(String::new, |m| format!(" from {}", m.name));
             format!("{stand_in} takes over {camera}{from}")
         }
+        Event::CameraGoesOver { camera, to_ground, to_place, .. } => {
+            format!("{camera} goes over to {to_place} of {to_ground}")
+        }
+        Event::CameraComesOver { camera, from_ground, from_camera, .. } => {
+            format!("{from_camera} of {from_ground} takes over {camera}")
+        }
+        Event::CameraGoesHome { camera, from_ground, .. } => {
+            format!("{camera} home from {from_ground}")
+        }
+        Event::CameraLeaves { camera, to_ground, .. } => {
+            format!("{camera}: the camera of {to_ground} leaves")
+        }
+        Event::MoveExpected { expected, .. } => {
+            format!("move between grounds expected at {}", expected.format("%H:%M"))
+        }
         Event::LensChanged { camera, horizontal_fov_deg } => {
             format!("{camera}: lens of {horizontal_fov_deg} degrees")
         }
