@@ -179,7 +179,7 @@ fn files_with_mistakes_are_listed_and_the_others_run() {
     let titles: Vec<&str> = grounds.iter().map(|g| g["title"].as_str().unwrap_or("-")).collect();
     assert_eq!(titles, ["Court 2", "Court 1", "-"]);
     let problem = &grounds[2]["problems"][0];
-    assert_eq!(problem["key"], "stand[1].length_m");
+    assert_eq!(problem["key"], "stand[0].length_m");
     assert!(problem["text"].as_str().unwrap().contains("-36"), "{problem}");
     if cfg!(unix) {
         let left_out = &list["left_out"][0];

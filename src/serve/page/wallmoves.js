@@ -46,7 +46,7 @@ export function moveParts(name, said) {
   };
   others().then((found) => {
     known = found;
-    const group = (one) => make("optgroup", { label: one.title ?? one.name }, ...one.state.cameras.map((camera) => option(`${camera.name}${camera.out ? " (empty)" : ""}`, JSON.stringify({ ground: one.address, place: camera.name }))));
+    const group = (one) => make("optgroup", { label: one.title ?? one.name }, ...one.state.cameras.map((camera) => option(`${one.title ?? one.name}: ${camera.name}${camera.out ? " (empty)" : ""}`, JSON.stringify({ ground: one.address, place: camera.name }))));
     place.replaceChildren(...found.map(group));
     place.disabled = !found.length;
     offer();

@@ -82,6 +82,7 @@ function nearer(iris, { sun, shade }) {
 }
 
 function tWords({ t, verdict, iris, said }) {
+  if (said.out && said.away && said.goes?.has_been) return "AWAY";
   if (said.out) return said.stands_in_for || said.goes?.has_been ? `for ${said.stands_in_for ?? said.goes.camera}` : "OUT";
   if (verdict === "none" || !t.set) return "\u2013";
   if (verdict === "hold" || !t.sun) return `T${t.set.toFixed(1)}`;
@@ -113,7 +114,7 @@ function sureWords(seconds) {
 export function nextText(tile, seconds = nowMs() / 1000) {
   const { comes, goes } = tile.said;
   const away = goes && !goes.has_been ? goes.epoch_s - seconds : Infinity;
-  if (tile.said.out) return comes && !comes.has_been ? `${leftWords(comes.epoch_s - seconds)} ${comes.camera} comes over` : "";
+  if (tile.said.out) return comes && !comes.has_been ? `${leftWords(comes.epoch_s - seconds)} ${comes.camera} comes over` : tile.said.away ? `at ${goes.camera}` : "";
   if (away < Math.min(tile.left, GOES_S)) return `${leftWords(away)} over to ${goes.camera}`;
   if (!tile.next) return "nothing to do";
   const sure = tile.next.uncertain_s ? ` \u00b1${sureWords(tile.next.uncertain_s)}` : "";
