@@ -51,12 +51,13 @@ struct Tour {
 
 impl Tour {
     fn new() -> Self {
-        Self::of(folder())
+        Self::of(folder(), "14:50")
     }
 
-    fn of(home: TempDir) -> Self {
+    /// A rehearsal from a time on.
+    fn of(home: TempDir, at: &str) -> Self {
         let mut command = Command::new(env!("CARGO_BIN_EXE_quarterstop"));
-        command.args(["live", "--no-browser", "--share=127.0.0.1:0", "--rehearse", "14:50"]);
+        command.args(["live", "--no-browser", "--share=127.0.0.1:0", "--rehearse", at]);
         command.arg(home.path());
         let file = home.path().join("court-1.toml");
         let session = Session::started(command, home, file);
@@ -64,13 +65,13 @@ impl Tour {
         Self { door: Door::of(&passes), session, passes }
     }
 
-    /// The server is killed, and started again on the same folder.
+    /// The server is killed, and started again on the same folder some minutes later.
     fn again(mut self) -> Self {
         self.session.child.kill().unwrap();
         self.session.child.wait().unwrap();
         let home = std::mem::replace(&mut self.session.home, tempdir().unwrap());
         drop(self);
-        Self::of(home)
+        Self::of(home, "14:55")
     }
 
     fn join(&self, ground: &str, words: &str) -> String {
@@ -173,7 +174,7 @@ fn files_with_mistakes_are_listed_and_the_others_run() {
     #[cfg(unix)]
     std::os::unix::fs::symlink(home.path().join("court-1.toml"), home.path().join("twin.toml"))
         .unwrap();
-    let tour = Tour::of(home);
+    let tour = Tour::of(home, "14:50");
     let list = tour.session.get("/api/grounds").ok();
     let grounds = list["grounds"].as_array().unwrap();
     let titles: Vec<&str> = grounds.iter().map(|g| g["title"].as_str().unwrap_or("-")).collect();
