@@ -1,4 +1,4 @@
-//! Limits that are stated are held: README lists them, what is over one is refused with
+//! Limits that are stated are held: the guide lists them, what is over one is refused with
 //! its number, and what lies within is worked out in the memory and time that it may take.
 
 use std::fmt::Write as _;
@@ -19,7 +19,7 @@ const GROUND: &str = "title = \"Ground\"\n[place]\nlatitude_deg = 52.0\nlongitud
      height_m = 50.0\nzone = \"Europe/London\"\n[field]\nsport = \"football\"\n\
      bearing_deg = 20.0\n[fixture]\ndate = \"2027-03-20\"\nstart = \"15:00\"\n";
 
-/// Digits in groups of three, as README writes them.
+/// Digits in groups of three, as the guide writes them.
 fn spaced(number: u64) -> String {
     let digits = number.to_string();
     let groups: Vec<&str> = digits
@@ -32,9 +32,8 @@ fn spaced(number: u64) -> String {
 }
 
 #[test]
-fn the_readme_lists_every_limit() {
-    let readme = fs::read_to_string("README.md").unwrap();
-    let section = readme.split("\n## Limits\n").nth(1).unwrap().split("\n## ").next().unwrap();
+fn the_guide_lists_every_limit() {
+    let section = crate::guide::chapter("limits.md");
     let numbers = [
         MAX_VENUE_BYTES >> 20,
         MAX_THINGS as u64,

@@ -58,6 +58,7 @@ mod geometry_section;
 mod geometry_shadow;
 mod geometry_sky;
 mod geometry_view_cells;
+mod guide;
 mod hostile_files;
 mod import_geodesy;
 mod import_horizon;

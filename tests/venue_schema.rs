@@ -47,12 +47,12 @@ fn all_demos_are_sound_and_fit_the_schema() {
 }
 
 #[test]
-fn the_example_in_readme_is_a_sound_venue() {
-    let readme = include_str!("../README.md");
+fn the_example_in_the_guide_is_a_sound_venue() {
+    let chapter = crate::guide::chapter("venue-file.md");
     let fence = "```toml\n";
-    let start = readme.find(fence).unwrap() + fence.len();
-    let end = start + readme[start..].find("```").unwrap();
-    let venue = parse(&readme[start..end], "README").unwrap();
+    let start = chapter.find(fence).unwrap() + fence.len();
+    let end = start + chapter[start..].find("```").unwrap();
+    let venue = parse(&chapter[start..end], "the example").unwrap();
     assert_eq!(venue.cameras.len(), 2);
 }
 

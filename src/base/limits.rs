@@ -1,7 +1,7 @@
 //! How much the program takes, in one place.
 //!
 //! The same in every command: what is over a limit is refused with its number before any
-//! work begins. README lists them; `tests/limits.rs` holds it to these numbers.
+//! work begins. `src/guide/limits.md` lists them; `tests/limits.rs` holds it to these numbers.
 
 /// Bytes of a venue file.
 pub const MAX_VENUE_BYTES: u64 = 4 * 1024 * 1024;

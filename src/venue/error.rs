@@ -55,7 +55,7 @@ pub enum VenueError {
     )]
     Encoding { name: String, offset: usize, line: usize },
     /// Nothing in it.
-    #[error("`{name}` is empty; README has an example of a {kind}")]
+    #[error("`{name}` is empty; the guide has an example of a {kind}")]
     Empty { kind: FileKind, name: String },
     /// Models that can be looked at and not be planned.
     #[error(
