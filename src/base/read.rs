@@ -10,7 +10,7 @@ use crate::base::bounded;
 use crate::base::bounded::Bounded;
 
 /// Pieces of text are cut to this many characters.
-const LONGEST_PIECE: usize = 200;
+const MAX_PIECE: usize = 200;
 
 /// Why a file cannot be read.
 #[derive(Debug, thiserror::Error)]
@@ -62,6 +62,6 @@ pub fn clean(text: &str) -> String {
             || matches!(c, '\u{2066}'..='\u{2069}' | '\u{feff}')
     };
     let spaced = text.chars().map(|c| if unseen(c) { ' ' } else { c });
-    let cut: String = spaced.take(LONGEST_PIECE).collect();
+    let cut: String = spaced.take(MAX_PIECE).collect();
     cut.split_whitespace().collect::<Vec<_>>().join(" ")
 }

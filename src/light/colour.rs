@@ -57,7 +57,7 @@ const MIN_MIRED: usize = 10;
 /// Step of the first search along the locus, mired.
 const ROUGH_MIRED: usize = 32;
 /// Farther from the locus than this a temperature has no meaning (CIE 15:2018).
-const FARTHEST_DUV: f64 = 0.05;
+const MAX_DUV: f64 = 0.05;
 
 /// Correlated colour temperature of a light.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -107,7 +107,7 @@ impl ColourTemperature {
             + 0.5 * shift * shift * (after - 2.0 * here + before);
         let sign = if v >= on_locus { 1.0 } else { -1.0 };
         let duv = sign * left.max(0.0).sqrt();
-        (duv.abs() <= FARTHEST_DUV).then_some(Self { kelvin: 1e6 / mired, duv })
+        (duv.abs() <= MAX_DUV).then_some(Self { kelvin: 1e6 / mired, duv })
     }
 
     /// Reciprocal temperature: a million over kelvin. Equal steps look about

@@ -14,7 +14,7 @@ use crate::solar;
 use crate::venue::Place;
 
 /// Shifts that are tried, minutes either way, so many apart.
-const FARTHEST_MIN: i64 = 120;
+const MAX_SHIFT_MIN: i64 = 120;
 const APART_MIN: i64 = 5;
 /// A smaller shift is left alone: means over an hour are no better than that.
 const MIN_MIN: i64 = 15;
@@ -52,7 +52,7 @@ pub(super) fn shift_min(
         });
         off.sum::<f64>() / told.len() as f64
     };
-    let tries = (-FARTHEST_MIN..=FARTHEST_MIN).step_by(APART_MIN as usize);
+    let tries = (-MAX_SHIFT_MIN..=MAX_SHIFT_MIN).step_by(APART_MIN as usize);
     let best = tries.map(|m| (m, misfit(m))).min_by(|a, b| a.1.total_cmp(&b.1));
     match best {
         Some((minutes, misfit)) if minutes.abs() >= MIN_MIN && misfit <= FITS => minutes,

@@ -16,7 +16,7 @@ use quarterstop::geometry::{Caster, OverlayScratch, Region, ShadeShare, Shadow};
 use quarterstop::venue::{Part, Shape, Venue};
 
 /// The longest field of these grounds, metres.
-pub const LONGEST_M: f64 = 128.0;
+pub const MAX_LENGTH_M: f64 = 128.0;
 /// Bodies of a ground by chance.
 pub const MAX_THINGS: usize = 8;
 /// Two ways to the same shadow may differ by the rounding of corners to the grid of the
@@ -259,7 +259,7 @@ pub fn thing() -> impl Strategy<Value = Thing> {
 }
 
 pub fn grounds() -> impl Strategy<Value = Ground> {
-    let half = (10.0..LONGEST_M / 2.0, 5.0..LONGEST_M / 3.0);
+    let half = (10.0..MAX_LENGTH_M / 2.0, 5.0..MAX_LENGTH_M / 3.0);
     (half, 0.0..360.0, things(0..=MAX_THINGS)).prop_map(|(half, bearing, things)| Ground {
         half: half.into(),
         bearing,

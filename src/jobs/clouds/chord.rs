@@ -11,7 +11,7 @@
 /// Of the density.
 const EXPONENT: f64 = 1.66;
 /// Longer than any cloud or gap counts for here, km.
-const LONGEST_KM: f64 = 1e5;
+const MAX_CLOUD_KM: f64 = 1e5;
 /// Halvings that find a length to a millionth.
 const HALVINGS: usize = 60;
 
@@ -27,7 +27,7 @@ impl PowerLaw {
     /// lengths of about the shortest.
     pub fn with_mean(shortest_km: f64, mean_km: f64) -> Self {
         let of = |longest_km| Self { shortest_km, longest_km };
-        let (mut low, mut high) = (shortest_km * 1.001, LONGEST_KM);
+        let (mut low, mut high) = (shortest_km * 1.001, MAX_CLOUD_KM);
         for _ in 0..HALVINGS {
             let middle = (low * high).sqrt();
             if of(middle).mean_km() < mean_km { low = middle } else { high = middle }

@@ -6,7 +6,7 @@
 use super::chord::PowerLaw;
 
 /// Shorter clouds are left out, km: the shortest that Wood and Field (2011) measured.
-const SHORTEST_KM: f64 = 0.1;
+const MIN_CLOUD_KM: f64 = 0.1;
 /// Covers that still come and go, 0 to 1.
 pub const MIN_COVER: f64 = 0.05;
 pub const MAX_COVER: f64 = 0.95;
@@ -89,9 +89,9 @@ impl CloudField {
     /// the kind; the other the same law up to the length that makes the cover right (that
     /// gaps follow it is our assumption).
     pub fn laws(&self) -> (PowerLaw, PowerLaw) {
-        let of_kind = PowerLaw { shortest_km: SHORTEST_KM, longest_km: self.kind.longest_km() };
+        let of_kind = PowerLaw { shortest_km: MIN_CLOUD_KM, longest_km: self.kind.longest_km() };
         let mean_km = of_kind.mean_km();
-        let other = |share: f64| PowerLaw::with_mean(SHORTEST_KM, mean_km * (1.0 - share) / share);
+        let other = |share: f64| PowerLaw::with_mean(MIN_CLOUD_KM, mean_km * (1.0 - share) / share);
         match self.cover <= 0.5 {
             true => (of_kind, other(self.cover)),
             false => (other(1.0 - self.cover), of_kind),

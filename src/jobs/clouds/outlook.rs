@@ -22,7 +22,7 @@ use super::spells::Coming;
 /// Minutes of an hour, beside the runs of play.
 pub const HOUR_MIN: u32 = 60;
 /// Runs of play are counted in up to so many minutes.
-const LONGEST_RUN_MIN: i64 = 180;
+const MAX_RUN_MIN: i64 = 180;
 
 /// An edge of cloud and a hand that follows it.
 #[derive(Debug, Clone, PartialEq)]
@@ -108,7 +108,7 @@ fn runs(plan: &MatchPlan, brief: &Brief) -> Vec<(String, u32)> {
         let mut played = instants.iter().filter(played);
         let first = played.next().map_or(span.from, |i| i.at);
         let last = played.next_back().map_or(span.until, |i| i.at);
-        (last - first + step).num_minutes().clamp(1, LONGEST_RUN_MIN) as u32
+        (last - first + step).num_minutes().clamp(1, MAX_RUN_MIN) as u32
     };
     brief.spans.iter().map(|span| (span.name.clone(), minutes(span))).collect()
 }

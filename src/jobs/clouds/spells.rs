@@ -20,7 +20,7 @@ const STRETCH_MIN: usize = 180;
 /// through a gap (the latter from memory).
 pub const SUN_SHARE_OF_MINUTE: f64 = 0.15;
 /// Shadows shorter than this are no event for a hand, s (common practice, no source).
-const SHORTEST_S: f64 = 5.0;
+const MIN_SPELL_S: f64 = 5.0;
 const MINUTE_S: f64 = 60.0;
 /// Where the draws begin: any number does.
 const SEED: u64 = 0x5155_4152_5445_5221;
@@ -100,7 +100,7 @@ impl Stretch {
         while at_s < end_s {
             let until_s = (at_s + left_s).min(end_s);
             match shaded {
-                true => shadows += usize::from(left_s >= SHORTEST_S),
+                true => shadows += usize::from(left_s >= MIN_SPELL_S),
                 false => shine(&mut sun_s, at_s, until_s),
             }
             at_s = until_s;

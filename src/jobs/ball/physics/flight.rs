@@ -18,7 +18,7 @@ pub(super) const GRAVITY: f64 = 9.806_65;
 /// Step of the integration, s: halving it moves no landing of the tests by a millimetre.
 pub(super) const STEP_S: f64 = 0.005;
 /// No flight is followed for longer, s.
-pub const LONGEST_S: f64 = 30.0;
+pub const MAX_FLIGHT_S: f64 = 30.0;
 /// A ball that rises leaves the ground it was struck from within this, s.
 const LEAVES_S: f64 = 0.05;
 /// Slower than this through the air, m/s, the air does nothing.
@@ -58,7 +58,7 @@ struct State {
     spin: DVec3,
 }
 
-/// Follows a ball until its middle is down at `ground_m` again, or [`LONGEST_S`].
+/// Follows a ball until its middle is down at `ground_m` again, or [`MAX_FLIGHT_S`].
 pub fn fly(ball: &Ball, launch: &Launch, air: &Air, ground_m: f64) -> Flight {
     fly_over(ball, launch, air, |_, _| ground_m)
 }
@@ -75,7 +75,7 @@ pub fn fly_over(
     let mut state = State { at: launch.at, velocity: launch.velocity, spin: launch.spin };
     let point = |t_s: f64, s: &State| FlightPoint { t_s, at: s.at, velocity: s.velocity };
     let mut points = vec![point(0.0, &state)];
-    let steps = (LONGEST_S / STEP_S) as usize;
+    let steps = (MAX_FLIGHT_S / STEP_S) as usize;
     for i in 1..=steps {
         let next = step(ball, air, &state, STEP_S);
         let t_s = i as f64 * STEP_S;

@@ -23,7 +23,7 @@ const STRIP_PX: f64 = 2.0;
 /// ... and the most strips across an edge.
 const MAX_STRIPS: usize = 32;
 /// A corner of the edge reaches no farther out than this many half widths.
-const LONGEST_MITRE: f64 = 2.0;
+const MAX_MITRE: f64 = 2.0;
 /// Beside the edge this far past the penumbra, the light is that of the side,
 /// metres.
 const BESIDE_M: f64 = 0.02;
@@ -151,7 +151,7 @@ fn mitred(a: Coord<f64>, b: Coord<f64>) -> Coord<f64> {
     if length < 1e-6 {
         return a;
     }
-    sum * ((2.0 / length).min(LONGEST_MITRE) / length)
+    sum * ((2.0 / length).min(MAX_MITRE) / length)
 }
 
 /// The strips of a stretch; none where the edge looks hard.
@@ -209,7 +209,7 @@ mod tests {
         assert_eq!(mitred(x, x), x);
         // a sharp corner goes no farther than the longest
         let sharp = mitred(x, Coord { x: -0.99, y: 0.141 });
-        assert!((sharp.x.hypot(sharp.y) - LONGEST_MITRE).abs() < 1e-9);
+        assert!((sharp.x.hypot(sharp.y) - MAX_MITRE).abs() < 1e-9);
         assert_eq!(mitred(x, -x), x);
     }
 }
