@@ -256,16 +256,16 @@ fn an_hour_of_the_comparison_is_the_plan_of_that_hour() {
         assert_eq!(shot.hand_starts_s.is_some(), ride.hand_starts_s.is_some());
         let frame = plan.looks.iter().any(|l| l.sun_in_frame);
         assert_eq!(shot.parts.get(Part::SunInFrame) > 0.0, frame);
-        assert!((found.weights.penalty(&hour.parts) - hour.trouble).abs() < 1e-12);
+        assert!((found.weights.penalty(&hour.parts) - hour.penalty).abs() < 1e-12);
     }
     let ranked = found.sites[0].ranked();
-    assert!(ranked.windows(2).all(|w| hours[w[0]].trouble <= hours[w[1]].trouble));
-    let mean = hours.iter().map(|h| h.trouble).sum::<f64>() / 3.0;
+    assert!(ranked.windows(2).all(|w| hours[w[0]].penalty <= hours[w[1]].penalty));
+    let mean = hours.iter().map(|h| h.penalty).sum::<f64>() / 3.0;
     assert!((found.sites[0].mean() - mean).abs() < 1e-12);
 }
 
 /// Mirror images about the plane of the flight, with the sun in that plane, have the same
-/// trouble (symmetry of an open ground); a camera that looks away from the sun has less than
+/// penalty (symmetry of an open ground); a camera that looks away from the sun has less than
 /// one that looks at it.
 #[test]
 fn places_that_mirror_each_other_are_alike_and_the_sun_at_the_back_is_best() {
@@ -287,12 +287,12 @@ fn places_that_mirror_each_other_are_alike_and_the_sun_at_the_back_is_best() {
         place("from the sun", ahead * 90.0),
     ];
     let found = compared(&venue, sites, &[flight], &[18]);
-    let trouble = |i: usize| found.sites[i].hours[0].trouble;
+    let penalty = |i: usize| found.sites[i].hours[0].penalty;
     // contrast is counted look by look, 37 of them, each doubly in the sum: rounding may
     // put one on either side of the threshold
     let one_look = 2.0 / 36.0;
-    assert!((trouble(0) - trouble(1)).abs() < one_look, "{} {}", trouble(0), trouble(1));
-    assert!(trouble(2) > trouble(0) && trouble(2) > trouble(3));
+    assert!((penalty(0) - penalty(1)).abs() < one_look, "{} {}", penalty(0), penalty(1));
+    assert!(penalty(2) > penalty(0) && penalty(2) > penalty(3));
     let parts = &found.sites[2].hours[0].parts;
     assert!(parts.get(Part::SunInFrame) + parts.get(Part::SunNear) > 0.9);
     assert_eq!(*found.ranked().last().unwrap(), 2);

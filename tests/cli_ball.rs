@@ -142,7 +142,7 @@ fn hours_and_towers_of_the_demo_hole_are_ranked_the_same_in_all_files() {
     let places = towers["places"].as_array().unwrap();
     // two candidates, two cameras
     assert_eq!(places.len(), 4);
-    let means: Vec<f64> = places.iter().map(|p| p["mean_trouble"].as_f64().unwrap()).collect();
+    let means: Vec<f64> = places.iter().map(|p| p["mean_penalty"].as_f64().unwrap()).collect();
     assert!(means.is_sorted());
     let first = places[0]["name"].as_str().unwrap();
     assert!(told.contains(&format!("worst hour {first}")), "{first}\n{told}");

@@ -54,12 +54,12 @@ fn the_demo_gets_a_pick_a_set_and_every_file() {
     let column = |name: &str| header.iter().position(|h| h == name).unwrap();
     for (row, site) in rows.iter().zip(sites) {
         assert_eq!(&row[0], site["name"].as_str().unwrap());
-        let trouble: f64 = row[column("trouble")].parse().unwrap();
-        assert!((trouble - site["trouble"].as_f64().unwrap()).abs() < 1e-4);
+        let penalty: f64 = row[column("penalty")].parse().unwrap();
+        assert!((penalty - site["penalty"].as_f64().unwrap()).abs() < 1e-4);
         // the parts add up to the whole
         let weighed = header.iter().zip(row).filter(|(h, _)| h.starts_with("weighed_"));
         let sum: f64 = weighed.map(|(_, v)| v.parse::<f64>().unwrap()).sum();
-        assert!((sum - trouble).abs() < 1e-3, "{row:?}");
+        assert!((sum - penalty).abs() < 1e-3, "{row:?}");
     }
     let picks = rows.iter().filter(|r| &r[column("pick")] == "yes").count();
     let set = rows.iter().filter(|r| &r[column("in_set")] == "yes").count();

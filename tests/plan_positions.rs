@@ -163,11 +163,11 @@ fn back_light_and_sun_in_the_lens_follow_from_where_the_sun_is() {
     assert_eq!(site(&evening, "into it").parts.get(Part::SunInFrame), 1.0);
     assert_eq!(site(&evening, "away").parts.get(Part::SunInFrame), 0.0);
     assert_eq!(site(&evening, "away").parts.get(Part::SunOnLens), 0.0);
-    let trouble = |name| site(&evening, name).trouble.unwrap();
-    assert!(trouble("into it") > trouble("away") + 1.9);
+    let penalty = |name| site(&evening, name).penalty.unwrap();
+    assert!(penalty("into it") > penalty("away") + 1.9);
 }
 
-/// Of two cameras at one place, one is the other: no difference, the same trouble. One
+/// Of two cameras at one place, one is the other: no difference, the same penalty. One
 /// that sees no mark that others see has nothing to be matched by.
 #[test]
 fn a_place_where_a_camera_stands_already_is_that_camera() {
@@ -201,7 +201,7 @@ fn what_stands_before_the_lens_hides_its_share_of_the_cover() {
 }
 
 #[test]
-fn a_set_of_one_is_the_least_trouble_and_more_matches_leave_shares_alone() {
+fn a_set_of_one_is_the_lowest_penalty_and_more_matches_leave_shares_alone() {
     let mut venue = demo();
     venue.candidates[0].posts.truncate(12);
     venue.candidates[1].posts.truncate(6);
@@ -211,16 +211,16 @@ fn a_set_of_one_is_the_least_trouble_and_more_matches_leave_shares_alone() {
     asked.set = Some(1);
     let found = compared(&venue, &asked);
     let least = found.picks.iter().flatten().copied();
-    let trouble = |i: &usize| found.sites[*i].trouble.unwrap();
-    let least = least.min_by(|a, b| trouble(a).total_cmp(&trouble(b))).unwrap();
+    let penalty = |i: &usize| found.sites[*i].penalty.unwrap();
+    let least = least.min_by(|a, b| penalty(a).total_cmp(&penalty(b))).unwrap();
     let SetSearch::Found(set) = &found.set else { panic!("{:?}", found.set) };
     assert_eq!(set.places, [least]);
-    assert!((set.cost - trouble(&least)).abs() < 1e-9 && set.proven);
+    assert!((set.cost - penalty(&least)).abs() < 1e-9 && set.proven);
     // the same match twice
     let twice = compared(&venue, &settings(vec![one.clone(), one]));
     assert_eq!((twice.play_min, twice.matches), (60.0, 2));
     for (a, b) in found.sites.iter().zip(&twice.sites) {
-        assert!((a.trouble.unwrap() - b.trouble.unwrap()).abs() < 1e-9);
+        assert!((a.penalty.unwrap() - b.penalty.unwrap()).abs() < 1e-9);
         assert!((2.0 * a.over_min[0] - b.over_min[0]).abs() < 1e-9);
     }
     // the pair is at least as far apart as asked, and costs more where it must be farther
@@ -254,12 +254,12 @@ fn what_cannot_be_compared_is_refused() {
     assert!(matches!(refused(&venue, &fine), PositionsError::TooMany { .. }));
 }
 
-/// A camera that looks away from the field has no trouble to speak of, and is no pick.
+/// A camera that looks away from the field has no penalty, and is no pick.
 #[test]
 fn a_place_that_sees_nothing_is_no_pick() {
     let away = "[[candidate]]\nname = \"away\"\nat = [0.0, 60.0, 5.0]\naim = [[0.0, 200.0]]\n\
          horizontal_fov_deg = 30.0\n";
     let found = compared(&open(away), &settings(vec![play(Tz::UTC, (2027, 6, 21), 11, 10)]));
-    assert_eq!((found.sites[0].trouble, found.picks[0]), (None, None));
+    assert_eq!((found.sites[0].penalty, found.picks[0]), (None, None));
     assert!(found.front.is_empty());
 }

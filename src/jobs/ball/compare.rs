@@ -75,7 +75,7 @@ pub struct Hour {
     pub shots: Vec<ShotScore>,
     /// Mean over the shots.
     pub parts: Parts,
-    pub trouble: f64,
+    pub penalty: f64,
 }
 
 /// All hours from one camera.
@@ -111,22 +111,22 @@ pub enum CompareError {
 }
 
 impl SiteHours {
-    /// Indices of the hours, the least trouble first; of equal ones the earlier.
+    /// Indices of the hours, the lowest penalty first; of equal ones the earlier.
     pub fn ranked(&self) -> Vec<usize> {
         let mut order: Vec<usize> = (0..self.hours.len()).collect();
-        order.sort_by(|a, b| self.hours[*a].trouble.total_cmp(&self.hours[*b].trouble));
+        order.sort_by(|a, b| self.hours[*a].penalty.total_cmp(&self.hours[*b].penalty));
         order
     }
 
-    /// Mean trouble over the hours.
+    /// Mean penalty over the hours.
     pub fn mean(&self) -> f64 {
-        let sum: f64 = self.hours.iter().map(|hour| hour.trouble).sum();
+        let sum: f64 = self.hours.iter().map(|hour| hour.penalty).sum();
         sum / self.hours.len().max(1) as f64
     }
 }
 
 impl Comparison {
-    /// Indices of the cameras, the least mean trouble first.
+    /// Indices of the cameras, the lowest mean penalty first.
     pub fn ranked(&self) -> Vec<usize> {
         let mut order: Vec<usize> = (0..self.sites.len()).collect();
         order.sort_by(|a, b| self.sites[*a].mean().total_cmp(&self.sites[*b].mean()));
@@ -196,7 +196,7 @@ fn hour(
     Hour {
         at: now.at,
         sun: (light.sun.azimuth, light.sun.apparent_elevation),
-        trouble: settings.weights.penalty(&parts),
+        penalty: settings.weights.penalty(&parts),
         parts,
         shots,
     }

@@ -8,7 +8,7 @@ use crate::camera::ELEMENT_WITHIN_DEG;
 use super::look::Look;
 use super::rides::Rides;
 
-/// A part of trouble.
+/// A part of penalty.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Part {
     /// Stops to close for the background, from the strike's setting.
@@ -108,7 +108,7 @@ impl Weights {
         self.0.get(part)
     }
 
-    /// What a part adds to the trouble.
+    /// What a part adds to the penalty.
     pub fn weighed(&self, parts: &Parts, part: Part) -> f64 {
         self.get(part) * parts.get(part)
     }

@@ -1,8 +1,8 @@
 //! Compares places where a camera could stand, over one match or many.
 //!
 //! In: a venue with [`Candidate`](crate::venue::Candidate)s, matches, a sky. Out: [`Positions`]: for every place
-//! and every camera that is there now, how much of play is spent in trouble and what the
-//! trouble is made of, which places no other beats in everything, and the best set.
+//! and every camera that is there now, how much of play is penalised and what the
+//! penalty is made of, which places no other beats in everything, and the best set.
 //!
 //! All cameras share one set of faces ([`Sharing::Shared`]), so that hundreds cost what a
 //! few do.
@@ -47,7 +47,7 @@ pub struct PositionSettings {
     pub step: TimeDelta,
     pub sky: Sky,
     pub air: AirByDate,
-    /// Splits to count the time over, stops, at least one; the first counts as trouble.
+    /// Splits to count the time over, stops, at least one; the first counts in the penalty.
     pub over: Vec<Stops>,
     pub weights: Weights,
     /// How many positions a set has; none looked for when `None`.
@@ -172,7 +172,7 @@ pub struct Site {
     pub parts: Parts,
     /// Sum of the parts by their weights; the lower the better. `None` for a camera that
     /// sees nothing of the field.
-    pub trouble: Option<f64>,
+    pub penalty: Option<f64>,
 }
 
 /// What came of the search for a set.
@@ -277,20 +277,20 @@ fn outcome(
         let gaps: Vec<Option<f64>> = watched.gaps.places_of(&fixed).iter().map(gap).collect();
         let others = fixed.iter().filter(|camera| **camera != index).count();
         let parts = parts(&counted, watched.instants, clear, mean_gap(&gaps, others));
-        let trouble = (cover_m2 > 0.0).then(|| settings.weights.penalty(&parts));
+        let penalty = (cover_m2 > 0.0).then(|| settings.weights.penalty(&parts));
         let over_min = counted.over.iter().map(|count| minutes(*count)).collect();
         let widest = counted.widest.map(Stops::from_stops);
         let widest_range = counted.widest_range;
-        Site { candidate, post, cover_m2, over_min, widest, widest_range, gaps, parts, trouble }
+        Site { candidate, post, cover_m2, over_min, widest, widest_range, gaps, parts, penalty }
     };
     let sites: Vec<Site> = posts.into_iter().zip(candidates).enumerate().map(site).collect();
     let usable: Vec<usize> = (0..sites.len())
-        .filter(|&i| sites[i].trouble.is_some() && sites[i].candidate.is_some())
+        .filter(|&i| sites[i].penalty.is_some() && sites[i].candidate.is_some())
         .collect();
-    let trouble = |i: usize| sites[i].trouble.unwrap_or(f64::INFINITY);
+    let penalty = |i: usize| sites[i].penalty.unwrap_or(f64::INFINITY);
     let pick = |table: usize| {
         let of_table = usable.iter().filter(|&&i| sites[i].candidate == Some(table));
-        of_table.copied().min_by(|a, b| trouble(*a).total_cmp(&trouble(*b)))
+        of_table.copied().min_by(|a, b| penalty(*a).total_cmp(&penalty(*b)))
     };
     let picks = (0..venue.candidates.len()).map(pick).collect();
     let front = (0..venue.candidates.len()).flat_map(|table| {
@@ -346,7 +346,7 @@ fn mean_gap(gaps: &[Option<f64>], count: usize) -> f64 {
     gaps.iter().flatten().sum::<f64>() / count.max(1) as f64
 }
 
-/// The set with the least trouble, each of its positions matched to the fixed cameras and
+/// The set with the lowest penalty, each of its positions matched to the fixed cameras and
 /// to the others of the set.
 fn search(
     venue: &Venue,
@@ -361,7 +361,7 @@ fn search(
     let others = fixed.len() + count - 1;
     let matching = settings.weights.get(Part::Mismatch);
     let alone = |site: &Site| {
-        let own = site.trouble? - settings.weights.weighed(&site.parts, Part::Mismatch);
+        let own = site.penalty? - settings.weights.weighed(&site.parts, Part::Mismatch);
         Some(own + matching * mean_gap(&site.gaps, others))
     };
     let alone: Vec<Option<f64>> = places.iter().map(alone).collect();

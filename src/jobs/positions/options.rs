@@ -32,12 +32,12 @@ pub struct PositionsOptions {
     pub also_on: Vec<NaiveDate>,
 
     /// Splits to count the minutes over, stops, with commas between; the first
-    /// counts as trouble
+    /// counts in the penalty
     #[arg(long, value_name = "STOPS,...", value_delimiter = ',', value_parser = stops)]
     #[arg(default_values_t = [2.0, 3.0], verbatim_doc_comment)]
     pub over: Vec<f64>,
 
-    /// Weights of parts of trouble other than the usual: split, mismatch, back_lit,
+    /// Weights of parts of penalty other than the usual: split, mismatch, back_lit,
     /// sun_in_frame, sun_on_lens, hidden, own_sun; such as "split=2,own_sun=0"
     #[arg(long, value_name = "PART=WEIGHT,...", value_delimiter = ',', value_parser = weight)]
     #[arg(verbatim_doc_comment)]

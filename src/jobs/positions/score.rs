@@ -1,10 +1,10 @@
 //! What a place costs, and what the cost is made of.
 //!
-//! In: parts of trouble, each a share of play from 0 to 1 but for the mismatch, which is
+//! In: parts of penalty, each a share of play from 0 to 1 but for the mismatch, which is
 //! in stops; weights. Out: one number, the lower the better, and the places that no other
 //! beats in everything.
 
-/// A part of trouble.
+/// A part of penalty.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Part {
     /// Share of play with a split in shot over the first of the stated ones.
@@ -114,12 +114,12 @@ impl Weights {
         self
     }
 
-    /// What a part adds to the trouble.
+    /// What a part adds to the penalty.
     pub fn weighed(&self, parts: &Parts, part: Part) -> f64 {
         self.get(part) * parts.get(part)
     }
 
-    /// The whole trouble.
+    /// The whole penalty.
     pub fn penalty(&self, parts: &Parts) -> f64 {
         Part::ALL.iter().map(|part| self.weighed(parts, *part)).sum()
     }

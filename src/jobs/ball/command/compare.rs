@@ -46,7 +46,7 @@ pub struct CompareOptions {
     #[arg(long, value_name = "HH:MM", value_parser = time_of_day, verbatim_doc_comment)]
     pub latest: Option<NaiveTime>,
 
-    /// Another weight of a part of trouble: close, rate, landing, unseen, hidden,
+    /// Another weight of a part of penalty: close, rate, landing, unseen, hidden,
     /// sun_in_frame or sun_near
     #[arg(long, value_name = "PART=NUMBER", value_parser = weight)]
     pub weigh: Vec<(Part, f64)>,

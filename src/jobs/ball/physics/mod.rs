@@ -25,7 +25,7 @@ pub(crate) mod through;
 pub use aero::Coefficients;
 pub use air::{Air, density_kg_per_m3};
 pub use contrast::{Screen, Tone, threshold_contrast};
-pub use flight::{Flight, FlightPoint, MAX_FLIGHT_S, Launch, fly, fly_over};
+pub use flight::{Flight, FlightPoint, Launch, MAX_FLIGHT_S, fly, fly_over};
 pub use kind::{Ball, BallKind};
 pub use launch::{NamedStroke, Stroke, strokes};
 pub use ride::{Need, Ride, RidePoint, SMALL_STOPS};

@@ -1,4 +1,4 @@
-//! What the trouble of places is made of: stacked bars beside the drawing.
+//! What the penalty of places is made of: stacked bars beside the drawing.
 
 use plotters::style::RGBColor;
 
@@ -67,7 +67,7 @@ pub(super) fn list(sketch: &mut Sketch, venue: &Venue, positions: &Positions) {
         .enumerate()
         .map(|(i, candidate)| (i, candidate, group(venue, positions, i, rows.max(1))))
         .collect();
-    let most = groups.iter().flat_map(|g| &g.2).filter_map(|row| row.site.trouble);
+    let most = groups.iter().flat_map(|g| &g.2).filter_map(|row| row.site.penalty);
     let most = most.fold(0.0, f64::max).max(1e-9);
     let mut y = COLUMN.top + HEADING_PX;
     for (number, candidate, rows) in groups {
@@ -100,10 +100,10 @@ fn heading(sketch: &mut Sketch, number: usize, candidate: &Candidate, y: f64) {
 
 /// What is there now, the best places and the worst.
 fn group<'a>(venue: &Venue, positions: &'a Positions, number: usize, most: usize) -> Vec<Row<'a>> {
-    let of = |s: &&Site| s.candidate == Some(number) && s.trouble.is_some();
+    let of = |s: &&Site| s.candidate == Some(number) && s.penalty.is_some();
     let mut places: Vec<&Site> = positions.sites.iter().filter(of).collect();
-    let trouble = |s: &Site| s.trouble.unwrap_or(f64::INFINITY);
-    places.sort_by(|a, b| trouble(a).total_cmp(&trouble(b)));
+    let penalty = |s: &Site| s.penalty.unwrap_or(f64::INFINITY);
+    places.sort_by(|a, b| penalty(a).total_cmp(&penalty(b)));
     let named = |site: &'a Site, what: &str| {
         let at = venue.field.frame.to_field(site.post.at);
         let [along, across, up] = [at.along_m, at.across_m, at.up_m].map(super::metres);
@@ -145,9 +145,9 @@ fn bar(sketch: &mut Sketch, positions: &Positions, row: &Row, most: f64, top: f6
         sketch.stroke([[left, y], [left, y + BAR_PX - 1.0]], 2, PAPER);
     }
     sketch.stroke([[COLUMN.left, y - 3.0], [COLUMN.left, y + BAR_PX + 3.0]], 2, RULE);
-    let trouble = row.site.trouble.map_or_else(|| "-".to_owned(), |t| format!("{t:.2}"));
+    let penalty = row.site.penalty.map_or_else(|| "-".to_owned(), |t| format!("{t:.2}"));
     let number = Lettering::of(25.0).bold();
-    sketch.text(trouble, [left + 10.0, y + 0.5 * BAR_PX], number);
+    sketch.text(penalty, [left + 10.0, y + 0.5 * BAR_PX], number);
 }
 
 /// Letters that are read on their colour: the darker ones take paper.

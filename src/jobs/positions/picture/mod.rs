@@ -95,7 +95,7 @@ fn discs(sketch: &mut Sketch, view: &View, venue: &Venue, positions: &Positions,
             if positions.front.contains(&i) {
                 sketch.disc(at, radius + 3.0, INK);
             }
-            sketch.disc(at, radius, scale.colour(positions.sites[i].trouble));
+            sketch.disc(at, radius, scale.colour(positions.sites[i].penalty));
         }
     }
 }
@@ -123,7 +123,7 @@ fn picks(sketch: &mut Sketch, view: &View, positions: &Positions, scale: &Scale)
         for (radius, colour) in [(19.0, PAPER), (17.0, INK), (12.0, PAPER)] {
             sketch.disc(at, radius, colour);
         }
-        sketch.disc(at, 8.0, scale.colour(site.trouble));
+        sketch.disc(at, 8.0, scale.colour(site.penalty));
     }
     let mut taken: Vec<PxBox> = Vec::new();
     for (number, pick) in positions.picks.iter().enumerate() {
@@ -174,7 +174,7 @@ fn header(sketch: &mut Sketch, venue: &Venue, positions: &Positions) {
     let rows = [
         (venue.title.clone(), 46.0, Weight::Bold, INK, 30.0),
         (
-            "Where cameras could stand, by trouble while play runs".to_owned(),
+            "Where cameras could stand, by penalty while play runs".to_owned(),
             27.0,
             Weight::Regular,
             INK,
@@ -211,12 +211,12 @@ fn description(venue: &Venue, positions: &Positions) -> String {
         let site = pick.and_then(|i| positions.sites.get(i))?;
         let at = venue.field.frame.to_field(site.post.at);
         Some(format!(
-            "{}: best at {} m along, {} m across, {} m up, trouble {:.2}",
+            "{}: best at {} m along, {} m across, {} m up, penalty {:.2}",
             candidate.name,
             metres(at.along_m),
             metres(at.across_m),
             metres(at.up_m),
-            site.trouble.unwrap_or_default()
+            site.penalty.unwrap_or_default()
         ))
     };
     let picks: Vec<String> =

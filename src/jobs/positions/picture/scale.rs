@@ -1,6 +1,6 @@
-//! From trouble to colour, and the legend of the drawing.
+//! From penalty to colour, and the legend of the drawing.
 //!
-//! Colours run from bright (least trouble) to dark in the map "cividis", made for
+//! Colours run from bright (least penalty) to dark in the map "cividis", made for
 //! colour-blind readers (Nunez, Anderton and Renslow, PLOS ONE 13(7), 2018), as
 //! approximated by crate `colorous`; lightness keeps the order in grey print.
 
@@ -15,7 +15,7 @@ const BLIND: RGBColor = PAPER;
 /// Patches of the scale.
 const STEPS: usize = 48;
 
-/// Trouble from the least to the most of all places.
+/// Penalty from the least to the most of all places.
 pub(super) struct Scale {
     low: f64,
     high: f64,
@@ -26,22 +26,22 @@ pub(super) struct Scale {
 impl Scale {
     pub fn of(positions: &Positions) -> Self {
         let places = positions.sites.iter().filter(|s| s.candidate.is_some());
-        let trouble = places.clone().filter_map(|s| s.trouble);
-        let (low, high) = trouble
+        let penalty = places.clone().filter_map(|s| s.penalty);
+        let (low, high) = penalty
             .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), t| (low.min(t), high.max(t)));
         let known = low.is_finite();
         Self {
             low: if known { low } else { 0.0 },
             high: if known { high } else { 1.0 },
-            any_blind: places.clone().any(|s| s.trouble.is_none()),
+            any_blind: places.clone().any(|s| s.penalty.is_none()),
             any_set: matches!(positions.set, crate::jobs::positions::SetSearch::Found(_)),
         }
     }
 
-    pub fn colour(&self, trouble: Option<f64>) -> RGBColor {
-        let Some(trouble) = trouble else { return BLIND };
+    pub fn colour(&self, penalty: Option<f64>) -> RGBColor {
+        let Some(penalty) = penalty else { return BLIND };
         let width = self.high - self.low;
-        let share = if width > 0.0 { (trouble - self.low) / width } else { 0.0 };
+        let share = if width > 0.0 { (penalty - self.low) / width } else { 0.0 };
         at(share)
     }
 
@@ -65,7 +65,7 @@ impl Scale {
         let number = |t: f64| format!("{t:.2}");
         sketch.text(number(self.low), [bar.left, under], text);
         sketch.text(number(self.high), [bar.right, under], text.align(Align::Right));
-        sketch.text("trouble", [bar.middle()[0], under], text.colour(MUTED).align(Align::Middle));
+        sketch.text("penalty", [bar.middle()[0], under], text.colour(MUTED).align(Align::Middle));
         self.signs(sketch, area);
     }
 
@@ -78,7 +78,7 @@ impl Scale {
         sketch.disc([left, first], 11.0, at(0.0));
         sketch.text("No other place beats it in every part", [left + 30.0, first], text);
         sketch.tag("A", PxBox::around([left, second], 36.0, 34.0), text.bold());
-        sketch.text("Least trouble of its candidate", [left + 30.0, second], text);
+        sketch.text("Lowest penalty of its candidate", [left + 30.0, second], text);
         sketch.fill(PxBox::around([right, first], 14.0, 14.0).ring(), INK);
         sketch.text("Camera that stays", [right + 30.0, first], text);
         if self.any_set {

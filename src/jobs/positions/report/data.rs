@@ -31,7 +31,7 @@ pub struct PositionsFile {
     pub sun_min: f64,
     /// What `split_over_min` counts over, stops; the first makes `parts.split`.
     pub split_over_stops: Vec<f64>,
-    /// What each part of trouble is multiplied by.
+    /// What each part of penalty is multiplied by.
     pub weights: PartsOut,
     /// Cameras that no candidate replaces: what `gap_stops` is to, in order.
     pub fixed_cameras: Vec<String>,
@@ -41,7 +41,7 @@ pub struct PositionsFile {
     pub set: Option<SetOut>,
 }
 
-/// Parts of trouble, or their weights.
+/// Parts of penalty, or their weights.
 #[derive(Debug, Serialize, JsonSchema)]
 pub struct PartsOut {
     /// Share of play with a split in shot over the first of `split_over_stops`.
@@ -71,6 +71,8 @@ pub struct SiteOut {
     pub horizontal_fov_deg: f64,
     pub cover_m2: f64,
     /// Sum of the parts by their weights; `null` where it sees nothing of the field.
+    pub penalty: Option<f64>,
+    /// The same under its earlier name.
     pub trouble: Option<f64>,
     pub parts: PartsOut,
     /// Widest split in shot while play runs.
@@ -82,7 +84,7 @@ pub struct SiteOut {
     pub split_over_min: Vec<f64>,
     /// In the order of `fixed_cameras`; `null` without a place in common.
     pub gap_stops: Vec<Option<f64>>,
-    /// Least trouble of its candidate.
+    /// Lowest penalty of its candidate.
     pub pick: bool,
     /// No other place is as good in every part that counts and better in one.
     pub unbeaten: bool,
@@ -92,7 +94,9 @@ pub struct SiteOut {
 #[derive(Debug, Serialize, JsonSchema)]
 pub struct SetOut {
     pub positions: Vec<String>,
-    /// Trouble of all, each matched to the fixed cameras and to the others of the set.
+    /// Penalty of all, each matched to the fixed cameras and to the others of the set.
+    pub penalty: f64,
+    /// The same under its earlier name.
     pub trouble: f64,
     /// Whether no other set is better; false where the search stopped at its limit.
     pub proved_best: bool,
@@ -134,6 +138,7 @@ fn file(told: &Report<'_>) -> PositionsFile {
             SetSearch::NotAsked | SetSearch::NoneApart => None,
             SetSearch::Found(set) => Some(SetOut {
                 positions: set.places.iter().filter_map(name).collect(),
+                penalty: set.cost,
                 trouble: set.cost,
                 proved_best: set.proven,
             }),
@@ -161,7 +166,8 @@ fn site(told: &Report<'_>, index: usize, site: &Site) -> SiteOut {
         at_m: [at.along_m, at.across_m, at.up_m],
         horizontal_fov_deg: site.post.horizontal_fov_deg,
         cover_m2: site.cover_m2,
-        trouble: site.trouble,
+        penalty: site.penalty,
+        trouble: site.penalty,
         parts: parts(&site.parts),
         widest_split_stops: site.widest.map(|w| w.stops()),
         widest_split_stops_low: site.widest_range.map(|range| range.low),

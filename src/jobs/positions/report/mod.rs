@@ -1,6 +1,6 @@
 //! Positions compared, told: a table, JSON, a summary.
 //!
-//! In: a venue and its [`Positions`]. Out: text and bytes. `trouble` and its parts are
+//! In: a venue and its [`Positions`]. Out: text and bytes. `penalty` and its parts are
 //! those of [`crate::jobs::positions::Weights`].
 
 pub mod data;

@@ -43,8 +43,8 @@ fn heading(told: &Report<'_>, ink: Ink) -> String {
 fn table(told: &Report<'_>, ink: Ink) -> String {
     let title = format!(
         "{:<24}{:>9}{:>7}{:>7}{:>7}{:>6}{:>6}{:>7}{:>6}",
-        "Trouble, least first",
-        "trouble",
+        "Penalty, lowest first",
+        "penalty",
         "split",
         "match",
         "back",
@@ -78,12 +78,12 @@ fn table(told: &Report<'_>, ink: Ink) -> String {
     text
 }
 
-/// Places of a candidate that see the field, the least trouble first.
+/// Places of a candidate that see the field, the lowest penalty first.
 fn ranked<'a>(told: &Report<'a>, candidate: usize) -> Vec<&'a Site> {
-    let of = |s: &&Site| s.candidate == Some(candidate) && s.trouble.is_some();
+    let of = |s: &&Site| s.candidate == Some(candidate) && s.penalty.is_some();
     let mut places: Vec<&Site> = told.positions.sites.iter().filter(of).collect();
-    let trouble = |s: &Site| s.trouble.unwrap_or(f64::INFINITY);
-    places.sort_by(|a, b| trouble(a).total_cmp(&trouble(b)));
+    let penalty = |s: &Site| s.penalty.unwrap_or(f64::INFINITY);
+    places.sort_by(|a, b| penalty(a).total_cmp(&penalty(b)));
     places
 }
 
@@ -99,9 +99,9 @@ fn place(told: &Report<'_>, site: &Site) -> String {
 
 fn row(name: &str, site: &Site) -> String {
     let per_cent = |part| format!("{:.0} %", 100.0 * site.parts.get(part));
-    let trouble = site.trouble.map_or_else(|| "-".to_owned(), |t| format!("{t:.2}"));
+    let penalty = site.penalty.map_or_else(|| "-".to_owned(), |t| format!("{t:.2}"));
     format!(
-        "    {:<20}{trouble:>9}{:>7}{:>7}{:>7}{:>6}{:>6}{:>7}{:>6}\n",
+        "    {:<20}{penalty:>9}{:>7}{:>7}{:>7}{:>6}{:>6}{:>7}{:>6}\n",
         fit(name, 20),
         per_cent(Part::Split),
         format!("{:.2}", site.parts.get(Part::Mismatch)),
@@ -126,7 +126,7 @@ fn set(told: &Report<'_>, ink: Ink) -> Option<String> {
                 })
                 .collect();
             let proof = if set.proven { "no set is better" } else { "best found, not proved" };
-            format!("{}; trouble {:.2} together, {proof}.", names.join("; "), set.cost)
+            format!("{}; penalty {:.2} together, {proof}.", names.join("; "), set.cost)
         }
     };
     Some(format!("{}\n{}", ink.heading("Best set, matched to each other"), wrapped("  ", &text)))
@@ -138,7 +138,7 @@ fn words(told: &Report<'_>, ink: Ink) -> String {
     let weights: Vec<String> =
         Part::ALL.iter().map(|p| format!("{} {}", p.word(), positions.weights.get(*p))).collect();
     let text = format!(
-        "Trouble is the sum of its parts by weights ({}). Split: share of play with more than \
+        "Penalty is the sum of its parts by weights ({}). Split: share of play with more than \
          {over} stops in shot. Match: mean difference in stops, for the same subject, to the \
          cameras that no candidate replaces. Back: lit from behind. Frame, lens: sun in frame, \
          on the front element. Hidden: of what it covers. Own: sun on the camera. Places are \

@@ -12,7 +12,7 @@ use super::Report;
 
 /// Name, unit and meaning of each column; `<stops>` and `<camera>` stand for what was
 /// asked for and for the ids of the cameras that are fixed.
-pub const COLUMNS: [(&str, &str, &str); 26] = [
+pub const COLUMNS: [(&str, &str, &str); 27] = [
     ("position", "text", "name of the place, or of a camera that is there now"),
     ("candidate", "text", "the table it belongs to; empty for a camera that is there now"),
     ("along_m", "m", "where the lens is, field axes"),
@@ -20,8 +20,8 @@ pub const COLUMNS: [(&str, &str, &str); 26] = [
     ("up_m", "m", "the same, over the field"),
     ("horizontal_fov_deg", "degree", "width of its picture"),
     ("cover_m2", "m2", "of the field of play that it covers"),
-    ("trouble", "number", "weighed sum of the parts, the lower the better; empty without a cover"),
-    ("pick", "yes or no", "least trouble of its candidate"),
+    ("penalty", "number", "weighed sum of the parts, the lower the better; empty without a cover"),
+    ("pick", "yes or no", "lowest penalty of its candidate"),
     ("unbeaten", "yes or no", "no other place is as good in every part and better in one"),
     ("in_set", "yes or no", "in the best set"),
     ("widest_split_stops", "stop", "in shot while play runs; empty where none is"),
@@ -34,7 +34,7 @@ pub const COLUMNS: [(&str, &str, &str); 26] = [
     ("part_sun_on_lens", "0 to 1", "share of play with the sun on the front element"),
     ("part_hidden", "0 to 1", "share of the cover that something hides"),
     ("part_own_sun", "0 to 1", "share of play with the sun on camera and operator"),
-    ("weighed_<part>", "number", "what each part adds to the trouble"),
+    ("weighed_<part>", "number", "what each part adds to the penalty"),
     (
         "gap_<camera>_stops",
         "stop",
@@ -43,6 +43,7 @@ pub const COLUMNS: [(&str, &str, &str); 26] = [
     ("left_out", "number", "places of its candidate that lie inside of something"),
     ("widest_split_stops_low", "stop", "10th percentile of widest_split_stops for the unknown air"),
     ("widest_split_stops_high", "stop", "90th percentile of widest_split_stops"),
+    ("trouble", "number", "penalty under its earlier name"),
 ];
 
 /// `positions.csv`.
@@ -83,6 +84,7 @@ fn row(told: &Report<'_>, index: usize, site: &Site) -> Vec<String> {
     let yes = |is: bool| if is { "yes" } else { "no" }.to_owned();
     let table = site.candidate.and_then(|c| told.venue.candidates.get(c));
     let play_min = positions.play_min.max(f64::MIN_POSITIVE);
+    let penalty = site.penalty.map_or_else(String::new, |penalty| fixed(penalty, 4));
     let mut row = vec![
         site.post.name.clone(),
         told.candidate(site).unwrap_or_default().to_owned(),
@@ -91,7 +93,7 @@ fn row(told: &Report<'_>, index: usize, site: &Site) -> Vec<String> {
         fixed(at.up_m, 2),
         fixed(site.post.horizontal_fov_deg, 2),
         fixed(site.cover_m2, 0),
-        site.trouble.map_or_else(String::new, |t| fixed(t, 4)),
+        penalty.clone(),
         yes(told.is_pick(index)),
         yes(told.is_on_front(index)),
         yes(told.is_in_set(index)),
@@ -105,5 +107,6 @@ fn row(told: &Report<'_>, index: usize, site: &Site) -> Vec<String> {
     row.push(table.map_or_else(String::new, |c| c.left_out.to_string()));
     let ends = [site.widest_range.map(|r| r.low), site.widest_range.map(|r| r.high)];
     row.extend(ends.map(|end| end.map_or_else(String::new, |stops| fixed(stops, 2))));
+    row.push(penalty);
     row
 }

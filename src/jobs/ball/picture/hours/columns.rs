@@ -1,4 +1,4 @@
-//! One camera over the day: columns of trouble, then stops to close and the rate needed, shot
+//! One camera over the day: columns of penalty, then stops to close and the rate needed, shot
 //! by shot.
 
 use chrono::Timelike;
@@ -60,7 +60,7 @@ fn clock(v: f64) -> String {
 
 fn stacked(sketch: &mut Sketch, found: &Comparison, site: &SiteHours, top: f64) -> f64 {
     let (from, until, apart) = span(site);
-    let most = site.hours.iter().map(|h| h.trouble).fold(0.1, f64::max);
+    let most = site.hours.iter().map(|h| h.penalty).fold(0.1, f64::max);
     let area = PxBox { left: LEFT, top, right: RIGHT, bottom: top + COLUMNS_PX };
     // room for the word over the best column
     let chart = Chart { area, x: (from, until), y: (0.0, 1.16 * most) };
@@ -86,7 +86,7 @@ fn stacked(sketch: &mut Sketch, found: &Comparison, site: &SiteHours, top: f64) 
         }
     }
     if let Some(best) = site.ranked().first().and_then(|i| site.hours.get(*i)) {
-        let [at, y] = chart.px(hours(best), best.trouble);
+        let [at, y] = chart.px(hours(best), best.penalty);
         let text = format!("best {}", best.at.format("%H:%M"));
         let lettering = Lettering::of(24.0).bold();
         let width = lettering.width(&text) + 20.0;
@@ -95,9 +95,9 @@ fn stacked(sketch: &mut Sketch, found: &Comparison, site: &SiteHours, top: f64) 
         sketch.stroke([[at, plate.bottom], [at, y - 4.0]], 3, INK);
         sketch.tag(&text, plate, lettering);
     }
-    let trouble = |v: f64| format!("{v:.1}");
-    let title = "Trouble by the hour, with the score breakdown (the lower the better)";
-    chart.axes(sketch, title, ("local time", &clock), &trouble);
+    let penalty = |v: f64| format!("{v:.1}");
+    let title = "Penalty by the hour, with the score breakdown (the lower the better)";
+    chart.axes(sketch, title, ("local time", &clock), &penalty);
     area.bottom + UNDER
 }
 

@@ -1,5 +1,5 @@
 //! Several places over the day: a row a place, a cell an hour, bright where there is little
-//! trouble.
+//! penalty.
 //!
 //! Colours are the map "cividis" (Nunez, Anderton and Renslow, PLOS ONE 13(7), 2018) of crate
 //! `colorous`; the numbers stand in the cells, so that nothing hangs on colour.
@@ -27,29 +27,29 @@ const NUMBER_PX: f64 = 38.0;
 struct Scale(f64, f64);
 
 impl Scale {
-    fn share(&self, trouble: f64) -> f64 {
+    fn share(&self, penalty: f64) -> f64 {
         let width = self.1 - self.0;
-        if width > 0.0 { ((trouble - self.0) / width).clamp(0.0, 1.0) } else { 0.0 }
+        if width > 0.0 { ((penalty - self.0) / width).clamp(0.0, 1.0) } else { 0.0 }
     }
 
-    fn colour(&self, trouble: f64) -> RGBColor {
-        cividis(self.share(trouble))
+    fn colour(&self, penalty: f64) -> RGBColor {
+        cividis(self.share(penalty))
     }
 
-    fn ink(&self, trouble: f64) -> RGBColor {
-        if self.share(trouble) > 0.45 { PAPER } else { INK }
+    fn ink(&self, penalty: f64) -> RGBColor {
+        if self.share(penalty) > 0.45 { PAPER } else { INK }
     }
 }
 
 /// Draws it; gives where it ends.
 pub(super) fn draw(sketch: &mut Sketch, venue: &Venue, found: &Comparison, top: f64) -> f64 {
     let ranked = found.ranked();
-    let all = || found.sites.iter().flat_map(|s| s.hours.iter().map(|h| h.trouble));
+    let all = || found.sites.iter().flat_map(|s| s.hours.iter().map(|h| h.penalty));
     let scale = Scale(all().fold(f64::INFINITY, f64::min), all().fold(0.0, f64::max));
     let count = found.sites.first().map_or(0, |s| s.hours.len()).max(1);
     let left = MARGIN + NAMES_PX;
     let width = (RIGHT - MEAN_PX - left) / count as f64;
-    let title = "Trouble, the best place first (the lower the better)";
+    let title = "Penalty, the best place first (the lower the better)";
     sketch.text(title, [MARGIN, top - 30.0], Lettering::of(28.0).bold());
     head(sketch, found, (left, width), top + 24.0);
     let mut y = top + HEAD_PX;
@@ -97,15 +97,15 @@ fn row(
     for (i, hour) in site.hours.iter().enumerate() {
         let x = left + i as f64 * width;
         let cell = PxBox { left: x, top: top + 4.0, right: x + width, bottom: top + ROW_PX - 4.0 };
-        sketch.fill(cell.ring(), scale.colour(hour.trouble));
+        sketch.fill(cell.ring(), scale.colour(hour.penalty));
         if width >= NUMBER_PX {
-            let ink = scale.ink(hour.trouble);
-            let text = format!("{:.1}", hour.trouble);
+            let ink = scale.ink(hour.penalty);
+            let text = format!("{:.1}", hour.penalty);
             let lettering = Lettering::of(23.0).align(Align::Middle).colour(ink);
             sketch.text(text, cell.middle(), lettering);
         }
         if best == Some(i) {
-            sketch.outline(cell.grown(-3.0).ring(), 3, scale.ink(hour.trouble));
+            sketch.outline(cell.grown(-3.0).ring(), 3, scale.ink(hour.penalty));
         }
     }
     let mean = Lettering::of(25.0).bold().align(Align::Right);
@@ -117,7 +117,7 @@ fn key(sketch: &mut Sketch, scale: &Scale, top: f64) -> f64 {
     let bar = PxBox { left: MARGIN, top, right: MARGIN + 420.0, bottom: top + 34.0 };
     let text = Lettering::of(24.0);
     let [low, high] = [scale.0, scale.1].map(|v| format!("{v:.2}"));
-    let under = colour_bar(sketch, &bar, [&low, "trouble", &high], text);
+    let under = colour_bar(sketch, &bar, [&low, "penalty", &high], text);
     let beside = [bar.right + 40.0, bar.middle()[1]];
     sketch.text("framed: the best hour of each place", beside, text);
     under + 30.0

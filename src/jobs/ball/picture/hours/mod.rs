@@ -1,4 +1,4 @@
-//! Hours and places compared: columns of trouble over the day for one camera, a table of
+//! Hours and places compared: columns of penalty over the day for one camera, a table of
 //! colours for several places.
 //!
 //! In: a venue and a [`Comparison`]. Out: a picture 2000 pixels wide.
@@ -35,9 +35,9 @@ pub fn ball_hours(venue: &Venue, found: &Comparison) -> Result<Picture, RenderEr
     let (title, told) = match found.sites.as_slice() {
         [one] => (
             format!("Hours for {} at {}", one.site.post.name, venue.title),
-            "trouble by the hour, the parts it is made of, stops and rate of the ride",
+            "penalty by the hour, the parts it is made of, stops and rate of the ride",
         ),
-        _ => (format!("Places compared at {}", venue.title), "trouble by place and hour"),
+        _ => (format!("Places compared at {}", venue.title), "penalty by place and hour"),
     };
     heading(&mut sketch, found, &title);
     let mut bottom = match found.sites.as_slice() {

@@ -37,15 +37,15 @@ pub struct HoursFile {
     pub rate_stops_per_s: f64,
     /// Times over its threshold that the ball's contrast has to be.
     pub visibility: f64,
-    /// What each part of trouble is multiplied by.
+    /// What each part of penalty is multiplied by.
     pub weights: PartsOut,
     /// Names of the shots, in the order of `shots` below.
     pub shots: Vec<String>,
-    /// The least mean trouble first.
+    /// The lowest mean penalty first.
     pub places: Vec<PlaceOut>,
 }
 
-/// Parts of trouble, or their weights.
+/// Parts of penalty, or their weights.
 #[derive(Debug, Serialize, JsonSchema)]
 pub struct PartsOut {
     /// Stops to close for the background.
@@ -76,8 +76,10 @@ pub struct PlaceOut {
     pub sway_m: f64,
     pub sway_deg: f64,
     /// Over the hours.
+    pub mean_penalty: f64,
+    /// The same under its earlier name.
     pub mean_trouble: f64,
-    /// Times of the hours, the least trouble first, RFC 3339.
+    /// Times of the hours, the lowest penalty first, RFC 3339.
     pub best_first: Vec<String>,
     /// In order of time.
     pub hours: Vec<HourOut>,
@@ -91,6 +93,8 @@ pub struct HourOut {
     /// Apparent.
     pub sun_apparent_elevation_deg: f64,
     /// Sum of the parts by their weights.
+    pub penalty: f64,
+    /// The same under its earlier name.
     pub trouble: f64,
     /// Mean over the shots.
     pub parts: PartsOut,
@@ -164,6 +168,7 @@ fn place(venue: &Venue, site: &SiteHours) -> PlaceOut {
         horizontal_fov_deg: post.horizontal_fov_deg,
         sway_m: post.sway.metres,
         sway_deg: post.sway.degrees,
+        mean_penalty: site.mean(),
         mean_trouble: site.mean(),
         best_first: site.ranked().into_iter().map(time).collect(),
         hours: site.hours.iter().map(hour).collect(),
@@ -175,7 +180,8 @@ fn hour(hour: &Hour) -> HourOut {
         time: words::local_time(hour.at),
         sun_azimuth_deg: hour.sun.0.degrees(),
         sun_apparent_elevation_deg: hour.sun.1.degrees(),
-        trouble: hour.trouble,
+        penalty: hour.penalty,
+        trouble: hour.penalty,
         parts: parts(&hour.parts),
         shots: hour.shots.iter().map(shot).collect(),
     }

@@ -36,7 +36,7 @@ fn hours(site: &SiteHours, ink: Ink) -> String {
     let mut text = ink.heading(&fit(&title, 80)) + "\n";
     text += &format!(
         "  {:<16}{:>8}{:>7}{:>7}{:>9}{:>8}{:>8}{:>8}{:>7}\n",
-        "", "trouble", "close", "rate", "landing", "unseen", "hidden", "in sun", "near"
+        "", "penalty", "close", "rate", "landing", "unseen", "hidden", "in sun", "near"
     );
     let ranked = site.ranked();
     let (best, rest) = ranked.split_at(ranked.len().min(BEST));
@@ -56,7 +56,7 @@ fn row(hour: &Hour) -> String {
     format!(
         "  {:<16}{:>8.2}{:>7.1}{:>7.2}{:>9.1}{:>8}{:>8}{:>8}{:>7}\n",
         format!("{}, sun {:.0}°", hour.at.format("%H:%M"), hour.sun.1.degrees()),
-        hour.trouble,
+        hour.penalty,
         part(Part::Close),
         part(Part::Rate),
         part(Part::Landing),
@@ -76,7 +76,7 @@ fn places(venue: &Venue, found: &Comparison, ink: Ink) -> String {
         let order = site.ranked();
         let told = |index: Option<&usize>| {
             let hour = index.and_then(|i| site.hours.get(*i));
-            hour.map_or_else(String::new, |h| format!("{} {:.2}", h.at.format("%H:%M"), h.trouble))
+            hour.map_or_else(String::new, |h| format!("{} {:.2}", h.at.format("%H:%M"), h.penalty))
         };
         let _ = writeln!(
             text,
@@ -106,7 +106,7 @@ fn words(found: &Comparison) -> String {
     let weights: Vec<String> =
         Part::ALL.iter().map(|p| format!("{} {}", p.word(), found.weights.get(*p))).collect();
     format!(
-        "Mean over the shots ({}). Trouble is the sum of its parts by weights ({}), which are our \
+        "Mean over the shots ({}). Penalty is the sum of its parts by weights ({}), which are our \
          choice. Close: stops to close for the background. Rate: how much faster than {} stops a \
          second the iris would have to be from the strike on. Landing: stops that blacks are \
          crushed by. Unseen: of the flight, too little contrast. In sun, near: of the flight with \

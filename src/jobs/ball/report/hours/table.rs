@@ -10,20 +10,20 @@ use crate::output::words::fixed;
 use crate::venue::Venue;
 
 /// Name, unit and meaning of each column.
-pub const COLUMNS: [(&str, &str, &str); 24] = [
+pub const COLUMNS: [(&str, &str, &str); 26] = [
     ("camera", "name", "or the place of a candidate"),
     ("candidate", "name", "the table it belongs to; empty for a camera that is there now"),
     ("along_m", "m", "where the lens is, field axes"),
     ("across_m", "m", "the same, to the left"),
     ("up_m", "m", "the same, over the plane of the field"),
-    ("place_rank", "number", "of the camera, 1 has the least mean trouble over the hours"),
+    ("place_rank", "number", "of the camera, 1 has the lowest mean penalty over the hours"),
     ("time", "RFC 3339", "time in the venue's zone, with its offset"),
     ("sun_azimuth_deg", "degree", "clockwise from true north"),
     ("sun_apparent_elevation_deg", "degree", "apparent"),
-    ("hour_rank", "number", "of the hour for this camera, 1 has the least trouble"),
-    ("hour_trouble", "number", "weighed sum of the parts, mean over the shots"),
+    ("hour_rank", "number", "of the hour for this camera, 1 has the lowest penalty"),
+    ("hour_penalty", "number", "weighed sum of the parts, mean over the shots"),
     ("shot", "name", "the file's; \"the ball\" where options say how it is struck"),
-    ("shot_trouble", "number", "of this shot alone"),
+    ("shot_penalty", "number", "of this shot alone"),
     ("close_stops", "stop", "to close for the background, against the strike"),
     ("rate_over", "ratio", "how much faster than it can the iris would have to be; 3 at the most"),
     ("landing_stops", "stop", "that blacks are crushed by when the ball is down"),
@@ -35,6 +35,8 @@ pub const COLUMNS: [(&str, &str, &str); 24] = [
     ("hand_starts_s", "s", "since the strike; empty where nothing is to close"),
     ("left_at_landing_stops", "stop", "more closed than needed when the ball is down"),
     ("rate_stops_per_s", "stop/s", "that the iris does"),
+    ("hour_trouble", "number", "hour_penalty under its earlier name"),
+    ("shot_trouble", "number", "shot_penalty under its earlier name"),
 ];
 
 /// The whole file.
@@ -67,6 +69,8 @@ fn row(
     let at = venue.field.frame.to_field(site.site.post.at);
     let candidate = site.site.candidate.and_then(|c| venue.candidates.get(c));
     let or_empty = |v: Option<f64>| v.map_or_else(String::new, |v| fixed(v, 3));
+    let hour_penalty = fixed(hour.penalty, 4);
+    let shot_penalty = fixed(found.weights.penalty(&shot.parts), 4);
     let mut row = vec![
         site.site.post.name.clone(),
         candidate.map_or_else(String::new, |c| c.name.clone()),
@@ -78,14 +82,15 @@ fn row(
         fixed(hour.sun.0.degrees(), 2),
         fixed(hour.sun.1.degrees(), 2),
         hour_rank.to_string(),
-        fixed(hour.trouble, 4),
+        hour_penalty.clone(),
         name.to_owned(),
-        fixed(found.weights.penalty(&shot.parts), 4),
+        shot_penalty.clone(),
     ];
     row.extend(Part::ALL.iter().map(|part| fixed(shot.parts.get(*part), 4)));
     row.push(or_empty(shot.least_rate));
     row.push(or_empty(shot.hand_starts_s));
     row.push(fixed(shot.left_at_landing, 3));
     row.push(fixed(found.settings.rate, 3));
+    row.extend([hour_penalty, shot_penalty]);
     row
 }
