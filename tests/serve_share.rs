@@ -115,6 +115,9 @@ fn roles_are_held() {
     shared.get(&lead, "/api/day/plan").ok();
     let cloud = json!({ "event": "sky", "sky": "overcast" });
     let iris = |camera: &str| json!({ "event": "iris", "camera": camera, "t_number": 5.6 });
+    // a newer forecast is for the lead
+    let newer = |who: &str| shared.door.post(who, "/api/day/forecast", &json!({ "file": "" }));
+    assert_eq!((newer(&see).status, newer(&a).status, newer(&lead).status), (403, 403, 200));
     assert_eq!(shared.enter(&see, &cloud).status, 403);
     assert_eq!(shared.enter(&a, &cloud).status, 403);
     assert_eq!(shared.enter(&see, &iris("1 main wide")).status, 403);

@@ -113,6 +113,7 @@ mod season_rows;
 mod season_support;
 mod serve_bring;
 mod serve_file;
+mod serve_forecast;
 mod serve_ground;
 mod serve_grounds;
 mod serve_guard;

@@ -18,20 +18,22 @@ use serde_json::Value as Json;
 use crate::cli::options::Options;
 use crate::command::failure::Failure;
 use crate::command::print::print;
+use crate::command::window::Window;
 use crate::command::words::whole;
 use crate::serve::day::clock::Clock;
+use crate::serve::forecast::Given;
 use crate::serve::jobs::{JobPlace, JobRequest};
 use crate::serve::problem::{ProblemOut, Refused};
 use crate::serve::{Settings, dropped, files};
 use crate::venue::Venue;
-use crate::{jobs, serve, solar};
+use crate::{engine, jobs, serve, solar, weather};
 
 /// Options of `quarterstop live`.
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:
   quarterstop live venues/football-demo.toml
   quarterstop live --folder grounds --no-browser
-  quarterstop live ground.toml --share
+  quarterstop live ground.toml --share --forecast hours.csv
   quarterstop live tournament --share
   quarterstop live ground.toml --share=10.0.0.5:8123 --rehearse 14:40 --speed 10")]
 pub struct LiveOptions {
@@ -58,6 +60,11 @@ pub struct LiveOptions {
     #[arg(long, value_name = "ADDRESS:PORT", num_args = 0..=1, require_equals = true)]
     #[arg(default_missing_value = "0.0.0.0:0")]
     pub share: Option<SocketAddr>,
+
+    /// Forecast of the day (CSV, see `quarterstop forecast`): odds of sun by minute and what to
+    /// set under cloud on the wall and on the page, which take a newer one as well
+    #[arg(long, value_name = "FORECAST", requires = "venue", verbatim_doc_comment)]
+    pub forecast: Option<PathBuf>,
 
     /// Rehearse the day of the fixture from this time on, with a log of its own
     #[arg(long, value_name = "HH:MM", requires = "venue", value_parser = clock_time)]
@@ -89,6 +96,19 @@ fn first_ground(folder: &Path) -> Option<Venue> {
     let files = serve::grounds::venue_files(folder).ok()?;
     let mut venues = files.iter().filter_map(|file| crate::venue::read(file).ok());
     venues.find(|venue| venue.fixture.is_some())
+}
+
+/// The forecast of the day, read as every command reads one: what is wrong with it is printed
+/// before anything is served.
+fn forecast(options: &LiveOptions, venue: Option<&Venue>) -> Result<Option<Given>, Failure> {
+    let (Some(path), Some(venue)) = (&options.forecast, venue) else { return Ok(None) };
+    let fixture = venue.fixture.ok_or(Failure::NoFixture { what: "match" })?;
+    let start = solar::resolve(venue.place.zone, fixture.date, fixture.start, None)
+        .map_err(Failure::input)?;
+    let (from, until) = engine::programme(venue).window_from(start);
+    jobs::forecast::command::read(path, venue, &Window { start, from, until })?;
+    let text = weather::forecast::text(path).map_err(Failure::input)?;
+    Ok(Some(Given { file: path.display().to_string(), text }))
 }
 
 /// Commands that the page may run.
@@ -132,7 +152,11 @@ pub(super) fn run(options: &LiveOptions) -> Result<(), Failure> {
             // mistakes is mended on the page
             match jobs::check::command::read_venue(venue) {
                 Ok(venue) => read = Some(venue),
-                Err(failure) if failure.is_of_text() && options.rehearse.is_none() => {
+                Err(failure)
+                    if failure.is_of_text()
+                        && options.rehearse.is_none()
+                        && options.forecast.is_none() =>
+                {
                     let mend = "the page shows the text, to mend it there";
                     // eprintln! would panic where stderr is closed
                     let _ = writeln!(io::stderr(), "warning: {failure}\n  {mend}");
@@ -153,6 +177,7 @@ pub(super) fn run(options: &LiveOptions) -> Result<(), Failure> {
         several,
         share: options.share,
         clock: clock(options, read.as_ref())?,
+        forecast: forecast(options, read.as_ref())?,
     };
     serve::run(&settings, |address| {
         // nobody reads the address where stdout is closed

@@ -51,6 +51,10 @@ pub enum Event {
         entry: u64,
         planned: bool,
     },
+    /// There is another forecast of the day, or none any more; for all of them.
+    Forecast {
+        file: Option<String>,
+    },
     /// A sign of life for screens that go on by themselves without one.
     Beat {
         now_ms: i64,
@@ -64,13 +68,18 @@ impl Event {
             Self::Job { .. } => "job",
             Self::Conflict(_) => "conflict",
             Self::Day { .. } | Self::DayOf { .. } => "day",
+            Self::Forecast { .. } => "forecast",
             Self::Beat { .. } => "beat",
         }
     }
 
     /// Whether it is for screens of the day, or for pages that change the ground.
-    fn of_day(&self) -> bool {
-        matches!(self, Self::Day { .. } | Self::DayOf { .. } | Self::Beat { .. })
+    fn is_for(&self, screen: bool) -> bool {
+        match self {
+            Self::Day { .. } | Self::DayOf { .. } | Self::Beat { .. } => screen,
+            Self::Forecast { .. } => true,
+            Self::Ground { .. } | Self::Job { .. } | Self::Conflict(_) => !screen,
+        }
     }
 }
 
@@ -174,7 +183,7 @@ async fn next(listening: &mut Listening) -> Option<Sent> {
             event = events.recv() => event,
         };
         return match event {
-            Ok(event) if event.of_day() != screen.is_some() => continue,
+            Ok(event) if !event.is_for(screen.is_some()) => continue,
             Ok(event) => {
                 let data = serde_json::to_string(&event).unwrap_or_default();
                 Some(Sent::default().event(event.name()).data(data))

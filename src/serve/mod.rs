@@ -11,6 +11,7 @@ pub mod dropped;
 pub mod edit;
 pub mod events;
 pub mod files;
+pub mod forecast;
 pub mod ground;
 pub mod grounds;
 pub mod guard;
@@ -46,6 +47,7 @@ use day::{MatchDay, Open};
 use dropped::Dropped;
 use edit::Change;
 use events::{Event, Events};
+use forecast::{Forecasts, Given};
 use ground::Ground;
 use grounds::{Found, Grounds};
 use guard::Guard;
@@ -84,6 +86,8 @@ pub struct Settings {
     pub share: Option<SocketAddr>,
     /// The clock of the day.
     pub clock: Clock,
+    /// The forecast of the day, for its place and day.
+    pub forecast: Option<Given>,
 }
 
 /// Why the page cannot be served.
@@ -142,6 +146,9 @@ pub struct Live {
     dropped: Dropped,
     jobs: Jobs,
     day: MatchDay,
+    forecasts: Forecasts,
+    /// Held by who works out what the forecast means.
+    looking: tokio::sync::Mutex<()>,
 }
 
 impl Live {
@@ -163,6 +170,8 @@ impl Live {
             dropped: Dropped::default(),
             jobs: Jobs::new(settings.rules),
             day: MatchDay::new(settings.clock),
+            forecasts: Forecasts::new(settings.forecast.clone()),
+            looking: tokio::sync::Mutex::default(),
         }
     }
 

@@ -31,6 +31,7 @@ const FILES: &[(&str, &str)] = files![
     "exchange.js",
     "fieldlist.js",
     "fields.js",
+    "forecast.js",
     "grounds.css",
     "grounds.html",
     "grounds.js",
@@ -62,6 +63,7 @@ const FILES: &[(&str, &str)] = files![
     "walldata.js",
     "wallenter.js",
     "wallmoves.js",
+    "wallsky.js",
     "walltiles.js",
 ];
 

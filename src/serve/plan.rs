@@ -20,11 +20,13 @@ use crate::engine::{DEFAULT_HOLD_STOPS, MatchPlan, Milestone, Settings};
 use crate::jobs::brief::report::words::{lens_key, verdict_key};
 use crate::jobs::brief::report::{Report, board};
 use crate::jobs::brief::{Brief, BriefSettings, CameraBrief, EdgeTimes, brief};
+use crate::jobs::forecast::{DayOutlook, UnderSky, skies};
 use crate::light::{AirByDate, Sky};
 use crate::output::words;
 use crate::serve::ground::{Ground, PreparedGround};
 use crate::serve::problem::Refused;
 use crate::serve::shadow::{Fold, resolve};
+use crate::weather::forecast::Forecast;
 
 /// Plans that are kept for the present ground.
 const MAX_KEPT: usize = 12;
@@ -41,13 +43,16 @@ pub struct Occasion {
     pub fold: Option<Fold>,
     pub step_min: u32,
     pub look: Look,
+    /// Number of the forecast, 0 without one.
+    pub forecast: u64,
 }
 
 /// How true a plan has to be.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Look {
     /// Soon: what sky and stands send may be that of the revision before, where this one is
-    /// not prepared, and cues come to the step of the plan. Shadows are true.
+    /// not prepared, and cues come to the step of the plan. Shadows are true, and nothing is
+    /// said of a forecast.
     First,
     /// As in every file.
     Whole,
@@ -186,6 +191,7 @@ pub fn planned_at<T>(
 pub fn board(
     ground: &Ground,
     occasion: &Occasion,
+    forecast: Option<&Forecast>,
     go_on: &dyn Fn() -> Result<(), Refused>,
 ) -> Result<Arc<str>, Refused> {
     let venue = &ground.venue;
@@ -203,10 +209,34 @@ pub fn board(
         Look::Whole => ground.prepared(occasion.date),
     };
     planned(prepared, (&settings, edge_times), go_on, |plan, brief| {
-        let told = Report { venue, plan, brief, forecast: None };
+        let day = match forecast.filter(|_| occasion.look == Look::Whole) {
+            Some(forecast) => Some(outlook(ground, &settings, forecast, (plan, brief))?),
+            None => None,
+        };
+        go_on()?;
+        let told = Report { venue, plan, brief, forecast: day.as_ref() };
         let data = board::data(&told).map_err(|e| Refused::Internal(e.to_string()))?;
         Ok(data.into())
     })
+}
+
+/// What a forecast means for a plan.
+fn outlook(
+    ground: &Ground,
+    settings: &Settings,
+    forecast: &Forecast,
+    made: (&MatchPlan, &Brief),
+) -> Result<DayOutlook, Refused> {
+    let (venue, airs) = (&ground.venue, AirByDate::from(settings.air));
+    let window = (settings.from.to_utc(), settings.until.to_utc());
+    let states = skies(forecast, &venue.place, &airs, window);
+    let wanted: Vec<Sky> = states.iter().map(|state| state.sky()).collect();
+    let prepared = ground.prepared(settings.from.date_naive());
+    let views = prepared.borrow_dependent().views_under(settings, &wanted);
+    let views = views.map_err(|e| Refused::input(e.to_string()))?;
+    let under = states.into_iter().zip(views).map(|(state, views)| UnderSky { state, views });
+    let under: Vec<UnderSky> = under.collect();
+    Ok(DayOutlook::new(forecast, venue, &airs, &under, made))
 }
 
 /// Light of one instant.

@@ -61,6 +61,7 @@ pub fn router<S: Clone + Send + Sync + 'static>(live: Arc<Live>) -> Router<S> {
         .route("/api/plan", get(board))
         .route("/api/outlook", get(row_camera))
         .route("/api/picture", get(draw))
+        .route("/api/forecast", get(forecast))
         .route("/api/events", get(|State(live): Shared| async move { live.events.stream() }))
         .route("/api/edit", post(edit))
         .route("/api/text", post(text))
@@ -220,20 +221,31 @@ fn occasion(asked: &AskedPlan) -> Result<Occasion, Refused> {
         .map_err(|_| wrong("start", &asked.start, "a time such as 15:30"))?;
     let step_min = plan::step(asked.step.unwrap_or(1))?;
     let look = if asked.first_look { plan::Look::First } else { plan::Look::Whole };
-    Ok(Occasion { revision: asked.revision, date, start, fold: asked.fold, step_min, look })
+    let (revision, fold) = (asked.revision, asked.fold);
+    Ok(Occasion { revision, date, start, fold, step_min, look, forecast: 0 })
 }
 
 async fn board(State(live): Shared, Asked(asked): Asked<AskedPlan>) -> Answer {
     let ground = live.ground_at(asked.revision)?;
-    let occasion = occasion(&asked)?;
+    let mut occasion = occasion(&asked)?;
+    // a ground that has moved away from its forecast is planned all the same
+    let held = live.forecasts.of(&ground).ok().flatten();
+    occasion.forecast = held.as_ref().map_or(0, |held| held.number);
     let kept = live.plans.place(&occasion);
     let made = kept.get_or_try_init(|| {
         live.work(Work::Heavy, move |live, wanted| {
-            plan::board(&ground, &occasion, &|| live.still(&ground, wanted))
+            let forecast = held.as_ref().map(|held| &*held.forecast);
+            plan::board(&ground, &occasion, forecast, &|| live.still(&ground, wanted))
         })
     });
     let made = made.await?;
     Ok(json_text(made.to_string()))
+}
+
+/// The forecast that plans are made with, null without one.
+async fn forecast(State(live): Shared) -> Answer {
+    let ground = live.current()?.ground;
+    answer(&live.work(Work::Quick, move |live, _| Ok(live.forecasts.told(&ground))).await?)
 }
 
 async fn row_camera(State(live): Shared, Asked(asked): Asked<AskedPlan>) -> Answer {

@@ -61,6 +61,7 @@ pub fn message(data: &[u8]) -> Verdict {
         several: false,
         share: None,
         clock: Clock::Real,
+        forecast: None,
     };
     let session = InProcess::open(&settings).expect("a session");
     let lines: Vec<&[u8]> = data.split_inclusive(|byte| *byte == b'\n').collect();

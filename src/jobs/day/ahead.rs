@@ -164,6 +164,11 @@ impl<'v> Planner<'v> {
         }
     }
 
+    /// The ground that plans are made with.
+    pub fn prepared(&self) -> &Prepared<'v> {
+        &self.prepared
+    }
+
     /// Lets operators keep the cameras that they had in an earlier planner's plans.
     pub fn keep_operators(&mut self, operators: Vec<Option<usize>>) {
         self.operators = operators;

@@ -26,7 +26,7 @@ use crate::weather::forecast;
 use crate::weather::forecast::Forecast;
 use crate::{jobs, output};
 
-use super::report::{data, table, text};
+use super::report::{data, left_out_words, table, text};
 use super::{DayOutlook, UnderSky, skies};
 
 /// Options of `quarterstop forecast`.
@@ -102,12 +102,11 @@ pub(crate) fn run(options: &ForecastOptions) -> Result<(), Failure> {
 /// [`Failure::Input`] for one that is unsound, of another place or another day.
 pub(crate) fn read(path: &Path, venue: &Venue, window: &Window) -> Result<Forecast, Failure> {
     let failure = |e| Failure::input(e);
-    let forecast = forecast::read(path, &venue.place).map_err(failure)?;
-    let (from, until) = (window.from.to_utc(), window.until.to_utc());
-    forecast.covers(&venue.place, from, until).map_err(failure)?;
-    warn((!forecast.left_out.is_empty()).then(|| {
-        format!("columns of the forecast that are not read: {}", forecast.left_out.join(", "))
-    }));
+    let text = forecast::text(path).map_err(failure)?;
+    let file = path.display().to_string();
+    let within = (window.from.to_utc(), window.until.to_utc());
+    let forecast = super::checked((&text, &file), venue, within).map_err(failure)?;
+    warn(left_out_words(&forecast));
     Ok(forecast)
 }
 

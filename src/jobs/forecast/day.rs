@@ -89,6 +89,18 @@ pub struct Minute {
     /// By camera: the wider of its splits in shot, stops, 0 without an edge in shot, over
     /// the skies that are possible.
     pub splits: Vec<Spread>,
+    /// By camera, in the order of the brief; `None` where it sees nothing of the field.
+    pub either: Vec<Option<Either>>,
+}
+
+/// T-numbers for white at an instant in either light, with the ND of the brief.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Either {
+    /// In the sun and in shade, under a clear sky.
+    pub sun_t: Option<f64>,
+    pub shade_t: Option<f64>,
+    /// Where cloud covers all.
+    pub cloud_t: Option<f64>,
 }
 
 /// A stretch of time that asks for the same.
@@ -150,8 +162,8 @@ pub fn skies(
 }
 
 impl DayOutlook {
-    /// Over a match; `plan` and `brief` are those of a clear sky, `skies` of the same
-    /// instants.
+    /// Over a match; `skies`, the clear and the overcast one among them, are of the same
+    /// instants as plan and brief.
     pub fn new(
         forecast: &Forecast,
         venue: &Venue,
@@ -163,7 +175,8 @@ impl DayOutlook {
         let minute = |(index, at): (usize, &DateTime<Tz>)| {
             let sky = forecast.at(&venue.place, airs, at.to_utc());
             let splits = splits(skies, index, sky.states);
-            Minute { at: *at, expect: Expect::of(&sky), sky, splits }
+            let either = brief.cameras.iter().map(|c| either(skies, venue, (c, brief), index));
+            Minute { at: *at, expect: Expect::of(&sky), sky, splits, either: either.collect() }
         };
         let minutes: Vec<Minute> = times.iter().enumerate().map(minute).collect();
         let tells =
@@ -173,7 +186,7 @@ impl DayOutlook {
         Self {
             members: forecast.members.len(),
             stretches: stretches(&minutes),
-            ready: ready(skies, venue, brief),
+            ready: ready(&minutes, brief),
             gaps: ends.map_or_else(Vec::new, |(a, b)| forecast.gaps(a.to_utc(), b.to_utc())),
             silent_from: minutes.get(silent).map(|m| m.at),
             minutes,
@@ -248,16 +261,12 @@ fn stretch(minutes: &[Minute], first: usize, last: usize) -> Stretch {
     }
 }
 
-fn ready(skies: &[UnderSky], venue: &Venue, brief: &Brief) -> Vec<Ready> {
-    let overcast = skies.iter().find(|sky| sky.state == State::Overcast);
-    let of_span = |camera: &CameraBrief, span: &PlaySpan| {
+fn ready(minutes: &[Minute], brief: &Brief) -> Vec<Ready> {
+    let of_span = |(position, camera): (usize, &CameraBrief), span: &PlaySpan| {
         let index = (span.instants.0 + span.instants.1) / 2;
-        let exposure = camera.exposures.get(index).copied().flatten()?;
-        let t = |white| camera.t_at(&brief.spans, index, white);
-        let cloud = |index| cloud_t(overcast?, venue, (camera, brief), index);
-        let (shade_t, cloud_t) = (t(exposure.opaque), cloud(index));
-        let sun_t = exposure.sun.and_then(t);
-        let rig = &camera.rig;
+        let at = |index: usize| minutes.get(index)?.either.get(position).copied().flatten();
+        let Either { sun_t, shade_t, cloud_t } = at(index)?;
+        let cloud = |index| at(index)?.cloud_t;
         let cloud_ends_t = cloud(span.instants.0).zip(cloud(span.instants.1.saturating_sub(1)));
         let (first, last) = cloud_ends_t.unzip();
         let all = [sun_t, shade_t, cloud_t, first, last];
@@ -273,27 +282,37 @@ fn ready(skies: &[UnderSky], venue: &Venue, brief: &Brief) -> Vec<Ready> {
             cloud_ends_t,
             in_reach: if cloud_t.is_none() {
                 Reach::Unknown
-            } else if narrowest > rig.narrowest_t {
+            } else if narrowest > camera.rig.narrowest_t {
                 Reach::TooBrightInSun
-            } else if widest < rig.widest_t {
+            } else if widest < camera.rig.widest_t {
                 Reach::TooDarkUnderCloud
             } else {
                 Reach::Both
             },
         })
     };
-    let cameras = brief.cameras.iter();
+    let cameras = brief.cameras.iter().enumerate();
     cameras.flat_map(|c| brief.spans.iter().filter_map(move |span| of_span(c, span))).collect()
 }
 
-/// The T-number for white under an overcast sky, with the ND of the clear one.
-fn cloud_t(
-    overcast: &UnderSky,
+/// What a camera sets at an instant in either light; `None` where nobody works it, or it sees
+/// nothing of the field.
+fn either(
+    skies: &[UnderSky],
     venue: &Venue,
     (camera, brief): (&CameraBrief, &Brief),
     index: usize,
-) -> Option<f64> {
-    let view = overcast.view(index, camera.camera)?;
-    let exposure = exposure(view, &camera.rig, &venue.subject)?;
-    camera.t_at(&brief.spans, index, exposure.opaque)
+) -> Option<Either> {
+    (*camera.exposures.get(index)?)?;
+    let under = |state: State| {
+        let view = skies.iter().find(|sky| sky.state == state)?.view(index, camera.camera)?;
+        exposure(view, &camera.rig, &venue.subject)
+    };
+    let t = |white| camera.t_at(&brief.spans, index, white);
+    let clear = under(State::Clear)?;
+    Some(Either {
+        sun_t: clear.sun.and_then(t),
+        shade_t: t(clear.opaque),
+        cloud_t: under(State::Overcast).and_then(|overcast| t(overcast.opaque)),
+    })
 }

@@ -6,4 +6,23 @@ pub mod command;
 pub(crate) mod day;
 pub mod report;
 
-pub use day::{DayOutlook, Expect, Minute, Ready, Stretch, UnderSky, skies};
+use chrono::{DateTime, Utc};
+
+use crate::venue::Venue;
+use crate::weather::forecast::{Forecast, ForecastError, parse};
+
+pub use day::{DayOutlook, Either, Expect, Minute, Ready, Stretch, UnderSky, skies};
+
+/// Reads the text of a forecast for a venue and a window; `file` is what messages call it.
+///
+/// # Errors
+/// [`ForecastError`] for one that is unsound, of another place or another day.
+pub fn checked(
+    (text, file): (&str, &str),
+    venue: &Venue,
+    (from, until): (DateTime<Utc>, DateTime<Utc>),
+) -> Result<Forecast, ForecastError> {
+    let forecast = parse(text, file, &venue.place)?;
+    forecast.covers(&venue.place, from, until)?;
+    Ok(forecast)
+}

@@ -7,6 +7,7 @@
 pub mod clock;
 mod data;
 pub(in crate::serve) mod moves;
+mod outlook;
 pub mod pass;
 pub mod routes;
 pub mod share;
@@ -28,6 +29,7 @@ use crate::solar;
 use crate::venue::{Play, Venue};
 
 use clock::Clock;
+use outlook::{Ahead, Outlook};
 
 self_cell::self_cell! {
     /// A planner with the venue that it borrows.
@@ -58,6 +60,7 @@ pub(super) struct Open {
     ground: Arc<Ground>,
     /// What edges say about roofs and the bearing, or why they say nothing.
     survey: Result<Option<Arc<Survey>>, String>,
+    outlook: Outlook,
 }
 
 /// What plans are made with. Apart from the day itself, which takes entries meanwhile.
@@ -66,6 +69,7 @@ struct Planning {
     ready: Option<Ready>,
     /// Who has which camera, from the first plan on.
     operators: Vec<Option<usize>>,
+    ahead: Ahead,
 }
 
 /// A planner, for one ground with the lenses that are on its cameras.
@@ -163,15 +167,7 @@ impl MatchDay {
     fn wanted(&self) -> Option<Wanted> {
         let open = self.lock();
         let day = open.as_ref().filter(|day| !day.is_planned(&self.clock))?;
-        Some(Wanted {
-            revision: day.revision,
-            venue: Arc::clone(&day.venue),
-            programme: day.programme.clone(),
-            start: day.start,
-            state: day.state.clone(),
-            now: day.now(&self.clock),
-            before: day.plan.clone(),
-        })
+        Some(day.wanted(&self.clock))
     }
 
     /// The last entry, where a minute has come that the plan does not know the sky of.
@@ -187,6 +183,7 @@ impl MatchDay {
     pub(super) fn rest(&self) {
         if let Ok(mut planning) = self.planning.try_lock() {
             planning.ready = None;
+            planning.ahead = Ahead::default();
         }
     }
 
@@ -246,6 +243,7 @@ impl MatchDay {
             unread: read.unread,
             ground: Arc::clone(ground),
             survey: Ok(None),
+            outlook: Outlook::default(),
         })
     }
 }
@@ -254,28 +252,36 @@ impl MatchDay {
 /// other lenses.
 fn planned(planning: &mut Planning, wanted: &Wanted) -> Result<DayPlan, Refused> {
     let refused = |e: crate::jobs::day::DayError| Refused::input(e.to_string());
-    let Planning { ready, operators } = planning;
-    if operators.len() != wanted.venue.cameras.len() {
-        operators.clear();
+    if planning.operators.len() != wanted.venue.cameras.len() {
+        planning.operators.clear();
     }
-    let lenses: Vec<Option<f64>> =
-        wanted.state.cameras.iter().map(|camera| camera.horizontal_fov_deg).collect();
-    let usable = ready.take().filter(|r| r.revision == wanted.revision);
-    let ready = ready.insert(match usable {
-        Some(ready) if ready.lenses == lenses => ready,
-        before => made_ready(before, wanted, (lenses, operators.clone())),
-    });
+    let settled = !planning.operators.is_empty();
+    let ready = planning.planner(wanted);
     let mut plan = |before: Option<&DayPlan>, state: &DayState| {
         let plan = |planner: &mut Planner<'_>| planner.plan_after(before, state, wanted.now);
         ready.planner.with_dependent_mut(|_, planner| plan(planner)).map_err(refused)
     };
-    if operators.is_empty() {
-        // who has which camera is settled before anything happens
-        let first = plan(None, &DayState::new(&wanted.venue, &wanted.programme))?;
-        *operators = first.operators();
-        return plan(Some(&first), &wanted.state);
+    if settled {
+        return plan(wanted.before.as_deref(), &wanted.state);
     }
-    plan(wanted.before.as_deref(), &wanted.state)
+    // who has which camera is settled before anything happens
+    let first = plan(None, &DayState::new(&wanted.venue, &wanted.programme))?;
+    let made = plan(Some(&first), &wanted.state);
+    planning.operators = first.operators();
+    made
+}
+
+impl Planning {
+    /// The planner that is there, or another for another ground or other lenses.
+    fn planner(&mut self, wanted: &Wanted) -> &mut Ready {
+        let lenses: Vec<Option<f64>> =
+            wanted.state.cameras.iter().map(|camera| camera.horizontal_fov_deg).collect();
+        let usable = self.ready.take().filter(|r| r.revision == wanted.revision);
+        self.ready.insert(match usable {
+            Some(ready) if ready.lenses == lenses => ready,
+            before => made_ready(before, wanted, (lenses, self.operators.clone())),
+        })
+    }
 }
 
 /// A planner for the lenses that are on the cameras now, out of the one before.
@@ -309,6 +315,19 @@ fn log_path(file: &Path, start: DateTime<Tz>, rehearsed: bool) -> PathBuf {
 impl Open {
     fn now(&self, clock: &Clock) -> DateTime<Tz> {
         clock.now().with_timezone(&self.venue.place.zone)
+    }
+
+    /// What a plan of the present state is to be made of.
+    fn wanted(&self, clock: &Clock) -> Wanted {
+        Wanted {
+            revision: self.revision,
+            venue: Arc::clone(&self.venue),
+            programme: self.programme.clone(),
+            start: self.start,
+            state: self.state.clone(),
+            now: self.now(clock),
+            before: self.plan.clone(),
+        }
     }
 
     /// Takes an entry, down to the disc; its number.

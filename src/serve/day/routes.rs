@@ -6,7 +6,7 @@
 use std::sync::Arc;
 
 use axum::Router;
-use axum::extract::{Extension, Query, State};
+use axum::extract::{DefaultBodyLimit, Extension, Query, State};
 use axum::http::header;
 use axum::response::IntoResponse;
 use axum::routing::{get, post};
@@ -15,15 +15,18 @@ use chrono_tz::Tz;
 use serde::Deserialize;
 use serde_json::json;
 
+use crate::base::read::clean;
 use crate::jobs::day::{Event, Person, Role, at_local, venue_with_lenses};
 use crate::serve::edit::Change;
 use crate::serve::events::Event as Report;
+use crate::serve::forecast::{Given, HeldOut};
 use crate::serve::grounds::Reach;
 use crate::serve::problem::Refused;
 use crate::serve::routes::{Answer, Sent, answer, json_text};
 use crate::serve::shadow::Fold;
 use crate::serve::{Live, Work, page};
 use crate::solar::Repeated;
+use crate::weather::forecast::MAX_MB;
 
 use super::data;
 
@@ -32,6 +35,9 @@ const ONLY_THE_DAY: &str =
 
 type Shared = State<Arc<Live>>;
 type Who = Extension<Person>;
+
+/// Bytes of a forecast, as JSON writes its text.
+const MAX_FORECAST: usize = 2 * MAX_MB as usize * 1024 * 1024;
 
 /// What both doors have: this machine's and the network's.
 pub fn router() -> Router<Arc<Live>> {
@@ -46,13 +52,72 @@ pub fn router() -> Router<Arc<Live>> {
         .route("/api/day/picture", get(picture))
         .route("/api/day/page", get(after))
         .route("/api/day/survey", post(survey))
+        .route(
+            "/api/day/forecast",
+            // a table of hours is larger than an entry
+            get(outlook).post(forecast).layer(DefaultBodyLimit::max(MAX_FORECAST)),
+        )
 }
 
 async fn state(State(live): Shared, Extension(person): Who) -> Answer {
     let told = live.work(Work::Quick, move |live, _| {
-        live.with_day(|day, live| Ok(data::state(day, &live.day.clock, &person)))
+        let ground = live.current()?.ground;
+        let mut told = live.with_day(|day, live| Ok(data::state(day, &live.day.clock, &person)))?;
+        told["forecast"] = live.forecasts.told(&ground);
+        Ok(told)
     });
     answer(&told.await?)
+}
+
+/// What the forecast means for the present plan, null without one.
+async fn outlook(State(live): Shared) -> Answer {
+    // one screen asks, the others find it done
+    let _turn = live.looking.lock().await;
+    loop {
+        let text = live.work(Work::Heavy, |live, _| {
+            let held = live.forecasts.of(&*live.current()?.ground).ok().flatten();
+            let Some(held) = held else {
+                return Ok(Some("null".into()));
+            };
+            live.with_day(|_, _| Ok(()))?;
+            live.day.replan()?;
+            live.day.look_ahead(&held)
+        });
+        if let Some(text) = text.await? {
+            return Ok(json_text(text.to_string()));
+        }
+    }
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct NewForecast {
+    file: String,
+    /// Left out to go on without a forecast.
+    text: Option<String>,
+}
+
+/// Takes a newer forecast, or goes on without one.
+async fn forecast(
+    State(live): Shared,
+    Extension(person): Who,
+    Sent(sent): Sent<NewForecast>,
+) -> Answer {
+    if person.role != Role::Lead {
+        return Err(Refused::Forbidden("your code does not allow this entry"));
+    }
+    let taken = live.work(Work::Quick, move |live, _| {
+        let NewForecast { file, text } = sent;
+        let Some(text) = text else {
+            live.forecasts.remove();
+            return Ok(None);
+        };
+        let given = Given { file: clean(&file), text };
+        live.forecasts.take(&*live.current()?.ground, given).map(Some)
+    });
+    let taken = taken.await?;
+    live.events.send(Report::Forecast { file: taken.as_ref().map(HeldOut::file) });
+    answer(&taken)
 }
 
 /// The plan of the present state, made where it is not yet.

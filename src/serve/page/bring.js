@@ -1,8 +1,10 @@
-// Data of others, dropped on the page or chosen: outlines, a skyline, terrain, a model. In: files.
+// Data of others, dropped on the page or chosen: outlines, a skyline, terrain, a model; a forecast
+// goes to its own module. In: files.
 // Out: a job of the import commands, whose result is one change of the ground, or a new ground.
 
 import { get, getText, post, upload } from "./api.js";
 import { announce, button, byId, labelled, make, option, setText } from "./dom.js";
+import { isForecast, takeForecast } from "./forecast.js";
 import { loadGround } from "./exchange.js";
 import { showStart } from "./newground.js";
 import { choose } from "./planview.js";
@@ -87,8 +89,9 @@ function control([name, kind, words, first, hint]) {
   return labelled(words, node, hint);
 }
 
-export function offer(files) {
+export async function offer(files) {
   if (!files.length) return;
+  if (files.length === 1 && state.ground && (await isForecast(files[0]))) return void takeForecast(files[0]);
   const dialog = byId("bring-dialog");
   given.files = files;
   given.kind = kindOf(files);

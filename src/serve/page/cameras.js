@@ -4,6 +4,7 @@
 import { button, byId, make, oncePerFrame, setText } from "./dom.js";
 import { CHART_PX, chartWords, drawChart } from "./chart.js";
 import { setTime } from "./exchange.js";
+import { expectedFigures } from "./forecast.js";
 import { fitCanvas } from "./plan.js";
 import { choose, chooseCamera } from "./planview.js";
 import { clockText, minuteOf, on, state } from "./state.js";
@@ -52,7 +53,7 @@ function card(camera, k) {
   }
   node.append(make("p", { class: "verdict", "data-verdict": light.verdict, text: VERDICTS[light.verdict] ?? light.verdict ?? "\u2013" }));
   const list = make("dl", { class: "figures" });
-  for (const [term, words] of figures(light).slice(0, chosen ? undefined : 3)) {
+  for (const [term, words] of [...figures(light).slice(0, chosen ? undefined : 3), ...expectedFigures(k)]) {
     list.append(make("div", { class: / to /.test(words) ? "wide" : null }, make("dt", { text: term }), make("dd", { text: words })));
   }
   node.append(list);
@@ -123,7 +124,7 @@ function showCues() {
 export function startCameras() {
   const cards = oncePerFrame(showCards);
   const chart = oncePerFrame(paintChart);
-  on("ground instant choice", cards);
+  on("ground instant choice plan", cards);
   on("stale", markStale);
   on("plan choice theme time tab ground", chart);
   on("print", paintChart);

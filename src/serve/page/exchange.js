@@ -367,6 +367,7 @@ export function listenToServer() {
       ground: hearOfGround,
       conflict: lookAgain,
       missed: lookAgain,
+      forecast: () => emit("forecast"),
       job: (data) => {
         state.jobNews = data;
         emit("job");

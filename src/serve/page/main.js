@@ -9,6 +9,7 @@ import { startCheck } from "./check.js";
 import { button, byId, make, setText } from "./dom.js";
 import { listenToServer, loadGround, loadSchema, redo, undo } from "./exchange.js";
 import { showProblems, startFields } from "./fields.js";
+import { startForecast } from "./forecast.js";
 import { startHistory } from "./history.js";
 import { refresh, startJobs } from "./jobs.js";
 import { startMend } from "./mend.js";
@@ -108,6 +109,7 @@ async function start() {
   startTimes();
   startTimeline();
   startCameras();
+  startForecast();
   startPictures();
   startCheck();
   startHistory();

@@ -5,6 +5,7 @@ import { button, byId, make, oncePerFrame, option, setText } from "./dom.js";
 import { clockText, day, nowMs, offsetS, startData } from "./walldata.js";
 import { drawBar, enter, say, startKeys } from "./wallenter.js";
 import { moveParts } from "./wallmoves.js";
+import { expectedLines, headWords } from "./wallsky.js";
 import { drawTiles, leftWords, minute, ndWords, tileOf } from "./walltiles.js";
 
 const PLAY = { before: "before play", runs: "play", stopped: "PLAY STOPPED", break: "break", over: "over" };
@@ -25,6 +26,7 @@ function drawHead() {
   setText(byId("next"), next ? `${next.name} ${clockText(next.epoch_s * 1000, false)}, ${left < 0 ? `${leftWords(left)}: enter it` : leftWords(left)}` : "");
   const lights = state.floodlights === null ? "" : `, floodlights ${state.floodlights ? "on" : "off"}`;
   setText(byId("sky"), `Sky ${SKY[state.sky]}${lights}`);
+  setText(byId("forecast"), headWords(ms / 1000));
   const off = offsetS();
   const words = day.lost ? "NO NETWORK: last plan, own clock" : day.refused ?? (state.planned === state.entry ? "" : "planning ...");
   setText(byId("link"), words || (off === null ? "" : `this screen's clock is ${Math.abs(off).toFixed(0)} s ${off > 0 ? "fast" : "slow"}`));
@@ -47,7 +49,7 @@ function open(k) {
   const said = day.state.cameras[k];
   const may = day.state.you.role === "lead" || (day.state.you.role === "operate" && day.plan.cameras[k].operator === day.state.you.name);
   const parts = [
-    make("div", { class: "row" }, make("h2", { id: "camera-name", text: name }), make("span", { id: "camera-now" }), button("Close", () => box.close(), { class: "close" })),
+    make("div", { class: "row" }, make("h2", { id: "camera-name", text: name }), make("span", { id: "camera-now" }), make("span", { id: "camera-expected" }), button("Close", () => box.close(), { class: "close" })),
     make("div", { class: "seen" },
       make("img", { id: "camera-picture", hidden: true }),
       make("div", {}, make("canvas", { id: "camera-chart", role: "img", "aria-label": "Iris in sun and in shade, half an hour back and ten minutes on" }),
@@ -109,7 +111,9 @@ function drawCamera() {
   const seconds = nowMs() / 1000;
   const tile = tileOf(shown, seconds);
   const split = tile.split === null ? "no edge" : `split ${tile.split.toFixed(1)} stops${tile.inShot ? "" : " (not in shot)"}`;
-  setText(byId("camera-now"), `${split}, ${ndWords(tile.said.nd_stops ?? tile.nd)}`);
+  setText(byId("camera-now"), [split, ndWords(tile.said.nd_stops ?? tile.nd)].join(", "));
+  const expected = expectedLines(tile, seconds);
+  setText(byId("camera-expected"), expected.length ? `By the forecast: ${expected.join(", ")}` : "");
   const next = day.plan.cues.filter((cue) => cue.cameras.includes(shown) && cue.epoch_s > seconds && cue.epoch_s < seconds + AFTER_S);
   list("camera-next", next.map((cue) => `${clockText(cue.epoch_s * 1000)} ${cue.what}${cue.key_action ? "" : " (to know)"}`), "nothing");
   const past = tile.said.readings.map(([at, t]) => {

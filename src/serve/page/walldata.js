@@ -8,11 +8,12 @@ export const LISTEN_AGAIN_MS = 3000; // after an answer that is no stream
 export const LOST_AFTER_MS = 5000; // without a sign of the server; it beats every second
 const OFFSET_TOLD_S = 1;
 
-export const day = { state: null, plan: null, lost: false, refused: null };
+// `outlook`: what the forecast makes of the plan, null without one.
+export const day = { state: null, plan: null, outlook: null, lost: false, refused: null };
 
 let clock = null; // { server, own, speed }: the server's time at a moment of this screen's clock
-let busy = { state: false, plan: false };
-let again = { state: false, plan: false };
+let busy = { state: false, plan: false, outlook: false };
+let again = { state: false, plan: false, outlook: false };
 let heard = 0;
 let tell = () => {};
 
@@ -78,9 +79,17 @@ export function fetchPlan() {
   });
 }
 
-function everything() {
+// Comes after the plan, which must not wait for it.
+function fetchOutlook() {
+  return one("outlook", async () => {
+    day.outlook = await get("/api/day/forecast");
+  });
+}
+
+async function everything() {
   fetchState();
-  fetchPlan();
+  await fetchPlan();
+  fetchOutlook();
 }
 
 // A browser tries again by itself after a cut, but not after an answer that is no stream.
@@ -91,7 +100,11 @@ function listen() {
   stream.addEventListener("day", (event) => {
     heard = performance.now();
     fetchState();
-    if (JSON.parse(event.data).planned) fetchPlan();
+    if (JSON.parse(event.data).planned) fetchPlan().then(fetchOutlook);
+  });
+  stream.addEventListener("forecast", () => {
+    fetchState();
+    fetchOutlook();
   });
   stream.addEventListener("beat", () => {
     heard = performance.now();

@@ -3,6 +3,7 @@
 import { base, post } from "./api.js";
 import { button, byId, make, option, setText } from "./dom.js";
 import { clockText, day } from "./walldata.js";
+import { forecastParts } from "./wallsky.js";
 import { ndWords } from "./walltiles.js";
 
 const SKIES = [["clear", "Clear", "1"], ["thin", "Thin", "2"], ["cloud_over_sun", "Cloud on sun", "3"], ["broken", "Broken", "4"], ["overcast", "Overcast", "5"]];
@@ -187,6 +188,7 @@ function openList() {
       make("h3", { text: "Edge passes a mark now" }), make("div", { class: "row" }, marks, button("Now", () => enter({ event: "edge_passes", mark: marks.value }, `Edge at ${marks.value}`))),
       make("h3", { text: "Light on the ground, level" }), make("div", { class: "row" }, sun, shade, button("Enter", () => enter({ event: "light", sun_lx: number(sun), shade_lx: number(shade) }, "Light reading"))),
     ] : []),
+    ...forecastParts(),
     ...learnedParts(box),
     ...deskParts(),
     make("h3", { text: "Entries" }), make("ul", {}, ...day.state.entries.map(row)),

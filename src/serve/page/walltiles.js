@@ -3,6 +3,7 @@
 
 import { button, make, setText } from "./dom.js";
 import { day, nowMs } from "./walldata.js";
+import { expectedLines } from "./wallsky.js";
 
 const SOON_S = 120;
 const GOES_S = 1200; // a camera that goes to another place is told so long before
@@ -121,14 +122,22 @@ export function nextText(tile, seconds = nowMs() / 1000) {
   return `${leftWords(tile.left)}${sure} ${tile.next.what.replace(`${tile.camera.name}: `, "").replace(` of ${tile.camera.name}`, "")}`;
 }
 
+// On a small tile, what comes next has one line beside its time.
+const BRIEFLY = [["expose for sun or for shade", WORDS.choose], ["sun on the front element", LENS.on_element], [/^white balance to (\d+ K).*/, "balance $1"], [/ to ND /, " to "]];
+
+function briefly(words) {
+  return BRIEFLY.reduce((text, [long, short]) => text.replace(long, short), words);
+}
+
 const nodes = new Map();
 
 function nodeOf(k, open) {
   if (!nodes.has(k)) {
-    const parts = ["name", "t", "state", "filter", "next"].map((name) => make("span", { class: name }));
+    const parts = ["name", "t", "state", "filter", "expected", "next"].map((name) => make("span", { class: name }));
     const node = button("", () => open(k), { class: "tile" });
     parts[0].append(make("span"), make("span", { class: "who" }));
     parts[1].append(make("span"), make("small"));
+    parts[4].append(make("span"), make("span"));
     node.replaceChildren(...parts);
     nodes.set(k, node);
   }
@@ -143,18 +152,21 @@ export function drawTiles(box, open) {
   const tiles = order(day.plan.cameras.map((_, k) => tileOf(k, seconds)), own);
   box.classList.toggle("few", tiles.length <= 12);
   box.classList.toggle("six", tiles.length <= 6);
+  box.classList.toggle("dense", Boolean(day.outlook) && tiles.length > 12);
   tiles.forEach((tile, place) => {
     const node = nodeOf(tile.k, open);
-    const wanted = `tile ${tile.level}`;
+    const expected = expectedLines(tile, seconds);
+    const wanted = `tile ${tile.level}${expected.length ? " expects" : ""}`;
     if (node.className !== wanted) node.className = wanted;
-    const [name, t, state, filter, next] = node.children;
+    const [name, t, state, filter, either, next] = node.children;
     setText(name.children[0], tile.camera.name);
     setText(name.children[1], tile.camera.operator);
     setText(t.children[0], tWords(tile));
     setText(t.children[1], moveText(tile));
     setText(state, stateText(tile));
     setText(filter, filterText(tile));
-    setText(next, nextText(tile));
+    [0, 1].forEach((line) => setText(either.children[line], expected[line] ?? ""));
+    setText(next, expected.length && box.classList.contains("dense") ? briefly(nextText(tile)) : nextText(tile));
     t.classList.toggle("two", t.children[0].textContent.includes("\u2013") || moveText(tile) !== "");
     // moved only where the order has changed: a finger may be on its way
     if (box.children[place] !== node) box.insertBefore(node, box.children[place] ?? null);

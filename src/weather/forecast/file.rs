@@ -25,7 +25,7 @@ use super::ForecastError;
 use super::column::{Column, Named, Quantity, named, names};
 
 /// Megabytes of a file.
-const MAX_MB: u64 = 16;
+pub const MAX_MB: u64 = 16;
 /// Rows, and members.
 const MAX_ROWS: usize = 200_000;
 const MAX_MEMBERS: usize = 200;
@@ -70,7 +70,15 @@ pub struct Forecast {
 /// # Errors
 /// [`ForecastError`].
 pub fn read(path: &Path, place: &Place) -> Result<Forecast, ForecastError> {
-    parse(&text_file(path, MAX_MB)?, &path.display().to_string(), place)
+    parse(&text(path)?, &path.display().to_string(), place)
+}
+
+/// The text of a file, of at most [`MAX_MB`].
+///
+/// # Errors
+/// [`ForecastError::Read`].
+pub fn text(path: &Path) -> Result<String, ForecastError> {
+    Ok(text_file(path, MAX_MB)?)
 }
 
 /// Reads text; `file` is what messages call it.

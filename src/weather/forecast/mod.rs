@@ -17,7 +17,7 @@ mod outlook;
 mod sky;
 
 pub use column::{COLUMNS, Quantity};
-pub use file::{Forecast, Hour, Member, parse, read};
+pub use file::{Forecast, Hour, MAX_MB, Member, parse, read, text};
 pub use outlook::{Gap, Sky, StatedNumber};
 
 use crate::base::read::ReadError;

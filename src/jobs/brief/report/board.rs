@@ -1,9 +1,9 @@
 //! The interactive page: one HTML file without any reference outside of itself.
 
+use crate::jobs::forecast::DayOutlook;
 use crate::output::front;
 
-use super::board_data::board_data;
-use super::{BriefReportError, Report};
+use super::{BriefReportError, Report, board_data};
 
 const PAGE: &str = include_str!("board/page.html");
 const STYLE: &str = include_str!("board/style.css");
@@ -44,7 +44,15 @@ pub fn html(told: &Report<'_>) -> Result<String, BriefReportError> {
 /// # Errors
 /// [`BriefReportError`] where a library refuses, which no venue should cause.
 pub fn data(told: &Report<'_>) -> Result<String, BriefReportError> {
-    Ok(serde_json::to_string(&board_data(told))?)
+    Ok(serde_json::to_string(&board_data::board_data(told))?)
+}
+
+/// What a forecast says of the plan of [`data`], by itself, as JSON.
+///
+/// # Errors
+/// [`BriefReportError`] where a library refuses, which no venue should cause.
+pub fn outlook(told: &Report<'_>, day: &DayOutlook) -> Result<String, BriefReportError> {
+    Ok(serde_json::to_string(&board_data::outlook(told, day))?)
 }
 
 /// JSON that no HTML parser takes for the end of a script or for a comment: the sign

@@ -12,9 +12,9 @@ use chrono_tz::Tz;
 
 use crate::output::text::fit;
 use crate::venue::Venue;
-use crate::weather::forecast::{Gap, Sky};
+use crate::weather::forecast::{Forecast, Gap};
 
-use super::{DayOutlook, Expect, Stretch};
+use super::{DayOutlook, Expect, Minute, Stretch};
 
 /// Gaps that are listed.
 const MAX_GAPS: usize = 6;
@@ -29,11 +29,22 @@ pub fn stretch_words(stretch: &Stretch) -> String {
         Some((sun, ..)) => format!("sun {} %", per_cent(sun)),
         None => return "no forecast".to_owned(),
     };
-    match stretch.expect {
-        Expect::Changing => format!("{odds}, changing"),
-        Expect::Either => format!("{odds}, open"),
-        Expect::Sun | Expect::Cloud | Expect::Unknown => odds,
+    odds + behind_odds(stretch.expect)
+}
+
+fn behind_odds(expect: Expect) -> &'static str {
+    match expect {
+        Expect::Changing => ", changing",
+        Expect::Either => ", open",
+        Expect::Sun | Expect::Cloud | Expect::Unknown => "",
     }
+}
+
+/// Names the columns of a forecast that mean nothing here; `None` where all are read.
+pub fn left_out_words(forecast: &Forecast) -> Option<String> {
+    let names = &forecast.left_out;
+    (!names.is_empty())
+        .then(|| format!("columns of the forecast that are not read: {}", names.join(", ")))
 }
 
 /// "14:30 to 15:10  sun 70 % (40 to 90), changing; 4 changes an hour (0 to 11)".
@@ -46,18 +57,20 @@ pub(crate) fn stretch_line(stretch: &Stretch) -> String {
     format!("{from} to {until}  {}{changes}", stretch_words(stretch))
 }
 
-/// "Sun 62 % (40 to 80)"; "No forecast" where nothing is said.
-pub(crate) fn minute_words(sky: &Sky) -> String {
+/// "Sun 62 % (40 to 80), changing"; "No forecast" where nothing is said.
+pub(crate) fn minute_words(minute: &Minute) -> String {
+    let sky = &minute.sky;
     let per_cent = |share: f64| format!("{:.0}", 100.0 * share);
     let ends = sky.sun.percentile(10.0).zip(sky.sun.percentile(90.0));
-    match (sky.states, ends) {
+    let odds = match (sky.states, ends) {
         (Some(states), Some((low, high))) if high - low >= 0.05 => {
             let (low, high) = (per_cent(low), per_cent(high));
             format!("Sun {} % ({low} to {high})", per_cent(states.sun()))
         }
         (Some(states), _) => format!("Sun {} %", per_cent(states.sun())),
-        (None, _) => "No forecast".to_owned(),
-    }
+        (None, _) => return "No forecast".to_owned(),
+    };
+    odds + behind_odds(minute.expect)
 }
 
 /// "20 members side by side".

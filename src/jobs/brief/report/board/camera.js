@@ -29,6 +29,17 @@ function dimmedWords(camera, k) {
   return t === null ? "\u2013" : `T${t.toFixed(1)}, ${share} % of the picture`;
 }
 
+// What the forecast makes of the camera at one instant; nothing without one.
+function expectedRows(camera, k) {
+  const either = data.forecast?.cameras[data.cameras.indexOf(camera)];
+  if (!either) return [];
+  const [split, low, high] = either.split[k] ?? [];
+  return [
+    ["Split to be expected", split === undefined ? "no forecast" : `${split.toFixed(1)} stops (${low.toFixed(1)} to ${high.toFixed(1)})`],
+    ["Set under cloud", figure(either.cloud_t[k], 1, "T", "")],
+  ];
+}
+
 // [label, text] rows of the camera at one instant.
 function figureRows(camera, k) {
   return [
@@ -38,6 +49,7 @@ function figureRows(camera, k) {
     ["Set in shade", figure(camera.t_shade[k], 1, "T", "")],
     ["Set in dimmed light", dimmedWords(camera, k)],
     ["One iris for both", figure(camera.t_set[k], 1, "T", "")],
+    ...expectedRows(camera, k),
     ["Filter", ndWords(camera.nd[k])],
     ["Sun to the lens", LENS[camera.lens[k]] ?? "\u2013"],
     ["Edge in shot", camera.in_shot[k] ? "yes" : "no"],
