@@ -54,8 +54,8 @@ fn the_day_says_by_minute_what_the_command_says() {
     for (minute, sun) in minutes.iter().zip(outlook["sun"].as_array().unwrap()) {
         assert!((minute["sun"].as_f64().unwrap() - sun.as_f64().unwrap()).abs() < 1e-3);
     }
-    let stretches = (command["stretches"].as_array().unwrap().len(), "stretches");
-    assert_eq!(outlook["stretches"].as_array().unwrap().len(), stretches.0, "{}", stretches.1);
+    let stretches = |of: &Value| of["stretches"].as_array().unwrap().len();
+    assert_eq!(stretches(&outlook), stretches(&command));
     // T-numbers of the middle of the first half stand at its minute
     let kickoff = plan["milestones"][0]["epoch_s"].as_i64().unwrap();
     let middle = index_of(&outlook, kickoff + 22 * 60);
@@ -69,8 +69,10 @@ fn the_day_says_by_minute_what_the_command_says() {
         let camera = names.iter().position(|name| **name == ready["camera"]).unwrap();
         for key in ["sun_t", "shade_t", "cloud_t"] {
             let by_minute = outlook["cameras"][camera][key][middle].as_f64();
-            let stops = 2.0 * (by_minute.unwrap() / ready[key].as_f64().unwrap()).log2();
-            assert!(stops.abs() < 0.1, "{key} of {}: {by_minute:?}", ready["camera"]);
+            let by_command = ready[key].as_f64();
+            assert_eq!(by_minute.is_some(), by_command.is_some(), "{key}");
+            let Some((t, other)) = by_minute.zip(by_command) else { continue };
+            assert!((2.0 * (t / other).log2()).abs() < 0.1, "{key}: {t} for {}", ready["camera"]);
             compared += 1;
         }
     }
@@ -98,7 +100,7 @@ fn a_newer_forecast_takes_the_place_of_the_one_before() {
     let session = rehearsal();
     let hours = fs::read_to_string(HOURS).unwrap();
     let held = session.get("/api/day").ok()["forecast"].clone();
-    assert_eq!((&held["number"], &held["members"]), (&json!(1), &json!(20)));
+    assert_eq!((&held["number"], &held["members"]), (&json!(1), &json!(6)));
     // in the words of the command, and the one before stays
     let other_day = hours.replace("2027-10-16", "2027-10-18");
     for (text, said) in [
@@ -116,6 +118,7 @@ fn a_newer_forecast_takes_the_place_of_the_one_before() {
         let events = session.events();
         move || events.into_iter().find(|line| line == "event: forecast")
     });
+    std::thread::sleep(std::time::Duration::from_millis(500));
     let overcast = "time,cover_total_percent,rain_mm\n2027-10-16T12:00+01:00,100,1\n\
                     2027-10-16T15:00+01:00,100,1\n2027-10-16T18:00+01:00,100,1\n";
     let newer = json!({ "file": "newer.csv", "text": overcast });

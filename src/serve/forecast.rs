@@ -4,6 +4,7 @@
 //! a ground, read with its place and clocks; what is wrong with it in the words of the command
 //! line. A text that is refused leaves the one before it in force.
 
+use std::path::Path;
 use std::sync::{Arc, PoisonError, RwLock};
 
 use serde::Serialize;
@@ -55,7 +56,10 @@ impl Held {
     pub fn out(&self) -> HeldOut {
         HeldOut {
             number: self.number,
-            file: self.forecast.file.clone(),
+            // screens of the network need not know where it lies
+            file: Path::new(&self.forecast.file)
+                .file_name()
+                .map_or_else(String::new, |name| name.to_string_lossy().into_owned()),
             members: self.forecast.members.len(),
             left_out: left_out_words(&self.forecast),
         }

@@ -59,11 +59,21 @@ impl Drop for Truck {
     }
 }
 
-fn start(folder: &Path, at: &str, (port, shared): (u16, u16)) -> (Child, String) {
+fn start(folder: &Path, at: &str, ports: (u16, u16)) -> (Child, String) {
+    start_with(folder, at, ports, &[])
+}
+
+fn start_with(
+    folder: &Path,
+    at: &str,
+    (port, shared): (u16, u16),
+    more: &[&str],
+) -> (Child, String) {
     let mut server = Command::new(pages::tool())
         .args(["live", "ground.toml", "--no-browser", "--rehearse", at, "--speed", SPEED])
         .arg(format!("--port={port}"))
         .arg(format!("--share=127.0.0.1:{shared}"))
+        .args(more)
         .current_dir(folder)
         .stdout(Stdio::piped())
         .stderr(Stdio::null())
@@ -201,7 +211,7 @@ fn a_late_kickoff_a_cloud_a_dead_camera_and_lights_on_three_screens() {
 }
 
 /// Twenty-eight cameras fit on one screen without a scroll, in letters that are read from
-/// two metres.
+/// two metres, with what a forecast says of each and without.
 #[test]
 fn twenty_eight_cameras_fit_on_one_screen() {
     let folder = tempfile::tempdir().unwrap();
@@ -215,10 +225,41 @@ fn twenty_eight_cameras_fit_on_one_screen() {
         cameras.push(camera);
     }
     fs::write(folder.path().join("ground.toml"), toml::to_string(&venue).unwrap()).unwrap();
-    let (server, address) = start(folder.path(), "15:20", (0, 0));
+    let hours = pages::demo("football-demo").with_file_name("football-demo-forecast.csv");
+    let forecast = ["--forecast", hours.to_str().unwrap()];
+    let (server, address) = start_with(folder.path(), "15:20", (0, 0), &forecast);
     let truck = Truck { server, address, folder, ports: (0, 0) };
     let Some(page) = wall(&truck.address, "/wall") else { return };
-    page.until("document.querySelectorAll('.tile').length === 28");
+    page.until_within("document.querySelectorAll('.tile.expects').length === 28", FIRST_PLAN);
+    let head = page.text("#forecast");
+    assert!(head.starts_with("Sun ") && head.contains(" % ("), "{head}");
+    let lines: Vec<String> =
+        page.get("[...document.querySelectorAll('.expected')].map((node) => node.innerText)");
+    let ready = |line: &String| {
+        let (either, split) = line.split_once('\n').unwrap();
+        either.starts_with("cloud") && (split.starts_with("split ") || split == "no edge")
+    };
+    assert!(lines.iter().all(ready), "{lines:?}");
+    assert!(lines.iter().any(|line| line.contains("cloud T") && line.contains('(')), "{lines:?}");
+    fits(&page);
+    let cut: Vec<String> = page.get(
+        "[...document.querySelectorAll('.expected span, .t, .state, .next, #forecast')]
+            .filter((node) => node.scrollWidth > node.clientWidth + 1
+                || (!node.matches('.t') && node.scrollHeight > node.clientHeight + 2))
+            .map((node) => node.textContent)",
+    );
+    assert!(cut.is_empty(), "{cut:?}");
+    page.run(
+        "fetch('/api/day/forecast', { method: 'POST', body: '{\"file\":\"\"}',
+            headers: { 'Content-Type': 'application/json', 'X-Quarterstop': 'live' } })",
+    );
+    page.until("document.querySelectorAll('.tile.expects').length === 0");
+    assert_eq!(page.text("#forecast"), "");
+    fits(&page);
+    drop(truck);
+}
+
+fn fits(page: &Opened) {
     let [all, seen]: [u64; 2] = page.get(
         "(() => { const box = document.getElementById('tiles'); return [box.scrollHeight, box.clientHeight]; })()",
     );
@@ -229,5 +270,4 @@ fn twenty_eight_cameras_fit_on_one_screen() {
             .map((node) => node.textContent)",
     );
     assert!(small.is_empty(), "{small:?}");
-    drop(truck);
 }

@@ -75,7 +75,7 @@ async fn outlook(State(live): Shared) -> Answer {
     let _turn = live.looking.lock().await;
     loop {
         let text = live.work(Work::Heavy, |live, _| {
-            let held = live.forecasts.of(&*live.current()?.ground).ok().flatten();
+            let held = live.forecasts.of(&live.current()?.ground).ok().flatten();
             let Some(held) = held else {
                 return Ok(Some("null".into()));
             };
@@ -113,7 +113,7 @@ async fn forecast(
             return Ok(None);
         };
         let given = Given { file: clean(&file), text };
-        live.forecasts.take(&*live.current()?.ground, given).map(Some)
+        live.forecasts.take(&live.current()?.ground, given).map(Some)
     });
     let taken = taken.await?;
     live.events.send(Report::Forecast { file: taken.as_ref().map(HeldOut::file) });
