@@ -103,3 +103,23 @@ fn numbers_of_the_measuring_list_stay_whole_and_all_fits_the_paper() {
     assert!(wide[0] <= wide[1], "{wide:?}");
     page.assert_quiet();
 }
+
+/// On a phone every column of the settings is in sight: nothing is cut off or to be scrolled to.
+#[test]
+fn settings_fit_a_phone() {
+    let Some(page) = open(&format!("{FOOTBALL}/brief.html"), (390, 844)) else { return };
+    let wide: Vec<f64> = page.get(
+        "[...document.querySelectorAll('.wide')].map((box) => box.scrollWidth - box.clientWidth)",
+    );
+    assert!(wide.iter().all(|px| *px <= 0.0), "{wide:?}");
+    let out: Vec<String> = page.get(
+        "[...document.querySelectorAll('.settings td, .settings th')]
+            .filter((cell) => cell.getBoundingClientRect().right > innerWidth)
+            .map((cell) => cell.textContent)",
+    );
+    assert!(out.is_empty(), "{out:?}");
+    let label =
+        "getComputedStyle(document.querySelector('[data-label=Shade]'), '::before').content";
+    assert_eq!(page.get::<String>(label), "\"Shade\"");
+    page.assert_quiet();
+}
