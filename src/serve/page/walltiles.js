@@ -57,7 +57,7 @@ export function tileOf(k, seconds = nowMs() / 1000, of = day) {
   else if (left <= (next?.lead_s ?? 0) || lens === "in_frame") level = "now";
   else if (left <= SOON_S) level = "soon";
   else if (verdict !== "hold" && verdict !== "none" && played) level = "ride";
-  return { k, camera, said, verdict, t, next, left, lens, iris, level, nd: camera.nd[at], split: camera.split_turf[at], inShot: camera.in_shot[at] };
+  return { k, camera, said, verdict, t, next, left, lens, iris, level, uncertain: camera.t_uncertain?.[at] ?? null, nd: camera.nd[at], split: camera.split_turf[at], inShot: camera.in_shot[at] };
 }
 
 // Own cameras first, then the most urgent, then whose change comes first, then by number.
@@ -92,14 +92,29 @@ function tWords({ t, verdict, iris, said }) {
   return `T${t.sun.toFixed(1)} \u2013 ${t.shade.toFixed(1)}`;
 }
 
-function moveText({ t, iris, verdict, said }) {
-  if (!iris || said.out || !t.set) return "";
+// How far the iris may be off for what is unknown of the air.
+function sureText({ uncertain, said, verdict, t }) {
+  return said.out || verdict === "none" || !t.set || !(uncertain >= 0.05) ? "" : `\u00b1${uncertain.toFixed(1)}`;
+}
+
+// Beside the T-number: how far to go, else how sure it is.
+function moveText(tile) {
+  const { t, iris, verdict, said } = tile;
+  if (!iris || said.out || !t.set) return isPair(tile) || !sureText(tile) ? "" : ` ${sureText(tile)}`;
   const to = verdict === "hold" || !t.sun ? t.set : nearer(iris, t);
   return ` ${moveWords(iris, to)}`;
 }
 
+// Two T-numbers, in sun and in shade, fill the line.
+function isPair({ t, verdict, iris }) {
+  return verdict !== "hold" && verdict !== "none" && Boolean(t.sun) && !iris;
+}
+
 export function stateText(tile) {
-  return `${SIGNS[tile.level]} ${tile.said.out ? "out" : WORDS[tile.verdict]}`;
+  const words = tile.said.out ? "out" : WORDS[tile.verdict];
+  const sure = sureText(tile);
+  if (!sure || !(isPair(tile) || tile.iris)) return `${SIGNS[tile.level]} ${words}`;
+  return `${SIGNS[tile.level]} ${words === WORDS.choose ? "sun/shade" : words} ${sure}`;
 }
 
 function filterText(tile) {

@@ -11,7 +11,7 @@ use glam::DVec3;
 use serde::Serialize;
 
 use crate::base::frame::{FieldFrame, area_vector};
-use crate::camera::SplitState;
+use crate::camera::{Interval, SplitState, Verdict};
 use crate::engine::Instant;
 use crate::jobs::brief::CameraBrief;
 use crate::jobs::forecast::report::{minute_words, note, stretch_line, stretch_words};
@@ -186,6 +186,9 @@ struct CameraData {
     /// Of the picture, 0 to 1.
     dimmed_share: Vec<Option<f64>>,
     t_set: Vec<Option<f64>>,
+    /// Half of what is unknown of the air, 8 clear days of 10: how far the iris may be off,
+    /// stops; of the one iris, else of the side that is less known.
+    t_uncertain: Vec<Option<f64>>,
     nd: Vec<f64>,
     verdict: Vec<&'static str>,
     lens: Vec<&'static str>,
@@ -477,11 +480,25 @@ fn camera(told: &Report<'_>, brief: &CameraBrief) -> Option<CameraData> {
         t_dimmed: t_of(&|e| e.dimmed_side()),
         dimmed_share: brief.exposures.iter().map(dimmed_share).collect(),
         t_set: t_of(&|e| Some(e.one.white)),
+        t_uncertain: (0..plan.instants.len()).map(|i| uncertain_stops(brief, i)).collect(),
         nd: (0..plan.instants.len()).map(nd).collect(),
         verdict: brief.exposures.iter().map(verdict).collect(),
         lens: brief.lens.iter().map(|l| lens_key(l.state)).collect(),
         level: plan.instants.iter().enumerate().map(|(i, _)| level(told, brief, i)).collect(),
     })
+}
+
+/// Half the range of the iris that an instant asks for, stops.
+fn uncertain_stops(brief: &CameraBrief, index: usize) -> Option<f64> {
+    let range = brief.ranges.get(index)?.as_ref()?;
+    let verdict = brief.exposures.get(index)?.as_ref()?.verdict;
+    let half = |range: Interval| 0.5 * (range.high / range.low).log2();
+    let stops = match (verdict, range.sun) {
+        (Verdict::Hold, _) => half(range.one),
+        (_, Some(sun)) => half(sun).max(half(range.shade)),
+        (_, None) => half(range.shade),
+    };
+    stops.is_finite().then(|| rounded(stops, 2))
 }
 
 /// Levels of what the camera's-eye view tones, at the one iris for both of an instant.
