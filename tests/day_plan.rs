@@ -253,6 +253,99 @@ fn a_camera_that_dies_leaves_the_others_as_they_were() {
     assert!((log(&spare) - log(&before) - 2.0).abs() < 1e-9);
 }
 
+/// What stood at a place before a swap keeps its iris and its filter, and so does what stood in
+/// once the camera is back.
+#[test]
+fn swaps_leave_the_minutes_before_them_alone() {
+    let venue = demo();
+    let mut planner = Planner::new(&venue, clock(15, 0));
+    let camera = 2;
+    let name = venue.cameras[camera].name.clone();
+    let first = planner.plan(&state(&venue, &[]), clock(14, 50)).unwrap();
+    let names = venue.cameras.iter().map(|c| c.name.clone());
+    let nd_stops = names.zip(first.nd_at(clock(15, 0)).into_iter().map(Option::unwrap)).collect();
+    let Event::Moment { moment, name: kickoff, expected, .. } = moment(0) else { unreachable!() };
+    let swapped = Event::CameraSwapped {
+        camera: name.clone(),
+        stand_in: "spare".to_owned(),
+        t_number_at_2000_lx: Some(22.0),
+        from_moment: None,
+    };
+    let mut story = vec![
+        (clock(15, 0), Event::Moment { moment, name: kickoff, expected, nd_stops }),
+        (clock(15, 20), swapped),
+    ];
+    let mut at = |story: &[(DateTime<Tz>, Event)], minute| {
+        planner.plan(&state(&venue, story), clock(15, minute)).unwrap()
+    };
+    let (own, spare) = (at(&story[..1], 10), at(&story, 21));
+    // as the entry has it: what was in what stood in
+    let nd_stops = spare.nd_at(clock(15, 35))[camera];
+    story.push((clock(15, 35), Event::CameraBack { camera: name, nd_stops }));
+    let back = at(&story, 36);
+    let set = |plan: &DayPlan, minute: u32| {
+        let index = plan.plan.instants.iter().position(|i| i.at == clock(15, minute)).unwrap();
+        let brief = &plan.brief.cameras[camera];
+        let white = brief.exposures[index].unwrap().one.white;
+        let nd = brief.setting_at(&plan.brief.spans, index).unwrap().nd_stops;
+        (nd, brief.t_at(&plan.brief.spans, index, white).unwrap())
+    };
+    let (own, spare, back) = (&own, &spare, &back);
+    for minute in 5..20 {
+        assert_eq!(set(own, minute), set(spare, minute), "15:{minute} with the spare");
+        assert_eq!(set(own, minute), set(back, minute), "15:{minute} with the camera back");
+    }
+    for minute in 20..35 {
+        assert_eq!(set(spare, minute), set(back, minute), "15:{minute}");
+    }
+    // the spare is two stops more sensitive; the camera is itself again after it
+    let stops = |(nd, t): (f64, f64)| 2.0 * t.log2() + nd;
+    assert!((stops(set(spare, 25)) - stops(set(own, 25)) - 2.0).abs() < 0.2);
+    assert!((stops(set(back, 40)) - stops(set(own, 40))).abs() < 0.2);
+}
+
+/// A camera that went over at half-time was there, also once the place has its own again.
+#[test]
+fn a_camera_that_comes_back_does_not_undo_who_was_there() {
+    let venue = demo();
+    let (place, comes) = (2, 4);
+    let name = |camera: usize| venue.cameras[camera].name.clone();
+    let swap = Event::CameraSwapped {
+        camera: name(place),
+        stand_in: name(comes),
+        t_number_at_2000_lx: None,
+        from_moment: Some(2),
+    };
+    let mut story = vec![
+        (clock(14, 0), Event::CameraOut { camera: name(place) }),
+        (clock(14, 30), swap),
+        (clock(15, 0), moment(0)),
+        (clock(15, 45), moment(1)),
+        (clock(16, 0), moment(2)),
+    ];
+    let mut planner = Planner::new(&venue, clock(15, 0));
+    let before = planner.plan(&state(&venue, &story), clock(16, 10)).unwrap();
+    let nd_stops = before.nd_at(clock(16, 20))[place];
+    story.push((clock(16, 20), Event::CameraBack { camera: name(place), nd_stops }));
+    let after = planner.plan(&state(&venue, &story), clock(16, 21)).unwrap();
+    let index =
+        |plan: &DayPlan, m| plan.plan.instants.iter().position(|i| i.at == clock(16, m)).unwrap();
+    let seen = |plan: &DayPlan, camera: usize, m| {
+        plan.brief.cameras[camera].exposures[index(plan, m)].map(|e| e.one.white)
+    };
+    for m in [5, 15] {
+        assert!(seen(&after, comes, m).is_none() && seen(&after, place, m).is_some());
+        assert_eq!(seen(&before, place, m), seen(&after, place, m));
+        let t = |plan: &DayPlan| {
+            let brief = &plan.brief.cameras[place];
+            brief.t_at(&plan.brief.spans, index(plan, m), seen(plan, place, m).unwrap())
+        };
+        assert_eq!(t(&before), t(&after));
+    }
+    // each at its own place again
+    assert!(seen(&after, comes, 30).is_some() && seen(&after, place, 30).is_some());
+}
+
 /// A camera comes over to an empty place for the second half: it is asked for nothing there
 /// before, and for nothing at its own place after; the moment moves with the match.
 #[test]

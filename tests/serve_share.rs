@@ -168,3 +168,50 @@ fn all_screens_hear_of_an_entry_and_a_restart_loses_nothing() {
     );
     assert!(log.unwrap().contains("\"event\":\"moment\""));
 }
+
+/// Who has which camera is in the log, and holds for who starts again.
+#[test]
+fn operators_keep_their_cameras_after_a_restart() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("ground.toml");
+    std::fs::copy(demo("football-demo"), &file).unwrap();
+    let started = || {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_quarterstop"));
+        command.args(["live", "--no-browser", "--rehearse", "14:50"]).arg(&file);
+        Session::started(command, tempfile::tempdir().unwrap(), file.clone())
+    };
+    let operators = |session: &Session| -> Vec<(String, String)> {
+        let plan = session.get("/api/day/plan").ok();
+        let text = |value: &Value| value.as_str().unwrap().to_owned();
+        let cameras = plan["cameras"].as_array().unwrap().iter();
+        cameras.map(|camera| (text(&camera["name"]), text(&camera["operator"]))).collect()
+    };
+    let session = started();
+    let before = operators(&session);
+    // the plan says of each iris how far it may be off
+    let plan = session.get("/api/day/plan").ok();
+    for camera in plan["cameras"].as_array().unwrap() {
+        let seen = camera["t_set"].as_array().unwrap().iter();
+        for (t, stops) in seen.zip(camera["t_uncertain"].as_array().unwrap()) {
+            assert_eq!(t.is_null(), stops.is_null());
+            assert!(stops.is_null() || (0.02..1.0).contains(&stops.as_f64().unwrap()), "{stops}");
+        }
+    }
+    drop(session);
+    let log = folder.path().join("ground-rehearsal-2027-10-16-1500.jsonl");
+    let mut lines: Vec<Value> = std::fs::read_to_string(&log)
+        .unwrap()
+        .lines()
+        .map(|line| serde_json::from_str(line).unwrap())
+        .collect();
+    let noted = lines.iter_mut().find(|line| line["line"] == "operators").unwrap();
+    let other = |operator: &str| if operator == "A" { "B" } else { "A" };
+    for (camera, operator) in &before {
+        assert_eq!(noted["operators"][camera], *operator);
+        noted["operators"][camera] = other(operator).into();
+    }
+    let text: String = lines.iter().map(|line| format!("{line}\n")).collect();
+    std::fs::write(&log, text).unwrap();
+    let changed = before.iter().map(|(camera, o)| (camera.clone(), other(o).to_owned()));
+    assert_eq!(operators(&started()), changed.collect::<Vec<_>>());
+}

@@ -17,7 +17,7 @@ use crate::engine::model::MatchPlan;
 use crate::jobs::match_plan::play::PlaySpan;
 
 use super::matching::Matching;
-use super::settings::{CameraBrief, SpanSetting, holds, outside};
+use super::settings::{CameraBrief, EarlierRig, SpanSetting, holds, outside};
 use super::settled::Settled;
 
 /// A stop beyond the lens's own range counts as much as so many beyond the preferred
@@ -137,6 +137,9 @@ pub(super) fn choose(
 ) -> Vec<FilterGroup> {
     let groups = groups(cameras.len(), matching);
     for number in 0..spans.len() {
+        for camera in cameras.iter_mut() {
+            before_it_left(camera, spans, number, settled);
+        }
         for group in &groups {
             for (camera, setting) in in_span(cameras, spans, number, group, settled) {
                 if let Some(camera) = cameras.get_mut(camera) {
@@ -147,6 +150,23 @@ pub(super) fn choose(
     }
     let together = groups.into_iter().filter(|group| group.len() > 1);
     together.map(|group| in_common(cameras, plan, spans, group, settled)).collect()
+}
+
+/// Settings of rigs that leave a camera's place in a run of play: what was in stays in.
+fn before_it_left(camera: &mut CameraBrief, spans: &[PlaySpan], number: usize, settled: &Settled) {
+    let Some(mut from) = spans.get(number).map(|span| span.instants.0) else { return };
+    let leaving: Vec<usize> = camera.earlier_in(spans, number).map(|one| one.until).collect();
+    for until in leaving {
+        let Some(place) = camera.earlier.iter().position(|one| one.until == until) else { return };
+        let EarlierRig { rig, until_at, .. } = &camera.earlier[place];
+        let costs = Costs::new(rig, camera.exposures.get(from..until).unwrap_or_default());
+        let held = settled.nd_before(spans, (camera.camera, number), *until_at);
+        let before = camera.settings.last().map(|b| (b.nd_stops, b.gain_db));
+        let chosen = held.map(|nd| costs.with(nd)).or(before).unwrap_or_else(|| costs.best());
+        let setting = costs.setting(chosen);
+        camera.earlier[place].setting = Some(setting);
+        from = until;
+    }
 }
 
 /// Cameras that see a place in common, straight or by way of others; those alone, too.
@@ -176,8 +196,10 @@ fn in_span(
     };
     let members = group.iter().filter_map(|&camera| {
         let brief = cameras.get(camera)?;
+        // of the rig that is there at its end
+        let from = brief.earlier_in(spans, number).last().map_or(from, |earlier| earlier.until);
         let seen = brief.exposures.get(from..until).unwrap_or_default();
-        Some((camera, brief, Costs::new(&brief.rig, seen)))
+        Some((camera, brief, Costs::new(brief.rig_at(until.saturating_sub(1)), seen)))
     });
     let members: Vec<(usize, &CameraBrief, Costs<'_>)> = members.collect();
     let free = || members.iter().filter(|m| settled.nd(spans, m.0, number).is_none());

@@ -27,8 +27,8 @@ pub use known::KnownEdges;
 pub use lead::Moving;
 pub use levels::Levels;
 pub use matching::{MATCHED_STOPS, Matching, PairGap, WidestGap};
-pub use settings::{CameraBrief, Holds, STEADY_MIN, SpanSetting};
-pub use settled::{Absence, HeldNd, Settled};
+pub use settings::{CameraBrief, EarlierRig, Holds, STEADY_MIN, SpanSetting};
+pub use settled::{Absence, HeldNd, PlacedRig, Settled};
 pub use share::{Desk, DeskShare, operator_names};
 pub use together::{AT_ONCE_S, AtOnce, at_once, one_after_the_other};
 

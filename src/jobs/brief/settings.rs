@@ -4,6 +4,9 @@
 //! [`CameraBrief`]: white on both sides and a verdict for each instant, the sun and the
 //! lens, and for each run of play the ND and gain that keep the iris in its range.
 
+use chrono::DateTime;
+use chrono_tz::Tz;
+
 use crate::base::units::Luminance;
 use crate::camera::{
     Exposure, ExposureRange, Interval, LensView, Rig, Verdict, exposure_after, exposure_range,
@@ -24,7 +27,10 @@ pub const STEADY_MIN: i64 = 3;
 pub struct CameraBrief {
     /// Index into [`crate::venue::Venue::cameras`].
     pub camera: usize,
+    /// The one that is there at the end.
     pub rig: Rig,
+    /// What is at its place before that, in order of time.
+    pub earlier: Vec<EarlierRig>,
     /// At each instant; `None` where nothing of the field is in its cover. Verdicts are
     /// steady: one that would not last [`STEADY_MIN`] gives way to the one before it.
     pub exposures: Vec<Option<Exposure>>,
@@ -35,6 +41,17 @@ pub struct CameraBrief {
     pub lens: Vec<LensView>,
     /// In the order of the runs of play.
     pub settings: Vec<SpanSetting>,
+}
+
+/// A rig that gives way to another on the day.
+#[derive(Debug, Clone, PartialEq)]
+pub struct EarlierRig {
+    pub rig: Rig,
+    /// The first instant that is no longer its own, and when that is.
+    pub until: usize,
+    pub until_at: DateTime<Tz>,
+    /// Its setting in a run of play that it leaves before the end.
+    pub setting: Option<SpanSetting>,
 }
 
 /// ND and gain for one run of play.
@@ -63,13 +80,32 @@ impl CameraBrief {
     /// The run of play that an instant belongs to: the one it is in, else the next.
     pub fn setting_at(&self, spans: &[PlaySpan], index: usize) -> Option<&SpanSetting> {
         let span = spans.iter().position(|s| index < s.instants.1);
-        self.settings.get(span.unwrap_or(spans.len().saturating_sub(1)))
+        let span = span.unwrap_or(spans.len().saturating_sub(1));
+        let left = self.earlier_in(spans, span).find(|earlier| index < earlier.until);
+        left.and_then(|earlier| earlier.setting.as_ref()).or_else(|| self.settings.get(span))
+    }
+
+    /// Rigs that leave in a run of play, before its end.
+    pub(super) fn earlier_in(
+        &self,
+        spans: &[PlaySpan],
+        span: usize,
+    ) -> impl Iterator<Item = &EarlierRig> {
+        let instants = spans.get(span).map_or((0, 0), |span| span.instants);
+        let within = move |one: &&EarlierRig| instants.0 < one.until && one.until < instants.1;
+        self.earlier.iter().filter(within)
+    }
+
+    /// The rig that is there at an instant.
+    pub fn rig_at(&self, index: usize) -> &Rig {
+        let earlier = self.earlier.iter().find(|earlier| index < earlier.until);
+        earlier.map_or(&self.rig, |earlier| &earlier.rig)
     }
 
     /// T-number that puts `white` at white with the ND and gain of an instant.
     pub fn t_at(&self, spans: &[PlaySpan], index: usize, white: Luminance) -> Option<f64> {
         let setting = self.setting_at(spans, index)?;
-        self.rig.t_for_white(white, setting.nd_stops, setting.gain_db)
+        self.rig_at(index).t_for_white(white, setting.nd_stops, setting.gain_db)
     }
 
     /// T-numbers of a range of luminances at white, the wider iris first.
@@ -100,21 +136,38 @@ pub(super) fn camera_brief(
     camera: usize,
 ) -> Option<CameraBrief> {
     let post = prepared.venue.cameras.get(camera)?;
-    let rig = settled.rig(camera).cloned().unwrap_or_else(|| Rig::of(&post.exposure));
+    let (rig, earlier) = rigs(plan, settled, camera, &Rig::of(&post.exposure));
     let settings = Vec::new();
+    let mut brief = CameraBrief {
+        camera,
+        rig,
+        earlier,
+        settings,
+        exposures: Vec::new(),
+        ranges: Vec::new(),
+        lens: Vec::new(),
+    };
     let subject = &prepared.venue.subject;
     let mut held = None;
-    let mut exposed = |view| {
-        let exposure = exposure_after(view, &rig, subject, held)?;
+    let is_in = |at| !settled.is_out(camera, at);
+    let views = || {
+        let each = plan.instants.iter().enumerate();
+        each.map(|(index, i)| Some((index, i.cameras.get(camera).filter(|_| is_in(i.at))?)))
+    };
+    let exposed = |view: Option<(usize, _)>| {
+        let (index, view) = view?;
+        let exposure = exposure_after(view, brief.rig_at(index), subject, held)?;
         held = Some(exposure.verdict);
         Some(exposure)
     };
-    let is_in = |at| !settled.is_out(camera, at);
-    let views = || plan.instants.iter().map(|i| i.cameras.get(camera).filter(|_| is_in(i.at)));
-    let mut exposures: Vec<Option<Exposure>> =
-        views().map(|view| view.and_then(&mut exposed)).collect();
+    let mut exposures: Vec<Option<Exposure>> = views().map(exposed).collect();
     steady(&mut exposures, plan);
-    let ranges = views().map(|view| exposure_range(view?, &rig, subject)).collect();
+    let range = |view: Option<(usize, _)>| {
+        let (index, view) = view?;
+        exposure_range(view, brief.rig_at(index), subject)
+    };
+    brief.ranges = views().map(range).collect();
+    brief.exposures = exposures;
     let lens = plan.instants.iter().map(|instant| {
         let shines = instant.sun_state == SunState::Up && !plan.sky.hides_sun();
         if !shines || !is_in(instant.at) {
@@ -123,8 +176,26 @@ pub(super) fn camera_brief(
         let toward = instant.sun.toward();
         lens_view(post, toward, prepared.scene.transmission(post.at, toward))
     });
-    let lens = lens.collect();
-    Some(CameraBrief { camera, rig, lens, settings, exposures, ranges })
+    brief.lens = lens.collect();
+    Some(brief)
+}
+
+/// The rig that is there at the end of a plan, and those before it.
+fn rigs(plan: &MatchPlan, settled: &Settled, camera: usize, own: &Rig) -> (Rig, Vec<EarlierRig>) {
+    let mut now = own.clone();
+    let mut earlier: Vec<EarlierRig> = Vec::new();
+    for placed in settled.rigs_of(camera) {
+        let until = plan.instants.partition_point(|i| i.at < placed.from);
+        if until >= plan.instants.len() {
+            break;
+        }
+        let next = placed.rig.clone().unwrap_or_else(|| own.clone());
+        let rig = std::mem::replace(&mut now, next);
+        if earlier.last().map_or(0, |before| before.until) < until {
+            earlier.push(EarlierRig { rig, until, until_at: placed.from, setting: None });
+        }
+    }
+    (now, earlier)
 }
 
 /// Lets a verdict give way only to one that lasts: to the next that stays [`STEADY_MIN`], or,

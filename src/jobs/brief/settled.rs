@@ -14,12 +14,21 @@ use crate::jobs::match_plan::play::PlaySpan;
 pub struct Settled {
     /// When nobody works a camera: nothing to set, no cues, no load for an operator.
     pub out: Vec<Absence>,
-    /// Rigs in place of those that the file states.
-    pub rigs: Vec<(usize, Rig)>,
+    /// Rigs that come to a place on the day, later ones after earlier ones.
+    pub rigs: Vec<PlacedRig>,
     /// ND that is in, later ones after earlier ones.
     pub nd: Vec<HeldNd>,
     /// Camera by camera, the operator who keeps it, whatever else changes.
     pub operator_of: Vec<Option<usize>>,
+}
+
+/// A rig that is at the place of a camera from a time on.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PlacedRig {
+    pub camera: usize,
+    pub from: DateTime<Tz>,
+    /// `None`: the one that the file states.
+    pub rig: Option<Rig>,
 }
 
 /// A camera that is out, or not there yet, from one time to another.
@@ -47,16 +56,38 @@ impl Settled {
         self.out.iter().any(|out| out.camera == camera && holds(out))
     }
 
-    /// The rig of a camera where it is another than the file states.
-    pub fn rig(&self, camera: usize) -> Option<&Rig> {
-        self.rigs.iter().rev().find(|(of, _)| *of == camera).map(|(_, rig)| rig)
+    /// Rigs that come to the place of a camera, in order of time.
+    pub(super) fn rigs_of(&self, camera: usize) -> Vec<&PlacedRig> {
+        let mut all: Vec<_> = self.rigs.iter().filter(|placed| placed.camera == camera).collect();
+        all.sort_by_key(|placed| placed.from);
+        all
     }
 
-    /// The ND of a camera in a run of play, by the number of the run.
+    /// The ND of a camera in a run of play, by the number of the run: of the rig that is there
+    /// at its end.
     pub(super) fn nd(&self, spans: &[PlaySpan], camera: usize, span: usize) -> Option<f64> {
+        let until = spans.get(span)?.until;
+        self.nd_before(spans, (camera, span), until)
+    }
+
+    /// The same of the rig that is there just before a time.
+    pub(super) fn nd_before(
+        &self,
+        spans: &[PlaySpan],
+        (camera, span): (usize, usize),
+        until: DateTime<Tz>,
+    ) -> Option<f64> {
         let last = spans.len().saturating_sub(1);
         let of = |held: &HeldNd| spans.iter().position(|s| held.at < s.until).unwrap_or(last);
-        let held = self.nd.iter().rev().find(|h| h.camera == camera && of(h) == span);
-        held.map(|held| held.stops)
+        let placed = self.rigs.iter().filter(|placed| placed.camera == camera);
+        let since = placed.map(|placed| placed.from).filter(|from| *from < until).max();
+        let is_in = |held: &&HeldNd| {
+            held.camera == camera
+                && of(held) == span
+                && since.is_none_or(|since| since <= held.at)
+                // what is put in after the last run of play counts for it
+                && (held.at < until || spans.get(span).is_some_and(|s| s.until == until))
+        };
+        self.nd.iter().rev().find(is_in).map(|held| held.stops)
     }
 }

@@ -17,7 +17,7 @@ use crate::engine::{
     Settings, Shade, programme, times,
 };
 use crate::jobs::brief::{
-    Brief, BriefError, BriefSettings, HeldNd, KnownEdges, Settled, brief_again,
+    Brief, BriefError, BriefSettings, HeldNd, KnownEdges, PlacedRig, Settled, brief_again,
 };
 use crate::light::AirByDate;
 use crate::venue::Venue;
@@ -290,17 +290,20 @@ impl<'v> Planner<'v> {
         let nd = cameras().flat_map(|(camera, day)| {
             day.nd.iter().map(move |(at, stops)| HeldNd { camera, at: *at, stops: *stops })
         });
-        let stand_ins = cameras().filter_map(|(camera, day)| {
-            Some((camera, stand_in_rig(self.venue, camera, day.stand_in.as_ref()?)?))
+        let rigs = state.placed(stones).into_iter().map(|(camera, from, stand_in)| {
+            let rig = stand_in.and_then(|stand_in| stand_in_rig(self.venue, camera, &stand_in));
+            PlacedRig { camera, from, rig }
         });
-        let comes = state.moves.iter().filter_map(|m| {
-            Some((m.camera, stand_in_rig(self.venue, m.camera, &StandIn::Camera(m.comes))?))
+        let visiting = state.visits.iter().filter_map(|v| Some((v, v.from.time(stones)?)));
+        let visiting = visiting.filter(|(v, from)| v.until.is_none_or(|until| *from < until));
+        let visits = visiting.flat_map(|(visit, from)| {
+            let (camera, rig) = (visit.place, Some(Rig::of(&visit.exposure)));
+            let leaves = visit.until.map(|from| PlacedRig { camera, from, rig: None });
+            std::iter::once(PlacedRig { camera, from, rig }).chain(leaves)
         });
-        let visiting = state.visits.iter().filter(|visit| visit.until.is_none());
-        let visits = visiting.map(|visit| (visit.place, Rig::of(&visit.exposure)));
         Settled {
             out: state.absences(stones),
-            rigs: stand_ins.chain(comes).chain(visits).collect(),
+            rigs: rigs.chain(visits).collect(),
             nd: nd.collect(),
             operator_of: self.operators.clone(),
         }

@@ -9,8 +9,9 @@ use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 
 use crate::base::units::Transmittance;
+use crate::jobs::brief::operator_names;
 use crate::light::Sky;
-use crate::venue::StatedExposure;
+use crate::venue::{CameraPost, StatedExposure, Venue};
 
 use super::correct::Correction;
 
@@ -126,6 +127,9 @@ pub enum Event {
     },
     CameraBack {
         camera: String,
+        /// ND that was in what stood in for it, stops.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        nd_stops: Option<f64>,
     },
     /// Another camera takes the place of one: a camera of the file, which leaves its own
     /// place, or a spare that the file does not know. From a moment of play on, a camera
@@ -265,6 +269,37 @@ pub struct CueLine {
     pub after_entry: u64,
 }
 
+/// Who has which camera: settled with the first plan, kept for the day.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct OperatorsLine {
+    pub at: DateTime<FixedOffset>,
+    /// The operator of each camera.
+    pub operators: BTreeMap<String, String>,
+}
+
+impl OperatorsLine {
+    /// Of a venue, from the operators of its cameras, by index.
+    pub fn of(venue: &Venue, at: DateTime<FixedOffset>, operator_of: &[Option<usize>]) -> Self {
+        let names = operator_names(venue, None);
+        let pairs = venue.cameras.iter().zip(operator_of);
+        let named = pairs.filter_map(|(camera, operator)| {
+            Some((camera.name.clone(), names.get((*operator)?)?.clone()))
+        });
+        Self { at, operators: named.collect() }
+    }
+
+    /// Camera by camera its operator, by index; open for a camera or an operator that the
+    /// file has no more.
+    pub fn operator_of(&self, venue: &Venue) -> Vec<Option<usize>> {
+        let names = operator_names(venue, None);
+        let of = |camera: &CameraPost| {
+            let operator = self.operators.get(&camera.name)?;
+            names.iter().position(|name| name == operator)
+        };
+        venue.cameras.iter().map(of).collect()
+    }
+}
+
 /// A line of the log.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "line", rename_all = "snake_case")]
@@ -272,4 +307,5 @@ pub enum Line {
     Opening(Opening),
     Entry(Entry),
     Cue(CueLine),
+    Operators(OperatorsLine),
 }

@@ -10,7 +10,7 @@ use std::io;
 use std::io::{Read as _, Write};
 use std::path::{Path, PathBuf};
 
-use super::event::{Entry, Line, Opening};
+use super::event::{Entry, Line, Opening, OperatorsLine};
 
 /// What the first line says.
 pub const FORMAT: &str = "quarterstop.day/1";
@@ -80,6 +80,14 @@ impl Read {
             Some(Line::Opening(opening)) => Some(opening),
             _ => None,
         }
+    }
+
+    /// Who has which camera, as it was noted last.
+    pub fn operators(&self) -> Option<&OperatorsLine> {
+        self.lines.iter().rev().find_map(|line| match line {
+            Line::Operators(operators) => Some(operators),
+            _ => None,
+        })
     }
 
     /// All entries, in order.

@@ -26,7 +26,8 @@ pub use between::{Away, GoesAt, Visit};
 pub use correct::Correction;
 pub use edges::{Survey, SurveyedNumber};
 pub use event::{
-    CueLine, Entry, Event, LightOn, Line, Opening, Person, Role, SkyNow, THIN_CLOUD_PASSES,
+    CueLine, Entry, Event, LightOn, Line, Opening, OperatorsLine, Person, Role, SkyNow,
+    THIN_CLOUD_PASSES,
 };
 pub use learn::{EdgeMiss, Estimate, IrisMiss, Learned, iris_misses};
 pub use log::{FORMAT, Log, LogError, Read, Unread};

@@ -30,6 +30,15 @@ pub struct Move {
     pub comes: usize,
     /// By its number in the course of play.
     pub moment: usize,
+    /// Since when it is over: the place has its own camera, or another.
+    pub until: Option<DateTime<Tz>>,
+}
+
+impl Move {
+    /// Whether it is to come, or has come and lasts.
+    pub fn is_on(&self) -> bool {
+        self.until.is_none()
+    }
 }
 
 impl DayState {
@@ -57,6 +66,9 @@ impl DayState {
             }
             insert(&mut changes[one.camera], at, false);
             insert(&mut changes[one.comes], at, true);
+            if let Some(until) = one.until {
+                insert(&mut changes[one.comes], until, false);
+            }
         }
         self.between(&mut changes, stones);
         let of = |(camera, changes): (usize, Vec<(DateTime<Tz>, bool)>)| {
@@ -72,6 +84,44 @@ impl DayState {
             all
         };
         changes.into_iter().enumerate().flat_map(of).collect()
+    }
+
+    /// What is at the place of a camera since when, with the milestones of the day: camera,
+    /// time, and what has come; `None` is the camera itself.
+    pub fn placed(&self, stones: &[Milestone]) -> Vec<(usize, DateTime<Tz>, Option<StandIn>)> {
+        let cameras = self.cameras.iter().enumerate();
+        let swaps = cameras.flat_map(|(camera, day)| {
+            day.placed.iter().map(move |(at, stand_in)| (camera, *at, stand_in.clone()))
+        });
+        let moves = self.moves.iter().filter_map(|one| Some((one, stones.get(one.moment)?.at)));
+        let moves = moves.flat_map(|(one, at)| {
+            let comes = (one.camera, at, Some(StandIn::Camera(one.comes)));
+            std::iter::once(comes).chain(one.until.map(|until| (one.camera, until, None)))
+        });
+        let mut all: Vec<_> = moves.chain(swaps).collect();
+        all.sort_by_key(|(_, at, _)| *at);
+        all
+    }
+
+    /// The ND that was said to be in what is at the place of a camera now, stops.
+    pub fn nd_in(&self, camera: usize, stones: &[Milestone], now: DateTime<Tz>) -> Option<f64> {
+        let placed = self.placed(stones);
+        let since = placed.iter().filter(|(of, at, _)| *of == camera && *at <= now);
+        let since = since.map(|(_, at, _)| *at).max();
+        let last = self.cameras.get(camera)?.nd.last()?;
+        since.is_none_or(|since| since <= last.0).then_some(last.1)
+    }
+
+    /// Ends what has come over to a place, and says since when it was there; what was only to
+    /// come does not.
+    pub(super) fn end_moves(&mut self, place: usize, at: DateTime<Tz>) -> Option<DateTime<Tz>> {
+        let ends = |one: &&Move| one.camera == place && one.is_on();
+        let ending = self.moves.iter().find(ends).copied()?;
+        self.moves.retain(|one| *one != ending);
+        let known = self.moments.get(ending.moment).copied().flatten();
+        let come = known.filter(|known| !known.expected && known.at <= at)?;
+        self.moves.push(Move { until: Some(at), ..ending });
+        Some(come.at)
     }
 
     /// Notes which places have become empty, or are served again.
@@ -112,10 +162,10 @@ impl DayState {
         self.end_visit(index, at);
         let camera = &mut self.cameras[index];
         camera.out.get_or_insert(at);
+        // which has another filter in
+        insert(&mut camera.placed, at, Some(stand_in.clone()));
         camera.stand_in = Some(stand_in);
-        // the other camera has another filter in
-        camera.nd.clear();
-        self.moves.retain(|one| one.camera != index);
+        self.end_moves(index, at);
         Ok(())
     }
 
@@ -125,7 +175,7 @@ impl DayState {
             || self.cameras[other].out.is_some()
             || self.away(other).is_some()
             || self.stands_in_for(other).is_some_and(|at| at != place)
-            || self.moves.iter().any(|one| one.comes == other && one.camera != place)
+            || self.moves.iter().any(|one| one.is_on() && one.comes == other && one.camera != place)
     }
 
     /// Lets a camera come over to an empty place at a moment of play.
@@ -149,9 +199,8 @@ impl DayState {
         if camera == other || self.is_taken(other, camera) {
             return Err(Objection::InUse(comes.to_owned()));
         }
-        self.cameras[camera].nd.clear();
-        self.moves.retain(|one| one.camera != camera);
-        self.moves.push(Move { camera, comes: other, moment });
+        self.moves.retain(|one| one.camera != camera || !one.is_on());
+        self.moves.push(Move { camera, comes: other, moment, until: None });
         Ok(())
     }
 }

@@ -59,6 +59,8 @@ pub struct CameraDay {
     /// Since when it is out.
     pub out: Option<DateTime<Tz>>,
     pub stand_in: Option<StandIn>,
+    /// What is at its place since when, in order of time; `None` is the camera itself.
+    pub placed: Vec<(DateTime<Tz>, Option<StandIn>)>,
     /// Since when its place is empty, or served again, in order of time.
     pub empty: Vec<(DateTime<Tz>, bool)>,
     /// The lens that is on it, where it was changed.
@@ -285,18 +287,30 @@ impl DayState {
                 // so is one that came over since
                 insert(&mut self.cameras[index].empty, at, true);
                 // what is out is what stood in for it
-                if let Some(StandIn::Camera(other)) = self.cameras[index].stand_in.take() {
+                let stood_in = self.cameras[index].stand_in.take();
+                if stood_in.is_some() {
+                    insert(&mut self.cameras[index].placed, at, None);
+                }
+                if let Some(StandIn::Camera(other)) = stood_in {
                     self.cameras[other].out.get_or_insert(at);
                 }
                 self.note_empty(at);
             }
-            Event::CameraBack { camera } => {
+            Event::CameraBack { camera, nd_stops } => {
                 let index = index_of(venue, camera)?;
                 self.is_here(venue, index, at)?;
                 self.end_visit(index, at);
                 self.cameras[index].out = None;
-                self.cameras[index].stand_in = None;
-                self.moves.retain(|one| one.camera != index);
+                let mut since = self.end_moves(index, at);
+                let back = &mut self.cameras[index];
+                if back.stand_in.take().is_some() {
+                    since = back.placed.last().map(|(since, _)| *since);
+                    insert(&mut back.placed, at, None);
+                }
+                // what stood in keeps what it had
+                if let Some((since, stops)) = since.zip(*nd_stops) {
+                    insert(&mut back.nd, since, stops);
+                }
                 self.note_empty(at);
             }
             Event::CameraSwapped { camera, stand_in, from_moment: Some(moment), .. } => {

@@ -282,9 +282,9 @@ fn ready(minutes: &[Minute], brief: &Brief) -> Vec<Ready> {
             cloud_ends_t,
             in_reach: if cloud_t.is_none() {
                 Reach::Unknown
-            } else if narrowest > camera.rig.narrowest_t {
+            } else if narrowest > camera.rig_at(index).narrowest_t {
                 Reach::TooBrightInSun
-            } else if widest < camera.rig.widest_t {
+            } else if widest < camera.rig_at(index).widest_t {
                 Reach::TooDarkUnderCloud
             } else {
                 Reach::Both
@@ -306,7 +306,7 @@ fn either(
     (*camera.exposures.get(index)?)?;
     let under = |state: State| {
         let view = skies.iter().find(|sky| sky.state == state)?.view(index, camera.camera)?;
-        exposure(view, &camera.rig, &venue.subject)
+        exposure(view, camera.rig_at(index), &venue.subject)
     };
     let t = |white| camera.t_at(&brief.spans, index, white);
     let clear = under(State::Clear)?;

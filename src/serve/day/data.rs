@@ -36,7 +36,7 @@ pub(super) fn camera_of(what: &Event) -> Option<&str> {
         Event::Nd { camera, .. }
         | Event::Iris { camera, .. }
         | Event::CameraOut { camera }
-        | Event::CameraBack { camera }
+        | Event::CameraBack { camera, .. }
         | Event::CameraSwapped { camera, .. }
         | Event::LensChanged { camera, .. } => Some(camera),
         _ => None,
@@ -206,7 +206,7 @@ fn cameras(day: &Open, stones: &[Milestone], now: DateTime<Tz>) -> Vec<Value> {
         between(format!("{} of {}", visit.camera, visit.ground), visit.from)
     };
     let moves = |of: fn(&Move) -> (usize, usize), camera: usize| {
-        let found = state.moves.iter().find(|m| of(m).0 == camera)?;
+        let found = state.moves.iter().find(|m| m.is_on() && of(m).0 == camera)?;
         let at = stones.get(found.moment)?.at;
         Some(json!({ "camera": name(of(found).1), "epoch_s": seconds(at), "has_been": at <= now }))
     };
@@ -229,7 +229,7 @@ fn cameras(day: &Open, stones: &[Milestone], now: DateTime<Tz>) -> Vec<Value> {
             "stand_in": day.stand_in.as_ref().and_then(stand_in),
             "stands_in_for": state.stands_in_for(index)
                 .and_then(|place| venue.cameras.get(place)).map(|c| &c.name),
-            "nd_stops": day.nd.last().map(|(_, stops)| *stops),
+            "nd_stops": state.nd_in(index, stones, now),
             "iris": iris.map(|i| json!({
                 "t_number": i.t_number, "epoch_s": seconds(i.at), "light": i.light,
             })),

@@ -20,8 +20,8 @@ use chrono_tz::Tz;
 
 use crate::engine::{Programme, programme};
 use crate::jobs::day::{
-    CueLine, DayPlan, DayState, Entry, Event, FORMAT, Line, Log, Opening, Person, Planner, Role,
-    Survey, venue_with_lenses,
+    CueLine, DayPlan, DayState, Entry, Event, FORMAT, Line, Log, Opening, OperatorsLine, Person,
+    Planner, Role, Survey, venue_with_lenses,
 };
 use crate::serve::ground::Ground;
 use crate::serve::problem::Refused;
@@ -53,6 +53,8 @@ pub(super) struct Open {
     /// Until when cues are in the log.
     logged_until: DateTime<Utc>,
     state: DayState,
+    /// Who has which camera, as the log has it; empty before the first plan.
+    operators: Vec<Option<usize>>,
     plan: Option<Arc<DayPlan>>,
     plan_text: Option<Arc<str>>,
     /// Lines of the log that could not be read.
@@ -86,6 +88,7 @@ struct Wanted {
     programme: Programme,
     start: DateTime<Tz>,
     state: DayState,
+    operators: Vec<Option<usize>>,
     now: DateTime<Tz>,
     before: Option<Arc<DayPlan>>,
 }
@@ -147,6 +150,7 @@ impl MatchDay {
         if let Some(day) = open.as_mut().filter(|day| day.revision == wanted.revision) {
             day.plan_text = text.or_else(|| day.plan_text.take());
             day.plan = Some(Arc::new(made));
+            day.note_operators(&planning.operators, &self.clock);
         }
         drop(open);
         self.survey(&wanted);
@@ -228,6 +232,7 @@ impl MatchDay {
         // cues that came while nothing ran are logged late rather than not at all
         let logged_until = past.last().map_or(logged_until, |cue| cue.at.with_timezone(&Utc));
         let state = DayState::replay(&venue, &programme, &entries);
+        let operators = read.operators().map(|line| line.operator_of(&venue));
         Ok(Open {
             revision: ground.revision,
             venue,
@@ -238,6 +243,7 @@ impl MatchDay {
             past,
             logged_until,
             state,
+            operators: operators.unwrap_or_default(),
             plan: None,
             plan_text: None,
             unread: read.unread,
@@ -252,7 +258,10 @@ impl MatchDay {
 /// other lenses.
 fn planned(planning: &mut Planning, wanted: &Wanted) -> Result<DayPlan, Refused> {
     let refused = |e: crate::jobs::day::DayError| Refused::input(e.to_string());
-    if planning.operators.len() != wanted.venue.cameras.len() {
+    if !wanted.operators.is_empty() {
+        // as before a restart
+        planning.operators.clone_from(&wanted.operators);
+    } else if planning.operators.len() != wanted.venue.cameras.len() {
         planning.operators.clear();
     }
     let settled = !planning.operators.is_empty();
@@ -325,6 +334,7 @@ impl Open {
             programme: self.programme.clone(),
             start: self.start,
             state: self.state.clone(),
+            operators: self.operators.clone(),
             now: self.now(clock),
             before: self.plan.clone(),
         }
@@ -387,8 +397,13 @@ impl Open {
         }
     }
 
-    /// Writes into an entry that starts play which ND is in.
+    /// Writes into an entry that starts play which ND is in, and into one that brings a camera
+    /// back which was in what stood in for it.
     fn note_filters(&self, what: &mut Event, at: DateTime<Tz>) {
+        if let (Event::CameraBack { camera, nd_stops }, Some(plan)) = (&mut *what, &self.plan) {
+            let index = self.venue.cameras.iter().position(|c| c.name == *camera);
+            *nd_stops = index.and_then(|index| plan.nd_at(at).get(index).copied().flatten());
+        }
         let Event::Moment { moment, name, expected: false, nd_stops } = what else { return };
         let Some(known) = self.programme.moments.get(*moment) else { return };
         name.clone_from(&known.name);
@@ -410,6 +425,18 @@ impl Open {
     /// The last entry, where there is no plan yet.
     pub(super) fn lacks_plan(&self) -> Option<u64> {
         self.plan.is_none().then_some(self.state.last_entry)
+    }
+
+    /// Writes down who has which camera, once; what cannot be written is tried with the next
+    /// plan.
+    fn note_operators(&mut self, operator_of: &[Option<usize>], clock: &Clock) {
+        if !self.operators.is_empty() {
+            return;
+        }
+        let line = OperatorsLine::of(&self.venue, self.now(clock).fixed_offset(), operator_of);
+        if self.log.append(&Line::Operators(line)).is_ok() {
+            self.operators = operator_of.to_vec();
+        }
     }
 
     /// Writes cues that have come into the log; whether there were any.

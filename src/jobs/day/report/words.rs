@@ -93,7 +93,7 @@ pub fn entry(what: &Event, programme: &Programme) -> String {
             None => format!("{camera}: T{t_number}"),
         },
         Event::CameraOut { camera } => format!("{camera} out"),
-        Event::CameraBack { camera } => format!("{camera} back"),
+        Event::CameraBack { camera, .. } => format!("{camera} back"),
         Event::CameraSwapped { camera, stand_in, from_moment, .. } => {
             let moment = from_moment.and_then(|number| programme.moments.get(number));
             let from = moment.map_or_else(String::new, |m| format!(" from {}", m.name));
