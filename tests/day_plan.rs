@@ -132,7 +132,7 @@ fn what_is_known_changes_no_plan() {
         (clock(15, 5), Event::Sky { sky: SkyNow::Overcast }),
         (clock(15, 10), Event::CameraOut { camera: two.clone() }),
         (clock(15, 12), Event::Sky { sky: SkyNow::Clear }),
-        (clock(15, 20), Event::CameraBack { camera: two }),
+        (clock(15, 20), Event::CameraBack { camera: two, nd_stops: None }),
         (clock(15, 30), Event::Floodlights { lit: true }),
     ];
     let mut knowing = Planner::new(&venue, clock(15, 0));

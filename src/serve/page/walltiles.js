@@ -138,7 +138,7 @@ export function nextText(tile, seconds = nowMs() / 1000) {
 }
 
 // On a small tile, what comes next has one line beside its time.
-const BRIEFLY = [["expose for sun or for shade", WORDS.choose], ["sun on the front element", LENS.on_element], [/^white balance to (\d+ K).*/, "balance $1"], [/ to ND /, " to "]];
+const BRIEFLY = [["expose for sun or for shade", WORDS.choose], ["one iris for both", WORDS.hold], ["floodlights go ", "floodlights "], ["sun on the front element", LENS.on_element], [/^white balance to (\d+ K).*/, "balance $1"], [/ to ND /, " to "]];
 
 function briefly(words) {
   return BRIEFLY.reduce((text, [long, short]) => text.replace(long, short), words);
