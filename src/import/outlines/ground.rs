@@ -140,6 +140,8 @@ fn compared(
         return Ok(Vec::new());
     };
     let turn = (field.bearing_deg - frame.bearing().degrees() + 90.0).rem_euclid(180.0) - 90.0;
+    // no "-0.0"
+    let turn = (10.0 * turn).round() / 10.0 + 0.0;
     let mut told = vec![format!(
         "the nearest field of play in the file, {}, lies {:.1} m {} and {:.1} m {} of the \
          venue's, turned by {turn:+.1} degrees",
