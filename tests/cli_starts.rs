@@ -143,6 +143,13 @@ fn a_list_over_two_venues_makes_a_season_with_odds() {
         assert!(!page.contains(outside), "{outside}");
     }
     assert_eq!(page.matches("<td class=\"date\">").count(), 3);
+    // a card each, with the field at three moments as planned and as proposed
+    assert_eq!(page.matches("<article").count(), 3);
+    let (pictures, proposed) = (page.matches("<svg").count(), page.matches("proposed: ").count());
+    assert_eq!(pictures, 3 * (3 + proposed));
+    assert_eq!(page.matches("Fixed at ").count(), 1);
+    assert_eq!(page.matches("Move to ").count() + page.matches("Stay at ").count(), 2);
+    assert!(page.contains(" days of 10"));
     // the distance of the weather, and each warning of the terminal
     assert_eq!(page.matches("km from the venue</p>").count(), 2);
     let plain = page.replace("&#x2f;", "/").replace("&#x27;", "'");

@@ -16,6 +16,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::weather::{Spread, State};
 
+use super::advice::LightLevel;
 use super::ensemble::Ensemble;
 use super::glimpse::Glimpse;
 use super::profile::{Part, Parts, Profile};
@@ -84,6 +85,10 @@ pub struct UnderOdds {
     pub cost: Likely,
     /// Widest split in shot, stops; 0 on a day without any.
     pub split: Likely,
+    /// Share of the days, or members, in good light, 0 to 1; `None` in costs that were kept
+    /// by an earlier version.
+    #[serde(default)]
+    pub good: Option<f64>,
 }
 
 /// One start.
@@ -198,7 +203,7 @@ fn under_odds(
     let each = 1.0 / ensemble.count().max(1) as f64;
     let (mut costs, mut splits) = (Vec::new(), Vec::new());
     let mut mean = Parts::default();
-    let (mut sun, mut all) = (0.0, 0.0);
+    let (mut sun, mut all, mut good) = (0.0, 0.0, 0.0);
     for stands_for in 0..ensemble.count() {
         let mut parts = Parts::default();
         for (at, minutes, glimpses) in course.glimpses(day) {
@@ -212,6 +217,7 @@ fn under_odds(
             }
         }
         mean.add_share(&parts, each);
+        good += if LightLevel::of(&parts) == LightLevel::Good { each } else { 0.0 };
         costs.push(profile.cost(&parts));
         splits.push(parts.get(Part::WorstSplit));
     }
@@ -222,6 +228,7 @@ fn under_odds(
         parts: mean,
         cost: Likely::of(&costs)?,
         split: Likely::of(&splits)?,
+        good: Some(good.min(1.0)),
     })
 }
 

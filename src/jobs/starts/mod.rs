@@ -15,8 +15,10 @@
 //! | how may the sky go | `ensemble` |
 //! | all fixtures at all venues | [`Run`] |
 //! | what is different now | [`crate::jobs::changed::changed()`] |
+//! | stay or move, and how far | [`advice::Advice`] |
 //! | which days, which times, what does a shift buy | [`shifts`], [`days`] |
 
+pub mod advice;
 pub mod command;
 mod cost;
 mod ensemble;

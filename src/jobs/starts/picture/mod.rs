@@ -5,6 +5,7 @@
 //! table of colours.
 
 mod bars;
+pub mod moments;
 mod table;
 
 use chrono::{NaiveTime, Timelike};

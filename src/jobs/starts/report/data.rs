@@ -120,6 +120,10 @@ pub struct OddsOut {
     pub cost: LikelyOut,
     /// Widest split in shot, stops; 0 on days without one.
     pub worst_split_stops: LikelyOut,
+    /// Share of the days or members on which a camera must expose for sun or for shade, or
+    /// the main camera has the sun in its lens, for under 5 minutes of play; `null` in costs
+    /// that were kept by an earlier version.
+    pub good_share: Option<f64>,
 }
 
 /// Mean, 10th and 90th percentile over days, or over the members of a forecast.
@@ -224,6 +228,7 @@ fn start(entry: &Entry<'_>, start: &Costed) -> StartOut {
             expected: parts(&odds.parts),
             cost: likely(odds.cost),
             worst_split_stops: likely(odds.split),
+            good_share: odds.good,
         }),
     }
 }

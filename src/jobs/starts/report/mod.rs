@@ -3,6 +3,7 @@
 //! In: [`Report`]. Out: text for a terminal, `starts.csv` (a row a start), `season.csv` (a
 //! row a fixture), JSON, one HTML page to send on, a calendar feed.
 
+mod advice;
 pub mod calendar;
 pub mod data;
 pub mod page;

@@ -6,12 +6,14 @@
 use minijinja::Environment;
 use serde::Serialize;
 
-use crate::jobs::starts::{Costed, Freedom, Part, Profile, days};
+use crate::jobs::starts::advice::{Action, Advice, LightLevel};
+use crate::jobs::starts::picture::moments::{Moments, moments};
+use crate::jobs::starts::{Costed, Freedom, OddsFrom, Part, Profile, days};
 use crate::output::cautions::CAUTIONS;
 use crate::output::paper::foot_style;
 use crate::output::words::fixed;
 
-use super::{Entry, Report, range_of};
+use super::{Entry, Report, advice, range_of};
 
 const PAGE: &str = include_str!("paper/season.html");
 const STYLE: &str = include_str!("paper/style.css");
@@ -28,12 +30,40 @@ struct Page {
     sky: String,
     weather: Vec<String>,
     warnings: Vec<String>,
+    cards: Vec<Card>,
+    ask: Vec<&'static str>,
     shifts: Vec<ShiftRow>,
     rows: Vec<Row>,
     any_hard: bool,
     any_outside: bool,
     meaning: String,
     cautions: Vec<&'static str>,
+}
+
+/// One fixture, for people who decide.
+#[derive(Serialize)]
+struct Card {
+    date: String,
+    name: String,
+    venue: String,
+    advice: String,
+    nearest: Option<String>,
+    equal: String,
+    /// As planned, then at the best start where that is another.
+    looks: Vec<Look>,
+}
+
+/// A start as it will look.
+#[derive(Serialize)]
+struct Look {
+    /// "planned", "proposed".
+    what: &'static str,
+    clock: String,
+    level: &'static str,
+    sign: &'static str,
+    style: &'static str,
+    good_days: Option<String>,
+    moments: Moments,
 }
 
 #[derive(Serialize)]
@@ -89,6 +119,8 @@ pub fn html(told: &Report<'_>) -> Result<String, PageError> {
     let shifts = told.shown_shifts();
     let any_outside = told.entries().any(|entry| !entry.planned_may_be());
     let page = Page {
+        cards: told.entries().filter_map(|entry| card(told.profile, &entry)).collect(),
+        ask: advice::WHO_TO_ASK.to_vec(),
         title: title(told),
         under: under(told),
         sky: format!("{}.", told.sky_words()),
@@ -107,6 +139,40 @@ pub fn html(told: &Report<'_>) -> Result<String, PageError> {
     let style = minijinja::Value::from_safe_string(STYLE.to_owned() + &foot_style());
     let page = minijinja::context! { page => minijinja::value::Serde(page), style => style };
     Ok(environment.get_template("season.html")?.render(page)?)
+}
+
+fn card(profile: &Profile, entry: &Entry<'_>) -> Option<Card> {
+    let zone = entry.venue.place.zone;
+    let found = Advice::of(entry.ranked, entry.fixture, zone)?;
+    let best = (found.best.at != found.planned.at).then(|| look("proposed", entry, found.best));
+    Some(Card {
+        date: entry.fixture.date.format("%A %-d %B %Y").to_string(),
+        name: entry.fixture.name.clone(),
+        venue: entry.venue.title.clone(),
+        advice: advice::sentence(entry, profile, &found),
+        nearest: advice::nearest(entry, &found),
+        equal: if found.action == Action::Fixed { String::new() } else { entry.equal_words() },
+        looks: std::iter::once(look("planned", entry, found.planned)).chain(best).collect(),
+    })
+}
+
+fn look(what: &'static str, entry: &Entry<'_>, start: &Costed) -> Look {
+    let (level, sign, style) = advice::level(LightLevel::of_start(start));
+    let middle = start.at + (start.ends - start.at) / 2;
+    let good_days = start.odds.and_then(|odds| {
+        let of = if odds.from == OddsFrom::Weather { "days" } else { "members" };
+        (odds.over > 1)
+            .then(|| odds.good.map(|good| format!("good on {:.0} {of} of 10", 10.0 * good)))?
+    });
+    Look {
+        what,
+        clock: entry.clock(start.at),
+        level,
+        sign,
+        style,
+        good_days,
+        moments: moments(entry.venue, &[start.at, middle, start.ends]),
+    }
 }
 
 /// "Start times at Umbra Park", "Start times at 4 venues".

@@ -1,0 +1,103 @@
+//! What to do about a fixture, in words for people who know nothing of light.
+//!
+//! In: [`Advice`]. Out: sentences, the words of a light level, its sign.
+
+use chrono::TimeDelta;
+
+use crate::jobs::starts::advice::{Action, Advice, LightLevel};
+use crate::jobs::starts::{Costed, Part, Profile};
+use crate::output::words::fixed;
+
+use super::Entry;
+
+/// Whom to ask about what, once a page.
+pub(super) const WHO_TO_ASK: [&str; 4] = [
+    "Cameras, iris and what a split means on air: vision control of the outside broadcast.",
+    "Roofs, screens, floodlights and when they may be switched: the ground.",
+    "Slots, rest days and travel: the league.",
+    "How sure the weather is nearer to the day: a weather service; plan again with its forecast.",
+];
+
+/// A light level: words, a sign, and the key of its style.
+pub(super) fn level(level: LightLevel) -> (&'static str, &'static str, &'static str) {
+    match level {
+        LightLevel::Good => ("good light", "●", "good"),
+        LightLevel::Fair => ("fair light", "▲", "fair"),
+        LightLevel::Hard => ("hard light", "■", "bad"),
+    }
+}
+
+/// One sentence.
+pub(super) fn sentence(entry: &Entry<'_>, profile: &Profile, advice: &Advice<'_>) -> String {
+    let (planned, best) = (entry.clock(advice.planned.at), entry.clock(advice.best.at));
+    match advice.action {
+        Action::Fixed => format!("Fixed at {planned}: {}.", trouble(advice.planned)),
+        Action::Stay => format!("Stay at {planned}: no start that may be chosen is better."),
+        Action::Move => {
+            let by = advice.best.at - advice.planned.at;
+            format!("Move to {best}, {}: {}.", by_words(by), gain(profile, advice))
+        }
+        Action::MoveInto => {
+            format!("{planned} may not be chosen. Take {best}: {}.", trouble(advice.best))
+        }
+    }
+}
+
+/// The nearest start that is lit better, where the best one is farther off.
+pub(super) fn nearest(entry: &Entry<'_>, advice: &Advice<'_>) -> Option<String> {
+    let nearest = advice.nearest.filter(|nearest| {
+        let away = |start: &Costed| (start.at - advice.planned.at).abs();
+        away(nearest) < away(advice.best)
+    })?;
+    let (words, ..) = level(LightLevel::of_start(nearest));
+    let by = by_words(nearest.at - advice.planned.at);
+    Some(format!("The nearest start in {words} is {}, {by}.", entry.clock(nearest.at)))
+}
+
+/// "1 h 30 min later".
+fn by_words(by: TimeDelta) -> String {
+    let minutes = by.num_minutes().abs();
+    let long = match (minutes / 60, minutes % 60) {
+        (0, min) => format!("{min} min"),
+        (h, 0) => format!("{h} h"),
+        (h, min) => format!("{h} h {min} min"),
+    };
+    format!("{long} {}", if by < TimeDelta::zero() { "earlier" } else { "later" })
+}
+
+/// What is won most of, by the weights of the profile.
+fn gain(profile: &Profile, advice: &Advice<'_>) -> String {
+    let saved = |part: &Part| {
+        profile.weight(*part) * (advice.planned.part(*part) - advice.best.part(*part))
+    };
+    let most = Part::ALL.into_iter().max_by(|a, b| saved(a).total_cmp(&saved(b)));
+    let part = most.unwrap_or(Part::Mixed);
+    let [before, after] = [advice.planned, advice.best].map(|start| start.part(part));
+    let minutes = |what: &str| format!("{before:.0} min {what} become {after:.0}");
+    match part {
+        Part::Mixed => minutes("with sun and shade on the field"),
+        Part::Choose => minutes("in which a camera must expose for sun or for shade"),
+        Part::MainLens => minutes("with the sun in the main camera's lens"),
+        Part::Dusk => minutes("of dusk under floodlights"),
+        Part::WorstSplit => {
+            format!("the widest split goes from {} to {} stops", fixed(before, 1), fixed(after, 1))
+        }
+    }
+}
+
+/// What a start asks of the cameras.
+fn trouble(start: &Costed) -> String {
+    let minutes = |part| start.part(part).round();
+    let each = [
+        (Part::Choose, "min in which a camera must expose for sun or for shade"),
+        (Part::MainLens, "min with the sun in the main camera's lens"),
+        (Part::Dusk, "min of dusk under floodlights"),
+    ];
+    let found = each.into_iter().filter(|(part, _)| minutes(*part) >= 1.0);
+    let words: Vec<String> =
+        found.map(|(part, words)| format!("{:.0} {words}", minutes(part))).collect();
+    match words.as_slice() {
+        [] => "nothing asks much of the cameras".to_owned(),
+        words => words.join(", "),
+    }
+}
