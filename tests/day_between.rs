@@ -166,4 +166,8 @@ fn a_visitor_is_planned_with_its_own_exposure() {
     assert_ne!(own, 9.0);
     assert_eq!(sensitivity(&all[..1]), 9.0);
     assert_eq!(sensitivity(&all), own);
+    // what was there before keeps its own
+    let state = DayState::replay(&venue, &programme, &entries(&all[..1]));
+    let made = Planner::new(&venue, clock(15, 0)).plan(&state, clock(14, 50)).unwrap();
+    assert_eq!(made.brief.cameras[index].rig_at(0).t_number_at_2000_lx, own);
 }

@@ -91,13 +91,6 @@ fn clock(options: &LiveOptions, venue: Option<&Venue>) -> Result<Clock, Failure>
     Ok(Clock::rehearsal(from.with_timezone(&Utc), f64::from(options.speed)))
 }
 
-/// The first ground of a folder that states when it is played: its day is rehearsed.
-fn first_ground(folder: &Path) -> Option<Venue> {
-    let files = serve::grounds::venue_files(folder).ok()?;
-    let mut venues = files.iter().filter_map(|file| crate::venue::read(file).ok());
-    venues.find(|venue| venue.fixture.is_some())
-}
-
 /// The forecast of the day, read as every command reads one: what is wrong with it is printed
 /// before anything is served.
 fn forecast(options: &LiveOptions, venue: Option<&Venue>) -> Result<Option<Given>, Failure> {
@@ -109,6 +102,13 @@ fn forecast(options: &LiveOptions, venue: Option<&Venue>) -> Result<Option<Given
     jobs::forecast::command::read(path, venue, &Window { start, from, until })?;
     let text = weather::forecast::text(path).map_err(Failure::input)?;
     Ok(Some(Given { file: path.display().to_string(), text }))
+}
+
+/// The first ground of a folder that states when it is played.
+fn first_ground(folder: &Path) -> Option<Venue> {
+    let files = serve::grounds::venue_files(folder).ok()?;
+    let mut venues = files.iter().filter_map(|file| crate::venue::read(file).ok());
+    venues.find(|venue| venue.fixture.is_some())
 }
 
 /// Commands that the page may run.
@@ -144,7 +144,11 @@ pub(super) fn run(options: &LiveOptions) -> Result<(), Failure> {
     let mut read = None;
     let folder = match (&options.venue, &options.folder) {
         (Some(folder), _) if whole_folder.is_some() => {
-            read = options.rehearse.and_then(|_| first_ground(folder));
+            // its day is rehearsed, and a forecast is held to its hours
+            if options.rehearse.is_some() || options.forecast.is_some() {
+                let none = Failure::NoFixture { what: "match" };
+                read = Some(first_ground(folder).ok_or(none)?);
+            }
             folder.clone()
         }
         (Some(venue), _) => {

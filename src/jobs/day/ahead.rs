@@ -294,16 +294,9 @@ impl<'v> Planner<'v> {
             let rig = stand_in.and_then(|stand_in| stand_in_rig(self.venue, camera, &stand_in));
             PlacedRig { camera, from, rig }
         });
-        let visiting = state.visits.iter().filter_map(|v| Some((v, v.from.time(stones)?)));
-        let visiting = visiting.filter(|(v, from)| v.until.is_none_or(|until| *from < until));
-        let visits = visiting.flat_map(|(visit, from)| {
-            let (camera, rig) = (visit.place, Some(Rig::of(&visit.exposure)));
-            let leaves = visit.until.map(|from| PlacedRig { camera, from, rig: None });
-            std::iter::once(PlacedRig { camera, from, rig }).chain(leaves)
-        });
         Settled {
             out: state.absences(stones),
-            rigs: rigs.chain(visits).collect(),
+            rigs: rigs.collect(),
             nd: nd.collect(),
             operator_of: self.operators.clone(),
         }
@@ -313,6 +306,7 @@ impl<'v> Planner<'v> {
 /// The rig of what stands in for a camera.
 fn stand_in_rig(venue: &Venue, camera: usize, stand_in: &StandIn) -> Option<Rig> {
     match stand_in {
+        StandIn::Visitor(exposure) => Some(Rig::of(exposure)),
         StandIn::Camera(other) => Some(Rig::of(&venue.cameras.get(*other)?.exposure)),
         StandIn::Spare { t_number_at_2000_lx, .. } => {
             let mut rig = Rig::of(&venue.cameras.get(camera)?.exposure);

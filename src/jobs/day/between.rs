@@ -122,7 +122,11 @@ impl DayState {
                 let is_it = |away: &&mut Away| away.moved == *ends && away.home.is_none();
                 let away = self.away.iter_mut().find(is_it);
                 away.ok_or_else(|| Objection::NotAway(camera.clone()))?.home = Some(at);
-                (self.cameras[index].out, self.cameras[index].stand_in) = (None, None);
+                let place = &mut self.cameras[index];
+                place.out = None;
+                if place.stand_in.take().is_some() {
+                    insert(&mut place.placed, at, None);
+                }
                 self.note_empty(at);
             }
             Event::CameraComesOver {
@@ -152,8 +156,6 @@ impl DayState {
                     }
                     _ => {}
                 }
-                // it has another filter in
-                self.cameras[place].nd.clear();
                 self.visits.push(Visit {
                     place,
                     moved: moved.clone(),
@@ -170,7 +172,6 @@ impl DayState {
                 // something else may have taken the place since
                 if let Some(visit) = self.visits.iter_mut().find(is_it) {
                     visit.until = Some(at);
-                    self.cameras[place].nd.clear();
                     if self.is_out(place) {
                         insert(&mut self.cameras[place].empty, at, true);
                     }
@@ -202,7 +203,7 @@ impl DayState {
             || here.stand_in.is_some()
             || self.visit(index).is_some()
             || self.stands_in_for(index).is_some()
-            || self.moves.iter().any(|one| one.comes == index);
+            || self.moves.iter().any(|one| one.is_on() && one.comes == index);
         match is_used {
             true => Err(Objection::InUse(camera.to_owned())),
             false => Ok(index),

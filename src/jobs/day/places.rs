@@ -8,7 +8,7 @@ use chrono_tz::Tz;
 
 use crate::engine::{Milestone, Programme};
 use crate::jobs::brief::Absence;
-use crate::venue::Venue;
+use crate::venue::{StatedExposure, Venue};
 
 use super::state::{CameraDay, DayState, Objection, T_NUMBERS, index_of, insert, within};
 
@@ -19,6 +19,8 @@ pub enum StandIn {
     Camera(usize),
     /// A spare that the file does not know.
     Spare { name: String, t_number_at_2000_lx: Option<f64> },
+    /// A camera of another ground of the day.
+    Visitor(Box<StatedExposure>),
 }
 
 /// A camera that comes over to another place at a moment of play.
@@ -98,7 +100,15 @@ impl DayState {
             let comes = (one.camera, at, Some(StandIn::Camera(one.comes)));
             std::iter::once(comes).chain(one.until.map(|until| (one.camera, until, None)))
         });
-        let mut all: Vec<_> = moves.chain(swaps).collect();
+        let visits = self.visits.iter().filter_map(|visit| Some((visit, visit.from.time(stones)?)));
+        let lasting = visits.filter(|(visit, at)| visit.until.is_none_or(|until| *at < until));
+        let visits = lasting.flat_map(|(visit, at)| {
+            let stand_in = StandIn::Visitor(Box::new(visit.exposure.clone()));
+            let leaves = visit.until.map(|until| (visit.place, until, None));
+            std::iter::once((visit.place, at, Some(stand_in))).chain(leaves)
+        });
+        // what takes a place is later than what leaves it at the same time
+        let mut all: Vec<_> = visits.chain(moves).chain(swaps).collect();
         all.sort_by_key(|(_, at, _)| *at);
         all
     }

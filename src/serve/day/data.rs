@@ -212,6 +212,7 @@ fn cameras(day: &Open, stones: &[Milestone], now: DateTime<Tz>) -> Vec<Value> {
     };
     let each = venue.cameras.iter().zip(&state.cameras).enumerate();
     let stand_in = |stand_in: &StandIn| match stand_in {
+        StandIn::Visitor(_) => None,
         StandIn::Camera(other) => venue.cameras.get(*other).map(|c| c.name.clone()),
         StandIn::Spare { name, .. } => Some(name.clone()),
     };

@@ -422,11 +422,6 @@ impl Open {
         })
     }
 
-    /// The last entry, where there is no plan yet.
-    pub(super) fn lacks_plan(&self) -> Option<u64> {
-        self.plan.is_none().then_some(self.state.last_entry)
-    }
-
     /// Writes down who has which camera, once; what cannot be written is tried with the next
     /// plan.
     fn note_operators(&mut self, operator_of: &[Option<usize>], clock: &Clock) {
@@ -437,6 +432,11 @@ impl Open {
         if self.log.append(&Line::Operators(line)).is_ok() {
             self.operators = operator_of.to_vec();
         }
+    }
+
+    /// The last entry, where there is no plan yet.
+    pub(super) fn lacks_plan(&self) -> Option<u64> {
+        self.plan.is_none().then_some(self.state.last_entry)
     }
 
     /// Writes cues that have come into the log; whether there were any.
