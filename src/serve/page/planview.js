@@ -15,7 +15,7 @@ const MARKER_PX = 14; // radius of a camera's marker
 const HANDLE_APART_PX = 40; // handles are 28 px square: so far apart they do not overlap corner to corner
 const MAX_ZOOM = 8;
 const TALL_PX = 420; // below this width a plan need not be square
-const view = { frame: null, pen: null, zoom: 1, middle: null, handles: [], markers: [], dragged: null, apart: null, follow: null, busy: [] };
+const view = { frame: null, pen: null, zoom: 1, middle: null, handles: [], markers: [], dragged: null, apart: null, apartOf: null, follow: null, busy: [] };
 
 export function choose(table) {
   state.choice = table;
@@ -103,8 +103,17 @@ function movedShadow() {
   return { ...shownShadow(), ...rest, moved: { ...own, by: [x * scale, -y * scale] } };
 }
 
+// Asked for once a drag, of what throws a shadow.
 async function takeApart(table) {
-  if (view.apart === null || view.apart.table !== table) view.apart = await shadowApart(table);
+  if (view.apartOf === table || !state.ground.stands.some((one) => one.table === table)) return;
+  view.apartOf = table;
+  const apart = await shadowApart(table);
+  if (view.apartOf === table) view.apart = apart; // else the hand has let go
+}
+
+function forgetApart() {
+  view.apart = null;
+  view.apartOf = null;
 }
 
 function moved(stands) {
@@ -191,7 +200,7 @@ function showMoved(spec, node, [x, y], d) {
   const still = d[0] === 0 && d[1] === 0;
   view.dragged = still ? null : { id: spec.id, d, aim: spec.aim?.(d), corners: spec.corners?.(d) };
   view.follow = () => put(node, [x + d[0] * view.frame.scale, y - d[1] * view.frame.scale]);
-  if (still) view.apart = null;
+  if (still) forgetApart();
   else if (spec.id === "body") takeApart(state.choice);
   if (still || spec.aim || spec.corners || !state.preview || view.apart) draw(); // else the answer draws it, with its shadow
 }
@@ -319,13 +328,11 @@ export function startPlan() {
   byId("zoom-fit").addEventListener("click", () => zoomBy(1 / MAX_ZOOM));
   on("ground choice units", () => {
     view.dragged = null;
-    view.apart = null;
+    forgetApart();
     lay();
   });
   on("theme", lay);
-  on("time", () => {
-    view.apart = null;
-  });
+  on("time", forgetApart);
   on("print", () => {
     paint();
     if (view.frame && state.ground) drawNumbers(view.pen, view.markers, ink);
