@@ -38,7 +38,7 @@ fn comes(from_moment: Option<usize>, t_number: f64) -> Event {
         from_ground: "other".to_owned(),
         from_camera: "9".to_owned(),
         moved: "b".to_owned(),
-        exposure,
+        exposure: Box::new(exposure),
         from_moment,
         expected: None,
     }

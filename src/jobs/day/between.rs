@@ -54,7 +54,7 @@ pub struct Visit {
     pub moved: String,
     pub ground: String,
     pub camera: String,
-    pub exposure: StatedExposure,
+    pub exposure: Box<StatedExposure>,
     pub from: GoesAt,
     pub until: Option<DateTime<Tz>>,
 }

@@ -175,7 +175,7 @@ pub enum Event {
         from_camera: String,
         moved: String,
         /// What the file of its own ground states of it.
-        exposure: StatedExposure,
+        exposure: Box<StatedExposure>,
         #[serde(default, skip_serializing_if = "Option::is_none")]
         from_moment: Option<usize>,
         #[serde(default, skip_serializing_if = "Option::is_none")]

@@ -103,7 +103,7 @@ impl DayState {
         let visits = self.visits.iter().filter_map(|visit| Some((visit, visit.from.time(stones)?)));
         let lasting = visits.filter(|(visit, at)| visit.until.is_none_or(|until| *at < until));
         let visits = lasting.flat_map(|(visit, at)| {
-            let stand_in = StandIn::Visitor(Box::new(visit.exposure.clone()));
+            let stand_in = StandIn::Visitor(visit.exposure.clone());
             let leaves = visit.until.map(|until| (visit.place, until, None));
             std::iter::once((visit.place, at, Some(stand_in))).chain(leaves)
         });

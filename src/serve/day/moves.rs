@@ -246,7 +246,7 @@ impl Open {
                     from_ground: own.to_owned(),
                     from_camera: camera,
                     moved,
-                    exposure: post.exposure.clone(),
+                    exposure: Box::new(post.exposure.clone()),
                     from_moment: to_moment,
                     expected: expected.map(|stone| stone.at.fixed_offset()),
                 };
