@@ -34,17 +34,22 @@ export function takeGround(ground) {
   state.preview = null;
   state.trial = [];
   state.problems = [];
-  staleFrom("ground");
+  markStale("ground");
+  askAll(); // before the page is drawn anew: the server works meanwhile
+  emit("stale");
   emit("ground");
   emit("saved");
   if (first) emit("time");
-  askAll();
 }
 
-function staleFrom(cause) {
+function markStale(cause) {
   state.stale.shadow = true;
   state.stale.instant = true;
   if (cause === "ground") state.stale.plan = true;
+}
+
+function staleFrom(cause) {
+  markStale(cause);
   emit("stale");
 }
 
@@ -314,9 +319,10 @@ const askInstantLater = whenQuiet(() => askInstant(), REST_MS);
 
 export function askAll() {
   if (!state.ground || state.preview) return;
+  const isPlanned = state.ground.start && state.ground.cameras.length;
+  if (isPlanned) askPlanSoon(); // asks for the instant when the first look is there
+  else askInstantLater();
   askShadow();
-  if (!state.ground.start || !state.ground.cameras.length) return askInstantLater();
-  askPlanSoon(); // asks for the instant when the first look is there
 }
 
 export function setTime(date, minute, fold = null) {
