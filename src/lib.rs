@@ -119,6 +119,7 @@ pub mod light;
 pub mod output;
 #[cfg(feature = "serve")]
 pub mod serve;
+pub mod signal;
 pub mod solar;
 pub mod venue;
 pub mod weather;

@@ -8,15 +8,11 @@
 //! reflected light, without its constant): the constant comes from the camera's
 //! sensitivity as data sheets state it, a T-number for a white of 89.9 % at 2000 lx.
 
-use crate::base::units::{Luminance, Lux};
+use crate::base::units::Luminance;
+use crate::signal::Sensitivity;
 use crate::venue::{ExposesFor, StatedExposure};
 
-/// The chart and the light of the sensitivity's usual form: white of 89.9 % at
-/// 2000 lx (common practice in data sheets, no source).
-pub const CHART_REFLECTANCE: f64 = 0.899;
-pub const CHART_LUX: f64 = 2000.0;
-/// Twice the voltage, one stop: `20 log10(2)` dB.
-pub const DB_PER_STOP: f64 = 6.020_599_913_279_624;
+pub use crate::signal::{CHART_LUX, CHART_REFLECTANCE, DB_PER_STOP};
 
 /// A camera as it exposes. What the file leaves open is common practice of modern
 /// 2/3 inch cameras and box lenses, no source: T11 at 2000 lx and 50 frames, T1.9 to
@@ -97,9 +93,15 @@ impl Rig {
     /// assert!((rig.t_for_white(chart, 2.0, 0.0).unwrap() - 5.5).abs() < 1e-9);
     /// ```
     pub fn t_for_white(&self, white: Luminance, nd_stops: f64, gain_db: f64) -> Option<f64> {
-        let over_chart = white.cd_per_m2() / chart().cd_per_m2();
-        let stops = over_chart.log2() + self.shutter_stops - nd_stops + gain_db / DB_PER_STOP;
-        (over_chart > 0.0).then(|| self.t_number_at_2000_lx * (0.5 * stops).exp2())
+        self.sensitivity().t_for_white(white, nd_stops, gain_db)
+    }
+
+    /// What turns an iris into a luminance at white.
+    pub fn sensitivity(&self) -> Sensitivity {
+        Sensitivity {
+            t_number_at_2000_lx: self.t_number_at_2000_lx,
+            shutter_stops: self.shutter_stops,
+        }
     }
 
     /// Linear video level of a luminance, 1 at white, where `white` is the luminance
@@ -110,11 +112,6 @@ impl Rig {
             _ => 0.0,
         }
     }
-}
-
-/// The white of the sensitivity's usual form.
-fn chart() -> Luminance {
-    Luminance::of_matt_surface(Lux::from_lux(CHART_LUX), CHART_REFLECTANCE)
 }
 
 /// Stops from one T-number down to another: twice the logarithm of their ratio.

@@ -1,0 +1,52 @@
+//! From light to a video signal, and from one kind of signal to another.
+//!
+//! In: luminance and colour of what a camera looks at (CIE 1931 tristimulus values, cd/m2),
+//! its exposure and white balance. Out: the signals of a production, 0 to 1 over their nominal
+//! range, their code values, and pictures as PNG.
+//!
+//! A *level* is linear and scene-referred: 1 is reference white, the luminance that the iris
+//! puts at 100 % of SDR, at 75 % of HLG and at 203 cd/m2 of PQ. A *signal* is what is recorded
+//! of it. *Display light* is what a reference monitor makes of a signal, cd/m2.
+//!
+//! | question | where | after |
+//! | --- | --- | --- |
+//! | signal of SDR, and what a monitor makes of it | [`sdr`] | Rec. ITU-R BT.709, BT.1886 |
+//! | signals of HDR | [`hlg`], [`pq`] | Rec. ITU-R BT.2100 |
+//! | colours of either | [`Primaries`] | BT.709, BT.2020, BT.2087 |
+//! | code values | [`CodeRange`] | BT.709, BT.2100 |
+//! | where white, grey, skin and grass belong | [`LEVELS`] | Report ITU-R BT.2408 |
+//! | HDR to SDR and back | [`DownMapping`], [`sdr_into_hdr`] | Reports BT.2446, BT.2408 |
+//! | level of a luminance by the iris that is set | [`Sensitivity`] | ISO 2720 |
+//! | white balance | [`WhiteBalance`] | von Kries |
+//! | knee and black stretch | [`Knee`], [`BlackStretch`] | |
+//! | all of it for one pixel | [`Chain`] | |
+//! | pictures | [`png`] | PNG, third edition |
+
+mod balance;
+mod chain;
+mod codes;
+mod error;
+mod exposure;
+pub mod hlg;
+mod knee;
+mod levels;
+mod mapping;
+mod method_c;
+pub mod png;
+pub mod pq;
+mod primaries;
+pub mod sdr;
+
+pub use balance::WhiteBalance;
+pub use chain::{Chain, Output};
+pub use codes::CodeRange;
+pub use error::SignalError;
+pub use exposure::{CHART_LUX, CHART_REFLECTANCE, DB_PER_STOP, IrisSetting, Sensitivity};
+pub use knee::{BlackStretch, Knee};
+pub use levels::{
+    GREY_CARD_REFLECTANCE, LEVELS, Placed, REFERENCE_PEAK_CD_PER_M2, REFERENCE_WHITE_CD_PER_M2,
+    REFERENCE_WHITE_HLG, ReferenceLevel,
+};
+pub use mapping::{DirectMapping, DownMapping, hdr_to_sdr, sdr_into_hdr};
+pub use method_c::MethodC;
+pub use primaries::Primaries;
