@@ -1,6 +1,6 @@
 //! A point as an option states it.
 
-use crate::engine::FARTHEST_M;
+use crate::engine::MAX_COORDINATE_M;
 
 /// A point in the field's axes as an option states it, metres.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -14,11 +14,12 @@ pub struct PlacePoint {
 pub(crate) fn place_point(text: &str) -> Result<PlacePoint, String> {
     let asked = || {
         format!(
-            "a point is ALONG,ACROSS or ALONG,ACROSS,UP in metres, at most {FARTHEST_M} from \
+            "a point is ALONG,ACROSS or ALONG,ACROSS,UP in metres, at most {MAX_COORDINATE_M} from \
              the centre of play"
         )
     };
-    let number = |word: &str| word.trim().parse::<f64>().ok().filter(|m| m.abs() <= FARTHEST_M);
+    let number =
+        |word: &str| word.trim().parse::<f64>().ok().filter(|m| m.abs() <= MAX_COORDINATE_M);
     let numbers: Option<Vec<f64>> = text.split(',').map(number).collect();
     match numbers.as_deref() {
         Some(&[along_m, across_m]) => Ok(PlacePoint { along_m, across_m, up_m: None }),

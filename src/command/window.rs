@@ -9,7 +9,7 @@ use chrono_tz::Tz;
 use crate::command::failure::{Failure, WindowError};
 
 /// Longest window.
-const LONGEST: TimeDelta = TimeDelta::hours(24);
+const MAX_LENGTH: TimeDelta = TimeDelta::hours(24);
 
 /// Times as the options state them.
 #[derive(Debug, Clone, Copy)]
@@ -82,7 +82,7 @@ pub fn window(
     if length <= TimeDelta::zero() {
         return Err(WindowError::Reversed { from, until }.into());
     }
-    if length > LONGEST {
+    if length > MAX_LENGTH {
         return Err(WindowError::TooLong { from, until }.into());
     }
     Ok(Window { start, from, until })
@@ -94,7 +94,7 @@ mod tests {
     use chrono::TimeZone;
     use chrono_tz::Europe::Lisbon;
 
-    const USUAL: DefaultWindow = DefaultWindow {
+    const DEFAULT: DefaultWindow = DefaultWindow {
         before_start: TimeDelta::minutes(30),
         after_start: TimeDelta::minutes(120),
     };
@@ -120,7 +120,7 @@ mod tests {
         let date = day();
         let asked = Asked { date, start, from, until };
         let text = |t: DateTime<Tz>| t.format("%d %H:%M").to_string();
-        window(asked, USUAL, clock)
+        window(asked, DEFAULT, clock)
             .map(|w| (text(w.from), text(w.until)))
             .map_err(|e| e.to_string())
     }
@@ -162,9 +162,9 @@ mod tests {
         let asked =
             |until| Asked { date, start: time(23, 0), from: Some(time(12, 0)), until: Some(until) };
         // 11:30 on the next day is 24.5 hours later
-        let long = window(asked(time(11, 30)), USUAL, clock).unwrap_err();
+        let long = window(asked(time(11, 30)), DEFAULT, clock).unwrap_err();
         assert!(long.to_string().contains("longer than 24 hours"));
-        assert!(window(asked(time(11, 0)), USUAL, clock).is_ok());
+        assert!(window(asked(time(11, 0)), DEFAULT, clock).is_ok());
     }
 
     #[test]
@@ -172,7 +172,7 @@ mod tests {
         for date in [NaiveDate::MIN, NaiveDate::MAX] {
             for until in [None, Some(time(0, 1))] {
                 let asked = Asked { date, start: time(23, 59), from: None, until };
-                let _ = window(asked, USUAL, clock);
+                let _ = window(asked, DEFAULT, clock);
             }
         }
     }

@@ -14,7 +14,9 @@ pub(crate) mod spot;
 pub(crate) mod stretches;
 pub(crate) mod surroundings;
 
-pub use spot::{DEFAULT_EYE_M, FARTHEST_M, Spot, SpotError, SpotKind, find, known_names, point};
+pub use spot::{
+    DEFAULT_EYE_M, MAX_COORDINATE_M, Spot, SpotError, SpotKind, find, known_names, point,
+};
 pub(crate) use stretches::stretches;
 
 pub use model::*;

@@ -11,7 +11,7 @@ use crate::venue::Venue;
 /// Eyes of someone who stands, metres over the turf (common practice, no source).
 pub const DEFAULT_EYE_M: f64 = 1.7;
 /// Nothing farther from the centre of play is asked about, metres.
-pub const FARTHEST_M: f64 = 2000.0;
+pub const MAX_COORDINATE_M: f64 = 2000.0;
 /// The mark that every field has.
 const CENTRE: &str = "centre of play";
 

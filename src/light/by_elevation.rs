@@ -62,7 +62,7 @@ impl ByElevation {
     /// Daylight under a sun; `day_of_year` counts from 1.
     pub fn at(&self, sun: &Sun, day_of_year: u32) -> Daylight {
         let elevation_deg = sun.apparent_elevation.degrees();
-        if sun.true_elevation.degrees() <= twilight::HIGHEST_DEG {
+        if sun.true_elevation.degrees() <= twilight::MAX_DEG {
             return daylight_through(&self.column, sun, self.sky, day_of_year);
         }
         let last = self.steps.len() - 1;

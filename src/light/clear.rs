@@ -29,7 +29,7 @@ const UPWARD_AIR_MASS: f64 = 1.8;
 /// Under this elevation of the sun its light goes over into twilight, whose illuminance on
 /// the horizon is known from tables, so the sky is brightened no further, degrees (no
 /// source).
-const LOWEST_CURVED_DEG: f64 = 3.0;
+const MIN_CURVED_DEG: f64 = 3.0;
 
 /// One value for each wavelength of [`wavelengths_nm`], W/m2 per nm.
 pub type Spectrum = [f64; COUNT];
@@ -77,7 +77,7 @@ pub fn air_mass(elevation_deg: f64) -> f64 {
 /// treatment (Dahlback and Stamnes, Planet. Space Sci. 39(5), 1991, 671). Under
 /// 3 degrees the factor stays.
 pub fn curvature(elevation_deg: f64) -> f64 {
-    let elevation_deg = elevation_deg.max(LOWEST_CURVED_DEG);
+    let elevation_deg = elevation_deg.max(MIN_CURVED_DEG);
     (1.0 / (air_mass(elevation_deg) * elevation_deg.to_radians().sin())).max(1.0)
 }
 

@@ -68,7 +68,7 @@ pub use overhead::{
 pub use pattern::{SkyType, cloudless_types};
 pub use places::LightPlaces;
 pub use readings::{
-    AirOfReadings, LOWEST_SUN_DEG, Percentiles, Reading, ReadingError, TimedReading,
+    AirOfReadings, MIN_SUN_DEG, Percentiles, Reading, ReadingError, TimedReading,
     aerosol_of_visibility, air_of_readings, water_of_dew_point,
 };
 pub use receiver::{Emitters, Receiver};

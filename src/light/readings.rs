@@ -41,7 +41,7 @@ const STEPS: usize = 240;
 /// A reading that is off by so many standard errors where all fit best is another day's.
 const MAX_ERRORS: f64 = 3.0;
 /// Lower suns tell little of the air, degrees.
-pub const LOWEST_SUN_DEG: f64 = 8.0;
+pub const MIN_SUN_DEG: f64 = 8.0;
 
 /// Something that was read.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -73,7 +73,7 @@ pub struct TimedReading {
 pub enum ReadingError {
     #[error(
         "reading {}: the sun stands at {elevation_deg:.0} degrees; read the card with the sun over \
-         {LOWEST_SUN_DEG:.0} degrees", index + 1
+         {MIN_SUN_DEG:.0} degrees", index + 1
     )]
     LowSun { index: usize, elevation_deg: f64 },
     #[error(
@@ -180,7 +180,7 @@ pub fn air_of_readings(
 ) -> Result<AirOfReadings, ReadingError> {
     for (index, TimedReading { reading, .. }) in readings.iter().enumerate() {
         let elevation_deg = reading.sun().map(|sun| sun.apparent_elevation.degrees());
-        if let Some(elevation_deg) = elevation_deg.filter(|e| *e < LOWEST_SUN_DEG) {
+        if let Some(elevation_deg) = elevation_deg.filter(|e| *e < MIN_SUN_DEG) {
             return Err(ReadingError::LowSun { index, elevation_deg });
         }
     }

@@ -31,7 +31,7 @@ const FITS: [Fit; 4] = [
 
 /// Where the fits for twilight begin, and where the night is as dark as it gets, degrees of
 /// true elevation.
-pub const HIGHEST_DEG: f64 = 5.0;
+pub const MAX_DEG: f64 = 5.0;
 pub const NIGHT_DEG: f64 = -18.0;
 
 /// Neighbouring fits differ by 0.015 stop at most where they meet; so far to either side one
@@ -39,7 +39,7 @@ pub const NIGHT_DEG: f64 = -18.0;
 const JOIN_DEG: f64 = 0.05;
 
 /// Up to here all light that the spectral model lacks is added; from here to
-/// [`HIGHEST_DEG`] less and less, since the fits know only an average air, degrees.
+/// [`MAX_DEG`] less and less, since the fits know only an average air, degrees.
 const WHOLE_DEG: f64 = 2.0;
 
 /// Illuminance of a clear sky and of what is left of the sun on the horizontal plane, lx, up
@@ -52,7 +52,7 @@ const WHOLE_DEG: f64 = 2.0;
 /// assert!((horizontal_lx(-50.0 / 60.0) - 454.0).abs() < 1.0);
 /// ```
 pub fn horizontal_lx(true_elevation_deg: f64) -> f64 {
-    let elevation = true_elevation_deg.clamp(NIGHT_DEG, HIGHEST_DEG);
+    let elevation = true_elevation_deg.clamp(NIGHT_DEG, MAX_DEG);
     let [first, ..] = FITS;
     let pairs = FITS.into_iter().zip(FITS.into_iter().skip(1));
     let log = pairs.fold(of_fit(first, elevation), |log, (above, below)| {
@@ -77,9 +77,9 @@ pub(super) fn share_left(true_elevation_deg: f64) -> f64 {
 }
 
 /// Light of the upper air on the horizontal that a sky lacks whose sun and sky give
-/// `global_lx` together, lx. Nothing above [`HIGHEST_DEG`].
+/// `global_lx` together, lx. Nothing above [`MAX_DEG`].
 pub(super) fn lacking_lx(true_elevation_deg: f64, global_lx: f64) -> f64 {
-    let share = (HIGHEST_DEG - true_elevation_deg) / (HIGHEST_DEG - WHOLE_DEG);
+    let share = (MAX_DEG - true_elevation_deg) / (MAX_DEG - WHOLE_DEG);
     let lacking = (horizontal_lx(true_elevation_deg) - global_lx).max(0.0);
     lacking * share.clamp(0.0, 1.0)
 }

@@ -6,7 +6,7 @@
 
 /// Under this true elevation the formula is not meant to be used: the sun's
 /// upper limb is under a level horizon (0.26667 + 0.5667, as the SPA has it).
-const LOWEST_DEG: f64 = -0.8333;
+const MIN_DEG: f64 = -0.8333;
 /// At this elevation nothing of the correction is left; in between it fades
 /// linearly, so that the apparent elevation has no step for root finding.
 const FADED_DEG: f64 = -3.0;
@@ -23,12 +23,12 @@ const ROUNDS: usize = 12;
 pub fn refraction_deg(true_elevation_deg: f64, pressure_hpa: f64, temperature_c: f64) -> f64 {
     let air = pressure_hpa / 1010.0 * 283.0 / (273.0 + temperature_c.max(-200.0));
     let lift = |e: f64| air * 1.02 / (60.0 * (e + 10.3 / (e + 5.11)).to_radians().tan());
-    if true_elevation_deg >= LOWEST_DEG {
+    if true_elevation_deg >= MIN_DEG {
         // at the zenith the formula passes through zero
         return lift(true_elevation_deg).max(0.0);
     }
-    let fade = (true_elevation_deg - FADED_DEG) / (LOWEST_DEG - FADED_DEG);
-    lift(LOWEST_DEG) * fade.max(0.0)
+    let fade = (true_elevation_deg - FADED_DEG) / (MIN_DEG - FADED_DEG);
+    lift(MIN_DEG) * fade.max(0.0)
 }
 
 /// True elevation of a sun that is seen at an apparent one, degrees: what

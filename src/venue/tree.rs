@@ -14,7 +14,7 @@ use super::problem::Problems;
 
 /// No number in a venue file is anywhere near this; what is larger is a slip and
 /// would only overflow later.
-const LARGEST: f64 = 1e9;
+const MAX_VALUE: f64 = 1e9;
 
 /// A file's contents and their places.
 #[derive(Debug)]
@@ -60,7 +60,7 @@ impl Tree {
             DeValue::Datetime(when) => Value::String(when.to_string()),
             DeValue::Integer(digits) => {
                 match i64::from_str_radix(digits.as_str(), digits.radix()) {
-                    Ok(whole) if (whole as f64).abs() <= LARGEST => Value::Number(whole.into()),
+                    Ok(whole) if (whole as f64).abs() <= MAX_VALUE => Value::Number(whole.into()),
                     _ => return too_large(digits.as_str(), path, problems),
                 }
             }
@@ -70,7 +70,7 @@ impl Tree {
                     problems.add(path, digits.as_str(), "a number");
                     return None;
                 }
-                match Number::from_f64(number).filter(|_| number.abs() <= LARGEST) {
+                match Number::from_f64(number).filter(|_| number.abs() <= MAX_VALUE) {
                     Some(number) => Value::Number(number),
                     None => return too_large(digits.as_str(), path, problems),
                 }
@@ -110,6 +110,6 @@ impl Tree {
 }
 
 fn too_large(digits: &str, path: &str, problems: &mut Problems) -> Option<Value> {
-    problems.add(path, digits, format!("a number between -{LARGEST:e} and {LARGEST:e}"));
+    problems.add(path, digits, format!("a number between -{MAX_VALUE:e} and {MAX_VALUE:e}"));
     None
 }

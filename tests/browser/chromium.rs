@@ -14,7 +14,7 @@ use tempfile::TempDir;
 
 use super::pages;
 
-const USUAL: [&str; 2] = ["/usr/bin/chromium", "/usr/bin/chromium-browser"];
+const DEFAULT_PLACES: [&str; 2] = ["/usr/bin/chromium", "/usr/bin/chromium-browser"];
 const FLAGS: [&str; 8] = [
     "--disable-quic",
     "--no-first-run",
@@ -39,7 +39,8 @@ static STAGE: Mutex<Weak<Stage>> = Mutex::new(Weak::new());
 
 fn executable() -> Option<PathBuf> {
     let named = env::var_os("CHROMIUM").map(PathBuf::from);
-    let places = named.map_or_else(|| USUAL.map(PathBuf::from).to_vec(), |path| vec![path]);
+    let places =
+        named.map_or_else(|| DEFAULT_PLACES.map(PathBuf::from).to_vec(), |path| vec![path]);
     places.into_iter().find(|path| path.is_file())
 }
 

@@ -33,7 +33,7 @@ const SLIM_M: f64 = 5.0;
 /// Heights of the sides count so far from the gap, degrees.
 const NEAR_DEG: f64 = 15.0;
 /// What is wider is no gap but a side without a stand, degrees.
-const WIDEST_DEG: f64 = 45.0;
+const MAX_WIDTH_DEG: f64 = 45.0;
 /// Lower things that may stand in a gap, such as land, a wall, land.
 const MAX_RUNS: usize = 3;
 /// The year is looked at in steps of so many minutes, the date in steps of seconds.
@@ -243,7 +243,7 @@ fn notches(skyline: &[Rim], slim: &[bool]) -> Vec<Notch> {
             let lower = |side: &[usize]| side.iter().take_while(|c| height(**c) < rim_deg).count();
             let (slant, other) = (lower(&before), lower(&after));
             let deep = rim_deg - floor_deg >= DEEPER_DEG;
-            (deep && wide as f64 * STEP_DEG <= WIDEST_DEG).then_some(Notch {
+            (deep && wide as f64 * STEP_DEG <= MAX_WIDTH_DEG).then_some(Notch {
                 things: [left_thing, right_thing],
                 first: (open + columns - slant) % columns,
                 count: slant + wide + other,

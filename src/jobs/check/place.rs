@@ -20,8 +20,8 @@ const GUESS_OFF_H: f64 = 1.5;
 /// Near the poles zones follow supply lines, not the sun.
 const POLAR_DEG: f64 = 70.0;
 /// Elevations of land around a ground, degrees.
-const LOWEST_DEG: f64 = -5.0;
-const HIGHEST_DEG: f64 = 45.0;
+const MIN_SKYLINE_DEG: f64 = -5.0;
+const MAX_SKYLINE_DEG: f64 = 45.0;
 /// Nobody kicks off from this hour on, and before that one.
 const NIGHT_FROM_H: u32 = 23;
 const NIGHT_UNTIL_H: u32 = 6;
@@ -176,7 +176,7 @@ fn zone(venue: &Venue) -> Option<Suspicion> {
 
 /// The point of the profile that is farthest out.
 fn horizon(venue: &Venue) -> Option<Suspicion> {
-    let beyond = |degrees: f64| (degrees - HIGHEST_DEG).max(LOWEST_DEG - degrees);
+    let beyond = |degrees: f64| (degrees - MAX_SKYLINE_DEG).max(MIN_SKYLINE_DEG - degrees);
     let points = venue.horizon.profile.iter().map(|(a, e)| (*a, *e, beyond(e.degrees())));
     let (azimuth, elevation, _) =
         points.filter(|(_, _, by)| *by > 0.0).max_by(|a, b| a.2.total_cmp(&b.2))?;

@@ -27,7 +27,7 @@ const NEAR_M: f64 = 120.0;
 /// Ground shown beyond the outermost of them, metres.
 const MARGIN_M: f64 = 12.0;
 /// A half has the shadow where so much of it is there.
-const MOSTLY: f64 = 0.65;
+const MIN_HALF_SHARE: f64 = 0.65;
 
 /// What is to be confirmed.
 #[derive(Debug, Clone)]
@@ -280,7 +280,8 @@ fn shade_of(venue: &Venue, occluder: &Occluder, kickoff: &Kickoff) -> (f64, Opti
         (half, region.share(&shadow).shaded * region.area_m2() / field_m2.max(1e-9))
     });
     let most = of.into_iter().max_by(|a, b| a.1.total_cmp(&b.1));
-    let half = most.filter(|(_, share)| all > 0.0 && *share > MOSTLY * all).map(|(half, _)| half);
+    let half =
+        most.filter(|(_, share)| all > 0.0 && *share > MIN_HALF_SHARE * all).map(|(half, _)| half);
     (all, half)
 }
 

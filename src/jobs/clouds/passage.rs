@@ -19,7 +19,7 @@ const STEPS: usize = 400;
 /// Places across the cloud's edge.
 const EDGE_STEPS: usize = 24;
 /// Lower suns are taken as this high: the way to the cloud grows without end, degrees.
-const LOWEST_DEG: f64 = 3.0;
+const MIN_SUN_DEG: f64 = 3.0;
 
 /// What passes.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -55,7 +55,7 @@ impl Passage {
     /// Follows an edge.
     pub fn new(course: &Course) -> Self {
         let Course { base_m, elevation_deg, speed_m_s, edge_m, swing_stops } = *course;
-        let away_m = base_m / elevation_deg.max(LOWEST_DEG).to_radians().sin();
+        let away_m = base_m / elevation_deg.max(MIN_SUN_DEG).to_radians().sin();
         let penumbra_m = away_m * SUN_DIAMETER_DEG.to_radians();
         let all_m = penumbra_m + edge_m;
         let step_m = all_m / STEPS as f64;

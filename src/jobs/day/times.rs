@@ -64,11 +64,11 @@ fn lengthened(state: &DayState, from: DateTime<Tz>, mut until: DateTime<Tz>) -> 
 
 /// What play does at a time, by the milestones of the day.
 pub fn play_now(milestones: &[Milestone], state: &DayState, at: DateTime<Tz>) -> PlayNow {
-    let told = milestones.iter().filter(|m| m.play != Play::GoesOn);
+    let stops = milestones.iter().filter(|m| m.play != Play::GoesOn);
     let paused = |pause: &Pause| pause.from <= at && pause.until.is_none_or(|until| at < until);
-    match told.clone().take_while(|m| m.at <= at).last().map(|m| m.play) {
+    match stops.clone().take_while(|m| m.at <= at).last().map(|m| m.play) {
         None => PlayNow::Before,
-        Some(Play::Stops) if told.clone().all(|m| m.at <= at) => PlayNow::Over,
+        Some(Play::Stops) if stops.clone().all(|m| m.at <= at) => PlayNow::Over,
         Some(Play::Stops) => PlayNow::Break,
         Some(_) if state.pauses.iter().any(paused) => PlayNow::Stopped,
         Some(_) => PlayNow::Runs,

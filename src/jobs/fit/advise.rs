@@ -33,7 +33,7 @@ use super::solve::Parameter;
 const EVERY_MIN: i64 = 15;
 /// Lower suns throw edges too soft to be measured, degrees (common practice, no
 /// source).
-const LOWEST_SUN_DEG: f64 = 5.0;
+const MIN_SUN_DEG: f64 = 5.0;
 /// Days looked at.
 const MAX_DAYS: usize = 7;
 /// Errors of observations not yet made: as the file of observations has them where
@@ -207,7 +207,7 @@ fn sunny(ground: &Ground<'_>, seen: &Seen) -> Vec<When> {
     all.filter(|at| {
         let sun = solar::position(&venue.place, *at);
         let up = solar::state(&sun, &venue.horizon) == SunState::Up;
-        up && sun.apparent_elevation.degrees() >= LOWEST_SUN_DEG
+        up && sun.apparent_elevation.degrees() >= MIN_SUN_DEG
     })
     .map(|at| When { at, plus_minus_s: TIME_S })
     .collect()

@@ -28,7 +28,7 @@ const CHANGING: f64 = 0.5;
 /// Odds under which a sky is not planned for.
 const NEGLIGIBLE: f64 = 0.005;
 /// Stretches shorter than this join the one before: nobody prepares anew for them.
-const SHORTEST_MIN: i64 = 10;
+const MIN_LENGTH_MIN: i64 = 10;
 
 /// What to expect of the light.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -151,8 +151,8 @@ pub fn skies(
     airs: &AirByDate,
     (from, until): (DateTime<Utc>, DateTime<Utc>),
 ) -> Vec<State> {
-    let steps = ((until - from).num_minutes() / SHORTEST_MIN).max(0) as i32;
-    let times = (0..=steps).map(|i| from + TimeDelta::minutes(SHORTEST_MIN) * i);
+    let steps = ((until - from).num_minutes() / MIN_LENGTH_MIN).max(0) as i32;
+    let times = (0..=steps).map(|i| from + TimeDelta::minutes(MIN_LENGTH_MIN) * i);
     let found: Vec<States> = times.filter_map(|at| forecast.at(place, airs, at).states).collect();
     let possible = |state: &State| {
         let always = matches!(state, State::Clear | State::Overcast);
@@ -222,7 +222,7 @@ fn stretches(minutes: &[Minute]) -> Vec<Stretch> {
     }
     let short = |(first, last): (usize, usize)| {
         let until = minutes.get(last + 1).map_or(minutes[last].at, |m| m.at);
-        until - minutes[first].at < TimeDelta::minutes(SHORTEST_MIN)
+        until - minutes[first].at < TimeDelta::minutes(MIN_LENGTH_MIN)
     };
     let mut joined: Vec<(usize, usize)> = Vec::new();
     for run in runs {

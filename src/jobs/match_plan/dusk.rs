@@ -133,7 +133,7 @@ impl Dusk {
     /// is night all the time.
     pub fn of(plan: &MatchPlan) -> Option<Self> {
         let counts = |i: &Instant| {
-            floodlights_matter(i) || i.sun.true_elevation.degrees() < twilight::HIGHEST_DEG
+            floodlights_matter(i) || i.sun.true_elevation.degrees() < twilight::MAX_DEG
         };
         let lit_by_day = |i: &Instant| i.sun.true_elevation.degrees() > twilight::NIGHT_DEG;
         let first = plan.instants.iter().position(counts)?;

@@ -12,7 +12,7 @@ use crate::solar::Sun;
 
 /// Colours nearer the horizon than this are those of here: the spectral model
 /// ends, degrees.
-const LOWEST_COLOUR_DEG: f64 = 0.5;
+const MIN_COLOUR_DEG: f64 = 0.5;
 /// Asymmetry of scattering in ice cloud (Fu, J. Climate 9, 1996: 0.75 to 0.85;
 /// from memory).
 const ICE_ASYMMETRY: f64 = 0.77;
@@ -110,8 +110,8 @@ fn cloudless(sun: &Sun, column: &Column, day_of_year: u32) -> (Tristimulus, Tris
         return (direct, sky);
     }
     let colour = match elevation_deg {
-        e if e >= LOWEST_COLOUR_DEG => sky,
-        _ => column.light(LOWEST_COLOUR_DEG, day_of_year)[1],
+        e if e >= MIN_COLOUR_DEG => sky,
+        _ => column.light(MIN_COLOUR_DEG, day_of_year)[1],
     };
     (direct, colour.scaled_to(sky.lux() + lacking_lx))
 }

@@ -28,7 +28,7 @@ const CODE_SIGNS: usize = 8;
 /// Random bytes of a token.
 const TOKEN_BYTES: usize = 24;
 /// The longest that an address has to wait after wrong codes.
-const LONGEST_WAIT: Duration = Duration::from_secs(60);
+const MAX_WAIT: Duration = Duration::from_secs(60);
 /// Wrong codes of all addresses together: one a second, after a few at once.
 const ALL_AT_ONCE: f64 = 20.0;
 /// Addresses that are remembered.
@@ -164,7 +164,7 @@ impl Brake {
     pub fn was_wrong(&mut self, from: IpAddr, now: Instant) {
         self.left = (self.left - 1.0).max(0.0);
         if self.wrong.len() >= MAX_ADDRESSES {
-            self.wrong.retain(|_, (_, at)| now.saturating_duration_since(*at) < LONGEST_WAIT);
+            self.wrong.retain(|_, (_, at)| now.saturating_duration_since(*at) < MAX_WAIT);
         }
         let entry = self.wrong.entry(from).or_insert((0, now));
         *entry = (entry.0.saturating_add(1), now);
@@ -180,6 +180,6 @@ impl Brake {
 fn pause(wrong: u32) -> Duration {
     match wrong {
         0..=2 => Duration::ZERO,
-        more => Duration::from_secs(1 << (more - 3).min(6)).min(LONGEST_WAIT),
+        more => Duration::from_secs(1 << (more - 3).min(6)).min(MAX_WAIT),
     }
 }

@@ -19,7 +19,7 @@ const ZONE_TOLERANCE_M: f64 = 0.12;
 
 /// A corner of a field of play farther from its centre is a slip of unit, metres. So far
 /// out the tangent plane is 0.3 m over the ground and the sun stands alike to 0.02 degree.
-const FARTHEST_M: f64 = 2_000.0;
+const MAX_COORDINATE_M: f64 = 2_000.0;
 
 /// Things may overlap the field by this much: rounding, m2.
 const TOUCH_M2: f64 = 1e-6;
@@ -241,11 +241,11 @@ fn free(table: &FieldTable, problems: &mut Problems) -> Option<Outline> {
             "one way to state the outline",
         );
     }
-    if let Some([x, y]) = corners.iter().find(|p| p[0].hypot(p[1]) > FARTHEST_M) {
+    if let Some([x, y]) = corners.iter().find(|p| p[0].hypot(p[1]) > MAX_COORDINATE_M) {
         problems.add(
             "field.corners",
             format!("a corner at [{x}, {y}]"),
-            format!("corners within {FARTHEST_M} m of the centre of play"),
+            format!("corners within {MAX_COORDINATE_M} m of the centre of play"),
         );
         return None;
     }

@@ -26,7 +26,7 @@ use super::gltf_buffers::{Buffers, decoded};
 use super::raw::RawMesh;
 
 /// Nodes in nodes in nodes.
-const DEEPEST: usize = 64;
+const MAX_DEPTH: usize = 64;
 /// A scene of more nodes is no building.
 const MAX_NODES: usize = 100_000;
 /// Extensions that only say how a surface looks, or add lights: nothing is lost.
@@ -55,10 +55,10 @@ pub(super) fn read(bytes: &[u8], file: &str, folder: &Path) -> Result<RawMesh, M
         .collect();
     while let Some((node, parent, above)) = waiting.pop() {
         let mut names = above.to_vec();
-        if !reader.seen.insert(node.index()) || names.len() >= DEEPEST {
+        if !reader.seen.insert(node.index()) || names.len() >= MAX_DEPTH {
             return Err(reader.buffers.fault(
                 &format!("node {} in itself or in two nodes", node.index()),
-                &format!("a tree of nodes, at most {DEEPEST} deep"),
+                &format!("a tree of nodes, at most {MAX_DEPTH} deep"),
             ));
         }
         let place = parent * matrix(&node);

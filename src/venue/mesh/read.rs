@@ -25,7 +25,7 @@ use super::{gltf_file, obj_file};
 pub const READABLE: &str = "a mesh file that ends in .obj, .gltf or .glb";
 /// A corner farther from the centre of play than this is a slip of unit or place,
 /// metres.
-const FARTHEST_M: f64 = 5_000.0;
+const MAX_COORDINATE_M: f64 = 5_000.0;
 /// Under this height a thing stands in the way of play, metres.
 const IN_PLAY_M: f64 = 2.5;
 
@@ -209,8 +209,9 @@ fn field_points(
     }
     let points: Vec<FieldPoint> = raw.points.iter().map(|p| place.to_field(*p)).collect();
     // what is no number is within nothing
-    let near =
-        |p: &FieldPoint| [p.along_m, p.across_m, p.up_m].iter().all(|v| v.abs() <= FARTHEST_M);
+    let near = |p: &FieldPoint| {
+        [p.along_m, p.across_m, p.up_m].iter().all(|v| v.abs() <= MAX_COORDINATE_M)
+    };
     match points.iter().zip(&used).position(|(p, used)| *used && !near(p)) {
         None => Ok(points),
         Some(at) => {
@@ -221,7 +222,7 @@ fn field_points(
                      and {} m up",
                     said.x, said.y, said.z, p.along_m as f32, p.across_m as f32, p.up_m as f32
                 ),
-                format!("points within {FARTHEST_M} m of the centre of play"),
+                format!("points within {MAX_COORDINATE_M} m of the centre of play"),
             )
             .help("look at metres_per_unit, up and at"))
         }

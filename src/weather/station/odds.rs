@@ -14,7 +14,7 @@ use crate::weather::state::SUNSHINE_W_M2;
 use crate::weather::{Spread, WeatherError};
 
 /// Lower suns are left out, degrees.
-const LOWEST_DEG: f64 = 10.0;
+const MIN_SUN_DEG: f64 = 10.0;
 /// An hour counts with so many minutes that follow each other.
 const WHOLE_HOUR_MIN: usize = 55;
 /// Files farther apart are of different stations, km.
@@ -103,7 +103,7 @@ fn sunny(place: &StationPlace, minute: &Minute) -> Option<bool> {
         temperature_c: 15.0,
     };
     let sun = solar::position(&place, minute.at);
-    (sun.apparent_elevation.degrees() >= LOWEST_DEG).then_some(direct > SUNSHINE_W_M2)
+    (sun.apparent_elevation.degrees() >= MIN_SUN_DEG).then_some(direct > SUNSHINE_W_M2)
 }
 
 fn cells(minutes: &BTreeMap<DateTime<Utc>, bool>, zone_h: i32) -> BTreeMap<(u32, u32), HourCell> {

@@ -49,7 +49,7 @@ const MARGIN: f64 = 40.0;
 /// Where the frame begins, pixels from the top.
 const TOP: f64 = 200.0;
 /// The largest frame, pixels.
-const LARGEST: [f64; 2] = [1920.0, 1080.0];
+const MAX_SIZE: [f64; 2] = [1920.0, 1080.0];
 /// Between strokes over what is clipped, pixels.
 const HATCH_PX: f64 = 12.0;
 
@@ -90,7 +90,7 @@ pub fn eye_view(
 ) -> Result<Picture, RenderError> {
     let shot = Shot::of(venue, plan, index, view)?;
     let mut sketch = Sketch::default();
-    let frame = fitted(shot.post.aspect, LARGEST, [0.5 * f64::from(PAGE), TOP]);
+    let frame = fitted(shot.post.aspect, MAX_SIZE, [0.5 * f64::from(PAGE), TOP]);
     let (seen, left_out) = scene(&mut sketch, &shot, frame, HATCH_PX);
     sketch.outline(frame.ring(), 4, INK);
     words::heading(&mut sketch, &shot, plan);
@@ -116,7 +116,7 @@ pub fn eye_frame(
 ) -> Result<Picture, RenderError> {
     let shot = Shot::of(venue, plan, index, view)?;
     let mut sketch = Sketch::default();
-    let frame = fitted(shot.post.aspect, LARGEST, [0.5 * LARGEST[0], 0.0]);
+    let frame = fitted(shot.post.aspect, MAX_SIZE, [0.5 * MAX_SIZE[0], 0.0]);
     let frame = PxBox { left: 0.0, right: frame.right - frame.left, ..frame };
     let (seen, left_out) = scene(&mut sketch, &shot, frame, HATCH_PX);
     let mut description = words::description(&shot, plan.sky, seen);

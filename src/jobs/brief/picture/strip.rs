@@ -26,7 +26,7 @@ const TOP: f64 = 132.0;
 /// Room for the words under a picture, pixels.
 const UNDER: f64 = 96.0;
 /// Height of a picture at most, as a share of its width.
-const TALLEST: f64 = 1.0;
+const MAX_HEIGHT: f64 = 1.0;
 const HATCH_PX: f64 = 8.0;
 
 /// Draws one camera at several instants of a plan, one view for each.
@@ -72,7 +72,7 @@ fn pictures(sketch: &mut Sketch, shots: &[Shot], sky: Sky) -> f64 {
     let room = f64::from(PAGE) - 2.0 * MARGIN - GAP * (columns - 1) as f64;
     let width = (room / columns as f64).floor();
     let aspect = shots.first().map_or(1.0, |shot| shot.post.aspect);
-    let tall = (width / aspect).min(TALLEST * width).min(super::LARGEST[1]);
+    let tall = (width / aspect).min(MAX_HEIGHT * width).min(super::MAX_SIZE[1]);
     let mut bottom = TOP;
     let mut least_drawn: Option<LeftOut> = None;
     for (i, shot) in shots.iter().enumerate() {

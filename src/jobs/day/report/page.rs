@@ -93,21 +93,21 @@ struct CueRow {
 ///
 /// # Errors
 /// Those of the template.
-pub fn page(told: &AfterTold<'_>) -> Result<String, minijinja::Error> {
+pub fn page(day: &AfterTold<'_>) -> Result<String, minijinja::Error> {
     let page = Page {
-        title: format!("Planned and happened: {}", told.venue.title),
+        title: format!("Planned and happened: {}", day.venue.title),
         under: format!(
             "Match of {}, planned start {}. {} entries, {} cues. Times are the venue's clock.",
-            told.start.format("%Y-%m-%d"),
-            told.start.format("%H:%M UTC%:z"),
-            told.entries.len(),
-            told.cues.len()
+            day.start.format("%Y-%m-%d"),
+            day.start.format("%H:%M UTC%:z"),
+            day.entries.len(),
+            day.cues.len()
         ),
-        learned: learned(told),
-        moments: moments(told),
-        cameras: cameras(told),
-        entries: told.entries.iter().map(|entry| entry_row(told, entry)).collect(),
-        cues: told.cues.iter().map(|cue| cue_row(told, cue)).collect(),
+        learned: learned(day),
+        moments: moments(day),
+        cameras: cameras(day),
+        entries: day.entries.iter().map(|entry| entry_row(day, entry)).collect(),
+        cues: day.cues.iter().map(|cue| cue_row(day, cue)).collect(),
         cautions: CAUTIONS.to_vec(),
     };
     let mut environment = Environment::new();
@@ -118,11 +118,11 @@ pub fn page(told: &AfterTold<'_>) -> Result<String, minijinja::Error> {
     environment.get_template("day.html")?.render(page)
 }
 
-fn learned(told: &AfterTold<'_>) -> Vec<String> {
-    let learned = Learned::of(told.plan, told.state, told.now);
+fn learned(day: &AfterTold<'_>) -> Vec<String> {
+    let learned = Learned::of(day.plan, day.state, day.now);
     let mut all = words::light(&learned);
     all.extend(learned.edges.iter().map(words::edge));
-    match &told.survey {
+    match &day.survey {
         Ok(Some(survey)) => all.extend(survey.numbers.iter().map(words::number)),
         Ok(None) => {}
         Err(why) => all.push(format!("edges could not be compared with the venue file: {why}")),
@@ -130,10 +130,10 @@ fn learned(told: &AfterTold<'_>) -> Vec<String> {
     all
 }
 
-fn moments(told: &AfterTold<'_>) -> Vec<MomentRow> {
-    let planned = told.programme.milestones_from(told.start);
+fn moments(day: &AfterTold<'_>) -> Vec<MomentRow> {
+    let planned = day.programme.milestones_from(day.start);
     let each = planned.iter().enumerate().map(|(number, stone)| {
-        let known = told.state.moments.get(number).copied().flatten();
+        let known = day.state.moments.get(number).copied().flatten();
         let known = known.filter(|known: &Known| !known.expected);
         let late = known.map(|known| (known.at - stone.at).num_seconds());
         MomentRow {
@@ -156,10 +156,10 @@ fn late_words(seconds: i64) -> String {
     format!("{}:{:02} min {way}", seconds.abs() / 60, seconds.abs() % 60)
 }
 
-fn cameras(told: &AfterTold<'_>) -> Vec<CameraPart> {
-    let misses = iris_misses(told.plan, told.state);
-    let absences = told.state.absences(&told.plan.plan.milestones);
-    let each = told.venue.cameras.iter().zip(&told.state.cameras).enumerate();
+fn cameras(day: &AfterTold<'_>) -> Vec<CameraPart> {
+    let misses = iris_misses(day.plan, day.state);
+    let absences = day.state.absences(&day.plan.plan.milestones);
+    let each = day.venue.cameras.iter().zip(&day.state.cameras).enumerate();
     each.map(|(index, (post, day))| {
         let own: Vec<&IrisMiss> = misses.iter().filter(|m| m.camera == index).collect();
         let mut notes: Vec<String> = day
@@ -192,23 +192,23 @@ fn cameras(told: &AfterTold<'_>) -> Vec<CameraPart> {
     .collect()
 }
 
-fn entry_row(told: &AfterTold<'_>, entry: &Entry) -> EntryRow {
+fn entry_row(day: &AfterTold<'_>, entry: &Entry) -> EntryRow {
     let by = match entry.by.name.as_str() {
         "" => format!("{:?}", entry.by.role).to_lowercase(),
         name => name.to_owned(),
     };
     EntryRow {
         number: entry.entry,
-        at: clock_s(entry.at.with_timezone(&Utc).with_timezone(&told.venue.place.zone)),
-        what: words::entry(&entry.what, told.programme),
+        at: clock_s(entry.at.with_timezone(&Utc).with_timezone(&day.venue.place.zone)),
+        what: words::entry(&entry.what, day.programme),
         by,
-        taken_back: told.state.taken_back.contains(&entry.entry),
+        taken_back: day.state.taken_back.contains(&entry.entry),
     }
 }
 
-fn cue_row(told: &AfterTold<'_>, cue: &CueLine) -> CueRow {
+fn cue_row(day: &AfterTold<'_>, cue: &CueLine) -> CueRow {
     CueRow {
-        at: clock_s(cue.at.with_timezone(&Utc).with_timezone(&told.venue.place.zone)),
+        at: clock_s(cue.at.with_timezone(&Utc).with_timezone(&day.venue.place.zone)),
         what: cue.what.clone(),
         cameras: cue.cameras.join(", "),
     }

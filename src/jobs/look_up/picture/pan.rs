@@ -17,7 +17,7 @@ use super::chart::Chart;
 const ALONG_SIDE: usize = 12;
 /// A frame that is steeper than this holds the zenith or nearly so and has no outline
 /// on the chart, degrees.
-const STEEPEST_DEG: f64 = 80.0;
+const MAX_ELEVATION_DEG: f64 = 80.0;
 
 /// Draws the outline of all that the frame passes over; whether any of it is on the
 /// chart.
@@ -79,7 +79,7 @@ fn frame(lens: &Pinhole, chart: &Chart) -> Option<Vec<Coord<f64>>> {
         let toward =
             lens.forward + lens.right * (x * lens.half_width) + lens.up * (y * lens.half_height);
         let (turn, elevation) = angles(toward);
-        if elevation.degrees().abs() > STEEPEST_DEG {
+        if elevation.degrees().abs() > MAX_ELEVATION_DEG {
             return None;
         }
         // kept together where it crosses the azimuth behind the chart

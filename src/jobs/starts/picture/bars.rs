@@ -22,7 +22,7 @@ const BOTTOM: f64 = 1270.0;
 /// Over each panel for its day, under it for clock times.
 const HEADING_PX: f64 = 112.0;
 const TIMES_PX: f64 = 76.0;
-const WIDEST_BAR_PX: f64 = 90.0;
+const MAX_BAR_PX: f64 = 90.0;
 /// A segment this high and wide holds its letter.
 const LETTER_PX: [f64; 2] = [24.0, 22.0];
 const TEXT: f64 = 25.0;
@@ -117,7 +117,7 @@ fn bars(
 ) {
     let starts = &line.ranked.starts;
     let pitch = panel.width() / starts.len().max(1) as f64;
-    let width = (0.8 * pitch).min(WIDEST_BAR_PX);
+    let width = (0.8 * pitch).min(MAX_BAR_PX);
     let text = Lettering::of(TEXT).align(Align::Middle);
     let zone = venue.place.zone;
     let best = line.ranked.best(line.fixture, zone).map(|s| s.at);

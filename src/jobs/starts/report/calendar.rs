@@ -12,7 +12,7 @@ use crate::output::ics::{Busy, Earlier, calendar, description, uid};
 use super::{Entry, Report, range_of};
 
 /// No fixture is shorter in a calendar.
-const SHORTEST: TimeDelta = TimeDelta::minutes(1);
+const MIN_LENGTH: TimeDelta = TimeDelta::minutes(1);
 const SCOPE: [&str; 1] = ["season"];
 
 /// The calendar's text; `None` without a fixture, as a calendar has to hold something
@@ -74,7 +74,7 @@ fn event(told: &Report<'_>, entry: &Entry<'_>, subject: &[String; 3], count: usi
     ics::Entry {
         uid: uid(&SCOPE, &[venue, date, fixture, &count.to_string()]),
         starts: planned.at,
-        ends: planned.ends.max(planned.at + SHORTEST),
+        ends: planned.ends.max(planned.at + MIN_LENGTH),
         summary: name,
         description: description(notes),
         location: entry.venue.title.clone(),

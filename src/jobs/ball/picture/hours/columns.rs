@@ -21,7 +21,7 @@ const LINES_PX: f64 = 320.0;
 /// Share of the time between two hours that a column takes.
 const COLUMN_SHARE: f64 = 0.72;
 /// No rate higher than this is drawn, stops a second.
-const HIGHEST_RATE: f64 = 20.0;
+const MAX_RATE: f64 = 20.0;
 
 /// Draws it; gives where it ends.
 pub(super) fn draw(sketch: &mut Sketch, found: &Comparison, site: &SiteHours, top: f64) -> f64 {
@@ -31,7 +31,7 @@ pub(super) fn draw(sketch: &mut Sketch, found: &Comparison, site: &SiteHours, to
     let title = "Stops to close for the background, against the strike";
     let unit = |v: f64| format!("{} stops", number(v));
     bottom = lines(sketch, site, bottom + 60.0, (title, &unit), &stops, None);
-    let rate = |shot: &ShotScore| shot.least_rate.map(|r| r.min(HIGHEST_RATE));
+    let rate = |shot: &ShotScore| shot.least_rate.map(|r| r.min(MAX_RATE));
     let title = "Rate that a ride from the strike on needs, and what the iris does (dashed)";
     let unit = |v: f64| format!("{} stops/s", number(v));
     let iris = Some(found.settings.rate);
@@ -168,7 +168,7 @@ fn shots(sketch: &mut Sketch, found: &Comparison, top: f64) -> f64 {
         .collect();
     let legend = Legend { left: MARGIN, right: RIGHT, sample: [64.0, 28.0], row: 44.0, text };
     let y = legend.draw(sketch, top - 6.0, &entries) + 22.0;
-    let most = format!("rates over {HIGHEST_RATE:.0} stops/s are drawn as that");
+    let most = format!("rates over {MAX_RATE:.0} stops/s are drawn as that");
     sketch.text(most, [MARGIN, y], text.colour(MUTED));
     y + 26.0
 }
