@@ -9,7 +9,7 @@ use predicates::prelude::*;
 use solar_positioning::{Location, RefractionCorrection, SolarPositions};
 use tempfile::TempDir;
 
-use quarterstop::jobs::changed::report::COLUMNS;
+use quarterstop::jobs::changed::report::columns;
 use quarterstop::jobs::changed::{Measure, Occasion, changed};
 use quarterstop::venue;
 use quarterstop::venue::Venue;
@@ -153,7 +153,7 @@ fn a_roof_and_a_camera_that_changed_are_told_with_the_splits_they_move() {
     assert!(told.lines().all(|line| line.chars().count() <= 80), "{told}");
     let mut reader = csv::Reader::from_path(&table).unwrap();
     let header: Vec<String> = reader.headers().unwrap().iter().map(str::to_owned).collect();
-    assert_eq!(header, COLUMNS.map(|c| c.0));
+    assert_eq!(header, crate::support::names_of(columns()));
     let rows: Vec<csv::StringRecord> = reader.records().map(|r| r.unwrap()).collect();
     assert!(rows.len() > 4);
     for row in &rows {

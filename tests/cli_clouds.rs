@@ -44,7 +44,10 @@ fn a_broken_sky_is_told_for_every_half_and_camera() {
     let csv = fs::read_to_string(home.path().join("out/clouds.csv")).unwrap();
     assert_eq!(csv.lines().count(), 6);
     let header: Vec<&str> = csv.lines().next().unwrap().split(',').collect();
-    assert_eq!(header, quarterstop::jobs::clouds::report::table::COLUMNS.map(|c| c.0));
+    assert_eq!(
+        header,
+        crate::support::names_of(quarterstop::jobs::clouds::report::table::columns())
+    );
 }
 
 #[test]

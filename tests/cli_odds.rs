@@ -4,7 +4,7 @@ use assert_cmd::Command;
 use predicates::prelude::*;
 use tempfile::TempDir;
 
-use quarterstop::jobs::odds::report::COLUMNS;
+use quarterstop::jobs::odds::report::columns;
 
 const PVGIS: &str = "tests/data/pvgis-tmy-45.0N-8.0E-2005-2023.epw";
 
@@ -31,7 +31,7 @@ fn tables_are_printed_and_written_and_what_is_doubtful_is_said() {
     assert!(text.lines().all(|line| line.chars().count() <= 80), "{text}");
     let mut reader = csv::Reader::from_path(&file).unwrap();
     let header: Vec<String> = reader.headers().unwrap().iter().map(str::to_owned).collect();
-    assert_eq!(header, COLUMNS.map(|c| c.0));
+    assert_eq!(header, crate::support::names_of(columns()));
     let mut rows = 0;
     for record in reader.records() {
         let record = record.unwrap();

@@ -8,7 +8,7 @@ use tempfile::TempDir;
 
 use crate::render_support::marks::assert_picture_file;
 use quarterstop::jobs::sensitivity::report::data;
-use quarterstop::jobs::sensitivity::report::table::COLUMNS;
+use quarterstop::jobs::sensitivity::report::table::columns;
 
 fn quarterstop(words: &[&str]) -> Command {
     let mut command = Command::cargo_bin("quarterstop").unwrap();
@@ -32,7 +32,10 @@ fn the_demo_gets_a_list_and_every_file() {
     assert!(jsonschema::validator_for(&data::schema()).unwrap().is_valid(&json));
     let table = read("sensitivity.csv");
     let mut reader = csv::Reader::from_reader(table.as_slice());
-    assert_eq!(reader.headers().unwrap().iter().collect::<Vec<_>>(), COLUMNS.map(|c| c.0));
+    assert_eq!(
+        reader.headers().unwrap().iter().collect::<Vec<_>>(),
+        crate::support::names_of(columns())
+    );
     // the numbers and events of the JSON, in its order, with its rates
     let mut rows = reader.records().map(|row| row.unwrap());
     let events = json["events"].as_array().unwrap();

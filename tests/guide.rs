@@ -6,7 +6,12 @@ use std::fmt::Write;
 use std::fs;
 use std::path::{Path, PathBuf};
 
+use clap::ValueEnum;
 use serde_json::{Map, Value};
+
+use quarterstop::cli::formats::{Format, format};
+use quarterstop::cli::options::FormatChoice;
+use quarterstop::output::table::markdown;
 
 /// A chapter of the guide.
 pub fn chapter(name: &str) -> String {
@@ -14,6 +19,7 @@ pub fn chapter(name: &str) -> String {
 }
 
 const REFERENCE: &str = "venue-reference.md";
+const TABLES: &str = "tables.md";
 
 fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
@@ -137,6 +143,39 @@ fn the_reference_of_the_venue_file_is_that_of_its_schema() {
 #[ignore = "writes a file: run it by name after a change of the venue file's keys"]
 fn write_the_reference_of_the_venue_file() {
     fs::write(root().join("src/guide").join(REFERENCE), reference()).unwrap();
+}
+
+/// All tables, made from the columns that the program writes.
+#[test]
+fn the_chapter_of_tables_is_that_of_the_program() {
+    assert_eq!(chapter(TABLES), tables(), "write {TABLES} anew, see below");
+}
+
+#[test]
+#[ignore = "writes a file: run it by name after a change of the columns of a table"]
+fn write_the_chapter_of_tables() {
+    fs::write(root().join("src/guide").join(TABLES), tables()).unwrap();
+}
+
+fn tables() -> String {
+    let mut text = String::from(
+        "# Columns of all tables\n\nMade from the program's own lists. Files are RFC 4180: UTF-8, \
+         comma, CRLF, one header row; an absent value is an empty cell. `<camera>`, `<zone>` and \
+         the like stand for the names of a venue, in lower case with underscores. `quarterstop \
+         schema match.csv` prints a table's metadata as JSON, in the vocabulary of the W3C for \
+         tabular data. The columns of `match.csv` stand in [What a match \
+         gives](match.md#columns-of-matchcsv), those of `year`, `starts` and their season in [A \
+         year, and which start time](season.md).\n",
+    );
+    for choice in FormatChoice::value_variants() {
+        let Format::Table(table) = format(*choice) else { continue };
+        if table.file == "match.csv" {
+            continue;
+        }
+        let (file, command, list) = (table.file, table.command, markdown(&table.columns));
+        write!(text, "\n## {file}\n\nWritten by `{command}`.\n\n{list}").unwrap();
+    }
+    text
 }
 
 fn reference() -> String {

@@ -199,7 +199,7 @@ fn read(bytes: &[u8]) -> (Vec<String>, Vec<Vec<String>>) {
 fn tables_hold_a_row_for_each_cue_and_for_each_camera_and_minute() {
     let demo = demo();
     let (header, rows) = read(&tables::cues(&told()).unwrap());
-    assert_eq!(header, tables::CUE_COLUMNS.map(|c| c.0));
+    assert_eq!(header, crate::support::names_of(tables::cue_columns()));
     assert_eq!(rows.len(), demo.brief.cues.len());
     for (row, cue) in rows.iter().zip(&demo.brief.cues) {
         let at = DateTime::parse_from_rfc3339(&row[0]).unwrap();
@@ -207,7 +207,7 @@ fn tables_hold_a_row_for_each_cue_and_for_each_camera_and_minute() {
         assert_eq!(row[1], cue.what);
     }
     let (header, rows) = read(&tables::settings(&told()).unwrap());
-    assert_eq!(header, tables::SETTING_COLUMNS.map(|c| c.0));
+    assert_eq!(header, crate::support::names_of(tables::setting_columns()));
     assert_eq!(rows.len(), demo.venue.cameras.len() * demo.plan.instants.len());
     for row in &rows {
         let number = |i: usize| row[i].parse::<f64>().ok();

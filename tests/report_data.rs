@@ -263,7 +263,7 @@ fn the_documented_columns_are_the_header() {
         }
     }
     assert_eq!(documented, families);
-    let markdown = csv::columns_markdown();
+    let markdown = quarterstop::output::table::markdown(&csv::columns());
     assert!(documented.iter().all(|name| markdown.contains(&format!("| `{name}` |"))));
 }
 
@@ -295,7 +295,9 @@ fn slugs_are_safe_and_unique() {
 #[test]
 fn the_guide_lists_the_columns_of_the_table() {
     let chapter = crate::guide::chapter("match.md");
-    let list = quarterstop::jobs::match_plan::report::csv::columns_markdown();
+    let list = quarterstop::output::table::markdown(
+        &quarterstop::jobs::match_plan::report::csv::columns(),
+    );
     assert!(chapter.contains(list.trim_end()), "the chapter lacks this list:\n{list}");
 }
 
@@ -307,7 +309,7 @@ fn a_light_map_is_a_table_of_its_places() {
     let bytes = map_csv::write(&maps()[0]).unwrap();
     let mut reader = ::csv::Reader::from_reader(bytes.as_slice());
     let header: Vec<String> = reader.headers().unwrap().iter().map(str::to_owned).collect();
-    assert_eq!(header, map_csv::COLUMNS.map(|c| c.0));
+    assert_eq!(header, crate::support::names_of(map_csv::columns()));
     let rows: Vec<Vec<String>> =
         reader.records().map(|r| r.unwrap().iter().map(str::to_owned).collect()).collect();
     assert_eq!(rows.len(), 3, "a place outside of the field has no row");

@@ -5,7 +5,7 @@ use predicates::prelude::*;
 use predicates::str::contains;
 use tempfile::tempdir;
 
-use quarterstop::jobs::odds::report::station::COLUMNS;
+use quarterstop::jobs::odds::report::station::columns;
 use quarterstop::weather::station::{StationOdds, parse};
 
 const BSRN: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/data/bsrn-pay0616-cut.dat");
@@ -100,7 +100,10 @@ fn odds_of_minutes_are_printed_and_written() {
     command.current_dir(home.path()).args(["odds", "--minutes", BSRN, "--csv", "out.csv"]);
     command.assert().success().stdout(contains("Jun"));
     let csv = std::fs::read_to_string(home.path().join("out.csv")).unwrap();
-    assert_eq!(csv.lines().next().unwrap().split(',').collect::<Vec<_>>(), COLUMNS.map(|c| c.0));
+    assert_eq!(
+        csv.lines().next().unwrap().split(',').collect::<Vec<_>>(),
+        crate::support::names_of(columns())
+    );
     let mut both = Command::new(env!("CARGO_BIN_EXE_quarterstop"));
     both.args(["odds", "w.epw", "--minutes", BSRN]).assert().code(2);
 }

@@ -5,8 +5,9 @@
 //! options were at fault, 1 anything else.
 //!
 //! [`options`] says what can be asked, [`run()`] does it; what needs more than a
-//! line has its own file. All calls into the stages go through `stages`.
+//! line has its own file. [`formats`] says what is in each file.
 
+pub mod formats;
 #[cfg(feature = "serve")]
 pub mod live_command;
 pub mod options;

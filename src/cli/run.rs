@@ -2,15 +2,13 @@
 //!
 //! In: [`Options`]. Out: text on stdout and files, or a [`Failure`].
 
-use crate::cli::options::{Command, FormatChoice, Import, Options, SchemaOptions};
-use crate::cli::shell;
+use crate::cli::options::{Command, Import, Options, SchemaOptions};
+use crate::cli::{formats, shell};
 use crate::command::failure::Failure;
 use crate::command::interrupt;
 use crate::command::print::print;
+use crate::jobs;
 use crate::jobs::check::command::check;
-use crate::jobs::match_plan::report::json;
-use crate::jobs::{fit, starts};
-use crate::{jobs, venue};
 
 /// Does what the options ask for.
 ///
@@ -51,28 +49,6 @@ pub fn run(options: &Options) -> Result<(), Failure> {
 }
 
 fn schema(options: &SchemaOptions) -> Result<(), Failure> {
-    let schema = match options.format {
-        FormatChoice::Venue => venue_schema(),
-        FormatChoice::Match => json::schema(),
-        FormatChoice::Brief => jobs::brief::report::data::schema(),
-        FormatChoice::Sensitivity => jobs::sensitivity::report::data::schema(),
-        FormatChoice::Positions => jobs::positions::report::data::schema(),
-        FormatChoice::LookUp => jobs::look_up::report::schema(),
-        FormatChoice::Places => jobs::places::report::schema(),
-        FormatChoice::Ball => jobs::ball::report::schema(),
-        FormatChoice::BallHours => jobs::ball::report::hours::schema(),
-        FormatChoice::Year => jobs::year::report::schema(),
-        FormatChoice::Check => jobs::check::report::schema(),
-        FormatChoice::Seen => fit::seen::schema(),
-        FormatChoice::Fit => jobs::fit::report::schema(),
-        FormatChoice::Costs => starts::profile_schema(),
-        FormatChoice::Clouds => jobs::clouds::report::data::schema(),
-        FormatChoice::Forecast => jobs::forecast::report::data::schema(),
-        FormatChoice::Starts => jobs::starts::report::data::schema(),
-    };
+    let schema = formats::format(options.format).json();
     print(&(serde_json::to_string_pretty(&schema)? + "\n"))
-}
-
-pub(crate) fn venue_schema() -> serde_json::Value {
-    venue::schema()
 }

@@ -13,5 +13,6 @@ pub mod front;
 pub mod ics;
 pub mod json;
 pub(crate) mod paper;
+pub mod table;
 pub mod text;
 pub(crate) mod words;

@@ -69,6 +69,17 @@ impl State {
             Self::Overcast => "overcast",
         }
     }
+
+    /// What a share of it says, for columns.
+    pub fn odds_of(self) -> &'static str {
+        match self {
+            Self::Clear => "odds of a clear sky",
+            Self::Thin => "odds of sun through thin cloud",
+            Self::Gap => "odds of sun in a gap of broken cloud",
+            Self::Cumulus => "odds of a cloud over the sun, the rest open",
+            Self::Overcast => "odds of a full sky without direct sun",
+        }
+    }
 }
 
 /// The share of each state, together 1.

@@ -175,3 +175,8 @@ impl Dice {
         low + (high - low) * self.roll()
     }
 }
+
+/// The names of a table's columns, as its header has them.
+pub fn names_of(columns: Vec<quarterstop::output::table::ColumnDoc>) -> Vec<String> {
+    columns.into_iter().map(|column| column.name).collect()
+}

@@ -142,7 +142,7 @@ pub enum Import {
 #[derive(Debug, Args)]
 #[command(after_help = "Example:\n  quarterstop schema venue > venue.schema.json")]
 pub struct SchemaOptions {
-    /// The format
+    /// The format, or a table by the usual name of its file
     #[arg(value_enum, value_name = "FORMAT")]
     pub format: FormatChoice,
 }
@@ -184,4 +184,52 @@ pub enum FormatChoice {
     Clouds,
     /// The JSON that `quarterstop forecast` writes
     Forecast,
+    /// The columns of `match.csv`
+    #[value(name = "match.csv")]
+    MatchCsv,
+    /// The columns of `dusk.csv`, from daylight to floodlights
+    #[value(name = "dusk.csv")]
+    DuskCsv,
+    /// The columns of a light map
+    #[value(name = "light.csv")]
+    LightCsv,
+    /// The columns of `cues.csv`
+    #[value(name = "cues.csv")]
+    CuesCsv,
+    /// The columns of `settings.csv`
+    #[value(name = "settings.csv")]
+    SettingsCsv,
+    /// The columns of `positions.csv`
+    #[value(name = "positions.csv")]
+    PositionsCsv,
+    /// The columns of `sensitivity.csv`
+    #[value(name = "sensitivity.csv")]
+    SensitivityCsv,
+    /// The columns of the skyline that `quarterstop look-up` writes
+    #[value(name = "look-up.csv")]
+    SkylineCsv,
+    /// The columns that `quarterstop places --csv` prints
+    #[value(name = "places.csv")]
+    PlacesCsv,
+    /// The columns of a ball
+    #[value(name = "ball.csv")]
+    BallCsv,
+    /// The columns of `ball --hours` and `--towers`
+    #[value(name = "hours.csv")]
+    HoursCsv,
+    /// The columns of `clouds.csv`
+    #[value(name = "clouds.csv")]
+    CloudsCsv,
+    /// The columns of `forecast.csv`
+    #[value(name = "forecast.csv")]
+    ForecastCsv,
+    /// The columns of `odds --csv`
+    #[value(name = "odds.csv")]
+    OddsCsv,
+    /// The columns of `odds --minutes --csv`
+    #[value(name = "changes.csv")]
+    ChangesCsv,
+    /// The columns of `changed --csv`
+    #[value(name = "changed.csv")]
+    ChangedCsv,
 }

@@ -55,6 +55,29 @@ impl Part {
         }
     }
 
+    /// Name, unit and meaning of its column.
+    pub fn column(self) -> (&'static str, &'static str, &'static str) {
+        match self {
+            Self::Close => {
+                ("close_stops", "stop", "to close for the background, against the strike")
+            }
+            Self::Rate => (
+                "rate_over",
+                "ratio",
+                "how much faster than it can the iris would have to be; 3 at the most",
+            ),
+            Self::Landing => {
+                ("landing_stops", "stop", "that blacks are crushed by when the ball is down")
+            }
+            Self::Unseen => ("unseen_share", "0 to 1", "of the flight, with too little contrast"),
+            Self::Hidden => ("hidden_share", "0 to 1", "of the flight, behind something"),
+            Self::SunInFrame => ("sun_in_frame_share", "0 to 1", "of the flight, sway counted"),
+            Self::SunNear => {
+                ("sun_near_share", "0 to 1", "of the flight, with the sun on the front element")
+            }
+        }
+    }
+
     pub fn of_word(word: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|part| part.word() == word)
     }

@@ -6,26 +6,12 @@
 use std::fmt::Write;
 
 use crate::camera::Verdict;
-use crate::output::csv::{CsvError, table as csv_table};
+use crate::output::csv::CsvError;
+use crate::output::table::{self as column, Column, ColumnDoc, docs, number};
 use crate::output::text::{Ink, cautions, fit, titled, wrapped};
 use crate::output::words::fixed;
 
 use super::{Difference, MOVED_MIN, Measure, Occasion, SPLIT_STOPS, SUM_MIN};
-
-/// Name, unit and meaning of each column.
-pub const COLUMNS: [(&str, &str, &str); 6] = [
-    ("what", "text", "what is measured"),
-    (
-        "unit",
-        "text",
-        "min after the start (the venue's clock, from the new start), min of the match (from each \
-         start), min in all, stop, or empty for a camera",
-    ),
-    ("old", "number", "before; empty where it does not come"),
-    ("new", "number", "after; empty where it does not come"),
-    ("change", "number", "new less old; empty where one is"),
-    ("new_clock", "HH:MM", "the new time on the venue's clock, for what the sun does"),
-];
 
 /// For a terminal.
 pub fn text(old: &Occasion<'_>, new: &Occasion<'_>, found: &[Difference], ink: Ink) -> String {
@@ -176,6 +162,66 @@ fn words(measure: &Measure) -> (String, Kind) {
     }
 }
 
+/// A difference, its words and its kind.
+struct Row<'a> {
+    difference: &'a Difference,
+    what: String,
+    kind: Kind,
+}
+
+impl Row<'_> {
+    fn unit(&self) -> &'static str {
+        match self.kind {
+            Kind::Clock => "min after the start",
+            Kind::Match => "min of the match",
+            Kind::Sum => "min in all",
+            Kind::Stops => "stop",
+            Kind::Camera => "",
+        }
+    }
+
+    fn change(&self) -> Option<f64> {
+        change(self.difference, self.kind).filter(|_| self.kind != Kind::Camera)
+    }
+
+    /// Minutes after the new start, of what the clock tells.
+    fn clock(&self) -> Option<f64> {
+        self.difference.new.filter(|_| self.kind == Kind::Clock)
+    }
+}
+
+/// The columns; `clock` turns minutes after the new start into a time.
+fn of_row<'a>(clock: impl Fn(f64) -> String + 'a) -> Vec<Column<'a, Row<'a>>> {
+    vec![
+        column::text("what", "text", "what is measured", |r: &Row<'a>| r.what.clone()),
+        column::text(
+            "unit",
+            "text",
+            "min after the start (the venue's clock, from the new start), min of the match (from \
+             each start), min in all, stop, or empty for a camera",
+            |r: &Row<'a>| r.unit().to_owned(),
+        ),
+        number("old", ("number", 2), "before; empty where it does not come", |r: &Row<'a>| {
+            r.difference.old
+        }),
+        number("new", ("number", 2), "after; empty where it does not come", |r: &Row<'a>| {
+            r.difference.new
+        }),
+        number("change", ("number", 2), "new less old; empty where one is", Row::change),
+        column::text(
+            "new_clock",
+            "HH:MM",
+            "the new time on the venue's clock, for what the sun does",
+            move |r: &Row<'a>| r.clock().map_or_else(String::new, &clock),
+        ),
+    ]
+}
+
+/// Columns of the table.
+pub fn columns() -> Vec<ColumnDoc> {
+    docs(&of_row(|_| String::new()))
+}
+
 /// As CSV.
 ///
 /// # Errors
@@ -183,23 +229,7 @@ fn words(measure: &Measure) -> (String, Kind) {
 pub fn csv(new: &Occasion<'_>, found: &[Difference]) -> Result<Vec<u8>, CsvError> {
     let rows = found.iter().map(|difference| {
         let (what, kind) = words(&difference.measure);
-        let number = |value: Option<f64>| value.map_or_else(String::new, |v| fixed(v, 2));
-        let unit = match kind {
-            Kind::Clock => "min after the start",
-            Kind::Match => "min of the match",
-            Kind::Sum => "min in all",
-            Kind::Stops => "stop",
-            Kind::Camera => "",
-        };
-        let clock = difference.new.filter(|_| kind == Kind::Clock);
-        vec![
-            what,
-            unit.to_owned(),
-            number(difference.old),
-            number(difference.new),
-            number(change(difference, kind).filter(|_| kind != Kind::Camera)),
-            clock.map_or_else(String::new, |minutes| clock_after(new, minutes)),
-        ]
+        Row { difference, what, kind }
     });
-    csv_table(COLUMNS.map(|c| c.0), rows)
+    column::csv(&of_row(|minutes| clock_after(new, minutes)), rows)
 }

@@ -13,6 +13,7 @@ use serde::Serialize;
 use crate::base::frame::FieldFrame;
 use crate::output::csv::CsvError;
 use crate::output::json::JsonError;
+use crate::output::table::{self as column, Column, ColumnDoc, docs, number};
 use crate::output::text::{WIDTH, fit, wrapped};
 use crate::output::words::fixed;
 use crate::venue::outlines::{Outline, Point};
@@ -191,42 +192,57 @@ pub fn text(places: &Places) -> String {
     text + &wrapped("  ", &about)
 }
 
-/// Columns of the CSV, with unit and meaning.
-pub const COLUMNS: [(&str, &str, &str); 9] = [
-    ("kind", "word", "area, zone or mark"),
-    ("name", "text", "as `looks_at` and other keys and options take it"),
-    ("along_m", "m", "from the centre of play toward the bearing; of areas and zones the middle"),
-    ("across_m", "m", "to the left of that"),
-    ("area_m2", "m2", "empty for marks"),
-    ("along_from_m", "m", "least along; empty for marks"),
-    ("along_to_m", "m", "most along"),
-    ("across_from_m", "m", "least across"),
-    ("across_to_m", "m", "most across"),
-];
+fn of_place<'a>() -> Vec<Column<'a, &'a Place>> {
+    type Row<'a> = &'a Place;
+    let mut list = vec![
+        column::text("kind", "word", "area, zone or mark", |p: &Row<'a>| p.kind.word().to_owned()),
+        column::text(
+            "name",
+            "text",
+            "as `looks_at` and other keys and options take it",
+            |p: &Row<'a>| p.name.clone(),
+        ),
+        number(
+            "along_m",
+            ("m", 3),
+            "from the centre of play toward the bearing; of areas and zones the middle",
+            |p: &Row<'a>| Some(p.along_m),
+        ),
+        number("across_m", ("m", 3), "to the left of that", |p: &Row<'a>| Some(p.across_m)),
+        number("area_m2", ("m2", 3), "empty for marks", |p: &Row<'a>| p.area_m2),
+    ];
+    list.extend([
+        end("along_from_m", "least along; empty for marks", |p| p.along_range_m, 0),
+        end("along_to_m", "most along", |p| p.along_range_m, 1),
+        end("across_from_m", "least across", |p| p.across_range_m, 0),
+        end("across_to_m", "most across", |p| p.across_range_m, 1),
+    ]);
+    list
+}
+
+/// One end of how far a place reaches.
+fn end<'a>(
+    name: &'static str,
+    meaning: &'static str,
+    range: fn(&Place) -> Option<[f64; 2]>,
+    which: usize,
+) -> Column<'a, &'a Place> {
+    number(name, ("m", 3), meaning, move |p: &&'a Place| {
+        range(p).and_then(|ends| ends.get(which).copied())
+    })
+}
+
+/// Columns of the CSV.
+pub fn columns() -> Vec<ColumnDoc> {
+    docs(&of_place())
+}
 
 /// One row a place.
 ///
 /// # Errors
 /// [`CsvError`] where the writer refuses.
 pub fn csv(places: &Places) -> Result<String, CsvError> {
-    let rows = places.places.iter().map(|place| {
-        let number = |value: Option<f64>| value.map_or_else(String::new, |v| fixed(v, 3));
-        let pair = |range: Option<[f64; 2]>| [0, 1].map(|i| number(range.map(|r| r[i])));
-        let ([from_along, to_along], [from_across, to_across]) =
-            (pair(place.along_range_m), pair(place.across_range_m));
-        vec![
-            place.kind.word().to_owned(),
-            place.name.clone(),
-            fixed(place.along_m, 3),
-            fixed(place.across_m, 3),
-            number(place.area_m2),
-            from_along,
-            to_along,
-            from_across,
-            to_across,
-        ]
-    });
-    let bytes = crate::output::csv::table(COLUMNS.map(|c| c.0), rows)?;
+    let bytes = column::csv(&of_place(), &places.places)?;
     Ok(String::from_utf8_lossy(&bytes).into_owned())
 }
 

@@ -54,6 +54,19 @@ impl Part {
         }
     }
 
+    /// Unit and meaning of its column.
+    pub fn column(self) -> (&'static str, &'static str) {
+        match self {
+            Self::Split => ("0 to 1", "share of play with a split over the first of these"),
+            Self::Mismatch => ("stop", "mean difference to the fixed cameras, same subject"),
+            Self::BackLit => ("0 to 1", "share of play with subjects lit from behind"),
+            Self::SunInFrame => ("0 to 1", "share of play with the sun in frame"),
+            Self::SunOnLens => ("0 to 1", "share of play with the sun on the front element"),
+            Self::Hidden => ("0 to 1", "share of the cover that something hides"),
+            Self::OwnSun => ("0 to 1", "share of play with the sun on camera and operator"),
+        }
+    }
+
     /// The part of a word.
     pub fn of_word(word: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|part| part.word() == word)

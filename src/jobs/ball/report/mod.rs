@@ -10,7 +10,7 @@ mod table;
 pub(crate) mod text;
 
 pub use data::{BallFile, FORMAT, schema, write};
-pub use table::{COLUMNS, csv};
+pub use table::{columns, csv};
 pub use text::text;
 
 use crate::venue::Venue;

@@ -8,7 +8,7 @@ mod skyline;
 pub(crate) mod text;
 
 pub use data::{FORMAT, LookUpFile, schema, write};
-pub use skyline::{COLUMNS, csv};
+pub use skyline::{columns, csv};
 pub use text::text;
 
 use crate::engine::SpotKind;

@@ -11,30 +11,76 @@ use chrono_tz::Tz;
 use crate::jobs::match_plan::dusk::{BALANCE_STEP_MIRED, BalanceMove, Dusk, Leader, Mix, Takeover};
 use crate::jobs::match_plan::facts::Target;
 use crate::light::ColourTemperature;
-use crate::output::csv::{CsvError, table};
+use crate::output::csv::CsvError;
+use crate::output::table::{self as column, Column, ColumnDoc, docs, number};
 use crate::output::text::{Ink, fit, wrapped};
-use crate::output::words::{fixed, kelvin, local_time};
+use crate::output::words::{kelvin, local_time};
 use crate::venue::Venue;
 
 const TARGETS: [Target; 2] = [Target::Turf, Target::Subject];
 
-/// Name, unit and meaning of each column.
-pub const COLUMNS: [(&str, &str, &str); 10] = [
-    ("time", "RFC 3339", "instant, with the venue's offset"),
-    ("camera", "text", "name"),
-    ("target", "word", "turf, or subject: an upright surface at 1.7 m toward the camera"),
-    ("daylight_lx", "lx", "of sun and sky, mean over what the camera shows"),
-    ("floodlights_lx", "lx", "of the floodlights; 0 where they are off"),
-    (
-        "floodlights_over_daylight_stops",
-        "stop",
-        "positive where the floodlights are stronger; empty where one is dark",
-    ),
-    ("daylight_k", "K", "correlated colour temperature of the daylight"),
-    ("light_k", "K", "of both together: what to balance to"),
-    ("light_mired", "mired", "the same"),
-    ("moved_mired", "mired", "how far the floodlights move the colour of daylight"),
-];
+/// What one target of a camera gets at an instant.
+struct Row<'a> {
+    at: DateTime<Tz>,
+    camera: &'a str,
+    target: Target,
+    mix: Mix,
+}
+
+fn of_row<'a>() -> Vec<Column<'a, Row<'a>>> {
+    let mired = |light| ColourTemperature::of(light).map(ColourTemperature::mired);
+    vec![
+        column::text("time", "RFC 3339", "instant, with the venue's offset", |r: &Row<'a>| {
+            local_time(r.at)
+        }),
+        column::text("camera", "text", "name", |r: &Row<'a>| r.camera.to_owned()),
+        column::text(
+            "target",
+            "word",
+            "turf, or subject: an upright surface at 1.7 m toward the camera",
+            |r: &Row<'a>| target_word(r.target).to_owned(),
+        ),
+        number(
+            "daylight_lx",
+            ("lx", 1),
+            "of sun and sky, mean over what the camera shows",
+            |r: &Row<'a>| Some(r.mix.daylight.lux()),
+        ),
+        number(
+            "floodlights_lx",
+            ("lx", 1),
+            "of the floodlights; 0 where they are off",
+            |r: &Row<'a>| Some(r.mix.floodlights.lux()),
+        ),
+        number(
+            "floodlights_over_daylight_stops",
+            ("stop", 2),
+            "positive where the floodlights are stronger; empty where one is dark",
+            |r: &Row<'a>| r.mix.floodlights_over_daylight(),
+        ),
+        number(
+            "daylight_k",
+            ("K", 0),
+            "correlated colour temperature of the daylight",
+            |r: &Row<'a>| kelvin(r.mix.daylight),
+        ),
+        number("light_k", ("K", 0), "of both together: what to balance to", |r: &Row<'a>| {
+            kelvin(r.mix.all())
+        }),
+        number("light_mired", ("mired", 1), "the same", move |r: &Row<'a>| mired(r.mix.all())),
+        number(
+            "moved_mired",
+            ("mired", 1),
+            "how far the floodlights move the colour of daylight",
+            |r: &Row<'a>| r.mix.moved_mired(),
+        ),
+    ]
+}
+
+/// The columns of the table.
+pub fn columns() -> Vec<ColumnDoc> {
+    docs(&of_row())
+}
 
 /// The table.
 ///
@@ -46,28 +92,11 @@ pub fn csv(venue: &Venue, dusk: &Dusk) -> Result<Vec<u8>, CsvError> {
         cameras.flat_map(move |(post, camera)| {
             TARGETS.into_iter().filter_map(move |target| {
                 let mix = camera.mixes(target).get(index).copied().flatten()?;
-                Some(row(*dusk.times.get(index)?, &post.name, target, &mix))
+                Some(Row { at: *dusk.times.get(index)?, camera: &post.name, target, mix })
             })
         })
     };
-    table(COLUMNS.map(|c| c.0), (0..dusk.times.len()).flat_map(instant))
-}
-
-fn row(at: DateTime<Tz>, camera: &str, target: Target, mix: &Mix) -> Vec<String> {
-    let maybe = |value: Option<f64>, digits| value.map_or_else(String::new, |v| fixed(v, digits));
-    let mired = ColourTemperature::of(mix.all()).map(ColourTemperature::mired);
-    vec![
-        local_time(at),
-        camera.to_owned(),
-        target_word(target).to_owned(),
-        fixed(mix.daylight.lux(), 1),
-        fixed(mix.floodlights.lux(), 1),
-        maybe(mix.floodlights_over_daylight(), 2),
-        maybe(kelvin(mix.daylight), 0),
-        maybe(kelvin(mix.all()), 0),
-        maybe(mired, 1),
-        maybe(mix.moved_mired(), 1),
-    ]
+    column::csv(&of_row(), (0..dusk.times.len()).flat_map(instant))
 }
 
 pub(crate) fn target_word(target: Target) -> &'static str {

@@ -3,39 +3,62 @@
 //! In: a [`LightMap`]. Out: RFC 4180 text (UTF-8, comma, CRLF, one header row).
 
 use crate::jobs::match_plan::LightMap;
+use crate::light::Tristimulus;
 use crate::output::csv::CsvError;
-use crate::output::words::{fixed, kelvin};
+use crate::output::table::{self, Column, ColumnDoc, docs, number};
+use crate::output::words::kelvin;
 
-/// Name, unit and meaning of each column.
-pub const COLUMNS: [(&str, &str, &str); 5] = [
-    ("along_m", "m", "from the centre of play toward the field's bearing"),
-    ("across_m", "m", "from the centre of play to the left of the bearing"),
-    ("turf_lx", "lx", "all light on the turf, soft edges and floodlights counted"),
-    ("stops", "stop", "over the light at the point of reference"),
-    ("colour_temperature_k", "K", "correlated colour temperature; empty far from any black body"),
-];
+/// A place of the map that has light.
+struct Row<'a> {
+    map: &'a LightMap,
+    node: usize,
+    light: Tristimulus,
+}
+
+fn of_row<'a>() -> Vec<Column<'a, Row<'a>>> {
+    let at = |r: &Row<'a>| r.map.grid.node(r.node);
+    vec![
+        number(
+            "along_m",
+            ("m", 2),
+            "from the centre of play toward the field's bearing",
+            move |r: &Row<'a>| Some(at(r).along_m),
+        ),
+        number(
+            "across_m",
+            ("m", 2),
+            "from the centre of play to the left of the bearing",
+            move |r: &Row<'a>| Some(at(r).across_m),
+        ),
+        number(
+            "turf_lx",
+            ("lx", 1),
+            "all light on the turf, soft edges and floodlights counted",
+            |r: &Row<'a>| Some(r.light.lux()),
+        ),
+        number("stops", ("stop", 3), "over the light at the point of reference", |r: &Row<'a>| {
+            r.map.stops(r.node).map(|s| s.stops())
+        }),
+        number(
+            "colour_temperature_k",
+            ("K", 0),
+            "correlated colour temperature; empty far from any black body",
+            |r: &Row<'a>| kelvin(r.light),
+        ),
+    ]
+}
+
+/// Its columns.
+pub fn columns() -> Vec<ColumnDoc> {
+    docs(&of_row())
+}
 
 /// The whole file.
 ///
 /// # Errors
 /// [`CsvError`] where the writer refuses, which no map should cause.
 pub fn write(map: &LightMap) -> Result<Vec<u8>, CsvError> {
-    let mut writer =
-        csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
-    writer.write_record(COLUMNS.map(|c| c.0))?;
-    for (node, light) in map.light.iter().enumerate() {
-        let Some(light) = light else { continue };
-        let at = map.grid.node(node);
-        let maybe = |value: Option<f64>, decimals: usize| {
-            value.map_or_else(String::new, |v| fixed(v, decimals))
-        };
-        writer.write_record([
-            fixed(at.along_m, 2),
-            fixed(at.across_m, 2),
-            fixed(light.lux(), 1),
-            maybe(map.stops(node).map(|s| s.stops()), 3),
-            maybe(kelvin(*light), 0),
-        ])?;
-    }
-    writer.into_inner().map_err(|e| CsvError::from(csv::Error::from(e.into_error())))
+    let lit = map.light.iter().enumerate();
+    let rows = lit.filter_map(|(node, light)| Some(Row { map, node, light: (*light)? }));
+    table::csv(&of_row(), rows)
 }

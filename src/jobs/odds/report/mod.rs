@@ -8,7 +8,8 @@ pub mod station;
 use std::fmt::Write;
 
 use crate::output::cautions::SHORT;
-use crate::output::csv::{CsvError, table as csv_table};
+use crate::output::csv::CsvError;
+use crate::output::table::{self, Column, ColumnDoc, docs, number};
 use crate::output::text::{Ink, listed, wrapped};
 use crate::output::words::fixed;
 use crate::weather::state::{CLEAR_SHARE, FULL_TENTHS, SUNSHINE_W_M2};
@@ -17,44 +18,70 @@ use crate::weather::{Odds, OddsCell, State};
 pub(crate) const MONTHS: [&str; 12] =
     ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
 
-/// Name, unit and meaning of each column.
-pub const COLUMNS: [(&str, &str, &str); 13] = [
-    ("month", "1 to 12", "month"),
-    ("hour", "1 to 24", "hour of local standard time, named by its end: 1 is 00:00 to 01:00"),
-    ("hours", "number", "hours of the files that tell the sky"),
-    ("sunshine", "0 to 1", "share of these with mean direct irradiance over 120 W/m2"),
-    ("sun", "0 to 1", "odds of direct sun at a moment"),
-    ("clear", "0 to 1", "odds of a clear sky"),
-    ("thin", "0 to 1", "odds of sun through thin cloud"),
-    ("gap", "0 to 1", "odds of sun in a gap of broken cloud"),
-    ("cumulus", "0 to 1", "odds of a cloud over the sun, the rest open"),
-    ("overcast", "0 to 1", "odds of a full sky without direct sun"),
-    ("direct_share_10", "0 to 1", "10th percentile of direct sun against that of a clear sky"),
-    ("direct_share_50", "0 to 1", "median of the same"),
-    ("direct_share_90", "0 to 1", "90th percentile of the same"),
-];
+/// An hour of the day in a month, both from 1.
+struct Row {
+    month: usize,
+    hour: usize,
+    cell: OddsCell,
+}
+
+fn of_row<'a>() -> Vec<Column<'a, Row>> {
+    let mut list = vec![
+        number("month", ("1 to 12", 0), "month", |r: &Row| Some(r.month as f64)),
+        number(
+            "hour",
+            ("1 to 24", 0),
+            "hour of local standard time, named by its end: 1 is 00:00 to 01:00",
+            |r: &Row| Some(r.hour as f64),
+        ),
+        number("hours", ("number", 0), "hours of the files that tell the sky", |r: &Row| {
+            Some(r.cell.hours as f64)
+        }),
+        number(
+            "sunshine",
+            ("0 to 1", 4),
+            "share of these with mean direct irradiance over 120 W/m2",
+            |r: &Row| Some(r.cell.sunshine),
+        ),
+        number("sun", ("0 to 1", 4), "odds of direct sun at a moment", |r: &Row| {
+            Some(r.cell.states.sun())
+        }),
+    ];
+    list.extend(State::ALL.map(|state| {
+        number(state.word(), ("0 to 1", 4), state.odds_of(), move |r: &Row| {
+            Some(r.cell.states.share(state))
+        })
+    }));
+    let of = [
+        (10.0, "10th percentile of direct sun against that of a clear sky"),
+        (50.0, "median of the same"),
+        (90.0, "90th percentile of the same"),
+    ];
+    list.extend(of.map(|(percent, meaning)| {
+        let name = format!("direct_share_{percent:.0}");
+        number(name, ("0 to 1", 4), meaning, move |r: &Row| r.cell.direct_share.percentile(percent))
+    }));
+    list
+}
+
+/// Columns of the table.
+pub fn columns() -> Vec<ColumnDoc> {
+    docs(&of_row())
+}
 
 /// The table as CSV.
 ///
 /// # Errors
 /// [`CsvError`] where the writer refuses, which nothing should cause.
 pub fn csv(odds: &Odds) -> Result<Vec<u8>, CsvError> {
-    let table = odds.table();
-    let cells = table.iter().enumerate().flat_map(|(month, hours)| {
-        let told = hours.iter().enumerate();
-        told.filter_map(move |(hour, cell)| Some(row(month + 1, hour + 1, cell.as_ref()?)))
+    let months = odds.table().into_iter().enumerate();
+    let rows = months.flat_map(|(month, hours)| {
+        let hours = hours.into_iter().enumerate();
+        hours.filter_map(move |(hour, cell)| {
+            Some(Row { month: month + 1, hour: hour + 1, cell: cell? })
+        })
     });
-    csv_table(COLUMNS.map(|c| c.0), cells)
-}
-
-fn row(month: usize, hour: usize, cell: &OddsCell) -> Vec<String> {
-    let mut row = vec![month.to_string(), hour.to_string(), cell.hours.to_string()];
-    row.push(fixed(cell.sunshine, 4));
-    row.push(fixed(cell.states.sun(), 4));
-    row.extend(State::ALL.map(|state| fixed(cell.states.share(state), 4)));
-    let share = |p| cell.direct_share.percentile(p).map_or_else(String::new, |v| fixed(v, 4));
-    row.extend([10.0, 50.0, 90.0].map(share));
-    row
+    table::csv(&of_row(), rows)
 }
 
 /// For a terminal.

@@ -5,40 +5,70 @@
 
 use std::fmt::Write;
 
-use crate::output::csv::{CsvError, table};
+use crate::output::csv::CsvError;
+use crate::output::table::{self, Column, ColumnDoc, docs, number};
 use crate::output::text::{Ink, wrapped};
 use crate::output::words::fixed;
 use crate::weather::station::{HourCell, StationOdds};
 
 use super::MONTHS;
 
-/// Name, unit and meaning of each column.
-pub const COLUMNS: [(&str, &str, &str); 9] = [
-    ("month", "1 to 12", "month"),
-    ("hour", "1 to 24", "hour of standard time by the longitude, named by its end"),
-    ("hours", "number", "hours that were measured, with the sun over 10 degrees"),
-    ("sun", "0 to 1", "share of minutes with direct irradiance over 120 W/m2"),
-    ("changing", "0 to 1", "share of hours with two changes and more"),
-    ("changes_mean", "1/h", "changes between sunny and shaded minutes, mean"),
-    ("changes_10", "1/h", "10th percentile"),
-    ("changes_50", "1/h", "median"),
-    ("changes_90", "1/h", "90th percentile"),
-];
+/// A month and an hour of the day, both from 1, and what was measured.
+type Row<'a> = (&'a (u32, u32), &'a HourCell);
+
+fn of_row<'a>() -> Vec<Column<'a, Row<'a>>> {
+    let mut list = vec![
+        number("month", ("1 to 12", 0), "month", |r: &Row<'a>| Some(f64::from(r.0.0))),
+        number(
+            "hour",
+            ("1 to 24", 0),
+            "hour of standard time by the longitude, named by its end",
+            |r: &Row<'a>| Some(f64::from(r.0.1)),
+        ),
+        number(
+            "hours",
+            ("number", 0),
+            "hours that were measured, with the sun over 10 degrees",
+            |r: &Row<'a>| Some(r.1.hours as f64),
+        ),
+        number(
+            "sun",
+            ("0 to 1", 4),
+            "share of minutes with direct irradiance over 120 W/m2",
+            |r: &Row<'a>| Some(r.1.sun),
+        ),
+        number(
+            "changing",
+            ("0 to 1", 4),
+            "share of hours with two changes and more",
+            |r: &Row<'a>| Some(r.1.changing),
+        ),
+        number(
+            "changes_mean",
+            ("1/h", 2),
+            "changes between sunny and shaded minutes, mean",
+            |r: &Row<'a>| r.1.changes.expected(),
+        ),
+    ];
+    let of = [(10.0, "10th percentile"), (50.0, "median"), (90.0, "90th percentile")];
+    list.extend(of.map(|(percent, meaning)| {
+        let name = format!("changes_{percent:.0}");
+        number(name, ("1/h", 0), meaning, move |r: &Row<'a>| r.1.changes.percentile(percent))
+    }));
+    list
+}
+
+/// Columns of the table.
+pub fn columns() -> Vec<ColumnDoc> {
+    docs(&of_row())
+}
 
 /// The table.
 ///
 /// # Errors
 /// [`CsvError`] where the writer refuses, which nothing should cause.
 pub fn csv(odds: &StationOdds) -> Result<Vec<u8>, CsvError> {
-    table(COLUMNS.map(|c| c.0), odds.cells.iter().map(|(key, cell)| row(*key, cell)))
-}
-
-fn row((month, hour): (u32, u32), cell: &HourCell) -> Vec<String> {
-    let changes = |value: Option<f64>, digits| value.map_or_else(String::new, |v| fixed(v, digits));
-    let mut row = vec![month.to_string(), hour.to_string(), cell.hours.to_string()];
-    row.extend([fixed(cell.sun, 4), fixed(cell.changing, 4), changes(cell.changes.expected(), 2)]);
-    row.extend([10.0, 50.0, 90.0].map(|p| changes(cell.changes.percentile(p), 0)));
-    row
+    table::csv(&of_row(), &odds.cells)
 }
 
 /// For a terminal.

@@ -3,52 +3,76 @@
 //!
 //! In: [`Report`]. Out: bytes.
 
-use crate::jobs::sensitivity::{Effect, rate_unit};
-use crate::output::csv::{CsvError, table};
-use crate::output::words::{fixed, local_time};
+use crate::jobs::sensitivity::{Effect, Event, rate_unit};
+use crate::output::csv::CsvError;
+use crate::output::table::{self, Column, ColumnDoc, docs, number, stated, text};
+use crate::output::words::local_time;
+use crate::venue::Venue;
 
 use super::Report;
 use super::words::event_name;
 
-/// Name, unit and meaning of each column.
-pub const COLUMNS: [(&str, &str, &str); 9] = [
-    ("what", "address", "the number, as TOML's dotted key"),
-    ("value", "its unit", "what the file says"),
-    ("off_by", "its unit", "what it may be off by: as stated in [[surveyed]], else 1"),
-    ("known", "word", "how it was come by; not_measured where the file does not say"),
-    ("event", "text", "what happens"),
-    ("time", "RFC 3339", "when, as the file stands"),
-    ("moves", "moves_unit", "later is positive; empty where it may not come at all"),
-    ("moves_unit", "unit", "min/m or min/deg"),
-    ("moves_by_min", "min", "when off by off_by, either way"),
-];
+/// A number of the file and what it does to one event.
+struct Row<'a> {
+    venue: &'a Venue,
+    effect: &'a Effect,
+    event: &'a Event,
+    /// Minutes for each unit of the number.
+    moves: Option<f64>,
+}
+
+fn of_row<'a>() -> Vec<Column<'a, Row<'a>>> {
+    vec![
+        text("what", "address", "the number, as TOML's dotted key", |r: &Row<'a>| {
+            r.effect.dimension.address.to_string()
+        }),
+        stated("value", "its unit", "what the file says", |r: &Row<'a>| {
+            Some(r.effect.dimension.value)
+        }),
+        stated(
+            "off_by",
+            "its unit",
+            "what it may be off by: as stated in [[surveyed]], else 1",
+            |r: &Row<'a>| Some(r.effect.off_by),
+        ),
+        text(
+            "known",
+            "word",
+            "how it was come by; not_measured where the file does not say",
+            |r: &Row<'a>| {
+                r.effect.surveyed.as_ref().map_or("not_measured", |s| s.how.word()).to_owned()
+            },
+        ),
+        text("event", "text", "what happens", |r: &Row<'a>| event_name(r.venue, r.event)),
+        text("time", "RFC 3339", "when, as the file stands", |r: &Row<'a>| local_time(r.event.at)),
+        number(
+            "moves",
+            ("moves_unit", 3),
+            "later is positive; empty where it may not come at all",
+            |r: &Row<'a>| r.moves,
+        ),
+        text("moves_unit", "unit", "min/m or min/deg", |r: &Row<'a>| {
+            rate_unit(r.effect.dimension.unit).to_owned()
+        }),
+        number("moves_by_min", ("min", 3), "when off by off_by, either way", |r: &Row<'a>| {
+            r.moves.map(|m| m.abs() * r.effect.off_by)
+        }),
+    ]
+}
+
+/// Its columns.
+pub fn columns() -> Vec<ColumnDoc> {
+    docs(&of_row())
+}
 
 /// `sensitivity.csv`, numbers in the order of what they do.
 ///
 /// # Errors
 /// [`CsvError`] where the writer refuses, which nothing should cause.
-pub fn csv(told: &Report<'_>) -> Result<Vec<u8>, CsvError> {
-    let rows = told.found.effects.iter().flat_map(|effect| rows(told, effect));
-    table(COLUMNS.map(|c| c.0), rows)
-}
-
-fn rows(told: &Report<'_>, effect: &Effect) -> Vec<Vec<String>> {
-    let dimension = &effect.dimension;
-    let known = effect.surveyed.as_ref().map_or("not_measured", |s| s.how.word());
-    let events = told.found.events.iter().zip(&effect.moves);
-    let row = |(event, moves): (&_, &Option<f64>)| {
-        let by = moves.map(|m| m.abs() * effect.off_by);
-        vec![
-            dimension.address.to_string(),
-            format!("{}", dimension.value),
-            format!("{}", effect.off_by),
-            known.to_owned(),
-            event_name(told.venue, event),
-            local_time(event.at),
-            moves.map_or_else(String::new, |m| fixed(m, 3)),
-            rate_unit(dimension.unit).to_owned(),
-            by.map_or_else(String::new, |m| fixed(m, 3)),
-        ]
-    };
-    events.map(row).collect()
+pub fn csv(report: &Report<'_>) -> Result<Vec<u8>, CsvError> {
+    let rows = report.found.effects.iter().flat_map(|effect| {
+        let events = report.found.events.iter().zip(&effect.moves);
+        events.map(move |(event, moves)| Row { venue: report.venue, effect, event, moves: *moves })
+    });
+    table::csv(&of_row(), rows)
 }

@@ -13,7 +13,7 @@ use crate::output::text::{Ink, fit, wrapped};
 use crate::venue::Venue;
 
 pub use data::{FORMAT, HoursFile, schema, write};
-pub use table::{COLUMNS, csv};
+pub use table::{columns, csv};
 
 /// Hours that are told of one camera: the best and the worst.
 const BEST: usize = 6;

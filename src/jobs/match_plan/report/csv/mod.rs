@@ -11,26 +11,15 @@ use crate::base::slug::unique_ids;
 use crate::engine::{Instant, MatchPlan, PlaneShade};
 use crate::geometry::ShadeShare;
 use crate::jobs::match_plan::facts::Target;
-use crate::output::csv::{CsvError, table};
-use crate::output::words;
+use crate::output::csv::CsvError;
+use crate::output::table::{self, Column, ColumnDoc, docs, number};
 use crate::venue::Venue;
 
-use columns::{Column, INSTANT, SHARE};
-use split::SPLIT;
+use columns::{of_instant, of_share};
+use split::of_split;
 
 pub mod columns;
 mod split;
-
-/// One column, or a family of columns, as the documentation lists it.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct ColumnDoc {
-    /// The name; `<zone>` and `<camera>` stand for the ids of the venue's own.
-    pub name: String,
-    /// Unit or form of the value.
-    pub unit: &'static str,
-    /// What it says.
-    pub meaning: String,
-}
 
 /// A plane, its prefix in column names, and how the documentation calls it.
 struct Plane {
@@ -71,8 +60,6 @@ fn around() -> impl Iterator<Item = (&'static Plane, &'static Around)> {
     PLANES.iter().flat_map(|plane| AROUND.iter().map(move |around| (plane, around)))
 }
 
-const SHADED_COVER: &str = "shaded_share";
-
 /// The splits of a camera, in the order of their columns.
 const TARGETS: [Target; 2] = [Target::Turf, Target::Subject];
 
@@ -83,96 +70,86 @@ fn target_word(target: Target) -> &'static str {
     }
 }
 
-/// Every column in order, families of columns once, for the documentation.
-pub fn columns() -> Vec<ColumnDoc> {
-    let mut list: Vec<ColumnDoc> = INSTANT.iter().map(|c| c.doc("", "")).collect();
-    for plane in &PLANES {
-        let field = format!("{}_field_", plane.prefix);
-        let of_field = format!(", field of play, {}", plane.meaning);
-        list.extend(SHARE.iter().map(|c| c.doc(&field, &of_field)));
-        let zone = format!("{}_zone_<zone>_", plane.prefix);
-        let of_zone = format!(", zone, {}", plane.meaning);
-        list.extend(SHARE.iter().map(|c| c.doc(&zone, &of_zone)));
+/// What a row is made of.
+#[derive(Clone, Copy)]
+struct Row<'a> {
+    plan: &'a MatchPlan,
+    instant: &'a Instant,
+}
+
+impl<'a> Row<'a> {
+    /// Share of a cover that is not in full sun, where the camera covers any of the ground.
+    fn shaded_share(&self, camera: usize) -> Option<f64> {
+        let covers = self.plan.covers.get(camera).is_some_and(|c| c.area_m2 > 0.0);
+        self.instant.cameras.get(camera).filter(|_| covers).map(|view| view.shaded_share)
     }
-    list.push(ColumnDoc {
-        name: format!("camera_<camera>_{SHADED_COVER}"),
-        unit: "0 to 1",
-        meaning: "share of the cover's turf, as ground, not in full sun; empty without a cover"
-            .to_owned(),
-    });
-    for target in TARGETS.map(target_word) {
-        let prefix = format!("camera_<camera>_{target}_");
-        let of_target = format!(", {target}");
-        list.extend(SPLIT.iter().map(|c| c.doc(&prefix, &of_target)));
+}
+
+/// The columns for zones and cameras of these ids.
+fn of_row<'a>(zones: &[String], cameras: &[String]) -> Vec<Column<'a, Row<'a>>> {
+    let mut list: Vec<_> = of_instant().into_iter().map(of_instant_of_row).collect();
+    for plane in &PLANES {
+        let (prefix, meaning) = (plane.prefix, plane.meaning);
+        list.extend(of_share().into_iter().map(|column| {
+            column
+                .called(&format!("{prefix}_field_"), &format!(", field of play, {meaning}"))
+                .within(|row: &Row<'a>| Some(&(plane.of)(row.instant).field))
+        }));
+        for (index, zone) in zones.iter().enumerate() {
+            list.extend(of_share().into_iter().map(|column| {
+                column
+                    .called(&format!("{prefix}_zone_{zone}_"), &format!(", zone, {meaning}"))
+                    .within(move |row: &Row<'a>| (plane.of)(row.instant).zones.get(index))
+            }));
+        }
+    }
+    for (index, camera) in cameras.iter().enumerate() {
+        list.push(number(
+            format!("camera_{camera}_shaded_share"),
+            ("0 to 1", 4),
+            "share of the cover's turf, as ground, not in full sun; empty without a cover",
+            move |row: &Row<'a>| row.shaded_share(index),
+        ));
+        for target in TARGETS {
+            let word = target_word(target);
+            list.extend(of_split().into_iter().map(|column| {
+                column.called(&format!("camera_{camera}_{word}_"), &format!(", {word}")).within(
+                    move |row: &Row<'a>| row.instant.cameras.get(index).map(|v| target.split(v)),
+                )
+            }));
+        }
     }
     for (plane, area) in around() {
-        let prefix = format!("{}_{}_", plane.prefix, area.word);
-        let of_area = format!(", {}, {}", area.meaning, plane.meaning);
-        list.extend(SHARE.iter().map(|c| c.doc(&prefix, &of_area)));
+        list.extend(of_share().into_iter().map(|column| {
+            column
+                .called(
+                    &format!("{}_{}_", plane.prefix, area.word),
+                    &format!(", {}, {}", area.meaning, plane.meaning),
+                )
+                .within(|row: &Row<'a>| Some((area.of)((plane.of)(row.instant))))
+        }));
     }
     list
 }
 
-/// [`columns()`] as a Markdown table.
-pub fn columns_markdown() -> String {
-    let mut text = String::from("| column | unit | meaning |\n| --- | --- | --- |\n");
-    for column in columns() {
-        text += &format!("| `{}` | {} | {} |\n", column.name, column.unit, column.meaning);
-    }
-    text
+fn of_instant_of_row<'a>(column: Column<'a, Instant>) -> Column<'a, Row<'a>> {
+    column.within(|row: &Row<'a>| Some(row.instant))
+}
+
+/// Every column in order, families of columns once, for the documentation.
+pub fn columns() -> Vec<ColumnDoc> {
+    docs(&of_row(&["<zone>".to_owned()], &["<camera>".to_owned()]))
+}
+
+fn of_venue<'a>(venue: &Venue) -> Vec<Column<'a, Row<'a>>> {
+    let zones = unique_ids(venue.zones.iter().map(|z| z.name.as_str()), "zone");
+    let cameras = unique_ids(venue.cameras.iter().map(|c| c.name.as_str()), "camera");
+    of_row(&zones, &cameras)
 }
 
 /// The header row of a venue.
 pub fn header(venue: &Venue) -> Vec<String> {
-    let zones = unique_ids(venue.zones.iter().map(|z| z.name.as_str()), "zone");
-    let cameras = unique_ids(venue.cameras.iter().map(|c| c.name.as_str()), "camera");
-    let mut header: Vec<String> = INSTANT.iter().map(|c| c.name.to_owned()).collect();
-    for Plane { prefix, .. } in &PLANES {
-        header.extend(SHARE.iter().map(|c| format!("{prefix}_field_{}", c.name)));
-        for zone in &zones {
-            header.extend(SHARE.iter().map(|c| format!("{prefix}_zone_{zone}_{}", c.name)));
-        }
-    }
-    for camera in &cameras {
-        header.push(format!("camera_{camera}_{SHADED_COVER}"));
-        for target in TARGETS.map(target_word) {
-            header.extend(SPLIT.iter().map(|c| format!("camera_{camera}_{target}_{}", c.name)));
-        }
-    }
-    for (plane, area) in around() {
-        header.extend(SHARE.iter().map(|c| format!("{}_{}_{}", plane.prefix, area.word, c.name)));
-    }
-    header
-}
-
-pub(crate) fn row(venue: &Venue, plan: &MatchPlan, instant: &Instant) -> Vec<String> {
-    let mut row: Vec<String> = INSTANT.iter().map(|c| c.render(instant)).collect();
-    for Plane { of, .. } in &PLANES {
-        let shade = of(instant);
-        row.extend(SHARE.iter().map(|c| c.render(&shade.field)));
-        for (index, _) in venue.zones.iter().enumerate() {
-            row.extend(cells(SHARE, shade.zones.get(index)));
-        }
-    }
-    for (index, _) in venue.cameras.iter().enumerate() {
-        let view = instant.cameras.get(index);
-        let covers = plan.covers.get(index).is_some_and(|c| c.area_m2 > 0.0);
-        let share = view.filter(|_| covers).map(|v| v.shaded_share);
-        row.push(share.filter(|s| s.is_finite()).map_or_else(String::new, |s| words::fixed(s, 4)));
-        for target in TARGETS {
-            row.extend(cells(SPLIT, view.map(|v| target.split(v))));
-        }
-    }
-    for (plane, area) in around() {
-        row.extend(SHARE.iter().map(|c| c.render((area.of)((plane.of)(instant)))));
-    }
-    row
-}
-
-/// One field for each column, all empty where there is nothing to write.
-fn cells<T>(columns: &[Column<T>], of: Option<&T>) -> Vec<String> {
-    let cell = |c: &Column<T>| of.map_or_else(String::new, |of| c.render(of));
-    columns.iter().map(cell).collect()
+    of_venue(venue).into_iter().map(|column| column.name).collect()
 }
 
 /// The whole file.
@@ -181,5 +158,5 @@ fn cells<T>(columns: &[Column<T>], of: Option<&T>) -> Vec<String> {
 /// [`CsvError`] where the writer refuses, which no venue and plan of the same
 /// run should cause.
 pub fn write(venue: &Venue, plan: &MatchPlan) -> Result<Vec<u8>, CsvError> {
-    table(header(venue), plan.instants.iter().map(|instant| row(venue, plan, instant)))
+    table::csv(&of_venue(venue), plan.instants.iter().map(|instant| Row { plan, instant }))
 }
