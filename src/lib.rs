@@ -109,7 +109,9 @@
 
 pub mod base;
 pub mod camera;
+#[cfg(feature = "cli")]
 pub mod cli;
+#[cfg(feature = "cli")]
 pub mod command;
 pub mod engine;
 pub mod geometry;

@@ -87,6 +87,7 @@ impl FilesError {
     }
 
     /// A folder that cannot be made.
+    #[cfg(feature = "cli")]
     pub(crate) fn folder(path: &Path, source: io::Error) -> Self {
         Self::Folder { path: Shown(path.to_owned()), source }
     }

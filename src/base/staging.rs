@@ -40,6 +40,7 @@ fn open() -> MutexGuard<'static, Vec<PathBuf>> {
 
 /// Waits for files that are being renamed, and takes all unfinished ones away: for a
 /// process that is about to end. No set is put in place while the answer is held.
+#[cfg(feature = "cli")]
 pub(crate) fn stop() -> MutexGuard<'static, ()> {
     let whole = hold();
     for folder in open().iter() {

@@ -12,6 +12,7 @@ pub mod clouds;
 pub mod day;
 pub mod fit;
 pub mod forecast;
+#[cfg(feature = "cli")]
 pub mod import;
 pub mod look_up;
 pub mod match_plan;

@@ -5,6 +5,7 @@
 //! the ball is, the rides that keep the background on level and the ball to be seen.
 
 mod behind;
+#[cfg(feature = "cli")]
 pub mod command;
 mod compare;
 mod glow;

@@ -25,7 +25,7 @@ use crate::output::ics::Earlier;
 use crate::{jobs, output};
 
 use super::options::BriefOptions;
-use super::report::{Report, board, calendar, data, page, pdf, tables};
+use super::report::{Report, board, calendar, data, page, tables};
 use super::{Brief, BriefSettings, eye_pictures};
 
 /// Runs the command.
@@ -97,7 +97,8 @@ fn files(told: &Report<'_>, folder: &Path) -> Result<Vec<(FileName, Vec<u8>)>, F
     let timeline = jobs::match_plan::command::timeline(told.venue, told.plan)?;
     let mut files = vec![
         (FileName::new("brief", "html"), page::html(told, None, &timeline.svg)?.into_bytes()),
-        (FileName::new("brief", "pdf"), pdf::pdf(told, &timeline.svg)?),
+        #[cfg(feature = "pdf")]
+        (FileName::new("brief", "pdf"), super::report::pdf::pdf(told, &timeline.svg)?),
         (FileName::new("board", "html"), board::html(told)?.into_bytes()),
     ];
     let operators = told.brief.desk.operators.iter().map(|o| o.name.as_str());

@@ -3,15 +3,18 @@
 //!
 //! In: a [`Prepared`] venue and its [`MatchPlan`]. Out: a [`Brief`], ready to be told.
 
+#[cfg(feature = "cli")]
 pub mod command;
 pub mod cues;
 pub mod desk;
+#[cfg(feature = "cli")]
 mod eye_pictures;
 mod filters;
 mod known;
 mod lead;
 mod levels;
 mod matching;
+#[cfg(feature = "cli")]
 pub mod options;
 pub mod picture;
 pub mod report;

@@ -5,6 +5,7 @@
 //! moves does not move an edge. What the crew does is compared by the minute of the
 //! match. Cameras and marks are the same where their names are.
 
+#[cfg(feature = "cli")]
 pub mod command;
 pub mod report;
 

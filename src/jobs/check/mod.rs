@@ -10,10 +10,12 @@
 
 mod bodies;
 mod cameras;
+#[cfg(feature = "cli")]
 pub mod command;
 mod compass;
 mod field;
 mod gaps;
+#[cfg(feature = "cli")]
 pub mod options;
 pub mod picture;
 mod place;

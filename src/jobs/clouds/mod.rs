@@ -15,6 +15,7 @@
 //! | what does a forecast make of a match | [`crate::jobs::forecast::DayOutlook`] |
 
 mod chord;
+#[cfg(feature = "cli")]
 pub mod command;
 pub(crate) mod field;
 mod follow;

@@ -19,12 +19,14 @@
 mod advise;
 mod alone;
 mod attempt;
+#[cfg(feature = "cli")]
 pub mod command;
 mod explain;
 mod ground;
 pub mod judge;
 mod link;
 mod objection;
+#[cfg(feature = "cli")]
 pub mod options;
 mod plausible;
 mod predict;

@@ -2,6 +2,7 @@
 //!
 //! In: a forecast, a plan, a brief. Out: a [`DayOutlook`], tables and texts.
 
+#[cfg(feature = "cli")]
 pub mod command;
 pub(crate) mod day;
 pub mod report;

@@ -5,8 +5,10 @@
 //! the sun runs and when it lights the place. Times are in the venue's zone, to the
 //! second, for the middle of the sun.
 
+#[cfg(feature = "cli")]
 pub mod command;
 mod day;
+#[cfg(feature = "cli")]
 pub mod options;
 pub mod picture;
 pub mod report;

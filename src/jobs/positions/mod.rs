@@ -7,7 +7,9 @@
 //! All cameras share one set of faces ([`Sharing::Shared`]), so that hundreds cost what a
 //! few do.
 
+#[cfg(feature = "cli")]
 pub mod command;
+#[cfg(feature = "cli")]
 pub mod options;
 pub mod picture;
 pub mod report;

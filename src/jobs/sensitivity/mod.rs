@@ -8,8 +8,10 @@
 //! file is, and the events are found anew: whatever follows from the number (a corner
 //! that joins, a gantry's cameras) follows here.
 
+#[cfg(feature = "cli")]
 pub mod command;
 pub mod events;
+#[cfg(feature = "cli")]
 pub mod options;
 pub mod picture;
 pub mod report;

@@ -19,6 +19,7 @@
 //! | which days, which times, what does a shift buy | [`shifts`], [`days`] |
 
 pub mod advice;
+#[cfg(feature = "cli")]
 pub mod command;
 mod cost;
 mod ensemble;

@@ -11,6 +11,7 @@ pub mod data;
 pub(crate) mod desk_words;
 mod eye;
 pub mod page;
+#[cfg(feature = "pdf")]
 pub mod pdf;
 pub mod summary;
 pub mod tables;
