@@ -5,7 +5,7 @@
 use serde_json::Value;
 
 use crate::jobs::{
-    ball, brief, changed, check, clouds, fit, forecast, look_up, match_plan, odds, places,
+    ball, brief, changed, check, clouds, fit, forecast, league, look_up, match_plan, odds, places,
     positions, sensitivity, starts, year,
 };
 use crate::output::table::{ColumnDoc, metadata};
@@ -56,6 +56,8 @@ pub fn format(choice: FormatChoice) -> Format {
         FormatChoice::Seen => Format::Schema(fit::seen::schema()),
         FormatChoice::Fit => Format::Schema(fit::report::schema()),
         FormatChoice::Costs => Format::Schema(starts::profile_schema()),
+        FormatChoice::Rules => Format::Schema(starts::season::rules_schema()),
+        FormatChoice::League => Format::Schema(league::schema()),
         FormatChoice::Clouds => Format::Schema(clouds::report::data::schema()),
         FormatChoice::Forecast => Format::Schema(forecast::report::data::schema()),
         FormatChoice::Starts => Format::Schema(starts::report::data::schema()),

@@ -31,6 +31,7 @@ pub fn run(options: &Options) -> Result<(), Failure> {
         Command::Ball(options) => jobs::ball::command::run(options),
         Command::Fit(options) => jobs::fit::command::run(options),
         Command::Starts(options) => jobs::starts::command::run(options),
+        Command::League(options) => jobs::league::command::run(options),
         Command::Changed(options) => jobs::changed::command::run(options),
         Command::Clouds(options) => jobs::clouds::command::run(options),
         Command::Forecast(options) => jobs::forecast::command::run(options),

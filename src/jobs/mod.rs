@@ -14,6 +14,7 @@ pub mod fit;
 pub mod forecast;
 #[cfg(feature = "cli")]
 pub mod import;
+pub mod league;
 pub mod look_up;
 pub mod match_plan;
 pub mod odds;

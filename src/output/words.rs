@@ -117,6 +117,15 @@ pub(crate) fn signed(number: f64, decimals: usize) -> String {
     }
 }
 
+/// "1 h 30 min", whole minutes without a sign.
+pub(crate) fn duration(minutes: i64) -> String {
+    match (minutes.abs() / 60, minutes.abs() % 60) {
+        (0, min) => format!("{min} min"),
+        (h, 0) => format!("{h} h"),
+        (h, min) => format!("{h} h {min} min"),
+    }
+}
+
 /// The classes of light a split is between, as files name them.
 pub(crate) fn between(pair: Option<(LightClass, LightClass)>) -> Option<&'static str> {
     match pair? {

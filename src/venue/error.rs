@@ -23,6 +23,8 @@ pub enum FileKind {
     Seen,
     /// What a start time costs.
     Costs,
+    /// What a season must keep to.
+    Rules,
 }
 
 impl std::fmt::Display for FileKind {
@@ -31,6 +33,7 @@ impl std::fmt::Display for FileKind {
             Self::Venue => "venue file",
             Self::Seen => "file of observations",
             Self::Costs => "cost profile",
+            Self::Rules => "season rules",
         })
     }
 }

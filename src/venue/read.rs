@@ -171,6 +171,12 @@ impl Sheet {
         &self.tree.value
     }
 
+    /// The line of a key, counted from 1.
+    pub(crate) fn line_of(&self, key: &str) -> usize {
+        let begins = self.tree.key_place(key).start.min(self.text.len());
+        1 + self.text.bytes().take(begins).filter(|byte| *byte == b'\n').count()
+    }
+
     /// Problems found later, at their lines.
     pub(crate) fn error(&self, problems: Vec<Problem>) -> VenueError {
         let place = |mut problem: Problem| {

@@ -23,6 +23,7 @@ mod spread;
 pub mod state;
 pub mod station;
 
+pub(crate) use odds::km;
 pub use odds::{DAYS_AROUND, Day, Odds, OddsCell, WeatherPlace, read};
 pub use spread::Spread;
 pub use state::{State, States};

@@ -214,7 +214,7 @@ impl Odds {
 }
 
 /// Distance over ground, km, on a sphere.
-pub(super) fn km(a: (f64, f64), b: (f64, f64)) -> f64 {
+pub(crate) fn km(a: (f64, f64), b: (f64, f64)) -> f64 {
     Haversine.distance(Point::new(a.1, a.0), Point::new(b.1, b.0)) / 1000.0
 }
 

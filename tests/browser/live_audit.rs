@@ -15,7 +15,7 @@ const SIZES: [(u32, u32); 3] = [(360, 740), (820, 1100), (1280, 900)];
 const PANELS: [&str; 7] = ["ground", "cameras", "pictures", "check", "history", "jobs", "text"];
 const TABLES: [&str; 6] = ["field", "stand[0]", "zone[0]", "tree[0]", "camera[0]", "horizon"];
 
-fn axe() -> Option<String> {
+pub fn axe() -> Option<String> {
     let beside = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("node_modules/axe-core/axe.min.js");
     let file = env::var_os("AXE_CORE").map_or(beside, PathBuf::from);
     let text = fs::read_to_string(&file).ok();
@@ -28,7 +28,7 @@ fn axe() -> Option<String> {
 }
 
 /// What is found on the page as it is: rule, element and why.
-fn findings(page: &Opened) -> Vec<String> {
+pub fn findings(page: &Opened) -> Vec<String> {
     page.get(
         "axe.run(document, { runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'] })
             .then(({ violations }) => violations.flatMap((rule) => rule.nodes.map((node) =>

@@ -10,6 +10,8 @@ mod data;
 mod frames;
 mod hostile;
 mod layout;
+#[path = "../league_support/mod.rs"]
+mod league_support;
 mod light;
 mod live_audit;
 mod live_bring;
@@ -21,4 +23,5 @@ mod live_server;
 mod load;
 mod pages;
 mod paper;
+mod season;
 mod time;

@@ -7,9 +7,13 @@ use std::sync::OnceLock;
 
 use assert_cmd::Command;
 
+use super::league_support;
+
 pub const FOOTBALL: &str = "football-demo";
 pub const TENNIS: &str = "tennis-demo";
 pub const HOSTILE: &str = "hostile";
+/// A league of 40 fixtures on 20 grounds, under rules.
+pub const SEASON: &str = "season";
 /// The board that most tests open.
 pub const BOARD: &str = "football-demo/board.html";
 
@@ -18,8 +22,12 @@ pub const TITLE: &str = "Park </script><img src=x onerror=window.hacked=1>";
 pub const CAMERA: &str = "1 wide \"><svg onload=window.hacked=2>";
 pub const ZONE: &str = "area '><script>window.hacked=3</script>";
 
-static MADE: [(&str, OnceLock<PathBuf>); 3] =
-    [(FOOTBALL, OnceLock::new()), (TENNIS, OnceLock::new()), (HOSTILE, OnceLock::new())];
+static MADE: [(&str, OnceLock<PathBuf>); 4] = [
+    (FOOTBALL, OnceLock::new()),
+    (TENNIS, OnceLock::new()),
+    (HOSTILE, OnceLock::new()),
+    (SEASON, OnceLock::new()),
+];
 
 /// A page by venue and name, `football-demo/board.html`; the venue's pages are made when
 /// the first of them is asked for.
@@ -33,7 +41,9 @@ pub fn path(file: &str) -> PathBuf {
 fn make(venue: &str) -> PathBuf {
     let home = Path::new(env!("CARGO_TARGET_TMPDIR")).join("browser");
     let folder = home.join(venue);
-    if venue == HOSTILE {
+    if venue == SEASON {
+        season(&home.join("league"), &folder);
+    } else if venue == HOSTILE {
         fs::create_dir_all(&home).unwrap();
         let file = home.join("hostile.toml");
         fs::write(&file, hostile_venue()).unwrap();
@@ -45,6 +55,15 @@ fn make(venue: &str) -> PathBuf {
         write("sensitivity", &demo(venue), &folder);
     }
     folder
+}
+
+/// Coarse steps: what is looked at is the page.
+fn season(home: &Path, into: &Path) {
+    fs::create_dir_all(home).unwrap();
+    let league = league_support::write(home);
+    let mut run = Command::new(tool());
+    run.args(["starts", "--every-min", "30", "--step", "15", "--fixtures"]).arg(league.list);
+    run.arg("--rules").arg(league.rules).arg("--into").arg(into).assert().success();
 }
 
 /// The venue file of a demo ground.

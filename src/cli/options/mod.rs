@@ -16,6 +16,7 @@ use crate::jobs::forecast::command::ForecastOptions;
 use crate::jobs::import::horizon::HorizonOptions;
 use crate::jobs::import::mesh::MeshOptions;
 use crate::jobs::import::outlines::OutlineOptions;
+use crate::jobs::league::command::LeagueOptions;
 use crate::jobs::look_up::options::LookUpOptions;
 use crate::jobs::match_plan::options::MatchOptions;
 use crate::jobs::odds::command::OddsOptions;
@@ -87,6 +88,12 @@ pub enum Command {
     /// each start costs and why, the best and worst days, what a shift buys; with
     /// weather files what is to be expected. A page and a calendar to send on.
     Starts(StartsOptions),
+    /// Grounds side by side over a year: how often which start is in hard light
+    ///
+    /// Every start of every day at many venues, kept as a data set by venue and month that
+    /// engines read in place; a table of sums, and a page with the year of each ground.
+    /// Parts can be spread over workers; an interrupted run goes on.
+    League(LeagueOptions),
     /// Cloud that comes and goes: how often, how fast, whether a hand follows
     ///
     /// Changes between sun and shade in an hour and in each half, lengths of spells, how
@@ -178,8 +185,12 @@ pub enum FormatChoice {
     Fit,
     /// The file of weights that you write for `quarterstop starts`
     Costs,
+    /// The file of rules that you write for `quarterstop starts`
+    Rules,
     /// The JSON that `quarterstop starts` writes
     Starts,
+    /// The columns of the tables that `quarterstop league` writes
+    League,
     /// The JSON that `quarterstop clouds` writes
     Clouds,
     /// The JSON that `quarterstop forecast` writes

@@ -65,7 +65,8 @@ pub enum Action {
 pub struct Advice<'a> {
     pub action: Action,
     pub planned: &'a Costed,
-    pub best: &'a Costed,
+    /// What is proposed: the best choice, or the fixture's start in the season as a whole.
+    pub proposed: &'a Costed,
     /// The choice nearest to what is planned with a better light level, where there is one
     /// and what is planned is not good already.
     pub nearest: Option<&'a Costed>,
@@ -73,12 +74,17 @@ pub struct Advice<'a> {
 
 impl<'a> Advice<'a> {
     /// `None` where clocks do not show the planned start just once.
-    pub fn of(ranked: &'a Ranked, fixture: &Fixture, zone: Tz) -> Option<Self> {
-        let (planned, best) = (ranked.planned(fixture, zone)?, ranked.best(fixture, zone)?);
+    pub fn of(
+        ranked: &'a Ranked,
+        fixture: &Fixture,
+        zone: Tz,
+        proposed: &'a Costed,
+    ) -> Option<Self> {
+        let planned = ranked.planned(fixture, zone)?;
         let action = match fixture.start {
             Freedom::Fixed => Action::Fixed,
             Freedom::Free if !fixture.may_start(planned.at, zone) => Action::MoveInto,
-            Freedom::Free if best.at == planned.at => Action::Stay,
+            Freedom::Free if proposed.at == planned.at => Action::Stay,
             Freedom::Free => Action::Move,
         };
         let now = LightLevel::of_start(planned);
@@ -92,7 +98,7 @@ impl<'a> Advice<'a> {
         Some(Self {
             action,
             planned,
-            best,
+            proposed,
             nearest: nearest.filter(|_| fixture.start == Freedom::Free),
         })
     }
@@ -153,8 +159,9 @@ mod tests {
         let starts = vec![start(12, 0.0), start(13, 10.0), start(14, 40.0), start(16, 2.0)];
         let ranked = Ranked { fixture: 0, starts, equal_within: 0.5 };
         let of = |fixture: &Fixture| {
-            let advice = Advice::of(&ranked, fixture, Tz::UTC).unwrap();
-            (advice.action, advice.best.at, advice.nearest.map(|nearest| nearest.at))
+            let best = ranked.best(fixture, Tz::UTC).unwrap();
+            let advice = Advice::of(&ranked, fixture, Tz::UTC, best).unwrap();
+            (advice.action, advice.proposed.at, advice.nearest.map(|nearest| nearest.at))
         };
         let free = |planned| fixture(planned, 16, Freedom::Free);
         assert_eq!(of(&free(14)), (Action::Move, at(12), Some(at(12))));

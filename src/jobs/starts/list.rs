@@ -1,7 +1,7 @@
 //! The list of fixtures.
 //!
 //! In: a CSV file with a header: `date`, `venue`, `earliest`, `latest`, `duration_min`,
-//! `start`; where wanted `planned` and `fixture`. Out: [`ListedFixture`]s, or all mistakes
+//! `start`; where wanted `planned`, `fixture`, `teams`, `crew` and `truck`. Out: [`ListedFixture`]s, or all mistakes
 //! together, each with its line and column.
 //!
 //! | column | |
@@ -13,6 +13,8 @@
 //! | `start` | `fixed` (at `earliest`) or `free` |
 //! | `planned` | HH:MM, what a shift is counted from, also outside of earliest and latest; empty: the earliest |
 //! | `fixture` | a name for reports |
+//! | `teams` | with semicolons between; rules of rest are held to them |
+//! | `crew`, `truck` | a name, the same for fixtures that share it |
 
 use std::path::{Path, PathBuf};
 
@@ -44,6 +46,9 @@ pub struct ListedFixture {
     pub duration_min: Option<u32>,
     pub start: Freedom,
     pub planned: Option<NaiveTime>,
+    pub teams: Vec<String>,
+    pub crew: Option<String>,
+    pub truck: Option<String>,
 }
 
 /// Whether a start may be moved.
@@ -166,8 +171,19 @@ struct Sheet {
     problems: Vec<String>,
 }
 
-const COLUMNS: [&str; 8] =
-    ["date", "venue", "earliest", "latest", "duration_min", "start", "planned", "fixture"];
+const COLUMNS: [&str; 11] = [
+    "date",
+    "venue",
+    "earliest",
+    "latest",
+    "duration_min",
+    "start",
+    "planned",
+    "fixture",
+    "teams",
+    "crew",
+    "truck",
+];
 /// Columns from here on may be left out.
 const NEEDED: usize = 6;
 
@@ -242,6 +258,12 @@ impl Row<'_> {
         found
     }
 
+    fn name(&self, column: &str, sheet: &mut Sheet) -> Option<String> {
+        self.cell(column, "up to 80 characters", sheet, |text| {
+            (text.chars().count() <= MAX_NAME).then(|| clean(text))
+        })
+    }
+
     fn time(&self, column: &str, sheet: &mut Sheet) -> Option<NaiveTime> {
         self.cell(column, "HH:MM, from 00:00 to 23:59", sheet, clock)
     }
@@ -293,9 +315,14 @@ fn fixture(row: &Row<'_>, folder: &Path, sheet: &mut Sheet) -> Option<ListedFixt
     {
         row.refuse("planned", "for a fixed start empty, or the same as the earliest", sheet);
     }
-    let name = row.cell("fixture", "up to 80 characters", sheet, |text| {
-        (text.chars().count() <= MAX_NAME).then(|| clean(text))
-    });
+    let name = row.name("fixture", sheet);
+    let teams = row.name("teams", sheet);
+    let (crew, truck) = (row.name("crew", sheet), row.name("truck", sheet));
+    let stated = |name: String| (!name.is_empty()).then_some(name);
+    let parted = |teams: String| {
+        let teams = teams.split(';').map(|team| team.trim().to_owned());
+        teams.filter(|team| !team.is_empty()).collect()
+    };
     Some(ListedFixture {
         line: row.line,
         name: name?,
@@ -306,5 +333,8 @@ fn fixture(row: &Row<'_>, folder: &Path, sheet: &mut Sheet) -> Option<ListedFixt
         duration_min: duration_min?,
         start: start?,
         planned: planned?,
+        teams: parted(teams?),
+        crew: stated(crew?),
+        truck: stated(truck?),
     })
 }

@@ -16,6 +16,7 @@
 //! | all fixtures at all venues | [`Run`] |
 //! | what is different now | [`crate::jobs::changed::changed()`] |
 //! | stay or move, and how far | [`advice::Advice`] |
+//! | the season as a whole under rules | [`season::Schedule`] |
 //! | which days, which times, what does a shift buy | [`shifts`], [`days`] |
 
 pub mod advice;
@@ -31,11 +32,12 @@ mod profile;
 mod ranking;
 pub mod report;
 mod run;
+pub mod season;
 
 pub use cost::{Costed, Likely, OddsFrom, UnderOdds, WorstMoment};
 pub use fixture::{Fixture, StartsError};
 pub use glimpse::DUSK_DEG;
 pub use list::{Freedom, ListError, ListedFixture, parse_list, read_list};
 pub use profile::{Part, Parts, Profile, ProfileFile, parse_profile, profile_schema, read_profile};
-pub use ranking::{DayCost, Ranked, Shift, days, shifts};
+pub use ranking::{Compared, DayCost, Ranked, Shift, compared, days, shifts};
 pub use run::{Kept, MAX_STARTS, Run, main_camera};

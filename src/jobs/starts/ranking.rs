@@ -2,7 +2,7 @@
 //!
 //! In: [`Ranked`] fixtures. Out: orders and means over them.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::{DateTime, Utc};
 use chrono_tz::Tz;
@@ -108,31 +108,91 @@ pub struct Shift {
     pub worse: usize,
 }
 
-/// Every shift that some free fixture may make, in order; 0 is the planned start.
-pub fn shifts(ranked: &[Ranked], fixtures: &[Fixture], zones: &[Tz]) -> Vec<Shift> {
-    // by shift: cost then and cost as planned
-    let mut found: BTreeMap<i64, Vec<(f64, f64)>> = BTreeMap::new();
-    for ranked in ranked {
-        let fixture = fixtures.get(ranked.fixture).filter(|f| f.start == Freedom::Free);
-        let planned = fixture.and_then(|f| ranked.planned(f, *zones.get(f.venue)?));
-        let Some(planned) = planned else { continue };
-        for start in &ranked.starts {
-            let by_min = (start.at - planned.at).num_minutes();
-            found.entry(by_min).or_default().push((start.cost(), planned.cost()));
-        }
-    }
-    let mean = |costs: &[(f64, f64)], value: fn(&(f64, f64)) -> f64| {
+/// Shifts over one set of fixtures, the same for each, so that like is compared with like.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Compared {
+    pub shifts: Vec<Shift>,
+    /// Indices into the ranked fixtures: those that may make all of these shifts.
+    pub over: Vec<usize>,
+    /// And free fixtures that lack one of them.
+    pub left_out: Vec<usize>,
+}
+
+/// Costs of a free fixture by its shifts.
+struct Shifted {
+    ranked: usize,
+    costs: BTreeMap<i64, f64>,
+    planned: f64,
+}
+
+fn shifted(ranked: &[Ranked], fixtures: &[Fixture], zones: &[Tz]) -> Vec<Shifted> {
+    let one = |(index, ranked): (usize, &Ranked)| {
+        let fixture = fixtures.get(ranked.fixture).filter(|f| f.start == Freedom::Free)?;
+        let planned = ranked.planned(fixture, *zones.get(fixture.venue)?)?;
+        let by = |start: &Costed| ((start.at - planned.at).num_minutes(), start.cost());
+        let costs = ranked.starts.iter().map(by).collect();
+        Some(Shifted { ranked: index, costs, planned: planned.cost() })
+    };
+    ranked.iter().enumerate().filter_map(one).collect()
+}
+
+fn shift(by_min: i64, over: &[&Shifted]) -> Shift {
+    let then = over.iter().filter_map(|s| Some((*s.costs.get(&by_min)?, s.planned)));
+    let costs: Vec<(f64, f64)> = then.collect();
+    let mean = |value: fn(&(f64, f64)) -> f64| {
         costs.iter().map(value).sum::<f64>() / costs.len().max(1) as f64
     };
-    let shift = |(by_min, costs): (i64, Vec<(f64, f64)>)| Shift {
+    Shift {
         by_min,
         fixtures: costs.len(),
-        cost: mean(&costs, |c| c.0),
-        saves: mean(&costs, |c| c.1 - c.0),
+        cost: mean(|c| c.0),
+        saves: mean(|c| c.1 - c.0),
         better: costs.iter().filter(|c| c.0 < c.1).count(),
         worse: costs.iter().filter(|c| c.0 > c.1).count(),
+    }
+}
+
+/// Every shift that some free fixture may make, in order; 0 is the planned start. Each is
+/// over the fixtures that may make it, so one is not to be compared with another.
+pub fn shifts(ranked: &[Ranked], fixtures: &[Fixture], zones: &[Tz]) -> Vec<Shift> {
+    let all = shifted(ranked, fixtures, zones);
+    let over: Vec<&Shifted> = all.iter().collect();
+    let minutes: BTreeSet<i64> = all.iter().flat_map(|s| s.costs.keys().copied()).collect();
+    minutes.into_iter().map(|by_min| shift(by_min, &over)).collect()
+}
+
+/// Shifts for people, at most `max` of them, over the same fixtures each: from the planned
+/// start as far either way as at least half of the free fixtures may all go.
+pub fn compared(
+    ranked: &[Ranked],
+    fixtures: &[Fixture],
+    zones: &[Tz],
+    every_min: u32,
+    max: usize,
+) -> Compared {
+    let all = shifted(ranked, fixtures, zones);
+    let minutes: BTreeSet<i64> = all.iter().flat_map(|s| s.costs.keys().copied()).collect();
+    let may = |by_min: &i64| all.iter().filter(|s| s.costs.contains_key(by_min)).count();
+    let mut shown: Vec<i64> = minutes.into_iter().filter(|by| 2 * may(by) >= all.len()).collect();
+    let over = |shown: &[i64]| -> Vec<&Shifted> {
+        all.iter().filter(|s| shown.iter().all(|by| s.costs.contains_key(by))).collect()
     };
-    found.into_iter().map(shift).collect()
+    while 2 * over(&shown).len() < all.len() {
+        // the shift that the fewest may make, of equals the farthest; the planned start stays
+        let far = |i: &usize| shown.get(*i).map_or((0, 0), |by| (may(by), -by.abs()));
+        let places = (0..shown.len()).filter(|i| shown.get(*i).is_some_and(|by| *by != 0));
+        let Some(worst) = places.min_by_key(far) else { break };
+        shown.remove(worst);
+    }
+    let apart = |each: i64| each * i64::from(every_min.max(1));
+    let kept = |each: i64| shown.iter().filter(move |by| **by % apart(each) == 0);
+    let each = (1..).find(|each| kept(*each).count() <= max).unwrap_or(1);
+    let shown: Vec<i64> = kept(each).copied().collect();
+    let over = over(&shown);
+    let inside: Vec<usize> = over.iter().map(|s| s.ranked).collect();
+    let left_out = all.iter().map(|s| s.ranked).filter(|i| !inside.contains(i)).collect();
+    let shifts = shown.iter().map(|by_min| shift(*by_min, &over)).collect();
+    Compared { shifts, over: inside, left_out }
 }
 
 /// A fixture among the others.

@@ -3,18 +3,19 @@
 //! In: venue files and dates, or a list of fixtures; a cost profile; weather files. Out:
 //! tables, JSON, a page, a calendar, pictures, and a summary on stdout.
 
+mod asked;
 mod forecast;
 mod resume;
 
 use std::path::{Path, PathBuf};
 
-use chrono::{Days, NaiveDate, NaiveTime, Utc};
+use chrono::{NaiveDate, NaiveTime, Utc};
 use clap::Args;
 
 use crate::base::files::{FileName, FileSet};
 use crate::base::slug::unique_slugs;
 use crate::base::target::Inputs;
-use crate::command::failure::{Failure, WindowError};
+use crate::command::failure::Failure;
 use crate::command::print::{ink, print, warn};
 use crate::command::progress;
 use crate::command::progress::Progress;
@@ -27,16 +28,12 @@ use crate::weather::Odds;
 use crate::{jobs, output};
 
 use super::picture::Costs as StartCosts;
-use super::report::{Report, calendar, data, page, table};
-use super::{
-    Fixture, Freedom, ListedFixture, OddsFrom, Profile, Run, StartsError, read_list, read_profile,
-};
+use super::report::{Report, UnderRules, calendar, data, page, table};
+use super::season::{NoSeason, Schedule};
+use super::{OddsFrom, Profile, Run, StartsError, read_profile};
+use asked::{asked, listed, rules};
 use resume::Folder;
 
-/// More dates than this are refused.
-const MAX_DATES: usize = 1_000;
-/// Rows of a list that a message names.
-const MAX_LINES: usize = 6;
 /// Venues that get a picture.
 const MAX_PICTURES: usize = 60;
 
@@ -55,7 +52,7 @@ pub struct StartsOptions {
 
     /// List of fixtures (CSV with a header): date, venue (a file, from the list's
     /// folder), earliest, latest, duration_min, start (fixed or free), and where
-    /// wanted planned and fixture (a name)
+    /// wanted planned, fixture (a name), teams, crew and truck
     #[arg(long, value_name = "FILE", verbatim_doc_comment)]
     #[arg(conflicts_with_all = ["date", "last_date", "also_on", "from_time", "to_time", "planned", "duration_min"])]
     pub fixtures: Option<PathBuf>,
@@ -111,6 +108,11 @@ pub struct StartsOptions {
     #[arg(long, value_name = "FILE")]
     pub costs: Option<PathBuf>,
 
+    /// What the season must keep to and what is wished for (TOML; `quarterstop schema
+    /// rules`): slots, rests, ways, hours. All fixtures are then placed together
+    #[arg(long, value_name = "FILE", verbatim_doc_comment)]
+    pub rules: Option<PathBuf>,
+
     /// Weather file (EPW), or a folder of such files for one place; may come several
     /// times, each venue takes the nearest place [default: a clear sky]
     #[arg(long, value_name = "EPW", verbatim_doc_comment)]
@@ -138,16 +140,20 @@ pub(crate) fn run(options: &StartsOptions) -> Result<(), Failure> {
         Some(path) => read_profile(path).map_err(Failure::venue)?,
         None => Profile::default(),
     };
-    let (paths, venues, fixtures) = match &options.fixtures {
+    let (paths, venues, fixtures, ties) = match &options.fixtures {
         Some(list) => listed(list)?,
         None => asked(options)?,
     };
+    let rules = match &options.rules {
+        Some(path) => Some(rules(path, &venues, &fixtures, &ties)?),
+        None => None,
+    };
     let sources = all_odds(options)?;
-    let asked =
+    let told_by =
         forecast::Fixtures { venues: &venues, fixtures: &fixtures, every_min: options.every_min };
-    let forecasts = asked.forecasts(&options.forecast)?;
+    let forecasts = told_by.forecasts(&options.forecast)?;
     let mut warnings = warnings(&sources, &venues);
-    warnings.extend(asked.warnings(&forecasts));
+    warnings.extend(told_by.warnings(&forecasts));
     warnings.iter().for_each(|warning| warn(Some(warning.clone())));
     let odds: Vec<Option<&Odds>> = venues.iter().map(|venue| nearest(&sources, venue)).collect();
     let run = Run {
@@ -160,9 +166,21 @@ pub(crate) fn run(options: &StartsOptions) -> Result<(), Failure> {
         forecasts: forecasts.iter().map(Option::as_ref).collect(),
     };
     run.check().map_err(starts_failure)?;
+    let schedule = rules
+        .as_ref()
+        .map(|rules| Schedule::new(rules, &venues, &fixtures, &ties, options.every_min));
+    let list = options.fixtures.as_ref().map(|list| list.display().to_string());
+    let no_season = |schedule: &Schedule<'_>, why: &NoSeason| {
+        Failure::Input(super::report::no_season(schedule, why, list.as_deref()).into())
+    };
+    if let Some(schedule) = &schedule {
+        // before hours of work, not after
+        let checked = schedule.check().map_err(NoSeason::Conflict);
+        checked.map_err(|why| no_season(schedule, &why))?;
+    }
     let folder = folder(options, &paths);
     let weather = options.odds.iter().chain(&options.forecast);
-    let lists = options.fixtures.iter().chain(&options.costs).chain(weather);
+    let lists = options.fixtures.iter().chain(&options.costs).chain(&options.rules).chain(weather);
     let models = paths.iter().zip(&venues).flat_map(|(p, v)| files_of(p, &v.meshes));
     let inputs = Inputs::of(lists.chain(&paths)).and(models);
     let mut set = FileSet::open(&folder, &inputs)?;
@@ -184,6 +202,11 @@ pub(crate) fn run(options: &StartsOptions) -> Result<(), Failure> {
         }
     })?;
     drop(progress);
+    let placement = match &schedule {
+        Some(schedule) => Some(schedule.placed(&ranked).map_err(|why| no_season(schedule, &why))?),
+        None => None,
+    };
+    let under_rules = schedule.as_ref().zip(placement.as_ref());
     let told = Report {
         venues: &venues,
         fixtures: &fixtures,
@@ -191,6 +214,7 @@ pub(crate) fn run(options: &StartsOptions) -> Result<(), Failure> {
         profile: &profile,
         odds: &odds,
         warnings: &warnings,
+        under_rules: under_rules.map(|(schedule, placement)| UnderRules { schedule, placement }),
         every_min: options.every_min,
         step_min: options.step,
     };
@@ -244,114 +268,6 @@ fn stage(set: &mut FileSet, told: &Report<'_>, folder: &Path) -> Result<(), Fail
     }
     set.stage(FileName::new("starts", "json"), &data::write(told)?)?;
     Ok(())
-}
-
-type Asked = (Vec<PathBuf>, Vec<Venue>, Vec<Fixture>);
-
-/// The same range of starts on every date at every venue.
-fn asked(options: &StartsOptions) -> Result<Asked, Failure> {
-    if options.to_time < options.from_time {
-        return Err(
-            WindowError::StartsReversed { from: options.from_time, to: options.to_time }.into()
-        );
-    }
-    let venues = read_all(&options.venues, |_| None)?;
-    let mut fixtures = Vec::new();
-    for (index, venue) in venues.iter().enumerate() {
-        let own = venue.fixture;
-        let first = options.date.or(own.map(|f| f.date));
-        let first = first.ok_or(Failure::NoFixture { what: "date" })?;
-        let planned = options.planned.or(own.map(|f| f.start));
-        fixtures.extend(dates(options, first)?.into_iter().map(|date| Fixture {
-            name: String::new(),
-            venue: index,
-            date,
-            earliest: options.from_time,
-            latest: options.to_time,
-            start: Freedom::Free,
-            planned: planned.unwrap_or(options.from_time),
-            duration_min: options.duration_min,
-        }));
-    }
-    Ok((options.venues.clone(), venues, fixtures))
-}
-
-fn dates(options: &StartsOptions, first: NaiveDate) -> Result<Vec<NaiveDate>, Failure> {
-    let mut dates = vec![first];
-    if let Some(last) = options.last_date {
-        let next = |day: &NaiveDate| day.checked_add_days(Days::new(options.every_days.into()));
-        dates = std::iter::successors(Some(first), next)
-            .take_while(|day| *day <= last)
-            .take(MAX_DATES + 1)
-            .collect();
-    }
-    dates.extend(&options.also_on);
-    dates.sort_unstable();
-    dates.dedup();
-    if dates.len() > MAX_DATES {
-        return Err(WindowError::TooManyMatches { most: MAX_DATES }.into());
-    }
-    Ok(dates)
-}
-
-/// The fixtures of a list; each venue file is read once.
-fn listed(list: &Path) -> Result<Asked, Failure> {
-    let rows = read_list(list).map_err(Failure::input)?;
-    let mut paths: Vec<PathBuf> = Vec::new();
-    let mut places = Vec::with_capacity(rows.len());
-    for row in &rows {
-        // two ways to write one file are one venue
-        let path = row.venue.canonicalize().unwrap_or_else(|_| row.venue.clone());
-        let known = paths.iter().position(|p| *p == path);
-        places.push(known.unwrap_or(paths.len()));
-        if known.is_none() {
-            paths.push(path);
-        }
-    }
-    let venues = read_all(&paths, |index| Some(origin(list, &rows, &places, index)))?;
-    let fixture = |(row, venue): (ListedFixture, usize)| Fixture {
-        venue,
-        planned: row.planned.unwrap_or(row.earliest),
-        name: row.name,
-        date: row.date,
-        earliest: row.earliest,
-        latest: row.latest,
-        start: row.start,
-        duration_min: row.duration_min,
-    };
-    Ok((paths, venues, rows.into_iter().zip(places).map(fixture).collect()))
-}
-
-/// Which rows of a list name a venue file.
-fn origin(list: &Path, rows: &[ListedFixture], places: &[usize], venue: usize) -> String {
-    let naming = rows.iter().zip(places).filter(|(_, place)| **place == venue);
-    let lines: Vec<String> = naming.map(|(row, _)| row.line.to_string()).collect();
-    let shown = lines.iter().take(MAX_LINES).map(String::as_str).collect::<Vec<_>>().join(", ");
-    let more = match lines.len().saturating_sub(MAX_LINES) {
-        0 => String::new(),
-        more => format!(" and {more} more"),
-    };
-    let word = if lines.len() == 1 { "line" } else { "lines" };
-    format!("`{}`, {word} {shown}{more}, column venue", list.display())
-}
-
-/// All venues, or what is wrong with any of them, together; `origin` says which rows of a
-/// list name one.
-fn read_all(
-    paths: &[PathBuf],
-    origin: impl Fn(usize) -> Option<String>,
-) -> Result<Vec<Venue>, Failure> {
-    let (mut venues, mut wrong) = (Vec::new(), Vec::new());
-    for (index, path) in paths.iter().enumerate() {
-        match jobs::check::command::read_venue(path) {
-            Ok(venue) => venues.push(venue),
-            Err(failure) => wrong.push(match origin(index) {
-                Some(origin) => format!("{origin}: {failure}"),
-                None => failure.to_string(),
-            }),
-        }
-    }
-    if wrong.is_empty() { Ok(venues) } else { Err(Failure::Venue(wrong.join("\n\n").into())) }
 }
 
 /// Odds of each place.

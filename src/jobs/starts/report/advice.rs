@@ -6,7 +6,7 @@ use chrono::TimeDelta;
 
 use crate::jobs::starts::advice::{Action, Advice, LightLevel};
 use crate::jobs::starts::{Costed, Part, Profile};
-use crate::output::words::fixed;
+use crate::output::words::{duration, fixed};
 
 use super::Entry;
 
@@ -27,27 +27,48 @@ pub(super) fn level(level: LightLevel) -> (&'static str, &'static str, &'static 
     }
 }
 
+/// Whether starts are chosen one by one, or as a season under rules.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum Chosen {
+    OneByOne,
+    UnderRules,
+}
+
 /// One sentence.
-pub(super) fn sentence(entry: &Entry<'_>, profile: &Profile, advice: &Advice<'_>) -> String {
-    let (planned, best) = (entry.clock(advice.planned.at), entry.clock(advice.best.at));
-    match advice.action {
-        Action::Fixed => format!("Fixed at {planned}: {}.", trouble(advice.planned)),
-        Action::Stay => format!("Stay at {planned}: no start that may be chosen is better."),
-        Action::Move => {
-            let by = advice.best.at - advice.planned.at;
-            format!("Move to {best}, {}: {}.", by_words(by), gain(profile, advice))
+pub(super) fn sentence(
+    entry: &Entry<'_>,
+    profile: &Profile,
+    advice: &Advice<'_>,
+    chosen: Chosen,
+) -> String {
+    let [planned, proposed] = [advice.planned, advice.proposed].map(|start| entry.clock(start.at));
+    let by = || by_words(advice.proposed.at - advice.planned.at);
+    match (advice.action, chosen) {
+        (Action::Fixed, _) => format!("Fixed at {planned}: {}.", trouble(advice.planned)),
+        (Action::Stay, Chosen::OneByOne) => {
+            format!("Stay at {planned}: no start that may be chosen is better.")
         }
-        Action::MoveInto => {
-            format!("{planned} may not be chosen. Take {best}: {}.", trouble(advice.best))
+        (Action::Stay, Chosen::UnderRules) => {
+            format!("Stay at {planned}: {}.", trouble(advice.planned))
+        }
+        (Action::Move, Chosen::UnderRules) if advice.proposed.cost() >= advice.planned.cost() => {
+            format!("Move to {proposed}, {}, for the rules: {}.", by(), trouble(advice.proposed))
+        }
+        (Action::Move, _) => {
+            format!("Move to {proposed}, {}: {}.", by(), gain(profile, advice))
+        }
+        (Action::MoveInto, _) => {
+            format!("{planned} may not be chosen. Take {proposed}: {}.", trouble(advice.proposed))
         }
     }
 }
 
-/// The nearest start that is lit better, where the best one is farther off.
-pub(super) fn nearest(entry: &Entry<'_>, advice: &Advice<'_>) -> Option<String> {
+/// The nearest start that is lit better, where the best one is farther off. Under rules
+/// another start would move others, so none is named.
+pub(super) fn nearest(entry: &Entry<'_>, advice: &Advice<'_>, chosen: Chosen) -> Option<String> {
     let nearest = advice.nearest.filter(|nearest| {
         let away = |start: &Costed| (start.at - advice.planned.at).abs();
-        away(nearest) < away(advice.best)
+        chosen == Chosen::OneByOne && away(nearest) < away(advice.proposed)
     })?;
     let (words, ..) = level(LightLevel::of_start(nearest));
     let by = by_words(nearest.at - advice.planned.at);
@@ -56,23 +77,18 @@ pub(super) fn nearest(entry: &Entry<'_>, advice: &Advice<'_>) -> Option<String> 
 
 /// "1 h 30 min later".
 fn by_words(by: TimeDelta) -> String {
-    let minutes = by.num_minutes().abs();
-    let long = match (minutes / 60, minutes % 60) {
-        (0, min) => format!("{min} min"),
-        (h, 0) => format!("{h} h"),
-        (h, min) => format!("{h} h {min} min"),
-    };
+    let long = duration(by.num_minutes());
     format!("{long} {}", if by < TimeDelta::zero() { "earlier" } else { "later" })
 }
 
 /// What is won most of, by the weights of the profile.
 fn gain(profile: &Profile, advice: &Advice<'_>) -> String {
     let saved = |part: &Part| {
-        profile.weight(*part) * (advice.planned.part(*part) - advice.best.part(*part))
+        profile.weight(*part) * (advice.planned.part(*part) - advice.proposed.part(*part))
     };
     let most = Part::ALL.into_iter().max_by(|a, b| saved(a).total_cmp(&saved(b)));
     let part = most.unwrap_or(Part::Mixed);
-    let [before, after] = [advice.planned, advice.best].map(|start| start.part(part));
+    let [before, after] = [advice.planned, advice.proposed].map(|start| start.part(part));
     let minutes = |what: &str| format!("{before:.0} min {what} become {after:.0}");
     match part {
         Part::Mixed => minutes("with sun and shade on the field"),

@@ -53,6 +53,12 @@ fn event(told: &Report<'_>, entry: &Entry<'_>, subject: &[String; 3], count: usi
             range.map_or_else(String::new, |range| format!(", {range}"))
         ));
     }
+    if told.under_rules.is_some() && entry.proposed.at != planned.at {
+        notes.push(format!(
+            "In the season under rules it starts at {}",
+            entry.clock(entry.proposed.at)
+        ));
+    }
     let saves = planned.cost() - best.cost();
     if best.at != planned.at && saves > 0.0 {
         notes.push(format!("A start at {} would save {saves:.1}", entry.clock(best.at)));

@@ -35,8 +35,38 @@ pub struct StartsFile {
     /// What a minute, or a stop of the worst split, costs.
     pub weights: PartsOut,
     pub fixtures: Vec<FixtureOut>,
-    /// Over all free fixtures.
+    /// Over all free fixtures that may make the shift: not to be compared with each other.
     pub shifts: Vec<ShiftOut>,
+    /// Shifts over the same fixtures each.
+    pub compared: ComparedOut,
+    /// The season as a whole; `null` without rules.
+    pub season: Option<SeasonOut>,
+}
+
+/// Shifts that may be compared.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct ComparedOut {
+    pub shifts: Vec<ShiftOut>,
+    /// Places in the list of fixtures, counted from 0: those that may make all the shifts,
+    /// and free ones that may not.
+    pub over: Vec<usize>,
+    pub left_out: Vec<usize>,
+}
+
+/// Starts that keep the rules.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct SeasonOut {
+    /// The file of rules.
+    pub rules_file: String,
+    /// Above what would be best for each fixture by itself, unmet wishes counted.
+    pub cost: f64,
+    /// No season that keeps the rules costs less.
+    pub cost_at_least: f64,
+    pub proved_best: bool,
+    /// Every rule and wish in words.
+    pub rules: Vec<String>,
+    /// What the planned starts break, in words.
+    pub planned_breaks: Vec<String>,
 }
 
 /// Parts of the cost, or their weights.
@@ -62,6 +92,9 @@ pub struct FixtureOut {
     /// RFC 3339 with the venue's offset.
     pub planned_start: String,
     pub best_start: String,
+    /// In the season under rules, and why; `null` without rules.
+    pub season_start: Option<String>,
+    pub season_why: Option<String>,
     /// Starts that are as good as the best, by runs in order of time.
     pub equally_good: Vec<RunOut>,
     /// From the weather's place to the venue, km; `null` without a weather file.
@@ -163,6 +196,7 @@ pub fn write(told: &Report<'_>) -> Result<Vec<u8>, serde_json::Error> {
         worse: s.worse,
     };
     let shifts = shifts(told.ranked, told.fixtures, &told.zones());
+    let compared = told.compared();
     let file = StartsFile {
         format: FORMAT,
         every_min: told.every_min,
@@ -172,6 +206,19 @@ pub fn write(told: &Report<'_>) -> Result<Vec<u8>, serde_json::Error> {
         weights: parts(&weights),
         fixtures: told.entries().map(|entry| fixture(told, &entry)).collect(),
         shifts: shifts.into_iter().map(shift).collect(),
+        compared: ComparedOut {
+            shifts: compared.shifts.into_iter().map(shift).collect(),
+            over: compared.over,
+            left_out: compared.left_out,
+        },
+        season: told.under_rules.map(|rules| SeasonOut {
+            rules_file: rules.schedule.rules.file.clone(),
+            cost: rules.placement.cost,
+            cost_at_least: rules.placement.at_least,
+            proved_best: rules.placement.is_best,
+            rules: rules.rules(),
+            planned_breaks: rules.planned_breaches(),
+        }),
     };
     let mut bytes = serde_json::to_vec_pretty(&file)?;
     bytes.push(b'\n');
@@ -201,6 +248,8 @@ fn fixture(told: &Report<'_>, entry: &Entry<'_>) -> FixtureOut {
         free: entry.fixture.start == Freedom::Free,
         planned_start: at(entry.planned),
         best_start: at(entry.best),
+        season_start: told.under_rules.map(|_| at(entry.proposed)),
+        season_why: told.under_rules.and_then(|rules| rules.why(entry.ranked.fixture)),
         equally_good: equal.into_iter().map(run).collect(),
         weather_km: told.km(entry),
         starts: entry.ranked.starts.iter().map(|s| start(entry, s)).collect(),

@@ -7,6 +7,7 @@ mod advice;
 pub mod calendar;
 pub mod data;
 pub mod page;
+mod season;
 pub mod summary;
 pub mod table;
 
@@ -18,11 +19,15 @@ use crate::venue::Venue;
 use crate::weather::Odds;
 
 use super::{
-    Costed, Fixture, Likely, OddsFrom, Profile, Ranked, Shift, UnderOdds, main_camera, shifts,
+    Compared, Costed, Fixture, Likely, OddsFrom, Profile, Ranked, UnderOdds, compared, main_camera,
 };
+
+pub use season::{UnderRules, no_season};
 
 /// Shifts in a table for people.
 const MAX_SHIFTS: usize = 16;
+/// Fixtures that are named as left out of it.
+const MAX_LEFT_OUT: usize = 8;
 
 /// Venues whose air is stated on a page.
 const SHOWN_AIRS: usize = 3;
@@ -38,6 +43,8 @@ pub struct Report<'a> {
     pub odds: &'a [Option<&'a Odds>],
     /// What is doubtful about all of it, as the terminal shows it.
     pub warnings: &'a [String],
+    /// The season as a whole; `None` without rules.
+    pub under_rules: Option<UnderRules<'a>>,
     pub every_min: u32,
     pub step_min: u32,
 }
@@ -50,35 +57,58 @@ struct Entry<'a> {
     venue: &'a Venue,
     planned: &'a Costed,
     best: &'a Costed,
+    /// Its start in the season as a whole; without rules the best.
+    proposed: &'a Costed,
 }
 
 impl<'a> Report<'a> {
     fn entries(&self) -> impl Iterator<Item = Entry<'a>> {
-        let (fixtures, venues) = (self.fixtures, self.venues);
-        self.ranked.iter().filter_map(move |ranked| {
-            let fixture = fixtures.get(ranked.fixture)?;
-            let venue = venues.get(fixture.venue)?;
-            let zone = venue.place.zone;
-            let (planned, best) = (ranked.planned(fixture, zone)?, ranked.best(fixture, zone)?);
-            Some(Entry { ranked, fixture, venue, planned, best })
-        })
+        self.ranked.iter().filter_map(|ranked| self.entry(ranked))
+    }
+
+    fn entry(&self, ranked: &'a Ranked) -> Option<Entry<'a>> {
+        let fixture = self.fixtures.get(ranked.fixture)?;
+        let venue = self.venues.get(fixture.venue)?;
+        let zone = venue.place.zone;
+        let (planned, best) = (ranked.planned(fixture, zone)?, ranked.best(fixture, zone)?);
+        let placed = self.under_rules.as_ref().and_then(|rules| rules.placed(ranked.fixture));
+        let placed = placed.and_then(|p| ranked.starts.iter().find(|start| start.at == p.at));
+        let proposed = placed.unwrap_or(best);
+        Some(Entry { ranked, fixture, venue, planned, best, proposed })
     }
 
     fn zones(&self) -> Vec<Tz> {
         self.venues.iter().map(|venue| venue.place.zone).collect()
     }
 
-    /// Shifts for people: those that at least half as many fixtures may make as any other,
-    /// and of these no more than can be read, counted from the planned start.
-    fn shown_shifts(&self) -> Vec<Shift> {
-        let mut shifts = shifts(self.ranked, self.fixtures, &self.zones());
-        let most = shifts.iter().map(|s| s.fixtures).max().unwrap_or(0);
-        shifts.retain(|shift| 2 * shift.fixtures >= most);
-        let apart = |each: i64| each * i64::from(self.every_min.max(1));
-        let shown = |each: i64| shifts.iter().filter(|s| s.by_min % apart(each) == 0).count();
-        let each = (1..).find(|each| shown(*each) <= MAX_SHIFTS).unwrap_or(1);
-        shifts.retain(|s| s.by_min % apart(each) == 0);
-        shifts
+    /// Shifts for people, over the same fixtures each.
+    fn compared(&self) -> Compared {
+        compared(self.ranked, self.fixtures, &self.zones(), self.every_min, MAX_SHIFTS)
+    }
+
+    /// What the shifts are compared over, and who is not in it.
+    fn compared_words(&self, compared: &Compared) -> String {
+        let name = |index: &usize| {
+            let entry = self.entry(self.ranked.get(*index)?)?;
+            Some(match entry.fixture.name.as_str() {
+                "" => format!("{} on {}", entry.venue.title, entry.fixture.date),
+                name => name.to_owned(),
+            })
+        };
+        let out: Vec<String> = compared.left_out.iter().filter_map(name).collect();
+        let more = out.len().saturating_sub(MAX_LEFT_OUT);
+        let rest = if more > 0 { format!(" and {more} more") } else { String::new() };
+        let shown = out.iter().take(MAX_LEFT_OUT).cloned().collect::<Vec<_>>().join(", ");
+        let over = match compared.over.len() {
+            1 => "1 fixture, which may make all of these shifts".to_owned(),
+            n => format!("the same {n} fixtures, which may make all of these shifts"),
+        };
+        match out.is_empty() {
+            true => format!("Compared over {over}."),
+            false => format!(
+                "Compared over {over}. Left out, as they lack one of these starts: {shown}{rest}."
+            ),
+        }
     }
 
     /// Where the weather of each venue comes from, and from how far away.

@@ -13,6 +13,7 @@ use crate::output::cautions::CAUTIONS;
 use crate::output::paper::foot_style;
 use crate::output::words::fixed;
 
+use super::advice::Chosen;
 use super::{Entry, Report, advice, range_of};
 
 const PAGE: &str = include_str!("paper/season.html");
@@ -30,9 +31,16 @@ struct Page {
     sky: String,
     weather: Vec<String>,
     warnings: Vec<String>,
+    glance: Vec<Glance>,
+    lit: Vec<Lit>,
+    /// What the proposed season rests on; nothing without rules.
+    proof: Option<String>,
+    rules: Vec<String>,
+    planned_breaks: Vec<String>,
     cards: Vec<Card>,
     ask: Vec<&'static str>,
     shifts: Vec<ShiftRow>,
+    compared: String,
     rows: Vec<Row>,
     any_hard: bool,
     any_outside: bool,
@@ -40,9 +48,44 @@ struct Page {
     cautions: Vec<&'static str>,
 }
 
+/// A fixture in the list at the top.
+#[derive(Serialize)]
+struct Glance {
+    /// Of its card.
+    id: String,
+    date: String,
+    name: String,
+    venue: String,
+    planned: Sign,
+    proposed: Sign,
+    /// "move", "stay", "fixed".
+    what: &'static str,
+}
+
+/// A start with its light.
+#[derive(Serialize)]
+struct Sign {
+    clock: String,
+    level: &'static str,
+    sign: &'static str,
+    style: &'static str,
+}
+
+/// How many fixtures are lit how, as planned and as proposed.
+#[derive(Serialize)]
+struct Lit {
+    level: &'static str,
+    sign: &'static str,
+    style: &'static str,
+    planned: usize,
+    proposed: usize,
+}
+
 /// One fixture, for people who decide.
 #[derive(Serialize)]
 struct Card {
+    id: String,
+    why: Option<String>,
     date: String,
     name: String,
     venue: String,
@@ -88,6 +131,9 @@ struct Row {
     outside: bool,
     best: String,
     equal: String,
+    /// In the season under rules, and what it costs.
+    season: String,
+    season_cost: String,
     best_cost: String,
     saves: String,
     moment: String,
@@ -116,10 +162,17 @@ pub fn html(told: &Report<'_>) -> Result<String, PageError> {
         better: s.better,
         worse: s.worse,
     };
-    let shifts = told.shown_shifts();
+    let compared = told.compared();
+    let compared_words = told.compared_words(&compared);
+    let shifts = compared.shifts;
     let any_outside = told.entries().any(|entry| !entry.planned_may_be());
     let page = Page {
-        cards: told.entries().filter_map(|entry| card(told.profile, &entry)).collect(),
+        glance: told.entries().map(|entry| glance(&entry)).collect(),
+        lit: lit(told),
+        proof: told.under_rules.map(|rules| format!("{}.", rules.proof())),
+        rules: told.under_rules.map(|rules| rules.rules()).unwrap_or_default(),
+        planned_breaks: told.under_rules.map(|r| r.planned_breaches()).unwrap_or_default(),
+        cards: told.entries().filter_map(|entry| card(told, &entry)).collect(),
         ask: advice::WHO_TO_ASK.to_vec(),
         title: title(told),
         under: under(told),
@@ -127,6 +180,7 @@ pub fn html(told: &Report<'_>) -> Result<String, PageError> {
         weather: told.weather_words(),
         warnings: told.warnings.to_vec(),
         shifts: if shifts.len() > 1 { shifts.into_iter().map(shift).collect() } else { Vec::new() },
+        compared: compared_words,
         rows: rows.collect(),
         any_hard: !dear.is_empty(),
         any_outside,
@@ -141,18 +195,66 @@ pub fn html(told: &Report<'_>) -> Result<String, PageError> {
     Ok(environment.get_template("season.html")?.render(page)?)
 }
 
-fn card(profile: &Profile, entry: &Entry<'_>) -> Option<Card> {
+fn id(entry: &Entry<'_>) -> String {
+    format!("fixture-{}", entry.ranked.fixture + 1)
+}
+
+fn glance(entry: &Entry<'_>) -> Glance {
+    let sign = |start: &Costed| {
+        let (level, sign, style) = advice::level(LightLevel::of_start(start));
+        Sign { clock: entry.clock(start.at), level, sign, style }
+    };
+    Glance {
+        id: id(entry),
+        date: entry.fixture.date.format("%a %-d %b %Y").to_string(),
+        name: entry.fixture.name.clone(),
+        venue: entry.venue.title.clone(),
+        planned: sign(entry.planned),
+        proposed: sign(entry.proposed),
+        what: match (entry.fixture.start, entry.proposed.at == entry.planned.at) {
+            (Freedom::Fixed, _) => "fixed",
+            (Freedom::Free, true) => "stay",
+            (Freedom::Free, false) => "move",
+        },
+    }
+}
+
+fn lit(told: &Report<'_>) -> Vec<Lit> {
+    let levels = [LightLevel::Good, LightLevel::Fair, LightLevel::Hard];
+    let row = |wanted: LightLevel| {
+        let is = |start: &Costed| LightLevel::of_start(start) == wanted;
+        let (level, sign, style) = advice::level(wanted);
+        Lit {
+            level,
+            sign,
+            style,
+            planned: told.entries().filter(|entry| is(entry.planned)).count(),
+            proposed: told.entries().filter(|entry| is(entry.proposed)).count(),
+        }
+    };
+    levels.map(row).into()
+}
+
+fn card(told: &Report<'_>, entry: &Entry<'_>) -> Option<Card> {
     let zone = entry.venue.place.zone;
-    let found = Advice::of(entry.ranked, entry.fixture, zone)?;
-    let best = (found.best.at != found.planned.at).then(|| look("proposed", entry, found.best));
+    let chosen = match told.under_rules {
+        Some(_) => Chosen::UnderRules,
+        None => Chosen::OneByOne,
+    };
+    let found = Advice::of(entry.ranked, entry.fixture, zone, entry.proposed)?;
+    let moved = found.proposed.at != found.planned.at;
+    let proposed = moved.then(|| look("proposed", entry, found.proposed));
+    let says_equal = found.action != Action::Fixed && chosen == Chosen::OneByOne;
     Some(Card {
+        id: id(entry),
+        why: told.under_rules.and_then(|rules| rules.why(entry.ranked.fixture)),
         date: entry.fixture.date.format("%A %-d %B %Y").to_string(),
         name: entry.fixture.name.clone(),
         venue: entry.venue.title.clone(),
-        advice: advice::sentence(entry, profile, &found),
-        nearest: advice::nearest(entry, &found),
-        equal: if found.action == Action::Fixed { String::new() } else { entry.equal_words() },
-        looks: std::iter::once(look("planned", entry, found.planned)).chain(best).collect(),
+        advice: advice::sentence(entry, told.profile, &found, chosen),
+        nearest: advice::nearest(entry, &found, chosen),
+        equal: if says_equal { entry.equal_words() } else { String::new() },
+        looks: std::iter::once(look("planned", entry, found.planned)).chain(proposed).collect(),
     })
 }
 
@@ -244,6 +346,8 @@ fn row(profile: &Profile, entry: &Entry<'_>) -> Row {
         outside: !entry.planned_may_be(),
         best: entry.clock(best.at),
         equal: entry.equal_words(),
+        season: entry.clock(entry.proposed.at),
+        season_cost: fixed(entry.proposed.cost(), 1),
         best_cost: fixed(best.cost(), 1),
         saves: fixed(planned.cost() - best.cost(), 1),
         moment: entry.worst_words(planned),

@@ -9,7 +9,7 @@ use crate::output::text::{Ink, cautions, fit, titled, wrapped};
 use crate::output::words::fixed;
 
 use super::page::{made_of, meaning, signed, title, under};
-use super::{Entry, Report};
+use super::{Entry, Report, UnderRules};
 
 /// Starts, fixtures and days that are told; the files hold all.
 const MAX_STARTS: usize = 12;
@@ -31,6 +31,7 @@ pub fn text(told: &Report<'_>, ink: Ink) -> String {
             parts.push(extremes(told, all, ink));
         }
     }
+    parts.extend(told.under_rules.as_ref().map(|rules| under_rules(rules, ink)));
     parts.extend(bought(told, ink));
     parts.push(format!("{}\n{}", ink.heading("What it means"), wrapped("  ", &meaning(told))));
     parts.push(cautions(ink));
@@ -78,9 +79,10 @@ fn range(start: &Costed) -> String {
 fn fixtures(told: &Report<'_>, entries: &[Entry<'_>], ink: Ink) -> String {
     let many = told.venues.len() > 1;
     let what = if many { "venue" } else { "fixture" };
+    let proposed = if told.under_rules.is_some() { "season" } else { "best" };
     let title = format!(
         "{:<12}{:<26}{:>8}{:>8}{:>7}{:>8}{:>8}",
-        "Date", what, "planned", "cost", "best", "cost", "saves"
+        "Date", what, "planned", "cost", proposed, "cost", "saves"
     );
     let mut text = ink.heading(&title);
     text.push('\n');
@@ -89,19 +91,19 @@ fn fixtures(told: &Report<'_>, entries: &[Entry<'_>], ink: Ink) -> String {
         let _ = writeln!(
             text,
             "{:<12}{:<26}{:>8}{:>8}{:>7}{:>8}{:>8}",
-            entry.fixture.date,
+            entry.fixture.date.to_string(),
             fit(name, 25),
             entry.clock(entry.planned.at),
             fixed(entry.planned.cost(), 1),
-            entry.clock(entry.best.at),
-            fixed(entry.best.cost(), 1),
-            fixed(entry.planned.cost() - entry.best.cost(), 1),
+            entry.clock(entry.proposed.at),
+            fixed(entry.proposed.cost(), 1),
+            fixed(entry.planned.cost() - entry.proposed.cost(), 1),
         );
     }
     if entries.len() > MAX_FIXTURES {
         let _ = writeln!(text, "and {} more in the files", entries.len() - MAX_FIXTURES);
     }
-    if entries.iter().any(|entry| !entry.equal_words().is_empty()) {
+    if told.under_rules.is_none() && entries.iter().any(|entry| !entry.equal_words().is_empty()) {
         text += "Best: of starts that are equally good the one nearest to the planned start; the\n\
                  others are in season.csv and season.html.\n";
     }
@@ -109,6 +111,18 @@ fn fixtures(told: &Report<'_>, entries: &[Entry<'_>], ink: Ink) -> String {
         text += "Some planned starts lie outside of the starts that may be chosen.\n";
     }
     text
+}
+
+/// What the season as a whole rests on.
+fn under_rules(rules: &UnderRules<'_>, ink: Ink) -> String {
+    let mut text =
+        format!("{}\n{}", ink.heading("The season as a whole"), wrapped("  ", &rules.proof()));
+    let broken = rules.planned_breaches();
+    if !broken.is_empty() {
+        text += &wrapped("  ", "The planned season breaks:");
+        broken.iter().for_each(|breach| text += &wrapped("    ", breach));
+    }
+    text + &wrapped("  ", "Why each fixture lies where it lies: season.html and season.csv")
 }
 
 /// Best and worst days as planned.
@@ -136,8 +150,8 @@ fn extremes(told: &Report<'_>, entries: &[Entry<'_>], ink: Ink) -> String {
 
 /// What a shift buys.
 fn bought(told: &Report<'_>, ink: Ink) -> Option<String> {
-    let shifts = told.shown_shifts();
-    if shifts.len() < 2 || told.ranked.len() < 2 {
+    let compared = told.compared();
+    if compared.shifts.len() < 2 || told.ranked.len() < 2 {
         return None;
     }
     let title = format!(
@@ -146,7 +160,7 @@ fn bought(told: &Report<'_>, ink: Ink) -> Option<String> {
     );
     let mut text = ink.heading(&title);
     text.push('\n');
-    for shift in shifts {
+    for shift in &compared.shifts {
         let _ = writeln!(
             text,
             "{:>10}{:>12}{:>12}{:>14}{:>9}{:>8}",
@@ -158,6 +172,6 @@ fn bought(told: &Report<'_>, ink: Ink) -> Option<String> {
             shift.worse
         );
     }
-    text += "Shifts that many of the fixtures may make; all of them in starts.json.\n";
+    text += &wrapped("", &told.compared_words(&compared));
     Some(text)
 }

@@ -44,7 +44,7 @@ pub const START_COLUMNS: [(&str, &str, &str); 27] = [
 ];
 
 /// Name, unit and meaning of each column of `season.csv`.
-pub const FIXTURE_COLUMNS: [(&str, &str, &str); 18] = [
+pub const FIXTURE_COLUMNS: [(&str, &str, &str); 21] = [
     ("fixture", "text", "name in the list, empty where it has none"),
     ("date", "date", "day of the fixture"),
     ("venue", "text", "title of the venue file"),
@@ -67,6 +67,9 @@ pub const FIXTURE_COLUMNS: [(&str, &str, &str); 18] = [
         "10th percentile of planned_worst_stops for the unknown air",
     ),
     ("planned_worst_stops_high", "stop", "90th percentile of planned_worst_stops"),
+    ("season_start", "RFC 3339", "its start in the season under rules; empty without rules"),
+    ("season_cost", "number", "of it"),
+    ("season_why", "text", "why it lies there"),
 ];
 
 /// `starts.csv`.
@@ -145,6 +148,8 @@ pub fn season(told: &Report<'_>) -> Result<Vec<u8>, CsvError> {
         let at = |start: &Costed| local_time(entry.local(start.at));
         let moment = entry.planned.worst;
         let range = moment.and_then(|w| w.range);
+        let rules = told.under_rules;
+        let why = rules.and_then(|rules| rules.why(entry.ranked.fixture));
         vec![
             entry.fixture.name.clone(),
             entry.fixture.date.to_string(),
@@ -164,6 +169,9 @@ pub fn season(told: &Report<'_>) -> Result<Vec<u8>, CsvError> {
             km.map_or_else(String::new, |km| fixed(km, 1)),
             range.map_or_else(String::new, |r| fixed(r.0, 2)),
             range.map_or_else(String::new, |r| fixed(r.1, 2)),
+            rules.map_or_else(String::new, |_| at(entry.proposed)),
+            rules.map_or_else(String::new, |_| fixed(entry.proposed.cost(), 3)),
+            why.unwrap_or_default(),
         ]
     });
     table(FIXTURE_COLUMNS.map(|c| c.0), rows)

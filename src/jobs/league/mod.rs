@@ -1,0 +1,23 @@
+//! Grounds of a league side by side: how often which start is in trouble, over years.
+//!
+//! In: venues, days, times of starts. Out: what each start of each day costs, kept as a
+//! partitioned data set ([`store`]): a part for each venue and month, each worked out by
+//! itself and whole or absent; sums by venue, month of the year and start ([`Tally`]); a
+//! page with the picture of a year for each ground.
+//!
+//! Starts are counted by [`crate::jobs::starts`].
+
+#[cfg(feature = "cli")]
+pub mod command;
+#[cfg(feature = "cli")]
+mod options;
+#[cfg(feature = "cli")]
+mod page;
+mod part;
+mod schema;
+pub mod store;
+mod tally;
+
+pub use part::{Ask, Part, check, worked_out};
+pub use schema::schema;
+pub use tally::{Count, TALLY_COLUMNS, Tally};

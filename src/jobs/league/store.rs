@@ -1,0 +1,273 @@
+//! The data set of starts: one Parquet file for each venue and month.
+//!
+//! In: rows of a [`Part`]. Out: `starts/venue=NAME/month=YYYY-MM/part.parquet`, whole or
+//! absent, with a hash of what its rows were worked out from. Folders are named the way that
+//! Hive does, so that engines read `venue` and `month` from them and skip what a query does
+//! not ask for. Rows of a file are in order of `start_utc`.
+
+use std::path::Path;
+use std::sync::Arc;
+
+use bytes::Bytes;
+use chrono::{Datelike, NaiveDate};
+use parquet::basic::{LogicalType, Repetition, TimeUnit, Type as Physical};
+use parquet::data_type::{ByteArray, ByteArrayType, DataType, DoubleType, Int32Type, Int64Type};
+use parquet::errors::ParquetError;
+use parquet::file::metadata::{KeyValue, SortingColumn};
+use parquet::file::properties::WriterProperties;
+use parquet::file::reader::{FileReader, SerializedFileReader};
+use parquet::file::writer::{SerializedFileWriter, SerializedRowGroupWriter};
+use parquet::record::{Field, RowAccessor};
+use parquet::schema::types::Type;
+
+use crate::base::bounded;
+use crate::base::bounded::Bounded;
+use crate::base::files::{FileName, FileSet, FilesError, Shown};
+use crate::base::guard::guarded;
+use crate::base::target::Inputs;
+
+use super::part::Part;
+
+/// Folder of the data set and the file of a part.
+pub const STARTS: &str = "starts";
+pub const FILE: &str = "part.parquet";
+/// Number of the form; changes when a meaning changes.
+pub const FORMAT: u32 = 1;
+/// Words of the light, from good to hard.
+pub const LIGHT_WORDS: [&str; 3] = ["good", "fair", "hard"];
+/// Bytes of a part; one of a start a minute has a tenth.
+const MAX_BYTES: u64 = 64 * 1024 * 1024;
+/// Rows of a part: a start every minute of 31 days.
+const MAX_ROWS: i64 = 31 * 24 * 60;
+const INPUTS_NOTE: &str = "inputs";
+/// Place of the column that rows are sorted by.
+const SORTED_BY: i32 = 1;
+
+/// Name, unit and meaning of each column; `venue` and `month` are folders.
+pub const COLUMNS: [(&str, &str, &str); 12] = [
+    ("venue", "text", "folder: what the venue file is called, as letters and digits"),
+    ("month", "YYYY-MM", "folder: month of the date"),
+    ("date", "date", "day on the venue's clocks"),
+    ("start_utc", "timestamp, ms", "start of play; rows of a file are in this order"),
+    ("start_min", "min", "start of play, minutes of the day on the venue's clocks"),
+    ("mixed_min", "min", "of play with sun and shade on the field"),
+    ("worst_split_stops", "stop", "widest split in shot; 0 without one"),
+    ("main_lens_min", "min", "of play with the sun in the main camera's lens"),
+    ("choose_min", "min", "of play in which a camera has to expose for sun or for shade"),
+    ("dusk_min", "min", "of play at low sun or twilight under floodlights"),
+    ("cost", "number", "weighed sum of these, the lower the better"),
+    ("light", "word", "good, fair or hard light"),
+];
+
+/// A start.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Row {
+    pub date: NaiveDate,
+    /// Since 1970, UTC.
+    pub start_ms: i64,
+    /// Of the day, on the venue's clocks.
+    pub start_min: i32,
+    /// In the order of the columns.
+    pub parts: [f64; 5],
+    pub cost: f64,
+    /// One of [`LIGHT_WORDS`].
+    pub light: &'static str,
+}
+
+/// Why a part cannot be kept or read.
+#[derive(Debug, thiserror::Error)]
+pub enum PartError {
+    #[error(transparent)]
+    Files(#[from] FilesError),
+    #[error("a part could not be written: {0}")]
+    Format(#[from] ParquetError),
+    #[error(
+        "{path} was made from another venue file, other options or another version\n  choose \
+         another folder with --into, or empty this one"
+    )]
+    OtherInputs { path: Shown },
+    #[error(
+        "{path} was not written by quarterstop, or is damaged\n  move it away, and it is worked out again"
+    )]
+    Foreign { path: Shown },
+}
+
+impl PartError {
+    /// Whether the user can mend it by other options or another folder.
+    pub fn is_usage(&self) -> bool {
+        match self {
+            Self::Files(error) => error.is_usage(),
+            Self::OtherInputs { .. } | Self::Foreign { .. } => true,
+            Self::Format(_) => false,
+        }
+    }
+}
+
+/// Keeps a part, whole or not at all.
+///
+/// # Errors
+/// [`PartError`].
+pub fn keep(folder: &Path, part: &Part, inputs: &str, rows: &[Row]) -> Result<(), PartError> {
+    let within = folder.join(part.file());
+    let within = within.parent().unwrap_or(folder);
+    let bytes = encoded(rows, inputs)?;
+    let mut set = FileSet::open(within, &Inputs::none())?;
+    set.stage(FileName::new("part", "parquet"), &bytes)?;
+    set.commit()?;
+    Ok(())
+}
+
+/// Whether a part is there.
+pub fn is_kept(folder: &Path, part: &Part) -> bool {
+    folder.join(part.file()).is_file()
+}
+
+/// The rows of a part.
+///
+/// # Errors
+/// [`PartError::OtherInputs`] where it was made from something else, [`PartError::Foreign`]
+/// where it is no such file.
+pub fn read(folder: &Path, part: &Part, inputs: &str) -> Result<Vec<Row>, PartError> {
+    let path = folder.join(part.file());
+    let foreign = || PartError::Foreign { path: Shown::of(&path) };
+    let Ok(Bounded::Whole(bytes)) = bounded::read(&path, MAX_BYTES) else { return Err(foreign()) };
+    let found = guarded(|| decoded(Bytes::from(bytes))).flatten().ok_or_else(foreign)?;
+    match found {
+        (of, rows) if of == inputs => Ok(rows),
+        _ => Err(PartError::OtherInputs { path: Shown::of(&path) }),
+    }
+}
+
+fn days(date: NaiveDate) -> i32 {
+    // days from the beginning of the common era to 1970-01-01
+    const TO_1970: i32 = 719_163;
+    date.num_days_from_ce() - TO_1970
+}
+
+fn date(days: i32) -> Option<NaiveDate> {
+    NaiveDate::from_num_days_from_ce_opt(days.checked_add(719_163)?)
+}
+
+fn schema() -> Result<Type, ParquetError> {
+    let fields = COLUMNS.iter().skip(2).map(|(name, unit, _)| {
+        let (physical, logical) = match *unit {
+            "date" => (Physical::INT32, Some(LogicalType::Date)),
+            "timestamp, ms" => {
+                (Physical::INT64, Some(LogicalType::timestamp(true, TimeUnit::MILLIS)))
+            }
+            "word" => (Physical::BYTE_ARRAY, Some(LogicalType::String)),
+            _ if *name == "start_min" => (Physical::INT32, None),
+            _ => (Physical::DOUBLE, None),
+        };
+        let field = Type::primitive_type_builder(name, physical)
+            .with_logical_type(logical)
+            .with_repetition(Repetition::REQUIRED);
+        Ok(Arc::new(field.build()?))
+    });
+    let fields = fields.collect::<Result<Vec<_>, ParquetError>>()?;
+    Type::group_type_builder("starts").with_fields(fields).build()
+}
+
+/// The file of some rows.
+///
+/// # Errors
+/// [`ParquetError`] where the library refuses, which no row should cause.
+pub fn encoded(rows: &[Row], inputs: &str) -> Result<Vec<u8>, ParquetError> {
+    let notes = vec![KeyValue::new(INPUTS_NOTE.to_owned(), inputs.to_owned())];
+    let sorted = SortingColumn { column_idx: SORTED_BY, descending: false, nulls_first: false };
+    let properties = WriterProperties::builder()
+        .set_created_by(concat!("quarterstop ", env!("CARGO_PKG_VERSION")).to_owned())
+        .set_key_value_metadata(Some(notes))
+        .set_sorting_columns(Some(vec![sorted]))
+        .build();
+    let mut bytes = Vec::new();
+    let mut writer =
+        SerializedFileWriter::new(&mut bytes, Arc::new(schema()?), Arc::new(properties))?;
+    let mut group = writer.next_row_group()?;
+    put::<Int32Type>(&mut group, rows.iter().map(|row| days(row.date)))?;
+    put::<Int64Type>(&mut group, rows.iter().map(|row| row.start_ms))?;
+    put::<Int32Type>(&mut group, rows.iter().map(|row| row.start_min))?;
+    for part in 0..5 {
+        put::<DoubleType>(&mut group, rows.iter().filter_map(|row| row.parts.get(part).copied()))?;
+    }
+    put::<DoubleType>(&mut group, rows.iter().map(|row| row.cost))?;
+    put::<ByteArrayType>(&mut group, rows.iter().map(|row| ByteArray::from(row.light)))?;
+    group.close()?;
+    writer.close()?;
+    Ok(bytes)
+}
+
+fn put<T: DataType>(
+    group: &mut SerializedRowGroupWriter<'_, &mut Vec<u8>>,
+    values: impl Iterator<Item = T::T>,
+) -> Result<(), ParquetError> {
+    let values: Vec<T::T> = values.collect();
+    if let Some(mut column) = group.next_column()? {
+        column.typed::<T>().write_batch(&values, None, None)?;
+        column.close()?;
+    }
+    Ok(())
+}
+
+/// What the rows were made from, and the rows.
+fn decoded(bytes: Bytes) -> Option<(String, Vec<Row>)> {
+    let reader = SerializedFileReader::new(bytes).ok()?;
+    let file = reader.metadata().file_metadata();
+    let names = file.schema_descr().columns().iter().map(|column| column.name().to_owned());
+    if !names.eq(COLUMNS.iter().skip(2).map(|c| c.0)) || file.num_rows() > MAX_ROWS {
+        return None;
+    }
+    let notes = file.key_value_metadata()?.iter();
+    let inputs =
+        notes.filter(|note| note.key == INPUTS_NOTE).find_map(|note| note.value.clone())?;
+    let row = |row: parquet::record::Row| {
+        let number = |place: usize| row.get_double(place).ok();
+        let (_, Field::Date(day)) = row.get_column_iter().next()? else { return None };
+        let Field::TimestampMillis(start_ms) = row.get_column_iter().nth(1)?.1 else { return None };
+        let light = row.get_string(9).ok()?;
+        Some(Row {
+            date: date(*day)?,
+            start_ms: *start_ms,
+            start_min: row.get_int(2).ok()?,
+            parts: [number(3)?, number(4)?, number(5)?, number(6)?, number(7)?],
+            cost: number(8)?,
+            light: LIGHT_WORDS.into_iter().find(|word| word == light)?,
+        })
+    };
+    let rows = reader.get_row_iter(None).ok()?;
+    let rows = rows.take(MAX_ROWS as usize).map(|found| row(found.ok()?));
+    Some((inputs, rows.collect::<Option<Vec<Row>>>()?))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn row(minute: i32) -> Row {
+        Row {
+            date: NaiveDate::from_ymd_opt(2027, 4, 10).unwrap(),
+            start_ms: 1_807_000_000_000 + i64::from(minute) * 60_000,
+            start_min: minute,
+            parts: [1.5, 0.1 + 0.2, 0.0, f64::MIN_POSITIVE, 3.0],
+            cost: 7.25,
+            light: "fair",
+        }
+    }
+
+    #[test]
+    fn rows_come_back_bit_for_bit() {
+        let rows = vec![row(720), row(780)];
+        let bytes = encoded(&rows, "abc").unwrap();
+        assert_eq!(decoded(bytes.clone().into()), Some(("abc".to_owned(), rows.clone())));
+        assert_eq!(bytes, encoded(&rows, "abc").unwrap());
+    }
+
+    #[test]
+    fn damaged_bytes_are_no_part() {
+        let bytes = encoded(&[row(720)], "abc").unwrap();
+        for cut in [0, 4, bytes.len() / 2, bytes.len() - 1] {
+            let part = Bytes::from(bytes[..cut].to_vec());
+            assert_eq!(guarded(|| decoded(part)).flatten(), None, "{cut}");
+        }
+    }
+}

@@ -1,0 +1,208 @@
+//! `quarterstop league`: parts by themselves, whole and together, and what is made of them.
+
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Command as Process, Stdio};
+use std::thread::sleep;
+use std::time::Duration;
+
+use assert_cmd::Command;
+use assert_cmd::cargo::cargo_bin;
+use predicates::prelude::*;
+use tempfile::TempDir;
+
+use crate::league_support;
+
+/// Two grounds, two months, few starts: what is looked at is the parts.
+const SPAN: [&str; 12] = [
+    "--first-month",
+    "2027-03",
+    "--last-month",
+    "2027-04",
+    "--from-time",
+    "13:00",
+    "--to-time",
+    "19:00",
+    "--every-min",
+    "180",
+    "--step",
+    "60",
+];
+const PARTS: [&str; 4] = [
+    "venue=analemma/month=2027-03",
+    "venue=analemma/month=2027-04",
+    "venue=gnomon/month=2027-03",
+    "venue=gnomon/month=2027-04",
+];
+
+struct Grounds {
+    home: TempDir,
+    venues: Vec<PathBuf>,
+}
+
+fn grounds() -> Grounds {
+    let home = TempDir::new().unwrap();
+    let venues = [0, 6].map(|ground| {
+        let file = home.path().join(league_support::file(ground));
+        fs::write(&file, league_support::venue(ground)).unwrap();
+        file
+    });
+    Grounds { venues: venues.into(), home }
+}
+
+impl Grounds {
+    fn words(&self, into: &str) -> Vec<String> {
+        let mut words = vec!["league".to_owned()];
+        words.extend(self.venues.iter().map(|path| path.display().to_string()));
+        words.extend(SPAN.map(str::to_owned));
+        words.extend(["--into".to_owned(), self.folder(into).display().to_string()]);
+        words
+    }
+
+    fn folder(&self, folder: &str) -> PathBuf {
+        self.home.path().join(folder)
+    }
+
+    fn run(&self, into: &str) -> Command {
+        let mut command = Command::cargo_bin("quarterstop").unwrap();
+        command.args(self.words(into));
+        command
+    }
+}
+
+/// Every file under a folder with its bytes.
+fn files(folder: &Path) -> BTreeMap<PathBuf, Vec<u8>> {
+    let mut found = BTreeMap::new();
+    let mut open = vec![folder.to_owned()];
+    while let Some(next) = open.pop() {
+        for entry in fs::read_dir(next).unwrap().map(|entry| entry.unwrap().path()) {
+            if entry.is_dir() {
+                open.push(entry);
+            } else {
+                let name = entry.strip_prefix(folder).unwrap().to_owned();
+                found.insert(name, fs::read(entry).unwrap());
+            }
+        }
+    }
+    found
+}
+
+/// Workers of their own with other numbers of threads, one of them killed at its work: the
+/// same bytes as those of one run.
+#[test]
+fn parts_of_workers_that_are_killed_equal_those_of_one_run() {
+    let grounds = grounds();
+    grounds.run("one").env("RAYON_NUM_THREADS", "1").assert().success();
+    let list = grounds.run("many").arg("--parts").assert().success();
+    let list = String::from_utf8(list.get_output().stdout.clone()).unwrap();
+    assert_eq!(list.lines().collect::<Vec<_>>(), PARTS);
+    // killed at once, and after a moment
+    for wait in [0, 300] {
+        let mut worker = Process::new(cargo_bin("quarterstop"))
+            .args(grounds.words("many"))
+            .args(["--part", PARTS[0], "--part", PARTS[1]])
+            .stdout(Stdio::null())
+            .stderr(Stdio::null())
+            .spawn()
+            .unwrap();
+        sleep(Duration::from_millis(wait));
+        worker.kill().unwrap();
+        worker.wait().unwrap();
+    }
+    // what is left is whole or absent
+    let one = files(&grounds.folder("one"));
+    let parts = |all: BTreeMap<PathBuf, Vec<u8>>| -> BTreeMap<PathBuf, Vec<u8>> {
+        all.into_iter().filter(|(name, _)| name.ends_with("part.parquet")).collect()
+    };
+    if grounds.folder("many").exists() {
+        for (name, bytes) in parts(files(&grounds.folder("many"))) {
+            assert_eq!(Some(&bytes), one.get(&name), "{}", name.display());
+        }
+    }
+    for part in PARTS.iter().rev() {
+        grounds.run("many").args(["--part", part]).assert().success();
+    }
+    grounds.run("many").arg("--parts").assert().success().stdout("");
+    let again = grounds.run("many").args(["--part", PARTS[2]]).assert().success();
+    again.stdout("0 parts worked out, 1 there before\n");
+    grounds.run("many").assert().success();
+    let many = files(&grounds.folder("many"));
+    assert_eq!(one.keys().collect::<Vec<_>>(), many.keys().collect::<Vec<_>>());
+    for (name, bytes) in &one {
+        assert!(many.get(name) == Some(bytes), "{} differs", name.display());
+    }
+    assert_eq!(one.len(), PARTS.len() + 2);
+}
+
+/// A part is the same in a longer span, and rows are those of `starts`.
+#[test]
+fn rows_are_those_of_starts_and_sums_are_those_of_rows() {
+    let grounds = grounds();
+    grounds.run("all").assert().success();
+    let mut reader = csv::Reader::from_path(grounds.folder("all").join("league.csv")).unwrap();
+    let rows: Vec<csv::StringRecord> = reader.records().map(Result::unwrap).collect();
+    // two grounds, two months, three starts
+    assert_eq!(rows.len(), 12);
+    for row in &rows {
+        let number = |place: usize| row[place].parse::<u32>().unwrap();
+        let days = if &row[1] == "3" { 31 } else { 30 };
+        assert_eq!(number(3), days, "{row:?}");
+        assert_eq!(number(4) + number(5) + number(6), days, "{row:?}");
+    }
+    // the same starts by the other command, every day of April
+    let into = grounds.folder("starts");
+    Command::cargo_bin("quarterstop")
+        .unwrap()
+        .arg("starts")
+        .arg(&grounds.venues[0])
+        .args(["--date", "2027-04-01", "--last-date", "2027-04-30", "--every-days", "1"])
+        .args(["--from-time", "13:00", "--to-time", "19:00", "--every-min", "180"])
+        .args(["--step", "60", "--planned", "13:00", "--into"])
+        .arg(&into)
+        .assert()
+        .success();
+    let mut starts = csv::Reader::from_path(into.join("starts.csv")).unwrap();
+    let mut costs: BTreeMap<String, (f64, u32)> = BTreeMap::new();
+    for row in starts.records().map(Result::unwrap) {
+        let sum = costs.entry(row[3][11..16].to_owned()).or_default();
+        *sum = (sum.0 + row[8].parse::<f64>().unwrap(), sum.1 + 1);
+    }
+    assert_eq!(costs.len(), 3);
+    for (start, (sum, days)) in costs {
+        let row = rows
+            .iter()
+            .find(|r| r[0] == league_support::title(0) && &r[1] == "4" && r[2] == start)
+            .unwrap();
+        let mean = sum / f64::from(days);
+        // costs of the CSV have three decimals
+        assert!((row[7].parse::<f64>().unwrap() - mean).abs() < 0.0011, "{row:?} {mean}");
+    }
+}
+
+#[test]
+fn other_inputs_damage_and_unknown_parts_are_refused() {
+    let grounds = grounds();
+    grounds.run("kept").args(["--part", PARTS[2]]).assert().success();
+    grounds
+        .run("kept")
+        .args(["--part", "venue=gnomon/month=2027-05", "--part", "all"])
+        .assert()
+        .code(2)
+        .stderr(
+            predicate::str::contains("no part \"venue=gnomon/month=2027-05\"")
+                .and(predicate::str::contains("no part \"all\"")),
+        );
+    let file = grounds.folder("kept").join("starts").join(PARTS[2]).join("part.parquet");
+    let bytes = fs::read(&file).unwrap();
+    fs::write(&file, &bytes[..bytes.len() / 2]).unwrap();
+    let told = grounds.run("kept").assert().code(2);
+    told.stderr(predicate::str::contains("is damaged"));
+    fs::write(&file, &bytes).unwrap();
+    let venue = fs::read_to_string(&grounds.venues[1]).unwrap();
+    fs::write(&grounds.venues[1], venue.replace("depth_m", "# higher\ndepth_m")).unwrap();
+    grounds.run("kept").assert().success();
+    fs::write(&grounds.venues[1], venue.replace("setback_m = 7.0", "setback_m = 8.0")).unwrap();
+    let told = grounds.run("kept").assert().code(2);
+    told.stderr(predicate::str::contains("made from another venue file"));
+}
