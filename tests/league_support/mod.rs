@@ -95,7 +95,7 @@ pub fn venue(ground: usize) -> String {
             if matches!(side, "left" | "right") { 100.0 } else { 66.0 },
             1.6 * back,
         );
-        if n % 3 > 0 {
+        if !n.is_multiple_of(3) {
             let _ = write!(
                 text,
                 "[stand.roof]\nfront_height_m = {:.1}\nback_height_m = {:.1}\noverhang_m = 2.0\n\

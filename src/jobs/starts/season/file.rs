@@ -265,12 +265,12 @@ impl Reader<'_> {
                 "add [[rest]] with of = \"crew\" or \"truck\"; hours = 0 is enough",
             );
         }
-        let ways = file.way.iter().enumerate().filter_map(|(i, way)| {
+        let ways = file.way.iter().enumerate().map(|(i, way)| {
             for (side, title) in way.between.iter().enumerate() {
                 self.named(&format!("way[{i}].between[{side}]"), title, self.known.venues);
             }
             let [a, b] = &way.between;
-            Some(([a.clone(), b.clone()], (60.0 * way.hours).round() as i64))
+            ([a.clone(), b.clone()], (60.0 * way.hours).round() as i64)
         });
         let ways = ways.collect();
         let preferences = file.prefer.iter().enumerate();

@@ -93,8 +93,8 @@ impl Instance {
         every_min: u32,
     ) -> Self {
         let season = Source { rules, venues, fixtures, ties };
-        let mut built = Self::default();
-        built.choices = fixtures.iter().map(|f| season.choices(f, every_min)).collect();
+        let choices = fixtures.iter().map(|f| season.choices(f, every_min)).collect();
+        let mut built = Self { choices, ..Self::default() };
         for (rule, kind) in rules.list.iter().map(|rule| &rule.kind).enumerate() {
             match kind {
                 RuleKind::Hours(hours) => {
