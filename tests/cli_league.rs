@@ -135,6 +135,44 @@ fn parts_of_workers_that_are_killed_equal_those_of_one_run() {
     assert_eq!(one.len(), PARTS.len() + 2);
 }
 
+/// The recipe of the guide: GNU parallel with two workers, each killed once at its work and
+/// started anew. Without `parallel` it says so and passes, unless the variable `CI` is set.
+#[test]
+fn gnu_parallel_spreads_parts_over_workers_that_are_killed() {
+    let there = Process::new("parallel").arg("--version").stderr(Stdio::null()).output();
+    if !there.is_ok_and(|told| told.status.success()) {
+        assert!(std::env::var_os("CI").is_none(), "GNU parallel is not installed");
+        println!("skipped: no GNU parallel");
+        return;
+    }
+    let grounds = grounds();
+    grounds.run("one").assert().success();
+    let list = grounds.run("many").arg("--parts").assert().success();
+    let parts = grounds.home.path().join("parts.txt");
+    fs::write(&parts, &list.get_output().stdout).unwrap();
+    let words: Vec<String> = grounds.words("many").iter().map(|w| format!("'{w}'")).collect();
+    let tool = cargo_bin("quarterstop");
+    let ask = format!("'{}' {}", tool.display(), words.join(" "));
+    let tried = grounds.home.path().join("tried").display().to_string();
+    let worker = format!(
+        "if [ -e '{tried}-{{#}}' ]; then exec {ask} --part {{}}; fi; touch '{tried}-{{#}}'; \
+         {ask} --part {{}} & sleep 0.2; kill -9 $!; exit 1"
+    );
+    let told = Process::new("parallel")
+        .args(["--jobs", "2", "--retries", "3", &worker, "::::"])
+        .arg(&parts)
+        .env("RAYON_NUM_THREADS", "1")
+        .env("PARALLEL_SHELL", "/bin/sh")
+        .output()
+        .unwrap();
+    assert!(told.status.success(), "{}", String::from_utf8_lossy(&told.stderr));
+    let killed = fs::read_dir(grounds.home.path()).unwrap().flatten();
+    let killed = killed.filter(|e| e.file_name().to_string_lossy().starts_with("tried-"));
+    assert_eq!(killed.count(), PARTS.len());
+    grounds.run("many").assert().success();
+    assert!(files(&grounds.folder("one")) == files(&grounds.folder("many")), "files differ");
+}
+
 /// A part is the same in a longer span, and rows are those of `starts`.
 #[test]
 fn rows_are_those_of_starts_and_sums_are_those_of_rows() {

@@ -181,7 +181,7 @@ fn row(index: usize, ground: &Ground, tally: &Tally, starts: &[i32]) -> Option<R
     })
 }
 
-/// "12:00 to 13:00 are in hard light least often (4 % of days); 16:00 in October most."
+/// "Least often in hard light: 20:00 (0 % of days). Most often: 12:00 to 13:00 (89 %)."
 fn advice(index: usize, tally: &Tally, starts: &[i32]) -> Option<String> {
     let percent = |count: &Count| (100.0 * count.hard()).round() as u32;
     let of_year: Vec<(i32, u32)> =
@@ -191,18 +191,13 @@ fn advice(index: usize, tally: &Tally, starts: &[i32]) -> Option<String> {
     if most == 0 {
         return Some("No start is in hard light on any clear day.".to_owned());
     }
-    let best: Vec<String> = runs(&of_year, least);
-    let months = (1..=12).flat_map(|month| starts.iter().map(move |start| (month, *start)));
-    let cells = months
-        .filter_map(|(month, start)| Some((percent(tally.of(index, month, start)?), month, start)));
-    // the first of equals
-    let worst = cells.reduce(|most, next| if next.0 > most.0 { next } else { most })?;
-    let name = MONTHS.get(worst.1 as usize - 1)?;
+    if most == least {
+        return Some(format!("Every start is in hard light on {most} % of clear days."));
+    }
     Some(format!(
-        "Least often in hard light: {} ({least} % of days). Most often: {} in {name} ({} %).",
-        best.join(", "),
-        clock(worst.2),
-        worst.0
+        "Least often in hard light: {} ({least} % of days). Most often: {} ({most} %).",
+        runs(&of_year, least).join(", "),
+        runs(&of_year, most).join(", ")
     ))
 }
 
