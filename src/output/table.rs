@@ -23,10 +23,12 @@ pub struct Column<'a, T> {
     value: Value<'a, T>,
 }
 
+type NumberOf<'a, T> = Box<dyn Fn(&T) -> Option<f64> + 'a>;
+
 enum Value<'a, T> {
     Text(Box<dyn Fn(&T) -> String + 'a>),
     /// With so many decimals, or as few as say it exactly.
-    Number(Option<usize>, Box<dyn Fn(&T) -> Option<f64> + 'a>),
+    Number(Option<usize>, NumberOf<'a, T>),
 }
 
 /// A text, empty where there is none.
