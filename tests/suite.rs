@@ -144,6 +144,8 @@ mod venue_outlines;
 mod venue_reading;
 mod venue_schema;
 mod venue_slips;
+mod view_court;
+mod view_luminance;
 mod weather_forecast;
 mod weather_odds;
 mod weather_station;

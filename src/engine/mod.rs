@@ -13,6 +13,7 @@ mod settings;
 pub(crate) mod spot;
 pub(crate) mod stretches;
 pub(crate) mod surroundings;
+pub mod view;
 
 pub use spot::{
     DEFAULT_EYE_M, MAX_COORDINATE_M, Spot, SpotError, SpotKind, find, known_names, point,

@@ -189,7 +189,7 @@ impl Prepared<'_> {
         }
     }
 
-    fn sun(&self, at: DateTime<Tz>) -> (Sun, SunState) {
+    pub(crate) fn sun(&self, at: DateTime<Tz>) -> (Sun, SunState) {
         let sun = solar::position(&self.venue.place, at.with_timezone(&Utc));
         (sun, solar::state(&sun, &self.venue.horizon))
     }

@@ -14,6 +14,8 @@
 //! | even places of a region, and the shade there | [`SampleGrid`] |
 //! | the same by what takes equal parts of a view | [`ViewCells`], [`CellShade`] |
 //! | what stands around a point, direction by direction | [`Panorama`], [`sight`] |
+//! | what each ray of a picture meets | [`PictureRays`] |
+//! | how much of the sun's disc a place sees | [`SunDisc`] |
 //!
 //! Rules for polygons: outer rings anticlockwise, holes clockwise; shapes that
 //! only touch are joined; pieces smaller than the grid of the overlay (under a
@@ -31,12 +33,14 @@ mod mesh;
 mod obstacles;
 mod overlay;
 mod panorama;
+mod picture_rays;
 mod ray;
 mod region;
 mod sample_grid;
 mod section;
 mod shadow;
 mod sky;
+mod sun_disc;
 mod translucent;
 mod triangles;
 mod union;
@@ -48,10 +52,12 @@ pub use cells::CellShade;
 pub use edge::{EdgeLine, edge_of, inner_lines, lines_of, penumbra_width_m};
 pub use obstacles::{Look, Obstacles, transmission_toward};
 pub use panorama::{PANORAMA_FROM_DEG, PANORAMA_STEP_DEG, Panorama, Rim, Sight, sight};
+pub use picture_rays::{PictureFrame, PictureHit, PictureRays};
 pub use ray::{Obstacle, RayHit};
 pub use region::{Region, ZoneRegion};
 pub use sample_grid::SampleGrid;
 pub use section::{Crossing, EdgeOf, LevelLine, crossings_along, crossings_of};
 pub use shadow::*;
 pub use sky::{GroundHit, Rays, SkyDome, SkyView, Surface, SurfaceHit};
+pub use sun_disc::{MeshEdges, SunDisc};
 pub use view_cells::ViewCells;

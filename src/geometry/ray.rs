@@ -13,7 +13,7 @@ use crate::base::plane::{P2, inside};
 use crate::base::units::Transmittance;
 use crate::geometry::obstacles::Obstacles;
 use crate::geometry::triangles::TriangleBvh;
-use crate::venue::{Body, Shape, Venue};
+use crate::venue::{Body, Part, Shape, Venue};
 
 /// A ray that starts on a surface does not meet that surface: metres.
 pub(super) const SKIN_M: f64 = 1e-6;
@@ -27,6 +27,9 @@ pub struct Obstacle {
     passes: Transmittance,
     reflectance: f64,
     scatters: f64,
+    part: Part,
+    /// Corners of what is no mesh; those of a sheet in their order.
+    corners: Arc<[DVec3]>,
 }
 
 #[derive(Debug, Clone)]
@@ -76,7 +79,57 @@ impl Obstacle {
             points.iter().copied().fold(DVec3::INFINITY, DVec3::min),
             points.iter().copied().fold(DVec3::NEG_INFINITY, DVec3::max),
         ];
-        Some(Self { solid, bounds, passes, reflectance, scatters })
+        let corners = match &solid {
+            Solid::Mesh(_) => Arc::from([]),
+            Solid::Convex(_) | Solid::Sheet { .. } => Arc::from(points),
+        };
+        let part = body.part;
+        Some(Self { solid, bounds, passes, reflectance, scatters, part, corners })
+    }
+
+    /// What it is part of.
+    pub fn part(&self) -> Part {
+        self.part
+    }
+
+    /// Corners, local frame, metres; none of a mesh.
+    pub fn corners(&self) -> &[DVec3] {
+        &self.corners
+    }
+
+    /// Whether it is a sheet, whose corners are a ring in their order.
+    pub(super) fn is_sheet(&self) -> bool {
+        matches!(self.solid, Solid::Sheet { .. })
+    }
+
+    /// The plane of a face as [`Obstacle::met_face`] numbers them: its outward normal and its
+    /// offset along that; `None` of a mesh.
+    pub fn face(&self, face: usize) -> Option<(DVec3, f64)> {
+        match &self.solid {
+            Solid::Convex(planes) => planes.get(face).copied(),
+            Solid::Sheet { normal, offset, .. } => match face {
+                0 => Some((*normal, *offset)),
+                1 => Some((-*normal, -*offset)),
+                _ => None,
+            },
+            Solid::Mesh(_) => None,
+        }
+    }
+
+    /// Where a ray first meets the body, and on which of its faces: of a sheet 0 is the side
+    /// that its corners run around anticlockwise, 1 the other; 0 of a mesh.
+    pub fn met_face(&self, from: DVec3, toward: DVec3) -> Option<(RayHit, usize)> {
+        match &self.solid {
+            Solid::Convex(planes) => {
+                let (hit, face) = hit_convex(planes, from, toward)?;
+                Some((hit, face.unwrap_or(0)))
+            }
+            Solid::Sheet { normal, .. } => {
+                let hit = self.met(from, toward)?;
+                Some((hit, usize::from(hit.normal.dot(*normal) < 0.0)))
+            }
+            Solid::Mesh(_) => Some((self.met(from, toward)?, 0)),
+        }
     }
 
     /// The lowest and the highest corner of the box around the body.
@@ -191,7 +244,7 @@ impl Obstacle {
     /// Where a ray first meets the body; `None` where it misses.
     pub fn met(&self, from: DVec3, toward: DVec3) -> Option<RayHit> {
         match &self.solid {
-            Solid::Convex(planes) => hit_convex(planes, from, toward),
+            Solid::Convex(planes) => hit_convex(planes, from, toward).map(|(hit, _)| hit),
             Solid::Sheet { normal, offset, axes, ring } => {
                 let speed = normal.dot(toward);
                 if speed.abs() < 1e-12 {
@@ -217,10 +270,15 @@ pub struct RayHit {
     pub normal: DVec3,
 }
 
-fn hit_convex(planes: &[(DVec3, f64)], from: DVec3, toward: DVec3) -> Option<RayHit> {
+/// Where a ray meets a convex body, and the index of the face; none for a ray from inside.
+fn hit_convex(
+    planes: &[(DVec3, f64)],
+    from: DVec3,
+    toward: DVec3,
+) -> Option<(RayHit, Option<usize>)> {
     let (mut enter, mut leave) = (SKIN_M, f64::INFINITY);
     let mut face = None;
-    for (normal, offset) in planes {
+    for (i, (normal, offset)) in planes.iter().enumerate() {
         let (speed, gap) = (normal.dot(toward), offset - normal.dot(from));
         // outside of a plane only a ray toward it may meet the body; inside of it the plane
         // matters to a ray that leads out: neither is asked to divide for nothing
@@ -230,7 +288,7 @@ fn hit_convex(planes: &[(DVec3, f64)], from: DVec3, toward: DVec3) -> Option<Ray
             }
             let at = gap / speed;
             if at > enter {
-                (enter, face) = (at, Some(*normal));
+                (enter, face) = (at, Some(i));
             }
         } else if speed >= 1e-12 {
             leave = leave.min(gap / speed);
@@ -242,7 +300,8 @@ fn hit_convex(planes: &[(DVec3, f64)], from: DVec3, toward: DVec3) -> Option<Ray
         }
     }
     // a ray that starts inside turns its back on no face: it sees what it leaves
-    Some(RayHit { distance_m: enter, normal: face.unwrap_or(-toward) })
+    let normal = face.and_then(|i| planes.get(i)).map_or(-toward, |plane| plane.0);
+    Some((RayHit { distance_m: enter, normal }, face))
 }
 
 fn outward_plane(face: &[usize], vertices: &[DVec3], centre: DVec3) -> Option<(DVec3, f64)> {

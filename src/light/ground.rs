@@ -29,6 +29,12 @@ pub fn reflectances(surface: PlayingSurface, luminous: f64) -> [f64; 3] {
         | PlayingSurface::Concrete
         | PlayingSurface::Asphalt => ILLUMINANT_C,
     };
+    coloured(colour, luminous)
+}
+
+/// Reflectances for X, Y and Z of a surface that has a colour under illuminant C and reflects
+/// `luminous` (0 to 1) of the light that the eye weighs.
+pub fn coloured(colour: Chromaticity, luminous: f64) -> [f64; 3] {
     let against_white = |value: fn(Chromaticity) -> f64| value(colour) / value(ILLUMINANT_C);
     [
         luminous * against_white(|c| c.x / c.y),

@@ -33,6 +33,7 @@ mod faces;
 mod floodlight;
 mod ground;
 mod ground_light;
+mod ground_net;
 mod model;
 mod overhead;
 mod pattern;
@@ -59,7 +60,8 @@ pub use climatology::Climate;
 pub use colour::{Chromaticity, ColourTemperature, Trims};
 pub use faces::{Faces, Sharing, at_turns, turned_at};
 pub use floodlight::{FloodlightLight, FloodlightState, level_that_holds};
-pub use ground::reflectances;
+pub use ground::{coloured, reflectances};
+pub use ground_net::{GroundLight, GroundNet};
 pub use model::*;
 pub use overhead::{
     Glow, GlowChange, Overhead, SkyLight, SkyLuminance, daylight, daylight_through,

@@ -129,6 +129,11 @@ impl LightPlaces {
         found.into_iter().map(weight).collect()
     }
 
+    /// Triangles that values are linear over, as indices of places.
+    pub fn triangles(&self) -> Vec<[usize; 3]> {
+        self.net.inner_faces().map(|face| face.vertices().map(|v| v.data().index)).collect()
+    }
+
     /// The nearest place.
     pub fn nearest(&self, at: Coord<f64>) -> Option<usize> {
         self.net.nearest_neighbor(Point2::new(at.x, at.y)).map(|place| place.data().index)

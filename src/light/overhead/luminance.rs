@@ -7,12 +7,12 @@ use crate::geometry::SkyDome;
 use crate::light::air::Air;
 use crate::light::clear::Column;
 use crate::light::model::Sky;
-use crate::light::pattern::SkyType;
+use crate::light::tristimulus::Tristimulus;
 use crate::solar::Sun;
 use crate::venue::Place;
 
 use super::parts::Parts;
-use super::patterns::Patterns;
+use super::patterns::{Layer, LayerColour, Patterns};
 
 /// A cloud over the sun hides this much of the sky around it, degrees from the
 /// sun: wholly, and not at all (common practice, no source).
@@ -23,9 +23,9 @@ const CLOUD_REACH_DEG: (f64, f64) = (8.0, 12.0);
 #[derive(Debug, Clone)]
 pub struct SkyLuminance {
     toward_sun: DVec3,
-    patterns: Vec<(SkyType, f64)>,
+    patterns: Vec<Layer>,
     /// Luminance of the thick cloud that stands over the sun, cd/m2.
-    cloud: Option<f64>,
+    cloud: Option<Tristimulus>,
 }
 
 impl SkyLuminance {
@@ -42,19 +42,29 @@ impl SkyLuminance {
         let toward_sun = sun.toward();
         let (_, patterns) = Patterns::new(dome, air).spread(&parts, dome, toward_sun);
         let covered = sky == Sky::Cumulus && parts.elevation_deg > 0.0;
-        Self { toward_sun, patterns, cloud: covered.then(|| parts.cloud.lux()) }
+        Self { toward_sun, patterns, cloud: covered.then_some(parts.cloud) }
     }
 
     /// In a direction (unit vector), without the sun's disc; under the horizon that of
     /// the horizon.
     pub fn toward(&self, toward: DVec3) -> Luminance {
+        Luminance::from_cd_per_m2(self.colour_toward(toward).y)
+    }
+
+    /// The same as tristimulus values, cd/m2.
+    pub fn colour_toward(&self, toward: DVec3) -> Tristimulus {
         let toward = DVec3::new(toward.x, toward.y, toward.z.max(0.0)).normalize_or(DVec3::Z);
-        let each =
-            self.patterns.iter().map(|(k, scale)| scale * k.relative(self.toward_sun, toward));
-        let open: f64 = each.sum();
+        let each = self.patterns.iter().map(|layer| {
+            let relative = layer.kind.relative(self.toward_sun, toward);
+            let colour = match &layer.colour {
+                LayerColour::Blue(blue) => Tristimulus::of(1.0, blue.toward(toward)),
+                LayerColour::Even(colour) => *colour,
+            };
+            colour.tinted(layer.scale) * relative
+        });
+        let open: Tristimulus = each.sum();
         let hidden = hidden_by_cloud(self.toward_sun, toward);
-        let seen = self.cloud.map_or(open, |cloud| open + (cloud - open) * hidden);
-        Luminance::from_cd_per_m2(seen)
+        self.cloud.map_or(open, |cloud| open + (cloud - open) * hidden)
     }
 }
 

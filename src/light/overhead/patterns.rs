@@ -8,7 +8,7 @@ use glam::DVec3;
 
 use crate::geometry::SkyDome;
 use crate::light::air::Air;
-use crate::light::blue::{Blue, turbidity};
+use crate::light::blue::{Blue, BlueSky, turbidity};
 use crate::light::pattern::{SkyType, cloudless_types};
 use crate::light::tristimulus::Tristimulus;
 
@@ -39,9 +39,25 @@ impl Graded {
     }
 }
 
-/// The luminance of each cell, and what it is made of: types of sky, each with the
-/// luminance that a relative one of 1 stands for, cd/m2.
-pub(super) type Spread = (Glow, Vec<(SkyType, f64)>);
+/// The luminance of each cell, and what it is made of.
+pub(super) type Spread = (Glow, Vec<Layer>);
+
+/// One type of sky in the whole.
+#[derive(Debug, Clone)]
+pub(super) struct Layer {
+    pub kind: SkyType,
+    /// What a relative luminance of 1 stands for, cd/m2 for each of the three values.
+    pub scale: [f64; 3],
+    pub colour: LayerColour,
+}
+
+/// The colour of a type of sky before it is scaled.
+#[derive(Debug, Clone)]
+pub(super) enum LayerColour {
+    Blue(Box<BlueSky>),
+    /// The same all over, as much as a luminance of 1.
+    Even(Tristimulus),
+}
 
 impl Patterns {
     pub fn new(dome: &SkyDome, air: &Air) -> Self {
@@ -68,7 +84,11 @@ impl Patterns {
             };
             let scale =
                 add(&mut cells, dome, parts.cloudless, (&self.types, &from_sun, sun), colour);
-            patterns.extend(self.types.iter().map(|t| (t.kind, t.share * scale)));
+            patterns.extend(self.types.iter().map(|t| Layer {
+                kind: t.kind,
+                scale: scale.map(|s| t.share * s),
+                colour: LayerColour::Blue(Box::new(colours)),
+            }));
         }
         if let Some((light, kind)) = parts.clouds
             && let Some(colour) = light.chromaticity()
@@ -76,7 +96,7 @@ impl Patterns {
             let types = [Graded::new(dome, (kind, 1.0))];
             let even = Tristimulus::of(1.0, colour);
             let scale = add(&mut cells, dome, light, (&types, &from_sun, sun), |_, _| even);
-            patterns.push((kind, scale));
+            patterns.push(Layer { kind, scale, colour: LayerColour::Even(even) });
         }
         (Glow { cells }, patterns)
     }
@@ -89,15 +109,15 @@ fn angle(sun: DVec3, toward: DVec3) -> [f64; 2] {
 }
 
 /// Adds light to the cells by patterns of luminance and the colour of a unit of it, so that
-/// the horizontal gets `light` from them, each of its three values. Gives the luminance that
-/// a relative one of 1 stands for, cd/m2.
+/// the horizontal gets `light` from them, each of its three values. Gives what a relative
+/// luminance of 1 stands for, cd/m2 for each value.
 fn add(
     cells: &mut [Tristimulus],
     dome: &SkyDome,
     light: Tristimulus,
     (types, from_sun, sun): (&[Graded], &[[f64; 2]], DVec3),
     colour: impl Fn(usize, [f64; 2]) -> Tristimulus,
-) -> f64 {
+) -> [f64; 3] {
     let mut relative = vec![0.0; cells.len()];
     for Graded { kind, share, graded } in types {
         let (scattered, share) = (kind.scattering(), share / kind.at_zenith(sun));
@@ -114,5 +134,5 @@ fn add(
     for (cell, pattern) in cells.iter_mut().zip(pattern) {
         *cell += pattern.tinted(scale);
     }
-    scale[1]
+    scale
 }

@@ -1,0 +1,332 @@
+//! Light of sky and surroundings on the flat faces of bodies.
+//!
+//! In: a face of an obstacle and the light scene; some lights to try with. Out: nodes on the
+//! face, closer together where the light between them bends, and the light anywhere on it.
+//!
+//! A face is cut into triangles, each of which is halved across its longest side until light
+//! in the middle of that side is what its ends make of it, in every light that is tried. So
+//! values are exact at nodes and linear between, as on the ground.
+
+use glam::{DVec2, DVec3};
+use rustc_hash::FxHashMap;
+
+use crate::geometry::{Obstacle, Obstacles};
+use crate::light::{FaceLight, Receivers, Scene, SceneLight, Tristimulus};
+
+/// Sides are no longer than this to begin with, metres, and no shorter at the end.
+const LONGEST_M: f64 = 6.0;
+const SHORTEST_M: f64 = 1.4;
+/// Light in the middle of a side may differ from that of its ends by this share.
+const TOLERANCE: f64 = 0.015;
+/// Nodes of one face at most.
+const MAX_NODES: usize = 900;
+/// A node on the rim of a face is asked for so far inside of it, and so far over it, metres.
+const INSET_M: f64 = 0.04;
+const OVER_M: f64 = 0.002;
+/// Corners of a body lie on a face within this, metres.
+const ON_FACE_M: f64 = 1e-4;
+
+/// A face with its nodes.
+pub(super) struct FaceNet {
+    axes: [DVec3; 2],
+    points: Vec<DVec2>,
+    /// Whether the place of a node lies free, not inside of another body.
+    free: Vec<bool>,
+    triangles: Vec<Triangle>,
+    /// The first ones that are no part of another.
+    roots: usize,
+    /// In the order of the nodes, round by round.
+    near: Vec<Receivers>,
+    /// Where light comes in that the body scatters through.
+    far: Option<Receivers>,
+    normal: DVec3,
+}
+
+/// Three nodes, and the two halves.
+#[derive(Clone, Copy)]
+struct Triangle {
+    nodes: [u32; 3],
+    halves: Option<[u32; 2]>,
+}
+
+/// Light at the nodes of a face at an instant, lx.
+pub(super) struct LitFace {
+    near: Vec<Tristimulus>,
+    far: Vec<Tristimulus>,
+}
+
+/// What is known while a net is made.
+struct Builder<'a> {
+    scene: &'a Scene,
+    obstacle: &'a Obstacle,
+    plane: (DVec3, f64),
+    axes: [DVec3; 2],
+    middle: DVec2,
+    tried: &'a [SceneLight],
+    points: Vec<DVec2>,
+    free: Vec<bool>,
+    /// Under each light that is tried, lx.
+    values: Vec<Vec<f64>>,
+    kept: Vec<Receivers>,
+    sides: FxHashMap<(u32, u32), u32>,
+    triangles: Vec<Triangle>,
+}
+
+impl FaceNet {
+    /// `None` for a face without extent.
+    pub fn new(
+        scene: &Scene,
+        obstacle: &Obstacle,
+        face: usize,
+        tried: &[SceneLight],
+    ) -> Option<Self> {
+        let plane = obstacle.face(face)?;
+        let (normal, offset) = plane;
+        let first = normal.any_orthonormal_vector();
+        let axes = [first, normal.cross(first)];
+        let on = |p: &&DVec3| (normal.dot(**p) - offset).abs() < ON_FACE_M;
+        let flat = |p: &DVec3| DVec2::new(p.dot(axes[0]), p.dot(axes[1]));
+        let ring = hull(obstacle.corners().iter().filter(on).map(flat).collect());
+        if ring.len() < 3 {
+            return None;
+        }
+        let middle = ring.iter().copied().sum::<DVec2>() / ring.len() as f64;
+        let mut builder = Builder {
+            scene,
+            obstacle,
+            plane,
+            axes,
+            middle,
+            tried,
+            points: vec![middle],
+            free: Vec::new(),
+            values: Vec::new(),
+            kept: Vec::new(),
+            sides: FxHashMap::default(),
+            triangles: Vec::new(),
+        };
+        builder.points.extend(&ring);
+        let count = ring.len() as u32;
+        for i in 0..count {
+            let nodes = [0, 1 + i, 1 + (i + 1) % count];
+            builder.triangles.push(Triangle { nodes, halves: None });
+        }
+        let roots = builder.triangles.len();
+        builder.cut();
+        builder.refine();
+        let (far, near) = builder.receivers();
+        let Builder { points, free, triangles, .. } = builder;
+        Some(Self { axes, points, free, triangles, roots, near, far, normal })
+    }
+
+    /// Light at the nodes, that of floodlights counted.
+    pub fn lit(&self, light: &SceneLight) -> LitFace {
+        LitFace {
+            near: self.near.iter().flat_map(|near| on(light, near, self.normal)).collect(),
+            far: self.far.as_ref().map_or_else(Vec::new, |far| on(light, far, -self.normal)),
+        }
+    }
+
+    /// How many nodes.
+    pub fn len(&self) -> usize {
+        self.points.len()
+    }
+
+    /// Light at a place of the face: on it, and on its far side where that counts, lx.
+    pub fn light(&self, of: &LitFace, at: DVec3) -> [Tristimulus; 2] {
+        let at = DVec2::new(at.dot(self.axes[0]), at.dot(self.axes[1]));
+        let inside = |triangle: &Triangle| {
+            let weights = self.weights(triangle, at);
+            weights.into_iter().fold(f64::INFINITY, f64::min)
+        };
+        let roots = self.triangles.iter().take(self.roots).enumerate();
+        let best = roots.max_by(|a, b| inside(a.1).total_cmp(&inside(b.1)));
+        let Some((mut index, _)) = best else { return [Tristimulus::ZERO; 2] };
+        while let Some([a, b]) = self.triangles[index].halves {
+            let [a, b] = [a as usize, b as usize];
+            let first = inside(&self.triangles[a]) >= inside(&self.triangles[b]);
+            index = if first { a } else { b };
+        }
+        let triangle = &self.triangles[index];
+        let weights = self.weights(triangle, at).map(|w| w.clamp(0.0, 1.0));
+        let sum = |values: &[Tristimulus]| {
+            let (mut light, mut whole) = (Tristimulus::ZERO, 0.0);
+            for (node, weight) in triangle.nodes.iter().zip(weights) {
+                let node = *node as usize;
+                if let (true, Some(value)) = (self.free[node], values.get(node)) {
+                    light += *value * weight;
+                    whole += weight;
+                }
+            }
+            if whole > 1e-9 { light * (1.0 / whole) } else { light }
+        };
+        [sum(&of.near), sum(&of.far)]
+    }
+
+    fn weights(&self, triangle: &Triangle, at: DVec2) -> [f64; 3] {
+        let [a, b, c] = triangle.nodes.map(|i| self.points[i as usize]);
+        let twice = (b - a).perp_dot(c - a);
+        let twice = if twice.abs() < 1e-12 { 1e-12 } else { twice };
+        let second = (at - a).perp_dot(c - a) / twice;
+        let third = (b - a).perp_dot(at - a) / twice;
+        [1.0 - second - third, second, third]
+    }
+}
+
+/// All light but the sun's own on receivers that face one way, lx.
+pub(super) fn on(light: &SceneLight, receivers: &Receivers, normal: DVec3) -> Vec<Tristimulus> {
+    let faces: Vec<FaceLight> = light.on(receivers);
+    let views = receivers.ground_views();
+    let all = faces.iter().zip(views);
+    all.map(|(face, ground)| face.as_it_is + light.floodlights_on(normal, ground, None)).collect()
+}
+
+impl Builder<'_> {
+    /// Halves triangles until no side is too long.
+    fn cut(&mut self) {
+        let mut next = 0;
+        while next < self.triangles.len() {
+            if self.longest(next).1 > LONGEST_M && self.points.len() < MAX_NODES / 2 {
+                let middle = self.middle_of(next);
+                self.halve(next, middle);
+            }
+            next += 1;
+        }
+        self.ask();
+    }
+
+    /// Halves them until light is linear over each.
+    fn refine(&mut self) {
+        let mut open: Vec<usize> =
+            (0..self.triangles.len()).filter(|i| self.triangles[*i].halves.is_none()).collect();
+        while !open.is_empty() && self.points.len() < MAX_NODES {
+            open.retain(|i| self.longest(*i).1 > SHORTEST_M);
+            let middles: Vec<u32> = open.iter().map(|i| self.middle_of(*i)).collect();
+            self.ask();
+            let mut next = Vec::new();
+            for (index, middle) in open.into_iter().zip(middles) {
+                if self.bends(index, middle) {
+                    let first = self.triangles.len();
+                    self.halve(index, middle);
+                    next.extend([first, first + 1]);
+                }
+            }
+            open = next;
+        }
+    }
+
+    /// Which side of a triangle is the longest, and its length, metres.
+    fn longest(&self, triangle: usize) -> (usize, f64) {
+        let nodes = self.triangles[triangle].nodes;
+        let length = |i: usize| {
+            let (a, b) = (nodes[i] as usize, nodes[(i + 1) % 3] as usize);
+            self.points[a].distance(self.points[b])
+        };
+        (0..3)
+            .map(|i| (i, length(i)))
+            .fold((0, 0.0), |best, one| if one.1 > best.1 + 1e-9 { one } else { best })
+    }
+
+    /// The node in the middle of the longest side.
+    fn middle_of(&mut self, triangle: usize) -> u32 {
+        let (side, _) = self.longest(triangle);
+        let nodes = self.triangles[triangle].nodes;
+        let (a, b) = (nodes[side], nodes[(side + 1) % 3]);
+        let next = self.points.len() as u32;
+        let node = *self.sides.entry((a.min(b), a.max(b))).or_insert(next);
+        if node == next {
+            self.points.push(0.5 * (self.points[a as usize] + self.points[b as usize]));
+        }
+        node
+    }
+
+    fn halve(&mut self, triangle: usize, middle: u32) {
+        let (side, _) = self.longest(triangle);
+        let nodes = self.triangles[triangle].nodes;
+        let (a, b, c) = (nodes[side], nodes[(side + 1) % 3], nodes[(side + 2) % 3]);
+        let first = self.triangles.len() as u32;
+        self.triangles[triangle].halves = Some([first, first + 1]);
+        self.triangles.push(Triangle { nodes: [a, middle, c], halves: None });
+        self.triangles.push(Triangle { nodes: [middle, b, c], halves: None });
+    }
+
+    /// Whether light in the middle of a side is other than what its ends make of it.
+    fn bends(&self, triangle: usize, middle: u32) -> bool {
+        let (side, _) = self.longest(triangle);
+        let nodes = self.triangles[triangle].nodes;
+        let [a, b, m] = [nodes[side], nodes[(side + 1) % 3], middle].map(|i| i as usize);
+        if !(self.free[a] && self.free[b] && self.free[m]) {
+            return self.free[a] || self.free[b] || self.free[m];
+        }
+        let all = self.values[a].iter().zip(&self.values[b]).zip(&self.values[m]);
+        let off = all.map(|((a, b), m)| (0.5 * (a + b) - m).abs() / m.max(1e-9));
+        off.fold(0.0, f64::max) > TOLERANCE
+    }
+
+    /// Place and facing of a node, a little inside of the face.
+    fn place(&self, point: DVec2) -> DVec3 {
+        let to = self.middle - point;
+        let inset = to.normalize_or_zero() * INSET_M.min(0.25 * to.length());
+        let at = point + inset;
+        let (normal, offset) = self.plane;
+        self.axes[0] * at.x + self.axes[1] * at.y + normal * (offset + OVER_M)
+    }
+
+    /// Asks for the light at the nodes that are new.
+    fn ask(&mut self) {
+        let new = self.values.len();
+        let normal = self.plane.0;
+        let at: Vec<DVec3> = self.points[new..].iter().map(|p| self.place(*p)).collect();
+        if at.is_empty() {
+            return;
+        }
+        let facing: Vec<(DVec3, DVec3)> = at.iter().map(|at| (*at, normal)).collect();
+        let receivers = self.scene.receivers(&facing);
+        let lit: Vec<Vec<Tristimulus>> =
+            self.tried.iter().map(|light| on(light, &receivers, normal)).collect();
+        for (i, at) in at.iter().enumerate() {
+            self.values.push(lit.iter().map(|all| all[i].lux()).collect());
+            self.free.push(!is_buried(self.scene.obstacles(), *at + normal * INSET_M));
+        }
+        self.kept.push(receivers);
+    }
+
+    /// Those of all nodes: on the far side where that counts, and on the face.
+    fn receivers(&mut self) -> (Option<Receivers>, Vec<Receivers>) {
+        let normal = self.plane.0;
+        let far = (self.obstacle.scatters() > 0.0).then(|| {
+            let far = |p: &DVec2| {
+                let at = self.place(*p) - normal * OVER_M;
+                (self.obstacle.far_side(at, normal) - normal * OVER_M, -normal)
+            };
+            self.scene.receivers(&self.points.iter().map(far).collect::<Vec<_>>())
+        });
+        (far, std::mem::take(&mut self.kept))
+    }
+}
+
+fn is_buried(obstacles: &Obstacles, at: DVec3) -> bool {
+    obstacles.iter().any(|obstacle| obstacle.holds(at))
+}
+
+/// Corners of the convex hull, anticlockwise.
+fn hull(mut points: Vec<DVec2>) -> Vec<DVec2> {
+    points.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
+    points.dedup_by(|a, b| a.distance(*b) < ON_FACE_M);
+    let half = |points: &mut dyn Iterator<Item = DVec2>| {
+        let mut chain: Vec<DVec2> = Vec::new();
+        for p in points {
+            while let [.., a, b] = chain.as_slice()
+                && (*b - *a).perp_dot(p - *b) <= 1e-9
+            {
+                chain.pop();
+            }
+            chain.push(p);
+        }
+        chain.pop();
+        chain
+    };
+    let mut lower = half(&mut points.iter().copied());
+    lower.extend(half(&mut points.iter().rev().copied()));
+    lower
+}

@@ -1,0 +1,168 @@
+//! Players where the camera looks: for scale, and for kits and skins in that light.
+//!
+//! In: feet on the ground, which way a figure faces, its kit and skin. Out: round bodies
+//! that rays meet: a person of 1.8 m out of ellipsoids and capsules (our own proportions).
+
+use glam::DVec3;
+
+use super::colours::{Kit, Skin};
+use crate::camera::Pinhole;
+
+/// Farther off than this no figure is set up, metres.
+const FARTHEST_M: f64 = 250.0;
+/// From one figure to the next, metres.
+const APART_M: f64 = 1.5;
+/// A ball around a figure, and its middle over the ground, metres.
+const AROUND_M: f64 = 1.05;
+const MIDDLE_M: f64 = 0.92;
+
+/// A standing player.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Figure {
+    /// Feet, local frame, metres.
+    pub at: DVec3,
+    /// Across the shoulders, unit vector.
+    pub across: DVec3,
+    pub kit: Kit,
+    pub skin: Skin,
+}
+
+/// What of a figure.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum FigurePart {
+    Kit,
+    Skin,
+}
+
+/// Where a ray meets a figure.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct FigureHit {
+    pub distance_m: f64,
+    pub normal: DVec3,
+    pub part: FigurePart,
+}
+
+/// A line with a radius at either end: across, forward, up from the feet, metres.
+type Capsule = ([f64; 3], [f64; 3], f64, FigurePart);
+
+const CAPSULES: [Capsule; 15] = [
+    ([0.0, 0.0, 1.66], [0.0, 0.0, 1.70], 0.10, FigurePart::Skin),
+    ([0.0, 0.0, 1.48], [0.0, 0.0, 1.60], 0.055, FigurePart::Skin),
+    ([-0.10, 0.0, 1.08], [-0.12, 0.0, 1.38], 0.115, FigurePart::Kit),
+    ([0.10, 0.0, 1.08], [0.12, 0.0, 1.38], 0.115, FigurePart::Kit),
+    ([0.0, 0.0, 1.02], [0.0, 0.0, 1.40], 0.125, FigurePart::Kit),
+    ([-0.09, 0.0, 0.72], [-0.08, 0.0, 0.98], 0.105, FigurePart::Kit),
+    ([0.09, 0.0, 0.72], [0.08, 0.0, 0.98], 0.105, FigurePart::Kit),
+    ([-0.22, 0.0, 1.40], [-0.28, 0.0, 1.20], 0.058, FigurePart::Kit),
+    ([0.22, 0.0, 1.40], [0.28, 0.0, 1.20], 0.058, FigurePart::Kit),
+    ([-0.28, 0.0, 1.19], [-0.32, 0.06, 0.88], 0.042, FigurePart::Skin),
+    ([0.28, 0.0, 1.19], [0.32, 0.06, 0.88], 0.042, FigurePart::Skin),
+    ([-0.10, 0.0, 0.66], [-0.11, 0.0, 0.46], 0.075, FigurePart::Skin),
+    ([0.10, 0.0, 0.66], [0.11, 0.0, 0.46], 0.075, FigurePart::Skin),
+    ([-0.11, 0.0, 0.44], [-0.12, 0.02, 0.06], 0.060, FigurePart::Kit),
+    ([0.11, 0.0, 0.44], [0.12, 0.02, 0.06], 0.060, FigurePart::Kit),
+];
+
+/// Players in a row across the picture where its middle meets the ground: every kit, and
+/// skin from dark to light; none where it meets it too far off or not at all.
+pub fn lined_up(eye: &Pinhole) -> Vec<Figure> {
+    let down = -eye.forward.z;
+    let distance_m = eye.at.z / down.max(1e-9);
+    if down <= 1e-6 || distance_m > FARTHEST_M {
+        return Vec::new();
+    }
+    let middle = eye.at + eye.forward * distance_m;
+    let dressed = [
+        (Kit::White, Skin::Dark),
+        (Kit::Black, Skin::Light),
+        (Kit::Red, Skin::Medium),
+        (Kit::Yellow, Skin::Dark),
+    ];
+    let figure = |(i, (kit, skin)): (usize, (Kit, Skin))| {
+        let beside = eye.right * ((i as f64 - 1.5) * APART_M);
+        let at = DVec3::new(middle.x + beside.x, middle.y + beside.y, 0.0);
+        Figure { at, across: eye.right, kit, skin }
+    };
+    dressed.into_iter().enumerate().map(figure).collect()
+}
+
+impl Figure {
+    fn place(&self, [across, ahead, up]: [f64; 3]) -> DVec3 {
+        let forward = DVec3::Z.cross(self.across);
+        self.at + self.across * across + forward * ahead + DVec3::Z * up
+    }
+
+    /// Where a ray first meets it.
+    pub(super) fn met(&self, from: DVec3, toward: DVec3) -> Option<FigureHit> {
+        let to = self.at + DVec3::Z * MIDDLE_M - from;
+        let along = to.dot(toward);
+        if to.length_squared() - along * along > AROUND_M * AROUND_M {
+            return None;
+        }
+        let met = CAPSULES.iter().filter_map(|(a, b, radius, part)| {
+            let (distance_m, normal) =
+                capsule(from, toward, [self.place(*a), self.place(*b)], *radius)?;
+            Some(FigureHit { distance_m, normal, part: *part })
+        });
+        met.min_by(|a, b| a.distance_m.total_cmp(&b.distance_m))
+    }
+
+    /// Share of the sun's disc that it leaves at a place near it, 0 to 1: the disc is cut by
+    /// each limb as by a straight strip.
+    pub(super) fn leaves(&self, from: DVec3, sun: DVec3, radius: f64) -> f64 {
+        let to = self.at + DVec3::Z * MIDDLE_M - from;
+        let along = to.dot(sun);
+        let reach = AROUND_M + along.max(0.0) * radius;
+        if along < -AROUND_M || to.length_squared() - along * along > reach * reach {
+            return 1.0;
+        }
+        let each = CAPSULES.iter().map(|(a, b, thick, _)| {
+            let (away, depth) = apart(from, sun, [self.place(*a), self.place(*b)]);
+            if depth <= 1e-3 {
+                return 1.0;
+            }
+            let blur = (depth * radius).max(1e-4);
+            let edge = |d: f64| (0.5 + 0.5 * d / blur).clamp(0.0, 1.0);
+            1.0 - (edge(thick - away) + edge(thick + away) - 1.0).clamp(0.0, 1.0)
+        });
+        each.fold(1.0, f64::min)
+    }
+}
+
+/// Distance and normal where a ray meets a capsule.
+fn capsule(from: DVec3, toward: DVec3, [a, b]: [DVec3; 2], radius: f64) -> Option<(f64, DVec3)> {
+    let (axis, to) = (b - a, from - a);
+    let (axis2, along) = (axis.length_squared(), axis.dot(toward));
+    let start = axis.dot(to);
+    let qa = axis2 - along * along;
+    let qb = axis2 * to.dot(toward) - start * along;
+    let qc = axis2 * to.length_squared() - start * start - radius * radius * axis2;
+    let root = qb * qb - qa * qc;
+    if root >= 0.0 && qa.abs() > 1e-12 {
+        let t = (-qb - root.sqrt()) / qa;
+        let on = start + t * along;
+        if (0.0..=axis2).contains(&on) && t > 1e-6 {
+            let normal = (to + toward * t - axis * (on / axis2)) / radius;
+            return Some((t, normal.normalize_or(-toward)));
+        }
+    }
+    let ball = |middle: DVec3| {
+        let to = from - middle;
+        let b = to.dot(toward);
+        let root = b * b - (to.length_squared() - radius * radius);
+        let t = -b - root.max(0.0).sqrt();
+        (root >= 0.0 && t > 1e-6).then(|| (t, (to + toward * t).normalize_or(-toward)))
+    };
+    let balls = [ball(a), ball(b)].into_iter().flatten();
+    balls.min_by(|a, b| a.0.total_cmp(&b.0))
+}
+
+/// The least distance from a ray to a stretch, and how far along the ray that is.
+fn apart(from: DVec3, toward: DVec3, [a, b]: [DVec3; 2]) -> (f64, f64) {
+    let axis = b - a;
+    // everything across the ray
+    let flat = |v: DVec3| v - toward * v.dot(toward);
+    let (to, across) = (flat(a - from), flat(axis));
+    let share = (-to.dot(across) / across.length_squared().max(1e-12)).clamp(0.0, 1.0);
+    ((to + across * share).length(), (a + axis * share - from).dot(toward))
+}

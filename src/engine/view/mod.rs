@@ -1,0 +1,34 @@
+//! What a camera sees, ray by ray, in the light of the engine.
+//!
+//! In: a [`Prepared`] venue, an instant, a [`Pinhole`]. Out: a [`LinearPicture`]: for each
+//! pixel the light that comes from there as tristimulus values, cd/m2, and what is seen.
+//!
+//! | of a pixel | from |
+//! | --- | --- |
+//! | what is there | [`PictureRays`](crate::geometry::PictureRays) |
+//! | sun on it | [`SunDisc`](crate::geometry::SunDisc), soft edges |
+//! | sky and surroundings on turf | the light scene's places, [`GroundNet`] |
+//! | the same on stands | `faces`: nodes on each face, closer together where light bends |
+//! | the same on meshes | `nodes`: nodes by place and facing |
+//! | the same on a player | `globe`: all facings at one place |
+//! | sky | [`SkyLuminance`] |
+//! | colour of turf, seats, kits, skin | `colours` |
+//!
+//! Luminances are the light stage's own: reflectance times illuminance over pi. A picture
+//! takes the ground for the plane of the field, and has no flare and no bloom.
+
+mod colours;
+mod faces;
+mod figures;
+mod globe;
+mod ground;
+mod instant;
+mod nodes;
+mod render;
+mod scene;
+
+pub use colours::{Kit, Skin};
+pub use figures::{Figure, FigurePart, lined_up};
+pub use instant::ViewLight;
+pub use render::{LinearPicture, Seen, Spot, View};
+pub use scene::ViewScene;

@@ -1,0 +1,159 @@
+//! The picture through a camera against the light of the engine, place by place.
+//!
+//! The luminance of a pixel is that of a matt surface: illuminance times reflectance over pi
+//! (the definition of a Lambertian surface, CIE S 017). The illuminance is asked of the light
+//! scene at the very place, by all its rays, and of the sun by many rays over its disc.
+
+use glam::DVec3;
+
+use quarterstop::camera::Pinhole;
+use quarterstop::engine::Prepared;
+use quarterstop::engine::view::{LinearPicture, Spot, View, ViewLight, ViewScene};
+use quarterstop::light::{AirByDate, Sky};
+use quarterstop::solar::SUN_DIAMETER_DEG;
+use quarterstop::venue::{self, Venue};
+
+/// What every pixel is held to.
+const SHARE: f64 = 0.02;
+/// Pixels of each picture that are looked at, and the size of the pictures.
+const PIXELS: usize = 200;
+const SIZE: [usize; 2] = [320, 180];
+
+fn golden(i: usize) -> [f64; 2] {
+    // the additive sequence of the plastic number spreads places evenly over a square
+    // (Roberts, "The unreasonable effectiveness of quasirandom sequences", 2018)
+    let g = 1.324_717_957_244_746;
+    [1.0 / g, 1.0 / (g * g)].map(|step| (0.5 + step * (i as f64 + 1.0)).fract())
+}
+
+/// Share of the sun's disc that reaches a place, by rays evenly over it.
+fn sun_share(scene: &ViewScene, at: DVec3, toward: DVec3) -> f64 {
+    let (right, up) = toward.any_orthonormal_pair();
+    let radius = (0.5 * SUN_DIAMETER_DEG.to_radians()).tan();
+    let count = 900;
+    let ray = |i: usize| {
+        let away = radius * ((i as f64 + 0.5) / f64::from(count)).sqrt();
+        let (sin, cos) = (i as f64 * 2.399_963_229_728_653).sin_cos();
+        let toward = (toward + right * (away * cos) + up * (away * sin)).normalize();
+        scene.obstacles().transmission(at, toward).share()
+    };
+    (0..count as usize).map(ray).sum::<f64>() / f64::from(count)
+}
+
+/// Luminance of a place by the engine, cd/m2.
+fn engine(prepared: &Prepared, scene: &ViewScene, light: &ViewLight, spot: &Spot) -> f64 {
+    let venue = prepared.venue();
+    let over = spot.at + spot.normal * 1e-4;
+    let of_scene = light.scene_light();
+    let cosine = spot.normal.dot(light.toward_sun).max(0.0);
+    let through = if cosine > 0.0 && light.sun_is_out() {
+        sun_share(scene, over, light.toward_sun)
+    } else {
+        0.0
+    };
+    let Some(obstacle) = spot.obstacle else {
+        let at = geo::Coord { x: spot.at.x, y: spot.at.y };
+        let weights = prepared.light_scene().places().weights(at);
+        let on_playing_area = geo::Contains::contains(&venue.field.playing_area, &geo::Point(at));
+        let reflects = match on_playing_area {
+            true => venue.field.surface_reflectance,
+            false => venue.field.surrounds_reflectance,
+        };
+        return of_scene.on_turf(&weights, through).lux() * reflects / std::f64::consts::PI;
+    };
+    let receivers = prepared.light_scene().receivers(&[(over, spot.normal)]);
+    let views = receivers.ground_views()[0];
+    let rest =
+        of_scene.on(&receivers)[0].as_it_is + of_scene.floodlights_on(spot.normal, views, None);
+    let lux = rest.lux() + of_scene.direct_on(spot.normal).lux() * through;
+    lux * scene.obstacles()[obstacle].reflectance() / std::f64::consts::PI
+}
+
+struct Off {
+    share: f64,
+    what: String,
+}
+
+/// Pixels that show one thing, neither line nor edge, and how far each is off.
+fn compare(
+    prepared: &Prepared,
+    scene: &ViewScene,
+    light: &ViewLight,
+    view: &View,
+    picture: &LinearPicture,
+) -> Vec<Off> {
+    let mut off = Vec::new();
+    for i in 0.. {
+        if off.len() == PIXELS || i > 40 * PIXELS {
+            break;
+        }
+        let [u, v] = golden(i);
+        let (x, y) = ((u * SIZE[0] as f64) as usize, (v * SIZE[1] as f64) as usize);
+        if x == 0 || y == 0 || x + 1 >= SIZE[0] || y + 1 >= SIZE[1] {
+            continue;
+        }
+        let index = y * SIZE[0] + x;
+        let flat = [index - 1, index + 1, index - SIZE[0], index + SIZE[0]].iter().all(|other| {
+            let (a, b) = (f64::from(picture.light[index][1]), f64::from(picture.light[*other][1]));
+            picture.seen[index] == picture.seen[*other] && a.max(b) <= 1.1 * a.min(b)
+        });
+        let Some(spot) = scene.spot(view, x, y).filter(|s| flat && s.passes == 0.0) else {
+            continue;
+        };
+        // beyond the ground that is planned the engine knows no light of its own
+        let near = spot.obstacle.is_some()
+            || geo::Contains::contains(
+                &prepared.venue().field.surrounds,
+                &geo::Point::new(spot.at.x, spot.at.y),
+            );
+        if !near {
+            continue;
+        }
+        let wanted = engine(prepared, scene, light, &spot);
+        let got = f64::from(picture.light[index][1]);
+        let what = format!(
+            "{x},{y} {:?} at {:.1}: {got:.1} for {wanted:.1}",
+            picture.seen[index], spot.at
+        );
+        off.push(Off { share: (got / wanted - 1.0).abs(), what });
+    }
+    off
+}
+
+fn at(venue: &Venue, hour: u32, minute: u32) -> chrono::DateTime<chrono_tz::Tz> {
+    let date = venue.fixture.unwrap().date;
+    let time = chrono::NaiveTime::from_hms_opt(hour, minute, 0).unwrap();
+    date.and_time(time).and_local_timezone(venue.place.zone).unwrap()
+}
+
+#[test]
+fn pixels_have_the_luminance_that_the_engine_gives_their_place() {
+    let venue = venue::read(std::path::Path::new("venues/football-demo.toml")).unwrap();
+    let date = venue.fixture.unwrap().date;
+    let prepared = Prepared::new(&venue, date);
+    let air = AirByDate::of_venue(&venue).on(date);
+    let light = |hour, minute| prepared.view_light(at(&venue, hour, minute), Sky::Clear, &air);
+    let tried = [light(13, 0), light(15, 30), light(17, 0)];
+    let scene = ViewScene::new(&prepared, &tried.iter().collect::<Vec<_>>());
+    let mut failures = Vec::new();
+    for (camera, when) in [(0, light(15, 40)), (4, light(16, 30)), (2, light(14, 10))] {
+        let post = &venue.cameras[camera];
+        let eye = Pinhole::new(post, post.aims[post.aims.len() / 2]);
+        let view = View { eye, size: SIZE, figures: Vec::new() };
+        let picture = scene.picture(&when, &view);
+        let off = compare(&prepared, &scene, &when, &view, &picture);
+        assert_eq!(off.len(), PIXELS, "{}", post.name);
+        let worst = off.iter().max_by(|a, b| a.share.total_cmp(&b.share)).unwrap();
+        let over: Vec<&Off> = off.iter().filter(|o| o.share > SHARE).collect();
+        println!(
+            "{}: {} of {PIXELS} within {SHARE}, worst {:.4} ({}), {} nodes",
+            post.name,
+            PIXELS - over.len(),
+            worst.share,
+            worst.what,
+            scene.nodes()
+        );
+        failures.extend(over.iter().map(|o| format!("{}: {:.4} {}", post.name, o.share, o.what)));
+    }
+    assert!(failures.is_empty(), "{}", failures.join("\n"));
+}
