@@ -5,7 +5,7 @@
 use serde_json::Value;
 
 use crate::jobs::{
-    ball, brief, changed, check, clouds, fit, forecast, league, look_up, match_plan, odds, places,
+    ball, brief, changed, check, clouds, fit, forecast, league, look_up, match_plan, odds, on_air, places,
     positions, sensitivity, starts, year,
 };
 use crate::output::table::{ColumnDoc, metadata};
@@ -46,6 +46,7 @@ pub fn format(choice: FormatChoice) -> Format {
         FormatChoice::Match => Format::Schema(match_plan::report::json::schema()),
         FormatChoice::Brief => Format::Schema(brief::report::data::schema()),
         FormatChoice::Sensitivity => Format::Schema(sensitivity::report::data::schema()),
+        FormatChoice::OnAir => Format::Schema(on_air::report::schema()),
         FormatChoice::Positions => Format::Schema(positions::report::data::schema()),
         FormatChoice::LookUp => Format::Schema(look_up::report::schema()),
         FormatChoice::Places => Format::Schema(places::report::schema()),
@@ -76,6 +77,7 @@ pub fn format(choice: FormatChoice) -> Format {
         FormatChoice::SensitivityCsv => {
             table("sensitivity.csv", "sensitivity", sensitivity::report::table::columns())
         }
+        FormatChoice::OnAirCsv => table("on-air.csv", "on-air", on_air::report::columns()),
         FormatChoice::SkylineCsv => table("look-up.csv", "look-up", look_up::report::columns()),
         FormatChoice::PlacesCsv => table("places.csv", "places --csv", places::report::columns()),
         FormatChoice::BallCsv => table("ball.csv", "ball", ball::report::columns()),

@@ -18,6 +18,7 @@ pub mod league;
 pub mod look_up;
 pub mod match_plan;
 pub mod odds;
+pub mod on_air;
 pub mod places;
 pub mod positions;
 pub mod sensitivity;

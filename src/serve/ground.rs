@@ -15,6 +15,7 @@ use serde_json::{Value, json};
 use crate::base::frame::FieldFrame;
 use crate::camera::cover_ground;
 use crate::engine::Prepared;
+use crate::engine::view::ViewScene;
 use crate::jobs::check;
 use crate::serve::shadow::Shades;
 use crate::serve::workspace::{Current, Standing};
@@ -52,6 +53,8 @@ pub struct Ground {
     prepared: Mutex<Option<(NaiveDate, Arc<PreparedGround>)>>,
     /// That of a revision before, for what the changes since do not touch.
     before: Mutex<Option<Arc<PreparedGround>>>,
+    /// Ready for pictures through cameras.
+    view: Mutex<Option<(NaiveDate, Arc<ViewScene>)>>,
 }
 
 impl std::fmt::Debug for Ground {
@@ -78,6 +81,7 @@ impl Ground {
             shades: Mutex::default(),
             prepared: Mutex::default(),
             before: Mutex::default(),
+            view: Mutex::default(),
         })
     }
 
@@ -151,6 +155,20 @@ impl Ground {
         if let Ok(mut kept) = self.shades.try_lock() {
             kept.clear();
         }
+        if let Ok(mut kept) = self.view.try_lock() {
+            *kept = None;
+        }
+    }
+
+    /// The venue ready for pictures of a date.
+    pub fn view(&self, date: NaiveDate, make: impl FnOnce() -> ViewScene) -> Arc<ViewScene> {
+        let mut kept = lock(&self.view);
+        if let Some((_, view)) = kept.as_ref().filter(|(of, _)| *of == date) {
+            return Arc::clone(view);
+        }
+        let view = Arc::new(make());
+        *kept = Some((date, Arc::clone(&view)));
+        view
     }
 
     /// What is drawn of it: field, things and cameras.

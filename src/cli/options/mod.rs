@@ -20,6 +20,7 @@ use crate::jobs::league::command::LeagueOptions;
 use crate::jobs::look_up::options::LookUpOptions;
 use crate::jobs::match_plan::options::MatchOptions;
 use crate::jobs::odds::command::OddsOptions;
+use crate::jobs::on_air::options::OnAirOptions;
 use crate::jobs::places::command::PlacesOptions;
 use crate::jobs::positions::options::PositionsOptions;
 use crate::jobs::sensitivity::options::SensitivityOptions;
@@ -51,6 +52,11 @@ pub enum Command {
     /// Pages for paper and tablet, cues as a calendar and a table, the same choices of
     /// date, start and sky as `match`.
     Brief(BriefOptions),
+    /// As it will look on air: pictures through the cameras in SDR and HDR
+    ///
+    /// In colour, in the light of each minute: what clips, what is crushed, three settings side
+    /// by side, a strip through the match, levels at named places.
+    OnAir(Box<OnAirOptions>),
     /// Compare the places of `[[candidate]]` tables: where a camera should stand
     ///
     /// One match, or the same start on many days. The split that each place would
@@ -165,6 +171,8 @@ pub enum FormatChoice {
     Brief,
     /// The JSON that `quarterstop positions` writes
     Positions,
+    /// The JSON that `quarterstop on-air` writes
+    OnAir,
     /// The JSON that `quarterstop sensitivity` writes
     Sensitivity,
     /// The JSON that `quarterstop look-up` writes
@@ -216,6 +224,9 @@ pub enum FormatChoice {
     /// The columns of `sensitivity.csv`
     #[value(name = "sensitivity.csv")]
     SensitivityCsv,
+    /// The columns of the levels that `quarterstop on-air` writes
+    #[value(name = "on-air.csv")]
+    OnAirCsv,
     /// The columns of the skyline that `quarterstop look-up` writes
     #[value(name = "look-up.csv")]
     SkylineCsv,

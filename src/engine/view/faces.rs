@@ -4,8 +4,8 @@
 //! face, closer together where the light between them bends, and the light anywhere on it.
 //!
 //! A face is cut into triangles, each of which is halved across its longest side until light
-//! in the middle of that side is what its ends make of it, in every light that is tried. So
-//! values are exact at nodes and linear between, as on the ground.
+//! in the middle of its sides is nearly what their ends make of it, in every light that is
+//! tried. Values are exact at nodes, those in the middles counted, and of second order between.
 
 use glam::{DVec2, DVec3};
 use rustc_hash::FxHashMap;
@@ -15,9 +15,9 @@ use crate::light::{FaceLight, Receivers, Scene, SceneLight, Tristimulus};
 
 /// Sides are no longer than this to begin with, metres, and no shorter at the end.
 const LONGEST_M: f64 = 6.0;
-const SHORTEST_M: f64 = 1.4;
+const SHORTEST_M: f64 = 2.0;
 /// Light in the middle of a side may differ from that of its ends by this share.
-const TOLERANCE: f64 = 0.015;
+const TOLERANCE: f64 = 0.05;
 /// Nodes of one face at most.
 const MAX_NODES: usize = 900;
 /// A node on the rim of a face is asked for so far inside of it, and so far over it, metres.
@@ -46,6 +46,8 @@ pub(super) struct FaceNet {
 #[derive(Clone, Copy)]
 struct Triangle {
     nodes: [u32; 3],
+    /// In the middle of the side from each node to the next, where they were asked for.
+    middles: Option<[u32; 3]>,
     halves: Option<[u32; 2]>,
 }
 
@@ -109,7 +111,7 @@ impl FaceNet {
         let count = ring.len() as u32;
         for i in 0..count {
             let nodes = [0, 1 + i, 1 + (i + 1) % count];
-            builder.triangles.push(Triangle { nodes, halves: None });
+            builder.triangles.push(Triangle { nodes, middles: None, halves: None });
         }
         let roots = builder.triangles.len();
         builder.cut();
@@ -149,18 +151,26 @@ impl FaceNet {
         }
         let triangle = &self.triangles[index];
         let weights = self.weights(triangle, at).map(|w| w.clamp(0.0, 1.0));
-        let sum = |values: &[Tristimulus]| {
-            let (mut light, mut whole) = (Tristimulus::ZERO, 0.0);
-            for (node, weight) in triangle.nodes.iter().zip(weights) {
-                let node = *node as usize;
-                if let (true, Some(value)) = (self.free[node], values.get(node)) {
-                    light += *value * weight;
-                    whole += weight;
-                }
-            }
-            if whole > 1e-9 { light * (1.0 / whole) } else { light }
+        let all_free = |nodes: [u32; 3]| nodes.into_iter().all(|node| self.free[node as usize]);
+        let bent = triangle.middles.filter(|m| all_free(triangle.nodes) && all_free(*m));
+        let sum = |values: &[Tristimulus]| match bent {
+            Some(middles) => quadratic(values, (triangle.nodes, middles), weights),
+            None => self.linear(values, triangle.nodes, weights),
         };
         [sum(&of.near), sum(&of.far)]
+    }
+
+    /// Between the three nodes, as far as they lie free.
+    fn linear(&self, values: &[Tristimulus], nodes: [u32; 3], weights: [f64; 3]) -> Tristimulus {
+        let (mut light, mut whole) = (Tristimulus::ZERO, 0.0);
+        for (node, weight) in nodes.into_iter().zip(weights) {
+            let node = node as usize;
+            if let (true, Some(value)) = (self.free[node], values.get(node)) {
+                light += *value * weight;
+                whole += weight;
+            }
+        }
+        if whole > 1e-9 { light * (1.0 / whole) } else { light }
     }
 
     fn weights(&self, triangle: &Triangle, at: DVec2) -> [f64; 3] {
@@ -171,6 +181,22 @@ impl FaceNet {
         let third = (b - a).perp_dot(at - a) / twice;
         [1.0 - second - third, second, third]
     }
+}
+
+/// Between three nodes and the middles of their sides: the polynomial of second order through
+/// all six (any handbook of finite elements).
+fn quadratic(
+    values: &[Tristimulus],
+    (nodes, middles): ([u32; 3], [u32; 3]),
+    w: [f64; 3],
+) -> Tristimulus {
+    let of = |node: u32| values.get(node as usize).copied().unwrap_or_default();
+    let mut light = Tristimulus::ZERO;
+    for i in 0..3 {
+        light += of(nodes[i]) * (w[i] * (2.0 * w[i] - 1.0));
+        light += of(middles[i]) * (4.0 * w[i] * w[(i + 1) % 3]);
+    }
+    light
 }
 
 /// All light but the sun's own on receivers that face one way, lx.
@@ -201,12 +227,15 @@ impl Builder<'_> {
             (0..self.triangles.len()).filter(|i| self.triangles[*i].halves.is_none()).collect();
         while !open.is_empty() && self.points.len() < MAX_NODES {
             open.retain(|i| self.longest(*i).1 > SHORTEST_M);
-            let middles: Vec<u32> = open.iter().map(|i| self.middle_of(*i)).collect();
+            for index in &open {
+                self.triangles[*index].middles = Some([0, 1, 2].map(|s| self.middle(*index, s)));
+            }
             self.ask();
             let mut next = Vec::new();
-            for (index, middle) in open.into_iter().zip(middles) {
-                if self.bends(index, middle) {
+            for index in open {
+                if self.bends(index) {
                     let first = self.triangles.len();
+                    let middle = self.middle_of(index);
                     self.halve(index, middle);
                     next.extend([first, first + 1]);
                 }
@@ -230,6 +259,11 @@ impl Builder<'_> {
     /// The node in the middle of the longest side.
     fn middle_of(&mut self, triangle: usize) -> u32 {
         let (side, _) = self.longest(triangle);
+        self.middle(triangle, side)
+    }
+
+    /// The node in the middle of a side.
+    fn middle(&mut self, triangle: usize, side: usize) -> u32 {
         let nodes = self.triangles[triangle].nodes;
         let (a, b) = (nodes[side], nodes[(side + 1) % 3]);
         let next = self.points.len() as u32;
@@ -246,21 +280,27 @@ impl Builder<'_> {
         let (a, b, c) = (nodes[side], nodes[(side + 1) % 3], nodes[(side + 2) % 3]);
         let first = self.triangles.len() as u32;
         self.triangles[triangle].halves = Some([first, first + 1]);
-        self.triangles.push(Triangle { nodes: [a, middle, c], halves: None });
-        self.triangles.push(Triangle { nodes: [middle, b, c], halves: None });
+        self.triangles.push(Triangle { nodes: [a, middle, c], middles: None, halves: None });
+        self.triangles.push(Triangle { nodes: [middle, b, c], middles: None, halves: None });
     }
 
     /// Whether light in the middle of a side is other than what its ends make of it.
-    fn bends(&self, triangle: usize, middle: u32) -> bool {
-        let (side, _) = self.longest(triangle);
-        let nodes = self.triangles[triangle].nodes;
-        let [a, b, m] = [nodes[side], nodes[(side + 1) % 3], middle].map(|i| i as usize);
-        if !(self.free[a] && self.free[b] && self.free[m]) {
-            return self.free[a] || self.free[b] || self.free[m];
+    fn bends(&self, triangle: usize) -> bool {
+        let Triangle { nodes, middles, .. } = self.triangles[triangle];
+        let Some(middles) = middles else { return false };
+        let free = |nodes: [u32; 3]| nodes.map(|node| self.free[node as usize]);
+        let all = [free(nodes), free(middles)].concat();
+        if !all.iter().all(|free| *free) {
+            return all.iter().any(|free| *free);
         }
-        let all = self.values[a].iter().zip(&self.values[b]).zip(&self.values[m]);
-        let off = all.map(|((a, b), m)| (0.5 * (a + b) - m).abs() / m.max(1e-9));
-        off.fold(0.0, f64::max) > TOLERANCE
+        let off = |side: usize| {
+            let [a, b, m] = [nodes[side], nodes[(side + 1) % 3], middles[side]]
+                .map(|i| &self.values[i as usize]);
+            let all = a.iter().zip(b).zip(m);
+            let off = all.map(|((a, b), m)| (0.5 * (a + b) - m).abs() / m.max(1e-9));
+            off.fold(0.0, f64::max)
+        };
+        (0..3).map(off).fold(0.0, f64::max) > TOLERANCE
     }
 
     /// Place and facing of a node, a little inside of the face.

@@ -1,7 +1,7 @@
 //! Players where the camera looks: for scale, and for kits and skins in that light.
 //!
 //! In: feet on the ground, which way a figure faces, its kit and skin. Out: round bodies
-//! that rays meet: a person of 1.8 m out of ellipsoids and capsules (our own proportions).
+//! that rays meet: a person of 1.8 m out of capsules (our own proportions).
 
 use glam::DVec3;
 
@@ -48,9 +48,9 @@ type Capsule = ([f64; 3], [f64; 3], f64, FigurePart);
 const CAPSULES: [Capsule; 15] = [
     ([0.0, 0.0, 1.66], [0.0, 0.0, 1.70], 0.10, FigurePart::Skin),
     ([0.0, 0.0, 1.48], [0.0, 0.0, 1.60], 0.055, FigurePart::Skin),
-    ([-0.10, 0.0, 1.08], [-0.12, 0.0, 1.38], 0.115, FigurePart::Kit),
-    ([0.10, 0.0, 1.08], [0.12, 0.0, 1.38], 0.115, FigurePart::Kit),
-    ([0.0, 0.0, 1.02], [0.0, 0.0, 1.40], 0.125, FigurePart::Kit),
+    ([-0.07, 0.0, 1.06], [-0.10, 0.0, 1.36], 0.125, FigurePart::Kit),
+    ([0.07, 0.0, 1.06], [0.10, 0.0, 1.36], 0.125, FigurePart::Kit),
+    ([0.0, 0.0, 1.00], [0.0, 0.0, 1.38], 0.135, FigurePart::Kit),
     ([-0.09, 0.0, 0.72], [-0.08, 0.0, 0.98], 0.105, FigurePart::Kit),
     ([0.09, 0.0, 0.72], [0.08, 0.0, 0.98], 0.105, FigurePart::Kit),
     ([-0.22, 0.0, 1.40], [-0.28, 0.0, 1.20], 0.058, FigurePart::Kit),

@@ -7,6 +7,7 @@ import { choose, chooseCamera } from "./planview.js";
 import { atText, clockText, on, state } from "./state.js";
 
 const REST_MS = 300; // a picture takes a while: asked for when the hand rests
+const FOLLOW_MS = 60; // one through a camera is quick: it follows the hand
 const BUSY_WAIT_MS = 900;
 const CENTRE = "centre of play";
 
@@ -55,6 +56,7 @@ async function ask() {
 }
 
 const askLater = whenQuiet(ask, REST_MS);
+const askSoon = whenQuiet(ask, FOLLOW_MS);
 
 function refuse(words) {
   view.shown = null;
@@ -96,7 +98,7 @@ function markStale() {
   byId("picture-figure").setAttribute("aria-busy", String(old));
   byId("picture-stale").hidden = !old;
   setText(byId("picture-stale"), view.shown ? "Being drawn anew: old until then." : "Being drawn.");
-  if (old) askLater();
+  if (old) (asked.kind === "through" ? askSoon : askLater)();
 }
 
 // ---- what can be chosen ----

@@ -1,0 +1,283 @@
+//! `quarterstop on-air`: what a director would see.
+//!
+//! In: a venue file and options. Out: for each camera and minute a picture in SDR, in HDR and
+//! as SDR made of the HDR, what clips, three settings side by side; a strip for each camera;
+//! levels as JSON and CSV; a summary on stdout.
+
+use chrono::{DateTime, NaiveDate, NaiveTime, TimeDelta};
+use chrono_tz::Tz;
+
+use crate::base::files::{FileName, FileSet};
+use crate::base::slug::unique_slugs;
+use crate::camera::Rig;
+use crate::command::failure::Failure;
+use crate::command::print::{ink, print};
+use crate::command::progress::Progress;
+use crate::engine::view::{LinearPicture, View, ViewLight, ViewScene};
+use crate::engine::{DEFAULT_HOLD_STOPS, Instant, programme};
+use crate::geometry::OverlayScratch;
+use crate::jobs;
+use crate::jobs::match_plan::planning::Ready;
+use crate::jobs::match_plan::{pictured, planning};
+use crate::output;
+use crate::output::draw::DrawError;
+use crate::signal::{Output, png};
+use crate::venue::Venue;
+
+use super::develop::{Developed, sdr, zones};
+use super::expose::{Expose, Set};
+use super::options::OnAirOptions;
+use super::picture::{Inset, overlay, side_by_side, strip};
+use super::report::{Shown, csv, json};
+use super::{Framing, between, levels, scene, stamp, view};
+
+/// Minutes where nobody names any, and pictures of a strip.
+const MINUTES: usize = 4;
+const IN_STRIP: usize = 8;
+/// Width of the pictures of a strip and of those side by side, pixels.
+const STRIP_PX: usize = 320;
+const SIDE_PX: usize = 480;
+
+/// One minute with all of its light.
+struct Moment {
+    at: DateTime<Tz>,
+    light: ViewLight,
+    instant: Instant,
+}
+
+/// What all pictures have in common.
+struct Job<'a> {
+    venue: &'a Venue,
+    options: &'a OnAirOptions,
+    scene: ViewScene,
+    hdr: Output,
+}
+
+/// Runs the command.
+///
+/// # Errors
+/// [`Failure`]; no file is written or replaced then, unless the last renames themselves fail.
+pub(crate) fn run(options: &OnAirOptions) -> Result<(), Failure> {
+    let Ready { venue, date, settings } = planning::ready(&options.plan, DEFAULT_HOLD_STOPS)?;
+    let cameras = cameras(&venue, &options.camera)?;
+    let when = &options.plan.when;
+    let resolve = |date: NaiveDate, time: NaiveTime| {
+        planning::resolve(venue.place.zone, date, time, when.repeated)
+    };
+    let asked = pictured::times(&options.minutes, &settings.window, resolve)?;
+    let start = settings.window.start;
+    let end = start + TimeDelta::minutes(programme(&venue).length_min().into());
+    let evenly = |count: usize| -> Vec<DateTime<Tz>> {
+        (0..count).map(|i| between(start, end, i as f64 / (count - 1) as f64)).collect()
+    };
+    let minutes = if asked.is_empty() { evenly(MINUTES) } else { asked };
+    let folder = planning::folder(when, &settings.window, "-on-air");
+    let mut set = FileSet::open(&folder, &jobs::check::command::inputs(&when.venue, &venue))?;
+
+    let progress = Progress::of("light of the ground");
+    let prepared = planning::prepare(&venue, date);
+    let (sky, air) = (settings.sky, settings.air);
+    let moment = |at: &DateTime<Tz>| {
+        let mut scratch = OverlayScratch::default();
+        Moment {
+            at: *at,
+            light: prepared.view_light(*at, sky, &air),
+            instant: prepared.instant(*at, sky, &air, &mut scratch),
+        }
+    };
+    let through: Vec<Moment> = evenly(IN_STRIP).iter().map(moment).collect();
+    let wanted: Vec<Moment> = minutes.iter().map(moment).collect();
+    let middle = between(start, end, 0.5);
+    let job = Job {
+        venue: &venue,
+        options,
+        scene: scene(&prepared, middle, sky, &air),
+        hdr: options.hdr.output(),
+    };
+    drop(progress);
+
+    let progress = Progress::of("pictures");
+    let names = unique_slugs(venue.cameras.iter().map(|c| c.name.as_str()), "camera");
+    let mut shown: Vec<Shown> = Vec::new();
+    for (done, &camera) in cameras.iter().enumerate() {
+        let name = names.get(camera).map_or("camera", String::as_str);
+        let mut stage = |what: &str, bytes: &[u8]| {
+            set.stage(FileName::new(&format!("on-air-{name}-{what}"), "png"), bytes)
+        };
+        stage("strip", &job.strip(camera, &through)?)?;
+        for moment in &wanted {
+            shown.push(job.single(camera, moment, &mut stage)?);
+        }
+        progress.report(done + 1, cameras.len());
+    }
+    drop(progress);
+    set.stage(FileName::new("on-air", "json"), &json(&venue, job.hdr, &shown)?)?;
+    set.stage(FileName::new("on-air", "csv"), &csv(&shown)?)?;
+    let names = set.commit()?;
+    let ink = ink();
+    let mut text =
+        output::text::titled(&venue.title, &date.format("%A %-d %B %Y").to_string(), ink);
+    text += &summary(&shown);
+    let cautions = output::text::cautions(ink);
+    print(&format!("{text}\n{cautions}\n{}", output::text::files(&folder, &names, ink)))
+}
+
+/// Indices of the cameras asked for, all without any.
+fn cameras(venue: &Venue, asked: &[String]) -> Result<Vec<usize>, Failure> {
+    if venue.cameras.is_empty() {
+        let text = "the venue file names no camera, so there is nothing to look through; \
+                    add a [[camera]]";
+        return Err(Failure::Input(text.into()));
+    }
+    if asked.is_empty() {
+        return Ok((0..venue.cameras.len()).collect());
+    }
+    let known: Vec<&str> = venue.cameras.iter().map(|c| c.name.as_str()).collect();
+    let unknown: Vec<&str> =
+        asked.iter().map(|name| name.trim()).filter(|name| !known.contains(name)).collect();
+    if !unknown.is_empty() {
+        let text = format!(
+            "no camera \"{}\" at this venue\n  choose one of: {}",
+            unknown.join("\", \""),
+            known.join(", ")
+        );
+        return Err(Failure::Input(text.into()));
+    }
+    Ok(asked.iter().filter_map(|name| known.iter().position(|k| *k == name.trim())).collect())
+}
+
+impl Job<'_> {
+    fn set(&self, camera: usize, moment: &Moment, expose: Expose) -> Option<Set> {
+        let post = self.venue.cameras.get(camera)?;
+        let seen = moment.instant.cameras.get(camera);
+        let balance = self.options.white.unwrap_or(expose);
+        let rig = Rig::of(&post.exposure);
+        Some(Set::new(expose, balance, seen, &rig, &self.venue.subject, &moment.light))
+    }
+
+    fn framing(&self) -> Framing {
+        Framing { along: self.options.along, zoom_deg: self.options.zoom_deg }
+    }
+
+    fn take(&self, camera: usize, moment: &Moment, width: usize) -> Option<(View, LinearPicture)> {
+        let view = view(self.venue.cameras.get(camera)?, self.framing(), width);
+        let picture = self.scene.picture(&moment.light, &view);
+        Some((view, picture))
+    }
+
+    fn name(&self, camera: usize) -> &str {
+        self.venue.cameras.get(camera).map_or("camera", |post| post.name.as_str())
+    }
+
+    /// A camera through the match, as it is set for what is asked.
+    fn strip(&self, camera: usize, through: &[Moment]) -> Result<Vec<u8>, Failure> {
+        let expose = self.options.expose;
+        let one = |moment: &Moment| {
+            let set = self.set(camera, moment, expose)?;
+            let (view, picture) = self.take(camera, moment, STRIP_PX)?;
+            let inset = Inset::of(view.size, &sdr(&picture, &set));
+            Some((inset, moment.at.format("%H:%M").to_string(), set.iris_words()))
+        };
+        let pictures = through.iter().filter_map(one).collect();
+        let date = through.first().map(|m| m.at.format("%A %-d %B %Y").to_string());
+        let head = [
+            self.venue.title.as_str(),
+            self.name(camera),
+            date.as_deref().unwrap_or_default(),
+            &format!("SDR, exposed {}", expose.words()),
+        ];
+        strip(head, pictures).map_err(Failure::picture)
+    }
+
+    /// All pictures of one camera at one minute, and what they say in numbers.
+    fn single<E>(
+        &self,
+        camera: usize,
+        moment: &Moment,
+        stage: &mut impl FnMut(&str, &[u8]) -> Result<(), E>,
+    ) -> Result<Shown, Failure>
+    where
+        Failure: From<E>,
+    {
+        let width = self.options.width as usize;
+        let nothing = || Failure::Input("there is no such camera".into());
+        let set = self.set(camera, moment, self.options.expose).ok_or_else(nothing)?;
+        let (view, picture) = self.take(camera, moment, width).ok_or_else(nothing)?;
+        let levels = levels(&picture, &view.figures, &set, self.hdr);
+        let shown = Shown { camera: self.name(camera).to_owned(), at: moment.at, set, levels };
+        if self.options.strips_only {
+            return Ok(shown);
+        }
+        let developed = Developed::new(&picture, &set, self.hdr);
+        let time = stamp(moment.at);
+        let size = (view.size[0] as u32, view.size[1] as u32);
+        let written = |signals: &[[f32; 3]], output: Output| {
+            png::write(size, signals, output).map_err(|e| Failure::picture(DrawError::of(e)))
+        };
+        let hdr = if self.hdr == Output::Pq { "pq" } else { "hlg" };
+        stage(&format!("{time}-sdr"), &written(&developed.sdr, Output::Sdr)?)?;
+        stage(&format!("{time}-{hdr}"), &written(&developed.hdr_signals, self.hdr)?)?;
+        stage(&format!("{time}-sdr-of-{hdr}"), &written(&developed.sdr_of_hdr, Output::Sdr)?)?;
+
+        let when = moment.at.format("%-d %B %Y %H:%M").to_string();
+        let words = format!("exposed {}: {}", set.expose.words(), set.words());
+        let head = [self.venue.title.as_str(), self.name(camera), &when, &words];
+        let inset = Inset::of(view.size, &developed.sdr);
+        let both = [zones(&picture, &set, Output::Sdr), zones(&picture, &set, self.hdr)];
+        let page = overlay(head, &inset, [&both[0], &both[1]], &set, self.hdr);
+        stage(&format!("{time}-clipped"), &page.map_err(Failure::picture)?)?;
+        stage(&format!("{time}-settings"), &self.sides(camera, moment, head)?)?;
+        Ok(shown)
+    }
+
+    /// The same moment for the sun, between and for the shade; SDR over SDR made of HDR.
+    fn sides(&self, camera: usize, moment: &Moment, head: [&str; 4]) -> Result<Vec<u8>, Failure> {
+        let nothing = || Failure::Input("there is no such camera".into());
+        let (view, picture) = self.take(camera, moment, SIDE_PX).ok_or_else(nothing)?;
+        let mut rows = vec![Vec::new(), Vec::new()];
+        for expose in Expose::ALL {
+            let Some(set) = self.set(camera, moment, expose) else { continue };
+            let developed = Developed::new(&picture, &set, self.hdr);
+            let hdr = if self.hdr == Output::Pq { "PQ" } else { "HLG" };
+            let names = [
+                format!("{}, SDR", expose.words()),
+                format!("{}, SDR made of {hdr}", expose.words()),
+            ];
+            let both = [&developed.sdr, &developed.sdr_of_hdr];
+            let outputs = [Output::Sdr, self.hdr];
+            for (i, (name, signals)) in names.into_iter().zip(both).enumerate() {
+                let zones = zones(&picture, &set, outputs[i]);
+                let clipped = zones.iter().filter(|zone| zone.is_clipped()).count();
+                let share = 100.0 * clipped as f64 / zones.len().max(1) as f64;
+                let name = name[..1].to_uppercase() + &name[1..];
+                let name = format!("{name}: {share:.1} % clips");
+                rows[i].push((Inset::of(view.size, signals), name, set.words()));
+            }
+        }
+        let head = [head[0], head[1], head[2], "white balance follows the setting"];
+        side_by_side(head, rows).map_err(Failure::picture)
+    }
+}
+
+/// A line for each picture.
+fn summary(shown: &[Shown]) -> String {
+    let line = |one: &Shown| {
+        let find = |name: &str| one.levels.iter().find(|level| level.name == name);
+        let stops = |name: &str| {
+            let level = find(name)?;
+            Some(format!("{name} {:+.1}", level.stops_from_grey))
+        };
+        let places = [
+            "turf in sun",
+            "turf in shade",
+            "white kit",
+            "black kit",
+            "dark skin beside white kit",
+        ];
+        let places: Vec<String> = places.into_iter().filter_map(stops).collect();
+        let time = one.at.format("%H:%M");
+        let head = format!("  {time} {}: {}\n", one.camera, one.set.words());
+        head + &output::text::wrapped("    ", &format!("stops from grey: {}", places.join(", ")))
+    };
+    shown.iter().map(line).collect()
+}

@@ -1,0 +1,117 @@
+//! From light to the signals of each output, and what is lost on the way.
+//!
+//! In: a [`LinearPicture`] and how the camera is set. Out: [`Developed`]: signals of SDR by
+//! the camera's knee, of HDR, and of the SDR that is made of the HDR; and for each pixel the
+//! [`Zone`] that it lies in.
+
+use rayon::prelude::*;
+
+use super::expose::Set;
+use crate::engine::view::LinearPicture;
+use crate::light::Tristimulus;
+use crate::signal::{DownMapping, MethodC, Output};
+
+/// Signals, red, green and blue, 0 to 1, row by row from the top left.
+pub type Signals = Vec<[f32; 3]>;
+
+/// A picture in each output.
+#[derive(Debug, Clone)]
+pub struct Developed {
+    pub size: [usize; 2],
+    pub sdr: Signals,
+    /// What `hdr` says.
+    pub hdr_signals: Signals,
+    pub hdr: Output,
+    /// By Report ITU-R BT.2446, method C.
+    pub sdr_of_hdr: Signals,
+}
+
+fn light(values: &[f32; 3]) -> Tristimulus {
+    Tristimulus::from(values.map(f64::from))
+}
+
+/// Signals of SDR alone.
+pub fn sdr(picture: &LinearPicture, set: &Set) -> Signals {
+    let one = |values: &[f32; 3]| {
+        set.chain.signal(light(values), Output::Sdr).map(|signal| signal as f32)
+    };
+    picture.light.par_iter().with_min_len(4096).map(one).collect()
+}
+
+impl Developed {
+    pub fn new(picture: &LinearPicture, set: &Set, hdr: Output) -> Self {
+        let mapping = DownMapping::MethodC(MethodC::REPORT);
+        let pixels = || picture.light.par_iter().with_min_len(4096);
+        let small = |signal: [f64; 3]| signal.map(|s| s as f32);
+        Self {
+            size: picture.size,
+            sdr: sdr(picture, set),
+            hdr_signals: pixels().map(|v| small(set.chain.signal(light(v), hdr))).collect(),
+            sdr_of_hdr: pixels().map(|v| small(set.chain.sdr_of(light(v), hdr, mapping))).collect(),
+            hdr,
+        }
+    }
+}
+
+/// Where a pixel lies on the camera's scale.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Zone {
+    /// Under the darkest tone with detail.
+    Crushed,
+    /// Less than a stop over it.
+    NearBlack,
+    Kept,
+    /// Over white, kept by the knee.
+    InKnee,
+    /// Over all that is kept, by less than a stop.
+    Clipped,
+    /// By more.
+    FarClipped,
+}
+
+impl Zone {
+    pub const ALL: [Self; 6] =
+        [Self::Crushed, Self::NearBlack, Self::Kept, Self::InKnee, Self::Clipped, Self::FarClipped];
+
+    /// Of a level, 1 at white, by its brightest and its middle channel.
+    pub fn of(levels: [f64; 3], luminance: f64, set: &Set, keeps_over_stops: f64) -> Self {
+        let brightest = levels.into_iter().fold(0.0, f64::max).max(1e-12).log2();
+        let stops = luminance.max(1e-12).log2();
+        if brightest >= keeps_over_stops + 1.0 {
+            Self::FarClipped
+        } else if brightest >= keeps_over_stops {
+            Self::Clipped
+        } else if brightest > 0.0 {
+            Self::InKnee
+        } else if stops < -set.under_white_stops {
+            Self::Crushed
+        } else if stops < 1.0 - set.under_white_stops {
+            Self::NearBlack
+        } else {
+            Self::Kept
+        }
+    }
+
+    pub fn is_clipped(self) -> bool {
+        matches!(self, Self::Clipped | Self::FarClipped)
+    }
+}
+
+/// Stops over white that an output keeps of what the camera sees.
+pub fn keeps_over_stops(set: &Set, output: Output) -> f64 {
+    match output {
+        Output::Sdr => set.knee_stops,
+        Output::Hlg | Output::Pq => output.headroom_stops().min(set.chain.sensor_stops),
+    }
+}
+
+/// The zone of each pixel in an output.
+pub fn zones(picture: &LinearPicture, set: &Set, output: Output) -> Vec<Zone> {
+    let keeps = keeps_over_stops(set, output);
+    let white = set.white.cd_per_m2().max(1e-9);
+    let one = |values: &[f32; 3]| {
+        let levels = set.chain.balance.camera_colours(light(values)).map(|c| c / white);
+        Zone::of(levels, f64::from(values[1]) / white, set, keeps)
+    };
+    picture.light.par_iter().with_min_len(4096).map(one).collect()
+}

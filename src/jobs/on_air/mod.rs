@@ -1,0 +1,88 @@
+//! As it will look on air: pictures through the cameras in SDR and HDR.
+//!
+//! In: a venue, minutes, cameras with aim and zoom, how they are exposed and balanced. Out:
+//! pictures as each output would have them, what clips and what is crushed, and the levels at
+//! named places.
+//!
+//! [`crate::engine::view`] works out the light, [`crate::signal`] makes signals of it; here a
+//! camera is set and what comes out is told.
+
+#[cfg(feature = "cli")]
+pub mod command;
+pub mod develop;
+pub mod expose;
+pub mod levels;
+#[cfg(feature = "cli")]
+pub mod options;
+pub mod picture;
+pub mod report;
+
+use chrono::DateTime;
+use chrono_tz::Tz;
+
+use crate::camera::{Pinhole, sweep};
+use crate::engine::Prepared;
+use crate::engine::view::{View, ViewLight, ViewScene, lined_up};
+use crate::light::{Air, Sky};
+use crate::venue::CameraPost;
+
+pub use develop::{Developed, Zone, zones};
+pub use expose::{Expose, Set};
+pub use levels::{NamedLevel, levels};
+
+/// Where a camera looks within its sweep, 0 at its first aim and 1 at its last, and its
+/// horizontal field of view where that is not the file's, degrees.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Framing {
+    pub along: f64,
+    pub zoom_deg: Option<f64>,
+}
+
+impl Default for Framing {
+    /// The middle of the sweep, the file's field of view.
+    fn default() -> Self {
+        Self { along: 0.5, zoom_deg: None }
+    }
+}
+
+/// What a camera shows, with players where it looks.
+pub fn view(post: &CameraPost, framing: Framing, width: usize) -> View {
+    let axes = sweep(post);
+    let last = axes.len().saturating_sub(1);
+    let place = (framing.along.clamp(0.0, 1.0) * last as f64).round() as usize;
+    let zoomed = CameraPost {
+        horizontal_fov_deg: framing.zoom_deg.unwrap_or(post.horizontal_fov_deg),
+        ..post.clone()
+    };
+    let eye = match axes.get(place) {
+        Some(axis) => Pinhole::along(&zoomed, *axis),
+        None => Pinhole::new(&zoomed, glam::DVec3::ZERO),
+    };
+    let height = ((width as f64 / post.aspect.max(0.1)).round() as usize).max(1);
+    View { eye, size: [width, height], figures: lined_up(&eye) }
+}
+
+/// A venue ready for pictures: what nodes on faces are tried with is the light of three times
+/// of the day, in the middle of the morning, at noon by the sun and in the afternoon.
+pub fn scene(prepared: &Prepared<'_>, at: DateTime<Tz>, sky: Sky, air: &Air) -> ViewScene {
+    let hours = |h: i64| at + chrono::TimeDelta::hours(h);
+    let of = |at: DateTime<Tz>| prepared.view_light(at, sky, air);
+    let up = |light: &ViewLight| light.sun_is_out();
+    let tried: Vec<ViewLight> = [-2, 0, 2].map(hours).map(of).into_iter().filter(up).collect();
+    let tried = if tried.is_empty() { vec![of(at)] } else { tried };
+    ViewScene::new(prepared, &tried.iter().collect::<Vec<_>>())
+}
+
+/// A time for file names.
+#[cfg(feature = "cli")]
+fn stamp(at: DateTime<Tz>) -> String {
+    at.format("%H%M").to_string()
+}
+
+/// A minute of a span, by the share of it that lies before.
+#[cfg(feature = "cli")]
+fn between(a: DateTime<Tz>, b: DateTime<Tz>, share: f64) -> DateTime<Tz> {
+    let seconds = (b - a).num_seconds();
+    let whole = (share * seconds as f64 / 60.0).round() as i64;
+    a + chrono::TimeDelta::minutes(whole)
+}

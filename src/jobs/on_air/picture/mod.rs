@@ -1,0 +1,60 @@
+//! Pages with pictures through cameras: what clips, settings side by side, strips.
+//!
+//! In: signals of SDR, zones, words. Out: PNG files. Frames, words and legends are drawn as in
+//! every other picture; the pictures themselves are put into their frames pixel by pixel,
+//! with the values that the SDR file has.
+
+mod overlay;
+mod page;
+mod sides;
+mod strip;
+
+pub use overlay::overlay;
+pub use sides::side_by_side;
+pub use strip::strip;
+
+use plotters::style::RGBColor;
+
+use super::develop::{Signals, Zone};
+use crate::output::draw::palette;
+use crate::signal::CodeRange;
+
+/// A picture that goes into a page, 8 bits a channel.
+#[derive(Debug, Clone)]
+pub struct Inset {
+    pub size: [usize; 2],
+    pub pixels: Vec<[u8; 3]>,
+}
+
+impl Inset {
+    /// Of SDR signals.
+    pub fn of(size: [usize; 2], signals: &Signals) -> Self {
+        let code = |signal: f32| CodeRange::Full.code(f64::from(signal), 8) as u8;
+        Self { size, pixels: signals.iter().map(|rgb| rgb.map(code)).collect() }
+    }
+
+    /// The same with what clips and what is crushed over it, the rest in grey.
+    pub fn with_zones(&self, zones: &[Zone]) -> Self {
+        let one = |(rgb, zone): (&[u8; 3], &Zone)| match colour_of(*zone) {
+            Some(RGBColor(r, g, b)) => [r, g, b],
+            None => {
+                // luma of BT.709
+                let [r, g, b] = rgb.map(f64::from);
+                [(0.2126 * r + 0.7152 * g + 0.0722 * b).round() as u8; 3]
+            }
+        };
+        Self { size: self.size, pixels: self.pixels.iter().zip(zones).map(one).collect() }
+    }
+}
+
+/// The colour of a zone, by the table of Okabe and Ito; `None` where nothing is laid over.
+fn colour_of(zone: Zone) -> Option<RGBColor> {
+    match zone {
+        Zone::Crushed => Some(palette::BLUE),
+        Zone::NearBlack => Some(palette::SKY_BLUE),
+        Zone::Kept => None,
+        Zone::InKnee => Some(palette::YELLOW),
+        Zone::Clipped => Some(palette::VERMILLION),
+        Zone::FarClipped => Some(palette::REDDISH_PURPLE),
+    }
+}

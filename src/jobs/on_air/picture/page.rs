@@ -1,0 +1,102 @@
+//! A page: marks drawn as everywhere, and pictures in their frames.
+
+use crate::output::canvas;
+use crate::output::draw::DrawError;
+use crate::output::draw::palette::{INK, MUTED};
+use crate::output::draw::sketch::{Align, Lettering, PxBox, Sketch};
+use crate::output::draw::text::{Weight, fitted};
+use crate::output::error::RenderError;
+
+use super::Inset;
+
+pub(super) const MARGIN: f64 = 40.0;
+
+/// What goes onto a page.
+pub(super) struct Page {
+    pub width: u32,
+    pub sketch: Sketch,
+    insets: Vec<(Inset, [usize; 2])>,
+}
+
+impl Page {
+    pub fn new(width: u32) -> Self {
+        Self { width, sketch: Sketch::default(), insets: Vec::new() }
+    }
+
+    pub fn right(&self) -> f64 {
+        f64::from(self.width) - MARGIN
+    }
+
+    /// Venue and what it is of, and beside them a date and a remark; where they end, pixels.
+    pub fn heading(&mut self, [title, under]: [&str; 2], [beside, remark]: [&str; 2]) -> f64 {
+        let rows = [
+            (title, beside, 38.0, Weight::Bold, 46.0),
+            (under, remark, 26.0, Weight::Regular, 92.0),
+        ];
+        for (left, right, size, weight, y) in rows {
+            let small = Lettering::of(26.0).align(Align::Right).colour(MUTED);
+            let right_words = fitted(right, 0.5 * f64::from(self.width), 26.0, Weight::Regular);
+            let room = self.right() - MARGIN - small.width(&right_words) - 30.0;
+            self.sketch.text(right_words, [self.right(), y], small);
+            let words = fitted(left, room, size, weight);
+            let lettering = Lettering { size, weight, colour: INK, align: Align::Left };
+            self.sketch.text(words, [MARGIN, y], lettering);
+        }
+        122.0
+    }
+
+    /// Puts a picture at a place, with a line around it and words under it; where they end.
+    pub fn put(&mut self, inset: Inset, [left, top]: [f64; 2], words: &[(&str, bool)]) -> f64 {
+        let [width, height] = inset.size;
+        let (left, top) = (left.round(), top.round());
+        let frame = PxBox {
+            left: left - 1.0,
+            top: top - 1.0,
+            right: left + width as f64 + 1.0,
+            bottom: top + height as f64 + 1.0,
+        };
+        self.sketch.outline(frame.ring(), 2, INK);
+        self.insets.push((inset, [left as usize, top as usize]));
+        let mut row = frame.bottom + 22.0;
+        for (text, bold) in words {
+            let lettering = Lettering::of(22.0);
+            let (lettering, weight) = match bold {
+                true => (lettering.bold(), Weight::Bold),
+                false => (lettering.colour(MUTED), Weight::Regular),
+            };
+            self.sketch.text(fitted(text, width as f64, 22.0, weight), [left, row], lettering);
+            row += 30.0;
+        }
+        row
+    }
+
+    /// The page as PNG, cautions at its foot.
+    pub fn png(self, bottom: f64, title: &str, description: &str) -> Result<Vec<u8>, RenderError> {
+        let size = (self.width, bottom.ceil() as u32);
+        let drawn = canvas::draw(size, title, description, &self.sketch)?;
+        let fault = |e: &dyn std::fmt::Display| RenderError::drawing(DrawError::of(e));
+        let bytes = std::io::Cursor::new(&drawn.png);
+        let mut reader = png::Decoder::new(bytes).read_info().map_err(|e| fault(&e))?;
+        let (width, height) = (reader.info().width, reader.info().height);
+        let mut pixels = vec![0; reader.output_buffer_size().unwrap_or(0)];
+        reader.next_frame(&mut pixels).map_err(|e| fault(&e))?;
+        for (inset, [left, top]) in &self.insets {
+            for (row, line) in inset.pixels.chunks(inset.size[0].max(1)).enumerate() {
+                let start = 3 * ((top + row) * width as usize + left);
+                let flat = line.as_flattened();
+                if let Some(to) = pixels.get_mut(start..start + flat.len()) {
+                    to.copy_from_slice(flat);
+                }
+            }
+        }
+        let mut out = Vec::new();
+        let mut encoder = png::Encoder::new(&mut out, width, height);
+        encoder.set_color(png::ColorType::Rgb);
+        encoder.set_depth(png::BitDepth::Eight);
+        encoder.set_compression(png::Compression::Fast);
+        let mut writer = encoder.write_header().map_err(|e| fault(&e))?;
+        writer.write_image_data(&pixels).map_err(|e| fault(&e))?;
+        writer.finish().map_err(|e| fault(&e))?;
+        Ok(out)
+    }
+}
