@@ -30,6 +30,7 @@ mod cli_league;
 mod cli_look_up;
 mod cli_match;
 mod cli_odds;
+mod cli_on_air;
 mod cli_outputs;
 mod cli_pictures;
 mod cli_positions;

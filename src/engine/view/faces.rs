@@ -15,7 +15,7 @@ use crate::light::{FaceLight, Receivers, Scene, SceneLight, Tristimulus};
 
 /// Sides are no longer than this to begin with, metres, and no shorter at the end.
 const LONGEST_M: f64 = 6.0;
-const SHORTEST_M: f64 = 2.0;
+const SHORTEST_M: f64 = 1.0;
 /// Light in the middle of a side may differ from that of its ends by this share.
 const TOLERANCE: f64 = 0.05;
 /// Nodes of one face at most.

@@ -1,0 +1,82 @@
+//! `quarterstop on-air`: its files, what they say of themselves, its levels.
+
+use std::fs;
+use std::path::Path;
+
+use assert_cmd::Command;
+use serde_json::Value;
+
+fn quarterstop() -> Command {
+    Command::new(assert_cmd::cargo::cargo_bin!("quarterstop"))
+}
+
+fn read(path: &Path) -> Vec<u8> {
+    fs::read(path).unwrap_or_else(|e| panic!("{}: {e}", path.display()))
+}
+
+/// Bits a channel and the code points of a PNG: colour primaries and transfer.
+fn png_of(path: &Path) -> (u8, [u8; 2], [u32; 2]) {
+    let bytes = std::io::Cursor::new(read(path));
+    let mut reader = png::Decoder::new(bytes).read_info().unwrap();
+    let mut pixels = vec![0; reader.output_buffer_size().unwrap()];
+    reader.next_frame(&mut pixels).unwrap();
+    let info = reader.info();
+    let points = info.coding_independent_code_points.unwrap();
+    let transfer = [points.color_primaries, points.transfer_function];
+    (info.bit_depth as u8, transfer, [info.width, info.height])
+}
+
+#[test]
+fn pictures_say_what_their_numbers_mean() {
+    let folder = tempfile::tempdir().unwrap();
+    let run = quarterstop()
+        .args(["on-air", "venues/golf-demo.toml", "--camera", "1 hoist", "--minute", "11:00"])
+        .args(["--width", "160", "--hdr", "pq", "--into"])
+        .arg(folder.path())
+        .assert()
+        .success();
+    let text = String::from_utf8_lossy(&run.get_output().stdout).into_owned();
+    assert!(text.contains("1 hoist"), "{text}");
+    let at = |name: &str| folder.path().join(format!("on-air-1-hoist-{name}.png"));
+    // H.273: primaries 1 and 9 are BT.709 and BT.2020, transfer 1 is BT.709, 16 is PQ
+    assert_eq!(png_of(&at("1100-sdr")), (8, [1, 1], [160, 90]));
+    assert_eq!(png_of(&at("1100-pq")), (16, [9, 16], [160, 90]));
+    assert_eq!(png_of(&at("1100-sdr-of-pq")), (8, [1, 1], [160, 90]));
+    for page in ["1100-clipped", "1100-settings", "strip"] {
+        assert!(read(&at(page)).len() > 1000, "{page}");
+    }
+
+    let json: Value = serde_json::from_slice(&read(&folder.path().join("on-air.json"))).unwrap();
+    let schema = quarterstop::jobs::on_air::report::schema();
+    assert!(jsonschema::validator_for(&schema).unwrap().is_valid(&json));
+    let picture = &json["pictures"][0];
+    let white = picture["white_cd_per_m2"].as_f64().unwrap();
+    let levels = picture["levels"].as_array().unwrap();
+    assert!(levels.iter().any(|level| level["name"] == "turf in sun"), "{levels:?}");
+    for level in levels {
+        // the grey card of 18 % under white
+        let luminance = level["luminance_cd_per_m2"].as_f64().unwrap();
+        let stops = (luminance / (0.18 * white)).log2();
+        let said = level["stops_from_grey"].as_f64().unwrap();
+        assert!((said - stops).abs() < 0.02, "{level}");
+        // narrow range at 10 bits, BT.709-6 item 3.4
+        for code in ["sdr_code", "hdr_code", "sdr_of_hdr_code"] {
+            assert!((64..=940).contains(&level[code].as_u64().unwrap()), "{level}");
+        }
+    }
+    let table = String::from_utf8(read(&folder.path().join("on-air.csv"))).unwrap();
+    let header: Vec<&str> = table.lines().next().unwrap().split(',').collect();
+    let columns = quarterstop::jobs::on_air::report::columns();
+    assert_eq!(header, columns.iter().map(|c| c.name.as_str()).collect::<Vec<_>>());
+    assert_eq!(table.lines().count(), 1 + levels.len());
+}
+
+#[test]
+fn an_unknown_camera_is_refused_with_those_that_there_are() {
+    let run = quarterstop()
+        .args(["on-air", "venues/golf-demo.toml", "--camera", "9 nowhere"])
+        .assert()
+        .code(2);
+    let text = String::from_utf8_lossy(&run.get_output().stderr).into_owned();
+    assert!(text.contains("9 nowhere") && text.contains("1 hoist"), "{text}");
+}
