@@ -7,7 +7,7 @@ use assert_cmd::Command;
 use serde_json::Value;
 
 fn quarterstop() -> Command {
-    Command::new(assert_cmd::cargo::cargo_bin!("quarterstop"))
+    Command::new(env!("CARGO_BIN_EXE_quarterstop"))
 }
 
 fn read(path: &Path) -> Vec<u8> {
