@@ -5,8 +5,8 @@
 use serde_json::Value;
 
 use crate::jobs::{
-    ball, brief, changed, check, clouds, fit, forecast, league, look_up, match_plan, odds, on_air, places,
-    positions, sensitivity, starts, year,
+    ball, brief, changed, check, clouds, fit, forecast, league, look_up, match_plan, odds, on_air,
+    places, positions, sensitivity, starts, year,
 };
 use crate::output::table::{ColumnDoc, metadata};
 use crate::venue;

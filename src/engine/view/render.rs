@@ -77,6 +77,12 @@ pub struct LinearPicture {
     pub sun: Vec<f32>,
 }
 
+/// A face with its light, where it is known.
+type KnownFace = Option<(Arc<FaceNet>, LitFace)>;
+
+/// A face that a ray met, and where: index of the obstacle, place, facing.
+type Met = (FaceKey, (usize, DVec3, DVec3));
+
 /// One ray's find.
 #[derive(Debug, Clone, Copy)]
 struct Sample {
@@ -109,7 +115,7 @@ struct Tracer<'a> {
     rays: PictureRays<'a>,
     disc: SunDisc<'a>,
     ground: GroundLight,
-    lit: Vec<Vec<Option<(Arc<FaceNet>, LitFace)>>>,
+    lit: Vec<Vec<KnownFace>>,
     nodes: &'a MeshNodes,
     lit_nodes: LitNodes,
     globe: Option<LitGlobe>,
@@ -155,7 +161,7 @@ impl ViewScene {
         let (faces, places) = self.shown(&rays, view);
         self.know(&faces, &places);
         let mut samples = Vec::new();
-        let mut missing: Vec<(FaceKey, (usize, DVec3, DVec3))> = Vec::new();
+        let mut missing: Vec<Met> = Vec::new();
         // faces that the first rays missed are few, and found at once
         for _ in 0..3 {
             let keys: Vec<FaceKey> = missing.iter().map(|m| m.0).collect();
@@ -196,8 +202,7 @@ impl ViewScene {
             }
             found
         };
-        let found: Vec<Vec<(FaceKey, (usize, DVec3, DVec3))>> =
-            rows.par_iter().map(of_row).collect();
+        let found: Vec<Vec<Met>> = rows.par_iter().map(of_row).collect();
         let (mut faces, mut places) = (Vec::new(), Vec::new());
         let mut known = rustc_hash::FxHashSet::default();
         for (key, place) in found.into_iter().flatten() {
@@ -233,7 +238,7 @@ impl<'a> Tracer<'a> {
     ) -> Self {
         let obstacles = scene.obstacles();
         let count = |i: usize| obstacles[i].corners().len().max(2);
-        let mut lit: Vec<Vec<Option<(Arc<FaceNet>, LitFace)>>> =
+        let mut lit: Vec<Vec<KnownFace>> =
             (0..obstacles.len()).map(|i| (0..count(i) * 2).map(|_| None).collect()).collect();
         let made: Vec<_> = faces
             .par_iter()
@@ -273,7 +278,7 @@ impl<'a> Tracer<'a> {
     }
 
     /// All pixels, by the ray through the middle; gives faces that are not known yet.
-    fn trace(&self, samples: &mut Vec<Sample>) -> Vec<(FaceKey, (usize, DVec3, DVec3))> {
+    fn trace(&self, samples: &mut Vec<Sample>) -> Vec<Met> {
         let [width, height] = self.view.size;
         let of_row = |y: usize| {
             let (mut hits, mut missing) = (Vec::new(), Vec::new());
@@ -395,7 +400,7 @@ impl<'a> Tracer<'a> {
         [x, y]: [f64; 2],
         edges: MeshEdges,
         hits: &mut Vec<PictureHit>,
-        missing: &mut Vec<(FaceKey, (usize, DVec3, DVec3))>,
+        missing: &mut Vec<Met>,
     ) -> Sample {
         let image = self.view.image(x, y);
         let toward = self.rays.frame().ray(image);
@@ -446,7 +451,7 @@ impl<'a> Tracer<'a> {
         hit: &PictureHit,
         at: DVec3,
         edges: MeshEdges,
-        missing: &mut Vec<(FaceKey, (usize, DVec3, DVec3))>,
+        missing: &mut Vec<Met>,
     ) -> Sample {
         let obstacle = &self.scene.obstacles()[hit.obstacle];
         let [mut near, mut far] = match self.is_mesh[hit.obstacle] {
