@@ -38,7 +38,7 @@ fn settings(venue: &Venue, start: DateTime<Tz>) -> Settings {
     }
 }
 
-fn of_demo(venue: &Venue) -> (MatchPlan, Brief) {
+pub(crate) fn of_demo(venue: &Venue) -> (MatchPlan, Brief) {
     let fixture = venue.fixture.unwrap();
     let start = solar::resolve(venue.place.zone, fixture.date, fixture.start, None).unwrap();
     briefed(venue, &settings(venue, start))

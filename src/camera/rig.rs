@@ -9,8 +9,9 @@
 //! sensitivity as data sheets state it, a T-number for a white of 89.9 % at 2000 lx.
 
 use crate::base::units::Luminance;
-use crate::signal::Sensitivity;
-use crate::venue::{ExposesFor, StatedExposure};
+use crate::camera::setting::LOOKS_WRONG_STOPS;
+use crate::signal::{Making, Sensitivity};
+use crate::venue::{ExposesFor, Output, Production, StatedExposure};
 
 pub use crate::signal::{CHART_LUX, CHART_REFLECTANCE, DB_PER_STOP};
 
@@ -33,7 +34,12 @@ pub struct Rig {
     pub gain_db: Vec<f64>,
     /// White over the darkest tone with detail, stops.
     pub under_white_stops: f64,
+    /// Stops over white that are kept in the output that the iris is set for.
     pub knee_stops: f64,
+    /// Stops over white that the camera itself keeps.
+    pub camera_keeps_stops: f64,
+    /// A bright side that is over by more looks wrong in that output, stops.
+    pub looks_wrong_over_stops: f64,
     pub delay_s: f64,
     pub exposes_for: ExposesFor,
     /// Keys that the file leaves open.
@@ -61,10 +67,13 @@ impl Rig {
             gain_db: stated.gain_db.clone().unwrap_or_else(|| vec![0.0]),
             under_white_stops: or("contrast", stated.contrast, 600.0).log2(),
             knee_stops: or("knee_stops", stated.knee_stops, 2.0),
+            camera_keeps_stops: 0.0,
+            looks_wrong_over_stops: LOOKS_WRONG_STOPS,
             delay_s: or("delay_s", stated.delay_s, 1.0),
             exposes_for: stated.exposes_for.unwrap_or_default(),
             assumed,
         };
+        rig.camera_keeps_stops = rig.knee_stops;
         rig.nd_stops = stated.nd_stops.clone().unwrap_or_else(|| {
             rig.assumed.push("nd_stops");
             vec![0.0, 2.0, 4.0, 6.0]
@@ -77,6 +86,26 @@ impl Rig {
         let within = |t: f64| t.clamp(rig.widest_t, rig.narrowest_t.max(rig.widest_t));
         rig.prefers_t = (within(from), within(to));
         rig
+    }
+
+    /// The same, set for the output that a production shades on; as it is without one.
+    pub fn shaded_on(self, production: Option<&Production>) -> Self {
+        let Some(production) = production else { return self };
+        let keeps = self.camera_keeps_stops;
+        self.for_making(&Making::of(production, production.shades_on, keeps))
+    }
+
+    /// The same, set for an output. In HDR nothing over reference white is squeezed, so a
+    /// bright side looks bright, not wrong, up to the peak of the signal or of the camera: no
+    /// published number says how far, the curves of BT.2100 do. SDR made of HDR looks wrong
+    /// where SDR does.
+    pub fn for_making(&self, making: &Making) -> Self {
+        let keeps = making.keeps_over_stops(self.camera_keeps_stops);
+        let over = match making.output() {
+            Output::Sdr => LOOKS_WRONG_STOPS,
+            Output::Hlg | Output::Pq => keeps.max(LOOKS_WRONG_STOPS),
+        };
+        Self { knee_stops: keeps, looks_wrong_over_stops: over, ..self.clone() }
     }
 
     /// T-number at which `white` is at 100 % video, with ND and gain.

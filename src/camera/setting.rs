@@ -135,6 +135,62 @@ pub fn exposure_after(
     subject: &Subject,
     held: Option<Verdict>,
 ) -> Option<Exposure> {
+    let Sought { sun, dimmed, opaque, whites, kit } = sought(view, rig, subject)?;
+    let shares = view.turf.shares;
+    let one = one_setting(whites, kit, rig)?;
+    let sides = in_cover(&view.turf, sun);
+    let verdict = match sides {
+        SidesInCover::Both => verdict(&one, rig, view.mixed_frames, held),
+        _ => Verdict::Hold,
+    };
+    // dimmed light stands for the shade as far as it counts and opaque shade does not
+    let in_place = shares.counts(LightClass::Dimmed) * (1.0 - shares.counts(LightClass::Shade));
+    let shade = dimmed.map_or(opaque, |dimmed| {
+        let stops = (dimmed.cd_per_m2() / opaque.cd_per_m2()).log2();
+        Luminance::from_cd_per_m2(opaque.cd_per_m2() * (in_place * stops).exp2())
+    });
+    let ride = sun.and_then(|sun| Stops::between(sun, shade));
+    Some(Exposure { sun, dimmed, opaque, shade, shares, sides, ride, one, verdict })
+}
+
+/// What an iris that is set leaves of an output.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SetFor {
+    /// The iris that is set, as one setting for this output; `beyond` is how far the worse kit
+    /// lies outside of what is kept, negative where both are kept.
+    pub one: OneSetting,
+    /// Whether no side looks wrong with it and all kit is kept, whatever is in frame with what.
+    pub holds: bool,
+}
+
+/// What an iris that puts `white` at white leaves of the output that `rig` is for; `None`
+/// where the camera sees nothing of the field.
+pub fn set_for(
+    view: &CameraView,
+    rig: &Rig,
+    subject: &Subject,
+    white: Luminance,
+) -> Option<SetFor> {
+    let Sought { whites, kit, .. } = sought(view, rig, subject)?;
+    let set = white.cd_per_m2().log2();
+    let (least, most) = kept(kit, rig);
+    let beyond = (least - set).max(set - most);
+    let one = setting_at(set, whites, beyond)?;
+    Some(SetFor { one, holds: off(&one, rig) <= LOOKS_WRONG_STOPS && one.keeps_all() })
+}
+
+/// What sides and kit ask of an iris.
+struct Sought {
+    sun: Option<Luminance>,
+    dimmed: Option<Luminance>,
+    opaque: Luminance,
+    /// Whites of the darkest and of the brightest side, stops.
+    whites: (f64, f64),
+    /// The darkest and the brightest kit, stops.
+    kit: (f64, f64),
+}
+
+fn sought(view: &CameraView, rig: &Rig, subject: &Subject) -> Option<Sought> {
     let shares = view.turf.shares;
     let white = |turf: Option<Side>, face: Option<Side>| white(rig, subject, turf?, face?);
     let opaque = white(view.turf.shaded, view.subject.shaded)?;
@@ -148,20 +204,7 @@ pub fn exposure_after(
     let (dim, bright) = ends(faces, &shares);
     let kit = |stops: f64, reflectance: f64| stops + (reflectance / std::f64::consts::PI).log2();
     let kit = (kit(dim, subject.black_kit_reflectance), kit(bright, subject.white_kit_reflectance));
-    let one = one_setting(whites, kit, rig)?;
-    let sides = in_cover(&view.turf, sun);
-    let verdict = match sides {
-        SidesInCover::Both => verdict(&one, view.mixed_frames, held),
-        _ => Verdict::Hold,
-    };
-    // dimmed light stands for the shade as far as it counts and opaque shade does not
-    let in_place = shares.counts(LightClass::Dimmed) * (1.0 - shares.counts(LightClass::Shade));
-    let shade = dimmed.map_or(opaque, |dimmed| {
-        let stops = (dimmed.cd_per_m2() / opaque.cd_per_m2()).log2();
-        Luminance::from_cd_per_m2(opaque.cd_per_m2() * (in_place * stops).exp2())
-    });
-    let ride = sun.and_then(|sun| Stops::between(sun, shade));
-    Some(Exposure { sun, dimmed, opaque, shade, shares, sides, ride, one, verdict })
+    Some(Sought { sun, dimmed, opaque, whites, kit })
 }
 
 /// The side in dimmed light with the mean transmittance of the dimmed turf; `None` where
@@ -208,25 +251,31 @@ fn white(rig: &Rig, subject: &Subject, turf: Side, face: Side) -> Option<Luminan
     (white > 0.0).then(|| Luminance::from_cd_per_m2(white))
 }
 
-/// The setting between the sides that is off by the same on both, moved as far as
-/// needed to keep the kit; half way where it cannot be kept. All in stops: whites of the
-/// darkest and of the brightest side, the darkest and the brightest kit.
-fn one_setting(
-    (low, high): (f64, f64),
-    (dark, bright): (f64, f64),
-    rig: &Rig,
-) -> Option<OneSetting> {
-    let (least, most) = (bright - rig.knee_stops, dark + rig.under_white_stops);
+/// The setting between the sides that is off by the same on both, as far as both look wrong
+/// alike, moved as far as needed to keep the kit; half way where it cannot be kept. All in
+/// stops: whites of the darkest and of the brightest side, the darkest and the brightest kit.
+fn one_setting((low, high): (f64, f64), kit: (f64, f64), rig: &Rig) -> Option<OneSetting> {
+    let (least, most) = kept(kit, rig);
     let beyond = least - most;
-    if ![low, high, beyond].iter().all(|v| v.is_finite()) {
-        return None;
-    }
-    let middle = 0.5 * (low + high);
+    // off on both by the same share of what either may be off
+    let [over, under] = [rig.looks_wrong_over_stops, LOOKS_WRONG_STOPS];
+    let middle = low * (over / (over + under)) + high * (under / (over + under));
     let set = match beyond <= 0.0 {
         true => middle.clamp(least, most),
         false => 0.5 * (least + most),
     };
-    Some(OneSetting {
+    setting_at(set, (low, high), beyond)
+}
+
+/// Between which settings the darkest and the brightest kit are kept; the first is over the
+/// second where no setting does.
+fn kept((dark, bright): (f64, f64), rig: &Rig) -> (f64, f64) {
+    (bright - rig.knee_stops, dark + rig.under_white_stops)
+}
+
+/// A setting beside the whites of both sides; all in stops.
+fn setting_at(set: f64, (low, high): (f64, f64), beyond: f64) -> Option<OneSetting> {
+    [low, high, set, beyond].iter().all(|v| v.is_finite()).then(|| OneSetting {
         white: Luminance::from_cd_per_m2(set.exp2()),
         over: Stops::from_stops((high - set).max(0.0)),
         under: Stops::from_stops((set - low).max(0.0)),
@@ -234,8 +283,14 @@ fn one_setting(
     })
 }
 
+/// How far the worse side is off, in stops of an output in which both sides look wrong alike.
+fn off(one: &OneSetting, rig: &Rig) -> f64 {
+    let over = one.over.stops() * (LOOKS_WRONG_STOPS / rig.looks_wrong_over_stops);
+    over.max(one.under.stops())
+}
+
 /// The verdict, where limits give way in favour of the one held before.
-fn verdict(one: &OneSetting, mixed_frames: f64, held: Option<Verdict>) -> Verdict {
+fn verdict(one: &OneSetting, rig: &Rig, mixed_frames: f64, held: Option<Verdict>) -> Verdict {
     let stops = match held {
         Some(Verdict::Hold) => VERDICT_HYSTERESIS_STOPS,
         Some(Verdict::Ride | Verdict::Choose) => -VERDICT_HYSTERESIS_STOPS,
@@ -246,7 +301,7 @@ fn verdict(one: &OneSetting, mixed_frames: f64, held: Option<Verdict>) -> Verdic
         Some(Verdict::Choose) => -VERDICT_HYSTERESIS_FRAMES,
         _ => 0.0,
     };
-    let off = one.over.stops().max(one.under.stops());
+    let off = off(one, rig);
     let holds = |limit: f64| off <= limit + stops && one.beyond.stops() <= stops;
     if holds(0.5 * ONE_SETTING_STOPS) {
         Verdict::Hold

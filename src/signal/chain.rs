@@ -5,23 +5,13 @@
 
 use crate::base::units::Luminance;
 use crate::light::Tristimulus;
+use crate::venue::Output;
 
 use super::balance::WhiteBalance;
 use super::knee::{BlackStretch, Knee};
 use super::mapping::{DownMapping, hdr_to_sdr, reference_white, signal_of_scene};
 use super::primaries::Primaries;
 use super::sdr;
-
-/// A signal that a production makes.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Output {
-    /// BT.709.
-    Sdr,
-    /// BT.2100, hybrid log-gamma.
-    Hlg,
-    /// BT.2100, perceptual quantisation.
-    Pq,
-}
 
 impl Output {
     /// Stops over reference white up to the peak of the signal; PQ as it is made here, at

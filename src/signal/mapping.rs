@@ -4,7 +4,8 @@
 //! the colours of BT.709, HDR those of BT.2020; colours that BT.709 has not are clipped, the
 //! simple form of Report ITU-R BT.2407.
 
-use super::chain::Output;
+use crate::venue::Output;
+
 use super::levels::{REFERENCE_PEAK_CD_PER_M2, REFERENCE_WHITE_CD_PER_M2, REFERENCE_WHITE_HLG};
 use super::method_c::MethodC;
 use super::primaries::Primaries;

@@ -20,6 +20,7 @@
 //! | white balance | [`WhiteBalance`] | von Kries |
 //! | knee and black stretch | [`Knee`], [`BlackStretch`] | |
 //! | all of it for one pixel | [`Chain`] | |
+//! | the way to each output of a production | [`Making`] | |
 //! | pictures | [`png`] | PNG, third edition |
 
 mod balance;
@@ -30,6 +31,7 @@ mod exposure;
 pub mod hlg;
 mod knee;
 mod levels;
+mod making;
 mod mapping;
 mod method_c;
 pub mod png;
@@ -38,7 +40,7 @@ mod primaries;
 pub mod sdr;
 
 pub use balance::WhiteBalance;
-pub use chain::{Chain, Output};
+pub use chain::Chain;
 pub use codes::CodeRange;
 pub use error::SignalError;
 pub use exposure::{CHART_LUX, CHART_REFLECTANCE, DB_PER_STOP, IrisSetting, Sensitivity};
@@ -47,6 +49,9 @@ pub use levels::{
     GREY_CARD_REFLECTANCE, LEVELS, Placed, REFERENCE_PEAK_CD_PER_M2, REFERENCE_WHITE_CD_PER_M2,
     REFERENCE_WHITE_HLG, ReferenceLevel,
 };
+pub use making::Making;
 pub use mapping::{DirectMapping, DownMapping, hdr_to_sdr, sdr_into_hdr};
 pub use method_c::MethodC;
 pub use primaries::Primaries;
+
+pub use crate::venue::Output;

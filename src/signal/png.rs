@@ -5,7 +5,8 @@
 //! coding-independent code points (PNG, third edition, 11.3.2.6; the numbers are those of Rec.
 //! ITU-T H.273).
 
-use super::chain::Output;
+use crate::venue::Output;
+
 use super::codes::CodeRange;
 use super::error::SignalError;
 

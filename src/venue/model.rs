@@ -17,6 +17,7 @@ use crate::venue::crew::{Operator, StatedExposure, Subject};
 use crate::venue::hole::Hole;
 use crate::venue::mesh::MeshNote;
 use crate::venue::occluder::Occluder;
+use crate::venue::production::Production;
 use crate::venue::surveyed::Surveyed;
 use crate::venue::usual::UnusualSize;
 
@@ -52,6 +53,8 @@ pub struct Venue {
     pub moments: Vec<Moment>,
     /// What stands in front of the cameras.
     pub subject: Subject,
+    /// What is made of the cameras' pictures, if the file says.
+    pub production: Option<Production>,
     /// Who rides the irises, as far as the file says.
     pub operators: Vec<Operator>,
     /// Where numbers of the file come from, as far as it says.

@@ -76,6 +76,7 @@ pub fn venue() -> Venue {
             start: NaiveTime::from_hms_opt(17, 30, 0).unwrap(),
         }),
         moments: Vec::new(),
+        production: None,
         subject: Default::default(),
         operators: Vec::new(),
         candidates: Vec::new(),

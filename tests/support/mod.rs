@@ -53,6 +53,7 @@ pub fn open_field(outline: &[[f64; 2]], bearing_deg: f64) -> Venue {
         floodlights: None,
         fixture: None,
         moments: Vec::new(),
+        production: None,
         subject: Default::default(),
         operators: Vec::new(),
         candidates: Vec::new(),

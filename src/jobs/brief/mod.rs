@@ -16,6 +16,7 @@ mod levels;
 mod matching;
 #[cfg(feature = "cli")]
 pub mod options;
+pub mod outputs;
 pub mod picture;
 pub mod report;
 mod settings;

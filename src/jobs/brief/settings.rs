@@ -18,6 +18,7 @@ use crate::jobs::match_plan::facts;
 use crate::jobs::match_plan::play::PlaySpan;
 use crate::solar::SunState;
 
+use super::outputs::{OutputBrief, outputs};
 use super::settled::Settled;
 
 /// A verdict that would not last so long is not given, minutes: no hand works to it.
@@ -41,6 +42,8 @@ pub struct CameraBrief {
     pub lens: Vec<LensView>,
     /// In the order of the runs of play.
     pub settings: Vec<SpanSetting>,
+    /// In the order in which the production makes them; none without one.
+    pub outputs: Vec<OutputBrief>,
 }
 
 /// A rig that gives way to another on the day.
@@ -136,7 +139,9 @@ pub(super) fn camera_brief(
     camera: usize,
 ) -> Option<CameraBrief> {
     let post = prepared.venue.cameras.get(camera)?;
-    let (rig, earlier) = rigs(plan, settled, camera, &Rig::of(&post.exposure));
+    let production = prepared.venue.production.as_ref();
+    let own = Rig::of(&post.exposure).shaded_on(production);
+    let (rig, earlier) = rigs(plan, settled, camera, &own);
     let settings = Vec::new();
     let mut brief = CameraBrief {
         camera,
@@ -146,6 +151,7 @@ pub(super) fn camera_brief(
         exposures: Vec::new(),
         ranges: Vec::new(),
         lens: Vec::new(),
+        outputs: Vec::new(),
     };
     let subject = &prepared.venue.subject;
     let mut held = None;
@@ -167,6 +173,11 @@ pub(super) fn camera_brief(
         exposure_range(view, brief.rig_at(index), subject)
     };
     brief.ranges = views().map(range).collect();
+    if let Some(production) = production {
+        let seen: Vec<_> = views().map(|view| view.map(|(_, view)| view)).collect();
+        let rig_at = |index: usize| brief.rig_at(index);
+        brief.outputs = outputs((production, subject), plan, &seen, &exposures, &rig_at);
+    }
     brief.exposures = exposures;
     let lens = plan.instants.iter().map(|instant| {
         let shines = instant.sun_state == SunState::Up && !plan.sky.hides_sun();
@@ -201,7 +212,7 @@ fn rigs(plan: &MatchPlan, settled: &Settled, camera: usize, own: &Rig) -> (Rig, 
 /// Lets a verdict give way only to one that lasts: to the next that stays [`STEADY_MIN`], or,
 /// where it is not given at all for as long while others take turns, to the one of them that
 /// asks the most of a hand. Each stays as long at least, but for the last of the plan.
-fn steady(exposures: &mut [Option<Exposure>], plan: &MatchPlan) {
+pub(super) fn steady(exposures: &mut [Option<Exposure>], plan: &MatchPlan) {
     let step_s = facts::step(plan).map_or(60, |step| step.num_seconds().max(1));
     let least = (STEADY_MIN * 60).div_euclid(step_s).max(1) as usize;
     let found: Vec<Option<Verdict>> = exposures.iter().map(|e| e.map(|e| e.verdict)).collect();

@@ -211,7 +211,7 @@ impl Counted<'_> {
         let Self { venue, index, rows, .. } = *self;
         let camera = || self.name.to_owned();
         let Some(post) = venue.cameras.get(index) else { return };
-        let rig = Rig::of(&post.exposure);
+        let rig = Rig::of(&post.exposure).shaded_on(venue.production.as_ref());
         let views = || rows.iter().filter_map(|row| row.cameras.get(index)?.view.as_ref());
         all.push((Measure::Camera { name: camera() }, 1.0));
         if let Some(stops) = views().filter_map(widest).reduce(f64::max) {

@@ -306,10 +306,13 @@ impl<'v> Planner<'v> {
 /// The rig of what stands in for a camera.
 fn stand_in_rig(venue: &Venue, camera: usize, stand_in: &StandIn) -> Option<Rig> {
     match stand_in {
-        StandIn::Visitor(exposure) => Some(Rig::of(exposure)),
-        StandIn::Camera(other) => Some(Rig::of(&venue.cameras.get(*other)?.exposure)),
+        StandIn::Visitor(exposure) => Some(Rig::of(exposure).shaded_on(venue.production.as_ref())),
+        StandIn::Camera(other) => {
+            Some(Rig::of(&venue.cameras.get(*other)?.exposure).shaded_on(venue.production.as_ref()))
+        }
         StandIn::Spare { t_number_at_2000_lx, .. } => {
-            let mut rig = Rig::of(&venue.cameras.get(camera)?.exposure);
+            let mut rig =
+                Rig::of(&venue.cameras.get(camera)?.exposure).shaded_on(venue.production.as_ref());
             rig.t_number_at_2000_lx = (*t_number_at_2000_lx).unwrap_or(rig.t_number_at_2000_lx);
             Some(rig)
         }

@@ -54,7 +54,11 @@ impl<'v> Watcher<'v> {
         let first = (!venue.cameras.is_empty()).then_some(0);
         Self {
             venue,
-            rigs: venue.cameras.iter().map(|post| Rig::of(&post.exposure)).collect(),
+            rigs: venue
+                .cameras
+                .iter()
+                .map(|post| Rig::of(&post.exposure).shaded_on(venue.production.as_ref()))
+                .collect(),
             main: main.and_then(named).or(first),
         }
     }

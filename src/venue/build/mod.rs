@@ -15,6 +15,7 @@ mod extras;
 mod field;
 mod hole;
 mod mesh;
+mod production;
 mod profile;
 mod ring;
 mod stand;
@@ -87,6 +88,7 @@ pub fn build_with(
     let moments = extras::moments(file, problems);
     let operators = crew::operators(file, &cameras, problems);
     crew::check_shared(file, problems);
+    let production = production::production(file.production.as_ref(), problems);
     let surveyed = surveyed::surveyed(file, problems);
     names_differ(file, problems);
     if file.title.trim().is_empty() {
@@ -108,6 +110,7 @@ pub fn build_with(
         fixture,
         moments,
         subject: file.subject.unwrap_or_default(),
+        production,
         operators,
         surveyed,
         meshes,

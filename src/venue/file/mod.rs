@@ -12,6 +12,7 @@ mod candidate;
 mod crew;
 mod hole;
 mod mesh;
+mod production;
 mod setting;
 mod stands;
 mod surveyed;
@@ -27,6 +28,7 @@ pub use candidate::CandidateTable;
 pub use crew::OperatorTable;
 pub use hole::{HoleTable, ShotTable};
 pub use mesh::MeshTable;
+pub use production::ProductionTable;
 pub use setting::{
     AirTable, FieldTable, FixtureTable, FloodlightsOn, FloodlightsTable, HorizonTable, MomentTable,
     North, PlaceTable, TechnicalAreas, ZoneTable,
@@ -83,6 +85,9 @@ pub struct VenueFile {
     pub exposure: Option<StatedExposure>,
     /// What stands in front of the cameras.
     pub subject: Option<Subject>,
+    /// What is made of the cameras' pictures: SDR, HDR or both. When absent nothing is said of
+    /// outputs, and cameras are set as for SDR.
+    pub production: Option<ProductionTable>,
     /// Who rides the irises.
     #[serde(default)]
     pub operator: Vec<OperatorTable>,

@@ -9,7 +9,7 @@ const PAGE: &str = include_str!("board/page.html");
 const STYLE: &str = include_str!("board/style.css");
 /// In this order, behind what the live page draws with too; the first holds what all others
 /// use.
-const SCRIPTS: [&str; 9] = [
+const SCRIPTS: [&str; 8] = [
     include_str!("board/time.js"),
     include_str!("board/plan.js"),
     include_str!("board/place.js"),
@@ -18,8 +18,11 @@ const SCRIPTS: [&str; 9] = [
     include_str!("board/light.js"),
     include_str!("board/eye.js"),
     include_str!("board/cues.js"),
-    include_str!("board/main.js"),
 ];
+/// Only where there are outputs to state.
+const OUTPUTS: &str = include_str!("board/outputs.js");
+/// Last, as it starts the page.
+const MAIN: &str = include_str!("board/main.js");
 
 /// The whole page.
 ///
@@ -33,10 +36,15 @@ pub fn html(told: &Report<'_>) -> Result<String, BriefReportError> {
     let context = minijinja::context! {
         title => told.venue.title.clone(),
         style => safe(format!("{}{STYLE}", front::COLOURS)),
-        script => safe(format!("\"use strict\";\n{}{}", front::script(), SCRIPTS.join("\n"))),
+        script => safe(format!("\"use strict\";\n{}{}", front::script(), scripts(told).join("\n"))),
         data => safe(inside_script(&data)),
     };
     Ok(pages.get_template("board.html")?.render(context)?)
+}
+
+fn scripts(told: &Report<'_>) -> Vec<&'static str> {
+    let several = told.venue.production.as_ref().is_some_and(|p| p.makes.len() > 1);
+    SCRIPTS.into_iter().chain(several.then_some(OUTPUTS)).chain([MAIN]).collect()
 }
 
 /// The data of the page by itself, as JSON.

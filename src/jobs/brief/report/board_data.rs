@@ -191,6 +191,9 @@ struct CameraData {
     t_uncertain: Vec<Option<f64>>,
     nd: Vec<f64>,
     verdict: Vec<&'static str>,
+    /// What the outputs do, where there are several.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    outputs: Vec<String>,
     lens: Vec<&'static str>,
     /// Turf in sun and in shade, seats in sun and in shade, sky: linear, 1 is white.
     level: Vec<Option<[f64; 5]>>,
@@ -483,6 +486,7 @@ fn camera(told: &Report<'_>, brief: &CameraBrief) -> Option<CameraData> {
         t_uncertain: (0..plan.instants.len()).map(|i| uncertain_stops(brief, i)).collect(),
         nd: (0..plan.instants.len()).map(nd).collect(),
         verdict: brief.exposures.iter().map(verdict).collect(),
+        outputs: super::outputs::by_instant(told, brief),
         lens: brief.lens.iter().map(|l| lens_key(l.state)).collect(),
         level: plan.instants.iter().enumerate().map(|(i, _)| level(told, brief, i)).collect(),
     })

@@ -16,6 +16,7 @@ use crate::jobs::match_plan::play::PlaySpan;
 use crate::output::air::AirOut;
 use crate::output::words::local_time;
 
+use super::outputs::{OutputOut, ProductionOut, output_outs};
 use super::words::{DimmedSpan, cue_key, during_key, uncertain_s, urgency_key};
 use super::{BriefReportError, Report};
 
@@ -31,6 +32,9 @@ pub struct BriefFile {
     pub format: &'static str,
     pub venue: String,
     pub air: AirOut,
+    /// What is made of the cameras' pictures; not there unless the venue file says.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub production: Option<ProductionOut>,
     /// Runs of play that one setting of ND serves.
     pub runs_of_play: Vec<SpanOut>,
     pub cameras: Vec<CameraOut>,
@@ -67,6 +71,10 @@ pub struct CameraOut {
     pub assumed: Vec<&'static str>,
     /// In the order of the runs of play.
     pub settings: Vec<SettingOut>,
+    /// In the order in which they are made; not there unless the venue file states a
+    /// production.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub outputs: Vec<OutputOut>,
 }
 
 /// ND and gain of a run of play.
@@ -171,6 +179,7 @@ fn brief_file(told: &Report<'_>) -> BriefFile {
         format: FORMAT,
         venue: told.venue.title.clone(),
         air: AirOut::of(&told.plan.air),
+        production: told.venue.production.as_ref().map(ProductionOut::of),
         runs_of_play: brief
             .spans
             .iter()
@@ -218,6 +227,7 @@ fn camera(told: &Report<'_>, brief: &CameraBrief) -> CameraOut {
         name: name(told, brief.camera),
         assumed: brief.rig.assumed.clone(),
         settings: brief.settings.iter().zip(&told.brief.spans).map(setting).collect(),
+        outputs: output_outs(told, brief),
     }
 }
 

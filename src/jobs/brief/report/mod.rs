@@ -10,6 +10,7 @@ pub mod calendar;
 pub mod data;
 pub(crate) mod desk_words;
 mod eye;
+mod outputs;
 pub mod page;
 #[cfg(feature = "pdf")]
 pub mod pdf;

@@ -22,7 +22,7 @@ use super::words::{
     lens_words, lit_words, moving_words, runs, setting_words, sure_words, usual_lead_s,
     verdict_words,
 };
-use super::{BriefReportError, Report, desk_words};
+use super::{BriefReportError, Report, desk_words, outputs};
 
 const PAGE: &str = include_str!("paper/page.html");
 const STYLE: &str = include_str!("paper/style.css");
@@ -40,6 +40,8 @@ pub(super) struct PageData {
     pub window: String,
     /// How far the air may move an iris.
     pub air_range: String,
+    /// What is made; empty unless the venue file says.
+    pub production: String,
     /// Whether dimmed light makes a side for any of the cameras.
     pub any_dimmed: bool,
     pub cameras: Vec<CameraRow>,
@@ -74,6 +76,8 @@ pub(super) struct CameraRow {
     /// One for each run of play.
     pub settings: Vec<SettingRow>,
     pub verdicts: Vec<String>,
+    /// What the outputs do where there are several.
+    pub outputs: Vec<String>,
     pub sun: Vec<String>,
 }
 
@@ -152,6 +156,7 @@ pub(super) fn page(told: &Report<'_>, operator: Option<usize>) -> PageData {
     PageData {
         any_dimmed: cameras.iter().flat_map(|c| &c.settings).any(|s| !s.dimmed.is_empty()),
         title: venue.title.clone(),
+        production: outputs::production_words(told).unwrap_or_default(),
         heading: heading(told),
         operator: operator.and_then(|o| brief.desk.operators.get(o)).map(|o| o.name.clone()),
         window: window(told),
@@ -202,6 +207,7 @@ fn camera_row(told: &Report<'_>, brief: &CameraBrief) -> CameraRow {
         operator: operator.map_or_else(String::new, |o| o.name.clone()),
         settings: spans.map(|(span, setting)| setting_row(told, brief, span, setting)).collect(),
         verdicts: verdicts(told, brief),
+        outputs: outputs::lines(told, brief),
         sun: sun(told, brief),
     }
 }

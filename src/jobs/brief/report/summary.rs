@@ -10,7 +10,7 @@ use crate::jobs::match_plan::play::PlaySpan;
 use crate::output::text::{Ink, cautions, fit, wrapped};
 
 use super::words::{DimmedSpan, clock, heading, iris_of, key_actions, setting_words, sure_words};
-use super::{Report, desk_words};
+use super::{Report, desk_words, outputs};
 
 /// Key actions that are listed; the files hold all cues.
 const MAX_ACTIONS: usize = 16;
@@ -21,6 +21,7 @@ pub fn text(told: &Report<'_>, ink: Ink) -> String {
         format!("{}\n{}", ink.heading(&told.venue.title), wrapped("", &heading(told))),
         settings(told, ink),
     ];
+    parts.extend(outputs::production_words(told).map(|words| made(told, &words, ink)));
     parts.extend(told.forecast.map(|day| expectation("Forecast", told.venue, day, ink)));
     parts.extend([cues(told, ink), desk(told, ink), cautions(ink)]);
     parts.join("\n")
@@ -44,6 +45,19 @@ fn settings(told: &Report<'_>, ink: Ink) -> String {
     }
     let words = "T-numbers from the start to the end of each run of play.";
     text + &wrapped("  ", format!("{words} {}", super::page::air_range(told)).trim_end())
+}
+
+/// What is made, and where outputs part.
+fn made(told: &Report<'_>, words: &str, ink: Ink) -> String {
+    let mut text = format!("{}\n{}", ink.heading("Outputs"), wrapped("  ", words));
+    for brief in &told.brief.cameras {
+        let name = told.venue.cameras.get(brief.camera).map_or("", |c| c.name.as_str());
+        let lines = outputs::lines(told, brief);
+        if !lines.is_empty() {
+            text += &wrapped("  ", &format!("{name}: {}", lines.join("; ")));
+        }
+    }
+    text
 }
 
 fn setting(told: &Report<'_>, brief: &CameraBrief, span: &PlaySpan, number: usize) -> String {

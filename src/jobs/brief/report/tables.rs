@@ -13,10 +13,10 @@ use crate::output::csv::CsvError;
 use crate::output::table::{self, Column, ColumnDoc, docs, number, text};
 use crate::output::words::local_time;
 
-use super::Report;
 use super::words::{
     cue_key, during_key, lens_key, lit_words, uncertain_s, urgency_key, verdict_key,
 };
+use super::{Report, outputs};
 
 struct CueRow<'a> {
     report: &'a Report<'a>,
@@ -83,10 +83,10 @@ fn of_cue<'a>() -> Vec<Column<'a, CueRow<'a>>> {
 }
 
 /// A camera at an instant.
-struct SettingRow<'a> {
-    report: &'a Report<'a>,
-    camera: &'a CameraBrief,
-    index: usize,
+pub(super) struct SettingRow<'a> {
+    pub(super) report: &'a Report<'a>,
+    pub(super) camera: &'a CameraBrief,
+    pub(super) index: usize,
     at: DateTime<Tz>,
     name: &'a str,
     operator: &'a str,
@@ -146,10 +146,12 @@ impl<'a> SettingRow<'a> {
     }
 }
 
-fn of_setting<'a>() -> Vec<Column<'a, SettingRow<'a>>> {
+/// The columns, with those of outputs of these names behind them.
+fn of_setting<'a>(made: &[&str]) -> Vec<Column<'a, SettingRow<'a>>> {
     let mut list = of_iris();
     list.extend(of_lens());
     list.extend(of_range());
+    list.extend(made.iter().enumerate().flat_map(|(place, word)| outputs::columns(word, place)));
     list
 }
 
@@ -328,9 +330,9 @@ pub fn cue_columns() -> Vec<ColumnDoc> {
     docs(&of_cue())
 }
 
-/// Columns of `settings.csv`.
+/// Columns of `settings.csv`; `<output>` is there for each output of a production only.
 pub fn setting_columns() -> Vec<ColumnDoc> {
-    docs(&of_setting())
+    docs(&of_setting(&["<output>"]))
 }
 
 /// `cues.csv`.
@@ -350,5 +352,8 @@ pub fn settings(report: &Report<'_>) -> Result<Vec<u8>, CsvError> {
     let rows = report.brief.cameras.iter().flat_map(|camera| {
         (0..count).filter_map(move |index| SettingRow::new(report, camera, index))
     });
-    table::csv(&of_setting(), rows)
+    let production = report.venue.production.as_ref();
+    let made = production.map_or(&[][..], |production| &production.makes);
+    let made: Vec<&str> = made.iter().map(|output| output.word()).collect();
+    table::csv(&of_setting(&made), rows)
 }

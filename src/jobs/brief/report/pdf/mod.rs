@@ -21,7 +21,7 @@ use resvg::usvg;
 use crate::output::draw::raster;
 use crate::output::draw::text::Weight;
 
-use super::page::{CueRow, PageData, page};
+use super::page::{CameraRow, CueRow, PageData, page};
 use super::{BriefReportError, Report};
 use layout::{Column, Mark, PAGE_PT, Pages};
 
@@ -132,6 +132,9 @@ fn composed(data: &PageData, timeline: [f64; 2]) -> Pages {
         SMALL,
         Weight::Regular,
     );
+    if !data.production.is_empty() {
+        pages.words(&data.production, SMALL, Weight::Regular);
+    }
     if let Some(forecast) = &data.forecast {
         pages.heading("Forecast");
         forecast.lines.iter().for_each(|line| pages.words(line, SMALL, Weight::Regular));
@@ -187,10 +190,7 @@ fn settings(data: &PageData) -> Vec<Vec<String>> {
     let rows = data.cameras.iter().flat_map(|camera| {
         camera.settings.iter().enumerate().map(move |(number, setting)| {
             let (name, words) = match number {
-                0 => (
-                    format!("{}\noperator {}", camera.name, camera.operator),
-                    format!("{}\n{}", camera.verdicts.join("; "), camera.sun.join("; ")),
-                ),
+                0 => (format!("{}\noperator {}", camera.name, camera.operator), words_of(camera)),
                 _ => (String::new(), String::new()),
             };
             if setting.shade.is_empty() {
@@ -211,6 +211,12 @@ fn settings(data: &PageData) -> Vec<Vec<String>> {
         })
     });
     rows.collect()
+}
+
+/// What to do, what the outputs do, and the sun.
+fn words_of(camera: &CameraRow) -> String {
+    let verdicts = two_lines(&camera.verdicts.join("; "), &camera.outputs.join("; "));
+    format!("{verdicts}\n{}", camera.sun.join("; "))
 }
 
 fn two_lines(first: &str, second: &str) -> String {
