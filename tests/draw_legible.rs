@@ -63,6 +63,12 @@ fn what_cameras_see() {
 }
 
 #[test]
+fn pairs_that_cut() {
+    looked_at(&["matching", FOOTBALL, "--step", "5"], &["matching"]);
+    looked_at(&["matching", TENNIS, "--step", "5"], &["matching"]);
+}
+
+#[test]
 fn positions_and_what_to_measure() {
     looked_at(&["positions", GOLF, "--step", "60"], &["positions"]);
     looked_at(&["positions", FOOTBALL, "--step", "30"], &["positions"]);

@@ -218,7 +218,7 @@ fn a_production_adds_its_outputs_and_moves_nothing_else() {
     assert!(parted > 20 && checked > 300, "{parted} {checked}");
     let html = page::html(&told_made, None, "<svg/>").unwrap();
     assert!(html.contains("HLG holds, SDR must"), "the page says where outputs part");
-    assert!(html.contains("Irises are set on SDR"));
+    assert!(html.contains("Irises are set on SDR; each is judged at an iris of its own"));
     let plain_html = page::html(&told, None, "<svg/>").unwrap();
     assert!(!plain_html.contains("HLG") && !plain_html.contains("Outputs"));
 }

@@ -88,6 +88,7 @@ mod plan_desk;
 mod plan_dusk;
 mod plan_ground;
 mod plan_light_map;
+mod plan_matching;
 mod plan_outputs;
 mod plan_positions;
 mod plan_run;

@@ -5,8 +5,8 @@
 use serde_json::Value;
 
 use crate::jobs::{
-    ball, brief, changed, check, clouds, fit, forecast, league, look_up, match_plan, odds, on_air,
-    places, positions, sensitivity, starts, year,
+    ball, brief, changed, check, clouds, fit, forecast, league, look_up, match_plan, matching,
+    odds, on_air, places, positions, sensitivity, starts, year,
 };
 use crate::output::table::{ColumnDoc, metadata};
 use crate::venue;
@@ -45,6 +45,7 @@ pub fn format(choice: FormatChoice) -> Format {
         FormatChoice::Venue => Format::Schema(venue::schema()),
         FormatChoice::Match => Format::Schema(match_plan::report::json::schema()),
         FormatChoice::Brief => Format::Schema(brief::report::data::schema()),
+        FormatChoice::Matching => Format::Schema(matching::report::data::schema()),
         FormatChoice::Sensitivity => Format::Schema(sensitivity::report::data::schema()),
         FormatChoice::OnAir => Format::Schema(on_air::report::schema()),
         FormatChoice::Positions => Format::Schema(positions::report::data::schema()),
@@ -70,6 +71,9 @@ pub fn format(choice: FormatChoice) -> Format {
         FormatChoice::CuesCsv => table("cues.csv", "brief", brief::report::tables::cue_columns()),
         FormatChoice::SettingsCsv => {
             table("settings.csv", "brief", brief::report::tables::setting_columns())
+        }
+        FormatChoice::MatchingCsv => {
+            table("matching.csv", "matching", matching::report::table::columns())
         }
         FormatChoice::PositionsCsv => {
             table("positions.csv", "positions", positions::report::table::columns())

@@ -17,6 +17,7 @@ pub mod import;
 pub mod league;
 pub mod look_up;
 pub mod match_plan;
+pub mod matching;
 pub mod odds;
 pub mod on_air;
 pub mod places;

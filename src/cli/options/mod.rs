@@ -19,6 +19,7 @@ use crate::jobs::import::outlines::OutlineOptions;
 use crate::jobs::league::command::LeagueOptions;
 use crate::jobs::look_up::options::LookUpOptions;
 use crate::jobs::match_plan::options::MatchOptions;
+use crate::jobs::matching::options::MatchingOptions;
 use crate::jobs::odds::command::OddsOptions;
 use crate::jobs::on_air::options::OnAirOptions;
 use crate::jobs::places::command::PlacesOptions;
@@ -57,6 +58,11 @@ pub enum Command {
     /// In colour, in the light of each minute: what clips, what is crushed, three settings side
     /// by side, a strip through the match, levels at named places.
     OnAir(Box<OnAirOptions>),
+    /// Which cameras are hard to cut to each other when, and what to trim
+    ///
+    /// For every pair that sees a place in common: difference in stops and mired of the same
+    /// face through the match, red and blue gain, gain and lift for each output.
+    Matching(MatchingOptions),
     /// Compare the places of `[[candidate]]` tables: where a camera should stand
     ///
     /// One match, or the same start on many days. The split that each place would
@@ -169,6 +175,8 @@ pub enum FormatChoice {
     Match,
     /// The JSON that `quarterstop brief` writes
     Brief,
+    /// The JSON that `quarterstop matching` writes
+    Matching,
     /// The JSON that `quarterstop positions` writes
     Positions,
     /// The JSON that `quarterstop on-air` writes
@@ -218,6 +226,9 @@ pub enum FormatChoice {
     /// The columns of `settings.csv`
     #[value(name = "settings.csv")]
     SettingsCsv,
+    /// The columns of `matching.csv`
+    #[value(name = "matching.csv")]
+    MatchingCsv,
     /// The columns of `positions.csv`
     #[value(name = "positions.csv")]
     PositionsCsv,

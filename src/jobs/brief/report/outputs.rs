@@ -25,7 +25,10 @@ pub(super) fn production_words(told: &Report<'_>) -> Option<String> {
     };
     let shaded = match names.len() {
         1 => String::new(),
-        _ => format!(" Irises are set on {}.", production.shades_on.name()),
+        _ => format!(
+            " Irises are set on {}; each is judged at an iris of its own.",
+            production.shades_on.name()
+        ),
     };
     Some(format!("The production makes {}.{shaded}{made}", names.join(" and ")))
 }

@@ -1,0 +1,208 @@
+//! Cameras that cut to each other: how far apart they are for the same subject, and what to
+//! trim.
+//!
+//! In: a plan and the crew's brief of it. Out: a [`MatchedPairs`]: for every pair with a place
+//! in common and every instant the difference of light, of picture and of colour, and the trims
+//! that bring the second camera to the first, in each output.
+
+#[cfg(feature = "cli")]
+pub mod command;
+#[cfg(feature = "cli")]
+pub mod options;
+pub mod picture;
+pub mod report;
+
+use rayon::prelude::*;
+
+use crate::base::units::{Luminance, Stops};
+use crate::camera::Exposure;
+use crate::engine::model::{Instant, MatchPlan};
+use crate::jobs::brief::{Brief, CameraBrief, MATCHED_STOPS};
+use crate::light::{ColourTemperature, Trims, Tristimulus};
+use crate::signal::{Making, Output};
+use crate::venue::{Production, SdrFrom, Venue};
+
+/// Signals nearer to each other than this tell no slope: a code value of 10 bits is 0.0011.
+const LEVEL_SIGNALS: f64 = 0.004;
+
+/// All pairs that may cut to each other.
+#[derive(Debug, Clone)]
+pub struct MatchedPairs {
+    /// Outputs that trims are given for, in the order in which they are made.
+    pub outputs: Vec<Output>,
+    /// The hardest first: by [`MatchedPair::hard`].
+    pub pairs: Vec<MatchedPair>,
+}
+
+/// Two cameras through the match.
+#[derive(Debug, Clone)]
+pub struct MatchedPair {
+    /// Indices into [`Venue::cameras`], the lower first.
+    pub cameras: (usize, usize),
+    /// At each instant; `None` where they see no place in common or one of them is set for
+    /// nothing.
+    pub gaps: Vec<Option<Gap>>,
+}
+
+/// Two cameras at one instant, the first over the second.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Gap {
+    /// Index of the mark where the picture differs most.
+    pub mark: usize,
+    /// Light on a face there, turned to the one and to the other camera.
+    pub light: Stops,
+    /// The same in the picture, each with its one setting for both sides.
+    pub picture: Stops,
+    /// How much warmer the first sees the face; `None` where a light has no temperature.
+    pub mired: Option<f64>,
+    /// Red and blue gain of the second camera; `None` outside of the camera's colours.
+    pub trims: Option<Trims>,
+    /// Of the second camera, in the order of [`MatchedPairs::outputs`].
+    pub outputs: Vec<LevelTrim>,
+}
+
+/// Gain and lift that bring the second camera's signal to the first's: gain times signal, and
+/// lift added.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LevelTrim {
+    pub gain: f64,
+    /// Of the signal, 0.01 is 1 %.
+    pub lift: f64,
+}
+
+impl MatchedPair {
+    /// Instants at which the pair is over what cameras are matched to.
+    pub fn hard(&self) -> usize {
+        let over = |gap: &&Gap| gap.picture.stops().abs() > MATCHED_STOPS;
+        self.gaps.iter().flatten().filter(over).count()
+    }
+
+    /// The widest difference of the picture, with its instant; `None` without any.
+    pub fn worst(&self) -> Option<(usize, &Gap)> {
+        let gaps = self.gaps.iter().enumerate();
+        let gaps = gaps.filter_map(|(index, gap)| Some((index, gap.as_ref()?)));
+        // the first of equals
+        gaps.reduce(
+            |a, b| {
+                if b.1.picture.stops().abs() > a.1.picture.stops().abs() { b } else { a }
+            },
+        )
+    }
+}
+
+/// Matches every pair.
+pub fn matched_pairs(venue: &Venue, plan: &MatchPlan, brief: &Brief) -> MatchedPairs {
+    let production = venue.production.clone().unwrap_or(Production {
+        makes: vec![Output::Sdr],
+        shades_on: Output::Sdr,
+        sdr_from: SdrFrom::Camera,
+    });
+    let cameras = &brief.cameras;
+    let of = |(a, b): (&CameraBrief, &CameraBrief)| {
+        let gap =
+            |(index, instant): (usize, &Instant)| gap((venue, instant), (a, b), index, &production);
+        let gaps: Vec<Option<Gap>> = plan.instants.iter().enumerate().map(gap).collect();
+        let cameras = (a.camera, b.camera);
+        gaps.iter().any(Option::is_some).then_some(MatchedPair { cameras, gaps })
+    };
+    let pairs: Vec<(&CameraBrief, &CameraBrief)> = cameras
+        .iter()
+        .enumerate()
+        .flat_map(|(i, a)| cameras.iter().skip(i + 1).map(move |b| (a, b)))
+        .collect();
+    let mut pairs: Vec<MatchedPair> = pairs.into_par_iter().filter_map(of).collect();
+    let worst = |pair: &MatchedPair| pair.worst().map_or(0.0, |(_, g)| g.picture.stops().abs());
+    pairs.sort_by(|a, b| {
+        (b.hard(), worst(b)).partial_cmp(&(a.hard(), worst(a))).unwrap_or(std::cmp::Ordering::Equal)
+    });
+    MatchedPairs { outputs: production.makes, pairs }
+}
+
+fn gap(
+    (venue, instant): (&Venue, &Instant),
+    (a, b): (&CameraBrief, &CameraBrief),
+    index: usize,
+    production: &Production,
+) -> Option<Gap> {
+    let exposure = |brief: &CameraBrief| brief.exposures.get(index).copied().flatten();
+    let (set_a, set_b) = (exposure(a)?, exposure(b)?);
+    let irises = stops(set_b.one.white.cd_per_m2(), set_a.one.white.cd_per_m2())?;
+    let at = |(mark, faces): (usize, &Vec<Option<Tristimulus>>)| {
+        let (first, second) = ((*faces.get(a.camera)?)?, (*faces.get(b.camera)?)?);
+        let light = stops(first.lux(), second.lux())?;
+        Some((mark, light, first, second))
+    };
+    let seen = instant.faces.iter().enumerate().filter_map(at);
+    let (mark, light, first, second) =
+        seen.max_by(|x, y| (x.1 + irises).abs().total_cmp(&(y.1 + irises).abs()))?;
+    let mired = |light: Tristimulus| Some(ColourTemperature::of(light)?.mired());
+    let sides = |brief: &CameraBrief, set: &Exposure| levels(venue, instant, brief, set);
+    let (levels_a, levels_b) = (sides(a, &set_a)?, sides(b, &set_b)?);
+    let trim = |output: &Output| {
+        let signal = |brief: &CameraBrief, level: f64| {
+            let keeps = brief.rig_at(index).camera_keeps_stops;
+            Making::of(production, *output, keeps).of_level(level)
+        };
+        level_trim(levels_a.map(|l| signal(a, l)), levels_b.map(|l| signal(b, l)))
+    };
+    Some(Gap {
+        mark,
+        light: Stops::from_stops(light),
+        picture: Stops::from_stops(light + irises),
+        mired: mired(first).zip(mired(second)).map(|(first, second)| first - second),
+        trims: Trims::between(first, second),
+        outputs: production.makes.iter().map(trim).collect(),
+    })
+}
+
+/// Levels of the camera's grey subject in the sun and in shade at its one setting; twice the
+/// shade's without direct sun.
+fn levels(
+    venue: &Venue,
+    instant: &Instant,
+    brief: &CameraBrief,
+    set: &Exposure,
+) -> Option<[f64; 2]> {
+    let split = &instant.cameras.get(brief.camera)?.subject;
+    let shade = split.shaded?;
+    let sun = split.sunlit.unwrap_or(shade);
+    let level = |lux: f64| {
+        let skin = lux * venue.subject.skin_reflectance / std::f64::consts::PI;
+        skin / set.one.white.cd_per_m2()
+    };
+    Some([level(sun.light.lux()), level(shade.light.lux())])
+}
+
+/// Gain and lift that bring the second's signals, in the sun and in shade, to the first's;
+/// gain alone where both lie at one level.
+fn level_trim(first: [f64; 2], second: [f64; 2]) -> LevelTrim {
+    let between = |[sun, shade]: [f64; 2]| sun - shade;
+    if between(first).abs() < LEVEL_SIGNALS || between(second).abs() < LEVEL_SIGNALS {
+        let gain = if second[1] > 0.0 { first[1] / second[1] } else { 1.0 };
+        return LevelTrim { gain, lift: 0.0 };
+    }
+    let gain = between(first) / between(second);
+    LevelTrim { gain, lift: first[1] - gain * second[1] }
+}
+
+fn stops(over: f64, under: f64) -> Option<f64> {
+    let between = Stops::between(Luminance::from_cd_per_m2(over), Luminance::from_cd_per_m2(under));
+    between.map(Stops::stops)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By hand: 0.8 and 0.4 from 0.7 and 0.5 need a slope of 0.4 / 0.2 = 2 and 0.4 - 2 x 0.5 =
+    /// -0.6.
+    #[test]
+    fn gain_and_lift_bring_both_sides_over() {
+        let trim = level_trim([0.8, 0.4], [0.7, 0.5]);
+        assert!((trim.gain - 2.0).abs() < 1e-12 && (trim.lift + 0.6).abs() < 1e-12, "{trim:?}");
+        assert_eq!(level_trim([0.5, 0.5], [0.25, 0.25]), LevelTrim { gain: 2.0, lift: 0.0 });
+        assert_eq!(level_trim([0.5, 0.5], [0.0, 0.0]), LevelTrim { gain: 1.0, lift: 0.0 });
+        // one of them sees both sides alike: no slope to tell
+        assert_eq!(level_trim([0.6, 0.3], [0.3, 0.3]).lift, 0.0);
+    }
+}

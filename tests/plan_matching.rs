@@ -1,0 +1,88 @@
+//! Pairs of cameras: what is known beforehand of twins, and the trims put to use.
+
+use quarterstop::jobs::brief::MATCHED_STOPS;
+use quarterstop::jobs::matching::report::{Report, data, table};
+use quarterstop::jobs::matching::{MatchedPairs, matched_pairs};
+use quarterstop::signal::{Knee, Making, Output};
+use quarterstop::venue::{Venue, parse};
+
+use crate::plan_brief::of_demo;
+
+/// The football demo with another camera where the first one stands, and a production.
+fn demo() -> Venue {
+    let text = std::fs::read_to_string("venues/football-demo.toml").unwrap();
+    let start = text.find("[[camera]]").unwrap();
+    let end = start + 10 + text[start + 10..].find("\n[[").unwrap();
+    let twin = text[start..end].replacen("name = \"1 main wide\"", "name = \"twin\"", 1);
+    assert!(twin.contains("twin"), "{twin}");
+    let more = "[production]\nmakes = [\"sdr\", \"hlg\"]\nsdr_from = \"camera\"\n";
+    parse(&format!("{text}\n{twin}\n{more}"), "demo.toml").unwrap()
+}
+
+#[test]
+fn twins_match_and_trims_bring_the_second_to_the_first() {
+    let venue = demo();
+    let (plan, brief) = of_demo(&venue);
+    let MatchedPairs { outputs, pairs } = matched_pairs(&venue, &plan, &brief);
+    assert_eq!(outputs, [Output::Sdr, Output::Hlg]);
+    let twin = venue.cameras.iter().position(|c| c.name == "twin").unwrap();
+    let twins = pairs.iter().find(|p| p.cameras == (0, twin)).unwrap();
+    assert_eq!(twins.hard(), 0);
+    for gap in twins.gaps.iter().flatten() {
+        assert!(gap.light.stops().abs() < 1e-9 && gap.picture.stops().abs() < 1e-9);
+        assert!(gap.mired.is_none_or(|mired| mired.abs() < 1e-6));
+        assert!(gap.outputs.iter().all(|t| (t.gain - 1.0).abs() < 1e-9 && t.lift.abs() < 1e-9));
+    }
+    // by each camera's own split and iris, the trims worked out backward
+    let mut checked = 0;
+    for pair in &pairs {
+        for (index, gap) in pair.gaps.iter().enumerate() {
+            let Some(gap) = gap else { continue };
+            let faces = &plan.instants[index].faces[gap.mark];
+            let lux = |camera: usize| faces[camera].unwrap().lux();
+            let (a, b) = pair.cameras;
+            assert!((gap.light.stops() - (lux(a) / lux(b)).log2()).abs() < 1e-9);
+            let white = |camera: usize| brief.cameras[camera].exposures[index].unwrap().one.white;
+            let iris = (white(b).cd_per_m2() / white(a).cd_per_m2()).log2();
+            assert!((gap.picture.stops() - gap.light.stops() - iris).abs() < 1e-9);
+            let skin = |camera: usize, in_sun: bool| {
+                let split = &plan.instants[index].cameras[camera].subject;
+                let side = if in_sun { split.sunlit } else { split.shaded };
+                let lux = side?.light.lux() * venue.subject.skin_reflectance;
+                Some(lux / std::f64::consts::PI / white(camera).cd_per_m2())
+            };
+            let ways = [
+                Making::Sdr(Knee::reaching(Knee::DEFAULT_POINT, 2.0, 1.0)),
+                Making::Hdr(Output::Hlg),
+            ];
+            for (making, trim) in ways.iter().zip(&gap.outputs) {
+                if trim.lift == 0.0 {
+                    continue;
+                }
+                for in_sun in [true, false] {
+                    let (Some(first), Some(second)) = (skin(a, in_sun), skin(b, in_sun)) else {
+                        continue;
+                    };
+                    let trimmed = trim.gain * making.of_level(second) + trim.lift;
+                    assert!((trimmed - making.of_level(first)).abs() < 1e-9, "{making:?}");
+                    checked += 1;
+                }
+            }
+        }
+    }
+    assert!(checked > 1000, "{checked}");
+    // the hardest first
+    let hard: Vec<usize> = pairs.iter().map(|pair| pair.hard()).collect();
+    assert!(hard.windows(2).all(|two| two[0] >= two[1]), "{hard:?}");
+    assert!(pairs[0].worst().unwrap().1.picture.stops().abs() > MATCHED_STOPS);
+    let found = MatchedPairs { outputs, pairs };
+    let told = Report { venue: &venue, plan: &plan, pairs: &found };
+    let json: serde_json::Value = serde_json::from_slice(&data::write(&told).unwrap()).unwrap();
+    assert!(jsonschema::is_valid(&data::schema(), &json));
+    let gaps: usize = found.pairs.iter().map(|p| p.gaps.iter().flatten().count()).sum();
+    let csv = table::csv(&told).unwrap();
+    let mut reader = csv::Reader::from_reader(csv.as_slice());
+    assert_eq!(reader.headers().unwrap().len(), table::columns().len() + 2);
+    let rows: Result<Vec<_>, _> = reader.records().collect();
+    assert_eq!(rows.unwrap().len(), gaps);
+}
