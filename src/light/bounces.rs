@@ -138,8 +138,11 @@ impl Bounces {
             next.fill(Vec4::ZERO);
             for (weights, row) in term.chunks_exact(count).zip(&self.back) {
                 for (piece, share) in row {
-                    let to = &mut next[piece * count..(piece + 1) * count];
-                    to.iter_mut().zip(weights).for_each(|(to, weight)| *to += *weight * *share);
+                    let to = &mut next[piece * count..][..count];
+                    // a handful of sets: iterators side by side cost more than they do
+                    for (set, weight) in weights.iter().enumerate() {
+                        to[set] += *weight * *share;
+                    }
                 }
             }
             own.iter_mut().zip(&next).for_each(|(own, next)| *own += *next);

@@ -149,10 +149,12 @@ impl Receivers {
     ) {
         for (row, weight) in weights.iter().filter_map(|&(i, w)| Some((self.rows.get(i)?, w))) {
             let weight = weight as f32;
-            let (first, end) = row.weights;
-            for (i, cell) in self.weights[first..end].iter().enumerate() {
-                cells[(row.first_cell + i) % self.cells] += weight * cell;
-            }
+            // the run goes once around the sky at most, from its first cell on
+            let run = &self.weights[row.weights.0..row.weights.1];
+            let first = row.first_cell % self.cells;
+            let (before, after) = run.split_at(run.len().min(self.cells - first));
+            add_weighed(&mut cells[first..self.cells], before, weight);
+            add_weighed(cells, after, weight);
             let add = |sums: &mut [f32], factors: &[(u32, f32)]| {
                 for &(i, factor) in factors {
                     if let Some(sum) = sums.get_mut(i as usize) {
@@ -226,6 +228,13 @@ impl Receivers {
         for (row, light) in self.rows.iter().zip(to) {
             *light += gathered(&self.factors[row.factors.0..row.factors.1], luminances);
         }
+    }
+}
+
+/// Adds a run of values by a weight.
+fn add_weighed(sums: &mut [f32], run: &[f32], weight: f32) {
+    for (sum, value) in sums.iter_mut().zip(run) {
+        *sum += weight * value;
     }
 }
 
