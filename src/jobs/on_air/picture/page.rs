@@ -4,12 +4,30 @@ use crate::output::canvas;
 use crate::output::draw::DrawError;
 use crate::output::draw::palette::{INK, MUTED};
 use crate::output::draw::sketch::{Align, Lettering, PxBox, Sketch};
-use crate::output::draw::text::{Weight, fitted};
+use crate::output::draw::text::{Weight, fitted, width_px};
 use crate::output::error::RenderError;
 
 use super::Inset;
 
 pub(super) const MARGIN: f64 = 40.0;
+
+/// Words under a picture in lines as wide as it; a single word that is wider is cut.
+fn lines(text: &str, room_px: f64, weight: Weight) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for word in text.split_whitespace() {
+        match lines.last_mut() {
+            Some(line) if width_px(&format!("{line} {word}"), WORDS_PX, weight) <= room_px => {
+                line.push(' ');
+                line.push_str(word);
+            }
+            _ => lines.push(fitted(word, room_px, WORDS_PX, weight)),
+        }
+    }
+    lines
+}
+
+/// Size of the words under a picture.
+const WORDS_PX: f64 = 22.0;
 
 /// What goes onto a page.
 pub(super) struct Page {
@@ -59,13 +77,15 @@ impl Page {
         self.insets.push((inset, [left as usize, top as usize]));
         let mut row = frame.bottom + 22.0;
         for (text, bold) in words {
-            let lettering = Lettering::of(22.0);
+            let lettering = Lettering::of(WORDS_PX);
             let (lettering, weight) = match bold {
                 true => (lettering.bold(), Weight::Bold),
                 false => (lettering.colour(MUTED), Weight::Regular),
             };
-            self.sketch.text(fitted(text, width as f64, 22.0, weight), [left, row], lettering);
-            row += 30.0;
+            for line in lines(text, width as f64, weight) {
+                self.sketch.text(line, [left, row], lettering);
+                row += 30.0;
+            }
         }
         row
     }

@@ -24,7 +24,7 @@ pub fn side_by_side(
         let mut bottom = top;
         for (i, (inset, bold, plain)) in row.into_iter().enumerate() {
             let left = MARGIN + i as f64 * (first[0] as f64 + GAP);
-            bottom = page.put(inset, [left, top], &[(&bold, true), (&plain, false)]);
+            bottom = page.put(inset, [left, top], &[(&bold, true), (&plain, false)]).max(bottom);
         }
         top = bottom + 6.0;
     }

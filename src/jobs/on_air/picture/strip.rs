@@ -29,7 +29,7 @@ pub fn strip(
             top = bottom + 6.0;
         }
         let left = MARGIN + (i % COLUMNS) as f64 * (size[0] as f64 + GAP);
-        bottom = page.put(inset, [left, top], &[(&bold, true), (&plain, false)]);
+        bottom = page.put(inset, [left, top], &[(&bold, true), (&plain, false)]).max(bottom);
     }
     let title = format!("{}, through {}", head[0], head[1]);
     page.png(bottom, &title, &format!("What {} shows: {}.", head[1], times.join(", ")))
