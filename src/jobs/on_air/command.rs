@@ -24,9 +24,9 @@ use crate::output::draw::DrawError;
 use crate::signal::{Output, png};
 use crate::venue::Venue;
 
-use super::develop::{Developed, sdr, zones};
+use super::develop::{Developed, Hdr, sdr, zones};
 use super::expose::{Expose, Set};
-use super::options::OnAirOptions;
+use super::options::{HdrChoice, OnAirOptions};
 use super::picture::{Inset, overlay, side_by_side, strip};
 use super::report::{Shown, csv, json};
 use super::{Framing, between, levels, scene, stamp, view};
@@ -50,7 +50,7 @@ struct Job<'a> {
     venue: &'a Venue,
     options: &'a OnAirOptions,
     scene: ViewScene,
-    hdr: Output,
+    hdr: Hdr,
 }
 
 /// Runs the command.
@@ -92,7 +92,7 @@ pub(crate) fn run(options: &OnAirOptions) -> Result<(), Failure> {
         venue: &venue,
         options,
         scene: scene(&prepared, middle, sky, &air),
-        hdr: options.hdr.output(),
+        hdr: Hdr::of(venue.production.as_ref(), options.hdr.map(HdrChoice::output)),
     };
     drop(progress);
 
@@ -111,7 +111,7 @@ pub(crate) fn run(options: &OnAirOptions) -> Result<(), Failure> {
         progress.report(done + 1, cameras.len());
     }
     drop(progress);
-    set.stage(FileName::new("on-air", "json"), &json(&venue, job.hdr, &shown)?)?;
+    set.stage(FileName::new("on-air", "json"), &json(&venue, job.hdr.output, &shown)?)?;
     set.stage(FileName::new("on-air", "csv"), &csv(&shown)?)?;
     let names = set.commit()?;
     let ink = ink();
@@ -214,17 +214,17 @@ impl Job<'_> {
         let written = |signals: &[[f32; 3]], output: Output| {
             png::write(size, signals, output).map_err(|e| Failure::picture(DrawError::of(e)))
         };
-        let hdr = if self.hdr == Output::Pq { "pq" } else { "hlg" };
+        let hdr = if self.hdr.output == Output::Pq { "pq" } else { "hlg" };
         stage(&format!("{time}-sdr"), &written(&developed.sdr, Output::Sdr)?)?;
-        stage(&format!("{time}-{hdr}"), &written(&developed.hdr_signals, self.hdr)?)?;
+        stage(&format!("{time}-{hdr}"), &written(&developed.hdr_signals, self.hdr.output)?)?;
         stage(&format!("{time}-sdr-of-{hdr}"), &written(&developed.sdr_of_hdr, Output::Sdr)?)?;
 
         let when = moment.at.format("%-d %B %Y %H:%M").to_string();
         let words = format!("exposed {}: {}", set.expose.words(), set.words());
         let head = [self.venue.title.as_str(), self.name(camera), &when, &words];
         let inset = Inset::of(view.size, &developed.sdr);
-        let both = [zones(&picture, &set, Output::Sdr), zones(&picture, &set, self.hdr)];
-        let page = overlay(head, &inset, [&both[0], &both[1]], &set, self.hdr);
+        let both = [zones(&picture, &set, Output::Sdr), zones(&picture, &set, self.hdr.output)];
+        let page = overlay(head, &inset, [&both[0], &both[1]], &set, self.hdr.output);
         stage(&format!("{time}-clipped"), &page.map_err(Failure::picture)?)?;
         stage(&format!("{time}-settings"), &self.sides(camera, moment, head)?)?;
         Ok(shown)
@@ -238,13 +238,13 @@ impl Job<'_> {
         for expose in Expose::ALL {
             let Some(set) = self.set(camera, moment, expose) else { continue };
             let developed = Developed::new(&picture, &set, self.hdr);
-            let hdr = if self.hdr == Output::Pq { "PQ" } else { "HLG" };
+            let hdr = if self.hdr.output == Output::Pq { "PQ" } else { "HLG" };
             let names = [
                 format!("{}, SDR", expose.words()),
                 format!("{}, SDR made of {hdr}", expose.words()),
             ];
             let both = [&developed.sdr, &developed.sdr_of_hdr];
-            let outputs = [Output::Sdr, self.hdr];
+            let outputs = [Output::Sdr, self.hdr.output];
             for (i, (name, signals)) in names.into_iter().zip(both).enumerate() {
                 let zones = zones(&picture, &set, outputs[i]);
                 let clipped = zones.iter().filter(|zone| zone.is_clipped()).count();

@@ -10,9 +10,30 @@ use super::expose::Set;
 use crate::engine::view::LinearPicture;
 use crate::light::Tristimulus;
 use crate::signal::{DownMapping, MethodC, Output};
+use crate::venue::Production;
 
 /// Signals, red, green and blue, 0 to 1, row by row from the top left.
 pub type Signals = Vec<[f32; 3]>;
+
+/// The HDR that is shown, and how SDR is made of it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Hdr {
+    pub output: Output,
+    pub sdr_by: DownMapping,
+}
+
+impl Hdr {
+    /// What is asked for, else what the production makes, else HLG; SDR as the production makes
+    /// it of HDR, else by Report ITU-R BT.2446, method C.
+    pub fn of(production: Option<&Production>, asked: Option<Output>) -> Self {
+        let made = production.and_then(|p| p.makes.iter().copied().find(|o| *o != Output::Sdr));
+        let named = production.and_then(|p| DownMapping::named(p.sdr_from));
+        Self {
+            output: asked.or(made).unwrap_or(Output::Hlg),
+            sdr_by: named.unwrap_or(DownMapping::MethodC(MethodC::REPORT)),
+        }
+    }
+}
 
 /// A picture in each output.
 #[derive(Debug, Clone)]
@@ -22,7 +43,6 @@ pub struct Developed {
     /// What `hdr` says.
     pub hdr_signals: Signals,
     pub hdr: Output,
-    /// By Report ITU-R BT.2446, method C.
     pub sdr_of_hdr: Signals,
 }
 
@@ -39,15 +59,15 @@ pub fn sdr(picture: &LinearPicture, set: &Set) -> Signals {
 }
 
 impl Developed {
-    pub fn new(picture: &LinearPicture, set: &Set, hdr: Output) -> Self {
-        let mapping = DownMapping::MethodC(MethodC::REPORT);
+    pub fn new(picture: &LinearPicture, set: &Set, hdr: Hdr) -> Self {
+        let Hdr { output: hdr, sdr_by } = hdr;
         let pixels = || picture.light.par_iter().with_min_len(4096);
         let small = |signal: [f64; 3]| signal.map(|s| s as f32);
         Self {
             size: picture.size,
             sdr: sdr(picture, set),
             hdr_signals: pixels().map(|v| small(set.chain.signal(light(v), hdr))).collect(),
-            sdr_of_hdr: pixels().map(|v| small(set.chain.sdr_of(light(v), hdr, mapping))).collect(),
+            sdr_of_hdr: pixels().map(|v| small(set.chain.sdr_of(light(v), hdr, sdr_by))).collect(),
             hdr,
         }
     }
@@ -114,4 +134,27 @@ pub fn zones(picture: &LinearPicture, set: &Set, output: Output) -> Vec<Zone> {
         Zone::of(levels, f64::from(values[1]) / white, set, keeps)
     };
     picture.light.par_iter().with_min_len(4096).map(one).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::signal::DirectMapping;
+    use crate::venue::SdrFrom;
+
+    #[test]
+    fn what_is_asked_for_comes_before_what_the_production_makes() {
+        let production = Production {
+            makes: vec![Output::Sdr, Output::Pq],
+            shades_on: Output::Sdr,
+            sdr_from: SdrFrom::SceneLight,
+        };
+        let by = DownMapping::Direct(DirectMapping::SceneLight);
+        let made = Hdr::of(Some(&production), None);
+        assert_eq!(made, Hdr { output: Output::Pq, sdr_by: by });
+        assert_eq!(Hdr::of(Some(&production), Some(Output::Hlg)).output, Output::Hlg);
+        let plain = Hdr::of(None, None);
+        assert_eq!(plain.output, Output::Hlg);
+        assert_eq!(plain.sdr_by, DownMapping::MethodC(MethodC::REPORT));
+    }
 }

@@ -4,11 +4,11 @@
 //! shade, seats, kits, skins and sky: luminance in cd/m2, stops from the grey card, code
 //! values at 10 bits in narrow range, and how much of it is clipped or crushed.
 
-use super::develop::{Zone, zones};
+use super::develop::{Hdr, Zone, zones};
 use super::expose::Set;
 use crate::engine::view::{Figure, FigurePart, LinearPicture, Seen};
 use crate::light::Tristimulus;
-use crate::signal::{CodeRange, DownMapping, GREY_CARD_REFLECTANCE, MethodC, Output};
+use crate::signal::{CodeRange, GREY_CARD_REFLECTANCE, Output};
 use crate::venue::Part;
 
 /// More of the sun's light arrives where something counts as sunlit, less where as shaded.
@@ -36,13 +36,8 @@ pub struct NamedLevel {
 }
 
 /// All places that a picture shows.
-pub fn levels(
-    picture: &LinearPicture,
-    figures: &[Figure],
-    set: &Set,
-    hdr: Output,
-) -> Vec<NamedLevel> {
-    let zones = [zones(picture, set, Output::Sdr), zones(picture, set, hdr)];
+pub fn levels(picture: &LinearPicture, figures: &[Figure], set: &Set, hdr: Hdr) -> Vec<NamedLevel> {
+    let zones = [zones(picture, set, Output::Sdr), zones(picture, set, hdr.output)];
     let level = |name: String, is: &dyn Fn(Seen, f32) -> bool| {
         let all = picture.seen.iter().zip(&picture.sun).enumerate();
         let of: Vec<usize> =
@@ -85,7 +80,7 @@ fn named(
     picture: &LinearPicture,
     zones: &[Vec<Zone>; 2],
     set: &Set,
-    hdr: Output,
+    hdr: Hdr,
 ) -> NamedLevel {
     let sum: Tristimulus =
         of.iter().map(|i| Tristimulus::from(picture.light[*i].map(f64::from))).sum();
@@ -102,8 +97,8 @@ fn named(
         stops_from_grey: (mean.y.max(1e-9) / grey.max(1e-9)).log2(),
         codes: [
             code(set.chain.signal(mean, Output::Sdr)),
-            code(set.chain.signal(mean, hdr)),
-            code(set.chain.sdr_of(mean, hdr, DownMapping::MethodC(MethodC::REPORT))),
+            code(set.chain.signal(mean, hdr.output)),
+            code(set.chain.sdr_of(mean, hdr.output, hdr.sdr_by)),
         ],
         clipped_shares: [0, 1].map(|i| share(&zones[i], Zone::is_clipped)),
         crushed_shares: [0, 1].map(|i| share(&zones[i], |zone| zone == Zone::Crushed)),

@@ -44,9 +44,9 @@ pub struct OnAirOptions {
     #[arg(long, value_enum, value_name = "SIDE", verbatim_doc_comment)]
     pub white: Option<Expose>,
 
-    /// Kind of HDR
-    #[arg(long, value_enum, value_name = "KIND", default_value_t = HdrChoice::Hlg)]
-    pub hdr: HdrChoice,
+    /// Kind of HDR [default: what the venue's production makes, else hlg]
+    #[arg(long, value_enum, value_name = "KIND")]
+    pub hdr: Option<HdrChoice>,
 
     /// Width of a picture, pixels, 160 to 1920
     #[arg(long, value_name = "PIXELS", default_value_t = 960)]

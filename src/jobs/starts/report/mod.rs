@@ -118,7 +118,7 @@ impl<'a> Report<'a> {
             let odds = (*odds)?;
             let km = odds.km_from(&venue.place);
             let from = match odds.place.city.trim() {
-                "" => odds.files.join(", "),
+                "" | "-" | "unknown" => odds.files.join(", "),
                 city => format!("{city} ({})", odds.files.join(", ")),
             };
             Some(format!("{}: weather of {from}, {km:.0} km from the venue", venue.title))
