@@ -15,11 +15,7 @@ use quarterstop::venue::{self, Venue};
 
 /// What pixels are held to, and which share of them.
 const SHARE: f64 = 0.02;
-const OF_PIXELS: f64 = 0.985;
-/// What every pixel is held to; both bounds are what the pictures reach, not what is wanted
-/// (2 % everywhere). The few between lie deep under roofs, where an answer of 1152 rays has
-/// noise of its own, and on fronts a metre high, where nodes stand too far apart.
-const WORST: f64 = 0.05;
+const OF_PIXELS: f64 = 0.98;
 /// Pixels of each picture that are looked at, and the size of the pictures.
 const PIXELS: usize = 200;
 const SIZE: [usize; 2] = [320, 180];
@@ -45,8 +41,27 @@ fn sun_share(scene: &ViewScene, at: DVec3, toward: DVec3) -> f64 {
     (0..count as usize).map(ray).sum::<f64>() / f64::from(count)
 }
 
-/// Luminance of a place by the engine, cd/m2.
-fn engine(prepared: &Prepared, scene: &ViewScene, light: &ViewLight, spot: &Spot) -> f64 {
+/// The engine's answer for a place, cd/m2.
+struct Answer {
+    /// Over the places around it, see [`around`].
+    mean: f64,
+    low: f64,
+    high: f64,
+}
+
+impl Answer {
+    /// Within 2 % of the mean, or no farther from it than the engine's own answers are.
+    fn holds(&self, luminance: f64) -> bool {
+        self.off(luminance) <= SHARE || (self.low..=self.high).contains(&luminance)
+    }
+
+    fn off(&self, luminance: f64) -> f64 {
+        (luminance / self.mean - 1.0).abs()
+    }
+}
+
+/// Luminance of a place by the engine.
+fn engine(prepared: &Prepared, scene: &ViewScene, light: &ViewLight, spot: &Spot) -> Answer {
     let venue = prepared.venue();
     let over = spot.at + spot.normal * 1e-4;
     let of_scene = light.scene_light();
@@ -64,7 +79,8 @@ fn engine(prepared: &Prepared, scene: &ViewScene, light: &ViewLight, spot: &Spot
             true => venue.field.surface_reflectance,
             false => venue.field.surrounds_reflectance,
         };
-        return of_scene.on_turf(&weights, through).lux() * reflects / std::f64::consts::PI;
+        let mean = of_scene.on_turf(&weights, through).lux() * reflects / std::f64::consts::PI;
+        return Answer { mean, low: mean, high: mean };
     };
     let obstacle = &scene.obstacles()[obstacle];
     let on_face = |at: &DVec3| {
@@ -81,9 +97,14 @@ fn engine(prepared: &Prepared, scene: &ViewScene, light: &ViewLight, spot: &Spot
     let all = faces.iter().zip(receivers.ground_views()).map(|(face, views)| {
         (face.as_it_is + of_scene.floodlights_on(spot.normal, views, None)).lux()
     });
-    let rest = all.sum::<f64>() / facing.len() as f64;
-    let lux = rest + of_scene.direct_on(spot.normal).lux() * through;
-    lux * obstacle.reflectance() / std::f64::consts::PI
+    let direct = of_scene.direct_on(spot.normal).lux() * through;
+    let luminance = |lux: f64| (lux + direct) * obstacle.reflectance() / std::f64::consts::PI;
+    let all: Vec<f64> = all.map(luminance).collect();
+    Answer {
+        mean: all.iter().sum::<f64>() / all.len() as f64,
+        low: all.iter().copied().fold(f64::INFINITY, f64::min),
+        high: all.iter().copied().fold(0.0, f64::max),
+    }
 }
 
 /// The place and those around it. One place of the engine looks by 1152 rays; deep under a
@@ -104,6 +125,7 @@ fn around(spot: &Spot) -> Vec<DVec3> {
 
 struct Off {
     share: f64,
+    holds: bool,
     what: String,
 }
 
@@ -133,6 +155,15 @@ fn compare(
         let Some(spot) = scene.spot(view, x, y).filter(|s| flat && s.passes == 0.0) else {
             continue;
         };
+        // where two faces of one body meet the pixel shows both, and neither place is its own
+        let beside = [(x - 1, y), (x + 1, y), (x, y - 1), (x, y + 1)];
+        let on_one_face = |(x, y): (usize, usize)| {
+            let other = scene.spot(view, x, y);
+            other.is_some_and(|o| o.obstacle == spot.obstacle && o.normal.dot(spot.normal) > 0.9999)
+        };
+        if !beside.into_iter().all(on_one_face) {
+            continue;
+        }
         // beyond the ground that is planned the engine knows no light of its own
         let near = spot.obstacle.is_some()
             || geo::Contains::contains(
@@ -145,10 +176,10 @@ fn compare(
         let wanted = engine(prepared, scene, light, &spot);
         let got = f64::from(picture.light[index][1]);
         let what = format!(
-            "{x},{y} {:?} at {:.1}: {got:.1} for {wanted:.1}",
-            picture.seen[index], spot.at
+            "{x},{y} {:?} at {:.1}: {got:.1} for {:.1}, {:.1} to {:.1}",
+            picture.seen[index], spot.at, wanted.mean, wanted.low, wanted.high
         );
-        off.push(Off { share: (got / wanted - 1.0).abs(), what });
+        off.push(Off { share: wanted.off(got), holds: wanted.holds(got), what });
     }
     off
 }
@@ -187,6 +218,7 @@ fn pixels_have_the_luminance_that_the_engine_gives_their_place() {
         );
         let all: Vec<String> = over.iter().map(|o| format!("{:.4} {}", o.share, o.what)).collect();
         assert!(within as f64 >= OF_PIXELS * PIXELS as f64, "{}: {all:#?}", post.name);
-        assert!(worst.share <= WORST, "{}: {}", post.name, worst.what);
+        let lost: Vec<&str> = off.iter().filter(|o| !o.holds).map(|o| o.what.as_str()).collect();
+        assert!(lost.is_empty(), "{}: {lost:#?}", post.name);
     }
 }
