@@ -1,17 +1,18 @@
 //! What a camera sees, ray by ray, in the light of the engine.
 //!
-//! In: a [`Prepared`] venue, an instant, a [`Pinhole`]. Out: a [`LinearPicture`]: for each
+//! In: a [`Prepared`](super::Prepared) venue, an instant, a
+//! [`Pinhole`](crate::camera::Pinhole). Out: a [`LinearPicture`]: for each
 //! pixel the light that comes from there as tristimulus values, cd/m2, and what is seen.
 //!
 //! | of a pixel | from |
 //! | --- | --- |
 //! | what is there | [`PictureRays`](crate::geometry::PictureRays) |
 //! | sun on it | [`SunDisc`](crate::geometry::SunDisc), soft edges |
-//! | sky and surroundings on turf | the light scene's places, [`GroundNet`] |
+//! | sky and surroundings on turf | the light scene's places, [`GroundNet`](crate::light::GroundNet) |
 //! | the same on stands | `faces`: nodes on each face, closer together where light bends |
 //! | the same on meshes | `nodes`: nodes by place and facing |
 //! | the same on a player | `globe`: all facings at one place |
-//! | sky | [`SkyLuminance`] |
+//! | sky | [`SkyLuminance`](crate::light::SkyLuminance) |
 //! | colour of turf, seats, kits, skin | `colours` |
 //!
 //! Luminances are the light stage's own: reflectance times illuminance over pi. A picture
