@@ -11,6 +11,7 @@ use glam::{DVec2, DVec3};
 
 use crate::base::units::Transmittance;
 use crate::geometry::obstacles::Obstacles;
+use crate::geometry::ray_grid::RayGrid;
 
 /// Boxes are taken to be so much larger all around, metres.
 const MARGIN_M: f64 = 1e-6;
@@ -25,13 +26,7 @@ pub struct Beam<'a> {
     /// Unit vectors across the direction.
     right: DVec3,
     up: DVec3,
-    corner: DVec2,
-    cells_to_a_metre: DVec2,
-    columns: usize,
-    rows: usize,
-    /// Where the bodies of each cell begin in `listed`; one more than there are cells.
-    starts: Vec<u32>,
-    listed: Vec<u32>,
+    grid: RayGrid,
     /// The box around each body as the rays see it.
     outlines: Vec<Outline>,
 }
@@ -55,57 +50,9 @@ impl<'a> Beam<'a> {
             Outline { low: flat - wide, high: flat + wide, far_m }
         };
         let outlines: Vec<Outline> = obstacles.boxes().iter().map(outline).collect();
-        let corner = outlines.iter().fold(DVec2::INFINITY, |low, o| low.min(o.low));
-        let end = outlines.iter().fold(DVec2::NEG_INFINITY, |high, o| high.max(o.high));
-        let size = (end - corner).max(DVec2::splat(MARGIN_M));
-        let side = (size.x * size.y / (CELLS_TO_A_BODY * outlines.len() as f64)).sqrt();
-        let count = (size / side).ceil().clamp(DVec2::ONE, DVec2::splat(MAX_COLUMNS));
-        let count = if count.is_finite() { count } else { DVec2::ONE };
-        let mut beam = Self {
-            obstacles,
-            toward,
-            right,
-            up,
-            corner,
-            cells_to_a_metre: count / size,
-            columns: count.x as usize,
-            rows: count.y as usize,
-            starts: Vec::new(),
-            listed: Vec::new(),
-            outlines,
-        };
-        beam.list();
-        beam
-    }
-
-    /// Lists the bodies of each cell in their order.
-    fn list(&mut self) {
-        let mut starts = vec![0; self.columns * self.rows + 1];
-        let cells: Vec<[[usize; 2]; 2]> =
-            self.outlines.iter().map(|o| [self.cell(o.low), self.cell(o.high)]).collect();
-        let each = |[[left, bottom], [right, top]]: [[usize; 2]; 2]| {
-            let columns = self.columns;
-            (bottom..=top).flat_map(move |row| (left..=right).map(move |c| row * columns + c))
-        };
-        cells.iter().flat_map(|c| each(*c)).for_each(|cell| starts[cell + 1] += 1);
-        for cell in 1..starts.len() {
-            starts[cell] += starts[cell - 1];
-        }
-        let mut next = starts.clone();
-        let mut listed = vec![0; starts.last().map_or(0, |count| *count as usize)];
-        for (body, around) in cells.iter().enumerate() {
-            for cell in each(*around) {
-                listed[next[cell] as usize] = body as u32;
-                next[cell] += 1;
-            }
-        }
-        (self.starts, self.listed) = (starts, listed);
-    }
-
-    /// Column and row of a place across the rays; the nearest for one outside.
-    fn cell(&self, at: DVec2) -> [usize; 2] {
-        let [x, y] = ((at - self.corner) * self.cells_to_a_metre).to_array();
-        [(x as usize).min(self.columns - 1), (y as usize).min(self.rows - 1)]
+        let rectangles: Vec<[DVec2; 2]> = outlines.iter().map(|o| [o.low, o.high]).collect();
+        let grid = RayGrid::new(&rectangles, CELLS_TO_A_BODY, MAX_COLUMNS);
+        Self { obstacles, toward, right, up, grid, outlines }
     }
 
     /// Where the rays lead, unit vector.
@@ -117,10 +64,8 @@ impl<'a> Beam<'a> {
     pub fn transmission(&self, from: DVec3) -> Transmittance {
         let at = DVec2::new(from.dot(self.right), from.dot(self.up));
         let along_m = from.dot(self.toward);
-        let [column, row] = self.cell(at);
-        let cell = row * self.columns + column;
         let mut share = 1.0;
-        for &body in &self.listed[self.starts[cell] as usize..self.starts[cell + 1] as usize] {
+        for &body in self.grid.near(at) {
             let Outline { low, high, far_m } = self.outlines[body as usize];
             let meets = far_m >= along_m && at.cmpge(low).all() && at.cmple(high).all();
             if meets {

@@ -35,6 +35,7 @@ mod overlay;
 mod panorama;
 mod picture_rays;
 mod ray;
+mod ray_grid;
 mod region;
 mod sample_grid;
 mod section;

@@ -14,6 +14,7 @@ use glam::{DVec2, DVec3};
 
 use crate::geometry::hull::convex_hull;
 use crate::geometry::obstacles::Obstacles;
+use crate::geometry::ray_grid::RayGrid;
 use crate::solar::SUN_DIAMETER_DEG;
 
 /// Columns or rows of the grid at most, and cells to a body.
@@ -38,12 +39,7 @@ pub struct SunDisc<'a> {
     up: DVec3,
     /// Tangent of half the disc.
     radius: f64,
-    corner: DVec2,
-    cells_to_a_metre: DVec2,
-    columns: usize,
-    rows: usize,
-    starts: Vec<u32>,
-    listed: Vec<u32>,
+    grid: RayGrid,
     outlines: Vec<Outline>,
 }
 
@@ -96,51 +92,10 @@ impl<'a> SunDisc<'a> {
         let last_m = outlines.iter().map(|o| o.far_m).fold(f64::NEG_INFINITY, f64::max);
         let wide_m = (last_m - first_m + BEHIND_M).max(0.0) * radius;
         let wide_m = if wide_m.is_finite() { wide_m } else { 0.0 };
-        let corner = outlines.iter().fold(DVec2::INFINITY, |low, o| low.min(o.low)) - wide_m;
-        let end = outlines.iter().fold(DVec2::NEG_INFINITY, |high, o| high.max(o.high)) + wide_m;
-        let size = (end - corner).max(DVec2::splat(MARGIN_M));
-        let side = (size.x * size.y / (CELLS_TO_A_BODY * outlines.len() as f64)).sqrt();
-        let count = (size / side).ceil().clamp(DVec2::ONE, DVec2::splat(MAX_COLUMNS));
-        let count = if count.is_finite() { count } else { DVec2::ONE };
-        let mut disc = Self {
-            obstacles,
-            toward,
-            right,
-            up,
-            radius,
-            corner,
-            cells_to_a_metre: count / size,
-            columns: count.x as usize,
-            rows: count.y as usize,
-            starts: Vec::new(),
-            listed: Vec::new(),
-            outlines,
-        };
-        disc.list(wide_m);
-        disc
-    }
-
-    fn list(&mut self, wide_m: f64) {
-        let mut cells: Vec<Vec<u32>> = vec![Vec::new(); self.columns * self.rows];
-        for (body, outline) in self.outlines.iter().enumerate() {
-            let ([left, bottom], [right, top]) =
-                (self.cell(outline.low - wide_m), self.cell(outline.high + wide_m));
-            for row in bottom..=top {
-                for column in left..=right {
-                    cells[row * self.columns + column].push(body as u32);
-                }
-            }
-        }
-        self.starts.push(0);
-        for cell in cells {
-            self.listed.extend(cell);
-            self.starts.push(self.listed.len() as u32);
-        }
-    }
-
-    fn cell(&self, at: DVec2) -> [usize; 2] {
-        let [x, y] = ((at - self.corner) * self.cells_to_a_metre).to_array();
-        [(x.max(0.0) as usize).min(self.columns - 1), (y.max(0.0) as usize).min(self.rows - 1)]
+        let rectangles: Vec<[DVec2; 2]> =
+            outlines.iter().map(|o| [o.low - wide_m, o.high + wide_m]).collect();
+        let grid = RayGrid::new(&rectangles, CELLS_TO_A_BODY, MAX_COLUMNS);
+        Self { obstacles, toward, right, up, radius, grid, outlines }
     }
 
     /// Toward the middle of the disc, unit vector.
@@ -154,12 +109,10 @@ impl<'a> SunDisc<'a> {
     pub fn share(&self, from: DVec3, own: Option<usize>, meshes: MeshEdges) -> (f64, bool) {
         let at = DVec2::new(from.dot(self.right), from.dot(self.up));
         let along_m = from.dot(self.toward);
-        let [column, row] = self.cell(at);
-        let cell = row * self.columns + column;
         let mut share = 1.0;
         let mut by_mesh = false;
         let mut near: Vec<u32> = Vec::new();
-        for &body in &self.listed[self.starts[cell] as usize..self.starts[cell + 1] as usize] {
+        for &body in self.grid.near(at) {
             let outline = &self.outlines[body as usize];
             let reach_m = (outline.far_m - along_m) * self.radius;
             let beside =
