@@ -117,7 +117,7 @@ pub(crate) fn run(options: &OnAirOptions) -> Result<(), Failure> {
     let ink = ink();
     let mut text =
         output::text::titled(&venue.title, &date.format("%A %-d %B %Y").to_string(), ink);
-    text += &summary(&shown);
+    text += &summary(&shown, venue.field.surface.short_name());
     let cautions = output::text::cautions(ink);
     print(&format!("{text}\n{cautions}\n{}", output::text::files(&folder, &names, ink)))
 }
@@ -203,7 +203,8 @@ impl Job<'_> {
         let nothing = || Failure::Input("there is no such camera".into());
         let set = self.set(camera, moment, self.options.expose).ok_or_else(nothing)?;
         let (view, picture) = self.take(camera, moment, width).ok_or_else(nothing)?;
-        let levels = levels(&picture, &view.figures, &set, self.hdr);
+        let levels =
+            levels(self.venue.field.surface.short_name(), &picture, &view.figures, &set, self.hdr);
         let shown = Shown { camera: self.name(camera).to_owned(), at: moment.at, set, levels };
         if self.options.strips_only {
             return Ok(shown);
@@ -259,8 +260,9 @@ impl Job<'_> {
     }
 }
 
-/// A line for each picture.
-fn summary(shown: &[Shown]) -> String {
+/// A line for each picture; `surface` is what the ground of play is called.
+fn summary(shown: &[Shown], surface: &str) -> String {
+    let [in_sun, in_shade] = ["sun", "shade"].map(|side| format!("{surface} in {side}"));
     let line = |one: &Shown| {
         let find = |name: &str| one.levels.iter().find(|level| level.name == name);
         let stops = |name: &str| {
@@ -268,8 +270,8 @@ fn summary(shown: &[Shown]) -> String {
             Some(format!("{name} {:+.1}", level.stops_from_grey))
         };
         let places = [
-            "turf in sun",
-            "turf in shade",
+            in_sun.as_str(),
+            in_shade.as_str(),
             "white kit",
             "black kit",
             "dark skin beside white kit",

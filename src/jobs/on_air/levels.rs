@@ -35,8 +35,14 @@ pub struct NamedLevel {
     pub crushed_shares: [f64; 2],
 }
 
-/// All places that a picture shows.
-pub fn levels(picture: &LinearPicture, figures: &[Figure], set: &Set, hdr: Hdr) -> Vec<NamedLevel> {
+/// All places that a picture shows; `surface` is what the ground of play is called.
+pub fn levels(
+    surface: &str,
+    picture: &LinearPicture,
+    figures: &[Figure],
+    set: &Set,
+    hdr: Hdr,
+) -> Vec<NamedLevel> {
     let zones = [zones(picture, set, Output::Sdr), zones(picture, set, hdr.output)];
     let level = |name: String, is: &dyn Fn(Seen, f32) -> bool| {
         let all = picture.seen.iter().zip(&picture.sun).enumerate();
@@ -47,10 +53,10 @@ pub fn levels(picture: &LinearPicture, figures: &[Figure], set: &Set, hdr: Hdr) 
     let mut found = Vec::new();
     found.extend(
         brightest_turf(picture)
-            .map(|of| named("brightest turf".into(), &of, picture, &zones, set, hdr)),
+            .map(|of| named(format!("brightest {surface}"), &of, picture, &zones, set, hdr)),
     );
-    found.extend(level("turf in sun".into(), &|s, sun| s == Seen::Turf && sun > SUNLIT));
-    found.extend(level("turf in shade".into(), &|s, sun| s == Seen::Turf && sun < SHADED));
+    found.extend(level(format!("{surface} in sun"), &|s, sun| s == Seen::Turf && sun > SUNLIT));
+    found.extend(level(format!("{surface} in shade"), &|s, sun| s == Seen::Turf && sun < SHADED));
     let deck = Seen::Body(Part::Deck);
     found.extend(level("seats in sun".into(), &|s, sun| s == deck && sun > SUNLIT));
     found.extend(level("seats in shade".into(), &|s, sun| s == deck && sun < SHADED));
