@@ -803,5 +803,5 @@ fn the_plan_to_confirm_names_what_stands_there() {
     for words in [">West<", ">North<", ">camera Main<", ">N<", "Is that so?", "15:00"] {
         assert!(svg.contains(words), "{words}");
     }
-    assert_picture("ground plan", &picture.svg, &picture.png);
+    assert_picture("ground plan", &picture.svg, &picture.png().unwrap());
 }

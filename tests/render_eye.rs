@@ -24,7 +24,7 @@ fn words_stand_well(name: &str, picture: &Picture) {
         );
     }
     assert!(overlapping(&texts).is_none(), "{name}: {:?}", overlapping(&texts));
-    let (w, h, _) = marks::png_pixels(&picture.png);
+    let (w, h, _) = marks::png_pixels(&picture.png().unwrap());
     assert_eq!((f64::from(w), f64::from(h)), (width, height), "{name}");
 }
 

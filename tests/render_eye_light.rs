@@ -87,7 +87,7 @@ fn turf_is_lit_where_the_light_arrives_and_its_edge_is_soft() {
     let view = view(&demo.venue, 0, CLOSED);
     let picture = eye_view(&demo.venue, &demo.plan, index, &view).unwrap();
     let frame = frame(&elements(&picture.svg));
-    let (wide, _, pixels) = marks::png_pixels(&picture.png);
+    let (wide, _, pixels) = marks::png_pixels(&picture.png().unwrap());
     let value = |level: f64| u8::from_str_radix(&bt709(level)[1..3], 16).unwrap();
     let (sun, dark) = (value(CLOSED.turf_sun), value(CLOSED.turf_shade));
     let (mut agree, mut other, mut between) = (0, 0, 0);
@@ -144,7 +144,7 @@ fn nothing_leaves_the_frame() {
         let picture = eye_view(venue, plan, index, &view(venue, camera, OPEN)).unwrap();
         kept(&format!("frame-{camera}"), &picture);
         let [left, top, right, bottom] = frame(&elements(&picture.svg));
-        let (wide, _, pixels) = marks::png_pixels(&picture.png);
+        let (wide, _, pixels) = marks::png_pixels(&picture.png().unwrap());
         let is_paper = |x: f64, y: f64| {
             let i = 3 * (y as usize * wide as usize + x as usize);
             pixels[i..i + 3] == [255; 3]

@@ -294,7 +294,7 @@ struct Pixels(Vec<u8>);
 
 impl Pixels {
     fn of(picture: &Picture) -> Self {
-        let bytes = std::io::Cursor::new(picture.png.as_slice());
+        let bytes = std::io::Cursor::new(picture.png().unwrap());
         let mut reader = png::Decoder::new(bytes).read_info().unwrap();
         let mut bytes = vec![0; reader.output_buffer_size().unwrap()];
         let info = reader.next_frame(&mut bytes).unwrap();
@@ -424,7 +424,7 @@ fn write_pictures() {
         let start = std::time::Instant::now();
         let picture = field(venue, plan, 0).unwrap();
         println!("{name}: {:?}", start.elapsed());
-        std::fs::write(folder.join(format!("{name}.svg")), picture.svg).unwrap();
-        std::fs::write(folder.join(format!("{name}.png")), picture.png).unwrap();
+        std::fs::write(folder.join(format!("{name}.svg")), &picture.svg).unwrap();
+        std::fs::write(folder.join(format!("{name}.png")), picture.png().unwrap()).unwrap();
     }
 }

@@ -23,7 +23,7 @@ use quarterstop::venue::{FloodlightUse, Floodlights, Venue};
 fn hold_to_account(name: &str, picture: &Picture, least_texts: usize) {
     if let Ok(folder) = std::env::var("LIGHT_PICTURES") {
         let path = std::path::Path::new(&folder);
-        std::fs::write(path.join(format!("{name}.png")), &picture.png).unwrap();
+        std::fs::write(path.join(format!("{name}.png")), &picture.png().unwrap()).unwrap();
         std::fs::write(path.join(format!("{name}.svg")), &picture.svg).unwrap();
     }
     let all = elements(&picture.svg);
@@ -37,7 +37,7 @@ fn hold_to_account(name: &str, picture: &Picture, least_texts: usize) {
     if let Some((a, b)) = overlapping(&texts) {
         panic!("{name}: {a:?} lies over {b:?}");
     }
-    let (png_width, png_height, _) = png_pixels(&picture.png);
+    let (png_width, png_height, _) = png_pixels(&picture.png().unwrap());
     assert_eq!((f64::from(png_width), f64::from(png_height)), (width, height));
 }
 
@@ -188,7 +188,7 @@ fn brighter_turf_is_drawn_lighter() {
     let (darkest, brightest) = (&nodes[..MANY], &nodes[nodes.len() - MANY..]);
     assert!(stops(brightest[0]) - stops(darkest[MANY - 1]) > 1.0);
     let picture = light_map(&venue, &map).unwrap();
-    let (width, _, pixels) = png_pixels(&picture.png);
+    let (width, _, pixels) = png_pixels(&picture.png().unwrap());
     let ((left, right), (top, bottom)) = field_on(&picture.svg);
     let scale = (right - left) / 105.0;
     let lightness = |node: usize| {

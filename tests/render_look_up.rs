@@ -36,7 +36,7 @@ fn window(venue: &Venue) -> Window {
 /// Texts apart and inside, marks inside, both formats of one size.
 fn stands_well(what: &str, picture: &Picture) -> Vec<Element> {
     let all = elements(&picture.svg);
-    let (width, height, pixels) = png_pixels(&picture.png);
+    let (width, height, pixels) = png_pixels(&picture.png().unwrap());
     let svg = &all[0];
     assert_eq!((number(svg, "width"), number(svg, "height")), (width.into(), height.into()));
     let words = texts(&all);

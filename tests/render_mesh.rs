@@ -60,14 +60,16 @@ fn kept(name: &str, picture: &Picture) {
         let folder = std::path::Path::new(&folder);
         std::fs::create_dir_all(folder).unwrap();
         std::fs::write(folder.join(format!("{name}.svg")), &picture.svg).unwrap();
-        std::fs::write(folder.join(format!("{name}.png")), &picture.png).unwrap();
+        std::fs::write(folder.join(format!("{name}.png")), &picture.png().unwrap()).unwrap();
     }
 }
 
 /// Pixels that differ by more than a step or two of grey, as a share of all.
 fn differing(a: &Picture, b: &Picture) -> f64 {
-    let (one, other) =
-        (render_support::marks::png_pixels(&a.png), render_support::marks::png_pixels(&b.png));
+    let (one, other) = (
+        render_support::marks::png_pixels(&a.png().unwrap()),
+        render_support::marks::png_pixels(&b.png().unwrap()),
+    );
     assert_eq!((one.0, one.1), (other.0, other.1));
     let pairs = one.2.iter().zip(&other.2);
     let differ = pairs.filter(|(a, b)| a.abs_diff(**b) > 4).count();
@@ -170,7 +172,7 @@ fn near_faces_hide_far_ones() {
     let eye = Pinhole::new(&venue.cameras[0], view.looks_at);
     let frame = venue.field.frame;
     let pixels_at = |picture: &Picture| -> Vec<u8> {
-        let (width, _, pixels) = render_support::marks::png_pixels(&picture.png);
+        let (width, _, pixels) = render_support::marks::png_pixels(&picture.png().unwrap());
         let place = |along_m: f64, up_m: f64| {
             let p = frame.to_local(FieldPoint { along_m, across_m: near.0 + 0.6, up_m });
             let [x, y] = eye.project(p).unwrap();

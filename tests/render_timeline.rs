@@ -46,7 +46,7 @@ fn text_stays_inside_and_apart_in_every_picture() {
         let picture = drawn(&story);
         if let Ok(folder) = std::env::var("TIMELINE_PICTURES") {
             let path = std::path::Path::new(&folder);
-            std::fs::write(path.join(format!("{name}.png")), &picture.png).unwrap();
+            std::fs::write(path.join(format!("{name}.png")), &picture.png().unwrap()).unwrap();
             std::fs::write(path.join(format!("{name}.svg")), &picture.svg).unwrap();
         }
         let all = elements(&picture.svg);
@@ -115,7 +115,7 @@ fn png_has_the_size_of_the_svg_and_a_free_border() {
     for (name, story) in [("afternoon", afternoon()), ("many", many_cameras())] {
         let picture = drawn(&story);
         let all = elements(&picture.svg);
-        let (width, height, pixels) = png_pixels(&picture.png);
+        let (width, height, pixels) = png_pixels(&picture.png().unwrap());
         assert_eq!(f64::from(width), number(&all[0], "width"), "{name}");
         assert_eq!(f64::from(height), number(&all[0], "height"), "{name}");
         let at = |x: u32, y: u32| {

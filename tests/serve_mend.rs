@@ -191,3 +191,81 @@ fn pictures_follow_the_time_and_say_what_they_show() {
     assert_eq!(unknown.status, 422);
     assert!(unknown.problem().contains("nowhere"));
 }
+
+/// The image inside of a picture, decoded.
+fn pixels(svg: &str) -> Vec<u8> {
+    use base64::Engine as _;
+    let start = svg.find("base64,").unwrap() + 7;
+    let end = start + svg[start..].find('"').unwrap();
+    let png = base64::engine::general_purpose::STANDARD.decode(&svg[start..end]).unwrap();
+    let mut reader = png::Decoder::new(std::io::Cursor::new(png)).read_info().unwrap();
+    let mut pixels = vec![0; reader.output_buffer_size().unwrap()];
+    reader.next_frame(&mut pixels).unwrap();
+    pixels
+}
+
+#[test]
+fn a_picture_through_a_camera_follows_iris_signal_aim_and_zoom() {
+    let session = Session::of("football-demo");
+    let through = |rest: &str| {
+        let path = format!("/api/picture?revision=1&at=2027-10-16T16:10&kind=through&{rest}");
+        let answer = session.get(&path);
+        assert_eq!(answer.status, 200, "{rest}");
+        String::from_utf8(answer.body).unwrap()
+    };
+    let mean = |svg: &str| {
+        let all = pixels(svg);
+        all.iter().map(|v| f64::from(*v)).sum::<f64>() / all.len() as f64
+    };
+    // the sun lights half of the picture: set for it the picture is darker than set for shade
+    let [sun, between, shade] =
+        ["sun", "between", "shade"].map(|side| mean(&through(&format!("camera=0&expose={side}"))));
+    assert!(sun < between && between < shade, "{sun} {between} {shade}");
+    assert_eq!(through("camera=0"), through("camera=0&expose=between&signal=sdr&along=0.5"));
+    let lost = through("camera=0&expose=shade&signal=lost_in_sdr");
+    assert!(
+        lost.contains("what SDR loses, set for the shade") && lost.contains("clips"),
+        "{lost:.400}"
+    );
+    assert!(through("camera=0&signal=lost_in_hdr").contains("what HLG loses"));
+    assert!(through("camera=0&signal=sdr_of_hdr").contains("SDR made of HLG"));
+    let views: Vec<Vec<u8>> = ["along=0", "along=1", "zoom_deg=8"]
+        .map(|r| pixels(&through(&format!("camera=0&{r}"))))
+        .into();
+    assert!(views[0] != views[1] && views[1] != views[2]);
+    assert!(through("camera=0&zoom_deg=8").contains("field of view 8.0° across"));
+    for (wrong, named) in
+        [("along=1.5", "along: found 1.5"), ("zoom_deg=0.1", "zoom_deg: found 0.1")]
+    {
+        let path = format!("/api/picture?revision=1&at=2027-10-16T16:10&kind=through&{wrong}");
+        let refused = session.get(&path);
+        assert_eq!(refused.status, 422);
+        assert!(refused.problem().contains(named), "{}", refused.problem());
+    }
+}
+
+#[test]
+fn the_page_shows_which_cuts_are_hard() {
+    let session = Session::of("football-demo");
+    let of =
+        |rest: &str| session.get(&format!("/api/picture?revision=1&at=2027-10-16T12:00&{rest}"));
+    let drawn = of("kind=matching&start=15:00&step=5");
+    assert_eq!(drawn.status, 200);
+    let text = String::from_utf8(drawn.body).unwrap();
+    assert!(text.contains("Cuts that need a trim at Umbra Park"), "{text:.400}");
+    assert!(text.contains("1 main wide / "));
+    assert_eq!(of("kind=matching").status, 422, "no start");
+    // one camera has nobody to cut to
+    let alone = std::fs::read_to_string(demo("tennis-demo")).unwrap();
+    let tables: Vec<&str> = alone.split("[[camera]]").collect();
+    let rest = tables.last().unwrap().find("\n[").map_or("", |at| &tables.last().unwrap()[at..]);
+    let text = match tables.len() {
+        2 => alone.clone(),
+        _ => format!("{}[[camera]]{}{rest}", tables[0], tables[1]),
+    };
+    let session = Session::with_text(&text);
+    let alone = session
+        .get("/api/picture?revision=1&at=2027-06-20T12:00&kind=matching&start=14:00&step=30");
+    assert_eq!(alone.status, 422);
+    assert!(alone.problem().contains("no two cameras"), "{}", alone.problem());
+}

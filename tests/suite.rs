@@ -59,6 +59,7 @@ mod geometry_mesh;
 mod geometry_section;
 mod geometry_shadow;
 mod geometry_sky;
+mod geometry_sun_disc;
 mod geometry_view_cells;
 mod guide;
 mod hostile_files;

@@ -112,9 +112,11 @@ fn first_ground(folder: &Path) -> Option<Venue> {
 }
 
 /// Commands that the page may run.
-const COMMANDS: [&str; 15] = [
+const COMMANDS: [&str; 17] = [
     "match",
     "brief",
+    "matching",
+    "on-air",
     "positions",
     "year",
     "sensitivity",

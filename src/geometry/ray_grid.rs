@@ -77,4 +77,23 @@ impl RayGrid {
         let cell = row * self.columns + column;
         &self.listed[self.starts[cell] as usize..self.starts[cell + 1] as usize]
     }
+
+    /// The bodies near any ray of a rectangle, cell by cell; `None` over so many cells.
+    pub fn near_all(
+        &self,
+        corners: [DVec2; 2],
+        max_cells: usize,
+    ) -> Option<impl Iterator<Item = &[u32]>> {
+        let [[left, bottom], [right, top]] = corners.map(|corner| self.cell(corner));
+        if (right - left + 1) * (top - bottom + 1) > max_cells {
+            return None;
+        }
+        let cells =
+            (bottom..=top).flat_map(move |row| (left..=right).map(move |c| row * self.columns + c));
+        Some(
+            cells.map(|cell| {
+                &self.listed[self.starts[cell] as usize..self.starts[cell + 1] as usize]
+            }),
+        )
+    }
 }

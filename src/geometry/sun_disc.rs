@@ -28,6 +28,10 @@ const BEHIND_M: f64 = 150.0;
 const CHORDS: usize = 16;
 /// A chord is asked by so many rays where an outline cannot be had.
 const RAYS_A_CHORD: usize = 6;
+/// Cells of the grid that many places may reach over.
+const MAX_CELLS_AT_ONCE: usize = 64;
+/// Areas that differ by less are the same, m2.
+const SAME_M2: f64 = 1e-9;
 /// What a corner lies in front of a place at least, metres, for its body to have an outline.
 const AHEAD_M: f64 = 0.02;
 
@@ -47,10 +51,25 @@ pub struct SunDisc<'a> {
 struct Outline {
     low: DVec2,
     high: DVec2,
-    /// How far along the rays it reaches, metres.
+    /// From where to where along the rays it reaches, metres.
+    near_m: f64,
     far_m: f64,
     /// Its outline; none of a mesh.
     ring: Vec<DVec2>,
+    /// The sides of the convex hull around it: outward unit normals and offsets, metres.
+    sides: Vec<(DVec2, f64)>,
+    /// Whether the outline is that hull, and whether nothing passes within it.
+    is_convex: bool,
+    is_opaque: bool,
+}
+
+impl Outline {
+    /// How far a point lies outside of the hull at least, metres; under 0 by how much it lies
+    /// inside.
+    fn outside_m(&self, at: DVec2) -> f64 {
+        let sides = self.sides.iter().map(|(normal, offset)| normal.dot(at) - offset);
+        sides.fold(f64::NEG_INFINITY, f64::max)
+    }
 }
 
 /// How meshes throw their shadow.
@@ -72,8 +91,13 @@ impl<'a> SunDisc<'a> {
             let far_m = middle.dot(toward) + half.dot(toward.abs());
             let wide = DVec2::new(half.dot(right.abs()), half.dot(up.abs()));
             let obstacle = &obstacles[index];
-            let ring: Vec<DVec2> = obstacle.corners().iter().map(|p| flat(*p)).collect();
-            let ring = if obstacle.is_sheet() { ring } else { hull(&ring) };
+            let corners: Vec<DVec2> = obstacle.corners().iter().map(|p| flat(*p)).collect();
+            let around = hull(&corners);
+            let sides = sides(&around);
+            let is_sheet = obstacle.is_sheet();
+            let is_convex = !is_sheet || (area(&corners).abs() - area(&around)).abs() < SAME_M2;
+            let is_opaque = obstacle.passes().is_opaque();
+            let ring = if is_sheet { corners } else { around };
             let (low, high) = match ring.is_empty() {
                 true => (flat(middle) - wide, flat(middle) + wide),
                 false => {
@@ -82,7 +106,8 @@ impl<'a> SunDisc<'a> {
                     })
                 }
             };
-            Outline { low, high, far_m, ring }
+            let near_m = middle.dot(toward) - half.dot(toward.abs());
+            Outline { low, high, near_m, far_m, ring, sides, is_convex, is_opaque }
         };
         let outlines: Vec<Outline> = obstacles.boxes().iter().enumerate().map(outline).collect();
         let nearest_m = |[low, high]: &[DVec3; 2]| {
@@ -128,16 +153,67 @@ impl<'a> SunDisc<'a> {
                     MeshEdges::Hard => share *= obstacle.transmission(from, self.toward),
                     MeshEdges::Soft => near.push(body),
                 }
-            } else if distance_to(&outline.ring, at) <= reach_m {
-                near.push(body);
             } else {
-                share *= obstacle.transmission(from, self.toward);
+                let outside_m = outline.outside_m(at);
+                if outside_m > reach_m {
+                    continue;
+                }
+                let may_be_near = outside_m > -reach_m || !outline.is_convex;
+                if may_be_near && distance_to(&outline.ring, at) <= reach_m {
+                    near.push(body);
+                } else {
+                    share *= obstacle.transmission(from, self.toward);
+                }
             }
             if share == 0.0 {
                 return (0.0, by_mesh);
             }
         }
         if near.is_empty() { (share, by_mesh) } else { (share * self.summed(from, &near), by_mesh) }
+    }
+
+    /// The same for all places within four corners, where it is 0 or 1 for each of them and no
+    /// mesh is near; `None` where it may differ.
+    pub fn share_of_all(&self, corners: &[DVec3; 4], own: Option<usize>) -> Option<f64> {
+        let at = corners.map(|c| DVec2::new(c.dot(self.right), c.dot(self.up)));
+        let along = corners.map(|c| c.dot(self.toward));
+        let (low, high) = at
+            .iter()
+            .fold((DVec2::INFINITY, DVec2::NEG_INFINITY), |(l, h), p| (l.min(*p), h.max(*p)));
+        let (first_m, last_m) = along
+            .iter()
+            .fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), a| (l.min(*a), h.max(*a)));
+        let mut is_clear = true;
+        for near in self.grid.near_all([low, high], MAX_CELLS_AT_ONCE)? {
+            for &body in near {
+                let outline = &self.outlines[body as usize];
+                let reach_m = (outline.far_m - first_m) * self.radius;
+                let beside = high.cmplt(outline.low - reach_m).any()
+                    || low.cmpgt(outline.high + reach_m).any();
+                if reach_m <= 0.0 || beside {
+                    continue;
+                }
+                if outline.ring.is_empty() {
+                    return None;
+                }
+                if own == Some(body as usize) {
+                    continue;
+                }
+                let away = |(normal, offset): &(DVec2, f64)| {
+                    at.iter().map(|p| normal.dot(*p) - offset).fold(f64::INFINITY, f64::min)
+                };
+                if outline.sides.iter().any(|side| away(side) > reach_m) {
+                    continue;
+                }
+                let deep = |p: &DVec2| outline.outside_m(*p) < -reach_m;
+                let is_full = outline.is_opaque && outline.is_convex;
+                if is_full && outline.near_m > last_m && at.iter().all(deep) {
+                    return Some(0.0);
+                }
+                is_clear = false;
+            }
+        }
+        is_clear.then_some(1.0)
     }
 
     /// Share of the disc that some bodies leave, along chords.
@@ -217,6 +293,22 @@ fn hull(points: &[DVec2]) -> Vec<DVec2> {
     let mut hull = Vec::with_capacity(flat.len());
     convex_hull(&mut flat, &mut hull);
     hull.into_iter().map(DVec2::from).collect()
+}
+
+/// Outward unit normals and offsets of the sides of an anticlockwise ring.
+fn sides(ring: &[DVec2]) -> Vec<(DVec2, f64)> {
+    let sides = ring.iter().zip(ring.iter().cycle().skip(1));
+    let side = |(a, b): (&DVec2, &DVec2)| {
+        let normal = -(*b - *a).perp().try_normalize()?;
+        Some((normal, normal.dot(*a)))
+    };
+    sides.filter_map(side).collect()
+}
+
+/// Area of a ring, anticlockwise over 0.
+fn area(ring: &[DVec2]) -> f64 {
+    let sides = ring.iter().zip(ring.iter().cycle().skip(1));
+    0.5 * sides.map(|(a, b)| a.perp_dot(*b)).sum::<f64>()
 }
 
 /// Spans of a line `u` of the disc inside of a ring, cut to the chord.

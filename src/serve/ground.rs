@@ -18,6 +18,7 @@ use crate::engine::Prepared;
 use crate::engine::view::ViewScene;
 use crate::jobs::check;
 use crate::serve::shadow::Shades;
+use crate::serve::through;
 use crate::serve::workspace::{Current, Standing};
 use crate::venue::{
     Body, CameraPost, Dimension, Draft, Occluder, OccluderKind, Part, Shape, Unit, Venue,
@@ -55,6 +56,7 @@ pub struct Ground {
     before: Mutex<Option<Arc<PreparedGround>>>,
     /// Ready for pictures through cameras.
     view: Mutex<Option<(NaiveDate, Arc<ViewScene>)>>,
+    kept_view: Mutex<through::Kept>,
 }
 
 impl std::fmt::Debug for Ground {
@@ -82,6 +84,7 @@ impl Ground {
             prepared: Mutex::default(),
             before: Mutex::default(),
             view: Mutex::default(),
+            kept_view: Mutex::default(),
         })
     }
 
@@ -158,6 +161,9 @@ impl Ground {
         if let Ok(mut kept) = self.view.try_lock() {
             *kept = None;
         }
+        if let Ok(mut kept) = self.kept_view.try_lock() {
+            *kept = through::Kept::default();
+        }
     }
 
     /// The venue ready for pictures of a date.
@@ -169,6 +175,11 @@ impl Ground {
         let view = Arc::new(make());
         *kept = Some((date, Arc::clone(&view)));
         view
+    }
+
+    /// What pictures through cameras keep from one to the next.
+    pub fn kept_view<T>(&self, look: impl FnOnce(&mut through::Kept) -> T) -> T {
+        look(&mut lock(&self.kept_view))
     }
 
     /// What is drawn of it: field, things and cameras.

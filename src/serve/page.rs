@@ -54,6 +54,7 @@ const FILES: &[(&str, &str)] = files![
     "text.js",
     "theme.js",
     "things.js",
+    "through.js",
     "timeline.js",
     "times.js",
     "units.js",

@@ -21,6 +21,7 @@ use crate::jobs::brief::report::words::{lens_key, verdict_key};
 use crate::jobs::brief::report::{Report, board};
 use crate::jobs::brief::{Brief, BriefSettings, CameraBrief, EdgeTimes, brief};
 use crate::jobs::forecast::{DayOutlook, UnderSky, skies};
+use crate::jobs::matching::{self, matched_pairs};
 use crate::light::{AirByDate, Sky};
 use crate::output::words;
 use crate::serve::ground::{Ground, PreparedGround};
@@ -183,6 +184,44 @@ pub fn planned_at<T>(
     planned(prepared, (&settings, EdgeTimes::ToTheSecond), go_on, tell)
 }
 
+/// The settings of an occasion.
+fn of_match(ground: &Ground, occasion: &Occasion) -> Result<(Settings, EdgeTimes), Refused> {
+    let venue = &ground.venue;
+    let start = resolve(venue, occasion.date.and_time(occasion.start), occasion.fold)?;
+    let programme = engine::programme(venue);
+    let window = programme.window_from(start);
+    let step = TimeDelta::minutes(occasion.step_min.into());
+    let edge_times = match occasion.look {
+        Look::First => EdgeTimes::ToTheStep,
+        Look::Whole => EdgeTimes::ToTheSecond,
+    };
+    Ok((settings(ground, window, step, programme.milestones_from(start)), edge_times))
+}
+
+/// Which pair of cameras is hard to cut when, as SVG.
+///
+/// # Errors
+/// As [`board()`]; also where no two cameras see a place in common.
+pub fn matching(
+    ground: &Ground,
+    occasion: &Occasion,
+    go_on: &dyn Fn() -> Result<(), Refused>,
+) -> Result<String, Refused> {
+    let (settings, _) = of_match(ground, occasion)?;
+    let prepared = || ground.prepared(occasion.date);
+    planned(prepared, (&settings, EdgeTimes::ToTheStep), go_on, |plan, brief| {
+        let pairs = matched_pairs(&ground.venue, plan, brief);
+        go_on()?;
+        if pairs.pairs.is_empty() {
+            let text = "no two cameras see a place in common, so there is no pair to match";
+            return Err(Refused::input(text));
+        }
+        let report = matching::report::Report { venue: &ground.venue, plan, pairs: &pairs };
+        let picture = matching::picture::matrix(&report);
+        picture.map(|picture| picture.svg).map_err(|e| Refused::Internal(e.to_string()))
+    })
+}
+
 /// The data of the interactive page of a match, as JSON.
 ///
 /// # Errors
@@ -194,16 +233,7 @@ pub fn board(
     forecast: Option<&Forecast>,
     go_on: &dyn Fn() -> Result<(), Refused>,
 ) -> Result<Arc<str>, Refused> {
-    let venue = &ground.venue;
-    let start = resolve(venue, occasion.date.and_time(occasion.start), occasion.fold)?;
-    let programme = engine::programme(venue);
-    let window = programme.window_from(start);
-    let step = TimeDelta::minutes(occasion.step_min.into());
-    let settings = settings(ground, window, step, programme.milestones_from(start));
-    let edge_times = match occasion.look {
-        Look::First => EdgeTimes::ToTheStep,
-        Look::Whole => EdgeTimes::ToTheSecond,
-    };
+    let (settings, edge_times) = of_match(ground, occasion)?;
     let prepared = || match occasion.look {
         Look::First => ground.prepared_roughly(occasion.date),
         Look::Whole => ground.prepared(occasion.date),
@@ -214,7 +244,7 @@ pub fn board(
             None => None,
         };
         go_on()?;
-        let told = Report { venue, plan, brief, forecast: day.as_ref() };
+        let told = Report { venue: &ground.venue, plan, brief, forecast: day.as_ref() };
         let data = board::data(&told).map_err(|e| Refused::Internal(e.to_string()))?;
         Ok(data.into())
     })

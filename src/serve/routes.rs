@@ -20,9 +20,10 @@ use serde_json::{Value, json};
 
 use crate::base::bounded;
 use crate::base::bounded::Bounded;
+use crate::jobs::on_air::{Expose, Framing};
 use crate::serve::edit::{Change, NewNumber, NewTable, NewValue};
 use crate::serve::files::NewGround;
-use crate::serve::ground::{cameras, occluder_of, things};
+use crate::serve::ground::{Ground, cameras, occluder_of, things};
 use crate::serve::jobs::JobRequest;
 use crate::serve::outlook::outlook;
 use crate::serve::picture::Wish;
@@ -30,6 +31,7 @@ use crate::serve::plan::Occasion;
 use crate::serve::problem::Refused;
 use crate::serve::session::{nothing_here, other_method};
 use crate::serve::shadow::{Fold, Shades, apart, instant};
+use crate::serve::through::{Signal, Through};
 use crate::serve::workspace::{Cause, no_ground};
 use crate::serve::{Live, Work, files, jobs, page, picture, plan};
 
@@ -257,22 +259,68 @@ async fn row_camera(State(live): Shared, Asked(asked): Asked<AskedPlan>) -> Answ
     answer(&row_camera.await?)
 }
 
+/// Which picture.
+#[derive(Deserialize)]
+#[serde(rename_all = "snake_case")]
+enum Kind {
+    Light,
+    Through,
+    LookUp,
+    Matching,
+}
+
 #[derive(Deserialize)]
 struct AskedPicture {
     revision: u64,
     at: String,
     fold: Option<Fold>,
-    kind: picture::Kind,
+    kind: Kind,
+    /// What is looked through, with aim, zoom, iris and signal; where in its sweep it looks, 0
+    /// to 1; horizontal field of view, degrees.
     camera: Option<usize>,
+    along: Option<f64>,
+    zoom_deg: Option<f64>,
+    expose: Option<Expose>,
+    signal: Option<Signal>,
+    /// What is looked up from.
     place: Option<String>,
+    /// Start of the match whose cameras are matched, and the minutes between its instants.
+    start: Option<String>,
+    step: Option<u32>,
+}
+
+impl AskedPicture {
+    fn wish(self, ground: &Ground) -> Result<Wish, Refused> {
+        if let Kind::Matching = self.kind {
+            let date = self.at.get(..10).unwrap_or(&self.at).to_owned();
+            let (revision, fold, step) = (self.revision, self.fold, self.step);
+            let start = self.start.unwrap_or_default();
+            let asked = AskedPlan { revision, date, start, step, first_look: false, fold };
+            return Ok(Wish::Matching(occasion(&asked)?));
+        }
+        let at = instant(&ground.venue, &self.at, self.fold)?;
+        Ok(match self.kind {
+            Kind::LookUp => Wish::LookUp { at, place: self.place },
+            Kind::Through => Wish::Through(Through {
+                at,
+                camera: self.camera.unwrap_or_default(),
+                framing: Framing {
+                    along: self.along.unwrap_or(Framing::default().along),
+                    zoom_deg: self.zoom_deg,
+                },
+                expose: self.expose.unwrap_or(Expose::Between),
+                signal: self.signal.unwrap_or_default(),
+            }),
+            Kind::Light | Kind::Matching => Wish::Light(at),
+        })
+    }
 }
 
 async fn draw(State(live): Shared, Asked(asked): Asked<AskedPicture>) -> Answer {
     let ground = live.ground_at(asked.revision)?;
-    let at = instant(&ground.venue, &asked.at, asked.fold)?;
-    let AskedPicture { kind, camera, place, .. } = asked;
-    let wish = Wish { kind, at, camera, place };
-    let svg = live.work(Work::Prompt, move |live, wanted| {
+    let wish = asked.wish(&ground)?;
+    let work = if matches!(wish, Wish::Matching(_)) { Work::Heavy } else { Work::Prompt };
+    let svg = live.work(work, move |live, wanted| {
         picture::svg(&ground, &wish, &|| live.still(&ground, wanted))
     });
     Ok(([(header::CONTENT_TYPE, page::kind("a.svg"))], svg.await?).into_response())

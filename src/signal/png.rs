@@ -32,6 +32,28 @@ pub fn write(
     if u64::from(width) * u64::from(height) != pixels.len() as u64 {
         return Err(SignalError::Pixels { width, height, pixels: pixels.len() });
     }
+    encode((width, height), &data(pixels, output), output)
+}
+
+/// A picture of SDR whose code values, 8 bits in full range, are known.
+///
+/// # Errors
+/// [`SignalError`] when the pixels do not fill the frame.
+pub fn write_codes(
+    (width, height): (u32, u32),
+    pixels: &[[u8; 3]],
+) -> Result<Vec<u8>, SignalError> {
+    if u64::from(width) * u64::from(height) != pixels.len() as u64 {
+        return Err(SignalError::Pixels { width, height, pixels: pixels.len() });
+    }
+    encode((width, height), pixels.as_flattened(), Output::Sdr)
+}
+
+fn encode(
+    (width, height): (u32, u32),
+    data: &[u8],
+    output: Output,
+) -> Result<Vec<u8>, SignalError> {
     let mut bytes = Vec::new();
     let mut encoder = png::Encoder::new(&mut bytes, width, height);
     encoder.set_color(png::ColorType::Rgb);
@@ -43,7 +65,7 @@ pub fn write(
     let mut writer = encoder.write_header()?;
     // the encoder knows the chunk, but does not write it by itself
     writer.write_chunk(png::chunk::cICP, &code_points(output))?;
-    writer.write_image_data(&data(pixels, output))?;
+    writer.write_image_data(data)?;
     writer.finish()?;
     Ok(bytes)
 }

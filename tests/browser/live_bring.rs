@@ -164,14 +164,48 @@ fn pictures_follow_the_time_and_say_when_they_are_old() {
     let stale: bool = page.get("!document.getElementById('picture-stale').hidden");
     assert!(stale, "old until the new one is there");
     drawn("Map of the light on the turf at 16:20");
-    for (kind, words) in
-        [("through", "What 1 main wide sees at 16:20"), ("look_up", "What stands around")]
-    {
+    for (kind, words) in [
+        ("through", "What 1 main wide sees at 16:20"),
+        ("look_up", "What stands around"),
+        ("matching", "Cuts that need a trim"),
+    ] {
         page.run(&format!("const kind = document.getElementById('picture-kind'); kind.value = {kind:?}; kind.dispatchEvent(new Event('change'))"));
         drawn(words);
     }
     page.click("#picture-enlarge");
     page.until("document.getElementById('picture-dialog').open");
+    page.assert_quiet();
+}
+
+#[test]
+fn a_picture_through_a_camera_follows_its_controls() {
+    let live = Live::on("football-demo");
+    let Some(page) = live.page(SIZE) else { return };
+    page.run("document.getElementById('tab-pictures').click()");
+    let set = |id: &str, value: &str, event: &str| {
+        page.run(&format!("const one = document.getElementById({id:?}); one.value = {value:?}; one.dispatchEvent(new Event({event:?}))"));
+    };
+    let drawn = |words: &str| {
+        let is_drawn = format!(
+            "document.getElementById('picture-words').textContent.includes({words:?}) && document.getElementById('picture-stale').hidden"
+        );
+        page.until_within(&is_drawn, DRAWN);
+    };
+    assert!(page.get::<bool>("document.getElementById('through').hidden"));
+    set("picture-kind", "through", "change");
+    drawn("one setting between sun and shade");
+    set("through-expose", "shade", "change");
+    drawn("set for the shade");
+    set("through-signal", "lost_in_sdr", "change");
+    drawn("what SDR loses");
+    set("through-zoom", "60", "input");
+    drawn("field of view 8.0° across");
+    let words: String = page.get("document.getElementById('through-zoom-words').textContent");
+    assert_eq!(words, "8.0° across");
+    page.click("#through-as-in-file");
+    page.until(
+        "document.getElementById('through-zoom-words').textContent.includes('as in the file')",
+    );
     page.assert_quiet();
 }
 

@@ -92,6 +92,25 @@ impl Figure {
         self.at + self.across * across + forward * ahead + DVec3::Z * up
     }
 
+    /// Whether a ray of a cone may hit it: axis and cosine of the half angle.
+    pub(super) fn may_be_hit(&self, from: DVec3, axis: DVec3, cosine: f64) -> bool {
+        let to = self.at + DVec3::Z * MIDDLE_M - from;
+        let away_m = to.length();
+        if away_m <= AROUND_M {
+            return true;
+        }
+        let angle = (to.dot(axis) / away_m).clamp(-1.0, 1.0).acos();
+        angle <= cosine.clamp(-1.0, 1.0).acos() + (AROUND_M / away_m).asin()
+    }
+
+    /// Whether it may shade a place within a ball: middle and radius, metres.
+    pub(super) fn may_shade(&self, middle: DVec3, around_m: f64, sun: DVec3, radius: f64) -> bool {
+        let to = self.at + DVec3::Z * MIDDLE_M - middle;
+        let along = to.dot(sun);
+        let reach = AROUND_M + around_m + (along + around_m).max(0.0) * radius;
+        along >= -AROUND_M - around_m && to.length_squared() - along * along <= reach * reach
+    }
+
     /// Where a ray first meets it.
     pub(super) fn met(&self, from: DVec3, toward: DVec3) -> Option<FigureHit> {
         let to = self.at + DVec3::Z * MIDDLE_M - from;

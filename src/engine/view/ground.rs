@@ -23,8 +23,23 @@ pub(super) struct Ground {
     /// Of what is played on, and of the ground around.
     pub reflects: [[f64; 3]; 2],
     pub line: [f64; 3],
-    stretches: Vec<[Coord<f64>; 2]>,
+    stretches: Vec<Stretch>,
     listed: FxHashMap<(i32, i32), Vec<u32>>,
+}
+
+/// A straight piece of a line: where it begins, its direction and its length, metres.
+struct Stretch {
+    from: Coord<f64>,
+    along: [f64; 2],
+    length_m: f64,
+}
+
+impl Stretch {
+    fn new([a, b]: [Coord<f64>; 2]) -> Self {
+        let (dx, dy) = (b.x - a.x, b.y - a.y);
+        let length_m = dx.hypot(dy);
+        Self { from: a, along: [dx / length_m, dy / length_m], length_m }
+    }
 }
 
 impl Ground {
@@ -44,6 +59,7 @@ impl Ground {
             .markings
             .iter()
             .flat_map(|line| line.0.windows(2).map(|w| [w[0], w[1]]))
+            .filter(|[a, b]| a != b)
             .collect();
         let mut listed: FxHashMap<(i32, i32), Vec<u32>> = FxHashMap::default();
         for (index, [a, b]) in stretches.iter().enumerate() {
@@ -71,7 +87,7 @@ impl Ground {
                 reflectances(field.surrounds_surface, field.surrounds_reflectance),
             ],
             line: colours::line(),
-            stretches,
+            stretches: stretches.into_iter().map(Stretch::new).collect(),
             listed,
         }
     }
@@ -95,15 +111,12 @@ impl Ground {
         let [along, across] = shown();
         let mut most: f64 = 0.0;
         for index in near {
-            let [a, b] = self.stretches[*index as usize];
-            let (dx, dy) = (b.x - a.x, b.y - a.y);
-            let length = dx.hypot(dy);
-            if length <= 0.0 {
-                continue;
-            }
-            let share = (((x - a.x) * dx + (y - a.y) * dy) / (length * length)).clamp(0.0, 1.0);
-            let away = (x - a.x - share * dx).hypot(y - a.y - share * dy);
-            let normal = [-dy / length, dx / length];
+            let Stretch { from, along: [ux, uy], length_m } = self.stretches[*index as usize];
+            let (dx, dy) = (x - from.x, y - from.y);
+            let on = (dx * ux + dy * uy).clamp(0.0, length_m);
+            let (dx, dy) = (dx - on * ux, dy - on * uy);
+            let away = (dx * dx + dy * dy).sqrt();
+            let normal = [-uy, ux];
             let over = |half: [f64; 2]| (half[0] * normal[0] + half[1] * normal[1]).abs();
             // half of what the pixel shows across the line
             let pixel = (over(along) + over(across)).max(1e-6);

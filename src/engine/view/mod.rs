@@ -25,8 +25,11 @@ mod globe;
 mod ground;
 mod instant;
 mod nodes;
+mod refine;
 mod render;
 mod scene;
+mod shade;
+mod tile;
 
 pub use colours::{Kit, Skin};
 pub use figures::{Figure, FigurePart, lined_up};

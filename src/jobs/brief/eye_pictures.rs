@@ -81,9 +81,10 @@ fn draw(
             (format!("through-{name}-{}", at.unwrap_or_default()), picture)
         }
     };
+    let png = picture.png().map_err(Failure::picture)?;
     Ok(vec![
         (FileName::new(&name, "svg"), picture.svg.into_bytes()),
-        (FileName::new(&name, "png"), picture.png),
+        (FileName::new(&name, "png"), png),
     ])
 }
 

@@ -47,7 +47,7 @@ pub(crate) fn plan_of(
         super::picture::ground_plan(venue, questions, &lines).map_err(Failure::picture)?;
     let mut set = FileSet::open(into, inputs)?;
     set.stage(FileName::new("ground-plan", "svg"), picture.svg.as_bytes())?;
-    set.stage(FileName::new("ground-plan", "png"), &picture.png)?;
+    set.stage(FileName::new("ground-plan", "png"), &picture.png().map_err(Failure::picture)?)?;
     let names = set.commit()?;
     Ok(output::text::files(into, &names, ink()))
 }

@@ -48,7 +48,7 @@ pub(crate) fn run(options: &LookUpOptions) -> Result<(), Failure> {
         let look = LookUp::new(&surroundings, spot, date, window);
         let picture = look_up(&venue, &look)?;
         set.stage(FileName::new(name, "svg"), picture.svg.as_bytes())?;
-        set.stage(FileName::new(name, "png"), &picture.png)?;
+        set.stage(FileName::new(name, "png"), &picture.png().map_err(Failure::picture)?)?;
         set.stage(FileName::new(name, "csv"), &report::csv(&venue, &look)?)?;
         set.stage(FileName::new(name, "json"), &report::write(&venue, &look)?)?;
         text += &report::text(&venue, &look, ink);

@@ -182,9 +182,10 @@ fn drawn(venue: &Venue, plan: &MatchPlan, pictured: &Pictured) -> Result<Vec<Dra
                 Drawing::LightMap(map) => light_map(venue, map)?,
             };
             progress.report(done.fetch_add(1, Ordering::Relaxed) + 1, all);
+            let png = picture.png().map_err(Failure::picture)?;
             Ok([
                 (FileName::new(name, "svg"), picture.svg.into_bytes()),
-                (FileName::new(name, "png"), picture.png),
+                (FileName::new(name, "png"), png),
             ])
         })
         .collect();

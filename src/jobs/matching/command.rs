@@ -40,7 +40,7 @@ pub(crate) fn run(options: &MatchingOptions) -> Result<(), Failure> {
     if !pairs.pairs.is_empty() {
         let picture = super::picture::matrix(&report).map_err(Failure::picture)?;
         set.stage(FileName::new("matching", "svg"), picture.svg.as_bytes())?;
-        set.stage(FileName::new("matching", "png"), &picture.png)?;
+        set.stage(FileName::new("matching", "png"), &picture.png().map_err(Failure::picture)?)?;
     }
     set.stage(FileName::new("matching", "csv"), &table::csv(&report)?)?;
     set.stage(FileName::new("matching", "json"), &data::write(&report)?)?;

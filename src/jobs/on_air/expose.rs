@@ -13,6 +13,8 @@ use crate::venue::Subject;
 /// What belongs at white, or what is balanced to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 #[cfg_attr(feature = "cli", derive(clap::ValueEnum))]
+#[derive(serde::Deserialize)]
+#[serde(rename_all = "snake_case")]
 pub enum Expose {
     /// The sunlit side
     Sun,

@@ -59,7 +59,7 @@ pub(crate) fn run(options: &PositionsOptions) -> Result<(), Failure> {
     let told = Report { venue: &venue, positions: &positions };
     let picture = positions_picture(&venue, &positions)?;
     set.stage(FileName::new("positions", "svg"), picture.svg.as_bytes())?;
-    set.stage(FileName::new("positions", "png"), &picture.png)?;
+    set.stage(FileName::new("positions", "png"), &picture.png().map_err(Failure::picture)?)?;
     set.stage(FileName::new("positions", "csv"), &table::csv(&told)?)?;
     set.stage(FileName::new("positions", "json"), &data::write(&told)?)?;
     let names = set.commit()?;

@@ -40,7 +40,7 @@ pub(crate) fn run(options: &SensitivityOptions) -> Result<(), Failure> {
     let told = Report { venue: &venue, found: &found };
     let picture = sensitivity_picture(&venue, &found)?;
     set.stage(FileName::new("sensitivity", "svg"), picture.svg.as_bytes())?;
-    set.stage(FileName::new("sensitivity", "png"), &picture.png)?;
+    set.stage(FileName::new("sensitivity", "png"), &picture.png().map_err(Failure::picture)?)?;
     set.stage(FileName::new("measuring-list", "html"), list::html(&told)?.as_bytes())?;
     set.stage(FileName::new("sensitivity", "csv"), &table::csv(&told)?)?;
     set.stage(FileName::new("sensitivity", "json"), &data::write(&told)?)?;

@@ -169,7 +169,7 @@ fn pictures(
         let picture =
             super::picture::year(venue, &grid, &words, window).map_err(Failure::picture)?;
         set.stage(FileName::new(name, "svg"), picture.svg.as_bytes())?;
-        set.stage(FileName::new(name, "png"), &picture.png)?;
+        set.stage(FileName::new(name, "png"), &picture.png().map_err(Failure::picture)?)?;
         progress.report(place + 1, figures.len());
     }
     Ok(())

@@ -21,13 +21,37 @@ use plotters::drawing::IntoDrawingArea;
 use sketch::Sketch;
 use svg::{Svg, units};
 
-/// A finished picture in both formats, the same marks in each.
+use crate::output::error::RenderError;
+
+/// A finished picture; pixels are made of it where they are wanted.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Picture {
     /// A whole SVG document.
     pub svg: String,
+}
+
+/// Red, green and blue, 8 bits each, row by row from the top left.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Pixels {
+    pub size: (u32, u32),
+    pub rgb: Vec<u8>,
+}
+
+impl Picture {
     /// A whole PNG file, 8 bit RGB: the SVG in pixels.
-    pub png: Vec<u8>,
+    ///
+    /// # Errors
+    /// [`RenderError::Drawing`] when a library fails, which is a fault of the program.
+    pub fn png(&self) -> Result<Vec<u8>, RenderError> {
+        raster::pixels(&self.svg)
+            .and_then(|pixels| raster::encoded(&pixels))
+            .map_err(RenderError::drawing)
+    }
+
+    /// The same before it is encoded.
+    pub(crate) fn pixels(&self) -> Result<Pixels, RenderError> {
+        raster::pixels(&self.svg).map_err(RenderError::drawing)
+    }
 }
 
 /// A library that draws or encodes failed.
@@ -73,8 +97,7 @@ pub(crate) fn draw(
         sketch.paint(&area)?;
         area.present()?;
     }
-    let png = raster::png(&svg)?;
-    Ok(Picture { svg, png })
+    Ok(Picture { svg })
 }
 
 #[cfg(test)]
@@ -85,11 +108,7 @@ mod tests {
 
     /// Grey values of a picture, row by row.
     fn greys(picture: &Picture) -> Vec<u8> {
-        let bytes = std::io::Cursor::new(&picture.png);
-        let mut reader = png::Decoder::new(bytes).read_info().unwrap();
-        let mut pixels = vec![0; reader.output_buffer_size().unwrap()];
-        reader.next_frame(&mut pixels).unwrap();
-        pixels.chunks(3).map(|p| p[1]).collect()
+        picture.pixels().unwrap().rgb.chunks(3).map(|p| p[1]).collect()
     }
 
     /// Square pixels of black that a picture holds.

@@ -1,7 +1,7 @@
 //! An SVG of ours in pixels.
 //!
-//! In: an SVG document as [`super::draw`] writes it. Out: the bytes of a PNG, 8 bit RGB,
-//! one pixel for each user unit. Letters come from the fonts inside the program, so the
+//! In: an SVG document as [`super::draw`] writes it. Out: pixels, 8 bit RGB, one for each user
+//! unit, and the bytes of a PNG. Letters come from the fonts inside the program, so the
 //! pixels are the same on every machine.
 
 use std::sync::{Arc, OnceLock};
@@ -9,7 +9,7 @@ use std::sync::{Arc, OnceLock};
 use resvg::tiny_skia::{Pixmap, Transform};
 use resvg::usvg::{Options, Tree, fontdb};
 
-use super::{DrawError, text};
+use super::{DrawError, Pixels, text};
 
 /// The fonts that letters may come from: those that the program carries and no others.
 fn fonts() -> Arc<fontdb::Database> {
@@ -33,27 +33,31 @@ pub(crate) fn tree(svg: &str) -> Result<Tree, DrawError> {
     Tree::from_str(svg, &options).map_err(DrawError::of)
 }
 
-/// The document in pixels, encoded.
+/// The document in pixels.
 ///
 /// # Errors
-/// [`DrawError`] for what is no SVG, is too large for memory, or cannot be encoded.
-pub(super) fn png(svg: &str) -> Result<Vec<u8>, DrawError> {
+/// [`DrawError`] for what is no SVG, or is too large for memory.
+pub(super) fn pixels(svg: &str) -> Result<Pixels, DrawError> {
     let tree = tree(svg)?;
     let size = tree.size().to_int_size();
     let mut pixmap = Pixmap::new(size.width(), size.height())
         .ok_or_else(|| DrawError::of("the picture has no size"))?;
     resvg::render(&tree, Transform::identity(), &mut pixmap.as_mut());
-    encoded(&pixmap)
-}
-
-fn encoded(pixmap: &Pixmap) -> Result<Vec<u8>, DrawError> {
     // every picture lies on paper: no pixel is translucent
-    let mut pixels = vec![0; 3 * pixmap.pixels().len()];
-    for (rgb, rgba) in pixels.chunks_exact_mut(3).zip(pixmap.data().chunks_exact(4)) {
+    let mut rgb = vec![0; 3 * pixmap.pixels().len()];
+    for (rgb, rgba) in rgb.chunks_exact_mut(3).zip(pixmap.data().chunks_exact(4)) {
         rgb.copy_from_slice(&rgba[..3]);
     }
+    Ok(Pixels { size: (pixmap.width(), pixmap.height()), rgb })
+}
+
+/// Pixels as a PNG.
+///
+/// # Errors
+/// [`DrawError`] when they cannot be encoded.
+pub(super) fn encoded(pixels: &Pixels) -> Result<Vec<u8>, DrawError> {
     let mut bytes = Vec::new();
-    let mut encoder = png::Encoder::new(&mut bytes, pixmap.width(), pixmap.height());
+    let mut encoder = png::Encoder::new(&mut bytes, pixels.size.0, pixels.size.1);
     encoder.set_color(png::ColorType::Rgb);
     encoder.set_depth(png::BitDepth::Eight);
     // flat colours: repeats compress best as they are; the level takes half the time of
@@ -61,7 +65,7 @@ fn encoded(pixmap: &Pixmap) -> Result<Vec<u8>, DrawError> {
     encoder.set_deflate_compression(png::DeflateCompression::Level(3));
     encoder.set_filter(png::Filter::NoFilter);
     let mut writer = encoder.write_header().map_err(DrawError::of)?;
-    writer.write_image_data(&pixels).map_err(DrawError::of)?;
+    writer.write_image_data(&pixels.rgb).map_err(DrawError::of)?;
     writer.finish().map_err(DrawError::of)?;
     Ok(bytes)
 }

@@ -15,6 +15,8 @@ const SKY = ["--sky", SKIES, "Sky", () => "clear"];
 const COMMANDS = [
   ["brief", "Crew's brief: pages, sheets, cues", [DAY, START, SKY, STEP, ["--operators", "number", "Operators", () => "", "one for three cameras"]]],
   ["match", "Match: timeline, pictures, tables", [DAY, START, SKY, STEP]],
+  ["matching", "Cuts between cameras, and what to trim", [DAY, START, SKY, STEP]],
+  ["on-air", "As it will look on air", [DAY, START, SKY, ["--minute", "text", "Minutes, with commas between", () => "", "four"]]],
   ["positions", "Camera positions compared", [DAY, START, SKY]],
   ["sensitivity", "What to measure first", [DAY, START]],
   ["look-up", "Look up from a place", [DAY]],

@@ -1,10 +1,12 @@
-// Pictures beside the plan: light on the turf, through a camera, up from a place. In: the shown
-// time and the ground. Out: the server's drawing with its description; what is old says so.
+// Pictures beside the plan: light on the turf, through a camera, up from a place, which cuts are
+// hard when. In: the shown time and the ground. Out: the server's drawing with its description;
+// what is old says so.
 
 import { getText } from "./api.js";
 import { button, byId, make, option, setText, whenQuiet } from "./dom.js";
 import { choose, chooseCamera } from "./planview.js";
 import { atText, clockText, on, state } from "./state.js";
+import { showThrough, startThrough, throughWish } from "./through.js";
 
 const REST_MS = 300; // a picture takes a while: asked for when the hand rests
 const FOLLOW_MS = 60; // one through a camera is quick: it follows the hand
@@ -15,6 +17,7 @@ const KINDS = {
   light: "Light on the turf, in stops",
   through: "Through a camera",
   look_up: "Up from a place: what hides the sun",
+  matching: "Cuts between cameras: which are hard when",
 };
 
 const view = { stop: null, wanted: null, shown: null, url: null };
@@ -25,7 +28,12 @@ function wish() {
   if (!ground || !state.date || byId("panel-pictures").hidden) return null;
   const kind = byId("picture-kind").value;
   const asked = { revision: ground.revision, at: atText(), fold: state.fold, kind };
-  if (kind === "through") asked.camera = state.camera;
+  if (kind === "through") Object.assign(asked, { camera: state.camera }, throughWish());
+  if (kind === "matching") {
+    asked.at = `${state.date}T12:00:00`; // all of the match is in it
+    asked.start = ground.start;
+    asked.fold = null;
+  }
   if (kind === "look_up") {
     asked.place = byId("picture-place").value || CENTRE;
     asked.at = `${state.date}T12:00:00`; // all of the day is in it
@@ -38,7 +46,8 @@ async function ask() {
   const asked = wish();
   if (!asked) return;
   view.stop?.abort();
-  if (asked.kind === "through" && !state.ground.cameras.length) return refuse("No cameras yet.");
+  if (asked.kind !== "look_up" && asked.kind !== "light" && !state.ground.cameras.length) return refuse("No cameras yet.");
+  if (asked.kind === "matching" && !asked.start) return refuse("The ground has no start of play yet.");
   const key = JSON.stringify(asked);
   if (key === view.shown) return markFresh();
   const stop = new AbortController();
@@ -118,7 +127,9 @@ function showChoices() {
   const kind = byId("picture-kind").value;
   byId("picture-camera").parentElement.hidden = kind !== "through";
   byId("picture-place").parentElement.hidden = kind !== "look_up";
-  setText(byId("picture-at"), kind === "look_up" ? "All day" : `At ${clockText(state.minute)}, clear sky`);
+  showThrough(kind === "through");
+  const whole = { look_up: "All day", matching: "All of the match, clear sky" };
+  setText(byId("picture-at"), whole[kind] ?? `At ${clockText(state.minute)}, clear sky`);
 }
 
 export function startPictures() {
@@ -136,6 +147,7 @@ export function startPictures() {
   const dialog = byId("picture-dialog");
   byId("picture-enlarge").addEventListener("click", () => dialog.showModal());
   dialog.append(make("div", { class: "row" }, button("Close", () => dialog.close())));
+  startThrough(markStale);
   showChoices();
   on("ground", fillChoices);
   on("choice", () => {

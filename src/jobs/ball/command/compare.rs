@@ -106,7 +106,7 @@ pub(crate) fn run(options: &BallOptions) -> Result<(), Failure> {
         drop(progress);
         let picture = ball_hours_picture(&venue, &found)?;
         set.stage(FileName::new(name, "svg"), picture.svg.as_bytes())?;
-        set.stage(FileName::new(name, "png"), &picture.png)?;
+        set.stage(FileName::new(name, "png"), &picture.png().map_err(Failure::picture)?)?;
         set.stage(FileName::new(name, "csv"), &jobs::ball::report::hours::csv(&venue, &found)?)?;
         set.stage(FileName::new(name, "json"), &jobs::ball::report::hours::write(&venue, &found)?)?;
         told += &jobs::ball::report::hours::text(&venue, &found, ink);

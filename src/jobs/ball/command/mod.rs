@@ -292,7 +292,7 @@ pub(crate) fn run(options: &BallOptions) -> Result<(), Failure> {
     let names = unique_slugs([stem.as_str()], "ball");
     for name in &names {
         set.stage(FileName::new(name, "svg"), picture.svg.as_bytes())?;
-        set.stage(FileName::new(name, "png"), &picture.png)?;
+        set.stage(FileName::new(name, "png"), &picture.png().map_err(Failure::picture)?)?;
         set.stage(FileName::new(name, "csv"), &report::csv(&venue, &plan)?)?;
         set.stage(FileName::new(name, "json"), &report::write(&venue, &plan)?)?;
     }

@@ -1,11 +1,11 @@
 //! A page: marks drawn as everywhere, and pictures in their frames.
 
 use crate::output::canvas;
-use crate::output::draw::DrawError;
 use crate::output::draw::palette::{INK, MUTED};
 use crate::output::draw::sketch::{Align, Lettering, PxBox, Sketch};
 use crate::output::draw::text::{Weight, fitted, width_px};
 use crate::output::error::RenderError;
+use crate::signal::png;
 
 use super::Inset;
 
@@ -94,29 +94,18 @@ impl Page {
     pub fn png(self, bottom: f64, title: &str, description: &str) -> Result<Vec<u8>, RenderError> {
         let size = (self.width, bottom.ceil() as u32);
         let drawn = canvas::draw(size, title, description, &self.sketch)?;
-        let fault = |e: &dyn std::fmt::Display| RenderError::drawing(DrawError::of(e));
-        let bytes = std::io::Cursor::new(&drawn.png);
-        let mut reader = png::Decoder::new(bytes).read_info().map_err(|e| fault(&e))?;
-        let (width, height) = (reader.info().width, reader.info().height);
-        let mut pixels = vec![0; reader.output_buffer_size().unwrap_or(0)];
-        reader.next_frame(&mut pixels).map_err(|e| fault(&e))?;
+        let mut pixels = drawn.pixels()?;
+        let width = pixels.size.0 as usize;
         for (inset, [left, top]) in &self.insets {
             for (row, line) in inset.pixels.chunks(inset.size[0].max(1)).enumerate() {
-                let start = 3 * ((top + row) * width as usize + left);
+                let start = 3 * ((top + row) * width + left);
                 let flat = line.as_flattened();
-                if let Some(to) = pixels.get_mut(start..start + flat.len()) {
+                if let Some(to) = pixels.rgb.get_mut(start..start + flat.len()) {
                     to.copy_from_slice(flat);
                 }
             }
         }
-        let mut out = Vec::new();
-        let mut encoder = png::Encoder::new(&mut out, width, height);
-        encoder.set_color(png::ColorType::Rgb);
-        encoder.set_depth(png::BitDepth::Eight);
-        encoder.set_compression(png::Compression::Fast);
-        let mut writer = encoder.write_header().map_err(|e| fault(&e))?;
-        writer.write_image_data(&pixels).map_err(|e| fault(&e))?;
-        writer.finish().map_err(|e| fault(&e))?;
-        Ok(out)
+        let (codes, _) = pixels.rgb.as_chunks();
+        png::write_codes(pixels.size, codes).map_err(RenderError::drawing)
     }
 }

@@ -254,7 +254,7 @@ fn stage(set: &mut FileSet, told: &Report<'_>, folder: &Path) -> Result<(), Fail
             _ => format!("starts-{slug}"),
         };
         set.stage(FileName::new(&name, "svg"), picture.svg.as_bytes())?;
-        set.stage(FileName::new(&name, "png"), &picture.png)?;
+        set.stage(FileName::new(&name, "png"), &picture.png().map_err(Failure::picture)?)?;
     }
     set.stage(FileName::new("starts", "csv"), &table::starts(told)?)?;
     set.stage(FileName::new("season", "csv"), &table::season(told)?)?;

@@ -1,0 +1,245 @@
+//! What comes along one ray of a picture.
+//!
+//! In: a place of the picture in pixels from its top left, what its tile knows. Out: a
+//! [`Sample`]: tristimulus values, cd/m2, and what is seen.
+
+use glam::DVec3;
+
+use super::figures::{Figure, FigurePart};
+use super::render::{Sample, Seen, Tracer, ground_distance, key_of};
+use super::tile::Scratch;
+use crate::base::units::Azimuth;
+use crate::geometry::{MeshEdges, PictureHit};
+use crate::light::Tristimulus;
+use crate::solar::skyline_elevation;
+
+/// Rays toward the sun start so far over a surface, metres.
+pub(super) const OVER_M: f64 = 1e-4;
+/// Of far land half is the air before it (our choice, no source).
+const HAZE: f64 = 0.5;
+
+impl Tracer<'_> {
+    /// What comes from one place of the picture, pixels from its top left.
+    pub(super) fn sample(
+        &self,
+        [x, y]: [f64; 2],
+        edges: MeshEdges,
+        scratch: &mut Scratch,
+    ) -> Sample {
+        let image = self.view.image(x, y);
+        let toward = self.rays.frame().ray(image);
+        let eye = self.view.eye.at;
+        let ground_m = ground_distance(eye, toward);
+        let figures = scratch.tile.figures.iter();
+        let figure = figures
+            .filter_map(|i| Some((*i, self.view.figures.get(*i)?.met(eye, toward)?)))
+            .filter(|(_, hit)| hit.distance_m < ground_m)
+            .min_by(|a, b| a.1.distance_m.total_cmp(&b.1.distance_m));
+        let ends_m = figure.as_ref().map_or(ground_m, |(_, hit)| hit.distance_m);
+        let mut hits = std::mem::take(&mut scratch.hits);
+        self.rays.hits(image, toward, ends_m, &mut hits);
+        let (mut light, mut through) = (Tristimulus::ZERO, 1.0);
+        let mut first: Option<Sample> = None;
+        let mut add = |one: Sample, passes: f64| {
+            light += one.light * through;
+            through *= passes;
+            first.get_or_insert(one);
+        };
+        for hit in &hits {
+            let one = self.body(hit, eye + toward * hit.distance_m, edges, scratch);
+            add(one, hit.passes);
+        }
+        if hits.last().is_none_or(|hit| hit.passes > 0.0) {
+            add(
+                match figure {
+                    Some((index, hit)) => {
+                        let at = eye + toward * hit.distance_m;
+                        self.figure(index, at, (hit.normal, hit.part), hit.distance_m)
+                    }
+                    None if ground_m.is_finite() => {
+                        self.on_ground([x, y], ground_m, edges, scratch)
+                    }
+                    None => self.sky(toward),
+                },
+                0.0,
+            );
+        }
+        let mut sample = first.unwrap_or_else(|| self.sky(toward));
+        sample.light = light;
+        // what lies behind something translucent makes edges, too
+        sample.id = sample.id.wrapping_mul(31).wrapping_add(hits.len() as u32);
+        scratch.hits = hits;
+        sample
+    }
+
+    fn body(&self, hit: &PictureHit, at: DVec3, edges: MeshEdges, scratch: &mut Scratch) -> Sample {
+        let obstacle = &self.scene.obstacles()[hit.obstacle];
+        let [mut near, mut far] = match self.is_mesh[hit.obstacle] {
+            true => {
+                if !self.nodes.knows(hit.obstacle, at, hit.normal) {
+                    scratch.missing.push((key_of(hit), (hit.obstacle, at, hit.normal)));
+                }
+                let place = (hit.obstacle, at, hit.normal);
+                [self.nodes.light(&self.lit_nodes, place), Tristimulus::ZERO]
+            }
+            false => match self.lit[hit.obstacle].get(hit.face) {
+                Some(Some((net, lit))) => net.light(lit, at),
+                _ => {
+                    scratch.missing.push((key_of(hit), (hit.obstacle, at, hit.normal)));
+                    [Tristimulus::ZERO; 2]
+                }
+            },
+        };
+        let cosine = hit.normal.dot(self.light.toward_sun);
+        let (mut sun, mut by_mesh) = (0.0, false);
+        let scatters = obstacle.scatters();
+        if self.light.sun_is_out() && (cosine > 0.0 || scatters > 0.0) {
+            let direct = self.light.direct_normal * cosine.abs();
+            if cosine > 0.0 {
+                let is_mesh = self.is_mesh[hit.obstacle];
+                let all = if is_mesh { None } else { self.sun_on(hit, at, &mut scratch.tile) };
+                let here = || self.disc.share(at + hit.normal * OVER_M, Some(hit.obstacle), edges);
+                (sun, by_mesh) = all.map_or_else(here, |sun| (sun, false));
+                near += direct * sun;
+            } else {
+                let other = obstacle.far_side(at, hit.normal) - hit.normal * OVER_M;
+                (sun, by_mesh) = self.disc.share(other, Some(hit.obstacle), edges);
+                far += direct * sun;
+            }
+        }
+        let reflected = near.tinted(self.scene.reflects[hit.obstacle]);
+        Sample {
+            light: (reflected + far * scatters) * std::f64::consts::FRAC_1_PI,
+            seen: Seen::Body(obstacle.part()),
+            sun: sun as f32,
+            id: 16 + ((hit.obstacle as u32) << 6) + hit.face as u32,
+            by_mesh,
+            distance_m: at.distance(self.view.eye.at) as f32,
+            is_known: true,
+        }
+    }
+
+    fn on_ground(
+        &self,
+        [x, y]: [f64; 2],
+        ground_m: f64,
+        edges: MeshEdges,
+        scratch: &Scratch,
+    ) -> Sample {
+        let toward = self.rays.frame().ray(self.view.image(x, y));
+        let at = self.view.eye.at + toward * ground_m;
+        let (ground, tile) = (&self.scene.ground, &scratch.tile);
+        let kind = ground.kind(at.x, at.y);
+        let mut light = self.scene.net.light(&self.ground, at.x, at.y)
+            + self.light.light.floodlight().horizontal;
+        let (mut sun, mut by_mesh) = (0.0, false);
+        if self.light.sun_is_out() {
+            let here = || self.disc.share(at, None, edges);
+            (sun, by_mesh) = tile.ground_sun.map_or_else(here, |sun| (sun, false));
+            if sun > 0.0 {
+                sun *= self.past_figures(at, &tile.shading);
+            }
+            light += self.light.light.direct_horizontal * sun;
+        }
+        let moved = |dx: f64, dy: f64| {
+            let toward = self.rays.frame().ray(self.view.image(x + dx, y + dy));
+            let on = self.view.eye.at + toward * ground_distance(self.view.eye.at, toward);
+            let (u, v) = (on.x - at.x, on.y - at.y);
+            if u.is_finite() && v.is_finite() { [u, v] } else { [1e3, 1e3] }
+        };
+        let line = match kind {
+            0 => ground.line_share(at.x, at.y, || [moved(0.5, 0.0), moved(0.0, 0.5)]),
+            _ => 0.0,
+        };
+        let bare = ground.reflects[kind];
+        let reflects = [0, 1, 2].map(|i| bare[i] + (ground.line[i] - bare[i]) * line);
+        let seen = match (line > 0.5, kind) {
+            (true, _) => Seen::Line,
+            (_, 0) => Seen::Turf,
+            _ => Seen::Surrounds,
+        };
+        let id = if seen == Seen::Surrounds { 2 } else { 1 };
+        Sample {
+            light: light.tinted(reflects) * std::f64::consts::FRAC_1_PI,
+            seen,
+            sun: sun as f32,
+            id,
+            by_mesh,
+            distance_m: ground_m as f32,
+            is_known: true,
+        }
+    }
+
+    fn past_figures(&self, at: DVec3, shading: &[usize]) -> f64 {
+        let figures = shading.iter().filter_map(|i| self.view.figures.get(*i));
+        let leaves = figures.map(|f| f.leaves(at, self.light.toward_sun, self.sun_radius));
+        leaves.fold(1.0, f64::min)
+    }
+
+    fn figure(
+        &self,
+        index: usize,
+        at: DVec3,
+        (normal, part): (DVec3, FigurePart),
+        distance_m: f64,
+    ) -> Sample {
+        let Some(figure) = self.view.figures.get(index) else { return self.sky(normal) };
+        let mut light = self.globe.as_ref().map_or(Tristimulus::ZERO, |globe| globe.light(normal));
+        let cosine = normal.dot(self.light.toward_sun);
+        let mut sun = 0.0;
+        if self.light.sun_is_out() && cosine > 0.0 {
+            let over = at + normal * 0.01;
+            (sun, _) = self.disc.share(over, None, MeshEdges::Hard);
+            let blocked = |f: &Figure| f.met(over, self.light.toward_sun).is_some();
+            if sun > 0.0 && self.view.figures.iter().any(blocked) {
+                sun = 0.0;
+            }
+            light += self.light.direct_normal * (cosine * sun);
+        }
+        let reflects = match part {
+            FigurePart::Kit => figure.kit.reflects(&self.scene.subject),
+            FigurePart::Skin => figure.skin.reflects(),
+        };
+        Sample {
+            light: light.tinted(reflects) * std::f64::consts::FRAC_1_PI,
+            seen: Seen::Figure(index as u8, part),
+            sun: sun as f32,
+            id: 4 + 2 * index as u32 + u32::from(part == FigurePart::Skin),
+            by_mesh: false,
+            distance_m: distance_m as f32,
+            is_known: true,
+        }
+    }
+
+    fn sky(&self, toward: DVec3) -> Sample {
+        let mut sample = Sample {
+            light: self.light.sky.colour_toward(toward),
+            seen: Seen::Sky,
+            sun: 0.0,
+            id: 0,
+            by_mesh: false,
+            distance_m: f32::INFINITY,
+            is_known: true,
+        };
+        if toward.z < self.skyline_sine {
+            let azimuth = Azimuth::from_degrees(toward.x.atan2(toward.y).to_degrees());
+            if toward.z < skyline_elevation(&self.scene.horizon, azimuth).radians().sin() {
+                let land = self.light.open_light().tinted(self.scene.ground.reflects[1]);
+                let land = land * std::f64::consts::FRAC_1_PI;
+                sample.light = land * (1.0 - HAZE) + sample.light * HAZE;
+                (sample.seen, sample.id) = (Seen::Land, 3);
+                return sample;
+            }
+        }
+        let cosine = toward.dot(self.light.toward_sun);
+        if self.light.sun_is_out()
+            && cosine > 0.0
+            && (1.0 - cosine * cosine).sqrt() < self.sun_radius
+        {
+            let solid = std::f64::consts::PI * self.sun_radius * self.sun_radius;
+            sample.light += self.light.direct_normal * (1.0 / solid);
+            (sample.seen, sample.id) = (Seen::Sun, 15);
+        }
+        sample
+    }
+}

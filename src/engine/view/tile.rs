@@ -1,0 +1,102 @@
+//! What is the same all over a small tile of the picture.
+//!
+//! In: the corners of the tile, pixels. Out: whether the sun reaches all or none of the ground
+//! and of each face that its rays hit, and which figures may be seen or throw a shadow there.
+//! Places of a plane within a tile lie within what its four corner rays hit of that plane, so
+//! nothing is guessed: where the answer may differ from place to place, each ray asks.
+
+use glam::DVec3;
+
+use super::render::{FaceHit, Tracer, ground_distance, key_of};
+use super::scene::FaceKey;
+use super::shade::OVER_M;
+use crate::geometry::PictureHit;
+
+/// Side of a tile, pixels.
+pub(super) const TILE_PX: usize = 8;
+
+/// What one thread works with.
+#[derive(Default)]
+pub(super) struct Scratch {
+    pub hits: Vec<PictureHit>,
+    /// Faces whose light is not known yet.
+    pub missing: Vec<FaceHit>,
+    pub tile: Tile,
+}
+
+/// One tile.
+#[derive(Default)]
+pub(super) struct Tile {
+    /// Through its corners, unit vectors.
+    rays: [DVec3; 4],
+    /// Share of the sun that arrives all over its ground; `None` where it may differ.
+    pub ground_sun: Option<f64>,
+    /// Figures that its rays may hit, and those that may shade its ground.
+    pub figures: Vec<usize>,
+    pub shading: Vec<usize>,
+    /// The same as of the ground, of faces that were asked for.
+    faces: Vec<(FaceKey, Option<f64>)>,
+}
+
+impl Tracer<'_> {
+    /// Goes over to the tile between two corners, pixels from the top left.
+    pub(super) fn enter(&self, scratch: &mut Scratch, from: [usize; 2], until: [usize; 2]) {
+        let [left, top] = from.map(|v| v as f64);
+        let [right, bottom] = until.map(|v| v as f64);
+        let corners = [[left, top], [right, top], [right, bottom], [left, bottom]];
+        let (view, eye) = (self.view, self.view.eye.at);
+        let tile = &mut scratch.tile;
+        tile.rays = corners.map(|[x, y]| self.rays.frame().ray(view.image(x, y)));
+        tile.faces.clear();
+        let lengths = tile.rays.map(|ray| ground_distance(eye, ray));
+        let on_ground = lengths.iter().all(|length| length.is_finite());
+        let ground = [0, 1, 2, 3].map(|i| eye + tile.rays[i] * lengths[i]);
+        tile.ground_sun = match on_ground && self.light.sun_is_out() {
+            true => self.disc.share_of_all(&ground, None),
+            false => None,
+        };
+        let all = || 0..view.figures.len();
+        let (axis, cosine) = cone(&tile.rays);
+        tile.figures.clear();
+        tile.figures.extend(all().filter(|i| view.figures[*i].may_be_hit(eye, axis, cosine)));
+        tile.shading.clear();
+        if on_ground {
+            let middle = ground.iter().sum::<DVec3>() * 0.25;
+            let around_m = ground.iter().map(|p| p.distance(middle)).fold(0.0, f64::max);
+            let (sun, radius) = (self.light.toward_sun, self.sun_radius);
+            let may = |i: &usize| view.figures[*i].may_shade(middle, around_m, sun, radius);
+            tile.shading.extend(all().filter(may));
+        } else {
+            tile.shading.extend(all());
+        }
+    }
+
+    /// Share of the sun that arrives all over what a tile shows of the face of a hit; `None`
+    /// where it may differ.
+    pub(super) fn sun_on(&self, hit: &PictureHit, at: DVec3, tile: &mut Tile) -> Option<f64> {
+        let key = key_of(hit);
+        if let Some((_, known)) = tile.faces.iter().find(|(face, _)| *face == key) {
+            return *known;
+        }
+        let eye = self.view.eye.at;
+        let away_m = (at - eye).dot(hit.normal);
+        let lengths = tile.rays.map(|ray| away_m / ray.dot(hit.normal));
+        let is_ahead = |length: &f64| length.is_finite() && *length > 0.0;
+        let found = match lengths.iter().all(is_ahead) {
+            true => {
+                let over = hit.normal * OVER_M;
+                let corners = [0, 1, 2, 3].map(|i| eye + tile.rays[i] * lengths[i] + over);
+                self.disc.share_of_all(&corners, Some(hit.obstacle))
+            }
+            false => None,
+        };
+        tile.faces.push((key, found));
+        found
+    }
+}
+
+/// The cone around four rays: its axis and the cosine of its half angle.
+fn cone(rays: &[DVec3; 4]) -> (DVec3, f64) {
+    let axis = rays.iter().sum::<DVec3>().normalize_or_zero();
+    (axis, rays.iter().map(|ray| ray.dot(axis)).fold(1.0, f64::min))
+}

@@ -1,0 +1,236 @@
+//! A picture through a camera: as `on-air` has it, as pixels inside of an SVG.
+//!
+//! In: a revision of the ground, a time, a camera with aim and zoom, what its iris is set for,
+//! which signal is shown. Out: an SVG 480 pixels wide with title and description. What does not
+//! change while a hand moves a control is kept by the ground: nodes on faces, the light of the
+//! minute, the last picture before any camera.
+
+use std::sync::Arc;
+
+use base64::Engine as _;
+use chrono::DateTime;
+use chrono_tz::Tz;
+use serde::Deserialize;
+
+use crate::camera::Rig;
+use crate::engine::Instant;
+use crate::engine::view::{LinearPicture, ViewLight, ViewScene};
+use crate::geometry::OverlayScratch;
+use crate::jobs::match_plan::picture::field::clock_text;
+use crate::jobs::on_air;
+use crate::jobs::on_air::develop::{Hdr, Zone, zones};
+use crate::jobs::on_air::picture::Inset;
+use crate::jobs::on_air::{Developed, Expose, Framing};
+use crate::light::{AirByDate, Sky};
+use crate::serve::ground::Ground;
+use crate::serve::problem::Refused;
+use crate::signal::{Output, png};
+use crate::venue::CameraPost;
+
+/// Width of a picture, pixels.
+const WIDTH: usize = 480;
+/// Horizontal field of view that may be asked for, degrees.
+const ZOOM_DEG: std::ops::RangeInclusive<f64> = 0.5..=120.0;
+
+/// Which signal of the camera is shown.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Signal {
+    /// SDR by the camera's own knee.
+    #[default]
+    Sdr,
+    /// SDR made of the HDR.
+    SdrOfHdr,
+    /// What clips and what is crushed in SDR.
+    LostInSdr,
+    /// The same in HDR.
+    LostInHdr,
+}
+
+/// What to show of a camera.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Through {
+    pub at: DateTime<Tz>,
+    /// Index of the camera.
+    pub camera: usize,
+    pub framing: Framing,
+    pub expose: Expose,
+    pub signal: Signal,
+}
+
+/// All light of one minute.
+pub struct Moment {
+    at: DateTime<Tz>,
+    light: ViewLight,
+    instant: Instant,
+}
+
+/// What was shown last, before any camera.
+pub struct Taken {
+    at: DateTime<Tz>,
+    camera: usize,
+    framing: Framing,
+    size: [usize; 2],
+    picture: LinearPicture,
+}
+
+/// What a ground keeps for pictures through its cameras.
+#[derive(Default)]
+pub struct Kept {
+    moment: Option<Arc<Moment>>,
+    taken: Option<Arc<Taken>>,
+}
+
+/// Draws it.
+///
+/// # Errors
+/// [`Refused`] for a camera or a field of view that is none, or work that nobody wants any more.
+pub fn svg(
+    ground: &Ground,
+    wish: &Through,
+    go_on: &dyn Fn() -> Result<(), Refused>,
+) -> Result<String, Refused> {
+    let (venue, at) = (&*ground.venue, wish.at);
+    let no_camera = || Refused::NotFound(format!("there is no camera of index {}", wish.camera));
+    let post = venue.cameras.get(wish.camera).ok_or_else(no_camera)?;
+    check(&wish.framing)?;
+    let date = at.date_naive();
+    let prepared = ground.prepared(date);
+    let prepared = prepared.borrow_dependent();
+    go_on()?;
+    let air = AirByDate::of_venue(venue).on(date);
+    let scene = ground.view(date, || on_air::scene(prepared, at, Sky::Clear, &air));
+    go_on()?;
+    let kept = ground.kept_view(|kept| kept.moment.clone());
+    let moment = kept.filter(|moment| moment.at == at).unwrap_or_else(|| {
+        let light = prepared.view_light(at, Sky::Clear, &air);
+        let instant = prepared.instant(at, Sky::Clear, &air, &mut OverlayScratch::default());
+        Arc::new(Moment { at, light, instant })
+    });
+    ground.kept_view(|kept| kept.moment = Some(Arc::clone(&moment)));
+    go_on()?;
+    let taken = taken(ground, &scene, &moment.light, (wish, post));
+    go_on()?;
+    let (rig, seen) = (Rig::of(&post.exposure), moment.instant.cameras.get(wish.camera));
+    let expose = wish.expose;
+    let set = on_air::Set::new(expose, expose, seen, &rig, &venue.subject, &moment.light);
+    let hdr = Hdr::of(venue.production.as_ref(), None);
+    let (pixels, lost) = shown(&taken, &set, (wish.signal, hdr));
+    let size = (taken.size[0] as u32, taken.size[1] as u32);
+    let png = png::write_codes(size, &pixels).map_err(|e| Refused::Internal(e.to_string()))?;
+    let exposed = match expose {
+        Expose::Between => "one setting between sun and shade".to_owned(),
+        other => format!("set {}", other.words()),
+    };
+    let words = format!(
+        "What {} sees at {} on {}: {}, {exposed}, {}, field of view {:.1}° across.{}",
+        post.name,
+        clock_text(at),
+        at.format("%-d %B %Y"),
+        signal_words(wish.signal, hdr.output),
+        set.words(),
+        wish.framing.zoom_deg.unwrap_or(post.horizontal_fov_deg),
+        lost.map_or_else(String::new, |lost| format!(" {lost}")),
+    );
+    let title =
+        format!("{}, through {}, {}", venue.title, post.name, at.format("%Y-%m-%d %H:%M %Z"));
+    Ok(framed(size, [&title, &words], &png))
+}
+
+fn check(framing: &Framing) -> Result<(), Refused> {
+    if !(0.0..=1.0).contains(&framing.along) {
+        let found = framing.along;
+        return Err(Refused::input(format!("along: found {found}; allowed: 0 to 1")));
+    }
+    match framing.zoom_deg {
+        Some(found) if !ZOOM_DEG.contains(&found) => {
+            let (low, high) = (ZOOM_DEG.start(), ZOOM_DEG.end());
+            let text = format!("zoom_deg: found {found}; allowed: {low} to {high} degrees");
+            Err(Refused::input(text))
+        }
+        _ => Ok(()),
+    }
+}
+
+/// The picture before any camera: the last one, where it shows the same.
+fn taken(
+    ground: &Ground,
+    scene: &ViewScene,
+    light: &ViewLight,
+    (wish, post): (&Through, &CameraPost),
+) -> Arc<Taken> {
+    let kept = ground.kept_view(|kept| kept.taken.clone());
+    let same = |t: &Arc<Taken>| (t.at, t.camera) == (wish.at, wish.camera);
+    let same = kept.filter(|t| same(t) && t.framing == wish.framing);
+    let taken = same.unwrap_or_else(|| {
+        let view = on_air::view(post, wish.framing, WIDTH);
+        Arc::new(Taken {
+            at: wish.at,
+            camera: wish.camera,
+            framing: wish.framing,
+            size: view.size,
+            picture: scene.picture(light, &view),
+        })
+    });
+    ground.kept_view(|kept| kept.taken = Some(Arc::clone(&taken)));
+    taken
+}
+
+/// Pixels of the signal that is wanted, and what is lost in words where that is shown.
+fn shown(
+    taken: &Taken,
+    set: &on_air::Set,
+    (signal, hdr): (Signal, Hdr),
+) -> (Vec<[u8; 3]>, Option<String>) {
+    let sdr = || Inset::of(taken.size, &on_air::develop::sdr(&taken.picture, set));
+    let lost_in = |output: Output| {
+        let zones = zones(&taken.picture, set, output);
+        let share = |is: fn(Zone) -> bool| {
+            let count = zones.iter().filter(|zone| is(**zone)).count();
+            100.0 * count as f64 / zones.len().max(1) as f64
+        };
+        let words = format!(
+            "{:.1} % of the picture clips (vermilion, purple by over a stop), {:.1} % is over \
+             white (yellow), {:.1} % is crushed (blue, light blue within a stop of it).",
+            share(Zone::is_clipped),
+            share(|zone| zone == Zone::InKnee),
+            share(|zone| zone == Zone::Crushed),
+        );
+        (sdr().with_zones(&zones).pixels, Some(words))
+    };
+    match signal {
+        Signal::Sdr => (sdr().pixels, None),
+        Signal::SdrOfHdr => {
+            let signals = Developed::new(&taken.picture, set, hdr).sdr_of_hdr;
+            (Inset::of(taken.size, &signals).pixels, None)
+        }
+        Signal::LostInSdr => lost_in(Output::Sdr),
+        Signal::LostInHdr => lost_in(hdr.output),
+    }
+}
+
+fn signal_words(signal: Signal, hdr: Output) -> String {
+    let hdr = match hdr {
+        Output::Pq => "PQ",
+        _ => "HLG",
+    };
+    match signal {
+        Signal::Sdr => "SDR".into(),
+        Signal::SdrOfHdr => format!("SDR made of {hdr}"),
+        Signal::LostInSdr => "what SDR loses".into(),
+        Signal::LostInHdr => format!("what {hdr} loses"),
+    }
+}
+
+fn framed((width, height): (u32, u32), [title, words]: [&str; 2], png: &[u8]) -> String {
+    let text = |text: &str| text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;");
+    format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width}\" height=\"{height}\" \
+         viewBox=\"0 0 {width} {height}\" role=\"img\"><title>{}</title><desc>{}</desc>\
+         <image width=\"{width}\" height=\"{height}\" \
+         href=\"data:image/png;base64,{}\"/></svg>",
+        text(title),
+        text(words),
+        base64::engine::general_purpose::STANDARD.encode(png)
+    )
+}
