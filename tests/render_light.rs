@@ -23,7 +23,7 @@ use quarterstop::venue::{FloodlightUse, Floodlights, Venue};
 fn hold_to_account(name: &str, picture: &Picture, least_texts: usize) {
     if let Ok(folder) = std::env::var("LIGHT_PICTURES") {
         let path = std::path::Path::new(&folder);
-        std::fs::write(path.join(format!("{name}.png")), &picture.png().unwrap()).unwrap();
+        std::fs::write(path.join(format!("{name}.png")), picture.png().unwrap()).unwrap();
         std::fs::write(path.join(format!("{name}.svg")), &picture.svg).unwrap();
     }
     let all = elements(&picture.svg);

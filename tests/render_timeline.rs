@@ -46,7 +46,7 @@ fn text_stays_inside_and_apart_in_every_picture() {
         let picture = drawn(&story);
         if let Ok(folder) = std::env::var("TIMELINE_PICTURES") {
             let path = std::path::Path::new(&folder);
-            std::fs::write(path.join(format!("{name}.png")), &picture.png().unwrap()).unwrap();
+            std::fs::write(path.join(format!("{name}.png")), picture.png().unwrap()).unwrap();
             std::fs::write(path.join(format!("{name}.svg")), &picture.svg).unwrap();
         }
         let all = elements(&picture.svg);

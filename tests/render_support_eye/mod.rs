@@ -85,7 +85,7 @@ pub fn kept(name: &str, picture: &Picture) {
         let folder = Path::new(&folder);
         std::fs::create_dir_all(folder).unwrap();
         std::fs::write(folder.join(format!("{name}.svg")), &picture.svg).unwrap();
-        std::fs::write(folder.join(format!("{name}.png")), &picture.png().unwrap()).unwrap();
+        std::fs::write(folder.join(format!("{name}.png")), picture.png().unwrap()).unwrap();
     }
 }
 
