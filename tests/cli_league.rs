@@ -12,7 +12,7 @@ use assert_cmd::cargo::cargo_bin;
 use predicates::prelude::*;
 use tempfile::TempDir;
 
-use crate::league_support;
+use crate::{league_support, weather_support};
 
 /// Two grounds, two months, few starts: what is looked at is the parts.
 const SPAN: [&str; 12] = [
@@ -243,4 +243,110 @@ fn other_inputs_damage_and_unknown_parts_are_refused() {
     fs::write(&grounds.venues[1], venue.replace("setback_m = 7.0", "setback_m = 8.0")).unwrap();
     let told = grounds.run("kept").assert().code(2);
     told.stderr(predicate::str::contains("made from another venue file"));
+}
+
+/// A list gives one ground the weather of its place: it is counted as `starts --odds` counts
+/// it, beside the clear sky; the other ground's parts stay as they are without weather, byte
+/// for byte.
+#[test]
+fn weather_of_a_place_is_counted_as_starts_counts_it() {
+    let grounds = grounds();
+    // sun on odd days of the year, overcast on even ones
+    let weather = weather_support::year(|day, _| match day % 2 {
+        1 => (900.0, 0.0),
+        _ => (0.0, 10.0),
+    });
+    fs::write(grounds.folder("made.epw"), weather_support::text(&weather)).unwrap();
+    let list = grounds.folder("grounds.csv");
+    let file = |i: usize| grounds.venues[i].file_name().unwrap().to_str().unwrap().to_owned();
+    fs::write(&list, format!("venue,weather\n{},made.epw\n{},\n", file(0), file(1))).unwrap();
+    let listed = |into: &str| {
+        let mut run = Command::cargo_bin("quarterstop").unwrap();
+        run.args(["league", "--grounds"]).arg(&list).args(SPAN).arg("--into");
+        run.arg(grounds.folder(into));
+        run
+    };
+    listed("weather").assert().success().stdout(predicate::str::contains("days in ten"));
+    grounds.run("clear").assert().success();
+    let parts = |into: &str, venue: &str| files(&grounds.folder(into).join("starts").join(venue));
+    assert_eq!(parts("weather", "venue=gnomon"), parts("clear", "venue=gnomon"));
+    assert_ne!(parts("weather", "venue=analemma"), parts("clear", "venue=analemma"));
+    let rows = |into: &str| -> Vec<csv::StringRecord> {
+        let path = grounds.folder(into).join("league.csv");
+        csv::Reader::from_path(path).unwrap().records().map(Result::unwrap).collect()
+    };
+    let (with, without) = (rows("weather"), rows("clear"));
+    for (one, other) in with.iter().zip(&without) {
+        assert!(one.iter().take(9).eq(other.iter().take(9)), "{one:?} {other:?}");
+        assert_eq!(&one[9] == "", one[0] == league_support::title(6), "{one:?}");
+        assert!(other.iter().skip(9).all(str::is_empty));
+    }
+    // the same by the other command
+    let into = grounds.folder("starts");
+    Command::cargo_bin("quarterstop")
+        .unwrap()
+        .arg("starts")
+        .arg(&grounds.venues[0])
+        .args(["--date", "2027-04-01", "--last-date", "2027-04-30", "--every-days", "1"])
+        .args(["--from-time", "13:00", "--to-time", "19:00", "--every-min", "180"])
+        .args(["--step", "60", "--planned", "13:00", "--odds"])
+        .arg(grounds.folder("made.epw"))
+        .arg("--into")
+        .arg(&into)
+        .assert()
+        .success();
+    let json = fs::read(into.join("starts.json")).unwrap();
+    let json: serde_json::Value = serde_json::from_slice(&json).unwrap();
+    let mut sums: BTreeMap<String, [f64; 4]> = BTreeMap::new();
+    for start in json["fixtures"].as_array().unwrap().iter().flat_map(|f| f["starts"].as_array()) {
+        for start in start {
+            let odds = &start["with_odds"];
+            let sum = sums.entry(start["start"].as_str().unwrap()[11..16].to_owned()).or_default();
+            let more = [&odds["good_share"], &odds["sun_share"], &odds["cost"]["expected"]];
+            sum.iter_mut().zip(more).for_each(|(sum, more)| *sum += more.as_f64().unwrap());
+            sum[3] += 1.0;
+        }
+    }
+    assert_eq!(sums.len(), 3);
+    for (start, [good, sun, cost, days]) in sums {
+        let own = |r: &&csv::StringRecord| r[0] == league_support::title(0) && &r[1] == "4";
+        let row = with.iter().filter(own).find(|r| r[2] == start).unwrap();
+        let number = |place: usize| row[place].parse::<f64>().unwrap();
+        // JSON and CSV are rounded
+        assert!((number(9) - 10.0 * good / days).abs() < 0.011, "{row:?} {good}");
+        assert!((number(10) - sun / days).abs() < 0.0011, "{row:?} {sun}");
+        assert!((number(11) - cost / days).abs() < 0.011, "{row:?} {cost}");
+    }
+    let page = fs::read_to_string(grounds.folder("weather").join("league.html")).unwrap();
+    for said in
+        ["Weather of Nowhere (", "km from the venue, hours of 2001.", "No weather was given"]
+    {
+        assert!(page.contains(said), "{said}");
+    }
+    // other weather, other rows
+    let cloudy = weather_support::year(|_, _| (0.0, 10.0));
+    fs::write(grounds.folder("made.epw"), weather_support::text(&cloudy)).unwrap();
+    listed("weather").assert().code(2).stderr(predicate::str::contains("made from another"));
+}
+
+#[test]
+fn mistakes_in_a_list_of_grounds_are_reported_together() {
+    let grounds = grounds();
+    let list = grounds.folder("grounds.csv");
+    let mut told = |text: &str| {
+        fs::write(&list, text).unwrap();
+        let mut run = Command::cargo_bin("quarterstop").unwrap();
+        run.args(["league", "--grounds"]).arg(&list).args(SPAN).arg("--into");
+        let run = run.arg(grounds.folder("out")).assert().code(2);
+        String::from_utf8(run.get_output().stderr.clone()).unwrap()
+    };
+    let error = told("venue,weather\n,a.epw\nb.toml,\nb.toml,\n");
+    assert!(error.contains("2 mistakes in the list of grounds"), "{error}");
+    assert!(error.contains("line 2, column venue: found \"\""), "{error}");
+    assert!(error.contains("line 4, column venue: found \"b.toml\"; allowed: each ground once"));
+    assert!(told("ground\na.toml\n").contains("found no column \"venue\""));
+    assert!(told("venue\n").contains("no ground in it"));
+    let missing = told(&format!("venue,weather\n{},none.epw\n", grounds.venues[0].display()));
+    assert!(missing.contains("none.epw"), "{missing}");
+    assert!(!grounds.folder("out").exists());
 }

@@ -49,6 +49,7 @@ fn the_guide_lists_every_limit() {
         MAX_PIECES as u64,
         MAX_PLANNED_LOOSE as u64,
         MAX_INSTANTS as u64,
+        MAX_SEASON_DAYS as u64,
     ];
     for number in numbers {
         assert!(section.contains(&spaced(number)), "{}\n{section}", spaced(number));

@@ -11,6 +11,7 @@ pub(crate) mod meaning;
 pub(crate) mod memory;
 pub mod plane;
 pub mod read;
+pub mod sheet;
 pub mod slug;
 pub(crate) mod staging;
 pub mod target;

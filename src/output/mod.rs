@@ -13,6 +13,7 @@ pub mod front;
 pub mod ics;
 pub mod json;
 pub(crate) mod paper;
+pub mod partition;
 pub mod table;
 pub mod text;
 pub(crate) mod words;

@@ -42,6 +42,8 @@ pub struct EpwYear {
     pub zone_h: f64,
     /// Above sea level, metres.
     pub height_m: f64,
+    /// First and last year that hours are stated to be from; `None` where they state none.
+    pub years: Option<(i32, i32)>,
     /// [`HOURS`] of them, from 00:00 to 01:00 on 1 January on.
     pub hours: Vec<HourRow>,
 }
@@ -86,6 +88,7 @@ pub fn parse(text: &str, file: &str) -> Result<EpwYear, WeatherError> {
     let mut hours = Vec::with_capacity(HOURS);
     let mut due = Due::default();
     let mut lines = Lines { text, at: 0, line: 1 };
+    let mut years: Option<(i32, i32)> = None;
     for (index, record) in reader.records().enumerate() {
         let record = match record {
             Ok(record) => record,
@@ -101,7 +104,13 @@ pub fn parse(text: &str, file: &str) -> Result<EpwYear, WeatherError> {
             0 => place = located(&row, &mut sheet),
             _ if index + 1 == HEADER_LINES => periods(&row, &mut sheet),
             _ if index < HEADER_LINES => {}
-            _ => hours.extend(hour(&row, &mut due, &mut sheet)),
+            _ => {
+                // a typical year has hours of many; what is no year is no reason to refuse
+                if let Ok(year @ 1900..=2200) = row.text(1).parse() {
+                    years = Some(years.map_or((year, year), |(a, b)| (a.min(year), b.max(year))));
+                }
+                hours.extend(hour(&row, &mut due, &mut sheet));
+            }
         }
         if sheet.count >= MAX_SHOWN || due.hours > HOURS + 24 {
             break;
@@ -112,7 +121,7 @@ pub fn parse(text: &str, file: &str) -> Result<EpwYear, WeatherError> {
         sheet.add(ends, 1, &format!("end after {} hours", due.hours), "a whole year, 8760 rows");
     }
     match (place, sheet.count) {
-        (Some(place), 0) => Ok(EpwYear { file: file.to_owned(), hours, ..place }),
+        (Some(place), 0) => Ok(EpwYear { file: file.to_owned(), years, hours, ..place }),
         (_, count) => Err(WeatherError::Mistakes {
             file: file.to_owned(),
             problems: sheet.problems,
@@ -215,6 +224,7 @@ fn located(row: &Row<'_>, sheet: &mut Sheet) -> Option<EpwYear> {
         longitude_deg: row.number(8, (-180.0, 180.0), "longitude in degrees", sheet),
         zone_h: row.number(9, (-12.0, 14.0), "hours over UTC", sheet),
         height_m: row.number(10, (-1000.0, 9999.9), "metres above the sea", sheet),
+        years: None,
         hours: Vec::new(),
     })
 }

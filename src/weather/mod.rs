@@ -24,7 +24,7 @@ pub mod state;
 pub mod station;
 
 pub(crate) use odds::km;
-pub use odds::{DAYS_AROUND, Day, Odds, OddsCell, WeatherPlace, read};
+pub use odds::{DAYS_AROUND, Day, Odds, OddsCell, WeatherPlace, files, read};
 pub use spread::Spread;
 pub use state::{State, States};
 

@@ -90,20 +90,30 @@ pub struct Odds {
     pub place: WeatherPlace,
     /// Names of the files.
     pub files: Vec<String>,
+    /// First and last year that hours of the files are stated to be from.
+    pub hours_of: Option<(i32, i32)>,
     /// Minutes by which each file's hours are taken later than they say, since its
     /// radiation then fits the sun.
     pub shifts_min: Vec<i64>,
     years: Vec<Year>,
 }
 
-/// Reads a file, or all files of a folder whose names end in `.epw`.
+/// Reads a file, or all files of a folder ([`files`]).
 ///
 /// # Errors
 /// [`WeatherError`].
 pub fn read(path: &Path) -> Result<Odds, WeatherError> {
-    let paths = if path.is_dir() { in_folder(path)? } else { vec![path.to_owned()] };
+    let paths = files(path)?;
     let years: Result<Vec<EpwYear>, _> = paths.par_iter().map(|p| epw::read(p)).collect();
     Odds::of(&years?)
+}
+
+/// The file, or all files of a folder whose names end in `.epw`, in order of their names.
+///
+/// # Errors
+/// [`WeatherError`] for a folder without any, or with too many.
+pub fn files(path: &Path) -> Result<Vec<PathBuf>, WeatherError> {
+    if path.is_dir() { in_folder(path) } else { Ok(vec![path.to_owned()]) }
 }
 
 fn in_folder(folder: &Path) -> Result<Vec<PathBuf>, WeatherError> {
@@ -160,6 +170,10 @@ impl Odds {
                 zone_h: first.zone_h,
             },
             files: years.iter().map(|y| y.file.clone()).collect(),
+            hours_of: years
+                .iter()
+                .filter_map(|y| y.years)
+                .reduce(|(a, b), (c, d)| (a.min(c), b.max(d))),
             shifts_min,
             years: told,
         })

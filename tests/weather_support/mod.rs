@@ -29,6 +29,7 @@ pub fn year(direct: impl Fn(u32, u32) -> (f64, f64)) -> EpwYear {
         longitude_deg: -0.5,
         zone_h: 0.0,
         height_m: 50.0,
+        years: Some((2001, 2001)),
         hours: hours.collect(),
     }
 }

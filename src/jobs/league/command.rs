@@ -1,35 +1,30 @@
 //! `quarterstop league`: grounds side by side over years.
 //!
-//! In: venue files and what is asked. Out: a partitioned data set of starts; once all parts
+//! In: venue files or a list of grounds, weather files, what is asked. Out: a partitioned data set of starts; once all parts
 //! are there, a table of sums and a page.
 
-use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use chrono::{Months, NaiveDate};
 
 use crate::base::files::{FileName, FileSet};
-use crate::base::meaning::meaning;
+use crate::base::limits::MAX_SEASON_DAYS;
 use crate::base::slug::unique_slugs;
-use crate::base::target::Inputs;
 use crate::command::failure::{Failure, WindowError};
-use crate::command::print::{ink, print};
+use crate::command::print::{ink, print, warn};
 use crate::command::progress;
 use crate::command::progress::Progress;
 use crate::jobs::starts::{Profile, read_profile};
-use crate::jobs::year::report::fingerprint;
-use crate::venue::Venue;
+use crate::output;
 use crate::venue::mesh::files_of;
-use crate::{jobs, output};
 
+use super::ground::Sources;
 pub use super::options::LeagueOptions;
 use super::page;
 use super::part::{Ask, Part, check, worked_out};
-use super::store::{FORMAT, PartError, is_kept, keep, read};
+use super::store::{PartError, is_kept, keep, read};
 use super::tally::Tally;
 
-/// Days of a run: a century.
-const MAX_DAYS: i64 = 36_525;
 /// Parts that are worked out together, and lost together by an interruption: a year of
 /// one venue, so that memory does not grow with the span.
 const PARTS_AT_ONCE: usize = 12;
@@ -41,7 +36,8 @@ const MAX_VENUES: usize = 1_000;
 /// [`Failure`]; parts that are done by then stay.
 pub(crate) fn run(options: &LeagueOptions) -> Result<(), Failure> {
     let ask = ask(options)?;
-    let slugs = slugs(&options.venues)?;
+    let sources = Sources::of(options)?;
+    let slugs = slugs(&sources.venues)?;
     let all = Part::all(&slugs, &ask);
     let folder = &options.into;
     let missing: Vec<&Part> = all.iter().filter(|part| !is_kept(folder, part)).collect();
@@ -52,35 +48,40 @@ pub(crate) fn run(options: &LeagueOptions) -> Result<(), Failure> {
         let asked = named(&options.part, &all)?;
         let own: Vec<&Part> = missing.into_iter().filter(|part| asked.contains(part)).collect();
         let there = asked.len() - own.len();
-        work(options, &ask, &own)?;
+        work(&sources, (&ask, folder), &own)?;
         let plural = |n: usize| if n == 1 { "1 part".to_owned() } else { format!("{n} parts") };
         return print(&format!("{} worked out, {there} there before\n", plural(own.len())));
     }
-    work(options, &ask, &missing)?;
-    report(options, &ask, &all)
+    work(&sources, (&ask, folder), &missing)?;
+    report(&sources, (&ask, folder), &all)
 }
 
 /// Works out parts, a year of a venue at once.
-fn work(options: &LeagueOptions, ask: &Ask, parts: &[&Part]) -> Result<(), Failure> {
+fn work(
+    sources: &Sources,
+    (ask, folder): (&Ask, &PathBuf),
+    parts: &[&Part],
+) -> Result<(), Failure> {
     let progress = Progress::of("months of venues");
     let mut done = 0;
-    for (index, path) in options.venues.iter().enumerate() {
+    for index in 0..sources.venues.len() {
         let own: Vec<Part> =
             parts.iter().filter(|part| part.venue == index).map(|part| (*part).clone()).collect();
         if own.is_empty() {
             continue;
         }
-        let (venue, inputs) = read_ground(path, ask)?;
-        check(&venue, ask).map_err(Failure::input)?;
+        let ground = sources.ground(index, ask)?;
+        check(&ground.venue, ask).map_err(Failure::input)?;
         for some in own.chunks(PARTS_AT_ONCE) {
-            for (part, rows) in some.iter().zip(worked_out(&venue, some, ask)) {
-                keep(&options.into, part, &inputs, &rows)?;
+            let rows = worked_out(&ground.venue, ground.odds.as_deref(), some, ask);
+            for (part, rows) in some.iter().zip(rows) {
+                keep(folder, part, &ground.inputs, &rows)?;
                 done += 1;
                 progress.report(done, parts.len());
             }
-            let folder = options.into.display();
+            let shown = folder.display();
             progress::keeps(format!(
-                "{done} months of venues are kept in {folder}; the same command goes on there"
+                "{done} months of venues are kept in {shown}; the same command goes on there"
             ));
         }
     }
@@ -88,47 +89,38 @@ fn work(options: &LeagueOptions, ask: &Ask, parts: &[&Part]) -> Result<(), Failu
 }
 
 /// Sums, the table and the page, out of the parts.
-fn report(options: &LeagueOptions, ask: &Ask, all: &[Part]) -> Result<(), Failure> {
+fn report(sources: &Sources, (ask, folder): (&Ask, &PathBuf), all: &[Part]) -> Result<(), Failure> {
     let mut tally = Tally::default();
-    let mut venues = Vec::with_capacity(options.venues.len());
-    let mut models = Vec::new();
-    for (index, path) in options.venues.iter().enumerate() {
-        let (venue, inputs) = read_ground(path, ask)?;
+    let mut grounds = Vec::with_capacity(sources.venues.len());
+    let (mut models, mut warnings) = (Vec::new(), Vec::<String>::new());
+    for (index, path) in sources.venues.iter().enumerate() {
+        let ground = sources.ground(index, ask)?;
         for part in all.iter().filter(|part| part.venue == index) {
-            tally.add(index, &read(&options.into, part, &inputs)?);
+            tally.add(index, &read(folder, part, &ground.inputs)?);
         }
-        models.extend(files_of(path, &venue.meshes));
-        venues.push(page::Ground::of(&venue, &ask.profile));
+        models.extend(files_of(path, &ground.venue.meshes));
+        // grounds that share weather share what is doubtful about its hours
+        for warning in ground.warnings() {
+            if !warnings.contains(&warning) {
+                warn(Some(warning.clone()));
+                warnings.push(warning);
+            }
+        }
+        grounds.push(page::Ground::of(&ground, &ask.profile));
     }
-    let titles: Vec<&str> = venues.iter().map(|venue| venue.title.as_str()).collect();
-    let inputs = Inputs::of(options.venues.iter().chain(&options.costs)).and(models);
-    let mut set = FileSet::open(&options.into, &inputs)?;
+    let titles: Vec<&str> = grounds.iter().map(|ground| ground.title.as_str()).collect();
+    let mut set = FileSet::open(folder, &sources.inputs(models))?;
     set.stage(FileName::new("league", "csv"), &tally.csv(&titles)?)?;
-    let html = page::html(ask, &venues, &tally)?;
-    set.stage(FileName::new("league", "html"), html.as_bytes())?;
+    let told = page::Told { ask, grounds: &grounds, tally: &tally, warnings: &warnings };
+    set.stage(FileName::new("league", "html"), page::html(&told)?.as_bytes())?;
     let names = set.commit()?;
     let ink = ink();
     print(&format!(
         "{}\n{}\n{}",
-        page::summary(ask, &venues, &tally, ink),
+        page::summary(&told, ink),
         output::text::cautions(ink),
-        output::text::files(&options.into, &names, ink)
+        output::text::files(folder, &names, ink)
     ))
-}
-
-/// A venue, and the hash of all that its rows are made from.
-fn read_ground(path: &Path, ask: &Ask) -> Result<(Venue, String), Failure> {
-    let venue = jobs::check::command::read_venue(path)?;
-    let mut all = meaning(&fs::read(path).map_err(Failure::VenueAgain)?).into_owned();
-    for model in files_of(path, &venue.meshes) {
-        let bytes = fs::read(model).map_err(Failure::VenueAgain)?;
-        all.extend(format!("\0model {:016x}", fingerprint(&bytes)).into_bytes());
-    }
-    // the span is not in it: a part stands for its month, and is the same in a longer span
-    let asked = (ask.from, ask.until, ask.every_min, ask.step_min, ask.duration_min, &ask.profile);
-    let program = concat!("quarterstop ", env!("CARGO_PKG_VERSION"));
-    all.extend(format!("\0{FORMAT} {program} {asked:?}").into_bytes());
-    Ok((venue, format!("{:016x}", fingerprint(&all))))
 }
 
 /// Folder names of the venues, after their files.
@@ -169,8 +161,8 @@ fn ask(options: &LeagueOptions) -> Result<Ask, Failure> {
     let last = last.checked_add_months(Months::new(1)).and_then(|next| next.pred_opt());
     let last = last.ok_or(Failure::NoYear)?;
     let days = (last - first).num_days() + 1;
-    if !(1..=MAX_DAYS).contains(&days) {
-        return Err(Failure::Span { first, last, most: MAX_DAYS });
+    if !(1..=MAX_SEASON_DAYS).contains(&days) {
+        return Err(Failure::Span { first, last, most: MAX_SEASON_DAYS });
     }
     let profile = match &options.costs {
         Some(path) => read_profile(path).map_err(Failure::venue)?,

@@ -1,14 +1,19 @@
-//! Grounds of a league side by side: how often which start is in trouble, over years.
+//! Grounds of a league side by side: how often which start is in hard light, over years.
 //!
-//! In: venues, days, times of starts. Out: what each start of each day costs, kept as a
-//! partitioned data set ([`store`]): a part for each venue and month, each worked out by
-//! itself and whole or absent; sums by venue, month of the year and start ([`Tally`]); a
-//! page with the picture of a year for each ground.
+//! In: venues, days, times of starts, where wanted the weather of each place. Out: what each
+//! start of each day costs, kept as a partitioned data set ([`store`]): a part for each venue
+//! and month, each worked out by itself and whole or absent; sums by venue, month of the year
+//! and start ([`Tally`]); a page with the picture of a year for each ground.
 //!
 //! Starts are counted by [`crate::jobs::starts`].
 
 #[cfg(feature = "cli")]
 pub mod command;
+#[cfg(feature = "cli")]
+mod figure;
+#[cfg(feature = "cli")]
+mod ground;
+mod list;
 #[cfg(feature = "cli")]
 mod options;
 #[cfg(feature = "cli")]
@@ -18,6 +23,7 @@ mod schema;
 pub mod store;
 mod tally;
 
+pub use list::{ListedGround, parse_grounds, read_grounds};
 pub use part::{Ask, Part, check, worked_out};
 pub use schema::schema;
-pub use tally::{Count, TALLY_COLUMNS, Tally};
+pub use tally::{Count, Tally, columns};

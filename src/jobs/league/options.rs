@@ -11,12 +11,25 @@ use crate::command::words::{day, time_of_day, whole};
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:
   quarterstop league grounds/*.toml --year 2027
+  quarterstop league --grounds grounds.csv --year 2027 --into league
   quarterstop league grounds/*.toml --year 2027 --into league --parts > parts.txt
   parallel quarterstop league grounds/*.toml --year 2027 --into league --part {} :::: parts.txt")]
 pub struct LeagueOptions {
     /// Venue files (TOML)
-    #[arg(value_name = "VENUE", required = true)]
+    #[arg(value_name = "VENUE", required_unless_present = "grounds")]
+    #[arg(conflicts_with = "grounds")]
     pub venues: Vec<PathBuf>,
+
+    /// List of grounds (CSV with a header): venue (a file, from the list's folder) and,
+    /// where wanted, weather (an EPW file, or a folder of them for one place)
+    #[arg(long, value_name = "FILE", verbatim_doc_comment)]
+    pub grounds: Option<PathBuf>,
+
+    /// Weather file (EPW), or a folder of such files for one place; may come several
+    /// times, each ground without weather in the list takes the nearest place
+    /// [default: a clear sky]
+    #[arg(long, value_name = "EPW", verbatim_doc_comment)]
+    pub odds: Vec<PathBuf>,
 
     /// Calendar year
     #[arg(long, value_name = "YYYY", value_parser = whole::<i32>(1900, 2200))]

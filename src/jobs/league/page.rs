@@ -9,25 +9,23 @@ use std::fmt::Write;
 use minijinja::Environment;
 use serde::Serialize;
 
+use crate::jobs::odds::report::source_words;
 use crate::jobs::starts::advice::{FAIR_MIN, HARD_MIN};
-use crate::jobs::starts::main_camera;
+use crate::jobs::starts::{Profile, main_camera};
 use crate::output::cautions::CAUTIONS;
-use crate::output::draw::scale::cividis;
 use crate::output::paper::foot_style;
 use crate::output::text::{Ink, fit, titled, wrapped};
-use crate::venue::Venue;
+use crate::weather::DAYS_AROUND;
 
+use super::figure::{Cell, Figure, colours};
+use super::ground;
 use super::part::Ask;
-use super::tally::{Count, Tally, clock};
+use super::tally::{Tally, clock};
 
 const PAGE: &str = include_str!("paper/league.html");
 const STYLE: &str = include_str!("paper/style.css");
 const MONTHS: [&str; 12] =
     ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
-/// Where a class of the share of days begins, percent, and where its colour lies.
-const CLASSES: [(u32, f64); 5] = [(0, 0.0), (10, 0.2), (30, 0.38), (50, 0.75), (80, 1.0)];
-/// Classes from here on have light letters.
-const DARK_FROM: usize = 3;
 /// Grounds that the terminal lists.
 const MAX_SHOWN: usize = 40;
 
@@ -36,87 +34,91 @@ const MAX_SHOWN: usize = 40;
 #[error("the page of the league could not be set: {0}")]
 pub struct PageError(#[from] minijinja::Error);
 
+/// What is reported.
+pub(super) struct Told<'a> {
+    pub ask: &'a Ask,
+    pub grounds: &'a [Ground],
+    pub tally: &'a Tally,
+    /// What is doubtful about the weather, as the terminal shows it.
+    pub warnings: &'a [String],
+}
+
 /// What the page says of a venue.
 pub(super) struct Ground {
     pub title: String,
     main_camera: Option<String>,
+    /// Where its weather is from; `None` without.
+    weather: Option<String>,
 }
 
 impl Ground {
-    pub fn of(venue: &Venue, profile: &crate::jobs::starts::Profile) -> Self {
-        let main_camera = main_camera(venue, profile).map(str::to_owned);
-        Self { title: venue.title.clone(), main_camera }
+    pub fn of(ground: &ground::Ground, profile: &Profile) -> Self {
+        let venue = &ground.venue;
+        let source = ground.odds.as_ref().map(|odds| source_words(odds, &venue.place));
+        Self {
+            title: venue.title.clone(),
+            main_camera: main_camera(venue, profile).map(str::to_owned),
+            weather: source.map(|words| format!("W{}.", words.trim_start_matches('w'))),
+        }
     }
 }
 
 #[derive(Serialize)]
 struct Page {
     under: String,
+    warnings: Vec<String>,
     starts: Vec<String>,
-    /// Grounds, the one in trouble most often first.
-    rows: Vec<Row>,
-    legend: Vec<Cell>,
+    maps: Vec<Map>,
+    order: &'static str,
+    grounds: Vec<Article>,
     meaning: String,
     cautions: Vec<&'static str>,
 }
 
+/// A figure of all grounds, or of a ground by months.
+#[derive(Serialize)]
+struct Map {
+    caption: &'static str,
+    legend: Vec<Cell>,
+    rows: Vec<Row>,
+}
+
 #[derive(Serialize)]
 struct Row {
+    /// Of the article that it leads to.
+    id: String,
+    name: String,
+    cells: Vec<Cell>,
+}
+
+#[derive(Serialize)]
+struct Article {
     id: String,
     title: String,
-    cells: Vec<Cell>,
-    advice: String,
+    advice: Vec<String>,
     camera: String,
-    months: Vec<Month>,
-}
-
-#[derive(Serialize)]
-struct Month {
-    name: &'static str,
-    cells: Vec<Cell>,
-}
-
-/// A share of days.
-#[derive(Serialize)]
-struct Cell {
-    text: String,
-    class: String,
-    words: String,
-}
-
-fn class(percent: u32) -> usize {
-    CLASSES.iter().rposition(|(from, _)| percent >= *from).unwrap_or(0)
-}
-
-fn cell(count: Option<&Count>, what: &str) -> Cell {
-    match count.filter(|count| count.days > 0) {
-        None => Cell { text: "–".into(), class: "none".into(), words: format!("{what}: no day") },
-        Some(count) => {
-            let percent = (100.0 * count.hard()).round() as u32;
-            Cell {
-                text: percent.to_string(),
-                class: format!("c{}", class(percent)),
-                words: format!("{what}: hard light on {} of {} days", count.light[2], count.days),
-            }
-        }
-    }
+    weather: Option<String>,
+    maps: Vec<Map>,
 }
 
 /// The page.
 ///
 /// # Errors
 /// [`PageError`] where the template fails, which nothing should cause.
-pub(super) fn html(ask: &Ask, grounds: &[Ground], tally: &Tally) -> Result<String, PageError> {
-    let starts = tally.starts();
+pub(super) fn html(told: &Told<'_>) -> Result<String, PageError> {
+    let starts = told.tally.starts();
+    let order = told.order();
     let page = Page {
-        under: under(ask, grounds.len()),
+        under: told.under(),
+        warnings: told.warnings.to_vec(),
         starts: starts.iter().map(|start| clock(*start)).collect(),
-        rows: order(grounds, tally)
-            .into_iter()
-            .filter_map(|i| row(i, grounds.get(i)?, tally, &starts))
-            .collect(),
-        legend: legend(),
-        meaning: meaning(),
+        maps: told.figures().iter().map(|figure| told.side_by_side(*figure, &order)).collect(),
+        order: match told.ranked_by() {
+            Figure::GoodDays => "Grounds with the fewest good days come first",
+            Figure::Hard => "Grounds that are in hard light most often come first",
+        },
+        grounds: order.iter().filter_map(|i| told.article(*i)).collect(),
+        meaning: told.meaning(),
         cautions: CAUTIONS.to_vec(),
     };
     let mut environment = Environment::new();
@@ -127,78 +129,167 @@ pub(super) fn html(ask: &Ask, grounds: &[Ground], tally: &Tally) -> Result<Strin
     Ok(environment.get_template("league.html")?.render(page)?)
 }
 
-fn colours() -> String {
-    let mut style = String::new();
-    for (i, (_, at)) in CLASSES.iter().enumerate() {
-        let plotters::style::RGBColor(r, g, b) = cividis(*at);
-        let ink = if i < DARK_FROM { "#111" } else { "#fff" };
-        // writing into a string does not fail
-        let _ = writeln!(style, ".c{i} {{ background: #{r:02x}{g:02x}{b:02x}; color: {ink}; }}");
+impl Told<'_> {
+    /// Grounds that have weather.
+    fn with_weather(&self) -> usize {
+        self.grounds.iter().filter(|ground| ground.weather.is_some()).count()
     }
-    style
-}
 
-fn legend() -> Vec<Cell> {
-    let until = |i: usize| CLASSES.get(i + 1).map_or(100, |next| next.0 - 1);
-    let one = |(i, (from, _)): (usize, &(u32, f64))| Cell {
-        text: format!("{from} to {} %", until(i)),
-        class: format!("c{i}"),
-        words: String::new(),
-    };
-    CLASSES.iter().enumerate().map(one).collect()
-}
-
-/// Indices of grounds, the most days in hard light over all starts first.
-fn order(grounds: &[Ground], tally: &Tally) -> Vec<usize> {
-    let starts = tally.starts();
-    let hard = |i: usize| -> f64 { starts.iter().map(|start| tally.year(i, *start).hard()).sum() };
-    let mut order: Vec<usize> = (0..grounds.len()).collect();
-    order.sort_by(|a, b| hard(*b).total_cmp(&hard(*a)));
-    order
-}
-
-fn row(index: usize, ground: &Ground, tally: &Tally, starts: &[i32]) -> Option<Row> {
-    let cells = starts.iter().map(|start| {
-        cell(Some(&tally.year(index, *start)), &format!("{}, {}", ground.title, clock(*start)))
-    });
-    let month = |(i, name): (usize, &&'static str)| {
-        let of = |start: &i32| tally.of(index, i as u32 + 1, *start);
-        let words = |start: &i32| format!("{name}, {}", clock(*start));
-        let any = starts.iter().any(|start| of(start).is_some());
-        let cells = starts.iter().map(|start| cell(of(start), &words(start))).collect();
-        any.then_some(Month { name, cells })
-    };
-    Some(Row {
-        id: format!("ground-{}", index + 1),
-        title: ground.title.clone(),
-        cells: cells.collect(),
-        advice: advice(index, tally, starts)?,
-        camera: match &ground.main_camera {
-            Some(name) => format!("Main camera: {name}."),
-            None => "No camera is stated, so no light can be hard.".to_owned(),
-        },
-        months: MONTHS.iter().enumerate().filter_map(month).collect(),
-    })
-}
-
-/// "Least often in hard light: 20:00 (0 % of days). Most often: 12:00 to 13:00 (89 %)."
-fn advice(index: usize, tally: &Tally, starts: &[i32]) -> Option<String> {
-    let percent = |count: &Count| (100.0 * count.hard()).round() as u32;
-    let of_year: Vec<(i32, u32)> =
-        starts.iter().map(|start| (*start, percent(&tally.year(index, *start)))).collect();
-    let least = of_year.iter().map(|(_, hard)| *hard).min()?;
-    let most = of_year.iter().map(|(_, hard)| *hard).max()?;
-    if most == 0 {
-        return Some("No start is in hard light on any clear day.".to_owned());
+    /// Figures of the page, the one that matters most first.
+    fn figures(&self) -> Vec<Figure> {
+        match self.with_weather() {
+            0 => vec![Figure::Hard],
+            _ => vec![Figure::GoodDays, Figure::Hard],
+        }
     }
-    if most == least {
-        return Some(format!("Every start is in hard light on {most} % of clear days."));
+
+    /// What grounds are put in order by: one that all of them have.
+    fn ranked_by(&self) -> Figure {
+        match self.with_weather() == self.grounds.len() {
+            true => Figure::GoodDays,
+            false => Figure::Hard,
+        }
     }
-    Some(format!(
-        "Least often in hard light: {} ({least} % of days). Most often: {} ({most} %).",
-        runs(&of_year, least).join(", "),
-        runs(&of_year, most).join(", ")
-    ))
+
+    /// Indices of grounds, the one in trouble most often over all starts first.
+    fn order(&self) -> Vec<usize> {
+        let (starts, figure) = (self.tally.starts(), self.ranked_by());
+        let bad = |i: usize| -> f64 {
+            let years = starts.iter().map(|start| self.tally.year(i, *start));
+            years.filter_map(|count| figure.badness(&count)).sum()
+        };
+        let mut order: Vec<usize> = (0..self.grounds.len()).collect();
+        order.sort_by(|a, b| bad(*b).total_cmp(&bad(*a)));
+        order
+    }
+
+    fn side_by_side(&self, figure: Figure, order: &[usize]) -> Map {
+        let starts = self.tally.starts();
+        let row = |index: &usize| {
+            let title = &self.grounds.get(*index)?.title;
+            let cells = starts.iter().map(|start| {
+                let what = format!("{title}, {}", clock(*start));
+                figure.cell(Some(&self.tally.year(*index, *start)), &what)
+            });
+            Some(Row { id: id(*index), name: title.clone(), cells: cells.collect() })
+        };
+        Map {
+            caption: figure.caption(),
+            legend: figure.legend(),
+            rows: order.iter().filter_map(row).collect(),
+        }
+    }
+
+    /// A ground by months.
+    fn year(&self, figure: Figure, index: usize) -> Map {
+        let starts = self.tally.starts();
+        let month = |(i, name): (usize, &&'static str)| {
+            let of = |start: &i32| self.tally.of(index, i as u32 + 1, *start);
+            let words = |start: &i32| format!("{name}, {}", clock(*start));
+            let any = starts.iter().any(|start| of(start).is_some());
+            let cells = starts.iter().map(|start| figure.cell(of(start), &words(start))).collect();
+            any.then(|| Row { id: String::new(), name: (*name).to_owned(), cells })
+        };
+        Map {
+            caption: figure.caption(),
+            legend: figure.legend(),
+            rows: MONTHS.iter().enumerate().filter_map(month).collect(),
+        }
+    }
+
+    fn article(&self, index: usize) -> Option<Article> {
+        let ground = self.grounds.get(index)?;
+        let figures = self.figures();
+        let own = figures.iter().filter(|f| **f == Figure::Hard || ground.weather.is_some());
+        Some(Article {
+            id: id(index),
+            title: ground.title.clone(),
+            advice: own.clone().filter_map(|figure| self.advice(*figure, index)).collect(),
+            camera: match &ground.main_camera {
+                Some(name) => format!("Main camera: {name}."),
+                None => "No camera is stated, so no light can be hard.".to_owned(),
+            },
+            weather: match (&ground.weather, self.with_weather()) {
+                (None, 0) => None,
+                (None, _) => Some("No weather was given for it.".to_owned()),
+                (Some(words), _) => Some(words.clone()),
+            },
+            maps: own.map(|figure| self.year(*figure, index)).collect(),
+        })
+    }
+
+    /// "Good light most often: 19:00 to 20:00 (9 days in ten). Least often: 13:00 (4)."
+    fn advice(&self, figure: Figure, index: usize) -> Option<String> {
+        let of = |start: &i32| {
+            Some((*start, figure.shown(figure.value(&self.tally.year(index, *start))?)))
+        };
+        let starts = self.tally.starts();
+        let all: Vec<(i32, u32)> = starts.iter().filter_map(of).collect();
+        let low = all.iter().map(|(_, value)| *value).min()?;
+        let high = all.iter().map(|(_, value)| *value).max()?;
+        let at = |value: u32| runs(&all, value).join(", ");
+        Some(match figure {
+            Figure::Hard if high == 0 => "No start is in hard light on any clear day.".to_owned(),
+            Figure::Hard if high == low => {
+                format!("Every start is in hard light on {high} % of clear days.")
+            }
+            Figure::Hard => format!(
+                "Least often in hard light: {} ({low} % of clear days). Most often: {} ({high} %).",
+                at(low),
+                at(high)
+            ),
+            Figure::GoodDays if high == low => {
+                format!("Every start is in good light on {high} days in ten.")
+            }
+            Figure::GoodDays => format!(
+                "Good light most often: {} ({high} days in ten). Least often: {} ({low} in ten).",
+                at(high),
+                at(low)
+            ),
+        })
+    }
+
+    fn under(&self) -> String {
+        let Ask { first, last, from, until, every_min, step_min, .. } = self.ask;
+        let grounds = self.grounds.len();
+        let sky = match self.with_weather() {
+            0 => "All for a clear sky".to_owned(),
+            n if n == grounds => "Once with the weather of each place, once for a clear sky".into(),
+            n => format!("With the weather of the place at {n} of them; all for a clear sky"),
+        };
+        format!(
+            "{grounds} {}, {} to {}, starts from {} to {} every {every_min} min on the venues' \
+             clocks, counted every {step_min} min of play. {sky}, with the air typical of place \
+             and date, or that of the venue file",
+            if grounds == 1 { "ground" } else { "grounds" },
+            first.format("%-d %B %Y"),
+            last.format("%-d %B %Y"),
+            from.format("%H:%M"),
+            until.format("%H:%M"),
+        )
+    }
+
+    fn meaning(&self) -> String {
+        let cloud = match self.with_weather() {
+            0 => "Cloud makes every start easier; how often it comes is said where weather files \
+                  are given (--odds, --grounds)"
+                .to_owned(),
+            _ => format!(
+                "Good days in ten: days of the weather files within {DAYS_AROUND} days of the date, \
+                 each played through with the sky that its hours had; so many of ten are in good \
+                 light. They are days of past years, not a forecast"
+            ),
+        };
+        format!(
+            "Hard light: for {HARD_MIN:.0} min of play or more a camera must expose for sun or for \
+             shade, or the main camera has the sun in its lens; fair: from {FAIR_MIN:.0} min on; \
+             good: less. {cloud}"
+        )
+    }
+}
+
+fn id(index: usize) -> String {
+    format!("ground-{}", index + 1)
 }
 
 /// Runs of starts with a value: "12:00 to 14:00".
@@ -213,42 +304,19 @@ fn runs(all: &[(i32, u32)], value: u32) -> Vec<String> {
     runs.map(words).collect()
 }
 
-fn under(ask: &Ask, grounds: usize) -> String {
-    format!(
-        "{grounds} {}, {} to {}, starts from {} to {} every {} min on the venues' clocks, counted \
-         every {} min of play. All for a clear sky with the air typical of place and date, or that \
-         of the venue file",
-        if grounds == 1 { "ground" } else { "grounds" },
-        ask.first,
-        ask.last,
-        ask.from.format("%H:%M"),
-        ask.until.format("%H:%M"),
-        ask.every_min,
-        ask.step_min
-    )
-}
-
-fn meaning() -> String {
-    format!(
-        "Numbers: of 100 days how many are in hard light, were the sky clear. Hard light: for {HARD_MIN:.0} \
-         min of play or more a camera must expose for sun or for shade, or the main camera has the \
-         sun in its lens; fair: from {FAIR_MIN:.0} min on. Cloud makes every start easier; how often \
-         it comes is another question (starts --odds)"
-    )
-}
-
 /// The summary of a terminal.
-pub(super) fn summary(ask: &Ask, grounds: &[Ground], tally: &Tally, ink: Ink) -> String {
-    let starts = tally.starts();
-    let mut text = titled("Grounds side by side", &format!("{}.", under(ask, grounds.len())), ink);
-    let order = order(grounds, tally);
+pub(super) fn summary(told: &Told<'_>, ink: Ink) -> String {
+    let mut text = titled("Grounds side by side", &format!("{}.", told.under()), ink);
+    let order = told.order();
     for i in order.iter().take(MAX_SHOWN) {
-        let Some(ground) = grounds.get(*i) else { continue };
-        let advice = advice(*i, tally, &starts).unwrap_or_default();
-        let _ = write!(text, "{}\n{}", fit(&ground.title, 78), wrapped("  ", &advice));
+        let Some(Article { title, advice, weather, .. }) = told.article(*i) else { continue };
+        let _ = writeln!(text, "{}", fit(&title, 78));
+        for line in advice.iter().chain(&weather) {
+            text += &wrapped("  ", line);
+        }
     }
     if order.len() > MAX_SHOWN {
         let _ = writeln!(text, "and {} more in league.html", order.len() - MAX_SHOWN);
     }
-    text + "\n" + &wrapped("", &format!("{}.", meaning()))
+    text + "\n" + &wrapped("", &format!("{}.", told.meaning()))
 }

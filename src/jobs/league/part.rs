@@ -12,9 +12,11 @@ use chrono::{Datelike, NaiveDate, NaiveTime, Timelike};
 use crate::engine::season::dates;
 use crate::jobs::starts::advice::LightLevel;
 use crate::jobs::starts::{Fixture, Freedom, Kept, Part as CostPart, Profile, Run, StartsError};
+use crate::output::partition;
 use crate::venue::Venue;
+use crate::weather::Odds;
 
-use super::store::{LIGHT_WORDS, Row};
+use super::store::{LIGHT_WORDS, Row, UnderWeather};
 
 /// What is asked of every venue.
 #[derive(Debug, Clone, PartialEq)]
@@ -63,7 +65,7 @@ impl Part {
 
     /// "venue=mill-lane/month=2027-04".
     pub fn name(&self) -> String {
-        format!("venue={}/month={:04}-{:02}", self.slug, self.year, self.month)
+        partition::name(&self.slug, (self.year, self.month))
     }
 
     /// Its file within the folder of a run.
@@ -107,20 +109,25 @@ fn fixture(ask: &Ask, date: NaiveDate) -> Fixture {
     }
 }
 
-fn run<'a>(venues: &'a [Venue], fixtures: &'a [Fixture], ask: &'a Ask) -> Run<'a> {
+fn run<'a>(
+    (venues, odds): (&'a [Venue], Option<&'a Odds>),
+    fixtures: &'a [Fixture],
+    ask: &'a Ask,
+) -> Run<'a> {
     Run {
         venues,
         fixtures,
         every_min: ask.every_min,
         step_min: ask.step_min,
         profile: &ask.profile,
-        odds: vec![None],
+        odds: vec![odds],
         forecasts: vec![None],
     }
 }
 
-/// Rows of some parts of one venue, part by part. The venue is prepared once.
-pub fn worked_out(venue: &Venue, parts: &[Part], ask: &Ask) -> Vec<Vec<Row>> {
+/// Rows of some parts of one venue, part by part, with the weather of the place where there
+/// is any. The venue is prepared once.
+pub fn worked_out(venue: &Venue, odds: Option<&Odds>, parts: &[Part], ask: &Ask) -> Vec<Vec<Row>> {
     let zone = venue.place.zone;
     let days: Vec<(usize, NaiveDate)> = parts
         .iter()
@@ -134,7 +141,7 @@ pub fn worked_out(venue: &Venue, parts: &[Part], ask: &Ask) -> Vec<Vec<Row>> {
         all.iter().enumerate().filter(|(_, f)| has_starts(f)).map(|(i, _)| i).collect();
     let fixtures: Vec<Fixture> = kept.iter().filter_map(|i| all.get(*i)).cloned().collect();
     let venues = std::slice::from_ref(venue);
-    let Ok(ranked) = run(venues, &fixtures, ask).ranked(&Nowhere, |_, _| ());
+    let Ok(ranked) = run((venues, odds), &fixtures, ask).ranked(&Nowhere, |_, _| ());
     let mut rows: Vec<Vec<Row>> = vec![Vec::new(); parts.len()];
     for ranked in &ranked {
         let day = kept.get(ranked.fixture).and_then(|i| days.get(*i));
@@ -142,14 +149,19 @@ pub fn worked_out(venue: &Venue, parts: &[Part], ask: &Ask) -> Vec<Vec<Row>> {
         let Some(to) = rows.get_mut(*place) else { continue };
         to.extend(ranked.starts.iter().map(|start| {
             let clock = start.at.with_timezone(&zone).time();
-            let level = LightLevel::of_start(start);
+            let level = LightLevel::of(&start.clear);
             Row {
                 date: *date,
                 start_ms: start.at.timestamp_millis(),
                 start_min: (clock.hour() * 60 + clock.minute()) as i32,
-                parts: CostPart::ALL.map(|part| start.part(part)),
-                cost: start.cost(),
+                parts: CostPart::ALL.map(|part| start.clear.get(part)),
+                cost: start.clear_cost,
                 light: LIGHT_WORDS[level as usize],
+                weather: start.odds.map(|odds| UnderWeather {
+                    good: odds.good.unwrap_or_default(),
+                    sun: odds.sun,
+                    cost: odds.cost.expected,
+                }),
             }
         }));
     }
@@ -162,7 +174,7 @@ pub fn worked_out(venue: &Venue, parts: &[Part], ask: &Ask) -> Vec<Vec<Row>> {
 /// [`StartsError::NoPlay`] where its moments of play start none.
 pub fn check(venue: &Venue, ask: &Ask) -> Result<(), StartsError> {
     let fixtures = [fixture(ask, ask.first)];
-    match run(std::slice::from_ref(venue), &fixtures, ask).check() {
+    match run((std::slice::from_ref(venue), None), &fixtures, ask).check() {
         Err(error @ StartsError::NoPlay { .. }) => Err(error),
         // a day of a clock change is one of many
         _ => Ok(()),

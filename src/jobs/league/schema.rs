@@ -3,15 +3,15 @@
 use serde_json::{Value, json};
 
 use super::store::{COLUMNS, FORMAT};
-use super::tally::TALLY_COLUMNS;
+use super::tally::columns;
 
 /// In the form of the open standard Table Schema (Data Package, "Table Schema"); `unit` is
 /// beside it.
 pub fn schema() -> Value {
-    let fields = |columns: &[(&str, &str, &str)]| -> Vec<Value> {
-        let one = |(name, unit, meaning): &(&str, &str, &str)| json!({ "name": name, "type": kind(unit), "unit": unit, "description": meaning });
-        columns.iter().map(one).collect()
-    };
+    let field = |name: &str, unit: &str, meaning: &str| json!({ "name": name, "type": kind(unit), "unit": unit, "description": meaning });
+    let rows: Vec<Value> =
+        COLUMNS.iter().map(|(name, unit, meaning)| field(name, unit, meaning)).collect();
+    let sums: Vec<Value> = columns().iter().map(|c| field(&c.name, c.unit, &c.meaning)).collect();
     json!({
         "title": "Starts of a league",
         "description": format!(
@@ -19,11 +19,11 @@ pub fn schema() -> Value {
              start, sorted by start_utc; venue and month are folders."
         ),
         "primaryKey": ["venue", "start_utc"],
-        "fields": fields(&COLUMNS),
+        "fields": rows,
         "league.csv": {
             "description": "One row for each venue, month of the year and start.",
             "primaryKey": ["venue", "month", "start"],
-            "fields": fields(&TALLY_COLUMNS),
+            "fields": sums,
         },
     })
 }

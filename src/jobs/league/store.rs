@@ -9,12 +9,11 @@ use std::path::Path;
 use std::sync::Arc;
 
 use bytes::Bytes;
-use chrono::{Datelike, NaiveDate};
+use chrono::NaiveDate;
 use parquet::basic::{LogicalType, Repetition, TimeUnit, Type as Physical};
 use parquet::data_type::{ByteArray, ByteArrayType, DataType, DoubleType, Int32Type, Int64Type};
 use parquet::errors::ParquetError;
-use parquet::file::metadata::{KeyValue, SortingColumn};
-use parquet::file::properties::WriterProperties;
+use parquet::file::metadata::KeyValue;
 use parquet::file::reader::{FileReader, SerializedFileReader};
 use parquet::file::writer::{SerializedFileWriter, SerializedRowGroupWriter};
 use parquet::record::{Field, RowAccessor};
@@ -25,6 +24,7 @@ use crate::base::bounded::Bounded;
 use crate::base::files::{FileName, FileSet, FilesError, Shown};
 use crate::base::guard::guarded;
 use crate::base::target::Inputs;
+use crate::output::partition::{date_of, epoch_days, properties};
 
 use super::part::Part;
 
@@ -32,7 +32,7 @@ use super::part::Part;
 pub const STARTS: &str = "starts";
 pub const FILE: &str = "part.parquet";
 /// Number of the form; changes when a meaning changes.
-pub const FORMAT: u32 = 1;
+pub const FORMAT: u32 = 2;
 /// Words of the light, from good to hard.
 pub const LIGHT_WORDS: [&str; 3] = ["good", "fair", "hard"];
 /// Bytes of a part; one of a start a minute has a tenth.
@@ -44,7 +44,7 @@ const INPUTS_NOTE: &str = "inputs";
 const SORTED_BY: i32 = 1;
 
 /// Name, unit and meaning of each column; `venue` and `month` are folders.
-pub const COLUMNS: [(&str, &str, &str); 12] = [
+pub const COLUMNS: [(&str, &str, &str); 15] = [
     ("venue", "text", "folder: what the venue file is called, as letters and digits"),
     ("month", "YYYY-MM", "folder: month of the date"),
     ("date", "date", "day on the venue's clocks"),
@@ -57,7 +57,17 @@ pub const COLUMNS: [(&str, &str, &str); 12] = [
     ("dusk_min", "min", "of play at low sun or twilight under floodlights"),
     ("cost", "number", "weighed sum of these, the lower the better"),
     ("light", "word", "good, fair or hard light"),
+    (
+        "good_share",
+        "0 to 1",
+        "share of the days of the weather files around the date on which the light is good; may \
+         be absent, as the two below, where no weather was given",
+    ),
+    ("sun_share", "0 to 1", "of play with direct sun to be expected"),
+    ("expected_cost", "number", "cost to be expected with the weather"),
 ];
+/// Columns from here on, counted in the file, may be absent.
+const FIRST_OPTIONAL: usize = 10;
 
 /// A start.
 #[derive(Debug, Clone, PartialEq)]
@@ -72,6 +82,25 @@ pub struct Row {
     pub cost: f64,
     /// One of [`LIGHT_WORDS`].
     pub light: &'static str,
+    /// `None` without weather; all others are for a clear sky.
+    pub weather: Option<UnderWeather>,
+}
+
+/// What is to be expected of a start with the weather of the place.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct UnderWeather {
+    /// Share of days in good light, 0 to 1.
+    pub good: f64,
+    /// Share of play with direct sun, 0 to 1.
+    pub sun: f64,
+    pub cost: f64,
+}
+
+impl UnderWeather {
+    /// In the order of the columns.
+    pub(super) fn values(self) -> [f64; 3] {
+        [self.good, self.sun, self.cost]
+    }
 }
 
 /// Why a part cannot be kept or read.
@@ -138,18 +167,8 @@ pub fn read(folder: &Path, part: &Part, inputs: &str) -> Result<Vec<Row>, PartEr
     }
 }
 
-fn days(date: NaiveDate) -> i32 {
-    // days from the beginning of the common era to 1970-01-01
-    const TO_1970: i32 = 719_163;
-    date.num_days_from_ce() - TO_1970
-}
-
-fn date(days: i32) -> Option<NaiveDate> {
-    NaiveDate::from_num_days_from_ce_opt(days.checked_add(719_163)?)
-}
-
 fn schema() -> Result<Type, ParquetError> {
-    let fields = COLUMNS.iter().skip(2).map(|(name, unit, _)| {
+    let fields = COLUMNS.iter().skip(2).enumerate().map(|(place, (name, unit, _))| {
         let (physical, logical) = match *unit {
             "date" => (Physical::INT32, Some(LogicalType::Date)),
             "timestamp, ms" => {
@@ -161,7 +180,10 @@ fn schema() -> Result<Type, ParquetError> {
         };
         let field = Type::primitive_type_builder(name, physical)
             .with_logical_type(logical)
-            .with_repetition(Repetition::REQUIRED);
+            .with_repetition(match place {
+                0..FIRST_OPTIONAL => Repetition::REQUIRED,
+                _ => Repetition::OPTIONAL,
+            });
         Ok(Arc::new(field.build()?))
     });
     let fields = fields.collect::<Result<Vec<_>, ParquetError>>()?;
@@ -174,17 +196,11 @@ fn schema() -> Result<Type, ParquetError> {
 /// [`ParquetError`] where the library refuses, which no row should cause.
 pub fn encoded(rows: &[Row], inputs: &str) -> Result<Vec<u8>, ParquetError> {
     let notes = vec![KeyValue::new(INPUTS_NOTE.to_owned(), inputs.to_owned())];
-    let sorted = SortingColumn { column_idx: SORTED_BY, descending: false, nulls_first: false };
-    let properties = WriterProperties::builder()
-        .set_created_by(concat!("quarterstop ", env!("CARGO_PKG_VERSION")).to_owned())
-        .set_key_value_metadata(Some(notes))
-        .set_sorting_columns(Some(vec![sorted]))
-        .build();
+    let properties = Arc::new(properties(notes, SORTED_BY));
     let mut bytes = Vec::new();
-    let mut writer =
-        SerializedFileWriter::new(&mut bytes, Arc::new(schema()?), Arc::new(properties))?;
+    let mut writer = SerializedFileWriter::new(&mut bytes, Arc::new(schema()?), properties)?;
     let mut group = writer.next_row_group()?;
-    put::<Int32Type>(&mut group, rows.iter().map(|row| days(row.date)))?;
+    put::<Int32Type>(&mut group, rows.iter().map(|row| epoch_days(row.date)))?;
     put::<Int64Type>(&mut group, rows.iter().map(|row| row.start_ms))?;
     put::<Int32Type>(&mut group, rows.iter().map(|row| row.start_min))?;
     for part in 0..5 {
@@ -192,6 +208,15 @@ pub fn encoded(rows: &[Row], inputs: &str) -> Result<Vec<u8>, ParquetError> {
     }
     put::<DoubleType>(&mut group, rows.iter().map(|row| row.cost))?;
     put::<ByteArrayType>(&mut group, rows.iter().map(|row| ByteArray::from(row.light)))?;
+    let there: Vec<i16> = rows.iter().map(|row| i16::from(row.weather.is_some())).collect();
+    for place in 0..3 {
+        let values = rows.iter().filter_map(|row| row.weather?.values().get(place).copied());
+        let values: Vec<f64> = values.collect();
+        if let Some(mut column) = group.next_column()? {
+            column.typed::<DoubleType>().write_batch(&values, Some(&there), None)?;
+            column.close()?;
+        }
+    }
     group.close()?;
     writer.close()?;
     Ok(bytes)
@@ -225,13 +250,19 @@ fn decoded(bytes: Bytes) -> Option<(String, Vec<Row>)> {
         let (_, Field::Date(day)) = row.get_column_iter().next()? else { return None };
         let Field::TimestampMillis(start_ms) = row.get_column_iter().nth(1)?.1 else { return None };
         let light = row.get_string(9).ok()?;
+        let there = !matches!(row.get_column_iter().nth(FIRST_OPTIONAL)?.1, Field::Null);
+        let weather = match there {
+            false => None,
+            true => Some(UnderWeather { good: number(10)?, sun: number(11)?, cost: number(12)? }),
+        };
         Some(Row {
-            date: date(*day)?,
+            date: date_of(*day)?,
             start_ms: *start_ms,
             start_min: row.get_int(2).ok()?,
             parts: [number(3)?, number(4)?, number(5)?, number(6)?, number(7)?],
             cost: number(8)?,
             light: LIGHT_WORDS.into_iter().find(|word| word == light)?,
+            weather,
         })
     };
     let rows = reader.get_row_iter(None).ok()?;
@@ -251,6 +282,7 @@ mod tests {
             parts: [1.5, 0.1 + 0.2, 0.0, f64::MIN_POSITIVE, 3.0],
             cost: 7.25,
             light: "fair",
+            weather: (minute > 750).then_some(UnderWeather { good: 0.1, sun: 0.7, cost: 0.3 }),
         }
     }
 

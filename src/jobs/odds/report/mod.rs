@@ -12,6 +12,7 @@ use crate::output::csv::CsvError;
 use crate::output::table::{self, Column, ColumnDoc, docs, number};
 use crate::output::text::{Ink, listed, wrapped};
 use crate::output::words::fixed;
+use crate::venue::Place;
 use crate::weather::state::{CLEAR_SHARE, FULL_TENTHS, SUNSHINE_W_M2};
 use crate::weather::{Odds, OddsCell, State};
 
@@ -173,6 +174,22 @@ pub fn where_words(odds: &Odds) -> String {
         degrees(place.latitude_deg, "north", "south"),
         degrees(place.longitude_deg, "east", "west")
     )
+}
+
+/// Where odds for a place are from, how far away that is, and how old: "weather of Oakham
+/// (oakham.epw), 12 km from the venue, hours of 2005 to 2019".
+pub fn source_words(odds: &Odds, place: &Place) -> String {
+    let km = odds.km_from(place);
+    let from = match odds.place.city.trim() {
+        "" | "-" | "unknown" => odds.files.join(", "),
+        city => format!("{city} ({})", odds.files.join(", ")),
+    };
+    let age = match odds.hours_of {
+        None => "from years that it does not state".to_owned(),
+        Some((one, last)) if one == last => format!("hours of {one}"),
+        Some((first, last)) => format!("hours of {first} to {last}"),
+    };
+    format!("weather of {from}, {km:.0} km from the venue, {age}")
 }
 
 /// What to say where weather is from so many km away.

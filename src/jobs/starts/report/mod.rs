@@ -14,6 +14,7 @@ pub mod table;
 use chrono::{DateTime, Utc};
 use chrono_tz::Tz;
 
+use crate::jobs::odds::report::source_words;
 use crate::light::AirByDate;
 use crate::venue::Venue;
 use crate::weather::Odds;
@@ -111,17 +112,12 @@ impl<'a> Report<'a> {
         }
     }
 
-    /// Where the weather of each venue comes from, and from how far away.
+    /// Where the weather of each venue comes from, from how far away and of which years.
     fn weather_words(&self) -> Vec<String> {
         let sources = self.venues.iter().zip(self.odds);
         let words = sources.filter_map(|(venue, odds)| {
-            let odds = (*odds)?;
-            let km = odds.km_from(&venue.place);
-            let from = match odds.place.city.trim() {
-                "" | "-" | "unknown" => odds.files.join(", "),
-                city => format!("{city} ({})", odds.files.join(", ")),
-            };
-            Some(format!("{}: weather of {from}, {km:.0} km from the venue", venue.title))
+            let words = source_words((*odds)?, &venue.place);
+            Some(format!("{}: {words}", venue.title))
         });
         words.collect()
     }
