@@ -5,10 +5,12 @@ use std::path::{Path, PathBuf};
 
 use assert_cmd::Command;
 use bytes::Bytes;
+use chrono::{DateTime, Utc};
+use parquet::file::reader::{FileReader, SerializedFileReader};
 use predicates::prelude::*;
 use predicates::str::contains;
 
-use quarterstop::jobs::year::report::{Table, columns, read};
+use quarterstop::jobs::year::report::{Table, What, columns, read};
 
 const DEMO: &str = "venues/tennis-demo.toml";
 const SPAN: [&str; 6] = ["--first-date", "2027-03-26", "--last-date", "2027-04-02", "--step", "20"];
@@ -20,10 +22,17 @@ fn year(into: &Path, more: &[&str]) -> Command {
     command
 }
 
+/// The folder of a month in the data set.
+fn month(folder: &Path, month: &str) -> PathBuf {
+    folder.join("instants/venue=tennis-demo").join(format!("month={month}"))
+}
+
 fn blocks(folder: &Path) -> Vec<PathBuf> {
-    let entries = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path());
+    let entries = |path: &PathBuf| fs::read_dir(path).into_iter().flatten();
+    let months = ["2027-03", "2027-04"].map(|name| month(folder, name));
+    let files = months.iter().flat_map(entries).map(|entry| entry.unwrap().path());
     let mut blocks: Vec<PathBuf> =
-        entries.filter(|path| path.extension().is_some_and(|e| e == "parquet")).collect();
+        files.filter(|path| path.extension().is_some_and(|e| e == "parquet")).collect();
     blocks.sort();
     blocks
 }
@@ -53,7 +62,8 @@ fn shards_put_together_are_the_whole_bit_for_bit() {
         year(&parts, &["--shard", shard]).assert().success().stdout(not_yet);
     }
     year(&parts, &["--shard", "2/3"]).assert().success().stdout(contains("year.csv"));
-    assert_eq!(blocks(&parts).len(), 3);
+    // shards of March and of April; the first has no day of April left
+    assert_eq!(blocks(&parts).len(), 5);
     let (one, other) = (rows(&whole), rows(&parts));
     // the European clock change of 28 March 2027 takes an hour
     assert_eq!(one.len(), 8 * 72 - 3);
@@ -77,7 +87,7 @@ fn a_run_that_was_stopped_goes_on_without_losing_or_doubling_a_day() {
     year(&into, &[])
         .assert()
         .success()
-        .stdout(contains("4 of 8 days worked out now, 4 were there before"));
+        .stdout(contains("3 of 8 days worked out now, 5 were there before"));
     assert_eq!(rows(&into), before);
     assert_eq!(fs::read(into.join("year.csv")).unwrap(), csv);
     // nothing left to do
@@ -104,10 +114,11 @@ fn what_was_made_from_something_else_is_not_mixed_in() {
     assert!(!into.join("year.json").exists());
     // a day in two files
     let block = blocks(&into).remove(0);
-    fs::copy(&block, into.join("days-copy.parquet")).unwrap();
+    let copy = block.with_file_name("days-copy.parquet");
+    fs::copy(&block, &copy).unwrap();
     year(&into, &[]).assert().code(2).stderr(contains("2027-03-26 is in"));
     // a file that is none of ours
-    fs::write(into.join("days-copy.parquet"), b"PAR1 nothing PAR1").unwrap();
+    fs::write(&copy, b"PAR1 nothing PAR1").unwrap();
     year(&into, &[]).assert().code(2).stderr(contains("was not written by quarterstop"));
 }
 
@@ -124,7 +135,44 @@ fn wrong_words_are_told_with_what_is_allowed() {
     let mut backward = Command::new(env!("CARGO_BIN_EXE_quarterstop"));
     backward.args(["year", DEMO, "--first-date", "2027-05-02", "--last-date", "2027-05-01"]);
     backward.assert().code(2).stderr(contains("does not fit"));
+    // a century, and a day more
+    let mut long = Command::new(env!("CARGO_BIN_EXE_quarterstop"));
+    long.args(["year", DEMO, "--first-date", "2000-01-01", "--last-date", "2100-01-01"]);
+    long.assert().code(2).stderr(contains("at most 36525 days"));
     assert!(!into.exists());
+}
+
+/// The data set that engines read: months are folders, each file has the days of its month in
+/// the order that it states, and all of them are the rows of the CSV.
+#[test]
+fn months_are_folders_of_a_data_set_with_a_stated_order() {
+    let folder = tempfile::tempdir().unwrap();
+    let into = folder.path().join("year");
+    year(&into, &[]).assert().success();
+    let files = blocks(&into);
+    let names = ["2027-03/days-2027-03-26.parquet", "2027-04/days-2027-04-01.parquet"];
+    assert_eq!(files, names.map(|name| month(&into, "").with_file_name(format!("month={name}"))));
+    let mut times = Vec::new();
+    for (path, starts) in files.iter().zip(["2027-03", "2027-04"]) {
+        let bytes = Bytes::from(fs::read(path).unwrap());
+        let file = SerializedFileReader::new(bytes.clone()).unwrap();
+        for group in file.metadata().row_groups() {
+            let sorted = group.sorting_columns().unwrap();
+            assert_eq!((sorted.len(), sorted[0].column_idx), (1, 0));
+            assert!(!sorted[0].descending);
+        }
+        let venue = quarterstop::venue::read(Path::new(DEMO)).unwrap();
+        let table = read(bytes, &columns(&venue)).unwrap();
+        assert!(table.dates().iter().all(|date| date.to_string().starts_with(starts)));
+        times.extend(table.of(What::Utc).unwrap().iter().map(|cell| cell.number().unwrap()));
+    }
+    assert!(times.is_sorted_by(|a, b| a < b));
+    let mut csv = csv::Reader::from_path(into.join("year.csv")).unwrap();
+    let told = csv.records().map(|row| {
+        let at: DateTime<Utc> = row.unwrap()[0].parse().unwrap();
+        at.timestamp_millis() as f64
+    });
+    assert_eq!(told.collect::<Vec<_>>(), times);
 }
 
 #[test]

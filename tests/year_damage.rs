@@ -226,7 +226,8 @@ fn a_damaged_block_stops_a_run_that_goes_on_and_says_what_to_do() {
     };
     run().success();
     let csv = std::fs::read(folder.path().join("year.csv")).unwrap();
-    let path = folder.path().join("days-2027-05-01.parquet");
+    let month = folder.path().join("instants/venue=tennis-demo/month=2027-05");
+    let path = month.join("days-2027-05-01.parquet");
     let sound = std::fs::read(&path).unwrap();
     // the footer, and a byte of the first column's pages
     for damaged in [sound[..sound.len() - 9].to_vec(), changed_so_that_it_is_refused(&sound)] {

@@ -1,15 +1,17 @@
 //! `quarterstop year`: every instant of a span of days at a venue.
 //!
-//! In: a venue file and what is asked. Out: a folder with blocks of days as columnar
-//! files; once all days are there, a CSV of them and pictures by date and time of day.
+//! In: a venue file and what is asked. Out: a folder with a data set of columnar files, a
+//! month each; once all days are there, a CSV of them and pictures by date and time of day.
+//! A month goes through memory at a time, so that the span may be long.
 
 use std::convert::Infallible;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use chrono::{Datelike, NaiveDate, TimeDelta};
+use chrono::{Datelike, Months, NaiveDate, TimeDelta};
 
 use crate::base::files::{FileName, FileSet};
+use crate::base::limits::MAX_SEASON_DAYS;
 use crate::base::slug::{slug, unique_slugs};
 use crate::command::failure::Failure;
 use crate::command::print::{ink, print};
@@ -20,20 +22,16 @@ use crate::venue::Venue;
 use crate::venue::mesh::files_of;
 use crate::{engine, jobs, output, solar};
 
+use super::Grid;
 use super::options::{ShowWord, YearOptions};
 use super::picture::{YearWindow, YearWords};
 use super::report::{
-    Ask, CsvRows, Figure, Manifest, Shard, Store, StoreError, Table, fingerprint, grid,
+    Ask, CsvRows, Facts, Figure, Grids, Manifest, Shard, Store, StoreError, fingerprint,
 };
 
-/// Days of one file: about a month, half a second of work on a football ground, which
-/// is what an interruption can lose.
-const BLOCK_DAYS: usize = 30;
-/// Fewer days where they would have more cells than this, which is what memory holds at once:
-/// 20 cameras minute by minute.
-const BLOCK_CELLS: usize = 5_000_000;
-/// More days than this are refused.
-const MAX_DAYS: i64 = 366 * 4;
+/// Days that a picture shows at most: each has a pixel of its width. Of a longer span it
+/// shows the first year, as the others hardly differ.
+const MAX_PICTURE_DAYS: i64 = 366 * 4;
 /// Shown through its first camera where nothing is said.
 const DEFAULT_CAMERA: usize = 0;
 
@@ -51,7 +49,7 @@ pub(crate) fn run(options: &YearOptions) -> Result<(), Failure> {
     let models = models.collect::<Result<Vec<u64>, _>>().map_err(Failure::VenueAgain)?;
     let folder = folder(options, &ask);
     let manifest = Manifest::new(&venue, &file, &models, &ask);
-    let mut store = Store::open(&folder, &venue, manifest)?;
+    let mut store = Store::open(&folder, (&venue, &ask.venue), manifest)?;
     let shard = options.shard.unwrap_or(Shard::WHOLE);
     let all: Vec<NaiveDate> = dates(ask.first, ask.last).collect();
     let own = all.iter().enumerate().filter(|(day, _)| shard.has(*day)).map(|(_, date)| *date);
@@ -78,9 +76,13 @@ pub(crate) fn run(options: &YearOptions) -> Result<(), Failure> {
         return print(&text);
     }
     let mut set = FileSet::open(&folder, &jobs::check::command::inputs(&options.venue, &venue))?;
-    let table = written(&store, &figures, &mut set)?;
-    text += &facts(&table);
-    pictures(&venue, &ask, &table, &figures, &mut set)?;
+    let until = drawn_until(&ask);
+    let mut grids = Grids::new(&venue, &figures, ask.step_min, until);
+    text += &written(&store, &mut grids, &mut set)?.words();
+    if let Some(until) = until {
+        text += &format!("Pictures show the first year of the span, the days before {until}.\n");
+    }
+    pictures(&venue, &ask, &grids.done(), &mut set)?;
     let names = set.commit()?;
     let ink = ink();
     print(&format!(
@@ -90,26 +92,25 @@ pub(crate) fn run(options: &YearOptions) -> Result<(), Failure> {
     ))
 }
 
-/// Writes the CSV, a block at a time; gives back the columns that figures and facts read.
-fn written(store: &Store, figures: &[Figure], set: &mut FileSet) -> Result<Table, Failure> {
-    let wanted = Figure::columns(&[figures, &[Figure::Field]].concat());
-    let columns = store.columns().iter().filter(|column| wanted.contains(&column.what));
-    let mut kept = Table::new(columns.cloned().collect());
+/// Writes the CSV, a month at a time, and fills the grids of the pictures on the way.
+fn written(store: &Store, grids: &mut Grids<'_>, set: &mut FileSet) -> Result<Facts, Failure> {
+    let mut facts = Facts::default();
     set.stage_with(FileName::new("year", "csv"), |out| -> Result<(), Failure> {
         let mut rows = CsvRows::new(store.columns(), out)?;
         store.each(|table| -> Result<(), Failure> {
-            kept.join_own(&table);
+            facts.add(&table);
+            grids.add(&table);
             Ok(rows.add(&table)?)
         })?;
         Ok(rows.finish()?)
     })?;
-    Ok(kept)
+    Ok(facts)
 }
 
-/// Days of a file that has so many columns, and a row every so many minutes.
-fn block_days(columns: usize, step_min: u32) -> usize {
-    let of_day = columns * (24 * 60_usize).div_ceil(step_min.max(1) as usize);
-    (BLOCK_CELLS / of_day.max(1)).clamp(1, BLOCK_DAYS)
+/// The first day that pictures do not show; `None` where they show all.
+fn drawn_until(ask: &Ask) -> Option<NaiveDate> {
+    let days = (ask.last - ask.first).num_days() + 1;
+    (days > MAX_PICTURE_DAYS).then(|| ask.first.checked_add_months(Months::new(12)))?
 }
 
 /// Works out days in blocks.
@@ -125,7 +126,7 @@ fn work(
     let step = TimeDelta::minutes(i64::from(ask.step_min));
     let mut done = 0;
     let shown = folder.display();
-    for block in missing.chunks(block_days(store.columns().len(), ask.step_min)) {
+    for block in store.blocks(missing, ask.step_min) {
         let mut table = store.table();
         let Ok(()) = season.days(block.iter().copied(), step, |day| {
             table.add(&day.rows);
@@ -147,15 +148,14 @@ fn work(
 fn pictures(
     venue: &Venue,
     ask: &Ask,
-    table: &Table,
-    figures: &[Figure],
+    figures: &[(Figure, Grid)],
     set: &mut FileSet,
 ) -> Result<(), Failure> {
-    let titles: Vec<String> = figures.iter().map(|figure| figure.title(venue)).collect();
+    let titles: Vec<String> = figures.iter().map(|(figure, _)| figure.title(venue)).collect();
     let names = unique_slugs(titles.iter().map(String::as_str), "figure");
     let window = window(venue);
     let progress = Progress::of("pictures");
-    for (place, ((figure, title), name)) in figures.iter().zip(&titles).zip(&names).enumerate() {
+    for (place, (((_, grid), title), name)) in figures.iter().zip(&titles).zip(&names).enumerate() {
         let words = YearWords {
             figure: title.clone(),
             basis: format!(
@@ -165,9 +165,8 @@ fn pictures(
                 ask.step_min
             ),
         };
-        let grid = grid(venue, table, *figure, ask.step_min);
         let picture =
-            super::picture::year(venue, &grid, &words, window).map_err(Failure::picture)?;
+            super::picture::year(venue, grid, &words, window).map_err(Failure::picture)?;
         set.stage(FileName::new(name, "svg"), picture.svg.as_bytes())?;
         set.stage(FileName::new(name, "png"), &picture.png().map_err(Failure::picture)?)?;
         progress.report(place + 1, figures.len());
@@ -200,37 +199,20 @@ fn heading(venue: &Venue, ask: &Ask, shard: Shard) -> String {
     output::text::titled(&venue.title, &when, ink())
 }
 
-/// A few sums over the table.
-fn facts(table: &Table) -> String {
-    use crate::jobs::year::report::{Share, What};
-    let states = table.of(What::SunState).unwrap_or_default();
-    let shaded = table.of(What::Field(Share::Shaded)).unwrap_or_default();
-    let up = states.iter().zip(shaded).filter(|(state, _)| state.word() == Some("up"));
-    let (count, sum) = up.fold((0_usize, 0.0), |(count, sum), (_, shaded)| {
-        (count + 1, sum + shaded.number().unwrap_or(0.0))
-    });
-    let mean = 100.0 * sum / count.max(1) as f64;
-    format!(
-        "{} instants, {count} of them with the sun up; then {mean:.1} % of the field lies in \
-         shade on average.\n",
-        table.len()
-    )
-}
-
 fn ask(options: &YearOptions, venue: &Venue) -> Result<Ask, Failure> {
     let year = options.year.or(venue.fixture.map(|fixture| fixture.date.year()));
     let of_year = |month, day| year.and_then(|year| NaiveDate::from_ymd_opt(year, month, day));
     let first = options.first_date.or(of_year(1, 1)).ok_or(Failure::NoYear)?;
     let last = options.last_date.or(of_year(12, 31)).ok_or(Failure::NoYear)?;
     let days = (last - first).num_days() + 1;
-    if !(1..=MAX_DAYS).contains(&days) {
-        return Err(Failure::Span { first, last, most: MAX_DAYS });
+    if !(1..=MAX_SEASON_DAYS).contains(&days) {
+        return Err(Failure::Span { first, last, most: MAX_SEASON_DAYS });
     }
     let weather = Weather {
         sky: sky::sky(options.sky, options.direct_share)?,
         air: sky::air(venue, &options.air)?,
     };
-    Ok(Ask { first, last, step_min: options.step, weather })
+    Ok(Ask { venue: name(options), first, last, step_min: options.step, weather })
 }
 
 /// The figures asked for; every name that the venue does not have at once.
@@ -268,8 +250,6 @@ fn folder(options: &YearOptions, ask: &Ask) -> PathBuf {
     if let Some(folder) = &options.into {
         return folder.clone();
     }
-    let stem = options.venue.file_stem().map(|s| s.to_string_lossy());
-    let stem = slug(stem.as_deref().unwrap_or_default(), "venue");
     let whole = ask.first.ordinal() == 1
         && ask.last.month() == 12
         && ask.last.day() == 31
@@ -278,25 +258,18 @@ fn folder(options: &YearOptions, ask: &Ask) -> PathBuf {
         true => ask.first.format("%Y").to_string(),
         false => format!("{}-{}", ask.first.format("%Y-%m-%d"), ask.last.format("%Y-%m-%d")),
     };
-    Path::new("output").join(format!("{stem}-year-{span}"))
+    Path::new("output").join(format!("{}-year-{span}", ask.venue))
+}
+
+/// What folders call the venue: after its file.
+fn name(options: &YearOptions) -> String {
+    let stem = options.venue.file_stem().map(|s| s.to_string_lossy());
+    slug(stem.as_deref().unwrap_or_default(), "venue")
 }
 
 impl From<super::report::StoreError> for Failure {
     fn from(error: super::report::StoreError) -> Self {
         let usage = error.is_usage();
         Self::of(error, usage)
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_block_is_a_month_or_what_memory_takes() {
-        assert_eq!(block_days(150, 5), BLOCK_DAYS);
-        assert_eq!(block_days(100, 1), BLOCK_DAYS);
-        assert_eq!(block_days(500, 1), 6);
-        assert_eq!(block_days(50_000, 1), 1);
     }
 }

@@ -3,56 +3,19 @@
 //! In: a venue and a [`Row`]. Out: [`Column`]s and [`Cell`]s. The one list that the
 //! columnar files, the CSV and the printed schema come from.
 
-use chrono::{DateTime, Datelike, NaiveDate, Offset, Timelike};
+use chrono::{DateTime, NaiveDate, Offset, Timelike};
 
 use crate::base::slug::unique_ids;
 use crate::camera::{Interval, LensState, OneSide, Split, SplitState};
 use crate::engine::season::{CameraRow, Row};
 use crate::geometry::ShadeShare;
 use crate::light::FloodlightState;
+use crate::output::partition;
+use crate::output::partition::epoch_days;
 use crate::solar::SunState;
 use crate::venue::Venue;
 
-/// A value of one row.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Cell {
-    Whole(i64),
-    Real(f64),
-    Word(&'static str),
-    Empty,
-}
-
-impl Cell {
-    /// The number in it.
-    pub fn number(self) -> Option<f64> {
-        match self {
-            Cell::Real(value) => Some(value),
-            Cell::Whole(value) => Some(value as f64),
-            Cell::Word(_) | Cell::Empty => None,
-        }
-    }
-
-    pub fn word(self) -> Option<&'static str> {
-        match self {
-            Cell::Word(word) => Some(word),
-            _ => None,
-        }
-    }
-}
-
-/// What kind of value a column holds.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Kind {
-    /// Milliseconds since 1970-01-01T00:00Z.
-    Instant,
-    /// Days since 1970-01-01.
-    Date,
-    Whole,
-    /// May be absent.
-    Real,
-    /// One of [`WORDS`]; may be absent.
-    Word,
-}
+pub use super::cell::{Cell, Kind};
 
 /// One column.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -240,7 +203,7 @@ impl What {
         let local = row.at.naive_local();
         match self {
             What::Utc => Cell::Whole(row.at.timestamp_millis()),
-            What::LocalDate => Cell::Whole(epoch_days(local.date())),
+            What::LocalDate => Cell::Whole(i64::from(epoch_days(local.date()))),
             What::LocalMinute => Cell::Whole(i64::from(local.hour() * 60 + local.minute())),
             What::UtcOffset => Cell::Whole(i64::from(offset_min(&row.at))),
             What::SunAzimuth => Cell::Real(row.sun.azimuth.degrees()),
@@ -401,13 +364,7 @@ fn offset_min(at: &DateTime<chrono_tz::Tz>) -> i32 {
     at.offset().fix().local_minus_utc().div_euclid(60)
 }
 
-/// Days since 1970-01-01.
-pub(super) fn epoch_days(date: NaiveDate) -> i64 {
-    // 1970-01-01 is day 719 163 of the common era
-    i64::from(date.num_days_from_ce()) - 719_163
-}
-
-/// The date again; `None` outside the calendar.
-pub fn date_of(epoch_days: i64) -> Option<NaiveDate> {
-    NaiveDate::from_num_days_from_ce_opt(i32::try_from(epoch_days + 719_163).ok()?)
+/// The date of a cell of [`Kind::Date`]; `None` outside the calendar.
+pub(super) fn date_of(days: i64) -> Option<NaiveDate> {
+    partition::date_of(i32::try_from(days).ok()?)
 }

@@ -1,7 +1,7 @@
 //! One figure of a year's table, day by day, for a picture.
 //!
-//! In: a [`Table`] and a [`Figure`]. Out: a [`Grid`] of what the figure reads at each
-//! time of the wall clock.
+//! In: [`Table`]s in order of time and [`Figure`]s. Out: a [`Grid`] of what each figure reads
+//! at each time of the wall clock.
 
 use chrono::NaiveDate;
 
@@ -9,6 +9,7 @@ use crate::camera::LensState;
 use crate::engine::season::FIELD_SIDE_SHARE;
 use crate::jobs::year::{Grid, GridCell, GridDay, Reading};
 use crate::solar;
+use crate::solar::SunDay;
 use crate::venue::Venue;
 
 use super::columns::{Cell, Seen, Share, What, date_of};
@@ -30,8 +31,44 @@ pub enum Figure {
     Lens(usize),
 }
 
-/// The values of a figure; days without rows are left out.
-pub fn grid(venue: &Venue, table: &Table, figure: Figure, step_min: u32) -> Grid {
+/// Grids of some figures, filled table by table.
+pub struct Grids<'v> {
+    venue: &'v Venue,
+    /// Later days have no place in a picture.
+    until: Option<NaiveDate>,
+    all: Vec<(Figure, Grid)>,
+}
+
+impl<'v> Grids<'v> {
+    /// Without days yet. Days from `until` on are left out.
+    pub fn new(
+        venue: &'v Venue,
+        figures: &[Figure],
+        step_min: u32,
+        until: Option<NaiveDate>,
+    ) -> Self {
+        let empty = |figure: &Figure| (*figure, Grid { days: Vec::new(), step_min });
+        Self { venue, until, all: figures.iter().map(empty).collect() }
+    }
+
+    /// Adds the rows of a table, later than all before; days without rows are left out.
+    pub fn add(&mut self, table: &Table) {
+        let dates = table.dates().into_iter().filter(|date| self.until.is_none_or(|u| *date < u));
+        let suns: Vec<(NaiveDate, SunDay)> =
+            dates.map(|date| (date, solar::day(&self.venue.place, date))).collect();
+        for (figure, grid) in self.all.iter_mut().filter(|_| !suns.is_empty()) {
+            add(grid, table, *figure, &suns);
+        }
+    }
+
+    /// In the order of the figures.
+    pub fn done(self) -> Vec<(Figure, Grid)> {
+        self.all
+    }
+}
+
+/// Adds the rows of some days to the grid of a figure.
+fn add(grid: &mut Grid, table: &Table, figure: Figure, suns: &[(NaiveDate, SunDay)]) {
     let column = |what: What| table.of(what).unwrap_or_default();
     let whole = |cells: &[Cell], row: usize| match cells.get(row) {
         Some(Cell::Whole(value)) => *value,
@@ -41,9 +78,11 @@ pub fn grid(venue: &Venue, table: &Table, figure: Figure, step_min: u32) -> Grid
     let (offsets, states) = (column(What::UtcOffset), column(What::SunState));
     let values = column(figure.value());
     let edges = figure.edge().map(column).unwrap_or_default();
-    let mut days: Vec<GridDay> = Vec::new();
     for row in 0..table.len() {
-        let Some(date) = date_of(whole(dates, row)) else { continue };
+        let date = date_of(whole(dates, row));
+        let Some((date, sun)) = suns.iter().find(|(known, _)| Some(*known) == date) else {
+            continue;
+        };
         let reading = match states.get(row).and_then(|cell| cell.word()) {
             Some("up") => {
                 let at = |cells: &[Cell]| cells.get(row).copied().unwrap_or(Cell::Empty);
@@ -57,16 +96,11 @@ pub fn grid(venue: &Venue, table: &Table, figure: Figure, step_min: u32) -> Grid
             offset_min: whole(offsets, row) as i32,
             reading,
         };
-        match days.last_mut() {
-            Some(day) if day.date == date => day.cells.push(cell),
-            _ => days.push(day(venue, date, cell)),
+        match grid.days.last_mut() {
+            Some(day) if day.date == *date => day.cells.push(cell),
+            _ => grid.days.push(GridDay { date: *date, sun: *sun, cells: vec![cell] }),
         }
     }
-    Grid { days, step_min }
-}
-
-fn day(venue: &Venue, date: NaiveDate, first: GridCell) -> GridDay {
-    GridDay { date, sun: solar::day(&venue.place, date), cells: vec![first] }
 }
 
 impl Figure {
@@ -111,19 +145,6 @@ impl Figure {
                 _ => Reading::Nothing,
             },
         }
-    }
-
-    /// The columns that [`grid`] reads for figures, each once.
-    pub fn columns(figures: &[Self]) -> Vec<What> {
-        let all = [What::LocalDate, What::LocalMinute, What::UtcOffset, What::SunState];
-        let own = figures.iter().flat_map(|figure| [Some(figure.value()), figure.edge()]);
-        let mut columns = all.to_vec();
-        for what in own.flatten() {
-            if !columns.contains(&what) {
-                columns.push(what);
-            }
-        }
-        columns
     }
 
     /// What a heading calls it.

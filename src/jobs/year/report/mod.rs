@@ -1,20 +1,26 @@
 //! A year at a venue: a table of instants, as columnar files and as CSV.
 //!
 //! In: rows of a [`crate::engine::season::Season`]. Out: a folder of blocks of days ([`Store`]),
-//! each a columnar file that other programs read, from which the CSV and the values of
-//! pictures ([`grid`]) come.
+//! each a columnar file that other programs read, from which the CSV, the values of
+//! pictures ([`Grids`]) and sums ([`Facts`]) come, a month at a time.
 
+mod cell;
 pub mod columns;
+mod facts;
 pub(crate) mod grid;
+mod manifest;
 mod parquet;
 pub(crate) mod schema;
 mod store;
 mod table;
 mod thrift;
 
-pub use columns::{Cell, Column, Kind, Seen, Share, WORDS, What, columns};
-pub use grid::{Figure, grid};
+pub use cell::{Cell, Kind};
+pub use columns::{Column, Seen, Share, WORDS, What, columns};
+pub use facts::Facts;
+pub use grid::{Figure, Grids};
+pub use manifest::{Ask, FORMAT, Manifest, Shard, fingerprint};
 pub use parquet::{ColumnarError, MAX_ROWS, Notes, notes, read, write};
-pub use schema::schema;
-pub use store::{Ask, FORMAT, Manifest, Shard, Store, StoreError, fingerprint};
+pub use schema::{column_docs, schema};
+pub use store::{INSTANTS, Store, StoreError};
 pub use table::{CsvRows, Table};

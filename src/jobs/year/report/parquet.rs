@@ -16,22 +16,25 @@ use parquet::column::reader::{ColumnReader, ColumnReaderImpl};
 use parquet::data_type::{ByteArray, ByteArrayType, DataType, DoubleType, Int32Type, Int64Type};
 use parquet::errors::ParquetError;
 use parquet::file::metadata::{ColumnChunkMetaData, KeyValue};
-use parquet::file::properties::WriterProperties;
 use parquet::file::reader::{FileReader, SerializedFileReader};
 use parquet::file::writer::{SerializedColumnWriter, SerializedFileWriter};
 use parquet::schema::types::Type;
 
 use crate::base::guard::guarded;
 use crate::base::read::clean;
+use crate::output::partition::properties;
 
 use super::columns::{Cell, Column, Kind, WORDS};
-use super::store::fingerprint;
+use super::manifest::fingerprint;
 use super::table::Table;
 use super::thrift::{footer_is_bounded, pages_are_bounded};
 
 /// Rows of a file that is read: a leap year of minutes, and an hour that comes twice. A
 /// few bytes can stand for any number of equal values.
 pub const MAX_ROWS: usize = 366 * 24 * 60 + 60;
+
+/// Place of the column that rows are sorted by: the instant.
+const SORTED_BY: i32 = 0;
 
 /// The note with the hash of all pages: how many bytes from the beginning of the file, and
 /// their [`fingerprint`].
@@ -64,12 +67,9 @@ pub fn write(table: &Table, notes: &Notes) -> Result<Vec<u8>, ColumnarError> {
     let fields = table.columns.iter().map(field).collect::<Result<_, _>>()?;
     let schema = Type::group_type_builder("year").with_fields(fields).build()?;
     let notes = notes.iter().map(|(key, text)| KeyValue::new(key.clone(), text.clone()));
-    let properties = WriterProperties::builder()
-        .set_created_by(concat!("quarterstop ", env!("CARGO_PKG_VERSION")).to_owned())
-        .set_key_value_metadata(Some(notes.collect()))
-        .build();
+    let properties = Arc::new(properties(notes.collect(), SORTED_BY));
     let mut bytes = Vec::new();
-    let mut writer = SerializedFileWriter::new(&mut bytes, Arc::new(schema), Arc::new(properties))?;
+    let mut writer = SerializedFileWriter::new(&mut bytes, Arc::new(schema), properties)?;
     let mut group = writer.next_row_group()?;
     for (column, cells) in table.columns.iter().zip(&table.cells) {
         let Some(mut to) = group.next_column()? else { return Err(ColumnarError::OtherColumns) };

@@ -2,8 +2,10 @@
 
 use serde_json::{Value, json};
 
-use super::columns::{Kind, listed};
-use super::store::FORMAT;
+use crate::output::table::ColumnDoc;
+
+use super::columns::{Column, Kind, listed};
+use super::manifest::FORMAT;
 
 /// Columns with type, unit and meaning, in the form of the open standard Table Schema
 /// (Data Package, "Table Schema"); `unit` is beside it. `ZONE` and `CAMERA` stand for
@@ -29,9 +31,27 @@ pub fn schema() -> Value {
     json!({
         "title": "Table of a year at a venue",
         "description": format!(
-            "Columns of the blocks of days and of year.csv, format {FORMAT}. One row an instant."
+            "Columns of instants/venue=NAME/month=YYYY-MM/days-*.parquet and of year.csv, format \
+             {FORMAT}: one row an instant, sorted by time_utc within each file; venue and month \
+             are folders."
         ),
         "primaryKey": "time_utc",
         "fields": fields.collect::<Vec<Value>>(),
     })
+}
+
+/// What the documentation of `year.csv` says of its columns.
+pub fn column_docs() -> Vec<ColumnDoc> {
+    let doc = |column: Column| {
+        let (kind, form) = match column.what.kind() {
+            Kind::Instant => ("string", "RFC 3339"),
+            Kind::Date => ("string", "date"),
+            Kind::Word => ("string", "word"),
+            Kind::Whole | Kind::Real => ("number", "number"),
+        };
+        let unit = column.what.unit().unwrap_or(form);
+        let meaning = column.what.meaning().to_owned();
+        ColumnDoc { name: column.name, unit, meaning, kind }
+    };
+    listed(&["<zone>"], &["<camera>"]).into_iter().map(doc).collect()
 }

@@ -1,38 +1,40 @@
 //! The folder of a year: blocks of days, each whole or absent.
 //!
-//! In: a folder, what the rows are worked out from, tables of days. Out: columnar files,
-//! one for each block, and a manifest. A run that was interrupted goes on with the days
-//! that no file holds; runs of several shards may share a folder or be copied together.
+//! In: a folder, what the rows are worked out from, tables of days. Out: a data set of
+//! columnar files, `instants/venue=NAME/month=YYYY-MM/days-*.parquet`, one for each block,
+//! and a manifest. A block holds days of one month; its rows are in order of time. A run
+//! that was interrupted goes on with the days that no file holds; runs of several shards may
+//! share a folder or be copied together.
 //! Files of another venue file, weather, step or span of dates are refused, and so is a
 //! day that two files hold.
 
 use std::collections::BTreeMap;
-use std::hash::Hasher;
 use std::path::{Path, PathBuf};
 use std::{fs, io};
 
 use bytes::Bytes;
-use chrono::NaiveDate;
-use serde::{Deserialize, Serialize};
-use twox_hash::XxHash64;
+use chrono::{Datelike, NaiveDate};
 
 use crate::base::bounded;
 use crate::base::bounded::Bounded;
 use crate::base::files::{FileName, FileSet, FilesError, Shown};
-use crate::base::meaning::meaning;
 use crate::base::target::Inputs;
-use crate::engine::season::Weather;
+use crate::output::partition;
 use crate::venue::Venue;
 
 use super::columns::{Column, columns};
+use super::manifest::{DATE, Manifest, Shard};
 use super::parquet;
 use super::parquet::{ColumnarError, Notes};
 use super::table::Table;
 
-/// Number of this form of the columns; changes when a meaning changes.
-pub const FORMAT: u32 = 3;
+/// Cells of a block, which is what memory holds at once: a month of 20 cameras at five
+/// minutes has half as many. A table with more has files of fewer days.
+const BLOCK_CELLS: usize = 5_000_000;
 /// Bytes of a block; one of 30 days at each minute with a hundred columns has a tenth.
 const MAX_BYTES: u64 = 512 * 1024 * 1024;
+/// Folder of the data set.
+pub const INSTANTS: &str = "instants";
 /// Beginning and end of the names of blocks.
 const BLOCK: &str = "days-";
 const COLUMNAR: &str = "parquet";
@@ -40,57 +42,6 @@ const MANIFEST: &str = "year.json";
 /// Keys of a file's notes.
 const INPUTS_NOTE: &str = "inputs";
 const DATES_NOTE: &str = "dates";
-const DATE: &str = "%Y-%m-%d";
-
-/// What the rows of a year are asked for.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Ask {
-    /// First and last day.
-    pub first: NaiveDate,
-    pub last: NaiveDate,
-    pub step_min: u32,
-    pub weather: Weather,
-}
-
-/// A part of the days: day `k`, counted from 0 at the first one asked for, belongs to
-/// shard `k mod of + 1`.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub struct Shard {
-    /// 1 to `of`.
-    pub number: u32,
-    pub of: u32,
-}
-
-impl Shard {
-    /// All days.
-    pub const WHOLE: Self = Self { number: 1, of: 1 };
-
-    /// Whether the shard has a day, counted from 0.
-    pub fn has(self, day: usize) -> bool {
-        day as u64 % u64::from(self.of.max(1)) + 1 == u64::from(self.number)
-    }
-}
-
-/// What a folder holds, for people and for later runs.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Manifest {
-    pub format: u32,
-    pub program: String,
-    pub venue: String,
-    /// Hash (XXH64) of what the venue file says, comments left out, of the files that it names, and of all that the
-    /// command asks for.
-    pub inputs: String,
-    pub time_zone: String,
-    pub first_date: String,
-    pub last_date: String,
-    pub step_min: u32,
-    pub sky: String,
-    /// The air assumed, in words.
-    #[serde(default)]
-    pub air: String,
-    pub shards: String,
-    pub columns: Vec<String>,
-}
 
 /// Why a folder cannot be used.
 #[derive(Debug, thiserror::Error)]
@@ -131,43 +82,12 @@ impl StoreError {
 #[derive(Debug)]
 pub struct Store {
     folder: PathBuf,
+    /// What folders call the venue.
+    name: String,
     columns: Vec<Column>,
     manifest: Manifest,
     /// Days and the files that hold them.
     held: BTreeMap<NaiveDate, PathBuf>,
-}
-
-/// What tells one content of a file from another (XXH64).
-pub fn fingerprint(bytes: &[u8]) -> u64 {
-    XxHash64::oneshot(0, bytes)
-}
-
-impl Manifest {
-    /// Of a venue, the text of its file, the [`fingerprint`]s of the files that it names,
-    /// and what is asked.
-    pub fn new(venue: &Venue, file: &str, models: &[u64], ask: &Ask) -> Self {
-        let program = concat!("quarterstop ", env!("CARGO_PKG_VERSION")).to_owned();
-        let mut hash = XxHash64::with_seed(0);
-        hash.write(&meaning(file.as_bytes()));
-        for model in models {
-            hash.write(format!("\0model {model:016x}").as_bytes());
-        }
-        hash.write(format!("\0{FORMAT} {program} {ask:?}").as_bytes());
-        Self {
-            format: FORMAT,
-            inputs: format!("{:016x}", hash.finish()),
-            program,
-            venue: venue.title.clone(),
-            time_zone: venue.place.zone.name().to_owned(),
-            first_date: ask.first.format(DATE).to_string(),
-            last_date: ask.last.format(DATE).to_string(),
-            step_min: ask.step_min,
-            sky: ask.weather.sky.to_string(),
-            air: ask.weather.air.statement(),
-            shards: "day k, from 0 at first_date, belongs to shard (k mod n) + 1 of n".to_owned(),
-            columns: columns(venue).into_iter().map(|column| column.name).collect(),
-        }
-    }
 }
 
 impl Store {
@@ -175,9 +95,14 @@ impl Store {
     ///
     /// # Errors
     /// [`StoreError`]; nothing in the folder is changed then.
-    pub fn open(folder: &Path, venue: &Venue, manifest: Manifest) -> Result<Self, StoreError> {
+    pub fn open(
+        folder: &Path,
+        (venue, name): (&Venue, &str),
+        manifest: Manifest,
+    ) -> Result<Self, StoreError> {
         let mut store = Self {
             folder: folder.to_owned(),
+            name: name.to_owned(),
             columns: columns(venue),
             manifest,
             held: BTreeMap::new(),
@@ -213,12 +138,20 @@ impl Store {
         dates.into_iter().filter(|date| !self.held.contains_key(date)).collect()
     }
 
+    /// Days by blocks that go into one file each: of one month, and no more than fit into
+    /// memory at once, in tables of a row every `step_min`.
+    pub fn blocks<'d>(&self, days: &'d [NaiveDate], step_min: u32) -> Vec<&'d [NaiveDate]> {
+        let at_once = block_days(self.columns.len(), step_min);
+        let months = days.chunk_by(|a, b| month_of(*a) == month_of(*b));
+        months.flat_map(|month| month.chunks(at_once)).collect()
+    }
+
     /// An empty table of the right columns.
     pub fn table(&self) -> Table {
         Table::new(self.columns.clone())
     }
 
-    /// Puts a block of days, none of them held yet, into a file of their own.
+    /// Puts a block of days of one month, none of them held yet, into a file of their own.
     ///
     /// # Errors
     /// [`StoreError`]; the block is absent then.
@@ -235,7 +168,9 @@ impl Store {
             stem += &format!("-shard-{}-of-{}", shard.number, shard.of);
         }
         let name = FileName::new(&stem, COLUMNAR);
-        let path = self.folder.join(name.as_str());
+        let month = partition::name(&self.name, month_of(*first));
+        let within = self.folder.join(INSTANTS).join(month);
+        let path = within.join(name.as_str());
         let texts: Vec<String> = dates.iter().map(|date| date.format(DATE).to_string()).collect();
         let mut notes = Notes::new();
         notes.insert(INPUTS_NOTE.to_owned(), self.manifest.inputs.clone());
@@ -243,7 +178,7 @@ impl Store {
         notes.insert("venue".to_owned(), self.manifest.venue.clone());
         notes.insert("sky".to_owned(), self.manifest.sky.clone());
         notes.insert("air".to_owned(), self.manifest.air.clone());
-        let mut set = FileSet::open(&self.folder, &Inputs::none())?;
+        let mut set = FileSet::open(&within, &Inputs::none())?;
         set.stage(name, &parquet::write(table, &notes)?)?;
         set.commit()?;
         self.held.extend(dates.iter().map(|date| (*date, path.clone())));
@@ -301,16 +236,12 @@ impl Store {
 
     /// Finds out which days the blocks hold.
     fn look(&mut self) -> Result<(), StoreError> {
-        let entries = match fs::read_dir(&self.folder) {
-            Ok(entries) => entries,
-            Err(e) if e.kind() == io::ErrorKind::NotFound => return Ok(()),
-            // a file in place of the folder is told by whoever opens it for writing
-            Err(e) if e.kind() == io::ErrorKind::NotADirectory => return Ok(()),
-            Err(source) => return Err(StoreError::Read { path: Shown::of(&self.folder), source }),
-        };
-        let mut paths: Vec<PathBuf> = entries.flatten().map(|entry| entry.path()).collect();
-        paths.sort_unstable();
-        for path in paths.into_iter().filter(|path| is_block(path)) {
+        let own = self.folder.join(INSTANTS).join(partition::venue_folder(&self.name));
+        let mut paths = Vec::new();
+        for month in entries(&own)? {
+            paths.extend(entries(&month)?.into_iter().filter(|path| is_block(path)));
+        }
+        for path in paths {
             let notes = parquet::notes(bytes(&path)?).map_err(|e| foreign(&path, e))?;
             if notes.get(INPUTS_NOTE) != Some(&self.manifest.inputs) {
                 return Err(StoreError::OtherInputs { path: Shown::of(&path) });
@@ -325,6 +256,25 @@ impl Store {
         }
         Ok(())
     }
+}
+
+/// What a folder holds, in order; nothing where there is none.
+fn entries(folder: &Path) -> Result<Vec<PathBuf>, StoreError> {
+    let entries = match fs::read_dir(folder) {
+        Ok(entries) => entries,
+        Err(e) if e.kind() == io::ErrorKind::NotFound => return Ok(Vec::new()),
+        // a file in place of a folder is reported by whoever opens it for writing
+        Err(e) if e.kind() == io::ErrorKind::NotADirectory => return Ok(Vec::new()),
+        Err(source) => return Err(StoreError::Read { path: Shown::of(folder), source }),
+    };
+    let mut paths: Vec<PathBuf> = entries.flatten().map(|entry| entry.path()).collect();
+    paths.sort_unstable();
+    Ok(paths)
+}
+
+/// Year and month.
+fn month_of(date: NaiveDate) -> (i32, u32) {
+    (date.year(), date.month())
 }
 
 fn is_block(path: &Path) -> bool {
@@ -344,6 +294,24 @@ fn bytes(path: &Path) -> Result<Bytes, StoreError> {
     }
 }
 
+/// Days of a block that has so many columns, and a row every so many minutes.
+fn block_days(columns: usize, step_min: u32) -> usize {
+    let of_day = columns * (24 * 60_usize).div_ceil(step_min.max(1) as usize);
+    (BLOCK_CELLS / of_day.max(1)).max(1)
+}
+
 fn foreign(path: &Path, what: impl std::fmt::Display) -> StoreError {
     StoreError::Foreign { path: Shown::of(path), what: what.to_string() }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_block_is_a_month_or_what_memory_takes() {
+        assert!(block_days(150, 5) >= 31 && block_days(100, 1) >= 31);
+        assert_eq!(block_days(500, 1), 6);
+        assert_eq!(block_days(50_000, 1), 1);
+    }
 }

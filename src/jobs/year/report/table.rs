@@ -57,13 +57,6 @@ impl Table {
         self.cells.get(place).map(Vec::as_slice)
     }
 
-    /// Adds some columns of a table of the same rows, those that this one has.
-    pub fn join_own(&mut self, other: &Self) {
-        for (column, cells) in self.columns.iter().zip(&mut self.cells) {
-            cells.extend_from_slice(other.of(column.what).unwrap_or_default());
-        }
-    }
-
     /// Puts the rows in order of time.
     pub fn sort(&mut self) {
         let Some(times) = self.of(What::Utc) else { return };
