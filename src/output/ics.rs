@@ -44,6 +44,7 @@ pub struct Entry {
     pub category: &'static str,
     /// Whether it takes up its time in a calendar.
     pub busy: Busy,
+    pub status: Status,
     /// An alarm so long before.
     pub alarm: Option<TimeDelta>,
 }
@@ -53,6 +54,14 @@ pub struct Entry {
 pub enum Busy {
     Opaque,
     Transparent,
+}
+
+/// How sure an entry is (RFC 5545, 3.8.1.11).
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Status {
+    /// Nothing is said.
+    Open,
+    Tentative,
 }
 
 /// What stands at the place of a calendar already, if this program wrote it.
@@ -136,6 +145,9 @@ fn event(lines: &mut Lines, entry: &Entry, made: &[String; 2]) {
         Busy::Opaque => "TRANSP:OPAQUE",
         Busy::Transparent => "TRANSP:TRANSPARENT",
     });
+    if entry.status == Status::Tentative {
+        lines.raw("STATUS:TENTATIVE");
+    }
     if let Some(ahead) = entry.alarm {
         lines.raw("BEGIN:VALARM");
         // RFC 9074, section 4
@@ -297,6 +309,7 @@ mod tests {
             location: String::new(),
             category: "Cue",
             busy: Busy::Transparent,
+            status: Status::Open,
             alarm: Some(TimeDelta::seconds(11)),
         }
     }

@@ -5,7 +5,7 @@
 use chrono::{DateTime, TimeDelta, Utc};
 
 use crate::jobs::brief::cues::{Cue, CueKind, Urgency};
-use crate::output::ics::{Busy, Earlier, Entry, calendar, description, uid};
+use crate::output::ics::{Busy, Earlier, Entry, Status, calendar, description, uid};
 
 use super::Report;
 use super::words::{heading, moving_words, sure_words};
@@ -54,6 +54,7 @@ fn match_entry(told: &Report<'_>, scope: &[&str]) -> Option<Entry> {
         location: told.venue.title.clone(),
         category: "Match",
         busy: Busy::Transparent,
+        status: Status::Open,
         alarm: None,
     })
 }
@@ -77,6 +78,7 @@ fn cue_entry(told: &Report<'_>, cue: &Cue, scope: &[&str]) -> Entry {
         location: told.venue.title.clone(),
         category: if cue.is_key_action() { "Key action" } else { "Information" },
         busy: Busy::Transparent,
+        status: Status::Open,
         alarm: (cue.urgency != Urgency::Know).then_some(ahead),
     }
 }

@@ -1,19 +1,23 @@
 //! The season as a calendar feed (iCalendar, RFC 5545): an event a fixture at its planned
-//! start, with its worst moment and its best start in the notes. Times are UTC, so that
-//! no device has to know the venues' zones; times in notes are the venue's clocks.
+//! start, with its worst moment and its best start in the notes. Under rules, a fixture that
+//! moves has a second event at its start in the season: tentative, taking up no time, named
+//! as proposed. Times are UTC, so that no device has to know the venues' zones; times in
+//! notes are the venue's clocks.
 
 use std::collections::HashMap;
 
 use chrono::{DateTime, TimeDelta, Utc};
 
 use crate::output::ics;
-use crate::output::ics::{Busy, Earlier, calendar, description, uid};
+use crate::output::ics::{Busy, Earlier, Status, calendar, description, uid};
 
 use super::{Entry, Report, range_of};
 
 /// No fixture is shorter in a calendar.
 const MIN_LENGTH: TimeDelta = TimeDelta::minutes(1);
 const SCOPE: [&str; 1] = ["season"];
+/// Of what is proposed.
+const PROPOSED: [&str; 1] = ["season, proposed"];
 
 /// The calendar's text; `None` without a fixture, as a calendar has to hold something
 /// (RFC 5545, 3.6). `stamp` is when it is made (DTSTAMP, which the standard asks for),
@@ -22,17 +26,56 @@ pub fn ics(told: &Report<'_>, stamp: DateTime<Utc>, earlier: &Earlier) -> Option
     let mut counts: HashMap<[String; 3], usize> = HashMap::new();
     let events: Vec<ics::Entry> = told
         .entries()
-        .map(|entry| {
+        .flat_map(|entry| {
             let date = entry.fixture.date.to_string();
             let subject = [entry.venue.title.clone(), date, entry.fixture.name.clone()];
             let count = counts.entry(subject.clone()).or_default();
             *count += 1;
-            event(told, &entry, &subject, *count)
+            let planned = event(told, &entry, &subject, *count);
+            let proposed = proposal(told, &entry, &planned, &subject, *count);
+            std::iter::once(planned).chain(proposed)
         })
         .collect();
-    // a list of another season may stand in the same place: what is gone is not cancelled
-    let text = || calendar("Fixtures, sun and shade", &events, stamp, earlier, None);
+    // a list of another season may stand in the same place: of what is gone only proposals
+    // are cancelled, which nobody goes by
+    let scope = Some(PROPOSED.as_slice());
+    let text = || calendar("Fixtures, sun and shade", &events, stamp, earlier, scope);
     (!events.is_empty()).then(text)
+}
+
+/// The event of a fixture's start in the season under rules, beside that of its planned one;
+/// `None` where it stays, or without rules.
+fn proposal(
+    told: &Report<'_>,
+    entry: &Entry<'_>,
+    planned: &ics::Entry,
+    [venue, date, fixture]: &[String; 3],
+    count: usize,
+) -> Option<ics::Entry> {
+    let rules = told.under_rules.as_ref()?;
+    let proposed = entry.proposed;
+    if proposed.at == entry.planned.at {
+        return None;
+    }
+    let notes = [
+        Some(format!("Proposed in place of {}; not agreed", entry.clock(entry.planned.at))),
+        rules.why(entry.ranked.fixture),
+        Some(format!("Worst moment under a clear sky: {}", entry.worst_words(proposed))),
+        Some(format!("Cost {:.1}, as planned {:.1}", proposed.cost(), entry.planned.cost())),
+        Some(format!("{}.", told.sky_words())),
+    ];
+    Some(ics::Entry {
+        uid: uid(&PROPOSED, &[venue, date, fixture, &count.to_string()]),
+        starts: proposed.at,
+        ends: proposed.ends.max(proposed.at + MIN_LENGTH),
+        summary: format!("Proposed: {}", planned.summary),
+        description: description(notes.into_iter().flatten()),
+        location: planned.location.clone(),
+        category: "Proposed start",
+        busy: Busy::Transparent,
+        status: Status::Tentative,
+        alarm: None,
+    })
 }
 
 fn event(told: &Report<'_>, entry: &Entry<'_>, subject: &[String; 3], count: usize) -> ics::Entry {
@@ -86,6 +129,7 @@ fn event(told: &Report<'_>, entry: &Entry<'_>, subject: &[String; 3], count: usi
         location: entry.venue.title.clone(),
         category: "Fixture",
         busy: Busy::Opaque,
+        status: Status::Open,
         alarm: None,
     }
 }
