@@ -11,6 +11,7 @@ use weather_support::{text, year};
 
 use crate::{render_support, weather_support};
 use quarterstop::jobs::starts::report::{data, table};
+use quarterstop::output::table::ColumnDoc;
 
 const FOOTBALL: &str = "venues/football-demo.toml";
 
@@ -18,6 +19,10 @@ fn starts(into: &Path) -> Command {
     let mut command = Command::cargo_bin("quarterstop").unwrap();
     command.args(["starts", "--step", "15", "--into"]).arg(into);
     command
+}
+
+fn names(columns: &[ColumnDoc]) -> Vec<String> {
+    columns.iter().map(|column| column.name.clone()).collect()
 }
 
 fn header_and_rows(file: &Path) -> (Vec<String>, Vec<csv::StringRecord>) {
@@ -39,7 +44,7 @@ fn one_day_is_ranked_with_every_file() {
     let told = String::from_utf8(run.get_output().stdout.clone()).unwrap();
     assert!(told.lines().all(|line| line.chars().count() <= 80), "{told}");
     let (header, rows) = header_and_rows(&folder.path().join("starts.csv"));
-    assert_eq!(header, table::START_COLUMNS.map(|c| c.0));
+    assert_eq!(header, names(&table::start_columns()));
     // 13:00 to 18:00 by the hour; the start of the venue file, 15:00, is one of them
     let starts: Vec<&str> = rows.iter().map(|row| &row[3][11..16]).collect();
     assert_eq!(starts, ["13:00", "14:00", "15:00", "16:00", "17:00", "18:00"]);
@@ -53,7 +58,7 @@ fn one_day_is_ranked_with_every_file() {
     ranks.sort_unstable();
     assert!(ranks.iter().copied().eq(1..=rows.len()));
     let (header, season) = header_and_rows(&folder.path().join("season.csv"));
-    assert_eq!(header, table::FIXTURE_COLUMNS.map(|c| c.0));
+    assert_eq!(header, names(&table::fixture_columns()));
     assert_eq!(season.len(), 1);
     // the best is one of the equally good, and costs no more than these may
     let named = rows.iter().find(|row| row[3] == season[0][6]).unwrap();
@@ -151,7 +156,7 @@ fn a_list_over_two_venues_makes_a_season_with_odds() {
     assert_eq!(page.matches("Move to ").count() + page.matches("Stay at ").count(), 2);
     assert!(page.contains(" days of 10"));
     // the distance of the weather, and each warning of the terminal
-    assert_eq!(page.matches("km from the venue</p>").count(), 2);
+    assert_eq!(page.matches("km from the venue, hours of 2001</p>").count(), 2);
     let plain = page.replace("&#x2f;", "/").replace("&#x27;", "'");
     for warning in &warnings {
         assert!(plain.contains(warning.as_str()), "{warning}");
@@ -201,6 +206,63 @@ fn calendar(file: &Path) {
             .as_deref(),
         Some("Round <1>")
     );
+}
+
+/// Under rules the calendar keeps every planned start and has each proposed one beside it,
+/// tentative and without taking up time (RFC 5545, 3.8.1.11 and 3.8.2.7); a proposal that is
+/// gone is cancelled, a planned start is not. Read by the crate `icalendar`.
+#[test]
+fn the_calendar_has_proposed_starts_beside_the_planned_ones() {
+    use icalendar::Component;
+    let folder = TempDir::new().unwrap();
+    let (list, rules) = (folder.path().join("list.csv"), folder.path().join("rules.toml"));
+    let head = "date,venue,earliest,latest,duration_min,start,planned,fixture";
+    let demo = fs::canonicalize(FOOTBALL).unwrap().display().to_string();
+    let rows = format!(
+        "{head}\n2027-04-10,{demo},12:00,18:00,,free,13:00,Round 1\n\
+         2027-04-11,{demo},15:00,,,fixed,,Round 2\n"
+    );
+    fs::write(&list, rows).unwrap();
+    let into = folder.path().join("season");
+    let made = |first: &str| {
+        fs::write(&rules, format!("[[hours]]\nfirst_start = \"{first}\"\n")).unwrap();
+        let mut run = starts(&into);
+        run.arg("--fixtures").arg(&list).arg("--rules").arg(&rules);
+        run.args(["--every-min", "60"]).assert().success();
+        let text = fs::read_to_string(into.join("season.ics")).unwrap();
+        let calendar: icalendar::Calendar = text.parse().unwrap();
+        let one = |event: &icalendar::Event| {
+            let value = |name: &str| event.property_value(name).unwrap_or("").to_owned();
+            let summary = event.get_summary().unwrap().to_owned();
+            (summary, value("DTSTART"), value("STATUS"), value("TRANSP"), value("UID"))
+        };
+        calendar.components.iter().filter_map(|c| c.as_event()).map(one).collect::<Vec<_>>()
+    };
+    // nothing before 15:00: the first round moves, by the season's table
+    let events = made("15:00");
+    let (_, season) = header_and_rows(&into.join("season.csv"));
+    let utc = |text: &str| {
+        let at = chrono::DateTime::parse_from_rfc3339(text).unwrap();
+        at.to_utc().format("%Y%m%dT%H%M%SZ").to_string()
+    };
+    let told: Vec<[&str; 4]> = events.iter().map(|e| [&*e.0, &*e.1, &*e.2, &*e.3]).collect();
+    assert_eq!(
+        told,
+        [
+            ["Round 1", &utc(&season[0][4]), "", "OPAQUE"],
+            ["Proposed: Round 1", &utc(&season[0][18]), "TENTATIVE", "TRANSPARENT"],
+            ["Round 2", &utc(&season[1][4]), "", "OPAQUE"],
+        ]
+    );
+    assert_ne!(season[0][4], season[0][18]);
+    // planned where the season has it: the proposal is gone
+    let agreed = fs::read_to_string(&list).unwrap().replace("13:00", &season[0][18][11..16]);
+    fs::write(&list, agreed).unwrap();
+    let later = made("15:00");
+    assert_eq!(later.len(), 3);
+    let gone = later.iter().find(|e| e.2 == "CANCELLED").unwrap();
+    assert_eq!((&gone.0, &gone.4), (&events[1].0, &events[1].4));
+    assert_eq!(later[0].4, events[0].4);
 }
 
 /// What is planned is what was asked, also off the range, and the best is one of the

@@ -164,8 +164,7 @@ fn tables() -> String {
          the like stand for the names of a venue, in lower case with underscores. `quarterstop \
          schema match.csv` prints a table's metadata as JSON, in the vocabulary of the W3C for \
          tabular data. The columns of `match.csv` stand in [What a match \
-         gives](match.md#columns-of-matchcsv), those of `year`, `starts` and their season in [A \
-         year, and which start time](season.md).\n",
+         gives](match.md#columns-of-matchcsv).\n",
     );
     for choice in FormatChoice::value_variants() {
         let Format::Table(table) = format(*choice) else { continue };

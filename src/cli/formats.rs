@@ -92,6 +92,14 @@ pub fn format(choice: FormatChoice) -> Format {
         FormatChoice::ForecastCsv => {
             table("forecast.csv", "forecast", forecast::report::table::columns())
         }
+        FormatChoice::YearCsv => table("year.csv", "year", year::report::column_docs()),
+        FormatChoice::StartsCsv => {
+            table("starts.csv", "starts", starts::report::table::start_columns())
+        }
+        FormatChoice::SeasonCsv => {
+            table("season.csv", "starts", starts::report::table::fixture_columns())
+        }
+        FormatChoice::LeagueCsv => table("league.csv", "league", league::columns()),
         FormatChoice::OddsCsv => table("odds.csv", "odds --csv", odds::report::columns()),
         FormatChoice::ChangesCsv => {
             table("changes.csv", "odds --minutes", odds::report::station::columns())

@@ -256,6 +256,18 @@ pub enum FormatChoice {
     /// The columns of `forecast.csv`
     #[value(name = "forecast.csv")]
     ForecastCsv,
+    /// The columns of `year.csv`
+    #[value(name = "year.csv")]
+    YearCsv,
+    /// The columns of `starts.csv`
+    #[value(name = "starts.csv")]
+    StartsCsv,
+    /// The columns of `season.csv`
+    #[value(name = "season.csv")]
+    SeasonCsv,
+    /// The columns of `league.csv`
+    #[value(name = "league.csv")]
+    LeagueCsv,
     /// The columns of `odds --csv`
     #[value(name = "odds.csv")]
     OddsCsv,
