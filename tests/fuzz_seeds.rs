@@ -52,7 +52,7 @@ fn damaged_seeds_are_taken_or_refused_without_a_panic() {
         seed ^= seed << 17;
         (seed % n.max(1) as u64) as usize
     };
-    let quick = ["calendar", "manifest", "skyline", "costs", "message"];
+    let quick = ["calendar", "manifest", "skyline", "costs", "rules", "grounds", "message"];
     for (target, run) in TARGETS.into_iter().filter(|(name, _)| quick.contains(name)) {
         let all: Vec<Vec<u8>> = seeds(target).iter().map(|path| fs::read(path).unwrap()).collect();
         for _ in 0..if target == "message" { SESSIONS } else { RUNS } {

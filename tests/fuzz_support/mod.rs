@@ -23,7 +23,9 @@ use quarterstop::import::outlines::{
     DEFAULT_WITHIN_M, FieldChoice, Goal, HeightRule, NewVenue, Wish, import,
 };
 use quarterstop::jobs::fit::seen;
-use quarterstop::jobs::starts::{Part, parse_list, parse_profile};
+use quarterstop::jobs::league::parse_grounds;
+use quarterstop::jobs::starts::season::{Known, Schedule, Ties, parse_rules};
+use quarterstop::jobs::starts::{Fixture, ListedFixture, Part, parse_list, parse_profile};
 use quarterstop::jobs::year::report::{Column, MAX_ROWS, Manifest};
 use quarterstop::output::ics;
 use quarterstop::output::ics::Earlier;
@@ -34,6 +36,7 @@ use quarterstop::{jobs, solar, venue};
 /// More occluders than this are read but not put into the sun: that is slow, not unsound.
 const MAX_IN_SUN: usize = 200;
 const FOOTBALL: &str = include_str!("../../venues/football-demo.toml");
+const FIXTURES: &str = include_str!("../../venues/football-demo-fixtures.csv");
 const TENNIS: &str = include_str!("../../venues/tennis-demo.toml");
 const BUFFER: &[u8] = include_bytes!("../data/meshes/drum.bin");
 /// First line of a seed whose rest is repeated until a whole file of that kind is full: a
@@ -57,7 +60,7 @@ impl<T, E> From<Result<T, E>> for Verdict {
 pub type Target = (&'static str, fn(&[u8]) -> Verdict);
 
 /// All of them.
-pub const TARGETS: [Target; 15] = [
+pub const TARGETS: [Target; 17] = [
     ("venue", venue),
     ("geojson", geojson),
     ("obj", obj),
@@ -67,6 +70,8 @@ pub const TARGETS: [Target; 15] = [
     ("geotiff", geotiff),
     ("fixtures", fixtures),
     ("costs", costs),
+    ("rules", rules),
+    ("grounds", grounds),
     ("skyline", skyline),
     ("seen", seen),
     ("block", block),
@@ -309,6 +314,79 @@ pub fn costs(data: &[u8]) -> Verdict {
     match &read {
         Ok(profile) => {
             assert!(Part::ALL.iter().all(|p| (0.0..=1000.0).contains(&profile.weight(*p))));
+        }
+        Err(error) => told(error),
+    }
+    read.into()
+}
+
+/// The demo's fixtures, which rules are held to.
+struct Season {
+    venues: [Venue; 2],
+    fixtures: Vec<Fixture>,
+    ties: Vec<Ties>,
+}
+
+fn season() -> &'static Season {
+    static SEASON: OnceLock<Season> = OnceLock::new();
+    SEASON.get_or_init(|| {
+        let list = parse_list(FIXTURES, "list.csv", Path::new("")).expect("the demo");
+        let fixture = |row: &ListedFixture| Fixture {
+            name: row.name.clone(),
+            venue: usize::from(row.venue.starts_with("tennis-demo.toml")),
+            date: row.date,
+            earliest: row.earliest,
+            latest: row.latest,
+            start: row.start,
+            planned: row.planned.unwrap_or(row.earliest),
+            duration_min: row.duration_min,
+        };
+        let ties = |row: &ListedFixture| Ties {
+            line: row.line,
+            teams: row.teams.clone(),
+            crew: row.crew.clone(),
+            truck: row.truck.clone(),
+        };
+        Season {
+            venues: [FOOTBALL, TENNIS].map(|text| venue::parse(text, "demo").expect("the demo")),
+            fixtures: list.iter().map(fixture).collect(),
+            ties: list.iter().map(ties).collect(),
+        }
+    })
+}
+
+/// Rules of a season; those that are read are looked at for a conflict.
+pub fn rules(data: &[u8]) -> Verdict {
+    let Some(text) = text(data) else { return Verdict::Refused };
+    let Season { venues, fixtures, ties } = season();
+    let titles = [venues[0].title.as_str(), venues[1].title.as_str()];
+    let names: Vec<&str> = fixtures.iter().map(|f| f.name.as_str()).collect();
+    let teams: Vec<&str> = ties.iter().flat_map(|t| &t.teams).map(String::as_str).collect();
+    let known = Known { venues: &titles, fixtures: &names, teams: &teams };
+    let read = parse_rules(text, "rules.toml", &known);
+    match &read {
+        Ok(rules) => {
+            let schedule = Schedule::new(rules, venues, fixtures, ties, 60);
+            if let Err(conflict) = schedule.check() {
+                assert!(!conflict.members.is_empty());
+            }
+        }
+        Err(error) => told(error),
+    }
+    read.into()
+}
+
+/// A list of grounds.
+pub fn grounds(data: &[u8]) -> Verdict {
+    let Some(text) = text(data) else { return Verdict::Refused };
+    let read = parse_grounds(text, "grounds.csv", Path::new("grounds"));
+    match &read {
+        Ok(list) => {
+            assert!(!list.is_empty());
+            let plain = |path: &Path| !path.to_string_lossy().chars().any(char::is_control);
+            assert!(list.iter().all(|g| plain(&g.venue) && g.weather.iter().all(|w| plain(w))));
+            let once = |i: usize| list[..i].iter().all(|g| g.venue != list[i].venue);
+            assert!((0..list.len()).all(once));
         }
         Err(error) => told(error),
     }
