@@ -16,7 +16,8 @@
 //! Over a year the sun crosses the same part of the sky again and again: P and Q are
 //! worked out on a grid of its places when they are first asked for, and taken as linear
 //! between them. Where the air changes with the date, there is a table of P for each of a
-//! few aerosol depths, and P is linear in depth between them. Splits stay within a few
+//! few aerosol depths, and P is linear in depth between them; Q knows no air. Under one sun
+//! ([`UnderSun`]) several airs cost little more than one. Splits stay within a few
 //! thousandths of a stop, see `tests/light_by_sun.rs`.
 
 use std::sync::{Arc, OnceLock};
@@ -60,21 +61,26 @@ pub struct BySun {
     ground: Arc<LitGround>,
     place: Place,
     sky: Sky,
-    /// In order of their aerosol depth.
+    /// P, in order of their aerosol depth.
     tables: Vec<Table>,
+    /// Q.
+    suns: Vec<OnceLock<Shape>>,
 }
 
-/// Nodes of one air.
+/// P of one air.
 #[derive(Debug)]
 struct Table {
     air: Air,
-    nodes: Vec<OnceLock<Node>>,
+    nodes: Vec<OnceLock<Shape>>,
+}
+
+fn nodes() -> Vec<OnceLock<Shape>> {
+    std::iter::repeat_with(OnceLock::new).take(AZIMUTHS * ELEVATIONS).collect()
 }
 
 impl Table {
     fn new(air: Air) -> Self {
-        let nodes = std::iter::repeat_with(OnceLock::new).take(AZIMUTHS * ELEVATIONS).collect();
-        Self { air, nodes }
+        Self { air, nodes: nodes() }
     }
 
     /// One for the air of all dates, else for the depths of [`TYPE_DEPTHS`] that those of
@@ -95,10 +101,16 @@ impl Table {
     }
 }
 
-/// P and Q of each place of the turf, then of each face; three values and a nought.
-#[derive(Debug)]
-struct Node {
-    sky: Vec<Vec4>,
+/// P or Q of each place of the turf, then of each face.
+type Shape = Vec<[f32; 3]>;
+
+/// Light under one place of the sun, for any air.
+pub struct UnderSun<'a> {
+    by_sun: &'a BySun,
+    /// The nodes around the sun, with their linear weights.
+    around: [(usize, f32); 4],
+    /// P between the nodes of each table that was asked for, and Q.
+    skies: Vec<Option<Vec<Vec4>>>,
     sun: Vec<Vec4>,
 }
 
@@ -106,7 +118,7 @@ const UNIT: Tristimulus = Tristimulus { x: 1.0, y: 1.0, z: 1.0 };
 
 impl BySun {
     pub fn new(ground: Arc<LitGround>, place: Place, airs: &AirByDate, sky: Sky) -> Self {
-        Self { ground, place, sky, tables: Table::all_of(airs) }
+        Self { ground, place, sky, tables: Table::all_of(airs), suns: nodes() }
     }
 
     /// What is lit.
@@ -114,9 +126,21 @@ impl BySun {
         &self.ground
     }
 
-    /// All light but the sun's own under a risen sun, on the places that light is known at
-    /// and on the faces. `in_sun` is [`Scene::ground_in_sun`], where faces are looked at;
-    /// without it all the ground before them counts as in shade.
+    /// Under a risen sun.
+    pub fn under(&self, sun: &Sun) -> UnderSun<'_> {
+        let around = around(sun);
+        let node = |(index, weight): (usize, f32)| {
+            (&**self.suns[index].get_or_init(|| self.sun_shape(index)), weight)
+        };
+        UnderSun {
+            around,
+            skies: vec![None; self.tables.len()],
+            sun: between(around.map(node)),
+            by_sun: self,
+        }
+    }
+
+    /// As [`UnderSun::at`], of one sun and one air.
     pub fn at(
         &self,
         sun: &Sun,
@@ -124,19 +148,68 @@ impl BySun {
         aerosol_500nm: f64,
         in_sun: Option<&[f32]>,
     ) -> DiffuseLight {
+        self.under(sun).at(daylight, aerosol_500nm, in_sun)
+    }
+
+    /// The two tables that an aerosol depth lies between, and their shares.
+    fn of_depth(&self, aerosol_500nm: f64) -> [(usize, f64); 2] {
+        let last = self.tables.len() - 1;
+        let above = self.tables.partition_point(|t| t.air.aerosol_500nm < aerosol_500nm);
+        let (low, high) = (above.saturating_sub(1), above.min(last));
+        let depth = |table: usize| self.tables[table].air.aerosol_500nm;
+        let apart = depth(high) - depth(low);
+        let share = match apart > 0.0 {
+            true => ((aerosol_500nm - depth(low)) / apart).clamp(0.0, 1.0),
+            false => 0.0,
+        };
+        [(low, 1.0 - share), (high, share)]
+    }
+
+    /// P of a node.
+    fn sky_shape(&self, air: &Air, index: usize) -> Shape {
         let LitGround { scene, faces, .. } = self.ground.as_ref();
-        let sky = four(daylight.diffuse_horizontal);
+        let sun = sun_at(index);
+        let overhead = SkyLight::new(scene.dome(), &sun, &self.place, air, self.sky, MEAN_DAY);
+        let whole = overhead.daylight.diffuse_horizontal.values();
+        let share = |of: f64| if of > 0.0 { (1.0 / of) as f32 } else { 0.0 };
+        let per_sky = whole.map(share);
+        let sent = laid_flat(&scene.of_sky(&overhead, faces)).into_iter();
+        sent.map(|[x, y, z]| [x * per_sky[0], y * per_sky[1], z * per_sky[2]]).collect()
+    }
+
+    /// Q of a node.
+    fn sun_shape(&self, index: usize) -> Shape {
+        let LitGround { scene, faces, turf } = self.ground.as_ref();
+        let toward = sun_at(index).toward();
+        let reach = match index / AZIMUTHS {
+            0 => scene.reach_level(toward),
+            _ => scene.reach(&turf.cast(toward, &mut OverlayScratch::default()), toward),
+        };
+        laid_flat(&scene.of_sun(toward, UNIT, &reach, faces))
+    }
+}
+
+impl UnderSun<'_> {
+    /// All light but the sun's own, on the places that light is known at and on the faces.
+    /// `in_sun` is [`Scene::ground_in_sun`], where faces are looked at; without it all the
+    /// ground before them counts as in shade.
+    pub fn at(
+        &mut self,
+        daylight: &Daylight,
+        aerosol_500nm: f64,
+        in_sun: Option<&[f32]>,
+    ) -> DiffuseLight {
+        let LitGround { scene, faces, .. } = self.by_sun.ground.as_ref();
         let direct = four(daylight.direct_normal);
-        let places = scene.places().at().len();
-        let mut light = vec![Vec4::ZERO; places + faces.len()];
-        for (node, weight) in self.around(sun, aerosol_500nm) {
-            let (sky, direct) = (sky * weight, direct * weight);
-            for (light, (p, q)) in light.iter_mut().zip(node.sky.iter().zip(&node.sun)) {
-                *light += *p * sky + *q * direct;
-            }
+        let mut light: Vec<Vec4> = self.sun.iter().map(|q| *q * direct).collect();
+        let depths = self.by_sun.of_depth(aerosol_500nm);
+        for (table, share) in depths.into_iter().filter(|(_, share)| *share > 0.0) {
+            let sky = four(daylight.diffuse_horizontal) * share as f32;
+            let shape = self.sky(table);
+            light.iter_mut().zip(shape).for_each(|(light, p)| *light += *p * sky);
         }
         let mut light = light.into_iter().map(three);
-        let on_turf = light.by_ref().take(places).collect();
+        let on_turf = light.by_ref().take(scene.places().at().len()).collect();
         let ground = (daylight.direct_horizontal, scene.ground_reflects());
         DiffuseLight {
             turf: on_turf,
@@ -144,71 +217,54 @@ impl BySun {
         }
     }
 
-    /// The four nodes around a sun of each table that counts, with their linear weights.
-    fn around(&self, sun: &Sun, aerosol_500nm: f64) -> impl Iterator<Item = (&Node, f32)> {
-        let azimuth = sun.azimuth.degrees().rem_euclid(360.0) / AZIMUTH_STEP_DEG;
-        let elevation = (sun.apparent_elevation.degrees() / ELEVATION_STEP_DEG)
-            .clamp(0.0, (ELEVATIONS - 1) as f64);
-        let (column, row) = (azimuth as usize, (elevation as usize).min(ELEVATIONS - 2));
-        let (u, v) = (azimuth - column as f64, elevation - row as f64);
-        self.of_depth(aerosol_500nm).into_iter().filter(|(_, share)| *share > 0.0).flat_map(
-            move |(table, share)| {
-                [(0, 0), (1, 0), (0, 1), (1, 1)].map(move |(right, up)| {
-                    let across = if right == 1 { u } else { 1.0 - u };
-                    let over = if up == 1 { v } else { 1.0 - v };
-                    let node = self.node(table, (column + right) % AZIMUTHS, row + up);
-                    (node, (across * over * share) as f32)
-                })
-            },
-        )
-    }
-
-    /// The two tables that an aerosol depth lies between, and their shares.
-    fn of_depth(&self, aerosol_500nm: f64) -> [(&Table, f64); 2] {
-        let last = self.tables.len() - 1;
-        let above = self.tables.partition_point(|t| t.air.aerosol_500nm < aerosol_500nm);
-        let (low, high) = (&self.tables[above.saturating_sub(1)], &self.tables[above.min(last)]);
-        let apart = high.air.aerosol_500nm - low.air.aerosol_500nm;
-        let share = match apart > 0.0 {
-            true => ((aerosol_500nm - low.air.aerosol_500nm) / apart).clamp(0.0, 1.0),
-            false => 0.0,
-        };
-        [(low, 1.0 - share), (high, share)]
-    }
-
-    fn node<'t>(&self, table: &'t Table, column: usize, row: usize) -> &'t Node {
-        let node = &table.nodes[row * AZIMUTHS + column];
-        node.get_or_init(|| self.worked_out(&table.air, column, row))
-    }
-
-    fn worked_out(&self, air: &Air, column: usize, row: usize) -> Node {
-        let LitGround { scene, faces, turf } = self.ground.as_ref();
-        let elevation = Elevation::from_degrees(row as f64 * ELEVATION_STEP_DEG);
-        let sun = Sun {
-            azimuth: Azimuth::from_degrees(column as f64 * AZIMUTH_STEP_DEG),
-            apparent_elevation: elevation,
-            true_elevation: elevation,
-        };
-        let overhead = SkyLight::new(scene.dome(), &sun, &self.place, air, self.sky, MEAN_DAY);
-        let whole = overhead.daylight.diffuse_horizontal.values();
-        let share = |of: f64| if of > 0.0 { (1.0 / of) as f32 } else { 0.0 };
-        let [x, y, z] = whole.map(share);
-        let per_sky = Vec4::new(x, y, z, 0.0);
-        let sky = laid_flat(&scene.of_sky(&overhead, faces));
-        let toward = sun.toward();
-        let reach = match row {
-            0 => scene.reach_level(toward),
-            _ => scene.reach(&turf.cast(toward, &mut OverlayScratch::default()), toward),
-        };
-        Node {
-            sky: sky.into_iter().map(|light| light * per_sky).collect(),
-            sun: laid_flat(&scene.of_sun(toward, UNIT, &reach, faces)),
-        }
+    /// P of a table under the sun.
+    fn sky(&mut self, table: usize) -> &[Vec4] {
+        let Self { by_sun, around, skies, .. } = self;
+        skies[table].get_or_insert_with(|| {
+            let Table { air, nodes } = &by_sun.tables[table];
+            let node = |(index, weight): (usize, f32)| {
+                (&**nodes[index].get_or_init(|| by_sun.sky_shape(air, index)), weight)
+            };
+            between(around.map(node))
+        })
     }
 }
 
-fn laid_flat(sent: &Sent) -> Vec<Vec4> {
-    sent.turf.iter().chain(&sent.faces).copied().map(four).collect()
+/// The four nodes around a sun with their linear weights.
+fn around(sun: &Sun) -> [(usize, f32); 4] {
+    let azimuth = sun.azimuth.degrees().rem_euclid(360.0) / AZIMUTH_STEP_DEG;
+    let elevation =
+        (sun.apparent_elevation.degrees() / ELEVATION_STEP_DEG).clamp(0.0, (ELEVATIONS - 1) as f64);
+    let (column, row) = (azimuth as usize, (elevation as usize).min(ELEVATIONS - 2));
+    let (u, v) = (azimuth - column as f64, elevation - row as f64);
+    [(0, 0), (1, 0), (0, 1), (1, 1)].map(|(right, up)| {
+        let across = if right == 1 { u } else { 1.0 - u };
+        let over = if up == 1 { v } else { 1.0 - v };
+        ((row + up) * AZIMUTHS + (column + right) % AZIMUTHS, (across * over) as f32)
+    })
+}
+
+/// The sun of a node.
+fn sun_at(index: usize) -> Sun {
+    let elevation = Elevation::from_degrees((index / AZIMUTHS) as f64 * ELEVATION_STEP_DEG);
+    Sun {
+        azimuth: Azimuth::from_degrees((index % AZIMUTHS) as f64 * AZIMUTH_STEP_DEG),
+        apparent_elevation: elevation,
+        true_elevation: elevation,
+    }
+}
+
+/// The weighed sum of four shapes.
+fn between([a, b, c, d]: [(&[[f32; 3]], f32); 4]) -> Vec<Vec4> {
+    let lane = |[x, y, z]: &[f32; 3]| Vec4::new(*x, *y, *z, 0.0);
+    let all = a.0.iter().zip(b.0).zip(c.0.iter().zip(d.0));
+    all.map(|((p, q), (r, s))| lane(p) * a.1 + lane(q) * b.1 + lane(r) * c.1 + lane(s) * d.1)
+        .collect()
+}
+
+fn laid_flat(sent: &Sent) -> Shape {
+    let all = sent.turf.iter().chain(&sent.faces);
+    all.map(|light| DVec3::from(light.values()).as_vec3().to_array()).collect()
 }
 
 fn four(light: Tristimulus) -> Vec4 {

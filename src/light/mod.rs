@@ -54,7 +54,7 @@ pub use air_range::{AirRange, Z_90};
 pub use blue::{BlueSky, turbidity};
 pub use by_date::ByDate;
 pub use by_elevation::ByElevation;
-pub use by_sun::{BySun, LitGround};
+pub use by_sun::{BySun, LitGround, UnderSun};
 pub use clear::Column;
 pub use climatology::Climate;
 pub use colour::{Chromaticity, ColourTemperature, Trims};

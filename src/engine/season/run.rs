@@ -9,7 +9,7 @@ use rayon::prelude::*;
 
 use crate::camera::{CameraView, CoverageShade, LensState, RowLight};
 use crate::geometry::{OverlayScratch, ShadeShare, Shadow, transmission_toward};
-use crate::light::{ByDate, BySun, Daylight, FloodlightLight, FloodlightState};
+use crate::light::{ByDate, BySun, Daylight, DiffuseLight, FloodlightLight, FloodlightState};
 use crate::solar;
 use crate::solar::{Sun, SunState};
 use crate::venue::Venue;
@@ -260,8 +260,10 @@ impl Now<'_> {
             lit.cameras.iter().map(|camera| camera.shade(shadow, face.as_ref())).collect();
         let toward = self.sun.toward();
         let in_sun = face.as_ref().map(|_| light.ground().scene.ground_in_sun(shadow, toward));
-        let seen = |daylight: &Daylight, aerosol_500nm: f64| -> Vec<CameraView> {
-            self.seen(light, lit, (in_sun.as_deref(), &shades), daylight, aerosol_500nm)
+        let mut under = light.under(&self.sun);
+        let mut seen = |daylight: &Daylight, aerosol_500nm: f64| -> Vec<CameraView> {
+            let rest = under.at(daylight, aerosol_500nm, in_sun.as_deref());
+            self.seen(&rest, lit, &shades, daylight)
         };
         let views = seen(&daylight, aerosol_500nm);
         let Some(ranges) = &self.season.ranges else { return views };
@@ -271,19 +273,17 @@ impl Now<'_> {
         views.iter().zip(ends).map(|(view, (a, b))| view.with_ranges([a, b], rest)).collect()
     }
 
-    /// What the cameras see in a daylight. `in_sun` says which ground lies in the sun, where
-    /// faces are looked at.
+    /// What the cameras see in a daylight, `rest` of which is not the sun's own.
     fn seen(
         &self,
-        light: &BySun,
+        rest: &DiffuseLight,
         lit: &Lit,
-        (in_sun, shades): (Option<&[f32]>, &[CoverageShade]),
+        shades: &[CoverageShade],
         daylight: &Daylight,
-        aerosol_500nm: f64,
     ) -> Vec<CameraView> {
         let stated = self.season.venue.floodlights.as_ref();
         let now = RowLight {
-            rest: &light.at(&self.sun, daylight, aerosol_500nm, in_sun),
+            rest,
             direct_normal: daylight.direct_normal,
             direct_horizontal: daylight.direct_horizontal,
             toward_sun: self.sun.toward(),
