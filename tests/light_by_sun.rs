@@ -108,7 +108,7 @@ fn light_over_the_suns_place_is_the_scenes() {
         .collect();
     let faces = scene.receivers(&facing);
     let turf = Arc::new(Caster::over_ground(&venue, support::date(), TURF_HEIGHT_M));
-    let ground = Arc::new(LitGround { scene, faces, turf: Arc::clone(&turf) });
+    let ground = Arc::new(LitGround::new(scene, faces, Arc::clone(&turf)));
     let air = Air::default();
     let mut bench = OverlayScratch::default();
     for sky in [Sky::Clear, Sky::Broken] {
@@ -147,7 +147,7 @@ fn at_a_node_of_the_grid_nothing_is_lost() {
     let scene = Scene::new(&venue, Obstacle::all_of(&venue, support::date()));
     let faces = scene.receivers(&[(DVec3::new(10.0, 5.0, FACE_HEIGHT_M), DVec3::Y)]);
     let turf = Arc::new(Caster::over_ground(&venue, support::date(), TURF_HEIGHT_M));
-    let ground = Arc::new(LitGround { scene, faces, turf: Arc::clone(&turf) });
+    let ground = Arc::new(LitGround::new(scene, faces, Arc::clone(&turf)));
     let air = Air::default();
     let table = BySun::new(Arc::clone(&ground), venue.place, &air.into(), Sky::Clear);
     let sun = sun(213.0, 38.0);

@@ -53,6 +53,29 @@ pub struct LitGround {
     pub faces: Receivers,
     /// Casts on all of the ground.
     pub turf: Arc<Caster>,
+    /// Q, which knows neither air nor sky.
+    suns: Vec<OnceLock<Shape>>,
+}
+
+impl LitGround {
+    pub fn new(scene: Scene, faces: Receivers, turf: Arc<Caster>) -> Self {
+        Self { scene, faces, turf, suns: nodes() }
+    }
+
+    /// Q of a node.
+    fn sun(&self, index: usize) -> &[[f32; 3]] {
+        self.suns[index].get_or_init(|| {
+            let toward = sun_at(index).toward();
+            let reach = match index / AZIMUTHS {
+                0 => self.scene.reach_level(toward),
+                _ => {
+                    let shadow = self.turf.cast(toward, &mut OverlayScratch::default());
+                    self.scene.reach(&shadow, toward)
+                }
+            };
+            laid_flat(&self.scene.of_sun(toward, UNIT, &reach, &self.faces))
+        })
+    }
 }
 
 /// Light over the sun's place, of one venue and sky state.
@@ -63,8 +86,6 @@ pub struct BySun {
     sky: Sky,
     /// P, in order of their aerosol depth.
     tables: Vec<Table>,
-    /// Q.
-    suns: Vec<OnceLock<Shape>>,
 }
 
 /// P of one air.
@@ -118,7 +139,7 @@ const UNIT: Tristimulus = Tristimulus { x: 1.0, y: 1.0, z: 1.0 };
 
 impl BySun {
     pub fn new(ground: Arc<LitGround>, place: Place, airs: &AirByDate, sky: Sky) -> Self {
-        Self { ground, place, sky, tables: Table::all_of(airs), suns: nodes() }
+        Self { ground, place, sky, tables: Table::all_of(airs) }
     }
 
     /// What is lit.
@@ -129,9 +150,7 @@ impl BySun {
     /// Under a risen sun.
     pub fn under(&self, sun: &Sun) -> UnderSun<'_> {
         let around = around(sun);
-        let node = |(index, weight): (usize, f32)| {
-            (&**self.suns[index].get_or_init(|| self.sun_shape(index)), weight)
-        };
+        let node = |(index, weight)| (self.ground.sun(index), weight);
         UnderSun {
             around,
             skies: vec![None; self.tables.len()],
@@ -175,17 +194,6 @@ impl BySun {
         let per_sky = whole.map(share);
         let sent = laid_flat(&scene.of_sky(&overhead, faces)).into_iter();
         sent.map(|[x, y, z]| [x * per_sky[0], y * per_sky[1], z * per_sky[2]]).collect()
-    }
-
-    /// Q of a node.
-    fn sun_shape(&self, index: usize) -> Shape {
-        let LitGround { scene, faces, turf } = self.ground.as_ref();
-        let toward = sun_at(index).toward();
-        let reach = match index / AZIMUTHS {
-            0 => scene.reach_level(toward),
-            _ => scene.reach(&turf.cast(toward, &mut OverlayScratch::default()), toward),
-        };
-        laid_flat(&scene.of_sun(toward, UNIT, &reach, faces))
     }
 }
 

@@ -85,6 +85,6 @@ impl Lit {
         let mut cameras: Vec<RowCamera> = cameras.collect();
         let faces = faces.receivers(&scene);
         cameras.iter_mut().for_each(|camera| camera.see_ground(&faces));
-        Self { ground: Arc::new(LitGround { scene, faces, turf }), cameras }
+        Self { ground: Arc::new(LitGround::new(scene, faces, turf)), cameras }
     }
 }

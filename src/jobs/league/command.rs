@@ -92,7 +92,7 @@ fn work(
 fn report(sources: &Sources, (ask, folder): (&Ask, &PathBuf), all: &[Part]) -> Result<(), Failure> {
     let mut tally = Tally::default();
     let mut grounds = Vec::with_capacity(sources.venues.len());
-    let (mut models, mut warnings) = (Vec::new(), Vec::<String>::new());
+    let (mut models, mut warned) = (Vec::new(), Vec::<String>::new());
     for (index, path) in sources.venues.iter().enumerate() {
         let ground = sources.ground(index, ask)?;
         for part in all.iter().filter(|part| part.venue == index) {
@@ -101,9 +101,9 @@ fn report(sources: &Sources, (ask, folder): (&Ask, &PathBuf), all: &[Part]) -> R
         models.extend(files_of(path, &ground.venue.meshes));
         // grounds that share weather share what is doubtful about its hours
         for warning in ground.warnings() {
-            if !warnings.contains(&warning) {
+            if !warned.contains(&warning) {
                 warn(Some(warning.clone()));
-                warnings.push(warning);
+                warned.push(warning);
             }
         }
         grounds.push(page::Ground::of(&ground, &ask.profile));
@@ -111,7 +111,7 @@ fn report(sources: &Sources, (ask, folder): (&Ask, &PathBuf), all: &[Part]) -> R
     let titles: Vec<&str> = grounds.iter().map(|ground| ground.title.as_str()).collect();
     let mut set = FileSet::open(folder, &sources.inputs(models))?;
     set.stage(FileName::new("league", "csv"), &tally.csv(&titles)?)?;
-    let told = page::Told { ask, grounds: &grounds, tally: &tally, warnings: &warnings };
+    let told = page::Told { ask, grounds: &grounds, tally: &tally };
     set.stage(FileName::new("league", "html"), page::html(&told)?.as_bytes())?;
     let names = set.commit()?;
     let ink = ink();

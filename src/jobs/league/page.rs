@@ -39,8 +39,6 @@ pub(super) struct Told<'a> {
     pub ask: &'a Ask,
     pub grounds: &'a [Ground],
     pub tally: &'a Tally,
-    /// What is doubtful about the weather, as the terminal shows it.
-    pub warnings: &'a [String],
 }
 
 /// What the page says of a venue.
@@ -49,6 +47,8 @@ pub(super) struct Ground {
     main_camera: Option<String>,
     /// Where its weather is from; `None` without.
     weather: Option<String>,
+    /// What is doubtful about it, as the terminal shows it.
+    warnings: Vec<String>,
 }
 
 impl Ground {
@@ -59,14 +59,17 @@ impl Ground {
             title: venue.title.clone(),
             main_camera: main_camera(venue, profile).map(str::to_owned),
             weather: source.map(|words| format!("W{}.", words.trim_start_matches('w'))),
+            warnings: ground.warnings(),
         }
     }
 }
 
 #[derive(Serialize)]
 struct Page {
+    title: &'static str,
     under: String,
-    warnings: Vec<String>,
+    /// How many grounds have doubtful weather.
+    doubtful: Option<String>,
     starts: Vec<String>,
     maps: Vec<Map>,
     order: &'static str,
@@ -98,6 +101,7 @@ struct Article {
     advice: Vec<String>,
     camera: String,
     weather: Option<String>,
+    warnings: Vec<String>,
     maps: Vec<Map>,
 }
 
@@ -109,8 +113,12 @@ pub(super) fn html(told: &Told<'_>) -> Result<String, PageError> {
     let starts = told.tally.starts();
     let order = told.order();
     let page = Page {
+        title: match told.with_weather() {
+            0 => "How often which start is in hard light",
+            _ => "How often which start is in good and in hard light",
+        },
         under: told.under(),
-        warnings: told.warnings.to_vec(),
+        doubtful: told.doubtful(),
         starts: starts.iter().map(|start| clock(*start)).collect(),
         maps: told.figures().iter().map(|figure| told.side_by_side(*figure, &order)).collect(),
         order: match told.ranked_by() {
@@ -133,6 +141,15 @@ impl Told<'_> {
     /// Grounds that have weather.
     fn with_weather(&self) -> usize {
         self.grounds.iter().filter(|ground| ground.weather.is_some()).count()
+    }
+
+    fn doubtful(&self) -> Option<String> {
+        let doubtful = self.grounds.iter().filter(|ground| !ground.warnings.is_empty());
+        match doubtful.count() {
+            0 => None,
+            1 => Some("the weather of 1 ground is doubtful; it is said there why".to_owned()),
+            n => Some(format!("the weather of {n} grounds is doubtful; it is said there why")),
+        }
     }
 
     /// Figures of the page, the one that matters most first.
@@ -214,6 +231,7 @@ impl Told<'_> {
                 (None, _) => Some("No weather was given for it.".to_owned()),
                 (Some(words), _) => Some(words.clone()),
             },
+            warnings: ground.warnings.clone(),
             maps: own.map(|figure| self.year(*figure, index)).collect(),
         })
     }

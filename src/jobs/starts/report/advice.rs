@@ -96,7 +96,11 @@ fn gain(profile: &Profile, advice: &Advice<'_>) -> String {
         Part::MainLens => minutes("with the sun in the main camera's lens"),
         Part::Dusk => minutes("of dusk under floodlights"),
         Part::WorstSplit => {
-            format!("the widest split goes from {} to {} stops", fixed(before, 1), fixed(after, 1))
+            format!(
+                "sun and shade in one picture are {} stops apart at most, now {}",
+                fixed(after, 1),
+                fixed(before, 1)
+            )
         }
     }
 }

@@ -62,7 +62,6 @@ fn proposal(
         rules.why(entry.ranked.fixture),
         Some(format!("Worst moment under a clear sky: {}", entry.worst_words(proposed))),
         Some(format!("Cost {:.1}, as planned {:.1}", proposed.cost(), entry.planned.cost())),
-        Some(format!("{}.", told.sky_words())),
     ];
     Some(ics::Entry {
         uid: uid(&PROPOSED, &[venue, date, fixture, &count.to_string()]),

@@ -19,6 +19,9 @@ use super::{Entry, Report, advice, range_of};
 const PAGE: &str = include_str!("paper/season.html");
 const STYLE: &str = include_str!("paper/style.css");
 
+/// Warnings at the top of the page: more would hide what to do.
+const MAX_WARNINGS: usize = 3;
+
 /// Why the page could not be made.
 #[derive(Debug, thiserror::Error)]
 #[error("the season's page could not be set: {0}")]
@@ -30,7 +33,9 @@ struct Page {
     under: String,
     sky: String,
     weather: Vec<String>,
+    /// What stands at the top, and what is left to say further down.
     warnings: Vec<String>,
+    more_warnings: Vec<String>,
     glance: Vec<Glance>,
     lit: Vec<Lit>,
     /// What the proposed season rests on; nothing without rules.
@@ -178,7 +183,11 @@ pub fn html(told: &Report<'_>) -> Result<String, PageError> {
         under: under(told),
         sky: format!("{}.", told.sky_words()),
         weather: told.weather_words(),
-        warnings: told.warnings.to_vec(),
+        warnings: shown_warnings(told.warnings),
+        more_warnings: match told.warnings.len() {
+            0..=MAX_WARNINGS => Vec::new(),
+            _ => told.warnings.to_vec(),
+        },
         shifts: if shifts.len() > 1 { shifts.into_iter().map(shift).collect() } else { Vec::new() },
         compared: compared_words,
         rows: rows.collect(),
@@ -193,6 +202,14 @@ pub fn html(told: &Report<'_>) -> Result<String, PageError> {
     let style = minijinja::Value::from_safe_string(STYLE.to_owned() + &foot_style());
     let page = minijinja::context! { page => minijinja::value::Serde(page), style => style };
     Ok(environment.get_template("season.html")?.render(page)?)
+}
+
+/// All of a few, else their number.
+fn shown_warnings(all: &[String]) -> Vec<String> {
+    match all.len() {
+        0..=MAX_WARNINGS => all.to_vec(),
+        n => vec![format!("{n} things are doubtful, see \"What this rests on\"")],
+    }
 }
 
 fn id(entry: &Entry<'_>) -> String {
@@ -292,10 +309,11 @@ pub(super) fn under(told: &Report<'_>) -> String {
         1 => "1 fixture".to_owned(),
         n => format!("{n} fixtures"),
     };
+    let day = |date: &chrono::NaiveDate| date.format("%-d %B %Y").to_string();
     let dates: Vec<_> = told.entries().map(|e| e.fixture.date).collect();
     let days = match (dates.iter().min(), dates.iter().max()) {
-        (Some(first), Some(last)) if first != last => format!("{first} to {last}"),
-        (Some(first), _) => first.to_string(),
+        (Some(first), Some(last)) if first != last => format!("{} to {}", day(first), day(last)),
+        (Some(first), _) => day(first),
         _ => String::new(),
     };
     format!(

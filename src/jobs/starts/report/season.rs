@@ -109,6 +109,9 @@ impl UnderRules<'_> {
                     false => format!(" breaks: {}", broken.join("; ")),
                 };
                 let price = match price {
+                    Price::More(more) if more.round() < 1.0 => {
+                        ". To hold it there, others would have to move, at hardly any loss".into()
+                    }
                     Price::More(more) => format!(
                         ". To hold it there, others would have to move, as bad as {} more min of \
                          hard light",
