@@ -278,7 +278,7 @@ fn weather_of_a_place_is_counted_as_starts_counts_it() {
     let (with, without) = (rows("weather"), rows("clear"));
     for (one, other) in with.iter().zip(&without) {
         assert!(one.iter().take(9).eq(other.iter().take(9)), "{one:?} {other:?}");
-        assert_eq!(&one[9] == "", one[0] == league_support::title(6), "{one:?}");
+        assert_eq!(one[9].is_empty(), one[0] == league_support::title(6), "{one:?}");
         assert!(other.iter().skip(9).all(str::is_empty));
     }
     // the same by the other command
@@ -333,7 +333,7 @@ fn weather_of_a_place_is_counted_as_starts_counts_it() {
 fn mistakes_in_a_list_of_grounds_are_reported_together() {
     let grounds = grounds();
     let list = grounds.folder("grounds.csv");
-    let mut told = |text: &str| {
+    let told = |text: &str| {
         fs::write(&list, text).unwrap();
         let mut run = Command::cargo_bin("quarterstop").unwrap();
         run.args(["league", "--grounds"]).arg(&list).args(SPAN).arg("--into");

@@ -180,7 +180,7 @@ pub fn html(told: &Report<'_>) -> Result<String, PageError> {
         cards: told.entries().filter_map(|entry| card(told, &entry)).collect(),
         ask: advice::WHO_TO_ASK.to_vec(),
         title: title(told),
-        under: under(told),
+        under: under(told, "%-d %B %Y"),
         sky: format!("{}.", told.sky_words()),
         weather: told.weather_words(),
         warnings: shown_warnings(told.warnings),
@@ -302,14 +302,14 @@ pub(super) fn title(told: &Report<'_>) -> String {
     }
 }
 
-/// How many of what.
-pub(super) fn under(told: &Report<'_>) -> String {
+/// How many of what, with dates in a form of `chrono`.
+pub(super) fn under(told: &Report<'_>, date: &str) -> String {
     let starts: usize = told.ranked.iter().map(|r| r.starts.len()).sum();
     let fixtures = match told.ranked.len() {
         1 => "1 fixture".to_owned(),
         n => format!("{n} fixtures"),
     };
-    let day = |date: &chrono::NaiveDate| date.format("%-d %B %Y").to_string();
+    let day = |of: &chrono::NaiveDate| of.format(date).to_string();
     let dates: Vec<_> = told.entries().map(|e| e.fixture.date).collect();
     let days = match (dates.iter().min(), dates.iter().max()) {
         (Some(first), Some(last)) if first != last => format!("{} to {}", day(first), day(last)),

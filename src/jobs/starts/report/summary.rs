@@ -18,7 +18,7 @@ const MAX_DAYS: usize = 5;
 
 /// The summary, without the list of files.
 pub fn text(told: &Report<'_>, ink: Ink) -> String {
-    let mut under = format!("{}. {}.", under(told), told.sky_words());
+    let mut under = format!("{}. {}.", under(told, "%Y-%m-%d"), told.sky_words());
     for line in told.weather_words() {
         under += &format!(" {line}.");
     }
