@@ -37,6 +37,6 @@ pub const MAX_PLANNED_LOOSE: usize = 5_000;
 pub const MAX_INSTANTS: usize = 100_000;
 
 /// Days of a year's rows, or of a league's: a century. Memory does not grow with the span; the
-/// disk does (a year of five cameras at five minutes has 120 MB), and clocks are not known so
+/// disk does (a year of five cameras at five minutes has 90 MB), and clocks are not known so
 /// far ahead.
 pub const MAX_SEASON_DAYS: i64 = 36_525;

@@ -63,12 +63,17 @@ minutes = lambda clock: int(clock[:2]) * 60 + int(clock[3:])
 COUNTS = ("days", "good", "fair", "hard")
 # half of the last decimal of the CSV
 MEANS = {"mean_cost": 5e-4, "good_days_in_ten": 5e-3, "sun_share": 5e-5, "mean_expected_cost": 5e-4}
-ours = sorted(
+ours = [
     (int(r["month"]), minutes(r["start"]), *(int(r[name]) for name in COUNTS),
      *(float(r[name]) if r[name] else None for name in MEANS))
     for r in told
-)
-theirs = sorted(row[1:] for row in by_duck)
+]
+theirs = [row[1:] for row in by_duck]
+# by what the CSV shows of each
+DECIMALS = (3, 2, 4, 3)
+shown = lambda row: (*row[:6], *(-1.0 if v is None else round(v, d) for v, d in zip(row[6:], DECIMALS)))
+ours.sort(key=shown)
+theirs.sort(key=shown)
 for one, two in zip(ours, theirs, strict=True):
     assert one[:6] == two[:6], (one, two)
     for a, b, half in zip(one[6:], two[6:], MEANS.values(), strict=True):
