@@ -20,6 +20,11 @@ pub const MAX_GROUNDS: usize = 32;
 /// Characters of a name.
 pub const MAX_NAME: usize = 80;
 
+/// Things of a venue that move, states of one, and moves of all.
+pub const MAX_MOVING: usize = 16;
+pub const MAX_STATES: usize = 12;
+pub const MAX_MOVES: usize = 50;
+
 /// Models of a venue.
 pub const MAX_MESHES: usize = 50;
 /// Bytes of a mesh file with all that belongs to it.

@@ -1,13 +1,16 @@
 //! A venue prepared for one day: everything that no instant changes.
 //!
 //! In: a venue and a date, and, where there is one, a venue prepared before. Out:
-//! [`Prepared`]. What only the ground decides (rays between stands, what throws shadows) is
+//! [`Prepared`]. Where something moves during the day each standing is prepared by itself, and
+//! [`Prepared::at`] gives the one of a time. What only the ground decides (rays between stands, what throws shadows) is
 //! kept apart from what each camera decides: of a venue prepared before all is taken over
 //! that no change between both has touched.
 
+use std::borrow::Cow;
 use std::sync::Arc;
 
-use chrono::NaiveDate;
+use chrono::{DateTime, NaiveDate};
+use chrono_tz::Tz;
 use geo::{MultiPolygon, Polygon};
 use rayon::prelude::*;
 
@@ -16,7 +19,7 @@ use crate::geometry::{
     Caster, FACE_HEIGHT_M, Obstacle, Region, ShadeShare, Shadow, TURF_HEIGHT_M, ZoneRegion,
 };
 use crate::light::{Coefficients, LightSum, Scene, Sharing};
-use crate::venue::{CameraPost, Venue};
+use crate::venue::{CameraPost, Standing, Venue};
 
 /// A venue prepared for one day.
 pub struct Prepared<'v> {
@@ -32,6 +35,9 @@ pub struct Prepared<'v> {
     pub(crate) faces: EyeFaces,
     pub(crate) marks: Option<Arc<MarkReceivers>>,
     pub(crate) cameras: Vec<Arc<PreparedCamera>>,
+    standing: Standing,
+    /// What stands at other times of the day.
+    others: Vec<Prepared<'v>>,
 }
 
 /// A camera and all of it that no instant changes.
@@ -118,9 +124,28 @@ impl<'v> Prepared<'v> {
     /// The same as [`Prepared::new`] out of a venue prepared before: what stands as it stood,
     /// and each camera that sees what it saw, is taken over.
     pub fn after(venue: &'v Venue, date: NaiveDate, before: &Prepared<'_>) -> Self {
-        let same = venue.stands_as(date, (before.venue, before.date));
         let alone = matches!(before.faces, EyeFaces::Own);
-        Self::on_ground(venue, date, Sharing::Own, Some(before).filter(|_| same && alone))
+        Self::on_ground(venue, date, Sharing::Own, Some(before).filter(|_| alone))
+    }
+
+    /// What stands at a time of the day.
+    pub fn at(&self, at: DateTime<Tz>) -> &Self {
+        if self.others.is_empty() {
+            return self;
+        }
+        let when = at.with_timezone(&self.venue.place.zone).naive_local();
+        self.in_standing(&self.venue.standing(when)).unwrap_or(self)
+    }
+
+    fn in_standing(&self, standing: &Standing) -> Option<&Self> {
+        std::iter::once(self).chain(&self.others).find(|one| one.standing == *standing)
+    }
+
+    /// One of the standings in which all is as it is in a venue on a date.
+    fn standing_as(&self, venue: &Venue, date: NaiveDate) -> Option<&Self> {
+        std::iter::once(self)
+            .chain(&self.others)
+            .find(|one| venue.stands_as(date, (&stood(one.venue, &one.standing), one.date)))
     }
 
     /// A first look at a ground on which something was moved: what throws shadows stands as
@@ -131,14 +156,24 @@ impl<'v> Prepared<'v> {
         if date != before.date || !alone || !venue.field.is_played_on_as(&before.venue.field) {
             return None;
         }
-        let cast = |height_m: f64| Arc::new(Casters::new(venue, date, height_m));
-        let (turf, face) = rayon::join(|| cast(TURF_HEIGHT_M), || cast(FACE_HEIGHT_M));
-        let ground = Self { turf, face, ..Self::same_ground(venue, date, before) };
-        Some(ground.with_cameras(Some(before)))
+        let one = |standing: Standing| {
+            let stands = stood(venue, &standing);
+            let cast = |height_m: f64| Arc::new(Casters::new(&stands, date, height_m));
+            let (turf, face) = rayon::join(|| cast(TURF_HEIGHT_M), || cast(FACE_HEIGHT_M));
+            let before = before.in_standing(&standing).unwrap_or(before);
+            let ground = Self::same_ground(venue, (date, standing), before);
+            Self { turf, face, ..ground }.with_cameras(Some(before))
+        };
+        let (first, others) = venue.standings_on(date);
+        Some(Self { others: others.into_iter().map(one).collect(), ..one(first) })
     }
 
     /// On the ground of a venue prepared before, without cameras.
-    fn same_ground(venue: &'v Venue, date: NaiveDate, before: &Prepared<'_>) -> Self {
+    fn same_ground(
+        venue: &'v Venue,
+        (date, standing): (NaiveDate, Standing),
+        before: &Prepared<'_>,
+    ) -> Self {
         Self {
             venue,
             date,
@@ -150,6 +185,8 @@ impl<'v> Prepared<'v> {
             faces: before.faces.clone(),
             marks: before.marks.clone(),
             cameras: Vec::new(),
+            standing,
+            others: Vec::new(),
         }
     }
 
@@ -169,12 +206,26 @@ impl<'v> Prepared<'v> {
         sharing: Sharing,
         before: Option<&Prepared<'_>>,
     ) -> Self {
-        let cast = |height_m: f64| Arc::new(Casters::new(venue, date, height_m));
+        let one = |standing| Self::in_one(venue, (date, standing), sharing, before);
+        let (first, others) = venue.standings_on(date);
+        Self { others: others.into_iter().map(one).collect(), ..one(first) }
+    }
+
+    /// One standing of a day.
+    fn in_one(
+        venue: &'v Venue,
+        (date, standing): (NaiveDate, Standing),
+        sharing: Sharing,
+        before: Option<&Prepared<'_>>,
+    ) -> Self {
+        let stands = stood(venue, &standing);
+        let before = before.and_then(|before| before.standing_as(&stands, date));
+        let cast = |height_m: f64| Arc::new(Casters::new(&stands, date, height_m));
         let marks = &venue.field.marks;
         let ground = match before {
-            Some(before) => Self::same_ground(venue, date, before),
+            Some(before) => Self::same_ground(venue, (date, standing), before),
             None => {
-                let scene = || Scene::new(venue, Obstacle::all_of(venue, date));
+                let scene = || Scene::new(&stands, Obstacle::all_of(&stands, date));
                 let casts = || (cast(TURF_HEIGHT_M), cast(FACE_HEIGHT_M));
                 let (scene, (turf, face)) = rayon::join(scene, casts);
                 Self {
@@ -188,6 +239,8 @@ impl<'v> Prepared<'v> {
                     marks: MarkReceivers::shared(marks, &scene, sharing),
                     scene: Arc::new(scene),
                     cameras: Vec::new(),
+                    standing,
+                    others: Vec::new(),
                 }
             }
         };
@@ -210,6 +263,14 @@ impl<'v> Prepared<'v> {
         let around = self.venue.zones == venue.zones && self.venue.field.marks == venue.field.marks;
         let posts = self.venue.cameras.iter().zip(&self.cameras).filter(|_| around);
         posts.filter(|(old, _)| old.sees_as(post)).map(|(_, camera)| Arc::clone(camera)).next()
+    }
+}
+
+/// The venue in a standing.
+fn stood<'v>(venue: &'v Venue, standing: &Standing) -> Cow<'v, Venue> {
+    match venue.changes.is_empty() {
+        true => Cow::Borrowed(venue),
+        false => Cow::Owned(venue.standing_as(standing)),
     }
 }
 

@@ -141,17 +141,15 @@ impl Prepared<'_> {
     /// Shadows that were found on the same ground with other cameras: those that see what
     /// they saw are taken over, the others looked at anew.
     pub fn shades_after(&self, before: &Prepared<'_>, shades: &[Shade]) -> Vec<Shade> {
-        let old_of = |camera: &Arc<PreparedCamera>| {
-            before.cameras.iter().position(|old| Arc::ptr_eq(old, camera))
-        };
-        let old: Vec<Option<usize>> = self.cameras.iter().map(old_of).collect();
         let one = |shade: &Shade| {
-            let now = self.instant_shade(shade);
-            let eye = |(camera, old): (&Arc<PreparedCamera>, &Option<usize>)| {
+            let (this, before) = (self.at(shade.at), before.at(shade.at));
+            let now = this.instant_shade(shade);
+            let eye = |camera: &Arc<PreparedCamera>| {
+                let old = before.cameras.iter().position(|old| Arc::ptr_eq(old, camera));
                 let known = old.and_then(|old| shade.any_air.eyes.get(old));
                 known.cloned().unwrap_or_else(|| camera.eye.shade(&now))
             };
-            let eyes = self.cameras.iter().zip(&old).map(eye).collect();
+            let eyes = this.cameras.iter().map(eye).collect();
             let any_air = AnyAir { eyes, ..shade.any_air.clone() };
             Shade { any_air, ..shade.clone() }
         };
@@ -185,7 +183,7 @@ impl Prepared<'_> {
             instants,
             day: solar::day(&self.venue.place, settings.from.date_naive()),
             covers: self.cameras.iter().map(|camera| camera.cover.clone()).collect(),
-            sky_view: self.sky_view(),
+            sky_view: self.at(settings.from).sky_view(),
         }
     }
 
@@ -240,7 +238,8 @@ impl Prepared<'_> {
     ) -> Vec<CameraView> {
         let (sun, state) = &shade.sun;
         let sky_light = self.sky_under(shade.at, (sun, *state), overhead);
-        self.seen(&self.sources(shade.at, &sky_light, floodlights_lit).1, &shade.any_air)
+        let sources = self.sources(shade.at, &sky_light, floodlights_lit).1;
+        self.at(shade.at).seen(&sources, &shade.any_air)
     }
 
     fn seen(&self, sources: &Sources, any_air: &AnyAir) -> Vec<CameraView> {
@@ -271,17 +270,18 @@ impl Prepared<'_> {
         (sun, state): (Sun, SunState),
         bench: &mut OverlayScratch,
     ) -> Shade {
-        let turf = self.plane(&self.turf, &sun, state, bench);
-        let face = self.plane(&self.face, &sun, state, bench);
+        let this = self.at(at);
+        let turf = this.plane(&this.turf, &sun, state, bench);
+        let face = this.plane(&this.face, &sun, state, bench);
         let reach = match state {
-            SunState::Up => self.scene.reach(&turf.ground, sun.toward()),
+            SunState::Up => this.scene.reach(&turf.ground, sun.toward()),
             _ => SunReach::default(),
         };
-        let sunlit_views = self.faces.sunlit_views(&reach);
+        let sunlit_views = this.faces.sunlit_views(&reach);
         let any_air = AnyAir { reach, sunlit_views, eyes: Vec::new() };
         let mut shade = Shade { at, sun: (sun, state), turf, face, any_air };
-        let now = self.instant_shade(&shade);
-        shade.any_air.eyes = self.cameras.iter().map(|camera| camera.eye.shade(&now)).collect();
+        let now = this.instant_shade(&shade);
+        shade.any_air.eyes = this.cameras.iter().map(|camera| camera.eye.shade(&now)).collect();
         shade
     }
 
@@ -302,10 +302,11 @@ impl Prepared<'_> {
         (overhead, floodlights_lit): (&Overhead, Option<bool>),
         shade: &Shade,
     ) -> LitInstant {
+        let this = self.at(shade.at);
         let Shade { at, sun: (sun, sun_state), any_air, .. } = shade;
         let sky_light = self.sky_under(*at, (sun, *sun_state), overhead);
         let (floodlight, sources) = self.sources(*at, &sky_light, floodlights_lit);
-        let field = sources.light_once(&self.field, &any_air.reach);
+        let field = sources.light_once(&this.field, &any_air.reach);
         let mean = |of: &[Tristimulus]| {
             of.first().copied().unwrap_or(Tristimulus::ZERO) + sources.floodlight.horizontal
         };
@@ -316,8 +317,8 @@ impl Prepared<'_> {
             daylight: sky_light.daylight,
             floodlight,
             field_light: FieldLight { in_sun, in_shade, under_cloud },
-            cameras: self.seen(&sources, any_air),
-            faces: self.at_marks(&sources, &self.instant_shade(shade)),
+            cameras: this.seen(&sources, any_air),
+            faces: this.at_marks(&sources, &this.instant_shade(shade)),
         }
     }
 

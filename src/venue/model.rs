@@ -18,6 +18,7 @@ use crate::venue::hole::Hole;
 use crate::venue::mesh::MeshNote;
 use crate::venue::occluder::Occluder;
 use crate::venue::production::Production;
+use crate::venue::standing::Changes;
 use crate::venue::surveyed::Surveyed;
 use crate::venue::usual::UnusualSize;
 
@@ -36,6 +37,9 @@ pub struct Venue {
     pub hole: Option<Hole>,
     /// All that can stand between the sun and the field.
     pub occluders: Vec<Occluder>,
+    /// When what of it stands where, as far as that changes; [`Venue::occluders`] are as
+    /// they stand at the fixture of the file, else in their usual states.
+    pub changes: Changes,
     /// Camera positions.
     pub cameras: Vec<CameraPost>,
     /// Places where more cameras could stand.

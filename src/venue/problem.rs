@@ -41,6 +41,11 @@ pub struct Problems {
 }
 
 impl Problems {
+    /// How many so far.
+    pub(crate) fn len(&self) -> usize {
+        self.list.len()
+    }
+
     /// Notes a problem.
     pub fn add(
         &mut self,

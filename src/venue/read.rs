@@ -15,7 +15,8 @@ use toml::de::DeTable;
 use crate::base::bounded;
 use crate::base::bounded::Bounded;
 use crate::base::limits::{
-    MAX_CAMERAS, MAX_CORNERS, MAX_MESHES, MAX_NAME, MAX_SURVEYED, MAX_THINGS, MAX_VENUE_BYTES,
+    MAX_CAMERAS, MAX_CORNERS, MAX_MESHES, MAX_MOVES, MAX_MOVING, MAX_NAME, MAX_STATES,
+    MAX_SURVEYED, MAX_THINGS, MAX_VENUE_BYTES,
 };
 use crate::venue::build::{MeshFiles, build};
 use crate::venue::draft::check_addresses;
@@ -250,6 +251,19 @@ fn limits(file: &VenueFile, problems: &mut Problems) {
         }
     };
     most("mesh", file.mesh.len(), MAX_MESHES);
+    most("moving", file.moving.len(), MAX_MOVING);
+    most("move", file.moves.len(), MAX_MOVES);
+    for (i, moving) in file.moving.iter().enumerate() {
+        most(&format!("moving[{i}].state"), moving.state.len(), MAX_STATES);
+        for (j, state) in moving.state.iter().enumerate() {
+            most(&format!("moving[{i}].state[{j}].part"), state.part.len(), MAX_CORNERS);
+            for (k, part) in state.part.iter().enumerate() {
+                let corners = part.corners.as_ref().map_or(0, Vec::len);
+                let key = format!("moving[{i}].state[{j}].part[{k}].corners");
+                most(&key, corners, MAX_CORNERS);
+            }
+        }
+    }
     most("camera", file.camera.len(), MAX_CAMERAS);
     most("surveyed", file.surveyed.len(), MAX_SURVEYED);
     most("field.corners", file.field.corners.as_ref().map_or(0, Vec::len), MAX_CORNERS);
@@ -303,6 +317,12 @@ fn names(file: &VenueFile, problems: &mut Problems) {
         ("camera", file.camera.iter().map(|t| &t.name).collect()),
         ("candidate", file.candidate.iter().map(|t| &t.name).collect()),
     ];
+    for (i, moving) in file.moving.iter().enumerate() {
+        check(format!("moving[{i}].name"), &moving.name);
+        for (j, state) in moving.state.iter().enumerate() {
+            check(format!("moving[{i}].state[{j}].name"), &state.name);
+        }
+    }
     for (table, names) in tables {
         for (i, name) in names.into_iter().enumerate() {
             check(format!("{table}[{i}].name"), name);

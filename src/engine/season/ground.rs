@@ -1,33 +1,38 @@
 //! A venue as it stands on some dates, prepared for many instants.
 //!
 //! In: a venue, a date, what is wanted. Out: a [`Ground`], from which each instant is a
-//! few microseconds of shadow and of sums. Dates on which all trees let the same light
-//! through share one.
+//! few microseconds of shadow and of sums. Times at which the same stands and lets the same
+//! light through share one.
 
 use std::sync::Arc;
 
-use chrono::NaiveDate;
+use chrono::{NaiveDate, NaiveDateTime};
 use rayon::prelude::*;
 
 use crate::camera::{Coverage, LensWatch, RowCamera, cover_ground};
 use crate::geometry::{Caster, FACE_HEIGHT_M, Obstacle, Obstacles, TURF_HEIGHT_M, ZoneRegion};
 use crate::light::{Faces, LitGround, Scene, Sharing};
-use crate::venue::{Passes, Venue};
+use crate::venue::{Passes, Standing, Venue};
 
 use super::{Splits, Wanted};
 
 /// From this many cameras on they share upright faces.
 const SHARING_FROM: usize = 20;
 
-/// What lets how much light through on a date: equal for dates that share a ground.
-#[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub(super) struct FoliageState(Vec<u64>);
+/// What stands, and lets how much light through: equal for times that share a ground.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub(super) struct GroundState {
+    leaves: Vec<u64>,
+    pub standing: Standing,
+}
 
-impl FoliageState {
-    pub fn on(venue: &Venue, date: NaiveDate) -> Self {
+impl GroundState {
+    pub fn at(venue: &Venue, when: NaiveDateTime) -> Self {
+        let date = when.date();
         let bodies = venue.occluders.iter().flat_map(|occluder| &occluder.bodies);
         let change = bodies.filter(|body| matches!(body.passes, Passes::Leaves(_)));
-        Self(change.map(|body| body.passes.on(date).share().to_bits()).collect())
+        let leaves = change.map(|body| body.passes.on(date).share().to_bits()).collect();
+        Self { leaves, standing: venue.standing(when) }
     }
 }
 

@@ -3,7 +3,7 @@
 use std::collections::{HashMap, HashSet};
 use std::sync::{Arc, Mutex, PoisonError};
 
-use chrono::{DateTime, NaiveDate, TimeDelta, Utc};
+use chrono::{DateTime, NaiveDate, NaiveDateTime, NaiveTime, TimeDelta, Utc};
 use chrono_tz::Tz;
 use rayon::prelude::*;
 
@@ -14,7 +14,7 @@ use crate::solar;
 use crate::solar::{Sun, SunState};
 use crate::venue::Venue;
 
-use super::ground::{FoliageState, Ground, Lit};
+use super::ground::{Ground, GroundState, Lit};
 use super::range::{AtEnds, Ranges};
 use super::{CameraRow, Day, Row, Splits, Wanted, Weather, instants_of};
 
@@ -25,7 +25,7 @@ const DAYS_AT_ONCE: usize = 8;
 /// A venue prepared for any number of instants.
 ///
 /// What depends on the venue is prepared when an instant first needs it and kept: once
-/// for all dates on which trees let the same light through.
+/// for all times at which the same stands and lets the same light through.
 #[derive(Debug)]
 pub struct Season<'v> {
     venue: &'v Venue,
@@ -38,7 +38,7 @@ pub struct Season<'v> {
     ranges: Option<Ranges>,
 }
 
-type Kept<T> = Arc<Mutex<HashMap<FoliageState, Arc<T>>>>;
+type Kept<T> = Arc<Mutex<HashMap<GroundState, Arc<T>>>>;
 
 /// A ground under the weather asked for.
 #[derive(Debug)]
@@ -96,12 +96,19 @@ impl<'v> Season<'v> {
     pub fn rows(&self, times: &[DateTime<Tz>]) -> Vec<Row> {
         // prepared before the parallel part, which must not wait for itself
         let zone = self.venue.place.zone;
-        let date = |at: &DateTime<Tz>| at.with_timezone(&zone).date_naive();
-        let dates: HashSet<NaiveDate> = times.iter().map(date).collect();
-        let standings: HashMap<NaiveDate, Arc<Standing>> =
-            dates.into_iter().map(|date| (date, self.standing(date))).collect();
+        let begins = self.begins();
+        // when what stands then began to: a day, or a move in it
+        let since = |at: &DateTime<Tz>| {
+            let when = at.with_timezone(&zone).naive_local();
+            let last = begins.partition_point(|begin| *begin <= when.time());
+            let begin = last.checked_sub(1).and_then(|i| begins.get(i));
+            when.date().and_time(begin.copied().unwrap_or(NaiveTime::MIN))
+        };
+        let all: HashSet<NaiveDateTime> = times.iter().map(since).collect();
+        let standings: HashMap<NaiveDateTime, Arc<Standing>> =
+            all.into_iter().map(|when| (when, self.standing(when))).collect();
         let row = |bench: &mut OverlayScratch, at: &DateTime<Tz>| {
-            standings.get(&date(at)).map(|standing| self.row(standing, *at, bench))
+            standings.get(&since(at)).map(|standing| self.row(standing, *at, bench))
         };
         times.par_iter().map_init(OverlayScratch::default, row).flatten().collect()
     }
@@ -141,19 +148,28 @@ impl<'v> Season<'v> {
         }
     }
 
-    fn standing(&self, date: NaiveDate) -> Arc<Standing> {
-        let foliage = FoliageState::on(self.venue, date);
-        if let Some(known) = look_up(&self.standings, &foliage) {
+    /// Times of day from which something else may stand, in order.
+    fn begins(&self) -> Vec<NaiveTime> {
+        let moves = self.venue.changes.moving.iter().flat_map(|moving| &moving.moves);
+        let mut begins: Vec<NaiveTime> = moves.map(|m| m.at).collect();
+        begins.sort_unstable();
+        begins
+    }
+
+    fn standing(&self, when: NaiveDateTime) -> Arc<Standing> {
+        let state = GroundState::at(self.venue, when);
+        if let Some(known) = look_up(&self.standings, &state) {
             return known;
         }
-        let ground = look_up(&self.grounds, &foliage).unwrap_or_else(|| {
-            keep(&self.grounds, &foliage, Ground::new(self.venue, date, self.wanted))
+        let ground = look_up(&self.grounds, &state).unwrap_or_else(|| {
+            let venue = self.venue.standing_at(when);
+            keep(&self.grounds, &state, Ground::new(&venue, when.date(), self.wanted))
         });
         let Weather { sky, air } = self.weather;
         let light = ground.lit.as_ref().filter(|_| !sky.hides_sun());
         let light =
             light.map(|lit| BySun::new(Arc::clone(&lit.ground), self.venue.place, &air, sky));
-        keep(&self.standings, &foliage, Standing { ground, light })
+        keep(&self.standings, &state, Standing { ground, light })
     }
 
     fn row(&self, standing: &Standing, at: DateTime<Tz>, bench: &mut OverlayScratch) -> Row {
@@ -183,14 +199,14 @@ impl<'v> Season<'v> {
     }
 }
 
-fn look_up<T>(kept: &Kept<T>, foliage: &FoliageState) -> Option<Arc<T>> {
+fn look_up<T>(kept: &Kept<T>, state: &GroundState) -> Option<Arc<T>> {
     // no panic can leave the map half written: values go in whole
-    kept.lock().unwrap_or_else(PoisonError::into_inner).get(foliage).map(Arc::clone)
+    kept.lock().unwrap_or_else(PoisonError::into_inner).get(state).map(Arc::clone)
 }
 
-fn keep<T>(kept: &Kept<T>, foliage: &FoliageState, value: T) -> Arc<T> {
+fn keep<T>(kept: &Kept<T>, state: &GroundState, value: T) -> Arc<T> {
     let mut map = kept.lock().unwrap_or_else(PoisonError::into_inner);
-    Arc::clone(map.entry(foliage.clone()).or_insert_with(|| Arc::new(value)))
+    Arc::clone(map.entry(state.clone()).or_insert_with(|| Arc::new(value)))
 }
 
 /// One instant while it is worked out.

@@ -74,7 +74,8 @@ impl Prepared<'_> {
         sky_light: &SkyLight,
         sky: SkyLuminance,
     ) -> ViewLight {
-        let casters = &self.turf.ground;
+        let this = self.at(at);
+        let casters = &this.turf.ground;
         let shadow = match sun_state {
             SunState::Up => casters.cast(sun.toward(), &mut OverlayScratch::default()),
             _ => casters.darkness(),
@@ -90,7 +91,7 @@ impl Prepared<'_> {
             direct_normal: sky_light.daylight.direct_normal,
             open_sky: sky_light.daylight.diffuse_horizontal,
             floodlight,
-            light: self.scene.at(sky_light, &shadow).with_floodlight(of_floodlight),
+            light: this.scene.at(sky_light, &shadow).with_floodlight(of_floodlight),
             sky,
         }
     }

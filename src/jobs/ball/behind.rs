@@ -150,6 +150,7 @@ impl<'a> Light<'a> {
         settings: &BallSettings,
     ) -> Self {
         let (venue, at) = (prepared.venue, settings.at);
+        let prepared = prepared.at(at);
         let sun = solar::position(&venue.place, at.with_timezone(&chrono::Utc));
         let sun_state = solar::state(&sun, &venue.horizon);
         let sky_light = prepared.sky_light(at, (&sun, sun_state), settings.sky, &settings.air);

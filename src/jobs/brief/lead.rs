@@ -44,7 +44,8 @@ pub(super) fn moving(
     casts.sun(later)?;
     let sun: Sun = solar::position(&venue.place, later.with_timezone(&chrono::Utc));
     let shadow = casts.shadow(later, Off::NONE, bench);
-    let edge = edge_of(casts.level(), &shadow, &sun, casts.level().ends_at());
+    let level = casts.level(later);
+    let edge = edge_of(level, &shadow, &sun, level.ends_at());
     let nearest = edge
         .iter()
         .flat_map(|e| e.line.0.windows(2))

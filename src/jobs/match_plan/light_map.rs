@@ -202,30 +202,31 @@ impl Prepared<'_> {
         reference: Reference,
         spacing_m: Option<f64>,
     ) -> LightMap {
-        let place = &self.venue.place;
+        let this = self.at(at);
+        let place = &this.venue.place;
         let sun = solar::position(place, at.with_timezone(&chrono::Utc));
-        let sun_state = solar::state(&sun, &self.venue.horizon);
-        let sky_light = self.sky_light(at, (&sun, sun_state), sky, air);
+        let sun_state = solar::state(&sun, &this.venue.horizon);
+        let sky_light = this.sky_light(at, (&sun, sun_state), sky, air);
         let lit = sky_light.daylight.direct_normal.lux() > 0.0;
-        let soft = self.soft_shadow(&sun, if lit { SUN_POINTS } else { 0 });
+        let soft = this.soft_shadow(&sun, if lit { SUN_POINTS } else { 0 });
         let hard = match lit {
-            true => self.turf.ground.cast(sun.toward(), &mut OverlayScratch::default()),
-            false => self.turf.ground.darkness(),
+            true => this.turf.ground.cast(sun.toward(), &mut OverlayScratch::default()),
+            false => this.turf.ground.darkness(),
         };
-        let floodlights = self.venue.floodlights.as_ref();
+        let floodlights = this.venue.floodlights.as_ref();
         let floodlight = FloodlightState::at(floodlights, at, &sky_light.daylight);
-        let light = self
+        let light = this
             .scene
             .at(&sky_light, &hard)
             .with_floodlight(FloodlightLight::of(floodlights, floodlight));
         let mut now = Now { light, soft };
-        let grid = self.grid(spacing_m);
+        let grid = this.grid(spacing_m);
         let (reference_light, light) =
-            (self.light_at(&now, reference.at).1, self.over(&grid, &now));
-        let edge = if lit { self.nearest_edge(&hard, &sun, reference.at) } else { None };
+            (this.light_at(&now, reference.at).1, this.over(&grid, &now));
+        let edge = if lit { this.nearest_edge(&hard, &sun, reference.at) } else { None };
         let profile = edge.and_then(|edge| {
-            now.soft = self.soft_shadow(&sun, PROFILE_SUN_POINTS);
-            self.profile(&now, &edge)
+            now.soft = this.soft_shadow(&sun, PROFILE_SUN_POINTS);
+            this.profile(&now, &edge)
         });
         LightMap {
             at,

@@ -38,14 +38,14 @@ impl Watch {
     pub fn of(prepared: &Prepared<'_>, instant: &Instant) -> Self {
         let sun_out =
             instant.sun_state == SunState::Up && instant.daylight.direct_normal.lux() > 0.0;
-        let toward = instant.sun.toward();
+        let (toward, stands) = (instant.sun.toward(), prepared.at(instant.at));
         let posts = prepared.venue.cameras.iter().zip(&instant.cameras).map(|(post, view)| {
             let splits = [view.turf.state.in_shot(), view.subject.state.in_shot()];
             let widths = splits.into_iter().flatten().map(|s| s.stops().abs());
             PostWatch {
                 split: widths.reduce(f64::max),
                 lens: match sun_out {
-                    true => lens_view(post, toward, prepared.scene.transmission(post.at, toward)),
+                    true => lens_view(post, toward, stands.scene.transmission(post.at, toward)),
                     false => LensView::NO_SUN,
                 },
             }

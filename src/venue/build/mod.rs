@@ -15,6 +15,7 @@ mod extras;
 mod field;
 mod hole;
 mod mesh;
+mod moving;
 mod production;
 mod profile;
 mod ring;
@@ -69,6 +70,7 @@ pub fn build_with(
         occluders.push(occluder);
         meshes.push(note);
     }
+    let changes = moving::changes(file, &ground, &occluders, problems);
     if around == Around::Planned {
         ground.field = areas::finish(ground.field, &ground.planned, &zones, &occluders);
     }
@@ -95,13 +97,14 @@ pub fn build_with(
         problems.add("title", "an empty title", "a name for headings");
     }
     problems.is_empty().then_some(())?;
-    Some(Venue {
+    Some(moving::at_fixture(Venue {
         title: file.title.trim().to_owned(),
         place: place?,
         field,
         zones,
         hole,
         occluders,
+        changes,
         cameras,
         candidates,
         horizon,
@@ -115,7 +118,7 @@ pub fn build_with(
         surveyed,
         meshes,
         unusual: unusual(file),
-    })
+    }))
 }
 
 fn place(file: &VenueFile, problems: &mut Problems) -> Option<Place> {
@@ -184,6 +187,7 @@ fn names_differ(file: &VenueFile, problems: &mut Problems) {
         occluders,
         keyed("camera", file.camera.iter().map(|t| t.name.as_str()).collect()),
         keyed("zone", file.zone.iter().map(|t| t.name.as_str()).collect()),
+        keyed("moving", file.moving.iter().map(|t| t.name.as_str()).collect()),
         keyed("operator", file.operator.iter().map(|t| t.name.as_str()).collect()),
         keyed("candidate", file.candidate.iter().map(|t| t.name.as_str()).collect()),
         keyed("gantry", file.gantry.iter().map(|t| t.name.as_str()).collect()),

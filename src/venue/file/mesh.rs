@@ -5,9 +5,11 @@ use serde::Deserialize;
 
 use crate::venue::mesh::UpAxis;
 
+use super::Days;
+
 /// A model of a stand, from a file beside the venue file.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
+#[schemars(deny_unknown_fields)]
 pub struct MeshTable {
     pub name: String,
     /// An .obj, .gltf or .glb file in the folder of the venue file or below.
@@ -44,4 +46,6 @@ pub struct MeshTable {
     /// Groups, objects or nodes of the file that do not count.
     #[serde(default)]
     pub without: Vec<String>,
+    #[serde(flatten)]
+    pub days: Days,
 }

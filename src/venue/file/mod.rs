@@ -12,6 +12,7 @@ mod candidate;
 mod crew;
 mod hole;
 mod mesh;
+mod moving;
 mod production;
 mod setting;
 mod stands;
@@ -28,6 +29,7 @@ pub use candidate::CandidateTable;
 pub use crew::OperatorTable;
 pub use hole::{HoleTable, ShotTable};
 pub use mesh::MeshTable;
+pub use moving::{Days, MoveTable, MovingTable, StatePart, StatePartTable, StateTable};
 pub use production::ProductionTable;
 pub use setting::{
     AirTable, FieldTable, FixtureTable, FloodlightsOn, FloodlightsTable, HorizonTable, MomentTable,
@@ -73,6 +75,12 @@ pub struct VenueFile {
     /// Models of stands from OBJ or glTF files.
     #[serde(default)]
     pub mesh: Vec<MeshTable>,
+    /// What stands in one of several states.
+    #[serde(default)]
+    pub moving: Vec<MovingTable>,
+    /// When what moves changes its state.
+    #[serde(default, rename = "move")]
+    pub moves: Vec<MoveTable>,
     /// Lines that cameras stand on.
     #[serde(default)]
     pub gantry: Vec<GantryTable>,

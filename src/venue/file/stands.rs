@@ -3,6 +3,8 @@
 use schemars::JsonSchema;
 use serde::Deserialize;
 
+use super::Days;
+
 /// A side of the field, for someone who looks along its bearing.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
@@ -39,6 +41,8 @@ pub struct StandTable {
     /// Which ends are walled between deck and roof, seen from the field.
     #[serde(default)]
     pub closed_ends: ClosedEnds,
+    #[serde(flatten)]
+    pub days: Days,
 }
 
 /// Cross-section of a stand or bowl.
@@ -123,13 +127,15 @@ pub enum ClosedEnds {
 
 /// Straight chamfer between two neighbouring stands.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
+#[schemars(deny_unknown_fields)]
 pub struct CornerTable {
     /// Names of the two stands.
     pub joins: [String; 2],
     /// Whether the roofs are joined as well.
     #[serde(default)]
     pub roof: CornerRoof,
+    #[serde(flatten)]
+    pub days: Days,
 }
 
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Deserialize, JsonSchema)]
@@ -169,6 +175,8 @@ pub struct BowlTable {
     pub to_deg: f64,
     #[serde(flatten)]
     pub section: Section,
+    #[serde(flatten)]
+    pub days: Days,
 }
 
 // painted and coated things, seats with some people in them: common practice, no

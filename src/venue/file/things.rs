@@ -3,9 +3,11 @@
 use schemars::JsonSchema;
 use serde::Deserialize;
 
+use super::Days;
+
 /// An upright prism: a footprint by its corners, or a round one.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
+#[schemars(deny_unknown_fields)]
 pub struct SolidTable {
     pub name: String,
     /// `[along, across]` metres.
@@ -24,10 +26,12 @@ pub struct SolidTable {
     #[serde(default = "walls")]
     #[schemars(range(min = 0, max = 1))]
     pub reflectance: f64,
+    #[serde(flatten)]
+    pub days: Days,
 }
 
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
+#[schemars(deny_unknown_fields)]
 pub struct TreeTable {
     pub name: String,
     /// `[along, across]` metres.
@@ -58,10 +62,19 @@ pub struct TreeTable {
     pub leaf_from: Option<String>,
     /// Last day in leaf, "MM-DD".
     pub leaf_to: Option<String>,
+    /// How much higher the crown is each year, metres, wider in proportion; needs
+    /// `measured_in_year`.
+    #[schemars(range(min = 0, max = 3))]
+    pub grows_m_per_year: Option<f64>,
+    /// The year in which it is as high as the other keys say.
+    #[schemars(range(min = 1900, max = 2200))]
+    pub measured_in_year: Option<i32>,
+    #[serde(flatten)]
+    pub days: Days,
 }
 
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
+#[schemars(deny_unknown_fields)]
 pub struct PanelTable {
     pub name: String,
     /// `[along, across, up]` metres, in order around the panel.
@@ -79,6 +92,8 @@ pub struct PanelTable {
     /// 0.6 passes.
     #[schemars(range(min = 0, max = 1))]
     pub reflectance: Option<f64>,
+    #[serde(flatten)]
+    pub days: Days,
 }
 
 fn quarter() -> f64 {

@@ -75,6 +75,12 @@ impl TriangleMesh {
         }
     }
 
+    /// The same moved, metres.
+    pub fn moved(&self, by: DVec3) -> Self {
+        let vertices = self.vertices.iter().map(|p| *p + by).collect();
+        Self::new(vertices, self.triangles.clone(), self.surface)
+    }
+
     /// All corners, local frame, metres.
     pub fn vertices(&self) -> &[DVec3] {
         &self.vertices
