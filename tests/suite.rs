@@ -144,6 +144,7 @@ mod venue_draft;
 mod venue_ground;
 mod venue_mesh;
 mod venue_messages;
+mod venue_moving;
 mod venue_outlines;
 mod venue_reading;
 mod venue_schema;

@@ -6,7 +6,7 @@ use serde_json::Value;
 
 use crate::jobs::{
     ball, brief, changed, check, clouds, fit, forecast, league, look_up, match_plan, matching,
-    odds, on_air, places, positions, sensitivity, starts, year,
+    odds, on_air, places, positions, sensitivity, starts, states, year,
 };
 use crate::output::table::{ColumnDoc, metadata};
 use crate::venue;
@@ -46,6 +46,7 @@ pub fn format(choice: FormatChoice) -> Format {
         FormatChoice::Match => Format::Schema(match_plan::report::json::schema()),
         FormatChoice::Brief => Format::Schema(brief::report::data::schema()),
         FormatChoice::Matching => Format::Schema(matching::report::data::schema()),
+        FormatChoice::States => Format::Schema(states::report::schema()),
         FormatChoice::Sensitivity => Format::Schema(sensitivity::report::data::schema()),
         FormatChoice::OnAir => Format::Schema(on_air::report::schema()),
         FormatChoice::Positions => Format::Schema(positions::report::data::schema()),
@@ -75,6 +76,7 @@ pub fn format(choice: FormatChoice) -> Format {
         FormatChoice::MatchingCsv => {
             table("matching.csv", "matching", matching::report::table::columns())
         }
+        FormatChoice::StatesCsv => table("states.csv", "states", states::report::columns()),
         FormatChoice::PositionsCsv => {
             table("positions.csv", "positions", positions::report::table::columns())
         }

@@ -26,6 +26,7 @@ pub fn run(options: &Options) -> Result<(), Failure> {
         Command::Brief(options) => jobs::brief::command::run(options),
         Command::OnAir(options) => jobs::on_air::command::run(options),
         Command::Matching(options) => jobs::matching::command::run(options),
+        Command::States(options) => jobs::states::command::run(options),
         Command::Positions(options) => jobs::positions::command::run(options),
         Command::Year(options) => jobs::year::command::run(options),
         Command::Sensitivity(options) => jobs::sensitivity::command::run(options),

@@ -66,6 +66,15 @@ pub(crate) fn moment(text: &str) -> Result<Moment, String> {
     }
 }
 
+/// What moves and the state it is held in: NAME=STATE.
+pub(crate) fn held(text: &str) -> Result<(String, String), String> {
+    let (name, state) = text.rsplit_once('=').unwrap_or_default();
+    match (name.trim(), state.trim()) {
+        ("", _) | (_, "") => Err("what moves and its state are NAME=STATE".to_owned()),
+        (name, state) => Ok((name.to_owned(), state.to_owned())),
+    }
+}
+
 /// A reader of whole numbers within limits.
 pub(crate) fn whole<T>(
     low: T,

@@ -24,4 +24,5 @@ pub mod places;
 pub mod positions;
 pub mod sensitivity;
 pub mod starts;
+pub mod states;
 pub mod year;

@@ -6,7 +6,7 @@
 use std::path::Path;
 use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
 
-use chrono::NaiveDate;
+use chrono::{NaiveDate, NaiveDateTime};
 use geo::{ConvexHull, Coord, LineString, MultiPoint, Point, Simplify};
 use glam::DVec3;
 use serde::Serialize;
@@ -18,11 +18,11 @@ use crate::engine::Prepared;
 use crate::engine::view::ViewScene;
 use crate::jobs::check;
 use crate::serve::shadow::Shades;
-use crate::serve::through;
-use crate::serve::workspace::{Current, Standing};
+use crate::serve::workspace::Current;
+use crate::serve::{through, workspace};
 use crate::venue::{
-    Body, CameraPost, Dimension, Draft, Occluder, OccluderKind, Part, Shape, Unit, Venue,
-    VenueError,
+    Body, ByStanding, CameraPost, Dimension, Draft, Occluder, OccluderKind, Part, Shape, Standing,
+    Unit, Venue, VenueError,
 };
 
 /// Outlines of covers lose corners that lie this near to the line between their
@@ -42,6 +42,9 @@ self_cell::self_cell! {
     }
 }
 
+/// What throws shadows on a date, whatever moves on it.
+pub type DayShades = ByStanding<Shades>;
+
 /// A revision of the ground.
 pub struct Ground {
     pub revision: u64,
@@ -50,12 +53,12 @@ pub struct Ground {
     pub draft: Draft,
     pub venue: Arc<Venue>,
     drawn: OnceLock<Value>,
-    shades: Mutex<Vec<(NaiveDate, Arc<Shades>)>>,
+    shades: Mutex<Vec<(NaiveDate, Arc<DayShades>)>>,
     prepared: Mutex<Option<(NaiveDate, Arc<PreparedGround>)>>,
     /// That of a revision before, for what the changes since do not touch.
     before: Mutex<Option<Arc<PreparedGround>>>,
     /// Ready for pictures through cameras.
-    view: Mutex<Option<(NaiveDate, Arc<ViewScene>)>>,
+    view: Mutex<Option<(NaiveDate, Standing, Arc<ViewScene>)>>,
     kept_view: Mutex<through::Kept>,
 }
 
@@ -99,12 +102,12 @@ impl Ground {
     }
 
     /// What throws shadows on a date.
-    pub fn shades(&self, date: NaiveDate) -> Arc<Shades> {
+    pub fn shades(&self, date: NaiveDate) -> Arc<DayShades> {
         let mut kept = lock(&self.shades);
         if let Some((_, shades)) = kept.iter().find(|(of, _)| *of == date) {
             return Arc::clone(shades);
         }
-        let shades = Arc::new(Shades::new(&self.venue, date));
+        let shades = Arc::new(ByStanding::new(&self.venue, date, |venue| Shades::new(venue, date)));
         if kept.len() >= MAX_DATES {
             kept.remove(0);
         }
@@ -166,14 +169,16 @@ impl Ground {
         }
     }
 
-    /// The venue ready for pictures of a date.
-    pub fn view(&self, date: NaiveDate, make: impl FnOnce() -> ViewScene) -> Arc<ViewScene> {
+    /// The venue ready for pictures of what stands at a time, of any time of its day.
+    pub fn view(&self, at: NaiveDateTime, make: impl FnOnce() -> ViewScene) -> Arc<ViewScene> {
+        let (date, standing) = (at.date(), self.venue.standing(at));
         let mut kept = lock(&self.view);
-        if let Some((_, view)) = kept.as_ref().filter(|(of, _)| *of == date) {
+        let same = kept.as_ref().filter(|(of, stands, _)| *of == date && *stands == standing);
+        if let Some((.., view)) = same {
             return Arc::clone(view);
         }
         let view = Arc::new(make());
-        *kept = Some((date, Arc::clone(&view)));
+        *kept = Some((date, standing, Arc::clone(&view)));
         view
     }
 
@@ -225,7 +230,7 @@ impl Current {
             "values": ground.draft.values(),
             "findings": suspicions(venue, &check::slips(venue)),
         });
-        let standing: &Standing = &self.standing;
+        let standing: &workspace::Standing = &self.standing;
         let standing = serde_json::to_value(standing).unwrap_or_default();
         if let Some(map) = all.as_object_mut() {
             for part in [&standing, ground.drawn()] {

@@ -35,7 +35,7 @@ pub fn outlook(
     let mut shaded_share = Vec::with_capacity(times.len());
     for at in &times {
         go_on()?;
-        shaded_share.push(shades.field_share(venue, *at));
+        shaded_share.push(shades.at(venue, *at).field_share(venue, *at));
     }
     let stone = |m: &engine::Milestone| json!({ "name": m.name, "epoch_s": epoch_s(m.at), "clock": clock(m.at) });
     Ok(json!({

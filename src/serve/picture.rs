@@ -80,7 +80,8 @@ fn look_up(
     go_on: &dyn Fn() -> Result<(), Refused>,
 ) -> Result<output::draw::Picture, Refused> {
     let (venue, date) = (&*ground.venue, at.date_naive());
-    let around = Surroundings::new(venue, date);
+    let stands = venue.at(at);
+    let around = Surroundings::new(&stands, date);
     go_on()?;
     let place = place.unwrap_or("centre of play");
     let spot = find(&around, place, DEFAULT_EYE_M).map_err(|e| Refused::input(e.to_string()))?;

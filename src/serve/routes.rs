@@ -166,7 +166,11 @@ async fn shadow(State(live): Shared, Asked(asked): Asked<At>) -> Answer {
     let ground = live.ground_at(asked.revision)?;
     let at = instant(&ground.venue, &asked.at, asked.fold)?;
     let shadow = live.work(Work::Quick, move |_, _| {
-        Ok(ground.shades(at.date_naive()).at(&ground.venue, ground.revision, at))
+        Ok(ground.shades(at.date_naive()).at(&ground.venue, at).at(
+            &ground.venue,
+            ground.revision,
+            at,
+        ))
     });
     answer(&shadow.await?)
 }
@@ -355,7 +359,7 @@ async fn preview(live: Arc<Live>, sent: Edit) -> Answer {
             None => Value::Null,
             Some(at) => {
                 let at = instant(&venue, at, sent.fold)?;
-                let shades = Shades::new(&venue, at.date_naive());
+                let shades = Shades::new(&venue.at(at), at.date_naive());
                 let shadow = shades.at(&venue, ground.revision, at);
                 serde_json::to_value(shadow).map_err(|e| Refused::Internal(e.to_string()))?
             }

@@ -15,7 +15,7 @@ use crate::serve::ground::ring;
 use crate::serve::problem::Refused;
 use crate::solar;
 use crate::solar::{Repeated, SunState};
-use crate::venue::Venue;
+use crate::venue::{Changes, Venue};
 
 /// Rings lose corners that lie this near to the line between their neighbours, metres.
 const SMOOTH_M: f64 = 0.02;
@@ -135,7 +135,9 @@ pub struct RingsOut {
 
 /// Shadows of an occluder, by index, and of the others.
 pub fn apart(venue: &Venue, revision: u64, at: DateTime<Tz>, index: usize) -> ApartOut {
-    let mut rest = venue.clone();
+    let mut rest = venue.at(at).into_owned();
+    // what is drawn apart stands as it does then
+    rest.changes = Changes::default();
     let own = rest.occluders.remove(index);
     let mut alone = Venue { occluders: vec![own], ..rest.clone() };
     alone.field.surrounds = grown(&venue.field.surrounds);

@@ -99,7 +99,7 @@ pub fn svg(
     let prepared = prepared.borrow_dependent();
     go_on()?;
     let air = AirByDate::of_venue(venue).on(date);
-    let scene = ground.view(date, || on_air::scene(prepared, at, Sky::Clear, &air));
+    let scene = ground.view(at.naive_local(), || on_air::scene(prepared, at, Sky::Clear, &air));
     go_on()?;
     let kept = ground.kept_view(|kept| kept.moment.clone());
     let moment = kept.filter(|moment| moment.at == at).unwrap_or_else(|| {

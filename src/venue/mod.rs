@@ -43,6 +43,8 @@ pub use read::{parse, parse_in, read};
 pub use relief::{GroundMet, Relief, ReliefError};
 pub use shape::schema;
 pub(crate) use shape::schema_of;
-pub use standing::{Changes, Dated, Growing, Move, Moving, Standing, State};
+pub use standing::{
+    ByStanding, Changes, Dated, Growing, Move, Moving, NoSuchState, Standing, State,
+};
 pub use surveyed::{How, Surveyed};
 pub use usual::{FOOT_M, Odd, UnusualSize};

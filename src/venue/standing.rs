@@ -7,7 +7,8 @@
 
 use std::borrow::Cow;
 
-use chrono::{Datelike, Days, NaiveDate, NaiveDateTime, NaiveTime};
+use chrono::{DateTime, Datelike, Days, NaiveDate, NaiveDateTime, NaiveTime};
+use chrono_tz::Tz;
 use glam::DVec3;
 
 use super::{Body, Part, Passes, Shape, Venue};
@@ -124,6 +125,56 @@ impl Growing {
     }
 }
 
+/// A state that was asked for and is not there.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum NoSuchState {
+    #[error("nothing called \"{name}\" moves at this venue\n  {}", what_moves(known))]
+    Thing { name: String, known: Vec<String> },
+    #[error(
+        "\"{name}\" has no state \"{state}\"\n  choose one of: \"{}\"", known.join("\", \"")
+    )]
+    State { name: String, state: String, known: Vec<String> },
+}
+
+fn what_moves(known: &[String]) -> String {
+    match known.is_empty() {
+        true => "add a [[moving]] to the file".to_owned(),
+        false => format!("choose one of: \"{}\"", known.join("\", \"")),
+    }
+}
+
+/// Something made of a venue, for each standing of a day.
+#[derive(Debug, Clone)]
+pub struct ByStanding<T> {
+    /// Of the beginning of the day.
+    first: T,
+    others: Vec<(Standing, T)>,
+}
+
+impl<T> ByStanding<T> {
+    /// For all that stands on a day and the next.
+    pub fn new(venue: &Venue, date: NaiveDate, make: impl Fn(&Venue) -> T) -> Self {
+        let (first, others) = venue.standings_on(date);
+        let of = |standing: &Standing| match venue.changes.is_empty() {
+            true => make(venue),
+            false => make(&venue.standing_as(standing)),
+        };
+        let other = |standing: Standing| (of(&standing), standing);
+        let others = others.into_iter().map(other).map(|(made, standing)| (standing, made));
+        Self { others: others.collect(), first: of(&first) }
+    }
+
+    /// That of an instant.
+    pub fn at(&self, venue: &Venue, at: DateTime<Tz>) -> &T {
+        if self.others.is_empty() {
+            return &self.first;
+        }
+        let now = venue.standing(at.with_timezone(&venue.place.zone).naive_local());
+        let other = self.others.iter().find(|(standing, _)| *standing == now);
+        other.map_or(&self.first, |(_, made)| made)
+    }
+}
+
 impl Body {
     /// The same moved, and with another transmittance where one is given: what passes
     /// straight on and scattered, as [`Passes`] and `scatters` of a body are.
@@ -167,6 +218,11 @@ impl Venue {
             true => Cow::Borrowed(self),
             false => Cow::Owned(self.standing_as(&self.standing(when))),
         }
+    }
+
+    /// The same at an instant.
+    pub fn at(&self, at: DateTime<Tz>) -> Cow<'_, Venue> {
+        self.standing_at(at.with_timezone(&self.place.zone).naive_local())
     }
 
     /// The venue in one of its standings.
@@ -226,6 +282,27 @@ impl Venue {
             }
         }
         venue
+    }
+
+    /// The same by name.
+    ///
+    /// # Errors
+    /// [`NoSuchState`] for what does not move here, or has no such state.
+    pub fn held_by_name(&self, name: &str, state: &str) -> Result<Venue, NoSuchState> {
+        let all = &self.changes.moving;
+        let Some(index) = all.iter().position(|moving| moving.name == name) else {
+            let known = all.iter().map(|moving| moving.name.clone()).collect();
+            return Err(NoSuchState::Thing { name: name.to_owned(), known });
+        };
+        let states = &all[index].states;
+        match states.iter().position(|known| known.name == state) {
+            Some(state) => Ok(self.held_in(index, state)),
+            None => Err(NoSuchState::State {
+                name: name.to_owned(),
+                state: state.to_owned(),
+                known: states.iter().map(|state| state.name.clone()).collect(),
+            }),
+        }
     }
 
     /// Whether an occluder, by index, moves, comes and goes or grows.

@@ -19,8 +19,8 @@ use quarterstop::jobs::match_plan::{EdgeProfile, Grid, LightMap, ProfilePoint, R
 use quarterstop::light::{Air, Chromaticity, Daylight, FloodlightState, Sky, Tristimulus};
 use quarterstop::solar::{Sun, SunDay, SunState};
 use quarterstop::venue::{
-    CameraPost, Field, Fixture, Horizon, Occluder, OccluderKind, Place, Play, PlayingSurface,
-    Sport, Venue, Zone,
+    CameraPost, Changes, Field, Fixture, Horizon, Occluder, OccluderKind, Place, Play,
+    PlayingSurface, Sport, Venue, Zone,
 };
 
 pub fn rectangle(west: f64, south: f64, east: f64, north: f64) -> Polygon<f64> {
@@ -83,6 +83,7 @@ pub fn venue() -> Venue {
         surveyed: Vec::new(),
         meshes: Vec::new(),
         unusual: Vec::new(),
+        changes: Changes::default(),
         hole: None,
     }
 }

@@ -26,6 +26,7 @@ use crate::jobs::places::command::PlacesOptions;
 use crate::jobs::positions::options::PositionsOptions;
 use crate::jobs::sensitivity::options::SensitivityOptions;
 use crate::jobs::starts::command::StartsOptions;
+use crate::jobs::states::options::StatesOptions;
 use crate::jobs::year::options::YearOptions;
 
 #[cfg(feature = "serve")]
@@ -63,6 +64,11 @@ pub enum Command {
     /// For every pair that sees a place in common: difference in stops and mired of the same
     /// face through the match, red and blue gain, gain and lift for each output.
     Matching(MatchingOptions),
+    /// Which state of what moves is best when: a roof open or shut
+    ///
+    /// Every choice of states of the `[[moving]]` tables through one match, in the parts that
+    /// `starts` counts; the best for each run of play and for all of it, and why.
+    States(StatesOptions),
     /// Compare the places of `[[candidate]]` tables: where a camera should stand
     ///
     /// One match, or the same start on many days. The split that each place would
@@ -177,6 +183,8 @@ pub enum FormatChoice {
     Brief,
     /// The JSON that `quarterstop matching` writes
     Matching,
+    /// The JSON that `quarterstop states` writes
+    States,
     /// The JSON that `quarterstop positions` writes
     Positions,
     /// The JSON that `quarterstop on-air` writes
@@ -229,6 +237,9 @@ pub enum FormatChoice {
     /// The columns of `matching.csv`
     #[value(name = "matching.csv")]
     MatchingCsv,
+    /// The columns of `states.csv`
+    #[value(name = "states.csv")]
+    StatesCsv,
     /// The columns of `positions.csv`
     #[value(name = "positions.csv")]
     PositionsCsv,

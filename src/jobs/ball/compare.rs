@@ -7,6 +7,8 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 
 use chrono::{DateTime, NaiveDate, NaiveTime, TimeDelta, Utc};
 use chrono_tz::Tz;
+use std::borrow::Cow;
+
 use rayon::prelude::*;
 
 use crate::base::units::{Azimuth, Elevation};
@@ -157,7 +159,10 @@ impl Comparison {
             .par_iter()
             .filter_map(|at| {
                 let now = BallSettings { at: *at, ..settings.ride.clone() };
-                let light = Light::new(prepared, &surroundings, &now);
+                let stands = prepared.venue.at(*at);
+                let moved = matches!(stands, Cow::Owned(_));
+                let moved = moved.then(|| Surroundings::new(&stands, date));
+                let light = Light::new(prepared, moved.as_ref().unwrap_or(&surroundings), &now);
                 let hours = (!light.is_dark()).then(|| {
                     let sites = settings.sites.iter();
                     sites.map(|site| hour(&light, site, &flights, &now, settings)).collect()

@@ -133,7 +133,8 @@ impl BallPlan {
         let post = venue.cameras.get(index);
         let mut post = post.cloned().ok_or(BallPlanError::NoSuchCamera { index, count })?;
         post.horizontal_fov_deg = settings.fov_deg.unwrap_or(post.horizontal_fov_deg);
-        let surroundings = Surroundings::new(venue, date);
+        let stands = venue.at(settings.at);
+        let surroundings = Surroundings::new(&stands, date);
         let (flight, stopped_by) = look::stopped(&surroundings, &settings.flight);
         if flight.lasts_s() <= 2.0 * look::CHANGE_S {
             return Err(BallPlanError::NoFlight);

@@ -19,7 +19,7 @@ use crate::geometry::{Caster, OverlayScratch, Shadow, TURF_HEIGHT_M};
 use crate::light::Z_90;
 use crate::solar;
 use crate::solar::SunState;
-use crate::venue::{OccluderKind, Standing, Surveyed, Venue};
+use crate::venue::{ByStanding, OccluderKind, Surveyed, Venue};
 
 /// How far off a roof and a bearing may be where the venue file says nothing: what a
 /// tape on a drawing and a compass give (common practice, no source).
@@ -118,33 +118,15 @@ impl Level {
 #[derive(Debug)]
 pub(super) struct Levels {
     errors: Errors,
-    first: Level,
-    /// What stands at other times.
-    others: Vec<(Standing, Level)>,
+    all: ByStanding<Level>,
 }
 
 impl Levels {
     /// Of a venue on a date.
     pub fn new(prepared: &Prepared<'_>, date: NaiveDate) -> Self {
-        let venue = prepared.venue;
-        let errors = Errors::of(venue);
-        let (first, others) = venue.standings_on(date);
-        let level = |standing: &Standing| match venue.changes.is_empty() {
-            true => Level::new(venue, date, errors),
-            false => Level::new(&venue.standing_as(standing), date, errors),
-        };
-        let others = others.into_iter().map(|standing| (level(&standing), standing));
-        let others = others.map(|(level, standing)| (standing, level)).collect();
-        Self { errors, first: level(&first), others }
-    }
-
-    fn at(&self, venue: &Venue, at: DateTime<Tz>) -> &Level {
-        if self.others.is_empty() {
-            return &self.first;
-        }
-        let now = venue.standing(at.with_timezone(&venue.place.zone).naive_local());
-        let other = self.others.iter().find(|(standing, _)| *standing == now);
-        other.map_or(&self.first, |(_, level)| level)
+        let errors = Errors::of(prepared.venue);
+        let all = ByStanding::new(prepared.venue, date, |venue| Level::new(venue, date, errors));
+        Self { errors, all }
     }
 }
 
@@ -173,7 +155,7 @@ impl<'a> Casts<'a> {
 
     /// The shadow on the ground.
     pub fn shadow(&self, at: DateTime<Tz>, off: Off, bench: &mut OverlayScratch) -> Shadow {
-        let level = self.levels.at(self.prepared.venue, at);
+        let level = self.levels.all.at(self.prepared.venue, at);
         let caster = match off.higher_m {
             h if h > 0.0 => &level.higher,
             h if h < 0.0 => &level.lower,
@@ -194,7 +176,7 @@ impl<'a> Casts<'a> {
 
     /// The caster of the ground as measured.
     pub fn level(&self, at: DateTime<Tz>) -> &Caster {
-        &self.levels.at(self.prepared.venue, at).level
+        &self.levels.all.at(self.prepared.venue, at).level
     }
 }
 

@@ -5,7 +5,7 @@
 
 use std::path::{Path, PathBuf};
 
-use chrono::{NaiveDate, TimeDelta};
+use chrono::{NaiveDate, NaiveTime, TimeDelta};
 
 use crate::base::files::{FileName, FileSet};
 use crate::base::frame::FieldPoint;
@@ -25,6 +25,12 @@ use super::{LookUp, Window, report};
 /// Where one looks up from when nothing is said.
 const DEFAULT_PLACE: &str = "centre of play";
 
+/// What moves is looked at as it stands then where no start is known.
+const NOON: NaiveTime = match NaiveTime::from_hms_opt(12, 0, 0) {
+    Some(noon) => noon,
+    None => NaiveTime::MIN,
+};
+
 /// Runs the command.
 ///
 /// # Errors
@@ -32,8 +38,13 @@ const DEFAULT_PLACE: &str = "centre of play";
 /// themselves fail.
 pub(crate) fn run(options: &LookUpOptions) -> Result<(), Failure> {
     let venue = jobs::check::command::read_venue(&options.venue)?;
+    let venue = planning::held(venue, &options.state)?;
     let date = options.date.or(venue.fixture.map(|f| f.date)).ok_or(Failure::NoDay)?;
     let window = window(options, &venue, date)?;
+    let venue = match window {
+        Some((start, _)) => venue.at(start).into_owned(),
+        None => venue.standing_at(date.and_time(NOON)).into_owned(),
+    };
     let surroundings = Surroundings::new(&venue, date);
     let spots = spots(options, &surroundings)?;
     let folder = folder(options, date);

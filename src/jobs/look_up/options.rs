@@ -6,7 +6,7 @@ use chrono::{NaiveDate, NaiveTime};
 use clap::Args;
 
 use crate::command::point::{PlacePoint, place_point};
-use crate::command::words::{day, eye, time_of_day};
+use crate::command::words::{day, eye, held, time_of_day};
 use crate::engine::DEFAULT_EYE_M;
 use crate::jobs::match_plan::options::RepeatedChoice;
 
@@ -49,6 +49,10 @@ pub struct LookUpOptions {
     /// Which one is meant where clocks go back and the start comes twice
     #[arg(long, value_enum, value_name = "WHICH")]
     pub repeated: Option<RepeatedChoice>,
+
+    /// Holds what moves in one of its states, as for `match`
+    #[arg(long, value_name = "NAME=STATE", value_parser = held)]
+    pub state: Vec<(String, String)>,
 
     /// Folder for the files [default: output/VENUE-YYYY-MM-DD-look-up]
     #[arg(long, value_name = "FOLDER")]

@@ -6,7 +6,7 @@ use chrono::{NaiveDate, NaiveTime};
 use clap::{Args, ValueEnum};
 
 use crate::command::sky::{AirWord, SkyChoice, air_word};
-use crate::command::words::{day, direct_share, instant, moment, stops, time_of_day, whole};
+use crate::command::words::{day, direct_share, held, instant, moment, stops, time_of_day, whole};
 use crate::engine::DEFAULT_HOLD_STOPS;
 use crate::venue::Moment;
 
@@ -47,6 +47,11 @@ pub struct WhenOptions {
     /// Which one is meant where clocks go back and a time comes twice
     #[arg(long, value_enum, value_name = "WHICH")]
     pub repeated: Option<RepeatedChoice>,
+
+    /// Holds what moves in one of its states, whatever the file says of moves, such as
+    /// "Roof=open"; may come several times
+    #[arg(long, value_name = "NAME=STATE", value_parser = held, verbatim_doc_comment)]
+    pub state: Vec<(String, String)>,
 
     /// Folder for the files [default: output/VENUE-YYYY-MM-DD-HHMM]
     #[arg(long, value_name = "FOLDER")]

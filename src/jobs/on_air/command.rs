@@ -4,6 +4,8 @@
 //! as SDR made of the HDR, what clips, three settings side by side; a strip for each camera;
 //! levels as JSON and CSV; a summary on stdout.
 
+use std::rc::Rc;
+
 use chrono::{DateTime, NaiveDate, NaiveTime, TimeDelta};
 use chrono_tz::Tz;
 
@@ -38,18 +40,18 @@ const IN_STRIP: usize = 8;
 const STRIP_PX: usize = 320;
 const SIDE_PX: usize = 480;
 
-/// One minute with all of its light.
+/// One minute with all of its light, in the scene of what stands then.
 struct Moment {
     at: DateTime<Tz>,
     light: ViewLight,
     instant: Instant,
+    scene: Rc<ViewScene>,
 }
 
 /// What all pictures have in common.
 struct Job<'a> {
     venue: &'a Venue,
     options: &'a OnAirOptions,
-    scene: ViewScene,
     hdr: Hdr,
 }
 
@@ -77,21 +79,29 @@ pub(crate) fn run(options: &OnAirOptions) -> Result<(), Failure> {
     let progress = Progress::of("light of the ground");
     let prepared = planning::prepare(&venue, date);
     let (sky, air) = (settings.sky, settings.air);
-    let moment = |at: &DateTime<Tz>| {
+    let middle = between(start, end, 0.5);
+    let mut scenes = vec![(prepared.at(middle), Rc::new(scene(&prepared, middle, sky, &air)))];
+    let mut moment = |at: &DateTime<Tz>| {
+        let stands = prepared.at(*at);
+        let known = scenes.iter().find(|(of, _)| std::ptr::eq(*of, stands));
+        let scene = known.map(|(_, scene)| Rc::clone(scene)).unwrap_or_else(|| {
+            let made = Rc::new(scene(&prepared, *at, sky, &air));
+            scenes.push((stands, Rc::clone(&made)));
+            made
+        });
         let mut scratch = OverlayScratch::default();
         Moment {
             at: *at,
             light: prepared.view_light(*at, sky, &air),
             instant: prepared.instant(*at, sky, &air, &mut scratch),
+            scene,
         }
     };
-    let through: Vec<Moment> = evenly(IN_STRIP).iter().map(moment).collect();
+    let through: Vec<Moment> = evenly(IN_STRIP).iter().map(&mut moment).collect();
     let wanted: Vec<Moment> = minutes.iter().map(moment).collect();
-    let middle = between(start, end, 0.5);
     let job = Job {
         venue: &venue,
         options,
-        scene: scene(&prepared, middle, sky, &air),
         hdr: Hdr::of(venue.production.as_ref(), options.hdr.map(HdrChoice::output)),
     };
     drop(progress);
@@ -161,7 +171,7 @@ impl Job<'_> {
 
     fn take(&self, camera: usize, moment: &Moment, width: usize) -> Option<(View, LinearPicture)> {
         let view = view(self.venue.cameras.get(camera)?, self.framing(), width);
-        let picture = self.scene.picture(&moment.light, &view);
+        let picture = moment.scene.picture(&moment.light, &view);
         Some((view, picture))
     }
 

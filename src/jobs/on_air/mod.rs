@@ -62,9 +62,10 @@ pub fn view(post: &CameraPost, framing: Framing, width: usize) -> View {
     View { eye, size: [width, height], figures: lined_up(&eye) }
 }
 
-/// A venue ready for pictures: what nodes on faces are tried with is the light of three times
+/// A venue ready for pictures of what stands at a time: what nodes on faces are tried with is the light of three times
 /// of the day, in the middle of the morning, at noon by the sun and in the afternoon.
 pub fn scene(prepared: &Prepared<'_>, at: DateTime<Tz>, sky: Sky, air: &Air) -> ViewScene {
+    let prepared = prepared.at(at);
     let hours = |h: i64| at + chrono::TimeDelta::hours(h);
     let of = |at: DateTime<Tz>| prepared.view_light(at, sky, air);
     let up = |light: &ViewLight| light.sun_is_out();

@@ -224,7 +224,7 @@ pub fn positions(
         let Some(first) = instants.first() else { continue };
         let prepared = Prepared::sharing(&crowded, first.date_naive(), Sharing::Shared);
         if covers.is_empty() {
-            covers = watch::covers(&prepared);
+            covers = watch::covers(prepared.at(*first));
         }
         let air = settings.air.on(first.date_naive());
         let one = |bench: &mut OverlayScratch, at: &DateTime<Tz>| {

@@ -12,7 +12,7 @@ use crate::camera::{LensState, lens_view};
 use crate::geometry::{Obstacle, Obstacles, TURF_HEIGHT_M, transmission_toward};
 use crate::solar;
 use crate::solar::SunState;
-use crate::venue::Venue;
+use crate::venue::{ByStanding, Venue};
 
 /// Between two looks.
 const LOOK_EVERY_S: i64 = 60;
@@ -42,7 +42,7 @@ pub struct Event {
 /// A venue ready to answer.
 struct Ground<'v> {
     venue: &'v Venue,
-    obstacles: Obstacles,
+    stands: ByStanding<Obstacles>,
 }
 
 impl Ground<'_> {
@@ -52,19 +52,19 @@ impl Ground<'_> {
         (solar::state(&sun, &self.venue.horizon) == SunState::Up).then(|| sun.toward())
     }
 
-    fn reaches(&self, at: DVec3, toward: DVec3) -> Transmittance {
-        transmission_toward(&self.obstacles, at, toward)
+    fn reaches(&self, now: DateTime<Tz>, at: DVec3, toward: DVec3) -> Transmittance {
+        transmission_toward(self.stands.at(self.venue, now), at, toward)
     }
 
-    fn answer(&self, question: Question, sun: Option<DVec3>) -> bool {
+    fn answer(&self, question: Question, (now, sun): (DateTime<Tz>, Option<DVec3>)) -> bool {
         let Some(toward) = sun else { return false };
         match question {
             Question::MarkInSun(mark) => self.venue.field.marks.get(mark).is_some_and(|mark| {
                 let at = DVec3::new(mark.at.x, mark.at.y, TURF_HEIGHT_M);
-                self.reaches(at, toward).share() >= IN_SUN
+                self.reaches(now, at, toward).share() >= IN_SUN
             }),
             Question::SunOnLens(camera) => self.venue.cameras.get(camera).is_some_and(|post| {
-                let state = lens_view(post, toward, self.reaches(post.at, toward)).state;
+                let state = lens_view(post, toward, self.reaches(now, post.at, toward)).state;
                 matches!(state, LensState::InFrame | LensState::OnElement)
             }),
         }
@@ -79,7 +79,7 @@ impl Ground<'_> {
     ) -> DateTime<Tz> {
         while after - before > TimeDelta::milliseconds(FOUND_TO_MS) {
             let middle = before + (after - before) / 2;
-            match self.answer(question, self.sun(middle)) == was {
+            match self.answer(question, (middle, self.sun(middle))) == was {
                 true => before = middle,
                 false => after = middle,
             }
@@ -91,7 +91,9 @@ impl Ground<'_> {
 /// Every change in a window, by question and in order of time. What comes and goes
 /// within a minute may be missed.
 pub fn events(venue: &Venue, from: DateTime<Tz>, until: DateTime<Tz>) -> Vec<Event> {
-    let ground = Ground { venue, obstacles: Obstacle::all_of(venue, from.date_naive()) };
+    let date = from.date_naive();
+    let stands = ByStanding::new(venue, date, |venue| Obstacle::all_of(venue, date));
+    let ground = Ground { venue, stands };
     let count = (until - from).num_seconds() / LOOK_EVERY_S;
     let looks = (0..=count).map(|i| from + TimeDelta::seconds(i * LOOK_EVERY_S));
     let looks: Vec<(DateTime<Tz>, Option<DVec3>)> = looks.map(|at| (at, ground.sun(at))).collect();
@@ -101,7 +103,7 @@ pub fn events(venue: &Venue, from: DateTime<Tz>, until: DateTime<Tz>) -> Vec<Eve
     for question in marks.chain(lenses) {
         let mut was: Option<(DateTime<Tz>, bool)> = None;
         for &(at, sun) in &looks {
-            let now = ground.answer(question, sun);
+            let now = ground.answer(question, (at, sun));
             if let Some((before, answer)) = was.filter(|(_, answer)| *answer != now) {
                 let at = ground.change(question, (before, at), answer);
                 events.push(Event { question, to: now, at });

@@ -180,7 +180,7 @@ pub(super) fn costed(
 }
 
 /// Adds a glimpse that stands for so many minutes.
-fn count(parts: &mut Parts, now: &Glimpse, minutes: f64) {
+pub(in crate::jobs) fn count(parts: &mut Parts, now: &Glimpse, minutes: f64) {
     let facts = [
         (Part::Mixed, now.mixed),
         (Part::MainLens, now.main_lens),

@@ -22,7 +22,7 @@
 pub mod advice;
 #[cfg(feature = "cli")]
 pub mod command;
-mod cost;
+pub(in crate::jobs) mod cost;
 mod ensemble;
 mod fixture;
 pub(crate) mod glimpse;

@@ -57,12 +57,25 @@ function fieldFor(address, key, node, schema) {
   const base = { address, key, help, must, value };
   if (node.type === "number" || node.type === "integer") return [numberField(address, { ...base, node })];
   if (choicesOf(node)) return [{ ...base, kind: "choice", choices: choicesOf(node) }];
+  const names = namesFor(address, key);
+  if (names.length) return [{ ...base, kind: "choice", choices: names }];
   if (node.type === "string") return [{ ...base, kind: "text" }];
   if (node.type === "object") return [groupField(base, node)];
   const items = resolved(node.items ?? {});
   if (items.type === "string") return [{ ...base, kind: "names" }];
   if (items.type === "number" && (node.minItems || value)) return [pointField(base, node)];
   if (items.type === "array") return [{ ...base, kind: "points", width: items.maxItems ?? 2 }];
+  return [];
+}
+
+// States of what moves, and what moves, by name.
+function namesFor(address, key) {
+  const [kind, index] = parts(plain(address));
+  const moving = state.ground.values?.moving ?? [];
+  const names = (tables) => (tables ?? []).map((one) => one.name);
+  if (kind === "moving" && key === "usual") return names(moving[index]?.state);
+  if (kind === "move" && key === "what") return names(moving);
+  if (kind === "move" && key === "to") return names(moving.find((one) => one.name === valueAt(`move[${index}].what`))?.state);
   return [];
 }
 

@@ -121,7 +121,7 @@ function tableOf(address) {
 // ---- words, choices, lists ----
 
 function wordInput(field) {
-  const type = { date: "date", on: "date", start: "time" }[field.key] ?? "text";
+  const type = { date: "date", on: "date", stands_from: "date", stands_until: "date", start: "time" }[field.key] ?? "text";
   const list = field.key === "zone" ? "zone-list" : null;
   const input = make("input", { type, list, autocomplete: "off", value: field.value ?? "" });
   input.addEventListener("change", () => take(field, input.value.trim() || null, input));
@@ -280,7 +280,7 @@ function madeRow(field) {
 // ---- all fields of the chosen table ----
 
 // Rarely changed keys stay folded until they are asked for or stated.
-const RARE = /reflectance|run_off|surface|surrounds|technical|^corners$|^exposure$|scattered|^aspect$|^sway|^segments$|pressure|temperature_c|aerosol|in_goal|^only$|^without$|image_width|floodlight_lx/;
+const RARE = /reflectance|run_off|surface|surrounds|technical|^corners$|^exposure$|scattered|^aspect$|^sway|^segments$|pressure|temperature_c|aerosol|in_goal|^only$|^without$|image_width|floodlight_lx|^stands_|^grows_|^measured_in/;
 
 // What is stated one way is not stated the other: the other way stays folded as well.
 const EITHER = [["at", ["gantry", "offset_m"]], ["footprint", ["centre", "radius_m"]], ["horizontal_fov_deg", ["focal_length_mm", "image_width_mm"]]];

@@ -8,7 +8,7 @@ const GROUPS = [
   ["The ground", ["field", "place", "fixture", "horizon", "air", "hole"]],
   ["Stands", ["stand", "bowl", "corner"]],
   ["Cameras", ["camera", "gantry", "candidate", "operator"]],
-  ["Other things", ["solid", "tree", "panel", "mesh", "zone", "moment"]],
+  ["Other things", ["solid", "tree", "panel", "mesh", "moving", "move", "zone", "moment"]],
   ["Light and exposure", ["floodlights", "exposure", "subject"]],
 ];
 const SINGLE = {
@@ -32,6 +32,7 @@ export function things() {
 }
 
 function nameFor(kind, table, k) {
+  if (kind === "move") return `${table.what}: ${table.to} at ${table.at}`;
   return kind === "corner" && table.joins ? `${table.joins[0]} to ${table.joins[1]}` : `${kind} ${k + 1}`;
 }
 

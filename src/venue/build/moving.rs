@@ -199,7 +199,8 @@ impl Scope<'_> {
             Some(corners) => self.with_corners(corners, index, key, problems)?,
             None => bodies.to_vec(),
         };
-        let origin = self.ground.frame.to_local(FieldPoint { along_m: 0.0, across_m: 0.0, up_m: 0.0 });
+        let origin =
+            self.ground.frame.to_local(FieldPoint { along_m: 0.0, across_m: 0.0, up_m: 0.0 });
         let by = table.shift_m.map_or(DVec3::ZERO, |[along_m, across_m, up_m]| {
             self.ground.frame.to_local(FieldPoint { along_m, across_m, up_m }) - origin
         });

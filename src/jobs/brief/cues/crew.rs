@@ -35,6 +35,30 @@ pub(super) fn cues(ground: &Ground<'_>, settings: &BriefSettings) -> Vec<Cue> {
     cues
 }
 
+/// What of the ground moves during the plan, for all cameras.
+pub(super) fn moves(ground: &Ground<'_>) -> Vec<Cue> {
+    let venue = ground.prepared.venue;
+    let (Some(first), Some(last)) = (ground.times.first(), ground.times.last()) else {
+        return Vec::new();
+    };
+    let mut cues = Vec::new();
+    for moving in &venue.changes.moving {
+        let state = |at: &DateTime<Tz>| moving.state_at(at.naive_local());
+        // a minute is the finest that a file says
+        let minutes = (*last - *first).num_minutes().max(0);
+        let times = (1..=minutes).map(|minute| *first + TimeDelta::minutes(minute));
+        let mut before = state(first);
+        for at in times {
+            let now = std::mem::replace(&mut before, state(&at));
+            let Some(to) = moving.states.get(before).filter(|_| before != now) else { continue };
+            let what = format!("{}: {}", moving.name, to.name);
+            let what = What::new(CueKind::Move, Urgency::Know, what);
+            cues.push(ground.cue(at, what, (0..ground.cameras.len()).collect(), Sure::Exact));
+        }
+    }
+    cues
+}
+
 /// How a verdict is said.
 pub fn verdict_words(verdict: Verdict) -> &'static str {
     match verdict {

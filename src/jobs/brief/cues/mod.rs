@@ -54,6 +54,8 @@ pub enum CueKind {
     Split,
     /// Floodlights.
     Floodlights,
+    /// Something of the ground that moves.
+    Move,
     /// White balance to move.
     Balance,
     /// What the forecast says from then on.
@@ -259,6 +261,7 @@ pub(super) fn cues(
         cues.extend(lens::cues(&ground));
     }
     cues.extend(crew::cues(&ground, settings));
+    cues.extend(crew::moves(&ground));
     leave_out(&mut cues, &ground, settings);
     sorted(cues)
 }

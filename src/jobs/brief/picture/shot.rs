@@ -1,5 +1,6 @@
 //! What a picture is of: the place, the time, the levels and the sun.
 
+use std::borrow::Cow;
 use std::cell::OnceCell;
 use std::rc::Rc;
 
@@ -31,7 +32,8 @@ const INWARD_M: f64 = 0.02;
 
 /// One camera at one instant.
 pub(super) struct Shot<'a> {
-    pub venue: &'a Venue,
+    /// As it stands then.
+    pub venue: Cow<'a, Venue>,
     pub instant: &'a Instant,
     pub post: &'a CameraPost,
     pub view: &'a EyeView,
@@ -61,12 +63,12 @@ impl<'a> Shot<'a> {
             plan.instants.get(index).ok_or(RenderError::NoSuchInstant { index, count })?;
         let (index, count) = (view.camera, venue.cameras.len());
         let post = venue.cameras.get(index).ok_or(RenderError::NoSuchCamera { index, count })?;
+        let stands = venue.at(instant.at);
         let shines = instant.sun_state == SunState::Up && !plan.sky.hides_sun();
-        let decks = venue.occluders.iter().flat_map(|o| &o.bodies);
+        let decks = stands.occluders.iter().flat_map(|o| &o.bodies);
         let decks = decks.filter(|body| body.part == Part::Deck).map(|body| body.reflectance);
         let (sum, number) = decks.fold((0.0, 0.0), |(sum, n), r| (sum + r, n + 1.0));
         Ok(Self {
-            venue,
             instant,
             post,
             view,
@@ -76,6 +78,7 @@ impl<'a> Shot<'a> {
             middle: venue.field.outline.centroid().map_or(Coord::zero(), Coord::from),
             bounds: open_ring(venue.field.outline.convex_hull().exterior()),
             obstacles: OnceCell::new(),
+            venue: stands,
         })
     }
 
@@ -85,13 +88,14 @@ impl<'a> Shot<'a> {
 
     /// All bodies that stop light, for rays.
     pub fn obstacles(&self) -> &Obstacles {
-        let made = || Rc::new(Obstacle::all_of(self.venue, self.date()));
+        let made = || Rc::new(Obstacle::all_of(&self.venue, self.date()));
         self.obstacles.get_or_init(made)
     }
 
-    /// Uses the bodies of another shot of the same day.
+    /// Uses the bodies of another shot at which the same stands.
     pub fn share_obstacles_of(&self, other: &Self) {
-        if self.date() == other.date() {
+        let standing = |shot: &Self| shot.venue.standing(shot.instant.at.naive_local());
+        if self.date() == other.date() && standing(self) == standing(other) {
             other.obstacles();
             if let Some(made) = other.obstacles.get() {
                 // whoever has made them already keeps them

@@ -5,6 +5,8 @@
 //! whole decimetres, which keeps two hours and a half of shadows small. Per-instant
 //! lists are all of one length.
 
+use std::borrow::Cow;
+
 use chrono::NaiveDate;
 use geo::{BooleanOps, Coord, LineString, MultiPolygon, Polygon, Simplify};
 use glam::DVec3;
@@ -12,7 +14,7 @@ use serde::Serialize;
 
 use crate::base::frame::{FieldFrame, area_vector};
 use crate::camera::{Interval, SplitState, Verdict};
-use crate::engine::Instant;
+use crate::engine::{Instant, MatchPlan};
 use crate::jobs::brief::CameraBrief;
 use crate::jobs::forecast::report::{minute_words, note, stretch_line, stretch_words};
 use crate::jobs::forecast::{DayOutlook, Either, Minute, Stretch};
@@ -48,6 +50,9 @@ pub(super) struct BoardData {
     faces: Vec<FaceData>,
     /// Small faces of meshes that are not among them.
     faces_left_out: usize,
+    /// What stands from later instants on, where something moves.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    later: Vec<LaterData>,
     /// Azimuth clockwise from the along axis and elevation, degrees; 1 while it shines.
     sun: Vec<(f64, f64, u8)>,
     shadow: Vec<ShadowData>,
@@ -60,6 +65,14 @@ pub(super) struct BoardData {
     usual_lead_s: Option<f64>,
     forecast: Option<ForecastData>,
     cautions: Vec<&'static str>,
+}
+
+/// What stands from an instant on.
+#[derive(Debug, Serialize)]
+struct LaterData {
+    from: usize,
+    stands: Vec<StandData>,
+    faces: Vec<FaceData>,
 }
 
 /// What the forecast of the day says.
@@ -234,7 +247,8 @@ pub(super) fn board_data(told: &Report<'_>) -> BoardData {
         epoch_s: epoch_s(m.at),
         clock: clock(m.at),
     };
-    let (faces, faces_left_out) = faces(venue, date);
+    let first = plan.instants.first().map_or(Cow::Borrowed(venue), |i| venue.at(i.at));
+    let (faces, faces_left_out) = faces(&first, date);
     BoardData {
         title: venue.title.clone(),
         heading: words::heading(told),
@@ -245,9 +259,10 @@ pub(super) fn board_data(told: &Report<'_>) -> BoardData {
         milestones: plan.milestones.iter().map(stone).collect(),
         breaks: brief.breaks.iter().map(|b| [epoch_s(b.from), epoch_s(b.until)]).collect(),
         field: field(venue),
-        stands: stands(venue, date),
+        stands: stands(&first, date),
         faces,
         faces_left_out,
+        later: later(venue, plan),
         sun: plan.instants.iter().map(|i| sun(told, i)).collect(),
         shadow: plan.instants.iter().map(|i| shadow(venue, i)).collect(),
         shaded_share: plan.instants.iter().map(|i| rounded(i.turf.field.shaded, 3)).collect(),
@@ -360,6 +375,19 @@ fn stands(venue: &Venue, date: NaiveDate) -> Vec<StandData> {
     // what is higher lies over what is lower
     all.sort_by(|a, b| a.0.total_cmp(&b.0));
     all.into_iter().map(|(_, data)| data).filter(|s| s.outline.len() > 2).collect()
+}
+
+/// What stands from each move on.
+fn later(venue: &Venue, plan: &MatchPlan) -> Vec<LaterData> {
+    let standing = |instant: &Instant| venue.standing(instant.at.naive_local());
+    let steps = plan.instants.windows(2).enumerate();
+    let moved = steps.filter(|(_, pair)| standing(&pair[0]) != standing(&pair[1]));
+    let later = moved.map(|(before, pair)| {
+        let (venue, date) = (venue.at(pair[1].at), pair[1].at.date_naive());
+        let (stands, faces) = (stands(&venue, date), faces(&venue, date).0);
+        LaterData { from: before + 1, stands, faces }
+    });
+    later.collect()
 }
 
 /// Faces for the picture, and how many of meshes are left out for being small.

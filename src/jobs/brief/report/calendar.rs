@@ -93,6 +93,7 @@ fn kind_word(kind: CueKind) -> &'static str {
         CueKind::Verdict => "verdict",
         CueKind::Split => "split",
         CueKind::Floodlights => "floodlights",
+        CueKind::Move => "move",
         CueKind::Balance => "balance",
         CueKind::Forecast => "forecast",
         CueKind::Setting => "setting",

@@ -223,6 +223,7 @@ pub(super) fn cue_key(kind: CueKind) -> &'static str {
         CueKind::Verdict => "verdict",
         CueKind::Split => "split",
         CueKind::Floodlights => "lamps",
+        CueKind::Move => "move",
         CueKind::Balance => "balance",
         CueKind::Forecast => "forecast",
         CueKind::Setting => "break",

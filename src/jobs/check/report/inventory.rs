@@ -32,6 +32,7 @@ pub fn text(venue: &Venue) -> String {
     text += &wrapped("  ", &light(venue));
     text += &list("zone", "zones", venue.zones.iter().map(|z| z.name.as_str()));
     text += &occluders(&venue.occluders);
+    text += &changes(venue);
     for note in &venue.meshes {
         text += &meshes::text(note, MeshGroups::OnlyLeftOut);
     }
@@ -84,6 +85,37 @@ fn light(venue: &Venue) -> String {
         count => format!(", {count} moments of play stated"),
     };
     format!("{skyline}, {lights}, {fixture}{moments}")
+}
+
+/// What moves, and what is there on some days only.
+fn changes(venue: &Venue) -> String {
+    let mut text = String::new();
+    for moving in &venue.changes.moving {
+        let state = |index: usize| moving.states.get(index).map_or("", |s| s.name.as_str());
+        let states: Vec<&str> = moving.states.iter().map(|s| s.name.as_str()).collect();
+        let moves = moving.moves.iter().map(|m| {
+            let day = m.on.map_or_else(|| "every day".to_owned(), |day| day.to_string());
+            format!("{} {day} at {}", state(m.to), m.at.format("%H:%M"))
+        });
+        let moves: Vec<String> = moves.collect();
+        let moves = if moves.is_empty() { "no moves stated".to_owned() } else { moves.join(", ") };
+        let line = format!(
+            "{} moves: {}; usually {}; {moves}",
+            moving.name,
+            states.join(", "),
+            state(moving.usual)
+        );
+        text += &wrapped("  ", &line);
+    }
+    for dated in &venue.changes.dated {
+        let name = venue.occluders.get(dated.occluder).map_or("", |o| o.name.as_str());
+        let day = |word: &str, day: Option<chrono::NaiveDate>| {
+            day.map_or_else(String::new, |day| format!(" {word} {day}"))
+        };
+        let days = day("from", dated.from) + &day("until", dated.until);
+        text += &wrapped("  ", &format!("{name} stands{days} only"));
+    }
+    text
 }
 
 fn occluders(occluders: &[Occluder]) -> String {

@@ -14,7 +14,7 @@ use crate::base::frame::FieldFrame;
 use crate::geometry::{Caster, OverlayScratch, ShadeShare, TURF_HEIGHT_M};
 use crate::solar;
 use crate::solar::SunState;
-use crate::venue::Venue;
+use crate::venue::{ByStanding, Venue};
 
 /// Room around the field of play, metres.
 const MARGIN_M: f64 = 2.0;
@@ -44,9 +44,11 @@ pub fn moments(venue: &Venue, times: &[DateTime<Utc>]) -> Moments {
     let frame = venue.field.frame;
     let field = path(frame, std::iter::once(venue.field.outline.exterior()));
     let date = times.first().map(|at| at.with_timezone(&venue.place.zone).date_naive());
-    let caster = date.map(|date| Caster::new(venue, date, TURF_HEIGHT_M));
+    let cast = |date| ByStanding::new(venue, date, |v| Caster::new(v, date, TURF_HEIGHT_M));
+    let casters = date.map(cast);
     let mut bench = OverlayScratch::default();
-    let mut moment = |at: &DateTime<Utc>, caster: &Caster| {
+    let mut moment = |at: &DateTime<Utc>, casters: &ByStanding<Caster>| {
+        let caster = casters.at(venue, at.with_timezone(&venue.place.zone));
         let sun = solar::position(&venue.place, *at);
         let is_up = solar::state(&sun, &venue.horizon) == SunState::Up;
         let shadow = if is_up { caster.cast(sun.toward(), &mut bench) } else { caster.darkness() };
@@ -61,8 +63,9 @@ pub fn moments(venue: &Venue, times: &[DateTime<Utc>]) -> Moments {
             sun_is_up: is_up,
         }
     };
-    let all = caster.iter().flat_map(|caster| times.iter().map(move |at| (at, caster)));
-    Moments { view_box: view_box(venue), all: all.map(|(at, caster)| moment(at, caster)).collect() }
+    let all = casters.iter().flat_map(|casters| times.iter().map(move |at| (at, casters)));
+    let all = all.map(|(at, casters)| moment(at, casters)).collect();
+    Moments { view_box: view_box(venue), all }
 }
 
 fn rings(area: &MultiPolygon<f64>) -> impl Iterator<Item = &LineString<f64>> {

@@ -194,6 +194,11 @@ function sortFaces(lens) {
 function paintEye() {
   if (!eye.lens) return;
   const { pen, width, height } = eye.surface;
+  if (eye.standing !== standingAt(state.index)) {
+    eye.standing = standingAt(state.index);
+    solids = eye.standing.faces.map(describeFace);
+    eye.faces = sortFaces(eye.lens);
+  }
   const level = data.cameras[state.camera].level[state.index];
   setText(byId("eye-note"), levelWords(level));
   if (!level) {
@@ -321,7 +326,8 @@ function drawFigure(pen, sun, shade) {
 }
 
 function startEye() {
-  solids = data.faces.map(describeFace);
+  eye.standing = standingAt(state.index);
+  solids = eye.standing.faces.map(describeFace);
   byId("pan").addEventListener("input", aimLens);
   byId("eye").setAttribute("aria-label", "Perspective picture from the chosen camera. The text below it tells the levels.");
   painters.push(whenSeen(byId("eye"), paintEye));

@@ -5,7 +5,12 @@ const AROUND_PX = 280; // height of header, legend and time bar, which are seen 
 const MARKER_PX = 13; // radius of a camera's marker
 
 let ink = {}; // the theme's colours, read from the style sheet
-const view = { surface: null, frame: null, over: null, markers: [], shadows: [], stands: standsOf(data.stands) };
+const view = { surface: null, frame: null, over: null, markers: [], shadows: [], stands: standsOf(data.stands), standing: data };
+
+// What stands at an instant: another set of pieces from each move on.
+function standingAt(index) {
+  return (data.later ?? []).findLast((one) => one.from <= index) ?? data;
+}
 
 // Pieces by the thing that they belong to, which is named on its largest.
 function standsOf(pieces) {
@@ -106,6 +111,11 @@ function drawPlace(pen) {
 
 function paintPlan() {
   const { pen, width, height } = view.surface;
+  if (view.standing !== standingAt(state.index)) {
+    view.standing = standingAt(state.index);
+    view.stands = standsOf(view.standing.stands);
+    layOver();
+  }
   const scene = { ground: data.field, shadow: shadowOf(state.index) };
   drawLight(pen, view.frame, scene, ink);
   pen.drawImage(view.over, 0, 0, width, height);

@@ -45,7 +45,7 @@ pub fn field(venue: &Venue, plan: &MatchPlan, index: usize) -> Result<Picture, R
         .instants
         .get(index)
         .ok_or(RenderError::NoSuchInstant { index, count: plan.instants.len() })?;
-    let sketch = draw(venue, plan, instant);
+    let sketch = draw(&venue.at(instant.at), plan, instant);
     let title = format!("{}, {}", venue.title, instant.at.format("%Y-%m-%d %H:%M %Z"));
     canvas::draw(SIZE, &title, &facts::description(plan, instant), &sketch)
 }

@@ -39,7 +39,7 @@ const SCALE_SHARE: f64 = 0.54;
 /// # Errors
 /// The drawing library's own failures.
 pub fn light_map(venue: &Venue, map: &LightMap) -> Result<Picture, RenderError> {
-    let sketch = draw(venue, map)?;
+    let sketch = draw(&venue.at(map.at), map)?;
     let title = format!("Light at {}, {}", venue.title, map.at.format("%Y-%m-%d %H:%M %Z"));
     canvas::draw(SIZE, &title, &words::description(map), &sketch)
 }
