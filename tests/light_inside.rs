@@ -75,6 +75,7 @@ impl GroundValues {
             passes: Passes::Always(Transmittance::from_share(p.direct)),
             reflectance: p.reflects,
             scatters: p.scattered,
+            lit: None,
         };
         let bodies = self.polygons.iter().map(body).collect();
         venue.occluders.push(support::occluder("stands", bodies));

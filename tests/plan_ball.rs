@@ -192,6 +192,7 @@ fn what_stands_in_the_way_stops_the_ball_and_the_sun_is_told() {
             passes: Passes::Always(Transmittance::OPAQUE),
             reflectance: 0.3,
             scatters: 0.0,
+            lit: None,
         }],
     });
     // a kick at 20 degrees would be down before the wall

@@ -75,6 +75,7 @@ mod light_one_model;
 mod light_range;
 mod light_readings;
 mod light_scene;
+mod light_screens;
 mod light_sky;
 mod light_spectrum;
 mod light_twilight;

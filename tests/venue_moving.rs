@@ -127,7 +127,7 @@ fn shadow_and_light_follow_a_move_to_the_minute_in_plans_and_seasons() {
         let row = &season.rows(&[instant(time)])[0];
         let share = row.field.unwrap().mean_transmission;
         assert!((share - through).abs() < 1e-9, "{time}: {share}");
-        assert_eq!(now.field_light.in_sun.is_some(), true);
+        assert!(now.field_light.in_sun.is_some());
     }
     // under the shut plate the sky is gone as well: what is left comes in from beyond its rim
     let open = prepared.instant(instant("12:59"), Sky::Clear, &Air::default(), &mut bench);
@@ -224,7 +224,7 @@ fn a_tree_grows_from_the_year_it_was_measured() {
 /// all cost nothing and the one with the most light is best.
 #[test]
 fn of_states_that_cost_the_same_the_brightest_is_best_and_a_least_light_is_kept() {
-    let camera = "[[camera]]\nname = \"1\"\nat = [0.0, -60.0, 12.0]\n\
+    let camera = "[[camera]]\nname = \"1\"\nat = [-75.0, 0.0, 12.0]\n\
                   looks_at = [\"centre spot\"]\nhorizontal_fov_deg = 30.0\n";
     let venue = venue(camera);
     let programme = quarterstop::engine::programme(&venue);

@@ -72,6 +72,7 @@ fn a_court_looks_as_a_renderer_sees_it() {
         passes: Passes::Always(Transmittance::OPAQUE),
         reflectance: sheet.reflects,
         scatters: 0.0,
+        lit: None,
     };
     let bodies = values.sheets.iter().map(body).collect();
     venue.occluders.push(support::occluder("court", bodies));

@@ -43,6 +43,8 @@ pub struct NamedHit {
     pub reflectance: f64,
     /// Share of the light on its far side that it lets through scattered, 0 to 1.
     pub scatters: f64,
+    /// Luminance of its own toward where the ray came from, cd/m2.
+    pub lit_cd_m2: f64,
 }
 
 /// What one sees in a direction.
@@ -141,7 +143,9 @@ impl<'v> Surroundings<'v> {
             let RayHit { distance_m, normal } = obstacle.met(from, toward)?;
             let (passes, reflectance) = (obstacle.passes(), obstacle.reflectance());
             let scatters = obstacle.scatters();
-            Some(NamedHit { owner: *owner, distance_m, normal, passes, reflectance, scatters })
+            let lit_cd_m2 = obstacle.lit_toward(normal).map_or(0.0, |lit| lit.luminance_cd_m2);
+            let owner = *owner;
+            Some(NamedHit { owner, distance_m, normal, passes, reflectance, scatters, lit_cd_m2 })
         });
         let mut all: Vec<NamedHit> = met.collect();
         all.sort_by(|a, b| a.distance_m.total_cmp(&b.distance_m));

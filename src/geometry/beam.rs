@@ -99,6 +99,7 @@ mod tests {
                 passes: Passes::Always(passes),
                 reflectance: 0.3,
                 scatters: 0.0,
+                lit: None,
             };
             Obstacle::new(&body, passes)
         };

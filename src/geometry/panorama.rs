@@ -174,8 +174,14 @@ mod tests {
         let passes = Transmittance::from_share(transmittance);
         let shape = Shape::Sheet { corners: corners.map(DVec3::from).to_vec() };
         let part = Part::Panel;
-        let body =
-            Body { part, shape, passes: Passes::Always(passes), reflectance: 0.0, scatters: 0.0 };
+        let body = Body {
+            part,
+            shape,
+            passes: Passes::Always(passes),
+            reflectance: 0.0,
+            scatters: 0.0,
+            lit: None,
+        };
         Obstacle::new(&body, passes).unwrap()
     }
 

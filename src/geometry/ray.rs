@@ -13,7 +13,7 @@ use crate::base::plane::{P2, inside};
 use crate::base::units::Transmittance;
 use crate::geometry::obstacles::Obstacles;
 use crate::geometry::triangles::TriangleBvh;
-use crate::venue::{Body, Part, Shape, Venue};
+use crate::venue::{Body, Lit, Part, Shape, Venue};
 
 /// A ray that starts on a surface does not meet that surface: metres.
 pub(super) const SKIN_M: f64 = 1e-6;
@@ -27,6 +27,7 @@ pub struct Obstacle {
     passes: Transmittance,
     reflectance: f64,
     scatters: f64,
+    lit: Option<Lit>,
     part: Part,
     /// Corners of what is no mesh; those of a sheet in their order.
     corners: Arc<[DVec3]>,
@@ -83,8 +84,8 @@ impl Obstacle {
             Solid::Mesh(_) => Arc::from([]),
             Solid::Convex(_) | Solid::Sheet { .. } => Arc::from(points),
         };
-        let part = body.part;
-        Some(Self { solid, bounds, passes, reflectance, scatters, part, corners })
+        let (part, lit) = (body.part, body.lit);
+        Some(Self { solid, bounds, passes, reflectance, scatters, lit, part, corners })
     }
 
     /// What it is part of.
@@ -196,6 +197,16 @@ impl Obstacle {
     /// Share of light that its surface throws back, 0 to 1.
     pub fn reflectance(&self) -> f64 {
         self.reflectance
+    }
+
+    /// Light of its own.
+    pub fn lit(&self) -> Option<&Lit> {
+        self.lit.as_ref()
+    }
+
+    /// Light of its own on the side that a surface of it faces.
+    pub fn lit_toward(&self, normal: DVec3) -> Option<&Lit> {
+        self.lit.as_ref().filter(|lit| lit.toward.dot(normal) > 0.0)
     }
 
     /// Whether a ray meets the body.

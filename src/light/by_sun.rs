@@ -86,6 +86,8 @@ pub struct BySun {
     sky: Sky,
     /// P, in order of their aerosol depth.
     tables: Vec<Table>,
+    /// What screens send to each place and each face, lx; empty without any.
+    screens: Vec<Vec4>,
 }
 
 /// P of one air.
@@ -139,7 +141,9 @@ const UNIT: Tristimulus = Tristimulus { x: 1.0, y: 1.0, z: 1.0 };
 
 impl BySun {
     pub fn new(ground: Arc<LitGround>, place: Place, airs: &AirByDate, sky: Sky) -> Self {
-        Self { ground, place, sky, tables: Table::all_of(airs) }
+        let screens = ground.scene.of_screens(&ground.faces);
+        let screens = screens.map_or_else(Vec::new, |sent| laid_flat(&sent));
+        Self { ground, place, sky, tables: Table::all_of(airs), screens }
     }
 
     /// What is lit.
@@ -216,6 +220,7 @@ impl UnderSun<'_> {
             let shape = self.sky(table);
             light.iter_mut().zip(shape).for_each(|(light, p)| *light += *p * sky);
         }
+        light.iter_mut().zip(&self.screens).for_each(|(light, screens)| *light += *screens);
         let mut light = light.into_iter().map(three);
         let on_turf = light.by_ref().take(scene.places().at().len()).collect();
         let ground = (daylight.direct_horizontal, scene.ground_reflects());

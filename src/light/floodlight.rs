@@ -90,7 +90,8 @@ impl FloodlightLight {
     }
 }
 
-fn floodlight_colour(kelvin: f64) -> Chromaticity {
+/// Colour of a lamp by its correlated colour temperature, K.
+pub(super) fn floodlight_colour(kelvin: f64) -> Chromaticity {
     if kelvin < DAYLIGHT_FROM_K {
         Chromaticity::of_black_body(kelvin)
     } else {

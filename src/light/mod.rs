@@ -42,6 +42,7 @@ mod readings;
 mod receiver;
 mod receivers;
 mod scene;
+mod screens;
 mod sources;
 mod surround;
 mod tables;
@@ -80,5 +81,6 @@ pub use scene::{
     Coefficients, CoveredLight, DiffuseLight, FaceLight, GroundReflectances, LightSum, Scene,
     SceneLight, Sent, SunReach, ground_reflected,
 };
+pub use screens::luminance_of;
 pub use sources::{Sources, SumLight};
 pub use tristimulus::Tristimulus;

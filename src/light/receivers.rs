@@ -68,6 +68,8 @@ pub struct Receivers {
     spots: Vec<(u32, f32)>,
     /// How many cells the sky has.
     cells: usize,
+    /// What screens send to each, lx; empty without any.
+    screens: Vec<Tristimulus>,
 }
 
 #[derive(Debug, Clone, Copy)]
@@ -189,6 +191,30 @@ impl Receivers {
                 factors.iter().for_each(|&(k, factor)| to[k as usize] += weight * factor);
             }
         }
+    }
+
+    /// The same with what screens send to each, lx, in their order.
+    pub(super) fn with_screens(self, screens: Vec<Tristimulus>) -> Self {
+        Self { screens, ..self }
+    }
+
+    /// Adds what screens send straight to each.
+    pub(super) fn add_screens(&self, to: &mut [Tristimulus]) {
+        to.iter_mut().zip(&self.screens).for_each(|(light, screens)| *light += *screens);
+    }
+
+    /// What screens send straight to all, each of its three values by a weight of its own.
+    pub(super) fn screens_by(&self, weights: &[Vec4]) -> Tristimulus {
+        let of = |(screens, weight): (&Tristimulus, &Vec4)| {
+            screens.tinted([weight.x, weight.y, weight.z].map(f64::from))
+        };
+        self.screens.iter().zip(weights).map(of).sum()
+    }
+
+    /// What screens send straight to some, by their weights, lx.
+    pub(super) fn of_screens(&self, weights: &[(usize, f64)]) -> Tristimulus {
+        let of = |&(i, weight): &(usize, f64)| Some(*self.screens.get(i)? * weight);
+        weights.iter().filter_map(of).sum()
     }
 
     /// Light from the sky on each receiver, lx.

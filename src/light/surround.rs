@@ -15,6 +15,8 @@ use rayon::prelude::*;
 use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::receiver::{Emitters, Receiver};
+use super::screens::Screens;
+use super::tristimulus::Tristimulus;
 use crate::geometry::{Beam, Obstacles, Rays, SkyDome, SkyView, Surface};
 
 /// Size of pieces against the side of a square of the ground's area: 13 m on a
@@ -234,6 +236,18 @@ impl Piece {
         let reaches = |at: &DVec3| sun.transmission(*at).share();
         let mean = places.iter().map(reaches).sum::<f64>() / places.len() as f64;
         mean * cosine.abs() * share / std::f64::consts::PI
+    }
+
+    /// What it gives off of the light of screens, cd/m2.
+    pub fn lit_by(&self, screens: &Screens, obstacles: &Obstacles) -> Tristimulus {
+        let mean = |places: &[DVec3], normal: DVec3, share: f64| {
+            if places.is_empty() || share <= 0.0 {
+                return Tristimulus::ZERO;
+            }
+            let on = places.iter().map(|at| screens.on(*at, normal, obstacles));
+            on.sum::<Tristimulus>() * (share / (std::f64::consts::PI * places.len() as f64))
+        };
+        mean(&self.at, self.normal, self.reflectance) + mean(&self.far, -self.normal, self.scatters)
     }
 
     /// What it sees on either side, and what share of that light it gives off: a

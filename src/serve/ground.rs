@@ -366,6 +366,8 @@ fn part(part: Part) -> &'static str {
 pub fn things(venue: &Venue) -> Value {
     let date = venue.fixture.map(|f| f.date).or(ANY_DATE).unwrap_or_default();
     let things = venue.occluders.iter().zip(tables(venue));
+    // what is not there on that day has no outline
+    let things = things.filter(|(occluder, _)| !occluder.bodies.is_empty());
     let all: Vec<Thing> =
         things.map(|(occluder, table)| thing(venue.field.frame, occluder, table, date)).collect();
     serde_json::to_value(all).unwrap_or_default()

@@ -79,6 +79,7 @@ const KEYS: &[&str] = &[
     "scattered_share",
     "soffit_reflectance",
     "reflectance",
+    "luminance_cd_m2",
     "in_leaf_transmittance",
     "bare_transmittance",
     "leaf_from",

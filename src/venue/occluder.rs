@@ -43,6 +43,19 @@ pub struct Body {
     /// Share of the light on one side that leaves the other scattered, as from a matt
     /// surface, 0 to 1.
     pub scatters: f64,
+    /// Light of its own; only of sheets.
+    pub lit: Option<Lit>,
+}
+
+/// Light of its own, on one side: a screen, a board.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Lit {
+    /// The same in all directions, cd/m2.
+    pub luminance_cd_m2: f64,
+    /// Correlated colour temperature, K.
+    pub colour_temperature_k: f64,
+    /// Out of the lit side, unit vector.
+    pub toward: DVec3,
 }
 
 /// What a body is, for colours and names.

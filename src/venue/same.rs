@@ -42,6 +42,7 @@ impl Body {
             && self.passes.on(date) == other.passes.on(on)
             && self.reflectance == other.reflectance
             && self.scatters == other.scatters
+            && self.lit == other.lit
     }
 }
 

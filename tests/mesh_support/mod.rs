@@ -93,6 +93,7 @@ pub fn with_mesh(mut venue: Venue, mesh: TriangleMesh) -> Venue {
         passes: Passes::Always(Transmittance::OPAQUE),
         reflectance: 0.3,
         scatters: 0.0,
+        lit: None,
     };
     let bodies = vec![body];
     venue.occluders.push(Occluder { name: "bowl".into(), kind: OccluderKind::Mesh, bodies });

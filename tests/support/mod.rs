@@ -88,7 +88,14 @@ pub fn occluder(name: &str, bodies: Vec<Body>) -> Occluder {
 
 pub fn body(part: Part, shape: Shape, transmittance: f64) -> Body {
     let passes = Passes::Always(Transmittance::from_share(transmittance));
-    Body { part, shape, passes, reflectance: 0.3_f64.min(1.0 - transmittance), scatters: 0.0 }
+    Body {
+        part,
+        shape,
+        passes,
+        reflectance: 0.3_f64.min(1.0 - transmittance),
+        scatters: 0.0,
+        lit: None,
+    }
 }
 
 /// A convex prism-like body between a lower and an upper ring of equal length,

@@ -291,6 +291,7 @@ impl<'a> Light<'a> {
         let own = ray.named_hits.iter().map(|met| {
             let own = self.surface(next(), met.reflectance);
             let shines = if met.scatters > 0.0 { next() * met.scatters / PI } else { 0.0 };
+            let shines = shines + met.lit_cd_m2;
             let luminance = Luminance::from_cd_per_m2(own.luminance.cd_per_m2() + shines);
             Seen { luminance, ..own }
         });

@@ -127,6 +127,8 @@ pub fn questions(venue: &Venue) -> Questions {
             let kind = venue.occluders[*i].kind;
             matches!(kind, OccluderKind::Stand | OccluderKind::Bowl | OccluderKind::Mesh)
         })
+        // what is not there on the day of the fixture is on no side
+        .filter(|i| !venue.occluders[*i].bodies.is_empty())
         .collect();
     let more_things = shown.len().saturating_sub(MAX_THINGS);
     shown.truncate(MAX_THINGS);

@@ -46,6 +46,8 @@ struct OfSum {
     pieces: Vec<Vec4>,
     /// For the sun's light on each place of the ground.
     places: Vec<Vec4>,
+    /// What screens send, lx.
+    screens: Tristimulus,
 }
 
 impl Scene {
@@ -68,6 +70,7 @@ impl Scene {
         }
         self.turf.back_to_emitters(&ground, &mut emitters);
         let own = self.bounces.trace_back(&emitters);
+        let straight: Vec<Tristimulus> = sums.iter().map(LightSum::of_screens).collect();
         let mut lit = none(pieces + 2 * places);
         self.pieces.back_to_emitters(&own, &mut lit);
         let kinds = luminances_of(self.reflects);
@@ -85,11 +88,18 @@ impl Scene {
         let value = |cells: &[Vec4], lane: usize| -> Vec<f32> {
             (0..count).map(|i| cells[i][lane] + cells[i + count][lane]).collect()
         };
-        let all = cells.iter().zip(own).zip(first);
-        all.map(|((cells, pieces), places)| OfSum {
+        let screens = straight.iter().zip(&ground).zip(&own);
+        let screens: Vec<Tristimulus> = screens
+            .map(|((straight, ground), own)| {
+                *straight + self.turf.screens_by(ground) + self.pieces.screens_by(own)
+            })
+            .collect();
+        let all = cells.iter().zip(own).zip(first).zip(screens);
+        all.map(|(((cells, pieces), places), screens)| OfSum {
             cells: [0, 1, 2].map(|lane| value(cells, lane)),
             pieces,
             places,
+            screens,
         })
         .collect()
     }
@@ -127,6 +137,16 @@ impl Scene {
     }
 }
 
+impl LightSum<'_> {
+    /// What screens send straight to faces; what they send to turf counts by its places.
+    fn of_screens(&self) -> Tristimulus {
+        match self {
+            Self::Turf(_) => Tristimulus::ZERO,
+            Self::Faces(receivers, weights) => receivers.of_screens(weights),
+        }
+    }
+}
+
 impl Coefficients {
     /// How many sums.
     pub fn len(&self) -> usize {
@@ -137,11 +157,12 @@ impl Coefficients {
         self.sums.is_empty()
     }
 
-    /// What the sky sends to each sum, lx.
+    /// What the sky and screens send to each sum, lx.
     pub fn of_sky(&self, light: &CellLight) -> Vec<Tristimulus> {
         let cells = light.values();
         let value = |sum: &OfSum, lane: usize| f64::from(dot(&sum.cells[lane], cells[lane]));
-        self.sums.iter().map(|sum| Tristimulus::from([0, 1, 2].map(|l| value(sum, l)))).collect()
+        let of = |sum: &OfSum| Tristimulus::from([0, 1, 2].map(|l| value(sum, l))) + sum.screens;
+        self.sums.iter().map(of).collect()
     }
 
     /// What is added when some cells change, lx.

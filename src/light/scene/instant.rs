@@ -30,7 +30,7 @@ impl Sun {
     }
 }
 
-/// Light of the sky alone: on turf in lx, of pieces in cd/m2.
+/// Light of the sky and of screens alone: on turf in lx, of pieces in cd/m2.
 #[derive(Debug, Clone)]
 pub(super) struct Base {
     pub turf: Vec<Tristimulus>,
@@ -48,7 +48,7 @@ impl Scene {
 
     fn reached(&self, sky: &SkyLight, reach: SunReach) -> SceneLight {
         let cells = CellLight::new(&sky.glow);
-        let base = self.base(&cells);
+        let base = self.with_screens(self.base(&cells));
         let sun = Sun { normal: sky.daylight.direct_normal, toward: sky.toward_sun };
         let (emitted, turf) = self.lit(&base, Some((&sun, &reach)));
         SceneLight {
@@ -94,6 +94,13 @@ impl Scene {
 
     pub(super) fn base(&self, cells: &CellLight) -> Base {
         Base { turf: self.turf.light_of_sky(cells), pieces: self.pieces.light_of_sky(cells) }
+    }
+
+    /// The same with what screens send.
+    pub(super) fn with_screens(&self, mut base: Base) -> Base {
+        self.turf.add_screens(&mut base.turf);
+        self.pieces.add_screens(&mut base.pieces);
+        base
     }
 
     /// Luminances of all emitters, and with them the light on the turf.
@@ -172,6 +179,7 @@ impl SceneLight {
     /// All light but the sun's own and that of the floodlights on prepared receivers, lx.
     pub fn on(&self, receivers: &Receivers) -> Vec<FaceLight> {
         let mut shade = receivers.light_of_sky(&self.cells);
+        receivers.add_screens(&mut shade);
         receivers.add_emitters(&self.emitted, &mut shade);
         receivers.add_spots(&self.unlit, &mut shade);
         self.on_faces(receivers, shade)
@@ -184,6 +192,7 @@ impl SceneLight {
         covered: &CoveredLight,
     ) -> (Vec<FaceLight>, Vec<Tristimulus>) {
         let mut under_cloud = receivers.light_of_sky(&self.cells);
+        receivers.add_screens(&mut under_cloud);
         receivers.add_change(&covered.change, &mut under_cloud);
         receivers.add_emitters(&covered.emitted, &mut under_cloud);
         receivers.add_spots(&covered.spots, &mut under_cloud);

@@ -10,6 +10,7 @@
 //! | sky | rays to its patches, between what stands |
 //! | surroundings | what rays meet, with all that pieces and ground send to each other |
 //! | ground | rays down: spots of the ground in sun or shade, each with its own light |
+//! | screens | exact, of polygons with a luminance of their own |
 //! | floodlights | as stated, and what the ground gives back of them |
 //! | sun | facing it, times the share that reaches the place, which the asker knows |
 
@@ -32,8 +33,10 @@ use crate::light::ground_light::GroundSpots;
 use crate::light::places::LightPlaces;
 use crate::light::receiver::Receiver;
 use crate::light::receivers::Receivers;
+use crate::light::screens::Screens;
 use crate::light::surround;
 use crate::light::surround::Surround;
+use crate::light::tristimulus::Tristimulus;
 use crate::venue::Venue;
 
 use prepare::{Known, back, of_pieces};
@@ -66,6 +69,7 @@ pub struct Scene {
     pieces: Receivers,
     bounces: Bounces,
     reflects: GroundReflectances,
+    screens: Screens,
 }
 
 /// Reflectance for X, Y and Z of what is played on, and of the ground around.
@@ -106,15 +110,31 @@ impl Scene {
             reflectances(field.surrounds_surface, field.surrounds_reflectance),
         ];
         let back = back(&pieces, &turf, surround.len(), reflects);
+        let screens = Screens::of(&obstacles);
+        let mut places_lit = Vec::new();
+        let mut pieces_lit = Vec::new();
+        if !screens.is_empty() {
+            let on = |at: &Coord<f64>| screens.on(on_turf(*at), DVec3::Z, &obstacles);
+            places_lit = places.at().par_iter().map(on).collect();
+            // the open land is far off
+            places_lit.push(Tristimulus::ZERO);
+            let own = surround.pieces().par_iter();
+            pieces_lit = own.map(|piece| piece.lit_by(&screens, &obstacles)).collect();
+        }
         Self {
             sky_views: turf.iter().take(places.at().len()).map(Receiver::sky_view).collect(),
             bounces: Bounces::new(back),
-            pieces: pieces.into_iter().map(Receiver::without_pieces).collect(),
-            turf: turf.into_iter().collect(),
+            pieces: pieces
+                .into_iter()
+                .map(Receiver::without_pieces)
+                .collect::<Receivers>()
+                .with_screens(pieces_lit),
+            turf: turf.into_iter().collect::<Receivers>().with_screens(places_lit),
             reflects,
             places,
             ground,
             surround,
+            screens,
             dome,
             obstacles,
         }
@@ -184,7 +204,12 @@ impl Scene {
             Receiver::new(&self.dome, &view, normal, &known).without_places()
         };
         let prepared: Vec<Receiver> = facing.par_iter().enumerate().map(one).collect();
-        prepared.into_iter().collect()
+        let receivers: Receivers = prepared.into_iter().collect();
+        if self.screens.is_empty() {
+            return receivers;
+        }
+        let on = |&(at, normal): &(DVec3, DVec3)| self.screens.on(at, normal, &self.obstacles);
+        receivers.with_screens(facing.par_iter().map(on).collect())
     }
 }
 

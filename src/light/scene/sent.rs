@@ -41,14 +41,29 @@ impl Scene {
         faces: &Receivers,
     ) -> Sent {
         self.bounces.for_many();
-        let dark = Base {
-            turf: vec![Tristimulus::ZERO; self.turf.len()],
-            pieces: vec![Tristimulus::ZERO; self.pieces.len()],
-        };
-        let (emitted, turf) = self.lit(&dark, Some((&Sun { normal, toward }, reach)));
+        let (emitted, turf) = self.lit(&self.dark(), Some((&Sun { normal, toward }, reach)));
         let mut on_faces = vec![Tristimulus::ZERO; faces.len()];
         self.add_emitted(&emitted, faces, &mut on_faces);
         Sent { turf, faces: on_faces }
+    }
+
+    /// What screens send, straight and by way of stands and ground; `None` without any.
+    pub fn of_screens(&self, faces: &Receivers) -> Option<Sent> {
+        if self.screens.is_empty() {
+            return None;
+        }
+        let (emitted, turf) = self.lit(&self.with_screens(self.dark()), None);
+        let mut on_faces = vec![Tristimulus::ZERO; faces.len()];
+        faces.add_screens(&mut on_faces);
+        self.add_emitted(&emitted, faces, &mut on_faces);
+        Some(Sent { turf, faces: on_faces })
+    }
+
+    fn dark(&self) -> Base {
+        Base {
+            turf: vec![Tristimulus::ZERO; self.turf.len()],
+            pieces: vec![Tristimulus::ZERO; self.pieces.len()],
+        }
     }
 
     fn add_emitted(&self, emitted: &[Vec4], faces: &Receivers, to: &mut [Tristimulus]) {

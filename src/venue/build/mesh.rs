@@ -125,6 +125,7 @@ fn mesh(
         passes,
         reflectance,
         scatters,
+        lit: None,
     };
     let occluder = Occluder {
         name: name.to_owned(),

@@ -242,7 +242,14 @@ pub(super) fn deck(a: &Profile, b: &Profile) -> Vec<Body> {
     }
     let shape = closed(vertices, faces);
     let passes = Passes::Always(Transmittance::OPAQUE);
-    vec![Body { part: Part::Deck, shape, passes, reflectance: a.seat_reflectance, scatters: 0.0 }]
+    vec![Body {
+        part: Part::Deck,
+        shape,
+        passes,
+        reflectance: a.seat_reflectance,
+        scatters: 0.0,
+        lit: None,
+    }]
 }
 
 /// The wall behind the deck, from its back up to the gap under the roof.
@@ -287,6 +294,7 @@ fn sheets(part: Part, corners: Vec<DVec3>, passing: Passing, reflectance: f64) -
         passes: Passes::Always(passing.straight),
         reflectance,
         scatters: passing.scattered,
+        lit: None,
     };
     faces.into_iter().map(sheet).collect()
 }

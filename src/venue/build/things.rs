@@ -5,7 +5,7 @@ use glam::DVec3;
 use crate::base::frame::{FieldPoint, area_vector};
 use crate::base::units::Transmittance;
 use crate::venue::file::{PanelTable, SolidTable, TreeTable};
-use crate::venue::occluder::{Body, Leaves, Occluder, OccluderKind, Part, Passes, Shape};
+use crate::venue::occluder::{Body, Leaves, Lit, Occluder, OccluderKind, Part, Passes, Shape};
 use crate::venue::outlines::Point;
 use crate::venue::problem::Problems;
 
@@ -97,6 +97,7 @@ fn prism(
             passes,
             reflectance,
             scatters: 0.0,
+            lit: None,
         }];
     }
     let sheet = |corners: Vec<DVec3>| Body {
@@ -105,6 +106,7 @@ fn prism(
         passes,
         reflectance,
         scatters: 0.0,
+        lit: None,
     };
     let n = ring.len();
     let side = |i: usize| {
@@ -154,7 +156,8 @@ pub(super) fn tree(
     }
     let reflectance = table.reflectance;
     let shape = crown(table, ground);
-    let mut bodies = vec![Body { part: Part::Crown, shape, passes, reflectance, scatters: 0.0 }];
+    let mut bodies =
+        vec![Body { part: Part::Crown, shape, passes, reflectance, scatters: 0.0, lit: None }];
     if table.trunk_height_m > 0.0 {
         let heights = (0.0, table.trunk_height_m);
         bodies.extend(prism(&trunk, heights, (Part::Trunk, reflectance), ground));
@@ -238,12 +241,52 @@ fn normal_of(corners: &[DVec3]) -> Option<DVec3> {
     if of_all { enclosed } else { widest }.try_normalize()
 }
 
+/// Colour of what is lit where nobody says it, K: the white of monitors and most screens, D65.
+const LIT_K: f64 = 6500.0;
+
+/// Light of its own of a panel, toward the centre of play; `None` with a problem noted.
+fn lit(
+    table: &PanelTable,
+    (centre, normal): (DVec3, DVec3),
+    key: &str,
+    problems: &mut Problems,
+) -> Option<Option<Lit>> {
+    let Some(luminance_cd_m2) = table.luminance_cd_m2 else {
+        if table.colour_temperature_k.is_some() {
+            let found = "a colour of light without a luminance";
+            problems.add(format!("{key}.luminance_cd_m2"), found, "its luminance, cd/m2");
+            return None;
+        }
+        return Some(None);
+    };
+    let side = -centre.dot(normal);
+    if side.abs() < PANEL_PLANE_TOLERANCE_M {
+        problems.add(
+            format!("{key}.luminance_cd_m2"),
+            "a lit panel in whose plane the centre of play lies",
+            "corners that turn one side of it toward the centre of play",
+        );
+        return None;
+    }
+    if table.transmittance > 0.0 {
+        problems.add(
+            format!("{key}.luminance_cd_m2"),
+            format!("a lit panel with a transmittance of {}", table.transmittance),
+            "a lit panel that nothing passes",
+        );
+        return None;
+    }
+    let colour_temperature_k = table.colour_temperature_k.unwrap_or(LIT_K);
+    Some(Some(Lit { luminance_cd_m2, colour_temperature_k, toward: normal * side.signum() }))
+}
+
 pub(super) fn panel(
     table: &PanelTable,
     key: &str,
     ground: &Ground,
     problems: &mut Problems,
 ) -> Option<Occluder> {
+    let panel_key = key;
     let sound = format!("{key}.reflectance");
     if !check_sheet(table.reflectance, table.transmittance, sound, problems) {
         return None;
@@ -280,12 +323,13 @@ pub(super) fn panel(
         note_crossing((i, j), &place, &key, problems);
         return None;
     }
+    let lit = lit(table, (centre, normal), panel_key, problems)?;
     let passing = Passing::new(table.transmittance, table.scattered_share);
     let passes = Passes::Always(passing.straight);
     let reflectance = sheet_reflectance(table.reflectance, table.transmittance);
     let shape = Shape::Sheet { corners };
     let scatters = passing.scattered;
-    let body = Body { part: Part::Panel, shape, passes, reflectance, scatters };
+    let body = Body { part: Part::Panel, shape, passes, reflectance, scatters, lit };
     Some(Occluder {
         name: table.name.trim().to_owned(),
         kind: OccluderKind::Panel,

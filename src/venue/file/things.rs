@@ -92,6 +92,13 @@ pub struct PanelTable {
     /// 0.6 passes.
     #[schemars(range(min = 0, max = 1))]
     pub reflectance: Option<f64>,
+    /// Luminance of what is lit, a screen or a board, on its side toward the centre of play,
+    /// cd/m2.
+    #[schemars(range(min = 0, max = 20_000))]
+    pub luminance_cd_m2: Option<f64>,
+    /// Correlated colour temperature of that light, K; 6500 when absent.
+    #[schemars(range(min = 1000, max = 25_000))]
+    pub colour_temperature_k: Option<f64>,
     #[serde(flatten)]
     pub days: Days,
 }
