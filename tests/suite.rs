@@ -142,6 +142,7 @@ mod venue_bodies;
 mod venue_building;
 mod venue_candidates;
 mod venue_draft;
+mod venue_grandstand;
 mod venue_ground;
 mod venue_mesh;
 mod venue_messages;

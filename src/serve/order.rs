@@ -23,6 +23,9 @@ const KEYS: &[&str] = &[
     "zone",
     "pressure_hpa",
     "temperature_c",
+    "line",
+    "arc",
+    "filled",
     "inner_along_m",
     "inner_across_m",
     "roundness",
@@ -128,6 +131,8 @@ const KEYS: &[&str] = &[
     "how",
     "note",
     // tables within
+    "layer",
+    "end",
     "roof",
     "exposure",
     "shot",

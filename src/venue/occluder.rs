@@ -25,6 +25,7 @@ pub enum OccluderKind {
     Stand,
     Corner,
     Bowl,
+    Grandstand,
     Solid,
     Tree,
     Panel,

@@ -21,7 +21,7 @@ use crate::base::limits::{
 use crate::venue::build::{MeshFiles, build};
 use crate::venue::draft::check_addresses;
 use crate::venue::error::{FileKind, Mistakes, VenueError};
-use crate::venue::file::VenueFile;
+use crate::venue::file::{GrandstandTable, VenueFile};
 use crate::venue::model::Venue;
 use crate::venue::problem::{Problem, Problems};
 use crate::venue::tree::Tree;
@@ -227,7 +227,15 @@ pub(super) fn mistakes(
 /// Sizes that keep a slip or a hostile file from taking hours.
 fn limits(file: &VenueFile, problems: &mut Problems) {
     let segments = file.bowl.iter().map(|b| b.segments as usize).sum::<usize>();
+    let bays = |stand: &GrandstandTable| {
+        let line = stand.line.as_ref().map_or(0, Vec::len);
+        let bays = line + stand.arc.as_ref().map_or(0, |arc| arc.bays as usize);
+        let points: usize = stand.layer.iter().map(|layer| layer.profile.len()).sum();
+        let holes: usize = stand.layer.iter().map(|layer| layer.opening.len()).sum();
+        (bays + 2 * holes) * (points + 2 * holes) + stand.end.len()
+    };
     let things = [
+        ("grandstand", file.grandstand.iter().map(bays).sum()),
         ("stand", file.stand.len()),
         ("corner", file.corner.len()),
         ("solid", file.solid.len()),
@@ -309,6 +317,7 @@ fn names(file: &VenueFile, problems: &mut Problems) {
         ("zone", file.zone.iter().map(|t| &t.name).collect::<Vec<_>>()),
         ("stand", file.stand.iter().map(|t| &t.name).collect()),
         ("bowl", file.bowl.iter().map(|t| &t.name).collect()),
+        ("grandstand", file.grandstand.iter().map(|t| &t.name).collect()),
         ("solid", file.solid.iter().map(|t| &t.name).collect()),
         ("tree", file.tree.iter().map(|t| &t.name).collect()),
         ("panel", file.panel.iter().map(|t| &t.name).collect()),

@@ -256,7 +256,13 @@ fn sights(post: &CameraPost) -> Vec<DVec3> {
 /// Names of stands and of the largest other things.
 fn names(sketch: &mut Sketch, view: &View, venue: &Venue, taken: &mut Vec<PxBox>) {
     let is_stand = |kind: OccluderKind| {
-        matches!(kind, OccluderKind::Stand | OccluderKind::Bowl | OccluderKind::Mesh)
+        matches!(
+            kind,
+            OccluderKind::Stand
+                | OccluderKind::Bowl
+                | OccluderKind::Grandstand
+                | OccluderKind::Mesh
+        )
     };
     let stands = venue.occluders.iter().filter(|o| is_stand(o.kind));
     let others = venue.occluders.iter().filter(|o| !is_stand(o.kind));

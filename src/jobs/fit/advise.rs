@@ -295,7 +295,10 @@ fn sights(ground: &Ground<'_>, seen: &Seen, about: &[usize]) -> Vec<Candidate> {
     let mut found = Vec::new();
     for (name, spot) in from.filter(|(name, _)| !name.contains("flag")) {
         for (occluder, thing) in ground.venue.occluders.iter().enumerate() {
-            let stands = matches!(thing.kind, OccluderKind::Stand | OccluderKind::Bowl);
+            let stands = matches!(
+                thing.kind,
+                OccluderKind::Stand | OccluderKind::Bowl | OccluderKind::Grandstand
+            );
             if !stands || !about.contains(&occluder) {
                 continue;
             }

@@ -6,7 +6,7 @@ import { nameOf, on, parts, plain, state } from "./state.js";
 
 const GROUPS = [
   ["The ground", ["field", "place", "fixture", "horizon", "air", "hole"]],
-  ["Stands", ["stand", "bowl", "corner"]],
+  ["Stands", ["stand", "bowl", "grandstand", "corner"]],
   ["Cameras", ["camera", "gantry", "candidate", "operator"]],
   ["Other things", ["solid", "tree", "panel", "mesh", "moving", "move", "zone", "moment"]],
   ["Light and exposure", ["floodlights", "exposure", "subject"]],

@@ -13,6 +13,7 @@ mod corner;
 mod crew;
 mod extras;
 mod field;
+mod grandstand;
 mod hole;
 mod mesh;
 mod moving;
@@ -156,6 +157,8 @@ fn occluders(file: &VenueFile, ground: &Ground, problems: &mut Problems) -> Vec<
     let mut all: Vec<Occluder> = stands.into_iter().map(|stand| stand.occluder).collect();
     all.extend(corners);
     all.extend(each("bowl", &file.bowl, |t, key| bowl::bowl(t, key, ground, problems)));
+    let stand = |t: &_, key: &str| grandstand::grandstand(t, key, ground, problems);
+    all.extend(each("grandstand", &file.grandstand, stand));
     all.extend(each("solid", &file.solid, |t, key| things::solid(t, key, ground, problems)));
     all.extend(each("tree", &file.tree, |t, key| things::tree(t, key, ground, problems)));
     all.extend(each("panel", &file.panel, |t, key| things::panel(t, key, ground, problems)));
@@ -177,6 +180,7 @@ fn names_differ(file: &VenueFile, problems: &mut Problems) {
     let occluders = [
         keyed("stand", file.stand.iter().map(|t| t.name.as_str()).collect()),
         keyed("bowl", file.bowl.iter().map(|t| t.name.as_str()).collect()),
+        keyed("grandstand", file.grandstand.iter().map(|t| t.name.as_str()).collect()),
         keyed("solid", file.solid.iter().map(|t| t.name.as_str()).collect()),
         keyed("tree", file.tree.iter().map(|t| t.name.as_str()).collect()),
         keyed("panel", file.panel.iter().map(|t| t.name.as_str()).collect()),

@@ -333,6 +333,9 @@ fn days(file: &VenueFile) -> Vec<(String, String, &Days)> {
         add("corner", i, &format!("{a} to {b}"), &table.days);
     }
     file.bowl.iter().enumerate().for_each(|(i, t)| add("bowl", i, &t.name, &t.days));
+    for (i, table) in file.grandstand.iter().enumerate() {
+        add("grandstand", i, &table.name, &table.days);
+    }
     file.solid.iter().enumerate().for_each(|(i, t)| add("solid", i, &t.name, &t.days));
     file.tree.iter().enumerate().for_each(|(i, t)| add("tree", i, &t.name, &t.days));
     file.panel.iter().enumerate().for_each(|(i, t)| add("panel", i, &t.name, &t.days));

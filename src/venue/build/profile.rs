@@ -103,7 +103,7 @@ impl Profile {
 /// normal-hemispherical and normal-normal transmittance, or their ratio as haze (ASTM
 /// D1003): under 0.05 for clear glass and polycarbonate, over 0.9 for opal sheets, glass
 /// reinforced ones and coated fabrics (values from memory).
-const ROOF_SCATTERS: f64 = 0.9;
+pub(super) const ROOF_SCATTERS: f64 = 0.9;
 
 /// What passes a sheet, 0 to 1: straight on, and scattered.
 #[derive(Debug, Clone, Copy)]
@@ -282,7 +282,12 @@ pub(super) fn end_wall(profile: &Profile) -> Vec<Body> {
 }
 
 /// A sheet, or two triangles where four corners are not in one plane.
-fn sheets(part: Part, corners: Vec<DVec3>, passing: Passing, reflectance: f64) -> Vec<Body> {
+pub(super) fn sheets(
+    part: Part,
+    corners: Vec<DVec3>,
+    passing: Passing,
+    reflectance: f64,
+) -> Vec<Body> {
     if corners.len() < 3 {
         return Vec::new();
     }

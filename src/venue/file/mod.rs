@@ -10,6 +10,7 @@
 mod camera;
 mod candidate;
 mod crew;
+mod grandstand;
 mod hole;
 mod mesh;
 mod moving;
@@ -27,6 +28,9 @@ use crate::venue::crew::{StatedExposure, Subject};
 pub use camera::{CameraTable, GantryTable};
 pub use candidate::CandidateTable;
 pub use crew::OperatorTable;
+pub use grandstand::{
+    ArcTable, EndAt, EndTable, GrandstandTable, LayerPart, LayerTable, OpeningTable,
+};
 pub use hole::{HoleTable, ShotTable};
 pub use mesh::MeshTable;
 pub use moving::{Days, MoveTable, MovingTable, StatePart, StatePartTable, StateTable};
@@ -64,6 +68,9 @@ pub struct VenueFile {
     /// Curved stands: a ring of straight segments.
     #[serde(default)]
     pub bowl: Vec<BowlTable>,
+    /// Stands of any section along a line in plan.
+    #[serde(default)]
+    pub grandstand: Vec<GrandstandTable>,
     /// Towers, scoreboards, neighbours, masts: upright prisms.
     #[serde(default)]
     pub solid: Vec<SolidTable>,

@@ -129,6 +129,7 @@ fn kind(kind: OccluderKind) -> &'static str {
         OccluderKind::Stand => "stand",
         OccluderKind::Corner => "corner",
         OccluderKind::Bowl => "bowl",
+        OccluderKind::Grandstand => "grandstand",
         OccluderKind::Solid => "solid",
         OccluderKind::Tree => "tree",
         OccluderKind::Panel => "panel",
