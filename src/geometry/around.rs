@@ -245,6 +245,7 @@ mod tests {
                 passes: Passes::Always(Transmittance::from_share(passes)),
                 reflectance: 0.3,
                 scatters: 0.0,
+                lit: None,
             };
             Obstacle::new(&body, Transmittance::from_share(passes))
         };
