@@ -1,4 +1,4 @@
-//! Every family of pictures of the three demos, as the real binary writes them: words
+//! Every family of pictures of the demos, as the real binary writes them: words
 //! inside the page and off each other, no mark outside, cautions at the foot, and a PNG
 //! that is the SVG in pixels.
 
@@ -13,6 +13,7 @@ use crate::render_support;
 const FOOTBALL: &str = "venues/football-demo.toml";
 const TENNIS: &str = "venues/tennis-demo.toml";
 const GOLF: &str = "venues/golf-demo.toml";
+const HARBOUR: &str = "venues/harbour-demo.toml";
 
 /// Runs a command and looks at the pictures it writes, which are to have these names or
 /// beginnings of names.
@@ -60,6 +61,11 @@ fn what_cameras_see() {
     for (venue, families) in [(FOOTBALL, "through-5-"), (TENNIS, "through-"), (GOLF, "through-")] {
         looked_at(&["brief", venue, "--step", "30"], &["through-1-", families]);
     }
+}
+
+#[test]
+fn states_of_what_moves() {
+    looked_at(&["states", HARBOUR, "--step", "15"], &["states"]);
 }
 
 #[test]

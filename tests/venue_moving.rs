@@ -13,7 +13,7 @@ use quarterstop::jobs::starts::Profile;
 use quarterstop::jobs::states::{StateSettings, compare};
 use quarterstop::light::{Air, Sky};
 use quarterstop::solar;
-use quarterstop::venue::{Venue, VenueError, parse};
+use quarterstop::venue::{Venue, parse};
 
 const GROUND: &str = r#"title = "Ground"
 [place]
@@ -55,11 +55,7 @@ fn venue(more: &str) -> Venue {
 }
 
 fn refused(more: &str) -> String {
-    match parse(&format!("{GROUND}{PLATE}{more}"), "ground.toml") {
-        Ok(_) => String::new(),
-        Err(error @ VenueError::Mistakes(_)) => error.to_string(),
-        Err(other) => other.to_string(),
-    }
+    parse(&format!("{GROUND}{PLATE}{more}"), "ground.toml").unwrap_err().to_string()
 }
 
 fn at(date: &str, time: &str) -> NaiveDateTime {

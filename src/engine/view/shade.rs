@@ -10,7 +10,7 @@ use super::render::{Sample, Seen, Tracer, ground_distance, key_of};
 use super::tile::Scratch;
 use crate::base::units::Azimuth;
 use crate::geometry::{MeshEdges, PictureHit};
-use crate::light::Tristimulus;
+use crate::light::{Tristimulus, luminance_of};
 use crate::solar::skyline_elevation;
 
 /// Rays toward the sun start so far over a surface, metres.
@@ -108,8 +108,9 @@ impl Tracer<'_> {
             }
         }
         let reflected = near.tinted(self.scene.reflects[hit.obstacle]);
+        let own = obstacle.lit_toward(hit.normal).map_or(Tristimulus::ZERO, luminance_of);
         Sample {
-            light: (reflected + far * scatters) * std::f64::consts::FRAC_1_PI,
+            light: (reflected + far * scatters) * std::f64::consts::FRAC_1_PI + own,
             seen: Seen::Body(obstacle.part()),
             sun: sun as f32,
             id: 16 + ((hit.obstacle as u32) << 6) + hit.face as u32,

@@ -43,7 +43,7 @@ pub(crate) fn run(options: &StatesOptions) -> Result<(), Failure> {
     let report = Report { venue: &venue, settings: &asked, found: &found };
     let picture = super::picture::states(&report).map_err(Failure::picture)?;
     set.stage(FileName::new("states", "svg"), picture.svg.as_bytes())?;
-    set.stage(FileName::new("states", "png"), &picture.png)?;
+    set.stage(FileName::new("states", "png"), &picture.png().map_err(Failure::picture)?)?;
     set.stage(FileName::new("states", "csv"), &csv(&report)?)?;
     set.stage(FileName::new("states", "json"), &write(&report)?)?;
     let names = set.commit()?;

@@ -4,7 +4,7 @@
 //! square to each bay and neighbours share their corners to the last bit. An opening cuts the
 //! line and the profile at its limits, and what lies in it is left out.
 
-use geo::{Euclidean, Length, MultiLineString};
+use geo::{BooleanOps, Euclidean, Length, MultiLineString};
 use glam::DVec3;
 
 use crate::base::frame::FieldPoint;
@@ -320,7 +320,6 @@ impl Builder<'_> {
                 .map(|s| [s.at[0] + out * s.outward[0], s.at[1] + out * s.outward[1]])
                 .collect();
             let row = MultiLineString(vec![line(self.ground.frame, &row)]);
-            use geo::BooleanOps;
             let inside = Euclidean.length(&outline.clip(&row, false));
             if *up < CLEAR_M && inside > TOUCH_M {
                 problems.add(

@@ -380,14 +380,12 @@ fn growing(file: &VenueFile, occluders: &[Occluder], problems: &mut Problems) ->
         let (per_year_m, measured) = match (table.grows_m_per_year, table.measured_in_year) {
             (Some(per_year_m), Some(measured)) => (per_year_m, measured),
             (None, None) => continue,
-            (Some(_), None) => {
-                let key = format!("tree[{i}].measured_in_year");
-                problems.add(key, "nothing", "the year in which it was as high as it says");
-                continue;
-            }
-            (None, Some(_)) => {
-                let key = format!("tree[{i}].grows_m_per_year");
-                problems.add(key, "nothing", "how much higher it is each year, metres");
+            (grows, _) => {
+                let (field, allowed) = match grows {
+                    Some(_) => ("measured_in_year", "the year in which it was as high as it says"),
+                    None => ("grows_m_per_year", "how much higher it is each year, metres"),
+                };
+                problems.add(format!("tree[{i}].{field}"), "nothing", allowed);
                 continue;
             }
         };
