@@ -209,7 +209,7 @@ impl Scope<'_> {
             (Passes::Always(passing.straight), passing.scattered)
         });
         let one = |body: &Body| match of_part(&body) {
-            true => body.moved(by, passing.clone()),
+            true => body.moved(by, passing),
             false => body.clone(),
         };
         let changed: Vec<Body> = bodies.iter().map(one).collect();
