@@ -150,7 +150,7 @@ fn every_way_to_ask_for_the_light_has_the_screen_in_it() {
     let scene = Scene::new(&venue, Obstacle::all_of(&venue, date));
     let faces = scene.receivers(&[(DVec3::new(20.0, 30.0, FACE_HEIGHT_M), DVec3::Y)]);
     let turf = Arc::new(Caster::over_ground(&venue, date, TURF_HEIGHT_M));
-    let ground = Arc::new(LitGround { scene, faces, turf: Arc::clone(&turf) });
+    let ground = Arc::new(LitGround::new(scene, faces, Arc::clone(&turf)));
     let table = BySun::new(Arc::clone(&ground), venue.place, &air.into(), Sky::Overcast);
     let sun = solar::position(&venue.place, now);
     let sky = SkyLight::new(ground.scene.dome(), &sun, &venue.place, &air, Sky::Overcast, 9);

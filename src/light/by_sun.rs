@@ -143,6 +143,7 @@ impl BySun {
     pub fn new(ground: Arc<LitGround>, place: Place, airs: &AirByDate, sky: Sky) -> Self {
         let screens = ground.scene.of_screens(&ground.faces);
         let screens = screens.map_or_else(Vec::new, |sent| laid_flat(&sent));
+        let screens = screens.into_iter().map(|[x, y, z]| Vec4::new(x, y, z, 0.0)).collect();
         Self { ground, place, sky, tables: Table::all_of(airs), screens }
     }
 
@@ -220,7 +221,8 @@ impl UnderSun<'_> {
             let shape = self.sky(table);
             light.iter_mut().zip(shape).for_each(|(light, p)| *light += *p * sky);
         }
-        light.iter_mut().zip(&self.screens).for_each(|(light, screens)| *light += *screens);
+        let screens = &self.by_sun.screens;
+        light.iter_mut().zip(screens).for_each(|(light, screens)| *light += *screens);
         let mut light = light.into_iter().map(three);
         let on_turf = light.by_ref().take(scene.places().at().len()).collect();
         let ground = (daylight.direct_horizontal, scene.ground_reflects());
