@@ -3,7 +3,7 @@
 use quarterstop::jobs::brief::MATCHED_STOPS;
 use quarterstop::jobs::matching::report::{Report, data, table};
 use quarterstop::jobs::matching::{MatchedPairs, matched_pairs};
-use quarterstop::signal::{Knee, Making, Output};
+use quarterstop::signal::{BlackStretch, CameraCurve, Making, Output};
 use quarterstop::venue::{Venue, parse};
 
 use crate::plan_brief::of_demo;
@@ -52,8 +52,8 @@ fn twins_match_and_trims_bring_the_second_to_the_first() {
                 Some(lux / std::f64::consts::PI / white(camera).cd_per_m2())
             };
             let ways = [
-                Making::Sdr(Knee::reaching(Knee::DEFAULT_POINT, 2.0, 1.0)),
-                Making::Hdr(Output::Hlg),
+                Making::Sdr(CameraCurve::keeping(2.0)),
+                Making::Hdr(Output::Hlg, BlackStretch::OFF),
             ];
             for (making, trim) in ways.iter().zip(&gap.outputs) {
                 if trim.lift == 0.0 {

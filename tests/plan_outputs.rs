@@ -92,8 +92,10 @@ fn sdr_by_the_camera_is_what_cameras_are_set_for() {
 #[test]
 fn an_iris_set_for_one_output_is_judged_in_the_other() {
     let (rig, subject, seen) = (Rig::of(&StatedExposure::default()), Subject::default(), view(2.4));
-    let [sdr, hlg] =
-        [rig.for_making(&Making::Sdr(Knee::OFF)), rig.for_making(&Making::Hdr(Output::Hlg))];
+    let [sdr, hlg] = [
+        rig.for_making(&Making::Sdr(rig.curve)),
+        rig.for_making(&Making::Hdr(Output::Hlg, BlackStretch::OFF)),
+    ];
     let set = |for_rig: &Rig| exposure(&seen, for_rig, &subject).unwrap().one.white;
     let judged = |rig: &Rig, white| set_for(&seen, rig, &subject, white).unwrap();
     let (by_sdr, by_hlg) = (set(&sdr), set(&hlg));
@@ -109,7 +111,7 @@ fn sdr_of_hdr_keeps_what_its_mapping_keeps() {
     let makes = [Output::Hlg, Output::Sdr];
     let keeps = |from: SdrFrom| {
         let production = production(&makes, Output::Sdr, from);
-        let making = Making::of(&production, Output::Sdr, 2.0);
+        let making = Making::of(&production, Output::Sdr, &CameraCurve::keeping(2.0));
         (making.keeps_over_stops(2.0), making.of_level(1.0), making.of_level(3.5))
     };
     let (stops, white, bright) = keeps(SdrFrom::MethodC);

@@ -120,8 +120,7 @@ fn a_pixel_comes_out_where_its_level_belongs() {
     let chain = Chain {
         white: Luminance::from_cd_per_m2(800.0),
         balance: WhiteBalance::to(light),
-        knee: Knee::OFF,
-        black_stretch: BlackStretch::OFF,
+        curve: CameraCurve::keeping(0.0),
         sensor_stops: 2.5,
     };
     let near = |signal: [f64; 3], expected: f64| {

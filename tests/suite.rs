@@ -10,12 +10,14 @@
 mod ball_flight;
 mod ball_hole;
 mod camera_cover;
+mod camera_data_sheet;
 mod camera_exposure;
 mod camera_lens;
 mod camera_pinhole;
 mod camera_split;
 mod camera_sweep;
 mod check_findings;
+mod cli_agreement;
 mod cli_asked;
 mod cli_ball;
 mod cli_brief;

@@ -209,7 +209,7 @@ fn sought(view: &CameraView, rig: &Rig, subject: &Subject) -> Option<Sought> {
 
 /// The side in dimmed light with the mean transmittance of the dimmed turf; `None` where
 /// there is none.
-fn dimmed(split: &Split, shares: &ClassShares) -> Option<Side> {
+pub(super) fn dimmed(split: &Split, shares: &ClassShares) -> Option<Side> {
     split.mixed(shares.transmittance).filter(|_| shares.dimmed > 0.0)
 }
 

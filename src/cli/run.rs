@@ -25,6 +25,7 @@ pub fn run(options: &Options) -> Result<(), Failure> {
         Command::Match(options) => jobs::match_plan::command::run(options),
         Command::Brief(options) => jobs::brief::command::run(options),
         Command::OnAir(options) => jobs::on_air::command::run(options),
+        Command::Agreement(options) => jobs::agreement::command::run(options),
         Command::Matching(options) => jobs::matching::command::run(options),
         Command::States(options) => jobs::states::command::run(options),
         Command::Positions(options) => jobs::positions::command::run(options),

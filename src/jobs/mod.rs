@@ -4,6 +4,7 @@
 //! (`report`), and its command (`options`, `command`). A job may use the open parts of
 //! another; [`crate::cli`] lists them all.
 
+pub mod agreement;
 pub mod ball;
 pub mod brief;
 pub mod changed;

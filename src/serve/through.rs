@@ -12,7 +12,6 @@ use chrono::DateTime;
 use chrono_tz::Tz;
 use serde::Deserialize;
 
-use crate::camera::Rig;
 use crate::engine::Instant;
 use crate::engine::view::{LinearPicture, ViewLight, ViewScene};
 use crate::geometry::OverlayScratch;
@@ -111,7 +110,8 @@ pub fn svg(
     go_on()?;
     let taken = taken(ground, &scene, &moment.light, (wish, post));
     go_on()?;
-    let (rig, seen) = (Rig::of(&post.exposure), moment.instant.cameras.get(wish.camera));
+    let seen = moment.instant.cameras.get(wish.camera);
+    let rig = on_air::rig(post, wish.framing);
     let expose = wish.expose;
     let set = on_air::Set::new(expose, expose, seen, &rig, &venue.subject, &moment.light);
     let hdr = Hdr::of(venue.production.as_ref(), None);

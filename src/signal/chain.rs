@@ -8,7 +8,7 @@ use crate::light::Tristimulus;
 use crate::venue::Output;
 
 use super::balance::WhiteBalance;
-use super::knee::{BlackStretch, Knee};
+use super::curve::CameraCurve;
 use super::mapping::{DownMapping, hdr_to_sdr, reference_white, signal_of_scene};
 use super::primaries::Primaries;
 use super::sdr;
@@ -54,9 +54,7 @@ pub struct Chain {
     /// The luminance that lies at reference white.
     pub white: Luminance,
     pub balance: WhiteBalance,
-    /// Of SDR.
-    pub knee: Knee,
-    pub black_stretch: BlackStretch,
+    pub curve: CameraCurve,
     /// Stops over white at which the sensor clips, whatever the output.
     pub sensor_stops: f64,
 }
@@ -78,14 +76,11 @@ impl Chain {
     pub fn signal(&self, light: Tristimulus, output: Output) -> [f64; 3] {
         let levels = self.levels(light);
         match output {
-            Output::Sdr => levels.map(|level| {
-                let level = self.black_stretch.of(level.max(0.0));
-                self.knee.of(sdr::oetf(level)).clamp(0.0, 1.0)
-            }),
+            Output::Sdr => levels.map(|level| self.curve.sdr(level).clamp(0.0, 1.0)),
             Output::Hlg | Output::Pq => {
                 let wide = Primaries::Bt709.into(Primaries::Bt2020, levels);
                 let scene = wide.map(|level| {
-                    let level = self.black_stretch.of(level.max(0.0));
+                    let level = self.curve.black_stretch.of(level.max(0.0));
                     (reference_white() * level).min(1.0)
                 });
                 signal_of_scene(scene, output).map(|signal| signal.clamp(0.0, 1.0))

@@ -4,6 +4,8 @@
 //! display of 1000 cd/m2 for HLG) and in % of signal. The tables are from memory of BT.2408;
 //! `tests/signal_levels.rs` holds their columns to each other by the curves of BT.2100.
 
+use super::hlg;
+
 /// HDR reference white, cd/m2: a white card of 100 %, graphics white (BT.2408, 2.1).
 pub const REFERENCE_WHITE_CD_PER_M2: f64 = 203.0;
 /// The same as a signal of HLG.
@@ -43,6 +45,14 @@ pub struct ReferenceLevel {
     pub cd_per_m2: [f64; 2],
     pub pq_percent: [f64; 2],
     pub hlg_percent: [f64; 2],
+}
+
+impl ReferenceLevel {
+    /// Darkest and brightest in stops over reference white, by the curve of HLG.
+    pub fn over_white_stops(&self) -> [f64; 2] {
+        let white = hlg::oetf_inverse(REFERENCE_WHITE_HLG);
+        self.hlg_percent.map(|percent| (hlg::oetf_inverse(percent / 100.0) / white).log2())
+    }
 }
 
 /// BT.2408, table 1 (line-up) and the table of skin and grass, "preliminary" there.

@@ -1,24 +1,24 @@
 //! How one output of a production is made of what a camera gives.
 //!
-//! In: the production, the stops over white that the camera keeps. Out: the signal of a grey of
-//! any level, and how many stops over white are left in it.
+//! In: the production, the curve of the camera, the stops over white that its sensor keeps. Out:
+//! the signal of a grey of any level, and how many stops over white are left in it.
 
 use crate::venue::{Output, Production, SdrFrom};
 
-use super::knee::Knee;
+use super::curve::CameraCurve;
+use super::knee::BlackStretch;
 use super::mapping::{DirectMapping, DownMapping, hdr_to_sdr};
 use super::method_c::MethodC;
-use super::sdr;
 
 /// The way to an output.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Making {
-    /// SDR by the camera's own knee.
-    Sdr(Knee),
+    /// SDR by the camera's own curve.
+    Sdr(CameraCurve),
     /// HLG or PQ.
-    Hdr(Output),
+    Hdr(Output, BlackStretch),
     /// SDR of an HDR signal.
-    SdrOf { hdr: Output, by: DownMapping },
+    SdrOf { hdr: Output, by: DownMapping, black_stretch: BlackStretch },
 }
 
 impl DownMapping {
@@ -34,16 +34,14 @@ impl DownMapping {
 }
 
 impl Making {
-    /// How a production makes one of its outputs from a camera that keeps so many stops over
-    /// white.
-    pub fn of(production: &Production, output: Output, camera_keeps_stops: f64) -> Self {
+    /// How a production makes one of its outputs from a camera of a curve.
+    pub fn of(production: &Production, output: Output, curve: &CameraCurve) -> Self {
+        let black_stretch = curve.black_stretch;
         let from_hdr = production.hdr_for_sdr().zip(DownMapping::named(production.sdr_from));
         match (output, from_hdr) {
-            (Output::Sdr, Some((hdr, by))) => Self::SdrOf { hdr, by },
-            (Output::Sdr, None) => {
-                Self::Sdr(Knee::reaching(Knee::DEFAULT_POINT, camera_keeps_stops, 1.0))
-            }
-            (hdr, _) => Self::Hdr(hdr),
+            (Output::Sdr, Some((hdr, by))) => Self::SdrOf { hdr, by, black_stretch },
+            (Output::Sdr, None) => Self::Sdr(*curve),
+            (hdr, _) => Self::Hdr(hdr, black_stretch),
         }
     }
 
@@ -51,7 +49,7 @@ impl Making {
     pub fn output(&self) -> Output {
         match self {
             Self::Sdr(_) | Self::SdrOf { .. } => Output::Sdr,
-            Self::Hdr(hdr) => *hdr,
+            Self::Hdr(hdr, _) => *hdr,
         }
     }
 
@@ -59,18 +57,20 @@ impl Making {
     /// room that a narrow range has there.
     pub fn of_level(&self, level: f64) -> f64 {
         match self {
-            Self::Sdr(knee) => knee.of(sdr::oetf(level.max(0.0))),
-            Self::Hdr(hdr) => hdr.of_level(level),
-            Self::SdrOf { hdr, by } => hdr_to_sdr([hdr.of_level(level); 3], *hdr, *by)[1],
+            Self::Sdr(curve) => curve.sdr(level),
+            Self::Hdr(hdr, stretch) => hdr.of_level(stretch.of(level)),
+            Self::SdrOf { hdr, by, black_stretch } => {
+                hdr_to_sdr([hdr.of_level(black_stretch.of(level)); 3], *hdr, *by)[1]
+            }
         }
     }
 
-    /// Stops over white with detail in the output, of so many that the camera keeps.
+    /// Stops over white with detail in the output, of so many that the camera itself keeps.
     pub fn keeps_over_stops(&self, camera_keeps_stops: f64) -> f64 {
         match self {
-            Self::Sdr(_) => camera_keeps_stops,
-            Self::Hdr(hdr) => camera_keeps_stops.min(hdr.headroom_stops()),
-            Self::SdrOf { hdr, by: DownMapping::MethodC(_) } => {
+            Self::Sdr(curve) => curve.sdr_keeps_stops,
+            Self::Hdr(hdr, _) => camera_keeps_stops.min(hdr.headroom_stops()),
+            Self::SdrOf { hdr, by: DownMapping::MethodC(_), .. } => {
                 camera_keeps_stops.min(hdr.headroom_stops())
             }
             // what is over reference white is clipped

@@ -18,7 +18,7 @@
 //! | HDR to SDR and back | [`DownMapping`], [`sdr_into_hdr`] | Reports BT.2446, BT.2408 |
 //! | level of a luminance by the iris that is set | [`Sensitivity`] | ISO 2720 |
 //! | white balance | [`WhiteBalance`] | von Kries |
-//! | knee and black stretch | [`Knee`], [`BlackStretch`] | |
+//! | knee, black stretch, gamma | [`Knee`], [`BlackStretch`], [`CameraCurve`] | |
 //! | all of it for one pixel | [`Chain`] | |
 //! | the way to each output of a production | [`Making`] | |
 //! | pictures | [`png`] | PNG, third edition |
@@ -26,6 +26,7 @@
 mod balance;
 mod chain;
 mod codes;
+mod curve;
 mod error;
 mod exposure;
 pub mod hlg;
@@ -42,6 +43,7 @@ pub mod sdr;
 pub use balance::WhiteBalance;
 pub use chain::Chain;
 pub use codes::CodeRange;
+pub use curve::{BT709_GAMMA, CameraCurve};
 pub use error::SignalError;
 pub use exposure::{CHART_LUX, CHART_REFLECTANCE, DB_PER_STOP, IrisSetting, Sensitivity};
 pub use knee::{BlackStretch, Knee};

@@ -29,7 +29,7 @@ mod usual;
 
 pub(crate) use build::{DAY, day_of, nearest, time_of_day};
 pub use candidate::{Candidate, CandidateGround};
-pub use crew::{ExposesFor, Operator, StatedExposure, Subject};
+pub use crew::{ExposesFor, Operator, Skin, Skins, StatedExposure, Subject};
 pub use draft::{Address, Dimension, Draft, DraftError, Unit, VariantError, Variants};
 pub use error::{FileKind, Ink, Mistakes, VenueError};
 pub use hole::{Hole, Shot};

@@ -6,6 +6,7 @@
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use crate::cli::shell::{CompletionsOptions, ManualOptions};
+use crate::jobs::agreement::options::AgreementOptions;
 use crate::jobs::ball::command::BallOptions;
 use crate::jobs::brief::options::BriefOptions;
 use crate::jobs::changed::command::ChangedOptions;
@@ -59,6 +60,11 @@ pub enum Command {
     /// In colour, in the light of each minute: what clips, what is crushed, three settings side
     /// by side, a strip through the match, levels at named places.
     OnAir(Box<OnAirOptions>),
+    /// One page for the director before the match: what to expose for, to tick and sign
+    ///
+    /// Three moments at which a compromise is needed, each with the camera that matters most:
+    /// exposed for the sun, between and for the shade, with what is lost in plain words.
+    Agreement(Box<AgreementOptions>),
     /// Which cameras are hard to cut to each other when, and what to trim
     ///
     /// For every pair that sees a place in common: difference in stops and mired of the same

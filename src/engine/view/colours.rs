@@ -10,6 +10,8 @@
 use crate::light::{Chromaticity, coloured};
 use crate::venue::{Part, Subject};
 
+pub use crate::venue::Skin;
+
 const NEUTRAL: Chromaticity = Chromaticity { x: 0.310_06, y: 0.316_16 };
 const BLUE_SKY: Chromaticity = Chromaticity { x: 0.247, y: 0.251 };
 const FOLIAGE: Chromaticity = Chromaticity { x: 0.337, y: 0.422 };
@@ -18,9 +20,7 @@ const LIGHT_SKIN: Chromaticity = Chromaticity { x: 0.377, y: 0.345 };
 const RED: Chromaticity = Chromaticity { x: 0.539, y: 0.313 };
 const YELLOW: Chromaticity = Chromaticity { x: 0.448, y: 0.470 };
 
-/// Luminous reflectances of the chart's skins, its red and its yellow (the same table).
-const DARK_SKIN_REFLECTS: f64 = 0.101;
-const LIGHT_SKIN_REFLECTS: f64 = 0.358;
+/// Luminous reflectances of the chart's red and yellow (the same table).
 const RED_REFLECTS: f64 = 0.120;
 const YELLOW_REFLECTS: f64 = 0.591;
 /// Paint of lines, between fresh and worn (common practice, no source).
@@ -55,15 +55,6 @@ pub enum Kit {
     Yellow,
 }
 
-/// Skin from dark to light.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Skin {
-    Dark,
-    /// Half way between the two, in stops.
-    Medium,
-    Light,
-}
-
 impl Kit {
     /// Reflectances for X, Y and Z.
     pub fn reflects(self, subject: &Subject) -> [f64; 3] {
@@ -87,17 +78,6 @@ impl Kit {
 }
 
 impl Skin {
-    pub const ALL: [Self; 3] = [Self::Dark, Self::Medium, Self::Light];
-
-    /// Luminous reflectance, 0 to 1.
-    pub fn luminous(self) -> f64 {
-        match self {
-            Self::Dark => DARK_SKIN_REFLECTS,
-            Self::Medium => (DARK_SKIN_REFLECTS * LIGHT_SKIN_REFLECTS).sqrt(),
-            Self::Light => LIGHT_SKIN_REFLECTS,
-        }
-    }
-
     /// Reflectances for X, Y and Z.
     pub fn reflects(self) -> [f64; 3] {
         let between = |a: f64, b: f64| 0.5 * (a + b);
@@ -110,14 +90,5 @@ impl Skin {
             Self::Light => LIGHT_SKIN,
         };
         coloured(colour, self.luminous())
-    }
-
-    /// In words.
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::Dark => "dark skin",
-            Self::Medium => "medium skin",
-            Self::Light => "light skin",
-        }
     }
 }

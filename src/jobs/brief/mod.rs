@@ -9,6 +9,7 @@ pub mod cues;
 pub mod desk;
 #[cfg(feature = "cli")]
 mod eye_pictures;
+pub mod faces;
 mod filters;
 mod known;
 mod lead;

@@ -48,7 +48,7 @@ pub(super) fn outputs<'a>(
     let one = |&output: &Output| {
         let making = |index: usize| {
             let camera = rig_at(index);
-            let making = Making::of(production, output, camera.camera_keeps_stops);
+            let making = Making::of(production, output, &camera.curve);
             (making, camera.for_making(&making))
         };
         let at = |index: usize| Some((views.get(index).copied().flatten()?, making(index)));

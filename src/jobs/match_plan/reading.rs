@@ -220,7 +220,8 @@ impl ReadingWord {
 /// Light on a card that the first camera exposes as its sensitivity is stated for, at 0 dB.
 fn lux_of_iris(venue: &Venue, t: f64, nd_stops: f64) -> Option<f64> {
     let rig = Rig::of(&venue.cameras.first()?.exposure);
-    let stops = 2.0 * (t / rig.t_number_at_2000_lx).log2() + nd_stops - rig.shutter_stops;
+    let stops =
+        2.0 * (t / rig.t_number_at_2000_lx).log2() + nd_stops - rig.shutter_stops + rig.lost_stops;
     Some(CHART_LUX * stops.exp2())
 }
 

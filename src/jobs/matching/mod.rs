@@ -140,8 +140,7 @@ fn gap(
     let (levels_a, levels_b) = (sides(a, &set_a)?, sides(b, &set_b)?);
     let trim = |output: &Output| {
         let signal = |brief: &CameraBrief, level: f64| {
-            let keeps = brief.rig_at(index).camera_keeps_stops;
-            Making::of(production, *output, keeps).of_level(level)
+            Making::of(production, *output, &brief.rig_at(index).curve).of_level(level)
         };
         level_trim(levels_a.map(|l| signal(a, l)), levels_b.map(|l| signal(b, l)))
     };

@@ -11,7 +11,7 @@ use chrono_tz::Tz;
 
 use crate::base::files::{FileName, FileSet};
 use crate::base::slug::unique_slugs;
-use crate::camera::Rig;
+use crate::camera::{SkinLight, SkinVerdict};
 use crate::command::failure::Failure;
 use crate::command::print::{ink, print};
 use crate::command::progress::Progress;
@@ -19,6 +19,7 @@ use crate::engine::view::{LinearPicture, View, ViewLight, ViewScene};
 use crate::engine::{DEFAULT_HOLD_STOPS, Instant, programme};
 use crate::geometry::OverlayScratch;
 use crate::jobs;
+use crate::jobs::brief::report::faces;
 use crate::jobs::match_plan::planning::Ready;
 use crate::jobs::match_plan::{pictured, planning};
 use crate::output;
@@ -31,7 +32,7 @@ use super::expose::{Expose, Set};
 use super::options::{HdrChoice, OnAirOptions};
 use super::picture::{Inset, overlay, side_by_side, strip};
 use super::report::{Shown, csv, json};
-use super::{Framing, between, levels, scene, stamp, view};
+use super::{Framing, between, levels, rig, scene, stamp, view};
 
 /// Minutes where nobody names any, and pictures of a strip.
 const MINUTES: usize = 4;
@@ -133,7 +134,7 @@ pub(crate) fn run(options: &OnAirOptions) -> Result<(), Failure> {
 }
 
 /// Indices of the cameras asked for, all without any.
-fn cameras(venue: &Venue, asked: &[String]) -> Result<Vec<usize>, Failure> {
+pub(crate) fn cameras(venue: &Venue, asked: &[String]) -> Result<Vec<usize>, Failure> {
     if venue.cameras.is_empty() {
         let text = "the venue file names no camera, so there is nothing to look through; \
                     add a [[camera]]";
@@ -161,7 +162,7 @@ impl Job<'_> {
         let post = self.venue.cameras.get(camera)?;
         let seen = moment.instant.cameras.get(camera);
         let balance = self.options.white.unwrap_or(expose);
-        let rig = Rig::of(&post.exposure);
+        let rig = rig(post, self.framing());
         Some(Set::new(expose, balance, seen, &rig, &self.venue.subject, &moment.light))
     }
 
@@ -215,7 +216,8 @@ impl Job<'_> {
         let (view, picture) = self.take(camera, moment, width).ok_or_else(nothing)?;
         let levels =
             levels(self.venue.field.surface.short_name(), &picture, &view.figures, &set, self.hdr);
-        let shown = Shown { camera: self.name(camera).to_owned(), at: moment.at, set, levels };
+        let camera_name = self.name(camera).to_owned();
+        let shown = Shown { camera: camera_name, at: moment.at, set: set.clone(), levels };
         if self.options.strips_only {
             return Ok(shown);
         }
@@ -270,6 +272,21 @@ impl Job<'_> {
     }
 }
 
+/// What the setting makes of the skins that the venue file names; empty without any.
+fn skins(set: &Set) -> String {
+    let words = |light: &SkinLight| {
+        let verdict = faces::verdict_words(light.verdict, light.off_stops);
+        format!("{} in {} {verdict}", light.skin.name(), faces::class_words(light.class))
+    };
+    if set.skins.is_empty() {
+        return String::new();
+    }
+    let off = set.skins.iter().filter(|light| light.verdict != SkinVerdict::Fits);
+    let off: Vec<String> = off.map(words).collect();
+    let all = if off.is_empty() { "all where they belong".to_owned() } else { off.join(", ") };
+    output::text::wrapped("    ", &format!("skins: {all}"))
+}
+
 /// A line for each picture; `surface` is what the ground of play is called.
 fn summary(shown: &[Shown], surface: &str) -> String {
     let [in_sun, in_shade] = ["sun", "shade"].map(|side| format!("{surface} in {side}"));
@@ -289,7 +306,8 @@ fn summary(shown: &[Shown], surface: &str) -> String {
         let places: Vec<String> = places.into_iter().filter_map(stops).collect();
         let time = one.at.format("%H:%M");
         let head = format!("  {time} {}: {}\n", one.camera, one.set.words());
-        head + &output::text::wrapped("    ", &format!("stops from grey: {}", places.join(", ")))
+        let levels = format!("stops from grey: {}", places.join(", "));
+        head + &output::text::wrapped("    ", &levels) + &skins(&one.set)
     };
     shown.iter().map(line).collect()
 }

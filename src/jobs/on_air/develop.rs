@@ -58,17 +58,25 @@ pub fn sdr(picture: &LinearPicture, set: &Set) -> Signals {
     picture.light.par_iter().with_min_len(4096).map(one).collect()
 }
 
+/// Signals of the SDR that is made of the HDR.
+pub fn sdr_of(picture: &LinearPicture, set: &Set, hdr: Hdr) -> Signals {
+    let Hdr { output, sdr_by } = hdr;
+    let one = |values: &[f32; 3]| {
+        set.chain.sdr_of(light(values), output, sdr_by).map(|signal| signal as f32)
+    };
+    picture.light.par_iter().with_min_len(4096).map(one).collect()
+}
+
 impl Developed {
     pub fn new(picture: &LinearPicture, set: &Set, hdr: Hdr) -> Self {
-        let Hdr { output: hdr, sdr_by } = hdr;
-        let pixels = || picture.light.par_iter().with_min_len(4096);
+        let pixels = picture.light.par_iter().with_min_len(4096);
         let small = |signal: [f64; 3]| signal.map(|s| s as f32);
         Self {
             size: picture.size,
             sdr: sdr(picture, set),
-            hdr_signals: pixels().map(|v| small(set.chain.signal(light(v), hdr))).collect(),
-            sdr_of_hdr: pixels().map(|v| small(set.chain.sdr_of(light(v), hdr, sdr_by))).collect(),
-            hdr,
+            hdr_signals: pixels.map(|v| small(set.chain.signal(light(v), hdr.output))).collect(),
+            sdr_of_hdr: sdr_of(picture, set, hdr),
+            hdr: hdr.output,
         }
     }
 }

@@ -1,14 +1,18 @@
 //! How a camera is set for a picture.
 //!
 //! In: what the camera sees at an instant, its rig, what the exposure is for. Out: [`Set`]:
-//! the luminance at white with iris and ND, and the light that is balanced to.
+//! the luminance at white with iris, ND and gain, and the light that is balanced to. A lens that
+//! opens no farther takes gain, and what is then still missing leaves the picture dark.
 
 use crate::base::units::Luminance;
-use crate::camera::{CameraView, Rig, exposure};
+use crate::camera::{CameraView, Rig, SkinLight, exposure, skin_lights, stops_between_t};
 use crate::engine::view::ViewLight;
 use crate::light::{ColourTemperature, Tristimulus};
-use crate::signal::{BlackStretch, Chain, Knee, Output, WhiteBalance};
+use crate::signal::{Chain, Output, WhiteBalance};
 use crate::venue::Subject;
+
+/// Less than this nobody sees, stops.
+const UNSEEN_STOPS: f64 = 0.05;
 
 /// What belongs at white, or what is balanced to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -38,15 +42,22 @@ impl Expose {
 }
 
 /// A camera as it is set.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Set {
     pub expose: Expose,
     pub white: Luminance,
     /// `None` where no light asks for one.
     pub t_number: Option<f64>,
     pub nd_stops: f64,
+    pub gain_db: f64,
+    /// How much darker than wanted, stops: 0 unless the lens is wide open at the highest gain.
+    pub dark_stops: f64,
     /// Colour temperature of the light that is balanced to, K.
     pub balanced_k: Option<f64>,
+    /// What an optical filter makes of that, K; `None` without one.
+    pub behind_filter_k: Option<f64>,
+    /// In every light that the picture shows, of the skins that the venue file names.
+    pub skins: Vec<SkinLight>,
     /// White over the darkest tone with detail, and what the knee keeps over it, stops.
     pub under_white_stops: f64,
     pub knee_stops: f64,
@@ -82,46 +93,72 @@ impl Set {
             Expose::Shade => shade,
             Expose::Between => sun.scaled_to(1.0) + shade.scaled_to(1.0),
         };
-        let (t_number, nd_stops) = iris(rig, white);
+        let set = rig.reach(white, least_nd(rig, white));
+        let dark_stops = set.map_or(0.0, |set| {
+            let wanted = rig.t_for_white(white, set.nd_stops, set.gain_db);
+            wanted.map_or(0.0, |wanted| stops_between_t(wanted, set.t_number).max(0.0))
+        });
+        let dark_stops = if dark_stops < UNSEEN_STOPS { 0.0 } else { dark_stops };
+        let white = Luminance::from_cd_per_m2(white.cd_per_m2() * dark_stops.exp2());
+        let balanced_k = ColourTemperature::of(balanced).map(|t| t.kelvin);
+        let filtered = |k: f64| 1e6 / (1e6 / k + rig.filter_mired);
         Self {
             expose,
             white,
-            t_number,
-            nd_stops,
-            balanced_k: ColourTemperature::of(balanced).map(|t| t.kelvin),
+            t_number: set.map(|set| set.t_number),
+            nd_stops: set.map_or(0.0, |set| set.nd_stops),
+            gain_db: set.map_or(0.0, |set| set.gain_db),
+            dark_stops,
+            balanced_k,
+            behind_filter_k: balanced_k.filter(|_| rig.filter_mired != 0.0).map(filtered),
+            skins: seen.map_or_else(Vec::new, |v| skin_lights(v, rig, subject.skins, white)),
             under_white_stops: rig.under_white_stops,
             knee_stops: rig.knee_stops,
             chain: Chain {
                 white,
                 balance: WhiteBalance::to(balanced),
-                knee: Knee::reaching(Knee::DEFAULT_POINT, rig.knee_stops, 1.0),
-                black_stretch: BlackStretch::OFF,
-                // a sensor holds at least what HLG shows
-                sensor_stops: rig.knee_stops.max(Output::Hlg.headroom_stops()),
+                curve: rig.curve,
+                // where nobody says, a sensor holds at least what HLG shows
+                sensor_stops: rig
+                    .sensor_stops
+                    .unwrap_or_else(|| rig.knee_stops.max(Output::Hlg.headroom_stops())),
             },
         }
     }
 
-    /// Iris and ND.
+    /// Iris, ND and gain, and what is still missing.
     pub fn iris_words(&self) -> String {
         let iris = self.t_number.map_or_else(String::new, |t| format!("T{t:.1}, "));
-        match self.nd_stops > 0.0 {
-            true => format!("{iris}ND {:.0} stops", self.nd_stops),
-            false => format!("{iris}no ND"),
-        }
+        let nd = match self.nd_stops > 0.0 {
+            true => format!("ND {:.0} stops", self.nd_stops),
+            false => "no ND".to_owned(),
+        };
+        let gain = match self.gain_db != 0.0 {
+            true => format!(", {:+.0} dB", self.gain_db),
+            false => String::new(),
+        };
+        let dark = match self.dark_stops > 0.0 {
+            true => format!(", wide open and {:.1} stops dark", self.dark_stops),
+            false => String::new(),
+        };
+        iris + &nd + &gain + &dark
     }
 
     /// Iris, ND and balance in a line.
     pub fn words(&self) -> String {
-        let balanced = self
-            .balanced_k
-            .map_or_else(String::new, |k| format!(", white at {:.0} K", (k / 50.0).round() * 50.0));
-        self.iris_words() + &balanced
+        let round = |k: f64| (k / 50.0).round() * 50.0;
+        let balanced =
+            self.balanced_k.map_or_else(String::new, |k| format!(", white at {:.0} K", round(k)));
+        let behind = self
+            .behind_filter_k
+            .map_or_else(String::new, |k| format!(" ({:.0} K behind the filter)", round(k)));
+        self.iris_words() + &balanced + &behind
     }
 }
 
-/// The least ND that lets the iris work where the lens likes it, or as near as the wheel goes.
-fn iris(rig: &Rig, white: Luminance) -> (Option<f64>, f64) {
+/// The least ND that lets the iris work where the lens likes it, or as near as the wheel goes,
+/// stops.
+fn least_nd(rig: &Rig, white: Luminance) -> f64 {
     let off = |nd: f64| {
         let t = rig.t_for_white(white, nd, 0.0)?;
         let (low, high) = rig.prefers_t;
@@ -129,6 +166,5 @@ fn iris(rig: &Rig, white: Luminance) -> (Option<f64>, f64) {
     };
     let all = rig.nd_stops.iter().filter_map(|nd| Some((*nd, off(*nd)?)));
     let best = all.min_by(|a, b| a.1.total_cmp(&b.1));
-    let nd = best.map_or(0.0, |(nd, _)| nd);
-    (rig.t_for_white(white, nd, 0.0), nd)
+    best.map_or(0.0, |(nd, _)| nd)
 }

@@ -20,7 +20,7 @@ pub mod report;
 use chrono::DateTime;
 use chrono_tz::Tz;
 
-use crate::camera::{Pinhole, sweep};
+use crate::camera::{Pinhole, Rig, sweep};
 use crate::engine::Prepared;
 use crate::engine::view::{View, ViewLight, ViewScene, lined_up};
 use crate::light::{Air, Sky};
@@ -62,8 +62,23 @@ pub fn view(post: &CameraPost, framing: Framing, width: usize) -> View {
     View { eye, size: [width, height], figures: lined_up(&eye) }
 }
 
-/// A venue ready for pictures of what stands at a time: what nodes on faces are tried with is the light of three times
-/// of the day, in the middle of the morning, at noon by the sun and in the afternoon.
+/// How a camera exposes at a framing: a lens that loses light at its long end has what is left
+/// of it there.
+pub fn rig(post: &CameraPost, framing: Framing) -> Rig {
+    let rig = Rig::of(&post.exposure);
+    let half = |fov_deg: f64| (0.5 * fov_deg.to_radians()).tan();
+    match post.exposure.focal_mm {
+        Some(focal_mm) => {
+            let fov_deg = framing.zoom_deg.unwrap_or(post.horizontal_fov_deg);
+            rig.zoomed_to(focal_mm * half(post.horizontal_fov_deg) / half(fov_deg))
+        }
+        None => rig,
+    }
+}
+
+/// A venue ready for pictures of what stands at a time: what nodes on faces are tried with is
+/// the light of three times of the day, in the middle of the morning, at noon by the sun and in
+/// the afternoon.
 pub fn scene(prepared: &Prepared<'_>, at: DateTime<Tz>, sky: Sky, air: &Air) -> ViewScene {
     let prepared = prepared.at(at);
     let hours = |h: i64| at + chrono::TimeDelta::hours(h);
@@ -82,7 +97,7 @@ fn stamp(at: DateTime<Tz>) -> String {
 
 /// A minute of a span, by the share of it that lies before.
 #[cfg(feature = "cli")]
-fn between(a: DateTime<Tz>, b: DateTime<Tz>, share: f64) -> DateTime<Tz> {
+pub(crate) fn between(a: DateTime<Tz>, b: DateTime<Tz>, share: f64) -> DateTime<Tz> {
     let seconds = (b - a).num_seconds();
     let whole = (share * seconds as f64 / 60.0).round() as i64;
     a + chrono::TimeDelta::minutes(whole)

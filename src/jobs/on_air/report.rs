@@ -8,6 +8,8 @@ use serde::Serialize;
 
 use super::expose::Set;
 use super::levels::NamedLevel;
+use crate::camera::SkinLight;
+use crate::jobs::brief::report::faces;
 use crate::output::csv::CsvError;
 use crate::output::json::JsonError;
 use crate::output::table::{self, Column, ColumnDoc, docs, number, text};
@@ -58,7 +60,49 @@ pub struct PictureOut {
     pub nd_stops: f64,
     /// Colour temperature of the light that is balanced to; null where it has none.
     pub white_balance_k: Option<f64>,
+    /// Not there at 0 dB.
+    #[serde(default, skip_serializing_if = "is_none")]
+    pub gain_db: f64,
+    /// How much darker than wanted, wide open at the highest gain; not there where it is not.
+    #[serde(default, skip_serializing_if = "is_none")]
+    pub dark_stops: f64,
+    /// What an optical filter makes of the light that is balanced to; not there without one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub behind_filter_k: Option<f64>,
     pub levels: Vec<LevelOut>,
+    /// Of the skins that the venue file names, in every light that the camera's cover shows.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub skins: Vec<SkinLightOut>,
+}
+
+/// One skin in one light.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct SkinLightOut {
+    pub skin: &'static str,
+    pub reflectance: f64,
+    /// "the sun", "dimmed light" or "shade".
+    pub light: &'static str,
+    /// Over reference white, negative under it.
+    pub over_white_stops: f64,
+    /// Outside of the levels of Report ITU-R BT.2408, negative under them, 0 within.
+    pub off_stops: f64,
+    /// "fits", "too_bright", "too_dark", "clips" or "lost".
+    pub verdict: &'static str,
+}
+
+fn skin(of: &SkinLight) -> SkinLightOut {
+    SkinLightOut {
+        skin: of.skin.name(),
+        reflectance: rounded(of.skin.luminous(), 3),
+        light: faces::class_words(of.class),
+        over_white_stops: rounded(of.over_white_stops, 2),
+        off_stops: rounded(of.off_stops, 2),
+        verdict: faces::verdict_key(of.verdict),
+    }
+}
+
+fn is_none(value: &f64) -> bool {
+    *value == 0.0
 }
 
 /// One place of a picture.
@@ -130,7 +174,11 @@ pub fn json(venue: &Venue, hdr: Output, shown: &[Shown]) -> Result<Vec<u8>, Json
         t_number: one.set.t_number.map(|t| rounded(t, 2)),
         nd_stops: one.set.nd_stops,
         white_balance_k: one.set.balanced_k.map(|k| rounded(k, 0)),
+        gain_db: one.set.gain_db,
+        dark_stops: rounded(one.set.dark_stops, 2),
+        behind_filter_k: one.set.behind_filter_k.map(|k| rounded(k, 0)),
         levels: one.levels.iter().map(level).collect(),
+        skins: one.set.skins.iter().map(skin).collect(),
     };
     let file = OnAirFile {
         format: FORMAT,

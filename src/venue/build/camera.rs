@@ -12,10 +12,8 @@ use crate::venue::problem::Problems;
 
 use super::crew::exposure;
 use super::field::Ground;
+use super::lens::{at_focal_length, check_zoom, field_of_view};
 use super::nearest;
-
-/// Image width of the 2/3 inch format, mm (common practice, no source).
-const TWO_THIRDS_INCH_MM: f64 = 9.6;
 
 pub(super) fn cameras(
     file: &VenueFile,
@@ -28,7 +26,8 @@ pub(super) fn cameras(
     for (i, table) in file.camera.iter().enumerate() {
         let key = format!("camera[{i}]");
         let at = position(table, file, ground, &key, problems);
-        let lens = field_of_view(table, &key, problems);
+        let exposure = exposure(file, table.exposure.as_ref(), &key, problems);
+        let lens = field_of_view(table, &exposure, &key, problems);
         let aims = aims(table, ground, zones, &key, problems);
         let (Some(at), Some(horizontal_fov_deg), Some(aims)) = (at, lens, aims) else { continue };
         if let Some(name) = inside_of(at, occluders) {
@@ -42,7 +41,8 @@ pub(super) fn cameras(
         let name = table.name.trim().to_owned();
         let floodlight = floodlight(table, file, &key, problems);
         let aspect = table.aspect;
-        let exposure = exposure(file, table.exposure.as_ref(), &key, problems);
+        let exposure = at_focal_length(exposure, table, horizontal_fov_deg);
+        check_zoom(&exposure, &key, problems);
         let sway = sway(table);
         posts.push(CameraPost {
             name,
@@ -177,46 +177,6 @@ fn on_gantry(
     }
     let share = if length > 0.0 { offset / length } else { 0.0 };
     Some(from.lerp(to, share).to_array())
-}
-
-pub(super) fn field_of_view(
-    table: &CameraTable,
-    key: &str,
-    problems: &mut Problems,
-) -> Option<f64> {
-    match (table.horizontal_fov_deg, table.focal_length_mm) {
-        (Some(degrees), None) => {
-            if table.image_width_mm.is_some() {
-                problems.add(
-                    format!("{key}.image_width_mm"),
-                    "an image width beside a field of view",
-                    "focal_length_mm with image_width_mm, or horizontal_fov_deg alone",
-                );
-            }
-            Some(degrees)
-        }
-        // pinhole: half the image over the focal length
-        (None, Some(focal_mm)) => {
-            let width_mm = table.image_width_mm.unwrap_or(TWO_THIRDS_INCH_MM);
-            Some(2.0 * (width_mm / (2.0 * focal_mm)).atan().to_degrees())
-        }
-        (Some(_), Some(_)) => {
-            problems.add(
-                format!("{key}.focal_length_mm"),
-                "both a focal length and a field of view",
-                "one of the two",
-            );
-            None
-        }
-        (None, None) => {
-            problems.add(
-                format!("{key}.horizontal_fov_deg"),
-                "a camera without a lens",
-                "horizontal_fov_deg, or focal_length_mm with image_width_mm",
-            );
-            None
-        }
-    }
 }
 
 /// Marks and zones by name, then points; the centre of play when nothing is

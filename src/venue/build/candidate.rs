@@ -11,9 +11,10 @@ use crate::venue::model::{CameraPost, Zone};
 use crate::venue::occluder::Occluder;
 use crate::venue::problem::{Problems, counted};
 
-use super::camera::{aims, field_of_view, gantry, inside_of, sway};
+use super::camera::{aims, gantry, inside_of, sway};
 use super::crew::exposure;
 use super::field::Ground;
+use super::lens::{at_focal_length, field_of_view};
 use super::nearest;
 
 /// More places than this in a file are refused.
@@ -52,9 +53,10 @@ fn candidate(
     let replaced = replaced(site, table, key, problems)?;
     let look = look(table, replaced.map(|(_, camera)| camera));
     let aims = aims(&look, site.ground, site.zones, key, problems);
+    let exposure = exposure(site.file, look.exposure.as_ref(), key, problems);
     let lens = match table.shows_m {
         Some(width_m) => shows(table, width_m, key, problems),
-        None => field_of_view(&look, key, problems).map(Lens::Angle),
+        None => field_of_view(&look, &exposure, key, problems).map(Lens::Angle),
     };
     let (ground, places) = places(site, table, key, problems)?;
     let (aims, lens) = (aims?, lens?);
@@ -78,7 +80,6 @@ fn candidate(
         );
         return None;
     }
-    let exposure = exposure(site.file, look.exposure.as_ref(), key, problems);
     let post = |(i, &at): (usize, &DVec3)| CameraPost {
         name: match kept.len() {
             1 => table.name.trim().to_owned(),
@@ -89,7 +90,7 @@ fn candidate(
         horizontal_fov_deg: lens.at(at, &aims),
         aspect: look.aspect,
         floodlight: look.floodlight_lx.map(Lux::from_lux),
-        exposure: exposure.clone(),
+        exposure: at_focal_length(exposure.clone(), &look, lens.at(at, &aims)),
         sway: sway(&look),
     };
     Some(Candidate {

@@ -1,13 +1,13 @@
 //! Exposure of each camera, and who rides it.
 
-use super::nearest;
+use super::{lens, nearest};
 use crate::venue::crew::{Operator, StatedExposure};
 use crate::venue::file::{OperatorTable, VenueFile};
 use crate::venue::model::CameraPost;
 use crate::venue::problem::{Problems, counted};
 
 /// Most places of a wheel or steps of gain that a file may state.
-const MAX_STEPS: usize = 24;
+pub(super) const MAX_STEPS: usize = 24;
 
 /// What a camera's own table says, and `[exposure]` where it says nothing.
 pub(super) fn exposure(
@@ -16,17 +16,24 @@ pub(super) fn exposure(
     key: &str,
     problems: &mut Problems,
 ) -> StatedExposure {
-    if let Some(own) = own {
-        check(own, &format!("{key}.exposure"), problems);
-    }
-    let own = own.cloned().unwrap_or_default();
-    file.exposure.as_ref().map_or_else(|| own.clone(), |shared| own.clone().or(shared))
+    let Some(own) = own else { return file.exposure.clone().unwrap_or_default() };
+    let key = format!("{key}.exposure");
+    check(own, &key, problems);
+    let both = match &file.exposure {
+        Some(shared) => own.clone().or(shared),
+        None => own.clone(),
+    };
+    lens::check_whole(&both, &key, problems);
+    both
 }
 
-/// Notes what is wrong in the exposure that all cameras share.
+/// Notes what is wrong in the exposure that all cameras share, and what it lacks where it is
+/// all that is said of a camera.
 pub(super) fn check_shared(file: &VenueFile, problems: &mut Problems) {
-    if let Some(shared) = &file.exposure {
-        check(shared, "exposure", problems);
+    let Some(shared) = &file.exposure else { return };
+    check(shared, "exposure", problems);
+    if file.camera.iter().any(|camera| camera.exposure.is_none()) {
+        lens::check_whole(shared, "exposure", problems);
     }
 }
 
@@ -64,6 +71,7 @@ fn check(exposure: &StatedExposure, key: &str, problems: &mut Problems) {
     };
     steps("nd_stops", &exposure.nd_stops, 0.0, 12.0, "stops");
     steps("gain_db", &exposure.gain_db, -12.0, 48.0, "dB");
+    lens::check_alone(exposure, key, problems);
 }
 
 /// Numbers as the file states them: `[0, 2, 4]`.

@@ -15,6 +15,7 @@ mod extras;
 mod field;
 mod grandstand;
 mod hole;
+mod lens;
 mod mesh;
 mod moving;
 mod production;

@@ -4,7 +4,7 @@ use chrono::{DateTime, TimeDelta};
 use chrono_tz::Tz;
 
 use crate::base::units::Stops;
-use crate::camera::{CameraView, Verdict};
+use crate::camera::{CameraView, ShortOfLight, Verdict};
 use crate::jobs::brief::BriefSettings;
 use crate::jobs::match_plan::dusk::{BalanceMove, Dusk, Leader};
 use crate::jobs::match_plan::facts::Target;
@@ -22,6 +22,7 @@ pub(super) fn cues(ground: &Ground<'_>, settings: &BriefSettings) -> Vec<Cue> {
     let causes = Causes::new(ground);
     for camera in 0..ground.cameras.len() {
         cues.extend(verdicts(ground, &causes, camera));
+        cues.extend(short_of_light(ground, camera));
         for level in &settings.tell_splits {
             cues.extend(splits(ground, camera, *level));
         }
@@ -81,6 +82,32 @@ fn verdicts(ground: &Ground<'_>, causes: &Causes<'_>, camera: usize) -> Vec<Cue>
             let sure = causes.of_verdict(camera, index, (old, new));
             let what = What::new(CueKind::Verdict, Urgency::Act, what);
             cues.push(ground.cue(*at, what, vec![camera], sure));
+        }
+    }
+    cues
+}
+
+/// A lens that loses light at its long end begins to have too little there, or has enough
+/// again.
+fn short_of_light(ground: &Ground<'_>, camera: usize) -> Vec<Cue> {
+    let Some(brief) = ground.cameras.get(camera) else { return Vec::new() };
+    let spans = play::spans(ground.plan);
+    let state = |index: usize| {
+        let known = brief.exposures.get(index).is_some_and(Option::is_some);
+        known.then(|| match brief.short_of_light(&spans, index) {
+            None => "lens has light enough at every focal length",
+            Some(ShortOfLight::From { .. }) => "lens runs out of light at the long end",
+            Some(ShortOfLight::Everywhere { .. }) => "lens runs out of light at both ends",
+        })
+    };
+    let mut held: Option<&str> = None;
+    let mut cues = Vec::new();
+    for (index, at) in ground.times.iter().enumerate() {
+        let Some(new) = state(index) else { continue };
+        if held.replace(new).is_some_and(|old| old != new) {
+            let what = format!("{}: {new}", ground.name(camera));
+            let what = What::new(CueKind::Verdict, Urgency::Act, what);
+            cues.push(ground.cue(*at, what, vec![camera], Sure::Step(ground.step_s)));
         }
     }
     cues

@@ -16,6 +16,7 @@ use crate::jobs::match_plan::play::PlaySpan;
 use crate::output::air::AirOut;
 use crate::output::words::local_time;
 
+use super::faces::{ShortOut, SkinOut, short_outs, skin_outs};
 use super::outputs::{OutputOut, ProductionOut, output_outs};
 use super::words::{DimmedSpan, cue_key, during_key, uncertain_s, urgency_key};
 use super::{BriefReportError, Report};
@@ -75,6 +76,12 @@ pub struct CameraOut {
     /// production.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub outputs: Vec<OutputOut>,
+    /// When a lens that loses light at its long end has too little for one iris for both sides.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub short_of_light: Vec<ShortOut>,
+    /// Skins that are not where they belong while play runs, where the venue file names any.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub skins: Vec<SkinOut>,
 }
 
 /// ND and gain of a run of play.
@@ -228,6 +235,8 @@ fn camera(told: &Report<'_>, brief: &CameraBrief) -> CameraOut {
         assumed: brief.rig.assumed.clone(),
         settings: brief.settings.iter().zip(&told.brief.spans).map(setting).collect(),
         outputs: output_outs(told, brief),
+        short_of_light: short_outs(told, brief),
+        skins: skin_outs(told, brief),
     }
 }
 

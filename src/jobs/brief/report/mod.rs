@@ -10,6 +10,7 @@ pub mod calendar;
 pub mod data;
 pub(crate) mod desk_words;
 mod eye;
+pub(crate) mod faces;
 mod outputs;
 pub mod page;
 #[cfg(feature = "pdf")]

@@ -22,7 +22,7 @@ use super::words::{
     lens_words, lit_words, moving_words, runs, setting_words, sure_words, usual_lead_s,
     verdict_words,
 };
-use super::{BriefReportError, Report, desk_words, outputs};
+use super::{BriefReportError, Report, desk_words, faces, outputs};
 
 const PAGE: &str = include_str!("paper/page.html");
 const STYLE: &str = include_str!("paper/style.css");
@@ -76,7 +76,8 @@ pub(super) struct CameraRow {
     /// One for each run of play.
     pub settings: Vec<SettingRow>,
     pub verdicts: Vec<String>,
-    /// What the outputs do where there are several.
+    /// What the outputs do where there are several, light that the lens lacks, skins that are
+    /// not where they belong.
     pub outputs: Vec<String>,
     pub sun: Vec<String>,
 }
@@ -207,7 +208,12 @@ fn camera_row(told: &Report<'_>, brief: &CameraBrief) -> CameraRow {
         operator: operator.map_or_else(String::new, |o| o.name.clone()),
         settings: spans.map(|(span, setting)| setting_row(told, brief, span, setting)).collect(),
         verdicts: verdicts(told, brief),
-        outputs: outputs::lines(told, brief),
+        outputs: [
+            outputs::lines(told, brief),
+            faces::light_lines(told, brief),
+            faces::skin_lines(told, brief),
+        ]
+        .concat(),
         sun: sun(told, brief),
     }
 }

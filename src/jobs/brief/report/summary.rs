@@ -10,7 +10,7 @@ use crate::jobs::match_plan::play::PlaySpan;
 use crate::output::text::{Ink, cautions, fit, wrapped};
 
 use super::words::{DimmedSpan, clock, heading, iris_of, key_actions, setting_words, sure_words};
-use super::{Report, desk_words, outputs};
+use super::{Report, desk_words, faces, outputs};
 
 /// Key actions that are listed; the files hold all cues.
 const MAX_ACTIONS: usize = 16;
@@ -22,6 +22,8 @@ pub fn text(told: &Report<'_>, ink: Ink) -> String {
         settings(told, ink),
     ];
     parts.extend(outputs::production_words(told).map(|words| made(told, &words, ink)));
+    parts.extend(section(told, "Light that lenses lack", &faces::light_lines, ink));
+    parts.extend(section(told, "Skins", &faces::skin_lines, ink));
     parts.extend(told.forecast.map(|day| expectation("Forecast", told.venue, day, ink)));
     parts.extend([cues(told, ink), desk(told, ink), cautions(ink)]);
     parts.join("\n")
@@ -49,10 +51,24 @@ fn settings(told: &Report<'_>, ink: Ink) -> String {
 
 /// What is made, and where outputs part.
 fn made(told: &Report<'_>, words: &str, ink: Ink) -> String {
-    let mut text = format!("{}\n{}", ink.heading("Outputs"), wrapped("  ", words));
+    let by_camera = by_camera(told, &outputs::lines);
+    format!("{}\n{}{by_camera}", ink.heading("Outputs"), wrapped("  ", words))
+}
+
+type Lines<'a> = &'a dyn Fn(&Report<'_>, &CameraBrief) -> Vec<String>;
+
+/// `None` where no camera has a line.
+fn section(told: &Report<'_>, title: &str, lines: Lines<'_>, ink: Ink) -> Option<String> {
+    let by_camera = by_camera(told, lines);
+    (!by_camera.is_empty()).then(|| format!("{}\n{by_camera}", ink.heading(title)))
+}
+
+/// What there is to say of each camera.
+fn by_camera(told: &Report<'_>, lines: Lines<'_>) -> String {
+    let mut text = String::new();
     for brief in &told.brief.cameras {
         let name = told.venue.cameras.get(brief.camera).map_or("", |c| c.name.as_str());
-        let lines = outputs::lines(told, brief);
+        let lines = lines(told, brief);
         if !lines.is_empty() {
             text += &wrapped("  ", &format!("{name}: {}", lines.join("; ")));
         }

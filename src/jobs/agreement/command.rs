@@ -1,0 +1,265 @@
+//! `quarterstop agreement`: one page to sign before the match.
+//!
+//! In: a venue file and options. Out: `agreement.html`, and a summary on stdout.
+
+use chrono::{DateTime, NaiveDate, NaiveTime};
+use chrono_tz::Tz;
+
+use crate::base::files::{FileName, FileSet};
+use crate::camera::{Exposure, SidesInCover};
+use crate::command::failure::Failure;
+use crate::command::print::{ink, print, warn};
+use crate::command::progress::Progress;
+use crate::engine::view::{LinearPicture, ViewLight, ViewScene};
+use crate::engine::{DEFAULT_HOLD_STOPS, Instant, MatchPlan, Prepared};
+use crate::jobs::brief::{Brief, BriefSettings};
+use crate::jobs::match_plan::planning::Ready;
+use crate::jobs::match_plan::{pictured, planning};
+use crate::jobs::matching::matched_pairs;
+use crate::jobs::on_air::develop::{Hdr, sdr, sdr_of};
+use crate::jobs::on_air::{Expose, Framing, Set, between, rig, scene, view, zones};
+use crate::output::draw::DrawError;
+use crate::signal::{DownMapping, Output, png};
+use crate::venue::{Skins, Subject, Venue};
+use crate::{jobs, output};
+
+use super::options::AgreementOptions;
+use super::page::{MomentPart, SettingPart, Sheet, html, inline};
+use super::{MOMENTS, Moment, Plans, Reason, words};
+
+/// Width of a picture, pixels: 200 to the inch on a third of A4.
+const WIDTH_PX: usize = 480;
+/// Other cameras that are named at a moment.
+const MAX_OTHERS: usize = 4;
+
+/// Runs the command.
+///
+/// # Errors
+/// [`Failure`]; no file is written or replaced then, unless the last renames themselves fail.
+pub(crate) fn run(options: &AgreementOptions) -> Result<(), Failure> {
+    let Ready { venue, date, mut settings } = planning::ready(&options.plan, DEFAULT_HOLD_STOPS)?;
+    planning::refuse_polar_night(&venue, date)?;
+    let cameras = jobs::on_air::command::cameras(&venue, &options.camera)?;
+    if options.minutes.len() > MOMENTS {
+        let text = format!("--minute names more than {MOMENTS}: a sheet has room for {MOMENTS}");
+        return Err(Failure::Input(text.into()));
+    }
+    let when = &options.plan.when;
+    let resolve = |date: NaiveDate, time: NaiveTime| {
+        planning::resolve(venue.place.zone, date, time, when.repeated)
+    };
+    let asked = pictured::times(&options.minutes, &settings.window, resolve)?;
+    let folder = planning::folder(when, &settings.window, "-agreement");
+    let window = (&settings.window, when.repeated);
+    settings.air = options.readings.over(settings.air, &venue, window, None)?;
+    let mut set = FileSet::open(&folder, &jobs::check::command::inputs(&when.venue, &venue))?;
+
+    let progress = Progress::of("sun, shadow and splits");
+    let prepared = planning::prepare(&venue, date);
+    let (sky, air) = (settings.sky, settings.air);
+    let middle = between(settings.window.start, settings.window.until, 0.5);
+    let plan = planning::plan(&prepared, settings, |done, all| progress.report(done, all))?;
+    drop(progress);
+    warn(planning::sunless(&plan));
+    let brief = jobs::brief::command::brief(&prepared, &plan, &BriefSettings::default())?;
+    let pairs = matched_pairs(&venue, &plan, &brief);
+    let plans = Plans { plan: &plan, brief: &brief, pairs: &pairs, cameras: &cameras };
+    let moments = match asked.is_empty() {
+        true => plans.moments(),
+        false => named(&plans, &asked),
+    };
+    let progress = Progress::of("pictures");
+    let job = Job {
+        venue: &venue,
+        prepared: &prepared,
+        scene: scene(&prepared, middle, sky, &air),
+        hdr: Hdr::of(venue.production.as_ref(), None),
+        plan: &plan,
+        brief: &brief,
+    };
+    let parts = moments.iter().filter_map(|moment| job.part(moment).transpose());
+    let sheet = Sheet {
+        title: venue.title.clone(),
+        heading: heading(&venue, &plan),
+        note: job.note(),
+        moments: parts.collect::<Result<_, _>>()?,
+    };
+    drop(progress);
+    let page = html(&sheet).map_err(Failure::internal)?;
+    set.stage(FileName::new("agreement", "html"), page.as_bytes())?;
+    let names = set.commit()?;
+    let ink = ink();
+    let mut text =
+        output::text::titled(&venue.title, &date.format("%A %-d %B %Y").to_string(), ink);
+    text += &summary(&sheet);
+    let cautions = output::text::cautions(ink);
+    print(&format!("{text}\n{cautions}\n{}", output::text::files(&folder, &names, ink)))
+}
+
+/// The minutes that were asked for, each with its camera.
+fn named(plans: &Plans<'_>, asked: &[DateTime<Tz>]) -> Vec<Moment> {
+    let one = |at: &DateTime<Tz>| {
+        let last = plans.plan.instants.len().checked_sub(1)?;
+        let index = plans.plan.instants.partition_point(|i| i.at < *at).min(last);
+        Some(Moment { reason: Reason::Asked, index, camera: plans.camera_at(index)? })
+    };
+    let mut moments: Vec<Moment> = asked.iter().filter_map(one).collect();
+    moments.sort_by_key(|moment| moment.index);
+    moments
+}
+
+fn heading(venue: &Venue, plan: &MatchPlan) -> String {
+    let stones: Vec<String> = plan
+        .milestones
+        .iter()
+        .map(|stone| format!("{} {}", stone.name, stone.at.format("%H:%M")))
+        .collect();
+    let date = plan.instants.first().map(|i| i.at.format("%A %-d %B %Y").to_string());
+    let date = date.unwrap_or_default();
+    format!("{date}, {}, {}: {}", venue.place.zone, plan.sky, stones.join(", "))
+}
+
+/// What all moments have in common.
+struct Job<'a> {
+    venue: &'a Venue,
+    prepared: &'a Prepared<'a>,
+    scene: ViewScene,
+    hdr: Hdr,
+    plan: &'a MatchPlan,
+    brief: &'a Brief,
+}
+
+impl Job<'_> {
+    fn name(&self, camera: usize) -> String {
+        self.venue.cameras.get(camera).map_or_else(String::new, |post| post.name.clone())
+    }
+
+    /// How SDR is made where the production makes it of HDR; `None` by the camera.
+    fn sdr_by(&self) -> Option<DownMapping> {
+        let production = self.venue.production.as_ref()?;
+        production.hdr_for_sdr()?;
+        DownMapping::named(production.sdr_from)
+    }
+
+    /// Outputs whose losses are counted.
+    fn outputs(&self) -> Vec<Output> {
+        let made = self.venue.production.as_ref().map(|p| p.makes.clone());
+        made.unwrap_or_else(|| vec![Output::Sdr])
+    }
+
+    fn note(&self) -> String {
+        let sdr = match self.sdr_by() {
+            Some(_) => "as SDR made of the HDR",
+            None => "in SDR",
+        };
+        format!(
+            "Worked out beforehand, {sdr}, white balance following the setting. The players stand \
+             where the camera looks: white, black, red and yellow kit, skin from dark to light. \
+             Tick one for each moment."
+        )
+    }
+
+    fn exposure(&self, camera: usize, index: usize) -> Option<Exposure> {
+        let brief = self.brief.cameras.iter().find(|brief| brief.camera == camera)?;
+        brief.exposures.get(index).copied().flatten()
+    }
+
+    /// A moment in words and pictures; `None` for one that is not in the plan.
+    fn part(&self, moment: &Moment) -> Result<Option<MomentPart>, Failure> {
+        let instant = self.plan.instants.get(moment.index);
+        let post = self.venue.cameras.get(moment.camera);
+        let (Some(instant), Some(post)) = (instant, post) else { return Ok(None) };
+        let light = self.prepared.view_light(instant.at, self.plan.sky, &self.plan.air);
+        let shown = view(post, Framing::default(), WIDTH_PX);
+        let picture = self.scene.picture(&light, &shown);
+        let setting = |expose: &Expose| self.setting((moment, instant), *expose, &light, &picture);
+        let settings = Expose::ALL.iter().map(setting).collect::<Result<_, _>>()?;
+        Ok(Some(MomentPart {
+            time: instant.at.format("%H:%M").to_string(),
+            camera: self.name(moment.camera),
+            reason: words::reason(moment.reason, |camera| self.name(camera)),
+            state: self.state(moment),
+            others: self.others(moment),
+            settings,
+        }))
+    }
+
+    fn setting(
+        &self,
+        (moment, instant): (&Moment, &Instant),
+        expose: Expose,
+        light: &ViewLight,
+        picture: &LinearPicture,
+    ) -> Result<SettingPart, Failure> {
+        let nothing = || Failure::Input("there is no such camera".into());
+        let post = self.venue.cameras.get(moment.camera).ok_or_else(nothing)?;
+        let seen = instant.cameras.get(moment.camera);
+        let subject = Subject { skins: Skins::ALL, ..self.venue.subject };
+        let rig = rig(post, Framing::default());
+        let set = Set::new(expose, expose, seen, &rig, &subject, light);
+        let signals = match self.sdr_by() {
+            Some(_) => sdr_of(picture, &set, self.hdr),
+            None => sdr(picture, &set),
+        };
+        let size = (picture.size[0] as u32, picture.size[1] as u32);
+        let png = png::write(size, &signals, Output::Sdr);
+        let png = png.map_err(|e| Failure::picture(DrawError::of(e)))?;
+        let outputs = self.outputs().into_iter();
+        let outputs: Vec<_> = outputs.map(|of| (of, zones(picture, &set, of))).collect();
+        Ok(SettingPart {
+            name: expose.words().to_owned(),
+            set: set.words(),
+            lost: words::lost(&set, &outputs),
+            png: inline(&png),
+            size: picture.size,
+        })
+    }
+
+    /// How far apart sun and shade are, and what the brief says.
+    fn state(&self, moment: &Moment) -> String {
+        let Some(exposure) = self.exposure(moment.camera, moment.index) else {
+            return "Sees nothing of the field.".to_owned();
+        };
+        let advice = words::advice(exposure.verdict);
+        match (exposure.sides, exposure.ride) {
+            (SidesInCover::Both, Some(apart)) => {
+                format!("Sun and shade {:.1} stops apart: {advice}.", apart.stops().abs())
+            }
+            (SidesInCover::Only(_), Some(_)) => "Only one of sun and shade in shot.".to_owned(),
+            _ => "No direct sun: one kind of light.".to_owned(),
+        }
+    }
+
+    /// Other cameras that need a hand, the most demanding first.
+    fn others(&self, moment: &Moment) -> String {
+        use crate::camera::Verdict;
+        let verdict = |camera: usize| Some(self.exposure(camera, moment.index)?.verdict);
+        let all = (0..self.venue.cameras.len()).filter(|camera| *camera != moment.camera);
+        let mut others: Vec<(Verdict, String)> = all
+            .filter_map(|camera| Some((verdict(camera)?, self.name(camera))))
+            .filter(|(verdict, _)| *verdict != Verdict::Hold)
+            .collect();
+        others.sort_by_key(|(verdict, _)| std::cmp::Reverse(*verdict));
+        let more = others.len().saturating_sub(MAX_OTHERS);
+        let one =
+            |(verdict, name): &(Verdict, String)| format!("{name}: {}", words::advice(*verdict));
+        let mut named: Vec<String> = others.iter().take(MAX_OTHERS).map(one).collect();
+        if more > 0 {
+            named.push(format!("{more} more in the brief"));
+        }
+        if named.is_empty() { String::new() } else { format!("Also {}.", named.join("; ")) }
+    }
+}
+
+/// The sheet in a terminal.
+fn summary(sheet: &Sheet) -> String {
+    let moment = |part: &MomentPart| {
+        let head = format!("  {} {}: {}\n", part.time, part.camera, part.reason);
+        let lines = part.settings.iter().map(|setting| {
+            let words = format!("{} ({}): {}", setting.name, setting.set, setting.lost.join(" "));
+            output::text::wrapped("    ", &words)
+        });
+        head + &lines.collect::<String>()
+    };
+    sheet.moments.iter().map(moment).collect()
+}

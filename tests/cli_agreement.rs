@@ -1,0 +1,85 @@
+//! `quarterstop agreement`: three moments, nothing that it needs from outside.
+
+use std::fs;
+use std::path::Path;
+
+use assert_cmd::Command;
+use base64::Engine as _;
+
+fn quarterstop() -> Command {
+    Command::new(env!("CARGO_BIN_EXE_quarterstop"))
+}
+
+fn sheet(folder: &Path, args: &[&str]) -> (String, String) {
+    let run = quarterstop().args(["agreement"]).args(args).arg("--into").arg(folder).assert();
+    let text = String::from_utf8_lossy(&run.success().get_output().stdout).into_owned();
+    (fs::read_to_string(folder.join("agreement.html")).unwrap(), text)
+}
+
+/// What lies between two marks, each time.
+fn between<'a>(page: &'a str, from: &str, to: &str) -> Vec<&'a str> {
+    page.split(from).skip(1).map(|rest| rest.split(to).next().unwrap()).collect()
+}
+
+#[test]
+fn a_sheet_has_three_moments_and_needs_nothing_from_outside() {
+    let folder = tempfile::tempdir().unwrap();
+    let (page, text) = sheet(folder.path(), &["venues/football-demo.toml", "--step", "5"]);
+    for words in ["widest split", "hardest cut: ", "last sun and shade in one picture"] {
+        assert_eq!(page.matches(words).count(), 1, "{words}\n{text}");
+        assert!(text.contains(words), "{text}");
+    }
+    for words in ["for the sun", "between", "for the shade"] {
+        assert_eq!(page.matches(&format!("</span>{words}</p>")).count(), 3, "{words}");
+    }
+    let pictures = between(&page, "data:image/png;base64,", "\"");
+    assert_eq!(pictures.len(), 9);
+    let mean = |picture: &&str| {
+        let bytes = base64::engine::general_purpose::STANDARD.decode(picture).unwrap();
+        let mut reader = png::Decoder::new(std::io::Cursor::new(bytes)).read_info().unwrap();
+        let mut pixels = vec![0; reader.output_buffer_size().unwrap()];
+        reader.next_frame(&mut pixels).unwrap();
+        assert_eq!((reader.info().width, reader.info().height), (480, 270));
+        pixels.iter().map(|v| f64::from(*v)).sum::<f64>() / pixels.len() as f64
+    };
+    // exposed for the sun is darkest, for the shade brightest
+    for moment in pictures.chunks(3) {
+        let means: Vec<f64> = moment.iter().map(mean).collect();
+        assert!(means.windows(2).all(|pair| pair[0] <= pair[1]), "{means:?}");
+    }
+    // nothing from outside, and what people must know
+    assert!(!page.contains("http:") && !page.contains("https:"));
+    assert!(page.contains("Never look at the sun") && page.contains("Director"));
+}
+
+#[test]
+fn minutes_and_cameras_are_shown_as_asked() {
+    let folder = tempfile::tempdir().unwrap();
+    let args = ["venues/football-demo.toml", "--step", "5", "--camera", "5 reverse"];
+    let (page, _) = sheet(folder.path(), &[&args[..], &["--minute", "16:10,15:20"]].concat());
+    let times = between(&page, "<h2><b>", "</h2>");
+    assert_eq!(times.len(), 2);
+    assert!(times[0].starts_with("15:20</b> 5 reverse"), "{times:?}");
+    assert!(times[1].starts_with("16:10</b> 5 reverse"), "{times:?}");
+    for (option, value, says) in [
+        ("--minute", "15:00,15:10,15:20,15:30", "room for 3"),
+        ("--minute", "03:00", "03:00"),
+        ("--camera", "9 none", "9 none"),
+    ] {
+        let run = quarterstop()
+            .args([
+                "agreement",
+                "venues/football-demo.toml",
+                "--step",
+                "5",
+                option,
+                value,
+                "--into",
+            ])
+            .arg(folder.path())
+            .assert()
+            .code(2);
+        let error = String::from_utf8_lossy(&run.get_output().stderr).into_owned();
+        assert!(error.contains(says), "{error}");
+    }
+}
