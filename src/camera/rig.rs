@@ -172,11 +172,11 @@ impl Rig {
     /// goes. `None` in darkness.
     pub fn reach(&self, white: Luminance, nd_stops: f64) -> Option<IrisSetting> {
         let wanted = |gain_db: f64| self.t_for_white(white, nd_stops, gain_db);
-        let gains = self.gain_db.iter().copied().filter(|gain| *gain > 0.0);
+        let mut gains = self.gain_db.iter().copied().filter(|gain| *gain > 0.0);
         let enough = |gain: &f64| wanted(*gain).is_some_and(|t| t >= self.widest_t);
         let gain_db = match enough(&0.0) {
             true => 0.0,
-            false => gains.clone().find(enough).or(gains.last()).unwrap_or(0.0),
+            false => gains.clone().find(enough).or(gains.next_back()).unwrap_or(0.0),
         };
         let t_number = wanted(gain_db)?.min(self.narrowest_t).max(self.widest_t);
         Some(IrisSetting { t_number, nd_stops, gain_db })

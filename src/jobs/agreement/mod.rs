@@ -106,17 +106,13 @@ impl Plans<'_> {
     pub fn moments(&self) -> Vec<Moment> {
         let playing = self.in_play();
         let mut chosen: Vec<Moment> = Vec::new();
-        let finders: [&dyn Fn(&[usize]) -> Option<Moment>; MOMENTS] =
-            [&|free| self.widest_split(free), &|free| self.hardest_cut(free), &|free| {
-                self.last_light(free)
-            }];
         let free = |chosen: &[Moment]| -> Vec<usize> {
             let clear = |index: &&usize| chosen.iter().all(|m| self.apart(m.index, **index));
             playing.iter().filter(clear).copied().collect()
         };
-        for find in finders {
-            chosen.extend(find(&free(&chosen)));
-        }
+        chosen.extend(self.widest_split(&free(&chosen)));
+        chosen.extend(self.hardest_cut(&free(&chosen)));
+        chosen.extend(self.last_light(&free(&chosen)));
         for share in [0.0, 1.0, 0.5] {
             let place = (share * playing.len().saturating_sub(1) as f64).round() as usize;
             let Some(&index) = playing.get(place) else { continue };
