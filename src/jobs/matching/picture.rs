@@ -82,7 +82,9 @@ pub fn matrix(report: &Report<'_>) -> Result<Picture, RenderError> {
         sketch.text(text, [MARGIN, y + 24.0], Lettering::of(24.0).colour(MUTED));
         y += 44.0;
     }
-    let bottom = key(&mut sketch, y + 30.0);
+    let mut shown = report.pairs.pairs.iter().take(MAX_ROWS).flat_map(|pair| &pair.gaps);
+    let nothing = shown.any(Option::is_none).then_some((NOTHING, "no place in common"));
+    let bottom = key(&mut sketch, y + 30.0, nothing);
     let about = "difference of picture between every two cameras that see a place in common, over \
                 the time of the match, in stops";
     canvas::draw((PAGE, bottom.ceil() as u32), &title, &format!("{title}: {about}."), &sketch)
@@ -157,12 +159,12 @@ fn milestones(sketch: &mut Sketch, report: &Report<'_>, (left, width): (f64, f64
     }
 }
 
-/// The steps; gives where they end.
-fn key(sketch: &mut Sketch, top: f64) -> f64 {
+/// The steps, and what stands for no gap where that is shown; gives where they end.
+fn key(sketch: &mut Sketch, top: f64, nothing: Option<(RGBColor, &'static str)>) -> f64 {
     let text = Lettering::of(24.0);
     let mut x = MARGIN;
     let steps = STEPS.iter().map(|(_, share, words)| (cividis(*share), *words));
-    for (colour, words) in steps.chain([(NOTHING, "no place in common")]) {
+    for (colour, words) in steps.chain(nothing) {
         let patch = PxBox { left: x, top, right: x + 44.0, bottom: top + 30.0 };
         sketch.plate(patch, colour, RULE);
         sketch.text(words, [x + 56.0, top + 15.0], text);

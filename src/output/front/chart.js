@@ -6,8 +6,8 @@ const EDGE = { left: 34, right: 8, top: 12, low: 40 };
 const FONT = "14px system-ui, sans-serif";
 
 // `camera`: { split_turf, split_subject, in_shot }, a value an instant; `times`: seconds of each
-// instant; `now`: the shown second, or null.
-export function drawChart(pen, width, camera, times, now, ink) {
+// instant; `now`: the shown second, or null; `surface`: what is played on, in a word.
+export function drawChart(pen, width, camera, surface, times, now, ink) {
   const scale = scaleOf(camera, times, width);
   pen.fillStyle = ink.paper;
   pen.fillRect(0, 0, width, CHART_PX);
@@ -16,14 +16,14 @@ export function drawChart(pen, width, camera, times, now, ink) {
   drawLine(pen, scale, camera.split_subject, { colour: ink.cover, width: 2, dash: [5, 4] });
   drawInShot(pen, scale, camera.in_shot, ink);
   if (now !== null && now >= times[0] && now <= times.at(-1)) drawNow(pen, scale, now, ink);
-  drawKey(pen, ink);
+  drawKey(pen, surface, ink);
 }
 
-export function chartWords(name, camera) {
+export function chartWords(name, camera, surface) {
   const known = camera.split_turf.filter((value) => value !== null);
   if (!known.length) return `${name}: no edge in shot during the match.`;
   const [low, high] = [Math.min(...known), Math.max(...known)];
-  return `Split of ${name} over the match: ${low.toFixed(1)} to ${high.toFixed(1)} stops on turf. The figures give the shown time.`;
+  return `Split of ${name} over the match: ${low.toFixed(1)} to ${high.toFixed(1)} stops on ${surface}. The figures give the shown time.`;
 }
 
 function scaleOf(camera, times, width) {
@@ -80,14 +80,14 @@ function drawNow(pen, scale, now, ink) {
   pen.stroke(new Path2D(`M${scale.x(now)} ${EDGE.top - 6}V${CHART_PX - EDGE.low + 14}`));
 }
 
-function drawKey(pen, ink) {
+function drawKey(pen, surface, ink) {
   const y = CHART_PX - 10;
   let x = EDGE.left;
   pen.font = FONT;
   pen.textAlign = "left";
   pen.textBaseline = "middle";
   pen.lineWidth = 2.5;
-  for (const [text, colour, dash] of [["turf", ink.accent, []], ["subject", ink.cover, [5, 4]], ["bar: edge in shot", null, []]]) {
+  for (const [text, colour, dash] of [[surface, ink.accent, []], ["subject", ink.cover, [5, 4]], ["bar: edge in shot", null, []]]) {
     if (colour) {
       pen.strokeStyle = colour;
       pen.setLineDash(dash);

@@ -20,10 +20,15 @@ function split(value) {
   return `${value.value.toFixed(1)} stops${range}`;
 }
 
+// What is played on, in a word.
+function surface() {
+  return state.plan?.field?.surface ?? "turf";
+}
+
 function figures(camera) {
   const t = (value) => (value === null || value === undefined ? "\u2013" : `T${value.toFixed(1)}`);
   const share = camera.in_frame_shaded_share;
-  const list = [["Split on turf", split(camera.split_stops)]];
+  const list = [[`Split on ${surface()}`, split(camera.split_stops)]];
   if (camera.subject_split_stops !== undefined) list.push(["Split on subject", split(camera.subject_split_stops)]);
   return [
     ...list,
@@ -93,9 +98,9 @@ function paintChart() {
   byId("match-part").hidden = !camera;
   if (!camera || !canvas.clientWidth) return;
   const width = byId("match-part").clientWidth;
-  drawChart(fitCanvas(canvas, width, CHART_PX), width, camera, state.plan.epoch_s, shownEpoch(), ink);
+  drawChart(fitCanvas(canvas, width, CHART_PX), width, camera, surface(), state.plan.epoch_s, shownEpoch(), ink);
   setText(byId("chart-title"), `${camera.name} over the match`);
-  canvas.setAttribute("aria-label", chartWords(camera.name, camera));
+  canvas.setAttribute("aria-label", chartWords(camera.name, camera, surface()));
 }
 
 // Seconds of the shown minute, counted from the plan's own first clock text.

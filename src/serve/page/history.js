@@ -145,7 +145,7 @@ function showSplits() {
     if (!before?.split_stops || !camera.split_stops) continue;
     const [then, now] = [before, camera].map((one) => one.split_stops.value.toFixed(1));
     if (then === now) continue;
-    const text = `${camera.name}: split on turf ${then} stops, now ${now} stops`;
+    const text = `${camera.name}: split on ${state.plan?.field?.surface ?? "turf"} ${then} stops, now ${now} stops`;
     list.append(make("li", { text }));
   }
 }

@@ -139,6 +139,8 @@ struct FieldData {
     zones: Vec<ZoneData>,
     /// True north, degrees clockwise from the along axis.
     north_deg: f64,
+    /// What is played on, in a word.
+    surface: &'static str,
 }
 
 #[derive(Debug, Serialize)]
@@ -346,6 +348,7 @@ fn field(venue: &Venue) -> FieldData {
         marks: marks.map(|m| Named { name: m.name.clone(), at: at(frame, m.at) }).collect(),
         zones: venue.zones.iter().map(zone).collect(),
         north_deg: rounded(360.0 - frame.bearing().degrees(), 2) % 360.0,
+        surface: venue.field.surface.short_name(),
     }
 }
 

@@ -43,7 +43,7 @@ function expectedRows(camera, k) {
 // [label, text] rows of the camera at one instant.
 function figureRows(camera, k) {
   return [
-    ["Split on turf", figure(camera.split_turf[k], 1, "", " stops")],
+    [`Split on ${data.field.surface}`, figure(camera.split_turf[k], 1, "", " stops")],
     ["Split on subject", figure(camera.split_subject[k], 1, "", " stops")],
     ["Set in sun", figure(camera.t_sun[k], 1, "T", "")],
     ["Set in shade", figure(camera.t_shade[k], 1, "T", "")],
@@ -65,7 +65,7 @@ function paintCamera() {
   byId("verdict").dataset.verdict = camera.verdict[k];
   const values = byId("figures").querySelectorAll("dd");
   figureRows(camera, k).forEach(([, text], row) => setText(values[row], text));
-  drawChart(chart.pen, chart.width, camera, instants, state.time, ink);
+  drawChart(chart.pen, chart.width, camera, data.field.surface, instants, state.time, ink);
 }
 
 function layChart() {

@@ -220,7 +220,7 @@ function paintEye() {
 
 function levelWords(level) {
   if (!level) return "No setting at this time, so no picture.";
-  const names = ["turf in sun", "turf in shade", "seats in sun", "seats in shade", "sky"];
+  const names = [`${data.field.surface} in sun`, `${data.field.surface} in shade`, "seats in sun", "seats in shade", "sky"];
   const words = names.map((name, k) => `${name} ${Math.round(100 * videoSignal(level[k]))} %${level[k] >= 1 ? " (clips)" : ""}`);
   return `Video signal at the set T-number: ${words.join(", ")}. Stand faces are toned whole, by the light at their middle. ` +
     (data.faces_left_out ? `${data.faces_left_out} small faces of meshes are left out. ` : "") +
