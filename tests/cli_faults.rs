@@ -99,7 +99,7 @@ fn into<'a>(job: &[&'a str], folder: &'a str) -> Vec<&'a str> {
 /// without when and how often they were made (RFC 5545, 3.8.7.2 and 3.8.7.4).
 fn finished(folder: &Path) -> Files {
     let mut files = all(folder);
-    files.retain(|name, _| !name.starts_with(UNFINISHED));
+    files.retain(|name, _| !is_unfinished(name));
     for (_, bytes) in files.iter_mut().filter(|(name, _)| name.ends_with(".ics")) {
         let text = String::from_utf8(std::mem::take(bytes)).unwrap();
         let lines = text.lines();
@@ -109,18 +109,30 @@ fn finished(folder: &Path) -> Files {
     files
 }
 
+/// By their paths below the folder.
 fn all(folder: &Path) -> Files {
-    let entries = fs::read_dir(folder).into_iter().flatten().flatten();
-    let files = entries.filter(|e| e.file_type().is_ok_and(|kind| kind.is_file()));
-    // a run that is at work may take its own away between two looks
-    let read = |e: fs::DirEntry| {
-        Some((e.file_name().to_string_lossy().into_owned(), fs::read(e.path()).ok()?))
-    };
-    files.filter_map(read).collect()
+    let mut files = Files::new();
+    for entry in fs::read_dir(folder).into_iter().flatten().flatten() {
+        let name = entry.file_name().to_string_lossy().into_owned();
+        if entry.file_type().is_ok_and(|kind| kind.is_dir()) {
+            let below = all(&entry.path()).into_iter();
+            files.extend(below.map(|(rest, bytes)| (format!("{name}/{rest}"), bytes)));
+        } else if let Ok(bytes) = fs::read(entry.path()) {
+            // a run that is at work may take its own away between two looks
+            files.insert(name, bytes);
+        }
+    }
+    files
 }
 
+fn is_unfinished(path: &str) -> bool {
+    path.split('/').any(|name| name.starts_with(UNFINISHED))
+}
+
+/// Files that were being written; what a run is taken up again from lies in folders.
 fn unfinished(folder: &Path) -> Vec<String> {
-    all(folder).into_keys().filter(|name| name.starts_with(UNFINISHED)).collect()
+    let own = |path: &str| path.rsplit('/').next().is_some_and(|name| name.starts_with(UNFINISHED));
+    all(folder).into_keys().filter(|path| own(path)).collect()
 }
 
 /// What each job writes when nothing happens.
@@ -154,7 +166,7 @@ fn assert_completed(home: &Path, job: usize, when: &str) {
     assert_eq!(finished(&folder).len(), undisturbed(job).len(), "{} {when}", JOBS[job][0]);
     let left: Vec<_> = fs::read_dir(&folder).unwrap().flatten().map(|e| e.file_name()).collect();
     let left = left.iter().filter(|name| name.to_string_lossy().starts_with(UNFINISHED));
-    assert_eq!(left.count(), 0, "{} {when}", JOBS[job][0]);
+    assert_eq!(left.count() + unfinished(&folder).len(), 0, "{} {when}", JOBS[job][0]);
 }
 
 fn text(bytes: &[u8]) -> String {
@@ -324,11 +336,15 @@ fn an_interrupted_year_says_where_it_was_and_goes_on() {
     }
     interrupt(&child);
     let told = text(&child.wait_with_output().unwrap().stderr);
-    let missing = format!(" of {} done", 365 - 30 * before);
+    let kept: usize = DAYS_OF_MONTHS[..before].iter().sum();
+    let missing = format!(" of {} done", 365 - kept);
     assert!(told.contains(&missing), "{told}");
 }
 
-/// Files of thirty days.
+/// Of 2027.
+const DAYS_OF_MONTHS: [usize; 12] = [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31];
+
+/// Files of a month each.
 fn blocks(folder: &Path) -> usize {
     all(folder).into_keys().filter(|name| name.ends_with(".parquet")).count()
 }
