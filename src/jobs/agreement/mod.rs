@@ -11,6 +11,7 @@ pub mod command;
 #[cfg(feature = "cli")]
 pub mod options;
 pub mod page;
+#[cfg(feature = "cli")]
 mod words;
 
 use crate::camera::{Exposure, SidesInCover};

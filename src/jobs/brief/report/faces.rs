@@ -174,6 +174,7 @@ fn skin_groups(told: &Report<'_>, brief: &CameraBrief) -> Vec<SkinGroup> {
 }
 
 /// What a setting makes of a skin, in words.
+#[cfg(feature = "cli")]
 pub(crate) fn verdict_words(verdict: SkinVerdict, off_stops: f64) -> String {
     let off = off_stops.abs();
     match verdict {
