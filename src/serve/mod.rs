@@ -28,7 +28,7 @@ pub mod problem;
 pub mod routes;
 pub mod session;
 pub mod shadow;
-mod through;
+pub mod through;
 pub mod workspace;
 
 use std::io;
