@@ -10,7 +10,7 @@ use crate::camera::{Exposure, SidesInCover};
 use crate::command::failure::Failure;
 use crate::command::print::{ink, print, warn};
 use crate::command::progress::Progress;
-use crate::engine::view::{LinearPicture, ViewLight, ViewScene};
+use crate::engine::view::{LinearPicture, Seen, ViewLight, ViewScene};
 use crate::engine::{DEFAULT_HOLD_STOPS, Instant, MatchPlan, Prepared};
 use crate::jobs::brief::{Brief, BriefSettings};
 use crate::jobs::match_plan::planning::Ready;
@@ -20,7 +20,7 @@ use crate::jobs::on_air::develop::{Hdr, sdr, sdr_of};
 use crate::jobs::on_air::{Expose, Framing, Set, between, rig, scene, view, zones};
 use crate::output::draw::DrawError;
 use crate::signal::{DownMapping, Output, png};
-use crate::venue::{Skins, Subject, Venue};
+use crate::venue::{CameraPost, Skins, Subject, Venue};
 use crate::{jobs, output};
 
 use super::options::AgreementOptions;
@@ -29,6 +29,10 @@ use super::{MOMENTS, Moment, Plans, Reason, words};
 
 /// Width of a picture, pixels: 200 to the inch on a third of A4.
 const WIDTH_PX: usize = 480;
+/// Width of a picture that only finds out what a pan shows where, pixels.
+const LOOK_PX: usize = 96;
+/// Places of a pan that are looked at, 0 at its first aim and 1 at its last.
+const ALONG: [f64; 5] = [0.5, 0.25, 0.75, 0.0, 1.0];
 /// Other cameras that are named at a moment.
 const MAX_OTHERS: usize = 4;
 
@@ -170,9 +174,10 @@ impl Job<'_> {
         let post = self.venue.cameras.get(moment.camera);
         let (Some(instant), Some(post)) = (instant, post) else { return Ok(None) };
         let light = self.prepared.view_light(instant.at, self.plan.sky, &self.plan.air);
-        let shown = view(post, Framing::default(), WIDTH_PX);
-        let picture = self.scene.picture(&light, &shown);
-        let setting = |expose: &Expose| self.setting((moment, instant), *expose, &light, &picture);
+        let framing = self.framing(post, &light);
+        let picture = self.scene.picture(&light, &view(post, framing, WIDTH_PX));
+        let taken = (framing, &picture);
+        let setting = |expose: &Expose| self.setting((moment, instant), *expose, &light, taken);
         let settings = Expose::ALL.iter().map(setting).collect::<Result<_, _>>()?;
         Ok(Some(MomentPart {
             time: instant.at.format("%H:%M").to_string(),
@@ -184,19 +189,53 @@ impl Job<'_> {
         }))
     }
 
-    fn setting(
+    /// Where a pan shows most of both sun and shade; its middle where nothing shows more.
+    fn framing(&self, post: &CameraPost, light: &ViewLight) -> Framing {
+        let both = |framing: &Framing| {
+            let picture = self.scene.picture(light, &view(post, *framing, LOOK_PX));
+            let turf = picture.seen.iter().zip(&picture.sun);
+            let shares = turf.filter(|(seen, _)| **seen == Seen::Turf).map(|(_, sun)| *sun);
+            let (sunlit, shaded) = shares.fold((0_usize, 0_usize), |(sunlit, shaded), sun| {
+                (sunlit + usize::from(sun > 0.5), shaded + usize::from(sun <= 0.5))
+            });
+            sunlit.min(shaded)
+        };
+        let at = |along: &f64| Framing { along: *along, ..Framing::default() };
+        let tried = if post.aims.len() > 1 { &ALONG[..] } else { &ALONG[..1] };
+        // the first of equals
+        let best = tried.iter().map(at).map(|framing| (both(&framing), framing));
+        let best = best.reduce(|a, b| if b.0 > a.0 { b } else { a });
+        best.map_or_else(Framing::default, |(_, framing)| framing)
+    }
+
+    /// A camera as it would be set, with the ND that the crew has in then.
+    fn set(
         &self,
         (moment, instant): (&Moment, &Instant),
         expose: Expose,
         light: &ViewLight,
-        picture: &LinearPicture,
-    ) -> Result<SettingPart, Failure> {
-        let nothing = || Failure::Input("there is no such camera".into());
-        let post = self.venue.cameras.get(moment.camera).ok_or_else(nothing)?;
+        framing: Framing,
+    ) -> Option<Set> {
+        let post = self.venue.cameras.get(moment.camera)?;
         let seen = instant.cameras.get(moment.camera);
         let subject = Subject { skins: Skins::ALL, ..self.venue.subject };
-        let rig = rig(post, Framing::default());
-        let set = Set::new(expose, expose, seen, &rig, &subject, light);
+        let mut rig = rig(post, framing);
+        let crew = self.brief.cameras.iter().find(|brief| brief.camera == moment.camera);
+        if let Some(set) = crew.and_then(|crew| crew.setting_at(&self.brief.spans, moment.index)) {
+            rig.nd_stops = vec![set.nd_stops];
+        }
+        Some(Set::new(expose, expose, seen, &rig, &subject, light))
+    }
+
+    fn setting(
+        &self,
+        at: (&Moment, &Instant),
+        expose: Expose,
+        light: &ViewLight,
+        (framing, picture): (Framing, &LinearPicture),
+    ) -> Result<SettingPart, Failure> {
+        let nothing = || Failure::Input("there is no such camera".into());
+        let set = self.set(at, expose, light, framing).ok_or_else(nothing)?;
         let signals = match self.sdr_by() {
             Some(_) => sdr_of(picture, &set, self.hdr),
             None => sdr(picture, &set),
