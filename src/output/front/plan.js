@@ -238,14 +238,15 @@ function rimPath(frame, thing) {
 }
 
 // Pieces of a thing that look alike and follow each other, as one path each.
-function layers(frame, thing) {
+function layers(frame, thing, field) {
   const found = [];
   for (const piece of pieces(thing)) {
     const high = piece.part === "roof" || piece.part === "crown";
     const thin = piece.passes > 0;
+    const over = (piece.part === "roof" || piece.part === "panel") && isOver(piece.outline, field);
     let last = found.at(-1);
-    if (last?.high !== high || last.thin !== thin) {
-      last = { high, thin, path: new Path2D() };
+    if (last?.high !== high || last.thin !== thin || last.over !== over) {
+      last = { high, thin, over, path: new Path2D() };
       found.push(last);
     }
     piece.outline.forEach((point, k) => last.path[k ? "lineTo" : "moveTo"](...onScreen(frame, point)));
@@ -254,15 +255,25 @@ function layers(frame, thing) {
   return found;
 }
 
-function drawStands(pen, frame, { stands, chosen, ghost, busy = [] }, ink) {
+// Whether the middle of a ring, or a corner of it, lies within another.
+function isOver(ring, field) {
+  const middle = [0, 1].map((axis) => ring.reduce((sum, point) => sum + point[axis], 0) / ring.length);
+  const within = ([x, y]) => field.reduce((inside, [ax, ay], k) => {
+    const [bx, by] = field[(k + 1) % field.length];
+    return (ay > y) !== (by > y) && x < ax + ((bx - ax) * (y - ay)) / (by - ay) ? !inside : inside;
+  }, false);
+  return within(middle) || ring.some(within);
+}
+
+function drawStands(pen, frame, { ground, stands, chosen, ghost, busy = [] }, ink) {
   pen.lineWidth = 1;
   pen.strokeStyle = ink.line;
   for (const stand of stands) {
     const many = pieces(stand).length > MANY;
-    for (const { high, thin, path } of kept(frame, stand, () => layers(frame, stand))) {
+    for (const { high, thin, over, path } of kept(frame, stand, () => layers(frame, stand, ground.outline))) {
       pen.globalAlpha = thin ? 0.5 : 1; // what lets light through is drawn thin
       pen.fillStyle = high ? ink.roof : ink.stand;
-      pen.fill(path);
+      if (!over) pen.fill(path); // shade lies under what hangs over the field: its rim is enough
       pen.globalAlpha = 1;
       if (!many) pen.stroke(path);
     }
