@@ -51,8 +51,8 @@ pub fn text(report: &Report<'_>, ink: Ink) -> String {
     let mut text =
         format!("{}\n{day}, {}\n\n", ink.heading(&report.venue.title), report.settings.plan.sky);
     text += &ink.heading(&format!(
-        "{:<34}{:>8}{:>8}{:>8}{:>8}{:>12}",
-        "State, all of play", "cost", "mixed", "choose", "split", "least light"
+        "{:<30}{:>6}{:>12}{:>10}{:>10}{:>12}",
+        "State, all of play", "cost", "both sides", "one side", "split", "least light"
     ));
     text.push('\n');
     for (index, choice) in found.choices.iter().enumerate() {
@@ -60,8 +60,8 @@ pub fn text(report: &Report<'_>, ink: Ink) -> String {
         let dark = if found.too_dark.get(index) == Some(&true) { " *" } else { "" };
         let _ = writeln!(
             text,
-            "  {:<32}{:>8.1}{:>4.0} min{:>4.0} min{:>8.1}{:>9.0} lx{dark}",
-            fit(&choice.words, 31),
+            "  {:<28}{:>6.1}{:>8.0} min{:>6.0} min{:>4.1} stops{:>9.0} lx{dark}",
+            fit(&choice.words, 27),
             whole.cost,
             whole.parts.get(Part::Mixed),
             whole.parts.get(Part::Choose),
