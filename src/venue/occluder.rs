@@ -32,6 +32,13 @@ pub enum OccluderKind {
     Mesh,
 }
 
+impl OccluderKind {
+    /// Whether it is a table of seats.
+    pub fn is_stand(self) -> bool {
+        matches!(self, Self::Stand | Self::Bowl | Self::Grandstand)
+    }
+}
+
 /// One simple piece of an occluder.
 #[derive(Debug, Clone)]
 pub struct Body {

@@ -255,15 +255,7 @@ fn sights(post: &CameraPost) -> Vec<DVec3> {
 
 /// Names of stands and of the largest other things.
 fn names(sketch: &mut Sketch, view: &View, venue: &Venue, taken: &mut Vec<PxBox>) {
-    let is_stand = |kind: OccluderKind| {
-        matches!(
-            kind,
-            OccluderKind::Stand
-                | OccluderKind::Bowl
-                | OccluderKind::Grandstand
-                | OccluderKind::Mesh
-        )
-    };
+    let is_stand = |kind: OccluderKind| kind.is_stand() || kind == OccluderKind::Mesh;
     let stands = venue.occluders.iter().filter(|o| is_stand(o.kind));
     let others = venue.occluders.iter().filter(|o| !is_stand(o.kind));
     let others = others.filter(|o| o.kind != OccluderKind::Corner).take(MAX_OTHERS);

@@ -125,13 +125,7 @@ pub fn questions(venue: &Venue) -> Questions {
     let mut shown: Vec<usize> = (0..venue.occluders.len())
         .filter(|i| {
             let kind = venue.occluders[*i].kind;
-            matches!(
-                kind,
-                OccluderKind::Stand
-                    | OccluderKind::Bowl
-                    | OccluderKind::Grandstand
-                    | OccluderKind::Mesh
-            )
+            kind.is_stand() || kind == OccluderKind::Mesh
         })
         // what is not there on the day of the fixture is on no side
         .filter(|i| !venue.occluders[*i].bodies.is_empty())

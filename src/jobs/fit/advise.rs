@@ -18,7 +18,7 @@ use nalgebra::{DMatrix, DVector};
 use crate::geometry::{EdgeOf, LevelLine, crossings_along};
 use crate::solar;
 use crate::solar::SunState;
-use crate::venue::{OccluderKind, Part};
+use crate::venue::Part;
 
 use super::attempt::Attempt;
 use super::ground::{Ground, Grounds, parameter};
@@ -295,11 +295,7 @@ fn sights(ground: &Ground<'_>, seen: &Seen, about: &[usize]) -> Vec<Candidate> {
     let mut found = Vec::new();
     for (name, spot) in from.filter(|(name, _)| !name.contains("flag")) {
         for (occluder, thing) in ground.venue.occluders.iter().enumerate() {
-            let stands = matches!(
-                thing.kind,
-                OccluderKind::Stand | OccluderKind::Bowl | OccluderKind::Grandstand
-            );
-            if !stands || !about.contains(&occluder) {
+            if !thing.kind.is_stand() || !about.contains(&occluder) {
                 continue;
             }
             let roofed = thing.bodies.iter().any(|b| b.part == Part::Roof);
