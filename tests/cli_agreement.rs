@@ -21,6 +21,47 @@ fn between<'a>(page: &'a str, from: &str, to: &str) -> Vec<&'a str> {
     page.split(from).skip(1).map(|rest| rest.split(to).next().unwrap()).collect()
 }
 
+/// Mean of all code values of a picture.
+fn mean(picture: &str) -> f64 {
+    let bytes = base64::engine::general_purpose::STANDARD.decode(picture).unwrap();
+    let mut reader = png::Decoder::new(std::io::Cursor::new(bytes)).read_info().unwrap();
+    let mut pixels = vec![0; reader.output_buffer_size().unwrap()];
+    reader.next_frame(&mut pixels).unwrap();
+    assert_eq!((reader.info().width, reader.info().height), (480, 270));
+    pixels.iter().map(|v| f64::from(*v)).sum::<f64>() / pixels.len() as f64
+}
+
+/// A leaf over half of the field that opens in the match: a minute before that is shown with
+/// the leaf shut, whatever stands in the middle of play.
+#[test]
+fn pictures_show_what_stands_at_their_minute() {
+    let home = tempfile::tempdir().unwrap();
+    let field = fs::read_to_string("venues/football-demo.toml").unwrap();
+    let means = |name: &str, usual: &str, moves: &str| -> Vec<f64> {
+        let leaf = format!(
+            "\n[[panel]]\nname = \"Leaf\"\ncorners = [[-50.0, -30.0, 45.0], [50.0, -30.0, 45.0], \
+             [50.0, 30.0, 45.0], [-50.0, 30.0, 45.0]]\n[[moving]]\nname = \"Leaf\"\nusual = \
+             \"{usual}\"\n[[moving.state]]\nname = \"shut\"\n[[moving.state]]\nname = \"open\"\n\
+             [[moving.state.part]]\nwhat = \"Leaf\"\ngone = true\n{moves}"
+        );
+        let file = home.path().join(format!("{name}.toml"));
+        fs::write(&file, format!("{field}{leaf}")).unwrap();
+        let into = home.path().join(name);
+        let args =
+            [file.to_str().unwrap(), "--step", "5", "--minute", "15:10", "--camera", "1 main wide"];
+        let (page, _) = sheet(&into, &args);
+        between(&page, "data:image/png;base64,", "\"").into_iter().map(mean).collect()
+    };
+    let opens = "[[move]]\nwhat = \"Leaf\"\nto = \"open\"\nat = \"15:30\"\n";
+    let [opening, shut, open] =
+        [("opening", "shut", opens), ("shut", "shut", ""), ("open", "open", "")]
+            .map(|(name, usual, moves)| means(name, usual, moves));
+    let apart =
+        |a: &[f64], b: &[f64]| a.iter().zip(b).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max);
+    assert!(apart(&opening, &shut) < 1.0, "{opening:?} {shut:?}");
+    assert!(apart(&opening, &open) > 5.0, "{opening:?} {open:?}");
+}
+
 #[test]
 fn a_sheet_has_three_moments_and_needs_nothing_from_outside() {
     let folder = tempfile::tempdir().unwrap();
@@ -34,17 +75,9 @@ fn a_sheet_has_three_moments_and_needs_nothing_from_outside() {
     }
     let pictures = between(&page, "data:image/png;base64,", "\"");
     assert_eq!(pictures.len(), 9);
-    let mean = |picture: &&str| {
-        let bytes = base64::engine::general_purpose::STANDARD.decode(picture).unwrap();
-        let mut reader = png::Decoder::new(std::io::Cursor::new(bytes)).read_info().unwrap();
-        let mut pixels = vec![0; reader.output_buffer_size().unwrap()];
-        reader.next_frame(&mut pixels).unwrap();
-        assert_eq!((reader.info().width, reader.info().height), (480, 270));
-        pixels.iter().map(|v| f64::from(*v)).sum::<f64>() / pixels.len() as f64
-    };
     // exposed for the sun is darkest, for the shade brightest
     for moment in pictures.chunks(3) {
-        let means: Vec<f64> = moment.iter().map(mean).collect();
+        let means: Vec<f64> = moment.iter().map(|picture| mean(picture)).collect();
         assert!(means.windows(2).all(|pair| pair[0] <= pair[1]), "{means:?}");
     }
     // nothing from outside, and what people must know

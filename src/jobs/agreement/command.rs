@@ -17,7 +17,7 @@ use crate::jobs::match_plan::planning::Ready;
 use crate::jobs::match_plan::{pictured, planning};
 use crate::jobs::matching::matched_pairs;
 use crate::jobs::on_air::develop::{Hdr, sdr, sdr_of};
-use crate::jobs::on_air::{Expose, Framing, Set, between, rig, scene, view, zones};
+use crate::jobs::on_air::{Expose, Framing, Scenes, Set, between, rig, view, zones};
 use crate::output::draw::DrawError;
 use crate::signal::{DownMapping, Output, png};
 use crate::venue::{CameraPost, Skins, Subject, Venue};
@@ -76,12 +76,15 @@ pub(crate) fn run(options: &AgreementOptions) -> Result<(), Failure> {
     let job = Job {
         venue: &venue,
         prepared: &prepared,
-        scene: scene(&prepared, middle, sky, &air),
         hdr: Hdr::of(venue.production.as_ref(), None),
         plan: &plan,
         brief: &brief,
     };
-    let parts = moments.iter().filter_map(|moment| job.part(moment).transpose());
+    let mut scenes = Scenes::new(&prepared, middle, sky, &air);
+    let parts = moments.iter().filter_map(|moment| {
+        let scene = scenes.at(plan.instants.get(moment.index)?.at);
+        job.part(moment, &scene).transpose()
+    });
     let sheet = Sheet {
         title: venue.title.clone(),
         heading: heading(&venue, &plan),
@@ -123,11 +126,29 @@ fn heading(venue: &Venue, plan: &MatchPlan) -> String {
     format!("{date}, {}, {}: {}", venue.place.zone, plan.sky, stones.join(", "))
 }
 
+/// Where a pan shows most of both sun and shade; its middle where nothing shows more.
+fn framing(post: &CameraPost, scene: &ViewScene, light: &ViewLight) -> Framing {
+    let both = |framing: &Framing| {
+        let picture = scene.picture(light, &view(post, *framing, LOOK_PX));
+        let turf = picture.seen.iter().zip(&picture.sun);
+        let shares = turf.filter(|(seen, _)| **seen == Seen::Turf).map(|(_, sun)| *sun);
+        let (sunlit, shaded) = shares.fold((0_usize, 0_usize), |(sunlit, shaded), sun| {
+            (sunlit + usize::from(sun > 0.5), shaded + usize::from(sun <= 0.5))
+        });
+        sunlit.min(shaded)
+    };
+    let at = |along: &f64| Framing { along: *along, ..Framing::default() };
+    let tried = if post.aims.len() > 1 { &ALONG[..] } else { &ALONG[..1] };
+    // the first of equals
+    let best = tried.iter().map(at).map(|framing| (both(&framing), framing));
+    let best = best.reduce(|a, b| if b.0 > a.0 { b } else { a });
+    best.map_or_else(Framing::default, |(_, framing)| framing)
+}
+
 /// What all moments have in common.
 struct Job<'a> {
     venue: &'a Venue,
     prepared: &'a Prepared<'a>,
-    scene: ViewScene,
     hdr: Hdr,
     plan: &'a MatchPlan,
     brief: &'a Brief,
@@ -169,13 +190,13 @@ impl Job<'_> {
     }
 
     /// A moment in words and pictures; `None` for one that is not in the plan.
-    fn part(&self, moment: &Moment) -> Result<Option<MomentPart>, Failure> {
+    fn part(&self, moment: &Moment, scene: &ViewScene) -> Result<Option<MomentPart>, Failure> {
         let instant = self.plan.instants.get(moment.index);
         let post = self.venue.cameras.get(moment.camera);
         let (Some(instant), Some(post)) = (instant, post) else { return Ok(None) };
         let light = self.prepared.view_light(instant.at, self.plan.sky, &self.plan.air);
-        let framing = self.framing(post, &light);
-        let picture = self.scene.picture(&light, &view(post, framing, WIDTH_PX));
+        let framing = framing(post, scene, &light);
+        let picture = scene.picture(&light, &view(post, framing, WIDTH_PX));
         let taken = (framing, &picture);
         let setting = |expose: &Expose| self.setting((moment, instant), *expose, &light, taken);
         let settings = Expose::ALL.iter().map(setting).collect::<Result<_, _>>()?;
@@ -187,25 +208,6 @@ impl Job<'_> {
             others: self.others(moment),
             settings,
         }))
-    }
-
-    /// Where a pan shows most of both sun and shade; its middle where nothing shows more.
-    fn framing(&self, post: &CameraPost, light: &ViewLight) -> Framing {
-        let both = |framing: &Framing| {
-            let picture = self.scene.picture(light, &view(post, *framing, LOOK_PX));
-            let turf = picture.seen.iter().zip(&picture.sun);
-            let shares = turf.filter(|(seen, _)| **seen == Seen::Turf).map(|(_, sun)| *sun);
-            let (sunlit, shaded) = shares.fold((0_usize, 0_usize), |(sunlit, shaded), sun| {
-                (sunlit + usize::from(sun > 0.5), shaded + usize::from(sun <= 0.5))
-            });
-            sunlit.min(shaded)
-        };
-        let at = |along: &f64| Framing { along: *along, ..Framing::default() };
-        let tried = if post.aims.len() > 1 { &ALONG[..] } else { &ALONG[..1] };
-        // the first of equals
-        let best = tried.iter().map(at).map(|framing| (both(&framing), framing));
-        let best = best.reduce(|a, b| if b.0 > a.0 { b } else { a });
-        best.map_or_else(Framing::default, |(_, framing)| framing)
     }
 
     /// A camera as it would be set, with the ND that the crew has in then.

@@ -32,7 +32,7 @@ use super::expose::{Expose, Set};
 use super::options::{HdrChoice, OnAirOptions};
 use super::picture::{Inset, overlay, side_by_side, strip};
 use super::report::{Shown, csv, json};
-use super::{Framing, between, levels, rig, scene, stamp, view};
+use super::{Framing, Scenes, between, levels, rig, stamp, view};
 
 /// Minutes where nobody names any, and pictures of a strip.
 const MINUTES: usize = 4;
@@ -81,21 +81,14 @@ pub(crate) fn run(options: &OnAirOptions) -> Result<(), Failure> {
     let prepared = planning::prepare(&venue, date);
     let (sky, air) = (settings.sky, settings.air);
     let middle = between(start, end, 0.5);
-    let mut scenes = vec![(prepared.at(middle), Rc::new(scene(&prepared, middle, sky, &air)))];
+    let mut scenes = Scenes::new(&prepared, middle, sky, &air);
     let mut moment = |at: &DateTime<Tz>| {
-        let stands = prepared.at(*at);
-        let known = scenes.iter().find(|(of, _)| std::ptr::eq(*of, stands));
-        let scene = known.map(|(_, scene)| Rc::clone(scene)).unwrap_or_else(|| {
-            let made = Rc::new(scene(&prepared, *at, sky, &air));
-            scenes.push((stands, Rc::clone(&made)));
-            made
-        });
         let mut scratch = OverlayScratch::default();
         Moment {
             at: *at,
             light: prepared.view_light(*at, sky, &air),
             instant: prepared.instant(*at, sky, &air, &mut scratch),
-            scene,
+            scene: scenes.at(*at),
         }
     };
     let through: Vec<Moment> = evenly(IN_STRIP).iter().map(&mut moment).collect();

@@ -17,6 +17,9 @@ pub mod options;
 pub mod picture;
 pub mod report;
 
+#[cfg(feature = "cli")]
+use std::rc::Rc;
+
 use chrono::DateTime;
 use chrono_tz::Tz;
 
@@ -87,6 +90,36 @@ pub fn scene(prepared: &Prepared<'_>, at: DateTime<Tz>, sky: Sky, air: &Air) -> 
     let tried: Vec<ViewLight> = [-2, 0, 2].map(hours).map(of).into_iter().filter(up).collect();
     let tried = if tried.is_empty() { vec![of(at)] } else { tried };
     ViewScene::new(prepared, &tried.iter().collect::<Vec<_>>())
+}
+
+/// Scenes of a day, one for each set of things that stands, made when it is first asked for.
+#[cfg(feature = "cli")]
+pub(crate) struct Scenes<'a> {
+    prepared: &'a Prepared<'a>,
+    sky: Sky,
+    air: &'a Air,
+    made: Vec<(&'a Prepared<'a>, Rc<ViewScene>)>,
+}
+
+#[cfg(feature = "cli")]
+impl<'a> Scenes<'a> {
+    /// With that of `middle`, which serves all times at which the same stands.
+    pub fn new(prepared: &'a Prepared<'a>, middle: DateTime<Tz>, sky: Sky, air: &'a Air) -> Self {
+        let mut scenes = Self { prepared, sky, air, made: Vec::new() };
+        scenes.at(middle);
+        scenes
+    }
+
+    /// That of what stands at a time.
+    pub fn at(&mut self, at: DateTime<Tz>) -> Rc<ViewScene> {
+        let stands = self.prepared.at(at);
+        if let Some((_, scene)) = self.made.iter().find(|(of, _)| std::ptr::eq(*of, stands)) {
+            return Rc::clone(scene);
+        }
+        let made = Rc::new(scene(self.prepared, at, self.sky, self.air));
+        self.made.push((stands, Rc::clone(&made)));
+        made
+    }
 }
 
 /// A time for file names.
