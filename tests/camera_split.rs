@@ -93,7 +93,7 @@ pub fn views_with<const N: usize>(
             reflects: scene.ground_reflects(),
             sunlit_views: &faces.sunlit_views(&reach),
             turf: &turf,
-            face: &face,
+            face: Some(&face),
         });
         floodlight.map(|floodlit| eye.view(&Sources::new(&sky, floodlit), &shade))
     };

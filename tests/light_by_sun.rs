@@ -10,8 +10,8 @@ use crate::season_support;
 use quarterstop::base::units::{Azimuth, Elevation, Transmittance};
 use quarterstop::geometry::{Caster, FACE_HEIGHT_M, Obstacle, OverlayScratch, TURF_HEIGHT_M};
 use quarterstop::light::{
-    Air, AirByDate, ByDate, ByElevation, BySun, FaceLight, LitGround, Scene, Sky, SkyLight,
-    Tristimulus, daylight,
+    Air, AirByDate, ByDate, ByElevation, BySun, Coefficients, LightSum, LitGround, Receivers,
+    Scene, SceneLight, Sky, SkyLight, Tristimulus, daylight,
 };
 use quarterstop::solar::{Sun, true_elevation_deg};
 use quarterstop::venue::Place;
@@ -97,6 +97,20 @@ fn daylight_over_the_date_is_that_of_its_air() {
     assert!(worst.0 < 0.01, "{worst:?}");
 }
 
+/// The light of each place of the turf and of some faces, as sums of one.
+fn each_light(scene: &Scene, faces: &Receivers) -> Vec<Arc<Coefficients>> {
+    let one = |i| vec![(i, 1.0)];
+    let turf = (0..scene.places().at().len()).map(|i| LightSum::Turf(one(i)));
+    let on_faces = (0..faces.len()).map(|i| LightSum::Faces(faces, one(i)));
+    vec![Arc::new(scene.coefficients(&turf.chain(on_faces).collect::<Vec<_>>()))]
+}
+
+/// The same, place by place, without what sunlit ground sends to the faces.
+fn in_full(light: &SceneLight, faces: &Receivers) -> Vec<Tristimulus> {
+    let on_faces = light.on(faces).into_iter().map(|face| face.ground_in_shade);
+    light.turf.iter().copied().chain(on_faces).collect()
+}
+
 #[test]
 fn light_over_the_suns_place_is_the_scenes() {
     let venue = bowl(32, 0.4);
@@ -108,7 +122,8 @@ fn light_over_the_suns_place_is_the_scenes() {
         .collect();
     let faces = scene.receivers(&facing);
     let turf = Arc::new(Caster::over_ground(&venue, support::date(), TURF_HEIGHT_M));
-    let ground = Arc::new(LitGround::new(scene, faces, Arc::clone(&turf)));
+    let sums = each_light(&scene, &faces);
+    let ground = Arc::new(LitGround::new(scene, sums, Arc::clone(&turf)));
     let air = Air::default();
     let mut bench = OverlayScratch::default();
     for sky in [Sky::Clear, Sky::Broken] {
@@ -124,13 +139,10 @@ fn light_over_the_suns_place_is_the_scenes() {
             let sun = sun(azimuth, elevation);
             let shadow = turf.cast(sun.toward(), &mut bench);
             let overhead = SkyLight::new(ground.scene.dome(), &sun, &venue.place, &air, sky, day);
-            let full = ground.scene.at(&overhead, &shadow);
-            let in_sun = ground.scene.ground_in_sun(&shadow, sun.toward());
-            let own = table.at(&sun, &overhead.daylight, air.aerosol_500nm, Some(&in_sun));
+            let full = in_full(&ground.scene.at(&overhead, &shadow), &faces);
+            let own = table.under(&sun).at(&overhead.daylight, air.aerosol_500nm);
+            assert_eq!(own.len(), full.len());
             let stops = |(a, b): (&Tristimulus, &Tristimulus)| (a.lux() / b.lux()).log2().abs();
-            off.extend(own.turf.iter().zip(&full.turf).map(stops));
-            let lit = |faces: Vec<FaceLight>| faces.into_iter().map(|f| f.as_it_is).collect();
-            let (own, full): (Vec<_>, Vec<_>) = (lit(own.faces), lit(full.on(&ground.faces)));
             off.extend(own.iter().zip(&full).map(stops));
         }
         off.sort_by(f64::total_cmp);
@@ -147,21 +159,19 @@ fn at_a_node_of_the_grid_nothing_is_lost() {
     let scene = Scene::new(&venue, Obstacle::all_of(&venue, support::date()));
     let faces = scene.receivers(&[(DVec3::new(10.0, 5.0, FACE_HEIGHT_M), DVec3::Y)]);
     let turf = Arc::new(Caster::over_ground(&venue, support::date(), TURF_HEIGHT_M));
-    let ground = Arc::new(LitGround::new(scene, faces, Arc::clone(&turf)));
+    let sums = each_light(&scene, &faces);
+    let ground = Arc::new(LitGround::new(scene, sums, Arc::clone(&turf)));
     let air = Air::default();
     let table = BySun::new(Arc::clone(&ground), venue.place, &air.into(), Sky::Clear);
     let sun = sun(213.0, 38.0);
     let shadow = turf.cast(sun.toward(), &mut OverlayScratch::default());
     // another day than the grid's own: the sun's distance is a factor of its own
     let overhead = SkyLight::new(ground.scene.dome(), &sun, &venue.place, &air, Sky::Clear, 3);
-    let full = ground.scene.at(&overhead, &shadow);
-    let in_sun = ground.scene.ground_in_sun(&shadow, sun.toward());
-    let own = table.at(&sun, &overhead.daylight, air.aerosol_500nm, Some(&in_sun));
-    let lit = |faces: Vec<FaceLight>| faces.into_iter().map(|f| f.as_it_is).collect::<Vec<_>>();
+    let full = in_full(&ground.scene.at(&overhead, &shadow), &faces);
+    let own = table.under(&sun).at(&overhead.daylight, air.aerosol_500nm);
+    assert_eq!(own.len(), full.len());
     let tolerance = 2e-5;
-    let (own_faces, full_faces) = (lit(own.faces), lit(full.on(&ground.faces)));
-    let all = own.turf.iter().chain(&own_faces);
-    for (own, full) in all.zip(full.turf.iter().chain(&full_faces)) {
+    for (own, full) in own.iter().zip(&full) {
         assert!((own.lux() / full.lux() - 1.0).abs() < tolerance, "{own:?} {full:?}");
         assert!((own.z / full.z - 1.0).abs() < tolerance, "{own:?} {full:?}");
     }

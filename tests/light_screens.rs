@@ -13,7 +13,7 @@ use quarterstop::camera::Pinhole;
 use quarterstop::engine::Prepared;
 use quarterstop::engine::view::{View, ViewScene};
 use quarterstop::geometry::{Caster, FACE_HEIGHT_M, Obstacle, OverlayScratch, TURF_HEIGHT_M};
-use quarterstop::light::{Air, BySun, LitGround, Scene, Sky, SkyLight, luminance_of};
+use quarterstop::light::{Air, BySun, LightSum, LitGround, Scene, Sky, SkyLight, luminance_of};
 use quarterstop::solar;
 use quarterstop::venue::{Venue, parse};
 
@@ -150,17 +150,21 @@ fn every_way_to_ask_for_the_light_has_the_screen_in_it() {
     let scene = Scene::new(&venue, Obstacle::all_of(&venue, date));
     let faces = scene.receivers(&[(DVec3::new(20.0, 30.0, FACE_HEIGHT_M), DVec3::Y)]);
     let turf = Arc::new(Caster::over_ground(&venue, date, TURF_HEIGHT_M));
-    let ground = Arc::new(LitGround::new(scene, faces, Arc::clone(&turf)));
+    let places = scene.places().at().len();
+    let on_turf = (0..places).map(|i| LightSum::Turf(vec![(i, 1.0)]));
+    let on_face = LightSum::Faces(&faces, vec![(0, 1.0)]);
+    let sums = scene.coefficients(&on_turf.chain([on_face]).collect::<Vec<_>>());
+    let ground = Arc::new(LitGround::new(scene, vec![Arc::new(sums)], Arc::clone(&turf)));
     let table = BySun::new(Arc::clone(&ground), venue.place, &air.into(), Sky::Overcast);
     let sun = solar::position(&venue.place, now);
     let sky = SkyLight::new(ground.scene.dome(), &sun, &venue.place, &air, Sky::Overcast, 9);
     let full = ground.scene.at(&sky, &turf.darkness());
-    let own = table.at(&sun, &sky.daylight, air.aerosol_500nm, None);
-    for (own, full) in own.turf.iter().zip(&full.turf) {
+    let own = table.under(&sun).at(&sky.daylight, air.aerosol_500nm);
+    assert_eq!(own.len(), places + 1);
+    let face = full.on(&faces)[0].as_it_is;
+    for (own, full) in own.iter().zip(full.turf.iter().chain([&face])) {
         assert!((own.lux() / full.lux() - 1.0).abs() < 5e-3, "{own:?} {full:?}");
     }
-    let face = full.on(&ground.faces)[0].as_it_is.lux();
-    assert!((own.faces[0].as_it_is.lux() / face - 1.0).abs() < 5e-3);
 }
 
 /// On air a pixel of the lit side has its luminance and colour, one of the back none of it.

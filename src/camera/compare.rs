@@ -69,7 +69,7 @@ impl MarkReceivers {
     pub fn light(&self, sources: &Sources, shade: &InstantShade) -> Vec<Tristimulus> {
         let rest = sources.light_once(&self.sums, shade.reach).now;
         let sunlit = self.receivers.sunlit_views(shade.reach.spots());
-        let horizontal = sources.direct_horizontal;
+        let horizontal = sources.straight.direct_horizontal;
         let reflects = shade.reflects;
         let from_ground = |views: [f64; 2]| ground_reflected(horizontal, reflects, views);
         rest.into_iter().zip(sunlit).map(|(rest, views)| rest + from_ground(views)).collect()
@@ -128,7 +128,8 @@ impl SameMarks {
             let Face { turned, made_of } = face.as_ref()?;
             let one = |&(i, weight): &(usize, f64)| {
                 let ground = (self.reflects, *self.receivers.ground_views.get(i)?);
-                let floodlight = sources.floodlight.with_ground(*turned, self.floodlight, ground);
+                let floodlight =
+                    sources.straight.floodlight.with_ground(*turned, self.floodlight, ground);
                 Some((*rest.get(i)? + floodlight) * weight)
             };
             let rest: Tristimulus = made_of.iter().filter_map(one).sum();

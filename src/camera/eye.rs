@@ -1,8 +1,8 @@
 //! A camera prepared for asking: what do sun and shade look like from here.
 //!
 //! In: a camera position, its [`Coverage`], the venue's [`Scene`]; then, per instant, shadows
-//! and what the sun reaches ([`InstantShade`]), and in each air the [`Sources`] of light.
-//! Out: a [`CameraView`].
+//! and what the sun reaches ([`InstantShade`]), and in each air the [`Sources`] of light, or
+//! what they do as a table of a season knows it. Out: a [`CameraView`].
 //!
 //! The cover is sampled at evenly spread places. The light on
 //! * turf is the direct light that arrives, and what sky and surroundings send
@@ -24,14 +24,13 @@ use glam::DVec3;
 use crate::base::units::Lux;
 use crate::camera::class::ClassShares;
 use crate::camera::cover::Coverage;
-use crate::camera::cover_shade::CoverageShade;
 use crate::camera::shown::Shown;
 use crate::camera::sides::{MeanLight, Sides};
-use crate::camera::split::CameraView;
+use crate::camera::split::{CameraView, Split};
 use crate::geometry::{CellShade, FACE_HEIGHT_M, Shadow};
 use crate::light::{
     Coefficients, Faces, GroundReflectances, LightSum, Receivers, Scene, Sharing, Sources,
-    SunReach, ground_reflected,
+    Straight, SunReach, Tristimulus, ground_reflected,
 };
 use crate::venue::CameraPost;
 
@@ -51,20 +50,20 @@ pub struct CameraEye {
     /// The same, mean over the samples.
     ground_view: [f64; 2],
     /// Of the mean light on turf and on faces, the sun's own left out.
-    sums: Coefficients,
+    sums: Arc<Coefficients>,
     reflects: GroundReflectances,
     floodlight: Option<Lux>,
 }
 
 /// A place of the cover and what its light is made of.
 #[derive(Debug, Clone)]
-pub(super) struct Sample {
+struct Sample {
     /// Horizontal unit vector from the subject toward the camera.
-    pub facing: DVec3,
+    facing: DVec3,
     /// What the light on its turf is made of.
-    pub place: Vec<(usize, f64)>,
+    place: Vec<(usize, f64)>,
     /// What the light on its face is made of.
-    pub face: Vec<(usize, f64)>,
+    face: Vec<(usize, f64)>,
 }
 
 /// Where the light on a camera's faces is known.
@@ -111,9 +110,9 @@ pub struct InstantShade<'a> {
     pub reflects: GroundReflectances,
     /// [`EyeFaces::sunlit_views`].
     pub sunlit_views: &'a [[f64; 2]],
-    /// Shadows at turf and at face height.
+    /// Shadows at turf and at face height; without the second there is no look at a subject.
     pub turf: &'a Shadow,
-    pub face: &'a Shadow,
+    pub face: Option<&'a Shadow>,
 }
 
 /// What sun and shadows of one instant do to what a camera shows, in any air.
@@ -122,15 +121,21 @@ pub struct EyeShade {
     shaded_share: f64,
     mixed_frames: f64,
     turf: ClassShares,
-    face: ClassShares,
+    subject: Option<SubjectShade>,
+    /// What stands and ground send on to turf and faces of 1 lx of the sun.
+    of_sun: Vec<[f64; 3]>,
+}
+
+/// The part of it that is about subjects.
+#[derive(Debug, Clone)]
+struct SubjectShade {
+    shares: ClassShares,
     /// Mean cosine of the sun's incidence on the faces.
     cosine: f64,
     /// Ground of either kind, as a share of what a face sees: in the sun before faces in
     /// shade, and how much more of it than that before faces in the sun; means.
     sunlit_before_shade: [f64; 2],
     more_before_sun: [f64; 2],
-    /// What stands and ground send on to turf and faces of 1 lx of the sun.
-    of_sun: Vec<[f64; 3]>,
 }
 
 impl CameraEye {
@@ -164,7 +169,7 @@ impl CameraEye {
         Self {
             ground_view: mean_view(&ground_views),
             ground_views,
-            sums,
+            sums: Arc::new(sums),
             faces: match shared {
                 EyeFaces::Own => FaceReceivers::Own(receivers),
                 EyeFaces::Shared(_) => FaceReceivers::Shared,
@@ -176,28 +181,37 @@ impl CameraEye {
         }
     }
 
+    /// Of the mean light on turf and on faces, the sun's own left out.
+    pub fn sums(&self) -> &Arc<Coefficients> {
+        &self.sums
+    }
+
     /// What sun and shadows do to what the camera shows.
     pub fn shade(&self, now: &InstantShade) -> EyeShade {
-        let CoverageShade { ground, turf, face } =
-            CoverageShade::new(&self.shown, now.turf, Some(now.face));
-        let face = face.unwrap_or_default();
+        let (ground, turf) = self.shown.shade(now.turf);
+        EyeShade {
+            shaded_share: ground.shaded,
+            mixed_frames: self.shown.mixed_frames(&turf),
+            turf: self.shown.shares(&turf),
+            subject: now.face.map(|face| self.subject_shade(now, &self.shown.shade(face).1)),
+            of_sun: self.sums.of_sun(now.reach, now.toward_sun.z),
+        }
+    }
+
+    fn subject_shade(&self, now: &InstantShade, face: &[CellShade]) -> SubjectShade {
         let own = match &self.faces {
             FaceReceivers::Own(receivers) => Some(receivers.sunlit_views(now.reach.spots())),
             FaceReceivers::Shared => None,
         };
         let sunlit_views = own.as_deref().unwrap_or(now.sunlit_views);
-        let mut shade = EyeShade {
-            shaded_share: ground.shaded,
-            mixed_frames: self.shown.mixed_frames(&turf),
-            turf: self.shown.shares(&turf),
-            face: self.shown.shares(&face),
+        let mut shade = SubjectShade {
+            shares: self.shown.shares(face),
             cosine: 0.0,
             sunlit_before_shade: [0.0; 2],
             more_before_sun: [0.0; 2],
-            of_sun: self.sums.of_sun(now.reach, now.toward_sun.z),
         };
         let samples = self.samples.iter().zip(self.shown.weights()).zip(&self.ground_views);
-        for (((sample, weight), whole), cell) in samples.zip(&face) {
+        for (((sample, weight), whole), cell) in samples.zip(face) {
             shade.cosine += weight * sample.facing.dot(now.toward_sun).max(0.0);
             let sunlit = weighted_views(sunlit_views, &sample.face);
             let [in_sun, in_shade] = before(cell, sunlit, *whole);
@@ -221,29 +235,44 @@ impl CameraEye {
     /// What the camera sees of an instant in one air.
     pub fn view(&self, sources: &Sources, shade: &EyeShade) -> CameraView {
         let light = sources.light(&self.sums, &shade.of_sun);
-        let covered = |sum: usize| light.covered.as_ref().and_then(|all| all.get(sum)).copied();
-        let now = |sum: usize| light.now.get(sum).copied().filter(|_| !self.samples.is_empty());
-        let from_ground =
-            |views: [f64; 2]| ground_reflected(sources.direct_horizontal, self.reflects, views);
+        self.seen(&sources.straight, (&light.now, light.covered.as_deref()), shade)
+    }
+
+    /// The same with the light of its sums as it is now, and when a cloud covers the sun.
+    pub fn seen(
+        &self,
+        straight: &Straight,
+        (now, covered): (&[Tristimulus], Option<&[Tristimulus]>),
+        shade: &EyeShade,
+    ) -> CameraView {
+        let covered = |sum: usize| covered.and_then(|all| all.get(sum)).copied();
+        let now = |sum: usize| now.get(sum).copied().filter(|_| !self.samples.is_empty());
         let turf = now(0).map(|in_shade| MeanLight {
             in_shade,
-            sun_adds: sources.direct_horizontal,
+            sun_adds: straight.direct_horizontal,
             covered: covered(0),
         });
-        let subject = now(1).map(|rest| MeanLight {
-            in_shade: rest + from_ground(shade.sunlit_before_shade),
-            sun_adds: sources.direct_normal * shade.cosine + from_ground(shade.more_before_sun),
-            covered: covered(1),
-        });
-        let sun_out = sources.sun_is_out();
-        let of = |light, reflectance, shares| Sides { light, reflectance, shares, sun_out };
-        let ground = (self.reflects, self.ground_view);
-        let toward = sources.floodlight.with_ground(DVec3::X, self.floodlight, ground);
+        let sun_out = straight.sun_is_out();
+        let subject = |of: &SubjectShade| {
+            let from_ground =
+                |views| ground_reflected(straight.direct_horizontal, self.reflects, views);
+            let light = now(1).map(|rest| MeanLight {
+                in_shade: rest + from_ground(of.sunlit_before_shade),
+                sun_adds: straight.direct_normal * of.cosine + from_ground(of.more_before_sun),
+                covered: covered(1),
+            });
+            let ground = (self.reflects, self.ground_view);
+            let toward = straight.floodlight.with_ground(DVec3::X, self.floodlight, ground);
+            let (reflectance, shares) = (GREY_REFLECTANCE, of.shares);
+            Sides { light, reflectance, shares, sun_out }.split(toward)
+        };
+        let (reflectance, shares) = (self.reflects[0][1], shade.turf);
         CameraView {
             shaded_share: shade.shaded_share,
             mixed_frames: if sun_out { shade.mixed_frames } else { 0.0 },
-            turf: of(turf, self.reflects[0][1], shade.turf).split(sources.floodlight.horizontal),
-            subject: of(subject, GREY_REFLECTANCE, shade.face).split(toward),
+            turf: Sides { light: turf, reflectance, shares, sun_out }
+                .split(straight.floodlight.horizontal),
+            subject: shade.subject.as_ref().map_or(Split::NOTHING, subject),
         }
     }
 
@@ -277,18 +306,7 @@ fn mean_view(views: &[[f64; 2]]) -> [f64; 2] {
     [0, 1].map(|kind| sum(kind) / views.len().max(1) as f64)
 }
 
-/// How much of what a face sees is ground of either kind, mean over samples.
-pub(super) fn ground_view(samples: &[Sample], of_receivers: &[[f64; 2]]) -> [f64; 2] {
-    let views = samples.iter().map(|sample| weighted_views(of_receivers, &sample.face));
-    mean_view(&views.collect::<Vec<_>>())
-}
-
-pub(super) fn sample(
-    post: &CameraPost,
-    at: Coord<f64>,
-    scene: &Scene,
-    faces: &mut Faces,
-) -> Sample {
+fn sample(post: &CameraPost, at: Coord<f64>, scene: &Scene, faces: &mut Faces) -> Sample {
     let flat = DVec3::new(post.at.x - at.x, post.at.y - at.y, 0.0);
     let facing = flat.try_normalize().unwrap_or(DVec3::Y);
     let place = scene.places().weights(at);

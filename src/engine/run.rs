@@ -292,7 +292,7 @@ impl Prepared<'_> {
             reflects: self.scene.ground_reflects(),
             sunlit_views: &shade.any_air.sunlit_views,
             turf: &shade.turf.ground,
-            face: &shade.face.ground,
+            face: Some(&shade.face.ground),
         }
     }
 
@@ -308,26 +308,29 @@ impl Prepared<'_> {
         let (floodlight, sources) = self.sources(*at, &sky_light, floodlights_lit);
         let field = sources.light_once(&this.field, &any_air.reach);
         let mean = |of: &[Tristimulus]| {
-            of.first().copied().unwrap_or(Tristimulus::ZERO) + sources.floodlight.horizontal
+            of.first().copied().unwrap_or(Tristimulus::ZERO)
+                + sources.straight.floodlight.horizontal
         };
         let in_shade = mean(&field.now);
-        let in_sun = sources.sun_is_out().then(|| in_shade + sources.direct_horizontal);
+        let in_sun =
+            sources.straight.sun_is_out().then(|| in_shade + sources.straight.direct_horizontal);
         let under_cloud = field.covered.as_deref().map(mean);
         LitInstant {
             daylight: sky_light.daylight,
             floodlight,
             field_light: FieldLight { in_sun, in_shade, under_cloud },
             cameras: this.seen(&sources, any_air),
-            faces: this.at_marks(&sources, &this.instant_shade(shade)),
+            faces: this.at_marks(&sources, shade),
         }
     }
 
     /// Light on a face turned toward each camera at each mark, floodlights counted; `None`
     /// for a camera that does not cover it. In the order of the marks, then of the cameras.
-    fn at_marks(&self, sources: &Sources, shade: &InstantShade) -> Vec<Vec<Option<Tristimulus>>> {
+    fn at_marks(&self, sources: &Sources, shade: &Shade) -> Vec<Vec<Option<Tristimulus>>> {
         let marks = self.venue.field.marks.iter();
         let through: Vec<f64> =
-            marks.map(|mark| shade.face.transmission_at(mark.at).share()).collect();
+            marks.map(|mark| shade.face.ground.transmission_at(mark.at).share()).collect();
+        let shade = &self.instant_shade(shade);
         let shared = self.marks.as_ref().map(|marks| marks.light(sources, shade));
         let mut seen = vec![Vec::with_capacity(self.cameras.len()); through.len()];
         for camera in &self.cameras {

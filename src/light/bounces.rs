@@ -1,15 +1,15 @@
 //! Light that pieces of a venue send to each other until none is left.
 //!
 //! In: how much of the luminance of each piece every other gives off again, once a venue;
-//! then, per instant, the luminance that each piece has of its own. Out: the luminance
+//! then the luminance that each piece has of its own. Out: the luminance
 //! with all that comes back, cd/m2.
 //!
 //! Light is linear: with `A` what comes back at once, luminances `B` of pieces that have
 //! `S` of their own are `B = S + A B`, so `B = (I - A)^-1 S` (radiosity: Goral, Torrance,
-//! Greenberg and Battaile, Computer Graphics 18(3), 1984). For light instant by instant the
+//! Greenberg and Battaile, Computer Graphics 18(3), 1984). The
+//! series `1 + A + A2 + ...` ends after some terms in all but rooms of mirrors; there the
 //! matrix is inverted once a venue, each of the three tristimulus values in a lane of its
-//! own. What is asked for before that, a few sums or instants, gets by with the series
-//! `1 + A + A2 + ...`.
+//! own.
 
 use std::sync::OnceLock;
 
@@ -35,12 +35,6 @@ impl Bounces {
     /// Of `A`, row by row; no row may sum to 1 or more.
     pub fn new(back: Vec<Vec<(usize, Vec4)>>) -> Self {
         Self { back, inverse: OnceLock::new() }
-    }
-
-    /// Makes ready for many instants.
-    pub fn for_many(&self) -> &Self {
-        self.inverse();
-        self
     }
 
     /// `(I - A)^-1`, row by row.
@@ -193,7 +187,7 @@ mod tests {
         let half = Vec4::new(reflects[0], reflects[1], reflects[2], 0.0) * 0.5;
         let back: Vec<Vec<(usize, Vec4)>> =
             (0..3).map(|i| (0..3).filter(|j| *j != i).map(|j| (j, half)).collect()).collect();
-        let settled = Bounces::new(back).for_many().settle(&[Vec4::ONE; 3]);
+        let settled = Bounces::new(back).by_inverse(&[Vec4::ONE; 3]);
         for wall in settled {
             for (value, reflects) in wall.to_array().into_iter().zip(reflects) {
                 assert!((value * (1.0 - reflects) - 1.0).abs() < 1e-5, "{value} {reflects}");
@@ -213,7 +207,7 @@ mod tests {
         let sum = |a: &[Vec4], b: &[Vec4]| a.iter().zip(b).map(|(a, b)| *a * *b).sum::<Vec4>();
         let series = sum(&own, &bounces.trace_back(std::slice::from_ref(&weights))[0]).x;
         let by_series = sum(&bounces.settle(&own), &weights).x;
-        let forward = sum(&bounces.for_many().settle(&own), &weights).x;
+        let forward = sum(&bounces.by_inverse(&own), &weights).x;
         assert!((forward / by_series - 1.0).abs() < 1e-5, "{forward} {by_series}");
         let back = sum(&own, &bounces.trace_back(std::slice::from_ref(&weights))[0]).x;
         assert!((forward / back - 1.0).abs() < 1e-5, "{forward} {back}");

@@ -1,18 +1,16 @@
-//! Light of sky and surroundings, for tens of thousands of instants.
+//! Sums of light of sky and surroundings, for tens of thousands of instants.
 //!
-//! In: a venue's [`Scene`] and the receivers asked for, a place, its air and a sky
-//! state, once; then the sun, its [`Daylight`], the day's aerosol and how much of the turf
-//! the sun reaches. Out: light on the places of the ground and on the receivers, lx: what
-//! [`Scene::at`] and [`super::SceneLight::on`] say.
+//! In: a venue's [`Scene`] and the [`Coefficients`] of the sums asked for, a place, its air
+//! and a sky state, once; then the sun, its [`Daylight`] and the day's aerosol. Out: each sum,
+//! lx: what [`super::Sources::light`] says.
 //!
-//! All light is linear in what sun and sky send, so a place's light is
+//! All light is linear in what sun and sky send, so a sum is
 //!
 //! `sky P(sun) + direct Q(sun)`
 //!
-//! with `sky` on the horizontal and `direct` facing the sun; a face has beside it what the
-//! ground that it sees sends straight to it, in sun or shade by the shadow of the instant.
-//! P and Q are shape alone: P says where the sky is bright and which of it is seen, Q which
-//! stands and ground the sun shines on.
+//! with `sky` on the horizontal and `direct` facing the sun. P and Q are shape alone: P says
+//! where the sky is bright and which of it is seen, Q which stands and ground the sun shines
+//! on.
 //! Over a year the sun crosses the same part of the sky again and again: P and Q are
 //! worked out on a grid of its places when they are first asked for, and taken as linear
 //! between them. Where the air changes with the date, there is a table of P for each of a
@@ -29,10 +27,10 @@ use crate::geometry::{Caster, OverlayScratch};
 use crate::light::air::Air;
 use crate::light::air_by_date::AirByDate;
 use crate::light::model::{Daylight, Sky};
-use crate::light::overhead::SkyLight;
+use crate::light::overhead::Overhead;
 use crate::light::pattern::TYPE_DEPTHS;
-use crate::light::receivers::Receivers;
-use crate::light::scene::{DiffuseLight, Scene, Sent, on_faces};
+use crate::light::receivers::CellLight;
+use crate::light::scene::{Coefficients, Scene};
 use crate::light::tristimulus::Tristimulus;
 use crate::solar::Sun;
 use crate::venue::Place;
@@ -50,20 +48,21 @@ const MEAN_DAY: u32 = 94;
 #[derive(Debug)]
 pub struct LitGround {
     pub scene: Scene,
-    pub faces: Receivers,
+    /// Sums, one after the other.
+    sums: Vec<Arc<Coefficients>>,
     /// Casts on all of the ground.
-    pub turf: Arc<Caster>,
+    turf: Arc<Caster>,
     /// Q, which knows neither air nor sky.
     suns: Vec<OnceLock<Shape>>,
 }
 
 impl LitGround {
-    pub fn new(scene: Scene, faces: Receivers, turf: Arc<Caster>) -> Self {
-        Self { scene, faces, turf, suns: nodes() }
+    pub fn new(scene: Scene, sums: Vec<Arc<Coefficients>>, turf: Arc<Caster>) -> Self {
+        Self { scene, sums, turf, suns: nodes() }
     }
 
     /// Q of a node.
-    fn sun(&self, index: usize) -> &[[f32; 3]] {
+    fn sun(&self, index: usize) -> &[Vec4] {
         self.suns[index].get_or_init(|| {
             let toward = sun_at(index).toward();
             let reach = match index / AZIMUTHS {
@@ -73,7 +72,8 @@ impl LitGround {
                     self.scene.reach(&shadow, toward)
                 }
             };
-            laid_flat(&self.scene.of_sun(toward, UNIT, &reach, &self.faces))
+            let sums = self.sums.iter().flat_map(|sums| sums.of_sun(&reach, toward.z));
+            sums.map(|of| DVec3::from(of).as_vec3().extend(0.0)).collect()
         })
     }
 }
@@ -82,18 +82,17 @@ impl LitGround {
 #[derive(Debug)]
 pub struct BySun {
     ground: Arc<LitGround>,
-    place: Place,
-    sky: Sky,
     /// P, in order of their aerosol depth.
     tables: Vec<Table>,
-    /// What screens send to each place and each face, lx; empty without any.
-    screens: Vec<Vec4>,
+    /// What screens send to each sum, lx.
+    screens: Vec<Tristimulus>,
 }
 
 /// P of one air.
 #[derive(Debug)]
 struct Table {
-    air: Air,
+    aerosol_500nm: f64,
+    overhead: Overhead,
     nodes: Vec<OnceLock<Shape>>,
 }
 
@@ -102,30 +101,31 @@ fn nodes() -> Vec<OnceLock<Shape>> {
 }
 
 impl Table {
-    fn new(air: Air) -> Self {
-        Self { air, nodes: nodes() }
-    }
-
-    /// One for the air of all dates, else for the depths of [`TYPE_DEPTHS`] that those of
-    /// the dates lie between.
-    fn all_of(airs: &AirByDate) -> Vec<Self> {
-        if let Some(air) = airs.same() {
-            return vec![Self::new(air)];
-        }
-        let depths = airs.seasons().map(|air| air.aerosol_500nm);
-        let least = depths.into_iter().fold(f64::INFINITY, f64::min);
-        let greatest = depths.into_iter().fold(f64::NEG_INFINITY, f64::max);
-        let last = TYPE_DEPTHS.len() - 1;
-        let from = TYPE_DEPTHS.iter().rposition(|depth| *depth <= least).unwrap_or(0);
-        let to = TYPE_DEPTHS.iter().position(|depth| *depth >= greatest).unwrap_or(last);
-        let [first, ..] = *airs.seasons();
-        let table = |&aerosol_500nm: &f64| Self::new(Air { aerosol_500nm, ..first });
-        TYPE_DEPTHS[from.min(to)..=to].iter().map(table).collect()
+    fn new(air: &Air, scene: &Scene, place: &Place, sky: Sky) -> Self {
+        let overhead = Overhead::new(scene.dome(), place, air, sky);
+        Self { aerosol_500nm: air.aerosol_500nm, overhead, nodes: nodes() }
     }
 }
 
-/// P or Q of each place of the turf, then of each face.
-type Shape = Vec<[f32; 3]>;
+/// The air of all dates where it is the same, else airs of the depths of [`TYPE_DEPTHS`]
+/// that those of the dates lie between.
+fn airs_between(airs: &AirByDate) -> Vec<Air> {
+    if let Some(air) = airs.same() {
+        return vec![air];
+    }
+    let depths = airs.seasons().map(|air| air.aerosol_500nm);
+    let least = depths.into_iter().fold(f64::INFINITY, f64::min);
+    let greatest = depths.into_iter().fold(f64::NEG_INFINITY, f64::max);
+    let last = TYPE_DEPTHS.len() - 1;
+    let from = TYPE_DEPTHS.iter().rposition(|depth| *depth <= least).unwrap_or(0);
+    let to = TYPE_DEPTHS.iter().position(|depth| *depth >= greatest).unwrap_or(last);
+    let [first, ..] = *airs.seasons();
+    let air = |&aerosol_500nm: &f64| Air { aerosol_500nm, ..first };
+    TYPE_DEPTHS[from.min(to)..=to].iter().map(air).collect()
+}
+
+/// P or Q of each sum.
+type Shape = Vec<Vec4>;
 
 /// Light under one place of the sun, for any air.
 pub struct UnderSun<'a> {
@@ -133,18 +133,19 @@ pub struct UnderSun<'a> {
     /// The nodes around the sun, with their linear weights.
     around: [(usize, f32); 4],
     /// P between the nodes of each table that was asked for, and Q.
-    skies: Vec<Option<Vec<Vec4>>>,
-    sun: Vec<Vec4>,
+    skies: Vec<Option<Shape>>,
+    sun: Shape,
 }
-
-const UNIT: Tristimulus = Tristimulus { x: 1.0, y: 1.0, z: 1.0 };
 
 impl BySun {
     pub fn new(ground: Arc<LitGround>, place: Place, airs: &AirByDate, sky: Sky) -> Self {
-        let screens = ground.scene.of_screens(&ground.faces);
-        let screens = screens.map_or_else(Vec::new, |sent| laid_flat(&sent));
-        let screens = screens.into_iter().map(|[x, y, z]| Vec4::new(x, y, z, 0.0)).collect();
-        Self { ground, place, sky, tables: Table::all_of(airs), screens }
+        let airs = airs_between(airs);
+        let table = |air: &Air| Table::new(air, &ground.scene, &place, sky);
+        Self {
+            tables: airs.iter().map(table).collect(),
+            screens: ground.sums.iter().flat_map(|sums| sums.of_screens()).collect(),
+            ground,
+        }
     }
 
     /// What is lit.
@@ -164,23 +165,12 @@ impl BySun {
         }
     }
 
-    /// As [`UnderSun::at`], of one sun and one air.
-    pub fn at(
-        &self,
-        sun: &Sun,
-        daylight: &Daylight,
-        aerosol_500nm: f64,
-        in_sun: Option<&[f32]>,
-    ) -> DiffuseLight {
-        self.under(sun).at(daylight, aerosol_500nm, in_sun)
-    }
-
     /// The two tables that an aerosol depth lies between, and their shares.
     fn of_depth(&self, aerosol_500nm: f64) -> [(usize, f64); 2] {
         let last = self.tables.len() - 1;
-        let above = self.tables.partition_point(|t| t.air.aerosol_500nm < aerosol_500nm);
+        let above = self.tables.partition_point(|t| t.aerosol_500nm < aerosol_500nm);
         let (low, high) = (above.saturating_sub(1), above.min(last));
-        let depth = |table: usize| self.tables[table].air.aerosol_500nm;
+        let depth = |table: usize| self.tables[table].aerosol_500nm;
         let apart = depth(high) - depth(low);
         let share = match apart > 0.0 {
             true => ((aerosol_500nm - depth(low)) / apart).clamp(0.0, 1.0),
@@ -190,29 +180,20 @@ impl BySun {
     }
 
     /// P of a node.
-    fn sky_shape(&self, air: &Air, index: usize) -> Shape {
-        let LitGround { scene, faces, .. } = self.ground.as_ref();
-        let sun = sun_at(index);
-        let overhead = SkyLight::new(scene.dome(), &sun, &self.place, air, self.sky, MEAN_DAY);
-        let whole = overhead.daylight.diffuse_horizontal.values();
-        let share = |of: f64| if of > 0.0 { (1.0 / of) as f32 } else { 0.0 };
-        let per_sky = whole.map(share);
-        let sent = laid_flat(&scene.of_sky(&overhead, faces)).into_iter();
-        sent.map(|[x, y, z]| [x * per_sky[0], y * per_sky[1], z * per_sky[2]]).collect()
+    fn sky_shape(&self, overhead: &Overhead, index: usize) -> Shape {
+        let LitGround { scene, sums, .. } = self.ground.as_ref();
+        let sky = overhead.at(scene.dome(), &sun_at(index), MEAN_DAY);
+        let share = |of: f64| if of > 0.0 { 1.0 / of } else { 0.0 };
+        let per_sky = sky.daylight.diffuse_horizontal.values().map(share);
+        let cells = CellLight::new(&sky.glow);
+        let sent = sums.iter().flat_map(|sums| sums.of_cells(&cells));
+        sent.map(|light| four(light.tinted(per_sky))).collect()
     }
 }
 
 impl UnderSun<'_> {
-    /// All light but the sun's own, on the places that light is known at and on the faces.
-    /// `in_sun` is [`Scene::ground_in_sun`], where faces are looked at; without it all the
-    /// ground before them counts as in shade.
-    pub fn at(
-        &mut self,
-        daylight: &Daylight,
-        aerosol_500nm: f64,
-        in_sun: Option<&[f32]>,
-    ) -> DiffuseLight {
-        let LitGround { scene, faces, .. } = self.by_sun.ground.as_ref();
+    /// Each sum, lx.
+    pub fn at(&mut self, daylight: &Daylight, aerosol_500nm: f64) -> Vec<Tristimulus> {
         let direct = four(daylight.direct_normal);
         let mut light: Vec<Vec4> = self.sun.iter().map(|q| *q * direct).collect();
         let depths = self.by_sun.of_depth(aerosol_500nm);
@@ -222,23 +203,16 @@ impl UnderSun<'_> {
             light.iter_mut().zip(shape).for_each(|(light, p)| *light += *p * sky);
         }
         let screens = &self.by_sun.screens;
-        light.iter_mut().zip(screens).for_each(|(light, screens)| *light += *screens);
-        let mut light = light.into_iter().map(three);
-        let on_turf = light.by_ref().take(scene.places().at().len()).collect();
-        let ground = (daylight.direct_horizontal, scene.ground_reflects());
-        DiffuseLight {
-            turf: on_turf,
-            faces: on_faces(faces, light.collect(), ground, in_sun.unwrap_or_default()),
-        }
+        light.into_iter().zip(screens).map(|(light, screens)| three(light) + *screens).collect()
     }
 
     /// P of a table under the sun.
     fn sky(&mut self, table: usize) -> &[Vec4] {
         let Self { by_sun, around, skies, .. } = self;
         skies[table].get_or_insert_with(|| {
-            let Table { air, nodes } = &by_sun.tables[table];
+            let Table { overhead, nodes, .. } = &by_sun.tables[table];
             let node = |(index, weight): (usize, f32)| {
-                (&**nodes[index].get_or_init(|| by_sun.sky_shape(air, index)), weight)
+                (&**nodes[index].get_or_init(|| by_sun.sky_shape(overhead, index)), weight)
             };
             between(around.map(node))
         })
@@ -270,16 +244,9 @@ fn sun_at(index: usize) -> Sun {
 }
 
 /// The weighed sum of four shapes.
-fn between([a, b, c, d]: [(&[[f32; 3]], f32); 4]) -> Vec<Vec4> {
-    let lane = |[x, y, z]: &[f32; 3]| Vec4::new(*x, *y, *z, 0.0);
+fn between([a, b, c, d]: [(&[Vec4], f32); 4]) -> Shape {
     let all = a.0.iter().zip(b.0).zip(c.0.iter().zip(d.0));
-    all.map(|((p, q), (r, s))| lane(p) * a.1 + lane(q) * b.1 + lane(r) * c.1 + lane(s) * d.1)
-        .collect()
-}
-
-fn laid_flat(sent: &Sent) -> Shape {
-    let all = sent.turf.iter().chain(&sent.faces);
-    all.map(|light| DVec3::from(light.values()).as_vec3().to_array()).collect()
+    all.map(|((p, q), (r, s))| *p * a.1 + *q * b.1 + *r * c.1 + *s * d.1).collect()
 }
 
 fn four(light: Tristimulus) -> Vec4 {

@@ -76,11 +76,10 @@ pub use readings::{
 };
 pub use receiver::{Emitters, Receiver};
 pub use receivers::{CellChange, CellLight, Receivers};
-pub(crate) use scene::weighted;
 pub use scene::{
-    Coefficients, CoveredLight, DiffuseLight, FaceLight, GroundReflectances, LightSum, Scene,
-    SceneLight, Sent, SunReach, ground_reflected,
+    Coefficients, CoveredLight, FaceLight, GroundReflectances, LightSum, Scene, SceneLight,
+    SunReach, ground_reflected,
 };
 pub use screens::luminance_of;
-pub use sources::{Sources, SumLight};
+pub use sources::{Sources, Straight, SumLight};
 pub use tristimulus::Tristimulus;

@@ -9,9 +9,9 @@ use std::sync::Arc;
 use chrono::{NaiveDate, NaiveDateTime};
 use rayon::prelude::*;
 
-use crate::camera::{Coverage, LensWatch, RowCamera, cover_ground};
+use crate::camera::{CameraEye, EyeFaces, LensWatch, cover_ground};
 use crate::geometry::{Caster, FACE_HEIGHT_M, Obstacle, Obstacles, TURF_HEIGHT_M, ZoneRegion};
-use crate::light::{Faces, LitGround, Scene, Sharing};
+use crate::light::{LitGround, Scene, Sharing};
 use crate::venue::{Passes, Standing, Venue};
 
 use super::{Splits, Wanted};
@@ -54,7 +54,8 @@ pub(super) struct Ground {
 #[derive(Debug)]
 pub(super) struct Lit {
     pub ground: Arc<LitGround>,
-    pub cameras: Vec<RowCamera>,
+    pub faces: EyeFaces,
+    pub cameras: Vec<CameraEye>,
 }
 
 impl Ground {
@@ -77,19 +78,16 @@ impl Ground {
 impl Lit {
     fn new(venue: &Venue, date: NaiveDate, turf: Arc<Caster>) -> Self {
         let scene = Scene::new(venue, Obstacle::all_of(venue, date));
-        let posts = venue.cameras.par_iter();
-        let covers: Vec<Coverage> =
-            posts.map(|post| cover_ground(post, &venue.field, &venue.zones)).collect();
         let sharing = match venue.cameras.len() {
             0..SHARING_FROM => Sharing::Own,
             _ => Sharing::Shared,
         };
-        let mut faces = Faces::new(FACE_HEIGHT_M, sharing);
-        let cameras = venue.cameras.iter().zip(&covers);
-        let cameras = cameras.map(|(post, cover)| RowCamera::new(post, cover, &scene, &mut faces));
-        let mut cameras: Vec<RowCamera> = cameras.collect();
-        let faces = faces.receivers(&scene);
-        cameras.iter_mut().for_each(|camera| camera.see_ground(&faces));
-        Self { ground: Arc::new(LitGround::new(scene, faces, turf)), cameras }
+        let faces = EyeFaces::new(&scene, sharing);
+        let camera = |post| {
+            CameraEye::new(post, &cover_ground(post, &venue.field, &venue.zones), &scene, &faces)
+        };
+        let cameras: Vec<CameraEye> = venue.cameras.par_iter().map(camera).collect();
+        let sums = cameras.iter().map(|camera| Arc::clone(camera.sums())).collect();
+        Self { ground: Arc::new(LitGround::new(scene, sums, turf)), faces, cameras }
     }
 }

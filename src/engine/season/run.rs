@@ -7,9 +7,11 @@ use chrono::{DateTime, NaiveDate, NaiveDateTime, NaiveTime, TimeDelta, Utc};
 use chrono_tz::Tz;
 use rayon::prelude::*;
 
-use crate::camera::{CameraView, CoverageShade, LensState, RowLight};
+use crate::camera::{CameraEye, CameraView, EyeShade, InstantShade, LensState};
 use crate::geometry::{OverlayScratch, ShadeShare, Shadow, transmission_toward};
-use crate::light::{ByDate, BySun, Daylight, DiffuseLight, FloodlightLight, FloodlightState};
+use crate::light::{
+    ByDate, BySun, Daylight, FloodlightLight, FloodlightState, Straight, SunReach, Tristimulus,
+};
 use crate::solar;
 use crate::solar::{Sun, SunState};
 use crate::venue::Venue;
@@ -270,16 +272,26 @@ impl Now<'_> {
         }
         let date = self.date();
         let aerosol_500nm = self.season.weather.air.on(date).aerosol_500nm;
+        let toward_sun = self.sun.toward();
+        let scene = &light.ground().scene;
         let face = (self.season.wanted.splits == Splits::TurfAndSubject)
-            .then(|| self.ground.face.cast(self.sun.toward(), bench));
-        let shades: Vec<CoverageShade> =
-            lit.cameras.iter().map(|camera| camera.shade(shadow, face.as_ref())).collect();
-        let toward = self.sun.toward();
-        let in_sun = face.as_ref().map(|_| light.ground().scene.ground_in_sun(shadow, toward));
+            .then(|| self.ground.face.cast(toward_sun, bench));
+        let reach = match face {
+            Some(_) => scene.reach_ground(shadow, toward_sun),
+            None => SunReach::default(),
+        };
+        let now = InstantShade {
+            toward_sun,
+            reach: &reach,
+            reflects: scene.ground_reflects(),
+            sunlit_views: &lit.faces.sunlit_views(&reach),
+            turf: shadow,
+            face: face.as_ref(),
+        };
+        let shades: Vec<EyeShade> = lit.cameras.iter().map(|camera| camera.shade(&now)).collect();
         let mut under = light.under(&self.sun);
         let mut seen = |daylight: &Daylight, aerosol_500nm: f64| -> Vec<CameraView> {
-            let rest = under.at(daylight, aerosol_500nm, in_sun.as_deref());
-            self.seen(&rest, lit, &shades, daylight)
+            self.seen(&under.at(daylight, aerosol_500nm), lit, &shades, daylight)
         };
         let views = seen(&daylight, aerosol_500nm);
         let Some(ranges) = &self.season.ranges else { return views };
@@ -289,23 +301,26 @@ impl Now<'_> {
         views.iter().zip(ends).map(|(view, (a, b))| view.with_ranges([a, b], rest)).collect()
     }
 
-    /// What the cameras see in a daylight, `rest` of which is not the sun's own.
+    /// What the cameras see in a daylight; `sums` are those of all cameras in turn.
     fn seen(
         &self,
-        rest: &DiffuseLight,
+        mut sums: &[Tristimulus],
         lit: &Lit,
-        shades: &[CoverageShade],
+        shades: &[EyeShade],
         daylight: &Daylight,
     ) -> Vec<CameraView> {
         let stated = self.season.venue.floodlights.as_ref();
-        let now = RowLight {
-            rest,
+        let straight = Straight {
             direct_normal: daylight.direct_normal,
             direct_horizontal: daylight.direct_horizontal,
-            toward_sun: self.sun.toward(),
-            floodlit: FloodlightLight::of(stated, FloodlightState::at(stated, self.at, daylight)),
+            floodlight: FloodlightLight::of(stated, FloodlightState::at(stated, self.at, daylight)),
         };
-        lit.cameras.iter().zip(shades).map(|(camera, shade)| camera.view(&now, shade)).collect()
+        let view = |(camera, shade): (&CameraEye, &EyeShade)| {
+            let (own, others) = sums.split_at(camera.sums().len().min(sums.len()));
+            sums = others;
+            camera.seen(&straight, (own, None), shade)
+        };
+        lit.cameras.iter().zip(shades).map(view).collect()
     }
 
     fn lens(&self, camera: usize) -> Option<LensState> {

@@ -159,10 +159,23 @@ impl Coefficients {
 
     /// What the sky and screens send to each sum, lx.
     pub fn of_sky(&self, light: &CellLight) -> Vec<Tristimulus> {
+        let screens = self.sums.iter().map(|sum| sum.screens);
+        self.of_cells(light).zip(screens).map(|(sky, screens)| sky + screens).collect()
+    }
+
+    /// What the sky alone sends to each sum, lx.
+    pub(in crate::light) fn of_cells<'a>(
+        &'a self,
+        light: &'a CellLight,
+    ) -> impl Iterator<Item = Tristimulus> + 'a {
         let cells = light.values();
-        let value = |sum: &OfSum, lane: usize| f64::from(dot(&sum.cells[lane], cells[lane]));
-        let of = |sum: &OfSum| Tristimulus::from([0, 1, 2].map(|l| value(sum, l))) + sum.screens;
-        self.sums.iter().map(of).collect()
+        let value = move |sum: &OfSum, lane: usize| f64::from(dot(&sum.cells[lane], cells[lane]));
+        self.sums.iter().map(move |sum| Tristimulus::from([0, 1, 2].map(|lane| value(sum, lane))))
+    }
+
+    /// What screens send to each sum, lx.
+    pub(in crate::light) fn of_screens(&self) -> impl Iterator<Item = Tristimulus> {
+        self.sums.iter().map(|sum| sum.screens)
     }
 
     /// What is added when some cells change, lx.

@@ -5,15 +5,6 @@ use crate::light::tristimulus::Tristimulus;
 
 use super::GroundReflectances;
 
-/// All light on turf and faces but the sun's own, lx.
-#[derive(Debug, Clone)]
-pub struct DiffuseLight {
-    /// On the turf, at each place that light is known at.
-    pub turf: Vec<Tristimulus>,
-    /// On each of the receivers.
-    pub faces: Vec<FaceLight>,
-}
-
 /// All light on a face but the sun's own, lx.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct FaceLight {
@@ -23,29 +14,9 @@ pub struct FaceLight {
     pub ground_in_shade: Tristimulus,
 }
 
-impl FaceLight {
-    /// Nothing.
-    pub const DARK: Self = Self {
-        as_it_is: Tristimulus::ZERO,
-        ground_in_sun: Tristimulus::ZERO,
-        ground_in_shade: Tristimulus::ZERO,
-    };
-
-    /// The sum of some by their weights.
-    pub fn weighted(faces: &[Self], weights: &[(usize, f64)]) -> Self {
-        let mut sum = Self::DARK;
-        for (face, weight) in weights.iter().filter_map(|&(i, w)| Some((faces.get(i)?, w))) {
-            sum.as_it_is += face.as_it_is * weight;
-            sum.ground_in_sun += face.ground_in_sun * weight;
-            sum.ground_in_shade += face.ground_in_shade * weight;
-        }
-        sum
-    }
-}
-
 /// Light on receivers: `shade` is all but what they get from sunlit ground, which gets
 /// `horizontal` from the sun, lx, on the share `in_sun` of each of its spots.
-pub(in crate::light) fn on_faces(
+pub(super) fn on_faces(
     receivers: &Receivers,
     shade: Vec<Tristimulus>,
     (horizontal, reflects): (Tristimulus, GroundReflectances),
@@ -73,7 +44,7 @@ pub fn ground_reflected(
 }
 
 /// The sum of some lights by their weights.
-pub(crate) fn weighted(light: &[Tristimulus], weights: &[(usize, f64)]) -> Tristimulus {
+pub(super) fn weighted(light: &[Tristimulus], weights: &[(usize, f64)]) -> Tristimulus {
     let at = |i: usize| light.get(i).copied().unwrap_or(Tristimulus::ZERO);
     weights.iter().map(|&(i, weight)| at(i) * weight).sum()
 }

@@ -19,7 +19,6 @@ mod face_light;
 mod instant;
 mod prepare;
 mod reach;
-mod sent;
 
 use geo::{Area, Coord};
 use glam::DVec3;
@@ -42,12 +41,9 @@ use crate::venue::Venue;
 use prepare::{Known, back, of_pieces};
 
 pub use coefficients::{Coefficients, LightSum};
-pub(super) use face_light::on_faces;
-pub(crate) use face_light::weighted;
-pub use face_light::{DiffuseLight, FaceLight, ground_reflected};
+pub use face_light::{FaceLight, ground_reflected};
 pub use instant::{CoveredLight, SceneLight};
 pub use reach::SunReach;
-pub use sent::Sent;
 
 /// About this many places of the field get light from sky and surroundings, 6 m
 /// apart on a football field, beside those on its boundary and around it.

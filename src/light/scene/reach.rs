@@ -45,9 +45,10 @@ impl Scene {
         self.surround.pieces().iter().map(|piece| piece.sunlit(sun) as f32).collect()
     }
 
-    /// Share of the direct light that arrives at each spot of the ground.
-    pub fn ground_in_sun(&self, turf: &Shadow, toward_sun: DVec3) -> Vec<f32> {
+    /// What a risen sun reaches of the ground alone; nothing that stands is asked.
+    pub fn reach_ground(&self, turf: &Shadow, toward_sun: DVec3) -> SunReach {
         let sun = Beam::new(&self.obstacles, toward_sun);
-        self.ground.in_sun(turf, &self.places, &sun)
+        let spots = self.ground.in_sun(turf, &self.places, &sun);
+        SunReach { spots, ..SunReach::default() }
     }
 }
