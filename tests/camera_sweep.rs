@@ -17,7 +17,7 @@ use quarterstop::camera::{
 };
 use quarterstop::engine::{Instant, MatchPlan, Prepared, Settings};
 use quarterstop::geometry::Shadow;
-use quarterstop::jobs::brief::{BriefSettings, STEADY_MIN, brief};
+use quarterstop::jobs::crew::{BriefSettings, STEADY_MIN, brief};
 use quarterstop::light::{Air, Sky};
 use quarterstop::venue::{CameraPost, Venue};
 use quarterstop::{engine, solar};

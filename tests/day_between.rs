@@ -68,7 +68,7 @@ fn empty(all: &[(DateTime<Tz>, Event)]) -> Vec<(String, Option<String>)> {
     let stones = milestones(&programme, clock(15, 0), &state);
     let index = venue.cameras.iter().position(|camera| camera.name == CAMERA).unwrap();
     let text = |at: DateTime<Tz>| at.format("%H:%M").to_string();
-    let of = |a: &quarterstop::jobs::brief::Absence| (text(a.from), a.until.map(text));
+    let of = |a: &quarterstop::jobs::crew::Absence| (text(a.from), a.until.map(text));
     let absences = state.absences(&stones);
     absences.iter().filter(|a| a.camera == index).map(of).collect()
 }

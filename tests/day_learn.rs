@@ -143,7 +143,7 @@ fn edges_at_marks_find_the_roof_that_throws_them() {
     let there = there.unwrap();
     let marks = venue.field.marks.iter().map(|m| m.name.clone());
     let passes = marks.filter_map(|mark| {
-        let words = jobs::brief::mark_words(&mark);
+        let words = jobs::crew::mark_words(&mark);
         let cue = there.brief.cues.iter().find(|cue| words.contains(&cue.subject))?;
         Some((cue.at, Event::EdgePasses { mark }))
     });

@@ -7,7 +7,7 @@ use crate::day_support::{entries, moment};
 use quarterstop::base::units::Stops;
 use quarterstop::engine;
 use quarterstop::engine::{DEFAULT_HOLD_STOPS, MatchPlan, Prepared, Settings};
-use quarterstop::jobs::brief::{Brief, BriefSettings, Cue, CueKind, Settled, brief};
+use quarterstop::jobs::crew::{Brief, BriefSettings, Cue, CueKind, Settled, brief};
 use quarterstop::jobs::day::{DayPlan, DayState, Entry, Event, Objection, Planner, SkyNow};
 use quarterstop::light::{AirByDate, FloodlightState, Sky};
 use quarterstop::venue::Venue;

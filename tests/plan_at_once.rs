@@ -3,8 +3,8 @@
 use chrono::{DateTime, TimeZone};
 use chrono_tz::Tz;
 
-use quarterstop::jobs::brief::cues::{During, Sure};
-use quarterstop::jobs::brief::{AtOnce, Cue, CueKind, Urgency, at_once, one_after_the_other};
+use quarterstop::jobs::crew::cues::{During, Sure};
+use quarterstop::jobs::crew::{AtOnce, Cue, CueKind, Urgency, at_once, one_after_the_other};
 use quarterstop::jobs::match_plan::play::Break;
 
 fn at(second: i64) -> DateTime<Tz> {

@@ -1,7 +1,7 @@
 //! The desk plan against every assignment there is, and at full size.
 
 use quarterstop::base::limits::{MAX_CAMERAS, MAX_OPERATORS};
-use quarterstop::jobs::brief::desk::{DeskError, DeskPlan, Proof, Request, assign, usual_least};
+use quarterstop::jobs::crew::desk::{DeskError, DeskPlan, Proof, Request, assign, usual_least};
 
 /// A small deterministic generator of test cases.
 struct Dice(u64);

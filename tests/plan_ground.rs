@@ -11,7 +11,7 @@ use quarterstop::camera::{ONE_SETTING_STOPS, OneSide, SidesInCover, Verdict, cov
 use quarterstop::engine::season::{Season, Splits, Wanted, Weather};
 use quarterstop::engine::{MatchPlan, Prepared, Settings};
 use quarterstop::geometry::{Caster, Obstacle, OverlayScratch, TURF_HEIGHT_M, transmission_toward};
-use quarterstop::jobs::brief::{Brief, BriefSettings, brief};
+use quarterstop::jobs::crew::{Brief, BriefSettings, brief};
 use quarterstop::light::{Air, Sky};
 use quarterstop::solar::SunState;
 use quarterstop::venue::{CameraPost, Venue, parse};

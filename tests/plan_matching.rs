@@ -1,6 +1,6 @@
 //! Pairs of cameras: what is known beforehand of twins, and the trims put to use.
 
-use quarterstop::jobs::brief::MATCHED_STOPS;
+use quarterstop::jobs::crew::MATCHED_STOPS;
 use quarterstop::jobs::matching::report::{Report, data, table};
 use quarterstop::jobs::matching::{MatchedPairs, matched_pairs};
 use quarterstop::signal::{BlackStretch, CameraCurve, Making, Output};

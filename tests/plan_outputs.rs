@@ -3,8 +3,8 @@
 
 use quarterstop::base::units::Stops;
 use quarterstop::camera::*;
-use quarterstop::jobs::brief::outputs::outputs_words;
 use quarterstop::jobs::brief::report::{Report, data, page, tables};
+use quarterstop::jobs::crew::outputs::outputs_words;
 use quarterstop::light::Tristimulus;
 use quarterstop::signal::*;
 use quarterstop::venue::{Production, SdrFrom, StatedExposure, Subject, Venue, parse};

@@ -10,7 +10,7 @@ use proptest::prelude::*;
 use quarterstop::base::units::Stops;
 use quarterstop::engine::{Prepared, Settings};
 use quarterstop::geometry::ShadeShare;
-use quarterstop::jobs::brief::{BriefSettings, brief};
+use quarterstop::jobs::crew::{BriefSettings, brief};
 use quarterstop::light::{Air, Sky};
 use quarterstop::venue::Venue;
 use quarterstop::{engine, jobs, solar, venue};
@@ -80,7 +80,7 @@ fn told(venue: &Venue) -> Report {
             told.splits.insert((instant.at, camera.name.clone()), stops);
         }
     }
-    let cue = |cue: &jobs::brief::Cue| (format!("{:?}", cue.kind), cue.what.clone(), cue.at);
+    let cue = |cue: &jobs::crew::Cue| (format!("{:?}", cue.kind), cue.what.clone(), cue.at);
     told.cues = brief.cues.iter().map(cue).collect();
     told.cues.sort();
     told

@@ -9,8 +9,8 @@ use render_support_field as grounds;
 
 use crate::{render_support, render_support_eye, render_support_field, support};
 use quarterstop::base::frame::FieldPoint;
-use quarterstop::jobs::brief::Levels;
 use quarterstop::jobs::brief::picture::{EyeView, eye_view};
+use quarterstop::jobs::crew::Levels;
 use quarterstop::light::Sky;
 use quarterstop::venue;
 

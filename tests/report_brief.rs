@@ -11,7 +11,7 @@ use serde_json::Value;
 use quarterstop::base::units::Stops;
 use quarterstop::engine::{MatchPlan, Prepared, Settings};
 use quarterstop::jobs::brief::report::{Report, board, calendar, data, page, pdf, summary, tables};
-use quarterstop::jobs::brief::{Brief, BriefSettings, Cue, During, Urgency, brief};
+use quarterstop::jobs::crew::{Brief, BriefSettings, Cue, During, Urgency, brief};
 use quarterstop::light::{Air, Sky};
 use quarterstop::output::ics::Earlier;
 use quarterstop::output::text::{Ink, WIDTH};

@@ -5,9 +5,11 @@
 use serde_json::Value;
 
 use crate::jobs::{
-    ball, brief, changed, check, clouds, fit, forecast, league, look_up, match_plan, matching,
-    odds, on_air, places, positions, sensitivity, starts, states, year,
+    ball, brief, changed, check, clouds, fit, forecast, look_up, match_plan, matching, odds,
+    on_air, places, positions, sensitivity, starts, states,
 };
+#[cfg(feature = "parquet")]
+use crate::jobs::{league, year};
 use crate::output::table::{ColumnDoc, metadata};
 use crate::venue;
 
@@ -54,12 +56,14 @@ pub fn format(choice: FormatChoice) -> Format {
         FormatChoice::Places => Format::Schema(places::report::schema()),
         FormatChoice::Ball => Format::Schema(ball::report::schema()),
         FormatChoice::BallHours => Format::Schema(ball::report::hours::schema()),
+        #[cfg(feature = "parquet")]
         FormatChoice::Year => Format::Schema(year::report::schema()),
         FormatChoice::Check => Format::Schema(check::report::schema()),
         FormatChoice::Seen => Format::Schema(fit::seen::schema()),
         FormatChoice::Fit => Format::Schema(fit::report::schema()),
         FormatChoice::Costs => Format::Schema(starts::profile_schema()),
         FormatChoice::Rules => Format::Schema(starts::season::rules_schema()),
+        #[cfg(feature = "parquet")]
         FormatChoice::League => Format::Schema(league::schema()),
         FormatChoice::Clouds => Format::Schema(clouds::report::data::schema()),
         FormatChoice::Forecast => Format::Schema(forecast::report::data::schema()),
@@ -94,6 +98,7 @@ pub fn format(choice: FormatChoice) -> Format {
         FormatChoice::ForecastCsv => {
             table("forecast.csv", "forecast", forecast::report::table::columns())
         }
+        #[cfg(feature = "parquet")]
         FormatChoice::YearCsv => table("year.csv", "year", year::report::column_docs()),
         FormatChoice::StartsCsv => {
             table("starts.csv", "starts", starts::report::table::start_columns())
@@ -101,6 +106,7 @@ pub fn format(choice: FormatChoice) -> Format {
         FormatChoice::SeasonCsv => {
             table("season.csv", "starts", starts::report::table::fixture_columns())
         }
+        #[cfg(feature = "parquet")]
         FormatChoice::LeagueCsv => table("league.csv", "league", league::columns()),
         FormatChoice::OddsCsv => table("odds.csv", "odds --csv", odds::report::columns()),
         FormatChoice::ChangesCsv => {

@@ -29,12 +29,14 @@ pub fn run(options: &Options) -> Result<(), Failure> {
         Command::Matching(options) => jobs::matching::command::run(options),
         Command::States(options) => jobs::states::command::run(options),
         Command::Positions(options) => jobs::positions::command::run(options),
+        #[cfg(feature = "parquet")]
         Command::Year(options) => jobs::year::command::run(options),
         Command::Sensitivity(options) => jobs::sensitivity::command::run(options),
         Command::LookUp(options) => jobs::look_up::command::run(options),
         Command::Ball(options) => jobs::ball::command::run(options),
         Command::Fit(options) => jobs::fit::command::run(options),
         Command::Starts(options) => jobs::starts::command::run(options),
+        #[cfg(feature = "parquet")]
         Command::League(options) => jobs::league::command::run(options),
         Command::Changed(options) => jobs::changed::command::run(options),
         Command::Clouds(options) => jobs::clouds::command::run(options),

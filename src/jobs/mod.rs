@@ -10,11 +10,13 @@ pub mod brief;
 pub mod changed;
 pub mod check;
 pub mod clouds;
+pub mod crew;
 pub mod day;
 pub mod fit;
 pub mod forecast;
 #[cfg(feature = "cli")]
 pub mod import;
+#[cfg(feature = "parquet")]
 pub mod league;
 pub mod look_up;
 pub mod match_plan;
@@ -26,4 +28,5 @@ pub mod positions;
 pub mod sensitivity;
 pub mod starts;
 pub mod states;
+#[cfg(feature = "parquet")]
 pub mod year;

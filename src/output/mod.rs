@@ -13,6 +13,7 @@ pub mod front;
 pub mod ics;
 pub mod json;
 pub(crate) mod paper;
+#[cfg(feature = "parquet")]
 pub mod partition;
 pub mod table;
 pub mod text;

@@ -19,7 +19,7 @@ use crate::engine;
 use crate::engine::{DEFAULT_HOLD_STOPS, MatchPlan, Milestone, Settings};
 use crate::jobs::brief::report::words::{lens_key, verdict_key};
 use crate::jobs::brief::report::{Report, board};
-use crate::jobs::brief::{Brief, BriefSettings, CameraBrief, EdgeTimes, brief};
+use crate::jobs::crew::{Brief, BriefSettings, CameraBrief, EdgeTimes, brief};
 use crate::jobs::forecast::{DayOutlook, UnderSky, skies};
 use crate::jobs::matching::{self, matched_pairs};
 use crate::light::{AirByDate, Sky};

@@ -13,7 +13,7 @@ use quarterstop::base::units::Stops;
 use quarterstop::engine::{Prepared, Settings};
 use quarterstop::jobs::brief::picture::EyeView;
 use quarterstop::jobs::brief::report::{Report, board, data, page, pdf};
-use quarterstop::jobs::brief::{BriefSettings, brief};
+use quarterstop::jobs::crew::{BriefSettings, brief};
 use quarterstop::light::{Air, Sky};
 use quarterstop::venue::{Operator, Venue};
 use quarterstop::{engine, jobs, solar, venue};

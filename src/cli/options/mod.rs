@@ -17,6 +17,7 @@ use crate::jobs::forecast::command::ForecastOptions;
 use crate::jobs::import::horizon::HorizonOptions;
 use crate::jobs::import::mesh::MeshOptions;
 use crate::jobs::import::outlines::OutlineOptions;
+#[cfg(feature = "parquet")]
 use crate::jobs::league::command::LeagueOptions;
 use crate::jobs::look_up::options::LookUpOptions;
 use crate::jobs::match_plan::options::MatchOptions;
@@ -28,6 +29,7 @@ use crate::jobs::positions::options::PositionsOptions;
 use crate::jobs::sensitivity::options::SensitivityOptions;
 use crate::jobs::starts::command::StartsOptions;
 use crate::jobs::states::options::StatesOptions;
+#[cfg(feature = "parquet")]
 use crate::jobs::year::options::YearOptions;
 
 #[cfg(feature = "serve")]
@@ -85,6 +87,7 @@ pub enum Command {
     ///
     /// Shares of field and zones, splits, the sun and each lens, by date and time of day.
     /// Goes on where an earlier run stopped; --shard spreads it over machines.
+    #[cfg(feature = "parquet")]
     Year(YearOptions),
     /// What to measure first: what each number of the venue file does to the times
     ///
@@ -117,6 +120,7 @@ pub enum Command {
     /// Every start of every day at many venues, kept as a data set by venue and month that
     /// engines read in place; a table of sums, and a page with the year of each ground.
     /// Parts can be spread over workers; an interrupted run goes on.
+    #[cfg(feature = "parquet")]
     League(LeagueOptions),
     /// Cloud that comes and goes: how often, how fast, whether a hand follows
     ///
@@ -206,6 +210,7 @@ pub enum FormatChoice {
     /// The JSON that `quarterstop ball --hours` and `--towers` write
     BallHours,
     /// The columns of the tables that `quarterstop year` writes
+    #[cfg(feature = "parquet")]
     Year,
     /// The JSON that `quarterstop check --json` prints
     Check,
@@ -220,6 +225,7 @@ pub enum FormatChoice {
     /// The JSON that `quarterstop starts` writes
     Starts,
     /// The columns of the tables that `quarterstop league` writes
+    #[cfg(feature = "parquet")]
     League,
     /// The JSON that `quarterstop clouds` writes
     Clouds,
@@ -275,6 +281,7 @@ pub enum FormatChoice {
     ForecastCsv,
     /// The columns of `year.csv`
     #[value(name = "year.csv")]
+    #[cfg(feature = "parquet")]
     YearCsv,
     /// The columns of `starts.csv`
     #[value(name = "starts.csv")]
@@ -284,6 +291,7 @@ pub enum FormatChoice {
     SeasonCsv,
     /// The columns of `league.csv`
     #[value(name = "league.csv")]
+    #[cfg(feature = "parquet")]
     LeagueCsv,
     /// The columns of `odds --csv`
     #[value(name = "odds.csv")]

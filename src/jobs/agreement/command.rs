@@ -12,7 +12,8 @@ use crate::command::print::{ink, print, warn};
 use crate::command::progress::Progress;
 use crate::engine::view::{LinearPicture, Seen, ViewLight, ViewScene};
 use crate::engine::{DEFAULT_HOLD_STOPS, Instant, MatchPlan, Prepared};
-use crate::jobs::brief::{Brief, BriefSettings};
+use crate::jobs::crew;
+use crate::jobs::crew::{Brief, BriefSettings};
 use crate::jobs::match_plan::planning::Ready;
 use crate::jobs::match_plan::{pictured, planning};
 use crate::jobs::matching::matched_pairs;
@@ -65,7 +66,7 @@ pub(crate) fn run(options: &AgreementOptions) -> Result<(), Failure> {
     let plan = planning::plan(&prepared, settings, |done, all| progress.report(done, all))?;
     drop(progress);
     warn(planning::sunless(&plan));
-    let brief = jobs::brief::command::brief(&prepared, &plan, &BriefSettings::default())?;
+    let brief = crew::brief(&prepared, &plan, &BriefSettings::default())?;
     let pairs = matched_pairs(&venue, &plan, &brief);
     let plans = Plans { plan: &plan, brief: &brief, pairs: &pairs, cameras: &cameras };
     let moments = match asked.is_empty() {

@@ -16,7 +16,7 @@ mod words;
 
 use crate::camera::{Exposure, SidesInCover};
 use crate::engine::MatchPlan;
-use crate::jobs::brief::{Brief, CameraBrief};
+use crate::jobs::crew::{Brief, CameraBrief};
 use crate::jobs::match_plan::play::runs_at;
 use crate::jobs::matching::MatchedPairs;
 

@@ -15,7 +15,7 @@ use crate::base::units::Stops;
 use crate::command::failure::Failure;
 use crate::command::print::{ink, print, warn};
 use crate::command::progress::Progress;
-use crate::engine::{DEFAULT_HOLD_STOPS, MatchPlan, Prepared};
+use crate::engine::DEFAULT_HOLD_STOPS;
 use crate::jobs::forecast::DayOutlook;
 use crate::jobs::forecast::report::stretch_words;
 use crate::jobs::match_plan::pictured;
@@ -24,9 +24,10 @@ use crate::jobs::match_plan::planning::Ready;
 use crate::output::ics::Earlier;
 use crate::{jobs, output};
 
+use super::eye_pictures;
 use super::options::BriefOptions;
 use super::report::{Report, board, calendar, data, page, tables};
-use super::{Brief, BriefSettings, eye_pictures};
+use crate::jobs::crew::{self, BriefSettings};
 
 /// Runs the command.
 ///
@@ -61,7 +62,7 @@ pub(crate) fn run(options: &BriefOptions) -> Result<(), Failure> {
         operators: options.operators.map(|n| n as usize),
         ..BriefSettings::default()
     };
-    let brief = brief(&prepared, &plan, &brief_settings)?;
+    let brief = crew::brief(&prepared, &plan, &brief_settings)?;
     let day = forecast.map(|forecast| {
         jobs::forecast::command::outlook(&forecast, &venue, &prepared, settings, (&plan, &brief))
     });
@@ -121,14 +122,6 @@ fn files(told: &Report<'_>, folder: &Path) -> Result<Vec<(FileName, Vec<u8>)>, F
     files.push((FileName::new("settings", "csv"), tables::settings(told)?));
     files.push((FileName::new("brief", "json"), data::write(told)?));
     Ok(files)
-}
-
-pub(crate) fn brief(
-    prepared: &Prepared<'_>,
-    plan: &MatchPlan,
-    settings: &BriefSettings,
-) -> Result<Brief, Failure> {
-    super::brief(prepared, plan, settings).map_err(Failure::input)
 }
 
 impl From<super::report::BriefReportError> for Failure {

@@ -14,7 +14,8 @@ use crate::command::sky::{AirWord, air_word};
 use crate::command::words::within;
 use crate::engine::DEFAULT_HOLD_STOPS;
 use crate::jobs::ball::DEFAULT_RATE;
-use crate::jobs::brief::BriefSettings;
+use crate::jobs::crew;
+use crate::jobs::crew::BriefSettings;
 use crate::jobs::match_plan::options::WhenOptions;
 use crate::jobs::match_plan::planning;
 use crate::jobs::match_plan::planning::{Occasion, Settings};
@@ -133,11 +134,8 @@ pub(crate) fn run(options: &CloudsOptions) -> Result<(), Failure> {
     drop(progress);
     warn(planning::sunless(&plan));
     let operators = Some(1).filter(|_| venue.operators.is_empty());
-    let brief = jobs::brief::command::brief(
-        &prepared,
-        &plan,
-        &BriefSettings { operators, ..BriefSettings::default() },
-    )?;
+    let brief =
+        crew::brief(&prepared, &plan, &BriefSettings { operators, ..BriefSettings::default() })?;
     let outlook = Outlook::new(options.field(), &plan, &brief, options.rate);
     set.stage(FileName::new("clouds", "csv"), &table::csv(&venue, &outlook)?)?;
     set.stage(FileName::new("clouds", "json"), &data::write(&venue, &outlook)?)?;

@@ -10,7 +10,7 @@ use chrono_tz::Tz;
 
 use crate::camera::Swing;
 use crate::engine::{Instant, MatchPlan};
-use crate::jobs::brief::{Brief, CameraBrief};
+use crate::jobs::crew::{Brief, CameraBrief};
 use crate::jobs::match_plan::{facts, play};
 use crate::light::Z_90;
 

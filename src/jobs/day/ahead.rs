@@ -16,7 +16,7 @@ use crate::engine::{
     Conditions, DEFAULT_HOLD_STOPS, Instant, MatchPlan, Milestone, PlanError, Prepared, Programme,
     Settings, Shade, programme, times,
 };
-use crate::jobs::brief::{
+use crate::jobs::crew::{
     Brief, BriefError, BriefSettings, HeldNd, KnownEdges, PlacedRig, Settled, brief_again,
 };
 use crate::light::AirByDate;
@@ -90,7 +90,7 @@ impl DayPlan {
     /// ND in stops that each camera has at a time, by index.
     pub fn nd_at(&self, at: DateTime<Tz>) -> Vec<Option<f64>> {
         let index = self.index_at(at);
-        let nd = |c: &crate::jobs::brief::CameraBrief| {
+        let nd = |c: &crate::jobs::crew::CameraBrief| {
             c.setting_at(&self.brief.spans, index).map(|setting| setting.nd_stops)
         };
         self.brief.cameras.iter().map(nd).collect()

@@ -9,7 +9,7 @@ use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 
 use crate::base::units::Transmittance;
-use crate::jobs::brief::operator_names;
+use crate::jobs::crew::operator_names;
 use crate::light::Sky;
 use crate::venue::{CameraPost, StatedExposure, Venue};
 

@@ -14,7 +14,7 @@
 use chrono::{DateTime, TimeDelta};
 use chrono_tz::Tz;
 
-use crate::jobs::brief::{CameraBrief, CueKind, mark_words};
+use crate::jobs::crew::{CameraBrief, CueKind, mark_words};
 
 use super::ahead::DayPlan;
 use super::correct::Correction;

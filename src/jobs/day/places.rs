@@ -7,7 +7,7 @@ use chrono::DateTime;
 use chrono_tz::Tz;
 
 use crate::engine::{Milestone, Programme};
-use crate::jobs::brief::Absence;
+use crate::jobs::crew::Absence;
 use crate::venue::{StatedExposure, Venue};
 
 use super::state::{CameraDay, DayState, Objection, T_NUMBERS, index_of, insert, within};

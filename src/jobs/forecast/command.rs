@@ -15,7 +15,8 @@ use crate::command::sky;
 use crate::command::sky::{AirWord, air_word};
 use crate::command::window::Window;
 use crate::engine::{DEFAULT_HOLD_STOPS, MatchPlan, Prepared};
-use crate::jobs::brief::{Brief, BriefSettings};
+use crate::jobs::crew;
+use crate::jobs::crew::{Brief, BriefSettings};
 use crate::jobs::match_plan::options::WhenOptions;
 use crate::jobs::match_plan::planning;
 use crate::jobs::match_plan::planning::{Occasion, Settings};
@@ -85,7 +86,7 @@ pub(crate) fn run(options: &ForecastOptions) -> Result<(), Failure> {
     let plan = planning::plan(&prepared, settings.clone(), |_, _| {})?;
     let operators = Some(1).filter(|_| venue.operators.is_empty());
     let brief_settings = BriefSettings { operators, ..BriefSettings::default() };
-    let brief = jobs::brief::command::brief(&prepared, &plan, &brief_settings)?;
+    let brief = crew::brief(&prepared, &plan, &brief_settings)?;
     let day = outlook(&forecast, &venue, &prepared, settings, (&plan, &brief))?;
     drop(progress);
     set.stage(FileName::new("forecast", "csv"), &table::csv(&venue, &day)?)?;

@@ -10,10 +10,10 @@ use chrono_tz::Tz;
 
 use crate::camera::{CameraView, exposure};
 use crate::engine::MatchPlan;
-use crate::jobs::brief::{Brief, CameraBrief};
 use crate::jobs::clouds::field::{CloudField, CloudKind};
 use crate::jobs::clouds::outlook::{HOUR_MIN, Reach};
 use crate::jobs::clouds::spells::Coming;
+use crate::jobs::crew::{Brief, CameraBrief};
 use crate::jobs::match_plan::play::PlaySpan;
 use crate::light::AirByDate;
 use crate::venue::{Place, Venue};

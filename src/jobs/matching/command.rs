@@ -7,7 +7,8 @@ use crate::command::failure::Failure;
 use crate::command::print::{ink, print, warn};
 use crate::command::progress::Progress;
 use crate::engine::DEFAULT_HOLD_STOPS;
-use crate::jobs::brief::BriefSettings;
+use crate::jobs::crew;
+use crate::jobs::crew::BriefSettings;
 use crate::jobs::match_plan::planning;
 use crate::jobs::match_plan::planning::Ready;
 use crate::{jobs, output};
@@ -34,7 +35,7 @@ pub(crate) fn run(options: &MatchingOptions) -> Result<(), Failure> {
     let plan = planning::plan(&prepared, settings, |done, all| progress.report(done, all))?;
     drop(progress);
     warn(planning::sunless(&plan));
-    let brief = jobs::brief::command::brief(&prepared, &plan, &BriefSettings::default())?;
+    let brief = crew::brief(&prepared, &plan, &BriefSettings::default())?;
     let pairs = matched_pairs(&venue, &plan, &brief);
     let report = Report { venue: &venue, plan: &plan, pairs: &pairs };
     if !pairs.pairs.is_empty() {

@@ -17,7 +17,7 @@ use rayon::prelude::*;
 use crate::base::units::{Luminance, Stops};
 use crate::camera::Exposure;
 use crate::engine::model::{Instant, MatchPlan};
-use crate::jobs::brief::{Brief, CameraBrief, MATCHED_STOPS};
+use crate::jobs::crew::{Brief, CameraBrief, MATCHED_STOPS};
 use crate::light::{ColourTemperature, Trims, Tristimulus};
 use crate::signal::{Making, Output};
 use crate::venue::{Production, SdrFrom, Venue};

@@ -6,7 +6,7 @@
 
 use plotters::style::RGBColor;
 
-use crate::jobs::brief::MATCHED_STOPS;
+use crate::jobs::crew::MATCHED_STOPS;
 use crate::output::canvas;
 use crate::output::draw::Picture;
 use crate::output::draw::palette::{INK, MUTED, RULE};

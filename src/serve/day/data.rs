@@ -11,7 +11,7 @@ use serde_json::{Value, json};
 
 use crate::engine::Milestone;
 use crate::jobs::brief::report::{Report, board, desk_words};
-use crate::jobs::brief::{Cue, Settled};
+use crate::jobs::crew::{Cue, Settled};
 use crate::jobs::day::report::{AfterTold, words};
 use crate::jobs::day::{
     CueLine, DayPlan, Event, GoesAt, Known, Learned, Move, Person, PlayNow, StandIn, milestones,

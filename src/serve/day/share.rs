@@ -25,7 +25,7 @@ use hyper_util::service::TowerToHyperService;
 use qrcodegen::{QrCode, QrCodeEcc};
 use serde_json::json;
 
-use crate::jobs::brief::operator_names;
+use crate::jobs::crew::operator_names;
 use crate::jobs::day::{Person, Role};
 use crate::serve::grounds;
 use crate::serve::grounds::{Grounds, OneGround};

@@ -35,7 +35,7 @@ use crate::output::error::RenderError;
 use crate::output::{canvas, draw};
 use crate::venue::Venue;
 
-use super::Levels;
+use crate::jobs::crew::Levels;
 use fine::LeftOut;
 use lens::{Brush, Lens};
 use shot::Shot;

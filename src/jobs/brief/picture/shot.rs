@@ -12,7 +12,7 @@ use crate::base::plane::{P2, within_convex};
 use crate::camera::{Pinhole, cover_ground};
 use crate::engine::{Instant, MatchPlan};
 use crate::geometry::{Obstacle, Obstacles, Region, transmission_toward};
-use crate::jobs::brief::Levels;
+use crate::jobs::crew::Levels;
 use crate::output::error::RenderError;
 use crate::solar::SunState;
 use crate::venue::{CameraPost, Part, Venue};

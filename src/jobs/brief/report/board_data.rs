@@ -15,7 +15,7 @@ use serde::Serialize;
 use crate::base::frame::{FieldFrame, area_vector};
 use crate::camera::{Interval, SplitState, Verdict};
 use crate::engine::{Instant, MatchPlan};
-use crate::jobs::brief::CameraBrief;
+use crate::jobs::crew::CameraBrief;
 use crate::jobs::forecast::report::{minute_words, note, stretch_line, stretch_words};
 use crate::jobs::forecast::{DayOutlook, Either, Minute, Stretch};
 use crate::solar::SunState;

@@ -4,7 +4,7 @@
 
 use chrono::{DateTime, TimeDelta, Utc};
 
-use crate::jobs::brief::cues::{Cue, CueKind, Urgency};
+use crate::jobs::crew::cues::{Cue, CueKind, Urgency};
 use crate::output::ics::{Busy, Earlier, Entry, Status, calendar, description, uid};
 
 use super::Report;

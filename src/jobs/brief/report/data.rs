@@ -8,9 +8,9 @@ use schemars::JsonSchema;
 use schemars::generate::SchemaSettings;
 use serde::Serialize;
 
-use crate::jobs::brief::cues::Cue;
-use crate::jobs::brief::desk::Proof;
-use crate::jobs::brief::{CameraBrief, DeskShare, Holds, PairGap, SpanSetting};
+use crate::jobs::crew::cues::Cue;
+use crate::jobs::crew::desk::Proof;
+use crate::jobs::crew::{CameraBrief, DeskShare, Holds, PairGap, SpanSetting};
 use crate::jobs::forecast::report::data::{DayOut, day_out};
 use crate::jobs::match_plan::play::PlaySpan;
 use crate::output::air::AirOut;

@@ -1,7 +1,7 @@
 //! What the desk has in common, in words: ND of cameras that cut to each other, irises that
 //! are far apart, key actions of one operator at the same moment, pairs to match by hand.
 
-use crate::jobs::brief::{AtOnce, FilterGroup, IRIS_APART_STOPS, PairGap};
+use crate::jobs::crew::{AtOnce, FilterGroup, IRIS_APART_STOPS, PairGap};
 
 use super::Report;
 use super::words::{clock, setting_words};

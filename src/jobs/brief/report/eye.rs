@@ -7,7 +7,8 @@ use glam::DVec3;
 
 use crate::jobs::brief::picture::EyeView;
 
-use super::{Report, setting_words};
+use super::Report;
+use crate::jobs::crew::setting_words;
 
 impl Report<'_> {
     /// The view of a camera at its one setting, looking at the middle one of its aims; `None`

@@ -5,8 +5,8 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::camera::{LightClass, ShortOfLight, SkinVerdict};
-use crate::jobs::brief::faces::{SetFor, SkinRun};
-use crate::jobs::brief::{CameraBrief, STEADY_MIN};
+use crate::jobs::crew::faces::{SetFor, SkinRun};
+use crate::jobs::crew::{CameraBrief, STEADY_MIN};
 use crate::output::words::local_time;
 use crate::venue::{Skin, Skins};
 

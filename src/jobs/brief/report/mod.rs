@@ -19,13 +19,11 @@ pub mod summary;
 pub mod tables;
 pub(crate) mod words;
 
-pub use crate::jobs::brief::cues::crew::setting_words;
-
 use crate::engine::MatchPlan;
 use crate::jobs::forecast::DayOutlook;
 use crate::venue::Venue;
 
-use super::Brief;
+use crate::jobs::crew::Brief;
 
 /// All that a report of the brief reads.
 #[derive(Clone, Copy)]

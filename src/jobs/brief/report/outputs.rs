@@ -4,8 +4,8 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::jobs::brief::CameraBrief;
-use crate::jobs::brief::outputs::{OutputBrief, SideCodes, outputs_words};
+use crate::jobs::crew::CameraBrief;
+use crate::jobs::crew::outputs::{OutputBrief, SideCodes, outputs_words};
 use crate::jobs::match_plan::play::PlaySpan;
 use crate::output::table::{Column, number, text};
 use crate::output::words::local_time;

@@ -7,10 +7,10 @@
 use serde::Serialize;
 
 use crate::camera::{ExposureRange, Interval, LensState, SubjectLit};
-use crate::jobs::brief::cues::{Cue, During};
-use crate::jobs::brief::desk::Proof;
-use crate::jobs::brief::{CameraBrief, Holds, SpanSetting};
 use crate::jobs::clouds::Reach;
+use crate::jobs::crew::cues::{Cue, During};
+use crate::jobs::crew::desk::Proof;
+use crate::jobs::crew::{CameraBrief, Holds, SpanSetting};
 use crate::jobs::forecast::DayOutlook;
 use crate::jobs::forecast::report::{note, stretch_line};
 use crate::jobs::match_plan::play::PlaySpan;
@@ -343,7 +343,7 @@ fn run_texts<T: PartialEq + Copy>(
 fn operators(told: &Report<'_>) -> Vec<OperatorRow> {
     let step = step_min(told);
     let name = |c: &usize| told.venue.cameras.get(*c).map(|c| c.name.clone());
-    let row = |o: &crate::jobs::brief::DeskShare| OperatorRow {
+    let row = |o: &crate::jobs::crew::DeskShare| OperatorRow {
         name: o.name.clone(),
         cameras: o.cameras.iter().filter_map(name).collect::<Vec<_>>().join(", "),
         minutes: format!("{:.0} min", o.load as f64 * step),

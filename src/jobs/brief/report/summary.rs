@@ -4,7 +4,7 @@
 
 use std::fmt::Write;
 
-use crate::jobs::brief::CameraBrief;
+use crate::jobs::crew::CameraBrief;
 use crate::jobs::forecast::report::text::expectation;
 use crate::jobs::match_plan::play::PlaySpan;
 use crate::output::text::{Ink, cautions, fit, wrapped};

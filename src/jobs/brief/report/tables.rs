@@ -7,7 +7,7 @@ use chrono_tz::Tz;
 
 use crate::base::units::Luminance;
 use crate::camera::{Exposure, Interval, LensView};
-use crate::jobs::brief::{CameraBrief, Cue, SpanSetting};
+use crate::jobs::crew::{CameraBrief, Cue, SpanSetting};
 use crate::output::air::source;
 use crate::output::csv::CsvError;
 use crate::output::table::{self, Column, ColumnDoc, docs, number, text};

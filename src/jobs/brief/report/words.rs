@@ -5,13 +5,13 @@ use chrono_tz::Tz;
 
 use crate::base::units::Luminance;
 use crate::camera::{Exposure, ExposureRange, Interval, LensState, SubjectLit, Verdict};
-use crate::jobs::brief::CameraBrief;
-use crate::jobs::brief::cues::{Cue, CueKind, During, Sure, Urgency};
+use crate::jobs::crew::CameraBrief;
+use crate::jobs::crew::cues::{Cue, CueKind, During, Sure, Urgency};
 use crate::jobs::match_plan::play::PlaySpan;
 
 use super::Report;
 
-pub(super) use crate::jobs::brief::cues::crew::{setting_words, verdict_words};
+pub(super) use crate::jobs::crew::cues::crew::{setting_words, verdict_words};
 
 /// "15:04".
 pub(crate) fn clock(at: DateTime<Tz>) -> String {

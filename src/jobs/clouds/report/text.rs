@@ -2,10 +2,10 @@
 
 use std::fmt::Write;
 
-use crate::jobs::brief::report::setting_words;
 use crate::jobs::clouds::{
     CameraOutlook, CloudField, CloudKind, ENHANCED, Follow, HOUR_MIN, Outlook, Reach,
 };
+use crate::jobs::crew::setting_words;
 use crate::output::cautions::SHORT;
 use crate::output::text::{Ink, fit, listed, titled, wrapped};
 use crate::venue::Venue;

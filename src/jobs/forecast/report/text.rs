@@ -2,8 +2,8 @@
 
 use std::fmt::Write;
 
-use crate::jobs::brief::report::setting_words;
 use crate::jobs::clouds::Reach;
+use crate::jobs::crew::setting_words;
 use crate::jobs::forecast::{DayOutlook, Ready};
 use crate::output::cautions::SHORT;
 use crate::output::text::{Ink, fit, listed, titled, wrapped};

@@ -5,7 +5,7 @@ use chrono_tz::Tz;
 
 use crate::base::units::Stops;
 use crate::camera::{CameraView, ShortOfLight, Verdict};
-use crate::jobs::brief::BriefSettings;
+use crate::jobs::crew::BriefSettings;
 use crate::jobs::match_plan::dusk::{BalanceMove, Dusk, Leader};
 use crate::jobs::match_plan::facts::Target;
 use crate::jobs::match_plan::play;

@@ -14,8 +14,8 @@ use std::cell::RefCell;
 use crate::base::units::Stops;
 use crate::camera::{CameraView, Interval, SLIVER_LEFT_SHARE, Verdict};
 use crate::geometry::{OverlayScratch, Region};
-use crate::jobs::brief::known::{Found, OfCamera, Subject, lock};
-use crate::jobs::brief::uncertain::{Casts, Off};
+use crate::jobs::crew::known::{Found, OfCamera, Subject, lock};
+use crate::jobs::crew::uncertain::{Casts, Off};
 
 use super::{Ground, Sure};
 

@@ -7,10 +7,10 @@ use rayon::prelude::*;
 
 use crate::camera::{CameraEye, Present};
 use crate::geometry::{OverlayScratch, Region, Shadow};
-use crate::jobs::brief::STEADY_MIN;
-use crate::jobs::brief::known::{Found, OfCamera, Subject, lock};
-use crate::jobs::brief::lead::{Moving, moving};
-use crate::jobs::brief::uncertain::{Casts, Change, Off, flips};
+use crate::jobs::crew::STEADY_MIN;
+use crate::jobs::crew::known::{Found, OfCamera, Subject, lock};
+use crate::jobs::crew::lead::{Moving, moving};
+use crate::jobs::crew::uncertain::{Casts, Change, Off, flips};
 use crate::venue::Sport;
 
 use super::{Cue, CueKind, Ground, Urgency, What};

@@ -6,8 +6,8 @@ use glam::DVec3;
 use rayon::prelude::*;
 
 use crate::camera::{LensState, lens_view};
-use crate::jobs::brief::known::{Found, OfCamera, Subject, lock};
-use crate::jobs::brief::uncertain::{Casts, Off, flips};
+use crate::jobs::crew::known::{Found, OfCamera, Subject, lock};
+use crate::jobs::crew::uncertain::{Casts, Off, flips};
 use crate::venue::CameraPost;
 
 use super::{Cue, CueKind, Ground, Urgency, What};
