@@ -98,6 +98,7 @@ impl FilesError {
 pub struct Shown(PathBuf);
 
 impl Shown {
+    #[cfg(feature = "parquet")]
     pub(crate) fn of(path: &Path) -> Self {
         Self(path.to_owned())
     }

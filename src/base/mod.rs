@@ -4,8 +4,10 @@
 pub(crate) mod bounded;
 pub mod files;
 pub mod frame;
+#[cfg(feature = "parquet")]
 pub mod guard;
 pub mod limits;
+#[cfg(any(feature = "cli", feature = "parquet"))]
 pub(crate) mod meaning;
 #[cfg(feature = "serve")]
 pub(crate) mod memory;

@@ -151,6 +151,7 @@ impl Failure {
     }
 
     /// What a job refuses where `usage` says so, else what it could not do.
+    #[cfg(any(feature = "parquet", feature = "serve"))]
     pub(crate) fn of(error: impl Into<BoxedError>, usage: bool) -> Self {
         if usage { Self::Input(error.into()) } else { Self::Internal(error.into()) }
     }

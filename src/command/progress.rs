@@ -114,6 +114,7 @@ impl Progress {
 
 impl Progress {
     /// Works on this now, such as a date.
+    #[cfg(feature = "parquet")]
     pub fn at(&self, what: String) {
         now(|state| state.at = Some(what));
     }
