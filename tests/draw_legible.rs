@@ -14,6 +14,7 @@ const FOOTBALL: &str = "venues/football-demo.toml";
 const TENNIS: &str = "venues/tennis-demo.toml";
 const GOLF: &str = "venues/golf-demo.toml";
 const HARBOUR: &str = "venues/harbour-demo.toml";
+const SITE: &str = "venues/tennis-site-demo.toml";
 
 /// Runs a command and looks at the pictures it writes, which are to have these names or
 /// beginnings of names.
@@ -66,6 +67,15 @@ fn what_cameras_see() {
 #[test]
 fn states_of_what_moves() {
     looked_at(&["states", HARBOUR, "--step", "15"], &["states"]);
+}
+
+#[test]
+fn a_day_of_several_courts() {
+    looked_at(&["order", SITE, "--step", "10"], &["order"]);
+    for court in ["Court 1", "Court 3"] {
+        let words = ["--field", court, "--step", "60"];
+        looked_at(&[&["match", SITE][..], &words[..]].concat(), &["timeline", "field-"]);
+    }
 }
 
 #[test]

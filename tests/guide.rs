@@ -206,6 +206,53 @@ fn reference() -> String {
             section(&mut text, &schema, &head, &[value, nested]);
         }
     }
+    text + &site_reference(tables)
+}
+
+/// What the file of a site has that a venue file has not; `known` are the tables of that.
+fn site_reference(known: &Map<String, Value>) -> String {
+    let schema = quarterstop::venue::site_schema();
+    let mut text = String::from(
+        "\n# Keys of a site\n\nMade from `quarterstop schema site`. [Several fields](site.md) says \
+         what they do. Beside these, a site takes the tables above as far as its schema lists \
+         them, and a `[[field]]` takes all keys of `[field]` and, under it, all tables of what \
+         belongs to a field: `[[field.stand]]`, `[[field.camera]]` and so on.\n",
+    );
+    let venue = quarterstop::venue::schema();
+    for (name, table) in schema["properties"].as_object().unwrap() {
+        let many = table["type"] == "array";
+        let of = if many { &table["items"] } else { table };
+        let Some(inner) = resolved(&schema, of) else { continue };
+        let own = inner["properties"].as_object().unwrap();
+        let before = known.get(name).and_then(|table| {
+            let of = if table["type"] == "array" { &table["items"] } else { table };
+            resolved(&venue, of)
+        });
+        let is_new = |key: &String| {
+            before.is_none_or(|table| {
+                table["properties"].get(key).is_none() && known.get(key).is_none()
+            })
+        };
+        // a move of a field is one of its tables, too
+        let keys: Map<String, Value> = own
+            .iter()
+            .filter(|(key, _)| is_new(key))
+            .map(|(k, v)| (k.clone(), v.clone()))
+            .collect();
+        if keys.is_empty() {
+            continue;
+        }
+        let mut shown = inner.clone();
+        shown["properties"] = keys.clone().into();
+        let head = if many { format!("[[{name}]]") } else { format!("[{name}]") };
+        section(&mut text, &schema, &head, &[table, &shown]);
+        for (key, value) in &keys {
+            let of = if value["type"] == "array" { &value["items"] } else { value };
+            if let Some(nested) = resolved(&schema, of) {
+                section(&mut text, &schema, &format!("[[{name}.{key}]]"), &[value, nested]);
+            }
+        }
+    }
     text
 }
 

@@ -4,7 +4,7 @@ use std::path::Path;
 
 use serde_json::Value;
 
-use quarterstop::venue::{parse, read, schema};
+use quarterstop::venue::{parse, read, schema, site_schema};
 
 #[test]
 fn the_committed_schema_is_current() {
@@ -16,11 +16,28 @@ fn the_committed_schema_is_current() {
     );
 }
 
+#[test]
+fn the_committed_schema_of_a_site_is_current_and_its_demo_fits() {
+    let committed = std::fs::read_to_string("venues/site.schema.json").unwrap_or_default();
+    let current = format!("{}\n", serde_json::to_string_pretty(&site_schema()).unwrap());
+    assert!(
+        committed == current,
+        "write it anew: cargo run -- schema site > venues/site.schema.json"
+    );
+    let text = std::fs::read_to_string("venues/tennis-site-demo.toml").unwrap();
+    assert!(text.starts_with("#:schema ./site.schema.json\n"));
+    let value: Value = toml::from_str(&text).unwrap();
+    let validator = jsonschema::validator_for(&site_schema()).unwrap();
+    let wrong: Vec<String> = validator.iter_errors(&value).map(|e| e.to_string()).collect();
+    assert!(wrong.is_empty(), "{wrong:?}");
+}
+
 /// Descriptions are read in editors by those who write files: no paths of the code.
 #[test]
 fn descriptions_are_for_people() {
     let schemas = [
         schema(),
+        site_schema(),
         quarterstop::jobs::fit::seen::schema(),
         quarterstop::jobs::check::report::schema(),
         quarterstop::jobs::match_plan::report::json::schema(),
@@ -75,5 +92,6 @@ fn numbers_in_the_schema_have_limits() {
     }
     let mut loose = Vec::new();
     visit(&schema(), "", &mut loose);
+    visit(&site_schema(), "", &mut loose);
     assert!(loose.is_empty(), "{loose:?}");
 }

@@ -17,6 +17,12 @@ pub const MAX_CORNERS: usize = 1_000;
 pub const MAX_SURVEYED: usize = 20_000;
 /// Grounds of a day: venue files of one folder that are served together.
 pub const MAX_GROUNDS: usize = 32;
+/// Fields of a site: a course of 18 holes and its practice ground, twice over.
+pub const MAX_FIELDS: usize = 40;
+/// What stands on a site stands around each of its fields: [`MAX_THINGS`], counted once a field.
+pub const MAX_THINGS_OF_SITE: usize = 100_000;
+/// Matches in an order of play.
+pub const MAX_PLAYS: usize = 200;
 /// Characters of a name.
 pub const MAX_NAME: usize = 80;
 

@@ -6,7 +6,7 @@ use serde_json::Value;
 
 use crate::jobs::{
     ball, brief, changed, check, clouds, fit, forecast, look_up, match_plan, matching, odds,
-    on_air, places, positions, sensitivity, starts, states,
+    on_air, order, places, positions, sensitivity, starts, states,
 };
 #[cfg(feature = "parquet")]
 use crate::jobs::{league, year};
@@ -45,12 +45,14 @@ pub fn format(choice: FormatChoice) -> Format {
     let table = |file, command, columns| Format::Table(Table { file, command, columns });
     match choice {
         FormatChoice::Venue => Format::Schema(venue::schema()),
+        FormatChoice::Site => Format::Schema(venue::site_schema()),
         FormatChoice::Match => Format::Schema(match_plan::report::json::schema()),
         FormatChoice::Brief => Format::Schema(brief::report::data::schema()),
         FormatChoice::Matching => Format::Schema(matching::report::data::schema()),
         FormatChoice::States => Format::Schema(states::report::schema()),
         FormatChoice::Sensitivity => Format::Schema(sensitivity::report::data::schema()),
         FormatChoice::OnAir => Format::Schema(on_air::report::schema()),
+        FormatChoice::Order => Format::Schema(order::data::schema()),
         FormatChoice::Positions => Format::Schema(positions::report::data::schema()),
         FormatChoice::LookUp => Format::Schema(look_up::report::schema()),
         FormatChoice::Places => Format::Schema(places::report::schema()),
@@ -81,6 +83,7 @@ pub fn format(choice: FormatChoice) -> Format {
             table("matching.csv", "matching", matching::report::table::columns())
         }
         FormatChoice::StatesCsv => table("states.csv", "states", states::report::columns()),
+        FormatChoice::OrderCsv => table("order.csv", "order", order::report::columns()),
         FormatChoice::PositionsCsv => {
             table("positions.csv", "positions", positions::report::table::columns())
         }

@@ -20,12 +20,13 @@ use crate::command::failure::Failure;
 use crate::command::print::print;
 use crate::command::window::Window;
 use crate::command::words::whole;
+use crate::jobs::check::options::FieldOption;
 use crate::serve::day::clock::Clock;
 use crate::serve::forecast::Given;
 use crate::serve::jobs::{JobPlace, JobRequest};
 use crate::serve::problem::{ProblemOut, Refused};
 use crate::serve::{Settings, dropped, files};
-use crate::venue::Venue;
+use crate::venue::{Venue, VenueError};
 use crate::{engine, jobs, serve, solar, weather};
 
 /// Options of `quarterstop live`.
@@ -156,7 +157,11 @@ pub(super) fn run(options: &LiveOptions) -> Result<(), Failure> {
         (Some(venue), _) => {
             // the same messages as every command has, with the lines of the file; a text with
             // mistakes is mended on the page
-            match jobs::check::command::read_venue(venue) {
+            if crate::venue::is_site_file(venue) {
+                let name = venue.display().to_string();
+                return Err(Failure::venue(VenueError::SiteNotOpened { name }));
+            }
+            match jobs::check::command::read_venue(venue, &FieldOption::default()) {
                 Ok(venue) => read = Some(venue),
                 Err(failure)
                     if failure.is_of_text()

@@ -7,6 +7,7 @@
 //! [`options`] says what can be asked, [`run()`] does it; what needs more than a
 //! line has its own file. [`formats`] says what is in each file.
 
+mod fields;
 pub mod formats;
 #[cfg(feature = "serve")]
 pub mod live_command;

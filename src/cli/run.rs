@@ -2,6 +2,7 @@
 //!
 //! In: [`Options`]. Out: text on stdout and files, or a [`Failure`].
 
+use crate::cli::fields::each;
 use crate::cli::options::{Command, Import, Options, SchemaOptions};
 use crate::cli::{formats, shell};
 use crate::command::failure::Failure;
@@ -22,20 +23,21 @@ pub fn run(options: &Options) -> Result<(), Failure> {
     }
     interrupt::listen();
     match &options.command {
-        Command::Match(options) => jobs::match_plan::command::run(options),
-        Command::Brief(options) => jobs::brief::command::run(options),
+        Command::Match(options) => each(options, jobs::match_plan::command::run),
+        Command::Brief(options) => each(options, jobs::brief::command::run),
         Command::OnAir(options) => jobs::on_air::command::run(options),
         Command::Agreement(options) => jobs::agreement::command::run(options),
+        Command::Order(options) => jobs::order::command::run(options),
         Command::Matching(options) => jobs::matching::command::run(options),
         Command::States(options) => jobs::states::command::run(options),
         Command::Positions(options) => jobs::positions::command::run(options),
         #[cfg(feature = "parquet")]
-        Command::Year(options) => jobs::year::command::run(options),
+        Command::Year(options) => each(options, jobs::year::command::run),
         Command::Sensitivity(options) => jobs::sensitivity::command::run(options),
         Command::LookUp(options) => jobs::look_up::command::run(options),
         Command::Ball(options) => jobs::ball::command::run(options),
         Command::Fit(options) => jobs::fit::command::run(options),
-        Command::Starts(options) => jobs::starts::command::run(options),
+        Command::Starts(options) => each(options, jobs::starts::command::run),
         #[cfg(feature = "parquet")]
         Command::League(options) => jobs::league::command::run(options),
         Command::Changed(options) => jobs::changed::command::run(options),
@@ -44,7 +46,7 @@ pub fn run(options: &Options) -> Result<(), Failure> {
         Command::Odds(options) => jobs::odds::command::run(options),
         #[cfg(feature = "serve")]
         Command::Live(options) => super::live_command::run(options),
-        Command::Check(options) => check(options),
+        Command::Check(options) => each(options, check),
         Command::Places(options) => jobs::places::command::run(options),
         Command::Schema(options) => schema(options),
         Command::Completions(options) => shell::completions(options),

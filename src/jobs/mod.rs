@@ -23,6 +23,7 @@ pub mod match_plan;
 pub mod matching;
 pub mod odds;
 pub mod on_air;
+pub mod order;
 pub mod places;
 pub mod positions;
 pub mod sensitivity;

@@ -67,6 +67,21 @@ pub enum VenueError {
          weld corners that belong together in the modelling program, or leave small parts out"
     )]
     ManyLoosePieces { name: String, found: usize },
+    /// A site of several fields, of which one has to be named.
+    #[error("{}", which_field(name, asked.as_deref(), known))]
+    WhichField { name: String, asked: Option<String>, known: Vec<String> },
+    /// A field was named for a file that has one only, without a name.
+    #[error(
+        "`{name}` is the file of one field, so \"{asked}\" cannot be chosen\n  \
+         leave --field out, or give a file with [[field]] tables"
+    )]
+    NoFields { name: String, asked: String },
+    /// A site where numbers of one field are to be changed.
+    #[error(
+        "`{name}` is the file of a site, and this works on the file of one field\n  \
+         give a venue file with [field] instead of [[field]]"
+    )]
+    SiteNotOpened { name: String },
     /// Mistakes in what the file says.
     #[error("{}", report(.0, Ink::Plain))]
     Mistakes(Mistakes),
@@ -147,6 +162,18 @@ impl VenueError {
             lines.push(format!("and {} more, not shown", count - MAX_SHOWN));
         }
         lines.join("\n")
+    }
+}
+
+fn which_field(name: &str, asked: Option<&str>, known: &[String]) -> String {
+    let all = known.join("\", \"");
+    match asked {
+        None => format!("`{name}` has several fields\n  choose one with --field: \"{all}\""),
+        Some(asked) => {
+            let near = super::nearest(asked, known.iter().map(String::as_str));
+            let near = near.map_or_else(String::new, |near| format!("; did you mean \"{near}\"?"));
+            format!("`{name}` has no field \"{asked}\"\n  choose one of: \"{all}\"{near}")
+        }
     }
 }
 

@@ -21,6 +21,8 @@ pub mod read;
 mod relief;
 mod same;
 mod shape;
+pub mod site;
+mod sizes;
 mod slip;
 mod standing;
 pub mod surveyed;
@@ -38,11 +40,14 @@ pub use occluder::*;
 pub(crate) use problem::counted;
 pub use problem::{Problem, Problems};
 pub use production::{Output, Production, SdrFrom};
+#[cfg(feature = "cli")]
+pub(crate) use read::is_site_file;
 pub(crate) use read::{Sheet, check_text, text_of};
-pub use read::{parse, parse_in, read};
+pub use read::{parse, parse_all, parse_in, read, read_all, read_field};
 pub use relief::{GroundMet, Relief, ReliefError};
-pub use shape::schema;
 pub(crate) use shape::schema_of;
+pub use shape::{schema, site_schema};
+pub use site::{Grounds, Site};
 pub use standing::{
     ByStanding, Changes, Dated, Growing, Move, Moving, NoSuchState, Standing, State,
 };

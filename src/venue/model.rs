@@ -35,6 +35,8 @@ pub struct Venue {
     pub zones: Vec<Zone>,
     /// What a field of golf has beside.
     pub hole: Option<Hole>,
+    /// The other fields of its site, for pictures: nothing is planned on them.
+    pub beside: Vec<Zone>,
     /// All that can stand between the sun and the field.
     pub occluders: Vec<Occluder>,
     /// When what of it stands where, as far as that changes; [`Venue::occluders`] are as

@@ -76,6 +76,11 @@ impl Problems {
         }
     }
 
+    /// Notes a problem that was found elsewhere.
+    pub(super) fn push(&mut self, problem: Problem) {
+        self.list.push(problem);
+    }
+
     /// Whether nothing was found.
     pub fn is_empty(&self) -> bool {
         self.list.is_empty()

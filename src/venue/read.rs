@@ -10,20 +10,19 @@ use std::path::Path;
 use schemars::JsonSchema;
 use serde::de::DeserializeOwned;
 use serde_json::Value;
-use toml::de::DeTable;
+use toml::de::{DeTable, DeValue};
 
 use crate::base::bounded;
 use crate::base::bounded::Bounded;
-use crate::base::limits::{
-    MAX_CAMERAS, MAX_CORNERS, MAX_MESHES, MAX_MOVES, MAX_MOVING, MAX_NAME, MAX_STATES,
-    MAX_SURVEYED, MAX_THINGS, MAX_VENUE_BYTES,
-};
-use crate::venue::build::{MeshFiles, build};
+use crate::base::limits::{MAX_FIELDS, MAX_NAME, MAX_VENUE_BYTES};
+use crate::venue::build::{MeshFiles, build, build_site};
 use crate::venue::draft::check_addresses;
 use crate::venue::error::{FileKind, Mistakes, VenueError};
-use crate::venue::file::{GrandstandTable, VenueFile};
+use crate::venue::file::{SiteFile, VenueFile};
 use crate::venue::model::Venue;
 use crate::venue::problem::{Problem, Problems};
+use crate::venue::site::{Grounds, Site};
+use crate::venue::sizes::limits;
 use crate::venue::tree::Tree;
 use crate::venue::{shape, slip};
 
@@ -34,6 +33,57 @@ use crate::venue::{shape, slip};
 pub fn read(path: &Path) -> Result<Venue, VenueError> {
     let (text, name) = text_of(FileKind::Venue, path)?;
     parse_in(&text, &name, path.parent())
+}
+
+/// The same of a file that may be that of a site: with the name of the field that is meant,
+/// which may be left open where there is one only.
+///
+/// # Errors
+/// [`VenueError`], which lists all problems, or the fields to choose from.
+pub fn read_field(path: &Path, field: Option<&str>) -> Result<Venue, VenueError> {
+    let name = path.display().to_string();
+    chosen(read_all(path)?, &name, field)
+}
+
+/// Reads and checks a venue file or the file of a site, with all fields.
+///
+/// # Errors
+/// [`VenueError`], which lists all problems.
+pub fn read_all(path: &Path) -> Result<Grounds, VenueError> {
+    let (text, name) = text_of(FileKind::Venue, path)?;
+    build_from(&text, &name, MeshFiles::in_folder(path.parent()))
+}
+
+fn chosen(grounds: Grounds, name: &str, field: Option<&str>) -> Result<Venue, VenueError> {
+    let site = match (grounds, field) {
+        (Grounds::One(venue), None) => return Ok(*venue),
+        (Grounds::One(_), Some(asked)) => {
+            return Err(VenueError::NoFields { name: name.to_owned(), asked: asked.to_owned() });
+        }
+        (Grounds::Site(site), _) => site,
+    };
+    let known: Vec<String> = site.fields.iter().map(|field| field.name.clone()).collect();
+    let one = site.fields.len() == 1;
+    let meant = |known: &str| field.map_or(one, |asked| known == asked.trim());
+    let found = site.fields.into_iter().find(|field| meant(&field.name));
+    found.map(|field| field.venue).ok_or_else(|| VenueError::WhichField {
+        name: name.to_owned(),
+        asked: field.map(str::to_owned),
+        known,
+    })
+}
+
+/// Whether a file is that of a site; not where it cannot be read, which its reader reports.
+#[cfg(feature = "cli")]
+pub(crate) fn is_site_file(path: &Path) -> bool {
+    text_of(FileKind::Venue, path).is_ok_and(|(text, _)| is_site(&text))
+}
+
+/// Whether a text is that of a site: one with `[[field]]`.
+pub(super) fn is_site(text: &str) -> bool {
+    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+    let (root, _) = DeTable::parse_recoverable(text);
+    matches!(root.get_ref().get("field").map(|field| field.get_ref()), Some(DeValue::Array(_)))
 }
 
 /// The text of a file, and what messages call it.
@@ -80,6 +130,14 @@ pub fn parse(text: &str, name: &str) -> Result<Venue, VenueError> {
 /// # Errors
 /// [`VenueError`], which lists all problems.
 pub fn parse_in(text: &str, name: &str, folder: Option<&Path>) -> Result<Venue, VenueError> {
+    chosen(build_from(text, name, MeshFiles::in_folder(folder))?, name, None)
+}
+
+/// The same of a text that may be that of a site, with all fields.
+///
+/// # Errors
+/// [`VenueError`], which lists all problems.
+pub fn parse_all(text: &str, name: &str, folder: Option<&Path>) -> Result<Grounds, VenueError> {
     build_from(text, name, MeshFiles::in_folder(folder))
 }
 
@@ -92,7 +150,10 @@ pub(crate) fn check_text(text: &str, name: &str) -> Result<(), VenueError> {
     build_from(text, name, MeshFiles::Trusted).map(|_| ())
 }
 
-fn build_from(text: &str, name: &str, files: MeshFiles) -> Result<Venue, VenueError> {
+fn build_from(text: &str, name: &str, files: MeshFiles) -> Result<Grounds, VenueError> {
+    if is_site(text) {
+        return site_from(text, name, files).map(Grounds::Site);
+    }
     let (file, sheet) = Sheet::read::<VenueFile>(FileKind::Venue, text, name)?;
     let mut problems = Problems::default();
     limits(&file, &mut problems);
@@ -101,10 +162,24 @@ fn build_from(text: &str, name: &str, files: MeshFiles) -> Result<Venue, VenueEr
     {
         check_addresses(sheet.values(), &venue.surveyed, &mut problems);
         if problems.is_empty() {
-            return Ok(venue);
+            return Ok(Grounds::One(Box::new(venue)));
         }
     }
     Err(sheet.error(problems.into_list()))
+}
+
+fn site_from(text: &str, name: &str, files: MeshFiles) -> Result<Site, VenueError> {
+    let (file, sheet) = Sheet::read::<SiteFile>(FileKind::Venue, text, name)?;
+    let mut problems = Problems::default();
+    if file.field.len() > MAX_FIELDS {
+        let found = format!("{} of them", file.field.len());
+        problems.add("field", found, format!("at most {MAX_FIELDS}"));
+    }
+    let site = problems.is_empty().then(|| build_site(&file, files, limits, &mut problems));
+    match site.flatten() {
+        Some(site) => Ok(site),
+        None => Err(sheet.error(problems.into_list())),
+    }
 }
 
 /// A text of TOML that fits its schema, kept to show problems at their lines.
@@ -222,119 +297,4 @@ pub(super) fn mistakes(
     found.sort_by_key(|(span, _)| span.start);
     found.dedup();
     VenueError::Mistakes(Mistakes { kind, name: name.to_owned(), text: text.to_owned(), found })
-}
-
-/// Sizes that keep a slip or a hostile file from taking hours.
-fn limits(file: &VenueFile, problems: &mut Problems) {
-    let segments = file.bowl.iter().map(|b| b.segments as usize).sum::<usize>();
-    let bays = |stand: &GrandstandTable| {
-        let line = stand.line.as_ref().map_or(0, Vec::len);
-        let bays = line + stand.arc.as_ref().map_or(0, |arc| arc.bays as usize);
-        let points: usize = stand.layer.iter().map(|layer| layer.profile.len()).sum();
-        let holes: usize = stand.layer.iter().map(|layer| layer.opening.len()).sum();
-        (bays + 2 * holes) * (points + 2 * holes) + stand.end.len()
-    };
-    let things = [
-        ("grandstand", file.grandstand.iter().map(bays).sum()),
-        ("stand", file.stand.len()),
-        ("corner", file.corner.len()),
-        ("solid", file.solid.len()),
-        ("tree", file.tree.len()),
-        ("panel", file.panel.len()),
-        ("mesh", file.mesh.len()),
-        ("bowl", segments),
-    ];
-    let occluders = things.iter().map(|(_, count)| count).sum::<usize>();
-    if occluders > MAX_THINGS {
-        let most = things.iter().max_by_key(|(_, count)| *count).map_or("solid", |(key, _)| *key);
-        problems.add(
-            most,
-            format!("{occluders} stands, corners, solids, trees, panels, meshes and segments"),
-            format!("at most {MAX_THINGS} in all"),
-        );
-    }
-    let mut most = |key: &str, count: usize, limit: usize| {
-        if count > limit {
-            problems.add(key, format!("{count} of them"), format!("at most {limit}"));
-        }
-    };
-    most("mesh", file.mesh.len(), MAX_MESHES);
-    most("moving", file.moving.len(), MAX_MOVING);
-    most("move", file.moves.len(), MAX_MOVES);
-    for (i, moving) in file.moving.iter().enumerate() {
-        most(&format!("moving[{i}].state"), moving.state.len(), MAX_STATES);
-        for (j, state) in moving.state.iter().enumerate() {
-            most(&format!("moving[{i}].state[{j}].part"), state.part.len(), MAX_CORNERS);
-            for (k, part) in state.part.iter().enumerate() {
-                let corners = part.corners.as_ref().map_or(0, Vec::len);
-                let key = format!("moving[{i}].state[{j}].part[{k}].corners");
-                most(&key, corners, MAX_CORNERS);
-            }
-        }
-    }
-    most("camera", file.camera.len(), MAX_CAMERAS);
-    most("surveyed", file.surveyed.len(), MAX_SURVEYED);
-    most("field.corners", file.field.corners.as_ref().map_or(0, Vec::len), MAX_CORNERS);
-    for (i, zone) in file.zone.iter().enumerate() {
-        most(&format!("zone[{i}].corners"), zone.corners.len(), MAX_CORNERS);
-    }
-    for (i, solid) in file.solid.iter().enumerate() {
-        most(
-            &format!("solid[{i}].footprint"),
-            solid.footprint.as_ref().map_or(0, Vec::len),
-            MAX_CORNERS,
-        );
-    }
-    for (i, panel) in file.panel.iter().enumerate() {
-        most(&format!("panel[{i}].corners"), panel.corners.len(), MAX_CORNERS);
-    }
-    for (i, camera) in file.camera.iter().enumerate() {
-        most(&format!("camera[{i}].looks_at"), camera.looks_at.len(), MAX_CORNERS);
-        most(&format!("camera[{i}].aim"), camera.aim.len(), MAX_CORNERS);
-    }
-    most("candidate", file.candidate.len(), MAX_CAMERAS);
-    for (i, candidate) in file.candidate.iter().enumerate() {
-        let key = format!("candidate[{i}]");
-        most(&format!("{key}.looks_at"), candidate.looks_at.len(), MAX_CORNERS);
-        most(&format!("{key}.aim"), candidate.aim.len(), MAX_CORNERS);
-        most(&format!("{key}.deck"), candidate.deck.as_ref().map_or(0, Vec::len), MAX_CORNERS);
-    }
-    names(file, problems);
-}
-
-fn names(file: &VenueFile, problems: &mut Problems) {
-    let mut check = |key: String, name: &str| {
-        if name.chars().count() > MAX_NAME || name.chars().any(char::is_control) {
-            problems.add(
-                key,
-                "a name that does not fit",
-                format!("up to {MAX_NAME} characters on one line"),
-            );
-        }
-    };
-    check("title".into(), &file.title);
-    let tables = [
-        ("zone", file.zone.iter().map(|t| &t.name).collect::<Vec<_>>()),
-        ("stand", file.stand.iter().map(|t| &t.name).collect()),
-        ("bowl", file.bowl.iter().map(|t| &t.name).collect()),
-        ("grandstand", file.grandstand.iter().map(|t| &t.name).collect()),
-        ("solid", file.solid.iter().map(|t| &t.name).collect()),
-        ("tree", file.tree.iter().map(|t| &t.name).collect()),
-        ("panel", file.panel.iter().map(|t| &t.name).collect()),
-        ("mesh", file.mesh.iter().map(|t| &t.name).collect()),
-        ("gantry", file.gantry.iter().map(|t| &t.name).collect()),
-        ("camera", file.camera.iter().map(|t| &t.name).collect()),
-        ("candidate", file.candidate.iter().map(|t| &t.name).collect()),
-    ];
-    for (i, moving) in file.moving.iter().enumerate() {
-        check(format!("moving[{i}].name"), &moving.name);
-        for (j, state) in moving.state.iter().enumerate() {
-            check(format!("moving[{i}].state[{j}].name"), &state.name);
-        }
-    }
-    for (table, names) in tables {
-        for (i, name) in names.into_iter().enumerate() {
-            check(format!("{table}[{i}].name"), name);
-        }
-    }
 }

@@ -10,12 +10,17 @@ use schemars::transform::RecursiveTransform;
 use serde_json::Value;
 
 use super::build::nearest;
-use super::file::VenueFile;
+use super::file::{SiteFile, VenueFile};
 use super::problem::{Problems, counted};
 
 /// JSON Schema (draft 2020-12) of the venue file.
 pub fn schema() -> Value {
     schema_of::<VenueFile>()
+}
+
+/// JSON Schema (draft 2020-12) of the file of a site.
+pub fn site_schema() -> Value {
+    schema_of::<SiteFile>()
 }
 
 /// JSON Schema (draft 2020-12) of any file in TOML that people write.

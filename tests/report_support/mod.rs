@@ -83,6 +83,7 @@ pub fn venue() -> Venue {
         surveyed: Vec::new(),
         meshes: Vec::new(),
         unusual: Vec::new(),
+        beside: Vec::new(),
         changes: Changes::default(),
         hole: None,
     }

@@ -60,6 +60,7 @@ pub fn open_field(outline: &[[f64; 2]], bearing_deg: f64) -> Venue {
         surveyed: Vec::new(),
         meshes: Vec::new(),
         unusual: Vec::new(),
+        beside: Vec::new(),
         changes: Changes::default(),
         hole: None,
     }

@@ -24,6 +24,7 @@ use crate::jobs::match_plan::options::MatchOptions;
 use crate::jobs::matching::options::MatchingOptions;
 use crate::jobs::odds::command::OddsOptions;
 use crate::jobs::on_air::options::OnAirOptions;
+use crate::jobs::order::options::OrderOptions;
 use crate::jobs::places::command::PlacesOptions;
 use crate::jobs::positions::options::PositionsOptions;
 use crate::jobs::sensitivity::options::SensitivityOptions;
@@ -67,6 +68,11 @@ pub enum Command {
     /// Three moments at which a compromise is needed, each with the camera that matters most:
     /// exposed for the sun, between and for the shade, with what is lost in plain words.
     Agreement(Box<AgreementOptions>),
+    /// A day's order of play: the plan that follows play from field to field of a site
+    ///
+    /// What is on air when, how each camera is set when the programme comes to its field, what
+    /// changes on cameras that turn from one field to another, and what to do meanwhile.
+    Order(OrderOptions),
     /// Which cameras are hard to cut to each other when, and what to trim
     ///
     /// For every pair that sees a place in common: difference in stops and mired of the same
@@ -187,6 +193,8 @@ pub struct SchemaOptions {
 pub enum FormatChoice {
     /// The venue file that you write
     Venue,
+    /// The file of a site of several fields that you write
+    Site,
     /// The JSON that `quarterstop match` writes
     Match,
     /// The JSON that `quarterstop brief` writes
@@ -195,6 +203,8 @@ pub enum FormatChoice {
     Matching,
     /// The JSON that `quarterstop states` writes
     States,
+    /// The JSON that `quarterstop order` writes
+    Order,
     /// The JSON that `quarterstop positions` writes
     Positions,
     /// The JSON that `quarterstop on-air` writes
@@ -252,6 +262,9 @@ pub enum FormatChoice {
     /// The columns of `states.csv`
     #[value(name = "states.csv")]
     StatesCsv,
+    /// The columns of `order.csv`
+    #[value(name = "order.csv")]
+    OrderCsv,
     /// The columns of `positions.csv`
     #[value(name = "positions.csv")]
     PositionsCsv,

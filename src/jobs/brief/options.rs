@@ -11,7 +11,7 @@ use crate::jobs::match_plan::options::PlanOptions;
 use crate::jobs::match_plan::reading::ReadingOptions;
 
 /// Options of `quarterstop brief`.
-#[derive(Debug, Args)]
+#[derive(Debug, Clone, Args)]
 #[command(after_help = "Examples:
   quarterstop brief venues/football-demo.toml
   quarterstop brief ground.toml --sky thin --operators 4 --tell-splits 1.5,3")]

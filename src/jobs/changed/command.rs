@@ -15,6 +15,7 @@ use crate::command::print::{ink, print};
 use crate::command::progress::Progress;
 use crate::command::words::{day, existing, time_of_day};
 use crate::jobs;
+use crate::jobs::check::options::FieldOption;
 use crate::jobs::match_plan::options::RepeatedChoice;
 use crate::jobs::match_plan::planning;
 use crate::venue::Venue;
@@ -34,6 +35,9 @@ pub struct ChangedOptions {
     /// Venue file as it is (TOML); the same one to compare two dates
     #[arg(value_name = "NEW")]
     pub new: PathBuf,
+
+    #[command(flatten)]
+    pub field: FieldOption,
 
     /// Day of the match [default: the fixture's of OLD]
     #[arg(long, value_name = "YYYY-MM-DD", value_parser = day)]
@@ -73,8 +77,8 @@ pub(crate) fn run(options: &ChangedOptions) -> Result<(), Failure> {
     if let Some(path) = &options.csv {
         may_write(path, &inputs, existing(options.replace))?;
     }
-    let old = jobs::check::command::read_venue(&options.old)?;
-    let new = jobs::check::command::read_venue(&options.new)?;
+    let old = jobs::check::command::read_venue(&options.old, &options.field)?;
+    let new = jobs::check::command::read_venue(&options.new, &options.field)?;
     let own = old.fixture;
     let date = options.date.or(own.map(|f| f.date));
     let date = date.ok_or(Failure::NoFixture { what: "date" })?;

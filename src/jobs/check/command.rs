@@ -13,11 +13,11 @@ use crate::venue::Venue;
 use crate::{output, venue};
 
 use super::Questions;
-use super::options::CheckOptions;
+use super::options::{CheckOptions, FieldOption};
 use super::report::inventory;
 
 pub(crate) fn check(options: &CheckOptions) -> Result<(), Failure> {
-    let venue = read_unwarned(&options.venue)?;
+    let venue = read_unwarned(&options.venue, &options.field)?;
     let name = options.venue.display().to_string();
     warn(venue.plannable(&name).err().map(|error| error.to_string()));
     let progress = Progress::of("what looks suspicious");
@@ -52,9 +52,10 @@ pub(crate) fn plan_of(
     Ok(output::text::files(into, &names, ink()))
 }
 
-/// Reads a venue file to plan it, and warns of what would spoil every plan.
-pub(crate) fn read_venue(path: &Path) -> Result<Venue, Failure> {
-    let venue = read_unwarned(path)?;
+/// Reads a venue file, of a site the field asked for, to plan it, and warns of what would spoil
+/// every plan.
+pub(crate) fn read_venue(path: &Path, field: &FieldOption) -> Result<Venue, Failure> {
+    let venue = read_unwarned(path, field)?;
     venue.plannable(&path.display().to_string()).map_err(Failure::venue)?;
     warn_of_slips(&venue, path);
     Ok(venue)
@@ -76,8 +77,8 @@ pub(crate) fn warn_of_new_slips(venue: &Venue, path: &Path, before: Option<&Venu
 }
 
 /// Reads a venue file, for a command that says itself what looks suspicious.
-pub(crate) fn read_unwarned(path: &Path) -> Result<Venue, Failure> {
-    venue::read(path).map_err(Failure::venue)
+pub(crate) fn read_unwarned(path: &Path, field: &FieldOption) -> Result<Venue, Failure> {
+    venue::read_field(path, field.field.as_deref()).map_err(Failure::venue)
 }
 
 /// The files that a run on a venue reads, which it must not write over.

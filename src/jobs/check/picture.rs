@@ -4,7 +4,7 @@
 //! a picture of 2000 by 1414 pixels. Unlike the pictures of a match it is not turned to the
 //! field, so that it can be laid beside a map. Pixels from the left and the top.
 
-use geo::{ConvexHull, Coord, LineString, MultiPoint, MultiPolygon, Point};
+use geo::{Centroid, ConvexHull, Coord, LineString, MultiPoint, MultiPolygon, Point};
 use glam::DVec3;
 use plotters::style::RGBColor;
 
@@ -63,6 +63,7 @@ pub fn ground_plan(
     let mut taken = vec![PxBox::around(COMPASS, 200.0, 210.0)];
     ahead(&mut sketch, &view, venue, &mut taken);
     cameras(&mut sketch, &view, venue, &mut taken);
+    others(&mut sketch, &view, venue, &mut taken);
     names(&mut sketch, &view, venue, &mut taken);
     frame(&mut sketch, &view, questions);
     let heading = fitted(&title, 1400.0, 40.0, Weight::Bold);
@@ -118,6 +119,10 @@ fn ground(sketch: &mut Sketch, view: &View, venue: &Venue, questions: &Questions
         }
     }
     sketch.outline(view.line(venue.field.outline.exterior()), 3, PAPER);
+    for other in &venue.beside {
+        let ring = clip::ring_in(&view.line(other.outline.exterior()), &PLAN);
+        sketch.outline(ring, 3, OUTLINE);
+    }
 }
 
 /// Rings from large to small: a hole gets its ground back before what lies in it.
@@ -172,6 +177,19 @@ fn footprints(body: &Body, view: &View) -> Vec<Vec<Px>> {
         Shape::Sheet { corners } => vec![corners.iter().map(|c| view.point(*c)).collect()],
         Shape::Mesh(mesh) => {
             mesh.plan_pieces().0.iter().map(|piece| view.line(piece.exterior())).collect()
+        }
+    }
+}
+
+/// The names of the other fields of a site, in their middle.
+fn others(sketch: &mut Sketch, view: &View, venue: &Venue, taken: &mut Vec<PxBox>) {
+    let lettering = Lettering::of(24.0).align(Align::Middle);
+    for other in &venue.beside {
+        let Some(middle) = other.outline.centroid() else { continue };
+        let plate = PxBox::around(view.at(middle.0), lettering.width(&other.name) + 14.0, 32.0);
+        if PLAN.holds([plate.left, plate.top]) && PLAN.holds([plate.right, plate.bottom]) {
+            sketch.text(other.name.clone(), plate.middle(), lettering);
+            taken.push(plate);
         }
     }
 }

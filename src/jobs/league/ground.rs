@@ -11,6 +11,7 @@ use crate::base::meaning::meaning;
 use crate::base::target::Inputs;
 use crate::command::failure::Failure;
 use crate::jobs;
+use crate::jobs::check::options::FieldOption;
 use crate::jobs::year::report::fingerprint;
 use crate::venue::Venue;
 use crate::venue::mesh::files_of;
@@ -29,6 +30,7 @@ pub(super) struct Sources {
     own: Vec<Option<PathBuf>>,
     /// Weather for those without.
     shared: Vec<(PathBuf, Arc<Odds>)>,
+    field: FieldOption,
     /// The list and the costs.
     lists: Vec<PathBuf>,
 }
@@ -58,7 +60,7 @@ impl Sources {
         let read = |path: &PathBuf| Ok((path.clone(), Arc::new(read_odds(path)?)));
         let shared = options.odds.iter().map(read).collect::<Result<_, Failure>>()?;
         let lists = options.grounds.iter().chain(&options.costs).cloned().collect();
-        Ok(Self { venues, own, shared, lists })
+        Ok(Self { venues, own, shared, field: options.field.clone(), lists })
     }
 
     /// Reads a ground.
@@ -67,7 +69,7 @@ impl Sources {
     /// [`Failure`].
     pub fn ground(&self, index: usize, ask: &Ask) -> Result<Ground, Failure> {
         let path = self.venues.get(index).map_or(Path::new(""), PathBuf::as_path);
-        let venue = jobs::check::command::read_venue(path)?;
+        let venue = jobs::check::command::read_venue(path, &self.field)?;
         let mut all = meaning(&fs::read(path).map_err(Failure::VenueAgain)?).into_owned();
         for model in files_of(path, &venue.meshes) {
             let bytes = fs::read(model).map_err(Failure::VenueAgain)?;
@@ -90,6 +92,9 @@ impl Sources {
             (ask.from, ask.until, ask.every_min, ask.step_min, ask.duration_min, &ask.profile);
         let program = concat!("quarterstop ", env!("CARGO_PKG_VERSION"));
         all.extend(format!("\0{FORMAT} {program} {asked:?}").into_bytes());
+        if let Some(field) = &self.field.field {
+            all.extend(format!("\0field {field}").into_bytes());
+        }
         let inputs = format!("{:016x}", fingerprint(&all));
         Ok(Ground { venue, odds: found.map(|(_, odds)| odds), inputs })
     }

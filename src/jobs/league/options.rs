@@ -6,6 +6,7 @@ use chrono::{NaiveDate, NaiveTime};
 use clap::Args;
 
 use crate::command::words::{day, time_of_day, whole};
+use crate::jobs::check::options::FieldOption;
 
 /// Options of `quarterstop league`.
 #[derive(Debug, Args)]
@@ -19,6 +20,9 @@ pub struct LeagueOptions {
     #[arg(value_name = "VENUE", required_unless_present = "grounds")]
     #[arg(conflicts_with = "grounds")]
     pub venues: Vec<PathBuf>,
+
+    #[command(flatten)]
+    pub field: FieldOption,
 
     /// List of grounds (CSV with a header): venue (a file, from the list's folder) and,
     /// where wanted, weather (an EPW file, or a folder of them for one place)

@@ -9,7 +9,7 @@ use chrono::{NaiveDate, NaiveTime, TimeDelta};
 
 use crate::base::files::{FileName, FileSet};
 use crate::base::frame::FieldPoint;
-use crate::base::slug::{slug, unique_slugs};
+use crate::base::slug::unique_slugs;
 use crate::command::failure::Failure;
 use crate::command::print::{ink, print};
 use crate::command::progress::Progress;
@@ -37,7 +37,7 @@ const NOON: NaiveTime = match NaiveTime::from_hms_opt(12, 0, 0) {
 /// [`Failure`]; no file is written or replaced then, unless the last renames
 /// themselves fail.
 pub(crate) fn run(options: &LookUpOptions) -> Result<(), Failure> {
-    let venue = jobs::check::command::read_venue(&options.venue)?;
+    let venue = jobs::check::command::read_venue(&options.venue, &options.field)?;
     let venue = planning::held(venue, &options.state)?;
     let date = options.date.or(venue.fixture.map(|f| f.date)).ok_or(Failure::NoDay)?;
     let window = window(options, &venue, date)?;
@@ -112,8 +112,7 @@ fn folder(options: &LookUpOptions, date: NaiveDate) -> PathBuf {
     if let Some(folder) = &options.into {
         return folder.clone();
     }
-    let stem = options.venue.file_stem().map(|s| s.to_string_lossy());
-    let stem = slug(stem.as_deref().unwrap_or_default(), "venue");
+    let stem = options.field.stem(&options.venue);
     Path::new("output").join(format!("{stem}-{}-look-up", date.format("%Y-%m-%d")))
 }
 

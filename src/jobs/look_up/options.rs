@@ -8,6 +8,7 @@ use clap::Args;
 use crate::command::point::{PlacePoint, place_point};
 use crate::command::words::{day, eye, held, time_of_day};
 use crate::engine::DEFAULT_EYE_M;
+use crate::jobs::check::options::FieldOption;
 use crate::jobs::match_plan::options::RepeatedChoice;
 
 /// Options of `quarterstop look-up`.
@@ -19,6 +20,9 @@ pub struct LookUpOptions {
     /// Venue file (TOML)
     #[arg(value_name = "VENUE")]
     pub venue: PathBuf,
+
+    #[command(flatten)]
+    pub field: FieldOption,
 
     /// Name of a camera or of a mark of the field to look up from; may come several
     /// times [default: the centre of play]

@@ -8,16 +8,20 @@ use clap::{Args, ValueEnum};
 use crate::command::sky::{AirWord, SkyChoice, air_word};
 use crate::command::words::{day, direct_share, held, instant, moment, stops, time_of_day, whole};
 use crate::engine::DEFAULT_HOLD_STOPS;
+use crate::jobs::check::options::FieldOption;
 use crate::venue::Moment;
 
 use super::reading::ReadingOptions;
 
 /// Which venue, when, and where the files go. Shared by all commands about a match.
-#[derive(Debug, Args)]
+#[derive(Debug, Clone, Args)]
 pub struct WhenOptions {
     /// Venue file (TOML)
     #[arg(value_name = "VENUE")]
     pub venue: PathBuf,
+
+    #[command(flatten)]
+    pub field: FieldOption,
 
     /// Day of the match
     #[arg(long, value_name = "YYYY-MM-DD", value_parser = day)]
@@ -59,7 +63,7 @@ pub struct WhenOptions {
 }
 
 /// What to plan: the venue, the time, the sky. Shared by all commands that plan.
-#[derive(Debug, Args)]
+#[derive(Debug, Clone, Args)]
 pub struct PlanOptions {
     #[command(flatten)]
     pub when: WhenOptions,
@@ -91,7 +95,7 @@ pub struct PlanOptions {
 }
 
 /// Options of `quarterstop match`.
-#[derive(Debug, Args)]
+#[derive(Debug, Clone, Args)]
 #[command(after_help = "Examples:
   quarterstop match venues/football-demo.toml
   quarterstop match ground.toml --date 2026-10-25 --start 16:30 --pictures-at 16:45,17:20

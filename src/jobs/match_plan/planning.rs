@@ -8,7 +8,6 @@ use std::path::{Path, PathBuf};
 use chrono::{DateTime, NaiveDate, NaiveTime, TimeDelta};
 use chrono_tz::Tz;
 
-use crate::base::slug::slug;
 use crate::base::units::Stops;
 use crate::camera::CameraView;
 use crate::command::failure::Failure;
@@ -45,7 +44,7 @@ pub(crate) struct Occasion {
 /// # Errors
 /// [`Failure`] for whatever the options or the file get wrong.
 pub(crate) fn occasion(options: &WhenOptions) -> Result<Occasion, Failure> {
-    let venue = jobs::check::command::read_venue(&options.venue)?;
+    let venue = jobs::check::command::read_venue(&options.venue, &options.field)?;
     let venue = held(venue, &options.state)?;
     let programme = programme(&venue, &options.moment);
     let date = options.date.or(venue.fixture.map(|f| f.date));
@@ -154,8 +153,7 @@ pub(crate) fn folder(options: &WhenOptions, window: &Window, what: &str) -> Path
     if let Some(folder) = &options.into {
         return folder.clone();
     }
-    let stem = options.venue.file_stem().map(|s| s.to_string_lossy());
-    let stem = slug(stem.as_deref().unwrap_or_default(), "venue");
+    let stem = options.field.stem(&options.venue);
     let start = window.start.format("%Y-%m-%d-%H%M");
     Path::new("output").join(format!("{stem}-{start}{what}"))
 }

@@ -21,7 +21,7 @@ use crate::weather::forecast::{Forecast, Quantity};
 use super::options::RepeatedChoice;
 
 /// Readings of the day.
-#[derive(Debug, Args)]
+#[derive(Debug, Clone, Args)]
 pub struct ReadingOptions {
     /// Readings of the day, with commas between; splits carry what they leave unknown:
     /// card_stops=STOPS@HH:MM (flat white card in the open, sunlit over shaded),

@@ -12,6 +12,7 @@ use crate::command::failure::Failure;
 use crate::command::print::{ink, print, warn};
 use crate::command::progress::Progress;
 use crate::command::words::existing;
+use crate::jobs::check::options::FieldOption;
 use crate::venue::Venue;
 use crate::weather::{Odds, station};
 use crate::{jobs, weather};
@@ -37,6 +38,9 @@ pub struct OddsOptions {
     #[arg(long, value_name = "VENUE")]
     pub venue: Option<PathBuf>,
 
+    #[command(flatten)]
+    pub field: FieldOption,
+
     /// Write the odds of each month and hour as CSV
     #[arg(long, value_name = "FILE")]
     pub csv: Option<PathBuf>,
@@ -56,7 +60,9 @@ pub(crate) fn run(options: &OddsOptions) -> Result<(), Failure> {
     if let Some(path) = &options.csv {
         may_write(path, &inputs, existing(options.replace))?;
     }
-    let venue = options.venue.as_deref().map(jobs::check::command::read_venue).transpose()?;
+    let venue = options.venue.as_deref();
+    let venue = venue.map(|path| jobs::check::command::read_venue(path, &options.field));
+    let venue = venue.transpose()?;
     let Some(weather) = &options.weather else {
         return minutes(options, venue.as_ref(), &inputs);
     };

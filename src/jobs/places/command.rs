@@ -9,6 +9,7 @@ use clap::{Args, ValueEnum};
 use crate::command::failure::Failure;
 use crate::command::print::print;
 use crate::jobs;
+use crate::jobs::check::options::FieldOption;
 use crate::venue::Sport;
 
 /// Options of `quarterstop places`.
@@ -19,6 +20,9 @@ pub struct PlacesOptions {
     /// Venue file (TOML)
     #[arg(value_name = "VENUE", required_unless_present = "sport", conflicts_with = "sport")]
     pub venue: Option<PathBuf>,
+
+    #[command(flatten)]
+    pub field: FieldOption,
 
     /// What a sport brings at its usual size, instead of a venue
     #[arg(long, value_enum)]
@@ -66,7 +70,9 @@ impl From<PlacesSport> for Sport {
 /// [`Failure`] where the venue file can't be read.
 pub fn run(options: &PlacesOptions) -> Result<(), Failure> {
     let places = match (&options.venue, options.sport) {
-        (Some(path), _) => super::report::of_venue(&jobs::check::command::read_venue(path)?),
+        (Some(path), _) => {
+            super::report::of_venue(&jobs::check::command::read_venue(path, &options.field)?)
+        }
         (None, sport) => super::report::of_sport(sport.map_or(Sport::Free, Sport::from)),
     };
     if options.csv {

@@ -12,7 +12,7 @@ use chrono::{Datelike, Months, NaiveDate, TimeDelta};
 
 use crate::base::files::{FileName, FileSet};
 use crate::base::limits::MAX_SEASON_DAYS;
-use crate::base::slug::{slug, unique_slugs};
+use crate::base::slug::unique_slugs;
 use crate::command::failure::Failure;
 use crate::command::print::{ink, print};
 use crate::command::progress::Progress;
@@ -40,7 +40,7 @@ const DEFAULT_CAMERA: usize = 0;
 /// # Errors
 /// [`Failure`]; blocks that are done by then stay.
 pub(crate) fn run(options: &YearOptions) -> Result<(), Failure> {
-    let venue = jobs::check::command::read_venue(&options.venue)?;
+    let venue = jobs::check::command::read_venue(&options.venue, &options.field)?;
     let ask = ask(options, &venue)?;
     let figures = figures(options, &venue)?;
     let file = fs::read_to_string(&options.venue).map_err(Failure::VenueAgain)?;
@@ -261,10 +261,9 @@ fn folder(options: &YearOptions, ask: &Ask) -> PathBuf {
     Path::new("output").join(format!("{}-year-{span}", ask.venue))
 }
 
-/// What folders call the venue: after its file.
+/// What folders call the venue: after its file and field.
 fn name(options: &YearOptions) -> String {
-    let stem = options.venue.file_stem().map(|s| s.to_string_lossy());
-    slug(stem.as_deref().unwrap_or_default(), "venue")
+    options.field.stem(&options.venue)
 }
 
 impl From<super::report::StoreError> for Failure {

@@ -7,11 +7,12 @@ use clap::Args;
 
 use crate::command::sky::{AirWord, SkyChoice, air_word};
 use crate::command::words::{day, direct_share, whole};
+use crate::jobs::check::options::FieldOption;
 
 use super::report::Shard;
 
 /// Options of `quarterstop year`.
-#[derive(Debug, Args)]
+#[derive(Debug, Clone, Args)]
 #[command(after_help = "Examples:
   quarterstop year venues/football-demo.toml --year 2027
   quarterstop year ground.toml --show field --show \"split=1 main wide\" --show zone=net
@@ -20,6 +21,9 @@ pub struct YearOptions {
     /// Venue file (TOML)
     #[arg(value_name = "VENUE")]
     pub venue: PathBuf,
+
+    #[command(flatten)]
+    pub field: FieldOption,
 
     /// Calendar year [default: the fixture's]
     #[arg(long, value_name = "YYYY", value_parser = whole::<i32>(1900, 2200))]

@@ -22,7 +22,7 @@ const ZONE_TOLERANCE_M: f64 = 0.12;
 const MAX_COORDINATE_M: f64 = 2_000.0;
 
 /// Things may overlap the field by this much: rounding, m2.
-const TOUCH_M2: f64 = 1e-6;
+pub(super) const TOUCH_M2: f64 = 1e-6;
 
 /// The field, and what the tables of the file need of it in field axes.
 pub(super) struct Ground {
@@ -44,6 +44,35 @@ impl Ground {
     pub fn overlap_m2(&self, ring: &[Point]) -> Option<f64> {
         let area = polygon(self.frame, ring).intersection(&self.field.outline).unsigned_area();
         (area > TOUCH_M2).then_some(area)
+    }
+
+    /// That of the shared part of a site, in whose axes nothing is played; fields are held
+    /// against what stands there one by one.
+    pub fn of_site(frame: FieldFrame) -> Self {
+        let nothing = || Polygon::new(geo::LineString(Vec::new()), Vec::new());
+        let field = Field {
+            sport: Sport::Free,
+            frame,
+            outline: nothing(),
+            playing_area: nothing(),
+            surrounds: nothing(),
+            markings: Vec::new(),
+            marks: Vec::new(),
+            surface: Default::default(),
+            surface_reflectance: 0.0,
+            surrounds_surface: Default::default(),
+            surrounds_reflectance: 0.0,
+            declination: None,
+        };
+        let outline = Outline {
+            boundary: Vec::new(),
+            playing_area: Vec::new(),
+            markings: Vec::new(),
+            zones: Vec::new(),
+            marks: Vec::new(),
+        };
+        let (planned, zones_within) = (nothing(), nothing());
+        Self { field, frame, min: [0.0; 2], max: [0.0; 2], outline, planned, zones_within }
     }
 
     /// Zones that the sport brings.
@@ -181,7 +210,7 @@ fn technical_areas(table: &FieldTable, width_m: f64) -> Vec<(String, Vec<Point>)
     sides.flat_map(|side| football::technical_areas(width_m, side)).collect()
 }
 
-fn true_bearing(table: &FieldTable, problems: &mut Problems) -> Option<Azimuth> {
+pub(super) fn true_bearing(table: &FieldTable, problems: &mut Problems) -> Option<Azimuth> {
     match (table.north, table.declination_deg) {
         (North::True, _) => Some(Azimuth::from_degrees(table.bearing_deg)),
         (North::Magnetic, Some(declination)) => {

@@ -21,6 +21,9 @@ mod moving;
 mod production;
 mod profile;
 mod ring;
+mod site;
+mod site_field;
+mod site_play;
 mod stand;
 mod surveyed;
 mod things;
@@ -30,31 +33,63 @@ use std::str::FromStr;
 
 use chrono_tz::Tz;
 
-use super::file::{North, VenueFile};
+use super::file::{North, PlaceTable, VenueFile};
+use super::hole::Hole;
+use super::mesh::MeshNote;
 use super::model::{Place, Venue};
 use super::occluder::Occluder;
 use super::problem::Problems;
+use super::standing::Changes;
 use super::usual::unusual;
 use candidate::Site;
 pub(crate) use extras::{DAY, day_of, time_of_day};
 pub use field::Around;
 use field::Ground;
 pub use mesh::MeshFiles;
+pub(super) use site::build_site;
 
 /// Builds and checks a venue. `None` when `problems` has anything to say; `files` says
 /// what becomes of meshes, which lie in files of their own.
 pub fn build(file: &VenueFile, files: MeshFiles, problems: &mut Problems) -> Option<Venue> {
-    build_with(file, files, Around::Planned, problems)
+    build_with(file, files, Around::Planned, Beside::default(), problems)
 }
 
-/// The same, with or without the ground around the field of play and its zones.
+/// What stands at a place, with all that changes of it, in one local frame.
+#[derive(Debug, Clone, Default)]
+pub struct Beside {
+    occluders: Vec<Occluder>,
+    changes: Changes,
+    meshes: Vec<MeshNote>,
+}
+
+impl Beside {
+    /// Both together; indices of what is added count on.
+    fn and(mut self, other: Self) -> Self {
+        let first = self.occluders.len();
+        let Changes { mut moving, mut dated, mut growing } = other.changes;
+        let states = moving.iter_mut().flat_map(|moving| &mut moving.states);
+        states.flat_map(|state| &mut state.parts).for_each(|(occluder, _)| *occluder += first);
+        dated.iter_mut().for_each(|dated| dated.occluder += first);
+        growing.iter_mut().for_each(|tree| tree.occluder += first);
+        self.occluders.extend(other.occluders);
+        self.changes.moving.append(&mut moving);
+        self.changes.dated.append(&mut dated);
+        self.changes.growing.append(&mut growing);
+        self.meshes.extend(other.meshes);
+        self
+    }
+}
+
+/// The same, with or without the ground around the field of play and its zones, and with what
+/// stands beside that no table of the file draws.
 pub fn build_with(
     file: &VenueFile,
     files: MeshFiles,
     around: Around,
+    beside: Beside,
     problems: &mut Problems,
 ) -> Option<Venue> {
-    let place = place(file, problems);
+    let place = place(&file.place, problems);
     let ground = field::ground(&file.field, around, problems);
     let Some(mut ground) = ground else {
         // nothing else can be placed without a field
@@ -65,14 +100,8 @@ pub fn build_with(
         Around::Left => Vec::new(),
     };
     let hole = hole::hole(file, &ground, &zones, problems);
-    let mut occluders = occluders(file, &ground, problems);
-    hole::stand_trees(hole.as_ref(), &mut occluders);
-    let mut meshes = Vec::new();
-    for (occluder, note) in mesh::meshes(&file.mesh, files, &ground, problems) {
-        occluders.push(occluder);
-        meshes.push(note);
-    }
-    let changes = moving::changes(file, &ground, &occluders, problems);
+    let own = standing(file, files, &ground, hole.as_ref(), problems);
+    let Beside { occluders, changes, meshes } = own.and(beside);
     if around == Around::Planned {
         ground.field = areas::finish(ground.field, &ground.planned, &zones, &occluders);
     }
@@ -105,6 +134,7 @@ pub fn build_with(
         field,
         zones,
         hole,
+        beside: Vec::new(),
         occluders,
         changes,
         cameras,
@@ -123,8 +153,7 @@ pub fn build_with(
     }))
 }
 
-fn place(file: &VenueFile, problems: &mut Problems) -> Option<Place> {
-    let table = &file.place;
+fn place(table: &PlaceTable, problems: &mut Problems) -> Option<Place> {
     let zone = match Tz::from_str(&table.zone) {
         Ok(zone) => zone,
         Err(_) => {
@@ -149,6 +178,25 @@ fn place(file: &VenueFile, problems: &mut Problems) -> Option<Place> {
         pressure_hpa: table.pressure_hpa.unwrap_or(standard),
         temperature_c: table.temperature_c,
     })
+}
+
+/// What the tables of a file draw.
+fn standing(
+    file: &VenueFile,
+    files: MeshFiles,
+    ground: &Ground,
+    hole: Option<&Hole>,
+    problems: &mut Problems,
+) -> Beside {
+    let mut occluders = occluders(file, ground, problems);
+    hole::stand_trees(hole, &mut occluders);
+    let mut meshes = Vec::new();
+    for (occluder, note) in mesh::meshes(&file.mesh, files, ground, problems) {
+        occluders.push(occluder);
+        meshes.push(note);
+    }
+    let changes = moving::changes(file, ground, &occluders, problems);
+    Beside { occluders, changes, meshes }
 }
 
 fn occluders(file: &VenueFile, ground: &Ground, problems: &mut Problems) -> Vec<Occluder> {

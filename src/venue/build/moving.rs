@@ -4,19 +4,18 @@
 //! bodies, checked against the field of play, so that later stages only choose.
 
 use chrono::NaiveDate;
-use geo::{ConvexHull, MultiPoint, Point as GeoPoint};
+use geo::{Area, BooleanOps, ConvexHull, MultiPoint, Point as GeoPoint, Polygon};
 use glam::DVec3;
 
 use crate::base::frame::FieldPoint;
 use crate::venue::file::{Days, MovingTable, PanelTable, StatePart, StatePartTable, VenueFile};
 use crate::venue::model::Fixture;
 use crate::venue::occluder::{Body, Occluder, OccluderKind, Part, Passes};
-use crate::venue::outlines::Point;
 use crate::venue::problem::Problems;
 use crate::venue::standing::{Changes, Dated, Growing, Move, Moving, State};
 
 use super::extras::{DAY, day_of, time_of_day};
-use super::field::Ground;
+use super::field::{Ground, TOUCH_M2};
 use super::profile::Passing;
 use super::{nearest, things};
 
@@ -236,24 +235,7 @@ impl Scope<'_> {
 
     /// Notes what a state would put on the field of play; whether there is nothing.
     fn off_field(&self, bodies: &[Body], key: &str, problems: &mut Problems) -> bool {
-        let low = bodies.iter().filter(|body| {
-            let heights = body.shape.points().iter().map(|p| p.z);
-            let (low, high) = heights.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), z| {
-                (low.min(z), high.max(z))
-            });
-            low < CLEAR_M && high > 0.0
-        });
-        let overlap: f64 = low
-            .filter_map(|body| {
-                let points = body.shape.points().iter().map(|p| {
-                    let at = self.ground.frame.to_field(*p);
-                    GeoPoint::new(at.along_m, at.across_m)
-                });
-                let hull = points.collect::<MultiPoint<f64>>().convex_hull();
-                let ring: Vec<Point> = hull.exterior().0.iter().map(|c| [c.x, c.y]).collect();
-                self.ground.overlap_m2(&ring)
-            })
-            .sum();
+        let overlap = low_over_m2(bodies, &self.ground.field.outline);
         if overlap > 0.0 {
             problems.add(
                 format!("{key}.what"),
@@ -263,6 +245,21 @@ impl Scope<'_> {
         }
         overlap <= 0.0
     }
+}
+
+/// What of an area lies under bodies that leave no room to play there, m2.
+pub(super) fn low_over_m2(bodies: &[Body], area: &Polygon<f64>) -> f64 {
+    let low = bodies.iter().filter(|body| {
+        let heights = body.shape.points().iter().map(|p| p.z);
+        let (low, high) = heights
+            .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), z| (low.min(z), high.max(z)));
+        low < CLEAR_M && high > 0.0
+    });
+    let taken = low.map(|body| {
+        let points = body.shape.points().iter().map(|p| GeoPoint::new(p.x, p.y));
+        points.collect::<MultiPoint<f64>>().convex_hull().intersection(area).unsigned_area()
+    });
+    taken.filter(|taken| *taken > TOUCH_M2).sum()
 }
 
 /// Index of a state by its name.
@@ -322,7 +319,7 @@ fn moves(file: &VenueFile, moving: &mut [Moving], problems: &mut Problems) {
 }
 
 /// Days of every table of what stands, with its key and its name.
-fn days(file: &VenueFile) -> Vec<(String, String, &Days)> {
+pub(super) fn days(file: &VenueFile) -> Vec<(String, String, &Days)> {
     let mut all = Vec::new();
     let mut add = |kind: &str, index: usize, name: &str, days| {
         all.push((format!("{kind}[{index}]"), name.trim().to_owned(), days));

@@ -110,6 +110,9 @@ impl Draft {
 
     fn open(text: &str, name: String, folder: Option<PathBuf>) -> Result<Self, VenueError> {
         let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+        if read::is_site(text) {
+            return Err(VenueError::SiteNotOpened { name });
+        }
         read::parse_in(text, &name, folder.as_deref())?;
         let document = edit::document(text, &name)?;
         let values = read::tree(text).value;

@@ -10,7 +10,7 @@ use std::path::{Path, PathBuf};
 use serde_json::{Number, Value};
 
 use super::catalog::{self, Entry, Step};
-use crate::venue::build::{Around, MeshFiles, build_with};
+use crate::venue::build::{Around, Beside, MeshFiles, build_with};
 use crate::venue::file::VenueFile;
 use crate::venue::model::Venue;
 use crate::venue::problem::{Problem, Problems};
@@ -121,7 +121,7 @@ impl Variants {
         };
         let venue = file.and_then(|file| {
             let files = MeshFiles::in_folder(self.folder.as_deref());
-            build_with(&file, files, around(&file), &mut problems)
+            build_with(&file, files, around(&file), Beside::default(), &mut problems)
         });
         venue.ok_or_else(|| VariantError::Impossible(problems.into_list()))
     }

@@ -16,6 +16,7 @@ mod mesh;
 mod moving;
 mod production;
 mod setting;
+mod site;
 mod stands;
 mod surveyed;
 mod things;
@@ -38,6 +39,9 @@ pub use production::ProductionTable;
 pub use setting::{
     AirTable, FieldTable, FixtureTable, FloodlightsOn, FloodlightsTable, HorizonTable, MomentTable,
     North, PlaceTable, TechnicalAreas, ZoneTable,
+};
+pub use site::{
+    AxesTable, FramingTable, OnAirTable, PlayTable, SiteCameraTable, SiteFieldTable, SiteFile,
 };
 pub use stands::{
     BowlTable, ClosedEnds, CornerRoof, CornerTable, Foot, RoofTable, Section, SideName, StandTable,

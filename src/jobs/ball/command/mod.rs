@@ -13,7 +13,7 @@ use chrono_tz::Tz;
 use clap::{Args, ValueEnum};
 
 use crate::base::files::{FileName, FileSet};
-use crate::base::slug::{slug, unique_slugs};
+use crate::base::slug::unique_slugs;
 use crate::command::failure::Failure;
 use crate::command::point::{PlacePoint, place_point};
 use crate::command::print::{ink, print};
@@ -22,6 +22,7 @@ use crate::command::sky;
 use crate::command::sky::{AirWord, SkyChoice, air_word};
 use crate::command::words::{day, direct_share, time_of_day, within};
 use crate::engine::Prepared;
+use crate::jobs::check::options::FieldOption;
 use crate::jobs::match_plan::options::RepeatedChoice;
 use crate::jobs::match_plan::planning;
 use crate::output::draw::Picture;
@@ -47,6 +48,9 @@ pub struct BallOptions {
     /// Venue file (TOML)
     #[arg(value_name = "VENUE")]
     pub venue: PathBuf,
+
+    #[command(flatten)]
+    pub field: FieldOption,
 
     /// Camera that follows the ball [default: the first of the file]
     #[arg(long, value_name = "NAME", verbatim_doc_comment)]
@@ -272,7 +276,7 @@ pub(crate) fn run(options: &BallOptions) -> Result<(), Failure> {
     if options.compare.asked() {
         return compare::run(options);
     }
-    let venue = jobs::check::command::read_venue(&options.venue)?;
+    let venue = jobs::check::command::read_venue(&options.venue, &options.field)?;
     let date = options.date.or(venue.fixture.map(|f| f.date)).ok_or(Failure::NoDay)?;
     let time = options.at.or(venue.fixture.map(|f| f.start));
     let time = time.ok_or(Failure::NoFixture { what: "start" })?;
@@ -354,8 +358,7 @@ pub(crate) fn folder(options: &BallOptions, when: &str) -> PathBuf {
     if let Some(folder) = &options.into {
         return folder.clone();
     }
-    let stem = options.venue.file_stem().map(|s| s.to_string_lossy());
-    let stem = slug(stem.as_deref().unwrap_or_default(), "venue");
+    let stem = options.field.stem(&options.venue);
     Path::new("output").join(format!("{stem}-{when}-ball"))
 }
 

@@ -214,7 +214,7 @@ pub(super) fn lit_words(lit: SubjectLit) -> &'static str {
 }
 
 /// The kind of a cue as data carries it.
-pub(super) fn cue_key(kind: CueKind) -> &'static str {
+pub(crate) fn cue_key(kind: CueKind) -> &'static str {
     match kind {
         CueKind::Mark => "edge",
         CueKind::Zone => "zone",
@@ -231,7 +231,7 @@ pub(super) fn cue_key(kind: CueKind) -> &'static str {
 }
 
 /// The urgency of a cue as data carries it.
-pub(super) fn urgency_key(urgency: Urgency) -> &'static str {
+pub(crate) fn urgency_key(urgency: Urgency) -> &'static str {
     match urgency {
         Urgency::Act => "act",
         Urgency::AtBreak => "at_break",
@@ -248,7 +248,7 @@ pub(super) fn during_key(during: During) -> &'static str {
 }
 
 /// Seconds either way; `None` where it may not come at all.
-pub(super) fn uncertain_s(sure: Sure) -> Option<f64> {
+pub(crate) fn uncertain_s(sure: Sure) -> Option<f64> {
     match sure {
         Sure::Within(seconds) | Sure::Step(seconds) => Some(seconds),
         Sure::Exact => Some(0.0),
@@ -257,7 +257,7 @@ pub(super) fn uncertain_s(sure: Sure) -> Option<f64> {
 }
 
 /// "+-4 min", "+-40 s", "may not come".
-pub(super) fn sure_words(sure: Sure) -> String {
+pub(crate) fn sure_words(sure: Sure) -> String {
     match uncertain_s(sure) {
         None => "may not come".to_owned(),
         Some(s) if s <= 0.0 => "by the clock".to_owned(),

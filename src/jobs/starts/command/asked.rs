@@ -9,6 +9,7 @@ use chrono::{Days, NaiveDate};
 
 use crate::command::failure::{Failure, WindowError};
 use crate::jobs;
+use crate::jobs::check::options::FieldOption;
 use crate::jobs::starts::season::{Known, Rules, Ties, read_rules};
 use crate::jobs::starts::{Fixture, Freedom, ListedFixture, read_list};
 use crate::venue::Venue;
@@ -56,7 +57,7 @@ pub(super) fn asked(options: &StartsOptions) -> Result<Asked, Failure> {
             WindowError::StartsReversed { from: options.from_time, to: options.to_time }.into()
         );
     }
-    let venues = read_all(&options.venues, |_| None)?;
+    let venues = read_all(&options.venues, &options.field, |_| None)?;
     let mut fixtures = Vec::new();
     for (index, venue) in venues.iter().enumerate() {
         let own = venue.fixture;
@@ -97,7 +98,7 @@ fn dates(options: &StartsOptions, first: NaiveDate) -> Result<Vec<NaiveDate>, Fa
 }
 
 /// The fixtures of a list; each venue file is read once.
-pub(super) fn listed(list: &Path) -> Result<Asked, Failure> {
+pub(super) fn listed(list: &Path, field: &FieldOption) -> Result<Asked, Failure> {
     let rows = read_list(list).map_err(Failure::input)?;
     let mut paths: Vec<PathBuf> = Vec::new();
     let mut places = Vec::with_capacity(rows.len());
@@ -110,7 +111,7 @@ pub(super) fn listed(list: &Path) -> Result<Asked, Failure> {
             paths.push(path);
         }
     }
-    let venues = read_all(&paths, |index| Some(origin(list, &rows, &places, index)))?;
+    let venues = read_all(&paths, field, |index| Some(origin(list, &rows, &places, index)))?;
     let tied = |row: &ListedFixture| Ties {
         line: row.line,
         teams: row.teams.clone(),
@@ -148,11 +149,12 @@ fn origin(list: &Path, rows: &[ListedFixture], places: &[usize], venue: usize) -
 /// list name one.
 fn read_all(
     paths: &[PathBuf],
+    field: &FieldOption,
     origin: impl Fn(usize) -> Option<String>,
 ) -> Result<Vec<Venue>, Failure> {
     let (mut venues, mut wrong) = (Vec::new(), Vec::new());
     for (index, path) in paths.iter().enumerate() {
-        match jobs::check::command::read_venue(path) {
+        match jobs::check::command::read_venue(path, field) {
             Ok(venue) => venues.push(venue),
             Err(failure) => wrong.push(match origin(index) {
                 Some(origin) => format!("{origin}: {failure}"),

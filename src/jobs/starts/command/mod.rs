@@ -20,6 +20,7 @@ use crate::command::print::{ink, print, warn};
 use crate::command::progress;
 use crate::command::progress::Progress;
 use crate::command::words::{day, time_of_day, whole};
+use crate::jobs::check::options::FieldOption;
 use crate::output::draw::Picture;
 use crate::output::ics::Earlier;
 use crate::venue::Venue;
@@ -38,7 +39,7 @@ use resume::Folder;
 const MAX_PICTURES: usize = 60;
 
 /// Options of `quarterstop starts`.
-#[derive(Debug, Args)]
+#[derive(Debug, Clone, Args)]
 #[command(after_help = "Examples:
   quarterstop starts ground.toml --from-time 12:00 --to-time 19:30
   quarterstop starts ground.toml --date 2027-08-14 --last-date 2028-05-20 --every-days 7 \\
@@ -49,6 +50,9 @@ pub struct StartsOptions {
     #[arg(value_name = "VENUE", required_unless_present = "fixtures")]
     #[arg(conflicts_with = "fixtures")]
     pub venues: Vec<PathBuf>,
+
+    #[command(flatten)]
+    pub field: FieldOption,
 
     /// List of fixtures (CSV with a header): date, venue (a file, from the list's
     /// folder), earliest, latest, duration_min, start (fixed or free), and where
@@ -141,7 +145,7 @@ pub(crate) fn run(options: &StartsOptions) -> Result<(), Failure> {
         None => Profile::default(),
     };
     let (paths, venues, fixtures, ties) = match &options.fixtures {
-        Some(list) => listed(list)?,
+        Some(list) => listed(list, &options.field)?,
         None => asked(options)?,
     };
     let rules = match &options.rules {
@@ -189,7 +193,7 @@ pub(crate) fn run(options: &StartsOptions) -> Result<(), Failure> {
     let kept = Folder::open(
         &folder,
         &[&paths, &options.odds, &options.forecast, &models],
-        &(&fixtures, &profile, options.every_min, options.step),
+        &(&fixtures, &profile, options.every_min, options.step, &options.field),
     )?;
     let progress = Progress::of("fixtures ranked");
     let ranked = run.ranked(&kept, |done, all| {
