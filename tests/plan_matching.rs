@@ -19,6 +19,38 @@ fn demo() -> Venue {
     parse(&format!("{text}\n{twin}\n{more}"), "demo.toml").unwrap()
 }
 
+/// A filter of +131 mired (the usual conversion from 5500 K to 3200 K, common practice, no
+/// source) before the twin alone: the pair differs by it, and the twin takes red off and blue
+/// on; before both it changes nothing but what each sees.
+#[test]
+fn filters_before_the_lenses_count_in_colour_and_trims() {
+    let with = |cameras: &[&str]| {
+        let mut venue = demo();
+        for camera in &mut venue.cameras {
+            if cameras.contains(&camera.name.as_str()) {
+                camera.exposure.filter_mired = Some(131.0);
+            }
+        }
+        let (plan, brief) = of_demo(&venue);
+        let pairs = matched_pairs(&venue, &plan, &brief).pairs;
+        let twin = venue.cameras.iter().position(|c| c.name == "twin").unwrap();
+        let twins = pairs.into_iter().find(|p| p.cameras == (0, twin)).unwrap();
+        twins.gaps.into_iter().flatten().collect::<Vec<_>>()
+    };
+    let (bare, one, both) = (with(&[]), with(&["twin"]), with(&["twin", "1 main wide"]));
+    assert!(bare.len() > 100);
+    for gap in &one {
+        // not 131 to the last mired where light lies off the locus of black bodies
+        assert!((gap.mired.unwrap() + 131.0).abs() < 4.0, "{gap:?}");
+        let trims = gap.trims.unwrap();
+        assert!(trims.red < -0.3 && trims.blue > 0.5, "{trims:?}");
+    }
+    for (gap, bare) in both.iter().zip(&bare) {
+        assert!(gap.mired.unwrap().abs() < 1e-6 && gap.trims.unwrap().red.abs() < 1e-9);
+        assert!((gap.light.stops() - bare.light.stops()).abs() < 1e-12);
+    }
+}
+
 #[test]
 fn twins_match_and_trims_bring_the_second_to_the_first() {
     let venue = demo();

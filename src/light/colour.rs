@@ -117,6 +117,26 @@ impl ColourTemperature {
     }
 }
 
+/// A light behind a filter that makes it so many mired warmer, colder under 0, as bright as
+/// before: each value is scaled as it differs between black bodies of both temperatures. As it
+/// is where it has no temperature.
+///
+/// ```
+/// use quarterstop::light::{Chromaticity, ColourTemperature, Tristimulus, behind_filter};
+/// let lamp = Tristimulus::of(500.0, Chromaticity::of_black_body(3200.0));
+/// // 1e6 / (1e6 / 3200 - 131) = 5510 K: the usual full blue filter (common practice, no source)
+/// let blue = behind_filter(lamp, -131.0);
+/// assert!((ColourTemperature::of(blue).unwrap().kelvin - 5510.0).abs() < 5.0);
+/// assert!((blue.lux() - 500.0).abs() < 1e-9);
+/// ```
+pub fn behind_filter(light: Tristimulus, mired: f64) -> Tristimulus {
+    let Some(before) = ColourTemperature::of(light).filter(|_| mired != 0.0) else { return light };
+    let before = before.mired();
+    let after = (before + mired).clamp(MIN_MIRED as f64, MAX_MIRED as f64);
+    let [from, to] = [before, after].map(|m| Tristimulus::of(1.0, planckian(m)));
+    light.tinted([to.x / from.x, 1.0, to.z / from.z])
+}
+
 static LOCUS: LazyLock<Vec<(f64, f64)>> =
     LazyLock::new(|| (MIN_MIRED..=MAX_MIRED).map(|m| planckian(m as f64).uv()).collect());
 

@@ -58,7 +58,7 @@ pub use by_elevation::ByElevation;
 pub use by_sun::{BySun, LitGround, UnderSun};
 pub use clear::Column;
 pub use climatology::Climate;
-pub use colour::{Chromaticity, ColourTemperature, Trims};
+pub use colour::{Chromaticity, ColourTemperature, Trims, behind_filter};
 pub use faces::{Faces, Sharing, at_turns, turned_at};
 pub use floodlight::{FloodlightLight, FloodlightState, level_that_holds};
 pub use ground::{coloured, reflectances};

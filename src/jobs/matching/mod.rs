@@ -18,7 +18,7 @@ use crate::base::units::{Luminance, Stops};
 use crate::camera::Exposure;
 use crate::engine::model::{Instant, MatchPlan};
 use crate::jobs::crew::{Brief, CameraBrief, MATCHED_STOPS};
-use crate::light::{ColourTemperature, Trims, Tristimulus};
+use crate::light::{ColourTemperature, Trims, Tristimulus, behind_filter};
 use crate::signal::{Making, Output};
 use crate::venue::{Production, SdrFrom, Venue};
 
@@ -53,7 +53,8 @@ pub struct Gap {
     pub light: Stops,
     /// The same in the picture, each with its one setting for both sides.
     pub picture: Stops,
-    /// How much warmer the first sees the face; `None` where a light has no temperature.
+    /// How much warmer the first sees the face, each behind its filter; `None` where a light has
+    /// no temperature.
     pub mired: Option<f64>,
     /// Red and blue gain of the second camera; `None` outside of the camera's colours.
     pub trims: Option<Trims>,
@@ -92,12 +93,7 @@ impl MatchedPair {
 
 /// Matches every pair.
 pub fn matched_pairs(venue: &Venue, plan: &MatchPlan, brief: &Brief) -> MatchedPairs {
-    let production = venue.production.clone().unwrap_or(Production {
-        makes: vec![Output::Sdr],
-        shades_on: Output::Sdr,
-        sdr_from: SdrFrom::Camera,
-    });
-    let cameras = &brief.cameras;
+    let production = production(venue);
     let of = |(a, b): (&CameraBrief, &CameraBrief)| {
         let gap =
             |(index, instant): (usize, &Instant)| gap((venue, instant), (a, b), index, &production);
@@ -105,17 +101,46 @@ pub fn matched_pairs(venue: &Venue, plan: &MatchPlan, brief: &Brief) -> MatchedP
         let cameras = (a.camera, b.camera);
         gaps.iter().any(Option::is_some).then_some(MatchedPair { cameras, gaps })
     };
-    let pairs: Vec<(&CameraBrief, &CameraBrief)> = cameras
-        .iter()
-        .enumerate()
-        .flat_map(|(i, a)| cameras.iter().skip(i + 1).map(move |b| (a, b)))
-        .collect();
+    let pairs: Vec<(&CameraBrief, &CameraBrief)> = two_by_two(&brief.cameras).collect();
     let mut pairs: Vec<MatchedPair> = pairs.into_par_iter().filter_map(of).collect();
     let worst = |pair: &MatchedPair| pair.worst().map_or(0.0, |(_, g)| g.picture.stops().abs());
     pairs.sort_by(|a, b| {
         (b.hard(), worst(b)).partial_cmp(&(a.hard(), worst(a))).unwrap_or(std::cmp::Ordering::Equal)
     });
     MatchedPairs { outputs: production.makes, pairs }
+}
+
+/// Every two cameras at one instant, by their indices, the hardest to cut first.
+pub fn gaps_at(
+    venue: &Venue,
+    plan: &MatchPlan,
+    brief: &Brief,
+    index: usize,
+) -> Vec<((usize, usize), Gap)> {
+    let Some(instant) = plan.instants.get(index) else { return Vec::new() };
+    let production = production(venue);
+    let all = two_by_two(&brief.cameras).filter_map(|(a, b)| {
+        let gap = gap((venue, instant), (a, b), index, &production)?;
+        Some(((a.camera, b.camera), gap))
+    });
+    let mut all: Vec<_> = all.collect();
+    let wide = |gap: &Gap| gap.picture.stops().abs();
+    all.sort_by(|a, b| wide(&b.1).total_cmp(&wide(&a.1)));
+    all
+}
+
+/// What is made; SDR where the venue file does not say.
+fn production(venue: &Venue) -> Production {
+    venue.production.clone().unwrap_or(Production {
+        makes: vec![Output::Sdr],
+        shades_on: Output::Sdr,
+        sdr_from: SdrFrom::Camera,
+    })
+}
+
+fn two_by_two(cameras: &[CameraBrief]) -> impl Iterator<Item = (&CameraBrief, &CameraBrief)> {
+    let rest = |i: usize| cameras.iter().skip(i + 1);
+    cameras.iter().enumerate().flat_map(move |(i, a)| rest(i).map(move |b| (a, b)))
 }
 
 fn gap(
@@ -135,6 +160,11 @@ fn gap(
     let seen = instant.faces.iter().enumerate().filter_map(at);
     let (mark, light, first, second) =
         seen.max_by(|x, y| (x.1 + irises).abs().total_cmp(&(y.1 + irises).abs()))?;
+    // colours are those that each camera has behind its filter; what that takes of the light is
+    // in the iris
+    let behind =
+        |brief: &CameraBrief, light| behind_filter(light, brief.rig_at(index).filter_mired);
+    let (first, second) = (behind(a, first), behind(b, second));
     let mired = |light: Tristimulus| Some(ColourTemperature::of(light)?.mired());
     let sides = |brief: &CameraBrief, set: &Exposure| levels(venue, instant, brief, set);
     let (levels_a, levels_b) = (sides(a, &set_a)?, sides(b, &set_b)?);

@@ -10,7 +10,7 @@ use crate::jobs::crew::MATCHED_STOPS;
 use crate::output::canvas;
 use crate::output::draw::Picture;
 use crate::output::draw::palette::{INK, MUTED, RULE};
-use crate::output::draw::scale::cividis;
+use crate::output::draw::scale::{cividis, quarters};
 use crate::output::draw::sketch::{Align, Lettering, PxBox, Sketch};
 use crate::output::draw::text::{Weight, fitted};
 use crate::output::error::RenderError;
@@ -94,15 +94,12 @@ pub fn matrix(report: &Report<'_>) -> Result<Picture, RenderError> {
 fn head(sketch: &mut Sketch, report: &Report<'_>, left: f64, width: f64) {
     let lettering = Lettering::of(24.0).align(Align::Middle);
     let mut free = f64::NEG_INFINITY;
-    for (i, instant) in report.plan.instants.iter().enumerate() {
-        let x = left + (i as f64 + 0.5) * width;
-        let text = instant.at.format("%H:%M").to_string();
-        let quarter = text.ends_with(":00")
-            || text.ends_with(":15")
-            || text.ends_with(":30")
-            || text.ends_with(":45");
-        if quarter && x - free >= TIME_PX && x + 0.5 * TIME_PX < RIGHT - WORST_PX + 40.0 {
-            sketch.text(text, [x, TOP - 22.0], lettering);
+    let instants = &report.plan.instants;
+    let (Some(first), Some(last)) = (instants.first(), instants.last()) else { return };
+    for (at, share) in quarters(first.at, last.at) {
+        let x = left + (share * (instants.len() - 1) as f64 + 0.5) * width;
+        if x - free >= TIME_PX && x + 0.5 * TIME_PX < RIGHT - WORST_PX + 40.0 {
+            sketch.text(at.format("%H:%M").to_string(), [x, TOP - 22.0], lettering);
             free = x;
         }
     }
