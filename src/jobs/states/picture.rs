@@ -4,13 +4,12 @@
 //! (Nunez, Anderton and Renslow, PLOS ONE 13(7), 2018), bright where the light is even; the
 //! state that is best in a run of play has a frame around it there, and its word under it.
 
-use chrono::{TimeDelta, Timelike};
 use plotters::style::RGBColor;
 
 use crate::output::canvas;
 use crate::output::draw::Picture;
 use crate::output::draw::palette::{INK, MUTED, RULE};
-use crate::output::draw::scale::cividis;
+use crate::output::draw::scale::{cividis, quarters};
 use crate::output::draw::sketch::{Align, Lettering, PxBox, Sketch};
 use crate::output::draw::text::{Weight, fitted};
 use crate::output::error::RenderError;
@@ -84,14 +83,9 @@ fn head(sketch: &mut Sketch, report: &Report<'_>, left: f64, width: f64) {
     let mut free = f64::NEG_INFINITY;
     let minutes = report.found.choices.first().map_or(&[][..], |choice| &choice.minutes);
     let (Some(first), Some(last)) = (minutes.first(), minutes.last()) else { return };
-    // by the clock, whatever the step of the plan is
-    let whole = (last.at - first.at).num_minutes();
-    for at in (0..=whole).map(|minute| first.at + TimeDelta::minutes(minute)) {
-        let share = (at - first.at).num_seconds() as f64;
-        let share = share / (last.at - first.at).num_seconds().max(1) as f64;
+    for (at, share) in quarters(first.at, last.at) {
         let x = left + (share * (minutes.len() - 1) as f64 + 0.5) * width;
-        let fits = x - free >= TIME_PX && x + 0.5 * TIME_PX < RIGHT - COST_PX + 40.0;
-        if at.minute() % 15 == 0 && fits {
+        if x - free >= TIME_PX && x + 0.5 * TIME_PX < RIGHT - COST_PX + 40.0 {
             sketch.text(at.format("%H:%M").to_string(), [x, TOP - 22.0], lettering);
             free = x;
         }

@@ -1,5 +1,7 @@
 //! Numbers on an axis and colours of numbers.
 
+use chrono::{DateTime, TimeDelta, Timelike};
+use chrono_tz::Tz;
 use plotters::style::RGBColor;
 
 use super::palette::{INK, MUTED};
@@ -18,6 +20,20 @@ pub(crate) fn ticks((from, until): (f64, f64), px: f64, apart_px: f64) -> Vec<f6
     let (first, last) = ((from / step).ceil() as i64, (until / step).floor() as i64);
     (first..=last).map(|i| i as f64 * step).collect()
 }
+
+/// Times at whole quarters of an hour by the clock, from one to another, and the share of the
+/// way at which each lies.
+pub(crate) fn quarters(from: DateTime<Tz>, until: DateTime<Tz>) -> Vec<(DateTime<Tz>, f64)> {
+    let whole_s = (until - from).num_seconds().max(1) as f64;
+    let past_s = i64::from(from.time().num_seconds_from_midnight() % QUARTER_S);
+    let first = from + TimeDelta::seconds((i64::from(QUARTER_S) - past_s) % i64::from(QUARTER_S));
+    let all = (0..).map(|i| first + TimeDelta::seconds(i * i64::from(QUARTER_S)));
+    let all = all.take_while(|at| *at <= until);
+    all.map(|at| (at, (at - from).num_seconds() as f64 / whole_s)).collect()
+}
+
+/// A quarter of an hour, seconds.
+const QUARTER_S: u32 = 900;
 
 /// Bright for 0, dark for 1: the map "cividis", made for colour-blind readers (Nunez,
 /// Anderton and Renslow, PLOS ONE 13(7), 2018), as crate `colorous` has it; lightness
@@ -54,7 +70,19 @@ pub(crate) fn colour_bar(
 
 #[cfg(test)]
 mod tests {
+    use chrono::TimeZone;
+
     use super::*;
+
+    #[test]
+    fn quarters_go_by_the_clock() {
+        let at = |hour: u32, minute: u32| {
+            chrono_tz::Europe::London.with_ymd_and_hms(2027, 10, 16, hour, minute, 0).unwrap()
+        };
+        assert_eq!(quarters(at(14, 58), at(15, 18)), [(at(15, 0), 0.1), (at(15, 15), 0.85)]);
+        assert_eq!(quarters(at(15, 0), at(15, 14)), [(at(15, 0), 0.0)]);
+        assert!(quarters(at(15, 1), at(15, 14)).is_empty());
+    }
 
     #[test]
     fn steps_are_round_and_leave_room() {
