@@ -29,6 +29,29 @@ pub(crate) fn floodlight(floodlight: FloodlightState) -> &'static str {
     }
 }
 
+/// A neutral density by the share that it lets through, as filter wheels are marked: "ND 1/16".
+pub(crate) fn nd_words(stops: f64) -> String {
+    match stops.fract() == 0.0 && (0.0..32.0).contains(&stops) {
+        true => format!("ND 1/{}", 1_u32 << stops as u32),
+        false => format!("ND {stops} stops"),
+    }
+}
+
+/// The same, "clear" for none.
+pub(crate) fn nd_or_clear(stops: f64) -> String {
+    if stops > 0.0 { nd_words(stops) } else { "clear".to_owned() }
+}
+
+/// The same in stops, too: "ND 1/16 (4 stops)".
+pub(crate) fn nd_in_full(stops: f64) -> String {
+    match stops.fract() == 0.0 {
+        true => {
+            format!("{} ({stops} stop{})", nd_words(stops), if stops == 1.0 { "" } else { "s" })
+        }
+        false => nd_words(stops),
+    }
+}
+
 /// Correlated colour temperature, K.
 pub(crate) fn kelvin(light: Tristimulus) -> Option<f64> {
     ColourTemperature::of(light).map(|t| t.kelvin)

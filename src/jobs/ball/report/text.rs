@@ -5,6 +5,7 @@ use std::fmt::Write;
 use crate::jobs::ball::physics::Ride;
 use crate::jobs::ball::{BallPlan, Span, Stretch, SwayEffect};
 use crate::output::text::{Ink, fit, wrapped};
+use crate::output::words::nd_in_full;
 use crate::venue::Venue;
 
 use super::name;
@@ -236,8 +237,7 @@ fn lens(plan: &BallPlan) -> String {
     let (Some(at), Some(closed)) = (s.t_at_strike, s.t_most_closed) else {
         return "There is no light to set for.".to_owned();
     };
-    let nd =
-        if s.nd_stops > 0.0 { format!("{:.1} stops of ND", s.nd_stops) } else { "no ND".into() };
+    let nd = if s.nd_stops > 0.0 { nd_in_full(s.nd_stops) } else { "no ND".into() };
     let mut text = format!("With {nd}: T{at:.1} at the strike, T{closed:.1} at the most");
     if s.runs_out() {
         let _ = write!(text, ", which is more than the lens closes (T{:.0})", s.narrowest_t);

@@ -10,6 +10,7 @@ use crate::jobs::match_plan::dusk::{BalanceMove, Dusk, Leader};
 use crate::jobs::match_plan::facts::Target;
 use crate::jobs::match_plan::play;
 use crate::light::FloodlightState;
+use crate::output::words::nd_or_clear;
 
 use super::sure::Causes;
 use super::{Cue, CueKind, Ground, Sure, Urgency, What};
@@ -241,10 +242,6 @@ fn nd(ground: &Ground<'_>) -> Vec<Cue> {
 
 /// "ND 1/16", "clear", with gain where there is any.
 pub fn setting_words(nd_stops: f64, gain_db: f64) -> String {
-    let nd = match nd_stops {
-        s if s <= 0.0 => "clear".to_owned(),
-        s if s.fract() == 0.0 => format!("ND 1/{}", 2_u32.pow(s as u32)),
-        s => format!("ND {s} stops"),
-    };
+    let nd = nd_or_clear(nd_stops);
     if gain_db == 0.0 { nd } else { format!("{nd}, {gain_db:+} dB") }
 }

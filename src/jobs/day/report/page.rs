@@ -15,6 +15,7 @@ use crate::jobs::day::{
 };
 use crate::output::cautions::CAUTIONS;
 use crate::output::paper::foot_style;
+use crate::output::words::nd_or_clear;
 use crate::venue::Venue;
 
 use super::words;
@@ -165,7 +166,7 @@ fn cameras(day: &AfterTold<'_>) -> Vec<CameraPart> {
         let mut notes: Vec<String> = day
             .nd
             .iter()
-            .map(|(at, stops)| format!("{}: ND of {stops} stops in", clock_s(*at)))
+            .map(|(at, stops)| format!("{}: {} in", clock_s(*at), nd_or_clear(*stops)))
             .collect();
         let away = absences.iter().filter(|out| out.camera == index);
         notes.extend(away.map(|out| match out.until {

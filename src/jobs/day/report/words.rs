@@ -4,6 +4,7 @@
 
 use crate::engine::Programme;
 use crate::jobs::day::{EdgeMiss, Estimate, Event, Learned, LightOn, SkyNow, SurveyedNumber};
+use crate::output::words::nd_or_clear;
 use crate::venue::Unit;
 
 /// What is under this is as planned, stops.
@@ -86,7 +87,7 @@ pub fn entry(what: &Event, programme: &Programme) -> String {
         Event::Sky { sky: now } => format!("sky: {}", sky(*now)),
         Event::Floodlights { lit: true } => "floodlights on".to_owned(),
         Event::Floodlights { lit: false } => "floodlights off".to_owned(),
-        Event::Nd { camera, nd_stops } => format!("{camera}: ND of {nd_stops} stops in"),
+        Event::Nd { camera, nd_stops } => format!("{camera}: {} in", nd_or_clear(*nd_stops)),
         Event::Iris { camera, t_number, light } => match light {
             Some(LightOn::Sun) => format!("{camera}: T{t_number} in sun"),
             Some(LightOn::Shade) => format!("{camera}: T{t_number} in shade"),
