@@ -3,9 +3,9 @@
 
 use quarterstop::base::units::{Luminance, Stops};
 use quarterstop::camera::*;
-use quarterstop::jobs::brief::report::{Report, data, page};
 use quarterstop::jobs::crew::Cue;
 use quarterstop::jobs::crew::faces::SetFor;
+use quarterstop::jobs::brief::report::{Report, board, data, page};
 use quarterstop::light::Tristimulus;
 use quarterstop::signal::{CameraCurve, LEVELS, Placed, sdr};
 use quarterstop::venue::{Skin, Skins, StatedExposure, Venue, parse};
@@ -364,5 +364,9 @@ fn the_brief_has_a_verdict_for_every_skin() {
     assert!(seen >= 2, "{seen}");
     let report = Report { venue: &venue, plan: &plan, brief: &brief, forecast: None };
     let page = page::html(&report, None, "<svg></svg>").unwrap();
-    assert!(page.contains("skin in shade too dark where exposed for the sun: dark"), "{page}");
+    let told = "skin in shade too dark where exposed for the sun: dark";
+    let section = page.find("<h2>Skins</h2>").unwrap();
+    assert!(page[section..].contains(told) && !page[..section].contains(told), "{page}");
+    let board = board::html(&report).unwrap();
+    assert!(board[board.find("id=\"skins-title\"").unwrap()..].contains(told));
 }

@@ -35,6 +35,7 @@ pub fn html(told: &Report<'_>) -> Result<String, BriefReportError> {
     let safe = minijinja::Value::from_safe_string;
     let context = minijinja::context! {
         title => told.venue.title.clone(),
+        skins => minijinja::value::Serde(super::faces::skins(told, &told.brief.cameras)),
         style => safe(format!("{}{STYLE}", front::COLOURS)),
         script => safe(format!("\"use strict\";\n{}{}", front::script(), scripts(told).join("\n"))),
         data => safe(inside_script(&data)),

@@ -559,7 +559,7 @@ fn cues(told: &Report<'_>) -> Vec<CueData> {
         cameras: cue.cameras.clone(),
         operators: cue.operators.iter().filter_map(name).collect(),
         lead_s: cue.lead_s.ceil(),
-        uncertain_s: uncertain_s(cue.sure).map(f64::ceil),
+        uncertain_s: uncertain_s(cue.sure),
     })
     .collect()
 }

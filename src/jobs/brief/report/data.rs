@@ -284,7 +284,7 @@ fn cue(told: &Report<'_>, cue: &Cue) -> CueOut {
         cameras: cue.cameras.iter().map(|c| name(told, *c)).collect(),
         operators: cue.operators.iter().filter_map(operator).collect(),
         ready_before_s: cue.lead_s.ceil(),
-        uncertain_s: uncertain_s(cue.sure).map(f64::ceil),
+        uncertain_s: uncertain_s(cue.sure),
         edge_m_per_min: cue.moving.as_ref().map(|m| m.m_per_min),
         edge_toward: cue.moving.as_ref().map(|m| m.toward.clone()),
     }

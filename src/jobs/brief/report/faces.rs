@@ -110,6 +110,25 @@ pub(super) fn skin_lines(told: &Report<'_>, brief: &CameraBrief) -> Vec<String> 
     groups.iter().map(words).collect()
 }
 
+/// What becomes of skins before a camera.
+#[derive(Serialize)]
+pub(super) struct SkinRow {
+    pub camera: String,
+    pub lines: Vec<String>,
+}
+
+/// What becomes of skins before some cameras; empty unless the venue file names skins.
+pub(super) fn skins<'a>(
+    told: &Report<'_>,
+    cameras: impl IntoIterator<Item = &'a CameraBrief>,
+) -> Vec<SkinRow> {
+    let row = |brief: &CameraBrief| SkinRow {
+        camera: told.venue.cameras.get(brief.camera).map_or_else(String::new, |c| c.name.clone()),
+        lines: skin_lines(told, brief),
+    };
+    cameras.into_iter().map(row).filter(|row| !row.lines.is_empty()).collect()
+}
+
 /// "dark 1.8", "light 2.4 (clips)".
 fn skin_words(run: &SkinRun) -> String {
     let name = run.skin.name().trim_end_matches(" skin");

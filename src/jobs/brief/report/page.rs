@@ -45,6 +45,8 @@ pub(super) struct PageData {
     /// Whether dimmed light makes a side for any of the cameras.
     pub any_dimmed: bool,
     pub cameras: Vec<CameraRow>,
+    /// Camera by camera; empty unless the venue file names skins.
+    pub skins: Vec<faces::SkinRow>,
     pub operators: Vec<OperatorRow>,
     pub desk_note: String,
     pub forecast: Option<ForecastPart>,
@@ -76,8 +78,7 @@ pub(super) struct CameraRow {
     /// One for each run of play.
     pub settings: Vec<SettingRow>,
     pub verdicts: Vec<String>,
-    /// What the outputs do where there are several, light that the lens lacks, skins that are
-    /// not where they belong.
+    /// What the outputs do where there are several, and light that the lens lacks.
     pub outputs: Vec<String>,
     pub sun: Vec<String>,
 }
@@ -140,7 +141,7 @@ pub fn html(
 pub(super) fn page(told: &Report<'_>, operator: Option<usize>) -> PageData {
     let (venue, brief) = (told.venue, told.brief);
     let mine = |camera: usize| operator.is_none() || brief.desk.operator_of(camera) == operator;
-    let cameras = brief.cameras.iter().filter(|c| mine(c.camera));
+    let briefs: Vec<&CameraBrief> = brief.cameras.iter().filter(|c| mine(c.camera)).collect();
     let cues: Vec<&Cue> = brief
         .cues
         .iter()
@@ -153,7 +154,7 @@ pub(super) fn page(told: &Report<'_>, operator: Option<usize>) -> PageData {
     let actions = key_actions(cues.iter().copied(), MAX_ACTIONS);
     let pairs = brief.matching.pairs.iter();
     let pairs = pairs.filter(|p| !p.apart.is_empty() && (mine(p.cameras.0) || mine(p.cameras.1)));
-    let cameras: Vec<CameraRow> = cameras.map(|c| camera_row(told, c)).collect();
+    let cameras: Vec<CameraRow> = briefs.iter().map(|c| camera_row(told, c)).collect();
     PageData {
         any_dimmed: cameras.iter().flat_map(|c| &c.settings).any(|s| !s.dimmed.is_empty()),
         title: venue.title.clone(),
@@ -178,6 +179,7 @@ pub(super) fn page(told: &Report<'_>, operator: Option<usize>) -> PageData {
         cues: during(During::Play).map(row).collect(),
         outside: during(During::Outside).map(row).collect(),
         assumed: assumed(told, operator),
+        skins: faces::skins(told, briefs),
         cameras,
         cautions: CAUTIONS.to_vec(),
     }
@@ -208,12 +210,7 @@ fn camera_row(told: &Report<'_>, brief: &CameraBrief) -> CameraRow {
         operator: operator.map_or_else(String::new, |o| o.name.clone()),
         settings: spans.map(|(span, setting)| setting_row(told, brief, span, setting)).collect(),
         verdicts: verdicts(told, brief),
-        outputs: [
-            outputs::lines(told, brief),
-            faces::light_lines(told, brief),
-            faces::skin_lines(told, brief),
-        ]
-        .concat(),
+        outputs: [outputs::lines(told, brief), faces::light_lines(told, brief)].concat(),
         sun: sun(told, brief),
     }
 }

@@ -56,7 +56,7 @@ fn of_cue<'a>() -> Vec<Column<'a, CueRow<'a>>> {
             "uncertain_s",
             ("s", 0),
             "either way; empty where it may not come at all",
-            |r: &CueRow<'a>| uncertain_s(r.cue.sure).map(f64::ceil),
+            |r: &CueRow<'a>| uncertain_s(r.cue.sure),
         ),
         number(
             "edge_m_per_min",

@@ -247,22 +247,25 @@ pub(super) fn during_key(during: During) -> &'static str {
     }
 }
 
-/// Seconds either way; `None` where it may not come at all.
+/// Whole seconds either way, one at least unless it is exact; `None` where it may not come at
+/// all.
 pub(crate) fn uncertain_s(sure: Sure) -> Option<f64> {
     match sure {
-        Sure::Within(seconds) | Sure::Step(seconds) => Some(seconds),
+        Sure::Within(seconds) | Sure::Step(seconds) => {
+            Some(if seconds > 0.0 { seconds.round().max(1.0) } else { 0.0 })
+        }
         Sure::Exact => Some(0.0),
         Sure::MayNotCome => None,
     }
 }
 
-/// "+-4 min", "+-40 s", "may not come".
+/// "+-4.5 min", "+-40 s", "may not come".
 pub(crate) fn sure_words(sure: Sure) -> String {
     match uncertain_s(sure) {
         None => "may not come".to_owned(),
         Some(s) if s <= 0.0 => "by the clock".to_owned(),
         Some(s) if s < 90.0 => format!("\u{b1}{s:.0} s"),
-        Some(s) => format!("\u{b1}{:.0} min", (s / 60.0).ceil()),
+        Some(s) => format!("\u{b1}{} min", (s / 6.0).round() / 10.0),
     }
 }
 

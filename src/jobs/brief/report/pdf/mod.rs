@@ -126,7 +126,7 @@ fn composed(data: &PageData, timeline: [f64; 2]) -> Pages {
     pages.words(
         &format!(
             "T-numbers from the start to the end of each run of play. ND stays as it is while \
-             play runs. * the iris leaves its best range at times, ** the range of the lens. {}",
+             play runs; ND 1/16 takes 4 stops. * the iris leaves its best range at times, ** the range of the lens. {}",
             data.air_range
         ),
         SMALL,
@@ -177,6 +177,13 @@ fn composed(data: &PageData, timeline: [f64; 2]) -> Pages {
         pages.table(&CUES, &data.outside.iter().map(cue).collect::<Vec<_>>());
     }
     pages.words(&data.cues_note, SMALL, Weight::Regular);
+    if !data.skins.is_empty() {
+        pages.heading("Skins");
+        for skin in &data.skins {
+            let line = format!("{}: {}", skin.camera, skin.lines.join("; "));
+            pages.words(&line, SMALL, Weight::Regular);
+        }
+    }
     if !data.assumed.is_empty() {
         pages.heading("Assumptions");
         pages.words("Not stated in the venue file:", SMALL, Weight::Regular);
