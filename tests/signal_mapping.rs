@@ -4,13 +4,35 @@ use quarterstop::signal::*;
 
 const HDR: [Output; 2] = [Output::Hlg, Output::Pq];
 
-/// BT.2446, method C, constants as printed (from memory): k2 = 15.09968, k4 = 78.99439. Both
-/// follow from k1, k3 and the bend; the report prints the bend as 58.5 / k1.
+/// BT.2446-1, 6.1.4: k2 = 15.09968, k4 = 78.99439, as four public programs print them for this
+/// section (the report's own pages were not at hand). Both follow from k1, k3 and the bend; the
+/// report prints the bend as 58.5 / k1.
 #[test]
 fn method_c_has_the_constants_of_the_report() {
     let (k2, k4) = MethodC::REPORT.k2_and_k4();
     assert!((k2 - 15.099_68).abs() < 5e-4, "{k2}");
     assert!((k4 - 78.994_39).abs() < 1e-3, "{k4}");
+}
+
+/// The constants from what the same section asks for (as public programs restate it): skin of
+/// 50 % HLG becomes 70 % SDR, the bend lies at 80 % SDR, and reference white of 75 % HLG becomes
+/// 96 % SDR; HLG on a display of 1000 cd/m2, SDR by BT.1886 on one of 100.
+#[test]
+fn method_c_follows_from_its_conditions() {
+    let sdr_light = |signal: f64| 100.0 * signal.powf(2.4);
+    let hlg_light = |signal: f64| 1000.0 * hlg::oetf_inverse(signal).powf(1.2);
+    let MethodC { k1, k3, bend_cd_per_m2, .. } = MethodC::REPORT;
+    assert!((sdr_light(0.7) / hlg_light(0.5) - k1).abs() < 1e-5);
+    assert!((sdr_light(0.8) - bend_cd_per_m2).abs() < 1e-3);
+    let white = hlg_light(0.75);
+    let off = |k3: f64| MethodC { k3, ..MethodC::REPORT }.luminance(white) - sdr_light(0.96);
+    let (mut low, mut high) = (0.5, 0.9);
+    assert!(off(low) * off(high) < 0.0);
+    for _ in 0..60 {
+        let middle = 0.5 * (low + high);
+        if off(low) * off(middle) <= 0.0 { high = middle } else { low = middle }
+    }
+    assert!((low - k3).abs() < 1e-5, "{low}");
 }
 
 /// By hand with the report's constants: under the bend (69.85 cd/m2) 26 cd/m2 become 0.83802 x

