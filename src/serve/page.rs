@@ -64,6 +64,7 @@ const FILES: &[(&str, &str)] = files![
     "walldata.js",
     "wallenter.js",
     "wallmoves.js",
+    "wallcuts.js",
     "wallsky.js",
     "walltiles.js",
 ];

@@ -167,6 +167,12 @@ fn a_late_kickoff_a_cloud_a_dead_camera_and_lights_on_three_screens() {
     ));
     lead.until("document.getElementById('camera').open");
     lead.until("!document.getElementById('camera-picture').hidden");
+    // which cuts of this camera want a trim, and the hardest of all on every screen
+    lead.until("/stops (darker|brighter) than .* at .*: on .* red .* gain|none over/.test(document.getElementById('camera-cuts').innerText)");
+    on_all(
+        &screens,
+        "/Hardest cut .* stops: .* under|All cuts match/.test(document.getElementById('cuts').innerText)",
+    );
     lead.run("[...document.querySelectorAll('#camera button')].find((node) => node.textContent === 'Out').click()");
     on_all(&screens, "document.querySelectorAll('.tile.out').length === 1");
     for screen in screens {

@@ -11,14 +11,15 @@ use serde_json::{Value, json};
 
 use crate::engine::Milestone;
 use crate::jobs::brief::report::{Report, board, desk_words};
-use crate::jobs::crew::{Cue, Settled};
+use crate::jobs::crew::{Cue, MATCHED_STOPS, Settled};
 use crate::jobs::day::report::{AfterTold, words};
 use crate::jobs::day::{
     CueLine, DayPlan, Event, GoesAt, Known, Learned, Move, Person, PlayNow, StandIn, milestones,
     play_now,
 };
+use crate::jobs::matching::{Gap, gaps_at};
 use crate::serve::problem::Refused;
-use crate::venue::{Play, Venue};
+use crate::venue::{Output, Play, Venue};
 
 use super::Open;
 use super::clock::Clock;
@@ -69,6 +70,37 @@ pub(super) fn picture(
     let view = told.eye_view(camera, index).ok_or_else(nothing)?;
     let drawn = crate::jobs::brief::picture::eye_frame(venue, &made.plan, index, &view);
     drawn.map(|picture| picture.svg).map_err(|e| Refused::Internal(e.to_string()))
+}
+
+/// Cameras that are hard to cut to each other at a time, and what brings the second of each to
+/// the first; those of one camera where it is asked for.
+pub(super) fn cuts(
+    venue: &Venue,
+    made: &DayPlan,
+    camera: Option<usize>,
+    at: DateTime<Tz>,
+) -> Value {
+    let index = made.index_at(at);
+    let outputs = venue.production.as_ref().map_or(&[Output::Sdr][..], |p| &p.makes);
+    let all = gaps_at(venue, &made.plan, &made.brief, index);
+    let of =
+        all.iter().filter(|((a, b), _)| camera.is_none_or(|camera| [*a, *b].contains(&camera)));
+    let mark = |gap: &Gap| venue.field.marks.get(gap.mark).map(|mark| mark.name.as_str());
+    let cut = |((a, b), gap): &((usize, usize), Gap)| {
+        let trims = gap.outputs.iter().zip(outputs).map(|(trim, output)| {
+            json!({ "output": output.name(), "gain": trim.gain, "lift": trim.lift })
+        });
+        json!({
+            "cameras": [a, b],
+            "place": mark(gap),
+            "stops": gap.picture.stops(),
+            "is_hard": gap.picture.stops().abs() > MATCHED_STOPS,
+            "red_stops": gap.trims.map(|trims| trims.red),
+            "blue_stops": gap.trims.map(|trims| trims.blue),
+            "outputs": trims.collect::<Vec<_>>(),
+        })
+    };
+    json!({ "epoch_s": seconds(at), "cuts": of.take(MAX_PAIRS).map(cut).collect::<Vec<_>>() })
 }
 
 /// A cue for the log.

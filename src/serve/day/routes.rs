@@ -16,7 +16,7 @@ use serde::Deserialize;
 use serde_json::json;
 
 use crate::base::read::clean;
-use crate::jobs::day::{Event, Person, Role, at_local, venue_with_lenses};
+use crate::jobs::day::{DayPlan, Event, Person, Role, at_local, venue_with_lenses};
 use crate::serve::edit::Change;
 use crate::serve::events::Event as Report;
 use crate::serve::forecast::{Given, HeldOut};
@@ -26,6 +26,7 @@ use crate::serve::routes::{Answer, Sent, answer, json_text};
 use crate::serve::shadow::Fold;
 use crate::serve::{Live, Work, page};
 use crate::solar::Repeated;
+use crate::venue::Venue;
 use crate::weather::forecast::MAX_MB;
 
 use super::data;
@@ -50,6 +51,7 @@ pub fn router() -> Router<Arc<Live>> {
         )
         .route("/api/day/enter", post(enter))
         .route("/api/day/picture", get(picture))
+        .route("/api/day/cuts", get(cuts))
         .route("/api/day/page", get(after))
         .route("/api/day/survey", post(survey))
         .route(
@@ -137,18 +139,38 @@ struct AskedPicture {
     camera: usize,
 }
 
+/// The venue as its lenses are, the plan that is there, and now.
+fn as_planned(live: &Live) -> Result<(Arc<Venue>, Arc<DayPlan>, DateTime<Tz>), Refused> {
+    let (venue, plan, now) = live.with_day(|day, live| {
+        let venue = venue_with_lenses(&day.venue, &day.state);
+        let venue = venue.map_or_else(|| Arc::clone(&day.venue), Arc::new);
+        Ok((venue, day.plan.clone(), day.now(&live.day.clock)))
+    })?;
+    Ok((venue, plan.ok_or(Refused::Busy("the plan is not made yet"))?, now))
+}
+
 /// What a camera sees now, by the plan that is there.
 async fn picture(State(live): Shared, Query(asked): Query<AskedPicture>) -> Answer {
     let svg = live.work(Work::Prompt, move |live, _| {
-        let (venue, plan, now) = live.with_day(|day, live| {
-            let venue = venue_with_lenses(&day.venue, &day.state);
-            let venue = venue.map_or_else(|| Arc::clone(&day.venue), Arc::new);
-            Ok((venue, day.plan.clone(), day.now(&live.day.clock)))
-        })?;
-        let plan = plan.ok_or(Refused::Busy("the plan is not made yet"))?;
+        let (venue, plan, now) = as_planned(live)?;
         data::picture(&venue, &plan, asked.camera, now)
     });
     Ok(([(header::CONTENT_TYPE, page::kind("a.svg"))], svg.await?).into_response())
+}
+
+#[derive(Deserialize)]
+struct AskedCuts {
+    /// By its place in the venue file; all cameras without it.
+    camera: Option<usize>,
+}
+
+/// Which cameras are hard to cut to each other now, by the plan that is there.
+async fn cuts(State(live): Shared, Query(asked): Query<AskedCuts>) -> Answer {
+    let found = live.work(Work::Prompt, move |live, _| {
+        let (venue, plan, now) = as_planned(live)?;
+        Ok(data::cuts(&venue, &plan, asked.camera, now))
+    });
+    answer(&found.await?)
 }
 
 /// Planned against happened, as a file to keep.

@@ -40,13 +40,14 @@ use super::pass::{Brake, Pass, crew, kept, plain, same};
 const NO_CODE: &str = "This address belongs to the crew of a match: open it with the code that the \
     screen in the truck shows.";
 /// Files of the wall; the page that changes the ground is not served here.
-const WALL: [&str; 11] = [
+const WALL: [&str; 12] = [
     "wall.css",
     "wall.js",
     "walldata.js",
     "walltiles.js",
     "wallenter.js",
     "wallmoves.js",
+    "wallcuts.js",
     "wallsky.js",
     "dom.js",
     "api.js",

@@ -2,6 +2,7 @@
 
 import { base, get, getText } from "./api.js";
 import { button, byId, make, oncePerFrame, option, setText } from "./dom.js";
+import { cutLines, hardestWords, startCuts } from "./wallcuts.js";
 import { clockText, day, nowMs, offsetS, startData } from "./walldata.js";
 import { drawBar, enter, say, startKeys } from "./wallenter.js";
 import { moveParts } from "./wallmoves.js";
@@ -27,6 +28,7 @@ function drawHead() {
   const lights = state.floodlights === null ? "" : `, floodlights ${state.floodlights ? "on" : "off"}`;
   setText(byId("sky"), `Sky ${SKY[state.sky]}${lights}`);
   setText(byId("forecast"), headWords(ms / 1000));
+  setText(byId("cuts"), hardestWords());
   const off = offsetS();
   const words = day.lost ? "NO NETWORK: last plan, own clock" : day.refused ?? (state.planned === state.entry ? "" : "planning ...");
   setText(byId("link"), words || (off === null ? "" : `this screen's clock is ${Math.abs(off).toFixed(0)} s ${off > 0 ? "fast" : "slow"}`));
@@ -55,6 +57,7 @@ function open(k) {
       make("div", {}, make("canvas", { id: "camera-chart", role: "img", "aria-label": "Iris in sun and in shade, half an hour back and ten minutes on" }),
         make("p", { text: "T-number in sun (full line) and in shade (dashed)" }))),
     make("h3", { text: "Next ten minutes" }), make("ul", { id: "camera-next" }),
+    make("h3", { text: "Cuts to match now" }), make("ul", { id: "camera-cuts" }),
     make("h3", { text: "Iris so far" }), make("ul", { id: "camera-past" }),
   ];
   if (may) parts.push(...controls(k, name, said));
@@ -62,6 +65,7 @@ function open(k) {
   box.showModal();
   drawCamera();
   drawPicture(k);
+  askCuts();
 }
 
 // What the camera sees, by the plan; kept out where there is nothing to see.
@@ -116,6 +120,8 @@ function drawCamera() {
   setText(byId("camera-expected"), expected.length ? `By the forecast: ${expected.join(", ")}` : "");
   const next = day.plan.cues.filter((cue) => cue.cameras.includes(shown) && cue.epoch_s > seconds && cue.epoch_s < seconds + AFTER_S);
   list("camera-next", next.map((cue) => `${clockText(cue.epoch_s * 1000)} ${cue.what}${cue.key_action ? "" : " (to know)"}`), "nothing");
+  const cuts = cutLines(shown);
+  list("camera-cuts", cuts ?? [], cuts ? "none over a quarter of a stop" : "asking ...");
   const past = tile.said.readings.map(([at, t]) => {
     const i = minute(day.plan, at);
     const planned = [tile.camera.t_sun[i], tile.camera.t_shade[i]].filter(Boolean).map((value) => `T${value.toFixed(1)}`).join(" / ");
@@ -201,4 +207,5 @@ byId("up").hidden = !base;
 byId("title").addEventListener("click", openShare);
 startKeys();
 startData(draw);
+const askCuts = startCuts(() => (byId("camera").open ? shown : null), draw);
 setInterval(draw, 250);
