@@ -50,6 +50,9 @@ fn pictures_say_what_their_numbers_mean() {
     let schema = quarterstop::jobs::on_air::report::schema();
     assert!(jsonschema::validator_for(&schema).unwrap().is_valid(&json));
     let picture = &json["pictures"][0];
+    // it looks at ground over 250 m off, where no player would be seen
+    assert_eq!(picture["players"], "aim_far_off");
+    assert!(text.contains("aim far off"), "{text}");
     let white = picture["white_cd_per_m2"].as_f64().unwrap();
     let levels = picture["levels"].as_array().unwrap();
     assert!(levels.iter().any(|level| level["name"] == "turf in sun"), "{levels:?}");

@@ -13,7 +13,7 @@ use chrono_tz::Tz;
 use serde::Deserialize;
 
 use crate::engine::Instant;
-use crate::engine::view::{LinearPicture, ViewLight, ViewScene};
+use crate::engine::view::{LinearPicture, Placing, ViewLight, ViewScene};
 use crate::geometry::OverlayScratch;
 use crate::jobs::match_plan::picture::field::clock_text;
 use crate::jobs::on_air;
@@ -70,6 +70,7 @@ pub struct Taken {
     camera: usize,
     framing: Framing,
     size: [usize; 2],
+    placing: Placing,
     picture: LinearPicture,
 }
 
@@ -102,8 +103,10 @@ pub fn svg(
     go_on()?;
     let kept = ground.kept_view(|kept| kept.moment.clone());
     let moment = kept.filter(|moment| moment.at == at).unwrap_or_else(|| {
-        let light = prepared.view_light(at, Sky::Clear, &air);
-        let instant = prepared.instant(at, Sky::Clear, &air, &mut OverlayScratch::default());
+        let (light, instant) = rayon::join(
+            || prepared.view_light(at, Sky::Clear, &air),
+            || prepared.instant(at, Sky::Clear, &air, &mut OverlayScratch::default()),
+        );
         Arc::new(Moment { at, light, instant })
     });
     ground.kept_view(|kept| kept.moment = Some(Arc::clone(&moment)));
@@ -122,8 +125,9 @@ pub fn svg(
         Expose::Between => "one setting between sun and shade".to_owned(),
         other => format!("set {}", other.words()),
     };
+    let aim = taken.placing.words().map_or_else(String::new, |words| format!(", {words}"));
     let words = format!(
-        "What {} sees at {} on {}: {}, {exposed}, {}, field of view {:.1}° across.{}",
+        "What {} sees at {} on {}: {}, {exposed}, {}, field of view {:.1}° across{aim}.{}",
         post.name,
         clock_text(at),
         at.format("%-d %B %Y"),
@@ -163,12 +167,13 @@ fn taken(
     let same = |t: &Arc<Taken>| (t.at, t.camera) == (wish.at, wish.camera);
     let same = kept.filter(|t| same(t) && t.framing == wish.framing);
     let taken = same.unwrap_or_else(|| {
-        let view = on_air::view(post, wish.framing, WIDTH);
+        let (view, placing) = on_air::view(scene, post, wish.framing, WIDTH);
         Arc::new(Taken {
             at: wish.at,
             camera: wish.camera,
             framing: wish.framing,
             size: view.size,
+            placing,
             picture: scene.picture(light, &view),
         })
     });

@@ -8,8 +8,6 @@ use glam::DVec3;
 use super::colours::{Kit, Skin};
 use crate::camera::Pinhole;
 
-/// Farther off than this no figure is set up, metres.
-const FARTHEST_M: f64 = 250.0;
 /// From one figure to the next, metres.
 const APART_M: f64 = 1.5;
 /// A ball around a figure, and its middle over the ground, metres.
@@ -63,15 +61,9 @@ const CAPSULES: [Capsule; 15] = [
     ([0.11, 0.0, 0.44], [0.12, 0.02, 0.06], 0.060, FigurePart::Kit),
 ];
 
-/// Players in a row across the picture where its middle meets the ground: every kit, and
-/// skin from dark to light; none where it meets it too far off or not at all.
-pub fn lined_up(eye: &Pinhole) -> Vec<Figure> {
-    let down = -eye.forward.z;
-    let distance_m = eye.at.z / down.max(1e-9);
-    if down <= 1e-6 || distance_m > FARTHEST_M {
-        return Vec::new();
-    }
-    let middle = eye.at + eye.forward * distance_m;
+/// Players in a row across the picture with a place on the ground in their middle: every kit,
+/// and skin from dark to light.
+pub(super) fn lined_up(eye: &Pinhole, middle: DVec3) -> Vec<Figure> {
     let dressed = [
         (Kit::White, Skin::Dark),
         (Kit::Black, Skin::Light),

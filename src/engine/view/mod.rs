@@ -25,6 +25,7 @@ mod globe;
 mod ground;
 mod instant;
 mod nodes;
+mod players;
 mod refine;
 mod render;
 mod scene;
@@ -32,7 +33,8 @@ mod shade;
 mod tile;
 
 pub use colours::{Kit, Skin};
-pub use figures::{Figure, FigurePart, lined_up};
+pub use figures::{Figure, FigurePart};
 pub use instant::ViewLight;
+pub use players::Placing;
 pub use render::{LinearPicture, Seen, Spot, View};
 pub use scene::ViewScene;

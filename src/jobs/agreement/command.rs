@@ -130,7 +130,7 @@ fn heading(venue: &Venue, plan: &MatchPlan) -> String {
 /// Where a pan shows most of both sun and shade; its middle where nothing shows more.
 fn framing(post: &CameraPost, scene: &ViewScene, light: &ViewLight) -> Framing {
     let both = |framing: &Framing| {
-        let picture = scene.picture(light, &view(post, *framing, LOOK_PX));
+        let picture = scene.picture(light, &view(scene, post, *framing, LOOK_PX).0);
         let turf = picture.seen.iter().zip(&picture.sun);
         let shares = turf.filter(|(seen, _)| **seen == Seen::Turf).map(|(_, sun)| *sun);
         let (sunlit, shaded) = shares.fold((0_usize, 0_usize), |(sunlit, shaded), sun| {
@@ -197,7 +197,7 @@ impl Job<'_> {
         let (Some(instant), Some(post)) = (instant, post) else { return Ok(None) };
         let light = self.prepared.view_light(instant.at, self.plan.sky, &self.plan.air);
         let framing = framing(post, scene, &light);
-        let picture = scene.picture(&light, &view(post, framing, WIDTH_PX));
+        let picture = scene.picture(&light, &view(scene, post, framing, WIDTH_PX).0);
         let taken = (framing, &picture);
         let setting = |expose: &Expose| self.setting((moment, instant), *expose, &light, taken);
         let settings = Expose::ALL.iter().map(setting).collect::<Result<_, _>>()?;

@@ -8,6 +8,7 @@ use std::rc::Rc;
 
 use chrono::{DateTime, NaiveDate, NaiveTime, TimeDelta};
 use chrono_tz::Tz;
+use rayon::prelude::*;
 
 use crate::base::files::{FileName, FileSet};
 use crate::base::slug::unique_slugs;
@@ -15,7 +16,7 @@ use crate::camera::{SkinLight, SkinVerdict};
 use crate::command::failure::Failure;
 use crate::command::print::{ink, print};
 use crate::command::progress::Progress;
-use crate::engine::view::{LinearPicture, View, ViewLight, ViewScene};
+use crate::engine::view::{LinearPicture, Placing, View, ViewLight, ViewScene};
 use crate::engine::{DEFAULT_HOLD_STOPS, Instant, programme};
 use crate::geometry::OverlayScratch;
 use crate::jobs;
@@ -39,6 +40,8 @@ const MINUTES: usize = 4;
 const IN_STRIP: usize = 8;
 /// Width of the pictures of a strip and of those side by side, pixels.
 const STRIP_PX: usize = 320;
+/// Strips whose pictures are held at once.
+const STRIPS_AT_ONCE: usize = 4;
 const SIDE_PX: usize = 480;
 
 /// One minute with all of its light, in the scene of what stands then.
@@ -54,6 +57,19 @@ struct Job<'a> {
     venue: &'a Venue,
     options: &'a OnAirOptions,
     hdr: Hdr,
+}
+
+/// A picture before any camera.
+struct Taken {
+    view: View,
+    placing: Placing,
+    picture: LinearPicture,
+}
+
+/// Pictures of a strip with their times and settings.
+struct Strip {
+    pictures: Vec<(Inset, String, String)>,
+    date: String,
 }
 
 /// Runs the command.
@@ -103,16 +119,23 @@ pub(crate) fn run(options: &OnAirOptions) -> Result<(), Failure> {
     let progress = Progress::of("pictures");
     let names = unique_slugs(venue.cameras.iter().map(|c| c.name.as_str()), "camera");
     let mut shown: Vec<Shown> = Vec::new();
-    for (done, &camera) in cameras.iter().enumerate() {
-        let name = names.get(camera).map_or("camera", String::as_str);
-        let mut stage = |what: &str, bytes: &[u8]| {
-            set.stage(FileName::new(&format!("on-air-{name}-{what}"), "png"), bytes)
-        };
-        stage("strip", &job.strip(camera, &through)?)?;
-        for moment in &wanted {
-            shown.push(job.single(camera, moment, &mut stage)?);
+    for (done, few) in cameras.chunks(STRIPS_AT_ONCE).enumerate() {
+        // one after the other uses all cores for each picture; pages are drawn side by side
+        let taken: Vec<(usize, Strip)> =
+            few.iter().map(|camera| (*camera, job.pictures(*camera, &through))).collect();
+        let drawn: Vec<Result<Vec<u8>, Failure>> =
+            taken.into_par_iter().map(|(camera, strip)| job.strip(camera, strip)).collect();
+        for (&camera, strip) in few.iter().zip(drawn) {
+            let name = names.get(camera).map_or("camera", String::as_str);
+            let mut stage = |what: &str, bytes: &[u8]| {
+                set.stage(FileName::new(&format!("on-air-{name}-{what}"), "png"), bytes)
+            };
+            stage("strip", &strip?)?;
+            for moment in &wanted {
+                shown.push(job.single(camera, moment, &mut stage)?);
+            }
         }
-        progress.report(done + 1, cameras.len());
+        progress.report((done * STRIPS_AT_ONCE + few.len()).min(cameras.len()), cameras.len());
     }
     drop(progress);
     set.stage(FileName::new("on-air", "json"), &json(&venue, job.hdr.output, &shown)?)?;
@@ -163,10 +186,11 @@ impl Job<'_> {
         Framing { along: self.options.along, zoom_deg: self.options.zoom_deg }
     }
 
-    fn take(&self, camera: usize, moment: &Moment, width: usize) -> Option<(View, LinearPicture)> {
-        let view = view(self.venue.cameras.get(camera)?, self.framing(), width);
+    fn take(&self, camera: usize, moment: &Moment, width: usize) -> Option<Taken> {
+        let post = self.venue.cameras.get(camera)?;
+        let (view, placing) = view(&moment.scene, post, self.framing(), width);
         let picture = moment.scene.picture(&moment.light, &view);
-        Some((view, picture))
+        Some(Taken { view, placing, picture })
     }
 
     fn name(&self, camera: usize) -> &str {
@@ -174,23 +198,21 @@ impl Job<'_> {
     }
 
     /// A camera through the match, as it is set for what is asked.
-    fn strip(&self, camera: usize, through: &[Moment]) -> Result<Vec<u8>, Failure> {
-        let expose = self.options.expose;
+    fn pictures(&self, camera: usize, through: &[Moment]) -> Strip {
         let one = |moment: &Moment| {
-            let set = self.set(camera, moment, expose)?;
-            let (view, picture) = self.take(camera, moment, STRIP_PX)?;
+            let set = self.set(camera, moment, self.options.expose)?;
+            let Taken { view, picture, .. } = self.take(camera, moment, STRIP_PX)?;
             let inset = Inset::of(view.size, &sdr(&picture, &set));
             Some((inset, moment.at.format("%H:%M").to_string(), set.iris_words()))
         };
-        let pictures = through.iter().filter_map(one).collect();
         let date = through.first().map(|m| m.at.format("%A %-d %B %Y").to_string());
-        let head = [
-            self.venue.title.as_str(),
-            self.name(camera),
-            date.as_deref().unwrap_or_default(),
-            &format!("SDR, exposed {}", expose.words()),
-        ];
-        strip(head, pictures).map_err(Failure::picture)
+        Strip { pictures: through.iter().filter_map(one).collect(), date: date.unwrap_or_default() }
+    }
+
+    fn strip(&self, camera: usize, of: Strip) -> Result<Vec<u8>, Failure> {
+        let remark = format!("SDR, exposed {}", self.options.expose.words());
+        let head = [self.venue.title.as_str(), self.name(camera), &of.date, &remark];
+        strip(head, of.pictures).map_err(Failure::picture)
     }
 
     /// All pictures of one camera at one minute, and what they say in numbers.
@@ -206,45 +228,82 @@ impl Job<'_> {
         let width = self.options.width as usize;
         let nothing = || Failure::Input("there is no such camera".into());
         let set = self.set(camera, moment, self.options.expose).ok_or_else(nothing)?;
-        let (view, picture) = self.take(camera, moment, width).ok_or_else(nothing)?;
+        let Taken { view, placing, picture } =
+            self.take(camera, moment, width).ok_or_else(nothing)?;
         let levels =
             levels(self.venue.field.surface.short_name(), &picture, &view.figures, &set, self.hdr);
         let camera_name = self.name(camera).to_owned();
-        let shown = Shown { camera: camera_name, at: moment.at, set: set.clone(), levels };
+        let shown = Shown { camera: camera_name, at: moment.at, placing, set: set.clone(), levels };
         if self.options.strips_only {
             return Ok(shown);
         }
-        let developed = Developed::new(&picture, &set, self.hdr);
-        let time = stamp(moment.at);
-        let size = (view.size[0] as u32, view.size[1] as u32);
-        let written = |signals: &[[f32; 3]], output: Output| {
-            png::write(size, signals, output).map_err(|e| Failure::picture(DrawError::of(e)))
-        };
-        let hdr = if self.hdr.output == Output::Pq { "pq" } else { "hlg" };
-        stage(&format!("{time}-sdr"), &written(&developed.sdr, Output::Sdr)?)?;
-        stage(&format!("{time}-{hdr}"), &written(&developed.hdr_signals, self.hdr.output)?)?;
-        stage(&format!("{time}-sdr-of-{hdr}"), &written(&developed.sdr_of_hdr, Output::Sdr)?)?;
-
+        let small = self.take(camera, moment, SIDE_PX).ok_or_else(nothing)?;
+        let sides = Expose::ALL.map(|expose| self.set(camera, moment, expose));
         let when = moment.at.format("%-d %B %Y %H:%M").to_string();
-        let words = format!("exposed {}: {}", set.expose.words(), set.words());
-        let head = [self.venue.title.as_str(), self.name(camera), &when, &words];
-        let inset = Inset::of(view.size, &developed.sdr);
-        let both = [zones(&picture, &set, Output::Sdr), zones(&picture, &set, self.hdr.output)];
-        let page = overlay(head, &inset, [&both[0], &both[1]], &set, self.hdr.output);
-        stage(&format!("{time}-clipped"), &page.map_err(Failure::picture)?)?;
-        stage(&format!("{time}-settings"), &self.sides(camera, moment, head)?)?;
+        let files = self.files(
+            [self.name(camera), &when],
+            &Taken { view, placing, picture },
+            &small,
+            (&set, &sides.into_iter().flatten().collect::<Vec<_>>()),
+        )?;
+        let hdr = if self.hdr.output == Output::Pq { "pq" } else { "hlg" };
+        let names = ["sdr", hdr, &format!("sdr-of-{hdr}"), "clipped", "settings"];
+        let time = stamp(moment.at);
+        for (name, bytes) in names.into_iter().zip(files) {
+            stage(&format!("{time}-{name}"), &bytes)?;
+        }
         Ok(shown)
     }
 
+    /// SDR, HDR, SDR of the HDR, what clips, settings side by side; `head` is camera and time.
+    fn files(
+        &self,
+        [camera, when]: [&str; 2],
+        taken: &Taken,
+        small: &Taken,
+        (set, sides): (&Set, &[Set]),
+    ) -> Result<[Vec<u8>; 5], Failure> {
+        let developed = Developed::new(&taken.picture, set, self.hdr);
+        let size = (taken.view.size[0] as u32, taken.view.size[1] as u32);
+        let written = |signals: &[[f32; 3]], output: Output| {
+            png::write(size, signals, output).map_err(|e| Failure::picture(DrawError::of(e)))
+        };
+        let aim = taken.placing.words().map_or_else(String::new, |words| format!("; {words}"));
+        let words = format!("exposed {}: {}{aim}", set.expose.words(), set.words());
+        let title = self.venue.title.as_str();
+        let clipped = || {
+            let inset = Inset::of(taken.view.size, &developed.sdr);
+            let [sdr, hdr] =
+                [Output::Sdr, self.hdr.output].map(|output| zones(&taken.picture, set, output));
+            let page =
+                overlay([title, camera, when, &words], &inset, [&sdr, &hdr], set, self.hdr.output);
+            page.map_err(Failure::picture)
+        };
+        let remark = taken.placing.words().unwrap_or("white balance follows the setting");
+        let settings = || self.sides([title, camera, when, remark], small, sides);
+        let ((sdr, hdr), ((of_hdr, clipped), settings)) = rayon::join(
+            || {
+                rayon::join(
+                    || written(&developed.sdr, Output::Sdr),
+                    || written(&developed.hdr_signals, self.hdr.output),
+                )
+            },
+            || {
+                let plain = || written(&developed.sdr_of_hdr, Output::Sdr);
+                rayon::join(|| rayon::join(plain, clipped), settings)
+            },
+        );
+        Ok([sdr?, hdr?, of_hdr?, clipped?, settings?])
+    }
+
     /// The same moment for the sun, between and for the shade; SDR over SDR made of HDR.
-    fn sides(&self, camera: usize, moment: &Moment, head: [&str; 4]) -> Result<Vec<u8>, Failure> {
-        let nothing = || Failure::Input("there is no such camera".into());
-        let (view, picture) = self.take(camera, moment, SIDE_PX).ok_or_else(nothing)?;
+    fn sides(&self, head: [&str; 4], taken: &Taken, sets: &[Set]) -> Result<Vec<u8>, Failure> {
+        let Taken { view, picture, .. } = taken;
         let mut rows = vec![Vec::new(), Vec::new()];
-        for expose in Expose::ALL {
-            let Some(set) = self.set(camera, moment, expose) else { continue };
-            let developed = Developed::new(&picture, &set, self.hdr);
+        for set in sets {
+            let developed = Developed::new(picture, set, self.hdr);
             let hdr = if self.hdr.output == Output::Pq { "PQ" } else { "HLG" };
+            let expose = set.expose;
             let names = [
                 format!("{}, SDR", expose.words()),
                 format!("{}, SDR made of {hdr}", expose.words()),
@@ -252,7 +311,7 @@ impl Job<'_> {
             let both = [&developed.sdr, &developed.sdr_of_hdr];
             let outputs = [Output::Sdr, self.hdr.output];
             for (i, (name, signals)) in names.into_iter().zip(both).enumerate() {
-                let zones = zones(&picture, &set, outputs[i]);
+                let zones = zones(picture, set, outputs[i]);
                 let clipped = zones.iter().filter(|zone| zone.is_clipped()).count();
                 let share = 100.0 * clipped as f64 / zones.len().max(1) as f64;
                 let name = name[..1].to_uppercase() + &name[1..];
@@ -260,7 +319,6 @@ impl Job<'_> {
                 rows[i].push((Inset::of(view.size, signals), name, set.words()));
             }
         }
-        let head = [head[0], head[1], head[2], "white balance follows the setting"];
         side_by_side(head, rows).map_err(Failure::picture)
     }
 }
@@ -300,7 +358,8 @@ fn summary(shown: &[Shown], surface: &str) -> String {
         let time = one.at.format("%H:%M");
         let head = format!("  {time} {}: {}\n", one.camera, one.set.words());
         let levels = format!("stops from grey: {}", places.join(", "));
-        head + &output::text::wrapped("    ", &levels) + &skins(&one.set)
+        let aim = one.placing.words().map_or_else(String::new, |words| format!("    {words}\n"));
+        head + &aim + &output::text::wrapped("    ", &levels) + &skins(&one.set)
     };
     shown.iter().map(line).collect()
 }

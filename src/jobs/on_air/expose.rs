@@ -8,6 +8,7 @@ use crate::base::units::Luminance;
 use crate::camera::{CameraView, Rig, SkinLight, exposure, skin_lights, stops_between_t};
 use crate::engine::view::ViewLight;
 use crate::light::{ColourTemperature, Tristimulus};
+use crate::output::words::{nd_in_full, nd_words};
 use crate::signal::{Chain, Output, WhiteBalance};
 use crate::venue::Subject;
 
@@ -128,9 +129,13 @@ impl Set {
 
     /// Iris, ND and gain, and what is still missing.
     pub fn iris_words(&self) -> String {
+        self.iris_with(nd_words)
+    }
+
+    fn iris_with(&self, nd_words: fn(f64) -> String) -> String {
         let iris = self.t_number.map_or_else(String::new, |t| format!("T{t:.1}, "));
         let nd = match self.nd_stops > 0.0 {
-            true => format!("ND {:.0} stops", self.nd_stops),
+            true => nd_words(self.nd_stops),
             false => "no ND".to_owned(),
         };
         let gain = match self.gain_db != 0.0 {
@@ -144,7 +149,7 @@ impl Set {
         iris + &nd + &gain + &dark
     }
 
-    /// Iris, ND and balance in a line.
+    /// Iris, ND by share and in stops, and balance in a line.
     pub fn words(&self) -> String {
         let round = |k: f64| (k / 50.0).round() * 50.0;
         let balanced =
@@ -152,7 +157,7 @@ impl Set {
         let behind = self
             .behind_filter_k
             .map_or_else(String::new, |k| format!(" ({:.0} K behind the filter)", round(k)));
-        self.iris_words() + &balanced + &behind
+        self.iris_with(nd_in_full) + &balanced + &behind
     }
 }
 

@@ -25,7 +25,7 @@ use chrono_tz::Tz;
 
 use crate::camera::{Pinhole, Rig, sweep};
 use crate::engine::Prepared;
-use crate::engine::view::{View, ViewLight, ViewScene, lined_up};
+use crate::engine::view::{Placing, View, ViewLight, ViewScene};
 use crate::light::{Air, Sky};
 use crate::venue::CameraPost;
 
@@ -48,8 +48,13 @@ impl Default for Framing {
     }
 }
 
-/// What a camera shows, with players where it looks.
-pub fn view(post: &CameraPost, framing: Framing, width: usize) -> View {
+/// What a camera shows, with players where it looks or near that.
+pub fn view(
+    scene: &ViewScene,
+    post: &CameraPost,
+    framing: Framing,
+    width: usize,
+) -> (View, Placing) {
     let axes = sweep(post);
     let last = axes.len().saturating_sub(1);
     let place = (framing.along.clamp(0.0, 1.0) * last as f64).round() as usize;
@@ -62,7 +67,8 @@ pub fn view(post: &CameraPost, framing: Framing, width: usize) -> View {
         None => Pinhole::new(&zoomed, glam::DVec3::ZERO),
     };
     let height = ((width as f64 / post.aspect.max(0.1)).round() as usize).max(1);
-    View { eye, size: [width, height], figures: lined_up(&eye) }
+    let (figures, placing) = scene.players(&eye);
+    (View { eye, size: [width, height], figures }, placing)
 }
 
 /// How a camera exposes at a framing: a lens that loses light at its long end has what is left

@@ -9,6 +9,7 @@ use serde::Serialize;
 use super::expose::Set;
 use super::levels::NamedLevel;
 use crate::camera::SkinLight;
+use crate::engine::view::Placing;
 use crate::jobs::brief::report::faces;
 use crate::output::csv::CsvError;
 use crate::output::json::JsonError;
@@ -25,6 +26,7 @@ pub const FORMAT: &str = "quarterstop.on-air/1";
 pub struct Shown {
     pub camera: String,
     pub at: DateTime<Tz>,
+    pub placing: Placing,
     pub set: Set,
     pub levels: Vec<NamedLevel>,
 }
@@ -69,6 +71,11 @@ pub struct PictureOut {
     /// What an optical filter makes of the light that is balanced to; not there without one.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub behind_filter_k: Option<f64>,
+    /// Why players do not stand where the camera looks: "aim_hidden" and "aim_far_off" where
+    /// they stand as near to it as ground of play is seen, "nowhere" where there are none; not
+    /// there where they do.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub players: Option<&'static str>,
     pub levels: Vec<LevelOut>,
     /// Of the skins that the venue file names, in every light that the camera's cover shows.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
@@ -134,6 +141,15 @@ fn word(expose: super::Expose) -> &'static str {
     }
 }
 
+fn players(placing: Placing) -> Option<&'static str> {
+    match placing {
+        Placing::AtAim => None,
+        Placing::AimHidden => Some("aim_hidden"),
+        Placing::AimFarOff => Some("aim_far_off"),
+        Placing::Nowhere => Some("nowhere"),
+    }
+}
+
 fn rounded(value: f64, places: i32) -> f64 {
     let scale = 10_f64.powi(places);
     (value * scale).round() / scale
@@ -177,6 +193,7 @@ pub fn json(venue: &Venue, hdr: Output, shown: &[Shown]) -> Result<Vec<u8>, Json
         gain_db: one.set.gain_db,
         dark_stops: rounded(one.set.dark_stops, 2),
         behind_filter_k: one.set.behind_filter_k.map(|k| rounded(k, 0)),
+        players: players(one.placing),
         levels: one.levels.iter().map(level).collect(),
         skins: one.set.skins.iter().map(skin).collect(),
     };
