@@ -50,6 +50,8 @@ fn piece(numbers: &mut Numbers) -> [DVec3; 4] {
     [middle, middle + along, middle + along + across, middle + across]
 }
 
+/// What shades all of a piece, times what each place of it asks, is what the place finds by
+/// itself, to rounding.
 #[test]
 fn what_holds_for_many_places_holds_for_each() {
     let mut numbers = Numbers(7);
@@ -58,27 +60,38 @@ fn what_holds_for_many_places_holds_for_each() {
         let date = chrono::NaiveDate::from_ymd_opt(2027, 9, 18).unwrap();
         let prepared = Prepared::new(&venue, date);
         let obstacles = prepared.light_scene().obstacles();
-        let mut found = [0, 0, 0];
+        // in shade, in the sun, behind something translucent; asked place by place; not small
+        let (mut found, mut asked, mut wide) = ([0, 0, 0], 0, 0);
         for sun in SUNS {
             let disc = SunDisc::new(obstacles, toward(sun));
+            let mut near = Vec::new();
             for _ in 0..1500 {
                 let corners = piece(&mut numbers);
-                let all = disc.share_of_all(&corners, None);
-                found[all.map_or(2, |share| share as usize)] += 1;
-                let Some(all) = all else { continue };
+                near.clear();
+                let Some(all) = disc.shading(&corners, None, &mut near) else {
+                    wide += 1;
+                    continue;
+                };
+                match near.is_empty() {
+                    true => found[if all > 0.0 && all < 1.0 { 2 } else { all as usize }] += 1,
+                    false => asked += 1,
+                }
                 for _ in 0..12 {
                     let [u, v] = [numbers.next(), numbers.next()];
                     let at =
                         corners[0] + (corners[1] - corners[0]) * u + (corners[3] - corners[0]) * v;
-                    let (one, by_mesh) = disc.share(at, None, MeshEdges::Hard);
-                    assert!(!by_mesh && one == all, "{demo} {sun:?} {at}: {one}, not {all}");
+                    let (one, _) = disc.share(at, None, MeshEdges::Hard);
+                    let (past, _) = disc.share_past(at, None, MeshEdges::Hard, &near);
+                    let both = all * past;
+                    assert!((one - both).abs() < 1e-12, "{demo} {sun:?} {at}: {one}, not {both}");
                 }
             }
         }
-        // shade, sun, and pieces that neither is said of all come up, and few of the last
-        assert!(found[1] > 1000 && found[2] > 0, "{demo}: {found:?}");
+        println!("{demo}: {found:?}, {asked} asked, {wide} wide");
+        assert!(found[1] > 1000 && asked > 0, "{demo}: {found:?}, {asked}");
         assert!(demo == "golf-demo" || found[0] > 500, "{demo}: {found:?}");
-        assert!(found[2] < 6000, "{demo}: {found:?}");
+        assert!(demo != "football-demo" || found[2] > 10, "{demo}: {found:?}");
+        assert!(asked + wide < 6000, "{demo}: {asked} {wide}");
     }
 }
 

@@ -3,6 +3,8 @@
 //! In and out: points in field axes, metres. Buffers are handed in so that an
 //! instant allocates nothing.
 
+use glam::DVec2;
+
 use crate::base::plane::{P2, clip, cross};
 
 /// Convex hull, anticlockwise (monotone chain; Andrew, Information Processing
@@ -27,6 +29,16 @@ pub(super) fn convex_hull(points: &mut [P2], hull: &mut Vec<P2>) {
     if hull.len() > 1 {
         hull.pop();
     }
+}
+
+/// Outward unit normals and offsets of the sides of an anticlockwise ring.
+pub(super) fn sides(ring: &[DVec2]) -> Vec<(DVec2, f64)> {
+    let sides = ring.iter().zip(ring.iter().cycle().skip(1));
+    let side = |(a, b): (&DVec2, &DVec2)| {
+        let normal = -(*b - *a).perp().try_normalize()?;
+        Some((normal, normal.dot(*a)))
+    };
+    sides.filter_map(side).collect()
 }
 
 /// A box along the axes of its points.

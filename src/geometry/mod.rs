@@ -41,6 +41,7 @@ mod sample_grid;
 mod section;
 mod shadow;
 mod sky;
+mod sun_chords;
 mod sun_disc;
 mod translucent;
 mod triangles;

@@ -3,17 +3,41 @@
 //! In: the samples of a picture. Out: the same, softer where meshes throw shadows and smoother
 //! along edges. Edges of shadows of all other bodies are soft by themselves.
 
-use super::render::{Sample, Tracer};
+use super::render::{Sample, Seen, Tracer};
 use crate::geometry::MeshEdges;
 use crate::light::Tristimulus;
 
-/// Neighbours whose light differs by this factor are an edge.
-const EDGE_RATIO: f32 = 1.12;
+/// Neighbours whose light differs by this factor are an edge, and so are those that show two
+/// things whose light differs by the second.
+const EDGE_RATIO: f64 = 1.12;
+const SEEN_RATIO: f64 = 1.03;
+/// Shares of the sun that differ by less than the first are the same, and those that differ by
+/// the second are a hard edge.
+const SAME_SUN: f32 = 0.02;
+const HARD_SUN: f32 = 0.35;
 /// Places of the rays of an edge's pixel, pixels from its middle: a turned square.
 const SUBPIXELS: [[f64; 2]; 4] =
     [[-0.125, -0.375], [0.375, -0.125], [0.125, 0.375], [-0.375, 0.125]];
 /// Edges that meshes throw are looked at anew so many pixels around at most.
 const MAX_SOFT_PX: usize = 12;
+
+/// Whether more rays are wanted where these two are neighbours.
+fn differ(a: &Sample, b: &Sample) -> bool {
+    let is_over = |ratio: f64| {
+        let (p, q) = (a.light, b.light);
+        [(p.x, q.x), (p.y, q.y), (p.z, q.z)].iter().any(|(p, q)| p.max(*q) > ratio * p.min(*q))
+    };
+    if a.id != b.id {
+        return is_over(SEEN_RATIO);
+    }
+    let on_field = |s: &Sample| matches!(s.seen, Seen::Turf | Seen::Line);
+    let sun = (a.sun - b.sun).abs();
+    // how much of a pixel is line is known, and the share of the sun on an edge that is softer
+    // than a few pixels
+    let is_line = sun < SAME_SUN && on_field(a) && on_field(b);
+    let is_soft = (SAME_SUN..HARD_SUN).contains(&sun);
+    !is_line && !is_soft && is_over(EDGE_RATIO)
+}
 
 impl Tracer<'_> {
     /// Looks anew at pixels near where meshes let sun and shade meet.
@@ -65,10 +89,6 @@ impl Tracer<'_> {
     pub(super) fn smooth(&self, samples: &mut [Sample]) {
         let [width, height] = self.view.size;
         let mut anew = vec![false; samples.len()];
-        let differ = |a: &Sample, b: &Sample| {
-            let (p, q) = (a.light.y as f32, b.light.y as f32);
-            a.id != b.id || p.max(q) > EDGE_RATIO * p.min(q)
-        };
         for y in 0..height {
             for x in 0..width {
                 let i = y * width + x;

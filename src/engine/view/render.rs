@@ -14,7 +14,7 @@ use rayon::prelude::*;
 
 use super::faces::{FaceNet, LitFace};
 use super::figures::{Figure, FigurePart};
-use super::globe::{Globe, LitGlobe};
+use super::globe::LitGlobe;
 use super::instant::ViewLight;
 use super::nodes::{LitNodes, MeshNodes};
 use super::scene::{FaceKey, ViewScene};
@@ -115,7 +115,7 @@ pub(super) struct Tracer<'a> {
     pub scene: &'a ViewScene,
     pub light: &'a ViewLight,
     pub view: &'a View,
-    pub rays: PictureRays<'a>,
+    pub rays: &'a PictureRays<'a>,
     pub disc: SunDisc<'a>,
     pub ground: GroundLight,
     pub lit: Vec<Vec<KnownFace>>,
@@ -134,6 +134,11 @@ impl View {
         PictureFrame { at, forward, right, up, half_width, half_height }
     }
 
+    /// Width and height of a tile, image coordinates.
+    fn tile(&self) -> [f64; 2] {
+        self.size.map(|pixels| (2 * TILE_PX) as f64 / pixels as f64)
+    }
+
     /// Image coordinates of a place in pixels from the top left.
     pub(super) fn image(&self, x: f64, y: f64) -> [f64; 2] {
         [2.0 * x / self.size[0] as f64 - 1.0, 1.0 - 2.0 * y / self.size[1] as f64]
@@ -143,7 +148,7 @@ impl View {
 impl ViewScene {
     /// What the middle of a pixel shows first of ground and bodies; `None` for the sky.
     pub fn spot(&self, view: &View, x: usize, y: usize) -> Option<Spot> {
-        let rays = PictureRays::new(self.obstacles(), view.frame());
+        let rays = PictureRays::new(self.obstacles(), view.frame(), view.tile());
         let image = view.image(x as f64 + 0.5, y as f64 + 0.5);
         let toward = rays.frame().ray(image);
         let ground_m = ground_distance(view.eye.at, toward);
@@ -160,7 +165,7 @@ impl ViewScene {
 
     /// Takes a picture.
     pub fn picture(&self, light: &ViewLight, view: &View) -> LinearPicture {
-        let rays = PictureRays::new(self.obstacles(), view.frame());
+        let rays = PictureRays::new(self.obstacles(), view.frame(), view.tile());
         let (faces, places) = self.shown(&rays, view);
         self.know(&faces, &places);
         let mut samples = vec![Sample::UNKNOWN; view.size[0] * view.size[1]];
@@ -172,7 +177,7 @@ impl ViewScene {
             self.know(&keys, &on_meshes);
             let nodes = self.nodes.read().unwrap_or_else(PoisonError::into_inner);
             let faces: Vec<FaceKey> = faces.iter().copied().chain(keys).collect();
-            let tracer = Tracer::new(self, light, view, &faces, &nodes);
+            let tracer = Tracer::new(self, (light, view), &rays, &faces, &nodes);
             let unknown: Vec<bool> = samples.iter().map(|sample| !sample.is_known).collect();
             missing = tracer.trace(&mut samples, &unknown);
             if missing.is_empty() {
@@ -181,12 +186,10 @@ impl ViewScene {
                 break;
             }
         }
-        LinearPicture {
-            size: view.size,
-            light: samples.iter().map(|s: &Sample| s.light.values().map(|v| v as f32)).collect(),
-            seen: samples.iter().map(|s| s.seen).collect(),
-            sun: samples.iter().map(|s| s.sun).collect(),
-        }
+        let samples = samples.par_iter().with_min_len(4096);
+        let parts = samples.map(|s: &Sample| (s.light.values().map(|v| v as f32), (s.seen, s.sun)));
+        let (light, (seen, sun)) = parts.unzip();
+        LinearPicture { size: view.size, light, seen, sun }
     }
 
     /// Faces that some rays through the picture meet, and places on meshes.
@@ -235,8 +238,8 @@ pub(super) fn ground_distance(at: DVec3, toward: DVec3) -> f64 {
 impl<'a> Tracer<'a> {
     fn new(
         scene: &'a ViewScene,
-        light: &'a ViewLight,
-        view: &'a View,
+        (light, view): (&'a ViewLight, &'a View),
+        rays: &'a PictureRays<'a>,
         faces: &[FaceKey],
         nodes: &'a MeshNodes,
     ) -> Self {
@@ -244,29 +247,32 @@ impl<'a> Tracer<'a> {
         let count = |i: usize| obstacles[i].corners().len().max(2);
         let mut lit: Vec<Vec<KnownFace>> =
             (0..obstacles.len()).map(|i| (0..count(i) * 2).map(|_| None).collect()).collect();
-        let made: Vec<_> = faces
-            .par_iter()
-            .filter_map(|key| {
+        let made = || -> Vec<_> {
+            let lit = |key: &FaceKey| {
                 let net = scene.face(*key)?;
                 let lit = net.lit(&light.light);
                 Some((*key, net, lit))
+            };
+            faces.par_iter().filter_map(lit).collect()
+        };
+        let globe = || {
+            (!view.figures.is_empty()).then(|| {
+                let middle = view.figures.iter().map(|f| f.at).sum::<DVec3>();
+                let middle = middle / view.figures.len() as f64;
+                scene.globe(middle + DVec3::Z * FIGURE_M).lit(&light.light)
             })
-            .collect();
+        };
+        let disc = || SunDisc::new(obstacles, light.toward_sun);
+        let (made, (globe, disc)) = rayon::join(made, || rayon::join(globe, disc));
         for (key, net, of) in made {
             if let Some(place) = lit[key.0 as usize].get_mut(key.1 as usize) {
                 *place = Some((net, of));
             }
         }
-        let globe = view.figures.first().map(|figure| {
-            let of = view.figures.len() as f64;
-            let middle = view.figures.iter().map(|f| f.at).sum::<DVec3>() / of;
-            let _ = figure;
-            Globe::new(&scene.scene, middle + DVec3::Z * FIGURE_M).lit(&light.light)
-        });
         let skyline = scene.horizon.profile.iter().map(|(_, e)| e.radians().sin());
         Self {
-            rays: PictureRays::new(obstacles, view.frame()),
-            disc: SunDisc::new(obstacles, light.toward_sun),
+            rays,
+            disc,
             ground: scene.net.lit(&light.light.turf, light.open_sky),
             lit_nodes: nodes.lit(&light.light),
             nodes,

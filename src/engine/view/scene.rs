@@ -3,13 +3,14 @@
 //! In: a [`Prepared`] venue and the lights of some instants to try with. Out: [`ViewScene`],
 //! which keeps the nodes of every face that a picture has shown.
 
-use std::sync::{Arc, PoisonError, RwLock};
+use std::sync::{Arc, Mutex, PoisonError, RwLock};
 
 use glam::DVec3;
 use rayon::prelude::*;
 use rustc_hash::FxHashMap;
 
 use super::faces::FaceNet;
+use super::globe::Globe;
 use super::ground::Ground;
 use super::instant::ViewLight;
 use super::nodes::MeshNodes;
@@ -17,6 +18,9 @@ use crate::engine::Prepared;
 use crate::geometry::Obstacles;
 use crate::light::{GroundNet, Scene, SceneLight};
 use crate::venue::{Horizon, Subject};
+
+/// Places of players that are kept.
+const MAX_GLOBES: usize = 64;
 
 /// An obstacle and its face.
 pub(super) type FaceKey = (u32, u32);
@@ -32,6 +36,8 @@ pub struct ViewScene {
     /// Reflectances of each obstacle.
     pub(super) reflects: Vec<[f64; 3]>,
     faces: RwLock<FxHashMap<FaceKey, Option<Arc<FaceNet>>>>,
+    /// By the place of each, the latest last.
+    globes: Mutex<Vec<(DVec3, Arc<Globe>)>>,
     tried: Vec<SceneLight>,
 }
 
@@ -56,6 +62,7 @@ impl ViewScene {
             subject: venue.subject,
             nodes: RwLock::default(),
             faces: RwLock::default(),
+            globes: Mutex::default(),
             tried: tried.iter().map(|light| light.light.clone()).collect(),
             reflects,
             scene,
@@ -98,6 +105,22 @@ impl ViewScene {
     pub(super) fn face(&self, key: FaceKey) -> Option<Arc<FaceNet>> {
         let faces = self.faces.read().unwrap_or_else(PoisonError::into_inner);
         faces.get(&key).cloned().flatten()
+    }
+
+    /// Receivers of all facings at a place.
+    pub(super) fn globe(&self, at: DVec3) -> Arc<Globe> {
+        let globes = || self.globes.lock().unwrap_or_else(PoisonError::into_inner);
+        let known = globes().iter().find(|(of, _)| *of == at).map(|(_, globe)| Arc::clone(globe));
+        // made without the lock: its rays are work for all threads
+        known.unwrap_or_else(|| {
+            let made = Arc::new(Globe::new(&self.scene, at));
+            let mut globes = globes();
+            if globes.len() == MAX_GLOBES {
+                globes.remove(0);
+            }
+            globes.push((at, Arc::clone(&made)));
+            made
+        })
     }
 
     /// Nodes of all faces that pictures have shown.

@@ -97,9 +97,10 @@ impl Tracer<'_> {
             let direct = self.light.direct_normal * cosine.abs();
             if cosine > 0.0 {
                 let is_mesh = self.is_mesh[hit.obstacle];
-                let all = if is_mesh { None } else { self.sun_on(hit, at, &mut scratch.tile) };
-                let here = || self.disc.share(at + hit.normal * OVER_M, Some(hit.obstacle), edges);
-                (sun, by_mesh) = all.map_or_else(here, |sun| (sun, false));
+                let tile = &mut scratch.tile;
+                let known = if is_mesh { None } else { self.shaded_face(hit, at, tile) };
+                let place = (at + hit.normal * OVER_M, Some(hit.obstacle));
+                (sun, by_mesh) = self.sun_at(place, edges, (known, tile));
                 near += direct * sun;
             } else {
                 let other = obstacle.far_side(at, hit.normal) - hit.normal * OVER_M;
@@ -135,8 +136,7 @@ impl Tracer<'_> {
             + self.light.light.floodlight().horizontal;
         let (mut sun, mut by_mesh) = (0.0, false);
         if self.light.sun_is_out() {
-            let here = || self.disc.share(at, None, edges);
-            (sun, by_mesh) = tile.ground_sun.map_or_else(here, |sun| (sun, false));
+            (sun, by_mesh) = self.sun_at((at, None), edges, (tile.ground_sun, tile));
             if sun > 0.0 {
                 sun *= self.past_figures(at, &tile.shading);
             }
@@ -148,10 +148,8 @@ impl Tracer<'_> {
             let (u, v) = (on.x - at.x, on.y - at.y);
             if u.is_finite() && v.is_finite() { [u, v] } else { [1e3, 1e3] }
         };
-        let line = match kind {
-            0 => ground.line_share(at.x, at.y, || [moved(0.5, 0.0), moved(0.0, 0.5)]),
-            _ => 0.0,
-        };
+        // lines along the rim of the field show in pixels whose middle lies outside of it, too
+        let line = ground.line_share(at.x, at.y, || [moved(0.5, 0.0), moved(0.0, 0.5)]);
         let bare = ground.reflects[kind];
         let reflects = [0, 1, 2].map(|i| bare[i] + (ground.line[i] - bare[i]) * line);
         let seen = match (line > 0.5, kind) {

@@ -1,7 +1,7 @@
 //! What is the same all over a small tile of the picture.
 //!
-//! In: the corners of the tile, pixels. Out: whether the sun reaches all or none of the ground
-//! and of each face that its rays hit, and which figures may be seen or throw a shadow there.
+//! In: the corners of the tile, pixels. Out: what lies between the sun and the ground and each
+//! face that its rays hit, and which figures may be seen or throw a shadow there.
 //! Places of a plane within a tile lie within what its four corner rays hit of that plane, so
 //! nothing is guessed: where the answer may differ from place to place, each ray asks.
 
@@ -10,7 +10,7 @@ use glam::DVec3;
 use super::render::{FaceHit, Tracer, ground_distance, key_of};
 use super::scene::FaceKey;
 use super::shade::OVER_M;
-use crate::geometry::PictureHit;
+use crate::geometry::{MeshEdges, PictureHit};
 
 /// Side of a tile, pixels.
 pub(super) const TILE_PX: usize = 8;
@@ -29,13 +29,24 @@ pub(super) struct Scratch {
 pub(super) struct Tile {
     /// Through its corners, unit vectors.
     rays: [DVec3; 4],
-    /// Share of the sun that arrives all over its ground; `None` where it may differ.
-    pub ground_sun: Option<f64>,
+    /// Before its ground; `None` where each place looks for itself.
+    pub ground_sun: Option<Shaded>,
     /// Figures that its rays may hit, and those that may shade its ground.
     pub figures: Vec<usize>,
     pub shading: Vec<usize>,
     /// The same as of the ground, of faces that were asked for.
-    faces: Vec<(FaceKey, Option<f64>)>,
+    faces: Vec<(FaceKey, Option<Shaded>)>,
+    /// Bodies that places ask, see [`Shaded`].
+    asked: Vec<u32>,
+}
+
+/// What lies between the sun and all that a tile shows of a plane.
+#[derive(Clone, Copy)]
+pub(super) struct Shaded {
+    /// Share of the sun that is left by what shades all of it.
+    share: f64,
+    /// Of [`Tile::asked`], those that each place asks.
+    asked: [usize; 2],
 }
 
 impl Tracer<'_> {
@@ -48,11 +59,12 @@ impl Tracer<'_> {
         let tile = &mut scratch.tile;
         tile.rays = corners.map(|[x, y]| self.rays.frame().ray(view.image(x, y)));
         tile.faces.clear();
+        tile.asked.clear();
         let lengths = tile.rays.map(|ray| ground_distance(eye, ray));
         let on_ground = lengths.iter().all(|length| length.is_finite());
         let ground = [0, 1, 2, 3].map(|i| eye + tile.rays[i] * lengths[i]);
         tile.ground_sun = match on_ground && self.light.sun_is_out() {
-            true => self.disc.share_of_all(&ground, None),
+            true => self.shaded(&ground, None, &mut tile.asked),
             false => None,
         };
         let all = || 0..view.figures.len();
@@ -71,9 +83,42 @@ impl Tracer<'_> {
         }
     }
 
-    /// Share of the sun that arrives all over what a tile shows of the face of a hit; `None`
-    /// where it may differ.
-    pub(super) fn sun_on(&self, hit: &PictureHit, at: DVec3, tile: &mut Tile) -> Option<f64> {
+    fn shaded(
+        &self,
+        corners: &[DVec3; 4],
+        own: Option<usize>,
+        asked: &mut Vec<u32>,
+    ) -> Option<Shaded> {
+        let from = asked.len();
+        let share = self.disc.shading(corners, own, asked)?;
+        Some(Shaded { share, asked: [from, asked.len()] })
+    }
+
+    /// Share of the sun that arrives at a place of a plane, and whether a mesh is near on the
+    /// way: by what its tile knows of the plane.
+    pub(super) fn sun_at(
+        &self,
+        (at, own): (DVec3, Option<usize>),
+        edges: MeshEdges,
+        (known, tile): (Option<Shaded>, &Tile),
+    ) -> (f64, bool) {
+        let Some(Shaded { share, asked: [from, until] }) = known else {
+            return self.disc.share(at, own, edges);
+        };
+        if from == until {
+            return (share, false);
+        }
+        let (here, by_mesh) = self.disc.share_past(at, own, edges, &tile.asked[from..until]);
+        (share * here, by_mesh)
+    }
+
+    /// What lies between the sun and all that a tile shows of the face of a hit.
+    pub(super) fn shaded_face(
+        &self,
+        hit: &PictureHit,
+        at: DVec3,
+        tile: &mut Tile,
+    ) -> Option<Shaded> {
         let key = key_of(hit);
         if let Some((_, known)) = tile.faces.iter().find(|(face, _)| *face == key) {
             return *known;
@@ -86,7 +131,7 @@ impl Tracer<'_> {
             true => {
                 let over = hit.normal * OVER_M;
                 let corners = [0, 1, 2, 3].map(|i| eye + tile.rays[i] * lengths[i] + over);
-                self.disc.share_of_all(&corners, Some(hit.obstacle))
+                self.shaded(&corners, Some(hit.obstacle), &mut tile.asked)
             }
             false => None,
         };

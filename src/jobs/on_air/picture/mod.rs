@@ -14,6 +14,7 @@ pub use sides::side_by_side;
 pub use strip::strip;
 
 use plotters::style::RGBColor;
+use rayon::prelude::*;
 
 use super::develop::{Signals, Zone};
 use crate::output::draw::palette;
@@ -30,7 +31,8 @@ impl Inset {
     /// Of SDR signals.
     pub fn of(size: [usize; 2], signals: &Signals) -> Self {
         let code = |signal: f32| CodeRange::Full.code(f64::from(signal), 8) as u8;
-        Self { size, pixels: signals.iter().map(|rgb| rgb.map(code)).collect() }
+        let pixels = signals.par_iter().with_min_len(4096).map(|rgb| rgb.map(code)).collect();
+        Self { size, pixels }
     }
 
     /// The same with what clips and what is crushed over it, the rest in grey.
