@@ -7,7 +7,7 @@
 
 use glam::{DVec2, DVec3};
 
-use crate::geometry::sun_disc::{SunDisc, hull};
+use crate::geometry::sun_disc::{SunDisc, distance_to, hull};
 
 /// The disc is summed up along so many chords.
 const CHORDS: usize = 16;
@@ -29,14 +29,22 @@ impl SunDisc<'_> {
     pub(super) fn summed(&self, from: DVec3, near: &[u32]) -> f64 {
         let mut rings: Vec<(Vec<DVec2>, f64)> = Vec::with_capacity(near.len());
         let mut asked: Vec<usize> = Vec::new();
+        let mut all = 1.0;
         for &body in near {
             let obstacle = &self.obstacles[body as usize];
+            let passes = obstacle.passes().share();
             match self.thrown(from, body as usize) {
-                Some(ring) => rings.push((ring, obstacle.passes().share())),
+                // no side crosses the disc: all of it lies within the outline, or none
+                Some(ring) if distance_to(&ring, DVec2::ZERO) > self.radius => {
+                    let (u, half) = self.chord(0);
+                    let mut spans = Vec::new();
+                    crossings(&ring, u, half, passes, &mut spans);
+                    all *= spans.first().map_or(1.0, |(_, _, passes)| *passes);
+                }
+                Some(ring) => rings.push((ring, passes)),
                 None => asked.push(body as usize),
             }
         }
-        let mut all = 1.0;
         asked.retain(|body| match self.alike(from, *body) {
             Some(passes) => {
                 all *= passes;

@@ -282,7 +282,7 @@ fn area(ring: &[DVec2]) -> f64 {
 }
 
 /// From a place to the nearest side of a ring.
-fn distance_to(ring: &[DVec2], at: DVec2) -> f64 {
+pub(super) fn distance_to(ring: &[DVec2], at: DVec2) -> f64 {
     let sides = ring.iter().zip(ring.iter().cycle().skip(1));
     let squared = sides.map(|(a, b)| {
         let (side, to) = (*b - *a, at - *a);

@@ -118,8 +118,7 @@ impl ColourTemperature {
 }
 
 /// A light behind a filter that makes it so many mired warmer, colder under 0, as bright as
-/// before: each value is scaled as it differs between black bodies of both temperatures. As it
-/// is where it has no temperature.
+/// before and as far beside the locus of black bodies. As it is where it has no temperature.
 ///
 /// ```
 /// use quarterstop::light::{Chromaticity, ColourTemperature, Tristimulus, behind_filter};
@@ -131,10 +130,19 @@ impl ColourTemperature {
 /// ```
 pub fn behind_filter(light: Tristimulus, mired: f64) -> Tristimulus {
     let Some(before) = ColourTemperature::of(light).filter(|_| mired != 0.0) else { return light };
-    let before = before.mired();
-    let after = (before + mired).clamp(MIN_MIRED as f64, MAX_MIRED as f64);
-    let [from, to] = [before, after].map(|m| Tristimulus::of(1.0, planckian(m)));
-    light.tinted([to.x / from.x, 1.0, to.z / from.z])
+    let after = (before.mired() + mired).clamp(MIN_MIRED as f64, MAX_MIRED as f64);
+    Tristimulus::of(light.lux(), beside_locus(after, before.duv))
+}
+
+/// The colour at a distance from the locus, see [`ColourTemperature::duv`].
+fn beside_locus(mired: f64, duv: f64) -> Chromaticity {
+    let [before, (u, v), after] = [mired - 1.0, mired, mired + 1.0].map(|m| planckian(m).uv());
+    // along the locus v rises with u, so this is across it and upward
+    let (du, dv) = (after.0 - before.0, after.1 - before.1);
+    let away = duv / du.hypot(dv);
+    let (u, v) = (u - dv * away, v + du * away);
+    let denominator = 2.0 * u - 8.0 * v + 4.0;
+    Chromaticity { x: 3.0 * u / denominator, y: 2.0 * v / denominator }
 }
 
 static LOCUS: LazyLock<Vec<(f64, f64)>> =

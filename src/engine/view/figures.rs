@@ -40,6 +40,9 @@ pub(super) struct FigureHit {
     pub part: FigurePart,
 }
 
+/// Edges of a shadow are soft over this at least, metres.
+const LEAST_BLUR_M: f64 = 1e-4;
+
 /// A line with a radius at either end: across, forward, up from the feet, metres.
 type Capsule = ([f64; 3], [f64; 3], f64, FigurePart);
 
@@ -103,41 +106,78 @@ impl Figure {
         along >= -AROUND_M - around_m && to.length_squared() - along * along <= reach * reach
     }
 
+    /// Ready for rays.
+    pub(super) fn posed(&self) -> Posed {
+        let limb = |(a, b, radius, part): &Capsule| {
+            let ends = [self.place(*a), self.place(*b)];
+            let reach = 0.5 * ends[0].distance(ends[1]) + radius;
+            Limb { ends, middle: 0.5 * (ends[0] + ends[1]), reach, radius: *radius, part: *part }
+        };
+        Posed { middle: self.at + DVec3::Z * MIDDLE_M, limbs: CAPSULES.each_ref().map(limb) }
+    }
+}
+
+/// A figure ready for rays.
+pub(super) struct Posed {
+    middle: DVec3,
+    limbs: [Limb; CAPSULES.len()],
+}
+
+struct Limb {
+    ends: [DVec3; 2],
+    /// Of the ball around it, with its radius, metres.
+    middle: DVec3,
+    reach: f64,
+    radius: f64,
+    part: FigurePart,
+}
+
+impl Posed {
     /// Where a ray first meets it.
-    pub(super) fn met(&self, from: DVec3, toward: DVec3) -> Option<FigureHit> {
-        let to = self.at + DVec3::Z * MIDDLE_M - from;
-        let along = to.dot(toward);
-        if to.length_squared() - along * along > AROUND_M * AROUND_M {
+    pub fn met(&self, from: DVec3, toward: DVec3) -> Option<FigureHit> {
+        if beside2(from, toward, self.middle) > AROUND_M * AROUND_M {
             return None;
         }
-        let met = CAPSULES.iter().filter_map(|(a, b, radius, part)| {
-            let (distance_m, normal) =
-                capsule(from, toward, [self.place(*a), self.place(*b)], *radius)?;
-            Some(FigureHit { distance_m, normal, part: *part })
+        let near = |limb: &&Limb| beside2(from, toward, limb.middle) <= limb.reach * limb.reach;
+        let met = self.limbs.iter().filter(near).filter_map(|limb| {
+            let (distance_m, normal) = capsule(from, toward, limb.ends, limb.radius)?;
+            Some(FigureHit { distance_m, normal, part: limb.part })
         });
         met.min_by(|a, b| a.distance_m.total_cmp(&b.distance_m))
     }
 
     /// Share of the sun's disc that it leaves at a place near it, 0 to 1: the disc is cut by
     /// each limb as by a straight strip.
-    pub(super) fn leaves(&self, from: DVec3, sun: DVec3, radius: f64) -> f64 {
-        let to = self.at + DVec3::Z * MIDDLE_M - from;
-        let along = to.dot(sun);
+    pub fn leaves(&self, from: DVec3, sun: DVec3, radius: f64) -> f64 {
+        let along = (self.middle - from).dot(sun);
         let reach = AROUND_M + along.max(0.0) * radius;
-        if along < -AROUND_M || to.length_squared() - along * along > reach * reach {
+        if along < -AROUND_M || beside2(from, sun, self.middle) > reach * reach {
             return 1.0;
         }
-        let each = CAPSULES.iter().map(|(a, b, thick, _)| {
-            let (away, depth) = apart(from, sun, [self.place(*a), self.place(*b)]);
+        // no part of a limb is farther along the ray, so none blurs more
+        let widest = ((along + AROUND_M) * radius).max(LEAST_BLUR_M);
+        let near = |limb: &&Limb| {
+            let reach = limb.reach + widest;
+            beside2(from, sun, limb.middle) <= reach * reach
+        };
+        let each = self.limbs.iter().filter(near).map(|limb| {
+            let (away, depth) = apart(from, sun, limb.ends);
             if depth <= 1e-3 {
                 return 1.0;
             }
-            let blur = (depth * radius).max(1e-4);
+            let (thick, blur) = (limb.radius, (depth * radius).max(LEAST_BLUR_M));
             let edge = |d: f64| (0.5 + 0.5 * d / blur).clamp(0.0, 1.0);
             1.0 - (edge(thick - away) + edge(thick + away) - 1.0).clamp(0.0, 1.0)
         });
         each.fold(1.0, f64::min)
     }
+}
+
+/// Square of the distance from a ray's line to a point.
+fn beside2(from: DVec3, toward: DVec3, point: DVec3) -> f64 {
+    let to = point - from;
+    let along = to.dot(toward);
+    to.length_squared() - along * along
 }
 
 /// Distance and normal where a ray meets a capsule.

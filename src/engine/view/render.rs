@@ -13,7 +13,7 @@ use glam::DVec3;
 use rayon::prelude::*;
 
 use super::faces::{FaceNet, LitFace};
-use super::figures::{Figure, FigurePart};
+use super::figures::{Figure, FigurePart, Posed};
 use super::globe::LitGlobe;
 use super::instant::ViewLight;
 use super::nodes::{LitNodes, MeshNodes};
@@ -122,6 +122,8 @@ pub(super) struct Tracer<'a> {
     pub nodes: &'a MeshNodes,
     pub lit_nodes: LitNodes,
     pub globe: Option<LitGlobe>,
+    /// The figures, in their order.
+    pub posed: Vec<Posed>,
     pub sun_radius: f64,
     /// Highest sine of elevation of the skyline.
     pub skyline_sine: f64,
@@ -277,6 +279,7 @@ impl<'a> Tracer<'a> {
             lit_nodes: nodes.lit(&light.light),
             nodes,
             globe,
+            posed: view.figures.iter().map(Figure::posed).collect(),
             lit,
             sun_radius: (0.5 * SUN_DIAMETER_DEG.to_radians()).tan(),
             skyline_sine: skyline.fold(0.0, f64::max),

@@ -5,7 +5,7 @@
 
 use glam::DVec3;
 
-use super::figures::{Figure, FigurePart};
+use super::figures::{FigurePart, Posed};
 use super::render::{Sample, Seen, Tracer, ground_distance, key_of};
 use super::tile::Scratch;
 use crate::base::units::Azimuth;
@@ -32,7 +32,7 @@ impl Tracer<'_> {
         let ground_m = ground_distance(eye, toward);
         let figures = scratch.tile.figures.iter();
         let figure = figures
-            .filter_map(|i| Some((*i, self.view.figures.get(*i)?.met(eye, toward)?)))
+            .filter_map(|i| Some((*i, self.posed.get(*i)?.met(eye, toward)?)))
             .filter(|(_, hit)| hit.distance_m < ground_m)
             .min_by(|a, b| a.1.distance_m.total_cmp(&b.1.distance_m));
         let ends_m = figure.as_ref().map_or(ground_m, |(_, hit)| hit.distance_m);
@@ -170,7 +170,7 @@ impl Tracer<'_> {
     }
 
     fn past_figures(&self, at: DVec3, shading: &[usize]) -> f64 {
-        let figures = shading.iter().filter_map(|i| self.view.figures.get(*i));
+        let figures = shading.iter().filter_map(|i| self.posed.get(*i));
         let leaves = figures.map(|f| f.leaves(at, self.light.toward_sun, self.sun_radius));
         leaves.fold(1.0, f64::min)
     }
@@ -189,8 +189,8 @@ impl Tracer<'_> {
         if self.light.sun_is_out() && cosine > 0.0 {
             let over = at + normal * 0.01;
             (sun, _) = self.disc.share(over, None, MeshEdges::Hard);
-            let blocked = |f: &Figure| f.met(over, self.light.toward_sun).is_some();
-            if sun > 0.0 && self.view.figures.iter().any(blocked) {
+            let blocked = |f: &Posed| f.met(over, self.light.toward_sun).is_some();
+            if sun > 0.0 && self.posed.iter().any(blocked) {
                 sun = 0.0;
             }
             light += self.light.direct_normal * (cosine * sun);

@@ -139,8 +139,11 @@ struct AskedPicture {
     camera: usize,
 }
 
+/// A venue, its plan and a time.
+type Planned = (Arc<Venue>, Arc<DayPlan>, DateTime<Tz>);
+
 /// The venue as its lenses are, the plan that is there, and now.
-fn as_planned(live: &Live) -> Result<(Arc<Venue>, Arc<DayPlan>, DateTime<Tz>), Refused> {
+fn as_planned(live: &Live) -> Result<Planned, Refused> {
     let (venue, plan, now) = live.with_day(|day, live| {
         let venue = venue_with_lenses(&day.venue, &day.state);
         let venue = venue.map_or_else(|| Arc::clone(&day.venue), Arc::new);
