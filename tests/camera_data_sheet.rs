@@ -3,9 +3,9 @@
 
 use quarterstop::base::units::{Luminance, Stops};
 use quarterstop::camera::*;
+use quarterstop::jobs::brief::report::{Report, board, data, page};
 use quarterstop::jobs::crew::Cue;
 use quarterstop::jobs::crew::faces::SetFor;
-use quarterstop::jobs::brief::report::{Report, board, data, page};
 use quarterstop::light::Tristimulus;
 use quarterstop::signal::{CameraCurve, LEVELS, Placed, sdr};
 use quarterstop::venue::{Skin, Skins, StatedExposure, Venue, parse};
