@@ -209,6 +209,22 @@ fn things_that_are_built_oddly() {
         Suspicion::OverField { thing: 0, area_m2, .. } => assert!((area_m2 - 300.0).abs() < 1e-3),
         other => panic!("{other:?}"),
     }
+    // a leaf of a roof that moves is meant to lie there, but not 5 m up
+    let leaf = |up_m: f64| {
+        let corners = [[-20.0, -20.0], [20.0, -20.0], [20.0, 20.0], [-20.0, 20.0]];
+        let corners = corners.map(|[along, across]| format!("[{along}, {across}, {up_m}]"));
+        format!(
+            "[[panel]]\nname = \"Leaf\"\ncorners = [{}]\n[[moving]]\nname = \"Roof\"\n\
+             usual = \"shut\"\n[[moving.state]]\nname = \"open\"\n[[moving.state.part]]\n\
+             what = \"Leaf\"\ngone = true\n[[moving.state]]\nname = \"shut\"\n[horizon]",
+            corners.join(", ")
+        )
+    };
+    let high = found(&SOUND.replace("[horizon]", &leaf(21.0)));
+    assert!(high.is_empty(), "{high:?}");
+    let low = found(&SOUND.replace("[horizon]", &leaf(5.0)));
+    let over = |s: &Suspicion| matches!(s, Suspicion::OverField { thing: 5, .. });
+    assert!(low.iter().any(over), "{low:?}");
     // a crown of 20 m radius 16 m off the touchline
     let crown = one(&[
         ("crown_radius_m = 5.0", "crown_radius_m = 17.5"),

@@ -32,6 +32,8 @@ const MAX_OVERLAPS: usize = 200;
 const MAX_COMPARED: usize = 500_000;
 /// A solid that begins lower than this stands on the ground, metres.
 const STANDS_M: f64 = 0.3;
+/// What moves and lies over the field so high is a roof, metres; lower it would hang into play.
+const LEAF_HIGH_M: f64 = 10.0;
 /// What is so near beside a solid may hold it, metres.
 const HELD_WITHIN_M: f64 = 1.0;
 /// From here rays go up and down, metres.
@@ -145,7 +147,10 @@ fn over_field(
     });
     let (area_m2, lowest_m) =
         over.fold((0.0, f64::MAX), |(area, low), (a, l)| (area + a, f64::min(low, l)));
-    if area_m2 < OVER_FIELD_M2 {
+    // a leaf of a roof is made to lie over the field
+    let moves = venue.changes.moving.iter().flat_map(|moving| &moving.states);
+    let moves = moves.flat_map(|state| &state.parts).any(|(part, _)| *part == thing);
+    if area_m2 < OVER_FIELD_M2 || (moves && lowest_m >= LEAF_HIGH_M) {
         return None;
     }
     Some(match occluder.kind {

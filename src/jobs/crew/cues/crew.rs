@@ -54,7 +54,7 @@ pub(super) fn moves(ground: &Ground<'_>) -> Vec<Cue> {
             let now = std::mem::replace(&mut before, state(&at));
             let Some(to) = moving.states.get(before).filter(|_| before != now) else { continue };
             let what = format!("{}: {}", moving.name, to.name);
-            let what = What::new(CueKind::Move, Urgency::Know, what);
+            let what = What::new(CueKind::Move, Urgency::Act, what);
             cues.push(ground.cue(at, what, (0..ground.cameras.len()).collect(), Sure::Exact));
         }
     }
