@@ -61,10 +61,10 @@ const FILES: &[(&str, &str)] = files![
     "wall.css",
     "wall.html",
     "wall.js",
+    "wallcuts.js",
     "walldata.js",
     "wallenter.js",
     "wallmoves.js",
-    "wallcuts.js",
     "wallsky.js",
     "walltiles.js",
 ];
