@@ -62,7 +62,7 @@ pub struct StretchOut {
 pub struct CameraOut {
     pub name: String,
     pub set: SetOut,
-    /// Sun over shade of the turf, where both are in the cover.
+    /// Sun over shade of the playing surface, where both are in the cover.
     pub split_stops: Option<f64>,
     /// Where it worked before, if that is another field.
     pub from_field: Option<String>,
@@ -158,7 +158,7 @@ fn stretch_out(day: &DayOrder<'_>, stretch: &Stretch) -> StretchOut {
         kind: cue_key(told.cue.kind),
         urgency: urgency_key(told.cue.urgency),
         on_air: told.on_air,
-        uncertain_s: uncertain_s(told.cue.sure).map(f64::ceil),
+        uncertain_s: uncertain_s(told.cue.sure),
     };
     StretchOut {
         field: day.field_name(stretch.on_air.field).to_owned(),

@@ -72,7 +72,7 @@ pub struct StretchCue {
 pub struct OnArrival {
     pub name: String,
     pub setting: Setting,
-    /// Sun over shade of its turf, where both are in its cover.
+    /// Sun over shade of its playing surface, where both are in its cover.
     pub split: Option<Stops>,
     /// Where it worked before, if that is another field.
     pub comes_from: Option<ComesFrom>,

@@ -252,7 +252,7 @@ fn key(sketch: &mut Sketch, top: f64) -> f64 {
         sketch.text(words, [x + 56.0, top + 15.0], text);
         x += 56.0 + text.width(words) + 40.0;
     }
-    let note = "Bars are matches, by their expected lengths. Split: sun over shade of the turf in \
+    let note = "Bars are matches, by their expected lengths. Split: sun over shade of the surface in \
                 the cover of a camera, both sides in it.";
     sketch.text(note, [MARGIN, top + 62.0], text.colour(MUTED));
     top + 92.0

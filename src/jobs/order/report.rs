@@ -223,7 +223,7 @@ fn of_row<'a>() -> Vec<Column<'a, Row<'a>>> {
             r.cue().map_or_else(String::new, |told| urgency_key(told.cue.urgency).to_owned())
         }),
         number("uncertain_s", ("s", 0), "of a cue, as in cues.csv", |r: &Row<'a>| {
-            uncertain_s(r.cue()?.cue.sure).map(f64::ceil)
+            uncertain_s(r.cue()?.cue.sure)
         }),
         text_column("verdict", "word", "of a camera: hold, ride or choose", |r: &Row<'a>| {
             let verdict = r.camera().map(|camera| camera.setting.verdict);
@@ -242,7 +242,7 @@ fn of_row<'a>() -> Vec<Column<'a, Row<'a>>> {
         number(
             "split_stops",
             ("stop", 2),
-            "sun over shade of the turf; empty where both are not in the cover",
+            "sun over shade of the playing surface; empty where both are not in the cover",
             |r: &Row<'a>| r.camera()?.split.map(|split| split.stops()),
         ),
         text_column(

@@ -116,6 +116,10 @@ fn cues(told: &Report<'_>, ink: Ink) -> String {
     if actions.is_empty() {
         text += "  none in play: nothing to set anew\n";
     }
-    let all = told.brief.cues.len();
-    text + &wrapped("  ", &format!("All {all} cues are in the files."))
+    let all = match told.brief.cues.len() {
+        0 => "No cue of any kind.".to_owned(),
+        1 => "The one cue is in the files.".to_owned(),
+        all => format!("All {all} cues are in the files."),
+    };
+    text + &wrapped("  ", &all)
 }
