@@ -5,7 +5,10 @@ use std::path::Path;
 
 use assert_cmd::Command;
 use predicates::prelude::*;
+use render_support::marks::png_pixels;
 use tempfile::TempDir;
+
+use crate::render_support;
 
 fn brief(venue: &str, into: &Path) -> Command {
     let mut command = Command::cargo_bin("quarterstop").unwrap();
@@ -42,7 +45,7 @@ fn the_demo_gets_every_file_and_a_summary() {
     let mut expected: Vec<String> = documents.map(str::to_owned).into();
     for camera in ["1-main-wide", "2-main-tight", "3-corner-ahead", "4-corner-behind", "5-reverse"]
     {
-        for kind in [".svg", ".png", "-1545.svg", "-1545.png"] {
+        for kind in [".png", "-1545.png"] {
             expected.push(format!("through-{camera}{kind}"));
         }
     }
@@ -70,6 +73,34 @@ fn the_demo_gets_every_file_and_a_summary() {
         let rows: Result<Vec<csv::StringRecord>, csv::Error> = table.records().collect();
         assert!(rows.is_ok_and(|rows| !rows.is_empty()), "{name}");
     }
+}
+
+/// A page of the brief holds the very picture that `on-air` writes for the same minute, exposed
+/// between sun and shade, in its frame under the heading.
+#[test]
+fn a_camera_shows_what_it_shows_on_air() {
+    let folder = TempDir::new().unwrap();
+    brief(TENNIS, folder.path()).args(["--through-at", "17:00", "--step", "10"]).assert().success();
+    Command::cargo_bin("quarterstop")
+        .unwrap()
+        .args(["on-air", TENNIS, "--camera", "2 net", "--minute", "17:00", "--width", "1280"])
+        .arg("--into")
+        .arg(folder.path())
+        .assert()
+        .success();
+    let read = |name: &str| png_pixels(&fs::read(folder.path().join(name)).unwrap());
+    let (page_wide, _, page) = read("through-2-net-1700.png");
+    let (wide, tall, picture) = read("on-air-2-net-1700-sdr.png");
+    assert_eq!((page_wide, wide, tall), (1280 + 2 * 40, 1280, 720));
+    let row = |of: &[u8], width: u32, from: [u32; 2]| -> Vec<u8> {
+        let start = 3 * (from[1] * width + from[0]) as usize;
+        of[start..start + 3 * wide as usize].to_vec()
+    };
+    for y in 0..tall {
+        assert!(row(&page, page_wide, [40, 122 + y]) == row(&picture, wide, [0, y]), "row {y}");
+    }
+    let distinct: std::collections::HashSet<&[u8]> = picture.chunks(3).collect();
+    assert!(distinct.len() > 500, "{} colours", distinct.len());
 }
 
 #[test]

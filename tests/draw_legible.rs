@@ -58,13 +58,6 @@ fn a_window_that_begins_on_a_labelled_time() {
 }
 
 #[test]
-fn what_cameras_see() {
-    for (venue, families) in [(FOOTBALL, "through-5-"), (TENNIS, "through-"), (GOLF, "through-")] {
-        looked_at(&["brief", venue, "--step", "30"], &["through-1-", families]);
-    }
-}
-
-#[test]
 fn states_of_what_moves() {
     looked_at(&["states", HARBOUR, "--step", "15"], &["states"]);
 }

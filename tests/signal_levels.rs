@@ -26,6 +26,37 @@ fn columns_of_the_levels_follow_from_each_other() {
     }
 }
 
+/// Line-up levels of BT.2408 as the SMPTE presentation "HDR: Technical Considerations for Live
+/// Production and Distribution Workflows" of 21 May 2018 has them on slide 28 (read in the
+/// tests of an open library that quotes it): reflectance in %, PQ signal in %, cd/m2. Of HLG,
+/// Report ITU-R BT.2390-10, page 25, says that BT.2408 has diffuse white at 75 % and the grey
+/// card at 38 %.
+#[test]
+fn cards_are_those_that_others_quote() {
+    let quoted =
+        [(18.0, 38.0, 26.0), (83.0, 56.0, 162.0), (90.0, 57.0, 179.0), (100.0, 58.0, 203.0)];
+    let cards: Vec<&ReferenceLevel> = LEVELS.iter().filter(|l| l.reflectance.is_some()).collect();
+    let ours = cards.iter().map(|l| {
+        let percent = (100.0 * l.reflectance.unwrap()).round();
+        (percent, l.pq_percent[0], l.cd_per_m2[0])
+    });
+    assert!(ours.eq(quoted), "{cards:?}");
+    assert_eq!((cards[0].hlg_percent[0], cards[3].hlg_percent[0]), (38.0, 75.0));
+}
+
+/// Faces in SDR and HDR programmes of East Asia, by the Japanese study that is annex 4 of
+/// BT.2408, as the article "HDR与SDR现场协同制作技术探讨" sums it up under its table 3: 45 to
+/// 65 % of HLG, 40 to 110 cd/m2. That spans types 3 and 4 and, with make-up, light skin.
+#[test]
+fn light_and_medium_faces_span_what_was_measured() {
+    let of = |placed: Placed| LEVELS.iter().find(|l| l.placed == placed).unwrap();
+    let (medium, light) = (of(Placed::MediumSkin), of(Placed::LightSkin));
+    assert_eq!([medium.hlg_percent[0], light.hlg_percent[1]], [45.0, 65.0]);
+    assert_eq!([medium.cd_per_m2[0], light.cd_per_m2[1]], [40.0, 110.0]);
+    // no gap between the two
+    assert!(light.hlg_percent[0] <= medium.hlg_percent[1]);
+}
+
 /// BT.2408, table 1: with the white card at reference white, cards of other reflectances lie
 /// where the table has them, in every column. That is what makes a level 1 reference white.
 #[test]

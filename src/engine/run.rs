@@ -93,7 +93,19 @@ impl Prepared<'_> {
         air: &Air,
         bench: &mut OverlayScratch,
     ) -> Instant {
-        self.under(at, self.sun(at), sky, air, bench)
+        self.instant_under(at, Conditions { sky, lit: None }, air, bench)
+    }
+
+    /// The same with floodlights that a hand may have switched.
+    pub fn instant_under(
+        &self,
+        at: DateTime<Tz>,
+        Conditions { sky, lit }: Conditions,
+        air: &Air,
+        bench: &mut OverlayScratch,
+    ) -> Instant {
+        let shade = self.shade(at, self.sun(at), bench);
+        self.lit((&self.overhead(sky, air), lit), &shade).instant(shade)
     }
 
     /// The same with the range of each split for what is unknown of the air.
@@ -254,14 +266,24 @@ impl Prepared<'_> {
         floodlights_lit: Option<bool>,
     ) -> (FloodlightState, Sources) {
         let floodlights = self.venue.floodlights.as_ref();
-        let floodlight =
-            match (FloodlightState::at(floodlights, at, &sky_light.daylight), floodlights_lit) {
-                (FloodlightState::None, _) => FloodlightState::None,
-                (_, Some(true)) => FloodlightState::Lit,
-                (_, Some(false)) => FloodlightState::Off,
-                (as_stated, None) => as_stated,
-            };
+        let floodlight = self.floodlight(at, &sky_light.daylight, floodlights_lit);
         (floodlight, Sources::new(sky_light, FloodlightLight::of(floodlights, floodlight)))
+    }
+
+    /// Whether floodlights are lit, as a hand has switched them or as the file says.
+    pub(crate) fn floodlight(
+        &self,
+        at: DateTime<Tz>,
+        daylight: &Daylight,
+        floodlights_lit: Option<bool>,
+    ) -> FloodlightState {
+        match (FloodlightState::at(self.venue.floodlights.as_ref(), at, daylight), floodlights_lit)
+        {
+            (FloodlightState::None, _) => FloodlightState::None,
+            (_, Some(true)) => FloodlightState::Lit,
+            (_, Some(false)) => FloodlightState::Off,
+            (as_stated, None) => as_stated,
+        }
     }
 
     fn shade(

@@ -9,14 +9,6 @@ pub enum RenderError {
     /// An instant that the plan does not have.
     #[error("the plan has {count} instants, so there is none of index {index} to draw")]
     NoSuchInstant { index: usize, count: usize },
-    /// A camera that the venue does not have.
-    #[error("there is no camera of index {index} to look through; cameras of the venue: {count}")]
-    NoSuchCamera { index: usize, count: usize },
-    /// A strip of pictures needs one view for each instant, all of one camera.
-    #[error(
-        "a strip takes 1 to {most} instants and one view of the same camera for each, not {instants} instants and {views} views"
-    )]
-    Strip { instants: usize, views: usize, most: usize },
     /// A drawing or encoding library failed.
     #[error("the picture could not be drawn: {what}; this is a fault of the program")]
     Drawing { what: String },

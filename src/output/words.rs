@@ -6,7 +6,7 @@
 use chrono::{DateTime, SecondsFormat, Utc};
 use chrono_tz::Tz;
 
-use crate::camera::{LightClass, OneSide, SplitState};
+use crate::camera::{LightClass, OneSide, SkinVerdict, SplitState};
 use crate::light::{ColourTemperature, FloodlightState, Sky, Tristimulus};
 use crate::solar::SunState;
 use crate::venue::PlayingSurface;
@@ -156,6 +156,26 @@ pub(crate) fn between(pair: Option<(LightClass, LightClass)>) -> Option<&'static
         (LightClass::Dimmed, LightClass::Shade) => Some("dimmed_shade"),
         (LightClass::Sun, _) => Some("sun_shade"),
         (LightClass::Dimmed | LightClass::Shade, _) => None,
+    }
+}
+
+/// A light that things are in, after "in".
+pub(crate) fn light_class(class: LightClass) -> &'static str {
+    match class {
+        LightClass::Sun => "the sun",
+        LightClass::Dimmed => "dimmed light",
+        LightClass::Shade => "shade",
+    }
+}
+
+/// A verdict on a skin as data carries it.
+pub(crate) fn skin_verdict(verdict: SkinVerdict) -> &'static str {
+    match verdict {
+        SkinVerdict::Fits => "fits",
+        SkinVerdict::TooBright => "too_bright",
+        SkinVerdict::TooDark => "too_dark",
+        SkinVerdict::Clips => "clips",
+        SkinVerdict::Lost => "lost",
     }
 }
 

@@ -31,7 +31,7 @@ use crate::serve::plan::Occasion;
 use crate::serve::problem::Refused;
 use crate::serve::session::{nothing_here, other_method};
 use crate::serve::shadow::{Fold, Shades, apart, instant};
-use crate::serve::through::{Signal, Through};
+use crate::serve::through::{self, Signal, Through};
 use crate::serve::workspace::{Cause, no_ground};
 use crate::serve::{Live, Work, files, jobs, page, picture, plan};
 
@@ -308,12 +308,14 @@ impl AskedPicture {
             Kind::Through => Wish::Through(Through {
                 at,
                 camera: self.camera.unwrap_or_default(),
-                framing: Framing {
+                framing: through::check(Framing {
                     along: self.along.unwrap_or(Framing::default().along),
                     zoom_deg: self.zoom_deg,
-                },
+                })?,
                 expose: self.expose.unwrap_or(Expose::Between),
+                nd_stops: None,
                 signal: self.signal.unwrap_or_default(),
+                under: None,
             }),
             Kind::Light | Kind::Matching => Wish::Light(at),
         })

@@ -12,15 +12,15 @@ use chrono::DateTime;
 use chrono_tz::Tz;
 use serde::Deserialize;
 
-use crate::engine::Instant;
 use crate::engine::view::{LinearPicture, Placing, ViewLight, ViewScene};
+use crate::engine::{Conditions, Instant};
 use crate::geometry::OverlayScratch;
 use crate::jobs::match_plan::picture::field::clock_text;
 use crate::jobs::on_air;
 use crate::jobs::on_air::develop::{Hdr, Zone, zones};
 use crate::jobs::on_air::picture::Inset;
 use crate::jobs::on_air::{Developed, Expose, Framing};
-use crate::light::{AirByDate, Sky};
+use crate::light::{Air, AirByDate, Sky};
 use crate::serve::ground::Ground;
 use crate::serve::problem::Refused;
 use crate::signal::{Output, png};
@@ -54,12 +54,17 @@ pub struct Through {
     pub camera: usize,
     pub framing: Framing,
     pub expose: Expose,
+    /// ND that is in, stops; the least that suits the lens without.
+    pub nd_stops: Option<f64>,
     pub signal: Signal,
+    /// Sky, floodlights and air; a clear sky in the usual air of the date without.
+    pub under: Option<(Conditions, Air)>,
 }
 
 /// All light of one minute.
 pub struct Moment {
     at: DateTime<Tz>,
+    under: (Conditions, Air),
     light: ViewLight,
     instant: Instant,
 }
@@ -67,6 +72,7 @@ pub struct Moment {
 /// What was shown last, before any camera.
 pub struct Taken {
     at: DateTime<Tz>,
+    under: (Conditions, Air),
     camera: usize,
     framing: Framing,
     size: [usize; 2],
@@ -84,7 +90,7 @@ pub struct Kept {
 /// Draws it.
 ///
 /// # Errors
-/// [`Refused`] for a camera or a field of view that is none, or work that nobody wants any more.
+/// [`Refused`] for a camera that there is not, or work that nobody wants any more.
 pub fn svg(
     ground: &Ground,
     wish: &Through,
@@ -93,30 +99,34 @@ pub fn svg(
     let (venue, at) = (&*ground.venue, wish.at);
     let no_camera = || Refused::NotFound(format!("there is no camera of index {}", wish.camera));
     let post = venue.cameras.get(wish.camera).ok_or_else(no_camera)?;
-    check(&wish.framing)?;
     let date = at.date_naive();
     let prepared = ground.prepared(date);
     let prepared = prepared.borrow_dependent();
     go_on()?;
-    let air = AirByDate::of_venue(venue).on(date);
+    let usual = || (Conditions { sky: Sky::Clear, lit: None }, AirByDate::of_venue(venue).on(date));
+    let under = wish.under.unwrap_or_else(usual);
+    let (conditions, air) = under;
     let scene = ground.view(at.naive_local(), || on_air::scene(prepared, at, Sky::Clear, &air));
     go_on()?;
     let kept = ground.kept_view(|kept| kept.moment.clone());
-    let moment = kept.filter(|moment| moment.at == at).unwrap_or_else(|| {
+    let same = |moment: &Arc<Moment>| moment.at == at && moment.under == under;
+    let moment = kept.filter(same).unwrap_or_else(|| {
+        let mut bench = OverlayScratch::default();
         let (light, instant) = rayon::join(
-            || prepared.view_light(at, Sky::Clear, &air),
-            || prepared.instant(at, Sky::Clear, &air, &mut OverlayScratch::default()),
+            || prepared.view_light_under(at, conditions, &air),
+            || prepared.instant_under(at, conditions, &air, &mut bench),
         );
-        Arc::new(Moment { at, light, instant })
+        Arc::new(Moment { at, under, light, instant })
     });
     ground.kept_view(|kept| kept.moment = Some(Arc::clone(&moment)));
     go_on()?;
-    let taken = taken(ground, &scene, &moment.light, (wish, post));
+    let taken = taken(ground, &scene, &moment, (wish, post));
     go_on()?;
     let seen = moment.instant.cameras.get(wish.camera);
     let rig = on_air::rig(post, wish.framing);
     let expose = wish.expose;
-    let set = on_air::Set::new(expose, expose, seen, &rig, &venue.subject, &moment.light);
+    let rig = (&rig, wish.nd_stops);
+    let set = on_air::Set::new([expose; 2], seen, rig, &venue.subject, &moment.light);
     let hdr = Hdr::of(venue.production.as_ref(), None);
     let (pixels, lost) = shown(&taken, &set, (wish.signal, hdr));
     let size = (taken.size[0] as u32, taken.size[1] as u32);
@@ -141,7 +151,11 @@ pub fn svg(
     Ok(framed(size, [&title, &words], &png))
 }
 
-fn check(framing: &Framing) -> Result<(), Refused> {
+/// Whether a framing may be asked for.
+///
+/// # Errors
+/// [`Refused`] where it may not.
+pub fn check(framing: Framing) -> Result<Framing, Refused> {
     if !(0.0..=1.0).contains(&framing.along) {
         let found = framing.along;
         return Err(Refused::input(format!("along: found {found}; allowed: 0 to 1")));
@@ -152,7 +166,7 @@ fn check(framing: &Framing) -> Result<(), Refused> {
             let text = format!("zoom_deg: found {found}; allowed: {low} to {high} degrees");
             Err(Refused::input(text))
         }
-        _ => Ok(()),
+        _ => Ok(framing),
     }
 }
 
@@ -160,21 +174,25 @@ fn check(framing: &Framing) -> Result<(), Refused> {
 fn taken(
     ground: &Ground,
     scene: &ViewScene,
-    light: &ViewLight,
+    moment: &Moment,
     (wish, post): (&Through, &CameraPost),
 ) -> Arc<Taken> {
     let kept = ground.kept_view(|kept| kept.taken.clone());
-    let same = |t: &Arc<Taken>| (t.at, t.camera) == (wish.at, wish.camera);
-    let same = kept.filter(|t| same(t) && t.framing == wish.framing);
+    let same = |t: &Arc<Taken>| {
+        (t.at, t.camera, t.framing) == (wish.at, wish.camera, wish.framing)
+            && t.under == moment.under
+    };
+    let same = kept.filter(same);
     let taken = same.unwrap_or_else(|| {
         let (view, placing) = on_air::view(scene, post, wish.framing, WIDTH);
         Arc::new(Taken {
             at: wish.at,
+            under: moment.under,
             camera: wish.camera,
             framing: wish.framing,
             size: view.size,
             placing,
-            picture: scene.picture(light, &view),
+            picture: scene.picture(&moment.light, &view),
         })
     });
     ground.kept_view(|kept| kept.taken = Some(Arc::clone(&taken)));

@@ -1,8 +1,10 @@
 //! Where things belong in HDR: Report ITU-R BT.2408.
 //!
 //! Out: nominal levels as the report's tables state them, in display light (cd/m2, on a
-//! display of 1000 cd/m2 for HLG) and in % of signal. The tables are from memory of BT.2408;
-//! `tests/signal_levels.rs` holds their columns to each other by the curves of BT.2100.
+//! display of 1000 cd/m2 for HLG) and in % of signal. Cards in PQ and faces of
+//! types 1 to 4 are as others quote the report (`tests/signal_levels.rs` says who); dark faces,
+//! grass and the two chart whites in HLG are from memory of it. The same tests hold all columns
+//! to each other by the curves of BT.2100.
 
 use super::hlg;
 

@@ -11,7 +11,6 @@ use criterion::{Criterion, criterion_group, criterion_main};
 
 use quarterstop::base::units::Stops;
 use quarterstop::engine::{Prepared, Settings};
-use quarterstop::jobs::brief::picture::EyeView;
 use quarterstop::jobs::brief::report::{Report, board, data, page, pdf};
 use quarterstop::jobs::crew::{BriefSettings, brief};
 use quarterstop::light::{Air, Sky};
@@ -40,15 +39,6 @@ fn stages(c: &mut Criterion) {
     group.bench_function("pdf", |b| b.iter(|| black_box(pdf::pdf(&told, &timeline.svg))));
     group.bench_function("board", |b| b.iter(|| black_box(board::html(&told))));
     group.bench_function("json", |b| b.iter(|| black_box(data::write(&told))));
-    let view = EyeView {
-        camera: 0,
-        looks_at: ground.cameras[0].aims[1],
-        levels: told.brief.levels(&ground, &plan, 0, 80).expect("camera 0 sees the field"),
-        setting: String::new(),
-    };
-    group.bench_function("picture-through-a-camera", |b| {
-        b.iter(|| black_box(jobs::brief::picture::eye_view(&ground, &plan, 80, &view)));
-    });
     group.finish();
 }
 

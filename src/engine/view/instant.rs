@@ -4,7 +4,7 @@ use chrono::{DateTime, Datelike};
 use chrono_tz::Tz;
 use glam::DVec3;
 
-use crate::engine::Prepared;
+use crate::engine::{Conditions, Prepared};
 use crate::geometry::OverlayScratch;
 use crate::light::{
     Air, FloodlightLight, FloodlightState, SceneLight, Sky, SkyLight, SkyLuminance, Tristimulus,
@@ -59,11 +59,22 @@ impl ViewLight {
 impl Prepared<'_> {
     /// The light of an instant, for pictures.
     pub fn view_light(&self, at: DateTime<Tz>, sky: Sky, air: &Air) -> ViewLight {
+        self.view_light_under(at, Conditions { sky, lit: None }, air)
+    }
+
+    /// The same with floodlights that a hand may have switched.
+    pub fn view_light_under(
+        &self,
+        at: DateTime<Tz>,
+        Conditions { sky, lit }: Conditions,
+        air: &Air,
+    ) -> ViewLight {
         let (sun, state) = self.sun(at);
         let sky_light = self.sky_light(at, (&sun, state), sky, air);
         let (dome, place) = (self.scene.dome(), &self.venue.place);
         let luminance = SkyLuminance::new(dome, &sun, place, air, sky, at.ordinal());
-        self.view_light_of(at, (sun, state), &sky_light, luminance)
+        let floodlight = self.floodlight(at, &sky_light.daylight, lit);
+        self.view_light_as((at, floodlight), (sun, state), &sky_light, luminance)
     }
 
     /// The same under a sun and a sky that are stated.
@@ -74,15 +85,24 @@ impl Prepared<'_> {
         sky_light: &SkyLight,
         sky: SkyLuminance,
     ) -> ViewLight {
+        let floodlight = self.floodlight(at, &sky_light.daylight, None);
+        self.view_light_as((at, floodlight), (sun, sun_state), sky_light, sky)
+    }
+
+    fn view_light_as(
+        &self,
+        (at, floodlight): (DateTime<Tz>, FloodlightState),
+        (sun, sun_state): (Sun, SunState),
+        sky_light: &SkyLight,
+        sky: SkyLuminance,
+    ) -> ViewLight {
         let this = self.at(at);
         let casters = &this.turf.ground;
         let shadow = match sun_state {
             SunState::Up => casters.cast(sun.toward(), &mut OverlayScratch::default()),
             _ => casters.darkness(),
         };
-        let stated = self.venue.floodlights.as_ref();
-        let floodlight = FloodlightState::at(stated, at, &sky_light.daylight);
-        let of_floodlight = FloodlightLight::of(stated, floodlight);
+        let of_floodlight = FloodlightLight::of(self.venue.floodlights.as_ref(), floodlight);
         ViewLight {
             at,
             sun,

@@ -227,7 +227,7 @@ impl Job<'_> {
         if let Some(set) = crew.and_then(|crew| crew.setting_at(&self.brief.spans, moment.index)) {
             rig.nd_stops = vec![set.nd_stops];
         }
-        Some(Set::new(expose, expose, seen, &rig, &subject, light))
+        Some(Set::new([expose; 2], seen, (&rig, None), &subject, light))
     }
 
     fn setting(

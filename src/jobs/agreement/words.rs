@@ -4,8 +4,8 @@
 //! who do not count in stops.
 
 use crate::camera::{LightClass, SkinVerdict, Verdict};
-use crate::jobs::brief::report::faces::class_words;
 use crate::jobs::on_air::{Set, Zone};
+use crate::output::words::light_class;
 use crate::signal::Output;
 
 use super::Reason;
@@ -52,7 +52,7 @@ fn faces(set: &Set, class: LightClass) -> Option<String> {
     let worst = lit.max_by(|a, b| {
         a.verdict.cmp(&b.verdict).then(a.off_stops.abs().total_cmp(&b.off_stops.abs()))
     })?;
-    let (place, off, skin) = (class_words(class), worst.off_stops.abs(), worst.skin.name());
+    let (place, off, skin) = (light_class(class), worst.off_stops.abs(), worst.skin.name());
     match worst.verdict {
         SkinVerdict::Fits => None,
         SkinVerdict::TooBright => {

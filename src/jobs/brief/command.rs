@@ -24,9 +24,9 @@ use crate::jobs::match_plan::planning::Ready;
 use crate::output::ics::Earlier;
 use crate::{jobs, output};
 
-use super::eye_pictures;
 use super::options::BriefOptions;
 use super::report::{Report, board, calendar, data, page, tables};
+use super::through;
 use crate::jobs::crew::{self, BriefSettings};
 
 /// Runs the command.
@@ -74,7 +74,7 @@ pub(crate) fn run(options: &BriefOptions) -> Result<(), Failure> {
     let told = Report { venue: &venue, plan: &plan, brief: &brief, forecast: day.as_ref() };
     let progress = Progress::of("pages and pictures through the cameras");
     let (pages, pictures) =
-        rayon::join(|| files(&told, &folder), || eye_pictures::drawn(&told, &times));
+        rayon::join(|| files(&told, &folder), || through::drawn(&prepared, &told, &times));
     drop(progress);
     let (mut files, pictures) = (pages?, pictures?);
     files.extend(pictures);

@@ -6,8 +6,7 @@
 #[cfg(feature = "cli")]
 pub mod command;
 #[cfg(feature = "cli")]
-mod eye_pictures;
-#[cfg(feature = "cli")]
 pub mod options;
-pub mod picture;
 pub mod report;
+#[cfg(feature = "cli")]
+mod through;

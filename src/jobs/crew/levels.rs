@@ -15,9 +15,6 @@ pub struct Levels {
     pub turf_shade: f64,
     pub seats_sun: f64,
     pub seats_shade: f64,
-    /// An upright grey of 18 % turned toward the camera.
-    pub subject_sun: f64,
-    pub subject_shade: f64,
     /// The sky's mean.
     pub sky: f64,
 }
@@ -53,8 +50,6 @@ impl Brief {
             turf_shade: of(shade(&view.turf)),
             seats_sun: matt(in_sun, seats),
             seats_shade: matt(in_shade, seats),
-            subject_sun: of(sun(&view.subject)),
-            subject_shade: of(shade(&view.subject)),
             sky: matt(instant.daylight.diffuse_horizontal.lux(), 1.0),
         })
     }

@@ -87,6 +87,11 @@ impl DayPlan {
         state.sky_at(now).passes() && now >= self.made_at + PRESENT
     }
 
+    /// Sky and floodlights that an instant is planned in.
+    pub fn conditions_at(&self, index: usize) -> Option<Conditions> {
+        self.asked.under.get(index).map(|(_, conditions, _)| *conditions)
+    }
+
     /// ND in stops that each camera has at a time, by index.
     pub fn nd_at(&self, at: DateTime<Tz>) -> Vec<Option<f64>> {
         let index = self.index_at(at);

@@ -24,6 +24,9 @@ use crate::venue::{Production, SdrFrom, Venue};
 
 /// Signals nearer to each other than this tell no slope: a code value of 10 bits is 0.0011.
 const LEVEL_SIGNALS: f64 = 0.004;
+/// The most that a paint control gives, either way; what asks for more is two pictures of another
+/// light (common practice, no source).
+pub const MAX_TRIM_GAIN: f64 = 2.0;
 
 /// All pairs that may cut to each other.
 #[derive(Debug, Clone)]
@@ -58,8 +61,9 @@ pub struct Gap {
     pub mired: Option<f64>,
     /// Red and blue gain of the second camera; `None` outside of the camera's colours.
     pub trims: Option<Trims>,
-    /// Of the second camera, in the order of [`MatchedPairs::outputs`].
-    pub outputs: Vec<LevelTrim>,
+    /// Of the second camera, in the order of [`MatchedPairs::outputs`]; `None` where no gain and
+    /// lift match both sides.
+    pub outputs: Vec<Option<LevelTrim>>,
 }
 
 /// Gain and lift that bring the second camera's signal to the first's: gain times signal, and
@@ -203,15 +207,17 @@ fn levels(
 }
 
 /// Gain and lift that bring the second's signals, in the sun and in shade, to the first's;
-/// gain alone where both lie at one level.
-fn level_trim(first: [f64; 2], second: [f64; 2]) -> LevelTrim {
+/// gain alone where both lie at one level. `None` for a gain that no paint control has.
+fn level_trim(first: [f64; 2], second: [f64; 2]) -> Option<LevelTrim> {
     let between = |[sun, shade]: [f64; 2]| sun - shade;
-    if between(first).abs() < LEVEL_SIGNALS || between(second).abs() < LEVEL_SIGNALS {
+    let trim = if between(first).abs() < LEVEL_SIGNALS || between(second).abs() < LEVEL_SIGNALS {
         let gain = if second[1] > 0.0 { first[1] / second[1] } else { 1.0 };
-        return LevelTrim { gain, lift: 0.0 };
-    }
-    let gain = between(first) / between(second);
-    LevelTrim { gain, lift: first[1] - gain * second[1] }
+        LevelTrim { gain, lift: 0.0 }
+    } else {
+        let gain = between(first) / between(second);
+        LevelTrim { gain, lift: first[1] - gain * second[1] }
+    };
+    (1.0 / MAX_TRIM_GAIN..=MAX_TRIM_GAIN).contains(&trim.gain).then_some(trim)
 }
 
 fn stops(over: f64, under: f64) -> Option<f64> {
@@ -227,11 +233,15 @@ mod tests {
     /// -0.6.
     #[test]
     fn gain_and_lift_bring_both_sides_over() {
-        let trim = level_trim([0.8, 0.4], [0.7, 0.5]);
+        let trim = level_trim([0.8, 0.4], [0.7, 0.5]).unwrap();
         assert!((trim.gain - 2.0).abs() < 1e-12 && (trim.lift + 0.6).abs() < 1e-12, "{trim:?}");
-        assert_eq!(level_trim([0.5, 0.5], [0.25, 0.25]), LevelTrim { gain: 2.0, lift: 0.0 });
-        assert_eq!(level_trim([0.5, 0.5], [0.0, 0.0]), LevelTrim { gain: 1.0, lift: 0.0 });
+        let gain = |gain: f64| Some(LevelTrim { gain, lift: 0.0 });
+        assert_eq!(level_trim([0.5, 0.5], [0.25, 0.25]), gain(2.0));
+        assert_eq!(level_trim([0.5, 0.5], [0.0, 0.0]), gain(1.0));
         // one of them sees both sides alike: no slope to tell
-        assert_eq!(level_trim([0.6, 0.3], [0.3, 0.3]).lift, 0.0);
+        assert_eq!(level_trim([0.6, 0.3], [0.3, 0.3]), gain(1.0));
+        // next to no split in the second, or the other way round: two pictures of another light
+        assert_eq!(level_trim([0.8, 0.4], [0.52, 0.5]), None);
+        assert_eq!(level_trim([0.8, 0.4], [0.3, 0.6]), None);
     }
 }

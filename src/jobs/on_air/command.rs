@@ -20,11 +20,11 @@ use crate::engine::view::{LinearPicture, Placing, View, ViewLight, ViewScene};
 use crate::engine::{DEFAULT_HOLD_STOPS, Instant, programme};
 use crate::geometry::OverlayScratch;
 use crate::jobs;
-use crate::jobs::brief::report::faces;
 use crate::jobs::match_plan::planning::Ready;
 use crate::jobs::match_plan::{pictured, planning};
 use crate::output;
 use crate::output::draw::DrawError;
+use crate::output::words::light_class;
 use crate::signal::{Output, png};
 use crate::venue::Venue;
 
@@ -179,7 +179,7 @@ impl Job<'_> {
         let seen = moment.instant.cameras.get(camera);
         let balance = self.options.white.unwrap_or(expose);
         let rig = rig(post, self.framing());
-        Some(Set::new(expose, balance, seen, &rig, &self.venue.subject, &moment.light))
+        Some(Set::new([expose, balance], seen, (&rig, None), &self.venue.subject, &moment.light))
     }
 
     fn framing(&self) -> Framing {
@@ -326,8 +326,15 @@ impl Job<'_> {
 /// What the setting makes of the skins that the venue file names; empty without any.
 fn skins(set: &Set) -> String {
     let words = |light: &SkinLight| {
-        let verdict = faces::verdict_words(light.verdict, light.off_stops);
-        format!("{} in {} {verdict}", light.skin.name(), faces::class_words(light.class))
+        let off = light.off_stops.abs();
+        let verdict = match light.verdict {
+            SkinVerdict::Fits => "where it belongs".to_owned(),
+            SkinVerdict::TooBright => format!("{off:.1} stops too bright"),
+            SkinVerdict::TooDark => format!("{off:.1} stops too dark"),
+            SkinVerdict::Clips => "clips".to_owned(),
+            SkinVerdict::Lost => "lost in black".to_owned(),
+        };
+        format!("{} in {} {verdict}", light.skin.name(), light_class(light.class))
     };
     if set.skins.is_empty() {
         return String::new();

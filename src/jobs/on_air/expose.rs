@@ -67,12 +67,12 @@ pub struct Set {
 
 impl Set {
     /// `seen` is what the camera sees of its cover; nothing of it is needed where it sees no
-    /// field, which is exposed for grass in the open.
+    /// field, which is exposed for grass in the open. Behind the ND that is stated, stops, else
+    /// the least that lets the iris work where the lens likes it.
     pub fn new(
-        expose: Expose,
-        balance: Expose,
+        [expose, balance]: [Expose; 2],
         seen: Option<&CameraView>,
-        rig: &Rig,
+        (rig, nd_stops): (&Rig, Option<f64>),
         subject: &Subject,
         light: &ViewLight,
     ) -> Self {
@@ -94,7 +94,7 @@ impl Set {
             Expose::Shade => shade,
             Expose::Between => sun.scaled_to(1.0) + shade.scaled_to(1.0),
         };
-        let set = rig.reach(white, least_nd(rig, white));
+        let set = rig.reach(white, nd_stops.unwrap_or_else(|| least_nd(rig, white)));
         let dark_stops = set.map_or(0.0, |set| {
             let wanted = rig.t_for_white(white, set.nd_stops, set.gain_db);
             wanted.map_or(0.0, |wanted| stops_between_t(wanted, set.t_number).max(0.0))

@@ -10,11 +10,10 @@ use super::expose::Set;
 use super::levels::NamedLevel;
 use crate::camera::SkinLight;
 use crate::engine::view::Placing;
-use crate::jobs::brief::report::faces;
 use crate::output::csv::CsvError;
 use crate::output::json::JsonError;
 use crate::output::table::{self, Column, ColumnDoc, docs, number, text};
-use crate::output::words::local_time;
+use crate::output::words::{light_class, local_time, skin_verdict};
 use crate::signal::Output;
 use crate::venue::Venue;
 
@@ -101,10 +100,10 @@ fn skin(of: &SkinLight) -> SkinLightOut {
     SkinLightOut {
         skin: of.skin.name(),
         reflectance: rounded(of.skin.luminous(), 3),
-        light: faces::class_words(of.class),
+        light: light_class(of.class),
         over_white_stops: rounded(of.over_white_stops, 2),
         off_stops: rounded(of.off_stops, 2),
-        verdict: faces::verdict_key(of.verdict),
+        verdict: skin_verdict(of.verdict),
     }
 }
 

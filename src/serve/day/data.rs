@@ -18,7 +18,9 @@ use crate::jobs::day::{
     play_now,
 };
 use crate::jobs::matching::{Gap, gaps_at};
+use crate::jobs::on_air::{Expose, Framing};
 use crate::serve::problem::Refused;
+use crate::serve::through::{Signal, Through};
 use crate::venue::{Output, Play, Venue};
 
 use super::Open;
@@ -54,22 +56,31 @@ pub(super) fn plan(venue: &Venue, made: &DayPlan) -> Result<Arc<str>, Refused> {
     Ok(text.into())
 }
 
-/// What a camera sees at a time, as SVG.
+/// What to show of a camera at a time: as it is planned to be lit and filtered, with the lens
+/// that is on it.
 ///
 /// # Errors
-/// [`Refused`] where it sees nothing of the field then.
-pub(super) fn picture(
+/// [`Refused`] for a camera that there is not.
+pub(super) fn through(
     venue: &Venue,
     made: &DayPlan,
     camera: usize,
     at: DateTime<Tz>,
-) -> Result<String, Refused> {
-    let told = Report { venue, plan: &made.plan, brief: &made.brief, forecast: None };
-    let index = made.index_at(at);
+) -> Result<Through, Refused> {
     let nothing = || Refused::NotFound("this camera has no picture at this time".to_owned());
-    let view = told.eye_view(camera, index).ok_or_else(nothing)?;
-    let drawn = crate::jobs::brief::picture::eye_frame(venue, &made.plan, index, &view);
-    drawn.map(|picture| picture.svg).map_err(|e| Refused::Internal(e.to_string()))
+    let post = venue.cameras.get(camera).ok_or_else(nothing)?;
+    let index = made.index_at(at);
+    let instant = made.plan.instants.get(index).ok_or_else(nothing)?;
+    let conditions = made.conditions_at(index).ok_or_else(nothing)?;
+    Ok(Through {
+        at: instant.at,
+        camera,
+        framing: Framing { zoom_deg: Some(post.horizontal_fov_deg), ..Framing::default() },
+        expose: Expose::Between,
+        nd_stops: made.nd_at(instant.at).get(camera).copied().flatten(),
+        signal: Signal::Sdr,
+        under: Some((conditions, made.plan.air)),
+    })
 }
 
 /// Cameras that are hard to cut to each other at a time, and what brings the second of each to
@@ -88,7 +99,8 @@ pub(super) fn cuts(
     let mark = |gap: &Gap| venue.field.marks.get(gap.mark).map(|mark| mark.name.as_str());
     let cut = |((a, b), gap): &((usize, usize), Gap)| {
         let trims = gap.outputs.iter().zip(outputs).map(|(trim, output)| {
-            json!({ "output": output.name(), "gain": trim.gain, "lift": trim.lift })
+            let (gain, lift) = trim.map(|trim| (trim.gain, trim.lift)).unzip();
+            json!({ "output": output.name(), "gain": gain, "lift": lift })
         });
         json!({
             "cameras": [a, b],

@@ -24,7 +24,7 @@ use crate::serve::grounds::Reach;
 use crate::serve::problem::Refused;
 use crate::serve::routes::{Answer, Sent, answer, json_text};
 use crate::serve::shadow::Fold;
-use crate::serve::{Live, Work, page};
+use crate::serve::{Live, Work, page, through};
 use crate::solar::Repeated;
 use crate::venue::Venue;
 use crate::weather::forecast::MAX_MB;
@@ -154,9 +154,11 @@ fn as_planned(live: &Live) -> Result<Planned, Refused> {
 
 /// What a camera sees now, by the plan that is there.
 async fn picture(State(live): Shared, Query(asked): Query<AskedPicture>) -> Answer {
-    let svg = live.work(Work::Prompt, move |live, _| {
+    let svg = live.work(Work::Prompt, move |live, wanted| {
         let (venue, plan, now) = as_planned(live)?;
-        data::picture(&venue, &plan, asked.camera, now)
+        let wish = data::through(&venue, &plan, asked.camera, now)?;
+        let ground = live.current()?.ground;
+        through::svg(&ground, &wish, &|| live.still(&ground, wanted))
     });
     Ok(([(header::CONTENT_TYPE, page::kind("a.svg"))], svg.await?).into_response())
 }

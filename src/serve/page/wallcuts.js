@@ -9,8 +9,6 @@ const ASK_FIRST_MS = 1000; // until the plan is made
 const asked = { all: null, camera: null };
 
 const name = (k) => day.plan?.cameras[k]?.name ?? "";
-// A paint control has no more; what asks for more is two pictures of another light.
-const MAX_GAIN = 2;
 
 function signed(value, digits) {
   const size = Math.abs(value).toFixed(digits);
@@ -21,7 +19,7 @@ function signed(value, digits) {
 function trimWords(cut) {
   const colour = cut.red_stops === null ? [] : [`red ${signed(cut.red_stops, 1)}, blue ${signed(cut.blue_stops, 1)} stop`];
   const levels = cut.outputs.map(({ output, gain, lift }) => {
-    if (gain > MAX_GAIN || gain < 1 / MAX_GAIN) return `${output}: no gain and lift match both sides`;
+    if (gain === null) return `${output}: no gain and lift match both sides`;
     return `${output} gain ${gain.toFixed(2)}, lift ${signed(100 * lift, 0)} %`;
   });
   return [...colour, ...levels].join("; ");

@@ -7,7 +7,7 @@ use serde::Serialize;
 use crate::camera::{LightClass, ShortOfLight, SkinVerdict};
 use crate::jobs::crew::faces::{SetFor, SkinRun};
 use crate::jobs::crew::{CameraBrief, STEADY_MIN};
-use crate::output::words::local_time;
+use crate::output::words::{light_class, local_time, skin_verdict};
 use crate::venue::{Skin, Skins};
 
 use super::Report;
@@ -102,7 +102,7 @@ pub(super) fn skin_lines(told: &Report<'_>, brief: &CameraBrief) -> Vec<String> 
     let at = |index: usize| time(told, index).map_or_else(String::new, clock);
     let words = |group: &SkinGroup| {
         let worst: Vec<String> = group.worst().iter().map(skin_words).collect();
-        let (class, set_for) = (class_words(group.class), group.set_for.words());
+        let (class, set_for) = (light_class(group.class), group.set_for.words());
         let off = if group.dark { "too dark" } else { "too bright" };
         let (from, until) = (at(group.instants.0), at(group.instants.1));
         format!("{from} to {until} skin in {class} {off}{set_for}: {} stops", worst.join(", "))
@@ -192,27 +192,6 @@ fn skin_groups(told: &Report<'_>, brief: &CameraBrief) -> Vec<SkinGroup> {
     groups
 }
 
-/// What a setting makes of a skin, in words.
-#[cfg(feature = "cli")]
-pub(crate) fn verdict_words(verdict: SkinVerdict, off_stops: f64) -> String {
-    let off = off_stops.abs();
-    match verdict {
-        SkinVerdict::Fits => "where it belongs".to_owned(),
-        SkinVerdict::TooBright => format!("{off:.1} stops too bright"),
-        SkinVerdict::TooDark => format!("{off:.1} stops too dark"),
-        SkinVerdict::Clips => "clips".to_owned(),
-        SkinVerdict::Lost => "lost in black".to_owned(),
-    }
-}
-
-pub(crate) fn class_words(class: LightClass) -> &'static str {
-    match class {
-        LightClass::Sun => "the sun",
-        LightClass::Dimmed => "dimmed light",
-        LightClass::Shade => "shade",
-    }
-}
-
 /// Where a lens lacks light.
 #[derive(Debug, Serialize, JsonSchema)]
 pub struct ShortOut {
@@ -272,21 +251,10 @@ pub(super) fn skin_outs(told: &Report<'_>, brief: &CameraBrief) -> Vec<SkinOut> 
             SetFor::Sun => "sun",
             SetFor::Shade => "shade",
         },
-        verdict: verdict_key(run.verdict),
+        verdict: skin_verdict(run.verdict),
         off_stops: run.off_stops,
     };
     told.brief.skin_runs(told.venue, told.plan, brief).iter().map(out).collect()
-}
-
-/// A verdict on a skin as data carries it.
-pub(crate) fn verdict_key(verdict: SkinVerdict) -> &'static str {
-    match verdict {
-        SkinVerdict::Fits => "fits",
-        SkinVerdict::TooBright => "too_bright",
-        SkinVerdict::TooDark => "too_dark",
-        SkinVerdict::Clips => "clips",
-        SkinVerdict::Lost => "lost",
-    }
 }
 
 fn time(told: &Report<'_>, index: usize) -> Option<chrono::DateTime<chrono_tz::Tz>> {

@@ -9,7 +9,6 @@ mod board_data;
 pub mod calendar;
 pub mod data;
 pub(crate) mod desk_words;
-mod eye;
 pub(crate) mod faces;
 mod outputs;
 pub mod page;

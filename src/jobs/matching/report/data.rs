@@ -60,13 +60,13 @@ pub struct GapOut {
     pub trims: Vec<TrimOut>,
 }
 
-/// What brings the second camera's signal to the first's.
+/// What brings the second camera's signal to the first's; nulls where nothing does.
 #[derive(Debug, Serialize, JsonSchema)]
 pub struct TrimOut {
     /// Factor of the signal, from black.
-    pub gain: f64,
+    pub gain: Option<f64>,
     /// Added to the signal after the gain, %.
-    pub lift_percent: f64,
+    pub lift_percent: Option<f64>,
 }
 
 /// JSON Schema (draft 2020-12) of the format.
@@ -117,8 +117,8 @@ fn gap_out(report: &Report<'_>, gap: &Gap, time: String) -> GapOut {
             .outputs
             .iter()
             .map(|trim| TrimOut {
-                gain: rounded(trim.gain),
-                lift_percent: rounded(100.0 * trim.lift),
+                gain: trim.map(|trim| rounded(trim.gain)),
+                lift_percent: trim.map(|trim| rounded(100.0 * trim.lift)),
             })
             .collect(),
     }

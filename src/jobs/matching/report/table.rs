@@ -22,11 +22,11 @@ struct Row<'a> {
 fn of_row<'a>(outputs: &[&str]) -> Vec<Column<'a, Row<'a>>> {
     let mut list = of_gap();
     for (place, word) in outputs.iter().enumerate() {
-        let trim = move |r: &Row<'a>| -> Option<LevelTrim> { r.gap.outputs.get(place).copied() };
+        let trim = move |r: &Row<'a>| -> Option<LevelTrim> { *r.gap.outputs.get(place)? };
         list.push(number(
             format!("{word}_gain"),
             ("factor", 3),
-            "of the second's signal, from black",
+            "of the second's signal, from black; empty where no gain and lift match both sides",
             move |r: &Row<'a>| Some(trim(r)?.gain),
         ));
         list.push(number(

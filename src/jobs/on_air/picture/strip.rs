@@ -18,7 +18,7 @@ pub fn strip(
     pictures: Vec<(Inset, String, String)>,
 ) -> Result<Vec<u8>, RenderError> {
     let size = pictures.first().map_or([320, 180], |one| one.0.size);
-    let columns = COLUMNS as f64;
+    let columns = COLUMNS.min(pictures.len()).max(1) as f64;
     let width = 2.0 * MARGIN + columns * size[0] as f64 + (columns - 1.0) * GAP;
     let mut page = Page::new(width.ceil() as u32);
     let mut top = page.heading([head[0], head[1]], [head[2], head[3]]);
