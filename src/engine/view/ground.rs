@@ -109,13 +109,19 @@ impl Ground {
     pub fn line_share(&self, x: f64, y: f64, shown: impl FnOnce() -> [[f64; 2]; 2]) -> f64 {
         let Some(near) = self.listed.get(&cell(x, y)) else { return 0.0 };
         let [along, across] = shown();
+        // no line farther off than that shows in the pixel, whichever way it runs
+        let reach = 0.5 * LINE_M + along[0].hypot(along[1]) + across[0].hypot(across[1]);
         let mut most: f64 = 0.0;
         for index in near {
             let Stretch { from, along: [ux, uy], length_m } = self.stretches[*index as usize];
             let (dx, dy) = (x - from.x, y - from.y);
             let on = (dx * ux + dy * uy).clamp(0.0, length_m);
             let (dx, dy) = (dx - on * ux, dy - on * uy);
-            let away = (dx * dx + dy * dy).sqrt();
+            let away = dx * dx + dy * dy;
+            if away >= reach * reach {
+                continue;
+            }
+            let away = away.sqrt();
             let normal = [-uy, ux];
             let over = |half: [f64; 2]| (half[0] * normal[0] + half[1] * normal[1]).abs();
             // half of what the pixel shows across the line

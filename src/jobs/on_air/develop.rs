@@ -101,27 +101,41 @@ impl Zone {
     pub const ALL: [Self; 6] =
         [Self::Crushed, Self::NearBlack, Self::Kept, Self::InKnee, Self::Clipped, Self::FarClipped];
 
-    /// Of a level, 1 at white, by its brightest and its middle channel.
-    pub fn of(levels: [f64; 3], luminance: f64, set: &Set, keeps_over_stops: f64) -> Self {
-        let brightest = levels.into_iter().fold(0.0, f64::max).max(1e-12).log2();
-        let stops = luminance.max(1e-12).log2();
-        if brightest >= keeps_over_stops + 1.0 {
-            Self::FarClipped
-        } else if brightest >= keeps_over_stops {
-            Self::Clipped
-        } else if brightest > 0.0 {
-            Self::InKnee
-        } else if stops < -set.under_white_stops {
-            Self::Crushed
-        } else if stops < 1.0 - set.under_white_stops {
-            Self::NearBlack
-        } else {
-            Self::Kept
-        }
-    }
-
     pub fn is_clipped(self) -> bool {
         matches!(self, Self::Clipped | Self::FarClipped)
+    }
+}
+
+/// Where the zones of an output begin and end, 1 at white.
+struct Zones {
+    /// The brightest that is kept.
+    kept: f64,
+    /// The darkest tone with detail.
+    black: f64,
+}
+
+impl Zones {
+    fn new(set: &Set, output: Output) -> Self {
+        let kept = keeps_over_stops(set, output).exp2();
+        Self { kept, black: (-set.under_white_stops).exp2() }
+    }
+
+    /// That of a level, by its brightest channel and its luminance.
+    fn of(&self, levels: [f64; 3], luminance: f64) -> Zone {
+        let brightest = levels.into_iter().fold(0.0, f64::max);
+        if brightest >= 2.0 * self.kept {
+            Zone::FarClipped
+        } else if brightest >= self.kept {
+            Zone::Clipped
+        } else if brightest > 1.0 {
+            Zone::InKnee
+        } else if luminance < self.black {
+            Zone::Crushed
+        } else if luminance < 2.0 * self.black {
+            Zone::NearBlack
+        } else {
+            Zone::Kept
+        }
     }
 }
 
@@ -135,11 +149,11 @@ pub fn keeps_over_stops(set: &Set, output: Output) -> f64 {
 
 /// The zone of each pixel in an output.
 pub fn zones(picture: &LinearPicture, set: &Set, output: Output) -> Vec<Zone> {
-    let keeps = keeps_over_stops(set, output);
+    let of_output = Zones::new(set, output);
     let white = set.white.cd_per_m2().max(1e-9);
     let one = |values: &[f32; 3]| {
         let levels = set.chain.balance.camera_colours(light(values)).map(|c| c / white);
-        Zone::of(levels, f64::from(values[1]) / white, set, keeps)
+        of_output.of(levels, f64::from(values[1]) / white)
     };
     picture.light.par_iter().with_min_len(4096).map(one).collect()
 }
