@@ -144,6 +144,7 @@ mod venue_candidates;
 mod venue_draft;
 mod venue_grandstand;
 mod venue_ground;
+mod venue_lattice;
 mod venue_mesh;
 mod venue_messages;
 mod venue_moving;

@@ -150,6 +150,38 @@ fn seats_and_people_share_the_reflectance_and_ends_let_light_through() {
     assert!((ends[0].scatters - 0.2).abs() < 1e-12);
 }
 
+/// The same of stands and bowls by their own keys; without `filled` a file says what it said.
+#[test]
+fn stands_and_bowls_are_filled_alike() {
+    let section =
+        "depth_m = 20.0\nfront_height_m = 1.0\nback_height_m = 12.0\nseat_reflectance = 0.1\n";
+    let stand = format!(
+        "[[stand]]\nname = \"A\"\nside = \"left\"\nsetback_m = 6.0\nlength_m = 80.0\n{section}"
+    );
+    let bowl = format!(
+        "[[bowl]]\nname = \"B\"\ninner_along_m = 90.0\ninner_across_m = 70.0\nsegments = 8\n{section}"
+    );
+    for table in [stand, bowl] {
+        for (keys, wanted) in [
+            ("", 0.1),
+            ("filled = 0.75\n", 0.1),
+            ("full_reflectance = 0.3\n", 0.1),
+            ("filled = 0.75\nfull_reflectance = 0.3\n", 0.25),
+        ] {
+            let venue = venue(&format!("{table}{keys}"));
+            let decks = venue.occluders[0].bodies.iter().filter(|b| b.part == Part::Deck);
+            let mut seen = 0;
+            for deck in decks {
+                assert!((deck.reflectance - wanted).abs() < 1e-12, "{keys} {}", deck.reflectance);
+                seen += 1;
+            }
+            assert!(seen > 0);
+        }
+        let error = refused(&format!("{table}filled = 1.5\n"));
+        assert!(error.contains("filled") && error.contains("0 to 1"), "{error}");
+    }
+}
+
 #[test]
 fn grandstands_that_cannot_be_are_refused_with_key_and_what_is_allowed() {
     let layer = "[[grandstand.layer]]\npart = \"deck\"\nprofile = [[0.0, 1.0], [9.0, 5.0]]\n";

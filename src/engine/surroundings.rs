@@ -91,7 +91,7 @@ impl<'v> Surroundings<'v> {
         let bodies = bodies.flat_map(|(i, o)| o.bodies.iter().map(move |body| (i, body)));
         let (obstacles, owners): (Vec<Obstacle>, Vec<Owner>) = bodies
             .filter_map(|(occluder, body)| {
-                let obstacle = Obstacle::new(body, body.passes.on(date))?;
+                let obstacle = Obstacle::new(body, body.passes.through(date))?;
                 Some((obstacle, Owner { occluder, part: body.part }))
             })
             .unzip();
@@ -120,7 +120,7 @@ impl<'v> Surroundings<'v> {
 
     /// The opaque closed thing that a point lies in, if any.
     pub fn holding(&self, at: DVec3) -> Option<&'v Occluder> {
-        let holds = |o: &Obstacle| o.passes().is_opaque() && o.holds(at);
+        let holds = |o: &Obstacle| o.is_opaque() && o.holds(at);
         let index = self.obstacles.iter().position(holds)?;
         self.venue.occluders.get(self.owner(index)?.occluder)
     }
@@ -141,7 +141,7 @@ impl<'v> Surroundings<'v> {
     pub fn named_hits(&self, from: DVec3, toward: DVec3) -> Vec<NamedHit> {
         let met = self.obstacles.iter().zip(&self.owners).filter_map(|(obstacle, owner)| {
             let RayHit { distance_m, normal } = obstacle.met(from, toward)?;
-            let (passes, reflectance) = (obstacle.passes(), obstacle.reflectance());
+            let (passes, reflectance) = (obstacle.passes(toward), obstacle.reflectance());
             let scatters = obstacle.scatters();
             let lit_cd_m2 = obstacle.lit_toward(normal).map_or(0.0, |lit| lit.luminance_cd_m2);
             let owner = *owner;

@@ -52,8 +52,6 @@ struct InTheWay {
     high: f64,
     /// Its sides, from one to the next; none for what is not convex.
     sides: (u32, u32),
-    /// Share of light that a convex one lets through.
-    passes: f64,
 }
 
 impl<'a> Around<'a> {
@@ -107,7 +105,11 @@ impl<'a> Around<'a> {
                 meet(sides, gaps_m, (over_ground, up)).and_then(|(distance_m, side)| {
                     let normal =
                         side.and_then(|i| obstacle.planes().get(i)).map_or(-toward, |p| p.0);
-                    self.sight.take(index, (RayHit { distance_m, normal }, one.passes), within_m)
+                    self.sight.take(
+                        index,
+                        (RayHit { distance_m, normal }, obstacle.passes(toward).share()),
+                        within_m,
+                    )
                 })
             };
             if let Some(m) = met {
@@ -146,7 +148,6 @@ impl<'a> Around<'a> {
                     low: lowest - MARGIN_SINE,
                     high: highest + MARGIN_SINE,
                     sides: (first, self.sides.len() as u32),
-                    passes: of.passes().share(),
                 });
             }
         }

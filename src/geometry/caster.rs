@@ -5,7 +5,7 @@
 //! [`Shadow`] in the local frame, over the field of play or over all of the ground.
 //!
 //! Method: the part of every body above the plane is found once and welded into
-//! one mesh for each transmittance. Per instant a point `p` at height `z` above
+//! one mesh for each transmittance (of a lattice, for each plane). Per instant a point `p` at height `z` above
 //! the plane throws its shadow to `p - z * (along, across) / up` of the sun's
 //! direction, that is `z / tan(elevation)` away from the sun (any surveying
 //! handbook). The outlines of each mesh are clipped to the field's box, put on
@@ -32,7 +32,7 @@ use crate::geometry::region::Region;
 use crate::geometry::shadow::{Dimmed, Shadow};
 use crate::geometry::translucent::{Cell, dimmed_cells};
 use crate::geometry::union::join;
-use crate::venue::{Body, Shape, Venue};
+use crate::venue::{Body, Shape, Through, Venue};
 
 /// Under this sine of the elevation (2 seconds of arc) shadows are endless and
 /// the plane counts as dark.
@@ -61,8 +61,9 @@ pub struct Caster {
 #[derive(Debug)]
 struct Bodies {
     opaque: Mesh,
-    /// One mesh for each transmittance between opaque and clear, darkest first.
-    tints: Vec<(Transmittance, Mesh)>,
+    /// One mesh for each that lets some light through, darkest first; the panels of each
+    /// lattice in one plane, whose transmittance follows the sun, by themselves.
+    tints: Vec<(Through, Mesh)>,
     /// Bodies that are no triangle meshes, one by one, for [`Caster::silhouettes`]: of a
     /// closed body the points, of a sheet the ring.
     single: Vec<Shape>,
@@ -76,6 +77,8 @@ pub struct OverlayScratch {
     tracer: Tracer,
     opaque: Loops,
     tints: Vec<Loops>,
+    /// What each of those lets through.
+    passes: Vec<Transmittance>,
 }
 
 impl Caster {
@@ -183,16 +186,29 @@ impl Caster {
         let sun = self.frame.to_field(toward_sun);
         let sun = DVec3::new(sun.along_m, sun.across_m, sun.up_m);
         let run = [sun.x / sun.z, sun.y / sun.z];
-        let OverlayScratch { tracer, opaque, tints, .. } = bench;
+        let OverlayScratch { tracer, opaque, tints, passes, .. } = bench;
         tints.resize_with(self.bodies.tints.len(), Loops::default);
-        for (mesh, loops) in self.bodies.meshes().zip(std::iter::once(opaque).chain(tints)) {
-            loops.clear();
-            if mesh.is_empty() {
-                continue;
+        passes.clear();
+        passes.extend(self.bodies.tints.iter().map(|(through, _)| through.toward(toward_sun)));
+        tints.iter_mut().chain([&mut *opaque]).for_each(Loops::clear);
+        let mut trace = |mesh: &Mesh, loops: &mut Loops, first: u32| {
+            let mut next = first;
+            if !mesh.is_empty() {
+                mesh.outlines(sun, run, &self.window, tracer, |piece, ring| {
+                    loops.push(&self.grid, first + piece, ring);
+                    next = next.max(first + piece + 1);
+                });
             }
-            mesh.outlines(sun, run, &self.window, tracer, |piece, ring| {
-                loops.push(&self.grid, piece, ring);
-            });
+            next
+        };
+        let mut next = trace(&self.bodies.opaque, opaque, 0);
+        for (((_, mesh), passes), loops) in self.bodies.tints.iter().zip(passes).zip(tints) {
+            // a lattice that is shut for this sun is opaque
+            if passes.is_opaque() {
+                next = trace(mesh, opaque, next);
+            } else {
+                trace(mesh, loops, 0);
+            }
         }
     }
 
@@ -269,7 +285,7 @@ impl Caster {
             OverlayRule::Union,
         ]);
         let doubled_m2 = loops.wound_area_m2(&self.grid) - self.grid.area_m2(&any_tint);
-        let cell = Cell { passes: self.bodies.tints[index].0, shapes: tinted };
+        let cell = Cell { passes: bench.passes[index], shapes: tinted };
         (doubled_m2 <= self.rounding_m2(bench)).then(|| (opaque, vec![cell], shaded))
     }
 
@@ -277,7 +293,7 @@ impl Caster {
     fn layered(&self, bench: &mut OverlayScratch) -> (IntShapes, Vec<Cell>, IntShapes) {
         let opaque = self.opaque_shapes(bench);
         let least_m2 = self.rounding_m2(bench);
-        let groups = self.bodies.tints.iter().map(|(passes, _)| *passes).zip(&bench.tints);
+        let groups = bench.passes.iter().copied().zip(&bench.tints);
         let (min, max) = (self.grid.snap(self.window.min), self.grid.snap(self.window.max));
         let frame = [min, IntPoint::new(max.x, min.y), max, IntPoint::new(min.x, max.y)];
         let field = self.outline.as_deref().unwrap_or(&frame);
@@ -381,18 +397,20 @@ impl Bodies {
 }
 
 /// All bodies that stop light on a date, with what they let through.
-fn bodies_on(venue: &Venue, date: NaiveDate) -> impl Iterator<Item = (&Body, Transmittance)> {
+fn bodies_on(venue: &Venue, date: NaiveDate) -> impl Iterator<Item = (&Body, Through)> {
     let bodies = venue.occluders.iter().flat_map(|o| &o.bodies);
-    bodies.map(move |body| (body, body.passes.on(date))).filter(|(_, t)| t.share() < 1.0)
+    bodies
+        .map(move |body| (body, body.passes.through(date)))
+        .filter(|(_, through)| through.most().share() < 1.0)
 }
 
-/// One mesh of all that is opaque, and one for each transmittance beside it.
-fn meshes(venue: &Venue, date: NaiveDate, height_m: f64) -> (Mesh, Vec<(Transmittance, Mesh)>) {
+/// One mesh of all that is opaque, and one for each that lets some light through beside it.
+fn meshes(venue: &Venue, date: NaiveDate, height_m: f64) -> (Mesh, Vec<(Through, Mesh)>) {
     let mut opaque = MeshBuilder::default();
-    let mut tints: Vec<(Transmittance, MeshBuilder)> = Vec::new();
+    let mut tints: Vec<(Through, MeshBuilder)> = Vec::new();
     for (body, passes) in bodies_on(venue, date) {
         let add = |mesh: &mut MeshBuilder| add(mesh, &body.shape, venue.field.frame, height_m);
-        if passes.is_opaque() {
+        if passes.most().is_opaque() {
             add(&mut opaque);
         } else if let Some((_, mesh)) = tints.iter_mut().find(|(t, _)| *t == passes) {
             add(mesh);
@@ -402,7 +420,7 @@ fn meshes(venue: &Venue, date: NaiveDate, height_m: f64) -> (Mesh, Vec<(Transmit
             tints.push((passes, mesh));
         }
     }
-    tints.sort_by(|a, b| a.0.share().total_cmp(&b.0.share()));
+    tints.sort_by(|a, b| a.0.most().share().total_cmp(&b.0.most().share()));
     let tints = tints.into_iter().map(|(t, mesh)| (t, mesh.build(HiddenFaces::Keep))).collect();
     (opaque.build(HiddenFaces::Drop), tints)
 }

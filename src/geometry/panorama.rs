@@ -272,10 +272,10 @@ mod tests {
                 let first = |a: &(usize, RayHit), b: &(usize, RayHit)| {
                     a.1.distance_m.total_cmp(&b.1.distance_m)
                 };
-                let share: f64 = hits.clone().map(|(i, _)| all[i].passes().share()).product();
+                let share: f64 = hits.clone().map(|(i, _)| all[i].passes(toward).share()).product();
                 assert!((found.passes.share() - share).abs() < 1e-12);
                 assert_eq!(found.nearest, hits.clone().min_by(first).map(|hit| hit.0));
-                let opaque = hits.filter(|(i, _)| all[*i].passes().is_opaque());
+                let opaque = hits.filter(|(i, _)| all[*i].is_opaque());
                 assert_eq!(found.opaque, opaque.min_by(first).map(|hit| hit.0));
             }
         }

@@ -133,7 +133,7 @@ impl<'a> PictureRays<'a> {
             if hit.distance_m > ends_m {
                 continue;
             }
-            let passes = match obstacle.passes().is_opaque() {
+            let passes = match obstacle.is_opaque() {
                 true => 0.0,
                 false => obstacle.transmission(self.frame.at, toward),
             };

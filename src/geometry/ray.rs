@@ -13,7 +13,7 @@ use crate::base::plane::{P2, inside};
 use crate::base::units::Transmittance;
 use crate::geometry::obstacles::Obstacles;
 use crate::geometry::triangles::TriangleBvh;
-use crate::venue::{Body, Lit, Part, Shape, Venue};
+use crate::venue::{Body, Lit, Part, Shape, Through, Venue};
 
 /// A ray that starts on a surface does not meet that surface: metres.
 pub(super) const SKIN_M: f64 = 1e-6;
@@ -24,7 +24,7 @@ pub struct Obstacle {
     solid: Solid,
     /// The lowest and the highest corner of the box around all points.
     bounds: [DVec3; 2],
-    passes: Transmittance,
+    passes: Through,
     reflectance: f64,
     scatters: f64,
     lit: Option<Lit>,
@@ -51,13 +51,14 @@ impl Obstacle {
     /// Every body of a venue that stops light on a date.
     pub fn all_of(venue: &Venue, date: NaiveDate) -> Obstacles {
         let bodies = venue.occluders.iter().flat_map(|o| &o.bodies);
-        bodies.filter_map(|body| Self::new(body, body.passes.on(date))).collect()
+        bodies.filter_map(|body| Self::new(body, body.passes.through(date))).collect()
     }
 
     /// `None` for a body without extent or one that stops nothing.
-    pub fn new(body: &Body, passes: Transmittance) -> Option<Self> {
+    pub fn new(body: &Body, passes: impl Into<Through>) -> Option<Self> {
+        let passes = passes.into();
         let points = body.shape.points();
-        if passes.share() >= 1.0 || points.len() < 3 {
+        if passes.most().share() >= 1.0 || points.len() < 3 {
             return None;
         }
         let centre = points.iter().sum::<DVec3>() / points.len() as f64;
@@ -189,9 +190,14 @@ impl Obstacle {
         }
     }
 
-    /// What the body lets through straight on.
-    pub fn passes(&self) -> Transmittance {
-        self.passes
+    /// What the body lets through straight on along a direction, unit vector.
+    pub fn passes(&self, toward: DVec3) -> Transmittance {
+        self.passes.toward(toward)
+    }
+
+    /// Whether nothing passes it in any direction.
+    pub fn is_opaque(&self) -> bool {
+        self.passes.most().is_opaque()
     }
 
     /// Share of light that its surface throws back, 0 to 1.
@@ -221,10 +227,10 @@ impl Obstacle {
     /// translucent mesh may be passed through several times.
     pub fn transmission(&self, from: DVec3, toward: DVec3) -> f64 {
         match &self.solid {
-            Solid::Mesh(mesh) if !self.passes.is_opaque() => {
-                self.passes.share().powf(f64::from(mesh.passages(from, toward)))
+            Solid::Mesh(mesh) if !self.is_opaque() => {
+                self.passes(toward).share().powf(f64::from(mesh.passages(from, toward)))
             }
-            _ if self.meets(from, toward) => self.passes.share(),
+            _ if self.meets(from, toward) => self.passes(toward).share(),
             _ => 1.0,
         }
     }
@@ -234,12 +240,12 @@ impl Obstacle {
     pub(super) fn hit_through(&self, from: DVec3, toward: DVec3) -> Option<(RayHit, f64)> {
         let hit = self.met(from, toward)?;
         match &self.solid {
-            Solid::Mesh(mesh) if !self.passes.is_opaque() => {
+            Solid::Mesh(mesh) if !self.is_opaque() => {
                 let passages = mesh.passages(from, toward);
-                let share = self.passes.share().powf(f64::from(passages));
+                let share = self.passes(toward).share().powf(f64::from(passages));
                 (passages > 0).then_some((hit, share))
             }
-            _ => Some((hit, self.passes.share())),
+            _ => Some((hit, self.passes(toward).share())),
         }
     }
 

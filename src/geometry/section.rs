@@ -160,7 +160,7 @@ fn crossings(
     for occluder in occluders {
         let bodies = venue.occluders.get(occluder).map_or(&[][..], |thing| &thing.bodies);
         for (body, part) in bodies.iter().enumerate() {
-            let passes = part.passes.on(date);
+            let passes = part.passes.through(date).toward(toward_sun);
             if passes.share() < 1.0 {
                 let whole = joined(stretches(&part.shape, line, toward_sun));
                 let end = |End { at_m, corners }, opens| Mark {

@@ -32,7 +32,7 @@ impl SunDisc<'_> {
         let mut all = 1.0;
         for &body in near {
             let obstacle = &self.obstacles[body as usize];
-            let passes = obstacle.passes().share();
+            let passes = obstacle.passes(self.toward).share();
             match self.thrown(from, body as usize) {
                 // no side crosses the disc: all of it lies within the outline, or none
                 Some(ring) if distance_to(&ring, DVec2::ZERO) > self.radius => {

@@ -108,7 +108,7 @@ impl<'a> SunDisc<'a> {
             let sides = sides(&around);
             let is_sheet = obstacle.is_sheet();
             let is_convex = !is_sheet || (area(&corners).abs() - area(&around)).abs() < SAME_M2;
-            let passes = obstacle.passes().share();
+            let passes = obstacle.passes(toward).share();
             let ring = if is_sheet { corners } else { around };
             let (low, high) = match ring.is_empty() {
                 true => (flat(middle) - wide, flat(middle) + wide),

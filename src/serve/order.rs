@@ -79,6 +79,10 @@ const KEYS: &[&str] = &[
     "gap_m",
     // what it is made of
     "transmittance",
+    "openness",
+    "bar_width_m",
+    "bar_depth_m",
+    "bars_deg",
     "scattered_share",
     "soffit_reflectance",
     "reflectance",
@@ -90,6 +94,7 @@ const KEYS: &[&str] = &[
     "grows_m_per_year",
     "measured_in_year",
     "seat_reflectance",
+    "full_reflectance",
     "wall_reflectance",
     "only",
     "without",
@@ -133,6 +138,7 @@ const KEYS: &[&str] = &[
     // tables within
     "layer",
     "end",
+    "lattice",
     "roof",
     "exposure",
     "shot",

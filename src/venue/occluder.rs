@@ -9,6 +9,7 @@ use chrono::{Datelike, NaiveDate};
 use glam::DVec3;
 
 use crate::base::units::Transmittance;
+use crate::venue::lattice::Lattice;
 use crate::venue::mesh::TriangleMesh;
 
 /// One thing that casts a shadow, as the venue file names it.
@@ -110,6 +111,41 @@ pub enum Passes {
     Always(Transmittance),
     /// A tree that drops its leaves.
     Leaves(Leaves),
+    /// Bars, the same all year.
+    Lattice(Lattice),
+}
+
+/// What a body lets through straight on, on one date.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Through {
+    /// The same in all directions.
+    Evenly(Transmittance),
+    /// Between bars.
+    Between(Lattice),
+}
+
+impl Through {
+    /// Along a direction, unit vector, either way.
+    pub fn toward(&self, direction: DVec3) -> Transmittance {
+        match self {
+            Self::Evenly(t) => *t,
+            Self::Between(lattice) => lattice.toward(direction),
+        }
+    }
+
+    /// In the direction in which most passes: of a lattice square on.
+    pub fn most(&self) -> Transmittance {
+        match self {
+            Self::Evenly(t) => *t,
+            Self::Between(lattice) => Transmittance::from_share(lattice.openness),
+        }
+    }
+}
+
+impl From<Transmittance> for Through {
+    fn from(t: Transmittance) -> Self {
+        Self::Evenly(t)
+    }
 }
 
 impl Passes {
@@ -118,16 +154,23 @@ impl Passes {
         match self {
             Passes::Always(t) => t.is_opaque(),
             Passes::Leaves(leaves) => leaves.in_leaf.is_opaque() || leaves.bare.is_opaque(),
+            Passes::Lattice(_) => false,
         }
     }
 
-    /// The transmittance on a date.
-    pub fn on(&self, date: NaiveDate) -> Transmittance {
+    /// What passes on a date.
+    pub fn through(&self, date: NaiveDate) -> Through {
         match self {
-            Passes::Always(t) => *t,
-            Passes::Leaves(leaves) if leaves.in_leaf_on(date) => leaves.in_leaf,
-            Passes::Leaves(leaves) => leaves.bare,
+            Passes::Always(t) => Through::Evenly(*t),
+            Passes::Leaves(leaves) if leaves.in_leaf_on(date) => Through::Evenly(leaves.in_leaf),
+            Passes::Leaves(leaves) => Through::Evenly(leaves.bare),
+            Passes::Lattice(lattice) => Through::Between(*lattice),
         }
+    }
+
+    /// The transmittance on a date, of a lattice square on.
+    pub fn on(&self, date: NaiveDate) -> Transmittance {
+        self.through(date).most()
     }
 }
 

@@ -39,7 +39,7 @@ impl Body {
     fn stands_as(&self, date: NaiveDate, (other, on): (&Self, NaiveDate)) -> bool {
         self.part == other.part
             && self.shape == other.shape
-            && self.passes.on(date) == other.passes.on(on)
+            && self.passes.through(date) == other.passes.through(on)
             && self.reflectance == other.reflectance
             && self.scatters == other.scatters
             && self.lit == other.lit

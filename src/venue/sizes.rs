@@ -18,7 +18,7 @@ fn things(file: &VenueFile) -> [(&'static str, usize); 8] {
         let bays = line + stand.arc.as_ref().map_or(0, |arc| arc.bays as usize);
         let points: usize = stand.layer.iter().map(|layer| layer.profile.len()).sum();
         let holes: usize = stand.layer.iter().map(|layer| layer.opening.len()).sum();
-        (bays + 2 * holes) * (points + 2 * holes) + stand.end.len()
+        (bays + 2 * holes) * (points + 2 * holes) + stand.end.len() * bays
     };
     [
         ("grandstand", file.grandstand.iter().map(bays).sum()),

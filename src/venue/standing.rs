@@ -193,6 +193,7 @@ impl Body {
             let through = match passes {
                 Passes::Always(straight) => straight.share() + scatters,
                 Passes::Leaves(_) => scatters,
+                Passes::Lattice(lattice) => lattice.openness,
             };
             body.reflectance = body.reflectance.min(1.0 - through);
             (body.passes, body.scatters) = (passes, scatters);

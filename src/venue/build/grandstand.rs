@@ -14,7 +14,8 @@ use crate::venue::outlines::Point;
 use crate::venue::problem::Problems;
 
 use super::field::Ground;
-use super::profile::{Passing, ROOF_SCATTERS, check_sheet, sheets};
+use super::lattice::SheetKeys;
+use super::profile::{ROOF_SCATTERS, check_sheet, sheets};
 use super::ring::line;
 
 /// What is lower stands on the ground, metres: as of solids.
@@ -169,6 +170,12 @@ impl Builder<'_> {
             LayerPart::Front | LayerPart::Wall => (Part::BackWall, 0.3, 0.0),
             LayerPart::Roof => (Part::Roof, 0.4, ROOF_SCATTERS),
         };
+        let sheet = SheetKeys {
+            transmittance: table.transmittance,
+            scattered_share: table.scattered_share,
+            lattice: table.lattice.as_ref(),
+        };
+        sheet.check(key, problems);
         let stated = [table.reflectance, table.full_reflectance];
         let keys = ["reflectance", "full_reflectance"];
         for (stated, field) in stated.into_iter().zip(keys) {
@@ -179,7 +186,7 @@ impl Builder<'_> {
         let full = table.full_reflectance.unwrap_or(empty).min(most);
         let filled = if table.part == LayerPart::Deck { self.filled } else { 0.0 };
         let reflectance = empty + (full - empty) * filled;
-        let passing = Passing::new(table.transmittance, table.scattered_share.unwrap_or(scatters));
+        let passing = sheet.passing(scatters);
         let (stations, profile) = self.cut(&profile, &table.opening);
         let mut bodies = Vec::new();
         for bay in stations.windows(2) {
@@ -195,7 +202,10 @@ impl Builder<'_> {
                     self.place(&bay[1], pair[1]),
                     self.place(&bay[1], pair[0]),
                 ];
-                bodies.extend(sheets(part, corners, passing, reflectance));
+                let (first, next) = (corners[3] - corners[0], corners[1] - corners[0]);
+                let mut bay = sheets(part, corners, passing, reflectance);
+                sheet.put_on(&mut bay, first, next);
+                bodies.extend(bay);
             }
         }
         bodies
@@ -209,26 +219,37 @@ impl Builder<'_> {
             problems.add(format!("{key}.profile"), found, "at least 3 points, [out, up]");
             return Vec::new();
         }
+        let sheet = SheetKeys {
+            transmittance: table.transmittance,
+            scattered_share: table.scattered_share,
+            lattice: table.lattice.as_ref(),
+        };
         let stated = format!("{key}.reflectance");
-        if !check_sheet(table.reflectance, table.transmittance, stated, problems)
+        if !sheet.check(key, problems)
+            || !check_sheet(table.reflectance, table.transmittance, stated, problems)
             || !self.over_ground(&profile, key, problems)
             || !self.off_field(&profile, key, problems)
         {
             return Vec::new();
         }
         let reflectance = table.reflectance.unwrap_or(0.3).min(1.0 - table.transmittance);
-        let passing = Passing::new(table.transmittance, table.scattered_share.unwrap_or(0.0));
-        let (first, last) = (self.stations.first(), self.stations.last());
-        let ends = match table.at {
-            EndAt::First => [first, None],
-            EndAt::Last => [None, last],
-            EndAt::Both => [first, last],
+        let passing = sheet.passing(0.0);
+        let last = self.stations.len() - 1;
+        let is_walled = |i: usize| match table.at {
+            EndAt::First => i == 0,
+            EndAt::Last => i == last,
+            EndAt::Both => i == 0 || i == last,
+            EndAt::Each => true,
         };
         let wall = |station: &Station| {
             let corners = profile.iter().map(|p| self.place(station, *p)).collect();
-            sheets(Part::EndWall, corners, passing, reflectance)
+            let mut wall = sheets(Part::EndWall, corners, passing, reflectance);
+            let level = self.place(station, [1.0, 0.0]) - self.place(station, [0.0, 0.0]);
+            sheet.put_on(&mut wall, level, DVec3::Z);
+            wall
         };
-        ends.into_iter().flatten().flat_map(wall).collect()
+        let walled = self.stations.iter().enumerate().filter(|(i, _)| is_walled(*i));
+        walled.flat_map(|(_, station)| wall(station)).collect()
     }
 
     fn place(&self, station: &Station, [out, up_m]: [f64; 2]) -> DVec3 {

@@ -15,6 +15,7 @@ mod extras;
 mod field;
 mod grandstand;
 mod hole;
+mod lattice;
 mod lens;
 mod mesh;
 mod moving;
@@ -46,7 +47,7 @@ pub(crate) use extras::{DAY, day_of, time_of_day};
 pub use field::Around;
 use field::Ground;
 pub use mesh::MeshFiles;
-pub(super) use site::build_site;
+pub(super) use site::{beside_field, build_site};
 
 /// Builds and checks a venue. `None` when `problems` has anything to say; `files` says
 /// what becomes of meshes, which lie in files of their own.
@@ -62,7 +63,19 @@ pub struct Beside {
     meshes: Vec<MeshNote>,
 }
 
+impl From<Venue> for Beside {
+    fn from(Venue { occluders, changes, meshes, .. }: Venue) -> Self {
+        Self { occluders, changes, meshes }
+    }
+}
+
 impl Beside {
+    /// Leaves bodies to those things alone that have one of these names.
+    pub fn retain(&mut self, names: &[&str]) {
+        let others = self.occluders.iter_mut().filter(|o| !names.contains(&o.name.as_str()));
+        others.for_each(|occluder| occluder.bodies.clear());
+    }
+
     /// Both together; indices of what is added count on.
     fn and(mut self, other: Self) -> Self {
         let first = self.occluders.len();

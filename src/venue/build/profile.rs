@@ -82,7 +82,7 @@ impl Profile {
             back_top,
             wall_top,
             roof,
-            seat_reflectance: section.seat_reflectance,
+            seat_reflectance: section.reflectance(),
             wall_reflectance: section.wall_reflectance,
         }
     }

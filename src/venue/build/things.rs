@@ -10,7 +10,8 @@ use crate::venue::outlines::Point;
 use crate::venue::problem::Problems;
 
 use super::field::Ground;
-use super::profile::{Passing, check_sheet, closed, sheet_reflectance};
+use super::lattice::SheetKeys;
+use super::profile::{check_sheet, closed, sheet_reflectance};
 use super::ring::{crossing, is_convex, note_crossing, open, sound};
 
 /// A round footprint is a polygon of this many sides and equal area.
@@ -268,10 +269,11 @@ fn lit(
         );
         return None;
     }
-    if table.transmittance > 0.0 {
+    let passes = table.lattice.as_ref().map_or(table.transmittance, |l| l.openness);
+    if passes > 0.0 {
         problems.add(
             format!("{key}.luminance_cd_m2"),
-            format!("a lit panel with a transmittance of {}", table.transmittance),
+            format!("a lit panel with a transmittance of {passes}"),
             "a lit panel that nothing passes",
         );
         return None;
@@ -288,7 +290,14 @@ pub(super) fn panel(
 ) -> Option<Occluder> {
     let panel_key = key;
     let sound = format!("{key}.reflectance");
-    if !check_sheet(table.reflectance, table.transmittance, sound, problems) {
+    let sheet = SheetKeys {
+        transmittance: table.transmittance,
+        scattered_share: Some(table.scattered_share),
+        lattice: table.lattice.as_ref(),
+    };
+    if !sheet.check(key, problems)
+        || !check_sheet(table.reflectance, table.transmittance, sound, problems)
+    {
         return None;
     }
     let key = format!("{key}.corners");
@@ -324,12 +333,14 @@ pub(super) fn panel(
         return None;
     }
     let lit = lit(table, (centre, normal), panel_key, problems)?;
-    let passing = Passing::new(table.transmittance, table.scattered_share);
+    let passing = sheet.passing(0.0);
     let passes = Passes::Always(passing.straight);
     let reflectance = sheet_reflectance(table.reflectance, table.transmittance);
+    let (first, inside) = (corners[1] - corners[0], centre - corners[0]);
     let shape = Shape::Sheet { corners };
     let scatters = passing.scattered;
-    let body = Body { part: Part::Panel, shape, passes, reflectance, scatters, lit };
+    let mut body = Body { part: Part::Panel, shape, passes, reflectance, scatters, lit };
+    sheet.put_on(std::slice::from_mut(&mut body), first, inside);
     Some(Occluder {
         name: table.name.trim().to_owned(),
         kind: OccluderKind::Panel,

@@ -3,7 +3,7 @@
 use schemars::JsonSchema;
 use serde::Deserialize;
 
-use super::Days;
+use super::{Days, LatticeTable};
 
 /// A stand of any section: layers, each a profile of points that is drawn along a line in
 /// plan. Outward is away from the centre of play.
@@ -23,7 +23,7 @@ pub struct GrandstandTable {
     /// Decks, fronts, walls and roofs.
     #[serde(default)]
     pub layer: Vec<LayerTable>,
-    /// Walls at the ends.
+    /// Walls at the ends, and rakers.
     #[serde(default)]
     pub end: Vec<EndTable>,
     #[serde(flatten)]
@@ -63,8 +63,11 @@ pub struct LayerTable {
     /// How much of what passes is scattered, 0 to 1; of a roof 0.9 when absent, else none.
     #[schemars(range(min = 0, max = 1))]
     pub scattered_share: Option<f64>,
-    /// Reflectance, of a deck with its seats empty, 0 to 1: a deck 0.2, a wall or front 0.3, a
-    /// roof 0.4 when absent, and never more than what does not pass.
+    /// Bars with gaps between them, instead of `transmittance`.
+    pub lattice: Option<LatticeTable>,
+    /// Reflectance, of a deck with its seats empty, of a lattice that of its bars, 0 to 1: a
+    /// deck 0.2, a wall or front 0.3, a roof 0.4 when absent, and never more than what does not
+    /// pass.
     #[schemars(range(min = 0, max = 1))]
     pub reflectance: Option<f64>,
     /// Reflectance of a deck with all seats taken, 0 to 1; that of the empty seats when
@@ -98,7 +101,7 @@ pub struct OpeningTable {
     pub out_m: Option<[f64; 2]>,
 }
 
-/// A wall across an end of a grandstand.
+/// A wall across an end of a grandstand, or across each point of its line: rakers.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct EndTable {
@@ -113,12 +116,15 @@ pub struct EndTable {
     /// How much of what passes is scattered, 0 to 1; none when absent.
     #[schemars(range(min = 0, max = 1))]
     pub scattered_share: Option<f64>,
-    /// Reflectance, 0 to 1; 0.3 when absent, and never more than what does not pass.
+    /// Bars with gaps between them, instead of `transmittance`: rakers, frames.
+    pub lattice: Option<LatticeTable>,
+    /// Reflectance, of a lattice that of its bars, 0 to 1; 0.3 when absent, and never more than
+    /// what does not pass.
     #[schemars(range(min = 0, max = 1))]
     pub reflectance: Option<f64>,
 }
 
-/// Which end of the line.
+/// Which points of the line.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum EndAt {
@@ -126,6 +132,8 @@ pub enum EndAt {
     Last,
     #[default]
     Both,
+    /// Every point of the line, both ends with it.
+    Each,
 }
 
 fn twelve() -> u32 {

@@ -12,6 +12,7 @@ mod candidate;
 mod crew;
 mod grandstand;
 mod hole;
+mod lattice;
 mod mesh;
 mod moving;
 mod production;
@@ -33,6 +34,7 @@ pub use grandstand::{
     ArcTable, EndAt, EndTable, GrandstandTable, LayerPart, LayerTable, OpeningTable,
 };
 pub use hole::{HoleTable, ShotTable};
+pub use lattice::LatticeTable;
 pub use mesh::MeshTable;
 pub use moving::{Days, MoveTable, MovingTable, StatePart, StatePartTable, StateTable};
 pub use production::ProductionTable;
@@ -41,7 +43,8 @@ pub use setting::{
     North, PlaceTable, TechnicalAreas, ZoneTable,
 };
 pub use site::{
-    AxesTable, FramingTable, OnAirTable, PlayTable, SiteCameraTable, SiteFieldTable, SiteFile,
+    AxesTable, FIELD_TABLES, FramingTable, OnAirTable, PlayTable, SHARED_TABLES, SiteCameraTable,
+    SiteFieldTable, SiteFile,
 };
 pub use stands::{
     BowlTable, ClosedEnds, CornerRoof, CornerTable, Foot, RoofTable, Section, SideName, StandTable,

@@ -62,10 +62,18 @@ pub struct Section {
     pub foot: Foot,
     /// The roof; none when absent.
     pub roof: Option<RoofTable>,
-    /// Reflectance of seats and people, 0 to 1.
+    /// Reflectance of the seats, those aside that are taken, 0 to 1.
     #[serde(default = "seats")]
     #[schemars(range(min = 0, max = 1))]
     pub seat_reflectance: f64,
+    /// Share of the seats that are taken, 0 to 1.
+    #[serde(default)]
+    #[schemars(range(min = 0, max = 1))]
+    pub filled: f64,
+    /// Reflectance of the seats with people in all of them, 0 to 1; `seat_reflectance` when
+    /// absent.
+    #[schemars(range(min = 0, max = 1))]
+    pub full_reflectance: Option<f64>,
     /// Reflectance of the walls at the back and at the ends, 0 to 1.
     #[serde(default = "walls")]
     #[schemars(range(min = 0, max = 1))]
@@ -179,10 +187,17 @@ pub struct BowlTable {
     pub days: Days,
 }
 
-// painted and coated things, seats with some people in them: common practice, no
-// source
+// painted and coated things, seats with some people in them: common practice, no source
 fn seats() -> f64 {
     0.2
+}
+
+impl Section {
+    /// Reflectance of seats and people, 0 to 1.
+    pub fn reflectance(&self) -> f64 {
+        let full = self.full_reflectance.unwrap_or(self.seat_reflectance);
+        self.seat_reflectance + (full - self.seat_reflectance) * self.filled
+    }
 }
 
 fn walls() -> f64 {

@@ -3,7 +3,7 @@
 use schemars::JsonSchema;
 use serde::Deserialize;
 
-use super::Days;
+use super::{Days, LatticeTable};
 
 /// An upright prism: a footprint by its corners, or a round one.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
@@ -88,8 +88,10 @@ pub struct PanelTable {
     #[serde(default)]
     #[schemars(range(min = 0, max = 1))]
     pub scattered_share: f64,
-    /// Reflectance of both sides, 0 to 1; 0.4 when absent, less where more than
-    /// 0.6 passes.
+    /// Bars with gaps between them, instead of `transmittance`.
+    pub lattice: Option<LatticeTable>,
+    /// Reflectance of both sides, of a lattice that of its bars, 0 to 1; 0.4 when absent, less
+    /// where more than 0.6 passes.
     #[schemars(range(min = 0, max = 1))]
     pub reflectance: Option<f64>,
     /// Luminance of what is lit, a screen or a board, on its side toward the centre of play,
