@@ -33,9 +33,12 @@ fn a_command_that_needs_a_field_lists_them() {
     let output = run(home.path(), &["match", DEMO, "--field", "Court 4"]);
     assert_eq!(output.status.code(), Some(2));
     assert!(said(&output).contains("no field \"Court 4\""), "{}", said(&output));
-    let output = run(home.path(), &["sensitivity", DEMO, "--field", "Court 1"]);
-    assert_eq!(output.status.code(), Some(2));
-    assert!(said(&output).contains("is the file of a site"), "{}", said(&output));
+    let seen = DEMO.replace("tennis-site-demo", "football-demo-seen");
+    for words in [&["sensitivity", DEMO][..], &["fit", DEMO, "--seen", &seen]] {
+        let output = run(home.path(), words);
+        assert_eq!(output.status.code(), Some(2));
+        assert!(said(&output).contains("--field: \"Court 1\""), "{}", said(&output));
+    }
     // a file of one field takes no name
     let one = DEMO.replace("tennis-site-demo", "tennis-demo");
     let output = run(home.path(), &["match", &one, "--field", "Court 1", "--data-only"]);

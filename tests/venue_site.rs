@@ -10,9 +10,12 @@ use quarterstop::base::frame::{FieldFrame, FieldPoint, direction};
 use quarterstop::base::units::{Azimuth, Elevation};
 use quarterstop::engine::{self, Prepared};
 use quarterstop::geometry::{Caster, OverlayScratch, TURF_HEIGHT_M};
+use quarterstop::jobs::fit;
 use quarterstop::jobs::match_plan::report::json;
 use quarterstop::light::Sky;
-use quarterstop::venue::{Grounds, Site, Venue, parse, parse_all, parse_in, read_all, read_field};
+use quarterstop::venue::{
+    Draft, Grounds, Site, Venue, parse, parse_all, parse_in, read_all, read_field,
+};
 
 const DEMO: &str = "venues/tennis-site-demo.toml";
 const FIELDS: &str = include_str!("data/site_fields.toml");
@@ -563,4 +566,129 @@ horizontal_fov_deg = 20.0
     assert!((low(0) - low(1) - 4.0).abs() < 1e-9 && (low(2) - low(0) - 3.0).abs() < 1e-9);
     assert_eq!(site.shared_cameras(), [("tower", vec![0, 1])]);
     assert!(site.fields.iter().all(|field| field.venue.hole.is_some()));
+}
+
+const FOOTBALL: &str = include_str!("../venues/football-demo.toml");
+
+/// The football demo as the first field of a site, with another field far away, and a hut of the
+/// site where its shadow never comes near.
+fn football_site() -> String {
+    let mut text = String::new();
+    let own = ["stand", "corner", "solid", "tree", "zone", "gantry", "camera", "candidate"];
+    let (mut site, mut field) = (String::new(), String::new());
+    let (mut into_field, mut left_out) = (false, false);
+    for line in FOOTBALL.lines() {
+        let head = line.split(']').next().unwrap_or_default();
+        let table = head.trim_start_matches('[').split('.').next().unwrap_or_default();
+        if head.starts_with('[') {
+            // those of the other field would have no camera
+            left_out = table == "operator";
+        }
+        if left_out {
+            continue;
+        }
+        let line = match head.starts_with('[') {
+            true if table == "field" => {
+                into_field = true;
+                "[[field]]\nname = \"Main\"\nat = [0.0, 0.0]".to_owned()
+            }
+            true if own.contains(&table) => {
+                into_field = true;
+                line.replacen(table, &format!("field.{table}"), 1)
+            }
+            true => {
+                into_field = false;
+                line.to_owned()
+            }
+            false => line.to_owned(),
+        };
+        let part = if into_field { &mut field } else { &mut site };
+        part.push_str(&line);
+        part.push('\n');
+    }
+    text += &site;
+    text += "[[solid]]\nname = \"Hut\"\nfootprint = [[900.0, 0.0], [904.0, 0.0], [904.0, 4.0]]\n\
+             top_m = 3.0\n";
+    text += &field;
+    text += "[[field]]\nname = \"Training\"\nat = [1200.0, 300.0]\nsport = \"football\"\n\
+             bearing_deg = 40.0\n[[field.stand]]\nname = \"Low\"\nside = \"left\"\nsetback_m = 5.0\n\
+             length_m = 30.0\ndepth_m = 4.0\nfront_height_m = 1.0\nback_height_m = 3.0\n";
+    text
+}
+
+/// Against the file of the field alone: the same numbers under the same addresses, the same fit,
+/// and what is found stands under the field and reads again.
+#[test]
+fn a_field_is_changed_and_fitted_as_a_file_of_its_own() {
+    let alone = Draft::parse(FOOTBALL, "alone.toml").unwrap();
+    let text = football_site();
+    let open = |field: &str| Draft::parse_field_in(&text, "site.toml", None, Some(field));
+    let mut draft = open("Main").unwrap();
+    assert_eq!(draft.part().map(|part| (part.index, part.all.len())), Some((0, 2)));
+    let numbers = |draft: &Draft| -> Vec<(String, f64)> {
+        draft.dimensions().into_iter().map(|d| (d.address.to_string(), d.value)).collect()
+    };
+    assert!(numbers(&draft).len() > 100);
+    assert_eq!(numbers(&draft), numbers(&alone));
+    for one in draft.dimensions() {
+        let Some(line) = one.line else { continue };
+        let key = one.key.split('.').next_back().unwrap().split('[').next().unwrap().to_owned();
+        let said = text.lines().nth(line - 1).unwrap();
+        assert!(said.contains(&key) || said.trim_start().starts_with('['), "{} {said}", one.key);
+    }
+    let seen = include_str!("../venues/football-demo-seen.toml");
+    let fits = [&alone, &draft].map(|draft| {
+        let seen = fit::seen::parse(seen, "seen.toml", draft).unwrap();
+        (fit::fit(draft, &seen).unwrap(), seen)
+    });
+    for (a, b) in fits[0].0.unknowns.iter().zip(&fits[1].0.unknowns) {
+        assert!((a.value - b.value).abs() < 1e-6, "{a:?} {b:?}");
+    }
+    let (found, seen) = &fits[1];
+    assert_eq!(fit::write_into(&mut draft, seen, found), Ok(3));
+    let written = draft.text();
+    assert_eq!(written.matches("[[field.surveyed]]").count(), 3, "{written}");
+    let again = Draft::parse_field_in(&written, "site.toml", None, Some("Main")).unwrap();
+    assert_eq!(again.venue().unwrap().surveyed.len(), 3);
+    assert_eq!(numbers(&again), numbers(&draft));
+    // the other field is as it was
+    let other = |text: &str| {
+        let draft = Draft::parse_field_in(text, "site.toml", None, Some("Training")).unwrap();
+        (numbers(&draft), draft.venue().unwrap().surveyed.len())
+    };
+    assert_eq!(other(&written), other(&text));
+    let wrong = written.replacen("what = \"field.", "what = \"fild.", 1);
+    let error = parse_all(&wrong, "site.toml", None).unwrap_err().to_string();
+    assert!(error.contains("field[0].surveyed[") && error.contains("fild."), "{error}");
+    let error = open("Nowhere").unwrap_err().to_string();
+    assert!(error.contains("\"Main\", \"Training\""), "{error}");
+}
+
+/// Variants have what else stands on the site: their shadows are those of the text.
+#[test]
+fn variants_of_a_field_keep_what_stands_beside_it() {
+    let text = std::fs::read_to_string(DEMO).unwrap();
+    for field in ["Court 1", "Court 2", "Court 3"] {
+        let mut draft =
+            Draft::parse_field_in(&text, DEMO, Some(Path::new("venues")), Some(field)).unwrap();
+        let bearing = "field.bearing_deg".parse().unwrap();
+        let turned = draft.value(&bearing).unwrap() - 3.0;
+        let made =
+            draft.variants(std::slice::from_ref(&bearing)).unwrap().venue(&[turned]).unwrap();
+        draft.set(&bearing, turned).unwrap();
+        let read = draft.venue().unwrap();
+        let names = |venue: &Venue| -> Vec<String> {
+            venue.occluders.iter().map(|o| o.name.clone()).collect()
+        };
+        assert_eq!(names(&made), names(&read));
+        for (azimuth, elevation) in [(95.0, 14.0), (180.0, 62.0), (262.0, 11.0)] {
+            let sun = direction(Azimuth::from_degrees(azimuth), Elevation::from_degrees(elevation));
+            let area = |venue: &Venue| {
+                Caster::new(venue, support::date(), TURF_HEIGHT_M)
+                    .cast(sun, &mut OverlayScratch::default())
+                    .opaque_area_m2
+            };
+            assert!((area(&made) - area(&read)).abs() < 1e-6, "{field} {azimuth}");
+        }
+    }
 }

@@ -26,7 +26,7 @@ use crate::serve::forecast::Given;
 use crate::serve::jobs::{JobPlace, JobRequest};
 use crate::serve::problem::{ProblemOut, Refused};
 use crate::serve::{Settings, dropped, files};
-use crate::venue::{Venue, VenueError};
+use crate::venue::{Grounds, Venue};
 use crate::{engine, jobs, serve, solar, weather};
 
 /// Options of `quarterstop live`.
@@ -34,6 +34,7 @@ use crate::{engine, jobs, serve, solar, weather};
 #[command(after_help = "Examples:
   quarterstop live venues/football-demo.toml
   quarterstop live --folder grounds --no-browser
+  quarterstop live venues/tennis-site-demo.toml --field 'Court 2'
   quarterstop live ground.toml --share --forecast hours.csv
   quarterstop live tournament --share
   quarterstop live ground.toml --share=10.0.0.5:8123 --rehearse 14:40 --speed 10")]
@@ -42,6 +43,9 @@ pub struct LiveOptions {
     /// is offered, or, shared or rehearsed, one day of all grounds in it
     #[arg(value_name = "VENUE")]
     pub venue: Option<PathBuf>,
+
+    #[command(flatten)]
+    pub field: FieldOption,
 
     /// Folder in which files are opened and made [default: the one you are in]
     #[arg(long, value_name = "FOLDER", conflicts_with = "venue")]
@@ -112,6 +116,16 @@ fn first_ground(folder: &Path) -> Option<Venue> {
     venues.find(|venue| venue.fixture.is_some())
 }
 
+/// The field that is named, else the first of a site: the page has a choice of them.
+fn first_field(venue: &Path, asked: &FieldOption) -> FieldOption {
+    match (asked.field.is_none(), crate::venue::read_all(venue)) {
+        (true, Ok(Grounds::Site(site))) => {
+            FieldOption { field: site.fields.first().map(|field| field.name.clone()) }
+        }
+        _ => asked.clone(),
+    }
+}
+
 /// Commands that the page may run.
 const COMMANDS: [&str; 17] = [
     "match",
@@ -157,11 +171,8 @@ pub(super) fn run(options: &LiveOptions) -> Result<(), Failure> {
         (Some(venue), _) => {
             // the same messages as every command has, with the lines of the file; a text with
             // mistakes is mended on the page
-            if crate::venue::is_site_file(venue) {
-                let name = venue.display().to_string();
-                return Err(Failure::venue(VenueError::SiteNotOpened { name }));
-            }
-            match jobs::check::command::read_venue(venue, &FieldOption::default()) {
+            let first = first_field(venue, &options.field);
+            match jobs::check::command::read_venue(venue, &first) {
                 Ok(venue) => read = Some(venue),
                 Err(failure)
                     if failure.is_of_text()
@@ -182,6 +193,7 @@ pub(super) fn run(options: &LiveOptions) -> Result<(), Failure> {
     };
     let settings = Settings {
         venue: options.venue.clone().filter(|_| whole_folder.is_none()),
+        field: options.field.field.clone(),
         folder,
         port: options.port,
         rules: job_words,
@@ -267,6 +279,10 @@ fn job_words(request: &JobRequest, place: &JobPlace) -> Result<Vec<OsString>, Re
         }
     }
     let writes = |arg: &Arg| arg.get_long() == Some("into") && request.command != "fit" && !imports;
+    let takes = |long: &str| command.get_arguments().any(|arg| arg.get_long() == Some(long));
+    if let Some(field) = place.field.as_ref().filter(|_| takes("field")) {
+        words.push(format!("--field={field}").into());
+    }
     if command.get_arguments().any(writes) {
         let mut word = OsString::from("--into=");
         word.push(&place.into);

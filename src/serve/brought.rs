@@ -8,20 +8,20 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use super::Live;
 use super::edit::Change;
 use super::files::plain_name;
 use super::jobs::JobRequest;
 use super::problem::{ProblemOut, Refused};
 use super::workspace::{self, Cause};
+use super::{Live, OpenFile};
 use crate::base::target::{Existing, Inputs};
 use crate::import::write::save;
 
 /// What a job's venue file is for.
 #[derive(Debug)]
 pub struct Goal {
-    /// The file, the folder and the revision that the job begins from.
-    file: (PathBuf, PathBuf, u64),
+    /// What the job begins from.
+    file: OpenFile,
     end: End,
 }
 
@@ -47,24 +47,32 @@ impl Goal {
             if live.folder().join(&file).exists() {
                 return Err(taken(&file));
             }
-            let from = (PathBuf::new(), live.folder().to_owned(), 0);
+            let folder = live.folder().to_owned();
+            let from = OpenFile { venue: PathBuf::new(), folder, field: None, revision: 0 };
             return Ok(Self { file: from, end: End::Ground { file } });
         }
         let end = match brings {
             true => End::Step { what: format!("{} brought in", request.dropped.join(", ")) },
             false => End::Nothing,
         };
-        Ok(Self { file: live.file_for_jobs()?, end })
+        let file = live.file_for_jobs()?;
+        if brings && file.field.is_some() {
+            return Err(Refused::input(
+                "files of others are brought into the file of one field; bring them into a new \
+                 ground, and take their tables over into the text of this site",
+            ));
+        }
+        Ok(Self { file, end })
     }
 
-    /// The file, the folder and the revision that the job begins from.
-    pub fn file(&self) -> (PathBuf, PathBuf, u64) {
+    /// What the job begins from.
+    pub(super) fn file(&self) -> OpenFile {
         self.file.clone()
     }
 
     /// What is to be done with the file that the job writes; nothing for a report.
     pub fn arrival(&self, brought: &Path) -> Option<Arrival> {
-        let (_, _, revision) = self.file;
+        let revision = self.file.revision;
         let (end, brought) = (self.end.clone(), brought.to_owned());
         (!matches!(end, End::Nothing)).then_some(Arrival { end, revision, brought })
     }
@@ -107,7 +115,7 @@ impl Arrival {
                     true => taken(&file),
                     false => Refused::input(e.to_string()),
                 });
-                (Cause::Open, saved.and_then(|()| workspace.open(path)))
+                (Cause::Open, saved.and_then(|()| workspace.open(path, None)))
             }
         };
         live.publish(&workspace, cause);

@@ -5,12 +5,12 @@
 
 use serde::Deserialize;
 use serde_json::Value as Json;
-use toml_edit::{Array, ArrayOfTables, DocumentMut, Item, Table, Value};
+use toml_edit::{Array, ArrayOfTables, DocumentMut, Entry, Item, Table, TableLike, Value};
 
 use crate::jobs::sensitivity::{effect_name, unit_words};
 use crate::serve::order;
 use crate::serve::problem::{ProblemOut, Refused};
-use crate::venue::draft::NoAddress;
+use crate::venue::draft::{NoAddress, Step, item_at};
 use crate::venue::{Address, Draft, schema};
 
 /// Characters of a value that the list of changes shows.
@@ -128,13 +128,6 @@ fn text_words(old: &str, new: &str) -> String {
     }
 }
 
-/// One step from a table to what is in it.
-#[derive(Debug, Clone, PartialEq, Eq)]
-enum Step {
-    Key(String),
-    Index(usize),
-}
-
 /// The steps of `stand[0].roof.gap_m`.
 fn steps(address: &str) -> Result<Vec<Step>, Refused> {
     let refused = || {
@@ -162,19 +155,16 @@ fn document(draft: &Draft) -> Result<DocumentMut, Refused> {
     draft.text().parse().map_err(fault)
 }
 
-/// The item that steps lead to.
-fn item_at<'d>(document: &'d mut DocumentMut, way: &[Step]) -> Option<&'d mut Item> {
-    way.iter().try_fold(document.as_item_mut(), |at, step| match step {
-        Step::Key(key) => at.get_mut(key.as_str()),
-        Step::Index(i) => at.get_mut(*i),
-    })
+/// The table that steps lead to.
+fn table_at<'d>(document: &'d mut DocumentMut, way: &[Step]) -> Option<&'d mut dyn TableLike> {
+    item_at(document, way)?.as_table_like_mut()
 }
 
 fn set_values(draft: &Draft, values: &[NewValue]) -> Result<Changed, Refused> {
     let mut document = document(draft)?;
     let mut words = Vec::new();
     for new in values {
-        let way = steps(&new.address)?;
+        let way = draft.in_text(&steps(&new.address)?);
         set_value(&mut document, &way, new)?;
         words.push(value_words(draft, new));
     }
@@ -188,11 +178,12 @@ fn set_value(document: &mut DocumentMut, way: &[Step], new: &NewValue) -> Result
     };
     let (last, parents) = way.split_last().ok_or_else(refused)?;
     // a table of its own, such as [floodlights], is made with its first key
-    if let ([Step::Key(table)], Step::Key(_)) = (parents, last)
-        && document.get(table).is_none()
+    if let (Some((Step::Key(table), way)), Step::Key(_)) = (parents.split_last(), last)
+        && is_repeated(table) == Some(false)
         && !new.value.is_null()
+        && let Some(parent) = table_at(document, way).filter(|parent| parent.get(table).is_none())
     {
-        document.insert(table, Item::Table(Table::new()));
+        parent.insert(table, Item::Table(Table::new()));
     }
     let parent = item_at(document, parents).ok_or_else(refused)?;
     match last {
@@ -322,18 +313,25 @@ fn add(draft: &Draft, new: &NewTable) -> Result<Changed, Refused> {
     let mut table = table_of(&new.values, &new.table)?;
     // an empty line above it
     table.decor_mut().set_prefix("\n");
+    let home = draft.in_text(&[Step::Key(new.table.clone())]);
+    let (last, way) = home.split_last().ok_or_else(unknown)?;
+    let parent = table_at(&mut document, way).ok_or_else(unknown)?;
+    let Step::Key(key) = last else { return Err(refused("the field is there already".into())) };
     if repeated {
         let tables = Item::ArrayOfTables(ArrayOfTables::new());
-        let item = document.entry(&new.table).or_insert(tables);
+        let item = match parent.entry(key) {
+            Entry::Occupied(there) => there.into_mut(),
+            Entry::Vacant(none) => none.insert(tables),
+        };
         match item {
             Item::ArrayOfTables(tables) => tables.push(table),
             Item::Value(Value::Array(array)) => array.push(table.into_inline_table()),
             _ => return Err(unknown()),
         }
-    } else if document.contains_key(&new.table) {
+    } else if parent.contains_key(key) {
         return Err(refused(format!("the file has a table `{}` already", new.table)));
     } else {
-        document.insert(&new.table, Item::Table(table));
+        parent.insert(key, Item::Table(table));
     }
     let name = new.values.get("name").and_then(Json::as_str);
     let name = name.map_or_else(String::new, |name| format!(" \"{name}\""));
@@ -361,14 +359,15 @@ fn remove(draft: &Draft, address: &str) -> Result<Changed, Refused> {
         let text = format!("`{address}` names no table of this file");
         Refused::Input(vec![ProblemOut::at(address, text)])
     };
-    let way = steps(address)?;
-    let mut document = document(draft)?;
-    let (last, parents) = way.split_last().ok_or_else(refused)?;
-    let named = draft.values().pointer(&match (parents, last) {
-        ([Step::Key(table)], Step::Index(i)) => format!("/{table}/{i}/name"),
+    let own = steps(address)?;
+    let named = draft.values().pointer(&match own.as_slice() {
+        [Step::Key(table), Step::Index(i)] => format!("/{table}/{i}/name"),
         _ => String::new(),
     });
     let named = named.and_then(Json::as_str).map_or(address, |name| name).to_owned();
+    let way = draft.in_text(&own);
+    let mut document = document(draft)?;
+    let (last, parents) = way.split_last().ok_or_else(refused)?;
     let parent = item_at(&mut document, parents).ok_or_else(refused)?;
     match (last, parent) {
         (Step::Key(key), parent) => {
@@ -384,13 +383,15 @@ fn remove(draft: &Draft, address: &str) -> Result<Changed, Refused> {
         _ => return Err(refused()),
     }
     // the last of its kind leaves no empty list behind
-    if let [Step::Key(table)] = parents
-        && document.get(table).is_some_and(|item| {
-            item.as_array_of_tables().is_some_and(ArrayOfTables::is_empty)
-                || item.as_array().is_some_and(Array::is_empty)
-        })
+    let is_empty = |item: &Item| {
+        item.as_array_of_tables().is_some_and(ArrayOfTables::is_empty)
+            || item.as_array().is_some_and(Array::is_empty)
+    };
+    if let Some((Step::Key(table), way)) = parents.split_last()
+        && let Some(parent) = table_at(&mut document, way)
+        && parent.get(table).is_some_and(is_empty)
     {
-        document.remove(table);
+        parent.remove(table);
     }
     let kind = address.split('[').next().unwrap_or(address);
     let what = if named == address { named } else { format!("{kind} \"{named}\"") };

@@ -109,13 +109,13 @@ pub fn list(folder: &Path) -> Json {
     json!({ "folder": folder.display().to_string(), "files": files, "demos": demos })
 }
 
-/// Whether a file looks like one that says where a field lies.
+/// Whether a file looks like one that says where a field lies, or several.
 fn is_venue(path: &Path) -> bool {
     let small = fs::metadata(path).is_ok_and(|m| m.is_file() && m.len() <= MAX_LOOKED_BYTES);
     small
         && fs::read_to_string(path).is_ok_and(|text| {
             let has = |head: &str| text.lines().any(|line| line.trim_start().starts_with(head));
-            has("[place]") && has("[field]")
+            has("[place]") && (has("[field]") || has("[[field]]"))
         })
 }
 

@@ -45,6 +45,14 @@ self_cell::self_cell! {
 /// What throws shadows on a date, whatever moves on it.
 pub type DayShades = ByStanding<Shades>;
 
+/// Which field of a site is wanted.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct FieldWish {
+    pub name: String,
+    /// Where it stood among the fields.
+    pub index: usize,
+}
+
 /// A revision of the ground.
 pub struct Ground {
     pub revision: u64,
@@ -69,12 +77,26 @@ impl std::fmt::Debug for Ground {
 }
 
 impl Ground {
-    /// Reads a text that lies in a folder; `name` is what messages call it.
+    /// Reads a text that lies in a folder; `name` is what messages call it. Of a site it is
+    /// the field asked for, else the one that stands in its place, else the first.
     ///
     /// # Errors
     /// [`VenueError`] with all problems.
-    pub fn read(revision: u64, text: &str, name: &str, folder: &Path) -> Result<Self, VenueError> {
-        let draft = Draft::parse_in(text, name, Some(folder))?;
+    pub fn read(
+        revision: u64,
+        text: &str,
+        (name, folder): (&str, &Path),
+        asked: Option<&FieldWish>,
+    ) -> Result<Self, VenueError> {
+        let read = |field: Option<&str>| Draft::parse_field_in(text, name, Some(folder), field);
+        let draft = match read(asked.map(|wish| wish.name.as_str())) {
+            Err(VenueError::WhichField { known, .. }) => {
+                let place = asked.map_or(0, |wish| wish.index);
+                read(known.get(place).or(known.first()).map(String::as_str))
+            }
+            Err(VenueError::NoFields { .. }) => read(None),
+            other => other,
+        }?;
         let venue = Arc::new(draft.venue()?);
         venue.plannable(name)?;
         Ok(Self {
@@ -189,7 +211,7 @@ impl Ground {
 
     /// What is drawn of it: field, things and cameras.
     pub fn drawn(&self) -> &Value {
-        self.drawn.get_or_init(|| drawn(&self.venue))
+        self.drawn.get_or_init(|| drawn(&self.venue, self.draft.values()))
     }
 
     /// Everything that looks suspicious.
@@ -228,6 +250,8 @@ impl Current {
             "sport": venue.field.sport.word(),
             "dimensions": ground.draft.dimensions().iter().map(dimension).collect::<Vec<_>>(),
             "values": ground.draft.values(),
+            "field": ground.draft.part().map(|part| &part.name),
+            "fields": ground.draft.part().map(|part| &part.all),
             "findings": suspicions(venue, &check::slips(venue)),
         });
         let standing: &workspace::Standing = &self.standing;
@@ -296,7 +320,7 @@ pub fn ring(frame: FieldFrame, ring: &LineString<f64>) -> Vec<[f64; 2]> {
     ring.0.iter().take(open).map(|c| flat(frame, *c)).collect()
 }
 
-fn drawn(venue: &Venue) -> Value {
+fn drawn(venue: &Venue, values: &Value) -> Value {
     let (field, frame) = (&venue.field, venue.field.frame);
     let line = |line: &LineString<f64>| -> Vec<[f64; 2]> {
         line.0.iter().map(|c| flat(frame, *c)).collect()
@@ -312,8 +336,8 @@ fn drawn(venue: &Venue) -> Value {
         "lines": field.markings.iter().map(line).collect::<Vec<_>>(),
         "marks": marks.collect::<Vec<_>>(),
         "zones": venue.zones.iter().map(zone).collect::<Vec<_>>(),
-        "stands": things(venue),
-        "cameras": cameras(venue),
+        "stands": things(venue, values),
+        "cameras": cameras(venue, values),
     })
 }
 
@@ -363,14 +387,23 @@ fn part(part: Part) -> &'static str {
     }
 }
 
+/// The table of a thing, `stand[0]`; of what a site has beside the field, which its own tables do
+/// not state, `shared.stand[0]`.
+fn table_of(values: &Value, table: String) -> String {
+    let place = table.trim_end_matches(']').split_once('[');
+    let stated = |(of, i): (&str, &str)| values.get(of)?.get(i.parse::<usize>().ok()?);
+    if place.and_then(stated).is_some() { table } else { format!("shared.{table}") }
+}
+
 /// Things in the order of the file, each with the table that states it.
-pub fn things(venue: &Venue) -> Value {
+pub fn things(venue: &Venue, values: &Value) -> Value {
     let date = venue.fixture.map(|f| f.date).or(ANY_DATE).unwrap_or_default();
     let things = venue.occluders.iter().zip(tables(venue));
     // what is not there on that day has no outline
     let things = things.filter(|(occluder, _)| !occluder.bodies.is_empty());
-    let all: Vec<Thing> =
-        things.map(|(occluder, table)| thing(venue.field.frame, occluder, table, date)).collect();
+    let all: Vec<Thing> = things
+        .map(|(occluder, table)| thing(venue.field.frame, occluder, table_of(values, table), date))
+        .collect();
     serde_json::to_value(all).unwrap_or_default()
 }
 
@@ -436,19 +469,20 @@ fn pieces(frame: FieldFrame, body: &Body, date: NaiveDate) -> Vec<Piece> {
 }
 
 /// Cameras with what they cover.
-pub fn cameras(venue: &Venue) -> Value {
-    let each = venue.cameras.iter().enumerate().map(|(i, post)| camera(venue, i, post));
-    Value::Array(each.collect())
+pub fn cameras(venue: &Venue, values: &Value) -> Value {
+    let table = |i: usize| table_of(values, format!("camera[{i}]"));
+    let each = venue.cameras.iter().enumerate();
+    Value::Array(each.map(|(i, post)| camera(venue, table(i), post)).collect())
 }
 
-fn camera(venue: &Venue, index: usize, post: &CameraPost) -> Value {
+fn camera(venue: &Venue, table: String, post: &CameraPost) -> Value {
     let frame = venue.field.frame;
     let cover = cover_ground(post, &venue.field, &venue.zones).region.simplify(SMOOTH_M);
     let rings: Vec<Vec<[f64; 2]>> = cover.0.iter().map(|p| ring(frame, p.exterior())).collect();
     let aims: Vec<[f64; 2]> =
         post.aims.iter().map(|a| flat(frame, Coord { x: a.x, y: a.y })).collect();
     json!({
-        "table": format!("camera[{index}]"),
+        "table": table,
         "name": post.name,
         "at": point(frame, post.at),
         "aim": aims.first(),

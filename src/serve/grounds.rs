@@ -87,7 +87,7 @@ pub fn venue_files(folder: &Path) -> io::Result<Vec<PathBuf>> {
         let hidden = path.file_name().is_some_and(|name| name.as_encoded_bytes().starts_with(b"."));
         let heads = |text: &str| {
             let has = |head: &str| text.lines().any(|line| line.trim_start().starts_with(head));
-            has("[place]") || has("[field]")
+            has("[place]") || has("[field]") || has("[[field]]")
         };
         let large = fs::metadata(path).is_ok_and(|about| about.len() > MAX_VENUE_BYTES);
         path.extension() == Some(OsStr::new("toml"))
@@ -117,7 +117,7 @@ impl Found {
         let mut workspace = Workspace::new(home);
         if let Some(path) = &settings.venue {
             let path = std::path::absolute(path).map_err(|e| ServeError::Venue(e.to_string()))?;
-            match workspace.open(path) {
+            match workspace.open(path, settings.field.as_deref()) {
                 // the page shows its text and what is wrong with it
                 Ok(()) | Err(Refused::Broken(_)) => {}
                 Err(error) => return Err(ServeError::Venue(error.to_string())),
@@ -151,7 +151,7 @@ impl Found {
             }
             known.push((real, file.clone()));
             let mut workspace = Workspace::new(home.clone());
-            match workspace.open(path) {
+            match workspace.open(path, None) {
                 // it is listed with its problems, and serves once they are mended
                 Ok(()) | Err(Refused::Broken(_)) => all.grounds.push((name, workspace)),
                 Err(error) => all.left_out.push(LeftOut { file, why: error.to_string() }),

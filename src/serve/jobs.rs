@@ -20,12 +20,12 @@ use tokio::io::{AsyncBufReadExt, AsyncRead, AsyncReadExt, BufReader};
 use tokio::process::{Child, Command};
 use tokio::sync::{Semaphore, watch};
 
-use super::Live;
 use super::brought::{self, Goal};
 use super::dropped::Dropped;
 use super::events::Event;
 use super::files::plain_name;
 use super::problem::Refused;
+use super::{Live, OpenFile};
 
 /// Jobs that run at once: each uses all cores.
 const MAX_RUNNING: usize = 1;
@@ -68,6 +68,8 @@ pub struct JobRequest {
 pub struct JobPlace {
     /// The file that is open.
     pub venue: PathBuf,
+    /// The field of a site that is shown.
+    pub field: Option<String>,
     /// The folder of the session.
     pub folder: PathBuf,
     /// Texts that came with the request.
@@ -190,7 +192,7 @@ impl Jobs {
         &self,
         request: &JobRequest,
         dropped: &Dropped,
-        (venue, folder, revision): (PathBuf, PathBuf, u64),
+        OpenFile { venue, folder, field, revision }: OpenFile,
     ) -> Result<(u64, Vec<OsString>, JobPlace, watch::Receiver<bool>), Refused> {
         let mut kept = self.kept();
         if kept.jobs.len() >= MAX_KEPT {
@@ -214,7 +216,7 @@ impl Jobs {
             "import mesh" => folder.join(format!(".quarterstop-import-{id}.toml")),
             _ => own.join("ground.toml"),
         };
-        let place = JobPlace { venue, folder, given: own.join("given"), into, brought };
+        let place = JobPlace { venue, field, folder, given: own.join("given"), into, brought };
         let words = prepare(request, &place, dropped, self.rules);
         let words = words.inspect_err(|_| drop(fs::remove_dir_all(&own)))?;
         kept.last_id = id;

@@ -75,6 +75,8 @@ const REST_AFTER: Duration = Duration::from_secs(60);
 pub struct Settings {
     /// The file to open; the page offers some where there is none.
     pub venue: Option<PathBuf>,
+    /// The field of a site; the first where it is not said.
+    pub field: Option<String>,
     /// Where files are opened and made.
     pub folder: PathBuf,
     /// 0 takes a free one.
@@ -129,6 +131,16 @@ impl ServeError {
                 | Self::Share { .. }
         )
     }
+}
+
+/// What a job begins from.
+#[derive(Debug, Clone)]
+struct OpenFile {
+    venue: PathBuf,
+    folder: PathBuf,
+    /// Of a site.
+    field: Option<String>,
+    revision: u64,
 }
 
 /// One ground of a session.
@@ -277,13 +289,18 @@ impl Live {
         }
     }
 
-    /// The path of the file, the folder and the revision, for a command that reads them.
-    fn file_for_jobs(&self) -> Result<(PathBuf, PathBuf, u64), Refused> {
+    /// What is open, for a command that reads it.
+    fn file_for_jobs(&self) -> Result<OpenFile, Refused> {
         let mut workspace = self.workspace();
         workspace.flush();
-        let revision = workspace.current().ok_or_else(no_ground)?.ground.revision;
+        let ground = workspace.current().ok_or_else(no_ground)?.ground;
         match workspace.saved_path() {
-            Some(path) => Ok((path.to_owned(), workspace.folder().to_owned(), revision)),
+            Some(path) => Ok(OpenFile {
+                venue: path.to_owned(),
+                folder: workspace.folder().to_owned(),
+                field: ground.draft.part().map(|part| part.name.clone()),
+                revision: ground.revision,
+            }),
             None => Err(Refused::Conflict {
                 text: "the file on the disc is not what the page shows; settle that first".into(),
                 ground: None,

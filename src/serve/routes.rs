@@ -356,7 +356,7 @@ async fn preview(live: Arc<Live>, sent: Edit) -> Answer {
         live.still(&ground, wanted)?;
         let changed = Change::Numbers(sent.set).of(&ground.draft)?;
         let draft = &ground.draft;
-        let venue = crate::venue::parse_in(&changed.text, draft.name(), draft.folder())?;
+        let venue = draft.reread(&changed.text)?;
         let shadow = match &sent.at {
             None => Value::Null,
             Some(at) => {
@@ -366,7 +366,12 @@ async fn preview(live: Arc<Live>, sent: Edit) -> Answer {
                 serde_json::to_value(shadow).map_err(|e| Refused::Internal(e.to_string()))?
             }
         };
-        Ok(json!({ "stands": things(&venue), "cameras": cameras(&venue), "shadow": shadow }))
+        let values = draft.values();
+        Ok(json!({
+            "stands": things(&venue, values),
+            "cameras": cameras(&venue, values),
+            "shadow": shadow,
+        }))
     });
     answer(&shown.await?)
 }
@@ -431,7 +436,7 @@ async fn new(State(live): Shared, Sent(sent): Sent<NewGround>) -> Answer {
     may_open(&live)?;
     let all = live.edit(Cause::Open, move |workspace| {
         let path = files::create(workspace.folder(), &sent)?;
-        workspace.open(path).map(|()| true)
+        workspace.open(path, None).map(|()| true)
     });
     answer(&all.await?)
 }
@@ -440,6 +445,8 @@ async fn new(State(live): Shared, Sent(sent): Sent<NewGround>) -> Answer {
 struct Open {
     file: Option<String>,
     demo: Option<String>,
+    /// Of a site; the first when absent.
+    field: Option<String>,
 }
 
 async fn open(State(live): Shared, Sent(sent): Sent<Open>) -> Answer {
@@ -451,7 +458,7 @@ async fn open(State(live): Shared, Sent(sent): Sent<Open>) -> Answer {
             (None, Some(demo)) => files::copy_demo(&folder, demo)?,
             _ => return Err(Refused::BadRequest("send file or demo".into())),
         };
-        workspace.open(path).map(|()| true)
+        workspace.open(path, sent.field.as_deref()).map(|()| true)
     });
     answer(&all.await?)
 }

@@ -19,10 +19,10 @@ use crate::base::limits::MAX_VENUE_BYTES;
 use crate::base::target::{Existing, Inputs};
 use crate::import::write;
 use crate::serve::edit::{Change, Changed};
-use crate::serve::ground::Ground;
+use crate::serve::ground::{FieldWish, Ground};
 use crate::serve::history::History;
 use crate::serve::problem::{ProblemOut, Refused, of_venue};
-use crate::venue::Draft;
+use crate::venue::{Draft, VenueError};
 
 /// Changes that a page lists.
 const MAX_LISTED: usize = 50;
@@ -79,6 +79,8 @@ pub struct Workspace {
     folder: PathBuf,
     revision: u64,
     open: Option<Open>,
+    /// The field of a site that is shown.
+    wish: Option<FieldWish>,
     /// A file that was to be opened and does not read.
     broken: Option<Broken>,
 }
@@ -123,7 +125,7 @@ impl Stamp {
 impl Workspace {
     /// With no file open.
     pub fn new(folder: PathBuf) -> Self {
-        Self { folder, revision: 0, open: None, broken: None }
+        Self { folder, revision: 0, open: None, wish: None, broken: None }
     }
 
     /// Where files are opened and made.
@@ -146,17 +148,27 @@ impl Workspace {
         self.open.as_ref().filter(|open| open.is_saved()).map(|open| open.path.as_path())
     }
 
-    /// Opens a file of the folder. One that does not read waits to be mended
+    /// Opens a file of the folder, of a site the field that is named or the first. One that does not read waits to be mended
     /// ([`Workspace::mend`]), and what was open stays so.
     ///
     /// # Errors
     /// [`Refused::Broken`] with all problems of a text that is no ground,
     /// [`Refused::Input`] for a file that is no text.
-    pub fn open(&mut self, path: PathBuf) -> Result<(), Refused> {
+    pub fn open(&mut self, path: PathBuf, field: Option<&str>) -> Result<(), Refused> {
+        let before = self.wish.take();
+        self.wish = field.map(|name| FieldWish { name: name.to_owned(), index: 0 });
+        let opened = self.open_here(path);
+        if opened.is_err() && self.open.is_some() {
+            self.wish = before;
+        }
+        opened
+    }
+
+    fn open_here(&mut self, path: PathBuf) -> Result<(), Refused> {
         let file = path.file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned());
         let stamp = Stamp::of(&path);
         let text = read_text(&path).map_err(|e| Refused::input(format!("`{file}`: {e}")))?;
-        match Ground::read(self.revision + 1, &text, &file, &self.folder) {
+        match self.read(&text, &file) {
             Ok(ground) => {
                 self.hold(path, file, (text.clone(), text), stamp, ground);
                 Ok(())
@@ -167,6 +179,11 @@ impl Workspace {
                 Err(Refused::Broken(Box::new(broken)))
             }
         }
+    }
+
+    /// Reads a text as the next revision, of a site the field that is shown.
+    fn read(&self, text: &str, name: &str) -> Result<Ground, VenueError> {
+        Ground::read(self.revision + 1, text, (name, &self.folder), self.wish.as_ref())
     }
 
     /// Makes a ground the open one; `text` is its own and the one on the disc.
@@ -180,6 +197,7 @@ impl Workspace {
     ) {
         self.revision += 1;
         self.broken = None;
+        self.wish = wish_of(&ground);
         self.open = Some(Open {
             path,
             name,
@@ -207,7 +225,7 @@ impl Workspace {
         let broken = self.broken.clone();
         let Broken { path, file, text: known, .. } =
             broken.ok_or_else(|| Refused::NotFound("no file waits to be mended".to_owned()))?;
-        let ground = Ground::read(self.revision + 1, &text, &file, &self.folder)?;
+        let ground = self.read(&text, &file)?;
         self.hold(path, file, (text, known), None, ground);
         self.flush();
         Ok(())
@@ -294,9 +312,11 @@ impl Workspace {
         text: String,
         keep: impl FnOnce(&mut History, String),
     ) -> Result<(), Refused> {
-        let open = self.open.as_mut().ok_or_else(no_ground)?;
-        let ground = Ground::read(self.revision + 1, &text, &open.name, &self.folder)?;
+        let name = &self.open.as_ref().ok_or_else(no_ground)?.name;
+        let ground = self.read(&text, name)?;
         self.revision += 1;
+        self.wish = wish_of(&ground);
+        let open = self.open.as_mut().ok_or_else(no_ground)?;
         open.ground = Arc::new(ground.follows(&open.ground));
         keep(&mut open.history, text);
         Ok(())
@@ -309,7 +329,7 @@ impl Workspace {
             && read_text(&path).is_ok_and(|now| now != text)
         {
             let waits = self.broken.clone();
-            if self.open(path).is_ok() {
+            if self.open_here(path).is_ok() {
                 return Some(Cause::File);
             }
             // the page was given the other text: its own must not be written over this one unseen
@@ -444,6 +464,12 @@ impl Open {
             Err(error) => self.save_problem = Some(error.to_string()),
         }
     }
+}
+
+/// The field of a site that a ground is.
+fn wish_of(ground: &Ground) -> Option<FieldWish> {
+    let part = ground.draft.part()?;
+    Some(FieldWish { name: part.name.clone(), index: part.index })
 }
 
 /// There is nothing to work on.

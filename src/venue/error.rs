@@ -76,12 +76,6 @@ pub enum VenueError {
          leave --field out, or give a file with [[field]] tables"
     )]
     NoFields { name: String, asked: String },
-    /// A site where numbers of one field are to be changed.
-    #[error(
-        "`{name}` is the file of a site, and this works on the file of one field\n  \
-         give a venue file with [field] instead of [[field]]"
-    )]
-    SiteNotOpened { name: String },
     /// Mistakes in what the file says.
     #[error("{}", report(.0, Ink::Plain))]
     Mistakes(Mistakes),

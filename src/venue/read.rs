@@ -15,8 +15,8 @@ use toml::de::{DeTable, DeValue};
 use crate::base::bounded;
 use crate::base::bounded::Bounded;
 use crate::base::limits::{MAX_FIELDS, MAX_NAME, MAX_VENUE_BYTES};
-use crate::venue::build::{MeshFiles, build, build_site};
-use crate::venue::draft::check_addresses;
+use crate::venue::build::{Beside, MeshFiles, beside_field, build, build_site};
+use crate::venue::draft::{FieldPart, check_addresses, values_of_field};
 use crate::venue::error::{FileKind, Mistakes, VenueError};
 use crate::venue::file::{SiteFile, VenueFile};
 use crate::venue::model::Venue;
@@ -130,7 +130,49 @@ pub fn parse(text: &str, name: &str) -> Result<Venue, VenueError> {
 /// # Errors
 /// [`VenueError`], which lists all problems.
 pub fn parse_in(text: &str, name: &str, folder: Option<&Path>) -> Result<Venue, VenueError> {
-    chosen(build_from(text, name, MeshFiles::in_folder(folder))?, name, None)
+    parse_field_in(text, name, folder, None)
+}
+
+/// The same of a text that may be that of a site, as [`read_field`] has it.
+///
+/// # Errors
+/// [`VenueError`], which lists all problems, or the fields to choose from.
+pub fn parse_field_in(
+    text: &str,
+    name: &str,
+    folder: Option<&Path>,
+    field: Option<&str>,
+) -> Result<Venue, VenueError> {
+    chosen(build_from(text, name, MeshFiles::in_folder(folder))?, name, field)
+}
+
+/// Which field of a site a sound text is asked for; `None` of a file of one field.
+pub(super) fn part_in(
+    text: &str,
+    name: &str,
+    folder: Option<&Path>,
+    field: Option<&str>,
+) -> Result<Option<FieldPart>, VenueError> {
+    let grounds = build_from(text, name, MeshFiles::in_folder(folder))?;
+    let all: Vec<String> = match &grounds {
+        Grounds::One(_) => Vec::new(),
+        Grounds::Site(site) => site.fields.iter().map(|field| field.name.clone()).collect(),
+    };
+    chosen(grounds, name, field)?;
+    let meant = |known: &&String| field.is_none_or(|asked| *known == asked.trim());
+    let index = all.iter().position(|known| meant(&known));
+    Ok(index.map(|index| FieldPart { name: all[index].clone(), index, all }))
+}
+
+/// All that stands on a sound site but what belongs to one field.
+pub(super) fn beside_in(
+    text: &str,
+    name: &str,
+    folder: Option<&Path>,
+    index: usize,
+) -> Option<Beside> {
+    let (file, _) = Sheet::read::<SiteFile>(FileKind::Venue, text, name).ok()?;
+    beside_field(&file, MeshFiles::in_folder(folder), index)
 }
 
 /// The same of a text that may be that of a site, with all fields.
@@ -176,9 +218,18 @@ fn site_from(text: &str, name: &str, files: MeshFiles) -> Result<Site, VenueErro
         problems.add("field", found, format!("at most {MAX_FIELDS}"));
     }
     let site = problems.is_empty().then(|| build_site(&file, files, limits, &mut problems));
+    for (i, field) in site.iter().flatten().flat_map(|site| &site.fields).enumerate() {
+        let mut found = Problems::default();
+        let values = values_of_field(sheet.values(), i);
+        check_addresses(&values, &field.venue.surveyed, &mut found);
+        for mut problem in found.into_list() {
+            problem.key = format!("field[{i}].{}", problem.key);
+            problems.push(problem);
+        }
+    }
     match site.flatten() {
-        Some(site) => Ok(site),
-        None => Err(sheet.error(problems.into_list())),
+        Some(site) if problems.is_empty() => Ok(site),
+        _ => Err(sheet.error(problems.into_list())),
     }
 }
 

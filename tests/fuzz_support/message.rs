@@ -53,6 +53,7 @@ pub fn message(data: &[u8]) -> Verdict {
     let venue = home.path().join("ground.toml");
     fs::write(&venue, SMALL).expect("a file");
     let settings = serve::Settings {
+        field: None,
         venue: Some(venue),
         folder: home.path().to_owned(),
         port: 1,

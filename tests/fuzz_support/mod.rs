@@ -29,7 +29,7 @@ use quarterstop::jobs::starts::{Fixture, ListedFixture, Part, parse_list, parse_
 use quarterstop::jobs::year::report::{Column, MAX_ROWS, Manifest};
 use quarterstop::output::ics;
 use quarterstop::output::ics::Earlier;
-use quarterstop::venue::{Draft, Sport, Venue};
+use quarterstop::venue::{Draft, Grounds, Sport, Venue};
 use quarterstop::weather::{Odds, epw};
 use quarterstop::{jobs, solar, venue};
 
@@ -88,9 +88,10 @@ fn text(data: &[u8]) -> Option<&str> {
 /// A venue file; what is read is put into a high and a low sun.
 pub fn venue(data: &[u8]) -> Verdict {
     let Some(text) = text(data) else { return Verdict::Refused };
-    let read = venue::parse(text, "venue.toml");
+    let read = venue::parse_all(text, "venue.toml", None);
     match &read {
-        Ok(venue) => in_sun(venue),
+        Ok(Grounds::One(venue)) => in_sun(venue),
+        Ok(Grounds::Site(site)) => site.fields.iter().for_each(|field| in_sun(&field.venue)),
         Err(error) => told(error),
     }
     read.into()

@@ -43,7 +43,8 @@ fn lines(objections: &[Objection]) -> String {
 pub(crate) fn run(options: &FitOptions) -> Result<(), Failure> {
     targets(options)?;
     let venue = |e: VenueError| Failure::venue(e);
-    let mut draft = Draft::read(&options.venue).map_err(venue)?;
+    let mut draft =
+        Draft::read_field(&options.venue, options.field.field.as_deref()).map_err(venue)?;
     jobs::check::command::warn_of_slips(&draft.venue().map_err(venue)?, &options.venue);
     let seen = fit::seen::read(&options.seen, &draft).map_err(venue)?;
     let progress = Progress::of("fit");

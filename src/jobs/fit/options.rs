@@ -4,6 +4,8 @@ use std::path::PathBuf;
 
 use clap::Args;
 
+use crate::jobs::check::options::FieldOption;
+
 /// Options of `quarterstop fit`.
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:
@@ -13,6 +15,9 @@ pub struct FitOptions {
     /// Venue file (TOML)
     #[arg(value_name = "VENUE")]
     pub venue: PathBuf,
+
+    #[command(flatten)]
+    pub field: FieldOption,
 
     /// What was seen (TOML; `quarterstop schema seen`)
     #[arg(long, value_name = "SEEN")]

@@ -11,7 +11,7 @@ use crate::base::meaning::meaning;
 use crate::base::target::Inputs;
 use crate::command::failure::Failure;
 use crate::jobs;
-use crate::jobs::check::options::FieldOption;
+use crate::jobs::check::options::{FieldOption, StateOption};
 use crate::jobs::year::report::fingerprint;
 use crate::venue::Venue;
 use crate::venue::mesh::files_of;
@@ -31,6 +31,7 @@ pub(super) struct Sources {
     /// Weather for those without.
     shared: Vec<(PathBuf, Arc<Odds>)>,
     field: FieldOption,
+    held: StateOption,
     /// The list and the costs.
     lists: Vec<PathBuf>,
 }
@@ -60,7 +61,20 @@ impl Sources {
         let read = |path: &PathBuf| Ok((path.clone(), Arc::new(read_odds(path)?)));
         let shared = options.odds.iter().map(read).collect::<Result<_, Failure>>()?;
         let lists = options.grounds.iter().chain(&options.costs).cloned().collect();
-        Ok(Self { venues, own, shared, field: options.field.clone(), lists })
+        let sources = Self {
+            venues,
+            own,
+            shared,
+            field: options.field.clone(),
+            held: options.held.clone(),
+            lists,
+        };
+        if !sources.held.state.is_empty() {
+            let read = |path: &PathBuf| jobs::check::command::read_unwarned(path, &sources.field);
+            let venues = sources.venues.iter().map(read).collect::<Result<Vec<_>, Failure>>()?;
+            sources.held.known_among(venues.iter())?;
+        }
+        Ok(sources)
     }
 
     /// Reads a ground.
@@ -70,6 +84,7 @@ impl Sources {
     pub fn ground(&self, index: usize, ask: &Ask) -> Result<Ground, Failure> {
         let path = self.venues.get(index).map_or(Path::new(""), PathBuf::as_path);
         let venue = jobs::check::command::read_venue(path, &self.field)?;
+        let venue = self.held.hold_its_own(venue)?;
         let mut all = meaning(&fs::read(path).map_err(Failure::VenueAgain)?).into_owned();
         for model in files_of(path, &venue.meshes) {
             let bytes = fs::read(model).map_err(Failure::VenueAgain)?;
@@ -94,6 +109,9 @@ impl Sources {
         all.extend(format!("\0{FORMAT} {program} {asked:?}").into_bytes());
         if let Some(field) = &self.field.field {
             all.extend(format!("\0field {field}").into_bytes());
+        }
+        if !self.held.state.is_empty() {
+            all.extend(format!("\0held {:?}", self.held.state).into_bytes());
         }
         let inputs = format!("{:016x}", fingerprint(&all));
         Ok(Ground { venue, odds: found.map(|(_, odds)| odds), inputs })

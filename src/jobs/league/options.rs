@@ -6,7 +6,7 @@ use chrono::{NaiveDate, NaiveTime};
 use clap::Args;
 
 use crate::command::words::{day, time_of_day, whole};
-use crate::jobs::check::options::FieldOption;
+use crate::jobs::check::options::{FieldOption, StateOption};
 
 /// Options of `quarterstop league`.
 #[derive(Debug, Args)]
@@ -23,6 +23,9 @@ pub struct LeagueOptions {
 
     #[command(flatten)]
     pub field: FieldOption,
+
+    #[command(flatten)]
+    pub held: StateOption,
 
     /// List of grounds (CSV with a header): venue (a file, from the list's folder) and,
     /// where wanted, weather (an EPW file, or a folder of them for one place)

@@ -38,7 +38,7 @@ const NOON: NaiveTime = match NaiveTime::from_hms_opt(12, 0, 0) {
 /// themselves fail.
 pub(crate) fn run(options: &LookUpOptions) -> Result<(), Failure> {
     let venue = jobs::check::command::read_venue(&options.venue, &options.field)?;
-    let venue = planning::held(venue, &options.state)?;
+    let venue = options.held.hold(venue)?;
     let date = options.date.or(venue.fixture.map(|f| f.date)).ok_or(Failure::NoDay)?;
     let window = window(options, &venue, date)?;
     let venue = match window {

@@ -6,9 +6,9 @@ use chrono::{NaiveDate, NaiveTime};
 use clap::Args;
 
 use crate::command::point::{PlacePoint, place_point};
-use crate::command::words::{day, eye, held, time_of_day};
+use crate::command::words::{day, eye, time_of_day};
 use crate::engine::DEFAULT_EYE_M;
-use crate::jobs::check::options::FieldOption;
+use crate::jobs::check::options::{FieldOption, StateOption};
 use crate::jobs::match_plan::options::RepeatedChoice;
 
 /// Options of `quarterstop look-up`.
@@ -54,9 +54,8 @@ pub struct LookUpOptions {
     #[arg(long, value_enum, value_name = "WHICH")]
     pub repeated: Option<RepeatedChoice>,
 
-    /// Holds what moves in one of its states, as for `match`
-    #[arg(long, value_name = "NAME=STATE", value_parser = held)]
-    pub state: Vec<(String, String)>,
+    #[command(flatten)]
+    pub held: StateOption,
 
     /// Folder for the files [default: output/VENUE-YYYY-MM-DD-look-up]
     #[arg(long, value_name = "FOLDER")]

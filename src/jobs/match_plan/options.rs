@@ -6,9 +6,9 @@ use chrono::{NaiveDate, NaiveTime};
 use clap::{Args, ValueEnum};
 
 use crate::command::sky::{AirWord, SkyChoice, air_word};
-use crate::command::words::{day, direct_share, held, instant, moment, stops, time_of_day, whole};
+use crate::command::words::{day, direct_share, instant, moment, stops, time_of_day, whole};
 use crate::engine::DEFAULT_HOLD_STOPS;
-use crate::jobs::check::options::FieldOption;
+use crate::jobs::check::options::{FieldOption, StateOption};
 use crate::venue::Moment;
 
 use super::reading::ReadingOptions;
@@ -52,10 +52,8 @@ pub struct WhenOptions {
     #[arg(long, value_enum, value_name = "WHICH")]
     pub repeated: Option<RepeatedChoice>,
 
-    /// Holds what moves in one of its states, whatever the file says of moves, such as
-    /// "Roof=open"; may come several times
-    #[arg(long, value_name = "NAME=STATE", value_parser = held, verbatim_doc_comment)]
-    pub state: Vec<(String, String)>,
+    #[command(flatten)]
+    pub held: StateOption,
 
     /// Folder for the files [default: output/VENUE-YYYY-MM-DD-HHMM]
     #[arg(long, value_name = "FOLDER")]

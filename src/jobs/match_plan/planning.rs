@@ -45,23 +45,13 @@ pub(crate) struct Occasion {
 /// [`Failure`] for whatever the options or the file get wrong.
 pub(crate) fn occasion(options: &WhenOptions) -> Result<Occasion, Failure> {
     let venue = jobs::check::command::read_venue(&options.venue, &options.field)?;
-    let venue = held(venue, &options.state)?;
+    let venue = options.held.hold(venue)?;
     let programme = programme(&venue, &options.moment);
     let date = options.date.or(venue.fixture.map(|f| f.date));
     let date = date.ok_or(Failure::NoFixture { what: "date" })?;
     let window = window_on(options, &venue, date, &programme)?;
     let venue = venue.at(window.start).into_owned();
     Ok(Occasion { venue, date, window, programme })
-}
-
-/// The venue with what moves held in the states asked for.
-///
-/// # Errors
-/// [`Failure`] for a name or a state that the file does not have.
-pub(crate) fn held(venue: Venue, asked: &[(String, String)]) -> Result<Venue, Failure> {
-    asked.iter().try_fold(venue, |venue, (name, state)| {
-        venue.held_by_name(name, state).map_err(Failure::input)
-    })
 }
 
 /// Reads the venue and makes the settings; `hold_stops` is what floodlight is asked to

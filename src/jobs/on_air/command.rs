@@ -17,7 +17,7 @@ use crate::command::failure::Failure;
 use crate::command::print::{ink, print};
 use crate::command::progress::Progress;
 use crate::engine::view::{LinearPicture, Placing, View, ViewLight, ViewScene};
-use crate::engine::{DEFAULT_HOLD_STOPS, Instant, programme};
+use crate::engine::{DEFAULT_HOLD_STOPS, Instant, Milestone, programme};
 use crate::geometry::OverlayScratch;
 use crate::jobs;
 use crate::jobs::match_plan::planning::Ready;
@@ -26,7 +26,7 @@ use crate::output;
 use crate::output::draw::DrawError;
 use crate::output::words::light_class;
 use crate::signal::{Output, png};
-use crate::venue::Venue;
+use crate::venue::{Play, Venue};
 
 use super::develop::{Developed, Hdr, sdr, zones};
 use super::expose::{Expose, Set};
@@ -72,6 +72,13 @@ struct Strip {
     date: String,
 }
 
+/// A time, or the nearer end of the break that it falls into: between two matches, say.
+fn in_play(milestones: &[Milestone], at: DateTime<Tz>) -> DateTime<Tz> {
+    let breaks = milestones.windows(2).filter(|pair| pair[0].play == Play::Stops);
+    let around = breaks.map(|pair| (pair[0].at, pair[1].at)).find(|(a, b)| (*a..*b).contains(&at));
+    around.map_or(at, |(from, to)| if at - from < to - at { from } else { to })
+}
+
 /// Runs the command.
 ///
 /// # Errors
@@ -89,7 +96,11 @@ pub(crate) fn run(options: &OnAirOptions) -> Result<(), Failure> {
     let evenly = |count: usize| -> Vec<DateTime<Tz>> {
         (0..count).map(|i| between(start, end, i as f64 / (count - 1) as f64)).collect()
     };
-    let minutes = if asked.is_empty() { evenly(MINUTES) } else { asked };
+    let played = programme(&venue).milestones_from(start);
+    let minutes = match asked.is_empty() {
+        true => evenly(MINUTES).into_iter().map(|at| in_play(&played, at)).collect(),
+        false => asked,
+    };
     let folder = planning::folder(when, &settings.window, "-on-air");
     let mut set = FileSet::open(&folder, &jobs::check::command::inputs(&when.venue, &venue))?;
 

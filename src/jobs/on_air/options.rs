@@ -23,7 +23,7 @@ pub struct OnAirOptions {
     pub camera: Vec<String>,
 
     /// Minutes to show, with commas between
-    /// [default: four, evenly from the start to the end of play]
+    /// [default: four, evenly from the start to the end of play, none in a break]
     #[arg(long = "minute", value_name = "HH:MM,...", value_delimiter = ',')]
     #[arg(value_parser = time_of_day, verbatim_doc_comment)]
     pub minutes: Vec<NaiveTime>,

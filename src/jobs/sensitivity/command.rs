@@ -12,6 +12,7 @@ use crate::base::files::{FileName, FileSet};
 use crate::command::failure::Failure;
 use crate::command::print::{ink, print};
 use crate::command::progress::Progress;
+use crate::jobs::check::options::FieldOption;
 use crate::jobs::match_plan::planning;
 use crate::jobs::match_plan::planning::Occasion;
 use crate::output::draw::Picture;
@@ -29,7 +30,7 @@ use super::report::{Report, data, list, table};
 /// themselves fail.
 pub(crate) fn run(options: &SensitivityOptions) -> Result<(), Failure> {
     let Occasion { venue, window, .. } = planning::occasion(&options.when)?;
-    let draft = draft(&options.when.venue)?;
+    let draft = draft(&options.when.venue, &options.when.field)?;
     let folder = planning::folder(&options.when, &window, "-sensitivity");
     let mut set =
         FileSet::open(&folder, &jobs::check::command::inputs(&options.when.venue, &venue))?;
@@ -50,8 +51,8 @@ pub(crate) fn run(options: &SensitivityOptions) -> Result<(), Failure> {
     print(&format!("{text}\n{}", output::text::files(&folder, &names, ink)))
 }
 
-pub(crate) fn draft(path: &Path) -> Result<Draft, Failure> {
-    Draft::read(path).map_err(Failure::venue)
+pub(crate) fn draft(path: &Path, field: &FieldOption) -> Result<Draft, Failure> {
+    Draft::read_field(path, field.field.as_deref()).map_err(Failure::venue)
 }
 
 pub(crate) fn sensitivity(

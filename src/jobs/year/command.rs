@@ -41,9 +41,14 @@ const DEFAULT_CAMERA: usize = 0;
 /// [`Failure`]; blocks that are done by then stay.
 pub(crate) fn run(options: &YearOptions) -> Result<(), Failure> {
     let venue = jobs::check::command::read_venue(&options.venue, &options.field)?;
+    let venue = options.held.hold(venue)?;
     let ask = ask(options, &venue)?;
     let figures = figures(options, &venue)?;
-    let file = fs::read_to_string(&options.venue).map_err(Failure::VenueAgain)?;
+    let mut file = fs::read_to_string(&options.venue).map_err(Failure::VenueAgain)?;
+    if !options.held.state.is_empty() {
+        // another state is another ground
+        file += &format!("\0held {:?}", options.held.state);
+    }
     let models = files_of(&options.venue, &venue.meshes);
     let models = models.iter().map(|model| fs::read(model).map(|bytes| fingerprint(&bytes)));
     let models = models.collect::<Result<Vec<u64>, _>>().map_err(Failure::VenueAgain)?;

@@ -7,7 +7,7 @@ use clap::Args;
 
 use crate::command::sky::{AirWord, SkyChoice, air_word};
 use crate::command::words::{day, direct_share, whole};
-use crate::jobs::check::options::FieldOption;
+use crate::jobs::check::options::{FieldOption, StateOption};
 
 use super::report::Shard;
 
@@ -24,6 +24,9 @@ pub struct YearOptions {
 
     #[command(flatten)]
     pub field: FieldOption,
+
+    #[command(flatten)]
+    pub held: StateOption,
 
     /// Calendar year [default: the fixture's]
     #[arg(long, value_name = "YYYY", value_parser = whole::<i32>(1900, 2200))]

@@ -18,6 +18,7 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use chrono::{DateTime, Utc};
 use chrono_tz::Tz;
 
+use crate::base::slug::slug;
 use crate::engine::{Programme, programme};
 use crate::jobs::day::{
     CueLine, DayPlan, DayState, Entry, Event, FORMAT, Line, Log, Opening, OperatorsLine, Person,
@@ -220,7 +221,8 @@ impl MatchDay {
             zone: venue.place.zone.name().to_owned(),
             start: start.fixed_offset(),
         };
-        let path = log_path(file, start, self.rehearsed);
+        let field = ground.draft.part().map(|part| part.name.as_str());
+        let path = log_path(file, field, start, self.rehearsed);
         let (log, read) = Log::open(&path, &opening).map_err(|e| Refused::input(e.to_string()))?;
         let programme = programme(&venue);
         let entries: Vec<Entry> = read.entries().cloned().collect();
@@ -314,9 +316,12 @@ fn made_ready(
     Ready { revision: wanted.revision, lenses, planner }
 }
 
-/// `ground-day-2027-10-16-1500.jsonl` beside `ground.toml`.
-fn log_path(file: &Path, start: DateTime<Tz>, rehearsed: bool) -> PathBuf {
-    let stem = file.file_stem().map_or_else(String::new, |s| s.to_string_lossy().into_owned());
+/// `ground-day-2027-10-16-1500.jsonl` beside `ground.toml`, of a site with the field in its name.
+fn log_path(file: &Path, field: Option<&str>, start: DateTime<Tz>, rehearsed: bool) -> PathBuf {
+    let mut stem = file.file_stem().map_or_else(String::new, |s| s.to_string_lossy().into_owned());
+    if let Some(field) = field {
+        stem = format!("{stem}-{}", slug(field, "field"));
+    }
     let kind = if rehearsed { "rehearsal" } else { "day" };
     file.with_file_name(format!("{stem}-{kind}-{}.jsonl", start.format("%Y-%m-%d-%H%M")))
 }

@@ -47,12 +47,26 @@ async function open(path, body) {
   return null;
 }
 
+// The fields of a site, of which one is shown.
+function showFields(wanted) {
+  const { field, fields } = state.ground ?? {};
+  const box = byId("fields-of-site");
+  box.hidden = !(wanted && fields?.length > 1);
+  box.replaceChildren(...(fields ?? []).map((name) => option(name, name, name === field)));
+}
+
+async function takeField(event) {
+  await open("/api/open", { file: state.ground.file, field: event.target.value });
+  showFields(true);
+}
+
 export function showStart(wanted) {
   byId("start").hidden = !wanted;
   byId("work").hidden = wanted;
   byId("time-bar").hidden = wanted;
   byId("close-start").hidden = !state.ground;
   for (const id of ["undo", "redo", "other-ground", "units"]) byId(id).hidden = wanted;
+  showFields(!wanted);
   if (!wanted) return emit("saved"); // the header is that of the ground again
   setText(byId("title"), "Quarterstop");
   setText(byId("heading"), "Sun and shadow on a ground, camera by camera");
@@ -205,7 +219,9 @@ export function startNewGround() {
     showStart(false);
     byId("other-ground").focus();
   });
+  byId("fields-of-site").addEventListener("change", takeField);
   on("ground", () => {
+    if (byId("start").hidden) showFields(true);
     if (!byId("start").hidden) byId("close-start").hidden = false;
   });
 }

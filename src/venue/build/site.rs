@@ -45,7 +45,8 @@ pub fn build_site(
     problems.is_empty().then_some(())?;
     let frame = frame?;
     let at: Vec<DVec3> = file.field.iter().map(|f| origin(frame, f)).collect();
-    let timed = order(file, problems);
+    let mut of_play = Problems::default();
+    let timed = order(file, &mut of_play);
     let mut fields: Sites = Vec::new();
     let mut things = 0;
     for (index, at) in at.iter().enumerate() {
@@ -71,10 +72,10 @@ pub fn build_site(
         let built = build_with(venue, files, Around::Planned, Beside::default(), &mut found);
         keys.note(found, problems);
         let Some(built) = built else { continue };
-        let Venue { occluders, changes, meshes, .. } = built.clone();
-        parts.push((*at, Beside { occluders, changes, meshes }));
+        parts.push((*at, built.clone().into()));
         alone.push(built);
     }
+    of_play.into_list().into_iter().for_each(|problem| problems.push(problem));
     problems.is_empty().then_some(())?;
     apart(file, (&alone, &at), problems);
     clear(&Laid { file, shared: &shared, fields: &fields, alone: &alone, parts: &parts }, problems);
@@ -102,6 +103,26 @@ pub fn build_site(
         fields: built,
         order: timed.map(|timed| timed.order),
     })
+}
+
+/// All that stands on a sound site but what belongs to one field, by its index, in the local
+/// frame of that field; `None` where the file is not sound.
+pub fn beside_field(file: &SiteFile, files: MeshFiles, index: usize) -> Option<Beside> {
+    let problems = &mut Problems::default();
+    let frame = axes(file, problems)?;
+    let mut fields: Sites = Vec::new();
+    let mut parts = Vec::new();
+    for (i, field) in file.field.iter().enumerate() {
+        let at = origin(frame, field);
+        let (venue, keys) = field_file(file, (i, frame, at), None, problems);
+        let built = build_with(&venue, files, Around::Planned, Beside::default(), problems)?;
+        parts.push((at, built.into()));
+        fields.push((venue, keys));
+    }
+    let shared = shared_file(file, &fields)?;
+    let ground = Ground::of_site(frame);
+    parts.insert(0, (DVec3::ZERO, standing(&shared, files, &ground, None, problems)));
+    problems.is_empty().then(|| beside(file, &parts, index))
 }
 
 /// The centre of a field in the local frame of the site.
@@ -215,6 +236,7 @@ fn shared_file(file: &SiteFile, fields: &Sites) -> Option<VenueFile> {
         candidate: Vec::new(),
         operator: Vec::new(),
         moment: Vec::new(),
+        surveyed: Vec::new(),
         ..first.clone()
     })
 }

@@ -10,8 +10,8 @@ use glam::DVec3;
 
 use crate::base::frame::{FieldFrame, FieldPoint};
 use crate::venue::file::{
-    CameraTable, FieldTable, GantryTable, North, OperatorTable, SiteCameraTable, SiteFile,
-    VenueFile,
+    CameraTable, FIELD_TABLES, FieldTable, GantryTable, North, OperatorTable, SHARED_TABLES,
+    SiteCameraTable, SiteFile, VenueFile,
 };
 use crate::venue::problem::Problems;
 
@@ -56,12 +56,9 @@ impl Keys {
             }
             ("moment", _) if !self.own_moments => key.to_owned(),
             ("floodlights", _) if !self.own_floodlights => key.to_owned(),
-            (
-                "zone" | "hole" | "stand" | "corner" | "bowl" | "grandstand" | "solid" | "tree"
-                | "panel" | "mesh" | "moving" | "move" | "gantry" | "camera" | "candidate"
-                | "moment" | "floodlights",
-                _,
-            ) => format!("{field}.{key}"),
+            _ if FIELD_TABLES.contains(&table) || SHARED_TABLES.contains(&table) => {
+                format!("{field}.{key}")
+            }
             _ => key.to_owned(),
         }
     }
@@ -156,7 +153,7 @@ pub(super) fn field_file(
         floodlights: table.floodlights.or_else(|| file.floodlights.clone()),
         fixture,
         moment,
-        surveyed: Vec::new(),
+        surveyed: table.surveyed,
     };
     (venue, keys)
 }

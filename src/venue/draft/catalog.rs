@@ -47,7 +47,7 @@ impl Unit {
 
 /// One step from a table to what is in it.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) enum Step {
+pub(crate) enum Step {
     Key(String),
     Index(usize),
 }
@@ -67,15 +67,7 @@ pub(super) struct Entry {
 impl Entry {
     /// The key path as the reader of the file writes it, `stand[0].roof.gap_m`.
     pub fn key_path(&self) -> String {
-        let mut path = String::new();
-        for step in &self.steps {
-            match step {
-                Step::Index(i) => path.push_str(&format!("[{i}]")),
-                Step::Key(key) if path.is_empty() => path.push_str(key),
-                Step::Key(key) => path.push_str(&format!(".{key}")),
-            }
-        }
-        path
+        key_path(&self.steps)
     }
 
     /// The number in a file, where it is stated.
@@ -86,6 +78,19 @@ impl Entry {
         };
         self.steps.iter().try_fold(root, step)?.as_f64()
     }
+}
+
+/// Steps as the reader of the file writes them, `stand[0].roof.gap_m`.
+pub(super) fn key_path(steps: &[Step]) -> String {
+    let mut path = String::new();
+    for step in steps {
+        match step {
+            Step::Index(i) => path.push_str(&format!("[{i}]")),
+            Step::Key(key) if path.is_empty() => path.push_str(key),
+            Step::Key(key) => path.push_str(&format!(".{key}")),
+        }
+    }
+    path
 }
 
 /// All entries of a file, in the order of the tables above.

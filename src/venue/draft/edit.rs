@@ -30,15 +30,7 @@ pub(super) fn document(text: &str, name: &str) -> Result<DocumentMut, VenueError
 /// in its table is added there.
 pub(super) fn set(document: &mut DocumentMut, steps: &[Step], number: f64) -> bool {
     let Some((last, way)) = steps.split_last() else { return false };
-    let mut at = document.as_item_mut();
-    for step in way {
-        let next = match step {
-            Step::Key(key) => at.get_mut(key.as_str()),
-            Step::Index(i) => at.get_mut(*i),
-        };
-        let Some(next) = next else { return false };
-        at = next;
-    }
+    let Some(at) = item_at(document, way) else { return false };
     match last {
         Step::Key(key) => match at.as_table_like_mut() {
             Some(table) => {
@@ -60,6 +52,14 @@ pub(super) fn set(document: &mut DocumentMut, steps: &[Step], number: f64) -> bo
     }
 }
 
+/// The item that steps lead to.
+pub(crate) fn item_at<'d>(document: &'d mut DocumentMut, way: &[Step]) -> Option<&'d mut Item> {
+    way.iter().try_fold(document.as_item_mut(), |at, step| match step {
+        Step::Key(key) => at.get_mut(key.as_str()),
+        Step::Index(i) => at.get_mut(*i),
+    })
+}
+
 /// A new number where the old one stood, with the space and comments around it.
 fn replace(value: &mut Value, number: f64) {
     let around = value.decor().clone();
@@ -67,8 +67,9 @@ fn replace(value: &mut Value, number: f64) {
     *value.decor_mut() = around;
 }
 
-/// Writes an entry of `[[surveyed]]`, in place of one about the same number.
-pub(super) fn set_surveyed(document: &mut DocumentMut, survey: &Surveyed) {
+/// Writes an entry of `[[surveyed]]`, which stands at `home`, in place of one about the same
+/// number.
+pub(super) fn set_surveyed(document: &mut DocumentMut, home: &[Step], survey: &Surveyed) {
     let mut entry = Table::new();
     entry.insert("what", toml_edit::value(survey.what.to_string()));
     entry.insert("plus_minus", toml_edit::value(survey.plus_minus));
@@ -79,7 +80,9 @@ pub(super) fn set_surveyed(document: &mut DocumentMut, survey: &Surveyed) {
     if let Some(note) = &survey.note {
         entry.insert("note", toml_edit::value(note.as_str()));
     }
-    let item = document.entry("surveyed").or_insert(Item::ArrayOfTables(ArrayOfTables::new()));
+    let Some((Step::Key(key), way)) = home.split_last() else { return };
+    let Some(parent) = item_at(document, way).and_then(Item::as_table_like_mut) else { return };
+    let item = parent.entry(key).or_insert(Item::ArrayOfTables(ArrayOfTables::new()));
     if let Some(value) = item.as_value().and_then(Value::as_array) {
         // written as one array of inline tables: taken apart into tables
         let inline = value.iter().filter_map(Value::as_inline_table);

@@ -1,5 +1,6 @@
 //! A venue file that can be changed: the text with its comments and order, and
-//! the numbers in it by name.
+//! the numbers in it by name. Of a site it is one field that is changed, by the addresses that
+//! a file of its own would have.
 //!
 //! In: a venue file, addresses, numbers in the unit of their key. Out: the
 //! changed text, and the [`Venue`] that it stands for, read by the same reader as
@@ -9,6 +10,7 @@
 mod address;
 mod catalog;
 mod edit;
+mod part;
 mod vary;
 
 use std::path::{Path, PathBuf};
@@ -22,9 +24,12 @@ use super::problem::Problems;
 use super::read;
 use super::surveyed::Surveyed;
 use catalog::Entry;
+pub(crate) use catalog::Step;
+pub(crate) use edit::item_at;
 
 pub use address::{Address, NoAddress};
 pub use catalog::Unit;
+pub(in crate::venue) use part::of_field as values_of_field;
 pub use vary::{VariantError, Variants};
 
 /// A venue file's text, open for changes.
@@ -46,9 +51,21 @@ pub struct Draft {
     /// Where files that the venue file names lie.
     folder: Option<PathBuf>,
     document: DocumentMut,
-    /// The same as JSON, kept in step.
+    /// The same as JSON, kept in step; of a site as a file of the field alone.
     values: Value,
     entries: Vec<Entry>,
+    /// The field of a site.
+    part: Option<FieldPart>,
+}
+
+/// A field of a site.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct FieldPart {
+    pub name: String,
+    /// In the file of the site.
+    pub index: usize,
+    /// Names of all fields.
+    pub all: Vec<String>,
 }
 
 /// A number of the ground, as the file has it.
@@ -86,9 +103,16 @@ impl Draft {
     /// # Errors
     /// [`VenueError`] as [`super::read()`] has it: only a sound file can be changed.
     pub fn read(path: &Path) -> Result<Self, VenueError> {
+        Self::read_field(path, None)
+    }
+
+    /// The same of a file that may be that of a site, with the name of the field that is meant.
+    ///
+    /// # Errors
+    /// [`VenueError`] as [`super::read_field`] has it.
+    pub fn read_field(path: &Path, field: Option<&str>) -> Result<Self, VenueError> {
         let (text, name) = read::text_of(FileKind::Venue, path)?;
-        let folder = path.parent().map(Path::to_owned);
-        Self::open(&text, name, folder)
+        Self::open(&text, name, path.parent().map(Path::to_owned), field)
     }
 
     /// Opens the text of a venue file; `name` is what messages call it.
@@ -96,7 +120,7 @@ impl Draft {
     /// # Errors
     /// [`VenueError`] as [`super::parse`] has it.
     pub fn parse(text: &str, name: &str) -> Result<Self, VenueError> {
-        Self::open(text, name.to_owned(), None)
+        Self::open(text, name.to_owned(), None, None)
     }
 
     /// Opens a text that lies, or is going to lie, in a folder: files that it names are
@@ -105,19 +129,61 @@ impl Draft {
     /// # Errors
     /// [`VenueError`] as [`super::parse_in`] has it.
     pub fn parse_in(text: &str, name: &str, folder: Option<&Path>) -> Result<Self, VenueError> {
-        Self::open(text, name.to_owned(), folder.map(Path::to_owned))
+        Self::open(text, name.to_owned(), folder.map(Path::to_owned), None)
     }
 
-    fn open(text: &str, name: String, folder: Option<PathBuf>) -> Result<Self, VenueError> {
+    /// The same of a text that may be that of a site, with the name of the field that is meant.
+    ///
+    /// # Errors
+    /// [`VenueError`] as [`super::read_field`] has it.
+    pub fn parse_field_in(
+        text: &str,
+        name: &str,
+        folder: Option<&Path>,
+        field: Option<&str>,
+    ) -> Result<Self, VenueError> {
+        Self::open(text, name.to_owned(), folder.map(Path::to_owned), field)
+    }
+
+    fn open(
+        text: &str,
+        name: String,
+        folder: Option<PathBuf>,
+        field: Option<&str>,
+    ) -> Result<Self, VenueError> {
         let text = text.strip_prefix('\u{feff}').unwrap_or(text);
-        if read::is_site(text) {
-            return Err(VenueError::SiteNotOpened { name });
-        }
-        read::parse_in(text, &name, folder.as_deref())?;
+        let part = read::part_in(text, &name, folder.as_deref(), field)?;
         let document = edit::document(text, &name)?;
-        let values = read::tree(text).value;
+        let values = Self::values_of(text, part.as_ref());
         let entries = catalog::entries(&values);
-        Ok(Self { name, folder, document, values, entries })
+        Ok(Self { name, folder, document, values, entries, part })
+    }
+
+    fn values_of(text: &str, part: Option<&FieldPart>) -> Value {
+        let values = read::tree(text).value;
+        part.map_or(values.clone(), |part| part::of_field(&values, part.index))
+    }
+
+    /// The field of a site that this is; `None` of a file of one field.
+    pub fn part(&self) -> Option<&FieldPart> {
+        self.part.as_ref()
+    }
+
+    /// Where in the text steps of the field's own file lead.
+    pub(crate) fn in_text(&self, steps: &[Step]) -> Vec<Step> {
+        match self.part {
+            Some(_) => self.in_site(steps, &read::tree(&self.text()).value),
+            None => steps.to_vec(),
+        }
+    }
+
+    fn in_site(&self, steps: &[Step], site: &Value) -> Vec<Step> {
+        match (&self.part, steps.split_first()) {
+            (Some(part), Some((Step::Key(table), rest))) => {
+                [&part::home(site, part.index, table), rest].concat()
+            }
+            _ => steps.to_vec(),
+        }
     }
 
     /// What messages call the file.
@@ -135,7 +201,7 @@ impl Draft {
         self.document.to_string()
     }
 
-    /// The whole file as JSON.
+    /// The whole file as JSON; of a site as a file of the field would say it.
     pub fn values(&self) -> &Value {
         &self.values
     }
@@ -150,7 +216,16 @@ impl Draft {
     /// # Errors
     /// [`VenueError`] where the changes have made something impossible.
     pub fn venue(&self) -> Result<Venue, VenueError> {
-        read::parse_in(&self.text(), &self.name, self.folder())
+        self.reread(&self.text())
+    }
+
+    /// Reads another text in its place, of a site the same field.
+    ///
+    /// # Errors
+    /// [`VenueError`] with all problems of that text.
+    pub fn reread(&self, text: &str) -> Result<Venue, VenueError> {
+        let field = self.part.as_ref().map(|part| part.name.as_str());
+        read::parse_field_in(text, &self.name, self.folder(), field)
     }
 
     /// Every length and angle of the ground that the file states, or leaves to a
@@ -159,7 +234,8 @@ impl Draft {
         let text = self.text();
         let tree = read::tree(&text);
         let line = |entry: &Entry| {
-            let start = tree.value_place(&entry.key_path())?.start;
+            let key = catalog::key_path(&self.in_site(&entry.steps, &tree.value));
+            let start = tree.value_place(&key)?.start;
             Some(1 + text[..start.min(text.len())].matches('\n').count())
         };
         let dimension = |entry: &Entry| {
@@ -211,7 +287,8 @@ impl Draft {
             return Err(DraftError::NotANumber { address: address.clone(), value });
         }
         let entry = self.entry(address)?.clone();
-        if !edit::set(&mut self.document, &entry.steps, value) {
+        let way = self.in_text(&entry.steps);
+        if !edit::set(&mut self.document, &way, value) {
             let (address, file) = (address.clone(), self.name.clone());
             return Err(DraftError::OutOfReach { address, file });
         }
@@ -226,8 +303,9 @@ impl Draft {
     /// [`DraftError::NoSuchDimension`], which names what is near.
     pub fn set_surveyed(&mut self, survey: &Surveyed) -> Result<(), DraftError> {
         self.entry(&survey.what)?;
-        edit::set_surveyed(&mut self.document, survey);
-        self.values = read::tree(&self.text()).value;
+        let home = self.in_text(&[Step::Key("surveyed".into())]);
+        edit::set_surveyed(&mut self.document, &home, survey);
+        self.values = Self::values_of(&self.text(), self.part.as_ref());
         Ok(())
     }
 
@@ -238,7 +316,11 @@ impl Draft {
     pub fn variants(&self, addresses: &[Address]) -> Result<Variants, DraftError> {
         let entries = addresses.iter().map(|a| self.entry(a).cloned());
         let entries = entries.collect::<Result<_, _>>()?;
-        Ok(Variants::new(&self.values, entries, self.folder()))
+        let beside = self
+            .part
+            .as_ref()
+            .and_then(|part| read::beside_in(&self.text(), &self.name, self.folder(), part.index));
+        Ok(Variants::new(&self.values, entries, self.folder(), beside.unwrap_or_default()))
     }
 
     fn now(&self, entry: &Entry) -> Option<f64> {

@@ -39,6 +39,8 @@ pub struct Variants {
     places: Vec<Option<Entry>>,
     /// Where files that the venue names lie; they are read again for each venue.
     folder: Option<PathBuf>,
+    /// What else stands on a site.
+    beside: Beside,
 }
 
 /// Why there is no such venue.
@@ -56,13 +58,18 @@ fn told(problems: &[Problem]) -> String {
 }
 
 impl Variants {
-    pub(super) fn new(values: &Value, places: Vec<Entry>, folder: Option<&Path>) -> Self {
+    pub(super) fn new(
+        values: &Value,
+        places: Vec<Entry>,
+        folder: Option<&Path>,
+        beside: Beside,
+    ) -> Self {
         let places = places.into_iter().map(Some).collect();
         let mut values = values.clone();
         if let Some(root) = values.as_object_mut() {
             root.retain(|key, _| !WITHOUT_SHADOW.contains(&key.as_str()));
         }
-        Self { values, places, folder: folder.map(Path::to_owned) }
+        Self { values, places, folder: folder.map(Path::to_owned), beside }
     }
 
     /// The same venues with no other things than those named; with an infill all
@@ -92,7 +99,9 @@ impl Variants {
         let moved =
             |place: &Option<Entry>| catalog::find(&entries, &place.as_ref()?.address).cloned();
         let places = self.places.iter().map(moved).collect();
-        Self { places, values, folder: self.folder.clone() }
+        let mut beside = self.beside.clone();
+        beside.retain(things);
+        Self { places, values, folder: self.folder.clone(), beside }
     }
 
     /// The venue with these numbers, one for each address and in its unit.
@@ -121,7 +130,7 @@ impl Variants {
         };
         let venue = file.and_then(|file| {
             let files = MeshFiles::in_folder(self.folder.as_deref());
-            build_with(&file, files, around(&file), Beside::default(), &mut problems)
+            build_with(&file, files, around(&file), self.beside.clone(), &mut problems)
         });
         venue.ok_or_else(|| VariantError::Impossible(problems.into_list()))
     }

@@ -12,8 +12,31 @@ use super::{
     AirTable, BowlTable, CameraTable, CandidateTable, CornerTable, FieldTable, FixtureTable,
     FloodlightsTable, GantryTable, GrandstandTable, HoleTable, HorizonTable, MeshTable,
     MomentTable, MoveTable, MovingTable, North, OperatorTable, PanelTable, PlaceTable,
-    ProductionTable, SolidTable, StandTable, TreeTable, ZoneTable,
+    ProductionTable, SolidTable, StandTable, SurveyedTable, TreeTable, ZoneTable,
 };
+
+/// Tables of a venue file that the file of a site has under each field.
+pub const FIELD_TABLES: [&str; 16] = [
+    "zone",
+    "hole",
+    "stand",
+    "corner",
+    "bowl",
+    "grandstand",
+    "solid",
+    "tree",
+    "panel",
+    "mesh",
+    "moving",
+    "move",
+    "gantry",
+    "camera",
+    "candidate",
+    "surveyed",
+];
+
+/// Those that the site has for every field without its own.
+pub const SHARED_TABLES: [&str; 2] = ["floodlights", "moment"];
 
 /// A whole site. What stands beside `field` is shared and lies in the axes of the site.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
@@ -131,6 +154,10 @@ pub struct SiteFieldTable {
     pub floodlights: Option<FloodlightsTable>,
     #[serde(default)]
     pub moment: Vec<MomentTable>,
+    /// Where numbers of the field and of what belongs to it come from, and how far they may be
+    /// off.
+    #[serde(default)]
+    pub surveyed: Vec<SurveyedTable>,
 }
 
 /// A camera of the site.

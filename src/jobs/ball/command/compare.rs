@@ -79,6 +79,7 @@ fn weight(text: &str) -> Result<(Part, f64), String> {
 /// fail.
 pub(crate) fn run(options: &BallOptions) -> Result<(), Failure> {
     let venue = jobs::check::command::read_venue(&options.venue, &options.field)?;
+    let venue = options.held.hold(venue)?;
     let date = options.date.or(venue.fixture.map(|f| f.date)).ok_or(Failure::NoDay)?;
     let camera = camera(options.camera.as_deref(), &venue)?;
     let folder = folder(options, &date.format("%Y-%m-%d").to_string());

@@ -22,7 +22,7 @@ use crate::command::sky;
 use crate::command::sky::{AirWord, SkyChoice, air_word};
 use crate::command::words::{day, direct_share, time_of_day, within};
 use crate::engine::Prepared;
-use crate::jobs::check::options::FieldOption;
+use crate::jobs::check::options::{FieldOption, StateOption};
 use crate::jobs::match_plan::options::RepeatedChoice;
 use crate::jobs::match_plan::planning;
 use crate::output::draw::Picture;
@@ -51,6 +51,9 @@ pub struct BallOptions {
 
     #[command(flatten)]
     pub field: FieldOption,
+
+    #[command(flatten)]
+    pub held: StateOption,
 
     /// Camera that follows the ball [default: the first of the file]
     #[arg(long, value_name = "NAME", verbatim_doc_comment)]
@@ -277,6 +280,7 @@ pub(crate) fn run(options: &BallOptions) -> Result<(), Failure> {
         return compare::run(options);
     }
     let venue = jobs::check::command::read_venue(&options.venue, &options.field)?;
+    let venue = options.held.hold(venue)?;
     let date = options.date.or(venue.fixture.map(|f| f.date)).ok_or(Failure::NoDay)?;
     let time = options.at.or(venue.fixture.map(|f| f.start));
     let time = time.ok_or(Failure::NoFixture { what: "start" })?;

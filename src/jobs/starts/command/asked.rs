@@ -9,7 +9,7 @@ use chrono::{Days, NaiveDate};
 
 use crate::command::failure::{Failure, WindowError};
 use crate::jobs;
-use crate::jobs::check::options::FieldOption;
+use crate::jobs::check::options::{FieldOption, StateOption};
 use crate::jobs::starts::season::{Known, Rules, Ties, read_rules};
 use crate::jobs::starts::{Fixture, Freedom, ListedFixture, read_list};
 use crate::venue::Venue;
@@ -57,7 +57,7 @@ pub(super) fn asked(options: &StartsOptions) -> Result<Asked, Failure> {
             WindowError::StartsReversed { from: options.from_time, to: options.to_time }.into()
         );
     }
-    let venues = read_all(&options.venues, &options.field, |_| None)?;
+    let venues = read_all(&options.venues, (&options.field, &options.held), |_| None)?;
     let mut fixtures = Vec::new();
     for (index, venue) in venues.iter().enumerate() {
         let own = venue.fixture;
@@ -98,7 +98,7 @@ fn dates(options: &StartsOptions, first: NaiveDate) -> Result<Vec<NaiveDate>, Fa
 }
 
 /// The fixtures of a list; each venue file is read once.
-pub(super) fn listed(list: &Path, field: &FieldOption) -> Result<Asked, Failure> {
+pub(super) fn listed(list: &Path, ground: (&FieldOption, &StateOption)) -> Result<Asked, Failure> {
     let rows = read_list(list).map_err(Failure::input)?;
     let mut paths: Vec<PathBuf> = Vec::new();
     let mut places = Vec::with_capacity(rows.len());
@@ -111,7 +111,7 @@ pub(super) fn listed(list: &Path, field: &FieldOption) -> Result<Asked, Failure>
             paths.push(path);
         }
     }
-    let venues = read_all(&paths, field, |index| Some(origin(list, &rows, &places, index)))?;
+    let venues = read_all(&paths, ground, |index| Some(origin(list, &rows, &places, index)))?;
     let tied = |row: &ListedFixture| Ties {
         line: row.line,
         teams: row.teams.clone(),
@@ -149,7 +149,7 @@ fn origin(list: &Path, rows: &[ListedFixture], places: &[usize], venue: usize) -
 /// list name one.
 fn read_all(
     paths: &[PathBuf],
-    field: &FieldOption,
+    (field, held): (&FieldOption, &StateOption),
     origin: impl Fn(usize) -> Option<String>,
 ) -> Result<Vec<Venue>, Failure> {
     let (mut venues, mut wrong) = (Vec::new(), Vec::new());
@@ -162,5 +162,9 @@ fn read_all(
             }),
         }
     }
-    if wrong.is_empty() { Ok(venues) } else { Err(Failure::Venue(wrong.join("\n\n").into())) }
+    if !wrong.is_empty() {
+        return Err(Failure::Venue(wrong.join("\n\n").into()));
+    }
+    held.known_among(venues.iter())?;
+    venues.into_iter().map(|venue| held.hold_its_own(venue)).collect()
 }

@@ -20,7 +20,7 @@ use crate::command::print::{ink, print, warn};
 use crate::command::progress;
 use crate::command::progress::Progress;
 use crate::command::words::{day, time_of_day, whole};
-use crate::jobs::check::options::FieldOption;
+use crate::jobs::check::options::{FieldOption, StateOption};
 use crate::output::draw::Picture;
 use crate::output::ics::Earlier;
 use crate::venue::Venue;
@@ -53,6 +53,9 @@ pub struct StartsOptions {
 
     #[command(flatten)]
     pub field: FieldOption,
+
+    #[command(flatten)]
+    pub held: StateOption,
 
     /// List of fixtures (CSV with a header): date, venue (a file, from the list's
     /// folder), earliest, latest, duration_min, start (fixed or free), and where
@@ -145,7 +148,7 @@ pub(crate) fn run(options: &StartsOptions) -> Result<(), Failure> {
         None => Profile::default(),
     };
     let (paths, venues, fixtures, ties) = match &options.fixtures {
-        Some(list) => listed(list, &options.field)?,
+        Some(list) => listed(list, (&options.field, &options.held))?,
         None => asked(options)?,
     };
     let rules = match &options.rules {
@@ -193,7 +196,7 @@ pub(crate) fn run(options: &StartsOptions) -> Result<(), Failure> {
     let kept = Folder::open(
         &folder,
         &[&paths, &options.odds, &options.forecast, &models],
-        &(&fixtures, &profile, options.every_min, options.step, &options.field),
+        &(&fixtures, &profile, options.every_min, options.step, &options.field, &options.held),
     )?;
     let progress = Progress::of("fixtures ranked");
     let ranked = run.ranked(&kept, |done, all| {
