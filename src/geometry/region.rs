@@ -133,6 +133,11 @@ impl ZoneRegion {
         Self { region, place }
     }
 
+    /// Whether all of it lies on the field of play, whose shadow is enough then.
+    pub fn is_on_field(&self) -> bool {
+        self.place == ZonePlace::OnField
+    }
+
     /// How much of it the shadows on the field of play and on all of the ground take.
     pub fn share(&self, field: &Shadow, ground: &Shadow) -> ShadeShare {
         self.region.share(match self.place {

@@ -41,6 +41,7 @@ use crate::camera::{CameraView, LensState};
 use crate::geometry::ShadeShare;
 use crate::light::{AirByDate, FloodlightState, Sky};
 use crate::solar::{Sun, SunState};
+use crate::venue::Venue;
 
 /// Each side must take this share of the field as ground to lie on it: half a percent. What
 /// makes a side for a camera is [`crate::camera::SLIVER_SHARE`] of its pictures.
@@ -100,9 +101,13 @@ impl Wanted {
         floodlight: true,
     };
 
-    /// Whether the shadow on all of the ground has to be cast.
-    fn shadow(self) -> bool {
-        self.zones || self.splits != Splits::None
+    /// What of it there is at a venue: nothing of cameras where it has none, which needs no
+    /// light.
+    fn at(self, venue: &Venue) -> Self {
+        match venue.cameras.is_empty() {
+            true => Self { splits: Splits::None, lenses: false, ranges: false, ..self },
+            false => self,
+        }
     }
 }
 

@@ -52,6 +52,7 @@ struct Standing {
 impl<'v> Season<'v> {
     /// Prepares nothing yet.
     pub fn new(venue: &'v Venue, weather: Weather, wanted: Wanted) -> Self {
+        let wanted = wanted.at(venue);
         Self {
             venue,
             weather,
@@ -179,14 +180,16 @@ impl<'v> Season<'v> {
         let sun_state = solar::state(&sun, &self.venue.horizon);
         let now = Now { season: self, ground: &standing.ground, at, sun, sun_state };
         let up = sun_state == SunState::Up;
-        let shadow =
-            (up && self.wanted.shadow()).then(|| standing.ground.turf.cast(sun.toward(), bench));
+        let zones = &standing.ground.zones;
+        let on_ground =
+            self.wanted.splits != Splits::None || zones.iter().any(|z| !z.is_on_field());
+        let shadow = (up && on_ground).then(|| standing.ground.turf.cast(sun.toward(), bench));
         // the same figures as of a match, to the last digit
         let field = up && (self.wanted.field || self.wanted.zones);
         let field = field.then(|| standing.ground.field.cast(sun.toward(), bench));
-        let zones = standing.ground.zones.iter().map(|zone| match (&field, &shadow) {
-            (Some(field), Some(ground)) => zone.share(field, ground),
-            _ => ShadeShare::ALL_SHADE,
+        let zones = zones.iter().map(|zone| match &field {
+            Some(field) => zone.share(field, shadow.as_ref().unwrap_or(field)),
+            None => ShadeShare::ALL_SHADE,
         });
         let all = field.as_ref().map_or(ShadeShare::ALL_SHADE, Shadow::field_share);
         Row {
