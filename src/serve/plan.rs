@@ -244,8 +244,8 @@ pub fn board(
             None => None,
         };
         go_on()?;
-        let told = Report { venue: &ground.venue, plan, brief, forecast: day.as_ref() };
-        let data = board::data(&told).map_err(|e| Refused::Internal(e.to_string()))?;
+        let report = Report { venue: &ground.venue, plan, brief, forecast: day.as_ref() };
+        let data = board::data(&report).map_err(|e| Refused::Internal(e.to_string()))?;
         Ok(data.into())
     })
 }

@@ -71,10 +71,10 @@ pub(crate) fn run(options: &BriefOptions) -> Result<(), Failure> {
         Some(day) => brief.with_forecast(&prepared, &plan, &said(day)),
         None => brief,
     };
-    let told = Report { venue: &venue, plan: &plan, brief: &brief, forecast: day.as_ref() };
+    let report = Report { venue: &venue, plan: &plan, brief: &brief, forecast: day.as_ref() };
     let progress = Progress::of("pages and pictures through the cameras");
     let (pages, pictures) =
-        rayon::join(|| files(&told, &folder), || through::drawn(&prepared, &told, &times));
+        rayon::join(|| files(&report, &folder), || through::drawn(&prepared, &report, &times));
     drop(progress);
     let (mut files, pictures) = (pages?, pictures?);
     files.extend(pictures);
@@ -83,7 +83,7 @@ pub(crate) fn run(options: &BriefOptions) -> Result<(), Failure> {
     }
     let names = set.commit()?;
     let ink = ink();
-    let text = super::report::summary::text(&told, ink);
+    let text = super::report::summary::text(&report, ink);
     print(&format!("{text}\n{}", output::text::files(&folder, &names, ink)))
 }
 
@@ -94,33 +94,33 @@ fn said(day: &DayOutlook) -> Vec<(DateTime<Tz>, String)> {
 
 /// Every file, in the order people look at them. Calendars in the folder are read first:
 /// the new ones count on from them.
-fn files(told: &Report<'_>, folder: &Path) -> Result<Vec<(FileName, Vec<u8>)>, Failure> {
-    let timeline = jobs::match_plan::command::timeline(told.venue, told.plan)?;
+fn files(report: &Report<'_>, folder: &Path) -> Result<Vec<(FileName, Vec<u8>)>, Failure> {
+    let timeline = jobs::match_plan::command::timeline(report.venue, report.plan)?;
     let mut files = vec![
-        (FileName::new("brief", "html"), page::html(told, None, &timeline.svg)?.into_bytes()),
+        (FileName::new("brief", "html"), page::html(report, None, &timeline.svg)?.into_bytes()),
         #[cfg(feature = "pdf")]
-        (FileName::new("brief", "pdf"), super::report::pdf::pdf(told, &timeline.svg)?),
-        (FileName::new("board", "html"), board::html(told)?.into_bytes()),
+        (FileName::new("brief", "pdf"), super::report::pdf::pdf(report, &timeline.svg)?),
+        (FileName::new("board", "html"), board::html(report)?.into_bytes()),
     ];
-    let operators = told.brief.desk.operators.iter().map(|o| o.name.as_str());
+    let operators = report.brief.desk.operators.iter().map(|o| o.name.as_str());
     let operators = unique_slugs(operators, "operator");
     for (operator, name) in operators.iter().enumerate() {
-        let sheet = page::html(told, Some(operator), &timeline.svg)?;
+        let sheet = page::html(report, Some(operator), &timeline.svg)?;
         files.push((FileName::new(&format!("sheet-{name}"), "html"), sheet.into_bytes()));
     }
     let stamp = chrono::Utc::now();
     let calendar = |stem: &str, operator: Option<usize>| {
         let name = FileName::new(stem, "ics");
         let earlier = Earlier::at(&folder.join(name.as_str()));
-        (name, calendar::ics(told, operator, stamp, &earlier).into_bytes())
+        (name, calendar::ics(report, operator, stamp, &earlier).into_bytes())
     };
     files.push(calendar("cues", None));
     for (operator, name) in operators.iter().enumerate() {
         files.push(calendar(&format!("cues-{name}"), Some(operator)));
     }
-    files.push((FileName::new("cues", "csv"), tables::cues(told)?));
-    files.push((FileName::new("settings", "csv"), tables::settings(told)?));
-    files.push((FileName::new("brief", "json"), data::write(told)?));
+    files.push((FileName::new("cues", "csv"), tables::cues(report)?));
+    files.push((FileName::new("settings", "csv"), tables::settings(report)?));
+    files.push((FileName::new("brief", "json"), data::write(report)?));
     Ok(files)
 }
 

@@ -56,15 +56,15 @@ pub(crate) fn run(options: &PositionsOptions) -> Result<(), Failure> {
     if positions.set == SetSearch::NoneApart {
         warn(Some(format!("no set of positions is {} m apart", settings.apart_m)));
     }
-    let told = Report { venue: &venue, positions: &positions };
+    let report = Report { venue: &venue, positions: &positions };
     let picture = positions_picture(&venue, &positions)?;
     set.stage(FileName::new("positions", "svg"), picture.svg.as_bytes())?;
     set.stage(FileName::new("positions", "png"), &picture.png().map_err(Failure::picture)?)?;
-    set.stage(FileName::new("positions", "csv"), &table::csv(&told)?)?;
-    set.stage(FileName::new("positions", "json"), &data::write(&told)?)?;
+    set.stage(FileName::new("positions", "csv"), &table::csv(&report)?)?;
+    set.stage(FileName::new("positions", "json"), &data::write(&report)?)?;
     let names = set.commit()?;
     let ink = ink();
-    let text = super::report::summary::text(&told, ink);
+    let text = super::report::summary::text(&report, ink);
     print(&format!("{text}\n{}", output::text::files(&folder, &names, ink)))
 }
 

@@ -38,16 +38,16 @@ pub(crate) fn run(options: &SensitivityOptions) -> Result<(), Failure> {
     let window = (window.from, window.until);
     let found = sensitivity(&draft, window, |done, all| progress.report(done, all))?;
     drop(progress);
-    let told = Report { venue: &venue, found: &found };
+    let report = Report { venue: &venue, found: &found };
     let picture = sensitivity_picture(&venue, &found)?;
     set.stage(FileName::new("sensitivity", "svg"), picture.svg.as_bytes())?;
     set.stage(FileName::new("sensitivity", "png"), &picture.png().map_err(Failure::picture)?)?;
-    set.stage(FileName::new("measuring-list", "html"), list::html(&told)?.as_bytes())?;
-    set.stage(FileName::new("sensitivity", "csv"), &table::csv(&told)?)?;
-    set.stage(FileName::new("sensitivity", "json"), &data::write(&told)?)?;
+    set.stage(FileName::new("measuring-list", "html"), list::html(&report)?.as_bytes())?;
+    set.stage(FileName::new("sensitivity", "csv"), &table::csv(&report)?)?;
+    set.stage(FileName::new("sensitivity", "json"), &data::write(&report)?)?;
     let names = set.commit()?;
     let ink = ink();
-    let text = super::report::summary::text(&told, ink);
+    let text = super::report::summary::text(&report, ink);
     print(&format!("{text}\n{}", output::text::files(&folder, &names, ink)))
 }
 

@@ -51,8 +51,8 @@ pub(super) fn camera_of(what: &Event) -> Option<&str> {
 /// # Errors
 /// [`Refused::Internal`] where a library refuses.
 pub(super) fn plan(venue: &Venue, made: &DayPlan) -> Result<Arc<str>, Refused> {
-    let told = Report { venue, plan: &made.plan, brief: &made.brief, forecast: None };
-    let text = board::data(&told).map_err(|e| Refused::Internal(e.to_string()))?;
+    let report = Report { venue, plan: &made.plan, brief: &made.brief, forecast: None };
+    let text = board::data(&report).map_err(|e| Refused::Internal(e.to_string()))?;
     Ok(text.into())
 }
 
@@ -219,7 +219,7 @@ fn learned(day: &Open, now: DateTime<Tz>) -> Value {
 pub(super) fn page(day: &Open, clock: &Clock) -> Result<String, Refused> {
     let plan = day.plan.as_ref().ok_or(Refused::Busy("the plan is not made yet"))?;
     let survey = day.survey.as_ref().map(|survey| survey.as_deref()).map_err(Clone::clone);
-    let told = AfterTold {
+    let report = AfterTold {
         venue: &day.venue,
         programme: &day.programme,
         start: day.start,
@@ -230,7 +230,7 @@ pub(super) fn page(day: &Open, clock: &Clock) -> Result<String, Refused> {
         now: day.now(clock),
         survey,
     };
-    crate::jobs::day::report::page(&told).map_err(|e| Refused::Internal(e.to_string()))
+    crate::jobs::day::report::page(&report).map_err(|e| Refused::Internal(e.to_string()))
 }
 
 fn cameras(day: &Open, stones: &[Milestone], now: DateTime<Tz>) -> Vec<Value> {
@@ -301,14 +301,14 @@ fn entries(day: &Open) -> Vec<Value> {
 /// other, pairs to match by hand, operators with two cameras at the same moment.
 fn desk(day: &Open, now: DateTime<Tz>) -> Value {
     let Some(made) = &day.plan else { return Value::Null };
-    let told = Report { venue: &day.venue, plan: &made.plan, brief: &made.brief, forecast: None };
+    let report = Report { venue: &day.venue, plan: &made.plan, brief: &made.brief, forecast: None };
     let pairs = made.brief.matching.pairs.iter();
     // what lies ahead: the last run of minutes apart is not over
     let ahead = pairs.filter(|pair| pair.apart.last().is_some_and(|(_, until)| *until > now));
     json!({
-        "filters": desk_words::filters(&told),
-        "by_hand": ahead.take(MAX_PAIRS).map(|pair| desk_words::pair(&told, pair))
+        "filters": desk_words::filters(&report),
+        "by_hand": ahead.take(MAX_PAIRS).map(|pair| desk_words::pair(&report, pair))
             .collect::<Vec<_>>(),
-        "at_once": desk_words::at_once(&told),
+        "at_once": desk_words::at_once(&report),
     })
 }

@@ -28,23 +28,23 @@ const MAIN: &str = include_str!("board/main.js");
 ///
 /// # Errors
 /// [`BriefReportError`] where a library refuses, which no venue should cause.
-pub fn html(told: &Report<'_>) -> Result<String, BriefReportError> {
+pub fn html(report: &Report<'_>) -> Result<String, BriefReportError> {
     let mut pages = minijinja::Environment::new();
     pages.add_template("board.html", PAGE)?;
-    let data = data(told)?;
+    let data = data(report)?;
     let safe = minijinja::Value::from_safe_string;
     let context = minijinja::context! {
-        title => told.venue.title.clone(),
-        skins => minijinja::value::Serde(super::faces::skins(told, &told.brief.cameras)),
+        title => report.venue.title.clone(),
+        skins => minijinja::value::Serde(super::faces::skins(report, &report.brief.cameras)),
         style => safe(format!("{}{STYLE}", front::COLOURS)),
-        script => safe(format!("\"use strict\";\n{}{}", front::script(), scripts(told).join("\n"))),
+        script => safe(format!("\"use strict\";\n{}{}", front::script(), scripts(report).join("\n"))),
         data => safe(inside_script(&data)),
     };
     Ok(pages.get_template("board.html")?.render(context)?)
 }
 
-fn scripts(told: &Report<'_>) -> Vec<&'static str> {
-    let several = told.venue.production.as_ref().is_some_and(|p| p.makes.len() > 1);
+fn scripts(report: &Report<'_>) -> Vec<&'static str> {
+    let several = report.venue.production.as_ref().is_some_and(|p| p.makes.len() > 1);
     SCRIPTS.into_iter().chain(several.then_some(OUTPUTS)).chain([MAIN]).collect()
 }
 
@@ -52,16 +52,16 @@ fn scripts(told: &Report<'_>) -> Vec<&'static str> {
 ///
 /// # Errors
 /// [`BriefReportError`] where a library refuses, which no venue should cause.
-pub fn data(told: &Report<'_>) -> Result<String, BriefReportError> {
-    Ok(serde_json::to_string(&board_data::board_data(told))?)
+pub fn data(report: &Report<'_>) -> Result<String, BriefReportError> {
+    Ok(serde_json::to_string(&board_data::board_data(report))?)
 }
 
 /// What a forecast says of the plan of [`data`], by itself, as JSON.
 ///
 /// # Errors
 /// [`BriefReportError`] where a library refuses, which no venue should cause.
-pub fn outlook(told: &Report<'_>, day: &DayOutlook) -> Result<String, BriefReportError> {
-    Ok(serde_json::to_string(&board_data::outlook(told, day))?)
+pub fn outlook(report: &Report<'_>, day: &DayOutlook) -> Result<String, BriefReportError> {
+    Ok(serde_json::to_string(&board_data::outlook(report, day))?)
 }
 
 /// JSON that no HTML parser takes for the end of a script or for a comment: the sign

@@ -239,8 +239,8 @@ struct CueData {
 }
 
 /// Puts the object together.
-pub(super) fn board_data(told: &Report<'_>) -> BoardData {
-    let (venue, plan, brief) = (told.venue, told.plan, told.brief);
+pub(super) fn board_data(report: &Report<'_>) -> BoardData {
+    let (venue, plan, brief) = (report.venue, report.plan, report.brief);
     let date = plan.instants.first().map(|i| i.at.date_naive()).unwrap_or_default();
     let start = plan.instants.first().map_or(0, |i| epoch_s(i.at));
     let zone = plan.instants.first().map_or(String::new(), |i| i.at.format("UTC%:z").to_string());
@@ -253,7 +253,7 @@ pub(super) fn board_data(told: &Report<'_>) -> BoardData {
     let (faces, faces_left_out) = faces(&first, date);
     BoardData {
         title: venue.title.clone(),
-        heading: words::heading(told),
+        heading: words::heading(report),
         venue_key: format!("{} {start}", venue.title),
         epoch_s: plan.instants.iter().map(|i| epoch_s(i.at)).collect(),
         clock: plan.instants.iter().map(|i| clock(i.at)).collect(),
@@ -265,7 +265,7 @@ pub(super) fn board_data(told: &Report<'_>) -> BoardData {
         faces,
         faces_left_out,
         later: later(venue, plan),
-        sun: plan.instants.iter().map(|i| sun(told, i)).collect(),
+        sun: plan.instants.iter().map(|i| sun(report, i)).collect(),
         shadow: plan.instants.iter().map(|i| shadow(venue, i)).collect(),
         shaded_share: plan.instants.iter().map(|i| rounded(i.turf.field.shaded, 3)).collect(),
         penumbra_m: plan
@@ -273,29 +273,29 @@ pub(super) fn board_data(told: &Report<'_>) -> BoardData {
             .iter()
             .map(|i| i.turf.penumbra_range_m().map(|range| rounded(range.1, 2)))
             .collect(),
-        cameras: brief.cameras.iter().filter_map(|c| camera(told, c)).collect(),
+        cameras: brief.cameras.iter().filter_map(|c| camera(report, c)).collect(),
         operators: brief
             .desk
             .operators
             .iter()
             .map(|o| OperatorData { name: o.name.clone(), cameras: o.cameras.clone() })
             .collect(),
-        cues: cues(told),
+        cues: cues(report),
         usual_lead_s: words::usual_lead_s(&brief.cues).map(f64::ceil),
-        forecast: told.forecast.map(|day| forecast(told, day)),
+        forecast: report.forecast.map(|day| forecast(report, day)),
         cautions: crate::output::cautions::CAUTIONS.to_vec(),
     }
 }
 
 /// What a forecast says of the instants of a plan.
-pub(super) fn outlook(told: &Report<'_>, day: &DayOutlook) -> OutlookData {
+pub(super) fn outlook(report: &Report<'_>, day: &DayOutlook) -> OutlookData {
     OutlookData {
         epoch_s: day.minutes.iter().map(|minute| epoch_s(minute.at)).collect(),
-        said: forecast(told, day),
+        said: forecast(report, day),
     }
 }
 
-fn forecast(told: &Report<'_>, day: &DayOutlook) -> ForecastData {
+fn forecast(report: &Report<'_>, day: &DayOutlook) -> ForecastData {
     let stretch = |stretch: &Stretch| StretchData {
         from_s: epoch_s(stretch.from),
         until_s: epoch_s(stretch.until),
@@ -307,9 +307,9 @@ fn forecast(told: &Report<'_>, day: &DayOutlook) -> ForecastData {
         stretches: day.stretches.iter().map(stretch).collect(),
         minutes: day.minutes.iter().map(minute_words).collect(),
         sun: day.minutes.iter().map(|m| Some(rounded(m.sky.states?.sun(), 3))).collect(),
-        note: note(told.venue, day),
+        note: note(report.venue, day),
         silent_from_s: day.silent_from.map(epoch_s),
-        cameras: told.brief.cameras.iter().enumerate().map(|(k, c)| either(day, k, c)).collect(),
+        cameras: report.brief.cameras.iter().enumerate().map(|(k, c)| either(day, k, c)).collect(),
     }
 }
 
@@ -443,10 +443,10 @@ fn tone(part: Part) -> &'static str {
     }
 }
 
-fn sun(told: &Report<'_>, instant: &Instant) -> (f64, f64, u8) {
-    let bearing = told.venue.field.frame.bearing().degrees();
+fn sun(report: &Report<'_>, instant: &Instant) -> (f64, f64, u8) {
+    let bearing = report.venue.field.frame.bearing().degrees();
     let azimuth = (instant.sun.azimuth.degrees() - bearing).rem_euclid(360.0);
-    let shines = instant.sun_state == SunState::Up && !told.plan.sky.hides_sun();
+    let shines = instant.sun_state == SunState::Up && !report.plan.sky.hides_sun();
     let elevation = instant.sun.apparent_elevation.degrees();
     (rounded(azimuth, 2), rounded(elevation, 2), u8::from(shines))
 }
@@ -474,16 +474,16 @@ fn rings(frame: FieldFrame, region: &MultiPolygon<f64>) -> Vec<Vec<i32>> {
     rings.map(flat).filter(|flat: &Vec<i32>| flat.len() >= 6).collect()
 }
 
-fn camera(told: &Report<'_>, brief: &CameraBrief) -> Option<CameraData> {
-    let (venue, plan) = (told.venue, told.plan);
+fn camera(report: &Report<'_>, brief: &CameraBrief) -> Option<CameraData> {
+    let (venue, plan) = (report.venue, report.plan);
     let post = venue.cameras.get(brief.camera)?;
     let frame = venue.field.frame;
-    let desk = &told.brief.desk;
+    let desk = &report.brief.desk;
     let operator = desk.operator_of(brief.camera).and_then(|o| desk.operators.get(o));
     let t_of =
         |white: &dyn Fn(&crate::camera::Exposure) -> Option<crate::base::units::Luminance>| {
             let each = brief.exposures.iter().enumerate().map(|(i, exposure)| {
-                let t = brief.t_at(&told.brief.spans, i, white(exposure.as_ref()?)?)?;
+                let t = brief.t_at(&report.brief.spans, i, white(exposure.as_ref()?)?)?;
                 Some(rounded(t, 2))
             });
             each.collect::<Vec<_>>()
@@ -493,7 +493,7 @@ fn camera(told: &Report<'_>, brief: &CameraBrief) -> Option<CameraData> {
         SplitState::InShot(s) | SplitState::Latent(s, _) => Some(rounded(s.stops(), 2)),
         SplitState::NoEdge => None,
     };
-    let nd = |i| brief.setting_at(&told.brief.spans, i).map_or(0.0, |s| s.nd_stops);
+    let nd = |i| brief.setting_at(&report.brief.spans, i).map_or(0.0, |s| s.nd_stops);
     let verdict = |e: &Option<crate::camera::Exposure>| verdict_key(e.map(|e| e.verdict));
     let dimmed_share = |e: &Option<crate::camera::Exposure>| e.map(|e| rounded(e.shares.dimmed, 3));
     Some(CameraData {
@@ -517,9 +517,9 @@ fn camera(told: &Report<'_>, brief: &CameraBrief) -> Option<CameraData> {
         t_uncertain: (0..plan.instants.len()).map(|i| uncertain_stops(brief, i)).collect(),
         nd: (0..plan.instants.len()).map(nd).collect(),
         verdict: brief.exposures.iter().map(verdict).collect(),
-        outputs: super::outputs::by_instant(told, brief),
+        outputs: super::outputs::by_instant(report, brief),
         lens: brief.lens.iter().map(|l| lens_key(l.state)).collect(),
-        level: plan.instants.iter().enumerate().map(|(i, _)| level(told, brief, i)).collect(),
+        level: plan.instants.iter().enumerate().map(|(i, _)| level(report, brief, i)).collect(),
     })
 }
 
@@ -537,16 +537,16 @@ fn uncertain_stops(brief: &CameraBrief, index: usize) -> Option<f64> {
 }
 
 /// Levels of what the camera's-eye view tones, at the one iris for both of an instant.
-fn level(told: &Report<'_>, brief: &CameraBrief, index: usize) -> Option<[f64; 5]> {
-    let levels = told.brief.levels(told.venue, told.plan, brief.camera, index)?;
+fn level(report: &Report<'_>, brief: &CameraBrief, index: usize) -> Option<[f64; 5]> {
+    let levels = report.brief.levels(report.venue, report.plan, brief.camera, index)?;
     let all =
         [levels.turf_sun, levels.turf_shade, levels.seats_sun, levels.seats_shade, levels.sky];
     Some(all.map(|level| rounded(level, 4)))
 }
 
-fn cues(told: &Report<'_>) -> Vec<CueData> {
-    let name = |o: &usize| told.brief.desk.operators.get(*o).map(|o| o.name.clone());
-    let cues = told.brief.cues.iter().enumerate();
+fn cues(report: &Report<'_>) -> Vec<CueData> {
+    let name = |o: &usize| report.brief.desk.operators.get(*o).map(|o| o.name.clone());
+    let cues = report.brief.cues.iter().enumerate();
     cues.map(|(number, cue)| CueData {
         id: format!("c{}", number + 1),
         epoch_s: epoch_s(cue.at),

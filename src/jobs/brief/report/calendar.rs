@@ -16,32 +16,32 @@ const CUE_LASTS: TimeDelta = TimeDelta::minutes(1);
 /// The calendar's text for all, or for one operator by index. `stamp` is when it is made
 /// (DTSTAMP, which the standard asks for), `earlier` the calendar that it replaces.
 pub fn ics(
-    told: &Report<'_>,
+    report: &Report<'_>,
     operator: Option<usize>,
     stamp: DateTime<Utc>,
     earlier: &Earlier,
 ) -> String {
-    let name = operator.and_then(|o| told.brief.desk.operators.get(o)).map(|o| o.name.as_str());
+    let name = operator.and_then(|o| report.brief.desk.operators.get(o)).map(|o| o.name.as_str());
     let date =
-        told.plan.instants.first().map_or_else(String::new, |i| i.at.format("%F").to_string());
+        report.plan.instants.first().map_or_else(String::new, |i| i.at.format("%F").to_string());
     // what tells this calendar from others: not the start, which may be moved
-    let scope = [told.venue.title.as_str(), &date, name.unwrap_or_default()];
+    let scope = [report.venue.title.as_str(), &date, name.unwrap_or_default()];
     let mine = |cue: &&Cue| operator.is_none_or(|o| cue.operators.contains(&o));
-    let cues = told.brief.cues.iter().filter(mine).map(|cue| cue_entry(told, cue, &scope));
-    let entries: Vec<Entry> = match_entry(told, &scope).into_iter().chain(cues).collect();
+    let cues = report.brief.cues.iter().filter(mine).map(|cue| cue_entry(report, cue, &scope));
+    let entries: Vec<Entry> = match_entry(report, &scope).into_iter().chain(cues).collect();
     let whose = name.map_or_else(String::new, |name| format!(", operator {name}"));
-    let title = format!("{} cues{whose}", told.venue.title);
+    let title = format!("{} cues{whose}", report.venue.title);
     calendar(&title, &entries, stamp, earlier, Some(&scope))
 }
 
 /// The match itself, so that a calendar without cues holds something and says so.
-fn match_entry(told: &Report<'_>, scope: &[&str]) -> Option<Entry> {
-    let instants = &told.plan.instants;
+fn match_entry(report: &Report<'_>, scope: &[&str]) -> Option<Entry> {
+    let instants = &report.plan.instants;
     let (first, last) = (instants.first()?.at, instants.last()?.at);
-    let stones = &told.plan.milestones;
+    let stones = &report.plan.milestones;
     let starts = stones.first().map_or(first, |m| m.at).with_timezone(&Utc);
     let ends = stones.last().map_or(last, |m| m.at).with_timezone(&Utc);
-    let cues = match told.brief.cues.len() {
+    let cues = match report.brief.cues.len() {
         0 => "No cue: nothing changes for any camera.".to_owned(),
         _ => "Sun and shade cues follow as events of their own.".to_owned(),
     };
@@ -49,9 +49,9 @@ fn match_entry(told: &Report<'_>, scope: &[&str]) -> Option<Entry> {
         uid: uid(scope, &["match"]),
         starts,
         ends: ends.max(starts + CUE_LASTS),
-        summary: format!("{}, sun and shade", told.venue.title),
-        description: description([heading(told), cues]),
-        location: told.venue.title.clone(),
+        summary: format!("{}, sun and shade", report.venue.title),
+        description: description([heading(report), cues]),
+        location: report.venue.title.clone(),
         category: "Match",
         busy: Busy::Transparent,
         status: Status::Open,
@@ -59,9 +59,9 @@ fn match_entry(told: &Report<'_>, scope: &[&str]) -> Option<Entry> {
     })
 }
 
-fn cue_entry(told: &Report<'_>, cue: &Cue, scope: &[&str]) -> Entry {
+fn cue_entry(report: &Report<'_>, cue: &Cue, scope: &[&str]) -> Entry {
     let starts = cue.at.with_timezone(&Utc);
-    let names = cue.cameras.iter().filter_map(|&c| told.venue.cameras.get(c));
+    let names = cue.cameras.iter().filter_map(|&c| report.venue.cameras.get(c));
     let cameras: Vec<&str> = names.map(|c| c.name.as_str()).collect();
     let cameras = match cameras.is_empty() {
         true => String::new(),
@@ -75,7 +75,7 @@ fn cue_entry(told: &Report<'_>, cue: &Cue, scope: &[&str]) -> Entry {
         ends: starts + CUE_LASTS,
         summary: cue.what.clone(),
         description: description([accuracy, moving_words(cue), cameras]),
-        location: told.venue.title.clone(),
+        location: report.venue.title.clone(),
         category: if cue.is_key_action() { "Key action" } else { "Information" },
         busy: Busy::Transparent,
         status: Status::Open,

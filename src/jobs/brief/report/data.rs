@@ -172,21 +172,21 @@ pub fn schema() -> serde_json::Value {
 ///
 /// # Errors
 /// [`BriefReportError::Json`] where the writer refuses, which no plan should cause.
-pub fn write(told: &Report<'_>) -> Result<Vec<u8>, BriefReportError> {
-    let mut bytes = serde_json::to_vec(&brief_file(told))?;
+pub fn write(report: &Report<'_>) -> Result<Vec<u8>, BriefReportError> {
+    let mut bytes = serde_json::to_vec(&brief_file(report))?;
     bytes.push(b'\n');
     Ok(bytes)
 }
 
-fn brief_file(told: &Report<'_>) -> BriefFile {
-    let brief = told.brief;
-    let mark = |index: usize| told.venue.field.marks.get(index).map(|m| m.name.clone());
-    let spread = told.plan.instants.iter().zip(&brief.matching.spread);
+fn brief_file(report: &Report<'_>) -> BriefFile {
+    let brief = report.brief;
+    let mark = |index: usize| report.venue.field.marks.get(index).map(|m| m.name.clone());
+    let spread = report.plan.instants.iter().zip(&brief.matching.spread);
     BriefFile {
         format: FORMAT,
-        venue: told.venue.title.clone(),
-        air: AirOut::of(&told.plan.air),
-        production: told.venue.production.as_ref().map(ProductionOut::of),
+        venue: report.venue.title.clone(),
+        air: AirOut::of(&report.plan.air),
+        production: report.venue.production.as_ref().map(ProductionOut::of),
         runs_of_play: brief
             .spans
             .iter()
@@ -196,11 +196,11 @@ fn brief_file(told: &Report<'_>) -> BriefFile {
                 until: local_time(span.until),
             })
             .collect(),
-        cameras: brief.cameras.iter().map(|c| camera(told, c)).collect(),
-        operators: brief.desk.operators.iter().map(|o| operator(told, o)).collect(),
+        cameras: brief.cameras.iter().map(|c| camera(report, c)).collect(),
+        operators: brief.desk.operators.iter().map(|o| operator(report, o)).collect(),
         clashes: brief.desk.clashes,
         desk_proved_best: brief.desk.proof == Proof::Best,
-        pairs: brief.matching.pairs.iter().map(|p| pair(told, p)).collect(),
+        pairs: brief.matching.pairs.iter().map(|p| pair(report, p)).collect(),
         spread: spread
             .map(|(instant, spread)| SpreadOut {
                 time: local_time(instant.at),
@@ -209,16 +209,16 @@ fn brief_file(told: &Report<'_>) -> BriefFile {
                 place: spread.mark.and_then(mark),
             })
             .collect(),
-        cues: brief.cues.iter().map(|c| cue(told, c)).collect(),
-        forecast: told.forecast.map(|day| day_out(told.venue, day)),
+        cues: brief.cues.iter().map(|c| cue(report, c)).collect(),
+        forecast: report.forecast.map(|day| day_out(report.venue, day)),
     }
 }
 
-fn name(told: &Report<'_>, camera: usize) -> String {
-    told.venue.cameras.get(camera).map_or_else(String::new, |c| c.name.clone())
+fn name(report: &Report<'_>, camera: usize) -> String {
+    report.venue.cameras.get(camera).map_or_else(String::new, |c| c.name.clone())
 }
 
-fn camera(told: &Report<'_>, brief: &CameraBrief) -> CameraOut {
+fn camera(report: &Report<'_>, brief: &CameraBrief) -> CameraOut {
     let setting = |(s, span): (&SpanSetting, &PlaySpan)| SettingOut {
         nd_stops: s.nd_stops,
         gain_db: s.gain_db,
@@ -228,21 +228,22 @@ fn camera(told: &Report<'_>, brief: &CameraBrief) -> CameraOut {
             Holds::Reachable => "reachable",
             Holds::Beyond => "beyond",
         },
-        dimmed: DimmedSpan::of(told, brief, span).map(|of| dimmed(told, &of)),
+        dimmed: DimmedSpan::of(report, brief, span).map(|of| dimmed(report, &of)),
     };
     CameraOut {
-        name: name(told, brief.camera),
+        name: name(report, brief.camera),
         assumed: brief.rig.assumed.clone(),
-        settings: brief.settings.iter().zip(&told.brief.spans).map(setting).collect(),
-        outputs: output_outs(told, brief),
-        short_of_light: short_outs(told, brief),
-        skins: skin_outs(told, brief),
+        settings: brief.settings.iter().zip(&report.brief.spans).map(setting).collect(),
+        outputs: output_outs(report, brief),
+        short_of_light: short_outs(report, brief),
+        skins: skin_outs(report, brief),
     }
 }
 
-fn dimmed(told: &Report<'_>, span: &DimmedSpan) -> DimmedOut {
-    let at =
-        |index: usize| told.plan.instants.get(index).map_or_else(String::new, |i| local_time(i.at));
+fn dimmed(report: &Report<'_>, span: &DimmedSpan) -> DimmedOut {
+    let at = |index: usize| {
+        report.plan.instants.get(index).map_or_else(String::new, |i| local_time(i.at))
+    };
     DimmedOut {
         from: at(span.instants.0),
         until: at(span.instants.1),
@@ -252,20 +253,20 @@ fn dimmed(told: &Report<'_>, span: &DimmedSpan) -> DimmedOut {
     }
 }
 
-fn operator(told: &Report<'_>, share: &DeskShare) -> OperatorOut {
+fn operator(report: &Report<'_>, share: &DeskShare) -> OperatorOut {
     OperatorOut {
         name: share.name.clone(),
-        cameras: share.cameras.iter().map(|c| name(told, *c)).collect(),
+        cameras: share.cameras.iter().map(|c| name(report, *c)).collect(),
         load: share.load,
         most_at_once: share.rides.iter().copied().max().unwrap_or(0),
     }
 }
 
-fn pair(told: &Report<'_>, pair: &PairGap) -> PairOut {
+fn pair(report: &Report<'_>, pair: &PairGap) -> PairOut {
     let (stops, at, mark) = pair.worst;
-    let place = told.venue.field.marks.get(mark);
+    let place = report.venue.field.marks.get(mark);
     PairOut {
-        cameras: [pair.cameras.0, pair.cameras.1].map(|c| name(told, c)),
+        cameras: [pair.cameras.0, pair.cameras.1].map(|c| name(report, c)),
         worst_stops: stops.stops(),
         worst_at: local_time(at),
         worst_place: place.map_or_else(String::new, |m| m.name.clone()),
@@ -273,15 +274,15 @@ fn pair(told: &Report<'_>, pair: &PairGap) -> PairOut {
     }
 }
 
-fn cue(told: &Report<'_>, cue: &Cue) -> CueOut {
-    let operator = |o: &usize| told.brief.desk.operators.get(*o).map(|o| o.name.clone());
+fn cue(report: &Report<'_>, cue: &Cue) -> CueOut {
+    let operator = |o: &usize| report.brief.desk.operators.get(*o).map(|o| o.name.clone());
     CueOut {
         time: local_time(cue.at),
         kind: cue_key(cue.kind),
         urgency: urgency_key(cue.urgency),
         during: during_key(cue.during),
         what: cue.what.clone(),
-        cameras: cue.cameras.iter().map(|c| name(told, *c)).collect(),
+        cameras: cue.cameras.iter().map(|c| name(report, *c)).collect(),
         operators: cue.operators.iter().filter_map(operator).collect(),
         ready_before_s: cue.lead_s.ceil(),
         uncertain_s: uncertain_s(cue.sure),

@@ -14,12 +14,12 @@ use super::Report;
 use super::words::clock;
 
 /// "19:52 to 20:10 lens short of light at the long end: ..."; empty where it has enough.
-pub(super) fn light_lines(told: &Report<'_>, brief: &CameraBrief) -> Vec<String> {
+pub(super) fn light_lines(report: &Report<'_>, brief: &CameraBrief) -> Vec<String> {
     let words = |short: &ShortRun| {
-        let at = |index: usize| time(told, index).map_or_else(String::new, clock);
+        let at = |index: usize| time(report, index).map_or_else(String::new, clock);
         format!("{} to {} {}", at(short.instants.0), at(short.instants.1), short.words())
     };
-    short_runs(told, brief).iter().map(words).collect()
+    short_runs(report, brief).iter().map(words).collect()
 }
 
 /// A stretch of time in which a lens lacks light.
@@ -54,10 +54,10 @@ impl ShortRun {
     }
 }
 
-fn short_runs(told: &Report<'_>, brief: &CameraBrief) -> Vec<ShortRun> {
+fn short_runs(report: &Report<'_>, brief: &CameraBrief) -> Vec<ShortRun> {
     let mut runs: Vec<ShortRun> = Vec::new();
-    for index in 0..told.plan.instants.len() {
-        let Some(short) = brief.short_of_light(&told.brief.spans, index) else { continue };
+    for index in 0..report.plan.instants.len() {
+        let Some(short) = brief.short_of_light(&report.brief.spans, index) else { continue };
         let zoom_mm = brief.rig_at(index).zoom.as_ref().map_or((0.0, 0.0), |zoom| zoom.used_mm);
         let (from_mm, short_end_stops, long_end_stops) = match short {
             ShortOfLight::From { focal_mm, long_end_stops } => {
@@ -91,15 +91,15 @@ fn short_runs(told: &Report<'_>, brief: &CameraBrief) -> Vec<ShortRun> {
 /// "15:00 to 16:40 skin in shade too dark where exposed for the sun: dark 1.8, medium 2.6
 /// stops"; that all is well where it is. Empty unless the venue file names skins. What does not
 /// last [`STEADY_MIN`] is left to the data.
-pub(super) fn skin_lines(told: &Report<'_>, brief: &CameraBrief) -> Vec<String> {
-    if told.venue.subject.skins == Skins::default() {
+pub(super) fn skin_lines(report: &Report<'_>, brief: &CameraBrief) -> Vec<String> {
+    if report.venue.subject.skins == Skins::default() {
         return Vec::new();
     }
-    let groups = skin_groups(told, brief);
+    let groups = skin_groups(report, brief);
     if groups.is_empty() {
         return vec!["all skins within a stop of their levels while play runs".to_owned()];
     }
-    let at = |index: usize| time(told, index).map_or_else(String::new, clock);
+    let at = |index: usize| time(report, index).map_or_else(String::new, clock);
     let words = |group: &SkinGroup| {
         let worst: Vec<String> = group.worst().iter().map(skin_words).collect();
         let (class, set_for) = (light_class(group.class), group.set_for.words());
@@ -119,12 +119,12 @@ pub(super) struct SkinRow {
 
 /// What becomes of skins before some cameras; empty unless the venue file names skins.
 pub(super) fn skins<'a>(
-    told: &Report<'_>,
+    report: &Report<'_>,
     cameras: impl IntoIterator<Item = &'a CameraBrief>,
 ) -> Vec<SkinRow> {
     let row = |brief: &CameraBrief| SkinRow {
-        camera: told.venue.cameras.get(brief.camera).map_or_else(String::new, |c| c.name.clone()),
-        lines: skin_lines(told, brief),
+        camera: report.venue.cameras.get(brief.camera).map_or_else(String::new, |c| c.name.clone()),
+        lines: skin_lines(report, brief),
     };
     cameras.into_iter().map(row).filter(|row| !row.lines.is_empty()).collect()
 }
@@ -160,9 +160,9 @@ impl SkinGroup {
     }
 }
 
-fn skin_groups(told: &Report<'_>, brief: &CameraBrief) -> Vec<SkinGroup> {
+fn skin_groups(report: &Report<'_>, brief: &CameraBrief) -> Vec<SkinGroup> {
     let mut groups: Vec<SkinGroup> = Vec::new();
-    for run in told.brief.skin_runs(told.venue, told.plan, brief) {
+    for run in report.brief.skin_runs(report.venue, report.plan, brief) {
         let (class, set_for, dark) = (run.class, run.set_for, run.off_stops < 0.0);
         let same = |group: &&mut SkinGroup| {
             (group.class, group.set_for, group.dark) == (class, set_for, dark)
@@ -185,7 +185,7 @@ fn skin_groups(told: &Report<'_>, brief: &CameraBrief) -> Vec<SkinGroup> {
         }
     }
     let lasts = |group: &SkinGroup| {
-        let ends = time(told, group.instants.0).zip(time(told, group.instants.1));
+        let ends = time(report, group.instants.0).zip(time(report, group.instants.1));
         ends.is_some_and(|(from, until)| (until - from).num_minutes() >= STEADY_MIN)
     };
     groups.retain(lasts);
@@ -223,21 +223,21 @@ pub struct SkinOut {
     pub off_stops: f64,
 }
 
-pub(super) fn short_outs(told: &Report<'_>, brief: &CameraBrief) -> Vec<ShortOut> {
+pub(super) fn short_outs(report: &Report<'_>, brief: &CameraBrief) -> Vec<ShortOut> {
     let out = |run: &ShortRun| ShortOut {
-        from: stamp(told, run.instants.0),
-        until: stamp(told, run.instants.1),
+        from: stamp(report, run.instants.0),
+        until: stamp(report, run.instants.1),
         from_focal_mm: run.from_mm,
         short_end_stops: run.short_end_stops,
         long_end_stops: run.long_end_stops,
     };
-    short_runs(told, brief).iter().map(out).collect()
+    short_runs(report, brief).iter().map(out).collect()
 }
 
-pub(super) fn skin_outs(told: &Report<'_>, brief: &CameraBrief) -> Vec<SkinOut> {
+pub(super) fn skin_outs(report: &Report<'_>, brief: &CameraBrief) -> Vec<SkinOut> {
     let out = |run: &SkinRun| SkinOut {
-        from: stamp(told, run.instants.0),
-        until: stamp(told, run.instants.1),
+        from: stamp(report, run.instants.0),
+        until: stamp(report, run.instants.1),
         skin: run.skin.name(),
         reflectance: run.skin.luminous(),
         light: match run.class {
@@ -254,13 +254,13 @@ pub(super) fn skin_outs(told: &Report<'_>, brief: &CameraBrief) -> Vec<SkinOut> 
         verdict: skin_verdict(run.verdict),
         off_stops: run.off_stops,
     };
-    told.brief.skin_runs(told.venue, told.plan, brief).iter().map(out).collect()
+    report.brief.skin_runs(report.venue, report.plan, brief).iter().map(out).collect()
 }
 
-fn time(told: &Report<'_>, index: usize) -> Option<chrono::DateTime<chrono_tz::Tz>> {
-    told.plan.instants.get(index).map(|instant| instant.at)
+fn time(report: &Report<'_>, index: usize) -> Option<chrono::DateTime<chrono_tz::Tz>> {
+    report.plan.instants.get(index).map(|instant| instant.at)
 }
 
-fn stamp(told: &Report<'_>, index: usize) -> String {
-    time(told, index).map_or_else(String::new, local_time)
+fn stamp(report: &Report<'_>, index: usize) -> String {
+    time(report, index).map_or_else(String::new, local_time)
 }

@@ -16,8 +16,8 @@ use super::tables::SettingRow;
 use super::words::{clock, runs, verdict_key};
 
 /// What is made and how; `None` without a production.
-pub(super) fn production_words(told: &Report<'_>) -> Option<String> {
-    let production = told.venue.production.as_ref()?;
+pub(super) fn production_words(report: &Report<'_>) -> Option<String> {
+    let production = report.venue.production.as_ref()?;
     let names: Vec<&str> = production.makes.iter().map(|output| output.name()).collect();
     let made = match production.hdr_for_sdr().filter(|_| production.makes.contains(&Output::Sdr)) {
         Some(hdr) => format!(" SDR is made of {} {}.", hdr.name(), by_words(production.sdr_from)),
@@ -43,24 +43,25 @@ fn by_words(sdr_from: SdrFrom) -> &'static str {
 }
 
 /// "14:40 to 15:04 HLG holds, SDR must choose"; empty for fewer than two outputs.
-pub(super) fn lines(told: &Report<'_>, brief: &CameraBrief) -> Vec<String> {
+pub(super) fn lines(report: &Report<'_>, brief: &CameraBrief) -> Vec<String> {
     if brief.outputs.len() < 2 {
         return Vec::new();
     }
-    let said: Vec<String> = (0..told.plan.instants.len())
+    let said: Vec<String> = (0..report.plan.instants.len())
         .map(|index| outputs_words(&brief.output_verdicts(index)))
         .collect();
     let said: Vec<&str> = said.iter().map(String::as_str).collect();
-    let at = |index: usize| told.plan.instants.get(index).map_or_else(String::new, |i| clock(i.at));
+    let at =
+        |index: usize| report.plan.instants.get(index).map_or_else(String::new, |i| clock(i.at));
     let known = runs(&said).into_iter().filter(|(_, _, words)| !words.is_empty());
     known.map(|(from, until, words)| format!("{} to {} {words}", at(from), at(until))).collect()
 }
 
 /// Statements of each instant, for the board; empty for fewer than two outputs.
-pub(super) fn by_instant(told: &Report<'_>, brief: &CameraBrief) -> Vec<String> {
+pub(super) fn by_instant(report: &Report<'_>, brief: &CameraBrief) -> Vec<String> {
     match brief.outputs.len() {
         0 | 1 => Vec::new(),
-        _ => (0..told.plan.instants.len())
+        _ => (0..report.plan.instants.len())
             .map(|index| outputs_words(&brief.output_verdicts(index)))
             .collect(),
     }
@@ -216,9 +217,10 @@ pub struct CodesOut {
 }
 
 /// The outputs of a camera as data.
-pub(super) fn output_outs(told: &Report<'_>, brief: &CameraBrief) -> Vec<OutputOut> {
-    let at =
-        |index: usize| told.plan.instants.get(index).map_or_else(String::new, |i| local_time(i.at));
+pub(super) fn output_outs(report: &Report<'_>, brief: &CameraBrief) -> Vec<OutputOut> {
+    let at = |index: usize| {
+        report.plan.instants.get(index).map_or_else(String::new, |i| local_time(i.at))
+    };
     let one = |of: &OutputBrief| {
         let verdicts: Vec<_> = of.exposures.iter().map(|e| e.map(|e| e.verdict)).collect();
         OutputOut {
@@ -231,14 +233,19 @@ pub(super) fn output_outs(told: &Report<'_>, brief: &CameraBrief) -> Vec<OutputO
                     verdict: verdict_key(verdict),
                 })
                 .collect(),
-            settings: told.brief.spans.iter().map(|span| setting(told, brief, of, span)).collect(),
+            settings: report
+                .brief
+                .spans
+                .iter()
+                .map(|span| setting(report, brief, of, span))
+                .collect(),
         }
     };
     brief.outputs.iter().map(one).collect()
 }
 
 fn setting(
-    told: &Report<'_>,
+    report: &Report<'_>,
     brief: &CameraBrief,
     of: &OutputBrief,
     span: &PlaySpan,
@@ -246,7 +253,7 @@ fn setting(
     let (from, until) = span.instants;
     let t = |index: usize| {
         let white = of.exposures.get(index)?.as_ref()?.one.white;
-        brief.t_at(&told.brief.spans, index, white)
+        brief.t_at(&report.brief.spans, index, white)
     };
     let wider = |a: [f64; 2], b: [f64; 2]| [a[0].min(b[0]), a[1].max(b[1])];
     let set: Vec<_> = (from..until).filter_map(|i| of.as_set.get(i).copied().flatten()).collect();
@@ -262,7 +269,7 @@ fn setting(
         most_over_stops: most(|s| s.one.over.stops()),
         most_under_stops: most(|s| s.one.under.stops()),
         widest: widest.map(|(index, codes)| CodesOut {
-            time: told.plan.instants.get(index).map_or_else(String::new, |i| local_time(i.at)),
+            time: report.plan.instants.get(index).map_or_else(String::new, |i| local_time(i.at)),
             skin_sun: codes.skin_sun,
             skin_shade: codes.skin_shade,
             turf_sun: codes.turf_sun,

@@ -123,7 +123,7 @@ pub(super) struct CueRow {
 /// # Errors
 /// [`BriefReportError::Page`] where the template fails: a fault of the program.
 pub fn html(
-    told: &Report<'_>,
+    report: &Report<'_>,
     operator: Option<usize>,
     timeline_svg: &str,
 ) -> Result<String, BriefReportError> {
@@ -131,15 +131,15 @@ pub fn html(
     pages.add_template("paper.html", PAGE)?;
     let safe = minijinja::Value::from_safe_string;
     let context = minijinja::context! {
-        page => minijinja::value::Serde(page(told, operator)),
+        page => minijinja::value::Serde(page(report, operator)),
         style => safe(STYLE.to_owned() + &foot_style()),
         timeline => safe(timeline_svg.to_owned()),
     };
     Ok(pages.get_template("paper.html")?.render(context)?)
 }
 
-pub(super) fn page(told: &Report<'_>, operator: Option<usize>) -> PageData {
-    let (venue, brief) = (told.venue, told.brief);
+pub(super) fn page(report: &Report<'_>, operator: Option<usize>) -> PageData {
+    let (venue, brief) = (report.venue, report.brief);
     let mine = |camera: usize| operator.is_none() || brief.desk.operator_of(camera) == operator;
     let briefs: Vec<&CameraBrief> = brief.cameras.iter().filter(|c| mine(c.camera)).collect();
     let cues: Vec<&Cue> = brief
@@ -148,28 +148,28 @@ pub(super) fn page(told: &Report<'_>, operator: Option<usize>) -> PageData {
         .filter(|cue| operator.is_none_or(|o| cue.operators.contains(&o)))
         .collect();
     let usual = usual_lead_s(&brief.cues);
-    let row = |cue: &&Cue| cue_row(told, cue, usual);
+    let row = |cue: &&Cue| cue_row(report, cue, usual);
     let during = |during| cues.iter().filter(move |cue| cue.during == during);
     let all_actions = cues.iter().filter(|cue| cue.is_key_action()).count();
     let actions = key_actions(cues.iter().copied(), MAX_ACTIONS);
     let pairs = brief.matching.pairs.iter();
     let pairs = pairs.filter(|p| !p.apart.is_empty() && (mine(p.cameras.0) || mine(p.cameras.1)));
-    let cameras: Vec<CameraRow> = briefs.iter().map(|c| camera_row(told, c)).collect();
+    let cameras: Vec<CameraRow> = briefs.iter().map(|c| camera_row(report, c)).collect();
     PageData {
         any_dimmed: cameras.iter().flat_map(|c| &c.settings).any(|s| !s.dimmed.is_empty()),
         title: venue.title.clone(),
-        production: outputs::production_words(told).unwrap_or_default(),
-        heading: heading(told),
+        production: outputs::production_words(report).unwrap_or_default(),
+        heading: heading(report),
         operator: operator.and_then(|o| brief.desk.operators.get(o)).map(|o| o.name.clone()),
-        window: window(told),
-        air_range: match air_range(told) {
+        window: window(report),
+        air_range: match air_range(report) {
             range if range.is_empty() => range,
             range => format!("In brackets: low and high of each T-number. {range}"),
         },
-        operators: operators(told),
-        desk_note: desk_note(told),
-        forecast: told.forecast.map(|day| forecast(told, day)),
-        pairs: pairs.take(MAX_PAIRS).map(|p| desk_words::pair(told, p)).collect(),
+        operators: operators(report),
+        desk_note: desk_note(report),
+        forecast: report.forecast.map(|day| forecast(report, day)),
+        pairs: pairs.take(MAX_PAIRS).map(|p| desk_words::pair(report, p)).collect(),
         actions_note: match all_actions - actions.len() {
             0 => String::new(),
             more => format!("The most urgent; {more} more among the cues that follow."),
@@ -178,8 +178,8 @@ pub(super) fn page(told: &Report<'_>, operator: Option<usize>) -> PageData {
         cues_note: cues_note(usual),
         cues: during(During::Play).map(row).collect(),
         outside: during(During::Outside).map(row).collect(),
-        assumed: assumed(told, operator),
-        skins: faces::skins(told, briefs),
+        assumed: assumed(report, operator),
+        skins: faces::skins(report, briefs),
         cameras,
         cautions: CAUTIONS.to_vec(),
     }
@@ -195,28 +195,28 @@ fn cues_note(usual: Option<f64>) -> String {
     format!("{ahead}Accuracy: with every roof 1 m and the bearing 1 degree off.")
 }
 
-fn window(told: &Report<'_>) -> String {
+fn window(report: &Report<'_>) -> String {
     let stones: Vec<String> =
-        told.plan.milestones.iter().map(|m| format!("{} {}", m.name, clock(m.at))).collect();
+        report.plan.milestones.iter().map(|m| format!("{} {}", m.name, clock(m.at))).collect();
     stones.join(", ")
 }
 
-fn camera_row(told: &Report<'_>, brief: &CameraBrief) -> CameraRow {
-    let desk = &told.brief.desk;
+fn camera_row(report: &Report<'_>, brief: &CameraBrief) -> CameraRow {
+    let desk = &report.brief.desk;
     let operator = desk.operator_of(brief.camera).and_then(|o| desk.operators.get(o));
-    let spans = told.brief.spans.iter().zip(&brief.settings);
+    let spans = report.brief.spans.iter().zip(&brief.settings);
     CameraRow {
-        name: told.venue.cameras.get(brief.camera).map_or_else(String::new, |c| c.name.clone()),
+        name: report.venue.cameras.get(brief.camera).map_or_else(String::new, |c| c.name.clone()),
         operator: operator.map_or_else(String::new, |o| o.name.clone()),
-        settings: spans.map(|(span, setting)| setting_row(told, brief, span, setting)).collect(),
-        verdicts: verdicts(told, brief),
-        outputs: [outputs::lines(told, brief), faces::light_lines(told, brief)].concat(),
-        sun: sun(told, brief),
+        settings: spans.map(|(span, setting)| setting_row(report, brief, span, setting)).collect(),
+        verdicts: verdicts(report, brief),
+        outputs: [outputs::lines(report, brief), faces::light_lines(report, brief)].concat(),
+        sun: sun(report, brief),
     }
 }
 
 fn setting_row(
-    told: &Report<'_>,
+    report: &Report<'_>,
     brief: &CameraBrief,
     span: &PlaySpan,
     setting: &SpanSetting,
@@ -225,14 +225,14 @@ fn setting_row(
         // it sees nothing of the field: there is no T-number to give
         None => Default::default(),
         Some(_) => (
-            unbroken(&iris_of(told, brief, span, |e| e.sun)),
-            unbroken(&iris_of(told, brief, span, |e| Some(e.shade))),
-            unbroken(&iris_of(told, brief, span, |e| Some(e.one.white))),
+            unbroken(&iris_of(report, brief, span, |e| e.sun)),
+            unbroken(&iris_of(report, brief, span, |e| Some(e.shade))),
+            unbroken(&iris_of(report, brief, span, |e| Some(e.one.white))),
         ),
     };
     let range = |white: fn(&ExposureRange) -> Option<Interval>| match setting.t_range {
         None => String::new(),
-        Some(_) => unbroken(&iris_range_of(told, brief, span, white)),
+        Some(_) => unbroken(&iris_range_of(report, brief, span, white)),
     };
     SettingRow {
         sun_range: range(|r| r.sun),
@@ -242,9 +242,9 @@ fn setting_row(
         filter: setting_words(setting.nd_stops, setting.gain_db),
         sun,
         shade,
-        dimmed: DimmedSpan::of(told, brief, span)
+        dimmed: DimmedSpan::of(report, brief, span)
             .map_or_else(String::new, |dimmed| unbroken(&dimmed.words())),
-        cloud: cloud(told, brief, span),
+        cloud: cloud(report, brief, span),
         one,
         note: match setting.holds {
             Holds::Preferred => "",
@@ -254,19 +254,19 @@ fn setting_row(
     }
 }
 
-fn forecast(told: &Report<'_>, day: &DayOutlook) -> ForecastPart {
+fn forecast(report: &Report<'_>, day: &DayOutlook) -> ForecastPart {
     ForecastPart {
         lines: day.stretches.iter().map(stretch_line).collect(),
         note: format!(
             "{} Under cloud: for an overcast sky, with the ND of a clear day.",
-            note(told.venue, day)
+            note(report.venue, day)
         ),
     }
 }
 
 /// "under cloud T4.0 to T2.8"; empty without a forecast.
-fn cloud(told: &Report<'_>, brief: &CameraBrief, span: &PlaySpan) -> String {
-    let ready = told
+fn cloud(report: &Report<'_>, brief: &CameraBrief, span: &PlaySpan) -> String {
+    let ready = report
         .forecast
         .and_then(|day| day.ready.iter().find(|r| r.camera == brief.camera && r.run == span.name));
     let Some((ready, (start, end))) = ready.and_then(|r| Some((r, r.cloud_ends_t?))) else {
@@ -284,8 +284,8 @@ fn cloud(told: &Report<'_>, brief: &CameraBrief, span: &PlaySpan) -> String {
 
 /// "Air: ±0.2 stops in the sun, ±0.5 in shade ...": how far the air may move an iris, at
 /// most over all cameras; empty where that is not known.
-pub(super) fn air_range(told: &Report<'_>) -> String {
-    let all = told.brief.cameras.iter().flat_map(|camera| &camera.ranges).flatten();
+pub(super) fn air_range(report: &Report<'_>) -> String {
+    let all = report.brief.cameras.iter().flat_map(|camera| &camera.ranges).flatten();
     let most = |white: fn(&ExposureRange) -> Option<Interval>| {
         let stops = all.clone().filter_map(white).map(|r| 0.5 * (r.high / r.low).log2());
         stops.filter(|stops| stops.is_finite()).reduce(f64::max)
@@ -305,60 +305,61 @@ fn unbroken(iris: &str) -> String {
 }
 
 /// "14:40 to 15:04 ride; ...".
-fn verdicts(told: &Report<'_>, brief: &CameraBrief) -> Vec<String> {
+fn verdicts(report: &Report<'_>, brief: &CameraBrief) -> Vec<String> {
     let values: Vec<_> = brief.exposures.iter().map(|e| e.map(|e| e.verdict)).collect();
     let words = |verdict: Option<_>| verdict.map_or("sees nothing of the field", verdict_words);
-    run_texts(told, &values, |v| Some(words(v).to_owned()))
+    run_texts(report, &values, |v| Some(words(v).to_owned()))
 }
 
 /// The sun and the lens, the way the subject is lit, the operator's own place.
-fn sun(told: &Report<'_>, brief: &CameraBrief) -> Vec<String> {
+fn sun(report: &Report<'_>, brief: &CameraBrief) -> Vec<String> {
     let lens: Vec<LensState> = brief.lens.iter().map(|l| l.state).collect();
-    let mut words = run_texts(told, &lens, |state| {
+    let mut words = run_texts(report, &lens, |state| {
         (state != LensState::Clear).then(|| lens_words(state).to_owned())
     });
     let lit: Vec<Option<SubjectLit>> = brief.lens.iter().map(|l| l.subject).collect();
-    words.extend(run_texts(told, &lit, |lit| lit.map(|l| lit_words(l).to_owned())));
+    words.extend(run_texts(report, &lit, |lit| lit.map(|l| lit_words(l).to_owned())));
     let out: Vec<bool> =
         brief.lens.iter().map(|l| l.at_camera.is_some_and(|t| t.share() > 0.5)).collect();
-    words.extend(run_texts(told, &out, |out| out.then(|| "operator in the sun".to_owned())));
+    words.extend(run_texts(report, &out, |out| out.then(|| "operator in the sun".to_owned())));
     words
 }
 
 fn run_texts<T: PartialEq + Copy>(
-    told: &Report<'_>,
+    report: &Report<'_>,
     values: &[T],
     words: impl Fn(T) -> Option<String>,
 ) -> Vec<String> {
-    let at = |index: usize| told.plan.instants.get(index).map_or_else(String::new, |i| clock(i.at));
+    let at =
+        |index: usize| report.plan.instants.get(index).map_or_else(String::new, |i| clock(i.at));
     let run = |(from, until, value): (usize, usize, T)| {
         Some(format!("{} to {} {}", at(from), at(until), words(value)?))
     };
     runs(values).into_iter().filter_map(run).collect()
 }
 
-fn operators(told: &Report<'_>) -> Vec<OperatorRow> {
-    let step = step_min(told);
-    let name = |c: &usize| told.venue.cameras.get(*c).map(|c| c.name.clone());
+fn operators(report: &Report<'_>) -> Vec<OperatorRow> {
+    let step = step_min(report);
+    let name = |c: &usize| report.venue.cameras.get(*c).map(|c| c.name.clone());
     let row = |o: &crate::jobs::crew::DeskShare| OperatorRow {
         name: o.name.clone(),
         cameras: o.cameras.iter().filter_map(name).collect::<Vec<_>>().join(", "),
         minutes: format!("{:.0} min", o.load as f64 * step),
     };
-    told.brief.desk.operators.iter().map(row).collect()
+    report.brief.desk.operators.iter().map(row).collect()
 }
 
-fn step_min(told: &Report<'_>) -> f64 {
-    crate::jobs::match_plan::facts::step(told.plan).map_or(1.0, |s| s.num_seconds() as f64 / 60.0)
+fn step_min(report: &Report<'_>) -> f64 {
+    crate::jobs::match_plan::facts::step(report.plan).map_or(1.0, |s| s.num_seconds() as f64 / 60.0)
 }
 
-fn desk_note(told: &Report<'_>) -> String {
-    let desk = &told.brief.desk;
+fn desk_note(report: &Report<'_>) -> String {
+    let desk = &report.brief.desk;
     let clashes = match desk.clashes {
         0 => "Nobody has two cameras to ride at once.".to_owned(),
         n => format!(
             "{:.0} minutes of riding a second camera at once: no share of the cameras avoids it.",
-            n as f64 * step_min(told)
+            n as f64 * step_min(report)
         ),
     };
     let proof = match desk.proof {
@@ -367,13 +368,13 @@ fn desk_note(told: &Report<'_>) -> String {
     };
     let assumed =
         if desk.assumed { " Operators are assumed; the venue file names none." } else { "" };
-    let more = [desk_words::at_once(told), desk_words::filters(told)].concat();
+    let more = [desk_words::at_once(report), desk_words::filters(report)].concat();
     let more: String = more.iter().map(|line| format!(" {line}")).collect();
     format!("{clashes}{proof}{assumed}{more}")
 }
 
-fn cue_row(told: &Report<'_>, cue: &Cue, usual: Option<f64>) -> CueRow {
-    let name = |o: &usize| told.brief.desk.operators.get(*o).map(|o| o.name.clone());
+fn cue_row(report: &Report<'_>, cue: &Cue, usual: Option<f64>) -> CueRow {
+    let name = |o: &usize| report.brief.desk.operators.get(*o).map(|o| o.name.clone());
     CueRow {
         time: clock_s(cue.at),
         what: cue.what.clone(),
@@ -388,13 +389,14 @@ fn cue_row(told: &Report<'_>, cue: &Cue, usual: Option<f64>) -> CueRow {
 }
 
 /// Keys that nobody stated, camera by camera where they differ.
-fn assumed(told: &Report<'_>, operator: Option<usize>) -> Vec<String> {
-    let mine =
-        |c: &&CameraBrief| operator.is_none() || told.brief.desk.operator_of(c.camera) == operator;
+fn assumed(report: &Report<'_>, operator: Option<usize>) -> Vec<String> {
+    let mine = |c: &&CameraBrief| {
+        operator.is_none() || report.brief.desk.operator_of(c.camera) == operator
+    };
     let mut groups: Vec<(String, Vec<String>)> = Vec::new();
-    for camera in told.brief.cameras.iter().filter(mine) {
+    for camera in report.brief.cameras.iter().filter(mine) {
         let keys = camera.rig.assumed.join(", ");
-        let name = told.venue.cameras.get(camera.camera).map(|c| c.name.clone());
+        let name = report.venue.cameras.get(camera.camera).map(|c| c.name.clone());
         match groups.iter_mut().find(|(k, _)| *k == keys) {
             Some((_, names)) => names.extend(name),
             None => groups.push((keys, name.into_iter().collect())),

@@ -16,59 +16,59 @@ use super::{Report, desk_words, faces, outputs};
 const MAX_ACTIONS: usize = 16;
 
 /// The summary of a brief, without the list of files.
-pub fn text(told: &Report<'_>, ink: Ink) -> String {
+pub fn text(report: &Report<'_>, ink: Ink) -> String {
     let mut parts = vec![
-        format!("{}\n{}", ink.heading(&told.venue.title), wrapped("", &heading(told))),
-        settings(told, ink),
+        format!("{}\n{}", ink.heading(&report.venue.title), wrapped("", &heading(report))),
+        settings(report, ink),
     ];
-    parts.extend(outputs::production_words(told).map(|words| made(told, &words, ink)));
-    parts.extend(section(told, "Light that lenses lack", &faces::light_lines, ink));
-    parts.extend(section(told, "Skins", &faces::skin_lines, ink));
-    parts.extend(told.forecast.map(|day| expectation("Forecast", told.venue, day, ink)));
-    parts.extend([cues(told, ink), desk(told, ink), cautions(ink)]);
+    parts.extend(outputs::production_words(report).map(|words| made(report, &words, ink)));
+    parts.extend(section(report, "Light that lenses lack", &faces::light_lines, ink));
+    parts.extend(section(report, "Skins", &faces::skin_lines, ink));
+    parts.extend(report.forecast.map(|day| expectation("Forecast", report.venue, day, ink)));
+    parts.extend([cues(report, ink), desk(report, ink), cautions(ink)]);
     parts.join("\n")
 }
 
-fn settings(told: &Report<'_>, ink: Ink) -> String {
+fn settings(report: &Report<'_>, ink: Ink) -> String {
     let title = format!("{:<28}{:<12}{:>25}{:>15}", "What to set", "", "sun", "shade");
     let mut text = ink.heading(title.trim_end());
     text.push('\n');
-    for brief in &told.brief.cameras {
-        let name = told.venue.cameras.get(brief.camera).map_or("", |c| c.name.as_str());
-        for (number, span) in told.brief.spans.iter().enumerate() {
+    for brief in &report.brief.cameras {
+        let name = report.venue.cameras.get(brief.camera).map_or("", |c| c.name.as_str());
+        for (number, span) in report.brief.spans.iter().enumerate() {
             let name =
                 if number == 0 { fit(name, 25) } else { fit(&format!("  {}", span.name), 25) };
-            let line = setting(told, brief, span, number);
+            let line = setting(report, brief, span, number);
             let _ = writeln!(text, "  {name:<26}{line}");
-            if let Some(dimmed) = DimmedSpan::of(told, brief, span) {
+            if let Some(dimmed) = DimmedSpan::of(report, brief, span) {
                 let _ = writeln!(text, "{:>80}", dimmed.words());
             }
         }
     }
     let words = "T-numbers from the start to the end of each run of play.";
-    text + &wrapped("  ", format!("{words} {}", super::page::air_range(told)).trim_end())
+    text + &wrapped("  ", format!("{words} {}", super::page::air_range(report)).trim_end())
 }
 
 /// What is made, and where outputs part.
-fn made(told: &Report<'_>, words: &str, ink: Ink) -> String {
-    let by_camera = by_camera(told, &outputs::lines);
+fn made(report: &Report<'_>, words: &str, ink: Ink) -> String {
+    let by_camera = by_camera(report, &outputs::lines);
     format!("{}\n{}{by_camera}", ink.heading("Outputs"), wrapped("  ", words))
 }
 
 type Lines<'a> = &'a dyn Fn(&Report<'_>, &CameraBrief) -> Vec<String>;
 
 /// `None` where no camera has a line.
-fn section(told: &Report<'_>, title: &str, lines: Lines<'_>, ink: Ink) -> Option<String> {
-    let by_camera = by_camera(told, lines);
+fn section(report: &Report<'_>, title: &str, lines: Lines<'_>, ink: Ink) -> Option<String> {
+    let by_camera = by_camera(report, lines);
     (!by_camera.is_empty()).then(|| format!("{}\n{by_camera}", ink.heading(title)))
 }
 
 /// What there is to say of each camera.
-fn by_camera(told: &Report<'_>, lines: Lines<'_>) -> String {
+fn by_camera(report: &Report<'_>, lines: Lines<'_>) -> String {
     let mut text = String::new();
-    for brief in &told.brief.cameras {
-        let name = told.venue.cameras.get(brief.camera).map_or("", |c| c.name.as_str());
-        let lines = lines(told, brief);
+    for brief in &report.brief.cameras {
+        let name = report.venue.cameras.get(brief.camera).map_or("", |c| c.name.as_str());
+        let lines = lines(report, brief);
         if !lines.is_empty() {
             text += &wrapped("  ", &format!("{name}: {}", lines.join("; ")));
         }
@@ -76,34 +76,34 @@ fn by_camera(told: &Report<'_>, lines: Lines<'_>) -> String {
     text
 }
 
-fn setting(told: &Report<'_>, brief: &CameraBrief, span: &PlaySpan, number: usize) -> String {
+fn setting(report: &Report<'_>, brief: &CameraBrief, span: &PlaySpan, number: usize) -> String {
     let Some(setting) = brief.settings.get(number).filter(|s| s.t_range.is_some()) else {
         return "sees nothing of the field".to_owned();
     };
     let filter = setting_words(setting.nd_stops, setting.gain_db);
-    let sun = iris_of(told, brief, span, |e| e.sun);
-    let shade = iris_of(told, brief, span, |e| Some(e.shade));
+    let sun = iris_of(report, brief, span, |e| e.sun);
+    let shade = iris_of(report, brief, span, |e| Some(e.shade));
     format!("{filter:<12}{sun:>25}{shade:>15}")
 }
 
-fn desk(told: &Report<'_>, ink: Ink) -> String {
+fn desk(report: &Report<'_>, ink: Ink) -> String {
     let mut text = ink.heading("Desk");
     text.push('\n');
-    for operator in &told.brief.desk.operators {
-        let names = operator.cameras.iter().filter_map(|&c| told.venue.cameras.get(c));
+    for operator in &report.brief.desk.operators {
+        let names = operator.cameras.iter().filter_map(|&c| report.venue.cameras.get(c));
         let names: Vec<&str> = names.map(|c| c.name.as_str()).collect();
         text += &wrapped("  ", &format!("operator {}: {}", operator.name, names.join(", ")));
     }
-    for line in [desk_words::at_once(told), desk_words::filters(told)].concat() {
+    for line in [desk_words::at_once(report), desk_words::filters(report)].concat() {
         text += &wrapped("  ", &line);
     }
     text
 }
 
-fn cues(told: &Report<'_>, ink: Ink) -> String {
+fn cues(report: &Report<'_>, ink: Ink) -> String {
     let mut text = ink.heading(&format!("{:<66}{:>14}", "Key actions", "accuracy"));
     text.push('\n');
-    let actions = key_actions(told.brief.cues.iter(), MAX_ACTIONS);
+    let actions = key_actions(report.brief.cues.iter(), MAX_ACTIONS);
     for cue in &actions {
         let _ = writeln!(
             text,
@@ -116,7 +116,7 @@ fn cues(told: &Report<'_>, ink: Ink) -> String {
     if actions.is_empty() {
         text += "  none in play: nothing to set anew\n";
     }
-    let all = match told.brief.cues.len() {
+    let all = match report.brief.cues.len() {
         0 => "No cue of any kind.".to_owned(),
         1 => "The one cue is in the files.".to_owned(),
         all => format!("All {all} cues are in the files."),

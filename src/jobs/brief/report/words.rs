@@ -29,29 +29,29 @@ pub(crate) fn epoch_s(at: DateTime<Tz>) -> i64 {
 }
 
 /// The day, zone, sky and air of a plan.
-pub(super) fn heading(told: &Report<'_>) -> String {
-    let Some(first) = told.plan.instants.first() else { return String::new() };
-    let zone = told.venue.place.zone;
+pub(super) fn heading(report: &Report<'_>) -> String {
+    let Some(first) = report.plan.instants.first() else { return String::new() };
+    let zone = report.venue.place.zone;
     format!(
         "{}, {zone} (UTC{}), {}. {}",
         first.at.format("%A %-d %B %Y"),
         first.at.format("%:z"),
-        told.plan.sky,
-        told.plan.air.statement()
+        report.plan.sky,
+        report.plan.air.statement()
     )
 }
 
 /// What an iris does on one side through a run of play: "T8.0", "T8.0 to T5.6", with the
 /// times of its light where that is not there all the time, "no direct sun" without it.
 /// `values` are those of the instants `from..until`, as T-numbers.
-pub(super) fn iris(told: &Report<'_>, from: usize, values: &[Option<f64>]) -> String {
+pub(super) fn iris(report: &Report<'_>, from: usize, values: &[Option<f64>]) -> String {
     let known = |t: &Option<f64>| t.is_some();
     let (Some(first), Some(last)) = (values.iter().position(known), values.iter().rposition(known))
     else {
         return "no direct sun".to_owned();
     };
     let at = |index: usize| {
-        told.plan.instants.get(from + index).map_or_else(String::new, |i| clock(i.at))
+        report.plan.instants.get(from + index).map_or_else(String::new, |i| clock(i.at))
     };
     let t = |index: usize| {
         let value = values.get(index).copied().flatten();
@@ -68,7 +68,7 @@ pub(super) fn iris(told: &Report<'_>, from: usize, values: &[Option<f64>]) -> St
 
 /// The T-numbers of a camera through a run of play, for one side or for both.
 pub(super) fn iris_of(
-    told: &Report<'_>,
+    report: &Report<'_>,
     brief: &CameraBrief,
     span: &PlaySpan,
     white: impl Fn(&Exposure) -> Option<Luminance>,
@@ -76,15 +76,15 @@ pub(super) fn iris_of(
     let (from, until) = span.instants;
     let value = |index: usize| {
         let exposure = brief.exposures.get(index)?.as_ref()?;
-        brief.t_at(&told.brief.spans, index, white(exposure)?)
+        brief.t_at(&report.brief.spans, index, white(exposure)?)
     };
-    iris(told, from, &(from..until).map(value).collect::<Vec<_>>())
+    iris(report, from, &(from..until).map(value).collect::<Vec<_>>())
 }
 
 /// Low and high of each T-number that [`iris_of`] names: "(7.4\u{2013}8.6 to
 /// 4.9\u{2013}6.3)"; empty where no range is known.
 pub(super) fn iris_range_of(
-    told: &Report<'_>,
+    report: &Report<'_>,
     brief: &CameraBrief,
     span: &PlaySpan,
     white: impl Fn(&ExposureRange) -> Option<Interval>,
@@ -92,7 +92,7 @@ pub(super) fn iris_range_of(
     let (from, until) = span.instants;
     let value = |index: usize| {
         let range = brief.ranges.get(index)?.as_ref()?;
-        let (low, high) = brief.t_between(&told.brief.spans, index, white(range)?)?;
+        let (low, high) = brief.t_between(&report.brief.spans, index, white(range)?)?;
         Some(format!("{low:.1}\u{2013}{high:.1}"))
     };
     let values: Vec<String> = (from..until).filter_map(value).collect();
@@ -118,10 +118,10 @@ pub(super) struct DimmedSpan {
 
 impl DimmedSpan {
     /// Of a camera and a run of play; `None` where no more than a sliver is dimmed.
-    pub fn of(told: &Report<'_>, brief: &CameraBrief, span: &PlaySpan) -> Option<Self> {
+    pub fn of(report: &Report<'_>, brief: &CameraBrief, span: &PlaySpan) -> Option<Self> {
         let one = |index: usize| {
             let exposure = brief.exposures.get(index)?.as_ref()?;
-            let t = brief.t_at(&told.brief.spans, index, exposure.dimmed_side()?)?;
+            let t = brief.t_at(&report.brief.spans, index, exposure.dimmed_side()?)?;
             let shares = exposure.shares;
             Some(Self {
                 instants: (index, index),

@@ -112,28 +112,28 @@ pub fn schema() -> serde_json::Value {
 ///
 /// # Errors
 /// Where the writer refuses, which nothing should cause.
-pub fn write(told: &Report<'_>) -> Result<Vec<u8>, serde_json::Error> {
-    let mut bytes = serde_json::to_vec(&file(told))?;
+pub fn write(report: &Report<'_>) -> Result<Vec<u8>, serde_json::Error> {
+    let mut bytes = serde_json::to_vec(&file(report))?;
     bytes.push(b'\n');
     Ok(bytes)
 }
 
-fn file(told: &Report<'_>) -> PositionsFile {
-    let positions = told.positions;
+fn file(report: &Report<'_>) -> PositionsFile {
+    let positions = report.positions;
     let mut weights = Parts::default();
     Part::ALL.iter().for_each(|part| weights.set(*part, positions.weights.get(*part)));
     let name = |index: &usize| positions.sites.get(*index).map(|s| s.post.name.clone());
     PositionsFile {
         format: FORMAT,
-        venue: told.venue.title.clone(),
-        air: AirOut::by_date(&told.positions.air),
+        venue: report.venue.title.clone(),
+        air: AirOut::by_date(&report.positions.air),
         matches: positions.matches,
         play_min: positions.play_min,
         sun_min: positions.sun_min,
         split_over_stops: positions.over.iter().map(|o| o.stops()).collect(),
         weights: parts(&weights),
-        fixed_cameras: told.fixed().map(str::to_owned).collect(),
-        positions: positions.sites.iter().enumerate().map(|(i, s)| site(told, i, s)).collect(),
+        fixed_cameras: report.fixed().map(str::to_owned).collect(),
+        positions: positions.sites.iter().enumerate().map(|(i, s)| site(report, i, s)).collect(),
         set: match &positions.set {
             SetSearch::NotAsked | SetSearch::NoneApart => None,
             SetSearch::Found(set) => Some(SetOut {
@@ -158,11 +158,11 @@ fn parts(parts: &Parts) -> PartsOut {
     }
 }
 
-fn site(told: &Report<'_>, index: usize, site: &Site) -> SiteOut {
-    let at = told.place(site);
+fn site(report: &Report<'_>, index: usize, site: &Site) -> SiteOut {
+    let at = report.place(site);
     SiteOut {
         name: site.post.name.clone(),
-        candidate: told.candidate(site).map(str::to_owned),
+        candidate: report.candidate(site).map(str::to_owned),
         at_m: [at.along_m, at.across_m, at.up_m],
         horizontal_fov_deg: site.post.horizontal_fov_deg,
         cover_m2: site.cover_m2,
@@ -174,7 +174,7 @@ fn site(told: &Report<'_>, index: usize, site: &Site) -> SiteOut {
         widest_split_stops_high: site.widest_range.map(|range| range.high),
         split_over_min: site.over_min.clone(),
         gap_stops: site.gaps.clone(),
-        pick: told.is_pick(index),
-        unbeaten: told.is_on_front(index),
+        pick: report.is_pick(index),
+        unbeaten: report.is_on_front(index),
     }
 }

@@ -14,16 +14,16 @@ use super::Report;
 const MAX_PLACES: usize = 3;
 
 /// The summary, without the list of files.
-pub fn text(told: &Report<'_>, ink: Ink) -> String {
-    let mut parts = vec![heading(told, ink), table(told, ink)];
-    parts.extend(set(told, ink));
-    parts.push(words(told, ink));
+pub fn text(report: &Report<'_>, ink: Ink) -> String {
+    let mut parts = vec![heading(report, ink), table(report, ink)];
+    parts.extend(set(report, ink));
+    parts.push(words(report, ink));
     parts.push(cautions(ink));
     parts.join("\n")
 }
 
-fn heading(told: &Report<'_>, ink: Ink) -> String {
-    let positions = told.positions;
+fn heading(report: &Report<'_>, ink: Ink) -> String {
+    let positions = report.positions;
     let places = positions.sites.iter().filter(|s| s.candidate.is_some()).count();
     let matches = match positions.matches {
         1 => "one match".to_owned(),
@@ -36,11 +36,11 @@ fn heading(told: &Report<'_>, ink: Ink) -> String {
         positions.sky,
         positions.air.statement()
     );
-    format!("{}\n{}", ink.heading(&told.venue.title), wrapped("", &text))
+    format!("{}\n{}", ink.heading(&report.venue.title), wrapped("", &text))
 }
 
 /// For each candidate what is there now, its best places and its worst.
-fn table(told: &Report<'_>, ink: Ink) -> String {
+fn table(report: &Report<'_>, ink: Ink) -> String {
     let title = format!(
         "{:<24}{:>9}{:>7}{:>7}{:>7}{:>6}{:>6}{:>7}{:>6}",
         "Penalty, lowest first",
@@ -55,18 +55,18 @@ fn table(told: &Report<'_>, ink: Ink) -> String {
     );
     let mut text = ink.heading(&title);
     text.push('\n');
-    for (number, candidate) in told.venue.candidates.iter().enumerate() {
+    for (number, candidate) in report.venue.candidates.iter().enumerate() {
         let _ = writeln!(text, "  {}", fit(&candidate.name, 76));
-        if let Some(now) = candidate.instead_of.and_then(|c| told.positions.sites.get(c)) {
+        if let Some(now) = candidate.instead_of.and_then(|c| report.positions.sites.get(c)) {
             text += &row(&format!("{} (now)", now.post.name), now);
         }
-        let places = ranked(told, number);
+        let places = ranked(report, number);
         let (best, rest) = places.split_at(places.len().min(MAX_PLACES));
         for site in best {
-            text += &row(&place(told, site), site);
+            text += &row(&place(report, site), site);
         }
         if let Some(worst) = rest.last() {
-            text += &row(&format!("{} (worst)", place(told, worst)), worst);
+            text += &row(&format!("{} (worst)", place(report, worst)), worst);
         }
         if places.is_empty() {
             text += "    no place sees anything of the field\n";
@@ -79,19 +79,19 @@ fn table(told: &Report<'_>, ink: Ink) -> String {
 }
 
 /// Places of a candidate that see the field, the lowest penalty first.
-fn ranked<'a>(told: &Report<'a>, candidate: usize) -> Vec<&'a Site> {
+fn ranked<'a>(report: &Report<'a>, candidate: usize) -> Vec<&'a Site> {
     let of = |s: &&Site| s.candidate == Some(candidate) && s.penalty.is_some();
-    let mut places: Vec<&Site> = told.positions.sites.iter().filter(of).collect();
+    let mut places: Vec<&Site> = report.positions.sites.iter().filter(of).collect();
     let penalty = |s: &Site| s.penalty.unwrap_or(f64::INFINITY);
     places.sort_by(|a, b| penalty(a).total_cmp(&penalty(b)));
     places
 }
 
 /// Name and place on the ground's own axes.
-fn place(told: &Report<'_>, site: &Site) -> String {
-    let at = told.place(site);
+fn place(report: &Report<'_>, site: &Site) -> String {
+    let at = report.place(site);
     // what the name has beside that of its candidate: the number of one among several
-    let number = site.post.name.strip_prefix(told.candidate(site).unwrap_or_default());
+    let number = site.post.name.strip_prefix(report.candidate(site).unwrap_or_default());
     let number = number.unwrap_or_default().trim();
     let [along, across, up] = [at.along_m, at.across_m, at.up_m].map(|metres| fixed(metres, 0));
     format!("{number} at {along}, {across}, {up}").trim_start().to_owned()
@@ -113,16 +113,16 @@ fn row(name: &str, site: &Site) -> String {
     )
 }
 
-fn set(told: &Report<'_>, ink: Ink) -> Option<String> {
-    let text = match &told.positions.set {
+fn set(report: &Report<'_>, ink: Ink) -> Option<String> {
+    let text = match &report.positions.set {
         SetSearch::NotAsked => return None,
         SetSearch::NoneApart => "No set keeps the distance asked for.".to_owned(),
         SetSearch::Found(set) => {
-            let sites = set.places.iter().filter_map(|i| told.positions.sites.get(*i));
+            let sites = set.places.iter().filter_map(|i| report.positions.sites.get(*i));
             let names: Vec<String> = sites
                 .map(|site| {
-                    let candidate = told.candidate(site).unwrap_or_default();
-                    format!("{candidate}: {}", place(told, site))
+                    let candidate = report.candidate(site).unwrap_or_default();
+                    format!("{candidate}: {}", place(report, site))
                 })
                 .collect();
             let proof = if set.proven { "no set is better" } else { "best found, not proved" };
@@ -132,8 +132,8 @@ fn set(told: &Report<'_>, ink: Ink) -> Option<String> {
     Some(format!("{}\n{}", ink.heading("Best set, matched to each other"), wrapped("  ", &text)))
 }
 
-fn words(told: &Report<'_>, ink: Ink) -> String {
-    let positions = told.positions;
+fn words(report: &Report<'_>, ink: Ink) -> String {
+    let positions = report.positions;
     let over = positions.over.first().map_or(0.0, |o| o.stops());
     let weights: Vec<String> =
         Part::ALL.iter().map(|p| format!("{} {}", p.word(), positions.weights.get(*p))).collect();

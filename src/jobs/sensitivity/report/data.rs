@@ -71,16 +71,16 @@ pub fn schema() -> serde_json::Value {
 ///
 /// # Errors
 /// Where the writer refuses, which nothing should cause.
-pub fn write(told: &Report<'_>) -> Result<Vec<u8>, serde_json::Error> {
-    let found = told.found;
+pub fn write(report: &Report<'_>) -> Result<Vec<u8>, serde_json::Error> {
+    let found = report.found;
     let words = |list: &[crate::venue::Address]| list.iter().map(ToString::to_string).collect();
     let file = SensitivityFile {
         format: FORMAT,
-        venue: told.venue.title.clone(),
+        venue: report.venue.title.clone(),
         events: found
             .events
             .iter()
-            .map(|e| EventOut { what: event_name(told.venue, e), time: local_time(e.at) })
+            .map(|e| EventOut { what: event_name(report.venue, e), time: local_time(e.at) })
             .collect(),
         numbers: found.effects.iter().map(number).collect(),
         still: words(&found.still),

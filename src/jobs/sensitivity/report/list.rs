@@ -51,8 +51,8 @@ struct Row {
 ///
 /// # Errors
 /// [`ListError`] where the template fails, which nothing should cause.
-pub fn html(told: &Report<'_>) -> Result<String, ListError> {
-    let found = told.found;
+pub fn html(report: &Report<'_>) -> Result<String, ListError> {
+    let found = report.found;
     let worth = |e: &&Effect| e.most_min() >= WORTH_MIN || e.may_not_come() > 0;
     let names = |effects: Vec<&Effect>| {
         effects.iter().map(|e| effect_name(&e.dimension.address)).collect::<Vec<_>>()
@@ -60,10 +60,10 @@ pub fn html(told: &Report<'_>) -> Result<String, ListError> {
     let (large, small): (Vec<&Effect>, Vec<&Effect>) = found.effects.iter().partition(worth);
     let first = found.events.iter().map(|e| e.at).min();
     let page = Page {
-        title: told.venue.title.clone(),
+        title: report.venue.title.clone(),
         when: first.map_or_else(String::new, |at| at.format("%-d %B %Y, %Z").to_string()),
         events: found.events.len(),
-        rows: large.iter().map(|e| row(told, e)).collect(),
+        rows: large.iter().map(|e| row(report, e)).collect(),
         small: names(small),
         still: found.still.iter().map(effect_name).collect(),
         cautions: CAUTIONS.to_vec(),
@@ -76,9 +76,9 @@ pub fn html(told: &Report<'_>) -> Result<String, ListError> {
     Ok(environment.get_template("list.html")?.render(page)?)
 }
 
-fn row(told: &Report<'_>, effect: &Effect) -> Row {
+fn row(report: &Report<'_>, effect: &Effect) -> Row {
     let dimension = &effect.dimension;
-    let event = told.found.events.get(effect.most);
+    let event = report.found.events.get(effect.most);
     Row {
         what: effect_name(&dimension.address),
         address: dimension.address.to_string(),
@@ -91,6 +91,6 @@ fn row(told: &Report<'_>, effect: &Effect) -> Row {
             0 => format!("{:.1}", effect.most_min()),
             n => format!("{:.1}, {n} may not come", effect.most_min()),
         },
-        most: event.map_or_else(String::new, |e| event_name(told.venue, e)),
+        most: event.map_or_else(String::new, |e| event_name(report.venue, e)),
     }
 }

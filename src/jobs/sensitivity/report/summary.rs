@@ -14,13 +14,13 @@ use super::words::event_name;
 const MAX_NUMBERS: usize = 14;
 
 /// The summary, without the list of files.
-pub fn text(told: &Report<'_>, ink: Ink) -> String {
-    let parts = [heading(told, ink), table(told, ink), rest(told, ink), cautions(ink)];
+pub fn text(report: &Report<'_>, ink: Ink) -> String {
+    let parts = [heading(report, ink), table(report, ink), rest(report, ink), cautions(ink)];
     parts.join("\n")
 }
 
-fn heading(told: &Report<'_>, ink: Ink) -> String {
-    let found = told.found;
+fn heading(report: &Report<'_>, ink: Ink) -> String {
+    let found = report.found;
     let (first, last) =
         (found.events.iter().map(|e| e.at).min(), found.events.iter().map(|e| e.at).max());
     let when = first.zip(last).map_or_else(String::new, |(first, last)| {
@@ -32,23 +32,23 @@ fn heading(told: &Report<'_>, ink: Ink) -> String {
          of the venue file moves them as follows; what moves them most is to be measured first.",
         found.events.len()
     );
-    format!("{}\n{}", ink.heading(&told.venue.title), wrapped("", &text))
+    format!("{}\n{}", ink.heading(&report.venue.title), wrapped("", &text))
 }
 
-fn table(told: &Report<'_>, ink: Ink) -> String {
+fn table(report: &Report<'_>, ink: Ink) -> String {
     let title = format!(
         "{:<40}{:>10}{:>15}{:>13}",
         "Measure first", "value", "sensitivity", "assumed error"
     );
     let mut text = ink.heading(title.trim_end());
     text.push('\n');
-    for effect in told.found.effects.iter().take(MAX_NUMBERS) {
-        text += &row(told, effect);
+    for effect in report.found.effects.iter().take(MAX_NUMBERS) {
+        text += &row(report, effect);
     }
     text
 }
 
-fn row(told: &Report<'_>, effect: &Effect) -> String {
+fn row(report: &Report<'_>, effect: &Effect) -> String {
     let dimension = &effect.dimension;
     let rate = format!("{:.2} {}", effect.most_min_per_unit().abs(), rate_unit(dimension.unit));
     let mut text = String::new();
@@ -59,8 +59,8 @@ fn row(told: &Report<'_>, effect: &Effect) -> String {
         format!("{:.2}", dimension.value),
         effect.most_min(),
     );
-    let event = told.found.events.get(effect.most).map(|e| event_name(told.venue, e));
-    let touched = format!("{} of {} times", effect.touched(), told.found.events.len());
+    let event = report.found.events.get(effect.most).map(|e| event_name(report.venue, e));
+    let touched = format!("{} of {} times", effect.touched(), report.found.events.len());
     let lost = match effect.may_not_come() {
         0 => String::new(),
         n => format!(", {n} may not come"),
@@ -70,8 +70,8 @@ fn row(told: &Report<'_>, effect: &Effect) -> String {
     text
 }
 
-fn rest(told: &Report<'_>, ink: Ink) -> String {
-    let found = told.found;
+fn rest(report: &Report<'_>, ink: Ink) -> String {
+    let found = report.found;
     let more = found.effects.len().saturating_sub(MAX_NUMBERS);
     let mut text = format!(
         "A number that nobody has measured counts as a metre or a degree off; state what you \

@@ -214,7 +214,7 @@ pub(crate) fn run(options: &StartsOptions) -> Result<(), Failure> {
         None => None,
     };
     let under_rules = schedule.as_ref().zip(placement.as_ref());
-    let told = Report {
+    let report = Report {
         venues: &venues,
         fixtures: &fixtures,
         ranked: &ranked,
@@ -225,11 +225,11 @@ pub(crate) fn run(options: &StartsOptions) -> Result<(), Failure> {
         every_min: options.every_min,
         step_min: options.step,
     };
-    stage(&mut set, &told, &folder)?;
+    stage(&mut set, &report, &folder)?;
     let names = set.commit()?;
     kept.clear();
     let ink = ink();
-    let text = super::report::summary::text(&told, ink);
+    let text = super::report::summary::text(&report, ink);
     print(&format!("{text}\n{}", output::text::files(&folder, &names, ink)))
 }
 
@@ -237,10 +237,10 @@ fn starts_failure(error: StartsError) -> Failure {
     Failure::input(error)
 }
 
-fn stage(set: &mut FileSet, told: &Report<'_>, folder: &Path) -> Result<(), Failure> {
-    let slugs = unique_slugs(told.venues.iter().map(|v| v.title.as_str()), "venue");
-    for (index, (venue, slug)) in told.venues.iter().zip(slugs).enumerate().take(MAX_PICTURES) {
-        let from = told.odds_from(index);
+fn stage(set: &mut FileSet, report: &Report<'_>, folder: &Path) -> Result<(), Failure> {
+    let slugs = unique_slugs(report.venues.iter().map(|v| v.title.as_str()), "venue");
+    for (index, (venue, slug)) in report.venues.iter().zip(slugs).enumerate().take(MAX_PICTURES) {
+        let from = report.odds_from(index);
         let under = match [OddsFrom::Forecast, OddsFrom::Weather].map(|odds| from.contains(&odds)) {
             [true, true] => "To be expected with the forecast, or else the odds of a weather file",
             [true, false] => "To be expected with the forecast of the day",
@@ -250,30 +250,30 @@ fn stage(set: &mut FileSet, told: &Report<'_>, folder: &Path) -> Result<(), Fail
         let picture = starts_picture(&StartCosts {
             venue,
             index,
-            fixtures: told.fixtures,
-            ranked: told.ranked,
-            profile: told.profile,
-            every_min: told.every_min,
+            fixtures: report.fixtures,
+            ranked: report.ranked,
+            profile: report.profile,
+            every_min: report.every_min,
             under,
         })?;
-        let name = match told.venues.len() {
+        let name = match report.venues.len() {
             1 => "starts".to_owned(),
             _ => format!("starts-{slug}"),
         };
         set.stage(FileName::new(&name, "svg"), picture.svg.as_bytes())?;
         set.stage(FileName::new(&name, "png"), &picture.png().map_err(Failure::picture)?)?;
     }
-    set.stage(FileName::new("starts", "csv"), &table::starts(told)?)?;
-    set.stage(FileName::new("season", "csv"), &table::season(told)?)?;
-    set.stage(FileName::new("season", "html"), page::html(told)?.as_bytes())?;
+    set.stage(FileName::new("starts", "csv"), &table::starts(report)?)?;
+    set.stage(FileName::new("season", "csv"), &table::season(report)?)?;
+    set.stage(FileName::new("season", "html"), page::html(report)?.as_bytes())?;
     let name = FileName::new("season", "ics");
     // the new calendar counts on from the one that it replaces
     let earlier = Earlier::at(&folder.join(name.as_str()));
-    match calendar::ics(told, Utc::now(), &earlier) {
+    match calendar::ics(report, Utc::now(), &earlier) {
         Some(text) => set.stage(name, text.as_bytes())?,
         None => warn(Some(format!("no fixture to write into {name}: it is left as it is"))),
     }
-    set.stage(FileName::new("starts", "json"), &data::write(told)?)?;
+    set.stage(FileName::new("starts", "json"), &data::write(report)?)?;
     Ok(())
 }
 

@@ -22,17 +22,17 @@ const PROPOSED: [&str; 1] = ["season, proposed"];
 /// The calendar's text; `None` without a fixture, as a calendar has to hold something
 /// (RFC 5545, 3.6). `stamp` is when it is made (DTSTAMP, which the standard asks for),
 /// `earlier` the calendar that it replaces.
-pub fn ics(told: &Report<'_>, stamp: DateTime<Utc>, earlier: &Earlier) -> Option<String> {
+pub fn ics(report: &Report<'_>, stamp: DateTime<Utc>, earlier: &Earlier) -> Option<String> {
     let mut counts: HashMap<[String; 3], usize> = HashMap::new();
-    let events: Vec<ics::Entry> = told
+    let events: Vec<ics::Entry> = report
         .entries()
         .flat_map(|entry| {
             let date = entry.fixture.date.to_string();
             let subject = [entry.venue.title.clone(), date, entry.fixture.name.clone()];
             let count = counts.entry(subject.clone()).or_default();
             *count += 1;
-            let planned = event(told, &entry, &subject, *count);
-            let proposed = proposal(told, &entry, &planned, &subject, *count);
+            let planned = event(report, &entry, &subject, *count);
+            let proposed = proposal(report, &entry, &planned, &subject, *count);
             std::iter::once(planned).chain(proposed)
         })
         .collect();
@@ -46,13 +46,13 @@ pub fn ics(told: &Report<'_>, stamp: DateTime<Utc>, earlier: &Earlier) -> Option
 /// The event of a fixture's start in the season under rules, beside that of its planned one;
 /// `None` where it stays, or without rules.
 fn proposal(
-    told: &Report<'_>,
+    report: &Report<'_>,
     entry: &Entry<'_>,
     planned: &ics::Entry,
     [venue, date, fixture]: &[String; 3],
     count: usize,
 ) -> Option<ics::Entry> {
-    let rules = told.under_rules.as_ref()?;
+    let rules = report.under_rules.as_ref()?;
     let proposed = entry.proposed;
     if proposed.at == entry.planned.at {
         return None;
@@ -77,7 +77,12 @@ fn proposal(
     })
 }
 
-fn event(told: &Report<'_>, entry: &Entry<'_>, subject: &[String; 3], count: usize) -> ics::Entry {
+fn event(
+    report: &Report<'_>,
+    entry: &Entry<'_>,
+    subject: &[String; 3],
+    count: usize,
+) -> ics::Entry {
     let (planned, best) = (entry.planned, entry.best);
     let mut notes = vec![
         match planned.worst {
@@ -95,7 +100,7 @@ fn event(told: &Report<'_>, entry: &Entry<'_>, subject: &[String; 3], count: usi
             range.map_or_else(String::new, |range| format!(", {range}"))
         ));
     }
-    if told.under_rules.is_some() && entry.proposed.at != planned.at {
+    if report.under_rules.is_some() && entry.proposed.at != planned.at {
         notes.push(format!(
             "In the season under rules it starts at {}",
             entry.clock(entry.proposed.at)
@@ -109,11 +114,11 @@ fn event(told: &Report<'_>, entry: &Entry<'_>, subject: &[String; 3], count: usi
     if !equal.is_empty() {
         notes.push(format!("Starts: {equal}"));
     }
-    if let Some(km) = told.km(entry) {
+    if let Some(km) = report.km(entry) {
         notes.push(format!("Weather of a place {km:.0} km from the venue"));
     }
-    notes.push(format!("{}.", told.sky_words()));
-    notes.extend(told.warnings.iter().map(|warning| format!("Warning: {warning}")));
+    notes.push(format!("{}.", report.sky_words()));
+    notes.extend(report.warnings.iter().map(|warning| format!("Warning: {warning}")));
     let name = match entry.fixture.name.as_str() {
         "" => entry.venue.title.clone(),
         name => name.to_owned(),

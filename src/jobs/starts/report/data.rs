@@ -184,9 +184,9 @@ pub struct ShiftOut {
 ///
 /// # Errors
 /// Where the writer refuses, which nothing should cause.
-pub fn write(told: &Report<'_>) -> Result<Vec<u8>, serde_json::Error> {
+pub fn write(report: &Report<'_>) -> Result<Vec<u8>, serde_json::Error> {
     let mut weights = Parts::default();
-    Part::ALL.into_iter().for_each(|part| weights.set(part, told.profile.weight(part)));
+    Part::ALL.into_iter().for_each(|part| weights.set(part, report.profile.weight(part)));
     let shift = |s: crate::jobs::starts::Shift| ShiftOut {
         by_min: s.by_min,
         fixtures: s.fixtures,
@@ -195,23 +195,23 @@ pub fn write(told: &Report<'_>) -> Result<Vec<u8>, serde_json::Error> {
         better: s.better,
         worse: s.worse,
     };
-    let shifts = shifts(told.ranked, told.fixtures, &told.zones());
-    let compared = told.compared();
+    let shifts = shifts(report.ranked, report.fixtures, &report.zones());
+    let compared = report.compared();
     let file = StartsFile {
         format: FORMAT,
-        every_min: told.every_min,
-        step_min: told.step_min,
-        equal_within: told.profile.equal_within(),
-        warnings: told.warnings.to_vec(),
+        every_min: report.every_min,
+        step_min: report.step_min,
+        equal_within: report.profile.equal_within(),
+        warnings: report.warnings.to_vec(),
         weights: parts(&weights),
-        fixtures: told.entries().map(|entry| fixture(told, &entry)).collect(),
+        fixtures: report.entries().map(|entry| fixture(report, &entry)).collect(),
         shifts: shifts.into_iter().map(shift).collect(),
         compared: ComparedOut {
             shifts: compared.shifts.into_iter().map(shift).collect(),
             over: compared.over,
             left_out: compared.left_out,
         },
-        season: told.under_rules.map(|rules| SeasonOut {
+        season: report.under_rules.map(|rules| SeasonOut {
             rules_file: rules.schedule.rules.file.clone(),
             cost: rules.placement.cost,
             cost_at_least: rules.placement.at_least,
@@ -231,9 +231,9 @@ pub fn schema() -> serde_json::Value {
     settings.into_generator().into_root_schema_for::<StartsFile>().to_value()
 }
 
-fn fixture(told: &Report<'_>, entry: &Entry<'_>) -> FixtureOut {
+fn fixture(report: &Report<'_>, entry: &Entry<'_>) -> FixtureOut {
     let at = |start: &Costed| local_time(entry.local(start.at));
-    let main = entry.main_camera(told.profile);
+    let main = entry.main_camera(report.profile);
     let equal = entry.ranked.equally_good(entry.fixture, entry.venue.place.zone);
     let run = |(from, until)| RunOut {
         from: local_time(entry.local(from)),
@@ -248,10 +248,10 @@ fn fixture(told: &Report<'_>, entry: &Entry<'_>) -> FixtureOut {
         free: entry.fixture.start == Freedom::Free,
         planned_start: at(entry.planned),
         best_start: at(entry.best),
-        season_start: told.under_rules.map(|_| at(entry.proposed)),
-        season_why: told.under_rules.and_then(|rules| rules.why(entry.ranked.fixture)),
+        season_start: report.under_rules.map(|_| at(entry.proposed)),
+        season_why: report.under_rules.and_then(|rules| rules.why(entry.ranked.fixture)),
         equally_good: equal.into_iter().map(run).collect(),
-        weather_km: told.km(entry),
+        weather_km: report.km(entry),
         starts: entry.ranked.starts.iter().map(|s| start(entry, s)).collect(),
     }
 }

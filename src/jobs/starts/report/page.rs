@@ -151,14 +151,14 @@ struct Row {
 ///
 /// # Errors
 /// [`PageError`] where the template fails, which nothing should cause.
-pub fn html(told: &Report<'_>) -> Result<String, PageError> {
+pub fn html(report: &Report<'_>) -> Result<String, PageError> {
     // the dearest tenth, where there are enough to have one
-    let costs = days(told.ranked, told.fixtures, &told.zones());
+    let costs = days(report.ranked, report.fixtures, &report.zones());
     let dear: Vec<usize> = costs.iter().rev().take(costs.len() / 10).map(|d| d.ranked).collect();
-    let rows = told
+    let rows = report
         .entries()
         .enumerate()
-        .map(|(i, entry)| Row { hard: dear.contains(&i), ..row(told.profile, &entry) });
+        .map(|(i, entry)| Row { hard: dear.contains(&i), ..row(report.profile, &entry) });
     let shift = |s: crate::jobs::starts::Shift| ShiftRow {
         by: signed(s.by_min as f64, 0),
         fixtures: s.fixtures,
@@ -167,33 +167,33 @@ pub fn html(told: &Report<'_>) -> Result<String, PageError> {
         better: s.better,
         worse: s.worse,
     };
-    let compared = told.compared();
-    let compared_words = told.compared_words(&compared);
+    let compared = report.compared();
+    let compared_words = report.compared_words(&compared);
     let shifts = compared.shifts;
-    let any_outside = told.entries().any(|entry| !entry.planned_may_be());
+    let any_outside = report.entries().any(|entry| !entry.planned_may_be());
     let page = Page {
-        glance: told.entries().map(|entry| glance(&entry)).collect(),
-        lit: lit(told),
-        proof: told.under_rules.map(|rules| format!("{}.", rules.proof())),
-        rules: told.under_rules.map(|rules| rules.rules()).unwrap_or_default(),
-        planned_breaks: told.under_rules.map(|r| r.planned_breaches()).unwrap_or_default(),
-        cards: told.entries().filter_map(|entry| card(told, &entry)).collect(),
+        glance: report.entries().map(|entry| glance(&entry)).collect(),
+        lit: lit(report),
+        proof: report.under_rules.map(|rules| format!("{}.", rules.proof())),
+        rules: report.under_rules.map(|rules| rules.rules()).unwrap_or_default(),
+        planned_breaks: report.under_rules.map(|r| r.planned_breaches()).unwrap_or_default(),
+        cards: report.entries().filter_map(|entry| card(report, &entry)).collect(),
         ask: advice::WHO_TO_ASK.to_vec(),
-        title: title(told),
-        under: under(told, "%-d %B %Y"),
-        sky: format!("{}.", told.sky_words()),
-        weather: told.weather_words(),
-        warnings: shown_warnings(told.warnings),
-        more_warnings: match told.warnings.len() {
+        title: title(report),
+        under: under(report, "%-d %B %Y"),
+        sky: format!("{}.", report.sky_words()),
+        weather: report.weather_words(),
+        warnings: shown_warnings(report.warnings),
+        more_warnings: match report.warnings.len() {
             0..=MAX_WARNINGS => Vec::new(),
-            _ => told.warnings.to_vec(),
+            _ => report.warnings.to_vec(),
         },
         shifts: if shifts.len() > 1 { shifts.into_iter().map(shift).collect() } else { Vec::new() },
         compared: compared_words,
         rows: rows.collect(),
         any_hard: !dear.is_empty(),
         any_outside,
-        meaning: meaning(told),
+        meaning: meaning(report),
         cautions: CAUTIONS.to_vec(),
     };
     let mut environment = Environment::new();
@@ -236,7 +236,7 @@ fn glance(entry: &Entry<'_>) -> Glance {
     }
 }
 
-fn lit(told: &Report<'_>) -> Vec<Lit> {
+fn lit(report: &Report<'_>) -> Vec<Lit> {
     let levels = [LightLevel::Good, LightLevel::Fair, LightLevel::Hard];
     let row = |wanted: LightLevel| {
         let is = |start: &Costed| LightLevel::of_start(start) == wanted;
@@ -245,16 +245,16 @@ fn lit(told: &Report<'_>) -> Vec<Lit> {
             level,
             sign,
             style,
-            planned: told.entries().filter(|entry| is(entry.planned)).count(),
-            proposed: told.entries().filter(|entry| is(entry.proposed)).count(),
+            planned: report.entries().filter(|entry| is(entry.planned)).count(),
+            proposed: report.entries().filter(|entry| is(entry.proposed)).count(),
         }
     };
     levels.map(row).into()
 }
 
-fn card(told: &Report<'_>, entry: &Entry<'_>) -> Option<Card> {
+fn card(report: &Report<'_>, entry: &Entry<'_>) -> Option<Card> {
     let zone = entry.venue.place.zone;
-    let chosen = match told.under_rules {
+    let chosen = match report.under_rules {
         Some(_) => Chosen::UnderRules,
         None => Chosen::OneByOne,
     };
@@ -264,11 +264,11 @@ fn card(told: &Report<'_>, entry: &Entry<'_>) -> Option<Card> {
     let says_equal = found.action != Action::Fixed && chosen == Chosen::OneByOne;
     Some(Card {
         id: id(entry),
-        why: told.under_rules.and_then(|rules| rules.why(entry.ranked.fixture)),
+        why: report.under_rules.and_then(|rules| rules.why(entry.ranked.fixture)),
         date: entry.fixture.date.format("%A %-d %B %Y").to_string(),
         name: entry.fixture.name.clone(),
         venue: entry.venue.title.clone(),
-        advice: advice::sentence(entry, told.profile, &found, chosen),
+        advice: advice::sentence(entry, report.profile, &found, chosen),
         nearest: advice::nearest(entry, &found, chosen),
         equal: if says_equal { entry.equal_words() } else { String::new() },
         looks: std::iter::once(look("planned", entry, found.planned)).chain(proposed).collect(),
@@ -295,22 +295,22 @@ fn look(what: &'static str, entry: &Entry<'_>, start: &Costed) -> Look {
 }
 
 /// "Start times at Umbra Park", "Start times at 4 venues".
-pub(super) fn title(told: &Report<'_>) -> String {
-    match told.venues {
+pub(super) fn title(report: &Report<'_>) -> String {
+    match report.venues {
         [venue] => format!("Start times at {}", venue.title),
         venues => format!("Start times at {} venues", venues.len()),
     }
 }
 
 /// How many of what, with dates in a form of `chrono`.
-pub(super) fn under(told: &Report<'_>, date: &str) -> String {
-    let starts: usize = told.ranked.iter().map(|r| r.starts.len()).sum();
-    let fixtures = match told.ranked.len() {
+pub(super) fn under(report: &Report<'_>, date: &str) -> String {
+    let starts: usize = report.ranked.iter().map(|r| r.starts.len()).sum();
+    let fixtures = match report.ranked.len() {
         1 => "1 fixture".to_owned(),
         n => format!("{n} fixtures"),
     };
     let day = |of: &chrono::NaiveDate| of.format(date).to_string();
-    let dates: Vec<_> = told.entries().map(|e| e.fixture.date).collect();
+    let dates: Vec<_> = report.entries().map(|e| e.fixture.date).collect();
     let days = match (dates.iter().min(), dates.iter().max()) {
         (Some(first), Some(last)) if first != last => format!("{} to {}", day(first), day(last)),
         (Some(first), _) => day(first),
@@ -319,13 +319,13 @@ pub(super) fn under(told: &Report<'_>, date: &str) -> String {
     format!(
         "{fixtures}, {days}, {starts} starts, {} min apart; counted every {} min of play. Times \
          are the venues' clocks",
-        told.every_min, told.step_min
+        report.every_min, report.step_min
     )
 }
 
 /// What the numbers mean.
-pub(super) fn meaning(told: &Report<'_>) -> String {
-    let weight = |part| told.profile.weight(part);
+pub(super) fn meaning(report: &Report<'_>) -> String {
+    let weight = |part| report.profile.weight(part);
     format!(
         "Cost: {} for each minute of play with sun and shade on the field, {} for each stop of the \
          widest split in shot, {} for each minute with the sun in the main camera's lens, {} for \
@@ -338,7 +338,7 @@ pub(super) fn meaning(told: &Report<'_>) -> String {
         weight(Part::MainLens),
         weight(Part::Choose),
         weight(Part::Dusk),
-        told.equal_words(),
+        report.equal_words(),
     )
 }
 

@@ -17,30 +17,30 @@ const MAX_FIXTURES: usize = 24;
 const MAX_DAYS: usize = 5;
 
 /// The summary, without the list of files.
-pub fn text(told: &Report<'_>, ink: Ink) -> String {
-    let mut under = format!("{}. {}.", under(told, "%Y-%m-%d"), told.sky_words());
-    for line in told.weather_words() {
+pub fn text(report: &Report<'_>, ink: Ink) -> String {
+    let mut under = format!("{}. {}.", under(report, "%Y-%m-%d"), report.sky_words());
+    for line in report.weather_words() {
         under += &format!(" {line}.");
     }
-    let mut parts = vec![titled(&title(told), &under, ink)];
-    let entries: Vec<Entry<'_>> = told.entries().collect();
+    let mut parts = vec![titled(&title(report), &under, ink)];
+    let entries: Vec<Entry<'_>> = report.entries().collect();
     match entries.as_slice() {
-        [one] => parts.push(starts(told, one, ink)),
+        [one] => parts.push(starts(report, one, ink)),
         all => {
-            parts.push(fixtures(told, all, ink));
-            parts.push(extremes(told, all, ink));
+            parts.push(fixtures(report, all, ink));
+            parts.push(extremes(report, all, ink));
         }
     }
-    parts.extend(told.under_rules.as_ref().map(|rules| under_rules(rules, ink)));
-    parts.extend(bought(told, ink));
-    parts.push(format!("{}\n{}", ink.heading("What it means"), wrapped("  ", &meaning(told))));
+    parts.extend(report.under_rules.as_ref().map(|rules| under_rules(rules, ink)));
+    parts.extend(bought(report, ink));
+    parts.push(format!("{}\n{}", ink.heading("What it means"), wrapped("  ", &meaning(report))));
     parts.push(cautions(ink));
     parts.join("\n")
 }
 
 /// Starts of one fixture, the least cost first.
-fn starts(told: &Report<'_>, entry: &Entry<'_>, ink: Ink) -> String {
-    let title = format!("{:<9}{:>8}{:>15}  {}", "Start", "cost", told.range_words(), "breakdown");
+fn starts(report: &Report<'_>, entry: &Entry<'_>, ink: Ink) -> String {
+    let title = format!("{:<9}{:>8}{:>15}  {}", "Start", "cost", report.range_words(), "breakdown");
     let mut text = ink.heading(&title);
     text.push('\n');
     let order = entry.ranked.order(entry.fixture, entry.venue.place.zone);
@@ -54,7 +54,7 @@ fn starts(told: &Report<'_>, entry: &Entry<'_>, ink: Ink) -> String {
             fixed(start.cost(), 1),
             range(start)
         );
-        let words = wrapped(&" ".repeat(34), &made_of(told.profile, start));
+        let words = wrapped(&" ".repeat(34), &made_of(report.profile, start));
         let _ = write!(text, "{head}{}", words.trim_start());
     }
     if order.len() > MAX_STARTS {
@@ -76,10 +76,10 @@ fn range(start: &Costed) -> String {
     start.odds.filter(|odds| odds.over != 1).map_or_else(String::new, words)
 }
 
-fn fixtures(told: &Report<'_>, entries: &[Entry<'_>], ink: Ink) -> String {
-    let many = told.venues.len() > 1;
+fn fixtures(report: &Report<'_>, entries: &[Entry<'_>], ink: Ink) -> String {
+    let many = report.venues.len() > 1;
     let what = if many { "venue" } else { "fixture" };
-    let proposed = if told.under_rules.is_some() { "season" } else { "best" };
+    let proposed = if report.under_rules.is_some() { "season" } else { "best" };
     let title = format!(
         "{:<12}{:<26}{:>8}{:>8}{:>7}{:>8}{:>8}",
         "Date", what, "planned", "cost", proposed, "cost", "saves"
@@ -103,7 +103,7 @@ fn fixtures(told: &Report<'_>, entries: &[Entry<'_>], ink: Ink) -> String {
     if entries.len() > MAX_FIXTURES {
         let _ = writeln!(text, "and {} more in the files", entries.len() - MAX_FIXTURES);
     }
-    if told.under_rules.is_none() && entries.iter().any(|entry| !entry.equal_words().is_empty()) {
+    if report.under_rules.is_none() && entries.iter().any(|entry| !entry.equal_words().is_empty()) {
         text += "Best: of starts that are equally good the one nearest to the planned start; the\n\
                  others are in season.csv and season.html.\n";
     }
@@ -126,8 +126,8 @@ fn under_rules(rules: &UnderRules<'_>, ink: Ink) -> String {
 }
 
 /// Best and worst days as planned.
-fn extremes(told: &Report<'_>, entries: &[Entry<'_>], ink: Ink) -> String {
-    let days = days(told.ranked, told.fixtures, &told.zones());
+fn extremes(report: &Report<'_>, entries: &[Entry<'_>], ink: Ink) -> String {
+    let days = days(report.ranked, report.fixtures, &report.zones());
     let line = |day: &crate::jobs::starts::DayCost| {
         entries.get(day.ranked).map_or_else(String::new, |entry| {
             let name = match entry.fixture.name.as_str() {
@@ -149,9 +149,9 @@ fn extremes(told: &Report<'_>, entries: &[Entry<'_>], ink: Ink) -> String {
 }
 
 /// What a shift buys.
-fn bought(told: &Report<'_>, ink: Ink) -> Option<String> {
-    let compared = told.compared();
-    if compared.shifts.len() < 2 || told.ranked.len() < 2 {
+fn bought(report: &Report<'_>, ink: Ink) -> Option<String> {
+    let compared = report.compared();
+    if compared.shifts.len() < 2 || report.ranked.len() < 2 {
         return None;
     }
     let title = format!(
@@ -172,6 +172,6 @@ fn bought(told: &Report<'_>, ink: Ink) -> Option<String> {
             shift.worse
         );
     }
-    text += &wrapped("", &told.compared_words(&compared));
+    text += &wrapped("", &report.compared_words(&compared));
     Some(text)
 }

@@ -20,7 +20,7 @@ struct Start<'a> {
 
 /// A fixture.
 struct Row<'a> {
-    told: &'a Report<'a>,
+    report: &'a Report<'a>,
     entry: Entry<'a>,
 }
 
@@ -38,7 +38,7 @@ impl<'a> Row<'a> {
 
     /// Whether the season is placed under rules.
     fn placed(&self) -> Option<&'a Costed> {
-        self.told.under_rules.map(|_| self.entry.proposed)
+        self.report.under_rules.map(|_| self.entry.proposed)
     }
 
     fn at(&self, start: &Costed) -> String {
@@ -223,7 +223,7 @@ fn of_fixture<'a>() -> Vec<Column<'a, Row<'a>>> {
             "weather_km",
             ("km", 1),
             "from the weather's place to the venue; empty without odds",
-            |r| r.told.km(&r.entry),
+            |r| r.report.km(&r.entry),
         ),
         num(
             "planned_worst_stops_low",
@@ -245,7 +245,7 @@ fn of_fixture<'a>() -> Vec<Column<'a, Row<'a>>> {
         ),
         num("season_cost", ("number", 3), "of it", |r| r.placed().map(Costed::cost)),
         txt("season_why", "text", "why it lies there", |r| {
-            r.told
+            r.report
                 .under_rules
                 .and_then(|rules| rules.why(r.entry.ranked.fixture))
                 .unwrap_or_default()
@@ -268,8 +268,8 @@ pub fn fixture_columns() -> Vec<ColumnDoc> {
 ///
 /// # Errors
 /// [`CsvError`] where the writer refuses, which nothing should cause.
-pub fn starts(told: &Report<'_>) -> Result<Vec<u8>, CsvError> {
-    let rows = told.entries().flat_map(|entry| {
+pub fn starts(report: &Report<'_>) -> Result<Vec<u8>, CsvError> {
+    let rows = report.entries().flat_map(|entry| {
         let order = entry.ranked.order(entry.fixture, entry.venue.place.zone);
         let starts = entry.ranked.starts.iter().enumerate();
         let row = move |(index, start)| {
@@ -285,6 +285,6 @@ pub fn starts(told: &Report<'_>) -> Result<Vec<u8>, CsvError> {
 ///
 /// # Errors
 /// As [`starts`].
-pub fn season(told: &Report<'_>) -> Result<Vec<u8>, CsvError> {
-    table::csv(&of_fixture(), told.entries().map(|entry| Row { told, entry }))
+pub fn season(report: &Report<'_>) -> Result<Vec<u8>, CsvError> {
+    table::csv(&of_fixture(), report.entries().map(|entry| Row { report, entry }))
 }

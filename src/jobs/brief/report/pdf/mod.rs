@@ -50,9 +50,9 @@ const SMALL: f64 = 8.0;
 ///
 /// # Errors
 /// [`BriefReportError::Pdf`] where the library refuses: a fault of the program.
-pub fn pdf(told: &Report<'_>, timeline_svg: &str) -> Result<Vec<u8>, BriefReportError> {
+pub fn pdf(report: &Report<'_>, timeline_svg: &str) -> Result<Vec<u8>, BriefReportError> {
     let fault = |what: &str| BriefReportError::Pdf { what: what.to_owned() };
-    let data = page(told, None);
+    let data = page(report, None);
     let timeline = raster::tree(timeline_svg).map_err(|e| fault(&e.to_string()))?;
     let size = timeline.size();
     let pages = composed(&data, [f64::from(size.width()), f64::from(size.height())]);
