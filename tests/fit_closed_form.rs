@@ -170,3 +170,35 @@ fn what_moves_together_is_told_with_its_ratio() {
     assert!(found.blind.is_empty());
     assert!(found.unknowns.iter().all(|u| u.standard_error.is_some_and(|e| e < 1.0)));
 }
+
+/// By hand: the leaf of a roof is 10 m further in from 16:00 on, so its edge is met 10 m nearer
+/// before and is where it is drawn after that. The watch is right; with one standing for all
+/// observations it could not be.
+#[test]
+fn observations_meet_what_stood_when_they_were_made() {
+    let draft = draft(&format!(
+        "{}[[panel]]\nname = \"Leaf\"\ncorners = [[-60.0, 30.0, 20.0], [60.0, 30.0, 20.0], \
+         [60.0, 44.0, 20.0], [-60.0, 44.0, 20.0]]\n\
+         [[moving]]\nname = \"Roof\"\n[[moving.state]]\nname = \"out\"\n\
+         [[moving.state.part]]\nwhat = \"Leaf\"\nshift_m = [0.0, 10.0, 0.0]\n\
+         [[moving.state]]\nname = \"in\"\n[[move]]\nwhat = \"Roof\"\nto = \"in\"\nat = \"16:00\"\n",
+        WALL.split("[[solid]]").next().unwrap()
+    ));
+    let mut text =
+        "on = \"2027-05-03\"\n[[unknown]]\nwhat = \"watch.ahead_s\"\nplus_minus = 300.0\n"
+            .to_owned();
+    for (time, edge_m) in [((15, 10), 40.0), ((15, 40), 40.0), ((16, 20), 30.0), ((17, 0), 30.0)] {
+        let met_at_m = 34.0 - edge_m + 20.0 * across(&draft, time, 0);
+        text += &format!(
+            "[[edge]]\ntime = \"{:02}:{:02}\"\nfrom = \"middle left\"\ntoward = \"middle right\"\n\
+             met_at_m = {met_at_m}\nbeyond = \"sun\"\nthrown_by = \"Leaf\"\n",
+            time.0, time.1
+        );
+    }
+    let seen = seen(&text, &draft);
+    let found = fit::fit(&draft, &seen).unwrap();
+    assert_eq!(found.verdict, Verdict::Agree);
+    assert!(found.left_out.is_empty() && found.suspect.is_none());
+    let watch = &found.unknowns[0];
+    assert!(watch.value.abs() < 1.0 && watch.standard_error.unwrap() < 60.0, "{watch:?}");
+}

@@ -20,6 +20,7 @@ mod live_change;
 mod live_day;
 mod live_look;
 mod live_server;
+mod live_site;
 mod load;
 mod pages;
 mod paper;

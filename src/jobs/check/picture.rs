@@ -11,13 +11,13 @@ use plotters::style::RGBColor;
 use crate::base::frame::FieldPoint;
 use crate::base::plane::dashes;
 use crate::output::canvas;
-use crate::output::draw::palette::{BLACK, INK, MUTED, PAPER, RULE, YELLOW};
+use crate::output::draw::palette::{BLACK, INK, MUTED, PAPER, RULE, YELLOW, lit_colour};
 use crate::output::draw::sketch::{Align, Lettering, Px, PxBox, Sketch};
 use crate::output::draw::text::{Weight, fitted};
 use crate::output::draw::{Picture, clip};
 use crate::output::error::RenderError;
 use crate::solar::SunState;
-use crate::venue::{Body, CameraPost, OccluderKind, Part, Shape, Venue};
+use crate::venue::{Body, CameraPost, OccluderKind, Part, PlayingSurface, Shape, Venue};
 
 use super::{Kickoff, Questions};
 
@@ -27,7 +27,6 @@ const PANEL: PxBox = PxBox { left: 1276.0, top: 110.0, right: 1960.0, bottom: 13
 /// Middle of the compass.
 const COMPASS: Px = [PLAN.right - 92.0, PLAN.top + 108.0];
 const GROUND: RGBColor = RGBColor(234, 231, 222);
-const TURF: RGBColor = RGBColor(178, 210, 128);
 const SHADE: RGBColor = RGBColor(120, 128, 132);
 const SHADE_TURF: RGBColor = RGBColor(84, 108, 84);
 const STAND: RGBColor = RGBColor(205, 205, 205);
@@ -99,6 +98,15 @@ impl View {
     }
 }
 
+/// What is played on in shade.
+fn shaded_colour(surface: PlayingSurface) -> RGBColor {
+    let lit = lit_colour(surface);
+    match surface {
+        PlayingSurface::Grass | PlayingSurface::Acrylic => SHADE_TURF,
+        _ => RGBColor(lit.0 / 2, lit.1 / 2, lit.2 / 2),
+    }
+}
+
 fn filled(sketch: &mut Sketch, ring: &[Px], colour: RGBColor) {
     sketch.fill(clip::ring_in(ring, &PLAN), colour);
 }
@@ -109,10 +117,11 @@ fn ground(sketch: &mut Sketch, view: &View, venue: &Venue, questions: &Questions
     let shaded = lit.map(|kickoff| kickoff.shadow.shaded.clone());
     let region = shaded.unwrap_or_else(|| MultiPolygon(Vec::new()));
     region_in(sketch, view, &region, (SHADE, GROUND));
-    filled(sketch, &view.line(venue.field.outline.exterior()), TURF);
+    let lit = lit_colour(venue.field.surface);
+    filled(sketch, &view.line(venue.field.outline.exterior()), lit);
     let field: MultiPolygon<f64> = venue.field.outline.clone().into();
     let on_field = geo::BooleanOps::intersection(&region, &field);
-    region_in(sketch, view, &on_field, (SHADE_TURF, TURF));
+    region_in(sketch, view, &on_field, (shaded_colour(venue.field.surface), lit));
     for line in &venue.field.markings {
         for piece in clip::line_in(&view.line(line), &PLAN) {
             sketch.stroke(piece, 2, PAPER);

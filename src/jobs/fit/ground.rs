@@ -4,6 +4,7 @@
 //! the venue with these numbers, the watch, the compass and the poles; and the
 //! sun at any reading of the watch.
 
+use std::borrow::Cow;
 use std::collections::HashMap;
 use std::sync::{Arc, Mutex};
 
@@ -110,6 +111,11 @@ impl Ground<'_> {
     /// Unit vector toward the sun when the watch shows a time, `shift_s` later.
     pub fn toward_sun(&self, when: When, shift_s: f64) -> DVec3 {
         self.sun_at(when.at.with_timezone(&Utc), shift_s - self.watch_s)
+    }
+
+    /// The venue as it stands when the watch shows a time.
+    pub fn standing(&self, when: When) -> Cow<'_, Venue> {
+        self.venue.at(when.at)
     }
 
     /// A place of the field in the local frame.

@@ -71,7 +71,8 @@ fn candidates(
     line: LevelLine,
     edge: Thrower,
 ) -> [Vec<Crossing>; 2] {
-    let (venue, date, sun) = (&ground.venue, when.at.date_naive(), ground.toward_sun(when, 0.0));
+    let (date, sun) = (when.at.date_naive(), ground.toward_sun(when, 0.0));
+    let venue = &*ground.standing(when);
     let meant = |c: &Crossing| edge.occluder.is_none_or(|o| o == c.occluder);
     let seen = crossings_along(venue, date, line, sun).into_iter().filter(meant).collect();
     let alone = edge.occluder.map(|o| crossings_of(venue, o, date, line, sun));
@@ -114,13 +115,14 @@ fn passage(
     edge: Thrower,
 ) -> Result<EdgeOf, Unlinked> {
     let (now, soon) = (ground.toward_sun(when, 0.0), ground.toward_sun(when, SOON_S));
+    let venue = &*ground.standing(when);
     let lines = [DVec3::X, DVec3::Y, DVec3::X + DVec3::Y, DVec3::X - DVec3::Y]
         .map(|along| LevelLine { from: place, along: along.normalize() });
-    let distance = |c: &Crossing, sun| beside(c.thrown_by?.ends(&ground.venue)?, place, sun);
+    let distance = |c: &Crossing, sun| beside(c.thrown_by?.ends(venue)?, place, sun);
     let groups = lines.map(|line| candidates(ground, when, line, edge));
     // an edge comes nearer with what lies behind it
     let becomes = |line: &LevelLine, c: &Crossing| {
-        let ends = c.thrown_by?.ends(&ground.venue)?;
+        let ends = c.thrown_by?.ends(venue)?;
         let moves = line.shadow_of(ends, soon)?.0 - c.at_m;
         let comes = if moves > 0.0 { (c.before, c.after) } else { (c.after, c.before) };
         Some(if comes.0 > comes.1 { Side::Sun } else { Side::Shade })
@@ -133,7 +135,7 @@ fn passage(
         match nearest(std::slice::from_ref(group), right, off, edge) {
             Ok(found) => {
                 let rank = usize::from(!group[0].iter().any(|c| c.thrown_by == Some(found)));
-                let ends = found.ends(&ground.venue);
+                let ends = found.ends(venue);
                 let off = ends.and_then(|e| beside(e, place, now)).map_or(f64::MAX, f64::abs);
                 if best.is_none_or(|(r, o, _)| (rank, off) < (r, o)) {
                     best = Some((rank, off, found));

@@ -84,16 +84,16 @@ pub(super) fn off(
     edge: Option<EdgeOf>,
     shift_s: f64,
 ) -> Option<f64> {
-    let ends = || edge?.ends(&ground.venue);
+    let ends = |when: When| edge?.ends(&ground.standing(when));
     match &seen.kind {
         Kind::Edge { when, from, toward, height_m, met_at_m, .. } => {
             let line = line(ground, *from, *toward, *height_m)?;
-            let (at, _) = line.shadow_of(ends()?, ground.toward_sun(*when, shift_s))?;
+            let (at, _) = line.shadow_of(ends(*when)?, ground.toward_sun(*when, shift_s))?;
             Some(met_at_m - at)
         }
         Kind::Passage { when, at, height_m, .. } => {
             let place = ground.local(*at, *height_m);
-            beside(ends()?, place, ground.toward_sun(*when, shift_s))
+            beside(ends(*when)?, place, ground.toward_sun(*when, shift_s))
         }
         Kind::PoleLength { when, pole, length_m, .. } => {
             let sun = ground.toward_sun(*when, shift_s);
@@ -108,7 +108,7 @@ pub(super) fn off(
         Kind::Sight { from, eye_m, toward, elevation_deg, .. } => {
             let eye = ground.local(*from, *eye_m);
             let toward = toward.map(|spot| ground.local(spot, *eye_m));
-            let point = sighted(ends()?, eye, toward)?;
+            let point = sighted(edge?.ends(&ground.venue)?, eye, toward)?;
             let run = (point - eye).with_z(0.0).length();
             Some(elevation_deg - (point.z - eye.z).atan2(run).to_degrees())
         }

@@ -30,7 +30,8 @@ use super::report::{Report, data, list, table};
 /// themselves fail.
 pub(crate) fn run(options: &SensitivityOptions) -> Result<(), Failure> {
     let Occasion { venue, window, .. } = planning::occasion(&options.when)?;
-    let draft = draft(&options.when.venue, &options.when.field)?;
+    let mut draft = draft(&options.when.venue, &options.when.field)?;
+    draft.hold(&options.when.held.state);
     let folder = planning::folder(&options.when, &window, "-sensitivity");
     let mut set =
         FileSet::open(&folder, &jobs::check::command::inputs(&options.when.venue, &venue))?;

@@ -9,6 +9,8 @@
 
 use plotters::style::RGBColor;
 
+use crate::venue::PlayingSurface;
+
 pub(crate) const BLACK: RGBColor = RGBColor(0, 0, 0);
 pub(crate) const ORANGE: RGBColor = RGBColor(230, 159, 0);
 pub(crate) const SKY_BLUE: RGBColor = RGBColor(86, 180, 233);
@@ -27,3 +29,17 @@ pub(crate) const MUTED: RGBColor = RGBColor(95, 101, 110);
 pub(crate) const RULE: RGBColor = RGBColor(200, 204, 210);
 /// The ground of the picture.
 pub(crate) const PAPER: RGBColor = RGBColor(255, 255, 255);
+
+/// What is played on in full sun, lightness about 80 of 100: white lines still show. Acrylic is
+/// laid in many colours and drawn as grass is.
+pub(crate) fn lit_colour(surface: PlayingSurface) -> RGBColor {
+    match surface {
+        PlayingSurface::Grass | PlayingSurface::Acrylic => RGBColor(178, 210, 128),
+        PlayingSurface::DryGrass => RGBColor(212, 202, 134),
+        PlayingSurface::Clay => RGBColor(233, 188, 158),
+        PlayingSurface::Sand => RGBColor(222, 203, 160),
+        PlayingSurface::Snow => RGBColor(204, 210, 220),
+        PlayingSurface::Concrete => RGBColor(200, 198, 192),
+        PlayingSurface::Asphalt => RGBColor(186, 188, 192),
+    }
+}

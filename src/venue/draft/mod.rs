@@ -56,6 +56,8 @@ pub struct Draft {
     entries: Vec<Entry>,
     /// The field of a site.
     part: Option<FieldPart>,
+    /// Names of what moves, and the states in which it is held.
+    held: Vec<(String, String)>,
 }
 
 /// A field of a site.
@@ -156,7 +158,13 @@ impl Draft {
         let document = edit::document(text, &name)?;
         let values = Self::values_of(text, part.as_ref());
         let entries = catalog::entries(&values);
-        Ok(Self { name, folder, document, values, entries, part })
+        Ok(Self { name, folder, document, values, entries, part, held: Vec::new() })
+    }
+
+    /// Holds what moves in states, by names, in every venue that is read from now on; names that
+    /// the venue does not have hold nothing.
+    pub fn hold(&mut self, states: &[(String, String)]) {
+        self.held = states.to_vec();
     }
 
     fn values_of(text: &str, part: Option<&FieldPart>) -> Value {
@@ -225,7 +233,11 @@ impl Draft {
     /// [`VenueError`] with all problems of that text.
     pub fn reread(&self, text: &str) -> Result<Venue, VenueError> {
         let field = self.part.as_ref().map(|part| part.name.as_str());
-        read::parse_field_in(text, &self.name, self.folder(), field)
+        let venue = read::parse_field_in(text, &self.name, self.folder(), field)?;
+        let hold = |venue: Venue, (name, state): &(String, String)| {
+            venue.held_by_name(name, state).unwrap_or(venue)
+        };
+        Ok(self.held.iter().fold(venue, hold))
     }
 
     /// Every length and angle of the ground that the file states, or leaves to a

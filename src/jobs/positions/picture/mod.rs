@@ -16,7 +16,7 @@ use crate::jobs::match_plan::picture::field::layout::{HEADER, LEGEND, PLAN, SIZE
 use crate::jobs::match_plan::picture::field::{around, cameras, ground, legend, shade};
 use crate::output::canvas;
 use crate::output::draw::Picture;
-use crate::output::draw::palette::{INK, MUTED, PAPER};
+use crate::output::draw::palette::{INK, MUTED, PAPER, lit_colour};
 use crate::output::draw::sketch::{Align, Lettering, Px, PxBox, Sketch};
 use crate::output::draw::text::{Weight, fitted};
 use crate::output::error::RenderError;
@@ -52,7 +52,8 @@ fn draw(venue: &Venue, positions: &Positions) -> Sketch {
     around::ground(&mut sketch, &view, &venue.field, &around::Light::Bare);
     around.draw_over(&mut sketch);
     around::rim(&mut sketch, &view, &venue.field);
-    sketch.fill(view.line(venue.field.outline.exterior()), shade::LIT);
+    let lit = lit_colour(venue.field.surface);
+    sketch.fill(view.line(venue.field.outline.exterior()), lit);
     shade::markings(&mut sketch, &view, &venue.field);
     around.draw_overhang(&mut sketch, &view);
     let scale = Scale::of(positions);

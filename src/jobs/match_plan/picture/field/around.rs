@@ -50,7 +50,7 @@ pub(crate) fn ground(sketch: &mut Sketch, view: &View, field: &Field, light: &Li
             patches(sketch, view, &shadow.opaque.intersection(&outside), SHADE);
             for dimmed in &shadow.dimmed {
                 let region = dimmed.region.intersection(&outside);
-                patches(sketch, view, &region, dimmed_colour(dimmed.transmittance));
+                patches(sketch, view, &region, dimmed_colour(field.surface, dimmed.transmittance));
                 for stroke in clip::hatching(&view.rings(&region), HATCH_PX) {
                     sketch.stroke(stroke, 1, HATCH);
                 }

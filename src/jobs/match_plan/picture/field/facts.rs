@@ -10,14 +10,13 @@ use crate::base::units::Elevation;
 use crate::engine::{Instant, MatchPlan};
 use crate::geometry::ShadeShare;
 use crate::light::Sky;
-use crate::output::draw::palette::{BLACK, INK, MUTED, PAPER, RULE, YELLOW};
+use crate::output::draw::palette::{BLACK, INK, MUTED, PAPER, RULE, YELLOW, lit_colour};
 use crate::output::draw::sketch::{Align, Lettering, Px, PxBox, Sketch};
 use crate::output::draw::text::{Weight, fitted};
 use crate::solar::{Sun, SunState};
-use crate::venue::Venue;
+use crate::venue::{PlayingSurface, Venue};
 
 use super::layout::{COMPASS, HEADER, View};
-use super::shade;
 use super::shade::share_text;
 
 /// The playing area's share is told beside the field's when they differ by more.
@@ -159,7 +158,7 @@ fn sun_words(sun: &Sun, state: SunState) -> Vec<String> {
 pub(crate) fn compass(
     sketch: &mut Sketch,
     view: &View,
-    sky: Sky,
+    (sky, surface): (Sky, PlayingSurface),
     (sun_place, state): (&Sun, SunState),
 ) {
     let middle = [COMPASS.left + 126.0, COMPASS.top + 112.0];
@@ -170,7 +169,7 @@ pub(crate) fn compass(
     let (w, h) = (view.field.width(), view.field.height());
     let fit = 84.0 / w.hypot(h);
     let field = PxBox::around(middle, w * fit, h * fit);
-    sketch.fill(field.ring(), shade::LIT);
+    sketch.fill(field.ring(), lit_colour(surface));
     sketch.outline(field.ring(), 2, MUTED);
 
     let level = Elevation::from_degrees(0.0);

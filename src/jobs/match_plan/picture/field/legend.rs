@@ -5,10 +5,10 @@ use plotters::style::RGBColor;
 use crate::base::units::Transmittance;
 use crate::engine::Instant;
 use crate::output::draw::clip;
-use crate::output::draw::palette::{BLUE, INK, MUTED, PAPER};
+use crate::output::draw::palette::{BLUE, INK, MUTED, PAPER, lit_colour};
 use crate::output::draw::sketch::{Align, Lettering, PxBox, Sketch};
 use crate::solar::SunState;
-use crate::venue::Field;
+use crate::venue::{Field, PlayingSurface};
 
 use super::ground::Look;
 use super::layout::{LEGEND, View};
@@ -59,7 +59,7 @@ fn signs(instant: &Instant, shown: &Shown) -> Vec<(Sign, String)> {
     let mut signs = Vec::new();
     let up = instant.sun_state == SunState::Up;
     if up {
-        signs.push((Sign::Patch(shade::LIT), "Full sun".to_owned()));
+        signs.push((Sign::Patch(lit_colour(shown.field.surface)), "Full sun".to_owned()));
     }
     if up && shown.field.playing_area != shown.field.outline {
         signs.push((Sign::Patch(around::PLAYING), "Playing area".to_owned()));
@@ -67,7 +67,7 @@ fn signs(instant: &Instant, shown: &Shown) -> Vec<(Sign, String)> {
     if up && shown.field.surrounds != shown.field.playing_area {
         signs.push((Sign::Patch(around::SURROUNDS), "Ground around".to_owned()));
     }
-    signs.extend(dimmed_signs(instant));
+    signs.extend(dimmed_signs(instant, shown.field.surface));
     let shade_name = if up { "Shade" } else { "No direct sun" };
     signs.push((Sign::Patch(shade::SHADE), shade_name.to_owned()));
     if shown.edge {
@@ -98,12 +98,13 @@ fn signs(instant: &Instant, shown: &Shown) -> Vec<(Sign, String)> {
 }
 
 /// One sign for each share that passes, or one for all where they are many.
-fn dimmed_signs(instant: &Instant) -> Vec<(Sign, String)> {
+fn dimmed_signs(instant: &Instant, surface: PlayingSurface) -> Vec<(Sign, String)> {
     let shares = instant.turf.shadow.dimmed.iter().map(|d| d.transmittance.share());
     let mut shares: Vec<f64> = shares.collect();
     shares.sort_by(f64::total_cmp);
     shares.dedup_by_key(|share| share_text(*share));
-    let sign = |share: f64| Sign::Hatched(shade::dimmed_colour(Transmittance::from_share(share)));
+    let colour = |share: f64| shade::dimmed_colour(surface, Transmittance::from_share(share));
+    let sign = |share: f64| Sign::Hatched(colour(share));
     match shares.as_slice() {
         [] => Vec::new(),
         [low, .., high] if shares.len() > 3 => {

@@ -90,7 +90,12 @@ fn draw(venue: &Venue, plan: &MatchPlan, instant: &Instant) -> Sketch {
     cameras::markers(&mut sketch, &view, &seen, tags);
 
     facts::header(&mut sketch, venue, plan, instant);
-    facts::compass(&mut sketch, &view, plan.sky, (&instant.sun, instant.sun_state));
+    facts::compass(
+        &mut sketch,
+        &view,
+        (plan.sky, venue.field.surface),
+        (&instant.sun, instant.sun_state),
+    );
     let shown = Shown {
         field: &venue.field,
         looks,

@@ -7,14 +7,12 @@ use crate::base::plane;
 use crate::base::units::Transmittance;
 use crate::geometry::{EdgeLine, Shadow};
 use crate::output::draw::clip;
-use crate::output::draw::palette::{PAPER, VERMILLION};
+use crate::output::draw::palette::{PAPER, VERMILLION, lit_colour};
 use crate::output::draw::sketch::{Lettering, Px, PxBox, Sketch};
-use crate::venue::Field;
+use crate::venue::{Field, PlayingSurface};
 
 use super::layout::{PLAN, View};
 
-/// Turf in full sun, lightness about 80 of 100: white lines still show.
-pub(crate) const LIT: RGBColor = RGBColor(178, 210, 128);
 /// Turf in shade, lightness about 33 of 100: far apart on a grey print too.
 pub(crate) const SHADE: RGBColor = RGBColor(62, 78, 96);
 /// Edge of the sun at face height.
@@ -29,11 +27,12 @@ pub(crate) const HATCH_PX: f64 = 18.0;
 const SAME_AREA: f64 = 1e-6;
 
 /// Turf that some of the direct light reaches.
-pub(crate) fn dimmed_colour(passes: Transmittance) -> RGBColor {
+pub(crate) fn dimmed_colour(surface: PlayingSurface, passes: Transmittance) -> RGBColor {
+    let lit = lit_colour(surface);
     // a dimmed region keeps clear of both ends, however little or much passes
     let t = 0.3 + 0.5 * passes.share();
     let mix = |shade: u8, lit: u8| (f64::from(shade) * (1.0 - t) + f64::from(lit) * t) as u8;
-    RGBColor(mix(SHADE.0, LIT.0), mix(SHADE.1, LIT.1), mix(SHADE.2, LIT.2))
+    RGBColor(mix(SHADE.0, lit.0), mix(SHADE.1, lit.1), mix(SHADE.2, lit.2))
 }
 
 /// Colour of the hatching that marks a dimmed region.
@@ -49,12 +48,13 @@ struct Inside {
 
 /// Turf, shade and dimmed regions.
 pub(crate) fn turf(sketch: &mut Sketch, view: &View, field: &Field, shadow: &Shadow) {
-    sketch.fill(view.line(field.outline.exterior()), LIT);
+    let lit = lit_colour(field.surface);
+    sketch.fill(view.line(field.outline.exterior()), lit);
     let mut rings = Vec::new();
-    collect(&mut rings, view, &shadow.opaque, SHADE);
+    collect(&mut rings, view, &shadow.opaque, (SHADE, lit));
     for dimmed in &shadow.dimmed {
-        let colour = dimmed_colour(dimmed.transmittance);
-        collect(&mut rings, view, &dimmed.region, colour);
+        let colour = dimmed_colour(field.surface, dimmed.transmittance);
+        collect(&mut rings, view, &dimmed.region, (colour, lit));
     }
     // The regions do not overlap, so rings only nest: drawn from large to small,
     // each paints the inside of its own and a hole becomes turf again until
@@ -80,7 +80,12 @@ pub(crate) fn turf(sketch: &mut Sketch, view: &View, field: &Field, shadow: &Sha
     }
 }
 
-fn collect(into: &mut Vec<Inside>, view: &View, region: &MultiPolygon<f64>, colour: RGBColor) {
+fn collect(
+    into: &mut Vec<Inside>,
+    view: &View,
+    region: &MultiPolygon<f64>,
+    (colour, lit): (RGBColor, RGBColor),
+) {
     for polygon in &region.0 {
         let outer = std::iter::once((polygon.exterior(), false));
         let holes = polygon.interiors().iter().map(|ring| (ring, true));
@@ -90,7 +95,7 @@ fn collect(into: &mut Vec<Inside>, view: &View, region: &MultiPolygon<f64>, colo
                 area: clip::area(&ring),
                 ring,
                 hole,
-                colour: if hole { LIT } else { colour },
+                colour: if hole { lit } else { colour },
             });
         }
     }

@@ -71,7 +71,7 @@ fn draw(venue: &Venue, map: &LightMap) -> Result<Sketch, RenderError> {
     cameras::far(&mut sketch, &view, &far);
 
     words::header(&mut sketch, venue, map);
-    facts::compass(&mut sketch, &view, map.sky, (&map.sun, map.sun_state));
+    facts::compass(&mut sketch, &view, (map.sky, venue.field.surface), (&map.sun, map.sun_state));
     let split = CAMERAS.top + SCALE_SHARE * CAMERAS.height();
     if let Some(bands) = &bands {
         bands.scale(&mut sketch, map, &PxBox { bottom: split - 24.0, ..CAMERAS });
