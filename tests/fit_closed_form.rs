@@ -197,7 +197,8 @@ fn observations_meet_what_stood_when_they_were_made() {
     }
     let seen = seen(&text, &draft);
     let found = fit::fit(&draft, &seen).unwrap();
-    assert_eq!(found.verdict, Verdict::Agree);
+    // what was worked out agrees better than readings do
+    assert_eq!(found.verdict, Verdict::TooNear);
     assert!(found.left_out.is_empty() && found.suspect.is_none());
     let watch = &found.unknowns[0];
     assert!(watch.value.abs() < 1.0 && watch.standard_error.unwrap() < 60.0, "{watch:?}");
