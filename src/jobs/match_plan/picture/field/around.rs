@@ -12,16 +12,16 @@ use plotters::style::RGBColor;
 use crate::base::plane;
 use crate::geometry::{Shadow, inner_lines};
 use crate::output::draw::clip;
-use crate::output::draw::palette::{INK, PAPER};
+use crate::output::draw::palette::{INK, PAPER, lit_colour};
 use crate::output::draw::sketch::{Align, Lettering, Px, PxBox, Sketch};
-use crate::venue::{Field, Zone};
+use crate::venue::{Field, PlayingSurface, Zone};
 
 use super::layout::{PLAN, View};
 use super::shade::{HATCH, HATCH_PX, SHADE, TURF_EDGE, dimmed_colour};
 
 /// Playing area outside the field of play, and ground outside of that, in full sun: as
 /// bright as turf for grey print, told from it by colour.
-pub(crate) const PLAYING: RGBColor = RGBColor(196, 214, 152);
+const PLAYING: RGBColor = RGBColor(196, 214, 152);
 pub(crate) const SURROUNDS: RGBColor = RGBColor(216, 212, 180);
 /// Lines nearer than this to the rim of the ground are the feet of what stands there,
 /// metres.
@@ -37,9 +37,20 @@ pub(crate) enum Light<'a> {
     Bare,
 }
 
+/// The playing area beyond the field of play, lighter than that.
+pub(crate) fn playing_colour(surface: PlayingSurface) -> RGBColor {
+    let lit = lit_colour(surface);
+    let lighter = |part: u8| part + (u8::MAX - part) * 2 / 5;
+    match surface {
+        PlayingSurface::Grass | PlayingSurface::Acrylic => PLAYING,
+        _ => RGBColor(lighter(lit.0), lighter(lit.1), lighter(lit.2)),
+    }
+}
+
 /// Ground around the field of play, with its shade.
 pub(crate) fn ground(sketch: &mut Sketch, view: &View, field: &Field, light: &Light) {
-    let areas = [(&field.surrounds, SURROUNDS), (&field.playing_area, PLAYING)];
+    let areas =
+        [(&field.surrounds, SURROUNDS), (&field.playing_area, playing_colour(field.surface))];
     for (area, lit) in areas {
         if *area == field.outline {
             continue;

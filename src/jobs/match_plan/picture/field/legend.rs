@@ -62,7 +62,10 @@ fn signs(instant: &Instant, shown: &Shown) -> Vec<(Sign, String)> {
         signs.push((Sign::Patch(lit_colour(shown.field.surface)), "Full sun".to_owned()));
     }
     if up && shown.field.playing_area != shown.field.outline {
-        signs.push((Sign::Patch(around::PLAYING), "Playing area".to_owned()));
+        signs.push((
+            Sign::Patch(around::playing_colour(shown.field.surface)),
+            "Playing area".to_owned(),
+        ));
     }
     if up && shown.field.surrounds != shown.field.playing_area {
         signs.push((Sign::Patch(around::SURROUNDS), "Ground around".to_owned()));
