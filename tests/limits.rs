@@ -41,6 +41,8 @@ fn the_guide_lists_every_limit() {
         MAX_OPERATORS as u64,
         MAX_CORNERS as u64,
         MAX_SURVEYED as u64,
+        MAX_SPOTS as u64,
+        MAX_BREAKLINES as u64,
         MAX_GROUNDS as u64,
         MAX_FIELDS as u64,
         MAX_THINGS_OF_SITE as u64,

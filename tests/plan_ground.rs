@@ -10,7 +10,9 @@ use quarterstop::base::units::{Azimuth, Elevation, Stops};
 use quarterstop::camera::{ONE_SETTING_STOPS, OneSide, SidesInCover, Verdict, cover_ground};
 use quarterstop::engine::season::{Season, Splits, Wanted, Weather};
 use quarterstop::engine::{MatchPlan, Prepared, Settings};
-use quarterstop::geometry::{Caster, Obstacle, OverlayScratch, TURF_HEIGHT_M, transmission_toward};
+use quarterstop::geometry::{
+    Caster, Obstacle, OverlayScratch, TURF_HEIGHT_M, Terrain, transmission_toward,
+};
 use quarterstop::jobs::crew::{Brief, BriefSettings, brief};
 use quarterstop::light::{Air, Sky};
 use quarterstop::solar::SunState;
@@ -171,7 +173,10 @@ fn grid(venue: &Venue, step: f64) -> Vec<Coord<f64>> {
 #[test]
 fn a_caster_over_the_ground_tells_the_same_of_the_field() {
     let date = NaiveDate::from_ymd_opt(2026, 10, 9).unwrap();
-    for name in ["football", "tennis", "golf"] {
+    // on the ground of the golf demo shade that is worked out facet by facet reaches about 30
+    // cells of a grid beyond the facet, 60 micrometres, and each caster has a grid of its own:
+    // along some hundred metres of such borders that is a millionth of the field
+    for (name, rounding) in [("football", 1e-8), ("tennis", 1e-8), ("golf", 1e-6)] {
         let path = format!("venues/{name}-demo.toml");
         let venue = quarterstop::venue::read(std::path::Path::new(&path)).unwrap();
         let field = Caster::new(&venue, date, TURF_HEIGHT_M);
@@ -187,7 +192,7 @@ fn a_caster_over_the_ground_tells_the_same_of_the_field() {
                 (a.shaded, b.shaded),
                 (a.mean_transmission, b.mean_transmission),
             ] {
-                assert!((x - y).abs() < 1e-8, "{name}, sun {i}: {a:?} {b:?}");
+                assert!((x - y).abs() < rounding, "{name}, sun {i}: {a:?} {b:?}");
             }
         }
         assert!((field.field_area_m2() - ground.field_area_m2()).abs() < 1e-3);
@@ -215,7 +220,7 @@ fn a_cover_says_how_much_of_it_is_field_and_playing_area() {
         exposure: Default::default(),
         sway: Default::default(),
     };
-    let seen = cover_ground(&post, &venue.field, &venue.zones);
+    let seen = cover_ground(&post, &venue.field, &venue.zones, &Terrain::LEVEL);
     // a frame whose up is undefined turns with the crane: either way round
     let (wide, high) = (width, width * 9.0 / 16.0);
     let by_hand = |across: f64, along: f64| {

@@ -13,6 +13,9 @@ pub const MAX_CAMERAS: usize = 200;
 pub const MAX_OPERATORS: usize = 64;
 /// Corners of one outline, points of one list.
 pub const MAX_CORNERS: usize = 1_000;
+/// Heights of the ground, and lines along which it bends.
+pub const MAX_SPOTS: usize = 20_000;
+pub const MAX_BREAKLINES: usize = 500;
 /// Surveyed numbers.
 pub const MAX_SURVEYED: usize = 20_000;
 /// Grounds of a day: venue files of one folder that are served together.

@@ -50,7 +50,7 @@ pub struct MarkReceivers {
 
 impl MarkReceivers {
     fn new(scene: &Scene, facing: &[(DVec3, DVec3)]) -> Self {
-        let receivers = scene.receivers(facing);
+        let receivers = scene.receivers(&scene.over_ground(facing.to_vec()));
         let each = (0..receivers.len()).map(|i| LightSum::Faces(&receivers, vec![(i, 1.0)]));
         Self {
             ground_views: receivers.ground_views(),

@@ -1,18 +1,19 @@
 //! The part of the ground that passes through a camera's frame.
 //!
 //! In: a [`CameraPost`], the field of play and the ground around it, zones; local frame,
-//! metres. Out: polygons on the plane of the field and shares of zones.
+//! metres; the [`Terrain`]. Out: polygons of the ground in plan, without what hills hide, and
+//! shares of zones.
 //!
 //! One aim shows what lies between four planes through the lens (a pinhole
 //! without roll). A camera that looks at several points in turn is swept from
 //! each to the next in small steps, and the frames are joined.
 
-use geo::{BooleanOps, LineString, MultiPolygon, Polygon, unary_union};
+use geo::{BooleanOps, BoundingRect, MultiPolygon, Polygon};
 use glam::DVec3;
 
-use crate::base::plane::{P2, between, clip};
+use crate::base::plane::P2;
 use crate::camera::pinhole::Pinhole;
-use crate::geometry::Region;
+use crate::geometry::{Region, Terrain};
 use crate::venue::{CameraPost, Field, Zone};
 
 /// Between two frames of a sweep at most: this share of the field of view, so
@@ -40,8 +41,13 @@ pub struct Coverage {
 }
 
 /// What a camera covers of all of the ground and of its zones.
-pub fn cover_ground(post: &CameraPost, field: &Field, zones: &[Zone]) -> Coverage {
-    let covered = cover(post, &field.surrounds, zones);
+pub fn cover_ground(
+    post: &CameraPost,
+    field: &Field,
+    zones: &[Zone],
+    terrain: &Terrain,
+) -> Coverage {
+    let covered = cover_on(terrain, post, &field.surrounds, zones);
     let part = |area: &Polygon<f64>| {
         Region::new(&MultiPolygon(vec![area.clone()])).overlap_m2(&covered.region)
     };
@@ -49,11 +55,22 @@ pub fn cover_ground(post: &CameraPost, field: &Field, zones: &[Zone]) -> Coverag
     Coverage { field_m2, playing_area_m2, ..covered }
 }
 
-/// What a camera covers of one area, all of which counts as field of play, and of zones.
+/// What a camera covers of one area of the plane of the field, all of which counts as field of
+/// play, and of zones.
 pub fn cover(post: &CameraPost, outline: &Polygon<f64>, zones: &[Zone]) -> Coverage {
-    let frames: Vec<Polygon<f64>> =
-        sweep(post).iter().filter_map(|&aim| frame_on_ground(post, aim, outline)).collect();
-    let region = unary_union(&frames).intersection(outline);
+    cover_on(&Terrain::LEVEL, post, outline, zones)
+}
+
+fn cover_on(
+    terrain: &Terrain,
+    post: &CameraPost,
+    outline: &Polygon<f64>,
+    zones: &[Zone],
+) -> Coverage {
+    let frames: Vec<[DVec3; 5]> =
+        sweep(post).iter().map(|&axis| Pinhole::along(post, axis).inward()).collect();
+    let seen = bounds(outline).map(|bounds| terrain.seen(post.at, &frames, bounds));
+    let region = seen.map_or(MultiPolygon(Vec::new()), |seen| seen.intersection(outline));
     let prepared = Region::new(&region);
     let zone_share = |zone: &Zone| {
         let zone = Region::new(&MultiPolygon(vec![zone.outline.clone()]));
@@ -85,20 +102,19 @@ pub fn sweep(post: &CameraPost) -> Vec<DVec3> {
     frames
 }
 
-/// What one frame shows of the plane of the field, as a convex polygon no larger
-/// than the box of an area.
+/// What one frame shows of the ground, hidden or not, as convex polygons no larger than the box
+/// of an area: one of the plane of the field, else one a facet.
 pub(super) fn frame_on_ground(
     post: &CameraPost,
     axis: DVec3,
     outline: &Polygon<f64>,
-) -> Option<Polygon<f64>> {
-    use geo::BoundingRect;
+    terrain: &Terrain,
+) -> Vec<Polygon<f64>> {
+    let inward = Pinhole::along(post, axis).inward();
+    bounds(outline).map_or(Vec::new(), |bounds| terrain.pieces(post.at, &inward, bounds))
+}
+
+fn bounds(outline: &Polygon<f64>) -> Option<[P2; 2]> {
     let bounds = outline.bounding_rect()?;
-    let (mut ring, mut kept): (Vec<P2>, Vec<P2>) = (Vec::new(), Vec::new());
-    ring.extend(bounds.to_polygon().exterior().0[1..].iter().map(|c| [c.x, c.y]));
-    for normal in Pinhole::along(post, axis).inward() {
-        clip(&ring, &mut kept, |p| normal.dot(DVec3::new(p[0], p[1], 0.0) - post.at), between);
-        std::mem::swap(&mut ring, &mut kept);
-    }
-    (ring.len() >= 3).then(|| Polygon::new(LineString::from(ring), Vec::new()))
+    Some([bounds.min(), bounds.max()].map(|c| [c.x, c.y]))
 }

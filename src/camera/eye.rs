@@ -60,6 +60,8 @@ pub struct CameraEye {
 struct Sample {
     /// Horizontal unit vector from the subject toward the camera.
     facing: DVec3,
+    /// Out of the ground, unit vector.
+    up: DVec3,
     /// What the light on its turf is made of.
     place: Vec<(usize, f64)>,
     /// What the light on its face is made of.
@@ -122,6 +124,8 @@ pub struct EyeShade {
     mixed_frames: f64,
     turf: ClassShares,
     subject: Option<SubjectShade>,
+    /// What the sun sends to the ground over what it sends to level ground, mean.
+    incidence: f64,
     /// What stands and ground send on to turf and faces of 1 lx of the sun.
     of_sun: Vec<[f64; 3]>,
 }
@@ -141,7 +145,7 @@ struct SubjectShade {
 impl CameraEye {
     /// Prepares a camera.
     pub fn new(post: &CameraPost, cover: &Coverage, scene: &Scene, shared: &EyeFaces) -> Self {
-        let shown = Shown::new(post, cover);
+        let shown = Shown::new(post, cover, &scene.obstacles().terrain());
         let sharing = match shared {
             EyeFaces::Own => Sharing::Own,
             EyeFaces::Shared(_) => Sharing::Shared,
@@ -194,6 +198,7 @@ impl CameraEye {
             mixed_frames: self.shown.mixed_frames(&turf),
             turf: self.shown.shares(&turf),
             subject: now.face.map(|face| self.subject_shade(now, &self.shown.shade(face).1)),
+            incidence: incidence((&self.samples, self.shown.weights()), now.toward_sun),
             of_sun: self.sums.of_sun(now.reach, now.toward_sun.z),
         }
     }
@@ -249,7 +254,7 @@ impl CameraEye {
         let now = |sum: usize| now.get(sum).copied().filter(|_| !self.samples.is_empty());
         let turf = now(0).map(|in_shade| MeanLight {
             in_shade,
-            sun_adds: straight.direct_horizontal,
+            sun_adds: straight.direct_horizontal * shade.incidence,
             covered: covered(0),
         });
         let sun_out = straight.sun_is_out();
@@ -306,9 +311,20 @@ fn mean_view(views: &[[f64; 2]]) -> [f64; 2] {
     [0, 1].map(|kind| sum(kind) / views.len().max(1) as f64)
 }
 
+/// What the sun sends to the ground of some places over what it sends to level ground, mean by
+/// their weights; 1 on the plane of the field.
+fn incidence((samples, weights): (&[Sample], &[f64]), toward_sun: DVec3) -> f64 {
+    if toward_sun.z <= 0.0 || samples.iter().all(|sample| sample.up == DVec3::Z) {
+        return 1.0;
+    }
+    let one = |(sample, weight): (&Sample, &f64)| weight * sample.up.dot(toward_sun).max(0.0);
+    samples.iter().zip(weights).map(one).sum::<f64>() / toward_sun.z
+}
+
 fn sample(post: &CameraPost, at: Coord<f64>, scene: &Scene, faces: &mut Faces) -> Sample {
     let flat = DVec3::new(post.at.x - at.x, post.at.y - at.y, 0.0);
     let facing = flat.try_normalize().unwrap_or(DVec3::Y);
     let place = scene.places().weights(at);
-    Sample { facing, face: faces.ask(at, facing, &place), place }
+    let up = scene.obstacles().ground_normal(at);
+    Sample { facing, up, face: faces.ask(at, facing, &place), place }
 }

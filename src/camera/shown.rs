@@ -10,11 +10,11 @@
 //! classes are shares of solid angle, so ground that lies close to the lens is known as well
 //! as ground far off.
 
-use geo::{BoundingRect, Coord, Polygon};
+use geo::{BoundingRect, Coord, MultiPolygon, Polygon};
 
 use super::class::ClassShares;
 use super::cover::{Coverage, frame_on_ground, sweep};
-use crate::geometry::{CellShade, ShadeShare, Shadow, ViewCells};
+use crate::geometry::{CellShade, ShadeShare, Shadow, Terrain, ViewCells};
 use crate::venue::CameraPost;
 
 /// About this many places of the cover are sampled.
@@ -35,20 +35,22 @@ pub(super) struct Shown {
 }
 
 impl Shown {
-    pub fn new(post: &CameraPost, cover: &Coverage) -> Self {
-        let cells = ViewCells::over(&cover.region, post.at, SAMPLES);
+    pub fn new(post: &CameraPost, cover: &Coverage, terrain: &Terrain) -> Self {
+        let cells = ViewCells::on(terrain.clone(), &cover.region, post.at, SAMPLES);
         let mut weights = vec![0.0; cells.places().len()];
         let mut frames = Vec::new();
         let axes = sweep(post);
         let every = axes.len().div_ceil(FRAMES).max(1);
         let box_of_cover = cover.region.bounding_rect().map(|bounds| bounds.to_polygon());
         let on_ground = |outline: &Polygon<f64>| {
-            let frame = |axis| frame_on_ground(post, axis, outline);
+            let frame = |axis| frame_on_ground(post, axis, outline, terrain);
             axes.iter().map(|axis| frame(*axis)).collect::<Vec<_>>()
         };
         for (i, frame) in box_of_cover.iter().flat_map(on_ground).enumerate() {
-            let Some(frame) = frame else { continue };
-            let shown = cells.solid_angles_of(&frame.into());
+            if frame.is_empty() {
+                continue;
+            }
+            let shown = cells.solid_angles_of(&MultiPolygon(frame));
             weights.iter_mut().zip(&shown).for_each(|(weight, shown)| *weight += shown);
             if i % every == 0 {
                 let seen = shown.into_iter().enumerate().filter(|(_, shown)| *shown > 0.0);

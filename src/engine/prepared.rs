@@ -153,7 +153,9 @@ impl<'v> Prepared<'v> {
     /// still that of a venue prepared before. `None` where the field itself is another.
     pub fn in_light_of(venue: &'v Venue, date: NaiveDate, before: &Prepared<'_>) -> Option<Self> {
         let alone = matches!(before.faces, EyeFaces::Own);
-        if date != before.date || !alone || !venue.field.is_played_on_as(&before.venue.field) {
+        let same = venue.field.is_played_on_as(&before.venue.field)
+            && venue.lies_on_same_relief(before.venue);
+        if date != before.date || !alone || !same {
             return None;
         }
         let one = |standing: Standing| {
@@ -249,7 +251,7 @@ impl<'v> Prepared<'v> {
 
     fn camera(&self, post: &CameraPost) -> PreparedCamera {
         let Self { venue, scene, .. } = self;
-        let cover = cover_ground(post, &venue.field, &venue.zones);
+        let cover = cover_ground(post, &venue.field, &venue.zones, &scene.obstacles().terrain());
         let marks = &venue.field.marks;
         PreparedCamera {
             eye: CameraEye::new(post, &cover, scene, &self.faces),

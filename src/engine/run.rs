@@ -334,8 +334,9 @@ impl Prepared<'_> {
                 + sources.straight.floodlight.horizontal
         };
         let in_shade = mean(&field.now);
-        let in_sun =
-            sources.straight.sun_is_out().then(|| in_shade + sources.straight.direct_horizontal);
+        let incidence = this.scene.mean_incidence(sun.toward());
+        let direct = sources.straight.direct_horizontal * incidence;
+        let in_sun = sources.straight.sun_is_out().then(|| in_shade + direct);
         let under_cloud = field.covered.as_deref().map(mean);
         LitInstant {
             daylight: sky_light.daylight,

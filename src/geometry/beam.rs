@@ -12,6 +12,7 @@ use glam::{DVec2, DVec3};
 use crate::base::units::Transmittance;
 use crate::geometry::obstacles::Obstacles;
 use crate::geometry::ray_grid::RayGrid;
+use crate::geometry::relief::net::ReliefNet;
 
 /// Boxes are taken to be so much larger all around, metres.
 const MARGIN_M: f64 = 1e-6;
@@ -29,6 +30,8 @@ pub struct Beam<'a> {
     grid: RayGrid,
     /// The box around each body as the rays see it.
     outlines: Vec<Outline>,
+    /// Where it may rise before the rays.
+    ground: Option<&'a ReliefNet>,
 }
 
 /// A box on the plane across the rays, and how far along them it reaches, metres.
@@ -52,7 +55,8 @@ impl<'a> Beam<'a> {
         let outlines: Vec<Outline> = obstacles.boxes().iter().map(outline).collect();
         let rectangles: Vec<[DVec2; 2]> = outlines.iter().map(|o| [o.low, o.high]).collect();
         let grid = RayGrid::new(&rectangles, CELLS_TO_A_BODY, MAX_COLUMNS);
-        Self { obstacles, toward, right, up, grid, outlines }
+        let ground = obstacles.ground_toward(toward);
+        Self { obstacles, toward, right, up, grid, outlines, ground }
     }
 
     /// Where the rays lead, unit vector.
@@ -60,8 +64,15 @@ impl<'a> Beam<'a> {
         self.toward
     }
 
+    pub fn obstacles(&self) -> &Obstacles {
+        self.obstacles
+    }
+
     /// Share of the light that reaches a place straight on: [`Obstacles::transmission`].
     pub fn transmission(&self, from: DVec3) -> Transmittance {
+        if self.ground.is_some_and(|ground| ground.enters_m(from, self.toward).is_some()) {
+            return Transmittance::OPAQUE;
+        }
         let at = DVec2::new(from.dot(self.right), from.dot(self.up));
         let along_m = from.dot(self.toward);
         let mut share = 1.0;

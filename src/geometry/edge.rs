@@ -45,7 +45,10 @@ pub fn edge_of(
         |w: &[Coord<f64>]| Coord { x: 0.5 * (w[0].x + w[1].x), y: 0.5 * (w[0].y + w[1].y) };
     let middles: Vec<Coord<f64>> =
         lines.iter().flat_map(|line| line.0.windows(2).map(middle)).collect();
-    let mut heights = heights_of_throwers(&silhouettes, &middles).into_iter();
+    let (places, grounds): (Vec<Coord<f64>>, Vec<f64>) =
+        caster.among_silhouettes(sun.toward(), middles).into_iter().unzip();
+    let throwers = heights_of_throwers(&silhouettes, &places).into_iter();
+    let mut heights = throwers.zip(grounds).map(|(thrower, ground)| Some(thrower? - ground));
     lines
         .into_iter()
         .map(|line| EdgeLine {

@@ -37,6 +37,7 @@ mod picture_rays;
 mod ray;
 mod ray_grid;
 mod region;
+mod relief;
 mod sample_grid;
 mod section;
 mod shadow;
@@ -57,6 +58,7 @@ pub use panorama::{PANORAMA_FROM_DEG, PANORAMA_STEP_DEG, Panorama, Rim, Sight, s
 pub use picture_rays::{PictureFrame, PictureHit, PictureRays};
 pub use ray::{Obstacle, RayHit};
 pub use region::{Region, ZoneRegion};
+pub use relief::terrain::Terrain;
 pub use sample_grid::SampleGrid;
 pub use section::{Crossing, EdgeOf, LevelLine, crossings_along, crossings_of};
 pub use shadow::*;

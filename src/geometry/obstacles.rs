@@ -1,16 +1,24 @@
 //! All bodies of a venue in one tree of boxes.
 //!
-//! In: obstacles, a point and a unit direction, local frame, metres. Out: what a ray
-//! meets, and the share of light that gets through, 0 to 1.
+//! In: obstacles, a point and a unit direction, local frame, metres; the ground where it is not
+//! flat. Out: what a ray meets, and the share of light that gets through, 0 to 1.
 
 use std::ops::Deref;
 use std::sync::Arc;
 
+use geo::Coord;
 use glam::DVec3;
 
 use crate::base::units::Transmittance;
 use crate::geometry::boxes::BoxTree;
 use crate::geometry::ray::{Obstacle, RayHit};
+use crate::geometry::relief::net::ReliefNet;
+use crate::geometry::relief::terrain::Terrain;
+use crate::geometry::shadow::TURF_HEIGHT_M;
+use crate::venue::Relief;
+
+/// Under this sine of the sun's elevation ground is not told apart by its slope.
+const MIN_SINE: f64 = 1e-3;
 
 /// Obstacles ready for rays; copies share what is prepared. They count as they were
 /// given.
@@ -21,6 +29,8 @@ pub struct Obstacles {
     /// How many planes of convex bodies come before those of each, and last all of them.
     planes: Arc<[usize]>,
     tree: Arc<BoxTree>,
+    /// Where it is not the plane of the field.
+    ground: Option<Arc<ReliefNet>>,
 }
 
 /// What a ray meets on its way; indices are those of the obstacles.
@@ -64,7 +74,7 @@ impl From<Vec<Obstacle>> for Obstacles {
             *before += obstacle.planes().len();
             Some(*before)
         }));
-        Self { all: all.into(), boxes: boxes.into(), planes: planes.into(), tree }
+        Self { all: all.into(), boxes: boxes.into(), planes: planes.into(), tree, ground: None }
     }
 }
 
@@ -84,8 +94,11 @@ impl Deref for Obstacles {
 
 impl Obstacles {
     /// Share of the light from a direction that reaches a point straight on: the product
-    /// over all bodies on the way.
+    /// over all bodies on the way, none where the ground rises before it.
     pub fn transmission(&self, from: DVec3, toward: DVec3) -> Transmittance {
+        if self.in_ground(from, toward) {
+            return Transmittance::OPAQUE;
+        }
         let mut share = 1.0;
         self.tree.any(from, toward, |index| {
             share *= self.all[index].transmission(from, toward);
@@ -101,6 +114,65 @@ impl Obstacles {
             sight.ask(index, &self.all[index], (from, toward), within_m)
         });
         sight.look()
+    }
+
+    /// The same obstacles on ground that is not flat.
+    pub fn on_relief(self, relief: Option<&Relief>) -> Self {
+        Self { ground: relief.map(|relief| Arc::new(ReliefNet::in_local_frame(relief))), ..self }
+    }
+
+    /// A place of the ground, local frame.
+    pub fn on_ground(&self, at: Coord<f64>) -> DVec3 {
+        let height = self.ground.as_ref().map_or(TURF_HEIGHT_M, |g| g.height_m([at.x, at.y]));
+        DVec3::new(at.x, at.y, height)
+    }
+
+    /// Unit vector out of the ground at a place.
+    pub fn ground_normal(&self, at: Coord<f64>) -> DVec3 {
+        self.ground.as_ref().map_or(DVec3::Z, |ground| ground.normal([at.x, at.y]))
+    }
+
+    /// How much of the sun ground at a place gets, over what level ground gets: by the cosine
+    /// of the incidence on its facet. 1 on the plane of the field.
+    pub fn incidence(&self, at: Coord<f64>, toward_sun: DVec3) -> f64 {
+        match &self.ground {
+            Some(ground) => {
+                ground.normal([at.x, at.y]).dot(toward_sun).max(0.0) / toward_sun.z.max(MIN_SINE)
+            }
+            None => 1.0,
+        }
+    }
+
+    /// The ground as lenses look at it.
+    pub fn terrain(&self) -> Terrain {
+        Terrain(self.ground.clone())
+    }
+
+    /// Whether the ground is not the plane of the field.
+    pub fn is_on_relief(&self) -> bool {
+        self.ground.is_some()
+    }
+
+    /// How far off a ray meets the ground, metres; infinite where it does not.
+    pub fn ground_m(&self, from: DVec3, toward: DVec3) -> f64 {
+        match &self.ground {
+            Some(ground) => ground.enters_m(from, toward).unwrap_or(f64::INFINITY),
+            None if toward.z < 0.0 && from.z > TURF_HEIGHT_M => {
+                (from.z - TURF_HEIGHT_M) / -toward.z
+            }
+            None => f64::INFINITY,
+        }
+    }
+
+    /// Whether the ground rises before a ray that goes up; never on the plane of the field.
+    pub(super) fn in_ground(&self, from: DVec3, toward: DVec3) -> bool {
+        self.ground_toward(toward).is_some_and(|ground| ground.enters_m(from, toward).is_some())
+    }
+
+    /// Ground that may rise before rays in a direction.
+    pub(super) fn ground_toward(&self, toward: DVec3) -> Option<&ReliefNet> {
+        let run = [toward.x / toward.z, toward.y / toward.z];
+        self.ground.as_deref().filter(|ground| toward.z <= 0.0 || ground.steepness(run) >= 1.0)
     }
 
     /// Planes of all convex bodies.

@@ -52,6 +52,14 @@ impl Grid {
         }
     }
 
+    /// Back to field axes.
+    pub fn axes(&self, p: IntPoint) -> [f64; 2] {
+        [
+            f64::from(p.x) / self.per_metre + self.centre[0],
+            f64::from(p.y) / self.per_metre + self.centre[1],
+        ]
+    }
+
     /// Size of a grid cell, metres.
     pub fn cell_m(&self) -> f64 {
         1.0 / self.per_metre
@@ -59,8 +67,7 @@ impl Grid {
 
     /// Back to the local frame (x east, y north).
     pub fn coord(&self, p: IntPoint) -> Coord<f64> {
-        let along_m = f64::from(p.x) / self.per_metre + self.centre[0];
-        let across_m = f64::from(p.y) / self.per_metre + self.centre[1];
+        let [along_m, across_m] = self.axes(p);
         let local = self.frame.to_local(FieldPoint::on_ground(along_m, across_m));
         Coord { x: local.x, y: local.y }
     }

@@ -51,7 +51,9 @@ impl Obstacle {
     /// Every body of a venue that stops light on a date.
     pub fn all_of(venue: &Venue, date: NaiveDate) -> Obstacles {
         let bodies = venue.occluders.iter().flat_map(|o| &o.bodies);
-        bodies.filter_map(|body| Self::new(body, body.passes.through(date))).collect()
+        let all: Obstacles =
+            bodies.filter_map(|body| Self::new(body, body.passes.through(date))).collect();
+        all.on_relief(venue.relief.as_deref())
     }
 
     /// `None` for a body without extent or one that stops nothing.

@@ -13,7 +13,8 @@
 //! to 1, the latter to 1/2.
 //!
 //! The lower half of what a surface faces is cut the same way, the dome upside down.
-//! There rays end on obstacles or on the ground, the plane of the field.
+//! There rays end on obstacles or on the ground: the plane of the field, or the relief, which
+//! may rise before rays upward as well.
 //!
 //! Patches side by side in two columns are one *cell*: the luminance of the sky
 //! is told for each of the 576 cells.
@@ -164,7 +165,14 @@ impl SkyDome {
     pub fn from_point(&self, obstacles: &Obstacles, at: DVec3) -> SkyView {
         let mut view = SkyView::open(self.below(), Rays::All);
         for (patch, toward) in self.toward.iter().enumerate() {
-            view.add(patch, at, *toward, &obstacles.look(at, *toward, f64::INFINITY));
+            let ends_m = match obstacles.is_on_relief() {
+                true => obstacles.ground_m(at, *toward),
+                false => f64::INFINITY,
+            };
+            view.add(patch, at, *toward, &obstacles.look(at, *toward, ends_m));
+            if ends_m.is_finite() {
+                view.arrives[patch] = 0.0;
+            }
         }
         view
     }
@@ -203,9 +211,13 @@ impl SkyDome {
                 count => (COLUMN_STRIDE * column + BAND_STRIDE * band) % count,
             };
             let from = at[place];
-            let down_m = match toward.z < 0.0 {
-                true => from.z.max(MIN_HEIGHT_M) / -toward.z,
+            let ground_m = match obstacles.is_on_relief() {
+                true => obstacles.ground_m(from, toward),
                 false => f64::INFINITY,
+            };
+            let down_m = match toward.z < 0.0 && ground_m == f64::INFINITY {
+                true => from.z.max(MIN_HEIGHT_M) / -toward.z,
+                false => ground_m,
             };
             let look = match &mut around {
                 Some(around) => {
@@ -215,7 +227,10 @@ impl SkyDome {
                 None => obstacles.look(from, toward, down_m),
             };
             view.add(patch, from, toward, &look);
-            if patch >= self.below() && look.passes() > 0.0 {
+            if let Some(arrives) = view.arrives.get_mut(patch).filter(|_| down_m.is_finite()) {
+                *arrives = 0.0;
+            }
+            if down_m.is_finite() && look.passes() > 0.0 {
                 let on = from + toward * down_m;
                 view.ground.push(GroundHit { patch, at: [on.x, on.y], share: look.passes() });
             }

@@ -13,6 +13,7 @@ use glam::{DVec2, DVec3};
 use crate::geometry::hull::{convex_hull, sides};
 use crate::geometry::obstacles::Obstacles;
 use crate::geometry::ray_grid::RayGrid;
+use crate::geometry::relief::net::ReliefNet;
 use crate::solar::SUN_DIAMETER_DEG;
 
 /// Columns or rows of the grid at most, and cells to a body.
@@ -36,6 +37,8 @@ pub struct SunDisc<'a> {
     pub(super) radius: f64,
     grid: RayGrid,
     outlines: Vec<Outline>,
+    /// Where it may rise before the middle of the disc; its edge is taken to be sharp.
+    ground: Option<&'a ReliefNet>,
 }
 
 /// A body as parallel rays see it.
@@ -132,7 +135,8 @@ impl<'a> SunDisc<'a> {
         let rectangles: Vec<[DVec2; 2]> =
             outlines.iter().map(|o| [o.low - wide_m, o.high + wide_m]).collect();
         let grid = RayGrid::new(&rectangles, CELLS_TO_A_BODY, MAX_COLUMNS);
-        Self { obstacles, toward, right, up, radius, grid, outlines }
+        let ground = obstacles.ground_toward(toward);
+        Self { obstacles, toward, right, up, radius, grid, outlines, ground }
     }
 
     /// Toward the middle of the disc, unit vector.
@@ -144,6 +148,9 @@ impl<'a> SunDisc<'a> {
     /// near on the way. `own` is the body that the place lies on, where its face is turned to
     /// the sun: a convex one does not shade itself.
     pub fn share(&self, from: DVec3, own: Option<usize>, meshes: MeshEdges) -> (f64, bool) {
+        if self.ground.is_some_and(|ground| ground.enters_m(from, self.toward).is_some()) {
+            return (0.0, false);
+        }
         let at = DVec2::new(from.dot(self.right), from.dot(self.up));
         self.share_past(from, own, meshes, self.grid.near(at))
     }
@@ -207,6 +214,10 @@ impl<'a> SunDisc<'a> {
         own: Option<usize>,
         near: &mut Vec<u32>,
     ) -> Option<f64> {
+        // where the ground may rise before the sun each place asks for itself
+        if self.ground.is_some() {
+            return None;
+        }
         let piece = self.piece(corners);
         let before = near.len();
         let (mut share, mut counted) = (1.0, Vec::new());

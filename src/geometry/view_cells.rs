@@ -1,7 +1,6 @@
 //! Cells of the ground that take equal parts of what is seen from one point.
 //!
-//! In: a region of the plane of the field and the point that it is seen from, local frame,
-//! metres; per instant a [`Shadow`]. Out: about so many places of the region, the solid angle
+//! In: a region of the ground, in plan, and the point that it is seen from, local frame, metres; per instant a [`Shadow`]. Out: about so many places of the region, the solid angle
 //! (sr) that the cell of each takes, and what the shadow does to each cell.
 //!
 //! The directions toward the ground are laid out on a plane by Lambert's azimuthal equal-area
@@ -13,11 +12,13 @@
 use geo::{BoundingRect, Contains, Coord, InteriorPoint, MultiPolygon, Point};
 use glam::DVec3;
 
+use crate::base::frame::plan_view;
 use crate::base::plane::P2;
 use crate::base::units::Transmittance;
 use crate::geometry::cells::{Areas, CellShade, Grid};
 use crate::geometry::hull::Box2;
 use crate::geometry::region::Region;
+use crate::geometry::relief::terrain::Terrain;
 use crate::geometry::shadow::{ShadeShare, Shadow};
 
 /// Sides are walked in steps of this angle at most, rad: a radian off the middle of the view
@@ -47,11 +48,16 @@ pub struct ViewCells {
 }
 
 impl ViewCells {
-    /// About `count` places of a region seen from `lens`; one for each polygon where it is
-    /// seen edge on; none without an area.
+    /// About `count` places of a region of the plane of the field seen from `lens`; one for each
+    /// polygon where it is seen edge on; none without an area.
     pub fn over(region: &MultiPolygon<f64>, lens: DVec3, count: f64) -> Self {
+        Self::on(Terrain::LEVEL, region, lens, count)
+    }
+
+    /// The same of ground all of which is seen.
+    pub fn on(terrain: Terrain, region: &MultiPolygon<f64>, lens: DVec3, count: f64) -> Self {
         let prepared = Region::new(region);
-        let view = View::toward(&prepared, lens);
+        let view = View::toward(&prepared, lens, terrain);
         let uncut = Grid { corner: [0.0; 2], step: [0.0; 2], columns: 0, rows: 0 };
         let mut cells = Self {
             region: prepared,
@@ -202,8 +208,9 @@ impl ViewCells {
 }
 
 /// Lambert's projection of directions from a point, about the middle of what is seen.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 struct View {
+    terrain: Terrain,
     lens: DVec3,
     /// Unit vectors at right angles to each other.
     middle: DVec3,
@@ -214,18 +221,18 @@ struct View {
 }
 
 impl View {
-    fn toward(region: &Region, lens: DVec3) -> Self {
+    fn toward(region: &Region, lens: DVec3, terrain: Terrain) -> Self {
         let corners = region.parts().flatten();
-        let to = |p: &P2| (DVec3::new(p[0], p[1], 0.0) - lens).normalize_or_zero();
+        let to = |p: &P2| (terrain.at(*p) - lens).normalize_or_zero();
         let middle = corners.map(to).sum::<DVec3>().try_normalize().unwrap_or(DVec3::NEG_Z);
         let right = middle.cross(DVec3::Z).try_normalize().unwrap_or(DVec3::X);
-        let side = if lens.z < 0.0 { -1.0 } else { 1.0 };
-        Self { lens, middle, right, up: right.cross(middle), side }
+        let side = if terrain.is_level() && lens.z < 0.0 { -1.0 } else { 1.0 };
+        Self { terrain, lens, middle, right, up: right.cross(middle), side }
     }
 
     /// Direction toward a point of the ground, unit vector; zero at the lens itself.
     fn to(&self, p: P2) -> DVec3 {
-        (DVec3::new(p[0], p[1], 0.0) - self.lens).normalize_or_zero()
+        (self.terrain.at(p) - self.lens).normalize_or_zero()
     }
 
     fn project(&self, toward: DVec3) -> P2 {
@@ -245,11 +252,7 @@ impl View {
 
     /// Where a direction meets the ground; `None` where it does not.
     fn on_ground(&self, toward: DVec3) -> Option<Coord<f64>> {
-        let reach = -self.lens.z / toward.z;
-        (reach.is_finite() && reach > 0.0).then_some(Coord {
-            x: self.lens.x + toward.x * reach,
-            y: self.lens.y + toward.y * reach,
-        })
+        self.terrain.met(self.lens, toward).map(plan_view)
     }
 
     /// Adds a ring of the ground, not closed, to areas of the projection.
@@ -258,7 +261,17 @@ impl View {
     }
 
     /// Walks round a ring in small steps of the projection.
-    fn walk(&self, ring: &[P2], mut step: impl FnMut(P2, P2)) {
+    fn walk(&self, ring: &[P2], step: impl FnMut(P2, P2)) {
+        if self.terrain.is_level() {
+            return self.walk_straight(ring, step);
+        }
+        let mut bent = Vec::new();
+        self.terrain.bent(ring, &mut bent);
+        self.walk_straight(&bent, step);
+    }
+
+    /// The same round a ring whose sides are straight.
+    fn walk_straight(&self, ring: &[P2], mut step: impl FnMut(P2, P2)) {
         let Some(&last) = ring.last() else { return };
         let mut from = self.to(last);
         let mut at = self.project(from);

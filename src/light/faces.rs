@@ -66,9 +66,10 @@ impl Faces {
     /// The receivers that the weights are for.
     pub fn receivers(self, scene: &Scene) -> Receivers {
         match self.sharing {
-            Sharing::Own => scene.receivers_of_means(&self.facing),
+            Sharing::Own => scene.receivers_of_means(&scene.over_ground(self.facing)),
             Sharing::Shared => {
-                scene.receivers(&turned_at(scene.places().at().iter().copied(), self.height_m))
+                let places = scene.places().at().iter().copied();
+                scene.receivers(&scene.over_ground(turned_at(places, self.height_m)))
             }
         }
     }

@@ -112,10 +112,18 @@ impl GroundSpots {
         self.places.get(spot).map_or(&[], Vec::as_slice)
     }
 
-    /// Share of the direct light that arrives at each spot.
+    /// Share of the direct light that arrives at each spot, over what level ground gets.
     pub fn in_sun(&self, shadow: &Shadow, places: &LightPlaces, sun: &Beam) -> Vec<f32> {
         let mut shares = self.fine.transmissions(shadow);
         shares.extend(self.around.iter().map(|&i| reaches(places.at()[i], sun)));
+        if sun.obstacles().is_on_relief() {
+            let around = self.around.iter().map(|&i| places.at()[i]);
+            for (share, at) in
+                shares.iter_mut().zip(self.fine.places().iter().copied().chain(around))
+            {
+                *share *= sun.obstacles().incidence(at, sun.toward()) as f32;
+            }
+        }
         shares.push(1.0);
         shares
     }
@@ -138,7 +146,7 @@ impl GroundSpots {
 }
 
 fn reaches(at: Coord<f64>, sun: &Beam) -> f32 {
-    sun.transmission(DVec3::new(at.x, at.y, TURF_HEIGHT_M)).share() as f32
+    sun.transmission(sun.obstacles().on_ground(at)).share() as f32
 }
 
 impl Map {

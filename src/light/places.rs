@@ -221,7 +221,7 @@ fn along(
     let toward = DVec3::new(out.x, out.y, 0.0);
     let beside = DVec3::new(-out.y, out.x, 0.0) * SEAM_M;
     let ends = |height_m: f64| {
-        let middle = DVec3::new(from.x, from.y, height_m);
+        let middle = obstacles.on_ground(from) + DVec3::Z * height_m;
         let end = |start: DVec3| {
             let look = obstacles.look(start, toward, 2.0 * margin_m);
             look.opaque.map_or(f64::INFINITY, |(_, hit)| hit.distance_m)

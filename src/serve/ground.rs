@@ -16,6 +16,7 @@ use crate::base::frame::FieldFrame;
 use crate::camera::cover_ground;
 use crate::engine::Prepared;
 use crate::engine::view::ViewScene;
+use crate::geometry::Terrain;
 use crate::jobs::check;
 use crate::serve::shadow::Shades;
 use crate::serve::workspace::Current;
@@ -477,7 +478,8 @@ pub fn cameras(venue: &Venue, values: &Value) -> Value {
 
 fn camera(venue: &Venue, table: String, post: &CameraPost) -> Value {
     let frame = venue.field.frame;
-    let cover = cover_ground(post, &venue.field, &venue.zones).region.simplify(SMOOTH_M);
+    let terrain = Terrain::of(venue);
+    let cover = cover_ground(post, &venue.field, &venue.zones, &terrain).region.simplify(SMOOTH_M);
     let rings: Vec<Vec<[f64; 2]>> = cover.0.iter().map(|p| ring(frame, p.exterior())).collect();
     let aims: Vec<[f64; 2]> =
         post.aims.iter().map(|a| flat(frame, Coord { x: a.x, y: a.y })).collect();

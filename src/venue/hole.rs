@@ -2,8 +2,6 @@
 
 use glam::DVec3;
 
-use super::relief::Relief;
-
 /// A hole, beside its field's outline and zones.
 #[derive(Debug, Clone, Default)]
 pub struct Hole {
@@ -11,8 +9,6 @@ pub struct Hole {
     pub tees: Vec<usize>,
     pub fairways: Vec<usize>,
     pub green: Option<usize>,
-    /// Heights of the ground, where the file states any; level otherwise.
-    pub relief: Option<Relief>,
     /// In the order of the file.
     pub shots: Vec<Shot>,
 }
@@ -33,7 +29,6 @@ impl super::Venue {
     /// Height of the ground over the plane of the field at a place of the local frame,
     /// metres: 0 where no heights are stated.
     pub fn ground_m(&self, x: f64, y: f64) -> f64 {
-        let relief = self.hole.as_ref().and_then(|hole| hole.relief.as_ref());
-        relief.map_or(0.0, |relief| relief.height_m(x, y))
+        self.relief.as_ref().map_or(0.0, |relief| relief.height_m(x, y))
     }
 }

@@ -46,6 +46,7 @@ pub use production::{Output, Production, SdrFrom};
 pub(crate) use read::is_site_file;
 pub(crate) use read::{Sheet, check_text, text_of};
 pub use read::{parse, parse_all, parse_field_in, parse_in, read, read_all, read_field};
+pub(crate) use relief::GROUND_TO_M;
 pub use relief::{GroundMet, Relief, ReliefError};
 pub(crate) use shape::schema_of;
 pub use shape::{schema, site_schema};

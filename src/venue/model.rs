@@ -3,6 +3,8 @@
 //! Plain data. Points are metres in the local frame (x east, y north, z up);
 //! polygons are closed, outer rings anticlockwise, without self-crossings.
 
+use std::sync::Arc;
+
 use chrono::{NaiveDate, NaiveTime};
 use chrono_tz::Tz;
 use geo::{Coord, LineString, Polygon};
@@ -18,6 +20,7 @@ use crate::venue::hole::Hole;
 use crate::venue::mesh::MeshNote;
 use crate::venue::occluder::Occluder;
 use crate::venue::production::Production;
+use crate::venue::relief::Relief;
 use crate::venue::standing::Changes;
 use crate::venue::surveyed::Surveyed;
 use crate::venue::usual::UnusualSize;
@@ -35,6 +38,8 @@ pub struct Venue {
     pub zones: Vec<Zone>,
     /// What a field of golf has beside.
     pub hole: Option<Hole>,
+    /// Heights of the ground, where the file states any; level otherwise.
+    pub relief: Option<Arc<Relief>>,
     /// The other fields of its site, for pictures: nothing is planned on them.
     pub beside: Vec<Zone>,
     /// All that can stand between the sun and the field.

@@ -8,10 +8,15 @@
 //! Beyond the outermost spots it goes on level outward.
 
 use glam::DVec3;
-use spade::{DelaunayTriangulation, FloatTriangulation, HasPosition, Point2, Triangulation};
+use rustc_hash::FxHashMap;
+use spade::handles::FixedVertexHandle;
+use spade::{
+    ConstrainedDelaunayTriangulation, FloatTriangulation, HasPosition, Point2, Triangulation,
+};
 
-/// The ground is told so far beyond the outermost spots, metres.
-const FAR_M: f64 = 6000.0;
+/// The ground goes on so far beyond the outermost spots, metres: farther than any is laid along
+/// a sun near the horizon.
+pub(crate) const GROUND_TO_M: f64 = 1e6;
 /// A line of sight leaves the ground it starts on, metres.
 const LEAVES_M: f64 = 1e-6;
 /// Spots nearer to each other in plan than this are one, metres.
@@ -50,7 +55,7 @@ pub struct GroundMet {
 /// The ground as a surface.
 #[derive(Debug, Clone)]
 pub struct Relief {
-    net: DelaunayTriangulation<Spot>,
+    net: ConstrainedDelaunayTriangulation<Spot>,
     pieces: Vec<Piece>,
     stated: usize,
 }
@@ -60,10 +65,12 @@ pub struct Relief {
 pub enum ReliefError {
     #[error("{count} spots that enclose no area")]
     NoArea { count: usize },
-    #[error("a spot {apart_m:.3} m from the one before it at index {index}")]
+    #[error("a second height {apart_m:.3} m from another, at index {index}")]
     Twice { index: usize, apart_m: f64 },
     #[error("a spot that is no place, at index {index}")]
     NoPlace { index: usize },
+    #[error("a line that crosses another")]
+    Crossing { line: usize },
 }
 
 impl Relief {
@@ -84,28 +91,48 @@ impl Relief {
     /// # Errors
     /// [`ReliefError`] for spots that lie in a line, twice in a place, or nowhere.
     pub fn through(spots: &[DVec3]) -> Result<Self, ReliefError> {
-        for (index, spot) in spots.iter().enumerate() {
-            if !spot.is_finite() {
-                return Err(ReliefError::NoPlace { index });
-            }
-            let apart = |other: &DVec3| (other.x - spot.x).hypot(other.y - spot.y);
-            let near = spots.iter().take(index).map(apart).fold(f64::INFINITY, f64::min);
-            if near < SAME_M {
-                return Err(ReliefError::Twice { index, apart_m: near });
-            }
+        Self::with_lines(spots, &[])
+    }
+
+    /// The same with lines between spots, by index, along which the ground bends: no triangle
+    /// lies across them.
+    ///
+    /// # Errors
+    /// [`ReliefError`], also for lines that cross.
+    pub fn with_lines(spots: &[DVec3], lines: &[[usize; 2]]) -> Result<Self, ReliefError> {
+        Self::of(spots, lines).map_err(|all| all[0])
+    }
+
+    /// The same; all that keeps spots and lines from making ground, at least one thing.
+    pub(super) fn of(spots: &[DVec3], lines: &[[usize; 2]]) -> Result<Self, Vec<ReliefError>> {
+        let wrong = not_apart(spots);
+        if !wrong.is_empty() {
+            return Err(wrong);
         }
-        let nothing = ReliefError::NoArea { count: spots.len() };
-        let bare = net(spots.iter().copied()).ok_or(nothing)?;
+        let nothing = || vec![ReliefError::NoArea { count: spots.len() }];
+        let bare = net(spots.iter().copied()).ok_or_else(nothing)?;
         if pieces(&bare).is_empty() {
-            return Err(nothing);
+            return Err(nothing());
         }
         let rim: Vec<DVec3> = bare.convex_hull().map(|edge| edge.from().data().0).collect();
         let middle = rim.iter().sum::<DVec3>() / rim.len().max(1) as f64;
         let out = |spot: &DVec3| {
             let way = (spot.truncate() - middle.truncate()).normalize_or_zero();
-            *spot + way.extend(0.0) * FAR_M
+            *spot + way.extend(0.0) * GROUND_TO_M
         };
-        let net = net(spots.iter().copied().chain(rim.iter().map(out))).ok_or(nothing)?;
+        let mut net = net(spots.iter().copied().chain(rim.iter().map(out))).ok_or_else(nothing)?;
+        let mut crossing = Vec::new();
+        for (line, ends) in lines.iter().enumerate() {
+            let [from, to] = ends.map(FixedVertexHandle::from_index);
+            if net.can_add_constraint(from, to) {
+                net.add_constraint(from, to);
+            } else {
+                crossing.push(ReliefError::Crossing { line });
+            }
+        }
+        if !crossing.is_empty() {
+            return Err(crossing);
+        }
         Ok(Self { pieces: pieces(&net), net, stated: spots.len() })
     }
 
@@ -113,7 +140,9 @@ impl Relief {
     pub fn height_m(&self, x: f64, y: f64) -> f64 {
         let place = Point2::new(x, y);
         let between = self.net.barycentric().interpolate(|spot| spot.data().0.z, place);
-        let nearest = || self.net.nearest_neighbor(place).map(|spot| spot.data().0.z);
+        let far = |spot: &DVec3| (spot.x - x).hypot(spot.y - y);
+        let spots = || self.net.vertices().map(|vertex| vertex.data().0);
+        let nearest = || spots().min_by(|a, b| far(a).total_cmp(&far(b))).map(|spot| spot.z);
         between.or_else(nearest).unwrap_or(0.0)
     }
 
@@ -123,10 +152,47 @@ impl Relief {
         met.min_by(|a, b| a.distance_m.total_cmp(&b.distance_m))
     }
 
+    /// Flat pieces of ground: their corners, the spots that were stated first, and which three
+    /// make each, anticlockwise from above.
+    pub fn triangles(&self) -> (Vec<DVec3>, Vec<[u32; 3]>) {
+        let corners = self.net.vertices().map(|vertex| vertex.data().0).collect();
+        let faces = self.net.inner_faces();
+        let faces = faces.map(|face| face.vertices().map(|v| v.fix().index() as u32));
+        (corners, faces.collect())
+    }
+
+    /// Whether the ground lies as another.
+    pub fn lies_as(&self, other: &Self) -> bool {
+        self.triangles() == other.triangles()
+    }
+
     /// How many spots were stated.
     pub fn spots(&self) -> usize {
         self.stated
     }
+}
+
+/// Spots that are no places of their own.
+fn not_apart(spots: &[DVec3]) -> Vec<ReliefError> {
+    let mut wrong = Vec::new();
+    let cell = |p: &DVec3| [p.x, p.y].map(|v| (v / SAME_M).floor() as i64);
+    let mut known: FxHashMap<[i64; 2], usize> = FxHashMap::default();
+    for (index, spot) in spots.iter().enumerate() {
+        if !spot.is_finite() {
+            wrong.push(ReliefError::NoPlace { index });
+            continue;
+        }
+        let [i, j] = cell(spot);
+        let around = (-1..=1).flat_map(|u| (-1..=1).map(move |v| [i + u, j + v]));
+        let apart = |other: &usize| (spots[*other] - spot).truncate().length();
+        let near =
+            around.filter_map(|cell| known.get(&cell)).map(apart).fold(f64::INFINITY, f64::min);
+        if near < SAME_M {
+            wrong.push(ReliefError::Twice { index, apart_m: near });
+        }
+        known.insert([i, j], index);
+    }
+    wrong
 }
 
 impl Piece {
@@ -145,15 +211,15 @@ impl Piece {
     }
 }
 
-fn net(spots: impl Iterator<Item = DVec3>) -> Option<DelaunayTriangulation<Spot>> {
-    let mut net = DelaunayTriangulation::new();
+fn net(spots: impl Iterator<Item = DVec3>) -> Option<ConstrainedDelaunayTriangulation<Spot>> {
+    let mut net = ConstrainedDelaunayTriangulation::new();
     for spot in spots {
         net.insert(Spot(spot)).ok()?;
     }
     Some(net)
 }
 
-fn pieces(net: &DelaunayTriangulation<Spot>) -> Vec<Piece> {
+fn pieces(net: &ConstrainedDelaunayTriangulation<Spot>) -> Vec<Piece> {
     let piece = |corners: [DVec3; 3]| {
         let [a, b, c] = corners;
         let area = (b - a).cross(c - a);

@@ -12,8 +12,17 @@ impl Venue {
         let mine = self.occluders.iter().flat_map(|o| &o.bodies);
         let theirs = other.occluders.iter().flat_map(|o| &o.bodies);
         self.field.lies_as(&other.field)
+            && self.lies_on_same_relief(other)
             && bodies(self) == bodies(other)
             && mine.zip(theirs).all(|(a, b)| a.stands_as(date, (b, on)))
+    }
+
+    /// Whether the ground is as high everywhere as that of another venue.
+    pub fn lies_on_same_relief(&self, other: &Self) -> bool {
+        match (&self.relief, &other.relief) {
+            (Some(a), Some(b)) => std::sync::Arc::ptr_eq(a, b) || a.lies_as(b),
+            (a, b) => a.is_none() && b.is_none(),
+        }
     }
 }
 

@@ -86,6 +86,7 @@ pub fn venue() -> Venue {
         beside: Vec::new(),
         changes: Changes::default(),
         hole: None,
+        relief: None,
     }
 }
 

@@ -63,6 +63,7 @@ pub fn open_field(outline: &[[f64; 2]], bearing_deg: f64) -> Venue {
         beside: Vec::new(),
         changes: Changes::default(),
         hole: None,
+        relief: None,
     }
 }
 

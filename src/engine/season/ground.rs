@@ -83,8 +83,10 @@ impl Lit {
             _ => Sharing::Shared,
         };
         let faces = EyeFaces::new(&scene, sharing);
+        let terrain = scene.obstacles().terrain();
         let camera = |post| {
-            CameraEye::new(post, &cover_ground(post, &venue.field, &venue.zones), &scene, &faces)
+            let cover = cover_ground(post, &venue.field, &venue.zones, &terrain);
+            CameraEye::new(post, &cover, &scene, &faces)
         };
         let cameras: Vec<CameraEye> = venue.cameras.par_iter().map(camera).collect();
         let sums = cameras.iter().map(|camera| Arc::clone(camera.sums())).collect();

@@ -7,8 +7,8 @@
 use glam::DVec3;
 
 use super::figures::{Figure, lined_up};
-use super::render::ground_distance;
 use super::scene::ViewScene;
+use crate::base::frame::plan_view;
 use crate::camera::Pinhole;
 
 /// Farther off than this no player is set up, metres.
@@ -49,12 +49,11 @@ impl Placing {
 impl ViewScene {
     /// Players for the picture of a camera.
     pub fn players(&self, eye: &Pinhole) -> (Vec<Figure>, Placing) {
-        let down = -eye.forward.z;
-        let aim_m = if down > 1e-6 { eye.at.z / down } else { f64::INFINITY };
+        let aim_m = self.obstacles().ground_m(eye.at, eye.forward);
         let is_near = aim_m <= FARTHEST_M;
         let aim = eye.at + eye.forward * aim_m;
         if is_near && self.shows(eye, aim, &[CHEST_M]) {
-            return (lined_up(eye, aim), Placing::AtAim);
+            return (self.lined_up(eye, aim), Placing::AtAim);
         }
         let place = |i: usize, count: usize| WITHIN * (2.0 * i as f64 / (count - 1) as f64 - 1.0);
         let all = (0..TRIED[0]).flat_map(|x| (0..TRIED[1]).map(move |y| (x, y)));
@@ -65,16 +64,27 @@ impl ViewScene {
         let found = all.into_iter().find_map(|[x, y]| {
             let aside = eye.right * (x * eye.half_width) + eye.up * (y * eye.half_height);
             let toward = (eye.forward + aside).normalize();
-            let at = eye.at
-                + toward * Some(ground_distance(eye.at, toward)).filter(|m| *m <= FARTHEST_M)?;
+            let ground_m = self.obstacles().ground_m(eye.at, toward);
+            let at = eye.at + toward * Some(ground_m).filter(|m| *m <= FARTHEST_M)?;
             let is_free = self.ground.kind(at.x, at.y) == 0;
             (is_free && self.shows(eye, at, &[FEET_M, CHEST_M])).then_some(at)
         });
         match found {
-            Some(at) if is_near => (lined_up(eye, at), Placing::AimHidden),
-            Some(at) => (lined_up(eye, at), Placing::AimFarOff),
+            Some(at) if is_near => (self.lined_up(eye, at), Placing::AimHidden),
+            Some(at) => (self.lined_up(eye, at), Placing::AimFarOff),
             None => (Vec::new(), Placing::Nowhere),
         }
+    }
+
+    /// Players in a row, each on the ground under it.
+    fn lined_up(&self, eye: &Pinhole, middle: DVec3) -> Vec<Figure> {
+        let mut figures = lined_up(eye, middle);
+        if self.obstacles().is_on_relief() {
+            for figure in &mut figures {
+                figure.at = self.obstacles().on_ground(plan_view(figure.at));
+            }
+        }
+        figures
     }
 
     /// Whether nothing opaque stands before a place at some heights over the ground, metres.

@@ -19,8 +19,9 @@ use super::instant::ViewLight;
 use super::nodes::{LitNodes, MeshNodes};
 use super::scene::{FaceKey, ViewScene};
 use super::tile::{Scratch, TILE_PX};
+use crate::base::frame::plan_view;
 use crate::camera::Pinhole;
-use crate::geometry::{MeshEdges, PictureFrame, PictureHit, PictureRays, SunDisc, TURF_HEIGHT_M};
+use crate::geometry::{MeshEdges, PictureFrame, PictureHit, PictureRays, SunDisc};
 use crate::light::{GroundLight, Tristimulus};
 use crate::solar::SUN_DIAMETER_DEG;
 use crate::venue::Part;
@@ -153,7 +154,7 @@ impl ViewScene {
         let rays = PictureRays::new(self.obstacles(), view.frame(), view.tile());
         let image = view.image(x as f64 + 0.5, y as f64 + 0.5);
         let toward = rays.frame().ray(image);
-        let ground_m = ground_distance(view.eye.at, toward);
+        let ground_m = self.obstacles().ground_m(view.eye.at, toward);
         let mut hits = Vec::new();
         rays.hits(image, toward, ground_m, &mut hits);
         if let Some(hit) = hits.first() {
@@ -162,7 +163,8 @@ impl ViewScene {
             return Some(Spot { at, normal, obstacle, passes: hit.passes });
         }
         let at = view.eye.at + toward * ground_m;
-        ground_m.is_finite().then_some(Spot { at, normal: DVec3::Z, obstacle: None, passes: 0.0 })
+        let normal = self.obstacles().ground_normal(plan_view(at));
+        ground_m.is_finite().then_some(Spot { at, normal, obstacle: None, passes: 0.0 })
     }
 
     /// Takes a picture.
@@ -203,7 +205,8 @@ impl ViewScene {
             for x in (0..width).step_by(FIRST_EVERY) {
                 let image = view.image(x as f64 + 0.5, *y as f64 + 0.5);
                 let toward = rays.frame().ray(image);
-                rays.hits(image, toward, ground_distance(view.eye.at, toward), &mut hits);
+                let ground_m = self.obstacles().ground_m(view.eye.at, toward);
+                rays.hits(image, toward, ground_m, &mut hits);
                 for hit in &hits {
                     let at = view.eye.at + toward * hit.distance_m;
                     found.push((key_of(hit), (hit.obstacle, at, hit.normal)));
@@ -227,14 +230,6 @@ impl ViewScene {
 
 pub(super) fn key_of(hit: &PictureHit) -> FaceKey {
     (hit.obstacle as u32, hit.face as u32)
-}
-
-pub(super) fn ground_distance(at: DVec3, toward: DVec3) -> f64 {
-    if toward.z < 0.0 && at.z > TURF_HEIGHT_M {
-        (at.z - TURF_HEIGHT_M) / -toward.z
-    } else {
-        f64::INFINITY
-    }
 }
 
 impl<'a> Tracer<'a> {

@@ -6,8 +6,9 @@
 use glam::DVec3;
 
 use super::figures::{FigurePart, Posed};
-use super::render::{Sample, Seen, Tracer, ground_distance, key_of};
+use super::render::{Sample, Seen, Tracer, key_of};
 use super::tile::Scratch;
+use crate::base::frame::plan_view;
 use crate::base::units::Azimuth;
 use crate::geometry::{MeshEdges, PictureHit};
 use crate::light::{Tristimulus, luminance_of};
@@ -29,7 +30,7 @@ impl Tracer<'_> {
         let image = self.view.image(x, y);
         let toward = self.rays.frame().ray(image);
         let eye = self.view.eye.at;
-        let ground_m = ground_distance(eye, toward);
+        let ground_m = self.scene.obstacles().ground_m(eye, toward);
         let figures = scratch.tile.figures.iter();
         let figure = figures
             .filter_map(|i| Some((*i, self.posed.get(*i)?.met(eye, toward)?)))
@@ -140,11 +141,14 @@ impl Tracer<'_> {
             if sun > 0.0 {
                 sun *= self.past_figures(at, &tile.shading);
             }
-            light += self.light.light.direct_horizontal * sun;
+            let incident =
+                sun * self.scene.obstacles().incidence(plan_view(at), self.light.toward_sun);
+            light += self.light.light.direct_horizontal * incident;
         }
         let moved = |dx: f64, dy: f64| {
             let toward = self.rays.frame().ray(self.view.image(x + dx, y + dy));
-            let on = self.view.eye.at + toward * ground_distance(self.view.eye.at, toward);
+            let far_m = self.scene.obstacles().ground_m(self.view.eye.at, toward);
+            let on = self.view.eye.at + toward * far_m;
             let (u, v) = (on.x - at.x, on.y - at.y);
             if u.is_finite() && v.is_finite() { [u, v] } else { [1e3, 1e3] }
         };

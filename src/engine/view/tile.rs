@@ -7,7 +7,7 @@
 
 use glam::DVec3;
 
-use super::render::{FaceHit, Tracer, ground_distance, key_of};
+use super::render::{FaceHit, Tracer, key_of};
 use super::scene::FaceKey;
 use super::shade::OVER_M;
 use crate::geometry::{MeshEdges, PictureHit};
@@ -60,8 +60,11 @@ impl Tracer<'_> {
         tile.rays = corners.map(|[x, y]| self.rays.frame().ray(view.image(x, y)));
         tile.faces.clear();
         tile.asked.clear();
-        let lengths = tile.rays.map(|ray| ground_distance(eye, ray));
-        let on_ground = lengths.iter().all(|length| length.is_finite());
+        // what holds for the corners holds for all between them on a plane alone
+        let obstacles = self.scene.obstacles();
+        let lengths = tile.rays.map(|ray| obstacles.ground_m(eye, ray));
+        let on_ground =
+            !obstacles.is_on_relief() && lengths.iter().all(|length| length.is_finite());
         let ground = [0, 1, 2, 3].map(|i| eye + tile.rays[i] * lengths[i]);
         tile.ground_sun = match on_ground && self.light.sun_is_out() {
             true => self.shaded(&ground, None, &mut tile.asked),

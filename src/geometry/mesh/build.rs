@@ -5,12 +5,15 @@
 
 use std::hash::{Hash, Hasher};
 use std::ops::Range;
+use std::sync::Arc;
 
 use geo::{Coord, LineString, Polygon, TriangulateEarcut};
 use glam::DVec3;
 use rustc_hash::{FxHashMap, FxHasher};
 
 use crate::base::frame::area_vector;
+use crate::geometry::relief::cut::over_ground;
+use crate::geometry::relief::net::ReliefNet;
 use crate::venue::Shape;
 use crate::venue::mesh::{MeshSurface, TriangleMesh};
 
@@ -34,6 +37,8 @@ pub(in crate::geometry) struct MeshBuilder {
     /// Faces that came from meshes.
     of_meshes: Vec<Range<usize>>,
     by_place: FxHashMap<[u64; 3], u32>,
+    /// What bodies stand on where that is not the plane.
+    ground: Option<Arc<ReliefNet>>,
 }
 
 /// Corners of all faces, one face after the other.
@@ -67,6 +72,19 @@ impl Rings {
 }
 
 impl MeshBuilder {
+    /// For bodies on the plane, or on ground that is not flat.
+    pub fn on(ground: Option<&Arc<ReliefNet>>) -> Self {
+        Self { ground: ground.cloned(), ..Self::default() }
+    }
+
+    /// The part of a ring on and over what bodies stand on.
+    fn above(&self, ring: &[DVec3]) -> Vec<Vec<DVec3>> {
+        match &self.ground {
+            Some(ground) => over_ground(ground, ring),
+            None => vec![above_plane(ring)],
+        }
+    }
+
     /// Adds a body whose points are already in field axes above the plane; what
     /// lies under the plane is cut off.
     pub fn add(&mut self, shape: &Shape) {
@@ -82,7 +100,7 @@ impl MeshBuilder {
         };
         let start = self.mesh.faces.len();
         let mut volume = None;
-        for ring in rings.iter().map(|ring| above_plane(ring)) {
+        for ring in rings.iter().flat_map(|ring| self.above(ring)).collect::<Vec<_>>() {
             for flat in flat_rings(&ring) {
                 self.add_face(&flat, sides, &mut volume);
             }
@@ -105,8 +123,9 @@ impl MeshBuilder {
             let mut volume = None;
             for triangle in run {
                 let corners = triangle.map(|i| vertices[i as usize]);
-                if corners.iter().any(|p| p.z < 0.0) {
-                    self.add_face(&above_plane(&corners), sides, &mut volume);
+                let mut over = self.above(&corners);
+                if over.len() != 1 || over[0] != corners {
+                    over.drain(..).for_each(|ring| self.add_face(&ring, sides, &mut volume));
                     continue;
                 }
                 self.add_ring(&corners, sides, &mut volume, |builder, corner| {

@@ -200,7 +200,7 @@ impl<'a> Light<'a> {
 
     /// The ground, where it is not the plane of the field.
     fn relief(&self) -> Option<&Relief> {
-        self.surroundings.venue().hole.as_ref()?.relief.as_ref()
+        self.surroundings.venue().relief.as_deref()
     }
 
     /// Where a line of sight comes down: how far off, and the ground's normal there.
@@ -311,7 +311,7 @@ impl<'a> Light<'a> {
 
     fn base(&self, ray: &Ray) -> Seen {
         match ray.base {
-            // a slope gets the sky of level ground, and the sun by its own facing
+            // a slope gets the sky that it faces, and the sun by its own facing
             Base::Ground { at, normal, .. } => {
                 let places = self.prepared.scene.places();
                 let sky = self.scene.turf_at(&places.weights(plan_view(at))).lux();

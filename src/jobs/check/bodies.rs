@@ -13,7 +13,7 @@ use glam::DVec3;
 use crate::base::plane::{P2, within_convex};
 use crate::base::units::Transmittance;
 use crate::geometry::Obstacle;
-use crate::venue::{Body, Occluder, OccluderKind, Part, Passes, Shape, Venue};
+use crate::venue::{Body, Occluder, OccluderKind, Part, Passes, Shape, Sport, Venue};
 
 use super::Suspicion;
 
@@ -51,7 +51,7 @@ pub(super) fn suspicions(venue: &Venue, date: NaiveDate) -> Vec<Suspicion> {
     for ((thing, occluder), own) in venue.occluders.iter().enumerate().zip(&by_thing) {
         found.extend(low_roof(thing, occluder));
         found.extend(over_field(thing, occluder, own, venue));
-        found.extend(floating(thing, occluder, own, &plans));
+        found.extend(floating((thing, occluder), own, &plans, venue));
         found.extend(light(thing, occluder));
     }
     found.extend(overlaps(venue, &plans, date));
@@ -139,6 +139,12 @@ fn over_field(
     own: &[&Plan],
     venue: &Venue,
 ) -> Option<Suspicion> {
+    // of golf it is all that is mown, where trees and masts may stand
+    if venue.field.sport == Sport::Golf
+        && matches!(occluder.kind, OccluderKind::Tree | OccluderKind::Solid)
+    {
+        return None;
+    }
     let field = &venue.field.outline;
     let bounds = field.bounding_rect()?;
     let over = own.iter().filter(|plan| meet(&plan.bounds, &bounds, 0.0)).filter_map(|plan| {
@@ -168,11 +174,20 @@ fn meet(a: &Rect<f64>, b: &Rect<f64>, by: f64) -> bool {
 }
 
 /// A solid in the air that has nothing under it or beside it.
-fn floating(thing: usize, occluder: &Occluder, own: &[&Plan], plans: &[Plan]) -> Option<Suspicion> {
+fn floating(
+    (thing, occluder): (usize, &Occluder),
+    own: &[&Plan],
+    plans: &[Plan],
+    venue: &Venue,
+) -> Option<Suspicion> {
     if occluder.kind != OccluderKind::Solid {
         return None;
     }
-    let bottom_m = own.iter().map(|plan| plan.low).min_by(f64::total_cmp)?;
+    let over_ground = |plan: &&Plan| {
+        let ground = plan.outline.exterior().coords().map(|c| venue.ground_m(c.x, c.y));
+        plan.low - ground.fold(f64::NEG_INFINITY, f64::max)
+    };
+    let bottom_m = own.iter().map(over_ground).min_by(f64::total_cmp)?;
     if bottom_m < STANDS_M {
         return None;
     }

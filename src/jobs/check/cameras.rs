@@ -6,7 +6,7 @@ use glam::DVec3;
 use crate::base::units::Transmittance;
 use crate::camera::cover_ground;
 use crate::engine::surroundings::Surroundings;
-use crate::geometry::{Obstacle, SampleGrid};
+use crate::geometry::{Obstacle, SampleGrid, Terrain};
 use crate::venue::{CameraPost, Part, Venue};
 
 use super::Suspicion;
@@ -81,14 +81,15 @@ fn over_roof(venue: &Venue, camera: usize, post: &CameraPost) -> Option<Suspicio
 /// What keeps a camera from seeing the ground.
 fn view(surroundings: &Surroundings<'_>, camera: usize, post: &CameraPost) -> Option<Suspicion> {
     let venue = surroundings.venue();
-    let cover = cover_ground(post, &venue.field, &venue.zones);
+    let terrain = Terrain::of(venue);
+    let cover = cover_ground(post, &venue.field, &venue.zones, &terrain);
     if cover.area_m2 < NOTHING_M2 {
         return Some(Suspicion::SeesNothing { camera });
     }
     let lattice = SampleGrid::over(&cover.region, cover.area_m2, PLACES);
     let mut hidden = vec![0_usize; venue.occluders.len()];
     for place in lattice.places() {
-        let to = DVec3::new(place.x, place.y, OVER_TURF_M) - post.at;
+        let to = terrain.at([place.x, place.y]) + DVec3::Z * OVER_TURF_M - post.at;
         let Some(toward) = to.try_normalize() else { continue };
         let owner = surroundings.blocked(post.at, toward, to.length());
         if let Some(count) = owner.and_then(|o| hidden.get_mut(o.occluder)) {

@@ -21,7 +21,7 @@ use crate::base::frame::FieldPoint;
 use crate::base::plane::nearest_on;
 use crate::base::units::Stops;
 use crate::engine::Prepared;
-use crate::geometry::{Obstacles, OverlayScratch, Shadow, ShadowRows, TURF_HEIGHT_M, edge_of};
+use crate::geometry::{Obstacles, OverlayScratch, Shadow, ShadowRows, edge_of};
 use crate::light::{Air, FloodlightLight, FloodlightState, SceneLight, Sky, Tristimulus};
 use crate::solar;
 use crate::solar::{SUN_DIAMETER_DEG, Sun, SunState};
@@ -156,7 +156,7 @@ impl SoftShadow {
                 mean(sum, shadows.len())
             }
             Self::Rays { obstacles, toward } => {
-                let from = DVec3::new(at.x, at.y, TURF_HEIGHT_M);
+                let from = obstacles.on_ground(at);
                 let reaches = |d: &DVec3| obstacles.transmission(from, *d).share();
                 mean(toward.iter().map(reaches).sum(), toward.len())
             }
@@ -175,6 +175,7 @@ struct EdgePiece {
 struct Now {
     light: SceneLight,
     soft: SoftShadow,
+    toward_sun: DVec3,
 }
 
 impl Prepared<'_> {
@@ -219,7 +220,7 @@ impl Prepared<'_> {
             .scene
             .at(&sky_light, &hard)
             .with_floodlight(FloodlightLight::of(floodlights, floodlight));
-        let mut now = Now { light, soft };
+        let mut now = Now { light, soft, toward_sun: sun.toward() };
         let grid = this.grid(spacing_m);
         let (reference_light, light) =
             (this.light_at(&now, reference.at).1, this.over(&grid, &now));
@@ -306,7 +307,8 @@ impl Prepared<'_> {
     /// Share of the direct light, and all light, on the turf at a place.
     fn light_at(&self, now: &Now, at: Coord<f64>) -> (f64, Tristimulus) {
         let transmission = now.soft.transmission_at(at);
-        (transmission, now.light.on_turf(&self.scene.places().weights(at), transmission))
+        let incident = transmission * self.scene.incidence(at, now.toward_sun);
+        (transmission, now.light.on_turf(&self.scene.places().weights(at), incident))
     }
 
     /// The piece of edge nearest to a place.

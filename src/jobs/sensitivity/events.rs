@@ -9,7 +9,7 @@ use glam::DVec3;
 
 use crate::base::units::Transmittance;
 use crate::camera::{LensState, lens_view};
-use crate::geometry::{Obstacle, Obstacles, TURF_HEIGHT_M, transmission_toward};
+use crate::geometry::{Obstacle, Obstacles, transmission_toward};
 use crate::solar;
 use crate::solar::SunState;
 use crate::venue::{ByStanding, Venue};
@@ -60,7 +60,8 @@ impl Ground<'_> {
         let Some(toward) = sun else { return false };
         match question {
             Question::MarkInSun(mark) => self.venue.field.marks.get(mark).is_some_and(|mark| {
-                let at = DVec3::new(mark.at.x, mark.at.y, TURF_HEIGHT_M);
+                let at =
+                    DVec3::new(mark.at.x, mark.at.y, self.venue.ground_m(mark.at.x, mark.at.y));
                 self.reaches(now, at, toward).share() >= IN_SUN
             }),
             Question::SunOnLens(camera) => self.venue.cameras.get(camera).is_some_and(|post| {

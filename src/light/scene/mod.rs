@@ -25,7 +25,7 @@ use glam::DVec3;
 use rayon::prelude::*;
 
 use crate::base::units::Transmittance;
-use crate::geometry::{Obstacle, Obstacles, Rays, SkyDome, SkyView, TURF_HEIGHT_M};
+use crate::geometry::{Obstacle, Obstacles, Rays, SkyDome, SkyView};
 use crate::light::bounces::Bounces;
 use crate::light::ground::reflectances;
 use crate::light::ground_light::GroundSpots;
@@ -79,8 +79,10 @@ impl Scene {
         let ground_m2 = field.outline.unsigned_area();
         let places = LightPlaces::new(field, ground_m2, LIGHT_PLACES, &obstacles);
         let ground = GroundSpots::new(field, ground_m2, &places, places.at().len());
-        let view =
-            |at: &Coord<f64>| (dome.from_surface(&obstacles, &[on_turf(*at)], DVec3::Z), DVec3::Z);
+        let view = |at: &Coord<f64>| {
+            let up = obstacles.ground_normal(*at);
+            (dome.from_surface(&obstacles, &[obstacles.on_ground(*at)], up), up)
+        };
         let views: Vec<(SkyView, DVec3)> = places.at().par_iter().map(view).collect();
         let mut surround = Surround::new(ground_m2, &obstacles, &dome, &views);
         let mut seen = of_pieces(&surround, 0, &obstacles, &dome);
@@ -94,8 +96,11 @@ impl Scene {
             light_places: &places,
             places: places.at().len() + 1,
         };
+        // of ground that rises before a place the sky it hides counts, not what it sends
+        let receiver =
+            |view: &SkyView, up: DVec3| Receiver::new(&dome, view, up, &known).without_places();
         let mut turf: Vec<Receiver> =
-            views.par_iter().map(|(view, up)| Receiver::new(&dome, view, *up, &known)).collect();
+            views.par_iter().map(|(view, up)| receiver(view, *up)).collect();
         let nothing = Obstacles::from(Vec::<Obstacle>::new());
         let open = dome.from_surface(&nothing, &[DVec3::ZERO], DVec3::Z);
         turf.push(Receiver::new(&dome, &open, DVec3::Z, &known));
@@ -110,7 +115,9 @@ impl Scene {
         let mut places_lit = Vec::new();
         let mut pieces_lit = Vec::new();
         if !screens.is_empty() {
-            let on = |at: &Coord<f64>| screens.on(on_turf(*at), DVec3::Z, &obstacles);
+            let on = |at: &Coord<f64>| {
+                screens.on(obstacles.on_ground(*at), obstacles.ground_normal(*at), &obstacles)
+            };
             places_lit = places.at().par_iter().map(on).collect();
             // the open land is far off
             places_lit.push(Tristimulus::ZERO);
@@ -176,6 +183,32 @@ impl Scene {
         self.obstacles.transmission(at, toward)
     }
 
+    /// How much of the sun the ground at a place gets over what level ground gets; 1 on the
+    /// plane of the field.
+    pub fn incidence(&self, at: Coord<f64>, toward_sun: DVec3) -> f64 {
+        self.obstacles.incidence(at, toward_sun)
+    }
+
+    /// The same, mean over the field of play.
+    pub fn mean_incidence(&self, toward_sun: DVec3) -> f64 {
+        if !self.obstacles.is_on_relief() {
+            return 1.0;
+        }
+        let inside = self.places.at().iter().take(self.places.inside());
+        let sum: f64 = inside.map(|at| self.incidence(*at, toward_sun)).sum();
+        sum / self.places.inside().max(1) as f64
+    }
+
+    /// Faces whose heights count from the ground.
+    pub fn over_ground(&self, mut facing: Vec<(DVec3, DVec3)>) -> Vec<(DVec3, DVec3)> {
+        if self.obstacles.is_on_relief() {
+            for (at, _) in &mut facing {
+                at.z += self.obstacles.on_ground(Coord { x: at.x, y: at.y }).z;
+            }
+        }
+        facing
+    }
+
     /// Prepares receivers at any places and facings (unit vectors), in parallel.
     pub fn receivers(&self, facing: &[(DVec3, DVec3)]) -> Receivers {
         self.by_rays(facing, |_| Rays::All)
@@ -207,8 +240,4 @@ impl Scene {
         let on = |&(at, normal): &(DVec3, DVec3)| self.screens.on(at, normal, &self.obstacles);
         receivers.with_screens(facing.par_iter().map(on).collect())
     }
-}
-
-fn on_turf(at: Coord<f64>) -> DVec3 {
-    DVec3::new(at.x, at.y, TURF_HEIGHT_M)
 }

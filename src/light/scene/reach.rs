@@ -11,7 +11,8 @@ use crate::geometry::{Beam, Shadow};
 /// What the sun reaches at an instant.
 #[derive(Debug, Clone, Default)]
 pub struct SunReach {
-    /// Share of it at each spot and at each place of the ground, 0 to 1.
+    /// Share of it at each spot and at each place of the ground, 0 to 1; of ground that is not
+    /// level as a share of what level ground gets.
     pub(super) spots: Vec<f32>,
     pub(super) places: Vec<f32>,
     /// What each piece gives off of it, for one lux on a plane facing the sun, cd/m2.

@@ -19,6 +19,7 @@ use crate::venue::model::{Field, Zone};
 use crate::venue::occluder::{Body, Occluder, Part, Shape};
 use crate::venue::outlines::{Beyond, Outline, Point, surrounds};
 use crate::venue::problem::Problems;
+use crate::venue::relief::Relief;
 
 use super::field::Around;
 use super::ring::sound;
@@ -83,10 +84,10 @@ pub(super) fn finish(
     field: Field,
     planned: &Polygon<f64>,
     zones: &[Zone],
-    occluders: &[Occluder],
+    (occluders, relief): (&[Occluder], Option<&Relief>),
 ) -> Field {
     let whole = to_local(field.frame, &with_zones(planned, &field, zones));
-    let standing = standing(&field, &whole, occluders);
+    let standing = standing(&field, &whole, occluders, relief);
     if standing.0.is_empty() {
         return Field { surrounds: whole, ..field };
     }
@@ -121,12 +122,17 @@ fn with_zones(planned: &Polygon<f64>, field: &Field, zones: &[Zone]) -> Polygon<
 }
 
 /// What of the ground outside the field of play something stands on.
-fn standing(field: &Field, whole: &Polygon<f64>, occluders: &[Occluder]) -> MultiPolygon<f64> {
+fn standing(
+    field: &Field,
+    whole: &Polygon<f64>,
+    occluders: &[Occluder],
+    relief: Option<&Relief>,
+) -> MultiPolygon<f64> {
     let Some(bounds) = whole.bounding_rect() else { return MultiPolygon(Vec::new()) };
     let feet: Vec<Polygon<f64>> = occluders
         .iter()
         .flat_map(|occluder| &occluder.bodies)
-        .filter_map(|body| foot(body, &bounds))
+        .filter_map(|body| foot(body, &bounds, relief))
         .filter(|foot| !whole.contains(foot) || foot.unsigned_area() >= CUT_FROM_M2)
         .collect();
     if feet.is_empty() {
@@ -141,10 +147,11 @@ fn standing(field: &Field, whole: &Polygon<f64>, occluders: &[Occluder]) -> Mult
 }
 
 /// Where a body stands on the ground, if it does so within bounds.
-fn foot(body: &Body, bounds: &Rect<f64>) -> Option<Polygon<f64>> {
+fn foot(body: &Body, bounds: &Rect<f64>, relief: Option<&Relief>) -> Option<Polygon<f64>> {
     let stands = matches!(body.part, Part::Deck | Part::BackWall | Part::EndWall | Part::Solid);
     let Shape::Convex { vertices, .. } = &body.shape else { return None };
-    let lowest = vertices.iter().map(|v| v.z).fold(f64::INFINITY, f64::min);
+    let over = |v: &DVec3| v.z - relief.map_or(0.0, |relief| relief.height_m(v.x, v.y));
+    let lowest = vertices.iter().map(over).fold(f64::INFINITY, f64::min);
     if !stands || lowest > CLEAR_M {
         return None;
     }

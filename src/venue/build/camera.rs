@@ -123,7 +123,8 @@ fn position(
         );
         return None;
     }
-    Some(ground.frame.to_local(FieldPoint { along_m, across_m, up_m }))
+    let base = table.at.map_or(0.0, |_| ground.base_m([along_m, across_m]));
+    Some(ground.frame.to_local(FieldPoint { along_m, across_m, up_m: base + up_m }))
 }
 
 /// The gantry of a name.
@@ -195,7 +196,7 @@ pub(super) fn aims(
         let mark = ground.field.marks.iter().find(|m| m.name == name).map(|m| m.at);
         let zone = || zones.iter().find(|z| z.name == name)?.outline.centroid().map(|p| p.0);
         if let Some(at) = mark.or_else(zone) {
-            aims.push(DVec3::new(at.x, at.y, 0.0));
+            aims.push(on_ground(DVec3::new(at.x, at.y, 0.0), ground));
             continue;
         }
         known = false;
@@ -213,11 +214,15 @@ pub(super) fn aims(
         );
     }
     let point = |p: &[f64; 2]| ground.frame.to_local(FieldPoint::on_ground(p[0], p[1]));
-    aims.extend(table.aim.iter().map(point));
+    aims.extend(table.aim.iter().map(|p| on_ground(point(p), ground)));
     if aims.is_empty() {
-        aims.push(DVec3::ZERO);
+        aims.push(on_ground(DVec3::ZERO, ground));
     }
     known.then_some(aims)
+}
+
+fn on_ground(at: DVec3, ground: &Ground) -> DVec3 {
+    at.with_z(ground.relief.as_ref().map_or(0.0, |relief| relief.height_m(at.x, at.y)))
 }
 
 /// The closed body that holds a point, if any.

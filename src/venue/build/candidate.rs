@@ -231,7 +231,10 @@ fn places(
         frame.to_local(FieldPoint { along_m, across_m, up_m })
     };
     match corners.as_slice() {
-        [at] if table.at.is_some() => Some((CandidateGround::Place, vec![local(*at)])),
+        [at] if table.at.is_some() => {
+            let base = DVec3::Z * site.ground.base_m([at[0], at[1]]);
+            Some((CandidateGround::Place, vec![local(*at) + base]))
+        }
         [from, to] if table.gantry.is_some() => Some(row(local(*from), local(*to), table.every_m)),
         corners => deck(corners, table.every_m, frame, key, problems),
     }

@@ -1,5 +1,7 @@
 //! The field of play, the playing area around it, and zones.
 
+use std::sync::Arc;
+
 use geo::{Area, BooleanOps, Euclidean, Length, MultiPolygon, Polygon};
 
 use crate::base::frame::FieldFrame;
@@ -10,6 +12,7 @@ use crate::venue::outlines::{
     Beyond, Outline, Point, SIDES, Sizes, football, outline_with, rugby_union, sizes,
 };
 use crate::venue::problem::Problems;
+use crate::venue::relief::Relief;
 
 use super::areas;
 use super::ring::{coord, line, polygon, sound};
@@ -36,12 +39,21 @@ pub(super) struct Ground {
     /// and how far out zones may lie; field axes.
     pub planned: Polygon<f64>,
     pub zones_within: Polygon<f64>,
+    /// Where it is not flat.
+    pub relief: Option<Arc<Relief>>,
+    /// Things that say where they stand count their heights from the ground there.
+    pub counts_from_ground: bool,
+    /// From true north to the north that bearings count from, degrees.
+    north_deg: f64,
 }
 
 impl Ground {
     /// Area that a ring in field axes shares with the field of play, m2; `None`
-    /// when they touch at most.
+    /// when they touch at most, or where nothing has to keep off it.
     pub fn overlap_m2(&self, ring: &[Point]) -> Option<f64> {
+        if self.is_open_to_things() {
+            return None;
+        }
         let area = polygon(self.frame, ring).intersection(&self.field.outline).unsigned_area();
         (area > TOUCH_M2).then_some(area)
     }
@@ -72,7 +84,47 @@ impl Ground {
             marks: Vec::new(),
         };
         let (planned, zones_within) = (nothing(), nothing());
-        Self { field, frame, min: [0.0; 2], max: [0.0; 2], outline, planned, zones_within }
+        Self {
+            field,
+            frame,
+            min: [0.0; 2],
+            max: [0.0; 2],
+            outline,
+            planned,
+            zones_within,
+            relief: None,
+            counts_from_ground: false,
+            north_deg: 0.0,
+        }
+    }
+
+    /// What the heights of a thing at a place count from, metres over the plane of the field.
+    pub fn base_m(&self, place: Point) -> f64 {
+        if self.counts_from_ground { self.height_m(place) } else { 0.0 }
+    }
+
+    /// Height of the ground at a place, metres over the plane of the field.
+    pub fn height_m(&self, place: Point) -> f64 {
+        let at = coord(self.frame, place);
+        self.relief.as_ref().map_or(0.0, |relief| relief.height_m(at.x, at.y))
+    }
+
+    /// The lowest of a height and the ground under corners, metres over the plane of the field.
+    pub fn deepest_m(&self, ring: &[Point], height_m: f64) -> f64 {
+        match self.relief {
+            Some(_) => ring.iter().map(|p| self.height_m(*p)).fold(height_m, f64::min),
+            None => height_m,
+        }
+    }
+
+    /// A bearing of the file.
+    pub fn bearing_of(&self, degrees: f64) -> Azimuth {
+        Azimuth::from_degrees(degrees + self.north_deg)
+    }
+
+    /// Whether things may stand on the field of play: of golf it is all that is mown.
+    fn is_open_to_things(&self) -> bool {
+        self.field.sport == Sport::Golf
     }
 
     /// Zones that the sport brings.
@@ -155,6 +207,12 @@ pub(super) fn ground(
         outline,
         planned,
         zones_within,
+        relief: None,
+        counts_from_ground: false,
+        north_deg: match table.north {
+            North::True => 0.0,
+            North::Magnetic => table.declination_deg.unwrap_or(0.0),
+        },
     })
 }
 

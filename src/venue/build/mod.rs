@@ -21,6 +21,7 @@ mod mesh;
 mod moving;
 mod production;
 mod profile;
+mod relief;
 mod ring;
 mod site;
 mod site_field;
@@ -35,7 +36,6 @@ use std::str::FromStr;
 use chrono_tz::Tz;
 
 use super::file::{North, PlaceTable, VenueFile};
-use super::hole::Hole;
 use super::mesh::MeshNote;
 use super::model::{Place, Venue};
 use super::occluder::Occluder;
@@ -112,14 +112,22 @@ pub fn build_with(
         Around::Planned => field::zones(&file.zone, &ground, problems),
         Around::Left => Vec::new(),
     };
+    ground.relief = relief::relief(file, &ground, problems);
+    ground.counts_from_ground = file.relief.is_some();
     let hole = hole::hole(file, &ground, &zones, problems);
-    let own = standing(file, files, &ground, hole.as_ref(), problems);
+    let own = standing(file, files, &ground, problems);
+    let own_things = own.occluders.len();
     let Beside { occluders, changes, meshes } = own.and(beside);
     if around == Around::Planned {
-        ground.field = areas::finish(ground.field, &ground.planned, &zones, &occluders);
+        ground.field = areas::finish(
+            ground.field,
+            &ground.planned,
+            &zones,
+            (&occluders, ground.relief.as_deref()),
+        );
     }
     let cameras = camera::cameras(file, &ground, &zones, &occluders, problems);
-    hole::over_ground(hole.as_ref(), &cameras, problems);
+    relief::over_ground(&ground, &occluders[..own_things], &cameras, problems);
     let site =
         Site { file, ground: &ground, zones: &zones, occluders: &occluders, cameras: &cameras };
     let candidates = candidate::candidates(&site, problems);
@@ -147,6 +155,7 @@ pub fn build_with(
         field,
         zones,
         hole,
+        relief: ground.relief,
         beside: Vec::new(),
         occluders,
         changes,
@@ -198,11 +207,10 @@ fn standing(
     file: &VenueFile,
     files: MeshFiles,
     ground: &Ground,
-    hole: Option<&Hole>,
     problems: &mut Problems,
 ) -> Beside {
     let mut occluders = occluders(file, ground, problems);
-    hole::stand_trees(hole, &mut occluders);
+    relief::lower_feet(ground, &mut occluders);
     let mut meshes = Vec::new();
     for (occluder, note) in mesh::meshes(&file.mesh, files, ground, problems) {
         occluders.push(occluder);

@@ -64,8 +64,8 @@ pub fn build_site(
     }
     problems.is_empty().then_some(())?;
     // each part by itself first: what is wrong in it is said once
-    let ground = Ground::of_site(frame);
-    let mut parts = vec![(DVec3::ZERO, standing(&shared, files, &ground, None, problems))];
+    let ground = shared_ground(file, (&shared, frame), problems)?;
+    let mut parts = vec![(DVec3::ZERO, standing(&shared, files, &ground, problems))];
     let mut alone = Vec::new();
     for ((venue, keys), at) in fields.iter().zip(&at) {
         let mut found = Problems::default();
@@ -120,9 +120,31 @@ pub fn beside_field(file: &SiteFile, files: MeshFiles, index: usize) -> Option<B
         fields.push((venue, keys));
     }
     let shared = shared_file(file, &fields)?;
-    let ground = Ground::of_site(frame);
-    parts.insert(0, (DVec3::ZERO, standing(&shared, files, &ground, None, problems)));
+    let ground = shared_ground(file, (&shared, frame), problems)?;
+    parts.insert(0, (DVec3::ZERO, standing(&shared, files, &ground, problems)));
     problems.is_empty().then(|| beside(file, &parts, index))
+}
+
+/// The ground that shared things stand on.
+fn shared_ground(
+    file: &SiteFile,
+    (shared, frame): (&VenueFile, FieldFrame),
+    problems: &mut Problems,
+) -> Option<Ground> {
+    let mut ground = Ground::of_site(frame);
+    let Some(relief) = &file.relief else { return Some(ground) };
+    let of_field = [
+        ("crown_mm", relief.crown_mm),
+        ("fall_percent", relief.fall_percent),
+        ("falls_toward_deg", relief.falls_toward_deg),
+    ];
+    for (key, _) in of_field.iter().filter(|(_, stated)| stated.is_some()) {
+        let allowed = "heights and breaklines; crown and fall stand in the [field.relief] of one";
+        problems.add(format!("relief.{key}"), "a key of a field of play", allowed);
+    }
+    ground.relief = super::relief::relief(shared, &ground, problems);
+    ground.counts_from_ground = true;
+    problems.is_empty().then_some(ground)
 }
 
 /// The centre of a field in the local frame of the site.
@@ -221,6 +243,7 @@ fn shared_file(file: &SiteFile, fields: &Sites) -> Option<VenueFile> {
         title: file.title.clone(),
         zone: Vec::new(),
         hole: None,
+        relief: file.relief.clone(),
         stand: Vec::new(),
         corner: Vec::new(),
         bowl: Vec::new(),

@@ -10,8 +10,8 @@ use glam::DVec3;
 
 use crate::base::frame::{FieldFrame, FieldPoint};
 use crate::venue::file::{
-    CameraTable, FIELD_TABLES, FieldTable, GantryTable, North, OperatorTable, SHARED_TABLES,
-    SiteCameraTable, SiteFile, VenueFile,
+    CameraTable, FIELD_TABLES, FieldTable, GantryTable, North, OperatorTable, ReliefTable,
+    SHARED_TABLES, SiteCameraTable, SiteFile, VenueFile,
 };
 use crate::venue::problem::Problems;
 
@@ -28,6 +28,7 @@ pub(super) struct Keys {
     pub cameras: Vec<(usize, Option<usize>)>,
     own_moments: bool,
     own_floodlights: bool,
+    own_relief: bool,
 }
 
 impl Keys {
@@ -56,6 +57,7 @@ impl Keys {
             }
             ("moment", _) if !self.own_moments => key.to_owned(),
             ("floodlights", _) if !self.own_floodlights => key.to_owned(),
+            ("relief", _) if !self.own_relief => key.to_owned(),
             _ if FIELD_TABLES.contains(&table) || SHARED_TABLES.contains(&table) => {
                 format!("{field}.{key}")
             }
@@ -94,7 +96,8 @@ pub(super) fn field_file(
     let field = FieldTable { declination_deg, ..table.field };
     // without a bearing nothing is placed, which the field's own build says
     let own = true_bearing(&field, &mut Problems::default()).map(FieldFrame::new).unwrap_or(site);
-    let axes = Turned { site, field: own, at };
+    let is_on_relief = table.relief.is_some() || file.relief.is_some();
+    let axes = Turned { site, field: own, at, is_on_relief };
     let mut keys = Keys {
         field: index,
         own_gantries: table.gantry.len(),
@@ -102,6 +105,7 @@ pub(super) fn field_file(
         cameras: Vec::new(),
         own_moments: !table.moment.is_empty(),
         own_floodlights: table.floodlights.is_some(),
+        own_relief: table.relief.is_some(),
     };
     let (mut gantry, mut camera) = (table.gantry, table.camera);
     gantry.extend(file.gantry.iter().map(|gantry| axes.gantry(gantry)));
@@ -131,6 +135,7 @@ pub(super) fn field_file(
         field,
         zone: table.zone,
         hole: table.hole,
+        relief: table.relief.or_else(|| file.relief.as_ref().map(|relief| axes.relief(relief))),
         stand: table.stand,
         corner: table.corner,
         bowl: table.bowl,
@@ -177,6 +182,7 @@ struct Turned {
     site: FieldFrame,
     field: FieldFrame,
     at: DVec3,
+    is_on_relief: bool,
 }
 
 impl Turned {
@@ -186,6 +192,15 @@ impl Turned {
         [own.along_m, own.across_m, own.up_m]
     }
 
+    fn relief(&self, table: &ReliefTable) -> ReliefTable {
+        let points = |all: &Vec<[f64; 3]>| all.iter().map(|p| self.point(*p)).collect();
+        ReliefTable {
+            heights: points(&table.heights),
+            breaklines: table.breaklines.iter().map(points).collect(),
+            ..ReliefTable::default()
+        }
+    }
+
     fn gantry(&self, table: &GantryTable) -> GantryTable {
         let GantryTable { name, from, to } = table.clone();
         GantryTable { name, from: self.point(from), to: self.point(to) }
@@ -193,7 +208,11 @@ impl Turned {
 
     fn camera(&self, served: &SiteCameraTable, framing: Option<usize>) -> CameraTable {
         let mut table = served.camera.clone();
-        table.at = table.at.map(|at| self.point(at));
+        table.at = table.at.map(|at| {
+            let [along, across, up] = self.point(at);
+            // over the ground at the place, or over the plane of the site
+            [along, across, if self.is_on_relief { at[2] } else { up }]
+        });
         let flat = |[along, across]: [f64; 2]| {
             let [along, across, _] = self.point([along, across, self.at.z]);
             [along, across]

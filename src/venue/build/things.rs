@@ -56,9 +56,19 @@ pub(super) fn solid(
     if stands_in_play && !off_field(&ring, key, "footprint", ground, problems) {
         return None;
     }
-    let bodies =
-        prism(&ring, (table.bottom_m, table.top_m), (Part::Solid, table.reflectance), ground);
+    let base = ground.base_m(middle(&ring));
+    // a foot on the ground goes down to the lowest of it: no light passes below
+    let bottom = if table.bottom_m == 0.0 { ground.deepest_m(&ring, base) } else { base };
+    let heights = (bottom + table.bottom_m, base + table.top_m);
+    let bodies = prism(&ring, heights, (Part::Solid, table.reflectance), ground);
     Some(Occluder { name: table.name.trim().to_owned(), kind: OccluderKind::Solid, bodies })
+}
+
+/// The middle of a footprint by its area.
+fn middle(ring: &[Point]) -> Point {
+    use geo::Centroid;
+    let at = super::areas::in_axes(ring).centroid();
+    at.map_or([0.0; 2], |at| [at.x(), at.y()])
 }
 
 /// Notes a thing that stands on the field of play; whether it does not.
@@ -156,11 +166,13 @@ pub(super) fn tree(
         return None;
     }
     let reflectance = table.reflectance;
-    let shape = crown(table, ground);
+    // trees grow on the ground, wherever it lies
+    let base = ground.height_m(table.at);
+    let shape = crown(table, base, ground);
     let mut bodies =
         vec![Body { part: Part::Crown, shape, passes, reflectance, scatters: 0.0, lit: None }];
     if table.trunk_height_m > 0.0 {
-        let heights = (0.0, table.trunk_height_m);
+        let heights = (ground.deepest_m(&trunk, base), base + table.trunk_height_m);
         bodies.extend(prism(&trunk, heights, (Part::Trunk, reflectance), ground));
     }
     Some(Occluder { name: table.name.trim().to_owned(), kind: OccluderKind::Tree, bodies })
@@ -200,10 +212,10 @@ fn month_and_day(text: &str) -> Option<(u32, u32)> {
 }
 
 /// A spheroid as a closed body, as wide in plan as the circle it stands for.
-fn crown(table: &TreeTable, ground: &Ground) -> Shape {
+fn crown(table: &TreeTable, base_m: f64, ground: &Ground) -> Shape {
     let radius = table.crown_radius_m * equal_area(CROWN_SIDES);
     let half = table.crown_height_m / 2.0;
-    let middle = table.trunk_height_m + half;
+    let middle = base_m + table.trunk_height_m + half;
     let point = |turn: f64, rise: f64| {
         ground.frame.to_local(FieldPoint {
             along_m: table.at[0] + radius * rise.cos() * turn.cos(),

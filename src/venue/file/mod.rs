@@ -16,6 +16,7 @@ mod lattice;
 mod mesh;
 mod moving;
 mod production;
+mod relief;
 mod setting;
 mod site;
 mod stands;
@@ -38,6 +39,7 @@ pub use lattice::LatticeTable;
 pub use mesh::MeshTable;
 pub use moving::{Days, MoveTable, MovingTable, StatePart, StatePartTable, StateTable};
 pub use production::ProductionTable;
+pub use relief::ReliefTable;
 pub use setting::{
     AirTable, FieldTable, FixtureTable, FloodlightsOn, FloodlightsTable, HorizonTable, MomentTable,
     North, PlaceTable, TechnicalAreas, ZoneTable,
@@ -66,6 +68,8 @@ pub struct VenueFile {
     pub zone: Vec<ZoneTable>,
     /// A hole of golf, beside the outline and zones of its field.
     pub hole: Option<HoleTable>,
+    /// Ground that is not flat; flat when absent.
+    pub relief: Option<ReliefTable>,
     /// Straight stands along a side of the field.
     #[serde(default)]
     pub stand: Vec<StandTable>,

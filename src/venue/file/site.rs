@@ -12,7 +12,7 @@ use super::{
     AirTable, BowlTable, CameraTable, CandidateTable, CornerTable, FieldTable, FixtureTable,
     FloodlightsTable, GantryTable, GrandstandTable, HoleTable, HorizonTable, MeshTable,
     MomentTable, MoveTable, MovingTable, North, OperatorTable, PanelTable, PlaceTable,
-    ProductionTable, SolidTable, StandTable, SurveyedTable, TreeTable, ZoneTable,
+    ProductionTable, ReliefTable, SolidTable, StandTable, SurveyedTable, TreeTable, ZoneTable,
 };
 
 /// Tables of a venue file that the file of a site has under each field.
@@ -36,7 +36,7 @@ pub const FIELD_TABLES: [&str; 16] = [
 ];
 
 /// Those that the site has for every field without its own.
-pub const SHARED_TABLES: [&str; 2] = ["floodlights", "moment"];
+pub const SHARED_TABLES: [&str; 3] = ["floodlights", "moment", "relief"];
 
 /// A whole site. What stands beside `field` is shared and lies in the axes of the site.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
@@ -49,6 +49,9 @@ pub struct SiteFile {
     pub place: PlaceTable,
     #[serde(default)]
     pub site: AxesTable,
+    /// Ground under all fields that state none of their own, its heights over the plane of the
+    /// site; crown and fall are those of a field.
+    pub relief: Option<ReliefTable>,
     /// Courts, pitches, holes.
     pub field: Vec<SiteFieldTable>,
     /// Stands of any section along a line in plan; outward is away from the origin of the
@@ -125,6 +128,7 @@ pub struct SiteFieldTable {
     #[serde(default)]
     pub zone: Vec<ZoneTable>,
     pub hole: Option<HoleTable>,
+    pub relief: Option<ReliefTable>,
     #[serde(default)]
     pub stand: Vec<StandTable>,
     #[serde(default)]
