@@ -229,12 +229,13 @@ fn stops(over: f64, under: f64) -> Option<f64> {
 mod tests {
     use super::*;
 
-    /// By hand: 0.8 and 0.4 from 0.7 and 0.5 need a slope of 0.4 / 0.2 = 2 and 0.4 - 2 x 0.5 =
-    /// -0.6.
+    /// By hand: 0.8 and 0.4 from 0.75 and 0.45 need a slope of 0.4 / 0.3 = 4/3 and 0.4 - 4/3 x
+    /// 0.45 = -0.2.
     #[test]
     fn gain_and_lift_bring_both_sides_over() {
-        let trim = level_trim([0.8, 0.4], [0.7, 0.5]).unwrap();
-        assert!((trim.gain - 2.0).abs() < 1e-12 && (trim.lift + 0.6).abs() < 1e-12, "{trim:?}");
+        let trim = level_trim([0.8, 0.4], [0.75, 0.45]).unwrap();
+        assert!((trim.gain - 4.0 / 3.0).abs() < 1e-12, "{trim:?}");
+        assert!((trim.lift + 0.2).abs() < 1e-12, "{trim:?}");
         let gain = |gain: f64| Some(LevelTrim { gain, lift: 0.0 });
         assert_eq!(level_trim([0.5, 0.5], [0.25, 0.25]), gain(2.0));
         assert_eq!(level_trim([0.5, 0.5], [0.0, 0.0]), gain(1.0));

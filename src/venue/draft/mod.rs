@@ -25,6 +25,7 @@ use super::read;
 use super::surveyed::Surveyed;
 use catalog::Entry;
 pub(crate) use catalog::Step;
+#[cfg(feature = "serve")]
 pub(crate) use edit::item_at;
 
 pub use address::{Address, NoAddress};

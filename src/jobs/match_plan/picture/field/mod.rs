@@ -31,8 +31,10 @@ use ground::Surroundings;
 use layout::{PLAN, SIZE, View};
 use legend::Shown;
 
+#[cfg(any(feature = "cli", feature = "serve"))]
 pub(crate) use facts::clock_text;
 pub use light_map::light_map;
+#[cfg(feature = "cli")]
 pub(crate) use shade::share_text;
 
 /// Draws the field of play with its shade at one instant of a plan.
