@@ -57,8 +57,14 @@ pub(crate) fn heading(venue: &Venue, plan: &MatchPlan, ink: Ink) -> String {
     );
     let every = facts::step(plan)
         .map_or_else(String::new, |s| format!(" in steps of {} min", s.num_minutes()));
+    let ground = match venue.relief {
+        Some(_) => {
+            "follows the heights that the file states, a subject faces the camera 1.7 m over it"
+        }
+        None => "is the plane at 0 m, a subject faces the camera at 1.7 m",
+    };
     let window = format!(
-        "{} to {}{every}. {} The {} is the plane at 0 m, a subject faces the camera at 1.7 m.",
+        "{} to {}{every}. {} The {} {ground}.",
         clock(first.at),
         last_clock(first.at, last.at),
         sky(plan.sky),
