@@ -97,7 +97,7 @@ impl Grid {
 /// Twice the signed area of a ring in grid cells; coordinates have at most 30 bits, so
 /// the difference of two products fits 64. Their sum need not: one ring may run many
 /// times around the box, under a pile of equal sheets.
-fn twice_area(ring: &[IntPoint]) -> i128 {
+pub(super) fn twice_area(ring: &[IntPoint]) -> i128 {
     let Some(&last) = ring.last() else { return 0 };
     let mut previous = last;
     let mut sum = 0_i128;

@@ -162,7 +162,10 @@ enum Part {
 }
 
 /// Neighbouring unions joined until one is left.
-fn joined(overlay_buffers: &mut OverlayBuffers, mut unions: Vec<IntShapes>) -> IntShapes {
+pub(super) fn joined(
+    overlay_buffers: &mut OverlayBuffers,
+    mut unions: Vec<IntShapes>,
+) -> IntShapes {
     while unions.len() > 1 {
         let next = unions.chunks(FAN).map(|few| {
             overlay_buffers.clear();

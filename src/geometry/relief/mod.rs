@@ -18,6 +18,7 @@ mod bins;
 pub(super) mod cut;
 pub(super) mod folds;
 pub(super) mod net;
+mod seen;
 pub(super) mod terrain;
 mod walk;
 

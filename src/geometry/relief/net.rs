@@ -144,6 +144,48 @@ impl ReliefNet {
         found
     }
 
+    /// The borders of some facets, corner by corner, anticlockwise around them and clockwise
+    /// around what they leave out: sides between two of them are none.
+    pub fn borders(&self, facets: &[u32]) -> Vec<Vec<u32>> {
+        let mut is_in = vec![false; self.facets.len()];
+        facets.iter().for_each(|facet| is_in[*facet as usize] = true);
+        // lines between two of them leave no slit
+        let beside = |facet: u32| self.facets[facet as usize].beside.into_iter();
+        let beside_lines = facets.iter().flat_map(|facet| beside(*facet)).filter(|b| *b != NONE);
+        let lines = beside_lines.filter(|b| self.facets[*b as usize].is_line);
+        let mut lines: Vec<u32> = lines
+            .filter(|line| beside(*line).filter(|b| *b != NONE && is_in[*b as usize]).count() > 1)
+            .collect();
+        lines.sort_unstable();
+        lines.dedup();
+        lines.iter().for_each(|line| is_in[*line as usize] = true);
+        let mut from: FxHashMap<u32, Vec<u32>> = FxHashMap::default();
+        let mut starts = Vec::new();
+        for facet in facets.iter().chain(&lines).map(|facet| &self.facets[*facet as usize]) {
+            for side in [0, 1, 2] {
+                let other = facet.beside[side];
+                if other == NONE || !is_in[other as usize] {
+                    from.entry(facet.corners[side])
+                        .or_default()
+                        .push(facet.corners[(side + 1) % 3]);
+                    starts.push(facet.corners[side]);
+                }
+            }
+        }
+        // as many sides come to a corner as leave it, so each way ends where it began
+        let mut next = |corner: u32| from.get_mut(&corner).and_then(Vec::pop);
+        let ring = |start: u32| {
+            let mut ring: Vec<u32> = Vec::new();
+            let mut corner = start;
+            while let Some(to) = next(corner) {
+                ring.push(corner);
+                corner = to;
+            }
+            ring
+        };
+        starts.into_iter().map(ring).filter(|ring| ring.len() > 2).collect()
+    }
+
     /// Lowest and highest ground in a box of the plan, metres.
     pub fn heights_in(&self, bounds: &Box2) -> (f64, f64) {
         let Box2 { min, max } = *bounds;
