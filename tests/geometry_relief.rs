@@ -97,6 +97,57 @@ fn a_bank_shades_what_lies_behind_it() {
     assert_eq!(cast(&venue, TURF_HEIGHT_M, toward(90.0, 20.0)).opaque_area_m2, 0.0);
 }
 
+/// Who looks up before a bank sees its crest: tan(elevation) = rise / distance x cos(azimuth from
+/// square on) (plane trigonometry). It hides a low wall behind it and not a high one.
+#[test]
+fn a_bank_stands_in_the_skyline() {
+    use quarterstop::engine::{Seen, Surroundings};
+    let mut spots = Vec::new();
+    for (x, z) in [(-300.0, 0.0), (-80.0, 0.0), (-55.0, 8.0), (-50.0, 0.0), (300.0, 0.0)] {
+        spots.extend([-900.0, 900.0].map(|y| [x, y, z]));
+    }
+    let lines: Vec<[usize; 2]> = (0..5).map(|i| [2 * i, 2 * i + 1]).collect();
+    for (wall_m, shows) in [(9.0, false), (20.0, true)] {
+        let mut venue = field_on(&spots, &lines);
+        let corner = |y: f64, z: f64| DVec3::new(-90.0, y, z);
+        let corners = vec![
+            corner(-800.0, 0.0),
+            corner(800.0, 0.0),
+            corner(800.0, wall_m),
+            corner(-800.0, wall_m),
+        ];
+        let wall = support::body(Part::Panel, Shape::Sheet { corners }, 0.0);
+        venue.occluders.push(support::occluder("wall", vec![wall]));
+        let around = Surroundings::new(&venue, support::date());
+        let at = DVec3::new(0.0, 0.0, 1.7);
+        let skyline = around.skyline(&around.panorama(at));
+        let (mut west, mut east) = (0, 0);
+        for point in skyline {
+            let facing = -point.azimuth.radians().sin();
+            let (rise, away) = if shows { (wall_m - 1.7, 90.0) } else { (8.0 - 1.7, 55.0) };
+            if facing > 0.3 {
+                let expected = (rise / away * facing).atan().to_degrees();
+                assert!(
+                    (point.elevation.degrees() - expected).abs() < 2e-3,
+                    "{point:?} {expected}"
+                );
+                assert_eq!(point.thing.is_some(), shows, "{point:?}");
+                assert!((point.covered.degrees() - expected).abs() < 2e-3, "{point:?}");
+                west += 1;
+            } else if facing < -0.01 {
+                assert_eq!((point.elevation.degrees(), point.thing), (0.0, None));
+                east += 1;
+            }
+        }
+        assert!(west > 500 && east > 600, "{west} {east}");
+        let seen = |elevation: f64| {
+            around.seen(at, Azimuth::from_degrees(270.0), Elevation::from_degrees(elevation))
+        };
+        let over = if shows { Seen::Opaque { by: 0 } } else { Seen::Sky };
+        assert_eq!([seen(6.0), seen(7.0), seen(12.0)], [Seen::Land, over, Seen::Sky]);
+    }
+}
+
 fn numbers(value: &Value) -> Vec<f64> {
     value.as_array().unwrap().iter().map(|v| v.as_f64().unwrap()).collect()
 }

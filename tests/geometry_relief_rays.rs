@@ -60,7 +60,7 @@ pub fn things(venue: &Venue) -> Vec<(Vec<[DVec3; 3]>, f64)> {
     all
 }
 
-fn share_by_rays(all: &[(Vec<[DVec3; 3]>, f64)], from: DVec3, sun: DVec3) -> f64 {
+pub fn share_by_rays(all: &[(Vec<[DVec3; 3]>, f64)], from: DVec3, sun: DVec3) -> f64 {
     let in_way = all.iter().filter(|(thing, _)| thing.iter().any(|t| meets(*t, from, sun)));
     in_way.map(|(_, passes)| passes).product()
 }

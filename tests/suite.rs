@@ -59,6 +59,7 @@ mod fit_trials;
 mod fuzz_seeds;
 mod fuzz_support;
 mod geometry_continuity;
+mod geometry_lattice;
 mod geometry_mesh;
 mod geometry_relief;
 mod geometry_relief_rays;

@@ -60,7 +60,8 @@ pub fn find(surroundings: &Surroundings<'_>, name: &str, eye_m: f64) -> Result<S
     let mark = || {
         let known = venue.field.marks.iter().find(|mark| mark.name == asked);
         let at = known.map(|mark| DVec3::new(mark.at.x, mark.at.y, eye_m));
-        at.or_else(|| (asked == CENTRE).then_some(DVec3::Z * eye_m))
+        let at = at.or_else(|| (asked == CENTRE).then_some(DVec3::Z * eye_m));
+        at.map(|at| over_ground(venue, at))
     };
     let spot = match camera.and_then(|i| Some((i, venue.cameras.get(i)?))) {
         Some((i, post)) => {
@@ -83,7 +84,8 @@ pub fn point(surroundings: &Surroundings<'_>, at: FieldPoint) -> Result<Spot, Sp
     };
     let (along, across) = (side(at.along_m, "ahead", "behind"), side(at.across_m, "left", "right"));
     let name = format!("{along}, {across}, {}", side(at.up_m, "up", "down"));
-    let at = surroundings.venue().field.frame.to_local(at);
+    let venue = surroundings.venue();
+    let at = over_ground(venue, venue.field.frame.to_local(at));
     outside(surroundings, Spot { name, kind: SpotKind::Point, at })
 }
 
@@ -94,8 +96,13 @@ pub fn known_names(venue: &Venue) -> Vec<String> {
     cameras.chain(marks).chain([CENTRE.to_owned()]).collect()
 }
 
+/// A place whose height was stated over the turf, where the ground is not flat.
+fn over_ground(venue: &Venue, at: DVec3) -> DVec3 {
+    at + DVec3::Z * venue.ground_m(at.x, at.y)
+}
+
 fn outside(surroundings: &Surroundings<'_>, spot: Spot) -> Result<Spot, SpotError> {
-    if spot.at.z < 0.0 {
+    if spot.at.z < surroundings.venue().ground_m(spot.at.x, spot.at.y) {
         return Err(SpotError::Underground { name: spot.name });
     }
     match surroundings.holding(spot.at) {

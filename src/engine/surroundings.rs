@@ -51,7 +51,7 @@ pub struct NamedHit {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Seen {
     Sky,
-    /// Land, with nothing before it.
+    /// Land or a hill of the ground, with nothing before it.
     Land,
     /// Something that nothing passes: index into [`Venue::occluders`].
     Opaque {
@@ -75,9 +75,9 @@ pub struct Run {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SkylinePoint {
     pub azimuth: Azimuth,
-    /// Of the highest opaque thing, land counted.
+    /// Of the highest opaque thing, land and hills of the ground counted.
     pub elevation: Elevation,
-    /// Index into [`Venue::occluders`]; `None` where it is the land.
+    /// Index into [`Venue::occluders`]; `None` where it is the land or the ground.
     pub thing: Option<usize>,
     /// Up to where nothing is open, from the land up; under `elevation` where sky
     /// shows between, such as under a roof.
@@ -95,7 +95,8 @@ impl<'v> Surroundings<'v> {
                 Some((obstacle, Owner { occluder, part: body.part }))
             })
             .unzip();
-        Self { venue, obstacles: obstacles.into(), owners }
+        let obstacles = Obstacles::from(obstacles).on_relief(venue.relief.as_deref());
+        Self { venue, obstacles, owners }
     }
 
     /// The venue.
@@ -171,7 +172,7 @@ impl<'v> Surroundings<'v> {
         let land = skyline_elevation(&self.venue.horizon, azimuth);
         match (owner(behind), owner(sight.nearest)) {
             (Some(by), _) => Seen::Opaque { by },
-            (None, _) if elevation <= land => Seen::Land,
+            (None, _) if sight.meets_ground || elevation <= land => Seen::Land,
             (None, Some(by)) => Seen::Dimmed { by },
             (None, None) => Seen::Sky,
         }
@@ -218,6 +219,8 @@ impl<'v> Surroundings<'v> {
         let point = |column: usize| {
             let azimuth = panorama.azimuth(column);
             let land = skyline_elevation(&self.venue.horizon, azimuth);
+            let hill = panorama.hill(&self.obstacles, column);
+            let land = hill.map_or(land, |hill| higher(hill, land));
             let highest = panorama.highest(&self.obstacles, column);
             let over_land = highest.filter(|rim| rim.elevation > land);
             let covered = panorama.covered(&self.obstacles, column, land);

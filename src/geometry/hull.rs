@@ -31,6 +31,34 @@ pub(super) fn convex_hull(points: &mut [P2], hull: &mut Vec<P2>) {
     }
 }
 
+/// A ring moved to its right all along, outward where it runs anticlockwise, below 0 to its left;
+/// sharp corners get square ends.
+pub(super) fn grown(ring: &[P2], by: f64) -> Vec<P2> {
+    let mut points: Vec<DVec2> = ring.iter().map(|p| DVec2::from(*p)).collect();
+    points.dedup();
+    if points.len() > 1 && points.first() == points.last() {
+        points.pop();
+    }
+    let count = points.len();
+    let way = |i: usize| (points[(i + 1) % count] - points[i]).normalize_or_zero();
+    let mut grown = Vec::with_capacity(count + 8);
+    for (i, point) in points.iter().enumerate() {
+        let (before, after) = (way((i + count - 1) % count), way(i));
+        let right = |way: DVec2| -way.perp();
+        let mut push = |out: DVec2, on: DVec2| {
+            grown.push((*point + by * out + by.abs() * on).to_array());
+        };
+        let turn = before.dot(after);
+        if turn > 0.0 {
+            push((right(before) + right(after)) / (1.0 + turn), DVec2::ZERO);
+        } else {
+            push(right(before), before);
+            push(right(after), -after);
+        }
+    }
+    grown
+}
+
 /// Outward unit normals and offsets of the sides of an anticlockwise ring.
 pub(super) fn sides(ring: &[DVec2]) -> Vec<(DVec2, f64)> {
     let sides = ring.iter().zip(ring.iter().cycle().skip(1));

@@ -10,6 +10,7 @@
 //! cancel exactly, and areas are summed in integers.
 
 use geo::{Coord, LineString, MultiPolygon, Polygon};
+use glam::DVec2;
 use i_overlay::core::fill_rule::FillRule;
 use i_overlay::core::overlay::{IntOverlayOptions, Overlay, ShapeType};
 use i_overlay::core::overlay_rule::OverlayRule;
@@ -97,7 +98,7 @@ impl Grid {
 /// Twice the signed area of a ring in grid cells; coordinates have at most 30 bits, so
 /// the difference of two products fits 64. Their sum need not: one ring may run many
 /// times around the box, under a pile of equal sheets.
-pub(super) fn twice_area(ring: &[IntPoint]) -> i128 {
+fn twice_area(ring: &[IntPoint]) -> i128 {
     let Some(&last) = ring.last() else { return 0 };
     let mut previous = last;
     let mut sum = 0_i128;
@@ -107,6 +108,50 @@ pub(super) fn twice_area(ring: &[IntPoint]) -> i128 {
         previous = p;
     }
     sum
+}
+
+/// Whether a ring is nowhere much wider than some cells.
+pub(super) fn is_sliver(ring: &[IntPoint], width: f64) -> bool {
+    let side = |(a, b): (&IntPoint, &IntPoint)| f64::from(a.x - b.x).hypot(f64::from(a.y - b.y));
+    let length: f64 = ring.iter().zip(ring.iter().cycle().skip(1)).map(side).sum();
+    (twice_area(ring) as f64).abs() < width * length
+}
+
+/// Takes out of shapes what is no wider than some cells: rings, and where a ring goes there and
+/// back. Areas change by less than their rings' length in that width.
+pub(super) fn without_hairs(shapes: &mut IntShapes, width: f64) {
+    let is_there = |ring: &IntContour| ring.len() > 2 && !is_sliver(ring, width);
+    shapes.iter_mut().flatten().for_each(|ring| cut_hairs(ring, width));
+    shapes.retain(|shape| shape.first().is_some_and(is_there));
+    shapes.iter_mut().for_each(|shape| shape.retain(is_there));
+}
+
+fn cut_hairs(ring: &mut IntContour, width: f64) {
+    let way = |a: IntPoint, b: IntPoint| DVec2::new(f64::from(b.x - a.x), f64::from(b.y - a.y));
+    let is_tip = |a: IntPoint, b: IntPoint, c: IntPoint| {
+        let (there, back) = (way(a, b), way(b, c));
+        let longer = there.length().max(back.length());
+        there.dot(back) < 0.0 && there.perp_dot(back).abs() < width * longer
+    };
+    loop {
+        let before = ring.len();
+        let mut kept: IntContour = Vec::with_capacity(before);
+        for p in ring.iter() {
+            while let [.., a, b] = kept[..]
+                && is_tip(a, b, *p)
+            {
+                kept.pop();
+            }
+            kept.push(*p);
+        }
+        // the next round begins elsewhere
+        let turn = kept.len() / 2;
+        kept.rotate_left(turn);
+        *ring = kept;
+        if ring.len() == before || ring.len() < 3 {
+            return;
+        }
+    }
 }
 
 /// Closed loops on the grid, one after the other in one buffer, each with the number of

@@ -1,8 +1,9 @@
 //! What stands around a point, direction by direction.
 //!
-//! In: obstacles and a point, local frame, metres. Out: for each direction of an
-//! even grid in azimuth and elevation (degrees) the share of light that arrives and
-//! the nearest thing on the way; the elevation up to which each azimuth is covered.
+//! In: obstacles, the ground where it is not flat, and a point, local frame, metres. Out: for
+//! each direction of an even grid in azimuth and elevation (degrees) the share of light that
+//! arrives, the nearest thing on the way and whether the ground ends it; the elevation up to
+//! which each azimuth is covered.
 //!
 //! A column of the grid is one azimuth, so that sky under a roof, over a fence or
 //! through a gap shows as what it is: the grid is not a line of heights.
@@ -25,8 +26,10 @@ const HALVINGS: u32 = 8;
 /// What a ray meets on its way out.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Sight {
-    /// Share of light that arrives.
+    /// Share of light that arrives from the ground or from beyond all things.
     pub passes: Transmittance,
+    /// Whether ground that is not flat ends it, which hides what lies behind.
+    pub meets_ground: bool,
     /// Index of the nearest thing met.
     pub nearest: Option<usize>,
     /// Index of the nearest thing that nothing passes.
@@ -35,9 +38,12 @@ pub struct Sight {
 
 /// What stands in a direction; indices are those of `obstacles`.
 pub fn sight(obstacles: &Obstacles, from: DVec3, toward: DVec3) -> Sight {
-    let look = obstacles.look(from, toward, f64::INFINITY);
+    let ground_m =
+        if obstacles.is_on_relief() { obstacles.ground_m(from, toward) } else { f64::INFINITY };
+    let look = obstacles.look(from, toward, ground_m);
     Sight {
         passes: Transmittance::from_share(look.passes()),
+        meets_ground: ground_m.is_finite(),
         nearest: look.nearest.map(|(index, _)| index),
         opaque: look.opaque.map(|(index, _)| index),
     }
@@ -120,11 +126,21 @@ impl Panorama {
         self.rim(obstacles, column, row)
     }
 
+    /// The elevation up to which ground that is not flat rises in the azimuth of a column, to a
+    /// thousandth of a degree; `None` where it ends no line of sight.
+    pub fn hill(&self, obstacles: &Obstacles, column: usize) -> Option<Elevation> {
+        let row = (0..self.rows).rev().find(|&row| self.cell(column, row).meets_ground)?;
+        let (limit, _) = self.limit(obstacles, (column, row), |sight| sight.meets_ground);
+        Some(limit)
+    }
+
     /// The elevation up to which the azimuth of a column is covered without a gap,
     /// from `from` up; `None` where it is open there.
     pub fn covered(&self, obstacles: &Obstacles, column: usize, from: Elevation) -> Option<Rim> {
         let first = (0..self.rows).find(|&row| self.elevation(row) >= from)?;
-        let open = (first..self.rows).find(|&row| !self.is_opaque(column, row));
+        let is_open =
+            |row: &usize| !self.is_opaque(column, *row) && !self.cell(column, *row).meets_ground;
+        let open = (first..self.rows).find(is_open);
         let last = open.unwrap_or(self.rows).checked_sub(1).filter(|&row| row >= first)?;
         self.rim(obstacles, column, last)
     }
@@ -135,6 +151,18 @@ impl Panorama {
 
     /// The end of what is opaque between a row and the open one over it.
     fn rim(&self, obstacles: &Obstacles, column: usize, row: usize) -> Option<Rim> {
+        let (elevation, found) =
+            self.limit(obstacles, (column, row), |sight| sight.passes.is_opaque());
+        Some(Rim { elevation, obstacle: found.opaque.or(found.nearest)? })
+    }
+
+    /// The highest line of sight of a kind between a row and the one over it.
+    fn limit(
+        &self,
+        obstacles: &Obstacles,
+        (column, row): (usize, usize),
+        is_so: impl Fn(&Sight) -> bool,
+    ) -> (Elevation, Sight) {
         let azimuth = self.azimuth(column);
         let mut found = self.cell(column, row);
         let (mut low, mut high) = (self.elevation(row).degrees(), 0.0);
@@ -145,14 +173,13 @@ impl Panorama {
             let middle = 0.5 * (low + high);
             let toward = direction(azimuth, Elevation::from_degrees(middle));
             let seen = sight(obstacles, self.at, toward);
-            if seen.passes.is_opaque() {
+            if is_so(&seen) {
                 (low, found) = (middle, seen);
             } else {
                 high = middle;
             }
         }
-        let obstacle = found.opaque.or(found.nearest)?;
-        Some(Rim { elevation: Elevation::from_degrees(low), obstacle })
+        (Elevation::from_degrees(low), found)
     }
 }
 

@@ -13,12 +13,12 @@ use super::joined::{CastPlane, Joined, together};
 use super::{Caster, OverlayScratch};
 use crate::base::plane::P2;
 use crate::base::units::Transmittance;
-use crate::geometry::hull::{Box2, convex_hull};
-use crate::geometry::overlay::{Grid, Loops, Operand, OverlayBuffers};
-use crate::geometry::relief::folds::{Folds, Within};
+use crate::geometry::hull::Box2;
+use crate::geometry::overlay::{Grid, Loops, Operand, OverlayBuffers, without_hairs};
+use crate::geometry::relief::folds::{Folds, ShadedFacet, Within};
 use crate::geometry::relief::{MAX_STRETCH, Sunward, WayBack};
 use crate::geometry::translucent::{Cell, dimmed_cells};
-use crate::geometry::union::join;
+use crate::geometry::union::joined;
 use crate::venue::GROUND_TO_M;
 
 /// Facets that are worked out one by one are taken out of the level plane with so many cells
@@ -26,6 +26,8 @@ use crate::venue::GROUND_TO_M;
 const CLEAR_CELLS: f64 = 3.0;
 /// Cells that rounding moves a corner by, with some to spare.
 const ROUNDING_CELLS: f64 = 2.0;
+/// What is narrower than so many margins is what they leave beside each other.
+const HAIR_MARGINS: f64 = 2.0;
 /// The sun is taken to stand no lower than lays any ground this share of all ground away: for
 /// hills of 30 m that is 0.007 degree.
 const MAX_LAID_M: f64 = 0.25 * GROUND_TO_M;
@@ -66,30 +68,25 @@ impl Caster {
             toward_sun,
             lift_m: self.height_m.max(0.0),
             margin_m,
+            clearance_m: CLEAR_CELLS * level.grid.cell_m(),
             passes: &passes,
         };
         let folds = Folds::of(&relief.net, &relief.faces, &along, &within);
         let buffers = &mut bench.overlay_buffers;
         if !folds.taken.is_empty() {
-            let taken = folds.taken.iter().map(|(_, ring)| with_clearance(ring, &level));
-            let taken: Vec<Vec<IntPoint>> = taken.collect();
+            let taken = Self::loops(&folds.taken_borders, &level.grid, &with_room(&level.window));
             let mut take_out = |shapes: &mut IntShapes| {
                 buffers.clear().add_shapes(shapes, Operand::First);
-                taken.iter().filter(|ring| ring.len() > 2).for_each(|ring| {
-                    buffers.add(ring, Operand::Second);
-                });
-                *shapes = buffers.shapes(OverlayRule::Difference);
+                *shapes =
+                    buffers.add_loops(&taken, Operand::Second).shapes(OverlayRule::Difference);
             };
             take_out(&mut joined.opaque);
             joined.cells.iter_mut().for_each(|cell| take_out(&mut cell.shapes));
         }
-        let wide = Box2 {
-            min: plan.window.min.map(|v| v - BEYOND_M),
-            max: plan.window.max.map(|v| v + BEYOND_M),
-        };
+        let wide = with_room(&plan.window);
         let grids = (&level.grid, &plan.grid);
         let mut back = WayBack::new((&relief.net, along), grids, wide);
-        back.leave_out(folds.taken.iter().map(|(facet, _)| *facet));
+        back.leave_out(&folds.taken);
         let opaque = back.rings(&joined.opaque);
         let cells: Vec<(Cell, Vec<IntContour>)> = joined
             .cells
@@ -99,7 +96,12 @@ impl Caster {
                 (cell, rings)
             })
             .collect();
-        self.in_plan(opaque, cells, (folds, &passes), (buffers, wide))
+        let mut joined = self.in_plan(opaque, cells, (folds, &passes), (buffers, wide));
+        let dimmed = joined.cells.iter_mut().map(|cell| &mut cell.shapes);
+        let all = dimmed.chain([&mut joined.opaque]).chain(&mut joined.shaded);
+        let width = HAIR_MARGINS * margin_m / plan.grid.cell_m();
+        all.for_each(|shapes| without_hairs(shapes, width));
+        joined
     }
 
     /// Joins what lies in plan and ends it at the outline.
@@ -111,7 +113,7 @@ impl Caster {
         (buffers, wide): (&mut OverlayBuffers, Box2),
     ) -> Joined {
         let plan = &self.plane;
-        let dark = self.joined(folds.dark, (buffers, &wide));
+        let dark = self.dark(&folds, (buffers, &wide));
         buffers.clear().add_shapes(&[opaque], Operand::First);
         buffers.add_shapes(&dark, Operand::First).add(&plan.ring, Operand::Second);
         let opaque = buffers.shapes(OverlayRule::Intersect);
@@ -126,65 +128,106 @@ impl Caster {
             }
             dimmed.push(Cell { shapes, ..cell });
         }
-        if !folds.dimmed.is_empty() {
-            dimmed.extend(self.dimmed_by_facets((folds.dimmed, passes), &opaque, buffers, &wide));
+        if folds.shaded.iter().any(|facet| !facet.dimmed.is_empty()) {
+            self.add_facets(&mut dimmed, (folds.shaded, passes), &opaque, (buffers, &wide));
         }
-        let shaded = (!dimmed.is_empty()).then(|| {
-            let veil = self.joined(folds.veil, (buffers, &wide));
-            let shapes = together(buffers, &opaque, &dimmed);
-            if veil.is_empty() {
-                return shapes;
-            }
-            buffers.clear().add_shapes(&shapes, Operand::First);
-            buffers.add_shapes(&veil, Operand::First).add(&plan.ring, Operand::Second);
-            buffers.shapes(OverlayRule::Intersect)
-        });
+        let shaded = (!dimmed.is_empty()).then(|| together(buffers, &opaque, &dimmed));
         Joined { opaque, cells: dimmed, shaded }
     }
 
-    /// Rings of the plan as shapes that do not overlap, as far as they lie in a box.
-    fn joined(
-        &self,
-        rings: Vec<Vec<P2>>,
-        (buffers, wide): (&mut OverlayBuffers, &Box2),
-    ) -> IntShapes {
-        let loops = self.loops(rings, wide);
-        join(buffers, &loops, &self.plane.grid, wide).unwrap_or_else(|| {
-            buffers.clear().add_loops(&loops, Operand::First);
-            buffers.shapes(OverlayRule::Subject)
-        })
-    }
-
-    /// What is dimmed on facets that are worked out one by one.
-    fn dimmed_by_facets(
-        &self,
-        (rings, passes): (Vec<(usize, Vec<P2>)>, &[Transmittance]),
-        opaque: &IntShapes,
-        buffers: &mut OverlayBuffers,
-        wide: &Box2,
-    ) -> Vec<Cell> {
+    /// What is dark in plan, as far as it lies in a box.
+    fn dark(&self, folds: &Folds, (buffers, wide): (&mut OverlayBuffers, &Box2)) -> IntShapes {
         let grid = &self.plane.grid;
-        let mut groups: Vec<Vec<Vec<P2>>> = vec![Vec::new(); passes.len()];
-        rings.into_iter().for_each(|(tint, ring)| groups[tint].push(ring));
-        let groups: Vec<Loops> = groups.into_iter().map(|rings| self.loops(rings, wide)).collect();
-        let corners = [wide.min, [wide.max[0], wide.min[1]], wide.max, [wide.min[0], wide.max[1]]];
-        let frame = corners.map(|p| grid.snap(p));
-        let least_m2 = grid.cell_m() * groups.iter().map(|loops| loops.length_m(grid)).sum::<f64>();
-        let bounds = (&frame[..], &self.plane.ring[..]);
-        dimmed_cells(buffers, passes.iter().copied().zip(&groups), opaque, bounds, grid, least_m2)
+        let rings = |loops: Loops| loops.iter().map(<[IntPoint]>::to_vec).collect::<Vec<_>>();
+        // holes among them
+        let whole = rings(Self::loops(&folds.dark_borders, grid, wide));
+        let mut parts: Vec<IntShapes> = Vec::new();
+        if !whole.is_empty() {
+            parts.push(vec![whole]);
+        }
+        for facet in folds.shaded.iter().filter(|facet| !facet.dark.is_empty()) {
+            buffers.clear().add_loops(&Self::loops(&facet.dark, grid, wide), Operand::First);
+            let outline = Self::loops(std::slice::from_ref(&facet.outline), grid, wide);
+            let part = buffers.add_loops(&outline, Operand::Second).shapes(OverlayRule::Intersect);
+            parts.push(part);
+        }
+        joined(buffers, parts)
     }
 
-    /// Rings of the plan, each a thing of its own, as far as they lie in a box.
-    fn loops(&self, rings: Vec<Vec<P2>>, wide: &Box2) -> Loops {
-        let (mut loops, mut spare) = (Loops::default(), Vec::new());
-        for (number, mut ring) in rings.into_iter().enumerate() {
+    /// Adds what is dimmed on facets that are worked out one by one: on each its layers are
+    /// counted, then equal ones are joined over the margins, so that none is left between
+    /// facets, and what lies in one is in no other.
+    fn add_facets(
+        &self,
+        cells: &mut Vec<Cell>,
+        (facets, passes): (Vec<ShadedFacet>, &[Transmittance]),
+        opaque: &IntShapes,
+        (buffers, wide): (&mut OverlayBuffers, &Box2),
+    ) {
+        let grid = &self.plane.grid;
+        let frame = corners(wide).map(|p| grid.snap(p));
+        for ShadedFacet { outline, dimmed, .. } in facets {
+            if dimmed.is_empty() {
+                continue;
+            }
+            let mut groups: Vec<Vec<Vec<P2>>> = vec![Vec::new(); passes.len()];
+            dimmed.into_iter().for_each(|(tint, ring)| groups[tint].push(ring));
+            let groups: Vec<Loops> =
+                groups.iter().map(|rings| Self::loops(rings, grid, wide)).collect();
+            let outline = Self::loops(&[outline], grid, wide);
+            let least_m2 =
+                grid.cell_m() * groups.iter().map(|loops| loops.length_m(grid)).sum::<f64>();
+            let bounds = (&frame[..], outline.get(0));
+            let groups = passes.iter().copied().zip(&groups);
+            for cell in dimmed_cells(buffers, groups, &Vec::new(), bounds, grid, least_m2) {
+                let same = |other: &&mut Cell| is_same(other.passes, cell.passes);
+                match cells.iter_mut().find(same) {
+                    Some(other) => other.shapes.extend(cell.shapes),
+                    None => cells.push(cell),
+                }
+            }
+        }
+        for i in 0..cells.len() {
+            let (before, rest) = cells.split_at_mut(i);
+            buffers.clear().add_shapes(&rest[0].shapes, Operand::First);
+            let mut shapes =
+                buffers.add(&self.plane.ring, Operand::Second).shapes(OverlayRule::Intersect);
+            buffers.clear().add_shapes(&shapes, Operand::First);
+            buffers.add_shapes(opaque, Operand::Second);
+            before.iter().for_each(|cell| {
+                buffers.add_shapes(&cell.shapes, Operand::Second);
+            });
+            shapes = buffers.shapes(OverlayRule::Difference);
+            rest[0].shapes = shapes;
+        }
+    }
+
+    /// Rings on a grid, each a thing of its own, as far as they lie in a box.
+    fn loops(rings: &[Vec<P2>], grid: &Grid, wide: &Box2) -> Loops {
+        let (mut loops, mut ring, mut spare) = (Loops::default(), Vec::new(), Vec::new());
+        for (number, corners) in rings.iter().enumerate() {
+            ring.clone_from(corners);
             wide.clip(&mut ring, &mut spare);
             if ring.len() > 2 {
-                loops.push(&self.plane.grid, number as u32, &ring);
+                loops.push(grid, number as u32, &ring);
             }
         }
         loops
     }
+}
+
+/// Whether two let the same share through, but for the order of products.
+fn is_same(a: Transmittance, b: Transmittance) -> bool {
+    (a.share() - b.share()).abs() <= 1e-12 * a.share()
+}
+
+fn with_room(window: &Box2) -> Box2 {
+    Box2 { min: window.min.map(|v| v - BEYOND_M), max: window.max.map(|v| v + BEYOND_M) }
+}
+
+/// Anticlockwise.
+fn corners(Box2 { min, max }: &Box2) -> [P2; 4] {
+    [*min, [max[0], min[1]], *max, [min[0], max[1]]]
 }
 
 /// A sun that lays no ground farther than [`MAX_LAID_M`] away.
@@ -195,18 +238,4 @@ fn no_lower((toward_sun, run): (DVec3, P2), off_m: f64) -> (DVec3, P2) {
     }
     let run = run.map(|run| run * MAX_LAID_M / laid_m);
     (DVec3::new(run[0], run[1], 1.0).normalize(), run)
-}
-
-/// A triangle of the level plane and some cells around it, as far as it lies on the plane.
-fn with_clearance(triangle: &[P2; 3], level: &CastPlane) -> Vec<IntPoint> {
-    let by = CLEAR_CELLS * level.grid.cell_m();
-    let ways = [[-by, -by], [by, -by], [by, by], [-by, by]];
-    let around = |q: &P2| ways.map(|way| [q[0] + way[0], q[1] + way[1]]);
-    let mut corners: Vec<P2> = triangle.iter().flat_map(around).collect();
-    let mut hull = Vec::with_capacity(corners.len());
-    convex_hull(&mut corners, &mut hull);
-    let Box2 { min, max } = level.window;
-    let wide = Box2 { min: min.map(|v| v - by), max: max.map(|v| v + by) };
-    wide.clip(&mut hull, &mut corners);
-    hull.into_iter().map(|q| level.grid.snap(q)).collect()
 }

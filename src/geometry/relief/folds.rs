@@ -1,29 +1,34 @@
 //! Where ground lies over itself on the level plane: hills that shade the ground behind them.
 //!
 //! In: the ground, the sun, what stands. Out: rings in plan that are in shade, of the ground's
-//! own and of bodies, over all facets that others lie over or under; and those facets as rings
-//! on the level plane, so that they can be taken out there.
+//! own and of bodies, over all facets that others lie over or under; and the borders of those
+//! facets on the level plane, so that they can be taken out there.
 //!
 //! A facet that is turned away from the sun shades what lies on the same place of the level
 //! plane and under it, which is a half-plane there, since both are flat. Bodies shade a facet
-//! with the part of them over its plane. At the height of a face the ground that shades lies
+//! with the part of them over its plane. Where no side between a facet that faces the sun and one
+//! that is turned away is laid across a facet, the same sheets of ground lie over all of it: it is
+//! dark whole or not at all, and of dark ones only their common border counts. At the height of a face the ground that shades lies
 //! lower than what is cast on, and what is turned away may be in the sun.
 
 use glam::DVec3;
-use rustc_hash::FxHashMap;
 
+use super::index::Index;
 use super::net::{Facet, ReliefNet};
 use super::{MAX_STRETCH, Sunward};
 use crate::base::plane::{P2, between, clip, cross, signed_area};
 use crate::base::units::Transmittance;
-use crate::geometry::hull::Box2;
+use crate::geometry::hull::{Box2, grown};
 
 /// Facets that share less of the level plane only touch, as a part of the smaller one's area.
 const TOUCH: f64 = 1e-9;
 /// Facets turned less toward the sun are dark: the beam runs along them.
 const EDGE_ON: f64 = 1e-9;
-/// Cells of an index, a side, at most.
-const MAX_SIDE: f64 = 256.0;
+/// Rings are left to reach so far beyond a facet, metres: cut at its sides before they are joined
+/// they would lie along each other there.
+const ROOM_M: f64 = 1.0;
+/// Sides laid no farther than this within a facet do not cross it, metres.
+const INSET_M: f64 = 1e-7;
 
 /// A face of a body, for facets that are worked out one by one.
 #[derive(Debug, Clone)]
@@ -40,14 +45,25 @@ pub(in crate::geometry) struct BodyFace {
 /// What is worked out one by one at an instant.
 #[derive(Debug, Default)]
 pub(in crate::geometry) struct Folds {
-    /// Facets that are taken out, and where they lie on the level plane, anticlockwise.
-    pub taken: Vec<(u32, [P2; 3])>,
-    /// In plan: shade of the ground on itself, and of opaque bodies.
+    /// Facets that are taken out of the level plane.
+    pub taken: Vec<u32>,
+    /// Their borders there, anticlockwise around them, with the clearance.
+    pub taken_borders: Vec<Vec<P2>>,
+    /// In plan: borders of what the ground keeps dark whole, with the margin.
+    pub dark_borders: Vec<Vec<P2>>,
+    /// Facets that are in shade in part.
+    pub shaded: Vec<ShadedFacet>,
+}
+
+/// Shade on one facet, in plan: rings that reach beyond it.
+#[derive(Debug)]
+pub(in crate::geometry) struct ShadedFacet {
+    /// What they end at: the facet with the margin.
+    pub outline: Vec<P2>,
+    /// Of the ground and of opaque bodies.
     pub dark: Vec<Vec<P2>>,
-    /// In plan: shade of other bodies, by transmittance.
+    /// Of other bodies, by transmittance.
     pub dimmed: Vec<(usize, Vec<P2>)>,
-    /// The same with the margin, so that all that is shaded has no slits.
-    pub veil: Vec<Vec<P2>>,
 }
 
 /// Where to look.
@@ -63,6 +79,8 @@ pub(in crate::geometry) struct Within<'a> {
     /// Shade reaches so far beyond the facets it lies on, metres, so that neighbours leave no
     /// slit: some cells of the grid.
     pub margin_m: f64,
+    /// So far around them facets are taken out of the level plane, metres.
+    pub clearance_m: f64,
     /// What each tint lets through of this sun.
     pub passes: &'a [Transmittance],
 }
@@ -115,98 +133,204 @@ impl Folds {
         let all: Vec<Laid> = facets.map(laid).filter(near).collect();
         let away: Vec<&Laid> = all.iter().filter(|laid| laid.is_away()).collect();
         let raised: Vec<[P2; 3]> = away.iter().map(|laid| laid.ring([0.0; 2])).collect();
-        let ground: Vec<[P2; 3]> = away.iter().map(|laid| laid.ring(lower)).collect();
         let of_raised = Index::over(&wide, raised.iter().map(|ring| &ring[..]));
-        let of_ground = Index::over(&wide, ground.iter().map(|ring| &ring[..]));
-        let mut one_by_one = Vec::new();
+        let sheets = Sheets::of(net, (along, within), away, (lower, &wide));
+        let (mut shaded, mut dark) = (Vec::new(), Vec::new());
         for laid in &all {
             let ring = laid.ring([0.0; 2]);
-            let mut meets = laid.is_away()
-                || along.stretch(laid.facet).is_none_or(|stretch| stretch > MAX_STRETCH);
-            if !meets && !away.is_empty() {
-                let touch = |i: usize| meets |= shared(&ring, &raised[i], 0.0).is_some();
-                of_raised.near(&ring, touch);
-            }
+            let steep = || along.stretch(laid.facet).is_none_or(|stretch| stretch > MAX_STRETCH);
+            let lies_over = || {
+                let mut near = of_raised.near(&ring);
+                near.any(|i| shared(&ring, &raised[i]).is_some())
+            };
+            let meets = laid.is_away() || steep() || lies_over();
             if meets {
-                folds.taken.push((laid.index, ring));
+                folds.taken.push(laid.index);
             }
             if !Box2::around(laid.in_plan).is_some_and(|b| b.overlaps(within.window)) {
                 continue;
             }
-            if within.lift_m <= 0.0 && laid.is_away() {
-                folds.dark.push(widened(&laid.in_plan, within.margin_m));
-                continue;
-            }
-            of_ground.near(&ring, |i| {
-                let Some(shared) = shared(&ring, &ground[i], within.margin_m) else { return };
-                let other = away[i];
-                let over = |q: P2| {
-                    (other.facet.height_m(q) - within.lift_m) / other.turned
-                        - along.height_m(laid.facet, q)
-                };
-                let mut dark = Vec::new();
-                clip(&shared, &mut dark, over, between);
-                dark.iter_mut().for_each(|q| *q = along.back(laid.facet, *q));
-                folds.dark.extend(on_facet(dark, &laid.in_plan, within.margin_m));
-            });
-            if meets {
-                one_by_one.push(laid);
+            let is_dark = within.lift_m <= 0.0 && laid.is_away();
+            match if is_dark { None } else { sheets.shade(laid, &ring) } {
+                None => dark.push(laid.index),
+                Some(parts) if meets || !parts.is_empty() => shaded.push((laid, meets, parts)),
+                Some(_) => {}
             }
         }
-        folds.add_bodies(&one_by_one, faces, along, within);
-        folds
-    }
-
-    /// Shade of bodies on facets.
-    fn add_bodies(
-        &mut self,
-        facets: &[&Laid],
-        faces: &[BodyFace],
-        along: &Sunward,
-        within: &Within,
-    ) {
-        let counts = |face: &&BodyFace| {
-            let facing = face.normal.dot(within.toward_sun);
-            facing > 0.0 || (!face.is_outer && facing < 0.0)
+        let plan = |corner: u32| net.plan(corner);
+        let level = |corner: u32| along.of(net.points[corner as usize]);
+        let around = |rings: Vec<Vec<u32>>, place: &dyn Fn(u32) -> P2, by: f64| -> Vec<Vec<P2>> {
+            let ring = |ring: Vec<u32>| grown(&ring.into_iter().map(place).collect::<Vec<_>>(), by);
+            rings.into_iter().map(ring).collect()
         };
-        let laid = |face: &BodyFace| face.ring.iter().map(|p| along.of(*p)).collect::<Vec<P2>>();
-        if facets.is_empty() {
-            return;
-        }
-        let faces: Vec<(&BodyFace, Vec<P2>)> =
-            faces.iter().filter(counts).map(|face| (face, laid(face))).collect();
-        let index = Index::over(within.reach, faces.iter().map(|(_, ring)| &ring[..]));
-        let cut = |a: DVec3, b: DVec3, share: f64| a + share * (b - a);
-        let mut over = Vec::new();
-        for Laid { facet, on_level, in_plan, .. } in facets {
-            index.near(on_level, |i| {
-                let (face, _) = &faces[i];
-                let height = |p: DVec3| p.z - along.height_m(facet, along.of(p));
-                clip(&face.ring, &mut over, height, cut);
-                let ring: Vec<P2> = over.iter().map(|p| along.back(facet, along.of(*p))).collect();
-                // a lattice that is shut for this sun is opaque
-                let tint = face.tint.filter(|tint| !within.passes[*tint].is_opaque());
-                let Some(tint) = tint else {
-                    self.dark.extend(on_facet(ring, in_plan, within.margin_m));
-                    return;
-                };
-                // what dims counts once on the line between two facets
-                let dimmed = on_facet(ring.clone(), in_plan, 0.0);
-                self.dimmed.extend(dimmed.map(|ring| (tint, ring)));
-                self.veil.extend(on_facet(ring, in_plan, within.margin_m));
-            });
-        }
+        folds.dark_borders = around(net.borders(&dark), &plan, within.margin_m);
+        // what is turned away is laid the other way round
+        let turned = |facet: &u32| along.turned(&net.facets[*facet as usize]) < 0.0;
+        let (away, facing): (Vec<u32>, Vec<u32>) = folds.taken.iter().partition(|f| turned(f));
+        let mut borders = net.borders(&away);
+        borders.iter_mut().for_each(|ring| ring.reverse());
+        borders.extend(net.borders(&facing));
+        folds.taken_borders = around(borders, &level, within.clearance_m);
+        folds.shaded = shaded_facets(shaded, faces, along, within);
+        folds
     }
 }
 
-/// The part of a ring on a facet and so far around it, anticlockwise.
-fn on_facet(ring: Vec<P2>, facet: &[P2; 3], margin_m: f64) -> Option<Vec<P2>> {
-    let mut ring = within_margin(ring, facet, margin_m);
-    let area = signed_area(&ring);
-    if area < 0.0 {
+/// Adds the shade of bodies to that of the ground, on facets that are taken out of the level
+/// plane.
+fn shaded_facets(
+    facets: Vec<(&Laid, bool, Vec<Vec<P2>>)>,
+    faces: &[BodyFace],
+    along: &Sunward,
+    within: &Within,
+) -> Vec<ShadedFacet> {
+    let counts = |face: &&BodyFace| {
+        let facing = face.normal.dot(within.toward_sun);
+        facing > 0.0 || (!face.is_outer && facing < 0.0)
+    };
+    let laid = |face: &BodyFace| face.ring.iter().map(|p| along.of(*p)).collect::<Vec<P2>>();
+    let faces: Vec<(&BodyFace, Vec<P2>)> = match facets.iter().any(|(_, is_taken, _)| *is_taken) {
+        true => faces.iter().filter(counts).map(|face| (face, laid(face))).collect(),
+        false => Vec::new(),
+    };
+    let index = Index::over(within.reach, faces.iter().map(|(_, ring)| &ring[..]));
+    let cut = |a: DVec3, b: DVec3, share: f64| a + share * (b - a);
+    let mut over = Vec::new();
+    let mut shaded = |(laid, is_taken, mut dark): (&Laid, bool, Vec<Vec<P2>>)| {
+        let facet = laid.facet;
+        let mut dimmed = Vec::new();
+        let near = is_taken.then(|| index.near(&laid.on_level));
+        for (face, _) in near.into_iter().flatten().map(|i| &faces[i]) {
+            let height = |p: DVec3| p.z - along.height_m(facet, along.of(p));
+            clip(&face.ring, &mut over, height, cut);
+            let ring = over.iter().map(|p| along.back(facet, along.of(*p))).collect();
+            let Some(ring) = near_facet(ring, &laid.in_plan) else { continue };
+            // a lattice that is shut for this sun is opaque
+            match face.tint.filter(|tint| !within.passes[*tint].is_opaque()) {
+                None => dark.push(ring),
+                Some(tint) => dimmed.push((tint, ring)),
+            }
+        }
+        let outline = widened(&laid.in_plan, within.margin_m);
+        (!dark.is_empty() || !dimmed.is_empty()).then_some(ShadedFacet { outline, dark, dimmed })
+    };
+    facets.into_iter().filter_map(&mut shaded).collect()
+}
+
+/// The part of a ring in the box around a triangle with room, anticlockwise.
+fn near_facet(mut ring: Vec<P2>, triangle: &[P2; 3]) -> Option<Vec<P2>> {
+    let Box2 { min, max } = Box2::around(*triangle)?;
+    let room = Box2 { min: min.map(|v| v - ROOM_M), max: max.map(|v| v + ROOM_M) };
+    room.clip(&mut ring, &mut Vec::new());
+    if signed_area(&ring) < 0.0 {
         ring.reverse();
     }
-    (ring.len() > 2 && area != 0.0).then_some(ring)
+    (ring.len() > 2).then_some(ring)
+}
+
+/// Facets turned away from the sun, over what they shade.
+struct Sheets<'a> {
+    net: &'a ReliefNet,
+    along: &'a Sunward,
+    lower: P2,
+    within: &'a Within<'a>,
+    away: Vec<&'a Laid<'a>>,
+    /// Where the ground itself lies on the level plane, anticlockwise.
+    laid: Vec<[P2; 3]>,
+    of_laid: Index,
+    /// Their sides beside what faces the sun, there.
+    rims: Vec<[P2; 2]>,
+    of_rims: Index,
+}
+
+impl<'a> Sheets<'a> {
+    fn of(
+        net: &'a ReliefNet,
+        (along, within): (&'a Sunward, &'a Within<'a>),
+        away: Vec<&'a Laid<'a>>,
+        (lower, wide): (P2, &Box2),
+    ) -> Self {
+        let laid: Vec<[P2; 3]> = away.iter().map(|laid| laid.ring(lower)).collect();
+        let goes_on = |facet: u32| {
+            let beside = net.facets.get(facet as usize);
+            beside.is_some_and(|f| !f.is_line && along.turned(f) <= EDGE_ON)
+        };
+        let mut rims = Vec::new();
+        for one in &away {
+            let corners = one.on_level.map(|q| [q[0] + lower[0], q[1] + lower[1]]);
+            let open = (0..3).filter(|side| !goes_on(one.facet.beside[*side]));
+            rims.extend(open.map(|side| [corners[side], corners[(side + 1) % 3]]));
+        }
+        let of_laid = Index::over(wide, laid.iter().map(|ring| &ring[..]));
+        let of_rims = Index::over(wide, rims.iter().map(|rim| &rim[..]));
+        Self { net, along, lower, within, away, laid, of_laid, rims, of_rims }
+    }
+
+    /// What they keep dark of a facet, in plan; `None` for all of it.
+    fn shade(&self, laid: &Laid, ring: &[P2; 3]) -> Option<Vec<Vec<P2>>> {
+        let over = |i: usize, q: P2| {
+            (self.away[i].facet.height_m(q) - self.within.lift_m) / self.away[i].turned
+                - self.along.height_m(laid.facet, q)
+                > 0.0
+        };
+        if !self.of_rims.near(ring).any(|i| crosses(self.rims[i], ring)) {
+            let middle = middle(ring);
+            let is_in = |[a, b, c]: [P2; 3]| {
+                [(a, b), (b, c), (c, a)].into_iter().all(|(a, b)| cross(a, b, middle) >= 0.0)
+            };
+            let mut near = self.of_laid.near(ring);
+            let is_dark = near.any(|i| is_in(self.laid[i]) && over(i, middle));
+            return (!is_dark).then(Vec::new);
+        }
+        // two facets meet nowhere else than along what they share, so one lies over the other
+        // wherever both are laid
+        let lies_over = |i: &usize| {
+            shared(ring, &self.laid[*i]).is_some_and(|shared| over(*i, middle(&shared)))
+        };
+        let near = self.of_laid.near(ring).filter(lies_over);
+        let facets: Vec<u32> = near.map(|i| self.away[i].index).collect();
+        let Box2 { min, max } = Box2::around(*ring)?;
+        let room = Box2 { min: min.map(|v| v - ROOM_M), max: max.map(|v| v + ROOM_M) };
+        let (turned, mut spare) = (self.along.turned(laid.facet) < 0.0, Vec::new());
+        let in_plan = |mut border: Vec<u32>| {
+            // laid the other way round, unless this one is as well
+            if !turned {
+                border.reverse();
+            }
+            let at = |corner: u32| {
+                let q = self.along.of(self.net.points[corner as usize]);
+                [q[0] + self.lower[0], q[1] + self.lower[1]]
+            };
+            let corners: Vec<P2> = border.into_iter().map(at).collect();
+            let by = if turned { -self.within.margin_m } else { self.within.margin_m };
+            let mut ring = grown(&corners, by);
+            room.clip(&mut ring, &mut spare);
+            ring.iter_mut().for_each(|q| *q = self.along.back(laid.facet, *q));
+            ring
+        };
+        let rings = self.net.borders(&facets).into_iter().map(in_plan);
+        Some(rings.filter(|ring| ring.len() > 2).collect())
+    }
+}
+
+fn middle(ring: &[P2]) -> P2 {
+    [0, 1].map(|axis| ring.iter().map(|q| q[axis]).sum::<f64>() / ring.len() as f64)
+}
+
+/// Whether a line lies within a triangle, anticlockwise, farther than on its sides.
+fn crosses([from, to]: [P2; 2], triangle: &[P2; 3]) -> bool {
+    let mut part = [0.0_f64, 1.0];
+    for (a, b) in triangle.iter().zip(triangle.iter().cycle().skip(1)) {
+        let inset = INSET_M * (b[0] - a[0]).hypot(b[1] - a[1]);
+        let [first, last] = [from, to].map(|p| cross(*a, *b, p) - inset);
+        match (first < 0.0, last < 0.0) {
+            (true, true) => return false,
+            (true, false) => part[0] = part[0].max(first / (first - last)),
+            (false, true) => part[1] = part[1].min(first / (first - last)),
+            (false, false) => {}
+        }
+    }
+    part[0] < part[1]
 }
 
 /// A triangle and so much around it, in the box around it.
@@ -217,12 +341,11 @@ fn widened(triangle: &[P2; 3], margin_m: f64) -> Vec<P2> {
     within_margin(whole, triangle, margin_m)
 }
 
-/// What a triangle shares with another, where both reach a little farther.
-fn shared(triangle: &[P2; 3], other: &[P2; 3], margin_m: f64) -> Option<Vec<P2>> {
-    let exact = within_margin(triangle.to_vec(), other, 0.0);
+/// What a triangle shares with another, more than touching it.
+fn shared(triangle: &[P2; 3], other: &[P2; 3]) -> Option<Vec<P2>> {
+    let shared = within_margin(triangle.to_vec(), other, 0.0);
     let smaller = signed_area(triangle).min(signed_area(other));
-    (signed_area(&exact) > TOUCH * smaller)
-        .then(|| within_margin(widened(triangle, margin_m), other, margin_m))
+    (signed_area(&shared) > TOUCH * smaller).then_some(shared)
 }
 
 fn within_margin(mut ring: Vec<P2>, triangle: &[P2; 3], margin_m: f64) -> Vec<P2> {
@@ -233,51 +356,4 @@ fn within_margin(mut ring: Vec<P2>, triangle: &[P2; 3], margin_m: f64) -> Vec<P2
         std::mem::swap(&mut ring, &mut kept);
     }
     ring
-}
-
-/// Rings of the level plane by the cells that their boxes meet.
-struct Index {
-    low: P2,
-    cell: P2,
-    side: usize,
-    cells: FxHashMap<usize, Vec<u32>>,
-}
-
-impl Index {
-    fn over<'a>(reach: &Box2, rings: impl ExactSizeIterator<Item = &'a [P2]>) -> Self {
-        let side = (rings.len() as f64).sqrt().ceil().clamp(1.0, MAX_SIDE);
-        let cell = [0, 1].map(|i| ((reach.max[i] - reach.min[i]) / side).max(f64::MIN_POSITIVE));
-        let mut index =
-            Self { low: reach.min, cell, side: side as usize, cells: FxHashMap::default() };
-        for (number, ring) in rings.enumerate() {
-            let Some(bounds) = Box2::around(ring.iter().copied()) else { continue };
-            if bounds.overlaps(reach) {
-                for cell in index.of(&bounds) {
-                    index.cells.entry(cell).or_default().push(number as u32);
-                }
-            }
-        }
-        index
-    }
-
-    fn of(&self, bounds: &Box2) -> impl Iterator<Item = usize> + use<> {
-        let place = |value: f64, axis: usize| {
-            let place = ((value - self.low[axis]) / self.cell[axis]).max(0.0) as usize;
-            place.min(self.side - 1)
-        };
-        let [left, right] = [bounds.min[0], bounds.max[0]].map(|x| place(x, 0));
-        let [bottom, top] = [bounds.min[1], bounds.max[1]].map(|y| place(y, 1));
-        let side = self.side;
-        (bottom..=top).flat_map(move |row| (left..=right).map(move |column| row * side + column))
-    }
-
-    /// Hands out each ring near a triangle once.
-    fn near(&self, triangle: &[P2; 3], mut take: impl FnMut(usize)) {
-        let Some(bounds) = Box2::around(*triangle) else { return };
-        let mut found: Vec<u32> =
-            self.of(&bounds).filter_map(|cell| self.cells.get(&cell)).flatten().copied().collect();
-        found.sort_unstable();
-        found.dedup();
-        found.into_iter().for_each(|i| take(i as usize));
-    }
 }

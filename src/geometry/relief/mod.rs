@@ -17,6 +17,7 @@
 mod bins;
 pub(super) mod cut;
 pub(super) mod folds;
+mod index;
 pub(super) mod net;
 mod seen;
 pub(super) mod terrain;
@@ -120,10 +121,10 @@ impl<'a> WayBack<'a> {
     }
 
     /// Facets that no ring lies on: where the ground lies over itself.
-    pub fn leave_out(&mut self, facets: impl ExactSizeIterator<Item = u32>) {
-        if facets.len() > 0 {
+    pub fn leave_out(&mut self, facets: &[u32]) {
+        if !facets.is_empty() {
             self.left_out = vec![false; self.net.facets.len()];
-            facets.for_each(|facet| self.left_out[facet as usize] = true);
+            facets.iter().for_each(|facet| self.left_out[*facet as usize] = true);
         }
     }
 

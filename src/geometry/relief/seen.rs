@@ -17,7 +17,7 @@ use geo::MultiPolygon;
 use glam::{DVec2, DVec3};
 use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::i_float::int::point::IntPoint;
-use i_overlay::i_shape::int::shape::{IntContour, IntShapes};
+use i_overlay::i_shape::int::shape::IntShapes;
 
 use super::net::{Facet, NONE, ReliefNet};
 use super::terrain::{EDGE_ON_M, between_planes, corners, facing, lens_over_m, on_facet};
@@ -25,7 +25,7 @@ use crate::base::frame::FieldFrame;
 use crate::base::plane::{P2, between, clip};
 use crate::base::units::Azimuth;
 use crate::geometry::hull::Box2;
-use crate::geometry::overlay::{Grid, Operand, OverlayBuffers, twice_area};
+use crate::geometry::overlay::{Grid, Operand, OverlayBuffers, without_hairs};
 use crate::geometry::union::joined;
 
 /// Pieces reach so many cells of the grid beyond their facets, so that neighbours leave no slit.
@@ -80,18 +80,10 @@ pub(super) fn seen<const N: usize>(
     }
     let border = |ring: &Vec<u32>| ring.iter().map(|c| grid.snap(net.plan(*c))).collect();
     parts[0] = vec![net.borders(&whole).iter().map(border).collect()];
-    let is_ground = |ring: &IntContour| !is_sliver(ring);
     let mut shapes = joined(&mut buffers, parts);
-    shapes.retain(|shape| shape.first().is_some_and(is_ground));
-    shapes.iter_mut().for_each(|shape| shape.retain(is_ground));
+    // what margins leave at the corners of facets
+    without_hairs(&mut shapes, 2.0 * MARGIN_CELLS);
     grid.polygons(&shapes)
-}
-
-/// Whether a ring is what margins leave at the corners of facets: nowhere wider than they are.
-fn is_sliver(ring: &[IntPoint]) -> bool {
-    let side = |(a, b): (&IntPoint, &IntPoint)| f64::from(a.x - b.x).hypot(f64::from(a.y - b.y));
-    let length: f64 = ring.iter().zip(ring.iter().cycle().skip(1)).map(side).sum();
-    (twice_area(ring) as f64).abs() < 2.0 * MARGIN_CELLS * length
 }
 
 /// The facets turned away from a lens, by sector around it.

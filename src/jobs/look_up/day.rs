@@ -32,7 +32,7 @@ const PATH_FROM_DEG: f64 = -3.0;
 pub enum Sunlight {
     /// The sun is under the level horizon.
     Down,
-    /// Risen, but behind the land.
+    /// Risen, but behind the land or a hill of the ground.
     BehindLand,
     /// Behind something opaque: index into [`crate::venue::Venue::occluders`].
     Hidden {
@@ -170,7 +170,8 @@ impl Watched<'_> {
         if state != SunState::Up {
             return LensState::Clear;
         }
-        let reaches: Transmittance = self.surroundings.sight(post.at, sun.toward()).passes;
+        let sight = self.surroundings.sight(post.at, sun.toward());
+        let reaches = if sight.meets_ground { Transmittance::OPAQUE } else { sight.passes };
         lens_view(post, sun.toward(), reaches).state
     }
 
