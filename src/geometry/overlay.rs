@@ -133,9 +133,9 @@ fn cut_hairs(ring: &mut IntContour, width: f64) {
         let longer = there.length().max(back.length());
         there.dot(back) < 0.0 && there.perp_dot(back).abs() < width * longer
     };
-    loop {
-        let before = ring.len();
-        let mut kept: IntContour = Vec::with_capacity(before);
+    let mut unchanged = 0;
+    while unchanged < 2 && ring.len() > 2 {
+        let mut kept: IntContour = Vec::with_capacity(ring.len());
         for p in ring.iter() {
             while let [.., a, b] = kept[..]
                 && is_tip(a, b, *p)
@@ -144,13 +144,11 @@ fn cut_hairs(ring: &mut IntContour, width: f64) {
             }
             kept.push(*p);
         }
+        unchanged = if kept.len() == ring.len() { unchanged + 1 } else { 0 };
         // the next round begins elsewhere
         let turn = kept.len() / 2;
         kept.rotate_left(turn);
         *ring = kept;
-        if ring.len() == before || ring.len() < 3 {
-            return;
-        }
     }
 }
 

@@ -74,7 +74,9 @@ impl Caster {
         let folds = Folds::of(&relief.net, &relief.faces, &along, &within);
         let buffers = &mut bench.overlay_buffers;
         if !folds.taken.is_empty() {
-            let taken = Self::loops(&folds.taken_borders, &level.grid, &with_room(&level.window));
+            let wide = with_room(&level.window);
+            let mut taken = Self::loops(&folds.open_borders, &level.grid, &wide);
+            taken.push(&level.grid, 0, &corners(&wide));
             let mut take_out = |shapes: &mut IntShapes| {
                 buffers.clear().add_shapes(shapes, Operand::First);
                 *shapes =

@@ -47,8 +47,8 @@ pub(in crate::geometry) struct BodyFace {
 pub(in crate::geometry) struct Folds {
     /// Facets that are taken out of the level plane.
     pub taken: Vec<u32>,
-    /// Their borders there, anticlockwise around them, with the clearance.
-    pub taken_borders: Vec<Vec<P2>>,
+    /// Borders of all others there, clockwise around those, less the clearance.
+    pub open_borders: Vec<Vec<P2>>,
     /// In plan: borders of what the ground keeps dark whole, with the margin.
     pub dark_borders: Vec<Vec<P2>>,
     /// Facets that are in shade in part.
@@ -118,8 +118,8 @@ impl Folds {
         let lower = along.0.map(|run| run * within.lift_m);
         let mut wide = *within.reach;
         (0..2).for_each(|i| {
-            wide.min[i] -= lower[i].abs();
-            wide.max[i] += lower[i].abs();
+            wide.min[i] -= lower[i].abs() + ROOM_M;
+            wide.max[i] += lower[i].abs() + ROOM_M;
         });
         let laid = |(index, facet)| Laid {
             index: index as u32,
@@ -135,7 +135,7 @@ impl Folds {
         let raised: Vec<[P2; 3]> = away.iter().map(|laid| laid.ring([0.0; 2])).collect();
         let of_raised = Index::over(&wide, raised.iter().map(|ring| &ring[..]));
         let sheets = Sheets::of(net, (along, within), away, (lower, &wide));
-        let (mut shaded, mut dark) = (Vec::new(), Vec::new());
+        let (mut shaded, mut dark, mut open) = (Vec::new(), Vec::new(), Vec::new());
         for laid in &all {
             let ring = laid.ring([0.0; 2]);
             let steep = || along.stretch(laid.facet).is_none_or(|stretch| stretch > MAX_STRETCH);
@@ -144,9 +144,7 @@ impl Folds {
                 near.any(|i| shared(&ring, &raised[i]).is_some())
             };
             let meets = laid.is_away() || steep() || lies_over();
-            if meets {
-                folds.taken.push(laid.index);
-            }
+            if meets { &mut folds.taken } else { &mut open }.push(laid.index);
             if !Box2::around(laid.in_plan).is_some_and(|b| b.overlaps(within.window)) {
                 continue;
             }
@@ -164,13 +162,12 @@ impl Folds {
             rings.into_iter().map(ring).collect()
         };
         folds.dark_borders = around(net.borders(&dark), &plan, within.margin_m);
-        // what is turned away is laid the other way round
-        let turned = |facet: &u32| along.turned(&net.facets[*facet as usize]) < 0.0;
-        let (away, facing): (Vec<u32>, Vec<u32>) = folds.taken.iter().partition(|f| turned(f));
-        let mut borders = net.borders(&away);
-        borders.iter_mut().for_each(|ring| ring.reverse());
-        borders.extend(net.borders(&facing));
-        folds.taken_borders = around(borders, &level, within.clearance_m);
+        if !folds.taken.is_empty() {
+            // they lie nowhere over each other, whatever the others do
+            let mut borders = net.borders(&open);
+            borders.iter_mut().for_each(|ring| ring.reverse());
+            folds.open_borders = around(borders, &level, within.clearance_m);
+        }
         folds.shaded = shaded_facets(shaded, faces, along, within);
         folds
     }
