@@ -205,7 +205,7 @@ fn shown(
     set: &on_air::Set,
     (signal, hdr): (Signal, Hdr),
 ) -> (Vec<[u8; 3]>, Option<String>) {
-    let sdr = || Inset::of(taken.size, &on_air::develop::sdr(&taken.picture, set));
+    let sdr = || Inset::sdr(&taken.picture, set);
     let lost_in = |output: Output| {
         let zones = zones(&taken.picture, set, output);
         let share = |is: fn(Zone) -> bool| {

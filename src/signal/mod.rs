@@ -20,6 +20,7 @@
 //! | white balance | [`WhiteBalance`] | von Kries |
 //! | knee, black stretch, gamma | [`Knee`], [`BlackStretch`], [`CameraCurve`] | |
 //! | all of it for one pixel | [`Chain`] | |
+//! | 8 bits of SDR for many | [`SdrCodes`] | |
 //! | the way to each output of a production | [`Making`] | |
 //! | pictures | [`png`] | PNG, third edition |
 
@@ -39,6 +40,7 @@ pub mod png;
 pub mod pq;
 mod primaries;
 pub mod sdr;
+mod sdr_codes;
 
 pub use balance::WhiteBalance;
 pub use chain::Chain;
@@ -55,5 +57,6 @@ pub use making::Making;
 pub use mapping::{DirectMapping, DownMapping, hdr_to_sdr, sdr_into_hdr};
 pub use method_c::MethodC;
 pub use primaries::Primaries;
+pub use sdr_codes::SdrCodes;
 
 pub use crate::venue::Output;

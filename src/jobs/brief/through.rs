@@ -4,7 +4,7 @@
 //! strip of each camera through the match, and single pictures at those times: SDR as `on-air`
 //! has it, exposed between sun and shade at the ND that the brief sets.
 
-use std::rc::Rc;
+use std::sync::Arc;
 
 use chrono::DateTime;
 use chrono_tz::Tz;
@@ -18,7 +18,6 @@ use crate::engine::{Instant, Prepared};
 use crate::jobs::crew::setting_words;
 use crate::jobs::match_plan::facts;
 use crate::jobs::match_plan::picture::field::{clock_text, share_text};
-use crate::jobs::on_air::develop::sdr;
 use crate::jobs::on_air::picture::{Inset, strip};
 use crate::jobs::on_air::{Expose, Framing, Scenes, Set, rig, view};
 use crate::solar::SunState;
@@ -38,7 +37,7 @@ struct Moment<'a> {
     index: usize,
     instant: &'a Instant,
     light: ViewLight,
-    scene: Rc<ViewScene>,
+    scene: Arc<ViewScene>,
 }
 
 /// A page before it is drawn.
@@ -81,7 +80,7 @@ pub(crate) fn drawn(
     let wanted: Vec<(usize, &[Moment], usize)> = wanted.collect();
     let mut files = Vec::new();
     for few in wanted.chunks(PAGES_AT_ONCE) {
-        // one after the other uses all cores for each picture; pages are drawn side by side
+        // one after the other uses all cores for each strip; pages are drawn side by side
         let pages = few.iter().filter_map(|&(camera, of, width)| {
             let name = names.get(camera).map_or("camera", String::as_str);
             page(report, (camera, name), of, width)
@@ -100,8 +99,12 @@ fn page(
     width: usize,
 ) -> Option<Page> {
     let post = report.venue.cameras.get(camera)?;
-    let pictures: Vec<_> =
-        of.iter().filter_map(|moment| taken(report, camera, moment, width)).collect();
+    let one = |moment: &Moment| taken(report, camera, moment, width);
+    // the first by itself: what it finds of the ground serves the others
+    let (first, others) = of.split_at(1.min(of.len()));
+    let mut pictures: Vec<_> = first.iter().map(one).collect();
+    pictures.par_extend(others.par_iter().map(one));
+    let pictures: Vec<_> = pictures.into_iter().flatten().collect();
     let at = of.first()?.instant.at;
     let remark = format!("{:.1}° across, {}, SDR", post.horizontal_fov_deg, report.plan.sky);
     let time = if width == SINGLE_PX { at.format("-%H%M").to_string() } else { String::new() };
@@ -147,7 +150,7 @@ fn taken(
         placing.words().map(str::to_owned),
     ];
     let words = facts.into_iter().flatten().collect::<Vec<_>>().join("; ");
-    Some((Inset::of(view.size, &sdr(&picture, &set)), clock_text(moment.instant.at), words))
+    Some((Inset::sdr(&picture, &set), clock_text(moment.instant.at), words))
 }
 
 /// How much of the surface of play in the frame is in shade.

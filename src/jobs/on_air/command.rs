@@ -4,7 +4,7 @@
 //! as SDR made of the HDR, what clips, three settings side by side; a strip for each camera;
 //! levels as JSON and CSV; a summary on stdout.
 
-use std::rc::Rc;
+use std::sync::Arc;
 
 use chrono::{DateTime, NaiveDate, NaiveTime, TimeDelta};
 use chrono_tz::Tz;
@@ -28,7 +28,7 @@ use crate::output::words::light_class;
 use crate::signal::{Output, png};
 use crate::venue::{Play, Venue};
 
-use super::develop::{Developed, Hdr, sdr, zones};
+use super::develop::{Developed, Hdr, zones};
 use super::expose::{Expose, Set};
 use super::options::{HdrChoice, OnAirOptions};
 use super::picture::{Inset, overlay, side_by_side, strip};
@@ -49,7 +49,7 @@ struct Moment {
     at: DateTime<Tz>,
     light: ViewLight,
     instant: Instant,
-    scene: Rc<ViewScene>,
+    scene: Arc<ViewScene>,
 }
 
 /// What all pictures have in common.
@@ -212,12 +212,15 @@ impl Job<'_> {
     fn pictures(&self, camera: usize, through: &[Moment]) -> Strip {
         let one = |moment: &Moment| {
             let set = self.set(camera, moment, self.options.expose)?;
-            let Taken { view, picture, .. } = self.take(camera, moment, STRIP_PX)?;
-            let inset = Inset::of(view.size, &sdr(&picture, &set));
+            let inset = Inset::sdr(&self.take(camera, moment, STRIP_PX)?.picture, &set);
             Some((inset, moment.at.format("%H:%M").to_string(), set.iris_words()))
         };
         let date = through.first().map(|m| m.at.format("%A %-d %B %Y").to_string());
-        Strip { pictures: through.iter().filter_map(one).collect(), date: date.unwrap_or_default() }
+        // the first by itself: what it finds of the ground serves the others
+        let (first, others) = through.split_at(1.min(through.len()));
+        let mut pictures: Vec<_> = first.iter().map(one).collect();
+        pictures.par_extend(others.par_iter().map(one));
+        Strip { pictures: pictures.into_iter().flatten().collect(), date: date.unwrap_or_default() }
     }
 
     fn strip(&self, camera: usize, of: Strip) -> Result<Vec<u8>, Failure> {

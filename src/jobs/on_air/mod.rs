@@ -18,7 +18,7 @@ pub mod picture;
 pub mod report;
 
 #[cfg(feature = "cli")]
-use std::rc::Rc;
+use std::sync::Arc;
 
 use chrono::DateTime;
 use chrono_tz::Tz;
@@ -104,7 +104,7 @@ pub(crate) struct Scenes<'a> {
     prepared: &'a Prepared<'a>,
     sky: Sky,
     air: &'a Air,
-    made: Vec<(&'a Prepared<'a>, Rc<ViewScene>)>,
+    made: Vec<(&'a Prepared<'a>, Arc<ViewScene>)>,
 }
 
 #[cfg(feature = "cli")]
@@ -117,13 +117,13 @@ impl<'a> Scenes<'a> {
     }
 
     /// That of what stands at a time.
-    pub fn at(&mut self, at: DateTime<Tz>) -> Rc<ViewScene> {
+    pub fn at(&mut self, at: DateTime<Tz>) -> Arc<ViewScene> {
         let stands = self.prepared.at(at);
         if let Some((_, scene)) = self.made.iter().find(|(of, _)| std::ptr::eq(*of, stands)) {
-            return Rc::clone(scene);
+            return Arc::clone(scene);
         }
-        let made = Rc::new(scene(self.prepared, at, self.sky, self.air));
-        self.made.push((stands, Rc::clone(&made)));
+        let made = Arc::new(scene(self.prepared, at, self.sky, self.air));
+        self.made.push((stands, Arc::clone(&made)));
         made
     }
 }

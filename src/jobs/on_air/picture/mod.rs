@@ -17,8 +17,11 @@ use plotters::style::RGBColor;
 use rayon::prelude::*;
 
 use super::develop::{Signals, Zone};
+use super::expose::Set;
+use crate::engine::view::LinearPicture;
+use crate::light::Tristimulus;
 use crate::output::draw::palette;
-use crate::signal::CodeRange;
+use crate::signal::{CodeRange, SdrCodes};
 
 /// A picture that goes into a page, 8 bits a channel.
 #[derive(Debug, Clone)]
@@ -33,6 +36,14 @@ impl Inset {
         let code = |signal: f32| CodeRange::Full.code(f64::from(signal), 8) as u8;
         let pixels = signals.par_iter().with_min_len(4096).map(|rgb| rgb.map(code)).collect();
         Self { size, pixels }
+    }
+
+    /// A picture in SDR, by the camera's knee.
+    pub fn sdr(picture: &LinearPicture, set: &Set) -> Self {
+        let codes = SdrCodes::new(&set.chain);
+        let light = picture.light.par_iter().with_min_len(4096);
+        let pixels = light.map(|values| codes.of(Tristimulus::from(values.map(f64::from))));
+        Self { size: picture.size, pixels: pixels.collect() }
     }
 
     /// The same with what clips and what is crushed over it, the rest in grey.
