@@ -54,7 +54,9 @@ impl BoxTree {
             Reach(Aabb::new(low.as_vec3a(), high.as_vec3a()))
         };
         let boxes: Vec<Reach> = boxes.map(reach).collect();
-        let tree = build_bvh2(&boxes, BvhBuildParams::medium_build(), &mut Duration::default());
+        // a thing that is split would be asked about twice, and counted twice
+        let slowly = BvhBuildParams { pre_split: false, ..BvhBuildParams::slow_build() };
+        let tree = build_bvh2(&boxes, slowly, &mut Duration::default());
         Self { tree, centre, radius_m, widened_m }
     }
 

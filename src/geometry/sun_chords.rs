@@ -45,6 +45,9 @@ impl SunDisc<'_> {
                 None => asked.push(body as usize),
             }
         }
+        if rings.is_empty() && asked.len() == 1 {
+            return all * self.by_rays(from, &asked);
+        }
         asked.retain(|body| match self.alike(from, *body) {
             Some(passes) => {
                 all *= passes;
@@ -117,7 +120,8 @@ impl SunDisc<'_> {
         sum / whole
     }
 
-    /// Share of the disc that some bodies leave, by rays alone.
+    /// Share of the disc that some bodies leave, by rays alone: by those in the middle and next
+    /// to the rim where they agree, else by all.
     fn by_rays(&self, from: DVec3, asked: &[usize]) -> f64 {
         let ray = |i: usize| {
             let away = self.radius * ((i as f64 + 0.5) / RAYS as f64).sqrt();
@@ -126,7 +130,13 @@ impl SunDisc<'_> {
             let toward = (self.toward + aside).normalize();
             asked.iter().map(|i| self.obstacles[*i].transmission(from, toward)).product::<f64>()
         };
-        (0..RAYS).map(ray).sum::<f64>() / RAYS as f64
+        let middle = ray(0);
+        let rim: [f64; RIM_RAYS] = std::array::from_fn(|i| ray(RAYS - RIM_RAYS + i));
+        if rim.iter().all(|passes| *passes == middle) {
+            return middle;
+        }
+        let between = (1..RAYS - RIM_RAYS).map(ray).sum::<f64>();
+        (middle + rim.iter().sum::<f64>() + between) / RAYS as f64
     }
 
     /// Where a chord lies across the disc, and half its length.

@@ -116,39 +116,65 @@ struct Crossing {
 /// A ray, and axes in which it points along the third.
 struct Sight {
     from: DVec3,
-    /// Which axis is which, the one that the ray runs along most being the third.
-    axes: [usize; 3],
+    third: Axis,
     shear: [f64; 3],
+}
+
+/// The axis that a ray runs along most.
+enum Axis {
+    X,
+    Y,
+    Z,
 }
 
 impl Sight {
     fn new(from: DVec3, toward: DVec3) -> Self {
         let size = toward.abs();
         let third = match () {
-            () if size.x >= size.y && size.x >= size.z => 0,
-            () if size.y >= size.z => 1,
-            () => 2,
+            () if size.x >= size.y && size.x >= size.z => Axis::X,
+            () if size.y >= size.z => Axis::Y,
+            () => Axis::Z,
         };
-        let axes = [(third + 1) % 3, (third + 2) % 3, third];
-        let along = toward[third];
-        let shear = [toward[axes[0]] / along, toward[axes[1]] / along, 1.0 / along];
-        Self { from, axes, shear }
+        let DVec3 { x, y, z } = toward;
+        let [first, second, along] = match third {
+            Axis::X => [y, z, x],
+            Axis::Y => [z, x, y],
+            Axis::Z => [x, y, z],
+        };
+        Self { from, third, shear: [first / along, second / along, 1.0 / along] }
     }
 
     /// A point as the ray sees it: two axes across the ray, the third in units of the
     /// ray's own length along it. The same point gives the same numbers every time.
-    fn seen(&self, p: DVec3) -> [f64; 3] {
-        let p = p - self.from;
-        let z = p[self.axes[2]];
+    #[inline(always)]
+    fn seen<const THIRD: usize>(&self, p: DVec3) -> [f64; 3] {
+        let p = (p - self.from).to_array();
+        let z = p[THIRD];
         [
-            p[self.axes[0]] - self.shear[0] * z,
-            p[self.axes[1]] - self.shear[1] * z,
+            p[(THIRD + 1) % 3] - self.shear[0] * z,
+            p[(THIRD + 2) % 3] - self.shear[1] * z,
             self.shear[2] * z,
         ]
     }
 
     fn meets(&self, triangle: &[DVec3; 3]) -> Option<Crossing> {
-        let [a, b, c] = triangle.map(|p| self.seen(p));
+        // an axis that is known beforehand needs no look-up for each number
+        match self.third {
+            Axis::X => self.crosses(triangle.map(|p| self.seen::<0>(p))),
+            Axis::Y => self.crosses(triangle.map(|p| self.seen::<1>(p))),
+            Axis::Z => self.crosses(triangle.map(|p| self.seen::<2>(p))),
+        }
+    }
+
+    #[inline(always)]
+    fn crosses(&self, [a, b, c]: [[f64; 3]; 3]) -> Option<Crossing> {
+        let beside = |i: usize| {
+            let all = |is: fn(f64) -> bool| is(a[i]) && is(b[i]) && is(c[i]);
+            all(|v| v > 0.0) || all(|v| v < 0.0)
+        };
+        if beside(0) || beside(1) {
+            return None;
+        }
         let turns = [turn(b, c), turn(c, a), turn(a, b)];
         let left = turns.map(|t| t.1);
         if left[0] != left[1] || left[1] != left[2] {

@@ -173,6 +173,7 @@ impl FaceNet {
         if whole > 1e-9 { light * (1.0 / whole) } else { light }
     }
 
+    #[inline(always)] // a pixel on a face asks ten times
     fn weights(&self, triangle: &Triangle, at: DVec2) -> [f64; 3] {
         let [a, b, c] = triangle.nodes.map(|i| self.points[i as usize]);
         let twice = (b - a).perp_dot(c - a);

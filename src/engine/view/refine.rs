@@ -18,8 +18,13 @@ const HARD_SUN: f32 = 0.35;
 /// Places of the rays of an edge's pixel, pixels from its middle: a turned square.
 const SUBPIXELS: [[f64; 2]; 4] =
     [[-0.125, -0.375], [0.375, -0.125], [0.125, 0.375], [-0.375, 0.125]];
-/// Edges that meshes throw are looked at anew so many pixels around at most.
-const MAX_SOFT_PX: usize = 12;
+/// Shares of the sun of neighbours that differ by more meet at an edge, and a share that more
+/// rays change by more is partly covered.
+const MEETING_SUN: f32 = 0.2;
+const SOFT_SUN: f32 = 0.005;
+/// Edges that meshes throw are followed so many pixels to each side at most, so many at a time.
+const MAX_SOFT_PX: usize = 40;
+const FRONT_PX: usize = 2;
 
 /// Whether more rays are wanted where these two are neighbours.
 fn differ(a: &Sample, b: &Sample) -> bool {
@@ -40,49 +45,44 @@ fn differ(a: &Sample, b: &Sample) -> bool {
 }
 
 impl Tracer<'_> {
-    /// Looks anew at pixels near where meshes let sun and shade meet.
+    /// Looks anew where meshes let sun and shade meet, and from there on as far as the disc is
+    /// partly covered.
     pub(super) fn soften(&self, samples: &mut [Sample]) {
         if !samples.iter().any(|s| s.by_mesh) || !self.light.sun_is_out() {
             return;
         }
         let [width, height] = self.view.size;
-        let mut anew = vec![false; samples.len()];
-        let differ =
-            |a: &Sample, b: &Sample| (a.by_mesh || b.by_mesh) && (a.sun - b.sun).abs() > 0.2;
-        let pixel = 2.0 * self.view.eye.half_width / width as f64;
-        for y in 0..height {
-            for x in 0..width {
-                let here = &samples[y * width + x];
-                let beside = [
-                    (x + 1 < width).then(|| y * width + x + 1),
-                    (y + 1 < height).then(|| (y + 1) * width + x),
-                ];
-                for other in beside.into_iter().flatten().filter(|i| differ(here, &samples[*i])) {
-                    let shaded = if here.sun < samples[other].sun { y * width + x } else { other };
-                    let reach = self.blur_px(shaded, &samples[shaded], pixel);
-                    for v in y.saturating_sub(reach)..(y + reach + 1).min(height) {
-                        for u in x.saturating_sub(reach)..(x + reach + 1).min(width) {
-                            anew[v * width + u] = true;
-                        }
-                    }
-                }
+        let meet = |a: &Sample, b: &Sample| {
+            (a.by_mesh || b.by_mesh) && (a.sun - b.sun).abs() > MEETING_SUN
+        };
+        let mut front: Vec<usize> = Vec::new();
+        for i in 0..samples.len() {
+            let beside = [(i % width + 1 < width).then_some(i + 1), Some(i + width)];
+            let beside = beside.into_iter().flatten().filter(|j| *j < samples.len());
+            for other in beside.filter(|j| meet(&samples[i], &samples[*j])) {
+                front.extend([i, other]);
             }
         }
-        self.again(samples, &anew, &[[0.0; 2]]);
-    }
-
-    /// How many pixels the edge that shades a place is soft over.
-    fn blur_px(&self, index: usize, sample: &Sample, pixel: f64) -> usize {
-        let width = self.view.size[0];
-        let image = self.view.image((index % width) as f64 + 0.5, (index / width) as f64 + 0.5);
-        let from = self.view.eye.at + self.rays.frame().ray(image) * f64::from(sample.distance_m);
-        let sun = self.light.toward_sun;
-        let look = self.scene.obstacles().look(from + sun * 0.01, sun, f64::INFINITY);
-        let away_m = look.nearest.map_or(0.0, |(_, hit)| hit.distance_m);
-        // low suns draw the edge out over level ground
-        let wide_m = away_m * self.sun_radius / sun.z.max(0.1);
-        ((wide_m / (pixel * f64::from(sample.distance_m)).max(1e-6)).ceil() as usize)
-            .clamp(1, MAX_SOFT_PX)
+        let mut known = vec![false; samples.len()];
+        for _ in 0..MAX_SOFT_PX / FRONT_PX {
+            let mut anew = vec![false; samples.len()];
+            front.retain(|i| !std::mem::replace(&mut known[*i], true));
+            if front.is_empty() {
+                break;
+            }
+            front.iter().for_each(|i| anew[*i] = true);
+            let before: Vec<f32> = front.iter().map(|i| samples[*i].sun).collect();
+            self.again(samples, &anew, (&[[0.0; 2]], &|_| MeshEdges::Soft));
+            let soft = front.iter().zip(before);
+            let soft = soft.filter(|(i, sun)| (samples[**i].sun - sun).abs() > SOFT_SUN);
+            let around = |(i, _): (&usize, f32)| {
+                let (x, y) = (i % width, i / width);
+                let rows = y.saturating_sub(FRONT_PX)..(y + FRONT_PX + 1).min(height);
+                let columns = x.saturating_sub(FRONT_PX)..(x + FRONT_PX + 1).min(width);
+                rows.flat_map(move |v| columns.clone().map(move |u| v * width + u))
+            };
+            front = soft.flat_map(around).filter(|i| !known[*i]).collect();
+        }
     }
 
     /// Looks by more rays where neighbours differ.
@@ -100,16 +100,37 @@ impl Tracer<'_> {
                 }
             }
         }
-        self.again(samples, &anew, &SUBPIXELS);
+        // rays all over the disc are for places where a mesh covers a part of it
+        let is_partly = |i: usize| {
+            samples.get(i).is_some_and(|s| s.by_mesh && s.sun > SOFT_SUN && s.sun < 1.0 - SOFT_SUN)
+        };
+        let edges_at = |i: usize| {
+            let up = i.wrapping_sub(width);
+            let near = [i, i.wrapping_sub(1), i + 1, up, i + width];
+            if near.into_iter().any(is_partly) { MeshEdges::Soft } else { MeshEdges::Hard }
+        };
+        let edges: Vec<MeshEdges> = match samples.iter().any(|s| s.by_mesh) {
+            true => (0..samples.len()).map(edges_at).collect(),
+            false => Vec::new(),
+        };
+        let edges = |i: usize| edges.get(i).copied().unwrap_or(MeshEdges::Soft);
+        self.again(samples, &anew, (&SUBPIXELS, &edges));
     }
 
     /// Replaces the light of some pixels by the mean over rays beside their middle.
-    fn again(&self, samples: &mut [Sample], anew: &[bool], beside: &[[f64; 2]]) {
+    fn again(
+        &self,
+        samples: &mut [Sample],
+        anew: &[bool],
+        (beside, edges): (&[[f64; 2]], &(dyn Fn(usize) -> MeshEdges + Sync)),
+    ) {
+        let width = self.view.size[0];
         self.each(samples, anew, |[x, y], sample, scratch| {
+            let edges = edges(y as usize * width + x as usize);
             let (mut sum, mut sun, mut count) = (Tristimulus::ZERO, 0.0, 0.0);
             for [u, v] in beside {
                 let before = scratch.missing.len();
-                let one = self.sample([x + u, y + v], MeshEdges::Soft, scratch);
+                let one = self.sample([x + u, y + v], edges, scratch);
                 if scratch.missing.len() == before {
                     sum += one.light;
                     sun += one.sun;

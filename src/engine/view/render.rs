@@ -81,9 +81,8 @@ pub(super) struct Sample {
     pub sun: f32,
     /// What neighbours are compared by.
     pub id: u32,
-    /// Whether a mesh is near the way to the sun, and where the place is.
+    /// Whether a mesh is near the way to the sun.
     pub by_mesh: bool,
-    pub distance_m: f32,
     /// Whether the light of all that it shows is known.
     pub is_known: bool,
 }
@@ -95,7 +94,6 @@ impl Sample {
         sun: 0.0,
         id: 0,
         by_mesh: false,
-        distance_m: f32::INFINITY,
         is_known: false,
     };
 }
@@ -132,13 +130,13 @@ pub(super) struct Tracer<'a> {
 }
 
 impl View {
-    fn frame(&self) -> PictureFrame {
+    pub(super) fn frame(&self) -> PictureFrame {
         let Pinhole { at, forward, right, up, half_width, half_height } = self.eye;
         PictureFrame { at, forward, right, up, half_width, half_height }
     }
 
     /// Width and height of a tile, image coordinates.
-    fn tile(&self) -> [f64; 2] {
+    pub(super) fn tile(&self) -> [f64; 2] {
         self.size.map(|pixels| (2 * TILE_PX) as f64 / pixels as f64)
     }
 

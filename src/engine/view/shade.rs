@@ -55,7 +55,7 @@ impl Tracer<'_> {
                 match figure {
                     Some((index, hit)) => {
                         let at = eye + toward * hit.distance_m;
-                        self.figure(index, at, (hit.normal, hit.part), hit.distance_m)
+                        self.figure(index, at, (hit.normal, hit.part))
                     }
                     None if ground_m.is_finite() => {
                         self.on_ground([x, y], ground_m, edges, scratch)
@@ -117,7 +117,6 @@ impl Tracer<'_> {
             sun: sun as f32,
             id: 16 + ((hit.obstacle as u32) << 6) + hit.face as u32,
             by_mesh,
-            distance_m: at.distance(self.view.eye.at) as f32,
             is_known: true,
         }
     }
@@ -168,7 +167,6 @@ impl Tracer<'_> {
             sun: sun as f32,
             id,
             by_mesh,
-            distance_m: ground_m as f32,
             is_known: true,
         }
     }
@@ -179,13 +177,7 @@ impl Tracer<'_> {
         leaves.fold(1.0, f64::min)
     }
 
-    fn figure(
-        &self,
-        index: usize,
-        at: DVec3,
-        (normal, part): (DVec3, FigurePart),
-        distance_m: f64,
-    ) -> Sample {
+    fn figure(&self, index: usize, at: DVec3, (normal, part): (DVec3, FigurePart)) -> Sample {
         let Some(figure) = self.view.figures.get(index) else { return self.sky(normal) };
         let mut light = self.globe.as_ref().map_or(Tristimulus::ZERO, |globe| globe.light(normal));
         let cosine = normal.dot(self.light.toward_sun);
@@ -209,7 +201,6 @@ impl Tracer<'_> {
             sun: sun as f32,
             id: 4 + 2 * index as u32 + u32::from(part == FigurePart::Skin),
             by_mesh: false,
-            distance_m: distance_m as f32,
             is_known: true,
         }
     }
@@ -221,7 +212,6 @@ impl Tracer<'_> {
             sun: 0.0,
             id: 0,
             by_mesh: false,
-            distance_m: f32::INFINITY,
             is_known: true,
         };
         if toward.z < self.skyline_sine {
