@@ -119,5 +119,5 @@ fn high_balls() {
     let shot = ["--camera", "1 hoist", "--shot", "tee shot", "--at", "17:00"];
     looked_at(&[&["ball", GOLF][..], &shot[..]].concat(), &["ball-1-hoist"]);
     looked_at(&["ball", GOLF, "--camera", "1 hoist", "--hours"], &["hours-1-hoist"]);
-    looked_at(&["ball", GOLF, "--towers"], &["towers"]);
+    looked_at(&["ball", GOLF, "--towers", "--every", "60"], &["towers"]);
 }

@@ -8,7 +8,7 @@ use glam::DVec3;
 
 use quarterstop::camera::Pinhole;
 use quarterstop::engine::Prepared;
-use quarterstop::engine::view::{LinearPicture, Spot, View, ViewLight, ViewScene};
+use quarterstop::engine::view::{LinearPicture, Seen, Spot, View, ViewLight, ViewScene};
 use quarterstop::light::{AirByDate, Sky};
 use quarterstop::solar::SUN_DIAMETER_DEG;
 use quarterstop::venue::{self, Venue};
@@ -190,6 +190,20 @@ fn at(venue: &Venue, hour: u32, minute: u32) -> chrono::DateTime<chrono_tz::Tz> 
     date.and_time(time).and_local_timezone(venue.place.zone).unwrap()
 }
 
+/// The sun on what is played on, asked for by itself, is the picture's: pixel for pixel the same
+/// number, and the same sun but along edges, where the picture takes the mean of four rays.
+fn alone(scene: &ViewScene, when: &ViewLight, view: &View, picture: &LinearPicture) {
+    let shares = scene.sun_on_play(when, view);
+    let play = picture.seen.iter().zip(&picture.sun);
+    let play = play.filter(|(seen, _)| matches!(seen, Seen::Turf | Seen::Line));
+    let of_picture: Vec<f64> = play.map(|(_, sun)| f64::from(*sun)).collect();
+    assert_eq!(shares.len(), of_picture.len());
+    let off = shares.iter().zip(&of_picture).filter(|(a, b)| (**a - **b).abs() > 1e-6).count();
+    assert!(off as f64 <= 0.02 * shares.len() as f64, "{off} of {}", shares.len());
+    assert!(shares.len() > 1000 && shares.iter().any(|share| *share > 0.99));
+    assert!(shares.iter().any(|share| *share < 0.01));
+}
+
 #[test]
 fn pixels_have_the_luminance_that_the_engine_gives_their_place() {
     let venue = venue::read(std::path::Path::new("venues/football-demo.toml")).unwrap();
@@ -204,6 +218,7 @@ fn pixels_have_the_luminance_that_the_engine_gives_their_place() {
         let eye = Pinhole::new(post, post.aims[post.aims.len() / 2]);
         let view = View { eye, size: SIZE, figures: Vec::new() };
         let picture = scene.picture(&when, &view);
+        alone(&scene, &when, &view, &picture);
         let off = compare(&prepared, &scene, &when, &view, &picture);
         assert_eq!(off.len(), PIXELS, "{}", post.name);
         let worst = off.iter().max_by(|a, b| a.share.total_cmp(&b.share)).unwrap();

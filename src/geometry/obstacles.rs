@@ -164,6 +164,17 @@ impl Obstacles {
         }
     }
 
+    /// The same where the ground is not level, from a place that [`Self::ground_at`] found.
+    pub(super) fn ground_from_m(&self, start: u32, from: DVec3, toward: DVec3) -> f64 {
+        let enters = self.ground.as_ref().and_then(|net| net.enters_from_m(start, from, toward));
+        enters.unwrap_or(f64::INFINITY)
+    }
+
+    /// Which piece of the ground lies under a place; 0 on level ground.
+    pub(super) fn ground_at(&self, at: DVec3) -> u32 {
+        self.ground.as_ref().map_or(0, |net| net.at([at.x, at.y]))
+    }
+
     /// Whether the ground rises before a ray that goes up; never on the plane of the field.
     pub(super) fn in_ground(&self, from: DVec3, toward: DVec3) -> bool {
         self.ground_toward(toward).is_some_and(|ground| ground.enters_m(from, toward).is_some())

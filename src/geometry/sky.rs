@@ -200,6 +200,7 @@ impl SkyDome {
         // found than by each ray in the tree
         let mut around =
             (obstacles.len() <= MAX_SORTED).then(|| Around::new(obstacles, at, &self.columns));
+        let grounds: Vec<u32> = at.iter().map(|from| obstacles.ground_at(*from)).collect();
         for patch in 0..2 * self.below() {
             let toward = self.toward(patch);
             if toward.dot(normal) <= 0.0 || !rays.go_to(patch) {
@@ -212,7 +213,7 @@ impl SkyDome {
             };
             let from = at[place];
             let ground_m = match obstacles.is_on_relief() {
-                true => obstacles.ground_m(from, toward),
+                true => obstacles.ground_from_m(grounds[place], from, toward),
                 false => f64::INFINITY,
             };
             let down_m = match toward.z < 0.0 && ground_m == f64::INFINITY {

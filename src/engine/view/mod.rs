@@ -15,8 +15,8 @@
 //! | sky | [`SkyLuminance`](crate::light::SkyLuminance) |
 //! | colour of turf, seats, kits, skin | `colours` |
 //!
-//! Luminances are the light stage's own: reflectance times illuminance over pi. A picture
-//! takes the ground for the plane of the field, and has no flare and no bloom.
+//! Luminances are the light stage's own: reflectance times illuminance over pi. A picture has
+//! no flare and no bloom. `sunlit` asks for the sun on what is played on alone.
 
 mod colours;
 mod faces;
@@ -30,6 +30,7 @@ mod refine;
 mod render;
 mod scene;
 mod shade;
+mod sunlit;
 mod tile;
 
 pub use colours::{Kit, Skin};

@@ -56,7 +56,7 @@ pub(in crate::geometry) struct ReliefNet {
     pub level_m: f64,
     pub(super) bins: Bins,
     /// The steepest facet's slope.
-    steepest: f64,
+    pub(super) steepest: f64,
     /// As it was built.
     pub(super) highest_m: f64,
 }

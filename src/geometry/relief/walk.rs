@@ -207,12 +207,22 @@ impl ReliefNet {
     /// How far off a ray (unit vector) goes into the ground, metres; what it comes out of does
     /// not count, so that a ray from a place on the ground does not end there.
     pub fn enters_m(&self, from: DVec3, toward: DVec3) -> Option<f64> {
+        // no facet rises faster than the ray does
+        let is_above = toward.z >= self.steepest * toward.x.hypot(toward.y);
+        (!is_above).then(|| self.enters_from_m(self.at([from.x, from.y]), from, toward))?
+    }
+
+    /// The same from a place whose facet is known.
+    pub fn enters_from_m(&self, start: u32, from: DVec3, toward: DVec3) -> Option<f64> {
         let (place, way) = ([from.x, from.y], [toward.x, toward.y]);
         let flat = way[0].hypot(way[1]);
+        if toward.z >= self.steepest * flat {
+            return None;
+        }
         // beyond all ground, or straight up or down
         let far = if flat > 1e-12 { 4.0 * GROUND_TO_M / flat } else { 0.0 };
         let ends = [place, [0, 1].map(|i| place[i] + far * way[i])];
-        let mut path = Way::new(self, self.at(place), &Sunward::FROM_ABOVE, ends);
+        let mut path = Way::new(self, start, &Sunward::FROM_ABOVE, ends);
         let mut since = 0.0;
         loop {
             let next = path.next();

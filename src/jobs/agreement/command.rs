@@ -10,7 +10,7 @@ use crate::camera::{Exposure, SidesInCover};
 use crate::command::failure::Failure;
 use crate::command::print::{ink, print, warn};
 use crate::command::progress::Progress;
-use crate::engine::view::{LinearPicture, Seen, ViewLight, ViewScene};
+use crate::engine::view::{LinearPicture, ViewLight, ViewScene};
 use crate::engine::{DEFAULT_HOLD_STOPS, Instant, MatchPlan, Prepared};
 use crate::jobs::crew;
 use crate::jobs::crew::{Brief, BriefSettings};
@@ -130,13 +130,9 @@ fn heading(venue: &Venue, plan: &MatchPlan) -> String {
 /// Where a pan shows most of both sun and shade; its middle where nothing shows more.
 fn framing(post: &CameraPost, scene: &ViewScene, light: &ViewLight) -> Framing {
     let both = |framing: &Framing| {
-        let picture = scene.picture(light, &view(scene, post, *framing, LOOK_PX).0);
-        let turf = picture.seen.iter().zip(&picture.sun);
-        let shares = turf.filter(|(seen, _)| **seen == Seen::Turf).map(|(_, sun)| *sun);
-        let (sunlit, shaded) = shares.fold((0_usize, 0_usize), |(sunlit, shaded), sun| {
-            (sunlit + usize::from(sun > 0.5), shaded + usize::from(sun <= 0.5))
-        });
-        sunlit.min(shaded)
+        let shares = scene.sun_on_play(light, &view(scene, post, *framing, LOOK_PX).0);
+        let sunlit = shares.iter().filter(|sun| **sun > 0.5).count();
+        sunlit.min(shares.len() - sunlit)
     };
     let at = |along: &f64| Framing { along: *along, ..Framing::default() };
     let tried = if post.aims.len() > 1 { &ALONG[..] } else { &ALONG[..1] };
