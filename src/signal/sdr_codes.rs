@@ -43,7 +43,8 @@ impl<'a> SdrCodes<'a> {
         let mut from = [f64::INFINITY; CODES];
         from[0] = f64::NEG_INFINITY;
         let mut above = 0.0;
-        for code in 1..=code_of(curve, top) {
+        let last = code_of(curve, top);
+        for (code, begins) in from.iter_mut().enumerate().take(last + 1).skip(1) {
             let (mut low, mut high) = (above, top);
             for _ in 0..HALVINGS {
                 let middle = 0.5 * (low + high);
@@ -52,7 +53,7 @@ impl<'a> SdrCodes<'a> {
                     false => high = middle,
                 }
             }
-            from[code] = high;
+            *begins = high;
             above = low;
         }
         let scale = GUESSES as f64 / top.sqrt();

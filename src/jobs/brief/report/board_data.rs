@@ -21,6 +21,7 @@ use crate::jobs::forecast::{DayOutlook, Either, Minute, Stretch};
 use crate::solar::SunState;
 use crate::venue::{Body, Part, Shape, Venue};
 
+use super::heights::{HeightsData, heights};
 use super::words::{clock, clock_s, cue_key, epoch_s, lens_key, uncertain_s, verdict_key};
 use super::{Report, words};
 
@@ -134,6 +135,8 @@ struct FieldData {
     playing_area: Vec<[f64; 2]>,
     /// All of the ground that is planned: its outer rim.
     surrounds: Vec<[f64; 2]>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    heights: Option<HeightsData>,
     lines: Vec<Vec<[f64; 2]>>,
     marks: Vec<Named<[f64; 2]>>,
     zones: Vec<ZoneData>,
@@ -340,10 +343,12 @@ fn field(venue: &Venue) -> FieldData {
         name: z.name.clone(),
         outline: ring(frame, z.outline.exterior()),
     };
+    let surrounds = ring(frame, venue.field.surrounds.exterior());
     FieldData {
+        heights: heights(venue, &surrounds),
         outline: ring(frame, venue.field.outline.exterior()),
         playing_area: ring(frame, venue.field.playing_area.exterior()),
-        surrounds: ring(frame, venue.field.surrounds.exterior()),
+        surrounds,
         lines: venue.field.markings.iter().map(|line| open_line(frame, line)).collect(),
         marks: marks.map(|m| Named { name: m.name.clone(), at: at(frame, m.at) }).collect(),
         zones: venue.zones.iter().map(zone).collect(),

@@ -10,6 +10,7 @@ pub mod calendar;
 pub mod data;
 pub(crate) mod desk_words;
 pub(crate) mod faces;
+mod heights;
 mod outputs;
 pub mod page;
 #[cfg(feature = "pdf")]

@@ -51,10 +51,41 @@ function mix(shade, sun, light) {
   return shade + (sun - shade) * light;
 }
 
+// ---- ground ----
+
+// Height of the ground over the plane of the field: that of the nearest points of the grid.
+function groundHeight(x, y) {
+  const grid = data.field.heights;
+  if (!grid) return 0;
+  const rows = grid.up_cm.length / grid.columns;
+  const within = (value, count) => Math.min(count - 1.001, Math.max(0, value));
+  const u = within((x - grid.from[0]) / grid.step_m, grid.columns);
+  const v = within((y - grid.from[1]) / grid.step_m, rows);
+  const first = Math.floor(v) * grid.columns + Math.floor(u);
+  const row = (from) => mix(grid.up_cm[from], grid.up_cm[from + 1], u % 1);
+  return mix(row(first), row(first + grid.columns), v % 1) / 100;
+}
+
+function overGround([x, y], up) {
+  return [x, y, groundHeight(x, y) + up];
+}
+
+// A ring laid onto the ground, with corners as near to each other as heights are known.
+function laid(ring) {
+  const grid = data.field.heights;
+  if (!grid) return ring.map((point) => overGround(point, 0));
+  return ring.flatMap((point, k) => {
+    const next = ring[(k + 1) % ring.length];
+    const steps = Math.max(1, Math.ceil(Math.hypot(next[0] - point[0], next[1] - point[1]) / grid.step_m));
+    const at = (step) => point.map((part, axis) => mix(part, next[axis], step / steps));
+    return Array.from({ length: steps }, (_, step) => overGround(at(step), 0));
+  });
+}
+
 // ---- lens: world to picture ----
 
 function makeLens(camera, aim, width, height) {
-  const forward = unit(minus([aim[0], aim[1], FIGURE_M / 2], camera.at));
+  const forward = unit(minus(overGround(aim, FIGURE_M / 2), camera.at));
   const right = unit(cross(forward, [0, 0, 1]));
   const up = cross(right, forward);
   const focal = width / 2 / Math.tan((camera.hfov_deg * Math.PI) / 360);
@@ -103,8 +134,8 @@ function groundRings(lens, rings) {
   const path = new Path2D();
   for (const ring of rings) {
     const corners = [];
-    for (let k = 0; k < ring.length; k += 2) corners.push([ring[k] / 10, ring[k + 1] / 10, 0]);
-    addPolygon(path, lens, corners);
+    for (let k = 0; k < ring.length; k += 2) corners.push([ring[k] / 10, ring[k + 1] / 10]);
+    addPolygon(path, lens, laid(corners));
   }
   return path;
 }
@@ -117,7 +148,7 @@ function linePath(lens) {
       const [a, b] = [line[k - 1], line[k]];
       const length = Math.hypot(b[0] - a[0], b[1] - a[1]) || 1;
       const [x, y] = [((a[1] - b[1]) / length) * LINE_HALF_M, ((b[0] - a[0]) / length) * LINE_HALF_M];
-      addPolygon(path, lens, [[a[0] + x, a[1] + y, 0], [b[0] + x, b[1] + y, 0], [b[0] - x, b[1] - y, 0], [a[0] - x, a[1] - y, 0]]);
+      addPolygon(path, lens, laid([[a[0] + x, a[1] + y], [b[0] + x, b[1] + y], [b[0] - x, b[1] - y], [a[0] - x, a[1] - y]]));
     }
   }
   return path;
@@ -172,7 +203,7 @@ function aimLens() {
   eye.lens = lens;
   [...byId("aim-buttons").children].forEach((button, k) => button.setAttribute("aria-pressed", String(k === pan)));
   eye.turf = new Path2D();
-  addPolygon(eye.turf, lens, data.field.surrounds.map(([along, across]) => [along, across, 0]));
+  addPolygon(eye.turf, lens, laid(data.field.surrounds));
   eye.lines = linePath(lens);
   eye.horizon = lens.midY + (lens.focal * lens.forward[2]) / Math.hypot(lens.forward[0], lens.forward[1]);
   eye.faces = sortFaces(lens);
@@ -181,7 +212,7 @@ function aimLens() {
 
 // Far to near; the figure takes its place in the same order, so that a near stand hides it.
 function sortFaces(lens) {
-  const items = [{ face: -1, far: Math.hypot(...minus([...eye.aim, 0], lens.at)) }];
+  const items = [{ face: -1, far: Math.hypot(...minus(overGround(eye.aim, 0), lens.at)) }];
   solids.forEach((face, k) => {
     const path = new Path2D();
     if (addPolygon(path, lens, face.corners)) items.push({ face: k, path, far: Math.hypot(...minus(face.centre, lens.at)) });
@@ -306,8 +337,8 @@ function faceTone(surface, level) {
 }
 
 function drawFigure(pen, sun, shade) {
-  const foot = toEye(eye.lens, [...eye.aim, 0]);
-  const head = toEye(eye.lens, [...eye.aim, FIGURE_M]);
+  const foot = toEye(eye.lens, overGround(eye.aim, 0));
+  const head = toEye(eye.lens, overGround(eye.aim, FIGURE_M));
   if (foot[2] < NEAR_M || head[2] < NEAR_M) return;
   const [x, low] = toPicture(eye.lens, foot);
   const tall = low - toPicture(eye.lens, head)[1];
