@@ -3,6 +3,8 @@
 //! In: the samples of a picture. Out: the same, softer where meshes throw shadows and smoother
 //! along edges. Edges of shadows of all other bodies are soft by themselves.
 
+use rayon::prelude::*;
+
 use super::render::{Sample, Seen, Tracer};
 use crate::geometry::MeshEdges;
 use crate::light::Tristimulus;
@@ -25,6 +27,8 @@ const SOFT_SUN: f32 = 0.005;
 /// Edges that meshes throw are followed so many pixels to each side at most, so many at a time.
 const MAX_SOFT_PX: usize = 40;
 const FRONT_PX: usize = 2;
+/// Rows that one core looks through at least.
+const ROWS_AT_ONCE: usize = 64;
 
 /// Whether more rays are wanted where these two are neighbours.
 fn differ(a: &Sample, b: &Sample) -> bool {
@@ -44,6 +48,12 @@ fn differ(a: &Sample, b: &Sample) -> bool {
     !is_line && !is_soft && is_over(EDGE_RATIO)
 }
 
+/// Fills the rows of a picture, some of them at once; what fills one gets its number.
+fn by_rows<T: Send>(of: &mut [T], width: usize, fill: impl Fn(usize, &mut [T]) + Sync) {
+    let rows = of.par_chunks_mut(width).enumerate().with_min_len(ROWS_AT_ONCE);
+    rows.for_each(|(y, row)| fill(y, row));
+}
+
 impl Tracer<'_> {
     /// Looks anew where meshes let sun and shade meet, and from there on as far as the disc is
     /// partly covered.
@@ -51,55 +61,82 @@ impl Tracer<'_> {
         if !samples.iter().any(|s| s.by_mesh) || !self.light.sun_is_out() {
             return;
         }
-        let [width, height] = self.view.size;
         let meet = |a: &Sample, b: &Sample| {
             (a.by_mesh || b.by_mesh) && (a.sun - b.sun).abs() > MEETING_SUN
         };
-        let mut front: Vec<usize> = Vec::new();
-        for i in 0..samples.len() {
-            let beside = [(i % width + 1 < width).then_some(i + 1), Some(i + width)];
-            let beside = beside.into_iter().flatten().filter(|j| *j < samples.len());
-            for other in beside.filter(|j| meet(&samples[i], &samples[*j])) {
-                front.extend([i, other]);
-            }
-        }
+        let mut front = self.beside(samples, meet);
         let mut known = vec![false; samples.len()];
         for _ in 0..MAX_SOFT_PX / FRONT_PX {
-            let mut anew = vec![false; samples.len()];
-            front.retain(|i| !std::mem::replace(&mut known[*i], true));
-            if front.is_empty() {
+            let before: Vec<f32> = samples.iter().map(|sample| sample.sun).collect();
+            self.again(samples, &front, (&[[0.0; 2]], &|_| MeshEdges::Soft));
+            let soft = |i: usize| front[i] && (samples[i].sun - before[i]).abs() > SOFT_SUN;
+            let soft: Vec<bool> = (0..samples.len()).map(soft).collect();
+            if !soft.contains(&true) {
                 break;
             }
-            front.iter().for_each(|i| anew[*i] = true);
-            let before: Vec<f32> = front.iter().map(|i| samples[*i].sun).collect();
-            self.again(samples, &anew, (&[[0.0; 2]], &|_| MeshEdges::Soft));
-            let soft = front.iter().zip(before);
-            let soft = soft.filter(|(i, sun)| (samples[**i].sun - sun).abs() > SOFT_SUN);
-            let around = |(i, _): (&usize, f32)| {
-                let (x, y) = (i % width, i / width);
-                let rows = y.saturating_sub(FRONT_PX)..(y + FRONT_PX + 1).min(height);
-                let columns = x.saturating_sub(FRONT_PX)..(x + FRONT_PX + 1).min(width);
-                rows.flat_map(move |v| columns.clone().map(move |u| v * width + u))
-            };
-            front = soft.flat_map(around).filter(|i| !known[*i]).collect();
+            known.iter_mut().zip(&front).for_each(|(known, front)| *known |= *front);
+            front = self.around(&soft);
+            front.iter_mut().zip(&known).for_each(|(front, known)| *front &= !known);
         }
+    }
+
+    /// Pixels of which a neighbour to a side, above or below is so.
+    fn beside(
+        &self,
+        samples: &[Sample],
+        is: impl Fn(&Sample, &Sample) -> bool + Sync,
+    ) -> Vec<bool> {
+        let width = self.view.size[0].max(1);
+        let mut next = vec![[false; 2]; samples.len()];
+        by_rows(&mut next, width, |y, row| {
+            let here = &samples[y * width..][..row.len()];
+            let below = samples.get((y + 1) * width..).unwrap_or_default();
+            for (next, pair) in row.iter_mut().zip(here.windows(2)) {
+                next[0] = is(&pair[0], &pair[1]);
+            }
+            for (next, (here, below)) in row.iter_mut().zip(here.iter().zip(below)) {
+                next[1] = is(here, below);
+            }
+        });
+        let mut found = vec![false; samples.len()];
+        by_rows(&mut found, width, |y, row| {
+            for (x, found) in row.iter_mut().enumerate() {
+                let i = y * width + x;
+                let from_left = x > 0 && next[i - 1][0];
+                let from_above = y > 0 && next[i - width][1];
+                *found = next[i] != [false; 2] || from_left || from_above;
+            }
+        });
+        found
+    }
+
+    /// Pixels near some of a mask.
+    fn around(&self, mask: &[bool]) -> Vec<bool> {
+        let width = self.view.size[0].max(1);
+        let mut wide = vec![false; mask.len()];
+        by_rows(&mut wide, width, |y, row| {
+            let here = &mask[y * width..][..row.len()];
+            for x in (0..here.len()).filter(|x| here[*x]) {
+                row[x.saturating_sub(FRONT_PX)..(x + FRONT_PX + 1).min(here.len())].fill(true);
+            }
+        });
+        let mut near = vec![false; mask.len()];
+        by_rows(&mut near, width, |y, row| {
+            for from in wide
+                .chunks(width)
+                .skip(y.saturating_sub(FRONT_PX))
+                .take(FRONT_PX.min(y) + 1 + FRONT_PX)
+            {
+                row.iter_mut().zip(from).for_each(|(near, from)| *near |= *from);
+            }
+        });
+        near
     }
 
     /// Looks by more rays where neighbours differ.
     pub(super) fn smooth(&self, samples: &mut [Sample]) {
-        let [width, height] = self.view.size;
-        let mut anew = vec![false; samples.len()];
-        for y in 0..height {
-            for x in 0..width {
-                let i = y * width + x;
-                if x + 1 < width && differ(&samples[i], &samples[i + 1]) {
-                    (anew[i], anew[i + 1]) = (true, true);
-                }
-                if y + 1 < height && differ(&samples[i], &samples[i + width]) {
-                    (anew[i], anew[i + width]) = (true, true);
-                }
-            }
-        }
+        let width = self.view.size[0];
+        let anew = self.beside(samples, differ);
         // rays all over the disc are for places where a mesh covers a part of it
         let is_partly = |i: usize| {
             samples.get(i).is_some_and(|s| s.by_mesh && s.sun > SOFT_SUN && s.sun < 1.0 - SOFT_SUN)
@@ -110,7 +147,7 @@ impl Tracer<'_> {
             if near.into_iter().any(is_partly) { MeshEdges::Soft } else { MeshEdges::Hard }
         };
         let edges: Vec<MeshEdges> = match samples.iter().any(|s| s.by_mesh) {
-            true => (0..samples.len()).map(edges_at).collect(),
+            true => (0..samples.len()).into_par_iter().map(edges_at).collect(),
             false => Vec::new(),
         };
         let edges = |i: usize| edges.get(i).copied().unwrap_or(MeshEdges::Soft);
