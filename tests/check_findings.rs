@@ -281,6 +281,22 @@ fn cameras_that_stand_or_look_oddly() {
         }
         other => panic!("{other:?}"),
     }
+    // behind a sail 12 m wide and 9 m high, 2 m off: 30 % straight on is no view, 60 % is
+    let sail = |transmittance: &str| {
+        let flat = "[[-20.0, -60.0, 9.0], [20.0, -60.0, 9.0], [20.0, -70.0, 9.0], \
+                    [-20.0, -70.0, 9.0]]";
+        let upright =
+            "[[4.0, -38.0, 0.0], [16.0, -38.0, 0.0], [16.0, -38.0, 9.0], [4.0, -38.0, 9.0]]";
+        assert!(SOUND.contains(flat));
+        found(&SOUND.replace(flat, upright).replace("transmittance = 0.3", transmittance))
+    };
+    match sail("transmittance = 0.3")[..] {
+        [Suspicion::Blocked { camera: 1, share, thing: 4, thing_share }] => {
+            assert!(share > 0.9 && thing_share == share, "{share} {thing_share}");
+        }
+        ref other => panic!("{other:?}"),
+    }
+    assert_eq!(sail("transmittance = 0.6"), []);
     let near = one(&[("[10.0, -40.0, 4.0]", "[0.1, 45.0, 9.0]")]);
     match near {
         Suspicion::SamePlace { cameras: [0, 1], apart_m } => assert!((apart_m - 0.1).abs() < 1e-9),

@@ -15,6 +15,8 @@ use crate::venue::{Occluder, Part, Venue};
 
 /// Limits between what is seen are found to within this, degrees.
 const RUN_LIMIT_DEG: f64 = 0.01;
+/// A lens is taken to see through what lets so much pass straight on (our choice, no source).
+const SEEN_THROUGH: f64 = 0.5;
 
 /// Everything that stops light, and whose part each piece is.
 pub struct Surroundings<'v> {
@@ -131,10 +133,13 @@ impl<'v> Surroundings<'v> {
         self.owner(self.obstacles.iter().position(|o| o.holds(at))?)
     }
 
-    /// Where a ray first meets something opaque nearer than `within_m`, and whose that
-    /// is.
+    /// Whose thing hides from a lens what lies `within_m` away along a ray: the first that
+    /// nothing passes, else the first of those that together let less than half
+    /// pass straight on.
     pub fn blocked(&self, from: DVec3, toward: DVec3, within_m: f64) -> Option<Owner> {
-        let (index, hit) = self.obstacles.look(from, toward, within_m).opaque?;
+        let look = self.obstacles.look(from, toward, within_m);
+        let dims = look.nearest.filter(|_| look.through < SEEN_THROUGH);
+        let (index, hit) = look.opaque.or(dims)?;
         (hit.distance_m < within_m).then(|| self.owner(index)).flatten()
     }
 
