@@ -378,7 +378,10 @@ fn summary(shown: &[Shown], surface: &str) -> String {
         let places: Vec<String> = places.into_iter().filter_map(stops).collect();
         let time = one.at.format("%H:%M");
         let head = format!("  {time} {}: {}\n", one.camera, one.set.words());
-        let levels = format!("stops from grey: {}", places.join(", "));
+        let levels = match places.is_empty() {
+            true => format!("nothing to measure: no {in_sun} or in shade, no player"),
+            false => format!("stops from grey: {}", places.join(", ")),
+        };
         let aim = one.placing.words().map_or_else(String::new, |words| format!("    {words}\n"));
         head + &aim + &output::text::wrapped("    ", &levels) + &skins(&one.set)
     };

@@ -25,19 +25,27 @@ fn heading(report: &Report<'_>, ink: Ink) -> String {
         (found.events.iter().map(|e| e.at).min(), found.events.iter().map(|e| e.at).max());
     let when = first.zip(last).map_or_else(String::new, |(first, last)| {
         let date = first.format("%-d %B %Y");
-        format!(" on {date} between {} and {}", first.format("%H:%M"), last.format("%H:%M %Z"))
+        let [from, until] = [first, last].map(|at| at.format("%H:%M").to_string());
+        match from == until {
+            true => format!(" on {date} at {}", first.format("%H:%M %Z")),
+            false => format!(" on {date} between {from} and {}", last.format("%H:%M %Z")),
+        }
     });
     let text = format!(
-        "{} times at which sun or shade reaches a mark of the field or a lens{when}. Each number \
+        "{} at which sun or shade reaches a mark of the field or a lens{when}. Each number \
          of the venue file moves them as follows; what moves them most is to be measured first.",
-        found.events.len()
+        times(found.events.len())
     );
     format!("{}\n{}", ink.heading(&report.venue.title), wrapped("", &text))
 }
 
+fn times(count: usize) -> String {
+    if count == 1 { "1 time".to_owned() } else { format!("{count} times") }
+}
+
 fn table(report: &Report<'_>, ink: Ink) -> String {
     let title = format!(
-        "{:<40}{:>10}{:>15}{:>13}",
+        "{:<38}{:>10}{:>15}{:>15}",
         "Measure first", "value", "sensitivity", "assumed error"
     );
     let mut text = ink.heading(title.trim_end());
@@ -54,13 +62,13 @@ fn row(report: &Report<'_>, effect: &Effect) -> String {
     let mut text = String::new();
     let _ = writeln!(
         text,
-        "  {:<38}{:>10}{rate:>15}{:>9.1} min",
-        fit(&effect_name(&dimension.address), 37),
+        "  {:<36}{:>10}{rate:>15}{:>11.1} min",
+        fit(&effect_name(&dimension.address), 35),
         format!("{:.2}", dimension.value),
         effect.most_min(),
     );
     let event = report.found.events.get(effect.most).map(|e| event_name(report.venue, e));
-    let touched = format!("{} of {} times", effect.touched(), report.found.events.len());
+    let touched = format!("{} of {}", effect.touched(), times(report.found.events.len()));
     let lost = match effect.may_not_come() {
         0 => String::new(),
         n => format!(", {n} may not come"),
