@@ -4,6 +4,7 @@ use chrono::{DateTime, NaiveDate, NaiveTime, TimeDelta, Utc};
 
 use crate::render_support::marks::assert_picture;
 use crate::support;
+use quarterstop::engine::Hidden;
 use quarterstop::jobs::check::{
     Half, PlaceSlip, Suspicion, check, declination_deg, questions, slips,
 };
@@ -276,7 +277,7 @@ fn cameras_that_stand_or_look_oddly() {
     // on the ground behind the board, 12 m wide and 5 m high, 1 m off
     let blocked = one(&[("[10.0, -40.0, 4.0]", "[-67.0, 0.0, 2.0]")]);
     match blocked {
-        Suspicion::Blocked { camera: 1, share, thing: 2, thing_share } => {
+        Suspicion::Blocked { camera: 1, hidden: Hidden { share, thing: 2, thing_share } } => {
             assert!(share > 0.99 && thing_share == share, "{share} {thing_share}");
         }
         other => panic!("{other:?}"),
@@ -291,7 +292,7 @@ fn cameras_that_stand_or_look_oddly() {
         found(&SOUND.replace(flat, upright).replace("transmittance = 0.3", transmittance))
     };
     match sail("transmittance = 0.3")[..] {
-        [Suspicion::Blocked { camera: 1, share, thing: 4, thing_share }] => {
+        [Suspicion::Blocked { camera: 1, hidden: Hidden { share, thing: 4, thing_share } }] => {
             assert!(share > 0.9 && thing_share == share, "{share} {thing_share}");
         }
         ref other => panic!("{other:?}"),
@@ -785,6 +786,10 @@ fn moments_that_end_the_match_early_are_asked_about() {
     let half = moment("kickoff", 0) + &moment("drinks", 22) + &moment("half-time", 45);
     assert!(matches!(with(&half).as_slice(), [Suspicion::EarlyEnd { count: 3, .. }]));
     assert_eq!(with(&(moment("kickoff", 0) + &moment("full-time", 100))), []);
+    // a short game that is said to be one
+    let starts = moment("kickoff", 0) + "play = \"starts\"\n";
+    assert_eq!(with(&(starts.clone() + &moment("end", 40) + "play = \"stops\"\n")), []);
+    assert!(!with(&(starts + &moment("drinks", 40))).is_empty());
 }
 
 /// The ground lies north to south, its left side in the west; at 15:00 by the clock of

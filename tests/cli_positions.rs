@@ -90,7 +90,7 @@ fn many_candidates_far_off_and_with_long_names_still_fit_the_page() {
         .args(["--step", "20", "--set", "4", "--last-date", "2027-11-13", "--every-days", "14"])
         .assert()
         .success()
-        .stdout(predicate::str::contains("over 3 matches: 270 min of play"));
+        .stdout(predicate::str::contains("over 3 days: 270 min of play"));
     assert_legible("positions", &fs::read_to_string(out.join("positions.svg")).unwrap());
 }
 

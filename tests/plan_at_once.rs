@@ -53,6 +53,8 @@ fn actions_of_one_operator_at_the_same_moment_are_listed() {
         cue(15, kind, 3, 0),
         cue(100, kind, 0, 0),
         cue(100, kind, 1, 1),
+        // a roof that moves is for all, and nobody's hand is asked for
+        Cue { cameras: vec![0, 1, 2, 3], ..cue(200, CueKind::Move, 0, 0) },
     ];
     let found = at_once(&cues, 2);
     assert_eq!(found, [AtOnce { operator: 0, at: at(0), cameras: vec![0, 2] }]);

@@ -55,7 +55,7 @@ fn demo() -> &'static Demo {
 
 fn told() -> Report<'static> {
     let demo = demo();
-    Report { venue: &demo.venue, plan: &demo.plan, brief: &demo.brief, forecast: None }
+    Report { venue: &demo.venue, plan: &demo.plan, brief: &demo.brief, forecast: None, hidden: &[] }
 }
 
 fn property<'a>(event: &'a [ical::property::Property], name: &str) -> &'a str {

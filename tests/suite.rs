@@ -27,6 +27,7 @@ mod cli_clouds;
 mod cli_faults;
 mod cli_fit;
 mod cli_forecast;
+mod cli_grounds;
 mod cli_import;
 mod cli_import_mesh;
 mod cli_league;

@@ -21,6 +21,7 @@ use crate::jobs::starts::command::StartsOptions;
 #[cfg(feature = "parquet")]
 use crate::jobs::year::options::YearOptions;
 use crate::output::cautions::CAUTIONS;
+use crate::output::paper;
 use crate::output::text::files;
 use crate::venue::{self, Grounds};
 
@@ -187,7 +188,7 @@ fn is_of_instant(stem: &str) -> bool {
 }
 
 fn html(title: &str, what: &str, fields: Vec<FieldPart>) -> Result<String, minijinja::Error> {
-    let mut pages = minijinja::Environment::new();
+    let mut pages = paper::pages();
     pages.add_template("fields.html", PAGE)?;
     let context = minijinja::context! {
         title => title,

@@ -3,6 +3,7 @@
 //! In: a venue, a window of time, a sky. Out: a [`MatchPlan`]: everything of
 //! every instant, ready to draw and to write. Times are in the venue's zone.
 
+mod hidden;
 pub(crate) mod model;
 pub(crate) mod prepared;
 pub mod programme;
@@ -20,6 +21,7 @@ pub use spot::{
 };
 pub(crate) use stretches::stretches;
 
+pub use hidden::Hidden;
 pub use model::*;
 pub use prepared::Prepared;
 pub use programme::{Programme, programme, usual};

@@ -68,11 +68,24 @@ pub(crate) fn fit(text: &str, width: usize) -> String {
     cut
 }
 
+/// What a line may end after, in order: text parted at spaces, but a number keeps its "%".
+pub(crate) fn words(text: &str) -> impl Iterator<Item = &str> {
+    let mut left = Some(text);
+    std::iter::from_fn(move || {
+        let whole = left?;
+        let spaces = whole.match_indices(' ').map(|(at, _)| whole.split_at(at));
+        let mut ends = spaces.filter(|(_, after)| !after.starts_with(" %"));
+        let (word, after) = ends.next().map_or((whole, None), |(word, after)| (word, Some(after)));
+        left = after.and_then(|after| after.strip_prefix(' '));
+        Some(word)
+    })
+}
+
 /// Text broken at spaces into lines of at most [`WIDTH`] characters.
 pub(crate) fn wrapped(indent: &str, text: &str) -> String {
     let mut lines = String::new();
     let mut line = String::new();
-    for word in text.split(' ') {
+    for word in words(text) {
         let length = indent.len() + line.chars().count() + 1 + word.chars().count();
         if !line.is_empty() && length > WIDTH {
             lines += &format!("{indent}{}\n", line.trim_end());

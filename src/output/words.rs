@@ -7,9 +7,10 @@ use chrono::{DateTime, SecondsFormat, Utc};
 use chrono_tz::Tz;
 
 use crate::camera::{LightClass, OneSide, SkinVerdict, SplitState};
+use crate::engine::Hidden;
 use crate::light::{ColourTemperature, FloodlightState, Sky, Tristimulus};
 use crate::solar::SunState;
-use crate::venue::PlayingSurface;
+use crate::venue::{PlayingSurface, Venue};
 
 pub(crate) fn sky(sky: Sky) -> &'static str {
     match sky {
@@ -60,6 +61,17 @@ pub(crate) fn kelvin(light: Tristimulus) -> Option<f64> {
 /// Distance from the Planckian locus.
 pub(crate) fn duv(light: Tristimulus) -> Option<f64> {
     ColourTemperature::of(light).map(|t| t.duv)
+}
+
+/// "64 % of what it covers is hidden from it, 60 % by Mill Stand", of a camera.
+pub(crate) fn hidden(venue: &Venue, hidden: &Hidden) -> String {
+    let thing = venue.occluders.get(hidden.thing).map_or("", |o| o.name.as_str());
+    let per_cent = |share: f64| format!("{:.0} %", 100.0 * share);
+    format!(
+        "{} of what it covers is hidden from it, {} by {thing}",
+        per_cent(hidden.share),
+        per_cent(hidden.thing_share)
+    )
 }
 
 pub(crate) fn sun_state(state: SunState) -> &'static str {
@@ -177,6 +189,12 @@ pub(crate) fn skin_verdict(verdict: SkinVerdict) -> &'static str {
         SkinVerdict::Clips => "clips",
         SkinVerdict::Lost => "lost",
     }
+}
+
+/// A text with a capital at its beginning.
+pub(crate) fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |c| c.to_uppercase().chain(letters).collect())
 }
 
 #[cfg(test)]

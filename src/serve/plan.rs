@@ -244,7 +244,8 @@ pub fn board(
             None => None,
         };
         go_on()?;
-        let report = Report { venue: &ground.venue, plan, brief, forecast: day.as_ref() };
+        let report =
+            Report { venue: &ground.venue, plan, brief, forecast: day.as_ref(), hidden: &[] };
         let data = board::data(&report).map_err(|e| Refused::Internal(e.to_string()))?;
         Ok(data.into())
     })

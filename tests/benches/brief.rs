@@ -33,7 +33,7 @@ fn stages(c: &mut Criterion) {
     let prepared = Prepared::new(&ground, settings.from.date_naive());
     let plan = prepared.run(&settings, |_, _| {}).expect("the demo runs");
     let told = brief(&prepared, &plan, &BriefSettings::default()).expect("the demo is briefed");
-    let told = Report { venue: &ground, plan: &plan, brief: &told, forecast: None };
+    let told = Report { venue: &ground, plan: &plan, brief: &told, forecast: None, hidden: &[] };
     let timeline = jobs::match_plan::picture::timeline(&ground, &plan).expect("the demo is drawn");
     group.bench_function("page", |b| b.iter(|| black_box(page::html(&told, None, ""))));
     group.bench_function("pdf", |b| b.iter(|| black_box(pdf::pdf(&told, &timeline.svg))));

@@ -34,6 +34,30 @@ fn a_field_is_chosen_and_changed_and_what_is_shared_stays() {
             ["solid", "tree", "camera[1]"].iter().any(|kind| table.starts_with(kind))
         });
         assert_eq!(others.count(), 0, "{tables:?}");
+        // what is shared says whose it is and leads to its line of the text
+        let line = 1 + before.lines().position(|l| l == "name = \"Club house\"").unwrap();
+        let shared: String = page.get(
+            "[...document.getElementById('things').options].find((one) => \
+             one.textContent === 'Club house').value",
+        );
+        choose(&page, &shared);
+        let words: String = page.get("document.getElementById('fields').textContent");
+        assert!(words.contains("Club house belongs to the whole site"), "{words}");
+        assert!(!words.contains("Remove"), "{words}");
+        page.run("document.querySelector('#fields button').click()");
+        let marked: String = page.get(
+            "(() => { const area = document.getElementById('text'); return \
+             area.value.slice(area.selectionStart, area.selectionEnd); })()",
+        );
+        assert_eq!(marked, before.lines().nth(line - 1).unwrap());
+        let theirs: String = page.get(
+            "[...document.getElementById('things').options].find((one) => \
+             one.textContent === 'West stand (Court 1)').value",
+        );
+        page.run("document.querySelector('[role=tab]').click()");
+        choose(&page, &theirs);
+        let words: String = page.get("document.getElementById('fields').textContent");
+        assert!(words.contains("West stand belongs to Court 1"), "{words}");
         choose(&page, "stand[0]");
         page.fill(SETBACK, "7.5");
         page.key("Enter");

@@ -10,8 +10,8 @@ use crate::camera::{Exposure, SidesInCover};
 use crate::command::failure::Failure;
 use crate::command::print::{ink, print, warn};
 use crate::command::progress::Progress;
-use crate::engine::view::{LinearPicture, ViewLight, ViewScene};
-use crate::engine::{DEFAULT_HOLD_STOPS, Instant, MatchPlan, Prepared};
+use crate::engine::view::{LinearPicture, Placing, ViewLight, ViewScene};
+use crate::engine::{DEFAULT_HOLD_STOPS, Hidden, Instant, MatchPlan, Prepared};
 use crate::jobs::crew;
 use crate::jobs::crew::{Brief, BriefSettings};
 use crate::jobs::match_plan::planning::Ready;
@@ -80,6 +80,7 @@ pub(crate) fn run(options: &AgreementOptions) -> Result<(), Failure> {
         hdr: Hdr::of(venue.production.as_ref(), None),
         plan: &plan,
         brief: &brief,
+        hidden: Hidden::of_blocked(&venue, date),
     };
     let mut scenes = Scenes::new(&prepared, middle, sky, &air);
     let parts = moments.iter().filter_map(|moment| {
@@ -89,9 +90,10 @@ pub(crate) fn run(options: &AgreementOptions) -> Result<(), Failure> {
     let sheet = Sheet {
         title: venue.title.clone(),
         heading: heading(&venue, &plan),
-        note: job.note(),
+        note: String::new(),
         moments: parts.collect::<Result<_, _>>()?,
     };
+    let sheet = Sheet { note: job.note(&sheet.moments), ..sheet };
     drop(progress);
     let page = html(&sheet).map_err(Failure::internal)?;
     set.stage(FileName::new("agreement", "html"), page.as_bytes())?;
@@ -149,6 +151,8 @@ struct Job<'a> {
     hdr: Hdr,
     plan: &'a MatchPlan,
     brief: &'a Brief,
+    /// Cameras that see little of what is planned for them.
+    hidden: Vec<(usize, Hidden)>,
 }
 
 impl Job<'_> {
@@ -169,15 +173,18 @@ impl Job<'_> {
         made.unwrap_or_else(|| vec![Output::Sdr])
     }
 
-    fn note(&self) -> String {
+    fn note(&self, moments: &[MomentPart]) -> String {
         let sdr = match self.sdr_by() {
             Some(_) => "as SDR made of the HDR",
             None => "in SDR",
         };
+        let players = match moments.iter().all(|moment| moment.aside.is_empty()) {
+            true => "The players stand where the camera looks",
+            false => "The players stand where the camera looks, unless the moment says otherwise",
+        };
         format!(
-            "Worked out beforehand, {sdr}, white balance following the setting. The players stand \
-             where the camera looks: white, black, red and yellow kit, skin from dark to light. \
-             Tick one for each moment."
+            "Worked out beforehand, {sdr}, white balance following the setting. {players}: white, \
+             black, red and yellow kit, skin from dark to light. Tick one for each moment."
         )
     }
 
@@ -193,7 +200,8 @@ impl Job<'_> {
         let (Some(instant), Some(post)) = (instant, post) else { return Ok(None) };
         let light = self.prepared.view_light(instant.at, self.plan.sky, &self.plan.air);
         let framing = framing(post, scene, &light);
-        let picture = scene.picture(&light, &view(scene, post, framing, WIDTH_PX).0);
+        let (seen, placing) = view(scene, post, framing, WIDTH_PX);
+        let picture = scene.picture(&light, &seen);
         let taken = (framing, &picture);
         let setting = |expose: &Expose| self.setting((moment, instant), *expose, &light, taken);
         let settings = Expose::ALL.iter().map(setting).collect::<Result<_, _>>()?;
@@ -202,6 +210,7 @@ impl Job<'_> {
             camera: self.name(moment.camera),
             reason: words::reason(moment.reason, |camera| self.name(camera)),
             state: self.state(moment),
+            aside: self.aside(moment.camera, placing),
             others: self.others(moment),
             settings,
         }))
@@ -268,6 +277,18 @@ impl Job<'_> {
         }
     }
 
+    /// Where players stand, if not where the camera looks, and what hides them.
+    fn aside(&self, camera: usize, placing: Placing) -> String {
+        let placed = placing.words().map(|words| words[..1].to_uppercase() + &words[1..]);
+        let hidden = self.hidden.iter().find(|(hidden, _)| *hidden == camera);
+        let hidden = hidden.map(|(_, hidden)| {
+            let words = output::words::hidden(self.venue, hidden);
+            format!("{words}: these settings count it as seen")
+        });
+        let said: Vec<String> = placed.into_iter().chain(hidden).map(|s| s + ".").collect();
+        said.join(" ")
+    }
+
     /// Other cameras that need a hand, the most demanding first.
     fn others(&self, moment: &Moment) -> String {
         use crate::camera::Verdict;
@@ -292,7 +313,10 @@ impl Job<'_> {
 /// The sheet in a terminal.
 fn summary(sheet: &Sheet) -> String {
     let moment = |part: &MomentPart| {
-        let head = format!("  {} {}: {}\n", part.time, part.camera, part.reason);
+        let mut head = format!("  {} {}: {}\n", part.time, part.camera, part.reason);
+        if !part.aside.is_empty() {
+            head += &output::text::wrapped("    ", &part.aside);
+        }
         let lines = part.settings.iter().map(|setting| {
             let words = format!("{} ({}): {}", setting.name, setting.set, setting.lost.join(" "));
             output::text::wrapped("    ", &words)

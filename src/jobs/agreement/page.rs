@@ -6,7 +6,7 @@ use base64::Engine as _;
 use serde::Serialize;
 
 use crate::output::cautions::CAUTIONS;
-use crate::output::paper::foot_style;
+use crate::output::paper::{self, foot_style};
 
 const PAGE: &str = include_str!("sheet.html");
 const STYLE: &str = include_str!("style.css");
@@ -32,6 +32,9 @@ pub struct MomentPart {
     pub reason: String,
     /// How far apart sun and shade are, what the brief says.
     pub state: String,
+    /// What keeps the picture from showing players where the camera looks; empty where they
+    /// stand there in sight.
+    pub aside: String,
     /// Other cameras that need a hand then.
     pub others: String,
     /// For the sun, between, for the shade.
@@ -62,7 +65,7 @@ pub fn inline(png: &[u8]) -> String {
 /// # Errors
 /// Where the template fails: a fault of the program.
 pub fn html(sheet: &Sheet) -> Result<String, minijinja::Error> {
-    let mut pages = minijinja::Environment::new();
+    let mut pages = paper::pages();
     pages.add_template("sheet.html", PAGE)?;
     let context = minijinja::context! {
         sheet => minijinja::value::Serde(sheet),

@@ -15,13 +15,14 @@ use crate::base::units::Stops;
 use crate::command::failure::Failure;
 use crate::command::print::{ink, print, warn};
 use crate::command::progress::Progress;
-use crate::engine::DEFAULT_HOLD_STOPS;
+use crate::engine::{DEFAULT_HOLD_STOPS, Hidden};
 use crate::jobs::forecast::DayOutlook;
 use crate::jobs::forecast::report::stretch_words;
 use crate::jobs::match_plan::pictured;
 use crate::jobs::match_plan::planning;
 use crate::jobs::match_plan::planning::Ready;
 use crate::output::ics::Earlier;
+use crate::output::words;
 use crate::{jobs, output};
 
 use super::options::BriefOptions;
@@ -71,7 +72,16 @@ pub(crate) fn run(options: &BriefOptions) -> Result<(), Failure> {
         Some(day) => brief.with_forecast(&prepared, &plan, &said(day)),
         None => brief,
     };
-    let report = Report { venue: &venue, plan: &plan, brief: &brief, forecast: day.as_ref() };
+    let words = |hidden| format!("{}: set for what it does not see", words::hidden(&venue, hidden));
+    let hidden = Hidden::of_blocked(&venue, date);
+    let hidden: Vec<_> = hidden.iter().map(|(camera, hidden)| (*camera, words(hidden))).collect();
+    let report = Report {
+        venue: &venue,
+        plan: &plan,
+        brief: &brief,
+        forecast: day.as_ref(),
+        hidden: &hidden,
+    };
     let progress = Progress::of("pages and pictures through the cameras");
     let (pages, pictures) =
         rayon::join(|| files(&report, &folder), || through::drawn(&prepared, &report, &times));

@@ -4,27 +4,19 @@ use geo::{Contains, Coord, Point};
 use glam::DVec3;
 
 use crate::base::units::Transmittance;
-use crate::camera::cover_ground;
-use crate::engine::surroundings::Surroundings;
-use crate::geometry::{Obstacle, SampleGrid, Terrain};
+use crate::engine::{Hidden, Surroundings};
+use crate::geometry::Obstacle;
 use crate::venue::{CameraPost, Part, Venue};
 
 use super::Suspicion;
 
-/// Less of the ground than this is nothing, m2.
-const NOTHING_M2: f64 = 0.5;
 /// Lower over the field of play than this a camera is in the way, metres; wires and
 /// drones are higher (common practice, no source).
 const OVER_PLAY_M: f64 = 5.0;
 /// Two cameras need more room than this between their lenses, metres.
 const APART_M: f64 = 0.3;
-/// Places of the cover that are looked at, and over the turf by this, metres.
-const PLACES: f64 = 400.0;
-const OVER_TURF_M: f64 = 0.1;
 /// Frames a second where the file states none, as a rig has them.
 const DEFAULT_FRAMES_PER_S: f64 = 50.0;
-/// More of the cover than this behind something is suspicious.
-const BLOCKED_SHARE: f64 = 0.5;
 
 pub(super) fn suspicions(surroundings: &Surroundings<'_>) -> Vec<Suspicion> {
     let venue = surroundings.venue();
@@ -80,27 +72,10 @@ fn over_roof(venue: &Venue, camera: usize, post: &CameraPost) -> Option<Suspicio
 
 /// What keeps a camera from seeing the ground.
 fn view(surroundings: &Surroundings<'_>, camera: usize, post: &CameraPost) -> Option<Suspicion> {
-    let venue = surroundings.venue();
-    let terrain = Terrain::of(venue);
-    let cover = cover_ground(post, &venue.field, &venue.zones, &terrain);
-    if cover.area_m2 < NOTHING_M2 {
+    let Some(hidden) = Hidden::from(surroundings, post) else {
         return Some(Suspicion::SeesNothing { camera });
-    }
-    let lattice = SampleGrid::over(&cover.region, cover.area_m2, PLACES);
-    let mut hidden = vec![0_usize; venue.occluders.len()];
-    for place in lattice.places() {
-        let to = terrain.at([place.x, place.y]) + DVec3::Z * OVER_TURF_M - post.at;
-        let Some(toward) = to.try_normalize() else { continue };
-        let owner = surroundings.blocked(post.at, toward, to.length());
-        if let Some(count) = owner.and_then(|o| hidden.get_mut(o.occluder)) {
-            *count += 1;
-        }
-    }
-    let all = lattice.places().len().max(1) as f64;
-    let share = hidden.iter().sum::<usize>() as f64 / all;
-    let (thing, worst) = hidden.iter().enumerate().max_by_key(|(_, count)| **count)?;
-    let thing_share = *worst as f64 / all;
-    (share > BLOCKED_SHARE).then_some(Suspicion::Blocked { camera, share, thing, thing_share })
+    };
+    hidden.blocks().then_some(Suspicion::Blocked { camera, hidden })
 }
 
 fn same_places(cameras: &[CameraPost]) -> Vec<Suspicion> {

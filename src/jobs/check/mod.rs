@@ -28,7 +28,7 @@ use chrono::{DateTime, NaiveDate};
 use chrono_tz::Tz;
 
 use crate::base::units::{Azimuth, Elevation};
-use crate::engine::surroundings::Surroundings;
+use crate::engine::{Hidden, Surroundings};
 use crate::venue::{UnusualSize, Venue};
 
 pub use bodies::HEADROOM_M;
@@ -103,7 +103,7 @@ pub enum Suspicion {
     /// A camera in the middle of something that lets light through.
     InsideSomething { camera: usize, thing: usize },
     /// Most of what a camera covers is behind something.
-    Blocked { camera: usize, share: f64, thing: usize, thing_share: f64 },
+    Blocked { camera: usize, hidden: Hidden },
     /// Two cameras at one place.
     SamePlace { cameras: [usize; 2], apart_m: f64 },
     /// Every operator has cameras of their own, and this one is nobody's.

@@ -7,7 +7,7 @@ use geo::Point;
 use crate::engine::programme::{programme, usual};
 use crate::solar;
 use crate::solar::SunState;
-use crate::venue::{FloodlightUse, Sport, Venue};
+use crate::venue::{FloodlightUse, Play, Sport, Venue};
 
 use super::zones::{ZonePlace, km};
 use super::{PlaceSlip, Suspicion, compass, zones};
@@ -140,14 +140,17 @@ fn declination(venue: &Venue) -> Option<Suspicion> {
         .then_some(Suspicion::DeclinationOff { stated_deg: stated.degrees, model_deg })
 }
 
-/// Moments that end the match before its sport does: they stand in place of the sport's.
+/// Moments that end the match before its sport does: they stand in place of the sport's. Not
+/// where play is said to start and at last to stop, as an order of play does: that is meant.
 fn early_end(venue: &Venue) -> Option<Suspicion> {
     let last = venue.moments.last()?;
     let usual_min = usual(venue.field.sport).length_min();
     let count = venue.moments.len();
     let early = venue.field.sport != Sport::Free
         && f64::from(last.after_min) < EARLY_SHARE * f64::from(usual_min);
-    (count == 1 || early).then(|| Suspicion::EarlyEnd {
+    let starts = venue.moments.iter().any(|moment| moment.play == Play::Starts);
+    let is_meant = starts && last.play == Play::Stops;
+    (count == 1 || (early && !is_meant)).then(|| Suspicion::EarlyEnd {
         moment: last.name.clone(),
         count,
         after_min: last.after_min,

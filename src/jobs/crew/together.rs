@@ -53,8 +53,9 @@ pub fn at_once(cues: &[Cue], operators: usize) -> Vec<AtOnce> {
     let mut all = Vec::new();
     for operator in 0..operators {
         let acts = cues.iter().filter(|cue| cue.urgency == Urgency::Act && cue.is_key_action());
-        // floodlights and the balance of all ask nothing of a single camera
-        let single = |c: &&Cue| !matches!(c.kind, CueKind::Floodlights | CueKind::Balance);
+        // floodlights, the balance of all and what moves ask nothing of a single camera
+        let of_all = |kind| matches!(kind, CueKind::Floodlights | CueKind::Balance | CueKind::Move);
+        let single = |c: &&Cue| !of_all(c.kind);
         let theirs = acts.filter(single).filter(|c| c.operators.contains(&operator));
         let mut open: Option<AtOnce> = None;
         for cue in theirs {

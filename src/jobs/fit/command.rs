@@ -45,11 +45,14 @@ pub(crate) fn run(options: &FitOptions) -> Result<(), Failure> {
     let venue = |e: VenueError| Failure::venue(e);
     let mut draft =
         Draft::read_field(&options.venue, options.field.field.as_deref()).map_err(venue)?;
-    jobs::check::command::warn_of_slips(&draft.venue().map_err(venue)?, &options.venue);
+    let ground = draft.venue().map_err(venue)?;
+    jobs::check::command::warn_of_slips(&ground, &options.venue);
     let seen = fit::seen::read(&options.seen, &draft).map_err(venue)?;
     let progress = Progress::of("fit");
     progress.report(0, 1);
-    let found = fit::fit(&draft, &seen).map_err(Failure::input)?;
+    let mut found = fit::fit(&draft, &seen).map_err(Failure::input)?;
+    // with the name of the field, which its own tables do not say
+    found.venue = ground.title;
     drop(progress);
     let mut text = super::report::text(&found, ink());
     let objections = found.objections();

@@ -6,14 +6,13 @@
 
 use std::fmt::Write;
 
-use minijinja::Environment;
 use serde::Serialize;
 
 use crate::jobs::odds::report::source_words;
 use crate::jobs::starts::advice::{FAIR_MIN, HARD_MIN};
 use crate::jobs::starts::{Profile, main_camera};
 use crate::output::cautions::CAUTIONS;
-use crate::output::paper::foot_style;
+use crate::output::paper::{self, foot_style};
 use crate::output::text::{Ink, fit, titled, wrapped};
 use crate::weather::DAYS_AROUND;
 
@@ -129,7 +128,7 @@ pub(super) fn html(told: &Told<'_>) -> Result<String, PageError> {
         meaning: told.meaning(),
         cautions: CAUTIONS.to_vec(),
     };
-    let mut environment = Environment::new();
+    let mut environment = paper::pages();
     // the name ends in .html: everything that is put in is escaped
     environment.add_template("league.html", PAGE)?;
     let style = minijinja::Value::from_safe_string(STYLE.to_owned() + &colours() + &foot_style());

@@ -5,7 +5,7 @@
 
 use std::path::{Path, PathBuf};
 
-use chrono::{NaiveDate, NaiveTime, TimeDelta};
+use chrono::{NaiveDate, TimeDelta};
 
 use crate::base::files::{FileName, FileSet};
 use crate::base::frame::FieldPoint;
@@ -20,16 +20,10 @@ use crate::venue::Venue;
 use crate::{engine, jobs, output};
 
 use super::options::LookUpOptions;
-use super::{LookUp, Window, report};
+use super::{LookUp, NOON, Window, report};
 
 /// Where one looks up from when nothing is said.
 const DEFAULT_PLACE: &str = "centre of play";
-
-/// What moves is looked at as it stands then where no start is known.
-const NOON: NaiveTime = match NaiveTime::from_hms_opt(12, 0, 0) {
-    Some(noon) => noon,
-    None => NaiveTime::MIN,
-};
 
 /// Runs the command.
 ///

@@ -13,7 +13,7 @@ pub mod options;
 pub mod picture;
 pub mod report;
 
-use chrono::{DateTime, Datelike, NaiveDate};
+use chrono::{DateTime, Datelike, NaiveDate, NaiveTime};
 use chrono_tz::Tz;
 use rayon::prelude::*;
 
@@ -27,6 +27,12 @@ pub use day::{Day, LensSpan, PathPoint, Span, Sunlight};
 
 /// Start and end of something.
 pub type Window = (DateTime<Tz>, DateTime<Tz>);
+
+/// What moves is looked at as it stands then where no start is known.
+const NOON: NaiveTime = match NaiveTime::from_hms_opt(12, 0, 0) {
+    Some(noon) => noon,
+    None => NaiveTime::MIN,
+};
 
 /// A place, what stands around it and the sun's days there.
 #[derive(Debug, Clone)]

@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use crate::jobs::brief::report::words::{clock, sure_words};
 use crate::output::cautions::CAUTIONS;
-use crate::output::paper::foot_style;
+use crate::output::paper::{self, foot_style};
 
 use super::report::{LENGTHS, handling, heading, set_words, turn_words};
 use super::{DayOrder, Stretch, StretchCue};
@@ -86,7 +86,7 @@ fn stretch_part(day: &DayOrder<'_>, stretch: &Stretch) -> StretchPart {
 /// # Errors
 /// Where the template fails: a fault of the program.
 pub fn html(day: &DayOrder<'_>, svg: &str) -> Result<String, minijinja::Error> {
-    let mut pages = minijinja::Environment::new();
+    let mut pages = paper::pages();
     pages.add_template("order.html", PAGE)?;
     let stretches: Vec<StretchPart> =
         day.stretches.iter().map(|stretch| stretch_part(day, stretch)).collect();

@@ -11,10 +11,11 @@ use plotters::style::{Color, RGBColor};
 
 use crate::output::canvas;
 use crate::output::draw::Picture;
+use crate::output::draw::labels::wrapped;
 use crate::output::draw::palette::{INK, MUTED, PAPER, RULE};
 use crate::output::draw::scale::cividis;
 use crate::output::draw::sketch::{Align, Lettering, PxBox, Sketch};
-use crate::output::draw::text::{Weight, fitted};
+use crate::output::draw::text::{Weight, fitted, width_px};
 use crate::output::error::RenderError;
 
 use super::report::day_words;
@@ -28,6 +29,8 @@ const RIGHT: f64 = 1760.0;
 const TOP: f64 = 190.0;
 const TITLE_PX: f64 = 44.0;
 const PLAY_PX: f64 = 44.0;
+/// Letters of a name that takes two lines.
+const SMALL_PX: f64 = 19.0;
 const SHADE_PX: f64 = 120.0;
 const CAMERA_PX: f64 = 36.0;
 const BETWEEN_PX: f64 = 46.0;
@@ -144,10 +147,26 @@ fn lane(
         let (left, right) = (across.x(play.from), across.x(play.until));
         let bar = PxBox { left, top: plays, right, bottom: plays + PLAY_PX };
         sketch.plate(bar, PLAY, INK);
-        let text = fitted(&play.name, right - left - 16.0, 24.0, Weight::Regular);
-        sketch.text(text, [left + 8.0, plays + 0.5 * PLAY_PX], Lettering::of(24.0));
+        named(sketch, &play.name, &bar);
     }
     bottom
+}
+
+/// The name of a match in its bar: on one line, on two smaller ones, or cut.
+fn named(sketch: &mut Sketch, name: &str, bar: &PxBox) {
+    let (at, room) = (bar.left + 8.0, bar.width() - 16.0);
+    let middle = bar.middle()[1];
+    let fits = |line: &String, size| width_px(line, size, Weight::Regular) <= room;
+    let lines = wrapped(name, room, SMALL_PX);
+    if fits(&name.to_owned(), 24.0) || lines.len() > 2 || !lines.iter().all(|l| fits(l, SMALL_PX)) {
+        let text = fitted(name, room, 24.0, Weight::Regular);
+        sketch.text(text, [at, middle], Lettering::of(24.0));
+        return;
+    }
+    let top = middle - 0.5 * SMALL_PX * (lines.len() - 1) as f64;
+    for (i, line) in lines.into_iter().enumerate() {
+        sketch.text(line, [at, top + SMALL_PX * i as f64], Lettering::of(SMALL_PX));
+    }
 }
 
 /// The share of the field that is not in full sun, from 0 at the foot to all of it.

@@ -345,7 +345,8 @@ fn parts(counted: &Counted, instants: usize, clear: f64, mismatch: f64) -> Parts
 
 /// Over `count` cameras; one without a place in common counts as no difference.
 fn mean_gap(gaps: &[Option<f64>], count: usize) -> f64 {
-    gaps.iter().flatten().sum::<f64>() / count.max(1) as f64
+    // an empty sum is -0
+    (0.0 + gaps.iter().flatten().sum::<f64>()) / count.max(1) as f64
 }
 
 /// The set with the lowest penalty, each of its positions matched to the fixed cameras and

@@ -206,9 +206,10 @@ pub(super) fn clear_view(post: &CameraPost, cover: &Coverage, scene: &Scene) -> 
     let places = SampleGrid::over(&cover.region, cover.area_m2, VIEW_SAMPLES);
     let count = places.places().len().max(1) as f64;
     let clear = |at: &geo::Coord<f64>| {
-        let toward = (glam::DVec3::new(at.x, at.y, 0.0) - post.at).try_normalize();
-        // nothing stands on the field, so what the ray meets stands before it
-        toward.map_or(1.0, |toward| scene.transmission(post.at, toward).share())
+        // the cover is what no ground hides: bodies before the place are left to ask
+        let way = scene.obstacles().on_ground(*at) - post.at;
+        let look = |toward| scene.obstacles().look(post.at, toward, way.length());
+        way.try_normalize().map_or(1.0, |toward| look(toward).passes())
     };
     places.places().iter().map(clear).sum::<f64>() / count
 }

@@ -83,7 +83,7 @@ pub(crate) fn run(options: &YearOptions) -> Result<(), Failure> {
     let mut set = FileSet::open(&folder, &jobs::check::command::inputs(&options.venue, &venue))?;
     let until = drawn_until(&ask);
     let mut grids = Grids::new(&venue, &figures, ask.step_min, until);
-    text += &written(&store, &mut grids, &mut set)?.words();
+    text += &output::text::wrapped("", &written(&store, &mut grids, &mut set)?.words());
     if let Some(until) = until {
         text += &format!("Pictures show the first year of the span, the days before {until}.\n");
     }
@@ -201,7 +201,7 @@ fn heading(venue: &Venue, ask: &Ask, shard: Shard) -> String {
     if shard != Shard::WHOLE {
         when += &format!(", shard {} of {}", shard.number, shard.of);
     }
-    output::text::titled(&venue.title, &when, ink())
+    output::text::titled(&venue.title, &format!("{when}."), ink())
 }
 
 fn ask(options: &YearOptions, venue: &Venue) -> Result<Ask, Failure> {

@@ -6,6 +6,7 @@
 use std::cmp::Ordering;
 
 use super::text::{Weight, width_px};
+use crate::output::text::words;
 
 /// Room between neighbouring labels, pixels.
 const GAP_PX: f64 = 18.0;
@@ -111,7 +112,7 @@ pub(crate) fn flow(widths: &[f64], left: f64, right: f64, gap: f64) -> Vec<Place
 /// Breaks text into lines no wider than `max_px`.
 pub(crate) fn wrapped(text: &str, max_px: f64, size_px: f64) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
-    for word in text.split_whitespace() {
+    for word in words(text).filter(|word| !word.is_empty()) {
         match lines.last_mut() {
             Some(line)
                 if width_px(&format!("{line} {word}"), size_px, Weight::Regular) <= max_px =>
@@ -192,6 +193,14 @@ mod tests {
         assert_eq!(rows(&[at(100.0), at(600.0), at(1200.0)]), [0, 0, 0]);
         // the left one of two close ones goes up, clear of the right one's line
         assert_eq!(rows(&[at(500.0), at(520.0), at(1200.0)]), [1, 0, 0]);
+    }
+
+    #[test]
+    fn a_number_keeps_its_per_cent_on_its_line() {
+        for room in 60..400 {
+            let lines = wrapped("SDR made of HLG: 0.3 % clips, 12 % of it", f64::from(room), 24.0);
+            assert!(lines.iter().all(|line| !line.starts_with('%')), "{room}: {lines:?}");
+        }
     }
 
     #[test]

@@ -6,6 +6,7 @@
 //! (`raster`). Text is measured once (`text`), with the fonts that the program carries.
 
 pub(crate) mod clip;
+pub(crate) mod contours;
 pub(crate) mod labels;
 pub(crate) mod legend;
 pub(crate) mod palette;

@@ -51,7 +51,8 @@ pub(super) fn camera_of(what: &Event) -> Option<&str> {
 /// # Errors
 /// [`Refused::Internal`] where a library refuses.
 pub(super) fn plan(venue: &Venue, made: &DayPlan) -> Result<Arc<str>, Refused> {
-    let report = Report { venue, plan: &made.plan, brief: &made.brief, forecast: None };
+    let report =
+        Report { venue, plan: &made.plan, brief: &made.brief, forecast: None, hidden: &[] };
     let text = board::data(&report).map_err(|e| Refused::Internal(e.to_string()))?;
     Ok(text.into())
 }
@@ -301,7 +302,13 @@ fn entries(day: &Open) -> Vec<Value> {
 /// other, pairs to match by hand, operators with two cameras at the same moment.
 fn desk(day: &Open, now: DateTime<Tz>) -> Value {
     let Some(made) = &day.plan else { return Value::Null };
-    let report = Report { venue: &day.venue, plan: &made.plan, brief: &made.brief, forecast: None };
+    let report = Report {
+        venue: &day.venue,
+        plan: &made.plan,
+        brief: &made.brief,
+        forecast: None,
+        hidden: &[],
+    };
     let pairs = made.brief.matching.pairs.iter();
     // what lies ahead: the last run of minutes apart is not over
     let ahead = pairs.filter(|pair| pair.apart.last().is_some_and(|(_, until)| *until > now));

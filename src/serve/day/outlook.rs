@@ -115,8 +115,13 @@ impl MatchDay {
             return Ok(None);
         };
         drop(planning);
-        let told =
-            Report { venue: &wanted.venue, plan: &plan.plan, brief: &plan.brief, forecast: None };
+        let told = Report {
+            venue: &wanted.venue,
+            plan: &plan.plan,
+            brief: &plan.brief,
+            forecast: None,
+            hidden: &[],
+        };
         let text = board::outlook(&told, &day).map_err(|e| Refused::Internal(e.to_string()))?;
         let text: Arc<str> = text.into();
         if let Some(day) = self.lock().as_mut().filter(|day| day.revision == wanted.revision) {

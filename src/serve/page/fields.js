@@ -5,8 +5,9 @@ import { button, byId, make, option, setText, whenQuiet } from "./dom.js";
 import { addTable, edit, endPreview, preview, removeTable, setValues } from "./exchange.js";
 import { fieldsOf } from "./fieldlist.js";
 import { inHand, renew, takeUp } from "./keep.js";
-import { dimension, nameOf, on, parts, plain, state, valueAt } from "./state.js";
+import { dimension, isShared, nameOf, on, ownerOf, parts, plain, state, valueAt } from "./state.js";
 import { letterOf } from "./section.js";
+import { goToText, lineOf } from "./text.js";
 import { allowedWords, parse, plainNumber, shown, told, wordsOf } from "./units.js";
 
 const TYPING_REST_MS = 250;
@@ -298,6 +299,7 @@ export function showFields() {
   const kept = inHand(box);
   fields = new Map();
   if (!state.ground) return box.replaceChildren();
+  if (isShared(state.choice)) return renew(box, sharedNote());
   const all = fieldsOf(state.choice);
   const folded = otherWay(all);
   const rare = all.filter((field) => (RARE.test(field.key) || folded.includes(field.key)) && field.value === undefined);
@@ -308,6 +310,19 @@ export function showFields() {
   renew(box, [...nodes, ...removal()]);
   for (const node of box.querySelectorAll("[data-address]")) if (node.entry) fields.set(plain(node.dataset.address), node.entry);
   if (kept) takeUp(box, kept);
+}
+
+// What belongs to the site or to another of its fields: whose it is, and the way to it.
+function sharedNote() {
+  const relief = state.choice === "shared.relief";
+  const owner = relief ? { name: null, field: null } : ownerOf(nameOf(state.choice));
+  const words = [
+    relief ? "The ground is not flat. Its heights are changed in the text." : null,
+    !relief && owner.field === null ? `${owner.name} belongs to the whole site, so that a change holds for all of its fields. It is changed in the text.` : null,
+    owner.field === null ? null : `${owner.name} belongs to ${owner.field}. To change it choose that field at the top of the page, or change it in the text.`,
+  ].find(Boolean);
+  const line = lineOf(owner);
+  return [make("p", { class: "note", text: words }), ...(line ? [button(`Line ${line} of the text`, () => goToText(line), { class: "quiet" })] : [])];
 }
 
 function rareRows(rare, open) {

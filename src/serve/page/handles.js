@@ -1,7 +1,7 @@
 // What can be dragged of the chosen thing. In: its table and its numbers. Out: handles, each with
 // a point in field axes (metres) and the numbers that a movement gives. Draws nothing.
 
-import { allDimensions, dimension, nameOf, parts, plain, state, valueAt } from "./state.js";
+import { allDimensions, dimension, isShared, nameOf, parts, plain, state, valueAt } from "./state.js";
 
 const SNAP_M = 0.1; // a drag ends on a tenth of a metre; fields take any number
 const SNAP_DEG = 0.5;
@@ -247,7 +247,7 @@ function turned(at, d) {
 }
 
 export function handlesOf(table) {
-  if (!state.ground) return [];
+  if (!state.ground || isShared(table)) return [];
   const kind = parts(table)[0];
   if (kind === "field" || kind === "place") return fieldHandles();
   if (kind === "stand") return standHandles(table);

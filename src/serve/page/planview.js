@@ -17,13 +17,10 @@ const MAX_ZOOM = 8;
 const TALL_PX = 420; // below this width a plan need not be square
 const view = { frame: null, pen: null, zoom: 1, middle: null, handles: [], markers: [], dragged: null, apart: null, apartOf: null, follow: null, busy: [] };
 
-// What a site has beside this field: shown here, and changed in the text.
-const isShared = (table) => table.startsWith("shared.");
-
 export function choose(table) {
   const camera = state.ground.cameras.findIndex((one) => one.table === table);
   if (camera >= 0) state.camera = camera;
-  if (!isShared(table)) state.choice = table;
+  state.choice = table;
   emit("choice");
 }
 
@@ -269,7 +266,7 @@ function tap(event) {
   const box = byId("plan").getBoundingClientRect();
   const at = onField(view.frame, [event.clientX - box.left, event.clientY - box.top]);
   const ringsOf = (one) => (one.parts?.length ? one.parts.map((part) => part.outline) : [one.outline, one.roof ?? []]);
-  const hits = state.ground.stands.filter((one) => !isShared(one.table) && ringsOf(one).some((ring) => insideOutline(ring, at)));
+  const hits = state.ground.stands.filter((one) => ringsOf(one).some((ring) => insideOutline(ring, at)));
   const area = ({ outline }) => outline.reduce((sum, [x, y], k) => {
     const [u, v] = outline[(k + 1) % outline.length];
     return sum + x * v - u * y;

@@ -70,6 +70,16 @@ export function shownShadow() {
   return state.preview?.shadow ?? state.shadow;
 }
 
+// ---- what a site has beside this field, and heights of the ground: shown, and changed in the text ----
+
+export const isShared = (table) => table.startsWith("shared.");
+
+// { name, field }: of a thing of another field its own name and that field's.
+export function ownerOf(shownName) {
+  const field = (state.ground?.fields ?? []).find((one) => shownName.endsWith(` (${one})`)) ?? null;
+  return { name: field === null ? shownName : shownName.slice(0, -(field.length + 3)), field };
+}
+
 // ---- addresses: `stand[0].roof.gap_m`, `stand."Mill Stand".roof.gap_m`, `solid[1].footprint[0][1]` ----
 
 export function parts(address) {

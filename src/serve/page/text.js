@@ -46,6 +46,30 @@ function goTo(area, line) {
   area.scrollTop = Math.max(0, (line - 4) * (area.scrollHeight / lines.length));
 }
 
+// The line that names a thing, in the table of its field where it has one; or that begins heights.
+export function lineOf({ name, field }) {
+  let under = null; // the field whose tables these are
+  let fresh = false;
+  const found = state.ground.text.split("\n").findIndex((line) => {
+    if (/^\s*\[\[field\]\]/.test(line)) fresh = true;
+    if (name === null) return /^\s*\[(field\.)?relief\]/.test(line);
+    const said = /^\s*name\s*=\s*(["'])(.*?)\1/.exec(line)?.[2];
+    if (said === undefined) return false;
+    if (fresh) {
+      under = said;
+      fresh = false;
+      return false;
+    }
+    return said === name && under === field;
+  });
+  return found < 0 ? null : found + 1;
+}
+
+export function goToText(line) {
+  byId("tab-text").click();
+  goTo(byId("text"), line);
+}
+
 async function take() {
   const text = byId("text").value;
   shownText = text; // so that the answer fills it anew

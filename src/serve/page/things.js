@@ -2,7 +2,7 @@
 
 import { byId, make, option } from "./dom.js";
 import { choose } from "./planview.js";
-import { nameOf, on, parts, plain, state } from "./state.js";
+import { isShared, nameOf, on, ownerOf, parts, plain, state } from "./state.js";
 
 const GROUPS = [
   ["The ground", ["field", "place", "fixture", "horizon", "air", "hole"]],
@@ -10,6 +10,8 @@ const GROUPS = [
   ["Cameras", ["camera", "gantry", "candidate", "operator"]],
   ["Other things", ["solid", "tree", "panel", "mesh", "moving", "move", "zone", "moment"]],
   ["Light and exposure", ["floodlights", "exposure", "subject"]],
+  ["Of the whole site", []],
+  ["Of other fields", []],
 ];
 const SINGLE = {
   field: "Field of play", place: "Place and zone", fixture: "Fixture", horizon: "Skyline", air: "Air", hole: "Hole",
@@ -27,6 +29,10 @@ export function things() {
       else if (inner || kind === "field" || kind === "place") found.push({ group, table: kind, name: SINGLE[kind] });
       else if (!values) found.push(...withoutValues(kind, { stands, cameras, dimensions }).map((one) => ({ ...one, group })));
     }
+  }
+  if (/^\s*\[(field\.)?relief\]/m.test(state.ground.text)) found.push({ group: "The ground", table: "shared.relief", name: "Heights of the ground" });
+  for (const { table, name } of [...stands, ...cameras].filter((one) => isShared(one.table))) {
+    found.push({ group: ownerOf(name).field === null ? "Of the whole site" : "Of other fields", table, name });
   }
   return found;
 }

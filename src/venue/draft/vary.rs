@@ -95,6 +95,7 @@ impl Variants {
                 _ => tables.retain(named),
             }
         }
+        keep_moving(&mut values);
         let entries = catalog::entries(&values);
         let moved =
             |place: &Option<Entry>| catalog::find(&entries, &place.as_ref()?.address).cloned();
@@ -133,6 +134,43 @@ impl Variants {
             build_with(&file, files, around(&file), self.beside.clone(), &mut problems)
         });
         venue.ok_or_else(|| VariantError::Impossible(problems.into_list()))
+    }
+}
+
+/// Of what moves only what is still there: a table that moves nothing is a mistake.
+fn keep_moving(values: &mut Value) {
+    fn text<'v>(table: &'v Value, key: &str) -> Option<&'v str> {
+        table.get(key).and_then(Value::as_str).map(str::trim)
+    }
+    fn tables<'v>(of: &'v mut Value, key: &str) -> Option<&'v mut Vec<Value>> {
+        of.get_mut(key).and_then(Value::as_array_mut)
+    }
+    let kinds =
+        THINGS.iter().chain(&["grandstand"]).filter_map(|kind| values.get(kind)?.as_array());
+    let things: Vec<String> =
+        kinds.flatten().filter_map(|table| Some(text(table, "name")?.to_owned())).collect();
+    let is_there = |part: &Value| text(part, "what").is_some_and(|w| things.iter().any(|t| t == w));
+    if let Some(moving) = tables(values, "moving") {
+        for table in moving.iter_mut() {
+            let states = tables(table, "state").into_iter().flatten();
+            states
+                .filter_map(|state| tables(state, "part"))
+                .for_each(|parts| parts.retain(is_there));
+        }
+        let moves_any = |state: &Value| {
+            state.get("part").and_then(Value::as_array).is_some_and(|parts| !parts.is_empty())
+        };
+        moving.retain(|table| {
+            let states = table.get("state").and_then(Value::as_array);
+            states.is_some_and(|states| states.iter().any(moves_any))
+        });
+    }
+    let moving: Vec<String> =
+        values.get("moving").and_then(Value::as_array).map_or_else(Vec::new, |moving| {
+            moving.iter().filter_map(|t| Some(text(t, "name")?.to_owned())).collect()
+        });
+    if let Some(moves) = tables(values, "move") {
+        moves.retain(|table| text(table, "what").is_some_and(|w| moving.iter().any(|m| m == w)));
     }
 }
 

@@ -155,7 +155,7 @@ fn when(t: f64) -> String {
 
 fn ride_text(plan: &BallPlan, ride: &Ride) -> String {
     let (Some(hand), Some(iris)) = (ride.hand_starts_s, ride.iris_starts_s) else {
-        return format!("no closing is needed. {}", landing(plan, ride));
+        return "no closing is needed.".to_owned();
     };
     let mut text = format!(
         "close by {:.1} stops. With {:.1} stops a second and {:.1} s of delay the hand begins {} \

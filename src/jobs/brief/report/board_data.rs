@@ -18,8 +18,10 @@ use crate::engine::{Instant, MatchPlan};
 use crate::jobs::crew::CameraBrief;
 use crate::jobs::forecast::report::{minute_words, note, stretch_line, stretch_words};
 use crate::jobs::forecast::{DayOutlook, Either, Minute, Stretch};
+use crate::light;
+use crate::signal::Primaries;
 use crate::solar::SunState;
-use crate::venue::{Body, Part, Shape, Venue};
+use crate::venue::{Body, Part, PlayingSurface, Shape, Venue};
 
 use super::heights::{HeightsData, heights};
 use super::words::{clock, clock_s, cue_key, epoch_s, lens_key, uncertain_s, verdict_key};
@@ -144,6 +146,8 @@ struct FieldData {
     north_deg: f64,
     /// What is played on, in a word.
     surface: &'static str,
+    /// Its colour in daylight: linear red, green and blue of BT.709 for a luminance of 1.
+    tint: [f64; 3],
 }
 
 #[derive(Debug, Serialize)]
@@ -354,7 +358,16 @@ fn field(venue: &Venue) -> FieldData {
         zones: venue.zones.iter().map(zone).collect(),
         north_deg: rounded(360.0 - frame.bearing().degrees(), 2) % 360.0,
         surface: venue.field.surface.short_name(),
+        tint: tint(venue.field.surface),
     }
+}
+
+/// A surface under D65, as pictures through a camera have it.
+fn tint(surface: PlayingSurface) -> [f64; 3] {
+    let white = Primaries::Bt709.to_xyz([1.0; 3]);
+    let [x, y, z] = light::reflectances(surface, 1.0);
+    let colour = Primaries::Bt709.from_xyz([x * white[0], y * white[1], z * white[2]]);
+    colour.map(|part| rounded(part.max(0.0), 3))
 }
 
 fn stands(venue: &Venue, date: NaiveDate) -> Vec<StandData> {

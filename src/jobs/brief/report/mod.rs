@@ -33,6 +33,16 @@ pub struct Report<'a> {
     pub brief: &'a Brief,
     /// What the forecast of the day makes of it, of the same instants; `None` without one.
     pub forecast: Option<&'a DayOutlook>,
+    /// Cameras, by index, from which most of their cover is hidden, each with a sentence.
+    pub hidden: &'a [(usize, String)],
+}
+
+impl Report<'_> {
+    /// What keeps a camera from seeing most of its cover.
+    fn hidden(&self, camera: usize) -> impl Iterator<Item = &str> {
+        let its = self.hidden.iter().filter(move |(of, _)| *of == camera);
+        its.map(|(_, words)| words.as_str())
+    }
 }
 
 /// Why a report of the brief cannot be written; a fault of the program, whatever the

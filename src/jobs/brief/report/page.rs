@@ -15,7 +15,7 @@ use crate::jobs::forecast::DayOutlook;
 use crate::jobs::forecast::report::{note, stretch_line};
 use crate::jobs::match_plan::play::PlaySpan;
 use crate::output::cautions::CAUTIONS;
-use crate::output::paper::foot_style;
+use crate::output::paper::{self, foot_style};
 
 use super::words::{
     DimmedSpan, clock, clock_s, heading, iris_of, iris_range_of, key_actions, lead_words,
@@ -78,7 +78,8 @@ pub(super) struct CameraRow {
     /// One for each run of play.
     pub settings: Vec<SettingRow>,
     pub verdicts: Vec<String>,
-    /// What the outputs do where there are several, and light that the lens lacks.
+    /// What hides its cover, what the outputs do where there are several, and light that the
+    /// lens lacks.
     pub outputs: Vec<String>,
     pub sun: Vec<String>,
 }
@@ -127,7 +128,7 @@ pub fn html(
     operator: Option<usize>,
     timeline_svg: &str,
 ) -> Result<String, BriefReportError> {
-    let mut pages = minijinja::Environment::new();
+    let mut pages = paper::pages();
     pages.add_template("paper.html", PAGE)?;
     let safe = minijinja::Value::from_safe_string;
     let context = minijinja::context! {
@@ -210,7 +211,12 @@ fn camera_row(report: &Report<'_>, brief: &CameraBrief) -> CameraRow {
         operator: operator.map_or_else(String::new, |o| o.name.clone()),
         settings: spans.map(|(span, setting)| setting_row(report, brief, span, setting)).collect(),
         verdicts: verdicts(report, brief),
-        outputs: [outputs::lines(report, brief), faces::light_lines(report, brief)].concat(),
+        outputs: report
+            .hidden(brief.camera)
+            .map(str::to_owned)
+            .chain(outputs::lines(report, brief))
+            .chain(faces::light_lines(report, brief))
+            .collect(),
         sun: sun(report, brief),
     }
 }

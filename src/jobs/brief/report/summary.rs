@@ -21,6 +21,10 @@ pub fn text(report: &Report<'_>, ink: Ink) -> String {
         format!("{}\n{}", ink.heading(&report.venue.title), wrapped("", &heading(report))),
         settings(report, ink),
     ];
+    let hidden = |report: &Report<'_>, brief: &CameraBrief| {
+        report.hidden(brief.camera).map(str::to_owned).collect()
+    };
+    parts.extend(section(report, "Hidden from cameras", &hidden, ink));
     parts.extend(outputs::production_words(report).map(|words| made(report, &words, ink)));
     parts.extend(section(report, "Light that lenses lack", &faces::light_lines, ink));
     parts.extend(section(report, "Skins", &faces::skin_lines, ink));

@@ -57,6 +57,9 @@ fn field(venue: &Venue) -> String {
     if field.surrounds != field.outline {
         text += &format!("; {:.0} m2 of ground planned in all", field.surrounds.unsigned_area());
     }
+    if let Some(relief) = &venue.relief {
+        text += &format!("; not flat, {} heights stated", relief.spots());
+    }
     if field.surrounds_reflectance != field.surface_reflectance {
         text += &format!(", reflectance {:.2} around", field.surrounds_reflectance);
     }

@@ -1,7 +1,7 @@
 //! The words of each suspicion: where, what, why it matters, what to do.
 
 use crate::jobs::check::{HEADROOM_M, PlaceSlip, Suspicion};
-use crate::output::words::fixed;
+use crate::output::words::{self, fixed};
 use crate::venue::{FOOT_M, Odd, UnusualSize, Venue};
 
 /// Warnings that a command prints before its own work.
@@ -390,15 +390,10 @@ fn about_cameras(venue: &Venue, suspicion: &Suspicion) -> Option<FindingText> {
             why: "It would see little.",
             mend: "Check at, or the size of that thing.".to_owned(),
         },
-        Suspicion::Blocked { camera: index, share, thing: other, thing_share } => FindingText {
+        Suspicion::Blocked { camera: index, hidden } => FindingText {
             kind: "blocked",
             place: camera(venue, *index),
-            what: format!(
-                "{} of what it covers is hidden from it, {} by {}.",
-                per_cent(*share),
-                per_cent(*thing_share),
-                thing(venue, *other)
-            ),
+            what: format!("{}.", words::hidden(venue, hidden)),
             why: "Its splits are counted for turf that it does not see.",
             mend: "Check its place and height, and that thing's.".to_owned(),
         },

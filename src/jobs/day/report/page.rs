@@ -5,7 +5,6 @@
 
 use chrono::{DateTime, Utc};
 use chrono_tz::Tz;
-use minijinja::Environment;
 use serde::Serialize;
 
 use crate::engine::Programme;
@@ -14,7 +13,7 @@ use crate::jobs::day::{
     CueLine, DayPlan, DayState, Entry, IrisMiss, Known, Learned, LightOn, Survey, iris_misses,
 };
 use crate::output::cautions::CAUTIONS;
-use crate::output::paper::foot_style;
+use crate::output::paper::{self, foot_style};
 use crate::output::words::nd_or_clear;
 use crate::venue::Venue;
 
@@ -111,7 +110,7 @@ pub fn page(day: &AfterTold<'_>) -> Result<String, minijinja::Error> {
         cues: day.cues.iter().map(|cue| cue_row(day, cue)).collect(),
         cautions: CAUTIONS.to_vec(),
     };
-    let mut environment = Environment::new();
+    let mut environment = paper::pages();
     // the name ends in .html: everything that is put in is escaped
     environment.add_template("day.html", PAGE)?;
     let style = minijinja::Value::from_safe_string(STYLE.to_owned() + &foot_style());

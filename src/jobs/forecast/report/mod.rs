@@ -51,7 +51,8 @@ pub fn left_out_words(forecast: &Forecast) -> Option<String> {
 pub(crate) fn stretch_line(stretch: &Stretch) -> String {
     let changes = stretch.changes_per_hour.as_ref().map_or_else(String::new, |spread| {
         let at = |p| spread.percentile(p).unwrap_or(0.0);
-        format!("; {:.0} changes an hour ({:.0} to {:.0})", at(50.0), at(10.0), at(90.0))
+        let changes = if at(50.0).round() == 1.0 { "change" } else { "changes" };
+        format!("; {:.0} {changes} an hour ({:.0} to {:.0})", at(50.0), at(10.0), at(90.0))
     });
     let (from, until) = (clock(stretch.from), clock(stretch.until));
     format!("{from} to {until}  {}{changes}", stretch_words(stretch))

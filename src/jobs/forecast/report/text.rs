@@ -50,7 +50,8 @@ fn splits(venue: &Venue, day: &DayOutlook, ink: Ink) -> String {
             })
         });
         let (widest, range) = cell.unwrap_or_else(|| ("no edge".to_owned(), String::new()));
-        let _ = writeln!(text, "  {:<38}{widest:>14}{range:>20}", fit(&camera.name, 36));
+        let line = format!("  {:<38}{widest:>14}{range:>20}", fit(&camera.name, 36));
+        let _ = writeln!(text, "{}", line.trim_end());
     }
     text
 }

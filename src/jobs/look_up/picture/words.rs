@@ -5,6 +5,7 @@ use plotters::style::RGBColor;
 use crate::base::plane::dashes;
 use crate::engine::{Run, Seen, SpotKind};
 use crate::jobs::look_up::LookUp;
+use crate::jobs::look_up::report::standing;
 use crate::output::draw::clip;
 use crate::output::draw::legend::{Entry, Legend};
 use crate::output::draw::palette::{
@@ -91,6 +92,8 @@ fn place_words(venue: &Venue, look: &LookUp) -> String {
         let word = if metres < 0.0 { negative } else { positive };
         format!("{:.1} m {word}", metres.abs())
     };
+    let spot = look.spot.at;
+    let ground_m = venue.relief.as_ref().map_or(0.0, |relief| relief.height_m(spot.x, spot.y));
     let what = match look.spot.kind {
         SpotKind::Camera(_) => "lens",
         SpotKind::Mark | SpotKind::Point => "eye",
@@ -99,7 +102,7 @@ fn place_words(venue: &Venue, look: &LookUp) -> String {
         "{}, {} of the centre of play, {what} {:.1} m over the turf",
         side(at.along_m, "ahead", "behind"),
         side(at.across_m, "left", "right"),
-        at.up_m
+        at.up_m - ground_m
     )
 }
 
@@ -250,7 +253,10 @@ pub(super) fn legend(
     let room = f64::from(PAGE) - 2.0 * MARGIN;
     let muted = text.colour(MUTED);
     sketch.text(fitted(&notes, room, SMALL, Weight::Regular), [MARGIN, bottom + 20.0], muted);
-    bottom + ROW_PX
+    let Some(standing) = standing(venue, look) else { return bottom + ROW_PX };
+    let at = [MARGIN, bottom + 20.0 + ROW_PX];
+    sketch.text(fitted(&standing, room, SMALL, Weight::Regular), at, muted);
+    bottom + 2.0 * ROW_PX
 }
 
 fn swatch(sketch: &mut Sketch, sign: &Sign, plate: PxBox) {

@@ -11,7 +11,7 @@ use crate::output::text::{Ink, fit, wrapped};
 use crate::solar::SunDay;
 use crate::venue::Venue;
 
-use super::thing;
+use super::{standing, thing};
 
 /// A line or more for each day of a place.
 pub fn text(venue: &Venue, look: &LookUp, ink: Ink) -> String {
@@ -22,6 +22,9 @@ pub fn text(venue: &Venue, look: &LookUp, ink: Ink) -> String {
         if let Some(lens) = lens(day) {
             text += &wrapped("    ", &lens);
         }
+    }
+    if let Some(standing) = standing(venue, look) {
+        text += &wrapped("  ", &standing);
     }
     text
 }

@@ -108,6 +108,11 @@ pub(crate) fn target_word(target: Target) -> &'static str {
 
 /// The part of the summary.
 pub(crate) fn summary(venue: &Venue, dusk: &Dusk, ink: Ink) -> String {
+    if venue.floodlights.is_none() {
+        let balance = balance(dusk);
+        let words = balance.trim_start_matches("White balance: ");
+        return ink.heading("White balance") + "\n" + &wrapped("  ", words);
+    }
     let surface = venue.field.surface.short_name();
     let title = format!("{:<37}{:>20}{:>22}", "Floodlights pass daylight", surface, "subject");
     let mut text = ink.heading(&title) + "\n";

@@ -167,7 +167,10 @@ fn around(venue: &Venue, plan: &MatchPlan) -> String {
         return String::new();
     }
     let shares: Vec<String> = shares.collect();
-    wrapped("  ", &format!("Turf not in full sun, with the ground around: {}.", shares.join("; ")))
+    let surface = field.surface.name();
+    let surface = surface[..1].to_uppercase() + &surface[1..];
+    let shares = shares.join("; ");
+    wrapped("  ", &format!("{surface} not in full sun, with the ground around: {shares}."))
 }
 
 fn milestone_line(plan: &MatchPlan, milestone: &Milestone) -> String {
@@ -230,12 +233,15 @@ pub(crate) fn split(widest: Option<Widest>) -> String {
         None => "no edge".to_owned(),
         Some(w) => {
             let (stops, at) = (w.stops.stops(), clock(w.at));
-            match (w.range, w.one_side) {
+            // never "-0.0"
+            let plain = |stops: f64| (10.0 * stops).round() / 10.0 + 0.0;
+            let range = w.range.map(|r| (plain(r.low), plain(r.high)));
+            match (range, w.one_side) {
                 (None, None) => format!("{stops:.1} at {at}"),
                 (None, Some(_)) => format!("({stops:.1} at {at})"),
-                (Some(r), None) => format!("{stops:.1} ({:.1} to {:.1}) {at}", r.low, r.high),
-                (Some(r), Some(_)) => {
-                    format!("[{stops:.1} ({:.1} to {:.1}) {at}]", r.low, r.high)
+                (Some((low, high)), None) => format!("{stops:.1} ({low:.1} to {high:.1}) {at}"),
+                (Some((low, high)), Some(_)) => {
+                    format!("[{stops:.1} ({low:.1} to {high:.1}) {at}]")
                 }
             }
         }

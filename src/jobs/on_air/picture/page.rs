@@ -5,6 +5,7 @@ use crate::output::draw::palette::{INK, MUTED};
 use crate::output::draw::sketch::{Align, Lettering, PxBox, Sketch};
 use crate::output::draw::text::{Weight, fitted, width_px};
 use crate::output::error::RenderError;
+use crate::output::text::words;
 use crate::signal::png;
 
 use super::Inset;
@@ -14,7 +15,7 @@ pub(super) const MARGIN: f64 = 40.0;
 /// Words under a picture in lines as wide as it; a single word that is wider is cut.
 fn lines(text: &str, room_px: f64, weight: Weight) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
-    for word in text.split_whitespace() {
+    for word in words(text).filter(|word| !word.is_empty()) {
         match lines.last_mut() {
             Some(line) if width_px(&format!("{line} {word}"), WORDS_PX, weight) <= room_px => {
                 line.push(' ');
@@ -45,22 +46,33 @@ impl Page {
         f64::from(self.width) - MARGIN
     }
 
-    /// Venue and what it is of, and beside them a date and a remark; where they end, pixels.
+    /// Venue and what it is of, and beside them a date and a remark, which comes under them
+    /// where it is too long; where they end, pixels.
     pub fn heading(&mut self, [title, under]: [&str; 2], [beside, remark]: [&str; 2]) -> f64 {
+        let half = 0.5 * f64::from(self.width);
+        let [named, remarked] = [under, remark].map(|text| width_px(text, 26.0, Weight::Regular));
+        let whole = self.right() - MARGIN;
+        let is_beside = remarked <= half || named + 30.0 + remarked <= whole;
         let rows = [
             (title, beside, 38.0, Weight::Bold, 46.0),
-            (under, remark, 26.0, Weight::Regular, 92.0),
+            (under, if is_beside { remark } else { "" }, 26.0, Weight::Regular, 92.0),
         ];
         for (left, right, size, weight, y) in rows {
             let small = Lettering::of(26.0).align(Align::Right).colour(MUTED);
-            let right_words = fitted(right, 0.5 * f64::from(self.width), 26.0, Weight::Regular);
+            let right_words = fitted(right, whole, 26.0, Weight::Regular);
             let room = self.right() - MARGIN - small.width(&right_words) - 30.0;
             self.sketch.text(right_words, [self.right(), y], small);
             let words = fitted(left, room, size, weight);
             let lettering = Lettering { size, weight, colour: INK, align: Align::Left };
             self.sketch.text(words, [MARGIN, y], lettering);
         }
-        122.0
+        let mut end = 122.0;
+        for line in lines(remark, whole, Weight::Regular).into_iter().filter(|_| !is_beside) {
+            let lettering = Lettering::of(WORDS_PX).colour(MUTED);
+            self.sketch.text(line, [MARGIN, end], lettering);
+            end += 30.0;
+        }
+        end
     }
 
     /// Puts a picture at a place, with a line around it and words under it; where they end.

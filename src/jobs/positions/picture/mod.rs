@@ -23,6 +23,7 @@ use crate::output::error::RenderError;
 use crate::solar;
 use crate::venue::Venue;
 
+use super::report::summary::days_words;
 use super::{Positions, SetSearch};
 use scale::Scale;
 
@@ -192,12 +193,9 @@ fn header(sketch: &mut Sketch, venue: &Venue, positions: &Positions) {
 
 fn about(positions: &Positions) -> String {
     let places = positions.sites.iter().filter(|s| s.candidate.is_some()).count();
-    let matches = match positions.matches {
-        1 => "one match".to_owned(),
-        n => format!("{n} matches"),
-    };
+    let days = days_words(positions.matches);
     format!(
-        "{places} places over {matches}: {:.0} min of play, {:.0} of them in the sun",
+        "{places} places over {days}: {:.0} min of play, {:.0} of them in the sun",
         positions.play_min, positions.sun_min
     )
 }

@@ -25,18 +25,23 @@ pub fn text(report: &Report<'_>, ink: Ink) -> String {
 fn heading(report: &Report<'_>, ink: Ink) -> String {
     let positions = report.positions;
     let places = positions.sites.iter().filter(|s| s.candidate.is_some()).count();
-    let matches = match positions.matches {
-        1 => "one match".to_owned(),
-        n => format!("{n} matches"),
-    };
+    let days = days_words(positions.matches);
     let text = format!(
-        "{places} places compared over {matches}: {:.0} min of play, {:.0} of them in the sun; {}. {}",
+        "{places} places compared over {days}: {:.0} min of play, {:.0} of them in the sun; {}. {}",
         positions.play_min,
         positions.sun_min,
         positions.sky,
         positions.air.statement()
     );
     format!("{}\n{}", ink.heading(&report.venue.title), wrapped("", &text))
+}
+
+/// "one day": on a site it may have several matches.
+pub(crate) fn days_words(days: usize) -> String {
+    match days {
+        1 => "one day".to_owned(),
+        n => format!("{n} days"),
+    }
 }
 
 /// For each candidate what is there now, its best places and its worst.

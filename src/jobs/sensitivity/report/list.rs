@@ -3,12 +3,11 @@
 //! In: [`Report`]. Out: one HTML file for paper (A4), without any reference outside of
 //! itself.
 
-use minijinja::Environment;
 use serde::Serialize;
 
 use crate::jobs::sensitivity::{Effect, effect_name, known_words, rate_unit, unit_words};
 use crate::output::cautions::CAUTIONS;
-use crate::output::paper::foot_style;
+use crate::output::paper::{self, foot_style};
 
 use super::Report;
 use super::words::{event_name, measured_with};
@@ -68,7 +67,7 @@ pub fn html(report: &Report<'_>) -> Result<String, ListError> {
         still: found.still.iter().map(effect_name).collect(),
         cautions: CAUTIONS.to_vec(),
     };
-    let mut environment = Environment::new();
+    let mut environment = paper::pages();
     // the name ends in .html: everything that is put in is escaped
     environment.add_template("list.html", PAGE)?;
     let style = minijinja::Value::from_safe_string(STYLE.to_owned() + &foot_style());

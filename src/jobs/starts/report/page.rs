@@ -3,14 +3,13 @@
 //! In: [`Report`]. Out: one HTML file for screen and paper (A4), without any reference
 //! outside of itself; names are escaped by the template.
 
-use minijinja::Environment;
 use serde::Serialize;
 
 use crate::jobs::starts::advice::{Action, Advice, LightLevel};
 use crate::jobs::starts::picture::moments::{Moments, moments};
 use crate::jobs::starts::{Costed, Freedom, OddsFrom, Part, Profile, days};
 use crate::output::cautions::CAUTIONS;
-use crate::output::paper::foot_style;
+use crate::output::paper::{self, foot_style};
 use crate::output::words::fixed;
 
 use super::advice::Chosen;
@@ -196,7 +195,7 @@ pub fn html(report: &Report<'_>) -> Result<String, PageError> {
         meaning: meaning(report),
         cautions: CAUTIONS.to_vec(),
     };
-    let mut environment = Environment::new();
+    let mut environment = paper::pages();
     // the name ends in .html: everything that is put in is escaped
     environment.add_template("season.html", PAGE)?;
     let style = minijinja::Value::from_safe_string(STYLE.to_owned() + &foot_style());

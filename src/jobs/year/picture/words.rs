@@ -5,6 +5,7 @@ use crate::output::draw::legend::{Entry, Legend};
 use crate::output::draw::palette::{INK, MUTED, PAPER, VERMILLION};
 use crate::output::draw::sketch::{Lettering, Sketch};
 use crate::output::draw::text::{Weight, fitted};
+use crate::output::words::capital;
 use crate::venue::Venue;
 
 use super::chart::{Chart, clock_changes};
@@ -59,8 +60,12 @@ pub(super) fn legend(
     if let Some(window) = window {
         y += ROW;
         sample(sketch, y, 5, VERMILLION);
-        let date = window.start.format("%-d %B %Y");
-        let text = format!("start and end of play; upright: the fixture's day, {date}");
+        let day = window.start.date_naive();
+        let upright = match grid.days.iter().any(|d| d.date == day) {
+            true => format!("; upright: the fixture's day, {}", day.format("%-d %B %Y")),
+            false => String::new(),
+        };
+        let text = format!("start and end of play{upright}");
         sketch.text(text, [MARGIN + PATCH.0 + 14.0, y], lettering);
     }
     if !clock_changes(grid).is_empty() {
@@ -82,9 +87,4 @@ fn span(grid: &Grid) -> String {
         date.map_or_else(String::new, |day| day.date.format("%-d %B %Y").to_string())
     };
     format!("{} to {}", day(grid.days.first()), day(grid.days.last()))
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |c| c.to_uppercase().chain(letters).collect())
 }

@@ -31,7 +31,7 @@ impl Facts {
         let mean = 100.0 * self.shaded / self.up.max(1) as f64;
         format!(
             "{} instants, {} of them with the sun up; then {mean:.1} % of the field lies in \
-             shade on average.\n",
+             shade on average.",
             self.rows, self.up
         )
     }

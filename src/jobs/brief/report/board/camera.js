@@ -26,7 +26,7 @@ function chooseCamera(k) {
 function dimmedWords(camera, k) {
   const t = camera.t_dimmed[k];
   const share = Math.round(100 * (camera.dimmed_share[k] ?? 0));
-  return t === null ? "\u2013" : `T${t.toFixed(1)}, ${share} % of the picture`;
+  return t === null ? "\u2013" : `T${t.toFixed(1)}, ${share}\u00a0% of the picture`;
 }
 
 // What the forecast makes of the camera at one instant; nothing without one.

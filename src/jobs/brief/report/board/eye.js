@@ -19,7 +19,7 @@ const SUN_RADIUS = 0.00465; // of the sun's disc, in radians
 // Linear colour of each surface (scaled below to keep its level) and its tone against the seats.
 // The plan gives levels for turf, seats and sky only; the other tones are for the drawing alone.
 const SURFACES = {
-  turf: { tint: [0.6, 1.15, 0.4], tone: 1 },
+  turf: { tint: data.field.tint, tone: 1 },
   ground: { tint: [1, 1, 1], tone: 0.6 },
   sky: { tint: [0.8, 1, 1.35], tone: 1 },
   seats: { tint: [0.95, 1, 1.1], tone: 1 },
@@ -252,7 +252,7 @@ function paintEye() {
 function levelWords(level) {
   if (!level) return "No setting at this time, so no picture.";
   const names = [`${data.field.surface} in sun`, `${data.field.surface} in shade`, "seats in sun", "seats in shade", "sky"];
-  const words = names.map((name, k) => `${name} ${Math.round(100 * videoSignal(level[k]))} %${level[k] >= 1 ? " (clips)" : ""}`);
+  const words = names.map((name, k) => `${name} ${Math.round(100 * videoSignal(level[k]))}\u00a0%${level[k] >= 1 ? " (clips)" : ""}`);
   return `Video signal at the set T-number: ${words.join(", ")}. Stand faces are toned whole, by the light at their middle. ` +
     (data.faces_left_out ? `${data.faces_left_out} small faces of meshes are left out. ` : "") +
     "The figure is 1.8 m tall.";

@@ -5,6 +5,7 @@
 //! repeats its head there.
 
 use crate::output::draw::text::{Weight, width_px};
+use crate::output::text::words;
 
 /// A4, points (ISO 216: 210 by 297 mm).
 pub const PAGE_PT: [f64; 2] = [595.28, 841.89];
@@ -221,7 +222,7 @@ fn wrapped(text: &str, room: f64, size: f64, weight: Weight) -> Vec<String> {
     let fits = |text: &str| width_px(text, size, weight) <= room;
     let mut lines: Vec<String> = Vec::new();
     let mut line = String::new();
-    for word in text.split_whitespace() {
+    for word in words(text).filter(|word| !word.is_empty()) {
         let longer = if line.is_empty() { word.to_owned() } else { format!("{line} {word}") };
         if fits(&longer) {
             line = longer;

@@ -14,7 +14,7 @@ use crate::geometry::{Shadow, inner_lines};
 use crate::output::draw::clip;
 use crate::output::draw::palette::{INK, PAPER, lit_colour};
 use crate::output::draw::sketch::{Align, Lettering, Px, PxBox, Sketch};
-use crate::venue::{Field, PlayingSurface, Zone};
+use crate::venue::{Field, PlayingSurface, Sport, Zone};
 
 use super::layout::{PLAN, View};
 use super::shade::{HATCH, HATCH_PX, SHADE, TURF_EDGE, dimmed_colour};
@@ -118,8 +118,10 @@ fn shadow_rim(field: &Field) -> LineString<f64> {
 /// Letters of zones whose middle lies off the field of play, in the order of the zones.
 pub(crate) fn letters(zones: &[Zone], field: &Field) -> Vec<Option<char>> {
     let mut next = 'a'..='z';
+    // where no law draws lines, zones are nowhere else to be seen
+    let is_bare = matches!(field.sport, Sport::Golf | Sport::Free);
     let off = |zone: &Zone| {
-        zone.outline.centroid().is_some_and(|middle| !field.outline.contains(&middle))
+        is_bare || zone.outline.centroid().is_some_and(|middle| !field.outline.contains(&middle))
     };
     zones.iter().map(|zone| if off(zone) { next.next() } else { None }).collect()
 }

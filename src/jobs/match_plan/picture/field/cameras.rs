@@ -11,7 +11,7 @@ use crate::output::draw::palette::{
 };
 use crate::output::draw::sketch::{Align, Lettering, Px, PxBox, Sketch};
 use crate::output::draw::text::{Weight, fitted};
-use crate::venue::{CameraPost, Field};
+use crate::venue::{CameraPost, Field, PlayingSurface};
 
 use super::layout::{CAMERAS, Far, PLAN, View};
 use super::shade::share_text;
@@ -226,7 +226,7 @@ fn free_place(foot: Px, taken: &[PxBox], dots: &[PxBox]) -> Px {
 
 /// The list of cameras with split and share in shade; where it ends, pixels from
 /// the top of the page.
-pub(crate) fn list(sketch: &mut Sketch, cameras: &[Seen]) -> f64 {
+pub(crate) fn list(sketch: &mut Sketch, surface: PlayingSurface, cameras: &[Seen]) -> f64 {
     let heading = Lettering::of(26.0).bold();
     let top = CAMERAS.top + 0.5 * HEADING_PX;
     let rule = CAMERAS.top + HEADING_PX;
@@ -239,7 +239,8 @@ pub(crate) fn list(sketch: &mut Sketch, cameras: &[Seen]) -> f64 {
     }
     let room = CAMERAS.bottom - rule - 8.0;
     if cameras.len() as f64 * TWO_LINES_PX <= room {
-        sketch.text("Cameras: split on turf", [CAMERAS.left, top], heading);
+        let title = format!("Cameras: split on {}", surface.short_name());
+        sketch.text(title, [CAMERAS.left, top], heading);
         for (i, camera) in cameras.iter().enumerate() {
             let top = rule + 8.0 + i as f64 * TWO_LINES_PX;
             tall_row(sketch, top, camera);
@@ -252,7 +253,8 @@ pub(crate) fn list(sketch: &mut Sketch, cameras: &[Seen]) -> f64 {
     } else {
         let right = heading.align(Align::Right);
         sketch.text("Camera", [CAMERAS.left, top], heading);
-        sketch.text("turf split, stops", [CAMERAS.right - 100.0, top], right);
+        let title = format!("{} split, stops", surface.short_name());
+        sketch.text(title, [CAMERAS.right - 100.0, top], right);
         sketch.text("shade", [CAMERAS.right, top], right);
         let rows = (room / ONE_LINE_PX) as usize;
         let shown = if cameras.len() > rows { rows.saturating_sub(1) } else { cameras.len() };

@@ -13,6 +13,7 @@ use crate::light::Sky;
 use crate::output::draw::palette::{BLACK, INK, MUTED, PAPER, RULE, YELLOW, lit_colour};
 use crate::output::draw::sketch::{Align, Lettering, Px, PxBox, Sketch};
 use crate::output::draw::text::{Weight, fitted};
+use crate::output::words::capital;
 use crate::solar::{Sun, SunState};
 use crate::venue::{PlayingSurface, Venue};
 
@@ -37,7 +38,14 @@ pub(crate) fn header(sketch: &mut Sketch, venue: &Venue, plan: &MatchPlan, insta
     let room = |beside: f64| HEADER.width() - beside - 40.0;
     let rows = [
         (venue.title.clone(), 46.0, Weight::Bold, INK, clock.width(&time), 30.0),
-        (shares_text(plan.sky, instant), 27.0, Weight::Regular, INK, side.width(&date), 86.0),
+        (
+            shares_text(venue, plan.sky, instant),
+            27.0,
+            Weight::Regular,
+            INK,
+            side.width(&date),
+            86.0,
+        ),
         (sky_text(plan.sky, instant), 27.0, Weight::Regular, MUTED, side.width(&zone), 128.0),
     ];
     for (text, size, weight, colour, beside, down) in rows {
@@ -48,12 +56,12 @@ pub(crate) fn header(sketch: &mut Sketch, venue: &Venue, plan: &MatchPlan, insta
 }
 
 /// The picture in a sentence, for readers who hear it.
-pub(crate) fn description(plan: &MatchPlan, instant: &Instant) -> String {
+pub(crate) fn description(venue: &Venue, plan: &MatchPlan, instant: &Instant) -> String {
     format!(
         "Plan of the field of play with its shade at {} on {}. {}. {}. {}.",
         clock_text(instant.at),
         instant.at.format("%-d %B %Y"),
-        shares_text(plan.sky, instant),
+        shares_text(venue, plan.sky, instant),
         sky_text(plan.sky, instant),
         sun_words(&instant.sun, instant.sun_state).join(", "),
     )
@@ -77,15 +85,16 @@ fn zone_text(plan: &MatchPlan, instant: &Instant) -> String {
     }
 }
 
-fn shares_text(sky: Sky, instant: &Instant) -> String {
+fn shares_text(venue: &Venue, sky: Sky, instant: &Instant) -> String {
+    let on = format!("{} (0 m)", capital(venue.field.surface.short_name()));
     match (instant.sun_state, sky) {
-        (SunState::Down, _) => return "Turf (0 m): no direct sun, the sun is down".to_owned(),
+        (SunState::Down, _) => return format!("{on}: no direct sun, the sun is down"),
         (SunState::BehindSkyline, _) => {
-            return "Turf (0 m): no direct sun, the sun is behind the skyline".to_owned();
+            return format!("{on}: no direct sun, the sun is behind the skyline");
         }
         (SunState::Up, sky) if sky.hides_sun() => {
             let share = share_text(instant.turf.field.shaded);
-            return format!("Turf (0 m): no direct sun; {share} would be in shade without cloud");
+            return format!("{on}: no direct sun; {share} would be in shade without cloud");
         }
         (SunState::Up, _) => {}
     }
@@ -94,7 +103,7 @@ fn shares_text(sky: Sky, instant: &Instant) -> String {
     let differs = (playing - shaded).abs() > TOLD_FROM;
     let beside = format!(", {} of the playing area", share_text(playing));
     let beside = if differs { beside.as_str() } else { "" };
-    let head = format!("Turf (0 m): {} of the field in shade{beside}", share_text(shaded));
+    let head = format!("{on}: {} of the field in shade{beside}", share_text(shaded));
     if instant.turf.shadow.dimmed.is_empty() {
         return head + ", none of it dimmed";
     }

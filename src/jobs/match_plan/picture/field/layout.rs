@@ -208,6 +208,15 @@ impl View {
         ]
     }
 
+    /// The place of the local frame under a point of the drawing.
+    pub fn local(&self, at: Px) -> Coord<f64> {
+        let [x, y] = PLAN.middle();
+        let along = self.middle[0] + (at[0] - x) / self.scale;
+        let across = self.middle[1] - (at[1] - y) / self.scale;
+        let p = self.frame.to_local(FieldPoint::on_ground(along, across));
+        Coord { x: p.x, y: p.y }
+    }
+
     pub fn coord(&self, c: Coord<f64>) -> Px {
         self.point(DVec3::new(c.x, c.y, 0.0))
     }

@@ -1,25 +1,32 @@
 //! What the signs of the drawing mean, and its scale.
 
+use geo::{Area, BooleanOps, MultiPolygon};
 use plotters::style::RGBColor;
 
 use crate::base::units::Transmittance;
 use crate::engine::Instant;
-use crate::output::draw::clip;
+use crate::geometry::Dimmed;
 use crate::output::draw::palette::{BLUE, INK, MUTED, PAPER, lit_colour};
 use crate::output::draw::sketch::{Align, Lettering, PxBox, Sketch};
+use crate::output::draw::{clip, contours};
 use crate::solar::SunState;
-use crate::venue::{Field, PlayingSurface};
+use crate::venue::Field;
 
 use super::ground::Look;
 use super::layout::{LEGEND, View};
 use super::shade::share_text;
 use super::{around, cameras, ground, shade};
 
+/// Ground beside the field that is dimmed has a sign from this area on, m2.
+const SHOWN_M2: f64 = 0.1;
+
 /// What appears on the drawing and wants a word.
 pub(crate) struct Shown<'a> {
     pub field: &'a Field,
     pub looks: Vec<Look>,
     pub overhang: bool,
+    /// Words for the contours that are drawn.
+    pub relief: Option<String>,
     /// Whether the edge of the sun crosses any of the ground.
     pub edge: bool,
     pub covers: bool,
@@ -30,6 +37,7 @@ pub(crate) struct Shown<'a> {
 enum Sign {
     Patch(RGBColor),
     Hatched(RGBColor),
+    Contour,
     TurfEdge,
     FaceEdge,
     Overhang,
@@ -70,11 +78,14 @@ fn signs(instant: &Instant, shown: &Shown) -> Vec<(Sign, String)> {
     if up && shown.field.surrounds != shown.field.playing_area {
         signs.push((Sign::Patch(around::SURROUNDS), "Ground around".to_owned()));
     }
-    signs.extend(dimmed_signs(instant, shown.field.surface));
+    signs.extend(dimmed_signs(instant, shown.field));
     let shade_name = if up { "Shade" } else { "No direct sun" };
     signs.push((Sign::Patch(shade::SHADE), shade_name.to_owned()));
     if shown.edge {
-        signs.push((Sign::TurfEdge, "Edge of full sun on turf (0 m)".to_owned()));
+        signs.push((
+            Sign::TurfEdge,
+            format!("Edge of full sun on {} (0 m)", shown.field.surface.short_name()),
+        ));
     }
     if !instant.face.edge.is_empty() {
         signs.push((Sign::FaceEdge, "Edge at face height (1.7 m)".to_owned()));
@@ -83,6 +94,10 @@ fn signs(instant: &Instant, shown: &Shown) -> Vec<(Sign, String)> {
         if let Some(name) = look.name() {
             signs.push((Sign::Patch(look.colour()), name.to_owned()));
         }
+    }
+    if let Some(words) = &shown.relief {
+        let words = format!("{}{}", words[..1].to_uppercase(), &words[1..]);
+        signs.push((Sign::Contour, words));
     }
     if shown.overhang {
         signs.push((Sign::Overhang, "Roof rim over the ground".to_owned()));
@@ -101,12 +116,16 @@ fn signs(instant: &Instant, shown: &Shown) -> Vec<(Sign, String)> {
 }
 
 /// One sign for each share that passes, or one for all where they are many.
-fn dimmed_signs(instant: &Instant, surface: PlayingSurface) -> Vec<(Sign, String)> {
-    let shares = instant.turf.shadow.dimmed.iter().map(|d| d.transmittance.share());
-    let mut shares: Vec<f64> = shares.collect();
+fn dimmed_signs(instant: &Instant, field: &Field) -> Vec<(Sign, String)> {
+    // what is dimmed beside the field of play has its sign as well
+    let dimmed = instant.turf.shadow.dimmed.iter();
+    let surrounds = MultiPolygon::from(field.surrounds.clone());
+    let reaches = |d: &&Dimmed| d.region.intersection(&surrounds).unsigned_area() > SHOWN_M2;
+    let beside = instant.turf.ground.dimmed.iter().filter(reaches);
+    let mut shares: Vec<f64> = dimmed.chain(beside).map(|d| d.transmittance.share()).collect();
     shares.sort_by(f64::total_cmp);
     shares.dedup_by_key(|share| share_text(*share));
-    let colour = |share: f64| shade::dimmed_colour(surface, Transmittance::from_share(share));
+    let colour = |share: f64| shade::dimmed_colour(field.surface, Transmittance::from_share(share));
     let sign = |share: f64| Sign::Hatched(colour(share));
     match shares.as_slice() {
         [] => Vec::new(),
@@ -132,6 +151,7 @@ fn draw_sign(sketch: &mut Sketch, area: PxBox, sign: Sign) {
                 sketch.stroke(stroke, 1, shade::HATCH);
             }
         }
+        Sign::Contour => sketch.stroke(line, contours::WIDTH_PX, contours::COLOUR),
         Sign::TurfEdge => sketch.stroke(line, 6, shade::TURF_EDGE),
         Sign::FaceEdge => shade::dashed(sketch, &line),
         Sign::Overhang => ground::overhang(sketch, &line),

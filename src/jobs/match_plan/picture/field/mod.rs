@@ -12,6 +12,7 @@ pub(crate) mod ground;
 pub(crate) mod layout;
 pub(crate) mod legend;
 pub mod light_map;
+mod relief;
 pub(crate) mod shade;
 mod zones;
 
@@ -49,7 +50,7 @@ pub fn field(venue: &Venue, plan: &MatchPlan, index: usize) -> Result<Picture, R
         .ok_or(RenderError::NoSuchInstant { index, count: plan.instants.len() })?;
     let sketch = draw(&venue.at(instant.at), plan, instant);
     let title = format!("{}, {}", venue.title, instant.at.format("%Y-%m-%d %H:%M %Z"));
-    canvas::draw(SIZE, &title, &facts::description(plan, instant), &sketch)
+    canvas::draw(SIZE, &title, &facts::description(venue, plan, instant), &sketch)
 }
 
 fn draw(venue: &Venue, plan: &MatchPlan, instant: &Instant) -> Sketch {
@@ -69,14 +70,18 @@ fn draw(venue: &Venue, plan: &MatchPlan, instant: &Instant) -> Sketch {
         .collect();
     let around = Surroundings::of(venue, &view, instant.at.date_naive());
     let mut sketch = Sketch::default();
+    let relief = relief::Lines::of(venue, &view);
 
     sketch.fill(PLAN.ring(), ground::GROUND);
+    relief.draw(&mut sketch, &view, None);
     let mut looks = around.draw_under(&mut sketch);
     let shade = around::Light::Shade(&instant.turf.ground);
     around::ground(&mut sketch, &view, &venue.field, &shade);
+    relief.draw(&mut sketch, &view, Some(&venue.field.surrounds));
     looks.extend(around.draw_over(&mut sketch));
     around::rim(&mut sketch, &view, &venue.field);
     shade::turf(&mut sketch, &view, &venue.field, &instant.turf.shadow);
+    relief.draw(&mut sketch, &view, Some(&venue.field.outline));
     shade::markings(&mut sketch, &view, &venue.field);
     let overhang = around.draw_overhang(&mut sketch, &view);
     let covers = cameras::covers(&mut sketch, &view, &venue.field, &seen);
@@ -103,12 +108,13 @@ fn draw(venue: &Venue, plan: &MatchPlan, instant: &Instant) -> Sketch {
         looks,
         edge: edge || !instant.turf.edge.is_empty(),
         overhang,
+        relief: relief.words(),
         covers,
         markers: [true, false].map(|with| seen.iter().any(|c| c.in_shot() == with)),
     };
     legend::legend(&mut sketch, &view, instant, &shown);
-    let end = cameras::list(&mut sketch, &seen);
+    let end = cameras::list(&mut sketch, venue.field.surface, &seen);
     let letters = around::letters(&venue.zones, &venue.field);
-    zones::list(&mut sketch, end, &venue.zones, &instant.turf.zones, &letters);
+    zones::list(&mut sketch, end, &venue.field, &venue.zones, &instant.turf.zones, &letters);
     sketch
 }

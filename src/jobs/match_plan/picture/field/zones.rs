@@ -6,7 +6,7 @@ use crate::geometry::ShadeShare;
 use crate::output::draw::palette::{MUTED, RULE};
 use crate::output::draw::sketch::{Align, Lettering, Sketch};
 use crate::output::draw::text::{Weight, fitted};
-use crate::venue::Zone;
+use crate::venue::{Field, Zone};
 
 use super::layout::CAMERAS;
 use super::shade::share_text;
@@ -24,6 +24,7 @@ const MIN_LINES: usize = 2;
 pub(crate) fn list(
     sketch: &mut Sketch,
     top: f64,
+    field: &Field,
     zones: &[Zone],
     shares: &[ShadeShare],
     letters: &[Option<char>],
@@ -35,7 +36,8 @@ pub(crate) fn list(
         return;
     }
     let bold = Lettering::of(26.0).bold();
-    sketch.text("Zones: turf in shade", [CAMERAS.left, top + 0.5 * HEADING_PX], bold);
+    let title = format!("Zones: {} in shade", field.surface.short_name());
+    sketch.text(title, [CAMERAS.left, top + 0.5 * HEADING_PX], bold);
     sketch.stroke([[CAMERAS.left, rule], [CAMERAS.right, rule]], 2, RULE);
     let shown = if zones.len() > lines { lines - 1 } else { zones.len() };
     let row = |i: usize| rule + 8.0 + (i as f64 + 0.5) * LINE_PX;

@@ -48,11 +48,13 @@ pub(super) fn title(chart: &Chart) -> String {
 /// The content in words.
 pub(super) fn description(chart: &Chart) -> String {
     let share = |shaded: f64| format!("{:.0} %", 100.0 * shaded);
+    let surface = chart.venue.field.surface;
     let mut words = vec![format!(
-        "{}, {}, {}. Field of play not in full sun at turf height: {} at {}, {} at {}.",
+        "{}, {}, {}. Field of play not in full sun at {} height: {} at {}, {} at {}.",
         window(chart),
         sky(chart),
         chart.plan.air.caption(),
+        surface.short_name(),
         share(chart.first.turf.field.shaded),
         chart.first.at.format("%H:%M"),
         share(chart.last.turf.field.shaded),
@@ -61,8 +63,8 @@ pub(super) fn description(chart: &Chart) -> String {
     for (i, camera) in chart.venue.cameras.iter().enumerate() {
         let of = |target: Target| {
             worst(chart.plan, i, target).map_or_else(
-                || format!("{} never in shot", name(target)),
-                |w| format!("{} {}", name(target), w.text()),
+                || format!("{} never in shot", name(target, surface)),
+                |w| format!("{} {}", name(target, surface), w.text()),
             )
         };
         let (turf, subject) = (of(Target::Turf), of(Target::Subject));

@@ -8,7 +8,9 @@ use crate::output::draw::labels::wrapped;
 use crate::output::draw::legend::{Entry, Legend};
 use crate::output::draw::palette;
 use crate::output::draw::sketch::{Lettering, Sketch};
+use crate::output::words::capital;
 use crate::solar::SunState;
+use crate::venue::PlayingSurface;
 
 use super::chart::{MILESTONE, no_sun};
 use super::scene::{Label, Pen, Rect, Scene};
@@ -19,9 +21,9 @@ const SAMPLE_HIGH_PX: f64 = 24.0;
 const ROW_PX: f64 = 35.0;
 const NOTE_ROW_PX: f64 = 31.0;
 
-const NOTES: &str = "Split: sun brighter than shade, in stops. Turf: the playing surface. \
-    Subject: an upright grey surface at 1.7 m that faces the camera. Latent: one side alone is in \
-    shot; what the split would be. No line: no direct sun, or nothing of the field in shot.";
+const NOTES: &str = "Subject: an upright grey surface at 1.7 m that faces the camera. Latent: one \
+    side alone is in shot; what the split would be. No line: no direct sun, or nothing of the \
+    field in shot.";
 
 /// A sample of a mark.
 #[derive(Debug, Clone, Copy)]
@@ -38,8 +40,12 @@ enum Sample {
 }
 
 /// Draws the legend; gives its bottom.
-pub(super) fn draw(scene: &mut Scene, top: f64) -> f64 {
-    draw_with(scene, top, &entries(), draw_sample, NOTES)
+pub(super) fn draw(scene: &mut Scene, surface: PlayingSurface, top: f64) -> f64 {
+    let notes = format!(
+        "Split: sun brighter than shade, in stops. {}: the playing surface. {NOTES}",
+        capital(surface.short_name())
+    );
+    draw_with(scene, top, &entries(surface.short_name()), draw_sample, &notes)
 }
 
 /// Draws a legend of samples and notes under a rule; gives its bottom. `sample`
@@ -78,17 +84,18 @@ pub(super) fn draw_with<S: Copy>(
     y
 }
 
-fn entries() -> Vec<(Sample, String)> {
+fn entries(surface: &str) -> Vec<(Sample, String)> {
     let text = |sample, text: &str| (sample, text.to_owned());
+    let of = |sample, text: &str| (sample, format!("{surface} {text}"));
     vec![
-        text(Sample::Opaque, "turf without direct sun"),
-        text(Sample::Dimmed, "turf dimmed by a translucent roof"),
+        of(Sample::Opaque, "without direct sun"),
+        of(Sample::Dimmed, "dimmed by a translucent roof"),
         text(Sample::Face, "not in full sun at 1.7 m"),
         text(Sample::NoSun, "no direct sun: behind the skyline, down"),
         text(Sample::Milestone, "moment of the match"),
         text(Sample::Elevation, "sun's elevation"),
-        text(Sample::Split(Target::Turf, true), "turf split, edge in shot"),
-        text(Sample::Split(Target::Turf, false), "turf split, latent"),
+        of(Sample::Split(Target::Turf, true), "split, edge in shot"),
+        of(Sample::Split(Target::Turf, false), "split, latent"),
         text(Sample::Split(Target::Subject, true), "subject split, edge in shot"),
         text(Sample::Split(Target::Subject, false), "subject split, latent"),
         text(Sample::Worst, "worst in shot"),

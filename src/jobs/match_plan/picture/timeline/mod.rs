@@ -63,6 +63,6 @@ fn laid_out(chart: &Chart) -> (Scene, f64) {
     y = shade::draw(&mut scene, chart, y);
     y = sun::draw(&mut scene, chart, y);
     y = strips::draw(&mut scene, chart, y);
-    y = legend::draw(&mut scene, y);
+    y = legend::draw(&mut scene, chart.venue.field.surface, y);
     (scene, y + 6.0)
 }

@@ -11,6 +11,8 @@ use crate::jobs::match_plan::facts::Target;
 use crate::output::draw::palette;
 use crate::output::draw::text::{Weight, fitted, width_px};
 
+use crate::venue::PlayingSurface;
+
 use super::axis::Scale;
 use super::chart::{Chart, runs};
 use super::scene::{Label, Pen, Point, Rect, Scene};
@@ -85,8 +87,9 @@ fn caption(scene: &mut Scene, chart: &Chart, camera: usize, name: &str, baseline
         right -= width_px(text, SMALL_PX, Weight::Regular);
         scene.text(Label::new(text, right, baseline, SMALL_PX));
     } else {
+        let surface = chart.venue.field.surface;
         for (target, worst) in found.iter().rev() {
-            right = worst_label(scene, *target, worst.as_ref(), right, baseline);
+            right = worst_label(scene, (*target, surface), worst.as_ref(), right, baseline);
         }
         let lead = "worst in shot:";
         right -= width_px(lead, SMALL_PX, Weight::Regular);
@@ -100,14 +103,14 @@ fn caption(scene: &mut Scene, chart: &Chart, camera: usize, name: &str, baseline
 /// Writes one worst split with its mark, ending at `right`; gives its left end.
 fn worst_label(
     scene: &mut Scene,
-    target: Target,
+    (target, surface): (Target, PlayingSurface),
     worst: Option<&Worst>,
     right: f64,
     baseline: f64,
 ) -> f64 {
     let text = worst.map_or_else(
-        || format!("{} never", name(target)),
-        |w| format!("{} {}", name(target), w.text()),
+        || format!("{} never", name(target, surface)),
+        |w| format!("{} {}", name(target, surface), w.text()),
     );
     let left = right - width_px(&text, SMALL_PX, Weight::Regular);
     scene.text(Label::new(text, left, baseline, SMALL_PX));

@@ -9,11 +9,12 @@ use chrono_tz::Tz;
 use crate::camera::SplitState;
 use crate::engine::{Instant, MatchPlan};
 use crate::jobs::match_plan::facts::{Target, widest};
+use crate::venue::PlayingSurface;
 
-/// The word for a target.
-pub(super) fn name(target: Target) -> &'static str {
+/// The word for a target on a surface.
+pub(super) fn name(target: Target, surface: PlayingSurface) -> &'static str {
     match target {
-        Target::Turf => "turf",
+        Target::Turf => surface.short_name(),
         Target::Subject => "subject",
     }
 }

@@ -92,8 +92,8 @@ impl Bands {
     }
 
     /// Swatches with their stops and lx, brightest on top.
-    pub fn scale(&self, sketch: &mut Sketch, map: &LightMap, area: &PxBox) {
-        let title = "Light on the turf";
+    pub fn scale(&self, sketch: &mut Sketch, map: &LightMap, surface: &str, area: &PxBox) {
+        let title = format!("Light on the {surface}");
         sketch.text(title, [area.left, area.top + 14.0], Lettering::of(27.0).bold());
         let text = Lettering::of(25.0);
         let (stops_right, lux_right) = (area.left + SWATCH_PX + 120.0, area.right - 40.0);

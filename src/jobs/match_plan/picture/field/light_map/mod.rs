@@ -41,7 +41,7 @@ const SCALE_SHARE: f64 = 0.54;
 pub fn light_map(venue: &Venue, map: &LightMap) -> Result<Picture, RenderError> {
     let sketch = draw(&venue.at(map.at), map)?;
     let title = format!("Light at {}, {}", venue.title, map.at.format("%Y-%m-%d %H:%M %Z"));
-    canvas::draw(SIZE, &title, &words::description(map), &sketch)
+    canvas::draw(SIZE, &title, &words::description(venue, map), &sketch)
 }
 
 fn draw(venue: &Venue, map: &LightMap) -> Result<Sketch, RenderError> {
@@ -74,7 +74,12 @@ fn draw(venue: &Venue, map: &LightMap) -> Result<Sketch, RenderError> {
     facts::compass(&mut sketch, &view, (map.sky, venue.field.surface), (&map.sun, map.sun_state));
     let split = CAMERAS.top + SCALE_SHARE * CAMERAS.height();
     if let Some(bands) = &bands {
-        bands.scale(&mut sketch, map, &PxBox { bottom: split - 24.0, ..CAMERAS });
+        bands.scale(
+            &mut sketch,
+            map,
+            venue.field.surface.name(),
+            &PxBox { bottom: split - 24.0, ..CAMERAS },
+        );
     }
     profile::chart(&mut sketch, map, &PxBox { top: split, ..CAMERAS });
     signs(&mut sketch, &view, map);

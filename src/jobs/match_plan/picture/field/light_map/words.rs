@@ -22,7 +22,7 @@ pub(crate) fn header(sketch: &mut Sketch, venue: &Venue, map: &LightMap) {
     let room = |beside: f64| HEADER.width() - beside - 40.0;
     let rows = [
         (venue.title.clone(), 46.0, Weight::Bold, INK, clock.width(&time), 30.0),
-        (reference_text(map), 27.0, Weight::Regular, INK, side.width(&date), 86.0),
+        (reference_text(venue, map), 27.0, Weight::Regular, INK, side.width(&date), 86.0),
         (sky_text(map), 27.0, Weight::Regular, MUTED, side.width(&zone), 128.0),
     ];
     for (text, size, weight, colour, beside, down) in rows {
@@ -33,25 +33,28 @@ pub(crate) fn header(sketch: &mut Sketch, venue: &Venue, map: &LightMap) {
 }
 
 /// The picture in a sentence, for readers who hear it.
-pub(crate) fn description(map: &LightMap) -> String {
+pub(crate) fn description(venue: &Venue, map: &LightMap) -> String {
     let stops = (0..map.light.len()).filter_map(|node| map.stops(node)).map(|s| s.stops());
     let (low, high) = stops.fold((0.0_f64, 0.0_f64), |(low, high), v| (low.min(v), high.max(v)));
     format!(
-        "Map of the light on the turf at {} on {}. {}. {}. From {} to {} stops over that.",
+        "Map of the light on the {} at {} on {}. {}. {}. From {} to {} stops over that.",
+        venue.field.surface.name(),
         clock_text(map.at),
         map.at.format("%-d %B %Y"),
-        reference_text(map),
+        reference_text(venue, map),
         sky_text(map),
         stops_text(low),
         stops_text(high),
     )
 }
 
-fn reference_text(map: &LightMap) -> String {
+fn reference_text(venue: &Venue, map: &LightMap) -> String {
     let light = map.reference_light;
     let colour = ColourTemperature::of(light)
         .map_or(String::new(), |t| format!(" at {} K", lux_text(t.kelvin)));
-    format!("Light on the turf: {} lx{colour} at the {}", lux_text(light.lux()), map.reference.name)
+    let surface = venue.field.surface.name();
+    let lux = lux_text(light.lux());
+    format!("Light on the {surface}: {lux} lx{colour} at the {}", map.reference.name)
 }
 
 fn sky_text(map: &LightMap) -> String {

@@ -3,12 +3,14 @@
 use crate::jobs::match_plan::picture::timeline::chart::{MILESTONE, no_sun};
 use crate::jobs::match_plan::picture::timeline::legend::{SAMPLE_PX, draw_with};
 use crate::jobs::match_plan::picture::timeline::scene::{Pen, Rect, Scene};
+use crate::output::words::capital;
 use crate::solar::SunState;
+use crate::venue::PlayingSurface;
 
 use super::panels::floodlight_bar;
 use super::{panels, swing};
 
-const NOTES: &str = "Turf: horizontal. Subject: an upright grey surface at 1.7 m that faces the \
+const NOTES: &str = "Subject: an upright grey surface at 1.7 m that faces the \
     camera. Under cloud: a thick cloud 20 degrees wide over the sun, the sky around it as it is. \
     Balanced to the shade, the sunlit side needs the trims with the other sign. Floodlights that \
     are lit are counted in everything.";
@@ -22,21 +24,23 @@ enum Sample {
 }
 
 /// Draws the legend; gives its bottom.
-pub(super) fn draw(scene: &mut Scene, top: f64) -> f64 {
+pub(super) fn draw(scene: &mut Scene, surface: PlayingSurface, top: f64) -> f64 {
+    let surface = surface.short_name();
+    let of = |words: &str| format!("{surface} {words}");
     let entries = [
-        (Sample::Line(&panels::SUN), "turf in full sun"),
-        (Sample::Line(&panels::SHADE), "turf in opaque shade"),
-        (Sample::Line(&panels::CLOUD), "turf under cloud"),
-        (Sample::Line(&panels::RED), "red gain"),
-        (Sample::Line(&panels::BLUE), "blue gain"),
-        (Sample::Line(&swing::TURF), "swing on turf"),
-        (Sample::Line(&swing::SUBJECT), "swing on a subject, by camera"),
-        (Sample::FloodlightState, "floodlights lit"),
-        (Sample::NoSun, "no direct sun: behind the skyline, down"),
-        (Sample::Milestone, "moment of the match"),
+        (Sample::Line(&panels::SUN), of("in full sun")),
+        (Sample::Line(&panels::SHADE), of("in opaque shade")),
+        (Sample::Line(&panels::CLOUD), of("under cloud")),
+        (Sample::Line(&panels::RED), "red gain".to_owned()),
+        (Sample::Line(&panels::BLUE), "blue gain".to_owned()),
+        (Sample::Line(&swing::TURF), format!("swing on {surface}")),
+        (Sample::Line(&swing::SUBJECT), "swing on a subject, by camera".to_owned()),
+        (Sample::FloodlightState, "floodlights lit".to_owned()),
+        (Sample::NoSun, "no direct sun: behind the skyline, down".to_owned()),
+        (Sample::Milestone, "moment of the match".to_owned()),
     ];
-    let entries = entries.map(|(sample, text)| (sample, text.to_owned()));
-    draw_with(scene, top, &entries, sample, NOTES)
+    let notes = format!("{}: horizontal. {NOTES}", capital(surface));
+    draw_with(scene, top, &entries, sample, &notes)
 }
 
 fn sample(scene: &mut Scene, sample: Sample, left: f64, middle: f64) {

@@ -36,7 +36,7 @@ pub fn light_timeline(venue: &Venue, plan: &MatchPlan) -> Result<Picture, Render
     y = panels::trims(&mut scene, &chart, y);
     y = swing::draw(&mut scene, &chart, y);
     y = chart.times(&mut scene, y);
-    y = legend::draw(&mut scene, y);
+    y = legend::draw(&mut scene, venue.field.surface, y);
     let title = format!("Light at {}, {}", venue.title, heading::date(&chart));
     let size = (WIDTH_PX, (y + 6.0).ceil() as u32);
     canvas::draw(size, &title, &panels::description(&chart), &scene.sketch)

@@ -32,8 +32,9 @@ const ZERO: Pen = Pen::solid(palette::MUTED, 2);
 
 /// Light on the turf; gives the panel's bottom.
 pub(super) fn illuminance(scene: &mut Scene, chart: &Chart, top: f64) -> f64 {
-    let what = "Light on the turf, mean over the field: one line is one stop";
-    let panel = moments::head(scene, chart, top, what, ILLUMINANCE_PX);
+    let surface = chart.venue.field.surface.name();
+    let what = format!("Light on the {surface}, mean over the field: one line is one stop");
+    let panel = moments::head(scene, chart, top, &what, ILLUMINANCE_PX);
     let stops = |lux: f64| (lux > 0.0).then(|| (lux / STOP_ZERO_LX).log2());
     let in_sun = |i: &Instant| stops(i.field_light.in_sun?.lux());
     let in_shade = |i: &Instant| stops(i.field_light.in_shade.lux());
@@ -113,7 +114,12 @@ pub(super) fn description(chart: &Chart) -> String {
         let shade = told(i.field_light.in_shade);
         format!("{}: {sun}, in shade {shade}", i.at.format("%H:%M"))
     };
-    format!("Light on the turf. {}; {}.", at(chart.first), at(chart.last))
+    format!(
+        "Light on the {}. {}; {}.",
+        chart.venue.field.surface.name(),
+        at(chart.first),
+        at(chart.last)
+    )
 }
 
 /// Hatching, grid, scale and frame.

@@ -4,22 +4,27 @@
 //! a picture of 2000 by 1414 pixels. Unlike the pictures of a match it is not turned to the
 //! field, so that it can be laid beside a map. Pixels from the left and the top.
 
-use geo::{Centroid, ConvexHull, Coord, LineString, MultiPoint, MultiPolygon, Point};
+mod frame;
+
+use geo::{Centroid, ConvexHull, Coord, LineString, MultiPoint, MultiPolygon, Point, Rect};
 use glam::DVec3;
 use plotters::style::RGBColor;
 
 use crate::base::frame::FieldPoint;
 use crate::base::plane::dashes;
 use crate::output::canvas;
-use crate::output::draw::palette::{BLACK, INK, MUTED, PAPER, RULE, YELLOW, lit_colour};
+use crate::output::draw::contours::{self, Contours};
+use crate::output::draw::palette::{INK, PAPER, lit_colour};
 use crate::output::draw::sketch::{Align, Lettering, Px, PxBox, Sketch};
 use crate::output::draw::text::{Weight, fitted};
 use crate::output::draw::{Picture, clip};
 use crate::output::error::RenderError;
 use crate::solar::SunState;
-use crate::venue::{Body, CameraPost, OccluderKind, Part, PlayingSurface, Shape, Venue};
+use crate::venue::{Body, CameraPost, OccluderKind, Part, PlayingSurface, Shape, Sport, Venue};
 
-use super::{Kickoff, Questions};
+use frame::{arrow, frame, panel};
+
+use super::Questions;
 
 const SIZE: (u32, u32) = (2000, 1414);
 const PLAN: PxBox = PxBox { left: 40.0, top: 110.0, right: 1240.0, bottom: 1310.0 };
@@ -34,11 +39,6 @@ const ROOF: RGBColor = RGBColor(176, 180, 186);
 const OTHER: RGBColor = RGBColor(150, 146, 140);
 const TREE: RGBColor = RGBColor(122, 160, 112);
 const OUTLINE: RGBColor = RGBColor(70, 70, 70);
-/// Lines of the panel, pixels per em and from line to line.
-const LETTERS: f64 = 22.0;
-const LINE_PX: f64 = 29.0;
-/// Room between two questions.
-const BETWEEN_PX: f64 = 9.0;
 /// Lines of sight of a camera end here, metres.
 const SIGHT_M: f64 = 40.0;
 /// Things of other kinds than stands that get their name on the plan.
@@ -58,13 +58,19 @@ pub fn ground_plan(
     let title = format!("{}: is that so?", venue.title);
     sketch.fill(PLAN.ring(), GROUND);
     ground(&mut sketch, &view, venue, questions);
+    let [low, high] = questions.plan_m;
+    let relief = venue.relief.as_deref().map(|relief| Contours::of(relief, Rect::new(low, high)));
+    let relief = relief.filter(|relief| !relief.lines.is_empty());
+    relief.iter().for_each(|relief| heights(&mut sketch, &view, relief));
     bodies(&mut sketch, &view, venue);
     let mut taken = vec![PxBox::around(COMPASS, 200.0, 210.0)];
+    sides(&mut sketch, &view, venue);
     ahead(&mut sketch, &view, venue, &mut taken);
     cameras(&mut sketch, &view, venue, &mut taken);
     others(&mut sketch, &view, venue, &mut taken);
     names(&mut sketch, &view, venue, &mut taken);
-    frame(&mut sketch, &view, questions);
+    relief.iter().for_each(|relief| height_names(&mut sketch, &view, relief, &mut taken));
+    frame(&mut sketch, &view, questions, relief.as_ref());
     let heading = fitted(&title, 1400.0, 40.0, Weight::Bold);
     sketch.text(heading, [PLAN.left, 60.0], Lettering::of(40.0).bold());
     panel(&mut sketch, lines);
@@ -128,9 +134,54 @@ fn ground(sketch: &mut Sketch, view: &View, venue: &Venue, questions: &Questions
         }
     }
     sketch.outline(view.line(venue.field.outline.exterior()), 3, PAPER);
+    if matches!(venue.field.sport, Sport::Golf | Sport::Free) {
+        for zone in &venue.zones {
+            sketch.outline(clip::ring_in(&view.line(zone.outline.exterior()), &PLAN), 2, PAPER);
+        }
+    }
     for other in &venue.beside {
         let ring = clip::ring_in(&view.line(other.outline.exterior()), &PLAN);
         sketch.outline(ring, 3, OUTLINE);
+    }
+}
+
+/// Contours of the ground.
+fn heights(sketch: &mut Sketch, view: &View, relief: &Contours) {
+    for line in relief.lines.iter().flat_map(|(_, lines)| &lines.0) {
+        for piece in clip::line_in(&view.line(line), &PLAN) {
+            sketch.stroke(piece, contours::WIDTH_PX, contours::COLOUR);
+        }
+    }
+}
+
+/// The height of each contour on its longest straight piece where nothing else is.
+fn height_names(sketch: &mut Sketch, view: &View, relief: &Contours, taken: &mut Vec<PxBox>) {
+    let lettering = Lettering::of(19.0).align(Align::Middle).colour(contours::COLOUR);
+    for (up_m, lines) in &relief.lines {
+        let name = contours::name(*up_m);
+        let mut pieces: Vec<Vec<Px>> =
+            lines.0.iter().flat_map(|line| clip::line_in(&view.line(line), &PLAN)).collect();
+        let long = |piece: &[Px]| {
+            piece.windows(2).map(|w| (w[1][0] - w[0][0]).hypot(w[1][1] - w[0][1])).sum::<f64>()
+        };
+        pieces.sort_by(|a, b| long(b).total_cmp(&long(a)));
+        let middle = |piece: &Vec<Px>| {
+            let (a, b) = (piece.first()?, piece.last()?);
+            Some([0.5 * (a[0] + b[0]), 0.5 * (a[1] + b[1])])
+        };
+        let plates = pieces.iter().filter_map(middle);
+        let mut plates = plates.map(|at| PxBox::around(at, lettering.width(&name) + 8.0, 22.0));
+        let room = PLAN.grown(-8.0);
+        let free = |plate: &PxBox| {
+            room.holds([plate.left, plate.top])
+                && room.holds([plate.right, plate.bottom])
+                && !taken.iter().any(|other| other.grown(3.0).meets(plate))
+        };
+        if let Some(plate) = plates.find(free) {
+            sketch.fill(plate.ring(), GROUND);
+            sketch.text(name, plate.middle(), lettering);
+            taken.push(plate);
+        }
     }
 }
 
@@ -228,18 +279,8 @@ fn ahead(sketch: &mut Sketch, view: &View, venue: &Venue, taken: &mut Vec<PxBox>
     }
 }
 
-fn arrow(sketch: &mut Sketch, tail: Px, tip: Px, head: f64, colour: RGBColor) {
-    let (dx, dy) = (tip[0] - tail[0], tip[1] - tail[1]);
-    let length = dx.hypot(dy).max(1e-9);
-    let (ux, uy) = (dx / length, dy / length);
-    let neck = [tip[0] - head * ux, tip[1] - head * uy];
-    let side = |sign: f64| [neck[0] - sign * 0.5 * head * uy, neck[1] + sign * 0.5 * head * ux];
-    sketch.stroke([tail, neck], 4, colour);
-    sketch.fill([side(1.0), tip, side(-1.0)], colour);
-}
-
-/// Each camera with the sides of its frame and its name.
-fn cameras(sketch: &mut Sketch, view: &View, venue: &Venue, taken: &mut Vec<PxBox>) {
+/// The sides of the frame of each camera, under all words.
+fn sides(sketch: &mut Sketch, view: &View, venue: &Venue) {
     for post in &venue.cameras {
         for side in sights(post) {
             let line = [view.point(post.at), view.point(post.at + side)];
@@ -250,6 +291,10 @@ fn cameras(sketch: &mut Sketch, view: &View, venue: &Venue, taken: &mut Vec<PxBo
             }
         }
     }
+}
+
+/// Each camera with its name.
+fn cameras(sketch: &mut Sketch, view: &View, venue: &Venue, taken: &mut Vec<PxBox>) {
     for post in &venue.cameras {
         let at = view.point(post.at);
         if PLAN.holds(at) {
@@ -285,13 +330,16 @@ fn names(sketch: &mut Sketch, view: &View, venue: &Venue, taken: &mut Vec<PxBox>
     let is_stand = |kind: OccluderKind| kind.is_stand() || kind == OccluderKind::Mesh;
     let stands = venue.occluders.iter().filter(|o| is_stand(o.kind));
     let others = venue.occluders.iter().filter(|o| !is_stand(o.kind));
-    let others = others.filter(|o| o.kind != OccluderKind::Corner).take(MAX_OTHERS);
+    let others = others.filter(|o| o.kind != OccluderKind::Corner && !o.bodies.is_empty());
+    let others = others.take(MAX_OTHERS);
     let middle = |occluder: &crate::venue::Occluder| {
         let points = occluder.bodies.iter().flat_map(|b| b.shape.points());
         let (sum, count) = points.fold((DVec3::ZERO, 0.0), |(s, n), p| (s + *p, n + 1.0));
         sum / f64::max(count, 1.0)
     };
-    for (occluder, size) in stands.map(|o| (o, 27.0)).chain(others.map(|o| (o, 22.0))) {
+    // what does not stand on the day has no place to be named at
+    let all = stands.map(|o| (o, 27.0)).chain(others.map(|o| (o, 22.0)));
+    for (occluder, size) in all.filter(|(o, _)| !o.bodies.is_empty()) {
         label(sketch, &occluder.name, view.point(middle(occluder)), taken, size);
     }
 }
@@ -328,88 +376,4 @@ fn label(sketch: &mut Sketch, name: &str, at: Px, taken: &mut Vec<PxBox>, size: 
     }
     sketch.tag(&name, plate, lettering);
     taken.push(plate);
-}
-
-/// The frame of the plan, north, the sun and the scale.
-fn frame(sketch: &mut Sketch, view: &View, questions: &Questions) {
-    sketch.outline(PLAN.ring(), 4, INK);
-    let middle = COMPASS;
-    let radius = 52.0;
-    sketch.disc(middle, 82.0, MUTED);
-    sketch.disc(middle, 80.0, PAPER);
-    arrow(
-        sketch,
-        [middle[0], middle[1] + 0.6 * radius],
-        [middle[0], middle[1] - radius],
-        18.0,
-        INK,
-    );
-    let bold = Lettering::of(24.0).bold().align(Align::Middle);
-    sketch.text("N", [middle[0], middle[1] - radius - 12.0], bold);
-    if let Some(kickoff) = questions.kickoff.as_ref().filter(|k| k.state == SunState::Up) {
-        sun(sketch, kickoff, middle);
-    }
-    let metres = [10.0, 20.0, 50.0, 100.0, 200.0];
-    let length = metres.into_iter().find(|m| m * view.scale > 140.0).unwrap_or(200.0);
-    let left = [PLAN.left, PLAN.bottom + 36.0];
-    let right = [PLAN.left + length * view.scale, left[1]];
-    sketch.stroke([left, right], 4, INK);
-    for end in [left, right] {
-        sketch.stroke([[end[0], end[1] - 9.0], [end[0], end[1] + 9.0]], 3, INK);
-    }
-    let words = format!("{length:.0} m; north is up");
-    sketch.text(words, [right[0] + 16.0, right[1]], Lettering::of(LETTERS));
-}
-
-/// The sun on the rim of the compass, with the clock beside the plan.
-fn sun(sketch: &mut Sketch, kickoff: &Kickoff, middle: Px) {
-    let (sin, cos) = kickoff.sun.azimuth.degrees().to_radians().sin_cos();
-    let at = |radius: f64| [middle[0] + radius * sin, middle[1] - radius * cos];
-    sketch.disc(at(80.0), 15.0, BLACK);
-    sketch.disc(at(80.0), 12.0, YELLOW);
-    arrow(sketch, at(64.0), at(30.0), 12.0, BLACK);
-    let words = format!(
-        "shadow and sun at {} on {}",
-        kickoff.at.format("%H:%M"),
-        kickoff.at.format("%-d %B %Y")
-    );
-    let right = Lettering::of(LETTERS).align(Align::Right);
-    sketch.text(words, [PLAN.right, PLAN.bottom + 36.0], right);
-}
-
-/// The questions.
-fn panel(sketch: &mut Sketch, lines: &[String]) {
-    let heading = [PANEL.left, PANEL.top + 16.0];
-    sketch.text("Is that so?", heading, Lettering::of(30.0).bold());
-    sketch.stroke([[PANEL.left, PANEL.top + 42.0], [PANEL.right, PANEL.top + 42.0]], 2, RULE);
-    let mut y = PANEL.top + 68.0;
-    let last = PANEL.bottom - LINE_PX;
-    for (i, line) in lines.iter().enumerate() {
-        let rows = rows(line, PANEL.width() - 24.0);
-        if y + rows.len() as f64 * LINE_PX > last {
-            let more = format!("and {} more, which the command prints", lines.len() - i);
-            sketch.text(more, [PANEL.left + 24.0, y], Lettering::of(LETTERS).colour(MUTED));
-            break;
-        }
-        sketch.disc([PANEL.left + 7.0, y], 5.0, INK);
-        for row in rows {
-            sketch.text(row, [PANEL.left + 24.0, y], Lettering::of(LETTERS));
-            y += LINE_PX;
-        }
-        y += BETWEEN_PX;
-    }
-}
-
-/// Words in rows of a width, pixels.
-fn rows(text: &str, width: f64) -> Vec<String> {
-    let lettering = Lettering::of(LETTERS);
-    let mut rows: Vec<String> = Vec::new();
-    for word in text.split_whitespace() {
-        let longer = rows.last().map(|row| format!("{row} {word}"));
-        match (longer, rows.last_mut()) {
-            (Some(longer), Some(last)) if lettering.width(&longer) <= width => *last = longer,
-            _ => rows.push(fitted(word, width, LETTERS, Weight::Regular)),
-        }
-    }
-    rows
 }
