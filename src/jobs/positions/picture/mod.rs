@@ -23,7 +23,7 @@ use crate::output::error::RenderError;
 use crate::solar;
 use crate::venue::Venue;
 
-use super::report::summary::days_words;
+use super::report::summary::{days_words, places_words};
 use super::{Positions, SetSearch};
 use scale::Scale;
 
@@ -193,9 +193,10 @@ fn header(sketch: &mut Sketch, venue: &Venue, positions: &Positions) {
 
 fn about(positions: &Positions) -> String {
     let places = positions.sites.iter().filter(|s| s.candidate.is_some()).count();
+    let places = places_words(places);
     let days = days_words(positions.matches);
     format!(
-        "{places} places over {days}: {:.0} min of play, {:.0} of them in the sun",
+        "{places} over {days}: {:.0} min of play, {:.0} of them in the sun",
         positions.play_min, positions.sun_min
     )
 }

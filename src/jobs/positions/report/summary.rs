@@ -25,15 +25,24 @@ pub fn text(report: &Report<'_>, ink: Ink) -> String {
 fn heading(report: &Report<'_>, ink: Ink) -> String {
     let positions = report.positions;
     let places = positions.sites.iter().filter(|s| s.candidate.is_some()).count();
+    let places = places_words(places);
     let days = days_words(positions.matches);
     let text = format!(
-        "{places} places compared over {days}: {:.0} min of play, {:.0} of them in the sun; {}. {}",
+        "{places} compared over {days}: {:.0} min of play, {:.0} of them in the sun; {}. {}",
         positions.play_min,
         positions.sun_min,
         positions.sky,
         positions.air.statement()
     );
     format!("{}\n{}", ink.heading(&report.venue.title), wrapped("", &text))
+}
+
+/// "1 place", "9 places".
+pub(crate) fn places_words(places: usize) -> String {
+    match places {
+        1 => "1 place".to_owned(),
+        n => format!("{n} places"),
+    }
 }
 
 /// "one day": on a site it may have several matches.
