@@ -91,7 +91,9 @@ fn row(
     let name = fitted(&name, NAMES_PX - 20.0, 25.0, Weight::Bold);
     sketch.text(name, [MARGIN, top + 22.0], Lettering::of(25.0).bold());
     let at = venue.field.frame.to_field(post.at);
-    let place = format!("at {:.0}, {:.0}, {:.0} m", at.along_m, at.across_m, at.up_m);
+    // never "-0"
+    let [along, across, up] = [at.along_m, at.across_m, at.up_m].map(|m| m.round() + 0.0);
+    let place = format!("at {along:.0}, {across:.0}, {up:.0} m");
     sketch.text(place, [MARGIN, top + 50.0], Lettering::of(23.0).colour(MUTED));
     let best = site.ranked().first().copied();
     for (i, hour) in site.hours.iter().enumerate() {
