@@ -198,14 +198,21 @@ impl SunDisc<'_> {
 fn crossings(ring: &[DVec2], u: f64, half: f64, passes: f64, spans: &mut Vec<(f64, f64, f64)>) {
     let mut at: [f64; 16] = [0.0; 16];
     let mut count = 0;
-    for (a, b) in ring.iter().zip(ring.iter().cycle().skip(1)) {
+    let Some(mut a) = ring.last() else { return };
+    for b in ring {
         if (a.x > u) != (b.x > u) && count < at.len() {
             at[count] = a.y + (b.y - a.y) * (u - a.x) / (b.x - a.x);
             count += 1;
         }
+        a = b;
     }
     let at = &mut at[..count];
-    at.sort_by(f64::total_cmp);
+    match &mut *at {
+        // nearly every ring
+        [first, second] if *first <= *second => {}
+        [first, second] => std::mem::swap(first, second),
+        more => more.sort_by(f64::total_cmp),
+    }
     for pair in at.chunks_exact(2) {
         let (low, high) = (pair[0].max(-half), pair[1].min(half));
         if low < high {

@@ -51,6 +51,9 @@ struct Triangle {
     halves: Option<[u32; 2]>,
 }
 
+/// A triangle, the weights of its nodes at a place, and the least of them.
+type Place = (usize, [f64; 3], f64);
+
 /// Light at the nodes of a face at an instant, lx.
 pub(super) struct LitFace {
     near: Vec<Tristimulus>,
@@ -137,20 +140,20 @@ impl FaceNet {
     /// Light at a place of the face: on it, and on its far side where that counts, lx.
     pub fn light(&self, of: &LitFace, at: DVec3) -> [Tristimulus; 2] {
         let at = DVec2::new(at.dot(self.axes[0]), at.dot(self.axes[1]));
-        let inside = |triangle: &Triangle| {
-            let weights = self.weights(triangle, at);
-            weights.into_iter().fold(f64::INFINITY, f64::min)
+        let place = |index: usize| {
+            let weights = self.weights(&self.triangles[index], at);
+            (index, weights, weights.into_iter().fold(f64::INFINITY, f64::min))
         };
-        let roots = self.triangles.iter().take(self.roots).enumerate();
-        let best = roots.max_by(|a, b| inside(a.1).total_cmp(&inside(b.1)));
-        let Some((mut index, _)) = best else { return [Tristimulus::ZERO; 2] };
-        while let Some([a, b]) = self.triangles[index].halves {
-            let [a, b] = [a as usize, b as usize];
-            let first = inside(&self.triangles[a]) >= inside(&self.triangles[b]);
-            index = if first { a } else { b };
+        let further_in = |a: Place, b: Place| if b.2 >= a.2 { b } else { a };
+        let roots = (0..self.roots).map(place).reduce(further_in);
+        let Some(mut best) = roots else { return [Tristimulus::ZERO; 2] };
+        while let Some(halves) = self.triangles[best.0].halves {
+            let [a, b] = halves.map(|half| place(half as usize));
+            best = further_in(b, a);
         }
+        let (index, weights, _) = best;
         let triangle = &self.triangles[index];
-        let weights = self.weights(triangle, at).map(|w| w.clamp(0.0, 1.0));
+        let weights = weights.map(|w| w.clamp(0.0, 1.0));
         let all_free = |nodes: [u32; 3]| nodes.into_iter().all(|node| self.free[node as usize]);
         let bent = triangle.middles.filter(|m| all_free(triangle.nodes) && all_free(*m));
         let sum = |values: &[Tristimulus]| match bent {
@@ -173,7 +176,7 @@ impl FaceNet {
         if whole > 1e-9 { light * (1.0 / whole) } else { light }
     }
 
-    #[inline(always)] // a pixel on a face asks ten times
+    #[inline(always)] // a pixel on a face asks often
     fn weights(&self, triangle: &Triangle, at: DVec2) -> [f64; 3] {
         let [a, b, c] = triangle.nodes.map(|i| self.points[i as usize]);
         let twice = (b - a).perp_dot(c - a);

@@ -110,7 +110,8 @@ impl Ground {
         let Some(near) = self.listed.get(&cell(x, y)) else { return 0.0 };
         let [along, across] = shown();
         // no line farther off than that shows in the pixel, whichever way it runs
-        let reach = 0.5 * LINE_M + along[0].hypot(along[1]) + across[0].hypot(across[1]);
+        let length = |[x, y]: [f64; 2]| (x * x + y * y).sqrt();
+        let reach = 0.5 * LINE_M + length(along) + length(across);
         let mut most: f64 = 0.0;
         for index in near {
             let Stretch { from, along: [ux, uy], length_m } = self.stretches[*index as usize];

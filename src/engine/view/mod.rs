@@ -6,7 +6,7 @@
 //!
 //! | of a pixel | from |
 //! | --- | --- |
-//! | what is there | [`PictureRays`](crate::geometry::PictureRays) |
+//! | what is there | `aimed`: [`PictureRays`](crate::geometry::PictureRays), whatever the light |
 //! | sun on it | [`SunDisc`](crate::geometry::SunDisc), soft edges |
 //! | sky and surroundings on turf | the light scene's places, [`GroundNet`](crate::light::GroundNet) |
 //! | the same on stands | `faces`: nodes on each face, closer together where light bends |
@@ -18,6 +18,7 @@
 //! Luminances are the light stage's own: reflectance times illuminance over pi. A picture has
 //! no flare and no bloom. `sunlit` asks for the sun on what is played on alone.
 
+mod aimed;
 mod colours;
 mod faces;
 mod figures;
@@ -33,6 +34,7 @@ mod shade;
 mod sunlit;
 mod tile;
 
+pub use aimed::Aimed;
 pub use colours::{Kit, Skin};
 pub use figures::{Figure, FigurePart};
 pub use instant::ViewLight;

@@ -12,8 +12,9 @@ use std::sync::{Arc, PoisonError};
 use glam::DVec3;
 use rayon::prelude::*;
 
+use super::aimed::Aimed;
 use super::faces::{FaceNet, LitFace};
-use super::figures::{Figure, FigurePart, Posed};
+use super::figures::{Figure, FigurePart};
 use super::globe::LitGlobe;
 use super::instant::ViewLight;
 use super::nodes::{LitNodes, MeshNodes};
@@ -21,13 +22,11 @@ use super::scene::{FaceKey, ViewScene};
 use super::tile::{Scratch, TILE_PX};
 use crate::base::frame::plan_view;
 use crate::camera::Pinhole;
-use crate::geometry::{MeshEdges, PictureFrame, PictureHit, PictureRays, SunDisc};
+use crate::geometry::{MeshEdges, PictureFrame, PictureRays, SunDisc};
 use crate::light::{GroundLight, Tristimulus};
 use crate::solar::SUN_DIAMETER_DEG;
 use crate::venue::Part;
 
-/// Every so many pixels a first ray finds out which faces are in the picture.
-const FIRST_EVERY: usize = 3;
 /// Height at which players take their light, metres.
 const FIGURE_M: f64 = 1.2;
 
@@ -111,18 +110,16 @@ pub struct Spot {
 
 /// All that the rays of one picture ask.
 pub(super) struct Tracer<'a> {
+    pub aimed: &'a Aimed<'a>,
     pub scene: &'a ViewScene,
     pub light: &'a ViewLight,
     pub view: &'a View,
-    pub rays: &'a PictureRays<'a>,
     pub disc: SunDisc<'a>,
     pub ground: GroundLight,
     pub lit: Vec<Vec<KnownFace>>,
     pub nodes: &'a MeshNodes,
     pub lit_nodes: LitNodes,
     pub globe: Option<LitGlobe>,
-    /// The figures, in their order.
-    pub posed: Vec<Posed>,
     pub sun_radius: f64,
     /// Highest sine of elevation of the skyline.
     pub skyline_sine: f64,
@@ -167,77 +164,45 @@ impl ViewScene {
 
     /// Takes a picture.
     pub fn picture(&self, light: &ViewLight, view: &View) -> LinearPicture {
-        let rays = PictureRays::new(self.obstacles(), view.frame(), view.tile());
-        let (faces, places) = self.shown(&rays, view);
-        self.know(&faces, &places);
-        let mut samples = vec![Sample::UNKNOWN; view.size[0] * view.size[1]];
-        let mut missing: Vec<FaceHit> = Vec::new();
+        self.aimed(view).picture(light)
+    }
+}
+
+impl Aimed<'_> {
+    /// Takes a picture in the light of an instant.
+    pub fn picture(&self, light: &ViewLight) -> LinearPicture {
+        let mut samples = vec![Sample::UNKNOWN; self.met.len()];
+        let (mut faces, mut on_meshes) = (self.faces.clone(), self.on_meshes.clone());
         // faces that the first rays missed are few, and found at once
         for _ in 0..3 {
-            let keys: Vec<FaceKey> = missing.iter().map(|m| m.0).collect();
-            let on_meshes: Vec<(usize, DVec3, DVec3)> = missing.iter().map(|m| m.1).collect();
-            self.know(&keys, &on_meshes);
-            let nodes = self.nodes.read().unwrap_or_else(PoisonError::into_inner);
-            let faces: Vec<FaceKey> = faces.iter().copied().chain(keys).collect();
-            let tracer = Tracer::new(self, (light, view), &rays, &faces, &nodes);
+            self.scene.know(&faces, &on_meshes);
+            let nodes = self.scene.nodes.read().unwrap_or_else(PoisonError::into_inner);
+            let tracer = Tracer::new(self, light, &faces, &nodes);
             let unknown: Vec<bool> = samples.iter().map(|sample| !sample.is_known).collect();
-            missing = tracer.trace(&mut samples, &unknown);
+            let missing = tracer.trace(&mut samples, &unknown);
             if missing.is_empty() {
                 tracer.soften(&mut samples);
                 tracer.smooth(&mut samples);
                 break;
             }
+            faces.extend(missing.iter().map(|(key, _)| *key));
+            on_meshes = missing.into_iter().map(|(_, place)| place).collect();
         }
         let samples = samples.par_iter().with_min_len(4096);
         let parts = samples.map(|s: &Sample| (s.light.values().map(|v| v as f32), (s.seen, s.sun)));
         let (light, (seen, sun)) = parts.unzip();
-        LinearPicture { size: view.size, light, seen, sun }
+        LinearPicture { size: self.view.size, light, seen, sun }
     }
-
-    /// Faces that some rays through the picture meet, and places on meshes.
-    fn shown(&self, rays: &PictureRays, view: &View) -> (Vec<FaceKey>, Vec<(usize, DVec3, DVec3)>) {
-        let [width, height] = view.size;
-        let rows: Vec<usize> = (0..height).step_by(FIRST_EVERY).collect();
-        let of_row = |y: &usize| {
-            let (mut hits, mut found) = (Vec::new(), Vec::new());
-            for x in (0..width).step_by(FIRST_EVERY) {
-                let image = view.image(x as f64 + 0.5, *y as f64 + 0.5);
-                let toward = rays.frame().ray(image);
-                let ground_m = self.obstacles().ground_m(view.eye.at, toward);
-                rays.hits(image, toward, ground_m, &mut hits);
-                for hit in &hits {
-                    let at = view.eye.at + toward * hit.distance_m;
-                    found.push((key_of(hit), (hit.obstacle, at, hit.normal)));
-                }
-            }
-            found
-        };
-        let found: Vec<Vec<FaceHit>> = rows.par_iter().map(of_row).collect();
-        let (mut faces, mut places) = (Vec::new(), Vec::new());
-        let mut known = rustc_hash::FxHashSet::default();
-        for (key, place) in found.into_iter().flatten() {
-            if self.obstacles()[place.0].corners().is_empty() {
-                places.push(place);
-            } else if known.insert(key) {
-                faces.push(key);
-            }
-        }
-        (faces, places)
-    }
-}
-
-pub(super) fn key_of(hit: &PictureHit) -> FaceKey {
-    (hit.obstacle as u32, hit.face as u32)
 }
 
 impl<'a> Tracer<'a> {
     fn new(
-        scene: &'a ViewScene,
-        (light, view): (&'a ViewLight, &'a View),
-        rays: &'a PictureRays<'a>,
+        aimed: &'a Aimed<'a>,
+        light: &'a ViewLight,
         faces: &[FaceKey],
         nodes: &'a MeshNodes,
     ) -> Self {
+        let (scene, view) = (aimed.scene, aimed.view);
         let obstacles = scene.obstacles();
         let count = |i: usize| obstacles[i].corners().len().max(2);
         let mut lit: Vec<Vec<KnownFace>> =
@@ -266,13 +231,12 @@ impl<'a> Tracer<'a> {
         }
         let skyline = scene.horizon.profile.iter().map(|(_, e)| e.radians().sin());
         Self {
-            rays,
+            aimed,
             disc,
             ground: scene.net.lit(&light.light.turf, light.open_sky),
             lit_nodes: nodes.lit(&light.light),
             nodes,
             globe,
-            posed: view.figures.iter().map(Figure::posed).collect(),
             lit,
             sun_radius: (0.5 * SUN_DIAMETER_DEG.to_radians()).tan(),
             skyline_sine: skyline.fold(0.0, f64::max),
@@ -286,9 +250,11 @@ impl<'a> Tracer<'a> {
     /// The pixels that are wanted, by the ray through the middle; gives faces that are not
     /// known yet.
     fn trace(&self, samples: &mut [Sample], wanted: &[bool]) -> Vec<FaceHit> {
-        self.each(samples, wanted, |place, sample, scratch| {
+        let width = self.view.size[0];
+        self.each(samples, wanted, |[x, y], sample, scratch| {
             let before = scratch.missing.len();
-            *sample = self.sample(place, MeshEdges::Hard, scratch);
+            let met = &self.aimed.met[y as usize * width + x as usize];
+            *sample = self.along(met, MeshEdges::Hard, scratch);
             sample.is_known = scratch.missing.len() == before;
         })
     }

@@ -5,8 +5,9 @@
 
 use glam::DVec3;
 
+use super::aimed::{Last, Met, OnGround, key_of};
 use super::figures::{FigurePart, Posed};
-use super::render::{Sample, Seen, Tracer, key_of};
+use super::render::{Sample, Seen, Tracer};
 use super::tile::Scratch;
 use crate::base::frame::plan_view;
 use crate::base::units::Azimuth;
@@ -21,24 +22,14 @@ const HAZE: f64 = 0.5;
 
 impl Tracer<'_> {
     /// What comes from one place of the picture, pixels from its top left.
-    pub(super) fn sample(
-        &self,
-        [x, y]: [f64; 2],
-        edges: MeshEdges,
-        scratch: &mut Scratch,
-    ) -> Sample {
-        let image = self.view.image(x, y);
-        let toward = self.rays.frame().ray(image);
-        let eye = self.view.eye.at;
-        let ground_m = self.scene.obstacles().ground_m(eye, toward);
-        let figures = scratch.tile.figures.iter();
-        let figure = figures
-            .filter_map(|i| Some((*i, self.posed.get(*i)?.met(eye, toward)?)))
-            .filter(|(_, hit)| hit.distance_m < ground_m)
-            .min_by(|a, b| a.1.distance_m.total_cmp(&b.1.distance_m));
-        let ends_m = figure.as_ref().map_or(ground_m, |(_, hit)| hit.distance_m);
-        let mut hits = std::mem::take(&mut scratch.hits);
-        self.rays.hits(image, toward, ends_m, &mut hits);
+    pub(super) fn sample(&self, at: [f64; 2], edges: MeshEdges, scratch: &mut Scratch) -> Sample {
+        let met = self.aimed.meet(at, &scratch.tile.figures, &mut scratch.hits);
+        self.along(&met, edges, scratch)
+    }
+
+    /// What comes along a ray.
+    pub(super) fn along(&self, met: &Met, edges: MeshEdges, scratch: &mut Scratch) -> Sample {
+        let eye = self.aimed.view.eye.at;
         let (mut light, mut through) = (Tristimulus::ZERO, 1.0);
         let mut first: Option<Sample> = None;
         let mut add = |one: Sample, passes: f64| {
@@ -46,30 +37,23 @@ impl Tracer<'_> {
             through *= passes;
             first.get_or_insert(one);
         };
-        for hit in &hits {
-            let one = self.body(hit, eye + toward * hit.distance_m, edges, scratch);
+        for hit in met.hits() {
+            let one = self.body(hit, eye + met.toward * hit.distance_m, edges, scratch);
             add(one, hit.passes);
         }
-        if hits.last().is_none_or(|hit| hit.passes > 0.0) {
-            add(
-                match figure {
-                    Some((index, hit)) => {
-                        let at = eye + toward * hit.distance_m;
-                        self.figure(index, at, (hit.normal, hit.part))
-                    }
-                    None if ground_m.is_finite() => {
-                        self.on_ground([x, y], ground_m, edges, scratch)
-                    }
-                    None => self.sky(toward),
-                },
-                0.0,
-            );
+        match &met.last {
+            Last::Body => {}
+            Last::Figure(index, hit) => {
+                let at = eye + met.toward * hit.distance_m;
+                add(self.figure(*index, at, (hit.normal, hit.part)), 0.0);
+            }
+            Last::Ground(on) => add(self.on_ground(on, edges, scratch), 0.0),
+            Last::Sky => add(self.sky(met.toward), 0.0),
         }
-        let mut sample = first.unwrap_or_else(|| self.sky(toward));
+        let mut sample = first.unwrap_or_else(|| self.sky(met.toward));
         sample.light = light;
         // what lies behind something translucent makes edges, too
-        sample.id = sample.id.wrapping_mul(31).wrapping_add(hits.len() as u32);
-        scratch.hits = hits;
+        sample.id = sample.id.wrapping_mul(31).wrapping_add(met.hits().count() as u32);
         sample
     }
 
@@ -121,17 +105,9 @@ impl Tracer<'_> {
         }
     }
 
-    fn on_ground(
-        &self,
-        [x, y]: [f64; 2],
-        ground_m: f64,
-        edges: MeshEdges,
-        scratch: &Scratch,
-    ) -> Sample {
-        let toward = self.rays.frame().ray(self.view.image(x, y));
-        let at = self.view.eye.at + toward * ground_m;
+    fn on_ground(&self, on: &OnGround, edges: MeshEdges, scratch: &Scratch) -> Sample {
+        let OnGround { at, kind, line } = *on;
         let (ground, tile) = (&self.scene.ground, &scratch.tile);
-        let kind = ground.kind(at.x, at.y);
         let mut light = self.scene.net.light(&self.ground, at.x, at.y)
             + self.light.light.floodlight().horizontal;
         let (mut sun, mut by_mesh) = (0.0, false);
@@ -144,15 +120,6 @@ impl Tracer<'_> {
                 sun * self.scene.obstacles().incidence(plan_view(at), self.light.toward_sun);
             light += self.light.light.direct_horizontal * incident;
         }
-        let moved = |dx: f64, dy: f64| {
-            let toward = self.rays.frame().ray(self.view.image(x + dx, y + dy));
-            let far_m = self.scene.obstacles().ground_m(self.view.eye.at, toward);
-            let on = self.view.eye.at + toward * far_m;
-            let (u, v) = (on.x - at.x, on.y - at.y);
-            if u.is_finite() && v.is_finite() { [u, v] } else { [1e3, 1e3] }
-        };
-        // lines along the rim of the field show in pixels whose middle lies outside of it, too
-        let line = ground.line_share(at.x, at.y, || [moved(0.5, 0.0), moved(0.0, 0.5)]);
         let bare = ground.reflects[kind];
         let reflects = [0, 1, 2].map(|i| bare[i] + (ground.line[i] - bare[i]) * line);
         let seen = match (line > 0.5, kind) {
@@ -172,7 +139,7 @@ impl Tracer<'_> {
     }
 
     fn past_figures(&self, at: DVec3, shading: &[usize]) -> f64 {
-        let figures = shading.iter().filter_map(|i| self.posed.get(*i));
+        let figures = shading.iter().filter_map(|i| self.aimed.posed.get(*i));
         let leaves = figures.map(|f| f.leaves(at, self.light.toward_sun, self.sun_radius));
         leaves.fold(1.0, f64::min)
     }
@@ -186,7 +153,7 @@ impl Tracer<'_> {
             let over = at + normal * 0.01;
             (sun, _) = self.disc.share(over, None, MeshEdges::Hard);
             let blocked = |f: &Posed| f.met(over, self.light.toward_sun).is_some();
-            if sun > 0.0 && self.posed.iter().any(blocked) {
+            if sun > 0.0 && self.aimed.posed.iter().any(blocked) {
                 sun = 0.0;
             }
             light += self.light.direct_normal * (cosine * sun);

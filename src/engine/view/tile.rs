@@ -7,7 +7,8 @@
 
 use glam::DVec3;
 
-use super::render::{FaceHit, Tracer, key_of};
+use super::aimed::{Aimed, key_of};
+use super::render::{FaceHit, Tracer};
 use super::scene::FaceKey;
 use super::shade::OVER_M;
 use crate::geometry::{MeshEdges, PictureHit};
@@ -52,12 +53,9 @@ pub(super) struct Shaded {
 impl Tracer<'_> {
     /// Goes over to the tile between two corners, pixels from the top left.
     pub(super) fn enter(&self, scratch: &mut Scratch, from: [usize; 2], until: [usize; 2]) {
-        let [left, top] = from.map(|v| v as f64);
-        let [right, bottom] = until.map(|v| v as f64);
-        let corners = [[left, top], [right, top], [right, bottom], [left, bottom]];
         let (view, eye) = (self.view, self.view.eye.at);
         let tile = &mut scratch.tile;
-        tile.rays = corners.map(|[x, y]| self.rays.frame().ray(view.image(x, y)));
+        tile.rays = corner_rays(self.aimed, from, until);
         tile.faces.clear();
         tile.asked.clear();
         // what holds for the corners holds for all between them on a plane alone
@@ -71,9 +69,7 @@ impl Tracer<'_> {
             false => None,
         };
         let all = || 0..view.figures.len();
-        let (axis, cosine) = cone(&tile.rays);
-        tile.figures.clear();
-        tile.figures.extend(all().filter(|i| view.figures[*i].may_be_hit(eye, axis, cosine)));
+        tile.figures = self.aimed.figures_in(&tile.rays);
         tile.shading.clear();
         if on_ground {
             let middle = ground.iter().sum::<DVec3>() * 0.25;
@@ -143,8 +139,16 @@ impl Tracer<'_> {
     }
 }
 
+/// Rays through the corners of a tile, pixels from the top left.
+pub(super) fn corner_rays(aimed: &Aimed, from: [usize; 2], until: [usize; 2]) -> [DVec3; 4] {
+    let [left, top] = from.map(|v| v as f64);
+    let [right, bottom] = until.map(|v| v as f64);
+    let corners = [[left, top], [right, top], [right, bottom], [left, bottom]];
+    corners.map(|[x, y]| aimed.rays.frame().ray(aimed.view.image(x, y)))
+}
+
 /// The cone around four rays: its axis and the cosine of its half angle.
-fn cone(rays: &[DVec3; 4]) -> (DVec3, f64) {
+pub(super) fn cone(rays: &[DVec3; 4]) -> (DVec3, f64) {
     let axis = rays.iter().sum::<DVec3>().normalize_or_zero();
     (axis, rays.iter().map(|ray| ray.dot(axis)).fold(1.0, f64::min))
 }

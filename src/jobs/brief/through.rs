@@ -13,7 +13,7 @@ use rayon::prelude::*;
 use crate::base::files::FileName;
 use crate::base::slug::unique_slugs;
 use crate::command::failure::Failure;
-use crate::engine::view::{LinearPicture, Seen, ViewLight, ViewScene};
+use crate::engine::view::{Aimed, LinearPicture, Seen, ViewLight, ViewScene};
 use crate::engine::{Instant, Prepared};
 use crate::jobs::crew::setting_words;
 use crate::jobs::match_plan::facts;
@@ -30,7 +30,7 @@ const IN_STRIP: usize = 8;
 const STRIP_PX: usize = 320;
 const SINGLE_PX: usize = 1280;
 /// Pages that are drawn at once.
-const PAGES_AT_ONCE: usize = 4;
+const PAGES_AT_ONCE: usize = 2;
 
 /// An instant of the plan in all of its light.
 struct Moment<'a> {
@@ -78,17 +78,24 @@ pub(crate) fn drawn(
         all.map(move |(of, width)| (camera, of, width))
     });
     let wanted: Vec<(usize, &[Moment], usize)> = wanted.collect();
-    let mut files = Vec::new();
+    let (mut files, mut waiting) = (Vec::new(), Vec::new());
+    let drawn =
+        |pages: Vec<Page>| -> Result<Vec<_>, Failure> { pages.into_par_iter().map(png).collect() };
     for few in wanted.chunks(PAGES_AT_ONCE) {
-        // one after the other uses all cores for each strip; pages are drawn side by side
-        let pages = few.iter().filter_map(|&(camera, of, width)| {
-            let name = names.get(camera).map_or("camera", String::as_str);
-            page(report, (camera, name), of, width)
-        });
-        let pages: Vec<Page> = pages.collect();
-        let drawn: Result<Vec<_>, Failure> = pages.into_par_iter().map(png).collect();
-        files.extend(drawn?);
+        // pages are drawn while the pictures of the next are taken: one alone leaves cores idle
+        let pictures = || -> Vec<Page> {
+            let pages = few.iter().filter_map(|&(camera, of, width)| {
+                let name = names.get(camera).map_or("camera", String::as_str);
+                page(report, (camera, name), of, width)
+            });
+            pages.collect()
+        };
+        let before = std::mem::take(&mut waiting);
+        let (next, before) = rayon::join(pictures, || drawn(before));
+        files.extend(before?);
+        waiting = next;
     }
+    files.extend(drawn(waiting)?);
     Ok(files)
 }
 
@@ -99,11 +106,18 @@ fn page(
     width: usize,
 ) -> Option<Page> {
     let post = report.venue.cameras.get(camera)?;
-    let one = |moment: &Moment| taken(report, camera, moment, width);
-    // the first by itself: what it finds of the ground serves the others
-    let (first, others) = of.split_at(1.min(of.len()));
-    let mut pictures: Vec<_> = first.iter().map(one).collect();
-    pictures.par_extend(others.par_iter().map(one));
+    let mut pictures = Vec::new();
+    // what stands is the same in all of these, and so is what each pixel shows
+    for of in of.chunk_by(|a, b| Arc::ptr_eq(&a.scene, &b.scene)) {
+        let Some(scene) = of.first().map(|moment| &moment.scene) else { continue };
+        let (view, placing) = view(scene, post, Framing::default(), width);
+        let aimed = scene.aimed(&view);
+        let one = |moment: &Moment| taken(report, camera, moment, (&aimed, placing.words()));
+        // the first by itself: what it finds of the ground serves the others
+        let (first, others) = of.split_at(1.min(of.len()));
+        pictures.extend(first.iter().map(one));
+        pictures.par_extend(others.par_iter().map(one));
+    }
     let pictures: Vec<_> = pictures.into_iter().flatten().collect();
     let at = of.first()?.instant.at;
     let remark = format!("{:.1}° across, {}, SDR", post.horizontal_fov_deg, report.plan.sky);
@@ -127,7 +141,7 @@ fn taken(
     report: &Report<'_>,
     camera: usize,
     moment: &Moment,
-    width: usize,
+    (aimed, placed): (&Aimed, Option<&str>),
 ) -> Option<(Inset, String, String)> {
     let (venue, brief) = (report.venue, report.brief);
     let post = venue.cameras.get(camera)?;
@@ -135,19 +149,17 @@ fn taken(
     let exposure = set_by.exposures.get(moment.index).copied().flatten()?;
     let t_number = set_by.t_at(&brief.spans, moment.index, exposure.one.white)?;
     let setting = set_by.setting_at(&brief.spans, moment.index)?;
-    let framing = Framing::default();
-    let rig = rig(post, framing);
+    let rig = rig(post, Framing::default());
     let seen = moment.instant.cameras.get(camera);
     let nd = Some(setting.nd_stops);
     let set = Set::new([Expose::Between; 2], seen, (&rig, nd), &venue.subject, &moment.light);
-    let (view, placing) = view(&moment.scene, post, framing, width);
-    let picture = moment.scene.picture(&moment.light, &view);
+    let picture = aimed.picture(&moment.light);
     let setting = setting_words(setting.nd_stops, setting.gain_db);
     let facts = [
         Some(format!("T{t_number:.1}, {setting}")),
         Some(shade_words(moment.instant, &picture, venue.field.surface.short_name())),
         picture.seen.contains(&Seen::Sun).then(|| "sun in the lens".to_owned()),
-        placing.words().map(str::to_owned),
+        placed.map(str::to_owned),
     ];
     let words = facts.into_iter().flatten().collect::<Vec<_>>().join("; ");
     Some((Inset::sdr(&picture, &set), clock_text(moment.instant.at), words))

@@ -210,16 +210,24 @@ impl Job<'_> {
 
     /// A camera through the match, as it is set for what is asked.
     fn pictures(&self, camera: usize, through: &[Moment]) -> Strip {
-        let one = |moment: &Moment| {
-            let set = self.set(camera, moment, self.options.expose)?;
-            let inset = Inset::sdr(&self.take(camera, moment, STRIP_PX)?.picture, &set);
-            Some((inset, moment.at.format("%H:%M").to_string(), set.iris_words()))
-        };
         let date = through.first().map(|m| m.at.format("%A %-d %B %Y").to_string());
-        // the first by itself: what it finds of the ground serves the others
-        let (first, others) = through.split_at(1.min(through.len()));
-        let mut pictures: Vec<_> = first.iter().map(one).collect();
-        pictures.par_extend(others.par_iter().map(one));
+        let mut pictures = Vec::new();
+        // what stands is the same in all of these, and so is what each pixel shows
+        for through in through.chunk_by(|a, b| Arc::ptr_eq(&a.scene, &b.scene)) {
+            let post = self.venue.cameras.get(camera);
+            let Some((moment, post)) = through.first().zip(post) else { continue };
+            let (view, _) = view(&moment.scene, post, self.framing(), STRIP_PX);
+            let aimed = moment.scene.aimed(&view);
+            let one = |moment: &Moment| {
+                let set = self.set(camera, moment, self.options.expose)?;
+                let inset = Inset::sdr(&aimed.picture(&moment.light), &set);
+                Some((inset, moment.at.format("%H:%M").to_string(), set.iris_words()))
+            };
+            // the first by itself: what it finds of the ground serves the others
+            let (first, others) = through.split_at(1);
+            pictures.extend(first.iter().map(one));
+            pictures.par_extend(others.par_iter().map(one));
+        }
         Strip { pictures: pictures.into_iter().flatten().collect(), date: date.unwrap_or_default() }
     }
 
