@@ -46,7 +46,8 @@ impl CastPlane {
         Self { grid, window, ring: Vec::new(), is_box: true, heights_m: (0.0, 0.0) }
     }
 
-    fn outline(&self) -> Option<&[IntPoint]> {
+    /// What shadows end at, unless that is the box.
+    pub fn outline(&self) -> Option<&[IntPoint]> {
         (!self.is_box).then_some(&self.ring)
     }
 

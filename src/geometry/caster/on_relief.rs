@@ -85,20 +85,22 @@ impl Caster {
             take_out(&mut joined.opaque);
             joined.cells.iter_mut().for_each(|cell| take_out(&mut cell.shapes));
         }
-        let wide = with_room(&plan.window);
+        // the box is where shadows end, and nothing but rings lies in it
+        let is_plain = plan.outline().is_none() && folds.are_none() && joined.cells.len() <= 1;
+        let wide = if is_plain { plan.window } else { with_room(&plan.window) };
         let grids = (&level.grid, &plan.grid);
         let mut back = WayBack::new((&relief.net, along), grids, wide);
         back.leave_out(&folds.taken);
         let opaque = back.rings(&joined.opaque);
-        let cells: Vec<(Cell, Vec<IntContour>)> = joined
-            .cells
-            .into_iter()
-            .map(|cell| {
-                let rings = back.rings(&cell.shapes);
-                (cell, rings)
-            })
-            .collect();
-        let mut joined = self.in_plan(opaque, cells, (folds, &passes), (buffers, wide));
+        let cells = joined.cells.into_iter().map(|cell| {
+            let rings = back.rings(&cell.shapes);
+            (cell, rings)
+        });
+        let cells: Vec<(Cell, Vec<IntContour>)> = cells.collect();
+        let mut joined = match is_plain {
+            true => plain(opaque, cells, buffers),
+            false => self.in_plan(opaque, cells, (folds, &passes), (buffers, wide)),
+        };
         let dimmed = joined.cells.iter_mut().map(|cell| &mut cell.shapes);
         let all = dimmed.chain([&mut joined.opaque]).chain(&mut joined.shaded);
         let width = HAIR_MARGINS * margin_m / plan.grid.cell_m();
@@ -216,6 +218,24 @@ impl Caster {
         }
         loops
     }
+}
+
+/// Joins rings that end at the box of the plan, of one tint at most: one pass gives the opaque
+/// part, the dimmed rest and both together.
+fn plain(
+    opaque: Vec<IntContour>,
+    cells: Vec<(Cell, Vec<IntContour>)>,
+    buffers: &mut OverlayBuffers,
+) -> Joined {
+    buffers.clear().add_shapes(&[opaque], Operand::First);
+    let Some((cell, rings)) = cells.into_iter().next() else {
+        let opaque = buffers.shapes(OverlayRule::Subject);
+        return Joined { opaque, cells: Vec::new(), shaded: None };
+    };
+    buffers.add_shapes(&[rings], Operand::Second);
+    let [opaque, shapes, shaded] =
+        buffers.several([OverlayRule::Subject, OverlayRule::InverseDifference, OverlayRule::Union]);
+    Joined { opaque, cells: vec![Cell { shapes, ..cell }], shaded: Some(shaded) }
 }
 
 /// Whether two let the same share through, but for the order of products.

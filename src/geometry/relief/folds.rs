@@ -107,6 +107,11 @@ impl Laid<'_> {
 }
 
 impl Folds {
+    /// Whether every facet faces the sun and lies free.
+    pub fn are_none(&self) -> bool {
+        self.taken.is_empty() && self.shaded.is_empty() && self.dark_borders.is_empty()
+    }
+
     /// Nothing where every facet faces the sun squarely enough.
     pub fn of(net: &ReliefNet, faces: &[BodyFace], along: &Sunward, within: &Within) -> Self {
         let mut folds = Self::default();
