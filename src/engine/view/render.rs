@@ -185,7 +185,7 @@ impl Aimed<'_> {
                 tracer.smooth(&mut samples);
                 break;
             }
-            faces.extend(missing.iter().map(|(key, _)| *key));
+            faces.extend(each_once(&missing));
             on_meshes = missing.into_iter().map(|(_, place)| place).collect();
         }
         let samples = samples.par_iter().with_min_len(4096);
@@ -193,6 +193,12 @@ impl Aimed<'_> {
         let (light, (seen, sun)) = parts.unzip();
         LinearPicture { size: self.view.size, light, seen, sun }
     }
+}
+
+/// The faces that were hit. Hundreds of pixels show one of them, and its nodes are wanted once.
+fn each_once(hits: &[FaceHit]) -> Vec<FaceKey> {
+    let keys: rustc_hash::FxHashSet<FaceKey> = hits.iter().map(|hit| hit.0).collect();
+    keys.into_iter().collect()
 }
 
 impl<'a> Tracer<'a> {
@@ -287,5 +293,19 @@ impl<'a> Tracer<'a> {
         let bands = samples.par_chunks_mut(width * TILE_PX);
         let bands = bands.zip(wanted.par_chunks(width * TILE_PX)).enumerate();
         bands.flat_map_iter(of_band).collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_face_that_many_pixels_show_is_asked_for_once() {
+        let hit = |key: FaceKey, x: f64| (key, (key.0 as usize, DVec3::X * x, DVec3::Z));
+        let hits: Vec<FaceHit> = (0..300).map(|i| hit((7, i % 2), f64::from(i))).collect();
+        let mut keys = each_once(&hits);
+        keys.sort_unstable();
+        assert_eq!(keys, [(7, 0), (7, 1)]);
     }
 }
