@@ -21,10 +21,11 @@ use crate::venue::error::{FileKind, Mistakes, VenueError};
 use crate::venue::file::{SiteFile, VenueFile};
 use crate::venue::model::Venue;
 use crate::venue::problem::{Problem, Problems};
+use crate::venue::shape::Shape;
 use crate::venue::site::{Grounds, Site};
 use crate::venue::sizes::limits;
+use crate::venue::slip;
 use crate::venue::tree::Tree;
-use crate::venue::{shape, slip};
 
 /// Reads and checks a venue file.
 ///
@@ -246,7 +247,7 @@ impl Sheet {
     ///
     /// # Errors
     /// [`VenueError`], which lists all problems.
-    pub(crate) fn read<T: DeserializeOwned + JsonSchema>(
+    pub(crate) fn read<T: DeserializeOwned + JsonSchema + 'static>(
         kind: FileKind,
         text: &str,
         name: &str,
@@ -258,13 +259,13 @@ impl Sheet {
         }
         let (root, faults) = DeTable::parse_recoverable(text);
         if !faults.is_empty() {
-            let found = slip::problems(text, &faults, &shape::schema_of::<T>());
+            let found = slip::problems(text, &faults, &Shape::of::<T>().schema);
             return Err(mistakes(kind, text, name, found));
         }
         let mut problems = Problems::default();
         let tree = Tree::new(&root, &mut problems);
         let found_no_numbers = !problems.is_empty();
-        shape::check(&tree.value, &shape::schema_of::<T>(), &mut problems);
+        Shape::of::<T>().check(&tree.value, &mut problems);
         let sheet = Self { kind, name: name.to_owned(), text: text.to_owned(), tree };
         if !problems.is_empty() {
             // a number left out for being none must not be called missing as well

@@ -3,8 +3,12 @@
 //! In: the file as JSON. Out: problems: unknown and missing keys, wrong types,
 //! numbers out of range, unknown words, arrays of a wrong length.
 
-use jsonschema::ValidationError;
+use std::any::TypeId;
+use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex, PoisonError};
+
 use jsonschema::error::ValidationErrorKind as Kind;
+use jsonschema::{ValidationError, Validator};
 use schemars::generate::SchemaSettings;
 use schemars::transform::RecursiveTransform;
 use serde_json::Value;
@@ -71,17 +75,40 @@ fn without_formats(value: &mut Value) {
     }
 }
 
-/// Notes everything about a file that the schema does not allow.
-pub(super) fn check(value: &Value, schema: &Value, problems: &mut Problems) {
-    let validator = match jsonschema::validator_for(schema) {
-        Ok(validator) => validator,
-        Err(fault) => {
-            problems.add("", format!("a fault of the program: {fault}"), "a schema that is sound");
-            return;
+/// The schema of a kind of file, ready to hold files to it.
+pub(super) struct Shape {
+    pub schema: Value,
+    /// Or what is wrong with the schema.
+    validator: Result<Validator, String>,
+}
+
+/// Those that were asked for: jobs that move what a file says read it hundreds of times, and to
+/// make a schema takes longer than all else about a file.
+static SHAPES: Mutex<BTreeMap<TypeId, Arc<Shape>>> = Mutex::new(BTreeMap::new());
+
+impl Shape {
+    pub fn of<T: schemars::JsonSchema + 'static>() -> Arc<Self> {
+        let mut shapes = SHAPES.lock().unwrap_or_else(PoisonError::into_inner);
+        let made = || {
+            let schema = schema_of::<T>();
+            let validator = jsonschema::validator_for(&schema).map_err(|fault| fault.to_string());
+            Arc::new(Self { schema, validator })
+        };
+        Arc::clone(shapes.entry(TypeId::of::<T>()).or_insert_with(made))
+    }
+
+    /// Notes everything about a file that the schema does not allow.
+    pub fn check(&self, value: &Value, problems: &mut Problems) {
+        match &self.validator {
+            Ok(validator) => {
+                let errors = validator.iter_errors(value);
+                errors.for_each(|error| note(&error, &self.schema, problems));
+            }
+            Err(fault) => {
+                let found = format!("a fault of the program: {fault}");
+                problems.add("", found, "a schema that is sound");
+            }
         }
-    };
-    for error in validator.iter_errors(value) {
-        note(&error, schema, problems);
     }
 }
 
