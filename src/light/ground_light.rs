@@ -83,9 +83,10 @@ impl GroundSpots {
         let land = self.places.len() - 1;
         self.map.spot(at).unwrap_or_else(|| {
             let up = DVec3::new(at[0], at[1], TURF_HEIGHT_M);
-            let open = obstacles.transmission(up, DVec3::Z).share() >= 1.0;
-            let near = places.nearest(Coord { x: at[0], y: at[1] }).filter(|_| !open);
-            match near {
+            if obstacles.transmission(up, DVec3::Z).share() >= 1.0 {
+                return land;
+            }
+            match places.nearest(Coord { x: at[0], y: at[1] }) {
                 Some(index) if index >= places.inside() => {
                     self.fine.places().len() + index - places.inside()
                 }
