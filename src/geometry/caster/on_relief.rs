@@ -11,7 +11,7 @@ use i_overlay::i_shape::int::shape::{IntContour, IntShapes};
 use super::bodies::BodiesOnRelief;
 use super::joined::{CastPlane, Joined, together};
 use super::{Caster, OverlayScratch};
-use crate::base::plane::P2;
+use crate::base::plane::{P2, signed_area};
 use crate::base::units::Transmittance;
 use crate::geometry::hull::Box2;
 use crate::geometry::overlay::{Grid, Loops, Operand, OverlayBuffers, without_hairs};
@@ -149,9 +149,24 @@ impl Caster {
         if !whole.is_empty() {
             parts.push(vec![whole]);
         }
-        for facet in folds.shaded.iter().filter(|facet| !facet.dark.is_empty()) {
-            buffers.clear().add_loops(&Self::loops(&facet.dark, grid, wide), Operand::First);
+        for facet in &folds.shaded {
+            // what ends at lines that are the same but for rounding, panels beside each other
+            // or facets that are laid as needles, one overlay of dozens takes many passes to
+            // tell apart; a hole goes with what it is in
+            let has_holes = facet.ground.iter().any(|ring| signed_area(ring) < 0.0);
+            let (whole, single): (&[Vec<P2>], &[Vec<P2>]) =
+                if has_holes { (&facet.ground, &[]) } else { (&[], &facet.ground) };
+            let single = [single, &facet.bodies].map(|each| rings(Self::loops(each, grid, wide)));
+            let single = single.into_iter().flatten().map(|ring| vec![ring]);
+            let whole = rings(Self::loops(whole, grid, wide));
+            let things = std::iter::once(whole).chain(single);
+            let things = things.filter(|rings| !rings.is_empty()).map(|rings| vec![rings]);
+            let part = joined(buffers, things.collect());
+            if part.is_empty() {
+                continue;
+            }
             let outline = Self::loops(std::slice::from_ref(&facet.outline), grid, wide);
+            buffers.clear().add_shapes(&part, Operand::First);
             let part = buffers.add_loops(&outline, Operand::Second).shapes(OverlayRule::Intersect);
             parts.push(part);
         }

@@ -60,8 +60,10 @@ pub(in crate::geometry) struct Folds {
 pub(in crate::geometry) struct ShadedFacet {
     /// What they end at: the facet with the margin.
     pub outline: Vec<P2>,
-    /// Of the ground and of opaque bodies.
-    pub dark: Vec<Vec<P2>>,
+    /// Of the ground, holes among them.
+    pub ground: Vec<Vec<P2>>,
+    /// Of opaque bodies, each a thing of its own.
+    pub bodies: Vec<Vec<P2>>,
     /// Of other bodies, by transmittance.
     pub dimmed: Vec<(usize, Vec<P2>)>,
 }
@@ -198,9 +200,9 @@ fn shaded_facets(
     let index = Index::over(within.reach, faces.iter().map(|(_, ring)| &ring[..]));
     let cut = |a: DVec3, b: DVec3, share: f64| a + share * (b - a);
     let mut over = Vec::new();
-    let mut shaded = |(laid, is_taken, mut dark): (&Laid, bool, Vec<Vec<P2>>)| {
+    let mut shaded = |(laid, is_taken, ground): (&Laid, bool, Vec<Vec<P2>>)| {
         let facet = laid.facet;
-        let mut dimmed = Vec::new();
+        let (mut bodies, mut dimmed) = (Vec::new(), Vec::new());
         let near = is_taken.then(|| index.near(&laid.on_level));
         for (face, _) in near.into_iter().flatten().map(|i| &faces[i]) {
             let height = |p: DVec3| p.z - along.height_m(facet, along.of(p));
@@ -209,12 +211,13 @@ fn shaded_facets(
             let Some(ring) = near_facet(ring, &laid.in_plan) else { continue };
             // a lattice that is shut for this sun is opaque
             match face.tint.filter(|tint| !within.passes[*tint].is_opaque()) {
-                None => dark.push(ring),
+                None => bodies.push(ring),
                 Some(tint) => dimmed.push((tint, ring)),
             }
         }
         let outline = widened(&laid.in_plan, within.margin_m);
-        (!dark.is_empty() || !dimmed.is_empty()).then_some(ShadedFacet { outline, dark, dimmed })
+        let is_shaded = [&ground, &bodies].iter().any(|rings| !rings.is_empty());
+        (is_shaded || !dimmed.is_empty()).then_some(ShadedFacet { outline, ground, bodies, dimmed })
     };
     facets.into_iter().filter_map(&mut shaded).collect()
 }
