@@ -279,7 +279,7 @@ impl Job<'_> {
 
     /// Where players stand, if not where the camera looks, and what hides them.
     fn aside(&self, camera: usize, placing: Placing) -> String {
-        let placed = placing.words().map(|words| words[..1].to_uppercase() + &words[1..]);
+        let placed = placing.words().map(output::words::capital);
         let hidden = self.hidden.iter().find(|(hidden, _)| *hidden == camera);
         let hidden = hidden.map(|(_, hidden)| {
             let words = output::words::hidden(self.venue, hidden);

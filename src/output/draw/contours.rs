@@ -15,7 +15,7 @@ pub(crate) const WIDTH_PX: u32 = 2;
 /// Contours are so far apart, metres: round numbers, as on maps (common practice, no source).
 const STEPS_M: [f64; 10] = [0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0];
 /// No more of them between the lowest and the highest ground.
-const MOST: f64 = 10.0;
+const MAX_LINES: f64 = 10.0;
 /// The range of heights is looked for at so many places a side.
 const PLACES: u32 = 40;
 
@@ -30,7 +30,8 @@ impl Contours {
     /// Those within a box of the local frame; none where the ground is level there.
     pub fn of(relief: &Relief, within: Rect<f64>) -> Self {
         let [low, high] = range_m(relief, within);
-        let step_m = STEPS_M.into_iter().find(|step| high - low <= MOST * step).unwrap_or(200.0);
+        let step_m =
+            STEPS_M.into_iter().find(|step| high - low <= MAX_LINES * step).unwrap_or(200.0);
         let (points, triangles) = relief.triangles();
         let facets: Vec<[DVec3; 3]> = triangles
             .iter()
