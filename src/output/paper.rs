@@ -25,17 +25,30 @@ fn in_string(text: &str) -> String {
     text.replace('\\', "\\\\").replace('"', "\\\"").replace('<', "\\3c ")
 }
 
-/// Templates of pages: names and words are escaped, and a number keeps its "%".
+/// What stays on the line of the number before it.
+const UNITS: [&str; 4] = [" %", " min", " m/min", " nm"];
+
+/// Templates of pages: names and words are escaped, and a number keeps its unit.
 pub(crate) fn pages<'source>() -> Environment<'source> {
     let mut pages = Environment::new();
     pages.set_formatter(|out, state, value| match value.as_str() {
-        Some(text) if text.contains(" %") && !value.is_safe() => {
-            let unbroken = Value::from(text.replace(" %", "\u{a0}%"));
-            escape_formatter(out, state, &unbroken)
+        Some(text) if UNITS.iter().any(|unit| text.contains(unit)) && !value.is_safe() => {
+            escape_formatter(out, state, &Value::from(unbroken(text)))
         }
         _ => escape_formatter(out, state, value),
     });
     pages
+}
+
+/// A text whose numbers are not parted from their units.
+fn unbroken(text: &str) -> String {
+    let mut whole = String::with_capacity(text.len() + 8);
+    for (at, letter) in text.char_indices() {
+        let is_unit = UNITS.iter().any(|unit| text[at..].starts_with(unit));
+        let keeps = is_unit && whole.ends_with(|before: char| before.is_ascii_digit());
+        whole.push(if keeps { '\u{a0}' } else { letter });
+    }
+    whole
 }
 
 #[cfg(test)]
@@ -50,11 +63,15 @@ mod tests {
     }
 
     #[test]
-    fn words_are_escaped_and_numbers_keep_their_per_cent() {
+    fn words_are_escaped_and_numbers_keep_their_units() {
         let mut pages = pages();
         pages.add_template("a.html", "<p>{{ words }}</p>").unwrap();
         let words = minijinja::context! { words => "12 % <b>" };
         let page = pages.get_template("a.html").unwrap().render(words).unwrap();
         assert_eq!(page, "<p>12\u{a0}% &lt;b&gt;</p>");
+        let (words, kept) =
+            ("6 h 30 min earlier, at the min", "6 h 30\u{a0}min earlier, at the min");
+        assert_eq!(unbroken(words), kept);
+        assert_eq!(unbroken("2 main, 500 nm"), "2 main, 500\u{a0}nm");
     }
 }

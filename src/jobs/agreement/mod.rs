@@ -113,7 +113,7 @@ impl Plans<'_> {
         };
         chosen.extend(self.widest_split(&free(&chosen)));
         chosen.extend(self.hardest_cut(&free(&chosen)));
-        chosen.extend(self.last_light(&free(&chosen)));
+        chosen.extend(self.last_light(&free(&chosen), &playing));
         for share in [0.0, 1.0, 0.5] {
             let place = (share * playing.len().saturating_sub(1) as f64).round() as usize;
             let Some(&index) = playing.get(place) else { continue };
@@ -151,12 +151,17 @@ impl Plans<'_> {
         (stops > UNSEEN_STOPS).then_some(Moment { reason, index, camera })
     }
 
-    fn last_light(&self, free: &[usize]) -> Option<Moment> {
+    /// The last of the free instants with sun and shade in one picture; it is called so only
+    /// where none of the match comes after it.
+    fn last_light(&self, free: &[usize], playing: &[usize]) -> Option<Moment> {
         let both = |index: &&usize| {
             let sides = |camera: &usize| self.exposure(*camera, **index).map(|e| e.sides);
             self.cameras.iter().any(|camera| sides(camera) == Some(SidesInCover::Both))
         };
-        let index = free.iter().rev().find(both).copied()?;
-        Some(Moment { reason: Reason::LastLight, index, camera: self.camera_at(index)? })
+        let last = |of: &[usize]| of.iter().rev().find(both).copied();
+        let index = last(free)?;
+        let is_last = last(playing) == Some(index);
+        let reason = if is_last { Reason::LastLight } else { Reason::InPlay };
+        Some(Moment { reason, index, camera: self.camera_at(index)? })
     }
 }

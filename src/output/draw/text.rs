@@ -57,6 +57,13 @@ pub(crate) fn width_px(text: &str, size_px: f64, weight: Weight) -> f64 {
     units as f64 * size_px / f64::from(face.units_per_em())
 }
 
+/// Size of letters in which a line has room in `max_px`: `size_px`, or down to `least_px` for a
+/// line that `size_px` would cut.
+pub(crate) fn fitting_px(text: &str, max_px: f64, size_px: f64, least_px: f64, w: Weight) -> f64 {
+    let width = width_px(text, size_px, w);
+    if width <= max_px { size_px } else { (0.999 * size_px * max_px / width).max(least_px) }
+}
+
 /// Text on one line, shortened with an ellipsis to `max_px`.
 pub(crate) fn fitted(text: &str, max_px: f64, size_px: f64, weight: Weight) -> String {
     let line: String = text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
@@ -92,6 +99,19 @@ mod tests {
         assert!((at("0", Weight::Regular) - 1303.0).abs() < 8.0);
         assert!((at("i", Weight::Regular) - 569.0).abs() < 8.0);
         assert!((at("0", Weight::Bold) - 1425.0).abs() < 8.0);
+    }
+
+    #[test]
+    fn long_text_is_set_smaller_before_it_is_cut() {
+        let text = "12 % of the field in shade, 14 % of the playing area";
+        let size = |max| fitting_px(text, max, 27.0, 23.0, Weight::Regular);
+        let full = width_px(text, 27.0, Weight::Regular);
+        assert_eq!(size(full), 27.0);
+        assert!(size(0.9 * full) < 27.0 && size(0.9 * full) > 23.0);
+        let kept = fitted(text, 0.9 * full, size(0.9 * full), Weight::Regular);
+        assert_eq!(kept, text);
+        assert_eq!(size(0.5 * full), 23.0);
+        assert_eq!(fitting_px("", 0.0, 27.0, 23.0, Weight::Regular), 27.0);
     }
 
     #[test]

@@ -3,7 +3,7 @@
 use crate::output::canvas;
 use crate::output::draw::palette::{INK, MUTED};
 use crate::output::draw::sketch::{Align, Lettering, PxBox, Sketch};
-use crate::output::draw::text::{Weight, fitted, width_px};
+use crate::output::draw::text::{Weight, fitted, fitting_px, width_px};
 use crate::output::error::RenderError;
 use crate::output::text::words;
 use crate::signal::png;
@@ -47,7 +47,7 @@ impl Page {
     }
 
     /// Venue and what it is of, and beside them a date and a remark, which comes under them
-    /// where it is too long; where they end, pixels.
+    /// where it is too long; where they end, pixels. A long title is set smaller.
     pub fn heading(&mut self, [title, under]: [&str; 2], [beside, remark]: [&str; 2]) -> f64 {
         let half = 0.5 * f64::from(self.width);
         let [named, remarked] = [under, remark].map(|text| width_px(text, 26.0, Weight::Regular));
@@ -62,6 +62,8 @@ impl Page {
             let right_words = fitted(right, whole, 26.0, Weight::Regular);
             let room = self.right() - MARGIN - small.width(&right_words) - 30.0;
             self.sketch.text(right_words, [self.right(), y], small);
+            // smaller letters before a cut: the field stands at the end of the title
+            let size = fitting_px(left, room, size, 26.0, weight);
             let words = fitted(left, room, size, weight);
             let lettering = Lettering { size, weight, colour: INK, align: Align::Left };
             self.sketch.text(words, [MARGIN, y], lettering);

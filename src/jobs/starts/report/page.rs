@@ -317,7 +317,7 @@ pub(super) fn under(report: &Report<'_>, date: &str) -> String {
     };
     format!(
         "{fixtures}, {days}, {starts} starts, {} min apart; counted every {} min of play. Times \
-         are the venues' clocks",
+         are the venues' clocks.",
         report.every_min, report.step_min
     )
 }

@@ -12,7 +12,7 @@ use crate::geometry::ShadeShare;
 use crate::light::Sky;
 use crate::output::draw::palette::{BLACK, INK, MUTED, PAPER, RULE, YELLOW, lit_colour};
 use crate::output::draw::sketch::{Align, Lettering, Px, PxBox, Sketch};
-use crate::output::draw::text::{Weight, fitted};
+use crate::output::draw::text::{Weight, fitted, fitting_px};
 use crate::output::words::capital;
 use crate::solar::{Sun, SunState};
 use crate::venue::{PlayingSurface, Venue};
@@ -49,6 +49,7 @@ pub(crate) fn header(sketch: &mut Sketch, venue: &Venue, plan: &MatchPlan, insta
         (sky_text(plan.sky, instant), 27.0, Weight::Regular, MUTED, side.width(&zone), 128.0),
     ];
     for (text, size, weight, colour, beside, down) in rows {
+        let size = fitting_px(&text, room(beside), size, 0.85 * size, weight);
         let lettering = Lettering { size, weight, colour, align: Align::Left };
         let text = fitted(&text, room(beside), size, weight);
         sketch.text(text, [HEADER.left, HEADER.top + down], lettering);

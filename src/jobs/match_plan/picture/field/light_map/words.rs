@@ -6,7 +6,7 @@ use crate::jobs::match_plan::picture::field::layout::HEADER;
 use crate::light::{ColourTemperature, FloodlightState};
 use crate::output::draw::palette::{INK, MUTED};
 use crate::output::draw::sketch::{Align, Lettering, Sketch};
-use crate::output::draw::text::{Weight, fitted};
+use crate::output::draw::text::{Weight, fitted, fitting_px};
 use crate::venue::Venue;
 
 /// Title on the left, time on the right, the light at the reference under them.
@@ -26,6 +26,7 @@ pub(crate) fn header(sketch: &mut Sketch, venue: &Venue, map: &LightMap) {
         (sky_text(map), 27.0, Weight::Regular, MUTED, side.width(&zone), 128.0),
     ];
     for (text, size, weight, colour, beside, down) in rows {
+        let size = fitting_px(&text, room(beside), size, 0.85 * size, weight);
         let lettering = Lettering { size, weight, colour, align: Align::Left };
         let text = fitted(&text, room(beside), size, weight);
         sketch.text(text, [HEADER.left, HEADER.top + down], lettering);
