@@ -74,6 +74,60 @@ fn pictures_say_what_their_numbers_mean() {
     assert_eq!(table.lines().count(), 1 + levels.len());
 }
 
+/// A tree before the aim hides it where less than half of the light comes through its leaves.
+#[test]
+fn players_stand_where_they_are_seen() {
+    let placed = |transmittance: &str| {
+        let folder = tempfile::tempdir().unwrap();
+        let file = folder.path().join("lime-park.toml");
+        let text = format!(
+            "title = \"Lime Park\"
+[place]
+latitude_deg = 51.5
+longitude_deg = -1.0
+height_m = 60.0
+zone = \"Europe/London\"
+[field]
+sport = \"football\"
+length_m = 100.0
+width_m = 64.0
+bearing_deg = 90.0
+[[tree]]
+name = \"Lime\"
+at = [0.0, -42.0]
+trunk_height_m = 2.0
+crown_height_m = 12.0
+crown_radius_m = 3.0
+in_leaf_transmittance = {transmittance}
+bare_transmittance = 0.9
+leaf_from = \"04-20\"
+leaf_to = \"11-05\"
+[[camera]]
+name = \"1 wide\"
+at = [0.0, -60.0, 8.0]
+looks_at = [\"centre spot\"]
+horizontal_fov_deg = 50.0
+[fixture]
+date = \"2027-07-10\"
+start = \"15:00\"
+"
+        );
+        fs::write(&file, text).unwrap();
+        quarterstop()
+            .arg("on-air")
+            .arg(&file)
+            .args(["--minute", "15:30", "--width", "160", "--into"])
+            .arg(folder.path().join("out"))
+            .assert()
+            .success();
+        let json = read(&folder.path().join("out/on-air.json"));
+        let json: Value = serde_json::from_slice(&json).unwrap();
+        json["pictures"][0]["players"].clone()
+    };
+    assert_eq!(placed("0.2"), "aim_hidden");
+    assert_eq!(placed("0.8"), Value::Null);
+}
+
 #[test]
 fn an_unknown_camera_is_refused_with_those_that_there_are() {
     let run = quarterstop()

@@ -16,7 +16,7 @@ use crate::venue::{Occluder, Part, Venue};
 /// Limits between what is seen are found to within this, degrees.
 const RUN_LIMIT_DEG: f64 = 0.01;
 /// A lens is taken to see through what lets so much pass straight on (our choice, no source).
-const SEEN_THROUGH: f64 = 0.5;
+pub(super) const SEEN_THROUGH: f64 = 0.5;
 
 /// Everything that stops light, and whose part each piece is.
 pub struct Surroundings<'v> {

@@ -10,6 +10,7 @@ use super::figures::{Figure, lined_up};
 use super::scene::ViewScene;
 use crate::base::frame::plan_view;
 use crate::camera::Pinhole;
+use crate::engine::surroundings::SEEN_THROUGH;
 
 /// Farther off than this no player is set up, metres.
 const FARTHEST_M: f64 = 250.0;
@@ -30,7 +31,7 @@ pub enum Placing {
     AimHidden,
     /// Before it: it looks past the ground or too far.
     AimFarOff,
-    /// Nowhere: no ground of play is near enough and free.
+    /// Nowhere: no ground of play is near enough and seen.
     Nowhere,
 }
 
@@ -41,7 +42,7 @@ impl Placing {
             Self::AtAim => None,
             Self::AimHidden => Some("aim hidden: players beside it"),
             Self::AimFarOff => Some("aim far off: players nearer by"),
-            Self::Nowhere => Some("no ground of play for players"),
+            Self::Nowhere => Some("no ground of play in sight: no players"),
         }
     }
 }
@@ -87,12 +88,12 @@ impl ViewScene {
         figures
     }
 
-    /// Whether nothing opaque stands before a place at some heights over the ground, metres.
+    /// Whether enough passes what stands before a place at some heights over the ground, metres.
     fn shows(&self, eye: &Pinhole, at: DVec3, heights_m: &[f64]) -> bool {
         heights_m.iter().all(|up| {
             let to = at + DVec3::Z * *up - eye.at;
             let toward = to.normalize_or(eye.forward);
-            self.obstacles().look(eye.at, toward, to.length()).opaque.is_none()
+            self.obstacles().look(eye.at, toward, to.length()).passes() >= SEEN_THROUGH
         })
     }
 }

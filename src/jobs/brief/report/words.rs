@@ -272,7 +272,11 @@ pub(crate) fn sure_words(sure: Sure) -> String {
 /// Where the edge goes on to; empty for other cues.
 pub(super) fn moving_words(cue: &Cue) -> String {
     cue.moving.as_ref().map_or_else(String::new, |moving| {
-        format!("moves toward {} at {:.1} m/min", moving.toward, moving.m_per_min)
+        let speed = match moving.m_per_min < 0.05 {
+            true => "under 0.1".to_owned(),
+            false => format!("{:.1}", moving.m_per_min),
+        };
+        format!("moves toward {} at {speed} m/min", moving.toward)
     })
 }
 
