@@ -7,7 +7,7 @@ use serde_json::Value;
 use std::sync::Arc;
 
 use crate::support;
-use quarterstop::base::frame::direction;
+use quarterstop::base::frame::{FieldPoint, direction};
 use quarterstop::base::units::{Azimuth, Elevation};
 use quarterstop::geometry::{Caster, OverlayScratch, Shadow, TURF_HEIGHT_M, edge_of};
 use quarterstop::solar::Sun;
@@ -62,6 +62,37 @@ fn a_wall_on_a_slope_has_the_shadow_of_the_handbook() {
         let face = cast(&venue, 1.7, toward(270.0, 30.0));
         let expected = 20.0 * (0.83 * length + 0.001);
         assert!((face.opaque_area_m2 - expected).abs() < 0.01, "{rise} {}", face.opaque_area_m2);
+    }
+}
+
+/// A building on a slope throws one shadow, whichever way the field lies: its top and its walls
+/// meet in plan to the grid.
+#[test]
+fn a_building_that_stands_in_the_ground_throws_one_shadow() {
+    let tops_m = [6.5, 6.51, 6.1234567, 5.9876543];
+    let all = [90.0, 12.0, 37.0, 203.0].into_iter().flat_map(|b| tops_m.map(|top_m| (b, top_m)));
+    for (bearing_deg, top_m) in all {
+        let outline = [[-50.0, -35.0], [50.0, -35.0], [50.0, 35.0], [-50.0, 35.0]];
+        let mut venue = support::open_field(&outline, bearing_deg);
+        let far = 400.0;
+        let corners = [[-far, -far], [far, -far], [far, far], [-far, far]];
+        let spots = corners.map(|[x, y]| DVec3::new(x, y, 0.02 * x + 0.01 * y));
+        venue.relief = Some(Arc::new(Relief::through(&spots).unwrap()));
+        let frame = venue.field.frame;
+        let ring = [[-10.0, -14.0], [-2.0, -14.0], [-2.0, 14.0], [-10.0, 14.0]];
+        let ring = ring.map(|[along, across]| {
+            let p = frame.to_local(FieldPoint::on_ground(along, across));
+            [p.x, p.y]
+        });
+        let building = support::prism(&ring, -3.0, top_m);
+        let body = support::body(Part::Solid, building, 0.0);
+        venue.occluders.push(support::occluder("building", vec![body]));
+        for azimuth_deg in (5..360).step_by(20) {
+            let shadow = cast(&venue, TURF_HEIGHT_M, toward(f64::from(azimuth_deg), 31.0));
+            let pieces: Vec<f64> = shadow.opaque.0.iter().map(|p| p.unsigned_area()).collect();
+            assert_eq!(pieces.len(), 1, "{bearing_deg} {top_m} {azimuth_deg} {pieces:?}");
+            assert!(shadow.opaque.0[0].interiors().is_empty(), "{bearing_deg} {azimuth_deg}");
+        }
     }
 }
 

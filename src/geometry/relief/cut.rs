@@ -16,12 +16,14 @@ use crate::geometry::hull::Box2;
 
 /// A face whose area in plan is a smaller share of its own stands upright.
 const UPRIGHT: f64 = 1e-6;
-/// Cuts nearer to a corner than this are that corner, metres.
-const SAME_M: f64 = 1e-7;
+/// Cuts nearer to a corner than this are that corner, metres: ten cells of the grid that a cut
+/// of a wall of 100 m is worked out on.
+const SAME_M: f64 = 1e-6;
 /// Parts of a face with less area are rounding, m2.
 const SPECK_M2: f64 = 1e-9;
-/// How deep the ground is taken to go, metres.
-const DEEP_M: f64 = 10_000.0;
+/// The ground is taken to go so far below a wall and beyond its ends, metres. No farther: cuts
+/// are rounded to a grid over wall and ground.
+const DEEPER_M: f64 = 1.0;
 
 /// The part of a ring on and over the ground.
 pub(in crate::geometry) fn over_ground(net: &ReliefNet, ring: &[DVec3]) -> Vec<Vec<DVec3>> {
@@ -65,7 +67,10 @@ fn upright(net: &ReliefNet, ring: &[DVec3], area: DVec3) -> Vec<Vec<DVec3>> {
     };
     let mut earth: Vec<Coord<f64>> = places.iter().map(on_line).collect();
     let (first, last) = (far(from), far(to));
-    earth.extend([(last + 1.0, -DEEP_M), (first - 1.0, -DEEP_M)].map(|(x, y)| Coord { x, y }));
+    let ups = ring.iter().map(|p| p.z).chain(earth.iter().map(|c| c.y));
+    let bottom = ups.fold(f64::INFINITY, f64::min) - DEEPER_M;
+    let ends = [(last + DEEPER_M, bottom), (first - DEEPER_M, bottom)];
+    earth.extend(ends.map(|(x, y)| Coord { x, y }));
     let corners = ring.iter().map(|p| Coord { x: far(p), y: p.z });
     let face = Polygon::new(LineString(corners.collect()), Vec::new());
     let left = face.difference(&Polygon::new(LineString(earth), Vec::new()));
