@@ -135,6 +135,11 @@ pub(crate) fn finite(value: f64) -> Option<f64> {
     value.is_finite().then_some(value)
 }
 
+/// "1 place", "9 places".
+pub(crate) fn counted(count: usize, one: &str, many: &str) -> String {
+    if count == 1 { format!("1 {one}") } else { format!("{count} {many}") }
+}
+
 /// Fixed decimals, without a minus sign on a zero.
 pub(crate) fn fixed(number: f64, decimals: usize) -> String {
     let text = format!("{number:.decimals$}");

@@ -24,7 +24,7 @@ use crate::jobs::match_plan::planning::Ready;
 use crate::jobs::match_plan::{pictured, planning};
 use crate::output;
 use crate::output::draw::DrawError;
-use crate::output::words::light_class;
+use crate::output::words::{light_class, signed};
 use crate::signal::{Output, png};
 use crate::venue::{Play, Venue};
 
@@ -374,7 +374,7 @@ fn summary(shown: &[Shown], surface: &str) -> String {
         let find = |name: &str| one.levels.iter().find(|level| level.name == name);
         let stops = |name: &str| {
             let level = find(name)?;
-            Some(format!("{name} {:+.1}", level.stops_from_grey))
+            Some(format!("{name} {}", signed(level.stops_from_grey, 1)))
         };
         let places = [
             in_sun.as_str(),

@@ -5,10 +5,10 @@
 use plotters::style::RGBColor;
 
 use crate::output::draw::contours::{self, Contours};
+use crate::output::draw::labels::wrapped;
 use crate::output::draw::palette::{BLACK, INK, MUTED, PAPER, RULE, YELLOW};
 use crate::output::draw::sketch::{Align, Lettering, Px, Sketch};
 use crate::output::draw::text::{Weight, fitted};
-use crate::output::text::words;
 use crate::solar::SunState;
 
 use super::super::{Kickoff, Questions};
@@ -104,16 +104,8 @@ pub(super) fn panel(sketch: &mut Sketch, lines: &[String]) {
 
 /// Words in rows of a width, pixels.
 fn rows(text: &str, width: f64) -> Vec<String> {
-    let lettering = Lettering::of(LETTERS);
-    let mut rows: Vec<String> = Vec::new();
-    for word in words(text).filter(|word| !word.is_empty()) {
-        let longer = rows.last().map(|row| format!("{row} {word}"));
-        match (longer, rows.last_mut()) {
-            (Some(longer), Some(last)) if lettering.width(&longer) <= width => *last = longer,
-            _ => rows.push(fitted(word, width, LETTERS, Weight::Regular)),
-        }
-    }
-    rows
+    let rows = wrapped(text, width, LETTERS).into_iter();
+    rows.map(|row| fitted(&row, width, LETTERS, Weight::Regular)).collect()
 }
 
 /// An arrow of a colour with a head so long, pixels.

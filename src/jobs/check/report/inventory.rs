@@ -202,7 +202,6 @@ fn list<'a>(one: &str, many: &str, names: impl Iterator<Item = &'a str>) -> Stri
 fn counted(count: usize, one: &str, many: &str) -> String {
     match count {
         0 => format!("no {many}"),
-        1 => format!("1 {one}"),
-        _ => format!("{count} {many}"),
+        _ => words::counted(count, one, many),
     }
 }

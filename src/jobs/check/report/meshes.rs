@@ -5,6 +5,7 @@
 use glam::DVec3;
 
 use crate::output::text::wrapped;
+use crate::output::words::counted;
 use crate::venue::mesh::MeshNote;
 
 /// More groups than this are counted, not named.
@@ -90,8 +91,4 @@ fn named(what: &str, groups: &[(String, usize)]) -> String {
     }
     let count = counted(groups.len(), "group", "groups");
     wrapped("    ", &format!("{what}: {count} with triangles: {}", names.join(", ")))
-}
-
-fn counted(count: usize, one: &str, many: &str) -> String {
-    if count == 1 { format!("1 {one}") } else { format!("{count} {many}") }
 }

@@ -5,6 +5,7 @@
 
 use crate::base::units::Azimuth;
 use crate::jobs::check::{CameraAt, Kickoff, Questions, ThingAt};
+use crate::jobs::match_plan::picture::field::share_text;
 use crate::output::text::wrapped;
 use crate::output::words::fixed;
 use crate::solar::SunState;
@@ -14,6 +15,8 @@ use crate::venue::Venue;
 const MAX_CAMERAS: usize = 12;
 /// The sun is in front of or behind a camera within this, degrees.
 const STRAIGHT_DEG: f64 = 30.0;
+/// A smaller share of the field in shade is rounding.
+const NOTHING: f64 = 1e-6;
 
 /// A sentence for each question.
 pub fn lines(venue: &Venue, questions: &Questions) -> Vec<String> {
@@ -100,7 +103,7 @@ fn sun(kickoff: &Kickoff) -> String {
         SunState::Up => format!(
             "{head}, the sun is in the {way} ({azimuth}°), {elevation}° up, and {} of the field \
              is in shade.",
-            percent(kickoff.share)
+            share_text(kickoff.share)
         ),
     }
 }
@@ -115,11 +118,11 @@ fn thing(venue: &Venue, at: &ThingAt, clock: Option<&str>) -> String {
     };
     let tall = format!("{lies}, {} m tall", fixed(at.top_m, 1));
     match (at.shade, clock) {
-        (Some((share, _)), Some(clock)) if share < 0.005 => {
+        (Some((share, _)), Some(clock)) if share < NOTHING => {
             format!("{tall}; at {clock} its shadow does not reach the field.")
         }
         (Some((share, half)), Some(clock)) => {
-            let share = percent(share);
+            let share = share_text(share);
             let over = match half {
                 Some(half) => {
                     format!("{share} of the field, most of it in the half {}", on(half.word()))
@@ -167,10 +170,6 @@ fn sun_from(off_deg: f64) -> &'static str {
         _ if right => "behind, to the right",
         _ => "behind, to the left",
     }
-}
-
-fn percent(share: f64) -> String {
-    format!("{:.0} %", 100.0 * share)
 }
 
 /// A point of the compass in words.

@@ -4,7 +4,7 @@
 
 use crate::engine::Programme;
 use crate::jobs::day::{EdgeMiss, Estimate, Event, Learned, LightOn, SkyNow, SurveyedNumber};
-use crate::output::words::nd_or_clear;
+use crate::output::words::{counted, nd_or_clear};
 use crate::venue::Unit;
 
 /// What is under this is as planned, stops.
@@ -22,10 +22,7 @@ pub fn sky(sky: SkyNow) -> &'static str {
 }
 
 fn readings(count: usize) -> String {
-    match count {
-        1 => "1 reading".to_owned(),
-        many => format!("{many} readings"),
-    }
+    counted(count, "reading", "readings")
 }
 
 fn side(name: &str, estimate: &Estimate) -> String {

@@ -8,6 +8,7 @@ use crate::jobs::fit::seen::Errors;
 use crate::jobs::fit::{Fit, Found, Intervals, Judged, Move, Verdict};
 use crate::output::cautions::RECCE;
 use crate::output::text::{Ink, fit as cut, listed, wrapped};
+use crate::output::words::counted;
 use crate::venue::Unit;
 
 /// The whole report.
@@ -88,7 +89,7 @@ fn heading(fit: &Fit, ink: Ink) -> String {
 }
 
 fn plural(count: usize, what: &str) -> String {
-    format!("{count} {what}{}", if count == 1 { "" } else { "s" })
+    counted(count, what, &format!("{what}s"))
 }
 
 fn unknowns(fit: &Fit, ink: Ink) -> String {

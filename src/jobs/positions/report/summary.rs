@@ -6,7 +6,7 @@ use std::fmt::Write;
 
 use crate::jobs::positions::{Part, SetSearch, Site};
 use crate::output::text::{Ink, cautions, fit, wrapped};
-use crate::output::words::fixed;
+use crate::output::words::{counted, fixed};
 
 use super::Report;
 
@@ -37,12 +37,8 @@ fn heading(report: &Report<'_>, ink: Ink) -> String {
     format!("{}\n{}", ink.heading(&report.venue.title), wrapped("", &text))
 }
 
-/// "1 place", "9 places".
 pub(crate) fn places_words(places: usize) -> String {
-    match places {
-        1 => "1 place".to_owned(),
-        n => format!("{n} places"),
-    }
+    counted(places, "place", "places")
 }
 
 /// "one day": on a site it may have several matches.
@@ -156,9 +152,9 @@ fn words(report: &Report<'_>, ink: Ink) -> String {
          {over} stops in shot. Match: mean difference in stops, for the same subject, to the \
          cameras that no candidate replaces. Back: lit from behind. Frame, lens: sun in frame, \
          on the front element. Hidden: of what it covers. Own: sun on the camera. Places are \
-         along, across, up in metres. {} places are beaten by no other in every part.",
+         along, across, up in metres. {} beaten by no other in every part.",
         weights.join(", "),
-        positions.front.len(),
+        counted(positions.front.len(), "place is", "places are"),
     );
     format!("{}\n{}", ink.heading("What it means"), wrapped("  ", &text))
 }

@@ -6,6 +6,7 @@ use std::fmt::Write;
 
 use crate::jobs::sensitivity::{Effect, effect_name, known_words, rate_unit};
 use crate::output::text::{Ink, cautions, fit, wrapped};
+use crate::output::words::counted;
 
 use super::Report;
 use super::words::event_name;
@@ -40,7 +41,7 @@ fn heading(report: &Report<'_>, ink: Ink) -> String {
 }
 
 fn times(count: usize) -> String {
-    if count == 1 { "1 time".to_owned() } else { format!("{count} times") }
+    counted(count, "time", "times")
 }
 
 fn table(report: &Report<'_>, ink: Ink) -> String {

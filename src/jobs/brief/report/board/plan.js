@@ -127,7 +127,8 @@ function paintPlan() {
 function planWords() {
   const share = data.shaded_share[state.index];
   const soft = data.penumbra_m[state.index];
-  const shaded = share === null ? "" : `${Math.round(share * 100)}\u00a0% of the field is in shade. `;
+  const percent = share > 1e-6 && share < 0.005 ? "Under 1" : `${Math.round(share * 100)}`;
+  const shaded = share === null ? "" : `${percent}\u00a0% of the field is in shade. `;
   const edge = soft === null ? "" : `The edge is ${soft.toFixed(1)} m soft. `;
   return `${shaded}${edge}Tap the field for the sun at that place.`;
 }
