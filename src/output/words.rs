@@ -12,6 +12,9 @@ use crate::light::{ColourTemperature, FloodlightState, Sky, Tristimulus};
 use crate::solar::SunState;
 use crate::venue::{PlayingSurface, Venue};
 
+/// Percent that areas of whole fields may be off by arithmetic alone.
+const ROUNDING: f64 = 1e-6;
+
 pub(crate) fn sky(sky: Sky) -> &'static str {
     match sky {
         Sky::Clear => "clear",
@@ -72,6 +75,19 @@ pub(crate) fn hidden(venue: &Venue, hidden: &Hidden) -> String {
         per_cent(hidden.share),
         per_cent(hidden.thing_share)
     )
+}
+
+/// A share of 0 to 1 as whole percent; what is there but under half a percent
+/// does not read as nothing, nor what is not all as all.
+pub(crate) fn share_text(share: f64) -> String {
+    let percent = 100.0 * share;
+    if percent > ROUNDING && percent < 0.5 {
+        "<1 %".to_owned()
+    } else if (99.5..100.0 - ROUNDING).contains(&percent) {
+        ">99 %".to_owned()
+    } else {
+        format!("{percent:.0} %")
+    }
 }
 
 pub(crate) fn sun_state(state: SunState) -> &'static str {

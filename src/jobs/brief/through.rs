@@ -17,9 +17,10 @@ use crate::engine::view::{Aimed, LinearPicture, Seen, ViewLight, ViewScene};
 use crate::engine::{Instant, Prepared};
 use crate::jobs::crew::setting_words;
 use crate::jobs::match_plan::facts;
-use crate::jobs::match_plan::picture::field::{clock_text, share_text};
+use crate::jobs::match_plan::picture::field::clock_text;
 use crate::jobs::on_air::picture::{Inset, strip};
 use crate::jobs::on_air::{Expose, Framing, Scenes, Set, rig, view};
+use crate::output::words::share_text;
 use crate::solar::SunState;
 
 use super::report::Report;

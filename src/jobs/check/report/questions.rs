@@ -5,9 +5,8 @@
 
 use crate::base::units::Azimuth;
 use crate::jobs::check::{CameraAt, Kickoff, Questions, ThingAt};
-use crate::jobs::match_plan::picture::field::share_text;
 use crate::output::text::wrapped;
-use crate::output::words::fixed;
+use crate::output::words::{fixed, share_text};
 use crate::solar::SunState;
 use crate::venue::Venue;
 

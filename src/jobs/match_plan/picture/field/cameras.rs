@@ -11,10 +11,10 @@ use crate::output::draw::palette::{
 };
 use crate::output::draw::sketch::{Align, Lettering, Px, PxBox, Sketch};
 use crate::output::draw::text::{Weight, fitted};
+use crate::output::words::share_text;
 use crate::venue::{CameraPost, Field, PlayingSurface};
 
 use super::layout::{CAMERAS, Far, PLAN, View};
-use super::shade::share_text;
 
 const MARKER: [f64; 2] = [44.0, 32.0];
 const NUMBER: f64 = 25.0;

@@ -13,12 +13,11 @@ use crate::light::Sky;
 use crate::output::draw::palette::{BLACK, INK, MUTED, PAPER, RULE, YELLOW, lit_colour};
 use crate::output::draw::sketch::{Align, Lettering, Px, PxBox, Sketch};
 use crate::output::draw::text::{Weight, fitted, fitting_px};
-use crate::output::words::capital;
+use crate::output::words::{capital, share_text};
 use crate::solar::{Sun, SunState};
 use crate::venue::{PlayingSurface, Venue};
 
 use super::layout::{COMPASS, HEADER, View};
-use super::shade::share_text;
 
 /// The playing area's share is told beside the field's when they differ by more.
 const TOLD_FROM: f64 = 0.005;

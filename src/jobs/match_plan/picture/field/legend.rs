@@ -9,12 +9,12 @@ use crate::geometry::Dimmed;
 use crate::output::draw::palette::{BLUE, INK, MUTED, PAPER, lit_colour};
 use crate::output::draw::sketch::{Align, Lettering, PxBox, Sketch};
 use crate::output::draw::{clip, contours};
+use crate::output::words::share_text;
 use crate::solar::SunState;
 use crate::venue::Field;
 
 use super::ground::Look;
 use super::layout::{LEGEND, View};
-use super::shade::share_text;
 use super::{around, cameras, ground, shade};
 
 /// Ground beside the field that is dimmed has a sign from this area on, m2.

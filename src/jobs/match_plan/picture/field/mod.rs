@@ -36,7 +36,6 @@ use legend::Shown;
 pub(crate) use facts::clock_text;
 pub use light_map::light_map;
 #[cfg(feature = "cli")]
-pub(crate) use shade::share_text;
 
 /// Draws the field of play with its shade at one instant of a plan.
 ///

@@ -9,6 +9,7 @@ use crate::geometry::{EdgeLine, Shadow};
 use crate::output::draw::clip;
 use crate::output::draw::palette::{PAPER, VERMILLION, lit_colour};
 use crate::output::draw::sketch::{Lettering, Px, PxBox, Sketch};
+use crate::output::words::share_text;
 use crate::venue::{Field, PlayingSurface};
 
 use super::layout::{PLAN, View};
@@ -20,8 +21,6 @@ pub(crate) const FACE_EDGE: RGBColor = RGBColor(0, 0, 0);
 /// Edge of the sun on the turf.
 pub(crate) const TURF_EDGE: RGBColor = VERMILLION;
 
-/// Percent that areas of whole fields may be off by arithmetic alone.
-const ROUNDING: f64 = 1e-6;
 pub(crate) const HATCH_PX: f64 = 18.0;
 /// Rings whose areas differ by less than this share are the same ring.
 const SAME_AREA: f64 = 1e-6;
@@ -198,17 +197,4 @@ fn bounds(ring: &[Px]) -> Option<PxBox> {
         right: b.right.max(p[0]),
         bottom: b.bottom.max(p[1]),
     }))
-}
-
-/// A share of 0 to 1 as whole percent; what is there but under half a percent
-/// does not read as nothing, nor what is not all as all.
-pub(crate) fn share_text(share: f64) -> String {
-    let percent = 100.0 * share;
-    if percent > ROUNDING && percent < 0.5 {
-        "<1 %".to_owned()
-    } else if (99.5..100.0 - ROUNDING).contains(&percent) {
-        ">99 %".to_owned()
-    } else {
-        format!("{percent:.0} %")
-    }
 }

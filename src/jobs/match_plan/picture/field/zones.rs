@@ -6,10 +6,10 @@ use crate::geometry::ShadeShare;
 use crate::output::draw::palette::{MUTED, RULE};
 use crate::output::draw::sketch::{Align, Lettering, Sketch};
 use crate::output::draw::text::{Weight, fitted};
+use crate::output::words::share_text;
 use crate::venue::{Field, Zone};
 
 use super::layout::CAMERAS;
-use super::shade::share_text;
 
 /// Between the cameras and the heading, pixels.
 const GAP_PX: f64 = 22.0;
