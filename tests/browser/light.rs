@@ -181,3 +181,15 @@ fn the_eye_follows_the_time_and_the_aim() {
     assert!(page.pixels("#eye") != later, "the camera has panned");
     page.assert_quiet();
 }
+
+/// A hole without a stand has no seats to tell levels of; a show court has.
+#[test]
+fn levels_are_of_what_is_there() {
+    for (venue, seats) in [(pages::GOLF, false), (pages::TENNIS, true)] {
+        let Some(page) = open(&format!("{venue}/board.html"), (1280, 800)) else { return };
+        let told = page.text("#eye-note");
+        assert_eq!(told.contains("seats in sun"), seats, "{told}");
+        assert!(!told.contains("Stand faces") && told.contains("sky"), "{told}");
+        page.assert_quiet();
+    }
+}

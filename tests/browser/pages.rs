@@ -11,6 +11,7 @@ use super::league_support;
 
 pub const FOOTBALL: &str = "football-demo";
 pub const TENNIS: &str = "tennis-demo";
+pub const GOLF: &str = "golf-demo";
 pub const HOSTILE: &str = "hostile";
 /// A league of 40 fixtures on 20 grounds, under rules.
 pub const SEASON: &str = "season";
@@ -22,9 +23,10 @@ pub const TITLE: &str = "Park </script><img src=x onerror=window.hacked=1>";
 pub const CAMERA: &str = "1 wide \"><svg onload=window.hacked=2>";
 pub const ZONE: &str = "area '><script>window.hacked=3</script>";
 
-static MADE: [(&str, OnceLock<PathBuf>); 4] = [
+static MADE: [(&str, OnceLock<PathBuf>); 5] = [
     (FOOTBALL, OnceLock::new()),
     (TENNIS, OnceLock::new()),
+    (GOLF, OnceLock::new()),
     (HOSTILE, OnceLock::new()),
     (SEASON, OnceLock::new()),
 ];

@@ -251,9 +251,13 @@ function paintEye() {
 
 function levelWords(level) {
   if (!level) return "No setting at this time, so no picture.";
+  const { faces } = eye.standing;
   const names = [`${data.field.surface} in sun`, `${data.field.surface} in shade`, "seats in sun", "seats in shade", "sky"];
-  const words = names.map((name, k) => `${name} ${Math.round(100 * videoSignal(level[k]))}\u00a0%${level[k] >= 1 ? " (clips)" : ""}`);
-  return `Video signal at the set T-number: ${words.join(", ")}. Stand faces are toned whole, by the light at their middle. ` +
+  const there = (name) => !name.startsWith("seats") || faces.some((face) => face.tone === "seats");
+  const words = names.map((name, k) => [name, level[k]]).filter(([name]) => there(name))
+    .map(([name, value]) => `${name} ${Math.round(100 * videoSignal(value))}\u00a0%${value >= 1 ? " (clips)" : ""}`);
+  return `Video signal at the set T-number: ${words.join(", ")}. ` +
+    (faces.length ? "Each face of what stands there is toned whole, by the light at its middle. " : "") +
     (data.faces_left_out ? `${data.faces_left_out} small faces of meshes are left out. ` : "") +
     "The figure is 1.8 m tall.";
 }
