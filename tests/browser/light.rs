@@ -193,3 +193,17 @@ fn levels_are_of_what_is_there() {
         page.assert_quiet();
     }
 }
+
+/// The plan's number and a name that begins with another one do not run together.
+#[test]
+fn a_title_parts_number_and_name() {
+    let Some(page) = open(BOARD, (1280, 800)) else { return };
+    for (place, name, title) in [
+        (0, "1 main", "1 main"),
+        (0, "3 tee", "1: 3 tee"),
+        (1, "Beam", "2 Beam"),
+        (0, "12", "1: 12"),
+    ] {
+        assert_eq!(page.get::<String>(&format!("cameraTitle({place}, '{name}')")), title);
+    }
+}

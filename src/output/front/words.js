@@ -1,4 +1,11 @@
-// Words for what a camera has to do, the same on the live page and on the board.
+// Words for a camera and what it has to do, the same on the live page and on the board.
+
+// The number that the plan has at camera k, and its name: "1 main", "1: 3 tee" where the name
+// begins with another number.
+export function cameraTitle(k, name) {
+  if (name.startsWith(`${k + 1} `)) return name;
+  return /^\d/.test(name) ? `${k + 1}: ${name}` : `${k + 1} ${name}`;
+}
 
 export const VERDICTS = {
   hold: "One iris for both",

@@ -9,7 +9,7 @@ import { fitCanvas } from "./plan.js";
 import { choose, chooseCamera } from "./planview.js";
 import { clockText, minuteOf, on, state } from "./state.js";
 import { ink } from "./theme.js";
-import { LENS, VERDICTS, ndWords } from "./words.js";
+import { LENS, VERDICTS, cameraTitle, ndWords } from "./words.js";
 
 // ---- cards ----
 
@@ -44,7 +44,7 @@ function figures(camera) {
 
 function card(camera, k) {
   const chosen = k === state.camera;
-  const name = button(`${k + 1} ${camera.name.replace(/^\d+\s+/, "")}`, () => chooseCamera(k), { class: "card-name", "aria-pressed": String(chosen) });
+  const name = button(cameraTitle(k, camera.name), () => chooseCamera(k), { class: "card-name", "aria-pressed": String(chosen) });
   const light = state.instant?.cameras?.find((one) => one.name === camera.name) ?? state.instant?.cameras?.[k];
   const node = make("li", { class: "card" }, make("div", { class: "row between" }, name,
     button("Numbers", () => {

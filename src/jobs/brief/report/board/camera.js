@@ -3,8 +3,7 @@
 let chart = null;
 
 function cameraName(k) {
-  const { name } = data.cameras[k];
-  return name.startsWith(`${k + 1} `) ? name : `${k + 1} ${name}`;
+  return cameraTitle(k, data.cameras[k].name);
 }
 
 function figure(value, digits, before, after) {
