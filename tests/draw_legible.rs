@@ -98,7 +98,10 @@ fn a_year() {
     let span = ["--first-date", "2027-03-01", "--last-date", "2027-04-30", "--step", "60"];
     let shown = ["--show", "field", "--show", "split=1 main", "--show", "lens=1 main"];
     let all = [&["year", TENNIS][..], &span[..], &shown[..]].concat();
-    looked_at(&all, &["share-of-the-field", "split-on-the-turf", "the-sun-and-the-lens"]);
+    looked_at(
+        &all,
+        &["share-of-the-field", "split-on-the-playing-surface", "the-sun-and-the-lens"],
+    );
 }
 
 #[test]

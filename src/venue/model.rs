@@ -182,16 +182,29 @@ impl PlayingSurface {
     /// What people call it in a heading.
     pub fn short_name(self) -> &'static str {
         match self {
-            Self::Grass | Self::DryGrass => "turf",
-            _ => "surface",
+            Self::Acrylic => "surface",
+            _ => self.plain_name(),
         }
     }
 
     /// What people call it in a sentence.
     pub fn name(self) -> &'static str {
         match self {
+            Self::Acrylic => "playing surface",
+            _ => self.plain_name(),
+        }
+    }
+
+    /// What it is; nobody at a court says that they play on acrylic.
+    fn plain_name(self) -> &'static str {
+        match self {
             Self::Grass | Self::DryGrass => "turf",
-            _ => "playing surface",
+            Self::Clay => "clay",
+            Self::Acrylic => "acrylic",
+            Self::Sand => "sand",
+            Self::Snow => "snow",
+            Self::Concrete => "concrete",
+            Self::Asphalt => "asphalt",
         }
     }
 

@@ -58,7 +58,7 @@ pub enum Backdrop {
 }
 
 impl Backdrop {
-    /// As people say it: "turf in shade", "Mill Stand in sun", "sky".
+    /// As people say it: "turf in shade", "clay in sun", "Mill Stand in sun", "sky".
     pub fn words(self, venue: &Venue) -> String {
         let lit = |what: &str, lit: Lit| match lit {
             Lit::Sun => format!("{what} in sun"),
@@ -66,7 +66,7 @@ impl Backdrop {
         };
         let named = |by: usize| venue.occluders.get(by).map_or("something", |o| o.name.as_str());
         match self {
-            Self::Turf(l) => lit("turf", l),
+            Self::Turf(l) => lit(venue.field.surface.short_name(), l),
             Self::Ground(l) => lit("ground", l),
             Self::Thing { by, lit: l } => lit(named(by), l),
             Self::Through { by } => format!("through {}", named(by)),

@@ -143,10 +143,10 @@ pub fn compare(
         .iter()
         .map(|c| settings.least_lx.is_some_and(|least| c.whole.least_lx < least))
         .collect();
-    let of_run = |run: usize| best(&choices, &too_dark, &settings.profile, |c| c.runs[run]);
+    let by = (&settings.profile, venue.field.surface.name());
+    let of_run = |run: usize| best(&choices, &too_dark, by, |c| c.runs[run]);
     let (best_of, why) = (0..runs.len()).map(of_run).unzip();
-    let (best_throughout, why_throughout) =
-        best(&choices, &too_dark, &settings.profile, |c| c.whole);
+    let (best_throughout, why_throughout) = best(&choices, &too_dark, by, |c| c.whole);
     Ok(StateComparison {
         runs,
         choices,
@@ -301,7 +301,7 @@ fn together(runs: &[RunCost], profile: &Profile) -> RunCost {
 fn best(
     choices: &[Choice],
     too_dark: &[bool],
-    profile: &Profile,
+    (profile, surface): (&Profile, &str),
     of: impl Fn(&Choice) -> RunCost,
 ) -> (usize, String) {
     let bright: Vec<usize> = (0..choices.len()).filter(|i| !too_dark[*i]).collect();
@@ -316,13 +316,20 @@ fn best(
     let next = next.min_by(|a, b| of(&choices[*a]).cost.total_cmp(&of(&choices[*b]).cost));
     let why = next.map_or_else(
         || "nothing else is bright enough".to_owned(),
-        |next| why((of(&choices[best]), of(&choices[next])), &choices[next].words, profile),
+        |next| {
+            let name = choices[next].words.as_str();
+            why((of(&choices[best]), of(&choices[next])), (name, surface), profile)
+        },
     );
     (best, why)
 }
 
 /// What makes a choice better than another: the two parts that tell the most.
-fn why((best, next): (RunCost, RunCost), name: &str, profile: &Profile) -> String {
+fn why(
+    (best, next): (RunCost, RunCost),
+    (name, surface): (&str, &str),
+    profile: &Profile,
+) -> String {
     let less =
         |part: &Part| profile.weighed(&next.parts, *part) - profile.weighed(&best.parts, *part);
     let mut parts: Vec<Part> = Part::ALL.into_iter().filter(|part| less(part) > 0.05).collect();
@@ -340,7 +347,7 @@ fn why((best, next): (RunCost, RunCost), name: &str, profile: &Profile) -> Strin
     let differs = (next.cost - best.cost).abs() > profile.equal_within();
     if parts.is_empty() || !differs {
         let light = format!("{:.0} against {:.0} lx at the least", best.least_lx, next.least_lx);
-        return format!("costs about the same as {name}, with {light} on the turf");
+        return format!("costs about the same as {name}, with {light} on the {surface}");
     }
     let told: Vec<String> = parts.iter().take(2).map(words).collect();
     format!("against {name} {}", told.join(" and "))

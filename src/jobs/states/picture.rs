@@ -70,7 +70,7 @@ pub fn states(report: &Report<'_>) -> Result<Picture, RenderError> {
     }
     let bottom = TOP + ROW_PX * found.choices.len() as f64;
     runs(&mut sketch, report, (left, width), bottom);
-    let bottom = key(&mut sketch, bottom + 76.0);
+    let bottom = key(&mut sketch, report.venue.field.surface.name(), bottom + 76.0);
     let told: Vec<String> =
         report.advice().iter().map(|(run, best, why)| format!("{run}: {best}, {why}")).collect();
     let about = format!("{title}: states of what moves over the match. {}.", told.join("; "));
@@ -142,7 +142,7 @@ fn runs(sketch: &mut Sketch, report: &Report<'_>, (left, width): (f64, f64), bot
 }
 
 /// The steps; gives where they end.
-fn key(sketch: &mut Sketch, top: f64) -> f64 {
+fn key(sketch: &mut Sketch, surface: &str, top: f64) -> f64 {
     let text = Lettering::of(24.0);
     let mut x = MARGIN;
     for (share, words) in STEPS {
@@ -151,8 +151,10 @@ fn key(sketch: &mut Sketch, top: f64) -> f64 {
         sketch.text(words, [x + 56.0, top + 15.0], text);
         x += 56.0 + text.width(words) + 40.0;
     }
-    let note = "A frame: the best state for that run of play. Cost as of starts, over all of play; \
-                light on the turf in play, mean over the field.";
+    let note = format!(
+        "A frame: the best state for that run of play. Cost as of starts, over all of play; light \
+         on the {surface} in play, mean over the field."
+    );
     sketch.text(note, [MARGIN, top + 60.0], text.colour(MUTED));
     top + 90.0
 }

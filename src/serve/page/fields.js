@@ -186,7 +186,7 @@ function pointInputs(field, values, save) {
 function pointWords({ key, help, words, width }) {
   const what = help.replace(/:?\s*\[[^\]]*\] (metres|degrees)[:;.,]*\s*/, " ").trim().replace(/[^.]$/, "$&.");
   const signs = key === "profile" || words?.[0] === "smallest" ? ""
-    : `Along: ahead is positive. Across: left is positive.${width > 2 ? " Up: above the turf." : ""}`;
+    : `Along: ahead is positive. Across: left is positive.${width > 2 ? " Up: above the playing surface." : ""}`;
   return [what && what.charAt(0).toUpperCase() + what.slice(1), signs].filter(Boolean).join(" ");
 }
 

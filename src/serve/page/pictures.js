@@ -14,7 +14,7 @@ const BUSY_WAIT_MS = 900;
 const CENTRE = "centre of play";
 
 const KINDS = {
-  light: "Light on the turf, in stops",
+  light: "Light on the playing surface, in stops",
   through: "Through a camera",
   look_up: "Up from a place: what hides the sun",
   matching: "Cuts between cameras: which are hard when",

@@ -99,10 +99,11 @@ fn place_words(venue: &Venue, look: &LookUp) -> String {
         SpotKind::Mark | SpotKind::Point => "eye",
     };
     format!(
-        "{}, {} of the centre of play, {what} {:.1} m over the turf",
+        "{}, {} of the centre of play, {what} {:.1} m over the {}",
         side(at.along_m, "ahead", "behind"),
         side(at.across_m, "left", "right"),
-        at.up_m - ground_m
+        at.up_m - ground_m,
+        venue.field.surface.name()
     )
 }
 

@@ -157,7 +157,10 @@ impl Figure {
                 let name = venue.zones.get(zone).map_or("", |z| z.name.as_str());
                 format!("share of zone {name} in shade")
             }
-            Figure::Turf(index) => format!("split on the turf, camera {}", camera(index)),
+            Figure::Turf(index) => {
+                let surface = venue.field.surface.name();
+                format!("split on the {surface}, camera {}", camera(index))
+            }
             Figure::Subject(index) => format!("split of a subject, camera {}", camera(index)),
             Figure::Lens(index) => format!("the sun and the lens of camera {}", camera(index)),
         }
