@@ -10,7 +10,7 @@ use quarterstop::base::slug;
 use quarterstop::jobs::match_plan::report::{csv, json};
 
 fn json() -> Value {
-    let bytes = json::write(&venue(), &plan(), &maps()).unwrap();
+    let bytes = json::write(&venue(), &plan(), &maps(), &[]).unwrap();
     serde_json::from_slice(&bytes).unwrap()
 }
 
@@ -181,7 +181,7 @@ fn what_is_absent_is_null_or_empty_and_never_nan() {
     plan.instants[0].turf.field.mean_transmission = f64::INFINITY;
     let text = String::from_utf8(csv::write(&venue, &plan).unwrap()).unwrap();
     assert!(!text.contains("NaN") && !text.contains("inf"));
-    let text = String::from_utf8(json::write(&venue, &plan, &[]).unwrap()).unwrap();
+    let text = String::from_utf8(json::write(&venue, &plan, &[], &[]).unwrap()).unwrap();
     let value: Value = serde_json::from_str(&text).unwrap();
     assert_eq!(value["instants"][0]["turf"]["zones"][0]["shaded_share"], Value::Null);
     assert!(jsonschema::validator_for(&json::schema()).unwrap().is_valid(&value));
@@ -276,7 +276,8 @@ fn a_plan_without_instants_or_cameras_still_writes() {
     plan.instants.clear();
     let table = Table::of(&csv::write(&venue, &plan).unwrap());
     assert!(table.rows.is_empty() && !table.header.is_empty());
-    let value: Value = serde_json::from_slice(&json::write(&venue, &plan, &[]).unwrap()).unwrap();
+    let value: Value =
+        serde_json::from_slice(&json::write(&venue, &plan, &[], &[]).unwrap()).unwrap();
     assert_eq!(value["step_min"], Value::Null);
     assert!(jsonschema::validator_for(&json::schema()).unwrap().is_valid(&value));
 }

@@ -19,7 +19,7 @@ use quarterstop::solar::{SunDay, SunState};
 
 #[test]
 fn the_summary_word_for_word() {
-    insta::assert_snapshot!(summary::text(&venue(), &plan(), Ink::Plain), @r#"
+    insta::assert_snapshot!(summary::text(&venue(), &plan(), &[], Ink::Plain), @r#"
     Invented Meadow, "East" ground
     Saturday 11 April 2026, Europe/Lisbon (UTC+01:00), football.
     17:28 to 17:34 in steps of 1 min. Clear sky. The turf is the plane at 0 m, a
@@ -180,7 +180,7 @@ fn every_line_fits_whatever_the_names() {
     let names: Vec<FileName> =
         (0..30).map(|n| FileName::new(&format!("field-{n}"), "svg")).collect();
     for text in [
-        summary::text(&venue, &plan, Ink::Plain),
+        summary::text(&venue, &plan, &[], Ink::Plain),
         output::text::files(Path::new("output/x"), &names, Ink::Plain),
         inventory::text(&venue),
     ] {
@@ -195,15 +195,15 @@ fn every_line_fits_whatever_the_names() {
 fn overcast_says_that_there_is_no_edge_to_see() {
     let mut plan = plan();
     plan.sky = Sky::Overcast;
-    let text = summary::text(&venue(), &plan, Ink::Plain);
+    let text = summary::text(&venue(), &plan, &[], Ink::Plain);
     assert!(text.contains("Overcast sky (no direct sun)."));
     assert!(text.contains("A cloud hides the sun, so there is no edge to see."));
 }
 
 #[test]
 fn bold_headings_change_nothing_but_escape_codes() {
-    let bold = summary::text(&venue(), &plan(), Ink::Bold);
+    let bold = summary::text(&venue(), &plan(), &[], Ink::Bold);
     assert!(bold.contains("\u{1b}[1mSun\u{1b}[0m"));
     let stripped = bold.replace("\u{1b}[1m", "").replace("\u{1b}[0m", "");
-    assert_eq!(stripped, summary::text(&venue(), &plan(), Ink::Plain));
+    assert_eq!(stripped, summary::text(&venue(), &plan(), &[], Ink::Plain));
 }

@@ -250,7 +250,7 @@ fn plan(venue: &Venue, hours: (u32, u32)) -> Value {
         milestones: Vec::new(),
     };
     let plan = prepared.run(&settings, |_, _| {}).unwrap();
-    serde_json::from_slice(&json::write(venue, &plan, &[]).unwrap()).unwrap()
+    serde_json::from_slice(&json::write(venue, &plan, &[], &[]).unwrap()).unwrap()
 }
 
 /// Numbers of two documents side by side, by path; of outlines, whose corners may be one more

@@ -87,7 +87,9 @@ fn stages(c: &mut Criterion) {
     });
     group.bench_function("10-csv", |b| b.iter(|| black_box(csv::write(&ground, &whole))));
     let maps = std::slice::from_ref(&map);
-    group.bench_function("11-json", |b| b.iter(|| black_box(json::write(&ground, &whole, maps))));
+    group.bench_function("11-json", |b| {
+        b.iter(|| black_box(json::write(&ground, &whole, maps, &[])))
+    });
     group.finish();
 }
 

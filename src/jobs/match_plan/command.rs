@@ -14,7 +14,7 @@ use crate::base::slug::unique_slugs;
 use crate::command::failure::Failure;
 use crate::command::print::{ink, print, warn};
 use crate::command::progress::Progress;
-use crate::engine::{MatchPlan, Prepared};
+use crate::engine::{Hidden, MatchPlan, Prepared};
 use crate::output::draw::Picture;
 use crate::venue::Venue;
 use crate::{jobs, output};
@@ -56,19 +56,21 @@ pub(crate) fn run(options: &MatchOptions) -> Result<(), Failure> {
     let folder = planning::folder(&options.plan.when, &window, "");
     let indices = super::pictured::indices(&plan, &picture_times);
     let maps = light_maps(&prepared, &plan, &indices, &reference);
+    let hidden = Hidden::of_blocked(&venue, date);
     let names = write(
         &venue,
         &plan,
         &Pictured {
             indices,
             maps,
+            hidden: &hidden,
             draw: if options.data_only { Draw::Nothing } else { Draw::All },
         },
         FileSet::open(&folder, &jobs::check::command::inputs(&options.plan.when.venue, &venue))?,
     )?;
     warn(left_over(&folder, &names));
     let ink = ink();
-    let text = summary::text(&venue, &plan, ink);
+    let text = summary::text(&venue, &plan, &hidden, ink);
     print(&format!("{text}\n{}", output::text::files(&folder, &names, ink)))
 }
 
@@ -76,7 +78,7 @@ pub(crate) fn run(options: &MatchOptions) -> Result<(), Failure> {
 fn write(
     venue: &Venue,
     plan: &MatchPlan,
-    pictured: &Pictured,
+    pictured: &Pictured<'_>,
     // a folder that cannot be written is found before the drawing starts
     mut set: FileSet,
 ) -> Result<Vec<FileName>, Failure> {
@@ -90,7 +92,8 @@ fn write(
     if let Some(dusk) = Dusk::of(plan).filter(|_| !venue.cameras.is_empty()) {
         set.stage(FileName::new("dusk", "csv"), &super::report::dusk::csv(venue, &dusk)?)?;
     }
-    set.stage(FileName::new("match", "json"), &json::write(venue, plan, &pictured.maps)?)?;
+    let json = json::write(venue, plan, &pictured.maps, pictured.hidden)?;
+    set.stage(FileName::new("match", "json"), &json)?;
     Ok(set.commit()?)
 }
 
@@ -114,12 +117,14 @@ fn left_over(folder: &Path, names: &[FileName]) -> Option<String> {
     })
 }
 
-/// Instants that get pictures of the field, and their light.
-struct Pictured {
+/// Instants that get pictures of the field, and their light; what cameras do not see.
+struct Pictured<'a> {
     /// Of instants, in order of time.
     indices: Vec<usize>,
     /// In the same order.
     maps: Vec<LightMap>,
+    /// Cameras, by index, from which most of their cover is hidden.
+    hidden: &'a [(usize, Hidden)],
     draw: Draw,
 }
 
@@ -131,7 +136,7 @@ enum Draw {
     Nothing,
 }
 
-impl Pictured {
+impl Pictured<'_> {
     /// `field-1545`, `light-1545` ...; a time that comes twice where clocks go back
     /// still gets two names.
     fn names(&self, what: &str) -> Vec<String> {
@@ -155,7 +160,7 @@ enum Drawing<'a> {
 
 type Drawn = (FileName, Vec<u8>);
 
-fn drawn(venue: &Venue, plan: &MatchPlan, pictured: &Pictured) -> Result<Vec<Drawn>, Failure> {
+fn drawn(venue: &Venue, plan: &MatchPlan, pictured: &Pictured<'_>) -> Result<Vec<Drawn>, Failure> {
     let fields = pictured.indices.iter().map(|i| Drawing::Field(*i));
     let maps = pictured.maps.iter().map(Drawing::LightMap);
     if pictured.draw == Draw::Nothing {

@@ -8,7 +8,7 @@ use std::fmt::Write;
 use chrono::DateTime;
 use chrono_tz::Tz;
 
-use crate::engine::{Instant, MatchPlan, Milestone};
+use crate::engine::{Hidden, Instant, MatchPlan, Milestone};
 use crate::jobs::match_plan::dusk::Dusk;
 use crate::jobs::match_plan::facts;
 use crate::jobs::match_plan::facts::{Arrival, Departure, EdgeStay, Target, WholeField, Widest};
@@ -19,8 +19,9 @@ use crate::output::words::signed;
 use crate::solar::SunDay;
 use crate::venue::{Sport, Venue};
 
-/// The summary of a match, without the list of files.
-pub fn text(venue: &Venue, plan: &MatchPlan, ink: Ink) -> String {
+/// The summary of a match, without the list of files; `hidden` are the cameras, by index, from
+/// which most of their cover is hidden.
+pub fn text(venue: &Venue, plan: &MatchPlan, hidden: &[(usize, Hidden)], ink: Ink) -> String {
     let mut parts = vec![
         heading(venue, plan, ink),
         sun(plan, ink),
@@ -32,6 +33,7 @@ pub fn text(venue: &Venue, plan: &MatchPlan, ink: Ink) -> String {
         parts.push(light(venue, plan, ink));
     } else {
         parts.push(cameras(venue, plan, ink));
+        parts.extend(blocked(venue, hidden, ink));
         parts.push(light(venue, plan, ink));
         parts.push(swings(venue, plan, ink));
     }
@@ -184,6 +186,17 @@ fn milestone_line(plan: &MatchPlan, milestone: &Milestone) -> String {
         }
         None => format!("{start}{:>28}\n", "outside the window"),
     }
+}
+
+/// Cameras whose splits are for ground that they do not see.
+fn blocked(venue: &Venue, hidden: &[(usize, Hidden)], ink: Ink) -> Option<String> {
+    let line = |(camera, hidden): &(usize, Hidden)| {
+        let name = venue.cameras.get(*camera).map_or("", |c| c.name.as_str());
+        let words = words::hidden(venue, hidden);
+        wrapped("  ", &format!("{name}: {words}: its splits count it as seen"))
+    };
+    let lines: String = hidden.iter().map(line).collect();
+    (!hidden.is_empty()).then(|| format!("{}\n{lines}", ink.heading("Hidden from cameras")))
 }
 
 fn cameras(venue: &Venue, plan: &MatchPlan, ink: Ink) -> String {

@@ -214,6 +214,19 @@ pub struct CameraOut {
     pub position_east_north_up_m: [f64; 3],
     pub horizontal_fov_deg: f64,
     pub cover: CoverOut,
+    /// Only where most of the cover is hidden from the camera: splits count it as seen.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub hidden: Option<HiddenOut>,
+}
+
+/// What hides the cover of a camera; shares of the cover, 0 to 1.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct HiddenOut {
+    /// Hidden by anything.
+    pub cover_share: f64,
+    /// Name of what hides the most.
+    pub by: String,
+    pub by_share: f64,
 }
 
 /// The part of the ground a camera covers.

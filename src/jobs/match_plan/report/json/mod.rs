@@ -15,7 +15,7 @@ use geo::{Area, LineString, MultiPolygon, Polygon};
 
 use crate::base::slug::unique_ids;
 use crate::camera::{CameraView, ClassShares, Coverage, Interval, Side, Split, SplitRange};
-use crate::engine::{Instant, MatchPlan, PlaneShade, SkyGrid};
+use crate::engine::{Hidden, Instant, MatchPlan, PlaneShade, SkyGrid};
 use crate::geometry::{EdgeLine, ShadeShare};
 use crate::jobs::match_plan::dusk::{BalanceMove, Dusk, Leader};
 use crate::jobs::match_plan::facts::Target;
@@ -35,18 +35,29 @@ pub(crate) mod format;
 
 pub use format::*;
 
-/// The whole file.
+/// The whole file; `hidden` are the cameras, by index, from which most of their cover is hidden.
 ///
 /// # Errors
 /// [`JsonError`] where the writer refuses, which no plan should cause.
-pub fn write(venue: &Venue, plan: &MatchPlan, maps: &[LightMap]) -> Result<Vec<u8>, JsonError> {
-    let mut bytes = serde_json::to_vec(&match_file(venue, plan, maps))?;
+pub fn write(
+    venue: &Venue,
+    plan: &MatchPlan,
+    maps: &[LightMap],
+    hidden: &[(usize, Hidden)],
+) -> Result<Vec<u8>, JsonError> {
+    let mut file = match_file(venue, plan, maps);
+    for (index, hidden) in hidden {
+        if let Some(camera) = file.cameras.get_mut(*index) {
+            camera.hidden = Some(hidden_out(venue, hidden));
+        }
+    }
+    let mut bytes = serde_json::to_vec(&file)?;
     bytes.push(b'\n');
     Ok(bytes)
 }
 
-/// The object before it is written.
-pub fn match_file(venue: &Venue, plan: &MatchPlan, maps: &[LightMap]) -> MatchFile {
+/// The object, without what is hidden from cameras.
+fn match_file(venue: &Venue, plan: &MatchPlan, maps: &[LightMap]) -> MatchFile {
     let ids = Ids::of(venue);
     let milestone = |m: &crate::engine::Milestone| MilestoneOut {
         name: m.name.clone(),
@@ -160,6 +171,15 @@ fn camera_out(ids: &Ids, id: &str, camera: &CameraPost, cover: &Coverage) -> Cam
             zones: zones.map(zone).collect(),
             polygons_east_north_m: region(&cover.region),
         },
+        hidden: None,
+    }
+}
+
+fn hidden_out(venue: &Venue, hidden: &Hidden) -> HiddenOut {
+    HiddenOut {
+        cover_share: hidden.share,
+        by: venue.occluders.get(hidden.thing).map_or_else(String::new, |o| o.name.clone()),
+        by_share: hidden.thing_share,
     }
 }
 
