@@ -116,3 +116,24 @@ fn minutes_and_cameras_are_shown_as_asked() {
         assert!(error.contains(says), "{error}");
     }
 }
+
+/// The hardest cut that is named is the hardest of all play, by the table of `matching`: on this
+/// day it comes with the widest split, which then tells of both.
+#[test]
+fn the_hardest_cut_is_named_though_it_comes_with_the_widest_split() {
+    let folder = tempfile::tempdir().unwrap();
+    let day = ["venues/tennis-demo.toml", "--date", "2027-04-10", "--step", "5"];
+    let cameras = ["--camera", "1 main", "--camera", "2 net"];
+    let (page, text) = sheet(folder.path(), &[&day[..], &cameras].concat());
+    assert_eq!(between(&page, "<h2><b>", "</h2>").len(), 3, "{text}");
+    quarterstop().arg("matching").args(day).arg("--into").arg(folder.path()).assert().success();
+    let rows = csv::Reader::from_path(folder.path().join("matching.csv"));
+    let gaps = rows.unwrap().into_records().map(Result::unwrap).filter(|row| {
+        (&row[1], &row[2]) == ("1 main", "2 net") && ("16:00".."18:30").contains(&&row[0][11..16])
+    });
+    let hardest = gaps.filter_map(|row| row[5].parse::<f64>().ok()).map(f64::abs).reduce(f64::max);
+    let named =
+        format!("widest split; hardest cut: 1 main to 2 net, {:.1} stops", hardest.unwrap());
+    assert!(page.contains(&named) && text.contains(&named), "{named}\n{text}");
+    assert_eq!(page.matches("hardest cut").count(), 1, "{text}");
+}

@@ -112,7 +112,7 @@ fn a_course_is_told_as_one() {
     let site = "venues/tennis-site-demo.toml";
     run("match", site, Some(folder.path()), &["--field", "Court 1", "--at", "16:10"]);
     let svg = fs::read_to_string(folder.path().join("field-1610.svg")).unwrap();
-    assert!(svg.contains("Surface (0 m)") && !svg.to_lowercase().contains("turf"), "{svg}");
+    assert!(svg.contains("Clay (0 m)") && !svg.to_lowercase().contains("turf"), "{svg}");
 }
 
 /// A gantry whose view is all roof: settings come with a word of it.
@@ -141,4 +141,39 @@ fn a_camera_that_is_blocked_is_said_to_be() {
     assert!(text.contains(words), "{text}");
     let page = html("agreement.html");
     assert!(page.contains(words) && page.contains("unless the moment says otherwise"), "{page}");
+    // no setting is promised for what is out of sight
+    let promised = ["one iris will do", "the iris can follow", "choose a side"];
+    assert!(promised.iter().all(|words| !page.contains(words)), "{page}");
+    assert!(page.contains("in what it covers, but "), "{page}");
+    let text = run("match", &venue, Some(folder.path()), &["--step", "15", "--data-only"]);
+    assert!(text.contains("Hidden from cameras 1 gantry: ") && text.contains(words), "{text}");
+    let json = fs::read(folder.path().join("match.json")).unwrap();
+    let json: serde_json::Value = serde_json::from_slice(&json).unwrap();
+    jsonschema::validate(&quarterstop::jobs::match_plan::report::json::schema(), &json).unwrap();
+    let hidden = &json["cameras"][0]["hidden"];
+    assert_eq!(hidden["by"], "Mill Stand");
+    assert!(hidden["cover_share"].as_f64().unwrap() > 0.5, "{hidden}");
+    let percent = format!("{:.0} % {words}", 100.0 * hidden["cover_share"].as_f64().unwrap());
+    assert!(text.contains(&percent), "{text}");
+}
+
+/// People read the venue's own word for its ground; words that programs read stay.
+#[test]
+fn the_ground_of_play_is_called_what_it_is() {
+    let folder = TempDir::new().unwrap();
+    let court = fs::read_to_string("venues/tennis-demo.toml").unwrap();
+    let clay = court.replace("surface = \"acrylic\"", "surface = \"clay\"");
+    let venue = written(&folder, "clay.toml", &clay);
+    let ball = run("ball", &venue, Some(folder.path()), &["--from=-11,0", "--to", "6,2"]);
+    assert!(ball.contains("clay in ") && !ball.contains("turf"), "{ball}");
+    let table = fs::read_to_string(folder.path().join("ball-1-main.csv")).unwrap();
+    assert!(table.contains("turf_in_") && !table.contains("clay"), "{table}");
+    let day = ["--first-date", "2027-06-19", "--last-date", "2027-06-19", "--step", "60"];
+    let year = run("year", &venue, Some(folder.path()), &day);
+    assert!(year.contains("split-on-the-clay-camera-1-main.svg"), "{year}");
+    let table = fs::read_to_string(folder.path().join("year.csv")).unwrap();
+    assert!(table.contains("_turf_split_stops"));
+    let look = run("look-up", &venue, Some(folder.path()), &["--place", "net centre"]);
+    let svg = fs::read_to_string(folder.path().join("look-up-net-centre.svg")).unwrap();
+    assert!(svg.contains("eye 1.7 m over the clay") && !look.contains("turf"), "{look}");
 }

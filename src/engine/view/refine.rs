@@ -5,7 +5,7 @@
 
 use rayon::prelude::*;
 
-use super::render::{Sample, Seen, Tracer};
+use super::render::{Sample, Tracer};
 use crate::geometry::MeshEdges;
 use crate::light::Tristimulus;
 
@@ -39,7 +39,7 @@ fn differ(a: &Sample, b: &Sample) -> bool {
     if a.id != b.id {
         return is_over(SEEN_RATIO);
     }
-    let on_field = |s: &Sample| matches!(s.seen, Seen::Turf | Seen::Line);
+    let on_field = |s: &Sample| s.seen.is_play();
     let sun = (a.sun - b.sun).abs();
     // how much of a pixel is line is known, and the share of the sun on an edge that is softer
     // than a few pixels

@@ -54,6 +54,13 @@ pub enum Seen {
     Figure(u8, FigurePart),
 }
 
+impl Seen {
+    /// Whether it is ground of play or a line on it.
+    pub fn is_play(self) -> bool {
+        matches!(self, Self::Turf | Self::Line)
+    }
+}
+
 /// A picture before any camera: light as it is.
 #[derive(Debug, Clone)]
 pub struct LinearPicture {

@@ -111,7 +111,7 @@ fn named(plans: &Plans<'_>, asked: &[DateTime<Tz>]) -> Vec<Moment> {
     let one = |at: &DateTime<Tz>| {
         let last = plans.plan.instants.len().checked_sub(1)?;
         let index = plans.plan.instants.partition_point(|i| i.at < *at).min(last);
-        Some(Moment { reason: Reason::Asked, index, camera: plans.camera_at(index)? })
+        Some(Moment { reason: Reason::Asked, cut: None, index, camera: plans.camera_at(index)? })
     };
     let mut moments: Vec<Moment> = asked.iter().filter_map(one).collect();
     moments.sort_by_key(|moment| moment.index);
@@ -208,8 +208,8 @@ impl Job<'_> {
         Ok(Some(MomentPart {
             time: instant.at.format("%H:%M").to_string(),
             camera: self.name(moment.camera),
-            reason: words::reason(moment.reason, |camera| self.name(camera)),
-            state: self.state(moment),
+            reason: self.reason(moment),
+            state: self.state(moment, &picture),
             aside: self.aside(moment.camera, placing),
             others: self.others(moment),
             settings,
@@ -262,26 +262,55 @@ impl Job<'_> {
         })
     }
 
-    /// How far apart sun and shade are, and what the brief says.
-    fn state(&self, moment: &Moment) -> String {
+    /// Why a moment is there; with the hardest cut where that comes close to it.
+    fn reason(&self, moment: &Moment) -> String {
+        let name = |camera| self.name(camera);
+        let reason = words::reason(moment.reason, name);
+        let cut = moment.cut.map(|cut| {
+            let at = self.plan.instants.get(cut.index).filter(|_| cut.index != moment.index);
+            let at = at.map_or_else(String::new, |i| format!(" at {}", i.at.format("%H:%M")));
+            format!("; hardest cut{at}: {}", words::cut_words(&cut, name))
+        });
+        reason + &cut.unwrap_or_default()
+    }
+
+    /// How far apart sun and shade are, and what the brief says; of what is out of sight it
+    /// promises nothing.
+    fn state(&self, moment: &Moment, picture: &LinearPicture) -> String {
         let Some(exposure) = self.exposure(moment.camera, moment.index) else {
             return "Sees nothing of the field.".to_owned();
         };
-        let advice = words::advice(exposure.verdict);
-        match (exposure.sides, exposure.ride) {
-            (SidesInCover::Both, Some(apart)) => {
-                format!("Sun and shade {:.1} stops apart: {advice}.", apart.stops().abs())
+        let unseen = match picture.seen.iter().any(|seen| seen.is_play()) {
+            false => Some("nothing of the field is in sight here"),
+            true if self.hidden(moment.camera).is_some() => {
+                Some("most of that is out of sight: judge by the pictures")
             }
-            (SidesInCover::Only(_), Some(_)) => "Only one of sun and shade in shot.".to_owned(),
-            _ => "No direct sun: one kind of light.".to_owned(),
+            true => None,
+        };
+        let (what, seen) = match (exposure.sides, exposure.ride) {
+            (SidesInCover::Both, Some(apart)) => {
+                let apart = format!("Sun and shade {:.1} stops apart", apart.stops().abs());
+                (apart, format!(": {}", words::advice(exposure.verdict)))
+            }
+            (SidesInCover::Only(_), Some(_)) => {
+                ("Only one of sun and shade".to_owned(), " in shot".to_owned())
+            }
+            _ => return "No direct sun: one kind of light.".to_owned(),
+        };
+        match unseen {
+            Some(why) => format!("{what} in what it covers, but {why}."),
+            None => format!("{what}{seen}."),
         }
+    }
+
+    fn hidden(&self, camera: usize) -> Option<&Hidden> {
+        self.hidden.iter().find(|(hidden, _)| *hidden == camera).map(|(_, hidden)| hidden)
     }
 
     /// Where players stand, if not where the camera looks, and what hides them.
     fn aside(&self, camera: usize, placing: Placing) -> String {
         let placed = placing.words().map(output::words::capital);
-        let hidden = self.hidden.iter().find(|(hidden, _)| *hidden == camera);
-        let hidden = hidden.map(|(_, hidden)| {
+        let hidden = self.hidden(camera).map(|hidden| {
             let words = output::words::hidden(self.venue, hidden);
             format!("{words}: these settings count it as seen")
         });
@@ -293,9 +322,13 @@ impl Job<'_> {
     fn others(&self, moment: &Moment) -> String {
         use crate::camera::Verdict;
         let verdict = |camera: usize| Some(self.exposure(camera, moment.index)?.verdict);
+        let name = |camera: usize| match self.hidden(camera) {
+            Some(_) => format!("{} (most of its cover out of sight)", self.name(camera)),
+            None => self.name(camera),
+        };
         let all = (0..self.venue.cameras.len()).filter(|camera| *camera != moment.camera);
         let mut others: Vec<(Verdict, String)> = all
-            .filter_map(|camera| Some((verdict(camera)?, self.name(camera))))
+            .filter_map(|camera| Some((verdict(camera)?, name(camera))))
             .filter(|(verdict, _)| *verdict != Verdict::Hold)
             .collect();
         others.sort_by_key(|(verdict, _)| std::cmp::Reverse(*verdict));

@@ -32,8 +32,8 @@ const UNSEEN_STOPS: f64 = 0.05;
 pub enum Reason {
     /// Sun and shade of a camera are farthest apart, by so many stops of what one iris is off.
     WidestSplit,
-    /// Two cameras, by index, differ most on a cut: so many stops.
-    HardestCut { cameras: (usize, usize), stops: f64 },
+    /// Two cameras differ most on a cut.
+    HardestCut(Cut),
     /// The last time in play with sun and shade in one camera's cover.
     LastLight,
     /// Named by its minute.
@@ -42,10 +42,22 @@ pub enum Reason {
     InPlay,
 }
 
+/// A cut from a camera to another, by index, and how far their pictures differ, stops.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Cut {
+    /// Index of the instant.
+    pub index: usize,
+    pub cameras: (usize, usize),
+    pub stops: f64,
+}
+
 /// A moment and the camera that matters most then.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Moment {
     pub reason: Reason,
+    /// The hardest cut of the match, where it comes so near to this moment that a moment of its
+    /// own would show the same light twice.
+    pub cut: Option<Cut>,
     /// Index of the instant.
     pub index: usize,
     /// Index into [`crate::venue::Venue::cameras`].
@@ -103,7 +115,8 @@ impl Plans<'_> {
     }
 
     /// The moments of a match, in order of time: the widest split, the hardest cut, the last
-    /// light, and what fills the sheet.
+    /// light, and what fills the sheet. Moments that lie close together tell a director nothing
+    /// new, so the hardest cut is named with the widest split where both come at once.
     pub fn moments(&self) -> Vec<Moment> {
         let playing = self.in_play();
         let mut chosen: Vec<Moment> = Vec::new();
@@ -111,14 +124,17 @@ impl Plans<'_> {
             let clear = |index: &&usize| chosen.iter().all(|m| self.apart(m.index, **index));
             playing.iter().filter(clear).copied().collect()
         };
-        chosen.extend(self.widest_split(&free(&chosen)));
-        chosen.extend(self.hardest_cut(&free(&chosen)));
+        let cut = self.hardest_cut(&playing);
+        let near = |m: &Moment| cut.filter(|cut| !self.apart(m.index, cut.index));
+        chosen.extend(self.widest_split(&playing).map(|m| Moment { cut: near(&m), ..m }));
+        let is_told = chosen.iter().any(|moment| moment.cut.is_some());
+        chosen.extend(cut.filter(|_| !is_told).map(|cut| self.moment_of(cut)));
         chosen.extend(self.last_light(&free(&chosen), &playing));
         for share in [0.0, 1.0, 0.5] {
             let place = (share * playing.len().saturating_sub(1) as f64).round() as usize;
             let Some(&index) = playing.get(place) else { continue };
             if chosen.len() < MOMENTS && chosen.iter().all(|m| self.apart(m.index, index)) {
-                let moment = |camera| Moment { reason: Reason::InPlay, index, camera };
+                let moment = |camera| Moment { reason: Reason::InPlay, cut: None, index, camera };
                 chosen.extend(self.camera_at(index).map(moment));
             }
         }
@@ -130,25 +146,31 @@ impl Plans<'_> {
         let each = free.iter().flat_map(|index| self.cameras.iter().map(move |c| (*index, *c)));
         let spreads = each.map(|(index, camera)| (index, camera, self.spread(camera, index)));
         let (index, camera, stops) = spreads.reduce(|a, b| if b.2 > a.2 { b } else { a })?;
-        (stops > UNSEEN_STOPS).then_some(Moment { reason: Reason::WidestSplit, index, camera })
+        let reason = Reason::WidestSplit;
+        (stops > UNSEEN_STOPS).then_some(Moment { reason, cut: None, index, camera })
     }
 
-    fn hardest_cut(&self, free: &[usize]) -> Option<Moment> {
+    fn hardest_cut(&self, playing: &[usize]) -> Option<Cut> {
         let shown = |camera: usize| self.cameras.contains(&camera);
         let pairs = self.pairs.pairs.iter();
         let pairs = pairs.filter(|pair| shown(pair.cameras.0) && shown(pair.cameras.1));
         let gaps = pairs.flat_map(|pair| {
             let gap = |index: &usize| {
                 let gap = pair.gaps.get(*index)?.as_ref()?;
-                Some((*index, pair.cameras, gap.picture.stops().abs()))
+                let stops = gap.picture.stops().abs();
+                Some(Cut { index: *index, cameras: pair.cameras, stops })
             };
-            free.iter().filter_map(gap)
+            playing.iter().filter_map(gap)
         });
-        let (index, cameras, stops) = gaps.reduce(|a, b| if b.2 > a.2 { b } else { a })?;
-        let (a, b) = cameras;
+        let hardest = gaps.reduce(|a, b| if b.stops > a.stops { b } else { a })?;
+        (hardest.stops > UNSEEN_STOPS).then_some(hardest)
+    }
+
+    /// A cut as a moment, by the camera of the two whose sides are farther apart.
+    fn moment_of(&self, cut: Cut) -> Moment {
+        let (index, (a, b)) = (cut.index, cut.cameras);
         let camera = if self.spread(b, index) > self.spread(a, index) { b } else { a };
-        let reason = Reason::HardestCut { cameras, stops };
-        (stops > UNSEEN_STOPS).then_some(Moment { reason, index, camera })
+        Moment { reason: Reason::HardestCut(cut), cut: None, index, camera }
     }
 
     /// The last of the free instants with sun and shade in one picture; it is called so only
@@ -162,6 +184,6 @@ impl Plans<'_> {
         let index = last(free)?;
         let is_last = last(playing) == Some(index);
         let reason = if is_last { Reason::LastLight } else { Reason::InPlay };
-        Some(Moment { reason, index, camera: self.camera_at(index)? })
+        Some(Moment { reason, cut: None, index, camera: self.camera_at(index)? })
     }
 }

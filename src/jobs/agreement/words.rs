@@ -8,7 +8,7 @@ use crate::jobs::on_air::{Set, Zone};
 use crate::output::words::light_class;
 use crate::signal::Output;
 
-use super::Reason;
+use super::{Cut, Reason};
 
 /// Faces that far under where they belong are hard to make out, stops (common practice, no
 /// source).
@@ -95,13 +95,17 @@ fn share_words(share: f64) -> Option<String> {
 pub(super) fn reason(reason: Reason, name: impl Fn(usize) -> String) -> String {
     match reason {
         Reason::WidestSplit => "widest split".to_owned(),
-        Reason::HardestCut { cameras: (a, b), stops } => {
-            format!("hardest cut: {} to {}, {stops:.1} stops apart", name(a), name(b))
-        }
+        Reason::HardestCut(cut) => format!("hardest cut: {}", cut_words(&cut, name)),
         Reason::LastLight => "last sun and shade in one picture".to_owned(),
         Reason::Asked => "as asked".to_owned(),
         Reason::InPlay => "in play".to_owned(),
     }
+}
+
+/// "1 main to 2 net, 0.9 stops apart".
+pub(super) fn cut_words(cut: &Cut, name: impl Fn(usize) -> String) -> String {
+    let (a, b) = cut.cameras;
+    format!("{} to {}, {:.1} stops apart", name(a), name(b), cut.stops)
 }
 
 /// What the brief says of a camera, after its name.

@@ -168,8 +168,7 @@ fn taken(
 
 /// How much of the surface of play in the frame is in shade.
 fn shade_words(instant: &Instant, picture: &LinearPicture, surface: &str) -> String {
-    let is_play = |seen: &Seen| matches!(seen, Seen::Turf | Seen::Line);
-    let play = picture.seen.iter().zip(&picture.sun).filter(|(seen, _)| is_play(seen));
+    let play = picture.seen.iter().zip(&picture.sun).filter(|(seen, _)| seen.is_play());
     let (count, sun) = play.fold((0_usize, 0.0), |(n, sum), (_, sun)| (n + 1, sum + sun));
     match instant.sun_state {
         SunState::Down => "no direct sun: it is down".to_owned(),
