@@ -358,3 +358,38 @@ fn mistakes_are_told_together_and_leave_with_2() {
             .and(predicate::str::contains("a.toml").count(1)),
     );
 }
+
+/// Play that outlasts the sun says so, and what lights it. Sunset at 47.62 degrees north, 16.88
+/// degrees east on 19 June is a little before 21:00 CEST by the sunrise equation (Meeus,
+/// "Astronomical Algorithms", chapter 15): play of 150 min at 19:00 ends after it, at 16:00 not.
+#[test]
+fn play_after_sunset_says_that_it_needs_floodlights() {
+    let folder = TempDir::new().unwrap();
+    let run = |venue: &Path, time: &str| {
+        let into = folder.path().join(time.replace(':', ""));
+        let run = starts(&into)
+            .arg(venue)
+            .args(["--from-time", time, "--to-time", time, "--planned", time])
+            .args(["--duration-min", "150"])
+            .assert()
+            .success();
+        let text = String::from_utf8(run.get_output().stdout.clone()).unwrap();
+        let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+        let page = fs::read_to_string(into.join("season.html")).unwrap();
+        let feed = fs::read_to_string(into.join("season.ics")).unwrap().replace("\r\n ", "");
+        (text, page, feed)
+    };
+    let court = Path::new("venues/tennis-demo.toml");
+    let (text, page, feed) = run(court, "19:00");
+    let needs = "after sunset: floodlights are needed, and the venue file states none";
+    assert!(text.contains("Play at 19:00 ends ") && text.contains(needs), "{text}");
+    assert!(page.contains(needs) && feed.contains("after sunset"), "{feed}");
+    let (text, page, feed) = run(court, "16:00");
+    assert!([&text, &page, &feed].iter().all(|t| !t.contains("sunset")), "{text}");
+    let lit = folder.path().join("lit.toml");
+    let lights = "\n[floodlights]\nhorizontal_lx = 1500.0\nvertical_lx = 1200.0\n\
+                  colour_temperature_k = 5600.0\non = \"always\"\n";
+    fs::write(&lit, fs::read_to_string(court).unwrap() + lights).unwrap();
+    let (text, ..) = run(&lit, "19:00");
+    assert!(text.contains("the venue's floodlights are needed"), "{text}");
+}

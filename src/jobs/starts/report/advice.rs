@@ -10,6 +10,9 @@ use crate::output::words::{duration, fixed};
 
 use super::Entry;
 
+/// A split that reads as none, stops.
+const UNSEEN_STOPS: f64 = 0.05;
+
 /// Whom to ask about what, once a page.
 pub(super) const WHO_TO_ASK: [&str; 4] = [
     "Cameras, iris and what a split means on air: vision control of the outside broadcast.",
@@ -95,6 +98,10 @@ fn gain(profile: &Profile, advice: &Advice<'_>) -> String {
         Part::Choose => minutes("in which a camera must expose for sun or for shade"),
         Part::MainLens => minutes("with the sun in the main camera's lens"),
         Part::Dusk => minutes("of dusk under floodlights"),
+        Part::WorstSplit if after < UNSEEN_STOPS => format!(
+            "sun and shade come in no picture at once, now up to {} stops apart",
+            fixed(before, 1)
+        ),
         Part::WorstSplit => {
             format!(
                 "sun and shade in one picture are {} stops apart at most, now {}",

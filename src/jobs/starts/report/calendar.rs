@@ -60,6 +60,7 @@ fn proposal(
     let notes = [
         Some(format!("Proposed in place of {}; not agreed", entry.clock(entry.planned.at))),
         rules.why(entry.ranked.fixture),
+        entry.night_words(proposed),
         Some(format!("Worst moment under a clear sky: {}", entry.worst_words(proposed))),
         Some(format!("Cost {:.1}, as planned {:.1}", proposed.cost(), entry.planned.cost())),
     ];
@@ -110,6 +111,7 @@ fn event(
     if best.at != planned.at && saves > 0.0 {
         notes.push(format!("A start at {} would save {saves:.1}", entry.clock(best.at)));
     }
+    notes.extend(entry.night_words(planned));
     let equal = entry.equal_words();
     if !equal.is_empty() {
         notes.push(format!("Starts: {equal}"));

@@ -11,11 +11,14 @@ mod season;
 pub mod summary;
 pub mod table;
 
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, TimeDelta, Utc};
 use chrono_tz::Tz;
 
 use crate::jobs::odds::report::source_words;
 use crate::light::AirByDate;
+use crate::output::words::duration;
+use crate::solar;
+use crate::solar::SunDay;
 use crate::venue::Venue;
 use crate::weather::Odds;
 
@@ -272,6 +275,48 @@ impl Entry<'_> {
             true => String::new(),
             false => format!("{} equally good", runs.join(", ")),
         }
+    }
+
+    /// "Play at 19:30 ends 2 h 5 min after sunset: floodlights are needed, and the venue file
+    /// states none"; `None` by day.
+    fn night_words(&self, start: &Costed) -> Option<String> {
+        let place = &self.venue.place;
+        let (rise, set) = match solar::day(place, self.local(start.at).date_naive()) {
+            SunDay::RisesAndSets { rise, set, .. } => (Some(rise), Some(set)),
+            SunDay::OnlyRises { rise, .. } => (Some(rise), None),
+            SunDay::OnlySets { set, .. } => (None, Some(set)),
+            SunDay::PolarDay { .. } => return None,
+            SunDay::PolarNight { .. } => (None, None),
+        };
+        let long =
+            |by: TimeDelta| Some(duration(by.num_minutes())).filter(|_| by.num_minutes() > 0);
+        let early = rise.and_then(|rise| long(rise.to_utc() - start.at));
+        let late = set.and_then(|set| long(start.ends - set.to_utc()));
+        let dark = match (early, late) {
+            _ if rise.is_none() && set.is_none() => "has no sun all day".to_owned(),
+            (Some(early), Some(late)) => {
+                format!("starts {early} before sunrise and ends {late} after sunset")
+            }
+            (Some(early), None) => format!("starts {early} before sunrise"),
+            (None, Some(late)) => format!("ends {late} after sunset"),
+            (None, None) => return None,
+        };
+        let lights = match self.venue.floodlights {
+            Some(_) => "the venue's floodlights are needed",
+            None => "floodlights are needed, and the venue file states none",
+        };
+        Some(format!("Play at {} {dark}: {lights}", self.clock(start.at)))
+    }
+
+    /// The same of what is planned and of what is proposed.
+    fn nights(&self) -> Vec<String> {
+        let mut nights: Vec<String> = [self.planned, self.proposed]
+            .map(|s| self.night_words(s))
+            .into_iter()
+            .flatten()
+            .collect();
+        nights.dedup();
+        nights
     }
 
     fn main_camera(&self, profile: &Profile) -> &str {

@@ -96,6 +96,8 @@ struct Card {
     advice: String,
     nearest: Option<String>,
     equal: String,
+    /// What is played without the sun.
+    nights: Vec<String>,
     /// As planned, then at the best start where that is another.
     looks: Vec<Look>,
 }
@@ -270,6 +272,7 @@ fn card(report: &Report<'_>, entry: &Entry<'_>) -> Option<Card> {
         advice: advice::sentence(entry, report.profile, &found, chosen),
         nearest: advice::nearest(entry, &found, chosen),
         equal: if says_equal { entry.equal_words() } else { String::new() },
+        nights: entry.nights(),
         looks: std::iter::once(look("planned", entry, found.planned)).chain(proposed).collect(),
     })
 }

@@ -6,7 +6,7 @@ use std::fmt::Write;
 
 use crate::jobs::starts::{Costed, days};
 use crate::output::text::{Ink, cautions, fit, titled, wrapped};
-use crate::output::words::fixed;
+use crate::output::words::{counted, fixed};
 
 use super::page::{made_of, meaning, signed, title, under};
 use super::{Entry, Report, UnderRules};
@@ -58,7 +58,7 @@ fn starts(report: &Report<'_>, entry: &Entry<'_>, ink: Ink) -> String {
         let _ = write!(text, "{head}{}", words.trim_start());
     }
     if order.len() > MAX_STARTS {
-        let _ = writeln!(text, "  and {} that cost more", order.len() - MAX_STARTS);
+        let _ = writeln!(text, "  and {} that cost as much or more", order.len() - MAX_STARTS);
     }
     let equal = entry.equal_words();
     if !equal.is_empty() {
@@ -66,7 +66,9 @@ fn starts(report: &Report<'_>, entry: &Entry<'_>, ink: Ink) -> String {
         text += &wrapped("  ", &format!("{equal}; {best} is nearest to the planned start"));
     }
     let outside = if outside.is_some() { ", outside of the starts asked for" } else { "" };
-    text + &wrapped("  ", &format!("* planned{outside}; {}", entry.worst_words(entry.planned)))
+    text += &wrapped("  ", &format!("* planned{outside}; {}", entry.worst_words(entry.planned)));
+    entry.nights().iter().for_each(|night| text += &wrapped("  ", night));
+    text
 }
 
 fn range(start: &Costed) -> String {
@@ -106,6 +108,11 @@ fn fixtures(report: &Report<'_>, entries: &[Entry<'_>], ink: Ink) -> String {
     if report.under_rules.is_none() && entries.iter().any(|entry| !entry.equal_words().is_empty()) {
         text += "Best: of starts that are equally good the one nearest to the planned start; the\n\
                  others are in season.csv and season.html.\n";
+    }
+    let nights = entries.iter().filter_map(|entry| entry.night_words(entry.proposed)).count();
+    if nights > 0 {
+        let starts = counted(nights, "proposed start needs", "proposed starts need");
+        text += &wrapped("", &format!("{starts} floodlights, see season.html."));
     }
     if entries.iter().any(|entry| !entry.planned_may_be()) {
         text += "Some planned starts lie outside of the starts that may be chosen.\n";
