@@ -135,8 +135,9 @@ fn a_roof_and_a_camera_that_changed_are_told_with_the_splits_they_move() {
     let text = fs::read_to_string(FOOTBALL).unwrap();
     let name = "1 main wide";
     assert!(text.contains(name));
+    let long = "1 main of the gantry over the tunnel, north side";
     let new = folder.path().join("new.toml");
-    fs::write(&new, text.replace(name, "1 main moved")).unwrap();
+    fs::write(&new, text.replace(name, long)).unwrap();
     let table = folder.path().join("changed.csv");
     let run = Command::cargo_bin("quarterstop")
         .unwrap()
@@ -151,6 +152,8 @@ fn a_roof_and_a_camera_that_changed_are_told_with_the_splits_they_move() {
         .stdout(predicate::str::contains("Cautions"));
     let told = String::from_utf8(run.get_output().stdout.clone()).unwrap();
     assert!(told.lines().all(|line| line.chars().count() <= 80), "{told}");
+    // a label that is longer than its column stands above its figures, whole
+    assert!(told.contains(&format!("camera {long}\n")) && !told.contains('\u{2026}'), "{told}");
     let mut reader = csv::Reader::from_path(&table).unwrap();
     let header: Vec<String> = reader.headers().unwrap().iter().map(str::to_owned).collect();
     assert_eq!(header, crate::support::names_of(columns()));

@@ -28,11 +28,11 @@ fn in_string(text: &str) -> String {
 /// What stays on the line of the number before it.
 const UNITS: [&str; 4] = [" %", " min", " m/min", " nm"];
 
-/// Templates of pages: names and words are escaped, and a number keeps its unit.
+/// Templates of pages: names and words are escaped, a number keeps its unit, an option its dashes.
 pub(crate) fn pages<'source>() -> Environment<'source> {
     let mut pages = Environment::new();
     pages.set_formatter(|out, state, value| match value.as_str() {
-        Some(text) if UNITS.iter().any(|unit| text.contains(unit)) && !value.is_safe() => {
+        Some(text) if !value.is_safe() => {
             escape_formatter(out, state, &Value::from(unbroken(text)))
         }
         _ => escape_formatter(out, state, value),
@@ -40,7 +40,8 @@ pub(crate) fn pages<'source>() -> Environment<'source> {
     pages
 }
 
-/// A text whose numbers are not parted from their units.
+/// A text whose numbers are not parted from their units, nor options such as "--odds" from
+/// their dashes: a word joiner (Unicode Standard Annex 14, class WJ) lets no line end there.
 fn unbroken(text: &str) -> String {
     let mut whole = String::with_capacity(text.len() + 8);
     for (at, letter) in text.char_indices() {
@@ -48,7 +49,9 @@ fn unbroken(text: &str) -> String {
         let keeps = is_unit && whole.ends_with(|before: char| before.is_ascii_digit());
         whole.push(if keeps { '\u{a0}' } else { letter });
     }
-    whole
+    [" ", "("].iter().fold(whole, |text, before| {
+        text.replace(&format!("{before}--"), &format!("{before}-\u{2060}-\u{2060}"))
+    })
 }
 
 #[cfg(test)]
@@ -73,5 +76,7 @@ mod tests {
             ("6 h 30 min earlier, at the min", "6 h 30\u{a0}min earlier, at the min");
         assert_eq!(unbroken(words), kept);
         assert_eq!(unbroken("2 main, 500 nm"), "2 main, 500\u{a0}nm");
+        assert_eq!(unbroken("give --odds"), "give -\u{2060}-\u{2060}odds");
+        assert_eq!(unbroken("a--b.png"), "a--b.png");
     }
 }

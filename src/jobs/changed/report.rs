@@ -13,6 +13,9 @@ use crate::output::words::fixed;
 
 use super::{Difference, MOVED_MIN, Measure, Occasion, SPLIT_STOPS, SUM_MIN};
 
+/// Columns of a label in a terminal.
+const LABEL: usize = 50;
+
 /// For a terminal.
 pub fn text(old: &Occasion<'_>, new: &Occasion<'_>, found: &[Difference], ink: Ink) -> String {
     let day = |o: &Occasion<'_>| o.start.format("%a %-d %b %Y, %H:%M %Z").to_string();
@@ -36,7 +39,7 @@ pub fn text(old: &Occasion<'_>, new: &Occasion<'_>, found: &[Difference], ink: I
         }
         let head = match section {
             Section::Cameras => title.to_owned(),
-            _ => format!("{title:<50}{:>9}{:>9}{:>10}", "old", "new", "change"),
+            _ => format!("{title:<LABEL$}{:>9}{:>9}{:>10}", "old", "new", "change"),
         };
         let _ = writeln!(text, "{}", ink.heading(&head));
         for difference in here {
@@ -79,7 +82,7 @@ fn line(new: &Occasion<'_>, difference: &Difference) -> String {
     let (what, kind) = words(&difference.measure);
     if kind == Kind::Camera {
         let which = if difference.old.is_some() { "only in the old" } else { "only in the new" };
-        return format!("{:<50}{which:>28}\n", fit(&what, 49));
+        return labelled(&what, &format!("{which:>28}"));
     }
     let number = |value: Option<f64>| match (value, kind) {
         (None, Kind::Stops | Kind::Clock | Kind::Match) => "-".to_owned(),
@@ -96,7 +99,16 @@ fn line(new: &Occasion<'_>, difference: &Difference) -> String {
             _ => format!("{sign}{} min", fixed(by, if kind == Kind::Clock { 1 } else { 0 })),
         }
     });
-    format!("{:<50}{old:>9}{:>9}{change:>10}\n", fit(&what, 49), number(difference.new))
+    labelled(&what, &format!("{old:>9}{:>9}{change:>10}", number(difference.new)))
+}
+
+/// A row; a label that would meet its figures has lines of its own above them.
+fn labelled(label: &str, figures: &str) -> String {
+    let label = fit(label, usize::MAX);
+    match label.chars().count() < LABEL {
+        true => format!("{label:<LABEL$}{figures}\n"),
+        false => format!("{}{:<LABEL$}{figures}\n", wrapped("", &label), ""),
+    }
 }
 
 /// The clock so many of its minutes after the new start.
