@@ -337,6 +337,7 @@ fn drawn(venue: &Venue, values: &Value) -> Value {
         "lines": field.markings.iter().map(line).collect::<Vec<_>>(),
         "marks": marks.collect::<Vec<_>>(),
         "zones": venue.zones.iter().map(zone).collect::<Vec<_>>(),
+        "beside": venue.beside.iter().map(zone).collect::<Vec<_>>(),
         "stands": things(venue, values),
         "cameras": cameras(venue, values),
     })

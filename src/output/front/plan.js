@@ -143,6 +143,7 @@ export function drawLight(pen, frame, scene, ink) {
 
 // What stays while the time moves; who draws it often keeps it as a picture.
 export function drawStanding(pen, frame, scene, ink) {
+  drawBeside(pen, frame, scene.ground.beside ?? [], ink);
   drawField(pen, frame, scene.ground, ink);
   drawZones(pen, frame, scene.zones ?? [], ink);
   drawStands(pen, frame, scene, ink);
@@ -188,6 +189,22 @@ function drawField(pen, frame, ground, ink) {
   for (const mark of ground.marks ?? []) {
     const [x, y] = onScreen(frame, mark.at);
     pen.fillRect(x - 1.5, y - 1.5, 3, 3);
+  }
+}
+
+// The other fields of a site, in their place; nothing is planned on them.
+function drawBeside(pen, frame, others, ink) {
+  pen.strokeStyle = pen.fillStyle = ink.soft;
+  pen.lineWidth = 1;
+  pen.font = NAME_FONT;
+  pen.textAlign = "center";
+  pen.textBaseline = "middle";
+  for (const { name, outline: ring } of others) {
+    pen.stroke(outline(frame, ring));
+    const points = ring.map((point) => onScreen(frame, point));
+    const [xs, ys] = [0, 1].map((axis) => points.map((point) => point[axis]));
+    const wide = Math.max(...xs) - Math.min(...xs);
+    if (pen.measureText(name).width + 12 < wide) pen.fillText(name, Math.min(...xs) + wide / 2, (Math.min(...ys) + Math.max(...ys)) / 2);
   }
 }
 

@@ -12,7 +12,7 @@ use plotters::style::RGBColor;
 use crate::base::plane;
 use crate::geometry::{Shadow, inner_lines};
 use crate::output::draw::clip;
-use crate::output::draw::palette::{INK, PAPER, lit_colour};
+use crate::output::draw::palette::{INK, MUTED, PAPER, lit_colour};
 use crate::output::draw::sketch::{Align, Lettering, Px, PxBox, Sketch};
 use crate::venue::{Field, PlayingSurface, Sport, Zone};
 
@@ -162,6 +162,26 @@ pub(crate) fn zones(
         sketch.disc(plate.middle(), 13.0, PAPER);
         sketch.text(letter.to_string(), plate.middle(), lettering);
         taken.push(plate);
+    }
+    taken
+}
+
+/// The other fields of a site, thin and grey, each with its name in what is seen of it. Gives
+/// back the boxes taken.
+pub(crate) fn beside(sketch: &mut Sketch, view: &View, others: &[Zone]) -> Vec<PxBox> {
+    let lettering = Lettering::of(24.0).colour(MUTED).align(Align::Middle);
+    let mut taken = Vec::new();
+    for other in others {
+        let ring = clip::ring_in(&view.line(other.outline.exterior()), &PLAN.grown(-2.0));
+        let seen = LineString::from_iter(ring.iter().map(|p| Coord { x: p[0], y: p[1] }));
+        let Some(seen) = seen.bounding_rect() else { continue };
+        sketch.outline(ring, 2, MUTED);
+        let middle = [seen.center().x, seen.center().y];
+        let plate = PxBox::around(middle, lettering.width(&other.name) + 14.0, 32.0);
+        if plate.right - plate.left < seen.width() && plate.bottom - plate.top < seen.height() {
+            sketch.text(other.name.clone(), middle, lettering);
+            taken.push(plate);
+        }
     }
     taken
 }

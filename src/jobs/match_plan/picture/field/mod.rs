@@ -73,6 +73,7 @@ fn draw(venue: &Venue, plan: &MatchPlan, instant: &Instant) -> Sketch {
 
     sketch.fill(PLAN.ring(), ground::GROUND);
     relief.draw(&mut sketch, &view, None);
+    let beside = around::beside(&mut sketch, &view, &venue.beside);
     let mut looks = around.draw_under(&mut sketch);
     let shade = around::Light::Shade(&instant.turf.ground);
     around::ground(&mut sketch, &view, &venue.field, &shade);
@@ -90,6 +91,7 @@ fn draw(venue: &Venue, plan: &MatchPlan, instant: &Instant) -> Sketch {
     shade::face_edge(&mut sketch, &view, &instant.face.edge);
     let feet: Vec<Px> = venue.cameras.iter().map(|post| view.point(post.at)).collect();
     let mut tags = around::zones(&mut sketch, &view, &venue.zones, &venue.field, &feet);
+    tags.extend(beside);
     tags.extend(shade::dimmed_tags(&mut sketch, &view, &instant.turf.shadow, &tags));
     sketch.outline(PLAN.ring(), 4, INK);
     tags.extend(cameras::far(&mut sketch, &view, &far));
