@@ -1,6 +1,6 @@
 //! Shares of cells of a view, against solid angles in closed form.
 
-use geo::{BooleanOps, Coord, MultiPolygon, TriangulateEarcut, polygon};
+use geo::{BooleanOps, Coord, MultiPolygon, Polygon, TriangulateEarcut, polygon};
 use glam::DVec3;
 
 use quarterstop::base::units::Transmittance;
@@ -66,31 +66,50 @@ const LENSES: [[f64; 3]; 5] = [
     [-20.0, 5.0, -3.0],
 ];
 
+/// What a camera at the origin sweeps: its near border is an arc of 40 sides, between which
+/// and the chord of the arc nothing is covered, and there is a hole. With shadows over arc and hole.
+fn swept() -> [MultiPolygon<f64>; 3] {
+    let arc = (0..=40).map(|i| {
+        let (sin, cos) = (2.5 * f64::from(i) - 50.0).to_radians().sin_cos();
+        Coord { x: 20.0 * cos, y: 20.0 * sin }
+    });
+    let far = [Coord { x: 60.0, y: 50.0 }, Coord { x: 60.0, y: -50.0 }];
+    let hole = [(40.0, -5.0), (45.0, -5.0), (44.0, 4.0), (41.0, 3.0)];
+    let region = Polygon::new(arc.chain(far).collect(), vec![hole.to_vec().into()]);
+    let opaque = polygon![(x: 5., y: -30.), (x: 70., y: -20.), (x: 43., y: 1.), (x: 14., y: 9.)];
+    let dimmed = polygon![(x: 10., y: 10.), (x: 42., y: -2.), (x: 50., y: 30.), (x: 12., y: 25.)];
+    [region.into(), opaque.into(), dimmed.into()]
+}
+
 #[test]
 fn classes_take_their_solid_angles() {
-    let [region, opaque, dimmed] = ground();
-    let shadow = shadow(&opaque, &dimmed);
-    for lens in LENSES.map(DVec3::from_array) {
-        let cells = ViewCells::over(&region, lens, 240.0);
-        let count = cells.places().len();
-        assert!((150..400).contains(&count), "{lens}: {count}");
-        let whole = solid_angle(&region, lens);
-        let sum: f64 = cells.solid_angles_sr().iter().sum();
-        assert!((sum / whole - 1.0).abs() < SHARE, "{lens}: {sum} against {whole} sr");
-        let (_, shades) = cells.shade(&shadow);
-        let share = |of: fn(&CellShade) -> f64| {
-            let parts = cells.solid_angles_sr().iter().zip(&shades);
-            parts.map(|(sr, cell)| sr * of(cell)).sum::<f64>() / sum
-        };
-        let expected = |of: &MultiPolygon<f64>| solid_angle(&region.intersection(of), lens) / whole;
-        let (dark, dim) = (expected(&opaque), expected(&shadow.dimmed[0].region));
-        assert!((share(|c| c.opaque) - dark).abs() < SHARE, "{lens}: {dark}");
-        assert!((share(|c| c.dimmed) - dim).abs() < SHARE, "{lens}: {dim}");
-        assert!((share(|c| c.through_dimmed) - 0.4 * dim).abs() < SHARE, "{lens}");
-        assert!((share(|c| c.sun) - (1.0 - dark - dim)).abs() < 2.0 * SHARE, "{lens}");
-        let of_opaque: f64 = cells.solid_angles_of(&opaque).iter().sum();
-        assert!((of_opaque / whole - dark).abs() < SHARE, "{lens}");
+    LENSES.iter().for_each(|lens| takes_its_solid_angles(ground(), DVec3::from_array(*lens)));
+    for lens in [[0.0, 0.0, 12.0], [0.0, 0.0, 3.0], [-10.0, 20.0, 15.0], [40.0, 0.0, 30.0]] {
+        takes_its_solid_angles(swept(), DVec3::from_array(lens));
     }
+}
+
+fn takes_its_solid_angles([region, opaque, dimmed]: [MultiPolygon<f64>; 3], lens: DVec3) {
+    let shadow = shadow(&opaque, &dimmed);
+    let cells = ViewCells::over(&region, lens, 240.0);
+    let count = cells.places().len();
+    assert!((150..400).contains(&count), "{lens}: {count}");
+    let whole = solid_angle(&region, lens);
+    let sum: f64 = cells.solid_angles_sr().iter().sum();
+    assert!((sum / whole - 1.0).abs() < SHARE, "{lens}: {sum} against {whole} sr");
+    let (_, shades) = cells.shade(&shadow);
+    let share = |of: fn(&CellShade) -> f64| {
+        let parts = cells.solid_angles_sr().iter().zip(&shades);
+        parts.map(|(sr, cell)| sr * of(cell)).sum::<f64>() / sum
+    };
+    let expected = |of: &MultiPolygon<f64>| solid_angle(&region.intersection(of), lens) / whole;
+    let (dark, dim) = (expected(&opaque), expected(&shadow.dimmed[0].region));
+    assert!((share(|c| c.opaque) - dark).abs() < SHARE, "{lens}: {dark}");
+    assert!((share(|c| c.dimmed) - dim).abs() < SHARE, "{lens}: {dim}");
+    assert!((share(|c| c.through_dimmed) - 0.4 * dim).abs() < SHARE, "{lens}");
+    assert!((share(|c| c.sun) - (1.0 - dark - dim)).abs() < 2.0 * SHARE, "{lens}");
+    let of_opaque: f64 = cells.solid_angles_of(&opaque).iter().sum();
+    assert!((of_opaque / whole - dark).abs() < SHARE, "{lens}");
 }
 
 /// No cell takes much more of the view than another, and each place lies in the region.

@@ -30,15 +30,17 @@ pub(super) struct Shown {
     cells: ViewCells,
     /// Share of the picture over the sweep; they sum to 1.
     weights: Vec<f64>,
-    /// Places that each frame of a sweep shows, each with its share of them.
-    frames: Vec<Vec<(usize, f64)>>,
+    /// How many frames of a sweep are looked at, and the share that each place takes of each
+    /// of them, place by place.
+    frames: usize,
+    in_frames: Vec<f64>,
 }
 
 impl Shown {
     pub fn new(post: &CameraPost, cover: &Coverage, terrain: &Terrain) -> Self {
         let cells = ViewCells::on(terrain.clone(), &cover.region, post.at, SAMPLES);
         let mut weights = vec![0.0; cells.places().len()];
-        let mut frames = Vec::new();
+        let mut frames: Vec<Vec<f64>> = Vec::new();
         let axes = sweep(post);
         let every = axes.len().div_ceil(FRAMES).max(1);
         let box_of_cover = cover.region.bounding_rect().map(|bounds| bounds.to_polygon());
@@ -52,12 +54,13 @@ impl Shown {
             }
             let shown = cells.solid_angles_of(&MultiPolygon(frame));
             weights.iter_mut().zip(&shown).for_each(|(weight, shown)| *weight += shown);
-            if i % every == 0 {
-                let seen = shown.into_iter().enumerate().filter(|(_, shown)| *shown > 0.0);
-                frames.push(normalised(seen.collect()));
+            if i % every == 0 && shown.iter().any(|shown| *shown > 0.0) {
+                frames.push(sum_to_one(shown.into_iter().map(|shown| shown.max(0.0)).collect()));
             }
         }
-        Self { cells, weights: sum_to_one(weights), frames }
+        let of_place = |place: usize| frames.iter().filter_map(move |frame| frame.get(place));
+        let in_frames = (0..weights.len()).flat_map(of_place).copied().collect();
+        Self { cells, weights: sum_to_one(weights), frames: frames.len(), in_frames }
     }
 
     /// The middles of the cells, local frame, metres.
@@ -82,19 +85,14 @@ impl Shown {
 
     /// Share of the frames of a sweep that show full sun and something else at once.
     pub fn mixed_frames(&self, cells: &[CellShade]) -> f64 {
-        let sun = |frame: &Vec<(usize, f64)>| {
-            frame.iter().filter_map(|(i, w)| Some(w * cells.get(*i)?.sun)).sum::<f64>()
-        };
-        let showing = self.frames.iter().filter(|frame| !frame.is_empty());
+        let mut sun = vec![0.0; self.frames];
+        for (cell, shares) in cells.iter().zip(self.in_frames.chunks_exact(self.frames.max(1))) {
+            sun.iter_mut().zip(shares).for_each(|(sun, share)| *sun += share * cell.sun);
+        }
         let both = FRAME_SIDE..=1.0 - FRAME_SIDE;
-        let mixed = showing.clone().filter(|frame| both.contains(&sun(frame)));
-        mixed.count() as f64 / showing.count().max(1) as f64
+        let mixed = sun.iter().filter(|sun| both.contains(*sun)).count();
+        mixed as f64 / self.frames.max(1) as f64
     }
-}
-
-fn normalised(seen: Vec<(usize, f64)>) -> Vec<(usize, f64)> {
-    let weights = sum_to_one(seen.iter().map(|(_, weight)| *weight).collect());
-    seen.into_iter().zip(weights).map(|((place, _), weight)| (place, weight)).collect()
 }
 
 /// Scaled to a sum of 1; all alike where there is nothing to scale.

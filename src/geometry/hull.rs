@@ -100,6 +100,18 @@ impl Box2 {
             | u8::from(p[1] > self.max[1]) << 3
     }
 
+    /// The corners that lie least and most to the left of a line from `a` to `b`.
+    pub fn ends_left_of(&self, a: P2, b: P2) -> [P2; 2] {
+        let (east, north) = (b[0] > a[0], b[1] > a[1]);
+        let corner = |right: bool, top: bool| {
+            [
+                if right { self.max[0] } else { self.min[0] },
+                if top { self.max[1] } else { self.min[1] },
+            ]
+        };
+        [corner(north, !east), corner(!north, east)]
+    }
+
     /// Clips a ring to the box, one side after the other, and leaves the result
     /// in `ring`; `spare` is scratch. Cuts lie on the sides to the last bit.
     pub fn clip(&self, ring: &mut Vec<P2>, spare: &mut Vec<P2>) {

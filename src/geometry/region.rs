@@ -3,14 +3,15 @@
 //! In: a region of the field (a zone, a camera's cover), local frame, metres;
 //! per instant a [`Shadow`]. Out: areas (m2) and shares.
 //!
-//! The region is cut into convex parts once. A ring of the shadow is clipped to
-//! a part half-plane by half-plane; edges doubled along a border enclose no
-//! area, so signed areas of rings, holes counted negative, sum to the overlap.
+//! The region is taken apart into convex rings once: parts side by side, or its hull less
+//! what lies between hull and border, whichever has fewer corners. A ring of the shadow is
+//! clipped to each half-plane by half-plane; edges doubled along a border enclose no area, so
+//! signed areas of rings, holes counted negative, sum to the overlap.
 
 use geo::{Area, Coord, MultiPolygon, Polygon, TriangulateEarcut};
 
 use crate::base::plane::{P2, between, clip, cross, signed_area};
-use crate::geometry::hull::Box2;
+use crate::geometry::hull::{Box2, convex_hull};
 use crate::geometry::shadow::{ShadeShare, Shadow};
 
 /// A region of the field, prepared for areas of overlap.
@@ -25,12 +26,33 @@ struct ConvexPart {
     /// Anticlockwise, not closed.
     corners: Ring,
     bounds: Box2,
+    /// 1 where it adds to the region, -1 where it is taken away from others.
+    sign: f64,
 }
+
+/// What lies between a hull and a border is left where it is less than this share of the region.
+const MIN_POCKET: f64 = 1e-10;
+/// Hulls and pockets make up a region but for this share of it, else they are not used.
+const MAX_POCKETS_OFF: f64 = 1e-7;
+/// Rings mostly have no more corners.
+const USUAL_CORNERS: usize = 64;
 
 impl Region {
     /// Prepares a region; parts without area are left out.
     pub fn new(region: &MultiPolygon<f64>) -> Self {
-        let parts: Vec<ConvexPart> = region.0.iter().flat_map(convex_parts).collect();
+        Self::of(region, |polygon| {
+            let beside = convex_parts(polygon);
+            hull_less_pockets(polygon, corners(&beside)).unwrap_or(beside)
+        })
+    }
+
+    /// The same in parts side by side.
+    pub(super) fn side_by_side(region: &MultiPolygon<f64>) -> Self {
+        Self::of(region, convex_parts)
+    }
+
+    fn of(region: &MultiPolygon<f64>, parts: fn(&Polygon<f64>) -> Vec<ConvexPart>) -> Self {
+        let parts = region.0.iter().flat_map(parts).collect();
         Self { parts, area_m2: region.unsigned_area() }
     }
 
@@ -50,17 +72,17 @@ impl Region {
     /// assert!((overlap - 1.0).abs() < 1e-12);
     /// ```
     pub fn overlap_m2(&self, polygons: &MultiPolygon<f64>) -> f64 {
-        self.each_overlap(polygons, |_| {})
+        self.each_overlap(polygons, |_, _| {})
     }
 
-    /// The same; hands out the rings, not closed, whose signed areas make it up: holes run
-    /// the other way.
+    /// The same; hands out the rings, not closed, whose signed areas, so many times, make it
+    /// up: holes run the other way.
     pub(super) fn each_overlap(
         &self,
         polygons: &MultiPolygon<f64>,
-        mut piece: impl FnMut(&[P2]),
+        mut piece: impl FnMut(&[P2], f64),
     ) -> f64 {
-        let mut buffers = (Vec::new(), Vec::new());
+        let mut buffers = (Vec::with_capacity(USUAL_CORNERS), Vec::with_capacity(USUAL_CORNERS));
         let rings = polygons.0.iter().flat_map(|polygon| {
             let holes = polygon.interiors().iter().map(|hole| (hole, -1.0));
             std::iter::once((polygon.exterior(), 1.0)).chain(holes)
@@ -71,7 +93,7 @@ impl Region {
         rings.map(area).sum()
     }
 
-    /// The convex parts, anticlockwise, not closed.
+    /// The convex rings that it is made of, anticlockwise, not closed.
     pub(super) fn parts(&self) -> impl Iterator<Item = &[P2]> {
         self.parts.iter().map(|part| part.corners.as_slice())
     }
@@ -86,7 +108,7 @@ impl Region {
         &self,
         ring: &[Coord<f64>],
         buffers: &mut (Ring, Ring),
-        piece: &mut impl FnMut(&[P2]),
+        piece: &mut impl FnMut(&[P2], f64),
     ) -> f64 {
         let Some(bounds) = Box2::around(ring.iter().map(|c| [c.x, c.y])) else {
             return 0.0;
@@ -96,9 +118,9 @@ impl Region {
         near.map(|part| {
             clipped.clear();
             clipped.extend(ring.iter().skip(1).map(|c| [c.x, c.y]));
-            part.clip(clipped, spare);
-            piece(clipped);
-            signed_area(clipped)
+            part.clip(clipped, spare, &bounds);
+            piece(clipped, part.sign);
+            part.sign * signed_area(clipped)
         })
         .sum()
     }
@@ -150,9 +172,18 @@ impl ZoneRegion {
 type Ring = Vec<P2>;
 
 impl ConvexPart {
-    fn clip(&self, ring: &mut Ring, spare: &mut Ring) {
+    /// Clips a ring with its box.
+    fn clip(&self, ring: &mut Ring, spare: &mut Ring, bounds: &Box2) {
         for (&a, &b) in self.corners.iter().zip(self.corners.iter().cycle().skip(1)) {
             // left of the edge is inside
+            let [lowest, highest] = bounds.ends_left_of(a, b);
+            if cross(a, b, highest) < 0.0 {
+                ring.clear();
+                return;
+            }
+            if cross(a, b, lowest) >= 0.0 {
+                continue;
+            }
             clip(ring, spare, |p| cross(a, b, p), between);
             std::mem::swap(ring, spare);
         }
@@ -163,14 +194,72 @@ fn convex_parts(polygon: &Polygon<f64>) -> Vec<ConvexPart> {
     use geo::{IsConvex, Orient, orient::Direction};
     let polygon = polygon.orient(Direction::Default);
     if polygon.interiors().is_empty() && polygon.exterior().is_convex() {
-        return part(polygon.exterior().0.iter().skip(1).copied()).into_iter().collect();
+        return part(open(polygon.exterior()), 1.0).into_iter().collect();
     }
     let triangles = polygon.earcut_triangles().into_iter().map(|t| {
         let corners = t.to_polygon().orient(Direction::Default);
         corners.exterior().0.iter().skip(1).copied().collect::<Vec<_>>()
     });
     let triangles = triangles.filter(|t| t.len() == 3).collect();
-    joined(triangles).into_iter().filter_map(|ring| part(ring.into_iter())).collect()
+    let ring = |ring: Vec<Coord<f64>>| part(ring.iter().map(|c| [c.x, c.y]).collect(), 1.0);
+    joined(triangles).into_iter().filter_map(ring).collect()
+}
+
+/// The hull of a polygon less what lies between hull and border, taken apart in the same way:
+/// of a cover that is swept, whose near border is a long arc, two rings instead of a part for
+/// each side of the arc. `None` where that has no fewer corners than stated, or where a border
+/// that touches itself is none.
+fn hull_less_pockets(polygon: &Polygon<f64>, max_corners: usize) -> Option<Vec<ConvexPart>> {
+    use geo::{Orient, orient::Direction};
+    let polygon = polygon.orient(Direction::Default);
+    let area = polygon.unsigned_area();
+    let mut parts = Vec::new();
+    let limits = (MIN_POCKET * area, max_corners);
+    add_hull(&open(polygon.exterior()), 1.0, limits, &mut parts)?;
+    for hole in polygon.interiors() {
+        let hole: Ring = open(hole).into_iter().rev().collect();
+        add_hull(&hole, -1.0, limits, &mut parts)?;
+    }
+    let sum: f64 = parts.iter().map(|part| part.sign * signed_area(&part.corners)).sum();
+    ((sum - area).abs() <= MAX_POCKETS_OFF * area).then_some(parts)
+}
+
+fn add_hull(
+    ring: &[P2],
+    sign: f64,
+    (min_area, max_corners): (f64, usize),
+    parts: &mut Vec<ConvexPart>,
+) -> Option<()> {
+    let mut hull = Vec::new();
+    convex_hull(&mut ring.to_vec(), &mut hull);
+    let Some(&first) = hull.first() else { return Some(()) };
+    let start = ring.iter().position(|p| *p == first)?;
+    // the border once around, from a corner of the hull to the same
+    let border: Ring = ring.iter().cycle().skip(start).take(ring.len() + 1).copied().collect();
+    let ends: Ring = hull.iter().skip(1).copied().collect();
+    parts.extend(part(hull, sign));
+    if corners(parts) >= max_corners {
+        return None;
+    }
+    let mut from = 0;
+    for end in ends.into_iter().chain([first]) {
+        let to = from + 1 + border.get(from + 1..)?.iter().position(|p| *p == end)?;
+        let pocket: Ring = border.get(from..=to)?.iter().rev().copied().collect();
+        if signed_area(&pocket) > min_area {
+            add_hull(&pocket, -sign, (min_area, max_corners), parts)?;
+        }
+        from = to;
+    }
+    Some(())
+}
+
+fn corners(parts: &[ConvexPart]) -> usize {
+    parts.iter().map(|part| part.corners.len()).sum()
+}
+
+/// A ring without its closing corner.
+fn open(ring: &geo::LineString<f64>) -> Ring {
+    ring.0.iter().skip(1).map(|c| [c.x, c.y]).collect()
 }
 
 /// Joins anticlockwise rings that share a side, as long as what comes out is convex
@@ -220,10 +309,9 @@ fn is_convex(ring: &[Coord<f64>]) -> bool {
     (0..ring.len()).all(|i| turn(i).is_some_and(|turn| turn >= 0.0))
 }
 
-fn part(corners: impl Iterator<Item = Coord<f64>>) -> Option<ConvexPart> {
-    let corners: Ring = corners.map(|c| [c.x, c.y]).collect();
+fn part(corners: Ring, sign: f64) -> Option<ConvexPart> {
     let bounds = Box2::around(corners.iter().copied())?;
-    (signed_area(&corners) > 0.0).then_some(ConvexPart { corners, bounds })
+    (signed_area(&corners) > 0.0).then_some(ConvexPart { corners, bounds, sign })
 }
 
 #[cfg(test)]
@@ -231,8 +319,8 @@ mod tests {
     use super::*;
     use geo::{BooleanOps, polygon};
 
-    /// An L is two convex parts; a ring of twelve sides with a square hole few more than
-    /// its hole has corners. Overlaps stay those of a general overlay.
+    /// An L is two convex parts; a ring of twelve sides with a square hole is two, as is a fan
+    /// whose near border is an arc of 40 sides. Overlaps stay those of a general overlay.
     #[test]
     fn few_convex_parts_cover_the_whole() {
         let l = polygon![
@@ -244,10 +332,16 @@ mod tests {
         let hole = [(-1., -1.), (1., -1.), (1., 1.), (-1., 1.)];
         let ring = Polygon::new(outer.collect(), vec![hole.to_vec().into()]);
         let shade = polygon![(x: -6., y: -2.), (x: 3., y: -3.), (x: 2., y: 6.)];
-        for (region, most) in [(l, 2), (ring, 8)] {
+        let arc = (0..=40).map(|i| {
+            let (sin, cos) = (f64::from(i) * 0.05 - 1.0).sin_cos();
+            Coord { x: 8.0 * cos - 6.0, y: 4.0 * sin }
+        });
+        let far = [Coord { x: 5.0, y: 3.5 }, Coord { x: 5.0, y: -3.5 }];
+        let fan = Polygon::new(arc.chain(far).collect(), Vec::new());
+        for (region, most) in [(l, 2), (ring, 2), (fan, 2)] {
             let prepared = Region::new(&region.clone().into());
             assert!(prepared.parts.len() <= most, "{} parts", prepared.parts.len());
-            let area: f64 = prepared.parts.iter().map(|p| signed_area(&p.corners)).sum();
+            let area: f64 = prepared.parts.iter().map(|p| p.sign * signed_area(&p.corners)).sum();
             assert!((area - region.unsigned_area()).abs() < 1e-9);
             let overlay = region.intersection(&shade).unsigned_area();
             let overlap = prepared.overlap_m2(&shade.clone().into());

@@ -10,12 +10,12 @@
 //! Straight lines on the ground are bent there, and therefore walked in small steps.
 
 use geo::{BoundingRect, Contains, Coord, InteriorPoint, MultiPolygon, Point};
-use glam::DVec3;
+use glam::{DVec2, DVec3};
 
 use crate::base::frame::plan_view;
 use crate::base::plane::P2;
 use crate::base::units::Transmittance;
-use crate::geometry::cells::{Areas, CellShade, Grid};
+use crate::geometry::cells::{Areas, CellShade, Count, Grid};
 use crate::geometry::hull::Box2;
 use crate::geometry::region::Region;
 use crate::geometry::relief::terrain::Terrain;
@@ -28,6 +28,8 @@ const STEP_RAD: f64 = 0.03;
 const MAX_COLUMNS: f64 = 40.0;
 /// The box around a bent region may be so many times the region; more cells are not made.
 const MAX_BOX: f64 = 8.0;
+/// Nor more cells, so many times, for what simple rings take beyond it.
+const MAX_WIDER: usize = 2;
 /// A cell with less of the region than this share of a whole one joins a neighbour.
 const MIN_FILL: f64 = 0.3;
 /// The middle of what a cell holds is found from so many points across and up.
@@ -56,7 +58,8 @@ impl ViewCells {
 
     /// The same of ground all of which is seen.
     pub fn on(terrain: Terrain, region: &MultiPolygon<f64>, lens: DVec3, count: f64) -> Self {
-        let prepared = Region::new(region);
+        // cells and places are those of parts side by side
+        let prepared = Region::side_by_side(region);
         let view = View::toward(&prepared, lens, terrain);
         let uncut = Grid { corner: [0.0; 2], step: [0.0; 2], columns: 0, rows: 0 };
         let mut cells = Self {
@@ -70,6 +73,7 @@ impl ViewCells {
         if let Some(grid) = cells.cut(count) {
             cells.grid = grid;
             cells.settle(region);
+            cells.simplify(region);
         }
         if cells.places.is_empty() {
             cells.grid = uncut;
@@ -94,38 +98,44 @@ impl ViewCells {
     /// What polygons take of the cell of each place, sr.
     pub fn solid_angles_of(&self, polygons: &MultiPolygon<f64>) -> Vec<f64> {
         let mut areas = Areas::new(&self.grid);
-        self.region.each_overlap(polygons, |ring| self.view.ring(ring, &mut areas, 1.0));
+        self.add(polygons, &mut areas, 1.0);
         self.at_places(&areas)
+    }
+
+    /// Adds what polygons take of the region to areas, so many times; m2 on the ground.
+    fn add<T: Count>(&self, polygons: &MultiPolygon<f64>, areas: &mut Areas<T>, times: T) -> f64 {
+        self.region.each_overlap(polygons, |ring, sign| self.view.ring(ring, areas, times * sign))
     }
 
     /// What a shadow does to the region, by area, and to the cell of each place, by solid
     /// angle.
     pub fn shade(&self, shadow: &Shadow) -> (ShadeShare, Vec<CellShade>) {
-        let [mut opaque, mut dimmed, mut through] = [(); 3].map(|()| Areas::new(&self.grid));
-        let opaque_m2 =
-            self.region.each_overlap(&shadow.opaque, |ring| self.view.ring(ring, &mut opaque, 1.0));
+        let mut opaque = Areas::new(&self.grid);
+        let opaque_m2 = self.add(&shadow.opaque, &mut opaque, 1.0);
+        // the area dimmed, and the same times what comes through
+        let mut dimmed = Areas::new(&self.grid);
         let mut dimmed_m2: Vec<(Transmittance, f64)> = Vec::with_capacity(shadow.dimmed.len());
         for layer in &shadow.dimmed {
-            let share = layer.transmittance.share();
-            let area = self.region.each_overlap(&layer.region, |ring| {
-                self.view.walk(ring, |from, to| {
-                    dimmed.add(from, to, 1.0);
-                    through.add(from, to, share);
-                });
-            });
-            dimmed_m2.push((layer.transmittance, area));
+            let times = DVec2::new(1.0, layer.transmittance.share());
+            dimmed_m2.push((layer.transmittance, self.add(&layer.region, &mut dimmed, times)));
         }
+        let nothing = dimmed_m2.iter().all(|(_, area)| *area == 0.0);
         let whole = ShadeShare::from_areas(self.region.area_m2(), opaque_m2, dimmed_m2);
+        if nothing && opaque_m2 == 0.0 {
+            return (whole, vec![CellShade::SUN; self.places.len()]);
+        }
         if self.grid.cells() == 0 {
             let lit = whole.mean_transmission - (1.0 - whole.shaded);
             let shade = CellShade::from_parts(1.0, whole.opaque, whole.shaded - whole.opaque, lit);
             return (whole, vec![shade; self.places.len()]);
         }
-        let [opaque, dimmed, through] =
-            [&opaque, &dimmed, &through].map(|areas| self.at_places(areas));
-        let parts = self.solid_angles_sr.iter().zip(&opaque).zip(dimmed.iter().zip(&through));
-        let cell = |((whole, opaque), (dimmed, through)): ((&f64, &f64), (&f64, &f64))| {
-            CellShade::from_parts(*whole, *opaque, *dimmed, *through)
+        let dimmed = match nothing {
+            true => vec![DVec2::ZERO; self.places.len()],
+            false => self.at_places(&dimmed),
+        };
+        let parts = self.solid_angles_sr.iter().zip(self.at_places(&opaque)).zip(dimmed);
+        let cell = |((whole, opaque), dimmed): ((&f64, f64), DVec2)| {
+            CellShade::from_parts(*whole, opaque, dimmed.x, dimmed.y)
         };
         (whole, parts.map(cell).collect())
     }
@@ -135,7 +145,7 @@ impl ViewCells {
         let mut corners = Vec::new();
         let mut view_sr = 0.0;
         for part in self.region.parts() {
-            self.view.walk(part, |from, to| {
+            self.view.walk(part, plain, |from, to| {
                 view_sr += 0.5 * (from[0] * to[1] - to[0] * from[1]);
                 corners.push(to);
             });
@@ -162,7 +172,8 @@ impl ViewCells {
         let grid = self.grid;
         let mut areas = Areas::new(&grid);
         self.region.parts().for_each(|part| self.view.ring(part, &mut areas, 1.0));
-        let fill: Vec<f64> = areas.by_cell().map(|area| area * self.view.side).collect();
+        let mut fill = vec![0.0; grid.cells()];
+        areas.each(|cell, area: f64| fill[cell] = area * self.view.side);
         self.place_of = vec![None; fill.len()];
         let (whole, slivers): (Vec<usize>, Vec<usize>) =
             (0..fill.len()).filter(|cell| fill[*cell] > 0.0).partition(|c| fill[*c] >= MIN_FILL);
@@ -183,6 +194,21 @@ impl ViewCells {
         self.solid_angles_sr = self.at_places(&areas);
     }
 
+    /// Takes the region apart into fewer rings, which may reach beyond its border as seen. On
+    /// ground that is not flat that may lie out of sight.
+    fn simplify(&mut self, region: &MultiPolygon<f64>) {
+        let simple = Region::new(region);
+        let mut corners = Vec::new();
+        simple.parts().for_each(|part| self.view.walk(part, plain, |_, to| corners.push(to)));
+        let Some(around) = Box2::around(corners).filter(|_| self.view.terrain.is_level()) else {
+            return;
+        };
+        let max_cells = MAX_WIDER * self.grid.cells();
+        if let Some((grid, place_of)) = self.grid.widened(&around, &self.place_of, max_cells) {
+            (self.region, self.grid, self.place_of) = (simple, grid, place_of);
+        }
+    }
+
     /// The middle of the part of a cell for which `holds` is true, on the ground.
     fn middle(&self, cell: usize, holds: impl Fn(&Coord<f64>) -> bool) -> Option<Coord<f64>> {
         let share = |i: usize| (i as f64 + 0.5) / POINTS as f64;
@@ -195,14 +221,15 @@ impl ViewCells {
     }
 
     /// Sums of the cells of each place, sr.
-    fn at_places(&self, areas: &Areas) -> Vec<f64> {
+    fn at_places<T: Count>(&self, areas: &Areas<T>) -> Vec<T> {
         let cell_sr = self.grid.step[0] * self.grid.step[1] * self.view.side;
-        let mut at = vec![0.0; self.places.len()];
-        for (place, area) in self.place_of.iter().zip(areas.by_cell()) {
+        let mut at = vec![T::default(); self.places.len()];
+        areas.each(|cell, area| {
+            let place = self.place_of.get(cell).copied().flatten();
             if let Some(at) = place.and_then(|place| at.get_mut(place as usize)) {
                 *at += area * cell_sr;
             }
-        }
+        });
         at
     }
 }
@@ -230,15 +257,11 @@ impl View {
         Self { terrain, lens, middle, right, up: right.cross(middle), side }
     }
 
-    /// Direction toward a point of the ground, unit vector; zero at the lens itself.
+    /// Direction toward a point of the ground, unit vector to the right, up and to the middle
+    /// of the view; zero at the lens itself.
     fn to(&self, p: P2) -> DVec3 {
-        (self.terrain.at(p) - self.lens).normalize_or_zero()
-    }
-
-    fn project(&self, toward: DVec3) -> P2 {
-        // the one direction that has no image is straight behind
-        let k = (2.0 / (1.0 + toward.dot(self.middle)).max(1e-9)).sqrt();
-        [k * toward.dot(self.right), k * toward.dot(self.up)]
+        let toward = (self.terrain.at(p) - self.lens).normalize_or_zero();
+        DVec3::new(toward.dot(self.right), toward.dot(self.up), toward.dot(self.middle))
     }
 
     /// The direction of a point of the projection; `None` beyond its rim.
@@ -256,40 +279,43 @@ impl View {
     }
 
     /// Adds a ring of the ground, not closed, to areas of the projection.
-    fn ring(&self, ring: &[P2], areas: &mut Areas, times: f64) {
-        self.walk(ring, |from, to| areas.add(from, to, times));
+    fn ring<T: Count>(&self, ring: &[P2], areas: &mut Areas<T>, times: T) {
+        let in_cells = areas.in_cells();
+        self.walk(ring, |p| in_cells.on(p), |from, to| areas.add(from, to, times));
     }
 
-    /// Walks round a ring in small steps of the projection.
-    fn walk(&self, ring: &[P2], step: impl FnMut(P2, P2)) {
+    /// Walks round a ring in small steps of the projection, each place put on other axes.
+    fn walk(&self, ring: &[P2], on: impl Fn(P2) -> P2, step: impl FnMut(P2, P2)) {
         if self.terrain.is_level() {
-            return self.walk_straight(ring, step);
+            return self.walk_straight(ring, on, step);
         }
         let mut bent = Vec::new();
         self.terrain.bent(ring, &mut bent);
-        self.walk_straight(&bent, step);
+        self.walk_straight(&bent, on, step);
     }
 
     /// The same round a ring whose sides are straight.
-    fn walk_straight(&self, ring: &[P2], mut step: impl FnMut(P2, P2)) {
+    fn walk_straight(&self, ring: &[P2], on: impl Fn(P2) -> P2, mut step: impl FnMut(P2, P2)) {
         let Some(&last) = ring.last() else { return };
         let mut from = self.to(last);
-        let mut at = self.project(from);
+        let mut at = on(project(from));
         for &corner in ring {
             let to = self.to(corner);
             let mut go = |toward: DVec3| {
-                let next = self.project(toward);
+                let next = on(project(toward));
                 step(at, next);
                 at = next;
             };
-            let angle = 2.0 * (0.5 * from.distance(to)).min(1.0).asin();
-            let steps = (angle / STEP_RAD).ceil();
-            if steps > 1.0 {
+            let chord = from.distance(to);
+            if chord > STEP_RAD {
                 // along the great circle between both, each place out of the two before it
+                let angle = 2.0 * (0.5 * chord).min(1.0).asin();
+                let steps = (angle / STEP_RAD).ceil();
                 let part = angle / steps;
-                let first = from * (angle - part).sin() + to * part.sin();
+                let (sin, cos) = part.sin_cos();
+                let first = from * (angle - part).sin() + to * sin;
                 let (mut before, mut here) = (from, first.normalize_or_zero());
-                let turn = 2.0 * part.cos();
+                let turn = 2.0 * cos;
                 for _ in 1..steps as usize {
                     go(here);
                     (before, here) = (here, here * turn - before);
@@ -299,4 +325,17 @@ impl View {
             from = to;
         }
     }
+}
+
+/// On the axes of the projection.
+fn plain(p: P2) -> P2 {
+    p
+}
+
+/// The place of a direction, unit vector to the right, up and to the middle of the view, in
+/// Lambert's projection.
+fn project(toward: DVec3) -> P2 {
+    // the one direction that has no image is straight behind
+    let k = (2.0 / (1.0 + toward.z).max(1e-9)).sqrt();
+    [k * toward.x, k * toward.y]
 }
