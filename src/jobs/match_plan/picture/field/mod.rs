@@ -35,7 +35,6 @@ use legend::Shown;
 #[cfg(any(feature = "cli", feature = "serve"))]
 pub(crate) use facts::clock_text;
 pub use light_map::light_map;
-#[cfg(feature = "cli")]
 
 /// Draws the field of play with its shade at one instant of a plan.
 ///
