@@ -74,10 +74,11 @@ fn pictures_say_what_their_numbers_mean() {
     assert_eq!(table.lines().count(), 1 + levels.len());
 }
 
-/// A tree before the aim hides it where less than half of the light comes through its leaves.
+/// A tree before the aim hides it where less than half of the light comes through its leaves,
+/// one beside the aim hides one of the row, and in a tight frame heads would be cut.
 #[test]
 fn players_stand_where_they_are_seen() {
-    let placed = |transmittance: &str| {
+    let placed = |transmittance: &str, (x, radius): (&str, &str), fov_deg: &str| {
         let folder = tempfile::tempdir().unwrap();
         let file = folder.path().join("lime-park.toml");
         let text = format!(
@@ -94,10 +95,10 @@ width_m = 64.0
 bearing_deg = 90.0
 [[tree]]
 name = \"Lime\"
-at = [0.0, -42.0]
+at = [{x}, -42.0]
 trunk_height_m = 2.0
 crown_height_m = 12.0
-crown_radius_m = 3.0
+crown_radius_m = {radius}
 in_leaf_transmittance = {transmittance}
 bare_transmittance = 0.9
 leaf_from = \"04-20\"
@@ -106,7 +107,7 @@ leaf_to = \"11-05\"
 name = \"1 wide\"
 at = [0.0, -60.0, 8.0]
 looks_at = [\"centre spot\"]
-horizontal_fov_deg = 50.0
+horizontal_fov_deg = {fov_deg}
 [fixture]
 date = \"2027-07-10\"
 start = \"15:00\"
@@ -124,8 +125,15 @@ start = \"15:00\"
         let json: Value = serde_json::from_slice(&json).unwrap();
         json["pictures"][0]["players"].clone()
     };
-    assert_eq!(placed("0.2"), "aim_hidden");
-    assert_eq!(placed("0.8"), Value::Null);
+    let (wide, before, beside) = ("50.0", ("0.0", "3.0"), ("-0.7", "0.4"));
+    assert_eq!(placed("0.2", before, wide), "aim_hidden");
+    assert_eq!(placed("0.8", before, wide), Value::Null);
+    // of four players 1.5 m apart the first stands 2.25 m beside the aim
+    assert_eq!(placed("0.2", beside, wide), "row_cut");
+    assert_eq!(placed("0.8", beside, wide), Value::Null);
+    // a frame 3.1 m high at the aim shows 1.55 m over it; one of 1.5 m shows no player whole
+    assert_eq!(placed("0.8", before, "5.3"), "row_cut");
+    assert_eq!(placed("0.8", before, "2.5"), Value::Null);
 }
 
 #[test]

@@ -71,8 +71,9 @@ pub struct PictureOut {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub behind_filter_k: Option<f64>,
     /// Why players do not stand where the camera looks: "aim_hidden" and "aim_far_off" where
-    /// they stand as near to it as ground of play is seen, "nowhere" where there are none; not
-    /// there where they do.
+    /// they stand as near to it as ground of play is seen, "row_cut" where they stand beside it
+    /// because something hides some of them there or heads fall out of the frame, "nowhere"
+    /// where there are none; not there where they do.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub players: Option<&'static str>,
     pub levels: Vec<LevelOut>,
@@ -144,6 +145,7 @@ fn players(placing: Placing) -> Option<&'static str> {
     match placing {
         Placing::AtAim => None,
         Placing::AimHidden => Some("aim_hidden"),
+        Placing::RowCut => Some("row_cut"),
         Placing::AimFarOff => Some("aim_far_off"),
         Placing::Nowhere => Some("nowhere"),
     }
