@@ -181,6 +181,13 @@ fn pictures_follow_the_time_and_say_what_they_show() {
     assert!(text.contains(sees), "{}", &text[..400]);
     let later = picture("at=2027-10-16T16:30&kind=through&camera=0");
     assert!(String::from_utf8_lossy(&later.body).contains("sees at 16:30 BST"));
+    // what the pixels of a camera show is kept while it looks there, and nothing comes out other
+    let elsewhere = Session::of("football-demo");
+    let picture_there = |rest: &str| elsewhere.get(&format!("/api/picture?revision=1&{rest}"));
+    assert_eq!(picture_there("at=2027-10-16T15:30&kind=through&camera=1").status, 200);
+    let anew = picture_there("at=2027-10-16T16:30&kind=through&camera=0");
+    let [kept, anew] = [later, anew].map(|one| pixels(&String::from_utf8(one.body).unwrap()));
+    assert!(kept == anew, "pixels differ");
     let light = picture("at=2027-10-16T15:30&kind=light");
     assert!(String::from_utf8_lossy(&light.body).contains("Map of the light on the turf at 15:30"));
     let up = picture("at=2027-10-16T12:00&kind=look_up&place=penalty+spot+ahead");

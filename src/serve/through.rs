@@ -3,7 +3,7 @@
 //! In: a revision of the ground, a time, a camera with aim and zoom, what its iris is set for,
 //! which signal is shown. Out: an SVG 480 pixels wide with title and description. What does not
 //! change while a hand moves a control is kept by the ground: nodes on faces, the light of the
-//! minute, the last picture before any camera.
+//! minute, what each pixel of the last framing shows, the last picture before any camera.
 
 use std::sync::Arc;
 
@@ -12,7 +12,7 @@ use chrono::DateTime;
 use chrono_tz::Tz;
 use serde::Deserialize;
 
-use crate::engine::view::{LinearPicture, Placing, ViewLight, ViewScene};
+use crate::engine::view::{Aimed, LinearPicture, Placing, View, ViewLight, ViewScene};
 use crate::engine::{Conditions, Instant};
 use crate::geometry::OverlayScratch;
 use crate::jobs::match_plan::picture::field::clock_text;
@@ -69,14 +69,28 @@ pub struct Moment {
     instant: Instant,
 }
 
+self_cell::self_cell! {
+    /// What each pixel shows, with what it borrows.
+    struct AimedView {
+        owner: (Arc<ViewScene>, View),
+        #[covariant]
+        dependent: Aimed,
+    }
+}
+
+/// A camera as it was aimed last.
+pub struct Aim {
+    camera: usize,
+    framing: Framing,
+    placing: Placing,
+    view: AimedView,
+}
+
 /// What was shown last, before any camera.
 pub struct Taken {
     at: DateTime<Tz>,
     under: (Conditions, Air),
-    camera: usize,
-    framing: Framing,
-    size: [usize; 2],
-    placing: Placing,
+    aim: Arc<Aim>,
     picture: LinearPicture,
 }
 
@@ -84,6 +98,7 @@ pub struct Taken {
 #[derive(Default)]
 pub struct Kept {
     moment: Option<Arc<Moment>>,
+    aim: Option<Arc<Aim>>,
     taken: Option<Arc<Taken>>,
 }
 
@@ -129,13 +144,14 @@ pub fn svg(
     let set = on_air::Set::new([expose; 2], seen, rig, &venue.subject, &moment.light);
     let hdr = Hdr::of(venue.production.as_ref(), None);
     let (pixels, lost) = shown(&taken, &set, (wish.signal, hdr));
-    let size = (taken.size[0] as u32, taken.size[1] as u32);
+    let [width, height] = taken.picture.size;
+    let size = (width as u32, height as u32);
     let png = png::write_codes(size, &pixels).map_err(|e| Refused::Internal(e.to_string()))?;
     let exposed = match expose {
         Expose::Between => "one setting between sun and shade".to_owned(),
         other => format!("set {}", other.words()),
     };
-    let aim = taken.placing.words().map_or_else(String::new, |words| format!(", {words}"));
+    let aim = taken.aim.placing.words().map_or_else(String::new, |words| format!(", {words}"));
     let words = format!(
         "What {} sees at {} on {}: {}, {exposed}, {}, field of view {:.1}° across{aim}.{}",
         post.name,
@@ -173,30 +189,40 @@ pub fn check(framing: Framing) -> Result<Framing, Refused> {
 /// The picture before any camera: the last one, where it shows the same.
 fn taken(
     ground: &Ground,
-    scene: &ViewScene,
+    scene: &Arc<ViewScene>,
     moment: &Moment,
     (wish, post): (&Through, &CameraPost),
 ) -> Arc<Taken> {
+    let aim = aimed(ground, scene, (wish, post));
     let kept = ground.kept_view(|kept| kept.taken.clone());
-    let same = |t: &Arc<Taken>| {
-        (t.at, t.camera, t.framing) == (wish.at, wish.camera, wish.framing)
-            && t.under == moment.under
-    };
-    let same = kept.filter(same);
-    let taken = same.unwrap_or_else(|| {
-        let (view, placing) = on_air::view(scene, post, wish.framing, WIDTH);
-        Arc::new(Taken {
-            at: wish.at,
-            under: moment.under,
-            camera: wish.camera,
-            framing: wish.framing,
-            size: view.size,
-            placing,
-            picture: scene.picture(&moment.light, &view),
-        })
+    let same =
+        |t: &Arc<Taken>| t.at == wish.at && t.under == moment.under && Arc::ptr_eq(&t.aim, &aim);
+    let taken = kept.filter(same).unwrap_or_else(|| {
+        let picture = aim.view.borrow_dependent().picture(&moment.light);
+        Arc::new(Taken { at: wish.at, under: moment.under, aim, picture })
     });
     ground.kept_view(|kept| kept.taken = Some(Arc::clone(&taken)));
     taken
+}
+
+/// What the pixels show: as they did last, where the camera stands and looks as it did.
+fn aimed(
+    ground: &Ground,
+    scene: &Arc<ViewScene>,
+    (wish, post): (&Through, &CameraPost),
+) -> Arc<Aim> {
+    let kept = ground.kept_view(|kept| kept.aim.clone());
+    let same = |aim: &Arc<Aim>| {
+        (aim.camera, aim.framing) == (wish.camera, wish.framing)
+            && Arc::ptr_eq(&aim.view.borrow_owner().0, scene)
+    };
+    let aim = kept.filter(same).unwrap_or_else(|| {
+        let (view, placing) = on_air::view(scene, post, wish.framing, WIDTH);
+        let view = AimedView::new((Arc::clone(scene), view), |(scene, view)| scene.aimed(view));
+        Arc::new(Aim { camera: wish.camera, framing: wish.framing, placing, view })
+    });
+    ground.kept_view(|kept| kept.aim = Some(Arc::clone(&aim)));
+    aim
 }
 
 /// Pixels of the signal that is wanted, and what is lost in words where that is shown.
@@ -225,7 +251,7 @@ fn shown(
         Signal::Sdr => (sdr().pixels, None),
         Signal::SdrOfHdr => {
             let signals = Developed::new(&taken.picture, set, hdr).sdr_of_hdr;
-            (Inset::of(taken.size, &signals).pixels, None)
+            (Inset::of(taken.picture.size, &signals).pixels, None)
         }
         Signal::LostInSdr => lost_in(Output::Sdr),
         Signal::LostInHdr => lost_in(hdr.output),
