@@ -147,7 +147,7 @@ fn a_court_looks_as_a_renderer_sees_it() {
     let share = f64::from(within as u32) / f64::from(all as u32);
     println!(
         "{map}{within} of {all} pixels within {STOPS} stop: {share:.4}, {} nodes",
-        scene.nodes()
+        scene.nodes_on_faces()
     );
     far.sort_by(|a, b| b.0.abs().total_cmp(&a.0.abs()));
     println!("farthest: {:?}", &far[..far.len().min(20)]);

@@ -229,7 +229,7 @@ fn pixels_have_the_luminance_that_the_engine_gives_their_place() {
             post.name,
             worst.share,
             worst.what,
-            scene.nodes()
+            scene.nodes_on_faces()
         );
         let all: Vec<String> = over.iter().map(|o| format!("{:.4} {}", o.share, o.what)).collect();
         assert!(within as f64 >= OF_PIXELS * PIXELS as f64, "{}: {all:#?}", post.name);

@@ -10,7 +10,9 @@ use glam::{DVec2, DVec3};
 use crate::geometry::sun_disc::{SunDisc, distance_to, hull};
 
 /// The disc is summed up along so many chords.
-const CHORDS: usize = 16;
+pub(super) const CHORDS: usize = 16;
+/// Crossings of a chord and a ring that count; of a more ragged ring the rest is left out.
+const MAX_CROSSINGS: usize = 16;
 /// A chord is asked by so many rays where an outline cannot be had.
 const RAYS_A_CHORD: usize = 6;
 /// A mesh by itself is asked by so many rays, evenly over the disc.
@@ -36,10 +38,9 @@ impl SunDisc<'_> {
             match self.thrown(from, body as usize) {
                 // no side crosses the disc: all of it lies within the outline, or none
                 Some(ring) if distance_to(&ring, DVec2::ZERO) > self.radius => {
-                    let (u, half) = self.chord(0);
-                    let mut spans = Vec::new();
-                    crossings(&ring, u, half, passes, &mut spans);
-                    all *= spans.first().map_or(1.0, |(_, _, passes)| *passes);
+                    let is_within =
+                        self.crossed(&ring).spans(0, self.chords[0][1]).next().is_some();
+                    all *= if is_within { passes } else { 1.0 };
                 }
                 Some(ring) => rings.push((ring, passes)),
                 None => asked.push(body as usize),
@@ -64,16 +65,17 @@ impl SunDisc<'_> {
         if rings.is_empty() {
             return all * self.by_rays(from, &asked);
         }
+        let rings: Vec<(Crossed, f64)> =
+            rings.into_iter().map(|(ring, passes)| (self.crossed(&ring), passes)).collect();
         let (mut sum, mut whole) = (0.0, 0.0);
         let mut spans: Vec<(f64, f64, f64)> = Vec::new();
         let mut stops: Vec<f64> = Vec::new();
-        for chord in 0..CHORDS {
-            let (u, half) = self.chord(chord);
+        for (chord, [u, half]) in self.chords.into_iter().enumerate() {
             spans.clear();
             stops.clear();
             stops.extend([-half, half]);
             for (ring, passes) in &rings {
-                crossings(ring, u, half, *passes, &mut spans);
+                spans.extend(ring.spans(chord, half).map(|(a, b)| (a, b, *passes)));
             }
             for (a, b, _) in &spans {
                 stops.extend([*a, *b]);
@@ -108,16 +110,32 @@ impl SunDisc<'_> {
 
     /// Share of the disc within one outline.
     fn covered(&self, ring: &[DVec2]) -> f64 {
+        let crossed = self.crossed(ring);
         let (mut sum, mut whole) = (0.0, 0.0);
-        let mut spans = Vec::new();
-        for chord in 0..CHORDS {
-            let (u, half) = self.chord(chord);
-            spans.clear();
-            crossings(ring, u, half, 0.0, &mut spans);
-            sum += spans.iter().map(|(low, high, _)| high - low).sum::<f64>();
+        for (chord, [_, half]) in self.chords.iter().enumerate() {
+            let spans = crossed.spans(chord, *half);
+            sum += spans.map(|(low, high)| high - low).sum::<f64>();
             whole += 2.0 * half;
         }
         sum / whole
+    }
+
+    /// Where the chords cross a ring.
+    fn crossed(&self, ring: &[DVec2]) -> Crossed {
+        let mut crossed = Crossed { at: [[0.0; MAX_CROSSINGS]; CHORDS], counts: [0; CHORDS] };
+        let sides = ring.last().into_iter().chain(ring).zip(ring);
+        for (a, b) in sides {
+            let (low, high) = (a.x.min(b.x), a.x.max(b.x));
+            let first = self.chords.partition_point(|[u, _]| *u < low);
+            for (chord, [u, _]) in self.chords.iter().enumerate().skip(first) {
+                if *u >= high {
+                    break;
+                }
+                crossed.add(chord, a.y + (b.y - a.y) * (u - a.x) / (b.x - a.x));
+            }
+        }
+        crossed.sort();
+        crossed
     }
 
     /// Share of the disc that some bodies leave, by rays alone: by those in the middle and next
@@ -139,12 +157,6 @@ impl SunDisc<'_> {
         (middle + rim.iter().sum::<f64>() + between) / RAYS as f64
     }
 
-    /// Where a chord lies across the disc, and half its length.
-    fn chord(&self, chord: usize) -> (f64, f64) {
-        let u = (2.0 * (chord as f64 + 0.5) / CHORDS as f64 - 1.0) * self.radius;
-        (u, (self.radius * self.radius - u * u).sqrt())
-    }
-
     /// What a body lets pass, where rays to the middle and around the rim agree on it.
     fn alike(&self, from: DVec3, body: usize) -> Option<f64> {
         let obstacle = &self.obstacles[body];
@@ -161,62 +173,71 @@ impl SunDisc<'_> {
     /// The outline of what lies of a body before a place, as the place sees it on the disc;
     /// `None` of a mesh.
     fn thrown(&self, from: DVec3, body: usize) -> Option<Vec<DVec2>> {
-        let obstacle = &self.obstacles[body];
-        let corners = obstacle.corners();
         // across the rays, and along them from the nearest that counts
-        let seen = |corner: &DVec3| {
-            let ray = *corner - from;
-            let along = ray.dot(self.toward) - AHEAD_M;
-            DVec3::new(ray.dot(self.right), ray.dot(self.up), along)
-        };
+        let from = self.seen(from) + DVec3::Z * AHEAD_M;
+        let outline = &self.outlines[body];
         let flat = |p: DVec3| DVec2::new(p.x, p.y) / (p.z + AHEAD_M);
         let cut = |p: DVec3, q: DVec3| flat(p + (q - p) * (p.z / (p.z - q.z)));
-        let corners: Vec<DVec3> = corners.iter().map(seen).collect();
-        let mut ring = Vec::with_capacity(corners.len() + 2);
-        if obstacle.is_sheet() {
-            let sides = corners.iter().zip(corners.iter().cycle().skip(1));
-            for (p, q) in sides {
+        let corners = || outline.corners.iter().map(|corner| *corner - from);
+        let mut ring = Vec::with_capacity(outline.corners.len() + 2);
+        if outline.is_sheet {
+            for (p, q) in corners().zip(corners().cycle().skip(1)) {
                 if p.z >= 0.0 {
-                    ring.push(flat(*p));
+                    ring.push(flat(p));
                 }
                 if (p.z >= 0.0) != (q.z >= 0.0) {
-                    ring.push(cut(*p, *q));
+                    ring.push(cut(p, q));
                 }
             }
         } else {
-            let (ahead, behind): (Vec<DVec3>, Vec<DVec3>) =
-                corners.iter().partition(|p| p.z >= 0.0);
-            ring.extend(ahead.iter().map(|p| flat(*p)));
-            ring.extend(ahead.iter().flat_map(|p| behind.iter().map(|q| cut(*p, *q))));
+            let ahead = || corners().filter(|p| p.z >= 0.0);
+            let behind = || corners().filter(|p| p.z < 0.0);
+            ring.extend(ahead().map(flat));
+            ring.extend(ahead().flat_map(|p| behind().map(move |q| cut(p, q))));
             ring = hull(&ring);
         }
-        (!corners.is_empty()).then_some(ring)
+        (!outline.corners.is_empty()).then_some(ring)
     }
 }
 
-/// Spans of a line `u` of the disc inside of a ring, cut to the chord.
-fn crossings(ring: &[DVec2], u: f64, half: f64, passes: f64, spans: &mut Vec<(f64, f64, f64)>) {
-    let mut at: [f64; 16] = [0.0; 16];
-    let mut count = 0;
-    let Some(mut a) = ring.last() else { return };
-    for b in ring {
-        if (a.x > u) != (b.x > u) && count < at.len() {
-            at[count] = a.y + (b.y - a.y) * (u - a.x) / (b.x - a.x);
-            count += 1;
+/// Across the disc, where each chord lies and half its length.
+pub(super) fn chords(radius: f64) -> [[f64; 2]; CHORDS] {
+    std::array::from_fn(|chord| {
+        let u = (2.0 * (chord as f64 + 0.5) / CHORDS as f64 - 1.0) * radius;
+        [u, (radius * radius - u * u).sqrt()]
+    })
+}
+
+/// Where chords cross the sides of a ring, from low to high.
+struct Crossed {
+    at: [[f64; MAX_CROSSINGS]; CHORDS],
+    counts: [u8; CHORDS],
+}
+
+impl Crossed {
+    fn add(&mut self, chord: usize, at: f64) {
+        let count = &mut self.counts[chord];
+        if let Some(place) = self.at[chord].get_mut(usize::from(*count)) {
+            *place = at;
+            *count += 1;
         }
-        a = b;
     }
-    let at = &mut at[..count];
-    match &mut *at {
-        // nearly every ring
-        [first, second] if *first <= *second => {}
-        [first, second] => std::mem::swap(first, second),
-        more => more.sort_by(f64::total_cmp),
-    }
-    for pair in at.chunks_exact(2) {
-        let (low, high) = (pair[0].max(-half), pair[1].min(half));
-        if low < high {
-            spans.push((low, high, passes));
+
+    fn sort(&mut self) {
+        for (at, count) in self.at.iter_mut().zip(self.counts) {
+            match &mut at[..usize::from(count)] {
+                // nearly every ring
+                [first, second] if *first <= *second => {}
+                [first, second] => std::mem::swap(first, second),
+                more => more.sort_by(f64::total_cmp),
+            }
         }
+    }
+
+    /// What of a chord lies inside of the ring.
+    fn spans(&self, chord: usize, half: f64) -> impl Iterator<Item = (f64, f64)> {
+        let at = &self.at[chord][..usize::from(self.counts[chord])];
+        let pairs = at.chunks_exact(2).map(move |pair| (pair[0].max(-half), pair[1].min(half)));
+        pairs.filter(|(low, high)| low < high)
     }
 }

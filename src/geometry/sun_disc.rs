@@ -14,6 +14,7 @@ use crate::geometry::hull::{convex_hull, sides};
 use crate::geometry::obstacles::Obstacles;
 use crate::geometry::ray_grid::RayGrid;
 use crate::geometry::relief::net::ReliefNet;
+use crate::geometry::sun_chords::{CHORDS, chords};
 use crate::solar::SUN_DIAMETER_DEG;
 
 /// Columns or rows of the grid at most, and cells to a body.
@@ -35,19 +36,25 @@ pub struct SunDisc<'a> {
     pub(super) up: DVec3,
     /// Tangent of half the disc.
     pub(super) radius: f64,
+    /// `sun_chords::chords` of it.
+    pub(super) chords: [[f64; 2]; CHORDS],
     grid: RayGrid,
-    outlines: Vec<Outline>,
+    pub(super) outlines: Vec<Outline>,
     /// Where it may rise before the middle of the disc; its edge is taken to be sharp.
     ground: Option<&'a ReliefNet>,
 }
 
 /// A body as parallel rays see it.
-struct Outline {
+pub(super) struct Outline {
     low: DVec2,
     high: DVec2,
     /// From where to where along the rays it reaches, metres.
     near_m: f64,
     far_m: f64,
+    /// Across the rays and along them; none of a mesh.
+    pub(super) corners: Vec<DVec3>,
+    /// Whether they are a ring in their order.
+    pub(super) is_sheet: bool,
     /// Its outline; none of a mesh.
     ring: Vec<DVec2>,
     /// The sides of the convex hull around it: outward unit normals and offsets, metres.
@@ -79,6 +86,7 @@ enum Over {
 
 /// A small piece of a plane as parallel rays see it.
 struct Piece {
+    places: [DVec3; 4],
     corners: [DVec2; 4],
     low: DVec2,
     high: DVec2,
@@ -106,7 +114,9 @@ impl<'a> SunDisc<'a> {
             let far_m = middle.dot(toward) + half.dot(toward.abs());
             let wide = DVec2::new(half.dot(right.abs()), half.dot(up.abs()));
             let obstacle = &obstacles[index];
-            let corners: Vec<DVec2> = obstacle.corners().iter().map(|p| flat(*p)).collect();
+            let seen = |p: &DVec3| flat(*p).extend(p.dot(toward));
+            let seen: Vec<DVec3> = obstacle.corners().iter().map(seen).collect();
+            let corners: Vec<DVec2> = seen.iter().map(|p| p.truncate()).collect();
             let around = hull(&corners);
             let sides = sides(&around);
             let is_sheet = obstacle.is_sheet();
@@ -122,7 +132,8 @@ impl<'a> SunDisc<'a> {
                 }
             };
             let near_m = middle.dot(toward) - half.dot(toward.abs());
-            Outline { low, high, near_m, far_m, ring, sides, is_convex, passes }
+            let corners = seen;
+            Outline { low, high, near_m, far_m, corners, is_sheet, ring, sides, is_convex, passes }
         };
         let outlines: Vec<Outline> = obstacles.boxes().iter().enumerate().map(outline).collect();
         let nearest_m = |[low, high]: &[DVec3; 2]| {
@@ -136,7 +147,8 @@ impl<'a> SunDisc<'a> {
             outlines.iter().map(|o| [o.low - wide_m, o.high + wide_m]).collect();
         let grid = RayGrid::new(&rectangles, CELLS_TO_A_BODY, MAX_COLUMNS);
         let ground = obstacles.ground_toward(toward);
-        Self { obstacles, toward, right, up, radius, grid, outlines, ground }
+        let chords = chords(radius);
+        Self { obstacles, toward, right, up, radius, chords, grid, outlines, ground }
     }
 
     /// Toward the middle of the disc, unit vector.
@@ -241,10 +253,16 @@ impl<'a> SunDisc<'a> {
         Some(share)
     }
 
+    /// Across the rays and along them.
+    pub(super) fn seen(&self, p: DVec3) -> DVec3 {
+        DVec3::new(p.dot(self.right), p.dot(self.up), p.dot(self.toward))
+    }
+
     fn piece(&self, corners: &[DVec3; 4]) -> Piece {
-        let at = corners.map(|c| DVec2::new(c.dot(self.right), c.dot(self.up)));
-        let along = corners.map(|c| c.dot(self.toward));
+        let seen = corners.map(|c| self.seen(c));
+        let (at, along) = (seen.map(DVec3::truncate), seen.map(|c| c.z));
         Piece {
+            places: *corners,
             corners: at,
             low: at.into_iter().fold(DVec2::INFINITY, DVec2::min),
             high: at.into_iter().fold(DVec2::NEG_INFINITY, DVec2::max),
@@ -271,8 +289,14 @@ impl<'a> SunDisc<'a> {
             return Over::None;
         }
         let is_deep = |p: &DVec2| outline.outside_m(*p) < -reach_m;
-        let is_before = outline.is_convex && outline.near_m > piece.last_m;
-        match is_before && piece.corners.iter().all(is_deep) {
+        if !outline.is_convex || !piece.corners.iter().all(is_deep) {
+            return Over::Some;
+        }
+        // places from which parallel rays meet a convex body are a convex set: what holds for
+        // the corners of a piece holds for all of it
+        let obstacle = &self.obstacles[body];
+        let is_met = |from: &DVec3| obstacle.meets(*from, self.toward);
+        match outline.near_m > piece.last_m || piece.places.iter().all(is_met) {
             true => Over::All(outline.passes),
             false => Over::Some,
         }

@@ -32,6 +32,17 @@ pub struct GroundNet {
     nearest: Vec<u32>,
 }
 
+/// What the light at a place of the ground is made of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum GroundNear {
+    /// The places at its corners.
+    Triangle(u32),
+    /// This one and open land: it lies outside of all triangles.
+    Place(u32),
+    /// Open land alone.
+    Nothing,
+}
+
 /// Light on the ground at an instant.
 #[derive(Debug, Clone)]
 pub struct GroundLight {
@@ -123,25 +134,43 @@ impl GroundNet {
         GroundLight { at: (0..self.at.len()).map(of).collect(), open }
     }
 
-    /// Light of sky and surroundings at a place, lx.
-    pub fn light(&self, of: &GroundLight, x: f64, y: f64) -> Tristimulus {
-        let Some([column, row]) = self.cell(x, y) else { return of.open };
+    /// What the light at a place is made of.
+    pub fn near(&self, x: f64, y: f64) -> GroundNear {
+        let Some([column, row]) = self.cell(x, y) else { return GroundNear::Nothing };
         let cell = row * self.columns + column;
-        for &index in &self.listed[self.starts[cell] as usize..self.starts[cell + 1] as usize] {
-            let corners = self.triangles[index as usize];
-            let [a, b, c] = corners.map(|i| self.at[i]);
-            let twice = (b.x - a.x) * (c.y - a.y) - (b.y - a.y) * (c.x - a.x);
-            let second = ((x - a.x) * (c.y - a.y) - (y - a.y) * (c.x - a.x)) / twice;
-            let third = ((b.x - a.x) * (y - a.y) - (b.y - a.y) * (x - a.x)) / twice;
-            let first = 1.0 - second - third;
-            if first >= LEAST_WEIGHT && second >= LEAST_WEIGHT && third >= LEAST_WEIGHT {
-                let [p, q, r] = corners.map(|i| of.at[i]);
-                return p * first + q * second + r * third;
-            }
+        let listed = &self.listed[self.starts[cell] as usize..self.starts[cell + 1] as usize];
+        let holds = |index: &&u32| {
+            self.weights(**index, x, y).into_iter().all(|weight| weight >= LEAST_WEIGHT)
+        };
+        match listed.iter().find(holds) {
+            Some(index) => GroundNear::Triangle(*index),
+            None => GroundNear::Place(self.nearest[cell]),
         }
-        let nearest = self.nearest[cell] as usize;
-        let (at, light) = (self.at[nearest], of.at[nearest]);
-        let away = ((at.x - x).hypot(at.y - y) / self.margin_m.max(1e-9)).clamp(0.0, 1.0);
-        light * (1.0 - away) + of.open * away
+    }
+
+    /// Of the corners of a triangle at a place.
+    fn weights(&self, triangle: u32, x: f64, y: f64) -> [f64; 3] {
+        let [a, b, c] = self.triangles[triangle as usize].map(|i| self.at[i]);
+        let twice = (b.x - a.x) * (c.y - a.y) - (b.y - a.y) * (c.x - a.x);
+        let second = ((x - a.x) * (c.y - a.y) - (y - a.y) * (c.x - a.x)) / twice;
+        let third = ((b.x - a.x) * (y - a.y) - (b.y - a.y) * (x - a.x)) / twice;
+        [1.0 - second - third, second, third]
+    }
+
+    /// Light of sky and surroundings at a place, by what it is [near](Self::near), lx.
+    pub fn light(&self, of: &GroundLight, near: GroundNear, x: f64, y: f64) -> Tristimulus {
+        match near {
+            GroundNear::Triangle(index) => {
+                let [first, second, third] = self.weights(index, x, y);
+                let [p, q, r] = self.triangles[index as usize].map(|i| of.at[i]);
+                p * first + q * second + r * third
+            }
+            GroundNear::Place(nearest) => {
+                let (at, light) = (self.at[nearest as usize], of.at[nearest as usize]);
+                let away = ((at.x - x).hypot(at.y - y) / self.margin_m.max(1e-9)).clamp(0.0, 1.0);
+                light * (1.0 - away) + of.open * away
+            }
+            GroundNear::Nothing => of.open,
+        }
     }
 }

@@ -62,7 +62,7 @@ pub use colour::{Chromaticity, ColourTemperature, Trims, behind_filter};
 pub use faces::{Faces, Sharing, at_turns, turned_at};
 pub use floodlight::{FloodlightLight, FloodlightState, level_that_holds};
 pub use ground::{coloured, reflectances};
-pub use ground_net::{GroundLight, GroundNet};
+pub use ground_net::{GroundLight, GroundNear, GroundNet};
 pub use model::*;
 pub use overhead::{
     Glow, GlowChange, Overhead, SkyLight, SkyLuminance, daylight, daylight_through,

@@ -63,11 +63,20 @@ impl Chain {
     /// Linear red, green and blue, 1 at reference white, primaries of BT.709, as the sensor
     /// gives them: nothing over where it clips, and darkness where nothing lies at white.
     pub fn levels(&self, light: Tristimulus) -> [f64; 3] {
+        self.levels_up_to(self.clips(), light)
+    }
+
+    /// The level at which the sensor clips.
+    pub(super) fn clips(&self) -> f64 {
+        self.sensor_stops.exp2()
+    }
+
+    /// The same where that is known.
+    pub(super) fn levels_up_to(&self, clips: f64, light: Tristimulus) -> [f64; 3] {
         let white = self.white.cd_per_m2();
         if white <= 0.0 {
             return [0.0; 3];
         }
-        let clips = self.sensor_stops.exp2();
         let colours = self.balance.camera_colours(light);
         colours.map(|channel| (channel / white).min(clips))
     }

@@ -22,6 +22,7 @@ const HALVINGS: usize = 60;
 /// A camera's SDR codes.
 pub struct SdrCodes<'a> {
     chain: &'a Chain,
+    clips: f64,
     /// The lowest level of each code.
     from: [f64; CODES],
     /// A code that is not over that of any level of a step.
@@ -39,7 +40,8 @@ impl<'a> SdrCodes<'a> {
     /// Finds where each code begins.
     pub fn new(chain: &'a Chain) -> Self {
         let curve = &chain.curve;
-        let top = chain.sensor_stops.exp2().max(1.0);
+        let clips = chain.clips();
+        let top = clips.max(1.0);
         let mut from = [f64::INFINITY; CODES];
         from[0] = f64::NEG_INFINITY;
         let mut above = 0.0;
@@ -48,6 +50,9 @@ impl<'a> SdrCodes<'a> {
             let (mut low, mut high) = (above, top);
             for _ in 0..HALVINGS {
                 let middle = 0.5 * (low + high);
+                if middle <= low || middle >= high {
+                    break;
+                }
                 match code_of(curve, middle) < code {
                     true => low = middle,
                     false => high = middle,
@@ -63,12 +68,12 @@ impl<'a> SdrCodes<'a> {
             let level = lowest(step.saturating_sub(1));
             from.partition_point(|from| *from <= level).saturating_sub(1) as u8
         });
-        Self { chain, guess: guess.collect(), from, scale }
+        Self { chain, clips, guess: guess.collect(), from, scale }
     }
 
     /// The codes of a light.
     pub fn of(&self, light: Tristimulus) -> [u8; 3] {
-        self.chain.levels(light).map(|level| {
+        self.chain.levels_up_to(self.clips, light).map(|level| {
             let step = ((level.max(0.0).sqrt() * self.scale) as usize).min(GUESSES);
             let mut code = usize::from(self.guess[step]);
             while code + 1 < CODES && self.from[code + 1] <= level {

@@ -3,15 +3,20 @@
 //! In: a [`ViewScene`] and a [`View`]. Out: [`Aimed`]: for the ray through the middle of each
 //! pixel what it meets, near to far. Pictures of one view at several minutes share it.
 
+use std::borrow::Cow;
+use std::sync::OnceLock;
+
 use glam::DVec3;
 use rayon::prelude::*;
 use rustc_hash::FxHashSet;
 
 use super::figures::{Figure, FigureHit, Posed};
+use super::refine::SUBPIXELS;
 use super::render::{FaceHit, View};
 use super::scene::{FaceKey, ViewScene};
 use super::tile::{TILE_PX, cone, corner_rays};
 use crate::geometry::{PictureHit, PictureRays};
+use crate::light::GroundNear;
 
 /// Every so many pixels what a ray meets tells which faces are in the picture.
 const FIRST_EVERY: usize = 3;
@@ -28,7 +33,12 @@ pub struct Aimed<'a> {
     /// Faces that some of the rays meet, and places on meshes.
     pub(super) faces: Vec<FaceKey>,
     pub(super) on_meshes: Vec<(usize, DVec3, DVec3)>,
+    /// Where they are kept: rays beside the middle of each pixel that one picture asked for.
+    beside: Vec<OnceLock<Box<Beside>>>,
 }
+
+/// What rays beside the middle of a pixel meet.
+pub(super) type Beside = [Met; SUBPIXELS.len()];
 
 /// What a ray meets.
 #[derive(Debug, Clone)]
@@ -59,6 +69,8 @@ pub(super) struct OnGround {
     pub kind: usize,
     /// Share that is line, 0 to 1.
     pub line: f64,
+    /// What its light is made of.
+    pub near: GroundNear,
 }
 
 impl std::fmt::Debug for Aimed<'_> {
@@ -79,8 +91,8 @@ impl ViewScene {
     pub fn aimed<'a>(&'a self, view: &'a View) -> Aimed<'a> {
         let rays = PictureRays::new(self.obstacles(), view.frame(), view.tile());
         let posed = view.figures.iter().map(Figure::posed).collect();
-        let (met, faces, on_meshes) = (Vec::new(), Vec::new(), Vec::new());
-        let mut aimed = Aimed { scene: self, view, rays, posed, met, faces, on_meshes };
+        let (met, faces, on_meshes, beside) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
+        let mut aimed = Aimed { scene: self, view, rays, posed, met, faces, on_meshes, beside };
         let bands: Vec<(Vec<Met>, Vec<FaceHit>)> = {
             let tops: Vec<usize> = (0..view.size[1]).step_by(TILE_PX).collect();
             tops.par_iter().map(|top| aimed.band(*top)).collect()
@@ -102,6 +114,34 @@ impl ViewScene {
 }
 
 impl Aimed<'_> {
+    /// For several pictures: what rays beside the middle of a pixel meet is kept, too.
+    pub fn for_several(mut self) -> Self {
+        self.beside.resize_with(self.met.len(), OnceLock::new);
+        self
+    }
+
+    /// What the rays beside the middle of a pixel meet.
+    pub(super) fn beside(
+        &self,
+        [x, y]: [usize; 2],
+        figures: &[usize],
+        hits: &mut Vec<PictureHit>,
+    ) -> Cow<'_, Beside> {
+        let mut meet = || {
+            let middle = [x as f64 + 0.5, y as f64 + 0.5];
+            SUBPIXELS.map(|[u, v]| self.meet([middle[0] + u, middle[1] + v], figures, hits))
+        };
+        match self.beside.get(self.index([x, y])) {
+            Some(kept) => Cow::Borrowed(kept.get_or_init(|| Box::new(meet()))),
+            None => Cow::Owned(meet()),
+        }
+    }
+
+    /// Of a pixel, row by row.
+    pub(super) fn index(&self, [x, y]: [usize; 2]) -> usize {
+        y * self.view.size[0] + x
+    }
+
     /// The rows of a band of tiles, and some of the faces in it.
     fn band(&self, top: usize) -> (Vec<Met>, Vec<FaceHit>) {
         let [width, height] = self.view.size;
@@ -185,7 +225,8 @@ impl Aimed<'_> {
         let ground = &self.scene.ground;
         // lines along the rim of the field show in pixels whose middle lies outside of it, too
         let line = ground.line_share(at.x, at.y, || [moved(0.5, 0.0), moved(0.0, 0.5)]);
-        OnGround { at, kind: ground.kind(at.x, at.y), line }
+        let near = self.scene.net.near(at.x, at.y);
+        OnGround { at, kind: ground.kind(at.x, at.y), line, near }
     }
 }
 

@@ -1,5 +1,7 @@
 //! Sun, sky and all light of an instant, for pictures.
 
+use std::sync::atomic::{AtomicU64, Ordering};
+
 use chrono::{DateTime, Datelike};
 use chrono_tz::Tz;
 use glam::DVec3;
@@ -25,6 +27,8 @@ pub struct ViewLight {
     /// What open ground gets of the sky, lx.
     pub open_sky: Tristimulus,
     pub floodlight: FloodlightState,
+    /// Tells it from any other, and its copies not from each other.
+    pub(super) number: u64,
     pub(super) light: SceneLight,
     pub(super) sky: SkyLuminance,
 }
@@ -103,7 +107,9 @@ impl Prepared<'_> {
             _ => casters.darkness(),
         };
         let of_floodlight = FloodlightLight::of(self.venue.floodlights.as_ref(), floodlight);
+        static LIGHTS: AtomicU64 = AtomicU64::new(0);
         ViewLight {
+            number: LIGHTS.fetch_add(1, Ordering::Relaxed),
             at,
             sun,
             sun_state,

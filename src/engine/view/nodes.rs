@@ -20,7 +20,7 @@ const OVER_M: f64 = 0.002;
 type Key = (u32, [i32; 3], [i8; 3]);
 
 /// Nodes by box and facing.
-#[derive(Default)]
+#[derive(Clone, Default)]
 pub(super) struct MeshNodes {
     index: FxHashMap<Key, u32>,
     at: Vec<(DVec3, DVec3)>,

@@ -6,6 +6,7 @@
 use rayon::prelude::*;
 
 use super::render::{Sample, Tracer};
+use super::tile::Scratch;
 use crate::geometry::MeshEdges;
 use crate::light::Tristimulus;
 
@@ -18,7 +19,7 @@ const SEEN_RATIO: f64 = 1.03;
 const SAME_SUN: f32 = 0.02;
 const HARD_SUN: f32 = 0.35;
 /// Places of the rays of an edge's pixel, pixels from its middle: a turned square.
-const SUBPIXELS: [[f64; 2]; 4] =
+pub(super) const SUBPIXELS: [[f64; 2]; 4] =
     [[-0.125, -0.375], [0.375, -0.125], [0.125, 0.375], [-0.375, 0.125]];
 /// Shares of the sun of neighbours that differ by more meet at an edge, and a share that more
 /// rays change by more is partly covered.
@@ -29,6 +30,14 @@ const MAX_SOFT_PX: usize = 40;
 const FRONT_PX: usize = 2;
 /// Rows that one core looks through at least.
 const ROWS_AT_ONCE: usize = 64;
+
+/// Rays of one pixel.
+#[derive(Clone, Copy)]
+enum Rays {
+    Middle,
+    /// At [`SUBPIXELS`].
+    Beside,
+}
 
 /// Whether more rays are wanted where these two are neighbours.
 fn differ(a: &Sample, b: &Sample) -> bool {
@@ -68,7 +77,7 @@ impl Tracer<'_> {
         let mut known = vec![false; samples.len()];
         for _ in 0..MAX_SOFT_PX / FRONT_PX {
             let before: Vec<f32> = samples.iter().map(|sample| sample.sun).collect();
-            self.again(samples, &front, (&[[0.0; 2]], &|_| MeshEdges::Soft));
+            self.again(samples, &front, (Rays::Middle, &|_| MeshEdges::Soft));
             let soft = |i: usize| front[i] && (samples[i].sun - before[i]).abs() > SOFT_SUN;
             let soft: Vec<bool> = (0..samples.len()).map(soft).collect();
             if !soft.contains(&true) {
@@ -151,23 +160,32 @@ impl Tracer<'_> {
             false => Vec::new(),
         };
         let edges = |i: usize| edges.get(i).copied().unwrap_or(MeshEdges::Soft);
-        self.again(samples, &anew, (&SUBPIXELS, &edges));
+        self.again(samples, &anew, (Rays::Beside, &edges));
     }
 
-    /// Replaces the light of some pixels by the mean over rays beside their middle.
+    /// Replaces the light of some pixels by that along other rays, their mean.
     fn again(
         &self,
         samples: &mut [Sample],
         anew: &[bool],
-        (beside, edges): (&[[f64; 2]], &(dyn Fn(usize) -> MeshEdges + Sync)),
+        (rays, edges): (Rays, &(dyn Fn(usize) -> MeshEdges + Sync)),
     ) {
-        let width = self.view.size[0];
-        self.each(samples, anew, |[x, y], sample, scratch| {
-            let edges = edges(y as usize * width + x as usize);
+        self.each(samples, anew, |pixel, sample, scratch| {
+            let index = self.aimed.index(pixel);
+            let edges = edges(index);
+            let beside;
+            let rays = match rays {
+                Rays::Middle => std::slice::from_ref(&self.aimed.met[index]),
+                Rays::Beside => {
+                    let Scratch { tile, hits, .. } = scratch;
+                    beside = self.aimed.beside(pixel, &tile.figures, hits);
+                    beside.as_slice()
+                }
+            };
             let (mut sum, mut sun, mut count) = (Tristimulus::ZERO, 0.0, 0.0);
-            for [u, v] in beside {
+            for met in rays {
                 let before = scratch.missing.len();
-                let one = self.sample([x + u, y + v], edges, scratch);
+                let one = self.along(met, edges, scratch);
                 if scratch.missing.len() == before {
                     sum += one.light;
                     sun += one.sun;

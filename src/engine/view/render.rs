@@ -7,18 +7,15 @@
 //! the same all over a tile is asked once. Where neighbours show other things, or light of
 //! another strength, four more rays go (`refine`).
 
-use std::sync::{Arc, PoisonError};
-
 use glam::DVec3;
 use rayon::prelude::*;
 
 use super::aimed::Aimed;
-use super::faces::{FaceNet, LitFace};
 use super::figures::{Figure, FigurePart};
 use super::globe::LitGlobe;
 use super::instant::ViewLight;
 use super::nodes::{LitNodes, MeshNodes};
-use super::scene::{FaceKey, ViewScene};
+use super::scene::{FaceKey, KnownFace, ViewScene};
 use super::tile::{Scratch, TILE_PX};
 use crate::base::frame::plan_view;
 use crate::camera::Pinhole;
@@ -73,9 +70,6 @@ pub struct LinearPicture {
     pub sun: Vec<f32>,
 }
 
-/// A face with its light, where it is known.
-type KnownFace = Option<(Arc<FaceNet>, LitFace)>;
-
 /// A face that a ray hit, and where: index of the obstacle, place, facing.
 pub(super) type FaceHit = (FaceKey, (usize, DVec3, DVec3));
 
@@ -123,7 +117,8 @@ pub(super) struct Tracer<'a> {
     pub view: &'a View,
     pub disc: SunDisc<'a>,
     pub ground: GroundLight,
-    pub lit: Vec<Vec<KnownFace>>,
+    /// By body and face, where they are known.
+    pub lit: Vec<Vec<Option<KnownFace>>>,
     pub nodes: &'a MeshNodes,
     pub lit_nodes: LitNodes,
     pub globe: Option<LitGlobe>,
@@ -183,7 +178,7 @@ impl Aimed<'_> {
         // faces that the first rays missed are few, and found at once
         for _ in 0..3 {
             self.scene.know(&faces, &on_meshes);
-            let nodes = self.scene.nodes.read().unwrap_or_else(PoisonError::into_inner);
+            let nodes = self.scene.nodes();
             let tracer = Tracer::new(self, light, &faces, &nodes);
             let unknown: Vec<bool> = samples.iter().map(|sample| !sample.is_known).collect();
             let missing = tracer.trace(&mut samples, &unknown);
@@ -218,16 +213,9 @@ impl<'a> Tracer<'a> {
         let (scene, view) = (aimed.scene, aimed.view);
         let obstacles = scene.obstacles();
         let count = |i: usize| obstacles[i].corners().len().max(2);
-        let mut lit: Vec<Vec<KnownFace>> =
+        let mut lit: Vec<Vec<Option<KnownFace>>> =
             (0..obstacles.len()).map(|i| (0..count(i) * 2).map(|_| None).collect()).collect();
-        let made = || -> Vec<_> {
-            let lit = |key: &FaceKey| {
-                let net = scene.face(*key)?;
-                let lit = net.lit(&light.light);
-                Some((*key, net, lit))
-            };
-            faces.par_iter().filter_map(lit).collect()
-        };
+        let made = || scene.lit(light, faces);
         let globe = || {
             (!view.figures.is_empty()).then(|| {
                 let middle = view.figures.iter().map(|f| f.at).sum::<DVec3>();
@@ -237,9 +225,9 @@ impl<'a> Tracer<'a> {
         };
         let disc = || SunDisc::new(obstacles, light.toward_sun);
         let (made, (globe, disc)) = rayon::join(made, || rayon::join(globe, disc));
-        for (key, net, of) in made {
+        for (key, known) in made {
             if let Some(place) = lit[key.0 as usize].get_mut(key.1 as usize) {
-                *place = Some((net, of));
+                *place = Some(known);
             }
         }
         let skyline = scene.horizon.profile.iter().map(|(_, e)| e.radians().sin());
@@ -263,10 +251,9 @@ impl<'a> Tracer<'a> {
     /// The pixels that are wanted, by the ray through the middle; gives faces that are not
     /// known yet.
     fn trace(&self, samples: &mut [Sample], wanted: &[bool]) -> Vec<FaceHit> {
-        let width = self.view.size[0];
-        self.each(samples, wanted, |[x, y], sample, scratch| {
+        self.each(samples, wanted, |pixel, sample, scratch| {
             let before = scratch.missing.len();
-            let met = &self.aimed.met[y as usize * width + x as usize];
+            let met = &self.aimed.met[self.aimed.index(pixel)];
             *sample = self.along(met, MeshEdges::Hard, scratch);
             sample.is_known = scratch.missing.len() == before;
         })
@@ -277,7 +264,7 @@ impl<'a> Tracer<'a> {
         &self,
         samples: &mut [Sample],
         wanted: &[bool],
-        work: impl Fn([f64; 2], &mut Sample, &mut Scratch) + Sync,
+        work: impl Fn([usize; 2], &mut Sample, &mut Scratch) + Sync,
     ) -> Vec<FaceHit> {
         let width = self.view.size[0].max(1);
         let of_band = |(band, (samples, wanted)): (usize, (&mut [Sample], &[bool]))| {
@@ -291,8 +278,7 @@ impl<'a> Tracer<'a> {
                     self.enter(&mut scratch, [left, top], [right, top + rows]);
                 }
                 for (row, x) in open {
-                    let place = [x as f64 + 0.5, (top + row) as f64 + 0.5];
-                    work(place, &mut samples[row * width + x], &mut scratch);
+                    work([x, top + row], &mut samples[row * width + x], &mut scratch);
                 }
             }
             scratch.missing

@@ -9,7 +9,7 @@ use glam::DVec3;
 use rayon::prelude::*;
 use rustc_hash::FxHashMap;
 
-use super::faces::FaceNet;
+use super::faces::{FaceNet, LitFace};
 use super::globe::Globe;
 use super::ground::Ground;
 use super::instant::ViewLight;
@@ -19,11 +19,15 @@ use crate::geometry::Obstacles;
 use crate::light::{GroundNet, Scene, SceneLight};
 use crate::venue::{Horizon, Subject};
 
-/// Places of players that are kept.
+/// Places of players that are kept, and lights.
 const MAX_GLOBES: usize = 64;
+const MAX_LIGHTS: usize = 16;
 
 /// An obstacle and its face.
 pub(super) type FaceKey = (u32, u32);
+/// A face with its light at an instant.
+pub(super) type KnownFace = (Arc<FaceNet>, Arc<LitFace>);
+type LitFaces = FxHashMap<FaceKey, KnownFace>;
 
 /// A venue ready for pictures of any camera at any instant of its day.
 pub struct ViewScene {
@@ -32,13 +36,16 @@ pub struct ViewScene {
     pub(super) ground: Ground,
     pub(super) horizon: Horizon,
     pub(super) subject: Subject,
-    pub(super) nodes: RwLock<MeshNodes>,
+    /// Shared by pictures that are being taken; what is new goes into a copy.
+    nodes: RwLock<Arc<MeshNodes>>,
     /// Reflectances of each obstacle.
     pub(super) reflects: Vec<[f64; 3]>,
     faces: RwLock<FxHashMap<FaceKey, Option<Arc<FaceNet>>>>,
     /// By the place of each, the latest last.
     globes: Mutex<Vec<(DVec3, Arc<Globe>)>>,
     tried: Vec<SceneLight>,
+    /// The light on faces by the number of the light, the latest last.
+    lit: Mutex<Vec<(u64, LitFaces)>>,
 }
 
 impl std::fmt::Debug for ViewScene {
@@ -64,6 +71,7 @@ impl ViewScene {
             faces: RwLock::default(),
             globes: Mutex::default(),
             tried: tried.iter().map(|light| light.light.clone()).collect(),
+            lit: Mutex::default(),
             reflects,
             scene,
         }
@@ -89,7 +97,7 @@ impl ViewScene {
             self.faces.write().unwrap_or_else(PoisonError::into_inner).extend(made);
         }
         let new: Vec<(usize, DVec3, DVec3)> = {
-            let nodes = self.nodes.read().unwrap_or_else(PoisonError::into_inner);
+            let nodes = self.nodes();
             let unknown = |(obstacle, at, normal): &&(usize, DVec3, DVec3)| {
                 !nodes.knows(*obstacle, *at, *normal)
             };
@@ -97,7 +105,7 @@ impl ViewScene {
         };
         if !new.is_empty() {
             let mut nodes = self.nodes.write().unwrap_or_else(PoisonError::into_inner);
-            nodes.add(&self.scene, &new);
+            Arc::make_mut(&mut nodes).add(&self.scene, &new);
         }
     }
 
@@ -105,6 +113,43 @@ impl ViewScene {
     pub(super) fn face(&self, key: FaceKey) -> Option<Arc<FaceNet>> {
         let faces = self.faces.read().unwrap_or_else(PoisonError::into_inner);
         faces.get(&key).cloned().flatten()
+    }
+
+    /// Faces that have nodes, with their light at an instant; what a picture of that instant
+    /// asked for before is kept.
+    pub(super) fn lit(&self, light: &ViewLight, wanted: &[FaceKey]) -> Vec<(FaceKey, KnownFace)> {
+        let all = || self.lit.lock().unwrap_or_else(PoisonError::into_inner);
+        let of =
+            |all: &[(u64, LitFaces)]| all.iter().position(|(number, _)| *number == light.number);
+        let (mut found, mut missing) = (Vec::with_capacity(wanted.len()), Vec::new());
+        {
+            let all = all();
+            let kept = of(&all).map(|index| &all[index].1);
+            for key in wanted {
+                match kept.and_then(|kept| kept.get(key)) {
+                    Some(known) => found.push((*key, known.clone())),
+                    None => missing.push(*key),
+                }
+            }
+        }
+        // worked out without the lock: it is work for all threads
+        let lit = |key: &FaceKey| {
+            let net = self.face(*key)?;
+            let lit = Arc::new(net.lit(&light.light));
+            Some((*key, (net, lit)))
+        };
+        let made: Vec<(FaceKey, KnownFace)> = missing.par_iter().filter_map(lit).collect();
+        let mut all = all();
+        let index = of(&all).unwrap_or_else(|| {
+            if all.len() == MAX_LIGHTS {
+                all.remove(0);
+            }
+            all.push((light.number, LitFaces::default()));
+            all.len() - 1
+        });
+        all[index].1.extend(made.iter().cloned());
+        found.extend(made);
+        found
     }
 
     /// Receivers of all facings at a place.
@@ -123,8 +168,13 @@ impl ViewScene {
         })
     }
 
+    /// The nodes on meshes, as they are known now.
+    pub(super) fn nodes(&self) -> Arc<MeshNodes> {
+        Arc::clone(&self.nodes.read().unwrap_or_else(PoisonError::into_inner))
+    }
+
     /// Nodes of all faces that pictures have shown.
-    pub fn nodes(&self) -> usize {
+    pub fn nodes_on_faces(&self) -> usize {
         let faces = self.faces.read().unwrap_or_else(PoisonError::into_inner);
         faces.values().flatten().map(|net| net.len()).sum()
     }

@@ -1,7 +1,7 @@
 //! What comes along one ray of a picture.
 //!
-//! In: a place of the picture in pixels from its top left, what its tile knows. Out: a
-//! [`Sample`]: tristimulus values, cd/m2, and what is seen.
+//! In: what the ray meets, what its tile knows. Out: a [`Sample`]: tristimulus values, cd/m2,
+//! and what is seen.
 
 use glam::DVec3;
 
@@ -21,12 +21,6 @@ pub(super) const OVER_M: f64 = 1e-4;
 const HAZE: f64 = 0.5;
 
 impl Tracer<'_> {
-    /// What comes from one place of the picture, pixels from its top left.
-    pub(super) fn sample(&self, at: [f64; 2], edges: MeshEdges, scratch: &mut Scratch) -> Sample {
-        let met = self.aimed.meet(at, &scratch.tile.figures, &mut scratch.hits);
-        self.along(&met, edges, scratch)
-    }
-
     /// What comes along a ray.
     pub(super) fn along(&self, met: &Met, edges: MeshEdges, scratch: &mut Scratch) -> Sample {
         let eye = self.aimed.view.eye.at;
@@ -106,9 +100,9 @@ impl Tracer<'_> {
     }
 
     fn on_ground(&self, on: &OnGround, edges: MeshEdges, scratch: &Scratch) -> Sample {
-        let OnGround { at, kind, line } = *on;
+        let OnGround { at, kind, line, near } = *on;
         let (ground, tile) = (&self.scene.ground, &scratch.tile);
-        let mut light = self.scene.net.light(&self.ground, at.x, at.y)
+        let mut light = self.scene.net.light(&self.ground, near, at.x, at.y)
             + self.light.light.floodlight().horizontal;
         let (mut sun, mut by_mesh) = (0.0, false);
         if self.light.sun_is_out() {

@@ -85,7 +85,7 @@ pub(crate) fn drawn(
     for few in wanted.chunks(PAGES_AT_ONCE) {
         // pages are drawn while the pictures of the next are taken: one alone leaves cores idle
         let pictures = || -> Vec<Page> {
-            let pages = few.iter().filter_map(|&(camera, of, width)| {
+            let pages = few.par_iter().filter_map(|&(camera, of, width)| {
                 let name = names.get(camera).map_or("camera", String::as_str);
                 page(report, (camera, name), of, width)
             });
@@ -112,7 +112,7 @@ fn page(
     for of in of.chunk_by(|a, b| Arc::ptr_eq(&a.scene, &b.scene)) {
         let Some(scene) = of.first().map(|moment| &moment.scene) else { continue };
         let (view, placing) = view(scene, post, Framing::default(), width);
-        let aimed = scene.aimed(&view);
+        let aimed = scene.aimed(&view).for_several();
         let one = |moment: &Moment| taken(report, camera, moment, (&aimed, placing.words()));
         // the first by itself: what it finds of the ground serves the others
         let (first, others) = of.split_at(1.min(of.len()));

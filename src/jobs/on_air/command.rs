@@ -217,7 +217,7 @@ impl Job<'_> {
             let post = self.venue.cameras.get(camera);
             let Some((moment, post)) = through.first().zip(post) else { continue };
             let (view, _) = view(&moment.scene, post, self.framing(), STRIP_PX);
-            let aimed = moment.scene.aimed(&view);
+            let aimed = moment.scene.aimed(&view).for_several();
             let one = |moment: &Moment| {
                 let set = self.set(camera, moment, self.options.expose)?;
                 let inset = Inset::sdr(&aimed.picture(&moment.light), &set);
