@@ -136,7 +136,7 @@ fn a_camera_that_is_blocked_is_said_to_be() {
     let brief = run("brief", &venue, Some(folder.path()), &["--step", "15"]);
     assert!(brief.contains("Hidden from cameras") && brief.contains(words), "{brief}");
     let html = |name: &str| fs::read_to_string(folder.path().join(name)).unwrap();
-    assert!(html("brief.html").contains(words));
+    assert!(html("brief.html").contains(words) && html("board.html").contains(words));
     let text = run("agreement", &venue, Some(folder.path()), &["--step", "15"]);
     assert!(text.contains(words), "{text}");
     let page = html("agreement.html");

@@ -194,6 +194,9 @@ struct CameraData {
     name: String,
     at: [f64; 3],
     operator: String,
+    /// A sentence where most of its cover is hidden from it; else empty.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    hidden: String,
     cover: Vec<Vec<[f64; 2]>>,
     aims: Vec<[f64; 2]>,
     hfov_deg: f64,
@@ -518,6 +521,7 @@ fn camera(report: &Report<'_>, brief: &CameraBrief) -> Option<CameraData> {
         name: post.name.clone(),
         at: at3(frame, post.at),
         operator: operator.map_or(String::new(), |o| o.name.clone()),
+        hidden: report.hidden(brief.camera).map(str::to_owned).collect(),
         cover: plan.covers.get(brief.camera).map_or_else(Vec::new, |cover| {
             cover.region.simplify(SMOOTH_M).0.iter().map(|p| ring(frame, p.exterior())).collect()
         }),
