@@ -62,7 +62,7 @@ function paintCamera() {
   setText(byId("camera-title"), `Camera ${cameraName(state.camera)}, operator ${camera.operator}, at ${data.clock[k]}`);
   setText(byId("verdict"), VERDICTS[camera.verdict[k]] ?? "\u2013");
   byId("verdict").dataset.verdict = camera.verdict[k];
-  setText(byId("hidden-words"), `${camera.hidden}.`);
+  setText(byId("hidden-words"), camera.hidden ? `${camera.hidden}.` : "");
   byId("hidden-words").hidden = !camera.hidden;
   const values = byId("figures").querySelectorAll("dd");
   figureRows(camera, k).forEach(([, text], row) => setText(values[row], text));
