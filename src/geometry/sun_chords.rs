@@ -5,6 +5,8 @@
 //! exactly along each chord; a mesh has none and is asked by rays along the chords, unless a
 //! few rays around the rim agree.
 
+use std::cell::RefCell;
+
 use glam::{DVec2, DVec3};
 
 use crate::geometry::sun_disc::{SunDisc, distance_to, hull};
@@ -38,9 +40,7 @@ impl SunDisc<'_> {
             match self.thrown(from, body as usize) {
                 // no side crosses the disc: all of it lies within the outline, or none
                 Some(ring) if distance_to(&ring, DVec2::ZERO) > self.radius => {
-                    let is_within =
-                        self.crossed(&ring).spans(0, self.chords[0][1]).next().is_some();
-                    all *= if is_within { passes } else { 1.0 };
+                    all *= if holds_middle(&ring) { passes } else { 1.0 };
                 }
                 Some(ring) => rings.push((ring, passes)),
                 None => asked.push(body as usize),
@@ -60,41 +60,53 @@ impl SunDisc<'_> {
             return all;
         }
         if let ([(ring, passes)], true) = (rings.as_slice(), asked.is_empty()) {
-            return all * (1.0 - (1.0 - passes) * self.covered(ring));
+            let covered = SCRATCH.with_borrow_mut(|scratch| {
+                scratch.crossed.resize_with(scratch.crossed.len().max(1), Crossed::default);
+                self.covered(ring, &mut scratch.crossed[0])
+            });
+            return all * (1.0 - (1.0 - passes) * covered);
         }
         if rings.is_empty() {
             return all * self.by_rays(from, &asked);
         }
-        let rings: Vec<(Crossed, f64)> =
-            rings.into_iter().map(|(ring, passes)| (self.crossed(&ring), passes)).collect();
+        all * SCRATCH.with_borrow_mut(|scratch| self.along_chords(from, &rings, &asked, scratch))
+    }
+
+    /// Share of the disc that outlines and bodies without one leave, chord by chord.
+    fn along_chords(
+        &self,
+        from: DVec3,
+        rings: &[(Vec<DVec2>, f64)],
+        asked: &[usize],
+        Scratch { crossed, spans, stops }: &mut Scratch,
+    ) -> f64 {
+        crossed.resize_with(rings.len().max(crossed.len()), Crossed::default);
+        for (crossed, (ring, _)) in crossed.iter_mut().zip(rings) {
+            self.cross(ring, crossed);
+        }
         let (mut sum, mut whole) = (0.0, 0.0);
-        let mut spans: Vec<(f64, f64, f64)> = Vec::new();
-        let mut stops: Vec<f64> = Vec::new();
         for (chord, [u, half]) in self.chords.into_iter().enumerate() {
             spans.clear();
             stops.clear();
             stops.extend([-half, half]);
-            for (ring, passes) in &rings {
-                spans.extend(ring.spans(chord, half).map(|(a, b)| (a, b, *passes)));
+            for (crossed, (_, passes)) in crossed.iter().zip(rings) {
+                spans.extend(crossed.spans(chord, half).map(|(a, b)| (a, b, *passes)));
             }
-            for (a, b, _) in &spans {
+            for (a, b, _) in spans.iter() {
                 stops.extend([*a, *b]);
             }
             if !asked.is_empty() {
                 let step = 2.0 * half / RAYS_A_CHORD as f64;
                 stops.extend((1..RAYS_A_CHORD).map(|i| -half + i as f64 * step));
             }
-            stops.sort_by(f64::total_cmp);
+            stops.sort_unstable_by(f64::total_cmp);
             for pair in stops.windows(2) {
                 let (length, v) = (pair[1] - pair[0], 0.5 * (pair[0] + pair[1]));
                 if length <= 0.0 {
                     continue;
                 }
-                let mut passes: f64 = spans
-                    .iter()
-                    .filter(|(a, b, _)| *a < v && v < *b)
-                    .map(|(_, _, passes)| passes)
-                    .product();
+                let over = spans.iter().filter(|(a, b, _)| *a < v && v < *b);
+                let mut passes: f64 = over.map(|(_, _, passes)| passes).product();
                 if passes > 0.0 && !asked.is_empty() {
                     let toward = (self.toward + self.right * u + self.up * v).normalize();
                     let through =
@@ -105,12 +117,12 @@ impl SunDisc<'_> {
             }
             whole += 2.0 * half;
         }
-        all * sum / whole
+        sum / whole
     }
 
     /// Share of the disc within one outline.
-    fn covered(&self, ring: &[DVec2]) -> f64 {
-        let crossed = self.crossed(ring);
+    fn covered(&self, ring: &[DVec2], crossed: &mut Crossed) -> f64 {
+        self.cross(ring, crossed);
         let (mut sum, mut whole) = (0.0, 0.0);
         for (chord, [_, half]) in self.chords.iter().enumerate() {
             let spans = crossed.spans(chord, *half);
@@ -120,9 +132,9 @@ impl SunDisc<'_> {
         sum / whole
     }
 
-    /// Where the chords cross a ring.
-    fn crossed(&self, ring: &[DVec2]) -> Crossed {
-        let mut crossed = Crossed { at: [[0.0; MAX_CROSSINGS]; CHORDS], counts: [0; CHORDS] };
+    /// Finds where the chords cross a ring.
+    fn cross(&self, ring: &[DVec2], crossed: &mut Crossed) {
+        crossed.counts = [0; CHORDS];
         let sides = ring.last().into_iter().chain(ring).zip(ring);
         for (a, b) in sides {
             let (low, high) = (a.x.min(b.x), a.x.max(b.x));
@@ -135,7 +147,6 @@ impl SunDisc<'_> {
             }
         }
         crossed.sort();
-        crossed
     }
 
     /// Share of the disc that some bodies leave, by rays alone: by those in the middle and next
@@ -208,7 +219,28 @@ pub(super) fn chords(radius: f64) -> [[f64; 2]; CHORDS] {
     })
 }
 
+/// Whether the middle of the disc lies within a ring.
+fn holds_middle(ring: &[DVec2]) -> bool {
+    let sides = ring.last().into_iter().chain(ring).zip(ring);
+    let crossed = sides
+        .filter(|(a, b)| (a.y > 0.0) != (b.y > 0.0) && a.x + (b.x - a.x) * a.y / (a.y - b.y) > 0.0);
+    crossed.count() % 2 == 1
+}
+
+thread_local! {
+    static SCRATCH: RefCell<Scratch> = RefCell::default();
+}
+
+/// What a thread sums up with: it is asked for a million places.
+#[derive(Default)]
+struct Scratch {
+    crossed: Vec<Crossed>,
+    spans: Vec<(f64, f64, f64)>,
+    stops: Vec<f64>,
+}
+
 /// Where chords cross the sides of a ring, from low to high.
+#[derive(Default)]
 struct Crossed {
     at: [[f64; MAX_CROSSINGS]; CHORDS],
     counts: [u8; CHORDS],
