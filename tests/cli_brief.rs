@@ -229,3 +229,40 @@ fn dimmed_light_is_on_all_pages() {
     }
     assert!(between > 5, "{between}");
 }
+
+/// Play into the dark without floodlights: T0.1 is no iris of any lens.
+#[test]
+fn less_light_than_the_lens_needs_is_said_in_words() {
+    let folder = TempDir::new().unwrap();
+    let file = folder.path().join("fen-lane.toml");
+    let text = "title = \"Fen Lane\"
+[place]
+latitude_deg = 52.3
+longitude_deg = -1.2
+height_m = 70.0
+zone = \"Europe/London\"
+[field]
+sport = \"football\"
+bearing_deg = 10.0
+[[camera]]
+name = \"1 wide\"
+at = [-45.0, 0.0, 9.0]
+looks_at = [\"centre spot\"]
+horizontal_fov_deg = 40.0
+[camera.exposure]
+widest_t = 2.2
+[fixture]
+date = \"2027-10-30\"
+start = \"16:30\"
+";
+    fs::write(&file, text).unwrap();
+    let run = brief(file.to_str().unwrap(), &folder.path().join("out")).assert().success();
+    let told = String::from_utf8(run.get_output().stdout.clone()).unwrap();
+    assert!(told.lines().all(|line| line.chars().count() <= 80), "{told}");
+    assert!(told.contains("to T2.2\n"), "{told}");
+    assert!(told.contains("  shade: wide open from 17:"), "{told}");
+    assert!(!told.contains("T0.") && !told.contains("T1."), "{told}");
+    let page = fs::read_to_string(folder.path().join("out/brief.html")).unwrap();
+    assert!(page.contains("wide open from"));
+    assert!(page.contains("to 2.2)"), "the range of an iris that is wide open is its end");
+}

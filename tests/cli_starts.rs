@@ -43,6 +43,7 @@ fn one_day_is_ranked_with_every_file() {
         .stderr("");
     let told = String::from_utf8(run.get_output().stdout.clone()).unwrap();
     assert!(told.lines().all(|line| line.chars().count() <= 80), "{told}");
+    assert!(!told.contains(".."), "{told}");
     let (header, rows) = header_and_rows(&folder.path().join("starts.csv"));
     assert_eq!(header, names(&table::start_columns()));
     // 13:00 to 18:00 by the hour; the start of the venue file, 15:00, is one of them

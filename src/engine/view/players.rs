@@ -30,6 +30,8 @@ const HEAD_M: f64 = 1.85;
 pub enum Placing {
     /// Where the camera looks.
     AtAim,
+    /// There, too, with their heads out of the frame: no place shows all of them.
+    HeadsOut,
     /// Beside it: something stands before it.
     AimHidden,
     /// Beside it: some of the row would be hidden there, or heads out of the frame.
@@ -45,6 +47,7 @@ impl Placing {
     pub fn words(self) -> Option<&'static str> {
         match self {
             Self::AtAim => None,
+            Self::HeadsOut => Some("heads out of the frame"),
             Self::AimHidden => Some("aim hidden: players beside it"),
             Self::RowCut => Some("players beside the aim"),
             Self::AimFarOff => Some("aim far off: players nearer by"),
@@ -85,7 +88,10 @@ impl ViewScene {
                 middle_seen.get_or_insert((row, placing));
             }
         }
-        middle_seen.unwrap_or((Vec::new(), Placing::Nowhere))
+        match middle_seen {
+            Some((row, Placing::AtAim)) if !heads_in_frame(eye, &row) => (row, Placing::HeadsOut),
+            seen => seen.unwrap_or((Vec::new(), Placing::Nowhere)),
+        }
     }
 
     /// Ground of play that may be seen, from the middle of the picture outward.

@@ -260,7 +260,7 @@ pub(super) fn holds(rig: &Rig, t_range: Option<(f64, f64)>) -> Holds {
 }
 
 /// A tenth of a stop is no more than the marks on a lens tell.
-pub(super) const TOLERANCE_STOPS: f64 = 0.1;
+pub(crate) const TOLERANCE_STOPS: f64 = 0.1;
 
 /// Stops by which a T-number lies outside of a range.
 pub(super) fn outside(t: f64, (low, high): (f64, f64)) -> f64 {

@@ -70,10 +70,10 @@ pub struct PictureOut {
     /// What an optical filter makes of the light that is balanced to; not there without one.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub behind_filter_k: Option<f64>,
-    /// Why players do not stand where the camera looks: "aim_hidden" and "aim_far_off" where
-    /// they stand as near to it as ground of play is seen, "row_cut" where they stand beside it
-    /// because something hides some of them there or heads fall out of the frame, "nowhere"
-    /// where there are none; not there where they do.
+    /// Where players stand, if not where the camera looks with their heads in the frame:
+    /// "aim_hidden" and "aim_far_off" as near to it as ground of play is seen, "row_cut" beside
+    /// it because something hides some of them there or the frame would cut their heads,
+    /// "heads_out" there although it cuts them, "nowhere" in no place.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub players: Option<&'static str>,
     pub levels: Vec<LevelOut>,
@@ -144,6 +144,7 @@ fn word(expose: super::Expose) -> &'static str {
 fn players(placing: Placing) -> Option<&'static str> {
     match placing {
         Placing::AtAim => None,
+        Placing::HeadsOut => Some("heads_out"),
         Placing::AimHidden => Some("aim_hidden"),
         Placing::RowCut => Some("row_cut"),
         Placing::AimFarOff => Some("aim_far_off"),

@@ -87,7 +87,17 @@ fn setting(report: &Report<'_>, brief: &CameraBrief, span: &PlaySpan, number: us
     let filter = setting_words(setting.nd_stops, setting.gain_db);
     let sun = iris_of(report, brief, span, |e| e.sun);
     let shade = iris_of(report, brief, span, |e| Some(e.shade));
-    format!("{filter:<12}{sun:>25}{shade:>15}")
+    // the times of an open iris stand under it
+    let part = |iris: &str| iris.split_once(", ").map(|(t, when)| (t.to_owned(), when.to_owned()));
+    let [(sun, sun_when), (shade, shade_when)] =
+        [sun, shade].map(|iris| part(&iris).unwrap_or((iris, String::new())));
+    let mut line = format!("{filter:<12}{sun:>25}{shade:>15}");
+    for (side, when) in [("sun", sun_when), ("shade", shade_when)] {
+        if !when.is_empty() {
+            let _ = write!(line, "\n{:>80}", format!("{side}: {when}"));
+        }
+    }
+    line
 }
 
 fn desk(report: &Report<'_>, ink: Ink) -> String {

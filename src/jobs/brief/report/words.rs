@@ -4,9 +4,11 @@ use chrono::{DateTime, Utc};
 use chrono_tz::Tz;
 
 use crate::base::units::Luminance;
-use crate::camera::{Exposure, ExposureRange, Interval, LensState, SubjectLit, Verdict};
-use crate::jobs::crew::CameraBrief;
+use crate::camera::{
+    Exposure, ExposureRange, Interval, LensState, SubjectLit, Verdict, stops_between_t,
+};
 use crate::jobs::crew::cues::{Cue, CueKind, During, Sure, Urgency};
+use crate::jobs::crew::{CameraBrief, TOLERANCE_STOPS};
 use crate::jobs::match_plan::play::PlaySpan;
 
 use super::Report;
@@ -66,7 +68,9 @@ pub(super) fn iris(report: &Report<'_>, from: usize, values: &[Option<f64>]) -> 
     }
 }
 
-/// The T-numbers of a camera through a run of play, for one side or for both.
+/// The T-numbers of a camera through a run of play, for one side or for both; where there is
+/// less light than the lens at its widest asks for, that, and when: "T5.6 to T1.9, wide open from
+/// 17:52".
 pub(super) fn iris_of(
     report: &Report<'_>,
     brief: &CameraBrief,
@@ -78,7 +82,27 @@ pub(super) fn iris_of(
         let exposure = brief.exposures.get(index)?.as_ref()?;
         brief.t_at(&report.brief.spans, index, white(exposure)?)
     };
-    iris(report, from, &(from..until).map(value).collect::<Vec<_>>())
+    let wanted: Vec<Option<f64>> = (from..until).map(value).collect();
+    let widest: Vec<f64> = (from..until).map(|index| brief.rig_at(index).widest_t).collect();
+    let ends = wanted.iter().zip(&widest).map(|(t, widest)| t.map(|t| t.max(*widest)));
+    let words = iris(report, from, &ends.collect::<Vec<_>>());
+    let is_short =
+        |i: &usize| wanted[*i].is_some_and(|t| stops_between_t(t, widest[*i]) > TOLERANCE_STOPS);
+    let known = |i: &usize| wanted[*i].is_some();
+    let all = 0..wanted.len();
+    let end = |of: &dyn Fn(&usize) -> bool| (all.clone().find(of), all.clone().rfind(of));
+    let at =
+        |i: usize| report.plan.instants.get(from + i).map_or_else(String::new, |i| clock(i.at));
+    match (end(&is_short), end(&known)) {
+        ((Some(first), Some(last)), known) => match (Some(first) == known.0, Some(last) == known.1)
+        {
+            (true, true) => format!("{words}, wide open"),
+            (false, true) => format!("{words}, wide open from {}", at(first)),
+            (true, false) => format!("{words}, wide open until {}", at(last)),
+            (false, false) => format!("{words}, wide open at {}", at(first)),
+        },
+        _ => words,
+    }
 }
 
 /// Low and high of each T-number that [`iris_of`] names: "(7.4\u{2013}8.6 to
@@ -93,7 +117,9 @@ pub(super) fn iris_range_of(
     let value = |index: usize| {
         let range = brief.ranges.get(index)?.as_ref()?;
         let (low, high) = brief.t_between(&report.brief.spans, index, white(range)?)?;
-        Some(format!("{low:.1}\u{2013}{high:.1}"))
+        let widest = brief.rig_at(index).widest_t;
+        let [low, high] = [low, high].map(|t| format!("{:.1}", t.max(widest)));
+        Some(if low == high { low } else { format!("{low}\u{2013}{high}") })
     };
     let values: Vec<String> = (from..until).filter_map(value).collect();
     match (values.first(), values.last()) {

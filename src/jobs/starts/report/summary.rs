@@ -18,7 +18,7 @@ const MAX_DAYS: usize = 5;
 
 /// The summary, without the list of files.
 pub fn text(report: &Report<'_>, ink: Ink) -> String {
-    let mut under = format!("{}. {}.", under(report, "%Y-%m-%d"), report.sky_words());
+    let mut under = format!("{} {}.", under(report, "%Y-%m-%d"), report.sky_words());
     for line in report.weather_words() {
         under += &format!(" {line}.");
     }
