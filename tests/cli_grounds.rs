@@ -145,6 +145,12 @@ fn a_camera_that_is_blocked_is_said_to_be() {
     let promised = ["one iris will do", "the iris can follow", "choose a side"];
     assert!(promised.iter().all(|words| !page.contains(words)), "{page}");
     assert!(page.contains("in what it covers, but "), "{page}");
+    // where another camera sees more, that is shown
+    let other = camera.replace("1 gantry", "2 bank").replace("55.0, 11.0", "-55.0, 8.0");
+    let two = written(&folder, "two.toml", &format!("{place}{stand}{camera}{other}{fixture}"));
+    let text = run("agreement", &two, Some(folder.path()), &["--step", "15"]);
+    assert!(!text.contains("1 gantry:") && text.contains("2 bank:"), "{text}");
+    assert!(html("agreement.html").contains("is hidden from it: 1 gantry."));
     let text = run("match", &venue, Some(folder.path()), &["--step", "15", "--data-only"]);
     assert!(text.contains("Hidden from cameras 1 gantry: ") && text.contains(words), "{text}");
     let json = fs::read(folder.path().join("match.json")).unwrap();

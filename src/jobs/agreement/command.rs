@@ -68,6 +68,15 @@ pub(crate) fn run(options: &AgreementOptions) -> Result<(), Failure> {
     warn(planning::sunless(&plan));
     let brief = crew::brief(&prepared, &plan, &BriefSettings::default())?;
     let pairs = matched_pairs(&venue, &plan, &brief);
+    let hidden = Hidden::of_blocked(&venue, date);
+    // a picture of what stands in the way agrees nothing: shown where it is asked for or no
+    // camera sees more
+    let is_seeing = |camera: &usize| !hidden.iter().any(|(hidden, _)| hidden == camera);
+    let (seeing, blocked): (Vec<usize>, Vec<usize>) = cameras.iter().partition(|c| is_seeing(c));
+    let (cameras, left_out) = match options.camera.is_empty() && !seeing.is_empty() {
+        true => (seeing, blocked),
+        false => (cameras, Vec::new()),
+    };
     let plans = Plans { plan: &plan, brief: &brief, pairs: &pairs, cameras: &cameras };
     let moments = match asked.is_empty() {
         true => plans.moments(),
@@ -80,7 +89,8 @@ pub(crate) fn run(options: &AgreementOptions) -> Result<(), Failure> {
         hdr: Hdr::of(venue.production.as_ref(), None),
         plan: &plan,
         brief: &brief,
-        hidden: Hidden::of_blocked(&venue, date),
+        hidden,
+        left_out,
     };
     let mut scenes = Scenes::new(&prepared, middle, sky, &air);
     let parts = moments.iter().filter_map(|moment| {
@@ -153,6 +163,8 @@ struct Job<'a> {
     brief: &'a Brief,
     /// Cameras that see little of what is planned for them.
     hidden: Vec<(usize, Hidden)>,
+    /// Those of them that are not shown.
+    left_out: Vec<usize>,
 }
 
 impl Job<'_> {
@@ -182,9 +194,17 @@ impl Job<'_> {
             true => "The players stand where the camera looks",
             false => "The players stand where the camera looks, unless the moment says otherwise",
         };
+        let left_out: Vec<String> = self.left_out.iter().map(|c| self.name(*c)).collect();
+        let left_out = match left_out.is_empty() {
+            true => String::new(),
+            false => format!(
+                " Not shown, since most of what it covers is hidden from it: {}.",
+                left_out.join(", ")
+            ),
+        };
         format!(
             "Worked out beforehand, {sdr}, white balance following the setting. {players}: white, \
-             black, red and yellow kit, skin from dark to light. Tick one for each moment."
+             black, red and yellow kit, skin from dark to light. Tick one for each moment.{left_out}"
         )
     }
 
