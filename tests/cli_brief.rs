@@ -264,5 +264,5 @@ start = \"16:30\"
     assert!(!told.contains("T0.") && !told.contains("T1."), "{told}");
     let page = fs::read_to_string(folder.path().join("out/brief.html")).unwrap();
     assert!(page.contains("wide open from"));
-    assert!(page.contains("to 2.2)"), "the range of an iris that is wide open is its end");
+    assert!(page.contains("to\u{a0}2.2)"), "the range of an iris that is wide open is its end");
 }
