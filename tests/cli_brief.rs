@@ -264,5 +264,7 @@ start = \"16:30\"
     assert!(!told.contains("T0.") && !told.contains("T1."), "{told}");
     let page = fs::read_to_string(folder.path().join("out/brief.html")).unwrap();
     assert!(page.contains("wide open from"));
+    let board = fs::read_to_string(folder.path().join("out/board.html")).unwrap();
+    assert!(board.contains("\"widest_t\":2.2"));
     assert!(page.contains("to\u{a0}2.2)"), "the range of an iris that is wide open is its end");
 }

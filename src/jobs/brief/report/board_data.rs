@@ -204,6 +204,8 @@ struct CameraData {
     split_turf: Vec<Option<f64>>,
     split_subject: Vec<Option<f64>>,
     in_shot: Vec<u8>,
+    /// Of the lens: an iris that is asked for wider than that is wide open.
+    widest_t: f64,
     t_sun: Vec<Option<f64>>,
     t_shade: Vec<Option<f64>>,
     /// Where dimmed light makes a side.
@@ -531,6 +533,7 @@ fn camera(report: &Report<'_>, brief: &CameraBrief) -> Option<CameraData> {
         split_turf: views().map(|v| split(&v.turf.state)).collect(),
         split_subject: views().map(|v| split(&v.subject.state)).collect(),
         in_shot: views().map(|v| u8::from(v.turf.state.in_shot().is_some())).collect(),
+        widest_t: rounded(brief.rig.widest_t, 2),
         t_sun: t_of(&|e| e.sun),
         t_shade: t_of(&|e| Some(e.shade)),
         t_dimmed: t_of(&|e| e.dimmed_side()),

@@ -21,11 +21,21 @@ function chooseCamera(k) {
   redrawAll();
 }
 
+// A tenth of a stop, as a factor of T-numbers.
+const TENTH = 2 ** 0.05;
+
+// What an iris is set to: no wider than the lens opens.
+function irisWords(camera, t) {
+  if (t === null || t === undefined) return "\u2013";
+  const open = camera.widest_t;
+  return t * TENTH < open ? `T${open.toFixed(1)}, wide open` : `T${t.toFixed(1)}`;
+}
+
 // Where no more than a sliver of the picture is dimmed there is no T-number for it.
 function dimmedWords(camera, k) {
   const t = camera.t_dimmed[k];
   const share = Math.round(100 * (camera.dimmed_share[k] ?? 0));
-  return t === null ? "\u2013" : `T${t.toFixed(1)}, ${share}\u00a0% of the picture`;
+  return t === null ? "\u2013" : `${irisWords(camera, t)}, ${share}\u00a0% of the picture`;
 }
 
 // What the forecast makes of the camera at one instant; nothing without one.
@@ -44,10 +54,10 @@ function figureRows(camera, k) {
   return [
     [`Split on ${data.field.surface}`, figure(camera.split_turf[k], 1, "", " stops")],
     ["Split on subject", figure(camera.split_subject[k], 1, "", " stops")],
-    ["Set in sun", figure(camera.t_sun[k], 1, "T", "")],
-    ["Set in shade", figure(camera.t_shade[k], 1, "T", "")],
+    ["Set in sun", irisWords(camera, camera.t_sun[k])],
+    ["Set in shade", irisWords(camera, camera.t_shade[k])],
     ["Set in dimmed light", dimmedWords(camera, k)],
-    ["One iris for both", figure(camera.t_set[k], 1, "T", "")],
+    ["One iris for both", irisWords(camera, camera.t_set[k])],
     ...expectedRows(camera, k),
     ["Filter", ndWords(camera.nd[k])],
     ["Sun to the lens", LENS[camera.lens[k]] ?? "\u2013"],
