@@ -255,11 +255,21 @@ function layStones() {
     if (share < 0 || share > 1) continue;
     const tick = make("i", "stone-tick");
     tick.style.left = trackLeft(share);
-    const label = make("span", "stone", `${stone.clock} ${stone.name}`);
+    const label = make("span", "stone", "");
     box.append(tick, label);
-    const wish = THUMB_PX / 2 + share * (box.clientWidth - THUMB_PX) - label.offsetWidth / 2;
-    const left = Math.max(0, Math.min(wish, box.clientWidth - label.offsetWidth));
-    const row = left >= ends[0] ? 0 : 1;
+    const place = (text) => {
+      label.textContent = text;
+      const wish = THUMB_PX / 2 + share * (box.clientWidth - THUMB_PX) - label.offsetWidth / 2;
+      const left = Math.max(0, Math.min(wish, box.clientWidth - label.offsetWidth));
+      return [left, ends.findIndex((end) => left >= end)];
+    };
+    // without room for the name there is the time, without room for that the mark alone
+    let [left, row] = place(`${stone.clock} ${stone.name}`);
+    if (row < 0) [left, row] = place(stone.clock);
+    if (row < 0) {
+      label.remove();
+      continue;
+    }
     ends[row] = left + label.offsetWidth + 6;
     label.style.left = `${left}px`;
     label.classList.toggle("low", row === 1);
