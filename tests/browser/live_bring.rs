@@ -73,6 +73,8 @@ fn what_cannot_be_brought_in_is_told() {
     assert!(words.contains("GeoJSON") && words.contains("OBJ"), "{words}");
     page.run("document.querySelector('#bring-dialog > .row button').click()");
     drop_on(&page, "broken.csv", "azimuth_deg,elevation_deg\n0,two\n");
+    // what is dropped is read before it is asked about
+    page.until("document.getElementById('bring-dialog').open");
     page.click("#bring-start");
     page.until("document.getElementById('bring-log').textContent.includes('error: ')");
     // the log comes line by line, the verdict when the job has ended
