@@ -266,5 +266,14 @@ start = \"16:30\"
     assert!(page.contains("wide open from"));
     let board = fs::read_to_string(folder.path().join("out/board.html")).unwrap();
     assert!(board.contains("\"widest_t\":2.2"));
+    let run = Command::cargo_bin("quarterstop")
+        .unwrap()
+        .args(["on-air", file.to_str().unwrap(), "--minute", "18:10", "--width", "160", "--into"])
+        .arg(folder.path().join("on-air"))
+        .assert()
+        .success();
+    let told = String::from_utf8(run.get_output().stdout.clone()).unwrap();
+    assert!(told.contains("T2.2, no ND, wide open and "), "{told}");
+    assert!(told.lines().all(|line| line.chars().count() <= 80), "{told}");
     assert!(page.contains("to\u{a0}2.2)"), "the range of an iris that is wide open is its end");
 }

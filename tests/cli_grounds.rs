@@ -150,7 +150,7 @@ fn a_camera_that_is_blocked_is_said_to_be() {
     let two = written(&folder, "two.toml", &format!("{place}{stand}{camera}{other}{fixture}"));
     let text = run("agreement", &two, Some(folder.path()), &["--step", "15"]);
     assert!(!text.contains("1 gantry:") && text.contains("2 bank:"), "{text}");
-    assert!(html("agreement.html").contains("is hidden from it: 1 gantry."));
+    assert!(html("agreement.html").contains("most of the cover being hidden: 1 gantry."));
     let text = run("match", &venue, Some(folder.path()), &["--step", "15", "--data-only"]);
     assert!(text.contains("Hidden from cameras 1 gantry: ") && text.contains(words), "{text}");
     let json = fs::read(folder.path().join("match.json")).unwrap();

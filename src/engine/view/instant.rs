@@ -27,7 +27,7 @@ pub struct ViewLight {
     /// What open ground gets of the sky, lx.
     pub open_sky: Tristimulus,
     pub floodlight: FloodlightState,
-    /// Tells it from any other, and its copies not from each other.
+    /// Its own; copies share it.
     pub(super) number: u64,
     pub(super) light: SceneLight,
     pub(super) sky: SkyLuminance,

@@ -197,10 +197,9 @@ impl Job<'_> {
         let left_out: Vec<String> = self.left_out.iter().map(|c| self.name(*c)).collect();
         let left_out = match left_out.is_empty() {
             true => String::new(),
-            false => format!(
-                " Not shown, since most of what it covers is hidden from it: {}.",
-                left_out.join(", ")
-            ),
+            false => {
+                format!(" Not shown, most of the cover being hidden: {}.", left_out.join(", "))
+            }
         };
         format!(
             "Worked out beforehand, {sdr}, white balance following the setting. {players}: white, \
@@ -366,7 +365,8 @@ impl Job<'_> {
 /// The sheet in a terminal.
 fn summary(sheet: &Sheet) -> String {
     let moment = |part: &MomentPart| {
-        let mut head = format!("  {} {}: {}\n", part.time, part.camera, part.reason);
+        let head = format!("{} {}: {}", part.time, part.camera, part.reason);
+        let mut head = output::text::wrapped("  ", &head);
         if !part.aside.is_empty() {
             head += &output::text::wrapped("    ", &part.aside);
         }

@@ -12,11 +12,10 @@ use rayon::prelude::*;
 
 use crate::base::files::FileName;
 use crate::base::slug::unique_slugs;
-use crate::camera::stops_between_t;
 use crate::command::failure::Failure;
 use crate::engine::view::{Aimed, LinearPicture, Seen, ViewLight, ViewScene};
 use crate::engine::{Instant, Prepared};
-use crate::jobs::crew::{TOLERANCE_STOPS, setting_words};
+use crate::jobs::crew::setting_words;
 use crate::jobs::match_plan::facts;
 use crate::jobs::match_plan::picture::field::clock_text;
 use crate::jobs::on_air::picture::{Inset, strip};
@@ -157,11 +156,10 @@ fn taken(
     let set = Set::new([Expose::Between; 2], seen, (&rig, nd), &venue.subject, &moment.light);
     let picture = aimed.picture(&moment.light);
     let setting = setting_words(setting.nd_stops, setting.gain_db);
-    let widest_t = rig.widest_t;
-    let is_short = stops_between_t(t_number, widest_t) > TOLERANCE_STOPS;
+    let is_wide_open = set_by.is_wide_open(moment.index, t_number);
     let facts = [
-        Some(format!("T{:.1}, {setting}", t_number.max(widest_t))),
-        is_short.then(|| "wide open".to_owned()),
+        Some(format!("T{:.1}, {setting}", set_by.set_t(moment.index, t_number))),
+        is_wide_open.then(|| "wide open".to_owned()),
         Some(shade_words(moment.instant, &picture, venue.field.surface.short_name())),
         picture.seen.contains(&Seen::Sun).then(|| "sun in the lens".to_owned()),
         placed.map(str::to_owned),

@@ -26,7 +26,6 @@ pub use known::KnownEdges;
 pub use lead::Moving;
 pub use levels::Levels;
 pub use matching::{MATCHED_STOPS, Matching, PairGap, WidestGap};
-pub(crate) use settings::TOLERANCE_STOPS;
 pub use settings::{CameraBrief, EarlierRig, Holds, STEADY_MIN, SpanSetting};
 pub use settled::{Absence, HeldNd, PlacedRig, Settled};
 pub use share::{Desk, DeskShare, operator_names};

@@ -111,6 +111,16 @@ impl CameraBrief {
         self.rig_at(index).t_for_white(white, setting.nd_stops, setting.gain_db)
     }
 
+    /// What an iris is set to that is asked for: no wider than the lens opens.
+    pub fn set_t(&self, index: usize, wanted_t: f64) -> f64 {
+        wanted_t.max(self.rig_at(index).widest_t)
+    }
+
+    /// Whether the lens is wide open and there is still less light than that asks for.
+    pub fn is_wide_open(&self, index: usize, wanted_t: f64) -> bool {
+        stops_between_t(wanted_t, self.rig_at(index).widest_t) > TOLERANCE_STOPS
+    }
+
     /// T-numbers of a range of luminances at white, the wider iris first.
     pub fn t_between(
         &self,
@@ -260,7 +270,7 @@ pub(super) fn holds(rig: &Rig, t_range: Option<(f64, f64)>) -> Holds {
 }
 
 /// A tenth of a stop is no more than the marks on a lens tell.
-pub(crate) const TOLERANCE_STOPS: f64 = 0.1;
+pub(super) const TOLERANCE_STOPS: f64 = 0.1;
 
 /// Stops by which a T-number lies outside of a range.
 pub(super) fn outside(t: f64, (low, high): (f64, f64)) -> f64 {

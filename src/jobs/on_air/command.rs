@@ -385,7 +385,8 @@ fn summary(shown: &[Shown], surface: &str) -> String {
         ];
         let places: Vec<String> = places.into_iter().filter_map(stops).collect();
         let time = one.at.format("%H:%M");
-        let head = format!("  {time} {}: {}\n", one.camera, one.set.words());
+        let head = format!("{time} {}: {}", one.camera, one.set.words());
+        let head = output::text::wrapped("  ", &head);
         let levels = match places.is_empty() {
             true => format!("nothing to measure: no {in_sun} or in shade, no player"),
             false => format!("stops from grey: {}", places.join(", ")),

@@ -18,9 +18,8 @@ use crate::output::cautions::CAUTIONS;
 use crate::output::paper::{self, foot_style};
 
 use super::words::{
-    DimmedSpan, clock, clock_s, heading, iris_of, iris_range_of, key_actions, lead_words,
-    lens_words, lit_words, moving_words, runs, setting_words, sure_words, usual_lead_s,
-    verdict_words,
+    DimmedSpan, Iris, clock, clock_s, heading, iris_range_of, key_actions, lead_words, lens_words,
+    lit_words, moving_words, runs, setting_words, sure_words, usual_lead_s, verdict_words,
 };
 use super::{BriefReportError, Report, desk_words, faces, outputs};
 
@@ -231,9 +230,9 @@ fn setting_row(
         // it sees nothing of the field: there is no T-number to give
         None => Default::default(),
         Some(_) => (
-            unbroken(&iris_of(report, brief, span, |e| e.sun)),
-            unbroken(&iris_of(report, brief, span, |e| Some(e.shade))),
-            unbroken(&iris_of(report, brief, span, |e| Some(e.one.white))),
+            unbroken(&Iris::of(report, brief, span, |e| e.sun).to_string()),
+            unbroken(&Iris::of(report, brief, span, |e| Some(e.shade)).to_string()),
+            unbroken(&Iris::of(report, brief, span, |e| Some(e.one.white)).to_string()),
         ),
     };
     let range = |white: fn(&ExposureRange) -> Option<Interval>| match setting.t_range {

@@ -9,7 +9,7 @@ use crate::jobs::forecast::report::text::expectation;
 use crate::jobs::match_plan::play::PlaySpan;
 use crate::output::text::{Ink, cautions, fit, wrapped};
 
-use super::words::{DimmedSpan, clock, heading, iris_of, key_actions, setting_words, sure_words};
+use super::words::{DimmedSpan, Iris, clock, heading, key_actions, setting_words, sure_words};
 use super::{Report, desk_words, faces, outputs};
 
 /// Key actions that are listed; the files hold all cues.
@@ -85,16 +85,13 @@ fn setting(report: &Report<'_>, brief: &CameraBrief, span: &PlaySpan, number: us
         return "sees nothing of the field".to_owned();
     };
     let filter = setting_words(setting.nd_stops, setting.gain_db);
-    let sun = iris_of(report, brief, span, |e| e.sun);
-    let shade = iris_of(report, brief, span, |e| Some(e.shade));
+    let sun = Iris::of(report, brief, span, |e| e.sun);
+    let shade = Iris::of(report, brief, span, |e| Some(e.shade));
+    let mut line = format!("{filter:<12}{:>25}{:>15}", sun.range, shade.range);
     // the times of an open iris stand under it
-    let part = |iris: &str| iris.split_once(", ").map(|(t, when)| (t.to_owned(), when.to_owned()));
-    let [(sun, sun_when), (shade, shade_when)] =
-        [sun, shade].map(|iris| part(&iris).unwrap_or((iris, String::new())));
-    let mut line = format!("{filter:<12}{sun:>25}{shade:>15}");
-    for (side, when) in [("sun", sun_when), ("shade", shade_when)] {
-        if !when.is_empty() {
-            let _ = write!(line, "\n{:>80}", format!("{side}: {when}"));
+    for (side, iris) in [("sun", sun), ("shade", shade)] {
+        if !iris.wide_open.is_empty() {
+            let _ = write!(line, "\n{:>80}", format!("{side}: {}", iris.wide_open));
         }
     }
     line

@@ -4,11 +4,9 @@ use chrono::{DateTime, Utc};
 use chrono_tz::Tz;
 
 use crate::base::units::Luminance;
-use crate::camera::{
-    Exposure, ExposureRange, Interval, LensState, SubjectLit, Verdict, stops_between_t,
-};
+use crate::camera::{Exposure, ExposureRange, Interval, LensState, SubjectLit, Verdict};
+use crate::jobs::crew::CameraBrief;
 use crate::jobs::crew::cues::{Cue, CueKind, During, Sure, Urgency};
-use crate::jobs::crew::{CameraBrief, TOLERANCE_STOPS};
 use crate::jobs::match_plan::play::PlaySpan;
 
 use super::Report;
@@ -68,44 +66,58 @@ pub(super) fn iris(report: &Report<'_>, from: usize, values: &[Option<f64>]) -> 
     }
 }
 
-/// The T-numbers of a camera through a run of play, for one side or for both; where there is
-/// less light than the lens at its widest asks for, that, and when: "T5.6 to T1.9, wide open from
-/// 17:52".
-pub(super) fn iris_of(
-    report: &Report<'_>,
-    brief: &CameraBrief,
-    span: &PlaySpan,
-    white: impl Fn(&Exposure) -> Option<Luminance>,
-) -> String {
-    let (from, until) = span.instants;
-    let value = |index: usize| {
-        let exposure = brief.exposures.get(index)?.as_ref()?;
-        brief.t_at(&report.brief.spans, index, white(exposure)?)
-    };
-    let wanted: Vec<Option<f64>> = (from..until).map(value).collect();
-    let widest: Vec<f64> = (from..until).map(|index| brief.rig_at(index).widest_t).collect();
-    let ends = wanted.iter().zip(&widest).map(|(t, widest)| t.map(|t| t.max(*widest)));
-    let words = iris(report, from, &ends.collect::<Vec<_>>());
-    let is_short =
-        |i: &usize| wanted[*i].is_some_and(|t| stops_between_t(t, widest[*i]) > TOLERANCE_STOPS);
-    let known = |i: &usize| wanted[*i].is_some();
-    let all = 0..wanted.len();
-    let end = |of: &dyn Fn(&usize) -> bool| (all.clone().find(of), all.clone().rfind(of));
-    let at =
-        |i: usize| report.plan.instants.get(from + i).map_or_else(String::new, |i| clock(i.at));
-    match (end(&is_short), end(&known)) {
-        ((Some(first), Some(last)), known) => match (Some(first) == known.0, Some(last) == known.1)
-        {
-            (true, true) => format!("{words}, wide open"),
-            (false, true) => format!("{words}, wide open from {}", at(first)),
-            (true, false) => format!("{words}, wide open until {}", at(last)),
-            (false, false) => format!("{words}, wide open at {}", at(first)),
-        },
-        _ => words,
+/// The T-numbers of a camera through a run of play.
+pub(super) struct Iris {
+    /// As [`iris`] has it, no wider than the lens opens.
+    pub range: String,
+    /// "wide open from 17:52", where there is less light than that asks for; else empty.
+    pub wide_open: String,
+}
+
+impl Iris {
+    /// Of one side or of both.
+    pub fn of(
+        report: &Report<'_>,
+        brief: &CameraBrief,
+        span: &PlaySpan,
+        white: impl Fn(&Exposure) -> Option<Luminance>,
+    ) -> Self {
+        let (from, until) = span.instants;
+        let value = |index: usize| {
+            let exposure = brief.exposures.get(index)?.as_ref()?;
+            brief.t_at(&report.brief.spans, index, white(exposure)?)
+        };
+        let wanted: Vec<(usize, Option<f64>)> = (from..until).map(|i| (i, value(i))).collect();
+        let set = wanted.iter().map(|(i, t)| t.map(|t| brief.set_t(*i, t)));
+        let range = iris(report, from, &set.collect::<Vec<_>>());
+        let known: Vec<(usize, f64)> =
+            wanted.into_iter().filter_map(|(i, t)| Some((i, t?))).collect();
+        let open: Vec<usize> =
+            known.iter().filter(|(i, t)| brief.is_wide_open(*i, *t)).map(|(i, _)| *i).collect();
+        let ends = |all: &[usize]| all.first().copied().zip(all.last().copied());
+        let known: Vec<usize> = known.into_iter().map(|(i, _)| i).collect();
+        let at = |i: usize| report.plan.instants.get(i).map_or_else(String::new, |i| clock(i.at));
+        let wide_open = match ends(&open).zip(ends(&known)) {
+            None => String::new(),
+            Some(((first, last), (begin, end))) => match (first == begin, last == end) {
+                (true, true) => "wide open".to_owned(),
+                (false, true) => format!("wide open from {}", at(first)),
+                (true, false) => format!("wide open until {}", at(last)),
+                (false, false) => format!("wide open between {} and {}", at(first), at(last)),
+            },
+        };
+        Self { range, wide_open }
     }
 }
 
-/// Low and high of each T-number that [`iris_of`] names: "(7.4\u{2013}8.6 to
+impl std::fmt::Display for Iris {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let comma = if self.wide_open.is_empty() { "" } else { ", " };
+        write!(f, "{}{comma}{}", self.range, self.wide_open)
+    }
+}
+
+/// Low and high of each T-number that [`Iris`] names: "(7.4\u{2013}8.6 to
 /// 4.9\u{2013}6.3)"; empty where no range is known.
 pub(super) fn iris_range_of(
     report: &Report<'_>,
@@ -117,8 +129,7 @@ pub(super) fn iris_range_of(
     let value = |index: usize| {
         let range = brief.ranges.get(index)?.as_ref()?;
         let (low, high) = brief.t_between(&report.brief.spans, index, white(range)?)?;
-        let widest = brief.rig_at(index).widest_t;
-        let [low, high] = [low, high].map(|t| format!("{:.1}", t.max(widest)));
+        let [low, high] = [low, high].map(|t| format!("{:.1}", brief.set_t(index, t)));
         Some(if low == high { low } else { format!("{low}\u{2013}{high}") })
     };
     let values: Vec<String> = (from..until).filter_map(value).collect();
@@ -148,6 +159,7 @@ impl DimmedSpan {
         let one = |index: usize| {
             let exposure = brief.exposures.get(index)?.as_ref()?;
             let t = brief.t_at(&report.brief.spans, index, exposure.dimmed_side()?)?;
+            let t = brief.set_t(index, t);
             let shares = exposure.shares;
             Some(Self {
                 instants: (index, index),
