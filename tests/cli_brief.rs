@@ -274,6 +274,7 @@ start = \"16:30\"
         .success();
     let told = String::from_utf8(run.get_output().stdout.clone()).unwrap();
     assert!(told.contains("T2.2, no ND, wide open and "), "{told}");
+    assert!(told.lines().all(|line| !line.trim().starts_with("K")), "{told}");
     assert!(told.lines().all(|line| line.chars().count() <= 80), "{told}");
     assert!(page.contains("to\u{a0}2.2)"), "the range of an iris that is wide open is its end");
 }

@@ -68,13 +68,17 @@ pub(crate) fn fit(text: &str, width: usize) -> String {
     cut
 }
 
-/// What a line may end after, in order: text parted at spaces, but a number keeps its "%".
+/// What a line may end after, in order: text parted at spaces, but a number keeps its "%" or "K".
 pub(crate) fn words(text: &str) -> impl Iterator<Item = &str> {
     let mut left = Some(text);
     std::iter::from_fn(move || {
         let whole = left?;
         let spaces = whole.match_indices(' ').map(|(at, _)| whole.split_at(at));
-        let mut ends = spaces.filter(|(_, after)| !after.starts_with(" %"));
+        let is_unit = |after: &str| {
+            let rest = after.strip_prefix(" %").or_else(|| after.strip_prefix(" K"));
+            rest.is_some_and(|rest| !rest.starts_with(char::is_alphanumeric))
+        };
+        let mut ends = spaces.filter(|(_, after)| !is_unit(after));
         let (word, after) = ends.next().map_or((whole, None), |(word, after)| (word, Some(after)));
         left = after.and_then(|after| after.strip_prefix(' '));
         Some(word)
@@ -98,4 +102,15 @@ pub(crate) fn wrapped(indent: &str, text: &str) -> String {
     }
     lines += &format!("{indent}{}\n", line.trim_end());
     lines
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_number_keeps_its_unit() {
+        let all: Vec<&str> = words("white at 5600 K, 12 % of it; a Kit").collect();
+        assert_eq!(all, ["white", "at", "5600 K,", "12 %", "of", "it;", "a", "Kit"]);
+    }
 }
