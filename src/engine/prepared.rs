@@ -12,12 +12,11 @@ use std::sync::Arc;
 use chrono::{DateTime, NaiveDate};
 use chrono_tz::Tz;
 use geo::{MultiPolygon, Polygon};
-use rayon::prelude::*;
 
-use crate::camera::{CameraEye, Coverage, EyeFaces, MarkReceivers, SameMarks, cover_ground};
-use crate::geometry::{
-    Caster, FACE_HEIGHT_M, Obstacle, Region, ShadeShare, Shadow, TURF_HEIGHT_M, ZoneRegion,
-};
+use super::casters::Casters;
+use super::lit_venue::{LitVenue, Marks, PreparedCamera};
+use crate::camera::{EyeFaces, MarkReceivers};
+use crate::geometry::{Obstacle, Region, ShadeShare, Shadow, ZoneRegion};
 use crate::light::{Coefficients, LightSum, Scene, Sharing};
 use crate::venue::{CameraPost, Standing, Venue};
 
@@ -28,23 +27,13 @@ pub struct Prepared<'v> {
     pub(crate) turf: Arc<Casters>,
     pub(crate) face: Arc<Casters>,
     pub(crate) areas: Areas,
-    pub(crate) scene: Arc<Scene>,
+    pub(crate) lit: LitVenue,
     /// Of the mean light on the field of play.
     pub(crate) field: Arc<Coefficients>,
-    /// What hundreds of cameras share.
-    pub(crate) faces: EyeFaces,
     pub(crate) marks: Option<Arc<MarkReceivers>>,
-    pub(crate) cameras: Vec<Arc<PreparedCamera>>,
     standing: Standing,
     /// What stands at other times of the day.
     others: Vec<Prepared<'v>>,
-}
-
-/// A camera and all of it that no instant changes.
-pub(crate) struct PreparedCamera {
-    pub cover: Coverage,
-    pub eye: CameraEye,
-    pub marks: SameMarks,
 }
 
 /// Areas of the ground that shares are told of.
@@ -95,21 +84,6 @@ fn region(area: &Polygon<f64>) -> Region {
     Region::new(&MultiPolygon(vec![area.clone()]))
 }
 
-/// Casts on one plane.
-pub(crate) struct Casters {
-    /// On the field of play.
-    pub field: Caster,
-    /// On all of the ground.
-    pub ground: Caster,
-}
-
-impl Casters {
-    fn new(venue: &Venue, date: NaiveDate, height_m: f64) -> Self {
-        let field = Caster::new(venue, date, height_m);
-        Self { ground: field.widened(venue), field }
-    }
-}
-
 impl<'v> Prepared<'v> {
     /// Prepares a venue as it stands on a date (trees drop their leaves).
     pub fn new(venue: &'v Venue, date: NaiveDate) -> Self {
@@ -124,7 +98,7 @@ impl<'v> Prepared<'v> {
     /// The same as [`Prepared::new`] out of a venue prepared before: what stands as it stood,
     /// and each camera that sees what it saw, is taken over.
     pub fn after(venue: &'v Venue, date: NaiveDate, before: &Prepared<'_>) -> Self {
-        let alone = matches!(before.faces, EyeFaces::Own);
+        let alone = matches!(before.lit.faces, EyeFaces::Own);
         Self::on_ground(venue, date, Sharing::Own, Some(before).filter(|_| alone))
     }
 
@@ -152,7 +126,7 @@ impl<'v> Prepared<'v> {
     /// it does now; what sky and stands send, and what cameras cover of the surrounds, is
     /// still that of a venue prepared before. `None` where the field itself is another.
     pub fn in_light_of(venue: &'v Venue, date: NaiveDate, before: &Prepared<'_>) -> Option<Self> {
-        let alone = matches!(before.faces, EyeFaces::Own);
+        let alone = matches!(before.lit.faces, EyeFaces::Own);
         let same = venue.field.is_played_on_as(&before.venue.field)
             && venue.lies_on_same_relief(before.venue);
         if date != before.date || !alone || !same {
@@ -160,8 +134,10 @@ impl<'v> Prepared<'v> {
         }
         let one = |standing: Standing| {
             let stands = stood(venue, &standing);
-            let cast = |height_m: f64| Arc::new(Casters::new(&stands, date, height_m));
-            let (turf, face) = rayon::join(|| cast(TURF_HEIGHT_M), || cast(FACE_HEIGHT_M));
+            let (turf, face) = rayon::join(
+                || Casters::on_turf(&stands, date),
+                || Casters::at_faces(&stands, date),
+            );
             let before = before.in_standing(&standing).unwrap_or(before);
             let ground = Self::same_ground(venue, (date, standing), before);
             Self { turf, face, ..ground }.with_cameras(Some(before))
@@ -182,24 +158,19 @@ impl<'v> Prepared<'v> {
             turf: Arc::clone(&before.turf),
             face: Arc::clone(&before.face),
             areas: Areas::new(venue),
-            scene: Arc::clone(&before.scene),
+            lit: LitVenue { cameras: Vec::new(), ..before.lit.clone() },
             field: Arc::clone(&before.field),
-            faces: before.faces.clone(),
             marks: before.marks.clone(),
-            cameras: Vec::new(),
             standing,
             others: Vec::new(),
         }
     }
 
-    fn with_cameras(mut self, before: Option<&Prepared<'_>>) -> Self {
-        let cameras = self.venue.cameras.par_iter();
-        let one = |post| match before.and_then(|before| before.same_camera(self.venue, post)) {
-            Some(camera) => camera,
-            None => Arc::new(self.camera(post)),
-        };
-        self.cameras = cameras.map(one).collect();
-        self
+    fn with_cameras(self, before: Option<&Prepared<'_>>) -> Self {
+        let Self { venue, lit, marks, .. } = self;
+        let compared = Marks { all: &venue.field.marks, shared: marks.as_ref() };
+        let known = |post: &CameraPost| before.and_then(|before| before.same_camera(venue, post));
+        Self { lit: lit.with_cameras(venue, compared, known), marks, ..self }
     }
 
     fn on_ground(
@@ -222,13 +193,12 @@ impl<'v> Prepared<'v> {
     ) -> Self {
         let stands = stood(venue, &standing);
         let before = before.and_then(|before| before.standing_as(&stands, date));
-        let cast = |height_m: f64| Arc::new(Casters::new(&stands, date, height_m));
         let marks = &venue.field.marks;
         let ground = match before {
             Some(before) => Self::same_ground(venue, (date, standing), before),
             None => {
                 let scene = || Scene::new(&stands, Obstacle::all_of(&stands, date));
-                let casts = || (cast(TURF_HEIGHT_M), cast(FACE_HEIGHT_M));
+                let casts = || (Casters::on_turf(&stands, date), Casters::at_faces(&stands, date));
                 let (scene, (turf, face)) = rayon::join(scene, casts);
                 Self {
                     venue,
@@ -237,10 +207,8 @@ impl<'v> Prepared<'v> {
                     face,
                     areas: Areas::new(venue),
                     field: Arc::new(scene.coefficients(&[mean_over_field(&scene)])),
-                    faces: EyeFaces::new(&scene, sharing),
                     marks: MarkReceivers::shared(marks, &scene, sharing),
-                    scene: Arc::new(scene),
-                    cameras: Vec::new(),
+                    lit: LitVenue::new(Arc::new(scene), sharing),
                     standing,
                     others: Vec::new(),
                 }
@@ -249,21 +217,10 @@ impl<'v> Prepared<'v> {
         ground.with_cameras(before)
     }
 
-    fn camera(&self, post: &CameraPost) -> PreparedCamera {
-        let Self { venue, scene, .. } = self;
-        let cover = cover_ground(post, &venue.field, &venue.zones, &scene.obstacles().terrain());
-        let marks = &venue.field.marks;
-        PreparedCamera {
-            eye: CameraEye::new(post, &cover, scene, &self.faces),
-            marks: SameMarks::new(marks, (post, &cover), scene, self.marks.as_ref()),
-            cover,
-        }
-    }
-
     /// The camera that sees what this one sees of another venue on the same ground.
     fn same_camera(&self, venue: &Venue, post: &CameraPost) -> Option<Arc<PreparedCamera>> {
         let around = self.venue.zones == venue.zones && self.venue.field.marks == venue.field.marks;
-        let posts = self.venue.cameras.iter().zip(&self.cameras).filter(|_| around);
+        let posts = self.venue.cameras.iter().zip(&self.lit.cameras).filter(|_| around);
         posts.filter(|(old, _)| old.sees_as(post)).map(|(_, camera)| Arc::clone(camera)).next()
     }
 }

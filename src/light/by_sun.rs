@@ -47,7 +47,7 @@ const MEAN_DAY: u32 = 94;
 /// What of a venue is lit.
 #[derive(Debug)]
 pub struct LitGround {
-    pub scene: Scene,
+    pub scene: Arc<Scene>,
     /// Sums, one after the other.
     sums: Vec<Arc<Coefficients>>,
     /// Casts on all of the ground.
@@ -57,8 +57,12 @@ pub struct LitGround {
 }
 
 impl LitGround {
-    pub fn new(scene: Scene, sums: Vec<Arc<Coefficients>>, turf: Arc<Caster>) -> Self {
-        Self { scene, sums, turf, suns: nodes() }
+    pub fn new(
+        scene: impl Into<Arc<Scene>>,
+        sums: Vec<Arc<Coefficients>>,
+        turf: Arc<Caster>,
+    ) -> Self {
+        Self { scene: scene.into(), sums, turf, suns: nodes() }
     }
 
     /// Q of a node.

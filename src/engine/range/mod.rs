@@ -13,7 +13,7 @@ use chrono::Datelike;
 
 use crate::camera::{CameraView, Rest};
 use crate::engine::prepared::Prepared;
-use crate::engine::run::Shade;
+use crate::engine::shade::Shade;
 use crate::light::{Air, AirRange, Column, Overhead, Scene, Sky, daylight_through};
 use crate::venue::Place;
 

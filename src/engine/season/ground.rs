@@ -7,10 +7,11 @@
 use std::sync::Arc;
 
 use chrono::{NaiveDate, NaiveDateTime};
-use rayon::prelude::*;
 
-use crate::camera::{CameraEye, EyeFaces, LensWatch, cover_ground};
-use crate::geometry::{Caster, FACE_HEIGHT_M, Obstacle, Obstacles, TURF_HEIGHT_M, ZoneRegion};
+use crate::camera::LensWatch;
+use crate::engine::casters::Casters;
+use crate::engine::lit_venue::{LitVenue, Marks};
+use crate::geometry::{Caster, Obstacle, Obstacles, ZoneRegion};
 use crate::light::{LitGround, Scene, Sharing};
 use crate::venue::{Passes, Standing, Venue};
 
@@ -39,35 +40,32 @@ impl GroundState {
 /// A venue prepared.
 #[derive(Debug)]
 pub(super) struct Ground {
-    /// On the field of play.
-    pub field: Caster,
-    /// On all of the ground.
-    pub turf: Arc<Caster>,
-    pub face: Caster,
+    pub turf: Arc<Casters>,
+    pub face: Arc<Casters>,
     pub zones: Vec<ZoneRegion>,
-    pub lit: Option<Lit>,
+    pub splits: Option<SplitGround>,
     pub lenses: Vec<LensWatch>,
     pub obstacles: Obstacles,
 }
 
 /// What splits need.
 #[derive(Debug)]
-pub(super) struct Lit {
-    pub ground: Arc<LitGround>,
-    pub faces: EyeFaces,
-    pub cameras: Vec<CameraEye>,
+pub(super) struct SplitGround {
+    pub lit: LitVenue,
+    /// The same for light that is known by the sun's place.
+    pub by_sun: Arc<LitGround>,
 }
 
 impl Ground {
     pub fn new(venue: &Venue, date: NaiveDate, wanted: Wanted) -> Self {
         let zones = venue.zones.iter().filter(|_| wanted.zones);
         let lenses = venue.cameras.iter().filter(|_| wanted.lenses);
-        let turf = Arc::new(Caster::over_ground(venue, date, TURF_HEIGHT_M));
+        let turf = Casters::on_turf(venue, date);
+        let splits = || SplitGround::new(venue, date, Arc::clone(&turf.ground));
         Self {
-            field: Caster::new(venue, date, TURF_HEIGHT_M),
-            face: Caster::over_ground(venue, date, FACE_HEIGHT_M),
+            face: Casters::at_faces(venue, date),
             zones: zones.map(|z| ZoneRegion::new(&z.outline, &venue.field.outline)).collect(),
-            lit: (wanted.splits != Splits::None).then(|| Lit::new(venue, date, Arc::clone(&turf))),
+            splits: (wanted.splits != Splits::None).then(splits),
             lenses: lenses.map(LensWatch::new).collect(),
             turf,
             obstacles: Obstacle::all_of(venue, date),
@@ -75,21 +73,16 @@ impl Ground {
     }
 }
 
-impl Lit {
+impl SplitGround {
     fn new(venue: &Venue, date: NaiveDate, turf: Arc<Caster>) -> Self {
-        let scene = Scene::new(venue, Obstacle::all_of(venue, date));
+        let scene = Arc::new(Scene::new(venue, Obstacle::all_of(venue, date)));
         let sharing = match venue.cameras.len() {
             0..SHARING_FROM => Sharing::Own,
             _ => Sharing::Shared,
         };
-        let faces = EyeFaces::new(&scene, sharing);
-        let terrain = scene.obstacles().terrain();
-        let camera = |post| {
-            let cover = cover_ground(post, &venue.field, &venue.zones, &terrain);
-            CameraEye::new(post, &cover, &scene, &faces)
-        };
-        let cameras: Vec<CameraEye> = venue.cameras.par_iter().map(camera).collect();
-        let sums = cameras.iter().map(|camera| Arc::clone(camera.sums())).collect();
-        Self { ground: Arc::new(LitGround::new(scene, sums, turf)), faces, cameras }
+        let lit = LitVenue::new(Arc::clone(&scene), sharing);
+        let lit = lit.with_cameras(venue, Marks::NONE, |_| None);
+        let sums = lit.cameras.iter().map(|camera| Arc::clone(camera.eye.sums())).collect();
+        Self { by_sun: Arc::new(LitGround::new(scene, sums, turf)), lit }
     }
 }

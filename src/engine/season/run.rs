@@ -7,16 +7,15 @@ use chrono::{DateTime, NaiveDate, NaiveDateTime, NaiveTime, TimeDelta, Utc};
 use chrono_tz::Tz;
 use rayon::prelude::*;
 
-use crate::camera::{CameraEye, CameraView, EyeShade, InstantShade, LensState};
+use crate::camera::{CameraView, LensState};
+use crate::engine::lit_venue::{Shadows, SumLight};
 use crate::geometry::{OverlayScratch, ShadeShare, Shadow, transmission_toward};
-use crate::light::{
-    ByDate, BySun, Daylight, FloodlightLight, FloodlightState, Straight, SunReach, Tristimulus,
-};
+use crate::light::{ByDate, BySun, Daylight, FloodlightLight, FloodlightState, Straight, SunReach};
 use crate::solar;
 use crate::solar::{Sun, SunState};
 use crate::venue::Venue;
 
-use super::ground::{Ground, GroundState, Lit};
+use super::ground::{Ground, GroundState, SplitGround};
 use super::range::{AtEnds, Ranges};
 use super::{CameraRow, Day, Row, Splits, Wanted, Weather, instants_of};
 
@@ -169,9 +168,9 @@ impl<'v> Season<'v> {
             keep(&self.grounds, &state, Ground::new(&venue, when.date(), self.wanted))
         });
         let Weather { sky, air } = self.weather;
-        let light = ground.lit.as_ref().filter(|_| !sky.hides_sun());
-        let light =
-            light.map(|lit| BySun::new(Arc::clone(&lit.ground), self.venue.place, &air, sky));
+        let splits = ground.splits.as_ref().filter(|_| !sky.hides_sun());
+        let light = splits
+            .map(|splits| BySun::new(Arc::clone(&splits.by_sun), self.venue.place, &air, sky));
         keep(&self.standings, &state, Standing { ground, light })
     }
 
@@ -183,10 +182,11 @@ impl<'v> Season<'v> {
         let zones = &standing.ground.zones;
         let on_ground =
             self.wanted.splits != Splits::None || zones.iter().any(|z| !z.is_on_field());
-        let shadow = (up && on_ground).then(|| standing.ground.turf.cast(sun.toward(), bench));
+        let shadow =
+            (up && on_ground).then(|| standing.ground.turf.ground.cast(sun.toward(), bench));
         // the same figures as of a match, to the last digit
         let field = up && (self.wanted.field || self.wanted.zones);
-        let field = field.then(|| standing.ground.field.cast(sun.toward(), bench));
+        let field = field.then(|| standing.ground.turf.field.cast(sun.toward(), bench));
         let zones = zones.iter().map(|zone| match &field {
             Some(field) => zone.share(field, shadow.as_ref().unwrap_or(field)),
             None => ShadeShare::ALL_SHADE,
@@ -251,8 +251,8 @@ impl Now<'_> {
         if wanted.splits == Splits::None && !wanted.lenses {
             return Vec::new();
         }
-        let views = match (light, shadow, &self.ground.lit) {
-            (Some(light), Some(shadow), Some(lit)) => self.views(light, lit, shadow, bench),
+        let views = match (light, shadow, &self.ground.splits) {
+            (Some(light), Some(shadow), Some(splits)) => self.views(light, splits, shadow, bench),
             _ => vec![CameraRow::DARK; venue.cameras.len()],
         };
         let row = |(camera, view)| CameraRow {
@@ -265,8 +265,8 @@ impl Now<'_> {
     fn views(
         &self,
         light: &BySun,
-        lit: &Lit,
-        shadow: &Shadow,
+        SplitGround { lit, .. }: &SplitGround,
+        turf: &Shadow,
         bench: &mut OverlayScratch,
     ) -> Vec<CameraView> {
         let daylight = self.daylight();
@@ -276,25 +276,18 @@ impl Now<'_> {
         let date = self.date();
         let aerosol_500nm = self.season.weather.air.on(date).aerosol_500nm;
         let toward_sun = self.sun.toward();
-        let scene = &light.ground().scene;
         let face = (self.season.wanted.splits == Splits::TurfAndSubject)
-            .then(|| self.ground.face.cast(toward_sun, bench));
+            .then(|| self.ground.face.ground.cast(toward_sun, bench));
         let reach = match face {
-            Some(_) => scene.reach_ground(shadow, toward_sun),
+            Some(_) => lit.scene.reach_ground(turf, toward_sun),
             None => SunReach::default(),
         };
-        let now = InstantShade {
-            toward_sun,
-            reach: &reach,
-            reflects: scene.ground_reflects(),
-            sunlit_views: &lit.faces.sunlit_views(&reach),
-            turf: shadow,
-            face: face.as_ref(),
-        };
-        let shades: Vec<EyeShade> = lit.cameras.iter().map(|camera| camera.shade(&now)).collect();
+        let any_air = lit.any_air(Shadows { toward_sun, turf, face: face.as_ref() }, reach);
         let mut under = light.under(&self.sun);
         let mut seen = |daylight: &Daylight, aerosol_500nm: f64| -> Vec<CameraView> {
-            self.seen(&under.at(daylight, aerosol_500nm), lit, &shades, daylight)
+            let straight = self.straight(daylight);
+            let sums = under.at(daylight, aerosol_500nm);
+            lit.seen(&any_air, SumLight::Known(&straight, &sums))
         };
         let views = seen(&daylight, aerosol_500nm);
         let Some(ranges) = &self.season.ranges else { return views };
@@ -304,26 +297,14 @@ impl Now<'_> {
         views.iter().zip(ends).map(|(view, (a, b))| view.with_ranges([a, b], rest)).collect()
     }
 
-    /// What the cameras see in a daylight; `sums` are those of all cameras in turn.
-    fn seen(
-        &self,
-        mut sums: &[Tristimulus],
-        lit: &Lit,
-        shades: &[EyeShade],
-        daylight: &Daylight,
-    ) -> Vec<CameraView> {
+    /// What comes straight from the sun and from floodlights.
+    fn straight(&self, daylight: &Daylight) -> Straight {
         let stated = self.season.venue.floodlights.as_ref();
-        let straight = Straight {
+        Straight {
             direct_normal: daylight.direct_normal,
             direct_horizontal: daylight.direct_horizontal,
             floodlight: FloodlightLight::of(stated, FloodlightState::at(stated, self.at, daylight)),
-        };
-        let view = |(camera, shade): (&CameraEye, &EyeShade)| {
-            let (own, others) = sums.split_at(camera.sums().len().min(sums.len()));
-            sums = others;
-            camera.seen(&straight, (own, None), shade)
-        };
-        lit.cameras.iter().zip(shades).map(view).collect()
+        }
     }
 
     fn lens(&self, camera: usize) -> Option<LensState> {

@@ -75,7 +75,7 @@ impl Prepared<'_> {
     ) -> ViewLight {
         let (sun, state) = self.sun(at);
         let sky_light = self.sky_light(at, (&sun, state), sky, air);
-        let (dome, place) = (self.scene.dome(), &self.venue.place);
+        let (dome, place) = (self.lit.scene.dome(), &self.venue.place);
         let luminance = SkyLuminance::new(dome, &sun, place, air, sky, at.ordinal());
         let floodlight = self.floodlight(at, &sky_light.daylight, lit);
         self.view_light_as((at, floodlight), (sun, state), &sky_light, luminance)
@@ -117,7 +117,7 @@ impl Prepared<'_> {
             direct_normal: sky_light.daylight.direct_normal,
             open_sky: sky_light.daylight.diffuse_horizontal,
             floodlight,
-            light: this.scene.at(sky_light, &shadow).with_floodlight(of_floodlight),
+            light: this.lit.scene.at(sky_light, &shadow).with_floodlight(of_floodlight),
             sky,
         }
     }

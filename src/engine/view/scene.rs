@@ -57,7 +57,7 @@ impl std::fmt::Debug for ViewScene {
 impl ViewScene {
     /// Prepares a venue. Faces get nodes until the light of each of `tried` is smooth between.
     pub fn new(prepared: &Prepared<'_>, tried: &[&ViewLight]) -> Self {
-        let scene = Arc::clone(&prepared.scene);
+        let scene = Arc::clone(&prepared.lit.scene);
         let venue = prepared.venue;
         let reflects = scene.obstacles().iter();
         let reflects =
@@ -183,7 +183,7 @@ impl ViewScene {
 impl Prepared<'_> {
     /// The light scene that all of it is asked of.
     pub fn light_scene(&self) -> &Scene {
-        &self.scene
+        &self.lit.scene
     }
 
     pub fn venue(&self) -> &crate::venue::Venue {

@@ -158,12 +158,12 @@ impl<'a> Light<'a> {
             SunState::Up => prepared.turf.ground.cast(sun.toward(), &mut OverlayScratch::default()),
             _ => prepared.turf.ground.darkness(),
         };
-        let (dome, air) = (prepared.scene.dome(), &settings.air);
+        let (dome, air) = (prepared.lit.scene.dome(), &settings.air);
         let sky = SkyLuminance::new(dome, &sun, &venue.place, air, settings.sky, at.ordinal());
         let floodlights = venue.floodlights.as_ref();
         let floodlight = FloodlightState::at(floodlights, at, &sky_light.daylight);
         let flood = FloodlightLight::of(floodlights, floodlight);
-        let scene = prepared.scene.at(&sky_light, &shadow).with_floodlight(flood);
+        let scene = prepared.lit.scene.at(&sky_light, &shadow).with_floodlight(flood);
         Self {
             toward_sun: sun.toward(),
             direct: scene.direct_normal.lux(),
@@ -195,7 +195,7 @@ impl<'a> Light<'a> {
         if !self.has_sun() || self.relief().is_some_and(risen) {
             return 0.0;
         }
-        self.prepared.scene.transmission(at, self.toward_sun).share()
+        self.prepared.lit.scene.transmission(at, self.toward_sun).share()
     }
 
     /// The ground, where it is not the plane of the field.
@@ -313,11 +313,11 @@ impl<'a> Light<'a> {
         match ray.base {
             // a slope gets the sky that it faces, and the sun by its own facing
             Base::Ground { at, normal, .. } => {
-                let places = self.prepared.scene.places();
+                let places = self.prepared.lit.scene.places();
                 let sky = self.scene.turf_at(&places.weights(plan_view(at))).lux();
                 let facing = self.direct * normal.dot(self.toward_sun).max(0.0);
                 let sun = facing * self.sun_reaches(at + normal * OFF_M);
-                let reflectance = self.prepared.scene.turf_reflects()[1];
+                let reflectance = self.prepared.lit.scene.turf_reflects()[1];
                 let lux = sky + sun + self.flood.horizontal.lux();
                 let seen = self.surface(lux, reflectance);
                 let stated = self.surroundings.venue().subject.turf_under_white_stops;
@@ -353,7 +353,7 @@ impl<'a> Light<'a> {
 
     /// Light of sky, surroundings, ground and lamps on faces, lx: all but the sun's own.
     pub fn on_faces_without_sun(&self, faces: &[(DVec3, DVec3)]) -> Vec<f64> {
-        let receivers = self.prepared.scene.receivers(faces);
+        let receivers = self.prepared.lit.scene.receivers(faces);
         let rest = self.scene.on(&receivers);
         let each = faces.iter().zip(rest).zip(receivers.ground_views());
         each.map(|(((_, normal), rest), ground)| {

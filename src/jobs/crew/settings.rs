@@ -195,7 +195,7 @@ pub(super) fn camera_brief(
             return LensView::NO_SUN;
         }
         let toward = instant.sun.toward();
-        lens_view(post, toward, prepared.at(instant.at).scene.transmission(post.at, toward))
+        lens_view(post, toward, prepared.at(instant.at).lit.scene.transmission(post.at, toward))
     });
     brief.lens = lens.collect();
     Some(brief)

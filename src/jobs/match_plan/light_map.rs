@@ -217,6 +217,7 @@ impl Prepared<'_> {
         let floodlights = this.venue.floodlights.as_ref();
         let floodlight = FloodlightState::at(floodlights, at, &sky_light.daylight);
         let light = this
+            .lit
             .scene
             .at(&sky_light, &hard)
             .with_floodlight(FloodlightLight::of(floodlights, floodlight));
@@ -246,14 +247,14 @@ impl Prepared<'_> {
 
     fn soft_shadow(&self, sun: &Sun, points: usize) -> SoftShadow {
         let toward = sun_points(sun.toward(), points);
-        match self.scene.obstacles().triangles() > MAX_CAST_TRIANGLES {
+        match self.lit.scene.obstacles().triangles() > MAX_CAST_TRIANGLES {
             true => self.by_rays(toward),
             false => self.by_casting(toward),
         }
     }
 
     fn by_rays(&self, toward: Vec<DVec3>) -> SoftShadow {
-        SoftShadow::Rays { obstacles: self.scene.obstacles().clone(), toward }
+        SoftShadow::Rays { obstacles: self.lit.scene.obstacles().clone(), toward }
     }
 
     fn by_casting(&self, toward: Vec<DVec3>) -> SoftShadow {
@@ -307,8 +308,8 @@ impl Prepared<'_> {
     /// Share of the direct light, and all light, on the turf at a place.
     fn light_at(&self, now: &Now, at: Coord<f64>) -> (f64, Tristimulus) {
         let transmission = now.soft.transmission_at(at);
-        let incident = transmission * self.scene.incidence(at, now.toward_sun);
-        (transmission, now.light.on_turf(&self.scene.places().weights(at), incident))
+        let incident = transmission * self.lit.scene.incidence(at, now.toward_sun);
+        (transmission, now.light.on_turf(&self.lit.scene.places().weights(at), incident))
     }
 
     /// The piece of edge nearest to a place.

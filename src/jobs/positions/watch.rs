@@ -10,8 +10,9 @@ use rayon::prelude::*;
 
 use crate::base::units::Stops;
 use crate::camera::{CameraView, Coverage, Interval, LensState, LensView, SubjectLit, lens_view};
+use crate::engine::Prepared;
+use crate::engine::lit_venue::PreparedCamera;
 use crate::engine::model::Instant;
-use crate::engine::prepared::{Prepared, PreparedCamera};
 use crate::geometry::SampleGrid;
 use crate::light::Scene;
 use crate::solar::SunState;
@@ -45,7 +46,7 @@ impl Watch {
             PostWatch {
                 split: widths.reduce(f64::max),
                 lens: match sun_out {
-                    true => lens_view(post, toward, stands.scene.transmission(post.at, toward)),
+                    true => lens_view(post, toward, stands.lit.scene.transmission(post.at, toward)),
                     false => LensView::NO_SUN,
                 },
             }
@@ -216,9 +217,9 @@ pub(super) fn clear_view(post: &CameraPost, cover: &Coverage, scene: &Scene) -> 
 
 /// Covers of all posts: area in m2 and the share that is seen.
 pub(super) fn covers(prepared: &Prepared<'_>) -> Vec<(f64, f64)> {
-    let posts = prepared.venue.cameras.par_iter().zip(&prepared.cameras);
+    let posts = prepared.venue.cameras.par_iter().zip(&prepared.lit.cameras);
     let one = |(post, camera): (&CameraPost, &Arc<PreparedCamera>)| {
-        (camera.cover.area_m2, clear_view(post, &camera.cover, &prepared.scene))
+        (camera.cover.area_m2, clear_view(post, &camera.cover, &prepared.lit.scene))
     };
     posts.map(one).collect()
 }

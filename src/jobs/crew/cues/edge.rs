@@ -303,6 +303,7 @@ fn covers<'a>(ground: &Ground<'a>) -> Vec<Question<'a>> {
         |camera: &usize| ground.plan.covers.get(*camera).is_some_and(|cover| cover.area_m2 > 0.0);
     let eyes = ground
         .prepared
+        .lit
         .cameras
         .iter()
         .map(|camera| &camera.eye)

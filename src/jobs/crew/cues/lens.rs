@@ -66,6 +66,6 @@ fn state(
 ) -> Option<LensState> {
     let toward = off.sun(casts.sun(at)?);
     let place = post.at - DVec3::Z * off.higher_m;
-    let reaches = ground.prepared.at(at).scene.transmission(place, toward);
+    let reaches = ground.prepared.at(at).lit.scene.transmission(place, toward);
     Some(lens_view(post, toward, reaches).state)
 }
