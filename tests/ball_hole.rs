@@ -240,7 +240,7 @@ fn compared(venue: &Venue, sites: Vec<Site>, flights: &[Flight], hours: &[u32]) 
             .map(|h| Tz::Europe__London.with_ymd_and_hms(2027, 4, 17, *h, 0, 0).unwrap())
             .collect(),
         ride,
-        weights: Weights::default(),
+        weights: BallWeights::default(),
     };
     let date = support::date();
     Comparison::new(&Prepared::new(venue, date), date, &asked, |_, _| ()).unwrap()
@@ -263,7 +263,7 @@ fn an_hour_of_the_comparison_is_the_plan_of_that_hour() {
         assert!((shot.close_stops - ride.most.stops).abs() < 0.1);
         assert_eq!(shot.hand_starts_s.is_some(), ride.hand_starts_s.is_some());
         let frame = plan.looks.iter().any(|l| l.sun_in_frame);
-        assert_eq!(shot.parts.get(Part::SunInFrame) > 0.0, frame);
+        assert_eq!(shot.parts.get(BallPenaltyPart::SunInFrame) > 0.0, frame);
         assert!((found.weights.penalty(&hour.parts) - hour.penalty).abs() < 1e-12);
     }
     let ranked = found.sites[0].ranked();
@@ -302,7 +302,7 @@ fn places_that_mirror_each_other_are_alike_and_the_sun_at_the_back_is_best() {
     assert!((penalty(0) - penalty(1)).abs() < one_look, "{} {}", penalty(0), penalty(1));
     assert!(penalty(2) > penalty(0) && penalty(2) > penalty(3));
     let parts = &found.sites[2].hours[0].parts;
-    assert!(parts.get(Part::SunInFrame) + parts.get(Part::SunNear) > 0.9);
+    assert!(parts.get(BallPenaltyPart::SunInFrame) + parts.get(BallPenaltyPart::SunNear) > 0.9);
     assert_eq!(*found.ranked().last().unwrap(), 2);
 }
 

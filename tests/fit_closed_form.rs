@@ -134,7 +134,7 @@ fn two_angles_give_height_and_set_back_of_a_roof() {
     assert!((found.unknowns[1].value - (6.0 - behind)).abs() < 1e-3, "{:?}", found.unknowns);
 }
 
-fn seen_of(text: &str, draft: &Draft) -> quarterstop::jobs::fit::seen::Seen {
+fn seen_of(text: &str, draft: &Draft) -> quarterstop::jobs::fit::seen::Observations {
     fit_support::seen(text, draft)
 }
 

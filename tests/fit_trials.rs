@@ -10,7 +10,7 @@ use crate::{fit_support, support};
 use quarterstop::base::frame::FieldPoint;
 use quarterstop::geometry::{LevelLine, crossings_along};
 use quarterstop::jobs::fit;
-use quarterstop::jobs::fit::seen::{Kind, Seen};
+use quarterstop::jobs::fit::seen::{Kind, Observations};
 use quarterstop::jobs::fit::{Slip, Verdict};
 use quarterstop::solar;
 use quarterstop::venue::{Draft, Venue};
@@ -24,7 +24,7 @@ const UNKNOWNS: [&str; 4] = [
 const TRUTH: [f64; 4] = [19.0, 2.0, 12.7, 25.0];
 
 /// Two days' edges, a rod, two angles. Readings are put in by [`perfect`].
-fn recce(draft: &Draft) -> Seen {
+fn recce(draft: &Draft) -> Observations {
     let mut text = String::new();
     for what in UNKNOWNS {
         text += &format!("[[unknown]]\nwhat = \"{what}\"\n");
@@ -61,7 +61,7 @@ fn recce(draft: &Draft) -> Seen {
 
 /// What a perfect eye reads on the true ground, each observation some seconds off.
 /// Worked with the shadow along lines and plain trigonometry, not with the fit.
-fn perfect(venue: &Venue, seen: &mut Seen, mut late_s: impl FnMut(usize) -> f64) {
+fn perfect(venue: &Venue, seen: &mut Observations, mut late_s: impl FnMut(usize) -> f64) {
     let frame = venue.field.frame;
     let sun = |when: fit::seen::When, late: f64| {
         let at = when.at + TimeDelta::milliseconds((late * 1e3) as i64);
@@ -116,7 +116,7 @@ fn guessed() -> Draft {
     draft(&text)
 }
 
-fn trial(draft: &Draft, dice: &mut Dice) -> Seen {
+fn trial(draft: &Draft, dice: &mut Dice) -> Observations {
     let mut seen = recce(draft);
     let truth = fit_support::draft(TWO_STANDS).venue().unwrap();
     perfect(&truth, &mut seen, |_| 0.0);
@@ -124,7 +124,7 @@ fn trial(draft: &Draft, dice: &mut Dice) -> Seen {
     seen
 }
 
-fn noisy(seen: &mut Seen, truth: &Venue, dice: &mut Dice) {
+fn noisy(seen: &mut Observations, truth: &Venue, dice: &mut Dice) {
     let late: Vec<f64> = seen.observations.iter().map(|_| 15.0 * normal(dice)).collect();
     perfect(truth, seen, |i| late[i]);
     reread(seen, |_, kind| shift(kind, normal(dice)));
@@ -266,14 +266,14 @@ fn a_watch_that_is_an_hour_off_is_named() {
 #[test]
 fn exchanged_places_are_named() {
     let draft = guessed();
-    let first = |change: &dyn Fn(&mut Seen)| {
+    let first = |change: &dyn Fn(&mut Observations)| {
         let mut seen = trial(&draft, &mut Dice(40_111));
         change(&mut seen);
         let found = fit::fit(&draft, &seen).unwrap();
         assert!(!found.objections().is_empty());
         found.explanations.into_iter().next().unwrap()
     };
-    let turned = |seen: &mut Seen, edge: usize, axis: usize| {
+    let turned = |seen: &mut Observations, edge: usize, axis: usize| {
         let Kind::Edge { from, toward, .. } = &mut seen.observations[edge].kind else { panic!() };
         from[axis] = -from[axis];
         toward[axis] = -toward[axis];

@@ -132,7 +132,7 @@ fn a_bank_shades_what_lies_behind_it() {
 /// square on) (plane trigonometry). It hides a low wall behind it and not a high one.
 #[test]
 fn a_bank_stands_in_the_skyline() {
-    use quarterstop::engine::{Seen, Surroundings};
+    use quarterstop::engine::{SeenInDirection, Surroundings};
     let mut spots = Vec::new();
     for (x, z) in [(-300.0, 0.0), (-80.0, 0.0), (-55.0, 8.0), (-50.0, 0.0), (300.0, 0.0)] {
         spots.extend([-900.0, 900.0].map(|y| [x, y, z]));
@@ -174,8 +174,11 @@ fn a_bank_stands_in_the_skyline() {
         let seen = |elevation: f64| {
             around.seen(at, Azimuth::from_degrees(270.0), Elevation::from_degrees(elevation))
         };
-        let over = if shows { Seen::Opaque { by: 0 } } else { Seen::Sky };
-        assert_eq!([seen(6.0), seen(7.0), seen(12.0)], [Seen::Land, over, Seen::Sky]);
+        let over = if shows { SeenInDirection::Opaque { by: 0 } } else { SeenInDirection::Sky };
+        assert_eq!(
+            [seen(6.0), seen(7.0), seen(12.0)],
+            [SeenInDirection::Land, over, SeenInDirection::Sky]
+        );
     }
 }
 

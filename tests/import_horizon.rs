@@ -3,9 +3,11 @@
 
 use proptest::prelude::*;
 use quarterstop::import::geodesy::Geographic;
-use quarterstop::import::horizon::profile::{Look, REFRACTION, Seen, gaussian_radius_m, look};
+use quarterstop::import::horizon::profile::{
+    Look, REFRACTION, SeenHorizon, gaussian_radius_m, look,
+};
 use quarterstop::import::horizon::thin::thin;
-use quarterstop::import::horizon::tile::{Ground, System, Tile};
+use quarterstop::import::horizon::tile::{System, Tile, TileGround};
 use quarterstop::import::horizon::{csv, geotiff, hgt, table};
 use quarterstop::venue;
 
@@ -47,7 +49,7 @@ fn srtm(corner: (f64, f64), height: impl Fn(f64, f64) -> f64) -> Vec<u8> {
     bytes
 }
 
-fn highest(seen: &Seen, azimuth: f64) -> f64 {
+fn highest(seen: &SeenHorizon, azimuth: f64) -> f64 {
     let near = |ray: &&quarterstop::import::horizon::profile::Ray| {
         (ray.azimuth_deg - azimuth).abs() < 1e-9
     };
@@ -136,16 +138,16 @@ fn heights_between_posts_are_bilinear() {
         rows: 2,
         heights: vec![10.0, 20.0, 30.0, f32::NAN],
     };
-    assert_eq!(tile.ground([179.0, 1.0]), Ground::Height(10.0));
-    assert_eq!(tile.ground([179.5, 1.0]), Ground::Height(15.0));
-    assert_eq!(tile.ground([179.0, 0.25]), Ground::Height(25.0));
-    assert_eq!(tile.ground([179.5, 0.5]), Ground::Void);
+    assert_eq!(tile.ground([179.0, 1.0]), TileGround::Height(10.0));
+    assert_eq!(tile.ground([179.5, 1.0]), TileGround::Height(15.0));
+    assert_eq!(tile.ground([179.0, 0.25]), TileGround::Height(25.0));
+    assert_eq!(tile.ground([179.5, 0.5]), TileGround::Void);
     // across the date line it is the same place
-    assert_eq!(tile.ground([-180.5, 1.0]), Ground::Height(15.0));
+    assert_eq!(tile.ground([-180.5, 1.0]), TileGround::Height(15.0));
     // half a step around belongs to it
-    assert_eq!(tile.ground([178.6, 1.4]), Ground::Height(10.0));
-    assert_eq!(tile.ground([178.4, 1.0]), Ground::Outside);
-    assert_eq!(tile.ground([f64::NAN, 1.0]), Ground::Outside);
+    assert_eq!(tile.ground([178.6, 1.4]), TileGround::Height(10.0));
+    assert_eq!(tile.ground([178.4, 1.0]), TileGround::Outside);
+    assert_eq!(tile.ground([f64::NAN, 1.0]), TileGround::Outside);
 }
 
 #[test]

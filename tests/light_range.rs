@@ -10,7 +10,7 @@ use quarterstop::light::clear::{
     ClearSky, air_mass, curvature, irradiance_w_m2, spectra, spectra_over_sphere,
 };
 use quarterstop::light::{
-    Air, AirByDate, AirRange, Column, Reading, TimedReading, air_of, air_of_readings,
+    Air, AirByDate, AirColumn, AirRange, Reading, TimedReading, air_of, air_of_readings,
 };
 use quarterstop::solar;
 use quarterstop::venue::{NamedAir, Place, StatedAir};
@@ -95,7 +95,7 @@ impl Minute {
         let air = Air { aerosol_500nm: self.aerosol_of_split(typical), ..*typical };
         let (sun, day_of_year) = (solar::position(site, self.at), self.at.ordinal());
         let elevation = sun.apparent_elevation;
-        let column = Column::new(&air, self.pressure_hpa);
+        let column = AirColumn::new(&air, self.pressure_hpa);
         let [direct, sky] = column.light(elevation.degrees(), day_of_year);
         let stops = split([direct.lux() * elevation.radians().sin(), sky.lux()]);
         Reading::CardPair { sun, day_of_year, stops }

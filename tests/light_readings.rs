@@ -4,8 +4,8 @@ use chrono::NaiveDate;
 
 use quarterstop::base::units::{Azimuth, Elevation};
 use quarterstop::light::{
-    Air, AirByDate, AirOfReadings, AirRange, Column, Knowledge, Percentiles, Reading, ReadingError,
-    TimedReading, aerosol_of_visibility, air_of_readings, water_of_dew_point,
+    Air, AirByDate, AirColumn, AirOfReadings, AirRange, Knowledge, Percentiles, Reading,
+    ReadingError, TimedReading, aerosol_of_visibility, air_of_readings, water_of_dew_point,
 };
 use quarterstop::solar::Sun;
 use quarterstop::venue::Place;
@@ -23,7 +23,7 @@ fn sun(elevation_deg: f64) -> Sun {
 /// Direct and sky light on the horizontal.
 fn light(air: &Air, pressure_hpa: f64, sun: &Sun, day: u32) -> [f64; 2] {
     let elevation = sun.apparent_elevation;
-    let [direct, sky] = Column::new(air, pressure_hpa).light(elevation.degrees(), day);
+    let [direct, sky] = AirColumn::new(air, pressure_hpa).light(elevation.degrees(), day);
     [direct.lux() * elevation.radians().sin(), sky.lux()]
 }
 

@@ -11,8 +11,8 @@ use quarterstop::camera::SplitState;
 use quarterstop::engine::{Milestone, Settings, programme, run};
 use quarterstop::jobs::match_plan::facts;
 use quarterstop::jobs::positions::{
-    Part, PlayTime, PositionSettings, Positions, PositionsError, SetSearch, Site, Weights,
-    positions,
+    PenaltyPart, PlayTime, PositionSettings, PositionWeights, Positions, PositionsError, SetSearch,
+    Site, positions,
 };
 use quarterstop::light::{Air, Sky};
 use quarterstop::venue::{Play, Venue, parse, read};
@@ -38,7 +38,7 @@ fn settings(matches: Vec<PlayTime>) -> PositionSettings {
         sky: Sky::Clear,
         air: Air::default().into(),
         over: vec![Stops::from_stops(2.0), Stops::from_stops(3.0)],
-        weights: Weights::default(),
+        weights: PositionWeights::default(),
         set: None,
         apart_m: 0.0,
     }
@@ -149,9 +149,12 @@ fn back_light_and_sun_in_the_lens_follow_from_where_the_sun_is() {
     let noon = compared(&venue, &settings(vec![play(Tz::UTC, (2027, 6, 21), 12, 10)]));
     for (name, back_lit) in [("north", 1.0), ("south", 0.0), ("west", 0.0)] {
         let parts = &site(&noon, name).parts;
-        assert_eq!(parts.get(Part::BackLit), back_lit, "{name}");
-        assert_eq!(parts.get(Part::OwnSun), 1.0);
-        assert_eq!((parts.get(Part::SunInFrame), parts.get(Part::Hidden)), (0.0, 0.0));
+        assert_eq!(parts.get(PenaltyPart::BackLit), back_lit, "{name}");
+        assert_eq!(parts.get(PenaltyPart::OwnSun), 1.0);
+        assert_eq!(
+            (parts.get(PenaltyPart::SunInFrame), parts.get(PenaltyPart::Hidden)),
+            (0.0, 0.0)
+        );
     }
     // sunset is at 19:51; at 19:30 the sun is about 3 degrees high at azimuth 303
     let azimuth: f64 = 301.5;
@@ -160,9 +163,9 @@ fn back_light_and_sun_in_the_lens_follow_from_where_the_sun_is() {
         &[wish("into it", [along, across, 1.0]), wish("away", [-along, -across, 1.0])].concat(),
     );
     let evening = compared(&venue, &settings(vec![play(Tz::UTC, (2027, 6, 21), 19, 30)]));
-    assert_eq!(site(&evening, "into it").parts.get(Part::SunInFrame), 1.0);
-    assert_eq!(site(&evening, "away").parts.get(Part::SunInFrame), 0.0);
-    assert_eq!(site(&evening, "away").parts.get(Part::SunOnLens), 0.0);
+    assert_eq!(site(&evening, "into it").parts.get(PenaltyPart::SunInFrame), 1.0);
+    assert_eq!(site(&evening, "away").parts.get(PenaltyPart::SunInFrame), 0.0);
+    assert_eq!(site(&evening, "away").parts.get(PenaltyPart::SunOnLens), 0.0);
     let penalty = |name| site(&evening, name).penalty.unwrap();
     assert!(penalty("into it") > penalty("away") + 1.9);
 }
@@ -181,7 +184,7 @@ fn a_place_where_a_camera_stands_already_is_that_camera() {
     assert_eq!(found.fixed.len(), 5);
     assert_eq!((old.gaps[2], new.gaps[2]), (None, Some(0.0)));
     assert_eq!(old.over_min, new.over_min);
-    for part in Part::ALL.into_iter().filter(|p| *p != Part::Mismatch) {
+    for part in PenaltyPart::ALL.into_iter().filter(|p| *p != PenaltyPart::Mismatch) {
         assert_eq!(old.parts.get(part), new.parts.get(part), "{part:?}");
     }
     for (a, b) in old.gaps.iter().zip(&new.gaps).filter(|(a, _)| a.is_some()) {
@@ -196,7 +199,7 @@ fn what_stands_before_the_lens_hides_its_share_of_the_cover() {
          [-52.6, 30.0, 40.0], [-52.6, 0.0, 40.0]]\n";
     let venue = open(&format!("{screen}{}", wish("low", [-60.0, 0.0, 4.0])));
     let found = compared(&venue, &settings(vec![play(Tz::UTC, (2027, 6, 21), 11, 10)]));
-    let hidden = site(&found, "low").parts.get(Part::Hidden);
+    let hidden = site(&found, "low").parts.get(PenaltyPart::Hidden);
     assert!((hidden - 0.5).abs() < 0.06, "{hidden}");
 }
 

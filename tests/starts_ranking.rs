@@ -78,31 +78,31 @@ fn ranked(venue: &Venue, fixtures: &[Fixture], every_min: u32, odds: Option<&Odd
 }
 
 /// The parts of a start as the full computation of the main job counts them.
-fn by_the_main_job(venue: &Venue, on: &str, start: &str) -> Parts {
+fn by_the_main_job(venue: &Venue, on: &str, start: &str) -> CostParts {
     let zone = venue.place.zone;
     let prepared = Prepared::new(venue, date(on));
     let air = AirByDate::of_venue(venue).on(date(on));
     let mut bench = OverlayScratch::default();
     let at = date(on).and_time(time(start)).and_local_timezone(zone).unwrap();
-    let mut parts = Parts::default();
+    let mut parts = CostParts::default();
     // two halves of 45 minutes with 15 between (IFAB Laws of the Game, Law 7)
     for minute in (0..45).step_by(5).chain((60..105).step_by(5)) {
         let at = at + chrono::TimeDelta::minutes(minute);
         let now = prepared.instant(at, Sky::Clear, &air, &mut bench);
         if now.floodlight == FloodlightState::Lit && now.sun.true_elevation.degrees().abs() <= 6.0 {
-            parts.add(Part::Dusk, 5.0);
+            parts.add(CostPart::Dusk, 5.0);
         }
         if now.sun_state != SunState::Up {
             continue;
         }
         if (0.005..=0.995).contains(&now.turf.field.shaded) {
-            parts.add(Part::Mixed, 5.0);
+            parts.add(CostPart::Mixed, 5.0);
         }
         let chooses = now.cameras.iter().zip(&venue.cameras).any(|(view, post)| {
             exposure(view, &Rig::of(&post.exposure), &venue.subject)
                 .is_some_and(|e| e.verdict == Verdict::Choose)
         });
-        parts.add(Part::Choose, if chooses { 5.0 } else { 0.0 });
+        parts.add(CostPart::Choose, if chooses { 5.0 } else { 0.0 });
         let main = &venue.cameras[0];
         let obstacles = quarterstop::geometry::Obstacle::all_of(venue, date(on));
         let toward = now.sun.toward();
@@ -111,12 +111,12 @@ fn by_the_main_job(venue: &Venue, on: &str, start: &str) -> Parts {
             lens_view(main, toward, reaches).state,
             LensState::InFrame | LensState::OnElement
         ) {
-            parts.add(Part::MainLens, 5.0);
+            parts.add(CostPart::MainLens, 5.0);
         }
         for view in &now.cameras {
             for state in [view.turf.state, view.subject.state] {
                 let stops = state.in_shot().map_or(0.0, |s| s.stops().abs());
-                parts.set(Part::WorstSplit, parts.get(Part::WorstSplit).max(stops));
+                parts.set(CostPart::WorstSplit, parts.get(CostPart::WorstSplit).max(stops));
             }
         }
     }
@@ -131,14 +131,14 @@ fn parts_are_those_of_the_main_job() {
     let venue = football();
     let ranked = ranked(&venue, &[fixture("2027-05-03", "12:00", "19:00")], 210, None);
     assert_eq!(ranked[0].starts.len(), 3);
-    let mut some = Parts::default();
+    let mut some = CostParts::default();
     for (costed, start) in ranked[0].starts.iter().zip(["12:00", "15:30", "19:00"]) {
         let full = by_the_main_job(&venue, "2027-05-03", start);
-        for part in Part::ALL {
+        for part in CostPart::ALL {
             let (quick, full) = (costed.clear.get(part), full.get(part));
             let allowed = match part {
-                Part::WorstSplit => 0.1,
-                Part::Choose => 5.0,
+                CostPart::WorstSplit => 0.1,
+                CostPart::Choose => 5.0,
                 _ => 0.0,
             };
             assert!((quick - full).abs() <= allowed, "{start} {part:?}: {quick} and {full}");
@@ -147,7 +147,7 @@ fn parts_are_those_of_the_main_job() {
         assert!(costed.odds.is_none());
         assert_eq!(costed.clear_cost, Profile::default().cost(&costed.clear));
     }
-    assert!(some.get(Part::Mixed) > 0.0 && some.get(Part::WorstSplit) > 0.5, "{some:?}");
+    assert!(some.get(CostPart::Mixed) > 0.0 && some.get(CostPart::WorstSplit) > 0.5, "{some:?}");
 }
 
 /// By hand, two states: sun on the odd days of a year and a full sky on the even ones.
@@ -165,12 +165,12 @@ fn two_kinds_of_day_give_their_share_of_the_cost() {
         assert!(start.clear_cost > 1.0);
         assert!((odds.cost.expected - share * start.clear_cost).abs() < 1e-9);
         assert!((odds.sun - share).abs() < 1e-9);
-        let split = start.clear.get(Part::WorstSplit);
+        let split = start.clear.get(CostPart::WorstSplit);
         assert!((odds.split.expected - share * split).abs() < 1e-9);
         assert_eq!((odds.split.p10, odds.split.p90), (0.0, split));
         assert_eq!((odds.cost.p10, odds.cost.p90), (0.0, start.clear_cost));
         assert_eq!(start.cost(), odds.cost.expected);
-        for part in Part::ALL {
+        for part in CostPart::ALL {
             assert!((start.part(part) - share * start.clear.get(part)).abs() < 1e-9, "{part:?}");
         }
     }
@@ -182,7 +182,7 @@ fn a_ground_with_nothing_around_it_costs_nothing() {
     let venue = Venue { occluders: Vec::new(), floodlights: None, ..football() };
     let ranked = ranked(&venue, &[fixture("2027-01-20", "10:00", "17:00")], 60, None);
     for start in &ranked[0].starts {
-        let but_lens = [Part::Mixed, Part::WorstSplit, Part::Choose, Part::Dusk];
+        let but_lens = [CostPart::Mixed, CostPart::WorstSplit, CostPart::Choose, CostPart::Dusk];
         assert!(but_lens.iter().all(|part| start.clear.get(*part) == 0.0), "{start:?}");
         assert_eq!(start.worst, None);
     }
@@ -273,7 +273,7 @@ fn costed(minute: i64, cost: f64) -> Costed {
     Costed {
         at: day.and_time(time("12:00")).and_utc() + chrono::TimeDelta::minutes(minute),
         ends: day.and_time(time("16:00")).and_utc(),
-        clear: Parts::default(),
+        clear: CostParts::default(),
         clear_cost: cost,
         worst: None,
         odds: None,

@@ -55,8 +55,8 @@ fn ranked(fixture: usize, of: &Fixture, costs: &[f64], equal_within: f64) -> Ran
     let start = |(i, cost): (usize, &f64)| {
         let at = instant(of.date, hour(12 + i as u32));
         let ends = at + TimeDelta::minutes(i64::from(PLAY_MIN));
-        let mut clear = Parts::default();
-        clear.set(Part::Choose, *cost);
+        let mut clear = CostParts::default();
+        clear.set(CostPart::Choose, *cost);
         Costed { at, ends, clear, clear_cost: *cost, worst: None, odds: None }
     };
     Ranked { fixture, starts: costs.iter().enumerate().map(start).collect(), equal_within }

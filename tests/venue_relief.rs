@@ -7,7 +7,7 @@ use crate::support;
 use quarterstop::base::frame::{FieldPoint, direction};
 use quarterstop::base::units::{Azimuth, Elevation};
 use quarterstop::geometry::{Caster, OverlayScratch, TURF_HEIGHT_M};
-use quarterstop::venue::{Grounds, Part, Site, Venue, parse, parse_all, read};
+use quarterstop::venue::{Part, Site, Venue, VenueOrSite, parse, parse_all, read};
 
 const GROUND: &str = r#"title = "Ground"
 [place]
@@ -181,8 +181,8 @@ fn bad_ground_is_refused_with_its_line_and_key() {
 
 fn site(text: &str) -> Site {
     match parse_all(text, "course.toml", None).unwrap() {
-        Grounds::Site(site) => site,
-        Grounds::One(_) => panic!("one field"),
+        VenueOrSite::Site(site) => site,
+        VenueOrSite::One(_) => panic!("one field"),
     }
 }
 

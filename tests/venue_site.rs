@@ -14,7 +14,7 @@ use quarterstop::jobs::fit;
 use quarterstop::jobs::match_plan::report::json;
 use quarterstop::light::Sky;
 use quarterstop::venue::{
-    Draft, Grounds, Site, Venue, parse, parse_all, parse_in, read_all, read_field,
+    Draft, Site, Venue, VenueOrSite, parse, parse_all, parse_in, read_all, read_field,
 };
 
 const DEMO: &str = "venues/tennis-site-demo.toml";
@@ -22,8 +22,8 @@ const FIELDS: &str = include_str!("data/site_fields.toml");
 
 fn site(text: &str) -> Site {
     match parse_all(text, "site.toml", None).unwrap() {
-        Grounds::Site(site) => site,
-        Grounds::One(_) => panic!("one field"),
+        VenueOrSite::Site(site) => site,
+        VenueOrSite::One(_) => panic!("one field"),
     }
 }
 
@@ -326,7 +326,7 @@ fn a_stand_of_another_field_throws_the_shadow_of_one_drawn_by_hand() {
 
 #[test]
 fn every_field_has_all_that_stands_and_its_own_cameras() {
-    let Grounds::Site(site) = read_all(Path::new(DEMO)).unwrap() else { panic!("one field") };
+    let VenueOrSite::Site(site) = read_all(Path::new(DEMO)).unwrap() else { panic!("one field") };
     let names: Vec<&str> = site.fields.iter().map(|f| f.name.as_str()).collect();
     assert_eq!(names, ["Court 1", "Court 2", "Court 3"]);
     let of = |i: usize| {
@@ -360,7 +360,7 @@ fn every_field_has_all_that_stands_and_its_own_cameras() {
 /// Minutes counted by hand from the demo's tables.
 #[test]
 fn the_order_of_play_gives_each_field_its_moments() {
-    let Grounds::Site(site) = read_all(Path::new(DEMO)).unwrap() else { panic!("one field") };
+    let VenueOrSite::Site(site) = read_all(Path::new(DEMO)).unwrap() else { panic!("one field") };
     let order = site.order.as_ref().unwrap();
     let plays: Vec<String> = order
         .plays

@@ -11,7 +11,7 @@ use crate::support;
 use quarterstop::base::units::{Azimuth, Elevation, Transmittance};
 use quarterstop::camera::Pinhole;
 use quarterstop::engine::Prepared;
-use quarterstop::engine::view::{Seen, View, ViewScene};
+use quarterstop::engine::view::{PixelContent, View, ViewScene};
 use quarterstop::light::{Air, Daylight, Glow, Sky, SkyLight, SkyLuminance, SkyType, Tristimulus};
 use quarterstop::solar::{Sun, SunState};
 use quarterstop::venue::{
@@ -124,7 +124,7 @@ fn a_court_looks_as_a_renderer_sees_it() {
     for (row, wanted) in values.cd_per_m2.iter().enumerate() {
         for (column, wanted) in wanted.iter().enumerate() {
             let index = row * values.size[0] + column;
-            if picture.seen[index] == Seen::Sky {
+            if picture.seen[index] == PixelContent::Sky {
                 map.push(' ');
                 continue;
             }

@@ -8,7 +8,7 @@ use glam::DVec3;
 
 use quarterstop::camera::Pinhole;
 use quarterstop::engine::Prepared;
-use quarterstop::engine::view::{LinearPicture, Seen, Spot, View, ViewLight, ViewScene};
+use quarterstop::engine::view::{LinearPicture, PixelContent, Spot, View, ViewLight, ViewScene};
 use quarterstop::light::{AirByDate, Sky};
 use quarterstop::solar::SUN_DIAMETER_DEG;
 use quarterstop::venue::{self, Venue};
@@ -195,7 +195,7 @@ fn at(venue: &Venue, hour: u32, minute: u32) -> chrono::DateTime<chrono_tz::Tz> 
 fn alone(scene: &ViewScene, when: &ViewLight, view: &View, picture: &LinearPicture) {
     let shares = scene.sun_on_play(when, view);
     let play = picture.seen.iter().zip(&picture.sun);
-    let play = play.filter(|(seen, _)| matches!(seen, Seen::Turf | Seen::Line));
+    let play = play.filter(|(seen, _)| matches!(seen, PixelContent::Turf | PixelContent::Line));
     let of_picture: Vec<f64> = play.map(|(_, sun)| f64::from(*sun)).collect();
     assert_eq!(shares.len(), of_picture.len());
     let off = shares.iter().zip(&of_picture).filter(|(a, b)| (**a - **b).abs() > 1e-6).count();

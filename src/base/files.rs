@@ -59,17 +59,17 @@ pub enum FilesError {
         "cannot make the output folder {path}: {source}\n  \
          choose a folder that you may write to with --into"
     )]
-    Folder { path: Shown, source: io::Error },
+    Folder { path: ShownPath, source: io::Error },
     #[error(
         "the output folder {path} cannot be used: there is a file of that name\n  \
          move it away or choose another folder with --into"
     )]
-    FileInPlace { path: Shown },
+    FileInPlace { path: ShownPath },
     #[error(
         "cannot write {path}: {source}; no output file was touched\n  \
          check free space and permissions, or choose another folder with --into"
     )]
-    Write { path: Shown, source: io::Error },
+    Write { path: ShownPath, source: io::Error },
     /// Something at the output's place that is not written over.
     #[error("{0}\n  no output file was touched")]
     Target(#[from] TargetError),
@@ -77,7 +77,7 @@ pub enum FilesError {
         "cannot put {path} in place: {source}; {replaced} of {all} files of this run are in place\n  \
          check the permissions of that file, then run again"
     )]
-    Rename { path: Shown, source: io::Error, replaced: usize, all: usize },
+    Rename { path: ShownPath, source: io::Error, replaced: usize, all: usize },
 }
 
 impl FilesError {
@@ -89,22 +89,22 @@ impl FilesError {
     /// A folder that cannot be made.
     #[cfg(feature = "cli")]
     pub(crate) fn folder(path: &Path, source: io::Error) -> Self {
-        Self::Folder { path: Shown(path.to_owned()), source }
+        Self::Folder { path: ShownPath(path.to_owned()), source }
     }
 }
 
 /// A path as an error message shows it.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Shown(PathBuf);
+pub struct ShownPath(PathBuf);
 
-impl Shown {
+impl ShownPath {
     #[cfg(feature = "parquet")]
     pub(crate) fn of(path: &Path) -> Self {
         Self(path.to_owned())
     }
 }
 
-impl fmt::Display for Shown {
+impl fmt::Display for ShownPath {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "`{}`", self.0.display())
     }
@@ -148,7 +148,7 @@ impl FileSet {
         made.reverse();
         let stands_in_the_way = |p: &&Path| p.exists() && !p.is_dir();
         if let Some(file) = folder.ancestors().find(stands_in_the_way) {
-            return Err(FilesError::FileInPlace { path: Shown(file.to_owned()) });
+            return Err(FilesError::FileInPlace { path: ShownPath(file.to_owned()) });
         }
         // Dropping the set takes back the folders made before an error.
         let mut set = Self {
@@ -159,10 +159,10 @@ impl FileSet {
             staged: Vec::new(),
             committed: false,
         };
-        let failed = |source| FilesError::Folder { path: Shown(folder.to_owned()), source };
+        let failed = |source| FilesError::Folder { path: ShownPath(folder.to_owned()), source };
         fs::create_dir_all(folder).map_err(failed)?;
         clear_left_behind(folder);
-        let unwritable = |source| FilesError::Write { path: Shown(folder.to_owned()), source };
+        let unwritable = |source| FilesError::Write { path: ShownPath(folder.to_owned()), source };
         set.staging = Some(Staging::within(folder).map_err(unwritable)?);
         Ok(set)
     }
@@ -175,7 +175,7 @@ impl FileSet {
     pub fn stage(&mut self, name: FileName, bytes: &[u8]) -> Result<(), FilesError> {
         let path = self.folder.join(name.as_str());
         let target = Target::at(&path, &self.inputs, Existing::Replace)?;
-        let failed = |source| FilesError::Write { path: Shown(path), source };
+        let failed = |source| FilesError::Write { path: ShownPath(path), source };
         let gone = || io::Error::from(io::ErrorKind::NotFound);
         let written = self.staging.as_mut().ok_or_else(gone).and_then(|s| s.write(bytes));
         let finished = written.map_err(failed)?;
@@ -197,7 +197,7 @@ impl FileSet {
         let path = self.folder.join(name.as_str());
         let target =
             Target::at(&path, &self.inputs, Existing::Replace).map_err(FilesError::from)?;
-        let failed = |source| FilesError::Write { path: Shown(path.clone()), source };
+        let failed = |source| FilesError::Write { path: ShownPath(path.clone()), source };
         let gone = || io::Error::from(io::ErrorKind::NotFound);
         let created = self.staging.as_mut().ok_or_else(gone).and_then(Staging::create);
         let (finished, file) = created.map_err(failed)?;
@@ -222,7 +222,7 @@ impl FileSet {
         let whole = hold();
         for Staged { name, target, finished } in staged {
             target.take(&finished).map_err(|source| FilesError::Rename {
-                path: Shown(self.folder.join(name.as_str())),
+                path: ShownPath(self.folder.join(name.as_str())),
                 source,
                 replaced: names.len(),
                 all,
@@ -274,6 +274,6 @@ pub fn write_one(
     let target = Target::at(path, inputs, existing)?;
     target.write(bytes).map_err(|source| match source.kind() {
         io::ErrorKind::AlreadyExists => TargetError::Exists { path: path.to_owned() }.into(),
-        _ => FilesError::Write { path: Shown(path.to_owned()), source },
+        _ => FilesError::Write { path: ShownPath(path.to_owned()), source },
     })
 }

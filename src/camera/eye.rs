@@ -24,7 +24,7 @@ use glam::DVec3;
 use crate::base::units::Lux;
 use crate::camera::class::ClassShares;
 use crate::camera::cover::Coverage;
-use crate::camera::shown::Shown;
+use crate::camera::shown::ShownTurf;
 use crate::camera::sides::{MeanLight, Sides};
 use crate::camera::split::{CameraView, Split};
 use crate::geometry::{CellShade, FACE_HEIGHT_M, Shadow};
@@ -41,7 +41,7 @@ pub const GREY_REFLECTANCE: f64 = 0.18;
 /// A camera and all about it that does not change during a day.
 #[derive(Debug, Clone)]
 pub struct CameraEye {
-    shown: Shown,
+    shown: ShownTurf,
     /// At the places shown.
     samples: Vec<Sample>,
     faces: FaceReceivers,
@@ -145,7 +145,7 @@ struct SubjectShade {
 impl CameraEye {
     /// Prepares a camera.
     pub fn new(post: &CameraPost, cover: &Coverage, scene: &Scene, shared: &EyeFaces) -> Self {
-        let shown = Shown::new(post, cover, &scene.obstacles().terrain());
+        let shown = ShownTurf::new(post, cover, &scene.obstacles().terrain());
         let sharing = match shared {
             EyeFaces::Own => Sharing::Own,
             EyeFaces::Shared(_) => Sharing::Shared,

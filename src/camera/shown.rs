@@ -26,7 +26,7 @@ const FRAME_SIDE: f64 = 0.05;
 
 /// The turf that a camera shows.
 #[derive(Debug, Clone)]
-pub(super) struct Shown {
+pub(super) struct ShownTurf {
     cells: ViewCells,
     /// Share of the picture over the sweep; they sum to 1.
     weights: Vec<f64>,
@@ -36,7 +36,7 @@ pub(super) struct Shown {
     in_frames: Vec<f64>,
 }
 
-impl Shown {
+impl ShownTurf {
     pub fn new(post: &CameraPost, cover: &Coverage, terrain: &Terrain) -> Self {
         let cells = ViewCells::on(terrain.clone(), &cover.region, post.at, SAMPLES);
         let mut weights = vec![0.0; cells.places().len()];

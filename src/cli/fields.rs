@@ -23,7 +23,7 @@ use crate::jobs::year::options::YearOptions;
 use crate::output::cautions::CAUTIONS;
 use crate::output::paper;
 use crate::output::text::files;
-use crate::venue::{self, Grounds};
+use crate::venue::{self, VenueOrSite};
 
 const PAGE: &str = include_str!("fields.html");
 /// Pictures of a field that the page shows; the folder has all.
@@ -113,7 +113,7 @@ pub(super) fn each<O: OfFields>(
     let open = asked.field().field.is_none();
     let site = options.venue().filter(|path| open && venue::is_site_file(path));
     let Some(path) = site else { return run(options) };
-    let Grounds::Site(site) = venue::read_all(path).map_err(Failure::venue)? else {
+    let VenueOrSite::Site(site) = venue::read_all(path).map_err(Failure::venue)? else {
         return run(options);
     };
     let names = || site.fields.iter().map(|field| field.name.as_str());
@@ -151,12 +151,12 @@ struct FieldPart {
     name: String,
     folder: String,
     files: Vec<String>,
-    pictures: Vec<Shown>,
+    pictures: Vec<PagePicture>,
 }
 
 /// A picture, as the page carries it.
 #[derive(Debug, Serialize)]
-struct Shown {
+struct PagePicture {
     name: String,
     base64: String,
 }
@@ -174,7 +174,7 @@ impl FieldPart {
         let over_all = drawn.filter(|file| !is_of_instant(file.trim_end_matches(".svg")));
         let pictures = over_all.take(MAX_PICTURES).map(|file| {
             let name = file.trim_end_matches(".svg").to_owned();
-            Ok(Shown { name, base64: inline(&fs::read(folder.join(file))?) })
+            Ok(PagePicture { name, base64: inline(&fs::read(folder.join(file))?) })
         });
         let pictures = pictures.collect::<io::Result<_>>()?;
         Ok(Self { name: name.to_owned(), folder: slug.to_owned(), files, pictures })

@@ -26,7 +26,7 @@ use crate::serve::forecast::Given;
 use crate::serve::jobs::{JobPlace, JobRequest};
 use crate::serve::problem::{ProblemOut, Refused};
 use crate::serve::{Settings, dropped, files};
-use crate::venue::{Grounds, Venue};
+use crate::venue::{Venue, VenueOrSite};
 use crate::{engine, jobs, serve, solar, weather};
 
 /// Options of `quarterstop live`.
@@ -119,7 +119,7 @@ fn first_ground(folder: &Path) -> Option<Venue> {
 /// The field that is named, else the first of a site: the page has a choice of them.
 fn first_field(venue: &Path, asked: &FieldOption) -> FieldOption {
     match (asked.field.is_none(), crate::venue::read_all(venue)) {
-        (true, Ok(Grounds::Site(site))) => {
+        (true, Ok(VenueOrSite::Site(site))) => {
             FieldOption { field: site.fields.first().map(|field| field.name.clone()) }
         }
         _ => asked.clone(),

@@ -51,7 +51,7 @@ pub struct NamedHit {
 
 /// What one sees in a direction.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Seen {
+pub enum SeenInDirection {
     Sky,
     /// Land or a hill of the ground, with nothing before it.
     Land,
@@ -70,7 +70,7 @@ pub enum Seen {
 pub struct Run {
     pub from: Elevation,
     pub until: Elevation,
-    pub seen: Seen,
+    pub seen: SeenInDirection,
 }
 
 /// How high what stands reaches in one azimuth.
@@ -166,20 +166,20 @@ impl<'v> Surroundings<'v> {
     }
 
     /// What one sees in a direction from a point.
-    pub fn seen(&self, from: DVec3, azimuth: Azimuth, elevation: Elevation) -> Seen {
+    pub fn seen(&self, from: DVec3, azimuth: Azimuth, elevation: Elevation) -> SeenInDirection {
         let sight = self.sight(from, direction(azimuth, elevation));
         self.named(&sight, azimuth, elevation)
     }
 
-    fn named(&self, sight: &Sight, azimuth: Azimuth, elevation: Elevation) -> Seen {
+    fn named(&self, sight: &Sight, azimuth: Azimuth, elevation: Elevation) -> SeenInDirection {
         let owner = |index: Option<usize>| Some(self.owner(index?)?.occluder);
         let behind = if sight.passes.is_opaque() { sight.opaque } else { None };
         let land = skyline_elevation(&self.venue.horizon, azimuth);
         match (owner(behind), owner(sight.nearest)) {
-            (Some(by), _) => Seen::Opaque { by },
-            (None, _) if sight.meets_ground || elevation <= land => Seen::Land,
-            (None, Some(by)) => Seen::Dimmed { by },
-            (None, None) => Seen::Sky,
+            (Some(by), _) => SeenInDirection::Opaque { by },
+            (None, _) if sight.meets_ground || elevation <= land => SeenInDirection::Land,
+            (None, Some(by)) => SeenInDirection::Dimmed { by },
+            (None, None) => SeenInDirection::Sky,
         }
     }
 
@@ -198,7 +198,7 @@ impl<'v> Surroundings<'v> {
         let (mut from, mut now) = named(0);
         let mut at = from;
         let mut runs = Vec::new();
-        let mut end = |from: f64, until: f64, seen: Seen| {
+        let mut end = |from: f64, until: f64, seen: SeenInDirection| {
             let [from, until] = [from, until].map(Elevation::from_degrees);
             runs.push(Run { from, until, seen });
         };

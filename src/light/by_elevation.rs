@@ -14,7 +14,7 @@ use std::sync::OnceLock;
 
 use crate::base::units::Elevation;
 use crate::light::air::Air;
-use crate::light::clear::{Column, distance_factor};
+use crate::light::clear::{AirColumn, distance_factor};
 use crate::light::model::{Daylight, Sky};
 use crate::light::overhead::daylight_through;
 use crate::light::tristimulus::Tristimulus;
@@ -34,7 +34,7 @@ const NEAR_AND_FAR: [u32; 2] = [3, 185];
 #[derive(Debug)]
 pub struct ByElevation {
     place: Place,
-    column: Column,
+    column: AirColumn,
     sky: Sky,
     per_degree: u32,
     /// Facing the sun and from the sky, each with the sun nearest and farthest.
@@ -55,7 +55,7 @@ impl ByElevation {
     fn stepped(place: Place, air: Air, sky: Sky, per_degree: u32) -> Self {
         let count = (DEGREES * per_degree + 1) as usize;
         let steps = std::iter::repeat_with(OnceLock::new).take(count).collect();
-        let column = Column::new(&air, place.pressure_hpa);
+        let column = AirColumn::new(&air, place.pressure_hpa);
         Self { place, column, sky, per_degree, steps }
     }
 

@@ -106,7 +106,7 @@ fn spectra_scattering(
     more: f64,
 ) -> ClearSky {
     let mut sky = ClearSky { direct_normal: [0.0; COUNT], diffuse_horizontal: [0.0; COUNT] };
-    let column = Column::of_rows(air, pressure_hpa, 0..COUNT);
+    let column = AirColumn::of_rows(air, pressure_hpa, 0..COUNT);
     column.each(elevation_deg, day_of_year, more, |i, direct, diffuse| {
         (sky.direct_normal[i], sky.diffuse_horizontal[i]) = (direct, diffuse);
     });
@@ -116,7 +116,7 @@ fn spectra_scattering(
 /// A column of air with all that no sun changes, at the wavelengths that the eye sees: ready
 /// for any number of suns.
 #[derive(Debug, Clone)]
-pub struct Column {
+pub struct AirColumn {
     /// Index of the first wavelength.
     first: usize,
     rows: Vec<Wavelength>,
@@ -196,7 +196,7 @@ impl Wavelength {
     }
 }
 
-impl Column {
+impl AirColumn {
     /// Of an air under a pressure, hPa.
     pub fn new(air: &Air, pressure_hpa: f64) -> Self {
         Self::of_rows(air, pressure_hpa, VISIBLE.clone())

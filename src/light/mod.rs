@@ -56,7 +56,7 @@ pub use blue::{BlueSky, turbidity};
 pub use by_date::ByDate;
 pub use by_elevation::ByElevation;
 pub use by_sun::{BySun, LitGround, UnderSun};
-pub use clear::Column;
+pub use clear::AirColumn;
 pub use climatology::Climate;
 pub use colour::{Chromaticity, ColourTemperature, Trims, behind_filter};
 pub use faces::{Faces, Sharing, at_turns, turned_at};

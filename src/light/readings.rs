@@ -25,7 +25,7 @@
 
 use super::air::{Air, Knowledge, Known};
 use super::air_range::{AirRange, Z_90, correlation};
-use super::clear::Column;
+use super::clear::AirColumn;
 use crate::solar::Sun;
 
 const CARD_PAIR_STOPS: f64 = 0.1;
@@ -115,7 +115,7 @@ impl Reading {
     fn expected(&self, air: &Air, pressure_hpa: f64) -> Option<(f64, f64)> {
         let light = |sun: &Sun, day| {
             let elevation_deg = sun.apparent_elevation.degrees();
-            let [direct, sky] = Column::new(air, pressure_hpa).light(elevation_deg, day);
+            let [direct, sky] = AirColumn::new(air, pressure_hpa).light(elevation_deg, day);
             (direct.lux() * sun.apparent_elevation.radians().sin(), sky.lux())
         };
         let model_stops = (1.0 + SKY_MODEL).log2();

@@ -50,7 +50,7 @@ pub(crate) use relief::GROUND_TO_M;
 pub use relief::{GroundMet, Relief, ReliefError};
 pub(crate) use shape::schema_of;
 pub use shape::{schema, site_schema};
-pub use site::{Grounds, Site};
+pub use site::{Site, VenueOrSite};
 pub use standing::{
     ByStanding, Changes, Dated, Growing, Move, Moving, NoSuchState, Standing, State,
 };

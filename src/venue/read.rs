@@ -22,7 +22,7 @@ use crate::venue::file::{SiteFile, VenueFile};
 use crate::venue::model::Venue;
 use crate::venue::problem::{Problem, Problems};
 use crate::venue::shape::Shape;
-use crate::venue::site::{Grounds, Site};
+use crate::venue::site::{Site, VenueOrSite};
 use crate::venue::sizes::limits;
 use crate::venue::slip;
 use crate::venue::tree::Tree;
@@ -50,18 +50,18 @@ pub fn read_field(path: &Path, field: Option<&str>) -> Result<Venue, VenueError>
 ///
 /// # Errors
 /// [`VenueError`], which lists all problems.
-pub fn read_all(path: &Path) -> Result<Grounds, VenueError> {
+pub fn read_all(path: &Path) -> Result<VenueOrSite, VenueError> {
     let (text, name) = text_of(FileKind::Venue, path)?;
     build_from(&text, &name, MeshFiles::in_folder(path.parent()))
 }
 
-fn chosen(grounds: Grounds, name: &str, field: Option<&str>) -> Result<Venue, VenueError> {
+fn chosen(grounds: VenueOrSite, name: &str, field: Option<&str>) -> Result<Venue, VenueError> {
     let site = match (grounds, field) {
-        (Grounds::One(venue), None) => return Ok(*venue),
-        (Grounds::One(_), Some(asked)) => {
+        (VenueOrSite::One(venue), None) => return Ok(*venue),
+        (VenueOrSite::One(_), Some(asked)) => {
             return Err(VenueError::NoFields { name: name.to_owned(), asked: asked.to_owned() });
         }
-        (Grounds::Site(site), _) => site,
+        (VenueOrSite::Site(site), _) => site,
     };
     let known: Vec<String> = site.fields.iter().map(|field| field.name.clone()).collect();
     let one = site.fields.len() == 1;
@@ -156,8 +156,8 @@ pub(super) fn part_in(
 ) -> Result<Option<FieldPart>, VenueError> {
     let grounds = build_from(text, name, MeshFiles::in_folder(folder))?;
     let all: Vec<String> = match &grounds {
-        Grounds::One(_) => Vec::new(),
-        Grounds::Site(site) => site.fields.iter().map(|field| field.name.clone()).collect(),
+        VenueOrSite::One(_) => Vec::new(),
+        VenueOrSite::Site(site) => site.fields.iter().map(|field| field.name.clone()).collect(),
     };
     chosen(grounds, name, field)?;
     let meant = |known: &&String| field.is_none_or(|asked| *known == asked.trim());
@@ -180,7 +180,7 @@ pub(super) fn beside_in(
 ///
 /// # Errors
 /// [`VenueError`], which lists all problems.
-pub fn parse_all(text: &str, name: &str, folder: Option<&Path>) -> Result<Grounds, VenueError> {
+pub fn parse_all(text: &str, name: &str, folder: Option<&Path>) -> Result<VenueOrSite, VenueError> {
     build_from(text, name, MeshFiles::in_folder(folder))
 }
 
@@ -193,9 +193,9 @@ pub(crate) fn check_text(text: &str, name: &str) -> Result<(), VenueError> {
     build_from(text, name, MeshFiles::Trusted).map(|_| ())
 }
 
-fn build_from(text: &str, name: &str, files: MeshFiles) -> Result<Grounds, VenueError> {
+fn build_from(text: &str, name: &str, files: MeshFiles) -> Result<VenueOrSite, VenueError> {
     if is_site(text) {
-        return site_from(text, name, files).map(Grounds::Site);
+        return site_from(text, name, files).map(VenueOrSite::Site);
     }
     let (file, sheet) = Sheet::read::<VenueFile>(FileKind::Venue, text, name)?;
     let mut problems = Problems::default();
@@ -205,7 +205,7 @@ fn build_from(text: &str, name: &str, files: MeshFiles) -> Result<Grounds, Venue
     {
         check_addresses(sheet.values(), &venue.surveyed, &mut problems);
         if problems.is_empty() {
-            return Ok(Grounds::One(Box::new(venue)));
+            return Ok(VenueOrSite::One(Box::new(venue)));
         }
     }
     Err(sheet.error(problems.into_list()))

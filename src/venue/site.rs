@@ -83,7 +83,7 @@ impl Site {
 
 /// What a file of the ground holds.
 #[derive(Debug, Clone)]
-pub enum Grounds {
+pub enum VenueOrSite {
     One(Box<Venue>),
     Site(Site),
 }

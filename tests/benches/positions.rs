@@ -10,7 +10,7 @@ use criterion::{Criterion, criterion_group, criterion_main};
 
 use quarterstop::base::units::Stops;
 use quarterstop::engine::programme;
-use quarterstop::jobs::positions::{PlayTime, PositionSettings, Weights, positions};
+use quarterstop::jobs::positions::{PlayTime, PositionSettings, PositionWeights, positions};
 use quarterstop::light::{Air, Sky};
 use quarterstop::{solar, venue};
 
@@ -40,7 +40,7 @@ fn places(c: &mut Criterion) {
         sky: Sky::Clear,
         air: Air::default().into(),
         over: vec![Stops::from_stops(2.0)],
-        weights: Weights::default(),
+        weights: PositionWeights::default(),
         set: None,
         apart_m: 3.0,
     };

@@ -25,11 +25,11 @@ use quarterstop::import::outlines::{
 use quarterstop::jobs::fit::seen;
 use quarterstop::jobs::league::parse_grounds;
 use quarterstop::jobs::starts::season::{Known, Schedule, Ties, parse_rules};
-use quarterstop::jobs::starts::{Fixture, ListedFixture, Part, parse_list, parse_profile};
-use quarterstop::jobs::year::report::{Column, MAX_ROWS, Manifest};
+use quarterstop::jobs::starts::{CostPart, Fixture, ListedFixture, parse_list, parse_profile};
+use quarterstop::jobs::year::report::{MAX_ROWS, Manifest, YearColumn};
 use quarterstop::output::ics;
 use quarterstop::output::ics::Earlier;
-use quarterstop::venue::{Draft, Grounds, Sport, Venue};
+use quarterstop::venue::{Draft, Sport, Venue, VenueOrSite};
 use quarterstop::weather::{Odds, epw};
 use quarterstop::{jobs, solar, venue};
 
@@ -90,8 +90,8 @@ pub fn venue(data: &[u8]) -> Verdict {
     let Some(text) = text(data) else { return Verdict::Refused };
     let read = venue::parse_all(text, "venue.toml", None);
     match &read {
-        Ok(Grounds::One(venue)) => in_sun(venue),
-        Ok(Grounds::Site(site)) => site.fields.iter().for_each(|field| in_sun(&field.venue)),
+        Ok(VenueOrSite::One(venue)) => in_sun(venue),
+        Ok(VenueOrSite::Site(site)) => site.fields.iter().for_each(|field| in_sun(&field.venue)),
         Err(error) => told(error),
     }
     read.into()
@@ -314,7 +314,7 @@ pub fn costs(data: &[u8]) -> Verdict {
     let read = parse_profile(text, "costs.toml");
     match &read {
         Ok(profile) => {
-            assert!(Part::ALL.iter().all(|p| (0.0..=1000.0).contains(&profile.weight(*p))));
+            assert!(CostPart::ALL.iter().all(|p| (0.0..=1000.0).contains(&profile.weight(*p))));
         }
         Err(error) => told(error),
     }
@@ -466,8 +466,8 @@ pub fn manifest(data: &[u8]) -> Verdict {
 }
 
 /// One column of each kind that the table of a year has, the first.
-pub fn block_columns() -> &'static [Column] {
-    static COLUMNS: OnceLock<Vec<Column>> = OnceLock::new();
+pub fn block_columns() -> &'static [YearColumn] {
+    static COLUMNS: OnceLock<Vec<YearColumn>> = OnceLock::new();
     COLUMNS.get_or_init(|| {
         let venue = venue::parse(TENNIS, "demo").expect("the demo");
         let mut kinds = Vec::new();

@@ -14,7 +14,7 @@ use chrono::Datelike;
 use crate::camera::{CameraView, Rest};
 use crate::engine::prepared::Prepared;
 use crate::engine::shade::Shade;
-use crate::light::{Air, AirRange, Column, Overhead, Scene, Sky, daylight_through};
+use crate::light::{Air, AirColumn, AirRange, Overhead, Scene, Sky, daylight_through};
 use crate::venue::Place;
 
 /// A sky in the air assumed and in what it may be instead, ready for all instants.
@@ -24,7 +24,7 @@ pub(crate) struct Skies {
     /// Of clean and of hazy air; `None` where nothing depends on it.
     ends: Option<[Overhead; 2]>,
     /// As assumed, dry, wet.
-    water: [Column; 3],
+    water: [AirColumn; 3],
 }
 
 impl Skies {
@@ -33,7 +33,7 @@ impl Skies {
         let overhead = |air: &Air| Overhead::new(scene.dome(), place, air, sky);
         let ends = (sky != Sky::Overcast).then(|| [&range.clean, &range.hazy].map(overhead));
         let water = [&range.assumed, &range.dry, &range.wet];
-        let water = water.map(|air| Column::new(air, place.pressure_hpa));
+        let water = water.map(|air| AirColumn::new(air, place.pressure_hpa));
         Self { sky, assumed: overhead(air), ends, water }
     }
 

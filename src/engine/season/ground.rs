@@ -39,7 +39,7 @@ impl GroundState {
 
 /// A venue prepared.
 #[derive(Debug)]
-pub(super) struct Ground {
+pub(super) struct SeasonGround {
     pub turf: Arc<Casters>,
     pub face: Arc<Casters>,
     pub zones: Vec<ZoneRegion>,
@@ -56,7 +56,7 @@ pub(super) struct SplitGround {
     pub by_sun: Arc<LitGround>,
 }
 
-impl Ground {
+impl SeasonGround {
     pub fn new(venue: &Venue, date: NaiveDate, wanted: Wanted) -> Self {
         let zones = venue.zones.iter().filter(|_| wanted.zones);
         let lenses = venue.cameras.iter().filter(|_| wanted.lenses);

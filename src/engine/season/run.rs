@@ -15,7 +15,7 @@ use crate::solar;
 use crate::solar::{Sun, SunState};
 use crate::venue::Venue;
 
-use super::ground::{Ground, GroundState, SplitGround};
+use super::ground::{GroundState, SeasonGround, SplitGround};
 use super::range::{AtEnds, Ranges};
 use super::{CameraRow, Day, Row, Splits, Wanted, Weather, instants_of};
 
@@ -32,7 +32,7 @@ pub struct Season<'v> {
     venue: &'v Venue,
     weather: Weather,
     wanted: Wanted,
-    grounds: Kept<Ground>,
+    grounds: Kept<SeasonGround>,
     standings: Kept<Standing>,
     daylight: ByDate,
     /// Where they are wanted.
@@ -44,7 +44,7 @@ type Kept<T> = Arc<Mutex<HashMap<GroundState, Arc<T>>>>;
 /// A ground under the weather asked for.
 #[derive(Debug)]
 struct Standing {
-    ground: Arc<Ground>,
+    ground: Arc<SeasonGround>,
     light: Option<BySun>,
 }
 
@@ -165,7 +165,7 @@ impl<'v> Season<'v> {
         }
         let ground = look_up(&self.grounds, &state).unwrap_or_else(|| {
             let venue = self.venue.standing_at(when);
-            keep(&self.grounds, &state, Ground::new(&venue, when.date(), self.wanted))
+            keep(&self.grounds, &state, SeasonGround::new(&venue, when.date(), self.wanted))
         });
         let Weather { sky, air } = self.weather;
         let splits = ground.splits.as_ref().filter(|_| !sky.hides_sun());
@@ -217,7 +217,7 @@ fn keep<T>(kept: &Kept<T>, state: &GroundState, value: T) -> Arc<T> {
 /// One instant while it is worked out.
 struct Now<'a> {
     season: &'a Season<'a>,
-    ground: &'a Ground,
+    ground: &'a SeasonGround,
     at: DateTime<Tz>,
     sun: Sun,
     sun_state: SunState,

@@ -16,7 +16,7 @@ const LINE_M: f64 = 0.12;
 const BOX_M: f64 = 2.0;
 
 /// The ground and its lines.
-pub(super) struct Ground {
+pub(super) struct MarkedGround {
     playing_area: LineString<f64>,
     low: Coord<f64>,
     high: Coord<f64>,
@@ -42,7 +42,7 @@ impl Stretch {
     }
 }
 
-impl Ground {
+impl MarkedGround {
     pub fn new(field: &Field) -> Self {
         let playing_area = field.playing_area.exterior().clone();
         let bounds = playing_area.0.iter().fold(

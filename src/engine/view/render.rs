@@ -38,7 +38,7 @@ pub struct View {
 
 /// What a pixel shows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Seen {
+pub enum PixelContent {
     Sky,
     Sun,
     /// Beyond the ground: the skyline's hills.
@@ -51,7 +51,7 @@ pub enum Seen {
     Figure(u8, FigurePart),
 }
 
-impl Seen {
+impl PixelContent {
     /// Whether it is ground of play or a line on it.
     pub fn is_play(self) -> bool {
         matches!(self, Self::Turf | Self::Line)
@@ -65,7 +65,7 @@ pub struct LinearPicture {
     pub size: [usize; 2],
     /// Tristimulus values, cd/m2, row by row from the top left.
     pub light: Vec<[f32; 3]>,
-    pub seen: Vec<Seen>,
+    pub seen: Vec<PixelContent>,
     /// Share of the sun's light that arrives at what is seen, 0 to 1; 0 without sun.
     pub sun: Vec<f32>,
 }
@@ -77,7 +77,7 @@ pub(super) type FaceHit = (FaceKey, (usize, DVec3, DVec3));
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Sample {
     pub light: Tristimulus,
-    pub seen: Seen,
+    pub seen: PixelContent,
     pub sun: f32,
     /// What neighbours are compared by.
     pub id: u32,
@@ -90,7 +90,7 @@ pub(super) struct Sample {
 impl Sample {
     const UNKNOWN: Self = Self {
         light: Tristimulus::ZERO,
-        seen: Seen::Sky,
+        seen: PixelContent::Sky,
         sun: 0.0,
         id: 0,
         by_mesh: false,

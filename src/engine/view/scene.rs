@@ -11,7 +11,7 @@ use rustc_hash::FxHashMap;
 
 use super::faces::{FaceNet, LitFace};
 use super::globe::Globe;
-use super::ground::Ground;
+use super::ground::MarkedGround;
 use super::instant::ViewLight;
 use super::nodes::MeshNodes;
 use crate::engine::Prepared;
@@ -33,7 +33,7 @@ type LitFaces = FxHashMap<FaceKey, KnownFace>;
 pub struct ViewScene {
     pub(super) scene: Arc<Scene>,
     pub(super) net: GroundNet,
-    pub(super) ground: Ground,
+    pub(super) ground: MarkedGround,
     pub(super) horizon: Horizon,
     pub(super) subject: Subject,
     /// Shared by pictures that are being taken; what is new goes into a copy.
@@ -64,7 +64,7 @@ impl ViewScene {
             reflects.map(|o| super::colours::of_part(o.part(), o.reflectance())).collect();
         Self {
             net: GroundNet::new(scene.places()),
-            ground: Ground::new(&venue.field),
+            ground: MarkedGround::new(&venue.field),
             horizon: venue.horizon.clone(),
             subject: venue.subject,
             nodes: RwLock::default(),

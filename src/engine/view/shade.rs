@@ -7,7 +7,7 @@ use glam::DVec3;
 
 use super::aimed::{Last, Met, OnGround, key_of};
 use super::figures::{FigurePart, Posed};
-use super::render::{Sample, Seen, Tracer};
+use super::render::{PixelContent, Sample, Tracer};
 use super::tile::Scratch;
 use crate::base::frame::plan_view;
 use crate::base::units::Azimuth;
@@ -91,7 +91,7 @@ impl Tracer<'_> {
         let own = obstacle.lit_toward(hit.normal).map_or(Tristimulus::ZERO, luminance_of);
         Sample {
             light: (reflected + far * scatters) * std::f64::consts::FRAC_1_PI + own,
-            seen: Seen::Body(obstacle.part()),
+            seen: PixelContent::Body(obstacle.part()),
             sun: sun as f32,
             id: 16 + ((hit.obstacle as u32) << 6) + hit.face as u32,
             by_mesh,
@@ -117,11 +117,11 @@ impl Tracer<'_> {
         let bare = ground.reflects[kind];
         let reflects = [0, 1, 2].map(|i| bare[i] + (ground.line[i] - bare[i]) * line);
         let seen = match (line > 0.5, kind) {
-            (true, _) => Seen::Line,
-            (_, 0) => Seen::Turf,
-            _ => Seen::Surrounds,
+            (true, _) => PixelContent::Line,
+            (_, 0) => PixelContent::Turf,
+            _ => PixelContent::Surrounds,
         };
-        let id = if seen == Seen::Surrounds { 2 } else { 1 };
+        let id = if seen == PixelContent::Surrounds { 2 } else { 1 };
         Sample {
             light: light.tinted(reflects) * std::f64::consts::FRAC_1_PI,
             seen,
@@ -158,7 +158,7 @@ impl Tracer<'_> {
         };
         Sample {
             light: light.tinted(reflects) * std::f64::consts::FRAC_1_PI,
-            seen: Seen::Figure(index as u8, part),
+            seen: PixelContent::Figure(index as u8, part),
             sun: sun as f32,
             id: 4 + 2 * index as u32 + u32::from(part == FigurePart::Skin),
             by_mesh: false,
@@ -169,7 +169,7 @@ impl Tracer<'_> {
     fn sky(&self, toward: DVec3) -> Sample {
         let mut sample = Sample {
             light: self.light.sky.colour_toward(toward),
-            seen: Seen::Sky,
+            seen: PixelContent::Sky,
             sun: 0.0,
             id: 0,
             by_mesh: false,
@@ -181,7 +181,7 @@ impl Tracer<'_> {
                 let land = self.light.open_light().tinted(self.scene.ground.reflects[1]);
                 let land = land * std::f64::consts::FRAC_1_PI;
                 sample.light = land * (1.0 - HAZE) + sample.light * HAZE;
-                (sample.seen, sample.id) = (Seen::Land, 3);
+                (sample.seen, sample.id) = (PixelContent::Land, 3);
                 return sample;
             }
         }
@@ -192,7 +192,7 @@ impl Tracer<'_> {
         {
             let solid = std::f64::consts::PI * self.sun_radius * self.sun_radius;
             sample.light += self.light.direct_normal * (1.0 / solid);
-            (sample.seen, sample.id) = (Seen::Sun, 15);
+            (sample.seen, sample.id) = (PixelContent::Sun, 15);
         }
         sample
     }

@@ -18,7 +18,7 @@ use proj4rs::proj::Proj;
 use proj4rs::transform::transform;
 use rayon::prelude::*;
 
-use super::tile::{Ground, System, Tile};
+use super::tile::{System, Tile, TileGround};
 use super::{HorizonError, Skyline, hgt};
 use crate::import::geodesy::{GeodesyError, Geographic};
 
@@ -65,7 +65,7 @@ pub struct Ray {
 
 /// What was seen.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Seen {
+pub struct SeenHorizon {
     pub rays: Vec<Ray>,
     /// Height of the terrain at the place, metres, where a tile has it.
     pub terrain_m: Option<f64>,
@@ -75,7 +75,7 @@ pub struct Seen {
     pub missing: BTreeSet<String>,
 }
 
-impl Seen {
+impl SeenHorizon {
     /// The skyline, every ray a point, to a hundredth of a degree; level where
     /// nothing is known.
     pub fn skyline(&self) -> Skyline {
@@ -97,21 +97,21 @@ pub fn gaussian_radius_m(latitude_deg: f64) -> f64 {
 ///
 /// # Errors
 /// [`HorizonError`] when the place is on no tile or nothing can be seen at all.
-pub fn look(tiles: &[Tile], look: &Look) -> Result<Seen, HorizonError> {
+pub fn look(tiles: &[Tile], look: &Look) -> Result<SeenHorizon, HorizonError> {
     if look.from.latitude_deg.abs() > MAX_LATITUDE_DEG {
         return Err(HorizonError::NearPole);
     }
     let land = Land::new(tiles, look.from.latitude_deg)?;
     let here = land.places(look.from);
     let terrain_m = match land.ground(&here, &here, 0.0) {
-        Ground::Height(height) => Some(height),
-        Ground::Void | Ground::Outside => None,
+        TileGround::Height(height) => Some(height),
+        TileGround::Void | TileGround::Outside => None,
     };
     let ground_m = look.ground_m.or(terrain_m).ok_or_else(|| HorizonError::NotCovered {
         latitude_deg: look.from.latitude_deg,
         longitude_deg: look.from.longitude_deg,
         why: match land.ground(&here, &here, 0.0) {
-            Ground::Void => "the tile has no height there",
+            TileGround::Void => "the tile has no height there",
             _ => "no tile holds it",
         },
         tile: hgt::name_of(look.from.latitude_deg, look.from.longitude_deg),
@@ -131,7 +131,7 @@ pub fn look(tiles: &[Tile], look: &Look) -> Result<Seen, HorizonError> {
         return Err(HorizonError::NothingSeen { from_m, to_km });
     }
     let missing = missing.into_iter().flatten().collect();
-    Ok(Seen { rays, terrain_m, ground_m, missing })
+    Ok(SeenHorizon { rays, terrain_m, ground_m, missing })
 }
 
 struct Eye {
@@ -204,15 +204,15 @@ impl<'a> Land<'a> {
     }
 
     /// The ground between two knots.
-    fn ground(&self, from: &[[f64; 2]], to: &[[f64; 2]], share: f64) -> Ground {
-        let mut found = Ground::Outside;
+    fn ground(&self, from: &[[f64; 2]], to: &[[f64; 2]], share: f64) -> TileGround {
+        let mut found = TileGround::Outside;
         for (tile, system) in &self.tiles {
             let (a, b) = (from[*system], to[*system]);
             let at = [a[0] + share * (b[0] - a[0]), a[1] + share * (b[1] - a[1])];
             match tile.ground(at) {
-                Ground::Height(height) => return Ground::Height(height),
-                Ground::Void => found = Ground::Void,
-                Ground::Outside => {}
+                TileGround::Height(height) => return TileGround::Height(height),
+                TileGround::Void => found = TileGround::Void,
+                TileGround::Outside => {}
             }
         }
         found
@@ -245,15 +245,15 @@ impl<'a> Land<'a> {
                 }
                 last = distance;
                 match self.ground(&from.systems, &to.systems, *share) {
-                    Ground::Height(height) => {
+                    TileGround::Height(height) => {
                         let tangent = eye.tangent(distance, height);
                         if tangent > best {
                             best = tangent;
                             ray.highest = Some((tangent.atan().to_degrees(), distance));
                         }
                     }
-                    Ground::Void => ray.void_m += gap,
-                    Ground::Outside => {
+                    TileGround::Void => ray.void_m += gap,
+                    TileGround::Outside => {
                         ray.outside_m += gap;
                         let between = |a: f64, b: f64| a + share * (b - a);
                         missing.insert(hgt::name_of(

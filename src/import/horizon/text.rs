@@ -1,7 +1,7 @@
 //! What to say about a skyline: on the terminal and in the file.
 
 use super::Skyline;
-use super::profile::{Look, REFRACTION, Ray, Seen};
+use super::profile::{Look, REFRACTION, Ray, SeenHorizon};
 use super::tile::Tile;
 
 /// A venue's height may differ by this from the terrain's, metres, before it is
@@ -33,7 +33,7 @@ pub fn list(
 pub fn terrain(
     tiles: &[Tile],
     look: &Look,
-    seen: &Seen,
+    seen: &SeenHorizon,
     kept: &Skyline,
     tolerance_deg: f64,
     height_m: Option<f64>,
@@ -71,7 +71,7 @@ fn highest(rays: &[Ray]) -> Option<String> {
     ))
 }
 
-fn ground(look: &Look, seen: &Seen, height_m: Option<f64>) -> String {
+fn ground(look: &Look, seen: &SeenHorizon, height_m: Option<f64>) -> String {
     let Some(terrain) = seen.terrain_m else {
         return "The terrain has no height at the centre of play.".into();
     };
@@ -117,7 +117,7 @@ fn voids(tiles: &[Tile], rays: &[Ray]) -> Vec<String> {
 }
 
 /// Directions in which tiles end before the look does.
-fn silent(seen: &Seen) -> Vec<String> {
+fn silent(seen: &SeenHorizon) -> Vec<String> {
     let short = sectors(&seen.rays, |ray| ray.outside_m > 1000.0);
     if short.is_empty() {
         return Vec::new();

@@ -31,7 +31,7 @@ pub struct Tile {
 
 /// What a tile says of a place.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Ground {
+pub enum TileGround {
     Height(f64),
     /// On the tile, but without a height.
     Void,
@@ -75,13 +75,13 @@ impl Tile {
 
     /// Height at a place in the tile's own axes. Half a step around the outer
     /// posts belongs to the tile, so that tiles of cells leave no gap.
-    pub fn ground(&self, at: [f64; 2]) -> Ground {
-        let Some([column, row]) = self.posts(at) else { return Ground::Outside };
+    pub fn ground(&self, at: [f64; 2]) -> TileGround {
+        let Some([column, row]) = self.posts(at) else { return TileGround::Outside };
         let (last_column, last_row) = ((self.columns - 1) as f64, (self.rows - 1) as f64);
         let inside =
             (-0.5..=last_column + 0.5).contains(&column) && (-0.5..=last_row + 0.5).contains(&row);
         if !inside {
-            return Ground::Outside;
+            return TileGround::Outside;
         }
         let (column, row) = (column.clamp(0.0, last_column), row.clamp(0.0, last_row));
         let (left, above) = (column as usize, row as usize);
@@ -96,6 +96,6 @@ impl Tile {
         } else {
             mix(upper, mix(post(left, below), post(right, below), u), v)
         };
-        if height.is_nan() { Ground::Void } else { Ground::Height(height) }
+        if height.is_nan() { TileGround::Void } else { TileGround::Height(height) }
     }
 }

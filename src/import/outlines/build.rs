@@ -52,15 +52,15 @@ pub struct Skipped {
 }
 
 /// The outline of a part of a building, in field axes.
-pub struct Part {
+pub struct BuildingPart {
     polygon: Polygon<f64>,
     /// A point of it.
     inside: Point<f64>,
 }
 
 /// The building parts that will be built: what they cover is theirs.
-pub fn parts(features: &[Feature], site: &Site<'_>) -> Vec<Part> {
-    let of = |feature: &Feature| -> Vec<Part> {
+pub fn parts(features: &[Feature], site: &Site<'_>) -> Vec<BuildingPart> {
+    let of = |feature: &Feature| -> Vec<BuildingPart> {
         let known = heights(feature, &site.rule, false).is_ok_and(|h| h.is_some());
         if kind(feature) != Kind::Part || !known {
             return Vec::new();
@@ -69,7 +69,7 @@ pub fn parts(features: &[Feature], site: &Site<'_>) -> Vec<Part> {
             let Shape::Polygon { outer, holes } = shape else { return None };
             let drawn = site.axes.polygon(outer, holes).ok()?;
             let polygon = sound(drawn).ok().filter(|p| distance(p) <= site.within_m)?;
-            Some(Part { inside: polygon.interior_point()?, polygon })
+            Some(BuildingPart { inside: polygon.interior_point()?, polygon })
         };
         feature.shapes.iter().filter_map(part).collect()
     };
@@ -77,7 +77,12 @@ pub fn parts(features: &[Feature], site: &Site<'_>) -> Vec<Part> {
 }
 
 /// Everything that a feature becomes.
-pub fn feature(place: usize, feature: &Feature, parts: &[Part], site: &Site<'_>) -> Vec<Outcome> {
+pub fn feature(
+    place: usize,
+    feature: &Feature,
+    parts: &[BuildingPart],
+    site: &Site<'_>,
+) -> Vec<Outcome> {
     let skip = |why: String| Err(Skipped { feature: place, why });
     let mut all: Vec<Outcome> = feature.broken.iter().map(|why| skip(why.clone())).collect();
     let of = Of { place, feature, kind: kind(feature), site };
@@ -106,7 +111,7 @@ pub(super) struct Of<'a> {
 }
 
 impl Of<'_> {
-    fn shape(&self, shape: &Shape, parts: &[Part]) -> Result<Built, String> {
+    fn shape(&self, shape: &Shape, parts: &[BuildingPart]) -> Result<Built, String> {
         self.kind_can_be_built()?;
         match shape {
             Shape::Polygon { outer, holes } => self.area(outer, holes, parts),
@@ -184,7 +189,7 @@ impl Of<'_> {
         &self,
         outer: &[Geographic],
         holes: &[Vec<Geographic>],
-        parts: &[Part],
+        parts: &[BuildingPart],
     ) -> Result<Built, String> {
         let polygon = self.site.axes.polygon(outer, holes).map_err(|e| e.to_string())?;
         if corners(polygon.exterior()).len() < 3 {
@@ -230,11 +235,11 @@ impl Of<'_> {
     fn yield_to_parts(
         &self,
         polygon: &Polygon<f64>,
-        parts: &[Part],
+        parts: &[BuildingPart],
         simplified: &mut Vec<String>,
     ) -> Result<(), String> {
         let bounds = polygon.bounding_rect();
-        let inside = |part: &&Part| {
+        let inside = |part: &&BuildingPart| {
             bounds.is_some_and(|b| b.contains(&part.inside)) && polygon.contains(&part.inside)
         };
         let own: Vec<&Polygon<f64>> = parts.iter().filter(inside).map(|p| &p.polygon).collect();

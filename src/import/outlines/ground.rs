@@ -67,7 +67,7 @@ pub enum FieldChoice {
 
 /// A venue to add to.
 #[derive(Debug)]
-pub struct Ground {
+pub struct ImportTarget {
     pub document: DocumentMut,
     pub axes: Axes,
     /// The field of play in field axes.
@@ -90,7 +90,7 @@ pub struct Ground {
 ///
 /// # Errors
 /// [`OutlineError`] when the field of play or something else is missing.
-pub fn ground(goal: Goal<'_>, features: &[Feature]) -> Result<Ground, OutlineError> {
+pub fn ground(goal: Goal<'_>, features: &[Feature]) -> Result<ImportTarget, OutlineError> {
     let fields = field::all(features)?;
     match goal {
         Goal::Onto { text, venue } => onto(text, venue, &fields),
@@ -98,7 +98,7 @@ pub fn ground(goal: Goal<'_>, features: &[Feature]) -> Result<Ground, OutlineErr
     }
 }
 
-fn onto(text: &str, venue: &Venue, fields: &[Drawn]) -> Result<Ground, OutlineError> {
+fn onto(text: &str, venue: &Venue, fields: &[Drawn]) -> Result<ImportTarget, OutlineError> {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let document: DocumentMut =
         text.parse().map_err(|e: toml_edit::TomlError| OutlineError::Edit(e.to_string()))?;
@@ -109,7 +109,7 @@ fn onto(text: &str, venue: &Venue, fields: &[Drawn]) -> Result<Ground, OutlineEr
         let p = frame.to_field(DVec3::new(c.x, c.y, 0.0));
         Coord { x: p.along_m, y: p.across_m }
     });
-    Ok(Ground {
+    Ok(ImportTarget {
         document,
         axes: Axes::new(centre, frame)?,
         field: Polygon::new(LineString(ring.collect()), Vec::new()),
@@ -161,7 +161,11 @@ fn compared(
     Ok(told)
 }
 
-fn fresh(new: NewVenue, fields: &[Drawn], features: &[Feature]) -> Result<Ground, OutlineError> {
+fn fresh(
+    new: NewVenue,
+    fields: &[Drawn],
+    features: &[Feature],
+) -> Result<ImportTarget, OutlineError> {
     let drawn = match &new.field {
         FieldChoice::Drawn { named } => {
             Some(field::choose(fields, features, named.as_deref(), new.sport)?)
@@ -200,7 +204,7 @@ fn fresh(new: NewVenue, fields: &[Drawn], features: &[Feature]) -> Result<Ground
             drawn.called, drawn.length_m, drawn.width_m
         ));
     }
-    Ok(Ground {
+    Ok(ImportTarget {
         document: document(&written, &shape),
         axes,
         field: ring(&shape.boundary),

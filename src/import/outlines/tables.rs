@@ -15,7 +15,7 @@ use crate::venue::VenueError;
 
 use super::build::Skipped;
 use super::error::OutlineError;
-use super::ground::Ground;
+use super::ground::ImportTarget;
 use super::item::{Built, Item, Leaves, Tree};
 use super::source::Feature;
 use super::{Counts, Wish};
@@ -35,7 +35,7 @@ const MAX_ROUNDS: usize = 6;
 /// # Errors
 /// [`OutlineError`] when the venue cannot take tables, or is not sound itself.
 pub fn write(
-    ground: &Ground,
+    ground: &ImportTarget,
     names: HashSet<String>,
     built: &mut Vec<Built>,
     skipped: &mut Vec<Skipped>,
@@ -99,7 +99,7 @@ fn counts(built: &[Built]) -> Counts {
 type Origin = HashMap<String, usize>;
 
 fn text(
-    ground: &Ground,
+    ground: &ImportTarget,
     names: HashSet<String>,
     built: &[Built],
     skipped: &[Skipped],

@@ -119,14 +119,14 @@ enum Base {
 
 /// How bright a background is.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Seen {
+pub(super) struct BackgroundLuminance {
     pub luminance: Luminance,
     /// What belongs at white with this background on level.
     pub white: Luminance,
 }
 
 /// All light of the time.
-pub(super) struct Light<'a> {
+pub(super) struct BackgroundLight<'a> {
     prepared: &'a Prepared<'a>,
     surroundings: &'a Surroundings<'a>,
     pub sun: Sun,
@@ -143,7 +143,7 @@ pub(super) struct Light<'a> {
     sky_under_stops: f64,
 }
 
-impl<'a> Light<'a> {
+impl<'a> BackgroundLight<'a> {
     pub fn new(
         prepared: &'a Prepared<'a>,
         surroundings: &'a Surroundings<'a>,
@@ -273,7 +273,7 @@ impl<'a> Light<'a> {
     }
 
     /// How bright lines of sight are, in their order.
-    pub fn seen(&self, rays: &[Ray]) -> Vec<Seen> {
+    pub fn seen(&self, rays: &[Ray]) -> Vec<BackgroundLuminance> {
         let sides = |ray: &Ray, e: &NamedHit| {
             let at = ray.from + ray.toward * e.distance_m;
             let far = (e.scatters > 0.0).then(|| (at - e.normal * OFF_M, -e.normal));
@@ -286,22 +286,22 @@ impl<'a> Light<'a> {
     }
 
     /// From the farthest forward: each thing adds its own light and dims what is behind.
-    fn one(&self, ray: &Ray, lights: &mut impl Iterator<Item = f64>) -> Seen {
+    fn one(&self, ray: &Ray, lights: &mut impl Iterator<Item = f64>) -> BackgroundLuminance {
         let mut next = || lights.next().unwrap_or(0.0);
         let own = ray.named_hits.iter().map(|met| {
             let own = self.surface(next(), met.reflectance);
             let shines = if met.scatters > 0.0 { next() * met.scatters / PI } else { 0.0 };
             let shines = shines + met.lit_cd_m2;
             let luminance = Luminance::from_cd_per_m2(own.luminance.cd_per_m2() + shines);
-            Seen { luminance, ..own }
+            BackgroundLuminance { luminance, ..own }
         });
-        let own: Vec<Seen> = own.collect();
+        let own: Vec<BackgroundLuminance> = own.collect();
         let mut seen = self.base(ray);
         for (met, own) in ray.named_hits.iter().zip(own).rev() {
             let through = met.passes.share();
             let behind = seen.luminance.cd_per_m2() * through;
             let white = own.white.cd_per_m2() * (1.0 - through) + seen.white.cd_per_m2() * through;
-            seen = Seen {
+            seen = BackgroundLuminance {
                 luminance: Luminance::from_cd_per_m2(own.luminance.cd_per_m2() + behind),
                 white: Luminance::from_cd_per_m2(white),
             };
@@ -309,7 +309,7 @@ impl<'a> Light<'a> {
         seen
     }
 
-    fn base(&self, ray: &Ray) -> Seen {
+    fn base(&self, ray: &Ray) -> BackgroundLuminance {
         match ray.base {
             // a slope gets the sky that it faces, and the sun by its own facing
             Base::Ground { at, normal, .. } => {
@@ -322,23 +322,23 @@ impl<'a> Light<'a> {
                 let seen = self.surface(lux, reflectance);
                 let stated = self.surroundings.venue().subject.turf_under_white_stops;
                 let white = stated.map_or(seen.white, |stops| brighter(seen.luminance, stops));
-                Seen { white, ..seen }
+                BackgroundLuminance { white, ..seen }
             }
             Base::Land => self.surface(self.land, self.land_reflects),
             Base::Sky => {
                 let luminance = self.sky.toward(ray.toward);
-                Seen { luminance, white: brighter(luminance, self.sky_under_stops) }
+                BackgroundLuminance { luminance, white: brighter(luminance, self.sky_under_stops) }
             }
         }
     }
 
     /// A matt surface under an illuminance, lx; in that light skin is set where the file
     /// puts it.
-    fn surface(&self, lux: f64, reflectance: f64) -> Seen {
+    fn surface(&self, lux: f64, reflectance: f64) -> BackgroundLuminance {
         let subject = &self.surroundings.venue().subject;
         let at_white = subject.skin_reflectance * subject.skin_under_white_stops.exp2();
         let of = |reflectance: f64| Luminance::from_cd_per_m2(lux * reflectance / PI);
-        Seen { luminance: of(reflectance), white: of(at_white) }
+        BackgroundLuminance { luminance: of(reflectance), white: of(at_white) }
     }
 
     /// All light on faces (places and unit normals), lx.

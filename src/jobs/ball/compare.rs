@@ -17,8 +17,8 @@ use crate::engine::surroundings::Surroundings;
 use crate::solar;
 use crate::venue::{CameraPost, Place};
 
-use super::behind::Light;
-use super::penalty::{Parts, Weights, parts};
+use super::behind::BackgroundLight;
+use super::penalty::{BallPenaltyParts, BallWeights, parts};
 use super::physics::Flight;
 use super::{BallSettings, follow, look};
 
@@ -51,13 +51,13 @@ pub struct CompareSettings {
     pub times: Vec<DateTime<Tz>>,
     /// Sky, air, ball, iris, screen; its time, camera and flight are those above.
     pub ride: BallSettings,
-    pub weights: Weights,
+    pub weights: BallWeights,
 }
 
 /// One shot at one hour from one camera.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ShotScore {
-    pub parts: Parts,
+    pub parts: BallPenaltyParts,
     /// Stops to close for the background, 0 or more.
     pub close_stops: f64,
     /// With which a ride from the strike on does it all; `None` where no rate does.
@@ -76,7 +76,7 @@ pub struct Hour {
     /// In the order of the shots.
     pub shots: Vec<ShotScore>,
     /// Mean over the shots.
-    pub parts: Parts,
+    pub parts: BallPenaltyParts,
     pub penalty: f64,
 }
 
@@ -95,7 +95,7 @@ pub struct Comparison {
     pub shots: Vec<String>,
     pub sites: Vec<SiteHours>,
     pub settings: BallSettings,
-    pub weights: Weights,
+    pub weights: BallWeights,
 }
 
 /// Why there is nothing to compare.
@@ -162,7 +162,8 @@ impl Comparison {
                 let stands = prepared.venue.at(*at);
                 let moved = matches!(stands, Cow::Owned(_));
                 let moved = moved.then(|| Surroundings::new(&stands, date));
-                let light = Light::new(prepared, moved.as_ref().unwrap_or(&surroundings), &now);
+                let light =
+                    BackgroundLight::new(prepared, moved.as_ref().unwrap_or(&surroundings), &now);
                 let hours = (!light.is_dark()).then(|| {
                     let sites = settings.sites.iter();
                     sites.map(|site| hour(&light, site, &flights, &now, settings)).collect()
@@ -189,7 +190,7 @@ impl Comparison {
 }
 
 fn hour(
-    light: &Light<'_>,
+    light: &BackgroundLight<'_>,
     site: &Site,
     flights: &[Flight],
     now: &BallSettings,
@@ -197,7 +198,7 @@ fn hour(
 ) -> Hour {
     let shots: Vec<ShotScore> =
         flights.iter().map(|flight| shot(light, &site.post, flight, now)).collect();
-    let parts = Parts::mean(shots.iter().map(|s| &s.parts));
+    let parts = BallPenaltyParts::mean(shots.iter().map(|s| &s.parts));
     Hour {
         at: now.at,
         sun: (light.sun.azimuth, light.sun.apparent_elevation),
@@ -207,12 +208,17 @@ fn hour(
     }
 }
 
-fn shot(light: &Light<'_>, post: &CameraPost, flight: &Flight, now: &BallSettings) -> ShotScore {
+fn shot(
+    light: &BackgroundLight<'_>,
+    post: &CameraPost,
+    flight: &Flight,
+    now: &BallSettings,
+) -> ShotScore {
     let (looks, rides) = follow(light, post, flight, now, LOOK_EVERY_S);
     let parts = parts(&looks, &rides);
     let ride = rides.background.as_ref();
     ShotScore {
-        close_stops: parts.get(super::Part::Close),
+        close_stops: parts.get(super::BallPenaltyPart::Close),
         least_rate: ride.and_then(|r| r.least_rate),
         hand_starts_s: ride.and_then(|r| r.hand_starts_s),
         left_at_landing: ride.map_or(0.0, |r| r.left_at_landing),

@@ -16,7 +16,7 @@ use glam::DVec3;
 
 use crate::base::units::Luminance;
 
-use super::behind::Light;
+use super::behind::BackgroundLight;
 
 /// Light of the sky on the ball is asked for so often, s; between it is linear.
 const EVERY_S: f64 = 0.25;
@@ -37,7 +37,7 @@ pub(super) struct Place {
 
 /// Mean luminance of the ball at each place, which are in order of time.
 pub(super) fn luminances(
-    light: &Light<'_>,
+    light: &BackgroundLight<'_>,
     camera: DVec3,
     reflectance: f64,
     places: &[Place],
@@ -56,7 +56,7 @@ pub(super) fn luminances(
 struct Ambient(Vec<(f64, f64)>);
 
 impl Ambient {
-    fn new(light: &Light<'_>, camera: DVec3, places: &[Place]) -> Self {
+    fn new(light: &BackgroundLight<'_>, camera: DVec3, places: &[Place]) -> Self {
         let mut chosen: Vec<Place> = Vec::new();
         for (i, place) in places.iter().enumerate() {
             let due = chosen.last().is_none_or(|last| place.t_s - last.t_s >= EVERY_S);

@@ -11,7 +11,7 @@ use crate::camera::Pinhole;
 use crate::engine::surroundings::Surroundings;
 use crate::venue::CameraPost;
 
-use super::behind::{Backdrop, Hider, Light};
+use super::behind::{Backdrop, BackgroundLight, Hider};
 use super::glow;
 use super::glow::Place;
 use super::physics::{Ball, Flight};
@@ -91,7 +91,7 @@ pub(super) fn stopped(surroundings: &Surroundings<'_>, flight: &Flight) -> (Flig
 
 /// Follows the ball.
 pub(super) fn looks(
-    light: &Light<'_>,
+    light: &BackgroundLight<'_>,
     post: &CameraPost,
     ball: &Ball,
     flight: &Flight,
@@ -146,7 +146,7 @@ pub(super) fn looks(
 }
 
 fn ray(
-    light: &Light<'_>,
+    light: &BackgroundLight<'_>,
     post: &CameraPost,
     flight: &Flight,
     t_s: f64,

@@ -28,7 +28,7 @@ use crate::light::{Air, Sky};
 use crate::solar::{Sun, SunState};
 use crate::venue::CameraPost;
 
-use behind::Light;
+use behind::BackgroundLight;
 use physics::{Ball, Flight, Screen};
 
 pub use behind::{Backdrop, Hider, Lit};
@@ -37,7 +37,7 @@ pub use compare::{
     SiteHours, times_with_sun,
 };
 pub use look::{Look, Stretch};
-pub use penalty::{Part, Parts, Weights};
+pub use penalty::{BallPenaltyPart, BallPenaltyParts, BallWeights};
 pub use rides::{Rides, Setting};
 pub use sway::{Span, SwayEffect};
 pub use view::{View, pans};
@@ -139,7 +139,7 @@ impl BallPlan {
         if flight.lasts_s() <= 2.0 * look::CHANGE_S {
             return Err(BallPlanError::NoFlight);
         }
-        let light = Light::new(prepared, &surroundings, settings);
+        let light = BackgroundLight::new(prepared, &surroundings, settings);
         if light.is_dark() {
             let elevation_deg = -light.sun.apparent_elevation.degrees();
             return Err(BallPlanError::Dark { elevation_deg });
@@ -193,7 +193,7 @@ impl BallPlan {
 
 /// A flight as one camera follows it, and its rides.
 fn follow(
-    light: &Light<'_>,
+    light: &BackgroundLight<'_>,
     post: &CameraPost,
     flight: &Flight,
     settings: &BallSettings,

@@ -10,7 +10,7 @@ use super::rides::Rides;
 
 /// A part of penalty.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Part {
+pub enum BallPenaltyPart {
     /// Stops to close for the background, from the strike's setting.
     Close,
     /// How much faster than it can the iris would have to be, from the strike on: 0 where it
@@ -29,7 +29,7 @@ pub enum Part {
     SunNear,
 }
 
-impl Part {
+impl BallPenaltyPart {
     pub const ALL: [Self; 7] = [
         Self::Close,
         Self::Rate,
@@ -85,14 +85,14 @@ impl Part {
 
 /// A number for each part.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
-pub struct Parts([f64; 7]);
+pub struct BallPenaltyParts([f64; 7]);
 
-impl Parts {
-    pub fn get(&self, part: Part) -> f64 {
+impl BallPenaltyParts {
+    pub fn get(&self, part: BallPenaltyPart) -> f64 {
         self.0[part as usize]
     }
 
-    pub fn set(&mut self, part: Part, value: f64) {
+    pub fn set(&mut self, part: BallPenaltyPart, value: f64) {
         self.0[part as usize] = value;
     }
 
@@ -101,7 +101,7 @@ impl Parts {
         let count = all.len().max(1) as f64;
         let mut mean = Self::default();
         for parts in all {
-            Part::ALL.iter().for_each(|p| mean.0[*p as usize] += parts.get(*p) / count);
+            BallPenaltyPart::ALL.iter().for_each(|p| mean.0[*p as usize] += parts.get(*p) / count);
         }
         mean
     }
@@ -109,60 +109,62 @@ impl Parts {
 
 /// What each part is multiplied by.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Weights(Parts);
+pub struct BallWeights(BallPenaltyParts);
 
-impl Default for Weights {
+impl Default for BallWeights {
     /// Our choice, not published: a stop to close is half as bad as an iris that would have to
     /// be twice as fast or a stop of crushed blacks; a ball that is lost through the whole
     /// flight is as bad as two of these, a sun in frame all the way as four.
     fn default() -> Self {
-        Self(Parts([0.5, 1.0, 1.0, 2.0, 2.0, 4.0, 1.0]))
+        Self(BallPenaltyParts([0.5, 1.0, 1.0, 2.0, 2.0, 4.0, 1.0]))
     }
 }
 
-impl Weights {
+impl BallWeights {
     /// The same with another weight of one part.
-    pub fn with(mut self, part: Part, weight: f64) -> Self {
+    pub fn with(mut self, part: BallPenaltyPart, weight: f64) -> Self {
         self.0.set(part, weight);
         self
     }
 
-    pub fn get(&self, part: Part) -> f64 {
+    pub fn get(&self, part: BallPenaltyPart) -> f64 {
         self.0.get(part)
     }
 
     /// What a part adds to the penalty.
-    pub fn weighed(&self, parts: &Parts, part: Part) -> f64 {
+    pub fn weighed(&self, parts: &BallPenaltyParts, part: BallPenaltyPart) -> f64 {
         self.get(part) * parts.get(part)
     }
 
     /// The weighed sum.
-    pub fn penalty(&self, parts: &Parts) -> f64 {
-        Part::ALL.iter().map(|part| self.weighed(parts, *part)).sum()
+    pub fn penalty(&self, parts: &BallPenaltyParts) -> f64 {
+        BallPenaltyPart::ALL.iter().map(|part| self.weighed(parts, *part)).sum()
     }
 }
 
 /// The parts of one shot.
-pub(super) fn parts(looks: &[Look], rides: &Rides) -> Parts {
-    let mut parts = Parts::default();
+pub(super) fn parts(looks: &[Look], rides: &Rides) -> BallPenaltyParts {
+    let mut parts = BallPenaltyParts::default();
     if let Some(ride) = &rides.background {
         let first = rides.followed.first().map_or(0.0, |n| n.stops);
-        parts.set(Part::Close, (ride.most.stops - first).max(0.0));
+        parts.set(BallPenaltyPart::Close, (ride.most.stops - first).max(0.0));
         let over = |least: f64| (least / ride.rate_stops_per_s - 1.0).max(0.0);
-        let rate = ride.least_rate.map_or(Part::MAX_RATE, over).min(Part::MAX_RATE);
-        parts.set(Part::Rate, rate);
+        let rate =
+            ride.least_rate.map_or(BallPenaltyPart::MAX_RATE, over).min(BallPenaltyPart::MAX_RATE);
+        parts.set(BallPenaltyPart::Rate, rate);
         let crushed = ride.left_at_landing - rides.black_room_stops.max(0.0);
-        parts.set(Part::Landing, crushed.max(0.0));
+        parts.set(BallPenaltyPart::Landing, crushed.max(0.0));
     }
     let near = |look: &Look| look.sun_off_axis_deg.is_some_and(|off| off <= ELEMENT_WITHIN_DEG);
     let seen = |i: usize| match (rides.contrast_on_level.get(i), rides.needed_contrast.get(i)) {
         (Some(there), Some(needed)) => there >= needed,
         _ => false,
     };
-    parts.set(Part::Unseen, share(looks, |i, look| look.hidden_by.is_none() && !seen(i)));
-    parts.set(Part::Hidden, share(looks, |_, look| look.hidden_by.is_some()));
-    parts.set(Part::SunInFrame, share(looks, |_, look| look.sun_in_frame));
-    parts.set(Part::SunNear, share(looks, |_, look| near(look) && !look.sun_in_frame));
+    parts
+        .set(BallPenaltyPart::Unseen, share(looks, |i, look| look.hidden_by.is_none() && !seen(i)));
+    parts.set(BallPenaltyPart::Hidden, share(looks, |_, look| look.hidden_by.is_some()));
+    parts.set(BallPenaltyPart::SunInFrame, share(looks, |_, look| look.sun_in_frame));
+    parts.set(BallPenaltyPart::SunNear, share(looks, |_, look| near(look) && !look.sun_in_frame));
     parts
 }
 
@@ -188,21 +190,21 @@ mod tests {
 
     #[test]
     fn the_penalty_is_the_weighed_sum() {
-        let mut parts = Parts::default();
-        parts.set(Part::Close, 3.0);
-        parts.set(Part::Unseen, 0.25);
-        let weights = Weights::default();
+        let mut parts = BallPenaltyParts::default();
+        parts.set(BallPenaltyPart::Close, 3.0);
+        parts.set(BallPenaltyPart::Unseen, 0.25);
+        let weights = BallWeights::default();
         assert!((weights.penalty(&parts) - 2.0).abs() < 1e-12);
-        assert!((weights.with(Part::Close, 0.0).penalty(&parts) - 0.5).abs() < 1e-12);
-        let mean = Parts::mean([parts, Parts::default()].iter());
-        assert!((mean.get(Part::Close) - 1.5).abs() < 1e-12);
+        assert!((weights.with(BallPenaltyPart::Close, 0.0).penalty(&parts) - 0.5).abs() < 1e-12);
+        let mean = BallPenaltyParts::mean([parts, BallPenaltyParts::default()].iter());
+        assert!((mean.get(BallPenaltyPart::Close) - 1.5).abs() < 1e-12);
     }
 
     #[test]
     fn words_name_each_part_once() {
-        for part in Part::ALL {
-            assert_eq!(Part::of_word(part.word()), Some(part));
+        for part in BallPenaltyPart::ALL {
+            assert_eq!(BallPenaltyPart::of_word(part.word()), Some(part));
         }
-        assert_eq!(Part::of_word("sun"), None);
+        assert_eq!(BallPenaltyPart::of_word("sun"), None);
     }
 }

@@ -9,7 +9,7 @@ use glam::DVec3;
 use crate::camera::Pinhole;
 use crate::venue::CameraPost;
 
-use super::behind::Light;
+use super::behind::BackgroundLight;
 use super::look::Look;
 use super::physics::{Flight, Ride};
 use super::{BallSettings, follow, look};
@@ -36,7 +36,7 @@ pub struct SwayEffect {
 
 /// The effect; `None` for a camera that does not sway.
 pub(super) fn effect(
-    light: &Light<'_>,
+    light: &BackgroundLight<'_>,
     post: &CameraPost,
     flight: &Flight,
     settings: &BallSettings,

@@ -7,7 +7,7 @@ use crate::base::frame::direction;
 use crate::base::units::{Azimuth, Elevation};
 use crate::venue::CameraPost;
 
-use super::behind::{Backdrop, Light};
+use super::behind::{Backdrop, BackgroundLight};
 use super::look::Look;
 
 /// Cells across, and at the most up.
@@ -31,7 +31,7 @@ pub struct View {
 }
 
 impl View {
-    pub(super) fn new(light: &Light<'_>, post: &CameraPost, looks: &[Look]) -> Self {
+    pub(super) fn new(light: &BackgroundLight<'_>, post: &CameraPost, looks: &[Look]) -> Self {
         let (pans, tilts) = (pans(looks), looks.iter().map(|l| l.tilt.degrees()));
         let pan = padded(range(pans.into_iter()));
         let tilt = padded(range(tilts));

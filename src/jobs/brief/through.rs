@@ -13,7 +13,7 @@ use rayon::prelude::*;
 use crate::base::files::FileName;
 use crate::base::slug::unique_slugs;
 use crate::command::failure::Failure;
-use crate::engine::view::{Aimed, LinearPicture, Seen, ViewLight, ViewScene};
+use crate::engine::view::{Aimed, LinearPicture, PixelContent, ViewLight, ViewScene};
 use crate::engine::{Instant, Prepared};
 use crate::jobs::crew::setting_words;
 use crate::jobs::match_plan::facts;
@@ -161,7 +161,7 @@ fn taken(
         Some(format!("T{:.1}, {setting}", set_by.set_t(moment.index, t_number))),
         is_wide_open.then(|| "wide open".to_owned()),
         Some(shade_words(moment.instant, &picture, venue.field.surface.short_name())),
-        picture.seen.contains(&Seen::Sun).then(|| "sun in the lens".to_owned()),
+        picture.seen.contains(&PixelContent::Sun).then(|| "sun in the lens".to_owned()),
         placed.map(str::to_owned),
     ];
     let words = facts.into_iter().flatten().collect::<Vec<_>>().join("; ");

@@ -14,7 +14,7 @@ use glam::DVec3;
 use rayon::prelude::*;
 
 use crate::base::units::{Azimuth, Elevation};
-use crate::engine::surroundings::{Seen, Surroundings};
+use crate::engine::surroundings::{SeenInDirection, Surroundings};
 use crate::engine::{DEFAULT_EYE_M, stretches};
 use crate::solar;
 use crate::solar::SunState;
@@ -319,7 +319,7 @@ fn on_date(
         let (azimuth, elevation) = (sun.azimuth, sun.apparent_elevation);
         solar::state(&sun, &venue.horizon) == SunState::Up
             && inside(azimuth, elevation)
-            && surroundings.seen(at, azimuth, elevation) == Seen::Sky
+            && surroundings.seen(at, azimuth, elevation) == SeenInDirection::Sky
     };
     let all = stretches(from, until, TimeDelta::seconds(DATE_STEP_S), through);
     let local = |t: DateTime<Utc>| t.with_timezone(&zone);

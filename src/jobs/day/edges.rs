@@ -7,7 +7,7 @@
 use std::fmt::Write as _;
 
 use crate::jobs::fit;
-use crate::jobs::fit::seen::Seen;
+use crate::jobs::fit::seen::Observations;
 use crate::jobs::fit::{Fit, seen};
 use crate::venue::{Dimension, Draft, DraftError, Unit, Venue};
 
@@ -25,7 +25,7 @@ const MIN_MOVE: f64 = 0.05;
 /// What edges say about the venue.
 #[derive(Debug)]
 pub struct Survey {
-    seen: Seen,
+    seen: Observations,
     fit: Fit,
     pub numbers: Vec<SurveyedNumber>,
 }

@@ -21,12 +21,12 @@ use crate::solar::SunState;
 use crate::venue::Part;
 
 use super::attempt::Attempt;
-use super::ground::{Ground, Grounds, parameter};
+use super::ground::{TrialGround, TrialGrounds, parameter};
 use super::link::link;
 use super::predict::{misfit, off};
 use super::result::Advice;
 use super::seen::{
-    EdgeName, Kind, Observation, Quantity, Reference, Seen, Spot, Thrower, Way, When,
+    EdgeName, Kind, Observation, Observations, Quantity, Reference, Spot, Thrower, Way, When,
 };
 use super::solve::Parameter;
 
@@ -59,7 +59,11 @@ const LINES: [(&str, &str); 6] = [
 const GIVEN: usize = 3;
 
 /// The best observations to add, of different kinds or at different lines.
-pub(super) fn advice(grounds: &Grounds<'_>, seen: &Seen, attempt: &Attempt) -> Vec<Advice> {
+pub(super) fn advice(
+    grounds: &TrialGrounds<'_>,
+    seen: &Observations,
+    attempt: &Attempt,
+) -> Vec<Advice> {
     let mut all = candidates(grounds, seen, attempt);
     all.sort_by(|a, b| a.error_then.total_cmp(&b.error_then));
     let mut given: Vec<Advice> = Vec::new();
@@ -76,7 +80,11 @@ pub(super) fn advice(grounds: &Grounds<'_>, seen: &Seen, attempt: &Attempt) -> V
 }
 
 /// Every observation looked at.
-pub(super) fn candidates(grounds: &Grounds<'_>, seen: &Seen, attempt: &Attempt) -> Vec<Advice> {
+pub(super) fn candidates(
+    grounds: &TrialGrounds<'_>,
+    seen: &Observations,
+    attempt: &Attempt,
+) -> Vec<Advice> {
     let parameters: Vec<Parameter> = seen.unknowns.iter().map(parameter).collect();
     let numbers = &attempt.solution.numbers;
     let Ok(ground) = grounds.with(numbers) else { return Vec::new() };
@@ -97,7 +105,7 @@ pub(super) fn candidates(grounds: &Grounds<'_>, seen: &Seen, attempt: &Attempt) 
     let weigh = |Candidate { observation, edge, what }| {
         let error = misfit(&ground, &observation, edge)?.error;
         let slopes = around.iter().map(|(high, low, by)| {
-            let at = |g: &Ground<'_>| off(g, &observation, edge, 0.0);
+            let at = |g: &TrialGround<'_>| off(g, &observation, edge, 0.0);
             Some((at(high)? - at(low)?) / (by * error))
         });
         let g = DVector::from_vec(slopes.collect::<Option<Vec<f64>>>()?);
@@ -123,7 +131,7 @@ struct Candidate {
 }
 
 /// Things that unknowns name or observations saw; everything where that is none.
-fn about(ground: &Ground<'_>, seen: &Seen, attempt: &Attempt) -> Vec<usize> {
+fn about(ground: &TrialGround<'_>, seen: &Observations, attempt: &Attempt) -> Vec<usize> {
     let named = seen.unknowns.iter().filter_map(|u| match &u.quantity {
         Quantity::Dimension(address) => {
             let name = address.parts().get(1)?;
@@ -152,10 +160,10 @@ fn vague_covariance(jacobian: &DMatrix<f64>, parameters: &[Parameter]) -> Option
 
 /// Grounds a step up and down for each unknown, and the way between.
 fn around<'s>(
-    grounds: &Grounds<'s>,
+    grounds: &TrialGrounds<'s>,
     parameters: &[Parameter],
     numbers: &[f64],
-) -> Vec<(Ground<'s>, Ground<'s>, f64)> {
+) -> Vec<(TrialGround<'s>, TrialGround<'s>, f64)> {
     let moved = |i: usize, sign: f64| {
         let p = parameters[i];
         let mut moved = numbers.to_vec();
@@ -170,7 +178,7 @@ fn around<'s>(
 }
 
 /// Days of the observations, each once; none where nothing was timed.
-fn days(seen: &Seen) -> Vec<NaiveDate> {
+fn days(seen: &Observations) -> Vec<NaiveDate> {
     let mut days: Vec<NaiveDate> =
         seen.observations.iter().filter_map(|o| Some(when(o)?.at.date_naive())).collect();
     days.sort_unstable();
@@ -196,12 +204,12 @@ fn times(zone: Tz, day: NaiveDate) -> impl Iterator<Item = DateTime<Tz>> {
     quarters.filter_map(move |q| zone.from_local_datetime(&(midnight + q)).single())
 }
 
-fn place(seen: &Seen, name: &str) -> Option<Spot> {
+fn place(seen: &Observations, name: &str) -> Option<Spot> {
     seen.spots.iter().find(|(known, _)| known == name).map(|(_, at)| *at)
 }
 
 /// Quarters of hours with the sun up.
-fn sunny(ground: &Ground<'_>, seen: &Seen) -> Vec<When> {
+fn sunny(ground: &TrialGround<'_>, seen: &Observations) -> Vec<When> {
     let venue = &ground.venue;
     let all = days(seen).into_iter().flat_map(|day| times(venue.place.zone, day));
     all.filter(|at| {
@@ -214,7 +222,7 @@ fn sunny(ground: &Ground<'_>, seen: &Seen) -> Vec<When> {
 }
 
 /// Shadows of poles: lengths, and directions told by a place.
-fn poles(ground: &Ground<'_>, seen: &Seen) -> Vec<Candidate> {
+fn poles(ground: &TrialGround<'_>, seen: &Observations) -> Vec<Candidate> {
     let mut found = Vec::new();
     for when in sunny(ground, seen) {
         for (pole, of) in seen.poles.iter().enumerate() {
@@ -242,7 +250,7 @@ fn poles(ground: &Ground<'_>, seen: &Seen) -> Vec<Candidate> {
 }
 
 /// Edges in sight of the sun on the lines of the field.
-fn edges(ground: &Ground<'_>, seen: &Seen, about: &[usize]) -> Vec<Candidate> {
+fn edges(ground: &TrialGround<'_>, seen: &Observations, about: &[usize]) -> Vec<Candidate> {
     let venue = &ground.venue;
     let mut found = Vec::new();
     for when in sunny(ground, seen) {
@@ -287,7 +295,7 @@ fn edges(ground: &Ground<'_>, seen: &Seen, about: &[usize]) -> Vec<Candidate> {
 }
 
 /// Angles to roofs and decks from named places.
-fn sights(ground: &Ground<'_>, seen: &Seen, about: &[usize]) -> Vec<Candidate> {
+fn sights(ground: &TrialGround<'_>, seen: &Observations, about: &[usize]) -> Vec<Candidate> {
     let from = seen
         .spots
         .iter()

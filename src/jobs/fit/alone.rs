@@ -7,13 +7,13 @@
 
 use super::advise::when;
 use super::attempt::{Attempt, Effort, Weights, attempt};
-use super::ground::{Grounds, parameter};
+use super::ground::{TrialGrounds, parameter};
 use super::judge::{UNLIKELY, judge};
 use super::link::link;
 use super::plausible::implausible;
 use super::predict::misfit;
 use super::result::{Explanation, Slip};
-use super::seen::{Errors, Seen};
+use super::seen::{Errors, Observations};
 use super::slips::{Candidate, candidates};
 use super::solve::{Parameter, spread};
 
@@ -35,7 +35,11 @@ pub(super) struct Alone {
 }
 
 /// The first such unknown. Costs no fit where none rests on one observation.
-pub(super) fn rests_on_one(grounds: &Grounds<'_>, seen: &Seen, best: &Attempt) -> Option<Alone> {
+pub(super) fn rests_on_one(
+    grounds: &TrialGrounds<'_>,
+    seen: &Observations,
+    best: &Attempt,
+) -> Option<Alone> {
     if seen.errors == Errors::Relative {
         return None;
     }
@@ -70,7 +74,7 @@ pub(super) fn rests_on_one(grounds: &Grounds<'_>, seen: &Seen, best: &Attempt) -
 }
 
 /// Tables of the timed observations that take part, each once.
-fn timed_keys(seen: &Seen, best: &Attempt) -> Vec<String> {
+fn timed_keys(seen: &Observations, best: &Attempt) -> Vec<String> {
     let parts = best.misfits.iter().map(|(i, _)| &seen.observations[*i]);
     let mut keys: Vec<String> =
         parts.filter(|o| when(o).is_some()).map(|o| o.key.clone()).collect();
@@ -79,7 +83,12 @@ fn timed_keys(seen: &Seen, best: &Attempt) -> Vec<String> {
 }
 
 /// Unknowns that are known much worse, or not at all, without the observations of a table.
-fn decided_by(seen: &Seen, best: &Attempt, parameters: &[Parameter], key: &str) -> Vec<usize> {
+fn decided_by(
+    seen: &Observations,
+    best: &Attempt,
+    parameters: &[Parameter],
+    key: &str,
+) -> Vec<usize> {
     let rows = best.misfits.iter().enumerate();
     let own: Vec<usize> =
         rows.filter(|(_, (i, _))| seen.observations[*i].key == key).map(|(row, _)| row).collect();
@@ -94,7 +103,7 @@ fn decided_by(seen: &Seen, best: &Attempt, parameters: &[Parameter], key: &str) 
 
 /// The fit with another reading, where all observations agree with it as well.
 fn fits_as_well(
-    grounds: &Grounds<'_>,
+    grounds: &TrialGrounds<'_>,
     candidate: &Candidate,
     rest: &Attempt,
     best: &Attempt,
@@ -130,7 +139,7 @@ fn changed(best: &Attempt, found: &Attempt, decided: &[usize]) -> Option<usize> 
     })
 }
 
-fn explanation(seen: &Seen, candidate: &Candidate, found: &Attempt) -> Explanation {
+fn explanation(seen: &Observations, candidate: &Candidate, found: &Attempt) -> Explanation {
     let key = |i: &usize| seen.observations[*i].key.clone();
     let mut keys: Vec<String> = candidate.touched.iter().map(key).collect();
     keys.dedup();

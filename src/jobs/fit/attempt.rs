@@ -8,10 +8,10 @@
 use crate::geometry::EdgeOf;
 use crate::venue::Occluder;
 
-use super::ground::{Ground, Grounds, parameter};
+use super::ground::{TrialGround, TrialGrounds, parameter};
 use super::link::{Unlinked, link};
 use super::predict::{Misfit, misfit};
-use super::seen::{Errors, Observation, Seen};
+use super::seen::{Errors, Observation, Observations};
 use super::solve::{Parameter, Solution, solve_within};
 
 /// Rounds until edges and numbers rest; two or three are usual.
@@ -81,8 +81,8 @@ pub(super) enum Effort {
 /// Searches from a start. `Err` has the links at the last ground that could be
 /// built, where no observation takes part.
 pub(super) fn attempt(
-    grounds: &Grounds<'_>,
-    seen: &Seen,
+    grounds: &TrialGrounds<'_>,
+    seen: &Observations,
     start: &[f64],
     weights: Weights<'_>,
     effort: Effort,
@@ -133,7 +133,7 @@ fn is_hopeless(solution: &Solution, errors: Errors) -> bool {
     errors == Errors::AsStated && solution.chi_square > HOPELESS * solution.residuals.len() as f64
 }
 
-fn links(ground: &Ground<'_>, seen: &Seen, weights: Weights<'_>) -> Links {
+fn links(ground: &TrialGround<'_>, seen: &Observations, weights: Weights<'_>) -> Links {
     let all = seen.observations.iter().enumerate();
     all.map(|(i, o)| match weights.of(i) > 0.0 {
         true => link(ground, o),
@@ -142,19 +142,19 @@ fn links(ground: &Ground<'_>, seen: &Seen, weights: Weights<'_>) -> Links {
     .collect()
 }
 
-fn misfits(ground: &Ground<'_>, seen: &Seen, links: &Links) -> Vec<(usize, Misfit)> {
+fn misfits(ground: &TrialGround<'_>, seen: &Observations, links: &Links) -> Vec<(usize, Misfit)> {
     let all = seen.observations.iter().zip(links).enumerate();
     all.filter_map(|(i, (o, l))| Some((i, misfit(ground, o, *l.as_ref().ok()?)?))).collect()
 }
 
-fn priors(seen: &Seen) -> Vec<usize> {
+fn priors(seen: &Observations) -> Vec<usize> {
     let stated = |i: &usize| seen.unknowns[*i].plus_minus.is_some();
     (0..seen.unknowns.len()).filter(stated).collect()
 }
 
 /// What stays fixed during one round.
 struct Asked<'a> {
-    seen: &'a Seen,
+    seen: &'a Observations,
     parameters: &'a [Parameter],
     links: &'a Links,
     weights: Weights<'a>,
@@ -162,9 +162,9 @@ struct Asked<'a> {
 
 /// The search with edges and errors as they are on one ground.
 fn round(
-    grounds: &Grounds<'_>,
+    grounds: &TrialGrounds<'_>,
     asked: &Asked<'_>,
-    ground: &Ground<'_>,
+    ground: &TrialGround<'_>,
     numbers: &[f64],
 ) -> Option<Solution> {
     let Asked { seen, parameters, links, weights } = *asked;
@@ -201,7 +201,7 @@ fn round(
 }
 
 /// Misfit of a prior.
-pub(super) fn prior_misfit(seen: &Seen, unknown: usize, number: f64) -> Misfit {
+pub(super) fn prior_misfit(seen: &Observations, unknown: usize, number: f64) -> Misfit {
     let u = &seen.unknowns[unknown];
     let error = u.plus_minus.unwrap_or(f64::INFINITY);
     Misfit { off: u.start - number, error, unit: u.unit }

@@ -16,7 +16,7 @@ use crate::jobs::fit;
 use crate::venue::{Draft, VenueError};
 
 use super::options::FitOptions;
-use super::seen::Seen;
+use super::seen::Observations;
 use super::{Fit, Objection};
 
 /// Why `--into` was refused.
@@ -80,7 +80,7 @@ fn into(
     path: &Path,
     options: &FitOptions,
     draft: &mut Draft,
-    seen: &Seen,
+    seen: &Observations,
     found: &Fit,
 ) -> Result<String, Failure> {
     let count = fit::write_into(draft, seen, found).map_err(Failure::input)?;

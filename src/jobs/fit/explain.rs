@@ -13,14 +13,14 @@
 use rayon::prelude::*;
 
 use super::attempt::{Attempt, Effort, Weights, attempt};
-use super::ground::{Grounds, scale};
+use super::ground::{TrialGrounds, scale};
 use super::judge::{SUSPECT, UNLIKELY, alone_chance, judge};
 use super::link::link;
 use super::plausible::implausible;
 use super::predict::misfit;
 use super::result::{Explanation, Fit, Slip, Suspect};
 use super::robust::robust;
-use super::seen::{Errors, Seen};
+use super::seen::{Errors, Observations};
 use super::slips::{Candidate, candidates};
 
 /// Slips of single observations that are fitted, the likeliest first: those that bring
@@ -52,8 +52,8 @@ pub(super) struct Doubts {
 
 /// A fit that is explained.
 struct Case<'a> {
-    grounds: &'a Grounds<'a>,
-    seen: &'a Seen,
+    grounds: &'a TrialGrounds<'a>,
+    seen: &'a Observations,
     best: &'a Attempt,
     fit: &'a Fit,
     /// Where searches start.
@@ -70,8 +70,8 @@ enum Patience {
 
 /// Looks for what is wrong.
 pub(super) fn doubts(
-    grounds: &Grounds<'_>,
-    seen: &Seen,
+    grounds: &TrialGrounds<'_>,
+    seen: &Observations,
     best: &Attempt,
     fit: &Fit,
     more_starts: &[Vec<f64>],
@@ -93,7 +93,7 @@ pub(super) fn doubts(
 
 /// Whether numbers moved farther from where the file has them than a guess is usually
 /// off, without a statement of how far they may.
-pub(super) fn moved_far(seen: &Seen, numbers: &[f64]) -> bool {
+pub(super) fn moved_far(seen: &Observations, numbers: &[f64]) -> bool {
     let pairs = seen.unknowns.iter().zip(numbers);
     let free = pairs.filter(|(u, _)| u.plus_minus.is_none());
     free.map(|(u, n)| (n - u.start).abs() / super::reach(u)).any(|share| share > 1.0)
@@ -101,7 +101,12 @@ pub(super) fn moved_far(seen: &Seen, numbers: &[f64]) -> bool {
 
 impl Case<'_> {
     /// The best of searches from all starts; the first that agrees is enough.
-    fn attempt(&self, seen: &Seen, weights: Weights<'_>, patience: Patience) -> Option<Attempt> {
+    fn attempt(
+        &self,
+        seen: &Observations,
+        weights: Weights<'_>,
+        patience: Patience,
+    ) -> Option<Attempt> {
         let mut best: Option<Attempt> = None;
         for start in &self.starts {
             let next = attempt(self.grounds, seen, start, weights, Effort::Trial);
@@ -194,7 +199,7 @@ impl Case<'_> {
     }
 
     /// Whether everything that takes part agrees.
-    fn agrees(&self, seen: &Seen, found: &Attempt) -> bool {
+    fn agrees(&self, seen: &Observations, found: &Attempt) -> bool {
         let judged = judge(&found.solution, Errors::AsStated);
         let likely = self.seen.errors == Errors::Relative
             || judged.chance.is_none_or(|chance| chance >= UNLIKELY);

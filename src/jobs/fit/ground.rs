@@ -15,12 +15,12 @@ use crate::base::frame::FieldPoint;
 use crate::solar;
 use crate::venue::{Address, Draft, DraftError, Unit, VariantError, Variants, Venue};
 
-use super::seen::{Quantity, Reference, Seen, Spot, Unknown, Way, When};
+use super::seen::{Observations, Quantity, Reference, Spot, Unknown, Way, When};
 use super::solve::Parameter;
 
 /// Makes grounds.
-pub(super) struct Grounds<'s> {
-    seen: &'s Seen,
+pub(super) struct TrialGrounds<'s> {
+    seen: &'s Observations,
     variants: Variants,
     suns: Arc<Suns>,
 }
@@ -32,8 +32,8 @@ type Suns = Mutex<HashMap<([u64; 5], DateTime<Utc>), DVec3>>;
 const MAX_SUNS: usize = 100_000;
 
 /// One try.
-pub(super) struct Ground<'s> {
-    pub seen: &'s Seen,
+pub(super) struct TrialGround<'s> {
+    pub seen: &'s Observations,
     pub venue: Venue,
     suns: Arc<Suns>,
     /// How far the watch is ahead, s.
@@ -46,8 +46,8 @@ pub(super) struct Ground<'s> {
     pub dimensions: Vec<(Address, f64)>,
 }
 
-impl<'s> Grounds<'s> {
-    pub fn new(draft: &Draft, seen: &'s Seen) -> Result<Self, DraftError> {
+impl<'s> TrialGrounds<'s> {
+    pub fn new(draft: &Draft, seen: &'s Observations) -> Result<Self, DraftError> {
         let addresses: Vec<Address> = seen.unknowns.iter().filter_map(address).cloned().collect();
         Ok(Self { seen, variants: draft.variants(&addresses)?, suns: Arc::default() })
     }
@@ -59,8 +59,8 @@ impl<'s> Grounds<'s> {
     }
 
     /// The ground with these numbers, one for each unknown.
-    pub fn with(&self, numbers: &[f64]) -> Result<Ground<'s>, VariantError> {
-        let mut ground = Ground {
+    pub fn with(&self, numbers: &[f64]) -> Result<TrialGround<'s>, VariantError> {
+        let mut ground = TrialGround {
             seen: self.seen,
             suns: Arc::clone(&self.suns),
             watch_s: 0.0,
@@ -107,7 +107,7 @@ pub(super) fn scale(unit: Unit) -> f64 {
     }
 }
 
-impl Ground<'_> {
+impl TrialGround<'_> {
     /// Unit vector toward the sun when the watch shows a time, `shift_s` later.
     pub fn toward_sun(&self, when: When, shift_s: f64) -> DVec3 {
         self.sun_at(when.at.with_timezone(&Utc), shift_s - self.watch_s)

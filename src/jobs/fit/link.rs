@@ -10,7 +10,7 @@ use glam::DVec3;
 use crate::geometry::{Crossing, EdgeOf, LevelLine, crossings_along, crossings_of};
 use crate::venue::{Occluder, Part, Shape};
 
-use super::ground::Ground;
+use super::ground::TrialGround;
 use super::predict::{beside, line};
 use super::seen::{EdgeName, Kind, Observation, Side, Thrower, When};
 
@@ -35,7 +35,10 @@ pub enum Unlinked {
 }
 
 /// The edge of an observation, `None` for those that need none.
-pub(super) fn link(ground: &Ground<'_>, seen: &Observation) -> Result<Option<EdgeOf>, Unlinked> {
+pub(super) fn link(
+    ground: &TrialGround<'_>,
+    seen: &Observation,
+) -> Result<Option<EdgeOf>, Unlinked> {
     match &seen.kind {
         Kind::Edge { when, from, toward, height_m, met_at_m, edge, .. } => {
             let line = line(ground, *from, *toward, *height_m).ok_or(Unlinked::NoEdge)?;
@@ -66,7 +69,7 @@ pub(super) fn link(ground: &Ground<'_>, seen: &Observation) -> Result<Option<Edg
 /// Crossings of a line that can be meant: those in sight of the sun, then those
 /// of the thing by itself.
 fn candidates(
-    ground: &Ground<'_>,
+    ground: &TrialGround<'_>,
     when: When,
     line: LevelLine,
     edge: Thrower,
@@ -109,7 +112,7 @@ fn nearest(
 
 /// The edge that passes nearest to a place, looked for in four directions.
 fn passage(
-    ground: &Ground<'_>,
+    ground: &TrialGround<'_>,
     when: When,
     place: DVec3,
     edge: Thrower,
@@ -149,7 +152,7 @@ fn passage(
 
 /// The edge of a thing that an instrument is pointed at.
 fn sight(
-    ground: &Ground<'_>,
+    ground: &TrialGround<'_>,
     occluder: usize,
     name: EdgeName,
     eye: DVec3,

@@ -42,11 +42,11 @@ use crate::venue::{Draft, DraftError, Unit};
 
 use attempt::{Attempt, Effort, Links, Weights, attempt, prior_misfit};
 use explain::{doubts, moved_far};
-use ground::{Grounds, parameter};
+use ground::{TrialGrounds, parameter};
 use judge::{Judgement, SUSPECT, correlations, judge};
 use plausible::implausible;
 use predict::{Misfit, seconds_per_metre};
-use seen::Seen;
+use seen::Observations;
 
 pub use objection::Objection;
 pub use result::*;
@@ -95,8 +95,8 @@ fn lines(left_out: &[LeftOut]) -> String {
 ///
 /// # Errors
 /// [`FitError`] where nothing can be compared.
-pub fn fit(draft: &Draft, seen: &Seen) -> Result<Fit, FitError> {
-    let grounds = Grounds::new(draft, seen)?;
+pub fn fit(draft: &Draft, seen: &Observations) -> Result<Fit, FitError> {
+    let grounds = TrialGrounds::new(draft, seen)?;
     let best = search(&grounds, seen)?;
     let judged = judge(&best.solution, seen.errors);
     let mut fit = fit_of(&grounds, seen, &best, &judged);
@@ -125,8 +125,8 @@ pub fn fit(draft: &Draft, seen: &Seen) -> Result<Fit, FitError> {
 ///
 /// # Errors
 /// [`FitError`] where nothing can be compared.
-pub fn numbers_only(draft: &Draft, seen: &Seen) -> Result<Fit, FitError> {
-    let grounds = Grounds::new(draft, seen)?;
+pub fn numbers_only(draft: &Draft, seen: &Observations) -> Result<Fit, FitError> {
+    let grounds = TrialGrounds::new(draft, seen)?;
     let best = search(&grounds, seen)?;
     let judged = judge(&best.solution, seen.errors);
     Ok(fit_of(&grounds, seen, &best, &judged))
@@ -136,8 +136,8 @@ pub fn numbers_only(draft: &Draft, seen: &Seen) -> Result<Fit, FitError> {
 ///
 /// # Errors
 /// [`FitError`] where nothing can be compared.
-pub fn all_advice(draft: &Draft, seen: &Seen) -> Result<Vec<Advice>, FitError> {
-    let grounds = Grounds::new(draft, seen)?;
+pub fn all_advice(draft: &Draft, seen: &Observations) -> Result<Vec<Advice>, FitError> {
+    let grounds = TrialGrounds::new(draft, seen)?;
     let best = search(&grounds, seen)?;
     let mut all = advise::candidates(&grounds, seen, &best);
     scale_advice(&mut all, judge(&best.solution, seen.errors).noise_scale);
@@ -145,7 +145,7 @@ pub fn all_advice(draft: &Draft, seen: &Seen) -> Result<Vec<Advice>, FitError> {
 }
 
 /// Whether anything asks for a look at slips.
-fn in_doubt(seen: &Seen, best: &Attempt, fit: &Fit) -> bool {
+fn in_doubt(seen: &Observations, best: &Attempt, fit: &Fit) -> bool {
     !fit.objections().is_empty()
         || fit.observations.iter().any(|o| o.chance.is_some_and(|chance| chance < SUSPECT))
         || moved_far(seen, &best.solution.numbers)
@@ -160,7 +160,7 @@ fn scale_advice(all: &mut [Advice], noise_scale: f64) {
 
 /// The best of a search from the file's numbers and, where that leaves doubt, of
 /// some more around them.
-fn search(grounds: &Grounds<'_>, seen: &Seen) -> Result<Attempt, FitError> {
+fn search(grounds: &TrialGrounds<'_>, seen: &Observations) -> Result<Attempt, FitError> {
     let start: Vec<f64> = seen.unknowns.iter().map(|u| u.start).collect();
     if grounds.with(&start).is_err() {
         return Err(FitError::NoGround);
@@ -208,7 +208,7 @@ fn search(grounds: &Grounds<'_>, seen: &Seen) -> Result<Attempt, FitError> {
 
 /// A start near the file's numbers: points of a Halton sequence, so that a few
 /// cover all directions evenly.
-fn strewn(seen: &Seen, k: usize) -> Vec<f64> {
+fn strewn(seen: &Observations, k: usize) -> Vec<f64> {
     const PRIMES: [usize; 24] = [
         2, 3, 5, 7, 11, 13, 17, 19, 23, 29, 31, 37, 41, 43, 47, 53, 59, 61, 67, 71, 73, 79, 83, 89,
     ];
@@ -237,7 +237,7 @@ fn reach(unknown: &seen::Unknown) -> f64 {
     unknown.plus_minus.map_or(usual, |e| 3.0 * e)
 }
 
-fn left_out(seen: &Seen, links: &Links) -> Vec<LeftOut> {
+fn left_out(seen: &Observations, links: &Links) -> Vec<LeftOut> {
     let all = seen.observations.iter().zip(links);
     all.filter_map(|(o, l)| {
         let why = l.as_ref().err()?;
@@ -249,7 +249,12 @@ fn left_out(seen: &Seen, links: &Links) -> Vec<LeftOut> {
 }
 
 /// Everything but suspects and advice.
-fn fit_of(grounds: &Grounds<'_>, seen: &Seen, best: &Attempt, judged: &Judgement) -> Fit {
+fn fit_of(
+    grounds: &TrialGrounds<'_>,
+    seen: &Observations,
+    best: &Attempt,
+    judged: &Judgement,
+) -> Fit {
     let solution = &best.solution;
     let title = grounds.with(&solution.numbers).map_or_else(|_| String::new(), |g| g.venue.title);
     let correlations = correlations(&solution.covariance);
@@ -298,7 +303,7 @@ fn fit_of(grounds: &Grounds<'_>, seen: &Seen, best: &Attempt, judged: &Judgement
     }
 }
 
-fn found(seen: &Seen, best: &Attempt, judged: &Judgement, i: usize) -> Found {
+fn found(seen: &Observations, best: &Attempt, judged: &Judgement, i: usize) -> Found {
     let (unknown, value) = (&seen.unknowns[i], best.solution.numbers[i]);
     let p = parameter(unknown);
     let known = |e: &f64| *e < UNKNOWN_SCALES * p.scale;
@@ -316,8 +321,8 @@ fn found(seen: &Seen, best: &Attempt, judged: &Judgement, i: usize) -> Found {
 }
 
 fn observations(
-    grounds: &Grounds<'_>,
-    seen: &Seen,
+    grounds: &TrialGrounds<'_>,
+    seen: &Observations,
     best: &Attempt,
     judged: &Judgement,
 ) -> Vec<Judged> {

@@ -10,9 +10,9 @@
 
 use crate::venue::{Address, Part, Venue};
 
-use super::ground::{Ground, Grounds};
+use super::ground::{TrialGround, TrialGrounds};
 use super::result::Implausible;
-use super::seen::{Quantity, Seen, Unknown};
+use super::seen::{Observations, Quantity, Unknown};
 
 /// Table, key, least, most (metres).
 const RANGES: [(&str, &str, f64, f64); 17] = [
@@ -42,7 +42,11 @@ const COMPASS_DEG: f64 = 20.0;
 const POLE_M: (f64, f64) = (0.1, 30.0);
 
 /// What is not plausible about these numbers; nothing where no ground can be built.
-pub(super) fn implausible(grounds: &Grounds<'_>, seen: &Seen, numbers: &[f64]) -> Vec<Implausible> {
+pub(super) fn implausible(
+    grounds: &TrialGrounds<'_>,
+    seen: &Observations,
+    numbers: &[f64],
+) -> Vec<Implausible> {
     let mut found: Vec<Implausible> = Vec::new();
     let begins: Vec<f64> = seen.unknowns.iter().map(|u| u.start).collect();
     for (unknown, &value) in seen.unknowns.iter().zip(numbers) {
@@ -93,7 +97,11 @@ fn table_and_key(address: &Address) -> Option<(&str, &str)> {
 }
 
 /// A roof lies over every row of its own deck: people sit between them.
-fn under_its_rows(unknown: &Unknown, ground: &Ground<'_>, begin: &Ground<'_>) -> Option<String> {
+fn under_its_rows(
+    unknown: &Unknown,
+    ground: &TrialGround<'_>,
+    begin: &TrialGround<'_>,
+) -> Option<String> {
     let Quantity::Dimension(address) = &unknown.quantity else { return None };
     let (table, key) = table_and_key(address)?;
     if !key.ends_with("height_m") || !["roof", "stand", "bowl"].contains(&table) {

@@ -10,7 +10,7 @@ use glam::DVec3;
 use crate::geometry::{EdgeOf, LevelLine};
 use crate::venue::Unit;
 
-use super::ground::Ground;
+use super::ground::TrialGround;
 use super::seen::{Kind, Observation, Spot, When};
 
 /// For speeds, seconds on either side.
@@ -31,7 +31,7 @@ pub(super) struct Misfit {
 /// The misfit of an observation; `None` where the ground has no such edge or the
 /// geometry gives no answer.
 pub(super) fn misfit(
-    ground: &Ground<'_>,
+    ground: &TrialGround<'_>,
     seen: &Observation,
     edge: Option<EdgeOf>,
 ) -> Option<Misfit> {
@@ -66,7 +66,7 @@ fn own_error(kind: &Kind) -> (f64, Option<When>, Unit) {
 /// Seconds that the edge of a passage takes for a metre, for telling what is off
 /// in time; `None` for anything else and for an edge that stands still.
 pub(super) fn seconds_per_metre(
-    ground: &Ground<'_>,
+    ground: &TrialGround<'_>,
     seen: &Observation,
     edge: Option<EdgeOf>,
 ) -> Option<f64> {
@@ -79,7 +79,7 @@ pub(super) fn seconds_per_metre(
 
 /// Seen less predicted, with the watch read `shift_s` later.
 pub(super) fn off(
-    ground: &Ground<'_>,
+    ground: &TrialGround<'_>,
     seen: &Observation,
     edge: Option<EdgeOf>,
     shift_s: f64,
@@ -125,7 +125,12 @@ pub(super) fn off(
 }
 
 /// The line of an edge observation in the local frame.
-pub(super) fn line(ground: &Ground<'_>, from: Spot, toward: Spot, up_m: f64) -> Option<LevelLine> {
+pub(super) fn line(
+    ground: &TrialGround<'_>,
+    from: Spot,
+    toward: Spot,
+    up_m: f64,
+) -> Option<LevelLine> {
     LevelLine::toward(ground.local(from, up_m), ground.local(toward, up_m))
 }
 

@@ -12,10 +12,10 @@
 //! least-squares, Commun. Statist. A6, 1977).
 
 use super::attempt::{Attempt, Effort, Weights, attempt, prior_misfit};
-use super::ground::Grounds;
+use super::ground::TrialGrounds;
 use super::link::{Unlinked, link};
 use super::predict::misfit;
-use super::seen::{Errors, Seen};
+use super::seen::{Errors, Observations};
 
 /// Tuning constants in standard errors, Holland and Welsch.
 const HUBER: f64 = 1.345;
@@ -44,7 +44,11 @@ pub(super) struct Robust {
 
 /// The best robust fit from several starts; `None` where nothing can be compared
 /// from any of them.
-pub(super) fn robust(grounds: &Grounds<'_>, seen: &Seen, starts: &[Vec<f64>]) -> Option<Robust> {
+pub(super) fn robust(
+    grounds: &TrialGrounds<'_>,
+    seen: &Observations,
+    starts: &[Vec<f64>],
+) -> Option<Robust> {
     let mut best: Option<Robust> = None;
     for next in starts.iter().filter_map(|start| from(grounds, seen, start)) {
         let Some(old) = &best else {
@@ -63,7 +67,7 @@ pub(super) fn robust(grounds: &Grounds<'_>, seen: &Seen, starts: &[Vec<f64>]) ->
     best
 }
 
-fn from(grounds: &Grounds<'_>, seen: &Seen, start: &[f64]) -> Option<Robust> {
+fn from(grounds: &TrialGrounds<'_>, seen: &Observations, start: &[f64]) -> Option<Robust> {
     let mut numbers = start.to_vec();
     let mut weights: Vec<f64> = Vec::new();
     for step in 0..MAX_STEPS {
@@ -118,7 +122,11 @@ enum Compared {
     Not,
 }
 
-fn in_errors(grounds: &Grounds<'_>, seen: &Seen, numbers: &[f64]) -> Option<Vec<Compared>> {
+fn in_errors(
+    grounds: &TrialGrounds<'_>,
+    seen: &Observations,
+    numbers: &[f64],
+) -> Option<Vec<Compared>> {
     let ground = grounds.with(numbers).ok()?;
     let one = |o| match link(&ground, o) {
         Err(Unlinked::Known) => Compared::Beside,

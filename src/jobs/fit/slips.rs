@@ -12,7 +12,7 @@ use crate::venue::Venue;
 
 use super::advise::when;
 use super::result::Slip;
-use super::seen::{Kind, Observation, Seen, Spot};
+use super::seen::{Kind, Observation, Observations, Spot};
 
 /// Whole hours that a time may be off: a digit mistyped, a clock not put forward or
 /// back.
@@ -28,11 +28,11 @@ pub(super) struct Candidate {
     pub hours: i64,
     /// Indices of what was changed.
     pub touched: Vec<usize>,
-    pub seen: Seen,
+    pub seen: Observations,
 }
 
 /// All slips that these observations could hold.
-pub(super) fn candidates(venue: &Venue, seen: &Seen) -> Vec<Candidate> {
+pub(super) fn candidates(venue: &Venue, seen: &Observations) -> Vec<Candidate> {
     let mut all = sessions(venue, seen);
     for touched in tables(seen) {
         all.extend(of_one(venue, seen, &touched));
@@ -56,10 +56,10 @@ fn hours_words(hours: i64) -> String {
 
 /// The observations with some of them changed; `None` where one cannot be.
 fn with(
-    seen: &Seen,
+    seen: &Observations,
     touched: &[usize],
     change: impl Fn(&Observation) -> Option<Kind>,
-) -> Option<Seen> {
+) -> Option<Observations> {
     let mut seen = seen.clone();
     for i in touched {
         let one = seen.observations.get_mut(*i)?;
@@ -70,7 +70,7 @@ fn with(
 
 /// Observations by table of the file: length and direction of a pole's shadow have one
 /// time.
-fn tables(seen: &Seen) -> Vec<Vec<usize>> {
+fn tables(seen: &Observations) -> Vec<Vec<usize>> {
     let mut tables: Vec<Vec<usize>> = Vec::new();
     for (i, one) in seen.observations.iter().enumerate() {
         let same = |table: &&mut Vec<usize>| seen.observations[table[0]].key == one.key;
@@ -82,7 +82,7 @@ fn tables(seen: &Seen) -> Vec<Vec<usize>> {
     tables
 }
 
-fn of_one(venue: &Venue, seen: &Seen, touched: &[usize]) -> Vec<Candidate> {
+fn of_one(venue: &Venue, seen: &Observations, touched: &[usize]) -> Vec<Candidate> {
     let Some(one) = touched.first().and_then(|i| seen.observations.get(*i)) else {
         return Vec::new();
     };
@@ -91,7 +91,7 @@ fn of_one(venue: &Venue, seen: &Seen, touched: &[usize]) -> Vec<Candidate> {
         _ => one.label.replacen(": length", "", 1),
     };
     let mut found = Vec::new();
-    let mut add = |slip, hours, what: String, changed: Option<Seen>| {
+    let mut add = |slip, hours, what: String, changed: Option<Observations>| {
         if let Some(seen) = changed {
             found.push(Candidate { slip, what, hours, touched: touched.to_vec(), seen });
         }
@@ -114,7 +114,7 @@ fn of_one(venue: &Venue, seen: &Seen, touched: &[usize]) -> Vec<Candidate> {
 }
 
 /// All of a day together.
-fn sessions(venue: &Venue, seen: &Seen) -> Vec<Candidate> {
+fn sessions(venue: &Venue, seen: &Observations) -> Vec<Candidate> {
     let day_of = |o: &Observation| when(o).map(|w| w.at.date_naive());
     let mut days: Vec<NaiveDate> = seen.observations.iter().filter_map(day_of).collect();
     days.sort_unstable();
@@ -146,7 +146,7 @@ fn sessions(venue: &Venue, seen: &Seen) -> Vec<Candidate> {
 }
 
 /// Two observations of one kind with each other's place.
-fn exchanged(seen: &Seen, i: usize, j: usize) -> Option<Candidate> {
+fn exchanged(seen: &Observations, i: usize, j: usize) -> Option<Candidate> {
     let (a, b) = (&seen.observations[i], &seen.observations[j]);
     let (mut first, mut second) = (a.kind.clone(), b.kind.clone());
     match (&mut first, &mut second) {

@@ -7,7 +7,7 @@
 use crate::venue::{Draft, DraftError, How, Surveyed};
 
 use super::result::{Fit, Verdict};
-use super::seen::{Quantity, Seen};
+use super::seen::{Observations, Quantity};
 
 /// How the note of an entry begins.
 pub const FITTED_NOTE: &str = "fitted to";
@@ -20,7 +20,7 @@ pub const FITTED_NOTE: &str = "fitted to";
 ///
 /// # Errors
 /// [`DraftError`] where a number cannot be changed.
-pub fn write_into(draft: &mut Draft, seen: &Seen, fit: &Fit) -> Result<usize, DraftError> {
+pub fn write_into(draft: &mut Draft, seen: &Observations, fit: &Fit) -> Result<usize, DraftError> {
     let used = fit.observations.len();
     let mut written = 0;
     let doubts = if fit.objections().is_empty() { "" } else { ", despite doubts" };

@@ -21,7 +21,7 @@ use crate::venue::mesh::files_of;
 use super::ground::Sources;
 pub use super::options::LeagueOptions;
 use super::page;
-use super::part::{Ask, Part, check, worked_out};
+use super::part::{Ask, VenueMonth, check, worked_out};
 use super::store::{PartError, is_kept, keep, read};
 use super::tally::Tally;
 
@@ -38,15 +38,16 @@ pub(crate) fn run(options: &LeagueOptions) -> Result<(), Failure> {
     let ask = ask(options)?;
     let sources = Sources::of(options)?;
     let slugs = slugs(&sources.venues)?;
-    let all = Part::all(&slugs, &ask);
+    let all = VenueMonth::all(&slugs, &ask);
     let folder = &options.into;
-    let missing: Vec<&Part> = all.iter().filter(|part| !is_kept(folder, part)).collect();
+    let missing: Vec<&VenueMonth> = all.iter().filter(|part| !is_kept(folder, part)).collect();
     if options.parts {
         return print(&missing.iter().map(|part| part.name() + "\n").collect::<String>());
     }
     if !options.part.is_empty() {
         let asked = named(&options.part, &all)?;
-        let own: Vec<&Part> = missing.into_iter().filter(|part| asked.contains(part)).collect();
+        let own: Vec<&VenueMonth> =
+            missing.into_iter().filter(|part| asked.contains(part)).collect();
         let there = asked.len() - own.len();
         work(&sources, (&ask, folder), &own)?;
         let plural = |n: usize| if n == 1 { "1 part".to_owned() } else { format!("{n} parts") };
@@ -60,12 +61,12 @@ pub(crate) fn run(options: &LeagueOptions) -> Result<(), Failure> {
 fn work(
     sources: &Sources,
     (ask, folder): (&Ask, &PathBuf),
-    parts: &[&Part],
+    parts: &[&VenueMonth],
 ) -> Result<(), Failure> {
     let progress = Progress::of("months of venues");
     let mut done = 0;
     for index in 0..sources.venues.len() {
-        let own: Vec<Part> =
+        let own: Vec<VenueMonth> =
             parts.iter().filter(|part| part.venue == index).map(|part| (*part).clone()).collect();
         if own.is_empty() {
             continue;
@@ -89,7 +90,11 @@ fn work(
 }
 
 /// Sums, the table and the page, out of the parts.
-fn report(sources: &Sources, (ask, folder): (&Ask, &PathBuf), all: &[Part]) -> Result<(), Failure> {
+fn report(
+    sources: &Sources,
+    (ask, folder): (&Ask, &PathBuf),
+    all: &[VenueMonth],
+) -> Result<(), Failure> {
     let mut tally = Tally::default();
     let mut grounds = Vec::with_capacity(sources.venues.len());
     let (mut models, mut warned) = (Vec::new(), Vec::<String>::new());
@@ -106,7 +111,7 @@ fn report(sources: &Sources, (ask, folder): (&Ask, &PathBuf), all: &[Part]) -> R
                 warned.push(warning);
             }
         }
-        grounds.push(page::Ground::of(&ground, &ask.profile));
+        grounds.push(page::PageGround::of(&ground, &ask.profile));
     }
     let titles: Vec<&str> = grounds.iter().map(|ground| ground.title.as_str()).collect();
     let mut set = FileSet::open(folder, &sources.inputs(models))?;
@@ -136,7 +141,7 @@ fn slugs(paths: &[PathBuf]) -> Result<Vec<String>, Failure> {
 }
 
 /// The parts of these names; every name that there is not at once.
-fn named<'a>(names: &[String], all: &'a [Part]) -> Result<Vec<&'a Part>, Failure> {
+fn named<'a>(names: &[String], all: &'a [VenueMonth]) -> Result<Vec<&'a VenueMonth>, Failure> {
     let find = |name: &String| all.iter().find(|part| part.name() == *name).ok_or(name.clone());
     let (found, wrong): (Vec<_>, Vec<_>) = names.iter().map(find).partition(Result::is_ok);
     let wrong: Vec<String> = wrong.into_iter().filter_map(Result::err).collect();

@@ -37,7 +37,7 @@ pub(super) struct Sources {
 }
 
 /// A ground, read.
-pub(super) struct Ground {
+pub(super) struct LeagueGround {
     pub venue: Venue,
     /// `None` for a clear sky.
     pub odds: Option<Arc<Odds>>,
@@ -81,7 +81,7 @@ impl Sources {
     ///
     /// # Errors
     /// [`Failure`].
-    pub fn ground(&self, index: usize, ask: &Ask) -> Result<Ground, Failure> {
+    pub fn ground(&self, index: usize, ask: &Ask) -> Result<LeagueGround, Failure> {
         let path = self.venues.get(index).map_or(Path::new(""), PathBuf::as_path);
         let venue = jobs::check::command::read_venue(path, &self.field)?;
         let venue = self.held.hold_its_own(venue)?;
@@ -114,7 +114,7 @@ impl Sources {
             all.extend(format!("\0held {:?}", self.held.state).into_bytes());
         }
         let inputs = format!("{:016x}", fingerprint(&all));
-        Ok(Ground { venue, odds: found.map(|(_, odds)| odds), inputs })
+        Ok(LeagueGround { venue, odds: found.map(|(_, odds)| odds), inputs })
     }
 
     /// All files that are read, which nothing may be written over; `models` are those that
@@ -125,7 +125,7 @@ impl Sources {
     }
 }
 
-impl Ground {
+impl LeagueGround {
     /// What is doubtful about its weather.
     pub fn warnings(&self) -> Vec<String> {
         let Some(odds) = &self.odds else { return Vec::new() };

@@ -36,12 +36,12 @@ pub struct PageError(#[from] minijinja::Error);
 /// What is reported.
 pub(super) struct Told<'a> {
     pub ask: &'a Ask,
-    pub grounds: &'a [Ground],
+    pub grounds: &'a [PageGround],
     pub tally: &'a Tally,
 }
 
 /// What the page says of a venue.
-pub(super) struct Ground {
+pub(super) struct PageGround {
     pub title: String,
     main_camera: Option<String>,
     /// Where its weather is from; `None` without.
@@ -50,8 +50,8 @@ pub(super) struct Ground {
     warnings: Vec<String>,
 }
 
-impl Ground {
-    pub fn of(ground: &ground::Ground, profile: &Profile) -> Self {
+impl PageGround {
+    pub fn of(ground: &ground::LeagueGround, profile: &Profile) -> Self {
         let venue = &ground.venue;
         let source = ground.odds.as_ref().map(|odds| source_words(odds, &venue.place));
         Self {

@@ -11,7 +11,7 @@ use chrono::{Datelike, NaiveDate, NaiveTime, Timelike};
 
 use crate::engine::season::dates;
 use crate::jobs::starts::advice::LightLevel;
-use crate::jobs::starts::{Fixture, Freedom, Kept, Part as CostPart, Profile, Run, StartsError};
+use crate::jobs::starts::{CostPart, Fixture, Freedom, Kept, Profile, Run, StartsError};
 use crate::output::partition;
 use crate::venue::Venue;
 use crate::weather::Odds;
@@ -36,7 +36,7 @@ pub struct Ask {
 
 /// A venue in a month.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Part {
+pub struct VenueMonth {
     /// Index of the venue, and what folders call it.
     pub venue: usize,
     pub slug: String,
@@ -44,7 +44,7 @@ pub struct Part {
     pub month: u32,
 }
 
-impl Part {
+impl VenueMonth {
     /// All parts of a span, by venue, then by month.
     pub fn all(slugs: &[String], ask: &Ask) -> Vec<Self> {
         let mut months: Vec<(i32, u32)> =
@@ -127,7 +127,12 @@ fn run<'a>(
 
 /// Rows of some parts of one venue, part by part, with the weather of the place where there
 /// is any. The venue is prepared once.
-pub fn worked_out(venue: &Venue, odds: Option<&Odds>, parts: &[Part], ask: &Ask) -> Vec<Vec<Row>> {
+pub fn worked_out(
+    venue: &Venue,
+    odds: Option<&Odds>,
+    parts: &[VenueMonth],
+    ask: &Ask,
+) -> Vec<Vec<Row>> {
     let zone = venue.place.zone;
     let days: Vec<(usize, NaiveDate)> = parts
         .iter()

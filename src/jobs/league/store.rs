@@ -21,12 +21,12 @@ use parquet::schema::types::Type;
 
 use crate::base::bounded;
 use crate::base::bounded::Bounded;
-use crate::base::files::{FileName, FileSet, FilesError, Shown};
+use crate::base::files::{FileName, FileSet, FilesError, ShownPath};
 use crate::base::guard::guarded;
 use crate::base::target::Inputs;
 use crate::output::partition::{date_of, epoch_days, properties};
 
-use super::part::Part;
+use super::part::VenueMonth;
 
 /// Folder of the data set and the file of a part.
 pub const STARTS: &str = "starts";
@@ -114,11 +114,11 @@ pub enum PartError {
         "{path} was made from another venue file, other options or another version\n  choose \
          another folder with --into, or empty this one"
     )]
-    OtherInputs { path: Shown },
+    OtherInputs { path: ShownPath },
     #[error(
         "{path} was not written by quarterstop, or is damaged\n  move it away, and it is worked out again"
     )]
-    Foreign { path: Shown },
+    Foreign { path: ShownPath },
 }
 
 impl PartError {
@@ -136,7 +136,7 @@ impl PartError {
 ///
 /// # Errors
 /// [`PartError`].
-pub fn keep(folder: &Path, part: &Part, inputs: &str, rows: &[Row]) -> Result<(), PartError> {
+pub fn keep(folder: &Path, part: &VenueMonth, inputs: &str, rows: &[Row]) -> Result<(), PartError> {
     let within = folder.join(part.file());
     let within = within.parent().unwrap_or(folder);
     let bytes = encoded(rows, inputs)?;
@@ -147,7 +147,7 @@ pub fn keep(folder: &Path, part: &Part, inputs: &str, rows: &[Row]) -> Result<()
 }
 
 /// Whether a part is there.
-pub fn is_kept(folder: &Path, part: &Part) -> bool {
+pub fn is_kept(folder: &Path, part: &VenueMonth) -> bool {
     folder.join(part.file()).is_file()
 }
 
@@ -156,14 +156,14 @@ pub fn is_kept(folder: &Path, part: &Part) -> bool {
 /// # Errors
 /// [`PartError::OtherInputs`] where it was made from something else, [`PartError::Foreign`]
 /// where it is no such file.
-pub fn read(folder: &Path, part: &Part, inputs: &str) -> Result<Vec<Row>, PartError> {
+pub fn read(folder: &Path, part: &VenueMonth, inputs: &str) -> Result<Vec<Row>, PartError> {
     let path = folder.join(part.file());
-    let foreign = || PartError::Foreign { path: Shown::of(&path) };
+    let foreign = || PartError::Foreign { path: ShownPath::of(&path) };
     let Ok(Bounded::Whole(bytes)) = bounded::read(&path, MAX_BYTES) else { return Err(foreign()) };
     let found = guarded(|| decoded(Bytes::from(bytes))).flatten().ok_or_else(foreign)?;
     match found {
         (of, rows) if of == inputs => Ok(rows),
-        _ => Err(PartError::OtherInputs { path: Shown::of(&path) }),
+        _ => Err(PartError::OtherInputs { path: ShownPath::of(&path) }),
     }
 }
 

@@ -11,7 +11,7 @@ use crate::base::units::{Azimuth, Elevation, Transmittance};
 use crate::camera::{LensState, lens_view};
 use crate::engine::spot::{Spot, SpotKind};
 use crate::engine::stretches::stretches;
-use crate::engine::surroundings::{Seen, Surroundings};
+use crate::engine::surroundings::{SeenInDirection, Surroundings};
 use crate::solar;
 use crate::solar::{Season, Sun, SunDay, SunState};
 use crate::venue::CameraPost;
@@ -156,10 +156,10 @@ impl Watched<'_> {
             SunState::BehindSkyline => Sunlight::BehindLand,
             SunState::Up => {
                 match self.surroundings.seen(self.spot.at, sun.azimuth, sun.apparent_elevation) {
-                    Seen::Sky => Sunlight::Lit,
-                    Seen::Land => Sunlight::BehindLand,
-                    Seen::Opaque { by } => Sunlight::Hidden { by },
-                    Seen::Dimmed { by } => Sunlight::Dimmed { by },
+                    SeenInDirection::Sky => Sunlight::Lit,
+                    SeenInDirection::Land => Sunlight::BehindLand,
+                    SeenInDirection::Opaque { by } => Sunlight::Hidden { by },
+                    SeenInDirection::Dimmed { by } => Sunlight::Dimmed { by },
                 }
             }
         }

@@ -32,7 +32,7 @@ use super::develop::{Developed, Hdr, zones};
 use super::expose::{Expose, Set};
 use super::options::{HdrChoice, OnAirOptions};
 use super::picture::{Inset, overlay, side_by_side, strip};
-use super::report::{Shown, csv, json};
+use super::report::{OnAirPicture, csv, json};
 use super::{Framing, Scenes, between, levels, rig, stamp, view};
 
 /// Minutes where nobody names any, and pictures of a strip.
@@ -129,7 +129,7 @@ pub(crate) fn run(options: &OnAirOptions) -> Result<(), Failure> {
 
     let progress = Progress::of("pictures");
     let names = unique_slugs(venue.cameras.iter().map(|c| c.name.as_str()), "camera");
-    let mut shown: Vec<Shown> = Vec::new();
+    let mut shown: Vec<OnAirPicture> = Vec::new();
     for (done, few) in cameras.chunks(STRIPS_AT_ONCE).enumerate() {
         // one after the other uses all cores for each picture; pages are drawn side by side
         let taken: Vec<(usize, Strip)> =
@@ -243,7 +243,7 @@ impl Job<'_> {
         camera: usize,
         moment: &Moment,
         stage: &mut impl FnMut(&str, &[u8]) -> Result<(), E>,
-    ) -> Result<Shown, Failure>
+    ) -> Result<OnAirPicture, Failure>
     where
         Failure: From<E>,
     {
@@ -255,7 +255,8 @@ impl Job<'_> {
         let levels =
             levels(self.venue.field.surface.short_name(), &picture, &view.figures, &set, self.hdr);
         let camera_name = self.name(camera).to_owned();
-        let shown = Shown { camera: camera_name, at: moment.at, placing, set: set.clone(), levels };
+        let shown =
+            OnAirPicture { camera: camera_name, at: moment.at, placing, set: set.clone(), levels };
         if self.options.strips_only {
             return Ok(shown);
         }
@@ -368,9 +369,9 @@ fn skins(set: &Set) -> String {
 }
 
 /// A line for each picture; `surface` is what the ground of play is called.
-fn summary(shown: &[Shown], surface: &str) -> String {
+fn summary(shown: &[OnAirPicture], surface: &str) -> String {
     let [in_sun, in_shade] = ["sun", "shade"].map(|side| format!("{surface} in {side}"));
-    let line = |one: &Shown| {
+    let line = |one: &OnAirPicture| {
         let find = |name: &str| one.levels.iter().find(|level| level.name == name);
         let stops = |name: &str| {
             let level = find(name)?;

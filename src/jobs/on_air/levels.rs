@@ -6,7 +6,7 @@
 
 use super::develop::{Hdr, Zone, zones};
 use super::expose::Set;
-use crate::engine::view::{Figure, FigurePart, LinearPicture, Seen};
+use crate::engine::view::{Figure, FigurePart, LinearPicture, PixelContent};
 use crate::light::Tristimulus;
 use crate::signal::{CodeRange, GREY_CARD_REFLECTANCE, Output};
 use crate::venue::Part;
@@ -44,7 +44,7 @@ pub fn levels(
     hdr: Hdr,
 ) -> Vec<NamedLevel> {
     let zones = [zones(picture, set, Output::Sdr), zones(picture, set, hdr.output)];
-    let level = |name: String, is: &dyn Fn(Seen, f32) -> bool| {
+    let level = |name: String, is: &dyn Fn(PixelContent, f32) -> bool| {
         let all = picture.seen.iter().zip(&picture.sun).enumerate();
         let of: Vec<usize> =
             all.filter(|(_, (seen, sun))| is(**seen, **sun)).map(|(i, _)| i).collect();
@@ -55,26 +55,30 @@ pub fn levels(
         brightest_turf(picture)
             .map(|of| named(format!("brightest {surface}"), &of, picture, &zones, set, hdr)),
     );
-    found.extend(level(format!("{surface} in sun"), &|s, sun| s == Seen::Turf && sun > SUNLIT));
-    found.extend(level(format!("{surface} in shade"), &|s, sun| s == Seen::Turf && sun < SHADED));
-    let deck = Seen::Body(Part::Deck);
+    found.extend(level(format!("{surface} in sun"), &|s, sun| {
+        s == PixelContent::Turf && sun > SUNLIT
+    }));
+    found.extend(level(format!("{surface} in shade"), &|s, sun| {
+        s == PixelContent::Turf && sun < SHADED
+    }));
+    let deck = PixelContent::Body(Part::Deck);
     found.extend(level("seats in sun".into(), &|s, sun| s == deck && sun > SUNLIT));
     found.extend(level("seats in shade".into(), &|s, sun| s == deck && sun < SHADED));
     for (i, figure) in figures.iter().enumerate() {
         let i = i as u8;
         let kit = figure.kit.name().to_owned();
-        found.extend(level(kit.clone(), &|s, _| s == Seen::Figure(i, FigurePart::Kit)));
+        found.extend(level(kit.clone(), &|s, _| s == PixelContent::Figure(i, FigurePart::Kit)));
         let skin = format!("{} beside {kit}", figure.skin.name());
-        found.extend(level(skin, &|s, _| s == Seen::Figure(i, FigurePart::Skin)));
+        found.extend(level(skin, &|s, _| s == PixelContent::Figure(i, FigurePart::Skin)));
     }
-    found.extend(level("sky".into(), &|s, _| s == Seen::Sky));
+    found.extend(level("sky".into(), &|s, _| s == PixelContent::Sky));
     found
 }
 
 /// The brightest hundredth of the turf.
 fn brightest_turf(picture: &LinearPicture) -> Option<Vec<usize>> {
     let mut turf: Vec<usize> =
-        (0..picture.seen.len()).filter(|i| picture.seen[*i] == Seen::Turf).collect();
+        (0..picture.seen.len()).filter(|i| picture.seen[*i] == PixelContent::Turf).collect();
     turf.sort_by(|a, b| picture.light[*b][1].total_cmp(&picture.light[*a][1]));
     turf.truncate(turf.len().div_ceil(100));
     (turf.len() >= FEWEST_PIXELS).then_some(turf)

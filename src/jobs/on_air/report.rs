@@ -22,7 +22,7 @@ pub const FORMAT: &str = "quarterstop.on-air/1";
 
 /// What one picture says in numbers.
 #[derive(Debug, Clone)]
-pub struct Shown {
+pub struct OnAirPicture {
     pub camera: String,
     pub at: DateTime<Tz>,
     pub placing: Placing,
@@ -183,8 +183,8 @@ pub fn schema() -> serde_json::Value {
 ///
 /// # Errors
 /// [`JsonError`].
-pub fn json(venue: &Venue, hdr: Output, shown: &[Shown]) -> Result<Vec<u8>, JsonError> {
-    let picture = |one: &Shown| PictureOut {
+pub fn json(venue: &Venue, hdr: Output, shown: &[OnAirPicture]) -> Result<Vec<u8>, JsonError> {
+    let picture = |one: &OnAirPicture| PictureOut {
         camera: one.camera.clone(),
         at: local_time(one.at),
         exposed_for: word(one.set.expose),
@@ -212,7 +212,7 @@ pub fn json(venue: &Venue, hdr: Output, shown: &[Shown]) -> Result<Vec<u8>, Json
 }
 
 /// A place of a picture.
-type Row<'a> = (&'a Shown, &'a NamedLevel);
+type Row<'a> = (&'a OnAirPicture, &'a NamedLevel);
 
 fn of_row<'a>() -> Vec<Column<'a, Row<'a>>> {
     let share = |name, meaning, of: fn(&NamedLevel) -> f64| {
@@ -268,7 +268,7 @@ pub fn columns() -> Vec<ColumnDoc> {
 ///
 /// # Errors
 /// [`CsvError`].
-pub fn csv(shown: &[Shown]) -> Result<Vec<u8>, CsvError> {
+pub fn csv(shown: &[OnAirPicture]) -> Result<Vec<u8>, CsvError> {
     let rows = shown.iter().flat_map(|one| one.levels.iter().map(move |of| (one, of)));
     table::csv(&of_row(), rows)
 }

@@ -17,7 +17,7 @@ use crate::jobs::check::command::warn_of_slips;
 use crate::jobs::check::options::FieldOption;
 use crate::output;
 use crate::venue::mesh::files_of;
-use crate::venue::{self, Grounds};
+use crate::venue::{self, VenueOrSite};
 
 use super::options::OrderOptions;
 use super::{OrderSettings, data, day, page, picture, report};
@@ -37,7 +37,7 @@ pub(crate) fn run(options: &OrderOptions) -> Result<(), Failure> {
             .into(),
         )
     };
-    let Grounds::Site(site) = venue::read_all(&options.venue).map_err(Failure::venue)? else {
+    let VenueOrSite::Site(site) = venue::read_all(&options.venue).map_err(Failure::venue)? else {
         return Err(none());
     };
     let order = site.order.as_ref().ok_or_else(none)?;

@@ -19,7 +19,7 @@ use crate::{jobs, output};
 
 use super::options::PositionsOptions;
 use super::report::{Report, data, table};
-use super::{PlayTime, PositionSettings, Positions, SetSearch, Weights};
+use super::{PlayTime, PositionSettings, PositionWeights, Positions, SetSearch};
 
 /// More matches than this are refused.
 const MAX_MATCHES: usize = 1_000;
@@ -68,9 +68,9 @@ pub(crate) fn run(options: &PositionsOptions) -> Result<(), Failure> {
     print(&format!("{text}\n{}", output::text::files(&folder, &names, ink)))
 }
 
-fn weights(options: &PositionsOptions) -> Weights {
+fn weights(options: &PositionsOptions) -> PositionWeights {
     let weigh = options.weigh.iter();
-    weigh.fold(Weights::default(), |weights, (part, weight)| weights.with(*part, *weight))
+    weigh.fold(PositionWeights::default(), |weights, (part, weight)| weights.with(*part, *weight))
 }
 
 /// What was asked for; else one of each candidate, where there are several.

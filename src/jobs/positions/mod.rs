@@ -17,7 +17,7 @@ mod score;
 mod set;
 mod watch;
 
-pub use score::{Part, Parts, Weights, undominated};
+pub use score::{PenaltyPart, PenaltyParts, PositionWeights, undominated};
 pub use set::{BestSet, MAX_IN_SEARCH, MAX_IN_SET, SetError, SetRequest, best_set};
 
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -51,7 +51,7 @@ pub struct PositionSettings {
     pub air: AirByDate,
     /// Splits to count the time over, stops, at least one; the first counts in the penalty.
     pub over: Vec<Stops>,
-    pub weights: Weights,
+    pub weights: PositionWeights,
     /// How many positions a set has; none looked for when `None`.
     pub set: Option<usize>,
     /// Positions of a set are at least so far apart, metres.
@@ -140,7 +140,7 @@ pub struct Positions {
     pub play_min: f64,
     pub sun_min: f64,
     pub over: Vec<Stops>,
-    pub weights: Weights,
+    pub weights: PositionWeights,
     /// The cameras that are there now, in the order of [`Venue::cameras`], then every
     /// place of every candidate, in the order of the file.
     pub sites: Vec<Site>,
@@ -171,7 +171,7 @@ pub struct Site {
     /// Mean difference to each of [`Positions::fixed`] for the same subject at the same
     /// place, stops; `None` where they share no place, and for the camera itself.
     pub gaps: Vec<Option<f64>>,
-    pub parts: Parts,
+    pub parts: PenaltyParts,
     /// Sum of the parts by their weights; the lower the better. `None` for a camera that
     /// sees nothing of the field.
     pub penalty: Option<f64>,
@@ -298,7 +298,7 @@ fn outcome(
     let front = (0..venue.candidates.len()).flat_map(|table| {
         let of_table = usable.iter().copied().filter(|&i| sites[i].candidate == Some(table));
         let of_table: Vec<usize> = of_table.collect();
-        let parts: Vec<Parts> = of_table.iter().map(|&i| sites[i].parts).collect();
+        let parts: Vec<PenaltyParts> = of_table.iter().map(|&i| sites[i].parts).collect();
         undominated(&parts, &settings.weights).into_iter().map(move |i| of_table[i])
     });
     let front = front.collect();
@@ -326,17 +326,17 @@ fn outcome(
     }
 }
 
-fn parts(counted: &Counted, instants: usize, clear: f64, mismatch: f64) -> Parts {
+fn parts(counted: &Counted, instants: usize, clear: f64, mismatch: f64) -> PenaltyParts {
     let share = |count: f64| count / instants.max(1) as f64;
-    let mut parts = Parts::default();
+    let mut parts = PenaltyParts::default();
     for (part, value) in [
-        (Part::Split, share(counted.over.first().copied().unwrap_or(0) as f64)),
-        (Part::Mismatch, mismatch),
-        (Part::BackLit, share(counted.back_lit as f64)),
-        (Part::SunInFrame, share(counted.in_frame as f64)),
-        (Part::SunOnLens, share(counted.on_lens as f64)),
-        (Part::Hidden, 1.0 - clear),
-        (Part::OwnSun, share(counted.in_sun)),
+        (PenaltyPart::Split, share(counted.over.first().copied().unwrap_or(0) as f64)),
+        (PenaltyPart::Mismatch, mismatch),
+        (PenaltyPart::BackLit, share(counted.back_lit as f64)),
+        (PenaltyPart::SunInFrame, share(counted.in_frame as f64)),
+        (PenaltyPart::SunOnLens, share(counted.on_lens as f64)),
+        (PenaltyPart::Hidden, 1.0 - clear),
+        (PenaltyPart::OwnSun, share(counted.in_sun)),
     ] {
         parts.set(part, value);
     }
@@ -362,9 +362,9 @@ fn search(
     let first = venue.cameras.len();
     let places = &sites[first.min(sites.len())..];
     let others = fixed.len() + count - 1;
-    let matching = settings.weights.get(Part::Mismatch);
+    let matching = settings.weights.get(PenaltyPart::Mismatch);
     let alone = |site: &Site| {
-        let own = site.penalty? - settings.weights.weighed(&site.parts, Part::Mismatch);
+        let own = site.penalty? - settings.weights.weighed(&site.parts, PenaltyPart::Mismatch);
         Some(own + matching * mean_gap(&site.gaps, others))
     };
     let alone: Vec<Option<f64>> = places.iter().map(alone).collect();

@@ -6,7 +6,7 @@ use clap::Args;
 use crate::command::words::{apart, day, stops, whole, within};
 use crate::jobs::match_plan::options::PlanOptions;
 
-use super::Part;
+use super::PenaltyPart;
 
 /// Options of `quarterstop positions`.
 #[derive(Debug, Args)]
@@ -41,7 +41,7 @@ pub struct PositionsOptions {
     /// sun_in_frame, sun_on_lens, hidden, own_sun; such as "split=2,own_sun=0"
     #[arg(long, value_name = "PART=WEIGHT,...", value_delimiter = ',', value_parser = weight)]
     #[arg(verbatim_doc_comment)]
-    pub weigh: Vec<(Part, f64)>,
+    pub weigh: Vec<(PenaltyPart, f64)>,
 
     /// Positions of the best set [default: one of each candidate, if there are several]
     #[arg(long, value_name = "COUNT")]
@@ -53,10 +53,10 @@ pub struct PositionsOptions {
     pub apart_m: f64,
 }
 
-pub(crate) fn weight(text: &str) -> Result<(Part, f64), String> {
+pub(crate) fn weight(text: &str) -> Result<(PenaltyPart, f64), String> {
     let (word, weight) = text.split_once('=').unwrap_or((text, ""));
-    let part = Part::of_word(word.trim()).ok_or_else(|| {
-        let words: Vec<&str> = Part::ALL.iter().map(|p| p.word()).collect();
+    let part = PenaltyPart::of_word(word.trim()).ok_or_else(|| {
+        let words: Vec<&str> = PenaltyPart::ALL.iter().map(|p| p.word()).collect();
         format!("a part is one of {}", words.join(", "))
     })?;
     Ok((part, within(weight, 0.0, 100.0, "a weight is PART=NUMBER, a number")?))

@@ -6,7 +6,7 @@
 
 /// A part of penalty.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Part {
+pub enum PenaltyPart {
     /// Share of play with a split in shot over the first of the stated ones.
     Split,
     /// Share of play with the sun in frame somewhere between the aims.
@@ -23,7 +23,7 @@ pub enum Part {
     Mismatch,
 }
 
-impl Part {
+impl PenaltyPart {
     /// All of them, in the order in which they are shown.
     pub const ALL: [Self; 7] = [
         Self::Split,
@@ -79,36 +79,36 @@ impl Part {
 
 /// A number for each part.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
-pub struct Parts([f64; Part::ALL.len()]);
+pub struct PenaltyParts([f64; PenaltyPart::ALL.len()]);
 
-impl Parts {
-    pub fn get(&self, part: Part) -> f64 {
+impl PenaltyParts {
+    pub fn get(&self, part: PenaltyPart) -> f64 {
         self.0[part.index()]
     }
 
-    pub fn set(&mut self, part: Part, value: f64) {
+    pub fn set(&mut self, part: PenaltyPart, value: f64) {
         self.0[part.index()] = value;
     }
 }
 
 /// How much each part counts.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Weights(Parts);
+pub struct PositionWeights(PenaltyParts);
 
-impl Default for Weights {
+impl Default for PositionWeights {
     /// A minute with a split counts one; the sun in frame stops the camera's use, and
     /// what it cannot see it cannot show: two; the rest can be lived with (common
     /// practice, no source).
     fn default() -> Self {
-        let mut weights = Parts::default();
+        let mut weights = PenaltyParts::default();
         for (part, weight) in [
-            (Part::Split, 1.0),
-            (Part::Mismatch, 0.5),
-            (Part::BackLit, 0.5),
-            (Part::SunInFrame, 2.0),
-            (Part::SunOnLens, 0.5),
-            (Part::Hidden, 2.0),
-            (Part::OwnSun, 0.1),
+            (PenaltyPart::Split, 1.0),
+            (PenaltyPart::Mismatch, 0.5),
+            (PenaltyPart::BackLit, 0.5),
+            (PenaltyPart::SunInFrame, 2.0),
+            (PenaltyPart::SunOnLens, 0.5),
+            (PenaltyPart::Hidden, 2.0),
+            (PenaltyPart::OwnSun, 0.1),
         ] {
             weights.set(part, weight);
         }
@@ -116,34 +116,34 @@ impl Default for Weights {
     }
 }
 
-impl Weights {
-    pub fn get(&self, part: Part) -> f64 {
+impl PositionWeights {
+    pub fn get(&self, part: PenaltyPart) -> f64 {
         self.0.get(part)
     }
 
     /// With another weight for a part; under 0 counts as 0.
-    pub fn with(mut self, part: Part, weight: f64) -> Self {
+    pub fn with(mut self, part: PenaltyPart, weight: f64) -> Self {
         self.0.set(part, weight.max(0.0));
         self
     }
 
     /// What a part adds to the penalty.
-    pub fn weighed(&self, parts: &Parts, part: Part) -> f64 {
+    pub fn weighed(&self, parts: &PenaltyParts, part: PenaltyPart) -> f64 {
         self.get(part) * parts.get(part)
     }
 
     /// The whole penalty.
-    pub fn penalty(&self, parts: &Parts) -> f64 {
-        Part::ALL.iter().map(|part| self.weighed(parts, *part)).sum()
+    pub fn penalty(&self, parts: &PenaltyParts) -> f64 {
+        PenaltyPart::ALL.iter().map(|part| self.weighed(parts, *part)).sum()
     }
 }
 
 /// Which of some places no other beats: one that is as good in every part that counts and
 /// better in one. Indices into `places`, in order.
-pub fn undominated(places: &[Parts], weights: &Weights) -> Vec<usize> {
-    let counting: Vec<Part> =
-        Part::ALL.into_iter().filter(|part| weights.get(*part) > 0.0).collect();
-    let beats = |a: &Parts, b: &Parts| {
+pub fn undominated(places: &[PenaltyParts], weights: &PositionWeights) -> Vec<usize> {
+    let counting: Vec<PenaltyPart> =
+        PenaltyPart::ALL.into_iter().filter(|part| weights.get(*part) > 0.0).collect();
+    let beats = |a: &PenaltyParts, b: &PenaltyParts| {
         counting.iter().all(|p| a.get(*p) <= b.get(*p))
             && counting.iter().any(|p| a.get(*p) < b.get(*p))
     };
@@ -155,26 +155,26 @@ pub fn undominated(places: &[Parts], weights: &Weights) -> Vec<usize> {
 mod tests {
     use super::*;
 
-    fn parts(split: f64, back_lit: f64) -> Parts {
-        let mut parts = Parts::default();
-        parts.set(Part::Split, split);
-        parts.set(Part::BackLit, back_lit);
+    fn parts(split: f64, back_lit: f64) -> PenaltyParts {
+        let mut parts = PenaltyParts::default();
+        parts.set(PenaltyPart::Split, split);
+        parts.set(PenaltyPart::BackLit, back_lit);
         parts
     }
 
     #[test]
     fn the_penalty_is_the_weighed_sum() {
-        let weights = Weights::default().with(Part::BackLit, 0.25);
+        let weights = PositionWeights::default().with(PenaltyPart::BackLit, 0.25);
         assert_eq!(weights.penalty(&parts(0.5, 0.4)), 0.5 + 0.1);
     }
 
     #[test]
     fn a_place_that_is_beaten_in_everything_that_counts_is_off_the_front() {
         let places = [parts(0.1, 0.9), parts(0.5, 0.5), parts(0.6, 0.5), parts(0.9, 0.1)];
-        let all = Weights::default();
+        let all = PositionWeights::default();
         assert_eq!(undominated(&places, &all), [0, 1, 3]);
         // equals stay together
         assert_eq!(undominated(&[parts(0.1, 0.1), parts(0.1, 0.1)], &all), [0, 1]);
-        assert_eq!(undominated(&places, &all.with(Part::BackLit, 0.0)), [0]);
+        assert_eq!(undominated(&places, &all.with(PenaltyPart::BackLit, 0.0)), [0]);
     }
 }

@@ -40,12 +40,12 @@ pub struct Event {
 }
 
 /// A venue ready to answer.
-struct Ground<'v> {
+struct ReadyVenue<'v> {
     venue: &'v Venue,
     stands: ByStanding<Obstacles>,
 }
 
-impl Ground<'_> {
+impl ReadyVenue<'_> {
     /// The way to the sun; `None` where it is down or behind the skyline.
     fn sun(&self, at: DateTime<Tz>) -> Option<DVec3> {
         let sun = solar::position(&self.venue.place, at.with_timezone(&Utc));
@@ -94,7 +94,7 @@ impl Ground<'_> {
 pub fn events(venue: &Venue, from: DateTime<Tz>, until: DateTime<Tz>) -> Vec<Event> {
     let date = from.date_naive();
     let stands = ByStanding::new(venue, date, |venue| Obstacle::all_of(venue, date));
-    let ground = Ground { venue, stands };
+    let ground = ReadyVenue { venue, stands };
     let count = (until - from).num_seconds() / LOOK_EVERY_S;
     let looks = (0..=count).map(|i| from + TimeDelta::seconds(i * LOOK_EVERY_S));
     let looks: Vec<(DateTime<Tz>, Option<DVec3>)> = looks.map(|at| (at, ground.sun(at))).collect();

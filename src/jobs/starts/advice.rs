@@ -8,7 +8,7 @@ use chrono_tz::Tz;
 use super::cost::Costed;
 use super::fixture::Fixture;
 use super::list::Freedom;
-use super::profile::{Part, Parts};
+use super::profile::{CostPart, CostParts};
 use super::ranking::Ranked;
 
 /// From so many minutes of play on in which the light asks too much, a start is fair, and
@@ -27,7 +27,7 @@ pub enum LightLevel {
 
 impl LightLevel {
     /// By the minutes of [`asks_too_much_min`].
-    pub fn of(parts: &Parts) -> Self {
+    pub fn of(parts: &CostParts) -> Self {
         match asks_too_much_min(parts) {
             minutes if minutes < FAIR_MIN => Self::Good,
             minutes if minutes < HARD_MIN => Self::Fair,
@@ -43,8 +43,8 @@ impl LightLevel {
 
 /// Minutes of play in which a camera has to expose for sun or for shade, or the main camera
 /// has the sun in its lens: of two that may fall together, the longer.
-pub fn asks_too_much_min(parts: &Parts) -> f64 {
-    parts.get(Part::Choose).max(parts.get(Part::MainLens))
+pub fn asks_too_much_min(parts: &CostParts) -> f64 {
+    parts.get(CostPart::Choose).max(parts.get(CostPart::MainLens))
 }
 
 /// What to do.
@@ -119,8 +119,8 @@ mod tests {
 
     /// A start with so many minutes of choice, which cost one each.
     fn start(hour: u32, choose_min: f64) -> Costed {
-        let mut clear = Parts::default();
-        clear.set(Part::Choose, choose_min);
+        let mut clear = CostParts::default();
+        clear.set(CostPart::Choose, choose_min);
         let ends = at(hour) + TimeDelta::minutes(105);
         Costed { at: at(hour), ends, clear_cost: choose_min, clear, worst: None, odds: None }
     }
@@ -141,9 +141,9 @@ mod tests {
     #[test]
     fn levels_go_by_the_longer_of_two_troubles() {
         let level = |choose, lens| {
-            let mut parts = Parts::default();
-            parts.set(Part::Choose, choose);
-            parts.set(Part::MainLens, lens);
+            let mut parts = CostParts::default();
+            parts.set(CostPart::Choose, choose);
+            parts.set(CostPart::MainLens, lens);
             LightLevel::of(&parts)
         };
         assert_eq!(level(4.9, 4.9), LightLevel::Good);

@@ -19,7 +19,7 @@ use crate::weather::{Spread, State};
 use super::advice::LightLevel;
 use super::ensemble::Ensemble;
 use super::glimpse::Glimpse;
-use super::profile::{Part, Parts, Profile};
+use super::profile::{CostPart, CostParts, Profile};
 
 /// An amount over the days that stand for a date, or over the members of a forecast.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
@@ -81,7 +81,7 @@ pub struct UnderOdds {
     /// Share of play with direct sun over the field to be expected, 0 to 1.
     pub sun: f64,
     /// Each part to be expected.
-    pub parts: Parts,
+    pub parts: CostParts,
     pub cost: Likely,
     /// Widest split in shot, stops; 0 on a day without any.
     pub split: Likely,
@@ -98,7 +98,7 @@ pub struct Costed {
     /// When play ends.
     pub ends: DateTime<Utc>,
     /// Under a clear sky.
-    pub clear: Parts,
+    pub clear: CostParts,
     pub clear_cost: f64,
     /// Under a clear sky; `None` where no split comes in shot.
     pub worst: Option<WorstMoment>,
@@ -113,7 +113,7 @@ impl Costed {
     }
 
     /// What is expected of a part, under a clear sky without odds.
-    pub fn part(&self, part: Part) -> f64 {
+    pub fn part(&self, part: CostPart) -> f64 {
         self.odds.map_or(self.clear, |odds| odds.parts).get(part)
     }
 }
@@ -158,7 +158,7 @@ pub(super) fn costed(
     profile: &Profile,
     ensemble: Option<&Ensemble<'_>>,
 ) -> Costed {
-    let mut clear = Parts::default();
+    let mut clear = CostParts::default();
     let mut worst: Option<WorstMoment> = None;
     for (at, minutes, glimpses) in course.glimpses(day) {
         let Some(now) = glimpses.get(State::Clear as usize) else { continue };
@@ -180,18 +180,18 @@ pub(super) fn costed(
 }
 
 /// Adds a glimpse that stands for so many minutes.
-pub(in crate::jobs) fn count(parts: &mut Parts, now: &Glimpse, minutes: f64) {
+pub(in crate::jobs) fn count(parts: &mut CostParts, now: &Glimpse, minutes: f64) {
     let facts = [
-        (Part::Mixed, now.mixed),
-        (Part::MainLens, now.main_lens),
-        (Part::Choose, now.choose),
-        (Part::Dusk, now.dusk),
+        (CostPart::Mixed, now.mixed),
+        (CostPart::MainLens, now.main_lens),
+        (CostPart::Choose, now.choose),
+        (CostPart::Dusk, now.dusk),
     ];
     for (part, _) in facts.into_iter().filter(|(_, is)| *is) {
         parts.add(part, minutes);
     }
     let widest = now.split.map_or(0.0, |(stops, _)| stops);
-    parts.set(Part::WorstSplit, parts.get(Part::WorstSplit).max(widest));
+    parts.set(CostPart::WorstSplit, parts.get(CostPart::WorstSplit).max(widest));
 }
 
 fn under_odds(
@@ -202,10 +202,10 @@ fn under_odds(
 ) -> Option<UnderOdds> {
     let each = 1.0 / ensemble.count().max(1) as f64;
     let (mut costs, mut splits) = (Vec::new(), Vec::new());
-    let mut mean = Parts::default();
+    let mut mean = CostParts::default();
     let (mut sun, mut all, mut good) = (0.0, 0.0, 0.0);
     for stands_for in 0..ensemble.count() {
-        let mut parts = Parts::default();
+        let mut parts = CostParts::default();
         for (at, minutes, glimpses) in course.glimpses(day) {
             let states = ensemble.states(at, stands_for);
             for state in State::ALL.into_iter().filter(|state| states.share(*state) > 0.0) {
@@ -219,7 +219,7 @@ fn under_odds(
         mean.add_share(&parts, each);
         good += if LightLevel::of(&parts) == LightLevel::Good { each } else { 0.0 };
         costs.push(profile.cost(&parts));
-        splits.push(parts.get(Part::WorstSplit));
+        splits.push(parts.get(CostPart::WorstSplit));
     }
     Some(UnderOdds {
         from: ensemble.from(),
@@ -258,11 +258,11 @@ mod tests {
         let runs = vec![(at(0), at(20)), (at(30), at(40))];
         let course = Course { at: at(0), ends: at(40), runs };
         let costed = costed(&course, &day, &Profile::default(), None);
-        assert_eq!(costed.clear.get(Part::Mixed), 30.0);
-        assert_eq!(costed.clear.get(Part::Choose), 30.0);
+        assert_eq!(costed.clear.get(CostPart::Mixed), 30.0);
+        assert_eq!(costed.clear.get(CostPart::Choose), 30.0);
         let worst = costed.worst.unwrap();
         assert_eq!((worst.at, worst.camera), (at(35), 1));
-        assert!((costed.clear.get(Part::WorstSplit) - 0.7).abs() < 1e-12);
+        assert!((costed.clear.get(CostPart::WorstSplit) - 0.7).abs() < 1e-12);
         assert!((costed.cost() - (0.25 * 30.0 + 30.0 + 5.0 * 0.7)).abs() < 1e-9);
     }
 
@@ -274,7 +274,7 @@ mod tests {
             let runs = vec![(at(start), at(start + 40)), (at(start + 55), at(start + 95))];
             let course = Course { at: at(start), ends: at(start + 95), runs };
             let costed = costed(&course, &day, &Profile::default(), None);
-            assert_eq!(costed.clear.get(Part::Mixed), 80.0, "{start}");
+            assert_eq!(costed.clear.get(CostPart::Mixed), 80.0, "{start}");
         }
     }
 }

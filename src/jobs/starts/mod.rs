@@ -39,6 +39,8 @@ pub use cost::{Costed, Likely, OddsFrom, UnderOdds, WorstMoment};
 pub use fixture::{Fixture, StartsError};
 pub use glimpse::DUSK_DEG;
 pub use list::{Freedom, ListedFixture, parse_list, read_list};
-pub use profile::{Part, Parts, Profile, ProfileFile, parse_profile, profile_schema, read_profile};
+pub use profile::{
+    CostPart, CostParts, Profile, ProfileFile, parse_profile, profile_schema, read_profile,
+};
 pub use ranking::{Compared, DayCost, Ranked, Shift, compared, days, shifts};
 pub use run::{Kept, MAX_STARTS, Run, main_camera};

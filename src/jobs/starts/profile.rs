@@ -17,7 +17,7 @@ const EQUAL_STOPS: f64 = 0.1;
 
 /// A part of the cost.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Part {
+pub enum CostPart {
     /// Minutes of play with sun and shade on the field.
     Mixed,
     /// Widest split in shot of any camera, on turf or subject, stops.
@@ -30,7 +30,7 @@ pub enum Part {
     Dusk,
 }
 
-impl Part {
+impl CostPart {
     /// All of them, in the order in which they are shown.
     pub const ALL: [Self; 5] =
         [Self::Mixed, Self::WorstSplit, Self::MainLens, Self::Choose, Self::Dusk];
@@ -49,18 +49,18 @@ impl Part {
 
 /// A number for each part: minutes, but stops for the worst split.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Serialize, Deserialize)]
-pub struct Parts([f64; Part::ALL.len()]);
+pub struct CostParts([f64; CostPart::ALL.len()]);
 
-impl Parts {
-    pub fn get(&self, part: Part) -> f64 {
+impl CostParts {
+    pub fn get(&self, part: CostPart) -> f64 {
         self.0[part as usize]
     }
 
-    pub fn set(&mut self, part: Part, value: f64) {
+    pub fn set(&mut self, part: CostPart, value: f64) {
         self.0[part as usize] = value;
     }
 
-    pub fn add(&mut self, part: Part, value: f64) {
+    pub fn add(&mut self, part: CostPart, value: f64) {
         self.0[part as usize] += value;
     }
 
@@ -103,9 +103,9 @@ pub struct ProfileFile {
 /// the sun in the main lens is as bad; a mixed field and a changing mixture of daylight and
 /// lamps are work, not loss; a stop of split is worth a few minutes (common practice, no
 /// source).
-struct Weights;
+struct CostWeights;
 
-impl Weights {
+impl CostWeights {
     fn mixed() -> f64 {
         0.25
     }
@@ -126,20 +126,20 @@ impl Weights {
 /// How much each part counts.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Profile {
-    weights: Parts,
+    weights: CostParts,
     /// Name of the main camera; the first of a venue where there is none of that name.
     pub main_camera: Option<String>,
 }
 
 impl Default for Profile {
     fn default() -> Self {
-        let mut weights = Parts::default();
+        let mut weights = CostParts::default();
         for (part, weight) in [
-            (Part::Mixed, Weights::mixed()),
-            (Part::WorstSplit, Weights::split()),
-            (Part::MainLens, Weights::lens()),
-            (Part::Choose, Weights::choose()),
-            (Part::Dusk, Weights::dusk()),
+            (CostPart::Mixed, CostWeights::mixed()),
+            (CostPart::WorstSplit, CostWeights::split()),
+            (CostPart::MainLens, CostWeights::lens()),
+            (CostPart::Choose, CostWeights::choose()),
+            (CostPart::Dusk, CostWeights::dusk()),
         ] {
             weights.set(part, weight);
         }
@@ -149,7 +149,7 @@ impl Default for Profile {
 
 impl Profile {
     /// What a minute or a stop of a part costs.
-    pub fn weight(&self, part: Part) -> f64 {
+    pub fn weight(&self, part: CostPart) -> f64 {
         self.weights.get(part)
     }
 
@@ -158,14 +158,14 @@ impl Profile {
     /// nobody notices, and the counted minutes are no finer (common practice, no source).
     pub fn equal_within(&self) -> f64 {
         let of = |part| match part {
-            Part::WorstSplit => EQUAL_STOPS * self.weight(part),
+            CostPart::WorstSplit => EQUAL_STOPS * self.weight(part),
             _ => EQUAL_MIN * self.weight(part),
         };
-        Part::ALL.into_iter().map(of).fold(0.0, f64::max)
+        CostPart::ALL.into_iter().map(of).fold(0.0, f64::max)
     }
 
     /// What a part adds to the cost.
-    pub fn weighed(&self, parts: &Parts, part: Part) -> f64 {
+    pub fn weighed(&self, parts: &CostParts, part: CostPart) -> f64 {
         self.weight(part) * parts.get(part)
     }
 
@@ -178,8 +178,8 @@ impl Profile {
     /// parts.set(Part::WorstSplit, 2.0);
     /// assert_eq!(Profile::default().cost(&parts), 12.0 + 5.0 * 2.0);
     /// ```
-    pub fn cost(&self, parts: &Parts) -> f64 {
-        Part::ALL.into_iter().map(|part| self.weighed(parts, part)).sum()
+    pub fn cost(&self, parts: &CostParts) -> f64 {
+        CostPart::ALL.into_iter().map(|part| self.weighed(parts, part)).sum()
     }
 }
 
@@ -211,13 +211,13 @@ pub fn read_profile(path: &Path) -> Result<Profile, VenueError> {
 /// As [`read_profile`].
 pub fn parse_profile(text: &str, name: &str) -> Result<Profile, VenueError> {
     let (file, _) = Sheet::read::<ProfileFile>(FileKind::Costs, text, name)?;
-    let mut weights = Parts::default();
+    let mut weights = CostParts::default();
     for (part, weight) in [
-        (Part::Mixed, file.mixed_per_min),
-        (Part::WorstSplit, file.worst_split_per_stop),
-        (Part::MainLens, file.main_lens_per_min),
-        (Part::Choose, file.choose_per_min),
-        (Part::Dusk, file.dusk_per_min),
+        (CostPart::Mixed, file.mixed_per_min),
+        (CostPart::WorstSplit, file.worst_split_per_stop),
+        (CostPart::MainLens, file.main_lens_per_min),
+        (CostPart::Choose, file.choose_per_min),
+        (CostPart::Dusk, file.dusk_per_min),
     ] {
         weights.set(part, weight);
     }

@@ -19,7 +19,7 @@ use chrono_tz::Tz;
 use crate::engine::season::{Season, Weather};
 use crate::engine::{Milestone, PlanError, Prepared, Settings};
 use crate::jobs::starts::glimpse::{Glimpse, WANTED, Watcher};
-use crate::jobs::starts::{Part, Parts, Profile};
+use crate::jobs::starts::{CostPart, CostParts, Profile};
 use crate::venue::{Play, Venue};
 
 /// Choices of states that are compared at most: each takes as long as a plan.
@@ -79,7 +79,7 @@ pub struct Choice {
 /// What a run of play costs.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct RunCost {
-    pub parts: Parts,
+    pub parts: CostParts,
     pub cost: f64,
     /// The least light on the turf, mean over the field, floodlights counted, lx.
     pub least_lx: f64,
@@ -266,7 +266,7 @@ fn cost<'a>(
     step_min: f64,
     profile: &Profile,
 ) -> RunCost {
-    let mut parts = Parts::default();
+    let mut parts = CostParts::default();
     let (mut least_lx, mut counted_min) = (f64::INFINITY, 0.0);
     for (minute, glimpse) in inside {
         crate::jobs::starts::cost::count(&mut parts, glimpse, step_min);
@@ -275,7 +275,7 @@ fn cost<'a>(
     }
     // a run that is no whole number of steps
     let scale = length.num_seconds() as f64 / 60.0 / f64::max(counted_min, f64::MIN_POSITIVE);
-    for part in Part::ALL.into_iter().filter(|part| *part != Part::WorstSplit) {
+    for part in CostPart::ALL.into_iter().filter(|part| *part != CostPart::WorstSplit) {
         parts.set(part, parts.get(part) * scale.min(1.0));
     }
     RunCost { parts, cost: profile.cost(&parts), least_lx }
@@ -283,11 +283,11 @@ fn cost<'a>(
 
 /// All runs as one.
 fn together(runs: &[RunCost], profile: &Profile) -> RunCost {
-    let mut parts = Parts::default();
+    let mut parts = CostParts::default();
     for run in runs {
-        for part in Part::ALL {
+        for part in CostPart::ALL {
             match part {
-                Part::WorstSplit => parts.set(part, parts.get(part).max(run.parts.get(part))),
+                CostPart::WorstSplit => parts.set(part, parts.get(part).max(run.parts.get(part))),
                 _ => parts.add(part, run.parts.get(part)),
             }
         }
@@ -331,17 +331,18 @@ fn why(
     profile: &Profile,
 ) -> String {
     let less =
-        |part: &Part| profile.weighed(&next.parts, *part) - profile.weighed(&best.parts, *part);
-    let mut parts: Vec<Part> = Part::ALL.into_iter().filter(|part| less(part) > 0.05).collect();
+        |part: &CostPart| profile.weighed(&next.parts, *part) - profile.weighed(&best.parts, *part);
+    let mut parts: Vec<CostPart> =
+        CostPart::ALL.into_iter().filter(|part| less(part) > 0.05).collect();
     parts.sort_by(|a, b| less(b).total_cmp(&less(a)));
-    let words = |part: &Part| {
+    let words = |part: &CostPart| {
         let by = next.parts.get(*part) - best.parts.get(*part);
         match part {
-            Part::Mixed => format!("{by:.0} min less with sun and shade on the field"),
-            Part::WorstSplit => format!("the widest split is {by:.1} stops narrower"),
-            Part::MainLens => format!("{by:.0} min less with the sun in the main lens"),
-            Part::Choose => format!("{by:.0} min less of exposing for sun or for shade"),
-            Part::Dusk => format!("{by:.0} min less of dusk under floodlights"),
+            CostPart::Mixed => format!("{by:.0} min less with sun and shade on the field"),
+            CostPart::WorstSplit => format!("the widest split is {by:.1} stops narrower"),
+            CostPart::MainLens => format!("{by:.0} min less with the sun in the main lens"),
+            CostPart::Choose => format!("{by:.0} min less of exposing for sun or for shade"),
+            CostPart::Dusk => format!("{by:.0} min less of dusk under floodlights"),
         }
     };
     let differs = (next.cost - best.cost).abs() > profile.equal_within();

@@ -8,7 +8,7 @@ use schemars::JsonSchema;
 use schemars::generate::SchemaSettings;
 use serde::Serialize;
 
-use crate::jobs::starts::Part;
+use crate::jobs::starts::CostPart;
 use crate::output::csv::CsvError;
 use crate::output::table::{self, Column, ColumnDoc, docs, number, text as text_column};
 use crate::output::text::{Ink, cautions, fit, wrapped};
@@ -63,9 +63,9 @@ pub fn text(report: &Report<'_>, ink: Ink) -> String {
             "  {:<28}{:>6.1}{:>8.0} min{:>6.0} min{:>4.1} stops{:>9.0} lx{dark}",
             fit(&choice.words, 27),
             whole.cost,
-            whole.parts.get(Part::Mixed),
-            whole.parts.get(Part::Choose),
-            whole.parts.get(Part::WorstSplit),
+            whole.parts.get(CostPart::Mixed),
+            whole.parts.get(CostPart::Choose),
+            whole.parts.get(CostPart::WorstSplit),
             whole.least_lx,
         );
     }
@@ -258,11 +258,11 @@ fn cost_out(cost: &RunCost) -> CostOut {
     let part = |part| rounded(cost.parts.get(part));
     CostOut {
         cost: rounded(cost.cost),
-        mixed_min: part(Part::Mixed),
-        choose_min: part(Part::Choose),
-        main_lens_min: part(Part::MainLens),
-        dusk_min: part(Part::Dusk),
-        worst_split_stops: part(Part::WorstSplit),
+        mixed_min: part(CostPart::Mixed),
+        choose_min: part(CostPart::Choose),
+        main_lens_min: part(CostPart::MainLens),
+        dusk_min: part(CostPart::Dusk),
+        worst_split_stops: part(CostPart::WorstSplit),
         least_light_lx: cost.least_lx.round(),
     }
 }

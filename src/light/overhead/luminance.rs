@@ -5,13 +5,13 @@ use glam::DVec3;
 use crate::base::units::Luminance;
 use crate::geometry::SkyDome;
 use crate::light::air::Air;
-use crate::light::clear::Column;
+use crate::light::clear::AirColumn;
 use crate::light::model::Sky;
 use crate::light::tristimulus::Tristimulus;
 use crate::solar::Sun;
 use crate::venue::Place;
 
-use super::parts::Parts;
+use super::parts::SkyParts;
 use super::patterns::{Layer, LayerColour, Patterns};
 
 /// A cloud over the sun hides this much of the sky around it, degrees from the
@@ -38,7 +38,7 @@ impl SkyLuminance {
         sky: Sky,
         day_of_year: u32,
     ) -> Self {
-        let parts = Parts::of(sun, &Column::new(air, place.pressure_hpa), sky, day_of_year);
+        let parts = SkyParts::of(sun, &AirColumn::new(air, place.pressure_hpa), sky, day_of_year);
         let toward_sun = sun.toward();
         let (_, patterns) = Patterns::new(dome, air).spread(&parts, dome, toward_sun);
         let covered = sky == Sky::Cumulus && parts.elevation_deg > 0.0;

@@ -20,14 +20,14 @@ use glam::DVec3;
 
 use crate::geometry::SkyDome;
 use crate::light::air::Air;
-use crate::light::clear::Column;
+use crate::light::clear::AirColumn;
 use crate::light::model::{Daylight, Sky};
 use crate::light::tristimulus::Tristimulus;
 use crate::solar::Sun;
 use crate::venue::Place;
 
 use luminance::hidden_by_cloud;
-use parts::Parts;
+use parts::SkyParts;
 use patterns::Patterns;
 
 pub use luminance::SkyLuminance;
@@ -88,19 +88,19 @@ impl SkyLight {
 #[derive(Debug, Clone)]
 pub struct Overhead {
     sky: Sky,
-    column: Column,
+    column: AirColumn,
     patterns: Patterns,
 }
 
 impl Overhead {
     pub fn new(dome: &SkyDome, place: &Place, air: &Air, sky: Sky) -> Self {
-        let column = Column::new(air, place.pressure_hpa);
+        let column = AirColumn::new(air, place.pressure_hpa);
         Self { sky, column, patterns: Patterns::new(dome, air) }
     }
 
     /// [`SkyLight::new`].
     pub fn at(&self, dome: &SkyDome, sun: &Sun, day_of_year: u32) -> SkyLight {
-        let parts = Parts::of(sun, &self.column, self.sky, day_of_year);
+        let parts = SkyParts::of(sun, &self.column, self.sky, day_of_year);
         let toward_sun = sun.toward();
         let (mut glow, _) = self.patterns.spread(&parts, dome, toward_sun);
         let cloud = cloud(&parts, dome, toward_sun, &glow);
@@ -119,7 +119,7 @@ impl Overhead {
 }
 
 /// What changes when a thick cloud stands over the sun.
-fn cloud(parts: &Parts, dome: &SkyDome, sun: DVec3, glow: &Glow) -> GlowChange {
+fn cloud(parts: &SkyParts, dome: &SkyDome, sun: DVec3, glow: &Glow) -> GlowChange {
     if parts.elevation_deg <= 0.0 {
         return Vec::new();
     }
@@ -133,10 +133,10 @@ fn cloud(parts: &Parts, dome: &SkyDome, sun: DVec3, glow: &Glow) -> GlowChange {
 /// cumulus is left out of the sky's light, so a [`SkyLight`] may differ by what
 /// that cloud hides.
 pub fn daylight(sun: &Sun, place: &Place, air: &Air, sky: Sky, day_of_year: u32) -> Daylight {
-    daylight_through(&Column::new(air, place.pressure_hpa), sun, sky, day_of_year)
+    daylight_through(&AirColumn::new(air, place.pressure_hpa), sun, sky, day_of_year)
 }
 
 /// The same through a column of air that is prepared.
-pub fn daylight_through(column: &Column, sun: &Sun, sky: Sky, day_of_year: u32) -> Daylight {
-    Parts::of(sun, column, sky, day_of_year).daylight(sun)
+pub fn daylight_through(column: &AirColumn, sun: &Sun, sky: Sky, day_of_year: u32) -> Daylight {
+    SkyParts::of(sun, column, sky, day_of_year).daylight(sun)
 }

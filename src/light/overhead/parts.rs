@@ -3,7 +3,7 @@
 //! In: the sun's place, a column of air, [`Sky`], day of the year. Out: [`Parts`], lx on the
 //! horizontal; the sun's facing it.
 
-use crate::light::clear::{Column, distance_factor};
+use crate::light::clear::{AirColumn, distance_factor};
 use crate::light::model::{Daylight, Sky};
 use crate::light::pattern::SkyType;
 use crate::light::tristimulus::Tristimulus;
@@ -32,7 +32,7 @@ pub fn partly_cloudy_horizontal_lx(elevation_deg: f64) -> f64 {
 }
 
 /// Pieces that a sky is made of. Diffuse amounts are on the horizontal.
-pub(super) struct Parts {
+pub(super) struct SkyParts {
     pub elevation_deg: f64,
     pub direct_normal: Tristimulus,
     /// Blue sky.
@@ -43,8 +43,8 @@ pub(super) struct Parts {
     pub cloud: Tristimulus,
 }
 
-impl Parts {
-    pub fn of(sun: &Sun, column: &Column, sky: Sky, day_of_year: u32) -> Self {
+impl SkyParts {
+    pub fn of(sun: &Sun, column: &AirColumn, sky: Sky, day_of_year: u32) -> Self {
         let elevation_deg = sun.apparent_elevation.degrees();
         let twilight = twilight::share_left(sun.true_elevation.degrees());
         let overcast = Tristimulus::of_daylight(overcast_horizontal_lx(elevation_deg) * twilight);
@@ -97,7 +97,7 @@ impl Parts {
 
 /// Sun (facing it) and sky (on the horizontal) without a cloud. Twilight has the colour
 /// that the spectral model gives the sky of its lowest sun.
-fn cloudless(sun: &Sun, column: &Column, day_of_year: u32) -> (Tristimulus, Tristimulus) {
+fn cloudless(sun: &Sun, column: &AirColumn, day_of_year: u32) -> (Tristimulus, Tristimulus) {
     let elevation_deg = sun.apparent_elevation.degrees();
     let [direct, sky] = column.light(elevation_deg, day_of_year);
     let direct = direct * twilight::disc_share(elevation_deg);

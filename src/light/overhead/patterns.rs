@@ -13,7 +13,7 @@ use crate::light::pattern::{SkyType, cloudless_types};
 use crate::light::tristimulus::Tristimulus;
 
 use super::Glow;
-use super::parts::Parts;
+use super::parts::SkyParts;
 
 /// Patterns of a cloudless sky in one air.
 #[derive(Debug, Clone)]
@@ -40,7 +40,7 @@ impl Graded {
 }
 
 /// The luminance of each cell, and what it is made of.
-pub(super) type Spread = (Glow, Vec<Layer>);
+pub(super) type SkyLayers = (Glow, Vec<Layer>);
 
 /// One type of sky in the whole.
 #[derive(Debug, Clone)]
@@ -72,7 +72,7 @@ impl Patterns {
     }
 
     /// Spreads blue sky and clouds.
-    pub fn spread(&self, parts: &Parts, dome: &SkyDome, sun: DVec3) -> Spread {
+    pub fn spread(&self, parts: &SkyParts, dome: &SkyDome, sun: DVec3) -> SkyLayers {
         let mut patterns = Vec::new();
         let mut cells = vec![Tristimulus::ZERO; dome.cells().len()];
         let from_sun: Vec<[f64; 2]> =

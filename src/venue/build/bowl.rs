@@ -6,7 +6,7 @@
 
 use geo::{Area, BooleanOps, Euclidean, Length, MultiLineString};
 
-use super::field::Ground;
+use super::field::BuiltField;
 use super::profile::{Profile, check, span};
 use super::ring::{line, polygon};
 use crate::venue::file::BowlTable;
@@ -20,7 +20,7 @@ const TOUCH_M2: f64 = 1e-3;
 pub(super) fn bowl(
     table: &BowlTable,
     key: &str,
-    ground: &Ground,
+    ground: &BuiltField,
     problems: &mut Problems,
 ) -> Option<Occluder> {
     let section = &table.section;
@@ -98,7 +98,7 @@ fn outward(front: &[Point], whole: bool) -> Vec<Point> {
 
 /// Whether the field stays inside the front row: all of it within a whole ring,
 /// no chord over it for a part of one.
-fn clears_field(front: &[Point], whole: bool, ground: &Ground) -> bool {
+fn clears_field(front: &[Point], whole: bool, ground: &BuiltField) -> bool {
     if whole {
         let inside = polygon(ground.frame, front);
         return ground.field.outline.difference(&inside).unsigned_area() <= TOUCH_M2;

@@ -11,13 +11,13 @@ use crate::venue::occluder::{Occluder, Shape};
 use crate::venue::problem::Problems;
 
 use super::crew::exposure;
-use super::field::Ground;
+use super::field::BuiltField;
 use super::lens::{at_focal_length, check_zoom, field_of_view};
 use super::nearest;
 
 pub(super) fn cameras(
     file: &VenueFile,
-    ground: &Ground,
+    ground: &BuiltField,
     zones: &[Zone],
     occluders: &[Occluder],
     problems: &mut Problems,
@@ -86,7 +86,7 @@ fn where_of(table: &CameraTable, key: &str) -> String {
 fn position(
     table: &CameraTable,
     file: &VenueFile,
-    ground: &Ground,
+    ground: &BuiltField,
     key: &str,
     problems: &mut Problems,
 ) -> Option<DVec3> {
@@ -184,7 +184,7 @@ fn on_gantry(
 /// stated.
 pub(super) fn aims(
     table: &CameraTable,
-    ground: &Ground,
+    ground: &BuiltField,
     zones: &[Zone],
     key: &str,
     problems: &mut Problems,
@@ -221,7 +221,7 @@ pub(super) fn aims(
     known.then_some(aims)
 }
 
-fn on_ground(at: DVec3, ground: &Ground) -> DVec3 {
+fn on_ground(at: DVec3, ground: &BuiltField) -> DVec3 {
     at.with_z(ground.relief.as_ref().map_or(0.0, |relief| relief.height_m(at.x, at.y)))
 }
 

@@ -13,7 +13,7 @@ use crate::venue::problem::{Problems, counted};
 
 use super::camera::{aims, gantry, inside_of, sway};
 use super::crew::exposure;
-use super::field::Ground;
+use super::field::BuiltField;
 use super::lens::{at_focal_length, field_of_view};
 use super::nearest;
 
@@ -27,7 +27,7 @@ const MIN_UP: f64 = 0.3;
 /// Everything that candidates are made from.
 pub(super) struct Site<'a> {
     pub file: &'a VenueFile,
-    pub ground: &'a Ground,
+    pub ground: &'a BuiltField,
     pub zones: &'a [Zone],
     pub occluders: &'a [Occluder],
     pub cameras: &'a [CameraPost],

@@ -6,7 +6,7 @@ use crate::venue::occluder::{Occluder, OccluderKind};
 use crate::venue::outlines::Point;
 use crate::venue::problem::Problems;
 
-use super::field::Ground;
+use super::field::BuiltField;
 use super::nearest;
 use super::profile::{Profile, back_wall, deck, roof};
 use super::ring::{crossing, is_convex, open};
@@ -16,7 +16,7 @@ pub(super) fn corner(
     table: &CornerTable,
     key: &str,
     stands: &[Stand],
-    ground: &Ground,
+    ground: &BuiltField,
     problems: &mut Problems,
 ) -> Option<Occluder> {
     let mut find = |name: &str| {
@@ -70,7 +70,7 @@ fn clear_of_field(
     a: &Profile,
     b: &Profile,
     key: &str,
-    ground: &Ground,
+    ground: &BuiltField,
     problems: &mut Problems,
 ) -> bool {
     let ([a_front, a_back], [b_front, b_back]) = (a.feet(), b.feet());

@@ -28,7 +28,7 @@ const MAX_COORDINATE_M: f64 = 2_000.0;
 pub(super) const TOUCH_M2: f64 = 1e-6;
 
 /// The field, and what the tables of the file need of it in field axes.
-pub(super) struct Ground {
+pub(super) struct BuiltField {
     pub field: Field,
     pub frame: FieldFrame,
     /// Extent of the boundary along and across.
@@ -47,7 +47,7 @@ pub(super) struct Ground {
     north_deg: f64,
 }
 
-impl Ground {
+impl BuiltField {
     /// Area that a ring in field axes shares with the field of play, m2; `None`
     /// when they touch at most, or where nothing has to keep off it.
     pub fn overlap_m2(&self, ring: &[Point]) -> Option<f64> {
@@ -147,7 +147,7 @@ pub(super) fn ground(
     table: &FieldTable,
     around: Around,
     problems: &mut Problems,
-) -> Option<Ground> {
+) -> Option<BuiltField> {
     let frame = FieldFrame::new(true_bearing(table, problems)?);
     let sport = table.sport;
     let outline = match sizes(sport) {
@@ -178,7 +178,7 @@ pub(super) fn ground(
     let bound = |f: fn(f64, f64) -> f64, i: usize| {
         outline.boundary.iter().map(|p| p[i]).reduce(f).unwrap_or(0.0)
     };
-    Some(Ground {
+    Some(BuiltField {
         field: Field {
             sport,
             frame,
@@ -348,7 +348,11 @@ fn free(table: &FieldTable, problems: &mut Problems) -> Option<Outline> {
 }
 
 /// The sport's own zones and those of the file.
-pub(super) fn zones(tables: &[ZoneTable], ground: &Ground, problems: &mut Problems) -> Vec<Zone> {
+pub(super) fn zones(
+    tables: &[ZoneTable],
+    ground: &BuiltField,
+    problems: &mut Problems,
+) -> Vec<Zone> {
     let own = ground.own_zones().iter();
     let mut zones: Vec<Zone> = own
         .map(|(name, ring)| Zone { name: name.clone(), outline: polygon(ground.frame, ring) })

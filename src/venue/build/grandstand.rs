@@ -13,7 +13,7 @@ use crate::venue::occluder::{Body, Occluder, OccluderKind, Part};
 use crate::venue::outlines::Point;
 use crate::venue::problem::Problems;
 
-use super::field::Ground;
+use super::field::BuiltField;
 use super::lattice::SheetKeys;
 use super::profile::{ROOF_SCATTERS, check_sheet, sheets};
 use super::ring::line;
@@ -36,7 +36,7 @@ struct Station {
 pub(super) fn grandstand(
     table: &GrandstandTable,
     key: &str,
-    ground: &Ground,
+    ground: &BuiltField,
     problems: &mut Problems,
 ) -> Option<Occluder> {
     let before = problems.len();
@@ -145,7 +145,7 @@ fn stations(points: &[Point], key: &str, problems: &mut Problems) -> Option<Vec<
 }
 
 struct Builder<'a> {
-    ground: &'a Ground,
+    ground: &'a BuiltField,
     stations: &'a [Station],
     filled: f64,
 }

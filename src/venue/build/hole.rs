@@ -9,12 +9,12 @@ use crate::venue::model::{Sport, Zone};
 use crate::venue::problem::Problems;
 use crate::venue::relief::Relief;
 
-use super::field::Ground;
+use super::field::BuiltField;
 use super::nearest;
 
 pub(super) fn hole(
     file: &VenueFile,
-    ground: &Ground,
+    ground: &BuiltField,
     zones: &[Zone],
     problems: &mut Problems,
 ) -> Option<Hole> {

@@ -10,7 +10,7 @@ use crate::venue::mesh::{MeshFault, MeshNote, MeshPlace, Picked, placed};
 use crate::venue::occluder::{Body, Occluder, OccluderKind, Part, Passes, Shape};
 use crate::venue::problem::Problems;
 
-use super::field::Ground;
+use super::field::BuiltField;
 use super::profile::{Passing, check_sheet};
 
 /// Concrete, seats and paint together: common practice, no source.
@@ -41,7 +41,7 @@ impl<'a> MeshFiles<'a> {
 pub(super) fn meshes(
     tables: &[MeshTable],
     files: MeshFiles,
-    ground: &Ground,
+    ground: &BuiltField,
     problems: &mut Problems,
 ) -> Vec<(Occluder, MeshNote)> {
     let (mut triangles, mut pieces) = (0, 0);
@@ -89,7 +89,7 @@ fn mesh(
     table: &MeshTable,
     key: &str,
     folder: &Path,
-    ground: &Ground,
+    ground: &BuiltField,
     problems: &mut Problems,
 ) -> Option<(Occluder, MeshNote)> {
     let stated = format!("{key}.reflectance");
@@ -156,7 +156,7 @@ fn over_ground(note: &MeshNote, key: &str, problems: &mut Problems) -> bool {
 fn off_field(
     low: &[(String, Vec<Vec<[f64; 2]>>)],
     key: &str,
-    ground: &Ground,
+    ground: &BuiltField,
     problems: &mut Problems,
 ) -> bool {
     let near = |ring: &[[f64; 2]]| {

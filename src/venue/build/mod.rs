@@ -45,7 +45,7 @@ use super::usual::unusual;
 use candidate::Site;
 pub(crate) use extras::{DAY, day_of, time_of_day};
 pub use field::Around;
-use field::Ground;
+use field::BuiltField;
 pub use mesh::MeshFiles;
 pub(super) use site::{beside_field, build_site};
 
@@ -206,7 +206,7 @@ fn place(table: &PlaceTable, problems: &mut Problems) -> Option<Place> {
 fn standing(
     file: &VenueFile,
     files: MeshFiles,
-    ground: &Ground,
+    ground: &BuiltField,
     problems: &mut Problems,
 ) -> Beside {
     let mut occluders = occluders(file, ground, problems);
@@ -220,7 +220,7 @@ fn standing(
     Beside { occluders, changes, meshes }
 }
 
-fn occluders(file: &VenueFile, ground: &Ground, problems: &mut Problems) -> Vec<Occluder> {
+fn occluders(file: &VenueFile, ground: &BuiltField, problems: &mut Problems) -> Vec<Occluder> {
     let stands = each("stand", &file.stand, |t, key| stand::stand(t, key, ground, problems));
     let corners =
         each("corner", &file.corner, |t, key| corner::corner(t, key, &stands, ground, problems));

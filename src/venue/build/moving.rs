@@ -15,7 +15,7 @@ use crate::venue::problem::Problems;
 use crate::venue::standing::{Changes, Dated, Growing, Move, Moving, State};
 
 use super::extras::{DAY, day_of, time_of_day};
-use super::field::{Ground, TOUCH_M2};
+use super::field::{BuiltField, TOUCH_M2};
 use super::profile::Passing;
 use super::{nearest, things};
 
@@ -25,7 +25,7 @@ const CLEAR_M: f64 = 2.5;
 /// All that changes; `occluders` are as their tables draw them.
 pub(super) fn changes(
     file: &VenueFile,
-    ground: &Ground,
+    ground: &BuiltField,
     occluders: &[Occluder],
     problems: &mut Problems,
 ) -> Changes {
@@ -63,7 +63,7 @@ pub(super) fn at_fixture(venue: crate::venue::Venue) -> crate::venue::Venue {
 /// What a moving thing is built from.
 struct Scope<'a> {
     file: &'a VenueFile,
-    ground: &'a Ground,
+    ground: &'a BuiltField,
     occluders: &'a [Occluder],
     key: &'a str,
     others: &'a [Moving],

@@ -13,7 +13,7 @@ use crate::venue::occluder::{Occluder, OccluderKind, Shape};
 use crate::venue::problem::Problems;
 use crate::venue::relief::{Relief, ReliefError};
 
-use super::field::Ground;
+use super::field::BuiltField;
 
 /// Spots of two lines nearer to each other than this are one, in plan and in height, metres.
 const SAME_M: f64 = 0.001;
@@ -59,7 +59,7 @@ impl Spots {
 /// The ground of a file, or none where it is flat.
 pub(super) fn relief(
     file: &VenueFile,
-    ground: &Ground,
+    ground: &BuiltField,
     problems: &mut Problems,
 ) -> Option<Arc<Relief>> {
     let of_hole = file.hole.as_ref().map_or(&[][..], |hole| &hole.heights);
@@ -125,7 +125,7 @@ fn refuse(refused: ReliefError, spots: &Spots, table: &str, problems: &mut Probl
     }
 }
 
-fn of_table(table: &ReliefTable, ground: &Ground, spots: &mut Spots, problems: &mut Problems) {
+fn of_table(table: &ReliefTable, ground: &BuiltField, spots: &mut Spots, problems: &mut Problems) {
     let counts = [
         ("relief.heights", table.heights.len(), MAX_SPOTS),
         ("relief.breaklines", table.breaklines.len(), MAX_BREAKLINES),
@@ -204,7 +204,7 @@ fn of_table(table: &ReliefTable, ground: &Ground, spots: &mut Spots, problems: &
 /// Adds the playing area by its crown and fall; the box that it fills, field axes.
 fn pitch(
     table: &ReliefTable,
-    ground: &Ground,
+    ground: &BuiltField,
     spots: &mut Spots,
     problems: &mut Problems,
 ) -> Option<([f64; 2], [f64; 2])> {
@@ -269,7 +269,7 @@ fn pitch(
 }
 
 /// Spots that leave a part of the field of play without heights.
-fn around_field(places: &[DVec3], ground: &Ground, problems: &mut Problems) {
+fn around_field(places: &[DVec3], ground: &BuiltField, problems: &mut Problems) {
     let points: MultiPoint<f64> =
         places.iter().map(|p| GeoPoint(Coord { x: p.x, y: p.y })).collect();
     let outline = &ground.field.outline;
@@ -285,7 +285,7 @@ fn around_field(places: &[DVec3], ground: &Ground, problems: &mut Problems) {
 
 /// Feet of stands on the plane of the field go down to the lowest ground under them: no light
 /// passes below.
-pub(super) fn lower_feet(ground: &Ground, occluders: &mut [Occluder]) {
+pub(super) fn lower_feet(ground: &BuiltField, occluders: &mut [Occluder]) {
     let Some(relief) = &ground.relief else { return };
     let stands = |o: &&mut Occluder| o.kind.is_stand() || matches!(o.kind, OccluderKind::Corner);
     let bodies = occluders.iter_mut().filter(stands).flat_map(|o| &mut o.bodies);
@@ -303,7 +303,7 @@ pub(super) fn lower_feet(ground: &Ground, occluders: &mut [Occluder]) {
 
 /// Lenses that would lie in a hillside, and things that lie under the ground.
 pub(super) fn over_ground(
-    ground: &Ground,
+    ground: &BuiltField,
     occluders: &[Occluder],
     cameras: &[CameraPost],
     problems: &mut Problems,

@@ -17,7 +17,7 @@ use crate::venue::occluder::{Body, Occluder, Part, Shape};
 use crate::venue::problem::Problems;
 use crate::venue::site::{Site, SiteField};
 
-use super::field::{Around, Ground, TOUCH_M2};
+use super::field::{Around, BuiltField, TOUCH_M2};
 use super::mesh::MeshFiles;
 use super::moving::{days, low_over_m2};
 use super::site_field::{Keys, field_file, serves};
@@ -130,8 +130,8 @@ fn shared_ground(
     file: &SiteFile,
     (shared, frame): (&VenueFile, FieldFrame),
     problems: &mut Problems,
-) -> Option<Ground> {
-    let mut ground = Ground::of_site(frame);
+) -> Option<BuiltField> {
+    let mut ground = BuiltField::of_site(frame);
     let Some(relief) = &file.relief else { return Some(ground) };
     let of_field = [
         ("crown_mm", relief.crown_mm),

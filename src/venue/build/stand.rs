@@ -1,6 +1,6 @@
 //! Straight stands along a side of the field.
 
-use super::field::Ground;
+use super::field::BuiltField;
 use super::profile::{Profile, check, end_wall, span};
 use crate::venue::file::{ClosedEnds, SideName, StandTable};
 use crate::venue::occluder::{Occluder, OccluderKind};
@@ -28,7 +28,7 @@ fn axes(side: SideName) -> (Point, Point) {
 pub(super) fn stand(
     table: &StandTable,
     key: &str,
-    ground: &Ground,
+    ground: &BuiltField,
     problems: &mut Problems,
 ) -> Option<Stand> {
     let section = &table.section;

@@ -9,7 +9,7 @@ use crate::venue::occluder::{Body, Leaves, Lit, Occluder, OccluderKind, Part, Pa
 use crate::venue::outlines::Point;
 use crate::venue::problem::Problems;
 
-use super::field::Ground;
+use super::field::BuiltField;
 use super::lattice::SheetKeys;
 use super::profile::{check_sheet, closed, sheet_reflectance};
 use super::ring::{crossing, is_convex, note_crossing, open, sound};
@@ -28,7 +28,7 @@ pub const PANEL_PLANE_TOLERANCE_M: f64 = 0.05;
 pub(super) fn solid(
     table: &SolidTable,
     key: &str,
-    ground: &Ground,
+    ground: &BuiltField,
     problems: &mut Problems,
 ) -> Option<Occluder> {
     let ring = match (&table.footprint, table.centre, table.radius_m) {
@@ -76,7 +76,7 @@ fn off_field(
     ring: &[Point],
     key: &str,
     field: &str,
-    ground: &Ground,
+    ground: &BuiltField,
     problems: &mut Problems,
 ) -> bool {
     let Some(overlap) = ground.overlap_m2(ring) else { return true };
@@ -93,7 +93,7 @@ fn prism(
     ring: &[Point],
     (bottom_m, top_m): (f64, f64),
     (part, reflectance): (Part, f64),
-    ground: &Ground,
+    ground: &BuiltField,
 ) -> Vec<Body> {
     let level = |up_m: f64| -> Vec<DVec3> {
         let point = |p: &Point| FieldPoint { along_m: p[0], across_m: p[1], up_m };
@@ -157,7 +157,7 @@ fn equal_area(sides: usize) -> f64 {
 pub(super) fn tree(
     table: &TreeTable,
     key: &str,
-    ground: &Ground,
+    ground: &BuiltField,
     problems: &mut Problems,
 ) -> Option<Occluder> {
     let passes = crown_passes(table, key, problems)?;
@@ -212,7 +212,7 @@ fn month_and_day(text: &str) -> Option<(u32, u32)> {
 }
 
 /// A spheroid as a closed body, as wide in plan as the circle it stands for.
-fn crown(table: &TreeTable, base_m: f64, ground: &Ground) -> Shape {
+fn crown(table: &TreeTable, base_m: f64, ground: &BuiltField) -> Shape {
     let radius = table.crown_radius_m * equal_area(CROWN_SIDES);
     let half = table.crown_height_m / 2.0;
     let middle = base_m + table.trunk_height_m + half;
@@ -297,7 +297,7 @@ fn lit(
 pub(super) fn panel(
     table: &PanelTable,
     key: &str,
-    ground: &Ground,
+    ground: &BuiltField,
     problems: &mut Problems,
 ) -> Option<Occluder> {
     let panel_key = key;

@@ -78,7 +78,7 @@ pub const COLUMNS: [(&str, Quantity, &[Unit], &str); 14] = [
 
 /// A column of a file.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Column {
+pub(super) struct ForecastColumn {
     pub quantity: Quantity,
     pub unit: &'static str,
     factor: f64,
@@ -88,7 +88,7 @@ pub(super) struct Column {
 /// What a name of the header is.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) enum Named {
-    Value(Column),
+    Value(ForecastColumn),
     /// A known quantity without a known unit.
     NoUnit(&'static str, &'static [Unit]),
     Unknown,
@@ -104,7 +104,7 @@ pub(super) fn named(name: &str) -> Named {
         let rest = &name[stem.len()..];
         if let Some(unit) = units.iter().find(|u| rest.strip_prefix('_') == Some(u.0)) {
             let (unit, factor, range) = *unit;
-            return Named::Value(Column { quantity, unit, factor, range });
+            return Named::Value(ForecastColumn { quantity, unit, factor, range });
         }
     }
     match stems.iter().find(|(stem, ..)| name == *stem || name.starts_with(&format!("{stem}_"))) {
@@ -120,7 +120,7 @@ pub(super) fn names(stem: &str, units: &[Unit]) -> String {
     names.join(", ")
 }
 
-impl Column {
+impl ForecastColumn {
     /// A number of the file in the unit that is counted with; what is allowed otherwise.
     pub fn value(&self, number: f64) -> Result<f64, String> {
         let (low, high) = self.range;

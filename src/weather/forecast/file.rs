@@ -22,7 +22,7 @@ use crate::solar;
 use crate::venue::Place;
 
 use super::ForecastError;
-use super::column::{Column, Named, Quantity, named, names};
+use super::column::{ForecastColumn, Named, Quantity, named, names};
 
 /// Megabytes of a file.
 pub const MAX_MB: u64 = 16;
@@ -188,7 +188,7 @@ struct Layout {
     time: (usize, Clock),
     member: Option<usize>,
     place: Option<(usize, usize)>,
-    values: Vec<(usize, String, Column)>,
+    values: Vec<(usize, String, ForecastColumn)>,
     left_out: Vec<String>,
 }
 
@@ -201,7 +201,7 @@ impl Layout {
             [("time", Clock::WithOffset), ("time_utc", Clock::Utc), ("time_local", Clock::Local)];
         let times: Vec<(usize, Clock)> =
             clocks.into_iter().filter_map(|(name, clock)| Some((at(name)?, clock))).collect();
-        let mut values: Vec<(usize, String, Column)> = Vec::new();
+        let mut values: Vec<(usize, String, ForecastColumn)> = Vec::new();
         let mut left_out = Vec::new();
         let own = ["time", "time_utc", "time_local", "member", "latitude_deg", "longitude_deg"];
         for (index, name) in names_of.iter().enumerate() {

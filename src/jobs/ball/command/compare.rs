@@ -13,7 +13,9 @@ use crate::command::failure::Failure;
 use crate::command::print::{ink, print};
 use crate::command::progress::Progress;
 use crate::command::words::{time_of_day, whole, within};
-use crate::jobs::ball::{CompareSettings, Comparison, Part, ShotFlown, Site, Weights};
+use crate::jobs::ball::{
+    BallPenaltyPart, BallWeights, CompareSettings, Comparison, ShotFlown, Site,
+};
 use crate::jobs::match_plan::planning;
 use crate::output::draw::Picture;
 use crate::venue::Venue;
@@ -49,7 +51,7 @@ pub struct CompareOptions {
     /// Another weight of a part of penalty: close, rate, landing, unseen, hidden,
     /// sun_in_frame or sun_near
     #[arg(long, value_name = "PART=NUMBER", value_parser = weight)]
-    pub weigh: Vec<(Part, f64)>,
+    pub weigh: Vec<(BallPenaltyPart, f64)>,
 }
 
 impl CompareOptions {
@@ -57,16 +59,16 @@ impl CompareOptions {
         self.hours || self.towers
     }
 
-    fn weights(&self) -> Weights {
+    fn weights(&self) -> BallWeights {
         let each = self.weigh.iter();
-        each.fold(Weights::default(), |weights, (part, weight)| weights.with(*part, *weight))
+        each.fold(BallWeights::default(), |weights, (part, weight)| weights.with(*part, *weight))
     }
 }
 
-fn weight(text: &str) -> Result<(Part, f64), String> {
+fn weight(text: &str) -> Result<(BallPenaltyPart, f64), String> {
     let (word, weight) = text.split_once('=').unwrap_or((text, ""));
-    let part = Part::of_word(word.trim()).ok_or_else(|| {
-        let words: Vec<&str> = Part::ALL.iter().map(|p| p.word()).collect();
+    let part = BallPenaltyPart::of_word(word.trim()).ok_or_else(|| {
+        let words: Vec<&str> = BallPenaltyPart::ALL.iter().map(|p| p.word()).collect();
         format!("a part is one of {}", words.join(", "))
     })?;
     Ok((part, within(weight, 0.0, 100.0, "a weight is PART=NUMBER, a number")?))

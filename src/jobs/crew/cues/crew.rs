@@ -13,12 +13,12 @@ use crate::light::FloodlightState;
 use crate::output::words::nd_or_clear;
 
 use super::sure::Causes;
-use super::{Cue, CueKind, Ground, Sure, Urgency, What};
+use super::{Cue, CueInputs, CueKind, Sure, Urgency, What};
 
 /// Floodlights matter when they take this much off a split, stops.
 const LAMPS_MATTER: f64 = 0.25;
 
-pub(super) fn cues(ground: &Ground<'_>, settings: &BriefSettings) -> Vec<Cue> {
+pub(super) fn cues(ground: &CueInputs<'_>, settings: &BriefSettings) -> Vec<Cue> {
     let mut cues = Vec::new();
     let causes = Causes::new(ground);
     for camera in 0..ground.cameras.len() {
@@ -38,7 +38,7 @@ pub(super) fn cues(ground: &Ground<'_>, settings: &BriefSettings) -> Vec<Cue> {
 }
 
 /// What of the ground moves during the plan, for all cameras.
-pub(super) fn moves(ground: &Ground<'_>) -> Vec<Cue> {
+pub(super) fn moves(ground: &CueInputs<'_>) -> Vec<Cue> {
     let venue = ground.prepared.venue;
     let (Some(first), Some(last)) = (ground.times.first(), ground.times.last()) else {
         return Vec::new();
@@ -71,7 +71,7 @@ pub fn verdict_words(verdict: Verdict) -> &'static str {
 }
 
 /// Changes of a camera's verdict.
-fn verdicts(ground: &Ground<'_>, causes: &Causes<'_>, camera: usize) -> Vec<Cue> {
+fn verdicts(ground: &CueInputs<'_>, causes: &Causes<'_>, camera: usize) -> Vec<Cue> {
     let Some(brief) = ground.cameras.get(camera) else { return Vec::new() };
     let told = brief.exposures.iter().map(|e| e.map(|e| e.verdict));
     let mut held: Option<Verdict> = None;
@@ -90,7 +90,7 @@ fn verdicts(ground: &Ground<'_>, causes: &Causes<'_>, camera: usize) -> Vec<Cue>
 
 /// A lens that loses light at its long end begins to have too little there, or has enough
 /// again.
-fn short_of_light(ground: &Ground<'_>, camera: usize) -> Vec<Cue> {
+fn short_of_light(ground: &CueInputs<'_>, camera: usize) -> Vec<Cue> {
     let Some(brief) = ground.cameras.get(camera) else { return Vec::new() };
     let spans = play::spans(ground.plan);
     let state = |index: usize| {
@@ -116,7 +116,7 @@ fn short_of_light(ground: &Ground<'_>, camera: usize) -> Vec<Cue> {
 
 /// Where the wider of a camera's splits in shot passes a level; straight between
 /// instants.
-fn splits(ground: &Ground<'_>, camera: usize, level: Stops) -> Vec<Cue> {
+fn splits(ground: &CueInputs<'_>, camera: usize, level: Stops) -> Vec<Cue> {
     let widest = |view: &CameraView| {
         let in_shot = [view.turf.state.in_shot(), view.subject.state.in_shot()];
         in_shot.into_iter().flatten().map(|s| s.stops().abs()).reduce(f64::max)
@@ -146,7 +146,7 @@ fn part_way(from: DateTime<Tz>, to: DateTime<Tz>, share: f64) -> DateTime<Tz> {
 }
 
 /// Floodlights go on or off, and begin to matter.
-fn floodlight(ground: &Ground<'_>) -> Vec<Cue> {
+fn floodlight(ground: &CueInputs<'_>) -> Vec<Cue> {
     let every: Vec<usize> = (0..ground.cameras.len()).collect();
     let instants = &ground.plan.instants;
     let mut cues = Vec::new();
@@ -182,7 +182,7 @@ fn floodlight(ground: &Ground<'_>) -> Vec<Cue> {
 }
 
 /// Floodlights and daylight are equal on the subjects of a camera.
-fn takeovers(ground: &Ground<'_>, dusk: &Dusk) -> Vec<Cue> {
+fn takeovers(ground: &CueInputs<'_>, dusk: &Dusk) -> Vec<Cue> {
     let of = |camera: usize| {
         let name = ground.name(camera);
         dusk.takeovers(camera, Target::Subject).into_iter().map(move |takeover| {
@@ -198,7 +198,7 @@ fn takeovers(ground: &Ground<'_>, dusk: &Dusk) -> Vec<Cue> {
 }
 
 /// The white balance of all cameras moves.
-fn balance(ground: &Ground<'_>, dusk: &Dusk) -> Vec<Cue> {
+fn balance(ground: &CueInputs<'_>, dusk: &Dusk) -> Vec<Cue> {
     let cue = |m: &BalanceMove| {
         let kelvin = (m.to_kelvin() / 100.0).round() * 100.0;
         let what = What {
@@ -214,7 +214,7 @@ fn balance(ground: &Ground<'_>, dusk: &Dusk) -> Vec<Cue> {
 }
 
 /// ND and gain that change while play is stopped.
-fn nd(ground: &Ground<'_>) -> Vec<Cue> {
+fn nd(ground: &CueInputs<'_>) -> Vec<Cue> {
     let breaks = play::breaks(ground.plan);
     let mut cues = Vec::new();
     for (camera, brief) in ground.cameras.iter().enumerate() {

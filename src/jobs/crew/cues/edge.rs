@@ -13,7 +13,7 @@ use crate::jobs::crew::lead::{Moving, moving};
 use crate::jobs::crew::uncertain::{Casts, Change, Off, flips};
 use crate::venue::Sport;
 
-use super::{Cue, CueKind, Ground, Urgency, What};
+use super::{Cue, CueInputs, CueKind, Urgency, What};
 
 /// What is left of a zone in full sun, or in shade, when it counts as none: half a
 /// percent.
@@ -86,7 +86,7 @@ fn is_shaded(shadow: &Shadow, at: Coord<f64>) -> bool {
     shadow.transmission_at(at).share() < 1.0
 }
 
-pub(super) fn cues(ground: &Ground<'_>) -> Vec<Cue> {
+pub(super) fn cues(ground: &CueInputs<'_>) -> Vec<Cue> {
     let Some(casts) = ground.casts() else { return Vec::new() };
     let questions: Vec<Question<'_>> =
         [marks, lines, zones, covers].into_iter().flat_map(|of| of(ground)).collect();
@@ -99,7 +99,7 @@ pub(super) fn cues(ground: &Ground<'_>) -> Vec<Cue> {
 }
 
 fn asked(
-    ground: &Ground<'_>,
+    ground: &CueInputs<'_>,
     casts: &Casts<'_>,
     (question, subject): (&Question<'_>, Subject),
     bench: &mut OverlayScratch,
@@ -150,7 +150,7 @@ fn lasting(changes: Vec<Found>) -> Vec<Found> {
 
 /// How the edge moves on from a mark.
 fn moves(
-    ground: &Ground<'_>,
+    ground: &CueInputs<'_>,
     casts: &Casts<'_>,
     about: &About<'_>,
     change: Change,
@@ -167,7 +167,7 @@ pub fn mark_words(mark: &str) -> [String; 2] {
     [format!("edge reaches {mark}: into shade"), format!("edge leaves {mark}: into sun")]
 }
 
-fn marks<'a>(ground: &Ground<'a>) -> Vec<Question<'a>> {
+fn marks<'a>(ground: &CueInputs<'a>) -> Vec<Question<'a>> {
     let question = |mark: &crate::venue::Mark| {
         let covers = ground.plan.covers.iter().enumerate();
         let seeing = covers.filter(|(_, cover)| cover.region.contains(&Point(mark.at)));
@@ -192,7 +192,7 @@ fn inside(at: Coord<f64>) -> Coord<f64> {
 
 /// The lines that bound the field of play, by the names of the sport, and those of the
 /// playing area where it has any.
-fn lines<'a>(ground: &Ground<'a>) -> Vec<Question<'a>> {
+fn lines<'a>(ground: &CueInputs<'a>) -> Vec<Question<'a>> {
     let field = &ground.prepared.venue.field;
     let (side, end) = match field.sport {
         Sport::Football | Sport::RugbyUnion => ("touchline", "goal line"),
@@ -211,7 +211,7 @@ fn lines<'a>(ground: &Ground<'a>) -> Vec<Question<'a>> {
 /// Lines of an outline with four corners; sides without a name are left out, and so is
 /// an outline that something stands in.
 fn lines_of<'a>(
-    ground: &Ground<'a>,
+    ground: &CueInputs<'a>,
     outline: &geo::Polygon<f64>,
     (side, end): (Option<&str>, &str),
 ) -> Vec<Question<'a>> {
@@ -262,7 +262,7 @@ fn lines_of<'a>(
     questions
 }
 
-fn zones<'a>(ground: &Ground<'a>) -> Vec<Question<'a>> {
+fn zones<'a>(ground: &CueInputs<'a>) -> Vec<Question<'a>> {
     let venue = ground.prepared.venue;
     let region = |outline: &geo::Polygon<f64>| Region::new(&MultiPolygon(vec![outline.clone()]));
     let mut questions = Vec::new();
@@ -298,7 +298,7 @@ fn zones<'a>(ground: &Ground<'a>) -> Vec<Question<'a>> {
     questions
 }
 
-fn covers<'a>(ground: &Ground<'a>) -> Vec<Question<'a>> {
+fn covers<'a>(ground: &CueInputs<'a>) -> Vec<Question<'a>> {
     let seeing =
         |camera: &usize| ground.plan.covers.get(*camera).is_some_and(|cover| cover.area_m2 > 0.0);
     let eyes = ground

@@ -10,7 +10,7 @@ use crate::jobs::crew::known::{Found, OfCamera, Subject, lock};
 use crate::jobs::crew::uncertain::{Casts, Off, flips};
 use crate::venue::CameraPost;
 
-use super::{Cue, CueKind, Ground, Urgency, What};
+use super::{Cue, CueInputs, CueKind, Urgency, What};
 
 /// What to say of a state of a lens that begins, and that ends.
 const STATES: [(LensState, OfCamera, &str, &str); 2] = [
@@ -23,13 +23,13 @@ const STATES: [(LensState, OfCamera, &str, &str); 2] = [
     ),
 ];
 
-pub(super) fn cues(ground: &Ground<'_>) -> Vec<Cue> {
+pub(super) fn cues(ground: &CueInputs<'_>) -> Vec<Cue> {
     let Some(casts) = ground.casts() else { return Vec::new() };
     let cameras = ground.prepared.venue.cameras.par_iter().enumerate();
     cameras.flat_map_iter(|(camera, post)| of(ground, &casts, camera, post)).collect()
 }
 
-fn of(ground: &Ground<'_>, casts: &Casts<'_>, camera: usize, post: &CameraPost) -> Vec<Cue> {
+fn of(ground: &CueInputs<'_>, casts: &Casts<'_>, camera: usize, post: &CameraPost) -> Vec<Cue> {
     let Some(brief) = ground.cameras.get(camera) else { return Vec::new() };
     let mut cues = Vec::new();
     for (wanted, subject, begins, ends) in STATES {
@@ -58,7 +58,7 @@ fn of(ground: &Ground<'_>, casts: &Casts<'_>, camera: usize, post: &CameraPost) 
 /// The lens at any time, on a ground that may be off: roofs higher by a metre are a
 /// camera lower by one.
 fn state(
-    ground: &Ground<'_>,
+    ground: &CueInputs<'_>,
     casts: &Casts<'_>,
     post: &CameraPost,
     at: DateTime<Tz>,

@@ -151,7 +151,7 @@ impl What {
 }
 
 /// What cues are made from.
-pub(super) struct Ground<'a> {
+pub(super) struct CueInputs<'a> {
     pub prepared: &'a Prepared<'a>,
     pub plan: &'a MatchPlan,
     pub cameras: &'a [CameraBrief],
@@ -164,7 +164,7 @@ pub(super) struct Ground<'a> {
     pub edge_times: EdgeTimes,
 }
 
-impl<'a> Ground<'a> {
+impl<'a> CueInputs<'a> {
     fn new(
         prepared: &'a Prepared<'a>,
         plan: &'a MatchPlan,
@@ -253,7 +253,7 @@ pub(super) fn cues(
     known: &KnownEdges,
 ) -> Vec<Cue> {
     let edges = (known, settings.edge_times);
-    let ground = Ground::new(prepared, plan, (cameras, desk), edges);
+    let ground = CueInputs::new(prepared, plan, (cameras, desk), edges);
     let mut cues = Vec::new();
     // a sky that hides the sun throws no edge and puts no sun into a lens
     if !plan.sky.hides_sun() {
@@ -276,7 +276,7 @@ pub(super) fn with_forecast(
 ) -> Vec<Cue> {
     let known = KnownEdges::default();
     let edges = (&known, EdgeTimes::default());
-    let ground = Ground::new(prepared, plan, (cameras, desk), edges);
+    let ground = CueInputs::new(prepared, plan, (cameras, desk), edges);
     let cue = |(at, words): &(DateTime<Tz>, String)| {
         let what = What {
             kind: CueKind::Forecast,
@@ -297,7 +297,7 @@ fn sorted(mut cues: Vec<Cue>) -> Vec<Cue> {
 }
 
 /// Takes cameras that are out from all cues, and cues that were for them alone.
-fn leave_out(cues: &mut Vec<Cue>, ground: &Ground<'_>, settings: &BriefSettings) {
+fn leave_out(cues: &mut Vec<Cue>, ground: &CueInputs<'_>, settings: &BriefSettings) {
     let settled = &settings.settled;
     if settled.out.is_empty() {
         return;

@@ -17,21 +17,21 @@ use crate::geometry::{OverlayScratch, Region};
 use crate::jobs::crew::known::{Found, OfCamera, Subject, lock};
 use crate::jobs::crew::uncertain::{Casts, Off};
 
-use super::{Ground, Sure};
+use super::{CueInputs, Sure};
 
 /// A share of a cover that moves by less than this between two instants does not move.
 const STILL: f64 = 1e-4;
 
 /// What verdicts may be caused by.
 pub(super) struct Causes<'a> {
-    ground: &'a Ground<'a>,
+    ground: &'a CueInputs<'a>,
     /// `None` under a sky without an edge.
     casts: Option<Casts<'a>>,
     bench: RefCell<OverlayScratch>,
 }
 
 impl<'a> Causes<'a> {
-    pub fn new(ground: &'a Ground<'a>) -> Self {
+    pub fn new(ground: &'a CueInputs<'a>) -> Self {
         let casts = ground.casts().filter(|_| !ground.plan.sky.hides_sun());
         Self { ground, casts, bench: RefCell::default() }
     }
@@ -90,7 +90,7 @@ enum Edge {
 
 /// Over how many instants to either side of a change the air may make both verdicts.
 fn open_instants(
-    ground: &Ground<'_>,
+    ground: &CueInputs<'_>,
     camera: usize,
     index: usize,
     (old, new): (Verdict, Verdict),
@@ -104,7 +104,7 @@ fn open_instants(
 
 /// Of a split that passes a level between the instants `index` and the next: the time
 /// over which its range holds the level.
-pub(super) fn of_level(ground: &Ground<'_>, camera: usize, index: usize, level: Stops) -> Sure {
+pub(super) fn of_level(ground: &CueInputs<'_>, camera: usize, index: usize, level: Stops) -> Sure {
     let holds = |index: &usize| {
         let view = ground.plan.instants.get(*index).and_then(|i| i.cameras.get(camera));
         view.and_then(widest_range).is_some_and(|r| (r.low..=r.high).contains(&level.stops()))

@@ -11,7 +11,7 @@ use crate::venue::{Address, DAY, Draft, Problem, Problems, Unit, Venue, day_of, 
 
 use super::file::{SeenFile, Which};
 use super::names::Names;
-use super::{Kind, Observation, Pole, Reference, Seen, Spot, Thrower, Way, When};
+use super::{Kind, Observation, Observations, Pole, Reference, Spot, Thrower, Way, When};
 
 /// More are no recce.
 const MAX_OBSERVATIONS: usize = 1_000;
@@ -33,7 +33,11 @@ pub(super) struct Builder<'a> {
 }
 
 /// Places and checks everything.
-pub(super) fn seen(file: &SeenFile, draft: &Draft, venue: &Venue) -> Result<Seen, Vec<Problem>> {
+pub(super) fn seen(
+    file: &SeenFile,
+    draft: &Draft,
+    venue: &Venue,
+) -> Result<Observations, Vec<Problem>> {
     let mut problems = Problems::default();
     let names = Names::new(venue, &file.spot, &mut problems);
     let stated = || draft.value(&Address::from_parts(["field", "declination_deg"])).ok();
@@ -56,7 +60,7 @@ pub(super) fn seen(file: &SeenFile, draft: &Draft, venue: &Venue) -> Result<Seen
     if !problems.is_empty() {
         return Err(problems);
     }
-    Ok(Seen {
+    Ok(Observations {
         observations: b.observations,
         unknowns,
         poles: b.poles,

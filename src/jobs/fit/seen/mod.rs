@@ -23,7 +23,7 @@ pub type Spot = [f64; 2];
 
 /// All that was seen, and what is asked.
 #[derive(Debug, Clone)]
-pub struct Seen {
+pub struct Observations {
     pub observations: Vec<Observation>,
     pub unknowns: Vec<Unknown>,
     pub poles: Vec<Pole>,
@@ -147,7 +147,7 @@ pub fn schema() -> serde_json::Value {
 ///
 /// # Errors
 /// [`VenueError`], which lists all problems.
-pub fn read(path: &Path, draft: &Draft) -> Result<Seen, VenueError> {
+pub fn read(path: &Path, draft: &Draft) -> Result<Observations, VenueError> {
     let (text, name) = text_of(FileKind::Seen, path)?;
     parse(&text, &name, draft)
 }
@@ -172,7 +172,7 @@ pub fn read(path: &Path, draft: &Draft) -> Result<Seen, VenueError> {
 /// let told = seen::parse(&wrong, "seen.toml", &draft).unwrap_err().to_string();
 /// assert!(told.contains("seen.toml:7") && told.contains("`corner flag ahead left`"));
 /// ```
-pub fn parse(text: &str, name: &str, draft: &Draft) -> Result<Seen, VenueError> {
+pub fn parse(text: &str, name: &str, draft: &Draft) -> Result<Observations, VenueError> {
     let (file, sheet) = Sheet::read::<SeenFile>(FileKind::Seen, text, name)?;
     let venue = draft.venue()?;
     build::seen(&file, draft, &venue).map_err(|problems| sheet.error(problems))

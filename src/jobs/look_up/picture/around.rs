@@ -6,7 +6,7 @@
 
 use plotters::style::RGBColor;
 
-use crate::engine::{Run, Seen};
+use crate::engine::{Run, SeenInDirection};
 use crate::geometry::PANORAMA_STEP_DEG;
 use crate::jobs::look_up::LookUp;
 use crate::output::draw::clip;
@@ -27,7 +27,7 @@ pub(super) const HATCH_PX: f64 = 13.0;
 
 /// A thing over neighbouring azimuths.
 pub(super) struct Strip {
-    pub seen: Seen,
+    pub seen: SeenInDirection,
     /// First column of the chart, counted from its left border.
     first: usize,
     runs: Vec<Run>,
@@ -56,7 +56,8 @@ pub(super) fn strips(columns: &[(f64, &[Run])]) -> Vec<Strip> {
     let mut done: Vec<Strip> = Vec::new();
     let mut open: Vec<Strip> = Vec::new();
     for (index, (_, runs)) in columns.iter().enumerate() {
-        let runs: Vec<Run> = runs.iter().copied().filter(|run| run.seen != Seen::Sky).collect();
+        let runs: Vec<Run> =
+            runs.iter().copied().filter(|run| run.seen != SeenInDirection::Sky).collect();
         let meets = |strip: &Strip, run: &Run| {
             let last = strip.runs.last();
             strip.seen == run.seen && last.is_some_and(|l| l.from < run.until && run.from < l.until)
@@ -135,7 +136,7 @@ pub(super) fn draw(
     for strip in &strips {
         let [upper, lower] = strip.limits(chart, columns);
         let (pen, colour) = match strip.seen {
-            Seen::Opaque { .. } => (3, RIM),
+            SeenInDirection::Opaque { .. } => (3, RIM),
             _ => (1, RIM),
         };
         let end = |i: usize, joined: bool| {
@@ -158,13 +159,13 @@ pub(super) fn draw(
 }
 
 /// Fill and hatching.
-pub(super) fn look(seen: Seen, venue: &Venue) -> (RGBColor, Option<RGBColor>) {
+pub(super) fn look(seen: SeenInDirection, venue: &Venue) -> (RGBColor, Option<RGBColor>) {
     match seen {
-        Seen::Sky => (SKY, None),
-        Seen::Land => (LAND, None),
-        Seen::Opaque { .. } => (OPAQUE, None),
-        Seen::Dimmed { by } if is_tree(venue, by) => (LEAVES, Some(BLUISH_GREEN)),
-        Seen::Dimmed { .. } => (DIMMED, Some(ORANGE)),
+        SeenInDirection::Sky => (SKY, None),
+        SeenInDirection::Land => (LAND, None),
+        SeenInDirection::Opaque { .. } => (OPAQUE, None),
+        SeenInDirection::Dimmed { by } if is_tree(venue, by) => (LEAVES, Some(BLUISH_GREEN)),
+        SeenInDirection::Dimmed { .. } => (DIMMED, Some(ORANGE)),
     }
 }
 

@@ -3,7 +3,7 @@
 use plotters::style::RGBColor;
 
 use crate::base::plane::dashes;
-use crate::engine::{Run, Seen, SpotKind};
+use crate::engine::{Run, SeenInDirection, SpotKind};
 use crate::jobs::look_up::LookUp;
 use crate::jobs::look_up::report::standing;
 use crate::output::draw::clip;
@@ -118,7 +118,9 @@ pub(super) fn names(
     let mut things: Vec<(usize, Vec<[f64; 3]>)> = Vec::new();
     for (turn, runs) in columns {
         for run in *runs {
-            let (Seen::Opaque { by } | Seen::Dimmed { by }) = run.seen else { continue };
+            let (SeenInDirection::Opaque { by } | SeenInDirection::Dimmed { by }) = run.seen else {
+                continue;
+            };
             let part = [*turn, run.from.degrees(), run.until.degrees().min(chart.top_deg)];
             match things.iter_mut().find(|(thing, _)| *thing == by) {
                 Some((_, parts)) => parts.push(part),
@@ -206,7 +208,7 @@ pub(super) fn legend(
     pan_shown: Option<bool>,
     top: f64,
 ) -> f64 {
-    let seen = |test: &dyn Fn(Seen) -> bool| {
+    let seen = |test: &dyn Fn(SeenInDirection) -> bool| {
         columns.iter().any(|(_, runs)| runs.iter().any(|run| test(run.seen)))
     };
     let date = look.date().map_or_else(String::new, |d| day_words(d.date));
@@ -221,19 +223,19 @@ pub(super) fn legend(
     if pan_shown == Some(true) {
         signs.push((Sign::Frame, "the camera's frame and pan".to_owned()));
     }
-    if seen(&|s| matches!(s, Seen::Opaque { .. })) {
+    if seen(&|s| matches!(s, SeenInDirection::Opaque { .. })) {
         signs.push((Sign::Fill(OPAQUE, None), "opaque".to_owned()));
     }
-    if seen(&|s| matches!(s, Seen::Dimmed { .. })) {
-        let tree = |s| matches!(s, Seen::Dimmed { by } if around::is_tree(venue, by));
-        if seen(&|s| matches!(s, Seen::Dimmed { .. }) && !tree(s)) {
+    if seen(&|s| matches!(s, SeenInDirection::Dimmed { .. })) {
+        let tree = |s| matches!(s, SeenInDirection::Dimmed { by } if around::is_tree(venue, by));
+        if seen(&|s| matches!(s, SeenInDirection::Dimmed { .. }) && !tree(s)) {
             signs.push((Sign::Fill(DIMMED, Some(ORANGE)), "translucent".to_owned()));
         }
         if seen(&tree) {
             signs.push((Sign::Fill(LEAVES, Some(BLUISH_GREEN)), "tree".to_owned()));
         }
     }
-    if seen(&|s| s == Seen::Land) {
+    if seen(&|s| s == SeenInDirection::Land) {
         signs.push((Sign::Fill(LAND, None), "land".to_owned()));
     }
     let text = Lettering::of(SMALL);

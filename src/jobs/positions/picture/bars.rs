@@ -3,7 +3,7 @@
 use plotters::style::RGBColor;
 
 use crate::jobs::match_plan::picture::field::layout::{CAMERAS, COMPASS};
-use crate::jobs::positions::{Part, Positions, Site};
+use crate::jobs::positions::{PenaltyPart, Positions, Site};
 use crate::output::draw::palette::{
     BLUE, BLUISH_GREEN, INK, MUTED, ORANGE, PAPER, REDDISH_PURPLE, RULE, SKY_BLUE, VERMILLION,
     YELLOW,
@@ -35,15 +35,15 @@ pub(super) fn letter(candidate: usize) -> String {
 
 /// Colour and letter of a part; letters stand in the bars, so that grey print tells
 /// parts apart.
-fn sign(part: Part) -> (RGBColor, &'static str, &'static str) {
+fn sign(part: PenaltyPart) -> (RGBColor, &'static str, &'static str) {
     match part {
-        Part::Split => (VERMILLION, "S", "Split in shot"),
-        Part::Mismatch => (SKY_BLUE, "M", "Mismatch to others"),
-        Part::BackLit => (ORANGE, "B", "Subjects back-lit"),
-        Part::SunInFrame => (YELLOW, "F", "Sun in frame"),
-        Part::SunOnLens => (REDDISH_PURPLE, "L", "Sun on the lens"),
-        Part::Hidden => (BLUE, "H", "View hidden"),
-        Part::OwnSun => (BLUISH_GREEN, "O", "Camera in the sun"),
+        PenaltyPart::Split => (VERMILLION, "S", "Split in shot"),
+        PenaltyPart::Mismatch => (SKY_BLUE, "M", "Mismatch to others"),
+        PenaltyPart::BackLit => (ORANGE, "B", "Subjects back-lit"),
+        PenaltyPart::SunInFrame => (YELLOW, "F", "Sun in frame"),
+        PenaltyPart::SunOnLens => (REDDISH_PURPLE, "L", "Sun on the lens"),
+        PenaltyPart::Hidden => (BLUE, "H", "View hidden"),
+        PenaltyPart::OwnSun => (BLUISH_GREEN, "O", "Camera in the sun"),
     }
 }
 
@@ -129,7 +129,7 @@ fn bar(sketch: &mut Sketch, positions: &Positions, row: &Row, most: f64, top: f6
     sketch.text(name, [COLUMN.left, top + 13.0], text);
     let (y, width) = (top + 28.0, COLUMN.width() - NUMBER_PX);
     let mut left = COLUMN.left;
-    for part in Part::ALL {
+    for part in PenaltyPart::ALL {
         let length = width * positions.weights.weighed(&row.site.parts, part) / most;
         if length < 0.5 {
             continue;
@@ -151,9 +151,9 @@ fn bar(sketch: &mut Sketch, positions: &Positions, row: &Row, most: f64, top: f6
 }
 
 /// Letters that are read on their colour: the darker ones take paper.
-fn ink_on(part: Part) -> RGBColor {
+fn ink_on(part: PenaltyPart) -> RGBColor {
     match part {
-        Part::Split | Part::Hidden | Part::OwnSun => PAPER,
+        PenaltyPart::Split | PenaltyPart::Hidden | PenaltyPart::OwnSun => PAPER,
         _ => INK,
     }
 }
@@ -161,7 +161,7 @@ fn ink_on(part: Part) -> RGBColor {
 fn legend(sketch: &mut Sketch, top: f64) {
     let text = Lettering::of(22.0);
     let column = COLUMN.width() / 2.0;
-    for (i, part) in Part::ALL.into_iter().enumerate() {
+    for (i, part) in PenaltyPart::ALL.into_iter().enumerate() {
         let (colour, letter, name) = sign(part);
         let (x, y) = (COLUMN.left + column * (i / 4) as f64, top + 44.0 * (i % 4) as f64 + 16.0);
         let patch = PxBox::around([x + 16.0, y], 32.0, 30.0);

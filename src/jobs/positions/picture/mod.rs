@@ -50,7 +50,7 @@ fn draw(venue: &Venue, positions: &Positions) -> Sketch {
     let mut sketch = Sketch::default();
     sketch.fill(PLAN.ring(), ground::GROUND);
     around.draw_under(&mut sketch);
-    around::ground(&mut sketch, &view, &venue.field, &around::Light::Bare);
+    around::ground(&mut sketch, &view, &venue.field, &around::GroundColouring::Bare);
     around.draw_over(&mut sketch);
     around::rim(&mut sketch, &view, &venue.field);
     let lit = lit_colour(venue.field.surface);

@@ -8,7 +8,7 @@ use schemars::JsonSchema;
 use schemars::generate::SchemaSettings;
 use serde::Serialize;
 
-use crate::jobs::positions::{Part, Parts, SetSearch, Site};
+use crate::jobs::positions::{PenaltyPart, PenaltyParts, SetSearch, Site};
 use crate::output::air::AirOut;
 
 use super::Report;
@@ -120,8 +120,8 @@ pub fn write(report: &Report<'_>) -> Result<Vec<u8>, serde_json::Error> {
 
 fn file(report: &Report<'_>) -> PositionsFile {
     let positions = report.positions;
-    let mut weights = Parts::default();
-    Part::ALL.iter().for_each(|part| weights.set(*part, positions.weights.get(*part)));
+    let mut weights = PenaltyParts::default();
+    PenaltyPart::ALL.iter().for_each(|part| weights.set(*part, positions.weights.get(*part)));
     let name = |index: &usize| positions.sites.get(*index).map(|s| s.post.name.clone());
     PositionsFile {
         format: FORMAT,
@@ -146,15 +146,15 @@ fn file(report: &Report<'_>) -> PositionsFile {
     }
 }
 
-fn parts(parts: &Parts) -> PartsOut {
+fn parts(parts: &PenaltyParts) -> PartsOut {
     PartsOut {
-        split: parts.get(Part::Split),
-        mismatch: parts.get(Part::Mismatch),
-        back_lit: parts.get(Part::BackLit),
-        sun_in_frame: parts.get(Part::SunInFrame),
-        sun_on_lens: parts.get(Part::SunOnLens),
-        hidden: parts.get(Part::Hidden),
-        own_sun: parts.get(Part::OwnSun),
+        split: parts.get(PenaltyPart::Split),
+        mismatch: parts.get(PenaltyPart::Mismatch),
+        back_lit: parts.get(PenaltyPart::BackLit),
+        sun_in_frame: parts.get(PenaltyPart::SunInFrame),
+        sun_on_lens: parts.get(PenaltyPart::SunOnLens),
+        hidden: parts.get(PenaltyPart::Hidden),
+        own_sun: parts.get(PenaltyPart::OwnSun),
     }
 }
 

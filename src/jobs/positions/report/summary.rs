@@ -4,7 +4,7 @@
 
 use std::fmt::Write;
 
-use crate::jobs::positions::{Part, SetSearch, Site};
+use crate::jobs::positions::{PenaltyPart, SetSearch, Site};
 use crate::output::text::{Ink, cautions, fit, wrapped};
 use crate::output::words::{counted, fixed};
 
@@ -113,13 +113,13 @@ fn row(name: &str, site: &Site) -> String {
     format!(
         "    {:<20}{penalty:>9}{:>7}{:>7}{:>7}{:>6}{:>6}{:>7}{:>6}\n",
         fit(name, 20),
-        per_cent(Part::Split),
-        format!("{:.2}", site.parts.get(Part::Mismatch)),
-        per_cent(Part::BackLit),
-        per_cent(Part::SunInFrame),
-        per_cent(Part::SunOnLens),
-        per_cent(Part::Hidden),
-        per_cent(Part::OwnSun),
+        per_cent(PenaltyPart::Split),
+        format!("{:.2}", site.parts.get(PenaltyPart::Mismatch)),
+        per_cent(PenaltyPart::BackLit),
+        per_cent(PenaltyPart::SunInFrame),
+        per_cent(PenaltyPart::SunOnLens),
+        per_cent(PenaltyPart::Hidden),
+        per_cent(PenaltyPart::OwnSun),
     )
 }
 
@@ -145,8 +145,10 @@ fn set(report: &Report<'_>, ink: Ink) -> Option<String> {
 fn words(report: &Report<'_>, ink: Ink) -> String {
     let positions = report.positions;
     let over = positions.over.first().map_or(0.0, |o| o.stops());
-    let weights: Vec<String> =
-        Part::ALL.iter().map(|p| format!("{} {}", p.word(), positions.weights.get(*p))).collect();
+    let weights: Vec<String> = PenaltyPart::ALL
+        .iter()
+        .map(|p| format!("{} {}", p.word(), positions.weights.get(*p)))
+        .collect();
     let text = format!(
         "Penalty is the sum of its parts by weights ({}). Split: share of play with more than \
          {over} stops in shot. Match: mean difference in stops, for the same subject, to the \

@@ -5,7 +5,7 @@
 
 use crate::base::frame::FieldPoint;
 use crate::base::slug::unique_ids;
-use crate::jobs::positions::{Part, Site};
+use crate::jobs::positions::{PenaltyPart, Site};
 use crate::output::csv::CsvError;
 use crate::output::table::{self, Column, ColumnDoc, docs, number, text, yes_or_no};
 
@@ -32,7 +32,7 @@ impl Row<'_> {
 /// The columns for limits of splits and fixed cameras of these names.
 fn of_row<'a>(
     over: &[String],
-    parts: &[(String, Part)],
+    parts: &[(String, PenaltyPart)],
     cameras: &[String],
 ) -> Vec<Column<'a, Row<'a>>> {
     let mut list = of_place();
@@ -56,7 +56,7 @@ fn of_row<'a>(
             },
         ));
     }
-    list.extend(Part::ALL.map(|part| {
+    list.extend(PenaltyPart::ALL.map(|part| {
         let (unit, meaning) = part.column();
         number(format!("part_{}", part.word()), (unit, 4), meaning, move |r: &Row<'a>| {
             Some(r.site.parts.get(part))
@@ -167,7 +167,7 @@ fn of_rest<'a>() -> Vec<Column<'a, Row<'a>>> {
 /// the penalty and the ids of the cameras that are fixed.
 pub fn columns() -> Vec<ColumnDoc> {
     let family = |name: &str| [name.to_owned()];
-    let part = ("<part>".to_owned(), Part::Split);
+    let part = ("<part>".to_owned(), PenaltyPart::Split);
     docs(&of_row(&family("<stops>"), &[part], &family("<camera>")))
 }
 
@@ -179,7 +179,7 @@ pub fn csv(report: &Report<'_>) -> Result<Vec<u8>, CsvError> {
     let positions = report.positions;
     // "2" or "2.5"
     let over: Vec<String> = positions.over.iter().map(|o| o.stops().to_string()).collect();
-    let parts = Part::ALL.map(|part| (part.word().to_owned(), part));
+    let parts = PenaltyPart::ALL.map(|part| (part.word().to_owned(), part));
     let cameras = unique_ids(report.fixed(), "camera");
     let rows = positions.sites.iter().enumerate();
     let rows = rows.map(|(index, site)| Row { report, index, site });

@@ -5,7 +5,7 @@
 
 use plotters::style::RGBColor;
 
-use crate::jobs::starts::{Costed, Part, Parts, Profile};
+use crate::jobs::starts::{CostPart, CostParts, Costed, Profile};
 use crate::output::draw::palette::{
     BLUE, INK, MUTED, ORANGE, PAPER, RULE, SKY_BLUE, VERMILLION, YELLOW,
 };
@@ -28,13 +28,13 @@ const LETTER_PX: [f64; 2] = [24.0, 22.0];
 const TEXT: f64 = 25.0;
 
 /// Colour, letter and name of a part, and the colour of the letter.
-fn sign(part: Part) -> (RGBColor, &'static str, &'static str, RGBColor) {
+fn sign(part: CostPart) -> (RGBColor, &'static str, &'static str, RGBColor) {
     match part {
-        Part::Mixed => (SKY_BLUE, "M", "sun and shade on the field", INK),
-        Part::WorstSplit => (VERMILLION, "S", "widest split in shot", INK),
-        Part::MainLens => (YELLOW, "L", "sun in the main lens", INK),
-        Part::Choose => (BLUE, "C", "sun or shade", PAPER),
-        Part::Dusk => (ORANGE, "D", "dusk under floodlights", INK),
+        CostPart::Mixed => (SKY_BLUE, "M", "sun and shade on the field", INK),
+        CostPart::WorstSplit => (VERMILLION, "S", "widest split in shot", INK),
+        CostPart::MainLens => (YELLOW, "L", "sun in the main lens", INK),
+        CostPart::Choose => (BLUE, "C", "sun or shade", PAPER),
+        CostPart::Dusk => (ORANGE, "D", "dusk under floodlights", INK),
     }
 }
 
@@ -156,9 +156,9 @@ fn stack(
     bar: &PxBox,
     scale: &Scale,
 ) -> f64 {
-    let parts: Parts = start.odds.map_or(start.clear, |odds| odds.parts);
+    let parts: CostParts = start.odds.map_or(start.clear, |odds| odds.parts);
     let (mut cost, mut bottom) = (0.0, bar.bottom);
-    for part in Part::ALL {
+    for part in CostPart::ALL {
         let weighed = profile.weighed(&parts, part);
         if weighed <= 0.0 {
             continue;
@@ -202,7 +202,7 @@ fn legend(sketch: &mut Sketch, odds: bool) {
     let text = Lettering::of(24.0);
     let y = BOTTOM + 36.0;
     let mut x = PAGE.left;
-    for part in Part::ALL {
+    for part in CostPart::ALL {
         let (colour, letter, name, ink) = sign(part);
         let patch = PxBox::around([x + 17.0, y], 34.0, 32.0);
         sketch.fill(patch.ring(), colour);

@@ -5,7 +5,7 @@
 use chrono::TimeDelta;
 
 use crate::jobs::starts::advice::{Action, Advice, LightLevel};
-use crate::jobs::starts::{Costed, Part, Profile};
+use crate::jobs::starts::{CostPart, Costed, Profile};
 use crate::output::words::{duration, fixed};
 
 use super::Entry;
@@ -86,23 +86,23 @@ fn by_words(by: TimeDelta) -> String {
 
 /// What is won most of, by the weights of the profile.
 fn gain(profile: &Profile, advice: &Advice<'_>) -> String {
-    let saved = |part: &Part| {
+    let saved = |part: &CostPart| {
         profile.weight(*part) * (advice.planned.part(*part) - advice.proposed.part(*part))
     };
-    let most = Part::ALL.into_iter().max_by(|a, b| saved(a).total_cmp(&saved(b)));
-    let part = most.unwrap_or(Part::Mixed);
+    let most = CostPart::ALL.into_iter().max_by(|a, b| saved(a).total_cmp(&saved(b)));
+    let part = most.unwrap_or(CostPart::Mixed);
     let [before, after] = [advice.planned, advice.proposed].map(|start| start.part(part));
     let minutes = |what: &str| format!("{before:.0} min {what} become {after:.0}");
     match part {
-        Part::Mixed => minutes("with sun and shade on the field"),
-        Part::Choose => minutes("in which a camera must expose for sun or for shade"),
-        Part::MainLens => minutes("with the sun in the main camera's lens"),
-        Part::Dusk => minutes("of dusk under floodlights"),
-        Part::WorstSplit if after < UNSEEN_STOPS => format!(
+        CostPart::Mixed => minutes("with sun and shade on the field"),
+        CostPart::Choose => minutes("in which a camera must expose for sun or for shade"),
+        CostPart::MainLens => minutes("with the sun in the main camera's lens"),
+        CostPart::Dusk => minutes("of dusk under floodlights"),
+        CostPart::WorstSplit if after < UNSEEN_STOPS => format!(
             "sun and shade come in no picture at once, now up to {} stops apart",
             fixed(before, 1)
         ),
-        Part::WorstSplit => {
+        CostPart::WorstSplit => {
             format!(
                 "sun and shade in one picture are {} stops apart at most, now {}",
                 fixed(after, 1),
@@ -116,9 +116,9 @@ fn gain(profile: &Profile, advice: &Advice<'_>) -> String {
 fn trouble(start: &Costed) -> String {
     let minutes = |part| start.part(part).round();
     let each = [
-        (Part::Choose, "min in which a camera must expose for sun or for shade"),
-        (Part::MainLens, "min with the sun in the main camera's lens"),
-        (Part::Dusk, "min of dusk under floodlights"),
+        (CostPart::Choose, "min in which a camera must expose for sun or for shade"),
+        (CostPart::MainLens, "min with the sun in the main camera's lens"),
+        (CostPart::Dusk, "min of dusk under floodlights"),
     ];
     let found = each.into_iter().filter(|(part, _)| minutes(*part) >= 1.0);
     let words: Vec<String> =

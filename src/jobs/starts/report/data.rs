@@ -8,7 +8,7 @@ use schemars::JsonSchema;
 use schemars::generate::SchemaSettings;
 use serde::Serialize;
 
-use crate::jobs::starts::{Costed, Freedom, Likely, Part, Parts, shifts};
+use crate::jobs::starts::{CostPart, CostParts, Costed, Freedom, Likely, shifts};
 use crate::light::AirByDate;
 use crate::output::air::AirOut;
 use crate::output::words::local_time;
@@ -185,8 +185,8 @@ pub struct ShiftOut {
 /// # Errors
 /// Where the writer refuses, which nothing should cause.
 pub fn write(report: &Report<'_>) -> Result<Vec<u8>, serde_json::Error> {
-    let mut weights = Parts::default();
-    Part::ALL.into_iter().for_each(|part| weights.set(part, report.profile.weight(part)));
+    let mut weights = CostParts::default();
+    CostPart::ALL.into_iter().for_each(|part| weights.set(part, report.profile.weight(part)));
     let shift = |s: crate::jobs::starts::Shift| ShiftOut {
         by_min: s.by_min,
         fixtures: s.fixtures,
@@ -286,12 +286,12 @@ fn likely(likely: Likely) -> LikelyOut {
     LikelyOut { expected: likely.expected, p10: likely.p10, p90: likely.p90 }
 }
 
-fn parts(parts: &Parts) -> PartsOut {
+fn parts(parts: &CostParts) -> PartsOut {
     PartsOut {
-        mixed_min: parts.get(Part::Mixed),
-        worst_split_stops: parts.get(Part::WorstSplit),
-        main_lens_min: parts.get(Part::MainLens),
-        choose_min: parts.get(Part::Choose),
-        dusk_min: parts.get(Part::Dusk),
+        mixed_min: parts.get(CostPart::Mixed),
+        worst_split_stops: parts.get(CostPart::WorstSplit),
+        main_lens_min: parts.get(CostPart::MainLens),
+        choose_min: parts.get(CostPart::Choose),
+        dusk_min: parts.get(CostPart::Dusk),
     }
 }

@@ -7,7 +7,7 @@ use serde::Serialize;
 
 use crate::jobs::starts::advice::{Action, Advice, LightLevel};
 use crate::jobs::starts::picture::moments::{Moments, moments};
-use crate::jobs::starts::{Costed, Freedom, OddsFrom, Part, Profile, days};
+use crate::jobs::starts::{CostPart, Costed, Freedom, OddsFrom, Profile, days};
 use crate::output::cautions::CAUTIONS;
 use crate::output::paper::{self, foot_style};
 use crate::output::words::fixed;
@@ -335,11 +335,11 @@ pub(super) fn meaning(report: &Report<'_>) -> String {
          with the sun between 6 degrees over and under the horizon. The lower the better. {}. A \
          range in brackets after a split: 8 clear days of 10 lie between, for what is unknown of \
          the air, which all starts of a day share.",
-        weight(Part::Mixed),
-        weight(Part::WorstSplit),
-        weight(Part::MainLens),
-        weight(Part::Choose),
-        weight(Part::Dusk),
+        weight(CostPart::Mixed),
+        weight(CostPart::WorstSplit),
+        weight(CostPart::MainLens),
+        weight(CostPart::Choose),
+        weight(CostPart::Dusk),
         report.equal_words(),
     )
 }
@@ -379,23 +379,23 @@ fn row(profile: &Profile, entry: &Entry<'_>) -> Row {
 
 /// "mixed field 12 min, choose 8 min, ...", parts that count only.
 pub(super) fn made_of(profile: &Profile, start: &Costed) -> String {
-    let words = |part: Part| {
+    let words = |part: CostPart| {
         let value = start.part(part);
         let (name, decimals, unit) = match part {
-            Part::Mixed => ("mixed field", 0, "min"),
-            Part::WorstSplit => ("widest split", 1, "stops"),
-            Part::MainLens => ("sun in main lens", 0, "min"),
-            Part::Choose => ("expose for sun or for shade", 0, "min"),
-            Part::Dusk => ("dusk under floodlights", 0, "min"),
+            CostPart::Mixed => ("mixed field", 0, "min"),
+            CostPart::WorstSplit => ("widest split", 1, "stops"),
+            CostPart::MainLens => ("sun in main lens", 0, "min"),
+            CostPart::Choose => ("expose for sun or for shade", 0, "min"),
+            CostPart::Dusk => ("dusk under floodlights", 0, "min"),
         };
         let counts = profile.weighed(&start_parts(start), part) > 0.0;
         counts.then(|| format!("{name} {} {unit}", fixed(value, decimals)))
     };
-    let all: Vec<String> = Part::ALL.into_iter().filter_map(words).collect();
+    let all: Vec<String> = CostPart::ALL.into_iter().filter_map(words).collect();
     if all.is_empty() { "nothing".to_owned() } else { all.join(", ") }
 }
 
-fn start_parts(start: &Costed) -> crate::jobs::starts::Parts {
+fn start_parts(start: &Costed) -> crate::jobs::starts::CostParts {
     start.odds.map_or(start.clear, |odds| odds.parts)
 }
 

@@ -2,7 +2,7 @@
 //!
 //! In: [`Report`]. Out: one row a start, and one row a fixture.
 
-use crate::jobs::starts::{Costed, Freedom, Part, WorstMoment};
+use crate::jobs::starts::{CostPart, Costed, Freedom, WorstMoment};
 use crate::output::csv::CsvError;
 use crate::output::table;
 use crate::output::table::{Column, ColumnDoc, docs, number, text, yes_or_no};
@@ -71,7 +71,7 @@ fn of_start<'a>() -> Vec<Column<'a, Start<'a>>> {
     let txt = |name: &str, unit, meaning: &str, of: fn(&Start<'_>) -> String| {
         text(name, unit, meaning, move |r: &Start<'a>| of(r))
     };
-    let part = |name: &str, unit, meaning: &str, part: Part| {
+    let part = |name: &str, unit, meaning: &str, part: CostPart| {
         let meaning = format!("{meaning}, to be expected");
         number(name, (unit, 2), meaning, move |r: &Start<'a>| Some(r.start.part(part)))
     };
@@ -112,12 +112,12 @@ fn of_start<'a>() -> Vec<Column<'a, Start<'a>>> {
             "of play with direct sun to be expected; empty without odds",
             |r| r.start.odds.map(|o| o.sun),
         ),
-        part("mixed_min", "min", "of play with sun and shade on the field", Part::Mixed),
+        part("mixed_min", "min", "of play with sun and shade on the field", CostPart::Mixed),
         number(
             "worst_split_stops",
             ("stop", 2),
             "widest split in shot, to be expected; 0 without one",
-            |r: &Start<'a>| Some(r.start.part(Part::WorstSplit)),
+            |r: &Start<'a>| Some(r.start.part(CostPart::WorstSplit)),
         ),
         num("worst_split_10", ("stop", 2), "10th percentile over days; empty without odds", |r| {
             r.start.odds.map(|o| o.split.p10)
@@ -129,15 +129,15 @@ fn of_start<'a>() -> Vec<Column<'a, Start<'a>>> {
             "main_lens_min",
             "min",
             "of play with the sun in the main camera's lens",
-            Part::MainLens,
+            CostPart::MainLens,
         ),
         part(
             "choose_min",
             "min",
             "of play in which a camera has to expose for sun or for shade",
-            Part::Choose,
+            CostPart::Choose,
         ),
-        part("dusk_min", "min", "of play at low sun or twilight under floodlights", Part::Dusk),
+        part("dusk_min", "min", "of play at low sun or twilight under floodlights", CostPart::Dusk),
         num("clear_cost", ("number", 3), "under a clear sky", |r| Some(r.start.clear_cost)),
         num(
             "clear_worst_stops",

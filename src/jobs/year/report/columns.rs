@@ -19,7 +19,7 @@ pub use super::cell::{Cell, Kind};
 
 /// One column.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Column {
+pub struct YearColumn {
     pub name: String,
     pub what: What,
 }
@@ -36,7 +36,7 @@ pub enum What {
     SunState,
     Field(Share),
     Zone(usize, Share),
-    Camera(usize, Seen),
+    Camera(usize, CameraFigure),
     Floodlights,
 }
 
@@ -50,7 +50,7 @@ pub enum Share {
 
 /// Of a [`CameraRow`].
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Seen {
+pub enum CameraFigure {
     ShadedShare,
     MixedFrames,
     TurfEdge,
@@ -66,18 +66,18 @@ pub enum Seen {
 }
 
 const SHARES: [Share; 3] = [Share::Shaded, Share::Opaque, Share::Transmission];
-const SEEN: [Seen; 11] = [
-    Seen::ShadedShare,
-    Seen::MixedFrames,
-    Seen::TurfEdge,
-    Seen::TurfStops,
-    Seen::SubjectEdge,
-    Seen::SubjectStops,
-    Seen::Lens,
-    Seen::TurfLow,
-    Seen::TurfHigh,
-    Seen::SubjectLow,
-    Seen::SubjectHigh,
+const SEEN: [CameraFigure; 11] = [
+    CameraFigure::ShadedShare,
+    CameraFigure::MixedFrames,
+    CameraFigure::TurfEdge,
+    CameraFigure::TurfStops,
+    CameraFigure::SubjectEdge,
+    CameraFigure::SubjectStops,
+    CameraFigure::Lens,
+    CameraFigure::TurfLow,
+    CameraFigure::TurfHigh,
+    CameraFigure::SubjectLow,
+    CameraFigure::SubjectHigh,
 ];
 
 /// Every word that a cell may hold.
@@ -101,7 +101,7 @@ pub const WORDS: [&str; 15] = [
 ];
 
 /// Columns of a venue's year, in order.
-pub fn columns(venue: &Venue) -> Vec<Column> {
+pub fn columns(venue: &Venue) -> Vec<YearColumn> {
     let zones = unique_ids(venue.zones.iter().map(|z| z.name.as_str()), "zone");
     let cameras = unique_ids(venue.cameras.iter().map(|c| c.name.as_str()), "camera");
     let zones: Vec<&str> = zones.iter().map(String::as_str).collect();
@@ -110,7 +110,7 @@ pub fn columns(venue: &Venue) -> Vec<Column> {
 }
 
 /// The same for names of zones and cameras as they stand in column names.
-pub(super) fn listed(zones: &[&str], cameras: &[&str]) -> Vec<Column> {
+pub(super) fn listed(zones: &[&str], cameras: &[&str]) -> Vec<YearColumn> {
     let first = [
         What::Utc,
         What::LocalDate,
@@ -130,7 +130,7 @@ pub(super) fn listed(zones: &[&str], cameras: &[&str]) -> Vec<Column> {
             What::Camera(camera, _) => cameras.get(camera),
             _ => None,
         };
-        Column { name: what.name(own.copied().unwrap_or_default()), what }
+        YearColumn { name: what.name(own.copied().unwrap_or_default()), what }
     };
     all.into_iter().map(named).collect()
 }
@@ -158,7 +158,10 @@ impl What {
             What::LocalDate => Kind::Date,
             What::LocalMinute | What::UtcOffset => Kind::Whole,
             What::SunState | What::Floodlights => Kind::Word,
-            What::Camera(_, Seen::TurfEdge | Seen::SubjectEdge | Seen::Lens) => Kind::Word,
+            What::Camera(
+                _,
+                CameraFigure::TurfEdge | CameraFigure::SubjectEdge | CameraFigure::Lens,
+            ) => Kind::Word,
             What::SunAzimuth
             | What::SunElevation
             | What::Field(_)
@@ -173,8 +176,11 @@ impl What {
             What::LocalMinute | What::UtcOffset => Some("min"),
             What::SunAzimuth | What::SunElevation => Some("deg"),
             What::Field(_) | What::Zone(..) => Some("1"),
-            What::Camera(_, Seen::ShadedShare | Seen::MixedFrames) => Some("1"),
-            What::Camera(_, Seen::TurfEdge | Seen::SubjectEdge | Seen::Lens) => None,
+            What::Camera(_, CameraFigure::ShadedShare | CameraFigure::MixedFrames) => Some("1"),
+            What::Camera(
+                _,
+                CameraFigure::TurfEdge | CameraFigure::SubjectEdge | CameraFigure::Lens,
+            ) => None,
             What::Camera(..) => Some("stop"),
             _ => None,
         }
@@ -261,70 +267,74 @@ impl Share {
     }
 }
 
-impl Seen {
+impl CameraFigure {
     fn word(self) -> &'static str {
         match self {
-            Seen::ShadedShare => "shaded_share",
-            Seen::MixedFrames => "mixed_frames",
-            Seen::TurfEdge => "turf_edge",
-            Seen::TurfStops => "turf_split_stops",
-            Seen::SubjectEdge => "subject_edge",
-            Seen::SubjectStops => "subject_split_stops",
-            Seen::Lens => "lens",
-            Seen::TurfLow => "turf_split_stops_low",
-            Seen::TurfHigh => "turf_split_stops_high",
-            Seen::SubjectLow => "subject_split_stops_low",
-            Seen::SubjectHigh => "subject_split_stops_high",
+            CameraFigure::ShadedShare => "shaded_share",
+            CameraFigure::MixedFrames => "mixed_frames",
+            CameraFigure::TurfEdge => "turf_edge",
+            CameraFigure::TurfStops => "turf_split_stops",
+            CameraFigure::SubjectEdge => "subject_edge",
+            CameraFigure::SubjectStops => "subject_split_stops",
+            CameraFigure::Lens => "lens",
+            CameraFigure::TurfLow => "turf_split_stops_low",
+            CameraFigure::TurfHigh => "turf_split_stops_high",
+            CameraFigure::SubjectLow => "subject_split_stops_low",
+            CameraFigure::SubjectHigh => "subject_split_stops_high",
         }
     }
 
     fn meaning(self) -> &'static str {
         match self {
-            Seen::ShadedShare => "Share of the cover's turf, as ground, not in full sun.",
-            Seen::MixedFrames => {
+            CameraFigure::ShadedShare => "Share of the cover's turf, as ground, not in full sun.",
+            CameraFigure::MixedFrames => {
                 "Share of the frames of the pan that show full sun and something else at once."
             }
-            Seen::TurfEdge => {
+            CameraFigure::TurfEdge => {
                 "Where the edge on the turf is: in_shot, all_sunlit, all_dimmed (under translucent \
                  bodies) or all_shaded (only one class takes more than a sliver of the pictures; \
                  the split is what it would be), no_edge (no direct sun)."
             }
-            Seen::TurfStops => {
+            CameraFigure::TurfStops => {
                 "Split between the brightest and the darkest class of light on the turf that take more \
                  than a sliver of the pictures, on the same places; empty without an edge."
             }
-            Seen::SubjectEdge => "The same at face height, for a subject that faces the camera.",
-            Seen::SubjectStops => "The same for a subject that faces the camera.",
-            Seen::Lens => {
+            CameraFigure::SubjectEdge => {
+                "The same at face height, for a subject that faces the camera."
+            }
+            CameraFigure::SubjectStops => "The same for a subject that faces the camera.",
+            CameraFigure::Lens => {
                 "clear, shaded (the sun in front but kept off the lens), on_element (flare is \
                  likely) or in_frame."
             }
-            Seen::TurfLow => {
+            CameraFigure::TurfLow => {
                 "10th percentile of the split on the turf for what is unknown of the air; empty \
                  without an edge."
             }
-            Seen::TurfHigh => "90th percentile of the split on the turf.",
-            Seen::SubjectLow => "10th percentile of the split for a subject that faces the camera.",
-            Seen::SubjectHigh => "90th percentile of the split for a subject.",
+            CameraFigure::TurfHigh => "90th percentile of the split on the turf.",
+            CameraFigure::SubjectLow => {
+                "10th percentile of the split for a subject that faces the camera."
+            }
+            CameraFigure::SubjectHigh => "90th percentile of the split for a subject.",
         }
     }
 
     fn of(self, row: &CameraRow) -> Cell {
         let Some(view) = &row.view else {
-            return if self == Seen::Lens { lens(row) } else { Cell::Empty };
+            return if self == CameraFigure::Lens { lens(row) } else { Cell::Empty };
         };
         match self {
-            Seen::ShadedShare => Cell::Real(view.shaded_share),
-            Seen::MixedFrames => Cell::Real(view.mixed_frames),
-            Seen::TurfEdge => edge(&view.turf),
-            Seen::TurfStops => stops(&view.turf),
-            Seen::SubjectEdge => edge(&view.subject),
-            Seen::SubjectStops => stops(&view.subject),
-            Seen::Lens => lens(row),
-            Seen::TurfLow => end(&view.turf, |range| range.low),
-            Seen::TurfHigh => end(&view.turf, |range| range.high),
-            Seen::SubjectLow => end(&view.subject, |range| range.low),
-            Seen::SubjectHigh => end(&view.subject, |range| range.high),
+            CameraFigure::ShadedShare => Cell::Real(view.shaded_share),
+            CameraFigure::MixedFrames => Cell::Real(view.mixed_frames),
+            CameraFigure::TurfEdge => edge(&view.turf),
+            CameraFigure::TurfStops => stops(&view.turf),
+            CameraFigure::SubjectEdge => edge(&view.subject),
+            CameraFigure::SubjectStops => stops(&view.subject),
+            CameraFigure::Lens => lens(row),
+            CameraFigure::TurfLow => end(&view.turf, |range| range.low),
+            CameraFigure::TurfHigh => end(&view.turf, |range| range.high),
+            CameraFigure::SubjectLow => end(&view.subject, |range| range.low),
+            CameraFigure::SubjectHigh => end(&view.subject, |range| range.high),
         }
     }
 }

@@ -12,7 +12,7 @@ use crate::solar;
 use crate::solar::SunDay;
 use crate::venue::Venue;
 
-use super::columns::{Cell, Seen, Share, What, date_of};
+use super::columns::{CameraFigure, Cell, Share, What, date_of};
 use super::table::Table;
 
 /// What a picture of a year shows.
@@ -109,17 +109,17 @@ impl Figure {
         match self {
             Figure::Field | Figure::Mixed => What::Field(Share::Shaded),
             Figure::Zone(zone) => What::Zone(zone, Share::Shaded),
-            Figure::Turf(camera) => What::Camera(camera, Seen::TurfStops),
-            Figure::Subject(camera) => What::Camera(camera, Seen::SubjectStops),
-            Figure::Lens(camera) => What::Camera(camera, Seen::Lens),
+            Figure::Turf(camera) => What::Camera(camera, CameraFigure::TurfStops),
+            Figure::Subject(camera) => What::Camera(camera, CameraFigure::SubjectStops),
+            Figure::Lens(camera) => What::Camera(camera, CameraFigure::Lens),
         }
     }
 
     /// The column that says whether both sides are in the cover.
     fn edge(self) -> Option<What> {
         match self {
-            Figure::Turf(camera) => Some(What::Camera(camera, Seen::TurfEdge)),
-            Figure::Subject(camera) => Some(What::Camera(camera, Seen::SubjectEdge)),
+            Figure::Turf(camera) => Some(What::Camera(camera, CameraFigure::TurfEdge)),
+            Figure::Subject(camera) => Some(What::Camera(camera, CameraFigure::SubjectEdge)),
             _ => None,
         }
     }

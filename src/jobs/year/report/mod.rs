@@ -16,7 +16,7 @@ mod table;
 mod thrift;
 
 pub use cell::{Cell, Kind};
-pub use columns::{Column, Seen, Share, WORDS, What, columns};
+pub use columns::{CameraFigure, Share, WORDS, What, YearColumn, columns};
 pub use facts::Facts;
 pub use grid::{Figure, Grids};
 pub use manifest::{Ask, FORMAT, Manifest, Shard, fingerprint};

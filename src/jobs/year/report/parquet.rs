@@ -24,7 +24,7 @@ use crate::base::guard::guarded;
 use crate::base::read::clean;
 use crate::output::partition::properties;
 
-use super::columns::{Cell, Column, Kind, WORDS};
+use super::columns::{Cell, Kind, WORDS, YearColumn};
 use super::manifest::fingerprint;
 use super::table::Table;
 use super::thrift::{footer_is_bounded, pages_are_bounded};
@@ -132,11 +132,11 @@ fn pages_are_sound(
 ///
 /// # Errors
 /// [`ColumnarError`] for bytes that are no such file or hold other columns.
-pub fn read(bytes: Bytes, columns: &[Column]) -> Result<Table, ColumnarError> {
+pub fn read(bytes: Bytes, columns: &[YearColumn]) -> Result<Table, ColumnarError> {
     guarded(|| table_of(bytes, columns)).unwrap_or(Err(ColumnarError::Changed))
 }
 
-fn table_of(bytes: Bytes, columns: &[Column]) -> Result<Table, ColumnarError> {
+fn table_of(bytes: Bytes, columns: &[YearColumn]) -> Result<Table, ColumnarError> {
     footer_is_bounded(&bytes)?;
     let size = bytes.len();
     let reader = SerializedFileReader::new(bytes.clone())?;
@@ -226,7 +226,7 @@ fn pages_hold(mut pages: Box<dyn PageReader>, rows: usize) -> Result<bool, Parqu
     Ok(true)
 }
 
-fn field(column: &Column) -> Result<Arc<Type>, ParquetError> {
+fn field(column: &YearColumn) -> Result<Arc<Type>, ParquetError> {
     let (physical, logical, repetition) = match column.what.kind() {
         Kind::Instant => {
             let kind = LogicalType::timestamp(true, TimeUnit::MILLIS);

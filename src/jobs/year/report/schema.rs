@@ -4,7 +4,7 @@ use serde_json::{Value, json};
 
 use crate::output::table::ColumnDoc;
 
-use super::columns::{Column, Kind, listed};
+use super::columns::{Kind, YearColumn, listed};
 use super::manifest::FORMAT;
 
 /// Columns with type, unit and meaning, in the form of the open standard Table Schema
@@ -42,7 +42,7 @@ pub fn schema() -> Value {
 
 /// What the documentation of `year.csv` says of its columns.
 pub fn column_docs() -> Vec<ColumnDoc> {
-    let doc = |column: Column| {
+    let doc = |column: YearColumn| {
         let (kind, form) = match column.what.kind() {
             Kind::Instant => ("string", "RFC 3339"),
             Kind::Date => ("string", "date"),

@@ -17,12 +17,12 @@ use chrono::{Datelike, NaiveDate};
 
 use crate::base::bounded;
 use crate::base::bounded::Bounded;
-use crate::base::files::{FileName, FileSet, FilesError, Shown};
+use crate::base::files::{FileName, FileSet, FilesError, ShownPath};
 use crate::base::target::Inputs;
 use crate::output::partition;
 use crate::venue::Venue;
 
-use super::columns::{Column, columns};
+use super::columns::{YearColumn, columns};
 use super::manifest::{DATE, Manifest, Shard};
 use super::parquet;
 use super::parquet::{ColumnarError, Notes};
@@ -51,18 +51,18 @@ pub enum StoreError {
     #[error(
         "cannot read {path}: {source}\n  check its permissions, or choose another folder with --into"
     )]
-    Read { path: Shown, source: io::Error },
+    Read { path: ShownPath, source: io::Error },
     #[error(
         "{path} was made from another venue file or model of it, other options or another version\n  \
          choose another folder with --into, or empty this one"
     )]
-    OtherInputs { path: Shown },
+    OtherInputs { path: ShownPath },
     #[error(
         "{path} was not written by quarterstop: {what}\n  move it away, and its days are worked out again"
     )]
-    Foreign { path: Shown, what: String },
+    Foreign { path: ShownPath, what: String },
     #[error("{date} is in {one} and in {two}\n  remove one of them")]
-    Twice { date: NaiveDate, one: Shown, two: Shown },
+    Twice { date: NaiveDate, one: ShownPath, two: ShownPath },
     #[error("days could not be put into a columnar file: {0}")]
     Columnar(#[from] ColumnarError),
 }
@@ -84,7 +84,7 @@ pub struct Store {
     folder: PathBuf,
     /// What folders call the venue.
     name: String,
-    columns: Vec<Column>,
+    columns: Vec<YearColumn>,
     manifest: Manifest,
     /// Days and the files that hold them.
     held: BTreeMap<NaiveDate, PathBuf>,
@@ -113,7 +113,7 @@ impl Store {
                 let found: Manifest =
                     serde_json::from_slice(&bytes).map_err(|e| foreign(&path, e))?;
                 if found.inputs != store.manifest.inputs {
-                    return Err(StoreError::OtherInputs { path: Shown::of(&path) });
+                    return Err(StoreError::OtherInputs { path: ShownPath::of(&path) });
                 }
             }
             Err(StoreError::Read { source, .. })
@@ -230,7 +230,7 @@ impl Store {
     }
 
     /// The columns of its tables.
-    pub fn columns(&self) -> &[Column] {
+    pub fn columns(&self) -> &[YearColumn] {
         &self.columns
     }
 
@@ -244,12 +244,12 @@ impl Store {
         for path in paths {
             let notes = parquet::notes(bytes(&path)?).map_err(|e| foreign(&path, e))?;
             if notes.get(INPUTS_NOTE) != Some(&self.manifest.inputs) {
-                return Err(StoreError::OtherInputs { path: Shown::of(&path) });
+                return Err(StoreError::OtherInputs { path: ShownPath::of(&path) });
             }
             for text in notes.get(DATES_NOTE).into_iter().flat_map(|d| d.split_whitespace()) {
                 let date = NaiveDate::parse_from_str(text, DATE).map_err(|e| foreign(&path, e))?;
                 if let Some(other) = self.held.insert(date, path.clone()) {
-                    let (one, two) = (Shown::of(&other), Shown::of(&path));
+                    let (one, two) = (ShownPath::of(&other), ShownPath::of(&path));
                     return Err(StoreError::Twice { date, one, two });
                 }
             }
@@ -265,7 +265,7 @@ fn entries(folder: &Path) -> Result<Vec<PathBuf>, StoreError> {
         Err(e) if e.kind() == io::ErrorKind::NotFound => return Ok(Vec::new()),
         // a file in place of a folder is reported by whoever opens it for writing
         Err(e) if e.kind() == io::ErrorKind::NotADirectory => return Ok(Vec::new()),
-        Err(source) => return Err(StoreError::Read { path: Shown::of(folder), source }),
+        Err(source) => return Err(StoreError::Read { path: ShownPath::of(folder), source }),
     };
     let mut paths: Vec<PathBuf> = entries.flatten().map(|entry| entry.path()).collect();
     paths.sort_unstable();
@@ -290,7 +290,7 @@ fn bytes(path: &Path) -> Result<Bytes, StoreError> {
             Err(foreign(path, format!("it has more than {MAX_BYTES} bytes")))
         }
         Ok(Bounded::Folder) => Err(foreign(path, "it is a folder")),
-        Err(source) => Err(StoreError::Read { path: Shown::of(path), source }),
+        Err(source) => Err(StoreError::Read { path: ShownPath::of(path), source }),
     }
 }
 
@@ -301,7 +301,7 @@ fn block_days(columns: usize, step_min: u32) -> usize {
 }
 
 fn foreign(path: &Path, what: impl std::fmt::Display) -> StoreError {
-    StoreError::Foreign { path: Shown::of(path), what: what.to_string() }
+    StoreError::Foreign { path: ShownPath::of(path), what: what.to_string() }
 }
 
 #[cfg(test)]

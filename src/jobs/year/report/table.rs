@@ -12,19 +12,19 @@ use crate::engine::season::Row;
 use crate::output::csv::{CsvError, cells};
 use crate::output::words::fixed;
 
-use super::columns::{Cell, Column, Kind, What, date_of};
+use super::columns::{Cell, Kind, What, YearColumn, date_of};
 
 /// Columns of equal length.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Table {
-    pub columns: Vec<Column>,
+    pub columns: Vec<YearColumn>,
     /// By column, then by row.
     pub cells: Vec<Vec<Cell>>,
 }
 
 impl Table {
     /// Without rows.
-    pub fn new(columns: Vec<Column>) -> Self {
+    pub fn new(columns: Vec<YearColumn>) -> Self {
         let cells = vec![Vec::new(); columns.len()];
         Self { columns, cells }
     }
@@ -100,7 +100,7 @@ impl<W: Write> CsvRows<W> {
     ///
     /// # Errors
     /// [`CsvError`] where the writer refuses or the disc is full.
-    pub fn new(columns: &[Column], to: W) -> Result<Self, CsvError> {
+    pub fn new(columns: &[YearColumn], to: W) -> Result<Self, CsvError> {
         let mut writer =
             csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(to);
         writer.write_record(cells::row(columns.iter().map(|column| &column.name)))?;

@@ -5,7 +5,7 @@ use chrono::Timelike;
 
 use crate::base::plane::dashes;
 use crate::jobs::ball::picture::chart::{Chart, UNDER, number};
-use crate::jobs::ball::{Comparison, Hour, Part, ShotScore, SiteHours};
+use crate::jobs::ball::{BallPenaltyPart, Comparison, Hour, ShotScore, SiteHours};
 use crate::output::draw::legend::{Entry, Legend};
 use crate::output::draw::palette::{
     BLUE, BLUISH_GREEN, INK, MUTED, ORANGE, REDDISH_PURPLE, VERMILLION,
@@ -68,7 +68,7 @@ fn stacked(sketch: &mut Sketch, found: &Comparison, site: &SiteHours, top: f64) 
     let half = 0.5 * COLUMN_SHARE * apart;
     for hour in &site.hours {
         let mut under = 0.0;
-        for part in Part::ALL {
+        for part in BallPenaltyPart::ALL {
             let over = under + found.weights.weighed(&hour.parts, part);
             let ([left, bottom], [right, top]) =
                 (chart.px(hours(hour) - half, under), chart.px(hours(hour) + half, over));

@@ -8,7 +8,7 @@ mod grid;
 
 use plotters::style::RGBColor;
 
-use crate::jobs::ball::{Comparison, Part};
+use crate::jobs::ball::{BallPenaltyPart, Comparison};
 use crate::output::canvas;
 use crate::output::draw::Picture;
 use crate::output::draw::palette::{
@@ -63,22 +63,22 @@ fn heading(sketch: &mut Sketch, found: &Comparison, title: &str) {
 }
 
 /// Colour, letter and name of a part; letters tell parts apart in grey.
-fn sign(part: Part) -> (RGBColor, &'static str, &'static str) {
+fn sign(part: BallPenaltyPart) -> (RGBColor, &'static str, &'static str) {
     match part {
-        Part::Close => (SKY_BLUE, "C", "Stops to close"),
-        Part::Rate => (VERMILLION, "R", "Iris too slow"),
-        Part::Landing => (BLUE, "L", "Blacks crushed at landing"),
-        Part::Unseen => (ORANGE, "U", "Ball without contrast"),
-        Part::Hidden => (BLUISH_GREEN, "H", "Ball hidden"),
-        Part::SunInFrame => (YELLOW, "F", "Sun in frame"),
-        Part::SunNear => (REDDISH_PURPLE, "N", "Sun near, on the lens"),
+        BallPenaltyPart::Close => (SKY_BLUE, "C", "Stops to close"),
+        BallPenaltyPart::Rate => (VERMILLION, "R", "Iris too slow"),
+        BallPenaltyPart::Landing => (BLUE, "L", "Blacks crushed at landing"),
+        BallPenaltyPart::Unseen => (ORANGE, "U", "Ball without contrast"),
+        BallPenaltyPart::Hidden => (BLUISH_GREEN, "H", "Ball hidden"),
+        BallPenaltyPart::SunInFrame => (YELLOW, "F", "Sun in frame"),
+        BallPenaltyPart::SunNear => (REDDISH_PURPLE, "N", "Sun near, on the lens"),
     }
 }
 
 /// Letters that are read on their colour.
-fn ink_on(part: Part) -> RGBColor {
+fn ink_on(part: BallPenaltyPart) -> RGBColor {
     match part {
-        Part::Rate | Part::Landing | Part::Hidden => PAPER,
+        BallPenaltyPart::Rate | BallPenaltyPart::Landing | BallPenaltyPart::Hidden => PAPER,
         _ => INK,
     }
 }
@@ -86,7 +86,7 @@ fn ink_on(part: Part) -> RGBColor {
 /// The names of the parts, in rows; gives where they end.
 fn legend(sketch: &mut Sketch, top: f64) -> f64 {
     let column = (RIGHT - MARGIN) / 4.0;
-    for (i, part) in Part::ALL.into_iter().enumerate() {
+    for (i, part) in BallPenaltyPart::ALL.into_iter().enumerate() {
         let (colour, letter, name) = sign(part);
         let at = [MARGIN + column * (i % 4) as f64, top + 46.0 * (i / 4) as f64 + 20.0];
         let patch = PxBox::around([at[0] + 18.0, at[1]], 36.0, 32.0);

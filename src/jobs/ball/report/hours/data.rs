@@ -7,7 +7,9 @@ use schemars::JsonSchema;
 use schemars::generate::SchemaSettings;
 use serde::Serialize;
 
-use crate::jobs::ball::{Comparison, Hour, Part, Parts, ShotScore, SiteHours};
+use crate::jobs::ball::{
+    BallPenaltyPart, BallPenaltyParts, Comparison, Hour, ShotScore, SiteHours,
+};
 use crate::output::air::AirOut;
 use crate::output::json::JsonError;
 use crate::output::words;
@@ -122,8 +124,8 @@ pub fn schema() -> serde_json::Value {
 /// # Errors
 /// [`JsonError`] where the writer refuses.
 pub fn write(venue: &Venue, found: &Comparison) -> Result<Vec<u8>, JsonError> {
-    let mut weights = Parts::default();
-    Part::ALL.iter().for_each(|part| weights.set(*part, found.weights.get(*part)));
+    let mut weights = BallPenaltyParts::default();
+    BallPenaltyPart::ALL.iter().for_each(|part| weights.set(*part, found.weights.get(*part)));
     let ranked = found.ranked();
     let file = HoursFile {
         format: FORMAT,
@@ -144,15 +146,15 @@ pub fn write(venue: &Venue, found: &Comparison) -> Result<Vec<u8>, JsonError> {
     Ok(bytes)
 }
 
-fn parts(parts: &Parts) -> PartsOut {
+fn parts(parts: &BallPenaltyParts) -> PartsOut {
     PartsOut {
-        close: parts.get(Part::Close),
-        rate: parts.get(Part::Rate),
-        landing: parts.get(Part::Landing),
-        unseen: parts.get(Part::Unseen),
-        hidden: parts.get(Part::Hidden),
-        sun_in_frame: parts.get(Part::SunInFrame),
-        sun_near: parts.get(Part::SunNear),
+        close: parts.get(BallPenaltyPart::Close),
+        rate: parts.get(BallPenaltyPart::Rate),
+        landing: parts.get(BallPenaltyPart::Landing),
+        unseen: parts.get(BallPenaltyPart::Unseen),
+        hidden: parts.get(BallPenaltyPart::Hidden),
+        sun_in_frame: parts.get(BallPenaltyPart::SunInFrame),
+        sun_near: parts.get(BallPenaltyPart::SunNear),
     }
 }
 

@@ -8,7 +8,7 @@ mod table;
 
 use std::fmt::Write;
 
-use crate::jobs::ball::{Comparison, Hour, Part, SiteHours};
+use crate::jobs::ball::{BallPenaltyPart, Comparison, Hour, SiteHours};
 use crate::output::text::{Ink, fit, wrapped};
 use crate::venue::Venue;
 
@@ -57,13 +57,13 @@ fn row(hour: &Hour) -> String {
         "  {:<16}{:>8.2}{:>7.1}{:>7.2}{:>9.1}{:>8}{:>8}{:>8}{:>7}\n",
         format!("{}, sun {:.0}°", hour.at.format("%H:%M"), hour.sun.1.degrees()),
         hour.penalty,
-        part(Part::Close),
-        part(Part::Rate),
-        part(Part::Landing),
-        share(Part::Unseen),
-        share(Part::Hidden),
-        share(Part::SunInFrame),
-        share(Part::SunNear),
+        part(BallPenaltyPart::Close),
+        part(BallPenaltyPart::Rate),
+        part(BallPenaltyPart::Landing),
+        share(BallPenaltyPart::Unseen),
+        share(BallPenaltyPart::Hidden),
+        share(BallPenaltyPart::SunInFrame),
+        share(BallPenaltyPart::SunNear),
     )
 }
 
@@ -103,8 +103,10 @@ fn name(venue: &Venue, site: &SiteHours) -> String {
 
 /// What the numbers mean.
 fn words(found: &Comparison) -> String {
-    let weights: Vec<String> =
-        Part::ALL.iter().map(|p| format!("{} {}", p.word(), found.weights.get(*p))).collect();
+    let weights: Vec<String> = BallPenaltyPart::ALL
+        .iter()
+        .map(|p| format!("{} {}", p.word(), found.weights.get(*p)))
+        .collect();
     format!(
         "Mean over the shots ({}). Penalty is the sum of its parts by weights ({}), which are our \
          choice. Close: stops to close for the background. Rate: how much faster than {} stops a \

@@ -4,7 +4,7 @@
 //! row).
 
 use crate::base::frame::FieldPoint;
-use crate::jobs::ball::{Comparison, Hour, Part, ShotScore, SiteHours};
+use crate::jobs::ball::{BallPenaltyPart, Comparison, Hour, ShotScore, SiteHours};
 use crate::output::csv::CsvError;
 use crate::output::table::{self, Column, ColumnDoc, docs, number, text};
 use crate::output::words::local_time;
@@ -40,7 +40,7 @@ impl Row<'_> {
 fn of_row<'a>() -> Vec<Column<'a, Row<'a>>> {
     let mut list = of_hour();
     list.extend(of_shot());
-    list.extend(Part::ALL.map(|part| {
+    list.extend(BallPenaltyPart::ALL.map(|part| {
         let (name, unit, meaning) = part.column();
         number(name, (unit, 4), meaning, move |r: &Row<'a>| Some(r.shot.parts.get(part)))
     }));

@@ -54,7 +54,7 @@ pub struct Pages {
 
 /// A column of a table.
 #[derive(Debug, Clone, Copy)]
-pub struct Column {
+pub struct PdfColumn {
     pub title: &'static str,
     /// Share of the page's width between its margins.
     pub share: f64,
@@ -128,7 +128,7 @@ impl Pages {
     }
 
     /// A table; each row holds a text for each column.
-    pub fn table(&mut self, columns: &[Column], rows: &[Vec<String>]) {
+    pub fn table(&mut self, columns: &[PdfColumn], rows: &[Vec<String>]) {
         self.row(columns, &Row::head(columns));
         for row in rows {
             let row = Row::of(columns, row);
@@ -163,7 +163,7 @@ impl Pages {
         }
     }
 
-    fn row(&mut self, columns: &[Column], row: &Row) {
+    fn row(&mut self, columns: &[PdfColumn], row: &Row) {
         let (top, bottom) = (self.y, self.y + row.height());
         let mut left = MARGIN_PT;
         for (column, cell) in columns.iter().zip(&row.cells) {
@@ -196,17 +196,17 @@ struct Row {
 }
 
 impl Row {
-    fn head(columns: &[Column]) -> Self {
+    fn head(columns: &[PdfColumn]) -> Self {
         let cells = columns.iter().map(|c| Self::cell(c, c.title, Weight::Bold)).collect();
         Self { cells, head: true }
     }
 
-    fn of(columns: &[Column], texts: &[String]) -> Self {
+    fn of(columns: &[PdfColumn], texts: &[String]) -> Self {
         let cells = columns.iter().zip(texts).map(|(c, t)| Self::cell(c, t, c.weight)).collect();
         Self { cells, head: false }
     }
 
-    fn cell(column: &Column, text: &str, weight: Weight) -> Vec<String> {
+    fn cell(column: &PdfColumn, text: &str, weight: Weight) -> Vec<String> {
         let room = column.share * Pages::width() - 2.0 * CELL_PT;
         text.split('\n').flat_map(|line| wrapped(line, room, TABLE_SIZE, weight)).collect()
     }
@@ -254,9 +254,9 @@ fn wrapped(text: &str, room: f64, size: f64, weight: Weight) -> Vec<String> {
 mod tests {
     use super::*;
 
-    const COLUMNS: [Column; 2] = [
-        Column { title: "Time", share: 0.2, weight: Weight::Bold },
-        Column { title: "What", share: 0.8, weight: Weight::Regular },
+    const COLUMNS: [PdfColumn; 2] = [
+        PdfColumn { title: "Time", share: 0.2, weight: Weight::Bold },
+        PdfColumn { title: "What", share: 0.8, weight: Weight::Regular },
     ];
 
     fn inside(pages: &Pages) {

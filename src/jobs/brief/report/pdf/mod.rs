@@ -23,13 +23,13 @@ use crate::output::draw::text::Weight;
 
 use super::page::{CameraRow, CueRow, PageData, page};
 use super::{BriefReportError, Report};
-use layout::{Column, Mark, PAGE_PT, Pages};
+use layout::{Mark, PAGE_PT, Pages, PdfColumn};
 
-const fn column(title: &'static str, share: f64, weight: Weight) -> Column {
-    Column { title, share, weight }
+const fn column(title: &'static str, share: f64, weight: Weight) -> PdfColumn {
+    PdfColumn { title, share, weight }
 }
 
-const SETTINGS: [Column; 7] = [
+const SETTINGS: [PdfColumn; 7] = [
     column("Camera", 0.11, Weight::Bold),
     column("Run of play", 0.09, Weight::Regular),
     column("Filter", 0.08, Weight::Bold),
@@ -38,7 +38,7 @@ const SETTINGS: [Column; 7] = [
     column("One iris for both", 0.15, Weight::Regular),
     column("What to do, and the sun", 0.26, Weight::Regular),
 ];
-const CUES: [Column; 4] = [
+const CUES: [PdfColumn; 4] = [
     column("Time", 0.10, Weight::Bold),
     column("What", 0.65, Weight::Regular),
     column("Accuracy", 0.13, Weight::Regular),

@@ -31,7 +31,7 @@ const LETTER_PX: [f64; 2] = [30.0, 30.0];
 const CLEAR_PX: f64 = 90.0;
 
 /// What colours the ground.
-pub(crate) enum Light<'a> {
+pub(crate) enum GroundColouring<'a> {
     Shade(&'a Shadow),
     /// Painted later by whoever maps the light.
     Bare,
@@ -48,7 +48,7 @@ pub(crate) fn playing_colour(surface: PlayingSurface) -> RGBColor {
 }
 
 /// Ground around the field of play, with its shade.
-pub(crate) fn ground(sketch: &mut Sketch, view: &View, field: &Field, light: &Light) {
+pub(crate) fn ground(sketch: &mut Sketch, view: &View, field: &Field, light: &GroundColouring) {
     let areas =
         [(&field.surrounds, SURROUNDS), (&field.playing_area, playing_colour(field.surface))];
     for (area, lit) in areas {
@@ -57,7 +57,7 @@ pub(crate) fn ground(sketch: &mut Sketch, view: &View, field: &Field, light: &Li
         }
         let outside = area.difference(&field.outline);
         patches(sketch, view, &outside, lit);
-        if let Light::Shade(shadow) = light {
+        if let GroundColouring::Shade(shadow) = light {
             patches(sketch, view, &shadow.opaque.intersection(&outside), SHADE);
             for dimmed in &shadow.dimmed {
                 let region = dimmed.region.intersection(&outside);

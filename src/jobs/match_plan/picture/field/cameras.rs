@@ -29,14 +29,14 @@ const MAX_FAR_PX: f64 = 260.0;
 
 /// A camera, what it covers and what it sees, and its number in the list.
 #[derive(Clone, Copy)]
-pub(crate) struct Seen<'a> {
+pub(crate) struct DrawnCamera<'a> {
     pub number: usize,
     pub post: &'a CameraPost,
     pub cover: Option<&'a Coverage>,
     pub view: Option<&'a CameraView>,
 }
 
-impl Seen<'_> {
+impl DrawnCamera<'_> {
     pub fn in_shot(&self) -> bool {
         self.view.is_some_and(|v| v.turf.state.in_shot().is_some())
     }
@@ -55,7 +55,12 @@ const ON_BOUNDARY_M: f64 = 0.01;
 
 /// Outlines of the covers, where few enough, without the rim of the ground.
 /// Tells whether any were drawn.
-pub(crate) fn covers(sketch: &mut Sketch, view: &View, field: &Field, cameras: &[Seen]) -> bool {
+pub(crate) fn covers(
+    sketch: &mut Sketch,
+    view: &View,
+    field: &Field,
+    cameras: &[DrawnCamera],
+) -> bool {
     if cameras.len() > MAX_COVERS {
         return false;
     }
@@ -91,7 +96,12 @@ fn off_boundary(ring: &LineString<f64>, boundary: &LineString<f64>) -> Vec<LineS
 }
 
 /// Numbered markers. `taken` are boxes to keep clear of.
-pub(crate) fn markers(sketch: &mut Sketch, view: &View, cameras: &[Seen], mut taken: Vec<PxBox>) {
+pub(crate) fn markers(
+    sketch: &mut Sketch,
+    view: &View,
+    cameras: &[DrawnCamera],
+    mut taken: Vec<PxBox>,
+) {
     let posts: Vec<Px> = cameras.iter().map(|c| view.point(c.post.at)).collect();
     let feet: Vec<Px> = posts.iter().map(|p| PLAN.grown(-4.0).nearest(*p)).collect();
     let mut placed = Vec::new();
@@ -132,7 +142,7 @@ pub(crate) fn markers(sketch: &mut Sketch, view: &View, cameras: &[Seen], mut ta
 
 /// The number of a camera: white on black with the edge in shot, else black on
 /// white.
-pub(crate) fn marker(sketch: &mut Sketch, plate: &PxBox, camera: &Seen) {
+pub(crate) fn marker(sketch: &mut Sketch, plate: &PxBox, camera: &DrawnCamera) {
     let text = camera.number.to_string();
     numbered(sketch, plate, &text, camera.in_shot());
 }
@@ -226,7 +236,7 @@ fn free_place(foot: Px, taken: &[PxBox], dots: &[PxBox]) -> Px {
 
 /// The list of cameras with split and share in shade; where it ends, pixels from
 /// the top of the page.
-pub(crate) fn list(sketch: &mut Sketch, surface: PlayingSurface, cameras: &[Seen]) -> f64 {
+pub(crate) fn list(sketch: &mut Sketch, surface: PlayingSurface, cameras: &[DrawnCamera]) -> f64 {
     let heading = Lettering::of(26.0).bold();
     let top = CAMERAS.top + 0.5 * HEADING_PX;
     let rule = CAMERAS.top + HEADING_PX;
@@ -270,7 +280,7 @@ pub(crate) fn list(sketch: &mut Sketch, surface: PlayingSurface, cameras: &[Seen
     }
 }
 
-fn tall_row(sketch: &mut Sketch, top: f64, camera: &Seen) {
+fn tall_row(sketch: &mut Sketch, top: f64, camera: &DrawnCamera) {
     let plate =
         PxBox::around([CAMERAS.left + 2.0 + 0.5 * MARKER[0], top + 22.0], MARKER[0], MARKER[1]);
     marker(sketch, &plate, camera);
@@ -286,7 +296,7 @@ fn tall_row(sketch: &mut Sketch, top: f64, camera: &Seen) {
     sketch.text(says, [left, top + 56.0], Lettering::of(25.0));
 }
 
-fn low_row(sketch: &mut Sketch, middle: f64, camera: &Seen) {
+fn low_row(sketch: &mut Sketch, middle: f64, camera: &DrawnCamera) {
     let plate = PxBox::around([CAMERAS.left + 2.0 + 0.5 * MARKER[0], middle], MARKER[0], 28.0);
     marker(sketch, &plate, camera);
     let left = plate.right + 12.0;

@@ -21,7 +21,7 @@ use super::{around, cameras, ground, shade};
 const SHOWN_M2: f64 = 0.1;
 
 /// What appears on the drawing and wants a word.
-pub(crate) struct Shown<'a> {
+pub(crate) struct LegendContent<'a> {
     pub field: &'a Field,
     pub looks: Vec<Look>,
     pub overhang: bool,
@@ -46,7 +46,7 @@ enum Sign {
 }
 
 /// The signs used, and the scale.
-pub(crate) fn legend(sketch: &mut Sketch, view: &View, instant: &Instant, shown: &Shown) {
+pub(crate) fn legend(sketch: &mut Sketch, view: &View, instant: &Instant, shown: &LegendContent) {
     let scale_left = scale_bar(sketch, view);
     let lettering = Lettering::of(25.0);
     let (mut x, mut y) = (LEGEND.left, LEGEND.top + 20.0);
@@ -63,7 +63,7 @@ pub(crate) fn legend(sketch: &mut Sketch, view: &View, instant: &Instant, shown:
     }
 }
 
-fn signs(instant: &Instant, shown: &Shown) -> Vec<(Sign, String)> {
+fn signs(instant: &Instant, shown: &LegendContent) -> Vec<(Sign, String)> {
     let mut signs = Vec::new();
     let up = instant.sun_state == SunState::Up;
     if up {

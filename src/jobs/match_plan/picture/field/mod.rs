@@ -27,10 +27,10 @@ use crate::output::error::RenderError;
 use crate::solar::SunState;
 use crate::venue::Venue;
 
-use cameras::Seen;
+use cameras::DrawnCamera;
 use ground::Surroundings;
 use layout::{PLAN, SIZE, View};
-use legend::Shown;
+use legend::LegendContent;
 
 #[cfg(any(feature = "cli", feature = "serve"))]
 pub(crate) use facts::clock_text;
@@ -55,11 +55,11 @@ fn draw(venue: &Venue, plan: &MatchPlan, instant: &Instant) -> Sketch {
     let up = plan.instants.iter().filter(|i| i.sun_state == SunState::Up);
     let suns: Vec<DVec3> = up.map(|i| i.sun.toward()).collect();
     let (view, far) = View::of(venue, &suns);
-    let seen: Vec<Seen> = venue
+    let seen: Vec<DrawnCamera> = venue
         .cameras
         .iter()
         .enumerate()
-        .map(|(i, post)| Seen {
+        .map(|(i, post)| DrawnCamera {
             number: i + 1,
             post,
             cover: plan.covers.get(i),
@@ -74,7 +74,7 @@ fn draw(venue: &Venue, plan: &MatchPlan, instant: &Instant) -> Sketch {
     relief.draw(&mut sketch, &view, None);
     let beside = around::beside(&mut sketch, &view, &venue.beside);
     let mut looks = around.draw_under(&mut sketch);
-    let shade = around::Light::Shade(&instant.turf.ground);
+    let shade = around::GroundColouring::Shade(&instant.turf.ground);
     around::ground(&mut sketch, &view, &venue.field, &shade);
     relief.draw(&mut sketch, &view, Some(&venue.field.surrounds));
     looks.extend(around.draw_over(&mut sketch));
@@ -103,7 +103,7 @@ fn draw(venue: &Venue, plan: &MatchPlan, instant: &Instant) -> Sketch {
         (plan.sky, venue.field.surface),
         (&instant.sun, instant.sun_state),
     );
-    let shown = Shown {
+    let shown = LegendContent {
         field: &venue.field,
         looks,
         edge: edge || !instant.turf.edge.is_empty(),

@@ -52,7 +52,7 @@ fn draw(venue: &Venue, map: &LightMap) -> Result<Sketch, RenderError> {
     let mut sketch = Sketch::default();
     sketch.fill(PLAN.ring(), ground::GROUND);
     around.draw_under(&mut sketch);
-    around::ground(&mut sketch, &view, &venue.field, &around::Light::Bare);
+    around::ground(&mut sketch, &view, &venue.field, &around::GroundColouring::Bare);
     let bands = Bands::of(map);
     if let Some(bands) = &bands {
         bands.draw(&mut sketch, &view, map, &venue.field)?;
