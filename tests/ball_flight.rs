@@ -209,13 +209,13 @@ fn a_strike_is_found_that_does_what_was_seen() {
         let aim = Aim {
             from: DVec3::new(-20.0, 5.0, 0.1),
             to: DVec3::new(10.0, 22.0, 0.1),
-            shape: Shape::Apex { metres: 14.0 },
+            shape: FlightShape::Apex { metres: 14.0 },
             back_spin_rpm: 200.0,
         };
         let flight = fly(&ball, &through(&ball, &aim, &air).unwrap(), &air, 0.1);
         assert!((flight.end().at - aim.to).length() < 0.01, "{kind:?}");
         assert!((flight.apex().at.z - 14.0).abs() < 0.01, "{kind:?}");
-        let hang = Aim { shape: Shape::Hang { seconds: 3.6 }, ..aim };
+        let hang = Aim { shape: FlightShape::Hang { seconds: 3.6 }, ..aim };
         let flight = fly(&ball, &through(&ball, &hang, &air).unwrap(), &air, 0.1);
         assert!((flight.end().at - aim.to).length() < 0.01, "{kind:?}");
         assert!((flight.lasts_s() - 3.6).abs() < 0.01, "{kind:?}");
@@ -231,14 +231,14 @@ fn apex_and_hang_time_together_tell_the_spin() {
     let aim = Aim {
         from: struck.at,
         to: seen.end().at,
-        shape: Shape::Both { apex_m: seen.apex().at.z, hang_s: seen.lasts_s() },
+        shape: FlightShape::Both { apex_m: seen.apex().at.z, hang_s: seen.lasts_s() },
         back_spin_rpm: 0.0,
     };
     let flight = fly(&ball, &through(&ball, &aim, &air).unwrap(), &air, 0.11);
     assert!((flight.lasts_s() - seen.lasts_s()).abs() < 0.01);
     assert!((flight.apex().at.z - seen.apex().at.z).abs() < 0.02);
-    let far = Aim { shape: Shape::Both { apex_m: 20.0, hang_s: 12.0 }, ..aim };
+    let far = Aim { shape: FlightShape::Both { apex_m: 20.0, hang_s: 12.0 }, ..aim };
     assert_eq!(through(&ball, &far, &air), Err(AimError::Apart));
-    let low = Aim { shape: Shape::Apex { metres: 0.05 }, ..aim };
+    let low = Aim { shape: FlightShape::Apex { metres: 0.05 }, ..aim };
     assert!(matches!(through(&ball, &low, &air), Err(AimError::TooLow { .. })));
 }

@@ -217,7 +217,7 @@ fn sway_brings_the_sun_into_frame() {
     venue.cameras[0].horizontal_fov_deg = 2.0 * half.atan().to_degrees();
     let asked = BallSettings { flight: flight.clone(), ..at };
     let at_apex = |plan: &BallPlan| {
-        let near = |l: &&Look| (l.t_s - apex.t_s).abs();
+        let near = |l: &&BallLook| (l.t_s - apex.t_s).abs();
         let nearest = plan.looks.iter().min_by(|a, b| near(a).total_cmp(&near(b))).unwrap();
         nearest.sun_in_frame
     };
@@ -226,7 +226,12 @@ fn sway_brings_the_sun_into_frame() {
     assert!(at_apex(&plan(&venue, &asked)));
 }
 
-fn compared(venue: &Venue, sites: Vec<Site>, flights: &[Flight], hours: &[u32]) -> Comparison {
+fn compared(
+    venue: &Venue,
+    sites: Vec<BallCamera>,
+    flights: &[Flight],
+    hours: &[u32],
+) -> Comparison {
     let ride = settings(hours[0], flights[0].clone());
     let asked = CompareSettings {
         sites,
@@ -251,7 +256,7 @@ fn compared(venue: &Venue, sites: Vec<Site>, flights: &[Flight], hours: &[u32]) 
 fn an_hour_of_the_comparison_is_the_plan_of_that_hour() {
     let venue = open(None);
     let flight = shot(&venue, [0.0, -25.0], DVec3::Y, 50.0);
-    let site = Site { post: venue.cameras[0].clone(), candidate: None };
+    let site = BallCamera { post: venue.cameras[0].clone(), candidate: None };
     let found = compared(&venue, vec![site], std::slice::from_ref(&flight), &[8, 13, 17, 23]);
     let hours = &found.sites[0].hours;
     // there is no light at 23
@@ -284,7 +289,7 @@ fn places_that_mirror_each_other_are_alike_and_the_sun_at_the_back_is_best() {
     let left = DVec3::new(-ahead.y, ahead.x, 0.0);
     let flight = shot(&venue, [0.0, 0.0], ahead, 50.0);
     let middle = flight.end().at * 0.5;
-    let place = |name: &str, off: DVec3| Site {
+    let place = |name: &str, off: DVec3| BallCamera {
         post: post(name, (middle + off).with_z(9.0), 14.0),
         candidate: None,
     };

@@ -3,7 +3,7 @@
 
 use quarterstop::base::units::{Luminance, Stops};
 use quarterstop::camera::*;
-use quarterstop::jobs::brief::report::{Report, board, data, page};
+use quarterstop::jobs::brief::report::{BriefReport, board, data, page};
 use quarterstop::jobs::crew::Cue;
 use quarterstop::jobs::crew::faces::SetFor;
 use quarterstop::light::Tristimulus;
@@ -321,7 +321,8 @@ fn the_brief_says_at_which_end_a_lens_runs_out_of_light() {
         }
     }
     assert!(short > 10 && enough > 10, "{short} {enough}");
-    let report = Report { venue: &venue, plan: &plan, brief: &brief, forecast: None, hidden: &[] };
+    let report =
+        BriefReport { venue: &venue, plan: &plan, brief: &brief, forecast: None, hidden: &[] };
     let page = page::html(&report, None, "<svg></svg>").unwrap();
     assert!(page.contains("lens runs out of light at the long end: enough up to"), "{page}");
     let says = |cue: &&Cue| cue.what == "2 main tight: lens runs out of light at the long end";
@@ -362,7 +363,8 @@ fn the_brief_has_a_verdict_for_every_skin() {
         }
     }
     assert!(seen >= 2, "{seen}");
-    let report = Report { venue: &venue, plan: &plan, brief: &brief, forecast: None, hidden: &[] };
+    let report =
+        BriefReport { venue: &venue, plan: &plan, brief: &brief, forecast: None, hidden: &[] };
     let page = page::html(&report, None, "<svg></svg>").unwrap();
     let told = "skin in shade too dark where exposed for the sun: dark";
     let section = page.find("<h2>Skins</h2>").unwrap();

@@ -10,7 +10,7 @@ use parquet::file::reader::{FileReader, SerializedFileReader};
 use predicates::prelude::*;
 use predicates::str::contains;
 
-use quarterstop::jobs::year::report::{Table, What, columns, read};
+use quarterstop::jobs::year::report::{What, YearTable, columns, read};
 
 const DEMO: &str = "venues/tennis-demo.toml";
 const SPAN: [&str; 6] = ["--first-date", "2027-03-26", "--last-date", "2027-04-02", "--step", "20"];
@@ -38,9 +38,9 @@ fn blocks(folder: &Path) -> Vec<PathBuf> {
 }
 
 /// All rows of a folder's blocks, in order of time.
-fn rows(folder: &Path) -> Table {
+fn rows(folder: &Path) -> YearTable {
     let venue = quarterstop::venue::read(Path::new(DEMO)).unwrap();
-    let mut all = Table::new(columns(&venue));
+    let mut all = YearTable::new(columns(&venue));
     for path in blocks(folder) {
         all.join(read(Bytes::from(fs::read(path).unwrap()), &all.columns).unwrap());
     }

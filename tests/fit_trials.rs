@@ -10,7 +10,7 @@ use crate::{fit_support, support};
 use quarterstop::base::frame::FieldPoint;
 use quarterstop::geometry::{LevelLine, crossings_along};
 use quarterstop::jobs::fit;
-use quarterstop::jobs::fit::seen::{Kind, Observations};
+use quarterstop::jobs::fit::seen::{ObservationKind, Observations};
 use quarterstop::jobs::fit::{Slip, Verdict};
 use quarterstop::solar;
 use quarterstop::venue::{Draft, Venue};
@@ -70,7 +70,7 @@ fn perfect(venue: &Venue, seen: &mut Observations, mut late_s: impl FnMut(usize)
     reread(seen, |i, kind| {
         let late = late_s(i) - TRUTH[3];
         match kind {
-            Kind::Edge { when, from, toward, met_at_m, .. } => {
+            ObservationKind::Edge { when, from, toward, met_at_m, .. } => {
                 let at = |p: [f64; 2]| frame.to_local(FieldPoint::on_ground(p[0], p[1]));
                 let line = LevelLine::toward(at(*from), at(*toward)).unwrap();
                 let toward_sun = sun(*when, late).toward();
@@ -79,13 +79,13 @@ fn perfect(venue: &Venue, seen: &mut Observations, mut late_s: impl FnMut(usize)
                 *met_at_m = edge.map(|c| c.at_m).fold(f64::NAN, f64::max);
                 assert!(met_at_m.is_finite(), "{i}: {found:?}");
             }
-            Kind::PoleLength { when, length_m, .. } => {
+            ObservationKind::PoleLength { when, length_m, .. } => {
                 *length_m = 2.0 / sun(*when, late).apparent_elevation.radians().tan();
             }
-            Kind::PoleWay { when, way, .. } => {
+            ObservationKind::PoleWay { when, way, .. } => {
                 way.degrees = sun(*when, late).azimuth.degrees() + 180.0 - TRUTH[2];
             }
-            Kind::Sight { from, elevation_deg, .. } => {
+            ObservationKind::Sight { from, elevation_deg, .. } => {
                 let run = 34.0 + 6.0 - TRUTH[1] - from[1];
                 *elevation_deg = ((TRUTH[0] - 1.6) / run).atan().to_degrees();
             }
@@ -95,12 +95,16 @@ fn perfect(venue: &Venue, seen: &mut Observations, mut late_s: impl FnMut(usize)
 }
 
 /// Adds an error to what was read.
-fn shift(kind: &mut Kind, errors: f64) {
+fn shift(kind: &mut ObservationKind, errors: f64) {
     match kind {
-        Kind::Edge { met_at_m, plus_minus_m, .. } => *met_at_m += errors * *plus_minus_m,
-        Kind::PoleLength { length_m, plus_minus_m, .. } => *length_m += errors * *plus_minus_m,
-        Kind::PoleWay { way, plus_minus_deg, .. } => way.degrees += errors * *plus_minus_deg,
-        Kind::Sight { elevation_deg, plus_minus_deg, .. } => {
+        ObservationKind::Edge { met_at_m, plus_minus_m, .. } => *met_at_m += errors * *plus_minus_m,
+        ObservationKind::PoleLength { length_m, plus_minus_m, .. } => {
+            *length_m += errors * *plus_minus_m
+        }
+        ObservationKind::PoleWay { way, plus_minus_deg, .. } => {
+            way.degrees += errors * *plus_minus_deg
+        }
+        ObservationKind::Sight { elevation_deg, plus_minus_deg, .. } => {
             *elevation_deg += errors * *plus_minus_deg;
         }
         _ => unreachable!(),
@@ -182,7 +186,9 @@ fn a_wrong_observation_is_named_and_the_rest_is_told() {
     for seed in 1..=10 {
         let mut seen = trial(&draft, &mut Dice(seed * 7919));
         // read at the wrong metre: a slip of 3 m
-        let Kind::Edge { met_at_m, .. } = &mut seen.observations[4].kind else { unreachable!() };
+        let ObservationKind::Edge { met_at_m, .. } = &mut seen.observations[4].kind else {
+            unreachable!()
+        };
         *met_at_m += 3.0;
         let found = fit::fit(&draft, &seen).unwrap();
         let suspect = found.suspect.unwrap();
@@ -195,11 +201,11 @@ fn a_wrong_observation_is_named_and_the_rest_is_told() {
 }
 
 /// Moves an observation in time, as a mistyped hour does.
-fn retimed(kind: &mut Kind, hours: i64) {
-    let (Kind::Edge { when, .. }
-    | Kind::Passage { when, .. }
-    | Kind::PoleLength { when, .. }
-    | Kind::PoleWay { when, .. }) = kind
+fn retimed(kind: &mut ObservationKind, hours: i64) {
+    let (ObservationKind::Edge { when, .. }
+    | ObservationKind::Passage { when, .. }
+    | ObservationKind::PoleLength { when, .. }
+    | ObservationKind::PoleWay { when, .. }) = kind
     else {
         return;
     };
@@ -240,10 +246,10 @@ fn a_mistyped_hour_is_named() {
 #[test]
 fn a_watch_that_is_an_hour_off_is_named() {
     let draft = guessed();
-    let on = |kind: &Kind, month: u32| match kind {
-        Kind::Edge { when, .. } | Kind::PoleLength { when, .. } | Kind::PoleWay { when, .. } => {
-            when.at.month() == month
-        }
+    let on = |kind: &ObservationKind, month: u32| match kind {
+        ObservationKind::Edge { when, .. }
+        | ObservationKind::PoleLength { when, .. }
+        | ObservationKind::PoleWay { when, .. } => when.at.month() == month,
         _ => false,
     };
     for (months, words) in [(&[10][..], "16 October 2027"), (&[5, 10], "all days")] {
@@ -274,7 +280,9 @@ fn exchanged_places_are_named() {
         found.explanations.into_iter().next().unwrap()
     };
     let turned = |seen: &mut Observations, edge: usize, axis: usize| {
-        let Kind::Edge { from, toward, .. } = &mut seen.observations[edge].kind else { panic!() };
+        let ObservationKind::Edge { from, toward, .. } = &mut seen.observations[edge].kind else {
+            panic!()
+        };
         from[axis] = -from[axis];
         toward[axis] = -toward[axis];
     };
@@ -284,15 +292,17 @@ fn exchanged_places_are_named() {
     assert_eq!((slip.slip, slip.keys), (Slip::AheadBehind, vec!["edge[3]".to_owned()]));
     let slip = first(&|seen| {
         let (a, b) = (seen.observations[1].kind.clone(), seen.observations[5].kind.clone());
-        let times = |kind: &Kind| match kind {
-            Kind::Edge { when, .. } => *when,
+        let times = |kind: &ObservationKind| match kind {
+            ObservationKind::Edge { when, .. } => *when,
             _ => panic!(),
         };
         let (early, late) = (times(&a), times(&b));
         seen.observations[1].kind = b;
         seen.observations[5].kind = a;
         for (i, time) in [(1, early), (5, late)] {
-            let Kind::Edge { when, .. } = &mut seen.observations[i].kind else { panic!() };
+            let ObservationKind::Edge { when, .. } = &mut seen.observations[i].kind else {
+                panic!()
+            };
             *when = time;
         }
     });

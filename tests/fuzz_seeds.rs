@@ -5,7 +5,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use crate::fuzz_support::{TARGETS, Verdict, block_columns};
-use quarterstop::jobs::year::report::{Cell, Kind, Notes, Table, write};
+use quarterstop::jobs::year::report::{Cell, CellKind, Notes, YearTable, write};
 
 /// Bytes of all seeds of a target.
 const MAX_BYTES: u64 = 150_000;
@@ -89,16 +89,16 @@ fn write_parquet_files() {
 /// A block of some rows; every third value is missing where one may be.
 pub fn block(rows: usize) -> Vec<u8> {
     let columns = block_columns().to_vec();
-    let cell = |kind: Kind, row: usize| match kind {
-        Kind::Instant => Cell::Whole(1_800_000_000_000 + 60_000 * row as i64),
-        Kind::Date => Cell::Whole(20_900),
-        Kind::Whole => Cell::Whole(row as i64),
+    let cell = |kind: CellKind, row: usize| match kind {
+        CellKind::Instant => Cell::Whole(1_800_000_000_000 + 60_000 * row as i64),
+        CellKind::Date => Cell::Whole(20_900),
+        CellKind::Whole => Cell::Whole(row as i64),
         _ if row % 3 == 2 => Cell::Empty,
-        Kind::Real => Cell::Real(0.125 * row as f64),
-        Kind::Word => Cell::Word("up"),
+        CellKind::Real => Cell::Real(0.125 * row as f64),
+        CellKind::Word => Cell::Word("up"),
     };
     let cells = columns.iter().map(|c| (0..rows).map(|row| cell(c.what.kind(), row)).collect());
-    let table = Table { cells: cells.collect(), columns };
+    let table = YearTable { cells: cells.collect(), columns };
     let mut notes = Notes::new();
     notes.insert("dates".into(), "2027-03-01".into());
     write(&table, &notes).unwrap()

@@ -4,7 +4,7 @@
 use proptest::prelude::*;
 use quarterstop::import::geodesy::Geographic;
 use quarterstop::import::horizon::profile::{
-    Look, REFRACTION, SeenHorizon, gaussian_radius_m, look,
+    REFRACTION, SeenHorizon, Viewpoint, gaussian_radius_m, look,
 };
 use quarterstop::import::horizon::thin::thin;
 use quarterstop::import::horizon::tile::{System, Tile, TileGround};
@@ -15,8 +15,8 @@ const DEGREES: &[u8] = include_bytes!("data/terrain_degrees.tif");
 const UTM: &[u8] = include_bytes!("data/terrain_utm.tif");
 const PLACE: (f64, f64) = (52.31, -0.42);
 
-fn around(near_m: f64, far_m: f64, every_deg: f64) -> Look {
-    Look {
+fn around(near_m: f64, far_m: f64, every_deg: f64) -> Viewpoint {
+    Viewpoint {
         from: Geographic::new(PLACE.0, PLACE.1).unwrap(),
         eye_m: 1.7,
         ground_m: None,
@@ -69,7 +69,7 @@ fn a_ridge_is_as_high_as_the_handbook_says() {
     let ridge = |lat: f64, _: f64| if (lat - 52.75).abs() < 1e-6 { 500.0 } else { 0.0 };
     let tile = hgt::read(&srtm((52.0, -1.0), ridge), "N52W001.hgt").unwrap();
     let from = Geographic::new(52.5, -0.5).unwrap();
-    let seen = look(&[tile], &Look { from, ..around(500.0, 30_000.0, 1.0) }).unwrap();
+    let seen = look(&[tile], &Viewpoint { from, ..around(500.0, 30_000.0, 1.0) }).unwrap();
     assert_eq!(seen.terrain_m, Some(0.0));
     let drop = 0.0675 * (arc_m / 1000.0).powi(2) * 0.87 / 0.86;
     let expected = ((500.0 - 1.7 - drop) / arc_m).atan().to_degrees();
@@ -170,13 +170,13 @@ fn voids_and_ends_of_tiles_are_told_apart() {
 #[test]
 fn places_without_terrain_are_refused() {
     let tile = || hgt::read(&srtm((52.0, -1.0), |_, _| 5.0), "N52W001.hgt").unwrap();
-    let at = |lat: f64, lon: f64| Look {
+    let at = |lat: f64, lon: f64| Viewpoint {
         from: Geographic::new(lat, lon).unwrap(),
         ..around(300.0, 10_000.0, 5.0)
     };
     let error = look(&[tile()], &at(10.5, 20.5)).unwrap_err().to_string();
     assert!(error.contains("N10E020") && error.contains("--ground-m"), "{error}");
-    let far = Look { ground_m: Some(10.0), ..at(10.5, 20.5) };
+    let far = Viewpoint { ground_m: Some(10.0), ..at(10.5, 20.5) };
     assert!(look(&[tile()], &far).unwrap_err().to_string().contains("no terrain between"));
     assert!(look(&[tile()], &at(86.0, 0.0)).unwrap_err().to_string().contains("85"));
     // a UTM tile is nowhere on the other side of the earth

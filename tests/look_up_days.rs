@@ -9,7 +9,7 @@ use quarterstop::base::frame::FieldPoint;
 use quarterstop::base::units::{Azimuth, Elevation};
 use quarterstop::engine::{SpotError, SpotKind, Surroundings, find, point};
 use quarterstop::jobs::look_up::{LookUp, Sunlight};
-use quarterstop::solar::{Season, crossings, position};
+use quarterstop::solar::{TurningPoint, crossings, position};
 use quarterstop::venue::{CameraPost, Horizon, Part, Shape, Venue};
 
 /// Spans are told to the second, and begin with the first second of their state.
@@ -164,9 +164,9 @@ fn seasons_stand_where_spherical_trigonometry_puts_them() {
         for day in &look.days[1..] {
             let highest = day.path.iter().map(|p| p.elevation.degrees()).fold(f64::MIN, f64::max);
             let declination = match day.season.unwrap() {
-                Season::JuneSolstice => 23.44,
-                Season::DecemberSolstice => -23.44,
-                Season::MarchEquinox | Season::SeptemberEquinox => 0.0,
+                TurningPoint::JuneSolstice => 23.44,
+                TurningPoint::DecemberSolstice => -23.44,
+                TurningPoint::MarchEquinox | TurningPoint::SeptemberEquinox => 0.0,
             };
             // refraction, and declination of the noon before or after an equinox
             let expected = 90.0 - (latitude - declination).abs();
@@ -203,8 +203,8 @@ fn polar_days_and_nights_are_told_as_such() {
     let look = looked(&venue, date(2027, 12, 10));
     let of = |season| look.days.iter().find(|d| d.season == Some(season)).unwrap();
     assert!(look.days[0].spans.iter().all(|s| s.sunlight == Sunlight::Down));
-    assert_eq!(of(Season::JuneSolstice).lit(), TimeDelta::hours(24));
-    assert_eq!(of(Season::DecemberSolstice).lit(), TimeDelta::zero());
+    assert_eq!(of(TurningPoint::JuneSolstice).lit(), TimeDelta::hours(24));
+    assert_eq!(of(TurningPoint::DecemberSolstice).lit(), TimeDelta::zero());
 }
 
 #[test]

@@ -1,7 +1,7 @@
 //! Pairs of cameras: what is known beforehand of twins, and the trims put to use.
 
 use quarterstop::jobs::crew::MATCHED_STOPS;
-use quarterstop::jobs::matching::report::{Report, data, table};
+use quarterstop::jobs::matching::report::{MatchingReport, data, table};
 use quarterstop::jobs::matching::{MatchedPairs, matched_pairs};
 use quarterstop::signal::{BlackStretch, CameraCurve, Making, Output};
 use quarterstop::venue::{Venue, parse};
@@ -117,7 +117,7 @@ fn twins_match_and_trims_bring_the_second_to_the_first() {
     assert!(hard.windows(2).all(|two| two[0] >= two[1]), "{hard:?}");
     assert!(pairs[0].worst().unwrap().1.picture.stops().abs() > MATCHED_STOPS);
     let found = MatchedPairs { outputs, pairs };
-    let told = Report { venue: &venue, plan: &plan, pairs: &found };
+    let told = MatchingReport { venue: &venue, plan: &plan, pairs: &found };
     let json: serde_json::Value = serde_json::from_slice(&data::write(&told).unwrap()).unwrap();
     assert!(jsonschema::is_valid(&data::schema(), &json));
     let gaps: usize = found.pairs.iter().map(|p| p.gaps.iter().flatten().count()).sum();

@@ -3,7 +3,7 @@
 
 use quarterstop::base::units::Stops;
 use quarterstop::camera::*;
-use quarterstop::jobs::brief::report::{Report, data, page, tables};
+use quarterstop::jobs::brief::report::{BriefReport, data, page, tables};
 use quarterstop::jobs::crew::outputs::outputs_words;
 use quarterstop::light::Tristimulus;
 use quarterstop::signal::*;
@@ -175,9 +175,10 @@ fn a_production_adds_its_outputs_and_moves_nothing_else() {
     let made = demo(table).unwrap();
     let (plan, without) = of_demo(&plain);
     let (plan_made, with) = of_demo(&made);
-    let told = Report { venue: &plain, plan: &plan, brief: &without, forecast: None, hidden: &[] };
+    let told =
+        BriefReport { venue: &plain, plan: &plan, brief: &without, forecast: None, hidden: &[] };
     let told_made =
-        Report { venue: &made, plan: &plan_made, brief: &with, forecast: None, hidden: &[] };
+        BriefReport { venue: &made, plan: &plan_made, brief: &with, forecast: None, hidden: &[] };
     let [rows, rows_made] = [&told, &told_made].map(|told| tables::settings(told).unwrap());
     let lines = |bytes: &[u8]| -> Vec<String> {
         String::from_utf8(bytes.to_vec()).unwrap().lines().map(str::to_owned).collect()

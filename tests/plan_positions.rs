@@ -11,8 +11,8 @@ use quarterstop::camera::SplitState;
 use quarterstop::engine::{Milestone, Settings, programme, run};
 use quarterstop::jobs::match_plan::facts;
 use quarterstop::jobs::positions::{
-    PenaltyPart, PlayTime, PositionSettings, PositionWeights, Positions, PositionsError, SetSearch,
-    Site, positions,
+    PenaltyPart, PlayTime, PositionSettings, PositionWeights, Positions, PositionsError,
+    ScoredPosition, SetSearch, positions,
 };
 use quarterstop::light::{Air, Sky};
 use quarterstop::venue::{Play, Venue, parse, read};
@@ -128,7 +128,7 @@ fn wish(name: &str, at: [f64; 3]) -> String {
     )
 }
 
-fn site<'a>(found: &'a Positions, name: &str) -> &'a Site {
+fn site<'a>(found: &'a Positions, name: &str) -> &'a ScoredPosition {
     found.sites.iter().find(|s| s.post.name == name).unwrap()
 }
 

@@ -5,7 +5,7 @@ use chrono_tz::Tz;
 use render_support::marks::{elements, number, overlapping, texts};
 
 use crate::render_support;
-use quarterstop::jobs::sensitivity::report::{Report, data, list, summary, table};
+use quarterstop::jobs::sensitivity::report::{SensitivityReport, data, list, summary, table};
 use quarterstop::jobs::sensitivity::{
     Question, Sensitivity, SensitivityError, UNMEASURED_OFF, events, sensitivity,
 };
@@ -145,7 +145,7 @@ fn reports_read_well_and_fit_their_formats() {
     let draft = draft(hostile);
     let venue = draft.venue().unwrap();
     let result = found(&draft);
-    let told = Report { venue: &venue, found: &result };
+    let told = SensitivityReport { venue: &venue, found: &result };
     let text = summary::text(&told, Ink::Plain);
     assert!(text.lines().all(|l| l.chars().count() <= WIDTH), "{text}");
     assert!(text.contains("wall: top") && text.contains("Cautions"));

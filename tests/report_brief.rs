@@ -10,7 +10,9 @@ use serde_json::Value;
 
 use quarterstop::base::units::Stops;
 use quarterstop::engine::{MatchPlan, Prepared, Settings};
-use quarterstop::jobs::brief::report::{Report, board, calendar, data, page, pdf, summary, tables};
+use quarterstop::jobs::brief::report::{
+    BriefReport, board, calendar, data, page, pdf, summary, tables,
+};
 use quarterstop::jobs::crew::{Brief, BriefSettings, Cue, During, Urgency, brief};
 use quarterstop::light::{Air, Sky};
 use quarterstop::output::ics::Earlier;
@@ -53,9 +55,15 @@ fn demo() -> &'static Demo {
     })
 }
 
-fn told() -> Report<'static> {
+fn told() -> BriefReport<'static> {
     let demo = demo();
-    Report { venue: &demo.venue, plan: &demo.plan, brief: &demo.brief, forecast: None, hidden: &[] }
+    BriefReport {
+        venue: &demo.venue,
+        plan: &demo.plan,
+        brief: &demo.brief,
+        forecast: None,
+        hidden: &[],
+    }
 }
 
 fn property<'a>(event: &'a [ical::property::Property], name: &str) -> &'a str {
@@ -63,7 +71,7 @@ fn property<'a>(event: &'a [ical::property::Property], name: &str) -> &'a str {
     found.and_then(|p| p.value.as_deref()).unwrap_or_else(|| panic!("no {name}"))
 }
 
-fn calendar_text(told: &Report<'_>, operator: Option<usize>, earlier: &str) -> String {
+fn calendar_text(told: &BriefReport<'_>, operator: Option<usize>, earlier: &str) -> String {
     let stamp = Utc.with_ymd_and_hms(2027, 10, 1, 9, 0, 0).unwrap();
     calendar::ics(told, operator, stamp, &Earlier::read(earlier))
 }
@@ -154,7 +162,7 @@ fn a_calendar_made_again_updates_the_one_before() {
     brief.cues.iter_mut().for_each(|cue| cue.at += TimeDelta::seconds(137));
     brief.cues.reverse();
     let gone = brief.cues.pop().unwrap();
-    let after = calendar_text(&Report { brief: &brief, ..told() }, None, &before);
+    let after = calendar_text(&BriefReport { brief: &brief, ..told() }, None, &before);
     let (old, new) = (ids_by_summary(&before), ids_by_summary(&after));
     assert_eq!(old.values().collect::<HashSet<_>>(), new.values().collect::<HashSet<_>>());
     let calendar = ical::IcalParser::new(after.as_bytes()).next().unwrap().unwrap();
@@ -182,7 +190,7 @@ fn each_operator_has_a_calendar_and_none_is_empty() {
         }
     }
     let brief = Brief { cues: Vec::new(), ..demo().brief.clone() };
-    let text = calendar_text(&Report { brief: &brief, ..told() }, None, "");
+    let text = calendar_text(&BriefReport { brief: &brief, ..told() }, None, "");
     let calendar = ical::IcalParser::new(text.as_bytes()).next().unwrap().unwrap();
     assert_eq!(calendar.events.len(), 1);
     assert!(property(&calendar.events[0].properties, "DESCRIPTION").contains("No cue"));
@@ -407,7 +415,7 @@ fn sides_without_light_are_said_in_words() {
             exposure.sun = None;
         }
     }
-    let told = Report { brief: &brief, ..told() };
+    let told = BriefReport { brief: &brief, ..told() };
     let (text, html) = (summary::text(&told, Ink::Plain), page::html(&told, None, "").unwrap());
     let from = demo().plan.instants[5].at.format("from %H:%M").to_string();
     let until = demo().plan.instants[count - 10].at.format("until %H:%M").to_string();
@@ -424,7 +432,7 @@ fn names_from_the_file_are_text_in_every_page() {
     let mut venue = demo().venue.clone();
     venue.title = "</script><img src=x onerror=a()>".into();
     venue.cameras[0].name = "\"><svg onload=a()>".into();
-    let told = Report { venue: &venue, ..told() };
+    let told = BriefReport { venue: &venue, ..told() };
     let board = board::html(&told).unwrap();
     assert_eq!(board.matches("</script>").count(), 2, "the page's own two");
     assert!(!board.contains("<img") && !board.contains("<svg onload"));

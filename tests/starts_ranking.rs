@@ -65,7 +65,7 @@ fn fixture(on: &str, earliest: &str, latest: &str) -> Fixture {
 }
 
 fn ranked(venue: &Venue, fixtures: &[Fixture], every_min: u32, odds: Option<&Odds>) -> Vec<Ranked> {
-    let run = Run {
+    let run = StartsRun {
         venues: std::slice::from_ref(venue),
         fixtures,
         every_min,
@@ -201,7 +201,7 @@ fn starts_that_clocks_skip_are_left_out() {
     assert_eq!(times, ["00:30", "01:00", "01:30"]);
     let only = fixture("2027-03-28", "01:10", "01:40");
     let venues = [venue];
-    let run = Run {
+    let run = StartsRun {
         venues: &venues,
         fixtures: &[only],
         every_min: 30,
@@ -238,7 +238,7 @@ fn an_interrupted_run_goes_on_without_losing_or_doubling() {
         fixtures.push(Fixture { venue, date: on, ..fixture("2027-04-01", "15:00", "16:00") });
     }
     let profile = Profile::default();
-    let run = Run {
+    let run = StartsRun {
         venues: &venues,
         fixtures: &fixtures,
         every_min: 60,
@@ -352,7 +352,7 @@ fn a_planned_start_outside_is_compared_but_not_chosen() {
     // 01:30 is no time of the day on which summer time begins
     let lost = Fixture { planned: time("01:30"), ..fixture("2027-03-28", "12:00", "13:00") };
     let venues = [venue];
-    let run = Run {
+    let run = StartsRun {
         venues: &venues,
         fixtures: &[lost],
         every_min: 30,

@@ -34,17 +34,17 @@ pub(crate) fn union_of(polygons: &[Polygon<f64>]) -> MultiPolygon<f64> {
         geo::Rect::new(low, Coord { x: a.max().x.max(b.max().x), y: a.max().y.max(b.max().y) })
     });
     match bounds {
-        Some(bounds) if polygons.len() > MANY => Grid::over(&bounds).join(polygons),
+        Some(bounds) if polygons.len() > MANY => UnionGrid::over(&bounds).join(polygons),
         _ => unary_union(polygons),
     }
 }
 
-struct Grid {
+struct UnionGrid {
     centre: Coord<f64>,
     per_metre: f64,
 }
 
-impl Grid {
+impl UnionGrid {
     fn over(bounds: &geo::Rect<f64>) -> Self {
         let half = (0.5 * bounds.width().max(bounds.height())).max(1e-3);
         // a power of two, so that scaling does not round

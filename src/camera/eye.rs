@@ -43,7 +43,7 @@ pub const GREY_REFLECTANCE: f64 = 0.18;
 pub struct CameraEye {
     shown: ShownTurf,
     /// At the places shown.
-    samples: Vec<Sample>,
+    samples: Vec<CoverSample>,
     faces: FaceReceivers,
     /// How much of what the face of each sample sees is ground of either kind.
     ground_views: Vec<[f64; 2]>,
@@ -57,7 +57,7 @@ pub struct CameraEye {
 
 /// A place of the cover and what its light is made of.
 #[derive(Debug, Clone)]
-struct Sample {
+struct CoverSample {
     /// Horizontal unit vector from the subject toward the camera.
     facing: DVec3,
     /// Out of the ground, unit vector.
@@ -152,12 +152,12 @@ impl CameraEye {
         };
         let mut faces = Faces::new(FACE_HEIGHT_M, sharing);
         let one = |&at: &Coord<f64>| sample(post, at, scene, &mut faces);
-        let samples: Vec<Sample> = shown.places().iter().map(one).collect();
+        let samples: Vec<CoverSample> = shown.places().iter().map(one).collect();
         let receivers = match shared {
             EyeFaces::Own => Arc::new(faces.receivers(scene)),
             EyeFaces::Shared(receivers) => Arc::clone(receivers),
         };
-        let weighted = |of: fn(&Sample) -> &Vec<(usize, f64)>| {
+        let weighted = |of: fn(&CoverSample) -> &Vec<(usize, f64)>| {
             let all = samples.iter().zip(shown.weights());
             all.flat_map(move |(sample, weight)| {
                 of(sample).iter().map(move |(i, w)| (*i, w * weight))
@@ -313,18 +313,18 @@ fn mean_view(views: &[[f64; 2]]) -> [f64; 2] {
 
 /// What the sun sends to the ground of some places over what it sends to level ground, mean by
 /// their weights; 1 on the plane of the field.
-fn incidence((samples, weights): (&[Sample], &[f64]), toward_sun: DVec3) -> f64 {
+fn incidence((samples, weights): (&[CoverSample], &[f64]), toward_sun: DVec3) -> f64 {
     if toward_sun.z <= 0.0 || samples.iter().all(|sample| sample.up == DVec3::Z) {
         return 1.0;
     }
-    let one = |(sample, weight): (&Sample, &f64)| weight * sample.up.dot(toward_sun).max(0.0);
+    let one = |(sample, weight): (&CoverSample, &f64)| weight * sample.up.dot(toward_sun).max(0.0);
     samples.iter().zip(weights).map(one).sum::<f64>() / toward_sun.z
 }
 
-fn sample(post: &CameraPost, at: Coord<f64>, scene: &Scene, faces: &mut Faces) -> Sample {
+fn sample(post: &CameraPost, at: Coord<f64>, scene: &Scene, faces: &mut Faces) -> CoverSample {
     let flat = DVec3::new(post.at.x - at.x, post.at.y - at.y, 0.0);
     let facing = flat.try_normalize().unwrap_or(DVec3::Y);
     let place = scene.places().weights(at);
     let up = scene.obstacles().ground_normal(at);
-    Sample { facing, up, face: faces.ask(at, facing, &place), place }
+    CoverSample { facing, up, face: faces.ask(at, facing, &place), place }
 }

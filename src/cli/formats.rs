@@ -20,11 +20,11 @@ pub enum Format {
     /// JSON or TOML, by its JSON Schema.
     Schema(Value),
     /// A CSV.
-    Table(Table),
+    Table(TableDoc),
 }
 
 /// A CSV: the usual name of its file, the command that writes it, its columns.
-pub struct Table {
+pub struct TableDoc {
     pub file: &'static str,
     pub command: &'static str,
     pub columns: Vec<ColumnDoc>,
@@ -42,7 +42,7 @@ impl Format {
 
 /// What there is to know of a format.
 pub fn format(choice: FormatChoice) -> Format {
-    let table = |file, command, columns| Format::Table(Table { file, command, columns });
+    let table = |file, command, columns| Format::Table(TableDoc { file, command, columns });
     match choice {
         FormatChoice::Venue => Format::Schema(venue::schema()),
         FormatChoice::Site => Format::Schema(venue::site_schema()),

@@ -8,7 +8,7 @@ use chrono::{DateTime, Datelike, Utc};
 use chrono_tz::Tz;
 use rayon::prelude::*;
 
-use super::lit_venue::SumLight;
+use super::lit_venue::SumSource;
 use super::model::{FieldLight, Instant};
 use super::prepared::Prepared;
 use super::range;
@@ -178,7 +178,7 @@ impl Prepared<'_> {
         let (sun, state) = &shade.sun;
         let sky_light = self.sky_under(shade.at, (sun, *state), overhead);
         let sources = self.sources(shade.at, &sky_light, floodlights_lit).1;
-        self.at(shade.at).lit.seen(&shade.any_air, SumLight::Exact(&sources))
+        self.at(shade.at).lit.seen(&shade.any_air, SumSource::Exact(&sources))
     }
 
     fn sources(
@@ -232,7 +232,7 @@ impl Prepared<'_> {
             daylight: sky_light.daylight,
             floodlight,
             field_light: FieldLight { in_sun, in_shade, under_cloud },
-            cameras: this.lit.seen(any_air, SumLight::Exact(&sources)),
+            cameras: this.lit.seen(any_air, SumSource::Exact(&sources)),
             faces: this.at_marks(&sources, shade),
         }
     }

@@ -70,7 +70,7 @@ pub(crate) struct Shadows<'a> {
 
 /// Where the light of sky and surroundings comes from.
 #[derive(Clone, Copy)]
-pub(crate) enum SumLight<'a> {
+pub(crate) enum SumSource<'a> {
     /// Worked out for the sun as it stands, and for a cloud before it.
     Exact(&'a Sources),
     /// Taken between known places of the sun: the sums of all cameras in turn.
@@ -132,13 +132,13 @@ impl LitVenue {
     }
 
     /// What the cameras see in one air.
-    pub fn seen(&self, any_air: &AnyAir, light: SumLight<'_>) -> Vec<CameraView> {
+    pub fn seen(&self, any_air: &AnyAir, light: SumSource<'_>) -> Vec<CameraView> {
         let cameras = self.cameras.iter().map(|camera| &camera.eye).zip(&any_air.eyes);
         match light {
-            SumLight::Exact(sources) => {
+            SumSource::Exact(sources) => {
                 cameras.map(|(eye, shade)| eye.view(sources, shade)).collect()
             }
-            SumLight::Known(straight, mut sums) => {
+            SumSource::Known(straight, mut sums) => {
                 let view = |(eye, shade): (&CameraEye, &EyeShade)| {
                     let (own, others) = sums.split_at(eye.sums().len().min(sums.len()));
                     sums = others;

@@ -32,4 +32,6 @@ pub use programme::{Programme, programme, usual};
 pub use run::run;
 pub use settings::{Conditions, DEFAULT_HOLD_STOPS, PlanError, Settings, times};
 pub use shade::Shade;
-pub use surroundings::{NamedHit, Owner, Run, SeenInDirection, SkylinePoint, Surroundings};
+pub use surroundings::{
+    ElevationSpan, NamedHit, Owner, SeenInDirection, SkylinePoint, Surroundings,
+};

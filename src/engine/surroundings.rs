@@ -67,7 +67,7 @@ pub enum SeenInDirection {
 
 /// What one sees over a range of elevation in one azimuth.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Run {
+pub struct ElevationSpan {
     pub from: Elevation,
     pub until: Elevation,
     pub seen: SeenInDirection,
@@ -185,11 +185,11 @@ impl<'v> Surroundings<'v> {
 
     /// What one sees from the lowest to the highest elevation of a panorama in each of
     /// its azimuths, limits to a hundredth of a degree.
-    pub fn runs(&self, panorama: &Panorama) -> Vec<Vec<Run>> {
+    pub fn runs(&self, panorama: &Panorama) -> Vec<Vec<ElevationSpan>> {
         (0..panorama.columns()).into_par_iter().map(|c| self.runs_of(panorama, c)).collect()
     }
 
-    fn runs_of(&self, panorama: &Panorama, column: usize) -> Vec<Run> {
+    fn runs_of(&self, panorama: &Panorama, column: usize) -> Vec<ElevationSpan> {
         let azimuth = panorama.azimuth(column);
         let named = |row: usize| {
             let elevation = panorama.elevation(row);
@@ -200,7 +200,7 @@ impl<'v> Surroundings<'v> {
         let mut runs = Vec::new();
         let mut end = |from: f64, until: f64, seen: SeenInDirection| {
             let [from, until] = [from, until].map(Elevation::from_degrees);
-            runs.push(Run { from, until, seen });
+            runs.push(ElevationSpan { from, until, seen });
         };
         for (elevation, then) in (1..panorama.rows()).map(named) {
             if then != now {

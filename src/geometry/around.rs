@@ -8,7 +8,7 @@
 
 use glam::{DVec2, DVec3};
 
-use crate::geometry::obstacles::{Look, Obstacles, Sight};
+use crate::geometry::obstacles::{Obstacles, RayHits, Sight};
 use crate::geometry::ray::{RayHit, SKIN_M};
 
 /// Boxes are taken to be so much larger all around, metres.
@@ -30,13 +30,13 @@ pub(super) struct Around<'a> {
     of_direction: Vec<Option<(usize, usize)>>,
     found: Vec<InTheWay>,
     /// Sides of the convex ones among them.
-    sides: Vec<Side>,
+    sides: Vec<PlaneNormal>,
     sight: Sight,
 }
 
 /// How much of a plane's normal lies along a direction, and how much is upright.
 #[derive(Clone, Copy)]
-struct Side {
+struct PlaneNormal {
     along: f64,
     up: f64,
 }
@@ -82,7 +82,7 @@ impl<'a> Around<'a> {
         (point, direction): (usize, usize),
         (over_ground, up): (f64, f64),
         within_m: f64,
-    ) -> Look {
+    ) -> RayHits {
         let (from, to) = self.in_direction(direction);
         let toward = (self.directions[direction] * over_ground).extend(up);
         let gaps_m = &self.gaps_m[point * self.obstacles.planes()..];
@@ -139,8 +139,10 @@ impl<'a> Around<'a> {
                 let lowest = sine(low.z, if low.z < 0.0 { near_m } else { far_m });
                 let first = self.sides.len() as u32;
                 let of = &self.obstacles[obstacle];
-                let side =
-                    |normal: DVec3| Side { along: normal.truncate().dot(toward), up: normal.z };
+                let side = |normal: DVec3| PlaneNormal {
+                    along: normal.truncate().dot(toward),
+                    up: normal.z,
+                };
                 self.sides.extend(of.planes().iter().map(|(normal, _)| side(*normal)));
                 self.found.push(InTheWay {
                     obstacle: obstacle as u32,
@@ -159,7 +161,7 @@ impl<'a> Around<'a> {
 /// Where a ray meets a convex body and by which side, as [`super::Obstacle::met`] has it; no
 /// side for a ray from inside.
 fn meet(
-    sides: &[Side],
+    sides: &[PlaneNormal],
     gaps_m: &[f64],
     (over_ground, up): (f64, f64),
 ) -> Option<(f64, Option<usize>)> {

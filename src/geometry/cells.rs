@@ -45,7 +45,7 @@ impl CellShade {
 
 /// Where the cells are, in the unit of the plane.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Grid {
+pub(super) struct CellGrid {
     /// The lowest corner of all.
     pub corner: P2,
     /// Width and height of a cell.
@@ -54,7 +54,7 @@ pub(super) struct Grid {
     pub rows: usize,
 }
 
-impl Grid {
+impl CellGrid {
     pub fn cells(&self) -> usize {
         self.columns * self.rows
     }
@@ -118,7 +118,7 @@ impl<T: Copy + Default + AddAssign + Mul<f64, Output = T>> Count for T {}
 /// Signed areas by cell, in units of a cell: rows of one more column than the grid has, each
 /// holding what changes from the column before it.
 pub(super) struct Areas<T> {
-    grid: Grid,
+    grid: CellGrid,
     change: Vec<T>,
 }
 
@@ -139,12 +139,12 @@ impl InCells {
 }
 
 impl<T: Count> Areas<T> {
-    pub fn new(grid: &Grid) -> Self {
+    pub fn new(grid: &CellGrid) -> Self {
         Self { grid: *grid, change: vec![T::default(); grid.rows * (grid.columns + 1)] }
     }
 
     pub fn in_cells(&self) -> InCells {
-        let Grid { corner, step, columns, rows } = self.grid;
+        let CellGrid { corner, step, columns, rows } = self.grid;
         InCells { corner, per_unit: step.map(f64::recip), ends: [columns as f64, rows as f64] }
     }
 

@@ -53,7 +53,7 @@ pub use beam::Beam;
 pub use caster::{Caster, OverlayScratch};
 pub use cells::CellShade;
 pub use edge::{EdgeLine, edge_of, inner_lines, lines_of, penumbra_width_m};
-pub use obstacles::{Look, Obstacles, transmission_toward};
+pub use obstacles::{Obstacles, RayHits, transmission_toward};
 pub use panorama::{PANORAMA_FROM_DEG, PANORAMA_STEP_DEG, Panorama, Rim, Sight, sight};
 pub use picture_rays::{PictureFrame, PictureHit, PictureRays};
 pub use ray::{Obstacle, RayHit};

@@ -35,7 +35,7 @@ pub struct Obstacles {
 
 /// What a ray meets on its way; indices are those of the obstacles.
 #[derive(Debug, Clone, Default)]
-pub struct Look {
+pub struct RayHits {
     /// The nearest thing.
     pub nearest: Option<(usize, RayHit)>,
     /// The nearest thing that nothing passes straight on.
@@ -44,7 +44,7 @@ pub struct Look {
     pub through: f64,
 }
 
-impl Look {
+impl RayHits {
     /// Share of the light from the far end of the ray that arrives.
     pub fn passes(&self) -> f64 {
         if self.opaque.is_some() { 0.0 } else { self.through }
@@ -108,7 +108,7 @@ impl Obstacles {
     }
 
     /// What a ray meets within a distance, metres.
-    pub fn look(&self, from: DVec3, toward: DVec3, within_m: f64) -> Look {
+    pub fn look(&self, from: DVec3, toward: DVec3, within_m: f64) -> RayHits {
         let mut sight = Sight::default();
         self.tree.nearer_ones((from, toward), within_m, |index| {
             sight.ask(index, &self.all[index], (from, toward), within_m)
@@ -263,14 +263,14 @@ impl Sight {
 
     /// What it meets in all; in order of distance, so that the sum is the same whoever was
     /// asked first.
-    pub fn look(&mut self) -> Look {
+    pub fn look(&mut self) -> RayHits {
         let ends_m = self.opaque.map_or(f64::INFINITY, |(_, hit)| hit.distance_m);
         if self.translucent.len() > 1 {
             self.translucent.sort_by(|a, b| a.0.total_cmp(&b.0));
         }
         let before = self.translucent.iter().filter(|(distance_m, _)| *distance_m < ends_m);
         let through = before.map(|(_, passes)| passes).product();
-        Look { nearest: self.nearest, opaque: self.opaque, through }
+        RayHits { nearest: self.nearest, opaque: self.opaque, through }
     }
 }
 

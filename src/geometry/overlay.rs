@@ -26,13 +26,13 @@ const HALF_EXTENT_BITS: i32 = 28;
 
 /// The grid: field axes in metres to integers and back.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Grid {
+pub(super) struct OverlayGrid {
     centre: [f64; 2],
     per_metre: f64,
     frame: FieldFrame,
 }
 
-impl Grid {
+impl OverlayGrid {
     /// A grid fine enough to use the integer range over a box in field axes.
     pub fn over(min: [f64; 2], max: [f64; 2], frame: FieldFrame) -> Self {
         let half = (0.5 * (max[0] - min[0]).max(max[1] - min[1])).max(1e-3);
@@ -174,7 +174,7 @@ impl Loops {
     }
 
     /// Puts a loop of a thing on the grid.
-    pub fn push(&mut self, grid: &Grid, thing: u32, ring: &[[f64; 2]]) {
+    pub fn push(&mut self, grid: &OverlayGrid, thing: u32, ring: &[[f64; 2]]) {
         self.points.extend(ring.iter().map(|&p| grid.snap(p)));
         self.ends.push(self.points.len());
         self.things.push(thing);
@@ -204,13 +204,13 @@ impl Loops {
     }
 
     /// Area weighed with the winding number, m2: a place under two counts twice.
-    pub fn wound_area_m2(&self, grid: &Grid) -> f64 {
+    pub fn wound_area_m2(&self, grid: &OverlayGrid) -> f64 {
         let twice: i128 = self.iter().map(twice_area).sum();
         twice as f64 * 0.5 / (grid.per_metre * grid.per_metre)
     }
 
     /// Area of the box around all loops, m2.
-    pub fn box_area_m2(&self, grid: &Grid) -> f64 {
+    pub fn box_area_m2(&self, grid: &OverlayGrid) -> f64 {
         let start = IntPoint::new(i32::MAX, i32::MAX);
         let end = IntPoint::new(i32::MIN, i32::MIN);
         let (low, high) = self.points.iter().fold((start, end), |(low, high), p| {
@@ -223,7 +223,7 @@ impl Loops {
 
     /// At least the length of all loops, m: both legs of each side, which is at most a
     /// half more.
-    pub fn length_m(&self, grid: &Grid) -> f64 {
+    pub fn length_m(&self, grid: &OverlayGrid) -> f64 {
         let side = |a: &IntPoint, b: &IntPoint| f64::from((a.x - b.x).abs() + (a.y - b.y).abs());
         let length = |ring: &[IntPoint]| -> f64 {
             ring.iter().zip(ring.iter().cycle().skip(1)).map(|(a, b)| side(a, b)).sum()

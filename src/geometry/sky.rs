@@ -23,7 +23,7 @@ use glam::{DVec2, DVec3};
 
 use crate::base::units::Azimuth;
 use crate::geometry::around::Around;
-use crate::geometry::obstacles::{Look, Obstacles};
+use crate::geometry::obstacles::{Obstacles, RayHits};
 use crate::geometry::ray::RayHit;
 
 const BANDS: usize = 24;
@@ -282,7 +282,7 @@ impl SkyView {
         self.rays.go_to(patch)
     }
 
-    fn add(&mut self, patch: usize, from: DVec3, toward: DVec3, look: &Look) {
+    fn add(&mut self, patch: usize, from: DVec3, toward: DVec3, look: &RayHits) {
         if let Some(arrives) = self.arrives.get_mut(patch) {
             *arrives = look.passes() as f32;
         }

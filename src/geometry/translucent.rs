@@ -14,7 +14,7 @@ use i_overlay::i_float::int::point::IntPoint;
 use i_overlay::i_shape::int::shape::IntShapes;
 
 use crate::base::units::Transmittance;
-use crate::geometry::overlay::{Grid, Loops, Operand, OverlayBuffers};
+use crate::geometry::overlay::{Loops, Operand, OverlayBuffers, OverlayGrid};
 use crate::geometry::union::layers;
 
 /// More translucent layers than this over one place are not counted, ...
@@ -36,7 +36,7 @@ pub(super) fn dimmed_cells<'a>(
     groups: impl Iterator<Item = (Transmittance, &'a Loops)>,
     opaque: &IntShapes,
     bounds: (&[IntPoint], &[IntPoint]),
-    grid: &Grid,
+    grid: &OverlayGrid,
     least_m2: f64,
 ) -> Vec<Cell> {
     let (frame, outline) = bounds;

@@ -17,7 +17,7 @@ use i_overlay::i_shape::int::shape::IntShapes;
 
 use super::covered::{Covered, without_covered};
 use super::hull::Box2;
-use super::overlay::{Grid, Loops, Operand, OverlayBuffers};
+use super::overlay::{Loops, Operand, OverlayBuffers, OverlayGrid};
 
 /// Fewer things than this are joined at once: splitting them up gains nothing.
 const MANY: usize = 64;
@@ -38,7 +38,7 @@ struct Thing {
 pub(super) fn join(
     overlay_buffers: &mut OverlayBuffers,
     loops: &Loops,
-    grid: &Grid,
+    grid: &OverlayGrid,
     window: &Box2,
 ) -> Option<IntShapes> {
     if loops.len() < MANY {

@@ -15,7 +15,7 @@ use glam::{DVec2, DVec3};
 use crate::base::frame::plan_view;
 use crate::base::plane::P2;
 use crate::base::units::Transmittance;
-use crate::geometry::cells::{Areas, CellShade, Count, Grid};
+use crate::geometry::cells::{Areas, CellGrid, CellShade, Count};
 use crate::geometry::hull::Box2;
 use crate::geometry::region::Region;
 use crate::geometry::relief::terrain::Terrain;
@@ -41,8 +41,8 @@ const MIN_VIEW_SR: f64 = 2e-8;
 #[derive(Debug, Clone)]
 pub struct ViewCells {
     region: Region,
-    view: View,
-    grid: Grid,
+    view: LensProjection,
+    grid: CellGrid,
     /// The place that each cell belongs to.
     place_of: Vec<Option<u32>>,
     places: Vec<Coord<f64>>,
@@ -60,8 +60,8 @@ impl ViewCells {
     pub fn on(terrain: Terrain, region: &MultiPolygon<f64>, lens: DVec3, count: f64) -> Self {
         // cells and places are those of parts side by side
         let prepared = Region::side_by_side(region);
-        let view = View::toward(&prepared, lens, terrain);
-        let uncut = Grid { corner: [0.0; 2], step: [0.0; 2], columns: 0, rows: 0 };
+        let view = LensProjection::toward(&prepared, lens, terrain);
+        let uncut = CellGrid { corner: [0.0; 2], step: [0.0; 2], columns: 0, rows: 0 };
         let mut cells = Self {
             region: prepared,
             view,
@@ -141,7 +141,7 @@ impl ViewCells {
     }
 
     /// The grid around the region as seen; `None` where it is seen edge on, or not at all.
-    fn cut(&self, count: f64) -> Option<Grid> {
+    fn cut(&self, count: f64) -> Option<CellGrid> {
         let mut corners = Vec::new();
         let mut view_sr = 0.0;
         for part in self.region.parts() {
@@ -159,7 +159,7 @@ impl ViewCells {
         let cells = count * (width * height / view_sr).clamp(1.0, MAX_BOX);
         let columns = (cells * width / height).sqrt().clamp(1.0, MAX_COLUMNS).ceil();
         let rows = (cells / columns).ceil().max(1.0);
-        Some(Grid {
+        Some(CellGrid {
             corner: bounds.min,
             step: [width / columns, height / rows],
             columns: columns as usize,
@@ -236,7 +236,7 @@ impl ViewCells {
 
 /// Lambert's projection of directions from a point, about the middle of what is seen.
 #[derive(Debug, Clone)]
-struct View {
+struct LensProjection {
     terrain: Terrain,
     lens: DVec3,
     /// Unit vectors at right angles to each other.
@@ -247,7 +247,7 @@ struct View {
     side: f64,
 }
 
-impl View {
+impl LensProjection {
     fn toward(region: &Region, lens: DVec3, terrain: Terrain) -> Self {
         let corners = region.parts().flatten();
         let to = |p: &P2| (terrain.at(*p) - lens).normalize_or_zero();

@@ -8,7 +8,7 @@
 use chrono::NaiveDate;
 
 use super::air::{Air, AirSource, Knowledge, Known, air_of};
-use super::climatology::{Climate, Season, between_seasons, water_and_ozone};
+use super::climatology::{Climate, ClimateSeason, between_seasons, water_and_ozone};
 use crate::venue::{Place, StatedAir, Venue};
 
 /// The air of each date of a year.
@@ -64,7 +64,7 @@ impl AirByDate {
                 known,
             }
         };
-        Self { seasons: Season::ALL.map(air) }
+        Self { seasons: ClimateSeason::ALL.map(air) }
     }
 
     /// The air of a date.

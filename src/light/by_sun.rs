@@ -53,7 +53,7 @@ pub struct LitGround {
     /// Casts on all of the ground.
     turf: Arc<Caster>,
     /// Q, which knows neither air nor sky.
-    suns: Vec<OnceLock<Shape>>,
+    suns: Vec<OnceLock<SumVectors>>,
 }
 
 impl LitGround {
@@ -87,24 +87,24 @@ impl LitGround {
 pub struct BySun {
     ground: Arc<LitGround>,
     /// P, in order of their aerosol depth.
-    tables: Vec<Table>,
+    tables: Vec<AirSums>,
     /// What screens send to each sum, lx.
     screens: Vec<Tristimulus>,
 }
 
 /// P of one air.
 #[derive(Debug)]
-struct Table {
+struct AirSums {
     aerosol_500nm: f64,
     overhead: Overhead,
-    nodes: Vec<OnceLock<Shape>>,
+    nodes: Vec<OnceLock<SumVectors>>,
 }
 
-fn nodes() -> Vec<OnceLock<Shape>> {
+fn nodes() -> Vec<OnceLock<SumVectors>> {
     std::iter::repeat_with(OnceLock::new).take(AZIMUTHS * ELEVATIONS).collect()
 }
 
-impl Table {
+impl AirSums {
     fn new(air: &Air, scene: &Scene, place: &Place, sky: Sky) -> Self {
         let overhead = Overhead::new(scene.dome(), place, air, sky);
         Self { aerosol_500nm: air.aerosol_500nm, overhead, nodes: nodes() }
@@ -129,7 +129,7 @@ fn airs_between(airs: &AirByDate) -> Vec<Air> {
 }
 
 /// P or Q of each sum.
-type Shape = Vec<Vec4>;
+type SumVectors = Vec<Vec4>;
 
 /// Light under one place of the sun, for any air.
 pub struct UnderSun<'a> {
@@ -137,14 +137,14 @@ pub struct UnderSun<'a> {
     /// The nodes around the sun, with their linear weights.
     around: [(usize, f32); 4],
     /// P between the nodes of each table that was asked for, and Q.
-    skies: Vec<Option<Shape>>,
-    sun: Shape,
+    skies: Vec<Option<SumVectors>>,
+    sun: SumVectors,
 }
 
 impl BySun {
     pub fn new(ground: Arc<LitGround>, place: Place, airs: &AirByDate, sky: Sky) -> Self {
         let airs = airs_between(airs);
-        let table = |air: &Air| Table::new(air, &ground.scene, &place, sky);
+        let table = |air: &Air| AirSums::new(air, &ground.scene, &place, sky);
         Self {
             tables: airs.iter().map(table).collect(),
             screens: ground.sums.iter().flat_map(|sums| sums.of_screens()).collect(),
@@ -184,7 +184,7 @@ impl BySun {
     }
 
     /// P of a node.
-    fn sky_shape(&self, overhead: &Overhead, index: usize) -> Shape {
+    fn sky_shape(&self, overhead: &Overhead, index: usize) -> SumVectors {
         let LitGround { scene, sums, .. } = self.ground.as_ref();
         let sky = overhead.at(scene.dome(), &sun_at(index), MEAN_DAY);
         let share = |of: f64| if of > 0.0 { 1.0 / of } else { 0.0 };
@@ -214,7 +214,7 @@ impl UnderSun<'_> {
     fn sky(&mut self, table: usize) -> &[Vec4] {
         let Self { by_sun, around, skies, .. } = self;
         skies[table].get_or_insert_with(|| {
-            let Table { overhead, nodes, .. } = &by_sun.tables[table];
+            let AirSums { overhead, nodes, .. } = &by_sun.tables[table];
             let node = |(index, weight): (usize, f32)| {
                 (&**nodes[index].get_or_init(|| by_sun.sky_shape(overhead, index)), weight)
             };
@@ -248,7 +248,7 @@ fn sun_at(index: usize) -> Sun {
 }
 
 /// The weighed sum of four shapes.
-fn between([a, b, c, d]: [(&[Vec4], f32); 4]) -> Shape {
+fn between([a, b, c, d]: [(&[Vec4], f32); 4]) -> SumVectors {
     let all = a.0.iter().zip(b.0).zip(c.0.iter().zip(d.0));
     all.map(|((p, q), (r, s))| *p * a.1 + *q * b.1 + *r * c.1 + *s * d.1).collect()
 }

@@ -18,14 +18,14 @@ use crate::venue::Place;
 
 /// Seasons that climatology is stated for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub(super) enum Season {
+pub(super) enum ClimateSeason {
     DecemberToFebruary,
     MarchToMay,
     JuneToAugust,
     SeptemberToNovember,
 }
 
-impl Season {
+impl ClimateSeason {
     pub const ALL: [Self; 4] =
         [Self::DecemberToFebruary, Self::MarchToMay, Self::JuneToAugust, Self::SeptemberToNovember];
 }
@@ -185,7 +185,7 @@ impl Climate {
 
     /// Median aerosol optical depth at 500 nm in the middle of a season, at a height above
     /// the sea.
-    pub(super) fn aerosol_500nm(&self, season: Season, height_m: f64) -> f64 {
+    pub(super) fn aerosol_500nm(&self, season: ClimateSeason, height_m: f64) -> f64 {
         let depth = self.region.depths[season as usize];
         depth * (-(height_m - self.region.height_m) / SCALE_HEIGHT_M).exp()
     }
@@ -216,12 +216,12 @@ impl std::fmt::Display for Climate {
 /// (AFGL-TR-86-0110, 1986), straight between their latitudes (tropical up to 15
 /// degrees, mid-latitude 45, subarctic 60) and from winter to summer; water thins with
 /// the height of the place.
-pub(super) fn water_and_ozone(place: &Place, season: Season) -> (f64, f64) {
+pub(super) fn water_and_ozone(place: &Place, season: ClimateSeason) -> (f64, f64) {
     // how much of summer the season has on the northern half of the Earth
     let north = match season {
-        Season::DecemberToFebruary => 0.0,
-        Season::JuneToAugust => 1.0,
-        Season::MarchToMay | Season::SeptemberToNovember => 0.5,
+        ClimateSeason::DecemberToFebruary => 0.0,
+        ClimateSeason::JuneToAugust => 1.0,
+        ClimateSeason::MarchToMay | ClimateSeason::SeptemberToNovember => 0.5,
     };
     let summer = if place.latitude_deg < 0.0 { 1.0 - north } else { north };
     let mix = |winter: f64, warm: f64| winter + (warm - winter) * summer;

@@ -186,7 +186,7 @@ pub fn air_of_readings(
     }
     let air = with_water(assumed, readings);
     let before = Usual::of(&assumed);
-    let grid = Grid::new(&air, pressure_hpa, readings, &before);
+    let grid = DepthGrid::new(&air, pressure_hpa, readings, &before);
     let alone = |(index, timed): (usize, &TimedReading)| match timed.reading.water() {
         Some((cm, factor)) => around(cm, factor),
         None => grid.percentiles(|depth| grid.log_odds(index, depth)),
@@ -254,7 +254,7 @@ impl Usual {
 }
 
 /// Depths at equal ratios, and what each reading is held to in each.
-struct Grid {
+struct DepthGrid {
     depths: Vec<f64>,
     /// By reading, then by depth: errors away from what was found, and the standard error.
     off: Vec<Vec<(f64, f64)>>,
@@ -262,7 +262,7 @@ struct Grid {
     later: Vec<Vec<f64>>,
 }
 
-impl Grid {
+impl DepthGrid {
     fn new(air: &Air, pressure_hpa: f64, readings: &[TimedReading], before: &Usual) -> Self {
         let (low, _) = DEPTHS;
         let depths: Vec<f64> = (0..STEPS).map(|i| low * (log_step() * i as f64).exp()).collect();

@@ -18,7 +18,7 @@ use crate::camera::{CameraView, Interval};
 use crate::engine;
 use crate::engine::{DEFAULT_HOLD_STOPS, MatchPlan, Milestone, Settings};
 use crate::jobs::brief::report::words::{lens_key, verdict_key};
-use crate::jobs::brief::report::{Report, board};
+use crate::jobs::brief::report::{BriefReport, board};
 use crate::jobs::crew::{Brief, BriefSettings, CameraBrief, EdgeTimes, brief};
 use crate::jobs::forecast::{DayOutlook, UnderSky, skies};
 use crate::jobs::matching::{self, matched_pairs};
@@ -216,7 +216,7 @@ pub fn matching(
             let text = "no two cameras see a place in common, so there is no pair to match";
             return Err(Refused::input(text));
         }
-        let report = matching::report::Report { venue: &ground.venue, plan, pairs: &pairs };
+        let report = matching::report::MatchingReport { venue: &ground.venue, plan, pairs: &pairs };
         let picture = matching::picture::matrix(&report);
         picture.map(|picture| picture.svg).map_err(|e| Refused::Internal(e.to_string()))
     })
@@ -245,7 +245,7 @@ pub fn board(
         };
         go_on()?;
         let report =
-            Report { venue: &ground.venue, plan, brief, forecast: day.as_ref(), hidden: &[] };
+            BriefReport { venue: &ground.venue, plan, brief, forecast: day.as_ref(), hidden: &[] };
         let data = board::data(&report).map_err(|e| Refused::Internal(e.to_string()))?;
         Ok(data.into())
     })

@@ -53,7 +53,7 @@ impl Primaries {
         self.tables().to_xyz[1]
     }
 
-    fn tables(self) -> &'static Table {
+    fn tables(self) -> &'static PrimaryMatrices {
         match self {
             Self::Bt709 => &TABLES.bt709,
             Self::Bt2020 => &TABLES.bt2020,
@@ -61,14 +61,14 @@ impl Primaries {
     }
 }
 
-struct Table {
+struct PrimaryMatrices {
     to_xyz: Matrix,
     from_xyz: Matrix,
 }
 
 struct Tables {
-    bt709: Table,
-    bt2020: Table,
+    bt709: PrimaryMatrices,
+    bt2020: PrimaryMatrices,
     wide_of_narrow: Matrix,
     narrow_of_wide: Matrix,
 }
@@ -76,7 +76,7 @@ struct Tables {
 static TABLES: LazyLock<Tables> = LazyLock::new(|| {
     let [bt709, bt2020] = [Primaries::Bt709, Primaries::Bt2020].map(|primaries| {
         let to_xyz = normalised(primaries.chromaticities());
-        Table { from_xyz: inverse(&to_xyz), to_xyz }
+        PrimaryMatrices { from_xyz: inverse(&to_xyz), to_xyz }
     });
     Tables {
         wide_of_narrow: product(&bt2020.from_xyz, &bt709.to_xyz),

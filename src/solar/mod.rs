@@ -17,5 +17,5 @@ pub use crossing::{TIME_TOLERANCE_S, crossings};
 pub use day::{RISE_ELEVATION_DEG, SunDay, day, first_instant};
 pub use position::{SUN_DIAMETER_DEG, Sun, SunState, position};
 pub use refraction::{refraction_deg, true_elevation_deg};
-pub use seasons::{Season, declination_deg};
+pub use seasons::{TurningPoint, declination_deg};
 pub use skyline::{skyline_elevation, state};

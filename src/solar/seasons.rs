@@ -12,14 +12,14 @@ use crate::venue::Place;
 
 /// One of the four turning points of the year; the words hold in both hemispheres.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Season {
+pub enum TurningPoint {
     MarchEquinox,
     JuneSolstice,
     SeptemberEquinox,
     DecemberSolstice,
 }
 
-impl Season {
+impl TurningPoint {
     /// In the order of the year.
     pub const ALL: [Self; 4] =
         [Self::MarchEquinox, Self::JuneSolstice, Self::SeptemberEquinox, Self::DecemberSolstice];
@@ -88,28 +88,32 @@ mod tests {
             (2027, [(3, 20, 20, 25), (6, 21, 14, 11), (9, 23, 6, 2), (12, 22, 2, 42)]),
         ];
         for (year, times) in known {
-            for (season, (month, day, hour, minute)) in Season::ALL.into_iter().zip(times) {
+            for (season, (month, day, hour, minute)) in TurningPoint::ALL.into_iter().zip(times) {
                 let expected = Utc.with_ymd_and_hms(year, month, day, hour, minute, 0).unwrap();
                 let off = season.instant(year).unwrap() - expected;
                 assert!(off.abs() < TimeDelta::minutes(25), "{year} {season:?}: {off}");
             }
         }
-        let mean = |season: Season, year: i32| {
+        let mean = |season: TurningPoint, year: i32| {
             let y = f64::from(year - 2000) / 1000.0;
             let terms = match season {
-                Season::MarchEquinox => [2451623.80984, 365242.37404, 0.05169, -0.00411, -0.00057],
-                Season::JuneSolstice => [2451716.56767, 365241.62603, 0.00325, 0.00888, -0.00030],
-                Season::SeptemberEquinox => {
+                TurningPoint::MarchEquinox => {
+                    [2451623.80984, 365242.37404, 0.05169, -0.00411, -0.00057]
+                }
+                TurningPoint::JuneSolstice => {
+                    [2451716.56767, 365241.62603, 0.00325, 0.00888, -0.00030]
+                }
+                TurningPoint::SeptemberEquinox => {
                     [2451810.21715, 365242.01767, -0.11575, 0.00337, 0.00078]
                 }
-                Season::DecemberSolstice => {
+                TurningPoint::DecemberSolstice => {
                     [2451900.05952, 365242.74049, -0.06223, -0.00823, 0.00032]
                 }
             };
             terms.iter().rev().fold(0.0, |sum, term| sum * y + term)
         };
         for year in [2025, 2026, 2027, 2028, 2035, 2050] {
-            for season in Season::ALL {
+            for season in TurningPoint::ALL {
                 let found = season.instant(year).unwrap();
                 let julian = found.timestamp() as f64 / 86_400.0 + 2_440_587.5;
                 // table 27.C: the periodic terms add up to 0.02 day at the most; the
@@ -123,9 +127,9 @@ mod tests {
     #[test]
     fn the_declination_reaches_the_obliquity_and_no_more() {
         // mean obliquity of the ecliptic, 23.436 degrees in 2027 (IAU 2006)
-        let at = |season: Season| declination_deg(season.instant(2027).unwrap());
-        assert!((at(Season::JuneSolstice) - 23.436).abs() < 0.01);
-        assert!((at(Season::DecemberSolstice) + 23.436).abs() < 0.01);
-        assert!(at(Season::MarchEquinox).abs() < 1e-3);
+        let at = |season: TurningPoint| declination_deg(season.instant(2027).unwrap());
+        assert!((at(TurningPoint::JuneSolstice) - 23.436).abs() < 0.01);
+        assert!((at(TurningPoint::DecemberSolstice) + 23.436).abs() < 0.01);
+        assert!(at(TurningPoint::MarchEquinox).abs() < 1e-3);
     }
 }

@@ -44,7 +44,7 @@ pub use problem::{Problem, Problems};
 pub use production::{Output, Production, SdrFrom};
 #[cfg(feature = "cli")]
 pub(crate) use read::is_site_file;
-pub(crate) use read::{Sheet, check_text, text_of};
+pub(crate) use read::{TomlText, check_text, text_of};
 pub use read::{parse, parse_all, parse_field_in, parse_in, read, read_all, read_field};
 pub(crate) use relief::GROUND_TO_M;
 pub use relief::{GroundMet, Relief, ReliefError};

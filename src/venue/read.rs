@@ -21,7 +21,7 @@ use crate::venue::error::{FileKind, Mistakes, VenueError};
 use crate::venue::file::{SiteFile, VenueFile};
 use crate::venue::model::Venue;
 use crate::venue::problem::{Problem, Problems};
-use crate::venue::shape::Shape;
+use crate::venue::shape::FileSchema;
 use crate::venue::site::{Site, VenueOrSite};
 use crate::venue::sizes::limits;
 use crate::venue::slip;
@@ -172,7 +172,7 @@ pub(super) fn beside_in(
     folder: Option<&Path>,
     index: usize,
 ) -> Option<Beside> {
-    let (file, _) = Sheet::read::<SiteFile>(FileKind::Venue, text, name).ok()?;
+    let (file, _) = TomlText::read::<SiteFile>(FileKind::Venue, text, name).ok()?;
     beside_field(&file, MeshFiles::in_folder(folder), index)
 }
 
@@ -197,7 +197,7 @@ fn build_from(text: &str, name: &str, files: MeshFiles) -> Result<VenueOrSite, V
     if is_site(text) {
         return site_from(text, name, files).map(VenueOrSite::Site);
     }
-    let (file, sheet) = Sheet::read::<VenueFile>(FileKind::Venue, text, name)?;
+    let (file, sheet) = TomlText::read::<VenueFile>(FileKind::Venue, text, name)?;
     let mut problems = Problems::default();
     limits(&file, &mut problems);
     if problems.is_empty()
@@ -212,7 +212,7 @@ fn build_from(text: &str, name: &str, files: MeshFiles) -> Result<VenueOrSite, V
 }
 
 fn site_from(text: &str, name: &str, files: MeshFiles) -> Result<Site, VenueError> {
-    let (file, sheet) = Sheet::read::<SiteFile>(FileKind::Venue, text, name)?;
+    let (file, sheet) = TomlText::read::<SiteFile>(FileKind::Venue, text, name)?;
     let mut problems = Problems::default();
     if file.field.len() > MAX_FIELDS {
         let found = format!("{} of them", file.field.len());
@@ -235,14 +235,14 @@ fn site_from(text: &str, name: &str, files: MeshFiles) -> Result<Site, VenueErro
 }
 
 /// A text of TOML that fits its schema, kept to show problems at their lines.
-pub(crate) struct Sheet {
+pub(crate) struct TomlText {
     kind: FileKind,
     name: String,
     text: String,
     tree: Tree,
 }
 
-impl Sheet {
+impl TomlText {
     /// Reads a text and holds it to the schema of its type.
     ///
     /// # Errors
@@ -259,13 +259,13 @@ impl Sheet {
         }
         let (root, faults) = DeTable::parse_recoverable(text);
         if !faults.is_empty() {
-            let found = slip::problems(text, &faults, &Shape::of::<T>().schema);
+            let found = slip::problems(text, &faults, &FileSchema::of::<T>().schema);
             return Err(mistakes(kind, text, name, found));
         }
         let mut problems = Problems::default();
         let tree = Tree::new(&root, &mut problems);
         let found_no_numbers = !problems.is_empty();
-        Shape::of::<T>().check(&tree.value, &mut problems);
+        FileSchema::of::<T>().check(&tree.value, &mut problems);
         let sheet = Self { kind, name: name.to_owned(), text: text.to_owned(), tree };
         if !problems.is_empty() {
             // a number left out for being none must not be called missing as well

@@ -76,7 +76,7 @@ fn without_formats(value: &mut Value) {
 }
 
 /// The schema of a kind of file, ready to hold files to it.
-pub(super) struct Shape {
+pub(super) struct FileSchema {
     pub schema: Value,
     /// Or what is wrong with the schema.
     validator: Result<Validator, String>,
@@ -84,9 +84,9 @@ pub(super) struct Shape {
 
 /// Those that were asked for: jobs that move what a file says read it hundreds of times, and to
 /// make a schema takes longer than all else about a file.
-static SHAPES: Mutex<BTreeMap<TypeId, Arc<Shape>>> = Mutex::new(BTreeMap::new());
+static SHAPES: Mutex<BTreeMap<TypeId, Arc<FileSchema>>> = Mutex::new(BTreeMap::new());
 
-impl Shape {
+impl FileSchema {
     pub fn of<T: schemars::JsonSchema + 'static>() -> Arc<Self> {
         let mut shapes = SHAPES.lock().unwrap_or_else(PoisonError::into_inner);
         let made = || {

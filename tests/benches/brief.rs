@@ -11,7 +11,7 @@ use criterion::{Criterion, criterion_group, criterion_main};
 
 use quarterstop::base::units::Stops;
 use quarterstop::engine::{Prepared, Settings};
-use quarterstop::jobs::brief::report::{Report, board, data, page, pdf};
+use quarterstop::jobs::brief::report::{BriefReport, board, data, page, pdf};
 use quarterstop::jobs::crew::{BriefSettings, brief};
 use quarterstop::light::{Air, Sky};
 use quarterstop::venue::{Operator, Venue};
@@ -33,7 +33,8 @@ fn stages(c: &mut Criterion) {
     let prepared = Prepared::new(&ground, settings.from.date_naive());
     let plan = prepared.run(&settings, |_, _| {}).expect("the demo runs");
     let told = brief(&prepared, &plan, &BriefSettings::default()).expect("the demo is briefed");
-    let told = Report { venue: &ground, plan: &plan, brief: &told, forecast: None, hidden: &[] };
+    let told =
+        BriefReport { venue: &ground, plan: &plan, brief: &told, forecast: None, hidden: &[] };
     let timeline = jobs::match_plan::picture::timeline(&ground, &plan).expect("the demo is drawn");
     group.bench_function("page", |b| b.iter(|| black_box(page::html(&told, None, ""))));
     group.bench_function("pdf", |b| b.iter(|| black_box(pdf::pdf(&told, &timeline.svg))));

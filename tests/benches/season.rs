@@ -17,7 +17,7 @@ use chrono::{Days, NaiveDate, NaiveTime, TimeDelta};
 use season_support::{bowl, clear, date};
 
 use quarterstop::engine::season::{Season, Splits, Wanted, dates};
-use quarterstop::jobs::starts::{Fixture, Freedom, Kept, Profile, Run};
+use quarterstop::jobs::starts::{Fixture, Freedom, Kept, Profile, StartsRun};
 use quarterstop::venue::Venue;
 
 fn main() {
@@ -101,7 +101,7 @@ fn starts() {
     };
     let fixtures: Vec<Fixture> =
         (0..20).flat_map(|venue| (0..40).map(move |week| fixture(venue, week))).collect();
-    let run = Run {
+    let run = StartsRun {
         venues: &venues,
         fixtures: &fixtures,
         every_min: 30,

@@ -4,7 +4,7 @@
 
 use crate::support::Dice;
 use quarterstop::jobs::fit::seen;
-use quarterstop::jobs::fit::seen::{Kind, Observations};
+use quarterstop::jobs::fit::seen::{ObservationKind, Observations};
 use quarterstop::venue::Draft;
 
 /// One wall 100 m long, 12 m high, 6 m behind the left touchline.
@@ -58,7 +58,7 @@ pub fn normal(dice: &mut Dice) -> f64 {
 }
 
 /// Changes what was read, by observation.
-pub fn reread(seen: &mut Observations, mut by: impl FnMut(usize, &mut Kind)) {
+pub fn reread(seen: &mut Observations, mut by: impl FnMut(usize, &mut ObservationKind)) {
     for (i, o) in seen.observations.iter_mut().enumerate() {
         by(i, &mut o.kind);
     }

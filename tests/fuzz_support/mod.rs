@@ -16,7 +16,7 @@ use tempfile::TempDir;
 
 use quarterstop::geometry::{Caster, OverlayScratch, TURF_HEIGHT_M};
 use quarterstop::import::geodesy::Geographic;
-use quarterstop::import::horizon::profile::Look;
+use quarterstop::import::horizon::profile::Viewpoint;
 use quarterstop::import::horizon::tile::{System, Tile};
 use quarterstop::import::horizon::{csv, geotiff, hgt, profile};
 use quarterstop::import::outlines::{
@@ -283,8 +283,14 @@ fn looked_over(tile: &Tile) {
         System::Utm { .. } => [52.31, -0.42],
     };
     let Ok(from) = Geographic::new(middle[0], middle[1]) else { return };
-    let look =
-        Look { from, eye_m: 1.7, ground_m: None, near_m: 100.0, far_m: 4_000.0, every_deg: 60.0 };
+    let look = Viewpoint {
+        from,
+        eye_m: 1.7,
+        ground_m: None,
+        near_m: 100.0,
+        far_m: 4_000.0,
+        every_deg: 60.0,
+    };
     match profile::look(std::slice::from_ref(tile), &look) {
         Ok(seen) => {
             let skyline = seen.skyline();

@@ -15,7 +15,7 @@ use quarterstop::camera::{
 };
 use quarterstop::engine::{FieldLight, Instant, MatchPlan, Milestone, PlaneShade, SkyGrid};
 use quarterstop::geometry::{Dimmed, EdgeLine, FACE_HEIGHT_M, ShadeShare, Shadow, TURF_HEIGHT_M};
-use quarterstop::jobs::match_plan::{EdgeProfile, Grid, LightMap, ProfilePoint, Reference};
+use quarterstop::jobs::match_plan::{EdgeProfile, LightMap, MapGrid, ProfilePoint, Reference};
 use quarterstop::light::{Air, Chromaticity, Daylight, FloodlightState, Sky, Tristimulus};
 use quarterstop::solar::{Sun, SunDay, SunState};
 use quarterstop::venue::{
@@ -278,7 +278,7 @@ pub fn maps() -> Vec<LightMap> {
         floodlight: FloodlightState::Off,
         reference: Reference { name: "centre spot".into(), at: Coord { x: 0.0, y: 0.0 } },
         reference_light: lit(50_000.0, 5_500.0),
-        grid: Grid {
+        grid: MapGrid {
             along_from_m: -25.0,
             across_from_m: -15.0,
             spacing_m: 50.0,

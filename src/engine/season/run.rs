@@ -8,7 +8,7 @@ use chrono_tz::Tz;
 use rayon::prelude::*;
 
 use crate::camera::{CameraView, LensState};
-use crate::engine::lit_venue::{Shadows, SumLight};
+use crate::engine::lit_venue::{Shadows, SumSource};
 use crate::geometry::{OverlayScratch, ShadeShare, Shadow, transmission_toward};
 use crate::light::{ByDate, BySun, Daylight, FloodlightLight, FloodlightState, Straight, SunReach};
 use crate::solar;
@@ -33,7 +33,7 @@ pub struct Season<'v> {
     weather: Weather,
     wanted: Wanted,
     grounds: Kept<SeasonGround>,
-    standings: Kept<Standing>,
+    standings: Kept<GroundInWeather>,
     daylight: ByDate,
     /// Where they are wanted.
     ranges: Option<Ranges>,
@@ -43,7 +43,7 @@ type Kept<T> = Arc<Mutex<HashMap<GroundState, Arc<T>>>>;
 
 /// A ground under the weather asked for.
 #[derive(Debug)]
-struct Standing {
+struct GroundInWeather {
     ground: Arc<SeasonGround>,
     light: Option<BySun>,
 }
@@ -107,7 +107,7 @@ impl<'v> Season<'v> {
             when.date().and_time(begin.copied().unwrap_or(NaiveTime::MIN))
         };
         let all: HashSet<NaiveDateTime> = times.iter().map(since).collect();
-        let standings: HashMap<NaiveDateTime, Arc<Standing>> =
+        let standings: HashMap<NaiveDateTime, Arc<GroundInWeather>> =
             all.into_iter().map(|when| (when, self.standing(when))).collect();
         let row = |bench: &mut OverlayScratch, at: &DateTime<Tz>| {
             standings.get(&since(at)).map(|standing| self.row(standing, *at, bench))
@@ -158,7 +158,7 @@ impl<'v> Season<'v> {
         begins
     }
 
-    fn standing(&self, when: NaiveDateTime) -> Arc<Standing> {
+    fn standing(&self, when: NaiveDateTime) -> Arc<GroundInWeather> {
         let state = GroundState::at(self.venue, when);
         if let Some(known) = look_up(&self.standings, &state) {
             return known;
@@ -171,10 +171,10 @@ impl<'v> Season<'v> {
         let splits = ground.splits.as_ref().filter(|_| !sky.hides_sun());
         let light = splits
             .map(|splits| BySun::new(Arc::clone(&splits.by_sun), self.venue.place, &air, sky));
-        keep(&self.standings, &state, Standing { ground, light })
+        keep(&self.standings, &state, GroundInWeather { ground, light })
     }
 
-    fn row(&self, standing: &Standing, at: DateTime<Tz>, bench: &mut OverlayScratch) -> Row {
+    fn row(&self, standing: &GroundInWeather, at: DateTime<Tz>, bench: &mut OverlayScratch) -> Row {
         let sun = solar::position(&self.venue.place, at.with_timezone(&Utc));
         let sun_state = solar::state(&sun, &self.venue.horizon);
         let now = Now { season: self, ground: &standing.ground, at, sun, sun_state };
@@ -287,7 +287,7 @@ impl Now<'_> {
         let mut seen = |daylight: &Daylight, aerosol_500nm: f64| -> Vec<CameraView> {
             let straight = self.straight(daylight);
             let sums = under.at(daylight, aerosol_500nm);
-            lit.seen(&any_air, SumLight::Known(&straight, &sums))
+            lit.seen(&any_air, SumSource::Known(&straight, &sums))
         };
         let views = seen(&daylight, aerosol_500nm);
         let Some(ranges) = &self.season.ranges else { return views };

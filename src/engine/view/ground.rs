@@ -23,18 +23,18 @@ pub(super) struct MarkedGround {
     /// Of what is played on, and of the ground around.
     pub reflects: [[f64; 3]; 2],
     pub line: [f64; 3],
-    stretches: Vec<Stretch>,
+    stretches: Vec<LinePiece>,
     listed: FxHashMap<(i32, i32), Vec<u32>>,
 }
 
 /// A straight piece of a line: where it begins, its direction and its length, metres.
-struct Stretch {
+struct LinePiece {
     from: Coord<f64>,
     along: [f64; 2],
     length_m: f64,
 }
 
-impl Stretch {
+impl LinePiece {
     fn new([a, b]: [Coord<f64>; 2]) -> Self {
         let (dx, dy) = (b.x - a.x, b.y - a.y);
         let length_m = dx.hypot(dy);
@@ -87,7 +87,7 @@ impl MarkedGround {
                 reflectances(field.surrounds_surface, field.surrounds_reflectance),
             ],
             line: colours::line(),
-            stretches: stretches.into_iter().map(Stretch::new).collect(),
+            stretches: stretches.into_iter().map(LinePiece::new).collect(),
             listed,
         }
     }
@@ -114,7 +114,7 @@ impl MarkedGround {
         let reach = 0.5 * LINE_M + length(along) + length(across);
         let mut most: f64 = 0.0;
         for index in near {
-            let Stretch { from, along: [ux, uy], length_m } = self.stretches[*index as usize];
+            let LinePiece { from, along: [ux, uy], length_m } = self.stretches[*index as usize];
             let (dx, dy) = (x - from.x, y - from.y);
             let on = (dx * ux + dy * uy).clamp(0.0, length_m);
             let (dx, dy) = (dx - on * ux, dy - on * uy);

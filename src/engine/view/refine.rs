@@ -5,7 +5,7 @@
 
 use rayon::prelude::*;
 
-use super::render::{Sample, Tracer};
+use super::render::{RaySample, Tracer};
 use super::tile::Scratch;
 use crate::geometry::MeshEdges;
 use crate::light::Tristimulus;
@@ -40,7 +40,7 @@ enum Rays {
 }
 
 /// Whether more rays are wanted where these two are neighbours.
-fn differ(a: &Sample, b: &Sample) -> bool {
+fn differ(a: &RaySample, b: &RaySample) -> bool {
     let is_over = |ratio: f64| {
         let (p, q) = (a.light, b.light);
         [(p.x, q.x), (p.y, q.y), (p.z, q.z)].iter().any(|(p, q)| p.max(*q) > ratio * p.min(*q))
@@ -48,7 +48,7 @@ fn differ(a: &Sample, b: &Sample) -> bool {
     if a.id != b.id {
         return is_over(SEEN_RATIO);
     }
-    let on_field = |s: &Sample| s.seen.is_play();
+    let on_field = |s: &RaySample| s.seen.is_play();
     let sun = (a.sun - b.sun).abs();
     // how much of a pixel is line is known, and the share of the sun on an edge that is softer
     // than a few pixels
@@ -66,11 +66,11 @@ fn by_rows<T: Send>(of: &mut [T], width: usize, fill: impl Fn(usize, &mut [T]) +
 impl Tracer<'_> {
     /// Looks anew where meshes let sun and shade meet, and from there on as far as the disc is
     /// partly covered.
-    pub(super) fn soften(&self, samples: &mut [Sample]) {
+    pub(super) fn soften(&self, samples: &mut [RaySample]) {
         if !samples.iter().any(|s| s.by_mesh) || !self.light.sun_is_out() {
             return;
         }
-        let meet = |a: &Sample, b: &Sample| {
+        let meet = |a: &RaySample, b: &RaySample| {
             (a.by_mesh || b.by_mesh) && (a.sun - b.sun).abs() > MEETING_SUN
         };
         let mut front = self.beside(samples, meet);
@@ -92,8 +92,8 @@ impl Tracer<'_> {
     /// Pixels of which a neighbour to a side, above or below is so.
     fn beside(
         &self,
-        samples: &[Sample],
-        is: impl Fn(&Sample, &Sample) -> bool + Sync,
+        samples: &[RaySample],
+        is: impl Fn(&RaySample, &RaySample) -> bool + Sync,
     ) -> Vec<bool> {
         let width = self.view.size[0].max(1);
         let mut next = vec![[false; 2]; samples.len()];
@@ -143,7 +143,7 @@ impl Tracer<'_> {
     }
 
     /// Looks by more rays where neighbours differ.
-    pub(super) fn smooth(&self, samples: &mut [Sample]) {
+    pub(super) fn smooth(&self, samples: &mut [RaySample]) {
         let width = self.view.size[0];
         let anew = self.beside(samples, differ);
         // rays all over the disc are for places where a mesh covers a part of it
@@ -166,7 +166,7 @@ impl Tracer<'_> {
     /// Replaces the light of some pixels by that along other rays, their mean.
     fn again(
         &self,
-        samples: &mut [Sample],
+        samples: &mut [RaySample],
         anew: &[bool],
         (rays, edges): (Rays, &(dyn Fn(usize) -> MeshEdges + Sync)),
     ) {

@@ -75,7 +75,7 @@ pub(super) type FaceHit = (FaceKey, (usize, DVec3, DVec3));
 
 /// One ray's find.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Sample {
+pub(super) struct RaySample {
     pub light: Tristimulus,
     pub seen: PixelContent,
     pub sun: f32,
@@ -87,7 +87,7 @@ pub(super) struct Sample {
     pub is_known: bool,
 }
 
-impl Sample {
+impl RaySample {
     const UNKNOWN: Self = Self {
         light: Tristimulus::ZERO,
         seen: PixelContent::Sky,
@@ -173,7 +173,7 @@ impl ViewScene {
 impl Aimed<'_> {
     /// Takes a picture in the light of an instant.
     pub fn picture(&self, light: &ViewLight) -> LinearPicture {
-        let mut samples = vec![Sample::UNKNOWN; self.met.len()];
+        let mut samples = vec![RaySample::UNKNOWN; self.met.len()];
         let (mut faces, mut on_meshes) = (self.faces.clone(), self.on_meshes.clone());
         // faces that the first rays missed are few, and found at once
         for _ in 0..3 {
@@ -191,7 +191,8 @@ impl Aimed<'_> {
             on_meshes = missing.into_iter().map(|(_, place)| place).collect();
         }
         let samples = samples.par_iter().with_min_len(4096);
-        let parts = samples.map(|s: &Sample| (s.light.values().map(|v| v as f32), (s.seen, s.sun)));
+        let parts =
+            samples.map(|s: &RaySample| (s.light.values().map(|v| v as f32), (s.seen, s.sun)));
         let (light, (seen, sun)) = parts.unzip();
         LinearPicture { size: self.view.size, light, seen, sun }
     }
@@ -250,7 +251,7 @@ impl<'a> Tracer<'a> {
 
     /// The pixels that are wanted, by the ray through the middle; gives faces that are not
     /// known yet.
-    fn trace(&self, samples: &mut [Sample], wanted: &[bool]) -> Vec<FaceHit> {
+    fn trace(&self, samples: &mut [RaySample], wanted: &[bool]) -> Vec<FaceHit> {
         self.each(samples, wanted, |pixel, sample, scratch| {
             let before = scratch.missing.len();
             let met = &self.aimed.met[self.aimed.index(pixel)];
@@ -262,12 +263,12 @@ impl<'a> Tracer<'a> {
     /// Works on the pixels that are wanted, tile by tile; gives faces that are not known yet.
     pub(super) fn each(
         &self,
-        samples: &mut [Sample],
+        samples: &mut [RaySample],
         wanted: &[bool],
-        work: impl Fn([usize; 2], &mut Sample, &mut Scratch) + Sync,
+        work: impl Fn([usize; 2], &mut RaySample, &mut Scratch) + Sync,
     ) -> Vec<FaceHit> {
         let width = self.view.size[0].max(1);
-        let of_band = |(band, (samples, wanted)): (usize, (&mut [Sample], &[bool]))| {
+        let of_band = |(band, (samples, wanted)): (usize, (&mut [RaySample], &[bool]))| {
             let mut scratch = Scratch::default();
             let (top, rows) = (band * TILE_PX, samples.len() / width);
             for left in (0..width).step_by(TILE_PX) {

@@ -7,7 +7,7 @@ use glam::DVec3;
 
 use super::aimed::{Last, Met, OnGround, key_of};
 use super::figures::{FigurePart, Posed};
-use super::render::{PixelContent, Sample, Tracer};
+use super::render::{PixelContent, RaySample, Tracer};
 use super::tile::Scratch;
 use crate::base::frame::plan_view;
 use crate::base::units::Azimuth;
@@ -22,11 +22,11 @@ const HAZE: f64 = 0.5;
 
 impl Tracer<'_> {
     /// What comes along a ray.
-    pub(super) fn along(&self, met: &Met, edges: MeshEdges, scratch: &mut Scratch) -> Sample {
+    pub(super) fn along(&self, met: &Met, edges: MeshEdges, scratch: &mut Scratch) -> RaySample {
         let eye = self.aimed.view.eye.at;
         let (mut light, mut through) = (Tristimulus::ZERO, 1.0);
-        let mut first: Option<Sample> = None;
-        let mut add = |one: Sample, passes: f64| {
+        let mut first: Option<RaySample> = None;
+        let mut add = |one: RaySample, passes: f64| {
             light += one.light * through;
             through *= passes;
             first.get_or_insert(one);
@@ -51,7 +51,13 @@ impl Tracer<'_> {
         sample
     }
 
-    fn body(&self, hit: &PictureHit, at: DVec3, edges: MeshEdges, scratch: &mut Scratch) -> Sample {
+    fn body(
+        &self,
+        hit: &PictureHit,
+        at: DVec3,
+        edges: MeshEdges,
+        scratch: &mut Scratch,
+    ) -> RaySample {
         let obstacle = &self.scene.obstacles()[hit.obstacle];
         let [mut near, mut far] = match self.is_mesh[hit.obstacle] {
             true => {
@@ -89,7 +95,7 @@ impl Tracer<'_> {
         }
         let reflected = near.tinted(self.scene.reflects[hit.obstacle]);
         let own = obstacle.lit_toward(hit.normal).map_or(Tristimulus::ZERO, luminance_of);
-        Sample {
+        RaySample {
             light: (reflected + far * scatters) * std::f64::consts::FRAC_1_PI + own,
             seen: PixelContent::Body(obstacle.part()),
             sun: sun as f32,
@@ -99,7 +105,7 @@ impl Tracer<'_> {
         }
     }
 
-    fn on_ground(&self, on: &OnGround, edges: MeshEdges, scratch: &Scratch) -> Sample {
+    fn on_ground(&self, on: &OnGround, edges: MeshEdges, scratch: &Scratch) -> RaySample {
         let OnGround { at, kind, line, near } = *on;
         let (ground, tile) = (&self.scene.ground, &scratch.tile);
         let mut light = self.scene.net.light(&self.ground, near, at.x, at.y)
@@ -122,7 +128,7 @@ impl Tracer<'_> {
             _ => PixelContent::Surrounds,
         };
         let id = if seen == PixelContent::Surrounds { 2 } else { 1 };
-        Sample {
+        RaySample {
             light: light.tinted(reflects) * std::f64::consts::FRAC_1_PI,
             seen,
             sun: sun as f32,
@@ -138,7 +144,7 @@ impl Tracer<'_> {
         leaves.fold(1.0, f64::min)
     }
 
-    fn figure(&self, index: usize, at: DVec3, (normal, part): (DVec3, FigurePart)) -> Sample {
+    fn figure(&self, index: usize, at: DVec3, (normal, part): (DVec3, FigurePart)) -> RaySample {
         let Some(figure) = self.view.figures.get(index) else { return self.sky(normal) };
         let mut light = self.globe.as_ref().map_or(Tristimulus::ZERO, |globe| globe.light(normal));
         let cosine = normal.dot(self.light.toward_sun);
@@ -156,7 +162,7 @@ impl Tracer<'_> {
             FigurePart::Kit => figure.kit.reflects(&self.scene.subject),
             FigurePart::Skin => figure.skin.reflects(),
         };
-        Sample {
+        RaySample {
             light: light.tinted(reflects) * std::f64::consts::FRAC_1_PI,
             seen: PixelContent::Figure(index as u8, part),
             sun: sun as f32,
@@ -166,8 +172,8 @@ impl Tracer<'_> {
         }
     }
 
-    fn sky(&self, toward: DVec3) -> Sample {
-        let mut sample = Sample {
+    fn sky(&self, toward: DVec3) -> RaySample {
+        let mut sample = RaySample {
             light: self.light.sky.colour_toward(toward),
             seen: PixelContent::Sky,
             sun: 0.0,

@@ -9,14 +9,14 @@ use i_overlay::i_shape::int::shape::IntShapes;
 
 use super::OverlayScratch;
 use crate::geometry::hull::Box2;
-use crate::geometry::overlay::{Grid, Loops, Operand, OverlayBuffers};
+use crate::geometry::overlay::{Loops, Operand, OverlayBuffers, OverlayGrid};
 use crate::geometry::translucent::{Cell, dimmed_cells};
 use crate::geometry::union::join;
 
 /// A plane that shadows are joined on.
 #[derive(Debug, Clone)]
 pub(super) struct CastPlane {
-    pub grid: Grid,
+    pub grid: OverlayGrid,
     pub window: Box2,
     /// What shadows end at.
     pub ring: Vec<IntPoint>,
@@ -36,13 +36,13 @@ pub(super) struct Joined {
 }
 
 impl CastPlane {
-    pub fn new(grid: Grid, window: Box2, ring: Vec<IntPoint>) -> Self {
+    pub fn new(grid: OverlayGrid, window: Box2, ring: Vec<IntPoint>) -> Self {
         let is_box = fills_box(&grid, &ring, &window);
         Self { grid, window, ring, is_box, heights_m: (0.0, 0.0) }
     }
 
     /// One that shadows end at the box of.
-    pub fn over(grid: Grid, window: Box2) -> Self {
+    pub fn over(grid: OverlayGrid, window: Box2) -> Self {
         Self { grid, window, ring: Vec::new(), is_box: true, heights_m: (0.0, 0.0) }
     }
 
@@ -140,7 +140,7 @@ pub(super) fn together(
 }
 
 /// Whether a ring on the grid is the box itself, to the grid cell.
-fn fills_box(grid: &Grid, ring: &[IntPoint], window: &Box2) -> bool {
+fn fills_box(grid: &OverlayGrid, ring: &[IntPoint], window: &Box2) -> bool {
     let (min, max) = (grid.snap(window.min), grid.snap(window.max));
     let near = |a: i32, b: i32| (a - b).abs() <= 1;
     ring.len() == 4

@@ -31,7 +31,7 @@ use crate::base::plane::P2;
 use crate::base::units::Transmittance;
 use crate::geometry::hull::{Box2, convex_hull};
 use crate::geometry::mesh::{Mesh, Tracer};
-use crate::geometry::overlay::{Grid, Loops, OverlayBuffers};
+use crate::geometry::overlay::{Loops, OverlayBuffers, OverlayGrid};
 use crate::geometry::region::Region;
 use crate::geometry::shadow::{Dimmed, Shadow};
 use crate::geometry::translucent::Cell;
@@ -124,7 +124,7 @@ impl Caster {
         let frame = venue.field.frame;
         let Over { outline, whole, field } = over;
         let window = Box2::around(outline.iter().copied()).unwrap_or(NOWHERE);
-        let grid = Grid::over(window.min, window.max, frame);
+        let grid = OverlayGrid::over(window.min, window.max, frame);
         let ring: Vec<IntPoint> = outline.iter().map(|&p| grid.snap(p)).collect();
         let all = vec![vec![ring.clone()]];
         let mut plane = CastPlane::new(grid, window, ring);

@@ -14,7 +14,7 @@ use super::{Caster, OverlayScratch};
 use crate::base::plane::{P2, signed_area};
 use crate::base::units::Transmittance;
 use crate::geometry::hull::Box2;
-use crate::geometry::overlay::{Grid, Loops, Operand, OverlayBuffers, without_hairs};
+use crate::geometry::overlay::{Loops, Operand, OverlayBuffers, OverlayGrid, without_hairs};
 use crate::geometry::relief::folds::{Folds, ShadedFacet, Within};
 use crate::geometry::relief::{MAX_STRETCH, Sunward, WayBack};
 use crate::geometry::translucent::{Cell, dimmed_cells};
@@ -54,7 +54,7 @@ impl Caster {
         let (toward_sun, run) = way;
         let along = Sunward(run);
         let reach = relief.reach(plan, run);
-        let level = CastPlane::over(Grid::over(reach.min, reach.max, self.frame), reach);
+        let level = CastPlane::over(OverlayGrid::over(reach.min, reach.max, self.frame), reach);
         self.trace(way, &level, bench);
         let mut joined = level.join(bench);
         let passes = bench.passes.clone();
@@ -222,7 +222,7 @@ impl Caster {
     }
 
     /// Rings on a grid, each a thing of its own, as far as they lie in a box.
-    fn loops(rings: &[Vec<P2>], grid: &Grid, wide: &Box2) -> Loops {
+    fn loops(rings: &[Vec<P2>], grid: &OverlayGrid, wide: &Box2) -> Loops {
         let (mut loops, mut ring, mut spare) = (Loops::default(), Vec::new(), Vec::new());
         for (number, corners) in rings.iter().enumerate() {
             ring.clone_from(corners);

@@ -233,11 +233,11 @@ impl MeshBuilder {
     /// The edges of all faces that are not dropped, each with the faces along it, in the
     /// order in which faces first run them.
     fn shared_edges(&self, dropped: &[bool]) -> Vec<NonManifoldEdge> {
-        let mut sides: Vec<Side> = Vec::with_capacity(self.rings.corners.len());
+        let mut sides: Vec<FaceSide> = Vec::with_capacity(self.rings.corners.len());
         for (face, ring) in self.rings.iter().enumerate().filter(|(i, _)| !dropped[*i]) {
             for (&a, &b) in ring.iter().zip(ring.iter().cycle().skip(1)).filter(|(a, b)| a != b) {
                 let index = sides.len() as u32;
-                sides.push(Side {
+                sides.push(FaceSide {
                     ends: (a.min(b), a.max(b)),
                     index,
                     face: face as u32,
@@ -266,7 +266,7 @@ impl MeshBuilder {
 
 /// One side of one face.
 #[derive(Clone, Copy)]
-struct Side {
+struct FaceSide {
     /// Lower and higher vertex.
     ends: (u32, u32),
     /// Counted over all faces.

@@ -29,7 +29,7 @@ use i_overlay::i_shape::int::shape::{IntContour, IntShapes};
 
 use crate::base::plane::P2;
 use crate::geometry::hull::{Box2, Outside};
-use crate::geometry::overlay::Grid;
+use crate::geometry::overlay::OverlayGrid;
 use net::{Facet, ReliefNet};
 use walk::End;
 
@@ -93,8 +93,8 @@ pub(super) struct WayBack<'a> {
     pub net: &'a ReliefNet,
     pub along: Sunward,
     /// Of the level plane, and of the plan.
-    pub from: &'a Grid,
-    pub to: &'a Grid,
+    pub from: &'a OverlayGrid,
+    pub to: &'a OverlayGrid,
     /// What is wanted of the plan.
     pub window: Box2,
     /// A place that ground is laid on, and its facet.
@@ -109,7 +109,7 @@ impl<'a> WayBack<'a> {
     /// To what is wanted of the plan: a box that rings may end at.
     pub fn new(
         (net, along): (&'a ReliefNet, Sunward),
-        (from, to): (&'a Grid, &'a Grid),
+        (from, to): (&'a OverlayGrid, &'a OverlayGrid),
         window: Box2,
     ) -> Self {
         let middle = [0, 1].map(|i| 0.5 * (window.min[i] + window.max[i]));

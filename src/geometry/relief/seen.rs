@@ -25,7 +25,7 @@ use crate::base::frame::FieldFrame;
 use crate::base::plane::{P2, between, clip};
 use crate::base::units::Azimuth;
 use crate::geometry::hull::Box2;
-use crate::geometry::overlay::{Grid, Operand, OverlayBuffers, without_hairs};
+use crate::geometry::overlay::{Operand, OverlayBuffers, OverlayGrid, without_hairs};
 use crate::geometry::union::joined;
 
 /// Pieces reach so many cells of the grid beyond their facets, so that neighbours leave no slit.
@@ -43,7 +43,8 @@ pub(super) fn seen<const N: usize>(
     window: &Box2,
 ) -> MultiPolygon<f64> {
     // axes of the local frame, which are those of a field toward the east
-    let grid = Grid::over(window.min, window.max, FieldFrame::new(Azimuth::from_degrees(90.0)));
+    let grid =
+        OverlayGrid::over(window.min, window.max, FieldFrame::new(Azimuth::from_degrees(90.0)));
     let hills = Hills::around(net, lens, (window, MARGIN_CELLS * grid.cell_m()));
     let box_corners = corners([window.min, window.max]);
     let (mut whole, mut parts) = (Vec::new(), vec![IntShapes::new()]);
@@ -169,7 +170,7 @@ fn wider(ring: &[P2]) -> Option<[P2; 4]> {
     Some(corners([min.map(|v| v - BEYOND_M), max.map(|v| v + BEYOND_M)]))
 }
 
-fn snapped(grid: &Grid, ring: &[P2]) -> Vec<IntPoint> {
+fn snapped(grid: &OverlayGrid, ring: &[P2]) -> Vec<IntPoint> {
     ring.iter().map(|p| grid.snap(*p)).collect()
 }
 

@@ -37,7 +37,7 @@ const MAX_LATITUDE_DEG: f64 = 85.0;
 
 /// How to look.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Look {
+pub struct Viewpoint {
     pub from: Geographic,
     /// Over the ground, metres.
     pub eye_m: f64,
@@ -97,7 +97,7 @@ pub fn gaussian_radius_m(latitude_deg: f64) -> f64 {
 ///
 /// # Errors
 /// [`HorizonError`] when the place is on no tile or nothing can be seen at all.
-pub fn look(tiles: &[Tile], look: &Look) -> Result<SeenHorizon, HorizonError> {
+pub fn look(tiles: &[Tile], look: &Viewpoint) -> Result<SeenHorizon, HorizonError> {
     if look.from.latitude_deg.abs() > MAX_LATITUDE_DEG {
         return Err(HorizonError::NearPole);
     }
@@ -220,7 +220,7 @@ impl<'a> Land<'a> {
 
     fn ray(
         &self,
-        look: &Look,
+        look: &Viewpoint,
         eye: &Eye,
         azimuth_deg: f64,
     ) -> Result<(Ray, BTreeSet<String>), HorizonError> {
@@ -287,7 +287,7 @@ impl<'a> Land<'a> {
     }
 
     /// Points of the geodesic, `KNOT_M` apart, to beyond the end of the look.
-    fn knots(&self, look: &Look, azimuth_deg: f64) -> Result<Vec<Knot>, HorizonError> {
+    fn knots(&self, look: &Viewpoint, azimuth_deg: f64) -> Result<Vec<Knot>, HorizonError> {
         let origin = Point::new(look.from.longitude_deg, look.from.latitude_deg);
         let count = (look.far_m / KNOT_M).ceil() as usize + 2;
         let mut knots = Vec::with_capacity(count);

@@ -1,7 +1,7 @@
 //! What to say about a skyline: on the terminal and in the file.
 
 use super::Skyline;
-use super::profile::{Look, REFRACTION, Ray, SeenHorizon};
+use super::profile::{REFRACTION, Ray, SeenHorizon, Viewpoint};
 use super::tile::Tile;
 
 /// A venue's height may differ by this from the terrain's, metres, before it is
@@ -32,7 +32,7 @@ pub fn list(
 /// About terrain; `height_m` is the venue's own.
 pub fn terrain(
     tiles: &[Tile],
-    look: &Look,
+    look: &Viewpoint,
     seen: &SeenHorizon,
     kept: &Skyline,
     tolerance_deg: f64,
@@ -71,7 +71,7 @@ fn highest(rays: &[Ray]) -> Option<String> {
     ))
 }
 
-fn ground(look: &Look, seen: &SeenHorizon, height_m: Option<f64>) -> String {
+fn ground(look: &Viewpoint, seen: &SeenHorizon, height_m: Option<f64>) -> String {
     let Some(terrain) = seen.terrain_m else {
         return "The terrain has no height at the centre of play.".into();
     };

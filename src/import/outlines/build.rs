@@ -13,9 +13,9 @@ use crate::import::geodesy::Geographic;
 use super::footprint::{Axes, beside_field, centimetres, corners, distance, sound, without_holes};
 use super::height::{HeightRule, Heights, heights, said, stated};
 use super::item::{Built, Item};
-use super::kind::{Kind, bearing, kind, word};
+use super::kind::{FeatureKind, bearing, kind, word};
 use super::roof::{Form, Lie, panels};
-use super::source::{Feature, Shape};
+use super::source::{Feature, OutlineShape};
 
 /// Under this a solid stands on the turf as far as the venue's reader cares,
 /// metres.
@@ -28,7 +28,7 @@ pub(super) const FAR: &str = "farther than";
 pub(super) const FLAT: &str = "no height, and no kind that would have one";
 
 /// What all builders need.
-pub struct Site<'a> {
+pub struct BuildContext<'a> {
     pub axes: &'a Axes,
     /// The field of play in field axes.
     pub field: Polygon<f64>,
@@ -59,14 +59,14 @@ pub struct BuildingPart {
 }
 
 /// The building parts that will be built: what they cover is theirs.
-pub fn parts(features: &[Feature], site: &Site<'_>) -> Vec<BuildingPart> {
+pub fn parts(features: &[Feature], site: &BuildContext<'_>) -> Vec<BuildingPart> {
     let of = |feature: &Feature| -> Vec<BuildingPart> {
         let known = heights(feature, &site.rule, false).is_ok_and(|h| h.is_some());
-        if kind(feature) != Kind::Part || !known {
+        if kind(feature) != FeatureKind::Part || !known {
             return Vec::new();
         }
-        let part = |shape: &Shape| {
-            let Shape::Polygon { outer, holes } = shape else { return None };
+        let part = |shape: &OutlineShape| {
+            let OutlineShape::Polygon { outer, holes } = shape else { return None };
             let drawn = site.axes.polygon(outer, holes).ok()?;
             let polygon = sound(drawn).ok().filter(|p| distance(p) <= site.within_m)?;
             Some(BuildingPart { inside: polygon.interior_point()?, polygon })
@@ -81,7 +81,7 @@ pub fn feature(
     place: usize,
     feature: &Feature,
     parts: &[BuildingPart],
-    site: &Site<'_>,
+    site: &BuildContext<'_>,
 ) -> Vec<Outcome> {
     let skip = |why: String| Err(Skipped { feature: place, why });
     let mut all: Vec<Outcome> = feature.broken.iter().map(|why| skip(why.clone())).collect();
@@ -106,23 +106,23 @@ pub fn feature(
 pub(super) struct Of<'a> {
     place: usize,
     pub(super) feature: &'a Feature,
-    pub(super) kind: Kind,
-    pub(super) site: &'a Site<'a>,
+    pub(super) kind: FeatureKind,
+    pub(super) site: &'a BuildContext<'a>,
 }
 
 impl Of<'_> {
-    fn shape(&self, shape: &Shape, parts: &[BuildingPart]) -> Result<Built, String> {
+    fn shape(&self, shape: &OutlineShape, parts: &[BuildingPart]) -> Result<Built, String> {
         self.kind_can_be_built()?;
         match shape {
-            Shape::Polygon { outer, holes } => self.area(outer, holes, parts),
+            OutlineShape::Polygon { outer, holes } => self.area(outer, holes, parts),
             // a ring may come as a line that ends where it begins
-            Shape::Line(line)
+            OutlineShape::Line(line)
                 if line.len() > 3 && line.first() == line.last() && self.is_area() =>
             {
                 self.area(line, &[], parts)
             }
-            Shape::Line(line) => self.wall(line),
-            Shape::Point(at) => self.upright(self.axes_point(*at)?),
+            OutlineShape::Line(line) => self.wall(line),
+            OutlineShape::Point(at) => self.upright(self.axes_point(*at)?),
         }
     }
 
@@ -132,17 +132,23 @@ impl Of<'_> {
 
     fn kind_can_be_built(&self) -> Result<(), String> {
         Err(match self.kind {
-            Kind::Pitch => "a field of play",
-            Kind::Wood => "a wood: enter its edge as trees",
-            Kind::TreeRow => "a row of trees: enter them one by one",
-            Kind::Fence => "a fence, which lets light through: enter it as a panel",
+            FeatureKind::Pitch => "a field of play",
+            FeatureKind::Wood => "a wood: enter its edge as trees",
+            FeatureKind::TreeRow => "a row of trees: enter them one by one",
+            FeatureKind::Fence => "a fence, which lets light through: enter it as a panel",
             _ => return Ok(()),
         }
         .into())
     }
 
     fn is_area(&self) -> bool {
-        matches!(self.kind, Kind::Building | Kind::Part | Kind::OpenRoof | Kind::Structure)
+        matches!(
+            self.kind,
+            FeatureKind::Building
+                | FeatureKind::Part
+                | FeatureKind::OpenRoof
+                | FeatureKind::Structure
+        )
     }
 
     pub(super) fn near(&self, distance_m: f64) -> Result<(), String> {
@@ -155,7 +161,7 @@ impl Of<'_> {
     /// Heights above the turf.
     pub(super) fn heights(&self, may_assume: bool) -> Result<Heights, String> {
         let none = || match self.kind {
-            Kind::Other => FLAT,
+            FeatureKind::Other => FLAT,
             _ => "no height",
         };
         let found = heights(self.feature, &self.site.rule, may_assume)?;
@@ -197,23 +203,27 @@ impl Of<'_> {
         }
         self.near(distance(&polygon))?;
         let polygon = sound(polygon)?;
-        if matches!(self.kind, Kind::Wall | Kind::Hedge) && self.feature.tag("area") != Some("yes")
+        if matches!(self.kind, FeatureKind::Wall | FeatureKind::Hedge)
+            && self.feature.tag("area") != Some("yes")
         {
             return self.ring_wall(&polygon);
         }
-        if matches!(self.kind, Kind::Tree | Kind::Mast) {
+        if matches!(self.kind, FeatureKind::Tree | FeatureKind::Mast) {
             let at = polygon.interior_point().ok_or("an outline without area")?;
-            if self.kind == Kind::Tree {
+            if self.kind == FeatureKind::Tree {
                 return self.upright([centimetres(at.x()), centimetres(at.y())]);
             }
         }
-        let may_assume = matches!(self.kind, Kind::Building | Kind::OpenRoof | Kind::Structure);
+        let may_assume = matches!(
+            self.kind,
+            FeatureKind::Building | FeatureKind::OpenRoof | FeatureKind::Structure
+        );
         let mut heights = self.heights(may_assume)?;
         let mut simplified = Vec::new();
-        if self.kind == Kind::Building {
+        if self.kind == FeatureKind::Building {
             self.yield_to_parts(&polygon, parts, &mut simplified)?;
         }
-        if self.kind == Kind::OpenRoof && !heights.states_bottom {
+        if self.kind == FeatureKind::OpenRoof && !heights.states_bottom {
             simplified.push("an open roof without thickness, level at its top".into());
             let plates = without_holes(&polygon);
             let plate = |p: &Polygon<f64>| Item::Panel {

@@ -8,8 +8,8 @@ use geo::{Area, Coord, LineString, MinimumRotatedRect, Polygon};
 use glam::DVec3;
 
 use super::error::OutlineError;
-use super::kind::{Kind, kind, sport};
-use super::source::{Feature, Shape};
+use super::kind::{FeatureKind, kind, sport};
+use super::source::{Feature, OutlineShape};
 use crate::import::geodesy::{GeodesyError, Geographic, LocalPlane};
 use crate::venue::Sport;
 
@@ -46,11 +46,13 @@ pub struct Drawn {
 pub fn all(features: &[Feature]) -> Result<Vec<Drawn>, GeodesyError> {
     let mut fields = Vec::new();
     for (i, feature) in features.iter().enumerate() {
-        if kind(feature) != Kind::Pitch {
+        if kind(feature) != FeatureKind::Pitch {
             continue;
         }
         for shape in &feature.shapes {
-            let (Shape::Polygon { outer: corners, .. } | Shape::Line(corners)) = shape else {
+            let (OutlineShape::Polygon { outer: corners, .. } | OutlineShape::Line(corners)) =
+                shape
+            else {
                 continue;
             };
             fields.extend(drawn(i, feature, corners)?);
@@ -103,7 +105,7 @@ pub fn choose<'a>(
 
 /// Why a file gives no field of play: nothing says so, or what does cannot be one.
 pub fn missing(features: &[Feature]) -> OutlineError {
-    let pitches = features.iter().filter(|feature| kind(feature) == Kind::Pitch);
+    let pitches = features.iter().filter(|feature| kind(feature) == FeatureKind::Pitch);
     let mut unfit = pitches.map(|feature| format!("{}: {}", feature.called(), unfit(feature)));
     let shown: Vec<String> = unfit.by_ref().take(MAX_UNFIT).collect();
     match shown.is_empty() {
@@ -115,8 +117,8 @@ pub fn missing(features: &[Feature]) -> OutlineError {
 /// Why a feature that says `leisure=pitch` gives no field of play.
 fn unfit(feature: &Feature) -> String {
     let corners = feature.shapes.iter().find_map(|shape| match shape {
-        Shape::Polygon { outer: corners, .. } | Shape::Line(corners) => Some(corners),
-        Shape::Point(_) => None,
+        OutlineShape::Polygon { outer: corners, .. } | OutlineShape::Line(corners) => Some(corners),
+        OutlineShape::Point(_) => None,
     });
     let sides = |corners: &Vec<Geographic>| rectangle(*corners.first()?, corners).ok()?;
     match (corners, corners.and_then(sides)) {

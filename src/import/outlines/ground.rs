@@ -219,7 +219,7 @@ fn fresh(
 }
 
 /// Sport and size of a new field.
-struct Shape {
+struct NewField {
     sport: Sport,
     length_m: Option<f64>,
     width_m: Option<f64>,
@@ -232,7 +232,7 @@ fn shape(
     drawn: Option<&Drawn>,
     axes: &Axes,
     told: &mut Vec<String>,
-) -> Result<Shape, OutlineError> {
+) -> Result<NewField, OutlineError> {
     let sport = new.sport.or(drawn.and_then(|d| d.sport)).unwrap_or(Sport::Free);
     let bad = |why: String| OutlineError::BadField {
         field: drawn.map_or_else(|| "that is stated".to_owned(), |d| d.called.clone()),
@@ -246,7 +246,7 @@ fn shape(
         let corners = free_corners(length, width, new, drawn, axes).ok_or_else(|| {
             bad("a field of no particular sport needs --length-m and --width-m".into())
         })??;
-        return Ok(Shape {
+        return Ok(NewField {
             sport,
             length_m: None,
             width_m: None,
@@ -284,7 +284,13 @@ fn shape(
         );
     }
     let boundary = outline(sport, length_m, width_m).map(|o| o.boundary).unwrap_or_default();
-    Ok(Shape { sport, length_m: Some(length_m), width_m: Some(width_m), corners: None, boundary })
+    Ok(NewField {
+        sport,
+        length_m: Some(length_m),
+        width_m: Some(width_m),
+        corners: None,
+        boundary,
+    })
 }
 
 /// Corners of a field without a sport: stated sides, or as it is drawn.
@@ -317,7 +323,7 @@ struct Written<'a> {
     zone: &'a str,
 }
 
-fn document(written: &Written<'_>, shape: &Shape) -> DocumentMut {
+fn document(written: &Written<'_>, shape: &NewField) -> DocumentMut {
     let mut document = DocumentMut::new();
     document["title"] = value(written.title.as_str());
     let mut place = Table::new();

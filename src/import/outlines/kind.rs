@@ -9,7 +9,7 @@ use crate::venue::Sport;
 
 /// What a feature is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Kind {
+pub enum FeatureKind {
     Building,
     /// A piece of a building with heights of its own.
     Part,
@@ -47,47 +47,49 @@ fn one_of(feature: &Feature, table: &[(&str, &[&str])]) -> bool {
 }
 
 /// What a feature is.
-pub fn kind(feature: &Feature) -> Kind {
+pub fn kind(feature: &Feature) -> FeatureKind {
     let is = |key: &str, value: &str| feature.tag(key) == Some(value);
     let has = |key: &str| feature.tag(key).is_some_and(|v| v != "no");
     if is("leisure", "pitch") {
-        return Kind::Pitch;
+        return FeatureKind::Pitch;
     }
     match feature.tag("natural") {
-        Some("tree") => return Kind::Tree,
-        Some("tree_row") => return Kind::TreeRow,
-        Some("wood" | "scrub") => return Kind::Wood,
+        Some("tree") => return FeatureKind::Tree,
+        Some("tree_row") => return FeatureKind::TreeRow,
+        Some("wood" | "scrub") => return FeatureKind::Wood,
         _ => {}
     }
     if is("landuse", "forest") || is("landuse", "orchard") {
-        return Kind::Wood;
+        return FeatureKind::Wood;
     }
     if is("building", "roof") || is("building:part", "roof") {
-        return Kind::OpenRoof;
+        return FeatureKind::OpenRoof;
     }
     if has("building:part") {
-        return Kind::Part;
+        return FeatureKind::Part;
     }
     if has("building") {
-        return Kind::Building;
+        return FeatureKind::Building;
     }
     match feature.tag("barrier") {
-        Some("wall" | "city_wall" | "retaining_wall") => return Kind::Wall,
-        Some("hedge") => return Kind::Hedge,
-        Some("fence" | "guard_rail" | "handrail" | "wire_fence" | "net") => return Kind::Fence,
+        Some("wall" | "city_wall" | "retaining_wall") => return FeatureKind::Wall,
+        Some("hedge") => return FeatureKind::Hedge,
+        Some("fence" | "guard_rail" | "handrail" | "wire_fence" | "net") => {
+            return FeatureKind::Fence;
+        }
         _ => {}
     }
     if one_of(feature, &MASTS) {
-        return Kind::Mast;
+        return FeatureKind::Mast;
     }
     if one_of(feature, &STRUCTURES) {
-        return Kind::Structure;
+        return FeatureKind::Structure;
     }
-    Kind::Other
+    FeatureKind::Other
 }
 
 /// A word to call features of a kind that have no name.
-pub fn word(feature: &Feature, kind: Kind) -> String {
+pub fn word(feature: &Feature, kind: FeatureKind) -> String {
     let value = |key: &str, usual: &str| {
         let plain = |c: char| c.is_ascii_lowercase() || c == '_';
         match feature.tag(key).filter(|v| v.chars().all(plain) && v.len() <= 30 && *v != "yes") {
@@ -96,16 +98,18 @@ pub fn word(feature: &Feature, kind: Kind) -> String {
         }
     };
     match kind {
-        Kind::Building => value("building", "building"),
-        Kind::Part => "building part".into(),
-        Kind::OpenRoof => "roof".into(),
-        Kind::Structure => value("man_made", &value("leisure", &value("advertising", "structure"))),
-        Kind::Wall | Kind::Hedge | Kind::Fence => value("barrier", "wall"),
-        Kind::Tree | Kind::TreeRow => "tree".into(),
-        Kind::Wood => "wood".into(),
-        Kind::Mast => value("man_made", &value("power", &value("highway", "mast"))),
-        Kind::Pitch => "field of play".into(),
-        Kind::Other => "outline".into(),
+        FeatureKind::Building => value("building", "building"),
+        FeatureKind::Part => "building part".into(),
+        FeatureKind::OpenRoof => "roof".into(),
+        FeatureKind::Structure => {
+            value("man_made", &value("leisure", &value("advertising", "structure")))
+        }
+        FeatureKind::Wall | FeatureKind::Hedge | FeatureKind::Fence => value("barrier", "wall"),
+        FeatureKind::Tree | FeatureKind::TreeRow => "tree".into(),
+        FeatureKind::Wood => "wood".into(),
+        FeatureKind::Mast => value("man_made", &value("power", &value("highway", "mast"))),
+        FeatureKind::Pitch => "field of play".into(),
+        FeatureKind::Other => "outline".into(),
     }
 }
 

@@ -87,7 +87,7 @@ pub struct Group {
 pub fn import(geojson: &str, goal: Goal<'_>, wish: &Wish) -> Result<Imported, OutlineError> {
     let features = source::read(geojson)?;
     let mut ground = ground::ground(goal, &features)?;
-    let site = build::Site {
+    let site = build::BuildContext {
         axes: &ground.axes,
         field: ground.field.clone(),
         within_m: wish.within_m,

@@ -28,14 +28,14 @@ pub struct Feature {
     /// Properties that are text, numbers or truth values, as text.
     pub tags: BTreeMap<String, String>,
     /// Its shapes.
-    pub shapes: Vec<Shape>,
+    pub shapes: Vec<OutlineShape>,
     /// Why shapes of it cannot be read.
     pub broken: Vec<String>,
 }
 
 /// A simple shape on the ellipsoid.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Shape {
+pub enum OutlineShape {
     Point(Geographic),
     Line(Vec<Geographic>),
     /// The outer ring and the holes; closed or not.
@@ -173,7 +173,7 @@ fn shapes(value: GeometryValue, to: &mut Feature, corners: &mut usize) {
 fn point(at: &Position, to: &mut Feature, corners: &mut usize) {
     *corners += 1;
     match place(at) {
-        Ok(at) => to.shapes.push(Shape::Point(at)),
+        Ok(at) => to.shapes.push(OutlineShape::Point(at)),
         Err(why) => to.broken.push(why),
     }
 }
@@ -181,7 +181,7 @@ fn point(at: &Position, to: &mut Feature, corners: &mut usize) {
 fn line(all: &[Position], to: &mut Feature, corners: &mut usize) {
     *corners += all.len();
     match ring(all) {
-        Ok(line) if line.len() >= 2 => to.shapes.push(Shape::Line(line)),
+        Ok(line) if line.len() >= 2 => to.shapes.push(OutlineShape::Line(line)),
         Ok(line) => to.broken.push(format!("a line of {}", counted(line.len(), "point"))),
         Err(why) => to.broken.push(why),
     }
@@ -193,7 +193,7 @@ fn polygon(rings: &[Vec<Position>], to: &mut Feature, corners: &mut usize) {
     match rings.map(|rings| rings.into_iter()) {
         Ok(mut rings) => match rings.next() {
             Some(outer) if outer.len() >= 3 => {
-                to.shapes.push(Shape::Polygon { outer, holes: rings.collect() });
+                to.shapes.push(OutlineShape::Polygon { outer, holes: rings.collect() });
             }
             Some(outer) => {
                 to.broken.push(format!("a polygon of {}", counted(outer.len(), "point")))

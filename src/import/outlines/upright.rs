@@ -12,7 +12,7 @@ use super::build::Of;
 use super::footprint::{centimetres, corners, line_distance};
 use super::height::{said, stated};
 use super::item::{Built, Item, Leaves, Tree};
-use super::kind::Kind;
+use super::kind::FeatureKind;
 
 /// Radius of a mast that does not state its width, metres: common practice, no
 /// source.
@@ -35,7 +35,7 @@ impl Of<'_> {
     }
 
     pub(super) fn wall(&self, line: &[Geographic]) -> Result<Built, String> {
-        if !matches!(self.kind, Kind::Wall | Kind::Hedge) {
+        if !matches!(self.kind, FeatureKind::Wall | FeatureKind::Hedge) {
             return Err("a line that is no wall or hedge".into());
         }
         let line = self.site.axes.line(line).map_err(|e| e.to_string())?;
@@ -66,9 +66,9 @@ impl Of<'_> {
     pub(super) fn upright(&self, at: P2) -> Result<Built, String> {
         self.near(at[0].hypot(at[1]))?;
         match self.kind {
-            Kind::Tree => self.tree(at),
-            Kind::Mast | Kind::Structure => self.mast(at),
-            Kind::Building | Kind::Part | Kind::OpenRoof => {
+            FeatureKind::Tree => self.tree(at),
+            FeatureKind::Mast | FeatureKind::Structure => self.mast(at),
+            FeatureKind::Building | FeatureKind::Part | FeatureKind::OpenRoof => {
                 Err("a building as a point, without an outline".into())
             }
             _ => Err("a point that is no tree or mast".into()),

@@ -25,8 +25,8 @@ use crate::venue::{CameraPost, Skins, Subject, Venue};
 use crate::{jobs, output};
 
 use super::options::AgreementOptions;
-use super::page::{MomentPart, SettingPart, Sheet, html, inline};
-use super::{MOMENTS, Moment, Plans, Reason, words};
+use super::page::{AgreementSheet, MomentPart, SettingPart, html, inline};
+use super::{AgreementMoment, MOMENTS, Plans, Reason, words};
 
 /// Width of a picture, pixels: 200 to the inch on a third of A4.
 const WIDTH_PX: usize = 480;
@@ -97,13 +97,13 @@ pub(crate) fn run(options: &AgreementOptions) -> Result<(), Failure> {
         let scene = scenes.at(plan.instants.get(moment.index)?.at);
         job.part(moment, &scene).transpose()
     });
-    let sheet = Sheet {
+    let sheet = AgreementSheet {
         title: venue.title.clone(),
         heading: heading(&venue, &plan),
         note: String::new(),
         moments: parts.collect::<Result<_, _>>()?,
     };
-    let sheet = Sheet { note: job.note(&sheet.moments), ..sheet };
+    let sheet = AgreementSheet { note: job.note(&sheet.moments), ..sheet };
     drop(progress);
     let page = html(&sheet).map_err(Failure::internal)?;
     set.stage(FileName::new("agreement", "html"), page.as_bytes())?;
@@ -117,13 +117,18 @@ pub(crate) fn run(options: &AgreementOptions) -> Result<(), Failure> {
 }
 
 /// The minutes that were asked for, each with its camera.
-fn named(plans: &Plans<'_>, asked: &[DateTime<Tz>]) -> Vec<Moment> {
+fn named(plans: &Plans<'_>, asked: &[DateTime<Tz>]) -> Vec<AgreementMoment> {
     let one = |at: &DateTime<Tz>| {
         let last = plans.plan.instants.len().checked_sub(1)?;
         let index = plans.plan.instants.partition_point(|i| i.at < *at).min(last);
-        Some(Moment { reason: Reason::Asked, cut: None, index, camera: plans.camera_at(index)? })
+        Some(AgreementMoment {
+            reason: Reason::Asked,
+            cut: None,
+            index,
+            camera: plans.camera_at(index)?,
+        })
     };
-    let mut moments: Vec<Moment> = asked.iter().filter_map(one).collect();
+    let mut moments: Vec<AgreementMoment> = asked.iter().filter_map(one).collect();
     moments.sort_by_key(|moment| moment.index);
     moments
 }
@@ -213,7 +218,11 @@ impl Job<'_> {
     }
 
     /// A moment in words and pictures; `None` for one that is not in the plan.
-    fn part(&self, moment: &Moment, scene: &ViewScene) -> Result<Option<MomentPart>, Failure> {
+    fn part(
+        &self,
+        moment: &AgreementMoment,
+        scene: &ViewScene,
+    ) -> Result<Option<MomentPart>, Failure> {
         let instant = self.plan.instants.get(moment.index);
         let post = self.venue.cameras.get(moment.camera);
         let (Some(instant), Some(post)) = (instant, post) else { return Ok(None) };
@@ -238,7 +247,7 @@ impl Job<'_> {
     /// A camera as it would be set, with the ND that the crew has in then.
     fn set(
         &self,
-        (moment, instant): (&Moment, &Instant),
+        (moment, instant): (&AgreementMoment, &Instant),
         expose: Expose,
         light: &ViewLight,
         framing: Framing,
@@ -256,7 +265,7 @@ impl Job<'_> {
 
     fn setting(
         &self,
-        at: (&Moment, &Instant),
+        at: (&AgreementMoment, &Instant),
         expose: Expose,
         light: &ViewLight,
         (framing, picture): (Framing, &LinearPicture),
@@ -282,7 +291,7 @@ impl Job<'_> {
     }
 
     /// Why a moment is there; with the hardest cut where that comes close to it.
-    fn reason(&self, moment: &Moment) -> String {
+    fn reason(&self, moment: &AgreementMoment) -> String {
         let name = |camera| self.name(camera);
         let reason = words::reason(moment.reason, name);
         let cut = moment.cut.map(|cut| {
@@ -295,7 +304,7 @@ impl Job<'_> {
 
     /// How far apart sun and shade are, and what the brief says; of what is out of sight it
     /// promises nothing.
-    fn state(&self, moment: &Moment, picture: &LinearPicture) -> String {
+    fn state(&self, moment: &AgreementMoment, picture: &LinearPicture) -> String {
         let Some(exposure) = self.exposure(moment.camera, moment.index) else {
             return "Sees nothing of the field.".to_owned();
         };
@@ -338,7 +347,7 @@ impl Job<'_> {
     }
 
     /// Other cameras that need a hand, the most demanding first.
-    fn others(&self, moment: &Moment) -> String {
+    fn others(&self, moment: &AgreementMoment) -> String {
         use crate::camera::Verdict;
         let verdict = |camera: usize| Some(self.exposure(camera, moment.index)?.verdict);
         let name = |camera: usize| match self.hidden(camera) {
@@ -363,7 +372,7 @@ impl Job<'_> {
 }
 
 /// The sheet in a terminal.
-fn summary(sheet: &Sheet) -> String {
+fn summary(sheet: &AgreementSheet) -> String {
     let moment = |part: &MomentPart| {
         let head = format!("{} {}: {}", part.time, part.camera, part.reason);
         let mut head = output::text::wrapped("  ", &head);

@@ -53,7 +53,7 @@ pub struct Cut {
 
 /// A moment and the camera that matters most then.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Moment {
+pub struct AgreementMoment {
     pub reason: Reason,
     /// The hardest cut of the match, where it comes so near to this moment that a moment of its
     /// own would show the same light twice.
@@ -117,16 +117,16 @@ impl Plans<'_> {
     /// The moments of a match, in order of time: the widest split, the hardest cut, the last
     /// light, and what fills the sheet. Moments that lie close together tell a director nothing
     /// new, so the hardest cut is named with the widest split where both come at once.
-    pub fn moments(&self) -> Vec<Moment> {
+    pub fn moments(&self) -> Vec<AgreementMoment> {
         let playing = self.in_play();
-        let mut chosen: Vec<Moment> = Vec::new();
-        let free = |chosen: &[Moment]| -> Vec<usize> {
+        let mut chosen: Vec<AgreementMoment> = Vec::new();
+        let free = |chosen: &[AgreementMoment]| -> Vec<usize> {
             let clear = |index: &&usize| chosen.iter().all(|m| self.apart(m.index, **index));
             playing.iter().filter(clear).copied().collect()
         };
         let cut = self.hardest_cut(&playing);
-        let near = |m: &Moment| cut.filter(|cut| !self.apart(m.index, cut.index));
-        chosen.extend(self.widest_split(&playing).map(|m| Moment { cut: near(&m), ..m }));
+        let near = |m: &AgreementMoment| cut.filter(|cut| !self.apart(m.index, cut.index));
+        chosen.extend(self.widest_split(&playing).map(|m| AgreementMoment { cut: near(&m), ..m }));
         let is_told = chosen.iter().any(|moment| moment.cut.is_some());
         chosen.extend(cut.filter(|_| !is_told).map(|cut| self.moment_of(cut)));
         chosen.extend(self.last_light(&free(&chosen), &playing));
@@ -134,7 +134,8 @@ impl Plans<'_> {
             let place = (share * playing.len().saturating_sub(1) as f64).round() as usize;
             let Some(&index) = playing.get(place) else { continue };
             if chosen.len() < MOMENTS && chosen.iter().all(|m| self.apart(m.index, index)) {
-                let moment = |camera| Moment { reason: Reason::InPlay, cut: None, index, camera };
+                let moment =
+                    |camera| AgreementMoment { reason: Reason::InPlay, cut: None, index, camera };
                 chosen.extend(self.camera_at(index).map(moment));
             }
         }
@@ -142,12 +143,12 @@ impl Plans<'_> {
         chosen
     }
 
-    fn widest_split(&self, free: &[usize]) -> Option<Moment> {
+    fn widest_split(&self, free: &[usize]) -> Option<AgreementMoment> {
         let each = free.iter().flat_map(|index| self.cameras.iter().map(move |c| (*index, *c)));
         let spreads = each.map(|(index, camera)| (index, camera, self.spread(camera, index)));
         let (index, camera, stops) = spreads.reduce(|a, b| if b.2 > a.2 { b } else { a })?;
         let reason = Reason::WidestSplit;
-        (stops > UNSEEN_STOPS).then_some(Moment { reason, cut: None, index, camera })
+        (stops > UNSEEN_STOPS).then_some(AgreementMoment { reason, cut: None, index, camera })
     }
 
     fn hardest_cut(&self, playing: &[usize]) -> Option<Cut> {
@@ -167,15 +168,15 @@ impl Plans<'_> {
     }
 
     /// A cut as a moment, by the camera of the two whose sides are farther apart.
-    fn moment_of(&self, cut: Cut) -> Moment {
+    fn moment_of(&self, cut: Cut) -> AgreementMoment {
         let (index, (a, b)) = (cut.index, cut.cameras);
         let camera = if self.spread(b, index) > self.spread(a, index) { b } else { a };
-        Moment { reason: Reason::HardestCut(cut), cut: None, index, camera }
+        AgreementMoment { reason: Reason::HardestCut(cut), cut: None, index, camera }
     }
 
     /// The last of the free instants with sun and shade in one picture; it is called so only
     /// where none of the match comes after it.
-    fn last_light(&self, free: &[usize], playing: &[usize]) -> Option<Moment> {
+    fn last_light(&self, free: &[usize], playing: &[usize]) -> Option<AgreementMoment> {
         let both = |index: &&usize| {
             let sides = |camera: &usize| self.exposure(*camera, **index).map(|e| e.sides);
             self.cameras.iter().any(|camera| sides(camera) == Some(SidesInCover::Both))
@@ -184,6 +185,6 @@ impl Plans<'_> {
         let index = last(free)?;
         let is_last = last(playing) == Some(index);
         let reason = if is_last { Reason::LastLight } else { Reason::InPlay };
-        Some(Moment { reason, cut: None, index, camera: self.camera_at(index)? })
+        Some(AgreementMoment { reason, cut: None, index, camera: self.camera_at(index)? })
     }
 }

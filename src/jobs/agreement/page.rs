@@ -13,7 +13,7 @@ const STYLE: &str = include_str!("style.css");
 
 /// All that is on the sheet.
 #[derive(Debug, Serialize)]
-pub struct Sheet {
+pub struct AgreementSheet {
     pub title: String,
     /// Date, zone, sky.
     pub heading: String,
@@ -64,7 +64,7 @@ pub fn inline(png: &[u8]) -> String {
 ///
 /// # Errors
 /// Where the template fails: a fault of the program.
-pub fn html(sheet: &Sheet) -> Result<String, minijinja::Error> {
+pub fn html(sheet: &AgreementSheet) -> Result<String, minijinja::Error> {
     let mut pages = paper::pages();
     pages.add_template("sheet.html", PAGE)?;
     let context = minijinja::context! {

@@ -36,7 +36,7 @@ pub struct ShotFlown {
 
 /// A camera that is there, or could be.
 #[derive(Debug, Clone)]
-pub struct Site {
+pub struct BallCamera {
     pub post: CameraPost,
     /// Index into [`crate::venue::Venue::candidates`]; `None` for a camera of the file.
     pub candidate: Option<usize>,
@@ -45,7 +45,7 @@ pub struct Site {
 /// What is compared.
 #[derive(Debug, Clone)]
 pub struct CompareSettings {
-    pub sites: Vec<Site>,
+    pub sites: Vec<BallCamera>,
     pub shots: Vec<ShotFlown>,
     /// In order.
     pub times: Vec<DateTime<Tz>>,
@@ -83,7 +83,7 @@ pub struct Hour {
 /// All hours from one camera.
 #[derive(Debug, Clone)]
 pub struct SiteHours {
-    pub site: Site,
+    pub site: BallCamera,
     /// In order of time; the same times for all.
     pub hours: Vec<Hour>,
 }
@@ -175,7 +175,7 @@ impl Comparison {
         if hours.is_empty() {
             return Err(CompareError::NoHours);
         }
-        let of = |(i, site): (usize, &Site)| SiteHours {
+        let of = |(i, site): (usize, &BallCamera)| SiteHours {
             site: site.clone(),
             hours: hours.iter().filter_map(|row| row.get(i)).cloned().collect(),
         };
@@ -191,7 +191,7 @@ impl Comparison {
 
 fn hour(
     light: &BackgroundLight<'_>,
-    site: &Site,
+    site: &BallCamera,
     flights: &[Flight],
     now: &BallSettings,
     settings: &CompareSettings,

@@ -25,7 +25,7 @@ const LEAVES_S: f64 = 0.04;
 
 /// The camera at a time.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Look {
+pub struct BallLook {
     /// Since the strike.
     pub t_s: f64,
     /// The ball, local frame, metres.
@@ -62,7 +62,7 @@ pub struct Look {
 
 /// Some time with one background.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Stretch {
+pub struct BackdropSpan {
     pub from_s: f64,
     pub until_s: f64,
     pub behind: Backdrop,
@@ -96,7 +96,7 @@ pub(super) fn looks(
     ball: &Ball,
     flight: &Flight,
     every_s: f64,
-) -> Vec<Look> {
+) -> Vec<BallLook> {
     let key = |t: f64| {
         let (ray, distance) = ray(light, post, flight, t);
         (light.backdrop(&ray), light.hidden_by(&ray, distance - ball.radius_m))
@@ -120,7 +120,7 @@ pub(super) fn looks(
         let rates = Rates::of(to, point.velocity);
         let off = pinhole.angle_from_axis_deg(light.toward_sun);
         let size = 2.0 * (ball.radius_m / distance_m.max(ball.radius_m)).asin();
-        Look {
+        BallLook {
             t_s,
             at: point.at,
             distance_m,
@@ -203,17 +203,17 @@ impl Rates {
 }
 
 /// Looks of one background each.
-pub(super) fn stretches(looks: &[Look]) -> Vec<Stretch> {
-    let mut all: Vec<Stretch> = Vec::new();
+pub(super) fn stretches(looks: &[BallLook]) -> Vec<BackdropSpan> {
+    let mut all: Vec<BackdropSpan> = Vec::new();
     for look in looks {
-        let same = |s: &&mut Stretch| s.behind == look.behind && s.hidden_by == look.hidden_by;
+        let same = |s: &&mut BackdropSpan| s.behind == look.behind && s.hidden_by == look.hidden_by;
         if let Some(last) = all.last_mut().filter(same) {
             last.until_s = look.t_s;
             let (low, high) = &mut last.background;
             *low = if look.background < *low { look.background } else { *low };
             *high = if look.background > *high { look.background } else { *high };
         } else {
-            all.push(Stretch {
+            all.push(BackdropSpan {
                 from_s: look.t_s,
                 until_s: look.t_s,
                 behind: look.behind,

@@ -33,14 +33,14 @@ use physics::{Ball, Flight, Screen};
 
 pub use behind::{Backdrop, Hider, Lit};
 pub use compare::{
-    CompareError, CompareSettings, Comparison, Hour, MAX_RIDES, ShotFlown, ShotScore, Site,
+    BallCamera, CompareError, CompareSettings, Comparison, Hour, MAX_RIDES, ShotFlown, ShotScore,
     SiteHours, times_with_sun,
 };
-pub use look::{Look, Stretch};
+pub use look::{BackdropSpan, BallLook};
 pub use penalty::{BallPenaltyPart, BallPenaltyParts, BallWeights};
 pub use rides::{Rides, Setting};
 pub use sway::{Span, SwayEffect};
-pub use view::{View, pans};
+pub use view::{PanTiltWindow, pans};
 
 /// Stops a second that the iris of a box lens does under a hand (common practice, no
 /// source).
@@ -91,12 +91,12 @@ pub struct BallPlan {
     /// What stops the ball: index into [`crate::venue::Venue::occluders`].
     pub stopped_by: Option<usize>,
     /// In order of time; where the background changes there are two, a millisecond apart.
-    pub looks: Vec<Look>,
+    pub looks: Vec<BallLook>,
     pub rides: Rides,
     /// What the sway of what it stands on does; `None` where nothing sways.
     pub sway: Option<SwayEffect>,
     /// What stands around the path.
-    pub view: View,
+    pub view: PanTiltWindow,
     pub visibility: f64,
     pub sky_under_stops: f64,
 }
@@ -156,7 +156,7 @@ impl BallPlan {
             ball: settings.ball,
             flight,
             stopped_by,
-            view: View::new(&light, &post, &looks),
+            view: PanTiltWindow::new(&light, &post, &looks),
             looks,
             rides,
             sway,
@@ -167,12 +167,12 @@ impl BallPlan {
     }
 
     /// Stretches of one background.
-    pub fn stretches(&self) -> Vec<Stretch> {
+    pub fn stretches(&self) -> Vec<BackdropSpan> {
         look::stretches(&self.looks)
     }
 
     /// Fastest turn of the camera, degrees a second, and when.
-    pub fn fastest(&self) -> Option<&Look> {
+    pub fn fastest(&self) -> Option<&BallLook> {
         self.looks.iter().max_by(|a, b| a.turn_deg_per_s.total_cmp(&b.turn_deg_per_s))
     }
 
@@ -185,7 +185,7 @@ impl BallPlan {
 
     /// The look with the sun nearest to the axis, where it is near enough to reach the
     /// front element.
-    pub fn sun_on_element(&self) -> Option<(&Look, f64)> {
+    pub fn sun_on_element(&self) -> Option<(&BallLook, f64)> {
         let near = self.looks.iter().filter_map(|look| Some((look, look.sun_off_axis_deg?)));
         near.filter(|(_, off)| *off <= ELEMENT_WITHIN_DEG).min_by(|a, b| a.1.total_cmp(&b.1))
     }
@@ -198,7 +198,7 @@ fn follow(
     flight: &Flight,
     settings: &BallSettings,
     every_s: f64,
-) -> (Vec<Look>, Rides) {
+) -> (Vec<BallLook>, Rides) {
     let looks = look::looks(light, post, &settings.ball, flight, every_s);
     let rig = Rig::of(&post.exposure);
     let rides = rides::rides(&looks, &rig, post, light.subject(), settings);

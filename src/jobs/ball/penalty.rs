@@ -5,7 +5,7 @@
 
 use crate::camera::ELEMENT_WITHIN_DEG;
 
-use super::look::Look;
+use super::look::BallLook;
 use super::rides::Rides;
 
 /// A part of penalty.
@@ -143,7 +143,7 @@ impl BallWeights {
 }
 
 /// The parts of one shot.
-pub(super) fn parts(looks: &[Look], rides: &Rides) -> BallPenaltyParts {
+pub(super) fn parts(looks: &[BallLook], rides: &Rides) -> BallPenaltyParts {
     let mut parts = BallPenaltyParts::default();
     if let Some(ride) = &rides.background {
         let first = rides.followed.first().map_or(0.0, |n| n.stops);
@@ -155,7 +155,7 @@ pub(super) fn parts(looks: &[Look], rides: &Rides) -> BallPenaltyParts {
         let crushed = ride.left_at_landing - rides.black_room_stops.max(0.0);
         parts.set(BallPenaltyPart::Landing, crushed.max(0.0));
     }
-    let near = |look: &Look| look.sun_off_axis_deg.is_some_and(|off| off <= ELEMENT_WITHIN_DEG);
+    let near = |look: &BallLook| look.sun_off_axis_deg.is_some_and(|off| off <= ELEMENT_WITHIN_DEG);
     let seen = |i: usize| match (rides.contrast_on_level.get(i), rides.needed_contrast.get(i)) {
         (Some(there), Some(needed)) => there >= needed,
         _ => false,
@@ -170,7 +170,7 @@ pub(super) fn parts(looks: &[Look], rides: &Rides) -> BallPenaltyParts {
 
 /// Share of the flight's time in which something holds. Each look stands for half the time
 /// to its neighbours.
-fn share(looks: &[Look], holds: impl Fn(usize, &Look) -> bool) -> f64 {
+fn share(looks: &[BallLook], holds: impl Fn(usize, &BallLook) -> bool) -> f64 {
     let whole = match (looks.first(), looks.last()) {
         (Some(first), Some(last)) if last.t_s > first.t_s => last.t_s - first.t_s,
         _ => return 0.0,

@@ -9,7 +9,7 @@ use crate::camera::Rig;
 use crate::venue::{CameraPost, Subject};
 
 use super::BallSettings;
-use super::look::Look;
+use super::look::BallLook;
 use super::physics::{Need, Ride, Screen, Tone, threshold_contrast};
 
 /// A background that lasts for less than this, s, asks for nothing: no hand follows a mast.
@@ -65,7 +65,7 @@ impl Setting {
 }
 
 pub(super) fn rides(
-    looks: &[Look],
+    looks: &[BallLook],
     rig: &Rig,
     post: &CameraPost,
     subject: &Subject,
@@ -103,7 +103,7 @@ pub(super) fn rides(
 
 /// Needs with those of backgrounds that last under [`BRIEF_S`] laid between their
 /// neighbours. Strike and landing keep their own.
-fn without_brief(looks: &[Look], level: &[Need]) -> Vec<Need> {
+fn without_brief(looks: &[BallLook], level: &[Need]) -> Vec<Need> {
     let end = level.len().saturating_sub(1);
     let mut kept: Vec<Need> = Vec::new();
     let mut first = 0;
@@ -179,7 +179,7 @@ impl Eye<'_> {
         Tone { knee_stops: self.rig.knee_stops }
     }
 
-    fn contrast(&self, look: &Look, white: Luminance) -> f64 {
+    fn contrast(&self, look: &BallLook, white: Luminance) -> f64 {
         if white.cd_per_m2() <= 0.0 {
             return 0.0;
         }
@@ -187,20 +187,20 @@ impl Eye<'_> {
     }
 
     /// Contrast that is needed on the screen where `white` is at white.
-    fn needed(&self, look: &Look, white: Luminance) -> f64 {
+    fn needed(&self, look: &BallLook, white: Luminance) -> f64 {
         let screen: &Screen = &self.settings.screen;
         let shown = screen.white_cd_per_m2 * self.tone().shown(look.background, white);
         let size = screen.arc_min(look.share_of_width, self.post.aspect);
         self.settings.visibility * threshold_contrast(size, shown)
     }
 
-    fn sees(&self, look: &Look, stops: f64) -> bool {
+    fn sees(&self, look: &BallLook, stops: f64) -> bool {
         let white = Luminance::from_cd_per_m2(self.white.cd_per_m2() * stops.exp2());
         look.hidden_by.is_none() && self.contrast(look, white) >= self.needed(look, white)
     }
 
     /// The least stops closed, 0 or more, with which the ball is seen.
-    fn least(&self, look: &Look) -> Option<f64> {
+    fn least(&self, look: &BallLook) -> Option<f64> {
         if look.hidden_by.is_some() || self.sees(look, 0.0) {
             return look.hidden_by.is_none().then_some(0.0);
         }
@@ -224,8 +224,8 @@ mod tests {
     use crate::base::units::{Azimuth, Elevation};
     use crate::jobs::ball::{Backdrop, Lit};
 
-    fn look(t_s: f64, behind: Backdrop) -> Look {
-        Look {
+    fn look(t_s: f64, behind: Backdrop) -> BallLook {
+        BallLook {
             t_s,
             at: DVec3::ZERO,
             distance_m: 50.0,
@@ -263,13 +263,13 @@ mod tests {
             (0.542, sky, 2.0),
             (1.0, sky, 2.0),
         ];
-        let looks: Vec<Look> = all.iter().map(|(t, behind, _)| look(*t, *behind)).collect();
+        let looks: Vec<BallLook> = all.iter().map(|(t, behind, _)| look(*t, *behind)).collect();
         let level: Vec<Need> = all.iter().map(|&(t_s, _, stops)| Need { t_s, stops }).collect();
         let kept = without_brief(&looks, &level);
         assert_eq!(kept[0].stops, 0.0);
         assert!(kept[2..].iter().all(|n| (n.stops - 2.0).abs() < 1e-12), "{kept:?}");
         // with the mast for 140 ms it is followed
-        let slow: Vec<Look> = all
+        let slow: Vec<BallLook> = all
             .iter()
             .map(|(t, behind, _)| look(if *t > 0.51 { t + 0.1 } else { *t }, *behind))
             .collect();

@@ -10,7 +10,7 @@ use crate::camera::Pinhole;
 use crate::venue::CameraPost;
 
 use super::behind::BackgroundLight;
-use super::look::Look;
+use super::look::BallLook;
 use super::physics::{Flight, Ride};
 use super::{BallSettings, follow, look};
 
@@ -40,14 +40,14 @@ pub(super) fn effect(
     post: &CameraPost,
     flight: &Flight,
     settings: &BallSettings,
-    still: (&[Look], Option<&Ride>),
+    still: (&[BallLook], Option<&Ride>),
     every_s: f64,
 ) -> Option<SwayEffect> {
     let sway = post.sway;
     if sway.is_none() {
         return None;
     }
-    let rides: Vec<(Vec<Look>, Option<Ride>)> = displaced(post)
+    let rides: Vec<(Vec<BallLook>, Option<Ride>)> = displaced(post)
         .iter()
         .map(|post| follow(light, post, flight, settings, every_s))
         .map(|(looks, rides)| (looks, rides.background))
@@ -75,7 +75,7 @@ fn displaced(post: &CameraPost) -> Vec<CameraPost> {
 }
 
 /// The farthest that a change of the background moves, s.
-fn moved(still: &[Look], other: &[Look]) -> Option<f64> {
+fn moved(still: &[BallLook], other: &[BallLook]) -> Option<f64> {
     let (a, b) = (look::stretches(still), look::stretches(other));
     let same = a.len() == b.len() && a.iter().zip(&b).all(|(a, b)| a.behind == b.behind);
     let by = a.iter().zip(&b).map(|(a, b)| (a.from_s - b.from_s).abs());

@@ -8,7 +8,7 @@ use crate::base::units::{Azimuth, Elevation};
 use crate::venue::CameraPost;
 
 use super::behind::{Backdrop, BackgroundLight};
-use super::look::Look;
+use super::look::BallLook;
 
 /// Cells across, and at the most up.
 const COLUMNS: usize = 150;
@@ -19,7 +19,7 @@ const MIN_ROOM_DEG: f64 = 2.0;
 
 /// A window of pan and tilt.
 #[derive(Debug, Clone, PartialEq)]
-pub struct View {
+pub struct PanTiltWindow {
     /// Left and right edge: degrees clockwise of north, not wrapped, right greater.
     pub pan_deg: (f64, f64),
     /// Lower and upper edge.
@@ -30,8 +30,8 @@ pub struct View {
     pub cells: Vec<Backdrop>,
 }
 
-impl View {
-    pub(super) fn new(light: &BackgroundLight<'_>, post: &CameraPost, looks: &[Look]) -> Self {
+impl PanTiltWindow {
+    pub(super) fn new(light: &BackgroundLight<'_>, post: &CameraPost, looks: &[BallLook]) -> Self {
         let (pans, tilts) = (pans(looks), looks.iter().map(|l| l.tilt.degrees()));
         let pan = padded(range(pans.into_iter()));
         let tilt = padded(range(tilts));
@@ -66,7 +66,7 @@ impl View {
 }
 
 /// Pans of the looks, not wrapped at north.
-pub fn pans(looks: &[Look]) -> Vec<f64> {
+pub fn pans(looks: &[BallLook]) -> Vec<f64> {
     let mut all: Vec<f64> = Vec::with_capacity(looks.len());
     for look in looks {
         let pan = look.pan.degrees();

@@ -26,7 +26,7 @@ use crate::output::words;
 use crate::{jobs, output};
 
 use super::options::BriefOptions;
-use super::report::{Report, board, calendar, data, page, tables};
+use super::report::{BriefReport, board, calendar, data, page, tables};
 use super::through;
 use crate::jobs::crew::{self, BriefSettings};
 
@@ -75,7 +75,7 @@ pub(crate) fn run(options: &BriefOptions) -> Result<(), Failure> {
     let words = |hidden| format!("{}: set for what it does not see", words::hidden(&venue, hidden));
     let hidden = Hidden::of_blocked(&venue, date);
     let hidden: Vec<_> = hidden.iter().map(|(camera, hidden)| (*camera, words(hidden))).collect();
-    let report = Report {
+    let report = BriefReport {
         venue: &venue,
         plan: &plan,
         brief: &brief,
@@ -104,7 +104,7 @@ fn said(day: &DayOutlook) -> Vec<(DateTime<Tz>, String)> {
 
 /// Every file, in the order people look at them. Calendars in the folder are read first:
 /// the new ones count on from them.
-fn files(report: &Report<'_>, folder: &Path) -> Result<Vec<(FileName, Vec<u8>)>, Failure> {
+fn files(report: &BriefReport<'_>, folder: &Path) -> Result<Vec<(FileName, Vec<u8>)>, Failure> {
     let timeline = jobs::match_plan::command::timeline(report.venue, report.plan)?;
     let mut files = vec![
         (FileName::new("brief", "html"), page::html(report, None, &timeline.svg)?.into_bytes()),

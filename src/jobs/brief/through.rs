@@ -23,7 +23,7 @@ use crate::jobs::on_air::{Expose, Framing, Scenes, Set, rig, view};
 use crate::output::words::share_text;
 use crate::solar::SunState;
 
-use super::report::Report;
+use super::report::BriefReport;
 
 /// Pictures of a strip.
 const IN_STRIP: usize = 8;
@@ -34,7 +34,7 @@ const SINGLE_PX: usize = 1280;
 const PAGES_AT_ONCE: usize = 2;
 
 /// An instant of the plan in all of its light.
-struct Moment<'a> {
+struct PictureInstant<'a> {
     index: usize,
     instant: &'a Instant,
     light: ViewLight,
@@ -55,7 +55,7 @@ struct Page {
 /// [`Failure::Picture`] where the drawing fails.
 pub(crate) fn drawn(
     prepared: &Prepared<'_>,
-    report: &Report<'_>,
+    report: &BriefReport<'_>,
     times: &[DateTime<Tz>],
 ) -> Result<Vec<(FileName, Vec<u8>)>, Failure> {
     let plan = report.plan;
@@ -64,12 +64,12 @@ pub(crate) fn drawn(
     let mut moment = |index: usize| {
         let instant = plan.instants.get(index)?;
         let light = prepared.view_light(instant.at, plan.sky, &plan.air);
-        Some(Moment { index, instant, light, scene: scenes.at(instant.at) })
+        Some(PictureInstant { index, instant, light, scene: scenes.at(instant.at) })
     };
-    let through: Vec<Moment> =
+    let through: Vec<PictureInstant> =
         through(plan.instants.len()).into_iter().filter_map(&mut moment).collect();
     let singles = times.iter().filter_map(|at| facts::nearest_instant(plan, *at));
-    let singles: Vec<Moment> = singles.filter_map(moment).collect();
+    let singles: Vec<PictureInstant> = singles.filter_map(moment).collect();
 
     let names = unique_slugs(report.venue.cameras.iter().map(|c| c.name.as_str()), "camera");
     let seeing = plan.covers.iter().map(|cover| cover.area_m2 > 0.0);
@@ -78,7 +78,7 @@ pub(crate) fn drawn(
         let all = std::iter::once((through.as_slice(), STRIP_PX)).chain(singles);
         all.map(move |(of, width)| (camera, of, width))
     });
-    let wanted: Vec<(usize, &[Moment], usize)> = wanted.collect();
+    let wanted: Vec<(usize, &[PictureInstant], usize)> = wanted.collect();
     let (mut files, mut waiting) = (Vec::new(), Vec::new());
     let drawn =
         |pages: Vec<Page>| -> Result<Vec<_>, Failure> { pages.into_par_iter().map(png).collect() };
@@ -101,9 +101,9 @@ pub(crate) fn drawn(
 }
 
 fn page(
-    report: &Report<'_>,
+    report: &BriefReport<'_>,
     (camera, name): (usize, &str),
-    of: &[Moment],
+    of: &[PictureInstant],
     width: usize,
 ) -> Option<Page> {
     let post = report.venue.cameras.get(camera)?;
@@ -113,7 +113,8 @@ fn page(
         let Some(scene) = of.first().map(|moment| &moment.scene) else { continue };
         let (view, placing) = view(scene, post, Framing::default(), width);
         let aimed = scene.aimed(&view).for_several();
-        let one = |moment: &Moment| taken(report, camera, moment, (&aimed, placing.words()));
+        let one =
+            |moment: &PictureInstant| taken(report, camera, moment, (&aimed, placing.words()));
         // the first by itself: what it finds of the ground serves the others
         let (first, others) = of.split_at(1.min(of.len()));
         pictures.extend(first.iter().map(one));
@@ -139,9 +140,9 @@ fn png(page: Page) -> Result<(FileName, Vec<u8>), Failure> {
 /// A picture at the one setting that the brief gives a camera; `None` where it sees nothing of
 /// the field then.
 fn taken(
-    report: &Report<'_>,
+    report: &BriefReport<'_>,
     camera: usize,
-    moment: &Moment,
+    moment: &PictureInstant,
     (aimed, placed): (&Aimed, Option<&str>),
 ) -> Option<(Inset, String, String)> {
     let (venue, brief) = (report.venue, report.brief);

@@ -80,23 +80,23 @@ fn section_of(measure: &Measure) -> Section {
 
 fn line(new: &Occasion<'_>, difference: &Difference) -> String {
     let (what, kind) = words(&difference.measure);
-    if kind == Kind::Camera {
+    if kind == FigureKind::Camera {
         let which = if difference.old.is_some() { "only in the old" } else { "only in the new" };
         return labelled(&what, &format!("{which:>28}"));
     }
     let number = |value: Option<f64>| match (value, kind) {
-        (None, Kind::Stops | Kind::Clock | Kind::Match) => "-".to_owned(),
-        (value, Kind::Stops) => fixed(value.unwrap_or(0.0), 2),
-        (Some(minutes), Kind::Clock) => clock_after(new, minutes),
-        (Some(minutes), Kind::Match) => format!("min {}", fixed(minutes, 0)),
+        (None, FigureKind::Stops | FigureKind::Clock | FigureKind::Match) => "-".to_owned(),
+        (value, FigureKind::Stops) => fixed(value.unwrap_or(0.0), 2),
+        (Some(minutes), FigureKind::Clock) => clock_after(new, minutes),
+        (Some(minutes), FigureKind::Match) => format!("min {}", fixed(minutes, 0)),
         (value, _) => format!("{} min", fixed(value.unwrap_or(0.0), 0)),
     };
     let old = number(difference.old);
     let change = change(difference, kind).map_or_else(String::new, |by| {
         let sign = if by > 0.0 { "+" } else { "" };
         match kind {
-            Kind::Stops => format!("{sign}{}", fixed(by, 2)),
-            _ => format!("{sign}{} min", fixed(by, if kind == Kind::Clock { 1 } else { 0 })),
+            FigureKind::Stops => format!("{sign}{}", fixed(by, 2)),
+            _ => format!("{sign}{} min", fixed(by, if kind == FigureKind::Clock { 1 } else { 0 })),
         }
     });
     labelled(&what, &format!("{old:>9}{:>9}{change:>10}", number(difference.new)))
@@ -117,15 +117,15 @@ fn clock_after(new: &Occasion<'_>, minutes: f64) -> String {
     (new.start.naive_local() + seconds).format("%H:%M").to_string()
 }
 
-fn change(difference: &Difference, kind: Kind) -> Option<f64> {
+fn change(difference: &Difference, kind: FigureKind) -> Option<f64> {
     match kind {
-        Kind::Sum => Some(difference.new.unwrap_or(0.0) - difference.old.unwrap_or(0.0)),
+        FigureKind::Sum => Some(difference.new.unwrap_or(0.0) - difference.old.unwrap_or(0.0)),
         _ => Some(difference.new? - difference.old?),
     }
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Kind {
+enum FigureKind {
     /// What the venue's clock shows.
     Clock,
     /// A minute of the match.
@@ -135,42 +135,42 @@ enum Kind {
     Camera,
 }
 
-fn words(measure: &Measure) -> (String, Kind) {
+fn words(measure: &Measure) -> (String, FigureKind) {
     let again = |nth: &usize| match nth {
         0 => String::new(),
         n => format!(" ({}.)", n + 1),
     };
     match measure {
         Measure::Mark { name, to_sun: true, nth } => {
-            (format!("sun reaches {name}{}", again(nth)), Kind::Clock)
+            (format!("sun reaches {name}{}", again(nth)), FigureKind::Clock)
         }
         Measure::Mark { name, to_sun: false, nth } => {
-            (format!("shade reaches {name}{}", again(nth)), Kind::Clock)
+            (format!("shade reaches {name}{}", again(nth)), FigureKind::Clock)
         }
         Measure::Lens { camera, falls: true, nth } => {
-            (format!("{camera}: sun falls on the lens{}", again(nth)), Kind::Clock)
+            (format!("{camera}: sun falls on the lens{}", again(nth)), FigureKind::Clock)
         }
         Measure::Lens { camera, falls: false, nth } => {
-            (format!("{camera}: sun leaves the lens{}", again(nth)), Kind::Clock)
+            (format!("{camera}: sun leaves the lens{}", again(nth)), FigureKind::Clock)
         }
         Measure::EdgeInShot { camera, first } => {
             let which = if *first { "first" } else { "last" };
-            (format!("{camera}: {which} minute with an edge in shot"), Kind::Match)
+            (format!("{camera}: {which} minute with an edge in shot"), FigureKind::Match)
         }
         Measure::WidestSplit { camera } => {
-            (format!("{camera}: widest split in shot, stops"), Kind::Stops)
+            (format!("{camera}: widest split in shot, stops"), FigureKind::Stops)
         }
-        Measure::SunInLens { camera } => (format!("{camera}: sun in the lens"), Kind::Sum),
+        Measure::SunInLens { camera } => (format!("{camera}: sun in the lens"), FigureKind::Sum),
         Measure::Verdict { camera, verdict } => {
             let verdict = match verdict {
                 Verdict::Hold => "one iris for both",
                 Verdict::Ride => "ride the iris",
                 Verdict::Choose => "expose for sun or for shade",
             };
-            (format!("{camera}: {verdict}, edge in shot"), Kind::Sum)
+            (format!("{camera}: {verdict}, edge in shot"), FigureKind::Sum)
         }
-        Measure::Mixed => ("sun and shade on the field".to_owned(), Kind::Sum),
-        Measure::Camera { name } => (format!("camera {name}"), Kind::Camera),
+        Measure::Mixed => ("sun and shade on the field".to_owned(), FigureKind::Sum),
+        Measure::Camera { name } => (format!("camera {name}"), FigureKind::Camera),
     }
 }
 
@@ -178,27 +178,27 @@ fn words(measure: &Measure) -> (String, Kind) {
 struct Row<'a> {
     difference: &'a Difference,
     what: String,
-    kind: Kind,
+    kind: FigureKind,
 }
 
 impl Row<'_> {
     fn unit(&self) -> &'static str {
         match self.kind {
-            Kind::Clock => "min after the start",
-            Kind::Match => "min of the match",
-            Kind::Sum => "min in all",
-            Kind::Stops => "stop",
-            Kind::Camera => "",
+            FigureKind::Clock => "min after the start",
+            FigureKind::Match => "min of the match",
+            FigureKind::Sum => "min in all",
+            FigureKind::Stops => "stop",
+            FigureKind::Camera => "",
         }
     }
 
     fn change(&self) -> Option<f64> {
-        change(self.difference, self.kind).filter(|_| self.kind != Kind::Camera)
+        change(self.difference, self.kind).filter(|_| self.kind != FigureKind::Camera)
     }
 
     /// Minutes after the new start, of what the clock tells.
     fn clock(&self) -> Option<f64> {
-        self.difference.new.filter(|_| self.kind == Kind::Clock)
+        self.difference.new.filter(|_| self.kind == FigureKind::Clock)
     }
 }
 

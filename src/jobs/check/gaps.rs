@@ -87,7 +87,7 @@ struct YearSun {
 
 /// A stretch of columns that one thing, or the land, is the skyline of.
 #[derive(Clone, Copy)]
-struct Run {
+struct SkylineRun {
     thing: Option<usize>,
     /// First column, counted on past north, and number of columns.
     first: usize,
@@ -285,12 +285,12 @@ fn looked_past(skyline: &[Rim], slim: &[bool]) -> Vec<(Option<usize>, f64)> {
 
 /// Columns joined where they show the same thing, the first with the last as well; the
 /// first run begins where something changes.
-fn joined(things: impl IntoIterator<Item = Option<usize>>) -> Vec<Run> {
-    let mut runs: Vec<Run> = Vec::new();
+fn joined(things: impl IntoIterator<Item = Option<usize>>) -> Vec<SkylineRun> {
+    let mut runs: Vec<SkylineRun> = Vec::new();
     for (column, thing) in things.into_iter().enumerate() {
         match runs.last_mut() {
             Some(run) if run.thing == thing => run.count += 1,
-            _ => runs.push(Run { thing, first: column, count: 1 }),
+            _ => runs.push(SkylineRun { thing, first: column, count: 1 }),
         }
     }
     if runs.len() > 1 && runs.first().map(|r| r.thing) == runs.last().map(|r| r.thing) {

@@ -44,8 +44,8 @@ impl Coming {
     /// 180).
     pub fn new(field: &CloudField, windows_min: &[u32]) -> Self {
         let mut draws = Draws(SEED);
-        let stretches: Vec<Stretch> =
-            (0..STRETCHES).map(|_| Stretch::drawn(field, &mut draws)).collect();
+        let stretches: Vec<SimulatedHours> =
+            (0..STRETCHES).map(|_| SimulatedHours::drawn(field, &mut draws)).collect();
         let even = |values: Vec<f64>| Spread::of(values.into_iter().map(|v| (v, 1.0)));
         let changes = |window: u32| {
             let window_min = (window as usize).clamp(1, STRETCH_MIN);
@@ -79,13 +79,13 @@ impl Coming {
 }
 
 /// Three hours of sun and shade.
-struct Stretch {
+struct SimulatedHours {
     /// Minute by minute.
     sunny: Vec<bool>,
     shadows: usize,
 }
 
-impl Stretch {
+impl SimulatedHours {
     fn drawn(field: &CloudField, draws: &mut Draws) -> Self {
         let (clouds, gaps) = field.laws();
         let m_s = field.wind_at(draws.normal());

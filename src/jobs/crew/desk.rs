@@ -22,7 +22,7 @@ mod sheet;
 use crate::base::limits::{MAX_CAMERAS, MAX_OPERATORS};
 
 use search::{Budget, Search};
-use sheet::Sheet;
+use sheet::DeskProblem;
 
 /// The most steps the search for parts 1 to 4 takes. A node takes as many as there are cameras,
 /// times the sum of operators and 64-instant words: 28 cameras, 8 operators and 151 instants make
@@ -124,7 +124,7 @@ pub fn usual_least(cameras: usize, operators: usize) -> usize {
 /// When there are no operators, when the limits or the settled cameras leave no plan, or when the
 /// desk is larger than [`MAX_CAMERAS`] by [`MAX_OPERATORS`].
 pub fn assign(request: &Request) -> Result<DeskPlan, DeskError> {
-    let (sheet, fixed) = Sheet::check(request)?;
+    let (sheet, fixed) = DeskProblem::check(request)?;
     let mut best = sheet.polish(&fixed);
     let mut score = sheet.score(&best);
     let mut search = Search::new(&sheet, &fixed, score, false, Budget::new(STEP_LIMIT));

@@ -26,7 +26,8 @@ use super::link::link;
 use super::predict::{misfit, off};
 use super::result::Advice;
 use super::seen::{
-    EdgeName, Kind, Observation, Observations, Quantity, Reference, Spot, Thrower, Way, When,
+    EdgeName, Observation, ObservationKind, Observations, Quantity, Reference, Spot, Thrower, Way,
+    When,
 };
 use super::solve::Parameter;
 
@@ -190,10 +191,10 @@ fn days(seen: &Observations) -> Vec<NaiveDate> {
 /// When an observation was made, where that matters.
 pub(super) fn when(seen: &Observation) -> Option<When> {
     match &seen.kind {
-        Kind::Edge { when, .. }
-        | Kind::Passage { when, .. }
-        | Kind::PoleLength { when, .. }
-        | Kind::PoleWay { when, .. } => Some(*when),
+        ObservationKind::Edge { when, .. }
+        | ObservationKind::Passage { when, .. }
+        | ObservationKind::PoleLength { when, .. }
+        | ObservationKind::PoleWay { when, .. } => Some(*when),
         _ => None,
     }
 }
@@ -230,11 +231,11 @@ fn poles(ground: &TrialGround<'_>, seen: &Observations) -> Vec<Candidate> {
             let way = Way { degrees: 0.0, from: Reference::Field };
             let kinds = [
                 (
-                    Kind::PoleLength { when, pole, length_m: 0.0, plus_minus_m: TIP_M },
+                    ObservationKind::PoleLength { when, pole, length_m: 0.0, plus_minus_m: TIP_M },
                     "measure the length",
                 ),
                 (
-                    Kind::PoleWay { when, way, plus_minus_deg: POLE_DEG },
+                    ObservationKind::PoleWay { when, way, plus_minus_deg: POLE_DEG },
                     "mark the direction, against a line of the field,",
                 ),
             ];
@@ -269,7 +270,7 @@ fn edges(ground: &TrialGround<'_>, seen: &Observations, about: &[usize]) -> Vec<
                 if !(0.0..=length).contains(&crossing.at_m) || !about.contains(&edge.occluder) {
                     continue;
                 }
-                let kind = Kind::Edge {
+                let kind = ObservationKind::Edge {
                     when,
                     from,
                     toward,
@@ -316,7 +317,7 @@ fn sights(ground: &TrialGround<'_>, seen: &Observations, about: &[usize]) -> Vec
                 false => &[(EdgeName::DeckBack, "the back of the deck")],
             };
             for (edge, words) in edges {
-                let kind = Kind::Sight {
+                let kind = ObservationKind::Sight {
                     from: *spot,
                     eye_m: EYE_M,
                     occluder,
@@ -334,7 +335,7 @@ fn sights(ground: &TrialGround<'_>, seen: &Observations, about: &[usize]) -> Vec
                      (expect {:.1} degrees)",
                     thing.name, -off
                 );
-                if let Kind::Sight { elevation_deg, .. } = &mut one.kind {
+                if let ObservationKind::Sight { elevation_deg, .. } = &mut one.kind {
                     *elevation_deg = -off;
                 }
                 one.label.clone_from(&what);

@@ -6,7 +6,7 @@
 //! sum of squares is that of the truth. Its error would then be stated too small.
 
 use super::advise::when;
-use super::attempt::{Attempt, Effort, Weights, attempt};
+use super::attempt::{Attempt, Effort, ObservationWeights, attempt};
 use super::ground::{TrialGrounds, parameter};
 use super::judge::{UNLIKELY, judge};
 use super::link::link;
@@ -54,7 +54,8 @@ pub(super) fn rests_on_one(
         let weights: Vec<f64> =
             (0..seen.observations.len()).map(|i| if of_key(i) { 0.0 } else { 1.0 }).collect();
         let start = &best.solution.numbers;
-        let Ok(rest) = attempt(grounds, seen, start, Weights(&weights), Effort::Trial) else {
+        let Ok(rest) = attempt(grounds, seen, start, ObservationWeights(&weights), Effort::Trial)
+        else {
             continue;
         };
         if readings.is_none() {
@@ -119,7 +120,7 @@ fn fits_as_well(
         return None;
     }
     let start = &rest.solution.numbers;
-    let found = attempt(grounds, seen, start, Weights::FULL, Effort::Trial).ok()?;
+    let found = attempt(grounds, seen, start, ObservationWeights::FULL, Effort::Trial).ok()?;
     let likely = judge(&found.solution, Errors::AsStated).chance.is_none_or(|p| p >= UNLIKELY);
     let sound = likely
         && found.settled

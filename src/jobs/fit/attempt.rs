@@ -57,10 +57,10 @@ impl Attempt {
 /// How much each observation counts, 0 to 1; those beyond the end count in full,
 /// and those of weight 0 take no part.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Weights<'a>(pub &'a [f64]);
+pub(super) struct ObservationWeights<'a>(pub &'a [f64]);
 
-impl Weights<'_> {
-    pub const FULL: Weights<'static> = Weights(&[]);
+impl ObservationWeights<'_> {
+    pub const FULL: ObservationWeights<'static> = ObservationWeights(&[]);
 
     fn of(self, observation: usize) -> f64 {
         self.0.get(observation).copied().unwrap_or(1.0)
@@ -84,7 +84,7 @@ pub(super) fn attempt(
     grounds: &TrialGrounds<'_>,
     seen: &Observations,
     start: &[f64],
-    weights: Weights<'_>,
+    weights: ObservationWeights<'_>,
     effort: Effort,
 ) -> Result<Attempt, Links> {
     let parameters: Vec<Parameter> = seen.unknowns.iter().map(parameter).collect();
@@ -133,7 +133,7 @@ fn is_hopeless(solution: &Solution, errors: Errors) -> bool {
     errors == Errors::AsStated && solution.chi_square > HOPELESS * solution.residuals.len() as f64
 }
 
-fn links(ground: &TrialGround<'_>, seen: &Observations, weights: Weights<'_>) -> Links {
+fn links(ground: &TrialGround<'_>, seen: &Observations, weights: ObservationWeights<'_>) -> Links {
     let all = seen.observations.iter().enumerate();
     all.map(|(i, o)| match weights.of(i) > 0.0 {
         true => link(ground, o),
@@ -157,7 +157,7 @@ struct Asked<'a> {
     seen: &'a Observations,
     parameters: &'a [Parameter],
     links: &'a Links,
-    weights: Weights<'a>,
+    weights: ObservationWeights<'a>,
 }
 
 /// The search with edges and errors as they are on one ground.

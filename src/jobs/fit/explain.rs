@@ -12,7 +12,7 @@
 
 use rayon::prelude::*;
 
-use super::attempt::{Attempt, Effort, Weights, attempt};
+use super::attempt::{Attempt, Effort, ObservationWeights, attempt};
 use super::ground::{TrialGrounds, scale};
 use super::judge::{SUSPECT, UNLIKELY, alone_chance, judge};
 use super::link::link;
@@ -104,7 +104,7 @@ impl Case<'_> {
     fn attempt(
         &self,
         seen: &Observations,
-        weights: Weights<'_>,
+        weights: ObservationWeights<'_>,
         patience: Patience,
     ) -> Option<Attempt> {
         let mut best: Option<Attempt> = None;
@@ -180,7 +180,7 @@ impl Case<'_> {
             Slip::SessionHours => Patience::Long,
             _ => Patience::Short,
         };
-        let found = self.attempt(seen, Weights::FULL, patience);
+        let found = self.attempt(seen, ObservationWeights::FULL, patience);
         if let Some(found) = found.filter(|a| self.explains(candidate, a, count)) {
             return Some(self.explanation(candidate, &found, Vec::new()));
         }
@@ -193,7 +193,7 @@ impl Case<'_> {
         }
         let weight = |i| if others.contains(&i) { 0.0 } else { 1.0 };
         let weights: Vec<f64> = (0..self.weights.len()).map(weight).collect();
-        let found = self.attempt(seen, Weights(&weights), patience)?;
+        let found = self.attempt(seen, ObservationWeights(&weights), patience)?;
         let labels = others.iter().map(|i| self.seen.observations[*i].label.clone()).collect();
         self.agrees(seen, &found).then(|| self.explanation(candidate, &found, labels))
     }
@@ -297,7 +297,7 @@ impl Case<'_> {
                 |j: usize| j == *i || named.is_some() && self.seen.observations[j].key == *key;
             let all = 0..self.seen.observations.len();
             let weights: Vec<f64> = all.map(|j| if out(j) { 0.0 } else { 1.0 }).collect();
-            let found = self.attempt(self.seen, Weights(&weights), Patience::Long)?;
+            let found = self.attempt(self.seen, ObservationWeights(&weights), Patience::Long)?;
             let told = found.solution.told.iter().all(|t| *t);
             told.then_some((*i, found))
         });

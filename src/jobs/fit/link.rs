@@ -12,7 +12,7 @@ use crate::venue::{Occluder, Part, Shape};
 
 use super::ground::TrialGround;
 use super::predict::{beside, line};
-use super::seen::{EdgeName, Kind, Observation, Side, Thrower, When};
+use super::seen::{EdgeName, EdgeSide, Observation, ObservationKind, Thrower, When};
 
 /// For what comes next, seconds.
 const SOON_S: f64 = 30.0;
@@ -40,29 +40,33 @@ pub(super) fn link(
     seen: &Observation,
 ) -> Result<Option<EdgeOf>, Unlinked> {
     match &seen.kind {
-        Kind::Edge { when, from, toward, height_m, met_at_m, edge, .. } => {
+        ObservationKind::Edge { when, from, toward, height_m, met_at_m, edge, .. } => {
             let line = line(ground, *from, *toward, *height_m).ok_or(Unlinked::NoEdge)?;
             let right = |c: &Crossing| match edge.side {
                 None => true,
-                Some(Side::Sun) => c.after > c.before,
-                Some(Side::Shade) => c.after < c.before,
+                Some(EdgeSide::Sun) => c.after > c.before,
+                Some(EdgeSide::Shade) => c.after < c.before,
             };
             let off = |c: &Crossing| Some((c.at_m - met_at_m).abs());
             nearest(&[candidates(ground, *when, line, *edge)], right, off, *edge).map(Some)
         }
-        Kind::Passage { when, at, height_m, edge, .. } => {
+        ObservationKind::Passage { when, at, height_m, edge, .. } => {
             passage(ground, *when, ground.local(*at, *height_m), *edge).map(Some)
         }
-        Kind::Sight { from, eye_m, occluder, edge, toward, .. } => {
+        ObservationKind::Sight { from, eye_m, occluder, edge, toward, .. } => {
             let eye = ground.local(*from, *eye_m);
             let toward = toward.map(|spot| ground.local(spot, *eye_m));
             sight(ground, *occluder, *edge, eye, toward).ok_or(Unlinked::NotSighted).map(Some)
         }
-        Kind::Tape { what, .. } => match ground.dimensions.iter().any(|(known, _)| known == what) {
-            true => Ok(None),
-            false => Err(Unlinked::Known),
-        },
-        Kind::PoleLength { .. } | Kind::PoleWay { .. } | Kind::Bearing { .. } => Ok(None),
+        ObservationKind::Tape { what, .. } => {
+            match ground.dimensions.iter().any(|(known, _)| known == what) {
+                true => Ok(None),
+                false => Err(Unlinked::Known),
+            }
+        }
+        ObservationKind::PoleLength { .. }
+        | ObservationKind::PoleWay { .. }
+        | ObservationKind::Bearing { .. } => Ok(None),
     }
 }
 
@@ -128,7 +132,7 @@ fn passage(
         let ends = c.thrown_by?.ends(venue)?;
         let moves = line.shadow_of(ends, soon)?.0 - c.at_m;
         let comes = if moves > 0.0 { (c.before, c.after) } else { (c.after, c.before) };
-        Some(if comes.0 > comes.1 { Side::Sun } else { Side::Shade })
+        Some(if comes.0 > comes.1 { EdgeSide::Sun } else { EdgeSide::Shade })
     };
     let mut best: Option<(usize, f64, EdgeOf)> = None;
     let mut why = Unlinked::NoEdge;

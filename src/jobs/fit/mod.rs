@@ -40,7 +40,7 @@ mod write;
 
 use crate::venue::{Draft, DraftError, Unit};
 
-use attempt::{Attempt, Effort, Links, Weights, attempt, prior_misfit};
+use attempt::{Attempt, Effort, Links, ObservationWeights, attempt, prior_misfit};
 use explain::{doubts, moved_far};
 use ground::{TrialGrounds, parameter};
 use judge::{Judgement, SUSPECT, correlations, judge};
@@ -165,7 +165,7 @@ fn search(grounds: &TrialGrounds<'_>, seen: &Observations) -> Result<Attempt, Fi
     if grounds.with(&start).is_err() {
         return Err(FitError::NoGround);
     }
-    let first = attempt(grounds, seen, &start, Weights::FULL, Effort::Full);
+    let first = attempt(grounds, seen, &start, ObservationWeights::FULL, Effort::Full);
     let odd = |a: &Attempt| implausible(grounds, seen, &a.solution.numbers).len();
     let doubtful = |a: &Attempt| {
         let judged = judge(&a.solution, seen::Errors::AsStated);
@@ -179,7 +179,7 @@ fn search(grounds: &TrialGrounds<'_>, seen: &Observations) -> Result<Attempt, Fi
     }
     let more = (1..=MORE_STARTS)
         .map(|k| strewn(seen, k))
-        .map(|s| attempt(grounds, seen, &s, Weights::FULL, Effort::Full));
+        .map(|s| attempt(grounds, seen, &s, ObservationWeights::FULL, Effort::Full));
     // all of it holds but the sum of squares
     let whole = |a: &Attempt| a.settled && a.unlinked() == 0 && odd(a) == 0;
     let chi = |a: &Attempt| a.solution.chi_square;

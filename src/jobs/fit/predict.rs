@@ -11,7 +11,7 @@ use crate::geometry::{EdgeOf, LevelLine};
 use crate::venue::Unit;
 
 use super::ground::TrialGround;
-use super::seen::{Kind, Observation, Spot, When};
+use super::seen::{Observation, ObservationKind, Spot, When};
 
 /// For speeds, seconds on either side.
 const AROUND_S: f64 = 5.0;
@@ -50,16 +50,19 @@ pub(super) fn misfit(
 }
 
 /// Standard error without that of the time, the time, the unit.
-fn own_error(kind: &Kind) -> (f64, Option<When>, Unit) {
+fn own_error(kind: &ObservationKind) -> (f64, Option<When>, Unit) {
     match kind {
-        Kind::Edge { plus_minus_m, when, .. }
-        | Kind::Passage { plus_minus_m, when, .. }
-        | Kind::PoleLength { plus_minus_m, when, .. } => (*plus_minus_m, Some(*when), Unit::Metre),
-        Kind::PoleWay { plus_minus_deg, when, .. } => (*plus_minus_deg, Some(*when), Unit::Degree),
-        Kind::Sight { plus_minus_deg, .. } | Kind::Bearing { plus_minus_deg, .. } => {
-            (*plus_minus_deg, None, Unit::Degree)
+        ObservationKind::Edge { plus_minus_m, when, .. }
+        | ObservationKind::Passage { plus_minus_m, when, .. }
+        | ObservationKind::PoleLength { plus_minus_m, when, .. } => {
+            (*plus_minus_m, Some(*when), Unit::Metre)
         }
-        Kind::Tape { plus_minus, unit, .. } => (*plus_minus, None, *unit),
+        ObservationKind::PoleWay { plus_minus_deg, when, .. } => {
+            (*plus_minus_deg, Some(*when), Unit::Degree)
+        }
+        ObservationKind::Sight { plus_minus_deg, .. }
+        | ObservationKind::Bearing { plus_minus_deg, .. } => (*plus_minus_deg, None, Unit::Degree),
+        ObservationKind::Tape { plus_minus, unit, .. } => (*plus_minus, None, *unit),
     }
 }
 
@@ -70,7 +73,7 @@ pub(super) fn seconds_per_metre(
     seen: &Observation,
     edge: Option<EdgeOf>,
 ) -> Option<f64> {
-    let Kind::Passage { .. } = seen.kind else { return None };
+    let ObservationKind::Passage { .. } = seen.kind else { return None };
     let later = off(ground, seen, edge, AROUND_S)?;
     let earlier = off(ground, seen, edge, -AROUND_S)?;
     let speed = (later - earlier) / (2.0 * AROUND_S);
@@ -86,38 +89,38 @@ pub(super) fn off(
 ) -> Option<f64> {
     let ends = |when: When| edge?.ends(&ground.standing(when));
     match &seen.kind {
-        Kind::Edge { when, from, toward, height_m, met_at_m, .. } => {
+        ObservationKind::Edge { when, from, toward, height_m, met_at_m, .. } => {
             let line = line(ground, *from, *toward, *height_m)?;
             let (at, _) = line.shadow_of(ends(*when)?, ground.toward_sun(*when, shift_s))?;
             Some(met_at_m - at)
         }
-        Kind::Passage { when, at, height_m, .. } => {
+        ObservationKind::Passage { when, at, height_m, .. } => {
             let place = ground.local(*at, *height_m);
             beside(ends(*when)?, place, ground.toward_sun(*when, shift_s))
         }
-        Kind::PoleLength { when, pole, length_m, .. } => {
+        ObservationKind::PoleLength { when, pole, length_m, .. } => {
             let sun = ground.toward_sun(*when, shift_s);
             let flat = sun.x.hypot(sun.y);
             (sun.z > 0.0).then(|| length_m - ground.poles_m[*pole] * flat / sun.z)
         }
-        Kind::PoleWay { when, way, .. } => {
+        ObservationKind::PoleWay { when, way, .. } => {
             let sun = ground.toward_sun(*when, shift_s);
             let shadow = (-sun.x).atan2(-sun.y).to_degrees();
             Some(turn(ground.true_degrees(*way) - shadow))
         }
-        Kind::Sight { from, eye_m, toward, elevation_deg, .. } => {
+        ObservationKind::Sight { from, eye_m, toward, elevation_deg, .. } => {
             let eye = ground.local(*from, *eye_m);
             let toward = toward.map(|spot| ground.local(spot, *eye_m));
             let point = sighted(edge?.ends(&ground.venue)?, eye, toward)?;
             let run = (point - eye).with_z(0.0).length();
             Some(elevation_deg - (point.z - eye.z).atan2(run).to_degrees())
         }
-        Kind::Bearing { from, to, way, .. } => {
+        ObservationKind::Bearing { from, to, way, .. } => {
             let way_true = ground.local(*to, 0.0) - ground.local(*from, 0.0);
             let lies = way_true.x.atan2(way_true.y).to_degrees();
             Some(turn(ground.true_degrees(*way) - lies))
         }
-        Kind::Tape { what, reads, .. } => {
+        ObservationKind::Tape { what, reads, .. } => {
             let (_, value) = ground.dimensions.iter().find(|(known, _)| known == what)?;
             Some(reads - value)
         }

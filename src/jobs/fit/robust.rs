@@ -11,7 +11,7 @@
 //! Holland and R. E. Welsch, Robust regression using iteratively reweighted
 //! least-squares, Commun. Statist. A6, 1977).
 
-use super::attempt::{Attempt, Effort, Weights, attempt, prior_misfit};
+use super::attempt::{Attempt, Effort, ObservationWeights, attempt, prior_misfit};
 use super::ground::TrialGrounds;
 use super::link::{Unlinked, link};
 use super::predict::misfit;
@@ -88,7 +88,7 @@ fn from(grounds: &TrialGrounds<'_>, seen: &Observations, start: &[f64]) -> Optio
             break;
         }
         let found: Attempt =
-            attempt(grounds, seen, &numbers, Weights(&weights), Effort::Step).ok()?;
+            attempt(grounds, seen, &numbers, ObservationWeights(&weights), Effort::Step).ok()?;
         numbers = found.solution.numbers;
     }
     let off = in_errors(grounds, seen, &numbers)?;

@@ -12,7 +12,7 @@ use crate::venue::Venue;
 
 use super::advise::when;
 use super::result::Slip;
-use super::seen::{Kind, Observation, Observations, Spot};
+use super::seen::{Observation, ObservationKind, Observations, Spot};
 
 /// Whole hours that a time may be off: a digit mistyped, a clock not put forward or
 /// back.
@@ -58,7 +58,7 @@ fn hours_words(hours: i64) -> String {
 fn with(
     seen: &Observations,
     touched: &[usize],
-    change: impl Fn(&Observation) -> Option<Kind>,
+    change: impl Fn(&Observation) -> Option<ObservationKind>,
 ) -> Option<Observations> {
     let mut seen = seen.clone();
     for i in touched {
@@ -150,18 +150,22 @@ fn exchanged(seen: &Observations, i: usize, j: usize) -> Option<Candidate> {
     let (a, b) = (&seen.observations[i], &seen.observations[j]);
     let (mut first, mut second) = (a.kind.clone(), b.kind.clone());
     match (&mut first, &mut second) {
-        (Kind::Passage { at: p, .. }, Kind::Passage { at: q, .. }) if p != q => {
+        (ObservationKind::Passage { at: p, .. }, ObservationKind::Passage { at: q, .. })
+            if p != q =>
+        {
             std::mem::swap(p, q);
         }
         (
-            Kind::Edge { from: f, toward: t, met_at_m: m, .. },
-            Kind::Edge { from: g, toward: u, met_at_m: n, .. },
+            ObservationKind::Edge { from: f, toward: t, met_at_m: m, .. },
+            ObservationKind::Edge { from: g, toward: u, met_at_m: n, .. },
         ) if (*f, *t) != (*g, *u) || m != n => {
             std::mem::swap(f, g);
             std::mem::swap(t, u);
             std::mem::swap(m, n);
         }
-        (Kind::Sight { from: p, .. }, Kind::Sight { from: q, .. }) if p != q => {
+        (ObservationKind::Sight { from: p, .. }, ObservationKind::Sight { from: q, .. })
+            if p != q =>
+        {
             std::mem::swap(p, q);
         }
         _ => return None,
@@ -174,13 +178,13 @@ fn exchanged(seen: &Observations, i: usize, j: usize) -> Option<Candidate> {
 }
 
 /// Some hours later, where the sun is up then.
-fn later(venue: &Venue, kind: &Kind, hours: i64) -> Option<Kind> {
+fn later(venue: &Venue, kind: &ObservationKind, hours: i64) -> Option<ObservationKind> {
     let mut kind = kind.clone();
     match &mut kind {
-        Kind::Edge { when, .. }
-        | Kind::Passage { when, .. }
-        | Kind::PoleLength { when, .. }
-        | Kind::PoleWay { when, .. } => {
+        ObservationKind::Edge { when, .. }
+        | ObservationKind::Passage { when, .. }
+        | ObservationKind::PoleLength { when, .. }
+        | ObservationKind::PoleWay { when, .. } => {
             when.at = when.at.checked_add_signed(TimeDelta::hours(hours))?;
             let sun = solar::position(&venue.place, when.at.with_timezone(&Utc));
             (sun.apparent_elevation.degrees() > 0.0).then_some(kind)
@@ -190,16 +194,16 @@ fn later(venue: &Venue, kind: &Kind, hours: i64) -> Option<Kind> {
 }
 
 /// The place on the other side, or the line from its other end.
-fn mirrored(kind: &Kind, slip: Slip) -> Option<Kind> {
+fn mirrored(kind: &ObservationKind, slip: Slip) -> Option<ObservationKind> {
     let other = |[along, across]: Spot| match slip {
         Slip::LeftRight => [along, -across],
         _ => [-along, across],
     };
     let mut mirrored = kind.clone();
     let changed = match &mut mirrored {
-        Kind::Edge { from, toward, .. } => ends(from, toward, slip, other),
-        Kind::Bearing { from, to, .. } => ends(from, to, slip, other),
-        Kind::Passage { at: place, .. } | Kind::Sight { from: place, .. } => {
+        ObservationKind::Edge { from, toward, .. } => ends(from, toward, slip, other),
+        ObservationKind::Bearing { from, to, .. } => ends(from, to, slip, other),
+        ObservationKind::Passage { at: place, .. } | ObservationKind::Sight { from: place, .. } => {
             let before = *place;
             *place = other(before);
             slip != Slip::OtherEnd && *place != before

@@ -105,7 +105,7 @@ pub struct Either {
 
 /// A stretch of time that asks for the same.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Stretch {
+pub struct ForecastStretch {
     pub from: DateTime<Tz>,
     pub until: DateTime<Tz>,
     pub expect: Expect,
@@ -136,7 +136,7 @@ pub struct Ready {
 pub struct DayOutlook {
     pub members: usize,
     pub minutes: Vec<Minute>,
-    pub stretches: Vec<Stretch>,
+    pub stretches: Vec<ForecastStretch>,
     pub ready: Vec<Ready>,
     pub gaps: Vec<Gap>,
     /// From then on the forecast tells nothing any more; `None` where it does to the end.
@@ -212,7 +212,7 @@ fn widest(view: &CameraView) -> f64 {
     in_shot.into_iter().flatten().map(|s| s.stops().abs()).fold(0.0, f64::max)
 }
 
-fn stretches(minutes: &[Minute]) -> Vec<Stretch> {
+fn stretches(minutes: &[Minute]) -> Vec<ForecastStretch> {
     let mut runs: Vec<(usize, usize)> = Vec::new();
     for (index, minute) in minutes.iter().enumerate() {
         match runs.last_mut() {
@@ -236,7 +236,7 @@ fn stretches(minutes: &[Minute]) -> Vec<Stretch> {
     joined.into_iter().map(|(first, last)| stretch(minutes, first, last)).collect()
 }
 
-fn stretch(minutes: &[Minute], first: usize, last: usize) -> Stretch {
+fn stretch(minutes: &[Minute], first: usize, last: usize) -> ForecastStretch {
     let all = &minutes[first..=last];
     let mean = |of: &dyn Fn(&Minute) -> Option<f64>| {
         Spread::of(all.iter().filter_map(|m| Some((of(m)?, 1.0)))).expected()
@@ -252,7 +252,7 @@ fn stretch(minutes: &[Minute], first: usize, last: usize) -> Stretch {
         let field = CloudField { wind_m_s, ..CloudField::new(cover, CloudKind::Mixed) };
         Coming::new(&field, &[HOUR_MIN]).changes_in(HOUR_MIN).cloned()
     });
-    Stretch {
+    ForecastStretch {
         from: all[0].at,
         until: minutes.get(last + 1).map_or(minutes[last].at, |m| m.at),
         expect,

@@ -16,7 +16,7 @@ use crate::command::progress::Progress;
 use crate::command::words::within;
 use crate::import;
 use crate::import::geodesy::Geographic;
-use crate::import::horizon::profile::Look;
+use crate::import::horizon::profile::Viewpoint;
 use crate::import::horizon::thin::thin;
 use crate::import::horizon::tile::Tile;
 use crate::import::horizon::{HorizonError, Skyline, csv, geotiff, hgt, profile, table};
@@ -117,17 +117,17 @@ fn tolerance(text: &str) -> Result<f64, String> {
 
 /// What a file is, by its name.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Kind {
+enum TerrainFile {
     List,
     Hgt,
     GeoTiff,
 }
 
-fn kind(path: &Path) -> Option<Kind> {
+fn kind(path: &Path) -> Option<TerrainFile> {
     match path.extension()?.to_string_lossy().to_lowercase().as_str() {
-        "csv" | "txt" | "tsv" => Some(Kind::List),
-        "hgt" => Some(Kind::Hgt),
-        "tif" | "tiff" => Some(Kind::GeoTiff),
+        "csv" | "txt" | "tsv" => Some(TerrainFile::List),
+        "hgt" => Some(TerrainFile::Hgt),
+        "tif" | "tiff" => Some(TerrainFile::GeoTiff),
         _ => None,
     }
 }
@@ -154,7 +154,7 @@ pub(crate) fn run(options: &HorizonOptions) -> Result<(), Failure> {
         return Err(refused("--into needs the venue to put the skyline into: --onto VENUE".into()));
     }
     let venue = options.onto.as_deref().map(super::words::venue_text).transpose()?;
-    let (about, skyline) = match kinds.iter().filter(|k| **k == Kind::List).count() {
+    let (about, skyline) = match kinds.iter().filter(|k| **k == TerrainFile::List).count() {
         0 => terrain(options, &kinds, venue.as_ref().map(|(_, venue)| venue))?,
         1 if kinds.len() == 1 => list(options)?,
         _ => return Err(refused("give one list, or terrain, not both".into())),
@@ -198,7 +198,7 @@ fn list(options: &HorizonOptions) -> Result<(Vec<String>, Skyline), Failure> {
 
 fn terrain(
     options: &HorizonOptions,
-    kinds: &[Kind],
+    kinds: &[TerrainFile],
     venue: Option<&Venue>,
 ) -> Result<(Vec<String>, Skyline), Failure> {
     let told = |e: HorizonError| Failure::Input(e.into());
@@ -225,7 +225,7 @@ fn terrain(
         progress.report(i, all);
         let bytes = bytes_of(file, MAX_TILE_MB).map_err(Failure::input)?;
         let tile = match kind {
-            Kind::Hgt => hgt::read(&bytes, &name(file)),
+            TerrainFile::Hgt => hgt::read(&bytes, &name(file)),
             _ => geotiff::read(&bytes, &name(file)),
         };
         tiles.push(tile.map_err(told)?);
@@ -236,7 +236,7 @@ fn terrain(
         }
     }
     progress.report(all - 1, all);
-    let look = Look {
+    let look = Viewpoint {
         from,
         eye_m: options.eye_m,
         ground_m: options.ground_m,

@@ -11,7 +11,7 @@ use chrono::{Datelike, NaiveDate, NaiveTime, Timelike};
 
 use crate::engine::season::dates;
 use crate::jobs::starts::advice::LightLevel;
-use crate::jobs::starts::{CostPart, Fixture, Freedom, Kept, Profile, Run, StartsError};
+use crate::jobs::starts::{CostPart, Fixture, Freedom, Kept, Profile, StartsError, StartsRun};
 use crate::output::partition;
 use crate::venue::Venue;
 use crate::weather::Odds;
@@ -113,8 +113,8 @@ fn run<'a>(
     (venues, odds): (&'a [Venue], Option<&'a Odds>),
     fixtures: &'a [Fixture],
     ask: &'a Ask,
-) -> Run<'a> {
-    Run {
+) -> StartsRun<'a> {
+    StartsRun {
         venues,
         fixtures,
         every_min: ask.every_min,

@@ -13,7 +13,7 @@ use crate::engine::spot::{Spot, SpotKind};
 use crate::engine::stretches::stretches;
 use crate::engine::surroundings::{SeenInDirection, Surroundings};
 use crate::solar;
-use crate::solar::{Season, Sun, SunDay, SunState};
+use crate::solar::{Sun, SunDay, SunState, TurningPoint};
 use crate::venue::CameraPost;
 
 /// The sun moves an eighth of a degree in this time: less than a quarter of its width.
@@ -76,7 +76,7 @@ pub struct PathPoint {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Day {
     pub date: NaiveDate,
-    pub season: Option<Season>,
+    pub season: Option<TurningPoint>,
     pub sun: SunDay,
     /// The whole civil day, in order, without gaps.
     pub spans: Vec<Span>,
@@ -92,7 +92,7 @@ impl Day {
         surroundings: &Surroundings<'_>,
         spot: &Spot,
         date: NaiveDate,
-        season: Option<Season>,
+        season: Option<TurningPoint>,
     ) -> Self {
         let venue = surroundings.venue();
         let zone = venue.place.zone;

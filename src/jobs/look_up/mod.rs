@@ -18,9 +18,9 @@ use chrono_tz::Tz;
 use rayon::prelude::*;
 
 use crate::engine::spot::Spot;
-use crate::engine::surroundings::{Run, SkylinePoint, Surroundings};
+use crate::engine::surroundings::{ElevationSpan, SkylinePoint, Surroundings};
 use crate::geometry::Panorama;
-use crate::solar::Season;
+use crate::solar::TurningPoint;
 use crate::venue::Venue;
 
 pub use day::{Day, LensSpan, PathPoint, Span, Sunlight};
@@ -42,7 +42,7 @@ pub struct LookUp {
     /// In the order of the panorama's columns.
     pub skyline: Vec<SkylinePoint>,
     /// What is seen in each azimuth of the panorama, from land to zenith.
-    pub runs: Vec<Vec<Run>>,
+    pub runs: Vec<Vec<ElevationSpan>>,
     /// The date asked for first, then the seasons in the order of the year, without
     /// one that falls on the date.
     pub days: Vec<Day>,
@@ -79,12 +79,12 @@ impl LookUp {
 }
 
 /// The date, and the seasons of its year as dates of the venue's calendar.
-fn dates(venue: &Venue, date: NaiveDate) -> Vec<(NaiveDate, Option<Season>)> {
-    let seasons = Season::ALL.into_iter().filter_map(|season| {
+fn dates(venue: &Venue, date: NaiveDate) -> Vec<(NaiveDate, Option<TurningPoint>)> {
+    let seasons = TurningPoint::ALL.into_iter().filter_map(|season| {
         let at = season.instant(date.year())?;
         Some((at.with_timezone(&venue.place.zone).date_naive(), season))
     });
-    let seasons: Vec<(NaiveDate, Season)> = seasons.collect();
+    let seasons: Vec<(NaiveDate, TurningPoint)> = seasons.collect();
     let own = seasons.iter().find(|(d, _)| *d == date).map(|(_, season)| *season);
     let others = seasons.into_iter().filter(|(d, _)| *d != date).map(|(d, s)| (d, Some(s)));
     std::iter::once((date, own)).chain(others).collect()

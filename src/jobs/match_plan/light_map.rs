@@ -65,7 +65,7 @@ pub struct LightMap {
     pub reference: Reference,
     /// On the turf at the point of reference, lx.
     pub reference_light: Tristimulus,
-    pub grid: Grid,
+    pub grid: MapGrid,
     /// At each node of the grid, lx; `None` outside of the ground that is planned.
     pub light: Vec<Option<Tristimulus>>,
     /// Across the edge nearest to the point of reference; `None` without an edge.
@@ -87,7 +87,7 @@ fn stops_over(light: Tristimulus, reference: Tristimulus) -> Option<Stops> {
 
 /// A grid along the field's axes, metres from the centre of play.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Grid {
+pub struct MapGrid {
     /// The first node.
     pub along_from_m: f64,
     pub across_from_m: f64,
@@ -99,7 +99,7 @@ pub struct Grid {
     pub across: usize,
 }
 
-impl Grid {
+impl MapGrid {
     /// Where a node is in field axes.
     pub fn node(&self, node: usize) -> FieldPoint {
         let step = |i: usize| i as f64 * self.spacing_m;
@@ -264,7 +264,7 @@ impl Prepared<'_> {
         SoftShadow::Cast(toward.into_par_iter().map_init(OverlayScratch::default, cast).collect())
     }
 
-    fn grid(&self, spacing_m: Option<f64>) -> Grid {
+    fn grid(&self, spacing_m: Option<f64>) -> MapGrid {
         let frame = self.venue.field.frame;
         let range = |area: &Polygon<f64>, of: fn(&FieldPoint) -> f64| {
             let corners = area.exterior().0.iter();
@@ -285,7 +285,7 @@ impl Prepared<'_> {
         let from = |range: (f64, f64), n: usize| {
             0.5 * (range.0 + range.1) - 0.5 * (n - 1) as f64 * spacing_m
         };
-        Grid {
+        MapGrid {
             along_from_m: from(along, n),
             across_from_m: from(across, m),
             spacing_m,
@@ -294,7 +294,7 @@ impl Prepared<'_> {
         }
     }
 
-    fn over(&self, grid: &Grid, now: &Now) -> Vec<Option<Tristimulus>> {
+    fn over(&self, grid: &MapGrid, now: &Now) -> Vec<Option<Tristimulus>> {
         let outline = &self.venue.field.surrounds;
         let frame = self.venue.field.frame;
         let node = |i: usize| {

@@ -15,7 +15,7 @@ use crate::{jobs, output};
 
 use super::matched_pairs;
 use super::options::MatchingOptions;
-use super::report::{Report, data, summary, table};
+use super::report::{MatchingReport, data, summary, table};
 
 /// Runs the command.
 ///
@@ -37,7 +37,7 @@ pub(crate) fn run(options: &MatchingOptions) -> Result<(), Failure> {
     warn(planning::sunless(&plan));
     let brief = crew::brief(&prepared, &plan, &BriefSettings::default())?;
     let pairs = matched_pairs(&venue, &plan, &brief);
-    let report = Report { venue: &venue, plan: &plan, pairs: &pairs };
+    let report = MatchingReport { venue: &venue, plan: &plan, pairs: &pairs };
     if !pairs.pairs.is_empty() {
         let picture = super::picture::matrix(&report).map_err(Failure::picture)?;
         set.stage(FileName::new("matching", "svg"), picture.svg.as_bytes())?;

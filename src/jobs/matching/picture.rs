@@ -16,7 +16,7 @@ use crate::output::draw::text::{Weight, fitted};
 use crate::output::error::RenderError;
 
 use super::MatchedPair;
-use super::report::Report;
+use super::report::MatchingReport;
 
 const PAGE: u32 = 2000;
 const MARGIN: f64 = 40.0;
@@ -50,7 +50,7 @@ fn colour(stops: f64) -> RGBColor {
 ///
 /// # Errors
 /// The drawing library's own failures.
-pub fn matrix(report: &Report<'_>) -> Result<Picture, RenderError> {
+pub fn matrix(report: &MatchingReport<'_>) -> Result<Picture, RenderError> {
     let mut sketch = Sketch::default();
     let title = format!("Cuts that need a trim at {}", report.venue.title);
     let line = fitted(&title, RIGHT - MARGIN, 46.0, Weight::Bold);
@@ -91,7 +91,7 @@ pub fn matrix(report: &Report<'_>) -> Result<Picture, RenderError> {
 }
 
 /// Times over the columns, at whole quarters of an hour with room.
-fn head(sketch: &mut Sketch, report: &Report<'_>, left: f64, width: f64) {
+fn head(sketch: &mut Sketch, report: &MatchingReport<'_>, left: f64, width: f64) {
     let lettering = Lettering::of(24.0).align(Align::Middle);
     let mut free = f64::NEG_INFINITY;
     let instants = &report.plan.instants;
@@ -108,7 +108,7 @@ fn head(sketch: &mut Sketch, report: &Report<'_>, left: f64, width: f64) {
 
 fn row(
     sketch: &mut Sketch,
-    report: &Report<'_>,
+    report: &MatchingReport<'_>,
     pair: &MatchedPair,
     (left, width, top): (f64, f64, f64),
 ) {
@@ -146,7 +146,12 @@ fn row(
 }
 
 /// Moments of play as lines through all rows.
-fn milestones(sketch: &mut Sketch, report: &Report<'_>, (left, width): (f64, f64), bottom: f64) {
+fn milestones(
+    sketch: &mut Sketch,
+    report: &MatchingReport<'_>,
+    (left, width): (f64, f64),
+    bottom: f64,
+) {
     for stone in &report.plan.milestones {
         let index = report.plan.instants.partition_point(|i| i.at < stone.at);
         if index > 0 && index < report.plan.instants.len() {

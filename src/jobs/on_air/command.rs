@@ -45,7 +45,7 @@ const STRIPS_AT_ONCE: usize = 4;
 const SIDE_PX: usize = 480;
 
 /// One minute with all of its light, in the scene of what stands then.
-struct Moment {
+struct LitMinute {
     at: DateTime<Tz>,
     light: ViewLight,
     instant: Instant,
@@ -111,15 +111,15 @@ pub(crate) fn run(options: &OnAirOptions) -> Result<(), Failure> {
     let mut scenes = Scenes::new(&prepared, middle, sky, &air);
     let mut moment = |at: &DateTime<Tz>| {
         let mut scratch = OverlayScratch::default();
-        Moment {
+        LitMinute {
             at: *at,
             light: prepared.view_light(*at, sky, &air),
             instant: prepared.instant(*at, sky, &air, &mut scratch),
             scene: scenes.at(*at),
         }
     };
-    let through: Vec<Moment> = evenly(IN_STRIP).iter().map(&mut moment).collect();
-    let wanted: Vec<Moment> = minutes.iter().map(moment).collect();
+    let through: Vec<LitMinute> = evenly(IN_STRIP).iter().map(&mut moment).collect();
+    let wanted: Vec<LitMinute> = minutes.iter().map(moment).collect();
     let job = Job {
         venue: &venue,
         options,
@@ -185,7 +185,7 @@ pub(crate) fn cameras(venue: &Venue, asked: &[String]) -> Result<Vec<usize>, Fai
 }
 
 impl Job<'_> {
-    fn set(&self, camera: usize, moment: &Moment, expose: Expose) -> Option<Set> {
+    fn set(&self, camera: usize, moment: &LitMinute, expose: Expose) -> Option<Set> {
         let post = self.venue.cameras.get(camera)?;
         let seen = moment.instant.cameras.get(camera);
         let balance = self.options.white.unwrap_or(expose);
@@ -197,7 +197,7 @@ impl Job<'_> {
         Framing { along: self.options.along, zoom_deg: self.options.zoom_deg }
     }
 
-    fn take(&self, camera: usize, moment: &Moment, width: usize) -> Option<Taken> {
+    fn take(&self, camera: usize, moment: &LitMinute, width: usize) -> Option<Taken> {
         let post = self.venue.cameras.get(camera)?;
         let (view, placing) = view(&moment.scene, post, self.framing(), width);
         let picture = moment.scene.picture(&moment.light, &view);
@@ -209,7 +209,7 @@ impl Job<'_> {
     }
 
     /// A camera through the match, as it is set for what is asked.
-    fn pictures(&self, camera: usize, through: &[Moment]) -> Strip {
+    fn pictures(&self, camera: usize, through: &[LitMinute]) -> Strip {
         let date = through.first().map(|m| m.at.format("%A %-d %B %Y").to_string());
         let mut pictures = Vec::new();
         // what stands is the same in all of these, and so is what each pixel shows
@@ -218,7 +218,7 @@ impl Job<'_> {
             let Some((moment, post)) = through.first().zip(post) else { continue };
             let (view, _) = view(&moment.scene, post, self.framing(), STRIP_PX);
             let aimed = moment.scene.aimed(&view).for_several();
-            let one = |moment: &Moment| {
+            let one = |moment: &LitMinute| {
                 let set = self.set(camera, moment, self.options.expose)?;
                 let inset = Inset::sdr(&aimed.picture(&moment.light), &set);
                 Some((inset, moment.at.format("%H:%M").to_string(), set.iris_words()))
@@ -241,7 +241,7 @@ impl Job<'_> {
     fn single<E>(
         &self,
         camera: usize,
-        moment: &Moment,
+        moment: &LitMinute,
         stage: &mut impl FnMut(&str, &[u8]) -> Result<(), E>,
     ) -> Result<OnAirPicture, Failure>
     where

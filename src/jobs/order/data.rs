@@ -9,7 +9,7 @@ use serde::Serialize;
 use crate::jobs::brief::report::words::{cue_key, uncertain_s, urgency_key, verdict_key};
 use crate::output::words::local_time;
 
-use super::{DayOrder, OnArrival, Setting, Stretch, StretchCue};
+use super::{DayOrder, OnAirStretch, OnArrival, Setting, StretchCue};
 
 /// Name and number of the format.
 pub const FORMAT: &str = "quarterstop.order/1";
@@ -135,7 +135,7 @@ fn rounded(value: f64) -> f64 {
     (value * 100.0).round() / 100.0
 }
 
-fn stretch_out(day: &DayOrder<'_>, stretch: &Stretch) -> StretchOut {
+fn stretch_out(day: &DayOrder<'_>, stretch: &OnAirStretch) -> StretchOut {
     let set = |set: &Setting| SetOut {
         verdict: verdict_key(Some(set.verdict)),
         nd_stops: set.nd_stops,

@@ -33,7 +33,7 @@ pub struct DayOrder<'a> {
     /// Of each field of the site; `None` where nothing is played.
     pub fields: Vec<Option<FieldDay>>,
     /// In order of time.
-    pub stretches: Vec<Stretch>,
+    pub stretches: Vec<OnAirStretch>,
 }
 
 /// A field through its day.
@@ -48,7 +48,7 @@ pub struct FieldDay {
 
 /// A field while it is on air.
 #[derive(Debug, Clone)]
-pub struct Stretch {
+pub struct OnAirStretch {
     pub on_air: OnAir,
     /// Names of the matches that run on it meanwhile, or start within the stretch.
     pub matches: Vec<String>,
@@ -192,10 +192,10 @@ fn field_day(
     Ok(Some(FieldDay { venue, plan, brief }))
 }
 
-fn stretches(site: &Site, order: &Order, fields: &[Option<FieldDay>]) -> Vec<Stretch> {
+fn stretches(site: &Site, order: &Order, fields: &[Option<FieldDay>]) -> Vec<OnAirStretch> {
     // where each camera of the site worked last: field, and the end of that stretch
     let mut worked: Vec<(String, usize, DateTime<Tz>)> = Vec::new();
-    let mut all: Vec<Stretch> = Vec::new();
+    let mut all: Vec<OnAirStretch> = Vec::new();
     for on_air in &order.on_air {
         let Some(day) = fields.get(on_air.field).and_then(Option::as_ref) else { continue };
         let meets = |play: &&Play| {
@@ -222,7 +222,7 @@ fn stretches(site: &Site, order: &Order, fields: &[Option<FieldDay>]) -> Vec<Str
         let since = earlier.map(|stretch| stretch.on_air.until);
         let served = site.fields.get(on_air.field).map_or(&[][..], |field| &field.served_by);
         let cues = cues(day, on_air, (since, served));
-        all.push(Stretch { on_air: on_air.clone(), matches, cameras, cues });
+        all.push(OnAirStretch { on_air: on_air.clone(), matches, cameras, cues });
     }
     all
 }

@@ -9,7 +9,7 @@ use crate::output::cautions::CAUTIONS;
 use crate::output::paper::{self, foot_style};
 
 use super::report::{LENGTHS, handling, heading, set_words, turn_words};
-use super::{DayOrder, Stretch, StretchCue};
+use super::{DayOrder, OnAirStretch, StretchCue};
 
 const PAGE: &str = include_str!("order.html");
 const STYLE: &str = include_str!("style.css");
@@ -47,7 +47,7 @@ struct CameraPart {
     handling: String,
 }
 
-fn stretch_part(day: &DayOrder<'_>, stretch: &Stretch) -> StretchPart {
+fn stretch_part(day: &DayOrder<'_>, stretch: &OnAirStretch) -> StretchPart {
     let cues = |keep: &dyn Fn(&StretchCue) -> bool| {
         let kept = stretch.cues.iter().filter(|told| keep(told));
         let part = |told: &StretchCue| CuePart {

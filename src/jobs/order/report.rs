@@ -15,7 +15,7 @@ use crate::output::words::local_time;
 use chrono::DateTime;
 use chrono_tz::Tz;
 
-use super::{DayOrder, OnArrival, Setting, Stretch, StretchCue};
+use super::{DayOrder, OnAirStretch, OnArrival, Setting, StretchCue};
 
 /// Day, zone and sky.
 pub(super) fn day_words(day: &DayOrder<'_>) -> String {
@@ -45,7 +45,7 @@ impl DayOrder<'_> {
     }
 
     /// "Court 1, 12:45 to 13:55: Match 3".
-    pub(super) fn stretch_words(&self, stretch: &Stretch) -> String {
+    pub(super) fn stretch_words(&self, stretch: &OnAirStretch) -> String {
         let on_air = &stretch.on_air;
         let matches = match stretch.matches.is_empty() {
             true => "no match".to_owned(),
@@ -126,7 +126,7 @@ pub(super) const LENGTHS: &str = "Matches are as long as the file expects; a mat
 /// A row of the table.
 struct Row<'a> {
     day: &'a DayOrder<'a>,
-    stretch: &'a Stretch,
+    stretch: &'a OnAirStretch,
     of: Of<'a>,
 }
 

@@ -18,7 +18,7 @@ use crate::venue::Venue;
 use crate::{jobs, output};
 
 use super::options::PositionsOptions;
-use super::report::{Report, data, table};
+use super::report::{PositionsReport, data, table};
 use super::{PlayTime, PositionSettings, PositionWeights, Positions, SetSearch};
 
 /// More matches than this are refused.
@@ -56,7 +56,7 @@ pub(crate) fn run(options: &PositionsOptions) -> Result<(), Failure> {
     if positions.set == SetSearch::NoneApart {
         warn(Some(format!("no set of positions is {} m apart", settings.apart_m)));
     }
-    let report = Report { venue: &venue, positions: &positions };
+    let report = PositionsReport { venue: &venue, positions: &positions };
     let picture = positions_picture(&venue, &positions)?;
     set.stage(FileName::new("positions", "svg"), picture.svg.as_bytes())?;
     set.stage(FileName::new("positions", "png"), &picture.png().map_err(Failure::picture)?)?;

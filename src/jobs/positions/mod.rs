@@ -143,7 +143,7 @@ pub struct Positions {
     pub weights: PositionWeights,
     /// The cameras that are there now, in the order of [`Venue::cameras`], then every
     /// place of every candidate, in the order of the file.
-    pub sites: Vec<Site>,
+    pub sites: Vec<ScoredPosition>,
     /// Indices of cameras that no candidate replaces: what everyone is matched to.
     pub fixed: Vec<usize>,
     /// For each candidate, the index of its best place; `None` where none sees the field.
@@ -155,7 +155,7 @@ pub struct Positions {
 
 /// One place.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Site {
+pub struct ScoredPosition {
     /// Index of the candidate; `None` for a camera that is there now.
     pub candidate: Option<usize>,
     pub post: CameraPost,
@@ -283,9 +283,20 @@ fn outcome(
         let over_min = counted.over.iter().map(|count| minutes(*count)).collect();
         let widest = counted.widest.map(Stops::from_stops);
         let widest_range = counted.widest_range;
-        Site { candidate, post, cover_m2, over_min, widest, widest_range, gaps, parts, penalty }
+        ScoredPosition {
+            candidate,
+            post,
+            cover_m2,
+            over_min,
+            widest,
+            widest_range,
+            gaps,
+            parts,
+            penalty,
+        }
     };
-    let sites: Vec<Site> = posts.into_iter().zip(candidates).enumerate().map(site).collect();
+    let sites: Vec<ScoredPosition> =
+        posts.into_iter().zip(candidates).enumerate().map(site).collect();
     let usable: Vec<usize> = (0..sites.len())
         .filter(|&i| sites[i].penalty.is_some() && sites[i].candidate.is_some())
         .collect();
@@ -354,7 +365,7 @@ fn mean_gap(gaps: &[Option<f64>], count: usize) -> f64 {
 fn search(
     venue: &Venue,
     settings: &PositionSettings,
-    sites: &[Site],
+    sites: &[ScoredPosition],
     fixed: &[usize],
     gaps: &Gaps,
     count: usize,
@@ -363,7 +374,7 @@ fn search(
     let places = &sites[first.min(sites.len())..];
     let others = fixed.len() + count - 1;
     let matching = settings.weights.get(PenaltyPart::Mismatch);
-    let alone = |site: &Site| {
+    let alone = |site: &ScoredPosition| {
         let own = site.penalty? - settings.weights.weighed(&site.parts, PenaltyPart::Mismatch);
         Some(own + matching * mean_gap(&site.gaps, others))
     };

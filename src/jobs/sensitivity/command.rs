@@ -21,7 +21,7 @@ use crate::{jobs, output};
 
 use super::Sensitivity;
 use super::options::SensitivityOptions;
-use super::report::{Report, data, list, table};
+use super::report::{SensitivityReport, data, list, table};
 
 /// Runs the command.
 ///
@@ -39,7 +39,7 @@ pub(crate) fn run(options: &SensitivityOptions) -> Result<(), Failure> {
     let window = (window.from, window.until);
     let found = sensitivity(&draft, window, |done, all| progress.report(done, all))?;
     drop(progress);
-    let report = Report { venue: &venue, found: &found };
+    let report = SensitivityReport { venue: &venue, found: &found };
     let picture = sensitivity_picture(&venue, &found)?;
     set.stage(FileName::new("sensitivity", "svg"), picture.svg.as_bytes())?;
     set.stage(FileName::new("sensitivity", "png"), &picture.png().map_err(Failure::picture)?)?;

@@ -43,4 +43,4 @@ pub use profile::{
     CostPart, CostParts, Profile, ProfileFile, parse_profile, profile_schema, read_profile,
 };
 pub use ranking::{Compared, DayCost, Ranked, Shift, compared, days, shifts};
-pub use run::{Kept, MAX_STARTS, Run, main_camera};
+pub use run::{Kept, MAX_STARTS, StartsRun, main_camera};

@@ -9,7 +9,7 @@ use std::path::Path;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use crate::venue::{FileKind, Sheet, VenueError, schema_of, text_of};
+use crate::venue::{FileKind, TomlText, VenueError, schema_of, text_of};
 
 /// What of a part nobody notices, minutes and stops.
 const EQUAL_MIN: f64 = 0.5;
@@ -76,23 +76,23 @@ impl CostParts {
 #[schemars(title = "Quarterstop cost profile")]
 pub struct ProfileFile {
     /// A minute of play with sun and shade on the field.
-    #[serde(default = "Weights::mixed")]
+    #[serde(default = "CostWeights::mixed")]
     #[schemars(range(min = 0, max = 1000))]
     pub mixed_per_min: f64,
     /// A stop of the widest split in shot.
-    #[serde(default = "Weights::split")]
+    #[serde(default = "CostWeights::split")]
     #[schemars(range(min = 0, max = 1000))]
     pub worst_split_per_stop: f64,
     /// A minute of play with the sun in the main camera's lens.
-    #[serde(default = "Weights::lens")]
+    #[serde(default = "CostWeights::lens")]
     #[schemars(range(min = 0, max = 1000))]
     pub main_lens_per_min: f64,
     /// A minute of play in which a camera has to expose for sun or for shade.
-    #[serde(default = "Weights::choose")]
+    #[serde(default = "CostWeights::choose")]
     #[schemars(range(min = 0, max = 1000))]
     pub choose_per_min: f64,
     /// A minute of play at dusk or dawn under floodlights.
-    #[serde(default = "Weights::dusk")]
+    #[serde(default = "CostWeights::dusk")]
     #[schemars(range(min = 0, max = 1000))]
     pub dusk_per_min: f64,
     /// Name of the main camera; the first of a venue that has none of that name.
@@ -210,7 +210,7 @@ pub fn read_profile(path: &Path) -> Result<Profile, VenueError> {
 /// # Errors
 /// As [`read_profile`].
 pub fn parse_profile(text: &str, name: &str) -> Result<Profile, VenueError> {
-    let (file, _) = Sheet::read::<ProfileFile>(FileKind::Costs, text, name)?;
+    let (file, _) = TomlText::read::<ProfileFile>(FileKind::Costs, text, name)?;
     let mut weights = CostParts::default();
     for (part, weight) in [
         (CostPart::Mixed, file.mixed_per_min),

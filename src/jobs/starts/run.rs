@@ -47,7 +47,7 @@ pub trait Kept {
 }
 
 /// What to rank.
-pub struct Run<'a> {
+pub struct StartsRun<'a> {
     pub venues: &'a [Venue],
     pub fixtures: &'a [Fixture],
     /// Minutes between starts.
@@ -74,7 +74,7 @@ pub fn main_camera<'v>(venue: &'v Venue, profile: &Profile) -> Option<&'v str> {
     Watcher::new(venue, profile.main_camera.as_deref()).main_camera()
 }
 
-impl Run<'_> {
+impl StartsRun<'_> {
     /// Looks whether everything can be ranked; returns the number of starts.
     ///
     /// # Errors
@@ -233,7 +233,7 @@ struct Skies<'v> {
 }
 
 impl<'v> Skies<'v> {
-    fn new(run: &Run<'_>, index: usize, venue: &'v Venue) -> Self {
+    fn new(run: &StartsRun<'_>, index: usize, venue: &'v Venue) -> Self {
         let air = AirByDate::of_venue(venue);
         let clear = Season::new(venue, Weather { sky: State::Clear.sky(), air }, WANTED);
         let season = |state: &State| {

@@ -13,7 +13,7 @@ use crate::jobs::starts::{Profile, read_profile};
 use crate::{jobs, output};
 
 use super::options::StatesOptions;
-use super::report::{Report, csv, text, write};
+use super::report::{StatesReport, csv, text, write};
 use super::{StateSettings, compare};
 
 /// Runs the command.
@@ -40,7 +40,7 @@ pub(crate) fn run(options: &StatesOptions) -> Result<(), Failure> {
     let found = compare(&venue, &asked, |done, all| progress.report(done, all));
     let found = found.map_err(Failure::input)?;
     drop(progress);
-    let report = Report { venue: &venue, settings: &asked, found: &found };
+    let report = StatesReport { venue: &venue, settings: &asked, found: &found };
     let picture = super::picture::states(&report).map_err(Failure::picture)?;
     set.stage(FileName::new("states", "svg"), picture.svg.as_bytes())?;
     set.stage(FileName::new("states", "png"), &picture.png().map_err(Failure::picture)?)?;

@@ -57,7 +57,7 @@ pub enum StatesError {
 
 /// A run of play.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Run {
+pub struct PeriodOfPlay {
     pub name: String,
     pub from: DateTime<Tz>,
     pub until: DateTime<Tz>,
@@ -106,7 +106,7 @@ pub struct Minute {
 /// All choices, and which is best.
 #[derive(Debug, Clone)]
 pub struct StateComparison {
-    pub runs: Vec<Run>,
+    pub runs: Vec<PeriodOfPlay>,
     /// In the order of the file's states, the last thing's states changing first.
     pub choices: Vec<Choice>,
     /// Index of the best choice for each run.
@@ -159,14 +159,18 @@ pub fn compare(
 }
 
 /// Runs of play within the window.
-fn runs(plan: &Settings) -> Vec<Run> {
-    let mut runs: Vec<Run> = Vec::new();
+fn runs(plan: &Settings) -> Vec<PeriodOfPlay> {
+    let mut runs: Vec<PeriodOfPlay> = Vec::new();
     let mut open: Option<&Milestone> = None;
     for stone in &plan.milestones {
         match (stone.play, open) {
             (Play::Starts, None) => open = Some(stone),
             (Play::Stops, Some(begun)) => {
-                runs.push(Run { name: begun.name.clone(), from: begun.at, until: stone.at });
+                runs.push(PeriodOfPlay {
+                    name: begun.name.clone(),
+                    from: begun.at,
+                    until: stone.at,
+                });
                 open = None;
             }
             _ => {}
@@ -216,7 +220,7 @@ fn choice(
     words: &str,
     venue: &Venue,
     settings: &StateSettings,
-    runs: &[Run],
+    runs: &[PeriodOfPlay],
 ) -> Result<Choice, StatesError> {
     let plan = &settings.plan;
     let prepared = Prepared::new(venue, plan.from.date_naive());
@@ -249,7 +253,7 @@ fn choice(
         })
         .collect();
     let step_min = plan.step.num_seconds() as f64 / 60.0;
-    let of_run = |run: &Run| {
+    let of_run = |run: &PeriodOfPlay| {
         let within = |at: DateTime<Tz>| run.from <= at && at < run.until;
         let inside = minutes.iter().zip(&glimpses).filter(|(minute, _)| within(minute.at));
         cost(inside, run.until - run.from, step_min, &settings.profile)

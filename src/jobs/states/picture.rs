@@ -14,7 +14,7 @@ use crate::output::draw::sketch::{Align, Lettering, PxBox, Sketch};
 use crate::output::draw::text::{Weight, fitted};
 use crate::output::error::RenderError;
 
-use super::report::Report;
+use super::report::StatesReport;
 use super::{Choice, Minute};
 
 const PAGE: u32 = 2000;
@@ -52,7 +52,7 @@ fn colour(minute: &Minute) -> RGBColor {
 ///
 /// # Errors
 /// The drawing library's own failures.
-pub fn states(report: &Report<'_>) -> Result<Picture, RenderError> {
+pub fn states(report: &StatesReport<'_>) -> Result<Picture, RenderError> {
     let found = report.found;
     let mut sketch = Sketch::default();
     let title = format!("Which state when at {}", report.venue.title);
@@ -78,7 +78,7 @@ pub fn states(report: &Report<'_>) -> Result<Picture, RenderError> {
 }
 
 /// Times over the columns, at whole quarters of an hour with room.
-fn head(sketch: &mut Sketch, report: &Report<'_>, left: f64, width: f64) {
+fn head(sketch: &mut Sketch, report: &StatesReport<'_>, left: f64, width: f64) {
     let lettering = Lettering::of(24.0).align(Align::Middle);
     let mut free = f64::NEG_INFINITY;
     let minutes = report.found.choices.first().map_or(&[][..], |choice| &choice.minutes);
@@ -122,7 +122,7 @@ fn row(sketch: &mut Sketch, choice: &Choice, (left, width, top): (f64, f64, f64)
 }
 
 /// Runs of play: their limits through all rows, a frame around the best, its words under it.
-fn runs(sketch: &mut Sketch, report: &Report<'_>, (left, width): (f64, f64), bottom: f64) {
+fn runs(sketch: &mut Sketch, report: &StatesReport<'_>, (left, width): (f64, f64), bottom: f64) {
     let found = report.found;
     let minutes = found.choices.first().map_or(&[][..], |choice| &choice.minutes);
     let x = |at| left + minutes.partition_point(|minute| minute.at < at) as f64 * width;

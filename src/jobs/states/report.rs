@@ -22,13 +22,13 @@ pub const FORMAT: &str = "quarterstop.states/1";
 
 /// What is reported.
 #[derive(Clone, Copy)]
-pub struct Report<'a> {
+pub struct StatesReport<'a> {
     pub venue: &'a Venue,
     pub settings: &'a StateSettings,
     pub found: &'a StateComparison,
 }
 
-impl Report<'_> {
+impl StatesReport<'_> {
     fn words(&self, choice: usize) -> &str {
         self.found.choices.get(choice).map_or("", |c| c.words.as_str())
     }
@@ -45,7 +45,7 @@ impl Report<'_> {
 }
 
 /// The summary, without the list of files.
-pub fn text(report: &Report<'_>, ink: Ink) -> String {
+pub fn text(report: &StatesReport<'_>, ink: Ink) -> String {
     let found = report.found;
     let day = report.settings.plan.from.format("%A %-d %B %Y");
     let mut text =
@@ -151,7 +151,7 @@ pub fn columns() -> Vec<ColumnDoc> {
 ///
 /// # Errors
 /// [`CsvError`] where the writer refuses, which no comparison should cause.
-pub fn csv(report: &Report<'_>) -> Result<Vec<u8>, CsvError> {
+pub fn csv(report: &StatesReport<'_>) -> Result<Vec<u8>, CsvError> {
     let rows = report.found.choices.iter();
     let rows =
         rows.flat_map(|choice| choice.minutes.iter().map(move |minute| Row { choice, minute }));
@@ -219,7 +219,7 @@ pub fn schema() -> serde_json::Value {
 ///
 /// # Errors
 /// Where the writer refuses, which no comparison should cause.
-pub fn write(report: &Report<'_>) -> Result<Vec<u8>, serde_json::Error> {
+pub fn write(report: &StatesReport<'_>) -> Result<Vec<u8>, serde_json::Error> {
     let found = report.found;
     let runs = found.runs.iter().zip(&found.best).zip(&found.why);
     let states = found.choices.iter().zip(&found.too_dark);

@@ -22,7 +22,7 @@ use crate::venue::Venue;
 use crate::venue::mesh::files_of;
 use crate::{engine, jobs, output, solar};
 
-use super::Grid;
+use super::YearGrid;
 use super::options::{ShowWord, YearOptions};
 use super::picture::{YearWindow, YearWords};
 use super::report::{
@@ -153,7 +153,7 @@ fn work(
 fn pictures(
     venue: &Venue,
     ask: &Ask,
-    figures: &[(Figure, Grid)],
+    figures: &[(Figure, YearGrid)],
     set: &mut FileSet,
 ) -> Result<(), Failure> {
     let titles: Vec<String> = figures.iter().map(|(figure, _)| figure.title(venue)).collect();

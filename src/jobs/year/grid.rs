@@ -7,7 +7,7 @@ use crate::solar::SunDay;
 
 /// A figure over whole days.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Grid {
+pub struct YearGrid {
     /// In order of dates.
     pub days: Vec<GridDay>,
     /// Between neighbouring instants, minutes.

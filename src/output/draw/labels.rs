@@ -15,7 +15,7 @@ const FLAG_PX: f64 = 8.0;
 
 /// A label on a vertical line.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct Wanted {
+pub(crate) struct WantedLabel {
     /// The line's place.
     pub at: f64,
     pub width: f64,
@@ -51,8 +51,8 @@ impl Flag {
 /// Hangs labels on their lines like flags, in as many rows as it takes, so that
 /// labels keep apart and lines that rise to higher rows pass them by: to the
 /// right of the line, or to the left where the right border is too near.
-pub(crate) fn flags(wanted: &[Wanted], left: f64, right: f64) -> Vec<Placed> {
-    let hung = |(index, w): (usize, &Wanted)| {
+pub(crate) fn flags(wanted: &[WantedLabel], left: f64, right: f64) -> Vec<Placed> {
+    let hung = |(index, w): (usize, &WantedLabel)| {
         let start = if w.at + FLAG_PX + w.width <= right {
             w.at + FLAG_PX
         } else {
@@ -131,7 +131,7 @@ mod tests {
     use super::*;
     use proptest::prelude::*;
 
-    fn overlap(wanted: &[Wanted], placed: &[Placed]) -> bool {
+    fn overlap(wanted: &[WantedLabel], placed: &[Placed]) -> bool {
         let spans: Vec<(usize, f64, f64)> =
             wanted.iter().zip(placed).map(|(w, p)| (p.row, p.left, p.left + w.width)).collect();
         spans
@@ -145,8 +145,8 @@ mod tests {
         fn flags_never_overlap_and_stay_inside(
             labels in prop::collection::vec((200.0..1900.0_f64, 20.0..400.0_f64), 0..30)
         ) {
-            let wanted: Vec<Wanted> =
-                labels.iter().map(|&(at, width)| Wanted { at, width }).collect();
+            let wanted: Vec<WantedLabel> =
+                labels.iter().map(|&(at, width)| WantedLabel { at, width }).collect();
             let placed = flags(&wanted, 200.0, 1950.0);
             prop_assert!(!overlap(&wanted, &placed));
             for (w, p) in wanted.iter().zip(&placed) {
@@ -160,8 +160,8 @@ mod tests {
         fn lines_pass_labels_by(
             labels in prop::collection::vec((200.0..1500.0_f64, 20.0..400.0_f64), 0..30)
         ) {
-            let wanted: Vec<Wanted> =
-                labels.iter().map(|&(at, width)| Wanted { at, width }).collect();
+            let wanted: Vec<WantedLabel> =
+                labels.iter().map(|&(at, width)| WantedLabel { at, width }).collect();
             let placed = flags(&wanted, 200.0, 1950.0);
             let each = || wanted.iter().zip(&placed);
             for (line, higher) in each() {
@@ -175,8 +175,8 @@ mod tests {
         #[test]
         fn flowing_items_never_overlap(widths in prop::collection::vec(20.0..900.0_f64, 0..30)) {
             let placed = flow(&widths, 50.0, 1950.0, 30.0);
-            let wanted: Vec<Wanted> =
-                widths.iter().map(|&width| Wanted { at: 0.0, width }).collect();
+            let wanted: Vec<WantedLabel> =
+                widths.iter().map(|&width| WantedLabel { at: 0.0, width }).collect();
             prop_assert!(!overlap(&wanted, &placed));
             for (w, p) in widths.iter().zip(&placed) {
                 prop_assert!(p.left >= 50.0 && p.left + w <= 1950.0);
@@ -186,8 +186,8 @@ mod tests {
 
     #[test]
     fn far_apart_labels_share_a_row_and_close_ones_do_not() {
-        let at = |at| Wanted { at, width: 150.0 };
-        let rows = |wanted: &[Wanted]| -> Vec<usize> {
+        let at = |at| WantedLabel { at, width: 150.0 };
+        let rows = |wanted: &[WantedLabel]| -> Vec<usize> {
             flags(wanted, 0.0, 2000.0).iter().map(|p| p.row).collect()
         };
         assert_eq!(rows(&[at(100.0), at(600.0), at(1200.0)]), [0, 0, 0]);

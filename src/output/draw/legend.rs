@@ -4,11 +4,11 @@ use super::labels::flow;
 use super::sketch::{Lettering, PxBox, Sketch};
 
 /// Draws a sample in a box.
-type Sample<'a> = Box<dyn Fn(&mut Sketch, PxBox) + 'a>;
+type DrawSample<'a> = Box<dyn Fn(&mut Sketch, PxBox) + 'a>;
 
 /// One entry: how its sample is drawn in a box, and what it means.
 pub(crate) struct Entry<'a> {
-    sample: Sample<'a>,
+    sample: DrawSample<'a>,
     meaning: String,
 }
 

@@ -10,7 +10,7 @@ use chrono_tz::Tz;
 use serde_json::{Value, json};
 
 use crate::engine::Milestone;
-use crate::jobs::brief::report::{Report, board, desk_words};
+use crate::jobs::brief::report::{BriefReport, board, desk_words};
 use crate::jobs::crew::{Cue, MATCHED_STOPS, Settled};
 use crate::jobs::day::report::{AfterTold, words};
 use crate::jobs::day::{
@@ -52,7 +52,7 @@ pub(super) fn camera_of(what: &Event) -> Option<&str> {
 /// [`Refused::Internal`] where a library refuses.
 pub(super) fn plan(venue: &Venue, made: &DayPlan) -> Result<Arc<str>, Refused> {
     let report =
-        Report { venue, plan: &made.plan, brief: &made.brief, forecast: None, hidden: &[] };
+        BriefReport { venue, plan: &made.plan, brief: &made.brief, forecast: None, hidden: &[] };
     let text = board::data(&report).map_err(|e| Refused::Internal(e.to_string()))?;
     Ok(text.into())
 }
@@ -302,7 +302,7 @@ fn entries(day: &Open) -> Vec<Value> {
 /// other, pairs to match by hand, operators with two cameras at the same moment.
 fn desk(day: &Open, now: DateTime<Tz>) -> Value {
     let Some(made) = &day.plan else { return Value::Null };
-    let report = Report {
+    let report = BriefReport {
         venue: &day.venue,
         plan: &made.plan,
         brief: &made.brief,

@@ -13,7 +13,7 @@ use chrono_tz::Tz;
 
 use crate::camera::CameraView;
 use crate::engine::{PlanError, Prepared, Settings};
-use crate::jobs::brief::report::{Report, board};
+use crate::jobs::brief::report::{BriefReport, board};
 use crate::jobs::day::DayPlan;
 use crate::jobs::forecast::{DayOutlook, UnderSky, skies};
 use crate::light::AirByDate;
@@ -115,7 +115,7 @@ impl MatchDay {
             return Ok(None);
         };
         drop(planning);
-        let told = Report {
+        let told = BriefReport {
             venue: &wanted.venue,
             plan: &plan.plan,
             brief: &plan.brief,

@@ -25,7 +25,7 @@ const FLAT_M: f64 = 0.05;
 const MIN_UP: f64 = 0.3;
 
 /// Everything that candidates are made from.
-pub(super) struct Site<'a> {
+pub(super) struct CandidateInputs<'a> {
     pub file: &'a VenueFile,
     pub ground: &'a BuiltField,
     pub zones: &'a [Zone],
@@ -33,7 +33,7 @@ pub(super) struct Site<'a> {
     pub cameras: &'a [CameraPost],
 }
 
-pub(super) fn candidates(site: &Site<'_>, problems: &mut Problems) -> Vec<Candidate> {
+pub(super) fn candidates(site: &CandidateInputs<'_>, problems: &mut Problems) -> Vec<Candidate> {
     let mut room = MAX_PLACES;
     let tables = site.file.candidate.iter().enumerate();
     let made = tables.filter_map(|(i, table)| {
@@ -44,7 +44,7 @@ pub(super) fn candidates(site: &Site<'_>, problems: &mut Problems) -> Vec<Candid
 }
 
 fn candidate(
-    site: &Site<'_>,
+    site: &CandidateInputs<'_>,
     table: &CandidateTable,
     key: &str,
     room: &mut usize,
@@ -105,7 +105,7 @@ fn candidate(
 
 /// The camera that it would replace: its index and table. `None` for an unknown one.
 fn replaced<'a>(
-    site: &Site<'a>,
+    site: &CandidateInputs<'a>,
     table: &CandidateTable,
     key: &str,
     problems: &mut Problems,
@@ -194,7 +194,7 @@ fn ground_key(table: &CandidateTable) -> &'static str {
 
 /// All places, local frame.
 fn places(
-    site: &Site<'_>,
+    site: &CandidateInputs<'_>,
     table: &CandidateTable,
     key: &str,
     problems: &mut Problems,

@@ -42,7 +42,7 @@ use super::occluder::Occluder;
 use super::problem::Problems;
 use super::standing::Changes;
 use super::usual::unusual;
-use candidate::Site;
+use candidate::CandidateInputs;
 pub(crate) use extras::{DAY, day_of, time_of_day};
 pub use field::Around;
 use field::BuiltField;
@@ -128,8 +128,13 @@ pub fn build_with(
     }
     let cameras = camera::cameras(file, &ground, &zones, &occluders, problems);
     relief::over_ground(&ground, &occluders[..own_things], &cameras, problems);
-    let site =
-        Site { file, ground: &ground, zones: &zones, occluders: &occluders, cameras: &cameras };
+    let site = CandidateInputs {
+        file,
+        ground: &ground,
+        zones: &zones,
+        occluders: &occluders,
+        cameras: &cameras,
+    };
     let candidates = candidate::candidates(&site, problems);
     let horizon = extras::horizon(file, problems);
     let mut field = ground.field;

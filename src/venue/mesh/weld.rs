@@ -114,7 +114,7 @@ impl Corners {
 
 /// A side of a triangle.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-struct Side {
+struct TriangleSide {
     /// Lower and higher corner.
     ends: (u32, u32),
     face: u32,
@@ -123,13 +123,13 @@ struct Side {
 }
 
 /// All sides of triangles, those of equal ends in a row.
-fn sides_of(triangles: &[[u32; 3]]) -> Vec<Side> {
+fn sides_of(triangles: &[[u32; 3]]) -> Vec<TriangleSide> {
     let mut sides = Vec::with_capacity(triangles.len() * 3);
     for (face, t) in triangles.iter().enumerate() {
         for i in 0..3 {
             let (a, b) = (t[i], t[(i + 1) % 3]);
             let ends = (a.min(b), a.max(b));
-            sides.push(Side { ends, face: face as u32, forward: a < b });
+            sides.push(TriangleSide { ends, face: face as u32, forward: a < b });
         }
     }
     sides.sort_unstable();
@@ -137,7 +137,7 @@ fn sides_of(triangles: &[[u32; 3]]) -> Vec<Side> {
 }
 
 /// The triangles along each side.
-fn along(sides: &[Side]) -> impl Iterator<Item = &[Side]> {
+fn along(sides: &[TriangleSide]) -> impl Iterator<Item = &[TriangleSide]> {
     sides.chunk_by(|a, b| a.ends == b.ends)
 }
 
@@ -173,8 +173,9 @@ fn pieces(triangles: &[[u32; 3]]) -> Vec<Vec<[u32; 3]>> {
 /// is not stays as it is.
 fn turn_outward(piece: &mut [[u32; 3]], vertices: &[DVec3]) -> bool {
     let sides = sides_of(piece);
-    let balanced =
-        |users: &[Side]| 2 * users.iter().filter(|side| side.forward).count() == users.len();
+    let balanced = |users: &[TriangleSide]| {
+        2 * users.iter().filter(|side| side.forward).count() == users.len()
+    };
     if !along(&sides).all(balanced) {
         // a solid whose faces are turned at random, as some programs write them
         let Some(flips) = even_turns(piece.len(), &sides) else { return false };
@@ -192,7 +193,7 @@ fn turn_outward(piece: &mut [[u32; 3]], vertices: &[DVec3]) -> bool {
 
 /// Which triangles to turn over so that neighbours agree; `None` where a side has
 /// not exactly two triangles, or where there is no such choice.
-fn even_turns(count: usize, sides: &[Side]) -> Option<Vec<bool>> {
+fn even_turns(count: usize, sides: &[TriangleSide]) -> Option<Vec<bool>> {
     let mut neighbours: Vec<Vec<(usize, bool)>> = vec![Vec::new(); count];
     for users in along(sides) {
         let [one, other] = users else { return None };

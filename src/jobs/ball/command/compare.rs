@@ -14,7 +14,7 @@ use crate::command::print::{ink, print};
 use crate::command::progress::Progress;
 use crate::command::words::{time_of_day, whole, within};
 use crate::jobs::ball::{
-    BallPenaltyPart, BallWeights, CompareSettings, Comparison, ShotFlown, Site,
+    BallCamera, BallPenaltyPart, BallWeights, CompareSettings, Comparison, ShotFlown,
 };
 use crate::jobs::match_plan::planning;
 use crate::output::draw::Picture;
@@ -147,25 +147,28 @@ fn asked(
 }
 
 /// A camera as it stands.
-fn now(venue: &Venue, camera: usize) -> Site {
-    Site { post: venue.cameras[camera].clone(), candidate: None }
+fn now(venue: &Venue, camera: usize) -> BallCamera {
+    BallCamera { post: venue.cameras[camera].clone(), candidate: None }
 }
 
 /// Every place of every candidate, and the cameras there are.
-fn towers(venue: &Venue) -> Result<Vec<Site>, Failure> {
+fn towers(venue: &Venue) -> Result<Vec<BallCamera>, Failure> {
     if venue.candidates.is_empty() {
         return Err(Failure::Places(
             "the venue file has no candidate to compare\n  add a [[candidate]]".to_owned(),
         ));
     }
     let places = venue.candidates.iter().enumerate().flat_map(|(i, candidate)| {
-        candidate.posts.iter().map(move |post| Site { post: post.clone(), candidate: Some(i) })
+        candidate
+            .posts
+            .iter()
+            .map(move |post| BallCamera { post: post.clone(), candidate: Some(i) })
     });
     Ok(places.chain((0..venue.cameras.len()).map(|camera| now(venue, camera))).collect())
 }
 
 /// The width of the picture that the options ask for.
-fn with_fov(options: &BallOptions, mut sites: Vec<Site>) -> Vec<Site> {
+fn with_fov(options: &BallOptions, mut sites: Vec<BallCamera>) -> Vec<BallCamera> {
     for site in &mut sites {
         site.post.horizontal_fov_deg = options.fov_deg.unwrap_or(site.post.horizontal_fov_deg);
     }

@@ -10,7 +10,7 @@ use crate::base::frame::{FieldPoint, direction};
 use crate::base::units::{Azimuth, Elevation};
 use crate::command::point::PlacePoint;
 use crate::jobs::ball::physics::{
-    Aim, Air, Ball, BallKind, Flight, Launch, Shape, Stroke, fly_over, strokes, through,
+    Aim, Air, Ball, BallKind, Flight, FlightShape, Launch, Stroke, fly_over, strokes, through,
 };
 use crate::venue::{Sport, Venue};
 
@@ -153,9 +153,9 @@ fn launch(
 ) -> Result<Launch, StrikeError> {
     let shape = match (options.apex_m, options.hang_s) {
         (None, None) => return Ok(stroke.launch(from, toward)),
-        (Some(metres), None) => Shape::Apex { metres },
-        (None, Some(seconds)) => Shape::Hang { seconds },
-        (Some(apex_m), Some(hang_s)) => Shape::Both { apex_m, hang_s },
+        (Some(metres), None) => FlightShape::Apex { metres },
+        (None, Some(seconds)) => FlightShape::Hang { seconds },
+        (Some(apex_m), Some(hang_s)) => FlightShape::Both { apex_m, hang_s },
     };
     let back_spin_rpm = options.back_spin_rpm.unwrap_or(0.0);
     let aim = Aim { from, to, shape, back_spin_rpm };

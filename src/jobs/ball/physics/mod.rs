@@ -29,4 +29,4 @@ pub use flight::{Flight, FlightPoint, Launch, MAX_FLIGHT_S, fly, fly_over};
 pub use kind::{Ball, BallKind};
 pub use launch::{NamedStroke, Stroke, strokes};
 pub use ride::{Need, Ride, RidePoint, SMALL_STOPS};
-pub use through::{Aim, AimError, Shape, through};
+pub use through::{Aim, AimError, FlightShape, through};

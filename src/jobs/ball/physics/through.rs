@@ -23,7 +23,7 @@ const DIFFERENCE: f64 = 1e-3;
 
 /// What is known of a flight.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Shape {
+pub enum FlightShape {
     /// Highest point of the ball's middle over the ground.
     Apex { metres: f64 },
     /// From the strike to the ground.
@@ -38,7 +38,7 @@ pub struct Aim {
     pub from: DVec3,
     /// The ball's middle when it is down.
     pub to: DVec3,
-    pub shape: Shape,
+    pub shape: FlightShape,
     /// Used where the shape does not settle it.
     pub back_spin_rpm: f64,
 }
@@ -69,8 +69,8 @@ pub enum AimError {
 /// [`AimError`] where no strike does.
 pub fn through(ball: &Ball, aim: &Aim, air: &Air) -> Result<Launch, AimError> {
     match aim.shape {
-        Shape::Both { apex_m, hang_s } => {
-            let apex = Aim { shape: Shape::Apex { metres: apex_m }, ..*aim };
+        FlightShape::Both { apex_m, hang_s } => {
+            let apex = Aim { shape: FlightShape::Apex { metres: apex_m }, ..*aim };
             both(ball, &apex, air, hang_s)
         }
         _ => one(ball, aim, air),
@@ -108,7 +108,7 @@ fn both(ball: &Ball, aim: &Aim, air: &Air, hang_s: f64) -> Result<Launch, AimErr
 
 /// Newton's method on the three parts of the velocity.
 fn one(ball: &Ball, aim: &Aim, air: &Air) -> Result<Launch, AimError> {
-    if let Shape::Apex { metres } = aim.shape
+    if let FlightShape::Apex { metres } = aim.shape
         && metres <= aim.from.z.max(aim.to.z)
     {
         return Err(AimError::TooLow { apex_m: metres });
@@ -143,8 +143,10 @@ fn one(ball: &Ball, aim: &Aim, air: &Air) -> Result<Launch, AimError> {
 fn misses(aim: &Aim, flight: &Flight) -> DVec3 {
     let place = flight.end().at - aim.to;
     let shape = match aim.shape {
-        Shape::Apex { metres } | Shape::Both { apex_m: metres, .. } => height(flight) - metres,
-        Shape::Hang { seconds } => flight.lasts_s() - seconds,
+        FlightShape::Apex { metres } | FlightShape::Both { apex_m: metres, .. } => {
+            height(flight) - metres
+        }
+        FlightShape::Hang { seconds } => flight.lasts_s() - seconds,
     };
     DVec3::new(place.x, place.y, shape)
 }
@@ -159,11 +161,11 @@ fn height(flight: &Flight) -> f64 {
 fn in_vacuum(aim: &Aim) -> DVec3 {
     let fall = |from: f64| (2.0 * from.max(1e-3) / GRAVITY).sqrt();
     let (up, hang) = match aim.shape {
-        Shape::Apex { metres } | Shape::Both { apex_m: metres, .. } => {
+        FlightShape::Apex { metres } | FlightShape::Both { apex_m: metres, .. } => {
             let rise = fall(metres - aim.from.z);
             (GRAVITY * rise, rise + fall(metres - aim.to.z))
         }
-        Shape::Hang { seconds } => {
+        FlightShape::Hang { seconds } => {
             let drop = aim.from.z - aim.to.z;
             ((0.5 * GRAVITY * seconds * seconds - drop) / seconds, seconds)
         }

@@ -3,7 +3,7 @@
 //! Between the ground and the path stands what is behind the ball from there, as the camera
 //! sees it.
 
-use crate::jobs::ball::{BallPlan, Look};
+use crate::jobs::ball::{BallLook, BallPlan};
 use crate::output::draw::palette::{INK, MUTED, PAPER};
 use crate::output::draw::sketch::{Align, Lettering, Px, PxBox, Sketch};
 use crate::venue::Venue;
@@ -39,7 +39,7 @@ pub(super) fn draw(
     let chart = Chart { area, x: (-0.02 * longest, 1.02 * longest), y: (low, high) };
     chart.grid(sketch);
     // one area for each stretch of one background: neighbours would leave seams
-    let place = |l: &Look| {
+    let place = |l: &BallLook| {
         let ground = venue.ground_m(l.at.x, l.at.y).clamp(low, high);
         (far(l.t_s), l.at.z.clamp(low, high), ground)
     };
@@ -53,7 +53,8 @@ pub(super) fn draw(
         sketch.fill(path.chain(ground).collect::<Vec<Px>>(), Tints::colour(stretch[0].behind));
         from = until;
     }
-    let ground = |l: &Look| chart.px(far(l.t_s), venue.ground_m(l.at.x, l.at.y).clamp(low, high));
+    let ground =
+        |l: &BallLook| chart.px(far(l.t_s), venue.ground_m(l.at.x, l.at.y).clamp(low, high));
     sketch.stroke(plan.looks.iter().map(ground).collect::<Vec<Px>>(), 3, MUTED);
     let path: Vec<Px> =
         plan.looks.iter().map(|l| chart.px(far(l.t_s), l.at.z.clamp(low, high))).collect();

@@ -9,7 +9,7 @@ use schemars::generate::SchemaSettings;
 use serde::Serialize;
 
 use crate::jobs::ball::physics::Ride;
-use crate::jobs::ball::{BallPlan, Stretch, SwayEffect};
+use crate::jobs::ball::{BackdropSpan, BallPlan, SwayEffect};
 use crate::output::air::AirOut;
 use crate::output::json::JsonError;
 use crate::output::words;
@@ -213,7 +213,7 @@ fn sway(plan: &BallPlan, effect: &SwayEffect) -> SwayOut {
     }
 }
 
-fn behind(venue: &Venue, stretch: &Stretch) -> BehindOut {
+fn behind(venue: &Venue, stretch: &BackdropSpan) -> BehindOut {
     BehindOut {
         from_s: stretch.from_s,
         until_s: stretch.until_s,

@@ -5,7 +5,7 @@
 
 use crate::base::frame::FieldPoint;
 use crate::jobs::ball::physics::Ride;
-use crate::jobs::ball::{BallPlan, Look};
+use crate::jobs::ball::{BallLook, BallPlan};
 use crate::output::csv::CsvError;
 use crate::output::table::{self, Column, ColumnDoc, docs, number, text};
 use crate::venue::Venue;
@@ -17,7 +17,7 @@ struct Row<'a> {
     venue: &'a Venue,
     plan: &'a BallPlan,
     index: usize,
-    look: &'a Look,
+    look: &'a BallLook,
 }
 
 impl Row<'_> {

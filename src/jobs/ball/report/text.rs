@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use crate::jobs::ball::physics::Ride;
-use crate::jobs::ball::{BallPlan, Span, Stretch, SwayEffect};
+use crate::jobs::ball::{BackdropSpan, BallPlan, Span, SwayEffect};
 use crate::output::text::{Ink, fit, wrapped};
 use crate::output::words::nd_in_full;
 use crate::venue::Venue;
@@ -60,7 +60,7 @@ fn flight(venue: &Venue, plan: &BallPlan) -> String {
 }
 
 fn camera(plan: &BallPlan) -> String {
-    let range = |of: fn(&crate::jobs::ball::Look) -> f64| {
+    let range = |of: fn(&crate::jobs::ball::BallLook) -> f64| {
         let values = plan.looks.iter().map(of);
         values.fold((f64::INFINITY, f64::NEG_INFINITY), |r, v| (r.0.min(v), r.1.max(v)))
     };
@@ -132,7 +132,7 @@ fn between((low, high): Span) -> String {
     if low == high { low } else { format!("{low} to {high}") }
 }
 
-fn behind(venue: &Venue, s: &Stretch) -> String {
+fn behind(venue: &Venue, s: &BackdropSpan) -> String {
     let (low, high) = (s.background.0.cd_per_m2(), s.background.1.cd_per_m2());
     let mut text = format!("{:.2} to {:.2} s: {}", s.from_s, s.until_s, s.behind.words(venue));
     let _ = match high > 1.02 * low {

@@ -3,7 +3,7 @@
 use crate::jobs::forecast::DayOutlook;
 use crate::output::front;
 
-use super::{BriefReportError, Report, board_data};
+use super::{BriefReport, BriefReportError, board_data};
 
 const PAGE: &str = include_str!("board/page.html");
 const STYLE: &str = include_str!("board/style.css");
@@ -28,7 +28,7 @@ const MAIN: &str = include_str!("board/main.js");
 ///
 /// # Errors
 /// [`BriefReportError`] where a library refuses, which no venue should cause.
-pub fn html(report: &Report<'_>) -> Result<String, BriefReportError> {
+pub fn html(report: &BriefReport<'_>) -> Result<String, BriefReportError> {
     let mut pages = minijinja::Environment::new();
     pages.add_template("board.html", PAGE)?;
     let data = data(report)?;
@@ -43,7 +43,7 @@ pub fn html(report: &Report<'_>) -> Result<String, BriefReportError> {
     Ok(pages.get_template("board.html")?.render(context)?)
 }
 
-fn scripts(report: &Report<'_>) -> Vec<&'static str> {
+fn scripts(report: &BriefReport<'_>) -> Vec<&'static str> {
     let several = report.venue.production.as_ref().is_some_and(|p| p.makes.len() > 1);
     SCRIPTS.into_iter().chain(several.then_some(OUTPUTS)).chain([MAIN]).collect()
 }
@@ -52,7 +52,7 @@ fn scripts(report: &Report<'_>) -> Vec<&'static str> {
 ///
 /// # Errors
 /// [`BriefReportError`] where a library refuses, which no venue should cause.
-pub fn data(report: &Report<'_>) -> Result<String, BriefReportError> {
+pub fn data(report: &BriefReport<'_>) -> Result<String, BriefReportError> {
     Ok(serde_json::to_string(&board_data::board_data(report))?)
 }
 
@@ -60,7 +60,7 @@ pub fn data(report: &Report<'_>) -> Result<String, BriefReportError> {
 ///
 /// # Errors
 /// [`BriefReportError`] where a library refuses, which no venue should cause.
-pub fn outlook(report: &Report<'_>, day: &DayOutlook) -> Result<String, BriefReportError> {
+pub fn outlook(report: &BriefReport<'_>, day: &DayOutlook) -> Result<String, BriefReportError> {
     Ok(serde_json::to_string(&board_data::outlook(report, day))?)
 }
 

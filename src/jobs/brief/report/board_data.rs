@@ -17,7 +17,7 @@ use crate::camera::{Interval, SplitState, Verdict};
 use crate::engine::{Instant, MatchPlan};
 use crate::jobs::crew::CameraBrief;
 use crate::jobs::forecast::report::{minute_words, note, stretch_line, stretch_words};
-use crate::jobs::forecast::{DayOutlook, Either, Minute, Stretch};
+use crate::jobs::forecast::{DayOutlook, Either, ForecastStretch, Minute};
 use crate::light;
 use crate::signal::Primaries;
 use crate::solar::SunState;
@@ -25,7 +25,7 @@ use crate::venue::{Body, Part, PlayingSurface, Shape, Venue};
 
 use super::heights::{HeightsData, heights};
 use super::words::{clock, clock_s, cue_key, epoch_s, lens_key, uncertain_s, verdict_key};
-use super::{Report, words};
+use super::{BriefReport, words};
 
 /// Shadow rings lose corners that lie this near to the line between their neighbours,
 /// metres: half of the decimetre that they are rounded to.
@@ -251,7 +251,7 @@ struct CueData {
 }
 
 /// Puts the object together.
-pub(super) fn board_data(report: &Report<'_>) -> BoardData {
+pub(super) fn board_data(report: &BriefReport<'_>) -> BoardData {
     let (venue, plan, brief) = (report.venue, report.plan, report.brief);
     let date = plan.instants.first().map(|i| i.at.date_naive()).unwrap_or_default();
     let start = plan.instants.first().map_or(0, |i| epoch_s(i.at));
@@ -300,15 +300,15 @@ pub(super) fn board_data(report: &Report<'_>) -> BoardData {
 }
 
 /// What a forecast says of the instants of a plan.
-pub(super) fn outlook(report: &Report<'_>, day: &DayOutlook) -> OutlookData {
+pub(super) fn outlook(report: &BriefReport<'_>, day: &DayOutlook) -> OutlookData {
     OutlookData {
         epoch_s: day.minutes.iter().map(|minute| epoch_s(minute.at)).collect(),
         said: forecast(report, day),
     }
 }
 
-fn forecast(report: &Report<'_>, day: &DayOutlook) -> ForecastData {
-    let stretch = |stretch: &Stretch| StretchData {
+fn forecast(report: &BriefReport<'_>, day: &DayOutlook) -> ForecastData {
+    let stretch = |stretch: &ForecastStretch| StretchData {
         from_s: epoch_s(stretch.from),
         until_s: epoch_s(stretch.until),
         expect: stretch.expect.word(),
@@ -466,7 +466,7 @@ fn tone(part: Part) -> &'static str {
     }
 }
 
-fn sun(report: &Report<'_>, instant: &Instant) -> (f64, f64, u8) {
+fn sun(report: &BriefReport<'_>, instant: &Instant) -> (f64, f64, u8) {
     let bearing = report.venue.field.frame.bearing().degrees();
     let azimuth = (instant.sun.azimuth.degrees() - bearing).rem_euclid(360.0);
     let shines = instant.sun_state == SunState::Up && !report.plan.sky.hides_sun();
@@ -497,7 +497,7 @@ fn rings(frame: FieldFrame, region: &MultiPolygon<f64>) -> Vec<Vec<i32>> {
     rings.map(flat).filter(|flat: &Vec<i32>| flat.len() >= 6).collect()
 }
 
-fn camera(report: &Report<'_>, brief: &CameraBrief) -> Option<CameraData> {
+fn camera(report: &BriefReport<'_>, brief: &CameraBrief) -> Option<CameraData> {
     let (venue, plan) = (report.venue, report.plan);
     let post = venue.cameras.get(brief.camera)?;
     let frame = venue.field.frame;
@@ -562,14 +562,14 @@ fn uncertain_stops(brief: &CameraBrief, index: usize) -> Option<f64> {
 }
 
 /// Levels of what the camera's-eye view tones, at the one iris for both of an instant.
-fn level(report: &Report<'_>, brief: &CameraBrief, index: usize) -> Option<[f64; 5]> {
+fn level(report: &BriefReport<'_>, brief: &CameraBrief, index: usize) -> Option<[f64; 5]> {
     let levels = report.brief.levels(report.venue, report.plan, brief.camera, index)?;
     let all =
         [levels.turf_sun, levels.turf_shade, levels.seats_sun, levels.seats_shade, levels.sky];
     Some(all.map(|level| rounded(level, 4)))
 }
 
-fn cues(report: &Report<'_>) -> Vec<CueData> {
+fn cues(report: &BriefReport<'_>) -> Vec<CueData> {
     let name = |o: &usize| report.brief.desk.operators.get(*o).map(|o| o.name.clone());
     let cues = report.brief.cues.iter().enumerate();
     cues.map(|(number, cue)| CueData {

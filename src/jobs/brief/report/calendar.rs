@@ -7,7 +7,7 @@ use chrono::{DateTime, TimeDelta, Utc};
 use crate::jobs::crew::cues::{Cue, CueKind, Urgency};
 use crate::output::ics::{Busy, Earlier, Entry, Status, calendar, description, uid};
 
-use super::Report;
+use super::BriefReport;
 use super::words::{heading, moving_words, sure_words};
 
 /// A cue is a time and no span; this is the shortest that calendars show well.
@@ -16,7 +16,7 @@ const CUE_LASTS: TimeDelta = TimeDelta::minutes(1);
 /// The calendar's text for all, or for one operator by index. `stamp` is when it is made
 /// (DTSTAMP, which the standard asks for), `earlier` the calendar that it replaces.
 pub fn ics(
-    report: &Report<'_>,
+    report: &BriefReport<'_>,
     operator: Option<usize>,
     stamp: DateTime<Utc>,
     earlier: &Earlier,
@@ -35,7 +35,7 @@ pub fn ics(
 }
 
 /// The match itself, so that a calendar without cues holds something and says so.
-fn match_entry(report: &Report<'_>, scope: &[&str]) -> Option<Entry> {
+fn match_entry(report: &BriefReport<'_>, scope: &[&str]) -> Option<Entry> {
     let instants = &report.plan.instants;
     let (first, last) = (instants.first()?.at, instants.last()?.at);
     let stones = &report.plan.milestones;
@@ -59,7 +59,7 @@ fn match_entry(report: &Report<'_>, scope: &[&str]) -> Option<Entry> {
     })
 }
 
-fn cue_entry(report: &Report<'_>, cue: &Cue, scope: &[&str]) -> Entry {
+fn cue_entry(report: &BriefReport<'_>, cue: &Cue, scope: &[&str]) -> Entry {
     let starts = cue.at.with_timezone(&Utc);
     let names = cue.cameras.iter().filter_map(|&c| report.venue.cameras.get(c));
     let cameras: Vec<&str> = names.map(|c| c.name.as_str()).collect();

@@ -19,7 +19,7 @@ use crate::output::words::local_time;
 use super::faces::{ShortOut, SkinOut, short_outs, skin_outs};
 use super::outputs::{OutputOut, ProductionOut, output_outs};
 use super::words::{DimmedSpan, cue_key, during_key, uncertain_s, urgency_key};
-use super::{BriefReportError, Report};
+use super::{BriefReport, BriefReportError};
 
 /// Name and number of the format.
 pub const FORMAT: &str = "quarterstop.brief/1";
@@ -172,13 +172,13 @@ pub fn schema() -> serde_json::Value {
 ///
 /// # Errors
 /// [`BriefReportError::Json`] where the writer refuses, which no plan should cause.
-pub fn write(report: &Report<'_>) -> Result<Vec<u8>, BriefReportError> {
+pub fn write(report: &BriefReport<'_>) -> Result<Vec<u8>, BriefReportError> {
     let mut bytes = serde_json::to_vec(&brief_file(report))?;
     bytes.push(b'\n');
     Ok(bytes)
 }
 
-fn brief_file(report: &Report<'_>) -> BriefFile {
+fn brief_file(report: &BriefReport<'_>) -> BriefFile {
     let brief = report.brief;
     let mark = |index: usize| report.venue.field.marks.get(index).map(|m| m.name.clone());
     let spread = report.plan.instants.iter().zip(&brief.matching.spread);
@@ -214,11 +214,11 @@ fn brief_file(report: &Report<'_>) -> BriefFile {
     }
 }
 
-fn name(report: &Report<'_>, camera: usize) -> String {
+fn name(report: &BriefReport<'_>, camera: usize) -> String {
     report.venue.cameras.get(camera).map_or_else(String::new, |c| c.name.clone())
 }
 
-fn camera(report: &Report<'_>, brief: &CameraBrief) -> CameraOut {
+fn camera(report: &BriefReport<'_>, brief: &CameraBrief) -> CameraOut {
     let setting = |(s, span): (&SpanSetting, &PlaySpan)| SettingOut {
         nd_stops: s.nd_stops,
         gain_db: s.gain_db,
@@ -240,7 +240,7 @@ fn camera(report: &Report<'_>, brief: &CameraBrief) -> CameraOut {
     }
 }
 
-fn dimmed(report: &Report<'_>, span: &DimmedSpan) -> DimmedOut {
+fn dimmed(report: &BriefReport<'_>, span: &DimmedSpan) -> DimmedOut {
     let at = |index: usize| {
         report.plan.instants.get(index).map_or_else(String::new, |i| local_time(i.at))
     };
@@ -253,7 +253,7 @@ fn dimmed(report: &Report<'_>, span: &DimmedSpan) -> DimmedOut {
     }
 }
 
-fn operator(report: &Report<'_>, share: &DeskShare) -> OperatorOut {
+fn operator(report: &BriefReport<'_>, share: &DeskShare) -> OperatorOut {
     OperatorOut {
         name: share.name.clone(),
         cameras: share.cameras.iter().map(|c| name(report, *c)).collect(),
@@ -262,7 +262,7 @@ fn operator(report: &Report<'_>, share: &DeskShare) -> OperatorOut {
     }
 }
 
-fn pair(report: &Report<'_>, pair: &PairGap) -> PairOut {
+fn pair(report: &BriefReport<'_>, pair: &PairGap) -> PairOut {
     let (stops, at, mark) = pair.worst;
     let place = report.venue.field.marks.get(mark);
     PairOut {
@@ -274,7 +274,7 @@ fn pair(report: &Report<'_>, pair: &PairGap) -> PairOut {
     }
 }
 
-fn cue(report: &Report<'_>, cue: &Cue) -> CueOut {
+fn cue(report: &BriefReport<'_>, cue: &Cue) -> CueOut {
     let operator = |o: &usize| report.brief.desk.operators.get(*o).map(|o| o.name.clone());
     CueOut {
         time: local_time(cue.at),

@@ -3,18 +3,18 @@
 
 use crate::jobs::crew::{AtOnce, FilterGroup, IRIS_APART_STOPS, PairGap};
 
-use super::Report;
+use super::BriefReport;
 use super::words::{clock, setting_words};
 
 /// One sentence for each group of cameras, and one where its irises are far apart.
-pub(crate) fn filters(report: &Report<'_>) -> Vec<String> {
+pub(crate) fn filters(report: &BriefReport<'_>) -> Vec<String> {
     let groups = report.brief.filters.iter();
     groups.flat_map(|group| [Some(filter(report, group)), iris(report, group)]).flatten().collect()
 }
 
 /// "ND in the 5 cameras that cut to each other: kickoff ND 1/16; second half ND 1/4, but
 /// clear in 5 reverse."
-fn filter(report: &Report<'_>, group: &FilterGroup) -> String {
+fn filter(report: &BriefReport<'_>, group: &FilterGroup) -> String {
     let of = |(number, span): (usize, &crate::jobs::match_plan::play::PlaySpan)| {
         let common = group.nd_stops.get(number).copied().flatten();
         let others = group.others.iter().filter(|other| other.span == number);
@@ -34,7 +34,7 @@ fn filter(report: &Report<'_>, group: &FilterGroup) -> String {
     format!("ND in the {count} cameras that cut to each other: {}.", spans.join("; "))
 }
 
-fn iris(report: &Report<'_>, group: &FilterGroup) -> Option<String> {
+fn iris(report: &BriefReport<'_>, group: &FilterGroup) -> Option<String> {
     let (apart, at, (wide, narrow)) = group.widest?;
     (apart.stops() > IRIS_APART_STOPS).then(|| {
         format!(
@@ -48,7 +48,7 @@ fn iris(report: &Report<'_>, group: &FilterGroup) -> Option<String> {
 }
 
 /// "15:32 operator B: 3 corner ahead and 4 corner behind at the same moment."
-pub(crate) fn at_once(report: &Report<'_>) -> Vec<String> {
+pub(crate) fn at_once(report: &BriefReport<'_>) -> Vec<String> {
     let line = |one: &AtOnce| {
         let operator =
             report.brief.desk.operators.get(one.operator).map_or("", |o| o.name.as_str());
@@ -61,7 +61,7 @@ pub(crate) fn at_once(report: &Report<'_>) -> Vec<String> {
 
 /// "1 main wide and 5 reverse: 0.6 stops at 15:40 (centre spot), over a quarter stop from 15:10
 /// to 16:20": what has to be matched by hand on a cut.
-pub(crate) fn pair(report: &Report<'_>, pair: &PairGap) -> String {
+pub(crate) fn pair(report: &BriefReport<'_>, pair: &PairGap) -> String {
     let (stops, at, mark) = pair.worst;
     let place = report.venue.field.marks.get(mark).map_or("", |m| m.name.as_str());
     let (from, until) = (pair.apart.first().map(|r| r.0), pair.apart.last().map(|r| r.1));
@@ -77,6 +77,6 @@ pub(crate) fn pair(report: &Report<'_>, pair: &PairGap) -> String {
     )
 }
 
-fn name<'a>(report: &Report<'a>, camera: usize) -> &'a str {
+fn name<'a>(report: &BriefReport<'a>, camera: usize) -> &'a str {
     report.venue.cameras.get(camera).map_or("", |c| c.name.as_str())
 }

@@ -10,11 +10,11 @@ use crate::jobs::crew::{CameraBrief, STEADY_MIN};
 use crate::output::words::{light_class, local_time, skin_verdict};
 use crate::venue::{Skin, Skins};
 
-use super::Report;
+use super::BriefReport;
 use super::words::clock;
 
 /// "19:52 to 20:10 lens short of light at the long end: ..."; empty where it has enough.
-pub(super) fn light_lines(report: &Report<'_>, brief: &CameraBrief) -> Vec<String> {
+pub(super) fn light_lines(report: &BriefReport<'_>, brief: &CameraBrief) -> Vec<String> {
     let words = |short: &ShortRun| {
         let at = |index: usize| time(report, index).map_or_else(String::new, clock);
         format!("{} to {} {}", at(short.instants.0), at(short.instants.1), short.words())
@@ -54,7 +54,7 @@ impl ShortRun {
     }
 }
 
-fn short_runs(report: &Report<'_>, brief: &CameraBrief) -> Vec<ShortRun> {
+fn short_runs(report: &BriefReport<'_>, brief: &CameraBrief) -> Vec<ShortRun> {
     let mut runs: Vec<ShortRun> = Vec::new();
     for index in 0..report.plan.instants.len() {
         let Some(short) = brief.short_of_light(&report.brief.spans, index) else { continue };
@@ -91,7 +91,7 @@ fn short_runs(report: &Report<'_>, brief: &CameraBrief) -> Vec<ShortRun> {
 /// "15:00 to 16:40 skin in shade too dark where exposed for the sun: dark 1.8, medium 2.6
 /// stops"; that all is well where it is. Empty unless the venue file names skins. What does not
 /// last [`STEADY_MIN`] is left to the data.
-pub(super) fn skin_lines(report: &Report<'_>, brief: &CameraBrief) -> Vec<String> {
+pub(super) fn skin_lines(report: &BriefReport<'_>, brief: &CameraBrief) -> Vec<String> {
     if report.venue.subject.skins == Skins::default() {
         return Vec::new();
     }
@@ -119,7 +119,7 @@ pub(super) struct SkinRow {
 
 /// What becomes of skins before some cameras; empty unless the venue file names skins.
 pub(super) fn skins<'a>(
-    report: &Report<'_>,
+    report: &BriefReport<'_>,
     cameras: impl IntoIterator<Item = &'a CameraBrief>,
 ) -> Vec<SkinRow> {
     let row = |brief: &CameraBrief| SkinRow {
@@ -160,7 +160,7 @@ impl SkinGroup {
     }
 }
 
-fn skin_groups(report: &Report<'_>, brief: &CameraBrief) -> Vec<SkinGroup> {
+fn skin_groups(report: &BriefReport<'_>, brief: &CameraBrief) -> Vec<SkinGroup> {
     let mut groups: Vec<SkinGroup> = Vec::new();
     for run in report.brief.skin_runs(report.venue, report.plan, brief) {
         let (class, set_for, dark) = (run.class, run.set_for, run.off_stops < 0.0);
@@ -223,7 +223,7 @@ pub struct SkinOut {
     pub off_stops: f64,
 }
 
-pub(super) fn short_outs(report: &Report<'_>, brief: &CameraBrief) -> Vec<ShortOut> {
+pub(super) fn short_outs(report: &BriefReport<'_>, brief: &CameraBrief) -> Vec<ShortOut> {
     let out = |run: &ShortRun| ShortOut {
         from: stamp(report, run.instants.0),
         until: stamp(report, run.instants.1),
@@ -234,7 +234,7 @@ pub(super) fn short_outs(report: &Report<'_>, brief: &CameraBrief) -> Vec<ShortO
     short_runs(report, brief).iter().map(out).collect()
 }
 
-pub(super) fn skin_outs(report: &Report<'_>, brief: &CameraBrief) -> Vec<SkinOut> {
+pub(super) fn skin_outs(report: &BriefReport<'_>, brief: &CameraBrief) -> Vec<SkinOut> {
     let out = |run: &SkinRun| SkinOut {
         from: stamp(report, run.instants.0),
         until: stamp(report, run.instants.1),
@@ -257,10 +257,10 @@ pub(super) fn skin_outs(report: &Report<'_>, brief: &CameraBrief) -> Vec<SkinOut
     report.brief.skin_runs(report.venue, report.plan, brief).iter().map(out).collect()
 }
 
-fn time(report: &Report<'_>, index: usize) -> Option<chrono::DateTime<chrono_tz::Tz>> {
+fn time(report: &BriefReport<'_>, index: usize) -> Option<chrono::DateTime<chrono_tz::Tz>> {
     report.plan.instants.get(index).map(|instant| instant.at)
 }
 
-fn stamp(report: &Report<'_>, index: usize) -> String {
+fn stamp(report: &BriefReport<'_>, index: usize) -> String {
     time(report, index).map_or_else(String::new, local_time)
 }

@@ -27,7 +27,7 @@ use crate::jobs::crew::Brief;
 
 /// All that a report of the brief reads.
 #[derive(Clone, Copy)]
-pub struct Report<'a> {
+pub struct BriefReport<'a> {
     pub venue: &'a Venue,
     pub plan: &'a MatchPlan,
     pub brief: &'a Brief,
@@ -37,7 +37,7 @@ pub struct Report<'a> {
     pub hidden: &'a [(usize, String)],
 }
 
-impl Report<'_> {
+impl BriefReport<'_> {
     /// What keeps a camera from seeing most of its cover.
     fn hidden(&self, camera: usize) -> impl Iterator<Item = &str> {
         let its = self.hidden.iter().filter(move |(of, _)| *of == camera);

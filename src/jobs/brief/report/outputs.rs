@@ -11,12 +11,12 @@ use crate::output::table::{Column, number, text};
 use crate::output::words::local_time;
 use crate::venue::{Output, Production, SdrFrom};
 
-use super::Report;
+use super::BriefReport;
 use super::tables::SettingRow;
 use super::words::{clock, runs, verdict_key};
 
 /// What is made and how; `None` without a production.
-pub(super) fn production_words(report: &Report<'_>) -> Option<String> {
+pub(super) fn production_words(report: &BriefReport<'_>) -> Option<String> {
     let production = report.venue.production.as_ref()?;
     let names: Vec<&str> = production.makes.iter().map(|output| output.name()).collect();
     let made = match production.hdr_for_sdr().filter(|_| production.makes.contains(&Output::Sdr)) {
@@ -43,7 +43,7 @@ fn by_words(sdr_from: SdrFrom) -> &'static str {
 }
 
 /// "14:40 to 15:04 HLG holds, SDR must choose"; empty for fewer than two outputs.
-pub(super) fn lines(report: &Report<'_>, brief: &CameraBrief) -> Vec<String> {
+pub(super) fn lines(report: &BriefReport<'_>, brief: &CameraBrief) -> Vec<String> {
     if brief.outputs.len() < 2 {
         return Vec::new();
     }
@@ -58,7 +58,7 @@ pub(super) fn lines(report: &Report<'_>, brief: &CameraBrief) -> Vec<String> {
 }
 
 /// Statements of each instant, for the board; empty for fewer than two outputs.
-pub(super) fn by_instant(report: &Report<'_>, brief: &CameraBrief) -> Vec<String> {
+pub(super) fn by_instant(report: &BriefReport<'_>, brief: &CameraBrief) -> Vec<String> {
     match brief.outputs.len() {
         0 | 1 => Vec::new(),
         _ => (0..report.plan.instants.len())
@@ -217,7 +217,7 @@ pub struct CodesOut {
 }
 
 /// The outputs of a camera as data.
-pub(super) fn output_outs(report: &Report<'_>, brief: &CameraBrief) -> Vec<OutputOut> {
+pub(super) fn output_outs(report: &BriefReport<'_>, brief: &CameraBrief) -> Vec<OutputOut> {
     let at = |index: usize| {
         report.plan.instants.get(index).map_or_else(String::new, |i| local_time(i.at))
     };
@@ -245,7 +245,7 @@ pub(super) fn output_outs(report: &Report<'_>, brief: &CameraBrief) -> Vec<Outpu
 }
 
 fn setting(
-    report: &Report<'_>,
+    report: &BriefReport<'_>,
     brief: &CameraBrief,
     of: &OutputBrief,
     span: &PlaySpan,

@@ -21,7 +21,7 @@ use super::words::{
     DimmedSpan, Iris, clock, clock_s, heading, iris_range_of, key_actions, lead_words, lens_words,
     lit_words, moving_words, runs, setting_words, sure_words, usual_lead_s, verdict_words,
 };
-use super::{BriefReportError, Report, desk_words, faces, outputs};
+use super::{BriefReport, BriefReportError, desk_words, faces, outputs};
 
 const PAGE: &str = include_str!("paper/page.html");
 const STYLE: &str = include_str!("paper/style.css");
@@ -123,7 +123,7 @@ pub(super) struct CueRow {
 /// # Errors
 /// [`BriefReportError::Page`] where the template fails: a fault of the program.
 pub fn html(
-    report: &Report<'_>,
+    report: &BriefReport<'_>,
     operator: Option<usize>,
     timeline_svg: &str,
 ) -> Result<String, BriefReportError> {
@@ -138,7 +138,7 @@ pub fn html(
     Ok(pages.get_template("paper.html")?.render(context)?)
 }
 
-pub(super) fn page(report: &Report<'_>, operator: Option<usize>) -> PageData {
+pub(super) fn page(report: &BriefReport<'_>, operator: Option<usize>) -> PageData {
     let (venue, brief) = (report.venue, report.brief);
     let mine = |camera: usize| operator.is_none() || brief.desk.operator_of(camera) == operator;
     let briefs: Vec<&CameraBrief> = brief.cameras.iter().filter(|c| mine(c.camera)).collect();
@@ -195,13 +195,13 @@ fn cues_note(usual: Option<f64>) -> String {
     format!("{ahead}Accuracy: with every roof 1 m and the bearing 1 degree off.")
 }
 
-fn window(report: &Report<'_>) -> String {
+fn window(report: &BriefReport<'_>) -> String {
     let stones: Vec<String> =
         report.plan.milestones.iter().map(|m| format!("{} {}", m.name, clock(m.at))).collect();
     stones.join(", ")
 }
 
-fn camera_row(report: &Report<'_>, brief: &CameraBrief) -> CameraRow {
+fn camera_row(report: &BriefReport<'_>, brief: &CameraBrief) -> CameraRow {
     let desk = &report.brief.desk;
     let operator = desk.operator_of(brief.camera).and_then(|o| desk.operators.get(o));
     let spans = report.brief.spans.iter().zip(&brief.settings);
@@ -221,7 +221,7 @@ fn camera_row(report: &Report<'_>, brief: &CameraBrief) -> CameraRow {
 }
 
 fn setting_row(
-    report: &Report<'_>,
+    report: &BriefReport<'_>,
     brief: &CameraBrief,
     span: &PlaySpan,
     setting: &SpanSetting,
@@ -259,7 +259,7 @@ fn setting_row(
     }
 }
 
-fn forecast(report: &Report<'_>, day: &DayOutlook) -> ForecastPart {
+fn forecast(report: &BriefReport<'_>, day: &DayOutlook) -> ForecastPart {
     ForecastPart {
         lines: day.stretches.iter().map(stretch_line).collect(),
         note: format!(
@@ -270,7 +270,7 @@ fn forecast(report: &Report<'_>, day: &DayOutlook) -> ForecastPart {
 }
 
 /// "under cloud T4.0 to T2.8"; empty without a forecast.
-fn cloud(report: &Report<'_>, brief: &CameraBrief, span: &PlaySpan) -> String {
+fn cloud(report: &BriefReport<'_>, brief: &CameraBrief, span: &PlaySpan) -> String {
     let ready = report
         .forecast
         .and_then(|day| day.ready.iter().find(|r| r.camera == brief.camera && r.run == span.name));
@@ -289,7 +289,7 @@ fn cloud(report: &Report<'_>, brief: &CameraBrief, span: &PlaySpan) -> String {
 
 /// "Air: ±0.2 stops in the sun, ±0.5 in shade ...": how far the air may move an iris, at
 /// most over all cameras; empty where that is not known.
-pub(super) fn air_range(report: &Report<'_>) -> String {
+pub(super) fn air_range(report: &BriefReport<'_>) -> String {
     let all = report.brief.cameras.iter().flat_map(|camera| &camera.ranges).flatten();
     let most = |white: fn(&ExposureRange) -> Option<Interval>| {
         let stops = all.clone().filter_map(white).map(|r| 0.5 * (r.high / r.low).log2());
@@ -310,14 +310,14 @@ fn unbroken(iris: &str) -> String {
 }
 
 /// "14:40 to 15:04 ride; ...".
-fn verdicts(report: &Report<'_>, brief: &CameraBrief) -> Vec<String> {
+fn verdicts(report: &BriefReport<'_>, brief: &CameraBrief) -> Vec<String> {
     let values: Vec<_> = brief.exposures.iter().map(|e| e.map(|e| e.verdict)).collect();
     let words = |verdict: Option<_>| verdict.map_or("sees nothing of the field", verdict_words);
     run_texts(report, &values, |v| Some(words(v).to_owned()))
 }
 
 /// The sun and the lens, the way the subject is lit, the operator's own place.
-fn sun(report: &Report<'_>, brief: &CameraBrief) -> Vec<String> {
+fn sun(report: &BriefReport<'_>, brief: &CameraBrief) -> Vec<String> {
     let lens: Vec<LensState> = brief.lens.iter().map(|l| l.state).collect();
     let mut words = run_texts(report, &lens, |state| {
         (state != LensState::Clear).then(|| lens_words(state).to_owned())
@@ -331,7 +331,7 @@ fn sun(report: &Report<'_>, brief: &CameraBrief) -> Vec<String> {
 }
 
 fn run_texts<T: PartialEq + Copy>(
-    report: &Report<'_>,
+    report: &BriefReport<'_>,
     values: &[T],
     words: impl Fn(T) -> Option<String>,
 ) -> Vec<String> {
@@ -343,7 +343,7 @@ fn run_texts<T: PartialEq + Copy>(
     runs(values).into_iter().filter_map(run).collect()
 }
 
-fn operators(report: &Report<'_>) -> Vec<OperatorRow> {
+fn operators(report: &BriefReport<'_>) -> Vec<OperatorRow> {
     let step = step_min(report);
     let name = |c: &usize| report.venue.cameras.get(*c).map(|c| c.name.clone());
     let row = |o: &crate::jobs::crew::DeskShare| OperatorRow {
@@ -354,11 +354,11 @@ fn operators(report: &Report<'_>) -> Vec<OperatorRow> {
     report.brief.desk.operators.iter().map(row).collect()
 }
 
-fn step_min(report: &Report<'_>) -> f64 {
+fn step_min(report: &BriefReport<'_>) -> f64 {
     crate::jobs::match_plan::facts::step(report.plan).map_or(1.0, |s| s.num_seconds() as f64 / 60.0)
 }
 
-fn desk_note(report: &Report<'_>) -> String {
+fn desk_note(report: &BriefReport<'_>) -> String {
     let desk = &report.brief.desk;
     let clashes = match desk.clashes {
         0 => "Nobody has two cameras to ride at once.".to_owned(),
@@ -378,7 +378,7 @@ fn desk_note(report: &Report<'_>) -> String {
     format!("{clashes}{proof}{assumed}{more}")
 }
 
-fn cue_row(report: &Report<'_>, cue: &Cue, usual: Option<f64>) -> CueRow {
+fn cue_row(report: &BriefReport<'_>, cue: &Cue, usual: Option<f64>) -> CueRow {
     let name = |o: &usize| report.brief.desk.operators.get(*o).map(|o| o.name.clone());
     CueRow {
         time: clock_s(cue.at),
@@ -394,7 +394,7 @@ fn cue_row(report: &Report<'_>, cue: &Cue, usual: Option<f64>) -> CueRow {
 }
 
 /// Keys that nobody stated, camera by camera where they differ.
-fn assumed(report: &Report<'_>, operator: Option<usize>) -> Vec<String> {
+fn assumed(report: &BriefReport<'_>, operator: Option<usize>) -> Vec<String> {
     let mine = |c: &&CameraBrief| {
         operator.is_none() || report.brief.desk.operator_of(c.camera) == operator
     };

@@ -10,18 +10,18 @@ use crate::jobs::match_plan::play::PlaySpan;
 use crate::output::text::{Ink, cautions, fit, wrapped};
 
 use super::words::{DimmedSpan, Iris, clock, heading, key_actions, setting_words, sure_words};
-use super::{Report, desk_words, faces, outputs};
+use super::{BriefReport, desk_words, faces, outputs};
 
 /// Key actions that are listed; the files hold all cues.
 const MAX_ACTIONS: usize = 16;
 
 /// The summary of a brief, without the list of files.
-pub fn text(report: &Report<'_>, ink: Ink) -> String {
+pub fn text(report: &BriefReport<'_>, ink: Ink) -> String {
     let mut parts = vec![
         format!("{}\n{}", ink.heading(&report.venue.title), wrapped("", &heading(report))),
         settings(report, ink),
     ];
-    let hidden = |report: &Report<'_>, brief: &CameraBrief| {
+    let hidden = |report: &BriefReport<'_>, brief: &CameraBrief| {
         report.hidden(brief.camera).map(str::to_owned).collect()
     };
     parts.extend(section(report, "Hidden from cameras", &hidden, ink));
@@ -33,7 +33,7 @@ pub fn text(report: &Report<'_>, ink: Ink) -> String {
     parts.join("\n")
 }
 
-fn settings(report: &Report<'_>, ink: Ink) -> String {
+fn settings(report: &BriefReport<'_>, ink: Ink) -> String {
     let title = format!("{:<28}{:<12}{:>25}{:>15}", "What to set", "", "sun", "shade");
     let mut text = ink.heading(title.trim_end());
     text.push('\n');
@@ -54,21 +54,21 @@ fn settings(report: &Report<'_>, ink: Ink) -> String {
 }
 
 /// What is made, and where outputs part.
-fn made(report: &Report<'_>, words: &str, ink: Ink) -> String {
+fn made(report: &BriefReport<'_>, words: &str, ink: Ink) -> String {
     let by_camera = by_camera(report, &outputs::lines);
     format!("{}\n{}{by_camera}", ink.heading("Outputs"), wrapped("  ", words))
 }
 
-type Lines<'a> = &'a dyn Fn(&Report<'_>, &CameraBrief) -> Vec<String>;
+type Lines<'a> = &'a dyn Fn(&BriefReport<'_>, &CameraBrief) -> Vec<String>;
 
 /// `None` where no camera has a line.
-fn section(report: &Report<'_>, title: &str, lines: Lines<'_>, ink: Ink) -> Option<String> {
+fn section(report: &BriefReport<'_>, title: &str, lines: Lines<'_>, ink: Ink) -> Option<String> {
     let by_camera = by_camera(report, lines);
     (!by_camera.is_empty()).then(|| format!("{}\n{by_camera}", ink.heading(title)))
 }
 
 /// What there is to say of each camera.
-fn by_camera(report: &Report<'_>, lines: Lines<'_>) -> String {
+fn by_camera(report: &BriefReport<'_>, lines: Lines<'_>) -> String {
     let mut text = String::new();
     for brief in &report.brief.cameras {
         let name = report.venue.cameras.get(brief.camera).map_or("", |c| c.name.as_str());
@@ -80,7 +80,12 @@ fn by_camera(report: &Report<'_>, lines: Lines<'_>) -> String {
     text
 }
 
-fn setting(report: &Report<'_>, brief: &CameraBrief, span: &PlaySpan, number: usize) -> String {
+fn setting(
+    report: &BriefReport<'_>,
+    brief: &CameraBrief,
+    span: &PlaySpan,
+    number: usize,
+) -> String {
     let Some(setting) = brief.settings.get(number).filter(|s| s.t_range.is_some()) else {
         return "sees nothing of the field".to_owned();
     };
@@ -97,7 +102,7 @@ fn setting(report: &Report<'_>, brief: &CameraBrief, span: &PlaySpan, number: us
     line
 }
 
-fn desk(report: &Report<'_>, ink: Ink) -> String {
+fn desk(report: &BriefReport<'_>, ink: Ink) -> String {
     let mut text = ink.heading("Desk");
     text.push('\n');
     for operator in &report.brief.desk.operators {
@@ -111,7 +116,7 @@ fn desk(report: &Report<'_>, ink: Ink) -> String {
     text
 }
 
-fn cues(report: &Report<'_>, ink: Ink) -> String {
+fn cues(report: &BriefReport<'_>, ink: Ink) -> String {
     let mut text = ink.heading(&format!("{:<66}{:>14}", "Key actions", "accuracy"));
     text.push('\n');
     let actions = key_actions(report.brief.cues.iter(), MAX_ACTIONS);

@@ -16,10 +16,10 @@ use crate::output::words::local_time;
 use super::words::{
     cue_key, during_key, lens_key, lit_words, uncertain_s, urgency_key, verdict_key,
 };
-use super::{Report, outputs};
+use super::{BriefReport, outputs};
 
 struct CueRow<'a> {
-    report: &'a Report<'a>,
+    report: &'a BriefReport<'a>,
     cue: &'a Cue,
 }
 
@@ -84,7 +84,7 @@ fn of_cue<'a>() -> Vec<Column<'a, CueRow<'a>>> {
 
 /// A camera at an instant.
 pub(super) struct SettingRow<'a> {
-    pub(super) report: &'a Report<'a>,
+    pub(super) report: &'a BriefReport<'a>,
     pub(super) camera: &'a CameraBrief,
     pub(super) index: usize,
     at: DateTime<Tz>,
@@ -97,7 +97,7 @@ pub(super) struct SettingRow<'a> {
 }
 
 impl<'a> SettingRow<'a> {
-    fn new(report: &'a Report<'a>, camera: &'a CameraBrief, index: usize) -> Option<Self> {
+    fn new(report: &'a BriefReport<'a>, camera: &'a CameraBrief, index: usize) -> Option<Self> {
         let instant = report.plan.instants.get(index)?;
         let view = instant.cameras.get(camera.camera)?;
         let desk = &report.brief.desk;
@@ -339,7 +339,7 @@ pub fn setting_columns() -> Vec<ColumnDoc> {
 ///
 /// # Errors
 /// [`CsvError`] where the writer refuses, which no plan should cause.
-pub fn cues(report: &Report<'_>) -> Result<Vec<u8>, CsvError> {
+pub fn cues(report: &BriefReport<'_>) -> Result<Vec<u8>, CsvError> {
     table::csv(&of_cue(), report.brief.cues.iter().map(|cue| CueRow { report, cue }))
 }
 
@@ -347,7 +347,7 @@ pub fn cues(report: &Report<'_>) -> Result<Vec<u8>, CsvError> {
 ///
 /// # Errors
 /// As [`cues`].
-pub fn settings(report: &Report<'_>) -> Result<Vec<u8>, CsvError> {
+pub fn settings(report: &BriefReport<'_>) -> Result<Vec<u8>, CsvError> {
     let count = report.plan.instants.len();
     let rows = report.brief.cameras.iter().flat_map(|camera| {
         (0..count).filter_map(move |index| SettingRow::new(report, camera, index))

@@ -9,7 +9,7 @@ use crate::jobs::crew::CameraBrief;
 use crate::jobs::crew::cues::{Cue, CueKind, During, Sure, Urgency};
 use crate::jobs::match_plan::play::PlaySpan;
 
-use super::Report;
+use super::BriefReport;
 
 pub(super) use crate::jobs::crew::cues::crew::{setting_words, verdict_words};
 
@@ -29,7 +29,7 @@ pub(crate) fn epoch_s(at: DateTime<Tz>) -> i64 {
 }
 
 /// The day, zone, sky and air of a plan.
-pub(super) fn heading(report: &Report<'_>) -> String {
+pub(super) fn heading(report: &BriefReport<'_>) -> String {
     let Some(first) = report.plan.instants.first() else { return String::new() };
     let zone = report.venue.place.zone;
     format!(
@@ -44,7 +44,7 @@ pub(super) fn heading(report: &Report<'_>) -> String {
 /// What an iris does on one side through a run of play: "T8.0", "T8.0 to T5.6", with the
 /// times of its light where that is not there all the time, "no direct sun" without it.
 /// `values` are those of the instants `from..until`, as T-numbers.
-pub(super) fn iris(report: &Report<'_>, from: usize, values: &[Option<f64>]) -> String {
+pub(super) fn iris(report: &BriefReport<'_>, from: usize, values: &[Option<f64>]) -> String {
     let known = |t: &Option<f64>| t.is_some();
     let (Some(first), Some(last)) = (values.iter().position(known), values.iter().rposition(known))
     else {
@@ -77,7 +77,7 @@ pub(super) struct Iris {
 impl Iris {
     /// Of one side or of both.
     pub fn of(
-        report: &Report<'_>,
+        report: &BriefReport<'_>,
         brief: &CameraBrief,
         span: &PlaySpan,
         white: impl Fn(&Exposure) -> Option<Luminance>,
@@ -120,7 +120,7 @@ impl std::fmt::Display for Iris {
 /// Low and high of each T-number that [`Iris`] names: "(7.4\u{2013}8.6 to
 /// 4.9\u{2013}6.3)"; empty where no range is known.
 pub(super) fn iris_range_of(
-    report: &Report<'_>,
+    report: &BriefReport<'_>,
     brief: &CameraBrief,
     span: &PlaySpan,
     white: impl Fn(&ExposureRange) -> Option<Interval>,
@@ -155,7 +155,7 @@ pub(super) struct DimmedSpan {
 
 impl DimmedSpan {
     /// Of a camera and a run of play; `None` where no more than a sliver is dimmed.
-    pub fn of(report: &Report<'_>, brief: &CameraBrief, span: &PlaySpan) -> Option<Self> {
+    pub fn of(report: &BriefReport<'_>, brief: &CameraBrief, span: &PlaySpan) -> Option<Self> {
         let one = |index: usize| {
             let exposure = brief.exposures.get(index)?.as_ref()?;
             let t = brief.t_at(&report.brief.spans, index, exposure.dimmed_side()?)?;

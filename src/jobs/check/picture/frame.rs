@@ -12,7 +12,7 @@ use crate::output::draw::text::{Weight, fitted};
 use crate::solar::SunState;
 
 use super::super::{Kickoff, Questions};
-use super::{COMPASS, PANEL, PLAN, View};
+use super::{COMPASS, NorthUpView, PANEL, PLAN};
 
 /// Lines of the panel, pixels per em and from line to line.
 const LETTERS: f64 = 22.0;
@@ -23,7 +23,7 @@ const BETWEEN_PX: f64 = 9.0;
 /// The frame of the plan, north, the sun and the scale.
 pub(super) fn frame(
     sketch: &mut Sketch,
-    view: &View,
+    view: &NorthUpView,
     questions: &Questions,
     relief: Option<&Contours>,
 ) {

@@ -53,7 +53,7 @@ pub fn ground_plan(
     questions: &Questions,
     lines: &[String],
 ) -> Result<Picture, RenderError> {
-    let view = View::of(questions.plan_m);
+    let view = NorthUpView::of(questions.plan_m);
     let mut sketch = Sketch::default();
     let title = format!("{}: is that so?", venue.title);
     sketch.fill(PLAN.ring(), GROUND);
@@ -78,12 +78,12 @@ pub fn ground_plan(
 }
 
 /// From the local frame to pixels, north up.
-struct View {
+struct NorthUpView {
     scale: f64,
     middle: Coord<f64>,
 }
 
-impl View {
+impl NorthUpView {
     fn of([low, high]: [Coord<f64>; 2]) -> Self {
         let size = high - low;
         let room = [PLAN.width() / size.x.max(1.0), PLAN.height() / size.y.max(1.0)];
@@ -118,7 +118,7 @@ fn filled(sketch: &mut Sketch, ring: &[Px], colour: RGBColor) {
 }
 
 /// Shade on the ground, the field and the shade on it.
-fn ground(sketch: &mut Sketch, view: &View, venue: &Venue, questions: &Questions) {
+fn ground(sketch: &mut Sketch, view: &NorthUpView, venue: &Venue, questions: &Questions) {
     let lit = questions.kickoff.as_ref().filter(|k| k.state == SunState::Up);
     let shaded = lit.map(|kickoff| kickoff.shadow.shaded.clone());
     let region = shaded.unwrap_or_else(|| MultiPolygon(Vec::new()));
@@ -146,7 +146,7 @@ fn ground(sketch: &mut Sketch, view: &View, venue: &Venue, questions: &Questions
 }
 
 /// Contours of the ground.
-fn heights(sketch: &mut Sketch, view: &View, relief: &Contours) {
+fn heights(sketch: &mut Sketch, view: &NorthUpView, relief: &Contours) {
     for line in relief.lines.iter().flat_map(|(_, lines)| &lines.0) {
         for piece in clip::line_in(&view.line(line), &PLAN) {
             sketch.stroke(piece, contours::WIDTH_PX, contours::COLOUR);
@@ -155,7 +155,12 @@ fn heights(sketch: &mut Sketch, view: &View, relief: &Contours) {
 }
 
 /// The height of each contour on its longest straight piece where nothing else is.
-fn height_names(sketch: &mut Sketch, view: &View, relief: &Contours, taken: &mut Vec<PxBox>) {
+fn height_names(
+    sketch: &mut Sketch,
+    view: &NorthUpView,
+    relief: &Contours,
+    taken: &mut Vec<PxBox>,
+) {
     let lettering = Lettering::of(19.0).align(Align::Middle).colour(contours::COLOUR);
     for (up_m, lines) in &relief.lines {
         let name = contours::name(*up_m);
@@ -188,7 +193,7 @@ fn height_names(sketch: &mut Sketch, view: &View, relief: &Contours, taken: &mut
 /// Rings from large to small: a hole gets its ground back before what lies in it.
 fn region_in(
     sketch: &mut Sketch,
-    view: &View,
+    view: &NorthUpView,
     region: &MultiPolygon<f64>,
     (inside, outside): (RGBColor, RGBColor),
 ) {
@@ -203,7 +208,7 @@ fn region_in(
     }
 }
 
-fn bodies(sketch: &mut Sketch, view: &View, venue: &Venue) {
+fn bodies(sketch: &mut Sketch, view: &NorthUpView, venue: &Venue) {
     let layer = |body: &Body| match body.part {
         Part::Deck => (0, STAND),
         Part::Solid | Part::Mesh | Part::Trunk => (1, OTHER),
@@ -228,7 +233,7 @@ fn bodies(sketch: &mut Sketch, view: &View, venue: &Venue) {
     }
 }
 
-fn footprints(body: &Body, view: &View) -> Vec<Vec<Px>> {
+fn footprints(body: &Body, view: &NorthUpView) -> Vec<Vec<Px>> {
     match &body.shape {
         Shape::Convex { vertices, .. } => {
             let points: MultiPoint<f64> = vertices.iter().map(|v| Point::new(v.x, v.y)).collect();
@@ -242,7 +247,7 @@ fn footprints(body: &Body, view: &View) -> Vec<Vec<Px>> {
 }
 
 /// The names of the other fields of a site, in their middle.
-fn others(sketch: &mut Sketch, view: &View, venue: &Venue, taken: &mut Vec<PxBox>) {
+fn others(sketch: &mut Sketch, view: &NorthUpView, venue: &Venue, taken: &mut Vec<PxBox>) {
     let lettering = Lettering::of(24.0).align(Align::Middle);
     for other in &venue.beside {
         let Some(middle) = other.outline.centroid() else { continue };
@@ -255,7 +260,7 @@ fn others(sketch: &mut Sketch, view: &View, venue: &Venue, taken: &mut Vec<PxBox
 }
 
 /// An arrow along the bearing and the four sides by the words of the file.
-fn ahead(sketch: &mut Sketch, view: &View, venue: &Venue, taken: &mut Vec<PxBox>) {
+fn ahead(sketch: &mut Sketch, view: &NorthUpView, venue: &Venue, taken: &mut Vec<PxBox>) {
     let frame = venue.field.frame;
     let corners = venue.field.outline.exterior().0.iter();
     let points = corners.map(|c| frame.to_field(DVec3::new(c.x, c.y, 0.0)));
@@ -280,7 +285,7 @@ fn ahead(sketch: &mut Sketch, view: &View, venue: &Venue, taken: &mut Vec<PxBox>
 }
 
 /// The sides of the frame of each camera, under all words.
-fn sides(sketch: &mut Sketch, view: &View, venue: &Venue) {
+fn sides(sketch: &mut Sketch, view: &NorthUpView, venue: &Venue) {
     for post in &venue.cameras {
         for side in sights(post) {
             let line = [view.point(post.at), view.point(post.at + side)];
@@ -294,7 +299,7 @@ fn sides(sketch: &mut Sketch, view: &View, venue: &Venue) {
 }
 
 /// Each camera with its name.
-fn cameras(sketch: &mut Sketch, view: &View, venue: &Venue, taken: &mut Vec<PxBox>) {
+fn cameras(sketch: &mut Sketch, view: &NorthUpView, venue: &Venue, taken: &mut Vec<PxBox>) {
     for post in &venue.cameras {
         let at = view.point(post.at);
         if PLAN.holds(at) {
@@ -326,7 +331,7 @@ fn sights(post: &CameraPost) -> Vec<DVec3> {
 }
 
 /// Names of stands and of the largest other things.
-fn names(sketch: &mut Sketch, view: &View, venue: &Venue, taken: &mut Vec<PxBox>) {
+fn names(sketch: &mut Sketch, view: &NorthUpView, venue: &Venue, taken: &mut Vec<PxBox>) {
     let is_stand = |kind: OccluderKind| kind.is_stand() || kind == OccluderKind::Mesh;
     let stands = venue.occluders.iter().filter(|o| is_stand(o.kind));
     let others = venue.occluders.iter().filter(|o| !is_stand(o.kind));

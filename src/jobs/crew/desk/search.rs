@@ -1,7 +1,7 @@
 //! The branch and bound: puts cameras with operators, counts the work, and bounds what is left.
 
 use super::Proof;
-use super::sheet::{Score, Sheet, ones, squares};
+use super::sheet::{DeskProblem, Score, ones, squares};
 
 /// The work done in a search, and whether it ran out.
 #[derive(Clone, Copy)]
@@ -34,7 +34,7 @@ impl Budget {
 
 /// One branch and bound: cameras are put with operators, most-ridden first.
 pub(super) struct Search<'a> {
-    sheet: &'a Sheet,
+    sheet: &'a DeskProblem,
     pub(super) order: Vec<usize>,
     /// Only a plan whose score is less than this is of use.
     beat: Score,
@@ -64,7 +64,7 @@ pub(super) struct Before {
 
 impl<'a> Search<'a> {
     pub(super) fn new(
-        sheet: &'a Sheet,
+        sheet: &'a DeskProblem,
         fixed: &[Option<usize>],
         beat: Score,
         first_only: bool,

@@ -12,7 +12,7 @@ const POLISH_LIMIT: usize = 5_000_000;
 pub(super) type Score = [usize; 4];
 
 /// The checked problem; cameras and operators are below the limits, so plain indexing is safe.
-pub(super) struct Sheet {
+pub(super) struct DeskProblem {
     pub(super) masks: Vec<Vec<u64>>,
     pub(super) weight: Vec<usize>,
     /// At each instant, the clashes nobody can avoid: rides there beyond the operators there are.
@@ -23,7 +23,7 @@ pub(super) struct Sheet {
     pub(super) words: usize,
 }
 
-impl Sheet {
+impl DeskProblem {
     pub(super) fn check(request: &Request) -> Result<(Self, Vec<Option<usize>>), DeskError> {
         let (cameras, k, least) = (request.rides.len(), request.operators, request.least);
         let most = request.most.unwrap_or(usize::MAX);

@@ -11,7 +11,9 @@ use crate::venue::{Address, DAY, Draft, Problem, Problems, Unit, Venue, day_of, 
 
 use super::file::{SeenFile, Which};
 use super::names::Names;
-use super::{Kind, Observation, Observations, Pole, Reference, Spot, Thrower, Way, When};
+use super::{
+    Observation, ObservationKind, Observations, Pole, Reference, Spot, Thrower, Way, When,
+};
 
 /// More are no recce.
 const MAX_OBSERVATIONS: usize = 1_000;
@@ -101,7 +103,7 @@ impl Builder<'_> {
         }
     }
 
-    fn push(&mut self, key: &str, label: String, note: &Option<String>, kind: Kind) {
+    fn push(&mut self, key: &str, label: String, note: &Option<String>, kind: ObservationKind) {
         let note = note.as_deref().map(str::trim).filter(|n| !n.is_empty());
         let label = note.map_or(label.clone(), |note| format!("{label} ({note})"));
         self.observations.push(Observation { label, key: key.to_owned(), kind });
@@ -208,7 +210,7 @@ impl Builder<'_> {
             };
             let label = format!("edge {}, {}, {} to {}", i + 1, clock(when), t.from, t.toward);
             let edge = Thrower { side: t.beyond, occluder: thing.flatten() };
-            let kind = Kind::Edge {
+            let kind = ObservationKind::Edge {
                 when,
                 from,
                 toward,
@@ -236,7 +238,7 @@ impl Builder<'_> {
                 &key,
                 label,
                 &t.note,
-                Kind::Passage { when, at, height_m, plus_minus_m, edge },
+                ObservationKind::Passage { when, at, height_m, plus_minus_m, edge },
             );
         }
     }
@@ -266,7 +268,7 @@ impl Builder<'_> {
                 |what| format!("pole shadow {}, {}, {}: {what}", i + 1, clock(when), t.pole.trim());
             if let Some(length_m) = t.length_m {
                 let plus_minus_m = t.plus_minus_m;
-                let kind = Kind::PoleLength { when, pole, length_m, plus_minus_m };
+                let kind = ObservationKind::PoleLength { when, pole, length_m, plus_minus_m };
                 self.push(&key, label("length"), &t.note, kind);
             }
             let stated = t.points_deg.map(|degrees| Way { degrees, from: t.north });
@@ -278,7 +280,7 @@ impl Builder<'_> {
             let plus_minus_deg = t.plus_minus_deg.unwrap_or(usual);
             self.declined(way, &format!("{key}.points_deg"));
             if self.positive(plus_minus_deg, &key, "plus_minus_deg") {
-                let kind = Kind::PoleWay { when, way, plus_minus_deg };
+                let kind = ObservationKind::PoleWay { when, way, plus_minus_deg };
                 self.push(&key, label("direction"), &t.note, kind);
             }
         }
@@ -309,7 +311,7 @@ impl Builder<'_> {
             }
             let (Some(from), Some(occluder), true) = (from, thing, sound) else { continue };
             let label = format!("sight {}, {} to {}", i + 1, t.from, t.to);
-            let kind = Kind::Sight {
+            let kind = ObservationKind::Sight {
                 from,
                 eye_m: t.eye_m,
                 occluder,
@@ -336,7 +338,12 @@ impl Builder<'_> {
             let (Some(from), Some(to), true) = (from, to, sound) else { continue };
             let label = format!("bearing {}, {} to {}", i + 1, t.from, t.to);
             let plus_minus_deg = t.plus_minus_deg;
-            self.push(&key, label, &t.note, Kind::Bearing { from, to, way, plus_minus_deg });
+            self.push(
+                &key,
+                label,
+                &t.note,
+                ObservationKind::Bearing { from, to, way, plus_minus_deg },
+            );
         }
     }
 
@@ -347,7 +354,8 @@ impl Builder<'_> {
             let sound = self.positive(t.plus_minus, &key, "plus_minus");
             let (Some((what, unit)), true) = (what, sound) else { continue };
             let label = format!("tape {}, {what}", i + 1);
-            let kind = Kind::Tape { what, reads: t.reads, plus_minus: t.plus_minus, unit };
+            let kind =
+                ObservationKind::Tape { what, reads: t.reads, plus_minus: t.plus_minus, unit };
             self.push(&key, label, &t.note, kind);
         }
     }

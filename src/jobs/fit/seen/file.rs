@@ -93,7 +93,8 @@ pub struct SpotTable {
 /// What lies on the far side of an edge, or what a place turned into.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize, Serialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
-pub enum Side {
+#[schemars(rename = "Side")]
+pub enum EdgeSide {
     Sun,
     Shade,
 }
@@ -127,7 +128,7 @@ pub struct EdgeTable {
     #[schemars(range(min = 0, max = 100))]
     pub height_m: f64,
     /// What lay beyond it.
-    pub beyond: Option<Side>,
+    pub beyond: Option<EdgeSide>,
     /// Name of what threw it.
     pub thrown_by: Option<String>,
     /// Standard error of the place, metres: an edge is soft.
@@ -158,7 +159,7 @@ pub struct PassageTable {
     #[schemars(range(min = 0, max = 100))]
     pub height_m: f64,
     /// What the place turned into.
-    pub becomes: Option<Side>,
+    pub becomes: Option<EdgeSide>,
     /// Name of what threw it.
     pub thrown_by: Option<String>,
     /// Standard error of the place, metres.

@@ -14,9 +14,9 @@ use std::path::Path;
 use chrono::DateTime;
 use chrono_tz::Tz;
 
-use crate::venue::{Address, Draft, FileKind, Sheet, Unit, VenueError, schema_of, text_of};
+use crate::venue::{Address, Draft, FileKind, TomlText, Unit, VenueError, schema_of, text_of};
 
-pub use file::{EdgeName, Errors, Reference, SeenFile, Side};
+pub use file::{EdgeName, EdgeSide, Errors, Reference, SeenFile};
 
 /// A point of the field of play: along and across, metres.
 pub type Spot = [f64; 2];
@@ -41,7 +41,7 @@ pub struct Observation {
     pub label: String,
     /// Where it stands in the file, `edge[0]`.
     pub key: String,
-    pub kind: Kind,
+    pub kind: ObservationKind,
 }
 
 /// By the watch.
@@ -56,14 +56,14 @@ pub struct When {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Thrower {
     /// What lies beyond it, or what comes with it.
-    pub side: Option<Side>,
+    pub side: Option<EdgeSide>,
     /// In [`crate::venue::Venue::occluders`].
     pub occluder: Option<usize>,
 }
 
 /// What was seen. Errors are standard errors.
 #[derive(Debug, Clone)]
-pub enum Kind {
+pub enum ObservationKind {
     /// The edge on a line, metres from its start.
     Edge {
         when: When,
@@ -173,7 +173,7 @@ pub fn read(path: &Path, draft: &Draft) -> Result<Observations, VenueError> {
 /// assert!(told.contains("seen.toml:7") && told.contains("`corner flag ahead left`"));
 /// ```
 pub fn parse(text: &str, name: &str, draft: &Draft) -> Result<Observations, VenueError> {
-    let (file, sheet) = Sheet::read::<SeenFile>(FileKind::Seen, text, name)?;
+    let (file, sheet) = TomlText::read::<SeenFile>(FileKind::Seen, text, name)?;
     let venue = draft.venue()?;
     build::seen(&file, draft, &venue).map_err(|problems| sheet.error(problems))
 }

@@ -9,7 +9,7 @@ use schemars::generate::SchemaSettings;
 use serde::Serialize;
 
 use crate::jobs::clouds::report::reach_word;
-use crate::jobs::forecast::{DayOutlook, Minute, Ready, Stretch};
+use crate::jobs::forecast::{DayOutlook, ForecastStretch, Minute, Ready};
 use crate::output::words::{finite, local_time};
 use crate::venue::Venue;
 
@@ -152,7 +152,7 @@ fn minute_out(minute: &Minute) -> MinuteOut {
     }
 }
 
-fn stretch_out(stretch: &Stretch) -> StretchOut {
+fn stretch_out(stretch: &ForecastStretch) -> StretchOut {
     let changes = |p| stretch.changes_per_hour.as_ref().and_then(|s| s.percentile(p));
     StretchOut {
         from: local_time(stretch.from),

@@ -14,13 +14,13 @@ use crate::output::text::fit;
 use crate::venue::Venue;
 use crate::weather::forecast::{Forecast, Gap};
 
-use super::{DayOutlook, Expect, Minute, Stretch};
+use super::{DayOutlook, Expect, ForecastStretch, Minute};
 
 /// Gaps that are listed.
 const MAX_GAPS: usize = 6;
 
 /// "sun 70 % (40 to 90), changing": what a crew is told of a stretch.
-pub fn stretch_words(stretch: &Stretch) -> String {
+pub fn stretch_words(stretch: &ForecastStretch) -> String {
     let per_cent = |share: f64| format!("{:.0}", 100.0 * share);
     let odds = match stretch.sun {
         Some((sun, low, high)) if high - low >= 0.05 => {
@@ -48,7 +48,7 @@ pub fn left_out_words(forecast: &Forecast) -> Option<String> {
 }
 
 /// "14:30 to 15:10  sun 70 % (40 to 90), changing; 4 changes an hour (0 to 11)".
-pub(crate) fn stretch_line(stretch: &Stretch) -> String {
+pub(crate) fn stretch_line(stretch: &ForecastStretch) -> String {
     let changes = stretch.changes_per_hour.as_ref().map_or_else(String::new, |spread| {
         let at = |p| spread.percentile(p).unwrap_or(0.0);
         let changes = if at(50.0).round() == 1.0 { "change" } else { "changes" };

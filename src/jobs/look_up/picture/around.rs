@@ -6,7 +6,7 @@
 
 use plotters::style::RGBColor;
 
-use crate::engine::{Run, SeenInDirection};
+use crate::engine::{ElevationSpan, SeenInDirection};
 use crate::geometry::PANORAMA_STEP_DEG;
 use crate::jobs::look_up::LookUp;
 use crate::output::draw::clip;
@@ -30,14 +30,14 @@ pub(super) struct Strip {
     pub seen: SeenInDirection,
     /// First column of the chart, counted from its left border.
     first: usize,
-    runs: Vec<Run>,
+    runs: Vec<ElevationSpan>,
     /// Whether the thing goes on beyond the ends in other strips.
     joined: [bool; 2],
 }
 
 /// The columns of a chart from its left to its right border: degrees from the middle
 /// and the runs there.
-pub(super) fn columns<'l>(look: &'l LookUp, chart: &Chart) -> Vec<(f64, &'l [Run])> {
+pub(super) fn columns<'l>(look: &'l LookUp, chart: &Chart) -> Vec<(f64, &'l [ElevationSpan])> {
     let count = look.runs.len();
     let half = (chart.half_deg / PANORAMA_STEP_DEG).ceil() as i64;
     let half = half.min(count as i64 / 2);
@@ -52,13 +52,13 @@ pub(super) fn columns<'l>(look: &'l LookUp, chart: &Chart) -> Vec<(f64, &'l [Run
 }
 
 /// Strips of all that is not sky.
-pub(super) fn strips(columns: &[(f64, &[Run])]) -> Vec<Strip> {
+pub(super) fn strips(columns: &[(f64, &[ElevationSpan])]) -> Vec<Strip> {
     let mut done: Vec<Strip> = Vec::new();
     let mut open: Vec<Strip> = Vec::new();
     for (index, (_, runs)) in columns.iter().enumerate() {
-        let runs: Vec<Run> =
+        let runs: Vec<ElevationSpan> =
             runs.iter().copied().filter(|run| run.seen != SeenInDirection::Sky).collect();
-        let meets = |strip: &Strip, run: &Run| {
+        let meets = |strip: &Strip, run: &ElevationSpan| {
             let last = strip.runs.last();
             strip.seen == run.seen && last.is_some_and(|l| l.from < run.until && run.from < l.until)
         };
@@ -94,10 +94,10 @@ pub(super) fn strips(columns: &[(f64, &[Run])]) -> Vec<Strip> {
 
 impl Strip {
     /// Upper and lower limit, left to right.
-    pub fn limits(&self, chart: &Chart, columns: &[(f64, &[Run])]) -> [Vec<Px>; 2] {
+    pub fn limits(&self, chart: &Chart, columns: &[(f64, &[ElevationSpan])]) -> [Vec<Px>; 2] {
         let half = 0.5 * PANORAMA_STEP_DEG;
         let turn = |i: usize| columns.get(self.first + i).map_or(0.0, |(turn, _)| *turn);
-        let line = |limit: fn(&Run) -> f64| {
+        let line = |limit: fn(&ElevationSpan) -> f64| {
             let last = self.runs.len().saturating_sub(1);
             let ends = [(0, -half), (last, half)].map(|(i, by)| (turn(i) + by, i));
             let middles = (0..=last).map(|i| (turn(i), i));
@@ -114,7 +114,7 @@ pub(super) fn draw(
     sketch: &mut Sketch,
     venue: &Venue,
     chart: &Chart,
-    columns: &[(f64, &[Run])],
+    columns: &[(f64, &[ElevationSpan])],
 ) -> Vec<Vec<Px>> {
     let mut rims = Vec::new();
     let strips = strips(columns);

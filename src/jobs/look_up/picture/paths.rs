@@ -13,7 +13,7 @@ use crate::output::draw::clip;
 use crate::output::draw::palette::{BLUE, BLUISH_GREEN, MUTED, ORANGE, PAPER, VERMILLION, YELLOW};
 use crate::output::draw::placer::Labels;
 use crate::output::draw::sketch::{Lettering, Px, PxBox, Sketch};
-use crate::solar::Season;
+use crate::solar::TurningPoint;
 
 use super::chart::Chart;
 
@@ -54,10 +54,10 @@ pub(super) struct Pen {
 
 /// One pen a day, in their order; the first is the date asked for.
 pub(super) fn pens(look: &LookUp) -> Vec<Pen> {
-    let colour = |season: Option<Season>| match season {
-        Some(Season::JuneSolstice) => ORANGE,
-        Some(Season::DecemberSolstice) => BLUE,
-        Some(Season::MarchEquinox | Season::SeptemberEquinox) => BLUISH_GREEN,
+    let colour = |season: Option<TurningPoint>| match season {
+        Some(TurningPoint::JuneSolstice) => ORANGE,
+        Some(TurningPoint::DecemberSolstice) => BLUE,
+        Some(TurningPoint::MarchEquinox | TurningPoint::SeptemberEquinox) => BLUISH_GREEN,
         None => VERMILLION,
     };
     let pen = |(i, day): (usize, &Day)| match i {
@@ -141,8 +141,8 @@ pub(super) fn words(sketch: &mut Sketch, labels: &mut Labels, look: &LookUp, cha
     for (day, _) in days().skip(1).filter(|(day, _)| !beside_date(look, day)) {
         // both equinoxes share a path: hours of March over it, of September under it
         let sides: &[f64] = match day.season {
-            Some(Season::SeptemberEquinox) => &[1.0],
-            Some(Season::MarchEquinox) => &[-1.0],
+            Some(TurningPoint::SeptemberEquinox) => &[1.0],
+            Some(TurningPoint::MarchEquinox) => &[-1.0],
             _ => &[-1.0, 1.0],
         };
         hour_words(sketch, labels, day, chart, Lettering::of(23.0), sides);
@@ -166,8 +166,10 @@ fn shared_name(look: &LookUp, day: &Day) -> Vec<String> {
     let name = day_words(day.date);
     match day.season {
         _ if asked => vec![name],
-        Some(Season::SeptemberEquinox) if other(Season::MarchEquinox).is_some() => Vec::new(),
-        Some(Season::MarchEquinox) => match other(Season::SeptemberEquinox) {
+        Some(TurningPoint::SeptemberEquinox) if other(TurningPoint::MarchEquinox).is_some() => {
+            Vec::new()
+        }
+        Some(TurningPoint::MarchEquinox) => match other(TurningPoint::SeptemberEquinox) {
             Some(second) => {
                 let second = day_words(second.date);
                 let long = format!("{name} (hours over the line), {second} (under it)");

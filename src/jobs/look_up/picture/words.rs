@@ -3,7 +3,7 @@
 use plotters::style::RGBColor;
 
 use crate::base::plane::dashes;
-use crate::engine::{Run, SeenInDirection, SpotKind};
+use crate::engine::{ElevationSpan, SeenInDirection, SpotKind};
 use crate::jobs::look_up::LookUp;
 use crate::jobs::look_up::report::standing;
 use crate::output::draw::clip;
@@ -113,7 +113,7 @@ pub(super) fn names(
     labels: &mut Labels,
     venue: &Venue,
     chart: &Chart,
-    columns: &[(f64, &[Run])],
+    columns: &[(f64, &[ElevationSpan])],
 ) {
     let mut things: Vec<(usize, Vec<[f64; 3]>)> = Vec::new();
     for (turn, runs) in columns {
@@ -204,7 +204,7 @@ pub(super) fn legend(
     venue: &Venue,
     look: &LookUp,
     chart: &Chart,
-    columns: &[(f64, &[Run])],
+    columns: &[(f64, &[ElevationSpan])],
     pan_shown: Option<bool>,
     top: f64,
 ) -> f64 {

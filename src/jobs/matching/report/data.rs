@@ -11,7 +11,7 @@ use crate::jobs::matching::{Gap, MatchedPair};
 use crate::output::words::local_time;
 use crate::venue::Output;
 
-use super::Report;
+use super::MatchingReport;
 
 /// Name and number of the format.
 pub const FORMAT: &str = "quarterstop.matching/1";
@@ -81,7 +81,7 @@ pub fn schema() -> serde_json::Value {
 ///
 /// # Errors
 /// Where the writer refuses, which no plan should cause.
-pub fn write(report: &Report<'_>) -> Result<Vec<u8>, serde_json::Error> {
+pub fn write(report: &MatchingReport<'_>) -> Result<Vec<u8>, serde_json::Error> {
     let file = MatchingFile {
         format: FORMAT,
         venue: report.venue.title.clone(),
@@ -93,7 +93,7 @@ pub fn write(report: &Report<'_>) -> Result<Vec<u8>, serde_json::Error> {
     Ok(bytes)
 }
 
-fn pair(report: &Report<'_>, pair: &MatchedPair) -> PairOut {
+fn pair(report: &MatchingReport<'_>, pair: &MatchedPair) -> PairOut {
     let known = pair.gaps.iter().flatten().count().max(1);
     let times = report.plan.instants.iter().map(|instant| local_time(instant.at));
     let gaps = pair.gaps.iter().zip(times);
@@ -104,7 +104,7 @@ fn pair(report: &Report<'_>, pair: &MatchedPair) -> PairOut {
     }
 }
 
-fn gap_out(report: &Report<'_>, gap: &Gap, time: String) -> GapOut {
+fn gap_out(report: &MatchingReport<'_>, gap: &Gap, time: String) -> GapOut {
     GapOut {
         time,
         place: report.place(gap.mark).to_owned(),

@@ -14,13 +14,13 @@ use super::{MatchedPair, MatchedPairs};
 
 /// What is reported.
 #[derive(Clone, Copy)]
-pub struct Report<'a> {
+pub struct MatchingReport<'a> {
     pub venue: &'a Venue,
     pub plan: &'a MatchPlan,
     pub pairs: &'a MatchedPairs,
 }
 
-impl Report<'_> {
+impl MatchingReport<'_> {
     /// Name of a camera.
     pub fn camera(&self, index: usize) -> &str {
         self.venue.cameras.get(index).map_or("", |camera| camera.name.as_str())

@@ -7,13 +7,13 @@ use std::fmt::Write;
 use crate::jobs::matching::MatchedPair;
 use crate::output::text::{Ink, cautions, fit, wrapped};
 
-use super::Report;
+use super::MatchingReport;
 
 /// Pairs that are listed; the files hold all.
 const MAX_PAIRS: usize = 8;
 
 /// The summary, without the list of files.
-pub fn text(report: &Report<'_>, ink: Ink) -> String {
+pub fn text(report: &MatchingReport<'_>, ink: Ink) -> String {
     let mut text = format!("{}\n\n", ink.heading(&report.venue.title));
     if report.pairs.pairs.is_empty() {
         text += "No two cameras see a mark of the field in common.\n";
@@ -33,7 +33,7 @@ pub fn text(report: &Report<'_>, ink: Ink) -> String {
     format!("{text}\n{}", cautions(ink))
 }
 
-fn line(report: &Report<'_>, pair: &MatchedPair, text: &mut String) {
+fn line(report: &MatchingReport<'_>, pair: &MatchedPair, text: &mut String) {
     let Some((index, gap)) = pair.worst() else { return };
     let at = report.plan.instants.get(index).map(|i| i.at.format("%H:%M").to_string());
     let known = pair.gaps.iter().flatten().count().max(1);

@@ -8,11 +8,11 @@ use crate::output::csv::CsvError;
 use crate::output::table::{self, Column, ColumnDoc, docs, number, text};
 use crate::output::words::local_time;
 
-use super::Report;
+use super::MatchingReport;
 
 /// Two cameras at an instant.
 struct Row<'a> {
-    report: &'a Report<'a>,
+    report: &'a MatchingReport<'a>,
     pair: &'a MatchedPair,
     at: DateTime<Tz>,
     gap: &'a Gap,
@@ -92,7 +92,7 @@ pub fn columns() -> Vec<ColumnDoc> {
 ///
 /// # Errors
 /// [`CsvError`] where the writer refuses, which no plan should cause.
-pub fn csv(report: &Report<'_>) -> Result<Vec<u8>, CsvError> {
+pub fn csv(report: &MatchingReport<'_>) -> Result<Vec<u8>, CsvError> {
     let outputs: Vec<&str> = report.pairs.outputs.iter().map(|output| output.word()).collect();
     let rows = report.pairs.pairs.iter().flat_map(|pair| {
         let instants = pair.gaps.iter().zip(&report.plan.instants);

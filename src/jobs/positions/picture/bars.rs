@@ -3,7 +3,7 @@
 use plotters::style::RGBColor;
 
 use crate::jobs::match_plan::picture::field::layout::{CAMERAS, COMPASS};
-use crate::jobs::positions::{PenaltyPart, Positions, Site};
+use crate::jobs::positions::{PenaltyPart, Positions, ScoredPosition};
 use crate::output::draw::palette::{
     BLUE, BLUISH_GREEN, INK, MUTED, ORANGE, PAPER, REDDISH_PURPLE, RULE, SKY_BLUE, VERMILLION,
     YELLOW,
@@ -49,7 +49,7 @@ fn sign(part: PenaltyPart) -> (RGBColor, &'static str, &'static str) {
 
 struct Row<'a> {
     name: String,
-    site: &'a Site,
+    site: &'a ScoredPosition,
 }
 
 /// Candidates with what is there now and their best places, as many as have room.
@@ -100,11 +100,11 @@ fn heading(sketch: &mut Sketch, number: usize, candidate: &Candidate, y: f64) {
 
 /// What is there now, the best places and the worst.
 fn group<'a>(venue: &Venue, positions: &'a Positions, number: usize, most: usize) -> Vec<Row<'a>> {
-    let of = |s: &&Site| s.candidate == Some(number) && s.penalty.is_some();
-    let mut places: Vec<&Site> = positions.sites.iter().filter(of).collect();
-    let penalty = |s: &Site| s.penalty.unwrap_or(f64::INFINITY);
+    let of = |s: &&ScoredPosition| s.candidate == Some(number) && s.penalty.is_some();
+    let mut places: Vec<&ScoredPosition> = positions.sites.iter().filter(of).collect();
+    let penalty = |s: &ScoredPosition| s.penalty.unwrap_or(f64::INFINITY);
     places.sort_by(|a, b| penalty(a).total_cmp(&penalty(b)));
-    let named = |site: &'a Site, what: &str| {
+    let named = |site: &'a ScoredPosition, what: &str| {
         let at = venue.field.frame.to_field(site.post.at);
         let [along, across, up] = [at.along_m, at.across_m, at.up_m].map(super::metres);
         let name = format!("{what} at {along}, {across}, {up} m");

@@ -11,8 +11,8 @@ use chrono::{NaiveDate, NaiveTime, TimeDelta};
 use glam::DVec3;
 
 use crate::jobs::match_plan::picture::field::facts::arrow;
-use crate::jobs::match_plan::picture::field::ground::Surroundings;
-use crate::jobs::match_plan::picture::field::layout::{HEADER, LEGEND, PLAN, SIZE, View};
+use crate::jobs::match_plan::picture::field::ground::BodyPlans;
+use crate::jobs::match_plan::picture::field::layout::{HEADER, LEGEND, PLAN, PlanView, SIZE};
 use crate::jobs::match_plan::picture::field::{around, cameras, ground, legend, shade};
 use crate::output::canvas;
 use crate::output::draw::Picture;
@@ -45,8 +45,8 @@ fn draw(venue: &Venue, positions: &Positions) -> Sketch {
     let places = positions.sites.iter().filter(|s| s.candidate.is_some());
     // leaves do not change what a plan shows but how; any date will do
     let date = venue.fixture.map(|f| f.date).unwrap_or_default();
-    let (view, far) = View::holding(venue, &suns_of(venue, date), places.map(|s| s.post.at));
-    let around = Surroundings::of(venue, &view, date);
+    let (view, far) = PlanView::holding(venue, &suns_of(venue, date), places.map(|s| s.post.at));
+    let around = BodyPlans::of(venue, &view, date);
     let mut sketch = Sketch::default();
     sketch.fill(PLAN.ring(), ground::GROUND);
     around.draw_under(&mut sketch);
@@ -84,7 +84,13 @@ fn suns_of(venue: &Venue, date: NaiveDate) -> Vec<DVec3> {
 const SUN_FROM_DEG: f64 = 10.0;
 
 /// Every place; those that no other beats have a dark rim.
-fn discs(sketch: &mut Sketch, view: &View, venue: &Venue, positions: &Positions, scale: &Scale) {
+fn discs(
+    sketch: &mut Sketch,
+    view: &PlanView,
+    venue: &Venue,
+    positions: &Positions,
+    scale: &Scale,
+) {
     for number in 0..venue.candidates.len() {
         let sites = positions.sites.iter().enumerate();
         let sites = sites.filter(|(_, s)| s.candidate == Some(number));
@@ -103,7 +109,7 @@ fn discs(sketch: &mut Sketch, view: &View, venue: &Venue, positions: &Positions,
 }
 
 /// Cameras that stay where they are.
-fn fixed(sketch: &mut Sketch, view: &View, positions: &Positions) {
+fn fixed(sketch: &mut Sketch, view: &PlanView, positions: &Positions) {
     for camera in &positions.fixed {
         let Some(site) = positions.sites.get(*camera) else { continue };
         let at = PLAN.grown(-10.0).nearest(view.point(site.post.at));
@@ -114,7 +120,7 @@ fn fixed(sketch: &mut Sketch, view: &View, positions: &Positions) {
 
 /// The best place of each candidate by the letter that the list has, and those of the
 /// best set with a ring.
-fn picks(sketch: &mut Sketch, view: &View, positions: &Positions, scale: &Scale) {
+fn picks(sketch: &mut Sketch, view: &PlanView, positions: &Positions, scale: &Scale) {
     let in_set = match &positions.set {
         SetSearch::Found(set) => set.places.as_slice(),
         SetSearch::NotAsked | SetSearch::NoneApart => &[],
@@ -162,7 +168,7 @@ fn free_plate(foot: Px, width: f64, taken: &[PxBox]) -> PxBox {
     found.unwrap_or_else(|| PxBox::around(inside.nearest(foot), width, 36.0))
 }
 
-fn north(sketch: &mut Sketch, view: &View) {
+fn north(sketch: &mut Sketch, view: &PlanView) {
     let middle = [PLAN.right - 56.0, PLAN.top + 60.0];
     let step = view.step(DVec3::Y).unwrap_or([0.0, -1.0]);
     let at = |r: f64| [middle[0] + r * step[0], middle[1] + r * step[1]];

@@ -8,10 +8,10 @@ use schemars::JsonSchema;
 use schemars::generate::SchemaSettings;
 use serde::Serialize;
 
-use crate::jobs::positions::{PenaltyPart, PenaltyParts, SetSearch, Site};
+use crate::jobs::positions::{PenaltyPart, PenaltyParts, ScoredPosition, SetSearch};
 use crate::output::air::AirOut;
 
-use super::Report;
+use super::PositionsReport;
 
 /// Name and number of the format.
 pub const FORMAT: &str = "quarterstop.positions/1";
@@ -112,13 +112,13 @@ pub fn schema() -> serde_json::Value {
 ///
 /// # Errors
 /// Where the writer refuses, which nothing should cause.
-pub fn write(report: &Report<'_>) -> Result<Vec<u8>, serde_json::Error> {
+pub fn write(report: &PositionsReport<'_>) -> Result<Vec<u8>, serde_json::Error> {
     let mut bytes = serde_json::to_vec(&file(report))?;
     bytes.push(b'\n');
     Ok(bytes)
 }
 
-fn file(report: &Report<'_>) -> PositionsFile {
+fn file(report: &PositionsReport<'_>) -> PositionsFile {
     let positions = report.positions;
     let mut weights = PenaltyParts::default();
     PenaltyPart::ALL.iter().for_each(|part| weights.set(*part, positions.weights.get(*part)));
@@ -158,7 +158,7 @@ fn parts(parts: &PenaltyParts) -> PartsOut {
     }
 }
 
-fn site(report: &Report<'_>, index: usize, site: &Site) -> SiteOut {
+fn site(report: &PositionsReport<'_>, index: usize, site: &ScoredPosition) -> SiteOut {
     let at = report.place(site);
     SiteOut {
         name: site.post.name.clone(),

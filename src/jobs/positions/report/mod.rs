@@ -10,23 +10,23 @@ pub mod table;
 use crate::base::frame::FieldPoint;
 use crate::venue::Venue;
 
-use super::{Positions, SetSearch, Site};
+use super::{Positions, ScoredPosition, SetSearch};
 
 /// What is told.
 #[derive(Debug, Clone, Copy)]
-pub struct Report<'a> {
+pub struct PositionsReport<'a> {
     pub venue: &'a Venue,
     pub positions: &'a Positions,
 }
 
-impl Report<'_> {
+impl PositionsReport<'_> {
     /// A place in field axes.
-    fn place(&self, site: &Site) -> FieldPoint {
+    fn place(&self, site: &ScoredPosition) -> FieldPoint {
         self.venue.field.frame.to_field(site.post.at)
     }
 
     /// The candidate that a place belongs to.
-    fn candidate(&self, site: &Site) -> Option<&str> {
+    fn candidate(&self, site: &ScoredPosition) -> Option<&str> {
         self.venue.candidates.get(site.candidate?).map(|c| c.name.as_str())
     }
 

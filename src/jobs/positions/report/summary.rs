@@ -4,17 +4,17 @@
 
 use std::fmt::Write;
 
-use crate::jobs::positions::{PenaltyPart, SetSearch, Site};
+use crate::jobs::positions::{PenaltyPart, ScoredPosition, SetSearch};
 use crate::output::text::{Ink, cautions, fit, wrapped};
 use crate::output::words::{counted, fixed};
 
-use super::Report;
+use super::PositionsReport;
 
 /// Places of a candidate that are told; the files hold all.
 const MAX_PLACES: usize = 3;
 
 /// The summary, without the list of files.
-pub fn text(report: &Report<'_>, ink: Ink) -> String {
+pub fn text(report: &PositionsReport<'_>, ink: Ink) -> String {
     let mut parts = vec![heading(report, ink), table(report, ink)];
     parts.extend(set(report, ink));
     parts.push(words(report, ink));
@@ -22,7 +22,7 @@ pub fn text(report: &Report<'_>, ink: Ink) -> String {
     parts.join("\n")
 }
 
-fn heading(report: &Report<'_>, ink: Ink) -> String {
+fn heading(report: &PositionsReport<'_>, ink: Ink) -> String {
     let positions = report.positions;
     let places = positions.sites.iter().filter(|s| s.candidate.is_some()).count();
     let places = places_words(places);
@@ -50,7 +50,7 @@ pub(crate) fn days_words(days: usize) -> String {
 }
 
 /// For each candidate what is there now, its best places and its worst.
-fn table(report: &Report<'_>, ink: Ink) -> String {
+fn table(report: &PositionsReport<'_>, ink: Ink) -> String {
     let title = format!(
         "{:<24}{:>9}{:>7}{:>7}{:>7}{:>6}{:>6}{:>7}{:>6}",
         "Penalty, lowest first",
@@ -89,16 +89,16 @@ fn table(report: &Report<'_>, ink: Ink) -> String {
 }
 
 /// Places of a candidate that see the field, the lowest penalty first.
-fn ranked<'a>(report: &Report<'a>, candidate: usize) -> Vec<&'a Site> {
-    let of = |s: &&Site| s.candidate == Some(candidate) && s.penalty.is_some();
-    let mut places: Vec<&Site> = report.positions.sites.iter().filter(of).collect();
-    let penalty = |s: &Site| s.penalty.unwrap_or(f64::INFINITY);
+fn ranked<'a>(report: &PositionsReport<'a>, candidate: usize) -> Vec<&'a ScoredPosition> {
+    let of = |s: &&ScoredPosition| s.candidate == Some(candidate) && s.penalty.is_some();
+    let mut places: Vec<&ScoredPosition> = report.positions.sites.iter().filter(of).collect();
+    let penalty = |s: &ScoredPosition| s.penalty.unwrap_or(f64::INFINITY);
     places.sort_by(|a, b| penalty(a).total_cmp(&penalty(b)));
     places
 }
 
 /// Name and place on the ground's own axes.
-fn place(report: &Report<'_>, site: &Site) -> String {
+fn place(report: &PositionsReport<'_>, site: &ScoredPosition) -> String {
     let at = report.place(site);
     // what the name has beside that of its candidate: the number of one among several
     let number = site.post.name.strip_prefix(report.candidate(site).unwrap_or_default());
@@ -107,7 +107,7 @@ fn place(report: &Report<'_>, site: &Site) -> String {
     format!("{number} at {along}, {across}, {up}").trim_start().to_owned()
 }
 
-fn row(name: &str, site: &Site) -> String {
+fn row(name: &str, site: &ScoredPosition) -> String {
     let per_cent = |part| format!("{:.0} %", 100.0 * site.parts.get(part));
     let penalty = site.penalty.map_or_else(|| "-".to_owned(), |t| format!("{t:.2}"));
     format!(
@@ -123,7 +123,7 @@ fn row(name: &str, site: &Site) -> String {
     )
 }
 
-fn set(report: &Report<'_>, ink: Ink) -> Option<String> {
+fn set(report: &PositionsReport<'_>, ink: Ink) -> Option<String> {
     let text = match &report.positions.set {
         SetSearch::NotAsked => return None,
         SetSearch::NoneApart => "No set keeps the distance asked for.".to_owned(),
@@ -142,7 +142,7 @@ fn set(report: &Report<'_>, ink: Ink) -> Option<String> {
     Some(format!("{}\n{}", ink.heading("Best set, matched to each other"), wrapped("  ", &text)))
 }
 
-fn words(report: &Report<'_>, ink: Ink) -> String {
+fn words(report: &PositionsReport<'_>, ink: Ink) -> String {
     let positions = report.positions;
     let over = positions.over.first().map_or(0.0, |o| o.stops());
     let weights: Vec<String> = PenaltyPart::ALL

@@ -5,17 +5,17 @@
 
 use crate::base::frame::FieldPoint;
 use crate::base::slug::unique_ids;
-use crate::jobs::positions::{PenaltyPart, Site};
+use crate::jobs::positions::{PenaltyPart, ScoredPosition};
 use crate::output::csv::CsvError;
 use crate::output::table::{self, Column, ColumnDoc, docs, number, text, yes_or_no};
 
-use super::Report;
+use super::PositionsReport;
 
 /// A place and where it stands in the list.
 struct Row<'a> {
-    report: &'a Report<'a>,
+    report: &'a PositionsReport<'a>,
     index: usize,
-    site: &'a Site,
+    site: &'a ScoredPosition,
 }
 
 impl Row<'_> {
@@ -175,7 +175,7 @@ pub fn columns() -> Vec<ColumnDoc> {
 ///
 /// # Errors
 /// [`CsvError`] where the writer refuses, which nothing should cause.
-pub fn csv(report: &Report<'_>) -> Result<Vec<u8>, CsvError> {
+pub fn csv(report: &PositionsReport<'_>) -> Result<Vec<u8>, CsvError> {
     let positions = report.positions;
     // "2" or "2.5"
     let over: Vec<String> = positions.over.iter().map(|o| o.stops().to_string()).collect();

@@ -11,7 +11,7 @@ use serde::Serialize;
 use crate::jobs::sensitivity::Effect;
 use crate::output::words::local_time;
 
-use super::Report;
+use super::SensitivityReport;
 use super::words::event_name;
 
 /// Name and number of the format.
@@ -71,7 +71,7 @@ pub fn schema() -> serde_json::Value {
 ///
 /// # Errors
 /// Where the writer refuses, which nothing should cause.
-pub fn write(report: &Report<'_>) -> Result<Vec<u8>, serde_json::Error> {
+pub fn write(report: &SensitivityReport<'_>) -> Result<Vec<u8>, serde_json::Error> {
     let found = report.found;
     let words = |list: &[crate::venue::Address]| list.iter().map(ToString::to_string).collect();
     let file = SensitivityFile {

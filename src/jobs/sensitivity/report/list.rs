@@ -9,7 +9,7 @@ use crate::jobs::sensitivity::{Effect, effect_name, known_words, rate_unit, unit
 use crate::output::cautions::CAUTIONS;
 use crate::output::paper::{self, foot_style};
 
-use super::Report;
+use super::SensitivityReport;
 use super::words::{event_name, measured_with};
 
 const PAGE: &str = include_str!("paper/list.html");
@@ -50,7 +50,7 @@ struct Row {
 ///
 /// # Errors
 /// [`ListError`] where the template fails, which nothing should cause.
-pub fn html(report: &Report<'_>) -> Result<String, ListError> {
+pub fn html(report: &SensitivityReport<'_>) -> Result<String, ListError> {
     let found = report.found;
     let worth = |e: &&Effect| e.most_min() >= WORTH_MIN || e.may_not_come() > 0;
     let names = |effects: Vec<&Effect>| {
@@ -75,7 +75,7 @@ pub fn html(report: &Report<'_>) -> Result<String, ListError> {
     Ok(environment.get_template("list.html")?.render(page)?)
 }
 
-fn row(report: &Report<'_>, effect: &Effect) -> Row {
+fn row(report: &SensitivityReport<'_>, effect: &Effect) -> Row {
     let dimension = &effect.dimension;
     let event = report.found.events.get(effect.most);
     Row {

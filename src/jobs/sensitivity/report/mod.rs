@@ -16,7 +16,7 @@ use super::Sensitivity;
 
 /// What is told.
 #[derive(Debug, Clone, Copy)]
-pub struct Report<'a> {
+pub struct SensitivityReport<'a> {
     pub venue: &'a Venue,
     pub found: &'a Sensitivity,
 }

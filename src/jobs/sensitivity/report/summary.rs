@@ -8,19 +8,19 @@ use crate::jobs::sensitivity::{Effect, effect_name, known_words, rate_unit};
 use crate::output::text::{Ink, cautions, fit, wrapped};
 use crate::output::words::counted;
 
-use super::Report;
+use super::SensitivityReport;
 use super::words::event_name;
 
 /// Numbers that are told; the files hold all.
 const MAX_NUMBERS: usize = 14;
 
 /// The summary, without the list of files.
-pub fn text(report: &Report<'_>, ink: Ink) -> String {
+pub fn text(report: &SensitivityReport<'_>, ink: Ink) -> String {
     let parts = [heading(report, ink), table(report, ink), rest(report, ink), cautions(ink)];
     parts.join("\n")
 }
 
-fn heading(report: &Report<'_>, ink: Ink) -> String {
+fn heading(report: &SensitivityReport<'_>, ink: Ink) -> String {
     let found = report.found;
     let (first, last) =
         (found.events.iter().map(|e| e.at).min(), found.events.iter().map(|e| e.at).max());
@@ -44,7 +44,7 @@ fn times(count: usize) -> String {
     counted(count, "time", "times")
 }
 
-fn table(report: &Report<'_>, ink: Ink) -> String {
+fn table(report: &SensitivityReport<'_>, ink: Ink) -> String {
     let title = format!(
         "{:<38}{:>10}{:>15}{:>15}",
         "Measure first", "value", "sensitivity", "assumed error"
@@ -57,7 +57,7 @@ fn table(report: &Report<'_>, ink: Ink) -> String {
     text
 }
 
-fn row(report: &Report<'_>, effect: &Effect) -> String {
+fn row(report: &SensitivityReport<'_>, effect: &Effect) -> String {
     let dimension = &effect.dimension;
     let rate = format!("{:.2} {}", effect.most_min_per_unit().abs(), rate_unit(dimension.unit));
     let mut text = String::new();
@@ -79,7 +79,7 @@ fn row(report: &Report<'_>, effect: &Effect) -> String {
     text
 }
 
-fn rest(report: &Report<'_>, ink: Ink) -> String {
+fn rest(report: &SensitivityReport<'_>, ink: Ink) -> String {
     let found = report.found;
     let more = found.effects.len().saturating_sub(MAX_NUMBERS);
     let mut text = format!(

@@ -9,7 +9,7 @@ use crate::output::table::{self, Column, ColumnDoc, docs, number, stated, text};
 use crate::output::words::local_time;
 use crate::venue::Venue;
 
-use super::Report;
+use super::SensitivityReport;
 use super::words::event_name;
 
 /// A number of the file and what it does to one event.
@@ -69,7 +69,7 @@ pub fn columns() -> Vec<ColumnDoc> {
 ///
 /// # Errors
 /// [`CsvError`] where the writer refuses, which nothing should cause.
-pub fn csv(report: &Report<'_>) -> Result<Vec<u8>, CsvError> {
+pub fn csv(report: &SensitivityReport<'_>) -> Result<Vec<u8>, CsvError> {
     let rows = report.found.effects.iter().flat_map(|effect| {
         let events = report.found.events.iter().zip(&effect.moves);
         events.map(move |(event, moves)| Row { venue: report.venue, effect, event, moves: *moves })

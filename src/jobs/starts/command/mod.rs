@@ -29,9 +29,9 @@ use crate::weather::Odds;
 use crate::{jobs, output};
 
 use super::picture::Costs as StartCosts;
-use super::report::{Report, UnderRules, calendar, data, page, table};
+use super::report::{StartsReport, UnderRules, calendar, data, page, table};
 use super::season::{NoSeason, Schedule};
-use super::{OddsFrom, Profile, Run, StartsError, read_profile};
+use super::{OddsFrom, Profile, StartsError, StartsRun, read_profile};
 use asked::{asked, listed, rules};
 use resume::Folder;
 
@@ -163,7 +163,7 @@ pub(crate) fn run(options: &StartsOptions) -> Result<(), Failure> {
     warnings.extend(told_by.warnings(&forecasts));
     warnings.iter().for_each(|warning| warn(Some(warning.clone())));
     let odds: Vec<Option<&Odds>> = venues.iter().map(|venue| nearest(&sources, venue)).collect();
-    let run = Run {
+    let run = StartsRun {
         venues: &venues,
         fixtures: &fixtures,
         every_min: options.every_min,
@@ -214,7 +214,7 @@ pub(crate) fn run(options: &StartsOptions) -> Result<(), Failure> {
         None => None,
     };
     let under_rules = schedule.as_ref().zip(placement.as_ref());
-    let report = Report {
+    let report = StartsReport {
         venues: &venues,
         fixtures: &fixtures,
         ranked: &ranked,
@@ -237,7 +237,7 @@ fn starts_failure(error: StartsError) -> Failure {
     Failure::input(error)
 }
 
-fn stage(set: &mut FileSet, report: &Report<'_>, folder: &Path) -> Result<(), Failure> {
+fn stage(set: &mut FileSet, report: &StartsReport<'_>, folder: &Path) -> Result<(), Failure> {
     let slugs = unique_slugs(report.venues.iter().map(|v| v.title.as_str()), "venue");
     for (index, (venue, slug)) in report.venues.iter().zip(slugs).enumerate().take(MAX_PICTURES) {
         let from = report.odds_from(index);

@@ -21,7 +21,7 @@ const MARGIN_M: f64 = 2.0;
 
 /// The field at one time.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Moment {
+pub struct FieldMoment {
     pub clock: String,
     /// Outline of the field and its shade, as the `d` of paths, even-odd.
     pub field: String,
@@ -36,7 +36,7 @@ pub struct Moment {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Moments {
     pub view_box: String,
-    pub all: Vec<Moment>,
+    pub all: Vec<FieldMoment>,
 }
 
 /// The field at some times of one day.
@@ -54,7 +54,7 @@ pub fn moments(venue: &Venue, times: &[DateTime<Utc>]) -> Moments {
         let shadow = if is_up { caster.cast(sun.toward(), &mut bench) } else { caster.darkness() };
         let share = if is_up { shadow.field_share() } else { ShadeShare::ALL_SHADE };
         let dimmed = shadow.dimmed.iter().flat_map(|dimmed| rings(&dimmed.region));
-        Moment {
+        FieldMoment {
             clock: at.with_timezone(&venue.place.zone).format("%H:%M").to_string(),
             field: field.clone(),
             opaque: path(frame, rings(&shadow.opaque)),

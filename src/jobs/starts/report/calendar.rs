@@ -11,7 +11,7 @@ use chrono::{DateTime, TimeDelta, Utc};
 use crate::output::ics;
 use crate::output::ics::{Busy, Earlier, Status, calendar, description, uid};
 
-use super::{Entry, Report, range_of};
+use super::{Entry, StartsReport, range_of};
 
 /// No fixture is shorter in a calendar.
 const MIN_LENGTH: TimeDelta = TimeDelta::minutes(1);
@@ -22,7 +22,7 @@ const PROPOSED: [&str; 1] = ["season, proposed"];
 /// The calendar's text; `None` without a fixture, as a calendar has to hold something
 /// (RFC 5545, 3.6). `stamp` is when it is made (DTSTAMP, which the standard asks for),
 /// `earlier` the calendar that it replaces.
-pub fn ics(report: &Report<'_>, stamp: DateTime<Utc>, earlier: &Earlier) -> Option<String> {
+pub fn ics(report: &StartsReport<'_>, stamp: DateTime<Utc>, earlier: &Earlier) -> Option<String> {
     let mut counts: HashMap<[String; 3], usize> = HashMap::new();
     let events: Vec<ics::Entry> = report
         .entries()
@@ -46,7 +46,7 @@ pub fn ics(report: &Report<'_>, stamp: DateTime<Utc>, earlier: &Earlier) -> Opti
 /// The event of a fixture's start in the season under rules, beside that of its planned one;
 /// `None` where it stays, or without rules.
 fn proposal(
-    report: &Report<'_>,
+    report: &StartsReport<'_>,
     entry: &Entry<'_>,
     planned: &ics::Entry,
     [venue, date, fixture]: &[String; 3],
@@ -79,7 +79,7 @@ fn proposal(
 }
 
 fn event(
-    report: &Report<'_>,
+    report: &StartsReport<'_>,
     entry: &Entry<'_>,
     subject: &[String; 3],
     count: usize,

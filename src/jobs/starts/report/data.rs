@@ -13,7 +13,7 @@ use crate::light::AirByDate;
 use crate::output::air::AirOut;
 use crate::output::words::local_time;
 
-use super::{Entry, Report};
+use super::{Entry, StartsReport};
 
 /// Name and number of the format.
 pub const FORMAT: &str = "quarterstop.starts/1";
@@ -184,7 +184,7 @@ pub struct ShiftOut {
 ///
 /// # Errors
 /// Where the writer refuses, which nothing should cause.
-pub fn write(report: &Report<'_>) -> Result<Vec<u8>, serde_json::Error> {
+pub fn write(report: &StartsReport<'_>) -> Result<Vec<u8>, serde_json::Error> {
     let mut weights = CostParts::default();
     CostPart::ALL.into_iter().for_each(|part| weights.set(part, report.profile.weight(part)));
     let shift = |s: crate::jobs::starts::Shift| ShiftOut {
@@ -231,7 +231,7 @@ pub fn schema() -> serde_json::Value {
     settings.into_generator().into_root_schema_for::<StartsFile>().to_value()
 }
 
-fn fixture(report: &Report<'_>, entry: &Entry<'_>) -> FixtureOut {
+fn fixture(report: &StartsReport<'_>, entry: &Entry<'_>) -> FixtureOut {
     let at = |start: &Costed| local_time(entry.local(start.at));
     let main = entry.main_camera(report.profile);
     let equal = entry.ranked.equally_good(entry.fixture, entry.venue.place.zone);

@@ -37,7 +37,7 @@ const MAX_LEFT_OUT: usize = 8;
 const SHOWN_AIRS: usize = 3;
 
 /// What is told.
-pub struct Report<'a> {
+pub struct StartsReport<'a> {
     pub venues: &'a [Venue],
     pub fixtures: &'a [Fixture],
     /// In the order of the fixtures.
@@ -65,7 +65,7 @@ struct Entry<'a> {
     proposed: &'a Costed,
 }
 
-impl<'a> Report<'a> {
+impl<'a> StartsReport<'a> {
     fn entries(&self) -> impl Iterator<Item = Entry<'a>> {
         self.ranked.iter().filter_map(|ranked| self.entry(ranked))
     }

@@ -13,7 +13,7 @@ use crate::output::paper::{self, foot_style};
 use crate::output::words::fixed;
 
 use super::advice::Chosen;
-use super::{Entry, Report, advice, range_of};
+use super::{Entry, StartsReport, advice, range_of};
 
 const PAGE: &str = include_str!("paper/season.html");
 const STYLE: &str = include_str!("paper/style.css");
@@ -99,12 +99,12 @@ struct Card {
     /// What is played without the sun.
     nights: Vec<String>,
     /// As planned, then at the best start where that is another.
-    looks: Vec<Look>,
+    looks: Vec<StartLook>,
 }
 
 /// A start as it will look.
 #[derive(Serialize)]
-struct Look {
+struct StartLook {
     /// "planned", "proposed".
     what: &'static str,
     clock: String,
@@ -152,7 +152,7 @@ struct Row {
 ///
 /// # Errors
 /// [`PageError`] where the template fails, which nothing should cause.
-pub fn html(report: &Report<'_>) -> Result<String, PageError> {
+pub fn html(report: &StartsReport<'_>) -> Result<String, PageError> {
     // the dearest tenth, where there are enough to have one
     let costs = days(report.ranked, report.fixtures, &report.zones());
     let dear: Vec<usize> = costs.iter().rev().take(costs.len() / 10).map(|d| d.ranked).collect();
@@ -237,7 +237,7 @@ fn glance(entry: &Entry<'_>) -> Glance {
     }
 }
 
-fn lit(report: &Report<'_>) -> Vec<Lit> {
+fn lit(report: &StartsReport<'_>) -> Vec<Lit> {
     let levels = [LightLevel::Good, LightLevel::Fair, LightLevel::Hard];
     let row = |wanted: LightLevel| {
         let is = |start: &Costed| LightLevel::of_start(start) == wanted;
@@ -253,7 +253,7 @@ fn lit(report: &Report<'_>) -> Vec<Lit> {
     levels.map(row).into()
 }
 
-fn card(report: &Report<'_>, entry: &Entry<'_>) -> Option<Card> {
+fn card(report: &StartsReport<'_>, entry: &Entry<'_>) -> Option<Card> {
     let zone = entry.venue.place.zone;
     let chosen = match report.under_rules {
         Some(_) => Chosen::UnderRules,
@@ -277,7 +277,7 @@ fn card(report: &Report<'_>, entry: &Entry<'_>) -> Option<Card> {
     })
 }
 
-fn look(what: &'static str, entry: &Entry<'_>, start: &Costed) -> Look {
+fn look(what: &'static str, entry: &Entry<'_>, start: &Costed) -> StartLook {
     let (level, sign, style) = advice::level(LightLevel::of_start(start));
     let middle = start.at + (start.ends - start.at) / 2;
     let good_days = start.odds.and_then(|odds| {
@@ -285,7 +285,7 @@ fn look(what: &'static str, entry: &Entry<'_>, start: &Costed) -> Look {
         (odds.over > 1)
             .then(|| odds.good.map(|good| format!("good on {:.0} {of} of 10", 10.0 * good)))?
     });
-    Look {
+    StartLook {
         what,
         clock: entry.clock(start.at),
         level,
@@ -297,7 +297,7 @@ fn look(what: &'static str, entry: &Entry<'_>, start: &Costed) -> Look {
 }
 
 /// "Start times at Umbra Park", "Start times at 4 venues".
-pub(super) fn title(report: &Report<'_>) -> String {
+pub(super) fn title(report: &StartsReport<'_>) -> String {
     match report.venues {
         [venue] => format!("Start times at {}", venue.title),
         venues => format!("Start times at {} venues", venues.len()),
@@ -305,7 +305,7 @@ pub(super) fn title(report: &Report<'_>) -> String {
 }
 
 /// How many of what, with dates in a form of `chrono`.
-pub(super) fn under(report: &Report<'_>, date: &str) -> String {
+pub(super) fn under(report: &StartsReport<'_>, date: &str) -> String {
     let starts: usize = report.ranked.iter().map(|r| r.starts.len()).sum();
     let fixtures = match report.ranked.len() {
         1 => "1 fixture".to_owned(),
@@ -326,7 +326,7 @@ pub(super) fn under(report: &Report<'_>, date: &str) -> String {
 }
 
 /// What the numbers mean.
-pub(super) fn meaning(report: &Report<'_>) -> String {
+pub(super) fn meaning(report: &StartsReport<'_>) -> String {
     let weight = |part| report.profile.weight(part);
     format!(
         "Cost: {} for each minute of play with sun and shade on the field, {} for each stop of the \

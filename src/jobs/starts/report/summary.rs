@@ -9,7 +9,7 @@ use crate::output::text::{Ink, cautions, fit, titled, wrapped};
 use crate::output::words::{counted, fixed};
 
 use super::page::{made_of, meaning, signed, title, under};
-use super::{Entry, Report, UnderRules};
+use super::{Entry, StartsReport, UnderRules};
 
 /// Starts, fixtures and days that are told; the files hold all.
 const MAX_STARTS: usize = 12;
@@ -17,7 +17,7 @@ const MAX_FIXTURES: usize = 24;
 const MAX_DAYS: usize = 5;
 
 /// The summary, without the list of files.
-pub fn text(report: &Report<'_>, ink: Ink) -> String {
+pub fn text(report: &StartsReport<'_>, ink: Ink) -> String {
     let mut under = format!("{} {}.", under(report, "%Y-%m-%d"), report.sky_words());
     for line in report.weather_words() {
         under += &format!(" {line}.");
@@ -39,7 +39,7 @@ pub fn text(report: &Report<'_>, ink: Ink) -> String {
 }
 
 /// Starts of one fixture, the least cost first.
-fn starts(report: &Report<'_>, entry: &Entry<'_>, ink: Ink) -> String {
+fn starts(report: &StartsReport<'_>, entry: &Entry<'_>, ink: Ink) -> String {
     let title = format!("{:<9}{:>8}{:>15}  {}", "Start", "cost", report.range_words(), "breakdown");
     let mut text = ink.heading(&title);
     text.push('\n');
@@ -78,7 +78,7 @@ fn range(start: &Costed) -> String {
     start.odds.filter(|odds| odds.over != 1).map_or_else(String::new, words)
 }
 
-fn fixtures(report: &Report<'_>, entries: &[Entry<'_>], ink: Ink) -> String {
+fn fixtures(report: &StartsReport<'_>, entries: &[Entry<'_>], ink: Ink) -> String {
     let many = report.venues.len() > 1;
     let what = if many { "venue" } else { "fixture" };
     let proposed = if report.under_rules.is_some() { "season" } else { "best" };
@@ -133,7 +133,7 @@ fn under_rules(rules: &UnderRules<'_>, ink: Ink) -> String {
 }
 
 /// Best and worst days as planned.
-fn extremes(report: &Report<'_>, entries: &[Entry<'_>], ink: Ink) -> String {
+fn extremes(report: &StartsReport<'_>, entries: &[Entry<'_>], ink: Ink) -> String {
     let days = days(report.ranked, report.fixtures, &report.zones());
     let line = |day: &crate::jobs::starts::DayCost| {
         entries.get(day.ranked).map_or_else(String::new, |entry| {
@@ -156,7 +156,7 @@ fn extremes(report: &Report<'_>, entries: &[Entry<'_>], ink: Ink) -> String {
 }
 
 /// What a shift buys.
-fn bought(report: &Report<'_>, ink: Ink) -> Option<String> {
+fn bought(report: &StartsReport<'_>, ink: Ink) -> Option<String> {
     let compared = report.compared();
     if compared.shifts.len() < 2 || report.ranked.len() < 2 {
         return None;

@@ -8,7 +8,7 @@ use crate::output::table;
 use crate::output::table::{Column, ColumnDoc, docs, number, text, yes_or_no};
 use crate::output::words::local_time;
 
-use super::{Entry, Report};
+use super::{Entry, StartsReport};
 
 /// A start among those of its fixture.
 struct Start<'a> {
@@ -20,7 +20,7 @@ struct Start<'a> {
 
 /// A fixture.
 struct Row<'a> {
-    report: &'a Report<'a>,
+    report: &'a StartsReport<'a>,
     entry: Entry<'a>,
 }
 
@@ -268,7 +268,7 @@ pub fn fixture_columns() -> Vec<ColumnDoc> {
 ///
 /// # Errors
 /// [`CsvError`] where the writer refuses, which nothing should cause.
-pub fn starts(report: &Report<'_>) -> Result<Vec<u8>, CsvError> {
+pub fn starts(report: &StartsReport<'_>) -> Result<Vec<u8>, CsvError> {
     let rows = report.entries().flat_map(|entry| {
         let order = entry.ranked.order(entry.fixture, entry.venue.place.zone);
         let starts = entry.ranked.starts.iter().enumerate();
@@ -285,6 +285,6 @@ pub fn starts(report: &Report<'_>) -> Result<Vec<u8>, CsvError> {
 ///
 /// # Errors
 /// As [`starts`].
-pub fn season(report: &Report<'_>) -> Result<Vec<u8>, CsvError> {
+pub fn season(report: &StartsReport<'_>) -> Result<Vec<u8>, CsvError> {
     table::csv(&of_fixture(), report.entries().map(|entry| Row { report, entry }))
 }

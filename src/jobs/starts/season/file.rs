@@ -10,7 +10,7 @@ use schemars::JsonSchema;
 use serde::Deserialize;
 
 use crate::venue::Problems;
-use crate::venue::{DAY, FileKind, Sheet, VenueError, day_of, schema_of, text_of};
+use crate::venue::{DAY, FileKind, TomlText, VenueError, day_of, schema_of, text_of};
 
 use super::rules::{Hours, Only, Preference, Rest, Rule, RuleKind, Rules, Shared, Slot, Strength};
 
@@ -211,7 +211,7 @@ pub fn read_rules(path: &Path, known: &Known<'_>) -> Result<Rules, VenueError> {
 /// # Errors
 /// As [`read_rules`].
 pub fn parse_rules(text: &str, name: &str, known: &Known<'_>) -> Result<Rules, VenueError> {
-    let (file, sheet) = Sheet::read::<RulesFile>(FileKind::Rules, text, name)?;
+    let (file, sheet) = TomlText::read::<RulesFile>(FileKind::Rules, text, name)?;
     let mut reader = Reader { known, sheet: &sheet, problems: Problems::default() };
     let rules = reader.rules(&file, name);
     let problems = reader.problems.into_list();
@@ -220,7 +220,7 @@ pub fn parse_rules(text: &str, name: &str, known: &Known<'_>) -> Result<Rules, V
 
 struct Reader<'a> {
     known: &'a Known<'a>,
-    sheet: &'a Sheet,
+    sheet: &'a TomlText,
     problems: Problems,
 }
 

@@ -6,7 +6,7 @@ use chrono::{DateTime, Datelike, NaiveDate, Timelike};
 use chrono_tz::Tz;
 use plotters::style::RGBColor;
 
-use crate::jobs::year::{Grid, GridDay, Reading};
+use crate::jobs::year::{GridDay, Reading, YearGrid};
 use crate::output::draw::palette::{INK, MUTED, PAPER, RULE, VERMILLION};
 use crate::output::draw::sketch::{Align, Lettering, Px, PxBox, Sketch};
 use crate::solar::SunDay;
@@ -46,7 +46,7 @@ pub(super) struct ClockChange {
 
 impl Chart {
     /// Around all hours at which the sun is up; `None` without days.
-    pub fn of(grid: &Grid) -> Option<Self> {
+    pub fn of(grid: &YearGrid) -> Option<Self> {
         if grid.days.is_empty() {
             return None;
         }
@@ -79,7 +79,7 @@ impl Chart {
 }
 
 /// Days on which clocks change.
-pub(super) fn clock_changes(grid: &Grid) -> Vec<(usize, ClockChange)> {
+pub(super) fn clock_changes(grid: &YearGrid) -> Vec<(usize, ClockChange)> {
     let change = |(place, day): (usize, &GridDay)| {
         let by_min = day.cells.last()?.offset_min - day.cells.first()?.offset_min;
         (by_min != 0).then_some((place, ClockChange { date: day.date, by_min }))
@@ -88,12 +88,12 @@ pub(super) fn clock_changes(grid: &Grid) -> Vec<(usize, ClockChange)> {
 }
 
 /// All readings. Neighbours of one colour are drawn as one.
-pub(super) fn cells(sketch: &mut Sketch, chart: &Chart, grid: &Grid) {
+pub(super) fn cells(sketch: &mut Sketch, chart: &Chart, grid: &YearGrid) {
     // what no instant covers stays paper
     sketch.fill(chart.area.ring(), PAPER);
     for (place, day) in grid.days.iter().enumerate() {
         let twice = twice(day);
-        let mut run: Option<Run> = None;
+        let mut run: Option<ColourRun> = None;
         for cell in &day.cells {
             let half = match twice.contains(&cell.minute) {
                 false => Half::Both,
@@ -109,7 +109,7 @@ pub(super) fn cells(sketch: &mut Sketch, chart: &Chart, grid: &Grid) {
                     run.to = to;
                 }
                 _ => {
-                    let ended = run.replace(Run { from, to, colour, half });
+                    let ended = run.replace(ColourRun { from, to, colour, half });
                     ended.into_iter().for_each(|run| run.draw(sketch, chart, place));
                 }
             }
@@ -132,14 +132,14 @@ enum Half {
     Second,
 }
 
-struct Run {
+struct ColourRun {
     from: u32,
     to: u32,
     colour: RGBColor,
     half: Half,
 }
 
-impl Run {
+impl ColourRun {
     fn draw(&self, sketch: &mut Sketch, chart: &Chart, day: usize) {
         let (left, right) = (chart.x(day), chart.x(day + 1));
         let middle = 0.5 * (left + right);
@@ -156,7 +156,7 @@ impl Run {
 }
 
 /// Lines of hours, and sunrise and sunset.
-pub(super) fn lines(sketch: &mut Sketch, chart: &Chart, grid: &Grid) {
+pub(super) fn lines(sketch: &mut Sketch, chart: &Chart, grid: &YearGrid) {
     let rise = |day: &GridDay| match day.sun {
         SunDay::RisesAndSets { rise, .. } | SunDay::OnlyRises { rise, .. } => Some(rise),
         _ => None,
@@ -174,7 +174,7 @@ pub(super) fn lines(sketch: &mut Sketch, chart: &Chart, grid: &Grid) {
 fn line(
     sketch: &mut Sketch,
     chart: &Chart,
-    grid: &Grid,
+    grid: &YearGrid,
     of: impl Fn(&GridDay) -> Option<DateTime<Tz>>,
     width: u32,
 ) {
@@ -207,7 +207,7 @@ fn minute_of(at: DateTime<Tz>) -> f64 {
 }
 
 /// The match window over every day, and the day of the fixture.
-pub(super) fn window(sketch: &mut Sketch, chart: &Chart, grid: &Grid, window: YearWindow) {
+pub(super) fn window(sketch: &mut Sketch, chart: &Chart, grid: &YearGrid, window: YearWindow) {
     let start = minute_of(window.start);
     let end = start + (window.end - window.start).num_minutes() as f64;
     let (left, right) = (chart.area.left, chart.area.right);
@@ -234,7 +234,7 @@ pub(super) fn window(sketch: &mut Sketch, chart: &Chart, grid: &Grid, window: Ye
 }
 
 /// Frame, hours on the left, dates under the chart, clock changes over it.
-pub(super) fn axes(sketch: &mut Sketch, chart: &Chart, grid: &Grid) {
+pub(super) fn axes(sketch: &mut Sketch, chart: &Chart, grid: &YearGrid) {
     let area = chart.area;
     sketch.outline(area.ring(), 3, INK);
     let right = Lettering::of(TEXT).align(Align::Right);
@@ -270,7 +270,7 @@ pub(super) fn axes(sketch: &mut Sketch, chart: &Chart, grid: &Grid) {
 }
 
 /// First days of months, or of weeks where there are few days.
-fn labels(grid: &Grid) -> Vec<(usize, String)> {
+fn labels(grid: &YearGrid) -> Vec<(usize, String)> {
     let short = grid.days.len() <= SHORT_SPAN;
     let label = |(place, day): (usize, &GridDay)| {
         let date = day.date;

@@ -8,7 +8,7 @@ use plotters::style::RGBColor;
 
 use crate::camera::LensState;
 use crate::engine::season::FIELD_SIDE_SHARE;
-use crate::jobs::year::{Grid, Reading};
+use crate::jobs::year::{Reading, YearGrid};
 use crate::output::draw::palette::{INK, ORANGE, PAPER, SKY_BLUE};
 use crate::output::draw::scale::cividis;
 
@@ -58,7 +58,7 @@ pub(super) fn colour(reading: Reading) -> RGBColor {
 }
 
 /// Patches of the legend: those steps that belong to the figure.
-pub(super) fn patches(grid: &Grid) -> Vec<(RGBColor, &'static str)> {
+pub(super) fn patches(grid: &YearGrid) -> Vec<(RGBColor, &'static str)> {
     let readings = || grid.days.iter().flat_map(|day| &day.cells).map(|cell| cell.reading);
     let of = |steps: &[(f64, &'static str)]| -> Vec<(RGBColor, &'static str)> {
         let last = steps.len().saturating_sub(1).max(1) as f64;

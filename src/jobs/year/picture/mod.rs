@@ -21,7 +21,7 @@ use crate::output::draw::sketch::Sketch;
 use crate::output::error::RenderError;
 use crate::venue::Venue;
 
-use super::Grid;
+use super::YearGrid;
 use chart::Chart;
 
 /// Width of a page, pixels.
@@ -50,7 +50,7 @@ pub struct YearWindow {
 /// [`RenderError::NoInstants`] for an empty grid; the drawing library's own failures.
 pub fn year(
     venue: &Venue,
-    grid: &Grid,
+    grid: &YearGrid,
     words: &YearWords,
     window: Option<YearWindow>,
 ) -> Result<Picture, RenderError> {

@@ -1,6 +1,6 @@
 //! Heading, legend and what a listener hears.
 
-use crate::jobs::year::Grid;
+use crate::jobs::year::YearGrid;
 use crate::output::draw::legend::{Entry, Legend};
 use crate::output::draw::palette::{INK, MUTED, PAPER, VERMILLION};
 use crate::output::draw::sketch::{Lettering, Sketch};
@@ -17,7 +17,7 @@ const TEXT: f64 = 26.0;
 const ROW: f64 = 46.0;
 const PATCH: (f64, f64) = (44.0, 30.0);
 
-pub(super) fn heading(sketch: &mut Sketch, venue: &Venue, words: &YearWords, grid: &Grid) {
+pub(super) fn heading(sketch: &mut Sketch, venue: &Venue, words: &YearWords, grid: &YearGrid) {
     let room = f64::from(PAGE) - 2.0 * MARGIN;
     let line = |sketch: &mut Sketch, text: &str, y: f64, size: f64, weight: Weight| {
         let lettering = Lettering { weight, ..Lettering::of(size) };
@@ -35,7 +35,7 @@ pub(super) fn heading(sketch: &mut Sketch, venue: &Venue, words: &YearWords, gri
 pub(super) fn legend(
     sketch: &mut Sketch,
     chart: &Chart,
-    grid: &Grid,
+    grid: &YearGrid,
     window: Option<YearWindow>,
 ) -> f64 {
     let lettering = Lettering::of(TEXT);
@@ -78,11 +78,11 @@ pub(super) fn legend(
 }
 
 /// For those who hear a picture.
-pub(super) fn description(grid: &Grid, words: &YearWords) -> String {
+pub(super) fn description(grid: &YearGrid, words: &YearWords) -> String {
     format!("{} by date and time of day, {}; {}.", capital(&words.figure), span(grid), words.basis)
 }
 
-fn span(grid: &Grid) -> String {
+fn span(grid: &YearGrid) -> String {
     let day = |date: Option<&crate::jobs::year::GridDay>| {
         date.map_or_else(String::new, |day| day.date.format("%-d %B %Y").to_string())
     };

@@ -29,7 +29,7 @@ impl Cell {
 
 /// What kind of value a column holds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Kind {
+pub enum CellKind {
     /// Milliseconds since 1970-01-01T00:00Z.
     Instant,
     /// Days since 1970-01-01.

@@ -15,7 +15,7 @@ use crate::output::partition::epoch_days;
 use crate::solar::SunState;
 use crate::venue::Venue;
 
-pub use super::cell::{Cell, Kind};
+pub use super::cell::{Cell, CellKind};
 
 /// One column.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -152,21 +152,21 @@ impl What {
         }
     }
 
-    pub fn kind(self) -> Kind {
+    pub fn kind(self) -> CellKind {
         match self {
-            What::Utc => Kind::Instant,
-            What::LocalDate => Kind::Date,
-            What::LocalMinute | What::UtcOffset => Kind::Whole,
-            What::SunState | What::Floodlights => Kind::Word,
+            What::Utc => CellKind::Instant,
+            What::LocalDate => CellKind::Date,
+            What::LocalMinute | What::UtcOffset => CellKind::Whole,
+            What::SunState | What::Floodlights => CellKind::Word,
             What::Camera(
                 _,
                 CameraFigure::TurfEdge | CameraFigure::SubjectEdge | CameraFigure::Lens,
-            ) => Kind::Word,
+            ) => CellKind::Word,
             What::SunAzimuth
             | What::SunElevation
             | What::Field(_)
             | What::Zone(..)
-            | What::Camera(..) => Kind::Real,
+            | What::Camera(..) => CellKind::Real,
         }
     }
 

@@ -1,7 +1,7 @@
 //! A few sums over all rows of a year.
 
 use super::columns::{Share, What};
-use super::table::Table;
+use super::table::YearTable;
 
 /// Sums, table by table.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
@@ -15,7 +15,7 @@ pub struct Facts {
 
 impl Facts {
     /// Adds the rows of a table.
-    pub fn add(&mut self, table: &Table) {
+    pub fn add(&mut self, table: &YearTable) {
         let states = table.of(What::SunState).unwrap_or_default();
         let shaded = table.of(What::Field(Share::Shaded)).unwrap_or_default();
         let up = states.iter().zip(shaded).filter(|(state, _)| state.word() == Some("up"));

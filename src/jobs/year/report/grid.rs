@@ -7,13 +7,13 @@ use chrono::NaiveDate;
 
 use crate::camera::LensState;
 use crate::engine::season::FIELD_SIDE_SHARE;
-use crate::jobs::year::{Grid, GridCell, GridDay, Reading};
+use crate::jobs::year::{GridCell, GridDay, Reading, YearGrid};
 use crate::solar;
 use crate::solar::SunDay;
 use crate::venue::Venue;
 
 use super::columns::{CameraFigure, Cell, Share, What, date_of};
-use super::table::Table;
+use super::table::YearTable;
 
 /// What a picture of a year shows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -36,7 +36,7 @@ pub struct Grids<'v> {
     venue: &'v Venue,
     /// Later days have no place in a picture.
     until: Option<NaiveDate>,
-    all: Vec<(Figure, Grid)>,
+    all: Vec<(Figure, YearGrid)>,
 }
 
 impl<'v> Grids<'v> {
@@ -47,12 +47,12 @@ impl<'v> Grids<'v> {
         step_min: u32,
         until: Option<NaiveDate>,
     ) -> Self {
-        let empty = |figure: &Figure| (*figure, Grid { days: Vec::new(), step_min });
+        let empty = |figure: &Figure| (*figure, YearGrid { days: Vec::new(), step_min });
         Self { venue, until, all: figures.iter().map(empty).collect() }
     }
 
     /// Adds the rows of a table, later than all before; days without rows are left out.
-    pub fn add(&mut self, table: &Table) {
+    pub fn add(&mut self, table: &YearTable) {
         let dates = table.dates().into_iter().filter(|date| self.until.is_none_or(|u| *date < u));
         let suns: Vec<(NaiveDate, SunDay)> =
             dates.map(|date| (date, solar::day(&self.venue.place, date))).collect();
@@ -62,13 +62,13 @@ impl<'v> Grids<'v> {
     }
 
     /// In the order of the figures.
-    pub fn done(self) -> Vec<(Figure, Grid)> {
+    pub fn done(self) -> Vec<(Figure, YearGrid)> {
         self.all
     }
 }
 
 /// Adds the rows of some days to the grid of a figure.
-fn add(grid: &mut Grid, table: &Table, figure: Figure, suns: &[(NaiveDate, SunDay)]) {
+fn add(grid: &mut YearGrid, table: &YearTable, figure: Figure, suns: &[(NaiveDate, SunDay)]) {
     let column = |what: What| table.of(what).unwrap_or_default();
     let whole = |cells: &[Cell], row: usize| match cells.get(row) {
         Some(Cell::Whole(value)) => *value,

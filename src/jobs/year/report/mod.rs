@@ -15,7 +15,7 @@ mod store;
 mod table;
 mod thrift;
 
-pub use cell::{Cell, Kind};
+pub use cell::{Cell, CellKind};
 pub use columns::{CameraFigure, Share, WORDS, What, YearColumn, columns};
 pub use facts::Facts;
 pub use grid::{Figure, Grids};
@@ -23,4 +23,4 @@ pub use manifest::{Ask, FORMAT, Manifest, Shard, fingerprint};
 pub use parquet::{ColumnarError, MAX_ROWS, Notes, notes, read, write};
 pub use schema::{column_docs, schema};
 pub use store::{INSTANTS, Store, StoreError};
-pub use table::{CsvRows, Table};
+pub use table::{CsvRows, YearTable};

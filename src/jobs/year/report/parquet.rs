@@ -24,9 +24,9 @@ use crate::base::guard::guarded;
 use crate::base::read::clean;
 use crate::output::partition::properties;
 
-use super::columns::{Cell, Kind, WORDS, YearColumn};
+use super::columns::{Cell, CellKind, WORDS, YearColumn};
 use super::manifest::fingerprint;
-use super::table::Table;
+use super::table::YearTable;
 use super::thrift::{footer_is_bounded, pages_are_bounded};
 
 /// Rows of a file that is read: a leap year of minutes, and an hour that comes twice. A
@@ -63,7 +63,7 @@ pub enum ColumnarError {
 ///
 /// # Errors
 /// [`ColumnarError::Format`] where the library refuses, which no table should cause.
-pub fn write(table: &Table, notes: &Notes) -> Result<Vec<u8>, ColumnarError> {
+pub fn write(table: &YearTable, notes: &Notes) -> Result<Vec<u8>, ColumnarError> {
     let fields = table.columns.iter().map(field).collect::<Result<_, _>>()?;
     let schema = Type::group_type_builder("year").with_fields(fields).build()?;
     let notes = notes.iter().map(|(key, text)| KeyValue::new(key.clone(), text.clone()));
@@ -132,11 +132,11 @@ fn pages_are_sound(
 ///
 /// # Errors
 /// [`ColumnarError`] for bytes that are no such file or hold other columns.
-pub fn read(bytes: Bytes, columns: &[YearColumn]) -> Result<Table, ColumnarError> {
+pub fn read(bytes: Bytes, columns: &[YearColumn]) -> Result<YearTable, ColumnarError> {
     guarded(|| table_of(bytes, columns)).unwrap_or(Err(ColumnarError::Changed))
 }
 
-fn table_of(bytes: Bytes, columns: &[YearColumn]) -> Result<Table, ColumnarError> {
+fn table_of(bytes: Bytes, columns: &[YearColumn]) -> Result<YearTable, ColumnarError> {
     footer_is_bounded(&bytes)?;
     let size = bytes.len();
     let reader = SerializedFileReader::new(bytes.clone())?;
@@ -155,7 +155,7 @@ fn table_of(bytes: Bytes, columns: &[YearColumn]) -> Result<Table, ColumnarError
         return Err(ColumnarError::Changed);
     }
     pages_are_sound(&bytes, &reader)?;
-    let mut table = Table::new(columns.to_vec());
+    let mut table = YearTable::new(columns.to_vec());
     for group in 0..reader.num_row_groups() {
         let group = reader.get_row_group(group)?;
         let rows = usize::try_from(group.metadata().num_rows()).unwrap_or(0);
@@ -166,16 +166,16 @@ fn table_of(bytes: Bytes, columns: &[YearColumn]) -> Result<Table, ColumnarError
                 return Err(ColumnarError::Changed);
             }
             match (column.what.kind(), group.get_column_reader(place)?) {
-                (Kind::Instant, ColumnReader::Int64ColumnReader(from)) => {
+                (CellKind::Instant, ColumnReader::Int64ColumnReader(from)) => {
                     take(from, rows, cells, |value| Some(Cell::Whole(*value)))?;
                 }
-                (Kind::Date | Kind::Whole, ColumnReader::Int32ColumnReader(from)) => {
+                (CellKind::Date | CellKind::Whole, ColumnReader::Int32ColumnReader(from)) => {
                     take(from, rows, cells, |value| Some(Cell::Whole(i64::from(*value))))?;
                 }
-                (Kind::Real, ColumnReader::DoubleColumnReader(from)) => {
+                (CellKind::Real, ColumnReader::DoubleColumnReader(from)) => {
                     take(from, rows, cells, |value| Some(Cell::Real(*value)))?;
                 }
-                (Kind::Word, ColumnReader::ByteArrayColumnReader(from)) => {
+                (CellKind::Word, ColumnReader::ByteArrayColumnReader(from)) => {
                     let word = |value: &ByteArray| {
                         let known = WORDS.iter().find(|word| word.as_bytes() == value.data());
                         known.map(|word| Cell::Word(word))
@@ -228,14 +228,14 @@ fn pages_hold(mut pages: Box<dyn PageReader>, rows: usize) -> Result<bool, Parqu
 
 fn field(column: &YearColumn) -> Result<Arc<Type>, ParquetError> {
     let (physical, logical, repetition) = match column.what.kind() {
-        Kind::Instant => {
+        CellKind::Instant => {
             let kind = LogicalType::timestamp(true, TimeUnit::MILLIS);
             (Physical::INT64, Some(kind), Repetition::REQUIRED)
         }
-        Kind::Date => (Physical::INT32, Some(LogicalType::Date), Repetition::REQUIRED),
-        Kind::Whole => (Physical::INT32, None, Repetition::REQUIRED),
-        Kind::Real => (Physical::DOUBLE, None, Repetition::OPTIONAL),
-        Kind::Word => (Physical::BYTE_ARRAY, Some(LogicalType::String), Repetition::OPTIONAL),
+        CellKind::Date => (Physical::INT32, Some(LogicalType::Date), Repetition::REQUIRED),
+        CellKind::Whole => (Physical::INT32, None, Repetition::REQUIRED),
+        CellKind::Real => (Physical::DOUBLE, None, Repetition::OPTIONAL),
+        CellKind::Word => (Physical::BYTE_ARRAY, Some(LogicalType::String), Repetition::OPTIONAL),
     };
     let field = Type::primitive_type_builder(&column.name, physical)
         .with_logical_type(logical)
@@ -244,7 +244,7 @@ fn field(column: &YearColumn) -> Result<Arc<Type>, ParquetError> {
 }
 
 fn put(
-    kind: Kind,
+    kind: CellKind,
     cells: &[Cell],
     to: &mut SerializedColumnWriter<'_>,
 ) -> Result<(), ColumnarError> {
@@ -254,19 +254,19 @@ fn put(
         _ => None,
     });
     match kind {
-        Kind::Instant => {
+        CellKind::Instant => {
             let values: Vec<i64> = whole.collect();
             to.typed::<Int64Type>().write_batch(&values, None, None)?;
         }
-        Kind::Date | Kind::Whole => {
+        CellKind::Date | CellKind::Whole => {
             let values: Vec<i32> = whole.filter_map(|value| i32::try_from(value).ok()).collect();
             to.typed::<Int32Type>().write_batch(&values, None, None)?;
         }
-        Kind::Real => {
+        CellKind::Real => {
             let values: Vec<f64> = cells.iter().filter_map(|cell| cell.number()).collect();
             to.typed::<DoubleType>().write_batch(&values, Some(&present), None)?;
         }
-        Kind::Word => {
+        CellKind::Word => {
             let words = cells.iter().filter_map(|cell| cell.word());
             let values: Vec<ByteArray> = words.map(ByteArray::from).collect();
             to.typed::<ByteArrayType>().write_batch(&values, Some(&present), None)?;

@@ -4,7 +4,7 @@ use serde_json::{Value, json};
 
 use crate::output::table::ColumnDoc;
 
-use super::columns::{Kind, YearColumn, listed};
+use super::columns::{CellKind, YearColumn, listed};
 use super::manifest::FORMAT;
 
 /// Columns with type, unit and meaning, in the form of the open standard Table Schema
@@ -14,11 +14,11 @@ pub fn schema() -> Value {
     let columns = listed(&["ZONE"], &["CAMERA"]);
     let fields = columns.into_iter().map(|column| {
         let (kind, form) = match column.what.kind() {
-            Kind::Instant => ("datetime", "INT64, timestamp in ms, UTC"),
-            Kind::Date => ("date", "INT32, date"),
-            Kind::Whole => ("integer", "INT32"),
-            Kind::Real => ("number", "DOUBLE, may be absent"),
-            Kind::Word => ("string", "BYTE_ARRAY, UTF-8, may be absent"),
+            CellKind::Instant => ("datetime", "INT64, timestamp in ms, UTC"),
+            CellKind::Date => ("date", "INT32, date"),
+            CellKind::Whole => ("integer", "INT32"),
+            CellKind::Real => ("number", "DOUBLE, may be absent"),
+            CellKind::Word => ("string", "BYTE_ARRAY, UTF-8, may be absent"),
         };
         json!({
             "name": column.name,
@@ -44,10 +44,10 @@ pub fn schema() -> Value {
 pub fn column_docs() -> Vec<ColumnDoc> {
     let doc = |column: YearColumn| {
         let (kind, form) = match column.what.kind() {
-            Kind::Instant => ("string", "RFC 3339"),
-            Kind::Date => ("string", "date"),
-            Kind::Word => ("string", "word"),
-            Kind::Whole | Kind::Real => ("number", "number"),
+            CellKind::Instant => ("string", "RFC 3339"),
+            CellKind::Date => ("string", "date"),
+            CellKind::Word => ("string", "word"),
+            CellKind::Whole | CellKind::Real => ("number", "number"),
         };
         let unit = column.what.unit().unwrap_or(form);
         let meaning = column.what.meaning().to_owned();

@@ -26,7 +26,7 @@ use super::columns::{YearColumn, columns};
 use super::manifest::{DATE, Manifest, Shard};
 use super::parquet;
 use super::parquet::{ColumnarError, Notes};
-use super::table::Table;
+use super::table::YearTable;
 
 /// Cells of a block, which is what memory holds at once: a month of 20 cameras at five
 /// minutes has half as many. A table with more has files of fewer days.
@@ -147,8 +147,8 @@ impl Store {
     }
 
     /// An empty table of the right columns.
-    pub fn table(&self) -> Table {
-        Table::new(self.columns.clone())
+    pub fn table(&self) -> YearTable {
+        YearTable::new(self.columns.clone())
     }
 
     /// Puts a block of days of one month, none of them held yet, into a file of their own.
@@ -158,7 +158,7 @@ impl Store {
     pub fn keep(
         &mut self,
         dates: &[NaiveDate],
-        table: &Table,
+        table: &YearTable,
         shard: Shard,
     ) -> Result<(), StoreError> {
         let Some(first) = dates.first() else { return Ok(()) };
@@ -193,7 +193,7 @@ impl Store {
     /// [`StoreError`] for a file that cannot be read; what `take` returns.
     pub fn each<E: From<StoreError>>(
         &self,
-        mut take: impl FnMut(Table) -> Result<(), E>,
+        mut take: impl FnMut(YearTable) -> Result<(), E>,
     ) -> Result<(), E> {
         for blocks in self.in_turn() {
             let mut all = self.table();

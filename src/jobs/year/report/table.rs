@@ -12,17 +12,17 @@ use crate::engine::season::Row;
 use crate::output::csv::{CsvError, cells};
 use crate::output::words::fixed;
 
-use super::columns::{Cell, Kind, What, YearColumn, date_of};
+use super::columns::{Cell, CellKind, What, YearColumn, date_of};
 
 /// Columns of equal length.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Table {
+pub struct YearTable {
     pub columns: Vec<YearColumn>,
     /// By column, then by row.
     pub cells: Vec<Vec<Cell>>,
 }
 
-impl Table {
+impl YearTable {
     /// Without rows.
     pub fn new(columns: Vec<YearColumn>) -> Self {
         let cells = vec![Vec::new(); columns.len()];
@@ -111,7 +111,7 @@ impl<W: Write> CsvRows<W> {
     ///
     /// # Errors
     /// As for [`CsvRows::new`].
-    pub fn add(&mut self, table: &Table) -> Result<(), CsvError> {
+    pub fn add(&mut self, table: &YearTable) -> Result<(), CsvError> {
         for row in 0..table.len() {
             let columns = table.columns.iter().zip(&table.cells);
             self.writer.write_record(
@@ -135,9 +135,9 @@ fn text(what: What, cell: Option<Cell>) -> String {
     match (what.kind(), cell.unwrap_or(Cell::Empty)) {
         (_, Cell::Empty) => String::new(),
         (_, Cell::Word(word)) => word.to_owned(),
-        (Kind::Instant, Cell::Whole(ms)) => DateTime::<Utc>::from_timestamp_millis(ms)
+        (CellKind::Instant, Cell::Whole(ms)) => DateTime::<Utc>::from_timestamp_millis(ms)
             .map_or_else(String::new, |at| at.format("%Y-%m-%dT%H:%M:%SZ").to_string()),
-        (Kind::Date, Cell::Whole(day)) => {
+        (CellKind::Date, Cell::Whole(day)) => {
             date_of(day).map_or_else(String::new, |date| date.format("%Y-%m-%d").to_string())
         }
         (_, Cell::Whole(value)) => value.to_string(),

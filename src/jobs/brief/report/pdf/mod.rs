@@ -22,7 +22,7 @@ use crate::output::draw::raster;
 use crate::output::draw::text::Weight;
 
 use super::page::{CameraRow, CueRow, PageData, page};
-use super::{BriefReportError, Report};
+use super::{BriefReport, BriefReportError};
 use layout::{Mark, PAGE_PT, Pages, PdfColumn};
 
 const fn column(title: &'static str, share: f64, weight: Weight) -> PdfColumn {
@@ -50,7 +50,7 @@ const SMALL: f64 = 8.0;
 ///
 /// # Errors
 /// [`BriefReportError::Pdf`] where the library refuses: a fault of the program.
-pub fn pdf(report: &Report<'_>, timeline_svg: &str) -> Result<Vec<u8>, BriefReportError> {
+pub fn pdf(report: &BriefReport<'_>, timeline_svg: &str) -> Result<Vec<u8>, BriefReportError> {
     let fault = |what: &str| BriefReportError::Pdf { what: what.to_owned() };
     let data = page(report, None);
     let timeline = raster::tree(timeline_svg).map_err(|e| fault(&e.to_string()))?;

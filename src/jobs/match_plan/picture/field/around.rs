@@ -16,7 +16,7 @@ use crate::output::draw::palette::{INK, MUTED, PAPER, lit_colour};
 use crate::output::draw::sketch::{Align, Lettering, Px, PxBox, Sketch};
 use crate::venue::{Field, PlayingSurface, Sport, Zone};
 
-use super::layout::{PLAN, View};
+use super::layout::{PLAN, PlanView};
 use super::shade::{HATCH, HATCH_PX, SHADE, TURF_EDGE, dimmed_colour};
 
 /// Playing area outside the field of play, and ground outside of that, in full sun: as
@@ -48,7 +48,7 @@ pub(crate) fn playing_colour(surface: PlayingSurface) -> RGBColor {
 }
 
 /// Ground around the field of play, with its shade.
-pub(crate) fn ground(sketch: &mut Sketch, view: &View, field: &Field, light: &GroundColouring) {
+pub(crate) fn ground(sketch: &mut Sketch, view: &PlanView, field: &Field, light: &GroundColouring) {
     let areas =
         [(&field.surrounds, SURROUNDS), (&field.playing_area, playing_colour(field.surface))];
     for (area, lit) in areas {
@@ -71,14 +71,14 @@ pub(crate) fn ground(sketch: &mut Sketch, view: &View, field: &Field, light: &Gr
 }
 
 /// Rim of the playing area, over what stands.
-pub(crate) fn rim(sketch: &mut Sketch, view: &View, field: &Field) {
+pub(crate) fn rim(sketch: &mut Sketch, view: &PlanView, field: &Field) {
     if field.playing_area != field.outline {
         sketch.outline(view.line(field.playing_area.exterior()), 3, PAPER);
     }
 }
 
 /// The edge of the sun on the ground outside the field of play; tells whether there is any.
-pub(crate) fn edge(sketch: &mut Sketch, view: &View, field: &Field, shadow: &Shadow) -> bool {
+pub(crate) fn edge(sketch: &mut Sketch, view: &PlanView, field: &Field, shadow: &Shadow) -> bool {
     let mut any = false;
     let box_around = shadow_rim(field);
     let lines = MultiLineString(inner_lines(&shadow.shaded, &box_around));
@@ -130,7 +130,7 @@ pub(crate) fn letters(zones: &[Zone], field: &Field) -> Vec<Option<char>> {
 /// cameras where a zone has room; gives back the boxes taken.
 pub(crate) fn zones(
     sketch: &mut Sketch,
-    view: &View,
+    view: &PlanView,
     zones: &[Zone],
     field: &Field,
     feet: &[Px],
@@ -168,7 +168,7 @@ pub(crate) fn zones(
 
 /// The other fields of a site, thin and grey, each with its name in what is seen of it. Gives
 /// back the boxes taken.
-pub(crate) fn beside(sketch: &mut Sketch, view: &View, others: &[Zone]) -> Vec<PxBox> {
+pub(crate) fn beside(sketch: &mut Sketch, view: &PlanView, others: &[Zone]) -> Vec<PxBox> {
     let lettering = Lettering::of(24.0).colour(MUTED).align(Align::Middle);
     let mut taken = Vec::new();
     for other in others {
@@ -187,7 +187,7 @@ pub(crate) fn beside(sketch: &mut Sketch, view: &View, others: &[Zone]) -> Vec<P
 }
 
 /// Fills a region piece by piece, each without holes.
-fn patches(sketch: &mut Sketch, view: &View, region: &MultiPolygon<f64>, colour: RGBColor) {
+fn patches(sketch: &mut Sketch, view: &PlanView, region: &MultiPolygon<f64>, colour: RGBColor) {
     for polygon in region.0.iter().flat_map(without_holes) {
         let ring = view.line(polygon.exterior());
         sketch.fill(ring.clone(), colour);

@@ -14,7 +14,7 @@ use crate::output::draw::text::{Weight, fitted};
 use crate::output::words::share_text;
 use crate::venue::{CameraPost, Field, PlayingSurface};
 
-use super::layout::{CAMERAS, Far, PLAN, View};
+use super::layout::{CAMERAS, Far, PLAN, PlanView};
 
 const MARKER: [f64; 2] = [44.0, 32.0];
 const NUMBER: f64 = 25.0;
@@ -57,7 +57,7 @@ const ON_BOUNDARY_M: f64 = 0.01;
 /// Tells whether any were drawn.
 pub(crate) fn covers(
     sketch: &mut Sketch,
-    view: &View,
+    view: &PlanView,
     field: &Field,
     cameras: &[DrawnCamera],
 ) -> bool {
@@ -98,7 +98,7 @@ fn off_boundary(ring: &LineString<f64>, boundary: &LineString<f64>) -> Vec<LineS
 /// Numbered markers. `taken` are boxes to keep clear of.
 pub(crate) fn markers(
     sketch: &mut Sketch,
-    view: &View,
+    view: &PlanView,
     cameras: &[DrawnCamera],
     mut taken: Vec<PxBox>,
 ) {
@@ -157,7 +157,7 @@ pub(crate) fn numbered(sketch: &mut Sketch, plate: &PxBox, text: &str, filled: b
 
 /// Names, at the border, of what throws its shadow into the drawing from outside of it,
 /// with a tip toward it. Gives back the boxes taken.
-pub(crate) fn far(sketch: &mut Sketch, view: &View, far: &[Far]) -> Vec<PxBox> {
+pub(crate) fn far(sketch: &mut Sketch, view: &PlanView, far: &[Far]) -> Vec<PxBox> {
     let lettering = Lettering::of(24.0);
     let mut taken: Vec<PxBox> = Vec::new();
     for Far { name, at } in far {

@@ -17,7 +17,7 @@ use crate::output::words::{capital, share_text};
 use crate::solar::{Sun, SunState};
 use crate::venue::{PlayingSurface, Venue};
 
-use super::layout::{COMPASS, HEADER, View};
+use super::layout::{COMPASS, HEADER, PlanView};
 
 /// The playing area's share is told beside the field's when they differ by more.
 const TOLD_FROM: f64 = 0.005;
@@ -166,7 +166,7 @@ fn sun_words(sun: &Sun, state: SunState) -> Vec<String> {
 /// North, the sun and the way the field lies.
 pub(crate) fn compass(
     sketch: &mut Sketch,
-    view: &View,
+    view: &PlanView,
     (sky, surface): (Sky, PlayingSurface),
     (sun_place, state): (&Sun, SunState),
 ) {

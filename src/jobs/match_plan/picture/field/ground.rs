@@ -11,7 +11,7 @@ use crate::output::draw::palette::INK;
 use crate::output::draw::sketch::{Px, Sketch};
 use crate::venue::{Body, Part, Shape, Venue};
 
-use super::layout::{PLAN, View};
+use super::layout::{PLAN, PlanView};
 
 /// Ground outside the field.
 pub(crate) const GROUND: RGBColor = RGBColor(234, 231, 222);
@@ -22,7 +22,7 @@ const DOT_RADIUS_PX: f64 = 6.0;
 
 /// How a body is drawn. From the lowest to the highest layer.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub(crate) enum Look {
+pub(crate) enum BodyStyle {
     Stand,
     Solid,
     Trunk,
@@ -33,7 +33,7 @@ pub(crate) enum Look {
     Panel,
 }
 
-impl Look {
+impl BodyStyle {
     pub const ALL: [Self; 8] = [
         Self::Stand,
         Self::Solid,
@@ -89,18 +89,18 @@ impl Look {
 }
 
 /// The plans of all bodies, those in the drawing only.
-pub(crate) struct Surroundings {
-    plans: Vec<(Look, Vec<Px>)>,
+pub(crate) struct BodyPlans {
+    plans: Vec<(BodyStyle, Vec<Px>)>,
 }
 
-impl Surroundings {
-    pub fn of(venue: &Venue, view: &View, date: NaiveDate) -> Self {
+impl BodyPlans {
+    pub fn of(venue: &Venue, view: &PlanView, date: NaiveDate) -> Self {
         let bodies = venue.occluders.iter().flat_map(|o| &o.bodies);
         let plans = |body: &Body| {
-            let look = Look::of(body, date);
+            let look = BodyStyle::of(body, date);
             footprints(body, view).into_iter().map(move |ring| (look, ring))
         };
-        let mut plans: Vec<(Look, Vec<Px>)> = bodies.flat_map(plans).collect();
+        let mut plans: Vec<(BodyStyle, Vec<Px>)> = bodies.flat_map(plans).collect();
         plans.sort_by_key(|(look, _)| *look);
         Self { plans }
     }
@@ -108,18 +108,27 @@ impl Surroundings {
     /// What the ground is drawn over: stands and their roofs, which reach over it. Each
     /// layer with an outline around what belongs together; gives back the looks that
     /// appear.
-    pub fn draw_under(&self, sketch: &mut Sketch) -> Vec<Look> {
-        self.draw(sketch, &[Look::Stand, Look::Roof, Look::ClearRoof])
+    pub fn draw_under(&self, sketch: &mut Sketch) -> Vec<BodyStyle> {
+        self.draw(sketch, &[BodyStyle::Stand, BodyStyle::Roof, BodyStyle::ClearRoof])
     }
 
     /// What stands on the ground.
-    pub fn draw_over(&self, sketch: &mut Sketch) -> Vec<Look> {
-        self.draw(sketch, &[Look::Solid, Look::Trunk, Look::Wall, Look::Crown, Look::Panel])
+    pub fn draw_over(&self, sketch: &mut Sketch) -> Vec<BodyStyle> {
+        self.draw(
+            sketch,
+            &[
+                BodyStyle::Solid,
+                BodyStyle::Trunk,
+                BodyStyle::Wall,
+                BodyStyle::Crown,
+                BodyStyle::Panel,
+            ],
+        )
     }
 
-    fn draw(&self, sketch: &mut Sketch, looks: &[Look]) -> Vec<Look> {
+    fn draw(&self, sketch: &mut Sketch, looks: &[BodyStyle]) -> Vec<BodyStyle> {
         let mut seen = Vec::new();
-        for look in Look::ALL.into_iter().filter(|look| looks.contains(look)) {
+        for look in BodyStyle::ALL.into_iter().filter(|look| looks.contains(look)) {
             let of_look = self.plans.iter().filter(|(l, _)| *l == look);
             let rings: Vec<Vec<Px>> = of_look
                 .map(|(_, ring)| clip::ring_in(ring, &PLAN.grown(-2.0)))
@@ -147,9 +156,11 @@ impl Surroundings {
     }
 
     /// Rims of roofs that reach over the ground. Tells whether there are any.
-    pub fn draw_overhang(&self, sketch: &mut Sketch, view: &View) -> bool {
-        let roofs =
-            self.plans.iter().filter(|(look, _)| matches!(look, Look::Roof | Look::ClearRoof));
+    pub fn draw_overhang(&self, sketch: &mut Sketch, view: &PlanView) -> bool {
+        let roofs = self
+            .plans
+            .iter()
+            .filter(|(look, _)| matches!(look, BodyStyle::Roof | BodyStyle::ClearRoof));
         let field = view.ground.grown(-3.0);
         // segments that touch are one roof, without lines between them
         let roofs: Vec<Polygon<f64>> = roofs
@@ -179,7 +190,7 @@ pub(crate) fn overhang(sketch: &mut Sketch, line: &[Px]) {
 }
 
 /// A wall on edge is a line; a trunk or a mast is a dot.
-fn slight(sketch: &mut Sketch, ring: &[Px], look: Look) {
+fn slight(sketch: &mut Sketch, ring: &[Px], look: BodyStyle) {
     let far = |a: &Px, b: &Px| (a[0] - b[0]).hypot(a[1] - b[1]);
     let Some(start) = ring.first() else { return };
     let farthest = |from: &Px| {
@@ -197,7 +208,7 @@ fn slight(sketch: &mut Sketch, ring: &[Px], look: Look) {
 }
 
 /// What a body covers, as rings without holes.
-fn footprints(body: &Body, view: &View) -> Vec<Vec<Px>> {
+fn footprints(body: &Body, view: &PlanView) -> Vec<Vec<Px>> {
     match &body.shape {
         Shape::Convex { vertices, .. } => {
             let points = vertices.iter().map(|v| Point::new(v.x, v.y)).collect();

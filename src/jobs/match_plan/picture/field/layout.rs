@@ -96,7 +96,7 @@ const fn page_box(left: f64, top: f64, right: f64, bottom: f64) -> PxBox {
 
 /// From the local frame to pixels of the drawing.
 #[derive(Debug, Clone, Copy)]
-pub(crate) struct View {
+pub(crate) struct PlanView {
     frame: FieldFrame,
     /// Pixels per metre.
     pub scale: f64,
@@ -138,7 +138,7 @@ impl Extent {
     }
 }
 
-impl View {
+impl PlanView {
     /// The view that holds all of the ground that is planned and what throws a shadow on
     /// it under one of some suns (unit vectors toward them); names what is too far off.
     pub fn of(venue: &Venue, suns: &[DVec3]) -> (Self, Vec<Far>) {

@@ -13,8 +13,8 @@ use crate::output::words::share_text;
 use crate::solar::SunState;
 use crate::venue::Field;
 
-use super::ground::Look;
-use super::layout::{LEGEND, View};
+use super::ground::BodyStyle;
+use super::layout::{LEGEND, PlanView};
 use super::{around, cameras, ground, shade};
 
 /// Ground beside the field that is dimmed has a sign from this area on, m2.
@@ -23,7 +23,7 @@ const SHOWN_M2: f64 = 0.1;
 /// What appears on the drawing and wants a word.
 pub(crate) struct LegendContent<'a> {
     pub field: &'a Field,
-    pub looks: Vec<Look>,
+    pub looks: Vec<BodyStyle>,
     pub overhang: bool,
     /// Words for the contours that are drawn.
     pub relief: Option<String>,
@@ -46,7 +46,12 @@ enum Sign {
 }
 
 /// The signs used, and the scale.
-pub(crate) fn legend(sketch: &mut Sketch, view: &View, instant: &Instant, shown: &LegendContent) {
+pub(crate) fn legend(
+    sketch: &mut Sketch,
+    view: &PlanView,
+    instant: &Instant,
+    shown: &LegendContent,
+) {
     let scale_left = scale_bar(sketch, view);
     let lettering = Lettering::of(25.0);
     let (mut x, mut y) = (LEGEND.left, LEGEND.top + 20.0);
@@ -161,7 +166,7 @@ fn draw_sign(sketch: &mut Sketch, area: PxBox, sign: Sign) {
 }
 
 /// A bar of a round length; gives back where it begins.
-pub(crate) fn scale_bar(sketch: &mut Sketch, view: &View) -> f64 {
+pub(crate) fn scale_bar(sketch: &mut Sketch, view: &PlanView) -> f64 {
     let longest = 240.0 / view.scale;
     let decade = 10.0_f64.powf(longest.log10().floor());
     let steps = [5.0, 2.0, 1.0].map(|step| step * decade);

@@ -28,8 +28,8 @@ use crate::solar::SunState;
 use crate::venue::Venue;
 
 use cameras::DrawnCamera;
-use ground::Surroundings;
-use layout::{PLAN, SIZE, View};
+use ground::BodyPlans;
+use layout::{PLAN, PlanView, SIZE};
 use legend::LegendContent;
 
 #[cfg(any(feature = "cli", feature = "serve"))]
@@ -54,7 +54,7 @@ pub fn field(venue: &Venue, plan: &MatchPlan, index: usize) -> Result<Picture, R
 fn draw(venue: &Venue, plan: &MatchPlan, instant: &Instant) -> Sketch {
     let up = plan.instants.iter().filter(|i| i.sun_state == SunState::Up);
     let suns: Vec<DVec3> = up.map(|i| i.sun.toward()).collect();
-    let (view, far) = View::of(venue, &suns);
+    let (view, far) = PlanView::of(venue, &suns);
     let seen: Vec<DrawnCamera> = venue
         .cameras
         .iter()
@@ -66,7 +66,7 @@ fn draw(venue: &Venue, plan: &MatchPlan, instant: &Instant) -> Sketch {
             view: instant.cameras.get(i),
         })
         .collect();
-    let around = Surroundings::of(venue, &view, instant.at.date_naive());
+    let around = BodyPlans::of(venue, &view, instant.at.date_naive());
     let mut sketch = Sketch::default();
     let relief = relief::Lines::of(venue, &view);
 

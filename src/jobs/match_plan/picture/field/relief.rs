@@ -10,13 +10,13 @@ use crate::output::draw::contours::{COLOUR, Contours, WIDTH_PX};
 use crate::output::draw::sketch::Sketch;
 use crate::venue::Venue;
 
-use super::layout::{PLAN, View};
+use super::layout::{PLAN, PlanView};
 
 /// The contours of a plan, none where its ground is flat.
 pub(super) struct Lines(Option<Contours>);
 
 impl Lines {
-    pub fn of(venue: &Venue, view: &View) -> Self {
+    pub fn of(venue: &Venue, view: &PlanView) -> Self {
         let corners = PLAN.ring().map(|at| view.local(at));
         let reach = |start: f64, of: fn(f64, f64) -> f64, axis: fn(&Coord<f64>) -> f64| {
             corners.iter().map(axis).fold(start, of)
@@ -31,7 +31,7 @@ impl Lines {
     }
 
     /// All of them, or those on an area.
-    pub fn draw(&self, sketch: &mut Sketch, view: &View, on: Option<&Polygon<f64>>) {
+    pub fn draw(&self, sketch: &mut Sketch, view: &PlanView, on: Option<&Polygon<f64>>) {
         for (_, lines) in self.0.iter().flat_map(|contours| &contours.lines) {
             let clipped = on.map(|area| area.clip(lines, false));
             for line in &clipped.as_ref().unwrap_or(lines).0 {

@@ -12,7 +12,7 @@ use crate::output::draw::sketch::{Lettering, Px, PxBox, Sketch};
 use crate::output::words::share_text;
 use crate::venue::{Field, PlayingSurface};
 
-use super::layout::{PLAN, View};
+use super::layout::{PLAN, PlanView};
 
 /// Turf in shade, lightness about 33 of 100: far apart on a grey print too.
 pub(crate) const SHADE: RGBColor = RGBColor(62, 78, 96);
@@ -46,7 +46,7 @@ struct Inside {
 }
 
 /// Turf, shade and dimmed regions.
-pub(crate) fn turf(sketch: &mut Sketch, view: &View, field: &Field, shadow: &Shadow) {
+pub(crate) fn turf(sketch: &mut Sketch, view: &PlanView, field: &Field, shadow: &Shadow) {
     let lit = lit_colour(field.surface);
     sketch.fill(view.line(field.outline.exterior()), lit);
     let mut rings = Vec::new();
@@ -81,7 +81,7 @@ pub(crate) fn turf(sketch: &mut Sketch, view: &View, field: &Field, shadow: &Sha
 
 fn collect(
     into: &mut Vec<Inside>,
-    view: &View,
+    view: &PlanView,
     region: &MultiPolygon<f64>,
     (colour, lit): (RGBColor, RGBColor),
 ) {
@@ -101,7 +101,7 @@ fn collect(
 }
 
 /// Boundary and lines of the field.
-pub(crate) fn markings(sketch: &mut Sketch, view: &View, field: &Field) {
+pub(crate) fn markings(sketch: &mut Sketch, view: &PlanView, field: &Field) {
     for line in &field.markings {
         for piece in clip::line_in(&view.line(line), &PLAN) {
             sketch.stroke(piece, 3, PAPER);
@@ -111,7 +111,7 @@ pub(crate) fn markings(sketch: &mut Sketch, view: &View, field: &Field) {
 }
 
 /// Edge of the sun on the turf.
-pub(crate) fn turf_edge(sketch: &mut Sketch, view: &View, edge: &[EdgeLine]) {
+pub(crate) fn turf_edge(sketch: &mut Sketch, view: &PlanView, edge: &[EdgeLine]) {
     let lines: Vec<_> = pieces(view, edge);
     for line in &lines {
         sketch.stroke(line.clone(), 8, PAPER);
@@ -122,7 +122,7 @@ pub(crate) fn turf_edge(sketch: &mut Sketch, view: &View, edge: &[EdgeLine]) {
 }
 
 /// Edge of the sun at face height, dashed.
-pub(crate) fn face_edge(sketch: &mut Sketch, view: &View, edge: &[EdgeLine]) {
+pub(crate) fn face_edge(sketch: &mut Sketch, view: &PlanView, edge: &[EdgeLine]) {
     for line in pieces(view, edge) {
         dashed(sketch, &line);
     }
@@ -139,7 +139,7 @@ pub(crate) fn dashed(sketch: &mut Sketch, line: &[Px]) {
     }
 }
 
-fn pieces(view: &View, edge: &[EdgeLine]) -> Vec<Vec<Px>> {
+fn pieces(view: &PlanView, edge: &[EdgeLine]) -> Vec<Vec<Px>> {
     edge.iter().flat_map(|e| clip::line_in(&view.line(&e.line), &PLAN)).collect()
 }
 
@@ -147,7 +147,7 @@ fn pieces(view: &View, edge: &[EdgeLine]) -> Vec<Vec<Px>> {
 /// Gives back the boxes taken; `clear_of` are others to keep clear of.
 pub(crate) fn dimmed_tags(
     sketch: &mut Sketch,
-    view: &View,
+    view: &PlanView,
     shadow: &Shadow,
     clear_of: &[PxBox],
 ) -> Vec<PxBox> {

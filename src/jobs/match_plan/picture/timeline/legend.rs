@@ -27,7 +27,7 @@ const NOTES: &str = "Subject: an upright grey surface at 1.7 m that faces the ca
 
 /// A sample of a mark.
 #[derive(Debug, Clone, Copy)]
-enum Sample {
+enum EdgeSample {
     Opaque,
     Dimmed,
     Face,
@@ -84,49 +84,51 @@ pub(super) fn draw_with<S: Copy>(
     y
 }
 
-fn entries(surface: &str) -> Vec<(Sample, String)> {
+fn entries(surface: &str) -> Vec<(EdgeSample, String)> {
     let text = |sample, text: &str| (sample, text.to_owned());
     let of = |sample, text: &str| (sample, format!("{surface} {text}"));
     vec![
-        of(Sample::Opaque, "without direct sun"),
-        of(Sample::Dimmed, "dimmed by a translucent roof"),
-        text(Sample::Face, "not in full sun at 1.7 m"),
-        text(Sample::NoSun, "no direct sun: behind the skyline, down"),
-        text(Sample::Milestone, "moment of the match"),
-        text(Sample::Elevation, "sun's elevation"),
-        of(Sample::Split(Target::Turf, true), "split, edge in shot"),
-        of(Sample::Split(Target::Turf, false), "split, latent"),
-        text(Sample::Split(Target::Subject, true), "subject split, edge in shot"),
-        text(Sample::Split(Target::Subject, false), "subject split, latent"),
-        text(Sample::Worst, "worst in shot"),
-        (Sample::Goal, format!("matching goal, {} stop", strips::MATCHING_GOAL_STOPS)),
+        of(EdgeSample::Opaque, "without direct sun"),
+        of(EdgeSample::Dimmed, "dimmed by a translucent roof"),
+        text(EdgeSample::Face, "not in full sun at 1.7 m"),
+        text(EdgeSample::NoSun, "no direct sun: behind the skyline, down"),
+        text(EdgeSample::Milestone, "moment of the match"),
+        text(EdgeSample::Elevation, "sun's elevation"),
+        of(EdgeSample::Split(Target::Turf, true), "split, edge in shot"),
+        of(EdgeSample::Split(Target::Turf, false), "split, latent"),
+        text(EdgeSample::Split(Target::Subject, true), "subject split, edge in shot"),
+        text(EdgeSample::Split(Target::Subject, false), "subject split, latent"),
+        text(EdgeSample::Worst, "worst in shot"),
+        (EdgeSample::Goal, format!("matching goal, {} stop", strips::MATCHING_GOAL_STOPS)),
     ]
 }
 
-fn draw_sample(scene: &mut Scene, sample: Sample, left: f64, middle: f64) {
+fn draw_sample(scene: &mut Scene, sample: EdgeSample, left: f64, middle: f64) {
     let rect = Rect { left, top: middle - 12.0, right: left + SAMPLE_PX, bottom: middle + 12.0 };
     let line = [(left, middle), (left + SAMPLE_PX, middle)];
     let centre = left + 0.5 * SAMPLE_PX;
     match sample {
-        Sample::Opaque => scene.fill(rect, shade::OPAQUE),
-        Sample::Dimmed => scene.fill(rect, shade::DIMMED),
-        Sample::Face => shade::FACE.map(|pen| scene.line(&line, pen))[0],
-        Sample::NoSun => {
+        EdgeSample::Opaque => scene.fill(rect, shade::OPAQUE),
+        EdgeSample::Dimmed => scene.fill(rect, shade::DIMMED),
+        EdgeSample::Face => shade::FACE.map(|pen| scene.line(&line, pen))[0],
+        EdgeSample::NoSun => {
             let (hidden, down) = (Rect { right: centre, ..rect }, Rect { left: centre, ..rect });
             no_sun(scene, hidden, SunState::BehindSkyline);
             no_sun(scene, down, SunState::Down);
         }
-        Sample::Milestone => scene.line(&[(centre, rect.top), (centre, rect.bottom)], MILESTONE),
-        Sample::Elevation => scene.line(&line, sun::ELEVATION),
-        Sample::Split(target, in_shot) => {
+        EdgeSample::Milestone => {
+            scene.line(&[(centre, rect.top), (centre, rect.bottom)], MILESTONE)
+        }
+        EdgeSample::Elevation => scene.line(&line, sun::ELEVATION),
+        EdgeSample::Split(target, in_shot) => {
             for pen in strips::pens(target, in_shot) {
                 scene.line(&line, pen);
             }
         }
-        Sample::Worst => {
+        EdgeSample::Worst => {
             strips::mark(scene, Target::Turf, (centre - 16.0, middle));
             strips::mark(scene, Target::Subject, (centre + 16.0, middle));
         }
-        Sample::Goal => scene.line(&line, strips::GOAL),
+        EdgeSample::Goal => scene.line(&line, strips::GOAL),
     }
 }

@@ -4,7 +4,7 @@
 //! the panel's header.
 
 use crate::engine::Milestone;
-use crate::output::draw::labels::{Placed, Wanted, flags};
+use crate::output::draw::labels::{Placed, WantedLabel, flags};
 use crate::output::draw::palette;
 use crate::output::draw::text::{Weight, fitted, width_px};
 
@@ -103,9 +103,12 @@ impl Labels {
             .chain(chart.dark.iter().filter_map(narrow))
             .map(|(x, text)| (x, fitted(&text, most, SMALL_PX, Weight::Regular)))
             .collect();
-        let wanted: Vec<Wanted> = flags_at
+        let wanted: Vec<WantedLabel> = flags_at
             .iter()
-            .map(|(at, text)| Wanted { at: *at, width: width_px(text, SMALL_PX, Weight::Regular) })
+            .map(|(at, text)| WantedLabel {
+                at: *at,
+                width: width_px(text, SMALL_PX, Weight::Regular),
+            })
             .collect();
         let placed = flags(&wanted, chart.axis.left, right);
         let used = placed.iter().map(|p| p.row + 1).max().unwrap_or(0);

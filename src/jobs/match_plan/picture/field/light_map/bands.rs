@@ -11,8 +11,8 @@ use glam::DVec3;
 use plotters::style::RGBColor;
 
 use crate::base::frame::{FieldFrame, FieldPoint};
-use crate::jobs::match_plan::picture::field::layout::View;
-use crate::jobs::match_plan::{Grid, LightMap};
+use crate::jobs::match_plan::picture::field::layout::PlanView;
+use crate::jobs::match_plan::{LightMap, MapGrid};
 use crate::output::draw::clip;
 use crate::output::draw::palette::{INK, MUTED};
 use crate::output::draw::sketch::{Align, Lettering, Px, PxBox, Sketch};
@@ -60,7 +60,7 @@ impl Bands {
     pub fn draw(
         &self,
         sketch: &mut Sketch,
-        view: &View,
+        view: &PlanView,
         map: &LightMap,
         field: &Field,
     ) -> Result<(), RenderError> {
@@ -144,7 +144,7 @@ fn filled(map: &LightMap, lowest: f64) -> Vec<f64> {
 
 /// From the grid of the contours, whose nodes are the middles of unit cells, to the
 /// local frame.
-fn placed(region: &MultiPolygon<f64>, grid: &Grid, frame: FieldFrame) -> MultiPolygon<f64> {
+fn placed(region: &MultiPolygon<f64>, grid: &MapGrid, frame: FieldFrame) -> MultiPolygon<f64> {
     region.map_coords(|c| {
         let point = FieldPoint::on_ground(
             grid.along_from_m + (c.x - 0.5) * grid.spacing_m,
@@ -155,7 +155,7 @@ fn placed(region: &MultiPolygon<f64>, grid: &Grid, frame: FieldFrame) -> MultiPo
     })
 }
 
-fn inside(view: &View, ring: &LineString<f64>, colour: RGBColor) -> (f64, Vec<Px>, RGBColor) {
+fn inside(view: &PlanView, ring: &LineString<f64>, colour: RGBColor) -> (f64, Vec<Px>, RGBColor) {
     let ring = view.line(ring);
     (clip::area(&ring), ring, colour)
 }

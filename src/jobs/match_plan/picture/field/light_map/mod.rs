@@ -20,8 +20,8 @@ use crate::output::error::RenderError;
 use crate::solar::SunState;
 use crate::venue::Venue;
 
-use super::ground::Surroundings;
-use super::layout::{CAMERAS, LEGEND, PLAN, SIZE, View};
+use super::ground::BodyPlans;
+use super::layout::{CAMERAS, LEGEND, PLAN, PlanView, SIZE};
 use super::{around, cameras, facts, ground, legend, shade};
 use bands::Bands;
 
@@ -47,8 +47,8 @@ pub fn light_map(venue: &Venue, map: &LightMap) -> Result<Picture, RenderError> 
 fn draw(venue: &Venue, map: &LightMap) -> Result<Sketch, RenderError> {
     let suns = [map.sun.toward()];
     let suns: &[DVec3] = if map.sun_state == SunState::Up { &suns } else { &[] };
-    let (view, far) = View::of(venue, suns);
-    let around = Surroundings::of(venue, &view, map.at.date_naive());
+    let (view, far) = PlanView::of(venue, suns);
+    let around = BodyPlans::of(venue, &view, map.at.date_naive());
     let mut sketch = Sketch::default();
     sketch.fill(PLAN.ring(), ground::GROUND);
     around.draw_under(&mut sketch);
@@ -87,7 +87,7 @@ fn draw(venue: &Venue, map: &LightMap) -> Result<Sketch, RenderError> {
 }
 
 /// Stops at evenly spread places of the field.
-fn numbers(sketch: &mut Sketch, view: &View, map: &LightMap) {
+fn numbers(sketch: &mut Sketch, view: &PlanView, map: &LightMap) {
     let lettering = Lettering::of(25.0).align(Align::Middle);
     let [columns, rows] = number_rows(view, map);
     let step = |i: usize, of: usize, nodes: usize| (2 * i + 1) * nodes / (2 * of);
@@ -112,7 +112,7 @@ fn numbers(sketch: &mut Sketch, view: &View, map: &LightMap) {
 }
 
 /// Columns and rows of numbers: as many as leave the light between them to be seen.
-fn number_rows(view: &View, map: &LightMap) -> [usize; 2] {
+fn number_rows(view: &PlanView, map: &LightMap) -> [usize; 2] {
     let grid = &map.grid;
     let corner = |node: usize| view.field_point(grid.node(node));
     let last = (grid.along * grid.across).saturating_sub(1);
@@ -131,7 +131,7 @@ fn mark(sketch: &mut Sketch, at: [f64; 2]) {
 }
 
 /// What the marks on the map mean, and its scale in metres.
-fn signs(sketch: &mut Sketch, view: &View, map: &LightMap) {
+fn signs(sketch: &mut Sketch, view: &PlanView, map: &LightMap) {
     legend::scale_bar(sketch, view);
     let lettering = Lettering::of(25.0);
     let y = LEGEND.top + 20.0;

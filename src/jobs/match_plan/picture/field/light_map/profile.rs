@@ -1,6 +1,6 @@
 //! The profile across an edge: stops against metres.
 
-use crate::jobs::match_plan::picture::field::layout::View;
+use crate::jobs::match_plan::picture::field::layout::PlanView;
 use crate::jobs::match_plan::{EdgeProfile, LightMap};
 use crate::output::draw::palette::{INK, MUTED, PAPER, RULE, VERMILLION};
 use crate::output::draw::sketch::{Align, Lettering, Px, PxBox, Sketch};
@@ -12,7 +12,7 @@ const PLACE_PX: f64 = 34.0;
 const LINE_PX: u32 = 5;
 
 /// Marks where the profile crosses the edge.
-pub(crate) fn place(sketch: &mut Sketch, view: &View, profile: &EdgeProfile) {
+pub(crate) fn place(sketch: &mut Sketch, view: &PlanView, profile: &EdgeProfile) {
     sample(sketch, view.coord(profile.at));
 }
 

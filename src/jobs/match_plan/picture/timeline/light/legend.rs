@@ -16,7 +16,7 @@ const NOTES: &str = "Subject: an upright grey surface at 1.7 m that faces the \
     are lit are counted in everything.";
 
 #[derive(Debug, Clone, Copy)]
-enum Sample {
+enum LightSample {
     Line(&'static [Pen]),
     FloodlightState,
     NoSun,
@@ -28,36 +28,38 @@ pub(super) fn draw(scene: &mut Scene, surface: PlayingSurface, top: f64) -> f64 
     let surface = surface.short_name();
     let of = |words: &str| format!("{surface} {words}");
     let entries = [
-        (Sample::Line(&panels::SUN), of("in full sun")),
-        (Sample::Line(&panels::SHADE), of("in opaque shade")),
-        (Sample::Line(&panels::CLOUD), of("under cloud")),
-        (Sample::Line(&panels::RED), "red gain".to_owned()),
-        (Sample::Line(&panels::BLUE), "blue gain".to_owned()),
-        (Sample::Line(&swing::TURF), format!("swing on {surface}")),
-        (Sample::Line(&swing::SUBJECT), "swing on a subject, by camera".to_owned()),
-        (Sample::FloodlightState, "floodlights lit".to_owned()),
-        (Sample::NoSun, "no direct sun: behind the skyline, down".to_owned()),
-        (Sample::Milestone, "moment of the match".to_owned()),
+        (LightSample::Line(&panels::SUN), of("in full sun")),
+        (LightSample::Line(&panels::SHADE), of("in opaque shade")),
+        (LightSample::Line(&panels::CLOUD), of("under cloud")),
+        (LightSample::Line(&panels::RED), "red gain".to_owned()),
+        (LightSample::Line(&panels::BLUE), "blue gain".to_owned()),
+        (LightSample::Line(&swing::TURF), format!("swing on {surface}")),
+        (LightSample::Line(&swing::SUBJECT), "swing on a subject, by camera".to_owned()),
+        (LightSample::FloodlightState, "floodlights lit".to_owned()),
+        (LightSample::NoSun, "no direct sun: behind the skyline, down".to_owned()),
+        (LightSample::Milestone, "moment of the match".to_owned()),
     ];
     let notes = format!("{}: horizontal. {NOTES}", capital(surface));
     draw_with(scene, top, &entries, sample, &notes)
 }
 
-fn sample(scene: &mut Scene, sample: Sample, left: f64, middle: f64) {
+fn sample(scene: &mut Scene, sample: LightSample, left: f64, middle: f64) {
     let right = left + SAMPLE_PX;
     let rect = Rect { left, top: middle - 12.0, right, bottom: middle + 12.0 };
     let centre = 0.5 * (left + right);
     match sample {
-        Sample::Line(pens) => {
+        LightSample::Line(pens) => {
             for pen in pens {
                 scene.line(&[(left, middle), (right, middle)], *pen);
             }
         }
-        Sample::FloodlightState => floodlight_bar(scene, left, right, middle + 8.0),
-        Sample::NoSun => {
+        LightSample::FloodlightState => floodlight_bar(scene, left, right, middle + 8.0),
+        LightSample::NoSun => {
             no_sun(scene, Rect { right: centre, ..rect }, SunState::BehindSkyline);
             no_sun(scene, Rect { left: centre, ..rect }, SunState::Down);
         }
-        Sample::Milestone => scene.line(&[(centre, rect.top), (centre, rect.bottom)], MILESTONE),
+        LightSample::Milestone => {
+            scene.line(&[(centre, rect.top), (centre, rect.bottom)], MILESTONE)
+        }
     }
 }
