@@ -7,8 +7,8 @@ use quarterstop::jobs::ball::physics::*;
 const G: f64 = 9.806_65;
 const YARD: f64 = 0.9144;
 
-fn air(density_kg_per_m3: f64) -> Air {
-    Air { density_kg_per_m3, wind: DVec3::ZERO }
+fn air(density_kg_per_m3: f64) -> FlightAir {
+    FlightAir { density_kg_per_m3, wind: DVec3::ZERO }
 }
 
 fn stroke(speed_m_per_s: f64, angle_deg: f64, back_spin_rpm: f64) -> Stroke {
@@ -182,7 +182,7 @@ fn a_wind_is_a_moving_frame() {
     let still = stroke(60.0, 15.0, 3000.0).launch(DVec3::ZERO, DVec3::X);
     let moved = Launch { velocity: still.velocity + wind, ..still };
     let calm = fly(&ball, &still, &air(1.2), 0.0);
-    let windy = fly(&ball, &moved, &Air { density_kg_per_m3: 1.2, wind }, 0.0);
+    let windy = fly(&ball, &moved, &FlightAir { density_kg_per_m3: 1.2, wind }, 0.0);
     let t = calm.lasts_s();
     assert!((windy.lasts_s() - t).abs() < 1e-9);
     assert!((windy.end().at - calm.end().at - wind * t).length() < 1e-6);

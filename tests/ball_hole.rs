@@ -8,7 +8,7 @@ use glam::DVec3;
 
 use crate::support;
 use quarterstop::engine::Prepared;
-use quarterstop::jobs::ball::physics::{Air, BallKind, Flight, Screen, Stroke, fly_over};
+use quarterstop::jobs::ball::physics::{BallKind, Flight, FlightAir, Screen, Stroke, fly_over};
 use quarterstop::jobs::ball::*;
 use quarterstop::light::{Sky, air_of};
 use quarterstop::solar;
@@ -34,7 +34,7 @@ fn a_ball_lands_on_a_slope_where_the_closed_form_says() {
             DVec3::new(300.0, 50.0, 300.0 * rise),
         ];
         let ground = Relief::through(&spots).unwrap();
-        let vacuum = Air { density_kg_per_m3: 0.0, wind: DVec3::ZERO };
+        let vacuum = FlightAir { density_kg_per_m3: 0.0, wind: DVec3::ZERO };
         let launch = stroke(40.0, 35.0).launch(DVec3::new(10.0, 0.0, 10.0 * rise), DVec3::X);
         let ball = BallKind::Golf.ball();
         let flight = fly_over(&ball, &launch, &vacuum, |x, y| ground.height_m(x, y));
@@ -74,7 +74,7 @@ fn shot(venue: &Venue, from: [f64; 2], toward: DVec3, angle_deg: f64) -> Flight 
     let ball = BallKind::Golf.ball();
     let up = venue.ground_m(from[0], from[1]) + ball.radius_m;
     let launch = stroke(25.0, angle_deg).launch(DVec3::new(from[0], from[1], up), toward);
-    let air = Air { density_kg_per_m3: 1.2, wind: DVec3::ZERO };
+    let air = FlightAir { density_kg_per_m3: 1.2, wind: DVec3::ZERO };
     fly_over(&ball, &launch, &air, |x, y| venue.ground_m(x, y) + ball.radius_m)
 }
 
@@ -148,7 +148,7 @@ fn a_slope_is_lit_by_the_way_it_faces() {
         venue.cameras[0].at.z = up;
         let plan = plan(&venue, &settings(hour, shot(&venue, [0.0, 0.0], DVec3::Y, 20.0)));
         let look = plan.looks[1];
-        assert_eq!(look.behind, Backdrop::Turf(Lit::Sun));
+        assert_eq!(look.behind, Backdrop::Turf(SunOrShade::Sun));
         (look.background.cd_per_m2(), plan.sun.toward())
     };
     let light = |hour: u32| {

@@ -5,9 +5,9 @@ use quarterstop::base::units::{Luminance, Stops};
 use quarterstop::camera::*;
 use quarterstop::jobs::brief::report::{BriefReport, board, data, page};
 use quarterstop::jobs::crew::Cue;
-use quarterstop::jobs::crew::faces::SetFor;
+use quarterstop::jobs::crew::faces::IrisSetFor;
 use quarterstop::light::Tristimulus;
-use quarterstop::signal::{CameraCurve, LEVELS, Placed, sdr};
+use quarterstop::signal::{CameraCurve, LEVELS, PlacedTone, sdr};
 use quarterstop::venue::{Skin, Skins, StatedExposure, Venue, parse};
 
 use crate::plan_brief::of_demo;
@@ -210,7 +210,7 @@ fn skins_reflect_what_the_chart_of_mccamy_states() {
 /// to 1.97 stops under it.
 #[test]
 fn skins_belong_where_the_report_has_them() {
-    let dark = LEVELS.iter().find(|l| l.placed == Placed::DarkSkin).unwrap().over_white_stops();
+    let dark = LEVELS.iter().find(|l| l.placed == PlacedTone::DarkSkin).unwrap().over_white_stops();
     near(dark[0], -3.67, 0.005);
     near(dark[1], -1.97, 0.005);
     // in the light where light skin lies a stop under white, all three fit
@@ -345,7 +345,7 @@ fn the_brief_has_a_verdict_for_every_skin() {
     for camera in &brief.cameras {
         for run in brief.skin_runs(&venue, &plan, camera) {
             assert!(run.skin != Skin::Medium && run.verdict != SkinVerdict::Fits, "{run:?}");
-            if (run.set_for, run.class) != (SetFor::Sun, LightClass::Shade) {
+            if (run.set_for, run.class) != (IrisSetFor::Sun, LightClass::Shade) {
                 continue;
             }
             let off = |index: usize| {

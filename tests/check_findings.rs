@@ -9,7 +9,7 @@ use quarterstop::jobs::check::{
     Half, PlaceSlip, Suspicion, check, declination_deg, questions, slips,
 };
 use quarterstop::solar::{crossings, position};
-use quarterstop::venue::{Fixture, Mark, Part, Venue, parse};
+use quarterstop::venue::{Mark, Part, ProposedFixture, Venue, parse};
 
 /// A ground without a fault.
 const SOUND: &str = r#"title = "Ground"
@@ -334,7 +334,7 @@ fn two_blocks(mast: bool) -> Venue {
     }
     let fixture = NaiveDate::from_ymd_opt(2027, 4, 3).unwrap();
     venue.fixture =
-        Some(Fixture { date: fixture, start: NaiveTime::from_hms_opt(15, 0, 0).unwrap() });
+        Some(ProposedFixture { date: fixture, start: NaiveTime::from_hms_opt(15, 0, 0).unwrap() });
     venue
 }
 

@@ -10,7 +10,7 @@ use solar_positioning::{Location, RefractionCorrection, SolarPositions};
 use tempfile::TempDir;
 
 use quarterstop::jobs::changed::report::columns;
-use quarterstop::jobs::changed::{Measure, Occasion, changed};
+use quarterstop::jobs::changed::{ComparedMatch, Measure, changed};
 use quarterstop::venue;
 use quarterstop::venue::Venue;
 
@@ -30,9 +30,9 @@ fn wall_text(top_m: f64, zone: &str) -> String {
     )
 }
 
-fn occasion(venue: &Venue) -> Occasion<'_> {
+fn occasion(venue: &Venue) -> ComparedMatch<'_> {
     let at = |hour| Tz::UTC.with_ymd_and_hms(2027, 6, 21, hour, 0, 0).unwrap();
-    Occasion { venue, start: at(14), within: (at(14), at(18)) }
+    ComparedMatch { venue, start: at(14), within: (at(14), at(18)) }
 }
 
 /// The tangent of the sun's elevation times the distance to the wall's nearer top edge
@@ -86,7 +86,7 @@ fn a_later_start_moves_no_edge_but_the_minutes_of_the_match() {
     let of = |minute| {
         let start = Tz::UTC.with_ymd_and_hms(2027, 6, 21, 15, minute, 0).unwrap();
         let within = (start - TimeDelta::minutes(30), start + TimeDelta::minutes(180));
-        Occasion { venue: &venue, start, within }
+        ComparedMatch { venue: &venue, start, within }
     };
     let found = changed(&of(0), &of(15));
     assert!(found.iter().all(|d| !d.measure.is_of_the_sun()), "{found:?}");
@@ -107,7 +107,7 @@ fn times_of_the_sun_are_those_of_the_clock_on_the_wall() {
     let venue = venue::parse(&wall_text(20.0, "Europe/London"), "wall.toml").unwrap();
     let of = |month: u32, day: u32| {
         let at = |hour| Tz::Europe__London.with_ymd_and_hms(2027, month, day, hour, 0, 0).unwrap();
-        Occasion { venue: &venue, start: at(13), within: (at(11), at(17)) }
+        ComparedMatch { venue: &venue, start: at(13), within: (at(11), at(17)) }
     };
     let found = changed(&of(10, 30), &of(11, 1));
     let centre = found.iter().find(|d| {

@@ -10,7 +10,7 @@ use parquet::file::reader::{FileReader, SerializedFileReader};
 use predicates::prelude::*;
 use predicates::str::contains;
 
-use quarterstop::jobs::year::report::{What, YearTable, columns, read};
+use quarterstop::jobs::year::report::{ColumnContent, YearTable, columns, read};
 
 const DEMO: &str = "venues/tennis-demo.toml";
 const SPAN: [&str; 6] = ["--first-date", "2027-03-26", "--last-date", "2027-04-02", "--step", "20"];
@@ -164,7 +164,9 @@ fn months_are_folders_of_a_data_set_with_a_stated_order() {
         let venue = quarterstop::venue::read(Path::new(DEMO)).unwrap();
         let table = read(bytes, &columns(&venue)).unwrap();
         assert!(table.dates().iter().all(|date| date.to_string().starts_with(starts)));
-        times.extend(table.of(What::Utc).unwrap().iter().map(|cell| cell.number().unwrap()));
+        times.extend(
+            table.of(ColumnContent::Utc).unwrap().iter().map(|cell| cell.number().unwrap()),
+        );
     }
     assert!(times.is_sorted_by(|a, b| a < b));
     let mut csv = csv::Reader::from_path(into.join("year.csv")).unwrap();

@@ -5,7 +5,7 @@ use chrono_tz::Tz;
 
 use crate::day_support::{entries, moment};
 use quarterstop::engine;
-use quarterstop::jobs::day::{DayState, Event, Objection, Planner, milestones};
+use quarterstop::jobs::day::{DayState, EntryObjection, Event, Planner, milestones};
 use quarterstop::venue::{StatedExposure, Venue};
 
 const CAMERA: &str = "3 corner ahead";
@@ -131,7 +131,7 @@ fn a_camera_is_at_one_ground_only() {
         DayState::allows(&venue, &programme, before, next).unwrap_err()
     };
     let away = (clock(15, 10), goes(None, None));
-    let at_other = Objection::Away { camera: CAMERA.to_owned(), ground: "other".to_owned() };
+    let at_other = EntryObjection::Away { camera: CAMERA.to_owned(), ground: "other".to_owned() };
     let later = |what: Event| (clock(15, 20), what);
     assert_eq!(refused(&[away.clone(), later(goes(None, None))]), at_other);
     assert_eq!(refused(&[away.clone(), later(out())]), at_other);
@@ -141,14 +141,14 @@ fn a_camera_is_at_one_ground_only() {
         t_number_at_2000_lx: None,
         from_moment: None,
     };
-    assert_eq!(refused(&[away, later(swap)]), Objection::InUse(CAMERA.to_owned()));
+    assert_eq!(refused(&[away, later(swap)]), EntryObjection::InUse(CAMERA.to_owned()));
     let dead = (clock(15, 10), out());
-    assert_eq!(refused(&[dead, later(goes(None, None))]), Objection::InUse(CAMERA.to_owned()));
-    assert_eq!(refused(&[later(home())]), Objection::NotAway(CAMERA.to_owned()));
+    assert_eq!(refused(&[dead, later(goes(None, None))]), EntryObjection::InUse(CAMERA.to_owned()));
+    assert_eq!(refused(&[later(home())]), EntryObjection::NotAway(CAMERA.to_owned()));
     // it works until then
-    assert_eq!(refused(&[later(comes(Some(2), 9.0))]), Objection::NotEmpty(CAMERA.to_owned()));
+    assert_eq!(refused(&[later(comes(Some(2), 9.0))]), EntryObjection::NotEmpty(CAMERA.to_owned()));
     let came = (clock(15, 10), comes(None, 9.0));
-    assert!(matches!(refused(&[came, later(comes(None, 9.0))]), Objection::HasVisitor { .. }));
+    assert!(matches!(refused(&[came, later(comes(None, 9.0))]), EntryObjection::HasVisitor { .. }));
 }
 
 #[test]

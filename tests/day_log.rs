@@ -6,7 +6,7 @@ use std::io::Write;
 use chrono::{DateTime, FixedOffset};
 
 use quarterstop::jobs::day::{
-    Entry, Event, FORMAT, Line, Log, LogError, Opening, Person, Read, Role, SkyNow,
+    Event, FORMAT, Line, Log, LogEntry, LogError, Opening, Person, Read, Role, SkyNow,
 };
 
 fn time(text: &str) -> DateTime<FixedOffset> {
@@ -22,8 +22,8 @@ fn opening() -> Opening {
     }
 }
 
-fn entry(number: u64, what: Event) -> Entry {
-    Entry {
+fn entry(number: u64, what: Event) -> LogEntry {
+    LogEntry {
         entry: number,
         at: time("2027-10-16T15:20:00+01:00"),
         entered: time("2027-10-16T15:20:03+01:00"),
@@ -32,7 +32,7 @@ fn entry(number: u64, what: Event) -> Entry {
     }
 }
 
-fn some() -> Vec<Entry> {
+fn some() -> Vec<LogEntry> {
     let camera = || "3 corner \"ahead\"\n\u{e9}".to_owned();
     let all = [
         Event::Sky { sky: SkyNow::CloudOverSun },
@@ -84,7 +84,7 @@ fn a_last_line_torn_anywhere_costs_that_line_only_and_is_reported() {
     for cut in before..whole.len() {
         fs::write(&path, &whole[..cut]).unwrap();
         let (mut log, read) = Log::open(&path, &opening()).unwrap();
-        let entries: Vec<Entry> = read.entries().cloned().collect();
+        let entries: Vec<LogEntry> = read.entries().cloned().collect();
         // nothing of the line, part of it, or all but the line's end
         match cut {
             cut if cut == before => assert!(entries == some()[..3] && read.unread.is_empty()),
@@ -99,7 +99,7 @@ fn a_last_line_torn_anywhere_costs_that_line_only_and_is_reported() {
         log.append(&Line::Entry(next.clone())).unwrap();
         drop(log);
         let (_, again) = Log::open(&path, &opening()).unwrap();
-        let kept: Vec<Entry> = again.entries().cloned().collect();
+        let kept: Vec<LogEntry> = again.entries().cloned().collect();
         assert_eq!(kept[..entries.len()], entries, "{cut}");
         assert_eq!(kept.last(), Some(&next), "{cut}");
     }

@@ -8,7 +8,7 @@ use quarterstop::base::units::Stops;
 use quarterstop::engine;
 use quarterstop::engine::{DEFAULT_HOLD_STOPS, MatchPlan, Prepared, Settings};
 use quarterstop::jobs::crew::{Brief, BriefSettings, Cue, CueKind, Settled, brief};
-use quarterstop::jobs::day::{DayPlan, DayState, Entry, Event, Objection, Planner, SkyNow};
+use quarterstop::jobs::day::{DayPlan, DayState, EntryObjection, Event, LogEntry, Planner, SkyNow};
 use quarterstop::light::{AirByDate, FloodlightState, Sky};
 use quarterstop::venue::Venue;
 
@@ -395,13 +395,13 @@ fn a_shared_camera_comes_over_for_the_second_half() {
             t_number_at_2000_lx: None,
             from_moment: Some(2),
         };
-        let next = Entry { entry: 9, ..entries(&[(clock(14, 40), swap)]).remove(0) };
+        let next = LogEntry { entry: 9, ..entries(&[(clock(14, 40), swap)]).remove(0) };
         DayState::allows(&venue, &programme, &entries(before), &next).unwrap_err()
     };
-    assert_eq!(refused(&story[..2], 1), Objection::NotEmpty(name(1)));
+    assert_eq!(refused(&story[..2], 1), EntryObjection::NotEmpty(name(1)));
     let other_out = (clock(14, 1), Event::CameraOut { camera: name(1) });
     let before = [story[0].clone(), story[1].clone(), other_out];
-    assert_eq!(refused(&before, 1), Objection::InUse(name(comes)));
+    assert_eq!(refused(&before, 1), EntryObjection::InUse(name(comes)));
     // taken back, both are where they were
     let undone = [story[0].clone(), story[1].clone(), (clock(14, 41), Event::Undo { entry: 2 })];
     let undone = state(&venue, &undone);

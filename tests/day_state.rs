@@ -7,7 +7,7 @@ use crate::day_support::{entries, moment};
 use quarterstop::engine;
 use quarterstop::engine::Programme;
 use quarterstop::jobs::day::{
-    DayState, Entry, Event, Objection, PlayNow, SkyNow, at_local, milestones, play_now,
+    DayState, EntryObjection, Event, LogEntry, PlayNow, SkyNow, at_local, milestones, play_now,
 };
 use quarterstop::light::Sky;
 use quarterstop::solar::{ClockError, Repeated};
@@ -131,23 +131,26 @@ fn what_cannot_be_is_refused_with_the_reason() {
     let programme = engine::programme(&venue);
     let before = entries(&[(clock(15, 15, 0), moment(0)), (clock(16, 1, 0), moment(1))]);
     let objection = |at, what: Event| {
-        let next = Entry { entry: 3, ..entries(&[(at, what)]).remove(0) };
+        let next = LogEntry { entry: 3, ..entries(&[(at, what)]).remove(0) };
         DayState::allows(&venue, &programme, &before, &next).unwrap_err()
     };
     let at = clock(16, 10, 0);
     let camera = || "9 nowhere".to_owned();
-    assert_eq!(objection(at, Event::CameraOut { camera: camera() }), Objection::NoCamera(camera()));
+    assert_eq!(
+        objection(at, Event::CameraOut { camera: camera() }),
+        EntryObjection::NoCamera(camera())
+    );
     assert_eq!(
         objection(at, Event::EdgePasses { mark: "the bar".to_owned() }),
-        Objection::NoMark("the bar".to_owned())
+        EntryObjection::NoMark("the bar".to_owned())
     );
-    assert!(matches!(objection(at, moment(7)), Objection::NoMoment { found: 7, count: 4 }));
-    assert!(matches!(objection(clock(15, 50, 0), moment(2)), Objection::Order { .. }));
-    assert_eq!(objection(at, Event::PlayGoesOn), Objection::NotStopped);
-    assert_eq!(objection(at, Event::Undo { entry: 12 }), Objection::NoEntry(12));
+    assert!(matches!(objection(at, moment(7)), EntryObjection::NoMoment { found: 7, count: 4 }));
+    assert!(matches!(objection(clock(15, 50, 0), moment(2)), EntryObjection::Order { .. }));
+    assert_eq!(objection(at, Event::PlayGoesOn), EntryObjection::NotStopped);
+    assert_eq!(objection(at, Event::Undo { entry: 12 }), EntryObjection::NoEntry(12));
     let iris =
         Event::Iris { camera: venue.cameras[0].name.clone(), t_number: f64::NAN, light: None };
-    assert!(matches!(objection(at, iris), Objection::Range { .. }));
+    assert!(matches!(objection(at, iris), EntryObjection::Range { .. }));
     let name = |i: usize| venue.cameras[i].name.clone();
     let swap = |camera: usize, stand_in: usize| Event::CameraSwapped {
         camera: name(camera),
@@ -156,12 +159,12 @@ fn what_cannot_be_is_refused_with_the_reason() {
         from_moment: None,
     };
     let mut list = before.clone();
-    list.extend(entries(&[(at, swap(2, 3))]).into_iter().map(|e| Entry { entry: 3, ..e }));
+    list.extend(entries(&[(at, swap(2, 3))]).into_iter().map(|e| LogEntry { entry: 3, ..e }));
     let state = DayState::replay(&venue, &programme, &list);
     assert!(!state.is_out(2) && state.is_out(3));
-    let next = Entry { entry: 4, ..entries(&[(at, swap(1, 3))]).remove(0) };
+    let next = LogEntry { entry: 4, ..entries(&[(at, swap(1, 3))]).remove(0) };
     let found = DayState::allows(&venue, &programme, &list, &next);
-    assert_eq!(found, Err(Objection::InUse(name(3))));
+    assert_eq!(found, Err(EntryObjection::InUse(name(3))));
 }
 
 /// On the night of 31 October 2027 clocks of London go back from 02:00 BST to 01:00 GMT
@@ -183,7 +186,7 @@ fn a_clock_that_is_set_back_during_play_moves_nothing() {
     let programme = engine::programme(&venue);
     let of = |at: DateTime<Tz>| {
         let text = serde_json::to_string(&entries(&[(at, moment(0))])[0]).unwrap();
-        let read: Entry = serde_json::from_str(&text).unwrap();
+        let read: LogEntry = serde_json::from_str(&text).unwrap();
         let state = DayState::replay(&venue, &programme, &[read]);
         milestones(&programme, at, &state)
     };

@@ -5,7 +5,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use crate::fuzz_support::{TARGETS, Verdict, block_columns};
-use quarterstop::jobs::year::report::{Cell, CellKind, Notes, YearTable, write};
+use quarterstop::jobs::year::report::{CellKind, Notes, YearCell, YearTable, write};
 
 /// Bytes of all seeds of a target.
 const MAX_BYTES: u64 = 150_000;
@@ -90,12 +90,12 @@ fn write_parquet_files() {
 pub fn block(rows: usize) -> Vec<u8> {
     let columns = block_columns().to_vec();
     let cell = |kind: CellKind, row: usize| match kind {
-        CellKind::Instant => Cell::Whole(1_800_000_000_000 + 60_000 * row as i64),
-        CellKind::Date => Cell::Whole(20_900),
-        CellKind::Whole => Cell::Whole(row as i64),
-        _ if row % 3 == 2 => Cell::Empty,
-        CellKind::Real => Cell::Real(0.125 * row as f64),
-        CellKind::Word => Cell::Word("up"),
+        CellKind::Instant => YearCell::Whole(1_800_000_000_000 + 60_000 * row as i64),
+        CellKind::Date => YearCell::Whole(20_900),
+        CellKind::Whole => YearCell::Whole(row as i64),
+        _ if row % 3 == 2 => YearCell::Empty,
+        CellKind::Real => YearCell::Real(0.125 * row as f64),
+        CellKind::Word => YearCell::Word("up"),
     };
     let cells = columns.iter().map(|c| (0..rows).map(|row| cell(c.what.kind(), row)).collect());
     let table = YearTable { cells: cells.collect(), columns };

@@ -506,11 +506,14 @@ fn a_tile_that_claims_more_than_it_holds_is_refused() {
 #[test]
 fn a_block_with_more_rows_than_a_year_has_minutes_is_refused() {
     use bytes::Bytes;
-    use quarterstop::jobs::year::report::{Cell, MAX_ROWS, Notes, YearTable, columns, read, write};
+    use quarterstop::jobs::year::report::{
+        MAX_ROWS, Notes, YearCell, YearTable, columns, read, write,
+    };
     let venue = quarterstop::venue::read(Path::new(TENNIS)).unwrap();
     let columns = columns(&venue)[..1].to_vec();
     let of = |rows: usize| {
-        let table = YearTable { columns: columns.clone(), cells: vec![vec![Cell::Whole(7); rows]] };
+        let table =
+            YearTable { columns: columns.clone(), cells: vec![vec![YearCell::Whole(7); rows]] };
         Bytes::from(write(&table, &Notes::new()).unwrap())
     };
     assert_eq!(read(of(MAX_ROWS), &columns).unwrap().len(), MAX_ROWS);

@@ -7,7 +7,7 @@ use quarterstop::import::horizon::profile::{
     REFRACTION, SeenHorizon, Viewpoint, gaussian_radius_m, look,
 };
 use quarterstop::import::horizon::thin::thin;
-use quarterstop::import::horizon::tile::{System, Tile, TileGround};
+use quarterstop::import::horizon::tile::{System, TerrainTile, TileGround};
 use quarterstop::import::horizon::{csv, geotiff, hgt, table};
 use quarterstop::venue;
 
@@ -129,7 +129,7 @@ fn tiles_of_the_same_land_agree() {
 /// Height at the very place of a post and half way between: arithmetic.
 #[test]
 fn heights_between_posts_are_bilinear() {
-    let tile = Tile {
+    let tile = TerrainTile {
         file: "t".into(),
         system: System::Geographic,
         north_west: [179.0, 1.0],

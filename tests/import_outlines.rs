@@ -242,7 +242,7 @@ fn a_venue_that_is_there_keeps_every_byte() {
     let solids = again.occluders.iter().filter(|o| o.kind == OccluderKind::Solid).count();
     assert_eq!(solids, 4 + imported.written.solids);
     // both have a Mill Stand; the venue's own has rake and roof
-    let there = |g: &&quarterstop::import::outlines::Group| g.what.contains("Mill Stand");
+    let there = |g: &&quarterstop::import::outlines::FeatureGroup| g.what.contains("Mill Stand");
     let left_out = imported.left_out.iter().find(there).unwrap();
     assert_eq!(left_out.features, ["way/2 \"Mill Stand\""]);
     assert!(!again.occluders.iter().any(|o| o.name.starts_with("Mill Stand 2")));

@@ -10,8 +10,8 @@ use crate::season_support;
 use quarterstop::base::units::{Azimuth, Elevation, Transmittance};
 use quarterstop::geometry::{Caster, FACE_HEIGHT_M, Obstacle, OverlayScratch, TURF_HEIGHT_M};
 use quarterstop::light::{
-    Air, AirByDate, ByDate, ByElevation, BySun, Coefficients, LightSum, LitGround, Receivers,
-    Scene, SceneLight, Sky, SkyLight, Tristimulus, daylight,
+    Air, AirByDate, ByDate, ByElevation, BySun, DaylightCoefficients, LightSum, LitGround,
+    Receivers, Scene, SceneLight, Sky, SkyLight, Tristimulus, daylight,
 };
 use quarterstop::solar::{Sun, true_elevation_deg};
 use quarterstop::venue::Place;
@@ -98,7 +98,7 @@ fn daylight_over_the_date_is_that_of_its_air() {
 }
 
 /// The light of each place of the turf and of some faces, as sums of one.
-fn each_light(scene: &Scene, faces: &Receivers) -> Vec<Arc<Coefficients>> {
+fn each_light(scene: &Scene, faces: &Receivers) -> Vec<Arc<DaylightCoefficients>> {
     let one = |i| vec![(i, 1.0)];
     let turf = (0..scene.places().at().len()).map(|i| LightSum::Turf(one(i)));
     let on_faces = (0..faces.len()).map(|i| LightSum::Faces(faces, one(i)));

@@ -11,7 +11,7 @@ use quarterstop::camera::Split;
 use quarterstop::engine::Prepared;
 use quarterstop::engine::season::{Season, Wanted, Weather};
 use quarterstop::geometry::OverlayScratch;
-use quarterstop::jobs::match_plan::Reference;
+use quarterstop::jobs::match_plan::ReferencePoint;
 use quarterstop::light::{Air, Sharing, Sky};
 use quarterstop::venue::{CameraPost, Mark, PlayingSurface, Venue};
 
@@ -92,7 +92,7 @@ fn all_jobs_give_the_same_light() {
             let year = side(&view.subject, in_sun);
             assert!(stops(subject, year) < COVER_STOPS, "{surface:?} {i}: {subject} {year}");
             // light maps, and the turf that cameras see
-            let reference = Reference { name: "place".into(), at };
+            let reference = ReferencePoint { name: "place".into(), at };
             let map = own.light_map(time(), Sky::Clear, &air, reference, Some(20.0));
             let turf = side(&instant.cameras[i].turf, turf_in_sun);
             let mapped = map.reference_light.lux();

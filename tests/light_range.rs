@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use chrono::{DateTime, Datelike, NaiveDate, NaiveDateTime, TimeDelta, TimeZone, Utc};
 use chrono_tz::Tz;
-use quarterstop::camera::{Interval, Rest};
+use quarterstop::camera::{Interval, OtherSpread};
 use quarterstop::light::clear::{
     ClearSky, air_mass, curvature, irradiance_w_m2, spectra, spectra_over_sphere,
 };
@@ -70,7 +70,7 @@ impl Minute {
     fn range(&self, air: Air) -> Interval {
         let range = AirRange::of(air);
         let [clean, hazy] = [&range.clean, &range.hazy].map(|air| split(self.modelled(air)));
-        let rest = Rest::of(&range, |air| self.modelled(air));
+        let rest = OtherSpread::of(&range, |air| self.modelled(air));
         Interval::around(split(self.modelled(&air)), [clean, hazy], rest.split)
     }
 

@@ -9,7 +9,7 @@ use quarterstop::base::units::{Azimuth, Elevation};
 use quarterstop::engine::Prepared;
 use quarterstop::geometry::SkyDome;
 use quarterstop::jobs::ball::physics::{BallKind, Flight, Screen, Stroke, fly};
-use quarterstop::jobs::ball::{Backdrop, BallPlan, BallPlanError, BallSettings, Lit};
+use quarterstop::jobs::ball::{Backdrop, BallPlan, BallPlanError, BallSettings, SunOrShade};
 use quarterstop::light::{Air, Sky, SkyLight, SkyLuminance, SkyType, air_of};
 use quarterstop::solar;
 use quarterstop::solar::Sun;
@@ -40,7 +40,8 @@ fn kick(speed_m_per_s: f64, angle_deg: f64) -> Flight {
     let stroke = Stroke { speed_m_per_s, angle_deg, back_spin_rpm: 0.0, side_spin_rpm: 0.0 };
     let ball = BallKind::Football.ball();
     let from = DVec3::new(0.0, -25.0, ball.radius_m);
-    let air = quarterstop::jobs::ball::physics::Air { density_kg_per_m3: 1.2, wind: DVec3::ZERO };
+    let air =
+        quarterstop::jobs::ball::physics::FlightAir { density_kg_per_m3: 1.2, wind: DVec3::ZERO };
     fly(&ball, &stroke.launch(from, DVec3::Y), &air, ball.radius_m)
 }
 
@@ -80,8 +81,8 @@ fn the_ball_meets_the_sky_where_it_passes_the_lens() {
         if over < -1.0 {
             // the line of sight comes down on the field or beyond its far side
             let x = -60.0 + 8.0 * (look.at.x + 60.0) / -over;
-            let turf = Backdrop::Turf(Lit::Sun);
-            let expected = if x < 40.0 { turf } else { Backdrop::Ground(Lit::Sun) };
+            let turf = Backdrop::Turf(SunOrShade::Sun);
+            let expected = if x < 40.0 { turf } else { Backdrop::Ground(SunOrShade::Sun) };
             if (x - 40.0).abs() > 1.0 {
                 assert_eq!(look.behind, expected, "{look:?}");
             }
@@ -103,12 +104,12 @@ fn open_turf_asks_for_nothing_and_the_sky_for_its_ratio() {
     let turf: Vec<f64> = plan
         .looks
         .iter()
-        .filter(|l| l.behind == Backdrop::Turf(Lit::Sun))
+        .filter(|l| l.behind == Backdrop::Turf(SunOrShade::Sun))
         .map(|l| l.background.cd_per_m2())
         .collect();
     assert!(turf.iter().all(|l| (l / turf[0] - 1.0).abs() < 0.02));
     for (look, need) in plan.looks.iter().zip(&plan.rides.level) {
-        if look.behind == Backdrop::Turf(Lit::Sun) {
+        if look.behind == Backdrop::Turf(SunOrShade::Sun) {
             assert!(need.stops.abs() < 0.05);
         }
         if look.behind == Backdrop::Sky {

@@ -7,7 +7,7 @@ use chrono::{TimeDelta, TimeZone};
 use quarterstop::base::units::Stops;
 use quarterstop::engine::{MatchPlan, Settings};
 use quarterstop::jobs::match_plan::dusk::{Dusk, Leader};
-use quarterstop::jobs::match_plan::facts::Target;
+use quarterstop::jobs::match_plan::facts::SplitTarget;
 use quarterstop::light::{Air, ColourTemperature, Sky};
 use quarterstop::venue::Venue;
 use quarterstop::{engine, venue};
@@ -43,7 +43,7 @@ fn daylight_gives_way_to_floodlights_without_a_step() {
     assert_eq!(dusk.cameras.len(), venue.cameras.len());
     for (index, camera) in dusk.cameras.iter().enumerate() {
         let name = &venue.cameras[index].name;
-        for target in [Target::Turf, Target::Subject] {
+        for target in [SplitTarget::Turf, SplitTarget::Subject] {
             let mixes: Vec<_> = camera.mixes(target).iter().map(|m| m.unwrap()).collect();
             for (pair, times) in mixes.windows(2).zip(dusk.times.windows(2)) {
                 let fell = (pair[0].daylight.lux() / pair[1].daylight.lux()).log2();

@@ -77,9 +77,9 @@ fn cameras_that_are_there_come_out_as_in_the_main_job() {
     let plan = run(&venue, &plan, |_, _| {}).unwrap();
     for (camera, post) in venue.cameras.iter().enumerate() {
         let site = &found.sites[camera];
-        let targets = [facts::Target::Turf, facts::Target::Subject];
+        let targets = [facts::SplitTarget::Turf, facts::SplitTarget::Subject];
         let splits = |instant: &quarterstop::engine::Instant| {
-            let of = |t: facts::Target| match t.split(&instant.cameras[camera]).state {
+            let of = |t: facts::SplitTarget| match t.split(&instant.cameras[camera]).state {
                 SplitState::InShot(stops) => Some(stops.stops().abs()),
                 _ => None,
             };

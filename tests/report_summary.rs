@@ -10,7 +10,7 @@ use quarterstop::camera::OneSide;
 use quarterstop::engine::MatchPlan;
 use quarterstop::jobs::check::report::inventory;
 use quarterstop::jobs::match_plan::facts;
-use quarterstop::jobs::match_plan::facts::{Arrival, Departure, EdgeStay, Target, WholeField};
+use quarterstop::jobs::match_plan::facts::{Arrival, Departure, EdgeStay, SplitTarget, WholeField};
 use quarterstop::jobs::match_plan::report::summary;
 use quarterstop::light::Sky;
 use quarterstop::output;
@@ -140,19 +140,19 @@ fn without_an_edge_the_summary_says_what_the_field_is_like() {
 fn the_widest_split_is_in_shot_before_latent_and_the_first_of_equals() {
     let plan = plan();
     // turf of camera 0: in shot from 2.5 at 17:30 to 3.25 at 17:33; 3.5 is latent
-    let turf = facts::widest(&plan, 0, Target::Turf).unwrap();
+    let turf = facts::widest(&plan, 0, SplitTarget::Turf).unwrap();
     assert_eq!((turf.stops.stops(), turf.at, turf.one_side), (3.25, at(17, 33), None));
     // its subject: 1.0 throughout
-    assert_eq!(facts::widest(&plan, 0, Target::Subject).unwrap().index, 0);
-    let reverse = facts::widest(&plan, 2, Target::Turf).unwrap();
+    assert_eq!(facts::widest(&plan, 0, SplitTarget::Subject).unwrap().index, 0);
+    let reverse = facts::widest(&plan, 2, SplitTarget::Turf).unwrap();
     assert_eq!(reverse.one_side, Some(OneSide::AllSunlit));
-    assert_eq!(facts::widest(&plan, 3, Target::Turf), None);
-    assert_eq!(facts::widest(&plan, 99, Target::Turf), None);
+    assert_eq!(facts::widest(&plan, 3, SplitTarget::Turf), None);
+    assert_eq!(facts::widest(&plan, 99, SplitTarget::Turf), None);
     assert_eq!(facts::widest_in_shot(&plan).unwrap().at, at(17, 33));
-    assert_eq!(facts::minutes_in_shot(&plan, 0, Target::Turf), Some(4));
+    assert_eq!(facts::minutes_in_shot(&plan, 0, SplitTarget::Turf), Some(4));
     // its subject: at all seven instants, which are six minutes from end to end
-    assert_eq!(facts::minutes_in_shot(&plan, 0, Target::Subject), Some(6));
-    assert_eq!(facts::minutes_in_shot(&plan, 3, Target::Turf), None);
+    assert_eq!(facts::minutes_in_shot(&plan, 0, SplitTarget::Subject), Some(6));
+    assert_eq!(facts::minutes_in_shot(&plan, 3, SplitTarget::Turf), None);
 }
 
 #[test]

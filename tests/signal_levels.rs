@@ -49,8 +49,8 @@ fn cards_are_those_that_others_quote() {
 /// 65 % of HLG, 40 to 110 cd/m2. That spans types 3 and 4 and, with make-up, light skin.
 #[test]
 fn light_and_medium_faces_span_what_was_measured() {
-    let of = |placed: Placed| LEVELS.iter().find(|l| l.placed == placed).unwrap();
-    let (medium, light) = (of(Placed::MediumSkin), of(Placed::LightSkin));
+    let of = |placed: PlacedTone| LEVELS.iter().find(|l| l.placed == placed).unwrap();
+    let (medium, light) = (of(PlacedTone::MediumSkin), of(PlacedTone::LightSkin));
     assert_eq!([medium.hlg_percent[0], light.hlg_percent[1]], [45.0, 65.0]);
     assert_eq!([medium.cd_per_m2[0], light.cd_per_m2[1]], [40.0, 110.0]);
     // no gap between the two
@@ -77,7 +77,7 @@ fn cards_lie_where_the_report_has_them() {
 /// white card of 89.9 % is 0.18 / 0.899 of it. And it is what `Rig` asks for.
 #[test]
 fn iris_nd_and_gain_make_a_level() {
-    let camera = Sensitivity { t_number_at_2000_lx: 11.0, shutter_stops: -1.0 };
+    let camera = CameraSensitivity { t_number_at_2000_lx: 11.0, shutter_stops: -1.0 };
     let set =
         |t_number: f64, nd_stops: f64, gain_db: f64| IrisSetting { t_number, nd_stops, gain_db };
     let level = |set: IrisSetting| camera.level(Lux::from_lux(4000.0), 0.899, &set);

@@ -119,8 +119,8 @@ fn one_rule() -> impl Strategy<Value = RuleKind> {
             }
         ),
         (0..3_usize, 0..30_i64).prop_map(|(of, hours)| {
-            let of = [Shared::Venue, Shared::Team, Shared::Crew][of];
-            RuleKind::Rest(Rest { of, minutes: 60 * hours })
+            let of = [InCommon::Venue, InCommon::Team, InCommon::Crew][of];
+            RuleKind::Rest(RestRule { of, minutes: 60 * hours })
         }),
     ]
 }
@@ -149,7 +149,7 @@ fn small() -> impl Strategy<Value = Small> {
         if only_in_slots && list.iter().any(|r| matches!(r.kind, RuleKind::Slot(_))) {
             list.push(rule(90, RuleKind::OnlyInSlots));
         }
-        let strengths = [Strength::Slight, Strength::Normal, Strength::Strong];
+        let strengths = [WishStrength::Slight, WishStrength::Normal, WishStrength::Strong];
         let preferences = wishes.iter().map(|(from, long, strength)| Preference {
             line: 95,
             from: hour(*from),
@@ -237,8 +237,8 @@ impl Small {
                 placed().filter(|(j, ..)| *j > i).all(|(j, g, other)| {
                     let (x, y) = (&self.ties[i], &self.ties[j]);
                     let (shares, way) = match rest.of {
-                        Shared::Venue => (f.venue == g.venue, 0),
-                        Shared::Team => (x.teams == y.teams, 0),
+                        InCommon::Venue => (f.venue == g.venue, 0),
+                        InCommon::Team => (x.teams == y.teams, 0),
                         _ => (
                             x.crew.is_some() && x.crew == y.crew,
                             if f.venue == g.venue { 0 } else { 90 },
@@ -261,9 +261,9 @@ impl Small {
         let wishes = self.rules.preferences.iter().filter(|p| at < p.from || at > p.until);
         let wishes: f64 = wishes
             .map(|p| match p.strength {
-                Strength::Slight => 5.0,
-                Strength::Normal => 15.0,
-                Strength::Strong => 60.0,
+                WishStrength::Slight => 5.0,
+                WishStrength::Normal => 15.0,
+                WishStrength::Strong => 60.0,
             })
             .sum();
         light + wishes + 0.01 * EQUAL * start as f64
@@ -342,9 +342,9 @@ proptest! {
                 prop_assert_eq!(&told, &found);
                 prop_assert!(found.is_smallest);
                 let held: Vec<usize> = found.members.iter().filter_map(|m| match m {
-                    Member::Fixture(i) => Some(*i), Member::Rule(_) => None }).collect();
+                    ConflictMember::Fixture(i) => Some(*i), ConflictMember::Rule(_) => None }).collect();
                 let kept: Vec<usize> = found.members.iter().filter_map(|m| match m {
-                    Member::Rule(i) => Some(*i), Member::Fixture(_) => None }).collect();
+                    ConflictMember::Rule(i) => Some(*i), ConflictMember::Fixture(_) => None }).collect();
                 prop_assert!(!small.all(&held).iter().any(|season| small.keeps(season, &kept)));
                 if schedule.instance.parts().len() == 1 {
                     prop_assert_eq!(found.members.len(), small.smallest_conflict());
@@ -385,7 +385,7 @@ fn an_assignment_of_a_handbook_comes_out() {
     let placement = schedule.placed(&ranked).unwrap();
     let least: f64 = costs.iter().map(|c| c.iter().copied().fold(f64::INFINITY, f64::min)).sum();
     assert!((placement.cost + least - 29.0).abs() < 1e-6, "{}", placement.cost + least);
-    let hours = |placed: &Placed| (placed.at - instant(day(0), hour(12))).num_hours();
+    let hours = |placed: &PlacedFixture| (placed.at - instant(day(0), hour(12))).num_hours();
     assert_eq!(placement.starts.iter().map(hours).collect::<Vec<_>>(), [3, 2, 0]);
     assert!(placement.is_best);
 }
@@ -396,7 +396,7 @@ fn a_fixture_that_gives_way_says_to_whom_and_at_what_price() {
     let venues = venues();
     let fixtures = vec![fixture(0, 0, day(0), 4), fixture(1, 0, day(0), 4)];
     let crew = Ties { crew: Some("north".into()), ..Ties::default() };
-    let rest = rule(1, RuleKind::Rest(Rest { of: Shared::Crew, minutes: 0 }));
+    let rest = rule(1, RuleKind::Rest(RestRule { of: InCommon::Crew, minutes: 0 }));
     let rules = Rules { list: vec![rest], ..Rules::default() };
     let ties = vec![crew.clone(), crew];
     let schedule = Schedule::new(&rules, &venues, &fixtures, &ties, 60);
@@ -418,7 +418,7 @@ fn a_fixture_that_gives_way_says_to_whom_and_at_what_price() {
 /// Every mistake of a file, each with its line and its key.
 #[test]
 fn a_file_of_rules_has_all_its_mistakes_told_at_once() {
-    let known = Known { venues: &["Mill Lane"], fixtures: &["Round 1"], teams: &[] };
+    let known = KnownNames { venues: &["Mill Lane"], fixtures: &["Round 1"], teams: &[] };
     let text = "only_in_slots = true\n[[hours]]\nvenues = [\"Mill Lame\"]\n\
                 first_start = \"18:00\"\nlast_start = \"12:00\"\n[[prefer]]\nfrom = \"9\"\n\
                 until = \"12:00\"\nweight = \"normal\"\nteams = [\"Reds\"]\n[travel]\n\

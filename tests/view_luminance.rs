@@ -8,7 +8,9 @@ use glam::DVec3;
 
 use quarterstop::camera::Pinhole;
 use quarterstop::engine::Prepared;
-use quarterstop::engine::view::{LinearPicture, PixelContent, Spot, View, ViewLight, ViewScene};
+use quarterstop::engine::view::{
+    LinearPicture, PixelContent, SurfaceSpot, View, ViewLight, ViewScene,
+};
 use quarterstop::light::{AirByDate, Sky};
 use quarterstop::solar::SUN_DIAMETER_DEG;
 use quarterstop::venue::{self, Venue};
@@ -61,7 +63,7 @@ impl Answer {
 }
 
 /// Luminance of a place by the engine.
-fn engine(prepared: &Prepared, scene: &ViewScene, light: &ViewLight, spot: &Spot) -> Answer {
+fn engine(prepared: &Prepared, scene: &ViewScene, light: &ViewLight, spot: &SurfaceSpot) -> Answer {
     let venue = prepared.venue();
     let over = spot.at + spot.normal * 1e-4;
     let of_scene = light.scene_light();
@@ -111,7 +113,7 @@ fn engine(prepared: &Prepared, scene: &ViewScene, light: &ViewLight, spot: &Spot
 /// roof its light comes through few of them and jumps by some percent where one of them
 /// passes an edge, within less than a metre. The mean over places so near is the engine's
 /// answer without that.
-fn around(spot: &Spot) -> Vec<DVec3> {
+fn around(spot: &SurfaceSpot) -> Vec<DVec3> {
     let over = spot.at + spot.normal * 1e-4;
     let (right, up) = spot.normal.any_orthonormal_pair();
     let ring = [0.35, 0.7].into_iter().flat_map(move |away: f64| {

@@ -4,8 +4,8 @@ use crate::support;
 
 use chrono::{TimeDelta, TimeZone, Utc};
 use quarterstop::light::{Air, AirByDate};
-use quarterstop::weather::State;
-use quarterstop::weather::forecast::{Forecast, ForecastError, Quantity, StatedNumber, parse};
+use quarterstop::weather::SkyCover;
+use quarterstop::weather::forecast::{Forecast, ForecastError, MemberAgreement, Quantity, parse};
 
 /// Invented hours at the place of the tests, 52 north, London's clocks.
 fn read(text: &str) -> Result<Forecast, ForecastError> {
@@ -16,7 +16,7 @@ fn refused(text: &str) -> String {
     read(text).unwrap_err().to_string()
 }
 
-fn sky(forecast: &Forecast, hour: u32, minute: u32) -> quarterstop::weather::forecast::Sky {
+fn sky(forecast: &Forecast, hour: u32, minute: u32) -> quarterstop::weather::forecast::ForecastSky {
     let at = Utc.with_ymd_and_hms(2027, 6, 5, hour, minute, 0).unwrap();
     forecast.at(&support::place(), &AirByDate::from(Air::default()), at)
 }
@@ -34,7 +34,7 @@ fn columns_come_in_any_order_and_unit() {
     // half way between
     let sky = sky(&forecast, 13, 30);
     assert!((sky.states.unwrap().sun() - 0.375).abs() < 1e-9);
-    assert_eq!(sky.telling, StatedNumber::OneMember);
+    assert_eq!(sky.telling, MemberAgreement::OneMember);
     // 11 knots at 10 m are 5.66 m/s, and 1.93 times that at the height of clouds
     assert!((sky.wind_m_s.unwrap() - 5.659 * 1.93).abs() < 0.01);
 }
@@ -126,9 +126,9 @@ fn gaps_are_told_and_nothing_is_said_in_them() {
     // a says nothing between 11 and 16, b spans three hours and ends
     assert_eq!(
         sky(&forecast, 12, 0).states,
-        Some(quarterstop::weather::States::only(State::Overcast))
+        Some(quarterstop::weather::States::only(SkyCover::Overcast))
     );
-    assert_eq!(sky(&forecast, 14, 0).telling, StatedNumber::Nothing);
+    assert_eq!(sky(&forecast, 14, 0).telling, MemberAgreement::Nothing);
     let at = |hour| Utc.with_ymd_and_hms(2027, 6, 5, hour, 0, 0).unwrap();
     let gaps = forecast.gaps(at(10), at(15));
     let told: Vec<_> = gaps.iter().map(|g| (g.member.as_str(), g.from, g.until)).collect();
@@ -144,10 +144,10 @@ fn members_that_say_the_opposite_tell_nothing() {
     };
     let split = read(&text(|m| if m < 5 { 0 } else { 100 })).unwrap();
     let sky_of = |forecast: &Forecast| sky(forecast, 14, 0);
-    assert_eq!(sky_of(&split).telling, StatedNumber::Disagree);
+    assert_eq!(sky_of(&split).telling, MemberAgreement::Disagree);
     assert!((sky_of(&split).states.unwrap().sun() - 0.5).abs() < 1e-9);
     let near = read(&text(|m| 40 + 2 * m as u32)).unwrap();
-    assert_eq!(sky_of(&near).telling, StatedNumber::Agree);
+    assert_eq!(sky_of(&near).telling, MemberAgreement::Agree);
     assert!(sky_of(&near).changing() > 0.99);
 }
 

@@ -3,7 +3,7 @@
 use chrono::{DateTime, Datelike, NaiveDate, NaiveTime, TimeZone, Timelike, Utc};
 use chrono_tz::Europe::London;
 use quarterstop::solar;
-use quarterstop::weather::{Odds, State, WeatherError, epw, read};
+use quarterstop::weather::{Odds, SkyCover, WeatherError, epw, read};
 
 use crate::support;
 use crate::weather_support;
@@ -85,8 +85,8 @@ fn two_kinds_of_day_have_even_odds() {
     let table = odds.table();
     let june_at_noon = table[5][12].as_ref().unwrap();
     assert_eq!((june_at_noon.hours, june_at_noon.sunshine), (30, 0.5));
-    assert_eq!(june_at_noon.states.share(State::Clear), 0.5);
-    assert_eq!(june_at_noon.states.share(State::Overcast), 0.5);
+    assert_eq!(june_at_noon.states.share(SkyCover::Clear), 0.5);
+    assert_eq!(june_at_noon.states.share(SkyCover::Overcast), 0.5);
     assert_eq!(june_at_noon.direct_share.percentile(10.0), Some(0.0));
     assert_eq!(june_at_noon.direct_share.percentile(90.0).map(|s| s > 0.9), Some(true));
     // the sun is down

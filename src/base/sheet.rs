@@ -1,6 +1,6 @@
 //! Lists that people keep as CSV: a header, a row each.
 //!
-//! In: text, and the [`Form`] that it should have. Out: what is made of each row, or all
+//! In: text, and the [`ListForm`] that it should have. Out: what is made of each row, or all
 //! mistakes together, each with its line and column.
 
 use std::path::Path;
@@ -15,7 +15,7 @@ const MAX_ROWS: usize = 20_000;
 const MAX_SHOWN: usize = 20;
 
 /// What a list looks like.
-pub struct Form {
+pub struct ListForm {
     /// "list of fixtures", and what a row is: "fixture".
     pub name: &'static str,
     pub row: &'static str,
@@ -51,13 +51,13 @@ pub fn text_of(path: &Path) -> Result<String, ListError> {
 /// # Errors
 /// [`ListError::Mistakes`] with all that were refused; a list without a row is one.
 pub fn rows<T>(
-    form: &Form,
+    form: &ListForm,
     text: &str,
     file: &str,
-    mut each: impl FnMut(&Row<'_>, &mut Problems) -> Option<T>,
+    mut each: impl FnMut(&Row<'_>, &mut ListProblems) -> Option<T>,
 ) -> Result<Vec<T>, ListError> {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
-    let mut found = Problems::default();
+    let mut found = ListProblems::default();
     let mut reader =
         csv::ReaderBuilder::new().has_headers(false).flexible(true).from_reader(text.as_bytes());
     let mut columns = None;
@@ -116,14 +116,14 @@ fn line_of(text: &str, position: Option<&csv::Position>) -> usize {
 
 /// What is wrong, as it is found.
 #[derive(Default)]
-pub struct Problems(Vec<String>);
+pub struct ListProblems(Vec<String>);
 
 /// Where each column of the form stands in a header.
 fn places(
-    form: &Form,
+    form: &ListForm,
     header: &csv::StringRecord,
     line: usize,
-    found: &mut Problems,
+    found: &mut ListProblems,
 ) -> Option<Vec<Option<usize>>> {
     let before = found.0.len();
     if let Some(separator) = other_separator(header) {
@@ -158,7 +158,7 @@ fn places(
 pub struct Row<'a> {
     pub line: usize,
     record: &'a csv::StringRecord,
-    form: &'a Form,
+    form: &'a ListForm,
     places: &'a [Option<usize>],
 }
 
@@ -171,7 +171,7 @@ impl Row<'_> {
     }
 
     /// Says that a cell holds what it may not.
-    pub fn refuse(&self, column: &str, allowed: &str, found: &mut Problems) {
+    pub fn refuse(&self, column: &str, allowed: &str, found: &mut ListProblems) {
         found.0.push(format!(
             "  line {}, column {column}: found \"{}\"; allowed: {allowed}",
             self.line,
@@ -184,7 +184,7 @@ impl Row<'_> {
         &self,
         column: &str,
         allowed: &str,
-        found: &mut Problems,
+        found: &mut ListProblems,
         read: impl FnOnce(&str) -> Option<T>,
     ) -> Option<T> {
         let value = read(self.text(column));
@@ -200,7 +200,7 @@ impl Row<'_> {
         column: &str,
         what: &str,
         folder: &Path,
-        found: &mut Problems,
+        found: &mut ListProblems,
     ) -> Option<std::path::PathBuf> {
         let allowed = format!("the path of {what}, on one line");
         self.cell(column, &allowed, found, |text| {

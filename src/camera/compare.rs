@@ -14,8 +14,8 @@ use crate::camera::cover::Coverage;
 use crate::camera::eye::InstantShade;
 use crate::geometry::FACE_HEIGHT_M;
 use crate::light::{
-    Coefficients, GroundReflectances, LightSum, Receivers, Scene, Sharing, Sources, Tristimulus,
-    at_turns, ground_reflected, turned_at,
+    DaylightCoefficients, GroundReflectances, LightSum, Receivers, Scene, Sharing, Sources,
+    Tristimulus, at_turns, ground_reflected, turned_at,
 };
 use crate::venue::{CameraPost, Mark};
 
@@ -45,7 +45,7 @@ pub struct MarkReceivers {
     /// How much of what each receiver sees is ground.
     ground_views: Vec<[f64; 2]>,
     /// Of the light on each receiver.
-    sums: Coefficients,
+    sums: DaylightCoefficients,
 }
 
 impl MarkReceivers {

@@ -13,7 +13,7 @@
 //!
 //! Floodlights add the same on both sides. All that is asked of the light are means over the
 //! places, by their weights: what sky and surroundings send to a mean is a sum of the light
-//! stage ([`Coefficients`]), and what the sun does to it is worked out once for all airs
+//! stage ([`DaylightCoefficients`]), and what the sun does to it is worked out once for all airs
 //! ([`EyeShade`]).
 
 use std::sync::Arc;
@@ -29,7 +29,7 @@ use crate::camera::sides::{MeanLight, Sides};
 use crate::camera::split::{CameraView, Split};
 use crate::geometry::{CellShade, FACE_HEIGHT_M, Shadow};
 use crate::light::{
-    Coefficients, Faces, GroundReflectances, LightSum, Receivers, Scene, Sharing, Sources,
+    DaylightCoefficients, Faces, GroundReflectances, LightSum, Receivers, Scene, Sharing, Sources,
     Straight, SunReach, Tristimulus, ground_reflected,
 };
 use crate::venue::CameraPost;
@@ -50,7 +50,7 @@ pub struct CameraEye {
     /// The same, mean over the samples.
     ground_view: [f64; 2],
     /// Of the mean light on turf and on faces, the sun's own left out.
-    sums: Arc<Coefficients>,
+    sums: Arc<DaylightCoefficients>,
     reflects: GroundReflectances,
     floodlight: Option<Lux>,
 }
@@ -186,7 +186,7 @@ impl CameraEye {
     }
 
     /// Of the mean light on turf and on faces, the sun's own left out.
-    pub fn sums(&self) -> &Arc<Coefficients> {
+    pub fn sums(&self) -> &Arc<DaylightCoefficients> {
         &self.sums
     }
 

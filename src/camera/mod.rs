@@ -33,7 +33,7 @@ pub use eye::{CameraEye, EyeFaces, EyeShade, GREY_REFLECTANCE, InstantShade};
 pub use lens::*;
 pub use pinhole::Pinhole;
 pub use ramp::{LensRamp, ShortOfLight, ZoomRange};
-pub use range::{ExposureRange, Interval, Rest, SplitRange, exposure_range};
+pub use range::{ExposureRange, Interval, OtherSpread, SplitRange, exposure_range};
 pub use rig::{CHART_LUX, CHART_REFLECTANCE, DB_PER_STOP, Rig, stops_between_t};
 pub use setting::*;
 pub use skin::{SkinLight, SkinVerdict, skin_lights};

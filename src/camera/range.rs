@@ -1,7 +1,7 @@
 //! Between which numbers a split and a setting lie on eight clear days of ten.
 //!
 //! In: what a camera sees in the air assumed, in cleaner and in hazier air, and how far
-//! the rest ([`Rest`]) moves the light of an open field. Out: the [`SplitRange`] of each
+//! the rest ([`OtherSpread`]) moves the light of an open field. Out: the [`SplitRange`] of each
 //! target, and of these the [`ExposureRange`].
 //!
 //! All ranges are from the 10th to the 90th percentile. What the aerosol does and the
@@ -48,7 +48,7 @@ impl Interval {
 /// How far water and the model itself move the light of an open field either way, from
 /// the median to the 90th percentile, stops.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Rest {
+pub struct OtherSpread {
     pub sunlit: f64,
     pub shaded: f64,
     pub split: f64,
@@ -60,7 +60,7 @@ pub struct Rest {
 /// 10 % low.
 const SKY_MODEL: f64 = 0.10;
 
-impl Rest {
+impl OtherSpread {
     /// From the light of an open field in each air: direct and of the sky, both on the
     /// horizontal, in any unit of light or of power.
     pub fn of(air: &AirRange, light: impl Fn(&Air) -> [f64; 2]) -> Self {
@@ -99,7 +99,7 @@ pub struct SplitRange {
 
 impl SplitRange {
     /// Of a split that is known in cleaner and in hazier air.
-    pub fn of(split: &Split, ends: [&Split; 2], rest: Rest) -> Self {
+    pub fn of(split: &Split, ends: [&Split; 2], rest: OtherSpread) -> Self {
         let each = |value: fn(&Split) -> Option<f64>, rest: f64| {
             let [clean, hazy] = ends.map(value);
             Some(Interval::around(value(split)?, [clean?, hazy?], rest))
@@ -116,7 +116,7 @@ impl SplitRange {
 
 impl CameraView {
     /// The same with the ranges of its splits, seen in cleaner and in hazier air too.
-    pub fn with_ranges(&self, ends: [&Self; 2], rest: Rest) -> Self {
+    pub fn with_ranges(&self, ends: [&Self; 2], rest: OtherSpread) -> Self {
         let of = |kind: fn(&Self) -> &Split| {
             let split = kind(self);
             Split { range: Some(SplitRange::of(split, ends.map(kind), rest)), ..*split }

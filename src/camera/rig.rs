@@ -12,7 +12,7 @@ use crate::base::units::Luminance;
 use crate::camera::ramp::{LensRamp, ZoomRange};
 use crate::camera::setting::LOOKS_WRONG_STOPS;
 use crate::camera::tones::Tones;
-use crate::signal::{CameraCurve, IrisSetting, Making, Sensitivity};
+use crate::signal::{CameraCurve, CameraSensitivity, IrisSetting, Making};
 use crate::venue::{ExposesFor, Output, Production, StatedExposure};
 
 pub use crate::signal::{CHART_LUX, CHART_REFLECTANCE, DB_PER_STOP};
@@ -153,8 +153,8 @@ impl Rig {
     }
 
     /// What turns an iris into a luminance at white.
-    pub fn sensitivity(&self) -> Sensitivity {
-        Sensitivity {
+    pub fn sensitivity(&self) -> CameraSensitivity {
+        CameraSensitivity {
             t_number_at_2000_lx: self.t_number_at_2000_lx,
             shutter_stops: self.shutter_stops - self.lost_stops,
         }

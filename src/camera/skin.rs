@@ -12,7 +12,7 @@ use crate::camera::class::{LightClass, SLIVER_SHARE};
 use crate::camera::rig::Rig;
 use crate::camera::setting::{LOOKS_WRONG_STOPS, dimmed};
 use crate::camera::split::{CameraView, Side};
-use crate::signal::{LEVELS, Placed};
+use crate::signal::{LEVELS, PlacedTone};
 use crate::venue::{Skin, Skins};
 
 /// What a setting makes of a skin. Later ones are worse.
@@ -85,9 +85,9 @@ fn skin_light(
 /// Stops over white of the darkest and of the brightest face of its kind.
 fn belongs(skin: Skin) -> Option<[f64; 2]> {
     let placed = match skin {
-        Skin::Dark => Placed::DarkSkin,
-        Skin::Medium => Placed::MediumSkin,
-        Skin::Light => Placed::LightSkin,
+        Skin::Dark => PlacedTone::DarkSkin,
+        Skin::Medium => PlacedTone::MediumSkin,
+        Skin::Light => PlacedTone::LightSkin,
     };
     LEVELS.iter().find(|level| level.placed == placed).map(|level| level.over_white_stops())
 }

@@ -1,7 +1,7 @@
 //! What sun and sky do to a venue in one of its standings, and what each camera shows of it.
 //!
 //! In: a venue as it stands, once; then, per instant, the shadows on turf and at face height
-//! ([`LitVenue::any_air`]), and in each air the light ([`SumLight`]). Out: a [`CameraView`] a
+//! ([`LitVenue::any_air`]), and in each air the light ([`SumSource`]). Out: a [`CameraView`] a
 //! camera. Every job comes through here: a minute, a match, hundreds of positions and a year
 //! ask for other shadows and take the light of sky and stands from elsewhere, but what a
 //! camera shows of both is made once.

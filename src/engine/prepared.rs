@@ -17,7 +17,7 @@ use super::casters::Casters;
 use super::lit_venue::{LitVenue, Marks, PreparedCamera};
 use crate::camera::{EyeFaces, MarkReceivers};
 use crate::geometry::{Obstacle, Region, ShadeShare, Shadow, ZoneRegion};
-use crate::light::{Coefficients, LightSum, Scene, Sharing};
+use crate::light::{DaylightCoefficients, LightSum, Scene, Sharing};
 use crate::venue::{CameraPost, Standing, Venue};
 
 /// A venue prepared for one day.
@@ -29,7 +29,7 @@ pub struct Prepared<'v> {
     pub(crate) areas: Areas,
     pub(crate) lit: LitVenue,
     /// Of the mean light on the field of play.
-    pub(crate) field: Arc<Coefficients>,
+    pub(crate) field: Arc<DaylightCoefficients>,
     pub(crate) marks: Option<Arc<MarkReceivers>>,
     standing: Standing,
     /// What stands at other times of the day.

@@ -8,7 +8,7 @@
 
 use glam::{DVec2, DVec3};
 
-use crate::geometry::obstacles::{Obstacles, RayHits, Sight};
+use crate::geometry::obstacles::{Obstacles, RayHits, RayProgress};
 use crate::geometry::ray::{RayHit, SKIN_M};
 
 /// Boxes are taken to be so much larger all around, metres.
@@ -17,7 +17,7 @@ const MARGIN_M: f64 = 1e-6;
 const MARGIN_SINE: f64 = 1e-9;
 
 /// What stands around some points.
-pub(super) struct Around<'a> {
+pub(super) struct NearbyObstacles<'a> {
     obstacles: &'a Obstacles,
     at: &'a [DVec3],
     /// The box around the points.
@@ -31,7 +31,7 @@ pub(super) struct Around<'a> {
     found: Vec<InTheWay>,
     /// Sides of the convex ones among them.
     sides: Vec<PlaneNormal>,
-    sight: Sight,
+    sight: RayProgress,
 }
 
 /// How much of a plane's normal lies along a direction, and how much is upright.
@@ -54,7 +54,7 @@ struct InTheWay {
     sides: (u32, u32),
 }
 
-impl<'a> Around<'a> {
+impl<'a> NearbyObstacles<'a> {
     /// Directions are unit vectors, none of them along an axis of the frame.
     pub fn new(obstacles: &'a Obstacles, at: &'a [DVec3], directions: &'a [DVec2]) -> Self {
         let planes = || obstacles.iter().flat_map(|obstacle| obstacle.planes());
@@ -71,7 +71,7 @@ impl<'a> Around<'a> {
             of_direction: vec![None; directions.len()],
             found: Vec::new(),
             sides: Vec::new(),
-            sight: Sight::default(),
+            sight: RayProgress::default(),
         }
     }
 
@@ -261,10 +261,10 @@ mod tests {
         let directions: Vec<DVec2> = angles.map(DVec2::from_angle).collect();
         let mut met = 0;
         let from = [DVec3::new(0.5, 1.0, 1.7), DVec3::new(-4.0, -6.0, 0.01), DVec3::Z * 4.0];
-        let mut together = Around::new(&obstacles, &from, &directions);
+        let mut together = NearbyObstacles::new(&obstacles, &from, &directions);
         for (point, at) in from.into_iter().enumerate() {
             let only = [at];
-            let mut around = Around::new(&obstacles, &only, &directions);
+            let mut around = NearbyObstacles::new(&obstacles, &only, &directions);
             for (i, direction) in directions.iter().enumerate() {
                 for step in -9..10 {
                     let sine = 0.1 * f64::from(step) + 0.013;

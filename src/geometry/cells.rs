@@ -1,6 +1,6 @@
 //! Areas of polygons in the cells of a rectangular grid, exactly.
 //!
-//! In: a [`Grid`] on any plane with two axes; rings on that plane, in its unit. Out: the area
+//! In: a [`CellGrid`] on any plane with two axes; rings on that plane, in its unit. Out: the area
 //! that the rings take of each cell, in units of a cell, and from such areas the
 //! [`CellShade`] of a cell.
 //!

@@ -109,7 +109,7 @@ impl Obstacles {
 
     /// What a ray meets within a distance, metres.
     pub fn look(&self, from: DVec3, toward: DVec3, within_m: f64) -> RayHits {
-        let mut sight = Sight::default();
+        let mut sight = RayProgress::default();
         self.tree.nearer_ones((from, toward), within_m, |index| {
             sight.ask(index, &self.all[index], (from, toward), within_m)
         });
@@ -209,14 +209,14 @@ impl Obstacles {
 
 /// What a ray has met so far; may be cleared for the next one.
 #[derive(Default)]
-pub(super) struct Sight {
+pub(super) struct RayProgress {
     nearest: Option<(usize, RayHit)>,
     opaque: Option<(usize, RayHit)>,
     /// How far off what dims is, and what share it lets through.
     translucent: Vec<(f64, f64)>,
 }
 
-impl Sight {
+impl RayProgress {
     /// Forgets what the ray before has met.
     pub fn clear(&mut self) {
         (self.nearest, self.opaque) = (None, None);

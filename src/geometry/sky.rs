@@ -22,7 +22,7 @@
 use glam::{DVec2, DVec3};
 
 use crate::base::units::Azimuth;
-use crate::geometry::around::Around;
+use crate::geometry::around::NearbyObstacles;
 use crate::geometry::obstacles::{Obstacles, RayHits};
 use crate::geometry::ray::RayHit;
 
@@ -198,8 +198,8 @@ impl SkyDome {
         }
         // each column of rays asks the few bodies in its direction, where those are quicker
         // found than by each ray in the tree
-        let mut around =
-            (obstacles.len() <= MAX_SORTED).then(|| Around::new(obstacles, at, &self.columns));
+        let mut around = (obstacles.len() <= MAX_SORTED)
+            .then(|| NearbyObstacles::new(obstacles, at, &self.columns));
         let grounds: Vec<u32> = at.iter().map(|from| obstacles.ground_at(*from)).collect();
         for patch in 0..2 * self.below() {
             let toward = self.toward(patch);

@@ -39,13 +39,13 @@ pub struct SunDisc<'a> {
     /// `sun_chords::chords` of it.
     pub(super) chords: [[f64; 2]; CHORDS],
     grid: RayGrid,
-    pub(super) outlines: Vec<Outline>,
+    pub(super) outlines: Vec<BodyOutline>,
     /// Where it may rise before the middle of the disc; its edge is taken to be sharp.
     ground: Option<&'a ReliefNet>,
 }
 
 /// A body as parallel rays see it.
-pub(super) struct Outline {
+pub(super) struct BodyOutline {
     low: DVec2,
     high: DVec2,
     /// From where to where along the rays it reaches, metres.
@@ -65,7 +65,7 @@ pub(super) struct Outline {
     passes: f64,
 }
 
-impl Outline {
+impl BodyOutline {
     /// How far a point lies outside of the hull at least, metres; under 0 by how much it lies
     /// inside.
     fn outside_m(&self, at: DVec2) -> f64 {
@@ -133,9 +133,21 @@ impl<'a> SunDisc<'a> {
             };
             let near_m = middle.dot(toward) - half.dot(toward.abs());
             let corners = seen;
-            Outline { low, high, near_m, far_m, corners, is_sheet, ring, sides, is_convex, passes }
+            BodyOutline {
+                low,
+                high,
+                near_m,
+                far_m,
+                corners,
+                is_sheet,
+                ring,
+                sides,
+                is_convex,
+                passes,
+            }
         };
-        let outlines: Vec<Outline> = obstacles.boxes().iter().enumerate().map(outline).collect();
+        let outlines: Vec<BodyOutline> =
+            obstacles.boxes().iter().enumerate().map(outline).collect();
         let nearest_m = |[low, high]: &[DVec3; 2]| {
             0.5 * (*low + *high).dot(toward) - 0.5 * (*high - *low).dot(toward.abs())
         };

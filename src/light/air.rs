@@ -21,12 +21,12 @@ pub struct Air {
     /// Broadband reflectance of the land around, 0 to 1.
     pub ground_albedo: f64,
     /// Where the numbers are from.
-    pub known: Known,
+    pub known: AirKnowledge,
 }
 
 /// Where the numbers of an air are from.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Known {
+pub struct AirKnowledge {
     pub source: AirSource,
     pub aerosol: Knowledge,
     pub water: Knowledge,
@@ -92,7 +92,7 @@ fn named(name: NamedAir) -> Air {
         water_cm,
         ozone_atm_cm,
         ground_albedo: 0.2,
-        known: Known {
+        known: AirKnowledge {
             source: AirSource::Default(name),
             aerosol: Knowledge::Class,
             water: Knowledge::Class,
@@ -139,7 +139,7 @@ impl Air {
             water_cm: stated.water_cm.unwrap_or(self.water_cm),
             ozone_atm_cm: stated.ozone_atm_cm.unwrap_or(self.ozone_atm_cm),
             ground_albedo: stated.ground_albedo.unwrap_or(self.ground_albedo),
-            known: Known {
+            known: AirKnowledge {
                 aerosol: known(stated.aerosol_500nm, self.known.aerosol),
                 water: known(stated.water_cm, self.known.water),
                 ..self.known
@@ -149,7 +149,7 @@ impl Air {
 
     /// The same numbers from another source.
     pub fn from(self, source: AirSource) -> Self {
-        Self { known: Known { source, ..self.known }, ..self }
+        Self { known: AirKnowledge { source, ..self.known }, ..self }
     }
 
     /// Name, numbers and source, for every report: "air: summer, of the venue file;

@@ -7,14 +7,14 @@
 
 use chrono::NaiveDate;
 
-use super::air::{Air, AirSource, Knowledge, Known, air_of};
+use super::air::{Air, AirKnowledge, AirSource, Knowledge, air_of};
 use super::climatology::{Climate, ClimateSeason, between_seasons, water_and_ozone};
 use crate::venue::{Place, StatedAir, Venue};
 
 /// The air of each date of a year.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct AirByDate {
-    /// In the middle of each of [`Season::ALL`].
+    /// In the middle of each of [`ClimateSeason::ALL`].
     seasons: [Air; 4],
 }
 
@@ -48,7 +48,7 @@ impl AirByDate {
     /// atmospheres.
     pub fn typical(place: &Place) -> Self {
         let climate = Climate::of(place);
-        let known = Known {
+        let known = AirKnowledge {
             source: AirSource::Climatology(climate),
             aerosol: Knowledge::Climatology,
             water: Knowledge::Climatology,

@@ -1,6 +1,6 @@
 //! Sums of light of sky and surroundings, for tens of thousands of instants.
 //!
-//! In: a venue's [`Scene`] and the [`Coefficients`] of the sums asked for, a place, its air
+//! In: a venue's [`Scene`] and the [`DaylightCoefficients`] of the sums asked for, a place, its air
 //! and a sky state, once; then the sun, its [`Daylight`] and the day's aerosol. Out: each sum,
 //! lx: what [`super::Sources::light`] says.
 //!
@@ -30,7 +30,7 @@ use crate::light::model::{Daylight, Sky};
 use crate::light::overhead::Overhead;
 use crate::light::pattern::TYPE_DEPTHS;
 use crate::light::receivers::CellLight;
-use crate::light::scene::{Coefficients, Scene};
+use crate::light::scene::{DaylightCoefficients, Scene};
 use crate::light::tristimulus::Tristimulus;
 use crate::solar::Sun;
 use crate::venue::Place;
@@ -49,7 +49,7 @@ const MEAN_DAY: u32 = 94;
 pub struct LitGround {
     pub scene: Arc<Scene>,
     /// Sums, one after the other.
-    sums: Vec<Arc<Coefficients>>,
+    sums: Vec<Arc<DaylightCoefficients>>,
     /// Casts on all of the ground.
     turf: Arc<Caster>,
     /// Q, which knows neither air nor sky.
@@ -59,7 +59,7 @@ pub struct LitGround {
 impl LitGround {
     pub fn new(
         scene: impl Into<Arc<Scene>>,
-        sums: Vec<Arc<Coefficients>>,
+        sums: Vec<Arc<DaylightCoefficients>>,
         turf: Arc<Caster>,
     ) -> Self {
         Self { scene: scene.into(), sums, turf, suns: nodes() }

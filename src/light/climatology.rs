@@ -1,6 +1,6 @@
 //! Typical clear air by place and time of the year.
 //!
-//! In: a place and a [`Season`]. Out: a [`Climate`]: the median aerosol optical depth at
+//! In: a place and a [`ClimateSeason`]. Out: a [`Climate`]: the median aerosol optical depth at
 //! 500 nm with its Angstrom exponent; water (cm) and ozone (atm-cm). Values are those of
 //! the middle of a season; [`between_seasons`] says which two a date lies between, so that
 //! no number jumps from one day to the next.
@@ -34,7 +34,7 @@ impl ClimateSeason {
 /// July and October.
 const MIDDLES: [f64; 4] = [14.5, 104.5, 195.5, 287.5];
 
-/// The places in [`Season::ALL`] of the two seasons whose middles a date lies between, and
+/// The places in [`ClimateSeason::ALL`] of the two seasons whose middles a date lies between, and
 /// the share of the second, 0 to 1.
 pub(super) fn between_seasons(date: NaiveDate) -> (usize, usize, f64) {
     let length = if date.leap_year() { 366.0 } else { 365.0 };

@@ -10,7 +10,7 @@
 //! | what sun and sky send in a sky state, and where the sky is bright | [`SkyLight`], [`SkyType`] |
 //! | light around and after sunset | [`twilight`] |
 //! | what arrives at the turf and at any face | [`Scene`], [`Receivers`] |
-//! | what arrives at sums that are asked for every instant | [`Coefficients`], [`Sources`] |
+//! | what arrives at sums that are asked for every instant | [`DaylightCoefficients`], [`Sources`] |
 //! | the air of a date | [`AirByDate`] |
 //! | the same light for tens of thousands of instants | [`ByDate`], [`ByElevation`], [`BySun`] |
 //! | what the stands give back | `surround`, `bounces` |
@@ -49,7 +49,7 @@ mod tables;
 mod tristimulus;
 pub mod twilight;
 
-pub use air::{Air, AirSource, Knowledge, Known, air_of};
+pub use air::{Air, AirKnowledge, AirSource, Knowledge, air_of};
 pub use air_by_date::AirByDate;
 pub use air_range::{AirRange, Z_90};
 pub use blue::{BlueSky, turbidity};
@@ -77,7 +77,7 @@ pub use readings::{
 pub use receiver::{Emitters, Receiver};
 pub use receivers::{CellChange, CellLight, Receivers};
 pub use scene::{
-    Coefficients, CoveredLight, FaceLight, GroundReflectances, LightSum, Scene, SceneLight,
+    CoveredLight, DaylightCoefficients, FaceLight, GroundReflectances, LightSum, Scene, SceneLight,
     SunReach, ground_reflected,
 };
 pub use screens::luminance_of;

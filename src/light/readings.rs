@@ -23,7 +23,7 @@
 //! others, J. Geophys. Res. 106, 2001 (from memory), those of visibility and dew point are of
 //! the size that their published scatter has (from memory).
 
-use super::air::{Air, Knowledge, Known};
+use super::air::{Air, AirKnowledge, Knowledge};
 use super::air_range::{AirRange, Z_90, correlation};
 use super::clear::AirColumn;
 use crate::solar::Sun;
@@ -201,7 +201,7 @@ pub fn air_of_readings(
         -0.5 * ((grid.depths[depth].ln() - before.middle) / before.deviation).powi(2)
     };
     let [low, middle, high] = grid.percentiles(|depth| prior(depth) + all(depth));
-    let known = Known { aerosol: Knowledge::Between(low, high), ..air.known };
+    let known = AirKnowledge { aerosol: Knowledge::Between(low, high), ..air.known };
     Ok(AirOfReadings { air: Air { aerosol_500nm: middle, known, ..air }, alone })
 }
 
@@ -221,7 +221,7 @@ fn with_water(assumed: Air, readings: &[TimedReading]) -> Air {
     let factors = readings.iter().filter_map(|timed| timed.reading.water());
     let factor = factors.map(|(_, factor)| factor).fold(f64::INFINITY, f64::min);
     let [low, water_cm, high] = around((logs / weights).exp(), factor);
-    let known = Known { water: Knowledge::Between(low, high), ..assumed.known };
+    let known = AirKnowledge { water: Knowledge::Between(low, high), ..assumed.known };
     Air { water_cm, known, ..assumed }
 }
 

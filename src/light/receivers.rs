@@ -4,7 +4,7 @@
 //! of the emitters around, and which ground lies in the sun. Out: illuminances, as
 //! tristimulus values in lx: a few dot products a receiver. Or the other way round: what
 //! reaches the receivers by way of each cell and each emitter, for
-//! [`super::Coefficients`].
+//! [`super::DaylightCoefficients`].
 
 use std::f64::consts::PI;
 use std::ops::Add;

@@ -1,14 +1,14 @@
 //! What shines at one instant in one air: sun, sky, a cloud that may come, floodlights.
 //!
-//! In: [`SkyLight`] and [`FloodlightLight`]. Out: the light of any sums whose [`Coefficients`] are
-//! known, lx.
+//! In: [`SkyLight`] and [`FloodlightLight`]. Out: the light of any sums whose
+//! [`DaylightCoefficients`] are known, lx.
 
 use glam::DVec3;
 
 use super::floodlight::FloodlightLight;
 use super::overhead::SkyLight;
 use super::receivers::{CellChange, CellLight};
-use super::scene::{Coefficients, SunReach};
+use super::scene::{DaylightCoefficients, SunReach};
 use super::tristimulus::Tristimulus;
 
 /// Sun and floodlights of an instant.
@@ -64,8 +64,8 @@ impl Sources {
         self.straight.direct_normal * normal.dot(self.toward_sun).max(0.0)
     }
 
-    /// Light of sums; `of_sun` is [`Coefficients::of_sun`] of the same instant.
-    pub fn light(&self, sums: &Coefficients, of_sun: &[[f64; 3]]) -> SumLight {
+    /// Light of sums; `of_sun` is [`DaylightCoefficients::of_sun`] of the same instant.
+    pub fn light(&self, sums: &DaylightCoefficients, of_sun: &[[f64; 3]]) -> SumLight {
         let sky = sums.of_sky(&self.cells);
         let of_change = |change| sky.iter().zip(sums.of_change(change)).map(|(s, c)| *s + c);
         let covered = self.cloud.as_ref().map(|change| of_change(change).collect());
@@ -76,7 +76,7 @@ impl Sources {
     }
 
     /// The same in one go for sums that are asked once.
-    pub fn light_once(&self, sums: &Coefficients, reach: &SunReach) -> SumLight {
+    pub fn light_once(&self, sums: &DaylightCoefficients, reach: &SunReach) -> SumLight {
         self.light(sums, &sums.of_sun(reach, self.toward_sun.z))
     }
 }

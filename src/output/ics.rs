@@ -32,7 +32,7 @@ const MAX_SEQUENCE: u32 = i32::MAX as u32;
 
 /// One event.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Entry {
+pub struct CalendarEntry {
     pub uid: String,
     pub starts: DateTime<Utc>,
     /// Later than `starts`.
@@ -105,7 +105,7 @@ fn hash(words: &[&str]) -> u64 {
 /// an earlier file in that scope that are no longer there are cancelled.
 pub fn calendar(
     name: &str,
-    entries: &[Entry],
+    entries: &[CalendarEntry],
     stamp: DateTime<Utc>,
     earlier: &Earlier,
     scope: Option<&[&str]>,
@@ -131,7 +131,7 @@ pub fn calendar(
     lines.0
 }
 
-fn event(lines: &mut Lines, entry: &Entry, made: &[String; 2]) {
+fn event(lines: &mut Lines, entry: &CalendarEntry, made: &[String; 2]) {
     lines.raw("BEGIN:VEVENT");
     lines.raw(&format!("UID:{}", entry.uid));
     made.iter().for_each(|line| lines.raw(line));
@@ -298,9 +298,9 @@ mod tests {
     use chrono::TimeZone;
     use proptest::prelude::*;
 
-    fn entry(uid: &str, summary: &str) -> Entry {
+    fn entry(uid: &str, summary: &str) -> CalendarEntry {
         let starts = Utc.with_ymd_and_hms(2027, 10, 16, 14, 0, 0).unwrap();
-        Entry {
+        CalendarEntry {
             uid: uid.into(),
             starts,
             ends: starts + TimeDelta::minutes(1),
@@ -314,7 +314,7 @@ mod tests {
         }
     }
 
-    fn made(entries: &[Entry], earlier: &Earlier) -> String {
+    fn made(entries: &[CalendarEntry], earlier: &Earlier) -> String {
         let stamp = Utc.with_ymd_and_hms(2027, 10, 1, 9, 0, 0).unwrap();
         calendar("Cues", entries, stamp, earlier, Some(&["ground"]))
     }

@@ -17,7 +17,7 @@ use crate::engine::{Conditions, Instant};
 use crate::geometry::OverlayScratch;
 use crate::jobs::match_plan::picture::field::clock_text;
 use crate::jobs::on_air;
-use crate::jobs::on_air::develop::{Hdr, Zone, zones};
+use crate::jobs::on_air::develop::{Hdr, ToneZone, zones};
 use crate::jobs::on_air::picture::Inset;
 use crate::jobs::on_air::{Developed, Expose, Framing};
 use crate::light::{Air, AirByDate, Sky};
@@ -234,16 +234,16 @@ fn shown(
     let sdr = || Inset::sdr(&taken.picture, set);
     let lost_in = |output: Output| {
         let zones = zones(&taken.picture, set, output);
-        let share = |is: fn(Zone) -> bool| {
+        let share = |is: fn(ToneZone) -> bool| {
             let count = zones.iter().filter(|zone| is(**zone)).count();
             100.0 * count as f64 / zones.len().max(1) as f64
         };
         let words = format!(
             "{:.1} % of the picture clips (vermilion, purple by over a stop), {:.1} % is over \
              white (yellow), {:.1} % is crushed (blue, light blue within a stop of it).",
-            share(Zone::is_clipped),
-            share(|zone| zone == Zone::InKnee),
-            share(|zone| zone == Zone::Crushed),
+            share(ToneZone::is_clipped),
+            share(|zone| zone == ToneZone::InKnee),
+            share(|zone| zone == ToneZone::Crushed),
         );
         (sdr().with_zones(&zones).pixels, Some(words))
     };

@@ -17,7 +17,7 @@ pub const DB_PER_STOP: f64 = 6.020_599_913_279_624;
 
 /// Sensitivity of a camera with its lens.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Sensitivity {
+pub struct CameraSensitivity {
     /// T-number that puts the chart at white, with no ND and 0 dB.
     pub t_number_at_2000_lx: f64,
     /// The shutter's time over a whole frame, stops: 0 or less.
@@ -32,7 +32,7 @@ pub struct IrisSetting {
     pub gain_db: f64,
 }
 
-impl Sensitivity {
+impl CameraSensitivity {
     /// The luminance that lies at white.
     pub fn white(&self, set: &IrisSetting) -> Luminance {
         let chart = Luminance::of_matt_surface(Lux::from_lux(CHART_LUX), CHART_REFLECTANCE);
@@ -53,8 +53,8 @@ impl Sensitivity {
     ///
     /// ```
     /// use quarterstop::base::units::Lux;
-    /// use quarterstop::signal::{IrisSetting, Sensitivity};
-    /// let camera = Sensitivity { t_number_at_2000_lx: 11.0, shutter_stops: 0.0 };
+    /// use quarterstop::signal::{IrisSetting, CameraSensitivity};
+    /// let camera = CameraSensitivity { t_number_at_2000_lx: 11.0, shutter_stops: 0.0 };
     /// let set = IrisSetting { t_number: 11.0, nd_stops: 0.0, gain_db: 0.0 };
     /// assert!((camera.level(Lux::from_lux(2000.0), 0.899, &set) - 1.0).abs() < 1e-12);
     /// ```

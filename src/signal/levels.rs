@@ -20,7 +20,7 @@ pub const GREY_CARD_REFLECTANCE: f64 = 0.18;
 
 /// What is placed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Placed {
+pub enum PlacedTone {
     /// 18 %.
     GreyCard,
     /// White of a greyscale chart, 83 %.
@@ -41,7 +41,7 @@ pub enum Placed {
 /// A row of the tables; ranges are lowest and highest, equal where one value is stated.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct ReferenceLevel {
-    pub placed: Placed,
+    pub placed: PlacedTone,
     /// Where the table states one.
     pub reflectance: Option<f64>,
     pub cd_per_m2: [f64; 2],
@@ -59,17 +59,17 @@ impl ReferenceLevel {
 
 /// BT.2408, table 1 (line-up) and the table of skin and grass, "preliminary" there.
 pub const LEVELS: [ReferenceLevel; 8] = [
-    card(Placed::GreyCard, GREY_CARD_REFLECTANCE, [26.0, 38.0, 38.0]),
-    card(Placed::ChartWhite83, 0.83, [162.0, 56.0, 71.0]),
-    card(Placed::ChartWhite90, 0.90, [179.0, 57.0, 73.0]),
-    card(Placed::ReferenceWhite, 1.0, [REFERENCE_WHITE_CD_PER_M2, 58.0, 75.0]),
-    seen(Placed::LightSkin, [65.0, 110.0], [45.0, 55.0], [55.0, 65.0]),
-    seen(Placed::MediumSkin, [40.0, 85.0], [40.0, 50.0], [45.0, 60.0]),
-    seen(Placed::DarkSkin, [10.0, 40.0], [30.0, 40.0], [25.0, 45.0]),
-    seen(Placed::Grass, [30.0, 65.0], [40.0, 45.0], [40.0, 55.0]),
+    card(PlacedTone::GreyCard, GREY_CARD_REFLECTANCE, [26.0, 38.0, 38.0]),
+    card(PlacedTone::ChartWhite83, 0.83, [162.0, 56.0, 71.0]),
+    card(PlacedTone::ChartWhite90, 0.90, [179.0, 57.0, 73.0]),
+    card(PlacedTone::ReferenceWhite, 1.0, [REFERENCE_WHITE_CD_PER_M2, 58.0, 75.0]),
+    seen(PlacedTone::LightSkin, [65.0, 110.0], [45.0, 55.0], [55.0, 65.0]),
+    seen(PlacedTone::MediumSkin, [40.0, 85.0], [40.0, 50.0], [45.0, 60.0]),
+    seen(PlacedTone::DarkSkin, [10.0, 40.0], [30.0, 40.0], [25.0, 45.0]),
+    seen(PlacedTone::Grass, [30.0, 65.0], [40.0, 45.0], [40.0, 55.0]),
 ];
 
-const fn card(placed: Placed, reflectance: f64, [cd, pq, hlg]: [f64; 3]) -> ReferenceLevel {
+const fn card(placed: PlacedTone, reflectance: f64, [cd, pq, hlg]: [f64; 3]) -> ReferenceLevel {
     ReferenceLevel {
         placed,
         reflectance: Some(reflectance),
@@ -80,7 +80,7 @@ const fn card(placed: Placed, reflectance: f64, [cd, pq, hlg]: [f64; 3]) -> Refe
 }
 
 const fn seen(
-    placed: Placed,
+    placed: PlacedTone,
     cd_per_m2: [f64; 2],
     pq_percent: [f64; 2],
     hlg_percent: [f64; 2],

@@ -16,7 +16,7 @@
 //! | code values | [`CodeRange`] | BT.709, BT.2100 |
 //! | where white, grey, skin and grass belong | [`LEVELS`] | Report ITU-R BT.2408 |
 //! | HDR to SDR and back | [`DownMapping`], [`sdr_into_hdr`] | Reports BT.2446, BT.2408 |
-//! | level of a luminance by the iris that is set | [`Sensitivity`] | ISO 2720 |
+//! | level of a luminance by the iris that is set | [`CameraSensitivity`] | ISO 2720 |
 //! | white balance | [`WhiteBalance`] | von Kries |
 //! | knee, black stretch, gamma | [`Knee`], [`BlackStretch`], [`CameraCurve`] | |
 //! | all of it for one pixel | [`Chain`] | |
@@ -47,10 +47,10 @@ pub use chain::Chain;
 pub use codes::CodeRange;
 pub use curve::{BT709_GAMMA, CameraCurve};
 pub use error::SignalError;
-pub use exposure::{CHART_LUX, CHART_REFLECTANCE, DB_PER_STOP, IrisSetting, Sensitivity};
+pub use exposure::{CHART_LUX, CHART_REFLECTANCE, CameraSensitivity, DB_PER_STOP, IrisSetting};
 pub use knee::{BlackStretch, Knee};
 pub use levels::{
-    GREY_CARD_REFLECTANCE, LEVELS, Placed, REFERENCE_PEAK_CD_PER_M2, REFERENCE_WHITE_CD_PER_M2,
+    GREY_CARD_REFLECTANCE, LEVELS, PlacedTone, REFERENCE_PEAK_CD_PER_M2, REFERENCE_WHITE_CD_PER_M2,
     REFERENCE_WHITE_HLG, ReferenceLevel,
 };
 pub use making::Making;

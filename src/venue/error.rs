@@ -77,7 +77,7 @@ pub enum VenueError {
     )]
     NoFields { name: String, asked: String },
     /// Mistakes in what the file says.
-    #[error("{}", report(.0, Ink::Plain))]
+    #[error("{}", report(.0, MessageInk::Plain))]
     Mistakes(Mistakes),
 }
 
@@ -109,7 +109,7 @@ impl Mistakes {
 
 /// Whether colours may be used.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Ink {
+pub enum MessageInk {
     Plain,
     Coloured,
 }
@@ -131,7 +131,7 @@ impl Venue {
 
 impl VenueError {
     /// The whole report, in colour for a terminal or plain.
-    pub fn render(&self, ink: Ink) -> String {
+    pub fn render(&self, ink: MessageInk) -> String {
         match self {
             Self::Mistakes(mistakes) => report(mistakes, ink),
             other => other.to_string(),
@@ -171,12 +171,12 @@ fn which_field(name: &str, asked: Option<&str>, known: &[String]) -> String {
     }
 }
 
-fn report(mistakes: &Mistakes, ink: Ink) -> String {
+fn report(mistakes: &Mistakes, ink: MessageInk) -> String {
     let count = mistakes.found.len();
     let things = counted(count, "mistake");
     let renderer = match ink {
-        Ink::Plain => Renderer::plain(),
-        Ink::Coloured => Renderer::styled(),
+        MessageInk::Plain => Renderer::plain(),
+        MessageInk::Coloured => Renderer::styled(),
     };
     let mut text = format!("{things} in the {} `{}`\n", mistakes.kind, mistakes.name);
     for (span, problem) in mistakes.found.iter().take(MAX_SHOWN) {

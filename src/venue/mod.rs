@@ -34,7 +34,7 @@ pub(crate) use build::{DAY, day_of, nearest, time_of_day};
 pub use candidate::{Candidate, CandidateGround};
 pub use crew::{ExposesFor, Operator, Skin, Skins, StatedExposure, Subject};
 pub use draft::{Address, Dimension, Draft, DraftError, FieldPart, Unit, VariantError, Variants};
-pub use error::{FileKind, Ink, Mistakes, VenueError};
+pub use error::{FileKind, MessageInk, Mistakes, VenueError};
 pub use hole::{Hole, Shot};
 pub use lattice::{BarSection, BarWays, Lattice, MAX_BAR_WAYS};
 pub use model::*;
@@ -52,7 +52,7 @@ pub(crate) use shape::schema_of;
 pub use shape::{schema, site_schema};
 pub use site::{Site, VenueOrSite};
 pub use standing::{
-    ByStanding, Changes, Dated, Growing, Move, Moving, NoSuchState, Standing, State,
+    ByStanding, Changes, Dated, Growing, Moving, NoSuchState, Standing, State, StateChange,
 };
 pub use surveyed::{How, Surveyed};
 pub use usual::{FOOT_M, Odd, UnusualSize};

@@ -58,7 +58,7 @@ pub struct Venue {
     /// Floodlights, if the file states any.
     pub floodlights: Option<Floodlights>,
     /// The fixture the file proposes when the command states none.
-    pub fixture: Option<Fixture>,
+    pub fixture: Option<ProposedFixture>,
     /// Moments of play that the file states, in order of time; none where the
     /// sport's own hold.
     pub moments: Vec<Moment>,
@@ -390,7 +390,7 @@ pub enum Play {
 
 /// Date and start that the venue file proposes.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Fixture {
+pub struct ProposedFixture {
     pub date: NaiveDate,
     pub start: NaiveTime,
 }

@@ -25,7 +25,7 @@ use crate::venue::shape::FileSchema;
 use crate::venue::site::{Site, VenueOrSite};
 use crate::venue::sizes::limits;
 use crate::venue::slip;
-use crate::venue::tree::Tree;
+use crate::venue::tree::TomlTree;
 
 /// Reads and checks a venue file.
 ///
@@ -239,7 +239,7 @@ pub(crate) struct TomlText {
     kind: FileKind,
     name: String,
     text: String,
-    tree: Tree,
+    tree: TomlTree,
 }
 
 impl TomlText {
@@ -263,7 +263,7 @@ impl TomlText {
             return Err(mistakes(kind, text, name, found));
         }
         let mut problems = Problems::default();
-        let tree = Tree::new(&root, &mut problems);
+        let tree = TomlTree::new(&root, &mut problems);
         let found_no_numbers = !problems.is_empty();
         FileSchema::of::<T>().check(&tree.value, &mut problems);
         let sheet = Self { kind, name: name.to_owned(), text: text.to_owned(), tree };
@@ -336,8 +336,8 @@ fn name_at(file: &Value, key: &str) -> Option<String> {
 }
 
 /// A sound text as a tree with the places of its values.
-pub(super) fn tree(text: &str) -> Tree {
-    Tree::new(&DeTable::parse_recoverable(text).0, &mut Problems::default())
+pub(super) fn tree(text: &str) -> TomlTree {
+    TomlTree::new(&DeTable::parse_recoverable(text).0, &mut Problems::default())
 }
 
 pub(super) fn mistakes(

@@ -37,14 +37,14 @@ pub struct SiteField {
 pub struct Order {
     pub date: NaiveDate,
     /// In order of time.
-    pub plays: Vec<Play>,
+    pub plays: Vec<SiteMatch>,
     /// In order of time, without overlap.
     pub on_air: Vec<OnAir>,
 }
 
 /// A match.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Play {
+pub struct SiteMatch {
     pub name: String,
     /// Index of [`Site::fields`].
     pub field: usize,

@@ -30,7 +30,7 @@ pub struct Moving {
     /// Where no move says another; index of [`Moving::states`].
     pub usual: usize,
     /// In order of time.
-    pub moves: Vec<Move>,
+    pub moves: Vec<StateChange>,
 }
 
 /// One state of a moving thing.
@@ -43,7 +43,7 @@ pub struct State {
 
 /// A change of state by the clock.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Move {
+pub struct StateChange {
     /// Index of [`Moving::states`].
     pub to: usize,
     pub at: NaiveTime,

@@ -18,13 +18,13 @@ const MAX_VALUE: f64 = 1e9;
 
 /// A file's contents and their places.
 #[derive(Debug)]
-pub(super) struct Tree {
+pub(super) struct TomlTree {
     pub value: Value,
     keys: HashMap<String, Range<usize>>,
     values: HashMap<String, Range<usize>>,
 }
 
-impl Tree {
+impl TomlTree {
     /// Takes a parsed file. Numbers that are none (`nan`, `inf`, too large) are
     /// noted and left out.
     pub fn new(root: &Spanned<DeTable<'_>>, problems: &mut Problems) -> Self {

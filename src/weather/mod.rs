@@ -1,7 +1,7 @@
 //! Odds of sun: what the sky at a place tends to be, month by month and hour by hour.
 //!
 //! In: hourly weather files in the open EPW format, a typical year each. Out: for each
-//! hour which [`State`]s of the sky it had and for how much of it; from these tables of
+//! hour which [`SkyCover`]s of the sky it had and for how much of it; from these tables of
 //! odds, and days to play a match under. Knows no plan.
 //!
 //! | question | where |
@@ -24,9 +24,9 @@ pub mod state;
 pub mod station;
 
 pub(crate) use odds::km;
-pub use odds::{DAYS_AROUND, Day, Odds, OddsCell, WeatherPlace, files, read};
+pub use odds::{DAYS_AROUND, Odds, OddsCell, WeatherDay, WeatherPlace, files, read};
 pub use spread::Spread;
-pub use state::{State, States};
+pub use state::{SkyCover, States};
 
 use crate::base::read::ReadError;
 

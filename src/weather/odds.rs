@@ -44,7 +44,7 @@ pub struct WeatherPlace {
 
 /// A day of the files that stands for the date of a match.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Day {
+pub struct WeatherDay {
     year: usize,
     /// Days after the date.
     after: i64,
@@ -206,13 +206,14 @@ impl Odds {
     }
 
     /// The days that stand for a date: of each file those within [`DAYS_AROUND`].
-    pub fn days(&self) -> Vec<Day> {
-        let around = |year| (-DAYS_AROUND..=DAYS_AROUND).map(move |after| Day { year, after });
+    pub fn days(&self) -> Vec<WeatherDay> {
+        let around =
+            |year| (-DAYS_AROUND..=DAYS_AROUND).map(move |after| WeatherDay { year, after });
         (0..self.years.len()).flat_map(around).collect()
     }
 
     /// The sky at an instant, on a day of the files that stands for its date.
-    pub fn states(&self, at: DateTime<Utc>, day: Day) -> States {
+    pub fn states(&self, at: DateTime<Utc>, day: WeatherDay) -> States {
         let found = self.years.get(day.year).and_then(|year| {
             let minute = minute_of_year(at) + day.after * 24 * 60 - year.begins_min;
             year.states.get((minute.rem_euclid(MINUTES_OF_YEAR) / 60) as usize)

@@ -1,7 +1,7 @@
 //! Which sky an hour had.
 //!
 //! In: what an [`HourRow`] measured and what a clear sky would have sent then, W/m2. Out:
-//! [`States`]: for each [`State`] the share of the hour that had it.
+//! [`States`]: for each [`SkyCover`] the share of the hour that had it.
 //!
 //! | direct sun, mean of the hour | sky cover | told as |
 //! | --- | --- | --- |
@@ -33,7 +33,7 @@ pub const TELLING_W_M2: f64 = 2.0 * SUNSHINE_W_M2;
 
 /// A state of the sky.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum State {
+pub enum SkyCover {
     Clear,
     /// Thin cloud all over.
     Thin,
@@ -44,7 +44,7 @@ pub enum State {
     Overcast,
 }
 
-impl State {
+impl SkyCover {
     /// All of them.
     pub const ALL: [Self; 5] = [Self::Clear, Self::Thin, Self::Gap, Self::Cumulus, Self::Overcast];
 
@@ -84,17 +84,17 @@ impl State {
 
 /// The share of each state, together 1.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
-pub struct States([f64; State::ALL.len()]);
+pub struct States([f64; SkyCover::ALL.len()]);
 
 impl States {
     /// One state only.
-    pub fn only(state: State) -> Self {
+    pub fn only(state: SkyCover) -> Self {
         let mut states = Self::default();
         states.0[state as usize] = 1.0;
         states
     }
 
-    fn between(one: State, share: f64, other: State) -> Self {
+    fn between(one: SkyCover, share: f64, other: SkyCover) -> Self {
         let mut states = Self::default();
         states.0[one as usize] = share;
         states.0[other as usize] = 1.0 - share;
@@ -102,20 +102,20 @@ impl States {
     }
 
     /// From shares; together they are 1.
-    pub(super) fn of(shares: impl IntoIterator<Item = (State, f64)>) -> Self {
+    pub(super) fn of(shares: impl IntoIterator<Item = (SkyCover, f64)>) -> Self {
         let mut states = Self::default();
         shares.into_iter().for_each(|(state, share)| states.0[state as usize] += share);
         states
     }
 
     /// Share of a state, 0 to 1.
-    pub fn share(&self, state: State) -> f64 {
+    pub fn share(&self, state: SkyCover) -> f64 {
         self.0[state as usize]
     }
 
     /// Share with direct sun, 0 to 1.
     pub fn sun(&self) -> f64 {
-        State::ALL.into_iter().filter(|s| !s.sky().hides_sun()).map(|s| self.share(s)).sum()
+        SkyCover::ALL.into_iter().filter(|s| !s.sky().hides_sun()).map(|s| self.share(s)).sum()
     }
 
     /// Mean of several; `None` of none.
@@ -141,15 +141,15 @@ pub fn direct_share(hour: &HourRow, clear_direct: f64) -> Option<f64> {
 /// sun, W/m2. `None` for an hour that does not tell.
 ///
 /// ```
-/// use quarterstop::weather::{State, epw::HourRow, state::states};
+/// use quarterstop::weather::{SkyCover, epw::HourRow, state::states};
 /// let hour = |direct: f64, tenths: f64| HourRow {
 ///     month: 6, day: 1, hour: 15, global: None, direct_normal: Some(direct),
 ///     diffuse: None, cover_tenths: Some(tenths),
 /// };
 /// // half of the clear sky's light with half of the sky covered: half an hour in gaps
 /// let broken = states(&hour(400.0, 5.0), 800.0).unwrap();
-/// assert_eq!((broken.share(State::Gap), broken.share(State::Cumulus)), (0.5, 0.5));
-/// assert_eq!(states(&hour(400.0, 10.0), 800.0).unwrap().share(State::Thin), 1.0);
+/// assert_eq!((broken.share(SkyCover::Gap), broken.share(SkyCover::Cumulus)), (0.5, 0.5));
+/// assert_eq!(states(&hour(400.0, 10.0), 800.0).unwrap().share(SkyCover::Thin), 1.0);
 /// assert_eq!(states(&hour(120.0, 10.0), 800.0).unwrap().sun(), 0.0);
 /// ```
 pub fn states(hour: &HourRow, clear_direct: f64) -> Option<States> {
@@ -157,10 +157,10 @@ pub fn states(hour: &HourRow, clear_direct: f64) -> Option<States> {
     let sunshine = hour.direct_normal? > SUNSHINE_W_M2;
     let full = hour.cover_tenths.map(|tenths| tenths >= FULL_TENTHS);
     Some(match (sunshine, full) {
-        _ if share >= CLEAR_SHARE => States::only(State::Clear),
-        (true, Some(true)) => States::only(State::Thin),
-        (true, _) => States::between(State::Gap, share, State::Cumulus),
-        (false, Some(false)) => States::only(State::Cumulus),
-        (false, _) => States::only(State::Overcast),
+        _ if share >= CLEAR_SHARE => States::only(SkyCover::Clear),
+        (true, Some(true)) => States::only(SkyCover::Thin),
+        (true, _) => States::between(SkyCover::Gap, share, SkyCover::Cumulus),
+        (false, Some(false)) => States::only(SkyCover::Cumulus),
+        (false, _) => States::only(SkyCover::Overcast),
     })
 }

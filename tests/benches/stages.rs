@@ -95,7 +95,8 @@ fn ball(c: &mut Criterion) {
         Stroke { speed_m_per_s: 26.0, angle_deg: 45.0, back_spin_rpm: 300.0, side_spin_rpm: 0.0 };
     let ball = BallKind::Football.ball();
     let from = DVec3::new(0.0, -25.0, ball.radius_m);
-    let air = quarterstop::jobs::ball::physics::Air { density_kg_per_m3: 1.2, wind: DVec3::ZERO };
+    let air =
+        quarterstop::jobs::ball::physics::FlightAir { density_kg_per_m3: 1.2, wind: DVec3::ZERO };
     let flight = || fly(&ball, &kick.launch(from, DVec3::Y), &air, ball.radius_m);
     c.bench_function("ball/flight", |b| b.iter(|| black_box(flight())));
     let settings = BallSettings {

@@ -3,7 +3,7 @@
 use chrono::DateTime;
 use chrono_tz::Tz;
 
-use quarterstop::jobs::day::{Entry, Event, Person, Role};
+use quarterstop::jobs::day::{Event, LogEntry, Person, Role};
 
 /// A moment of play comes.
 pub fn moment(moment: usize) -> Event {
@@ -12,8 +12,8 @@ pub fn moment(moment: usize) -> Event {
 }
 
 /// Events at their times, numbered from 1.
-pub fn entries(all: &[(DateTime<Tz>, Event)]) -> Vec<Entry> {
-    let entry = |(number, (at, what)): (u64, &(DateTime<Tz>, Event))| Entry {
+pub fn entries(all: &[(DateTime<Tz>, Event)]) -> Vec<LogEntry> {
+    let entry = |(number, (at, what)): (u64, &(DateTime<Tz>, Event))| LogEntry {
         entry: number,
         at: at.fixed_offset(),
         entered: at.fixed_offset(),

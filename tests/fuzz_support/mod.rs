@@ -17,14 +17,14 @@ use tempfile::TempDir;
 use quarterstop::geometry::{Caster, OverlayScratch, TURF_HEIGHT_M};
 use quarterstop::import::geodesy::Geographic;
 use quarterstop::import::horizon::profile::Viewpoint;
-use quarterstop::import::horizon::tile::{System, Tile};
+use quarterstop::import::horizon::tile::{System, TerrainTile};
 use quarterstop::import::horizon::{csv, geotiff, hgt, profile};
 use quarterstop::import::outlines::{
     DEFAULT_WITHIN_M, FieldChoice, Goal, HeightRule, NewVenue, Wish, import,
 };
 use quarterstop::jobs::fit::seen;
 use quarterstop::jobs::league::parse_grounds;
-use quarterstop::jobs::starts::season::{Known, Schedule, Ties, parse_rules};
+use quarterstop::jobs::starts::season::{KnownNames, Schedule, Ties, parse_rules};
 use quarterstop::jobs::starts::{CostPart, Fixture, ListedFixture, parse_list, parse_profile};
 use quarterstop::jobs::year::report::{MAX_ROWS, Manifest, YearColumn};
 use quarterstop::output::ics;
@@ -266,7 +266,7 @@ pub fn geotiff(data: &[u8]) -> Verdict {
 }
 
 /// A tile has a height for each post, and places on it and far from it can be asked for.
-fn looked_over(tile: &Tile) {
+fn looked_over(tile: &TerrainTile) {
     assert_eq!(tile.heights.len(), tile.columns * tile.rows);
     assert!(tile.heights.iter().all(|h| !h.is_infinite()));
     let [west, north] = tile.north_west;
@@ -369,7 +369,7 @@ pub fn rules(data: &[u8]) -> Verdict {
     let titles = [venues[0].title.as_str(), venues[1].title.as_str()];
     let names: Vec<&str> = fixtures.iter().map(|f| f.name.as_str()).collect();
     let teams: Vec<&str> = ties.iter().flat_map(|t| &t.teams).map(String::as_str).collect();
-    let known = Known { venues: &titles, fixtures: &names, teams: &teams };
+    let known = KnownNames { venues: &titles, fixtures: &names, teams: &teams };
     let read = parse_rules(text, "rules.toml", &known);
     match &read {
         Ok(rules) => {

@@ -15,12 +15,12 @@ use quarterstop::camera::{
 };
 use quarterstop::engine::{FieldLight, Instant, MatchPlan, Milestone, PlaneShade, SkyGrid};
 use quarterstop::geometry::{Dimmed, EdgeLine, FACE_HEIGHT_M, ShadeShare, Shadow, TURF_HEIGHT_M};
-use quarterstop::jobs::match_plan::{EdgeProfile, LightMap, MapGrid, ProfilePoint, Reference};
+use quarterstop::jobs::match_plan::{EdgeProfile, LightMap, MapGrid, ProfilePoint, ReferencePoint};
 use quarterstop::light::{Air, Chromaticity, Daylight, FloodlightState, Sky, Tristimulus};
 use quarterstop::solar::{Sun, SunDay, SunState};
 use quarterstop::venue::{
-    CameraPost, Changes, Field, Fixture, Horizon, Occluder, OccluderKind, Place, Play,
-    PlayingSurface, Sport, Venue, Zone,
+    CameraPost, Changes, Field, Horizon, Occluder, OccluderKind, Place, Play, PlayingSurface,
+    ProposedFixture, Sport, Venue, Zone,
 };
 
 pub fn rectangle(west: f64, south: f64, east: f64, north: f64) -> Polygon<f64> {
@@ -71,7 +71,7 @@ pub fn venue() -> Venue {
         horizon: Horizon::default(),
         air: None,
         floodlights: None,
-        fixture: Some(Fixture {
+        fixture: Some(ProposedFixture {
             date: NaiveDate::from_ymd_opt(2026, 4, 11).unwrap(),
             start: NaiveTime::from_hms_opt(17, 30, 0).unwrap(),
         }),
@@ -276,7 +276,7 @@ pub fn maps() -> Vec<LightMap> {
         sky: Sky::Clear,
         air: Air::default(),
         floodlight: FloodlightState::Off,
-        reference: Reference { name: "centre spot".into(), at: Coord { x: 0.0, y: 0.0 } },
+        reference: ReferencePoint { name: "centre spot".into(), at: Coord { x: 0.0, y: 0.0 } },
         reference_light: lit(50_000.0, 5_500.0),
         grid: MapGrid {
             along_from_m: -25.0,

@@ -11,7 +11,7 @@
 
 use chrono::Datelike;
 
-use crate::camera::{CameraView, Rest};
+use crate::camera::{CameraView, OtherSpread};
 use crate::engine::prepared::Prepared;
 use crate::engine::shade::Shade;
 use crate::light::{Air, AirColumn, AirRange, Overhead, Scene, Sky, daylight_through};
@@ -38,12 +38,12 @@ impl Skies {
     }
 
     /// How far water and the model move the light of the open field.
-    fn rest(&self, shade: &Shade) -> Rest {
+    fn rest(&self, shade: &Shade) -> OtherSpread {
         let [assumed, dry, wet] = self.water.each_ref().map(|column| {
             let light = daylight_through(column, shade.sun(), self.sky, shade.at().ordinal());
             [light.direct_horizontal.lux(), light.diffuse_horizontal.lux()]
         });
-        Rest::between(assumed, [dry, wet])
+        OtherSpread::between(assumed, [dry, wet])
     }
 }
 

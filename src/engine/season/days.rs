@@ -14,7 +14,7 @@ use super::Row;
 
 /// One civil day.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Day {
+pub struct SeasonDay {
     pub date: NaiveDate,
     /// Rise, noon and set.
     pub sun: SunDay,

@@ -1,6 +1,6 @@
 //! A venue as it stands on some dates, prepared for many instants.
 //!
-//! In: a venue, a date, what is wanted. Out: a [`Ground`], from which each instant is a
+//! In: a venue, a date, what is wanted. Out: a [`SeasonGround`], from which each instant is a
 //! few microseconds of shadow and of sums. Times at which the same stands and lets the same
 //! light through share one.
 

@@ -31,7 +31,7 @@ mod ground;
 mod range;
 mod run;
 
-pub use days::{Day, dates, instants_of};
+pub use days::{SeasonDay, dates, instants_of};
 pub use run::Season;
 
 use chrono::DateTime;

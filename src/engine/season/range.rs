@@ -7,7 +7,7 @@
 
 use chrono::NaiveDate;
 
-use crate::camera::Rest;
+use crate::camera::OtherSpread;
 use crate::light::{AirByDate, AirRange, ByDate, Daylight};
 use crate::solar::Sun;
 use crate::venue::Place;
@@ -33,7 +33,7 @@ struct End {
 pub(super) struct AtEnds {
     /// With the aerosol optical depth at 500 nm.
     pub ends: [(Daylight, f64); 2],
-    pub rest: Rest,
+    pub rest: OtherSpread,
 }
 
 impl Ranges {
@@ -59,7 +59,7 @@ impl Ranges {
         let water = [&self.dry, &self.wet].map(|table| levels(&table.at(sun, date)));
         AtEnds {
             ends: [end(&self.clean), end(&self.hazy)],
-            rest: Rest::between(levels(assumed), water),
+            rest: OtherSpread::between(levels(assumed), water),
         }
     }
 }

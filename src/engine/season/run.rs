@@ -17,7 +17,7 @@ use crate::venue::Venue;
 
 use super::ground::{GroundState, SeasonGround, SplitGround};
 use super::range::{AtEnds, Ranges};
-use super::{CameraRow, Day, Row, Splits, Wanted, Weather, instants_of};
+use super::{CameraRow, Row, SeasonDay, Splits, Wanted, Weather, instants_of};
 
 /// Days that are worked out at once: enough that no core waits for another, few enough
 /// that a year never lies in memory.
@@ -125,7 +125,7 @@ impl<'v> Season<'v> {
         &self,
         dates: impl IntoIterator<Item = NaiveDate>,
         step: TimeDelta,
-        mut take: impl FnMut(Day) -> Result<(), E>,
+        mut take: impl FnMut(SeasonDay) -> Result<(), E>,
     ) -> Result<(), E> {
         let mut dates = dates.into_iter();
         loop {
@@ -144,7 +144,7 @@ impl<'v> Season<'v> {
             let mut rows = self.rows(&times).into_iter();
             let mut start = 0;
             for ((date, sun), end) in block.into_iter().zip(suns).zip(ends) {
-                take(Day { date, sun, rows: rows.by_ref().take(end - start).collect() })?;
+                take(SeasonDay { date, sun, rows: rows.by_ref().take(end - start).collect() })?;
                 start = end;
             }
         }

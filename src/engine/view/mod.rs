@@ -39,5 +39,5 @@ pub use colours::{Kit, Skin};
 pub use figures::{Figure, FigurePart};
 pub use instant::ViewLight;
 pub use players::Placing;
-pub use render::{LinearPicture, PixelContent, Spot, View};
+pub use render::{LinearPicture, PixelContent, SurfaceSpot, View};
 pub use scene::ViewScene;

@@ -100,7 +100,7 @@ impl RaySample {
 
 /// A place that a pixel shows first.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Spot {
+pub struct SurfaceSpot {
     pub at: DVec3,
     pub normal: DVec3,
     /// Index of the obstacle; `None` for the ground.
@@ -147,7 +147,7 @@ impl View {
 
 impl ViewScene {
     /// What the middle of a pixel shows first of ground and bodies; `None` for the sky.
-    pub fn spot(&self, view: &View, x: usize, y: usize) -> Option<Spot> {
+    pub fn spot(&self, view: &View, x: usize, y: usize) -> Option<SurfaceSpot> {
         let rays = PictureRays::new(self.obstacles(), view.frame(), view.tile());
         let image = view.image(x as f64 + 0.5, y as f64 + 0.5);
         let toward = rays.frame().ray(image);
@@ -157,11 +157,11 @@ impl ViewScene {
         if let Some(hit) = hits.first() {
             let at = view.eye.at + toward * hit.distance_m;
             let (normal, obstacle) = (hit.normal, Some(hit.obstacle));
-            return Some(Spot { at, normal, obstacle, passes: hit.passes });
+            return Some(SurfaceSpot { at, normal, obstacle, passes: hit.passes });
         }
         let at = view.eye.at + toward * ground_m;
         let normal = self.obstacles().ground_normal(plan_view(at));
-        ground_m.is_finite().then_some(Spot { at, normal, obstacle: None, passes: 0.0 })
+        ground_m.is_finite().then_some(SurfaceSpot { at, normal, obstacle: None, passes: 0.0 })
     }
 
     /// Takes a picture.

@@ -1,6 +1,6 @@
 //! What comes along one ray of a picture.
 //!
-//! In: what the ray meets, what its tile knows. Out: a [`Sample`]: tristimulus values, cd/m2,
+//! In: what the ray meets, what its tile knows. Out: a [`RaySample`]: tristimulus values, cd/m2,
 //! and what is seen.
 
 use glam::DVec3;

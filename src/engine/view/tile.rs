@@ -22,12 +22,12 @@ pub(super) struct Scratch {
     pub hits: Vec<PictureHit>,
     /// Faces whose light is not known yet.
     pub missing: Vec<FaceHit>,
-    pub tile: Tile,
+    pub tile: PictureTile,
 }
 
 /// One tile.
 #[derive(Default)]
-pub(super) struct Tile {
+pub(super) struct PictureTile {
     /// Through its corners, unit vectors.
     rays: [DVec3; 4],
     /// Before its ground; `None` where each place looks for itself.
@@ -46,7 +46,7 @@ pub(super) struct Tile {
 pub(super) struct Shaded {
     /// Share of the sun that is left by what shades all of it.
     share: f64,
-    /// Of [`Tile::asked`], those that each place asks.
+    /// Of [`PictureTile::asked`], those that each place asks.
     asked: [usize; 2],
 }
 
@@ -99,7 +99,7 @@ impl Tracer<'_> {
         &self,
         (at, own): (DVec3, Option<usize>),
         edges: MeshEdges,
-        (known, tile): (Option<Shaded>, &Tile),
+        (known, tile): (Option<Shaded>, &PictureTile),
     ) -> (f64, bool) {
         let Some(Shaded { share, asked: [from, until] }) = known else {
             return self.disc.share(at, own, edges);
@@ -116,7 +116,7 @@ impl Tracer<'_> {
         &self,
         hit: &PictureHit,
         at: DVec3,
-        tile: &mut Tile,
+        tile: &mut PictureTile,
     ) -> Option<Shaded> {
         let key = key_of(hit);
         if let Some((_, known)) = tile.faces.iter().find(|(face, _)| *face == key) {

@@ -30,7 +30,7 @@ use crate::base::frame::{FieldFrame, FieldPoint};
 use crate::base::plane::P2;
 use crate::base::units::Transmittance;
 use crate::geometry::hull::{Box2, convex_hull};
-use crate::geometry::mesh::{Mesh, Tracer};
+use crate::geometry::mesh::{Mesh, OutlineTracer};
 use crate::geometry::overlay::{Loops, OverlayBuffers, OverlayGrid};
 use crate::geometry::region::Region;
 use crate::geometry::shadow::{Dimmed, Shadow};
@@ -64,7 +64,7 @@ pub struct Caster {
 #[derive(Default)]
 pub struct OverlayScratch {
     overlay_buffers: OverlayBuffers,
-    tracer: Tracer,
+    tracer: OutlineTracer,
     opaque: Loops,
     tints: Vec<Loops>,
     /// What each of those lets through.
@@ -281,7 +281,7 @@ impl Caster {
             |ring: &[P2]| Box2::around(ring.iter().copied()).is_some_and(|b| b.overlaps(window));
         let mut rings = Vec::new();
         let (toward, mut tracer) =
-            (DVec3::new(sun.along_m, sun.across_m, sun.up_m), Tracer::default());
+            (DVec3::new(sun.along_m, sun.across_m, sun.up_m), OutlineTracer::default());
         for mesh in self.bodies.meshes() {
             mesh.walks(toward, run, window, &mut tracer, |piece, ring| {
                 if !mesh.is_of_mesh(piece) {

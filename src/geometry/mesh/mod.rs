@@ -123,7 +123,7 @@ struct Edges {
 
 /// Scratch of [`Mesh::outlines`], kept from instant to instant.
 #[derive(Default)]
-pub(super) struct Tracer {
+pub(super) struct OutlineTracer {
     turned: Vec<i8>,
     /// Groups whose shadow meets the window, with faces that are turned either way.
     mixed: Vec<u32>,
@@ -159,7 +159,7 @@ impl Mesh {
         toward_sun: DVec3,
         run: P2,
         window: &Box2,
-        tracer: &mut Tracer,
+        tracer: &mut OutlineTracer,
         mut take: impl FnMut(u32, &[P2]),
     ) {
         let mut ring = std::mem::take(&mut tracer.ring);
@@ -181,7 +181,7 @@ impl Mesh {
         toward_sun: DVec3,
         run: P2,
         window: &Box2,
-        tracer: &mut Tracer,
+        tracer: &mut OutlineTracer,
         mut take: impl FnMut(u32, &[DVec3]),
     ) {
         self.turn_faces(toward_sun, run, window, tracer);
@@ -205,7 +205,7 @@ impl Mesh {
     }
 
     /// Marks each face with the sense in which its shadow counts: 0, 1 or -1.
-    fn turn_faces(&self, toward_sun: DVec3, run: P2, window: &Box2, tracer: &mut Tracer) {
+    fn turn_faces(&self, toward_sun: DVec3, run: P2, window: &Box2, tracer: &mut OutlineTracer) {
         tracer.turned.clear();
         // one more, for the face that an edge has not
         tracer.turned.resize(self.faces.len() + 1, 0);
@@ -233,8 +233,8 @@ impl Mesh {
     }
 
     /// Edges that do not cancel, directed so that the shadow lies to the left.
-    fn collect_edges(&self, tracer: &mut Tracer) {
-        let Tracer { turned, mixed, uniform, directed, head, next, .. } = tracer;
+    fn collect_edges(&self, tracer: &mut OutlineTracer) {
+        let OutlineTracer { turned, mixed, uniform, directed, head, next, .. } = tracer;
         directed.clear();
         let within = |group: &u32| &self.groups[*group as usize].edges;
         let all = mixed.iter().map(within).chain([&self.between]).map(|e| (e.shared.clone(), e));
@@ -282,7 +282,7 @@ fn directed_edge(from: u32, to: u32, net: i8, directed: &mut Vec<(u32, u32)>) {
     }
 }
 
-impl Tracer {
+impl OutlineTracer {
     /// Whether edge `index` still waits to be walked.
     fn leads_on(&self, from: u32, index: usize) -> bool {
         let mut at = self.head[from as usize];

@@ -2,7 +2,7 @@
 //!
 //! In: bytes of a TIFF with one band of heights and the tags of OGC GeoTIFF 1.1
 //! (OGC 19-008r4): scale and tie point, or a transformation without turning; keys
-//! that say longitude and latitude, or a zone of UTM. Out: a [`Tile`]. ETRS89 and
+//! that say longitude and latitude, or a zone of UTM. Out: a [`TerrainTile`]. ETRS89 and
 //! NAD83 are taken for WGS 84, from which they lie a metre or two.
 
 use std::io::Cursor;
@@ -12,7 +12,7 @@ use tiff::decoder::{Decoder, DecodingResult, Limits};
 use tiff::tags::Tag;
 
 use super::HorizonError;
-use super::tile::{System, Tile};
+use super::tile::{System, TerrainTile};
 
 /// Heights in one file: 12 times a tile of SRTM at 1 arc-second.
 const MAX_HEIGHTS: u64 = 160_000_000;
@@ -42,7 +42,7 @@ mod key {
 /// # Errors
 /// [`HorizonError`] when it is no TIFF, too large, not placed, in a system that is
 /// not known, or not one band of heights in metres.
-pub fn read(bytes: &[u8], file: &str) -> Result<Tile, HorizonError> {
+pub fn read(bytes: &[u8], file: &str) -> Result<TerrainTile, HorizonError> {
     let failed =
         |e: tiff::TiffError| HorizonError::Tiff { file: file.to_owned(), cause: cause(&e) };
     let not =
@@ -88,7 +88,7 @@ pub fn read(bytes: &[u8], file: &str) -> Result<Tile, HorizonError> {
     if heights.len() as u64 != columns * rows {
         return Err(not(format!("{} heights", heights.len()), "as many as columns times rows"));
     }
-    Ok(Tile {
+    Ok(TerrainTile {
         file: file.to_owned(),
         system,
         north_west,

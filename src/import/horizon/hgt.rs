@@ -1,12 +1,12 @@
 //! Tiles of SRTM as they are handed out: `N52W001.hgt`.
 //!
-//! In: bytes and a file name. Out: a [`Tile`]. A tile is a square of one degree,
+//! In: bytes and a file name. Out: a [`TerrainTile`]. A tile is a square of one degree,
 //! 1201 or 3601 posts a side with those on the border in both neighbours, signed
 //! 16-bit numbers, high byte first, -32768 where there is no height (USGS, SRTM
 //! Topography, version 2.1 documentation, from memory).
 
 use super::HorizonError;
-use super::tile::{System, Tile};
+use super::tile::{System, TerrainTile};
 
 const SIDES: [usize; 2] = [1201, 3601];
 const VOID: i16 = i16::MIN;
@@ -53,7 +53,7 @@ pub fn name_of(latitude_deg: f64, longitude_deg: f64) -> String {
 ///
 /// # Errors
 /// [`HorizonError::TileName`] and [`HorizonError::TileSize`].
-pub fn read(bytes: &[u8], file: &str) -> Result<Tile, HorizonError> {
+pub fn read(bytes: &[u8], file: &str) -> Result<TerrainTile, HorizonError> {
     let Some([south, west]) = corner(file) else {
         return Err(HorizonError::TileName { file: file.to_owned() });
     };
@@ -65,7 +65,7 @@ pub fn read(bytes: &[u8], file: &str) -> Result<Tile, HorizonError> {
         VOID => f32::NAN,
         height => f32::from(height),
     };
-    Ok(Tile {
+    Ok(TerrainTile {
         file: file.to_owned(),
         system: System::Geographic,
         north_west: [west, south + 1.0],

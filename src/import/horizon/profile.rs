@@ -18,7 +18,7 @@ use proj4rs::proj::Proj;
 use proj4rs::transform::transform;
 use rayon::prelude::*;
 
-use super::tile::{System, Tile, TileGround};
+use super::tile::{System, TerrainTile, TileGround};
 use super::{HorizonError, Skyline, hgt};
 use crate::import::geodesy::{GeodesyError, Geographic};
 
@@ -97,7 +97,7 @@ pub fn gaussian_radius_m(latitude_deg: f64) -> f64 {
 ///
 /// # Errors
 /// [`HorizonError`] when the place is on no tile or nothing can be seen at all.
-pub fn look(tiles: &[Tile], look: &Viewpoint) -> Result<SeenHorizon, HorizonError> {
+pub fn look(tiles: &[TerrainTile], look: &Viewpoint) -> Result<SeenHorizon, HorizonError> {
     if look.from.latitude_deg.abs() > MAX_LATITUDE_DEG {
         return Err(HorizonError::NearPole);
     }
@@ -153,14 +153,14 @@ impl Eye {
 /// Tiles, finest first, and the systems that they are in.
 struct Land<'a> {
     /// Each with the place of its system's projection.
-    tiles: Vec<(&'a Tile, usize)>,
+    tiles: Vec<(&'a TerrainTile, usize)>,
     /// None for longitude and latitude.
     projections: Vec<Option<Proj>>,
     geographic: Proj,
 }
 
 impl<'a> Land<'a> {
-    fn new(tiles: &'a [Tile], latitude_deg: f64) -> Result<Self, HorizonError> {
+    fn new(tiles: &'a [TerrainTile], latitude_deg: f64) -> Result<Self, HorizonError> {
         let mut systems: Vec<System> = Vec::new();
         let mut placed = Vec::new();
         for tile in tiles {
@@ -170,7 +170,7 @@ impl<'a> Land<'a> {
             }
             placed.push((tile, at));
         }
-        let spacing = |tile: &Tile| tile.spacing_m(latitude_deg);
+        let spacing = |tile: &TerrainTile| tile.spacing_m(latitude_deg);
         placed.sort_by(|a, b| spacing(a.0).total_cmp(&spacing(b.0)));
         let projection = |system: &System| match system {
             System::Geographic => Ok(None),

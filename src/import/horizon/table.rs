@@ -11,7 +11,7 @@ use crate::venue;
 
 /// A venue with another skyline.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Placed {
+pub struct WithSkyline {
     pub text: String,
     /// Whether the venue had a skyline before.
     pub replaced: bool,
@@ -30,7 +30,7 @@ pub fn alone(skyline: &Skyline, about: &[String]) -> String {
 ///
 /// # Errors
 /// [`HorizonError`] when the text is no venue with this skyline.
-pub fn onto(text: &str, skyline: &Skyline, about: &[String]) -> Result<Placed, HorizonError> {
+pub fn onto(text: &str, skyline: &Skyline, about: &[String]) -> Result<WithSkyline, HorizonError> {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let mut document: DocumentMut =
         text.parse().map_err(|e: toml_edit::TomlError| HorizonError::Edit(e.to_string()))?;
@@ -56,7 +56,7 @@ pub fn onto(text: &str, skyline: &Skyline, about: &[String]) -> Result<Placed, H
     document["horizon"] = Item::Table(table);
     let text = document.to_string();
     venue::check_text(&text, "the new venue file")?;
-    Ok(Placed { text, replaced })
+    Ok(WithSkyline { text, replaced })
 }
 
 /// A skyline in one line at the top of the file cannot become a table there: the

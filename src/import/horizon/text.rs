@@ -2,7 +2,7 @@
 
 use super::Skyline;
 use super::profile::{REFRACTION, Ray, SeenHorizon, Viewpoint};
-use super::tile::Tile;
+use super::tile::TerrainTile;
 
 /// A venue's height may differ by this from the terrain's, metres, before it is
 /// pointed out.
@@ -31,7 +31,7 @@ pub fn list(
 
 /// About terrain; `height_m` is the venue's own.
 pub fn terrain(
-    tiles: &[Tile],
+    tiles: &[TerrainTile],
     look: &Viewpoint,
     seen: &SeenHorizon,
     kept: &Skyline,
@@ -90,7 +90,7 @@ fn ground(look: &Viewpoint, seen: &SeenHorizon, height_m: Option<f64>) -> String
 }
 
 /// Posts without a height.
-fn voids(tiles: &[Tile], rays: &[Ray]) -> Vec<String> {
+fn voids(tiles: &[TerrainTile], rays: &[Ray]) -> Vec<String> {
     let empty: Vec<String> = tiles
         .iter()
         .filter_map(|tile| match tile.voids() {

@@ -15,7 +15,7 @@ pub enum System {
 
 /// A tile of terrain.
 #[derive(Debug, Clone)]
-pub struct Tile {
+pub struct TerrainTile {
     /// Its file, for messages.
     pub file: String,
     pub system: System,
@@ -38,7 +38,7 @@ pub enum TileGround {
     Outside,
 }
 
-impl Tile {
+impl TerrainTile {
     /// How many posts have no height.
     pub fn voids(&self) -> usize {
         self.heights.iter().filter(|h| h.is_nan()).count()

@@ -14,7 +14,7 @@ use super::footprint::{Axes, beside_field, centimetres, corners, distance, sound
 use super::height::{HeightRule, Heights, heights, said, stated};
 use super::item::{Built, Item};
 use super::kind::{FeatureKind, bearing, kind, word};
-use super::roof::{Form, Lie, panels};
+use super::roof::{Lie, RoofForm, panels};
 use super::source::{Feature, OutlineShape};
 
 /// Under this a solid stands on the turf as far as the venue's reader cares,
@@ -41,11 +41,11 @@ pub struct BuildContext<'a> {
 }
 
 /// What one shape becomes, or why nothing.
-pub type Outcome = Result<Built, Skipped>;
+pub type Outcome = Result<Built, SkippedShape>;
 
 /// A shape that is left out.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Skipped {
+pub struct SkippedShape {
     /// Place of its feature in the file.
     pub feature: usize,
     pub why: String,
@@ -83,11 +83,11 @@ pub fn feature(
     parts: &[BuildingPart],
     site: &BuildContext<'_>,
 ) -> Vec<Outcome> {
-    let skip = |why: String| Err(Skipped { feature: place, why });
+    let skip = |why: String| Err(SkippedShape { feature: place, why });
     let mut all: Vec<Outcome> = feature.broken.iter().map(|why| skip(why.clone())).collect();
     let of = Of { place, feature, kind: kind(feature), site };
     for shape in &feature.shapes {
-        all.push(of.shape(shape, parts).map_err(|why| Skipped { feature: place, why }));
+        all.push(of.shape(shape, parts).map_err(|why| SkippedShape { feature: place, why }));
     }
     // shapes that are left out for the same reason are told once
     let mut said: Vec<String> = Vec::new();
@@ -331,10 +331,10 @@ impl Of<'_> {
     ) -> Result<Option<Vec<Vec<[f64; 3]>>>, String> {
         let form = match self.feature.tag("roof:shape") {
             None | Some("flat") => return Ok(None),
-            Some("gabled") => Form::Gabled,
-            Some("hipped") => Form::Hipped,
-            Some("pyramidal") => Form::Pyramidal,
-            Some("skillion") => Form::Skillion,
+            Some("gabled") => RoofForm::Gabled,
+            Some("hipped") => RoofForm::Hipped,
+            Some("pyramidal") => RoofForm::Pyramidal,
+            Some("skillion") => RoofForm::Skillion,
             Some(_) => return Err("this form is not built".into()),
         };
         let Some(roof_m) = heights.roof_m.filter(|h| *h > 0.0) else {

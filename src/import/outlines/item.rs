@@ -17,23 +17,23 @@ pub enum Item {
     /// A `[[panel]]`.
     Panel { corners: Vec<P3> },
     /// A `[[tree]]`.
-    Tree(Tree),
+    Tree(FoundTree),
 }
 
 /// A `[[tree]]`.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Tree {
+pub struct FoundTree {
     pub at: P2,
     pub trunk_height_m: f64,
     pub trunk_radius_m: f64,
     pub crown_height_m: f64,
     pub crown_radius_m: f64,
-    pub leaves: Leaves,
+    pub leaves: LeafSeason,
 }
 
 /// When a crown has leaves.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Leaves {
+pub enum LeafSeason {
     /// All year.
     Always,
     /// In the northern or southern summer only.

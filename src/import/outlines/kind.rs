@@ -1,6 +1,6 @@
 //! What a feature is, by its properties.
 //!
-//! In: properties of a feature. Out: a [`Kind`], which decides what may be built
+//! In: properties of a feature. Out: a [`FeatureKind`], which decides what may be built
 //! of it. Keys and values are those of open map data (the wiki of
 //! OpenStreetMap, Map features).
 

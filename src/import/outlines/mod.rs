@@ -59,9 +59,9 @@ pub struct Imported {
     /// What was found out about the field of play.
     pub told: Vec<String>,
     /// What was assumed or made simpler: what, and which features.
-    pub simplified: Vec<Group>,
+    pub simplified: Vec<FeatureGroup>,
     /// What was left out: why, and which features.
-    pub left_out: Vec<Group>,
+    pub left_out: Vec<FeatureGroup>,
 }
 
 /// How many tables of each kind.
@@ -74,7 +74,7 @@ pub struct Counts {
 
 /// Features of which the same is to be said.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Group {
+pub struct FeatureGroup {
     pub what: String,
     pub features: Vec<String>,
 }
@@ -102,7 +102,7 @@ pub fn import(geojson: &str, goal: Goal<'_>, wish: &Wish) -> Result<Imported, Ou
             match outcome {
                 Ok(mut one) => match ground.there.beside(&mut one) {
                     Ok(()) => built.push(one),
-                    Err(why) => skipped.push(build::Skipped { feature: i, why }),
+                    Err(why) => skipped.push(build::SkippedShape { feature: i, why }),
                 },
                 Err(why) => skipped.push(why),
             }

@@ -17,7 +17,7 @@ const FLAT_M: f64 = 0.02;
 
 /// The form of a roof.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Form {
+pub enum RoofForm {
     Gabled,
     Hipped,
     Pyramidal,
@@ -38,16 +38,16 @@ pub struct Lie {
 /// # Errors
 /// Why the form cannot be built over this footprint, in words.
 pub fn panels(
-    form: Form,
+    form: RoofForm,
     ring: &[P2],
     (eaves_m, top_m): (f64, f64),
     lie: Lie,
 ) -> Result<Vec<Vec<P3>>, String> {
     let ring = without_straight_corners(ring);
     match form {
-        Form::Skillion => skillion(&ring, (eaves_m, top_m), lie),
-        Form::Pyramidal => pyramidal(&ring, (eaves_m, top_m)),
-        Form::Gabled | Form::Hipped => {
+        RoofForm::Skillion => skillion(&ring, (eaves_m, top_m), lie),
+        RoofForm::Pyramidal => pyramidal(&ring, (eaves_m, top_m)),
+        RoofForm::Gabled | RoofForm::Hipped => {
             let [a, b, c, d] = four(&ring, lie)?;
             ridged(form, [a, b, c, d], (eaves_m, top_m))
         }
@@ -103,7 +103,7 @@ fn four(ring: &[P2], lie: Lie) -> Result<[P2; 4], String> {
 
 /// Gabled and hipped: the ends are `a b` and `c d`.
 fn ridged(
-    form: Form,
+    form: RoofForm,
     [a, b, c, d]: [P2; 4],
     (eaves, top): (f64, f64),
 ) -> Result<Vec<Vec<P3>>, String> {
@@ -112,7 +112,7 @@ fn ridged(
     let width = |p: P2, q: P2| (q[0] - p[0]).hypot(q[1] - p[1]);
     // hips as steep as the other slopes: the ridge ends half a width inside
     let inset = match form {
-        Form::Hipped => [width(a, b) / 2.0 / length, width(c, d) / 2.0 / length],
+        RoofForm::Hipped => [width(a, b) / 2.0 / length, width(c, d) / 2.0 / length],
         _ => [0.0, 0.0],
     };
     if inset[0] + inset[1] >= 1.0 {

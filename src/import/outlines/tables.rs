@@ -13,10 +13,10 @@ use crate::import::write::{NewTable, append, comment, number, numbers, rows};
 use crate::venue;
 use crate::venue::VenueError;
 
-use super::build::Skipped;
+use super::build::SkippedShape;
 use super::error::OutlineError;
 use super::ground::ImportTarget;
-use super::item::{Built, Item, Leaves, Tree};
+use super::item::{Built, FoundTree, Item, LeafSeason};
 use super::source::Feature;
 use super::{Counts, Wish};
 
@@ -38,7 +38,7 @@ pub fn write(
     ground: &ImportTarget,
     names: HashSet<String>,
     built: &mut Vec<Built>,
-    skipped: &mut Vec<Skipped>,
+    skipped: &mut Vec<SkippedShape>,
     features: &[Feature],
     wish: &Wish,
 ) -> Result<(String, Counts), OutlineError> {
@@ -74,7 +74,7 @@ pub fn write(
             place += 1;
             match why {
                 Some(why) => {
-                    skipped.push(Skipped { feature: one.feature, why });
+                    skipped.push(SkippedShape { feature: one.feature, why });
                     false
                 }
                 None => true,
@@ -102,7 +102,7 @@ fn text(
     ground: &ImportTarget,
     names: HashSet<String>,
     built: &[Built],
-    skipped: &[Skipped],
+    skipped: &[SkippedShape],
     features: &[Feature],
     wish: &Wish,
 ) -> Result<(String, Origin), OutlineError> {
@@ -179,7 +179,7 @@ fn table(item: &Item, name: &str) -> Table {
     table
 }
 
-fn put_tree(tree: &Tree, put: &mut impl FnMut(&str, toml_edit::Value)) {
+fn put_tree(tree: &FoundTree, put: &mut impl FnMut(&str, toml_edit::Value)) {
     put("at", numbers(&tree.at));
     put("trunk_height_m", number(tree.trunk_height_m));
     put("trunk_radius_m", number(tree.trunk_radius_m));
@@ -187,9 +187,9 @@ fn put_tree(tree: &Tree, put: &mut impl FnMut(&str, toml_edit::Value)) {
     put("crown_radius_m", number(tree.crown_radius_m));
     put("in_leaf_transmittance", number(IN_LEAF));
     let (from, to) = match tree.leaves {
-        Leaves::Always => return,
-        Leaves::Northern => IN_LEAF_FROM_TO[0],
-        Leaves::Southern => IN_LEAF_FROM_TO[1],
+        LeafSeason::Always => return,
+        LeafSeason::Northern => IN_LEAF_FROM_TO[0],
+        LeafSeason::Southern => IN_LEAF_FROM_TO[1],
     };
     put("bare_transmittance", number(BARE));
     put("leaf_from", from.into());

@@ -4,10 +4,10 @@ use crate::base::read::clean;
 use crate::import::write::wrapped;
 use crate::venue::counted;
 
-use super::build::{FAR, FLAT, Skipped};
+use super::build::{FAR, FLAT, SkippedShape};
 use super::item::Built;
 use super::source::Feature;
-use super::{Group, Imported, Wish};
+use super::{FeatureGroup, Imported, Wish};
 
 /// Features that are named on the terminal for one reason; the file has the others.
 const MAX_PRINTED: usize = 20;
@@ -19,7 +19,7 @@ const MAX_OBVIOUS: usize = 60;
 const MAX_REASONS: usize = 30;
 
 /// What was assumed or made simpler, with the features.
-pub(super) fn simplified(built: &[Built], features: &[Feature]) -> Vec<Group> {
+pub(super) fn simplified(built: &[Built], features: &[Feature]) -> Vec<FeatureGroup> {
     let assumed = built.iter().filter(|b| b.assumed).map(|b| (b.feature, b.from.clone()));
     let simpler =
         built.iter().flat_map(|b| b.simplified.iter().map(|what| (b.feature, what.clone())));
@@ -29,17 +29,17 @@ pub(super) fn simplified(built: &[Built], features: &[Feature]) -> Vec<Group> {
 }
 
 /// What was left out, with the features.
-pub(super) fn left_out(skipped: &[Skipped], features: &[Feature]) -> Vec<Group> {
+pub(super) fn left_out(skipped: &[SkippedShape], features: &[Feature]) -> Vec<FeatureGroup> {
     grouped(skipped.iter().map(|s| (s.feature, s.why.clone())), features)
 }
 
 /// The same things said together, in the order of their first.
-fn grouped(all: impl Iterator<Item = (usize, String)>, features: &[Feature]) -> Vec<Group> {
-    let mut groups: Vec<Group> = Vec::new();
+fn grouped(all: impl Iterator<Item = (usize, String)>, features: &[Feature]) -> Vec<FeatureGroup> {
+    let mut groups: Vec<FeatureGroup> = Vec::new();
     let mut place: std::collections::HashMap<String, usize> = Default::default();
     for (feature, what) in all {
         let at = *place.entry(what.clone()).or_insert_with(|| {
-            groups.push(Group { what, features: Vec::new() });
+            groups.push(FeatureGroup { what, features: Vec::new() });
             groups.len() - 1
         });
         let called = clean(&features[feature].called());
@@ -51,7 +51,7 @@ fn grouped(all: impl Iterator<Item = (usize, String)>, features: &[Feature]) -> 
 }
 
 /// A group in lines, with up to `most` of its features by name.
-fn lines(group: &Group, most: usize) -> Vec<String> {
+fn lines(group: &FeatureGroup, most: usize) -> Vec<String> {
     let named = group.features.iter().take(most).map(String::as_str);
     let named = named.collect::<Vec<_>>().join(", ");
     let more = match group.features.len().saturating_sub(most) {
@@ -63,7 +63,7 @@ fn lines(group: &Group, most: usize) -> Vec<String> {
 
 /// Groups in lines, at most [`MAX_REASONS`] of them; `most` says how many features of each
 /// are named.
-fn listed(groups: &[Group], most: impl Fn(&Group) -> usize) -> Vec<String> {
+fn listed(groups: &[FeatureGroup], most: impl Fn(&FeatureGroup) -> usize) -> Vec<String> {
     let shown = groups.iter().take(MAX_REASONS);
     let mut all: Vec<String> = shown.flat_map(|group| lines(group, most(group))).collect();
     if let Some(rest) = groups.get(MAX_REASONS..).filter(|rest| !rest.is_empty()) {
@@ -77,7 +77,7 @@ fn listed(groups: &[Group], most: impl Fn(&Group) -> usize) -> Vec<String> {
 /// Comment at the head of what is written.
 pub(super) fn heading(
     built: &[Built],
-    skipped: &[Skipped],
+    skipped: &[SkippedShape],
     features: &[Feature],
     wish: &Wish,
 ) -> Vec<String> {
@@ -93,10 +93,11 @@ pub(super) fn heading(
     let left_out = left_out(skipped, features);
     if !left_out.is_empty() {
         head.push("Left out:".into());
-        let most = |group: &Group| match [FAR, FLAT].iter().any(|w| group.what.starts_with(w)) {
-            true => MAX_OBVIOUS,
-            false => usize::MAX,
-        };
+        let most =
+            |group: &FeatureGroup| match [FAR, FLAT].iter().any(|w| group.what.starts_with(w)) {
+                true => MAX_OBVIOUS,
+                false => usize::MAX,
+            };
         head.extend(listed(&left_out, most));
     }
     let simplified = simplified(built, features);

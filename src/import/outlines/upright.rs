@@ -11,7 +11,7 @@ use crate::import::geodesy::Geographic;
 use super::build::Of;
 use super::footprint::{centimetres, corners, line_distance};
 use super::height::{said, stated};
-use super::item::{Built, Item, Leaves, Tree};
+use super::item::{Built, FoundTree, Item, LeafSeason};
 use super::kind::FeatureKind;
 
 /// Radius of a mast that does not state its width, metres: common practice, no
@@ -112,16 +112,16 @@ impl Of<'_> {
         // girth of the trunk, metres
         let girth = stated(self.feature, "circumference")?.filter(|g| (0.07..=60.0).contains(g));
         let leaves = match (self.feature.tag("leaf_cycle"), self.feature.tag("leaf_type")) {
-            (Some("deciduous"), _) if self.site.southern => Leaves::Southern,
-            (Some("deciduous"), _) => Leaves::Northern,
-            (Some("evergreen"), _) | (None, Some("needleleaved")) => Leaves::Always,
+            (Some("deciduous"), _) if self.site.southern => LeafSeason::Southern,
+            (Some("deciduous"), _) => LeafSeason::Northern,
+            (Some("evergreen"), _) | (None, Some("needleleaved")) => LeafSeason::Always,
             _ => {
                 simplified.push("in leaf all year, since leaf_cycle is not stated".into());
-                Leaves::Always
+                LeafSeason::Always
             }
         };
         let trunk = centimetres(TRUNK_SHARE * height);
-        let item = Item::Tree(Tree {
+        let item = Item::Tree(FoundTree {
             at,
             trunk_height_m: trunk,
             trunk_radius_m: centimetres(girth.map_or(0.25, |g| g / std::f64::consts::TAU))

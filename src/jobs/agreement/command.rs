@@ -14,7 +14,7 @@ use crate::engine::view::{LinearPicture, Placing, ViewLight, ViewScene};
 use crate::engine::{DEFAULT_HOLD_STOPS, Hidden, Instant, MatchPlan, Prepared};
 use crate::jobs::crew;
 use crate::jobs::crew::{Brief, BriefSettings};
-use crate::jobs::match_plan::planning::Ready;
+use crate::jobs::match_plan::planning::ReadyPlan;
 use crate::jobs::match_plan::{pictured, planning};
 use crate::jobs::matching::matched_pairs;
 use crate::jobs::on_air::develop::{Hdr, sdr, sdr_of};
@@ -26,7 +26,7 @@ use crate::{jobs, output};
 
 use super::options::AgreementOptions;
 use super::page::{AgreementSheet, MomentPart, SettingPart, html, inline};
-use super::{AgreementMoment, MOMENTS, Plans, Reason, words};
+use super::{AgreementMoment, AgreementReason, MOMENTS, Plans, words};
 
 /// Width of a picture, pixels: 200 to the inch on a third of A4.
 const WIDTH_PX: usize = 480;
@@ -42,7 +42,8 @@ const MAX_OTHERS: usize = 4;
 /// # Errors
 /// [`Failure`]; no file is written or replaced then, unless the last renames themselves fail.
 pub(crate) fn run(options: &AgreementOptions) -> Result<(), Failure> {
-    let Ready { venue, date, mut settings } = planning::ready(&options.plan, DEFAULT_HOLD_STOPS)?;
+    let ReadyPlan { venue, date, mut settings } =
+        planning::ready(&options.plan, DEFAULT_HOLD_STOPS)?;
     planning::refuse_polar_night(&venue, date)?;
     let cameras = jobs::on_air::command::cameras(&venue, &options.camera)?;
     if options.minutes.len() > MOMENTS {
@@ -122,7 +123,7 @@ fn named(plans: &Plans<'_>, asked: &[DateTime<Tz>]) -> Vec<AgreementMoment> {
         let last = plans.plan.instants.len().checked_sub(1)?;
         let index = plans.plan.instants.partition_point(|i| i.at < *at).min(last);
         Some(AgreementMoment {
-            reason: Reason::Asked,
+            reason: AgreementReason::Asked,
             cut: None,
             index,
             camera: plans.camera_at(index)?,

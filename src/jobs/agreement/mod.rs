@@ -1,7 +1,7 @@
 //! The agreement sheet: what a director and vision control settle before the match.
 //!
-//! In: a plan, the crew's brief of it, the pairs that cut. Out: three [`Moment`]s at which a
-//! compromise is needed, each with the camera that matters most; a page that shows each of them
+//! In: a plan, the crew's brief of it, the pairs that cut. Out: three [`AgreementMoment`]s at which
+//! a compromise is needed, each with the camera that matters most; a page that shows each of them
 //! exposed for the sun, between and for the shade, says what is lost, and leaves room to sign.
 //!
 //! Pictures and settings are those of [`crate::jobs::on_air`].
@@ -29,7 +29,7 @@ const UNSEEN_STOPS: f64 = 0.05;
 
 /// Why a moment is on the sheet.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Reason {
+pub enum AgreementReason {
     /// Sun and shade of a camera are farthest apart, by so many stops of what one iris is off.
     WidestSplit,
     /// Two cameras differ most on a cut.
@@ -54,7 +54,7 @@ pub struct Cut {
 /// A moment and the camera that matters most then.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct AgreementMoment {
-    pub reason: Reason,
+    pub reason: AgreementReason,
     /// The hardest cut of the match, where it comes so near to this moment that a moment of its
     /// own would show the same light twice.
     pub cut: Option<Cut>,
@@ -134,8 +134,12 @@ impl Plans<'_> {
             let place = (share * playing.len().saturating_sub(1) as f64).round() as usize;
             let Some(&index) = playing.get(place) else { continue };
             if chosen.len() < MOMENTS && chosen.iter().all(|m| self.apart(m.index, index)) {
-                let moment =
-                    |camera| AgreementMoment { reason: Reason::InPlay, cut: None, index, camera };
+                let moment = |camera| AgreementMoment {
+                    reason: AgreementReason::InPlay,
+                    cut: None,
+                    index,
+                    camera,
+                };
                 chosen.extend(self.camera_at(index).map(moment));
             }
         }
@@ -147,7 +151,7 @@ impl Plans<'_> {
         let each = free.iter().flat_map(|index| self.cameras.iter().map(move |c| (*index, *c)));
         let spreads = each.map(|(index, camera)| (index, camera, self.spread(camera, index)));
         let (index, camera, stops) = spreads.reduce(|a, b| if b.2 > a.2 { b } else { a })?;
-        let reason = Reason::WidestSplit;
+        let reason = AgreementReason::WidestSplit;
         (stops > UNSEEN_STOPS).then_some(AgreementMoment { reason, cut: None, index, camera })
     }
 
@@ -171,7 +175,7 @@ impl Plans<'_> {
     fn moment_of(&self, cut: Cut) -> AgreementMoment {
         let (index, (a, b)) = (cut.index, cut.cameras);
         let camera = if self.spread(b, index) > self.spread(a, index) { b } else { a };
-        AgreementMoment { reason: Reason::HardestCut(cut), cut: None, index, camera }
+        AgreementMoment { reason: AgreementReason::HardestCut(cut), cut: None, index, camera }
     }
 
     /// The last of the free instants with sun and shade in one picture; it is called so only
@@ -184,7 +188,7 @@ impl Plans<'_> {
         let last = |of: &[usize]| of.iter().rev().find(both).copied();
         let index = last(free)?;
         let is_last = last(playing) == Some(index);
-        let reason = if is_last { Reason::LastLight } else { Reason::InPlay };
+        let reason = if is_last { AgreementReason::LastLight } else { AgreementReason::InPlay };
         Some(AgreementMoment { reason, cut: None, index, camera: self.camera_at(index)? })
     }
 }

@@ -1,6 +1,6 @@
 //! The sheet as a page: HTML that prints on one side of A4 and needs nothing from outside.
 //!
-//! In: [`Sheet`]. Out: one HTML file.
+//! In: [`AgreementSheet`]. Out: one HTML file.
 
 use base64::Engine as _;
 use serde::Serialize;

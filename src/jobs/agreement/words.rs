@@ -4,18 +4,18 @@
 //! who do not count in stops.
 
 use crate::camera::{LightClass, SkinVerdict, Verdict};
-use crate::jobs::on_air::{Set, Zone};
+use crate::jobs::on_air::{Set, ToneZone};
 use crate::output::words::light_class;
 use crate::signal::Output;
 
-use super::{Cut, Reason};
+use super::{AgreementReason, Cut};
 
 /// Faces that far under where they belong are hard to make out, stops (common practice, no
 /// source).
 const HARD_TO_SEE_STOPS: f64 = 2.0;
 
 /// What is lost: of faces in each light, of the picture in each output.
-pub(super) fn lost(set: &Set, outputs: &[(Output, Vec<Zone>)]) -> Vec<String> {
+pub(super) fn lost(set: &Set, outputs: &[(Output, Vec<ToneZone>)]) -> Vec<String> {
     let mut lines = Vec::new();
     if set.dark_stops > 0.0 {
         lines.push(format!("The lens is wide open: all is {:.1} stops dark.", set.dark_stops));
@@ -30,7 +30,7 @@ pub(super) fn lost(set: &Set, outputs: &[(Output, Vec<Zone>)]) -> Vec<String> {
 }
 
 /// How much of the picture has no detail, outputs of which the same is true together.
-fn pictures(outputs: &[(Output, Vec<Zone>)]) -> Vec<String> {
+fn pictures(outputs: &[(Output, Vec<ToneZone>)]) -> Vec<String> {
     let mut groups: Vec<(String, Vec<&str>)> = Vec::new();
     for (output, zones) in outputs {
         let text = picture(zones);
@@ -69,12 +69,13 @@ fn faces(set: &Set, class: LightClass) -> Option<String> {
     }
 }
 
-fn picture(zones: &[Zone]) -> String {
-    let share = |is: fn(Zone) -> bool| {
+fn picture(zones: &[ToneZone]) -> String {
+    let share = |is: fn(ToneZone) -> bool| {
         zones.iter().filter(|zone| is(**zone)).count() as f64 / zones.len().max(1) as f64
     };
-    let clipped = share_words(share(Zone::is_clipped)).map(|s| format!("{s} burns out"));
-    let crushed = share_words(share(|zone| zone == Zone::Crushed)).map(|s| format!("{s} is black"));
+    let clipped = share_words(share(ToneZone::is_clipped)).map(|s| format!("{s} burns out"));
+    let crushed =
+        share_words(share(|zone| zone == ToneZone::Crushed)).map(|s| format!("{s} is black"));
     match (clipped, crushed) {
         (None, None) => "detail is kept everywhere.".to_owned(),
         (Some(one), None) | (None, Some(one)) => format!("{one}."),
@@ -92,13 +93,13 @@ fn share_words(share: f64) -> Option<String> {
 }
 
 /// Why a moment is there; `name` gives cameras their names.
-pub(super) fn reason(reason: Reason, name: impl Fn(usize) -> String) -> String {
+pub(super) fn reason(reason: AgreementReason, name: impl Fn(usize) -> String) -> String {
     match reason {
-        Reason::WidestSplit => "widest split".to_owned(),
-        Reason::HardestCut(cut) => format!("hardest cut: {}", cut_words(&cut, name)),
-        Reason::LastLight => "last sun and shade in one picture".to_owned(),
-        Reason::Asked => "as asked".to_owned(),
-        Reason::InPlay => "in play".to_owned(),
+        AgreementReason::WidestSplit => "widest split".to_owned(),
+        AgreementReason::HardestCut(cut) => format!("hardest cut: {}", cut_words(&cut, name)),
+        AgreementReason::LastLight => "last sun and shade in one picture".to_owned(),
+        AgreementReason::Asked => "as asked".to_owned(),
+        AgreementReason::InPlay => "in play".to_owned(),
     }
 }
 

@@ -31,7 +31,7 @@ const GROUND_BEFORE_M: f64 = 0.5;
 
 /// Sun or shade on what is seen.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Lit {
+pub enum SunOrShade {
     Sun,
     Shade,
 }
@@ -40,13 +40,13 @@ pub enum Lit {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Backdrop {
     /// The field of play.
-    Turf(Lit),
+    Turf(SunOrShade),
     /// The ground around it.
-    Ground(Lit),
+    Ground(SunOrShade),
     /// Something that nothing passes: index into [`crate::venue::Venue::occluders`].
     Thing {
         by: usize,
-        lit: Lit,
+        lit: SunOrShade,
     },
     /// What is behind something translucent: index of that.
     Through {
@@ -60,9 +60,9 @@ pub enum Backdrop {
 impl Backdrop {
     /// As people say it: "turf in shade", "clay in sun", "Mill Stand in sun", "sky".
     pub fn words(self, venue: &Venue) -> String {
-        let lit = |what: &str, lit: Lit| match lit {
-            Lit::Sun => format!("{what} in sun"),
-            Lit::Shade => format!("{what} in shade"),
+        let lit = |what: &str, lit: SunOrShade| match lit {
+            SunOrShade::Sun => format!("{what} in sun"),
+            SunOrShade::Shade => format!("{what} in shade"),
         };
         let named = |by: usize| venue.occluders.get(by).map_or("something", |o| o.name.as_str());
         match self {
@@ -248,8 +248,8 @@ impl<'a> BackgroundLight<'a> {
         let lit = |at: DVec3, normal: DVec3| {
             let turned = normal.dot(self.toward_sun) > 0.0;
             match turned && self.sun_reaches(at + normal * OFF_M) >= 0.5 {
-                true => Lit::Sun,
-                false => Lit::Shade,
+                true => SunOrShade::Sun,
+                false => SunOrShade::Shade,
             }
         };
         if let Some(last) = ray.named_hits.last().filter(|e| e.passes.is_opaque()) {

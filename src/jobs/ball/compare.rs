@@ -70,7 +70,7 @@ pub struct ShotScore {
 
 /// One hour from one camera.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Hour {
+pub struct BallHour {
     pub at: DateTime<Tz>,
     pub sun: (Azimuth, Elevation),
     /// In the order of the shots.
@@ -85,7 +85,7 @@ pub struct Hour {
 pub struct SiteHours {
     pub site: BallCamera,
     /// In order of time; the same times for all.
-    pub hours: Vec<Hour>,
+    pub hours: Vec<BallHour>,
 }
 
 /// Hours and places compared.
@@ -154,7 +154,7 @@ impl Comparison {
         let flights: Vec<Flight> =
             settings.shots.iter().map(|s| look::stopped(&surroundings, &s.flight).0).collect();
         let done = AtomicUsize::new(0);
-        let hours: Vec<Vec<Hour>> = settings
+        let hours: Vec<Vec<BallHour>> = settings
             .times
             .par_iter()
             .filter_map(|at| {
@@ -195,11 +195,11 @@ fn hour(
     flights: &[Flight],
     now: &BallSettings,
     settings: &CompareSettings,
-) -> Hour {
+) -> BallHour {
     let shots: Vec<ShotScore> =
         flights.iter().map(|flight| shot(light, &site.post, flight, now)).collect();
     let parts = BallPenaltyParts::mean(shots.iter().map(|s| &s.parts));
-    Hour {
+    BallHour {
         at: now.at,
         sun: (light.sun.azimuth, light.sun.apparent_elevation),
         penalty: settings.weights.penalty(&parts),

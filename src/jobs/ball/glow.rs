@@ -30,7 +30,7 @@ pub(super) fn phase(angle: f64) -> f64 {
 
 /// The ball at a time.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Place {
+pub(super) struct TimedBall {
     pub t_s: f64,
     pub at: DVec3,
 }
@@ -40,10 +40,10 @@ pub(super) fn luminances(
     light: &BackgroundLight<'_>,
     camera: DVec3,
     reflectance: f64,
-    places: &[Place],
+    places: &[TimedBall],
 ) -> Vec<Luminance> {
     let ambient = Ambient::new(light, camera, places);
-    let one = |place: &Place| {
+    let one = |place: &TimedBall| {
         let to_camera = (camera - place.at).normalize_or(DVec3::Y);
         let angle = to_camera.angle_between(light.toward_sun);
         let sun = light.direct_lux() * light.sun_reaches(place.at) * phase(angle);
@@ -56,8 +56,8 @@ pub(super) fn luminances(
 struct Ambient(Vec<(f64, f64)>);
 
 impl Ambient {
-    fn new(light: &BackgroundLight<'_>, camera: DVec3, places: &[Place]) -> Self {
-        let mut chosen: Vec<Place> = Vec::new();
+    fn new(light: &BackgroundLight<'_>, camera: DVec3, places: &[TimedBall]) -> Self {
+        let mut chosen: Vec<TimedBall> = Vec::new();
         for (i, place) in places.iter().enumerate() {
             let due = chosen.last().is_none_or(|last| place.t_s - last.t_s >= EVERY_S);
             if due || i + 1 == places.len() {

@@ -1,6 +1,6 @@
 //! A camera that follows the ball, look by look.
 //!
-//! In: a flight, a camera, all light of the time. Out: [`Look`]s in order of time: where
+//! In: a flight, a camera, all light of the time. Out: [`BallLook`]s in order of time: where
 //! the camera points (degrees), how fast it turns, how large the ball is, what is behind
 //! it, how bright both are.
 
@@ -13,7 +13,7 @@ use crate::venue::CameraPost;
 
 use super::behind::{Backdrop, BackgroundLight, Hider};
 use super::glow;
-use super::glow::Place;
+use super::glow::TimedBall;
 use super::physics::{Ball, Flight};
 
 /// Changes of the background are found to this, s.
@@ -104,8 +104,8 @@ pub(super) fn looks(
     let times = times(flight.lasts_s(), every_s, key);
     let rays: Vec<_> = times.iter().map(|&t| ray(light, post, flight, t).0).collect();
     let seen = light.seen(&rays);
-    let places: Vec<Place> =
-        times.iter().map(|&t_s| Place { t_s, at: flight.at(t_s).at }).collect();
+    let places: Vec<TimedBall> =
+        times.iter().map(|&t_s| TimedBall { t_s, at: flight.at(t_s).at }).collect();
     let glows = glow::luminances(light, post.at, ball.reflectance, &places);
     let wide = (post.horizontal_fov_deg + 2.0 * post.sway.degrees).min(175.0);
     let swaying = CameraPost { horizontal_fov_deg: wide, ..post.clone() };

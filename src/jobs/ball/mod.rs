@@ -31,15 +31,15 @@ use crate::venue::CameraPost;
 use behind::BackgroundLight;
 use physics::{Ball, Flight, Screen};
 
-pub use behind::{Backdrop, Hider, Lit};
+pub use behind::{Backdrop, Hider, SunOrShade};
 pub use compare::{
-    BallCamera, CompareError, CompareSettings, Comparison, Hour, MAX_RIDES, ShotFlown, ShotScore,
-    SiteHours, times_with_sun,
+    BallCamera, BallHour, CompareError, CompareSettings, Comparison, MAX_RIDES, ShotFlown,
+    ShotScore, SiteHours, times_with_sun,
 };
 pub use look::{BackdropSpan, BallLook};
 pub use penalty::{BallPenaltyPart, BallPenaltyParts, BallWeights};
-pub use rides::{Rides, Setting};
-pub use sway::{Span, SwayEffect};
+pub use rides::{LensSetting, Rides};
+pub use sway::{SwayEffect, SwayRange};
 pub use view::{PanTiltWindow, pans};
 
 /// Stops a second that the iris of a box lens does under a hand (common practice, no

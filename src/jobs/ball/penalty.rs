@@ -1,7 +1,7 @@
 //! What is hard about a ride, weighed.
 //!
-//! In: looks and rides of a shot. Out: [`Parts`], each 0 where nothing is hard, and their
-//! weighed sum.
+//! In: looks and rides of a shot. Out: [`BallPenaltyParts`], each 0 where nothing is hard, and
+//! their weighed sum.
 
 use crate::camera::ELEMENT_WITHIN_DEG;
 
@@ -14,7 +14,7 @@ pub enum BallPenaltyPart {
     /// Stops to close for the background, from the strike's setting.
     Close,
     /// How much faster than it can the iris would have to be, from the strike on: 0 where it
-    /// can, 1 for twice its rate, at most [`Part::MAX_RATE`].
+    /// can, 1 for twice its rate, at most [`BallPenaltyPart::MAX_RATE`].
     Rate,
     /// Stops that blacks are crushed by when the ball is down.
     Landing,

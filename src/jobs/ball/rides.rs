@@ -40,7 +40,7 @@ pub struct Rides {
     pub background: Option<Ride>,
     /// Only keeps the ball to be seen.
     pub ball_only: Option<Ride>,
-    pub setting: Setting,
+    pub setting: LensSetting,
     /// How much more than the landing needs the iris may be closed before the darkest kit
     /// loses its detail, stops.
     pub black_room_stops: f64,
@@ -48,7 +48,7 @@ pub struct Rides {
 
 /// What the lens is at.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Setting {
+pub struct LensSetting {
     pub nd_stops: f64,
     /// At the strike, and most closed in the ride for the background; `None` in darkness.
     pub t_at_strike: Option<f64>,
@@ -57,7 +57,7 @@ pub struct Setting {
     pub narrowest_t: f64,
 }
 
-impl Setting {
+impl LensSetting {
     /// Whether the ride asks for more than the lens can close.
     pub fn runs_out(&self) -> bool {
         self.t_most_closed.is_some_and(|t| t > self.narrowest_t * (1.0 + 1e-9))
@@ -141,22 +141,27 @@ fn over(white: Luminance, base: Luminance) -> f64 {
 
 /// The ND of the wheel that leaves the whole ride within the lens and the start nearest to
 /// where the lens looks best; of those that do not, the one that misses least.
-fn setting(rig: &Rig, white: Luminance, ride: Option<&Ride>) -> Setting {
+fn setting(rig: &Rig, white: Luminance, ride: Option<&Ride>) -> LensSetting {
     let most = ride.map_or(0.0, |r| r.most.stops);
     let gain = rig.gain_db.first().copied().unwrap_or(0.0);
     let best = (rig.prefers_t.0 * rig.prefers_t.1).sqrt();
     let tried = rig.nd_stops.iter().map(|&nd_stops| {
         let t = rig.t_for_white(white, nd_stops, gain);
         let closed = t.map(|t| t * (0.5 * most).exp2());
-        Setting { nd_stops, t_at_strike: t, t_most_closed: closed, narrowest_t: rig.narrowest_t }
+        LensSetting {
+            nd_stops,
+            t_at_strike: t,
+            t_most_closed: closed,
+            narrowest_t: rig.narrowest_t,
+        }
     });
-    let cost = |s: &Setting| {
+    let cost = |s: &LensSetting| {
         let (Some(t), Some(closed)) = (s.t_at_strike, s.t_most_closed) else { return 0.0 };
         let beyond =
             (closed / rig.narrowest_t).log2().max(0.0) + (rig.widest_t / t).log2().max(0.0);
         100.0 * beyond + (t / best).log2().abs()
     };
-    let none = Setting {
+    let none = LensSetting {
         nd_stops: 0.0,
         t_at_strike: None,
         t_most_closed: None,
@@ -222,7 +227,7 @@ mod tests {
 
     use super::*;
     use crate::base::units::{Azimuth, Elevation};
-    use crate::jobs::ball::{Backdrop, Lit};
+    use crate::jobs::ball::{Backdrop, SunOrShade};
 
     fn look(t_s: f64, behind: Backdrop) -> BallLook {
         BallLook {
@@ -251,8 +256,8 @@ mod tests {
     /// first look keeps its own though its background is as brief.
     #[test]
     fn a_mast_in_the_sky_is_passed_by() {
-        let (sky, mast) = (Backdrop::Sky, Backdrop::Thing { by: 0, lit: Lit::Sun });
-        let turf = Backdrop::Turf(Lit::Sun);
+        let (sky, mast) = (Backdrop::Sky, Backdrop::Thing { by: 0, lit: SunOrShade::Sun });
+        let turf = Backdrop::Turf(SunOrShade::Sun);
         let all = [
             (0.0, turf, 0.0),
             (0.03, turf, 0.0),

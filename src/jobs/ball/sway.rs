@@ -15,17 +15,17 @@ use super::physics::{Flight, Ride};
 use super::{BallSettings, follow, look};
 
 /// Least and most.
-pub type Span = (f64, f64);
+pub type SwayRange = (f64, f64);
 
 /// What sway does.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SwayEffect {
     /// When the hand has to begin to close, s; `None` where no lens has to.
-    pub hand_starts_s: Option<Span>,
+    pub hand_starts_s: Option<SwayRange>,
     /// Stops of the most closed setting.
-    pub most_stops: Span,
+    pub most_stops: SwayRange,
     /// When the iris is back, s.
-    pub back_s: Span,
+    pub back_s: SwayRange,
     /// How far changes of the background move, s; `None` where another lens sees other
     /// backgrounds or another order of them.
     pub changes_by_s: Option<f64>,
@@ -82,8 +82,8 @@ fn moved(still: &[BallLook], other: &[BallLook]) -> Option<f64> {
     same.then(|| by.fold(0.0, f64::max))
 }
 
-fn span(values: impl Iterator<Item = f64>) -> Option<Span> {
-    values.fold(None, |span: Option<Span>, v| {
+fn span(values: impl Iterator<Item = f64>) -> Option<SwayRange> {
+    values.fold(None, |span: Option<SwayRange>, v| {
         Some(span.map_or((v, v), |(low, high)| (low.min(v), high.max(v))))
     })
 }

@@ -20,7 +20,7 @@ use crate::jobs::forecast::DayOutlook;
 use crate::jobs::forecast::report::stretch_words;
 use crate::jobs::match_plan::pictured;
 use crate::jobs::match_plan::planning;
-use crate::jobs::match_plan::planning::Ready;
+use crate::jobs::match_plan::planning::ReadyPlan;
 use crate::output::ics::Earlier;
 use crate::output::words;
 use crate::{jobs, output};
@@ -36,7 +36,8 @@ use crate::jobs::crew::{self, BriefSettings};
 /// [`Failure`]; no file is written or replaced then, unless the last renames
 /// themselves fail.
 pub(crate) fn run(options: &BriefOptions) -> Result<(), Failure> {
-    let Ready { venue, date, mut settings } = planning::ready(&options.plan, DEFAULT_HOLD_STOPS)?;
+    let ReadyPlan { venue, date, mut settings } =
+        planning::ready(&options.plan, DEFAULT_HOLD_STOPS)?;
     planning::refuse_polar_night(&venue, date)?;
     let folder = planning::folder(&options.plan.when, &settings.window, "-brief");
     let resolve = |date: NaiveDate, time: NaiveTime| {

@@ -20,7 +20,7 @@ use crate::jobs::match_plan::options::RepeatedChoice;
 use crate::jobs::match_plan::planning;
 use crate::venue::Venue;
 
-use super::{Occasion, changed};
+use super::{ComparedMatch, changed};
 
 /// Options of `quarterstop changed`.
 #[derive(Debug, Args)]
@@ -100,7 +100,7 @@ pub(crate) fn run(options: &ChangedOptions) -> Result<(), Failure> {
     print(&super::report::text(&first, &second, &found, ink()))
 }
 
-fn occasion(venue: &Venue, start: DateTime<Tz>) -> Occasion<'_> {
+fn occasion(venue: &Venue, start: DateTime<Tz>) -> ComparedMatch<'_> {
     let within = planning::programme(venue, &[]).window_from(start);
-    Occasion { venue, start, within }
+    ComparedMatch { venue, start, within }
 }

@@ -1,6 +1,6 @@
 //! What changed for a fixture: between two venue files, or between two dates.
 //!
-//! In: two [`Occasion`]s. Out: the [`Difference`]s that matter and nothing else. What the
+//! In: two [`ComparedMatch`]s. Out: the [`Difference`]s that matter and nothing else. What the
 //! sun does is compared by the clock on the wall, over the hours of both: a start that
 //! moves does not move an edge. What the crew does is compared by the minute of the
 //! match. Cameras and marks are the same where their names are.
@@ -14,7 +14,7 @@ use chrono_tz::Tz;
 
 use crate::camera::{LensState, Rig, Verdict, exposure};
 use crate::engine::season::{Row, Season, Weather};
-use crate::jobs::sensitivity::{Event, Question, events};
+use crate::jobs::sensitivity::{AnswerEvent, Question, events};
 use crate::jobs::starts::glimpse::{WANTED, widest};
 use crate::light::{AirByDate, Sky};
 use crate::venue::Venue;
@@ -30,7 +30,7 @@ pub const SUM_MIN: f64 = 2.0;
 
 /// A fixture at a venue as it was, or as it is.
 #[derive(Debug, Clone, Copy)]
-pub struct Occasion<'a> {
+pub struct ComparedMatch<'a> {
     pub venue: &'a Venue,
     pub start: DateTime<Tz>,
     /// First and last instant that is looked at.
@@ -84,7 +84,7 @@ impl Measure {
 ///
 /// Splits and minutes are those of the season's engine at every minute under a clear sky;
 /// times are found by rays to a tenth of a second.
-pub fn changed(old: &Occasion<'_>, new: &Occasion<'_>) -> Vec<Difference> {
+pub fn changed(old: &ComparedMatch<'_>, new: &ComparedMatch<'_>) -> Vec<Difference> {
     let later = later_on_the_clock(old.start, new.start);
     let (before, after) = (measured(old, later, later), measured(new, -later, TimeDelta::zero()));
     let mut pairs: Vec<Difference> = Vec::new();
@@ -144,11 +144,11 @@ fn later_on_the_clock(old: DateTime<Tz>, new: DateTime<Tz>) -> TimeDelta {
 /// All measures of an occasion. The other one starts `other_later` on the clock, and the
 /// new one `new_later`.
 fn measured(
-    occasion: &Occasion<'_>,
+    occasion: &ComparedMatch<'_>,
     other_later: TimeDelta,
     new_later: TimeDelta,
 ) -> Vec<(Measure, f64)> {
-    let Occasion { venue, within: (from, until), .. } = *occasion;
+    let ComparedMatch { venue, within: (from, until), .. } = *occasion;
     let mut all: Vec<(Measure, f64)> = Vec::new();
     // the hours of both
     let hours = (from.min(from + other_later), until.max(until + other_later));
@@ -175,7 +175,7 @@ fn measured(
     all
 }
 
-fn of_event(venue: &Venue, event: &Event, before: &[(Measure, f64)]) -> Option<Measure> {
+fn of_event(venue: &Venue, event: &AnswerEvent, before: &[(Measure, f64)]) -> Option<Measure> {
     let measure = |nth: usize| {
         Some(match event.question {
             Question::MarkInSun(mark) => Measure::Mark {

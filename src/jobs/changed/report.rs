@@ -11,14 +11,19 @@ use crate::output::table::{self as column, Column, ColumnDoc, docs, number};
 use crate::output::text::{Ink, cautions, fit, titled, wrapped};
 use crate::output::words::fixed;
 
-use super::{Difference, MOVED_MIN, Measure, Occasion, SPLIT_STOPS, SUM_MIN};
+use super::{ComparedMatch, Difference, MOVED_MIN, Measure, SPLIT_STOPS, SUM_MIN};
 
 /// Columns of a label in a terminal.
 const LABEL: usize = 50;
 
 /// For a terminal.
-pub fn text(old: &Occasion<'_>, new: &Occasion<'_>, found: &[Difference], ink: Ink) -> String {
-    let day = |o: &Occasion<'_>| o.start.format("%a %-d %b %Y, %H:%M %Z").to_string();
+pub fn text(
+    old: &ComparedMatch<'_>,
+    new: &ComparedMatch<'_>,
+    found: &[Difference],
+    ink: Ink,
+) -> String {
+    let day = |o: &ComparedMatch<'_>| o.start.format("%a %-d %b %Y, %H:%M %Z").to_string();
     let title = match old.venue.title == new.venue.title {
         true => old.venue.title.clone(),
         false => format!("{} and {}", old.venue.title, new.venue.title),
@@ -78,7 +83,7 @@ fn section_of(measure: &Measure) -> Section {
     }
 }
 
-fn line(new: &Occasion<'_>, difference: &Difference) -> String {
+fn line(new: &ComparedMatch<'_>, difference: &Difference) -> String {
     let (what, kind) = words(&difference.measure);
     if kind == FigureKind::Camera {
         let which = if difference.old.is_some() { "only in the old" } else { "only in the new" };
@@ -112,7 +117,7 @@ fn labelled(label: &str, figures: &str) -> String {
 }
 
 /// The clock so many of its minutes after the new start.
-fn clock_after(new: &Occasion<'_>, minutes: f64) -> String {
+fn clock_after(new: &ComparedMatch<'_>, minutes: f64) -> String {
     let seconds = chrono::TimeDelta::seconds((60.0 * minutes).round() as i64);
     (new.start.naive_local() + seconds).format("%H:%M").to_string()
 }
@@ -238,7 +243,7 @@ pub fn columns() -> Vec<ColumnDoc> {
 ///
 /// # Errors
 /// [`CsvError`] where the writer refuses, which nothing should cause.
-pub fn csv(new: &Occasion<'_>, found: &[Difference]) -> Result<Vec<u8>, CsvError> {
+pub fn csv(new: &ComparedMatch<'_>, found: &[Difference]) -> Result<Vec<u8>, CsvError> {
     let rows = found.iter().map(|difference| {
         let (what, kind) = words(&difference.measure);
         Row { difference, what, kind }

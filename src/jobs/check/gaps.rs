@@ -20,7 +20,7 @@ use crate::solar;
 use crate::solar::SunState;
 use crate::venue::Occluder;
 
-use super::rims::{Rim, rims};
+use super::rims::{SkylineRim, rims};
 
 /// Between azimuths of the skyline, degrees: as wide as the sun.
 const STEP_DEG: f64 = 0.5;
@@ -45,7 +45,7 @@ const DAYS_BETWEEN: i64 = 3;
 
 /// A gap between two neighbours.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Gap {
+pub struct SkylineGap {
     /// Left and right side, for someone who looks out: indices into
     /// [`crate::venue::Venue::occluders`].
     pub things: [usize; 2],
@@ -104,7 +104,7 @@ struct Notch {
     rim_deg: f64,
 }
 
-pub(super) fn gaps(surroundings: &Surroundings<'_>, date: NaiveDate) -> Vec<Gap> {
+pub(super) fn gaps(surroundings: &Surroundings<'_>, date: NaiveDate) -> Vec<SkylineGap> {
     let venue = surroundings.venue();
     let marks = venue.field.marks.iter().map(|m| (m.name.clone(), DVec3::new(m.at.x, m.at.y, 0.0)));
     let mut marks: Vec<(String, DVec3)> = marks.collect();
@@ -122,11 +122,11 @@ pub(super) fn gaps(surroundings: &Surroundings<'_>, date: NaiveDate) -> Vec<Gap>
             from_mark(surroundings, date, (&year, &slim), name, at.with_z(DEFAULT_EYE_M))
         })
         .collect();
-    let mut gaps: Vec<Gap> = Vec::new();
+    let mut gaps: Vec<SkylineGap> = Vec::new();
     for (things, from) in seen.into_iter().flatten() {
         match gaps.iter_mut().find(|gap| gap.things == things) {
             Some(gap) => gap.from.push(from),
-            None => gaps.push(Gap { things, from: vec![from] }),
+            None => gaps.push(SkylineGap { things, from: vec![from] }),
         }
     }
     gaps
@@ -217,7 +217,7 @@ impl Notch {
 }
 
 /// All gaps of a skyline; `slim` says which things are no side of a gap.
-fn notches(skyline: &[Rim], slim: &[bool]) -> Vec<Notch> {
+fn notches(skyline: &[SkylineRim], slim: &[bool]) -> Vec<Notch> {
     let levels = looked_past(skyline, slim);
     let runs = joined(levels.iter().map(|level| level.0));
     let (count, columns) = (runs.len(), levels.len());
@@ -258,7 +258,7 @@ fn notches(skyline: &[Rim], slim: &[bool]) -> Vec<Notch> {
 
 /// Thing and height (degrees) of each column, without what is too narrow to be a side of
 /// a gap: there the lower of its neighbours goes on.
-fn looked_past(skyline: &[Rim], slim: &[bool]) -> Vec<(Option<usize>, f64)> {
+fn looked_past(skyline: &[SkylineRim], slim: &[bool]) -> Vec<(Option<usize>, f64)> {
     let columns = skyline.len();
     let narrow = (NARROW_DEG / STEP_DEG) as usize;
     let mut levels: Vec<(Option<usize>, f64)> =

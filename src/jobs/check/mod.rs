@@ -1,7 +1,7 @@
 //! What looks suspicious in a venue that is sound.
 //!
 //! In: a checked venue. Out: a list of [`Suspicion`]s: things that may be meant, and
-//! more often are a slip of the tape or of the keyboard; and [`Gap`]s between stands
+//! more often are a slip of the tape or of the keyboard; and [`SkylineGap`]s between stands
 //! where the sun slips through. Angles are degrees, lengths metres, local frame.
 //!
 //! What the reader refuses is not asked again: a roof under its deck, a solid or a
@@ -33,7 +33,7 @@ use crate::venue::{UnusualSize, Venue};
 
 pub use bodies::HEADROOM_M;
 pub use compass::declination_deg;
-pub use gaps::{Gap, GapFrom, YearSpan};
+pub use gaps::{GapFrom, SkylineGap, YearSpan};
 pub use questions::{CameraAt, Half, Kickoff, PlaceAt, Questions, ThingAt, questions};
 
 /// A day in leaf at either side of the equator, where the file names no date.
@@ -43,7 +43,7 @@ const DAY_WITHOUT_FIXTURE: Option<NaiveDate> = NaiveDate::from_ymd_opt(2027, 6, 
 #[derive(Debug, Clone, PartialEq)]
 pub struct Findings {
     pub suspicions: Vec<Suspicion>,
-    pub gaps: Vec<Gap>,
+    pub gaps: Vec<SkylineGap>,
     /// The date that gaps are told for: the fixture's.
     pub date: Option<NaiveDate>,
 }

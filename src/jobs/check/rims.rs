@@ -17,7 +17,7 @@ use crate::venue::{Body, Shape};
 
 /// The skyline in one azimuth.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Rim {
+pub(super) struct SkylineRim {
     /// Degrees.
     pub elevation_deg: f64,
     /// Index into [`crate::venue::Venue::occluders`]; `None` where it is the land.
@@ -30,14 +30,14 @@ pub(super) fn rims(
     date: NaiveDate,
     at: DVec3,
     step_deg: f64,
-) -> Vec<Rim> {
+) -> Vec<SkylineRim> {
     let venue = surroundings.venue();
     let columns = (360.0 / step_deg).round() as usize;
     let azimuth = |column: usize| Azimuth::from_degrees((column as f64 + 0.5) * step_deg);
     let overhead = surroundings.sight(at, DVec3::Z).opaque;
     let overhead = overhead.and_then(|obstacle| surroundings.owner(obstacle));
     if let Some(owner) = overhead {
-        return vec![Rim { elevation_deg: 90.0, thing: Some(owner.occluder) }; columns];
+        return vec![SkylineRim { elevation_deg: 90.0, thing: Some(owner.occluder) }; columns];
     }
     let mut sweep = Sweep::new((0..columns).map(azimuth));
     for (thing, occluder) in venue.occluders.iter().enumerate() {
@@ -48,8 +48,8 @@ pub(super) fn rims(
         let land_deg = skyline_elevation(&venue.horizon, azimuth(column)).degrees();
         let elevation_deg = slope.atan().to_degrees();
         match thing.filter(|_| elevation_deg > land_deg) {
-            Some(thing) => Rim { elevation_deg, thing: Some(thing) },
-            None => Rim { elevation_deg: land_deg, thing: None },
+            Some(thing) => SkylineRim { elevation_deg, thing: Some(thing) },
+            None => SkylineRim { elevation_deg: land_deg, thing: None },
         }
     };
     sweep.highest.into_iter().enumerate().map(rim).collect()

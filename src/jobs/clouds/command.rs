@@ -18,7 +18,7 @@ use crate::jobs::crew;
 use crate::jobs::crew::BriefSettings;
 use crate::jobs::match_plan::options::WhenOptions;
 use crate::jobs::match_plan::planning;
-use crate::jobs::match_plan::planning::{Occasion, Settings};
+use crate::jobs::match_plan::planning::{PlanningSettings, VenueMatch};
 use crate::light::Sky;
 use crate::{jobs, output};
 
@@ -115,8 +115,8 @@ impl CloudsOptions {
 /// [`Failure`]; no file is written or replaced then, unless the last renames
 /// themselves fail.
 pub(crate) fn run(options: &CloudsOptions) -> Result<(), Failure> {
-    let Occasion { venue, date, window, programme } = planning::occasion(&options.when)?;
-    let settings = Settings {
+    let VenueMatch { venue, date, window, programme } = planning::occasion(&options.when)?;
+    let settings = PlanningSettings {
         step_minutes: 1,
         sky: Sky::Broken,
         air: sky::air(&venue, &options.air)?.on(date),

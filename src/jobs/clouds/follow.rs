@@ -71,11 +71,11 @@ pub fn behind_stops(passage: &Passage, hand: &Hand) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::jobs::clouds::Course;
+    use crate::jobs::clouds::CloudCourse;
 
     #[test]
     fn a_slow_edge_is_followed_and_a_fast_one_is_not() {
-        let course = Course {
+        let course = CloudCourse {
             base_m: 1500.0,
             elevation_deg: 30.0,
             speed_m_s: 2.0,
@@ -84,7 +84,7 @@ mod tests {
         };
         let hand = Hand { rate_stops_per_s: 2.0, delay_s: 0.2 };
         let slow = behind_stops(&Passage::new(&course), &hand);
-        let fast = behind_stops(&Passage::new(&Course { speed_m_s: 40.0, ..course }), &hand);
+        let fast = behind_stops(&Passage::new(&CloudCourse { speed_m_s: 40.0, ..course }), &hand);
         assert!(slow < 0.1, "{slow}");
         assert!(fast > 0.5, "{fast}");
         assert_eq!(Follow::of(slow), Follow::Follows);

@@ -28,7 +28,7 @@ pub use chord::PowerLaw;
 pub use field::{CloudField, CloudKind, MAX_COVER, MIN_COVER};
 pub use follow::{Follow, Hand, REACTION_S, behind_stops};
 pub use outlook::{CameraOutlook, Chase, HOUR_MIN, Outlook, Reach};
-pub use passage::{Course, Passage};
+pub use passage::{CloudCourse, Passage};
 pub use spells::{Coming, SUN_SHARE_OF_MINUTE};
 
 /// How far over a clear sky the light is for moments beside a bright edge of cloud, as a

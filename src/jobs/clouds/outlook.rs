@@ -16,7 +16,7 @@ use crate::light::Z_90;
 
 use super::field::CloudField;
 use super::follow::{Follow, Hand, behind_stops};
-use super::passage::{Course, EDGE_M, Passage, SHARP_EDGE_M};
+use super::passage::{CloudCourse, EDGE_M, Passage, SHARP_EDGE_M};
 use super::spells::Coming;
 
 /// Minutes of an hour, beside the runs of play.
@@ -34,7 +34,7 @@ pub struct Chase {
 }
 
 impl Chase {
-    fn new(course: &Course, hand: &Hand) -> Self {
+    fn new(course: &CloudCourse, hand: &Hand) -> Self {
         let passage = Passage::new(course);
         let behind_stops = behind_stops(&passage, hand);
         Self { passage, behind_stops, follow: Follow::of(behind_stops) }
@@ -132,7 +132,7 @@ fn of_camera(
     })?;
     let hand = Hand { rate_stops_per_s, delay_s: camera.rig.delay_s };
     let chase = |speed_m_s: f64, edge_m: f64| {
-        let course = Course {
+        let course = CloudCourse {
             base_m: field.base_m(),
             elevation_deg: instant.sun.apparent_elevation.degrees(),
             speed_m_s,

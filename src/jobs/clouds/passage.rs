@@ -23,7 +23,7 @@ const MIN_SUN_DEG: f64 = 3.0;
 
 /// What passes.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Course {
+pub struct CloudCourse {
     /// Of the cloud's base above the ground, m.
     pub base_m: f64,
     pub elevation_deg: f64,
@@ -53,8 +53,8 @@ pub struct Passage {
 
 impl Passage {
     /// Follows an edge.
-    pub fn new(course: &Course) -> Self {
-        let Course { base_m, elevation_deg, speed_m_s, edge_m, swing_stops } = *course;
+    pub fn new(course: &CloudCourse) -> Self {
+        let CloudCourse { base_m, elevation_deg, speed_m_s, edge_m, swing_stops } = *course;
         let away_m = base_m / elevation_deg.max(MIN_SUN_DEG).to_radians().sin();
         let penumbra_m = away_m * SUN_DIAMETER_DEG.to_radians();
         let all_m = penumbra_m + edge_m;
@@ -102,7 +102,7 @@ fn disc_share(at: f64) -> f64 {
 mod tests {
     use super::*;
 
-    const COURSE: Course = Course {
+    const COURSE: CloudCourse = CloudCourse {
         base_m: 1500.0,
         elevation_deg: 30.0,
         speed_m_s: 10.0,
@@ -125,7 +125,7 @@ mod tests {
 
     #[test]
     fn the_light_falls_by_the_whole_swing_and_never_rises() {
-        let passage = Passage::new(&Course { edge_m: 60.0, ..COURSE });
+        let passage = Passage::new(&CloudCourse { edge_m: 60.0, ..COURSE });
         assert!(passage.need[0].abs() < 1e-9);
         assert!((passage.need.last().unwrap() + 3.0).abs() < 1e-9);
         assert!(passage.need.windows(2).all(|w| w[1] <= w[0] + 1e-12));
@@ -134,9 +134,9 @@ mod tests {
 
     #[test]
     fn faster_clouds_and_lower_bases_change_the_light_faster() {
-        let rate = |course: Course| Passage::new(&course).peak_stops_per_s;
-        assert!(rate(Course { speed_m_s: 20.0, ..COURSE }) > 1.9 * rate(COURSE));
-        assert!(rate(Course { base_m: 750.0, ..COURSE }) > 1.9 * rate(COURSE));
-        assert!(rate(Course { edge_m: 100.0, ..COURSE }) < 0.5 * rate(COURSE));
+        let rate = |course: CloudCourse| Passage::new(&course).peak_stops_per_s;
+        assert!(rate(CloudCourse { speed_m_s: 20.0, ..COURSE }) > 1.9 * rate(COURSE));
+        assert!(rate(CloudCourse { base_m: 750.0, ..COURSE }) > 1.9 * rate(COURSE));
+        assert!(rate(CloudCourse { edge_m: 100.0, ..COURSE }) < 0.5 * rate(COURSE));
     }
 }

@@ -16,7 +16,7 @@ use super::{Brief, CameraBrief};
 
 /// What the iris is set for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum SetFor {
+pub enum IrisSetFor {
     /// One iris for both sides.
     One,
     /// Each side, as the iris follows.
@@ -25,7 +25,7 @@ pub enum SetFor {
     Shade,
 }
 
-impl SetFor {
+impl IrisSetFor {
     /// In words, after a verdict on a skin; empty for what goes without saying.
     pub fn words(self) -> &'static str {
         match self {
@@ -41,7 +41,7 @@ impl SetFor {
 pub struct SkinRun {
     pub skin: Skin,
     pub class: LightClass,
-    pub set_for: SetFor,
+    pub set_for: IrisSetFor,
     /// The worst in it.
     pub verdict: SkinVerdict,
     /// The farthest outside of its levels, stops, negative under them.
@@ -78,11 +78,11 @@ impl CameraBrief {
         (venue, plan): (&Venue, &MatchPlan),
         spans: &[PlaySpan],
         index: usize,
-    ) -> Vec<(SetFor, SkinLight)> {
+    ) -> Vec<(IrisSetFor, SkinLight)> {
         let seen = plan.instants.get(index).and_then(|i| i.cameras.get(self.camera));
         let exposure = self.exposures.get(index).copied().flatten();
         let (Some(view), Some(e)) = (seen, exposure) else { return Vec::new() };
-        let lit = |set_for: SetFor, white: Option<Luminance>, only: Option<LightClass>| {
+        let lit = |set_for: IrisSetFor, white: Option<Luminance>, only: Option<LightClass>| {
             let white = white.and_then(|white| self.reached(spans, index, white));
             let all = white.map_or_else(Vec::new, |white| {
                 skin_lights(view, self.rig_at(index), venue.subject.skins, white)
@@ -91,13 +91,13 @@ impl CameraBrief {
             all.into_iter().filter(wanted).map(move |light| (set_for, light))
         };
         match e.verdict {
-            Verdict::Hold => lit(SetFor::One, Some(e.one.white), None).collect(),
-            Verdict::Ride => lit(SetFor::Each, e.sun, Some(LightClass::Sun))
-                .chain(lit(SetFor::Each, e.dimmed, Some(LightClass::Dimmed)))
-                .chain(lit(SetFor::Each, Some(e.opaque), Some(LightClass::Shade)))
+            Verdict::Hold => lit(IrisSetFor::One, Some(e.one.white), None).collect(),
+            Verdict::Ride => lit(IrisSetFor::Each, e.sun, Some(LightClass::Sun))
+                .chain(lit(IrisSetFor::Each, e.dimmed, Some(LightClass::Dimmed)))
+                .chain(lit(IrisSetFor::Each, Some(e.opaque), Some(LightClass::Shade)))
                 .collect(),
-            Verdict::Choose => lit(SetFor::Sun, e.sun, None)
-                .chain(lit(SetFor::Shade, Some(e.shade), None))
+            Verdict::Choose => lit(IrisSetFor::Sun, e.sun, None)
+                .chain(lit(IrisSetFor::Shade, Some(e.shade), None))
                 .collect(),
         }
     }

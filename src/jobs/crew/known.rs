@@ -1,6 +1,6 @@
 //! What shadows of one ground were found to do, for its next brief.
 //!
-//! In: questions about shadows alone, by [`Subject`], and times. Out: the answers, worked
+//! In: questions about shadows alone, by [`QuestionSubject`], and times. Out: the answers, worked
 //! out once. Sky and light change none of them, so a plan that is made again for the same
 //! ground asks the same questions at the same whole minutes.
 
@@ -12,19 +12,19 @@ use chrono_tz::Tz;
 
 use crate::engine::Prepared;
 
-use super::lead::Moving;
-use super::uncertain::{Change, Levels};
+use super::lead::EdgeMotion;
+use super::uncertain::{AnswerChange, StandingLevels};
 
 /// What is known of the edges of one ground. Empty at first; it belongs to one venue.
 #[derive(Debug, Default)]
 pub struct KnownEdges {
-    levels: Mutex<Option<(NaiveDate, Arc<Levels>)>>,
-    subjects: Mutex<HashMap<Subject, Arc<Mutex<KnownEdge>>>>,
+    levels: Mutex<Option<(NaiveDate, Arc<StandingLevels>)>>,
+    subjects: Mutex<HashMap<QuestionSubject, Arc<Mutex<KnownEdge>>>>,
 }
 
 /// What a question is about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub(super) enum Subject {
+pub(super) enum QuestionSubject {
     /// The ground, by the number of the question: those of a venue are always the same.
     Ground(usize),
     /// A camera, by index.
@@ -48,14 +48,14 @@ pub(super) enum OfCamera {
 #[derive(Debug, Default)]
 pub(super) struct KnownEdge {
     answers: HashMap<i64, bool>,
-    found: HashMap<(i64, i64, bool), Found>,
+    found: HashMap<(i64, i64, bool), DatedChange>,
 }
 
 /// A change between two times.
 #[derive(Debug, Clone)]
-pub(super) struct Found {
-    pub change: Change,
-    pub moving: Option<Moving>,
+pub(super) struct DatedChange {
+    pub change: AnswerChange,
+    pub moving: Option<EdgeMotion>,
 }
 
 impl KnownEdge {
@@ -69,8 +69,8 @@ impl KnownEdge {
     pub fn change(
         &mut self,
         (before, after, to): (DateTime<Tz>, DateTime<Tz>, bool),
-        find: impl FnOnce() -> Found,
-    ) -> Found {
+        find: impl FnOnce() -> DatedChange,
+    ) -> DatedChange {
         let key = (before.timestamp(), after.timestamp(), to);
         self.found.entry(key).or_insert_with(find).clone()
     }
@@ -78,24 +78,26 @@ impl KnownEdge {
 
 impl KnownEdges {
     /// What is known of a subject. To be held by one at a time.
-    pub(super) fn of(&self, subject: Subject) -> Arc<Mutex<KnownEdge>> {
+    pub(super) fn of(&self, subject: QuestionSubject) -> Arc<Mutex<KnownEdge>> {
         Arc::clone(lock(&self.subjects).entry(subject).or_default())
     }
 
     /// The casters of a day.
-    pub(super) fn levels(&self, prepared: &Prepared<'_>, date: NaiveDate) -> Arc<Levels> {
+    pub(super) fn levels(&self, prepared: &Prepared<'_>, date: NaiveDate) -> Arc<StandingLevels> {
         let mut levels = lock(&self.levels);
         match &*levels {
             Some((of, levels)) if *of == date => Arc::clone(levels),
-            _ => Arc::clone(&levels.insert((date, Arc::new(Levels::new(prepared, date)))).1),
+            _ => {
+                Arc::clone(&levels.insert((date, Arc::new(StandingLevels::new(prepared, date)))).1)
+            }
         }
     }
 
     /// The same for the ground with other cameras in the place of some, by index.
     pub fn without_cameras(self, changed: impl Fn(usize) -> bool) -> Self {
         lock(&self.subjects).retain(|subject, _| match subject {
-            Subject::Ground(_) => true,
-            Subject::Camera(camera, _) => !changed(*camera),
+            QuestionSubject::Ground(_) => true,
+            QuestionSubject::Camera(camera, _) => !changed(*camera),
         });
         self
     }

@@ -1,6 +1,6 @@
 //! Where the edge goes next, and how fast.
 //!
-//! In: a place on the turf that the edge crosses and the caster. Out: [`Moving`].
+//! In: a place on the turf that the edge crosses and the caster. Out: [`EdgeMotion`].
 
 use chrono::{DateTime, TimeDelta};
 use chrono_tz::Tz;
@@ -24,7 +24,7 @@ const TOWARD_COSINE: f64 = 0.8;
 
 /// How the edge moves on.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Moving {
+pub struct EdgeMotion {
     /// The stand, or the side of the field, that it goes toward.
     pub toward: String,
     /// Across itself, metres a minute.
@@ -39,7 +39,7 @@ pub(super) fn moving(
     place: Coord<f64>,
     at: DateTime<Tz>,
     bench: &mut OverlayScratch,
-) -> Option<Moving> {
+) -> Option<EdgeMotion> {
     let later = at + TimeDelta::seconds(LATER_S);
     casts.sun(later)?;
     let sun: Sun = solar::position(&venue.place, later.with_timezone(&chrono::Utc));
@@ -53,8 +53,10 @@ pub(super) fn moving(
         .min_by(|a, b| length(*a - place).total_cmp(&length(*b - place)))?;
     let way = nearest - place;
     let metres = length(way);
-    (metres < ANOTHER_EDGE_M)
-        .then(|| Moving { toward: toward(venue, way), m_per_min: metres * 60.0 / LATER_S as f64 })
+    (metres < ANOTHER_EDGE_M).then(|| EdgeMotion {
+        toward: toward(venue, way),
+        m_per_min: metres * 60.0 / LATER_S as f64,
+    })
 }
 
 /// The stand that lies that way from the centre of play, else the side of the field.

@@ -23,7 +23,7 @@ pub use cues::crew::setting_words;
 pub use cues::{Cue, CueKind, During, Urgency, mark_words};
 pub use filters::{DEPARTING_COSTS, FilterGroup, IRIS_APART_STOPS, OtherNd};
 pub use known::KnownEdges;
-pub use lead::Moving;
+pub use lead::EdgeMotion;
 pub use levels::Levels;
 pub use matching::{MATCHED_STOPS, Matching, PairGap, WidestGap};
 pub use settings::{CameraBrief, EarlierRig, Holds, STEADY_MIN, SpanSetting};

@@ -2,7 +2,7 @@
 //!
 //! In: a [`Prepared`] venue, times, a question that a shadow answers with yes or no.
 //! Out: the times at which the answer changes, to a second, each with what roofs and a
-//! bearing that are off by the [`Errors`] of the venue would do to it, in seconds.
+//! bearing that are off by the [`GroundErrors`] of the venue would do to it, in seconds.
 //!
 //! Two exact tricks make the variants cheap: everything that stands a metre higher
 //! throws the shadow that the same things throw on a plane a metre lower, and a ground
@@ -52,12 +52,12 @@ impl Off {
 
 /// How far roofs and the bearing of a venue may be off on eight grounds of ten.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Errors {
+pub(super) struct GroundErrors {
     pub roof_m: f64,
     pub bearing_deg: f64,
 }
 
-impl Errors {
+impl GroundErrors {
     /// As `[[surveyed]]` of the venue file has them, a standard error there being 1.28
     /// times as much here; else the usual ones. Roofs count as surveyed when every stand
     /// has a surveyed height, and then with the largest error.
@@ -104,7 +104,7 @@ struct Level {
 
 impl Level {
     /// Of a venue as it stands, with the leaves of a date.
-    fn new(venue: &Venue, date: NaiveDate, errors: Errors) -> Self {
+    fn new(venue: &Venue, date: NaiveDate, errors: GroundErrors) -> Self {
         let at = |height| Caster::over_ground(venue, date, height);
         Self {
             level: at(TURF_HEIGHT_M),
@@ -116,15 +116,15 @@ impl Level {
 
 /// Every standing of a day.
 #[derive(Debug)]
-pub(super) struct Levels {
-    errors: Errors,
+pub(super) struct StandingLevels {
+    errors: GroundErrors,
     all: ByStanding<Level>,
 }
 
-impl Levels {
+impl StandingLevels {
     /// Of a venue on a date.
     pub fn new(prepared: &Prepared<'_>, date: NaiveDate) -> Self {
-        let errors = Errors::of(prepared.venue);
+        let errors = GroundErrors::of(prepared.venue);
         let all = ByStanding::new(prepared.venue, date, |venue| Level::new(venue, date, errors));
         Self { errors, all }
     }
@@ -133,13 +133,13 @@ impl Levels {
 /// Casts shadows on all of the ground at any time.
 pub(super) struct Casts<'a> {
     prepared: &'a Prepared<'a>,
-    pub errors: Errors,
-    levels: Arc<Levels>,
+    pub errors: GroundErrors,
+    levels: Arc<StandingLevels>,
 }
 
 /// A change of an answer.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Change {
+pub(super) struct AnswerChange {
     pub at: DateTime<Tz>,
     /// The answer from then on.
     pub to: bool,
@@ -149,7 +149,7 @@ pub(super) struct Change {
 }
 
 impl<'a> Casts<'a> {
-    pub fn new(prepared: &'a Prepared<'a>, levels: Arc<Levels>) -> Self {
+    pub fn new(prepared: &'a Prepared<'a>, levels: Arc<StandingLevels>) -> Self {
         Self { prepared, errors: levels.errors, levels }
     }
 
@@ -196,9 +196,9 @@ pub(super) fn flips(
 /// it at any time and for a ground that is off.
 pub(super) fn crossing(
     (before, after, to): (DateTime<Tz>, DateTime<Tz>, bool),
-    errors: Errors,
+    errors: GroundErrors,
     mut answer: impl FnMut(DateTime<Tz>, Off) -> bool,
-) -> Change {
+) -> AnswerChange {
     let at = bisect(before, after, to, |t| answer(t, Off::NONE));
     let mut variant = |off: Off| moved(at, to, |t| answer(t, off));
     let mut influence = |pair: [Off; 2]| {
@@ -206,7 +206,7 @@ pub(super) fn crossing(
         Some(0.5 * (seconds(one? - at).abs() + seconds(other? - at).abs()))
     };
     let [roof, bearing] = errors.each().map(&mut influence);
-    Change { at, to, uncertain_s: roof.zip(bearing).map(|(r, b)| r.hypot(b)) }
+    AnswerChange { at, to, uncertain_s: roof.zip(bearing).map(|(r, b)| r.hypot(b)) }
 }
 
 fn seconds(delta: TimeDelta) -> f64 {

@@ -11,8 +11,8 @@ use chrono_tz::Tz;
 use crate::engine::{Milestone, Programme};
 use crate::venue::{StatedExposure, Venue};
 
-use super::event::{Entry, Event};
-use super::state::{DayState, Objection, index_of, insert};
+use super::event::{Event, LogEntry};
+use super::state::{DayState, EntryObjection, index_of, insert};
 
 /// When a camera goes over.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -96,8 +96,8 @@ impl DayState {
         &mut self,
         venue: &Venue,
         programme: &Programme,
-        entry: &Entry,
-    ) -> Result<(), Objection> {
+        entry: &LogEntry,
+    ) -> Result<(), EntryObjection> {
         let here =
             |at: &DateTime<FixedOffset>| at.with_timezone(&Utc).with_timezone(&venue.place.zone);
         let at = here(&entry.at);
@@ -121,7 +121,7 @@ impl DayState {
                 let index = index_of(venue, camera)?;
                 let is_it = |away: &&mut Away| away.moved == *ends && away.home.is_none();
                 let away = self.away.iter_mut().find(is_it);
-                away.ok_or_else(|| Objection::NotAway(camera.clone()))?.home = Some(at);
+                away.ok_or_else(|| EntryObjection::NotAway(camera.clone()))?.home = Some(at);
                 let place = &mut self.cameras[index];
                 place.out = None;
                 if place.stand_in.take().is_some() {
@@ -143,12 +143,12 @@ impl DayState {
                     self.goes_at(programme, at, *from_moment, expected.as_ref().map(here))?;
                 if let Some(visit) = self.visit(place) {
                     let (place, visitor) = (camera.clone(), visit.camera.clone());
-                    return Err(Objection::HasVisitor { place, visitor });
+                    return Err(EntryObjection::HasVisitor { place, visitor });
                 }
                 let is_empty = self.is_out(place) || self.away(place).is_some();
                 match (from, is_empty) {
                     (GoesAt::Moment(_) | GoesAt::Elsewhere(_), false) => {
-                        return Err(Objection::NotEmpty(camera.clone()));
+                        return Err(EntryObjection::NotEmpty(camera.clone()));
                     }
                     // what stood in for it makes room
                     (GoesAt::Time(_), false) if self.cameras[place].stand_in.take().is_some() => {
@@ -192,11 +192,11 @@ impl DayState {
     }
 
     /// A camera that works in its own place, and at no other.
-    fn free(&self, venue: &Venue, camera: &str) -> Result<usize, Objection> {
+    fn free(&self, venue: &Venue, camera: &str) -> Result<usize, EntryObjection> {
         let index = index_of(venue, camera)?;
         if let Some(away) = self.away(index) {
             let (camera, ground) = (camera.to_owned(), away.ground.clone());
-            return Err(Objection::Away { camera, ground });
+            return Err(EntryObjection::Away { camera, ground });
         }
         let here = &self.cameras[index];
         let is_used = here.out.is_some()
@@ -205,7 +205,7 @@ impl DayState {
             || self.stands_in_for(index).is_some()
             || self.moves.iter().any(|one| one.is_on() && one.comes == index);
         match is_used {
-            true => Err(Objection::InUse(camera.to_owned())),
+            true => Err(EntryObjection::InUse(camera.to_owned())),
             false => Ok(index),
         }
     }
@@ -216,15 +216,15 @@ impl DayState {
         at: DateTime<Tz>,
         moment: Option<usize>,
         elsewhere: Option<DateTime<Tz>>,
-    ) -> Result<GoesAt, Objection> {
+    ) -> Result<GoesAt, EntryObjection> {
         let Some(moment) = moment else {
             return Ok(elsewhere.map_or(GoesAt::Time(at), GoesAt::Elsewhere));
         };
         let count = self.moments.len();
         let name = programme.moments.get(moment).map(|m| m.name.clone());
-        let name = name.ok_or(Objection::NoMoment { found: moment, count })?;
+        let name = name.ok_or(EntryObjection::NoMoment { found: moment, count })?;
         match self.moments.get(moment).copied().flatten().is_some_and(|known| !known.expected) {
-            true => Err(Objection::HasBeen(name)),
+            true => Err(EntryObjection::HasBeen(name)),
             false => Ok(GoesAt::Moment(moment)),
         }
     }
@@ -246,9 +246,9 @@ impl DayState {
         venue: &Venue,
         camera: usize,
         at: DateTime<Tz>,
-    ) -> Result<(), Objection> {
+    ) -> Result<(), EntryObjection> {
         match self.away(camera).filter(|away| self.has_begun(away.from, at)) {
-            Some(away) => Err(Objection::Away {
+            Some(away) => Err(EntryObjection::Away {
                 camera: venue.cameras[camera].name.clone(),
                 ground: away.ground.clone(),
             }),

@@ -1,6 +1,6 @@
 //! What can happen on the day, and how it is written down.
 //!
-//! In: what someone enters. Out: [`Entry`]s and the lines of the log ([`Line`]). Things
+//! In: what someone enters. Out: [`LogEntry`]s and the lines of the log ([`Line`]). Things
 //! are named as in the venue file; times carry their offset from UTC.
 
 use std::collections::BTreeMap;
@@ -231,7 +231,7 @@ pub enum Event {
 
 /// An event with its place in the log.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Entry {
+pub struct LogEntry {
     /// From 1, without gaps.
     pub entry: u64,
     /// When it happened.
@@ -305,7 +305,7 @@ impl OperatorsLine {
 #[serde(tag = "line", rename_all = "snake_case")]
 pub enum Line {
     Opening(Opening),
-    Entry(Entry),
+    Entry(LogEntry),
     Cue(CueLine),
     Operators(OperatorsLine),
 }

@@ -10,7 +10,7 @@ use std::io;
 use std::io::{Read as _, Write};
 use std::path::{Path, PathBuf};
 
-use super::event::{Entry, Line, Opening, OperatorsLine};
+use super::event::{Line, LogEntry, Opening, OperatorsLine};
 
 /// What the first line says.
 pub const FORMAT: &str = "quarterstop.day/1";
@@ -91,7 +91,7 @@ impl Read {
     }
 
     /// All entries, in order.
-    pub fn entries(&self) -> impl Iterator<Item = &Entry> {
+    pub fn entries(&self) -> impl Iterator<Item = &LogEntry> {
         self.lines.iter().filter_map(|line| match line {
             Line::Entry(entry) => Some(entry),
             _ => None,

@@ -26,13 +26,13 @@ pub use between::{Away, GoesAt, Visit};
 pub use correct::Correction;
 pub use edges::{Survey, SurveyedNumber};
 pub use event::{
-    CueLine, Entry, Event, LightOn, Line, Opening, OperatorsLine, Person, Role, SkyNow,
+    CueLine, Event, LightOn, Line, LogEntry, Opening, OperatorsLine, Person, Role, SkyNow,
     THIN_CLOUD_PASSES,
 };
 pub use learn::{EdgeMiss, Estimate, IrisMiss, Learned, iris_misses};
 pub use log::{FORMAT, Log, LogError, Read, Unread};
-pub use places::{Move, StandIn};
+pub use places::{CameraMove, StandIn};
 pub use state::{
-    CameraDay, DayState, EdgeSeen, IrisReading, Known, LightReading, Objection, Pause,
+    CameraDay, DayState, EdgeSeen, EntryObjection, IrisReading, KnownTime, LightReading, Pause,
 };
 pub use times::{LocalTimeError, PlayNow, at_local, milestones, play_now};

@@ -10,7 +10,7 @@ use crate::engine::{Milestone, Programme};
 use crate::jobs::crew::Absence;
 use crate::venue::{StatedExposure, Venue};
 
-use super::state::{CameraDay, DayState, Objection, T_NUMBERS, index_of, insert, within};
+use super::state::{CameraDay, DayState, EntryObjection, T_NUMBERS, index_of, insert, within};
 
 /// What stands in for a camera.
 #[derive(Debug, Clone, PartialEq)]
@@ -25,7 +25,7 @@ pub enum StandIn {
 
 /// A camera that comes over to another place at a moment of play.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Move {
+pub struct CameraMove {
     /// The place.
     pub camera: usize,
     /// The camera, which leaves its own.
@@ -36,7 +36,7 @@ pub struct Move {
     pub until: Option<DateTime<Tz>>,
 }
 
-impl Move {
+impl CameraMove {
     /// Whether it is to come, or has come and lasts.
     pub fn is_on(&self) -> bool {
         self.until.is_none()
@@ -125,12 +125,12 @@ impl DayState {
     /// Ends what has come over to a place, and says since when it was there; what was only to
     /// come does not.
     pub(super) fn end_moves(&mut self, place: usize, at: DateTime<Tz>) -> Option<DateTime<Tz>> {
-        let ends = |one: &&Move| one.camera == place && one.is_on();
+        let ends = |one: &&CameraMove| one.camera == place && one.is_on();
         let ending = self.moves.iter().find(ends).copied()?;
         self.moves.retain(|one| *one != ending);
         let known = self.moments.get(ending.moment).copied().flatten();
         let come = known.filter(|known| !known.expected && known.at <= at)?;
-        self.moves.push(Move { until: Some(at), ..ending });
+        self.moves.push(CameraMove { until: Some(at), ..ending });
         Some(come.at)
     }
 
@@ -154,7 +154,7 @@ impl DayState {
         stand_in: &str,
         t_number_at_2000_lx: Option<f64>,
         at: DateTime<Tz>,
-    ) -> Result<(), Objection> {
+    ) -> Result<(), EntryObjection> {
         let index = index_of(venue, camera)?;
         if let Some(t) = t_number_at_2000_lx {
             within("T-number at 2000 lx:", t, T_NUMBERS)?;
@@ -163,7 +163,7 @@ impl DayState {
         let stand_in = match other {
             Some(other) => {
                 if self.is_taken(other, index) {
-                    return Err(Objection::InUse(stand_in.to_owned()));
+                    return Err(EntryObjection::InUse(stand_in.to_owned()));
                 }
                 StandIn::Camera(other)
             }
@@ -195,22 +195,22 @@ impl DayState {
         programme: &Programme,
         (place, comes): (&str, &str),
         moment: usize,
-    ) -> Result<(), Objection> {
+    ) -> Result<(), EntryObjection> {
         let (camera, other) = (index_of(venue, place)?, index_of(venue, comes)?);
         let count = self.moments.len();
         let name = programme.moments.get(moment).map(|m| m.name.clone());
-        let name = name.ok_or(Objection::NoMoment { found: moment, count })?;
+        let name = name.ok_or(EntryObjection::NoMoment { found: moment, count })?;
         if self.moments.get(moment).copied().flatten().is_some_and(|known| !known.expected) {
-            return Err(Objection::HasBeen(name));
+            return Err(EntryObjection::HasBeen(name));
         }
         if !self.is_out(camera) && self.away(camera).is_none() {
-            return Err(Objection::NotEmpty(place.to_owned()));
+            return Err(EntryObjection::NotEmpty(place.to_owned()));
         }
         if camera == other || self.is_taken(other, camera) {
-            return Err(Objection::InUse(comes.to_owned()));
+            return Err(EntryObjection::InUse(comes.to_owned()));
         }
         self.moves.retain(|one| one.camera != camera || !one.is_on());
-        self.moves.push(Move { camera, comes: other, moment, until: None });
+        self.moves.push(CameraMove { camera, comes: other, moment, until: None });
         Ok(())
     }
 }

@@ -13,8 +13,8 @@ use crate::venue::{CameraPost, Venue};
 
 use super::between::{Away, Visit};
 use super::correct::Correction;
-use super::event::{Entry, Event, LightOn, SkyNow};
-use super::places::{Move, StandIn};
+use super::event::{Event, LightOn, LogEntry, SkyNow};
+use super::places::{CameraMove, StandIn};
 
 /// T-numbers that an iris can show.
 pub(super) const T_NUMBERS: std::ops::RangeInclusive<f64> = 0.7..=45.0;
@@ -31,7 +31,7 @@ pub(super) const PRESENT: TimeDelta = TimeDelta::minutes(1);
 
 /// A time that is known.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Known {
+pub struct KnownTime {
     pub at: DateTime<Tz>,
     /// Whether it is only announced.
     pub expected: bool,
@@ -90,7 +90,7 @@ pub struct LightReading {
 
 /// Why an entry means nothing here.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
-pub enum Objection {
+pub enum EntryObjection {
     #[error("there is no camera \"{0}\" in the venue file")]
     NoCamera(String),
     #[error("there is no mark \"{0}\" on the field")]
@@ -131,7 +131,7 @@ pub struct DayState {
     /// Number of the last entry; 0 before the first.
     pub last_entry: u64,
     /// Real or announced times, in the order of the moments of play.
-    pub moments: Vec<Option<Known>>,
+    pub moments: Vec<Option<KnownTime>>,
     /// In order of time.
     pub pauses: Vec<Pause>,
     /// Since when the sky is as it is, in order of time.
@@ -141,7 +141,7 @@ pub struct DayState {
     /// In the order of [`Venue::cameras`].
     pub cameras: Vec<CameraDay>,
     /// Cameras that come over to another place.
-    pub moves: Vec<Move>,
+    pub moves: Vec<CameraMove>,
     /// Cameras that go over to other grounds.
     pub away: Vec<Away>,
     /// Cameras of other grounds that come to places of this one.
@@ -153,7 +153,7 @@ pub struct DayState {
     /// Entries that were taken back, rising.
     pub taken_back: Vec<u64>,
     /// Entries that mean nothing here: of a file that has changed since.
-    pub objections: Vec<(u64, Objection)>,
+    pub objections: Vec<(u64, EntryObjection)>,
 }
 
 impl DayState {
@@ -168,7 +168,7 @@ impl DayState {
 
     /// After some entries, in their order. An entry that means nothing is left out and
     /// listed in [`DayState::objections`].
-    pub fn replay(venue: &Venue, programme: &Programme, entries: &[Entry]) -> Self {
+    pub fn replay(venue: &Venue, programme: &Programme, entries: &[LogEntry]) -> Self {
         let mut state = Self::new(venue, programme);
         let struck = struck(entries);
         for entry in entries {
@@ -188,16 +188,16 @@ impl DayState {
     /// Whether an entry may follow these.
     ///
     /// # Errors
-    /// [`Objection`] says why not.
+    /// [`EntryObjection`] says why not.
     pub fn allows(
         venue: &Venue,
         programme: &Programme,
-        entries: &[Entry],
-        next: &Entry,
-    ) -> Result<(), Objection> {
+        entries: &[LogEntry],
+        next: &LogEntry,
+    ) -> Result<(), EntryObjection> {
         if let Event::Undo { entry } = next.what {
             let known = entries.iter().any(|known| known.entry == entry);
-            return if known { Ok(()) } else { Err(Objection::NoEntry(entry)) };
+            return if known { Ok(()) } else { Err(EntryObjection::NoEntry(entry)) };
         }
         Self::replay(venue, programme, entries).take(venue, programme, next)
     }
@@ -238,12 +238,12 @@ impl DayState {
         &mut self,
         venue: &Venue,
         programme: &Programme,
-        entry: &Entry,
-    ) -> Result<(), Objection> {
+        entry: &LogEntry,
+    ) -> Result<(), EntryObjection> {
         let at = entry.at.with_timezone(&Utc).with_timezone(&venue.place.zone);
         match &entry.what {
             Event::Moment { moment, expected, nd_stops, .. } => {
-                self.take_moment(programme, *moment, Known { at, expected: *expected })?;
+                self.take_moment(programme, *moment, KnownTime { at, expected: *expected })?;
                 for (camera, stops) in nd_stops {
                     // a camera that has gone since is no reason to lose the kickoff
                     if let Ok(index) = index_of(venue, camera) {
@@ -253,18 +253,18 @@ impl DayState {
             }
             Event::PlayStopped => {
                 if self.pauses.last().is_some_and(|pause| pause.until.is_none()) {
-                    return Err(Objection::StoppedAlready);
+                    return Err(EntryObjection::StoppedAlready);
                 }
                 self.pauses.push(Pause { from: at, until: None });
             }
             Event::PlayGoesOn => {
                 let open = self.pauses.last_mut().filter(|p| p.until.is_none() && p.from <= at);
-                open.ok_or(Objection::NotStopped)?.until = Some(at);
+                open.ok_or(EntryObjection::NotStopped)?.until = Some(at);
             }
             Event::Sky { sky } => insert(&mut self.skies, at, *sky),
             Event::Floodlights { lit } => {
                 if venue.floodlights.is_none() {
-                    return Err(Objection::NoFloodlights);
+                    return Err(EntryObjection::NoFloodlights);
                 }
                 insert(&mut self.floodlights, at, *lit);
             }
@@ -327,13 +327,13 @@ impl DayState {
             }
             Event::EdgePasses { mark } => {
                 if !venue.field.marks.iter().any(|known| known.name == *mark) {
-                    return Err(Objection::NoMark(mark.clone()));
+                    return Err(EntryObjection::NoMark(mark.clone()));
                 }
                 self.edges.push(EdgeSeen { at, mark: mark.clone(), entry: entry.entry });
             }
             Event::Light { sun_lx, shade_lx } => {
                 if sun_lx.is_none() && shade_lx.is_none() {
-                    return Err(Objection::NoReading);
+                    return Err(EntryObjection::NoReading);
                 }
                 for lux in [sun_lx, shade_lx].into_iter().flatten() {
                     within("light in lx:", *lux, LIGHT_LX)?;
@@ -363,26 +363,26 @@ impl DayState {
         &mut self,
         programme: &Programme,
         number: usize,
-        known: Known,
-    ) -> Result<(), Objection> {
+        known: KnownTime,
+    ) -> Result<(), EntryObjection> {
         let name = |i: usize| programme.moments.get(i).map_or_else(String::new, |m| m.name.clone());
         let clock = |at: DateTime<Tz>| at.format("%H:%M:%S").to_string();
         let count = self.moments.len();
         let of = |i: usize| self.moments.get(i).copied().flatten();
         if number >= count {
-            return Err(Objection::NoMoment { found: number, count });
+            return Err(EntryObjection::NoMoment { found: number, count });
         }
         if let Some((i, later)) =
             (number + 1..count).find_map(|i| Some((i, of(i)?))).filter(|(_, l)| l.at < known.at)
         {
             let (earlier, later, at) = (name(number), name(i), clock(later.at));
-            return Err(Objection::Order { earlier, later, at });
+            return Err(EntryObjection::Order { earlier, later, at });
         }
         if let Some((i, _)) =
             (0..number).rev().find_map(|i| Some((i, of(i)?))).filter(|(_, e)| e.at > known.at)
         {
             let (earlier, later, at) = (name(i), name(number), clock(known.at));
-            return Err(Objection::Order { earlier, later, at });
+            return Err(EntryObjection::Order { earlier, later, at });
         }
         self.moments[number] = Some(known);
         Ok(())
@@ -390,7 +390,7 @@ impl DayState {
 }
 
 /// Entries that are taken back: an undo counts unless a later one takes it back.
-fn struck(entries: &[Entry]) -> HashSet<u64> {
+fn struck(entries: &[LogEntry]) -> HashSet<u64> {
     let mut struck = HashSet::new();
     for entry in entries.iter().rev().filter(|entry| matches!(entry.what, Event::Undo { .. })) {
         if let (Event::Undo { entry: of }, false) = (&entry.what, struck.contains(&entry.entry)) {
@@ -405,20 +405,20 @@ pub(super) fn insert<T>(list: &mut Vec<(DateTime<Tz>, T)>, at: DateTime<Tz>, val
     list.insert(place, (at, value));
 }
 
-pub(super) fn index_of(venue: &Venue, camera: &str) -> Result<usize, Objection> {
+pub(super) fn index_of(venue: &Venue, camera: &str) -> Result<usize, EntryObjection> {
     let named = |post: &CameraPost| post.name == camera;
     let index = venue.cameras.iter().position(named);
-    index.ok_or_else(|| Objection::NoCamera(camera.to_owned()))
+    index.ok_or_else(|| EntryObjection::NoCamera(camera.to_owned()))
 }
 
 pub(super) fn within(
     what: &'static str,
     found: f64,
     allowed: std::ops::RangeInclusive<f64>,
-) -> Result<(), Objection> {
+) -> Result<(), EntryObjection> {
     let (least, most) = (*allowed.start(), *allowed.end());
     match allowed.contains(&found) {
         true => Ok(()),
-        false => Err(Objection::Range { what, found, least, most }),
+        false => Err(EntryObjection::Range { what, found, least, most }),
     }
 }

@@ -26,8 +26,8 @@ use super::link::link;
 use super::predict::{misfit, off};
 use super::result::Advice;
 use super::seen::{
-    EdgeName, Observation, ObservationKind, Observations, Quantity, Reference, Spot, Thrower, Way,
-    When,
+    EdgeName, FieldSpot, Observation, ObservationKind, Observations, Quantity, Reference, Thrower,
+    Way, When,
 };
 use super::solve::Parameter;
 
@@ -205,7 +205,7 @@ fn times(zone: Tz, day: NaiveDate) -> impl Iterator<Item = DateTime<Tz>> {
     quarters.filter_map(move |q| zone.from_local_datetime(&(midnight + q)).single())
 }
 
-fn place(seen: &Observations, name: &str) -> Option<Spot> {
+fn place(seen: &Observations, name: &str) -> Option<FieldSpot> {
     seen.spots.iter().find(|(known, _)| known == name).map(|(_, at)| *at)
 }
 

@@ -1,6 +1,6 @@
 //! One search from one start: edges and numbers, in turn, until both rest.
 //!
-//! In: [`Grounds`], what was seen, a start. Out: an [`Attempt`]: the numbers, which
+//! In: [`TrialGrounds`], what was seen, a start. Out: an [`Attempt`]: the numbers, which
 //! edge each observation is about, and each misfit. Within a round edges and errors
 //! are fixed, so that the sum of squares is smooth; between rounds both are asked
 //! anew.

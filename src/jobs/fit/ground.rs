@@ -1,6 +1,6 @@
 //! The ground under a try: unknowns put in their places.
 //!
-//! In: what was seen, the venue file, numbers for the unknowns. Out: a [`Ground`]:
+//! In: what was seen, the venue file, numbers for the unknowns. Out: a [`TrialGround`]:
 //! the venue with these numbers, the watch, the compass and the poles; and the
 //! sun at any reading of the watch.
 
@@ -15,7 +15,7 @@ use crate::base::frame::FieldPoint;
 use crate::solar;
 use crate::venue::{Address, Draft, DraftError, Unit, VariantError, Variants, Venue};
 
-use super::seen::{Observations, Quantity, Reference, Spot, Unknown, Way, When};
+use super::seen::{FieldSpot, Observations, Quantity, Reference, Unknown, Way, When};
 use super::solve::Parameter;
 
 /// Makes grounds.
@@ -119,7 +119,7 @@ impl TrialGround<'_> {
     }
 
     /// A place of the field in the local frame.
-    pub fn local(&self, spot: Spot, up_m: f64) -> DVec3 {
+    pub fn local(&self, spot: FieldSpot, up_m: f64) -> DVec3 {
         let [along_m, across_m] = spot;
         self.venue.field.frame.to_local(FieldPoint { along_m, across_m, up_m })
     }

@@ -1,6 +1,6 @@
 //! Which edge an observation is about.
 //!
-//! In: a [`Ground`] and an observation. Out: the edge that, with these numbers,
+//! In: a [`TrialGround`] and an observation. Out: the edge that, with these numbers,
 //! throws what was seen; or why none does. Edges in sight of the sun come first;
 //! where the file names what threw the edge, its own shadow is asked as if it
 //! stood alone, since a wrong start can hide it.

@@ -1,6 +1,6 @@
 //! What an observation should have read.
 //!
-//! In: a [`Ground`], an observation, the edge that it is about. Out: how far the
+//! In: a [`TrialGround`], an observation, the edge that it is about. Out: how far the
 //! observation lies from it, in its own unit, with its standard error. Smooth in
 //! every unknown: an edge is followed on its line however far, and only
 //! [`super::link`] asks which edge it is.
@@ -11,7 +11,7 @@ use crate::geometry::{EdgeOf, LevelLine};
 use crate::venue::Unit;
 
 use super::ground::TrialGround;
-use super::seen::{Observation, ObservationKind, Spot, When};
+use super::seen::{FieldSpot, Observation, ObservationKind, When};
 
 /// For speeds, seconds on either side.
 const AROUND_S: f64 = 5.0;
@@ -130,8 +130,8 @@ pub(super) fn off(
 /// The line of an edge observation in the local frame.
 pub(super) fn line(
     ground: &TrialGround<'_>,
-    from: Spot,
-    toward: Spot,
+    from: FieldSpot,
+    toward: FieldSpot,
     up_m: f64,
 ) -> Option<LevelLine> {
     LevelLine::toward(ground.local(from, up_m), ground.local(toward, up_m))

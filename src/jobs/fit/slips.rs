@@ -12,7 +12,7 @@ use crate::venue::Venue;
 
 use super::advise::when;
 use super::result::Slip;
-use super::seen::{Observation, ObservationKind, Observations, Spot};
+use super::seen::{FieldSpot, Observation, ObservationKind, Observations};
 
 /// Whole hours that a time may be off: a digit mistyped, a clock not put forward or
 /// back.
@@ -195,7 +195,7 @@ fn later(venue: &Venue, kind: &ObservationKind, hours: i64) -> Option<Observatio
 
 /// The place on the other side, or the line from its other end.
 fn mirrored(kind: &ObservationKind, slip: Slip) -> Option<ObservationKind> {
-    let other = |[along, across]: Spot| match slip {
+    let other = |[along, across]: FieldSpot| match slip {
         Slip::LeftRight => [along, -across],
         _ => [-along, across],
     };
@@ -215,7 +215,12 @@ fn mirrored(kind: &ObservationKind, slip: Slip) -> Option<ObservationKind> {
 
 /// Changes both ends of a line; `false` where that changes nothing, or is what
 /// another slip does.
-fn ends(from: &mut Spot, to: &mut Spot, slip: Slip, other: impl Fn(Spot) -> Spot) -> bool {
+fn ends(
+    from: &mut FieldSpot,
+    to: &mut FieldSpot,
+    slip: Slip,
+    other: impl Fn(FieldSpot) -> FieldSpot,
+) -> bool {
     let before = (*from, *to);
     let turned = (before.1, before.0);
     let after = match slip {

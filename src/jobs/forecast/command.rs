@@ -19,7 +19,7 @@ use crate::jobs::crew;
 use crate::jobs::crew::{Brief, BriefSettings};
 use crate::jobs::match_plan::options::WhenOptions;
 use crate::jobs::match_plan::planning;
-use crate::jobs::match_plan::planning::{Occasion, Settings};
+use crate::jobs::match_plan::planning::{PlanningSettings, VenueMatch};
 use crate::jobs::match_plan::reading::ReadingOptions;
 use crate::light::{AirByDate, Sky};
 use crate::venue::Venue;
@@ -62,7 +62,7 @@ pub struct ForecastOptions {
 /// [`Failure`]; no file is written or replaced then, unless the last renames
 /// themselves fail.
 pub(crate) fn run(options: &ForecastOptions) -> Result<(), Failure> {
-    let Occasion { venue, date, window, programme } = planning::occasion(&options.when)?;
+    let VenueMatch { venue, date, window, programme } = planning::occasion(&options.when)?;
     let forecast = read(&options.forecast, &venue, &window)?;
     planning::refuse_polar_night(&venue, date)?;
     let air = sky::air(&venue, &options.air)?.on(date);
@@ -75,7 +75,7 @@ pub(crate) fn run(options: &ForecastOptions) -> Result<(), Failure> {
     let progress = Progress::of("the match under each sky that is possible");
     let prepared = planning::prepare(&venue, date);
     let milestones = programme.milestones_from(window.start);
-    let settings = Settings {
+    let settings = PlanningSettings {
         step_minutes: 1,
         sky: Sky::Clear,
         air,
@@ -120,7 +120,7 @@ pub(crate) fn outlook(
     forecast: &Forecast,
     venue: &Venue,
     prepared: &Prepared<'_>,
-    settings: Settings,
+    settings: PlanningSettings,
     planned: (&MatchPlan, &Brief),
 ) -> Result<DayOutlook, Failure> {
     let airs = AirByDate::from(settings.air);

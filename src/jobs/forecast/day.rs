@@ -17,8 +17,8 @@ use crate::jobs::crew::{Brief, CameraBrief};
 use crate::jobs::match_plan::play::PlaySpan;
 use crate::light::AirByDate;
 use crate::venue::{Place, Venue};
-use crate::weather::forecast::{Forecast, Gap, Sky, StatedNumber};
-use crate::weather::{Spread, State, States};
+use crate::weather::forecast::{Forecast, ForecastGap, ForecastSky, MemberAgreement};
+use crate::weather::{SkyCover, Spread, States};
 
 /// Odds of sun from which on sun is expected, and as little of cloud (common practice, no
 /// source).
@@ -44,10 +44,10 @@ pub enum Expect {
 }
 
 impl Expect {
-    fn of(sky: &Sky) -> Self {
+    fn of(sky: &ForecastSky) -> Self {
         let Some(states) = sky.states else { return Self::Unknown };
         match states.sun() {
-            _ if sky.telling == StatedNumber::Disagree => Self::Either,
+            _ if sky.telling == MemberAgreement::Disagree => Self::Either,
             sun if sun >= SURE => Self::Sun,
             sun if sun <= 1.0 - SURE => Self::Cloud,
             _ if sky.changing() >= CHANGING => Self::Changing,
@@ -70,7 +70,7 @@ impl Expect {
 /// What the cameras see of a match under one sky: by instant, then by camera.
 #[derive(Debug, Clone)]
 pub struct UnderSky {
-    pub state: State,
+    pub state: SkyCover,
     pub views: Vec<Vec<CameraView>>,
 }
 
@@ -82,9 +82,9 @@ impl UnderSky {
 
 /// One instant.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Minute {
+pub struct ForecastMinute {
     pub at: DateTime<Tz>,
-    pub sky: Sky,
+    pub sky: ForecastSky,
     pub expect: Expect,
     /// By camera: the wider of its splits in shot, stops, 0 without an edge in shot, over
     /// the skies that are possible.
@@ -117,7 +117,7 @@ pub struct ForecastStretch {
 
 /// What a camera sets for either light in a run of play, with one ND.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Ready {
+pub struct ReadySetting {
     pub camera: usize,
     pub run: String,
     pub nd_stops: f64,
@@ -135,30 +135,30 @@ pub struct Ready {
 #[derive(Debug, Clone, PartialEq)]
 pub struct DayOutlook {
     pub members: usize,
-    pub minutes: Vec<Minute>,
+    pub minutes: Vec<ForecastMinute>,
     pub stretches: Vec<ForecastStretch>,
-    pub ready: Vec<Ready>,
-    pub gaps: Vec<Gap>,
+    pub ready: Vec<ReadySetting>,
+    pub gaps: Vec<ForecastGap>,
     /// From then on the forecast tells nothing any more; `None` where it does to the end.
     pub silent_from: Option<DateTime<Tz>>,
 }
 
 /// Skies to plan for: those that a forecast holds possible somewhere in a match, the clear
-/// and the overcast one always, in the order of [`State::ALL`].
+/// and the overcast one always, in the order of [`SkyCover::ALL`].
 pub fn skies(
     forecast: &Forecast,
     place: &Place,
     airs: &AirByDate,
     (from, until): (DateTime<Utc>, DateTime<Utc>),
-) -> Vec<State> {
+) -> Vec<SkyCover> {
     let steps = ((until - from).num_minutes() / MIN_LENGTH_MIN).max(0) as i32;
     let times = (0..=steps).map(|i| from + TimeDelta::minutes(MIN_LENGTH_MIN) * i);
     let found: Vec<States> = times.filter_map(|at| forecast.at(place, airs, at).states).collect();
-    let possible = |state: &State| {
-        let always = matches!(state, State::Clear | State::Overcast);
+    let possible = |state: &SkyCover| {
+        let always = matches!(state, SkyCover::Clear | SkyCover::Overcast);
         always || found.iter().any(|s| s.share(*state) > NEGLIGIBLE)
     };
-    State::ALL.into_iter().filter(possible).collect()
+    SkyCover::ALL.into_iter().filter(possible).collect()
 }
 
 impl DayOutlook {
@@ -176,11 +176,18 @@ impl DayOutlook {
             let sky = forecast.at(&venue.place, airs, at.to_utc());
             let splits = splits(skies, index, sky.states);
             let either = brief.cameras.iter().map(|c| either(skies, venue, (c, brief), index));
-            Minute { at: *at, expect: Expect::of(&sky), sky, splits, either: either.collect() }
+            ForecastMinute {
+                at: *at,
+                expect: Expect::of(&sky),
+                sky,
+                splits,
+                either: either.collect(),
+            }
         };
-        let minutes: Vec<Minute> = times.iter().enumerate().map(minute).collect();
-        let tells =
-            |m: &Minute| !matches!(m.sky.telling, StatedNumber::Nothing | StatedNumber::Disagree);
+        let minutes: Vec<ForecastMinute> = times.iter().enumerate().map(minute).collect();
+        let tells = |m: &ForecastMinute| {
+            !matches!(m.sky.telling, MemberAgreement::Nothing | MemberAgreement::Disagree)
+        };
         let silent = minutes.iter().rposition(tells).map_or(0, |last| last + 1);
         let ends = times.first().zip(times.last());
         Self {
@@ -212,7 +219,7 @@ fn widest(view: &CameraView) -> f64 {
     in_shot.into_iter().flatten().map(|s| s.stops().abs()).fold(0.0, f64::max)
 }
 
-fn stretches(minutes: &[Minute]) -> Vec<ForecastStretch> {
+fn stretches(minutes: &[ForecastMinute]) -> Vec<ForecastStretch> {
     let mut runs: Vec<(usize, usize)> = Vec::new();
     for (index, minute) in minutes.iter().enumerate() {
         match runs.last_mut() {
@@ -236,9 +243,9 @@ fn stretches(minutes: &[Minute]) -> Vec<ForecastStretch> {
     joined.into_iter().map(|(first, last)| stretch(minutes, first, last)).collect()
 }
 
-fn stretch(minutes: &[Minute], first: usize, last: usize) -> ForecastStretch {
+fn stretch(minutes: &[ForecastMinute], first: usize, last: usize) -> ForecastStretch {
     let all = &minutes[first..=last];
-    let mean = |of: &dyn Fn(&Minute) -> Option<f64>| {
+    let mean = |of: &dyn Fn(&ForecastMinute) -> Option<f64>| {
         Spread::of(all.iter().filter_map(|m| Some((of(m)?, 1.0)))).expected()
     };
     let ends = |p: f64, pick: fn(f64, f64) -> f64| {
@@ -261,7 +268,7 @@ fn stretch(minutes: &[Minute], first: usize, last: usize) -> ForecastStretch {
     }
 }
 
-fn ready(minutes: &[Minute], brief: &Brief) -> Vec<Ready> {
+fn ready(minutes: &[ForecastMinute], brief: &Brief) -> Vec<ReadySetting> {
     let of_span = |(position, camera): (usize, &CameraBrief), span: &PlaySpan| {
         let index = (span.instants.0 + span.instants.1) / 2;
         let at = |index: usize| minutes.get(index)?.either.get(position).copied().flatten();
@@ -272,7 +279,7 @@ fn ready(minutes: &[Minute], brief: &Brief) -> Vec<Ready> {
         let all = [sun_t, shade_t, cloud_t, first, last];
         let widest = all.into_iter().flatten().fold(f64::INFINITY, f64::min);
         let narrowest = all.into_iter().flatten().fold(0.0, f64::max);
-        Some(Ready {
+        Some(ReadySetting {
             camera: camera.camera,
             run: span.name.clone(),
             nd_stops: camera.setting_at(&brief.spans, index)?.nd_stops,
@@ -304,15 +311,15 @@ fn either(
     index: usize,
 ) -> Option<Either> {
     (*camera.exposures.get(index)?)?;
-    let under = |state: State| {
+    let under = |state: SkyCover| {
         let view = skies.iter().find(|sky| sky.state == state)?.view(index, camera.camera)?;
         exposure(view, camera.rig_at(index), &venue.subject)
     };
     let t = |white| camera.t_at(&brief.spans, index, white);
-    let clear = under(State::Clear)?;
+    let clear = under(SkyCover::Clear)?;
     Some(Either {
         sun_t: clear.sun.and_then(t),
         shade_t: t(clear.opaque),
-        cloud_t: under(State::Overcast).and_then(|overcast| t(overcast.opaque)),
+        cloud_t: under(SkyCover::Overcast).and_then(|overcast| t(overcast.opaque)),
     })
 }

@@ -12,7 +12,9 @@ use chrono::{DateTime, Utc};
 use crate::venue::Venue;
 use crate::weather::forecast::{Forecast, ForecastError, parse};
 
-pub use day::{DayOutlook, Either, Expect, ForecastStretch, Minute, Ready, UnderSky, skies};
+pub use day::{
+    DayOutlook, Either, Expect, ForecastMinute, ForecastStretch, ReadySetting, UnderSky, skies,
+};
 
 /// Reads the text of a forecast for a venue and a window; `file` is what messages call it.
 ///

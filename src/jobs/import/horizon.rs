@@ -18,7 +18,7 @@ use crate::import;
 use crate::import::geodesy::Geographic;
 use crate::import::horizon::profile::Viewpoint;
 use crate::import::horizon::thin::thin;
-use crate::import::horizon::tile::Tile;
+use crate::import::horizon::tile::TerrainTile;
 use crate::import::horizon::{HorizonError, Skyline, csv, geotiff, hgt, profile, table};
 use crate::import::write::{save, wrapped};
 use crate::venue::Venue;
@@ -219,7 +219,7 @@ fn terrain(
         return Err(refused("--from-m has to be less than --to-km".into()));
     }
     let progress = Progress::of("terrain");
-    let mut tiles: Vec<Tile> = Vec::new();
+    let mut tiles: Vec<TerrainTile> = Vec::new();
     let all = options.files.len() + 1;
     for (i, (file, kind)) in options.files.iter().zip(kinds).enumerate() {
         progress.report(i, all);

@@ -54,7 +54,7 @@ pub struct MeshOptions {
     /// Where the file's origin lies in field axes, metres
     #[arg(long, value_name = "ALONG,ACROSS,UP", value_parser = point, default_value = "0,0,0")]
     #[arg(allow_hyphen_values = true)]
-    pub at: Point,
+    pub at: FieldMetres,
 
     /// Turn clockwise as seen from above, degrees
     #[arg(long, value_name = "DEG", value_parser = turn, default_value_t = 0.0)]
@@ -92,7 +92,7 @@ pub enum UpChoice {
 
 /// A place in field axes, metres.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Point([f64; 3]);
+pub struct FieldMetres([f64; 3]);
 
 fn unit(text: &str) -> Result<f64, String> {
     within(text, 1e-6, 1e4, "a unit is a number of metres")
@@ -106,12 +106,12 @@ fn share(text: &str) -> Result<f64, String> {
     within(text, 0.0, 1.0, "a share is a number")
 }
 
-fn point(text: &str) -> Result<Point, String> {
+fn point(text: &str) -> Result<FieldMetres, String> {
     let form = |_| "a place is ALONG,ACROSS,UP in metres, each within 5000".to_owned();
     let numbers: Result<Vec<f64>, String> =
         text.split(',').map(|part| within(part, -5e3, 5e3, "")).collect();
     let numbers = numbers.map_err(form)?;
-    <[f64; 3]>::try_from(numbers).map(Point).map_err(|_| form(String::new()))
+    <[f64; 3]>::try_from(numbers).map(FieldMetres).map_err(|_| form(String::new()))
 }
 
 /// Runs the command.
@@ -122,7 +122,7 @@ pub(crate) fn run(options: &MeshOptions) -> Result<(), Failure> {
     let progress = Progress::of("model");
     progress.report(0, 1);
     let (text, before) = super::words::venue_text(&options.onto)?;
-    let Point([along_m, across_m, up_m]) = options.at;
+    let FieldMetres([along_m, across_m, up_m]) = options.at;
     let inputs = Inputs::of([&options.file, &options.onto]);
     let (inputs, existing) = super::words::replacing(options.replace, inputs, Some(&options.onto));
     let wish = MeshWish {

@@ -18,10 +18,10 @@ use crate::jobs::starts::{Profile, read_profile};
 use crate::output;
 use crate::venue::mesh::files_of;
 
-use super::ground::Sources;
+use super::ground::LeagueSources;
 pub use super::options::LeagueOptions;
 use super::page;
-use super::part::{Ask, VenueMonth, check, worked_out};
+use super::part::{LeagueRequest, VenueMonth, check, worked_out};
 use super::store::{PartError, is_kept, keep, read};
 use super::tally::Tally;
 
@@ -36,7 +36,7 @@ const MAX_VENUES: usize = 1_000;
 /// [`Failure`]; parts that are done by then stay.
 pub(crate) fn run(options: &LeagueOptions) -> Result<(), Failure> {
     let ask = ask(options)?;
-    let sources = Sources::of(options)?;
+    let sources = LeagueSources::of(options)?;
     let slugs = slugs(&sources.venues)?;
     let all = VenueMonth::all(&slugs, &ask);
     let folder = &options.into;
@@ -59,8 +59,8 @@ pub(crate) fn run(options: &LeagueOptions) -> Result<(), Failure> {
 
 /// Works out parts, a year of a venue at once.
 fn work(
-    sources: &Sources,
-    (ask, folder): (&Ask, &PathBuf),
+    sources: &LeagueSources,
+    (ask, folder): (&LeagueRequest, &PathBuf),
     parts: &[&VenueMonth],
 ) -> Result<(), Failure> {
     let progress = Progress::of("months of venues");
@@ -91,8 +91,8 @@ fn work(
 
 /// Sums, the table and the page, out of the parts.
 fn report(
-    sources: &Sources,
-    (ask, folder): (&Ask, &PathBuf),
+    sources: &LeagueSources,
+    (ask, folder): (&LeagueRequest, &PathBuf),
     all: &[VenueMonth],
 ) -> Result<(), Failure> {
     let mut tally = Tally::default();
@@ -153,7 +153,7 @@ fn named<'a>(names: &[String], all: &'a [VenueMonth]) -> Result<Vec<&'a VenueMon
     Err(Failure::Input(format!("{}\n  {help}", words.join("\n")).into()))
 }
 
-fn ask(options: &LeagueOptions) -> Result<Ask, Failure> {
+fn ask(options: &LeagueOptions) -> Result<LeagueRequest, Failure> {
     if options.to_time < options.from_time {
         return Err(
             WindowError::StartsReversed { from: options.from_time, to: options.to_time }.into()
@@ -173,7 +173,7 @@ fn ask(options: &LeagueOptions) -> Result<Ask, Failure> {
         Some(path) => read_profile(path).map_err(Failure::venue)?,
         None => Profile::default(),
     };
-    Ok(Ask {
+    Ok(LeagueRequest {
         first,
         last,
         from: options.from_time,

@@ -1,6 +1,6 @@
 //! Figures of the page: what a cell shows, in which colour.
 //!
-//! In: a [`Count`]. Out: [`Cell`]s, legends, the style of their classes. Dark is bad in both.
+//! In: a [`DayCount`]. Out: [`MapCell`]s, legends, the style of their classes. Dark is bad in both.
 
 use std::fmt::Write;
 
@@ -8,7 +8,7 @@ use serde::Serialize;
 
 use crate::output::draw::scale::cividis;
 
-use super::tally::Count;
+use super::tally::DayCount;
 
 /// Where the colour of each class lies, the best first.
 const COLOURS: [f64; 5] = [0.0, 0.2, 0.38, 0.75, 1.0];
@@ -21,7 +21,7 @@ const GOOD_FROM: [u32; 5] = [9, 7, 5, 2, 0];
 
 /// What a map shows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Figure {
+pub(super) enum MapFigure {
     /// Percent of clear days in hard light.
     Hard,
     /// Good days in ten with the weather of the place.
@@ -30,13 +30,13 @@ pub(super) enum Figure {
 
 /// A cell of a map, or a class of its legend.
 #[derive(Serialize)]
-pub(super) struct Cell {
+pub(super) struct MapCell {
     pub text: String,
     pub class: String,
     pub words: String,
 }
 
-impl Figure {
+impl MapFigure {
     /// What its numbers are.
     pub fn caption(self) -> &'static str {
         match self {
@@ -46,7 +46,7 @@ impl Figure {
     }
 
     /// `None` where there is nothing to count.
-    pub fn value(self, count: &Count) -> Option<f64> {
+    pub fn value(self, count: &DayCount) -> Option<f64> {
         match self {
             Self::Hard => (count.days > 0).then(|| 100.0 * count.hard()),
             Self::GoodDays => count.good_in_ten(),
@@ -59,7 +59,7 @@ impl Figure {
     }
 
     /// The more, the worse.
-    pub fn badness(self, count: &Count) -> Option<f64> {
+    pub fn badness(self, count: &DayCount) -> Option<f64> {
         let value = self.value(count)?;
         Some(if self == Self::Hard { value } else { -value })
     }
@@ -73,17 +73,17 @@ impl Figure {
     }
 
     /// The cell of a count; `what` says whose it is.
-    pub fn cell(self, count: Option<&Count>, what: &str) -> Cell {
+    pub fn cell(self, count: Option<&DayCount>, what: &str) -> MapCell {
         let Some((count, value)) = count.and_then(|c| Some((c, self.value(c)?))) else {
             let none = if self == Self::Hard { "no day" } else { "no weather" };
-            return Cell {
+            return MapCell {
                 text: "–".into(),
                 class: "none".into(),
                 words: format!("{what}: {none}"),
             };
         };
         let shown = self.shown(value);
-        Cell {
+        MapCell {
             text: shown.to_string(),
             class: format!("c{}", self.class(shown)),
             words: match self {
@@ -96,7 +96,7 @@ impl Figure {
     }
 
     /// Classes with their colours, the best first.
-    pub fn legend(self) -> Vec<Cell> {
+    pub fn legend(self) -> Vec<MapCell> {
         let text = |i: usize| match self {
             Self::Hard => {
                 let until = HARD_FROM.get(i + 1).map_or(100, |next| next - 1);
@@ -107,7 +107,7 @@ impl Figure {
                 format!("{} to {until}", GOOD_FROM[i])
             }
         };
-        let one = |i| Cell { text: text(i), class: format!("c{i}"), words: String::new() };
+        let one = |i| MapCell { text: text(i), class: format!("c{i}"), words: String::new() };
         (0..COLOURS.len()).map(one).collect()
     }
 }

@@ -1,7 +1,7 @@
 //! Grounds of a league with the weather of their places.
 //!
-//! In: venue files, or a list of grounds; weather files. Out: [`Ground`]s, one by one, so that
-//! memory holds one of them, each with a hash of all that its rows are made from.
+//! In: venue files, or a list of grounds; weather files. Out: [`LeagueGround`]s, one by one, so
+//! that memory holds one of them, each with a hash of all that its rows are made from.
 
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -20,11 +20,11 @@ use crate::weather::Odds;
 
 use super::list::read_grounds;
 use super::options::LeagueOptions;
-use super::part::Ask;
+use super::part::LeagueRequest;
 use super::store::FORMAT;
 
 /// Files that a league is made from.
-pub(super) struct Sources {
+pub(super) struct LeagueSources {
     pub venues: Vec<PathBuf>,
     /// Weather that the list states, by venue.
     own: Vec<Option<PathBuf>>,
@@ -45,7 +45,7 @@ pub(super) struct LeagueGround {
     pub inputs: String,
 }
 
-impl Sources {
+impl LeagueSources {
     /// Of the command's options. Weather for all grounds is read here, venues are not.
     ///
     /// # Errors
@@ -81,7 +81,7 @@ impl Sources {
     ///
     /// # Errors
     /// [`Failure`].
-    pub fn ground(&self, index: usize, ask: &Ask) -> Result<LeagueGround, Failure> {
+    pub fn ground(&self, index: usize, ask: &LeagueRequest) -> Result<LeagueGround, Failure> {
         let path = self.venues.get(index).map_or(Path::new(""), PathBuf::as_path);
         let venue = jobs::check::command::read_venue(path, &self.field)?;
         let venue = self.held.hold_its_own(venue)?;

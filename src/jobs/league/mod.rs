@@ -24,6 +24,6 @@ pub mod store;
 mod tally;
 
 pub use list::{ListedGround, parse_grounds, read_grounds};
-pub use part::{Ask, VenueMonth, check, worked_out};
+pub use part::{LeagueRequest, VenueMonth, check, worked_out};
 pub use schema::schema;
-pub use tally::{Count, Tally, columns};
+pub use tally::{DayCount, Tally, columns};

@@ -16,9 +16,9 @@ use crate::output::paper::{self, foot_style};
 use crate::output::text::{Ink, fit, titled, wrapped};
 use crate::weather::DAYS_AROUND;
 
-use super::figure::{Cell, Figure, colours};
+use super::figure::{MapCell, MapFigure, colours};
 use super::ground;
-use super::part::Ask;
+use super::part::LeagueRequest;
 use super::tally::{Tally, clock};
 
 const PAGE: &str = include_str!("paper/league.html");
@@ -35,7 +35,7 @@ pub struct PageError(#[from] minijinja::Error);
 
 /// What is reported.
 pub(super) struct Told<'a> {
-    pub ask: &'a Ask,
+    pub ask: &'a LeagueRequest,
     pub grounds: &'a [PageGround],
     pub tally: &'a Tally,
 }
@@ -81,7 +81,7 @@ struct Page {
 #[derive(Serialize)]
 struct Map {
     caption: &'static str,
-    legend: Vec<Cell>,
+    legend: Vec<MapCell>,
     rows: Vec<Row>,
 }
 
@@ -90,7 +90,7 @@ struct Row {
     /// Of the article that it leads to.
     id: String,
     name: String,
-    cells: Vec<Cell>,
+    cells: Vec<MapCell>,
 }
 
 #[derive(Serialize)]
@@ -121,8 +121,8 @@ pub(super) fn html(told: &Told<'_>) -> Result<String, PageError> {
         starts: starts.iter().map(|start| clock(*start)).collect(),
         maps: told.figures().iter().map(|figure| told.side_by_side(*figure, &order)).collect(),
         order: match told.ranked_by() {
-            Figure::GoodDays => "Grounds with the fewest good days come first",
-            Figure::Hard => "Grounds that are in hard light most often come first",
+            MapFigure::GoodDays => "Grounds with the fewest good days come first",
+            MapFigure::Hard => "Grounds that are in hard light most often come first",
         },
         grounds: order.iter().filter_map(|i| told.article(*i)).collect(),
         meaning: told.meaning(),
@@ -152,18 +152,18 @@ impl Told<'_> {
     }
 
     /// Figures of the page, the one that matters most first.
-    fn figures(&self) -> Vec<Figure> {
+    fn figures(&self) -> Vec<MapFigure> {
         match self.with_weather() {
-            0 => vec![Figure::Hard],
-            _ => vec![Figure::GoodDays, Figure::Hard],
+            0 => vec![MapFigure::Hard],
+            _ => vec![MapFigure::GoodDays, MapFigure::Hard],
         }
     }
 
     /// What grounds are put in order by: one that all of them have.
-    fn ranked_by(&self) -> Figure {
+    fn ranked_by(&self) -> MapFigure {
         match self.with_weather() == self.grounds.len() {
-            true => Figure::GoodDays,
-            false => Figure::Hard,
+            true => MapFigure::GoodDays,
+            false => MapFigure::Hard,
         }
     }
 
@@ -179,7 +179,7 @@ impl Told<'_> {
         order
     }
 
-    fn side_by_side(&self, figure: Figure, order: &[usize]) -> Map {
+    fn side_by_side(&self, figure: MapFigure, order: &[usize]) -> Map {
         let starts = self.tally.starts();
         let row = |index: &usize| {
             let title = &self.grounds.get(*index)?.title;
@@ -197,7 +197,7 @@ impl Told<'_> {
     }
 
     /// A ground by months.
-    fn year(&self, figure: Figure, index: usize) -> Map {
+    fn year(&self, figure: MapFigure, index: usize) -> Map {
         let starts = self.tally.starts();
         let month = |(i, name): (usize, &&'static str)| {
             let of = |start: &i32| self.tally.of(index, i as u32 + 1, *start);
@@ -216,7 +216,7 @@ impl Told<'_> {
     fn article(&self, index: usize) -> Option<Article> {
         let ground = self.grounds.get(index)?;
         let figures = self.figures();
-        let own = figures.iter().filter(|f| **f == Figure::Hard || ground.weather.is_some());
+        let own = figures.iter().filter(|f| **f == MapFigure::Hard || ground.weather.is_some());
         Some(Article {
             id: id(index),
             title: ground.title.clone(),
@@ -236,7 +236,7 @@ impl Told<'_> {
     }
 
     /// "Good light most often: 19:00 to 20:00 (9 days in ten). Least often: 13:00 (4)."
-    fn advice(&self, figure: Figure, index: usize) -> Option<String> {
+    fn advice(&self, figure: MapFigure, index: usize) -> Option<String> {
         let of = |start: &i32| {
             Some((*start, figure.shown(figure.value(&self.tally.year(index, *start))?)))
         };
@@ -246,19 +246,21 @@ impl Told<'_> {
         let high = all.iter().map(|(_, value)| *value).max()?;
         let at = |value: u32| runs(&all, value).join(", ");
         Some(match figure {
-            Figure::Hard if high == 0 => "No start is in hard light on any clear day.".to_owned(),
-            Figure::Hard if high == low => {
+            MapFigure::Hard if high == 0 => {
+                "No start is in hard light on any clear day.".to_owned()
+            }
+            MapFigure::Hard if high == low => {
                 format!("Every start is in hard light on {high} % of clear days.")
             }
-            Figure::Hard => format!(
+            MapFigure::Hard => format!(
                 "Least often in hard light: {} ({low} % of clear days). Most often: {} ({high} %).",
                 at(low),
                 at(high)
             ),
-            Figure::GoodDays if high == low => {
+            MapFigure::GoodDays if high == low => {
                 format!("Every start is in good light on {high} days in ten.")
             }
-            Figure::GoodDays => format!(
+            MapFigure::GoodDays => format!(
                 "Good light most often: {} ({high} days in ten). Least often: {} ({low} in ten).",
                 at(high),
                 at(low)
@@ -267,7 +269,7 @@ impl Told<'_> {
     }
 
     fn under(&self) -> String {
-        let Ask { first, last, from, until, every_min, step_min, .. } = self.ask;
+        let LeagueRequest { first, last, from, until, every_min, step_min, .. } = self.ask;
         let grounds = self.grounds.len();
         let sky = match self.with_weather() {
             0 => "All for a clear sky".to_owned(),

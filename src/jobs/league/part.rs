@@ -1,6 +1,6 @@
 //! Parts of a data set: one venue in one month.
 //!
-//! In: what is asked. Out: [`Part`]s, each with its name, its days and, worked out, its rows.
+//! In: what is asked. Out: [`VenueMonth`]s, each with its name, its days and, worked out, its rows.
 //! A part depends on nothing but its venue, its days and what is asked, so it comes out the
 //! same wherever and beside whatever it is worked out.
 
@@ -20,7 +20,7 @@ use super::store::{LIGHT_WORDS, Row, UnderWeather};
 
 /// What is asked of every venue.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Ask {
+pub struct LeagueRequest {
     /// First and last day.
     pub first: NaiveDate,
     pub last: NaiveDate,
@@ -46,7 +46,7 @@ pub struct VenueMonth {
 
 impl VenueMonth {
     /// All parts of a span, by venue, then by month.
-    pub fn all(slugs: &[String], ask: &Ask) -> Vec<Self> {
+    pub fn all(slugs: &[String], ask: &LeagueRequest) -> Vec<Self> {
         let mut months: Vec<(i32, u32)> =
             dates(ask.first, ask.last).map(|date| (date.year(), date.month())).collect();
         months.dedup();
@@ -74,7 +74,7 @@ impl VenueMonth {
     }
 
     /// Its days.
-    fn days(&self, ask: &Ask) -> impl Iterator<Item = NaiveDate> {
+    fn days(&self, ask: &LeagueRequest) -> impl Iterator<Item = NaiveDate> {
         let (year, month) = (self.year, self.month);
         dates(ask.first, ask.last).filter(move |d| d.year() == year && d.month() == month)
     }
@@ -96,7 +96,7 @@ impl Kept for Nowhere {
 }
 
 /// Every start of a day.
-fn fixture(ask: &Ask, date: NaiveDate) -> Fixture {
+fn fixture(ask: &LeagueRequest, date: NaiveDate) -> Fixture {
     Fixture {
         name: String::new(),
         venue: 0,
@@ -112,7 +112,7 @@ fn fixture(ask: &Ask, date: NaiveDate) -> Fixture {
 fn run<'a>(
     (venues, odds): (&'a [Venue], Option<&'a Odds>),
     fixtures: &'a [Fixture],
-    ask: &'a Ask,
+    ask: &'a LeagueRequest,
 ) -> StartsRun<'a> {
     StartsRun {
         venues,
@@ -131,7 +131,7 @@ pub fn worked_out(
     venue: &Venue,
     odds: Option<&Odds>,
     parts: &[VenueMonth],
-    ask: &Ask,
+    ask: &LeagueRequest,
 ) -> Vec<Vec<Row>> {
     let zone = venue.place.zone;
     let days: Vec<(usize, NaiveDate)> = parts
@@ -177,7 +177,7 @@ pub fn worked_out(
 ///
 /// # Errors
 /// [`StartsError::NoPlay`] where its moments of play start none.
-pub fn check(venue: &Venue, ask: &Ask) -> Result<(), StartsError> {
+pub fn check(venue: &Venue, ask: &LeagueRequest) -> Result<(), StartsError> {
     let fixtures = [fixture(ask, ask.first)];
     match run((std::slice::from_ref(venue), None), &fixtures, ask).check() {
         Err(error @ StartsError::NoPlay { .. }) => Err(error),

@@ -1,6 +1,6 @@
 //! The data set of starts: one Parquet file for each venue and month.
 //!
-//! In: rows of a [`Part`]. Out: `starts/venue=NAME/month=YYYY-MM/part.parquet`, whole or
+//! In: rows of a [`VenueMonth`]. Out: `starts/venue=NAME/month=YYYY-MM/part.parquet`, whole or
 //! absent, with a hash of what its rows were worked out from. Folders are named the way that
 //! Hive does, so that engines read `venue` and `month` from them and skip what a query does
 //! not ask for. Rows of a file are in order of `start_utc`.

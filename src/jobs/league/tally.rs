@@ -21,14 +21,14 @@ struct Sums<'a> {
     venue: &'a str,
     month: u32,
     start: i32,
-    count: &'a Count,
+    count: &'a DayCount,
 }
 
 fn list<'a>() -> Vec<Column<'a, Sums<'a>>> {
-    let days = |name: &str, meaning: &str, of: fn(&Count) -> u32| {
+    let days = |name: &str, meaning: &str, of: fn(&DayCount) -> u32| {
         number(name, ("number", 0), meaning, move |r: &Sums<'_>| Some(of(r.count).into()))
     };
-    let mean = |name: &str, (unit, decimals), meaning: &str, of: fn(&Count) -> Option<f64>| {
+    let mean = |name: &str, (unit, decimals), meaning: &str, of: fn(&DayCount) -> Option<f64>| {
         number(name, (unit, decimals), meaning, move |r: &Sums<'_>| of(r.count))
     };
     vec![
@@ -73,7 +73,7 @@ pub fn columns() -> Vec<ColumnDoc> {
 
 /// Days of one start in one month.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
-pub struct Count {
+pub struct DayCount {
     pub days: u32,
     /// Good, fair, hard.
     pub light: [u32; 3],
@@ -84,7 +84,7 @@ pub struct Count {
     weather: [f64; 3],
 }
 
-impl Count {
+impl DayCount {
     /// Share of days in hard light, 0 to 1.
     pub fn hard(&self) -> f64 {
         f64::from(self.light[2]) / f64::from(self.days.max(1))
@@ -113,7 +113,7 @@ impl Count {
 
 /// Days by venue, month of the year, and minute of the day.
 #[derive(Debug, Clone, Default, PartialEq)]
-pub struct Tally(BTreeMap<(usize, u32, i32), Count>);
+pub struct Tally(BTreeMap<(usize, u32, i32), DayCount>);
 
 impl Tally {
     pub fn add(&mut self, venue: usize, rows: &[Row]) {
@@ -124,7 +124,7 @@ impl Tally {
                 *count = 1;
             }
             let choose_min = row.parts.get(CHOOSE).copied().unwrap_or_default();
-            let one = Count {
+            let one = DayCount {
                 days: 1,
                 light,
                 cost: row.cost,
@@ -144,13 +144,13 @@ impl Tally {
         all
     }
 
-    pub fn of(&self, venue: usize, month: u32, start: i32) -> Option<&Count> {
+    pub fn of(&self, venue: usize, month: u32, start: i32) -> Option<&DayCount> {
         self.0.get(&(venue, month, start))
     }
 
     /// Over all months.
-    pub fn year(&self, venue: usize, start: i32) -> Count {
-        let mut sum = Count::default();
+    pub fn year(&self, venue: usize, start: i32) -> DayCount {
+        let mut sum = DayCount::default();
         (1..=12).filter_map(|month| self.of(venue, month, start)).for_each(|c| sum.add(c));
         sum
     }

@@ -20,7 +20,7 @@ use crate::venue::Venue;
 use crate::{engine, jobs, output};
 
 use super::options::LookUpOptions;
-use super::{LookUp, NOON, Window, report};
+use super::{LookUp, NOON, TimeWindow, report};
 
 /// Where one looks up from when nothing is said.
 const DEFAULT_PLACE: &str = "centre of play";
@@ -76,7 +76,7 @@ fn window(
     options: &LookUpOptions,
     venue: &Venue,
     date: NaiveDate,
-) -> Result<Option<Window>, Failure> {
+) -> Result<Option<TimeWindow>, Failure> {
     let Some(start) = options.start.or(venue.fixture.map(|f| f.start)) else { return Ok(None) };
     let start = planning::resolve(venue.place.zone, date, start, options.repeated)?;
     let length = TimeDelta::minutes(engine::programme(venue).length_min().into());

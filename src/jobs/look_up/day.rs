@@ -47,7 +47,7 @@ pub enum Sunlight {
 
 /// One state over some time.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Span {
+pub struct SunlightSpan {
     pub from: DateTime<Tz>,
     pub until: DateTime<Tz>,
     pub sunlight: Sunlight,
@@ -74,12 +74,12 @@ pub struct PathPoint {
 
 /// The sun over a place on a date.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Day {
+pub struct DayAtPlace {
     pub date: NaiveDate,
     pub season: Option<TurningPoint>,
     pub sun: SunDay,
     /// The whole civil day, in order, without gaps.
-    pub spans: Vec<Span>,
+    pub spans: Vec<SunlightSpan>,
     /// Over the horizon and a little under it, in order of time; more than a few
     /// minutes apart where the sun is farther down.
     pub path: Vec<PathPoint>,
@@ -87,7 +87,7 @@ pub struct Day {
     pub in_lens: Vec<LensSpan>,
 }
 
-impl Day {
+impl DayAtPlace {
     pub(super) fn new(
         surroundings: &Surroundings<'_>,
         spot: &Spot,
@@ -102,9 +102,9 @@ impl Day {
         let place = Watched { surroundings, spot };
         let step = TimeDelta::seconds(LOOK_EVERY_S);
         let local = |t: DateTime<Utc>| t.with_timezone(&zone);
-        let spans: Vec<Span> = stretches(from, until, step, |t| place.sunlight(t))
+        let spans: Vec<SunlightSpan> = stretches(from, until, step, |t| place.sunlight(t))
             .into_iter()
-            .map(|(a, b, sunlight)| Span { from: local(a), until: local(b), sunlight })
+            .map(|(a, b, sunlight)| SunlightSpan { from: local(a), until: local(b), sunlight })
             .collect();
         let in_lens = match spot.kind {
             SpotKind::Camera(index) => venue.cameras.get(index).map_or_else(Vec::new, |post| {
@@ -185,7 +185,12 @@ impl Watched<'_> {
         }
     }
 
-    fn path(&self, from: DateTime<Utc>, until: DateTime<Utc>, spans: &[Span]) -> Vec<PathPoint> {
+    fn path(
+        &self,
+        from: DateTime<Utc>,
+        until: DateTime<Utc>,
+        spans: &[SunlightSpan],
+    ) -> Vec<PathPoint> {
         let count = (until - from).num_seconds() / PATH_EVERY_S;
         let even = (0..=count).map(|i| from + TimeDelta::seconds(i * PATH_EVERY_S));
         let changes = spans.iter().map(|span| span.from.with_timezone(&Utc));

@@ -23,10 +23,10 @@ use crate::geometry::Panorama;
 use crate::solar::TurningPoint;
 use crate::venue::Venue;
 
-pub use day::{Day, LensSpan, PathPoint, Span, Sunlight};
+pub use day::{DayAtPlace, LensSpan, PathPoint, Sunlight, SunlightSpan};
 
 /// Start and end of something.
-pub type Window = (DateTime<Tz>, DateTime<Tz>);
+pub type TimeWindow = (DateTime<Tz>, DateTime<Tz>);
 
 /// What moves is looked at as it stands then where no start is known.
 const NOON: NaiveTime = match NaiveTime::from_hms_opt(12, 0, 0) {
@@ -45,9 +45,9 @@ pub struct LookUp {
     pub runs: Vec<Vec<ElevationSpan>>,
     /// The date asked for first, then the seasons in the order of the year, without
     /// one that falls on the date.
-    pub days: Vec<Day>,
+    pub days: Vec<DayAtPlace>,
     /// Start and end of the fixture.
-    pub window: Option<Window>,
+    pub window: Option<TimeWindow>,
 }
 
 impl LookUp {
@@ -56,12 +56,13 @@ impl LookUp {
         surroundings: &Surroundings<'_>,
         spot: Spot,
         date: NaiveDate,
-        window: Option<Window>,
+        window: Option<TimeWindow>,
     ) -> Self {
         let venue = surroundings.venue();
         let panorama = surroundings.panorama(spot.at);
         let days = dates(venue, date);
-        let days = days.into_par_iter().map(|(d, s)| Day::new(surroundings, &spot, d, s)).collect();
+        let days =
+            days.into_par_iter().map(|(d, s)| DayAtPlace::new(surroundings, &spot, d, s)).collect();
         Self {
             skyline: surroundings.skyline(&panorama),
             runs: surroundings.runs(&panorama),
@@ -73,7 +74,7 @@ impl LookUp {
     }
 
     /// The date asked for.
-    pub fn date(&self) -> Option<&Day> {
+    pub fn date(&self) -> Option<&DayAtPlace> {
         self.days.first()
     }
 }

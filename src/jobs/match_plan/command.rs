@@ -21,9 +21,9 @@ use crate::{jobs, output};
 
 use super::dusk::Dusk;
 use super::options::MatchOptions;
-use super::planning::Ready;
+use super::planning::ReadyPlan;
 use super::report::{csv, json, map_csv, summary};
-use super::{LightMap, Reference, planning};
+use super::{LightMap, ReferencePoint, planning};
 
 /// Runs the main job.
 ///
@@ -31,7 +31,7 @@ use super::{LightMap, Reference, planning};
 /// [`Failure`]; no file is written or replaced then, unless the last renames
 /// themselves fail.
 pub(crate) fn run(options: &MatchOptions) -> Result<(), Failure> {
-    let Ready { venue, date, mut settings } = planning::ready(&options.plan, options.hold)?;
+    let ReadyPlan { venue, date, mut settings } = planning::ready(&options.plan, options.hold)?;
     let resolve = |date: NaiveDate, time: NaiveTime| {
         super::planning::resolve(venue.place.zone, date, time, options.plan.when.repeated)
     };
@@ -202,7 +202,7 @@ pub(crate) fn reference(
     venue: &Venue,
     prepared: &Prepared<'_>,
     asked: Option<&str>,
-) -> Result<Reference, Failure> {
+) -> Result<ReferencePoint, Failure> {
     prepared.reference(asked).ok_or_else(|| Failure::NoSuchMark {
         asked: asked.unwrap_or_default().to_owned(),
         known: venue.field.marks.iter().map(|mark| mark.name.clone()).collect(),
@@ -214,7 +214,7 @@ pub(crate) fn light_maps(
     prepared: &Prepared<'_>,
     plan: &MatchPlan,
     indices: &[usize],
-    reference: &Reference,
+    reference: &ReferencePoint,
 ) -> Vec<LightMap> {
     let times = indices.iter().filter_map(|i| plan.instants.get(*i)).map(|i| i.at);
     times.map(|at| prepared.light_map(at, plan.sky, &plan.air, reference.clone(), None)).collect()

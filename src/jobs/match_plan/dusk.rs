@@ -16,7 +16,7 @@ use crate::camera::Split;
 use crate::engine::model::{Instant, MatchPlan};
 use crate::light::{ColourTemperature, Tristimulus, twilight};
 
-use super::facts::Target;
+use super::facts::SplitTarget;
 
 /// A white balance is moved when the light is this far from it, mired: half of the steps of
 /// about 50 mired in which cameras and filters are usually marked, and some five times what
@@ -89,10 +89,10 @@ pub struct CameraDusk {
 
 impl CameraDusk {
     /// The mixes of a target.
-    pub fn mixes(&self, target: Target) -> &[Option<Mix>] {
+    pub fn mixes(&self, target: SplitTarget) -> &[Option<Mix>] {
         match target {
-            Target::Turf => &self.turf,
-            Target::Subject => &self.subject,
+            SplitTarget::Turf => &self.turf,
+            SplitTarget::Subject => &self.subject,
         }
     }
 }
@@ -153,7 +153,7 @@ impl Dusk {
     }
 
     /// When floodlights and daylight pass each other for a camera's target.
-    pub fn takeovers(&self, camera: usize, target: Target) -> Vec<Takeover> {
+    pub fn takeovers(&self, camera: usize, target: SplitTarget) -> Vec<Takeover> {
         let Some(camera) = self.cameras.get(camera) else { return Vec::new() };
         let mixes = camera.mixes(target);
         let steps = mixes.windows(2).zip(self.times.windows(2));
@@ -165,11 +165,11 @@ impl Dusk {
 
 impl CameraDusk {
     fn of(instants: &[Instant], camera: usize) -> Self {
-        let mixes = |target: Target| {
+        let mixes = |target: SplitTarget| {
             let mix = |i: &Instant| i.cameras.get(camera).and_then(|v| Mix::of(target.split(v)));
             instants.iter().map(mix).collect()
         };
-        Self { turf: mixes(Target::Turf), subject: mixes(Target::Subject) }
+        Self { turf: mixes(SplitTarget::Turf), subject: mixes(SplitTarget::Subject) }
     }
 }
 

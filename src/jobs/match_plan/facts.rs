@@ -19,19 +19,19 @@ const SHARE_FLOOR: f64 = 1e-6;
 
 /// What a split is for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Target {
+pub enum SplitTarget {
     /// The horizontal turf.
     Turf,
     /// A vertical grey surface at face height turned toward the camera.
     Subject,
 }
 
-impl Target {
+impl SplitTarget {
     /// The split of this target.
     pub fn split(self, view: &CameraView) -> &Split {
         match self {
-            Target::Turf => &view.turf,
-            Target::Subject => &view.subject,
+            SplitTarget::Turf => &view.turf,
+            SplitTarget::Subject => &view.subject,
         }
     }
 }
@@ -158,7 +158,7 @@ pub struct Widest {
 /// Widest split (largest number of stops either way) of camera `camera` with
 /// the edge in shot; the widest latent one where the edge is never in shot;
 /// `None` where there is no edge at all.
-pub fn widest(plan: &MatchPlan, camera: usize, target: Target) -> Option<Widest> {
+pub fn widest(plan: &MatchPlan, camera: usize, target: SplitTarget) -> Option<Widest> {
     let in_shot = widest_where(plan, camera, target, |w| w.one_side.is_none());
     in_shot.or_else(|| widest_where(plan, camera, target, |_| true))
 }
@@ -166,7 +166,7 @@ pub fn widest(plan: &MatchPlan, camera: usize, target: Target) -> Option<Widest>
 fn widest_where(
     plan: &MatchPlan,
     camera: usize,
-    target: Target,
+    target: SplitTarget,
     wanted: impl Fn(&Widest) -> bool,
 ) -> Option<Widest> {
     let mut widest: Option<Widest> = None;
@@ -193,7 +193,7 @@ fn widest_where(
 /// The widest split in shot over all cameras and both targets.
 pub fn widest_in_shot(plan: &MatchPlan) -> Option<Widest> {
     (0..plan.covers.len())
-        .flat_map(|camera| [(camera, Target::Turf), (camera, Target::Subject)])
+        .flat_map(|camera| [(camera, SplitTarget::Turf), (camera, SplitTarget::Subject)])
         .filter_map(|(camera, target)| widest(plan, camera, target))
         .filter(|w| w.one_side.is_none())
         .reduce(|a, b| if b.stops.stops().abs() > a.stops.stops().abs() { b } else { a })
@@ -201,7 +201,7 @@ pub fn widest_in_shot(plan: &MatchPlan) -> Option<Widest> {
 
 /// Minutes with the edge in shot, each instant standing for the time to halfway
 /// to its neighbours; `None` where it never is.
-pub fn minutes_in_shot(plan: &MatchPlan, camera: usize, target: Target) -> Option<i64> {
+pub fn minutes_in_shot(plan: &MatchPlan, camera: usize, target: SplitTarget) -> Option<i64> {
     let in_shot = |i: &Instant| {
         let split = i.cameras.get(camera).map(|view| target.split(view).state);
         matches!(split, Some(SplitState::InShot(_)))
@@ -225,7 +225,7 @@ pub struct Held {
 
 /// The most floodlight over the window that camera `camera` needs, on all sides, to
 /// keep its split in shot at [`MatchPlan::hold`]; `None` where no edge is in shot.
-pub fn floodlight_to_hold(plan: &MatchPlan, camera: usize, target: Target) -> Option<Held> {
+pub fn floodlight_to_hold(plan: &MatchPlan, camera: usize, target: SplitTarget) -> Option<Held> {
     let lux = |side: Side| Lux::from_lux(side.light.lux());
     let held = |instant: &Instant| {
         let split = target.split(instant.cameras.get(camera)?);
@@ -246,7 +246,7 @@ pub struct LargestSwing {
 }
 
 /// The largest swing over the window; `None` without direct sun.
-pub fn largest_swing(plan: &MatchPlan, camera: usize, target: Target) -> Option<LargestSwing> {
+pub fn largest_swing(plan: &MatchPlan, camera: usize, target: SplitTarget) -> Option<LargestSwing> {
     let swing = |instant: &Instant| {
         let swing = target.split(instant.cameras.get(camera)?).swing?;
         Some(LargestSwing { swing, at: instant.at })

@@ -48,7 +48,7 @@ const PROFILE_POINTS: usize = 81;
 
 /// The point that stops count from.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Reference {
+pub struct ReferencePoint {
     pub name: String,
     pub at: Coord<f64>,
 }
@@ -62,7 +62,7 @@ pub struct LightMap {
     pub sky: Sky,
     pub air: Air,
     pub floodlight: FloodlightState,
-    pub reference: Reference,
+    pub reference: ReferencePoint,
     /// On the turf at the point of reference, lx.
     pub reference_light: Tristimulus,
     pub grid: MapGrid,
@@ -181,15 +181,15 @@ struct Now {
 impl Prepared<'_> {
     /// The point of reference of a name: a mark of the field, the centre of play
     /// where none is named. `None` for a name that no mark has.
-    pub fn reference(&self, name: Option<&str>) -> Option<Reference> {
+    pub fn reference(&self, name: Option<&str>) -> Option<ReferencePoint> {
         let marks = &self.venue.field.marks;
         let mark = match name {
             Some(name) => Some(marks.iter().find(|m| m.name == name)?),
             None => marks.iter().find(|m| m.at.x.hypot(m.at.y) < 0.5),
         };
         Some(mark.map_or_else(
-            || Reference { name: "centre of play".into(), at: Coord { x: 0.0, y: 0.0 } },
-            |mark| Reference { name: mark.name.clone(), at: mark.at },
+            || ReferencePoint { name: "centre of play".into(), at: Coord { x: 0.0, y: 0.0 } },
+            |mark| ReferencePoint { name: mark.name.clone(), at: mark.at },
         ))
     }
 
@@ -200,7 +200,7 @@ impl Prepared<'_> {
         at: DateTime<Tz>,
         sky: Sky,
         air: &Air,
-        reference: Reference,
+        reference: ReferencePoint,
         spacing_m: Option<f64>,
     ) -> LightMap {
         let this = self.at(at);

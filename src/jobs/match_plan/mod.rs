@@ -20,4 +20,4 @@ pub mod play;
 pub(crate) mod reading;
 pub mod report;
 
-pub use light_map::{EdgeProfile, LightMap, MapGrid, ProfilePoint, Reference};
+pub use light_map::{EdgeProfile, LightMap, MapGrid, ProfilePoint, ReferencePoint};

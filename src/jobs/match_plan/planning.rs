@@ -25,14 +25,14 @@ use super::options::{PlanOptions, RepeatedChoice, WhenOptions};
 const DEFAULT_STEP_MIN: u32 = 1;
 
 /// A venue and what to plan for it.
-pub(crate) struct Ready {
+pub(crate) struct ReadyPlan {
     pub venue: Venue,
     pub date: NaiveDate,
-    pub settings: Settings,
+    pub settings: PlanningSettings,
 }
 
 /// A venue and a match.
-pub(crate) struct Occasion {
+pub(crate) struct VenueMatch {
     pub venue: Venue,
     pub date: NaiveDate,
     pub window: Window,
@@ -43,7 +43,7 @@ pub(crate) struct Occasion {
 ///
 /// # Errors
 /// [`Failure`] for whatever the options or the file get wrong.
-pub(crate) fn occasion(options: &WhenOptions) -> Result<Occasion, Failure> {
+pub(crate) fn occasion(options: &WhenOptions) -> Result<VenueMatch, Failure> {
     let venue = jobs::check::command::read_venue(&options.venue, &options.field)?;
     let venue = options.held.hold(venue)?;
     let programme = programme(&venue, &options.moment);
@@ -51,7 +51,7 @@ pub(crate) fn occasion(options: &WhenOptions) -> Result<Occasion, Failure> {
     let date = date.ok_or(Failure::NoFixture { what: "date" })?;
     let window = window_on(options, &venue, date, &programme)?;
     let venue = venue.at(window.start).into_owned();
-    Ok(Occasion { venue, date, window, programme })
+    Ok(VenueMatch { venue, date, window, programme })
 }
 
 /// Reads the venue and makes the settings; `hold_stops` is what floodlight is asked to
@@ -59,9 +59,9 @@ pub(crate) fn occasion(options: &WhenOptions) -> Result<Occasion, Failure> {
 ///
 /// # Errors
 /// [`Failure`] for whatever the options or the file get wrong.
-pub(crate) fn ready(options: &PlanOptions, hold_stops: f64) -> Result<Ready, Failure> {
-    let Occasion { venue, date, window, programme } = occasion(&options.when)?;
-    let settings = Settings {
+pub(crate) fn ready(options: &PlanOptions, hold_stops: f64) -> Result<ReadyPlan, Failure> {
+    let VenueMatch { venue, date, window, programme } = occasion(&options.when)?;
+    let settings = PlanningSettings {
         step_minutes: options.step.unwrap_or(DEFAULT_STEP_MIN),
         sky: sky::sky(options.sky, options.direct_share)?,
         air: sky::air(&venue, &options.air)?.on(date),
@@ -69,7 +69,7 @@ pub(crate) fn ready(options: &PlanOptions, hold_stops: f64) -> Result<Ready, Fai
         milestones: programme.milestones_from(window.start),
         window,
     };
-    Ok(Ready { venue, date, settings })
+    Ok(ReadyPlan { venue, date, settings })
 }
 
 /// The window of a match on a day.
@@ -150,7 +150,7 @@ pub(crate) fn folder(options: &WhenOptions, window: &Window, what: &str) -> Path
 
 /// What a plan is made for.
 #[derive(Debug, Clone)]
-pub(crate) struct Settings {
+pub(crate) struct PlanningSettings {
     pub window: Window,
     pub step_minutes: u32,
     pub sky: Sky,
@@ -203,7 +203,7 @@ pub(crate) fn prepare(venue: &Venue, date: NaiveDate) -> Prepared<'_> {
 
 pub(crate) fn plan(
     prepared: &Prepared<'_>,
-    settings: Settings,
+    settings: PlanningSettings,
     progress: impl Fn(usize, usize) + Sync,
 ) -> Result<MatchPlan, Failure> {
     prepared.run(&of_plan(settings), progress).map_err(Failure::input)
@@ -212,13 +212,13 @@ pub(crate) fn plan(
 /// What the cameras see under several skies, see [`Prepared::views_under`].
 pub(crate) fn views_under(
     prepared: &Prepared<'_>,
-    settings: Settings,
+    settings: PlanningSettings,
     skies: &[Sky],
 ) -> Result<Vec<Vec<Vec<CameraView>>>, Failure> {
     prepared.views_under(&of_plan(settings), skies).map_err(Failure::input)
 }
 
-pub(crate) fn of_plan(settings: Settings) -> engine::Settings {
+pub(crate) fn of_plan(settings: PlanningSettings) -> engine::Settings {
     engine::Settings {
         from: settings.window.from,
         until: settings.window.until,

@@ -10,7 +10,7 @@ use crate::engine::DEFAULT_HOLD_STOPS;
 use crate::jobs::crew;
 use crate::jobs::crew::BriefSettings;
 use crate::jobs::match_plan::planning;
-use crate::jobs::match_plan::planning::Ready;
+use crate::jobs::match_plan::planning::ReadyPlan;
 use crate::{jobs, output};
 
 use super::matched_pairs;
@@ -22,7 +22,8 @@ use super::report::{MatchingReport, data, summary, table};
 /// # Errors
 /// [`Failure`]; no file is written or replaced then, unless the last renames themselves fail.
 pub(crate) fn run(options: &MatchingOptions) -> Result<(), Failure> {
-    let Ready { venue, date, mut settings } = planning::ready(&options.plan, DEFAULT_HOLD_STOPS)?;
+    let ReadyPlan { venue, date, mut settings } =
+        planning::ready(&options.plan, DEFAULT_HOLD_STOPS)?;
     planning::refuse_polar_night(&venue, date)?;
     let folder = planning::folder(&options.plan.when, &settings.window, "-matching");
     let inputs = jobs::check::command::inputs(&options.plan.when.venue, &venue);

@@ -44,12 +44,12 @@ pub struct MatchedPair {
     pub cameras: (usize, usize),
     /// At each instant; `None` where they see no place in common or one of them is set for
     /// nothing.
-    pub gaps: Vec<Option<Gap>>,
+    pub gaps: Vec<Option<CameraGap>>,
 }
 
 /// Two cameras at one instant, the first over the second.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Gap {
+pub struct CameraGap {
     /// Index of the mark where the picture differs most.
     pub mark: usize,
     /// Light on a face there, turned to the one and to the other camera.
@@ -78,12 +78,12 @@ pub struct LevelTrim {
 impl MatchedPair {
     /// Instants at which the pair is over what cameras are matched to.
     pub fn hard(&self) -> usize {
-        let over = |gap: &&Gap| gap.picture.stops().abs() > MATCHED_STOPS;
+        let over = |gap: &&CameraGap| gap.picture.stops().abs() > MATCHED_STOPS;
         self.gaps.iter().flatten().filter(over).count()
     }
 
     /// The widest difference of the picture, with its instant; `None` without any.
-    pub fn worst(&self) -> Option<(usize, &Gap)> {
+    pub fn worst(&self) -> Option<(usize, &CameraGap)> {
         let gaps = self.gaps.iter().enumerate();
         let gaps = gaps.filter_map(|(index, gap)| Some((index, gap.as_ref()?)));
         // the first of equals
@@ -101,7 +101,7 @@ pub fn matched_pairs(venue: &Venue, plan: &MatchPlan, brief: &Brief) -> MatchedP
     let of = |(a, b): (&CameraBrief, &CameraBrief)| {
         let gap =
             |(index, instant): (usize, &Instant)| gap((venue, instant), (a, b), index, &production);
-        let gaps: Vec<Option<Gap>> = plan.instants.iter().enumerate().map(gap).collect();
+        let gaps: Vec<Option<CameraGap>> = plan.instants.iter().enumerate().map(gap).collect();
         let cameras = (a.camera, b.camera);
         gaps.iter().any(Option::is_some).then_some(MatchedPair { cameras, gaps })
     };
@@ -120,7 +120,7 @@ pub fn gaps_at(
     plan: &MatchPlan,
     brief: &Brief,
     index: usize,
-) -> Vec<((usize, usize), Gap)> {
+) -> Vec<((usize, usize), CameraGap)> {
     let Some(instant) = plan.instants.get(index) else { return Vec::new() };
     let production = production(venue);
     let all = two_by_two(&brief.cameras).filter_map(|(a, b)| {
@@ -128,7 +128,7 @@ pub fn gaps_at(
         Some(((a.camera, b.camera), gap))
     });
     let mut all: Vec<_> = all.collect();
-    let wide = |gap: &Gap| gap.picture.stops().abs();
+    let wide = |gap: &CameraGap| gap.picture.stops().abs();
     all.sort_by(|a, b| wide(&b.1).total_cmp(&wide(&a.1)));
     all
 }
@@ -152,7 +152,7 @@ fn gap(
     (a, b): (&CameraBrief, &CameraBrief),
     index: usize,
     production: &Production,
-) -> Option<Gap> {
+) -> Option<CameraGap> {
     let exposure = |brief: &CameraBrief| brief.exposures.get(index).copied().flatten();
     let (set_a, set_b) = (exposure(a)?, exposure(b)?);
     let irises = stops(set_b.one.white.cd_per_m2(), set_a.one.white.cd_per_m2())?;
@@ -178,7 +178,7 @@ fn gap(
         };
         level_trim(levels_a.map(|l| signal(a, l)), levels_b.map(|l| signal(b, l)))
     };
-    Some(Gap {
+    Some(CameraGap {
         mark,
         light: Stops::from_stops(light),
         picture: Stops::from_stops(light + irises),

@@ -1,6 +1,6 @@
 //! Which pair is hard when: a row a pair, a column an instant.
 //!
-//! In: [`Report`]. Out: a picture 2000 pixels wide. Colours are steps of the map "cividis"
+//! In: [`MatchingReport`]. Out: a picture 2000 pixels wide. Colours are steps of the map "cividis"
 //! (Nunez, Anderton and Renslow, PLOS ONE 13(7), 2018) of crate `colorous`, bright where a cut
 //! shows nothing; the widest gap of each row stands beside it as a number.
 

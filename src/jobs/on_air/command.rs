@@ -20,7 +20,7 @@ use crate::engine::view::{LinearPicture, Placing, View, ViewLight, ViewScene};
 use crate::engine::{DEFAULT_HOLD_STOPS, Instant, Milestone, programme};
 use crate::geometry::OverlayScratch;
 use crate::jobs;
-use crate::jobs::match_plan::planning::Ready;
+use crate::jobs::match_plan::planning::ReadyPlan;
 use crate::jobs::match_plan::{pictured, planning};
 use crate::output;
 use crate::output::draw::DrawError;
@@ -84,7 +84,7 @@ fn in_play(milestones: &[Milestone], at: DateTime<Tz>) -> DateTime<Tz> {
 /// # Errors
 /// [`Failure`]; no file is written or replaced then, unless the last renames themselves fail.
 pub(crate) fn run(options: &OnAirOptions) -> Result<(), Failure> {
-    let Ready { venue, date, settings } = planning::ready(&options.plan, DEFAULT_HOLD_STOPS)?;
+    let ReadyPlan { venue, date, settings } = planning::ready(&options.plan, DEFAULT_HOLD_STOPS)?;
     let cameras = cameras(&venue, &options.camera)?;
     let when = &options.plan.when;
     let resolve = |date: NaiveDate, time: NaiveTime| {

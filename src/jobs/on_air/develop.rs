@@ -2,7 +2,7 @@
 //!
 //! In: a [`LinearPicture`] and how the camera is set. Out: [`Developed`]: signals of SDR by
 //! the camera's knee, of HDR, and of the SDR that is made of the HDR; and for each pixel the
-//! [`Zone`] that it lies in.
+//! [`ToneZone`] that it lies in.
 
 use rayon::prelude::*;
 
@@ -83,7 +83,7 @@ impl Developed {
 
 /// Where a pixel lies on the camera's scale.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Zone {
+pub enum ToneZone {
     /// Under the darkest tone with detail.
     Crushed,
     /// Less than a stop over it.
@@ -97,7 +97,7 @@ pub enum Zone {
     FarClipped,
 }
 
-impl Zone {
+impl ToneZone {
     pub const ALL: [Self; 6] =
         [Self::Crushed, Self::NearBlack, Self::Kept, Self::InKnee, Self::Clipped, Self::FarClipped];
 
@@ -121,20 +121,20 @@ impl Zones {
     }
 
     /// That of a level, by its brightest channel and its luminance.
-    fn of(&self, levels: [f64; 3], luminance: f64) -> Zone {
+    fn of(&self, levels: [f64; 3], luminance: f64) -> ToneZone {
         let brightest = levels.into_iter().fold(0.0, f64::max);
         if brightest >= 2.0 * self.kept {
-            Zone::FarClipped
+            ToneZone::FarClipped
         } else if brightest >= self.kept {
-            Zone::Clipped
+            ToneZone::Clipped
         } else if brightest > 1.0 {
-            Zone::InKnee
+            ToneZone::InKnee
         } else if luminance < self.black {
-            Zone::Crushed
+            ToneZone::Crushed
         } else if luminance < 2.0 * self.black {
-            Zone::NearBlack
+            ToneZone::NearBlack
         } else {
-            Zone::Kept
+            ToneZone::Kept
         }
     }
 }
@@ -148,7 +148,7 @@ pub fn keeps_over_stops(set: &Set, output: Output) -> f64 {
 }
 
 /// The zone of each pixel in an output.
-pub fn zones(picture: &LinearPicture, set: &Set, output: Output) -> Vec<Zone> {
+pub fn zones(picture: &LinearPicture, set: &Set, output: Output) -> Vec<ToneZone> {
     let of_output = Zones::new(set, output);
     let white = set.white.cd_per_m2().max(1e-9);
     let one = |values: &[f32; 3]| {

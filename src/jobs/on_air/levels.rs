@@ -4,7 +4,7 @@
 //! shade, seats, kits, skins and sky: luminance in cd/m2, stops from the grey card, code
 //! values at 10 bits in narrow range, and how much of it is clipped or crushed.
 
-use super::develop::{Hdr, Zone, zones};
+use super::develop::{Hdr, ToneZone, zones};
 use super::expose::Set;
 use crate::engine::view::{Figure, FigurePart, LinearPicture, PixelContent};
 use crate::light::Tristimulus;
@@ -88,14 +88,14 @@ fn named(
     name: String,
     of: &[usize],
     picture: &LinearPicture,
-    zones: &[Vec<Zone>; 2],
+    zones: &[Vec<ToneZone>; 2],
     set: &Set,
     hdr: Hdr,
 ) -> NamedLevel {
     let sum: Tristimulus =
         of.iter().map(|i| Tristimulus::from(picture.light[*i].map(f64::from))).sum();
     let mean = sum * (1.0 / of.len() as f64);
-    let share = |of_zones: &[Zone], is: fn(Zone) -> bool| {
+    let share = |of_zones: &[ToneZone], is: fn(ToneZone) -> bool| {
         of.iter().filter(|i| is(of_zones[**i])).count() as f64 / of.len() as f64
     };
     let code = |signal: [f64; 3]| CodeRange::Narrow.code(signal[1], BITS);
@@ -110,7 +110,7 @@ fn named(
             code(set.chain.signal(mean, hdr.output)),
             code(set.chain.sdr_of(mean, hdr.output, hdr.sdr_by)),
         ],
-        clipped_shares: [0, 1].map(|i| share(&zones[i], Zone::is_clipped)),
-        crushed_shares: [0, 1].map(|i| share(&zones[i], |zone| zone == Zone::Crushed)),
+        clipped_shares: [0, 1].map(|i| share(&zones[i], ToneZone::is_clipped)),
+        crushed_shares: [0, 1].map(|i| share(&zones[i], |zone| zone == ToneZone::Crushed)),
     }
 }

@@ -29,7 +29,7 @@ use crate::engine::view::{Placing, View, ViewLight, ViewScene};
 use crate::light::{Air, Sky};
 use crate::venue::CameraPost;
 
-pub use develop::{Developed, Zone, zones};
+pub use develop::{Developed, ToneZone, zones};
 pub use expose::{Expose, Set};
 pub use levels::{NamedLevel, levels};
 

@@ -9,7 +9,7 @@ use serde::Serialize;
 use crate::jobs::brief::report::words::{cue_key, uncertain_s, urgency_key, verdict_key};
 use crate::output::words::local_time;
 
-use super::{DayOrder, OnAirStretch, OnArrival, Setting, StretchCue};
+use super::{ArrivalSetting, DayOrder, OnAirStretch, OnArrival, StretchCue};
 
 /// Name and number of the format.
 pub const FORMAT: &str = "quarterstop.order/1";
@@ -136,7 +136,7 @@ fn rounded(value: f64) -> f64 {
 }
 
 fn stretch_out(day: &DayOrder<'_>, stretch: &OnAirStretch) -> StretchOut {
-    let set = |set: &Setting| SetOut {
+    let set = |set: &ArrivalSetting| SetOut {
         verdict: verdict_key(Some(set.verdict)),
         nd_stops: set.nd_stops,
         gain_db: set.gain_db,

@@ -23,7 +23,7 @@ use crate::engine::{self, MatchPlan, Prepared};
 use crate::jobs::crew::{self, Brief, BriefError, BriefSettings, Cue, Urgency};
 use crate::light::{Air, Sky};
 use crate::venue::Venue;
-use crate::venue::site::{OnAir, Order, Play, Site};
+use crate::venue::site::{OnAir, Order, Site, SiteMatch};
 
 /// The day of a site.
 #[derive(Debug)]
@@ -71,7 +71,7 @@ pub struct StretchCue {
 #[derive(Debug, Clone, PartialEq)]
 pub struct OnArrival {
     pub name: String,
-    pub setting: Setting,
+    pub setting: ArrivalSetting,
     /// Sun over shade of its playing surface, where both are in its cover.
     pub split: Option<Stops>,
     /// Where it worked before, if that is another field.
@@ -80,7 +80,7 @@ pub struct OnArrival {
 
 /// What a camera is set to.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Setting {
+pub struct ArrivalSetting {
     pub nd_stops: f64,
     pub gain_db: f64,
     /// T-number of the one iris that has to serve.
@@ -99,7 +99,7 @@ pub struct ComesFrom {
     /// Index of [`Site::fields`].
     pub field: usize,
     pub at: DateTime<Tz>,
-    pub setting: Setting,
+    pub setting: ArrivalSetting,
 }
 
 impl OnArrival {
@@ -198,7 +198,7 @@ fn stretches(site: &Site, order: &Order, fields: &[Option<FieldDay>]) -> Vec<OnA
     let mut all: Vec<OnAirStretch> = Vec::new();
     for on_air in &order.on_air {
         let Some(day) = fields.get(on_air.field).and_then(Option::as_ref) else { continue };
-        let meets = |play: &&Play| {
+        let meets = |play: &&SiteMatch| {
             play.field == on_air.field && play.from < on_air.until && play.until > on_air.from
         };
         let matches = order.plays.iter().filter(meets).map(|play| play.name.clone()).collect();
@@ -262,7 +262,7 @@ fn split(day: &FieldDay, name: &str, at: DateTime<Tz>) -> Option<Stops> {
     instant.cameras.get(camera_of(day, name)?)?.turf.state.in_shot()
 }
 
-fn setting(day: &FieldDay, name: &str, at: DateTime<Tz>) -> Option<Setting> {
+fn setting(day: &FieldDay, name: &str, at: DateTime<Tz>) -> Option<ArrivalSetting> {
     let brief = day.brief.as_ref()?;
     let camera = camera_of(day, name)?;
     let camera = brief.cameras.iter().find(|brief| brief.camera == camera)?;
@@ -270,7 +270,7 @@ fn setting(day: &FieldDay, name: &str, at: DateTime<Tz>) -> Option<Setting> {
     let exposure = camera.exposures.get(index).copied().flatten()?;
     let set = camera.setting_at(&brief.spans, index)?;
     let t = |white| camera.t_at(&brief.spans, index, white);
-    Some(Setting {
+    Some(ArrivalSetting {
         nd_stops: set.nd_stops,
         gain_db: set.gain_db,
         one_t: t(exposure.one.white)?,

@@ -15,7 +15,7 @@ use crate::output::words::local_time;
 use chrono::DateTime;
 use chrono_tz::Tz;
 
-use super::{DayOrder, OnAirStretch, OnArrival, Setting, StretchCue};
+use super::{ArrivalSetting, DayOrder, OnAirStretch, OnArrival, StretchCue};
 
 /// Day, zone and sky.
 pub(super) fn day_words(day: &DayOrder<'_>) -> String {
@@ -57,7 +57,7 @@ impl DayOrder<'_> {
 }
 
 /// "ND 1/16, T5.6", "ND 1/16, T8.0 in sun, T4.0 in shade".
-pub(super) fn set_words(set: &Setting) -> String {
+pub(super) fn set_words(set: &ArrivalSetting) -> String {
     let glass = setting_words(set.nd_stops, set.gain_db);
     let sides = set.sun_t.filter(|_| set.verdict != crate::camera::Verdict::Hold);
     match sides {
@@ -194,14 +194,14 @@ impl Row<'_> {
         self.cue().is_none_or(|told| told.on_air)
     }
 
-    fn before(&self) -> Option<&Setting> {
+    fn before(&self) -> Option<&ArrivalSetting> {
         Some(&self.camera()?.comes_from.as_ref()?.setting)
     }
 }
 
 fn of_row<'a>() -> Vec<Column<'a, Row<'a>>> {
-    let set = |of: fn(&Setting) -> Option<f64>| move |r: &Row<'a>| of(&r.camera()?.setting);
-    let was = |of: fn(&Setting) -> Option<f64>| move |r: &Row<'a>| of(r.before()?);
+    let set = |of: fn(&ArrivalSetting) -> Option<f64>| move |r: &Row<'a>| of(&r.camera()?.setting);
+    let was = |of: fn(&ArrivalSetting) -> Option<f64>| move |r: &Row<'a>| of(r.before()?);
     vec![
         text_column("time", "RFC 3339", "when, with the venue's offset", |r: &Row<'a>| {
             local_time(r.at())

@@ -12,7 +12,7 @@ use crate::command::print::{ink, print, warn};
 use crate::command::progress::Progress;
 use crate::command::sky;
 use crate::jobs::match_plan::planning;
-use crate::jobs::match_plan::planning::Ready;
+use crate::jobs::match_plan::planning::ReadyPlan;
 use crate::output::draw::Picture;
 use crate::venue::Venue;
 use crate::{jobs, output};
@@ -32,7 +32,7 @@ const DEFAULT_STEP_MIN: u32 = 2;
 /// [`Failure`]; no file is written or replaced then, unless the last renames
 /// themselves fail.
 pub(crate) fn run(options: &PositionsOptions) -> Result<(), Failure> {
-    let Ready { venue, date, settings } = planning::ready(&options.plan, 2.0)?;
+    let ReadyPlan { venue, date, settings } = planning::ready(&options.plan, 2.0)?;
     let folder = planning::folder(&options.plan.when, &settings.window, "-positions");
     let matches = matches(options, &venue, date)?;
     let settings = PositionSettings {

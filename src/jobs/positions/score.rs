@@ -38,9 +38,9 @@ impl PenaltyPart {
     /// One word for options, columns and keys.
     ///
     /// ```
-    /// use quarterstop::jobs::positions::Part;
-    /// let words: Vec<_> = Part::ALL.iter().map(|p| p.word()).collect();
-    /// assert!(words.contains(&"back_lit") && Part::of_word("own_sun") == Some(Part::OwnSun));
+    /// use quarterstop::jobs::positions::PenaltyPart;
+    /// let words: Vec<_> = PenaltyPart::ALL.iter().map(|p| p.word()).collect();
+    /// assert!(words.contains(&"back_lit") && PenaltyPart::of_word("own_sun") == Some(PenaltyPart::OwnSun));
     /// ```
     pub fn word(self) -> &'static str {
         match self {

@@ -14,7 +14,7 @@ use crate::command::print::{ink, print};
 use crate::command::progress::Progress;
 use crate::jobs::check::options::FieldOption;
 use crate::jobs::match_plan::planning;
-use crate::jobs::match_plan::planning::Occasion;
+use crate::jobs::match_plan::planning::VenueMatch;
 use crate::output::draw::Picture;
 use crate::venue::{Draft, Venue};
 use crate::{jobs, output};
@@ -29,7 +29,7 @@ use super::report::{SensitivityReport, data, list, table};
 /// [`Failure`]; no file is written or replaced then, unless the last renames
 /// themselves fail.
 pub(crate) fn run(options: &SensitivityOptions) -> Result<(), Failure> {
-    let Occasion { venue, window, .. } = planning::occasion(&options.when)?;
+    let VenueMatch { venue, window, .. } = planning::occasion(&options.when)?;
     let mut draft = draft(&options.when.venue, &options.when.field)?;
     draft.hold(&options.when.held.state);
     let folder = planning::folder(&options.when, &window, "-sensitivity");
@@ -68,8 +68,8 @@ pub(crate) fn sensitivity_picture(venue: &Venue, found: &Sensitivity) -> Result<
     super::picture::sensitivity(venue, found).map_err(Failure::picture)
 }
 
-impl From<super::report::list::ListError> for Failure {
-    fn from(error: super::report::list::ListError) -> Self {
+impl From<super::report::list::MeasuringListError> for Failure {
+    fn from(error: super::report::list::MeasuringListError) -> Self {
         Self::internal(error)
     }
 }

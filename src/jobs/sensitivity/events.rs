@@ -1,6 +1,6 @@
 //! Moments at which something changes between sun and shade.
 //!
-//! In: a venue, a window of time. Out: [`Event`]s: sun or shadow reaches a mark of the
+//! In: a venue, a window of time. Out: [`AnswerEvent`]s: sun or shadow reaches a mark of the
 //! field, or the lens of a camera that looks toward the sun, to a tenth of a second.
 
 use chrono::{DateTime, TimeDelta, Utc};
@@ -32,7 +32,7 @@ pub enum Question {
 
 /// A change of an answer.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Event {
+pub struct AnswerEvent {
     pub question: Question,
     /// The answer from then on.
     pub to: bool,
@@ -91,7 +91,7 @@ impl ReadyVenue<'_> {
 
 /// Every change in a window, by question and in order of time. What comes and goes
 /// within a minute may be missed.
-pub fn events(venue: &Venue, from: DateTime<Tz>, until: DateTime<Tz>) -> Vec<Event> {
+pub fn events(venue: &Venue, from: DateTime<Tz>, until: DateTime<Tz>) -> Vec<AnswerEvent> {
     let date = from.date_naive();
     let stands = ByStanding::new(venue, date, |venue| Obstacle::all_of(venue, date));
     let ground = ReadyVenue { venue, stands };
@@ -107,7 +107,7 @@ pub fn events(venue: &Venue, from: DateTime<Tz>, until: DateTime<Tz>) -> Vec<Eve
             let now = ground.answer(question, (at, sun));
             if let Some((before, answer)) = was.filter(|(_, answer)| *answer != now) {
                 let at = ground.change(question, (before, at), answer);
-                events.push(Event { question, to: now, at });
+                events.push(AnswerEvent { question, to: now, at });
             }
             was = Some((at, now));
         }

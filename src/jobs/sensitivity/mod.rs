@@ -1,7 +1,7 @@
 //! Which number of the venue file matters most to the times.
 //!
 //! In: a venue file open for changes, a window of time. Out: [`Sensitivity`]: for every
-//! length and angle of the ground, how far each [`Event`] moves, in minutes per metre or
+//! length and angle of the ground, how far each [`AnswerEvent`] moves, in minutes per metre or
 //! per degree, and how far it moves when the number is off by what it may be off.
 //!
 //! Each number is changed a little up and a little down, the file is read again as any
@@ -17,7 +17,7 @@ pub mod picture;
 pub mod report;
 mod words;
 
-pub use events::{Event, Question, events};
+pub use events::{AnswerEvent, Question, events};
 pub use words::{effect_name, known_words, unit_words};
 
 use chrono::DateTime;
@@ -40,7 +40,7 @@ const STILL_MIN: f64 = 0.02;
 #[derive(Debug, Clone)]
 pub struct Sensitivity {
     /// As the file stands.
-    pub events: Vec<Event>,
+    pub events: Vec<AnswerEvent>,
     /// Numbers that move something, by what they may be off: the most first.
     pub effects: Vec<Effect>,
     /// Numbers that move nothing.
@@ -157,7 +157,7 @@ pub fn sensitivity(
 fn moves(
     draft: &Draft,
     dimension: &Dimension,
-    base: &[Event],
+    base: &[AnswerEvent],
     (from, until): (DateTime<Tz>, DateTime<Tz>),
 ) -> Option<Vec<Option<f64>>> {
     let changed = |by: f64| {
@@ -165,7 +165,7 @@ fn moves(
         draft.set(&dimension.address, dimension.value + by).ok()?;
         let venue = draft.venue().ok()?;
         let found = events(&venue, from, until);
-        let moved = |event: &Event| Some(nearest(event, &found)? / by);
+        let moved = |event: &AnswerEvent| Some(nearest(event, &found)? / by);
         Some(base.iter().map(moved).collect::<Vec<Option<f64>>>())
     };
     let both: Vec<Vec<Option<f64>>> = [CHANGE, -CHANGE].into_iter().filter_map(changed).collect();
@@ -178,7 +178,7 @@ fn moves(
 }
 
 /// How far the same event has moved, minutes.
-fn nearest(event: &Event, among: &[Event]) -> Option<f64> {
+fn nearest(event: &AnswerEvent, among: &[AnswerEvent]) -> Option<f64> {
     let same = among.iter().filter(|e| e.question == event.question && e.to == event.to);
     let moved = same.map(|e| (e.at - event.at).num_milliseconds() as f64 / 60_000.0);
     moved.min_by(|a, b| a.abs().total_cmp(&b.abs())).filter(|m| m.abs() < ANOTHER_EVENT_MIN)

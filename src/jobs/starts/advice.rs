@@ -1,6 +1,6 @@
 //! What to do about a fixture.
 //!
-//! In: a [`Ranked`] fixture. Out: an [`Advice`]: stay or move, how far at least, how the
+//! In: a [`Ranked`] fixture. Out: a [`FixtureAdvice`]: stay or move, how far at least, how the
 //! light is either way. Data; sentences are made by the report.
 
 use chrono_tz::Tz;
@@ -62,7 +62,7 @@ pub enum Action {
 
 /// What to do about one fixture.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Advice<'a> {
+pub struct FixtureAdvice<'a> {
     pub action: Action,
     pub planned: &'a Costed,
     /// What is proposed: the best choice, or the fixture's start in the season as a whole.
@@ -72,7 +72,7 @@ pub struct Advice<'a> {
     pub nearest: Option<&'a Costed>,
 }
 
-impl<'a> Advice<'a> {
+impl<'a> FixtureAdvice<'a> {
     /// `None` where clocks do not show the planned start just once.
     pub fn of(
         ranked: &'a Ranked,
@@ -160,7 +160,7 @@ mod tests {
         let ranked = Ranked { fixture: 0, starts, equal_within: 0.5 };
         let of = |fixture: &Fixture| {
             let best = ranked.best(fixture, Tz::UTC).unwrap();
-            let advice = Advice::of(&ranked, fixture, Tz::UTC, best).unwrap();
+            let advice = FixtureAdvice::of(&ranked, fixture, Tz::UTC, best).unwrap();
             (advice.action, advice.proposed.at, advice.nearest.map(|nearest| nearest.at))
         };
         let free = |planned| fixture(planned, 16, Freedom::Free);

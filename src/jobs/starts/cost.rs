@@ -14,7 +14,7 @@ use std::collections::BTreeMap;
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 
-use crate::weather::{Spread, State};
+use crate::weather::{SkyCover, Spread};
 
 use super::advice::LightLevel;
 use super::ensemble::Ensemble;
@@ -118,19 +118,19 @@ impl Costed {
     }
 }
 
-/// Glimpses of a day, by instant: for each of [`State::ALL`], or of the clear sky only.
+/// Glimpses of a day, by instant: for each of [`SkyCover::ALL`], or of the clear sky only.
 pub(super) type DayGlimpses = BTreeMap<DateTime<Utc>, Vec<Glimpse>>;
 
 /// A start and when play runs.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Course {
+pub(super) struct PlayCourse {
     pub at: DateTime<Utc>,
     pub ends: DateTime<Utc>,
     /// From, until.
     pub runs: Vec<(DateTime<Utc>, DateTime<Utc>)>,
 }
 
-impl Course {
+impl PlayCourse {
     /// Glimpses while play runs, each with the minutes that it stands for: until the next,
     /// the first from the start of its run on, the last to the end. So every start counts
     /// all of its play, wherever it lies between the instants.
@@ -153,7 +153,7 @@ impl Course {
 
 /// What a start costs.
 pub(super) fn costed(
-    course: &Course,
+    course: &PlayCourse,
     day: &DayGlimpses,
     profile: &Profile,
     ensemble: Option<&Ensemble<'_>>,
@@ -161,7 +161,7 @@ pub(super) fn costed(
     let mut clear = CostParts::default();
     let mut worst: Option<WorstMoment> = None;
     for (at, minutes, glimpses) in course.glimpses(day) {
-        let Some(now) = glimpses.get(State::Clear as usize) else { continue };
+        let Some(now) = glimpses.get(SkyCover::Clear as usize) else { continue };
         count(&mut clear, now, minutes);
         if let Some((stops, camera)) = now.split
             && worst.is_none_or(|worst| stops > worst.stops)
@@ -195,7 +195,7 @@ pub(in crate::jobs) fn count(parts: &mut CostParts, now: &Glimpse, minutes: f64)
 }
 
 fn under_odds(
-    course: &Course,
+    course: &PlayCourse,
     day: &DayGlimpses,
     profile: &Profile,
     ensemble: &Ensemble<'_>,
@@ -208,7 +208,7 @@ fn under_odds(
         let mut parts = CostParts::default();
         for (at, minutes, glimpses) in course.glimpses(day) {
             let states = ensemble.states(at, stands_for);
-            for state in State::ALL.into_iter().filter(|state| states.share(*state) > 0.0) {
+            for state in SkyCover::ALL.into_iter().filter(|state| states.share(*state) > 0.0) {
                 let Some(now) = glimpses.get(state as usize) else { continue };
                 let share = minutes * states.share(state);
                 count(&mut parts, now, share);
@@ -256,7 +256,7 @@ mod tests {
             })
             .collect();
         let runs = vec![(at(0), at(20)), (at(30), at(40))];
-        let course = Course { at: at(0), ends: at(40), runs };
+        let course = PlayCourse { at: at(0), ends: at(40), runs };
         let costed = costed(&course, &day, &Profile::default(), None);
         assert_eq!(costed.clear.get(CostPart::Mixed), 30.0);
         assert_eq!(costed.clear.get(CostPart::Choose), 30.0);
@@ -272,7 +272,7 @@ mod tests {
         let day: DayGlimpses = (0..8).map(|i| (at(15 * i), vec![sunny(Some(1.0))])).collect();
         for start in [0, 1, 7, 14] {
             let runs = vec![(at(start), at(start + 40)), (at(start + 55), at(start + 95))];
-            let course = Course { at: at(start), ends: at(start + 95), runs };
+            let course = PlayCourse { at: at(start), ends: at(start + 95), runs };
             let costed = costed(&course, &day, &Profile::default(), None);
             assert_eq!(costed.clear.get(CostPart::Mixed), 80.0, "{start}");
         }

@@ -10,14 +10,14 @@ use chrono::{DateTime, Utc};
 use crate::light::AirByDate;
 use crate::venue::Place;
 use crate::weather::forecast::Forecast;
-use crate::weather::{Day, Odds, States};
+use crate::weather::{Odds, States, WeatherDay};
 
 use super::cost::OddsFrom;
 
 /// Ways that the sky may go.
 pub(super) enum Ensemble<'a> {
     /// Days of weather files.
-    Days(&'a Odds, Vec<Day>),
+    Days(&'a Odds, Vec<WeatherDay>),
     /// Members of a forecast: at each instant the states of each.
     Members(usize, BTreeMap<DateTime<Utc>, Vec<States>>),
 }
@@ -93,11 +93,11 @@ fn filled(own: &[Option<States>]) -> Option<Vec<States>> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::weather::State;
+    use crate::weather::SkyCover;
 
     #[test]
     fn instants_that_do_not_tell_take_the_one_before() {
-        let (clear, thin) = (States::only(State::Clear), States::only(State::Thin));
+        let (clear, thin) = (States::only(SkyCover::Clear), States::only(SkyCover::Thin));
         let told = filled(&[None, Some(clear), None, Some(thin), None]);
         assert_eq!(told, Some(vec![clear, clear, clear, thin, thin]));
         assert_eq!(filled(&[None, None]), None);

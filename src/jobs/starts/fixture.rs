@@ -10,7 +10,7 @@ use chrono_tz::Tz;
 use crate::engine;
 use crate::venue::{Play, Venue};
 
-use super::cost::Course;
+use super::cost::PlayCourse;
 use super::list::Freedom;
 
 /// One fixture.
@@ -96,10 +96,10 @@ impl Fixture {
     }
 
     /// A start with its runs of play.
-    pub(super) fn course(&self, venue: &Venue, at: DateTime<Utc>) -> Course {
+    pub(super) fn course(&self, venue: &Venue, at: DateTime<Utc>) -> PlayCourse {
         let after = |minutes: u32| at + TimeDelta::minutes(i64::from(minutes));
         if let Some(minutes) = self.duration_min {
-            return Course { at, ends: after(minutes), runs: vec![(at, after(minutes))] };
+            return PlayCourse { at, ends: after(minutes), runs: vec![(at, after(minutes))] };
         }
         let programme = engine::programme(venue);
         let mut runs = Vec::new();
@@ -114,6 +114,6 @@ impl Fixture {
                 _ => {}
             }
         }
-        Course { at, ends: after(programme.length_min()), runs }
+        PlayCourse { at, ends: after(programme.length_min()), runs }
     }
 }

@@ -13,9 +13,9 @@
 //! | what does an instant show | `glimpse` |
 //! | what does a start cost | `cost` |
 //! | how may the sky go | `ensemble` |
-//! | all fixtures at all venues | [`Run`] |
+//! | all fixtures at all venues | [`StartsRun`] |
 //! | what is different now | [`crate::jobs::changed::changed()`] |
-//! | stay or move, and how far | [`advice::Advice`] |
+//! | stay or move, and how far | [`advice::FixtureAdvice`] |
 //! | the season as a whole under rules | [`season::Schedule`] |
 //! | which days, which times, what does a shift buy | [`shifts`], [`days`] |
 

@@ -1,7 +1,7 @@
 //! What a start time costs, and what it is made of.
 //!
 //! In: a small TOML file of weights; the usual ones where there is none. Out: a
-//! [`Profile`], and [`Parts`] that it turns into one number, the lower the better. The
+//! [`Profile`], and [`CostParts`] that it turns into one number, the lower the better. The
 //! unit is a minute of play in which some camera has to expose for sun or for shade.
 
 use std::path::Path;
@@ -172,10 +172,10 @@ impl Profile {
     /// The whole cost.
     ///
     /// ```
-    /// use quarterstop::jobs::starts::{Part, Parts, Profile};
-    /// let mut parts = Parts::default();
-    /// parts.set(Part::Choose, 12.0);
-    /// parts.set(Part::WorstSplit, 2.0);
+    /// use quarterstop::jobs::starts::{CostPart, CostParts, Profile};
+    /// let mut parts = CostParts::default();
+    /// parts.set(CostPart::Choose, 12.0);
+    /// parts.set(CostPart::WorstSplit, 2.0);
     /// assert_eq!(Profile::default().cost(&parts), 12.0 + 5.0 * 2.0);
     /// ```
     pub fn cost(&self, parts: &CostParts) -> f64 {
@@ -200,9 +200,9 @@ pub fn read_profile(path: &Path) -> Result<Profile, VenueError> {
 /// Reads the text of a profile; `name` is what messages call it.
 ///
 /// ```
-/// use quarterstop::jobs::starts::{Part, parse_profile};
+/// use quarterstop::jobs::starts::{CostPart, parse_profile};
 /// let profile = parse_profile("dusk_per_min = 0.5\n", "costs.toml").unwrap();
-/// assert_eq!((profile.weight(Part::Dusk), profile.weight(Part::Choose)), (0.5, 1.0));
+/// assert_eq!((profile.weight(CostPart::Dusk), profile.weight(CostPart::Choose)), (0.5, 1.0));
 /// let error = parse_profile("dusk = 1\nchoose_per_min = -1\n", "costs.toml").unwrap_err();
 /// assert!(error.to_string().starts_with("2 mistakes in the cost profile"));
 /// ```

@@ -18,9 +18,9 @@ use crate::engine::season::{Row, Season, Weather};
 use crate::light::AirByDate;
 use crate::venue::Venue;
 use crate::weather::forecast::Forecast;
-use crate::weather::{Odds, State};
+use crate::weather::{Odds, SkyCover};
 
-use super::cost::{Costed, Course, DayGlimpses, costed};
+use super::cost::{Costed, DayGlimpses, PlayCourse, costed};
 use super::ensemble::Ensemble;
 use super::fixture::{Fixture, StartsError};
 use super::glimpse::{Glimpse, WANTED, WANTED_RANGES, WANTED_WITHOUT_SUN, Watcher, widest_range};
@@ -163,7 +163,7 @@ impl StartsRun<'_> {
 
     fn worked_out(&self, block: &Block, venue: &Venue, skies: &Skies<'_>) -> Vec<u8> {
         let fixtures = block.fixtures.iter().filter_map(|i| Some((*i, self.fixtures.get(*i)?)));
-        let courses: Vec<(usize, Vec<Course>)> = fixtures
+        let courses: Vec<(usize, Vec<PlayCourse>)> = fixtures
             .map(|(index, fixture)| {
                 let starts = fixture.starts(venue.place.zone, self.every_min);
                 (index, starts.into_iter().map(|at| fixture.course(venue, at)).collect())
@@ -176,7 +176,7 @@ impl StartsRun<'_> {
         let odds = self.odds.get(block.venue).copied().flatten();
         let forecast = self.forecasts.get(block.venue).copied().flatten();
         let airs = AirByDate::of_venue(venue);
-        let one = |(index, courses): &(usize, Vec<Course>)| {
+        let one = |(index, courses): &(usize, Vec<PlayCourse>)| {
             let runs = courses.iter().flat_map(|course| &course.runs);
             let times = runs.flat_map(|(from, until)| self.grid(*from, *until)).collect();
             let told = forecast.and_then(|forecast| {
@@ -226,7 +226,7 @@ fn read_back(block: &Block, bytes: &[u8], equal_within: f64) -> Option<Vec<Ranke
 struct Skies<'v> {
     venue: &'v Venue,
     watcher: Watcher<'v>,
-    /// In the order of [`State::ALL`], or the clear sky only.
+    /// In the order of [`SkyCover::ALL`], or the clear sky only.
     seasons: Vec<Season<'v>>,
     /// The clear sky, with ranges.
     ranged: Season<'v>,
@@ -235,8 +235,8 @@ struct Skies<'v> {
 impl<'v> Skies<'v> {
     fn new(run: &StartsRun<'_>, index: usize, venue: &'v Venue) -> Self {
         let air = AirByDate::of_venue(venue);
-        let clear = Season::new(venue, Weather { sky: State::Clear.sky(), air }, WANTED);
-        let season = |state: &State| {
+        let clear = Season::new(venue, Weather { sky: SkyCover::Clear.sky(), air }, WANTED);
+        let season = |state: &SkyCover| {
             let weather = Weather { sky: state.sky(), air };
             match weather.sky.hides_sun() {
                 true => Season::new(venue, weather, WANTED_WITHOUT_SUN),
@@ -246,7 +246,7 @@ impl<'v> Skies<'v> {
         let odds = run.odds.get(index).copied().flatten().is_some();
         let forecast = run.forecasts.get(index).copied().flatten().is_some();
         let seasons: Vec<Season<'v>> = match odds || forecast {
-            true => State::ALL.iter().map(season).collect(),
+            true => SkyCover::ALL.iter().map(season).collect(),
             false => vec![clear.wanting(WANTED)],
         };
         let ranged = seasons.first().unwrap_or(&clear).wanting(WANTED_RANGES);

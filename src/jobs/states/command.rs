@@ -8,7 +8,7 @@ use crate::command::print::{ink, print};
 use crate::command::progress::Progress;
 use crate::engine::DEFAULT_HOLD_STOPS;
 use crate::jobs::match_plan::planning;
-use crate::jobs::match_plan::planning::Ready;
+use crate::jobs::match_plan::planning::ReadyPlan;
 use crate::jobs::starts::{Profile, read_profile};
 use crate::{jobs, output};
 
@@ -21,7 +21,7 @@ use super::{StateSettings, compare};
 /// # Errors
 /// [`Failure`]; no file is written or replaced then, unless the last renames themselves fail.
 pub(crate) fn run(options: &StatesOptions) -> Result<(), Failure> {
-    let Ready { venue, date, settings } = planning::ready(&options.plan, DEFAULT_HOLD_STOPS)?;
+    let ReadyPlan { venue, date, settings } = planning::ready(&options.plan, DEFAULT_HOLD_STOPS)?;
     planning::refuse_polar_night(&venue, date)?;
     let when = &options.plan.when;
     let folder = planning::folder(when, &settings.window, "-states");

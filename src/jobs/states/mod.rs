@@ -65,7 +65,7 @@ pub struct PeriodOfPlay {
 
 /// A state of each thing that is compared, through the match.
 #[derive(Debug, Clone)]
-pub struct Choice {
+pub struct StateChoice {
     /// "Roof open".
     pub words: String,
     /// In the order of [`StateComparison::runs`].
@@ -73,7 +73,7 @@ pub struct Choice {
     /// All of play.
     pub whole: RunCost,
     /// Every instant of the plan.
-    pub minutes: Vec<Minute>,
+    pub minutes: Vec<StateMinute>,
 }
 
 /// What a run of play costs.
@@ -87,7 +87,7 @@ pub struct RunCost {
 
 /// One instant of a choice.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Minute {
+pub struct StateMinute {
     pub at: DateTime<Tz>,
     pub in_play: bool,
     /// Sun and shade on the field.
@@ -108,7 +108,7 @@ pub struct Minute {
 pub struct StateComparison {
     pub runs: Vec<PeriodOfPlay>,
     /// In the order of the file's states, the last thing's states changing first.
-    pub choices: Vec<Choice>,
+    pub choices: Vec<StateChoice>,
     /// Index of the best choice for each run.
     pub best: Vec<usize>,
     /// Index of the best for all of play.
@@ -221,7 +221,7 @@ fn choice(
     venue: &Venue,
     settings: &StateSettings,
     runs: &[PeriodOfPlay],
-) -> Result<Choice, StatesError> {
+) -> Result<StateChoice, StatesError> {
     let plan = &settings.plan;
     let prepared = Prepared::new(venue, plan.from.date_naive());
     let planned = prepared.run(plan, |_, _| {})?;
@@ -231,7 +231,7 @@ fn choice(
     let watcher = Watcher::new(venue, settings.profile.main_camera.as_deref());
     let rows = season.rows(&times);
     let glimpses: Vec<Glimpse> = rows.iter().map(|row| watcher.glimpse(row, &weather)).collect();
-    let minutes: Vec<Minute> = planned
+    let minutes: Vec<StateMinute> = planned
         .instants
         .iter()
         .zip(&glimpses)
@@ -240,7 +240,7 @@ fn choice(
             let shade = field.in_shade.lux();
             let sun = field.in_sun.map_or(shade, |light| light.lux());
             let through = instant.turf.field.mean_transmission;
-            Minute {
+            StateMinute {
                 at: instant.at,
                 in_play: runs.iter().any(|run| run.from <= instant.at && instant.at < run.until),
                 mixed: glimpse.mixed,
@@ -260,12 +260,12 @@ fn choice(
     };
     let by_run: Vec<RunCost> = runs.iter().map(of_run).collect();
     let whole = together(&by_run, &settings.profile);
-    Ok(Choice { words: words.to_owned(), runs: by_run, whole, minutes })
+    Ok(StateChoice { words: words.to_owned(), runs: by_run, whole, minutes })
 }
 
 /// Adds up what instants cost; each stands for a step, all together for the run.
 fn cost<'a>(
-    inside: impl Iterator<Item = (&'a Minute, &'a Glimpse)>,
+    inside: impl Iterator<Item = (&'a StateMinute, &'a Glimpse)>,
     length: TimeDelta,
     step_min: f64,
     profile: &Profile,
@@ -303,10 +303,10 @@ fn together(runs: &[RunCost], profile: &Profile) -> RunCost {
 /// The best choice, and why: the lowest cost, and of costs that are equal to a hand the most
 /// light. What is too dark is left out where anything else is there.
 fn best(
-    choices: &[Choice],
+    choices: &[StateChoice],
     too_dark: &[bool],
     (profile, surface): (&Profile, &str),
-    of: impl Fn(&Choice) -> RunCost,
+    of: impl Fn(&StateChoice) -> RunCost,
 ) -> (usize, String) {
     let bright: Vec<usize> = (0..choices.len()).filter(|i| !too_dark[*i]).collect();
     let open = if bright.is_empty() { (0..choices.len()).collect() } else { bright };

@@ -1,6 +1,6 @@
 //! States side by side over the match: a row a state, a column an instant.
 //!
-//! In: [`Report`]. Out: a picture 2000 pixels wide. Colours are steps of the map "cividis"
+//! In: [`StatesReport`]. Out: a picture 2000 pixels wide. Colours are steps of the map "cividis"
 //! (Nunez, Anderton and Renslow, PLOS ONE 13(7), 2018), bright where the light is even; the
 //! state that is best in a run of play has a frame around it there, and its word under it.
 
@@ -15,7 +15,7 @@ use crate::output::draw::text::{Weight, fitted};
 use crate::output::error::RenderError;
 
 use super::report::StatesReport;
-use super::{Choice, Minute};
+use super::{StateChoice, StateMinute};
 
 const PAGE: u32 = 2000;
 const MARGIN: f64 = 40.0;
@@ -35,16 +35,16 @@ const STEPS: [(f64, &str); 4] = [
     (1.0, "a camera exposes for sun or for shade"),
 ];
 
-fn step(minute: &Minute) -> usize {
+fn step(minute: &StateMinute) -> usize {
     match minute {
-        Minute { choose: true, .. } => 3,
-        Minute { split: Some(stops), .. } if *stops >= 1.0 => 2,
-        Minute { mixed: true, .. } => 1,
+        StateMinute { choose: true, .. } => 3,
+        StateMinute { split: Some(stops), .. } if *stops >= 1.0 => 2,
+        StateMinute { mixed: true, .. } => 1,
         _ => 0,
     }
 }
 
-fn colour(minute: &Minute) -> RGBColor {
+fn colour(minute: &StateMinute) -> RGBColor {
     STEPS.get(step(minute)).map_or(RULE, |(share, _)| cividis(*share))
 }
 
@@ -94,7 +94,7 @@ fn head(sketch: &mut Sketch, report: &StatesReport<'_>, left: f64, width: f64) {
     sketch.text("cost · least light", [RIGHT, TOP - 22.0], head);
 }
 
-fn row(sketch: &mut Sketch, choice: &Choice, (left, width, top): (f64, f64, f64)) {
+fn row(sketch: &mut Sketch, choice: &StateChoice, (left, width, top): (f64, f64, f64)) {
     let middle = top + 0.5 * ROW_PX;
     let name = fitted(&choice.words, NAMES_PX - 20.0, 26.0, Weight::Bold);
     sketch.text(name, [MARGIN, middle], Lettering::of(26.0).bold());

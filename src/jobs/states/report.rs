@@ -1,6 +1,6 @@
 //! States compared, in a terminal, as `states.csv` and as JSON `quarterstop.states/1`.
 //!
-//! In: [`Report`]. Out: text and bytes.
+//! In: [`StatesReport`]. Out: text and bytes.
 
 use std::fmt::Write;
 
@@ -15,7 +15,7 @@ use crate::output::text::{Ink, cautions, fit, wrapped};
 use crate::output::words::local_time;
 use crate::venue::Venue;
 
-use super::{Choice, Minute, RunCost, StateComparison, StateSettings};
+use super::{RunCost, StateChoice, StateComparison, StateMinute, StateSettings};
 
 /// Name and number of the format.
 pub const FORMAT: &str = "quarterstop.states/1";
@@ -93,8 +93,8 @@ pub fn text(report: &StatesReport<'_>, ink: Ink) -> String {
 
 /// One instant of one choice.
 struct Row<'a> {
-    choice: &'a Choice,
-    minute: &'a Minute,
+    choice: &'a StateChoice,
+    minute: &'a StateMinute,
 }
 
 fn of_row<'a>() -> Vec<Column<'a, Row<'a>>> {

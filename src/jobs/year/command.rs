@@ -26,7 +26,7 @@ use super::YearGrid;
 use super::options::{ShowWord, YearOptions};
 use super::picture::{YearWindow, YearWords};
 use super::report::{
-    Ask, CsvRows, Facts, Figure, Grids, Manifest, Shard, Store, StoreError, fingerprint,
+    CsvRows, Facts, Grids, Manifest, Shard, Store, StoreError, YearFigure, YearRequest, fingerprint,
 };
 
 /// Days that a picture shows at most: each has a pixel of its width. Of a longer span it
@@ -113,7 +113,7 @@ fn written(store: &Store, grids: &mut Grids<'_>, set: &mut FileSet) -> Result<Fa
 }
 
 /// The first day that pictures do not show; `None` where they show all.
-fn drawn_until(ask: &Ask) -> Option<NaiveDate> {
+fn drawn_until(ask: &YearRequest) -> Option<NaiveDate> {
     let days = (ask.last - ask.first).num_days() + 1;
     (days > MAX_PICTURE_DAYS).then(|| ask.first.checked_add_months(Months::new(12)))?
 }
@@ -121,7 +121,7 @@ fn drawn_until(ask: &Ask) -> Option<NaiveDate> {
 /// Works out days in blocks.
 fn work(
     venue: &Venue,
-    ask: &Ask,
+    ask: &YearRequest,
     missing: &[NaiveDate],
     (shard, folder): (Shard, &Path),
     store: &mut Store,
@@ -152,8 +152,8 @@ fn work(
 
 fn pictures(
     venue: &Venue,
-    ask: &Ask,
-    figures: &[(Figure, YearGrid)],
+    ask: &YearRequest,
+    figures: &[(YearFigure, YearGrid)],
     set: &mut FileSet,
 ) -> Result<(), Failure> {
     let titles: Vec<String> = figures.iter().map(|(figure, _)| figure.title(venue)).collect();
@@ -187,7 +187,7 @@ fn window(venue: &Venue) -> Option<YearWindow> {
     Some(YearWindow { start, end: start.checked_add_signed(length)? })
 }
 
-fn heading(venue: &Venue, ask: &Ask, shard: Shard) -> String {
+fn heading(venue: &Venue, ask: &YearRequest, shard: Shard) -> String {
     let day = |date: NaiveDate| date.format("%-d %B %Y").to_string();
     let mut when = format!(
         "{} to {}, every {} min, {}, {}. {}",
@@ -204,7 +204,7 @@ fn heading(venue: &Venue, ask: &Ask, shard: Shard) -> String {
     output::text::titled(&venue.title, &format!("{when}."), ink())
 }
 
-fn ask(options: &YearOptions, venue: &Venue) -> Result<Ask, Failure> {
+fn ask(options: &YearOptions, venue: &Venue) -> Result<YearRequest, Failure> {
     let year = options.year.or(venue.fixture.map(|fixture| fixture.date.year()));
     let of_year = |month, day| year.and_then(|year| NaiveDate::from_ymd_opt(year, month, day));
     let first = options.first_date.or(of_year(1, 1)).ok_or(Failure::NoYear)?;
@@ -217,15 +217,15 @@ fn ask(options: &YearOptions, venue: &Venue) -> Result<Ask, Failure> {
         sky: sky::sky(options.sky, options.direct_share)?,
         air: sky::air(venue, &options.air)?,
     };
-    Ok(Ask { venue: name(options), first, last, step_min: options.step, weather })
+    Ok(YearRequest { venue: name(options), first, last, step_min: options.step, weather })
 }
 
 /// The figures asked for; every name that the venue does not have at once.
-fn figures(options: &YearOptions, venue: &Venue) -> Result<Vec<Figure>, Failure> {
+fn figures(options: &YearOptions, venue: &Venue) -> Result<Vec<YearFigure>, Failure> {
     if options.show.is_empty() {
-        let mut usual = vec![Figure::Field, Figure::Mixed];
+        let mut usual = vec![YearFigure::Field, YearFigure::Mixed];
         if venue.cameras.len() > DEFAULT_CAMERA {
-            usual.extend([Figure::Turf(DEFAULT_CAMERA), Figure::Lens(DEFAULT_CAMERA)]);
+            usual.extend([YearFigure::Turf(DEFAULT_CAMERA), YearFigure::Lens(DEFAULT_CAMERA)]);
         }
         return Ok(usual);
     }
@@ -240,18 +240,18 @@ fn figures(options: &YearOptions, venue: &Venue) -> Result<Vec<Figure>, Failure>
     let cameras = || venue.cameras.iter().map(|camera| camera.name.as_str()).collect();
     let zones = || venue.zones.iter().map(|zone| zone.name.as_str()).collect();
     let figure = |word: &ShowWord| match word {
-        ShowWord::Field => Some(Figure::Field),
-        ShowWord::Mixed => Some(Figure::Mixed),
-        ShowWord::Zone(name) => find(zones(), "zone", name).map(Figure::Zone),
-        ShowWord::Turf(name) => find(cameras(), "camera", name).map(Figure::Turf),
-        ShowWord::Subject(name) => find(cameras(), "camera", name).map(Figure::Subject),
-        ShowWord::Lens(name) => find(cameras(), "camera", name).map(Figure::Lens),
+        ShowWord::Field => Some(YearFigure::Field),
+        ShowWord::Mixed => Some(YearFigure::Mixed),
+        ShowWord::Zone(name) => find(zones(), "zone", name).map(YearFigure::Zone),
+        ShowWord::Turf(name) => find(cameras(), "camera", name).map(YearFigure::Turf),
+        ShowWord::Subject(name) => find(cameras(), "camera", name).map(YearFigure::Subject),
+        ShowWord::Lens(name) => find(cameras(), "camera", name).map(YearFigure::Lens),
     };
-    let figures: Vec<Figure> = options.show.iter().filter_map(figure).collect();
+    let figures: Vec<YearFigure> = options.show.iter().filter_map(figure).collect();
     if wrong.is_empty() { Ok(figures) } else { Err(Failure::Show(wrong.join("\n"))) }
 }
 
-fn folder(options: &YearOptions, ask: &Ask) -> PathBuf {
+fn folder(options: &YearOptions, ask: &YearRequest) -> PathBuf {
     if let Some(folder) = &options.into {
         return folder.clone();
     }

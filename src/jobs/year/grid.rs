@@ -30,12 +30,12 @@ pub struct GridCell {
     pub minute: u32,
     /// Wall clock minus UTC, minutes.
     pub offset_min: i32,
-    pub reading: Reading,
+    pub reading: GridReading,
 }
 
 /// What a figure reads.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Reading {
+pub enum GridReading {
     SunDown,
     BehindSkyline,
     /// 0 to 1.

@@ -11,4 +11,4 @@ pub mod options;
 pub mod picture;
 pub mod report;
 
-pub use grid::{GridCell, GridDay, Reading, YearGrid};
+pub use grid::{GridCell, GridDay, GridReading, YearGrid};

@@ -1,6 +1,6 @@
 //! How much light sun, blue sky and clouds send in one sky state.
 //!
-//! In: the sun's place, a column of air, [`Sky`], day of the year. Out: [`Parts`], lx on the
+//! In: the sun's place, a column of air, [`Sky`], day of the year. Out: [`SkyParts`], lx on the
 //! horizontal; the sun's facing it.
 
 use crate::light::clear::{AirColumn, distance_factor};

@@ -1,6 +1,6 @@
 //! How the light of a sky is spread over its cells.
 //!
-//! In: an air, once; then the sun and the [`Parts`] of a sky. Out: the luminance of each cell,
+//! In: an air, once; then the sun and the [`SkyParts`] of a sky. Out: the luminance of each cell,
 //! cd/m2. What depends on the elevation of a cell alone is kept, and each cell's angle from
 //! the sun is worked out once for all patterns.
 

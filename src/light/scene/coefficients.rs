@@ -34,7 +34,7 @@ pub enum LightSum<'a> {
 
 /// Coefficients of some sums.
 #[derive(Debug, Clone, Default)]
-pub struct Coefficients {
+pub struct DaylightCoefficients {
     sums: Vec<OfSum>,
 }
 
@@ -52,10 +52,10 @@ struct OfSum {
 
 impl Scene {
     /// Prepares sums, in parallel.
-    pub fn coefficients(&self, sums: &[LightSum]) -> Coefficients {
+    pub fn coefficients(&self, sums: &[LightSum]) -> DaylightCoefficients {
         let some = |sums: &[LightSum]| self.traced_back(sums);
         let sums = sums.par_chunks(SUMS_AT_ONCE).flat_map_iter(some).collect();
-        Coefficients { sums }
+        DaylightCoefficients { sums }
     }
 
     fn traced_back(&self, sums: &[LightSum]) -> Vec<OfSum> {
@@ -147,7 +147,7 @@ impl LightSum<'_> {
     }
 }
 
-impl Coefficients {
+impl DaylightCoefficients {
     /// How many sums.
     pub fn len(&self) -> usize {
         self.sums.len()

@@ -18,13 +18,13 @@ use super::reach::SunReach;
 use super::{GroundReflectances, Scene};
 
 /// The sun at an instant.
-pub(super) struct Sun {
+pub(super) struct SceneSun {
     /// On a plane facing it, lx.
     pub normal: Tristimulus,
     pub toward: DVec3,
 }
 
-impl Sun {
+impl SceneSun {
     pub fn horizontal(&self) -> Tristimulus {
         self.normal * self.toward.z.max(0.0)
     }
@@ -49,7 +49,7 @@ impl Scene {
     fn reached(&self, sky: &SkyLight, reach: SunReach) -> SceneLight {
         let cells = CellLight::new(&sky.glow);
         let base = self.with_screens(self.base(&cells));
-        let sun = Sun { normal: sky.daylight.direct_normal, toward: sky.toward_sun };
+        let sun = SceneSun { normal: sky.daylight.direct_normal, toward: sky.toward_sun };
         let (emitted, turf) = self.lit(&base, Some((&sun, &reach)));
         SceneLight {
             base,
@@ -107,7 +107,7 @@ impl Scene {
     pub(super) fn lit(
         &self,
         base: &Base,
-        sun: Option<(&Sun, &SunReach)>,
+        sun: Option<(&SceneSun, &SunReach)>,
     ) -> (Vec<Vec4>, Vec<Tristimulus>) {
         let mut own = base.pieces.clone();
         let kinds = luminances_of(self.reflects);

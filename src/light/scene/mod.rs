@@ -3,7 +3,7 @@
 //! In: a venue and its obstacles, once; then, per instant, [`SkyLight`] and the
 //! shadow on the turf. Out: [`SceneLight`]: finished light on the turf at the places
 //! that it is known at, and on any prepared [`Receivers`]; for sums that are asked for
-//! again and again, [`Coefficients`].
+//! again and again, [`DaylightCoefficients`].
 //!
 //! | part of the light | from |
 //! | --- | --- |
@@ -38,9 +38,9 @@ use crate::light::surround::Surround;
 use crate::light::tristimulus::Tristimulus;
 use crate::venue::Venue;
 
-use prepare::{Known, back, of_pieces};
+use prepare::{PreparedPieces, back, of_pieces};
 
-pub use coefficients::{Coefficients, LightSum};
+pub use coefficients::{DaylightCoefficients, LightSum};
 pub use face_light::{FaceLight, ground_reflected};
 pub use instant::{CoveredLight, SceneLight};
 pub use reach::SunReach;
@@ -89,7 +89,7 @@ impl Scene {
         let first = surround.len();
         surround.add_seen(&obstacles, &dome, seen.par_iter().flatten());
         seen.extend(of_pieces(&surround, first, &obstacles, &dome));
-        let known = Known {
+        let known = PreparedPieces {
             obstacles: &obstacles,
             surround: &surround,
             ground: &ground,
@@ -221,7 +221,7 @@ impl Scene {
     }
 
     fn by_rays(&self, facing: &[(DVec3, DVec3)], rays: impl Fn(usize) -> Rays + Sync) -> Receivers {
-        let known = Known {
+        let known = PreparedPieces {
             obstacles: &self.obstacles,
             surround: &self.surround,
             ground: &self.ground,

@@ -17,7 +17,7 @@ use super::GroundReflectances;
 const LOST: f32 = 1e-3;
 
 /// Pieces, then places of the ground.
-pub(super) struct Known<'a> {
+pub(super) struct PreparedPieces<'a> {
     pub obstacles: &'a Obstacles,
     pub surround: &'a Surround,
     pub ground: &'a GroundSpots,
@@ -26,7 +26,7 @@ pub(super) struct Known<'a> {
     pub places: usize,
 }
 
-impl Emitters for Known<'_> {
+impl Emitters for PreparedPieces<'_> {
     fn piece(&self, surface: &Surface) -> Option<usize> {
         self.surround.index_of(surface, self.obstacles)
     }

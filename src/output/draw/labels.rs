@@ -23,7 +23,7 @@ pub(crate) struct WantedLabel {
 
 /// Where a label stands.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct Placed {
+pub(crate) struct PlacedLabel {
     /// Counted upward from the panel.
     pub row: usize,
     pub left: f64,
@@ -51,7 +51,7 @@ impl Flag {
 /// Hangs labels on their lines like flags, in as many rows as it takes, so that
 /// labels keep apart and lines that rise to higher rows pass them by: to the
 /// right of the line, or to the left where the right border is too near.
-pub(crate) fn flags(wanted: &[WantedLabel], left: f64, right: f64) -> Vec<Placed> {
+pub(crate) fn flags(wanted: &[WantedLabel], left: f64, right: f64) -> Vec<PlacedLabel> {
     let hung = |(index, w): (usize, &WantedLabel)| {
         let start = if w.at + FLAG_PX + w.width <= right {
             w.at + FLAG_PX
@@ -68,7 +68,7 @@ pub(crate) fn flags(wanted: &[WantedLabel], left: f64, right: f64) -> Vec<Placed
     rightward.sort_by(|a, b| b.at.total_cmp(&a.at).then(b.index.cmp(&a.index)));
 
     let mut placed: Vec<(usize, Flag)> = Vec::with_capacity(wanted.len());
-    let mut places = vec![Placed { row: 0, left }; wanted.len()];
+    let mut places = vec![PlacedLabel { row: 0, left }; wanted.len()];
     for flag in leftward.into_iter().chain(rightward) {
         let apart = |row: usize| placed.iter().all(|(r, f)| *r != row || !f.meets(&flag));
         let clear = |row: usize| {
@@ -87,7 +87,7 @@ pub(crate) fn flags(wanted: &[WantedLabel], left: f64, right: f64) -> Vec<Placed
             .unwrap_or(placed.len());
         placed.push((row, flag));
         if let Some(place) = places.get_mut(flag.index) {
-            *place = Placed { row, left: flag.left };
+            *place = PlacedLabel { row, left: flag.left };
         }
     }
     places
@@ -95,14 +95,14 @@ pub(crate) fn flags(wanted: &[WantedLabel], left: f64, right: f64) -> Vec<Placed
 
 /// Items of given widths one after the other, in a new row where the last one
 /// is full. Rows count downward.
-pub(crate) fn flow(widths: &[f64], left: f64, right: f64, gap: f64) -> Vec<Placed> {
+pub(crate) fn flow(widths: &[f64], left: f64, right: f64, gap: f64) -> Vec<PlacedLabel> {
     let (mut row, mut x) = (0, left);
     let mut place = |&width: &f64| {
         if x > left && x + width > right {
             row += 1;
             x = left;
         }
-        let placed = Placed { row, left: x };
+        let placed = PlacedLabel { row, left: x };
         x += width + gap;
         placed
     };
@@ -131,7 +131,7 @@ mod tests {
     use super::*;
     use proptest::prelude::*;
 
-    fn overlap(wanted: &[WantedLabel], placed: &[Placed]) -> bool {
+    fn overlap(wanted: &[WantedLabel], placed: &[PlacedLabel]) -> bool {
         let spans: Vec<(usize, f64, f64)> =
             wanted.iter().zip(placed).map(|(w, p)| (p.row, p.left, p.left + w.width)).collect();
         spans

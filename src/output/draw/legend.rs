@@ -7,12 +7,12 @@ use super::sketch::{Lettering, PxBox, Sketch};
 type DrawSample<'a> = Box<dyn Fn(&mut Sketch, PxBox) + 'a>;
 
 /// One entry: how its sample is drawn in a box, and what it means.
-pub(crate) struct Entry<'a> {
+pub(crate) struct LegendEntry<'a> {
     sample: DrawSample<'a>,
     meaning: String,
 }
 
-impl<'a> Entry<'a> {
+impl<'a> LegendEntry<'a> {
     pub fn new(meaning: impl Into<String>, sample: impl Fn(&mut Sketch, PxBox) + 'a) -> Self {
         Self { sample: Box::new(sample), meaning: meaning.into() }
     }
@@ -35,7 +35,7 @@ impl Legend {
     const BETWEEN: f64 = 38.0;
 
     /// Draws the entries from `top` on; gives where they end.
-    pub fn draw(&self, sketch: &mut Sketch, top: f64, entries: &[Entry<'_>]) -> f64 {
+    pub fn draw(&self, sketch: &mut Sketch, top: f64, entries: &[LegendEntry<'_>]) -> f64 {
         let [width, height] = self.sample;
         let before = width + Self::BESIDE;
         let widths: Vec<f64> =

@@ -14,10 +14,10 @@ use crate::jobs::brief::report::{BriefReport, board, desk_words};
 use crate::jobs::crew::{Cue, MATCHED_STOPS, Settled};
 use crate::jobs::day::report::{AfterTold, words};
 use crate::jobs::day::{
-    CueLine, DayPlan, Event, GoesAt, Known, Learned, Move, Person, PlayNow, StandIn, milestones,
-    play_now,
+    CameraMove, CueLine, DayPlan, Event, GoesAt, KnownTime, Learned, Person, PlayNow, StandIn,
+    milestones, play_now,
 };
-use crate::jobs::matching::{Gap, gaps_at};
+use crate::jobs::matching::{CameraGap, gaps_at};
 use crate::jobs::on_air::{Expose, Framing};
 use crate::serve::problem::Refused;
 use crate::serve::through::{Signal, Through};
@@ -97,8 +97,8 @@ pub(super) fn cuts(
     let all = gaps_at(venue, &made.plan, &made.brief, index);
     let of =
         all.iter().filter(|((a, b), _)| camera.is_none_or(|camera| [*a, *b].contains(&camera)));
-    let mark = |gap: &Gap| venue.field.marks.get(gap.mark).map(|mark| mark.name.as_str());
-    let cut = |((a, b), gap): &((usize, usize), Gap)| {
+    let mark = |gap: &CameraGap| venue.field.marks.get(gap.mark).map(|mark| mark.name.as_str());
+    let cut = |((a, b), gap): &((usize, usize), CameraGap)| {
         let trims = gap.outputs.iter().zip(outputs).map(|(trim, output)| {
             let (gain, lift) = trim.map(|trim| (trim.gain, trim.lift)).unzip();
             json!({ "output": output.name(), "gain": gain, "lift": lift })
@@ -158,8 +158,8 @@ pub(super) fn state(day: &Open, clock: &Clock, person: &Person) -> Value {
             "epoch_s": seconds(stone.at),
             "starts_play": stone.play == Play::Starts,
             "stops_play": stone.play == Play::Stops,
-            "known": known(number).is_some_and(|k: Known| !k.expected),
-            "expected": known(number).is_some_and(|k: Known| k.expected),
+            "known": known(number).is_some_and(|k: KnownTime| !k.expected),
+            "expected": known(number).is_some_and(|k: KnownTime| k.expected),
         })
     });
     let marks: Vec<&str> = day.venue.field.marks.iter().map(|mark| mark.name.as_str()).collect();
@@ -250,7 +250,7 @@ fn cameras(day: &Open, stones: &[Milestone], now: DateTime<Tz>) -> Vec<Value> {
         let visit = state.visit(camera)?;
         between(format!("{} of {}", visit.camera, visit.ground), visit.from)
     };
-    let moves = |of: fn(&Move) -> (usize, usize), camera: usize| {
+    let moves = |of: fn(&CameraMove) -> (usize, usize), camera: usize| {
         let found = state.moves.iter().find(|m| m.is_on() && of(m).0 == camera)?;
         let at = stones.get(found.moment)?.at;
         Some(json!({ "camera": name(of(found).1), "epoch_s": seconds(at), "has_been": at <= now }))

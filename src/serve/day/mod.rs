@@ -21,7 +21,7 @@ use chrono_tz::Tz;
 use crate::base::slug::slug;
 use crate::engine::{Programme, programme};
 use crate::jobs::day::{
-    CueLine, DayPlan, DayState, Entry, Event, FORMAT, Line, Log, Opening, OperatorsLine, Person,
+    CueLine, DayPlan, DayState, Event, FORMAT, Line, Log, LogEntry, Opening, OperatorsLine, Person,
     Planner, Role, Survey, venue_with_lenses,
 };
 use crate::serve::ground::Ground;
@@ -48,7 +48,7 @@ pub(super) struct Open {
     programme: Programme,
     start: DateTime<Tz>,
     log: Log,
-    entries: Vec<Entry>,
+    entries: Vec<LogEntry>,
     /// Cues that have come.
     past: Vec<CueLine>,
     /// Until when cues are in the log.
@@ -225,7 +225,7 @@ impl MatchDay {
         let path = log_path(file, field, start, self.rehearsed);
         let (log, read) = Log::open(&path, &opening).map_err(|e| Refused::input(e.to_string()))?;
         let programme = programme(&venue);
-        let entries: Vec<Entry> = read.entries().cloned().collect();
+        let entries: Vec<LogEntry> = read.entries().cloned().collect();
         let past = read.lines.iter().filter_map(|line| match line {
             Line::Cue(cue) => Some(cue.clone()),
             _ => None,
@@ -367,14 +367,14 @@ impl Open {
     }
 
     /// The next entry.
-    fn entry(&self, what: Event, at: DateTime<Tz>, entered: DateTime<Tz>, by: &Person) -> Entry {
+    fn entry(&self, what: Event, at: DateTime<Tz>, entered: DateTime<Tz>, by: &Person) -> LogEntry {
         let entry = self.entries.last().map_or(1, |entry| entry.entry + 1);
         let (at, entered) = (at.fixed_offset(), entered.fixed_offset());
-        Entry { entry, at, entered, by: by.clone(), what }
+        LogEntry { entry, at, entered, by: by.clone(), what }
     }
 
     /// Whether it means something here.
-    fn allowed(&self, entry: &Entry) -> Result<(), Refused> {
+    fn allowed(&self, entry: &LogEntry) -> Result<(), Refused> {
         DayState::allows(&self.venue, &self.programme, &self.entries, entry)
             .map_err(|e| Refused::input(e.to_string()))
     }

@@ -14,7 +14,7 @@ use serde::Deserialize;
 use serde_json::json;
 
 use crate::engine::Milestone;
-use crate::jobs::day::{Entry, Event, GoesAt, Person, milestones};
+use crate::jobs::day::{Event, GoesAt, LogEntry, Person, milestones};
 use crate::serve::events::Event as Report;
 use crate::serve::grounds::{Grounds, OneGround};
 use crate::serve::problem::Refused;
@@ -265,12 +265,13 @@ impl Open {
 
     /// All lines that others follow. One that means nothing here counts as taken back.
     fn leading(&self, own: &str) -> Vec<Leading> {
-        let counts = |entry: &Entry| {
+        let counts = |entry: &LogEntry| {
             let objected = self.state.objections.iter().any(|(of, _)| *of == entry.entry);
             !objected && !self.state.taken_back.contains(&entry.entry)
         };
-        let leads = |entry: &&Entry| entry.what.between_grounds().is_some_and(|(_, leads)| leads);
-        let line = |entry: &Entry| {
+        let leads =
+            |entry: &&LogEntry| entry.what.between_grounds().is_some_and(|(_, leads)| leads);
+        let line = |entry: &LogEntry| {
             let (moved, _) = entry.what.between_grounds()?;
             let (other, line) = self.followed(own, &entry.what)?;
             let decides = match &entry.what {
@@ -293,7 +294,7 @@ impl Open {
     }
 
     /// The line of a move in this log.
-    fn line_of(&self, moved: &str, leads: bool) -> Option<&Entry> {
+    fn line_of(&self, moved: &str, leads: bool) -> Option<&LogEntry> {
         self.entries.iter().find(|entry| entry.what.between_grounds() == Some((moved, leads)))
     }
 
@@ -357,7 +358,7 @@ impl Open {
     /// Takes an entry back, or brings it back where it was taken back.
     fn flip(&mut self, number: u64, clock: &Clock, by: &Person) -> Result<(), Refused> {
         let is_back = |entry: u64| self.state.taken_back.contains(&entry);
-        let undoes = |entry: &&Entry| {
+        let undoes = |entry: &&LogEntry| {
             matches!(entry.what, Event::Undo { entry: of } if of == number) && !is_back(entry.entry)
         };
         let entries: Vec<u64> = match is_back(number) {

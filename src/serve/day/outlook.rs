@@ -19,7 +19,7 @@ use crate::jobs::forecast::{DayOutlook, UnderSky, skies};
 use crate::light::AirByDate;
 use crate::serve::forecast::Held;
 use crate::serve::problem::Refused;
-use crate::weather::State;
+use crate::weather::SkyCover;
 
 use super::{MatchDay, Planning, Wanted};
 
@@ -45,7 +45,7 @@ impl Outlook {
 #[derive(Default)]
 pub(super) struct Ahead {
     /// Revision of the ground, lenses, skies.
-    of: Option<(u64, Vec<Option<f64>>, Vec<State>)>,
+    of: Option<(u64, Vec<Option<f64>>, Vec<SkyCover>)>,
     /// By the second, then by sky, then by camera.
     views: BTreeMap<i64, Vec<Vec<CameraView>>>,
 }
@@ -84,7 +84,7 @@ impl Ahead {
     fn under(&self, plan: &DayPlan) -> Vec<UnderSky> {
         let Some((_, _, states)) = &self.of else { return Vec::new() };
         let times = || plan.plan.instants.iter().map(|i| i.at.timestamp());
-        let of = |(number, state): (usize, &State)| {
+        let of = |(number, state): (usize, &SkyCover)| {
             let views = times().map(|at| {
                 let by_sky = self.views.get(&at);
                 by_sky.and_then(|by_sky| by_sky.get(number)).cloned().unwrap_or_default()

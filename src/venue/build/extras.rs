@@ -4,7 +4,9 @@ use chrono::{Datelike, NaiveDate, NaiveTime, Timelike};
 
 use crate::base::units::{Azimuth, Elevation, Lux};
 use crate::venue::file::{FloodlightsOn, MomentTable, North, VenueFile};
-use crate::venue::model::{Fixture, FloodlightUse, Floodlights, Horizon, Moment, StatedAir};
+use crate::venue::model::{
+    FloodlightUse, Floodlights, Horizon, Moment, ProposedFixture, StatedAir,
+};
 use crate::venue::problem::Problems;
 
 pub(super) fn horizon(file: &VenueFile, problems: &mut Problems) -> Horizon {
@@ -91,7 +93,7 @@ pub(super) fn floodlights(file: &VenueFile, problems: &mut Problems) -> Option<F
     })
 }
 
-pub(super) fn fixture(file: &VenueFile, problems: &mut Problems) -> Option<Fixture> {
+pub(super) fn fixture(file: &VenueFile, problems: &mut Problems) -> Option<ProposedFixture> {
     let table = file.fixture.as_ref()?;
     let date = day_of(&table.date);
     let start = time_of_day(table.start.trim());
@@ -101,7 +103,7 @@ pub(super) fn fixture(file: &VenueFile, problems: &mut Problems) -> Option<Fixtu
     if start.is_none() {
         problems.add("fixture.start", format!("\"{}\"", table.start), "a time of day, \"HH:MM\"");
     }
-    Some(Fixture { date: date?, start: start? })
+    Some(ProposedFixture { date: date?, start: start? })
 }
 
 /// What a day may be, for messages.

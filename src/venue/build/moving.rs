@@ -9,10 +9,10 @@ use glam::DVec3;
 
 use crate::base::frame::FieldPoint;
 use crate::venue::file::{Days, MovingTable, PanelTable, StatePart, StatePartTable, VenueFile};
-use crate::venue::model::Fixture;
+use crate::venue::model::ProposedFixture;
 use crate::venue::occluder::{Body, Occluder, OccluderKind, Part, Passes};
 use crate::venue::problem::Problems;
-use crate::venue::standing::{Changes, Dated, Growing, Move, Moving, State};
+use crate::venue::standing::{Changes, Dated, Growing, Moving, State, StateChange};
 
 use super::extras::{DAY, day_of, time_of_day};
 use super::field::{BuiltField, TOUCH_M2};
@@ -47,7 +47,9 @@ pub(super) fn at_fixture(venue: crate::venue::Venue) -> crate::venue::Venue {
         return venue;
     }
     match venue.fixture {
-        Some(Fixture { date, start }) => venue.standing_at(date.and_time(start)).into_owned(),
+        Some(ProposedFixture { date, start }) => {
+            venue.standing_at(date.and_time(start)).into_owned()
+        }
         None => {
             let usual: Vec<usize> = venue.changes.moving.iter().map(|m| m.usual).collect();
             usual.into_iter().enumerate().fold(venue, |venue, (moving, usual)| {
@@ -311,7 +313,7 @@ fn moves(file: &VenueFile, moving: &mut [Moving], problems: &mut Problems) {
         if moves.iter().any(|m| m.at == at && m.on == on) {
             problems.add(key("at"), format!("{} a second time", table.at), "another time");
         }
-        moves.push(Move { to, at, on });
+        moves.push(StateChange { to, at, on });
     }
     for moving in moving {
         moving.moves.sort_by_key(|m| m.at);

@@ -11,7 +11,7 @@ use crate::base::limits::{MAX_NAME, MAX_PLAYS};
 use crate::venue::file::{FixtureTable, MomentTable, PlayTable, SiteFile};
 use crate::venue::model;
 use crate::venue::problem::Problems;
-use crate::venue::site::{OnAir, Order, Play};
+use crate::venue::site::{OnAir, Order, SiteMatch};
 
 use super::extras::{day_of, time_of_day};
 use super::site::field_of;
@@ -28,7 +28,7 @@ pub(super) struct Timed {
 impl Timed {
     /// Fixture and moments of a field; none where nothing is played on it.
     pub fn of_field(&self, field: usize) -> Option<(FixtureTable, Vec<MomentTable>)> {
-        let plays: Vec<&Play> = self.order.plays.iter().filter(|p| p.field == field).collect();
+        let plays: Vec<&SiteMatch> = self.order.plays.iter().filter(|p| p.field == field).collect();
         let first = plays.first()?.from;
         let after = |at: DateTime<Tz>| u32::try_from((at - first).num_minutes()).unwrap_or(0);
         let moment = |name: String, at, play| MomentTable { name, after_min: after(at), play };
@@ -100,8 +100,8 @@ impl Clock {
 }
 
 /// Matches with the indices of their tables, in order of time.
-fn plays(file: &SiteFile, clock: &Clock, problems: &mut Problems) -> Vec<(usize, Play)> {
-    let mut plays: Vec<(usize, Play)> = Vec::new();
+fn plays(file: &SiteFile, clock: &Clock, problems: &mut Problems) -> Vec<(usize, SiteMatch)> {
+    let mut plays: Vec<(usize, SiteMatch)> = Vec::new();
     for (i, table) in file.play.iter().enumerate() {
         let name = table.name.trim();
         let key = format!("play[{i}].name");
@@ -118,7 +118,7 @@ fn plays(file: &SiteFile, clock: &Clock, problems: &mut Problems) -> Vec<(usize,
         let last = plays.iter().map(|(_, play)| play).rfind(|play| play.field == field);
         let Some((from, follows)) = start((i, table), last, clock, problems) else { continue };
         let until = from + TimeDelta::minutes(table.lasts_min.into());
-        plays.push((i, Play { name: name.to_owned(), field, from, until, follows }));
+        plays.push((i, SiteMatch { name: name.to_owned(), field, from, until, follows }));
     }
     plays.sort_by_key(|(i, play)| (play.from, *i));
     if let (Some(first), Some(last)) = (
@@ -137,7 +137,7 @@ fn plays(file: &SiteFile, clock: &Clock, problems: &mut Problems) -> Vec<(usize,
 /// When a match starts, and whether it waits for the one before on its field.
 fn start(
     (i, table): (usize, &PlayTable),
-    last: Option<&Play>,
+    last: Option<&SiteMatch>,
     clock: &Clock,
     problems: &mut Problems,
 ) -> Option<(DateTime<Tz>, bool)> {
@@ -179,7 +179,11 @@ fn start(
 }
 
 /// Match after match, where no two run at the same time.
-fn one_by_one(file: &SiteFile, plays: &[(usize, Play)], problems: &mut Problems) -> Vec<OnAir> {
+fn one_by_one(
+    file: &SiteFile,
+    plays: &[(usize, SiteMatch)],
+    problems: &mut Problems,
+) -> Vec<OnAir> {
     for pair in plays.windows(2) {
         let [(_, before), (i, play)] = pair else { continue };
         if play.from < before.until {
@@ -192,8 +196,11 @@ fn one_by_one(file: &SiteFile, plays: &[(usize, Play)], problems: &mut Problems)
             );
         }
     }
-    let on_air =
-        |(_, play): &(usize, Play)| OnAir { field: play.field, from: play.from, until: play.until };
+    let on_air = |(_, play): &(usize, SiteMatch)| OnAir {
+        field: play.field,
+        from: play.from,
+        until: play.until,
+    };
     plays.iter().map(on_air).collect()
 }
 
@@ -201,7 +208,7 @@ fn one_by_one(file: &SiteFile, plays: &[(usize, Play)], problems: &mut Problems)
 fn stated(
     file: &SiteFile,
     clock: &Clock,
-    plays: &[(usize, Play)],
+    plays: &[(usize, SiteMatch)],
     problems: &mut Problems,
 ) -> Vec<OnAir> {
     let mut on_air: Vec<OnAir> = Vec::new();

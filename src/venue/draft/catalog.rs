@@ -1,6 +1,6 @@
 //! Which numbers of a venue file are lengths and angles of the ground.
 //!
-//! In: the file as JSON, the schema of the file. Out: one [`Entry`] a number:
+//! In: the file as JSON, the schema of the file. Out: one [`CatalogEntry`] a number:
 //! how it is named, where it stands, its unit, its limits and what holds where
 //! the file says nothing. Keys, limits and defaults are those of the schema, so
 //! a new key of a table is found here without a line of code.
@@ -54,7 +54,7 @@ pub(crate) enum Step {
 
 /// A number that is, or may be, in a venue file.
 #[derive(Debug, Clone)]
-pub(super) struct Entry {
+pub(super) struct CatalogEntry {
     pub address: Address,
     pub steps: Vec<Step>,
     pub unit: Unit,
@@ -64,7 +64,7 @@ pub(super) struct Entry {
     pub usual: Option<f64>,
 }
 
-impl Entry {
+impl CatalogEntry {
     /// The key path as the reader of the file writes it, `stand[0].roof.gap_m`.
     pub fn key_path(&self) -> String {
         key_path(&self.steps)
@@ -94,7 +94,7 @@ pub(super) fn key_path(steps: &[Step]) -> String {
 }
 
 /// All entries of a file, in the order of the tables above.
-pub(super) fn entries(root: &Value) -> Vec<Entry> {
+pub(super) fn entries(root: &Value) -> Vec<CatalogEntry> {
     let schema = shape::schema();
     let mut walk = Walk { schema: &schema, sport: sport(root), found: Vec::new() };
     for name in TABLES {
@@ -122,7 +122,7 @@ fn sport(root: &Value) -> Option<Sport> {
 struct Walk<'s> {
     schema: &'s Value,
     sport: Option<Sport>,
-    found: Vec<Entry>,
+    found: Vec<CatalogEntry>,
 }
 
 impl<'s> Walk<'s> {
@@ -174,7 +174,7 @@ impl<'s> Walk<'s> {
         }
         let limit = |key, otherwise| of.get(key).and_then(Value::as_f64).unwrap_or(otherwise);
         let limits = (limit("minimum", f64::NEG_INFINITY), limit("maximum", f64::INFINITY));
-        self.found.push(Entry { address: at, steps, unit, limits, usual });
+        self.found.push(CatalogEntry { address: at, steps, unit, limits, usual });
     }
 
     /// Size of the field where the sport has one.
@@ -195,7 +195,7 @@ impl<'s> Walk<'s> {
                     self.points(item, &at.join(&i.to_string()), &steps);
                 }
             }
-            Value::Number(_) => self.found.push(Entry {
+            Value::Number(_) => self.found.push(CatalogEntry {
                 address: at.clone(),
                 steps: steps.to_vec(),
                 unit: Unit::Metre,
@@ -208,15 +208,16 @@ impl<'s> Walk<'s> {
 }
 
 /// The entry of an address.
-pub(super) fn find<'e>(entries: &'e [Entry], address: &Address) -> Option<&'e Entry> {
+pub(super) fn find<'e>(entries: &'e [CatalogEntry], address: &Address) -> Option<&'e CatalogEntry> {
     entries.iter().find(|entry| entry.address == *address)
 }
 
 /// Advice for an address that names nothing: what is near, else what there is.
-pub(super) fn near(entries: &[Entry], address: &Address) -> String {
+pub(super) fn near(entries: &[CatalogEntry], address: &Address) -> String {
     let said = address.to_string().to_lowercase();
-    let alike = |e: &Entry| strsim::jaro_winkler(&said, &e.address.to_string().to_lowercase());
-    let mut scored: Vec<(f64, &Entry)> = entries.iter().map(|e| (alike(e), e)).collect();
+    let alike =
+        |e: &CatalogEntry| strsim::jaro_winkler(&said, &e.address.to_string().to_lowercase());
+    let mut scored: Vec<(f64, &CatalogEntry)> = entries.iter().map(|e| (alike(e), e)).collect();
     scored.sort_by(|a, b| b.0.total_cmp(&a.0));
     let near: Vec<String> = scored
         .iter()

@@ -23,7 +23,7 @@ use super::model::Venue;
 use super::problem::Problems;
 use super::read;
 use super::surveyed::Surveyed;
-use catalog::Entry;
+use catalog::CatalogEntry;
 pub(crate) use catalog::Step;
 #[cfg(feature = "serve")]
 pub(crate) use edit::item_at;
@@ -54,7 +54,7 @@ pub struct Draft {
     document: DocumentMut,
     /// The same as JSON, kept in step; of a site as a file of the field alone.
     values: Value,
-    entries: Vec<Entry>,
+    entries: Vec<CatalogEntry>,
     /// The field of a site.
     part: Option<FieldPart>,
     /// Names of what moves, and the states in which it is held.
@@ -246,12 +246,12 @@ impl Draft {
     pub fn dimensions(&self) -> Vec<Dimension> {
         let text = self.text();
         let tree = read::tree(&text);
-        let line = |entry: &Entry| {
+        let line = |entry: &CatalogEntry| {
             let key = catalog::key_path(&self.in_site(&entry.steps, &tree.value));
             let start = tree.value_place(&key)?.start;
             Some(1 + text[..start.min(text.len())].matches('\n').count())
         };
-        let dimension = |entry: &Entry| {
+        let dimension = |entry: &CatalogEntry| {
             Some(Dimension {
                 address: entry.address.clone(),
                 key: entry.key_path(),
@@ -336,11 +336,11 @@ impl Draft {
         Ok(Variants::new(&self.values, entries, self.folder(), beside.unwrap_or_default()))
     }
 
-    fn now(&self, entry: &Entry) -> Option<f64> {
+    fn now(&self, entry: &CatalogEntry) -> Option<f64> {
         entry.stated(&self.values).or(entry.usual)
     }
 
-    fn entry(&self, address: &Address) -> Result<&Entry, DraftError> {
+    fn entry(&self, address: &Address) -> Result<&CatalogEntry, DraftError> {
         catalog::find(&self.entries, address).ok_or_else(|| self.unknown(address))
     }
 

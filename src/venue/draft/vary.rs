@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 
 use serde_json::{Number, Value};
 
-use super::catalog::{self, Entry, Step};
+use super::catalog::{self, CatalogEntry, Step};
 use crate::venue::build::{Around, Beside, MeshFiles, build_with};
 use crate::venue::file::VenueFile;
 use crate::venue::model::Venue;
@@ -36,7 +36,7 @@ const THINGS: [&str; 7] = ["stand", "bowl", "solid", "tree", "panel", "corner", 
 pub struct Variants {
     values: Value,
     /// Where each number goes; nowhere where its thing is left out.
-    places: Vec<Option<Entry>>,
+    places: Vec<Option<CatalogEntry>>,
     /// Where files that the venue names lie; they are read again for each venue.
     folder: Option<PathBuf>,
     /// What else stands on a site.
@@ -60,7 +60,7 @@ fn told(problems: &[Problem]) -> String {
 impl Variants {
     pub(super) fn new(
         values: &Value,
-        places: Vec<Entry>,
+        places: Vec<CatalogEntry>,
         folder: Option<&Path>,
         beside: Beside,
     ) -> Self {
@@ -97,8 +97,9 @@ impl Variants {
         }
         keep_moving(&mut values);
         let entries = catalog::entries(&values);
-        let moved =
-            |place: &Option<Entry>| catalog::find(&entries, &place.as_ref()?.address).cloned();
+        let moved = |place: &Option<CatalogEntry>| {
+            catalog::find(&entries, &place.as_ref()?.address).cloned()
+        };
         let places = self.places.iter().map(moved).collect();
         let mut beside = self.beside.clone();
         beside.retain(things);

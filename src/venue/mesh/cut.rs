@@ -24,7 +24,7 @@ const MAX_CORNERS: usize = 64;
 const STRAIGHT: f64 = 1e-9;
 
 /// Triangles of a polygon.
-pub(super) struct Cut {
+pub(super) struct PolygonCut {
     /// Indices into the ring, turned as the ring.
     pub triangles: Vec<[usize; 3]>,
     /// Whether they fill the polygon; not so where it crosses itself.
@@ -33,10 +33,10 @@ pub(super) struct Cut {
 
 /// Cuts a polygon, convex or not; one that is a little bent is cut as seen along its
 /// mean normal.
-pub(super) fn cut(ring: &[DVec3]) -> Cut {
+pub(super) fn cut(ring: &[DVec3]) -> PolygonCut {
     let count = ring.len();
     if count < 3 {
-        return Cut { triangles: Vec::new(), fills: true };
+        return PolygonCut { triangles: Vec::new(), fills: true };
     }
     let fan = || (1..count - 1).map(|i| [0, i, i + 1]).collect();
     let Some(normal) = area_vector(ring.iter().copied()).try_normalize() else {
@@ -44,10 +44,10 @@ pub(super) fn cut(ring: &[DVec3]) -> Cut {
         // and cancel each other
         let triangles: Vec<[usize; 3]> = fan();
         let no_area = |t: &[usize; 3]| area_vector(t.map(|i| ring[i])) == DVec3::ZERO;
-        return Cut { fills: triangles.iter().all(no_area), triangles };
+        return PolygonCut { fills: triangles.iter().all(no_area), triangles };
     };
     if count == 3 {
-        return Cut { triangles: fan(), fills: true };
+        return PolygonCut { triangles: fan(), fills: true };
     }
     let u = normal.any_orthonormal_vector();
     let v = normal.cross(u);
@@ -56,7 +56,7 @@ pub(super) fn cut(ring: &[DVec3]) -> Cut {
     let area = |t: &[usize; 3]| cross(flat[t[0]], flat[t[1]], flat[t[2]]);
     let whole: f64 = triangles_of_fan(&flat);
     let sum: f64 = triangles.iter().map(|t| area(t).abs()).sum();
-    Cut { fills: (sum - whole.abs()).abs() <= SAME_AREA * whole.abs(), triangles }
+    PolygonCut { fills: (sum - whole.abs()).abs() <= SAME_AREA * whole.abs(), triangles }
 }
 
 fn triangles_of_fan(flat: &[P2]) -> f64 {

@@ -24,6 +24,6 @@ mod weld;
 
 pub use fault::MeshFault;
 pub use place::{MeshPlace, UpAxis};
-pub use raw::{MeshNote, Skipped};
+pub use raw::{MeshNote, SkippedContent};
 pub use read::{Picked, READABLE, companions, files_of, placed};
 pub use triangles::{MeshSurface, TriangleMesh};

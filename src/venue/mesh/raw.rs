@@ -14,11 +14,11 @@ use super::fault::MeshFault;
 
 /// What a file holds that is not used, and how many of each kind.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub struct Skipped {
+pub struct SkippedContent {
     kinds: BTreeMap<String, usize>,
 }
 
-impl Skipped {
+impl SkippedContent {
     /// Counts something that is left out.
     pub fn add(&mut self, what: &str, count: usize) {
         if count > 0 {
@@ -60,12 +60,12 @@ pub struct MeshNote {
     /// Share of its surface in triangles whose middle lies under the plane of the field.
     pub under_ground_share: f64,
     /// What the file holds beside.
-    pub skipped: Skipped,
+    pub skipped: SkippedContent,
 }
 
 /// Triangles of one group.
 #[derive(Debug, Clone, Default)]
-pub(super) struct Group {
+pub(super) struct TriangleGroup {
     /// What messages call it.
     pub name: String,
     /// Names that it goes by in `only` and `without`.
@@ -77,8 +77,8 @@ pub(super) struct Group {
 #[derive(Debug, Clone, Default)]
 pub(super) struct RawMesh {
     pub points: Vec<DVec3>,
-    pub groups: Vec<Group>,
-    pub skipped: Skipped,
+    pub groups: Vec<TriangleGroup>,
+    pub skipped: SkippedContent,
     /// Triangles of all groups so far.
     count: usize,
     /// Groups by all of their names.
@@ -103,11 +103,11 @@ impl RawMesh {
     }
 
     /// The group of these names; its triangles are added to those that it has.
-    pub fn group(&mut self, name: &str, names: Vec<String>) -> &mut Group {
+    pub fn group(&mut self, name: &str, names: Vec<String>) -> &mut TriangleGroup {
         let next = self.groups.len();
         let at = *self.index.entry(names.clone()).or_insert(next);
         if at == next {
-            self.groups.push(Group { name: name.to_owned(), names, triangles: Vec::new() });
+            self.groups.push(TriangleGroup { name: name.to_owned(), names, triangles: Vec::new() });
         }
         &mut self.groups[at]
     }

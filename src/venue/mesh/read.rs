@@ -1,7 +1,7 @@
 //! From the name of a mesh file to meshes that stand at the field.
 //!
 //! In: a folder, a file in it, where the mesh stands and which of its groups count.
-//! Out: [`Placed`]: meshes in the local frame, what was brought in, and what of it
+//! Out: [`PlacedMesh`]: meshes in the local frame, what was brought in, and what of it
 //! is low enough to stand in the way of play.
 
 use std::path::{Component, Path, PathBuf};
@@ -40,7 +40,7 @@ pub struct Picked<'a> {
 
 /// A mesh that stands at the field.
 #[derive(Debug)]
-pub struct Placed {
+pub struct PlacedMesh {
     /// Closed pieces and open ones, as far as there are such.
     pub meshes: Vec<TriangleMesh>,
     pub note: MeshNote,
@@ -59,7 +59,7 @@ pub fn placed(
     place: &MeshPlace,
     picked: Picked<'_>,
     frame: FieldFrame,
-) -> Result<Placed, MeshFault> {
+) -> Result<PlacedMesh, MeshFault> {
     let path = beside(folder, file)?;
     let mut raw = raw(&path, file)?;
     let left_out = pick(&mut raw, picked, file)?;
@@ -80,7 +80,7 @@ pub fn placed(
             .help("leave out leaves, seats and the like, or join corners that belong together"));
     }
     let note = note(&raw, &welded, (name, file), left_out, place);
-    Ok(Placed { meshes: meshes(welded, frame), note, low })
+    Ok(PlacedMesh { meshes: meshes(welded, frame), note, low })
 }
 
 /// Files that a mesh file needs beside it, by their names from its folder.

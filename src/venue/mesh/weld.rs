@@ -6,7 +6,7 @@
 use glam::DVec3;
 use rustc_hash::{FxHashMap, FxHashSet};
 
-use super::raw::Skipped;
+use super::raw::SkippedContent;
 
 /// Points nearer than this are one, metres: far under what a drawing means, over
 /// what 32-bit numbers round at a few hundred metres.
@@ -29,7 +29,7 @@ pub(super) struct Welded {
 pub(super) fn weld(
     points: &[DVec3],
     triangles: impl Iterator<Item = [u32; 3]>,
-    skipped: &mut Skipped,
+    skipped: &mut SkippedContent,
 ) -> Welded {
     let mut corners = Corners::default();
     let mut place: Vec<Option<u32>> = vec![None; points.len()];
@@ -241,8 +241,8 @@ mod tests {
         vec![DVec3::ZERO, DVec3::X * 6.0, DVec3::Y * 6.0, DVec3::Z * 6.0]
     }
 
-    fn welded(points: &[DVec3], triangles: &[[u32; 3]]) -> (Welded, Skipped) {
-        let mut skipped = Skipped::default();
+    fn welded(points: &[DVec3], triangles: &[[u32; 3]]) -> (Welded, SkippedContent) {
+        let mut skipped = SkippedContent::default();
         (weld(points, triangles.iter().copied(), &mut skipped), skipped)
     }
 

@@ -39,7 +39,7 @@ const NIGHT_W_M2: f64 = 10.0;
 
 /// One time of one member.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Hour {
+pub struct ForecastHour {
     pub at: DateTime<Utc>,
     pub values: BTreeMap<Quantity, f64>,
 }
@@ -49,7 +49,7 @@ pub struct Hour {
 pub struct Member {
     pub name: String,
     /// In order of time.
-    pub hours: Vec<Hour>,
+    pub hours: Vec<ForecastHour>,
 }
 
 /// A forecast.
@@ -142,7 +142,7 @@ pub fn parse(text: &str, file: &str, place: &Place) -> Result<Forecast, Forecast
         return Err(ForecastError::Mistakes { file: file.to_owned(), problems, count });
     }
     let hours = |rows: BTreeMap<DateTime<Utc>, Row>| {
-        rows.into_iter().map(|(at, row)| Hour { at, values: row.values }).collect()
+        rows.into_iter().map(|(at, row)| ForecastHour { at, values: row.values }).collect()
     };
     let member = |(name, rows)| Member { name, hours: hours(rows) };
     Ok(Forecast {

@@ -1,8 +1,8 @@
 //! A forecast of the day, hour by hour, from whatever service people have.
 //!
 //! In: a table of hours (CSV with a header), several members or models side by side, and the
-//! place it has to be for. Out: a [`Forecast`]: for any instant the [`Sky`] that each member
-//! has, as [`crate::weather::States`] of the sky.
+//! place it has to be for. Out: a [`Forecast`]: for any instant the [`ForecastSky`] that each
+//! member has, as [`crate::weather::States`] of the sky.
 //!
 //! | question | where |
 //! | --- | --- |
@@ -17,8 +17,8 @@ mod outlook;
 mod sky;
 
 pub use column::{COLUMNS, Quantity};
-pub use file::{Forecast, Hour, MAX_MB, Member, parse, read, text};
-pub use outlook::{Gap, Sky, StatedNumber};
+pub use file::{Forecast, ForecastHour, MAX_MB, Member, parse, read, text};
+pub use outlook::{ForecastGap, ForecastSky, MemberAgreement};
 
 use crate::base::read::ReadError;
 

@@ -1,6 +1,6 @@
 //! What the members say of an instant, and whether that tells anything.
 //!
-//! In: a [`Forecast`], a place, an instant. Out: a [`Sky`]: states over all members, the
+//! In: a [`Forecast`], a place, an instant. Out: a [`ForecastSky`]: states over all members, the
 //! range of the odds of sun among them, how much they agree.
 
 use std::collections::BTreeMap;
@@ -12,10 +12,10 @@ use crate::solar;
 use crate::venue::Place;
 use crate::weather::Spread;
 use crate::weather::odds::clear_direct;
-use crate::weather::state::{State, States};
+use crate::weather::state::{SkyCover, States};
 
 use super::column::Quantity;
-use super::file::{Forecast, Hour, Member};
+use super::file::{Forecast, ForecastHour, Member};
 use super::{ForecastError, sky};
 
 /// Hours of a member farther apart leave a gap, minutes: clouds of six hours later say
@@ -30,7 +30,7 @@ const WIND_ALOFT: f64 = 1.93;
 
 /// Whether a forecast tells anything of an instant.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum StatedNumber {
+pub enum MemberAgreement {
     /// Members agree to some extent.
     Agree,
     /// There is only one: how sure it is, nobody knows.
@@ -41,7 +41,7 @@ pub enum StatedNumber {
     Nothing,
 }
 
-impl StatedNumber {
+impl MemberAgreement {
     /// As files name it.
     pub fn word(self) -> &'static str {
         match self {
@@ -55,7 +55,7 @@ impl StatedNumber {
 
 /// The sky of an instant.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Sky {
+pub struct ForecastSky {
     /// Over all members that say something, each as likely as the others.
     pub states: Option<States>,
     /// Odds of sun of the members, 0 to 1.
@@ -64,20 +64,20 @@ pub struct Sky {
     /// m/s.
     pub hidden: Option<f64>,
     pub wind_m_s: Option<f64>,
-    pub telling: StatedNumber,
+    pub telling: MemberAgreement,
 }
 
-impl Sky {
+impl ForecastSky {
     /// Share of broken skies: those that come and go.
     pub fn changing(&self) -> f64 {
         let share = |state| self.states.map_or(0.0, |s| s.share(state));
-        share(State::Gap) + share(State::Cumulus)
+        share(SkyCover::Gap) + share(SkyCover::Cumulus)
     }
 }
 
 /// A stretch of time of which a member says nothing.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Gap {
+pub struct ForecastGap {
     pub member: String,
     pub from: DateTime<Utc>,
     pub until: DateTime<Utc>,
@@ -95,7 +95,7 @@ impl Forecast {
         until: DateTime<Utc>,
     ) -> Result<(), ForecastError> {
         let apart = TimeDelta::minutes(MAX_APART_MIN);
-        let within = |hour: &Hour| hour.at >= from - apart && hour.at <= until + apart;
+        let within = |hour: &ForecastHour| hour.at >= from - apart && hour.at <= until + apart;
         let hours = || self.members.iter().flat_map(|m| &m.hours);
         if hours().any(within) {
             return Ok(());
@@ -129,17 +129,17 @@ impl Forecast {
     }
 
     /// The sky at an instant; `airs` are those that a clear sky is judged by.
-    pub fn at(&self, place: &Place, airs: &AirByDate, at: DateTime<Utc>) -> Sky {
+    pub fn at(&self, place: &Place, airs: &AirByDate, at: DateTime<Utc>) -> ForecastSky {
         let clear = Clear::of(place, airs, at);
         let values: Vec<_> = self.members.iter().filter_map(|m| m.values(at)).collect();
         let states: Vec<States> = values.iter().filter_map(|v| clear.states(v)).collect();
         let odds = Spread::of(states.iter().map(|s| (s.sun(), 1.0)));
         let apart = odds.percentile(90.0).zip(odds.percentile(10.0)).map(|(high, low)| high - low);
         let telling = match (states.len(), apart) {
-            (0, _) => StatedNumber::Nothing,
-            (1, _) if self.members.len() == 1 => StatedNumber::OneMember,
-            (_, Some(apart)) if apart >= DISAGREE => StatedNumber::Disagree,
-            _ => StatedNumber::Agree,
+            (0, _) => MemberAgreement::Nothing,
+            (1, _) if self.members.len() == 1 => MemberAgreement::OneMember,
+            (_, Some(apart)) if apart >= DISAGREE => MemberAgreement::Disagree,
+            _ => MemberAgreement::Agree,
         };
         let mean = |of: &dyn Fn(&BTreeMap<Quantity, f64>) -> Option<f64>| {
             Spread::of(values.iter().filter_map(|v| Some((of(v)?, 1.0)))).expected()
@@ -148,7 +148,7 @@ impl Forecast {
             let cloud = v.get(&Quantity::WindCloud).copied();
             cloud.or_else(|| Some(v.get(&Quantity::Wind)? * WIND_ALOFT))
         };
-        Sky {
+        ForecastSky {
             states: States::mean(states.iter()),
             hidden: mean(&|v| sky::hidden(v)).or_else(|| odds.expected().map(|sun| 1.0 - sun)),
             wind_m_s: mean(&aloft),
@@ -165,14 +165,14 @@ impl Forecast {
         (from, until): (DateTime<Utc>, DateTime<Utc>),
     ) -> Option<f64> {
         let apart = TimeDelta::minutes(MAX_APART_MIN);
-        let within = |hour: &&Hour| hour.at >= from - apart && hour.at <= until + apart;
+        let within = |hour: &&ForecastHour| hour.at >= from - apart && hour.at <= until + apart;
         let hours = self.members.iter().flat_map(|m| &m.hours).filter(within);
         let values = hours.filter_map(|hour| hour.values.get(&quantity));
         Spread::of(values.map(|value| (*value, 1.0))).percentile(50.0)
     }
 
     /// Where members say nothing within a window.
-    pub fn gaps(&self, from: DateTime<Utc>, until: DateTime<Utc>) -> Vec<Gap> {
+    pub fn gaps(&self, from: DateTime<Utc>, until: DateTime<Utc>) -> Vec<ForecastGap> {
         self.members.iter().flat_map(|member| member.gaps(from, until)).collect()
     }
 }
@@ -218,18 +218,22 @@ impl Member {
         Some(both.collect())
     }
 
-    fn gaps(&self, from: DateTime<Utc>, until: DateTime<Utc>) -> Vec<Gap> {
+    fn gaps(&self, from: DateTime<Utc>, until: DateTime<Utc>) -> Vec<ForecastGap> {
         let mut edges = vec![from];
         edges.extend(self.hours.iter().map(|h| h.at).filter(|at| (from..=until).contains(at)));
         edges.push(until);
         let silent = |a: DateTime<Utc>, b: DateTime<Utc>| {
             a < b && self.values(a + (b - a) / 2).is_none_or(|v| v.is_empty())
         };
-        let mut gaps: Vec<Gap> = Vec::new();
+        let mut gaps: Vec<ForecastGap> = Vec::new();
         for pair in edges.windows(2).filter(|pair| silent(pair[0], pair[1])) {
             match gaps.last_mut().filter(|gap| gap.until == pair[0]) {
                 Some(gap) => gap.until = pair[1],
-                None => gaps.push(Gap { member: self.name.clone(), from: pair[0], until: pair[1] }),
+                None => gaps.push(ForecastGap {
+                    member: self.name.clone(),
+                    from: pair[0],
+                    until: pair[1],
+                }),
             }
         }
         gaps

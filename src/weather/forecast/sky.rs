@@ -13,7 +13,7 @@ use std::collections::BTreeMap;
 
 use crate::weather::epw::HourRow;
 use crate::weather::state;
-use crate::weather::state::{FULL_TENTHS, State, States};
+use crate::weather::state::{FULL_TENTHS, SkyCover, States};
 
 use super::column::Quantity;
 
@@ -62,9 +62,9 @@ fn by_cover(values: &BTreeMap<Quantity, f64>) -> Option<States> {
     let hidden = hidden(values)?;
     let high = values.get(&Quantity::CoverHigh).copied().unwrap_or(0.0);
     let sun = 1.0 - hidden;
-    let open = if hidden < CLEAR_COVER { State::Clear } else { State::Gap };
-    let shade = if hidden > 1.0 - CLEAR_COVER { State::Overcast } else { State::Cumulus };
-    Some(States::of([(State::Thin, sun * high), (open, sun * (1.0 - high)), (shade, hidden)]))
+    let open = if hidden < CLEAR_COVER { SkyCover::Clear } else { SkyCover::Gap };
+    let shade = if hidden > 1.0 - CLEAR_COVER { SkyCover::Overcast } else { SkyCover::Cumulus };
+    Some(States::of([(SkyCover::Thin, sun * high), (open, sun * (1.0 - high)), (shade, hidden)]))
 }
 
 #[cfg(test)]
@@ -78,15 +78,15 @@ mod tests {
     #[test]
     fn cover_hides_the_sun_for_its_share() {
         let half = by(&[(Quantity::CoverTotal, 0.5)]);
-        assert_eq!((half.share(State::Gap), half.share(State::Cumulus)), (0.5, 0.5));
-        assert_eq!(by(&[(Quantity::CoverTotal, 0.0)]), States::only(State::Clear));
-        assert_eq!(by(&[(Quantity::CoverTotal, 1.0)]), States::only(State::Overcast));
+        assert_eq!((half.share(SkyCover::Gap), half.share(SkyCover::Cumulus)), (0.5, 0.5));
+        assert_eq!(by(&[(Quantity::CoverTotal, 0.0)]), States::only(SkyCover::Clear));
+        assert_eq!(by(&[(Quantity::CoverTotal, 1.0)]), States::only(SkyCover::Overcast));
     }
 
     #[test]
     fn high_cloud_dims_and_layers_are_strewn_over_each_other() {
         let veil = by(&[(Quantity::CoverLow, 0.0), (Quantity::CoverHigh, 1.0)]);
-        assert_eq!(veil, States::only(State::Thin));
+        assert_eq!(veil, States::only(SkyCover::Thin));
         let two = by(&[(Quantity::CoverLow, 0.5), (Quantity::CoverMiddle, 0.5)]);
         assert!((two.sun() - 0.25).abs() < 1e-12);
     }
@@ -96,6 +96,6 @@ mod tests {
         let values = [(Quantity::DirectHorizontal, 350.0), (Quantity::CoverTotal, 1.0)];
         let values = values.into_iter().collect();
         // 700 of 800 facing the sun is a clear sky, whatever is said of cover
-        assert_eq!(states(&values, 800.0, 0.5), Some(States::only(State::Clear)));
+        assert_eq!(states(&values, 800.0, 0.5), Some(States::only(SkyCover::Clear)));
     }
 }

@@ -9,7 +9,7 @@
 
 use chrono::{NaiveDate, TimeDelta};
 
-use super::{Fault, Minute, Read, StationPlace, number};
+use super::{Fault, Read, StationMinute, StationPlace, number};
 
 const FIRST: &str = "a station-to-archive file: *U0001 or *C0001, and a line with station, month, \
                      year and version";
@@ -37,7 +37,7 @@ pub(super) fn parse(text: &str) -> Read {
         let minute = number(minute, 0.0, 1439.0).ok_or_else(wrong)?;
         let after = TimeDelta::minutes((day as i64 - 1) * 1440 + minute as i64);
         let direct_normal = number(direct, DIRECT.0, DIRECT.1);
-        minutes.push(Minute {
+        minutes.push(StationMinute {
             at: month.and_time(chrono::NaiveTime::MIN).and_utc() + after,
             direct_normal,
         });

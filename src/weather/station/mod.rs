@@ -38,7 +38,7 @@ pub struct StationPlace {
 
 /// One minute.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Minute {
+pub struct StationMinute {
     pub at: DateTime<Utc>,
     /// Facing the sun, W/m2; `None` where it was not measured, or not well.
     pub direct_normal: Option<f64>,
@@ -50,7 +50,7 @@ pub struct Minutes {
     /// As messages call it.
     pub file: String,
     pub place: StationPlace,
-    pub minutes: Vec<Minute>,
+    pub minutes: Vec<StationMinute>,
 }
 
 /// Reads station files; folders stand for all files in them whose names end in `.dat`.
@@ -121,7 +121,7 @@ struct Fault {
     allowed: &'static str,
 }
 
-type Read = Result<(StationPlace, Vec<Minute>), Fault>;
+type Read = Result<(StationPlace, Vec<StationMinute>), Fault>;
 
 /// A number of a cell, within limits.
 fn number(cell: &str, low: f64, high: f64) -> Option<f64> {

@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 
 use chrono::{DateTime, Datelike, TimeDelta, Timelike, Utc};
 
-use super::{Minute, Minutes, StationPlace};
+use super::{Minutes, StationMinute, StationPlace};
 use crate::solar;
 use crate::venue::Place;
 use crate::weather::odds::{km, pressure_hpa};
@@ -92,7 +92,7 @@ impl StationOdds {
 }
 
 /// Whether a minute is sunny; `None` where it does not tell.
-fn sunny(place: &StationPlace, minute: &Minute) -> Option<bool> {
+fn sunny(place: &StationPlace, minute: &StationMinute) -> Option<bool> {
     let direct = minute.direct_normal?;
     let place = Place {
         latitude_deg: place.latitude_deg,

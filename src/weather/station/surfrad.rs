@@ -7,7 +7,7 @@
 
 use chrono::NaiveDate;
 
-use super::{Fault, Minute, Read, StationPlace, number};
+use super::{Fault, Read, StationMinute, StationPlace, number};
 
 const PLACE: &str = "a SURFRAD file: a name, then latitude, longitude and height, then minutes; or \
                      a BSRN file, which begins with *U0001 or *C0001";
@@ -34,7 +34,7 @@ fn place(line: &str) -> Option<StationPlace> {
     })
 }
 
-fn minute(line: &str) -> Option<Minute> {
+fn minute(line: &str) -> Option<StationMinute> {
     let cells: Vec<&str> = line.split_whitespace().collect();
     let whole = |i: usize, low: f64, high: f64| Some(number(cells.get(i)?, low, high)? as u32);
     let year = whole(0, 0.0, 2200.0)?;
@@ -44,7 +44,7 @@ fn minute(line: &str) -> Option<Minute> {
     let at = date.and_hms_opt(whole(4, 0.0, 23.0)?, whole(5, 0.0, 59.0)?, 0)?.and_utc();
     let good = cells.get(13)? == &"0";
     let direct_normal = number(cells.get(12)?, DIRECT.0, DIRECT.1).filter(|_| good);
-    Some(Minute { at, direct_normal })
+    Some(StationMinute { at, direct_normal })
 }
 
 fn fault(line: usize, found: &str, allowed: &'static str) -> Fault {

@@ -10,7 +10,7 @@ use crate::base::frame::{FieldPoint, direction};
 use crate::base::units::{Azimuth, Elevation};
 use crate::command::point::PlacePoint;
 use crate::jobs::ball::physics::{
-    Aim, Air, Ball, BallKind, Flight, FlightShape, Launch, Stroke, fly_over, strokes, through,
+    Aim, Ball, BallKind, Flight, FlightAir, FlightShape, Launch, Stroke, fly_over, strokes, through,
 };
 use crate::venue::{Sport, Venue};
 
@@ -149,7 +149,7 @@ fn launch(
     (from, to): (DVec3, DVec3),
     toward: DVec3,
     stroke: &Stroke,
-    air: &Air,
+    air: &FlightAir,
 ) -> Result<Launch, StrikeError> {
     let shape = match (options.apex_m, options.hang_s) {
         (None, None) => return Ok(stroke.launch(from, toward)),
@@ -258,13 +258,13 @@ fn stroke(
     })
 }
 
-fn air(options: &BallOptions, venue: &Venue) -> Air {
+fn air(options: &BallOptions, venue: &Venue) -> FlightAir {
     let from = Azimuth::from_degrees(options.wind_from_deg.unwrap_or(0.0));
     let wind = -direction(from, Elevation::from_degrees(0.0));
-    Air::at(&venue.place).with_wind(wind * options.wind_m_per_s.unwrap_or(0.0))
+    FlightAir::at(&venue.place).with_wind(wind * options.wind_m_per_s.unwrap_or(0.0))
 }
 
-fn summary(options: &BallOptions, launch: &Launch, source: &str, air: &Air) -> String {
+fn summary(options: &BallOptions, launch: &Launch, source: &str, air: &FlightAir) -> String {
     let v = launch.velocity;
     let fitted = options.apex_m.is_some() || options.hang_s.is_some();
     let source = if fitted { "found for what was seen of the flight" } else { source };

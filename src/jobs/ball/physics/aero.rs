@@ -5,7 +5,7 @@
 
 /// How hard the air holds and lifts a ball.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Coefficients {
+pub struct AeroCoefficients {
     pub drag: f64,
     /// Along `spin x velocity`.
     pub lift: f64,
@@ -48,30 +48,30 @@ const FOOTBALL_LIFT: [(f64, f64, f64); 8] = [
 ];
 
 /// Between the rows of a table of spin ratio, drag and lift; the last row holds beyond.
-fn between(table: &[(f64, f64, f64)], spin_ratio: f64) -> Coefficients {
+fn between(table: &[(f64, f64, f64)], spin_ratio: f64) -> AeroCoefficients {
     let next = table.partition_point(|row| row.0 < spin_ratio);
     let (Some(before), Some(after)) = (table.get(next.saturating_sub(1)), table.get(next)) else {
         let last = table.last().copied().unwrap_or_default();
-        return Coefficients { drag: last.1, lift: last.2 };
+        return AeroCoefficients { drag: last.1, lift: last.2 };
     };
     let width = after.0 - before.0;
     let share = if width > 0.0 { (spin_ratio - before.0) / width } else { 0.0 };
     let mix = |a: f64, b: f64| a + share * (b - a);
-    Coefficients { drag: mix(before.1, after.1), lift: mix(before.2, after.2) }
+    AeroCoefficients { drag: mix(before.1, after.1), lift: mix(before.2, after.2) }
 }
 
-pub(super) fn golf(_speed: f64, spin_ratio: f64) -> Coefficients {
+pub(super) fn golf(_speed: f64, spin_ratio: f64) -> AeroCoefficients {
     between(&GOLF, spin_ratio)
 }
 
 /// Drag by Goff and Carre (2010), equations 3 and 4: a ball that does not spin passes its
 /// drag crisis at 12.19 m/s; over that speed a spin ratio over 0.05 sets the drag.
-pub(super) fn football(speed: f64, spin_ratio: f64) -> Coefficients {
+pub(super) fn football(speed: f64, spin_ratio: f64) -> AeroCoefficients {
     let drag = match speed > 12.19 && spin_ratio > 0.05 {
         true => 0.4127 * spin_ratio.powf(0.3056),
         false => 0.155 + 0.346 / (1.0 + ((speed - 12.19) / 1.309).exp()),
     };
-    Coefficients { drag, lift: between(&FOOTBALL_LIFT, spin_ratio).lift }
+    AeroCoefficients { drag, lift: between(&FOOTBALL_LIFT, spin_ratio).lift }
 }
 
 /// A rugby ball that turns end over end: drag is the mean over a turn of 0.18 point on and
@@ -80,24 +80,24 @@ pub(super) fn football(speed: f64, spin_ratio: f64) -> Coefficients {
 /// its round section. Its lift is taken as a football's of that spin ratio (our choice). Vance,
 /// Buick and Livesey (Journal of Applied Mechanics 79, 2012, 021020) measured it anew from 5
 /// to 15 m/s and found it to change with speed there; their numbers were not to be had.
-pub(super) fn rugby(_speed: f64, spin_ratio: f64) -> Coefficients {
-    Coefficients { drag: 0.39, lift: between(&FOOTBALL_LIFT, spin_ratio).lift }
+pub(super) fn rugby(_speed: f64, spin_ratio: f64) -> AeroCoefficients {
+    AeroCoefficients { drag: 0.39, lift: between(&FOOTBALL_LIFT, spin_ratio).lift }
 }
 
 /// A cricket ball: drag 0.5 under its drag crisis, which is beyond what a batter reaches
 /// (Mehta, Annual Review of Fluid Mechanics 17, 1985, figure of drag, from memory). No
 /// lift was found published for back spin; none is taken.
-pub(super) fn cricket(_speed: f64, _spin_ratio: f64) -> Coefficients {
-    Coefficients { drag: 0.5, lift: 0.0 }
+pub(super) fn cricket(_speed: f64, _spin_ratio: f64) -> AeroCoefficients {
+    AeroCoefficients { drag: 0.5, lift: 0.0 }
 }
 
 /// A new tennis ball: drag 0.507 in flight, whatever speed and spin (Cross and Lindsey,
 /// Measurements of drag and lift on tennis balls in flight, Sports Engineering, 2014);
 /// lift `1 / (2 + 1 / ratio)` (Stepanek, American Journal of Physics 56, 1988; as
 /// given by Cross, from memory).
-pub(super) fn tennis(_speed: f64, spin_ratio: f64) -> Coefficients {
+pub(super) fn tennis(_speed: f64, spin_ratio: f64) -> AeroCoefficients {
     let lift = if spin_ratio > 0.0 { 1.0 / (2.0 + 1.0 / spin_ratio) } else { 0.0 };
-    Coefficients { drag: 0.507, lift }
+    AeroCoefficients { drag: 0.507, lift }
 }
 
 #[cfg(test)]

@@ -13,13 +13,13 @@ const ZERO_C_IN_K: f64 = 273.15;
 
 /// Density and wind.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Air {
+pub struct FlightAir {
     pub density_kg_per_m3: f64,
     /// The way the air moves, m/s, local frame; the same at all heights.
     pub wind: DVec3,
 }
 
-impl Air {
+impl FlightAir {
     /// Still air at a place.
     pub fn at(place: &Place) -> Self {
         let density_kg_per_m3 = density_kg_per_m3(place.pressure_hpa, place.temperature_c);

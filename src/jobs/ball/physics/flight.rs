@@ -1,6 +1,6 @@
 //! A ball through the air.
 //!
-//! In: a [`Ball`], a [`Launch`], the [`Air`]. Out: a [`Flight`]: points in steps of
+//! In: a [`Ball`], a [`Launch`], the [`FlightAir`]. Out: a [`Flight`]: points in steps of
 //! [`STEP_S`], from the strike to the ground, local frame, metres and seconds.
 //!
 //! Forces: weight, drag against the speed through the air, lift at right angles to spin
@@ -10,7 +10,7 @@
 
 use glam::DVec3;
 
-use super::air::Air;
+use super::air::FlightAir;
 use super::kind::Ball;
 
 /// Standard gravity, m/s2 (3rd CGPM, 1901).
@@ -59,7 +59,7 @@ struct State {
 }
 
 /// Follows a ball until its middle is down at `ground_m` again, or [`MAX_FLIGHT_S`].
-pub fn fly(ball: &Ball, launch: &Launch, air: &Air, ground_m: f64) -> Flight {
+pub fn fly(ball: &Ball, launch: &Launch, air: &FlightAir, ground_m: f64) -> Flight {
     fly_over(ball, launch, air, |_, _| ground_m)
 }
 
@@ -68,7 +68,7 @@ pub fn fly(ball: &Ball, launch: &Launch, air: &Air, ground_m: f64) -> Flight {
 pub fn fly_over(
     ball: &Ball,
     launch: &Launch,
-    air: &Air,
+    air: &FlightAir,
     ground_m: impl Fn(f64, f64) -> f64,
 ) -> Flight {
     let over = |s: &State| s.at.z - ground_m(s.at.x, s.at.y);
@@ -91,7 +91,12 @@ pub fn fly_over(
 }
 
 /// The part of a step that ends on the ground, by halving.
-fn landing(ball: &Ball, air: &Air, before: &State, over: impl Fn(&State) -> f64) -> (f64, State) {
+fn landing(
+    ball: &Ball,
+    air: &FlightAir,
+    before: &State,
+    over: impl Fn(&State) -> f64,
+) -> (f64, State) {
     let (mut low, mut high) = (0.0, STEP_S);
     for _ in 0..40 {
         let middle = 0.5 * (low + high);
@@ -100,7 +105,7 @@ fn landing(ball: &Ball, air: &Air, before: &State, over: impl Fn(&State) -> f64)
     (high, step(ball, air, before, high))
 }
 
-fn step(ball: &Ball, air: &Air, s: &State, h: f64) -> State {
+fn step(ball: &Ball, air: &FlightAir, s: &State, h: f64) -> State {
     let slope = |s: &State| (s.velocity, acceleration(ball, air, s), slowing(ball, air, s));
     let along = |k: &(DVec3, DVec3, DVec3), h: f64| State {
         at: s.at + k.0 * h,
@@ -115,7 +120,7 @@ fn step(ball: &Ball, air: &Air, s: &State, h: f64) -> State {
     along(&(mean(a.0, b.0, c.0, d.0), mean(a.1, b.1, c.1, d.1), mean(a.2, b.2, c.2, d.2)), h)
 }
 
-fn acceleration(ball: &Ball, air: &Air, s: &State) -> DVec3 {
+fn acceleration(ball: &Ball, air: &FlightAir, s: &State) -> DVec3 {
     let weight = -GRAVITY * DVec3::Z;
     let through = s.velocity - air.wind;
     let speed = through.length();
@@ -129,7 +134,7 @@ fn acceleration(ball: &Ball, air: &Air, s: &State) -> DVec3 {
     weight - through * (k * found.drag) + lift * k
 }
 
-fn slowing(ball: &Ball, air: &Air, s: &State) -> DVec3 {
+fn slowing(ball: &Ball, air: &FlightAir, s: &State) -> DVec3 {
     let speed = (s.velocity - air.wind).length();
     s.spin * (-ball.spin_loss() * speed / ball.radius_m)
 }

@@ -3,7 +3,7 @@
 //! In: a kind of ball. Out: mass in kg, radius in m, drag and lift, reflectance.
 
 use super::aero;
-use super::aero::Coefficients;
+use super::aero::AeroCoefficients;
 
 /// Whose ball it is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -68,7 +68,7 @@ impl Ball {
     }
 
     /// Drag and lift at a speed through the air (m/s) and a spin ratio.
-    pub fn coefficients(&self, speed: f64, spin_ratio: f64) -> Coefficients {
+    pub fn coefficients(&self, speed: f64, spin_ratio: f64) -> AeroCoefficients {
         let of = match self.kind {
             BallKind::Golf => aero::golf,
             BallKind::Football => aero::football,

@@ -22,8 +22,8 @@ mod launch;
 mod ride;
 pub(crate) mod through;
 
-pub use aero::Coefficients;
-pub use air::{Air, density_kg_per_m3};
+pub use aero::AeroCoefficients;
+pub use air::{FlightAir, density_kg_per_m3};
 pub use contrast::{Screen, Tone, threshold_contrast};
 pub use flight::{Flight, FlightPoint, Launch, MAX_FLIGHT_S, fly, fly_over};
 pub use kind::{Ball, BallKind};

@@ -6,7 +6,7 @@
 
 use glam::DVec3;
 
-use super::air::Air;
+use super::air::FlightAir;
 use super::flight::{Flight, GRAVITY, Launch, fly};
 use super::kind::Ball;
 
@@ -67,7 +67,7 @@ pub enum AimError {
 ///
 /// # Errors
 /// [`AimError`] where no strike does.
-pub fn through(ball: &Ball, aim: &Aim, air: &Air) -> Result<Launch, AimError> {
+pub fn through(ball: &Ball, aim: &Aim, air: &FlightAir) -> Result<Launch, AimError> {
     match aim.shape {
         FlightShape::Both { apex_m, hang_s } => {
             let apex = Aim { shape: FlightShape::Apex { metres: apex_m }, ..*aim };
@@ -78,7 +78,7 @@ pub fn through(ball: &Ball, aim: &Aim, air: &Air) -> Result<Launch, AimError> {
 }
 
 /// Apex held by the launch, hang time by the spin.
-fn both(ball: &Ball, aim: &Aim, air: &Air, hang_s: f64) -> Result<Launch, AimError> {
+fn both(ball: &Ball, aim: &Aim, air: &FlightAir, hang_s: f64) -> Result<Launch, AimError> {
     let at = |rpm: f64| {
         let launch = one(ball, &Aim { back_spin_rpm: rpm, ..*aim }, air).ok()?;
         Some((fly(ball, &launch, air, aim.to.z).lasts_s() - hang_s, launch))
@@ -107,7 +107,7 @@ fn both(ball: &Ball, aim: &Aim, air: &Air, hang_s: f64) -> Result<Launch, AimErr
 }
 
 /// Newton's method on the three parts of the velocity.
-fn one(ball: &Ball, aim: &Aim, air: &Air) -> Result<Launch, AimError> {
+fn one(ball: &Ball, aim: &Aim, air: &FlightAir) -> Result<Launch, AimError> {
     if let FlightShape::Apex { metres } = aim.shape
         && metres <= aim.from.z.max(aim.to.z)
     {

@@ -16,13 +16,13 @@ pub(super) const UNDER: f64 = 80.0;
 
 /// Values on the page.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Chart {
+pub(super) struct BallChart {
     pub area: PxBox,
     pub x: (f64, f64),
     pub y: (f64, f64),
 }
 
-impl Chart {
+impl BallChart {
     pub fn px(&self, x: f64, y: f64) -> Px {
         let share = |v: f64, (from, until): (f64, f64)| (v - from) / (until - from);
         [

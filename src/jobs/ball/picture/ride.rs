@@ -9,7 +9,7 @@ use crate::jobs::ball::physics::Ride;
 use crate::output::draw::palette::{BLUE, INK, MUTED, PAPER, VERMILLION};
 use crate::output::draw::sketch::{Align, Lettering, Px, PxBox, Sketch};
 
-use super::chart::{Chart, UNDER, number};
+use super::chart::{BallChart, UNDER, number};
 use super::tints::Tints;
 
 const HEIGHT: f64 = 520.0;
@@ -51,7 +51,7 @@ pub(super) fn draw(
     key(sketch, plan, left, chart.area.bottom + UNDER + 20.0) + KEY_PX
 }
 
-fn chart(plan: &BallPlan, (left, top, right): (f64, f64, f64)) -> Chart {
+fn chart(plan: &BallPlan, (left, top, right): (f64, f64, f64)) -> BallChart {
     let (mut from, mut until) = (0.0_f64, plan.flight.lasts_s());
     let (mut low, mut high) = (0.0_f64, 1.0_f64);
     for ride in [&plan.rides.background, &plan.rides.ball_only].into_iter().flatten() {
@@ -66,12 +66,16 @@ fn chart(plan: &BallPlan, (left, top, right): (f64, f64, f64)) -> Chart {
     let area = PxBox { left, top, right, bottom: top + HEIGHT };
     // words stand over the highest line, the strip under the lowest
     let px = (high - low) / (HEIGHT - HEAD_PX - FOOT_PX);
-    Chart { area, x: (from - room_x, until + room_x), y: (low - FOOT_PX * px, high + HEAD_PX * px) }
+    BallChart {
+        area,
+        x: (from - room_x, until + room_x),
+        y: (low - FOOT_PX * px, high + HEAD_PX * px),
+    }
 }
 
 /// The ride from the first move to the end of opening: the points, and the slopes before
 /// the strike and after the landing.
-fn line(ride: &Ride, chart: &Chart) -> Vec<Px> {
+fn line(ride: &Ride, chart: &BallChart) -> Vec<Px> {
     let mut points: Vec<(f64, f64)> = ride.points.iter().map(|p| (p.t_s, p.stops)).collect();
     let rate = ride.rate_stops_per_s;
     if let (Some(&(t, stops)), Some(starts)) = (points.first(), ride.iris_starts_s)
@@ -89,7 +93,7 @@ fn line(ride: &Ride, chart: &Chart) -> Vec<Px> {
 }
 
 /// What is behind the ball, as a strip of time.
-fn strip(sketch: &mut Sketch, plan: &BallPlan, chart: &Chart) {
+fn strip(sketch: &mut Sketch, plan: &BallPlan, chart: &BallChart) {
     let bottom = chart.area.bottom - 4.0;
     let plate = |from: f64, until: f64| PxBox {
         left: chart.px(from, 0.0)[0],
@@ -109,7 +113,7 @@ fn strip(sketch: &mut Sketch, plan: &BallPlan, chart: &Chart) {
 }
 
 /// Strike and landing.
-fn moments(sketch: &mut Sketch, plan: &BallPlan, chart: &Chart) {
+fn moments(sketch: &mut Sketch, plan: &BallPlan, chart: &BallChart) {
     for (t, word) in [(0.0, "strike"), (plan.flight.lasts_s(), "down")] {
         let [x, _] = chart.px(t, 0.0);
         sketch.stroke(vec![[x, chart.area.top], [x, chart.area.bottom]], 3, MUTED);
@@ -122,7 +126,7 @@ fn moments(sketch: &mut Sketch, plan: &BallPlan, chart: &Chart) {
 
 /// When the hand begins to close and to open: a row each over the lines, with a thin line
 /// down to the ride.
-fn hands(sketch: &mut Sketch, ride: &Ride, chart: &Chart) {
+fn hands(sketch: &mut Sketch, ride: &Ride, chart: &BallChart) {
     let level = |t: f64| {
         let next = ride.points.partition_point(|p| p.t_s < t).min(ride.points.len() - 1);
         // before the strike the iris is open until it starts

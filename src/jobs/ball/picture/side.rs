@@ -8,7 +8,7 @@ use crate::output::draw::palette::{INK, MUTED, PAPER};
 use crate::output::draw::sketch::{Align, Lettering, Px, PxBox, Sketch};
 use crate::venue::Venue;
 
-use super::chart::{Chart, UNDER, number};
+use super::chart::{BallChart, UNDER, number};
 use super::tints::Tints;
 
 /// Lowest and highest chart, pixels.
@@ -36,7 +36,7 @@ pub(super) fn draw(
     let height = (even + OVER_PX).clamp(HEIGHTS.0, HEIGHTS.1).round();
     let high = low + (apex - low) * height / (height - OVER_PX);
     let area = PxBox { left, top, right, bottom: top + height };
-    let chart = Chart { area, x: (-0.02 * longest, 1.02 * longest), y: (low, high) };
+    let chart = BallChart { area, x: (-0.02 * longest, 1.02 * longest), y: (low, high) };
     chart.grid(sketch);
     // one area for each stretch of one background: neighbours would leave seams
     let place = |l: &BallLook| {

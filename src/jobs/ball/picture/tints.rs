@@ -5,7 +5,7 @@
 
 use plotters::style::RGBColor;
 
-use crate::jobs::ball::{Backdrop, BallPlan, Lit};
+use crate::jobs::ball::{Backdrop, BallPlan, SunOrShade};
 
 const SKY: RGBColor = RGBColor(225, 239, 250);
 const TURF_SUN: RGBColor = RGBColor(122, 200, 150);
@@ -38,12 +38,12 @@ impl Tints {
     pub fn colour(backdrop: Backdrop) -> RGBColor {
         match backdrop {
             Backdrop::Sky => SKY,
-            Backdrop::Turf(Lit::Sun) => TURF_SUN,
-            Backdrop::Turf(Lit::Shade) => TURF_SHADE,
-            Backdrop::Ground(Lit::Sun) => GROUND_SUN,
-            Backdrop::Ground(Lit::Shade) => GROUND_SHADE,
-            Backdrop::Thing { lit: Lit::Sun, .. } => THING_SUN,
-            Backdrop::Thing { lit: Lit::Shade, .. } => THING_SHADE,
+            Backdrop::Turf(SunOrShade::Sun) => TURF_SUN,
+            Backdrop::Turf(SunOrShade::Shade) => TURF_SHADE,
+            Backdrop::Ground(SunOrShade::Sun) => GROUND_SUN,
+            Backdrop::Ground(SunOrShade::Shade) => GROUND_SHADE,
+            Backdrop::Thing { lit: SunOrShade::Sun, .. } => THING_SUN,
+            Backdrop::Thing { lit: SunOrShade::Shade, .. } => THING_SHADE,
             Backdrop::Through { .. } => THROUGH,
             Backdrop::Land => LAND,
         }

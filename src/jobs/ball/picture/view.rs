@@ -6,7 +6,7 @@ use crate::output::draw::palette::{INK, PAPER, YELLOW};
 use crate::output::draw::sketch::{Px, PxBox, Sketch};
 use crate::solar::SunState;
 
-use super::chart::{Chart, UNDER, number};
+use super::chart::{BallChart, UNDER, number};
 use super::side::seconds;
 use super::tints::Tints;
 
@@ -24,7 +24,7 @@ pub(super) fn draw(
     let even =
         (right - left) * (view.tilt_deg.1 - view.tilt_deg.0) / (view.pan_deg.1 - view.pan_deg.0);
     let area = PxBox { left, top, right, bottom: top + even.clamp(HEIGHTS.0, HEIGHTS.1).round() };
-    let chart = Chart { area, x: view.pan_deg, y: view.tilt_deg };
+    let chart = BallChart { area, x: view.pan_deg, y: view.tilt_deg };
     cells(sketch, plan, &area);
     chart.grid(sketch);
     let pan = pans(&plan.looks);
@@ -68,7 +68,7 @@ fn cells(sketch: &mut Sketch, plan: &BallPlan, area: &PxBox) {
     }
 }
 
-fn sun(sketch: &mut Sketch, plan: &BallPlan, chart: &Chart) {
+fn sun(sketch: &mut Sketch, plan: &BallPlan, chart: &BallChart) {
     if plan.sun_state != SunState::Up {
         return;
     }

@@ -1,7 +1,7 @@
 //! Words of the picture: heading, legend of the backgrounds, caution.
 
 use crate::jobs::ball::BallPlan;
-use crate::output::draw::legend::{Entry, Legend};
+use crate::output::draw::legend::{Legend, LegendEntry};
 use crate::output::draw::palette::{INK, MUTED, VERMILLION};
 use crate::output::draw::sketch::{Lettering, Sketch};
 use crate::output::draw::text::{Weight, fitted};
@@ -56,13 +56,13 @@ pub(super) fn legend(
 ) -> f64 {
     let lettering = Lettering::of(24.0);
     sketch.text("Behind the ball and around", [LEFT, top + 16.0], Lettering::of(28.0).bold());
-    let entries: Vec<Entry<'_>> = tints
+    let entries: Vec<LegendEntry<'_>> = tints
         .all
         .iter()
         .map(|backdrop| {
             let text = fitted(&backdrop.words(venue), 420.0, 24.0, Weight::Regular);
             let colour = Tints::colour(*backdrop);
-            Entry::new(text, move |sketch, plate| sketch.plate(plate, colour, INK))
+            LegendEntry::new(text, move |sketch, plate| sketch.plate(plate, colour, INK))
         })
         .collect();
     let sample = [36.0, 28.0];

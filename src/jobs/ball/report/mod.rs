@@ -15,18 +15,18 @@ pub use text::text;
 
 use crate::venue::Venue;
 
-use super::{Backdrop, Lit};
+use super::{Backdrop, SunOrShade};
 
 /// The word for a background: "turf_in_sun", "turf_in_shade", "ground_in_sun",
 /// "ground_in_shade", "thing_in_sun", "thing_in_shade", "through", "land" or "sky".
 fn word(backdrop: Backdrop) -> &'static str {
     match backdrop {
-        Backdrop::Turf(Lit::Sun) => "turf_in_sun",
-        Backdrop::Turf(Lit::Shade) => "turf_in_shade",
-        Backdrop::Ground(Lit::Sun) => "ground_in_sun",
-        Backdrop::Ground(Lit::Shade) => "ground_in_shade",
-        Backdrop::Thing { lit: Lit::Sun, .. } => "thing_in_sun",
-        Backdrop::Thing { lit: Lit::Shade, .. } => "thing_in_shade",
+        Backdrop::Turf(SunOrShade::Sun) => "turf_in_sun",
+        Backdrop::Turf(SunOrShade::Shade) => "turf_in_shade",
+        Backdrop::Ground(SunOrShade::Sun) => "ground_in_sun",
+        Backdrop::Ground(SunOrShade::Shade) => "ground_in_shade",
+        Backdrop::Thing { lit: SunOrShade::Sun, .. } => "thing_in_sun",
+        Backdrop::Thing { lit: SunOrShade::Shade, .. } => "thing_in_shade",
         Backdrop::Through { .. } => "through",
         Backdrop::Land => "land",
         Backdrop::Sky => "sky",

@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use crate::jobs::ball::physics::Ride;
-use crate::jobs::ball::{BackdropSpan, BallPlan, Span, SwayEffect};
+use crate::jobs::ball::{BackdropSpan, BallPlan, SwayEffect, SwayRange};
 use crate::output::text::{Ink, fit, wrapped};
 use crate::output::words::nd_in_full;
 use crate::venue::Venue;
@@ -127,7 +127,7 @@ fn sway(plan: &BallPlan, effect: &SwayEffect) -> String {
 }
 
 /// "2.2 to 2.4", or "2.2" where both read the same.
-fn between((low, high): Span) -> String {
+fn between((low, high): SwayRange) -> String {
     let (low, high) = (format!("{low:.1}"), format!("{high:.1}"));
     if low == high { low } else { format!("{low} to {high}") }
 }

@@ -1,6 +1,6 @@
 //! The data of the interactive page: one object, in field axes.
 //!
-//! In: [`Report`]. Out: [`BoardData`], ready to be written as JSON. Points are
+//! In: [`BriefReport`]. Out: [`BoardData`], ready to be written as JSON. Points are
 //! `[along, across]` or `[along, across, up]` metres; shadow rings are flat lists of
 //! whole decimetres, which keeps two hours and a half of shadows small. Per-instant
 //! lists are all of one length.
@@ -17,7 +17,7 @@ use crate::camera::{Interval, SplitState, Verdict};
 use crate::engine::{Instant, MatchPlan};
 use crate::jobs::crew::CameraBrief;
 use crate::jobs::forecast::report::{minute_words, note, stretch_line, stretch_words};
-use crate::jobs::forecast::{DayOutlook, Either, ForecastStretch, Minute};
+use crate::jobs::forecast::{DayOutlook, Either, ForecastMinute, ForecastStretch};
 use crate::light;
 use crate::signal::Primaries;
 use crate::solar::SunState;
@@ -330,7 +330,7 @@ fn either(day: &DayOutlook, position: usize, camera: &CameraBrief) -> EitherData
         let each = day.minutes.iter().map(|m| m.either.get(position)?.as_ref().and_then(of));
         each.map(|t| t.map(|t| rounded(t, 2))).collect()
     };
-    let split = |minute: &Minute| {
+    let split = |minute: &ForecastMinute| {
         let split = minute.splits.get(camera.camera)?;
         let (low, high) = (split.percentile(10.0)?, split.percentile(90.0)?);
         Some([split.expected()?, low, high].map(|stops| rounded(stops, 2)))

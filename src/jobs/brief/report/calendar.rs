@@ -5,7 +5,7 @@
 use chrono::{DateTime, TimeDelta, Utc};
 
 use crate::jobs::crew::cues::{Cue, CueKind, Urgency};
-use crate::output::ics::{Busy, Earlier, Entry, Status, calendar, description, uid};
+use crate::output::ics::{Busy, CalendarEntry, Earlier, Status, calendar, description, uid};
 
 use super::BriefReport;
 use super::words::{heading, moving_words, sure_words};
@@ -28,14 +28,14 @@ pub fn ics(
     let scope = [report.venue.title.as_str(), &date, name.unwrap_or_default()];
     let mine = |cue: &&Cue| operator.is_none_or(|o| cue.operators.contains(&o));
     let cues = report.brief.cues.iter().filter(mine).map(|cue| cue_entry(report, cue, &scope));
-    let entries: Vec<Entry> = match_entry(report, &scope).into_iter().chain(cues).collect();
+    let entries: Vec<CalendarEntry> = match_entry(report, &scope).into_iter().chain(cues).collect();
     let whose = name.map_or_else(String::new, |name| format!(", operator {name}"));
     let title = format!("{} cues{whose}", report.venue.title);
     calendar(&title, &entries, stamp, earlier, Some(&scope))
 }
 
 /// The match itself, so that a calendar without cues holds something and says so.
-fn match_entry(report: &BriefReport<'_>, scope: &[&str]) -> Option<Entry> {
+fn match_entry(report: &BriefReport<'_>, scope: &[&str]) -> Option<CalendarEntry> {
     let instants = &report.plan.instants;
     let (first, last) = (instants.first()?.at, instants.last()?.at);
     let stones = &report.plan.milestones;
@@ -45,7 +45,7 @@ fn match_entry(report: &BriefReport<'_>, scope: &[&str]) -> Option<Entry> {
         0 => "No cue: nothing changes for any camera.".to_owned(),
         _ => "Sun and shade cues follow as events of their own.".to_owned(),
     };
-    Some(Entry {
+    Some(CalendarEntry {
         uid: uid(scope, &["match"]),
         starts,
         ends: ends.max(starts + CUE_LASTS),
@@ -59,7 +59,7 @@ fn match_entry(report: &BriefReport<'_>, scope: &[&str]) -> Option<Entry> {
     })
 }
 
-fn cue_entry(report: &BriefReport<'_>, cue: &Cue, scope: &[&str]) -> Entry {
+fn cue_entry(report: &BriefReport<'_>, cue: &Cue, scope: &[&str]) -> CalendarEntry {
     let starts = cue.at.with_timezone(&Utc);
     let names = cue.cameras.iter().filter_map(|&c| report.venue.cameras.get(c));
     let cameras: Vec<&str> = names.map(|c| c.name.as_str()).collect();
@@ -69,7 +69,7 @@ fn cue_entry(report: &BriefReport<'_>, cue: &Cue, scope: &[&str]) -> Entry {
     };
     let accuracy = format!("Accuracy: {}", sure_words(cue.sure));
     let ahead = TimeDelta::seconds(cue.lead_s.ceil() as i64);
-    Entry {
+    CalendarEntry {
         uid: uid(scope, &[kind_word(cue.kind), &cue.subject, &cue.ordinal.to_string()]),
         starts,
         ends: starts + CUE_LASTS,

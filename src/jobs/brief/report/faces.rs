@@ -5,7 +5,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::camera::{LightClass, ShortOfLight, SkinVerdict};
-use crate::jobs::crew::faces::{SetFor, SkinRun};
+use crate::jobs::crew::faces::{IrisSetFor, SkinRun};
 use crate::jobs::crew::{CameraBrief, STEADY_MIN};
 use crate::output::words::{light_class, local_time, skin_verdict};
 use crate::venue::{Skin, Skins};
@@ -143,7 +143,7 @@ fn skin_words(run: &SkinRun) -> String {
 /// Runs of several skins that are off the same way at the same time.
 struct SkinGroup {
     class: LightClass,
-    set_for: SetFor,
+    set_for: IrisSetFor,
     dark: bool,
     instants: (usize, usize),
     runs: Vec<SkinRun>,
@@ -246,10 +246,10 @@ pub(super) fn skin_outs(report: &BriefReport<'_>, brief: &CameraBrief) -> Vec<Sk
             LightClass::Shade => "shade",
         },
         set_for: match run.set_for {
-            SetFor::One => "one",
-            SetFor::Each => "each",
-            SetFor::Sun => "sun",
-            SetFor::Shade => "shade",
+            IrisSetFor::One => "one",
+            IrisSetFor::Each => "each",
+            IrisSetFor::Sun => "sun",
+            IrisSetFor::Shade => "shade",
         },
         verdict: skin_verdict(run.verdict),
         off_stops: run.off_stops,

@@ -1,7 +1,7 @@
 //! The brief on paper: A4 pages as HTML with print style, for the whole crew or for
 //! one operator.
 //!
-//! In: [`Report`], the timeline as SVG. Out: one HTML file without any reference outside
+//! In: [`BriefReport`], the timeline as SVG. Out: one HTML file without any reference outside
 //! of itself. The first page is the brief; the cues follow.
 
 use serde::Serialize;
@@ -43,22 +43,22 @@ pub(super) struct PageData {
     pub production: String,
     /// Whether dimmed light makes a side for any of the cameras.
     pub any_dimmed: bool,
-    pub cameras: Vec<CameraRow>,
+    pub cameras: Vec<PageCamera>,
     /// Camera by camera; empty unless the venue file names skins.
     pub skins: Vec<faces::SkinRow>,
     pub operators: Vec<OperatorRow>,
     pub desk_note: String,
     pub forecast: Option<ForecastPart>,
     pub pairs: Vec<String>,
-    pub actions: Vec<CueRow>,
+    pub actions: Vec<PageCue>,
     /// How the actions were chosen, where not all are there.
     pub actions_note: String,
     /// What holds for all cues that say nothing else.
     pub cues_note: String,
     /// Cues while play runs.
-    pub cues: Vec<CueRow>,
+    pub cues: Vec<PageCue>,
     /// Cues before, between and after.
-    pub outside: Vec<CueRow>,
+    pub outside: Vec<PageCue>,
     pub assumed: Vec<String>,
     pub cautions: Vec<&'static str>,
 }
@@ -71,11 +71,11 @@ pub(super) struct ForecastPart {
 }
 
 #[derive(Serialize)]
-pub(super) struct CameraRow {
+pub(super) struct PageCamera {
     pub name: String,
     pub operator: String,
     /// One for each run of play.
-    pub settings: Vec<SettingRow>,
+    pub settings: Vec<PageSetting>,
     pub verdicts: Vec<String>,
     /// What hides its cover, what the outputs do where there are several, and light that the
     /// lens lacks.
@@ -84,7 +84,7 @@ pub(super) struct CameraRow {
 }
 
 #[derive(Serialize)]
-pub(super) struct SettingRow {
+pub(super) struct PageSetting {
     pub span: String,
     pub filter: String,
     /// Sun side from the start to the end of the run.
@@ -110,7 +110,7 @@ pub(super) struct OperatorRow {
 }
 
 #[derive(Serialize, Clone)]
-pub(super) struct CueRow {
+pub(super) struct PageCue {
     pub time: String,
     pub what: String,
     pub detail: String,
@@ -154,7 +154,7 @@ pub(super) fn page(report: &BriefReport<'_>, operator: Option<usize>) -> PageDat
     let actions = key_actions(cues.iter().copied(), MAX_ACTIONS);
     let pairs = brief.matching.pairs.iter();
     let pairs = pairs.filter(|p| !p.apart.is_empty() && (mine(p.cameras.0) || mine(p.cameras.1)));
-    let cameras: Vec<CameraRow> = briefs.iter().map(|c| camera_row(report, c)).collect();
+    let cameras: Vec<PageCamera> = briefs.iter().map(|c| camera_row(report, c)).collect();
     PageData {
         any_dimmed: cameras.iter().flat_map(|c| &c.settings).any(|s| !s.dimmed.is_empty()),
         title: venue.title.clone(),
@@ -201,11 +201,11 @@ fn window(report: &BriefReport<'_>) -> String {
     stones.join(", ")
 }
 
-fn camera_row(report: &BriefReport<'_>, brief: &CameraBrief) -> CameraRow {
+fn camera_row(report: &BriefReport<'_>, brief: &CameraBrief) -> PageCamera {
     let desk = &report.brief.desk;
     let operator = desk.operator_of(brief.camera).and_then(|o| desk.operators.get(o));
     let spans = report.brief.spans.iter().zip(&brief.settings);
-    CameraRow {
+    PageCamera {
         name: report.venue.cameras.get(brief.camera).map_or_else(String::new, |c| c.name.clone()),
         operator: operator.map_or_else(String::new, |o| o.name.clone()),
         settings: spans.map(|(span, setting)| setting_row(report, brief, span, setting)).collect(),
@@ -225,7 +225,7 @@ fn setting_row(
     brief: &CameraBrief,
     span: &PlaySpan,
     setting: &SpanSetting,
-) -> SettingRow {
+) -> PageSetting {
     let (sun, shade, one) = match setting.t_range {
         // it sees nothing of the field: there is no T-number to give
         None => Default::default(),
@@ -239,7 +239,7 @@ fn setting_row(
         None => String::new(),
         Some(_) => unbroken(&iris_range_of(report, brief, span, white)),
     };
-    SettingRow {
+    PageSetting {
         sun_range: range(|r| r.sun),
         shade_range: range(|r| Some(r.shade)),
         one_range: range(|r| Some(r.one)),
@@ -378,9 +378,9 @@ fn desk_note(report: &BriefReport<'_>) -> String {
     format!("{clashes}{proof}{assumed}{more}")
 }
 
-fn cue_row(report: &BriefReport<'_>, cue: &Cue, usual: Option<f64>) -> CueRow {
+fn cue_row(report: &BriefReport<'_>, cue: &Cue, usual: Option<f64>) -> PageCue {
     let name = |o: &usize| report.brief.desk.operators.get(*o).map(|o| o.name.clone());
-    CueRow {
+    PageCue {
         time: clock_s(cue.at),
         what: cue.what.clone(),
         detail: [moving_words(cue), lead_words(cue, usual)]

@@ -1,6 +1,6 @@
 //! The brief in a terminal: what to set, key actions, the desk.
 //!
-//! In: [`Report`]. Out: text of at most [`crate::output::text::WIDTH`] columns.
+//! In: [`BriefReport`]. Out: text of at most [`crate::output::text::WIDTH`] columns.
 
 use std::fmt::Write;
 

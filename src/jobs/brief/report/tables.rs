@@ -1,6 +1,6 @@
 //! Cues and settings as CSV (RFC 4180: UTF-8, comma, CRLF, one header row).
 //!
-//! In: [`Report`]. Out: one row a cue, and one row for each camera and instant.
+//! In: [`BriefReport`]. Out: one row a cue, and one row for each camera and instant.
 
 use chrono::DateTime;
 use chrono_tz::Tz;

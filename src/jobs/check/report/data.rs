@@ -7,7 +7,7 @@ use schemars::JsonSchema;
 use schemars::generate::SchemaSettings;
 use serde::Serialize;
 
-use crate::jobs::check::{Findings, Gap, GapFrom, Questions};
+use crate::jobs::check::{Findings, GapFrom, Questions, SkylineGap};
 use crate::output::json::JsonError;
 use crate::output::words::local_time;
 use crate::venue::Venue;
@@ -112,7 +112,7 @@ pub fn write(
     Ok(serde_json::to_string_pretty(&file)? + "\n")
 }
 
-fn gap_out(venue: &Venue, gap: &Gap, dated: bool) -> GapOut {
+fn gap_out(venue: &Venue, gap: &SkylineGap, dated: bool) -> GapOut {
     let name = |i: usize| venue.occluders.get(i).map_or_else(String::new, |o| o.name.clone());
     GapOut {
         between: gap.things.map(name),

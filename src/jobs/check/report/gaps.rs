@@ -3,7 +3,7 @@
 use chrono::{DateTime, NaiveTime};
 use chrono_tz::Tz;
 
-use crate::jobs::check::{Findings, Gap, GapFrom, YearSpan};
+use crate::jobs::check::{Findings, GapFrom, SkylineGap, YearSpan};
 use crate::output::text::wrapped;
 use crate::venue::Venue;
 
@@ -28,13 +28,13 @@ pub(super) fn text(venue: &Venue, findings: &Findings) -> String {
 }
 
 /// "Town End and Orchard Side".
-pub(super) fn sides(venue: &Venue, gap: &Gap) -> String {
+pub(super) fn sides(venue: &Venue, gap: &SkylineGap) -> String {
     let [a, b] = gap.things.map(|i| venue.occluders.get(i).map_or("", |o| o.name.as_str()));
     format!("{a} and {b}")
 }
 
 /// Which marks get sun through it on the date.
-fn on_date(gap: &Gap, date: &str) -> String {
+fn on_date(gap: &SkylineGap, date: &str) -> String {
     let mut marks: Vec<&GapFrom> = gap.from.iter().filter(|f| !f.on_date.is_empty()).collect();
     if marks.is_empty() {
         return format!("On {date} at none of the marks.");
@@ -58,7 +58,7 @@ fn mark(from: &GapFrom) -> String {
 }
 
 /// Days and hours of the year, of all marks together.
-fn in_year(gap: &Gap) -> String {
+fn in_year(gap: &SkylineGap) -> String {
     let spans = joined(gap.from.iter().flat_map(|f| f.in_year.iter().copied()).collect());
     let clock = |t: NaiveTime| t.format("%H:%M").to_string();
     let told = spans.iter().map(|span| {

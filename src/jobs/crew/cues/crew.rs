@@ -7,7 +7,7 @@ use crate::base::units::Stops;
 use crate::camera::{CameraView, ShortOfLight, Verdict};
 use crate::jobs::crew::BriefSettings;
 use crate::jobs::match_plan::dusk::{BalanceMove, Dusk, Leader};
-use crate::jobs::match_plan::facts::Target;
+use crate::jobs::match_plan::facts::SplitTarget;
 use crate::jobs::match_plan::play;
 use crate::light::FloodlightState;
 use crate::output::words::nd_or_clear;
@@ -185,7 +185,7 @@ fn floodlight(ground: &CueInputs<'_>) -> Vec<Cue> {
 fn takeovers(ground: &CueInputs<'_>, dusk: &Dusk) -> Vec<Cue> {
     let of = |camera: usize| {
         let name = ground.name(camera);
-        dusk.takeovers(camera, Target::Subject).into_iter().map(move |takeover| {
+        dusk.takeovers(camera, SplitTarget::Subject).into_iter().map(move |takeover| {
             let what = match takeover.leader {
                 Leader::Floodlights => format!("floodlights pass daylight on subjects of {name}"),
                 Leader::Daylight => format!("daylight passes floodlights on subjects of {name}"),

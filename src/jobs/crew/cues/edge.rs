@@ -8,9 +8,9 @@ use rayon::prelude::*;
 use crate::camera::{CameraEye, Present};
 use crate::geometry::{OverlayScratch, Region, Shadow};
 use crate::jobs::crew::STEADY_MIN;
-use crate::jobs::crew::known::{Found, OfCamera, Subject, lock};
-use crate::jobs::crew::lead::{Moving, moving};
-use crate::jobs::crew::uncertain::{Casts, Change, Off, flips};
+use crate::jobs::crew::known::{DatedChange, OfCamera, QuestionSubject, lock};
+use crate::jobs::crew::lead::{EdgeMotion, moving};
+use crate::jobs::crew::uncertain::{AnswerChange, Casts, Off, flips};
 use crate::venue::Sport;
 
 use super::{Cue, CueInputs, CueKind, Urgency, What};
@@ -58,10 +58,10 @@ enum About<'a> {
 
 impl Question<'_> {
     /// What is known of it under its number.
-    fn subject(&self, number: usize) -> Subject {
+    fn subject(&self, number: usize) -> QuestionSubject {
         match self.about {
-            About::Both { camera, .. } => Subject::Camera(camera, OfCamera::BothSides),
-            _ => Subject::Ground(number),
+            About::Both { camera, .. } => QuestionSubject::Camera(camera, OfCamera::BothSides),
+            _ => QuestionSubject::Ground(number),
         }
     }
 }
@@ -101,7 +101,7 @@ pub(super) fn cues(ground: &CueInputs<'_>) -> Vec<Cue> {
 fn asked(
     ground: &CueInputs<'_>,
     casts: &Casts<'_>,
-    (question, subject): (&Question<'_>, Subject),
+    (question, subject): (&Question<'_>, QuestionSubject),
     bench: &mut OverlayScratch,
 ) -> Vec<Cue> {
     let known = ground.known.of(subject);
@@ -113,14 +113,14 @@ fn asked(
     let mut find = |flip| {
         let answer = |at, off: Off| about.answer(&casts.shadow(at, off, bench));
         let change = ground.crossing(flip, casts, answer);
-        Found { change, moving: moves(ground, casts, about, change, bench) }
+        DatedChange { change, moving: moves(ground, casts, about, change, bench) }
     };
     let flips = flips(&ground.times, &answers).into_iter();
-    let mut found: Vec<Found> = flips.map(|flip| known.change(flip, || find(flip))).collect();
+    let mut found: Vec<DatedChange> = flips.map(|flip| known.change(flip, || find(flip))).collect();
     if matches!(about, About::Both { .. }) {
         found = lasting(found);
     }
-    let cue = |Found { change, moving }: Found| {
+    let cue = |DatedChange { change, moving }: DatedChange| {
         let what = if change.to { &question.yes } else { &question.no };
         let sure = ground.sure_of(&change);
         let cameras = question.cameras.clone();
@@ -134,10 +134,10 @@ fn asked(
 
 /// Without those that are taken back before [`STEADY_MIN`] is over: slats and leaves take
 /// turns, and no hand works to them.
-fn lasting(changes: Vec<Found>) -> Vec<Found> {
-    let mut kept: Vec<Found> = Vec::new();
+fn lasting(changes: Vec<DatedChange>) -> Vec<DatedChange> {
+    let mut kept: Vec<DatedChange> = Vec::new();
     for found in changes {
-        let since = |last: &Found| found.change.at - last.change.at;
+        let since = |last: &DatedChange| found.change.at - last.change.at;
         match kept.last() {
             Some(last) if since(last) < TimeDelta::minutes(STEADY_MIN) => {
                 kept.pop();
@@ -153,9 +153,9 @@ fn moves(
     ground: &CueInputs<'_>,
     casts: &Casts<'_>,
     about: &About<'_>,
-    change: Change,
+    change: AnswerChange,
     bench: &mut OverlayScratch,
-) -> Option<Moving> {
+) -> Option<EdgeMotion> {
     match about {
         About::Place(at) => moving(ground.prepared.venue, casts, *at, change.at, bench),
         _ => None,

@@ -6,7 +6,7 @@ use glam::DVec3;
 use rayon::prelude::*;
 
 use crate::camera::{LensState, lens_view};
-use crate::jobs::crew::known::{Found, OfCamera, Subject, lock};
+use crate::jobs::crew::known::{DatedChange, OfCamera, QuestionSubject, lock};
 use crate::jobs::crew::uncertain::{Casts, Off, flips};
 use crate::venue::CameraPost;
 
@@ -33,7 +33,7 @@ fn of(ground: &CueInputs<'_>, casts: &Casts<'_>, camera: usize, post: &CameraPos
     let Some(brief) = ground.cameras.get(camera) else { return Vec::new() };
     let mut cues = Vec::new();
     for (wanted, subject, begins, ends) in STATES {
-        let known = ground.known.of(Subject::Camera(camera, subject));
+        let known = ground.known.of(QuestionSubject::Camera(camera, subject));
         let mut known = lock(&known);
         // the sun in frame is on the element as well
         let has = |state: LensState| {
@@ -42,8 +42,9 @@ fn of(ground: &CueInputs<'_>, casts: &Casts<'_>, camera: usize, post: &CameraPos
         let states: Vec<bool> = brief.lens.iter().map(|l| has(l.state)).collect();
         let answer = |at, off| state(ground, casts, post, at, off).is_some_and(has);
         for flip in flips(&ground.times, &states) {
-            let find = || Found { change: ground.crossing(flip, casts, answer), moving: None };
-            let Found { change, .. } = known.change(flip, find);
+            let find =
+                || DatedChange { change: ground.crossing(flip, casts, answer), moving: None };
+            let DatedChange { change, .. } = known.change(flip, find);
             // a flag or a hood is for a hand; that the sun has gone is not
             let (what, urgency) =
                 if change.to { (begins, Urgency::Act) } else { (ends, Urgency::Know) };

@@ -25,9 +25,9 @@ use crate::engine::model::MatchPlan;
 use crate::jobs::match_plan::play;
 
 use super::known::KnownEdges;
-use super::lead::Moving;
+use super::lead::EdgeMotion;
 use super::share::Desk;
-use super::uncertain::{Casts, Change, Off, crossing};
+use super::uncertain::{AnswerChange, Casts, Off, crossing};
 use super::{BriefSettings, CameraBrief, EdgeTimes};
 
 /// A hand is warned so long ahead, beside its camera's own delay, s (common practice, no
@@ -103,7 +103,7 @@ pub struct Cue {
     pub operators: Vec<usize>,
     /// To be warned so long ahead, s: the slowest camera's delay and [`WARN_AHEAD_S`].
     pub lead_s: f64,
-    pub moving: Option<Moving>,
+    pub moving: Option<EdgeMotion>,
     pub sure: Sure,
 }
 
@@ -183,15 +183,15 @@ impl<'a> CueInputs<'a> {
         flip: (DateTime<Tz>, DateTime<Tz>, bool),
         casts: &Casts<'_>,
         answer: impl FnMut(DateTime<Tz>, Off) -> bool,
-    ) -> Change {
+    ) -> AnswerChange {
         match self.edge_times {
             EdgeTimes::ToTheSecond => crossing(flip, casts.errors, answer),
-            EdgeTimes::ToTheStep => Change { at: flip.1, to: flip.2, uncertain_s: None },
+            EdgeTimes::ToTheStep => AnswerChange { at: flip.1, to: flip.2, uncertain_s: None },
         }
     }
 
     /// How sure the time of a change is.
-    fn sure_of(&self, change: &Change) -> Sure {
+    fn sure_of(&self, change: &AnswerChange) -> Sure {
         match (self.edge_times, change.uncertain_s) {
             (EdgeTimes::ToTheStep, _) => Sure::Step(self.step_s),
             (EdgeTimes::ToTheSecond, Some(within_s)) => Sure::Within(within_s),

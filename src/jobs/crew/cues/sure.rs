@@ -14,7 +14,7 @@ use std::cell::RefCell;
 use crate::base::units::Stops;
 use crate::camera::{CameraView, Interval, SLIVER_LEFT_SHARE, Verdict};
 use crate::geometry::{OverlayScratch, Region};
-use crate::jobs::crew::known::{Found, OfCamera, Subject, lock};
+use crate::jobs::crew::known::{DatedChange, OfCamera, QuestionSubject, lock};
 use crate::jobs::crew::uncertain::{Casts, Off};
 
 use super::{CueInputs, Sure};
@@ -68,10 +68,10 @@ impl<'a> Causes<'a> {
             let bench = &mut *self.bench.borrow_mut();
             let answer = |at, off: Off| region.share(&casts.shadow(at, off, bench)).shaded > level;
             let change = self.ground.crossing(flip, casts, answer);
-            Found { change, moving: None }
+            DatedChange { change, moving: None }
         };
-        let known = self.ground.known.of(Subject::Camera(camera, OfCamera::CoverShare));
-        let Found { change, .. } = lock(&known).change(flip, find);
+        let known = self.ground.known.of(QuestionSubject::Camera(camera, OfCamera::CoverShare));
+        let DatedChange { change, .. } = lock(&known).change(flip, find);
         match self.ground.sure_of(&change) {
             Sure::Within(within_s) => Edge::Within(within_s),
             Sure::MayNotCome => Edge::MayNotCome,

@@ -10,7 +10,8 @@ use serde::Serialize;
 use crate::engine::Programme;
 use crate::jobs::brief::report::words::clock_s;
 use crate::jobs::day::{
-    CueLine, DayPlan, DayState, Entry, IrisMiss, Known, Learned, LightOn, Survey, iris_misses,
+    CueLine, DayPlan, DayState, IrisMiss, KnownTime, Learned, LightOn, LogEntry, Survey,
+    iris_misses,
 };
 use crate::output::cautions::CAUTIONS;
 use crate::output::paper::{self, foot_style};
@@ -28,7 +29,7 @@ pub struct AfterTold<'a> {
     pub programme: &'a Programme,
     /// The planned start.
     pub start: DateTime<Tz>,
-    pub entries: &'a [Entry],
+    pub entries: &'a [LogEntry],
     pub cues: &'a [CueLine],
     pub state: &'a DayState,
     pub plan: &'a DayPlan,
@@ -134,7 +135,7 @@ fn moments(day: &AfterTold<'_>) -> Vec<MomentRow> {
     let planned = day.programme.milestones_from(day.start);
     let each = planned.iter().enumerate().map(|(number, stone)| {
         let known = day.state.moments.get(number).copied().flatten();
-        let known = known.filter(|known: &Known| !known.expected);
+        let known = known.filter(|known: &KnownTime| !known.expected);
         let late = known.map(|known| (known.at - stone.at).num_seconds());
         MomentRow {
             name: stone.name.clone(),
@@ -192,7 +193,7 @@ fn cameras(day: &AfterTold<'_>) -> Vec<CameraPart> {
     .collect()
 }
 
-fn entry_row(day: &AfterTold<'_>, entry: &Entry) -> EntryRow {
+fn entry_row(day: &AfterTold<'_>, entry: &LogEntry) -> EntryRow {
     let by = match entry.by.name.as_str() {
         "" => format!("{:?}", entry.by.role).to_lowercase(),
         name => name.to_owned(),

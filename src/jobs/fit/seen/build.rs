@@ -1,6 +1,6 @@
 //! From the tables of the file to checked observations.
 //!
-//! In: a [`SeenFile`], the venue it is about. Out: [`Seen`], or every problem with
+//! In: a [`SeenFile`], the venue it is about. Out: [`Observations`], or every problem with
 //! the path of its key.
 
 use chrono::Timelike;
@@ -12,7 +12,7 @@ use crate::venue::{Address, DAY, Draft, Problem, Problems, Unit, Venue, day_of, 
 use super::file::{SeenFile, Which};
 use super::names::Names;
 use super::{
-    Observation, ObservationKind, Observations, Pole, Reference, Spot, Thrower, Way, When,
+    FieldSpot, Observation, ObservationKind, Observations, Pole, Reference, Thrower, Way, When,
 };
 
 /// More are no recce.
@@ -118,7 +118,7 @@ impl Builder<'_> {
         value > 0.0
     }
 
-    fn spot(&mut self, name: &str, key: &str, field: &str) -> Option<Spot> {
+    fn spot(&mut self, name: &str, key: &str, field: &str) -> Option<FieldSpot> {
         self.names.spot(name, format!("{key}.{field}"), &mut self.problems)
     }
 
@@ -382,7 +382,7 @@ fn clock(when: When) -> impl std::fmt::Display {
 }
 
 /// A direction between places, clockwise from the field's long axis.
-fn field_way(from: Spot, to: Spot) -> Way {
+fn field_way(from: FieldSpot, to: FieldSpot) -> Way {
     let (along, across) = (to[0] - from[0], to[1] - from[1]);
     let degrees = (-across).atan2(along).to_degrees().rem_euclid(360.0);
     Way { degrees, from: Reference::Field }

@@ -1,6 +1,6 @@
 //! What was seen, checked and placed.
 //!
-//! In: a file of observations and the venue that it is about. Out: [`Seen`]:
+//! In: a file of observations and the venue that it is about. Out: [`Observations`]:
 //! observations in field axes (metres), at instants, each with its standard
 //! errors, and the unknowns. Mistakes are told all together, at their lines.
 
@@ -19,7 +19,7 @@ use crate::venue::{Address, Draft, FileKind, TomlText, Unit, VenueError, schema_
 pub use file::{EdgeName, EdgeSide, Errors, Reference, SeenFile};
 
 /// A point of the field of play: along and across, metres.
-pub type Spot = [f64; 2];
+pub type FieldSpot = [f64; 2];
 
 /// All that was seen, and what is asked.
 #[derive(Debug, Clone)]
@@ -31,7 +31,7 @@ pub struct Observations {
     /// Magnetic declination, degrees, east positive, where one is known.
     pub declination_deg: Option<f64>,
     /// Named places, for advice.
-    pub spots: Vec<(String, Spot)>,
+    pub spots: Vec<(String, FieldSpot)>,
 }
 
 /// Something that was seen.
@@ -67,31 +67,31 @@ pub enum ObservationKind {
     /// The edge on a line, metres from its start.
     Edge {
         when: When,
-        from: Spot,
-        toward: Spot,
+        from: FieldSpot,
+        toward: FieldSpot,
         height_m: f64,
         met_at_m: f64,
         plus_minus_m: f64,
         edge: Thrower,
     },
     /// The edge over a place.
-    Passage { when: When, at: Spot, height_m: f64, plus_minus_m: f64, edge: Thrower },
+    Passage { when: When, at: FieldSpot, height_m: f64, plus_minus_m: f64, edge: Thrower },
     /// Length of a pole's shadow, metres.
     PoleLength { when: When, pole: usize, length_m: f64, plus_minus_m: f64 },
     /// Direction of a pole's shadow.
     PoleWay { when: When, way: Way, plus_minus_deg: f64 },
     /// An angle above the horizontal.
     Sight {
-        from: Spot,
+        from: FieldSpot,
         eye_m: f64,
         occluder: usize,
         edge: EdgeName,
-        toward: Option<Spot>,
+        toward: Option<FieldSpot>,
         elevation_deg: f64,
         plus_minus_deg: f64,
     },
     /// A bearing between places.
-    Bearing { from: Spot, to: Spot, way: Way, plus_minus_deg: f64 },
+    Bearing { from: FieldSpot, to: FieldSpot, way: Way, plus_minus_deg: f64 },
     /// A number of the file by itself.
     Tape { what: Address, reads: f64, plus_minus: f64, unit: Unit },
 }
@@ -107,7 +107,7 @@ pub struct Way {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Pole {
     pub name: String,
-    pub at: Spot,
+    pub at: FieldSpot,
     pub height_m: f64,
 }
 
@@ -119,7 +119,7 @@ pub enum Quantity {
     Watch,
     /// How much the compass reads too high, degrees.
     Compass,
-    /// Height of a pole, metres, in [`Seen::poles`].
+    /// Height of a pole, metres, in [`Observations::poles`].
     Pole(usize),
 }
 

@@ -7,7 +7,7 @@ use glam::DVec3;
 
 use crate::venue::{Problems, Venue, nearest};
 
-use super::Spot;
+use super::FieldSpot;
 use super::file::SpotTable;
 
 /// Sides of the field and the sign of its axes there.
@@ -16,7 +16,7 @@ const SIDES: [(&str, f64); 2] = [("left", 1.0), ("right", -1.0)];
 
 /// Everything that can be named.
 pub(super) struct Names<'v> {
-    pub spots: Vec<(String, Spot)>,
+    pub spots: Vec<(String, FieldSpot)>,
     things: Vec<&'v str>,
 }
 
@@ -29,9 +29,9 @@ impl<'v> Names<'v> {
             [p.along_m, p.across_m]
         };
         let marks = venue.field.marks.iter();
-        let mut spots: Vec<(String, Spot)> =
+        let mut spots: Vec<(String, FieldSpot)> =
             marks.map(|m| (m.name.clone(), field(m.at.x, m.at.y))).collect();
-        let corners: Vec<Spot> =
+        let corners: Vec<FieldSpot> =
             venue.field.outline.exterior().0.iter().map(|c| field(c.x, c.y)).collect();
         let bound = |axis: usize, sign: f64| {
             sign * corners.iter().map(|c| sign * c[axis]).fold(0.0, f64::max)
@@ -58,7 +58,7 @@ impl<'v> Names<'v> {
     }
 
     /// A place by name.
-    pub fn spot(&self, name: &str, key: String, problems: &mut Problems) -> Option<Spot> {
+    pub fn spot(&self, name: &str, key: String, problems: &mut Problems) -> Option<FieldSpot> {
         let found = self.spots.iter().find(|(known, _)| known == name.trim());
         if found.is_none() {
             let known = || self.spots.iter().map(|(known, _)| known.as_str());

@@ -9,7 +9,7 @@ use schemars::generate::SchemaSettings;
 use serde::Serialize;
 
 use crate::jobs::clouds::report::reach_word;
-use crate::jobs::forecast::{DayOutlook, ForecastStretch, Minute, Ready};
+use crate::jobs::forecast::{DayOutlook, ForecastMinute, ForecastStretch, ReadySetting};
 use crate::output::words::{finite, local_time};
 use crate::venue::Venue;
 
@@ -127,7 +127,7 @@ pub fn write(venue: &Venue, day: &DayOutlook) -> Result<Vec<u8>, serde_json::Err
 pub fn day_out(venue: &Venue, day: &DayOutlook) -> DayOut {
     let zone = venue.place.zone;
     let local = |at: DateTime<chrono::Utc>| local_time(at.with_timezone(&zone));
-    let gap = |gap: &crate::weather::forecast::Gap| GapOut {
+    let gap = |gap: &crate::weather::forecast::ForecastGap| GapOut {
         member: gap.member.clone(),
         from: local(gap.from),
         until: local(gap.until),
@@ -142,7 +142,7 @@ pub fn day_out(venue: &Venue, day: &DayOutlook) -> DayOut {
     }
 }
 
-fn minute_out(minute: &Minute) -> MinuteOut {
+fn minute_out(minute: &ForecastMinute) -> MinuteOut {
     MinuteOut {
         time: local_time(minute.at),
         expect: minute.expect.word(),
@@ -167,7 +167,7 @@ fn stretch_out(stretch: &ForecastStretch) -> StretchOut {
     }
 }
 
-fn ready_out(venue: &Venue, ready: &Ready) -> ReadyOut {
+fn ready_out(venue: &Venue, ready: &ReadySetting) -> ReadyOut {
     ReadyOut {
         camera: venue.cameras.get(ready.camera).map_or_else(String::new, |c| c.name.clone()),
         run: ready.run.clone(),

@@ -12,9 +12,9 @@ use chrono_tz::Tz;
 
 use crate::output::text::fit;
 use crate::venue::Venue;
-use crate::weather::forecast::{Forecast, Gap};
+use crate::weather::forecast::{Forecast, ForecastGap};
 
-use super::{DayOutlook, Expect, ForecastStretch, Minute};
+use super::{DayOutlook, Expect, ForecastMinute, ForecastStretch};
 
 /// Gaps that are listed.
 const MAX_GAPS: usize = 6;
@@ -59,7 +59,7 @@ pub(crate) fn stretch_line(stretch: &ForecastStretch) -> String {
 }
 
 /// "Sun 62 % (40 to 80), changing"; "No forecast" where nothing is said.
-pub(crate) fn minute_words(minute: &Minute) -> String {
+pub(crate) fn minute_words(minute: &ForecastMinute) -> String {
     let sky = &minute.sky;
     let per_cent = |share: f64| format!("{:.0}", 100.0 * share);
     let ends = sky.sun.percentile(10.0).zip(sky.sun.percentile(90.0));
@@ -105,7 +105,7 @@ pub(crate) fn note(venue: &Venue, day: &DayOutlook) -> String {
 }
 
 fn gaps(venue: &Venue, day: &DayOutlook) -> String {
-    let words = |gap: &Gap| {
+    let words = |gap: &ForecastGap| {
         let member = if gap.member.is_empty() { "the forecast" } else { gap.member.as_str() };
         let at = |at: DateTime<Utc>| clock(at.with_timezone(&venue.place.zone));
         format!("{} from {} to {}", fit(member, 30), at(gap.from), at(gap.until))

@@ -1,16 +1,16 @@
 //! `forecast.csv`: one row for each instant.
 
 use crate::base::slug::unique_ids;
-use crate::jobs::forecast::{DayOutlook, Minute};
+use crate::jobs::forecast::{DayOutlook, ForecastMinute};
 use crate::output::csv::CsvError;
 use crate::output::table::{self, Column, ColumnDoc, docs, number, text};
 use crate::output::words::local_time;
 use crate::venue::Venue;
-use crate::weather::State;
+use crate::weather::SkyCover;
 
 /// The columns for cameras of these ids.
-fn of_minute<'a>(cameras: &[String]) -> Vec<Column<'a, &'a Minute>> {
-    type Row<'a> = &'a Minute;
+fn of_minute<'a>(cameras: &[String]) -> Vec<Column<'a, &'a ForecastMinute>> {
+    type Row<'a> = &'a ForecastMinute;
     let mut list = vec![
         text("time", "RFC 3339", "instant, with the venue's offset", |m: &Row<'a>| {
             local_time(m.at)
@@ -37,7 +37,7 @@ fn of_minute<'a>(cameras: &[String]) -> Vec<Column<'a, &'a Minute>> {
             m.sky.sun.percentile(90.0)
         }),
     ];
-    list.extend(State::ALL.map(|state| {
+    list.extend(SkyCover::ALL.map(|state| {
         number(state.word(), ("0 to 1", 3), state.odds_of(), move |m: &Row<'a>| {
             m.sky.states.map(|s| s.share(state))
         })
@@ -67,7 +67,7 @@ pub fn columns() -> Vec<ColumnDoc> {
     docs(&of_minute(&["<camera>".to_owned()]))
 }
 
-fn of_venue<'a>(venue: &Venue) -> Vec<Column<'a, &'a Minute>> {
+fn of_venue<'a>(venue: &Venue) -> Vec<Column<'a, &'a ForecastMinute>> {
     of_minute(&unique_ids(venue.cameras.iter().map(|c| c.name.as_str()), "camera"))
 }
 

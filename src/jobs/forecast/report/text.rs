@@ -4,7 +4,7 @@ use std::fmt::Write;
 
 use crate::jobs::clouds::Reach;
 use crate::jobs::crew::setting_words;
-use crate::jobs::forecast::{DayOutlook, Ready};
+use crate::jobs::forecast::{DayOutlook, ReadySetting};
 use crate::output::cautions::SHORT;
 use crate::output::text::{Ink, fit, listed, titled, wrapped};
 use crate::venue::Venue;
@@ -36,7 +36,7 @@ fn splits(venue: &Venue, day: &DayOutlook, ink: Ink) -> String {
         format!("{:<40}{:>14}{:>20}", "Expected split in shot", "at its widest", "over the skies");
     let mut text = ink.heading(&title) + "\n";
     for (index, camera) in venue.cameras.iter().enumerate() {
-        let expected = |m: &crate::jobs::forecast::Minute| m.splits.get(index)?.expected();
+        let expected = |m: &crate::jobs::forecast::ForecastMinute| m.splits.get(index)?.expected();
         let widest = day
             .minutes
             .iter()
@@ -63,7 +63,8 @@ fn ready(venue: &Venue, day: &DayOutlook, ink: Ink) -> String {
     );
     let mut text = ink.heading(&title) + "\n";
     let t = |t: Option<f64>| t.map_or_else(|| "-".to_owned(), |t| format!("T{t:.1}"));
-    for Ready { camera, run, nd_stops, sun_t, shade_t, cloud_t, in_reach, .. } in &day.ready {
+    for ReadySetting { camera, run, nd_stops, sun_t, shade_t, cloud_t, in_reach, .. } in &day.ready
+    {
         let camera = venue.cameras.get(*camera).map_or("", |c| c.name.as_str());
         let lens = match in_reach {
             Reach::Both => "reaches all",

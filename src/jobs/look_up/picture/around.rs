@@ -14,7 +14,7 @@ use crate::output::draw::palette::{BLUISH_GREEN, ORANGE};
 use crate::output::draw::sketch::{Px, Sketch};
 use crate::venue::{OccluderKind, Venue};
 
-use super::chart::Chart;
+use super::chart::SkyChart;
 
 pub(super) const SKY: RGBColor = RGBColor(239, 245, 250);
 pub(super) const LAND: RGBColor = RGBColor(196, 188, 172);
@@ -37,7 +37,7 @@ pub(super) struct Strip {
 
 /// The columns of a chart from its left to its right border: degrees from the middle
 /// and the runs there.
-pub(super) fn columns<'l>(look: &'l LookUp, chart: &Chart) -> Vec<(f64, &'l [ElevationSpan])> {
+pub(super) fn columns<'l>(look: &'l LookUp, chart: &SkyChart) -> Vec<(f64, &'l [ElevationSpan])> {
     let count = look.runs.len();
     let half = (chart.half_deg / PANORAMA_STEP_DEG).ceil() as i64;
     let half = half.min(count as i64 / 2);
@@ -94,7 +94,7 @@ pub(super) fn strips(columns: &[(f64, &[ElevationSpan])]) -> Vec<Strip> {
 
 impl Strip {
     /// Upper and lower limit, left to right.
-    pub fn limits(&self, chart: &Chart, columns: &[(f64, &[ElevationSpan])]) -> [Vec<Px>; 2] {
+    pub fn limits(&self, chart: &SkyChart, columns: &[(f64, &[ElevationSpan])]) -> [Vec<Px>; 2] {
         let half = 0.5 * PANORAMA_STEP_DEG;
         let turn = |i: usize| columns.get(self.first + i).map_or(0.0, |(turn, _)| *turn);
         let line = |limit: fn(&ElevationSpan) -> f64| {
@@ -113,7 +113,7 @@ impl Strip {
 pub(super) fn draw(
     sketch: &mut Sketch,
     venue: &Venue,
-    chart: &Chart,
+    chart: &SkyChart,
     columns: &[(f64, &[ElevationSpan])],
 ) -> Vec<Vec<Px>> {
     let mut rims = Vec::new();

@@ -5,7 +5,7 @@ use crate::base::units::Azimuth;
 use crate::output::draw::palette::{INK, MUTED, RULE};
 use crate::output::draw::sketch::{Align, Lettering, Px, Sketch};
 
-use super::chart::Chart;
+use super::chart::SkyChart;
 
 /// Steps of labels, degrees, and the least room between two, pixels.
 const AZIMUTHS: [f64; 5] = [10.0, 15.0, 30.0, 45.0, 90.0];
@@ -22,7 +22,7 @@ const ROOM_RIGHT: f64 = 30.0;
 pub(super) const HEIGHT: f64 = 100.0;
 
 /// Lines of equal elevation and azimuth, over what stands and under the paths.
-pub(super) fn grid(sketch: &mut Sketch, chart: &Chart) {
+pub(super) fn grid(sketch: &mut Sketch, chart: &SkyChart) {
     for elevation in elevations(chart) {
         let (a, b) = (chart.px(-chart.half_deg, elevation), chart.px(chart.half_deg, elevation));
         let level = elevation == 0.0;
@@ -35,7 +35,7 @@ pub(super) fn grid(sketch: &mut Sketch, chart: &Chart) {
 }
 
 /// Ticks and words; `bearing_deg` is that of the field.
-pub(super) fn draw(sketch: &mut Sketch, chart: &Chart, bearing_deg: f64) {
+pub(super) fn draw(sketch: &mut Sketch, chart: &SkyChart, bearing_deg: f64) {
     sketch.outline(chart.area.ring(), 3, INK);
     for elevation in elevations(chart) {
         let [x, y] = chart.px(-chart.half_deg, elevation);
@@ -78,14 +78,14 @@ fn step(steps: &[f64], px_per_degree: f64, apart_px: f64) -> f64 {
     steps.iter().find(fits).or(steps.last()).copied().unwrap_or(90.0)
 }
 
-fn elevations(chart: &Chart) -> Vec<f64> {
+fn elevations(chart: &SkyChart) -> Vec<f64> {
     let step = step(&ELEVATIONS, chart.px_per_elevation(), ELEVATIONS_APART_PX);
     let last = (chart.top_deg / step).floor() as i64;
     (0..=last).map(|i| i as f64 * step).collect()
 }
 
 /// Degrees from the middle, and the azimuth there.
-fn azimuths(chart: &Chart) -> Vec<(f64, f64)> {
+fn azimuths(chart: &SkyChart) -> Vec<(f64, f64)> {
     let step = step(&AZIMUTHS, chart.px_per_turn(), AZIMUTHS_APART_PX);
     let last = (chart.half_deg / step).floor() as i64;
     let at = |i: i64| {

@@ -6,13 +6,13 @@
 use chrono::{DateTime, NaiveTime, Timelike};
 use chrono_tz::Tz;
 
-use crate::jobs::look_up::{Day, LookUp, Span};
+use crate::jobs::look_up::{DayAtPlace, LookUp, SunlightSpan};
 use crate::output::draw::clip;
 use crate::output::draw::palette::{INK, MUTED, PAPER, RULE, YELLOW};
 use crate::output::draw::sketch::{Align, Lettering, PxBox, Sketch};
 use crate::output::draw::text::{Weight, fitted};
 
-use super::paths::{Pen, Strength, day_words, pens};
+use super::paths::{LightStrength, Pen, day_words, pens};
 
 const ROW_PX: f64 = 66.0;
 const BAR_PX: f64 = 26.0;
@@ -43,8 +43,8 @@ impl Clock {
 
     /// From the first to the last light of any day, to whole hours.
     fn of(look: &LookUp, left: f64, right: f64) -> Self {
-        let up = |day: &Day| {
-            let up = |s: &&Span| Strength::of(s.sunlight).is_some();
+        let up = |day: &DayAtPlace| {
+            let up = |s: &&SunlightSpan| LightStrength::of(s.sunlight).is_some();
             let ends = day.spans.iter().filter(up).map(|s| seconds(day, s));
             ends.collect::<Vec<_>>()
         };
@@ -60,7 +60,7 @@ impl Clock {
 }
 
 /// A span in seconds of its day's clock.
-fn seconds(day: &Day, span: &Span) -> (f64, f64) {
+fn seconds(day: &DayAtPlace, span: &SunlightSpan) -> (f64, f64) {
     let of = |at: DateTime<Tz>| match at.date_naive() > day.date {
         true => DAY_S,
         false => f64::from(at.num_seconds_from_midnight()),
@@ -101,7 +101,7 @@ fn hours(sketch: &mut Sketch, clock: &Clock, top: f64, bottom: f64) {
     }
 }
 
-fn row(sketch: &mut Sketch, look: &LookUp, day: &Day, pen: Pen, clock: &Clock, top: f64) {
+fn row(sketch: &mut Sketch, look: &LookUp, day: &DayAtPlace, pen: Pen, clock: &Clock, top: f64) {
     let middle = top + ROW_PX - 0.5 * BAR_PX - 8.0;
     let plate = |from: f64, until: f64, height: f64| PxBox {
         left: clock.x(from),
@@ -127,9 +127,9 @@ fn row(sketch: &mut Sketch, look: &LookUp, day: &Day, pen: Pen, clock: &Clock, t
     }
     for span in &day.spans {
         let (from, until) = seconds(day, span);
-        match Strength::of(span.sunlight) {
-            Some(Strength::Lit) => sketch.fill(plate(from, until, BAR_PX).ring(), pen.colour),
-            Some(Strength::Dimmed) => {
+        match LightStrength::of(span.sunlight) {
+            Some(LightStrength::Lit) => sketch.fill(plate(from, until, BAR_PX).ring(), pen.colour),
+            Some(LightStrength::Dimmed) => {
                 let bar = plate(from, until, 0.7 * BAR_PX);
                 sketch.fill(bar.ring(), PAPER);
                 for stroke in clip::hatching(&[bar.ring().to_vec()], HATCH_PX) {
@@ -137,7 +137,7 @@ fn row(sketch: &mut Sketch, look: &LookUp, day: &Day, pen: Pen, clock: &Clock, t
                 }
                 sketch.outline(bar.ring(), 2, pen.colour);
             }
-            Some(Strength::Hidden) => sketch.fill(plate(from, until, 4.0).ring(), MUTED),
+            Some(LightStrength::Hidden) => sketch.fill(plate(from, until, 4.0).ring(), MUTED),
             None => {}
         }
     }
@@ -145,7 +145,7 @@ fn row(sketch: &mut Sketch, look: &LookUp, day: &Day, pen: Pen, clock: &Clock, t
 }
 
 /// Name on the left, time in the sun on the right.
-fn names(sketch: &mut Sketch, day: &Day, pen: Pen, clock: &Clock, middle: f64) {
+fn names(sketch: &mut Sketch, day: &DayAtPlace, pen: Pen, clock: &Clock, middle: f64) {
     let lettering = Lettering::of(25.0);
     let lettering = if pen.asked { lettering.bold() } else { lettering };
     let name = day_words(day.date);
@@ -153,7 +153,8 @@ fn names(sketch: &mut Sketch, day: &Day, pen: Pen, clock: &Clock, middle: f64) {
     sketch.fill(PxBox::around([left + 9.0, middle], 18.0, BAR_PX).ring(), pen.colour);
     sketch.text(name, [left + 32.0, middle], lettering);
     let minutes = (day.lit().num_seconds() as f64 / 60.0).round() as i64;
-    let dimmed = day.spans.iter().any(|s| Strength::of(s.sunlight) == Some(Strength::Dimmed));
+    let dimmed =
+        day.spans.iter().any(|s| LightStrength::of(s.sunlight) == Some(LightStrength::Dimmed));
     let sum = match minutes {
         0 if dimmed => "dimmed only".to_owned(),
         0 => "no sun".to_owned(),
@@ -164,9 +165,10 @@ fn names(sketch: &mut Sketch, day: &Day, pen: Pen, clock: &Clock, middle: f64) {
 }
 
 /// Times over the ends of the full bars, where there is room.
-fn times(sketch: &mut Sketch, day: &Day, clock: &Clock, y: f64) {
+fn times(sketch: &mut Sketch, day: &DayAtPlace, clock: &Clock, y: f64) {
     let lettering = Lettering::of(23.0).colour(INK).align(Align::Middle);
-    let lit = day.spans.iter().filter(|s| Strength::of(s.sunlight) == Some(Strength::Lit));
+    let lit =
+        day.spans.iter().filter(|s| LightStrength::of(s.sunlight) == Some(LightStrength::Lit));
     let ends = lit.flat_map(|span| {
         let (from, until) = seconds(day, span);
         [(from, span.from), (until, span.until)]

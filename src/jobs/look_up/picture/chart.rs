@@ -27,7 +27,7 @@ const HEIGHTS: (f64, f64) = (420.0, 900.0);
 
 /// Directions on the page.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Chart {
+pub(super) struct SkyChart {
     pub area: PxBox,
     /// Azimuth in the middle, degrees.
     pub centre_deg: f64,
@@ -38,7 +38,7 @@ pub(super) struct Chart {
     pub top_deg: f64,
 }
 
-impl Chart {
+impl SkyChart {
     /// The chart of a place, hung from the top edge of a box that is as wide as it
     /// shall be.
     pub fn of(look: &LookUp, latitude_deg: f64, left: f64, top: f64, right: f64) -> Self {

@@ -21,7 +21,7 @@ use crate::output::error::RenderError;
 use crate::venue::Venue;
 
 use super::LookUp;
-use chart::Chart;
+use chart::SkyChart;
 
 /// Width of a page, pixels.
 const PAGE: u32 = 2000;
@@ -39,7 +39,7 @@ const TOP: f64 = 200.0;
 pub fn look_up(venue: &Venue, look: &LookUp) -> Result<Picture, RenderError> {
     let mut sketch = Sketch::default();
     let right = f64::from(PAGE) - MARGIN;
-    let chart = Chart::of(look, venue.place.latitude_deg, MARGIN + ELEVATIONS, TOP, right);
+    let chart = SkyChart::of(look, venue.place.latitude_deg, MARGIN + ELEVATIONS, TOP, right);
     let columns = around::columns(look, &chart);
     words::heading(&mut sketch, venue, look);
     sketch.fill(chart.area.ring(), around::SKY);

@@ -11,7 +11,7 @@ use crate::output::draw::palette::REDDISH_PURPLE;
 use crate::output::draw::sketch::{Px, Sketch};
 use crate::venue::CameraPost;
 
-use super::chart::Chart;
+use super::chart::SkyChart;
 
 /// Points along each side of a frame: its sides are bent on the chart.
 const ALONG_SIDE: usize = 12;
@@ -21,7 +21,7 @@ const MAX_ELEVATION_DEG: f64 = 80.0;
 
 /// Draws the outline of all that the frame passes over; whether any of it is on the
 /// chart.
-pub(super) fn draw(sketch: &mut Sketch, post: &CameraPost, chart: &Chart) -> bool {
+pub(super) fn draw(sketch: &mut Sketch, post: &CameraPost, chart: &SkyChart) -> bool {
     let frames: Vec<Polygon<f64>> = sweep(post)
         .into_iter()
         .filter_map(|axis| frame(&Pinhole::along(post, axis), chart))
@@ -43,12 +43,12 @@ pub(super) fn draw(sketch: &mut Sketch, post: &CameraPost, chart: &Chart) -> boo
     !inside.0.is_empty()
 }
 
-fn rectangle(chart: &Chart) -> Polygon<f64> {
+fn rectangle(chart: &SkyChart) -> Polygon<f64> {
     let (x, low, top) = (chart.half_deg, chart.low_deg, chart.top_deg);
     geo::Rect::new(Coord { x: -x, y: low }, Coord { x, y: top }).to_polygon()
 }
 
-fn on_chart(ring: &[Coord<f64>], chart: &Chart) -> bool {
+fn on_chart(ring: &[Coord<f64>], chart: &SkyChart) -> bool {
     ring.iter().any(|c| c.x >= -chart.half_deg - 90.0 && c.x <= chart.half_deg + 90.0)
 }
 
@@ -57,7 +57,7 @@ fn shifted(ring: &[Coord<f64>], by: f64) -> Vec<Coord<f64>> {
 }
 
 /// A frame as a closed ring: degrees from the middle of the chart, elevation.
-fn frame(lens: &Pinhole, chart: &Chart) -> Option<Vec<Coord<f64>>> {
+fn frame(lens: &Pinhole, chart: &SkyChart) -> Option<Vec<Coord<f64>>> {
     let corners = [[-1.0, -1.0], [1.0, -1.0], [1.0, 1.0], [-1.0, 1.0], [-1.0, -1.0]];
     let side = |pair: &[[f64; 2]]| {
         let [a, b] = [pair[0], pair[1]];

@@ -8,14 +8,14 @@ use chrono_tz::Tz;
 use plotters::style::RGBColor;
 
 use crate::base::plane::{between, dashes};
-use crate::jobs::look_up::{Day, LookUp, PathPoint, Sunlight};
+use crate::jobs::look_up::{DayAtPlace, LookUp, PathPoint, Sunlight};
 use crate::output::draw::clip;
 use crate::output::draw::palette::{BLUE, BLUISH_GREEN, MUTED, ORANGE, PAPER, VERMILLION, YELLOW};
 use crate::output::draw::placer::Labels;
 use crate::output::draw::sketch::{Lettering, Px, PxBox, Sketch};
 use crate::solar::TurningPoint;
 
-use super::chart::Chart;
+use super::chart::SkyChart;
 
 /// Width of the band behind the path during the fixture, pixels.
 const BAND_PX: u32 = 30;
@@ -28,13 +28,13 @@ const AVOID_EVERY_PX: f64 = 6.0;
 
 /// How much of the light arrives, for the choice of a pen.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Strength {
+pub(super) enum LightStrength {
     Lit,
     Dimmed,
     Hidden,
 }
 
-impl Strength {
+impl LightStrength {
     pub fn of(sunlight: Sunlight) -> Option<Self> {
         match sunlight {
             Sunlight::Down => None,
@@ -60,7 +60,7 @@ pub(super) fn pens(look: &LookUp) -> Vec<Pen> {
         Some(TurningPoint::MarchEquinox | TurningPoint::SeptemberEquinox) => BLUISH_GREEN,
         None => VERMILLION,
     };
-    let pen = |(i, day): (usize, &Day)| match i {
+    let pen = |(i, day): (usize, &DayAtPlace)| match i {
         0 => Pen { colour: VERMILLION, asked: true },
         _ => Pen { colour: colour(day.season), asked: false },
     };
@@ -69,16 +69,16 @@ pub(super) fn pens(look: &LookUp) -> Vec<Pen> {
 
 impl Pen {
     /// Draws a line of a strength.
-    pub fn draw(&self, sketch: &mut Sketch, line: &[Px], strength: Strength) {
+    pub fn draw(&self, sketch: &mut Sketch, line: &[Px], strength: LightStrength) {
         let (lit, dimmed, hidden) = if self.asked { (9, 6, 4) } else { (5, 4, 2) };
         match strength {
-            Strength::Lit => sketch.stroke(line, lit, self.colour),
-            Strength::Dimmed => {
+            LightStrength::Lit => sketch.stroke(line, lit, self.colour),
+            LightStrength::Dimmed => {
                 for dash in dashes(line, 16.0, 9.0) {
                     sketch.stroke(dash, dimmed, self.colour);
                 }
             }
-            Strength::Hidden => {
+            LightStrength::Hidden => {
                 for dash in dashes(line, 3.0, 10.0) {
                     sketch.stroke(dash, hidden, self.colour);
                 }
@@ -93,7 +93,7 @@ pub(super) fn day_words(date: NaiveDate) -> String {
 }
 
 /// Draws all paths, seasons first.
-pub(super) fn draw(sketch: &mut Sketch, labels: &mut Labels, look: &LookUp, chart: &Chart) {
+pub(super) fn draw(sketch: &mut Sketch, labels: &mut Labels, look: &LookUp, chart: &SkyChart) {
     for piece in band(sketch, look, chart) {
         // words keep off the band as well as off the line
         let off = 0.5 * f64::from(BAND_PX);
@@ -115,7 +115,7 @@ pub(super) fn draw(sketch: &mut Sketch, labels: &mut Labels, look: &LookUp, char
 }
 
 /// Words on the paths, those of the date first.
-pub(super) fn words(sketch: &mut Sketch, labels: &mut Labels, look: &LookUp, chart: &Chart) {
+pub(super) fn words(sketch: &mut Sketch, labels: &mut Labels, look: &LookUp, chart: &SkyChart) {
     let pens = pens(look);
     let days = || look.days.iter().zip(&pens);
     // marks of all hours before words, so that no word covers one
@@ -124,7 +124,7 @@ pub(super) fn words(sketch: &mut Sketch, labels: &mut Labels, look: &LookUp, cha
             if let Some((at, sunlight)) = placed(day, chart, hour) {
                 let radius = if pen.asked { 9.0 } else { 6.0 };
                 sketch.disc(at, radius, pen.colour);
-                if Strength::of(sunlight) != Some(Strength::Lit) {
+                if LightStrength::of(sunlight) != Some(LightStrength::Lit) {
                     sketch.disc(at, radius - 3.0, PAPER);
                 }
                 labels.keep_free(PxBox::around(at, 2.0 * radius + 2.0, 2.0 * radius + 2.0));
@@ -151,8 +151,8 @@ pub(super) fn words(sketch: &mut Sketch, labels: &mut Labels, look: &LookUp, cha
 
 /// Whether a season's path runs so near that of the date that its hours would only
 /// cover the date's.
-fn beside_date(look: &LookUp, day: &Day) -> bool {
-    let highest = |day: &Day| {
+fn beside_date(look: &LookUp, day: &DayAtPlace) -> bool {
+    let highest = |day: &DayAtPlace| {
         day.path.iter().map(|p| p.elevation.degrees()).fold(f64::NEG_INFINITY, f64::max)
     };
     let date = look.date().filter(|first| first.date != day.date);
@@ -160,7 +160,7 @@ fn beside_date(look: &LookUp, day: &Day) -> bool {
 }
 
 /// Names beside a path, the best first; none where another day's name stands for it.
-fn shared_name(look: &LookUp, day: &Day) -> Vec<String> {
+fn shared_name(look: &LookUp, day: &DayAtPlace) -> Vec<String> {
     let other = |season| look.days.iter().skip(1).find(|d| d.season == Some(season));
     let asked = look.date().is_some_and(|first| first.date == day.date);
     let name = day_words(day.date);
@@ -182,14 +182,14 @@ fn shared_name(look: &LookUp, day: &Day) -> Vec<String> {
 }
 
 /// Pieces of a path that one pen draws.
-fn lines(day: &Day, chart: &Chart) -> Vec<(Strength, Vec<Px>)> {
-    let mut lines: Vec<(Strength, Vec<Px>)> = Vec::new();
+fn lines(day: &DayAtPlace, chart: &SkyChart) -> Vec<(LightStrength, Vec<Px>)> {
+    let mut lines: Vec<(LightStrength, Vec<Px>)> = Vec::new();
     let mut begun = false;
     for pair in day.path.windows(2) {
         let [a, b] = [pair[0], pair[1]];
         let jump = (chart.turn(b.azimuth) - chart.turn(a.azimuth)).abs() > WRAP_DEG;
         let gap = b.at - a.at > TimeDelta::minutes(5);
-        let Some(strength) = Strength::of(a.sunlight).filter(|_| !jump && !gap) else {
+        let Some(strength) = LightStrength::of(a.sunlight).filter(|_| !jump && !gap) else {
             begun = false;
             continue;
         };
@@ -204,7 +204,7 @@ fn lines(day: &Day, chart: &Chart) -> Vec<(Strength, Vec<Px>)> {
 }
 
 /// Where the sun is at a time of a day, inside the chart.
-fn placed(day: &Day, chart: &Chart, at: DateTime<Tz>) -> Option<(Px, Sunlight)> {
+fn placed(day: &DayAtPlace, chart: &SkyChart, at: DateTime<Tz>) -> Option<(Px, Sunlight)> {
     let next = day.path.partition_point(|p| p.at <= at);
     let a: &PathPoint = day.path.get(next.checked_sub(1)?)?;
     let b = day.path.get(next).unwrap_or(a);
@@ -223,7 +223,7 @@ fn placed(day: &Day, chart: &Chart, at: DateTime<Tz>) -> Option<(Px, Sunlight)> 
 
 /// The full hours of a day on the venue's clock; one that comes twice is there twice,
 /// one that is skipped is not.
-fn hours(day: &Day) -> Vec<DateTime<Tz>> {
+fn hours(day: &DayAtPlace) -> Vec<DateTime<Tz>> {
     let Some(zone) = day.path.first().map(|p| p.at.timezone()) else { return Vec::new() };
     let hour = |h: u32| NaiveTime::from_hms_opt(h, 0, 0).map(|t| day.date.and_time(t));
     let instants = |at| {
@@ -238,8 +238,8 @@ fn hours(day: &Day) -> Vec<DateTime<Tz>> {
 fn hour_words(
     sketch: &mut Sketch,
     labels: &mut Labels,
-    day: &Day,
-    chart: &Chart,
+    day: &DayAtPlace,
+    chart: &SkyChart,
     lettering: Lettering,
     sides: &[f64],
 ) {
@@ -255,7 +255,7 @@ fn hour_words(
 }
 
 /// The fixture's window behind the path of its date; gives its middle line.
-fn band(sketch: &mut Sketch, look: &LookUp, chart: &Chart) -> Vec<Vec<Px>> {
+fn band(sketch: &mut Sketch, look: &LookUp, chart: &SkyChart) -> Vec<Vec<Px>> {
     let (Some(day), Some((from, until))) = (look.date(), look.window) else { return Vec::new() };
     let inside = |p: &&PathPoint| p.at >= from && p.at <= until && p.elevation.degrees() > 0.0;
     let mut pieces: Vec<Vec<Px>> = Vec::new();
@@ -278,7 +278,13 @@ fn band(sketch: &mut Sketch, look: &LookUp, chart: &Chart) -> Vec<Vec<Px>> {
     pieces
 }
 
-fn window_words(sketch: &mut Sketch, labels: &mut Labels, look: &LookUp, day: &Day, chart: &Chart) {
+fn window_words(
+    sketch: &mut Sketch,
+    labels: &mut Labels,
+    look: &LookUp,
+    day: &DayAtPlace,
+    chart: &SkyChart,
+) {
     let Some((from, until)) = look.window else { return };
     for (at, word, side) in [(from, "start", -1.0), (until, "end", 1.0)] {
         let Some((px, _)) = placed(day, chart, at) else { continue };
@@ -298,8 +304,8 @@ fn window_words(sketch: &mut Sketch, labels: &mut Labels, look: &LookUp, day: &D
 fn name(
     sketch: &mut Sketch,
     labels: &mut Labels,
-    day: &Day,
-    chart: &Chart,
+    day: &DayAtPlace,
+    chart: &SkyChart,
     pen: Pen,
     names: Vec<String>,
 ) {

@@ -7,7 +7,7 @@ use crate::engine::{ElevationSpan, SeenInDirection, SpotKind};
 use crate::jobs::look_up::LookUp;
 use crate::jobs::look_up::report::standing;
 use crate::output::draw::clip;
-use crate::output::draw::legend::{Entry, Legend};
+use crate::output::draw::legend::{Legend, LegendEntry};
 use crate::output::draw::palette::{
     BLUISH_GREEN, INK, MUTED, ORANGE, REDDISH_PURPLE, VERMILLION, YELLOW,
 };
@@ -17,8 +17,8 @@ use crate::output::draw::text::{Weight, fitted};
 use crate::venue::Venue;
 
 use super::around::{DIMMED, HATCH_PX, LAND, LEAVES, OPAQUE, RIM};
-use super::chart::Chart;
-use super::paths::{Pen, Strength, day_words};
+use super::chart::SkyChart;
+use super::paths::{LightStrength, Pen, day_words};
 use super::{MARGIN, PAGE, around};
 
 const TEXT: f64 = 27.0;
@@ -41,7 +41,8 @@ pub(super) fn title(venue: &Venue, look: &LookUp) -> String {
 /// The picture in a sentence.
 pub(super) fn description(look: &LookUp) -> String {
     let Some(day) = look.date() else { return String::new() };
-    let lit = day.spans.iter().filter(|s| Strength::of(s.sunlight) == Some(Strength::Lit));
+    let lit =
+        day.spans.iter().filter(|s| LightStrength::of(s.sunlight) == Some(LightStrength::Lit));
     let spans: Vec<String> = lit
         .map(|s| format!("{} to {}", s.from.format("%H:%M:%S"), s.until.format("%H:%M:%S")))
         .collect();
@@ -112,7 +113,7 @@ pub(super) fn names(
     sketch: &mut Sketch,
     labels: &mut Labels,
     venue: &Venue,
-    chart: &Chart,
+    chart: &SkyChart,
     columns: &[(f64, &[ElevationSpan])],
 ) {
     let mut things: Vec<(usize, Vec<[f64; 3]>)> = Vec::new();
@@ -171,7 +172,7 @@ pub(super) fn names(
 fn narrow_name(
     sketch: &mut Sketch,
     labels: &mut Labels,
-    chart: &Chart,
+    chart: &SkyChart,
     text: &str,
     parts: &[[f64; 3]],
 ) {
@@ -193,7 +194,7 @@ fn narrow_name(
 
 /// What a sign under the chart shows.
 enum Sign {
-    Line(Strength),
+    Line(LightStrength),
     Fill(RGBColor, Option<RGBColor>),
     Frame,
 }
@@ -203,7 +204,7 @@ pub(super) fn legend(
     sketch: &mut Sketch,
     venue: &Venue,
     look: &LookUp,
-    chart: &Chart,
+    chart: &SkyChart,
     columns: &[(f64, &[ElevationSpan])],
     pan_shown: Option<bool>,
     top: f64,
@@ -213,9 +214,9 @@ pub(super) fn legend(
     };
     let date = look.date().map_or_else(String::new, |d| day_words(d.date));
     let mut signs = vec![
-        (Sign::Line(Strength::Lit), format!("sun of {date} reaches the place")),
-        (Sign::Line(Strength::Dimmed), "through something translucent".to_owned()),
-        (Sign::Line(Strength::Hidden), "hidden".to_owned()),
+        (Sign::Line(LightStrength::Lit), format!("sun of {date} reaches the place")),
+        (Sign::Line(LightStrength::Dimmed), "through something translucent".to_owned()),
+        (Sign::Line(LightStrength::Hidden), "hidden".to_owned()),
     ];
     if look.window.is_some() {
         signs.push((Sign::Fill(YELLOW, None), "the fixture".to_owned()));
@@ -239,9 +240,11 @@ pub(super) fn legend(
         signs.push((Sign::Fill(LAND, None), "land".to_owned()));
     }
     let text = Lettering::of(SMALL);
-    let entries: Vec<Entry<'_>> = signs
+    let entries: Vec<LegendEntry<'_>> = signs
         .iter()
-        .map(|(sign, word)| Entry::new(word.as_str(), |sketch, plate| swatch(sketch, sign, plate)))
+        .map(|(sign, word)| {
+            LegendEntry::new(word.as_str(), |sketch, plate| swatch(sketch, sign, plate))
+        })
         .collect();
     let right = f64::from(PAGE) - MARGIN;
     let legend = Legend { left: MARGIN, right, sample: SWATCH, row: ROW_PX, text };

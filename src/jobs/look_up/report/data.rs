@@ -8,7 +8,7 @@ use schemars::generate::SchemaSettings;
 use serde::Serialize;
 
 use crate::camera::LensState;
-use crate::jobs::look_up::{Day, LookUp};
+use crate::jobs::look_up::{DayAtPlace, LookUp};
 use crate::output::json::JsonError;
 use crate::output::words::local_time;
 use crate::venue::Venue;
@@ -165,8 +165,8 @@ fn file(venue: &Venue, look: &LookUp) -> LookUpFile {
     }
 }
 
-fn day_out(venue: &Venue, day: &Day) -> DayOut {
-    let span = |s: &crate::jobs::look_up::Span| SpanOut {
+fn day_out(venue: &Venue, day: &DayAtPlace) -> DayOut {
+    let span = |s: &crate::jobs::look_up::SunlightSpan| SpanOut {
         from: local_time(s.from),
         until: local_time(s.until),
         state: state_word(s.sunlight),

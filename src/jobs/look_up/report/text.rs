@@ -6,7 +6,7 @@ use chrono::DateTime;
 use chrono_tz::Tz;
 
 use crate::camera::LensState;
-use crate::jobs::look_up::{Day, LookUp, Span, Sunlight};
+use crate::jobs::look_up::{DayAtPlace, LookUp, Sunlight, SunlightSpan};
 use crate::output::text::{Ink, fit, wrapped};
 use crate::solar::SunDay;
 use crate::venue::Venue;
@@ -31,7 +31,7 @@ pub fn text(venue: &Venue, look: &LookUp, ink: Ink) -> String {
 
 /// "16 October: lit 09:12:05 to 11:40:12; ..."; the date asked for tells what hides the
 /// sun as well.
-fn sentence(venue: &Venue, day: &Day, whole: bool) -> String {
+fn sentence(venue: &Venue, day: &DayAtPlace, whole: bool) -> String {
     let mut text = day.date.format("%-d %B").to_string();
     if let Some(season) = day.season {
         let _ = write!(text, " ({})", season.name());
@@ -53,7 +53,7 @@ fn sentence(venue: &Venue, day: &Day, whole: bool) -> String {
     text + "."
 }
 
-fn no_sun(day: &Day) -> String {
+fn no_sun(day: &DayAtPlace) -> String {
     match day.sun {
         SunDay::PolarNight { .. } => "the sun does not rise".to_owned(),
         _ => "never lit".to_owned(),
@@ -62,11 +62,11 @@ fn no_sun(day: &Day) -> String {
 
 /// Spans of a kind, each with what is in between.
 fn listed<'v>(
-    day: &Day,
+    day: &DayAtPlace,
     kind: impl Fn(Sunlight) -> bool,
     between: impl Fn(Sunlight) -> Option<&'v str>,
 ) -> Vec<String> {
-    let told = |span: &Span| {
+    let told = |span: &SunlightSpan| {
         let times = times(day, span.from, span.until);
         between(span.sunlight).map_or_else(|| times.clone(), |name| format!("{name} {times}"))
     };
@@ -74,7 +74,7 @@ fn listed<'v>(
 }
 
 /// "09:12:05 to 11:40:12"; the end of the day is 24:00.
-fn times(day: &Day, from: DateTime<Tz>, until: DateTime<Tz>) -> String {
+fn times(day: &DayAtPlace, from: DateTime<Tz>, until: DateTime<Tz>) -> String {
     let end = match until.date_naive() > day.date {
         true => "24:00".to_owned(),
         false => until.format("%H:%M:%S").to_string(),
@@ -82,7 +82,7 @@ fn times(day: &Day, from: DateTime<Tz>, until: DateTime<Tz>) -> String {
     format!("{} to {end}", from.format("%H:%M:%S"))
 }
 
-fn lens(day: &Day) -> Option<String> {
+fn lens(day: &DayAtPlace) -> Option<String> {
     let of = |state| {
         let spans = day.in_lens.iter().filter(move |s| s.state == state);
         spans.map(|s| times(day, s.from, s.until)).collect::<Vec<_>>().join(", ")

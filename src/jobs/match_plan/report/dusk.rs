@@ -9,7 +9,7 @@ use chrono::DateTime;
 use chrono_tz::Tz;
 
 use crate::jobs::match_plan::dusk::{BALANCE_STEP_MIRED, BalanceMove, Dusk, Leader, Mix, Takeover};
-use crate::jobs::match_plan::facts::Target;
+use crate::jobs::match_plan::facts::SplitTarget;
 use crate::light::ColourTemperature;
 use crate::output::csv::CsvError;
 use crate::output::table::{self as column, Column, ColumnDoc, docs, number};
@@ -17,13 +17,13 @@ use crate::output::text::{Ink, fit, wrapped};
 use crate::output::words::{kelvin, local_time};
 use crate::venue::Venue;
 
-const TARGETS: [Target; 2] = [Target::Turf, Target::Subject];
+const TARGETS: [SplitTarget; 2] = [SplitTarget::Turf, SplitTarget::Subject];
 
 /// What one target of a camera gets at an instant.
 struct Row<'a> {
     at: DateTime<Tz>,
     camera: &'a str,
-    target: Target,
+    target: SplitTarget,
     mix: Mix,
 }
 
@@ -99,10 +99,10 @@ pub fn csv(venue: &Venue, dusk: &Dusk) -> Result<Vec<u8>, CsvError> {
     column::csv(&of_row(), (0..dusk.times.len()).flat_map(instant))
 }
 
-pub(crate) fn target_word(target: Target) -> &'static str {
+pub(crate) fn target_word(target: SplitTarget) -> &'static str {
     match target {
-        Target::Turf => "turf",
-        Target::Subject => "subject",
+        SplitTarget::Turf => "turf",
+        SplitTarget::Subject => "subject",
     }
 }
 
@@ -125,7 +125,7 @@ pub(crate) fn summary(venue: &Venue, dusk: &Dusk, ink: Ink) -> String {
 }
 
 /// "17:42", "lead from 17:30 on", "daylight leads".
-fn passes(dusk: &Dusk, camera: usize, target: Target) -> String {
+fn passes(dusk: &Dusk, camera: usize, target: SplitTarget) -> String {
     let word = |t: &Takeover| match t.leader {
         Leader::Floodlights => clock(t.at),
         Leader::Daylight => format!("back {}", clock(t.at)),

@@ -11,7 +11,9 @@ use chrono_tz::Tz;
 use crate::engine::{Hidden, Instant, MatchPlan, Milestone};
 use crate::jobs::match_plan::dusk::Dusk;
 use crate::jobs::match_plan::facts;
-use crate::jobs::match_plan::facts::{Arrival, Departure, EdgeStay, Target, WholeField, Widest};
+use crate::jobs::match_plan::facts::{
+    Arrival, Departure, EdgeStay, SplitTarget, WholeField, Widest,
+};
 use crate::light::{FloodlightState, Sky, Trims, Tristimulus};
 use crate::output::text::{Ink, RANGE_WORDS, WIDTH, cautions, fit, wrapped};
 use crate::output::words;
@@ -212,11 +214,11 @@ fn cameras(venue: &Venue, plan: &MatchPlan, ink: Ink) -> String {
             text += &format!("  {name:<16}sees nothing of the field\n");
             continue;
         }
-        let turf = facts::widest(plan, index, Target::Turf);
-        let subject = facts::widest(plan, index, Target::Subject);
+        let turf = facts::widest(plan, index, SplitTarget::Turf);
+        let subject = facts::widest(plan, index, SplitTarget::Subject);
         any_latent |= [turf, subject].iter().flatten().any(|w| w.one_side.is_some());
         any_range |= [turf, subject].iter().flatten().any(|w| w.range.is_some());
-        let minutes = match facts::minutes_in_shot(plan, index, Target::Turf) {
+        let minutes = match facts::minutes_in_shot(plan, index, SplitTarget::Turf) {
             None => "never".to_owned(),
             Some(0) => "under 1 min".to_owned(),
             Some(minutes) => format!("{minutes} min"),
@@ -331,8 +333,8 @@ fn swings(venue: &Venue, plan: &MatchPlan, ink: Ink) -> String {
                 },
             )
         };
-        let swing = format!("{}, {}", swing(Target::Turf), swing(Target::Subject));
-        let (turf, subject) = (held(Target::Turf), held(Target::Subject));
+        let swing = format!("{}, {}", swing(SplitTarget::Turf), swing(SplitTarget::Subject));
+        let (turf, subject) = (held(SplitTarget::Turf), held(SplitTarget::Subject));
         let held = if turf == subject { turf } else { format!("{turf}, {subject}") };
         let _ = writeln!(text, "  {:<29}{swing:<16}{held:>33}", fit(&camera.name, 27));
     }

@@ -1,13 +1,13 @@
 //! Matched pairs as JSON: `quarterstop.matching/1`.
 //!
-//! In: [`Report`]. Out: one object, units in the keys, absent values `null`. The structs are
-//! the format; [`schema`] derives its JSON Schema from them.
+//! In: [`MatchingReport`]. Out: one object, units in the keys, absent values `null`. The structs
+//! are the format; [`schema`] derives its JSON Schema from them.
 
 use schemars::JsonSchema;
 use schemars::generate::SchemaSettings;
 use serde::Serialize;
 
-use crate::jobs::matching::{Gap, MatchedPair};
+use crate::jobs::matching::{CameraGap, MatchedPair};
 use crate::output::words::local_time;
 use crate::venue::Output;
 
@@ -104,7 +104,7 @@ fn pair(report: &MatchingReport<'_>, pair: &MatchedPair) -> PairOut {
     }
 }
 
-fn gap_out(report: &MatchingReport<'_>, gap: &Gap, time: String) -> GapOut {
+fn gap_out(report: &MatchingReport<'_>, gap: &CameraGap, time: String) -> GapOut {
     GapOut {
         time,
         place: report.place(gap.mark).to_owned(),

@@ -1,6 +1,6 @@
 //! Matched pairs in a terminal: the hardest, when, and what to trim at their worst.
 //!
-//! In: [`Report`]. Out: text of at most [`crate::output::text::WIDTH`] columns.
+//! In: [`MatchingReport`]. Out: text of at most [`crate::output::text::WIDTH`] columns.
 
 use std::fmt::Write;
 

@@ -3,7 +3,7 @@
 use chrono::DateTime;
 use chrono_tz::Tz;
 
-use crate::jobs::matching::{Gap, LevelTrim, MatchedPair};
+use crate::jobs::matching::{CameraGap, LevelTrim, MatchedPair};
 use crate::output::csv::CsvError;
 use crate::output::table::{self, Column, ColumnDoc, docs, number, text};
 use crate::output::words::local_time;
@@ -15,7 +15,7 @@ struct Row<'a> {
     report: &'a MatchingReport<'a>,
     pair: &'a MatchedPair,
     at: DateTime<Tz>,
-    gap: &'a Gap,
+    gap: &'a CameraGap,
 }
 
 /// The columns, with those of outputs of these names behind them.

@@ -14,7 +14,7 @@ use crate::output::text::{Ink, listed, wrapped};
 use crate::output::words::fixed;
 use crate::venue::Place;
 use crate::weather::state::{CLEAR_SHARE, FULL_TENTHS, SUNSHINE_W_M2};
-use crate::weather::{Odds, OddsCell, State};
+use crate::weather::{Odds, OddsCell, SkyCover};
 
 pub(crate) const MONTHS: [&str; 12] =
     ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
@@ -48,7 +48,7 @@ fn of_row<'a>() -> Vec<Column<'a, Row>> {
             Some(r.cell.states.sun())
         }),
     ];
-    list.extend(State::ALL.map(|state| {
+    list.extend(SkyCover::ALL.map(|state| {
         number(state.word(), ("0 to 1", 4), state.odds_of(), move |r: &Row| {
             Some(r.cell.states.share(state))
         })
@@ -138,11 +138,11 @@ fn skies(odds: &Odds, ink: Ink) -> String {
         if hours == 0 {
             continue;
         }
-        let share = |state: State| {
+        let share = |state: SkyCover| {
             let sum: f64 = all.iter().map(|c| c.hours as f64 * c.states.share(state)).sum();
             format!("{} %", fixed(100.0 * sum / hours as f64, 0))
         };
-        let [clear, thin, gap, cumulus, overcast] = State::ALL.map(share);
+        let [clear, thin, gap, cumulus, overcast] = SkyCover::ALL.map(share);
         let _ = writeln!(text, "  {name:<5}{clear:>7}{thin:>7}{gap:>7}{cumulus:>9}{overcast:>10}");
     }
     let rules = format!(

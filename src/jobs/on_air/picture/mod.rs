@@ -16,7 +16,7 @@ pub use strip::strip;
 use plotters::style::RGBColor;
 use rayon::prelude::*;
 
-use super::develop::{Signals, Zone};
+use super::develop::{Signals, ToneZone};
 use super::expose::Set;
 use crate::engine::view::LinearPicture;
 use crate::light::Tristimulus;
@@ -47,8 +47,8 @@ impl Inset {
     }
 
     /// The same with what clips and what is crushed over it, the rest in grey.
-    pub fn with_zones(&self, zones: &[Zone]) -> Self {
-        let one = |(rgb, zone): (&[u8; 3], &Zone)| match colour_of(*zone) {
+    pub fn with_zones(&self, zones: &[ToneZone]) -> Self {
+        let one = |(rgb, zone): (&[u8; 3], &ToneZone)| match colour_of(*zone) {
             Some(RGBColor(r, g, b)) => [r, g, b],
             None => {
                 // luma of BT.709
@@ -61,13 +61,13 @@ impl Inset {
 }
 
 /// The colour of a zone, by the table of Okabe and Ito; `None` where nothing is laid over.
-fn colour_of(zone: Zone) -> Option<RGBColor> {
+fn colour_of(zone: ToneZone) -> Option<RGBColor> {
     match zone {
-        Zone::Crushed => Some(palette::BLUE),
-        Zone::NearBlack => Some(palette::SKY_BLUE),
-        Zone::Kept => None,
-        Zone::InKnee => Some(palette::YELLOW),
-        Zone::Clipped => Some(palette::VERMILLION),
-        Zone::FarClipped => Some(palette::REDDISH_PURPLE),
+        ToneZone::Crushed => Some(palette::BLUE),
+        ToneZone::NearBlack => Some(palette::SKY_BLUE),
+        ToneZone::Kept => None,
+        ToneZone::InKnee => Some(palette::YELLOW),
+        ToneZone::Clipped => Some(palette::VERMILLION),
+        ToneZone::FarClipped => Some(palette::REDDISH_PURPLE),
     }
 }

@@ -2,9 +2,9 @@
 
 use super::page::{MARGIN, Page};
 use super::{Inset, colour_of};
-use crate::jobs::on_air::develop::{Zone, keeps_over_stops};
+use crate::jobs::on_air::develop::{ToneZone, keeps_over_stops};
 use crate::jobs::on_air::expose::Set;
-use crate::output::draw::legend::{Entry, Legend};
+use crate::output::draw::legend::{Legend, LegendEntry};
 use crate::output::draw::palette::{INK, MUTED};
 use crate::output::draw::sketch::Lettering;
 use crate::output::error::RenderError;
@@ -20,7 +20,7 @@ const GAP: f64 = 30.0;
 pub fn overlay(
     head: [&str; 4],
     sdr: &Inset,
-    zones: [&[Zone]; 2],
+    zones: [&[ToneZone]; 2],
     set: &Set,
     hdr: Output,
 ) -> Result<Vec<u8>, RenderError> {
@@ -33,14 +33,14 @@ pub fn overlay(
     };
     let mut bottom = top;
     for (i, (name, zones)) in ["SDR", hdr_name].into_iter().zip(zones).enumerate() {
-        let share = |is: fn(Zone) -> bool| {
+        let share = |is: fn(ToneZone) -> bool| {
             let count = zones.iter().filter(|z| is(**z)).count();
             100.0 * count as f64 / zones.len().max(1) as f64
         };
         let words = format!(
             "{name}: {:.1} % of the picture clips, {:.1} % is crushed",
-            share(Zone::is_clipped),
-            share(|zone| zone == Zone::Crushed)
+            share(ToneZone::is_clipped),
+            share(|zone| zone == ToneZone::Crushed)
         );
         let left = MARGIN + i as f64 * (width as f64 + GAP);
         bottom = page.put(sdr.with_zones(zones), [left, top], &[(&words, true)]);
@@ -52,11 +52,11 @@ pub fn overlay(
         row: 36.0,
         text: Lettering::of(22.0),
     };
-    let entries: Vec<Entry<'_>> = Zone::ALL
+    let entries: Vec<LegendEntry<'_>> = ToneZone::ALL
         .into_iter()
         .filter_map(|zone| Some((zone, colour_of(zone)?)))
         .map(|(zone, colour)| {
-            Entry::new(meaning(zone, set, hdr), move |sketch, plate| {
+            LegendEntry::new(meaning(zone, set, hdr), move |sketch, plate| {
                 sketch.plate(plate, colour, INK);
             })
         })
@@ -69,16 +69,16 @@ pub fn overlay(
 }
 
 /// A zone in stops from grey.
-fn meaning(zone: Zone, set: &Set, hdr: Output) -> String {
+fn meaning(zone: ToneZone, set: &Set, hdr: Output) -> String {
     let white = -GREY_CARD_REFLECTANCE.log2();
     let black = white - set.under_white_stops;
     let [sdr, hdr] = [Output::Sdr, hdr].map(|output| white + keeps_over_stops(set, output));
     match zone {
-        Zone::Crushed => format!("crushed: under {black:+.1}"),
-        Zone::NearBlack => format!("near black: {black:+.1} to {:+.1}", black + 1.0),
-        Zone::Kept => "kept".into(),
-        Zone::InKnee => format!("over white: from {white:+.1}"),
-        Zone::Clipped => format!("clips: from {sdr:+.1} in SDR, {hdr:+.1} in HDR"),
-        Zone::FarClipped => "clips by over a stop".into(),
+        ToneZone::Crushed => format!("crushed: under {black:+.1}"),
+        ToneZone::NearBlack => format!("near black: {black:+.1} to {:+.1}", black + 1.0),
+        ToneZone::Kept => "kept".into(),
+        ToneZone::InKnee => format!("over white: from {white:+.1}"),
+        ToneZone::Clipped => format!("clips: from {sdr:+.1} in SDR, {hdr:+.1} in HDR"),
+        ToneZone::FarClipped => "clips by over a stop".into(),
     }
 }

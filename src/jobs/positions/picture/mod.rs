@@ -25,7 +25,7 @@ use crate::venue::Venue;
 
 use super::report::summary::{days_words, places_words};
 use super::{Positions, SetSearch};
-use scale::Scale;
+use scale::PenaltyScale;
 
 /// Radius of a place, pixels: within these limits as the distance to its neighbour.
 const DISC_PX: (f64, f64) = (4.0, 11.0);
@@ -57,7 +57,7 @@ fn draw(venue: &Venue, positions: &Positions) -> Sketch {
     sketch.fill(view.line(venue.field.outline.exterior()), lit);
     shade::markings(&mut sketch, &view, &venue.field);
     around.draw_overhang(&mut sketch, &view);
-    let scale = Scale::of(positions);
+    let scale = PenaltyScale::of(positions);
     discs(&mut sketch, &view, venue, positions, &scale);
     fixed(&mut sketch, &view, positions);
     picks(&mut sketch, &view, positions, &scale);
@@ -89,7 +89,7 @@ fn discs(
     view: &PlanView,
     venue: &Venue,
     positions: &Positions,
-    scale: &Scale,
+    scale: &PenaltyScale,
 ) {
     for number in 0..venue.candidates.len() {
         let sites = positions.sites.iter().enumerate();
@@ -120,7 +120,7 @@ fn fixed(sketch: &mut Sketch, view: &PlanView, positions: &Positions) {
 
 /// The best place of each candidate by the letter that the list has, and those of the
 /// best set with a ring.
-fn picks(sketch: &mut Sketch, view: &PlanView, positions: &Positions, scale: &Scale) {
+fn picks(sketch: &mut Sketch, view: &PlanView, positions: &Positions, scale: &PenaltyScale) {
     let in_set = match &positions.set {
         SetSearch::Found(set) => set.places.as_slice(),
         SetSearch::NotAsked | SetSearch::NoneApart => &[],

@@ -16,14 +16,14 @@ const BLIND: RGBColor = PAPER;
 const STEPS: usize = 48;
 
 /// Penalty from the least to the most of all places.
-pub(super) struct Scale {
+pub(super) struct PenaltyScale {
     low: f64,
     high: f64,
     any_blind: bool,
     any_set: bool,
 }
 
-impl Scale {
+impl PenaltyScale {
     pub fn of(positions: &Positions) -> Self {
         let places = positions.sites.iter().filter(|s| s.candidate.is_some());
         let penalty = places.clone().filter_map(|s| s.penalty);

@@ -1,7 +1,7 @@
 //! Positions compared, told: a table, JSON, a summary.
 //!
 //! In: a venue and its [`Positions`]. Out: text and bytes. `penalty` and its parts are
-//! those of [`crate::jobs::positions::Weights`].
+//! those of [`crate::jobs::positions::PositionWeights`].
 
 pub mod data;
 pub mod summary;

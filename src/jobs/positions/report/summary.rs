@@ -1,6 +1,6 @@
 //! Positions compared, in a terminal: the best of each candidate and why.
 //!
-//! In: [`Report`]. Out: text of at most [`crate::output::text::WIDTH`] columns.
+//! In: [`PositionsReport`]. Out: text of at most [`crate::output::text::WIDTH`] columns.
 
 use std::fmt::Write;
 

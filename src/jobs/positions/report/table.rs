@@ -1,6 +1,6 @@
 //! `positions.csv`: one row a place (RFC 4180: UTF-8, comma, CRLF, one header row).
 //!
-//! In: [`Report`]. Out: bytes. Columns that depend on what was asked carry it in their
+//! In: [`PositionsReport`]. Out: bytes. Columns that depend on what was asked carry it in their
 //! names.
 
 use crate::base::frame::FieldPoint;

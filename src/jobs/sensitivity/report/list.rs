@@ -1,6 +1,6 @@
 //! The list for the recce: what to measure, in what order, with room to write.
 //!
-//! In: [`Report`]. Out: one HTML file for paper (A4), without any reference outside of
+//! In: [`SensitivityReport`]. Out: one HTML file for paper (A4), without any reference outside of
 //! itself.
 
 use serde::Serialize;
@@ -20,7 +20,7 @@ const WORTH_MIN: f64 = 0.05;
 /// Why the page could not be made.
 #[derive(Debug, thiserror::Error)]
 #[error("the measuring list could not be set: {0}")]
-pub struct ListError(#[from] minijinja::Error);
+pub struct MeasuringListError(#[from] minijinja::Error);
 
 #[derive(Serialize)]
 struct Page {
@@ -49,8 +49,8 @@ struct Row {
 /// The page.
 ///
 /// # Errors
-/// [`ListError`] where the template fails, which nothing should cause.
-pub fn html(report: &SensitivityReport<'_>) -> Result<String, ListError> {
+/// [`MeasuringListError`] where the template fails, which nothing should cause.
+pub fn html(report: &SensitivityReport<'_>) -> Result<String, MeasuringListError> {
     let found = report.found;
     let worth = |e: &&Effect| e.most_min() >= WORTH_MIN || e.may_not_come() > 0;
     let names = |effects: Vec<&Effect>| {

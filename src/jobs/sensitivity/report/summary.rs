@@ -1,6 +1,6 @@
 //! What to measure first, in a terminal.
 //!
-//! In: [`Report`]. Out: text of at most [`crate::output::text::WIDTH`] columns.
+//! In: [`SensitivityReport`]. Out: text of at most [`crate::output::text::WIDTH`] columns.
 
 use std::fmt::Write;
 

@@ -1,9 +1,9 @@
 //! `sensitivity.csv`: one row for each number and event that it moves (RFC 4180: UTF-8,
 //! comma, CRLF, one header row).
 //!
-//! In: [`Report`]. Out: bytes.
+//! In: [`SensitivityReport`]. Out: bytes.
 
-use crate::jobs::sensitivity::{Effect, Event, rate_unit};
+use crate::jobs::sensitivity::{AnswerEvent, Effect, rate_unit};
 use crate::output::csv::CsvError;
 use crate::output::table::{self, Column, ColumnDoc, docs, number, stated, text};
 use crate::output::words::local_time;
@@ -16,7 +16,7 @@ use super::words::event_name;
 struct Row<'a> {
     venue: &'a Venue,
     effect: &'a Effect,
-    event: &'a Event,
+    event: &'a AnswerEvent,
     /// Minutes for each unit of the number.
     moves: Option<f64>,
 }

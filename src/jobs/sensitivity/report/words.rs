@@ -2,11 +2,11 @@
 
 use chrono::SubsecRound;
 
-use crate::jobs::sensitivity::{Event, Question};
+use crate::jobs::sensitivity::{AnswerEvent, Question};
 use crate::venue::{Address, Venue};
 
 /// "sun leaves penalty spot ahead, 15:42".
-pub fn event_name(venue: &Venue, event: &Event) -> String {
+pub fn event_name(venue: &Venue, event: &AnswerEvent) -> String {
     let mark = |i: usize| venue.field.marks.get(i).map_or("", |m| m.name.as_str());
     let camera = |i: usize| venue.cameras.get(i).map_or("", |c| c.name.as_str());
     let what = match (event.question, event.to) {

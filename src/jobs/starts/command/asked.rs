@@ -10,7 +10,7 @@ use chrono::{Days, NaiveDate};
 use crate::command::failure::{Failure, WindowError};
 use crate::jobs;
 use crate::jobs::check::options::{FieldOption, StateOption};
-use crate::jobs::starts::season::{Known, Rules, Ties, read_rules};
+use crate::jobs::starts::season::{KnownNames, Rules, Ties, read_rules};
 use crate::jobs::starts::{Fixture, Freedom, ListedFixture, read_list};
 use crate::venue::Venue;
 
@@ -46,7 +46,7 @@ pub(super) fn rules(
     let names: Vec<&str> =
         fixtures.iter().map(|f| f.name.as_str()).filter(|n| !n.is_empty()).collect();
     let teams: Vec<&str> = ties.iter().flat_map(|t| &t.teams).map(String::as_str).collect();
-    let known = Known { venues: &venues, fixtures: &names, teams: &teams };
+    let known = KnownNames { venues: &venues, fixtures: &names, teams: &teams };
     read_rules(path, &known).map_err(Failure::venue)
 }
 

@@ -1,10 +1,10 @@
 //! What to do about a fixture, in words for people who know nothing of light.
 //!
-//! In: [`Advice`]. Out: sentences, the words of a light level, its sign.
+//! In: [`FixtureAdvice`]. Out: sentences, the words of a light level, its sign.
 
 use chrono::TimeDelta;
 
-use crate::jobs::starts::advice::{Action, Advice, LightLevel};
+use crate::jobs::starts::advice::{Action, FixtureAdvice, LightLevel};
 use crate::jobs::starts::{CostPart, Costed, Profile};
 use crate::output::words::{duration, fixed};
 
@@ -41,7 +41,7 @@ pub(super) enum Chosen {
 pub(super) fn sentence(
     entry: &Entry<'_>,
     profile: &Profile,
-    advice: &Advice<'_>,
+    advice: &FixtureAdvice<'_>,
     chosen: Chosen,
 ) -> String {
     let [planned, proposed] = [advice.planned, advice.proposed].map(|start| entry.clock(start.at));
@@ -68,7 +68,11 @@ pub(super) fn sentence(
 
 /// The nearest start that is lit better, where the best one is farther off. Under rules
 /// another start would move others, so none is named.
-pub(super) fn nearest(entry: &Entry<'_>, advice: &Advice<'_>, chosen: Chosen) -> Option<String> {
+pub(super) fn nearest(
+    entry: &Entry<'_>,
+    advice: &FixtureAdvice<'_>,
+    chosen: Chosen,
+) -> Option<String> {
     let nearest = advice.nearest.filter(|nearest| {
         let away = |start: &Costed| (start.at - advice.planned.at).abs();
         chosen == Chosen::OneByOne && away(nearest) < away(advice.proposed)
@@ -85,7 +89,7 @@ fn by_words(by: TimeDelta) -> String {
 }
 
 /// What is won most of, by the weights of the profile.
-fn gain(profile: &Profile, advice: &Advice<'_>) -> String {
+fn gain(profile: &Profile, advice: &FixtureAdvice<'_>) -> String {
     let saved = |part: &CostPart| {
         profile.weight(*part) * (advice.planned.part(*part) - advice.proposed.part(*part))
     };

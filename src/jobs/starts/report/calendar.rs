@@ -24,7 +24,7 @@ const PROPOSED: [&str; 1] = ["season, proposed"];
 /// `earlier` the calendar that it replaces.
 pub fn ics(report: &StartsReport<'_>, stamp: DateTime<Utc>, earlier: &Earlier) -> Option<String> {
     let mut counts: HashMap<[String; 3], usize> = HashMap::new();
-    let events: Vec<ics::Entry> = report
+    let events: Vec<ics::CalendarEntry> = report
         .entries()
         .flat_map(|entry| {
             let date = entry.fixture.date.to_string();
@@ -48,10 +48,10 @@ pub fn ics(report: &StartsReport<'_>, stamp: DateTime<Utc>, earlier: &Earlier) -
 fn proposal(
     report: &StartsReport<'_>,
     entry: &Entry<'_>,
-    planned: &ics::Entry,
+    planned: &ics::CalendarEntry,
     [venue, date, fixture]: &[String; 3],
     count: usize,
-) -> Option<ics::Entry> {
+) -> Option<ics::CalendarEntry> {
     let rules = report.under_rules.as_ref()?;
     let proposed = entry.proposed;
     if proposed.at == entry.planned.at {
@@ -64,7 +64,7 @@ fn proposal(
         Some(format!("Worst moment under a clear sky: {}", entry.worst_words(proposed))),
         Some(format!("Cost {:.1}, as planned {:.1}", proposed.cost(), entry.planned.cost())),
     ];
-    Some(ics::Entry {
+    Some(ics::CalendarEntry {
         uid: uid(&PROPOSED, &[venue, date, fixture, &count.to_string()]),
         starts: proposed.at,
         ends: proposed.ends.max(proposed.at + MIN_LENGTH),
@@ -83,7 +83,7 @@ fn event(
     entry: &Entry<'_>,
     subject: &[String; 3],
     count: usize,
-) -> ics::Entry {
+) -> ics::CalendarEntry {
     let (planned, best) = (entry.planned, entry.best);
     let mut notes = vec![
         match planned.worst {
@@ -126,7 +126,7 @@ fn event(
         name => name.to_owned(),
     };
     let [venue, date, fixture] = subject;
-    ics::Entry {
+    ics::CalendarEntry {
         uid: uid(&SCOPE, &[venue, date, fixture, &count.to_string()]),
         starts: planned.at,
         ends: planned.ends.max(planned.at + MIN_LENGTH),

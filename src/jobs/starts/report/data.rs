@@ -1,6 +1,6 @@
 //! Ranked starts as JSON: `quarterstop.starts/1`.
 //!
-//! In: [`Report`]. Out: one object, units in the keys, absent values `null`. The structs
+//! In: [`StartsReport`]. Out: one object, units in the keys, absent values `null`. The structs
 //! are the format; [`schema`] derives its JSON Schema from them. Keys may be added
 //! under the same number; a change of meaning gets the next one.
 

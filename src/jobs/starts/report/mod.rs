@@ -1,6 +1,6 @@
 //! Start times of a season, told.
 //!
-//! In: [`Report`]. Out: text for a terminal, `starts.csv` (a row a start), `season.csv` (a
+//! In: [`StartsReport`]. Out: text for a terminal, `starts.csv` (a row a start), `season.csv` (a
 //! row a fixture), JSON, one HTML page to send on, a calendar feed.
 
 mod advice;

@@ -1,11 +1,11 @@
 //! The season on one page to send on.
 //!
-//! In: [`Report`]. Out: one HTML file for screen and paper (A4), without any reference
+//! In: [`StartsReport`]. Out: one HTML file for screen and paper (A4), without any reference
 //! outside of itself; names are escaped by the template.
 
 use serde::Serialize;
 
-use crate::jobs::starts::advice::{Action, Advice, LightLevel};
+use crate::jobs::starts::advice::{Action, FixtureAdvice, LightLevel};
 use crate::jobs::starts::picture::moments::{Moments, moments};
 use crate::jobs::starts::{CostPart, Costed, Freedom, OddsFrom, Profile, days};
 use crate::output::cautions::CAUTIONS;
@@ -259,7 +259,7 @@ fn card(report: &StartsReport<'_>, entry: &Entry<'_>) -> Option<Card> {
         Some(_) => Chosen::UnderRules,
         None => Chosen::OneByOne,
     };
-    let found = Advice::of(entry.ranked, entry.fixture, zone, entry.proposed)?;
+    let found = FixtureAdvice::of(entry.ranked, entry.fixture, zone, entry.proposed)?;
     let moved = found.proposed.at != found.planned.at;
     let proposed = moved.then(|| look("proposed", entry, found.proposed));
     let says_equal = found.action != Action::Fixed && chosen == Chosen::OneByOne;

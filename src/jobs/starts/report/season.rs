@@ -3,7 +3,7 @@
 //! In: a [`Schedule`] with its [`Placement`], or a [`NoSeason`]. Out: sentences.
 
 use crate::jobs::starts::season::{
-    Breach, Conflict, Member, NoSeason, Placed, Placement, Price, Reason, Schedule,
+    Breach, Conflict, ConflictMember, NoSeason, PlacedFixture, Placement, Price, Reason, Schedule,
 };
 use crate::jobs::starts::{Fixture, Freedom};
 use crate::output::words::fixed;
@@ -21,7 +21,7 @@ pub struct UnderRules<'a> {
 }
 
 impl UnderRules<'_> {
-    pub(super) fn placed(&self, fixture: usize) -> Option<&Placed> {
+    pub(super) fn placed(&self, fixture: usize) -> Option<&PlacedFixture> {
         self.placement.starts.get(fixture)
     }
 
@@ -206,8 +206,8 @@ fn conflicting(schedule: &Schedule<'_>, conflict: &Conflict, list: Option<&str>)
     )];
     for member in &conflict.members {
         lines.extend(match member {
-            Member::Fixture(i) => fixture_line(schedule, *i, list),
-            Member::Rule(i) => schedule
+            ConflictMember::Fixture(i) => fixture_line(schedule, *i, list),
+            ConflictMember::Rule(i) => schedule
                 .rules
                 .list
                 .get(*i)

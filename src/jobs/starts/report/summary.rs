@@ -1,6 +1,6 @@
 //! Ranked starts in a terminal.
 //!
-//! In: [`Report`]. Out: text of at most [`crate::output::text::WIDTH`] columns.
+//! In: [`StartsReport`]. Out: text of at most [`crate::output::text::WIDTH`] columns.
 
 use std::fmt::Write;
 

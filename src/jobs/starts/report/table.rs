@@ -1,6 +1,6 @@
 //! `starts.csv` and `season.csv` (RFC 4180: UTF-8, comma, CRLF, one header row).
 //!
-//! In: [`Report`]. Out: one row a start, and one row a fixture.
+//! In: [`StartsReport`]. Out: one row a start, and one row a fixture.
 
 use crate::jobs::starts::{CostPart, Costed, Freedom, WorstMoment};
 use crate::output::csv::CsvError;

@@ -13,7 +13,7 @@
 use std::collections::BTreeSet;
 
 use super::instance::Instance;
-use super::solve::{Found, Holds, solve};
+use super::solve::{Holds, PartOutcome, solve};
 
 /// Questions whether a set conflicts.
 const MAX_QUESTIONS: usize = 3_000;
@@ -24,7 +24,7 @@ const MAX_STEPS: usize = 200_000;
 
 /// A fixture or a rule.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Member {
+pub enum ConflictMember {
     Fixture(usize),
     Rule(usize),
 }
@@ -33,31 +33,32 @@ pub enum Member {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Conflict {
     /// Fixtures, then rules.
-    pub members: Vec<Member>,
+    pub members: Vec<ConflictMember>,
     /// Whether no smaller set conflicts.
     pub is_smallest: bool,
 }
 
-struct Kept<'a>(&'a BTreeSet<Member>);
+struct Kept<'a>(&'a BTreeSet<ConflictMember>);
 
 impl Holds for Kept<'_> {
     fn fixture(&self, index: usize) -> bool {
-        self.0.contains(&Member::Fixture(index))
+        self.0.contains(&ConflictMember::Fixture(index))
     }
 
     fn rule(&self, index: usize) -> bool {
-        self.0.contains(&Member::Rule(index))
+        self.0.contains(&ConflictMember::Rule(index))
     }
 }
 
-/// The conflict of a part that [`Found::Impossible`] was said of.
+/// The conflict of a part that [`PartOutcome::Impossible`] was said of.
 pub(super) fn conflict(instance: &Instance, part: &[usize]) -> Conflict {
     let all = members(instance, part);
     let mut asker = Asker { instance, part, questions: 0, is_sure: true };
     // rules first: what is left names as few of them as it can
     let mut set = all.clone();
     for member in all.iter().rev() {
-        let without: BTreeSet<Member> = set.iter().copied().filter(|m| m != member).collect();
+        let without: BTreeSet<ConflictMember> =
+            set.iter().copied().filter(|m| m != member).collect();
         if asker.conflicts(&without) {
             set = without;
         }
@@ -74,7 +75,7 @@ pub(super) fn conflict(instance: &Instance, part: &[usize]) -> Conflict {
 }
 
 /// All that a part has to do with.
-fn members(instance: &Instance, part: &[usize]) -> BTreeSet<Member> {
+fn members(instance: &Instance, part: &[usize]) -> BTreeSet<ConflictMember> {
     let here = |i: &usize| part.contains(i);
     let bans = instance.bans.iter().filter(|ban| here(&ban.fixture)).map(|ban| ban.rule);
     let pairs = instance.pairs.iter().filter(|pair| here(&pair.fixtures[0])).map(|pair| pair.rule);
@@ -83,11 +84,15 @@ fn members(instance: &Instance, part: &[usize]) -> BTreeSet<Member> {
         .iter()
         .filter(|count| count.of.iter().map(|(i, _)| i).chain(&count.day).any(here));
     let rules = bans.chain(pairs).chain(counts.map(|count| count.rule));
-    part.iter().copied().map(Member::Fixture).chain(rules.map(Member::Rule)).collect()
+    part.iter()
+        .copied()
+        .map(ConflictMember::Fixture)
+        .chain(rules.map(ConflictMember::Rule))
+        .collect()
 }
 
 enum Smallest {
-    Found(BTreeSet<Member>),
+    Found(BTreeSet<ConflictMember>),
     /// None smaller than what is known.
     NoneSmaller,
     Open,
@@ -102,12 +107,12 @@ struct Asker<'a> {
 }
 
 impl Asker<'_> {
-    fn conflicts(&mut self, set: &BTreeSet<Member>) -> bool {
+    fn conflicts(&mut self, set: &BTreeSet<ConflictMember>) -> bool {
         self.questions += 1;
         match solve(self.instance, self.part, &|_, _| 0.0, &Kept(set), MAX_NODES) {
-            Found::Impossible => true,
-            Found::Season { .. } => false,
-            Found::Open => {
+            PartOutcome::Impossible => true,
+            PartOutcome::Season { .. } => false,
+            PartOutcome::Open => {
                 self.is_sure = false;
                 false
             }
@@ -115,8 +120,8 @@ impl Asker<'_> {
     }
 
     /// A conflicting set of the fewest members, under a size that is known.
-    fn smallest(&mut self, all: &BTreeSet<Member>, known: usize) -> Smallest {
-        let mut to_hit: Vec<Vec<Member>> = Vec::new();
+    fn smallest(&mut self, all: &BTreeSet<ConflictMember>, known: usize) -> Smallest {
+        let mut to_hit: Vec<Vec<ConflictMember>> = Vec::new();
         loop {
             let hitting = match hitting_set(&to_hit, known) {
                 Hitting::Set(set) => set,
@@ -142,13 +147,13 @@ impl Asker<'_> {
 }
 
 enum Hitting {
-    Set(BTreeSet<Member>),
+    Set(BTreeSet<ConflictMember>),
     NoneSmaller,
     Open,
 }
 
 /// A set of the fewest members that has one of each, with fewer than `under` members.
-fn hitting_set(to_hit: &[Vec<Member>], under: usize) -> Hitting {
+fn hitting_set(to_hit: &[Vec<ConflictMember>], under: usize) -> Hitting {
     let mut steps = 0;
     for size in 0..under {
         let mut set = BTreeSet::new();
@@ -162,7 +167,12 @@ fn hitting_set(to_hit: &[Vec<Member>], under: usize) -> Hitting {
     Hitting::NoneSmaller
 }
 
-fn hit(to_hit: &[Vec<Member>], room: usize, set: &mut BTreeSet<Member>, steps: &mut usize) -> bool {
+fn hit(
+    to_hit: &[Vec<ConflictMember>],
+    room: usize,
+    set: &mut BTreeSet<ConflictMember>,
+    steps: &mut usize,
+) -> bool {
     *steps += 1;
     let missed = to_hit.iter().find(|one| !one.iter().any(|member| set.contains(member)));
     let Some(missed) = missed else { return true };

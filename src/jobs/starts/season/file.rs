@@ -12,7 +12,9 @@ use serde::Deserialize;
 use crate::venue::Problems;
 use crate::venue::{DAY, FileKind, TomlText, VenueError, day_of, schema_of, text_of};
 
-use super::rules::{Hours, Only, Preference, Rest, Rule, RuleKind, Rules, Shared, Slot, Strength};
+use super::rules::{
+    Hours, InCommon, Only, Preference, RestRule, Rule, RuleKind, Rules, Slot, WishStrength,
+};
 
 /// Tables of a kind.
 const MAX_TABLES: usize = 500;
@@ -180,7 +182,7 @@ pub fn rules_schema() -> serde_json::Value {
 
 /// What a file may name.
 #[derive(Debug, Clone, Copy)]
-pub struct Known<'a> {
+pub struct KnownNames<'a> {
     /// Titles of venues.
     pub venues: &'a [&'a str],
     pub fixtures: &'a [&'a str],
@@ -191,7 +193,7 @@ pub struct Known<'a> {
 ///
 /// # Errors
 /// [`VenueError`], which lists all problems.
-pub fn read_rules(path: &Path, known: &Known<'_>) -> Result<Rules, VenueError> {
+pub fn read_rules(path: &Path, known: &KnownNames<'_>) -> Result<Rules, VenueError> {
     let (text, name) = text_of(FileKind::Rules, path)?;
     parse_rules(&text, &name, known)
 }
@@ -199,8 +201,8 @@ pub fn read_rules(path: &Path, known: &Known<'_>) -> Result<Rules, VenueError> {
 /// Reads the text of such a file; `name` is what messages call it.
 ///
 /// ```
-/// use quarterstop::jobs::starts::season::{Known, parse_rules};
-/// let known = Known { venues: &["Mill Lane"], fixtures: &[], teams: &[] };
+/// use quarterstop::jobs::starts::season::{KnownNames, parse_rules};
+/// let known = KnownNames { venues: &["Mill Lane"], fixtures: &[], teams: &[] };
 /// let text = "[[hours]]\nvenues = [\"Mill Lane\"]\nlast_end = \"22:30\"\n";
 /// assert_eq!(parse_rules(text, "rules.toml", &known).unwrap().list.len(), 1);
 /// let text = "[[hours]]\nvenues = [\"Mil Lane\"]\nlast_end = \"25:30\"\n";
@@ -210,7 +212,7 @@ pub fn read_rules(path: &Path, known: &Known<'_>) -> Result<Rules, VenueError> {
 ///
 /// # Errors
 /// As [`read_rules`].
-pub fn parse_rules(text: &str, name: &str, known: &Known<'_>) -> Result<Rules, VenueError> {
+pub fn parse_rules(text: &str, name: &str, known: &KnownNames<'_>) -> Result<Rules, VenueError> {
     let (file, sheet) = TomlText::read::<RulesFile>(FileKind::Rules, text, name)?;
     let mut reader = Reader { known, sheet: &sheet, problems: Problems::default() };
     let rules = reader.rules(&file, name);
@@ -219,7 +221,7 @@ pub fn parse_rules(text: &str, name: &str, known: &Known<'_>) -> Result<Rules, V
 }
 
 struct Reader<'a> {
-    known: &'a Known<'a>,
+    known: &'a KnownNames<'a>,
     sheet: &'a TomlText,
     problems: Problems,
 }
@@ -253,7 +255,8 @@ impl Reader<'_> {
             list.push(self.rule("only_in_slots", RuleKind::OnlyInSlots));
         }
         for (i, rest) in file.rest.iter().enumerate() {
-            let rest = Rest { of: shared(rest.of), minutes: (60.0 * rest.hours).round() as i64 };
+            let rest =
+                RestRule { of: shared(rest.of), minutes: (60.0 * rest.hours).round() as i64 };
             list.push(self.rule(&format!("rest[{i}]"), RuleKind::Rest(rest)));
         }
         let travels = |rest: &RestFile| matches!(rest.of, SharedFile::Crew | SharedFile::Truck);
@@ -417,20 +420,20 @@ impl Reader<'_> {
     }
 }
 
-fn shared(of: SharedFile) -> Shared {
+fn shared(of: SharedFile) -> InCommon {
     match of {
-        SharedFile::Venue => Shared::Venue,
-        SharedFile::Team => Shared::Team,
-        SharedFile::Crew => Shared::Crew,
-        SharedFile::Truck => Shared::Truck,
+        SharedFile::Venue => InCommon::Venue,
+        SharedFile::Team => InCommon::Team,
+        SharedFile::Crew => InCommon::Crew,
+        SharedFile::Truck => InCommon::Truck,
     }
 }
 
-fn strength(of: StrengthFile) -> Strength {
+fn strength(of: StrengthFile) -> WishStrength {
     match of {
-        StrengthFile::Slight => Strength::Slight,
-        StrengthFile::Normal => Strength::Normal,
-        StrengthFile::Strong => Strength::Strong,
+        StrengthFile::Slight => WishStrength::Slight,
+        StrengthFile::Normal => WishStrength::Normal,
+        StrengthFile::Strong => WishStrength::Strong,
     }
 }
 

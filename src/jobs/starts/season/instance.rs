@@ -13,7 +13,7 @@ use crate::venue::Venue;
 use crate::weather::km;
 
 use super::super::fixture::Fixture;
-use super::rules::{Asked, Rest, RuleKind, Rules, Shared, Slot};
+use super::rules::{Asked, InCommon, RestRule, RuleKind, Rules, Slot};
 
 /// What a fixture shares with others, as the list of fixtures states it.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -27,7 +27,7 @@ pub struct Ties {
 
 /// A start that a fixture may have.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Choice {
+pub struct StartChoice {
     pub at: DateTime<Utc>,
     pub ends: DateTime<Utc>,
     /// On the venue's clocks.
@@ -44,7 +44,7 @@ pub struct Ban {
 
 /// Two fixtures of which some starts do not go together.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Pair {
+pub struct FixturePair {
     pub fixtures: [usize; 2],
     pub rule: usize,
     /// For each choice of the first the choices of the second that it forbids.
@@ -53,7 +53,7 @@ pub struct Pair {
 
 /// How many of some choices may be taken.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Count {
+pub struct ChoiceCount {
     pub rule: usize,
     /// Fixture and choice.
     pub of: Vec<(usize, usize)>,
@@ -68,10 +68,10 @@ pub struct Count {
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Instance {
     /// By fixture, at least one each.
-    pub choices: Vec<Vec<Choice>>,
+    pub choices: Vec<Vec<StartChoice>>,
     pub bans: Vec<Ban>,
-    pub pairs: Vec<Pair>,
-    pub counts: Vec<Count>,
+    pub pairs: Vec<FixturePair>,
+    pub counts: Vec<ChoiceCount>,
 }
 
 /// What a rule was broken by.
@@ -98,7 +98,7 @@ impl Instance {
         for (rule, kind) in rules.list.iter().map(|rule| &rule.kind).enumerate() {
             match kind {
                 RuleKind::Hours(hours) => {
-                    let banned = |i: usize, choice: &Choice| {
+                    let banned = |i: usize, choice: &StartChoice| {
                         let Some((fixture, zone)) = season.place(i) else { return false };
                         let asked = season.asked(i);
                         let ends = choice.ends.with_timezone(&zone).naive_local();
@@ -124,7 +124,7 @@ impl Instance {
         built
     }
 
-    fn ban(&mut self, rule: usize, banned: impl Fn(usize, &Choice) -> bool) {
+    fn ban(&mut self, rule: usize, banned: impl Fn(usize, &StartChoice) -> bool) {
         for (fixture, choices) in self.choices.iter().enumerate() {
             let all = choices.iter().enumerate();
             let choices: Vec<usize> =
@@ -139,7 +139,7 @@ impl Instance {
         let dates: BTreeSet<NaiveDate> =
             fixtures.iter().map(|f| f.date).filter(|date| slot.only.on(*date)).collect();
         for date in dates {
-            let mut inside: Vec<(usize, usize, Choice)> = Vec::new();
+            let mut inside: Vec<(usize, usize, StartChoice)> = Vec::new();
             let mut day = Vec::new();
             for (i, fixture) in fixtures.iter().enumerate().filter(|(_, f)| f.date == date) {
                 day.push(i);
@@ -152,7 +152,7 @@ impl Instance {
                 let (min, max) = (slot.min_fixtures.unwrap_or(0), slot.max_fixtures);
                 let max = max.map_or(day.len(), |max| max as usize);
                 let day = if min > 0 { day } else { Vec::new() };
-                self.counts.push(Count { rule, of: of(), day, min: min as usize, max });
+                self.counts.push(ChoiceCount { rule, of: of(), day, min: min as usize, max });
             }
             if let Some(apart) = slot.apart_min {
                 self.apart(rule, &inside, TimeDelta::minutes(i64::from(apart)));
@@ -161,19 +161,19 @@ impl Instance {
     }
 
     /// Starts so far apart: of all within any such time there may be one.
-    fn apart(&mut self, rule: usize, inside: &[(usize, usize, Choice)], apart: TimeDelta) {
+    fn apart(&mut self, rule: usize, inside: &[(usize, usize, StartChoice)], apart: TimeDelta) {
         let times: BTreeSet<DateTime<Utc>> = inside.iter().map(|(_, _, c)| c.at).collect();
         for from in times {
             let near = inside.iter().filter(|(_, _, c)| c.at >= from && c.at < from + apart);
             let of: Vec<(usize, usize)> = near.map(|(i, choice, _)| (*i, *choice)).collect();
             let fixtures: BTreeSet<usize> = of.iter().map(|(i, _)| *i).collect();
             if fixtures.len() > 1 {
-                self.counts.push(Count { rule, of, day: Vec::new(), min: 0, max: 1 });
+                self.counts.push(ChoiceCount { rule, of, day: Vec::new(), min: 0, max: 1 });
             }
         }
     }
 
-    fn rest(&mut self, rule: usize, rest: Rest, season: &Source<'_>) {
+    fn rest(&mut self, rule: usize, rest: RestRule, season: &Source<'_>) {
         for a in 0..self.choices.len() {
             for b in a + 1..self.choices.len() {
                 if !season.share(rest.of, a, b) {
@@ -184,14 +184,15 @@ impl Instance {
                 let (Some(first), Some(second)) = (self.choices.get(a), self.choices.get(b)) else {
                     continue;
                 };
-                let fits = |s: &Choice, t: &Choice| s.ends + gap <= t.at || t.ends + gap <= s.at;
-                let clash = |s: &Choice| {
+                let fits =
+                    |s: &StartChoice, t: &StartChoice| s.ends + gap <= t.at || t.ends + gap <= s.at;
+                let clash = |s: &StartChoice| {
                     let others = second.iter().enumerate();
                     others.filter(|(_, t)| !fits(s, t)).map(|(i, _)| i).collect::<Vec<_>>()
                 };
                 let clash: Vec<Vec<usize>> = first.iter().map(clash).collect();
                 if clash.iter().any(|all| !all.is_empty()) {
-                    self.pairs.push(Pair { fixtures: [a, b], rule, clash });
+                    self.pairs.push(FixturePair { fixtures: [a, b], rule, clash });
                 }
             }
         }
@@ -277,12 +278,12 @@ struct Source<'a> {
 }
 
 impl Source<'_> {
-    fn choices(&self, fixture: &Fixture, every_min: u32) -> Vec<Choice> {
+    fn choices(&self, fixture: &Fixture, every_min: u32) -> Vec<StartChoice> {
         let Some(venue) = self.venues.get(fixture.venue) else { return Vec::new() };
         let zone = venue.place.zone;
         let starts = fixture.starts(zone, every_min).into_iter();
         let may = starts.filter(|at| fixture.may_start(*at, zone));
-        let choice = |at: DateTime<Utc>| Choice {
+        let choice = |at: DateTime<Utc>| StartChoice {
             at,
             ends: fixture.course(venue, at).ends,
             clock: at.with_timezone(&zone).time(),
@@ -299,17 +300,17 @@ impl Source<'_> {
         asked(self.fixtures, self.venues, self.ties, index)
     }
 
-    fn share(&self, of: Shared, a: usize, b: usize) -> bool {
+    fn share(&self, of: InCommon, a: usize, b: usize) -> bool {
         let (Some(x), Some(y)) = (self.ties.get(a), self.ties.get(b)) else { return false };
         let same = |x: &Option<String>, y: &Option<String>| x.is_some() && x == y;
         match of {
-            Shared::Venue => {
+            InCommon::Venue => {
                 let venue = |i: usize| self.fixtures.get(i).map(|fixture| fixture.venue);
                 venue(a) == venue(b)
             }
-            Shared::Team => x.teams.iter().any(|team| y.teams.contains(team)),
-            Shared::Crew => same(&x.crew, &y.crew),
-            Shared::Truck => same(&x.truck, &y.truck),
+            InCommon::Team => x.teams.iter().any(|team| y.teams.contains(team)),
+            InCommon::Crew => same(&x.crew, &y.crew),
+            InCommon::Truck => same(&x.truck, &y.truck),
         }
     }
 

@@ -17,10 +17,12 @@ mod solve;
 
 use chrono::{DateTime, Utc};
 
-pub use conflict::{Conflict, Member};
-pub use file::{Known, RulesFile, parse_rules, read_rules, rules_schema};
-pub use instance::{Ban, Breach, Choice, Count, Instance, Pair, Ties};
-pub use rules::{Hours, Only, Preference, Rest, Rule, RuleKind, Rules, Shared, Slot, Strength};
+pub use conflict::{Conflict, ConflictMember};
+pub use file::{KnownNames, RulesFile, parse_rules, read_rules, rules_schema};
+pub use instance::{Ban, Breach, ChoiceCount, FixturePair, Instance, StartChoice, Ties};
+pub use rules::{
+    Hours, InCommon, Only, Preference, RestRule, Rule, RuleKind, Rules, Slot, WishStrength,
+};
 pub use solve::MAX_NODES;
 
 use crate::venue::Venue;
@@ -29,7 +31,7 @@ use super::fixture::Fixture;
 use super::list::Freedom;
 use super::ranking::Ranked;
 use instance::asked;
-use solve::{All, Found, solve};
+use solve::{All, PartOutcome, solve};
 
 /// Of what is no worse than equally good, for each hour away from the planned start.
 const AWAY_SHARE: f64 = 0.01;
@@ -49,7 +51,7 @@ pub struct Schedule<'a> {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Placement {
     /// By fixture.
-    pub starts: Vec<Placed>,
+    pub starts: Vec<PlacedFixture>,
     /// Of the whole season, above what would be best for each fixture by itself.
     pub cost: f64,
     /// No season that keeps the rules costs less.
@@ -62,7 +64,7 @@ pub struct Placement {
 
 /// Where a fixture lies.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Placed {
+pub struct PlacedFixture {
     pub at: DateTime<Utc>,
     pub reason: Reason,
     /// Wishes that are not met: indices into the preferences.
@@ -118,7 +120,8 @@ impl<'a> Schedule<'a> {
     /// The first [`Conflict`].
     pub fn check(&self) -> Result<(), Conflict> {
         for part in self.instance.parts() {
-            if solve(&self.instance, &part, &|_, _| 0.0, &All, MAX_NODES) == Found::Impossible {
+            if solve(&self.instance, &part, &|_, _| 0.0, &All, MAX_NODES) == PartOutcome::Impossible
+            {
                 return Err(conflict::conflict(&self.instance, &part));
             }
         }
@@ -136,7 +139,7 @@ impl<'a> Schedule<'a> {
         let (mut total, mut at_least, mut is_best) = (0.0, 0.0, true);
         for part in self.instance.parts() {
             match solve_part(&self.instance, &part, &cost) {
-                Found::Season { taken: found, at_least: least, proved } => {
+                PartOutcome::Season { taken: found, at_least: least, proved } => {
                     at_least += least;
                     is_best &= proved;
                     for (i, choice) in found {
@@ -146,10 +149,10 @@ impl<'a> Schedule<'a> {
                         }
                     }
                 }
-                Found::Impossible => {
+                PartOutcome::Impossible => {
                     return Err(NoSeason::Conflict(conflict::conflict(&self.instance, &part)));
                 }
-                Found::Open => return Err(NoSeason::TooHard { fixtures: part.len() }),
+                PartOutcome::Open => return Err(NoSeason::TooHard { fixtures: part.len() }),
             }
         }
         let starts = (0..self.fixtures.len()).filter_map(|i| self.why(i, &taken, &costs));
@@ -170,7 +173,7 @@ impl<'a> Schedule<'a> {
         self.fixtures.iter().enumerate().map(choice).collect()
     }
 
-    fn choices(&self, fixture: usize) -> &[Choice] {
+    fn choices(&self, fixture: usize) -> &[StartChoice] {
         self.instance.choices.get(fixture).map_or(&[], Vec::as_slice)
     }
 
@@ -192,7 +195,7 @@ impl<'a> Schedule<'a> {
         let planned = ranked.planned(fixture, zone)?.at;
         let least =
             ranked.choices(fixture, zone).map(|start| start.cost()).fold(f64::INFINITY, f64::min);
-        let cost = |choice: &Choice| {
+        let cost = |choice: &StartChoice| {
             let start = ranked.starts.iter().find(|start| start.at == choice.at);
             let over = start.map_or(0.0, |start| start.cost() - least);
             let is_equal = over <= ranked.equal_within;
@@ -203,13 +206,13 @@ impl<'a> Schedule<'a> {
             let weight = |i: &usize| self.rules.preferences.get(*i).map(|p| p.strength.cost());
             let wishes: f64 = unmet.iter().filter_map(weight).sum();
             let moved = if choice.at == planned { None } else { self.rules.stay_planned };
-            Cost { light, wished: light + wishes + moved.map_or(0.0, Strength::cost) }
+            Cost { light, wished: light + wishes + moved.map_or(0.0, WishStrength::cost) }
         };
         Some(self.choices(ranked.fixture).iter().map(cost).collect())
     }
 
     /// Preferences that a start does not meet.
-    fn unmet(&self, fixture: usize, choice: &Choice) -> Vec<usize> {
+    fn unmet(&self, fixture: usize, choice: &StartChoice) -> Vec<usize> {
         let asked = asked(self.fixtures, self.venues, self.ties, fixture);
         let misses = |preference: &Preference| {
             asked.is_some_and(|asked| preference.only.fits(&asked))
@@ -219,7 +222,12 @@ impl<'a> Schedule<'a> {
         all.filter(|(_, preference)| misses(preference)).map(|(i, _)| i).collect()
     }
 
-    fn why(&self, fixture: usize, taken: &[Option<usize>], costs: &[Vec<Cost>]) -> Option<Placed> {
+    fn why(
+        &self,
+        fixture: usize,
+        taken: &[Option<usize>],
+        costs: &[Vec<Cost>],
+    ) -> Option<PlacedFixture> {
         let place = taken.get(fixture).copied().flatten()?;
         let choice = self.choices(fixture).get(place)?;
         let own = least(costs.get(fixture)?, |cost| cost.wished)?;
@@ -240,7 +248,7 @@ impl<'a> Schedule<'a> {
             let price = self.price(fixture, own, costs, taken)?;
             Reason::Kept { own: self.choices(fixture).get(own)?.at, breaks, price }
         };
-        Some(Placed { at: choice.at, reason, unmet })
+        Some(PlacedFixture { at: choice.at, reason, unmet })
     }
 
     /// What the season costs more with a fixture held at a choice.
@@ -259,11 +267,11 @@ impl<'a> Schedule<'a> {
         let cost = |i: usize, choice: usize| at(costs, i, choice);
         let now = part.iter().filter_map(|i| Some(cost(*i, taken.get(*i).copied().flatten()?)));
         Some(match solve_part(&held, part, &cost) {
-            Found::Season { taken, proved: true, .. } => {
+            PartOutcome::Season { taken, proved: true, .. } => {
                 let then: f64 = taken.iter().map(|(i, choice)| cost(*i, *choice)).sum();
                 Price::More((then - now.sum::<f64>()).max(0.0))
             }
-            Found::Impossible => Price::Impossible,
+            PartOutcome::Impossible => Price::Impossible,
             _ => Price::Unknown,
         })
     }
@@ -288,14 +296,18 @@ fn least(costs: &[Cost], of: fn(&Cost) -> f64) -> Option<usize> {
 }
 
 /// A fixture that no rule touches takes its cheapest start; the others are solved.
-fn solve_part(instance: &Instance, part: &[usize], cost: &dyn Fn(usize, usize) -> f64) -> Found {
+fn solve_part(
+    instance: &Instance,
+    part: &[usize],
+    cost: &dyn Fn(usize, usize) -> f64,
+) -> PartOutcome {
     if let [only] = part
         && !instance.bans.iter().any(|ban| ban.fixture == *only)
         && !instance.counts.iter().any(|count| count.day.contains(only) || count.max == 0)
     {
         let choices = instance.choices.get(*only).map_or(0, Vec::len);
         let cheapest = (0..choices).min_by(|a, b| cost(*only, *a).total_cmp(&cost(*only, *b)));
-        return cheapest.map_or(Found::Impossible, |choice| Found::Season {
+        return cheapest.map_or(PartOutcome::Impossible, |choice| PartOutcome::Season {
             taken: vec![(*only, choice)],
             at_least: cost(*only, choice),
             proved: true,

@@ -17,7 +17,7 @@ pub struct Rules {
     /// Titles of two venues, minutes.
     pub ways: Vec<([String; 2], i64)>,
     pub preferences: Vec<Preference>,
-    pub stay_planned: Option<Strength>,
+    pub stay_planned: Option<WishStrength>,
 }
 
 /// One rule that must hold.
@@ -34,7 +34,7 @@ pub enum RuleKind {
     Hours(Hours),
     Slot(Slot),
     OnlyInSlots,
-    Rest(Rest),
+    Rest(RestRule),
 }
 
 /// Which fixtures: those that fit all that is given; an empty list is no condition.
@@ -78,14 +78,14 @@ impl Slot {
 
 /// What two fixtures may have in common.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Shared {
+pub enum InCommon {
     Venue,
     Team,
     Crew,
     Truck,
 }
 
-impl Shared {
+impl InCommon {
     pub fn word(self) -> &'static str {
         match self {
             Self::Venue => "ground",
@@ -103,20 +103,20 @@ impl Shared {
 
 /// A rest from the end of play to the next start.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Rest {
-    pub of: Shared,
+pub struct RestRule {
+    pub of: InCommon,
     pub minutes: i64,
 }
 
 /// How much a wish counts.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Strength {
+pub enum WishStrength {
     Slight,
     Normal,
     Strong,
 }
 
-impl Strength {
+impl WishStrength {
     /// In the unit of costs: minutes in which a camera must expose for sun or for shade
     /// (our own steps, no source).
     pub fn cost(self) -> f64 {
@@ -142,7 +142,7 @@ pub struct Preference {
     pub line: usize,
     pub from: NaiveTime,
     pub until: NaiveTime,
-    pub strength: Strength,
+    pub strength: WishStrength,
     pub only: Only,
     pub reason: Option<String>,
 }

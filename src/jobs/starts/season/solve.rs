@@ -40,7 +40,7 @@ impl Holds for All {
 
 /// What was found for a part.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) enum Found {
+pub(super) enum PartOutcome {
     /// A choice for each fixture of the part that is to hold.
     Season {
         taken: Vec<(usize, usize)>,
@@ -62,15 +62,15 @@ pub(super) fn solve(
     cost: &dyn Fn(usize, usize) -> f64,
     holds: &dyn Holds,
     max_nodes: u64,
-) -> Found {
+) -> PartOutcome {
     let held: Vec<usize> = part.iter().copied().filter(|i| holds.fixture(*i)).collect();
     let mut program = Program::of(instance, &held, cost, holds);
     program.rules(instance, part, holds);
     if program.is_hopeless {
-        return Found::Impossible;
+        return PartOutcome::Impossible;
     }
     if held.is_empty() {
-        return Found::Season { taken: Vec::new(), at_least: 0.0, proved: true };
+        return PartOutcome::Season { taken: Vec::new(), at_least: 0.0, proved: true };
     }
     program.found(instance, holds, max_nodes)
 }
@@ -161,13 +161,13 @@ impl Program {
         }
     }
 
-    fn found(&self, instance: &Instance, holds: &dyn Holds, max_nodes: u64) -> Found {
+    fn found(&self, instance: &Instance, holds: &dyn Holds, max_nodes: u64) -> PartOutcome {
         let mut options = SolveOptions::default();
         options.node_limit = Some(max_nodes);
         let solution = match self.problem.solve_with(options) {
             Ok(SolveOutcome::Solution(solution)) => solution,
-            Err(Error::Infeasible) => return Found::Impossible,
-            _ => return Found::Open,
+            Err(Error::Infeasible) => return PartOutcome::Impossible,
+            _ => return PartOutcome::Open,
         };
         let chosen = |i: &usize| {
             let all = self.variables.get(*i)?.iter().enumerate();
@@ -183,13 +183,13 @@ impl Program {
                 *place = Some(*choice);
             }
         }
-        let out = |count: &super::instance::Count| {
+        let out = |count: &super::instance::ChoiceCount| {
             count.day.iter().any(|i| !holds.fixture(*i) || !self.part.contains(i))
         };
         let lenient = |rule: usize| instance.counts.iter().any(|c| c.rule == rule && out(c));
         let broken = instance.breaches(&season);
         if broken.iter().any(|breach| holds.rule(breach.rule) && !lenient(breach.rule)) {
-            return Found::Open;
+            return PartOutcome::Open;
         }
         let cost =
             |(i, choice): &(usize, usize)| self.costs.get(*i).and_then(|all| all.get(*choice));
@@ -197,6 +197,6 @@ impl Program {
         let is_best = solution.status() == SolutionStatus::Optimal;
         let bound = solution.stats().best_bound.unwrap_or(f64::NEG_INFINITY);
         let at_least = if is_best { total } else { bound.min(total) };
-        Found::Season { taken, at_least, proved: is_best || total - at_least <= ROUNDING }
+        PartOutcome::Season { taken, at_least, proved: is_best || total - at_least <= ROUNDING }
     }
 }

@@ -6,7 +6,7 @@ use chrono::{DateTime, Datelike, NaiveDate, Timelike};
 use chrono_tz::Tz;
 use plotters::style::RGBColor;
 
-use crate::jobs::year::{GridDay, Reading, YearGrid};
+use crate::jobs::year::{GridDay, GridReading, YearGrid};
 use crate::output::draw::palette::{INK, MUTED, PAPER, RULE, VERMILLION};
 use crate::output::draw::sketch::{Align, Lettering, Px, PxBox, Sketch};
 use crate::solar::SunDay;
@@ -29,7 +29,7 @@ const SHORT_SPAN: usize = 70;
 
 /// Dates and times on the page.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Chart {
+pub(super) struct YearChart {
     pub area: PxBox,
     day_px: f64,
     /// First and last hour.
@@ -44,14 +44,14 @@ pub(super) struct ClockChange {
     pub by_min: i32,
 }
 
-impl Chart {
+impl YearChart {
     /// Around all hours at which the sun is up; `None` without days.
     pub fn of(grid: &YearGrid) -> Option<Self> {
         if grid.days.is_empty() {
             return None;
         }
         let cells = grid.days.iter().flat_map(|day| &day.cells);
-        let light = cells.filter(|cell| cell.reading != Reading::SunDown);
+        let light = cells.filter(|cell| cell.reading != GridReading::SunDown);
         let (low, high) = light.fold((24 * 60, 0), |(low, high), cell| {
             (cell.minute.min(low), (cell.minute + grid.step_min).max(high))
         });
@@ -88,7 +88,7 @@ pub(super) fn clock_changes(grid: &YearGrid) -> Vec<(usize, ClockChange)> {
 }
 
 /// All readings. Neighbours of one colour are drawn as one.
-pub(super) fn cells(sketch: &mut Sketch, chart: &Chart, grid: &YearGrid) {
+pub(super) fn cells(sketch: &mut Sketch, chart: &YearChart, grid: &YearGrid) {
     // what no instant covers stays paper
     sketch.fill(chart.area.ring(), PAPER);
     for (place, day) in grid.days.iter().enumerate() {
@@ -140,7 +140,7 @@ struct ColourRun {
 }
 
 impl ColourRun {
-    fn draw(&self, sketch: &mut Sketch, chart: &Chart, day: usize) {
+    fn draw(&self, sketch: &mut Sketch, chart: &YearChart, day: usize) {
         let (left, right) = (chart.x(day), chart.x(day + 1));
         let middle = 0.5 * (left + right);
         let (left, right) = match self.half {
@@ -156,7 +156,7 @@ impl ColourRun {
 }
 
 /// Lines of hours, and sunrise and sunset.
-pub(super) fn lines(sketch: &mut Sketch, chart: &Chart, grid: &YearGrid) {
+pub(super) fn lines(sketch: &mut Sketch, chart: &YearChart, grid: &YearGrid) {
     let rise = |day: &GridDay| match day.sun {
         SunDay::RisesAndSets { rise, .. } | SunDay::OnlyRises { rise, .. } => Some(rise),
         _ => None,
@@ -173,7 +173,7 @@ pub(super) fn lines(sketch: &mut Sketch, chart: &Chart, grid: &YearGrid) {
 
 fn line(
     sketch: &mut Sketch,
-    chart: &Chart,
+    chart: &YearChart,
     grid: &YearGrid,
     of: impl Fn(&GridDay) -> Option<DateTime<Tz>>,
     width: u32,
@@ -207,7 +207,7 @@ fn minute_of(at: DateTime<Tz>) -> f64 {
 }
 
 /// The match window over every day, and the day of the fixture.
-pub(super) fn window(sketch: &mut Sketch, chart: &Chart, grid: &YearGrid, window: YearWindow) {
+pub(super) fn window(sketch: &mut Sketch, chart: &YearChart, grid: &YearGrid, window: YearWindow) {
     let start = minute_of(window.start);
     let end = start + (window.end - window.start).num_minutes() as f64;
     let (left, right) = (chart.area.left, chart.area.right);
@@ -234,7 +234,7 @@ pub(super) fn window(sketch: &mut Sketch, chart: &Chart, grid: &YearGrid, window
 }
 
 /// Frame, hours on the left, dates under the chart, clock changes over it.
-pub(super) fn axes(sketch: &mut Sketch, chart: &Chart, grid: &YearGrid) {
+pub(super) fn axes(sketch: &mut Sketch, chart: &YearChart, grid: &YearGrid) {
     let area = chart.area;
     sketch.outline(area.ring(), 3, INK);
     let right = Lettering::of(TEXT).align(Align::Right);

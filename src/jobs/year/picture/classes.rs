@@ -8,7 +8,7 @@ use plotters::style::RGBColor;
 
 use crate::camera::LensState;
 use crate::engine::season::FIELD_SIDE_SHARE;
-use crate::jobs::year::{Reading, YearGrid};
+use crate::jobs::year::{GridReading, YearGrid};
 use crate::output::draw::palette::{INK, ORANGE, PAPER, SKY_BLUE};
 use crate::output::draw::scale::cividis;
 
@@ -42,18 +42,18 @@ const STOPS: [(f64, &str); 8] = [
 ];
 
 /// The colour of a reading.
-pub(super) fn colour(reading: Reading) -> RGBColor {
+pub(super) fn colour(reading: GridReading) -> RGBColor {
     match reading {
-        Reading::SunDown => NIGHT,
-        Reading::BehindSkyline => BEHIND,
-        Reading::Share(share) => step(&SHARES, share),
-        Reading::Stops(stops) => step(&STOPS, stops.abs()),
-        Reading::BothSides => cividis(0.85),
-        Reading::OneSide | Reading::Nothing => NO_EDGE,
-        Reading::Lens(LensState::Clear) => CLEAR_LENS,
-        Reading::Lens(LensState::Shaded) => SKY_BLUE,
-        Reading::Lens(LensState::OnElement) => ORANGE,
-        Reading::Lens(LensState::InFrame) => INK,
+        GridReading::SunDown => NIGHT,
+        GridReading::BehindSkyline => BEHIND,
+        GridReading::Share(share) => step(&SHARES, share),
+        GridReading::Stops(stops) => step(&STOPS, stops.abs()),
+        GridReading::BothSides => cividis(0.85),
+        GridReading::OneSide | GridReading::Nothing => NO_EDGE,
+        GridReading::Lens(LensState::Clear) => CLEAR_LENS,
+        GridReading::Lens(LensState::Shaded) => SKY_BLUE,
+        GridReading::Lens(LensState::OnElement) => ORANGE,
+        GridReading::Lens(LensState::InFrame) => INK,
     }
 }
 
@@ -64,31 +64,31 @@ pub(super) fn patches(grid: &YearGrid) -> Vec<(RGBColor, &'static str)> {
         let last = steps.len().saturating_sub(1).max(1) as f64;
         steps.iter().enumerate().map(|(i, (_, word))| (cividis(i as f64 / last), *word)).collect()
     };
-    let any = |wanted: fn(&Reading) -> bool| readings().any(|r| wanted(&r));
+    let any = |wanted: fn(&GridReading) -> bool| readings().any(|r| wanted(&r));
     let mut patches = Vec::new();
-    if any(|r| matches!(r, Reading::Share(_))) {
+    if any(|r| matches!(r, GridReading::Share(_))) {
         patches = of(&SHARES);
     }
-    if any(|r| matches!(r, Reading::Stops(_))) {
+    if any(|r| matches!(r, GridReading::Stops(_))) {
         patches = of(&STOPS);
     }
-    if any(|r| matches!(r, Reading::BothSides)) {
-        patches.push((colour(Reading::BothSides), "sun and shade"));
+    if any(|r| matches!(r, GridReading::BothSides)) {
+        patches.push((colour(GridReading::BothSides), "sun and shade"));
     }
-    if any(|r| matches!(r, Reading::Lens(_))) {
-        let lens = |state, word| (colour(Reading::Lens(state)), word);
+    if any(|r| matches!(r, GridReading::Lens(_))) {
+        let lens = |state, word| (colour(GridReading::Lens(state)), word);
         patches.push(lens(LensState::Clear, "lens clear"));
         patches.push(lens(LensState::Shaded, "in front, shaded"));
         patches.push(lens(LensState::OnElement, "on the element"));
         patches.push(lens(LensState::InFrame, "in frame"));
     }
-    if any(|r| matches!(r, Reading::OneSide)) {
+    if any(|r| matches!(r, GridReading::OneSide)) {
         patches.push((NO_EDGE, "only one side"));
     }
-    if any(|r| matches!(r, Reading::Nothing)) {
+    if any(|r| matches!(r, GridReading::Nothing)) {
         patches.push((NO_EDGE, "nothing to tell"));
     }
-    if any(|r| matches!(r, Reading::BehindSkyline)) {
+    if any(|r| matches!(r, GridReading::BehindSkyline)) {
         patches.push((BEHIND, "behind the land"));
     }
     patches.push((NIGHT, "sun down"));

@@ -1,6 +1,6 @@
 //! A figure over the dates and the times of day of a year.
 //!
-//! In: a venue, a [`Grid`], words for the heading, and the match window. Out: a picture
+//! In: a venue, a [`YearGrid`], words for the heading, and the match window. Out: a picture
 //! 2000 pixels wide: dates to the right, the wall clock downward, one colour for each
 //! class of the figure.
 //!
@@ -22,7 +22,7 @@ use crate::output::error::RenderError;
 use crate::venue::Venue;
 
 use super::YearGrid;
-use chart::Chart;
+use chart::YearChart;
 
 /// Width of a page, pixels.
 const PAGE: u32 = 2000;
@@ -54,7 +54,7 @@ pub fn year(
     words: &YearWords,
     window: Option<YearWindow>,
 ) -> Result<Picture, RenderError> {
-    let chart = Chart::of(grid).ok_or(RenderError::NoInstants)?;
+    let chart = YearChart::of(grid).ok_or(RenderError::NoInstants)?;
     let mut sketch = Sketch::default();
     words::heading(&mut sketch, venue, words, grid);
     chart::cells(&mut sketch, &chart, grid);

@@ -1,14 +1,14 @@
 //! Heading, legend and what a listener hears.
 
 use crate::jobs::year::YearGrid;
-use crate::output::draw::legend::{Entry, Legend};
+use crate::output::draw::legend::{Legend, LegendEntry};
 use crate::output::draw::palette::{INK, MUTED, PAPER, VERMILLION};
 use crate::output::draw::sketch::{Lettering, Sketch};
 use crate::output::draw::text::{Weight, fitted};
 use crate::output::words::capital;
 use crate::venue::Venue;
 
-use super::chart::{Chart, clock_changes};
+use super::chart::{YearChart, clock_changes};
 use super::classes::patches;
 use super::{PAGE, YearWindow, YearWords};
 
@@ -34,15 +34,15 @@ pub(super) fn heading(sketch: &mut Sketch, venue: &Venue, words: &YearWords, gri
 /// Patches, lines and notes under the chart; where they end.
 pub(super) fn legend(
     sketch: &mut Sketch,
-    chart: &Chart,
+    chart: &YearChart,
     grid: &YearGrid,
     window: Option<YearWindow>,
 ) -> f64 {
     let lettering = Lettering::of(TEXT);
-    let entries: Vec<Entry<'_>> = patches(grid)
+    let entries: Vec<LegendEntry<'_>> = patches(grid)
         .into_iter()
         .map(|(colour, word)| {
-            Entry::new(word, move |sketch, plate| sketch.plate(plate, colour, INK))
+            LegendEntry::new(word, move |sketch, plate| sketch.plate(plate, colour, INK))
         })
         .collect();
     let right = f64::from(PAGE) - MARGIN;

@@ -2,26 +2,26 @@
 
 /// A value of one row.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Cell {
+pub enum YearCell {
     Whole(i64),
     Real(f64),
     Word(&'static str),
     Empty,
 }
 
-impl Cell {
+impl YearCell {
     /// The number in it.
     pub fn number(self) -> Option<f64> {
         match self {
-            Cell::Real(value) => Some(value),
-            Cell::Whole(value) => Some(value as f64),
-            Cell::Word(_) | Cell::Empty => None,
+            YearCell::Real(value) => Some(value),
+            YearCell::Whole(value) => Some(value as f64),
+            YearCell::Word(_) | YearCell::Empty => None,
         }
     }
 
     pub fn word(self) -> Option<&'static str> {
         match self {
-            Cell::Word(word) => Some(word),
+            YearCell::Word(word) => Some(word),
             _ => None,
         }
     }

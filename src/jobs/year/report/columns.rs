@@ -1,6 +1,6 @@
 //! Columns of the table of a year: name, unit, meaning, and the value of a row.
 //!
-//! In: a venue and a [`Row`]. Out: [`Column`]s and [`Cell`]s. The one list that the
+//! In: a venue and a [`Row`]. Out: [`YearColumn`]s and [`YearCell`]s. The one list that the
 //! columnar files, the CSV and the printed schema come from.
 
 use chrono::{DateTime, NaiveDate, Offset, Timelike};
@@ -15,18 +15,18 @@ use crate::output::partition::epoch_days;
 use crate::solar::SunState;
 use crate::venue::Venue;
 
-pub use super::cell::{Cell, CellKind};
+pub use super::cell::{CellKind, YearCell};
 
 /// One column.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct YearColumn {
     pub name: String,
-    pub what: What,
+    pub what: ColumnContent,
 }
 
 /// What a column tells.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum What {
+pub enum ColumnContent {
     Utc,
     LocalDate,
     LocalMinute,
@@ -34,15 +34,15 @@ pub enum What {
     SunAzimuth,
     SunElevation,
     SunState,
-    Field(Share),
-    Zone(usize, Share),
+    Field(ShareFigure),
+    Zone(usize, ShareFigure),
     Camera(usize, CameraFigure),
     Floodlights,
 }
 
 /// Of a [`ShadeShare`].
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Share {
+pub enum ShareFigure {
     Shaded,
     Opaque,
     Transmission,
@@ -65,7 +65,8 @@ pub enum CameraFigure {
     SubjectHigh,
 }
 
-const SHARES: [Share; 3] = [Share::Shaded, Share::Opaque, Share::Transmission];
+const SHARES: [ShareFigure; 3] =
+    [ShareFigure::Shaded, ShareFigure::Opaque, ShareFigure::Transmission];
 const SEEN: [CameraFigure; 11] = [
     CameraFigure::ShadedShare,
     CameraFigure::MixedFrames,
@@ -112,22 +113,27 @@ pub fn columns(venue: &Venue) -> Vec<YearColumn> {
 /// The same for names of zones and cameras as they stand in column names.
 pub(super) fn listed(zones: &[&str], cameras: &[&str]) -> Vec<YearColumn> {
     let first = [
-        What::Utc,
-        What::LocalDate,
-        What::LocalMinute,
-        What::UtcOffset,
-        What::SunAzimuth,
-        What::SunElevation,
-        What::SunState,
+        ColumnContent::Utc,
+        ColumnContent::LocalDate,
+        ColumnContent::LocalMinute,
+        ColumnContent::UtcOffset,
+        ColumnContent::SunAzimuth,
+        ColumnContent::SunElevation,
+        ColumnContent::SunState,
     ];
-    let mut all: Vec<What> = first.into_iter().chain(SHARES.map(What::Field)).collect();
-    all.extend((0..zones.len()).flat_map(|zone| SHARES.map(|share| What::Zone(zone, share))));
-    all.extend((0..cameras.len()).flat_map(|camera| SEEN.map(|seen| What::Camera(camera, seen))));
-    all.push(What::Floodlights);
-    let named = |what: What| {
+    let mut all: Vec<ColumnContent> =
+        first.into_iter().chain(SHARES.map(ColumnContent::Field)).collect();
+    all.extend(
+        (0..zones.len()).flat_map(|zone| SHARES.map(|share| ColumnContent::Zone(zone, share))),
+    );
+    all.extend(
+        (0..cameras.len()).flat_map(|camera| SEEN.map(|seen| ColumnContent::Camera(camera, seen))),
+    );
+    all.push(ColumnContent::Floodlights);
+    let named = |what: ColumnContent| {
         let own = match what {
-            What::Zone(zone, _) => zones.get(zone),
-            What::Camera(camera, _) => cameras.get(camera),
+            ColumnContent::Zone(zone, _) => zones.get(zone),
+            ColumnContent::Camera(camera, _) => cameras.get(camera),
             _ => None,
         };
         YearColumn { name: what.name(own.copied().unwrap_or_default()), what }
@@ -135,134 +141,144 @@ pub(super) fn listed(zones: &[&str], cameras: &[&str]) -> Vec<YearColumn> {
     all.into_iter().map(named).collect()
 }
 
-impl What {
+impl ColumnContent {
     fn name(self, of: &str) -> String {
         match self {
-            What::Utc => "time_utc".to_owned(),
-            What::LocalDate => "local_date".to_owned(),
-            What::LocalMinute => "local_minute_of_day".to_owned(),
-            What::UtcOffset => "utc_offset_min".to_owned(),
-            What::SunAzimuth => "sun_azimuth_deg".to_owned(),
-            What::SunElevation => "sun_apparent_elevation_deg".to_owned(),
-            What::SunState => "sun_state".to_owned(),
-            What::Field(share) => format!("field_{}", share.word()),
-            What::Zone(_, share) => format!("zone_{of}_{}", share.word()),
-            What::Camera(_, seen) => format!("camera_{of}_{}", seen.word()),
-            What::Floodlights => "floodlights".to_owned(),
+            ColumnContent::Utc => "time_utc".to_owned(),
+            ColumnContent::LocalDate => "local_date".to_owned(),
+            ColumnContent::LocalMinute => "local_minute_of_day".to_owned(),
+            ColumnContent::UtcOffset => "utc_offset_min".to_owned(),
+            ColumnContent::SunAzimuth => "sun_azimuth_deg".to_owned(),
+            ColumnContent::SunElevation => "sun_apparent_elevation_deg".to_owned(),
+            ColumnContent::SunState => "sun_state".to_owned(),
+            ColumnContent::Field(share) => format!("field_{}", share.word()),
+            ColumnContent::Zone(_, share) => format!("zone_{of}_{}", share.word()),
+            ColumnContent::Camera(_, seen) => format!("camera_{of}_{}", seen.word()),
+            ColumnContent::Floodlights => "floodlights".to_owned(),
         }
     }
 
     pub fn kind(self) -> CellKind {
         match self {
-            What::Utc => CellKind::Instant,
-            What::LocalDate => CellKind::Date,
-            What::LocalMinute | What::UtcOffset => CellKind::Whole,
-            What::SunState | What::Floodlights => CellKind::Word,
-            What::Camera(
+            ColumnContent::Utc => CellKind::Instant,
+            ColumnContent::LocalDate => CellKind::Date,
+            ColumnContent::LocalMinute | ColumnContent::UtcOffset => CellKind::Whole,
+            ColumnContent::SunState | ColumnContent::Floodlights => CellKind::Word,
+            ColumnContent::Camera(
                 _,
                 CameraFigure::TurfEdge | CameraFigure::SubjectEdge | CameraFigure::Lens,
             ) => CellKind::Word,
-            What::SunAzimuth
-            | What::SunElevation
-            | What::Field(_)
-            | What::Zone(..)
-            | What::Camera(..) => CellKind::Real,
+            ColumnContent::SunAzimuth
+            | ColumnContent::SunElevation
+            | ColumnContent::Field(_)
+            | ColumnContent::Zone(..)
+            | ColumnContent::Camera(..) => CellKind::Real,
         }
     }
 
     /// Unit of the value; `None` for words and times.
     pub fn unit(self) -> Option<&'static str> {
         match self {
-            What::LocalMinute | What::UtcOffset => Some("min"),
-            What::SunAzimuth | What::SunElevation => Some("deg"),
-            What::Field(_) | What::Zone(..) => Some("1"),
-            What::Camera(_, CameraFigure::ShadedShare | CameraFigure::MixedFrames) => Some("1"),
-            What::Camera(
+            ColumnContent::LocalMinute | ColumnContent::UtcOffset => Some("min"),
+            ColumnContent::SunAzimuth | ColumnContent::SunElevation => Some("deg"),
+            ColumnContent::Field(_) | ColumnContent::Zone(..) => Some("1"),
+            ColumnContent::Camera(_, CameraFigure::ShadedShare | CameraFigure::MixedFrames) => {
+                Some("1")
+            }
+            ColumnContent::Camera(
                 _,
                 CameraFigure::TurfEdge | CameraFigure::SubjectEdge | CameraFigure::Lens,
             ) => None,
-            What::Camera(..) => Some("stop"),
+            ColumnContent::Camera(..) => Some("stop"),
             _ => None,
         }
     }
 
     pub fn meaning(self) -> &'static str {
         match self {
-            What::Utc => "The instant, UTC.",
-            What::LocalDate => "Civil date in the venue's zone.",
-            What::LocalMinute => {
+            ColumnContent::Utc => "The instant, UTC.",
+            ColumnContent::LocalDate => "Civil date in the venue's zone.",
+            ColumnContent::LocalMinute => {
                 "Minutes that the venue's wall clock shows after 0:00. An hour that clocks skip \
                  is missing; one that comes twice is there twice, with two offsets from UTC."
             }
-            What::UtcOffset => "Wall clock minus UTC.",
-            What::SunAzimuth => "Clockwise from true north.",
-            What::SunElevation => "Of the sun's centre over the level horizon, with refraction.",
-            What::SunState => "up, behind_skyline (risen, hidden by the land around) or down.",
-            What::Field(share) => share.meaning("the field of play"),
-            What::Zone(_, share) => share.meaning("the zone"),
-            What::Camera(_, seen) => seen.meaning(),
-            What::Floodlights => "none (the venue file states none), off or lit.",
+            ColumnContent::UtcOffset => "Wall clock minus UTC.",
+            ColumnContent::SunAzimuth => "Clockwise from true north.",
+            ColumnContent::SunElevation => {
+                "Of the sun's centre over the level horizon, with refraction."
+            }
+            ColumnContent::SunState => {
+                "up, behind_skyline (risen, hidden by the land around) or down."
+            }
+            ColumnContent::Field(share) => share.meaning("the field of play"),
+            ColumnContent::Zone(_, share) => share.meaning("the zone"),
+            ColumnContent::Camera(_, seen) => seen.meaning(),
+            ColumnContent::Floodlights => "none (the venue file states none), off or lit.",
         }
     }
 
-    pub(super) fn cell(self, row: &Row) -> Cell {
+    pub(super) fn cell(self, row: &Row) -> YearCell {
         let local = row.at.naive_local();
         match self {
-            What::Utc => Cell::Whole(row.at.timestamp_millis()),
-            What::LocalDate => Cell::Whole(i64::from(epoch_days(local.date()))),
-            What::LocalMinute => Cell::Whole(i64::from(local.hour() * 60 + local.minute())),
-            What::UtcOffset => Cell::Whole(i64::from(offset_min(&row.at))),
-            What::SunAzimuth => Cell::Real(row.sun.azimuth.degrees()),
-            What::SunElevation => Cell::Real(row.sun.apparent_elevation.degrees()),
-            What::SunState => Cell::Word(match row.sun_state {
+            ColumnContent::Utc => YearCell::Whole(row.at.timestamp_millis()),
+            ColumnContent::LocalDate => YearCell::Whole(i64::from(epoch_days(local.date()))),
+            ColumnContent::LocalMinute => {
+                YearCell::Whole(i64::from(local.hour() * 60 + local.minute()))
+            }
+            ColumnContent::UtcOffset => YearCell::Whole(i64::from(offset_min(&row.at))),
+            ColumnContent::SunAzimuth => YearCell::Real(row.sun.azimuth.degrees()),
+            ColumnContent::SunElevation => YearCell::Real(row.sun.apparent_elevation.degrees()),
+            ColumnContent::SunState => YearCell::Word(match row.sun_state {
                 SunState::Up => "up",
                 SunState::BehindSkyline => "behind_skyline",
                 SunState::Down => "down",
             }),
-            What::Field(share) => row.field.map_or(Cell::Empty, |of| share.of(&of)),
-            What::Zone(zone, share) => row.zones.get(zone).map_or(Cell::Empty, |of| share.of(of)),
-            What::Camera(camera, seen) => {
-                row.cameras.get(camera).map_or(Cell::Empty, |of| seen.of(of))
+            ColumnContent::Field(share) => row.field.map_or(YearCell::Empty, |of| share.of(&of)),
+            ColumnContent::Zone(zone, share) => {
+                row.zones.get(zone).map_or(YearCell::Empty, |of| share.of(of))
             }
-            What::Floodlights => match row.floodlight {
-                None => Cell::Empty,
-                Some(FloodlightState::None) => Cell::Word("none"),
-                Some(FloodlightState::Off) => Cell::Word("off"),
-                Some(FloodlightState::Lit) => Cell::Word("lit"),
+            ColumnContent::Camera(camera, seen) => {
+                row.cameras.get(camera).map_or(YearCell::Empty, |of| seen.of(of))
+            }
+            ColumnContent::Floodlights => match row.floodlight {
+                None => YearCell::Empty,
+                Some(FloodlightState::None) => YearCell::Word("none"),
+                Some(FloodlightState::Off) => YearCell::Word("off"),
+                Some(FloodlightState::Lit) => YearCell::Word("lit"),
             },
         }
     }
 }
 
-impl Share {
+impl ShareFigure {
     fn word(self) -> &'static str {
         match self {
-            Share::Shaded => "shaded_share",
-            Share::Opaque => "opaque_share",
-            Share::Transmission => "mean_transmission",
+            ShareFigure::Shaded => "shaded_share",
+            ShareFigure::Opaque => "opaque_share",
+            ShareFigure::Transmission => "mean_transmission",
         }
     }
 
     fn meaning(self, of: &str) -> &'static str {
         match (self, of) {
-            (Share::Shaded, "the zone") => "Share of the zone's turf not in full sun.",
-            (Share::Opaque, "the zone") => "Share of the zone's turf without any direct sun.",
-            (Share::Transmission, "the zone") => {
+            (ShareFigure::Shaded, "the zone") => "Share of the zone's turf not in full sun.",
+            (ShareFigure::Opaque, "the zone") => "Share of the zone's turf without any direct sun.",
+            (ShareFigure::Transmission, "the zone") => {
                 "Share of the direct light that reaches the zone's turf, mean over it."
             }
-            (Share::Shaded, _) => "Share of the field's turf not in full sun.",
-            (Share::Opaque, _) => "Share of the field's turf without any direct sun.",
-            (Share::Transmission, _) => {
+            (ShareFigure::Shaded, _) => "Share of the field's turf not in full sun.",
+            (ShareFigure::Opaque, _) => "Share of the field's turf without any direct sun.",
+            (ShareFigure::Transmission, _) => {
                 "Share of the direct light that reaches the field's turf, mean over it."
             }
         }
     }
 
-    fn of(self, share: &ShadeShare) -> Cell {
-        Cell::Real(match self {
-            Share::Shaded => share.shaded,
-            Share::Opaque => share.opaque,
-            Share::Transmission => share.mean_transmission,
+    fn of(self, share: &ShadeShare) -> YearCell {
+        YearCell::Real(match self {
+            ShareFigure::Shaded => share.shaded,
+            ShareFigure::Opaque => share.opaque,
+            ShareFigure::Transmission => share.mean_transmission,
         })
     }
 }
@@ -319,13 +335,13 @@ impl CameraFigure {
         }
     }
 
-    fn of(self, row: &CameraRow) -> Cell {
+    fn of(self, row: &CameraRow) -> YearCell {
         let Some(view) = &row.view else {
-            return if self == CameraFigure::Lens { lens(row) } else { Cell::Empty };
+            return if self == CameraFigure::Lens { lens(row) } else { YearCell::Empty };
         };
         match self {
-            CameraFigure::ShadedShare => Cell::Real(view.shaded_share),
-            CameraFigure::MixedFrames => Cell::Real(view.mixed_frames),
+            CameraFigure::ShadedShare => YearCell::Real(view.shaded_share),
+            CameraFigure::MixedFrames => YearCell::Real(view.mixed_frames),
             CameraFigure::TurfEdge => edge(&view.turf),
             CameraFigure::TurfStops => stops(&view.turf),
             CameraFigure::SubjectEdge => edge(&view.subject),
@@ -339,8 +355,8 @@ impl CameraFigure {
     }
 }
 
-fn edge(split: &Split) -> Cell {
-    Cell::Word(match split.state {
+fn edge(split: &Split) -> YearCell {
+    YearCell::Word(match split.state {
         SplitState::InShot(_) => "in_shot",
         SplitState::Latent(_, OneSide::AllSunlit) => "all_sunlit",
         SplitState::Latent(_, OneSide::AllDimmed) => "all_dimmed",
@@ -349,19 +365,19 @@ fn edge(split: &Split) -> Cell {
     })
 }
 
-fn stops(split: &Split) -> Cell {
+fn stops(split: &Split) -> YearCell {
     let found = split.state.in_shot().or(split.state.latent());
-    found.map_or(Cell::Empty, |stops| Cell::Real(stops.stops()))
+    found.map_or(YearCell::Empty, |stops| YearCell::Real(stops.stops()))
 }
 
-fn end(split: &Split, of: fn(Interval) -> f64) -> Cell {
+fn end(split: &Split, of: fn(Interval) -> f64) -> YearCell {
     let range = split.range.and_then(|range| range.stops);
-    range.map_or(Cell::Empty, |range| Cell::Real(of(range)))
+    range.map_or(YearCell::Empty, |range| YearCell::Real(of(range)))
 }
 
-fn lens(row: &CameraRow) -> Cell {
-    row.lens.map_or(Cell::Empty, |lens| {
-        Cell::Word(match lens {
+fn lens(row: &CameraRow) -> YearCell {
+    row.lens.map_or(YearCell::Empty, |lens| {
+        YearCell::Word(match lens {
             LensState::Clear => "clear",
             LensState::Shaded => "shaded",
             LensState::OnElement => "on_element",
@@ -374,7 +390,7 @@ fn offset_min(at: &DateTime<chrono_tz::Tz>) -> i32 {
     at.offset().fix().local_minus_utc().div_euclid(60)
 }
 
-/// The date of a cell of [`Kind::Date`]; `None` outside the calendar.
+/// The date of a cell of [`CellKind::Date`]; `None` outside the calendar.
 pub(super) fn date_of(days: i64) -> Option<NaiveDate> {
     partition::date_of(i32::try_from(days).ok()?)
 }

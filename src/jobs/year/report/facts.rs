@@ -1,6 +1,6 @@
 //! A few sums over all rows of a year.
 
-use super::columns::{Share, What};
+use super::columns::{ColumnContent, ShareFigure};
 use super::table::YearTable;
 
 /// Sums, table by table.
@@ -16,8 +16,8 @@ pub struct Facts {
 impl Facts {
     /// Adds the rows of a table.
     pub fn add(&mut self, table: &YearTable) {
-        let states = table.of(What::SunState).unwrap_or_default();
-        let shaded = table.of(What::Field(Share::Shaded)).unwrap_or_default();
+        let states = table.of(ColumnContent::SunState).unwrap_or_default();
+        let shaded = table.of(ColumnContent::Field(ShareFigure::Shaded)).unwrap_or_default();
         let up = states.iter().zip(shaded).filter(|(state, _)| state.word() == Some("up"));
         for (_, shaded) in up {
             self.up += 1;

@@ -1,23 +1,23 @@
 //! One figure of a year's table, day by day, for a picture.
 //!
-//! In: [`Table`]s in order of time and [`Figure`]s. Out: a [`Grid`] of what each figure reads
-//! at each time of the wall clock.
+//! In: [`YearTable`]s in order of time and [`YearFigure`]s. Out: a [`YearGrid`] of what each figure
+//! reads at each time of the wall clock.
 
 use chrono::NaiveDate;
 
 use crate::camera::LensState;
 use crate::engine::season::FIELD_SIDE_SHARE;
-use crate::jobs::year::{GridCell, GridDay, Reading, YearGrid};
+use crate::jobs::year::{GridCell, GridDay, GridReading, YearGrid};
 use crate::solar;
 use crate::solar::SunDay;
 use crate::venue::Venue;
 
-use super::columns::{CameraFigure, Cell, Share, What, date_of};
+use super::columns::{CameraFigure, ColumnContent, ShareFigure, YearCell, date_of};
 use super::table::YearTable;
 
 /// What a picture of a year shows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Figure {
+pub enum YearFigure {
     /// Share of the field in shade.
     Field,
     /// Whether sun and shade both lie on the field.
@@ -36,18 +36,18 @@ pub struct Grids<'v> {
     venue: &'v Venue,
     /// Later days have no place in a picture.
     until: Option<NaiveDate>,
-    all: Vec<(Figure, YearGrid)>,
+    all: Vec<(YearFigure, YearGrid)>,
 }
 
 impl<'v> Grids<'v> {
     /// Without days yet. Days from `until` on are left out.
     pub fn new(
         venue: &'v Venue,
-        figures: &[Figure],
+        figures: &[YearFigure],
         step_min: u32,
         until: Option<NaiveDate>,
     ) -> Self {
-        let empty = |figure: &Figure| (*figure, YearGrid { days: Vec::new(), step_min });
+        let empty = |figure: &YearFigure| (*figure, YearGrid { days: Vec::new(), step_min });
         Self { venue, until, all: figures.iter().map(empty).collect() }
     }
 
@@ -62,20 +62,20 @@ impl<'v> Grids<'v> {
     }
 
     /// In the order of the figures.
-    pub fn done(self) -> Vec<(Figure, YearGrid)> {
+    pub fn done(self) -> Vec<(YearFigure, YearGrid)> {
         self.all
     }
 }
 
 /// Adds the rows of some days to the grid of a figure.
-fn add(grid: &mut YearGrid, table: &YearTable, figure: Figure, suns: &[(NaiveDate, SunDay)]) {
-    let column = |what: What| table.of(what).unwrap_or_default();
-    let whole = |cells: &[Cell], row: usize| match cells.get(row) {
-        Some(Cell::Whole(value)) => *value,
+fn add(grid: &mut YearGrid, table: &YearTable, figure: YearFigure, suns: &[(NaiveDate, SunDay)]) {
+    let column = |what: ColumnContent| table.of(what).unwrap_or_default();
+    let whole = |cells: &[YearCell], row: usize| match cells.get(row) {
+        Some(YearCell::Whole(value)) => *value,
         _ => 0,
     };
-    let (dates, minutes) = (column(What::LocalDate), column(What::LocalMinute));
-    let (offsets, states) = (column(What::UtcOffset), column(What::SunState));
+    let (dates, minutes) = (column(ColumnContent::LocalDate), column(ColumnContent::LocalMinute));
+    let (offsets, states) = (column(ColumnContent::UtcOffset), column(ColumnContent::SunState));
     let values = column(figure.value());
     let edges = figure.edge().map(column).unwrap_or_default();
     for row in 0..table.len() {
@@ -85,11 +85,11 @@ fn add(grid: &mut YearGrid, table: &YearTable, figure: Figure, suns: &[(NaiveDat
         };
         let reading = match states.get(row).and_then(|cell| cell.word()) {
             Some("up") => {
-                let at = |cells: &[Cell]| cells.get(row).copied().unwrap_or(Cell::Empty);
+                let at = |cells: &[YearCell]| cells.get(row).copied().unwrap_or(YearCell::Empty);
                 figure.reading(at(values), at(edges))
             }
-            Some("behind_skyline") => Reading::BehindSkyline,
-            _ => Reading::SunDown,
+            Some("behind_skyline") => GridReading::BehindSkyline,
+            _ => GridReading::SunDown,
         };
         let cell = GridCell {
             minute: whole(minutes, row).clamp(0, 24 * 60) as u32,
@@ -103,46 +103,52 @@ fn add(grid: &mut YearGrid, table: &YearTable, figure: Figure, suns: &[(NaiveDat
     }
 }
 
-impl Figure {
+impl YearFigure {
     /// The column of its value.
-    pub fn value(self) -> What {
+    pub fn value(self) -> ColumnContent {
         match self {
-            Figure::Field | Figure::Mixed => What::Field(Share::Shaded),
-            Figure::Zone(zone) => What::Zone(zone, Share::Shaded),
-            Figure::Turf(camera) => What::Camera(camera, CameraFigure::TurfStops),
-            Figure::Subject(camera) => What::Camera(camera, CameraFigure::SubjectStops),
-            Figure::Lens(camera) => What::Camera(camera, CameraFigure::Lens),
+            YearFigure::Field | YearFigure::Mixed => ColumnContent::Field(ShareFigure::Shaded),
+            YearFigure::Zone(zone) => ColumnContent::Zone(zone, ShareFigure::Shaded),
+            YearFigure::Turf(camera) => ColumnContent::Camera(camera, CameraFigure::TurfStops),
+            YearFigure::Subject(camera) => {
+                ColumnContent::Camera(camera, CameraFigure::SubjectStops)
+            }
+            YearFigure::Lens(camera) => ColumnContent::Camera(camera, CameraFigure::Lens),
         }
     }
 
     /// The column that says whether both sides are in the cover.
-    fn edge(self) -> Option<What> {
+    fn edge(self) -> Option<ColumnContent> {
         match self {
-            Figure::Turf(camera) => Some(What::Camera(camera, CameraFigure::TurfEdge)),
-            Figure::Subject(camera) => Some(What::Camera(camera, CameraFigure::SubjectEdge)),
+            YearFigure::Turf(camera) => Some(ColumnContent::Camera(camera, CameraFigure::TurfEdge)),
+            YearFigure::Subject(camera) => {
+                Some(ColumnContent::Camera(camera, CameraFigure::SubjectEdge))
+            }
             _ => None,
         }
     }
 
-    fn reading(self, value: Cell, edge: Cell) -> Reading {
+    fn reading(self, value: YearCell, edge: YearCell) -> GridReading {
         let number = value.number();
         match self {
-            Figure::Field | Figure::Zone(_) => number.map_or(Reading::Nothing, Reading::Share),
-            Figure::Mixed => number.map_or(Reading::Nothing, |share| {
+            YearFigure::Field | YearFigure::Zone(_) => {
+                number.map_or(GridReading::Nothing, GridReading::Share)
+            }
+            YearFigure::Mixed => number.map_or(GridReading::Nothing, |share| {
                 let both = (FIELD_SIDE_SHARE..=1.0 - FIELD_SIDE_SHARE).contains(&share);
-                if both { Reading::BothSides } else { Reading::OneSide }
+                if both { GridReading::BothSides } else { GridReading::OneSide }
             }),
-            Figure::Turf(_) | Figure::Subject(_) => match (edge.word(), number) {
-                (Some("in_shot"), Some(stops)) => Reading::Stops(stops),
-                (Some("all_sunlit" | "all_dimmed" | "all_shaded"), _) => Reading::OneSide,
-                _ => Reading::Nothing,
+            YearFigure::Turf(_) | YearFigure::Subject(_) => match (edge.word(), number) {
+                (Some("in_shot"), Some(stops)) => GridReading::Stops(stops),
+                (Some("all_sunlit" | "all_dimmed" | "all_shaded"), _) => GridReading::OneSide,
+                _ => GridReading::Nothing,
             },
-            Figure::Lens(_) => match value.word() {
-                Some("clear") => Reading::Lens(LensState::Clear),
-                Some("shaded") => Reading::Lens(LensState::Shaded),
-                Some("on_element") => Reading::Lens(LensState::OnElement),
-                Some("in_frame") => Reading::Lens(LensState::InFrame),
-                _ => Reading::Nothing,
+            YearFigure::Lens(_) => match value.word() {
+                Some("clear") => GridReading::Lens(LensState::Clear),
+                Some("shaded") => GridReading::Lens(LensState::Shaded),
+                Some("on_element") => GridReading::Lens(LensState::OnElement),
+                Some("in_frame") => GridReading::Lens(LensState::InFrame),
+                _ => GridReading::Nothing,
             },
         }
     }
@@ -151,18 +157,18 @@ impl Figure {
     pub fn title(self, venue: &Venue) -> String {
         let camera = |index: usize| venue.cameras.get(index).map_or("", |c| c.name.as_str());
         match self {
-            Figure::Field => "share of the field in shade".to_owned(),
-            Figure::Mixed => "sun and shade on the field at once".to_owned(),
-            Figure::Zone(zone) => {
+            YearFigure::Field => "share of the field in shade".to_owned(),
+            YearFigure::Mixed => "sun and shade on the field at once".to_owned(),
+            YearFigure::Zone(zone) => {
                 let name = venue.zones.get(zone).map_or("", |z| z.name.as_str());
                 format!("share of zone {name} in shade")
             }
-            Figure::Turf(index) => {
+            YearFigure::Turf(index) => {
                 let surface = venue.field.surface.name();
                 format!("split on the {surface}, camera {}", camera(index))
             }
-            Figure::Subject(index) => format!("split of a subject, camera {}", camera(index)),
-            Figure::Lens(index) => format!("the sun and the lens of camera {}", camera(index)),
+            YearFigure::Subject(index) => format!("split of a subject, camera {}", camera(index)),
+            YearFigure::Lens(index) => format!("the sun and the lens of camera {}", camera(index)),
         }
     }
 }

@@ -21,7 +21,7 @@ pub(super) const DATE: &str = "%Y-%m-%d";
 
 /// What the rows of a year are asked for.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Ask {
+pub struct YearRequest {
     /// What folders call the venue.
     pub venue: String,
     /// First and last day.
@@ -79,7 +79,7 @@ pub fn fingerprint(bytes: &[u8]) -> u64 {
 impl Manifest {
     /// Of a venue, the text of its file, the [`fingerprint`]s of the files that it names,
     /// and what is asked.
-    pub fn new(venue: &Venue, file: &str, models: &[u64], ask: &Ask) -> Self {
+    pub fn new(venue: &Venue, file: &str, models: &[u64], ask: &YearRequest) -> Self {
         let program = concat!("quarterstop ", env!("CARGO_PKG_VERSION")).to_owned();
         let mut hash = XxHash64::with_seed(0);
         hash.write(&meaning(file.as_bytes()));

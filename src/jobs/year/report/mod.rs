@@ -15,11 +15,11 @@ mod store;
 mod table;
 mod thrift;
 
-pub use cell::{Cell, CellKind};
-pub use columns::{CameraFigure, Share, WORDS, What, YearColumn, columns};
+pub use cell::{CellKind, YearCell};
+pub use columns::{CameraFigure, ColumnContent, ShareFigure, WORDS, YearColumn, columns};
 pub use facts::Facts;
-pub use grid::{Figure, Grids};
-pub use manifest::{Ask, FORMAT, Manifest, Shard, fingerprint};
+pub use grid::{Grids, YearFigure};
+pub use manifest::{FORMAT, Manifest, Shard, YearRequest, fingerprint};
 pub use parquet::{ColumnarError, MAX_ROWS, Notes, notes, read, write};
 pub use schema::{column_docs, schema};
 pub use store::{INSTANTS, Store, StoreError};

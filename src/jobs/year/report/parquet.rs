@@ -1,6 +1,6 @@
 //! The table of a year as a columnar file that other programs read (Apache Parquet).
 //!
-//! In: a [`Table`] and notes. Out: bytes, and the way back. One row group, no
+//! In: a [`YearTable`] and notes. Out: bytes, and the way back. One row group, no
 //! compression; numbers keep every bit. Names of columns say their units; the notes
 //! say what the rows were worked out from. One note is a hash of all pages, so that damage
 //! is found in the time of reading the bytes once; files of versions that wrote none are
@@ -24,7 +24,7 @@ use crate::base::guard::guarded;
 use crate::base::read::clean;
 use crate::output::partition::properties;
 
-use super::columns::{Cell, CellKind, WORDS, YearColumn};
+use super::columns::{CellKind, WORDS, YearCell, YearColumn};
 use super::manifest::fingerprint;
 use super::table::YearTable;
 use super::thrift::{footer_is_bounded, pages_are_bounded};
@@ -167,18 +167,18 @@ fn table_of(bytes: Bytes, columns: &[YearColumn]) -> Result<YearTable, ColumnarE
             }
             match (column.what.kind(), group.get_column_reader(place)?) {
                 (CellKind::Instant, ColumnReader::Int64ColumnReader(from)) => {
-                    take(from, rows, cells, |value| Some(Cell::Whole(*value)))?;
+                    take(from, rows, cells, |value| Some(YearCell::Whole(*value)))?;
                 }
                 (CellKind::Date | CellKind::Whole, ColumnReader::Int32ColumnReader(from)) => {
-                    take(from, rows, cells, |value| Some(Cell::Whole(i64::from(*value))))?;
+                    take(from, rows, cells, |value| Some(YearCell::Whole(i64::from(*value))))?;
                 }
                 (CellKind::Real, ColumnReader::DoubleColumnReader(from)) => {
-                    take(from, rows, cells, |value| Some(Cell::Real(*value)))?;
+                    take(from, rows, cells, |value| Some(YearCell::Real(*value)))?;
                 }
                 (CellKind::Word, ColumnReader::ByteArrayColumnReader(from)) => {
                     let word = |value: &ByteArray| {
                         let known = WORDS.iter().find(|word| word.as_bytes() == value.data());
-                        known.map(|word| Cell::Word(word))
+                        known.map(|word| YearCell::Word(word))
                     };
                     take(from, rows, cells, word)?;
                 }
@@ -245,12 +245,12 @@ fn field(column: &YearColumn) -> Result<Arc<Type>, ParquetError> {
 
 fn put(
     kind: CellKind,
-    cells: &[Cell],
+    cells: &[YearCell],
     to: &mut SerializedColumnWriter<'_>,
 ) -> Result<(), ColumnarError> {
-    let present: Vec<i16> = cells.iter().map(|cell| i16::from(*cell != Cell::Empty)).collect();
+    let present: Vec<i16> = cells.iter().map(|cell| i16::from(*cell != YearCell::Empty)).collect();
     let whole = cells.iter().filter_map(|cell| match cell {
-        Cell::Whole(value) => Some(*value),
+        YearCell::Whole(value) => Some(*value),
         _ => None,
     });
     match kind {
@@ -279,8 +279,8 @@ fn put(
 fn take<T: DataType>(
     mut from: ColumnReaderImpl<T>,
     rows: usize,
-    cells: &mut Vec<Cell>,
-    cell: impl Fn(&T::T) -> Option<Cell>,
+    cells: &mut Vec<YearCell>,
+    cell: impl Fn(&T::T) -> Option<YearCell>,
 ) -> Result<(), ParquetError> {
     let (mut present, mut values) = (Vec::new(), Vec::new());
     while present.len().max(values.len()) < rows {
@@ -297,7 +297,7 @@ fn take<T: DataType>(
     }
     for level in present {
         match level {
-            0 => cells.push(Cell::Empty),
+            0 => cells.push(YearCell::Empty),
             _ => cells.extend(values.next().and_then(&cell)),
         }
     }

@@ -1,8 +1,7 @@
 //! The table of a year, column by column, and its CSV.
 //!
-//! In: rows of a [`crate::engine::season::Season`]. Out: a [`Table`], and from tables, one after the
-//! other, RFC 4180 text (UTF-8,
-//! comma, CRLF, one header row).
+//! In: rows of a [`crate::engine::season::Season`]. Out: a [`YearTable`], and from tables, one
+//! after the other, RFC 4180 text (UTF-8, comma, CRLF, one header row).
 
 use std::io::Write;
 
@@ -12,14 +11,14 @@ use crate::engine::season::Row;
 use crate::output::csv::{CsvError, cells};
 use crate::output::words::fixed;
 
-use super::columns::{Cell, CellKind, What, YearColumn, date_of};
+use super::columns::{CellKind, ColumnContent, YearCell, YearColumn, date_of};
 
 /// Columns of equal length.
 #[derive(Debug, Clone, PartialEq)]
 pub struct YearTable {
     pub columns: Vec<YearColumn>,
     /// By column, then by row.
-    pub cells: Vec<Vec<Cell>>,
+    pub cells: Vec<Vec<YearCell>>,
 }
 
 impl YearTable {
@@ -52,16 +51,16 @@ impl YearTable {
     }
 
     /// Values of a column, in the order of the rows.
-    pub fn of(&self, what: What) -> Option<&[Cell]> {
+    pub fn of(&self, what: ColumnContent) -> Option<&[YearCell]> {
         let place = self.columns.iter().position(|column| column.what == what)?;
         self.cells.get(place).map(Vec::as_slice)
     }
 
     /// Puts the rows in order of time.
     pub fn sort(&mut self) {
-        let Some(times) = self.of(What::Utc) else { return };
+        let Some(times) = self.of(ColumnContent::Utc) else { return };
         let time = |row: &usize| match times.get(*row) {
-            Some(Cell::Whole(time)) => *time,
+            Some(YearCell::Whole(time)) => *time,
             _ => i64::MIN,
         };
         let mut order: Vec<usize> = (0..times.len()).collect();
@@ -76,11 +75,11 @@ impl YearTable {
 
     /// Civil dates of the rows, each once, in order.
     pub fn dates(&self) -> Vec<NaiveDate> {
-        let cells = self.of(What::LocalDate).unwrap_or_default();
+        let cells = self.of(ColumnContent::LocalDate).unwrap_or_default();
         let mut days: Vec<i64> = cells
             .iter()
             .filter_map(|cell| match cell {
-                Cell::Whole(day) => Some(*day),
+                YearCell::Whole(day) => Some(*day),
                 _ => None,
             })
             .collect();
@@ -131,19 +130,19 @@ impl<W: Write> CsvRows<W> {
 }
 
 /// As the CSV has it: decimals follow from what a number is good for.
-fn text(what: What, cell: Option<Cell>) -> String {
-    match (what.kind(), cell.unwrap_or(Cell::Empty)) {
-        (_, Cell::Empty) => String::new(),
-        (_, Cell::Word(word)) => word.to_owned(),
-        (CellKind::Instant, Cell::Whole(ms)) => DateTime::<Utc>::from_timestamp_millis(ms)
+fn text(what: ColumnContent, cell: Option<YearCell>) -> String {
+    match (what.kind(), cell.unwrap_or(YearCell::Empty)) {
+        (_, YearCell::Empty) => String::new(),
+        (_, YearCell::Word(word)) => word.to_owned(),
+        (CellKind::Instant, YearCell::Whole(ms)) => DateTime::<Utc>::from_timestamp_millis(ms)
             .map_or_else(String::new, |at| at.format("%Y-%m-%dT%H:%M:%SZ").to_string()),
-        (CellKind::Date, Cell::Whole(day)) => {
+        (CellKind::Date, YearCell::Whole(day)) => {
             date_of(day).map_or_else(String::new, |date| date.format("%Y-%m-%d").to_string())
         }
-        (_, Cell::Whole(value)) => value.to_string(),
-        (_, Cell::Real(value)) => match what {
-            What::SunAzimuth | What::SunElevation => fixed(value, 2),
-            What::Field(_) | What::Zone(..) => fixed(value, 4),
+        (_, YearCell::Whole(value)) => value.to_string(),
+        (_, YearCell::Real(value)) => match what {
+            ColumnContent::SunAzimuth | ColumnContent::SunElevation => fixed(value, 2),
+            ColumnContent::Field(_) | ColumnContent::Zone(..) => fixed(value, 4),
             _ => fixed(value, 3),
         },
     }

@@ -4,9 +4,9 @@
 use chrono::Timelike;
 
 use crate::base::plane::dashes;
-use crate::jobs::ball::picture::chart::{Chart, UNDER, number};
-use crate::jobs::ball::{BallPenaltyPart, Comparison, Hour, ShotScore, SiteHours};
-use crate::output::draw::legend::{Entry, Legend};
+use crate::jobs::ball::picture::chart::{BallChart, UNDER, number};
+use crate::jobs::ball::{BallHour, BallPenaltyPart, Comparison, ShotScore, SiteHours};
+use crate::output::draw::legend::{Legend, LegendEntry};
 use crate::output::draw::palette::{
     BLUE, BLUISH_GREEN, INK, MUTED, ORANGE, REDDISH_PURPLE, VERMILLION,
 };
@@ -40,7 +40,7 @@ pub(super) fn draw(sketch: &mut Sketch, found: &Comparison, site: &SiteHours, to
 }
 
 /// Hours of the clock since midnight.
-fn hours(hour: &Hour) -> f64 {
+fn hours(hour: &BallHour) -> f64 {
     f64::from(hour.at.num_seconds_from_midnight()) / 3600.0
 }
 
@@ -63,7 +63,7 @@ fn stacked(sketch: &mut Sketch, found: &Comparison, site: &SiteHours, top: f64) 
     let most = site.hours.iter().map(|h| h.penalty).fold(0.1, f64::max);
     let area = PxBox { left: LEFT, top, right: RIGHT, bottom: top + COLUMNS_PX };
     // room for the word over the best column
-    let chart = Chart { area, x: (from, until), y: (0.0, 1.16 * most) };
+    let chart = BallChart { area, x: (from, until), y: (0.0, 1.16 * most) };
     chart.grid(sketch);
     let half = 0.5 * COLUMN_SHARE * apart;
     for hour in &site.hours {
@@ -118,7 +118,7 @@ fn lines(
     let all = site.hours.iter().flat_map(|h| h.shots.iter().filter_map(value));
     let most = all.chain(level).fold(1.0, f64::max);
     let area = PxBox { left: LEFT, top, right: RIGHT, bottom: top + LINES_PX };
-    let chart = Chart { area, x: (from, until), y: (0.0, 1.12 * most) };
+    let chart = BallChart { area, x: (from, until), y: (0.0, 1.12 * most) };
     chart.grid(sketch);
     if let Some(level) = level {
         let ends = [chart.px(from, level), chart.px(until, level)];
@@ -153,13 +153,13 @@ fn mark(sketch: &mut Sketch, at: Px, shot: usize) {
 
 fn shots(sketch: &mut Sketch, found: &Comparison, top: f64) -> f64 {
     let text = Lettering::of(24.0);
-    let entries: Vec<Entry<'_>> = found
+    let entries: Vec<LegendEntry<'_>> = found
         .shots
         .iter()
         .enumerate()
         .map(|(i, name)| {
             let name = fitted(name, 420.0, 24.0, Weight::Regular);
-            Entry::new(name, move |sketch, plate| {
+            LegendEntry::new(name, move |sketch, plate| {
                 let [middle, y] = plate.middle();
                 sketch.stroke(vec![[plate.left, y], [plate.right, y]], 5, colour(i));
                 mark(sketch, [middle, y], i);

@@ -8,7 +8,7 @@ use schemars::generate::SchemaSettings;
 use serde::Serialize;
 
 use crate::jobs::ball::{
-    BallPenaltyPart, BallPenaltyParts, Comparison, Hour, ShotScore, SiteHours,
+    BallHour, BallPenaltyPart, BallPenaltyParts, Comparison, ShotScore, SiteHours,
 };
 use crate::output::air::AirOut;
 use crate::output::json::JsonError;
@@ -177,7 +177,7 @@ fn place(venue: &Venue, site: &SiteHours) -> PlaceOut {
     }
 }
 
-fn hour(hour: &Hour) -> HourOut {
+fn hour(hour: &BallHour) -> HourOut {
     HourOut {
         time: words::local_time(hour.at),
         sun_azimuth_deg: hour.sun.0.degrees(),

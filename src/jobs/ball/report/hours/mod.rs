@@ -8,7 +8,7 @@ mod table;
 
 use std::fmt::Write;
 
-use crate::jobs::ball::{BallPenaltyPart, Comparison, Hour, SiteHours};
+use crate::jobs::ball::{BallHour, BallPenaltyPart, Comparison, SiteHours};
 use crate::output::text::{Ink, fit, wrapped};
 use crate::venue::Venue;
 
@@ -50,7 +50,7 @@ fn hours(site: &SiteHours, ink: Ink) -> String {
     text
 }
 
-fn row(hour: &Hour) -> String {
+fn row(hour: &BallHour) -> String {
     let part = |part| hour.parts.get(part);
     let share = |p| format!("{:.0} %", 100.0 * part(p));
     format!(

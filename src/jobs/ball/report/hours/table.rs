@@ -4,7 +4,7 @@
 //! row).
 
 use crate::base::frame::FieldPoint;
-use crate::jobs::ball::{BallPenaltyPart, Comparison, Hour, ShotScore, SiteHours};
+use crate::jobs::ball::{BallHour, BallPenaltyPart, Comparison, ShotScore, SiteHours};
 use crate::output::csv::CsvError;
 use crate::output::table::{self, Column, ColumnDoc, docs, number, text};
 use crate::output::words::local_time;
@@ -16,7 +16,7 @@ struct Row<'a> {
     found: &'a Comparison,
     site: &'a SiteHours,
     place_rank: usize,
-    hour: &'a Hour,
+    hour: &'a BallHour,
     hour_rank: usize,
     name: &'a str,
     shot: &'a ShotScore,

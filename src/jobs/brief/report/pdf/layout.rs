@@ -1,6 +1,6 @@
 //! Text, rules and tables on A4 pages, before any PDF library sees them.
 //!
-//! In: words and tables, in order. Out: [`Mark`]s page by page, in points from the left
+//! In: words and tables, in order. Out: [`PageMark`]s page by page, in points from the left
 //! and from the top. What does not fit on a page goes to the next, a row whole; a table
 //! repeats its head there.
 
@@ -25,7 +25,7 @@ const TABLE_SIZE: f64 = 7.5;
 
 /// Something on a page.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Mark {
+pub enum PageMark {
     /// From the left end of the baseline.
     Text {
         at: [f64; 2],
@@ -48,7 +48,7 @@ pub enum Mark {
 /// Marks of all pages, and where the next goes.
 #[derive(Debug, Clone)]
 pub struct Pages {
-    pub pages: Vec<Vec<Mark>>,
+    pub pages: Vec<Vec<PageMark>>,
     y: f64,
 }
 
@@ -70,7 +70,7 @@ impl Pages {
         PAGE_PT[0] - 2.0 * MARGIN_PT
     }
 
-    fn put(&mut self, mark: Mark) {
+    fn put(&mut self, mark: PageMark) {
         if let Some(page) = self.pages.last_mut() {
             page.push(mark);
         }
@@ -99,7 +99,7 @@ impl Pages {
         for line in wrapped(text, Self::width(), size, weight) {
             self.need(size * LEADING);
             let at = [MARGIN_PT, self.y + ASCENT * size];
-            self.put(Mark::Text { at, size, weight, text: line });
+            self.put(PageMark::Text { at, size, weight, text: line });
             self.y += size * LEADING;
         }
     }
@@ -115,7 +115,7 @@ impl Pages {
     /// A rule over the whole width.
     pub fn rule(&mut self, width: f64) {
         let (from, to) = ([MARGIN_PT, self.y], [MARGIN_PT + Self::width(), self.y]);
-        self.put(Mark::Rule { from, to, width });
+        self.put(PageMark::Rule { from, to, width });
         self.gap(3.0);
     }
 
@@ -123,7 +123,7 @@ impl Pages {
     pub fn picture(&mut self, shape: [f64; 2]) {
         let size = [Self::width(), Self::width() * shape[1] / shape[0].max(1e-9)];
         self.need(size[1]);
-        self.put(Mark::Picture { at: [MARGIN_PT, self.y], size });
+        self.put(PageMark::Picture { at: [MARGIN_PT, self.y], size });
         self.gap(size[1] + 4.0);
     }
 
@@ -145,7 +145,7 @@ impl Pages {
     /// Lines at the foot of every page there is, and its number on the right.
     pub fn foot(&mut self, lines: &[&str]) {
         let all = self.pages.len();
-        let text = |at, text: &str| Mark::Text {
+        let text = |at, text: &str| PageMark::Text {
             at,
             size: FOOT_SIZE,
             weight: Weight::Regular,
@@ -171,7 +171,7 @@ impl Pages {
                 let down = CELL_PT + (number as f64 * LEADING + ASCENT) * TABLE_SIZE;
                 let weight = if row.head { Weight::Bold } else { column.weight };
                 let at = [left + CELL_PT, top + down];
-                self.put(Mark::Text { at, size: TABLE_SIZE, weight, text: text.clone() });
+                self.put(PageMark::Text { at, size: TABLE_SIZE, weight, text: text.clone() });
             }
             self.upright(left, top, bottom);
             left += column.share * Self::width();
@@ -179,13 +179,13 @@ impl Pages {
         self.upright(left, top, bottom);
         for y in [top, bottom] {
             let rule = if row.head && y == bottom { 1.2 } else { 0.4 };
-            self.put(Mark::Rule { from: [MARGIN_PT, y], to: [left, y], width: rule });
+            self.put(PageMark::Rule { from: [MARGIN_PT, y], to: [left, y], width: rule });
         }
         self.y = bottom;
     }
 
     fn upright(&mut self, x: f64, top: f64, bottom: f64) {
-        self.put(Mark::Rule { from: [x, top], to: [x, bottom], width: 0.4 });
+        self.put(PageMark::Rule { from: [x, top], to: [x, bottom], width: 0.4 });
     }
 }
 
@@ -262,12 +262,12 @@ mod tests {
     fn inside(pages: &Pages) {
         for mark in pages.pages.iter().flatten() {
             let (least, most) = match mark {
-                Mark::Text { at, size, weight, text } => {
+                PageMark::Text { at, size, weight, text } => {
                     let width = width_px(text, *size, *weight);
                     ([at[0], at[1] - size], [at[0] + width, at[1] + 0.3 * size])
                 }
-                Mark::Rule { from, to, .. } => (*from, *to),
-                Mark::Picture { at, size } => (*at, [at[0] + size[0], at[1] + size[1]]),
+                PageMark::Rule { from, to, .. } => (*from, *to),
+                PageMark::Picture { at, size } => (*at, [at[0] + size[0], at[1] + size[1]]),
             };
             let fits =
                 |i: usize| least[i] >= MARGIN_PT - 0.5 && most[i] <= PAGE_PT[i] - MARGIN_PT + 0.5;
@@ -288,10 +288,10 @@ mod tests {
         let above = pages.pages.clone();
         pages.foot(&crate::output::cautions::SHORT);
         for (page, above) in pages.pages.iter().zip(above) {
-            let y = |mark: &Mark| match mark {
-                Mark::Text { at, .. } => at[1],
-                Mark::Rule { to, .. } => to[1],
-                Mark::Picture { at, size } => at[1] + size[1],
+            let y = |mark: &PageMark| match mark {
+                PageMark::Text { at, .. } => at[1],
+                PageMark::Rule { to, .. } => to[1],
+                PageMark::Picture { at, size } => at[1] + size[1],
             };
             let foot =
                 page[above.len()..].iter().map(|m| y(m) - FOOT_SIZE).fold(f64::MAX, f64::min);
@@ -299,7 +299,7 @@ mod tests {
         }
         inside(&pages);
         let heads = pages.pages.iter().flatten();
-        let heads = heads.filter(|m| matches!(m, Mark::Text { text, .. } if text == "What"));
+        let heads = heads.filter(|m| matches!(m, PageMark::Text { text, .. } if text == "What"));
         assert!(heads.count() >= pages.pages.len() - 1);
     }
 

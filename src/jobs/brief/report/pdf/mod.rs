@@ -1,7 +1,7 @@
 //! The brief as PDF, A4: the same words as the page for paper, for those who print
 //! without a browser.
 //!
-//! In: [`Report`], the timeline as SVG. Out: the bytes of a PDF with its fonts inside; the
+//! In: [`BriefReport`], the timeline as SVG. Out: the bytes of a PDF with its fonts inside; the
 //! timeline's lines and letters stay lines and letters.
 
 mod layout;
@@ -21,9 +21,9 @@ use resvg::usvg;
 use crate::output::draw::raster;
 use crate::output::draw::text::Weight;
 
-use super::page::{CameraRow, CueRow, PageData, page};
+use super::page::{PageCamera, PageCue, PageData, page};
 use super::{BriefReport, BriefReportError};
-use layout::{Mark, PAGE_PT, Pages, PdfColumn};
+use layout::{PAGE_PT, PageMark, Pages, PdfColumn};
 
 const fn column(title: &'static str, share: f64, weight: Weight) -> PdfColumn {
     PdfColumn { title, share, weight }
@@ -83,9 +83,9 @@ struct Fonts {
     timeline: usvg::Tree,
 }
 
-fn draw(surface: &mut Surface<'_>, fonts: &Fonts, mark: &Mark) {
+fn draw(surface: &mut Surface<'_>, fonts: &Fonts, mark: &PageMark) {
     match mark {
-        Mark::Text { at, size, weight, text } => {
+        PageMark::Text { at, size, weight, text } => {
             let font = match weight {
                 Weight::Regular => fonts.regular.clone(),
                 Weight::Bold => fonts.bold.clone(),
@@ -94,7 +94,7 @@ fn draw(surface: &mut Surface<'_>, fonts: &Fonts, mark: &Mark) {
             surface.set_stroke(None);
             surface.draw_text(start, font, *size as f32, text, false, TextDirection::Auto);
         }
-        Mark::Rule { from, to, width } => {
+        PageMark::Rule { from, to, width } => {
             let mut path = PathBuilder::new();
             path.move_to(from[0] as f32, from[1] as f32);
             path.line_to(to[0] as f32, to[1] as f32);
@@ -103,7 +103,7 @@ fn draw(surface: &mut Surface<'_>, fonts: &Fonts, mark: &Mark) {
                 surface.draw_path(&path);
             }
         }
-        Mark::Picture { at, size } => {
+        PageMark::Picture { at, size } => {
             surface.push_transform(&Transform::from_translate(at[0] as f32, at[1] as f32));
             if let Some(size) = Size::from_wh(size[0] as f32, size[1] as f32) {
                 let settings = SvgSettings::default();
@@ -221,7 +221,7 @@ fn settings(data: &PageData) -> Vec<Vec<String>> {
 }
 
 /// What to do, what the outputs do, and the sun.
-fn words_of(camera: &CameraRow) -> String {
+fn words_of(camera: &PageCamera) -> String {
     let verdicts = two_lines(&camera.verdicts.join("; "), &camera.outputs.join("; "));
     format!("{verdicts}\n{}", camera.sun.join("; "))
 }
@@ -230,7 +230,7 @@ fn two_lines(first: &str, second: &str) -> String {
     if second.is_empty() { first.to_owned() } else { format!("{first}\n{second}") }
 }
 
-fn cue(cue: &CueRow) -> Vec<String> {
+fn cue(cue: &PageCue) -> Vec<String> {
     let what = match cue.detail.is_empty() {
         true => cue.what.clone(),
         false => format!("{}\n{}", cue.what, cue.detail),

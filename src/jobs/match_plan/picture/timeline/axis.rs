@@ -121,17 +121,17 @@ fn clock(at: DateTime<Tz>, step_s: i64) -> String {
 /// The stretch of the axis that an instant stands for: halfway to its
 /// neighbours.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Span {
+pub(super) struct AxisSpan {
     pub left: f64,
     pub x: f64,
     pub right: f64,
 }
 
 /// The spans of all instants; together they fill the axis.
-pub(super) fn spans(axis: &TimeAxis, instants: &[Instant]) -> Vec<Span> {
+pub(super) fn spans(axis: &TimeAxis, instants: &[Instant]) -> Vec<AxisSpan> {
     let xs: Vec<f64> = instants.iter().map(|i| axis.x(i.at)).collect();
     let halfway = |a: Option<&f64>, b: Option<&f64>| Some(0.5 * (a? + b?));
-    let of = |(i, &x): (usize, &f64)| Span {
+    let of = |(i, &x): (usize, &f64)| AxisSpan {
         left: halfway(i.checked_sub(1).and_then(|p| xs.get(p)), Some(&x)).unwrap_or(axis.left),
         x,
         right: halfway(Some(&x), xs.get(i + 1)).unwrap_or(axis.right),
@@ -141,14 +141,14 @@ pub(super) fn spans(axis: &TimeAxis, instants: &[Instant]) -> Vec<Span> {
 
 /// Values from bottom to top.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Scale {
+pub(super) struct ValueScale {
     pub min: f64,
     pub max: f64,
     /// Between labelled values.
     pub step: f64,
 }
 
-impl Scale {
+impl ValueScale {
     /// A scale over `min..=max` with round labels, at least `apart_px` apart on
     /// `height_px`.
     pub fn round(min: f64, max: f64, steps: &[f64], height_px: f64, apart_px: f64) -> Self {
@@ -208,7 +208,7 @@ mod tests {
 
     #[test]
     fn scales_label_round_values() {
-        let scale = Scale::round(0.0, 5.0, &[1.0, 2.0, 5.0], 90.0, 34.0);
+        let scale = ValueScale::round(0.0, 5.0, &[1.0, 2.0, 5.0], 90.0, 34.0);
         assert_eq!(scale.ticks(), [0.0, 2.0, 4.0]);
         let panel = Rect { left: 0.0, top: 100.0, right: 10.0, bottom: 200.0 };
         assert_eq!(scale.y(2.5, &panel), 150.0);

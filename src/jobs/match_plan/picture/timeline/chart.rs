@@ -13,8 +13,8 @@ use crate::output::error::RenderError;
 use crate::solar::SunState;
 use crate::venue::Venue;
 
-use super::axis::{Scale, Span, Tick, TimeAxis, spans};
-use super::scene::{Anchor, Label, Pen, Point, Rect, Scene};
+use super::axis::{AxisSpan, Tick, TimeAxis, ValueScale, spans};
+use super::scene::{Anchor, Label, Pen, PicturePoint, Rect, Scene};
 use super::{HEADER_PX, MARGIN_PX, SMALL_PX, WIDTH_PX};
 
 /// Left border of all panels; scales stand to the left of it, pixels.
@@ -45,19 +45,19 @@ pub(super) struct Dark {
 }
 
 /// The plan on its time axis.
-pub(super) struct Chart<'a> {
+pub(super) struct TimelineChart<'a> {
     pub venue: &'a Venue,
     pub plan: &'a MatchPlan,
     pub first: &'a Instant,
     pub last: &'a Instant,
     pub axis: TimeAxis,
     /// One for each instant.
-    pub spans: Vec<Span>,
+    pub spans: Vec<AxisSpan>,
     pub ticks: Vec<Tick>,
     pub dark: Vec<Dark>,
 }
 
-impl<'a> Chart<'a> {
+impl<'a> TimelineChart<'a> {
     /// # Errors
     /// [`RenderError::NoInstants`] for a plan without instants.
     pub fn new(venue: &'a Venue, plan: &'a MatchPlan) -> Result<Self, RenderError> {
@@ -135,7 +135,7 @@ impl<'a> Chart<'a> {
         &self,
         scene: &mut Scene,
         panel: &Rect,
-        scale: &Scale,
+        scale: &ValueScale,
         unit: &str,
         text: impl Fn(f64) -> String,
     ) {
@@ -190,7 +190,7 @@ impl<'a> Chart<'a> {
         range: &Range<usize>,
         value: impl Fn(usize) -> Option<f64>,
         y: impl Fn(f64) -> f64,
-    ) -> Vec<Point> {
+    ) -> Vec<PicturePoint> {
         let mut points = Vec::with_capacity(range.len() + 2);
         for i in range.clone() {
             let (Some(span), Some(own)) = (self.spans.get(i), value(i)) else {

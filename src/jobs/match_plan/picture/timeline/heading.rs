@@ -3,12 +3,12 @@
 //! In: the chart. Out: text at the top of the picture, and the title and
 //! description that the SVG carries for readers who do not see it.
 
-use crate::jobs::match_plan::facts::Target;
+use crate::jobs::match_plan::facts::SplitTarget;
 use crate::output::draw::palette;
 use crate::output::draw::text::{Weight, fitted, width_px};
 use crate::solar::SunDay;
 
-use super::chart::Chart;
+use super::chart::TimelineChart;
 use super::scene::{Anchor, Label, Scene};
 use super::worst::{name, worst};
 use super::{MARGIN_PX, SMALL_PX, WIDTH_PX};
@@ -17,7 +17,7 @@ const TITLE_PX: f64 = 42.0;
 const SUBTITLE_PX: f64 = 28.0;
 
 /// Draws the heading; gives its bottom.
-pub(super) fn draw(scene: &mut Scene, chart: &Chart, top: f64) -> f64 {
+pub(super) fn draw(scene: &mut Scene, chart: &TimelineChart, top: f64) -> f64 {
     let right = f64::from(WIDTH_PX) - MARGIN_PX;
     let room = right - MARGIN_PX;
     let title = fitted(&chart.venue.title, room, TITLE_PX, Weight::Bold);
@@ -41,12 +41,12 @@ pub(super) fn draw(scene: &mut Scene, chart: &Chart, top: f64) -> f64 {
 }
 
 /// The title for readers who do not see the picture.
-pub(super) fn title(chart: &Chart) -> String {
+pub(super) fn title(chart: &TimelineChart) -> String {
     format!("Sun and shade at {}, {}", chart.venue.title, date(chart))
 }
 
 /// The content in words.
-pub(super) fn description(chart: &Chart) -> String {
+pub(super) fn description(chart: &TimelineChart) -> String {
     let share = |shaded: f64| format!("{:.0} %", 100.0 * shaded);
     let surface = chart.venue.field.surface;
     let mut words = vec![format!(
@@ -61,25 +61,25 @@ pub(super) fn description(chart: &Chart) -> String {
         chart.last.at.format("%H:%M"),
     )];
     for (i, camera) in chart.venue.cameras.iter().enumerate() {
-        let of = |target: Target| {
+        let of = |target: SplitTarget| {
             worst(chart.plan, i, target).map_or_else(
                 || format!("{} never in shot", name(target, surface)),
                 |w| format!("{} {}", name(target, surface), w.text()),
             )
         };
-        let (turf, subject) = (of(Target::Turf), of(Target::Subject));
+        let (turf, subject) = (of(SplitTarget::Turf), of(SplitTarget::Subject));
         words.push(format!("{}, worst split in shot: {turf}, {subject}.", camera.name));
     }
     words.join(" ")
 }
 
-pub(super) fn date(chart: &Chart) -> String {
+pub(super) fn date(chart: &TimelineChart) -> String {
     let date = |at: chrono::DateTime<chrono_tz::Tz>| at.format("%A %-d %B %Y").to_string();
     let (first, last) = (date(chart.first.at), date(chart.last.at));
     if first == last { first } else { format!("{first} to {last}") }
 }
 
-fn window(chart: &Chart) -> String {
+fn window(chart: &TimelineChart) -> String {
     format!(
         "{} to {} {}",
         chart.first.at.format("%H:%M"),
@@ -89,7 +89,7 @@ fn window(chart: &Chart) -> String {
 }
 
 /// The zone and its offset; both offsets when the clock changes meanwhile.
-pub(super) fn zone(chart: &Chart) -> String {
+pub(super) fn zone(chart: &TimelineChart) -> String {
     let offset = |at: chrono::DateTime<chrono_tz::Tz>| at.format("UTC%:z").to_string();
     let name = chart.first.at.timezone().name();
     let (first, last) = (offset(chart.first.at), offset(chart.last.at));
@@ -100,7 +100,7 @@ pub(super) fn zone(chart: &Chart) -> String {
     }
 }
 
-fn sky(chart: &Chart) -> String {
+fn sky(chart: &TimelineChart) -> String {
     chart.plan.sky.to_string()
 }
 

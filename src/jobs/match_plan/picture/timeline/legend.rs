@@ -3,9 +3,9 @@
 //! In: where it starts, pixels. Out: samples with their meaning, and notes, at the foot of the
 //! picture.
 
-use crate::jobs::match_plan::facts::Target;
+use crate::jobs::match_plan::facts::SplitTarget;
 use crate::output::draw::labels::wrapped;
-use crate::output::draw::legend::{Entry, Legend};
+use crate::output::draw::legend::{Legend, LegendEntry};
 use crate::output::draw::palette;
 use crate::output::draw::sketch::{Lettering, Sketch};
 use crate::output::words::capital;
@@ -34,7 +34,7 @@ enum EdgeSample {
     NoSun,
     Milestone,
     Elevation,
-    Split(Target, bool),
+    Split(SplitTarget, bool),
     Worst,
     Goal,
 }
@@ -61,7 +61,7 @@ pub(super) fn draw_with<S: Copy>(
     let rule = top + 8.0;
     scene.line(&[(MARGIN_PX, rule), (right, rule)], Pen::solid(palette::RULE, 2));
     let sample = &sample;
-    let entries: Vec<Entry<'_>> = entries
+    let entries: Vec<LegendEntry<'_>> = entries
         .iter()
         .map(|&(what, ref meaning)| {
             let drawn = move |sketch: &mut Sketch, plate: Rect| {
@@ -69,7 +69,7 @@ pub(super) fn draw_with<S: Copy>(
                 sample(&mut marks, what, plate.left, plate.middle()[1]);
                 sketch.append(marks.sketch);
             };
-            Entry::new(meaning.as_str(), drawn)
+            LegendEntry::new(meaning.as_str(), drawn)
         })
         .collect();
     let text = Lettering::of(SMALL_PX);
@@ -94,10 +94,10 @@ fn entries(surface: &str) -> Vec<(EdgeSample, String)> {
         text(EdgeSample::NoSun, "no direct sun: behind the skyline, down"),
         text(EdgeSample::Milestone, "moment of the match"),
         text(EdgeSample::Elevation, "sun's elevation"),
-        of(EdgeSample::Split(Target::Turf, true), "split, edge in shot"),
-        of(EdgeSample::Split(Target::Turf, false), "split, latent"),
-        text(EdgeSample::Split(Target::Subject, true), "subject split, edge in shot"),
-        text(EdgeSample::Split(Target::Subject, false), "subject split, latent"),
+        of(EdgeSample::Split(SplitTarget::Turf, true), "split, edge in shot"),
+        of(EdgeSample::Split(SplitTarget::Turf, false), "split, latent"),
+        text(EdgeSample::Split(SplitTarget::Subject, true), "subject split, edge in shot"),
+        text(EdgeSample::Split(SplitTarget::Subject, false), "subject split, latent"),
         text(EdgeSample::Worst, "worst in shot"),
         (EdgeSample::Goal, format!("matching goal, {} stop", strips::MATCHING_GOAL_STOPS)),
     ]
@@ -126,8 +126,8 @@ fn draw_sample(scene: &mut Scene, sample: EdgeSample, left: f64, middle: f64) {
             }
         }
         EdgeSample::Worst => {
-            strips::mark(scene, Target::Turf, (centre - 16.0, middle));
-            strips::mark(scene, Target::Subject, (centre + 16.0, middle));
+            strips::mark(scene, SplitTarget::Turf, (centre - 16.0, middle));
+            strips::mark(scene, SplitTarget::Subject, (centre + 16.0, middle));
         }
         EdgeSample::Goal => scene.line(&line, strips::GOAL),
     }

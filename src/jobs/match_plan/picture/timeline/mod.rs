@@ -26,7 +26,7 @@ use crate::output::draw::Picture;
 use crate::output::error::RenderError;
 use crate::venue::Venue;
 
-use chart::Chart;
+use chart::TimelineChart;
 use scene::Scene;
 
 /// Width of the picture, pixels.
@@ -45,7 +45,7 @@ const HEADER_PX: f64 = 27.0;
 /// [`RenderError::NoInstants`] for a plan without instants,
 /// [`RenderError::Drawing`] when a drawing library fails.
 pub fn timeline(venue: &Venue, plan: &MatchPlan) -> Result<Picture, RenderError> {
-    let chart = Chart::new(venue, plan)?;
+    let chart = TimelineChart::new(venue, plan)?;
     let (scene, height_px) = laid_out(&chart);
     canvas::draw(
         (WIDTH_PX, height_px.ceil() as u32),
@@ -56,7 +56,7 @@ pub fn timeline(venue: &Venue, plan: &MatchPlan) -> Result<Picture, RenderError>
 }
 
 /// All marks, and the height they take, pixels.
-fn laid_out(chart: &Chart) -> (Scene, f64) {
+fn laid_out(chart: &TimelineChart) -> (Scene, f64) {
     let mut scene = Scene::default();
     let mut y = MARGIN_PX;
     y = heading::draw(&mut scene, chart, y);

@@ -4,11 +4,11 @@
 //! the panel's header.
 
 use crate::engine::Milestone;
-use crate::output::draw::labels::{Placed, WantedLabel, flags};
+use crate::output::draw::labels::{PlacedLabel, WantedLabel, flags};
 use crate::output::draw::palette;
 use crate::output::draw::text::{Weight, fitted, width_px};
 
-use super::chart::{Chart, Dark, MILESTONE, name_of};
+use super::chart::{Dark, MILESTONE, TimelineChart, name_of};
 use super::scene::{Anchor, Label, Rect, Scene};
 use super::{HEADER_PX, SMALL_PX, WIDTH_PX};
 
@@ -21,7 +21,13 @@ const HEADER_GAP_PX: f64 = 30.0;
 const NAME_PAD_PX: f64 = 14.0;
 
 /// Draws header and labels over a top panel; gives the panel.
-pub(super) fn head(scene: &mut Scene, chart: &Chart, top: f64, what: &str, height_px: f64) -> Rect {
+pub(super) fn head(
+    scene: &mut Scene,
+    chart: &TimelineChart,
+    top: f64,
+    what: &str,
+    height_px: f64,
+) -> Rect {
     let header_px = width_px(what, HEADER_PX, Weight::Bold);
     let labels = Labels::of(chart, chart.axis.left + header_px);
     let panel = chart.panel(top + labels.rows as f64 * LABEL_ROW_PX + LABEL_GAP_PX, height_px);
@@ -36,7 +42,7 @@ fn row_baseline(panel: &Rect, row: usize) -> f64 {
 }
 
 /// Names of stretches without sun that are wide enough to hold them.
-pub(super) fn names_inside(scene: &mut Scene, chart: &Chart, panel: &Rect) {
+pub(super) fn names_inside(scene: &mut Scene, chart: &TimelineChart, panel: &Rect) {
     for dark in &chart.dark {
         let name = name_of(dark.state);
         if !holds_name(dark.right - dark.left, name) {
@@ -78,13 +84,13 @@ fn holds_name(room_px: f64, name: &str) -> bool {
 /// Labels over the panel: milestones, and stretches too narrow for their names.
 struct Labels {
     flags: Vec<(f64, String)>,
-    placed: Vec<Placed>,
+    placed: Vec<PlacedLabel>,
     /// With the header's row; at least one.
     rows: usize,
 }
 
 impl Labels {
-    fn of(chart: &Chart, header_right: f64) -> Self {
+    fn of(chart: &TimelineChart, header_right: f64) -> Self {
         let right = f64::from(WIDTH_PX) - 20.0;
         let most = right - chart.axis.left;
         let milestone = |m: &Milestone| {
@@ -112,7 +118,7 @@ impl Labels {
             .collect();
         let placed = flags(&wanted, chart.axis.left, right);
         let used = placed.iter().map(|p| p.row + 1).max().unwrap_or(0);
-        let meets_header = |((at, _), p): (&(f64, String), &Placed)| {
+        let meets_header = |((at, _), p): (&(f64, String), &PlacedLabel)| {
             p.row + 1 == used && at.min(p.left) < header_right + HEADER_GAP_PX
         };
         let own_row = used == 0 || flags_at.iter().zip(&placed).any(meets_header);

@@ -10,7 +10,7 @@ use crate::output::draw::sketch::{Align, Lettering, PxBox, Sketch, text_box};
 pub(super) use crate::output::draw::sketch::Align as Anchor;
 
 /// A place in the picture, pixels.
-pub(super) type Point = (f64, f64);
+pub(super) type PicturePoint = (f64, f64);
 /// An upright box, pixels.
 pub(super) type Rect = PxBox;
 
@@ -73,7 +73,7 @@ impl Pen {
     }
 }
 
-fn places(points: &[Point]) -> Vec<P2> {
+fn places(points: &[PicturePoint]) -> Vec<P2> {
     points.iter().copied().map(P2::from).collect()
 }
 
@@ -88,15 +88,15 @@ impl Scene {
         self.sketch.fill_box(rect, colour);
     }
 
-    pub fn area(&mut self, points: Vec<Point>, colour: RGBColor) {
+    pub fn area(&mut self, points: Vec<PicturePoint>, colour: RGBColor) {
         self.sketch.fill(places(&points), colour);
     }
 
-    pub fn disc(&mut self, centre: Point, radius_px: f64, colour: RGBColor) {
+    pub fn disc(&mut self, centre: PicturePoint, radius_px: f64, colour: RGBColor) {
         self.sketch.disc(centre.into(), radius_px, colour);
     }
 
-    pub fn line(&mut self, points: &[Point], pen: Pen) {
+    pub fn line(&mut self, points: &[PicturePoint], pen: Pen) {
         let pieces: Vec<Vec<P2>> = match pen.dash {
             Dash::Solid => vec![places(points)],
             Dash::Broken(on, off) => dashes(&places(points), on, off),

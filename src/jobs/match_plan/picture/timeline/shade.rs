@@ -11,10 +11,10 @@ use crate::geometry::ShadeShare;
 use crate::output::draw::palette;
 use crate::solar::SunState;
 
-use super::axis::Scale;
-use super::chart::{Chart, runs};
+use super::axis::ValueScale;
+use super::chart::{TimelineChart, runs};
 use super::moments;
-use super::scene::{Pen, Point, Rect, Scene};
+use super::scene::{Pen, PicturePoint, Rect, Scene};
 
 const HEIGHT_PX: f64 = 178.0;
 
@@ -26,7 +26,7 @@ pub(super) const DIMMED: RGBColor = RGBColor(178, 208, 230);
 pub(super) const FACE: [Pen; 2] = [Pen::solid(palette::PAPER, 9), Pen::solid(palette::BLACK, 4)];
 
 /// Draws the panel; gives its bottom.
-pub(super) fn draw(scene: &mut Scene, chart: &Chart, top: f64) -> f64 {
+pub(super) fn draw(scene: &mut Scene, chart: &TimelineChart, top: f64) -> f64 {
     let what = match chart.plan.sky.hides_sun() {
         false => "Field of play not in full sun, share of its area",
         true => "Field of play that the direct sun would miss, share of its area",
@@ -37,8 +37,8 @@ pub(super) fn draw(scene: &mut Scene, chart: &Chart, top: f64) -> f64 {
     panel.bottom
 }
 
-fn bands(scene: &mut Scene, chart: &Chart, panel: &Rect) {
-    let scale = Scale { min: 0.0, max: 1.0, step: 0.25 };
+fn bands(scene: &mut Scene, chart: &TimelineChart, panel: &Rect) {
+    let scale = ValueScale { min: 0.0, max: 1.0, step: 0.25 };
     chart.hatch(scene, panel);
     chart.grid(scene, panel);
     let states: Vec<SunState> = chart.plan.instants.iter().map(|i| i.sun_state).collect();
@@ -75,7 +75,7 @@ fn shaded(share: &ShadeShare) -> f64 {
 }
 
 /// The outline of everything under a line.
-fn down_to(line: &[Point], bottom: f64) -> Vec<Point> {
+fn down_to(line: &[PicturePoint], bottom: f64) -> Vec<PicturePoint> {
     let mut outline = line.to_vec();
     if let (Some(first), Some(last)) = (line.first(), line.last()) {
         outline.push((last.0, bottom));

@@ -7,15 +7,15 @@
 use plotters::style::RGBColor;
 
 use crate::camera::SplitState;
-use crate::jobs::match_plan::facts::Target;
+use crate::jobs::match_plan::facts::SplitTarget;
 use crate::output::draw::palette;
 use crate::output::draw::text::{Weight, fitted, width_px};
 
 use crate::venue::PlayingSurface;
 
-use super::axis::Scale;
-use super::chart::{Chart, runs};
-use super::scene::{Label, Pen, Point, Rect, Scene};
+use super::axis::ValueScale;
+use super::chart::{TimelineChart, runs};
+use super::scene::{Label, Pen, PicturePoint, Rect, Scene};
 use super::worst::{Worst, name, state, stops, worst};
 use super::{HEADER_PX, SMALL_PX};
 
@@ -36,7 +36,7 @@ const TURF: RGBColor = palette::BLUE;
 const SUBJECT: RGBColor = palette::VERMILLION;
 
 /// Draws all strips; gives the bottom of the last.
-pub(super) fn draw(scene: &mut Scene, chart: &Chart, top: f64) -> f64 {
+pub(super) fn draw(scene: &mut Scene, chart: &TimelineChart, top: f64) -> f64 {
     let count = chart.venue.cameras.len();
     let height = height_px(count);
     let scale = shared_scale(chart, height);
@@ -62,21 +62,21 @@ fn height_px(cameras: usize) -> f64 {
 }
 
 /// One scale for all cameras and both targets, from whole stop to whole stop.
-fn shared_scale(chart: &Chart, height: f64) -> Scale {
+fn shared_scale(chart: &TimelineChart, height: f64) -> ValueScale {
     let values = chart.plan.instants.iter().flat_map(|instant| {
         (0..instant.cameras.len()).flat_map(move |camera| {
-            [Target::Turf, Target::Subject].map(|t| stops(state(t, instant, camera)))
+            [SplitTarget::Turf, SplitTarget::Subject].map(|t| stops(state(t, instant, camera)))
         })
     });
     let (low, high) =
         values.flatten().fold((0.0_f64, 1.0_f64), |(low, high), v| (low.min(v), high.max(v)));
     let steps = [1.0, 2.0, 5.0, 10.0, 20.0, 50.0];
-    Scale::round(low.floor(), high.ceil(), &steps, height, 26.0)
+    ValueScale::round(low.floor(), high.ceil(), &steps, height, 26.0)
 }
 
 /// The row over a strip: whose it is, and its worst splits.
-fn caption(scene: &mut Scene, chart: &Chart, camera: usize, name: &str, baseline: f64) {
-    let targets = [Target::Turf, Target::Subject];
+fn caption(scene: &mut Scene, chart: &TimelineChart, camera: usize, name: &str, baseline: f64) {
+    let targets = [SplitTarget::Turf, SplitTarget::Subject];
     let found = targets.map(|target| (target, worst(chart.plan, camera, target)));
     let mut right = chart.axis.right;
     if found.iter().all(|(_, worst)| worst.is_none()) {
@@ -103,7 +103,7 @@ fn caption(scene: &mut Scene, chart: &Chart, camera: usize, name: &str, baseline
 /// Writes one worst split with its mark, ending at `right`; gives its left end.
 fn worst_label(
     scene: &mut Scene,
-    (target, surface): (Target, PlayingSurface),
+    (target, surface): (SplitTarget, PlayingSurface),
     worst: Option<&Worst>,
     right: f64,
     baseline: f64,
@@ -120,14 +120,14 @@ fn worst_label(
 }
 
 /// The mark of a worst split: a disc for turf, a diamond for the subject.
-pub(super) fn mark(scene: &mut Scene, target: Target, (x, y): Point) {
+pub(super) fn mark(scene: &mut Scene, target: SplitTarget, (x, y): PicturePoint) {
     let diamond = |r: f64| vec![(x, y - r), (x + r, y), (x, y + r), (x - r, y)];
     match target {
-        Target::Turf => {
+        SplitTarget::Turf => {
             scene.disc((x, y), MARK_PX + 3.0, palette::PAPER);
             scene.disc((x, y), MARK_PX, TURF);
         }
-        Target::Subject => {
+        SplitTarget::Subject => {
             scene.area(diamond(MARK_PX + 7.0), palette::PAPER);
             scene.area(diamond(MARK_PX + 3.0), SUBJECT);
         }
@@ -135,17 +135,23 @@ pub(super) fn mark(scene: &mut Scene, target: Target, (x, y): Point) {
 }
 
 /// The lines of a target: pens from the lowest to the topmost.
-pub(super) fn pens(target: Target, in_shot: bool) -> Vec<Pen> {
+pub(super) fn pens(target: SplitTarget, in_shot: bool) -> Vec<Pen> {
     match (target, in_shot) {
-        (Target::Turf, true) => vec![Pen::solid(TURF, 6)],
-        (Target::Turf, false) => vec![Pen::broken(TURF, 2, 18.0, 8.0)],
+        (SplitTarget::Turf, true) => vec![Pen::solid(TURF, 6)],
+        (SplitTarget::Turf, false) => vec![Pen::broken(TURF, 2, 18.0, 8.0)],
         // a double line: told from turf in grey print
-        (Target::Subject, true) => vec![Pen::solid(SUBJECT, 8), Pen::solid(palette::PAPER, 3)],
-        (Target::Subject, false) => vec![Pen::broken(SUBJECT, 3, 4.0, 7.0)],
+        (SplitTarget::Subject, true) => vec![Pen::solid(SUBJECT, 8), Pen::solid(palette::PAPER, 3)],
+        (SplitTarget::Subject, false) => vec![Pen::broken(SUBJECT, 3, 4.0, 7.0)],
     }
 }
 
-fn strip(scene: &mut Scene, chart: &Chart, camera: usize, scale: &Scale, panel: &Rect) {
+fn strip(
+    scene: &mut Scene,
+    chart: &TimelineChart,
+    camera: usize,
+    scale: &ValueScale,
+    panel: &Rect,
+) {
     chart.hatch(scene, panel);
     chart.grid(scene, panel);
     chart.scale(scene, panel, scale, "stops", |v| format!("{v:.0}"));
@@ -158,10 +164,10 @@ fn strip(scene: &mut Scene, chart: &Chart, camera: usize, scale: &Scale, panel: 
     chart.close(scene, panel);
     // turf over the subject: where both agree, the wider double line shows
     // on both sides of it
-    for target in [Target::Subject, Target::Turf] {
+    for target in [SplitTarget::Subject, SplitTarget::Turf] {
         split(scene, chart, camera, target, scale, panel);
     }
-    for target in [Target::Subject, Target::Turf] {
+    for target in [SplitTarget::Subject, SplitTarget::Turf] {
         if let Some(worst) = worst(chart.plan, camera, target) {
             let at = (chart.axis.x(worst.at), scale.y(worst.stops, panel));
             mark(scene, target, at);
@@ -170,7 +176,7 @@ fn strip(scene: &mut Scene, chart: &Chart, camera: usize, scale: &Scale, panel: 
 }
 
 /// Every whole stop of a scale, for counting; none where they would run together.
-fn whole_stops(scale: &Scale) -> impl Iterator<Item = f64> {
+fn whole_stops(scale: &ValueScale) -> impl Iterator<Item = f64> {
     let range = (scale.min.ceil() as i64)..=(scale.max.floor() as i64);
     let few = scale.max - scale.min <= MAX_STOP_LINES;
     range.filter(move |_| few).map(|stop| stop as f64)
@@ -178,10 +184,10 @@ fn whole_stops(scale: &Scale) -> impl Iterator<Item = f64> {
 
 fn split(
     scene: &mut Scene,
-    chart: &Chart,
+    chart: &TimelineChart,
     camera: usize,
-    target: Target,
-    scale: &Scale,
+    target: SplitTarget,
+    scale: &ValueScale,
     panel: &Rect,
 ) {
     let states: Vec<SplitState> =

@@ -7,8 +7,8 @@
 use crate::engine::Instant;
 use crate::output::draw::palette;
 
-use super::axis::Scale;
-use super::chart::Chart;
+use super::axis::ValueScale;
+use super::chart::TimelineChart;
 use super::scene::{Pen, Rect, Scene};
 
 const HEIGHT_PX: f64 = 62.0;
@@ -20,7 +20,7 @@ pub(super) const ELEVATION: Pen = Pen::solid(palette::ORANGE, 6);
 const LEVEL: Pen = Pen::solid(palette::MUTED, 2);
 
 /// Draws the strip; gives its bottom.
-pub(super) fn draw(scene: &mut Scene, chart: &Chart, top: f64) -> f64 {
+pub(super) fn draw(scene: &mut Scene, chart: &TimelineChart, top: f64) -> f64 {
     let header = top + HEADER_ROW_PX;
     let what = "Sun: elevation above the level horizon, azimuth clockwise from true north";
     chart.header(scene, header, what);
@@ -39,7 +39,7 @@ pub(super) fn draw(scene: &mut Scene, chart: &Chart, top: f64) -> f64 {
     chart.times(scene, y + 3.0)
 }
 
-fn line(scene: &mut Scene, chart: &Chart, panel: &Rect) {
+fn line(scene: &mut Scene, chart: &TimelineChart, panel: &Rect) {
     let elevation = |i: usize| {
         let instant = chart.plan.instants.get(i)?;
         Some(instant.sun.apparent_elevation.degrees()).filter(|e| e.is_finite())
@@ -52,7 +52,7 @@ fn line(scene: &mut Scene, chart: &Chart, panel: &Rect) {
     let tens = |value: f64| value / 10.0;
     let min = 10.0 * tens(low).floor();
     let max = (10.0 * tens(high).ceil()).max(min + 10.0);
-    let scale = Scale::round(min, max, &[5.0, 10.0, 20.0, 30.0, 60.0], HEIGHT_PX, 34.0);
+    let scale = ValueScale::round(min, max, &[5.0, 10.0, 20.0, 30.0, 60.0], HEIGHT_PX, 34.0);
     chart.hatch(scene, panel);
     chart.grid(scene, panel);
     chart.scale(scene, panel, &scale, "", |v| format!("{v:.0}\u{b0}"));
@@ -65,7 +65,7 @@ fn line(scene: &mut Scene, chart: &Chart, panel: &Rect) {
 /// A row of figures at the labelled times; gives its bottom.
 fn figures(
     scene: &mut Scene,
-    chart: &Chart,
+    chart: &TimelineChart,
     top: f64,
     name: &str,
     text: impl Fn(&Instant) -> String,

@@ -8,19 +8,19 @@ use chrono_tz::Tz;
 
 use crate::camera::SplitState;
 use crate::engine::{Instant, MatchPlan};
-use crate::jobs::match_plan::facts::{Target, widest};
+use crate::jobs::match_plan::facts::{SplitTarget, widest};
 use crate::venue::PlayingSurface;
 
 /// The word for a target on a surface.
-pub(super) fn name(target: Target, surface: PlayingSurface) -> &'static str {
+pub(super) fn name(target: SplitTarget, surface: PlayingSurface) -> &'static str {
     match target {
-        Target::Turf => surface.short_name(),
-        Target::Subject => "subject",
+        SplitTarget::Turf => surface.short_name(),
+        SplitTarget::Subject => "subject",
     }
 }
 
 /// The split of a camera at an instant, without numbers that cannot be drawn.
-pub(super) fn state(target: Target, instant: &Instant, camera: usize) -> SplitState {
+pub(super) fn state(target: SplitTarget, instant: &Instant, camera: usize) -> SplitState {
     let state = instant.cameras.get(camera).map(|view| target.split(view).state);
     match state {
         Some(state) if stops(state).is_none_or(f64::is_finite) => state,
@@ -48,7 +48,7 @@ impl Worst {
 
 /// The widest split in shot, either way, and when it first comes; `None` when the
 /// edge never is in shot.
-pub(super) fn worst(plan: &MatchPlan, camera: usize, target: Target) -> Option<Worst> {
+pub(super) fn worst(plan: &MatchPlan, camera: usize, target: SplitTarget) -> Option<Worst> {
     let widest = widest(plan, camera, target).filter(|w| w.one_side.is_none())?;
     Some(Worst { stops: widest.stops.stops(), at: widest.at })
 }

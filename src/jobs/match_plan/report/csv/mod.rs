@@ -10,7 +10,7 @@
 use crate::base::slug::unique_ids;
 use crate::engine::{Instant, MatchPlan, PlaneShade};
 use crate::geometry::ShadeShare;
-use crate::jobs::match_plan::facts::Target;
+use crate::jobs::match_plan::facts::SplitTarget;
 use crate::output::csv::CsvError;
 use crate::output::table::{self, Column, ColumnDoc, docs, number};
 use crate::venue::Venue;
@@ -61,12 +61,12 @@ fn around() -> impl Iterator<Item = (&'static Plane, &'static Around)> {
 }
 
 /// The splits of a camera, in the order of their columns.
-const TARGETS: [Target; 2] = [Target::Turf, Target::Subject];
+const TARGETS: [SplitTarget; 2] = [SplitTarget::Turf, SplitTarget::Subject];
 
-fn target_word(target: Target) -> &'static str {
+fn target_word(target: SplitTarget) -> &'static str {
     match target {
-        Target::Turf => "turf",
-        Target::Subject => "subject",
+        SplitTarget::Turf => "turf",
+        SplitTarget::Subject => "subject",
     }
 }
 

@@ -13,9 +13,9 @@ use crate::output::air::AirOut;
 pub const FORMAT: &str = "quarterstop.match/2";
 
 /// `[east, north]`, metres.
-pub(super) type Point = [f64; 2];
+pub(super) type EastNorth = [f64; 2];
 /// A closed ring.
-pub(super) type Ring = Vec<Point>;
+pub(super) type Ring = Vec<EastNorth>;
 /// Polygons; the first ring of each is its outside, the others are holes.
 pub(super) type Region = Vec<Vec<Ring>>;
 
@@ -105,7 +105,7 @@ pub struct LightMapOut {
     pub time: String,
     /// The mark that stops count from.
     pub reference: String,
-    pub reference_east_north_m: Point,
+    pub reference_east_north_m: EastNorth,
     pub reference_light: LightOut,
     /// Between the places of the CSV.
     pub spacing_m: f64,
@@ -117,7 +117,7 @@ pub struct LightMapOut {
 #[derive(Debug, Serialize, JsonSchema)]
 pub struct ProfileOut {
     /// Where the line crosses the edge.
-    pub at_east_north_m: Point,
+    pub at_east_north_m: EastNorth,
     /// Full width.
     pub penumbra_m: f64,
     /// From shade to sun.
@@ -366,7 +366,7 @@ pub struct PlaneOut {
 /// One connected piece of the edge.
 #[derive(Debug, Serialize, JsonSchema)]
 pub struct EdgeOut {
-    pub line_east_north_m: Vec<Point>,
+    pub line_east_north_m: Vec<EastNorth>,
     /// Full width of the penumbra across each segment of the line; null where no
     /// single body throws it.
     pub penumbra_m: Vec<Option<f64>>,

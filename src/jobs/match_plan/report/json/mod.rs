@@ -18,7 +18,7 @@ use crate::camera::{CameraView, ClassShares, Coverage, Interval, Side, Split, Sp
 use crate::engine::{Hidden, Instant, MatchPlan, PlaneShade, SkyGrid};
 use crate::geometry::{EdgeLine, ShadeShare};
 use crate::jobs::match_plan::dusk::{BalanceMove, Dusk, Leader};
-use crate::jobs::match_plan::facts::Target;
+use crate::jobs::match_plan::facts::SplitTarget;
 use crate::jobs::match_plan::{LightMap, ProfilePoint, facts};
 use crate::light::{Sky, Tristimulus};
 use crate::output::air::AirOut;
@@ -29,7 +29,7 @@ use crate::solar::SunDay;
 use crate::venue::{CameraPost, Venue, Zone};
 
 use super::dusk::target_word;
-use format::{Point, Region, Ring};
+use format::{EastNorth, Region, Ring};
 
 pub(crate) mod format;
 
@@ -306,13 +306,13 @@ fn light_out(light: Tristimulus) -> LightOut {
 }
 
 fn hold_out(ids: &Ids, plan: &MatchPlan) -> HoldOut {
-    let level = |camera: usize, target: Target| {
+    let level = |camera: usize, target: SplitTarget| {
         facts::floodlight_to_hold(plan, camera, target).map(|held| held.level.lux())
     };
     let camera = |(index, id): (usize, &String)| CameraHoldOut {
         camera: id.clone(),
-        turf_lx: level(index, Target::Turf),
-        subject_lx: level(index, Target::Subject),
+        turf_lx: level(index, SplitTarget::Turf),
+        subject_lx: level(index, SplitTarget::Subject),
     };
     HoldOut {
         most_stops: plan.hold.stops(),
@@ -349,7 +349,7 @@ fn dusk_out(ids: &Ids, dusk: &Dusk) -> Option<DuskOut> {
         by_mired: m.by_mired,
     };
     let takeovers = ids.cameras.iter().enumerate().flat_map(|(index, id)| {
-        [Target::Turf, Target::Subject].into_iter().flat_map(move |target| {
+        [SplitTarget::Turf, SplitTarget::Subject].into_iter().flat_map(move |target| {
             let found = dusk.takeovers(index, target).into_iter();
             found.map(move |takeover| TakeoverOut {
                 time: words::local_time(takeover.at),
@@ -371,7 +371,7 @@ fn dusk_out(ids: &Ids, dusk: &Dusk) -> Option<DuskOut> {
     })
 }
 
-fn points(line: &LineString<f64>) -> Vec<Point> {
+fn points(line: &LineString<f64>) -> Vec<EastNorth> {
     line.coords().map(|c| [c.x, c.y]).collect()
 }
 

@@ -15,8 +15,8 @@ use crate::output::draw::Picture;
 use crate::output::error::RenderError;
 use crate::venue::Venue;
 
-use super::chart::{Chart, runs};
-use super::scene::{Pen, Point, Rect, Scene};
+use super::chart::{TimelineChart, runs};
+use super::scene::{Pen, PicturePoint, Rect, Scene};
 use super::{MARGIN_PX, WIDTH_PX, heading};
 
 /// From a panel's bottom to the baseline of the next header, pixels.
@@ -28,7 +28,7 @@ const HEADER_ROW_PX: f64 = 38.0;
 /// [`RenderError::NoInstants`] for a plan without instants,
 /// [`RenderError::Drawing`] when a drawing library fails.
 pub fn light_timeline(venue: &Venue, plan: &MatchPlan) -> Result<Picture, RenderError> {
-    let chart = Chart::new(venue, plan)?;
+    let chart = TimelineChart::new(venue, plan)?;
     let mut scene = Scene::default();
     let mut y = heading::draw(&mut scene, &chart, MARGIN_PX);
     y = panels::illuminance(&mut scene, &chart, y);
@@ -43,7 +43,7 @@ pub fn light_timeline(venue: &Venue, plan: &MatchPlan) -> Result<Picture, Render
 }
 
 /// A header and the panel under it.
-fn headed(scene: &mut Scene, chart: &Chart, top: f64, what: &str, height_px: f64) -> Rect {
+fn headed(scene: &mut Scene, chart: &TimelineChart, top: f64, what: &str, height_px: f64) -> Rect {
     let baseline = top + HEADER_ROW_PX;
     chart.header(scene, baseline, what);
     chart.panel(baseline + 11.0, height_px)
@@ -51,10 +51,10 @@ fn headed(scene: &mut Scene, chart: &Chart, top: f64, what: &str, height_px: f64
 
 /// The lines of a quantity, one for each run of instants that have it.
 fn lines(
-    chart: &Chart,
+    chart: &TimelineChart,
     value: impl Fn(&Instant) -> Option<f64>,
     y: impl Fn(f64) -> f64,
-) -> Vec<Vec<Point>> {
+) -> Vec<Vec<PicturePoint>> {
     let values: Vec<Option<f64>> =
         chart.plan.instants.iter().map(|i| value(i).filter(|v| v.is_finite())).collect();
     let known: Vec<bool> = values.iter().map(Option::is_some).collect();
@@ -63,7 +63,7 @@ fn lines(
 }
 
 /// Draws lines with pens from the lowest to the topmost.
-fn draw_lines(scene: &mut Scene, lines: &[Vec<Point>], pens: &[Pen]) {
+fn draw_lines(scene: &mut Scene, lines: &[Vec<PicturePoint>], pens: &[Pen]) {
     for line in lines {
         for pen in pens {
             scene.line(line, *pen);

@@ -1,8 +1,8 @@
 //! Panels of the light on the turf: how much, of what colour, how far apart.
 
 use crate::engine::Instant;
-use crate::jobs::match_plan::picture::timeline::axis::Scale;
-use crate::jobs::match_plan::picture::timeline::chart::{Chart, runs};
+use crate::jobs::match_plan::picture::timeline::axis::ValueScale;
+use crate::jobs::match_plan::picture::timeline::chart::{TimelineChart, runs};
 use crate::jobs::match_plan::picture::timeline::scene::{Label, Pen, Rect, Scene};
 use crate::jobs::match_plan::picture::timeline::{SMALL_PX, moments};
 use crate::light::{ColourTemperature, FloodlightState, Trims, Tristimulus};
@@ -31,7 +31,7 @@ pub(super) const BLUE: [Pen; 2] = [Pen::solid(palette::BLUE, 8), Pen::solid(pale
 const ZERO: Pen = Pen::solid(palette::MUTED, 2);
 
 /// Light on the turf; gives the panel's bottom.
-pub(super) fn illuminance(scene: &mut Scene, chart: &Chart, top: f64) -> f64 {
+pub(super) fn illuminance(scene: &mut Scene, chart: &TimelineChart, top: f64) -> f64 {
     let surface = chart.venue.field.surface.name();
     let what = format!("Light on the {surface}, mean over the field: one line is one stop");
     let panel = moments::head(scene, chart, top, &what, ILLUMINANCE_PX);
@@ -52,7 +52,7 @@ pub(super) fn illuminance(scene: &mut Scene, chart: &Chart, top: f64) -> f64 {
 }
 
 /// Colour of that light; gives the panel's bottom.
-pub(super) fn colour(scene: &mut Scene, chart: &Chart, top: f64) -> f64 {
+pub(super) fn colour(scene: &mut Scene, chart: &TimelineChart, top: f64) -> f64 {
     let what = "Colour of that light: correlated colour temperature, bluer upward";
     let panel = headed(scene, chart, top, what, COLOUR_PX);
     let bluer = |light: Tristimulus| ColourTemperature::of(light).map(|t| -t.mired());
@@ -64,7 +64,7 @@ pub(super) fn colour(scene: &mut Scene, chart: &Chart, top: f64) -> f64 {
     let min = MIRED_STEP * (low / MIRED_STEP).floor();
     let max = (MIRED_STEP * (high / MIRED_STEP).ceil()).max(min + MIN_MIREDS).min(0.0);
     let steps = [MIRED_STEP, 2.0 * MIRED_STEP, 4.0 * MIRED_STEP];
-    let scale = Scale::round(min, max, &steps, COLOUR_PX, 40.0);
+    let scale = ValueScale::round(min, max, &steps, COLOUR_PX, 40.0);
     frame(scene, chart, &panel, &scale, "K", |v| match v {
         v if v > -1.0 => "\u{221e}".to_owned(),
         v => thousands((-1e6 / v / 100.0).round() * 100.0),
@@ -77,7 +77,7 @@ pub(super) fn colour(scene: &mut Scene, chart: &Chart, top: f64) -> f64 {
 }
 
 /// Gain trims between the sides; gives the panel's bottom.
-pub(super) fn trims(scene: &mut Scene, chart: &Chart, top: f64) -> f64 {
+pub(super) fn trims(scene: &mut Scene, chart: &TimelineChart, top: f64) -> f64 {
     let what = "Gain trims in shade, against green, for a camera balanced to the sunlit side";
     let panel = headed(scene, chart, top, what, TRIMS_PX);
     let trims = |i: &Instant| Trims::between(i.field_light.in_sun?, i.field_light.in_shade);
@@ -87,7 +87,7 @@ pub(super) fn trims(scene: &mut Scene, chart: &Chart, top: f64) -> f64 {
     let (low, high) = range(all).unwrap_or((0.0, 0.0));
     let half = |v: f64| 0.5 * (2.0 * v).ceil();
     let (min, max) = (-half(-low).max(0.5), half(high).max(0.5));
-    let scale = Scale::round(min, max, &[0.5, 1.0, 2.0, 4.0], TRIMS_PX, 34.0);
+    let scale = ValueScale::round(min, max, &[0.5, 1.0, 2.0, 4.0], TRIMS_PX, 34.0);
     frame(scene, chart, &panel, &scale, "stops", |v| signed(v, 1));
     let zero = scale.y(0.0, &panel);
     scene.line(&[(panel.left, zero), (panel.right, zero)], ZERO);
@@ -99,7 +99,7 @@ pub(super) fn trims(scene: &mut Scene, chart: &Chart, top: f64) -> f64 {
 }
 
 /// The content in words, for those who hear it.
-pub(super) fn description(chart: &Chart) -> String {
+pub(super) fn description(chart: &TimelineChart) -> String {
     let at = |i: &Instant| {
         let told = |light: Tristimulus| {
             let kelvin = ColourTemperature::of(light).map_or(String::new(), |t| {
@@ -125,9 +125,9 @@ pub(super) fn description(chart: &Chart) -> String {
 /// Hatching, grid, scale and frame.
 pub(super) fn frame(
     scene: &mut Scene,
-    chart: &Chart,
+    chart: &TimelineChart,
     panel: &Rect,
-    scale: &Scale,
+    scale: &ValueScale,
     unit: &str,
     text: impl Fn(f64) -> String,
 ) {
@@ -140,7 +140,7 @@ pub(super) fn frame(
 /// Says that a panel is empty for want of direct sun, where it is.
 pub(super) fn empty(
     scene: &mut Scene,
-    chart: &Chart,
+    chart: &TimelineChart,
     panel: &Rect,
     has: impl Fn(&Instant) -> bool,
 ) {
@@ -158,7 +158,7 @@ pub(super) fn empty(
 }
 
 /// A bar at the foot of the panel while floodlights are lit.
-fn floodlight(scene: &mut Scene, chart: &Chart, panel: &Rect) {
+fn floodlight(scene: &mut Scene, chart: &TimelineChart, panel: &Rect) {
     let lit: Vec<bool> =
         chart.plan.instants.iter().map(|i| i.floodlight == FloodlightState::Lit).collect();
     for (_, range) in runs(&lit).into_iter().filter(|(lit, _)| *lit) {
@@ -189,10 +189,10 @@ pub(super) fn whole_scale(
     least: f64,
     steps: &[f64],
     height_px: f64,
-) -> Scale {
+) -> ValueScale {
     let (low, high) = range(values).unwrap_or((0.0, least));
     let min = low.floor();
-    Scale::round(min, high.ceil().max(min + least), steps, height_px, 30.0)
+    ValueScale::round(min, high.ceil().max(min + least), steps, height_px, 30.0)
 }
 
 /// Rounded to what the model is good for.

@@ -4,10 +4,12 @@
 //! each, with the camera's place in the venue's list on it.
 
 use crate::engine::Instant;
-use crate::jobs::match_plan::facts::Target;
+use crate::jobs::match_plan::facts::SplitTarget;
 use crate::jobs::match_plan::picture::timeline::SMALL_PX;
-use crate::jobs::match_plan::picture::timeline::chart::Chart;
-use crate::jobs::match_plan::picture::timeline::scene::{Anchor, Label, Pen, Point, Rect, Scene};
+use crate::jobs::match_plan::picture::timeline::chart::TimelineChart;
+use crate::jobs::match_plan::picture::timeline::scene::{
+    Anchor, Label, Pen, PicturePoint, Rect, Scene,
+};
 use crate::output::draw::labels::flow;
 use crate::output::draw::palette;
 use crate::output::draw::text::{Weight, fitted, width_px};
@@ -25,24 +27,25 @@ pub(super) const TURF: [Pen; 1] = [Pen::solid(palette::BLUE, 6)];
 pub(super) const SUBJECT: [Pen; 1] = [Pen::solid(palette::VERMILLION, 3)];
 
 /// Draws the panel and the names of the cameras; gives the bottom.
-pub(super) fn draw(scene: &mut Scene, chart: &Chart, top: f64) -> f64 {
+pub(super) fn draw(scene: &mut Scene, chart: &TimelineChart, top: f64) -> f64 {
     let what = "Swing: what the sunlit side loses when a cloud covers the sun";
     let panel = headed(scene, chart, top, what, HEIGHT_PX);
     let count = chart.venue.cameras.len();
     let all = chart.plan.instants.iter().flat_map(|i| {
-        (0..count).flat_map(move |c| [swing(i, c, Target::Turf), swing(i, c, Target::Subject)])
+        (0..count)
+            .flat_map(move |c| [swing(i, c, SplitTarget::Turf), swing(i, c, SplitTarget::Subject)])
     });
     let scale = whole_scale(all.flatten().chain([0.0]), 3.0, &[1.0, 2.0, 5.0], HEIGHT_PX);
     frame(scene, chart, &panel, &scale, "stops", |v| format!("{v:.0}"));
     let y = |v: f64| scale.y(v, &panel);
     let mean = |i: &Instant| {
-        let values: Vec<f64> = (0..count).filter_map(|c| swing(i, c, Target::Turf)).collect();
+        let values: Vec<f64> = (0..count).filter_map(|c| swing(i, c, SplitTarget::Turf)).collect();
         (!values.is_empty()).then(|| values.iter().sum::<f64>() / values.len() as f64)
     };
     draw_lines(scene, &lines(chart, mean, y), &TURF);
     let mut tags = Vec::new();
     for camera in 0..count {
-        let lines = lines(chart, |i| swing(i, camera, Target::Subject), y);
+        let lines = lines(chart, |i| swing(i, camera, SplitTarget::Subject), y);
         draw_lines(scene, &lines, &SUBJECT);
         // each tag in a column of its own
         let x = panel.left + (camera as f64 + 0.5) / count as f64 * (panel.right - panel.left);
@@ -51,17 +54,17 @@ pub(super) fn draw(scene: &mut Scene, chart: &Chart, top: f64) -> f64 {
     for (number, at) in tags {
         tag(scene, &number.to_string(), at, &panel);
     }
-    empty(scene, chart, &panel, |i| (0..count).any(|c| swing(i, c, Target::Turf).is_some()));
+    empty(scene, chart, &panel, |i| (0..count).any(|c| swing(i, c, SplitTarget::Turf).is_some()));
     names(scene, chart, panel.bottom)
 }
 
-fn swing(instant: &Instant, camera: usize, target: Target) -> Option<f64> {
+fn swing(instant: &Instant, camera: usize, target: SplitTarget) -> Option<f64> {
     let swing = target.split(instant.cameras.get(camera)?).swing?;
     Some(swing.stops.stops()).filter(|s| s.is_finite())
 }
 
 /// Where lines pass a place of the axis.
-fn height_at(lines: &[Vec<Point>], x: f64) -> Option<f64> {
+fn height_at(lines: &[Vec<PicturePoint>], x: f64) -> Option<f64> {
     let segments = lines.iter().flat_map(|line| line.windows(2));
     segments
         .filter(|w| w[0].0 <= x && x <= w[1].0 && w[1].0 > w[0].0)
@@ -70,7 +73,7 @@ fn height_at(lines: &[Vec<Point>], x: f64) -> Option<f64> {
 }
 
 /// A number on a plate; kept inside the panel.
-pub(super) fn tag(scene: &mut Scene, number: &str, (x, y): Point, panel: &Rect) {
+pub(super) fn tag(scene: &mut Scene, number: &str, (x, y): PicturePoint, panel: &Rect) {
     let y = y.clamp(panel.top + TAG_PX, panel.bottom - TAG_PX);
     let half = (0.5 * width_px(number, SMALL_PX, Weight::Bold) + 7.0).max(TAG_PX);
     let plate = Rect { left: x - half, top: y - TAG_PX, right: x + half, bottom: y + TAG_PX };
@@ -81,7 +84,7 @@ pub(super) fn tag(scene: &mut Scene, number: &str, (x, y): Point, panel: &Rect) 
 }
 
 /// Whose the numbers are; gives the bottom.
-fn names(scene: &mut Scene, chart: &Chart, top: f64) -> f64 {
+fn names(scene: &mut Scene, chart: &TimelineChart, top: f64) -> f64 {
     let (left, right) = (chart.axis.left, chart.axis.right);
     let name = |(i, camera): (usize, &crate::venue::CameraPost)| {
         // demo and practice alike: names begin with the camera's number
