@@ -40,7 +40,8 @@ impl PenaltyPart {
     /// ```
     /// use quarterstop::jobs::positions::PenaltyPart;
     /// let words: Vec<_> = PenaltyPart::ALL.iter().map(|p| p.word()).collect();
-    /// assert!(words.contains(&"back_lit") && PenaltyPart::of_word("own_sun") == Some(PenaltyPart::OwnSun));
+    /// assert!(words.contains(&"back_lit"));
+    /// assert_eq!(PenaltyPart::of_word("own_sun"), Some(PenaltyPart::OwnSun));
     /// ```
     pub fn word(self) -> &'static str {
         match self {

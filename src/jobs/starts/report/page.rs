@@ -10,7 +10,7 @@ use crate::jobs::starts::picture::moments::{Moments, moments};
 use crate::jobs::starts::{CostPart, Costed, Freedom, OddsFrom, Profile, days};
 use crate::output::cautions::CAUTIONS;
 use crate::output::paper::{self, foot_style};
-use crate::output::words::fixed;
+use crate::output::words::{fixed, signed};
 
 use super::advice::Chosen;
 use super::{Entry, StartsReport, advice, range_of};
@@ -397,11 +397,4 @@ pub(super) fn made_of(profile: &Profile, start: &Costed) -> String {
 
 fn start_parts(start: &Costed) -> crate::jobs::starts::CostParts {
     start.odds.map_or(start.clear, |odds| odds.parts)
-}
-
-/// With its sign, but for zero.
-pub(super) fn signed(value: f64, decimals: usize) -> String {
-    let text = fixed(value, decimals);
-    let is_zero = text.bytes().all(|b| matches!(b, b'0' | b'.'));
-    if value > 0.0 && !is_zero { format!("+{text}") } else { text }
 }

@@ -6,9 +6,9 @@ use std::fmt::Write;
 
 use crate::jobs::starts::{Costed, days};
 use crate::output::text::{Ink, cautions, fit, titled, wrapped};
-use crate::output::words::{counted, fixed};
+use crate::output::words::{counted, fixed, signed};
 
-use super::page::{made_of, meaning, signed, title, under};
+use super::page::{made_of, meaning, title, under};
 use super::{Entry, StartsReport, UnderRules};
 
 /// Starts, fixtures and days that are told; the files hold all.
