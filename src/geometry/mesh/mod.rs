@@ -20,7 +20,9 @@
 
 mod build;
 mod cone;
+mod edges;
 mod pieces;
+mod rings;
 
 use std::ops::Range;
 
@@ -32,7 +34,8 @@ use crate::geometry::hull::{Box2, Outside};
 use cone::Cone;
 use pieces::Pieces;
 
-pub(super) use build::{HiddenFaces, MeshBuilder, above_plane};
+pub(super) use build::{HiddenFaces, MeshBuilder};
+pub(super) use rings::above_plane;
 
 /// An edge of many faces lists this many; one with more gets a second entry, which
 /// cancels less but stays right.

@@ -6,7 +6,7 @@
 
 use std::ops::Range;
 
-use super::build::Rings;
+use super::rings::Rings;
 
 /// Vertices by the piece that they belong to.
 #[derive(Debug, Clone, Default)]
