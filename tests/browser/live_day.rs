@@ -265,6 +265,42 @@ fn twenty_eight_cameras_fit_on_one_screen() {
     drop(truck);
 }
 
+/// Play after sunset without floodlights: a light that asks for T0.8 opens the lens, and no
+/// T-number under that of the lens is on a tile, in the list of a camera or on the live page.
+#[test]
+fn an_iris_that_is_wide_open_says_so() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut venue: toml::Table =
+        fs::read_to_string(pages::demo("football-demo")).unwrap().parse().unwrap();
+    venue.remove("floodlights");
+    venue["fixture"]["start"] = "16:30".into();
+    fs::write(folder.path().join("ground.toml"), toml::to_string(&venue).unwrap()).unwrap();
+    // the sun sets at 18:05
+    let (server, address) = start_with(folder.path(), "18:25", (0, 0), &[]);
+    let truck = Truck { server, address, folder, ports: (0, 0) };
+    let Some(page) = wall(&truck.address, "/wall") else { return };
+    let widest: f64 = page.get("fetch('/api/day/plan').then((answer) => answer.json()).then((plan) => plan.cameras[0].widest_t)");
+    let open = format!("T{widest:.1} wide open");
+    let all_open = format!(
+        "[...document.querySelectorAll('.tile .t')].every((node) => node.textContent === {open:?})"
+    );
+    page.until(&all_open);
+    fits(&page);
+    page.run("location.assign('/')");
+    page.until("typeof liveState === 'function' && liveState().revision !== null");
+    page.run("document.getElementById('tab-cameras').click()");
+    page.run(
+        "const time = document.getElementById('time-slider');
+         time.value = 18 * 60 + 25;
+         time.dispatchEvent(new Event('input'));",
+    );
+    let words = format!("T{widest:.1}, wide open");
+    let cards = "document.getElementById('camera-cards').innerText";
+    page.until_within(&format!("{cards}.includes({words:?})"), FIRST_PLAN);
+    assert!(!page.text("#camera-cards").contains("T0."), "{}", page.text("#camera-cards"));
+    drop(truck);
+}
+
 fn fits(page: &Opened) {
     let [all, seen]: [u64; 2] = page.get(
         "(() => { const box = document.getElementById('tiles'); return [box.scrollHeight, box.clientHeight]; })()",

@@ -21,6 +21,20 @@ export const LENS = {
   in_frame: "in frame",
 };
 
+// A tenth of a stop, as a factor of T-numbers.
+const TENTH = 2 ** 0.05;
+
+// Whether there is less light than an iris asks for that the lens has wide open.
+export function isWideOpen(t, widest) {
+  return t * TENTH < widest;
+}
+
+// What an iris is set to: no wider than the lens opens.
+export function irisWords(t, widest) {
+  if (t === null || t === undefined) return "\u2013";
+  return isWideOpen(t, widest) ? `T${widest.toFixed(1)}, wide open` : `T${Math.max(t, widest).toFixed(1)}`;
+}
+
 // Whole stops as the wheel is marked.
 export function ndWords(stops) {
   if (stops === null || stops === undefined) return "\u2013";

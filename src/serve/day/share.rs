@@ -40,7 +40,7 @@ use super::pass::{Brake, Pass, crew, kept, plain, same};
 const NO_CODE: &str = "This address belongs to the crew of a match: open it with the code that the \
     screen in the truck shows.";
 /// Files of the wall; the page that changes the ground is not served here.
-const WALL: [&str; 12] = [
+const WALL: [&str; 13] = [
     "wall.css",
     "wall.js",
     "walldata.js",
@@ -49,6 +49,7 @@ const WALL: [&str; 12] = [
     "wallmoves.js",
     "wallcuts.js",
     "wallsky.js",
+    "words.js",
     "dom.js",
     "api.js",
     "grounds.css",
@@ -305,4 +306,20 @@ async fn answer(behind: &Behind, mut request: Request) -> Response {
         }
     };
     grounds.session.bounded(&address, answered).await
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn all_that_the_wall_asks_for_is_served() {
+        let html = include_str!("../page/wall.html");
+        let names: Vec<&str> =
+            html.split("/live/").skip(1).filter_map(|rest| rest.split('"').next()).collect();
+        assert!(names.len() > 5, "{names:?}");
+        for name in names {
+            assert!(WALL.contains(&name), "{name}");
+        }
+    }
 }

@@ -9,7 +9,7 @@ import { fitCanvas } from "./plan.js";
 import { choose, chooseCamera } from "./planview.js";
 import { clockText, minuteOf, on, state } from "./state.js";
 import { ink } from "./theme.js";
-import { LENS, VERDICTS, cameraTitle, ndWords } from "./words.js";
+import { LENS, VERDICTS, cameraTitle, irisWords, ndWords } from "./words.js";
 
 // ---- cards ----
 
@@ -26,14 +26,13 @@ function surface() {
 }
 
 function figures(camera) {
-  const t = (value) => (value === null || value === undefined ? "\u2013" : `T${value.toFixed(1)}`);
   const share = camera.in_frame_shaded_share;
   const list = [[`Split on ${surface()}`, split(camera.split_stops)]];
   if (camera.subject_split_stops !== undefined) list.push(["Split on subject", split(camera.subject_split_stops)]);
   return [
     ...list,
-    ["Set in sun", t(camera.t_sun)],
-    ["Set in shade", t(camera.t_shade)],
+    ["Set in sun", irisWords(camera.t_sun, camera.widest_t)],
+    ["Set in shade", irisWords(camera.t_shade, camera.widest_t)],
     ["Filter", ndWords(camera.nd_stops)],
     ["Shade bluer by", Number.isFinite(camera.colour_mired) ? `${Math.abs(Math.round(camera.colour_mired))} mired` : "\u2013"],
     ["In frame, shaded", Number.isFinite(share) ? `${Math.round(share * 100)} %` : "\u2013"],

@@ -5,6 +5,7 @@ import { get, post } from "./api.js";
 import { announce, byId, make, setText } from "./dom.js";
 import { askAll } from "./exchange.js";
 import { minuteOf, on, state } from "./state.js";
+import { irisWords, isWideOpen } from "./words.js";
 
 const HEAD_BYTES = 4096;
 let held = null; // the forecast that plans are made with
@@ -46,14 +47,14 @@ export function expectedFigures(k) {
   const i = shownIndex();
   const either = i === null ? null : state.plan.forecast.cameras[k];
   if (!either) return [];
-  const t = (value) => (value === null ? "\u2013" : `T${value.toFixed(1)}`);
   const split = either.split[i];
   const cloud = either.cloud_t[i];
-  const less = cloud !== null && cloud < either.widest_t ? ", too dark for the lens: less ND" : "";
+  const dark = cloud !== null && isWideOpen(cloud, either.widest_t);
+  const less = dark && state.plan.cameras[k].nd[i] > 0 ? ", too dark for the lens: less ND" : "";
   const more = either.sun_t[i] !== null && either.sun_t[i] > either.narrowest_t ? "In the sun too bright for the lens: more ND" : null;
   return [
     ["Split to be expected", split ? `${split[0].toFixed(1)} stops (${split[1].toFixed(1)} to ${split[2].toFixed(1)})` : "no forecast"],
-    ["Set under cloud", t(cloud) + less],
+    ["Set under cloud", irisWords(cloud, either.widest_t) + less],
     ...(more ? [["Filter", more]] : []),
   ];
 }

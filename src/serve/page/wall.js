@@ -8,6 +8,7 @@ import { drawBar, enter, say, startKeys } from "./wallenter.js";
 import { moveParts } from "./wallmoves.js";
 import { expectedLines, headWords } from "./wallsky.js";
 import { drawTiles, leftWords, minute, ndWords, tileOf } from "./walltiles.js";
+import { irisWords } from "./words.js";
 
 const PLAY = { before: "before play", runs: "play", stopped: "PLAY STOPPED", break: "break", over: "over" };
 const SKY = { clear: "clear", thin: "thin cloud", cloud_over_sun: "cloud over the sun", broken: "broken cloud", overcast: "overcast" };
@@ -124,8 +125,8 @@ function drawCamera() {
   list("camera-cuts", cuts ?? [], cuts ? "none over a quarter of a stop" : "asking ...");
   const past = tile.said.readings.map(([at, t]) => {
     const i = minute(day.plan, at);
-    const planned = [tile.camera.t_sun[i], tile.camera.t_shade[i]].filter(Boolean).map((value) => `T${value.toFixed(1)}`).join(" / ");
-    return `${clockText(at * 1000)} T${t}; planned ${planned}`;
+    const planned = [tile.camera.t_sun[i], tile.camera.t_shade[i]].filter(Boolean).map((value) => irisWords(value, tile.camera.widest_t));
+    return `${clockText(at * 1000)} T${t}; planned ${[...new Set(planned)].join(" / ")}`;
   });
   list("camera-past", past, "no readings");
   drawChart(byId("camera-chart"), tile.camera, seconds);
@@ -151,7 +152,9 @@ function drawChart(canvas, camera, now) {
   const ink = (name) => style.getPropertyValue(`--${name}`);
   const [from, until] = [now - BEFORE_S, now + AFTER_S];
   const times = day.plan.epoch_s.map((at, i) => [at, i]).filter(([at]) => at >= from && at <= until);
-  const values = times.flatMap(([, i]) => [camera.t_sun[i], camera.t_shade[i]]).filter(Boolean).map(Math.log2);
+  // no wider than the lens opens
+  const [sun, shade] = [camera.t_sun, camera.t_shade].map((all) => all.map((t) => t && Math.max(t, camera.widest_t)));
+  const values = times.flatMap(([, i]) => [sun[i], shade[i]]).filter(Boolean).map(Math.log2);
   if (!values.length) return;
   const [low, high] = [Math.min(...values) - 0.2, Math.max(...values) + 0.2];
   const x = (at) => 44 + ((at - from) / (until - from)) * (width - 54);
@@ -181,8 +184,8 @@ function drawChart(canvas, camera, now) {
     pen.stroke();
     pen.setLineDash([]);
   };
-  line(camera.t_sun, []);
-  line(camera.t_shade, [8, 6]);
+  line(sun, []);
+  line(shade, [8, 6]);
   pen.fillStyle = ink("now");
   pen.fillRect(x(now) - 1, 4, 2, height - 26);
 }

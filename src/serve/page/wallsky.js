@@ -5,6 +5,7 @@
 import { post } from "./api.js";
 import { button, make } from "./dom.js";
 import { clockText, day } from "./walldata.js";
+import { isWideOpen } from "./words.js";
 
 const AHEAD_S = 1800;
 const UNDER_CLOUD = ["cloud_over_sun", "overcast"]; // skies without sun: the other light is the sun's
@@ -32,16 +33,16 @@ export function headWords(seconds) {
 }
 
 // What to set in the light that is not there now, with the filter of the plan.
-function otherLight(said, i) {
+function otherLight(said, i, nd) {
   const [sun, shade, cloud] = [said.sun_t[i], said.shade_t[i], said.cloud_t[i]];
-  const t = (value) => `T${value.toFixed(1)}`;
+  const t = (value) => (isWideOpen(value, said.widest_t) ? "wide open" : `T${Math.max(value, said.widest_t).toFixed(1)}`);
   if (UNDER_CLOUD.includes(day.state.sky)) {
     if (sun && sun > said.narrowest_t) return "sun: more ND";
-    const both = [sun, shade].filter(Boolean).map((value, k) => (k ? value.toFixed(1) : t(value)));
-    return both.length ? `${sun ? "sun" : "clear"} ${both.join(" \u2013 ")}` : "";
+    const both = [...new Set([sun, shade].filter(Boolean).map(t))];
+    return both.length ? `${sun ? "sun" : "clear"} ${both.join(" \u2013 ").replace("\u2013 T", "\u2013 ")}` : "";
   }
   if (!cloud) return "";
-  return cloud < said.widest_t ? "cloud: less ND" : `cloud ${t(cloud)}`;
+  return isWideOpen(cloud, said.widest_t) && nd > 0 ? "cloud: less ND" : `cloud ${t(cloud)}`;
 }
 
 function splitWords(split) {
@@ -53,11 +54,11 @@ function splitWords(split) {
 }
 
 // Two lines of a camera; none without a forecast, or for a camera that nobody works.
-export function expectedLines({ k, said }, seconds) {
+export function expectedLines({ k, said, nd }, seconds) {
   const either = day.outlook?.cameras[k];
   if (!either || said.out) return [];
   const i = minuteOf(day.outlook, seconds);
-  const other = otherLight(either, i);
+  const other = otherLight(either, i, said.nd_stops ?? nd);
   return other ? [other, splitWords(either.split[i])] : [];
 }
 

@@ -4,6 +4,7 @@
 import { button, make, setText } from "./dom.js";
 import { day, nowMs } from "./walldata.js";
 import { expectedLines } from "./wallsky.js";
+import { isWideOpen } from "./words.js";
 
 const SOON_S = 120;
 const GOES_S = 1200; // a camera that goes to another place is told so long before
@@ -44,8 +45,11 @@ export function tileOf(k, seconds = nowMs() / 1000, of = day) {
   const said = of.state.cameras[k] ?? {};
   const at = minute(of.plan, seconds);
   const verdict = camera.verdict[at] ?? "none";
-  const set = camera.t_set[at];
-  const t = { set, sun: camera.t_sun[at], shade: camera.t_shade[at] };
+  const asked = { set: camera.t_set[at], sun: camera.t_sun[at], shade: camera.t_shade[at] };
+  const open = camera.widest_t;
+  const each = (work) => Object.fromEntries(Object.entries(asked).map(([light, value]) => [light, value && work(value)]));
+  const t = each((value) => Math.max(value, open));
+  const wideOpen = each((value) => isWideOpen(value, open));
   const cues = of.plan.cues.filter((cue) => cue.cameras.includes(k) && cue.key_action && cue.epoch_s > seconds - PAST_S);
   const next = cues[0] ?? null;
   const left = next ? next.epoch_s - seconds : Infinity;
@@ -57,7 +61,7 @@ export function tileOf(k, seconds = nowMs() / 1000, of = day) {
   else if (left <= (next?.lead_s ?? 0) || lens === "in_frame") level = "now";
   else if (left <= SOON_S) level = "soon";
   else if (verdict !== "hold" && verdict !== "none" && played) level = "ride";
-  return { k, camera, said, verdict, t, next, left, lens, iris, level, uncertain: camera.t_uncertain?.[at] ?? null, nd: camera.nd[at], split: camera.split_turf[at], inShot: camera.in_shot[at] };
+  return { k, camera, said, verdict, t, wideOpen, next, left, lens, iris, level, uncertain: camera.t_uncertain?.[at] ?? null, nd: camera.nd[at], split: camera.split_turf[at], inShot: camera.in_shot[at] };
 }
 
 // Own cameras first, then the most urgent, then whose change comes first, then by number.
@@ -78,36 +82,41 @@ export function leftWords(seconds) {
   return `in ${Math.round(seconds / 60)} min`;
 }
 
-function nearer(iris, { sun, shade }) {
-  return Math.abs(stopsBetween(iris, sun)) < Math.abs(stopsBetween(iris, shade)) ? sun : shade;
+// The light that its iris is set for: one for both, else the nearer of sun and shade where its own
+// iris is known.
+function light({ t, wideOpen, verdict, iris }) {
+  if (verdict === "hold" || !t.sun || (wideOpen.sun && wideOpen.shade)) return "set";
+  return iris && Math.abs(stopsBetween(iris, t.sun)) < Math.abs(stopsBetween(iris, t.shade)) ? "sun" : "shade";
 }
 
-function tWords({ t, verdict, iris, said }) {
+function tWords(tile) {
+  const { t, wideOpen, verdict, said } = tile;
   if (said.out && said.away && said.goes?.has_been) return "AWAY";
   if (said.out) return said.stands_in_for || said.goes?.has_been ? `for ${said.stands_in_for ?? said.goes.camera}` : "OUT";
   if (verdict === "none" || !t.set) return "\u2013";
-  if (verdict === "hold" || !t.sun) return `T${t.set.toFixed(1)}`;
-  // with its own iris known, the nearer of both and how far it is from there
-  if (iris) return `T${nearer(iris, t).toFixed(1)}`;
-  return `T${t.sun.toFixed(1)} \u2013 ${t.shade.toFixed(1)}`;
+  if (!isPair(tile)) return `T${t[light(tile)].toFixed(1)}`;
+  return `T${t.sun.toFixed(1)} \u2013 ${wideOpen.shade ? "open" : t.shade.toFixed(1)}`;
 }
 
-// How far the iris may be off for what is unknown of the air.
-function sureText({ uncertain, said, verdict, t }) {
-  return said.out || verdict === "none" || !t.set || !(uncertain >= 0.05) ? "" : `\u00b1${uncertain.toFixed(1)}`;
+// How far the iris may be off for what is unknown of the air; that it is wide open, where there is
+// less light than it asks for.
+function sureText(tile) {
+  const { uncertain, said, verdict, t, wideOpen } = tile;
+  if (said.out || verdict === "none" || !t.set) return "";
+  if (!isPair(tile) && wideOpen[light(tile)]) return "wide open";
+  return uncertain >= 0.05 ? `\u00b1${uncertain.toFixed(1)}` : "";
 }
 
 // Beside the T-number: how far to go, else how sure it is.
 function moveText(tile) {
-  const { t, iris, verdict, said } = tile;
+  const { t, iris, said } = tile;
   if (!iris || said.out || !t.set) return isPair(tile) || !sureText(tile) ? "" : ` ${sureText(tile)}`;
-  const to = verdict === "hold" || !t.sun ? t.set : nearer(iris, t);
-  return ` ${moveWords(iris, to)}`;
+  return ` ${moveWords(iris, t[light(tile)])}`;
 }
 
 // Two T-numbers, in sun and in shade, fill the line.
-function isPair({ t, verdict, iris }) {
-  return verdict !== "hold" && verdict !== "none" && Boolean(t.sun) && !iris;
+function isPair(tile) {
+  return tile.verdict !== "none" && light(tile) !== "set" && !tile.iris;
 }
 
 export function stateText(tile) {

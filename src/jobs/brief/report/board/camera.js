@@ -21,21 +21,11 @@ function chooseCamera(k) {
   redrawAll();
 }
 
-// A tenth of a stop, as a factor of T-numbers.
-const TENTH = 2 ** 0.05;
-
-// What an iris is set to: no wider than the lens opens.
-function irisWords(camera, t) {
-  if (t === null || t === undefined) return "\u2013";
-  const open = camera.widest_t;
-  return t * TENTH < open ? `T${open.toFixed(1)}, wide open` : `T${t.toFixed(1)}`;
-}
-
 // Where no more than a sliver of the picture is dimmed there is no T-number for it.
 function dimmedWords(camera, k) {
   const t = camera.t_dimmed[k];
   const share = Math.round(100 * (camera.dimmed_share[k] ?? 0));
-  return t === null ? "\u2013" : `${irisWords(camera, t)}, ${share}\u00a0% of the picture`;
+  return t === null ? "\u2013" : `${irisWords(t, camera.widest_t)}, ${share}\u00a0% of the picture`;
 }
 
 // What the forecast makes of the camera at one instant; nothing without one.
@@ -45,7 +35,7 @@ function expectedRows(camera, k) {
   const [split, low, high] = either.split[k] ?? [];
   return [
     ["Split to be expected", split === undefined ? "no forecast" : `${split.toFixed(1)} stops (${low.toFixed(1)} to ${high.toFixed(1)})`],
-    ["Set under cloud", figure(either.cloud_t[k], 1, "T", "")],
+    ["Set under cloud", irisWords(either.cloud_t[k], either.widest_t)],
   ];
 }
 
@@ -54,10 +44,10 @@ function figureRows(camera, k) {
   return [
     [`Split on ${data.field.surface}`, figure(camera.split_turf[k], 1, "", " stops")],
     ["Split on subject", figure(camera.split_subject[k], 1, "", " stops")],
-    ["Set in sun", irisWords(camera, camera.t_sun[k])],
-    ["Set in shade", irisWords(camera, camera.t_shade[k])],
+    ["Set in sun", irisWords(camera.t_sun[k], camera.widest_t)],
+    ["Set in shade", irisWords(camera.t_shade[k], camera.widest_t)],
     ["Set in dimmed light", dimmedWords(camera, k)],
-    ["One iris for both", irisWords(camera, camera.t_set[k])],
+    ["One iris for both", irisWords(camera.t_set[k], camera.widest_t)],
     ...expectedRows(camera, k),
     ["Filter", ndWords(camera.nd[k])],
     ["Sun to the lens", LENS[camera.lens[k]] ?? "\u2013"],
