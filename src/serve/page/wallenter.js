@@ -78,7 +78,7 @@ function deskParts() {
   const { desk } = day.state;
   if (!desk) return [];
   const part = (name, lines) => (lines.length ? [make("h3", { text: name }), make("ul", {}, ...lines.map((line) => make("li", { text: line })))] : []);
-  return [...part("Filters", desk.filters), ...part("Match by hand on cuts", desk.by_hand), ...part("One operator, two cameras", desk.at_once)];
+  return [...part("Filters", desk.filters), ...part("Light on faces across cuts", desk.by_hand), ...part("One operator, two cameras", desk.at_once)];
 }
 
 // What the entries have taught; the lead accepts it or leaves it.

@@ -52,6 +52,7 @@ pub(super) struct PageData {
     pub desk_note: String,
     pub forecast: Option<ForecastPart>,
     pub pairs: Vec<String>,
+    pub pairs_note: &'static str,
     pub actions: Vec<PageCue>,
     /// How the actions were chosen, where not all are there.
     pub actions_note: String,
@@ -140,6 +141,7 @@ pub(super) fn page(report: &BriefReport<'_>, operator: Option<usize>) -> PageDat
         desk_note: desk_note(report),
         forecast: report.forecast.map(|day| forecast(report, day)),
         pairs: pairs.take(MAX_PAIRS).map(|p| desk_words::pair(report, p)).collect(),
+        pairs_note: desk_words::PAIRS_NOTE,
         actions_note: match all_actions - actions.len() {
             0 => String::new(),
             more => format!("The most urgent; {more} more among the cues that follow."),

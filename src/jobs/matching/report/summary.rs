@@ -24,8 +24,9 @@ pub fn text(report: &MatchingReport<'_>, ink: Ink) -> String {
         for pair in report.pairs.pairs.iter().take(MAX_PAIRS) {
             line(report, pair, &mut text);
         }
-        let words = "Widest: the first camera over the second, stops, the same face at the same \
-                     place, each at its one iris for both sides. Apart: share of the time over a \
+        let words = "Widest: the first camera's picture over the second's, stops, the same face \
+                     at the same place, each at its one iris for both sides (the brief compares \
+                     the light on that face, before any iris). Apart: share of the time over a \
                      quarter of a stop. Trims for the second camera, minute by minute and for each \
                      output, are in the files.";
         text += &wrapped("  ", words);

@@ -157,8 +157,9 @@ fn composed(data: &PageData, timeline: [f64; 2]) -> Pages {
     }
     pages.words(&data.desk_note, SMALL, Weight::Regular);
     if !data.pairs.is_empty() {
-        pages.heading("Visible mismatches on cuts");
+        pages.heading("Light on faces across cuts");
         data.pairs.iter().for_each(|line| pages.words(line, SMALL, Weight::Regular));
+        pages.words(data.pairs_note, SMALL, Weight::Regular);
     }
     pages.gap(6.0);
     pages.rule(0.8);
