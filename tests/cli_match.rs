@@ -225,6 +225,26 @@ fn a_window_without_sun_works_with_a_warning() {
     assert!(names(&home.path().join("here")).contains(&"timeline.svg".to_owned()));
 }
 
+/// A court without floodlights at night: fractions of a lux, written as 0 lx.
+#[test]
+fn darkness_has_no_colour() {
+    let home = tempdir().unwrap();
+    let court = concat!(env!("CARGO_MANIFEST_DIR"), "/venues/tennis-demo.toml");
+    in_folder(home.path())
+        .args(["match", court, "--into", "here", "--step", "30", "--data-only"])
+        .args(["--from", "23:00", "--until", "23:30"])
+        .assert()
+        .success()
+        .stdout(contains("under 1 lx").and(contains("under 1 lx,").not()));
+    for instant in json(&home.path().join("here"))["instants"].as_array().unwrap() {
+        let light = &instant["field_light"]["in_shade"];
+        assert!(light["illuminance_lx"].as_f64().unwrap() < 0.5, "{light}");
+        for colour in ["chromaticity_xy", "colour_temperature_k", "duv"] {
+            assert!(light[colour].is_null(), "{light}");
+        }
+    }
+}
+
 #[test]
 fn an_overcast_sky_has_no_edge_and_says_so() {
     let home = tempdir().unwrap();

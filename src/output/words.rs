@@ -8,12 +8,14 @@ use chrono_tz::Tz;
 
 use crate::camera::{LightClass, OneSide, SkinVerdict, SplitState};
 use crate::engine::Hidden;
-use crate::light::{ColourTemperature, FloodlightState, Sky, Tristimulus};
+use crate::light::{Chromaticity, ColourTemperature, FloodlightState, Sky, Tristimulus};
 use crate::solar::SunState;
 use crate::venue::{PlayingSurface, Venue};
 
 /// Percent that areas of whole fields may be off by arithmetic alone.
 const ROUNDING: f64 = 1e-6;
+/// Less light than this is written as 0 lx, and has no colour in any table or text.
+pub(crate) const COLOUR_FROM_LX: f64 = 0.5;
 
 pub(crate) fn sky(sky: Sky) -> &'static str {
     match sky {
@@ -56,14 +58,33 @@ pub(crate) fn nd_in_full(stops: f64) -> String {
     }
 }
 
+/// Chromaticity of light that is more than darkness.
+pub(crate) fn chromaticity(light: Tristimulus) -> Option<Chromaticity> {
+    light.chromaticity().filter(|_| light.lux() >= COLOUR_FROM_LX)
+}
+
+/// The same as a temperature; `None` far from any black body, too.
+pub(crate) fn colour(light: Tristimulus) -> Option<ColourTemperature> {
+    chromaticity(light).and_then(ColourTemperature::of_chromaticity)
+}
+
 /// Correlated colour temperature, K.
 pub(crate) fn kelvin(light: Tristimulus) -> Option<f64> {
-    ColourTemperature::of(light).map(|t| t.kelvin)
+    colour(light).map(|t| t.kelvin)
 }
 
 /// Distance from the Planckian locus.
 pub(crate) fn duv(light: Tristimulus) -> Option<f64> {
-    ColourTemperature::of(light).map(|t| t.duv)
+    colour(light).map(|t| t.duv)
+}
+
+/// Two significant digits of an illuminance: "610 lx", "5800 lx", "under 1 lx".
+pub(crate) fn lux(lux: f64) -> String {
+    if lux < COLOUR_FROM_LX {
+        return "under 1 lx".to_owned();
+    }
+    let decade = 10.0_f64.powf(lux.max(10.0).log10().floor() - 1.0);
+    format!("{:.0} lx", (lux / decade).round() * decade)
 }
 
 /// "64 % of what it covers is hidden from it, 60 % by Mill Stand", of a camera.

@@ -15,6 +15,7 @@ use chrono_tz::Tz;
 use crate::camera::Split;
 use crate::engine::model::{Instant, MatchPlan};
 use crate::light::{ColourTemperature, Tristimulus, twilight};
+use crate::output::words;
 
 use super::facts::SplitTarget;
 
@@ -206,7 +207,7 @@ fn subjects_mired(cameras: &[CameraDusk], count: usize) -> Vec<Option<f64>> {
     let at = |index: usize| {
         let mixes = cameras.iter().filter_map(|c| c.subject.get(index).copied().flatten());
         let all: Tristimulus = mixes.map(|mix| mix.all()).sum();
-        ColourTemperature::of(all).map(ColourTemperature::mired)
+        words::colour(all).map(ColourTemperature::mired)
     };
     (0..count).map(at).collect()
 }

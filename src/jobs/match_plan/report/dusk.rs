@@ -14,7 +14,7 @@ use crate::light::ColourTemperature;
 use crate::output::csv::CsvError;
 use crate::output::table::{self as column, Column, ColumnDoc, docs, number};
 use crate::output::text::{Ink, fit, wrapped};
-use crate::output::words::{kelvin, local_time};
+use crate::output::words::{colour, kelvin, local_time};
 use crate::venue::Venue;
 
 const TARGETS: [SplitTarget; 2] = [SplitTarget::Turf, SplitTarget::Subject];
@@ -28,7 +28,7 @@ struct Row<'a> {
 }
 
 fn of_row<'a>() -> Vec<Column<'a, Row<'a>>> {
-    let mired = |light| ColourTemperature::of(light).map(ColourTemperature::mired);
+    let mired = |light| colour(light).map(ColourTemperature::mired);
     vec![
         column::text("time", "RFC 3339", "instant, with the venue's offset", |r: &Row<'a>| {
             local_time(r.at)

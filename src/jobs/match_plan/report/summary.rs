@@ -301,11 +301,9 @@ pub(crate) fn light(venue: &Venue, plan: &MatchPlan, ink: Ink) -> String {
 
 /// Two significant digits of lx, hundreds of kelvin.
 fn lit(light: Tristimulus) -> String {
-    let lux = light.lux();
-    let decade = 10.0_f64.powf(lux.max(10.0).log10().floor() - 1.0);
     let kelvin = words::kelvin(light)
         .map_or(String::new(), |k| format!(", {:.0} K", (k / 100.0).round() * 100.0));
-    format!("{:.0} lx{kelvin}", (lux / decade).round() * decade)
+    words::lux(light.lux()) + &kelvin
 }
 
 /// What a cloud takes, and what floodlight would hold the splits.

@@ -299,7 +299,7 @@ fn shares_out(shares: &ClassShares) -> PictureSharesOut {
 fn light_out(light: Tristimulus) -> LightOut {
     LightOut {
         illuminance_lx: light.lux(),
-        chromaticity_xy: light.chromaticity().map(|c| [c.x, c.y]),
+        chromaticity_xy: words::chromaticity(light).map(|c| [c.x, c.y]),
         colour_temperature_k: words::kelvin(light),
         duv: words::duv(light),
     }

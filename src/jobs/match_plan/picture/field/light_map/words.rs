@@ -3,10 +3,11 @@
 use crate::jobs::match_plan::LightMap;
 use crate::jobs::match_plan::picture::field::facts::{clock_text, sky_name};
 use crate::jobs::match_plan::picture::field::layout::HEADER;
-use crate::light::{ColourTemperature, FloodlightState};
+use crate::light::FloodlightState;
 use crate::output::draw::palette::{INK, MUTED};
 use crate::output::draw::sketch::{Align, Lettering, Sketch};
 use crate::output::draw::text::{Weight, fitted, fitting_px};
+use crate::output::words;
 use crate::venue::Venue;
 
 /// Title on the left, time on the right, the light at the reference under them.
@@ -51,8 +52,8 @@ pub(crate) fn description(venue: &Venue, map: &LightMap) -> String {
 
 fn reference_text(venue: &Venue, map: &LightMap) -> String {
     let light = map.reference_light;
-    let colour = ColourTemperature::of(light)
-        .map_or(String::new(), |t| format!(" at {} K", lux_text(t.kelvin)));
+    let colour =
+        words::colour(light).map_or(String::new(), |t| format!(" at {} K", lux_text(t.kelvin)));
     let surface = venue.field.surface.name();
     let lux = lux_text(light.lux());
     format!("Light on the {surface}: {lux} lx{colour} at the {}", map.reference.name)

@@ -5,8 +5,9 @@ use crate::jobs::match_plan::picture::timeline::axis::ValueScale;
 use crate::jobs::match_plan::picture::timeline::chart::{TimelineChart, runs};
 use crate::jobs::match_plan::picture::timeline::scene::{Label, Pen, Rect, Scene};
 use crate::jobs::match_plan::picture::timeline::{SMALL_PX, moments};
-use crate::light::{ColourTemperature, FloodlightState, Trims, Tristimulus};
+use crate::light::{FloodlightState, Trims, Tristimulus};
 use crate::output::draw::palette;
+use crate::output::words;
 
 use super::{draw_lines, headed, lines};
 
@@ -55,7 +56,7 @@ pub(super) fn illuminance(scene: &mut Scene, chart: &TimelineChart, top: f64) ->
 pub(super) fn colour(scene: &mut Scene, chart: &TimelineChart, top: f64) -> f64 {
     let what = "Colour of that light: correlated colour temperature, bluer upward";
     let panel = headed(scene, chart, top, what, COLOUR_PX);
-    let bluer = |light: Tristimulus| ColourTemperature::of(light).map(|t| -t.mired());
+    let bluer = |light: Tristimulus| words::colour(light).map(|t| -t.mired());
     let in_sun = |i: &Instant| bluer(i.field_light.in_sun?);
     let in_shade = |i: &Instant| bluer(i.field_light.in_shade);
     let cloud = |i: &Instant| bluer(i.field_light.under_cloud?);
@@ -102,7 +103,7 @@ pub(super) fn trims(scene: &mut Scene, chart: &TimelineChart, top: f64) -> f64 {
 pub(super) fn description(chart: &TimelineChart) -> String {
     let at = |i: &Instant| {
         let told = |light: Tristimulus| {
-            let kelvin = ColourTemperature::of(light).map_or(String::new(), |t| {
+            let kelvin = words::colour(light).map_or(String::new(), |t| {
                 format!(" at {} K", thousands((t.kelvin / 100.0).round() * 100.0))
             });
             format!("{} lx{kelvin}", lux_text(light.lux()))

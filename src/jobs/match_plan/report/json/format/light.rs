@@ -92,7 +92,7 @@ pub struct ProfilePointOut {
 #[derive(Debug, Serialize, JsonSchema)]
 pub struct LightOut {
     pub illuminance_lx: f64,
-    /// CIE 1931 chromaticity [x, y]; null in darkness.
+    /// CIE 1931 chromaticity [x, y]; this and all colour is null under 0.5 lx.
     pub chromaticity_xy: Option<[f64; 2]>,
     /// Correlated colour temperature; null far from any black body.
     pub colour_temperature_k: Option<f64>,
