@@ -156,6 +156,47 @@ fn fixtures_in_the_dark() {
     assert!(matches!(night, Suspicion::NightStart { .. }), "{night:?}");
 }
 
+/// Sunset at 50 N, 8 E on 17 April 2027 is at 18:23 UTC, 20:23 by the clock (by hand: declination
+/// 10.4 degrees, equation of time +0.4 min, J. Meeus, "Astronomical Algorithms", chapters 15 and
+/// 28); a clear sky then leaves 300 to 900 lx, and 1 to 10 lx at the end of civil twilight, when
+/// the sun is 6 degrees down half an hour later ("The Astronomical Almanac", explanatory
+/// supplement, from memory). Play from 19:10 ends at 20:55.
+#[test]
+fn play_into_the_dark_says_from_when_on_and_how_dark() {
+    let late = ("start = \"15:00\"", "start = \"19:10\"");
+    let dusk = one(&[late]);
+    let Suspicion::DarkFixture { from, until, daylight: [first, last], floodlights } = dusk else {
+        panic!("{dusk:?}");
+    };
+    let clock = |at: chrono::DateTime<chrono_tz::Tz>| at.format("%H:%M").to_string();
+    assert!(["20:22", "20:23", "20:24", "20:25"].contains(&clock(from).as_str()), "{from}");
+    assert_eq!(clock(until), "20:55");
+    assert!((300.0..900.0).contains(&first.lux()), "{first:?}");
+    assert!((1.0..10.0).contains(&last.lux()), "{last:?}");
+    assert_eq!(floodlights, None);
+    let lit = |on: &str| {
+        let lights = format!(
+            "[floodlights]\nhorizontal_lx = 2000.0\nvertical_lx = 1400.0\n\
+             colour_temperature_k = 5600.0\non = {on}\n[fixture]"
+        );
+        found(&SOUND.replace(late.0, late.1).replace("[fixture]", &lights))
+    };
+    assert_eq!(lit("\"always\""), []);
+    assert_eq!(lit("\"below_daylight\"\nbelow_lx = 8000.0"), []);
+    // lit a quarter of an hour after sunset
+    let later = lit("\"from_time\"\nfrom = \"20:40\"");
+    let [Suspicion::DarkFixture { until, floodlights: Some(_), .. }] = later.as_slice() else {
+        panic!("{later:?}");
+    };
+    assert_eq!(clock(*until), "20:39");
+    let venue = read(&SOUND.replace(late.0, late.1));
+    let told = quarterstop::jobs::check::report::text(&venue, &check(&venue), &questions(&venue));
+    let told = told.split_whitespace().collect::<Vec<_>>().join(" ");
+    for words in ["to 20:55 the sun is down and no floodlights are lit", "add [floodlights]"] {
+        assert!(told.contains(words), "{words} in\n{told}");
+    }
+}
+
 #[test]
 fn horizons_that_no_land_has() {
     let high = one(&[("[180.0, 2.0]", "[180.0, 52.0]")]);

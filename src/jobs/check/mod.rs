@@ -27,9 +27,9 @@ mod zones;
 use chrono::{DateTime, NaiveDate};
 use chrono_tz::Tz;
 
-use crate::base::units::{Azimuth, Elevation};
+use crate::base::units::{Azimuth, Elevation, Lux};
 use crate::engine::{Hidden, Surroundings};
-use crate::venue::{UnusualSize, Venue};
+use crate::venue::{FloodlightUse, UnusualSize, Venue};
 
 pub use bodies::HEADROOM_M;
 pub use compass::declination_deg;
@@ -66,8 +66,15 @@ pub enum Suspicion {
     EarlyEnd { moment: String, count: usize, after_min: u32, usual_min: u32 },
     /// A horizon that no land around a ground has.
     OddHorizon { azimuth: Azimuth, elevation: Elevation },
-    /// No sun and no lamps while it is played.
-    DarkFixture { from: DateTime<Tz>, until: DateTime<Tz> },
+    /// The sun is down and no floodlights are lit while it is played.
+    DarkFixture {
+        from: DateTime<Tz>,
+        until: DateTime<Tz>,
+        /// Of a clear sky on level ground in the open, at both times.
+        daylight: [Lux; 2],
+        /// When those of the file are on.
+        floodlights: Option<FloodlightUse>,
+    },
     /// A start between late evening and early morning.
     NightStart { start: DateTime<Tz> },
     /// The long side of a free field lies off its bearing.

@@ -4,10 +4,12 @@ use chrono::{DateTime, Datelike, NaiveDate, Offset, TimeDelta, TimeZone, Timelik
 use chrono_tz::{OffsetComponents, Tz};
 use geo::Point;
 
+use crate::base::units::Lux;
 use crate::engine::programme::{programme, usual};
+use crate::light::{AirByDate, AirColumn, FloodlightState, Sky, daylight_through};
 use crate::solar;
 use crate::solar::SunState;
-use crate::venue::{FloodlightUse, Play, Sport, Venue};
+use crate::venue::{Play, Sport, Venue};
 
 use super::zones::{ZonePlace, km};
 use super::{PlaceSlip, Suspicion, compass, zones};
@@ -194,20 +196,47 @@ fn fixture(venue: &Venue) -> Vec<Suspicion> {
         return Vec::new();
     };
     let minutes = programme(venue).length_min();
-    let Some(until) = start.checked_add_signed(TimeDelta::minutes(minutes.into())) else {
+    if start.checked_add_signed(TimeDelta::minutes(minutes.into())).is_none() {
         return Vec::new();
-    };
+    }
     let mut found = Vec::new();
     let hour = start.hour();
     let sunless = all_sunless(venue, start, minutes);
     if sunless && !(NIGHT_UNTIL_H..NIGHT_FROM_H).contains(&hour) {
         found.push(Suspicion::NightStart { start });
     }
-    let floodlight = venue.floodlights.is_some_and(|f| f.when != FloodlightUse::Never);
-    if sunless && !floodlight {
-        found.push(Suspicion::DarkFixture { from: start, until });
-    }
+    found.extend(in_the_dark(venue, start, minutes));
     found
+}
+
+/// Runs of the match with the sun down and no floodlights lit.
+fn in_the_dark(venue: &Venue, start: DateTime<Tz>, minutes: u32) -> Vec<Suspicion> {
+    let column = AirColumn::new(
+        &AirByDate::of_venue(venue).on(start.date_naive()),
+        venue.place.pressure_hpa,
+    );
+    let stated = venue.floodlights.as_ref();
+    let dark = |minute: u32| {
+        let at = start + TimeDelta::minutes(minute.into());
+        let sun = solar::position(&venue.place, at.to_utc());
+        if solar::state(&sun, &venue.horizon) != SunState::Down {
+            return None;
+        }
+        let daylight = daylight_through(&column, &sun, Sky::Clear, at.ordinal());
+        let is_lit = FloodlightState::at(stated, at, &daylight) == FloodlightState::Lit;
+        (!is_lit).then(|| (at, Lux::from_lux(daylight.global_horizontal().lux())))
+    };
+    let all: Vec<Option<(DateTime<Tz>, Lux)>> = (0..=minutes).map(dark).collect();
+    let runs = all.split(Option::is_none).filter_map(|run| {
+        let (first, last) = ((*run.first()?)?, (*run.last()?)?);
+        (first.0 < last.0).then_some(Suspicion::DarkFixture {
+            from: first.0,
+            until: last.0,
+            daylight: [first.1, last.1],
+            floodlights: stated.map(|lights| lights.when),
+        })
+    });
+    runs.collect()
 }
 
 /// Whether the sun is under the horizon in each minute.

@@ -4,8 +4,8 @@
 //! to do; nothing for suspicions of other kinds.
 
 use crate::jobs::check::{PlaceSlip, Suspicion};
-use crate::output::words::fixed;
-use crate::venue::{FOOT_M, Odd, UnusualSize, Venue};
+use crate::output::words::{self, fixed};
+use crate::venue::{FOOT_M, FloodlightUse, Odd, UnusualSize, Venue};
 
 use super::{FindingText, camera, per_cent};
 
@@ -56,16 +56,17 @@ pub(super) fn about_place(venue: &Venue, suspicion: &Suspicion) -> Option<Findin
                    a solid, not horizon."
                 .to_owned(),
         },
-        Suspicion::DarkFixture { from, until } => FindingText {
+        Suspicion::DarkFixture { from, until, daylight, floodlights } => FindingText {
             kind: "dark_fixture",
             place: "[fixture]".to_owned(),
             what: format!(
-                "from {} to {} the sun is down, and no floodlights are lit.",
+                "from {} to {} the sun is down and no floodlights are lit: {}.",
                 from.format("%H:%M"),
-                until.format("%H:%M")
+                until.format("%H:%M"),
+                falling(daylight.map(|level| words::lux(level.lux())))
             ),
-            why: "There is nothing to expose for.",
-            mend: "Check date, start and zone, or add [floodlights].".to_owned(),
+            why: "Cameras run out of light.",
+            mend: lit_sooner(*floodlights),
         },
         Suspicion::NightStart { start } => FindingText {
             kind: "night_start",
@@ -227,4 +228,32 @@ fn feet_words(size: &UnusualSize) -> String {
 fn short(value: f64) -> String {
     let text = format!("{value:.2}");
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+/// "610 lx in the open, then 110 lx" of the first level and the last.
+fn falling([first, last]: [String; 2]) -> String {
+    match first == last {
+        true => format!("{first} in the open"),
+        false => format!("{first} in the open, then {last}"),
+    }
+}
+
+/// What to look at where play is in the dark, by when the floodlights of the file are on.
+fn lit_sooner(floodlights: Option<FloodlightUse>) -> String {
+    let stated = match floodlights {
+        None => "if the ground has floodlights, add [floodlights]".to_owned(),
+        Some(FloodlightUse::Never) => {
+            "[floodlights] has on = \"never\": say when they are lit".to_owned()
+        }
+        Some(FloodlightUse::FromTime(from)) => {
+            format!("[floodlights] are lit from {} on: state an earlier time", from.format("%H:%M"))
+        }
+        Some(FloodlightUse::BelowDaylight(level)) => {
+            let level = words::lux(level.lux());
+            format!("[floodlights] are lit under {level}: raise below_lx")
+        }
+        // lit all the time, so never in the dark
+        Some(FloodlightUse::Always) => "look at [floodlights]".to_owned(),
+    };
+    format!("Check date, start and zone; {stated}.")
 }
