@@ -137,3 +137,38 @@ fn the_hardest_cut_is_named_though_it_comes_with_the_widest_split() {
     assert!(page.contains(&named) && text.contains(&named), "{named}\n{text}");
     assert_eq!(page.matches("hardest cut").count(), 1, "{text}");
 }
+
+/// A sheet of play into the dark without floodlights, at the ground of the demo.
+fn late_sheet(start: &str) -> (Vec<String>, String, String) {
+    let folder = tempfile::tempdir().unwrap();
+    let mut venue: toml::Table =
+        fs::read_to_string("venues/football-demo.toml").unwrap().parse().unwrap();
+    venue.remove("floodlights");
+    venue["fixture"]["start"] = start.into();
+    let file = folder.path().join("late.toml");
+    fs::write(&file, toml::to_string(&venue).unwrap()).unwrap();
+    let run = quarterstop()
+        .args(["agreement", "--step", "5"])
+        .arg(&file)
+        .arg("--into")
+        .arg(folder.path())
+        .assert()
+        .success();
+    let warned = String::from_utf8_lossy(&run.get_output().stderr).into_owned();
+    let page = fs::read_to_string(folder.path().join("agreement.html")).unwrap();
+    let times = between(&page, "<h2><b>", "</b>").into_iter().map(str::to_owned).collect();
+    (times, page, warned)
+}
+
+/// The sun sets there at 18:05 (as `match` says of that day).
+#[test]
+fn moments_are_chosen_while_there_is_light() {
+    let (times, page, warned) = late_sheet("16:30");
+    assert_eq!(times.len(), 3);
+    assert!(times.iter().all(|time| time.as_str() <= "18:05"), "{times:?}");
+    assert!(!page.contains("in the dark") && !warned.contains("in the dark"), "{warned}");
+    let (times, page, warned) = late_sheet("19:30");
+    assert_eq!(times.len(), 3);
+    assert!(page.contains("All of play is in the dark"), "the sheet says it");
+    assert!(warned.contains("all of play is in the dark"), "{warned}");
+}

@@ -28,6 +28,8 @@ use super::options::AgreementOptions;
 use super::page::{AgreementSheet, MomentPart, SettingPart, html, inline};
 use super::{AgreementMoment, AgreementReason, MOMENTS, Plans, words};
 
+/// Said where there is no better minute to choose.
+const ALL_DARK: &str = "all of play is in the dark, with the sun down and no floodlights lit";
 /// Width of a picture, pixels: 200 to the inch on a third of A4.
 const WIDTH_PX: usize = 480;
 /// Width of a picture that only finds out what a pan shows where, pixels.
@@ -83,6 +85,8 @@ pub(crate) fn run(options: &AgreementOptions) -> Result<(), Failure> {
         true => plans.moments(),
         false => named(&plans, &asked),
     };
+    let all_dark = asked.is_empty() && plans.is_all_dark();
+    warn(all_dark.then(|| ALL_DARK.to_owned()));
     let progress = Progress::of("pictures");
     let job = Job {
         venue: &venue,
@@ -92,6 +96,7 @@ pub(crate) fn run(options: &AgreementOptions) -> Result<(), Failure> {
         brief: &brief,
         hidden,
         left_out,
+        all_dark,
     };
     let mut scenes = Scenes::new(&prepared, middle, sky, &air);
     let parts = moments.iter().filter_map(|moment| {
@@ -171,6 +176,8 @@ struct Job<'a> {
     hidden: Vec<(usize, Hidden)>,
     /// Those of them that are not shown.
     left_out: Vec<usize>,
+    /// Whether no minute of play has sun or floodlights.
+    all_dark: bool,
 }
 
 impl Job<'_> {
@@ -207,9 +214,15 @@ impl Job<'_> {
                 format!(" Not shown, most of the cover being hidden: {}.", left_out.join(", "))
             }
         };
+        let dark = if self.all_dark {
+            format!(" {}.", output::words::capital(ALL_DARK))
+        } else {
+            String::new()
+        };
         format!(
             "Worked out beforehand, {sdr}, white balance following the setting. {players}: white, \
-             black, red and yellow kit, skin from dark to light. Tick one for each moment.{left_out}"
+             black, red and yellow kit, skin from dark to light. Tick one for each moment.{left_out}\
+             {dark}"
         )
     }
 

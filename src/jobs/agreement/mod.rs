@@ -19,6 +19,8 @@ use crate::engine::MatchPlan;
 use crate::jobs::crew::{Brief, CameraBrief};
 use crate::jobs::match_plan::play::runs_at;
 use crate::jobs::matching::MatchedPairs;
+use crate::light::FloodlightState;
+use crate::solar::SunState;
 
 /// Moments of a sheet.
 pub const MOMENTS: usize = 3;
@@ -109,16 +111,38 @@ impl Plans<'_> {
         if playing.is_empty() { all().collect() } else { playing }
     }
 
+    /// Whether the sun is up or floodlights are lit: in the dark there is nothing to agree on.
+    fn is_lit(&self, index: usize) -> bool {
+        self.plan.instants.get(index).is_some_and(|instant| {
+            instant.sun_state != SunState::Down || instant.floodlight == FloodlightState::Lit
+        })
+    }
+
+    /// Whether no minute of play has sun or floodlights.
+    pub fn is_all_dark(&self) -> bool {
+        !self.in_play().into_iter().any(|index| self.is_lit(index))
+    }
+
+    /// Instants of play that are lit; all of play where none are.
+    fn in_lit_play(&self) -> Vec<usize> {
+        let mut playing = self.in_play();
+        if !self.is_all_dark() {
+            playing.retain(|index| self.is_lit(*index));
+        }
+        playing
+    }
+
     fn apart(&self, a: usize, b: usize) -> bool {
         let at = |index: usize| self.plan.instants.get(index).map(|instant| instant.at);
         at(a).zip(at(b)).is_some_and(|(a, b)| (a - b).num_minutes().abs() >= APART_MIN)
     }
 
     /// The moments of a match, in order of time: the widest split, the hardest cut, the last
-    /// light, and what fills the sheet. Moments that lie close together tell a director nothing
-    /// new, so the hardest cut is named with the widest split where both come at once.
+    /// light, and what fills the sheet; all while the sun is up or floodlights are lit, if ever.
+    /// Moments that lie close together tell a director nothing new, so the hardest cut is named
+    /// with the widest split where both come at once.
     pub fn moments(&self) -> Vec<AgreementMoment> {
-        let playing = self.in_play();
+        let playing = self.in_lit_play();
         let mut chosen: Vec<AgreementMoment> = Vec::new();
         let free = |chosen: &[AgreementMoment]| -> Vec<usize> {
             let clear = |index: &&usize| chosen.iter().all(|m| self.apart(m.index, **index));
