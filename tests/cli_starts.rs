@@ -385,12 +385,15 @@ fn play_after_sunset_says_that_it_needs_floodlights() {
     let needs = "after sunset: floodlights are needed, and the venue file states none";
     assert!(text.contains("Play at 19:00 ends ") && text.contains(needs), "{text}");
     assert!(page.contains(needs) && feed.contains("after sunset"), "{feed}");
+    assert!(page.contains("dark without floodlights") && !page.contains("planned: good light"));
     let (text, page, feed) = run(court, "16:00");
     assert!([&text, &page, &feed].iter().all(|t| !t.contains("sunset")), "{text}");
+    assert!(!page.contains("dark without floodlights"));
     let lit = folder.path().join("lit.toml");
     let lights = "\n[floodlights]\nhorizontal_lx = 1500.0\nvertical_lx = 1200.0\n\
                   colour_temperature_k = 5600.0\non = \"always\"\n";
     fs::write(&lit, fs::read_to_string(court).unwrap() + lights).unwrap();
-    let (text, ..) = run(&lit, "19:00");
+    let (text, page, _) = run(&lit, "19:00");
     assert!(text.contains("the venue's floodlights are needed"), "{text}");
+    assert!(!page.contains("dark without floodlights"));
 }

@@ -23,6 +23,8 @@ pub enum LightLevel {
     Good,
     Fair,
     Hard,
+    /// Play with the sun down and no floodlights in the venue file; costs know nothing of it.
+    Dark,
 }
 
 impl LightLevel {
@@ -73,12 +75,14 @@ pub struct FixtureAdvice<'a> {
 }
 
 impl<'a> FixtureAdvice<'a> {
-    /// `None` where clocks do not show the planned start just once.
+    /// `None` where clocks do not show the planned start just once; `level` is how a start is
+    /// lit.
     pub fn of(
         ranked: &'a Ranked,
         fixture: &Fixture,
         zone: Tz,
         proposed: &'a Costed,
+        level: impl Fn(&Costed) -> LightLevel,
     ) -> Option<Self> {
         let planned = ranked.planned(fixture, zone)?;
         let action = match fixture.start {
@@ -87,11 +91,10 @@ impl<'a> FixtureAdvice<'a> {
             Freedom::Free if proposed.at == planned.at => Action::Stay,
             Freedom::Free => Action::Move,
         };
-        let now = LightLevel::of_start(planned);
-        let better = ranked.choices(fixture, zone).filter(|s| LightLevel::of_start(s) < now);
+        let now = level(planned);
+        let better = ranked.choices(fixture, zone).filter(|s| level(s) < now);
         let away = |start: &&Costed| (start.at - planned.at).abs();
         let nearest = better.min_by(|a, b| {
-            let level = |s: &Costed| LightLevel::of_start(s);
             // a good light before a fair one, then the shorter way
             level(a).cmp(&level(b)).then(away(a).cmp(&away(b)))
         });
@@ -160,7 +163,8 @@ mod tests {
         let ranked = Ranked { fixture: 0, starts, equal_within: 0.5 };
         let of = |fixture: &Fixture| {
             let best = ranked.best(fixture, Tz::UTC).unwrap();
-            let advice = FixtureAdvice::of(&ranked, fixture, Tz::UTC, best).unwrap();
+            let level = LightLevel::of_start;
+            let advice = FixtureAdvice::of(&ranked, fixture, Tz::UTC, best, level).unwrap();
             (advice.action, advice.proposed.at, advice.nearest.map(|nearest| nearest.at))
         };
         let free = |planned| fixture(planned, 16, Freedom::Free);
@@ -171,5 +175,20 @@ mod tests {
         let fixed = Fixture { earliest: time(14), latest: time(14), ..free(14) };
         let fixed = Fixture { start: Freedom::Fixed, ..fixed };
         assert_eq!(of(&fixed), (Action::Fixed, at(14), None));
+    }
+
+    /// 15:00 is nearer to 14:00 than 12:00, and costs as little; in the dark it is no better.
+    #[test]
+    fn a_start_in_the_dark_is_no_better_light() {
+        let starts = vec![start(12, 0.0), start(14, 40.0), start(15, 0.0)];
+        let ranked = Ranked { fixture: 0, starts, equal_within: 0.5 };
+        let fixture = fixture(14, 16, Freedom::Free);
+        let nearest = |late: LightLevel| {
+            let level = |s: &Costed| if s.at == at(15) { late } else { LightLevel::of_start(s) };
+            let best = ranked.best(&fixture, Tz::UTC).unwrap();
+            FixtureAdvice::of(&ranked, &fixture, Tz::UTC, best, level).unwrap().nearest.map(|s| s.at)
+        };
+        assert_eq!(nearest(LightLevel::Good), Some(at(15)));
+        assert_eq!(nearest(LightLevel::Dark), Some(at(12)));
     }
 }

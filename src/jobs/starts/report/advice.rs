@@ -27,6 +27,7 @@ pub(super) fn level(level: LightLevel) -> (&'static str, &'static str, &'static 
         LightLevel::Good => ("good light", "●", "good"),
         LightLevel::Fair => ("fair light", "▲", "fair"),
         LightLevel::Hard => ("hard light", "■", "bad"),
+        LightLevel::Dark => ("dark without floodlights", "◆", "bad"),
     }
 }
 
@@ -77,7 +78,7 @@ pub(super) fn nearest(
         let away = |start: &Costed| (start.at - advice.planned.at).abs();
         chosen == Chosen::OneByOne && away(nearest) < away(advice.proposed)
     })?;
-    let (words, ..) = level(LightLevel::of_start(nearest));
+    let (words, ..) = level(entry.light_level(nearest));
     let by = by_words(nearest.at - advice.planned.at);
     Some(format!("The nearest start in {words} is {}, {by}.", entry.clock(nearest.at)))
 }

@@ -15,11 +15,12 @@ use chrono::{DateTime, TimeDelta, Utc};
 use chrono_tz::Tz;
 
 use crate::jobs::odds::report::source_words;
+use crate::jobs::starts::advice::LightLevel;
 use crate::light::AirByDate;
 use crate::output::words::duration;
 use crate::solar;
 use crate::solar::SunDay;
-use crate::venue::Venue;
+use crate::venue::{FloodlightUse, Venue};
 use crate::weather::Odds;
 
 use super::{
@@ -233,6 +234,23 @@ impl<'a> StartsReport<'a> {
     }
 }
 
+/// Play without the sun over the horizon.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Night {
+    /// The sun stays down.
+    AllDay,
+    /// Minutes from the start of play to sunrise, from sunset to the end of play.
+    Partly { early_min: Option<i64>, late_min: Option<i64> },
+}
+
+/// Floodlights as the venue file has them.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Lights {
+    None,
+    Never,
+    Lit,
+}
+
 fn lower_first(text: &str) -> String {
     let mut letters = text.chars();
     letters.next().map_or_else(String::new, |first| {
@@ -277,9 +295,8 @@ impl Entry<'_> {
         }
     }
 
-    /// "Play at 19:30 ends 2 h 5 min after sunset: floodlights are needed, and the venue file
-    /// states none"; `None` by day.
-    fn night_words(&self, start: &Costed) -> Option<String> {
+    /// How play lies to sunrise and sunset; `None` by day.
+    fn night(&self, start: &Costed) -> Option<Night> {
         let place = &self.venue.place;
         let (rise, set) = match solar::day(place, self.local(start.at).date_naive()) {
             SunDay::RisesAndSets { rise, set, .. } => (Some(rise), Some(set)),
@@ -288,22 +305,48 @@ impl Entry<'_> {
             SunDay::PolarDay { .. } => return None,
             SunDay::PolarNight { .. } => (None, None),
         };
-        let long =
-            |by: TimeDelta| Some(duration(by.num_minutes())).filter(|_| by.num_minutes() > 0);
-        let early = rise.and_then(|rise| long(rise.to_utc() - start.at));
-        let late = set.and_then(|set| long(start.ends - set.to_utc()));
-        let dark = match (early, late) {
-            _ if rise.is_none() && set.is_none() => "has no sun all day".to_owned(),
-            (Some(early), Some(late)) => {
-                format!("starts {early} before sunrise and ends {late} after sunset")
+        let long = |by: TimeDelta| Some(by.num_minutes()).filter(|minutes| *minutes > 0);
+        let early_min = rise.and_then(|rise| long(rise.to_utc() - start.at));
+        let late_min = set.and_then(|set| long(start.ends - set.to_utc()));
+        match (rise, set) {
+            (None, None) => Some(Night::AllDay),
+            _ if early_min.is_none() && late_min.is_none() => None,
+            _ => Some(Night::Partly { early_min, late_min }),
+        }
+    }
+
+    /// How a start is lit: by its sun and shade, unless it needs floodlights that the venue file
+    /// does not light.
+    fn light_level(&self, start: &Costed) -> LightLevel {
+        match self.floodlights() {
+            Lights::None | Lights::Never if self.night(start).is_some() => LightLevel::Dark,
+            _ => LightLevel::of_start(start),
+        }
+    }
+
+    fn floodlights(&self) -> Lights {
+        match self.venue.floodlights.map(|lights| lights.when) {
+            None => Lights::None,
+            Some(FloodlightUse::Never) => Lights::Never,
+            Some(_) => Lights::Lit,
+        }
+    }
+
+    /// "Play at 19:30 ends 2 h 5 min after sunset: floodlights are needed, and the venue file
+    /// states none"; `None` by day.
+    fn night_words(&self, start: &Costed) -> Option<String> {
+        let dark = match self.night(start)? {
+            Night::AllDay => "has no sun all day".to_owned(),
+            Night::Partly { early_min, late_min } => {
+                let early = early_min.map(|by| format!("starts {} before sunrise", duration(by)));
+                let late = late_min.map(|by| format!("ends {} after sunset", duration(by)));
+                early.into_iter().chain(late).collect::<Vec<_>>().join(" and ")
             }
-            (Some(early), None) => format!("starts {early} before sunrise"),
-            (None, Some(late)) => format!("ends {late} after sunset"),
-            (None, None) => return None,
         };
-        let lights = match self.venue.floodlights {
-            Some(_) => "the venue's floodlights are needed",
-            None => "floodlights are needed, and the venue file states none",
+        let lights = match self.floodlights() {
+            Lights::Lit => "the venue's floodlights are needed",
+            Lights::Never => "floodlights are needed, and the venue file never lights them",
+            Lights::None => "floodlights are needed, and the venue file states none",
         };
         Some(format!("Play at {} {dark}: {lights}", self.clock(start.at)))
     }

@@ -219,7 +219,7 @@ fn id(entry: &Entry<'_>) -> String {
 
 fn glance(entry: &Entry<'_>) -> Glance {
     let sign = |start: &Costed| {
-        let (level, sign, style) = advice::level(LightLevel::of_start(start));
+        let (level, sign, style) = advice::level(entry.light_level(start));
         Sign { clock: entry.clock(start.at), level, sign, style }
     };
     Glance {
@@ -238,19 +238,16 @@ fn glance(entry: &Entry<'_>) -> Glance {
 }
 
 fn lit(report: &StartsReport<'_>) -> Vec<Lit> {
-    let levels = [LightLevel::Good, LightLevel::Fair, LightLevel::Hard];
+    let levels = [LightLevel::Good, LightLevel::Fair, LightLevel::Hard, LightLevel::Dark];
     let row = |wanted: LightLevel| {
-        let is = |start: &Costed| LightLevel::of_start(start) == wanted;
         let (level, sign, style) = advice::level(wanted);
-        Lit {
-            level,
-            sign,
-            style,
-            planned: report.entries().filter(|entry| is(entry.planned)).count(),
-            proposed: report.entries().filter(|entry| is(entry.proposed)).count(),
-        }
+        let planned = report.entries().filter(|e| e.light_level(e.planned) == wanted).count();
+        let proposed = report.entries().filter(|e| e.light_level(e.proposed) == wanted).count();
+        // no word of darkness where there is none
+        let is_shown = wanted != LightLevel::Dark || planned + proposed > 0;
+        is_shown.then_some(Lit { level, sign, style, planned, proposed })
     };
-    levels.map(row).into()
+    levels.into_iter().filter_map(row).collect()
 }
 
 fn card(report: &StartsReport<'_>, entry: &Entry<'_>) -> Option<Card> {
@@ -259,7 +256,8 @@ fn card(report: &StartsReport<'_>, entry: &Entry<'_>) -> Option<Card> {
         Some(_) => Chosen::UnderRules,
         None => Chosen::OneByOne,
     };
-    let found = FixtureAdvice::of(entry.ranked, entry.fixture, zone, entry.proposed)?;
+    let found =
+        FixtureAdvice::of(entry.ranked, entry.fixture, zone, entry.proposed, |s| entry.light_level(s))?;
     let moved = found.proposed.at != found.planned.at;
     let proposed = moved.then(|| look("proposed", entry, found.proposed));
     let says_equal = found.action != Action::Fixed && chosen == Chosen::OneByOne;
@@ -278,7 +276,7 @@ fn card(report: &StartsReport<'_>, entry: &Entry<'_>) -> Option<Card> {
 }
 
 fn look(what: &'static str, entry: &Entry<'_>, start: &Costed) -> StartLook {
-    let (level, sign, style) = advice::level(LightLevel::of_start(start));
+    let (level, sign, style) = advice::level(entry.light_level(start));
     let middle = start.at + (start.ends - start.at) / 2;
     let good_days = start.odds.and_then(|odds| {
         let of = if odds.from == OddsFrom::Weather { "days" } else { "members" };
