@@ -24,8 +24,10 @@ const HEIGHT_PX: f64 = 900.0;
 /// clocks change or the sun stops rising: the line breaks, minutes.
 const BREAK_MIN: f64 = 25.0;
 const TEXT: f64 = 26.0;
-/// Spans of dates up to this many days get a label a week instead of a month.
+/// Spans of dates up to this many days get a label a week instead of a month, up to so many one
+/// a day: fewer may have no Monday.
 const SHORT_SPAN: usize = 70;
+const FEW_DAYS: usize = 14;
 
 /// Dates and times on the page.
 #[derive(Debug, Clone, Copy)]
@@ -194,6 +196,12 @@ fn line(
             piece.push((chart.x(place) + 0.5 * chart.day_px, minute));
         }
     }
+    for piece in &mut pieces {
+        // a single day has its line over all of its column
+        if let [(x, minute)] = piece[..] {
+            *piece = vec![(x - 0.5 * chart.day_px, minute), (x + 0.5 * chart.day_px, minute)];
+        }
+    }
     for (width, colour) in [(width + 4, PAPER), (width, INK)] {
         for piece in &pieces {
             let points: Vec<Px> = piece.iter().map(|(x, minute)| [*x, chart.y(*minute)]).collect();
@@ -269,14 +277,14 @@ pub(super) fn axes(sketch: &mut Sketch, chart: &YearChart, grid: &YearGrid) {
     }
 }
 
-/// First days of months, or of weeks where there are few days.
+/// First days of months, of weeks, or every day, the fewer days the more.
 fn labels(grid: &YearGrid) -> Vec<(usize, String)> {
-    let short = grid.days.len() <= SHORT_SPAN;
+    let (few, short) = (grid.days.len() <= FEW_DAYS, grid.days.len() <= SHORT_SPAN);
     let label = |(place, day): (usize, &GridDay)| {
         let date = day.date;
         if short {
             let monday = date.weekday().num_days_from_monday() == 0;
-            return monday.then(|| (place, date.format("%-d %b").to_string()));
+            return (few || monday).then(|| (place, date.format("%-d %b").to_string()));
         }
         let first = place == 0 && date.day() <= 20;
         let text = match date.month() {
@@ -287,4 +295,33 @@ fn labels(grid: &YearGrid) -> Vec<(usize, String)> {
         (date.day() == 1 || first).then(|| (place, text.to_string()))
     };
     grid.days.iter().enumerate().filter_map(label).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use chrono::{Days, TimeZone};
+    use chrono_tz::Europe::London;
+
+    /// Days from Tuesday 12 October 2027 on.
+    fn grid(days: u64) -> YearGrid {
+        let first = NaiveDate::from_ymd_opt(2027, 10, 12).unwrap();
+        let day = |i| {
+            let date = first + Days::new(i);
+            let noon = London.from_local_datetime(&date.and_hms_opt(12, 0, 0).unwrap()).unwrap();
+            GridDay { date, sun: SunDay::PolarDay { noon }, cells: Vec::new() }
+        };
+        YearGrid { days: (0..days).map(day).collect(), step_min: 60 }
+    }
+
+    #[test]
+    fn every_span_has_dates() {
+        for days in 1..=400 {
+            assert!(!labels(&grid(days)).is_empty(), "{days} days");
+        }
+        let texts = |days| labels(&grid(days)).into_iter().map(|l| l.1).collect::<Vec<_>>();
+        assert_eq!(texts(2), ["12 Oct", "13 Oct"]);
+        assert_eq!(texts(20), ["18 Oct", "25 Oct"]);
+        assert_eq!(texts(75), ["Oct 2027", "Nov", "Dec"]);
+    }
 }

@@ -86,5 +86,8 @@ fn span(grid: &YearGrid) -> String {
     let day = |date: Option<&crate::jobs::year::GridDay>| {
         date.map_or_else(String::new, |day| day.date.format("%-d %B %Y").to_string())
     };
-    format!("{} to {}", day(grid.days.first()), day(grid.days.last()))
+    match grid.days.len() {
+        0 | 1 => day(grid.days.first()),
+        _ => format!("{} to {}", day(grid.days.first()), day(grid.days.last())),
+    }
 }
