@@ -186,7 +186,10 @@ mod tests {
         let nearest = |late: LightLevel| {
             let level = |s: &Costed| if s.at == at(15) { late } else { LightLevel::of_start(s) };
             let best = ranked.best(&fixture, Tz::UTC).unwrap();
-            FixtureAdvice::of(&ranked, &fixture, Tz::UTC, best, level).unwrap().nearest.map(|s| s.at)
+            FixtureAdvice::of(&ranked, &fixture, Tz::UTC, best, level)
+                .unwrap()
+                .nearest
+                .map(|s| s.at)
         };
         assert_eq!(nearest(LightLevel::Good), Some(at(15)));
         assert_eq!(nearest(LightLevel::Dark), Some(at(12)));

@@ -37,11 +37,11 @@ const TOP: f64 = 200.0;
 pub fn ball(venue: &Venue, plan: &BallPlan) -> Result<Picture, RenderError> {
     let mut sketch = Sketch::default();
     let right = f64::from(PAGE) - RIGHT;
-    let tints = tints::Tints::of(plan);
+    let tints = tints::Tints::of(venue, plan);
     words::heading(&mut sketch, venue, plan, right);
-    let mut bottom = side::draw(&mut sketch, venue, plan, (LEFT, TOP, right));
-    bottom = view::draw(&mut sketch, plan, (LEFT, bottom + 60.0, right));
-    bottom = ride::draw(&mut sketch, plan, (LEFT, bottom + 60.0, right));
+    let mut bottom = side::draw(&mut sketch, (venue, plan), &tints, (LEFT, TOP, right));
+    bottom = view::draw(&mut sketch, plan, &tints, (LEFT, bottom + 60.0, right));
+    bottom = ride::draw(&mut sketch, plan, &tints, (LEFT, bottom + 60.0, right));
     bottom = words::legend(&mut sketch, venue, &tints, bottom + 20.0, right);
     bottom = words::caution(&mut sketch, bottom + 10.0);
     let title = words::title(venue, plan);

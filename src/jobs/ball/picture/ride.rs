@@ -24,11 +24,12 @@ const FOOT_PX: f64 = 70.0;
 pub(super) fn draw(
     sketch: &mut Sketch,
     plan: &BallPlan,
+    tints: &Tints,
     (left, top, right): (f64, f64, f64),
 ) -> f64 {
     let chart = chart(plan, (left, top, right));
     chart.grid(sketch);
-    strip(sketch, plan, &chart);
+    strip(sketch, plan, tints, &chart);
     moments(sketch, plan, &chart);
     let needs = plan.rides.level.iter().map(|n| chart.px(n.t_s, n.stops));
     sketch.stroke(needs.collect::<Vec<Px>>(), 3, VERMILLION);
@@ -93,7 +94,7 @@ fn line(ride: &Ride, chart: &BallChart) -> Vec<Px> {
 }
 
 /// What is behind the ball, as a strip of time.
-fn strip(sketch: &mut Sketch, plan: &BallPlan, chart: &BallChart) {
+fn strip(sketch: &mut Sketch, plan: &BallPlan, tints: &Tints, chart: &BallChart) {
     let bottom = chart.area.bottom - 4.0;
     let plate = |from: f64, until: f64| PxBox {
         left: chart.px(from, 0.0)[0],
@@ -103,7 +104,7 @@ fn strip(sketch: &mut Sketch, plan: &BallPlan, chart: &BallChart) {
     };
     for pair in plan.looks.windows(2) {
         let piece = plate(pair[0].t_s, pair[1].t_s);
-        sketch.fill(piece.ring(), Tints::colour(pair[0].behind));
+        sketch.fill(piece.ring(), tints.colour(pair[0].behind));
         if pair[0].hidden_by.is_some() {
             let middle = piece.middle()[1];
             sketch.stroke(vec![[piece.left, middle], [piece.right, middle]], 6, INK);

@@ -20,8 +20,8 @@ const DOT_PX: f64 = 9.0;
 /// Draws it; gives where it ends.
 pub(super) fn draw(
     sketch: &mut Sketch,
-    venue: &Venue,
-    plan: &BallPlan,
+    (venue, plan): (&Venue, &BallPlan),
+    tints: &Tints,
     (left, top, right): (f64, f64, f64),
 ) -> f64 {
     let start = plan.flight.at(0.0).at;
@@ -50,7 +50,7 @@ pub(super) fn draw(
         let along = || plan.looks[from..=until].iter().map(place);
         let path = along().map(|(x, z, _)| chart.px(x, z));
         let ground = along().rev().map(|(x, _, z)| chart.px(x, z));
-        sketch.fill(path.chain(ground).collect::<Vec<Px>>(), Tints::colour(stretch[0].behind));
+        sketch.fill(path.chain(ground).collect::<Vec<Px>>(), tints.colour(stretch[0].behind));
         from = until;
     }
     let ground =

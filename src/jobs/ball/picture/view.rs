@@ -18,6 +18,7 @@ const SUN_PX: f64 = 16.0;
 pub(super) fn draw(
     sketch: &mut Sketch,
     plan: &BallPlan,
+    tints: &Tints,
     (left, top, right): (f64, f64, f64),
 ) -> f64 {
     let view = &plan.view;
@@ -25,7 +26,7 @@ pub(super) fn draw(
         (right - left) * (view.tilt_deg.1 - view.tilt_deg.0) / (view.pan_deg.1 - view.pan_deg.0);
     let area = PxBox { left, top, right, bottom: top + even.clamp(HEIGHTS.0, HEIGHTS.1).round() };
     let chart = BallChart { area, x: view.pan_deg, y: view.tilt_deg };
-    cells(sketch, plan, &area);
+    cells(sketch, plan, tints, &area);
     chart.grid(sketch);
     let pan = pans(&plan.looks);
     let path: Vec<Px> =
@@ -46,7 +47,7 @@ pub(super) fn draw(
 }
 
 /// Cells of one background side by side are one mark.
-fn cells(sketch: &mut Sketch, plan: &BallPlan, area: &PxBox) {
+fn cells(sketch: &mut Sketch, plan: &BallPlan, tints: &Tints, area: &PxBox) {
     let view = &plan.view;
     let (width, height) = (area.width() / view.columns as f64, area.height() / view.rows as f64);
     for (row, cells) in view.cells.chunks(view.columns).enumerate() {
@@ -62,7 +63,7 @@ fn cells(sketch: &mut Sketch, plan: &BallPlan, area: &PxBox) {
                 top: bottom - height,
                 bottom,
             };
-            sketch.fill(strip.ring(), Tints::colour(cells[first]));
+            sketch.fill(strip.ring(), tints.colour(cells[first]));
             first = end;
         }
     }

@@ -61,7 +61,7 @@ pub(super) fn legend(
         .iter()
         .map(|backdrop| {
             let text = fitted(&backdrop.words(venue), 420.0, 24.0, Weight::Regular);
-            let colour = Tints::colour(*backdrop);
+            let colour = tints.colour(*backdrop);
             LegendEntry::new(text, move |sketch, plate| sketch.plate(plate, colour, INK))
         })
         .collect();

@@ -256,8 +256,9 @@ fn card(report: &StartsReport<'_>, entry: &Entry<'_>) -> Option<Card> {
         Some(_) => Chosen::UnderRules,
         None => Chosen::OneByOne,
     };
-    let found =
-        FixtureAdvice::of(entry.ranked, entry.fixture, zone, entry.proposed, |s| entry.light_level(s))?;
+    let found = FixtureAdvice::of(entry.ranked, entry.fixture, zone, entry.proposed, |s| {
+        entry.light_level(s)
+    })?;
     let moved = found.proposed.at != found.planned.at;
     let proposed = moved.then(|| look("proposed", entry, found.proposed));
     let says_equal = found.action != Action::Fixed && chosen == Chosen::OneByOne;
