@@ -16,8 +16,9 @@ use crate::geometry::relief::net::ReliefNet;
 
 /// Boxes are taken to be so much larger all around, metres.
 const MARGIN_M: f64 = 1e-6;
-/// Cells of the grid to a body, and columns or rows at most.
+/// Cells of the grid to a body, fewer where few rays will ask, and columns or rows at most.
 const CELLS_TO_A_BODY: f64 = 8.0;
+const MIN_CELLS_TO_A_BODY: f64 = 0.5;
 const MAX_COLUMNS: f64 = 128.0;
 
 /// Rays toward one direction.
@@ -43,7 +44,18 @@ struct Outline {
 }
 
 impl<'a> Beam<'a> {
+    /// For many rays.
     pub fn new(obstacles: &'a Obstacles, toward: DVec3) -> Self {
+        Self::with_cells(obstacles, toward, CELLS_TO_A_BODY)
+    }
+
+    /// For about so many rays: a finer grid takes longer to fill than they save.
+    pub fn for_rays(obstacles: &'a Obstacles, toward: DVec3, rays: usize) -> Self {
+        let cells = rays as f64 / obstacles.len().max(1) as f64;
+        Self::with_cells(obstacles, toward, cells.clamp(MIN_CELLS_TO_A_BODY, CELLS_TO_A_BODY))
+    }
+
+    fn with_cells(obstacles: &'a Obstacles, toward: DVec3, cells_to_a_body: f64) -> Self {
         let (right, up) = toward.any_orthonormal_pair();
         let outline = |[low, high]: &[DVec3; 2]| {
             let (middle, half) = (0.5 * (*low + *high), 0.5 * (*high - *low) + MARGIN_M);
@@ -54,7 +66,7 @@ impl<'a> Beam<'a> {
         };
         let outlines: Vec<Outline> = obstacles.boxes().iter().map(outline).collect();
         let rectangles: Vec<[DVec2; 2]> = outlines.iter().map(|o| [o.low, o.high]).collect();
-        let grid = RayGrid::new(&rectangles, CELLS_TO_A_BODY, MAX_COLUMNS);
+        let grid = RayGrid::new(&rectangles, cells_to_a_body, MAX_COLUMNS);
         let ground = obstacles.ground_toward(toward);
         Self { obstacles, toward, right, up, grid, outlines, ground }
     }

@@ -21,9 +21,12 @@ use crate::geometry::region::Region;
 use crate::geometry::relief::terrain::Terrain;
 use crate::geometry::shadow::{ShadeShare, Shadow};
 
-/// Sides are walked in steps of this angle at most, rad: a radian off the middle of the view
-/// a line leaves its chord by a tenth of a thousandth of a radian.
-const STEP_RAD: f64 = 0.03;
+/// A step along a side leaves its chord by this at most, in the unit of the projection: a tenth
+/// of a thousandth of a radian in the middle of the view.
+const MAX_SAGITTA: f64 = 1e-4;
+/// No side is walked in shorter steps, nor in longer ones, rad.
+const MIN_STEP_RAD: f64 = 0.02;
+const MAX_STEP_RAD: f64 = 0.25;
 /// Cells wider than high see near and far at once, so a low, wide view has no more columns.
 const MAX_COLUMNS: f64 = 40.0;
 /// The box around a bent region may be so many times the region; more cells are not made.
@@ -307,10 +310,10 @@ impl LensProjection {
                 at = next;
             };
             let chord = from.distance(to);
-            if chord > STEP_RAD {
+            if chord > MIN_STEP_RAD {
                 // along the great circle between both, each place out of the two before it
                 let angle = 2.0 * (0.5 * chord).min(1.0).asin();
-                let steps = (angle / STEP_RAD).ceil();
+                let steps = (angle / step_rad(from, to)).ceil();
                 let part = angle / steps;
                 let (sin, cos) = part.sin_cos();
                 let first = from * (angle - part).sin() + to * sin;
@@ -327,6 +330,18 @@ impl LensProjection {
     }
 }
 
+/// How far to step along the great circle between two directions, rad. The projection bends
+/// one whose nearest approach to the middle of the view is the angle d by
+/// `3/4 sin(d) / cos(r/2)^3` at the angle r off the middle, or less: nothing through the middle
+/// itself. That is the highest at the end that is farther off.
+fn step_rad(from: DVec3, to: DVec3) -> f64 {
+    let across = from.cross(to);
+    let sin_d = across.z.abs() / across.length().max(f64::MIN_POSITIVE);
+    let cos_half = (0.5 * (1.0 + from.z.min(to.z))).max(0.0).sqrt();
+    let curvature = 0.75 * sin_d / cos_half.powi(3);
+    (8.0 * MAX_SAGITTA / curvature).sqrt().clamp(MIN_STEP_RAD, MAX_STEP_RAD)
+}
+
 /// On the axes of the projection.
 fn plain(p: P2) -> P2 {
     p
@@ -338,4 +353,33 @@ fn project(toward: DVec3) -> P2 {
     // the one direction that has no image is straight behind
     let k = (2.0 / (1.0 + toward.z).max(1e-9)).sqrt();
     [k * toward.x, k * toward.y]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Great circles at many distances from the middle of the view, walked in steps of many
+    /// places: the chord of none leaves the bent line by more than it may.
+    #[test]
+    fn steps_leave_their_chords_by_no_more_than_they_may() {
+        let (mut worst, mut longest) = (0.0_f64, 0.0_f64);
+        for d in (0..30).map(|i| 0.05 * f64::from(i)) {
+            let nearest = DVec3::new(0.0, d.sin(), d.cos());
+            let at = |angle: f64| nearest * angle.cos() + DVec3::X * angle.sin();
+            for from in (0..24).map(|i| 0.06 * f64::from(i) - 0.72) {
+                let step = step_rad(at(from), at(from + MAX_STEP_RAD));
+                let [a, b] = [from, from + step].map(|angle| DVec2::from(project(at(angle))));
+                let along = (b - a).normalize();
+                for part in (1..8).map(|i| f64::from(i) / 8.0) {
+                    let bent = DVec2::from(project(at(from + part * step)));
+                    worst = worst.max((bent - a).perp_dot(along).abs());
+                }
+                longest = longest.max(step);
+            }
+        }
+        assert!(worst <= 1.02 * MAX_SAGITTA, "{worst}");
+        // through the middle lines stay straight, and far off it they bend the most
+        assert!(longest == MAX_STEP_RAD && worst > 0.5 * MAX_SAGITTA, "{longest} {worst}");
+    }
 }

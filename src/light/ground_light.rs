@@ -113,6 +113,11 @@ impl GroundSpots {
         self.places.get(spot).map_or(&[], Vec::as_slice)
     }
 
+    /// How many rays [`GroundSpots::in_sun`] follows.
+    pub fn rays(&self) -> usize {
+        self.around.len()
+    }
+
     /// Share of the direct light that arrives at each spot, over what level ground gets.
     pub fn in_sun(&self, shadow: &Shadow, places: &LightPlaces, sun: &Beam) -> Vec<f32> {
         let mut shares = self.fine.transmissions(shadow);

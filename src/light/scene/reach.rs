@@ -48,7 +48,7 @@ impl Scene {
 
     /// What a risen sun reaches of the ground alone; nothing that stands is asked.
     pub fn reach_ground(&self, turf: &Shadow, toward_sun: DVec3) -> SunReach {
-        let sun = Beam::new(&self.obstacles, toward_sun);
+        let sun = Beam::for_rays(&self.obstacles, toward_sun, self.ground.rays());
         let spots = self.ground.in_sun(turf, &self.places, &sun);
         SunReach { spots, ..SunReach::default() }
     }
