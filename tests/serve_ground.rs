@@ -6,6 +6,7 @@ use std::fs;
 use std::process::Command;
 
 use geo::{Area, BooleanOps, MultiPolygon, Polygon, Translate};
+use quarterstop::base::frame::FieldPoint;
 use quarterstop::venue::Draft;
 use serde_json::{Value, json};
 
@@ -474,4 +475,30 @@ fn a_new_ground_is_that_of_the_same_file_typed() {
     assert_eq!(files, json!(["golf-demo-2.toml", "golf-demo.toml", "meadow.toml"]));
     let opened = session.post("/api/open", &json!({ "file": "meadow.toml" })).ok();
     assert_eq!((&opened["text"], &opened["can_undo"]), (&ground["text"], &json!(false)));
+}
+
+/// A flat ground has no contours; on one that is not they lie at whole steps, on its own
+/// heights.
+#[test]
+fn contours_lie_on_the_ground_at_their_heights() {
+    assert_eq!(Session::of("football-demo").ground()["contours"], Value::Null);
+    let contours = Session::of("relief-demo").ground()["contours"].clone();
+    let step_m = contours["step_m"].as_f64().unwrap();
+    assert_eq!(contours["words"], format!("contours every {step_m} m"));
+    let file = concat!(env!("CARGO_MANIFEST_DIR"), "/venues/relief-demo.toml");
+    let venue = quarterstop::venue::read(std::path::Path::new(file)).unwrap();
+    let mut places = 0;
+    for line in contours["lines"].as_array().unwrap() {
+        let up_m = line["up_m"].as_f64().unwrap();
+        assert!((up_m / step_m - (up_m / step_m).round()).abs() < 1e-6, "{up_m}");
+        for place in line["pieces"].as_array().unwrap().iter().flat_map(|p| p.as_array().unwrap()) {
+            let [along_m, across_m] = [0, 1].map(|axis| place[axis].as_f64().unwrap());
+            let at = FieldPoint::on_ground(along_m, across_m);
+            let at = venue.field.frame.to_local(at);
+            // points are written to a tenth of a millimetre, on banks of one in two
+            assert!((venue.ground_m(at.x, at.y) - up_m).abs() < 2e-4, "{place} {up_m}");
+            places += 1;
+        }
+    }
+    assert!(places > 100, "{places}");
 }

@@ -7,6 +7,7 @@
 
 pub mod brought;
 pub mod day;
+pub mod drawn;
 pub mod dropped;
 pub mod edit;
 pub mod events;

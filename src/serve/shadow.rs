@@ -11,7 +11,7 @@ use geo::{BooleanOps, BoundingRect, Coord, MultiPolygon, Polygon, Rect, Simplify
 use serde::{Deserialize, Serialize};
 
 use crate::geometry::{Caster, OverlayScratch, Region, ShadeShare, Shadow, TURF_HEIGHT_M};
-use crate::serve::ground::ring;
+use crate::serve::drawn::ring;
 use crate::serve::problem::Refused;
 use crate::solar;
 use crate::solar::{Repeated, SunState};

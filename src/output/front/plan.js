@@ -143,6 +143,7 @@ export function drawLight(pen, frame, scene, ink) {
 
 // What stays while the time moves; who draws it often keeps it as a picture.
 export function drawStanding(pen, frame, scene, ink) {
+  drawContours(pen, frame, scene.ground.contours?.lines ?? [], ink);
   drawBeside(pen, frame, scene.ground.beside ?? [], ink);
   drawField(pen, frame, scene.ground, ink);
   drawZones(pen, frame, scene.zones ?? [], ink);
@@ -190,6 +191,18 @@ function drawField(pen, frame, ground, ink) {
     const [x, y] = onScreen(frame, mark.at);
     pen.fillRect(x - 1.5, y - 1.5, 3, 3);
   }
+}
+
+// Lines of equal height of ground that is not flat.
+function drawContours(pen, frame, lines, ink) {
+  pen.beginPath();
+  for (const [from, to] of lines.flatMap(({ pieces }) => pieces)) {
+    pen.moveTo(...onScreen(frame, from));
+    pen.lineTo(...onScreen(frame, to));
+  }
+  pen.strokeStyle = ink.contour;
+  pen.lineWidth = 1.2;
+  pen.stroke();
 }
 
 // The other fields of a site, in their place; nothing is planned on them.

@@ -63,7 +63,15 @@ function lay() {
   view.busy = [];
   placeMarkers();
   placeHandles();
+  sayContours();
   draw();
+}
+
+function sayContours() {
+  const words = state.ground.contours?.words ?? "";
+  const item = byId("contour-words");
+  item.hidden = words === "";
+  setText(item.lastElementChild, words);
 }
 
 function paint() {
