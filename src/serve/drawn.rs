@@ -15,7 +15,9 @@ use serde_json::{Value, json};
 use crate::base::frame::FieldFrame;
 use crate::camera::cover_ground;
 use crate::geometry::Terrain;
+use crate::output::draw::clip;
 use crate::output::draw::contours::Contours;
+use crate::output::draw::sketch::PxBox;
 use crate::venue::{Body, CameraPost, Occluder, OccluderKind, Part, Relief, Shape, Venue};
 
 /// Outlines of covers lose corners that lie this near to the line between their
@@ -83,11 +85,20 @@ fn contours(venue: &Venue, relief: &Relief) -> Value {
     let margin = Coord { x: AROUND_M, y: AROUND_M };
     let within = Rect::new(bounds.min() - margin, bounds.max() + margin);
     let contours = Contours::of(relief, within);
+    let [low, high] = [within.min(), within.max()];
+    // the ground is known far beyond
+    let bounds = PxBox { left: low.x, right: high.x, top: low.y, bottom: high.y };
     let line = |(up_m, pieces): &(f64, MultiLineString<f64>)| {
-        let piece = |piece: &LineString<f64>| -> Vec<[f64; 2]> {
-            piece.0.iter().map(|c| flat(venue.field.frame, *c)).collect()
+        let piece = |piece: &LineString<f64>| -> Vec<Vec<[f64; 2]>> {
+            let corners: Vec<[f64; 2]> = piece.0.iter().map(|c| [c.x, c.y]).collect();
+            let at = |[x, y]: [f64; 2]| flat(venue.field.frame, Coord { x, y });
+            let inside = clip::line_in(&corners, &bounds).into_iter();
+            inside.map(|corners| corners.into_iter().map(at).collect()).collect()
         };
-        json!({ "up_m": rounded(*up_m), "pieces": pieces.0.iter().map(piece).collect::<Vec<_>>() })
+        json!({
+            "up_m": rounded(*up_m),
+            "pieces": pieces.0.iter().flat_map(piece).collect::<Vec<_>>(),
+        })
     };
     json!({
         "words": contours.words(),
