@@ -60,9 +60,8 @@ pub(crate) fn at_once(report: &BriefReport<'_>) -> Vec<String> {
 }
 
 /// What [`pair`] compares, and what it leaves to the job of that name.
-pub(crate) const PAIRS_NOTE: &str = "Of one face at one place: the light toward the one camera \
-    against that toward the other, before any iris. How far apart the pictures are, each with an \
-    iris of its own, is in quarterstop matching.";
+pub(crate) const PAIRS_NOTE: &str = "Light on one face toward either camera, before any iris; \
+    quarterstop matching compares the pictures.";
 
 /// "1 main wide and 5 reverse: 0.6 stops at 15:40 (centre spot), over a quarter stop from 15:10
 /// to 16:20": what has to be matched by hand on a cut.
