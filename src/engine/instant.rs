@@ -83,23 +83,24 @@ impl Prepared<'_> {
         air: &Air,
         bench: &mut OverlayScratch,
     ) -> Instant {
-        self.ranged_under(at, (&self.skies(sky, air), None), bench)
+        self.ranged_under(at, &self.skies(sky, air), bench)
     }
 
     pub(super) fn skies(&self, sky: Sky, air: &Air) -> Skies {
         Skies::new(&self.lit.scene, &self.venue.place, sky, air)
     }
 
-    /// Under a sky, with floodlights that a hand has switched or as the file says.
+    /// The same under skies that are prepared.
     pub(super) fn ranged_under(
         &self,
         at: DateTime<Tz>,
-        (skies, floodlights_lit): (&Skies, Option<bool>),
+        skies: &Skies,
         bench: &mut OverlayScratch,
     ) -> Instant {
-        self.lit_and_ranged(self.shade(at, self.sun(at), bench), (skies, floodlights_lit))
+        self.lit_and_ranged(self.shade(at, self.sun(at), bench), (skies, None))
     }
 
+    /// Floodlights as a hand has switched them, or as the file says.
     fn lit_and_ranged(
         &self,
         shade: Shade,

@@ -57,7 +57,7 @@ impl Prepared<'_> {
         let instants: Vec<Instant> = times
             .into_par_iter()
             .map_init(OverlayScratch::default, |bench, at| {
-                let instant = self.ranged_under(at, (&skies, None), bench);
+                let instant = self.ranged_under(at, &skies, bench);
                 progress(done.fetch_add(1, Ordering::Relaxed) + 1, all);
                 instant
             })

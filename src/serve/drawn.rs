@@ -130,29 +130,6 @@ struct Piece {
     passes: f64,
 }
 
-fn kind(kind: OccluderKind) -> &'static str {
-    match kind {
-        OccluderKind::Stand => "stand",
-        OccluderKind::Corner => "corner",
-        OccluderKind::Bowl => "bowl",
-        OccluderKind::Grandstand => "grandstand",
-        OccluderKind::Solid => "solid",
-        OccluderKind::Tree => "tree",
-        OccluderKind::Panel => "panel",
-        OccluderKind::Mesh => "mesh",
-    }
-}
-
-fn part(part: Part) -> &'static str {
-    match part {
-        Part::Deck | Part::BackWall | Part::EndWall => "deck",
-        Part::Roof => "roof",
-        Part::Solid | Part::Trunk | Part::Mesh => "solid",
-        Part::Crown => "crown",
-        Part::Panel => "panel",
-    }
-}
-
 /// The table of a thing, `stand[0]`; of what a site has beside the field, which its own tables do
 /// not state, `shared.stand[0]`.
 fn table_of(values: &Value, table: String) -> String {
@@ -184,7 +161,7 @@ fn tables(venue: &Venue) -> impl Iterator<Item = String> {
         });
         let (of, count) = &mut counts[known];
         *count += 1;
-        format!("{}[{}]", kind(*of), *count - 1)
+        format!("{}[{}]", of.word(), *count - 1)
     })
 }
 
@@ -194,7 +171,7 @@ pub fn occluder_of(venue: &Venue, table: &str) -> Option<usize> {
 }
 
 fn thing(frame: FieldFrame, occluder: &Occluder, table: String, date: NaiveDate) -> Thing {
-    let kind = kind(occluder.kind);
+    let kind = occluder.kind.word();
     let hull = |roof: bool| {
         let bodies = occluder.bodies.iter().filter(|b| (b.part == Part::Roof) == roof);
         let points: Vec<Point<f64>> =
@@ -226,7 +203,7 @@ fn pieces(frame: FieldFrame, body: &Body, date: NaiveDate) -> Vec<Piece> {
     };
     let top_m = rounded(points.iter().map(|p| p.z).fold(0.0, f64::max));
     let piece = |outline: geo::Polygon<f64>| Piece {
-        part: part(body.part),
+        part: body.part.on_plan(),
         outline: ring(frame, outline.exterior()),
         top_m,
         passes: body.passes.on(date).share(),

@@ -34,6 +34,20 @@ pub enum OccluderKind {
 }
 
 impl OccluderKind {
+    /// The key of its table, which texts call it by as well.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Stand => "stand",
+            Self::Corner => "corner",
+            Self::Bowl => "bowl",
+            Self::Grandstand => "grandstand",
+            Self::Solid => "solid",
+            Self::Tree => "tree",
+            Self::Panel => "panel",
+            Self::Mesh => "mesh",
+        }
+    }
+
     /// Whether it is a table of seats.
     pub fn is_stand(self) -> bool {
         matches!(self, Self::Stand | Self::Bowl | Self::Grandstand)
@@ -79,6 +93,20 @@ pub enum Part {
     Crown,
     Panel,
     Mesh,
+}
+
+impl Part {
+    /// What the plans of pages draw it as: a deck with its walls is one, as all solid bodies
+    /// are.
+    pub fn on_plan(self) -> &'static str {
+        match self {
+            Self::Deck | Self::BackWall | Self::EndWall => "deck",
+            Self::Roof => "roof",
+            Self::Solid | Self::Trunk | Self::Mesh => "solid",
+            Self::Crown => "crown",
+            Self::Panel => "panel",
+        }
+    }
 }
 
 /// The geometry of a body.

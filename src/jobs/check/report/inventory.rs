@@ -9,7 +9,7 @@ use geo::Area;
 use crate::base::frame::FieldFrame;
 use crate::output::text::{fit, wrapped};
 use crate::output::words;
-use crate::venue::{CameraPost, Candidate, Occluder, OccluderKind, Surveyed, Venue};
+use crate::venue::{CameraPost, Candidate, Occluder, Surveyed, Venue};
 
 use super::meshes;
 use super::meshes::MeshGroups;
@@ -122,22 +122,9 @@ fn changes(venue: &Venue) -> String {
 }
 
 fn occluders(occluders: &[Occluder]) -> String {
-    let name = |o: &Occluder| format!("{} ({})", o.name, kind(o.kind));
+    let name = |o: &Occluder| format!("{} ({})", o.name, o.kind.word());
     let names: Vec<String> = occluders.iter().map(name).collect();
     list("occluder", "occluders", names.iter().map(String::as_str))
-}
-
-fn kind(kind: OccluderKind) -> &'static str {
-    match kind {
-        OccluderKind::Stand => "stand",
-        OccluderKind::Corner => "corner",
-        OccluderKind::Bowl => "bowl",
-        OccluderKind::Grandstand => "grandstand",
-        OccluderKind::Solid => "solid",
-        OccluderKind::Tree => "tree",
-        OccluderKind::Panel => "panel",
-        OccluderKind::Mesh => "mesh",
-    }
 }
 
 fn cameras(cameras: &[CameraPost], frame: FieldFrame) -> String {

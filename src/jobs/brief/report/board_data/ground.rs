@@ -120,7 +120,7 @@ pub(super) fn stands(venue: &Venue, date: NaiveDate) -> Vec<StandData> {
             let top = points.iter().map(|p| p.z).fold(0.0, f64::max);
             let data = move |outline: geo::Polygon<f64>| StandData {
                 name: name.clone(),
-                part: part(body.part),
+                part: body.part.on_plan(),
                 outline: ring(venue.field.frame, outline.exterior()),
                 passes: body.passes.on(date).share(),
             };
@@ -172,16 +172,6 @@ pub(super) fn faces(venue: &Venue, date: NaiveDate) -> (Vec<FaceData>, usize) {
     of_meshes.truncate(MAX_MESH_FACES);
     all.extend(of_meshes.into_iter().map(|(_, body, corners)| face(body, corners)));
     (all, left_out)
-}
-
-fn part(part: Part) -> &'static str {
-    match part {
-        Part::Deck | Part::BackWall | Part::EndWall => "deck",
-        Part::Roof => "roof",
-        Part::Solid | Part::Trunk | Part::Mesh => "solid",
-        Part::Crown => "crown",
-        Part::Panel => "panel",
-    }
 }
 
 fn tone(part: Part) -> &'static str {
