@@ -145,3 +145,40 @@ fn an_unknown_camera_is_refused_with_those_that_there_are() {
     let text = String::from_utf8_lossy(&run.get_output().stderr).into_owned();
     assert!(text.contains("9 nowhere") && text.contains("1 hoist"), "{text}");
 }
+
+/// A lens without ND that closes no farther than T8 in the sun shows a picture that is as much
+/// brighter as the iris that is missing, and says so.
+#[test]
+fn a_lens_that_is_closed_all_the_way_shows_a_bright_picture() {
+    let folder = tempfile::tempdir().unwrap();
+    let demo = fs::read_to_string("venues/football-demo.toml").unwrap();
+    let shown = |narrowest: &str| {
+        let venue = folder.path().join(format!("closes-to-{narrowest}.toml"));
+        let text = demo.replace("narrowest_t = 16.0", &format!("narrowest_t = {narrowest}"));
+        let text = text.replace("nd_stops = [0.0, 2.0, 4.0, 6.0]", "nd_stops = [0.0]");
+        fs::write(&venue, text).unwrap();
+        let run = quarterstop()
+            .arg("on-air")
+            .arg(&venue)
+            .args(["--camera", "1 main wide", "--minute", "15:10", "--width", "160"])
+            .args(["--expose", "sun", "--into"])
+            .arg(folder.path().join(narrowest))
+            .assert()
+            .success();
+        let text = String::from_utf8_lossy(&run.get_output().stdout).replace("\n ", "");
+        let json = read(&folder.path().join(narrowest).join("on-air.json"));
+        let json: Value = serde_json::from_slice(&json).unwrap();
+        let schema = quarterstop::jobs::on_air::report::schema();
+        assert!(jsonschema::validator_for(&schema).unwrap().is_valid(&json));
+        (json["pictures"][0].clone(), text.contains("closed all the way"))
+    };
+    let [(free, free_says), (closed, closed_says)] = ["45.0", "8.0"].map(shown);
+    let of = |picture: &Value, key: &str| picture[key].as_f64().unwrap();
+    assert_eq!((free_says, closed_says), (false, true), "{free} {closed}");
+    assert_eq!((free.get("bright_stops"), of(&closed, "t_number")), (None, 8.0));
+    let missing = 2.0 * (of(&free, "t_number") / 8.0).log2();
+    assert!(missing > 1.0, "{missing}");
+    assert!((of(&closed, "bright_stops") - missing).abs() < 0.02, "{closed}");
+    let white = (of(&free, "white_cd_per_m2") / of(&closed, "white_cd_per_m2")).log2();
+    assert!((white - missing).abs() < 0.02, "{white} {missing}");
+}

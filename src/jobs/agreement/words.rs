@@ -20,6 +20,10 @@ pub(super) fn lost(set: &Set, outputs: &[(Output, Vec<ToneZone>)]) -> Vec<String
     if set.dark_stops > 0.0 {
         lines.push(format!("The lens is wide open: all is {:.1} stops dark.", set.dark_stops));
     }
+    if set.bright_stops > 0.0 {
+        let stops = set.bright_stops;
+        lines.push(format!("The lens is closed all the way: all is {stops:.1} stops bright."));
+    }
     let classes = [LightClass::Sun, LightClass::Dimmed, LightClass::Shade];
     lines.extend(classes.into_iter().filter_map(|class| faces(set, class)));
     if !set.skins.is_empty() && lines.is_empty() {

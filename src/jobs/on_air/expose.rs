@@ -53,6 +53,8 @@ pub struct Set {
     pub gain_db: f64,
     /// How much darker than wanted, stops: 0 unless the lens is wide open at the highest gain.
     pub dark_stops: f64,
+    /// How much brighter than wanted, stops: 0 unless the lens is closed all the way.
+    pub bright_stops: f64,
     /// Colour temperature of the light that is balanced to, K.
     pub balanced_k: Option<f64>,
     /// What an optical filter makes of that, K; `None` without one.
@@ -95,12 +97,12 @@ impl Set {
             Expose::Between => sun.scaled_to(1.0) + shade.scaled_to(1.0),
         };
         let set = rig.reach(white, nd_stops.unwrap_or_else(|| least_nd(rig, white)));
-        let dark_stops = set.map_or(0.0, |set| {
+        let missing = set.map_or(0.0, |set| {
             let wanted = rig.t_for_white(white, set.nd_stops, set.gain_db);
-            wanted.map_or(0.0, |wanted| stops_between_t(wanted, set.t_number).max(0.0))
+            wanted.map_or(0.0, |wanted| stops_between_t(wanted, set.t_number))
         });
-        let dark_stops = if dark_stops < UNSEEN_STOPS { 0.0 } else { dark_stops };
-        let white = Luminance::from_cd_per_m2(white.cd_per_m2() * dark_stops.exp2());
+        let missing = if missing.abs() < UNSEEN_STOPS { 0.0 } else { missing };
+        let white = Luminance::from_cd_per_m2(white.cd_per_m2() * missing.exp2());
         let balanced_k = ColourTemperature::of(balanced).map(|t| t.kelvin);
         let filtered = |k: f64| 1e6 / (1e6 / k + rig.filter_mired);
         Self {
@@ -109,7 +111,8 @@ impl Set {
             t_number: set.map(|set| set.t_number),
             nd_stops: set.map_or(0.0, |set| set.nd_stops),
             gain_db: set.map_or(0.0, |set| set.gain_db),
-            dark_stops,
+            dark_stops: missing.max(0.0),
+            bright_stops: (-missing).max(0.0),
             balanced_k,
             behind_filter_k: balanced_k.filter(|_| rig.filter_mired != 0.0).map(filtered),
             skins: seen.map_or_else(Vec::new, |v| skin_lights(v, rig, subject.skins, white)),
@@ -146,7 +149,11 @@ impl Set {
             true => format!(", wide open and {:.1} stops dark", self.dark_stops),
             false => String::new(),
         };
-        iris + &nd + &gain + &dark
+        let bright = match self.bright_stops > 0.0 {
+            true => format!(", closed all the way and {:.1} stops bright", self.bright_stops),
+            false => String::new(),
+        };
+        iris + &nd + &gain + &dark + &bright
     }
 
     /// Iris, ND by share and in stops, and balance in a line.

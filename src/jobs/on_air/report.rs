@@ -67,6 +67,9 @@ pub struct PictureOut {
     /// How much darker than wanted, wide open at the highest gain; not there where it is not.
     #[serde(default, skip_serializing_if = "is_none")]
     pub dark_stops: f64,
+    /// How much brighter than wanted, closed all the way; not there where it is not.
+    #[serde(default, skip_serializing_if = "is_none")]
+    pub bright_stops: f64,
     /// What an optical filter makes of the light that is balanced to; not there without one.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub behind_filter_k: Option<f64>,
@@ -194,6 +197,7 @@ pub fn json(venue: &Venue, hdr: Output, shown: &[OnAirPicture]) -> Result<Vec<u8
         white_balance_k: one.set.balanced_k.map(|k| rounded(k, 0)),
         gain_db: one.set.gain_db,
         dark_stops: rounded(one.set.dark_stops, 2),
+        bright_stops: rounded(one.set.bright_stops, 2),
         behind_filter_k: one.set.behind_filter_k.map(|k| rounded(k, 0)),
         players: players(one.placing),
         levels: one.levels.iter().map(level).collect(),
