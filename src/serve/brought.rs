@@ -8,12 +8,13 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use super::Live;
 use super::edit::Change;
 use super::files::plain_name;
 use super::jobs::JobRequest;
+use super::live::OpenFile;
 use super::problem::{ProblemOut, Refused};
 use super::workspace::{self, Cause};
-use super::{Live, OpenFile};
 use crate::base::target::{Existing, Inputs};
 use crate::import::write::save;
 

@@ -22,7 +22,7 @@ use crate::serve::events::Event as Report;
 use crate::serve::forecast::{Given, HeldOut};
 use crate::serve::grounds::Reach;
 use crate::serve::problem::Refused;
-use crate::serve::routes::{Answer, Sent, answer, json_text};
+use crate::serve::routes::{Answer, Sent, Shared, answer, json_text};
 use crate::serve::shadow::Fold;
 use crate::serve::{Live, Work, page, through};
 use crate::solar::Repeated;
@@ -34,7 +34,6 @@ use super::data;
 const ONLY_THE_DAY: &str =
     "only who leads the day moves cameras between grounds, or takes that back";
 
-type Shared = State<Arc<Live>>;
 type Who = Extension<Person>;
 
 /// Bytes of a forecast, as JSON writes its text.
