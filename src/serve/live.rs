@@ -10,7 +10,7 @@ use std::time::{Duration, Instant};
 
 use serde_json::Value;
 
-use super::day::{MatchDay, Open};
+use super::day::{MatchDay, OpenDay};
 use super::dropped::Dropped;
 use super::edit::Change;
 use super::events::{Event, Events};
@@ -214,7 +214,7 @@ impl Live {
     /// Works on the day of the ground that is open.
     pub(super) fn with_day<T>(
         &self,
-        work: impl FnOnce(&mut Open, &Self) -> Result<T, Refused>,
+        work: impl FnOnce(&mut OpenDay, &Self) -> Result<T, Refused>,
     ) -> Result<T, Refused> {
         let ground = self.current()?.ground;
         let file = self.workspace().path().ok_or_else(no_ground)?.to_owned();

@@ -23,8 +23,8 @@ use crate::serve::problem::Refused;
 use crate::serve::through::{Signal, Through};
 use crate::venue::{Output, Play, Venue};
 
-use super::Open;
 use super::clock::Clock;
+use super::open_day::OpenDay;
 
 /// Entries that screens show; the log has all.
 const MAX_SHOWN: usize = 60;
@@ -146,7 +146,7 @@ fn play_word(play: PlayNow) -> &'static str {
 }
 
 /// All but the plan, for one person.
-pub(super) fn state(day: &Open, clock: &Clock, person: &Person) -> Value {
+pub(super) fn state(day: &OpenDay, clock: &Clock, person: &Person) -> Value {
     let now = day.now(clock);
     let stones = milestones(&day.programme, day.start, &day.state);
     let play = play_now(&stones, &day.state, now);
@@ -191,7 +191,7 @@ pub(super) fn state(day: &Open, clock: &Clock, person: &Person) -> Value {
 }
 
 /// What the entries say about the model, and what the lead may accept of it.
-fn learned(day: &Open, now: DateTime<Tz>) -> Value {
+fn learned(day: &OpenDay, now: DateTime<Tz>) -> Value {
     let Some(plan) = &day.plan else { return Value::Null };
     let learned = Learned::of(plan, &day.state, now);
     let accepted = day.state.correction(now, learned.sky);
@@ -217,7 +217,7 @@ fn learned(day: &Open, now: DateTime<Tz>) -> Value {
 ///
 /// # Errors
 /// [`Refused`] before there is a plan.
-pub(super) fn page(day: &Open, clock: &Clock) -> Result<String, Refused> {
+pub(super) fn page(day: &OpenDay, clock: &Clock) -> Result<String, Refused> {
     let plan = day.plan.as_ref().ok_or(Refused::Busy("the plan is not made yet"))?;
     let survey = day.survey.as_ref().map(|survey| survey.as_deref()).map_err(Clone::clone);
     let report = AfterTold {
@@ -234,7 +234,7 @@ pub(super) fn page(day: &Open, clock: &Clock) -> Result<String, Refused> {
     crate::jobs::day::report::page(&report).map_err(|e| Refused::Internal(e.to_string()))
 }
 
-fn cameras(day: &Open, stones: &[Milestone], now: DateTime<Tz>) -> Vec<Value> {
+fn cameras(day: &OpenDay, stones: &[Milestone], now: DateTime<Tz>) -> Vec<Value> {
     let (venue, state) = (&day.venue, &day.state);
     let settled = Settled { out: state.absences(stones), ..Settled::default() };
     let name = |camera: usize| venue.cameras.get(camera).map(|c| c.name.clone());
@@ -287,7 +287,7 @@ fn cameras(day: &Open, stones: &[Milestone], now: DateTime<Tz>) -> Vec<Value> {
 }
 
 /// The last entries, newest first.
-fn entries(day: &Open) -> Vec<Value> {
+fn entries(day: &OpenDay) -> Vec<Value> {
     let each = day.entries.iter().rev().take(MAX_SHOWN);
     each.map(|entry| {
         let mut value = serde_json::to_value(entry).unwrap_or_default();
@@ -300,7 +300,7 @@ fn entries(day: &Open) -> Vec<Value> {
 
 /// What the desk has in common, in sentences: ND and irises of cameras that cut to each
 /// other, pairs to match by hand, operators with two cameras at the same moment.
-fn desk(day: &Open, now: DateTime<Tz>) -> Value {
+fn desk(day: &OpenDay, now: DateTime<Tz>) -> Value {
     let Some(made) = &day.plan else { return Value::Null };
     let report = BriefReport {
         venue: &day.venue,

@@ -21,7 +21,8 @@ use crate::serve::forecast::Held;
 use crate::serve::problem::Refused;
 use crate::weather::SkyCover;
 
-use super::{MatchDay, Planning, Wanted};
+use super::match_day::MatchDay;
+use super::planning::{PlanInput, Planning};
 
 /// Minutes that are worked out in one go.
 const STRETCH_MIN: i64 = 15;
@@ -133,7 +134,7 @@ impl MatchDay {
 
 fn look_ahead(
     planning: &mut Planning,
-    wanted: &Wanted,
+    wanted: &PlanInput,
     (held, plan): (&Held, &DayPlan),
 ) -> Result<Option<DayOutlook>, Refused> {
     let venue = &wanted.venue;
