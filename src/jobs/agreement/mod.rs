@@ -9,6 +9,8 @@
 #[cfg(feature = "cli")]
 pub mod command;
 #[cfg(feature = "cli")]
+mod moments;
+#[cfg(feature = "cli")]
 pub mod options;
 pub mod page;
 #[cfg(feature = "cli")]

@@ -18,7 +18,8 @@ use crate::light::Scene;
 use crate::solar::SunState;
 use crate::venue::CameraPost;
 
-use super::VIEW_SAMPLES;
+/// About so many places of a cover are looked at through the camera.
+const VIEW_SAMPLES: f64 = 80.0;
 
 /// One instant.
 pub(super) struct Watch {

@@ -7,6 +7,7 @@
 mod build;
 mod file;
 mod names;
+mod tables;
 mod unknowns;
 
 use std::path::Path;
