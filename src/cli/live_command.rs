@@ -25,7 +25,7 @@ use crate::serve::day::clock::Clock;
 use crate::serve::forecast::Given;
 use crate::serve::jobs::{JobPlace, JobRequest};
 use crate::serve::problem::{ProblemOut, Refused};
-use crate::serve::{Settings, dropped, files};
+use crate::serve::{ServeSettings, dropped, files};
 use crate::venue::{Venue, VenueOrSite};
 use crate::{engine, jobs, serve, solar, weather};
 
@@ -191,7 +191,7 @@ pub(super) fn run(options: &LiveOptions) -> Result<(), Failure> {
         (None, Some(folder)) => folder.clone(),
         (None, None) => PathBuf::from("."),
     };
-    let settings = Settings {
+    let settings = ServeSettings {
         venue: options.venue.clone().filter(|_| whole_folder.is_none()),
         field: options.field.field.clone(),
         folder,

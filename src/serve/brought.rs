@@ -20,7 +20,7 @@ use crate::import::write::save;
 
 /// What a job's venue file is for.
 #[derive(Debug)]
-pub struct Goal {
+pub struct JobGoal {
     /// What the job begins from.
     file: OpenFile,
     end: End,
@@ -36,7 +36,7 @@ enum End {
     Ground { file: String },
 }
 
-impl Goal {
+impl JobGoal {
     /// What a request is for.
     ///
     /// # Errors
@@ -72,10 +72,10 @@ impl Goal {
     }
 
     /// What is to be done with the file that the job writes; nothing for a report.
-    pub fn arrival(&self, brought: &Path) -> Option<Arrival> {
+    pub fn arrival(&self, brought: &Path) -> Option<BroughtFile> {
         let revision = self.file.revision;
         let (end, brought) = (self.end.clone(), brought.to_owned());
-        (!matches!(end, End::Nothing)).then_some(Arrival { end, revision, brought })
+        (!matches!(end, End::Nothing)).then_some(BroughtFile { end, revision, brought })
     }
 }
 
@@ -86,13 +86,13 @@ fn taken(file: &str) -> Refused {
 
 /// A venue file that a job writes.
 #[derive(Debug)]
-pub struct Arrival {
+pub struct BroughtFile {
     end: End,
     revision: u64,
     brought: PathBuf,
 }
 
-impl Arrival {
+impl BroughtFile {
     /// Takes the file into the ground where the job is `done`, and away in any case.
     ///
     /// # Errors

@@ -16,7 +16,7 @@ use tokio::sync::broadcast::{self, error::RecvError};
 use tokio::sync::{OwnedSemaphorePermit, Semaphore, watch};
 
 use super::problem::Refused;
-use super::workspace::{Cause, Conflict};
+use super::workspace::{Cause, FileConflict};
 
 /// Pages that may listen at once.
 pub const MAX_STREAMS: usize = 32;
@@ -28,7 +28,7 @@ const KEEP_ALIVE: Duration = Duration::from_secs(15);
 /// Something that pages want to know.
 #[derive(Debug, Clone, Serialize)]
 #[serde(untagged)]
-pub enum Event {
+pub enum PageEvent {
     Ground {
         revision: u64,
         cause: Cause,
@@ -39,7 +39,7 @@ pub enum Event {
         line: String,
         done: bool,
     },
-    Conflict(Conflict),
+    Conflict(FileConflict),
     /// The day has another entry, or a plan that knows it.
     Day {
         entry: u64,
@@ -61,7 +61,7 @@ pub enum Event {
     },
 }
 
-impl Event {
+impl PageEvent {
     fn name(&self) -> &'static str {
         match self {
             Self::Ground { .. } => "ground",
@@ -86,7 +86,7 @@ impl Event {
 /// All streams.
 #[derive(Debug)]
 pub struct Events {
-    sender: broadcast::Sender<Event>,
+    sender: broadcast::Sender<PageEvent>,
     streams: Arc<Semaphore>,
     ends: watch::Sender<bool>,
     /// Held by each screen of the day, and here.
@@ -110,7 +110,7 @@ impl Default for Events {
 
 /// What one stream holds.
 struct Listening {
-    events: broadcast::Receiver<Event>,
+    events: broadcast::Receiver<PageEvent>,
     ends: watch::Receiver<bool>,
     /// Of a screen of the day.
     screen: Option<Arc<()>>,
@@ -124,10 +124,10 @@ impl Events {
     }
 
     /// Sends an event to all pages; without pages it is gone.
-    pub fn send(&self, event: Event) {
-        if let (Some((ground, all)), Event::Day { entry, planned }) = (&self.all, &event) {
+    pub fn send(&self, event: PageEvent) {
+        if let (Some((ground, all)), PageEvent::Day { entry, planned }) = (&self.all, &event) {
             let (ground, entry, planned) = (ground.clone(), *entry, *planned);
-            all.send(Event::DayOf { ground, entry, planned });
+            all.send(PageEvent::DayOf { ground, entry, planned });
         }
         let _ = self.sender.send(event);
     }

@@ -28,7 +28,7 @@ pub struct Given {
 
 /// A forecast that was read for a ground.
 #[derive(Debug, Clone)]
-pub struct Held {
+pub struct HeldForecast {
     /// Tells it from those before.
     pub number: u64,
     pub forecast: Arc<Forecast>,
@@ -51,7 +51,7 @@ impl HeldOut {
     }
 }
 
-impl Held {
+impl HeldForecast {
     /// For pages.
     pub fn out(&self) -> HeldOut {
         HeldOut {
@@ -75,7 +75,7 @@ struct Kept {
     number: u64,
     given: Option<Arc<Given>>,
     /// Read for the ground of a revision.
-    read: Option<(u64, Result<Held, String>)>,
+    read: Option<(u64, Result<HeldForecast, String>)>,
 }
 
 impl Forecasts {
@@ -93,7 +93,7 @@ impl Forecasts {
         let forecast = read(&ground.venue, &given).map_err(Refused::input)?;
         let mut kept = self.0.write().unwrap_or_else(PoisonError::into_inner);
         kept.number += 1;
-        let held = Held { number: kept.number, forecast: Arc::new(forecast) };
+        let held = HeldForecast { number: kept.number, forecast: Arc::new(forecast) };
         kept.given = Some(Arc::new(given));
         kept.read = Some((ground.revision, Ok(held.clone())));
         Ok(held.out())
@@ -117,7 +117,7 @@ impl Forecasts {
     ///
     /// # Errors
     /// [`Refused::Input`] where the ground has changed so that it means nothing any more.
-    pub fn of(&self, ground: &Ground) -> Result<Option<Held>, Refused> {
+    pub fn of(&self, ground: &Ground) -> Result<Option<HeldForecast>, Refused> {
         let known = |kept: &Kept| {
             let read = kept.read.as_ref().filter(|(revision, _)| *revision == ground.revision)?;
             Some(read.1.clone().map(Some).map_err(Refused::input))
@@ -131,7 +131,7 @@ impl Forecasts {
             }
         };
         let found = read(&ground.venue, &given)
-            .map(|forecast| Held { number, forecast: Arc::new(forecast) });
+            .map(|forecast| HeldForecast { number, forecast: Arc::new(forecast) });
         let mut kept = self.0.write().unwrap_or_else(PoisonError::into_inner);
         if kept.number == number {
             kept.read = Some((ground.revision, found.clone()));

@@ -55,7 +55,7 @@ pub struct Ground {
     before: Mutex<Option<Arc<PreparedGround>>>,
     /// Ready for pictures through cameras.
     view: Mutex<Option<(NaiveDate, Standing, Arc<ViewScene>)>>,
-    kept_view: Mutex<through::Kept>,
+    kept_view: Mutex<through::KeptViews>,
 }
 
 impl std::fmt::Debug for Ground {
@@ -175,7 +175,7 @@ impl Ground {
             *kept = None;
         }
         if let Ok(mut kept) = self.kept_view.try_lock() {
-            *kept = through::Kept::default();
+            *kept = through::KeptViews::default();
         }
     }
 
@@ -193,7 +193,7 @@ impl Ground {
     }
 
     /// What pictures through cameras keep from one to the next.
-    pub fn kept_view<T>(&self, look: impl FnOnce(&mut through::Kept) -> T) -> T {
+    pub fn kept_view<T>(&self, look: impl FnOnce(&mut through::KeptViews) -> T) -> T {
         look(&mut lock(&self.kept_view))
     }
 
@@ -242,7 +242,7 @@ impl Current {
             "fields": ground.draft.part().map(|part| &part.all),
             "findings": suspicions(venue, &check::slips(venue)),
         });
-        let standing: &workspace::Standing = &self.standing;
+        let standing: &workspace::FileStanding = &self.standing;
         let standing = serde_json::to_value(standing).unwrap_or_default();
         if let Some(map) = all.as_object_mut() {
             for part in [&standing, ground.drawn()] {

@@ -21,12 +21,12 @@ use crate::base::limits::{MAX_GROUNDS, MAX_VENUE_BYTES};
 use crate::base::slug::unique_slugs;
 use crate::serve::day::clock::Clock;
 use crate::serve::day::{moves, share};
-use crate::serve::events::{Event, Events};
+use crate::serve::events::{Events, PageEvent};
 use crate::serve::problem::{ProblemOut, Refused};
 use crate::serve::routes::{Answer, answer};
 use crate::serve::session::{Session, nothing_here, other_method};
 use crate::serve::workspace::{Workspace, read_text};
-use crate::serve::{Live, ServeError, Settings, guard, page, routes};
+use crate::serve::{Live, ServeError, ServeSettings, guard, page, routes};
 
 /// Entries of a folder that are looked at.
 const MAX_LOOKED_AT: usize = 2_000;
@@ -34,14 +34,14 @@ const MAX_LOOKED_AT: usize = 2_000;
 const EVERY: Duration = Duration::from_secs(1);
 
 /// Grounds that were found, before anything is served.
-pub struct Found {
+pub struct FoundGrounds {
     grounds: Vec<(String, Workspace)>,
-    left_out: Vec<LeftOut>,
+    left_out: Vec<LeftOutFile>,
 }
 
 /// A file of the folder that is no ground of the day.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct LeftOut {
+pub struct LeftOutFile {
     pub file: String,
     pub why: String,
 }
@@ -59,7 +59,7 @@ pub struct OneGround {
 pub struct Grounds {
     pub session: Arc<Session>,
     all: Vec<OneGround>,
-    left_out: Vec<LeftOut>,
+    left_out: Vec<LeftOutFile>,
     /// Of all days together.
     pub(super) events: Arc<Events>,
     /// Held by who writes into the logs of two grounds.
@@ -67,9 +67,9 @@ pub struct Grounds {
     clock: Clock,
 }
 
-/// How far a person reaches; a guard puts it beside the person.
+/// What a person has access to; a guard puts it beside the person.
 #[derive(Clone)]
-pub enum Reach {
+pub enum Access {
     /// One ground, whatever the role there.
     Ground,
     /// All grounds of the day, which this person leads.
@@ -100,12 +100,12 @@ pub fn venue_files(folder: &Path) -> io::Result<Vec<PathBuf>> {
     Ok(files)
 }
 
-impl Found {
+impl FoundGrounds {
     /// The file that is named, or all of the folder.
     ///
     /// # Errors
     /// [`ServeError`] where folder or file cannot be used.
-    pub fn of(settings: &Settings) -> Result<Self, ServeError> {
+    pub fn of(settings: &ServeSettings) -> Result<Self, ServeError> {
         let folder = |source| ServeError::Folder { path: settings.folder.clone(), source };
         let home = settings.folder.canonicalize().map_err(folder)?;
         if !home.is_dir() {
@@ -126,7 +126,7 @@ impl Found {
         Ok(Self { grounds: vec![(String::new(), workspace)], left_out: Vec::new() })
     }
 
-    fn all_of(settings: &Settings, home: PathBuf) -> Result<Self, ServeError> {
+    fn all_of(settings: &ServeSettings, home: PathBuf) -> Result<Self, ServeError> {
         let folder = |source| ServeError::Folder { path: settings.folder.clone(), source };
         let files = venue_files(&home).map_err(folder)?;
         if files.is_empty() {
@@ -146,7 +146,7 @@ impl Found {
             // two names of one file would write over each other
             if let Some((_, other)) = known.iter().find(|(known, _)| *known == real) {
                 let why = format!("the same file as `{other}`; keep one of them here");
-                all.left_out.push(LeftOut { file, why });
+                all.left_out.push(LeftOutFile { file, why });
                 continue;
             }
             known.push((real, file.clone()));
@@ -154,7 +154,7 @@ impl Found {
             match workspace.open(path, None) {
                 // it is listed with its problems, and serves once they are mended
                 Ok(()) | Err(Refused::Broken(_)) => all.grounds.push((name, workspace)),
-                Err(error) => all.left_out.push(LeftOut { file, why: error.to_string() }),
+                Err(error) => all.left_out.push(LeftOutFile { file, why: error.to_string() }),
             }
         }
         Ok(all)
@@ -162,7 +162,7 @@ impl Found {
 }
 
 impl Grounds {
-    pub fn new(session: Arc<Session>, found: Found, settings: &Settings) -> Self {
+    pub fn new(session: Arc<Session>, found: FoundGrounds, settings: &ServeSettings) -> Self {
         let events = Arc::new(Events::default());
         let names = found.grounds.iter().map(|(name, _)| name.as_str());
         let addresses = unique_slugs(names, "ground");
@@ -194,11 +194,11 @@ impl Grounds {
         self.all.iter().find(|one| one.name == name)
     }
 
-    /// How far the pass of a ground reaches; the name is empty for all of them.
-    pub fn reach(self: &Arc<Self>, name: &str) -> Reach {
+    /// What the pass of a ground gives access to; the name is empty for all of them.
+    pub fn access(self: &Arc<Self>, name: &str) -> Access {
         match self.session.several && name.is_empty() {
-            true => Reach::Day(Arc::clone(self)),
-            false => Reach::Ground,
+            true => Access::Day(Arc::clone(self)),
+            false => Access::Ground,
         }
     }
 
@@ -257,7 +257,7 @@ impl Grounds {
             tokio::select! {
                 _ = every.tick() => {
                     let now_ms = self.clock.now().timestamp_millis();
-                    self.events.send(Event::Beat { now_ms });
+                    self.events.send(PageEvent::Beat { now_ms });
                 }
                 () = self.session.entered.notified() => {}
             }

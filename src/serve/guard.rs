@@ -202,7 +202,7 @@ async fn answer(grounds: &Arc<Grounds>, mut request: Request, next: Next) -> Res
     }
     // who sits at this machine leads the day
     request.extensions_mut().insert(Person { role: Role::Lead, name: String::new() });
-    request.extensions_mut().insert(grounds.reach(""));
+    request.extensions_mut().insert(grounds.access(""));
     session.guarded(request, next).await
 }
 

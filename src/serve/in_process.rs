@@ -11,17 +11,17 @@ use axum::http::{HeaderMap, Request, StatusCode, header};
 use hyper::service::Service;
 use hyper_util::service::TowerToHyperService;
 
-use super::grounds::{Found, Grounds};
+use super::grounds::{FoundGrounds, Grounds};
 use super::guard::Guard;
 use super::session::Session;
-use super::{ServeError, Settings};
+use super::{ServeError, ServeSettings};
 
 /// Bytes of an answer that are read.
 const MAX_ANSWER: usize = 64 * 1024 * 1024;
 
 /// What came back.
 #[derive(Debug)]
-pub struct Answer {
+pub struct Reply {
     pub status: StatusCode,
     pub headers: HeaderMap,
     /// Empty for a stream of events, which does not end.
@@ -39,8 +39,8 @@ impl InProcess {
     ///
     /// # Errors
     /// As [`super::run`], but for the port.
-    pub fn open(settings: &Settings) -> Result<Self, ServeError> {
-        let found = Found::of(settings)?;
+    pub fn open(settings: &ServeSettings) -> Result<Self, ServeError> {
+        let found = FoundGrounds::of(settings)?;
         let session = Arc::new(Session::new(Guard::new(settings.port)?, settings.several));
         let grounds = Arc::new(Grounds::new(session, found, settings));
         Ok(Self { router: grounds.router(), grounds })
@@ -56,7 +56,7 @@ impl InProcess {
         method: &str,
         address: &str,
         body: Vec<u8>,
-    ) -> Result<Answer, Box<dyn std::error::Error + Send + Sync>> {
+    ) -> Result<Reply, Box<dyn std::error::Error + Send + Sync>> {
         let request = Request::builder()
             .method(method)
             .uri(address)
@@ -74,6 +74,6 @@ impl InProcess {
             true => Vec::new(),
             false => to_bytes(body, MAX_ANSWER).await?.to_vec(),
         };
-        Ok(Answer { status: parts.status, headers: parts.headers, body })
+        Ok(Reply { status: parts.status, headers: parts.headers, body })
     }
 }

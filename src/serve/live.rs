@@ -13,13 +13,13 @@ use serde_json::Value;
 use super::day::{MatchDay, OpenDay};
 use super::dropped::Dropped;
 use super::edit::Change;
-use super::events::{Event, Events};
+use super::events::{Events, PageEvent};
 use super::forecast::Forecasts;
 use super::ground::Ground;
 use super::jobs::Jobs;
-use super::plan::{Plans, Wanted};
+use super::plan::{PlanCache, WorkWanted};
 use super::problem::Refused;
-use super::server::Settings;
+use super::server::ServeSettings;
 use super::session::{Session, Work};
 use super::workspace::{Cause, Current, Workspace, no_ground};
 use crate::base::memory;
@@ -54,7 +54,7 @@ pub struct Live {
     /// What the workspace holds, for who only reads.
     pub(super) current: RwLock<Option<Current>>,
     pub(super) events: Events,
-    pub(super) plans: Plans,
+    pub(super) plans: PlanCache,
     pub(super) dropped: Dropped,
     pub(super) jobs: Jobs,
     pub(super) day: MatchDay,
@@ -67,7 +67,7 @@ impl Live {
     pub(super) fn new(
         session: Arc<Session>,
         (name, workspace): (String, Workspace),
-        settings: &Settings,
+        settings: &ServeSettings,
         events: Events,
     ) -> Self {
         Self {
@@ -78,7 +78,7 @@ impl Live {
             current: RwLock::new(workspace.current()),
             workspace: Mutex::new(workspace),
             events,
-            plans: Plans::default(),
+            plans: PlanCache::default(),
             dropped: Dropped::default(),
             jobs: Jobs::new(settings.rules),
             day: MatchDay::new(settings.clock),
@@ -112,7 +112,7 @@ impl Live {
     }
 
     /// Goes on with work on a ground, or drops it: the ground has moved on, or nobody waits.
-    pub(super) fn still(&self, ground: &Ground, wanted: &Wanted) -> Result<(), Refused> {
+    pub(super) fn still(&self, ground: &Ground, wanted: &WorkWanted) -> Result<(), Refused> {
         wanted.go_on()?;
         self.ground_at(ground.revision).map(|_| ())
     }
@@ -121,10 +121,10 @@ impl Live {
     pub(super) async fn work<T: Send + 'static>(
         self: &Arc<Self>,
         kind: Work,
-        work: impl FnOnce(&Self, &Wanted) -> Result<T, Refused> + Send + 'static,
+        work: impl FnOnce(&Self, &WorkWanted) -> Result<T, Refused> + Send + 'static,
     ) -> Result<T, Refused> {
         let turn = self.session.turn(kind).await?;
-        let wanted = Wanted::default();
+        let wanted = WorkWanted::default();
         let _waiting = wanted.waiting();
         let live = Arc::clone(self);
         let done = tokio::task::spawn_blocking(move || {
@@ -179,16 +179,16 @@ impl Live {
         });
         if is_new || !stands {
             let cause = if is_new { cause } else { Cause::Saved };
-            self.events.send(Event::Ground { revision, cause, saved });
+            self.events.send(PageEvent::Ground { revision, cause, saved });
         }
         if is_new {
             // another ground is another plan
-            self.events.send(Event::Day { entry: 0, planned: true });
+            self.events.send(PageEvent::Day { entry: 0, planned: true });
         }
         if let Some(conflict) = conflict
             && before.is_none_or(|b| b.standing.conflict.as_ref() != Some(&conflict))
         {
-            self.events.send(Event::Conflict(conflict));
+            self.events.send(PageEvent::Conflict(conflict));
         }
     }
 
@@ -227,11 +227,11 @@ impl Live {
         every.set_missed_tick_behavior(tokio::time::MissedTickBehavior::Delay);
         loop {
             every.tick().await;
-            self.events.send(Event::Beat { now_ms: self.day.clock.now().timestamp_millis() });
+            self.events.send(PageEvent::Beat { now_ms: self.day.clock.now().timestamp_millis() });
             let live = Arc::clone(&self);
             let told = tokio::task::spawn_blocking(move || live.day.log_cues());
             if let Ok(Some(entry)) = told.await {
-                self.events.send(Event::Day { entry, planned: false });
+                self.events.send(PageEvent::Day { entry, planned: false });
             }
         }
     }
@@ -258,7 +258,7 @@ impl Live {
     /// Makes the plan that the day asks for after an entry, and tells screens.
     pub(super) async fn plan_the_day(self: Arc<Self>, entry: u64) {
         if self.work(Work::Day, |live, _| live.day.replan()).await.is_ok() {
-            self.events.send(Event::Day { entry, planned: true });
+            self.events.send(PageEvent::Day { entry, planned: true });
         }
     }
 

@@ -35,5 +35,5 @@ pub mod through;
 pub mod workspace;
 
 pub use live::Live;
-pub use server::{ServeError, Settings, run};
+pub use server::{ServeError, ServeSettings, run};
 pub use session::Work;

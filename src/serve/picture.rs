@@ -15,16 +15,16 @@ use crate::output::error::RenderError;
 use crate::serve::ground::Ground;
 use crate::serve::plan::{self, Occasion};
 use crate::serve::problem::Refused;
-use crate::serve::through::{self, Through};
+use crate::serve::through::{self, CameraShot};
 use crate::{engine, output};
 
 /// A picture to draw.
 #[derive(Debug, Clone)]
-pub enum Wish {
+pub enum PictureWish {
     /// Stops over the centre of play, all over the ground.
     Light(DateTime<Tz>),
     /// What a camera sees.
-    Through(Through),
+    Through(CameraShot),
     /// What stands around a camera or a mark, and the day's path of the sun.
     LookUp { at: DateTime<Tz>, place: Option<String> },
     /// Which pair of cameras is hard to cut when.
@@ -37,16 +37,16 @@ pub enum Wish {
 /// [`Refused`] for what is not there to be shown, or work that nobody wants any more.
 pub fn svg(
     ground: &Ground,
-    wish: &Wish,
+    wish: &PictureWish,
     go_on: &dyn Fn() -> Result<(), Refused>,
 ) -> Result<String, Refused> {
     match wish {
-        Wish::Light(at) => light(ground, *at, go_on).map(|picture| picture.svg),
-        Wish::Through(wish) => through::svg(ground, wish, go_on),
-        Wish::LookUp { at, place } => {
+        PictureWish::Light(at) => light(ground, *at, go_on).map(|picture| picture.svg),
+        PictureWish::Through(wish) => through::svg(ground, wish, go_on),
+        PictureWish::LookUp { at, place } => {
             look_up(ground, *at, place.as_deref(), go_on).map(|picture| picture.svg)
         }
-        Wish::Matching(occasion) => plan::matching(ground, occasion, go_on),
+        PictureWish::Matching(occasion) => plan::matching(ground, occasion, go_on),
     }
 }
 

@@ -61,13 +61,13 @@ pub enum Look {
 
 /// Whether anybody still waits for a piece of work.
 #[derive(Debug, Clone, Default)]
-pub struct Wanted(Arc<AtomicBool>);
+pub struct WorkWanted(Arc<AtomicBool>);
 
 /// Says that nobody waits any more when it is dropped.
 #[derive(Debug)]
-pub struct Waiting(Wanted);
+pub struct Waiting(WorkWanted);
 
-impl Wanted {
+impl WorkWanted {
     /// To be held by who waits.
     pub fn waiting(&self) -> Waiting {
         Waiting(self.clone())
@@ -96,9 +96,9 @@ type Kept = Arc<OnceCell<Arc<str>>>;
 
 /// The plans of the present ground.
 #[derive(Debug, Default)]
-pub struct Plans(Mutex<HashMap<Occasion, Kept>>);
+pub struct PlanCache(Mutex<HashMap<Occasion, Kept>>);
 
-impl Plans {
+impl PlanCache {
     /// Lets go of plans that nobody is waiting for.
     pub fn rest(&self) {
         let mut kept = self.0.lock().unwrap_or_else(PoisonError::into_inner);
@@ -272,7 +272,7 @@ fn outlook(
 
 /// Light of one instant.
 #[derive(Debug, Serialize)]
-pub struct InstantOut {
+pub struct LiveInstantOut {
     revision: u64,
     at: String,
     zone_name: String,
@@ -318,7 +318,7 @@ pub fn instant(
     ground: &Ground,
     at: DateTime<Tz>,
     go_on: &dyn Fn() -> Result<(), Refused>,
-) -> Result<InstantOut, Refused> {
+) -> Result<LiveInstantOut, Refused> {
     planned_at(ground, at, go_on, |plan, brief| {
         let instant = plan.instants.first();
         let instant = instant.ok_or_else(|| Refused::Internal("a plan without instants".into()))?;
@@ -327,7 +327,7 @@ pub fn instant(
             let name = ground.venue.cameras.get(camera.camera)?.name.clone();
             Some(camera_out(name, brief, camera, view))
         });
-        Ok(InstantOut {
+        Ok(LiveInstantOut {
             revision: ground.revision,
             at: words::local_time(at),
             zone_name: at.format("%Z").to_string(),

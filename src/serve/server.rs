@@ -15,7 +15,7 @@ use tokio::task::JoinSet;
 use super::day::clock::Clock;
 use super::day::share;
 use super::forecast::Given;
-use super::grounds::{Found, Grounds};
+use super::grounds::{FoundGrounds, Grounds};
 use super::guard::Guard;
 use super::jobs::JobRules;
 use super::listen;
@@ -27,7 +27,7 @@ const MAX_THREADS: usize = 12;
 
 /// What to serve.
 #[derive(Debug, Clone)]
-pub struct Settings {
+pub struct ServeSettings {
     /// The file to open; the page offers some where there is none.
     pub venue: Option<PathBuf>,
     /// The field of a site; the first where it is not said.
@@ -94,8 +94,8 @@ impl ServeError {
 ///
 /// # Errors
 /// [`ServeError`] where it cannot begin.
-pub fn run(settings: &Settings, ready: impl FnOnce(&str)) -> Result<(), ServeError> {
-    let found = Found::of(settings)?;
+pub fn run(settings: &ServeSettings, ready: impl FnOnce(&str)) -> Result<(), ServeError> {
+    let found = FoundGrounds::of(settings)?;
     let runtime = tokio::runtime::Builder::new_multi_thread()
         .worker_threads(2)
         .max_blocking_threads(MAX_THREADS)
@@ -109,8 +109,8 @@ pub fn run(settings: &Settings, ready: impl FnOnce(&str)) -> Result<(), ServeErr
 }
 
 async fn serve(
-    settings: &Settings,
-    found: Found,
+    settings: &ServeSettings,
+    found: FoundGrounds,
     ready: impl FnOnce(&str),
 ) -> Result<(), ServeError> {
     let port = settings.port;

@@ -90,10 +90,10 @@ pub struct ShadowOut {
     /// RFC 3339 with the venue's offset.
     pub at: String,
     pub zone_name: String,
-    pub sun: SunOut,
+    pub sun: LiveSunOut,
     /// Rings of the opaque shade, even-odd.
     pub shade: Vec<Vec<[f64; 2]>>,
-    pub dimmed: Vec<DimmedOut>,
+    pub dimmed: Vec<LiveDimmedOut>,
     /// Of the field of play, not in full sun.
     pub shaded_share: f64,
     /// Of the field of play, under translucent bodies only.
@@ -102,7 +102,7 @@ pub struct ShadowOut {
 }
 
 #[derive(Debug, Serialize)]
-pub struct SunOut {
+pub struct LiveSunOut {
     pub azimuth_deg: f64,
     /// With refraction.
     pub elevation_deg: f64,
@@ -111,7 +111,7 @@ pub struct SunOut {
 }
 
 #[derive(Debug, Serialize)]
-pub struct DimmedOut {
+pub struct LiveDimmedOut {
     /// Share of the direct light that arrives.
     pub passes: f64,
     pub rings: Vec<Vec<[f64; 2]>>,
@@ -130,7 +130,7 @@ pub struct ApartOut {
 #[derive(Debug, Default, Serialize)]
 pub struct RingsOut {
     pub shade: Vec<Vec<[f64; 2]>>,
-    pub dimmed: Vec<DimmedOut>,
+    pub dimmed: Vec<LiveDimmedOut>,
 }
 
 /// Shadows of an occluder, by index, and of the others.
@@ -163,20 +163,20 @@ fn grown(area: &Polygon<f64>) -> Polygon<f64> {
 
 #[derive(Debug, Serialize)]
 pub struct SharesOut {
-    pub field: ShareOut,
-    pub playing_area: ShareOut,
-    pub surrounds: ShareOut,
+    pub field: LiveShareOut,
+    pub playing_area: LiveShareOut,
+    pub surrounds: LiveShareOut,
 }
 
 /// The three shares that `match` writes.
 #[derive(Debug, Serialize)]
-pub struct ShareOut {
+pub struct LiveShareOut {
     pub opaque: f64,
     pub shaded: f64,
     pub mean_transmission: f64,
 }
 
-impl From<ShadeShare> for ShareOut {
+impl From<ShadeShare> for LiveShareOut {
     fn from(share: ShadeShare) -> Self {
         let ShadeShare { opaque, shaded, mean_transmission } = share;
         Self { opaque, shaded, mean_transmission }
@@ -228,7 +228,7 @@ impl Shades {
             revision,
             at: at.to_rfc3339_opts(chrono::SecondsFormat::Secs, false),
             zone_name: at.format("%Z").to_string(),
-            sun: SunOut {
+            sun: LiveSunOut {
                 azimuth_deg: sun.azimuth.degrees(),
                 elevation_deg: sun.apparent_elevation.degrees(),
                 up,
@@ -246,7 +246,7 @@ impl Shades {
         }
     }
 
-    fn rings(&self, venue: &Venue, shadow: &Shadow) -> (Vec<Vec<[f64; 2]>>, Vec<DimmedOut>) {
+    fn rings(&self, venue: &Venue, shadow: &Shadow) -> (Vec<Vec<[f64; 2]>>, Vec<LiveDimmedOut>) {
         let frame = venue.field.frame;
         let rings = |region: &MultiPolygon<f64>| -> Vec<Vec<[f64; 2]>> {
             let region = region.intersection(&self.drawn_on).simplify(SMOOTH_M);
@@ -257,7 +257,7 @@ impl Shades {
         let dimmed = shadow
             .dimmed
             .iter()
-            .map(|d| DimmedOut { passes: d.transmittance.share(), rings: rings(&d.region) });
+            .map(|d| LiveDimmedOut { passes: d.transmittance.share(), rings: rings(&d.region) });
         (rings(&shadow.opaque), dimmed.collect())
     }
 }

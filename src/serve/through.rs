@@ -48,7 +48,7 @@ pub enum Signal {
 
 /// What to show of a camera.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Through {
+pub struct CameraShot {
     pub at: DateTime<Tz>,
     /// Index of the camera.
     pub camera: usize,
@@ -62,7 +62,7 @@ pub struct Through {
 }
 
 /// All light of one minute.
-pub struct Moment {
+pub struct MomentLight {
     at: DateTime<Tz>,
     under: (Conditions, Air),
     light: ViewLight,
@@ -79,7 +79,7 @@ self_cell::self_cell! {
 }
 
 /// A camera as it was aimed last.
-pub struct Aim {
+pub struct LastAim {
     camera: usize,
     framing: Framing,
     placing: Placing,
@@ -90,15 +90,15 @@ pub struct Aim {
 pub struct Taken {
     at: DateTime<Tz>,
     under: (Conditions, Air),
-    aim: Arc<Aim>,
+    aim: Arc<LastAim>,
     picture: LinearPicture,
 }
 
 /// What a ground keeps for pictures through its cameras.
 #[derive(Default)]
-pub struct Kept {
-    moment: Option<Arc<Moment>>,
-    aim: Option<Arc<Aim>>,
+pub struct KeptViews {
+    moment: Option<Arc<MomentLight>>,
+    aim: Option<Arc<LastAim>>,
     taken: Option<Arc<Taken>>,
 }
 
@@ -108,7 +108,7 @@ pub struct Kept {
 /// [`Refused`] for a camera that there is not, or work that nobody wants any more.
 pub fn svg(
     ground: &Ground,
-    wish: &Through,
+    wish: &CameraShot,
     go_on: &dyn Fn() -> Result<(), Refused>,
 ) -> Result<String, Refused> {
     let (venue, at) = (&*ground.venue, wish.at);
@@ -124,14 +124,14 @@ pub fn svg(
     let scene = ground.view(at.naive_local(), || on_air::scene(prepared, at, Sky::Clear, &air));
     go_on()?;
     let kept = ground.kept_view(|kept| kept.moment.clone());
-    let same = |moment: &Arc<Moment>| moment.at == at && moment.under == under;
+    let same = |moment: &Arc<MomentLight>| moment.at == at && moment.under == under;
     let moment = kept.filter(same).unwrap_or_else(|| {
         let mut bench = OverlayScratch::default();
         let (light, instant) = rayon::join(
             || prepared.view_light_under(at, conditions, &air),
             || prepared.instant_under(at, conditions, &air, &mut bench),
         );
-        Arc::new(Moment { at, under, light, instant })
+        Arc::new(MomentLight { at, under, light, instant })
     });
     ground.kept_view(|kept| kept.moment = Some(Arc::clone(&moment)));
     go_on()?;
@@ -190,8 +190,8 @@ pub fn check(framing: Framing) -> Result<Framing, Refused> {
 fn taken(
     ground: &Ground,
     scene: &Arc<ViewScene>,
-    moment: &Moment,
-    (wish, post): (&Through, &CameraPost),
+    moment: &MomentLight,
+    (wish, post): (&CameraShot, &CameraPost),
 ) -> Arc<Taken> {
     let aim = aimed(ground, scene, (wish, post));
     let kept = ground.kept_view(|kept| kept.taken.clone());
@@ -209,17 +209,17 @@ fn taken(
 fn aimed(
     ground: &Ground,
     scene: &Arc<ViewScene>,
-    (wish, post): (&Through, &CameraPost),
-) -> Arc<Aim> {
+    (wish, post): (&CameraShot, &CameraPost),
+) -> Arc<LastAim> {
     let kept = ground.kept_view(|kept| kept.aim.clone());
-    let same = |aim: &Arc<Aim>| {
+    let same = |aim: &Arc<LastAim>| {
         (aim.camera, aim.framing) == (wish.camera, wish.framing)
             && Arc::ptr_eq(&aim.view.borrow_owner().0, scene)
     };
     let aim = kept.filter(same).unwrap_or_else(|| {
         let (view, placing) = on_air::view(scene, post, wish.framing, WIDTH);
         let view = AimedView::new((Arc::clone(scene), view), |(scene, view)| scene.aimed(view));
-        Arc::new(Aim { camera: wish.camera, framing: wish.framing, placing, view })
+        Arc::new(LastAim { camera: wish.camera, framing: wish.framing, placing, view })
     });
     ground.kept_view(|kept| kept.aim = Some(Arc::clone(&aim)));
     aim

@@ -9,7 +9,7 @@ use std::sync::OnceLock;
 
 use quarterstop::serve;
 use quarterstop::serve::day::clock::Clock;
-use quarterstop::serve::in_process::{Answer, InProcess};
+use quarterstop::serve::in_process::{InProcess, Reply};
 use quarterstop::serve::problem::Refused;
 use quarterstop::venue;
 use serde_json::Value;
@@ -52,7 +52,7 @@ pub fn message(data: &[u8]) -> Verdict {
     let home = TempDir::new().expect("a folder");
     let venue = home.path().join("ground.toml");
     fs::write(&venue, SMALL).expect("a file");
-    let settings = serve::Settings {
+    let settings = serve::ServeSettings {
         field: None,
         venue: Some(venue),
         folder: home.path().to_owned(),
@@ -89,7 +89,7 @@ pub fn message(data: &[u8]) -> Verdict {
 }
 
 /// Whether what was asked is done; what is refused says why.
-fn answered(address: &str, answer: &Answer) -> bool {
+fn answered(address: &str, answer: &Reply) -> bool {
     let shown = String::from_utf8_lossy(&answer.body);
     let busy = answer.status.as_u16() == 503;
     assert!(busy || !answer.status.is_server_error(), "{address}: {shown}");

@@ -20,7 +20,7 @@ use crate::jobs::day::{
 use crate::jobs::matching::{CameraGap, gaps_at};
 use crate::jobs::on_air::{Expose, Framing};
 use crate::serve::problem::Refused;
-use crate::serve::through::{Signal, Through};
+use crate::serve::through::{CameraShot, Signal};
 use crate::venue::{Output, Play, Venue};
 
 use super::clock::Clock;
@@ -67,13 +67,13 @@ pub(super) fn through(
     made: &DayPlan,
     camera: usize,
     at: DateTime<Tz>,
-) -> Result<Through, Refused> {
+) -> Result<CameraShot, Refused> {
     let nothing = || Refused::NotFound("this camera has no picture at this time".to_owned());
     let post = venue.cameras.get(camera).ok_or_else(nothing)?;
     let index = made.index_at(at);
     let instant = made.plan.instants.get(index).ok_or_else(nothing)?;
     let conditions = made.conditions_at(index).ok_or_else(nothing)?;
-    Ok(Through {
+    Ok(CameraShot {
         at: instant.at,
         camera,
         framing: Framing { zoom_deg: Some(post.horizontal_fov_deg), ..Framing::default() },

@@ -12,7 +12,7 @@ use chrono_tz::Tz;
 use super::clock::Clock;
 use super::data;
 use super::open_day::OpenDay;
-use super::outlook::{Ahead, Outlook};
+use super::outlook::{Ahead, KeptOutlook};
 use super::planning::{PlanInput, Planning, planned};
 use crate::base::slug::slug;
 use crate::engine::programme;
@@ -178,7 +178,7 @@ impl MatchDay {
             unread: read.unread,
             ground: Arc::clone(ground),
             survey: Ok(None),
-            outlook: Outlook::default(),
+            outlook: KeptOutlook::default(),
         })
     }
 }

@@ -10,7 +10,7 @@ use chrono_tz::Tz;
 
 use super::clock::Clock;
 use super::data;
-use super::outlook::Outlook;
+use super::outlook::KeptOutlook;
 use super::planning::PlanInput;
 use crate::engine::Programme;
 use crate::jobs::day::{
@@ -43,7 +43,7 @@ pub(in crate::serve) struct OpenDay {
     pub(super) ground: Arc<Ground>,
     /// What edges say about roofs and the bearing, or why they say nothing.
     pub(super) survey: Result<Option<Arc<Survey>>, String>,
-    pub(super) outlook: Outlook,
+    pub(super) outlook: KeptOutlook,
 }
 
 impl OpenDay {

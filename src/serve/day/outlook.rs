@@ -17,7 +17,7 @@ use crate::jobs::brief::report::{BriefReport, board};
 use crate::jobs::day::DayPlan;
 use crate::jobs::forecast::{DayOutlook, UnderSky, skies};
 use crate::light::AirByDate;
-use crate::serve::forecast::Held;
+use crate::serve::forecast::HeldForecast;
 use crate::serve::problem::Refused;
 use crate::weather::SkyCover;
 
@@ -29,13 +29,13 @@ const STRETCH_MIN: i64 = 15;
 
 /// What the forecast means for the plan that screens have.
 #[derive(Default)]
-pub(super) struct Outlook {
+pub(super) struct KeptOutlook {
     /// The plan and the number of the forecast that it is of.
     of: Option<(Arc<DayPlan>, u64)>,
     text: Option<Arc<str>>,
 }
 
-impl Outlook {
+impl KeptOutlook {
     fn found(&self, plan: &Arc<DayPlan>, number: u64) -> Option<Arc<str>> {
         let (of, known) = self.of.as_ref()?;
         self.text.clone().filter(|_| Arc::ptr_eq(of, plan) && *known == number)
@@ -101,7 +101,10 @@ impl MatchDay {
     ///
     /// # Errors
     /// [`Refused`] where there is no plan yet.
-    pub(in crate::serve) fn look_ahead(&self, held: &Held) -> Result<Option<Arc<str>>, Refused> {
+    pub(in crate::serve) fn look_ahead(
+        &self,
+        held: &HeldForecast,
+    ) -> Result<Option<Arc<str>>, Refused> {
         let mut planning = self.planning.lock().unwrap_or_else(PoisonError::into_inner);
         let (wanted, plan) = {
             let open = self.lock();
@@ -126,7 +129,8 @@ impl MatchDay {
         let text = board::outlook(&told, &day).map_err(|e| Refused::Internal(e.to_string()))?;
         let text: Arc<str> = text.into();
         if let Some(day) = self.lock().as_mut().filter(|day| day.revision == wanted.revision) {
-            day.outlook = Outlook { of: Some((plan, held.number)), text: Some(Arc::clone(&text)) };
+            day.outlook =
+                KeptOutlook { of: Some((plan, held.number)), text: Some(Arc::clone(&text)) };
         }
         Ok(Some(text))
     }
@@ -135,7 +139,7 @@ impl MatchDay {
 fn look_ahead(
     planning: &mut Planning,
     wanted: &PlanInput,
-    (held, plan): (&Held, &DayPlan),
+    (held, plan): (&HeldForecast, &DayPlan),
 ) -> Result<Option<DayOutlook>, Refused> {
     let venue = &wanted.venue;
     let airs = AirByDate::from(plan.plan.air);

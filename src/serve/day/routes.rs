@@ -18,9 +18,9 @@ use serde_json::json;
 use crate::base::read::clean;
 use crate::jobs::day::{DayPlan, Event, Person, Role, at_local, venue_with_lenses};
 use crate::serve::edit::Change;
-use crate::serve::events::Event as Report;
+use crate::serve::events::PageEvent;
 use crate::serve::forecast::{Given, HeldOut};
-use crate::serve::grounds::Reach;
+use crate::serve::grounds::Access;
 use crate::serve::problem::Refused;
 use crate::serve::routes::{Answer, Sent, Shared, answer, json_text};
 use crate::serve::shadow::Fold;
@@ -117,7 +117,7 @@ async fn forecast(
         live.forecasts.take(&live.current()?.ground, given).map(Some)
     });
     let taken = taken.await?;
-    live.events.send(Report::Forecast { file: taken.as_ref().map(HeldOut::file) });
+    live.events.send(PageEvent::Forecast { file: taken.as_ref().map(HeldOut::file) });
     answer(&taken)
 }
 
@@ -227,7 +227,7 @@ struct NewEntry {
 async fn enter(
     State(live): Shared,
     Extension(person): Who,
-    Extension(reach): Extension<Reach>,
+    Extension(access): Extension<Access>,
     Sent(sent): Sent<NewEntry>,
 ) -> Answer {
     let number = live.work(Work::Quick, move |live, _| {
@@ -237,13 +237,13 @@ async fn enter(
             }
             Ok(day.undoes_move(&sent.what)?.map(str::to_owned))
         })?;
-        match (moved, &reach) {
-            (Some(moved), Reach::Day(grounds)) => {
+        match (moved, &access) {
+            (Some(moved), Access::Day(grounds)) => {
                 grounds.take_back(&moved, &person)?;
                 grounds.announce_others(&live.name);
                 live.with_day(|day, _| Ok(day.state.last_entry))
             }
-            (Some(_), Reach::Ground) => Err(Refused::Forbidden(ONLY_THE_DAY)),
+            (Some(_), Access::Ground) => Err(Refused::Forbidden(ONLY_THE_DAY)),
             (None, _) => live.with_day(|day, live| {
                 let now = day.now(&live.day.clock);
                 let at = time(day.start, &sent, now)?;
@@ -253,7 +253,7 @@ async fn enter(
     });
     let number = number.await?;
     // every screen first, then the plan
-    live.events.send(Report::Day { entry: number, planned: false });
+    live.events.send(PageEvent::Day { entry: number, planned: false });
     // another ground may hang on it
     live.session.entered.notify_one();
     tokio::spawn(live.plan_the_day(number));

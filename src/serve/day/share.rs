@@ -296,7 +296,7 @@ async fn answer(behind: &Behind, mut request: Request) -> Response {
         return refused.into_response();
     }
     request.extensions_mut().insert(pass.person.clone());
-    request.extensions_mut().insert(grounds.reach(&pass.ground));
+    request.extensions_mut().insert(grounds.access(&pass.ground));
     let address = request.uri().path().to_owned();
     let service = TowerToHyperService::new(behind.router(pass).clone());
     let answered = async {

@@ -32,7 +32,7 @@ pub struct NewValue {
 
 /// A table to add, with its keys.
 #[derive(Debug, Clone, Deserialize)]
-pub struct NewTable {
+pub struct AddedTable {
     pub table: String,
     pub values: serde_json::Map<String, Json>,
 }
@@ -42,7 +42,7 @@ pub struct NewTable {
 pub enum Change {
     Numbers(Vec<NewNumber>),
     Values(Vec<NewValue>),
-    Add(NewTable),
+    Add(AddedTable),
     Remove(String),
     Text(String),
     /// The whole text with data of others in it.

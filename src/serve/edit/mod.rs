@@ -7,5 +7,5 @@ mod change;
 mod tables;
 mod values;
 
-pub use change::{Change, Changed, NewNumber, NewTable, NewValue, address_of};
+pub use change::{AddedTable, Change, Changed, NewNumber, NewValue, address_of};
 pub use tables::text_of_new;

@@ -6,7 +6,7 @@
 use serde_json::Value as Json;
 use toml_edit::{Array, ArrayOfTables, DocumentMut, Entry, Item, Table, Value};
 
-use super::change::{Changed, NewTable};
+use super::change::{AddedTable, Changed};
 use super::values::{document, steps, table_at, value_of};
 use crate::serve::files::NewGround;
 use crate::serve::order;
@@ -22,7 +22,7 @@ pub(super) fn is_repeated(table: &str) -> Option<bool> {
     Some(property.get("type").and_then(Json::as_str) == Some("array"))
 }
 
-pub(super) fn add(draft: &Draft, new: &NewTable) -> Result<Changed, Refused> {
+pub(super) fn add(draft: &Draft, new: &AddedTable) -> Result<Changed, Refused> {
     let refused = |text: String| Refused::Input(vec![ProblemOut::at(new.table.clone(), text)]);
     let unknown = || refused(format!("`{}` is no table of a venue file", new.table));
     let repeated = is_repeated(&new.table).ok_or_else(unknown)?;

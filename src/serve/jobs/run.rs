@@ -16,8 +16,8 @@ use tokio::sync::watch;
 use super::kept::JobState;
 use super::request::JobRequest;
 use crate::serve::Live;
-use crate::serve::brought::{Arrival, Goal};
-use crate::serve::events::Event;
+use crate::serve::brought::{BroughtFile, JobGoal};
+use crate::serve::events::PageEvent;
 use crate::serve::problem::Refused;
 
 /// Bytes of a line.
@@ -34,7 +34,7 @@ const PRINTED: &str = "summary.txt";
 /// # Errors
 /// [`Refused`] where the request is none, or the file is not in step with the page.
 pub fn start(live: &Arc<Live>, request: &JobRequest) -> Result<u64, Refused> {
-    let goal = Goal::of(live, request)?;
+    let goal = JobGoal::of(live, request)?;
     let (id, words, place, stops) = live.jobs.begin(request, &live.dropped, goal.file())?;
     let live = Arc::clone(live);
     tokio::spawn(async move {
@@ -48,7 +48,7 @@ pub fn start(live: &Arc<Live>, request: &JobRequest) -> Result<u64, Refused> {
 }
 
 /// Puts what an import wrote into the ground, where it was written.
-async fn arrive(live: &Arc<Live>, id: u64, state: JobState, arrival: Arrival) -> JobState {
+async fn arrive(live: &Arc<Live>, id: u64, state: JobState, arrival: BroughtFile) -> JobState {
     let taken = live.clone();
     let done = state == JobState::Done;
     let arrived = tokio::task::spawn_blocking(move || arrival.end(&taken, done)).await;
@@ -131,7 +131,7 @@ async fn lines(live: &Arc<Live>, id: u64, from: Option<impl AsyncRead + Unpin>) 
 fn tell(live: &Arc<Live>, id: u64, line: &str) {
     let plain: String = line.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
     live.jobs.line(id, &plain);
-    live.events.send(Event::Job { id, line: plain, done: false });
+    live.events.send(PageEvent::Job { id, line: plain, done: false });
 }
 
 /// Lists what a job wrote, and tells that it is over.
@@ -153,5 +153,5 @@ fn finish(live: &Arc<Live>, id: u64, state: JobState) {
         JobState::Stopped => "stopped",
         JobState::Failed | JobState::Waiting | JobState::Running => "failed",
     };
-    live.events.send(Event::Job { id, line: line.to_owned(), done: true });
+    live.events.send(PageEvent::Job { id, line: line.to_owned(), done: true });
 }

@@ -11,7 +11,7 @@ use serde_json::{Value, json};
 
 use super::request::{Answer, Revision, Sent, Shared, answer};
 use crate::serve::drawn::{cameras, things};
-use crate::serve::edit::{Change, NewNumber, NewTable, NewValue};
+use crate::serve::edit::{AddedTable, Change, NewNumber, NewValue};
 use crate::serve::problem::Refused;
 use crate::serve::shadow::{Fold, Shades, instant};
 use crate::serve::workspace::Cause;
@@ -74,7 +74,7 @@ pub(super) async fn text(State(live): Shared, Sent(sent): Sent<NewText>) -> Answ
 #[derive(Deserialize)]
 pub(super) struct TableChange {
     revision: u64,
-    add: Option<NewTable>,
+    add: Option<AddedTable>,
     remove: Option<String>,
     set_value: Option<NewValue>,
     set_values: Option<Vec<NewValue>>,

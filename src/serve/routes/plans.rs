@@ -13,11 +13,11 @@ use super::request::{Answer, Asked, Shared, answer, json_text};
 use crate::jobs::on_air::{Expose, Framing};
 use crate::serve::ground::Ground;
 use crate::serve::outlook::outlook;
-use crate::serve::picture::Wish;
+use crate::serve::picture::PictureWish;
 use crate::serve::plan::Occasion;
 use crate::serve::problem::Refused;
 use crate::serve::shadow::{Fold, instant};
-use crate::serve::through::{self, Signal, Through};
+use crate::serve::through::{self, CameraShot, Signal};
 use crate::serve::{Work, page, picture, plan};
 
 #[derive(Deserialize)]
@@ -111,18 +111,18 @@ pub(super) struct AskedPicture {
 }
 
 impl AskedPicture {
-    fn wish(self, ground: &Ground) -> Result<Wish, Refused> {
+    fn wish(self, ground: &Ground) -> Result<PictureWish, Refused> {
         if let Kind::Matching = self.kind {
             let date = self.at.get(..10).unwrap_or(&self.at).to_owned();
             let (revision, fold, step) = (self.revision, self.fold, self.step);
             let start = self.start.unwrap_or_default();
             let asked = AskedPlan { revision, date, start, step, first_look: false, fold };
-            return Ok(Wish::Matching(occasion(&asked)?));
+            return Ok(PictureWish::Matching(occasion(&asked)?));
         }
         let at = instant(&ground.venue, &self.at, self.fold)?;
         Ok(match self.kind {
-            Kind::LookUp => Wish::LookUp { at, place: self.place },
-            Kind::Through => Wish::Through(Through {
+            Kind::LookUp => PictureWish::LookUp { at, place: self.place },
+            Kind::Through => PictureWish::Through(CameraShot {
                 at,
                 camera: self.camera.unwrap_or_default(),
                 framing: through::check(Framing {
@@ -134,7 +134,7 @@ impl AskedPicture {
                 signal: self.signal.unwrap_or_default(),
                 under: None,
             }),
-            Kind::Light | Kind::Matching => Wish::Light(at),
+            Kind::Light | Kind::Matching => PictureWish::Light(at),
         })
     }
 }
@@ -142,7 +142,7 @@ impl AskedPicture {
 pub(super) async fn draw(State(live): Shared, Asked(asked): Asked<AskedPicture>) -> Answer {
     let ground = live.ground_at(asked.revision)?;
     let wish = asked.wish(&ground)?;
-    let work = if matches!(wish, Wish::Matching(_)) { Work::Heavy } else { Work::Prompt };
+    let work = if matches!(wish, PictureWish::Matching(_)) { Work::Heavy } else { Work::Prompt };
     let svg = live.work(work, move |live, wanted| {
         picture::svg(&ground, &wish, &|| live.still(&ground, wanted))
     });

@@ -13,4 +13,4 @@ mod standing;
 
 pub use on_disk::{check, read_text};
 pub use revisions::Workspace;
-pub use standing::{Broken, Cause, Conflict, Current, Standing, no_ground};
+pub use standing::{Broken, Cause, Current, FileConflict, FileStanding, no_ground};

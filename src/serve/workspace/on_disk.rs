@@ -8,7 +8,7 @@ use std::time::{Duration, SystemTime};
 use std::{fs, io};
 
 use super::revisions::Workspace;
-use super::standing::{Broken, Cause, Conflict};
+use super::standing::{Broken, Cause, FileConflict};
 use crate::base::bounded;
 use crate::base::bounded::Bounded;
 use crate::base::limits::MAX_VENUE_BYTES;
@@ -72,7 +72,7 @@ impl Workspace {
             return (open.is_saved() != was_saved).then_some(Cause::Saved);
         }
         if open.waits() {
-            open.conflict = Some(Conflict { text_on_disk: text, problems: Vec::new() });
+            open.conflict = Some(FileConflict { text_on_disk: text, problems: Vec::new() });
             return Some(Cause::Saved);
         }
         let what = "changed in the file by another program".to_owned();
@@ -88,7 +88,7 @@ impl Workspace {
                     other => vec![ProblemOut::of(other.to_string())],
                 };
                 let open = self.open.as_mut()?;
-                open.conflict = Some(Conflict { text_on_disk: text, problems });
+                open.conflict = Some(FileConflict { text_on_disk: text, problems });
                 Some(Cause::Saved)
             }
         }

@@ -9,7 +9,7 @@ use std::sync::Arc;
 use std::time::Instant;
 
 use super::on_disk::{Stamp, read_text};
-use super::standing::{Conflict, Current, Standing};
+use super::standing::{Current, FileConflict, FileStanding};
 use crate::base::target::{Existing, Inputs};
 use crate::import::write;
 use crate::serve::ground::Ground;
@@ -30,7 +30,7 @@ pub(super) struct OpenVenue {
     pub(super) stamp: Option<Stamp>,
     pub(super) save_problem: Option<String>,
     pub(super) tried: Instant,
-    pub(super) conflict: Option<Conflict>,
+    pub(super) conflict: Option<FileConflict>,
 }
 
 impl OpenVenue {
@@ -44,7 +44,7 @@ impl OpenVenue {
     }
 
     pub(super) fn current(&self, folder: &Path) -> Current {
-        let standing = Standing {
+        let standing = FileStanding {
             file: self.name.clone(),
             folder: folder.display().to_string(),
             saved: self.is_saved(),
@@ -86,7 +86,7 @@ impl OpenVenue {
             }
             Ok(text) if text != self.known => {
                 self.stamp = Stamp::of(&self.path);
-                self.conflict = Some(Conflict { text_on_disk: text, problems: Vec::new() });
+                self.conflict = Some(FileConflict { text_on_disk: text, problems: Vec::new() });
                 return;
             }
             Ok(_) => {}

@@ -28,7 +28,7 @@ pub enum Cause {
 
 /// A text on the disc that is not taken.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Conflict {
+pub struct FileConflict {
     pub text_on_disk: String,
     /// Why it does not read; empty where changes of the page wait to be written.
     pub problems: Vec<ProblemOut>,
@@ -36,7 +36,7 @@ pub struct Conflict {
 
 /// How the text stands to the file and to what was before.
 #[derive(Debug, Clone, Serialize)]
-pub struct Standing {
+pub struct FileStanding {
     pub file: String,
     pub folder: String,
     pub saved: bool,
@@ -45,14 +45,14 @@ pub struct Standing {
     pub can_undo: bool,
     pub can_redo: bool,
     pub history: Vec<String>,
-    pub conflict: Option<Conflict>,
+    pub conflict: Option<FileConflict>,
 }
 
 /// A ground with how it stands.
 #[derive(Debug, Clone)]
 pub struct Current {
     pub ground: Arc<Ground>,
-    pub standing: Standing,
+    pub standing: FileStanding,
 }
 
 /// A text that does not read as a ground, for a person to mend.

@@ -11,7 +11,7 @@ use serde_json::json;
 
 use super::lines::new_id;
 use crate::jobs::day::{Event, Person};
-use crate::serve::events::Event as Report;
+use crate::serve::events::PageEvent;
 use crate::serve::grounds::{Grounds, OneGround};
 use crate::serve::problem::Refused;
 use crate::serve::routes::{Answer, Sent, answer};
@@ -170,7 +170,7 @@ impl Grounds {
     /// Tells all screens of grounds with new entries, and plans them anew. On a runtime.
     pub(in crate::serve) fn announce(&self, changed: Vec<(Arc<Live>, u64)>) {
         for (live, entry) in changed {
-            live.events.send(Report::Day { entry, planned: false });
+            live.events.send(PageEvent::Day { entry, planned: false });
             tokio::spawn(live.plan_the_day(entry));
         }
     }

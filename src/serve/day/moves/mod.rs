@@ -2,8 +2,8 @@
 //!
 //! In: what the lead of the day asks. Out: a line in the logs of both grounds, which have an
 //! id in common. The log of the ground that a camera is of leads, and the other follows it:
-//! [`Grounds::settle`](crate::serve::grounds::Grounds::settle) writes what a log lacks, after an entry was taken back, after a moment
-//! of play has moved, after a crash between the two lines.
+//! [`settle`](crate::serve::grounds::Grounds::settle) writes what a log lacks, after an entry
+//! was taken back, after a moment of play has moved, after a crash between the two lines.
 
 mod grounds;
 mod lines;
