@@ -9,7 +9,7 @@ use fit_support::*;
 
 use crate::fit_support;
 use quarterstop::jobs::fit;
-use quarterstop::jobs::fit::Verdict;
+use quarterstop::jobs::fit::FitVerdict;
 use quarterstop::solar;
 use quarterstop::venue::{Draft, Unit};
 
@@ -53,7 +53,7 @@ fn one_crossing_gives_the_height_of_one_wall_and_its_error() {
     assert!((told / error - 1.0).abs() < 1e-3, "{told} for {error}");
     let interval = top.interval_95.unwrap();
     assert!((interval[1] - interval[0] - 2.0 * 1.959_964 * told).abs() < 1e-6);
-    assert_eq!(found.verdict, Verdict::Unchecked);
+    assert_eq!(found.verdict, FitVerdict::Unchecked);
     assert_eq!(found.observations[0].edge_of.as_deref(), Some("wall"));
     assert!(found.observations[0].studentised.is_none());
 }
@@ -198,7 +198,7 @@ fn observations_meet_what_stood_when_they_were_made() {
     let seen = seen(&text, &draft);
     let found = fit::fit(&draft, &seen).unwrap();
     // what was worked out agrees better than readings do
-    assert_eq!(found.verdict, Verdict::TooNear);
+    assert_eq!(found.verdict, FitVerdict::TooNear);
     assert!(found.left_out.is_empty() && found.suspect.is_none());
     let watch = &found.unknowns[0];
     assert!(watch.value.abs() < 1.0 && watch.standard_error.unwrap() < 60.0, "{watch:?}");

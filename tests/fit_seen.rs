@@ -6,7 +6,7 @@ use proptest::prelude::*;
 
 use crate::fit_support;
 use quarterstop::jobs::fit;
-use quarterstop::jobs::fit::{Verdict, seen};
+use quarterstop::jobs::fit::{FitVerdict, seen};
 use quarterstop::venue::{Address, Draft};
 
 const EXAMPLE: &str = include_str!("../venues/football-demo-seen.toml");
@@ -45,7 +45,7 @@ fn the_example_gives_back_what_it_was_made_from() {
     let draft = demo();
     let seen = seen::parse(EXAMPLE, "example", &draft).unwrap();
     let found = fit::fit(&draft, &seen).unwrap();
-    assert_eq!(found.verdict, Verdict::Agree);
+    assert_eq!(found.verdict, FitVerdict::Agree);
     assert!(found.settled && found.left_out.is_empty() && found.suspect.is_none());
     for (u, truth) in found.unknowns.iter().zip([19.55, 1.55, 10.9, 35.0]) {
         let [low, high] = u.interval_95.unwrap();
@@ -217,7 +217,7 @@ fn relative_errors_are_found_from_the_observations() {
         assert!((error - (0.07_f64 / 3.0).sqrt()).abs() < 1e-6, "{error}");
         let [low, high] = found.unknowns[0].interval_95.unwrap();
         assert!(((high - low) / (2.0 * error) - 4.303).abs() < 1e-3);
-        assert_eq!(found.verdict, Verdict::NotAsked);
+        assert_eq!(found.verdict, FitVerdict::NotAsked);
     }
 }
 

@@ -11,7 +11,7 @@ use quarterstop::base::frame::FieldPoint;
 use quarterstop::geometry::{LevelLine, crossings_along};
 use quarterstop::jobs::fit;
 use quarterstop::jobs::fit::seen::{ObservationKind, Observations};
-use quarterstop::jobs::fit::{Slip, Verdict};
+use quarterstop::jobs::fit::{FitVerdict, Slip};
 use quarterstop::solar;
 use quarterstop::venue::{Draft, Venue};
 
@@ -192,7 +192,7 @@ fn a_wrong_observation_is_named_and_the_rest_is_told() {
         *met_at_m += 3.0;
         let found = fit::fit(&draft, &seen).unwrap();
         let suspect = found.suspect.unwrap();
-        assert_eq!(found.verdict, Verdict::TooFarOff);
+        assert_eq!(found.verdict, FitVerdict::TooFarOff);
         right += usize::from(suspect.key == "edge[4]");
         let without = suspect.without.unwrap();
         assert!((without[0] - TRUTH[0]).abs() < 1.5, "{without:?}");

@@ -50,7 +50,7 @@ fn srtm(corner: (f64, f64), height: impl Fn(f64, f64) -> f64) -> Vec<u8> {
 }
 
 fn highest(seen: &SeenHorizon, azimuth: f64) -> f64 {
-    let near = |ray: &&quarterstop::import::horizon::profile::Ray| {
+    let near = |ray: &&quarterstop::import::horizon::profile::HorizonRay| {
         (ray.azimuth_deg - azimuth).abs() < 1e-9
     };
     seen.rays.iter().find(near).unwrap().highest.unwrap().0

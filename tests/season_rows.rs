@@ -8,7 +8,7 @@ use season_support::{bowl, clear, date, instants, support};
 use crate::season_support;
 use quarterstop::base::units::{Lux, Stops, Transmittance};
 use quarterstop::camera::{Present, SLIVER_LEFT_SHARE, SLIVER_SHARE, Split, SplitState, lens_view};
-use quarterstop::engine::season::{Row, Season, Splits, Wanted, Weather};
+use quarterstop::engine::season::{Season, SeasonRow, Splits, Wanted, Weather};
 use quarterstop::engine::{Instant, Prepared, Settings};
 use quarterstop::geometry::{Obstacle, OverlayScratch, ShadeShare, transmission_toward};
 use quarterstop::light::{AirByDate, FloodlightState, Sky};
@@ -89,7 +89,7 @@ fn rows_are_the_plans_instants() {
 }
 
 /// Cameras of one instant; differences of splits are collected.
-fn cameras(venue: &Venue, row: &Row, full: &Instant, off: &mut Vec<f64>) {
+fn cameras(venue: &Venue, row: &SeasonRow, full: &Instant, off: &mut Vec<f64>) {
     let toward = row.sun.toward();
     let date = row.at.date_naive();
     for ((camera, view), post) in row.cameras.iter().zip(&full.cameras).zip(&venue.cameras) {
@@ -256,7 +256,7 @@ fn leaves_change_rows_on_their_dates_and_grounds_are_shared_between_skies() {
     let venue = ground();
     let wanted = Wanted { field: true, ..Wanted::NOTHING };
     let season = Season::new(&venue, clear(), wanted);
-    let dim = |rows: Vec<Row>| -> f64 {
+    let dim = |rows: Vec<SeasonRow>| -> f64 {
         rows.iter().filter_map(|row| row.field).map(|f| f.mean_transmission).sum()
     };
     let of = |day| dim(season.rows(&instants(&venue, &[day], 15)));

@@ -5,7 +5,9 @@ use crate::support;
 use chrono::{TimeDelta, TimeZone, Utc};
 use quarterstop::light::{Air, AirByDate};
 use quarterstop::weather::SkyCover;
-use quarterstop::weather::forecast::{Forecast, ForecastError, MemberAgreement, Quantity, parse};
+use quarterstop::weather::forecast::{
+    Forecast, ForecastError, ForecastQuantity, MemberAgreement, parse,
+};
 
 /// Invented hours at the place of the tests, 52 north, London's clocks.
 fn read(text: &str) -> Result<Forecast, ForecastError> {
@@ -30,7 +32,7 @@ fn columns_come_in_any_order_and_unit() {
     assert_eq!(forecast.left_out, ["rain_mm"]);
     let hours = &forecast.members[0].hours;
     assert_eq!(hours[0].at, Utc.with_ymd_and_hms(2027, 6, 5, 13, 0, 0).unwrap());
-    assert_eq!(hours[1].values[&Quantity::CoverTotal], 0.75);
+    assert_eq!(hours[1].values[&ForecastQuantity::CoverTotal], 0.75);
     // half way between
     let sky = sky(&forecast, 13, 30);
     assert!((sky.states.unwrap().sun() - 0.375).abs() < 1e-9);

@@ -54,7 +54,7 @@ pub fn rows<T>(
     form: &ListForm,
     text: &str,
     file: &str,
-    mut each: impl FnMut(&Row<'_>, &mut ListProblems) -> Option<T>,
+    mut each: impl FnMut(&ListRow<'_>, &mut ListProblems) -> Option<T>,
 ) -> Result<Vec<T>, ListError> {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let mut found = ListProblems::default();
@@ -74,7 +74,7 @@ pub fn rows<T>(
                 None => break,
             },
             Some(places) if record.iter().any(|cell| !cell.trim().is_empty()) => {
-                made.extend(each(&Row { line, record: &record, form, places }, &mut found));
+                made.extend(each(&ListRow { line, record: &record, form, places }, &mut found));
             }
             Some(_) => {}
         }
@@ -155,14 +155,14 @@ fn places(
 }
 
 /// A row with cells by the names of the form's columns.
-pub struct Row<'a> {
+pub struct ListRow<'a> {
     pub line: usize,
     record: &'a csv::StringRecord,
     form: &'a ListForm,
     places: &'a [Option<usize>],
 }
 
-impl Row<'_> {
+impl ListRow<'_> {
     /// A cell without spaces around it; empty where the list has no such column.
     pub fn text(&self, column: &str) -> &str {
         let place = self.form.columns.iter().position(|name| *name == column);

@@ -13,7 +13,7 @@ const MAX_LENGTH: TimeDelta = TimeDelta::hours(24);
 
 /// Times as the options state them.
 #[derive(Debug, Clone, Copy)]
-pub struct Asked {
+pub struct AskedWindow {
     pub date: NaiveDate,
     pub start: NaiveTime,
     /// On `date`; the usual window's beginning where open.
@@ -54,7 +54,7 @@ impl Window {
 /// [`WindowError`] for an empty, reversed or too long window, and whatever
 /// `resolve` refuses.
 pub fn window(
-    asked: Asked,
+    asked: AskedWindow,
     usual: DefaultWindow,
     resolve: impl Fn(NaiveDate, NaiveTime) -> Result<DateTime<Tz>, Failure>,
 ) -> Result<Window, Failure> {
@@ -118,7 +118,7 @@ mod tests {
         until: Option<NaiveTime>,
     ) -> Result<(String, String), String> {
         let date = day();
-        let asked = Asked { date, start, from, until };
+        let asked = AskedWindow { date, start, from, until };
         let text = |t: DateTime<Tz>| t.format("%d %H:%M").to_string();
         window(asked, DEFAULT, clock)
             .map(|w| (text(w.from), text(w.until)))
@@ -159,8 +159,12 @@ mod tests {
     #[test]
     fn a_day_of_25_hours_does_not_stretch_the_limit() {
         let date = NaiveDate::from_ymd_opt(2026, 10, 24).unwrap();
-        let asked =
-            |until| Asked { date, start: time(23, 0), from: Some(time(12, 0)), until: Some(until) };
+        let asked = |until| AskedWindow {
+            date,
+            start: time(23, 0),
+            from: Some(time(12, 0)),
+            until: Some(until),
+        };
         // 11:30 on the next day is 24.5 hours later
         let long = window(asked(time(11, 30)), DEFAULT, clock).unwrap_err();
         assert!(long.to_string().contains("longer than 24 hours"));
@@ -171,7 +175,7 @@ mod tests {
     fn days_at_the_ends_of_the_calendar_do_not_panic() {
         for date in [NaiveDate::MIN, NaiveDate::MAX] {
             for until in [None, Some(time(0, 1))] {
-                let asked = Asked { date, start: time(23, 59), from: None, until };
+                let asked = AskedWindow { date, start: time(23, 59), from: None, until };
                 let _ = window(asked, DEFAULT, clock);
             }
         }

@@ -26,7 +26,7 @@ pub struct Prepared<'v> {
     date: NaiveDate,
     pub(crate) turf: Arc<Casters>,
     pub(crate) face: Arc<Casters>,
-    pub(crate) areas: Areas,
+    pub(crate) areas: GroundAreas,
     pub(crate) lit: LitVenue,
     /// Of the mean light on the field of play.
     pub(crate) field: Arc<DaylightCoefficients>,
@@ -37,7 +37,7 @@ pub struct Prepared<'v> {
 }
 
 /// Areas of the ground that shares are told of.
-pub(crate) struct Areas {
+pub(crate) struct GroundAreas {
     playing_area: Region,
     surrounds: Region,
     zones: Vec<ZoneRegion>,
@@ -50,7 +50,7 @@ pub(crate) struct AreaShares {
     pub zones: Vec<ShadeShare>,
 }
 
-impl Areas {
+impl GroundAreas {
     fn new(venue: &Venue) -> Self {
         let field = &venue.field;
         let zones = venue.zones.iter();
@@ -157,7 +157,7 @@ impl<'v> Prepared<'v> {
             date,
             turf: Arc::clone(&before.turf),
             face: Arc::clone(&before.face),
-            areas: Areas::new(venue),
+            areas: GroundAreas::new(venue),
             lit: LitVenue { cameras: Vec::new(), ..before.lit.clone() },
             field: Arc::clone(&before.field),
             marks: before.marks.clone(),
@@ -205,7 +205,7 @@ impl<'v> Prepared<'v> {
                     date,
                     turf,
                     face,
-                    areas: Areas::new(venue),
+                    areas: GroundAreas::new(venue),
                     field: Arc::new(scene.coefficients(&[mean_over_field(&scene)])),
                     marks: MarkReceivers::shared(marks, &scene, sharing),
                     lit: LitVenue::new(Arc::new(scene), sharing),

@@ -1,6 +1,6 @@
 //! The server from its settings to its end.
 //!
-//! In: [`Settings`]. Out: a listener on the loopback address, a door to the network where one
+//! In: [`ServeSettings`]. Out: a listener on the loopback address, a door to the network where one
 //! is asked for, tasks that follow the files, and, at the end, each file written whole.
 
 use std::io;

@@ -57,8 +57,9 @@ fn run(name: &str, venue: &Venue, wanted: Wanted, days: u64) {
     let (mut all, mut daylight) = (0, 0_u32);
     let done = season.days(spread, TimeDelta::minutes(5), |day| {
         all += day.rows.len();
-        let up =
-            |row: &&quarterstop::engine::season::Row| row.sun.apparent_elevation.degrees() > 0.0;
+        let up = |row: &&quarterstop::engine::season::SeasonRow| {
+            row.sun.apparent_elevation.degrees() > 0.0
+        };
         daylight += day.rows.iter().filter(up).count() as u32;
         Ok::<(), Infallible>(())
     });

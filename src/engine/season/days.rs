@@ -10,7 +10,7 @@ use chrono_tz::Tz;
 
 use crate::solar::{SunDay, first_instant};
 
-use super::Row;
+use super::SeasonRow;
 
 /// One civil day.
 #[derive(Debug, Clone, PartialEq)]
@@ -19,7 +19,7 @@ pub struct SeasonDay {
     /// Rise, noon and set.
     pub sun: SunDay,
     /// In order of time.
-    pub rows: Vec<Row>,
+    pub rows: Vec<SeasonRow>,
 }
 
 /// Instants of a civil day, the first at its beginning. A step under one second counts

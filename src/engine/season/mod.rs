@@ -1,7 +1,7 @@
 //! Many instants at one venue.
 //!
 //! In: a venue, the [`Weather`] that results hold for, what is [`Wanted`], any list of
-//! instants. Out: one compact [`Row`] an instant, in the order asked for and the same
+//! instants. Out: one compact [`SeasonRow`] an instant, in the order asked for and the same
 //! bit for bit whatever the number of threads.
 //!
 //! [`crate::engine::Prepared::instant`] tells everything of an instant and draws lines; a
@@ -113,7 +113,7 @@ impl Wanted {
 
 /// One instant.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Row {
+pub struct SeasonRow {
     pub at: DateTime<Tz>,
     pub sun: Sun,
     pub sun_state: SunState,
@@ -129,7 +129,7 @@ pub struct Row {
     pub floodlight: Option<FloodlightState>,
 }
 
-impl Row {
+impl SeasonRow {
     /// Whether direct light reaches the ground, by the sun's place and the sky asked
     /// for.
     pub fn sun_is_out(&self, weather: &Weather) -> bool {

@@ -17,7 +17,7 @@ use crate::venue::Venue;
 
 use super::ground::{GroundState, SeasonGround, SplitGround};
 use super::range::{AtEnds, Ranges};
-use super::{CameraRow, Row, SeasonDay, Splits, Wanted, Weather, instants_of};
+use super::{CameraRow, SeasonDay, SeasonRow, Splits, Wanted, Weather, instants_of};
 
 /// Days that are worked out at once: enough that no core waits for another, few enough
 /// that a year never lies in memory.
@@ -95,7 +95,7 @@ impl<'v> Season<'v> {
     /// [`crate::camera::SLIVER_SHARE`], not by the row before, as a plan does. So a row is
     /// the same in any order, on any number of threads and after a run was interrupted, and
     /// rows that are minutes or days apart have no row before that could hold a side.
-    pub fn rows(&self, times: &[DateTime<Tz>]) -> Vec<Row> {
+    pub fn rows(&self, times: &[DateTime<Tz>]) -> Vec<SeasonRow> {
         // prepared before the parallel part, which must not wait for itself
         let zone = self.venue.place.zone;
         let begins = self.begins();
@@ -174,7 +174,12 @@ impl<'v> Season<'v> {
         keep(&self.standings, &state, GroundInWeather { ground, light })
     }
 
-    fn row(&self, standing: &GroundInWeather, at: DateTime<Tz>, bench: &mut OverlayScratch) -> Row {
+    fn row(
+        &self,
+        standing: &GroundInWeather,
+        at: DateTime<Tz>,
+        bench: &mut OverlayScratch,
+    ) -> SeasonRow {
         let sun = solar::position(&self.venue.place, at.with_timezone(&Utc));
         let sun_state = solar::state(&sun, &self.venue.horizon);
         let now = Now { season: self, ground: &standing.ground, at, sun, sun_state };
@@ -192,7 +197,7 @@ impl<'v> Season<'v> {
             None => ShadeShare::ALL_SHADE,
         });
         let all = field.as_ref().map_or(ShadeShare::ALL_SHADE, Shadow::field_share);
-        Row {
+        SeasonRow {
             at,
             sun,
             sun_state,

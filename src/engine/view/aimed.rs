@@ -34,11 +34,11 @@ pub struct Aimed<'a> {
     pub(super) faces: Vec<FaceKey>,
     pub(super) on_meshes: Vec<(usize, DVec3, DVec3)>,
     /// Where they are kept: rays beside the middle of each pixel that one picture asked for.
-    beside: Vec<OnceLock<Box<Beside>>>,
+    beside: Vec<OnceLock<Box<SubpixelHits>>>,
 }
 
 /// What rays beside the middle of a pixel meet.
-pub(super) type Beside = [Met; SUBPIXELS.len()];
+pub(super) type SubpixelHits = [Met; SUBPIXELS.len()];
 
 /// What a ray meets.
 #[derive(Debug, Clone)]
@@ -126,7 +126,7 @@ impl Aimed<'_> {
         [x, y]: [usize; 2],
         figures: &[usize],
         hits: &mut Vec<PictureHit>,
-    ) -> Cow<'_, Beside> {
+    ) -> Cow<'_, SubpixelHits> {
         let mut meet = || {
             let middle = [x as f64 + 0.5, y as f64 + 0.5];
             SUBPIXELS.map(|[u, v]| self.meet([middle[0] + u, middle[1] + v], figures, hits))

@@ -52,7 +52,7 @@ pub struct Viewpoint {
 
 /// One ray.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Ray {
+pub struct HorizonRay {
     pub azimuth_deg: f64,
     /// Highest angle, degrees, and how far it is, metres; `None` where no tile
     /// has a height.
@@ -66,7 +66,7 @@ pub struct Ray {
 /// What was seen.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SeenHorizon {
-    pub rays: Vec<Ray>,
+    pub rays: Vec<HorizonRay>,
     /// Height of the terrain at the place, metres, where a tile has it.
     pub terrain_m: Option<f64>,
     /// Height of the ground that the eye stands on, metres.
@@ -80,7 +80,8 @@ impl SeenHorizon {
     /// nothing is known.
     pub fn skyline(&self) -> Skyline {
         let hundredths = |value: f64| (value * 100.0).round() / 100.0 + 0.0;
-        let elevation = |ray: &Ray| ray.highest.map_or(0.0, |(degrees, _)| hundredths(degrees));
+        let elevation =
+            |ray: &HorizonRay| ray.highest.map_or(0.0, |(degrees, _)| hundredths(degrees));
         self.rays.iter().map(|ray| [ray.azimuth_deg, elevation(ray)]).collect()
     }
 }
@@ -121,11 +122,11 @@ pub fn look(tiles: &[TerrainTile], look: &Viewpoint) -> Result<SeenHorizon, Hori
         height_m: ground_m + look.eye_m,
         radius_m: gaussian_radius_m(look.from.latitude_deg) / (1.0 - REFRACTION),
     };
-    let all: Result<Vec<(Ray, BTreeSet<String>)>, HorizonError> = (0..count)
+    let all: Result<Vec<(HorizonRay, BTreeSet<String>)>, HorizonError> = (0..count)
         .into_par_iter()
         .map(|i| land.ray(look, &eye, 360.0 * i as f64 / count as f64))
         .collect();
-    let (rays, missing): (Vec<Ray>, Vec<BTreeSet<String>>) = all?.into_iter().unzip();
+    let (rays, missing): (Vec<HorizonRay>, Vec<BTreeSet<String>>) = all?.into_iter().unzip();
     if rays.iter().all(|ray| ray.highest.is_none()) {
         let (from_m, to_km) = (look.near_m, look.far_m / 1000.0);
         return Err(HorizonError::NothingSeen { from_m, to_km });
@@ -223,10 +224,10 @@ impl<'a> Land<'a> {
         look: &Viewpoint,
         eye: &Eye,
         azimuth_deg: f64,
-    ) -> Result<(Ray, BTreeSet<String>), HorizonError> {
+    ) -> Result<(HorizonRay, BTreeSet<String>), HorizonError> {
         let knots = self.knots(look, azimuth_deg)?;
         let mut missing = BTreeSet::new();
-        let mut ray = Ray { azimuth_deg, highest: None, void_m: 0.0, outside_m: 0.0 };
+        let mut ray = HorizonRay { azimuth_deg, highest: None, void_m: 0.0, outside_m: 0.0 };
         let mut best = f64::NEG_INFINITY;
         let mut shares = Vec::new();
         let mut last = look.near_m.max(1.0);

@@ -1,7 +1,7 @@
 //! What to say about a skyline: on the terminal and in the file.
 
 use super::Skyline;
-use super::profile::{REFRACTION, Ray, SeenHorizon, Viewpoint};
+use super::profile::{HorizonRay, REFRACTION, SeenHorizon, Viewpoint};
 use super::tile::TerrainTile;
 
 /// A venue's height may differ by this from the terrain's, metres, before it is
@@ -62,7 +62,7 @@ pub fn terrain(
     about
 }
 
-fn highest(rays: &[Ray]) -> Option<String> {
+fn highest(rays: &[HorizonRay]) -> Option<String> {
     let seen = rays.iter().filter_map(|ray| Some((ray.azimuth_deg, ray.highest?)));
     let (azimuth, (elevation, far)) = seen.max_by(|a, b| a.1.0.total_cmp(&b.1.0))?;
     Some(format!(
@@ -90,7 +90,7 @@ fn ground(look: &Viewpoint, seen: &SeenHorizon, height_m: Option<f64>) -> String
 }
 
 /// Posts without a height.
-fn voids(tiles: &[TerrainTile], rays: &[Ray]) -> Vec<String> {
+fn voids(tiles: &[TerrainTile], rays: &[HorizonRay]) -> Vec<String> {
     let empty: Vec<String> = tiles
         .iter()
         .filter_map(|tile| match tile.voids() {
@@ -134,7 +134,7 @@ fn silent(seen: &SeenHorizon) -> Vec<String> {
 }
 
 /// Runs of neighbouring rays that have something in common, as `10 to 35`.
-fn sectors(rays: &[Ray], has: impl Fn(&Ray) -> bool) -> Vec<String> {
+fn sectors(rays: &[HorizonRay], has: impl Fn(&HorizonRay) -> bool) -> Vec<String> {
     let mut runs: Vec<(f64, f64)> = Vec::new();
     let mut open = false;
     for ray in rays {

@@ -97,7 +97,7 @@ impl Hider {
 
 /// A line of sight.
 #[derive(Debug, Clone)]
-pub(super) struct Ray {
+pub(super) struct SightLine {
     toward: DVec3,
     from: DVec3,
     named_hits: Vec<NamedHit>,
@@ -213,7 +213,7 @@ impl<'a> BackgroundLight<'a> {
     }
 
     /// Follows a line of sight.
-    pub fn ray(&self, from: DVec3, toward: DVec3) -> Ray {
+    pub fn ray(&self, from: DVec3, toward: DVec3) -> SightLine {
         let ground = self.ground(from, toward);
         let mut named_hits = self.surroundings.named_hits(from, toward);
         if let Some((down, _)) = ground {
@@ -229,11 +229,11 @@ impl<'a> BackgroundLight<'a> {
             None if elevation <= skyline_elevation(horizon, azimuth) => Base::Land,
             None => Base::Sky,
         };
-        Ray { toward, from, named_hits, base }
+        SightLine { toward, from, named_hits, base }
     }
 
     /// The nearest thing or ground before a distance that nothing passes on a line of sight.
-    pub fn hidden_by(&self, ray: &Ray, before_m: f64) -> Option<Hider> {
+    pub fn hidden_by(&self, ray: &SightLine, before_m: f64) -> Option<Hider> {
         let opaque = ray.named_hits.iter().filter(|e| e.passes.is_opaque());
         let thing = opaque.filter(|e| e.distance_m < before_m).map(|e| e.owner.occluder).next();
         let ground = match ray.base {
@@ -244,7 +244,7 @@ impl<'a> BackgroundLight<'a> {
     }
 
     /// What a line of sight ends on.
-    pub fn backdrop(&self, ray: &Ray) -> Backdrop {
+    pub fn backdrop(&self, ray: &SightLine) -> Backdrop {
         let lit = |at: DVec3, normal: DVec3| {
             let turned = normal.dot(self.toward_sun) > 0.0;
             match turned && self.sun_reaches(at + normal * OFF_M) >= 0.5 {
@@ -273,8 +273,8 @@ impl<'a> BackgroundLight<'a> {
     }
 
     /// How bright lines of sight are, in their order.
-    pub fn seen(&self, rays: &[Ray]) -> Vec<BackgroundLuminance> {
-        let sides = |ray: &Ray, e: &NamedHit| {
+    pub fn seen(&self, rays: &[SightLine]) -> Vec<BackgroundLuminance> {
+        let sides = |ray: &SightLine, e: &NamedHit| {
             let at = ray.from + ray.toward * e.distance_m;
             let far = (e.scatters > 0.0).then(|| (at - e.normal * OFF_M, -e.normal));
             std::iter::once((at + e.normal * OFF_M, e.normal)).chain(far)
@@ -286,7 +286,7 @@ impl<'a> BackgroundLight<'a> {
     }
 
     /// From the farthest forward: each thing adds its own light and dims what is behind.
-    fn one(&self, ray: &Ray, lights: &mut impl Iterator<Item = f64>) -> BackgroundLuminance {
+    fn one(&self, ray: &SightLine, lights: &mut impl Iterator<Item = f64>) -> BackgroundLuminance {
         let mut next = || lights.next().unwrap_or(0.0);
         let own = ray.named_hits.iter().map(|met| {
             let own = self.surface(next(), met.reflectance);
@@ -309,7 +309,7 @@ impl<'a> BackgroundLight<'a> {
         seen
     }
 
-    fn base(&self, ray: &Ray) -> BackgroundLuminance {
+    fn base(&self, ray: &SightLine) -> BackgroundLuminance {
         match ray.base {
             // a slope gets the sky that it faces, and the sun by its own facing
             Base::Ground { at, normal, .. } => {

@@ -150,7 +150,7 @@ fn ray(
     post: &CameraPost,
     flight: &Flight,
     t_s: f64,
-) -> (super::behind::Ray, f64) {
+) -> (super::behind::SightLine, f64) {
     let to = flight.at(t_s).at - post.at;
     (light.ray(post.at, to.normalize_or(DVec3::Y)), to.length())
 }

@@ -13,7 +13,7 @@ use chrono::{DateTime, TimeDelta};
 use chrono_tz::Tz;
 
 use crate::camera::{LensState, Rig, Verdict, exposure};
-use crate::engine::season::{Row, Season, Weather};
+use crate::engine::season::{Season, SeasonRow, Weather};
 use crate::jobs::sensitivity::{AnswerEvent, Question, events};
 use crate::jobs::starts::glimpse::{WANTED, widest};
 use crate::light::{AirByDate, Sky};
@@ -201,7 +201,7 @@ struct Counted<'a> {
     index: usize,
     name: &'a str,
     /// A row a minute.
-    rows: &'a [Row],
+    rows: &'a [SeasonRow],
     /// Minutes from the first row to the start.
     before_start: i64,
 }
@@ -217,7 +217,7 @@ impl Counted<'_> {
         if let Some(stops) = views().filter_map(widest).reduce(f64::max) {
             all.push((Measure::WidestSplit { camera: camera() }, stops));
         }
-        let in_shot = |row: &Row| {
+        let in_shot = |row: &SeasonRow| {
             let view = row.cameras.get(index).and_then(|c| c.view.as_ref());
             view.is_some_and(|view| view.turf.state.in_shot().is_some())
         };

@@ -14,7 +14,7 @@ use super::plausible::implausible;
 use super::predict::misfit;
 use super::result::{Explanation, Slip};
 use super::seen::{Errors, Observations};
-use super::slips::{Candidate, candidates};
+use super::slips::{SlipTrial, candidates};
 use super::solve::{Parameter, spread};
 
 /// An unknown whose standard error grows by more than this without an observation rests
@@ -44,7 +44,7 @@ pub(super) fn rests_on_one(
         return None;
     }
     let parameters: Vec<Parameter> = seen.unknowns.iter().map(parameter).collect();
-    let mut readings: Option<Vec<Candidate>> = None;
+    let mut readings: Option<Vec<SlipTrial>> = None;
     for key in timed_keys(seen, best) {
         let decided = decided_by(seen, best, &parameters, &key);
         if decided.is_empty() {
@@ -61,7 +61,7 @@ pub(super) fn rests_on_one(
         if readings.is_none() {
             readings = Some(candidates(&grounds.with(start).ok()?.venue, seen));
         }
-        let hours = |c: &&Candidate| c.slip == Slip::Hours && c.touched.iter().any(|i| of_key(*i));
+        let hours = |c: &&SlipTrial| c.slip == Slip::Hours && c.touched.iter().any(|i| of_key(*i));
         for candidate in readings.iter().flatten().filter(hours) {
             let found = fits_as_well(grounds, candidate, &rest, best);
             let changed = found.as_ref().and_then(|found| changed(best, found, &decided));
@@ -105,7 +105,7 @@ fn decided_by(
 /// The fit with another reading, where all observations agree with it as well.
 fn fits_as_well(
     grounds: &TrialGrounds<'_>,
-    candidate: &Candidate,
+    candidate: &SlipTrial,
     rest: &Attempt,
     best: &Attempt,
 ) -> Option<Attempt> {
@@ -140,7 +140,7 @@ fn changed(best: &Attempt, found: &Attempt, decided: &[usize]) -> Option<usize> 
     })
 }
 
-fn explanation(seen: &Observations, candidate: &Candidate, found: &Attempt) -> Explanation {
+fn explanation(seen: &Observations, candidate: &SlipTrial, found: &Attempt) -> Explanation {
     let key = |i: &usize| seen.observations[*i].key.clone();
     let mut keys: Vec<String> = candidate.touched.iter().map(key).collect();
     keys.dedup();

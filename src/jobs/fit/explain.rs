@@ -21,7 +21,7 @@ use super::predict::misfit;
 use super::result::{Explanation, Fit, Slip, Suspect};
 use super::robust::robust;
 use super::seen::{Errors, Observations};
-use super::slips::{Candidate, candidates};
+use super::slips::{SlipTrial, candidates};
 
 /// Slips of single observations that are fitted, the likeliest first: those that bring
 /// an observation within so many standard errors of a start, or not much farther than
@@ -128,16 +128,16 @@ impl Case<'_> {
         let Ok(ground) = self.grounds.with(&self.starts[0]) else { return Vec::new() };
         let all = candidates(&ground.venue, self.seen);
         let count = all.len();
-        let (sessions, singles): (Vec<Candidate>, Vec<Candidate>) =
+        let (sessions, singles): (Vec<SlipTrial>, Vec<SlipTrial>) =
             all.into_iter().partition(|c| c.slip == Slip::SessionHours);
         let near = singles.into_iter().map(|c| (self.nearness(&c), c));
-        let mut order: Vec<(f64, Candidate)> = near.filter(|c| c.0.is_finite()).collect();
+        let mut order: Vec<(f64, SlipTrial)> = near.filter(|c| c.0.is_finite()).collect();
         order.sort_by(|a, b| a.0.total_cmp(&b.0));
         order.truncate(MAX_TRIED);
         let within = order.first().map_or(0.0, |best| (WORTH_TIMES * best.0).max(WORTH));
         order.retain(|c| c.0 <= within);
         let sessions = sessions.into_iter().filter(|c| self.session_is_doubtful(c));
-        let tried: Vec<Candidate> = sessions.chain(order.into_iter().map(|c| c.1)).collect();
+        let tried: Vec<SlipTrial> = sessions.chain(order.into_iter().map(|c| c.1)).collect();
         let explained = tried.par_iter().filter_map(|c| self.explained(c, count));
         let mut found: Vec<(f64, Explanation)> = explained.collect();
         found.sort_by(|a, b| {
@@ -149,7 +149,7 @@ impl Case<'_> {
 
     /// Whether a slip of a whole session is worth a fit: half of it does not fit the rest,
     /// or the numbers themselves are odd.
-    fn session_is_doubtful(&self, candidate: &Candidate) -> bool {
+    fn session_is_doubtful(&self, candidate: &SlipTrial) -> bool {
         let out = candidate.touched.iter().filter(|i| self.weights[**i] < OUTLIER).count();
         let robust = &self.starts[0];
         2 * out >= candidate.touched.len()
@@ -159,7 +159,7 @@ impl Case<'_> {
 
     /// How far the changed observations lie off the starts, in standard errors: what is
     /// near is likely, and worth a fit.
-    fn nearness(&self, candidate: &Candidate) -> f64 {
+    fn nearness(&self, candidate: &SlipTrial) -> f64 {
         let at = |numbers: &Vec<f64>| {
             let ground = self.grounds.with(numbers).ok()?;
             let off = |i: &usize| {
@@ -174,7 +174,7 @@ impl Case<'_> {
 
     /// The explanation that a slip gives, with the order of it: chi-square and how far
     /// the numbers are from the file's.
-    fn explained(&self, candidate: &Candidate, count: usize) -> Option<(f64, Explanation)> {
+    fn explained(&self, candidate: &SlipTrial, count: usize) -> Option<(f64, Explanation)> {
         let seen = &candidate.seen;
         let patience = match candidate.slip {
             Slip::SessionHours => Patience::Long,
@@ -209,7 +209,7 @@ impl Case<'_> {
             && implausible(self.grounds, seen, &found.solution.numbers).is_empty()
     }
 
-    fn explains(&self, candidate: &Candidate, found: &Attempt, count: usize) -> bool {
+    fn explains(&self, candidate: &SlipTrial, found: &Attempt, count: usize) -> bool {
         if !self.agrees(&candidate.seen, found) {
             return false;
         }
@@ -237,7 +237,7 @@ impl Case<'_> {
 
     fn explanation(
         &self,
-        candidate: &Candidate,
+        candidate: &SlipTrial,
         found: &Attempt,
         without: Vec<String>,
     ) -> (f64, Explanation) {

@@ -15,7 +15,7 @@
 use nalgebra::DMatrix;
 use statrs::distribution::{ChiSquared, ContinuousCDF, Normal, StudentsT};
 
-use super::result::{Intervals, Verdict};
+use super::result::{FitVerdict, Intervals};
 use super::seen::Errors;
 use super::solve::Solution;
 
@@ -37,7 +37,7 @@ pub struct Judgement {
     /// Half of a 95 % interval over the standard error.
     pub reach: f64,
     pub chance: Option<f64>,
-    pub verdict: Verdict,
+    pub verdict: FitVerdict,
     /// For each residual: studentised, and its Bonferroni chance.
     pub studentised: Vec<Option<(f64, f64)>>,
 }
@@ -68,11 +68,11 @@ pub fn judge(solution: &Solution, errors: Errors) -> Judgement {
     let student = relative && free > 0;
     let chance = (!relative && free > 0).then(|| chi_square_chance(solution.chi_square, free));
     let verdict = match (relative, chance) {
-        (_, None) if free == 0 => Verdict::Unchecked,
-        (true, _) | (_, None) => Verdict::NotAsked,
-        (_, Some(p)) if p < UNLIKELY => Verdict::TooFarOff,
-        (_, Some(p)) if p > 1.0 - UNLIKELY => Verdict::TooNear,
-        _ => Verdict::Agree,
+        (_, None) if free == 0 => FitVerdict::Unchecked,
+        (true, _) | (_, None) => FitVerdict::NotAsked,
+        (_, Some(p)) if p < UNLIKELY => FitVerdict::TooFarOff,
+        (_, Some(p)) if p > 1.0 - UNLIKELY => FitVerdict::TooNear,
+        _ => FitVerdict::Agree,
     };
     let covariance = &solution.covariance;
     Judgement {

@@ -1,7 +1,7 @@
 //! What speaks against writing a fit down as surveyed.
 
 use super::judge::UNLIKELY;
-use super::result::{Fit, Verdict};
+use super::result::{Fit, FitVerdict};
 
 /// A reason not to take the numbers as fact.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -38,7 +38,7 @@ impl Fit {
     /// the latter; both at [`UNLIKELY`].
     pub fn objections(&self) -> Vec<Objection> {
         let mut all = Vec::new();
-        if let (Verdict::TooFarOff, Some(chance)) = (self.verdict, self.chance) {
+        if let (FitVerdict::TooFarOff, Some(chance)) = (self.verdict, self.chance) {
             all.push(Objection::Disagree { chi_square: self.chi_square, chance });
         }
         if all.is_empty() {

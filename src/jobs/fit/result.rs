@@ -41,7 +41,7 @@ pub struct Fit {
     /// Chance of a chi-square this large or larger, 0 to 1; absent without degrees
     /// of freedom.
     pub chance: Option<f64>,
-    pub verdict: Verdict,
+    pub verdict: FitVerdict,
     /// Changes that no observation notices: each moves its unknowns together.
     pub blind: Vec<Vec<Move>>,
     /// Pairs of unknowns that are strongly correlated.
@@ -130,7 +130,8 @@ pub struct LeftOut {
 /// What chi-square says.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
-pub enum Verdict {
+#[schemars(rename = "Verdict")]
+pub enum FitVerdict {
     /// As far off as their errors say.
     Agree,
     /// Farther off than their errors say.

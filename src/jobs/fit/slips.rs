@@ -1,6 +1,6 @@
 //! Slips that people make on a recce, each undone.
 //!
-//! In: what was seen. Out: [`Candidate`]s: the same observations with one slip taken
+//! In: what was seen. Out: [`SlipTrial`]s: the same observations with one slip taken
 //! back. A time is off by whole hours, by itself or with all of its day; left and
 //! right, or ahead and behind, were taken for each other; a line was measured from
 //! its other end; two observations have each other's place.
@@ -21,7 +21,7 @@ const HOURS: [i64; 4] = [1, -1, 2, -2];
 const MAX_FOR_PAIRS: usize = 60;
 
 /// Observations with one slip taken back.
-pub(super) struct Candidate {
+pub(super) struct SlipTrial {
     pub slip: Slip,
     pub what: String,
     /// How many hours the time is off; 0 for all other slips.
@@ -32,7 +32,7 @@ pub(super) struct Candidate {
 }
 
 /// All slips that these observations could hold.
-pub(super) fn candidates(venue: &Venue, seen: &Observations) -> Vec<Candidate> {
+pub(super) fn candidates(venue: &Venue, seen: &Observations) -> Vec<SlipTrial> {
     let mut all = sessions(venue, seen);
     for touched in tables(seen) {
         all.extend(of_one(venue, seen, &touched));
@@ -82,7 +82,7 @@ fn tables(seen: &Observations) -> Vec<Vec<usize>> {
     tables
 }
 
-fn of_one(venue: &Venue, seen: &Observations, touched: &[usize]) -> Vec<Candidate> {
+fn of_one(venue: &Venue, seen: &Observations, touched: &[usize]) -> Vec<SlipTrial> {
     let Some(one) = touched.first().and_then(|i| seen.observations.get(*i)) else {
         return Vec::new();
     };
@@ -93,7 +93,7 @@ fn of_one(venue: &Venue, seen: &Observations, touched: &[usize]) -> Vec<Candidat
     let mut found = Vec::new();
     let mut add = |slip, hours, what: String, changed: Option<Observations>| {
         if let Some(seen) = changed {
-            found.push(Candidate { slip, what, hours, touched: touched.to_vec(), seen });
+            found.push(SlipTrial { slip, what, hours, touched: touched.to_vec(), seen });
         }
     };
     for hours in HOURS {
@@ -114,7 +114,7 @@ fn of_one(venue: &Venue, seen: &Observations, touched: &[usize]) -> Vec<Candidat
 }
 
 /// All of a day together.
-fn sessions(venue: &Venue, seen: &Observations) -> Vec<Candidate> {
+fn sessions(venue: &Venue, seen: &Observations) -> Vec<SlipTrial> {
     let day_of = |o: &Observation| when(o).map(|w| w.at.date_naive());
     let mut days: Vec<NaiveDate> = seen.observations.iter().filter_map(day_of).collect();
     days.sort_unstable();
@@ -139,14 +139,14 @@ fn sessions(venue: &Venue, seen: &Observations) -> Vec<Candidate> {
                 hours_words(hours)
             );
             let touched = touched.clone();
-            found.push(Candidate { slip: Slip::SessionHours, what, hours, touched, seen });
+            found.push(SlipTrial { slip: Slip::SessionHours, what, hours, touched, seen });
         }
     }
     found
 }
 
 /// Two observations of one kind with each other's place.
-fn exchanged(seen: &Observations, i: usize, j: usize) -> Option<Candidate> {
+fn exchanged(seen: &Observations, i: usize, j: usize) -> Option<SlipTrial> {
     let (a, b) = (&seen.observations[i], &seen.observations[j]);
     let (mut first, mut second) = (a.kind.clone(), b.kind.clone());
     match (&mut first, &mut second) {
@@ -174,7 +174,7 @@ fn exchanged(seen: &Observations, i: usize, j: usize) -> Option<Candidate> {
     let mut seen = seen.clone();
     seen.observations[i].kind = first;
     seen.observations[j].kind = second;
-    Some(Candidate { slip: Slip::Exchanged, what, hours: 0, touched: vec![i, j], seen })
+    Some(SlipTrial { slip: Slip::Exchanged, what, hours: 0, touched: vec![i, j], seen })
 }
 
 /// Some hours later, where the sun is up then.

@@ -6,7 +6,7 @@
 
 use crate::venue::{Draft, DraftError, How, Surveyed};
 
-use super::result::{Fit, Verdict};
+use super::result::{Fit, FitVerdict};
 use super::seen::{Observations, Quantity};
 
 /// How the note of an entry begins.
@@ -25,7 +25,7 @@ pub fn write_into(draft: &mut Draft, seen: &Observations, fit: &Fit) -> Result<u
     let mut written = 0;
     let doubts = if fit.objections().is_empty() { "" } else { ", despite doubts" };
     let larger = match (fit.verdict, fit.degrees_of_freedom) {
-        (Verdict::TooFarOff, free @ 1..) => (fit.chi_square / free as f64).sqrt(),
+        (FitVerdict::TooFarOff, free @ 1..) => (fit.chi_square / free as f64).sqrt(),
         _ => 1.0,
     };
     for (unknown, found) in seen.unknowns.iter().zip(&fit.unknowns) {

@@ -192,8 +192,8 @@ impl From<PartError> for Failure {
     }
 }
 
-impl From<page::PageError> for Failure {
-    fn from(error: page::PageError) -> Self {
+impl From<page::LeaguePageError> for Failure {
+    fn from(error: page::LeaguePageError) -> Self {
         Self::internal(error)
     }
 }

@@ -10,7 +10,7 @@
 
 use std::path::{Path, PathBuf};
 
-use crate::base::sheet::{ListError, ListForm, ListProblems, Row, rows, text_of};
+use crate::base::sheet::{ListError, ListForm, ListProblems, ListRow, rows, text_of};
 
 const FORM: ListForm =
     ListForm { name: "list of grounds", row: "ground", columns: &["venue", "weather"], needed: 1 };
@@ -62,7 +62,7 @@ pub fn parse_grounds(
     })
 }
 
-fn ground(row: &Row<'_>, folder: &Path, problems: &mut ListProblems) -> Option<ListedGround> {
+fn ground(row: &ListRow<'_>, folder: &Path, problems: &mut ListProblems) -> Option<ListedGround> {
     let venue = row.path("venue", "a venue file", folder, problems);
     let weather = match row.text("weather") {
         "" => Some(None),

@@ -31,7 +31,7 @@ const MAX_SHOWN: usize = 40;
 /// Why the page could not be made.
 #[derive(Debug, thiserror::Error)]
 #[error("the page of the league could not be set: {0}")]
-pub struct PageError(#[from] minijinja::Error);
+pub struct LeaguePageError(#[from] minijinja::Error);
 
 /// What is reported.
 pub(super) struct Told<'a> {
@@ -107,8 +107,8 @@ struct Article {
 /// The page.
 ///
 /// # Errors
-/// [`PageError`] where the template fails, which nothing should cause.
-pub(super) fn html(told: &Told<'_>) -> Result<String, PageError> {
+/// [`LeaguePageError`] where the template fails, which nothing should cause.
+pub(super) fn html(told: &Told<'_>) -> Result<String, LeaguePageError> {
     let starts = told.tally.starts();
     let order = told.order();
     let page = Page {

@@ -16,7 +16,7 @@ use crate::output::partition;
 use crate::venue::Venue;
 use crate::weather::Odds;
 
-use super::store::{LIGHT_WORDS, Row, UnderWeather};
+use super::store::{LIGHT_WORDS, LeagueRow, UnderWeather};
 
 /// What is asked of every venue.
 #[derive(Debug, Clone, PartialEq)]
@@ -132,7 +132,7 @@ pub fn worked_out(
     odds: Option<&Odds>,
     parts: &[VenueMonth],
     ask: &LeagueRequest,
-) -> Vec<Vec<Row>> {
+) -> Vec<Vec<LeagueRow>> {
     let zone = venue.place.zone;
     let days: Vec<(usize, NaiveDate)> = parts
         .iter()
@@ -147,7 +147,7 @@ pub fn worked_out(
     let fixtures: Vec<Fixture> = kept.iter().filter_map(|i| all.get(*i)).cloned().collect();
     let venues = std::slice::from_ref(venue);
     let Ok(ranked) = run((venues, odds), &fixtures, ask).ranked(&Nowhere, |_, _| ());
-    let mut rows: Vec<Vec<Row>> = vec![Vec::new(); parts.len()];
+    let mut rows: Vec<Vec<LeagueRow>> = vec![Vec::new(); parts.len()];
     for ranked in &ranked {
         let day = kept.get(ranked.fixture).and_then(|i| days.get(*i));
         let Some((place, date)) = day else { continue };
@@ -155,7 +155,7 @@ pub fn worked_out(
         to.extend(ranked.starts.iter().map(|start| {
             let clock = start.at.with_timezone(&zone).time();
             let level = LightLevel::of(&start.clear);
-            Row {
+            LeagueRow {
                 date: *date,
                 start_ms: start.at.timestamp_millis(),
                 start_min: (clock.hour() * 60 + clock.minute()) as i32,

@@ -71,7 +71,7 @@ const FIRST_OPTIONAL: usize = 10;
 
 /// A start.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Row {
+pub struct LeagueRow {
     pub date: NaiveDate,
     /// Since 1970, UTC.
     pub start_ms: i64,
@@ -136,7 +136,12 @@ impl PartError {
 ///
 /// # Errors
 /// [`PartError`].
-pub fn keep(folder: &Path, part: &VenueMonth, inputs: &str, rows: &[Row]) -> Result<(), PartError> {
+pub fn keep(
+    folder: &Path,
+    part: &VenueMonth,
+    inputs: &str,
+    rows: &[LeagueRow],
+) -> Result<(), PartError> {
     let within = folder.join(part.file());
     let within = within.parent().unwrap_or(folder);
     let bytes = encoded(rows, inputs)?;
@@ -156,7 +161,7 @@ pub fn is_kept(folder: &Path, part: &VenueMonth) -> bool {
 /// # Errors
 /// [`PartError::OtherInputs`] where it was made from something else, [`PartError::Foreign`]
 /// where it is no such file.
-pub fn read(folder: &Path, part: &VenueMonth, inputs: &str) -> Result<Vec<Row>, PartError> {
+pub fn read(folder: &Path, part: &VenueMonth, inputs: &str) -> Result<Vec<LeagueRow>, PartError> {
     let path = folder.join(part.file());
     let foreign = || PartError::Foreign { path: ShownPath::of(&path) };
     let Ok(Bounded::Whole(bytes)) = bounded::read(&path, MAX_BYTES) else { return Err(foreign()) };
@@ -194,7 +199,7 @@ fn schema() -> Result<Type, ParquetError> {
 ///
 /// # Errors
 /// [`ParquetError`] where the library refuses, which no row should cause.
-pub fn encoded(rows: &[Row], inputs: &str) -> Result<Vec<u8>, ParquetError> {
+pub fn encoded(rows: &[LeagueRow], inputs: &str) -> Result<Vec<u8>, ParquetError> {
     let notes = vec![KeyValue::new(INPUTS_NOTE.to_owned(), inputs.to_owned())];
     let properties = Arc::new(properties(notes, SORTED_BY));
     let mut bytes = Vec::new();
@@ -235,7 +240,7 @@ fn put<T: DataType>(
 }
 
 /// What the rows were made from, and the rows.
-fn decoded(bytes: Bytes) -> Option<(String, Vec<Row>)> {
+fn decoded(bytes: Bytes) -> Option<(String, Vec<LeagueRow>)> {
     let reader = SerializedFileReader::new(bytes).ok()?;
     let file = reader.metadata().file_metadata();
     let names = file.schema_descr().columns().iter().map(|column| column.name().to_owned());
@@ -255,7 +260,7 @@ fn decoded(bytes: Bytes) -> Option<(String, Vec<Row>)> {
             false => None,
             true => Some(UnderWeather { good: number(10)?, sun: number(11)?, cost: number(12)? }),
         };
-        Some(Row {
+        Some(LeagueRow {
             date: date_of(*day)?,
             start_ms: *start_ms,
             start_min: row.get_int(2).ok()?,
@@ -267,15 +272,15 @@ fn decoded(bytes: Bytes) -> Option<(String, Vec<Row>)> {
     };
     let rows = reader.get_row_iter(None).ok()?;
     let rows = rows.take(MAX_ROWS as usize).map(|found| row(found.ok()?));
-    Some((inputs, rows.collect::<Option<Vec<Row>>>()?))
+    Some((inputs, rows.collect::<Option<Vec<LeagueRow>>>()?))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    fn row(minute: i32) -> Row {
-        Row {
+    fn row(minute: i32) -> LeagueRow {
+        LeagueRow {
             date: NaiveDate::from_ymd_opt(2027, 4, 10).unwrap(),
             start_ms: 1_807_000_000_000 + i64::from(minute) * 60_000,
             start_min: minute,

@@ -11,7 +11,7 @@ use crate::output::csv::CsvError;
 use crate::output::table;
 use crate::output::table::{Column, ColumnDoc, docs, number, text};
 
-use super::store::{LIGHT_WORDS, Row, UnderWeather};
+use super::store::{LIGHT_WORDS, LeagueRow, UnderWeather};
 
 /// Place of the minutes of choice among the parts.
 const CHOOSE: usize = 3;
@@ -116,7 +116,7 @@ impl DayCount {
 pub struct Tally(BTreeMap<(usize, u32, i32), DayCount>);
 
 impl Tally {
-    pub fn add(&mut self, venue: usize, rows: &[Row]) {
+    pub fn add(&mut self, venue: usize, rows: &[LeagueRow]) {
         for row in rows {
             let mut light = [0; 3];
             let level = LIGHT_WORDS.iter().position(|word| *word == row.light);

@@ -12,7 +12,7 @@ use crate::base::units::Stops;
 use crate::camera::CameraView;
 use crate::command::failure::Failure;
 use crate::command::sky;
-use crate::command::window::{Asked, DefaultWindow, Window, window};
+use crate::command::window::{AskedWindow, DefaultWindow, Window, window};
 use crate::engine::{MatchPlan, Milestone, Prepared, Programme};
 use crate::light::{Air, Sky};
 use crate::solar::{Repeated, Sun, SunDay, SunState};
@@ -83,7 +83,7 @@ pub(crate) fn window_on(
     programme: &Programme,
 ) -> Result<Window, Failure> {
     let start = options.start.or(venue.fixture.map(|f| f.start));
-    let asked = Asked {
+    let asked = AskedWindow {
         date,
         start: start.ok_or(Failure::NoFixture { what: "start" })?,
         from: options.from,

@@ -16,7 +16,7 @@ use crate::command::window::Window;
 use crate::command::words::time_of_day;
 use crate::light::{Air, AirSource, Reading, TimedReading, air_of_readings};
 use crate::venue::Venue;
-use crate::weather::forecast::{Forecast, Quantity};
+use crate::weather::forecast::{Forecast, ForecastQuantity};
 
 use super::options::RepeatedChoice;
 
@@ -153,14 +153,14 @@ fn of_forecast(
     let forecast = forecast.ok_or_else(|| refused("forecast needs a forecast of the day"))?;
     let span = (window.from.to_utc(), window.until.to_utc());
     let median = |quantity| forecast.median(quantity, span);
-    let visibility = median(Quantity::Visibility).map(|km| {
+    let visibility = median(ForecastQuantity::Visibility).map(|km| {
         let reading = Reading::Visibility { km: km.clamp(1.0, 300.0) };
         (format!("forecast, visibility {km:.0} km"), reading, FORECAST_H)
     });
-    let dew_point = median(Quantity::DewPoint).map(|celsius| {
+    let dew_point = median(ForecastQuantity::DewPoint).map(|celsius| {
         (format!("forecast, dew point {celsius:.1} C"), Reading::DewPoint { celsius }, 0.0)
     });
-    let water = median(Quantity::Water)
+    let water = median(ForecastQuantity::Water)
         .filter(|cm| *cm > 0.0)
         .map(|cm| (format!("forecast, water {cm:.1} cm"), Reading::Water { cm }, 0.0));
     // water itself says all that a dew point says of it

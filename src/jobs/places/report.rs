@@ -36,12 +36,13 @@ pub struct Places {
     pub of: String,
     /// Where the sport's own places are written down.
     pub law: &'static str,
-    pub places: Vec<Place>,
+    pub places: Vec<NamedPlace>,
 }
 
 /// A mark, a zone or an area.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
-pub struct Place {
+#[schemars(rename = "Place")]
+pub struct NamedPlace {
     pub kind: Kind,
     pub name: String,
     /// Of a mark its place, else its middle; toward the field's bearing.
@@ -111,7 +112,7 @@ pub fn of_sport(sport: Sport) -> Places {
     Places { format: FORMAT, of, law: law(sport), places }
 }
 
-fn of_outline(outline: &Outline) -> Vec<Place> {
+fn of_outline(outline: &Outline) -> Vec<NamedPlace> {
     let areas = AREAS.into_iter().zip([&outline.boundary, &outline.playing_area]);
     let areas = areas.filter_map(|(name, ring)| region(Kind::Area, name, &polygon(ring)));
     let zones = outline.zones.iter();
@@ -124,8 +125,8 @@ fn law(sport: Sport) -> &'static str {
     outlines::sizes(sport).map_or("its own field: zones and marks are the file's", |s| s.law)
 }
 
-fn mark(name: &str, [along_m, across_m]: Point) -> Place {
-    Place {
+fn mark(name: &str, [along_m, across_m]: Point) -> NamedPlace {
+    NamedPlace {
         kind: Kind::Mark,
         name: name.to_owned(),
         along_m: millimetres(along_m),
@@ -137,9 +138,9 @@ fn mark(name: &str, [along_m, across_m]: Point) -> Place {
 }
 
 /// In field axes; `None` where it has no area.
-fn region(kind: Kind, name: &str, area: &Polygon<f64>) -> Option<Place> {
+fn region(kind: Kind, name: &str, area: &Polygon<f64>) -> Option<NamedPlace> {
     let (middle, bounds) = (area.centroid()?, area.bounding_rect()?);
-    Some(Place {
+    Some(NamedPlace {
         kind,
         name: name.to_owned(),
         along_m: millimetres(middle.x()),
@@ -192,8 +193,8 @@ pub fn text(places: &Places) -> String {
     text + &wrapped("  ", &about)
 }
 
-fn of_place<'a>() -> Vec<Column<'a, &'a Place>> {
-    type Row<'a> = &'a Place;
+fn of_place<'a>() -> Vec<Column<'a, &'a NamedPlace>> {
+    type Row<'a> = &'a NamedPlace;
     let mut list = vec![
         column::text("kind", "word", "area, zone or mark", |p: &Row<'a>| p.kind.word().to_owned()),
         column::text(
@@ -224,10 +225,10 @@ fn of_place<'a>() -> Vec<Column<'a, &'a Place>> {
 fn end<'a>(
     name: &'static str,
     meaning: &'static str,
-    range: fn(&Place) -> Option<[f64; 2]>,
+    range: fn(&NamedPlace) -> Option<[f64; 2]>,
     which: usize,
-) -> Column<'a, &'a Place> {
-    number(name, ("m", 3), meaning, move |p: &&'a Place| {
+) -> Column<'a, &'a NamedPlace> {
+    number(name, ("m", 3), meaning, move |p: &&'a NamedPlace| {
         range(p).and_then(|ends| ends.get(which).copied())
     })
 }

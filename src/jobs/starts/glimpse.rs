@@ -1,11 +1,11 @@
 //! What an instant costs, minute for minute, in one sky.
 //!
-//! In: a [`Row`] of the season's engine. Out: a [`Glimpse`]: the few facts that the parts
+//! In: a [`SeasonRow`] of the season's engine. Out: a [`Glimpse`]: the few facts that the parts
 //! of the cost are counted from.
 
 use crate::base::units::Elevation;
 use crate::camera::{CameraView, Interval, LensState, Rig, Split, Verdict, exposure};
-use crate::engine::season::{Row, Splits, Wanted, Weather};
+use crate::engine::season::{SeasonRow, Splits, Wanted, Weather};
 use crate::light::FloodlightState;
 use crate::venue::Venue;
 
@@ -68,7 +68,7 @@ impl<'v> Watcher<'v> {
         Some(self.venue.cameras.get(self.main?)?.name.as_str())
     }
 
-    pub fn glimpse(&self, row: &Row, weather: &Weather) -> Glimpse {
+    pub fn glimpse(&self, row: &SeasonRow, weather: &Weather) -> Glimpse {
         let sun = row.sun_is_out(weather);
         let dusk = row.floodlight == Some(FloodlightState::Lit) && is_dusk(row.sun.true_elevation);
         if !sun {

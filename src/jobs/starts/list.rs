@@ -21,7 +21,7 @@ use std::path::{Path, PathBuf};
 use chrono::{NaiveDate, NaiveTime};
 
 use crate::base::read::clean;
-use crate::base::sheet::{ListError, ListForm, ListProblems, Row, rows, text_of};
+use crate::base::sheet::{ListError, ListForm, ListProblems, ListRow, rows, text_of};
 use crate::venue::{DAY, day_of};
 
 const MAX_NAME: usize = 80;
@@ -101,13 +101,13 @@ const FORM: ListForm =
     ListForm { name: "list of fixtures", row: "fixture", columns: &COLUMNS, needed: 6 };
 
 /// A name of up to 80 characters, which may be empty.
-fn name(row: &Row<'_>, column: &str, sheet: &mut ListProblems) -> Option<String> {
+fn name(row: &ListRow<'_>, column: &str, sheet: &mut ListProblems) -> Option<String> {
     row.cell(column, "up to 80 characters", sheet, |text| {
         (text.chars().count() <= MAX_NAME).then(|| clean(text))
     })
 }
 
-fn time(row: &Row<'_>, column: &str, sheet: &mut ListProblems) -> Option<NaiveTime> {
+fn time(row: &ListRow<'_>, column: &str, sheet: &mut ListProblems) -> Option<NaiveTime> {
     row.cell(column, "HH:MM, from 00:00 to 23:59", sheet, clock)
 }
 
@@ -115,7 +115,7 @@ fn clock(text: &str) -> Option<NaiveTime> {
     NaiveTime::parse_from_str(text, "%H:%M").ok()
 }
 
-fn fixture(row: &Row<'_>, folder: &Path, sheet: &mut ListProblems) -> Option<ListedFixture> {
+fn fixture(row: &ListRow<'_>, folder: &Path, sheet: &mut ListProblems) -> Option<ListedFixture> {
     let date = row.cell("date", DAY, sheet, day_of);
     let venue = row.path("venue", "a venue file", folder, sheet);
     let start = row.cell("start", "fixed or free", sheet, |text| match text {

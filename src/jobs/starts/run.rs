@@ -14,7 +14,7 @@ use chrono::{DateTime, NaiveDate, Utc};
 use rayon::prelude::*;
 
 use crate::camera::Interval;
-use crate::engine::season::{Row, Season, Weather};
+use crate::engine::season::{Season, SeasonRow, Weather};
 use crate::light::AirByDate;
 use crate::venue::Venue;
 use crate::weather::forecast::Forecast;
@@ -261,7 +261,7 @@ impl<'v> Skies<'v> {
     ) -> BTreeMap<DateTime<Utc>, Vec<Option<Interval>>> {
         let zone = self.venue.place.zone;
         let local: Vec<_> = times.iter().map(|at| at.with_timezone(&zone)).collect();
-        let of = |row: &Row| {
+        let of = |row: &SeasonRow| {
             let views = row.cameras.iter().map(|camera| widest_range(camera.view.as_ref()?));
             views.collect()
         };

@@ -7,7 +7,7 @@
 use geo::{Area, BooleanOps, Euclidean, Length, MultiLineString};
 
 use super::field::BuiltField;
-use super::profile::{Profile, check, span};
+use super::profile::{CrossSection, check, span};
 use super::ring::{line, polygon};
 use crate::venue::file::BowlTable;
 use crate::venue::occluder::{Occluder, OccluderKind};
@@ -48,10 +48,10 @@ pub(super) fn bowl(
     if !sound {
         return None;
     }
-    let profiles: Vec<Profile> = outward(&front, whole)
+    let profiles: Vec<CrossSection> = outward(&front, whole)
         .into_iter()
         .zip(&front)
-        .map(|(mitre, at)| Profile::at(section, *at, mitre, ground.frame))
+        .map(|(mitre, at)| CrossSection::at(section, *at, mitre, ground.frame))
         .collect();
     let next = profiles.iter().cycle().skip(1);
     let pieces = if whole { profiles.len() } else { profiles.len() - 1 };

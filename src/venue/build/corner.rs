@@ -8,7 +8,7 @@ use crate::venue::problem::Problems;
 
 use super::field::BuiltField;
 use super::nearest;
-use super::profile::{Profile, back_wall, deck, roof};
+use super::profile::{CrossSection, back_wall, deck, roof};
 use super::ring::{crossing, is_convex, open};
 use super::stand::Stand;
 
@@ -67,8 +67,8 @@ fn neighbours(a: SideName, b: SideName) -> bool {
 /// Whether the infill has a plain outline and stays off the field; notes it when
 /// not.
 fn clear_of_field(
-    a: &Profile,
-    b: &Profile,
+    a: &CrossSection,
+    b: &CrossSection,
     key: &str,
     ground: &BuiltField,
     problems: &mut Problems,
@@ -106,8 +106,8 @@ fn clear_of_field(
 }
 
 /// The two ends that lie nearest to each other.
-fn facing_ends<'s>(a: &'s Stand, b: &'s Stand) -> (&'s Profile, &'s Profile) {
+fn facing_ends<'s>(a: &'s Stand, b: &'s Stand) -> (&'s CrossSection, &'s CrossSection) {
     let pairs = [(0, 0), (0, 1), (1, 0), (1, 1)].map(|(i, j)| (&a.ends[i], &b.ends[j]));
-    let gap = |(x, y): &(&Profile, &Profile)| x.front_foot().distance(y.front_foot());
+    let gap = |(x, y): &(&CrossSection, &CrossSection)| x.front_foot().distance(y.front_foot());
     pairs.into_iter().min_by(|p, q| gap(p).total_cmp(&gap(q))).unwrap_or((&a.ends[0], &b.ends[0]))
 }

@@ -18,7 +18,7 @@ const FLAT_M: f64 = 1e-9;
 
 /// A cross-section at one place; points in the local frame.
 #[derive(Debug, Clone)]
-pub(super) struct Profile {
+pub(super) struct CrossSection {
     /// Deck from front foot around to back foot, without repeated points.
     deck: Vec<DVec3>,
     foot: Foot,
@@ -42,7 +42,7 @@ struct Roof {
     over_deck: DVec3,
 }
 
-impl Profile {
+impl CrossSection {
     /// The section over the front-row point `front`, going outward by `outward`
     /// for each metre of depth (field axes; longer than 1 at a mitre).
     pub fn at(section: &Section, front: Point, outward: Point, frame: FieldFrame) -> Self {
@@ -216,7 +216,7 @@ pub(super) fn check(section: &Section, key: &str, problems: &mut Problems) -> bo
 }
 
 /// Deck, back wall and roof between two profiles of the same section shape.
-pub(super) fn span(a: &Profile, b: &Profile) -> Vec<Body> {
+pub(super) fn span(a: &CrossSection, b: &CrossSection) -> Vec<Body> {
     let mut bodies = deck(a, b);
     bodies.extend(back_wall(a, b));
     bodies.extend(roof(a, b));
@@ -225,7 +225,7 @@ pub(super) fn span(a: &Profile, b: &Profile) -> Vec<Body> {
 
 /// The deck between two profiles: a closed body down to the ground, or a sheet where
 /// either stands on columns.
-pub(super) fn deck(a: &Profile, b: &Profile) -> Vec<Body> {
+pub(super) fn deck(a: &CrossSection, b: &CrossSection) -> Vec<Body> {
     if a.foot == Foot::Open || b.foot == Foot::Open {
         let corners = vec![a.front_top, a.back_top, b.back_top, b.front_top];
         return sheets(Part::Deck, corners, Passing::NOTHING, a.seat_reflectance);
@@ -253,7 +253,7 @@ pub(super) fn deck(a: &Profile, b: &Profile) -> Vec<Body> {
 }
 
 /// The wall behind the deck, from its back up to the gap under the roof.
-pub(super) fn back_wall(a: &Profile, b: &Profile) -> Vec<Body> {
+pub(super) fn back_wall(a: &CrossSection, b: &CrossSection) -> Vec<Body> {
     let mut corners = vec![a.back_top];
     corners.extend(a.wall_top);
     corners.extend(b.wall_top);
@@ -262,7 +262,7 @@ pub(super) fn back_wall(a: &Profile, b: &Profile) -> Vec<Body> {
 }
 
 /// The roof between two profiles that both have one.
-pub(super) fn roof(a: &Profile, b: &Profile) -> Vec<Body> {
+pub(super) fn roof(a: &CrossSection, b: &CrossSection) -> Vec<Body> {
     let (Some(x), Some(y)) = (a.roof, b.roof) else { return Vec::new() };
     // of two roofs that differ the darker one is taken for what joins them
     let passes = if x.passing.whole() <= y.passing.whole() { x } else { y };
@@ -271,7 +271,7 @@ pub(super) fn roof(a: &Profile, b: &Profile) -> Vec<Body> {
 }
 
 /// The wall at an end, between deck and roof where the roof covers the deck.
-pub(super) fn end_wall(profile: &Profile) -> Vec<Body> {
+pub(super) fn end_wall(profile: &CrossSection) -> Vec<Body> {
     let Some(roof) = profile.roof else { return Vec::new() };
     let mut corners = vec![roof.deck_under, profile.back_top, roof.back, roof.over_deck];
     corners.dedup();

@@ -1,7 +1,7 @@
 //! Straight stands along a side of the field.
 
 use super::field::BuiltField;
-use super::profile::{Profile, check, end_wall, span};
+use super::profile::{CrossSection, check, end_wall, span};
 use crate::venue::file::{ClosedEnds, SideName, StandTable};
 use crate::venue::occluder::{Occluder, OccluderKind};
 use crate::venue::outlines::Point;
@@ -12,7 +12,7 @@ pub(super) struct Stand {
     pub occluder: Occluder,
     pub side: SideName,
     /// Left and right end for someone on the field who looks at it.
-    pub ends: [Profile; 2],
+    pub ends: [CrossSection; 2],
 }
 
 /// Outward direction of a side, and the direction of a positive shift.
@@ -47,7 +47,7 @@ pub(super) fn stand(
     let left = [-outward[1], outward[0]];
     let end = |along: f64| {
         let front = [middle(0) + left[0] * along, middle(1) + left[1] * along];
-        Profile::at(section, front, outward, ground.frame)
+        CrossSection::at(section, front, outward, ground.frame)
     };
     let ends = [end(table.length_m / 2.0), end(-table.length_m / 2.0)];
     let mut bodies = span(&ends[0], &ends[1]);

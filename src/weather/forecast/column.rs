@@ -6,7 +6,7 @@
 
 /// What a column says, in the unit that is counted with.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum Quantity {
+pub enum ForecastQuantity {
     /// Cover of the sky by all, low, middle and high cloud, 0 to 1.
     CoverTotal,
     CoverLow,
@@ -54,32 +54,42 @@ const TEMPERATURE: &[Unit] = &[("c", 1.0, (-90.0, 60.0))];
 const WATER: &[Unit] = &[("cm", 1.0, (0.0, 10.0)), ("mm", 0.1, (0.0, 100.0))];
 
 /// Name without its unit, what it is, its units, in words.
-pub const COLUMNS: [(&str, Quantity, &[Unit], &str); 14] = [
-    ("cover_total", Quantity::CoverTotal, COVER, "cover of the sky by all clouds"),
-    ("cover_low", Quantity::CoverLow, COVER, "by low clouds"),
-    ("cover_middle", Quantity::CoverMiddle, COVER, "by clouds of middle height"),
-    ("cover_high", Quantity::CoverHigh, COVER, "by high clouds, through which the sun shines"),
-    ("direct_normal", Quantity::DirectNormal, IRRADIANCE, "direct irradiance facing the sun"),
+pub const COLUMNS: [(&str, ForecastQuantity, &[Unit], &str); 14] = [
+    ("cover_total", ForecastQuantity::CoverTotal, COVER, "cover of the sky by all clouds"),
+    ("cover_low", ForecastQuantity::CoverLow, COVER, "by low clouds"),
+    ("cover_middle", ForecastQuantity::CoverMiddle, COVER, "by clouds of middle height"),
+    (
+        "cover_high",
+        ForecastQuantity::CoverHigh,
+        COVER,
+        "by high clouds, through which the sun shines",
+    ),
+    (
+        "direct_normal",
+        ForecastQuantity::DirectNormal,
+        IRRADIANCE,
+        "direct irradiance facing the sun",
+    ),
     (
         "direct_horizontal",
-        Quantity::DirectHorizontal,
+        ForecastQuantity::DirectHorizontal,
         IRRADIANCE,
         "direct irradiance on the horizontal",
     ),
-    ("diffuse", Quantity::Diffuse, IRRADIANCE, "irradiance of the sky on the horizontal"),
-    ("global", Quantity::Global, IRRADIANCE, "both together on the horizontal"),
-    ("wind", Quantity::Wind, SPEED, "wind at 10 m above the ground"),
-    ("wind_cloud", Quantity::WindCloud, SPEED, "wind at the height of the clouds"),
-    ("visibility", Quantity::Visibility, DISTANCE, "horizontal visibility"),
-    ("temperature", Quantity::Temperature, TEMPERATURE, "of the air"),
-    ("dew_point", Quantity::DewPoint, TEMPERATURE, "of the air"),
-    ("water", Quantity::Water, WATER, "precipitable water of the column"),
+    ("diffuse", ForecastQuantity::Diffuse, IRRADIANCE, "irradiance of the sky on the horizontal"),
+    ("global", ForecastQuantity::Global, IRRADIANCE, "both together on the horizontal"),
+    ("wind", ForecastQuantity::Wind, SPEED, "wind at 10 m above the ground"),
+    ("wind_cloud", ForecastQuantity::WindCloud, SPEED, "wind at the height of the clouds"),
+    ("visibility", ForecastQuantity::Visibility, DISTANCE, "horizontal visibility"),
+    ("temperature", ForecastQuantity::Temperature, TEMPERATURE, "of the air"),
+    ("dew_point", ForecastQuantity::DewPoint, TEMPERATURE, "of the air"),
+    ("water", ForecastQuantity::Water, WATER, "precipitable water of the column"),
 ];
 
 /// A column of a file.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct ForecastColumn {
-    pub quantity: Quantity,
+    pub quantity: ForecastQuantity,
     pub unit: &'static str,
     factor: f64,
     range: (f64, f64),
@@ -153,11 +163,11 @@ mod tests {
             Named::Value(column) => (column.quantity, column.value(8.0).ok()),
             other => panic!("{name}: {other:?}"),
         };
-        assert_eq!(value("cover_total_percent"), (Quantity::CoverTotal, Some(0.08)));
-        assert_eq!(value("cloud_cover_low_oktas"), (Quantity::CoverLow, Some(1.0)));
-        assert_eq!(value("cover_high_share"), (Quantity::CoverHigh, None));
-        assert_eq!(value("wind_cloud_m_s"), (Quantity::WindCloud, Some(8.0)));
-        assert_eq!(value("wind_km_h").0, Quantity::Wind);
+        assert_eq!(value("cover_total_percent"), (ForecastQuantity::CoverTotal, Some(0.08)));
+        assert_eq!(value("cloud_cover_low_oktas"), (ForecastQuantity::CoverLow, Some(1.0)));
+        assert_eq!(value("cover_high_share"), (ForecastQuantity::CoverHigh, None));
+        assert_eq!(value("wind_cloud_m_s"), (ForecastQuantity::WindCloud, Some(8.0)));
+        assert_eq!(value("wind_km_h").0, ForecastQuantity::Wind);
         assert!(matches!(named("wind"), Named::NoUnit("wind", _)));
         assert!(matches!(named("cover_low"), Named::NoUnit("cover_low", _)));
         assert!(matches!(named("cloud_cover"), Named::NoUnit("cover_total", _)));

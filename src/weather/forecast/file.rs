@@ -1,7 +1,7 @@
 //! Reads a forecast.
 //!
 //! In: CSV (RFC 4180: UTF-8, commas, one header row), columns in any order; the place and
-//! zone of the venue. Out: a [`Forecast`], values in the units of [`Quantity`], or all
+//! zone of the venue. Out: a [`Forecast`], values in the units of [`ForecastQuantity`], or all
 //! mistakes together, each with its line.
 //!
 //! | column | meaning |
@@ -22,7 +22,7 @@ use crate::solar;
 use crate::venue::Place;
 
 use super::ForecastError;
-use super::column::{ForecastColumn, Named, Quantity, named, names};
+use super::column::{ForecastColumn, ForecastQuantity, Named, named, names};
 
 /// Megabytes of a file.
 pub const MAX_MB: u64 = 16;
@@ -41,7 +41,7 @@ const NIGHT_W_M2: f64 = 10.0;
 #[derive(Debug, Clone, PartialEq)]
 pub struct ForecastHour {
     pub at: DateTime<Utc>,
-    pub values: BTreeMap<Quantity, f64>,
+    pub values: BTreeMap<ForecastQuantity, f64>,
 }
 
 /// One member or model.
@@ -156,7 +156,7 @@ pub fn parse(text: &str, file: &str, place: &Place) -> Result<Forecast, Forecast
 /// A row while it is read.
 struct Row {
     line: usize,
-    values: BTreeMap<Quantity, f64>,
+    values: BTreeMap<ForecastQuantity, f64>,
 }
 
 /// Mistakes, as they are found.
@@ -225,12 +225,12 @@ impl Layout {
                 Named::Unknown => left_out.push(clean(name)),
             }
         }
-        let says = |q: &[Quantity]| values.iter().any(|(_, _, c)| q.contains(&c.quantity));
+        let says = |q: &[ForecastQuantity]| values.iter().any(|(_, _, c)| q.contains(&c.quantity));
         let sky = [
-            Quantity::CoverTotal,
-            Quantity::CoverLow,
-            Quantity::DirectNormal,
-            Quantity::DirectHorizontal,
+            ForecastQuantity::CoverTotal,
+            ForecastQuantity::CoverLow,
+            ForecastQuantity::DirectNormal,
+            ForecastQuantity::DirectHorizontal,
         ];
         if sheet.count == 0 && !says(&sky) {
             let found = "no column about the sky";
@@ -311,7 +311,7 @@ impl Layout {
         record: &csv::StringRecord,
         line: usize,
         sheet: &mut Sheet,
-    ) -> BTreeMap<Quantity, f64> {
+    ) -> BTreeMap<ForecastQuantity, f64> {
         let mut values = BTreeMap::new();
         for (index, name, column) in &self.values {
             let text = record.get(*index).unwrap_or_default().trim();
@@ -367,13 +367,17 @@ impl Layout {
 
 /// Light where there can be none.
 fn night(
-    values: &BTreeMap<Quantity, f64>,
+    values: &BTreeMap<ForecastQuantity, f64>,
     at: DateTime<Utc>,
     line: usize,
     place: &Place,
     sheet: &mut Sheet,
 ) {
-    let light = [Quantity::DirectNormal, Quantity::DirectHorizontal, Quantity::Global];
+    let light = [
+        ForecastQuantity::DirectNormal,
+        ForecastQuantity::DirectHorizontal,
+        ForecastQuantity::Global,
+    ];
     let most = light.iter().filter_map(|q| values.get(q)).copied().fold(0.0, f64::max);
     if most <= NIGHT_W_M2 {
         return;

@@ -6,7 +6,7 @@
 //!
 //! | question | where |
 //! | --- | --- |
-//! | which columns there are, in which units | [`Quantity`] |
+//! | which columns there are, in which units | [`ForecastQuantity`] |
 //! | what the file says, and what is wrong with it | [`read`], [`parse`] |
 //! | which sky is that | `sky` |
 //! | how likely is sun at 15:20, and do members agree | [`Forecast::at`] |
@@ -16,7 +16,7 @@ mod file;
 mod outlook;
 mod sky;
 
-pub use column::{COLUMNS, Quantity};
+pub use column::{COLUMNS, ForecastQuantity};
 pub use file::{Forecast, ForecastHour, MAX_MB, Member, parse, read, text};
 pub use outlook::{ForecastGap, ForecastSky, MemberAgreement};
 

@@ -14,7 +14,7 @@ use crate::weather::Spread;
 use crate::weather::odds::clear_direct;
 use crate::weather::state::{SkyCover, States};
 
-use super::column::Quantity;
+use super::column::ForecastQuantity;
 use super::file::{Forecast, ForecastHour, Member};
 use super::{ForecastError, sky};
 
@@ -141,12 +141,12 @@ impl Forecast {
             (_, Some(apart)) if apart >= DISAGREE => MemberAgreement::Disagree,
             _ => MemberAgreement::Agree,
         };
-        let mean = |of: &dyn Fn(&BTreeMap<Quantity, f64>) -> Option<f64>| {
+        let mean = |of: &dyn Fn(&BTreeMap<ForecastQuantity, f64>) -> Option<f64>| {
             Spread::of(values.iter().filter_map(|v| Some((of(v)?, 1.0)))).expected()
         };
-        let aloft = |v: &BTreeMap<Quantity, f64>| {
-            let cloud = v.get(&Quantity::WindCloud).copied();
-            cloud.or_else(|| Some(v.get(&Quantity::Wind)? * WIND_ALOFT))
+        let aloft = |v: &BTreeMap<ForecastQuantity, f64>| {
+            let cloud = v.get(&ForecastQuantity::WindCloud).copied();
+            cloud.or_else(|| Some(v.get(&ForecastQuantity::Wind)? * WIND_ALOFT))
         };
         ForecastSky {
             states: States::mean(states.iter()),
@@ -161,7 +161,7 @@ impl Forecast {
     /// where none has a value.
     pub fn median(
         &self,
-        quantity: Quantity,
+        quantity: ForecastQuantity,
         (from, until): (DateTime<Utc>, DateTime<Utc>),
     ) -> Option<f64> {
         let apart = TimeDelta::minutes(MAX_APART_MIN);
@@ -191,7 +191,7 @@ impl Clear {
         Self { direct: clear_direct(place, airs, at), sine }
     }
 
-    fn states(&self, values: &BTreeMap<Quantity, f64>) -> Option<States> {
+    fn states(&self, values: &BTreeMap<ForecastQuantity, f64>) -> Option<States> {
         sky::states(values, self.direct, self.sine)
     }
 }
@@ -199,7 +199,7 @@ impl Clear {
 impl Member {
     /// Values at an instant, straight between the hours around it; `None` in a gap. A value
     /// that one of them lacks is lacking.
-    fn values(&self, at: DateTime<Utc>) -> Option<BTreeMap<Quantity, f64>> {
+    fn values(&self, at: DateTime<Utc>) -> Option<BTreeMap<ForecastQuantity, f64>> {
         let next = self.hours.partition_point(|h| h.at <= at);
         let before = next.checked_sub(1).and_then(|i| self.hours.get(i))?;
         if before.at == at {

@@ -5,7 +5,7 @@ use std::fmt::Write;
 use std::path::Path;
 
 use crate::jobs::fit::seen::Errors;
-use crate::jobs::fit::{Fit, Found, Intervals, Judged, Move, Verdict};
+use crate::jobs::fit::{Fit, FitVerdict, Found, Intervals, Judged, Move};
 use crate::output::cautions::RECCE;
 use crate::output::text::{Ink, fit as cut, listed, wrapped};
 use crate::output::words::counted;
@@ -206,24 +206,24 @@ fn verdict(fit: &Fit) -> String {
         )
     };
     match fit.verdict {
-        Verdict::Agree => {
+        FitVerdict::Agree => {
             format!("The observations agree as well as their errors say ({}).", figures())
         }
-        Verdict::TooFarOff => format!(
+        FitVerdict::TooFarOff => format!(
             "The observations disagree more than their errors allow ({}): one is wrong, errors \
              are larger than stated, or the ground is not as the file draws it. The errors \
              above are too small.",
             figures()
         ),
-        Verdict::TooNear => format!(
+        FitVerdict::TooNear => format!(
             "The observations agree better than their errors say ({}): the errors are stated \
              too large, or the readings depend on each other.",
             figures()
         ),
-        Verdict::Unchecked => "There are no more observations than unknowns: nothing checks \
+        FitVerdict::Unchecked => "There are no more observations than unknowns: nothing checks \
              them, and a slip would not be noticed."
             .to_owned(),
-        Verdict::NotAsked => "Errors were found from the observations themselves, so these \
+        FitVerdict::NotAsked => "Errors were found from the observations themselves, so these \
              cannot be judged by them."
             .to_owned(),
     }

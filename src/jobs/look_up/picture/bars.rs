@@ -12,7 +12,7 @@ use crate::output::draw::palette::{INK, MUTED, PAPER, RULE, YELLOW};
 use crate::output::draw::sketch::{Align, Lettering, PxBox, Sketch};
 use crate::output::draw::text::{Weight, fitted};
 
-use super::paths::{LightStrength, Pen, day_words, pens};
+use super::paths::{DayPen, LightStrength, day_words, pens};
 
 const ROW_PX: f64 = 66.0;
 const BAR_PX: f64 = 26.0;
@@ -101,7 +101,7 @@ fn hours(sketch: &mut Sketch, clock: &Clock, top: f64, bottom: f64) {
     }
 }
 
-fn row(sketch: &mut Sketch, look: &LookUp, day: &DayAtPlace, pen: Pen, clock: &Clock, top: f64) {
+fn row(sketch: &mut Sketch, look: &LookUp, day: &DayAtPlace, pen: DayPen, clock: &Clock, top: f64) {
     let middle = top + ROW_PX - 0.5 * BAR_PX - 8.0;
     let plate = |from: f64, until: f64, height: f64| PxBox {
         left: clock.x(from),
@@ -145,7 +145,7 @@ fn row(sketch: &mut Sketch, look: &LookUp, day: &DayAtPlace, pen: Pen, clock: &C
 }
 
 /// Name on the left, time in the sun on the right.
-fn names(sketch: &mut Sketch, day: &DayAtPlace, pen: Pen, clock: &Clock, middle: f64) {
+fn names(sketch: &mut Sketch, day: &DayAtPlace, pen: DayPen, clock: &Clock, middle: f64) {
     let lettering = Lettering::of(25.0);
     let lettering = if pen.asked { lettering.bold() } else { lettering };
     let name = day_words(day.date);

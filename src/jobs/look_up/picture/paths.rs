@@ -47,13 +47,13 @@ impl LightStrength {
 
 /// The pen of a day: colour, and whether it is the date asked for.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Pen {
+pub(super) struct DayPen {
     pub colour: RGBColor,
     pub asked: bool,
 }
 
 /// One pen a day, in their order; the first is the date asked for.
-pub(super) fn pens(look: &LookUp) -> Vec<Pen> {
+pub(super) fn pens(look: &LookUp) -> Vec<DayPen> {
     let colour = |season: Option<TurningPoint>| match season {
         Some(TurningPoint::JuneSolstice) => ORANGE,
         Some(TurningPoint::DecemberSolstice) => BLUE,
@@ -61,13 +61,13 @@ pub(super) fn pens(look: &LookUp) -> Vec<Pen> {
         None => VERMILLION,
     };
     let pen = |(i, day): (usize, &DayAtPlace)| match i {
-        0 => Pen { colour: VERMILLION, asked: true },
-        _ => Pen { colour: colour(day.season), asked: false },
+        0 => DayPen { colour: VERMILLION, asked: true },
+        _ => DayPen { colour: colour(day.season), asked: false },
     };
     look.days.iter().enumerate().map(pen).collect()
 }
 
-impl Pen {
+impl DayPen {
     /// Draws a line of a strength.
     pub fn draw(&self, sketch: &mut Sketch, line: &[Px], strength: LightStrength) {
         let (lit, dimmed, hidden) = if self.asked { (9, 6, 4) } else { (5, 4, 2) };
@@ -306,7 +306,7 @@ fn name(
     labels: &mut Labels,
     day: &DayAtPlace,
     chart: &SkyChart,
-    pen: Pen,
+    pen: DayPen,
     names: Vec<String>,
 ) {
     let lettering = match pen.asked {

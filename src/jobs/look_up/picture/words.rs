@@ -18,7 +18,7 @@ use crate::venue::Venue;
 
 use super::around::{DIMMED, HATCH_PX, LAND, LEAVES, OPAQUE, RIM};
 use super::chart::SkyChart;
-use super::paths::{LightStrength, Pen, day_words};
+use super::paths::{DayPen, LightStrength, day_words};
 use super::{MARGIN, PAGE, around};
 
 const TEXT: f64 = 27.0;
@@ -269,7 +269,7 @@ fn swatch(sketch: &mut Sketch, sign: &Sign, plate: PxBox) {
     let line = [[plate.left, plate.middle()[1]], [plate.right, plate.middle()[1]]];
     match sign {
         Sign::Line(strength) => {
-            Pen { colour: VERMILLION, asked: true }.draw(sketch, &line, *strength);
+            DayPen { colour: VERMILLION, asked: true }.draw(sketch, &line, *strength);
         }
         Sign::Fill(fill, hatch) => {
             sketch.plate(plate, *fill, RIM);

@@ -24,7 +24,7 @@ const MAX_PLACED: usize = 2_000;
 const MAX_LINES: usize = 6;
 
 /// Paths of venues, these, their fixtures, and what those share.
-pub(super) type Asked = (Vec<PathBuf>, Vec<Venue>, Vec<Fixture>, Vec<Ties>);
+pub(super) type AskedFixtures = (Vec<PathBuf>, Vec<Venue>, Vec<Fixture>, Vec<Ties>);
 
 pub(super) fn rules(
     path: &Path,
@@ -51,7 +51,7 @@ pub(super) fn rules(
 }
 
 /// The same range of starts on every date at every venue.
-pub(super) fn asked(options: &StartsOptions) -> Result<Asked, Failure> {
+pub(super) fn asked(options: &StartsOptions) -> Result<AskedFixtures, Failure> {
     if options.to_time < options.from_time {
         return Err(
             WindowError::StartsReversed { from: options.from_time, to: options.to_time }.into()
@@ -98,7 +98,10 @@ fn dates(options: &StartsOptions, first: NaiveDate) -> Result<Vec<NaiveDate>, Fa
 }
 
 /// The fixtures of a list; each venue file is read once.
-pub(super) fn listed(list: &Path, ground: (&FieldOption, &StateOption)) -> Result<Asked, Failure> {
+pub(super) fn listed(
+    list: &Path,
+    ground: (&FieldOption, &StateOption),
+) -> Result<AskedFixtures, Failure> {
     let rows = read_list(list).map_err(Failure::input)?;
     let mut paths: Vec<PathBuf> = Vec::new();
     let mut places = Vec::with_capacity(rows.len());

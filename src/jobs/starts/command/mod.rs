@@ -313,8 +313,8 @@ pub(crate) fn starts_picture(costs: &super::picture::Costs<'_>) -> Result<Pictur
     super::picture::starts(costs).map_err(Failure::picture)
 }
 
-impl From<crate::jobs::starts::report::page::PageError> for Failure {
-    fn from(error: crate::jobs::starts::report::page::PageError) -> Self {
+impl From<crate::jobs::starts::report::page::StartsPageError> for Failure {
+    fn from(error: crate::jobs::starts::report::page::StartsPageError) -> Self {
         Self::internal(error)
     }
 }

@@ -24,7 +24,7 @@ const MAX_WARNINGS: usize = 3;
 /// Why the page could not be made.
 #[derive(Debug, thiserror::Error)]
 #[error("the season's page could not be set: {0}")]
-pub struct PageError(#[from] minijinja::Error);
+pub struct StartsPageError(#[from] minijinja::Error);
 
 #[derive(Serialize)]
 struct Page {
@@ -151,8 +151,8 @@ struct Row {
 /// The page.
 ///
 /// # Errors
-/// [`PageError`] where the template fails, which nothing should cause.
-pub fn html(report: &StartsReport<'_>) -> Result<String, PageError> {
+/// [`StartsPageError`] where the template fails, which nothing should cause.
+pub fn html(report: &StartsReport<'_>) -> Result<String, StartsPageError> {
     // the dearest tenth, where there are enough to have one
     let costs = days(report.ranked, report.fixtures, &report.zones());
     let dear: Vec<usize> = costs.iter().rev().take(costs.len() / 10).map(|d| d.ranked).collect();

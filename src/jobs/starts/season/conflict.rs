@@ -13,7 +13,7 @@
 use std::collections::BTreeSet;
 
 use super::instance::Instance;
-use super::solve::{Holds, PartOutcome, solve};
+use super::solve::{HoldFilter, PartOutcome, solve};
 
 /// Questions whether a set conflicts.
 const MAX_QUESTIONS: usize = 3_000;
@@ -40,7 +40,7 @@ pub struct Conflict {
 
 struct Kept<'a>(&'a BTreeSet<ConflictMember>);
 
-impl Holds for Kept<'_> {
+impl HoldFilter for Kept<'_> {
     fn fixture(&self, index: usize) -> bool {
         self.0.contains(&ConflictMember::Fixture(index))
     }

@@ -13,7 +13,7 @@ use crate::venue::Venue;
 use crate::weather::km;
 
 use super::super::fixture::Fixture;
-use super::rules::{Asked, InCommon, RestRule, RuleKind, Rules, Slot};
+use super::rules::{FixtureKey, InCommon, RestRule, RuleKind, Rules, Slot};
 
 /// What a fixture shares with others, as the list of fixtures states it.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -296,7 +296,7 @@ impl Source<'_> {
         Some((fixture, self.venues.get(fixture.venue)?.place.zone))
     }
 
-    fn asked(&self, index: usize) -> Option<Asked<'_>> {
+    fn asked(&self, index: usize) -> Option<FixtureKey<'_>> {
         asked(self.fixtures, self.venues, self.ties, index)
     }
 
@@ -340,9 +340,9 @@ pub(super) fn asked<'a>(
     venues: &'a [Venue],
     ties: &'a [Ties],
     index: usize,
-) -> Option<Asked<'a>> {
+) -> Option<FixtureKey<'a>> {
     let fixture = fixtures.get(index)?;
-    Some(Asked {
+    Some(FixtureKey {
         name: &fixture.name,
         venue: &venues.get(fixture.venue)?.title,
         teams: ties.get(index).map_or(&[], |ties| &ties.teams),

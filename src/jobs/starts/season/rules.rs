@@ -149,7 +149,7 @@ pub struct Preference {
 
 /// What a fixture is asked by.
 #[derive(Debug, Clone, Copy)]
-pub struct Asked<'a> {
+pub struct FixtureKey<'a> {
     pub name: &'a str,
     pub venue: &'a str,
     pub teams: &'a [String],
@@ -164,7 +164,7 @@ impl Only {
     }
 
     /// Whether a fixture fits.
-    pub fn fits(&self, asked: &Asked<'_>) -> bool {
+    pub fn fits(&self, asked: &FixtureKey<'_>) -> bool {
         let any = |list: &[String], name: &str| list.is_empty() || list.iter().any(|n| n == name);
         let team =
             |list: &[String]| list.is_empty() || asked.teams.iter().any(|t| list.contains(t));

@@ -20,7 +20,7 @@ pub const MAX_NODES: u64 = 2_000;
 const ROUNDING: f64 = 1e-6;
 
 /// Which of the fixtures and rules are to hold.
-pub(super) trait Holds {
+pub(super) trait HoldFilter {
     fn fixture(&self, index: usize) -> bool;
     fn rule(&self, index: usize) -> bool;
 }
@@ -28,7 +28,7 @@ pub(super) trait Holds {
 /// All of them.
 pub(super) struct All;
 
-impl Holds for All {
+impl HoldFilter for All {
     fn fixture(&self, _: usize) -> bool {
         true
     }
@@ -60,7 +60,7 @@ pub(super) fn solve(
     instance: &Instance,
     part: &[usize],
     cost: &dyn Fn(usize, usize) -> f64,
-    holds: &dyn Holds,
+    holds: &dyn HoldFilter,
     max_nodes: u64,
 ) -> PartOutcome {
     let held: Vec<usize> = part.iter().copied().filter(|i| holds.fixture(*i)).collect();
@@ -90,7 +90,7 @@ impl Program {
         instance: &Instance,
         part: &[usize],
         cost: &dyn Fn(usize, usize) -> f64,
-        holds: &dyn Holds,
+        holds: &dyn HoldFilter,
     ) -> Self {
         let mut problem = Problem::new(OptimizationDirection::Minimize);
         let mut variables = vec![Vec::new(); instance.choices.len()];
@@ -126,7 +126,7 @@ impl Program {
         self.variables.get(fixture)?.get(choice).copied().flatten()
     }
 
-    fn rules(&mut self, instance: &Instance, whole: &[usize], holds: &dyn Holds) {
+    fn rules(&mut self, instance: &Instance, whole: &[usize], holds: &dyn HoldFilter) {
         for pair in instance.pairs.iter().filter(|pair| holds.rule(pair.rule)) {
             let [a, b] = pair.fixtures;
             for (s, clash) in pair.clash.iter().enumerate() {
@@ -161,7 +161,7 @@ impl Program {
         }
     }
 
-    fn found(&self, instance: &Instance, holds: &dyn Holds, max_nodes: u64) -> PartOutcome {
+    fn found(&self, instance: &Instance, holds: &dyn HoldFilter, max_nodes: u64) -> PartOutcome {
         let mut options = SolveOptions::default();
         options.node_limit = Some(max_nodes);
         let solution = match self.problem.solve_with(options) {

@@ -1,13 +1,13 @@
 //! Columns of the table of a year: name, unit, meaning, and the value of a row.
 //!
-//! In: a venue and a [`Row`]. Out: [`YearColumn`]s and [`YearCell`]s. The one list that the
+//! In: a venue and a [`SeasonRow`]. Out: [`YearColumn`]s and [`YearCell`]s. The one list that the
 //! columnar files, the CSV and the printed schema come from.
 
 use chrono::{DateTime, NaiveDate, Offset, Timelike};
 
 use crate::base::slug::unique_ids;
 use crate::camera::{Interval, LensState, OneSide, Split, SplitState};
-use crate::engine::season::{CameraRow, Row};
+use crate::engine::season::{CameraRow, SeasonRow};
 use crate::geometry::ShadeShare;
 use crate::light::FloodlightState;
 use crate::output::partition;
@@ -217,7 +217,7 @@ impl ColumnContent {
         }
     }
 
-    pub(super) fn cell(self, row: &Row) -> YearCell {
+    pub(super) fn cell(self, row: &SeasonRow) -> YearCell {
         let local = row.at.naive_local();
         match self {
             ColumnContent::Utc => YearCell::Whole(row.at.timestamp_millis()),

@@ -7,7 +7,7 @@ use std::io::Write;
 
 use chrono::{DateTime, NaiveDate, Utc};
 
-use crate::engine::season::Row;
+use crate::engine::season::SeasonRow;
 use crate::output::csv::{CsvError, cells};
 use crate::output::words::fixed;
 
@@ -29,7 +29,7 @@ impl YearTable {
     }
 
     /// Adds rows.
-    pub fn add(&mut self, rows: &[Row]) {
+    pub fn add(&mut self, rows: &[SeasonRow]) {
         for (column, cells) in self.columns.iter().zip(&mut self.cells) {
             cells.extend(rows.iter().map(|row| column.what.cell(row)));
         }

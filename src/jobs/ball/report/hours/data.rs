@@ -21,7 +21,7 @@ pub const FORMAT: &str = "quarterstop.ball-hours/2";
 /// Rides of a hole's shots over the hours of a day, from one camera or several places.
 #[derive(Debug, Serialize, JsonSchema)]
 #[schemars(title = "quarterstop ball hours")]
-pub struct HoursFile {
+pub struct BallHoursFile {
     /// Name and number of this format.
     #[schemars(extend("const" = FORMAT))]
     pub format: &'static str,
@@ -116,7 +116,7 @@ pub struct ShotOut {
 /// JSON Schema (draft 2020-12) of the file.
 pub fn schema() -> serde_json::Value {
     let settings = SchemaSettings::draft2020_12().for_serialize();
-    settings.into_generator().into_root_schema_for::<HoursFile>().to_value()
+    settings.into_generator().into_root_schema_for::<BallHoursFile>().to_value()
 }
 
 /// The whole file.
@@ -127,7 +127,7 @@ pub fn write(venue: &Venue, found: &Comparison) -> Result<Vec<u8>, JsonError> {
     let mut weights = BallPenaltyParts::default();
     BallPenaltyPart::ALL.iter().for_each(|part| weights.set(*part, found.weights.get(*part)));
     let ranked = found.ranked();
-    let file = HoursFile {
+    let file = BallHoursFile {
         format: FORMAT,
         written_by: concat!("quarterstop ", env!("CARGO_PKG_VERSION")),
         venue: venue.title.clone(),

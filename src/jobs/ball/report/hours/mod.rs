@@ -12,7 +12,7 @@ use crate::jobs::ball::{BallHour, BallPenaltyPart, Comparison, SiteHours};
 use crate::output::text::{Ink, fit, wrapped};
 use crate::venue::Venue;
 
-pub use data::{FORMAT, HoursFile, schema, write};
+pub use data::{BallHoursFile, FORMAT, schema, write};
 pub use table::{columns, csv};
 
 /// Hours that are told of one camera: the best and the worst.

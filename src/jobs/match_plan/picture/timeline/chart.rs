@@ -14,7 +14,7 @@ use crate::solar::SunState;
 use crate::venue::Venue;
 
 use super::axis::{AxisSpan, Tick, TimeAxis, ValueScale, spans};
-use super::scene::{Anchor, Label, Pen, PicturePoint, Rect, Scene};
+use super::scene::{Anchor, Label, Pen, PicturePoint, Rect, TimelineScene};
 use super::{HEADER_PX, MARGIN_PX, SMALL_PX, WIDTH_PX};
 
 /// Left border of all panels; scales stand to the left of it, pixels.
@@ -101,7 +101,7 @@ impl<'a> TimelineChart<'a> {
     }
 
     /// Tints and hatches the stretches without direct sun.
-    pub fn hatch(&self, scene: &mut Scene, panel: &Rect) {
+    pub fn hatch(&self, scene: &mut TimelineScene, panel: &Rect) {
         for dark in &self.dark {
             let rect = Rect { left: dark.left, right: dark.right, ..*panel };
             no_sun(scene, rect, dark.state);
@@ -109,14 +109,14 @@ impl<'a> TimelineChart<'a> {
     }
 
     /// Upright lines at the labelled times.
-    pub fn grid(&self, scene: &mut Scene, panel: &Rect) {
+    pub fn grid(&self, scene: &mut TimelineScene, panel: &Rect) {
         for tick in &self.ticks {
             scene.line(&[(tick.x, panel.top), (tick.x, panel.bottom)], GRID);
         }
     }
 
     /// Upright lines at the milestones, and the panel's frame.
-    pub fn close(&self, scene: &mut Scene, panel: &Rect) {
+    pub fn close(&self, scene: &mut TimelineScene, panel: &Rect) {
         for milestone in self.milestones() {
             let x = self.axis.x(milestone.at);
             scene.line(&[(x, panel.top), (x, panel.bottom)], MILESTONE);
@@ -125,7 +125,7 @@ impl<'a> TimelineChart<'a> {
     }
 
     /// The row over a panel: what it shows.
-    pub fn header(&self, scene: &mut Scene, baseline: f64, text: &str) {
+    pub fn header(&self, scene: &mut TimelineScene, baseline: f64, text: &str) {
         scene.text(Label::new(text, self.axis.left, baseline, HEADER_PX).bold());
     }
 
@@ -133,7 +133,7 @@ impl<'a> TimelineChart<'a> {
     /// panel, and the unit where the numbers do not carry it.
     pub fn scale(
         &self,
-        scene: &mut Scene,
+        scene: &mut TimelineScene,
         panel: &Rect,
         scale: &ValueScale,
         unit: &str,
@@ -149,7 +149,7 @@ impl<'a> TimelineChart<'a> {
     }
 
     /// Text at the left of a panel, against its border.
-    pub fn gutter(&self, scene: &mut Scene, baseline: f64, text: impl Into<String>) {
+    pub fn gutter(&self, scene: &mut TimelineScene, baseline: f64, text: impl Into<String>) {
         let label = Label::new(text, self.axis.left - SCALE_GAP_PX, baseline, SMALL_PX)
             .anchored(Anchor::Right)
             .coloured(palette::MUTED);
@@ -158,12 +158,12 @@ impl<'a> TimelineChart<'a> {
 
     /// What a row of figures under a panel holds: at the margin, clear of a figure under
     /// the panel's border.
-    pub fn row_name(&self, scene: &mut Scene, baseline: f64, name: &str) {
+    pub fn row_name(&self, scene: &mut TimelineScene, baseline: f64, name: &str) {
         scene.text(Label::new(name, MARGIN_PX, baseline, SMALL_PX).coloured(palette::MUTED));
     }
 
     /// Labelled times under a panel; gives the bottom of the row.
-    pub fn times(&self, scene: &mut Scene, top: f64) -> f64 {
+    pub fn times(&self, scene: &mut TimelineScene, top: f64) -> f64 {
         let baseline = top + 0.75 * TIME_ROW_PX;
         self.row_name(scene, baseline, "local time");
         for tick in &self.ticks {
@@ -175,7 +175,7 @@ impl<'a> TimelineChart<'a> {
 
     /// Small text centred on a place of the axis, kept inside the picture and off the
     /// name of its row.
-    pub fn centred(&self, scene: &mut Scene, x: f64, baseline: f64, text: String) {
+    pub fn centred(&self, scene: &mut TimelineScene, x: f64, baseline: f64, text: String) {
         let label = Label::new(text, x, baseline, SMALL_PX).anchored(Anchor::Middle);
         let bounds = label.bounds();
         let over = (bounds.right - (f64::from(WIDTH_PX) - 10.0)).max(0.0);
@@ -210,7 +210,7 @@ impl<'a> TimelineChart<'a> {
 }
 
 /// A box tinted and hatched as a stretch without direct sun.
-pub(super) fn no_sun(scene: &mut Scene, rect: Rect, state: SunState) {
+pub(super) fn no_sun(scene: &mut TimelineScene, rect: Rect, state: SunState) {
     let tint = match state {
         SunState::Down => DOWN,
         SunState::BehindSkyline | SunState::Up => HIDDEN,

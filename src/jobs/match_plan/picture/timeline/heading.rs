@@ -9,7 +9,7 @@ use crate::output::draw::text::{Weight, fitted, width_px};
 use crate::solar::SunDay;
 
 use super::chart::TimelineChart;
-use super::scene::{Anchor, Label, Scene};
+use super::scene::{Anchor, Label, TimelineScene};
 use super::worst::{name, worst};
 use super::{MARGIN_PX, SMALL_PX, WIDTH_PX};
 
@@ -17,7 +17,7 @@ const TITLE_PX: f64 = 42.0;
 const SUBTITLE_PX: f64 = 28.0;
 
 /// Draws the heading; gives its bottom.
-pub(super) fn draw(scene: &mut Scene, chart: &TimelineChart, top: f64) -> f64 {
+pub(super) fn draw(scene: &mut TimelineScene, chart: &TimelineChart, top: f64) -> f64 {
     let right = f64::from(WIDTH_PX) - MARGIN_PX;
     let room = right - MARGIN_PX;
     let title = fitted(&chart.venue.title, room, TITLE_PX, Weight::Bold);

@@ -13,7 +13,7 @@ use crate::solar::SunState;
 use crate::venue::PlayingSurface;
 
 use super::chart::{MILESTONE, no_sun};
-use super::scene::{Label, Pen, Rect, Scene};
+use super::scene::{Label, Pen, Rect, TimelineScene};
 use super::{MARGIN_PX, SMALL_PX, WIDTH_PX, shade, strips, sun};
 
 pub(super) const SAMPLE_PX: f64 = 64.0;
@@ -40,7 +40,7 @@ enum EdgeSample {
 }
 
 /// Draws the legend; gives its bottom.
-pub(super) fn draw(scene: &mut Scene, surface: PlayingSurface, top: f64) -> f64 {
+pub(super) fn draw(scene: &mut TimelineScene, surface: PlayingSurface, top: f64) -> f64 {
     let notes = format!(
         "Split: sun brighter than shade, in stops. {}: the playing surface. {NOTES}",
         capital(surface.short_name())
@@ -51,10 +51,10 @@ pub(super) fn draw(scene: &mut Scene, surface: PlayingSurface, top: f64) -> f64 
 /// Draws a legend of samples and notes under a rule; gives its bottom. `sample`
 /// draws one at a left end and a middle height.
 pub(super) fn draw_with<S: Copy>(
-    scene: &mut Scene,
+    scene: &mut TimelineScene,
     top: f64,
     entries: &[(S, String)],
-    sample: impl Fn(&mut Scene, S, f64, f64),
+    sample: impl Fn(&mut TimelineScene, S, f64, f64),
     notes: &str,
 ) -> f64 {
     let right = f64::from(WIDTH_PX) - MARGIN_PX;
@@ -65,7 +65,7 @@ pub(super) fn draw_with<S: Copy>(
         .iter()
         .map(|&(what, ref meaning)| {
             let drawn = move |sketch: &mut Sketch, plate: Rect| {
-                let mut marks = Scene::default();
+                let mut marks = TimelineScene::default();
                 sample(&mut marks, what, plate.left, plate.middle()[1]);
                 sketch.append(marks.sketch);
             };
@@ -103,7 +103,7 @@ fn entries(surface: &str) -> Vec<(EdgeSample, String)> {
     ]
 }
 
-fn draw_sample(scene: &mut Scene, sample: EdgeSample, left: f64, middle: f64) {
+fn draw_sample(scene: &mut TimelineScene, sample: EdgeSample, left: f64, middle: f64) {
     let rect = Rect { left, top: middle - 12.0, right: left + SAMPLE_PX, bottom: middle + 12.0 };
     let line = [(left, middle), (left + SAMPLE_PX, middle)];
     let centre = left + 0.5 * SAMPLE_PX;

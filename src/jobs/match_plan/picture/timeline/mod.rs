@@ -27,7 +27,7 @@ use crate::output::error::RenderError;
 use crate::venue::Venue;
 
 use chart::TimelineChart;
-use scene::Scene;
+use scene::TimelineScene;
 
 /// Width of the picture, pixels.
 const WIDTH_PX: u32 = 2000;
@@ -56,8 +56,8 @@ pub fn timeline(venue: &Venue, plan: &MatchPlan) -> Result<Picture, RenderError>
 }
 
 /// All marks, and the height they take, pixels.
-fn laid_out(chart: &TimelineChart) -> (Scene, f64) {
-    let mut scene = Scene::default();
+fn laid_out(chart: &TimelineChart) -> (TimelineScene, f64) {
+    let mut scene = TimelineScene::default();
     let mut y = MARGIN_PX;
     y = heading::draw(&mut scene, chart, y);
     y = shade::draw(&mut scene, chart, y);

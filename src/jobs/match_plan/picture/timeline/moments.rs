@@ -9,7 +9,7 @@ use crate::output::draw::palette;
 use crate::output::draw::text::{Weight, fitted, width_px};
 
 use super::chart::{Dark, MILESTONE, TimelineChart, name_of};
-use super::scene::{Anchor, Label, Rect, Scene};
+use super::scene::{Anchor, Label, Rect, TimelineScene};
 use super::{HEADER_PX, SMALL_PX, WIDTH_PX};
 
 const LABEL_ROW_PX: f64 = 36.0;
@@ -22,7 +22,7 @@ const NAME_PAD_PX: f64 = 14.0;
 
 /// Draws header and labels over a top panel; gives the panel.
 pub(super) fn head(
-    scene: &mut Scene,
+    scene: &mut TimelineScene,
     chart: &TimelineChart,
     top: f64,
     what: &str,
@@ -42,7 +42,7 @@ fn row_baseline(panel: &Rect, row: usize) -> f64 {
 }
 
 /// Names of stretches without sun that are wide enough to hold them.
-pub(super) fn names_inside(scene: &mut Scene, chart: &TimelineChart, panel: &Rect) {
+pub(super) fn names_inside(scene: &mut TimelineScene, chart: &TimelineChart, panel: &Rect) {
     for dark in &chart.dark {
         let name = name_of(dark.state);
         if !holds_name(dark.right - dark.left, name) {
@@ -125,7 +125,7 @@ impl Labels {
         Self { rows: used + usize::from(own_row), flags: flags_at, placed }
     }
 
-    fn draw(&self, scene: &mut Scene, panel: &Rect) {
+    fn draw(&self, scene: &mut TimelineScene, panel: &Rect) {
         for ((x, _), placed) in self.flags.iter().zip(&self.placed) {
             let top = row_baseline(panel, placed.row) - 0.6 * LABEL_ROW_PX;
             scene.line(&[(*x, top), (*x, panel.top)], MILESTONE);

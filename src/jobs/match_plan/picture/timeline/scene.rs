@@ -79,11 +79,11 @@ fn places(points: &[PicturePoint]) -> Vec<P2> {
 
 /// Marks in drawing order.
 #[derive(Debug, Clone, Default)]
-pub(super) struct Scene {
+pub(super) struct TimelineScene {
     pub sketch: Sketch,
 }
 
-impl Scene {
+impl TimelineScene {
     pub fn fill(&mut self, rect: Rect, colour: RGBColor) {
         self.sketch.fill_box(rect, colour);
     }

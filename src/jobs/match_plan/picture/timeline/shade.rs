@@ -14,7 +14,7 @@ use crate::solar::SunState;
 use super::axis::ValueScale;
 use super::chart::{TimelineChart, runs};
 use super::moments;
-use super::scene::{Pen, PicturePoint, Rect, Scene};
+use super::scene::{Pen, PicturePoint, Rect, TimelineScene};
 
 const HEIGHT_PX: f64 = 178.0;
 
@@ -26,7 +26,7 @@ pub(super) const DIMMED: RGBColor = RGBColor(178, 208, 230);
 pub(super) const FACE: [Pen; 2] = [Pen::solid(palette::PAPER, 9), Pen::solid(palette::BLACK, 4)];
 
 /// Draws the panel; gives its bottom.
-pub(super) fn draw(scene: &mut Scene, chart: &TimelineChart, top: f64) -> f64 {
+pub(super) fn draw(scene: &mut TimelineScene, chart: &TimelineChart, top: f64) -> f64 {
     let what = match chart.plan.sky.hides_sun() {
         false => "Field of play not in full sun, share of its area",
         true => "Field of play that the direct sun would miss, share of its area",
@@ -37,7 +37,7 @@ pub(super) fn draw(scene: &mut Scene, chart: &TimelineChart, top: f64) -> f64 {
     panel.bottom
 }
 
-fn bands(scene: &mut Scene, chart: &TimelineChart, panel: &Rect) {
+fn bands(scene: &mut TimelineScene, chart: &TimelineChart, panel: &Rect) {
     let scale = ValueScale { min: 0.0, max: 1.0, step: 0.25 };
     chart.hatch(scene, panel);
     chart.grid(scene, panel);

@@ -15,7 +15,7 @@ use crate::venue::PlayingSurface;
 
 use super::axis::ValueScale;
 use super::chart::{TimelineChart, runs};
-use super::scene::{Label, Pen, PicturePoint, Rect, Scene};
+use super::scene::{Label, Pen, PicturePoint, Rect, TimelineScene};
 use super::worst::{Worst, name, state, stops, worst};
 use super::{HEADER_PX, SMALL_PX};
 
@@ -36,7 +36,7 @@ const TURF: RGBColor = palette::BLUE;
 const SUBJECT: RGBColor = palette::VERMILLION;
 
 /// Draws all strips; gives the bottom of the last.
-pub(super) fn draw(scene: &mut Scene, chart: &TimelineChart, top: f64) -> f64 {
+pub(super) fn draw(scene: &mut TimelineScene, chart: &TimelineChart, top: f64) -> f64 {
     let count = chart.venue.cameras.len();
     let height = height_px(count);
     let scale = shared_scale(chart, height);
@@ -75,7 +75,13 @@ fn shared_scale(chart: &TimelineChart, height: f64) -> ValueScale {
 }
 
 /// The row over a strip: whose it is, and its worst splits.
-fn caption(scene: &mut Scene, chart: &TimelineChart, camera: usize, name: &str, baseline: f64) {
+fn caption(
+    scene: &mut TimelineScene,
+    chart: &TimelineChart,
+    camera: usize,
+    name: &str,
+    baseline: f64,
+) {
     let targets = [SplitTarget::Turf, SplitTarget::Subject];
     let found = targets.map(|target| (target, worst(chart.plan, camera, target)));
     let mut right = chart.axis.right;
@@ -102,7 +108,7 @@ fn caption(scene: &mut Scene, chart: &TimelineChart, camera: usize, name: &str, 
 
 /// Writes one worst split with its mark, ending at `right`; gives its left end.
 fn worst_label(
-    scene: &mut Scene,
+    scene: &mut TimelineScene,
     (target, surface): (SplitTarget, PlayingSurface),
     worst: Option<&Worst>,
     right: f64,
@@ -120,7 +126,7 @@ fn worst_label(
 }
 
 /// The mark of a worst split: a disc for turf, a diamond for the subject.
-pub(super) fn mark(scene: &mut Scene, target: SplitTarget, (x, y): PicturePoint) {
+pub(super) fn mark(scene: &mut TimelineScene, target: SplitTarget, (x, y): PicturePoint) {
     let diamond = |r: f64| vec![(x, y - r), (x + r, y), (x, y + r), (x - r, y)];
     match target {
         SplitTarget::Turf => {
@@ -146,7 +152,7 @@ pub(super) fn pens(target: SplitTarget, in_shot: bool) -> Vec<Pen> {
 }
 
 fn strip(
-    scene: &mut Scene,
+    scene: &mut TimelineScene,
     chart: &TimelineChart,
     camera: usize,
     scale: &ValueScale,
@@ -183,7 +189,7 @@ fn whole_stops(scale: &ValueScale) -> impl Iterator<Item = f64> {
 }
 
 fn split(
-    scene: &mut Scene,
+    scene: &mut TimelineScene,
     chart: &TimelineChart,
     camera: usize,
     target: SplitTarget,

@@ -9,7 +9,7 @@ use crate::output::draw::palette;
 
 use super::axis::ValueScale;
 use super::chart::TimelineChart;
-use super::scene::{Pen, Rect, Scene};
+use super::scene::{Pen, Rect, TimelineScene};
 
 const HEIGHT_PX: f64 = 62.0;
 const HEADER_ROW_PX: f64 = 36.0;
@@ -20,7 +20,7 @@ pub(super) const ELEVATION: Pen = Pen::solid(palette::ORANGE, 6);
 const LEVEL: Pen = Pen::solid(palette::MUTED, 2);
 
 /// Draws the strip; gives its bottom.
-pub(super) fn draw(scene: &mut Scene, chart: &TimelineChart, top: f64) -> f64 {
+pub(super) fn draw(scene: &mut TimelineScene, chart: &TimelineChart, top: f64) -> f64 {
     let header = top + HEADER_ROW_PX;
     let what = "Sun: elevation above the level horizon, azimuth clockwise from true north";
     chart.header(scene, header, what);
@@ -39,7 +39,7 @@ pub(super) fn draw(scene: &mut Scene, chart: &TimelineChart, top: f64) -> f64 {
     chart.times(scene, y + 3.0)
 }
 
-fn line(scene: &mut Scene, chart: &TimelineChart, panel: &Rect) {
+fn line(scene: &mut TimelineScene, chart: &TimelineChart, panel: &Rect) {
     let elevation = |i: usize| {
         let instant = chart.plan.instants.get(i)?;
         Some(instant.sun.apparent_elevation.degrees()).filter(|e| e.is_finite())
@@ -64,7 +64,7 @@ fn line(scene: &mut Scene, chart: &TimelineChart, panel: &Rect) {
 
 /// A row of figures at the labelled times; gives its bottom.
 fn figures(
-    scene: &mut Scene,
+    scene: &mut TimelineScene,
     chart: &TimelineChart,
     top: f64,
     name: &str,

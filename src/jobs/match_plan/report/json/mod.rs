@@ -29,7 +29,7 @@ use crate::solar::SunDay;
 use crate::venue::{CameraPost, Venue, Zone};
 
 use super::dusk::target_word;
-use format::{EastNorth, Region, Ring};
+use format::{EastNorth, RegionOut, Ring};
 
 pub(crate) mod format;
 
@@ -379,7 +379,7 @@ fn rings(polygon: &Polygon<f64>) -> Vec<Ring> {
     std::iter::once(polygon.exterior()).chain(polygon.interiors()).map(points).collect()
 }
 
-fn region(polygons: &MultiPolygon<f64>) -> Region {
+fn region(polygons: &MultiPolygon<f64>) -> RegionOut {
     polygons.iter().map(rings).collect()
 }
 

@@ -2,7 +2,7 @@
 
 use crate::jobs::match_plan::picture::timeline::chart::{MILESTONE, no_sun};
 use crate::jobs::match_plan::picture::timeline::legend::{SAMPLE_PX, draw_with};
-use crate::jobs::match_plan::picture::timeline::scene::{Pen, Rect, Scene};
+use crate::jobs::match_plan::picture::timeline::scene::{Pen, Rect, TimelineScene};
 use crate::output::words::capital;
 use crate::solar::SunState;
 use crate::venue::PlayingSurface;
@@ -24,7 +24,7 @@ enum LightSample {
 }
 
 /// Draws the legend; gives its bottom.
-pub(super) fn draw(scene: &mut Scene, surface: PlayingSurface, top: f64) -> f64 {
+pub(super) fn draw(scene: &mut TimelineScene, surface: PlayingSurface, top: f64) -> f64 {
     let surface = surface.short_name();
     let of = |words: &str| format!("{surface} {words}");
     let entries = [
@@ -43,7 +43,7 @@ pub(super) fn draw(scene: &mut Scene, surface: PlayingSurface, top: f64) -> f64 
     draw_with(scene, top, &entries, sample, &notes)
 }
 
-fn sample(scene: &mut Scene, sample: LightSample, left: f64, middle: f64) {
+fn sample(scene: &mut TimelineScene, sample: LightSample, left: f64, middle: f64) {
     let right = left + SAMPLE_PX;
     let rect = Rect { left, top: middle - 12.0, right, bottom: middle + 12.0 };
     let centre = 0.5 * (left + right);

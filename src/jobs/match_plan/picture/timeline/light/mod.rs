@@ -16,7 +16,7 @@ use crate::output::error::RenderError;
 use crate::venue::Venue;
 
 use super::chart::{TimelineChart, runs};
-use super::scene::{Pen, PicturePoint, Rect, Scene};
+use super::scene::{Pen, PicturePoint, Rect, TimelineScene};
 use super::{MARGIN_PX, WIDTH_PX, heading};
 
 /// From a panel's bottom to the baseline of the next header, pixels.
@@ -29,7 +29,7 @@ const HEADER_ROW_PX: f64 = 38.0;
 /// [`RenderError::Drawing`] when a drawing library fails.
 pub fn light_timeline(venue: &Venue, plan: &MatchPlan) -> Result<Picture, RenderError> {
     let chart = TimelineChart::new(venue, plan)?;
-    let mut scene = Scene::default();
+    let mut scene = TimelineScene::default();
     let mut y = heading::draw(&mut scene, &chart, MARGIN_PX);
     y = panels::illuminance(&mut scene, &chart, y);
     y = panels::colour(&mut scene, &chart, y);
@@ -43,7 +43,13 @@ pub fn light_timeline(venue: &Venue, plan: &MatchPlan) -> Result<Picture, Render
 }
 
 /// A header and the panel under it.
-fn headed(scene: &mut Scene, chart: &TimelineChart, top: f64, what: &str, height_px: f64) -> Rect {
+fn headed(
+    scene: &mut TimelineScene,
+    chart: &TimelineChart,
+    top: f64,
+    what: &str,
+    height_px: f64,
+) -> Rect {
     let baseline = top + HEADER_ROW_PX;
     chart.header(scene, baseline, what);
     chart.panel(baseline + 11.0, height_px)
@@ -63,7 +69,7 @@ fn lines(
 }
 
 /// Draws lines with pens from the lowest to the topmost.
-fn draw_lines(scene: &mut Scene, lines: &[Vec<PicturePoint>], pens: &[Pen]) {
+fn draw_lines(scene: &mut TimelineScene, lines: &[Vec<PicturePoint>], pens: &[Pen]) {
     for line in lines {
         for pen in pens {
             scene.line(line, *pen);

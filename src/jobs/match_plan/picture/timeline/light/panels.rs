@@ -3,7 +3,7 @@
 use crate::engine::Instant;
 use crate::jobs::match_plan::picture::timeline::axis::ValueScale;
 use crate::jobs::match_plan::picture::timeline::chart::{TimelineChart, runs};
-use crate::jobs::match_plan::picture::timeline::scene::{Label, Pen, Rect, Scene};
+use crate::jobs::match_plan::picture::timeline::scene::{Label, Pen, Rect, TimelineScene};
 use crate::jobs::match_plan::picture::timeline::{SMALL_PX, moments};
 use crate::light::{FloodlightState, Trims, Tristimulus};
 use crate::output::draw::palette;
@@ -32,7 +32,7 @@ pub(super) const BLUE: [Pen; 2] = [Pen::solid(palette::BLUE, 8), Pen::solid(pale
 const ZERO: Pen = Pen::solid(palette::MUTED, 2);
 
 /// Light on the turf; gives the panel's bottom.
-pub(super) fn illuminance(scene: &mut Scene, chart: &TimelineChart, top: f64) -> f64 {
+pub(super) fn illuminance(scene: &mut TimelineScene, chart: &TimelineChart, top: f64) -> f64 {
     let surface = chart.venue.field.surface.name();
     let what = format!("Light on the {surface}, mean over the field: one line is one stop");
     let panel = moments::head(scene, chart, top, &what, ILLUMINANCE_PX);
@@ -53,7 +53,7 @@ pub(super) fn illuminance(scene: &mut Scene, chart: &TimelineChart, top: f64) ->
 }
 
 /// Colour of that light; gives the panel's bottom.
-pub(super) fn colour(scene: &mut Scene, chart: &TimelineChart, top: f64) -> f64 {
+pub(super) fn colour(scene: &mut TimelineScene, chart: &TimelineChart, top: f64) -> f64 {
     let what = "Colour of that light: correlated colour temperature, bluer upward";
     let panel = headed(scene, chart, top, what, COLOUR_PX);
     let bluer = |light: Tristimulus| words::colour(light).map(|t| -t.mired());
@@ -78,7 +78,7 @@ pub(super) fn colour(scene: &mut Scene, chart: &TimelineChart, top: f64) -> f64 
 }
 
 /// Gain trims between the sides; gives the panel's bottom.
-pub(super) fn trims(scene: &mut Scene, chart: &TimelineChart, top: f64) -> f64 {
+pub(super) fn trims(scene: &mut TimelineScene, chart: &TimelineChart, top: f64) -> f64 {
     let what = "Gain trims in shade, against green, for a camera balanced to the sunlit side";
     let panel = headed(scene, chart, top, what, TRIMS_PX);
     let trims = |i: &Instant| Trims::between(i.field_light.in_sun?, i.field_light.in_shade);
@@ -125,7 +125,7 @@ pub(super) fn description(chart: &TimelineChart) -> String {
 
 /// Hatching, grid, scale and frame.
 pub(super) fn frame(
-    scene: &mut Scene,
+    scene: &mut TimelineScene,
     chart: &TimelineChart,
     panel: &Rect,
     scale: &ValueScale,
@@ -140,7 +140,7 @@ pub(super) fn frame(
 
 /// Says that a panel is empty for want of direct sun, where it is.
 pub(super) fn empty(
-    scene: &mut Scene,
+    scene: &mut TimelineScene,
     chart: &TimelineChart,
     panel: &Rect,
     has: impl Fn(&Instant) -> bool,
@@ -159,7 +159,7 @@ pub(super) fn empty(
 }
 
 /// A bar at the foot of the panel while floodlights are lit.
-fn floodlight(scene: &mut Scene, chart: &TimelineChart, panel: &Rect) {
+fn floodlight(scene: &mut TimelineScene, chart: &TimelineChart, panel: &Rect) {
     let lit: Vec<bool> =
         chart.plan.instants.iter().map(|i| i.floodlight == FloodlightState::Lit).collect();
     for (_, range) in runs(&lit).into_iter().filter(|(lit, _)| *lit) {
@@ -171,7 +171,7 @@ fn floodlight(scene: &mut Scene, chart: &TimelineChart, panel: &Rect) {
 }
 
 /// The bar of lit floodlights between two places.
-pub(super) fn floodlight_bar(scene: &mut Scene, left: f64, right: f64, bottom: f64) {
+pub(super) fn floodlight_bar(scene: &mut TimelineScene, left: f64, right: f64, bottom: f64) {
     let bar = Rect { left, top: bottom - LAMPS_PX, right, bottom };
     scene.fill(bar, palette::ORANGE);
     scene.frame(bar, Pen::solid(palette::INK, 2));

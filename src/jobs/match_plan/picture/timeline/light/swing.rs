@@ -8,7 +8,7 @@ use crate::jobs::match_plan::facts::SplitTarget;
 use crate::jobs::match_plan::picture::timeline::SMALL_PX;
 use crate::jobs::match_plan::picture::timeline::chart::TimelineChart;
 use crate::jobs::match_plan::picture::timeline::scene::{
-    Anchor, Label, Pen, PicturePoint, Rect, Scene,
+    Anchor, Label, Pen, PicturePoint, Rect, TimelineScene,
 };
 use crate::output::draw::labels::flow;
 use crate::output::draw::palette;
@@ -27,7 +27,7 @@ pub(super) const TURF: [Pen; 1] = [Pen::solid(palette::BLUE, 6)];
 pub(super) const SUBJECT: [Pen; 1] = [Pen::solid(palette::VERMILLION, 3)];
 
 /// Draws the panel and the names of the cameras; gives the bottom.
-pub(super) fn draw(scene: &mut Scene, chart: &TimelineChart, top: f64) -> f64 {
+pub(super) fn draw(scene: &mut TimelineScene, chart: &TimelineChart, top: f64) -> f64 {
     let what = "Swing: what the sunlit side loses when a cloud covers the sun";
     let panel = headed(scene, chart, top, what, HEIGHT_PX);
     let count = chart.venue.cameras.len();
@@ -73,7 +73,7 @@ fn height_at(lines: &[Vec<PicturePoint>], x: f64) -> Option<f64> {
 }
 
 /// A number on a plate; kept inside the panel.
-pub(super) fn tag(scene: &mut Scene, number: &str, (x, y): PicturePoint, panel: &Rect) {
+pub(super) fn tag(scene: &mut TimelineScene, number: &str, (x, y): PicturePoint, panel: &Rect) {
     let y = y.clamp(panel.top + TAG_PX, panel.bottom - TAG_PX);
     let half = (0.5 * width_px(number, SMALL_PX, Weight::Bold) + 7.0).max(TAG_PX);
     let plate = Rect { left: x - half, top: y - TAG_PX, right: x + half, bottom: y + TAG_PX };
@@ -84,7 +84,7 @@ pub(super) fn tag(scene: &mut Scene, number: &str, (x, y): PicturePoint, panel: 
 }
 
 /// Whose the numbers are; gives the bottom.
-fn names(scene: &mut Scene, chart: &TimelineChart, top: f64) -> f64 {
+fn names(scene: &mut TimelineScene, chart: &TimelineChart, top: f64) -> f64 {
     let (left, right) = (chart.axis.left, chart.axis.right);
     let name = |(i, camera): (usize, &crate::venue::CameraPost)| {
         // demo and practice alike: names begin with the camera's number

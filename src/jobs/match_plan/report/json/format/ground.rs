@@ -6,7 +6,7 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::{Region, Ring};
+use super::{RegionOut, Ring};
 
 /// The ground.
 #[derive(Debug, Serialize, JsonSchema)]
@@ -112,7 +112,7 @@ pub struct CoverOut {
     pub playing_area_m2: f64,
     /// Share of each zone that is covered.
     pub zones: Vec<ZoneCoverOut>,
-    pub polygons_east_north_m: Region,
+    pub polygons_east_north_m: RegionOut,
 }
 
 /// Share of one zone that a camera covers.

@@ -6,7 +6,7 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::{EastNorth, LightOut, Region};
+use super::{EastNorth, LightOut, RegionOut};
 
 /// Everything at one time.
 #[derive(Debug, Serialize, JsonSchema)]
@@ -82,7 +82,7 @@ pub struct PlaneOut {
     pub surrounds: ShareOut,
     pub zones: Vec<ZoneShareOut>,
     /// Where no direct light arrives on the field of play.
-    pub opaque_polygons_east_north_m: Region,
+    pub opaque_polygons_east_north_m: RegionOut,
     /// Under translucent occluders only; regions do not overlap.
     pub dimmed: Vec<DimmedOut>,
     /// Where full sun and shade meet inside the field, without its boundary.
@@ -122,7 +122,7 @@ pub struct ZoneShareOut {
 pub struct DimmedOut {
     /// Share of the direct light that arrives, 0 to 1.
     pub transmittance: f64,
-    pub polygons_east_north_m: Region,
+    pub polygons_east_north_m: RegionOut,
 }
 
 /// What one camera sees at one instant.

@@ -25,7 +25,7 @@ pub(super) type EastNorth = [f64; 2];
 /// A closed ring.
 pub(super) type Ring = Vec<EastNorth>;
 /// Polygons; the first ring of each is its outside, the others are holes.
-pub(super) type Region = Vec<Vec<Ring>>;
+pub(super) type RegionOut = Vec<Vec<Ring>>;
 
 /// A match at a venue: sun, shadow, light and splits over a window of time.
 #[derive(Debug, Serialize, JsonSchema)]
