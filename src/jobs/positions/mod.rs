@@ -1,11 +1,12 @@
 //! Compares places where a camera could stand, over one match or many.
 //!
-//! In: a venue with [`Candidate`](crate::venue::Candidate)s, matches, a sky. Out: [`Positions`]: for every place
-//! and every camera that is there now, how much of play is penalised and what the
-//! penalty is made of, which places no other beats in everything, and the best set.
+//! In: a venue with [`Candidate`](crate::venue::Candidate)s, matches, a sky. Out:
+//! [`Positions`]: for every place and every camera that is there now, how much of play is
+//! penalised and what the penalty is made of, which places no other beats in everything, and
+//! the best set.
 //!
-//! All cameras share one set of faces ([`Sharing::Shared`]), so that hundreds cost what a
-//! few do.
+//! All cameras share one set of faces ([`Shared`](crate::light::Sharing::Shared)), so that
+//! hundreds cost what a few do.
 
 #[cfg(feature = "cli")]
 pub mod command;

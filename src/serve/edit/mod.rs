@@ -1,7 +1,8 @@
 //! Changes to a venue file: numbers, any other value, whole tables.
 //!
-//! In: a sound [`Draft`] and a [`Change`]. Out: the new text, with comments and order kept,
-//! and what was done in words. Whether the ground is still possible is for its reader to say.
+//! In: a sound [`Draft`](crate::venue::Draft) and a [`Change`]. Out: the new text, with comments
+//! and order kept, and what was done in words. Whether the ground is still possible is for its
+//! reader to say.
 
 mod change;
 mod tables;
