@@ -179,11 +179,51 @@ pub(crate) fn counted(count: usize, one: &str, many: &str) -> String {
 
 /// Fixed decimals, without a minus sign on a zero.
 pub(crate) fn fixed(number: f64, decimals: usize) -> String {
+    if let Some(text) = fixed_by_units(number, decimals) {
+        return text;
+    }
     let text = format!("{number:.decimals$}");
     match text.strip_prefix('-') {
         Some(digits) if digits.bytes().all(|b| b == b'0' || b == b'.') => digits.to_owned(),
         _ => text,
     }
+}
+
+/// The same by counting units of the last decimal: tables of a year have millions of numbers,
+/// and formatting one exactly takes long where it is a short decimal itself. `None` where a
+/// number is large, is none, or lies so near the middle between two units that rounding of
+/// the product may decide.
+fn fixed_by_units(number: f64, decimals: usize) -> Option<String> {
+    const UNITS: [f64; 7] = [1.0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6];
+    // the product is off by a unit in its last place at most, 1e-7 of these
+    const MAX_UNITS: f64 = 1e9;
+    const MAX_FROM_WHOLE: f64 = 0.5 - 1e-6;
+    let scaled = number.abs() * UNITS.get(decimals)?;
+    let whole = scaled.round();
+    if scaled.is_nan() || scaled >= MAX_UNITS || (scaled - whole).abs() > MAX_FROM_WHOLE {
+        return None;
+    }
+    // from the last digit to the first: ten digits, a point and a sign at most
+    let mut text = [b'0'; 12];
+    let (mut first, mut left) = (text.len(), whole as u64);
+    let mut put = |byte: u8| {
+        first -= 1;
+        text[first] = byte;
+    };
+    for place in 0.. {
+        if place > 0 && place == decimals {
+            put(b'.');
+        }
+        put(b'0' + (left % 10) as u8);
+        left /= 10;
+        if left == 0 && place >= decimals {
+            break;
+        }
+    }
+    if number < 0.0 && whole > 0.0 {
+        put(b'-');
+    }
+    String::from_utf8(text[first..].to_vec()).ok()
 }
 
 /// The same with its sign, which nought has none of.
@@ -247,5 +287,34 @@ mod tests {
     fn nought_has_no_sign() {
         let all = [-0.04, 0.04, 0.0, -0.26, 0.26].map(|number| signed(number, 1));
         assert_eq!(all, ["0.0", "0.0", "0.0", "-0.3", "+0.3"]);
+    }
+
+    /// Numbers counted in units read as the standard library formats them: halves of units,
+    /// their neighbours, and numbers at all scales.
+    #[test]
+    fn numbers_by_units_are_those_of_exact_formatting() {
+        let mut by_units = 0;
+        let mut check = |number: f64, decimals: usize| {
+            let exact = format!("{number:.decimals$}");
+            let nought = exact.bytes().all(|b| matches!(b, b'-' | b'0' | b'.'));
+            let wanted = if nought { exact.trim_start_matches('-') } else { &exact };
+            assert_eq!(fixed(number, decimals), wanted, "{number:e} {decimals}");
+            by_units += usize::from(fixed_by_units(number, decimals).is_some());
+        };
+        for decimals in 0..9 {
+            for step in 0..4000 {
+                let halves = f64::from(step) * 0.5 / 10.0_f64.powi(decimals as i32);
+                let spread = 1.7_f64.powi(step % 120 - 60) * (1.0 + f64::from(step) * 1e-3);
+                for number in [halves, halves.next_up(), halves.next_down(), spread] {
+                    check(number, decimals);
+                    check(-number, decimals);
+                }
+            }
+            for number in [f64::NAN, f64::INFINITY, f64::MAX, f64::MIN_POSITIVE, 1e9, 999_999_999.4]
+            {
+                check(number, decimals);
+            }
+        }
+        assert!(by_units > 100_000, "{by_units}");
     }
 }
