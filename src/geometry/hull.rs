@@ -92,6 +92,18 @@ impl Box2 {
         (0..2).all(|i| self.min[i] < other.max[i] && other.min[i] < self.max[i])
     }
 
+    /// What two boxes that overlap share.
+    pub fn shared(&self, other: &Box2) -> Self {
+        Self {
+            min: [0, 1].map(|i| self.min[i].max(other.min[i])),
+            max: [0, 1].map(|i| self.max[i].min(other.max[i])),
+        }
+    }
+
+    pub fn area(&self) -> f64 {
+        (self.max[0] - self.min[0]) * (self.max[1] - self.min[1])
+    }
+
     /// The sides beyond which a point lies, one bit each.
     pub fn beyond(&self, p: P2) -> u8 {
         u8::from(p[0] < self.min[0])

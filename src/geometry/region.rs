@@ -5,13 +5,14 @@
 //!
 //! The region is taken apart into convex rings once: parts side by side, or its hull less
 //! what lies between hull and border, whichever has fewer corners. A ring of the shadow is
-//! clipped to each half-plane by half-plane; edges doubled along a border enclose no area, so
-//! signed areas of rings, holes counted negative, sum to the overlap.
+//! clipped to the box of each and, unless it fills that, half-plane by half-plane; edges
+//! doubled along a border enclose no area, so signed areas of rings, holes counted negative,
+//! sum to the overlap.
 
 use geo::{Area, Coord, MultiPolygon, Polygon, TriangulateEarcut};
 
 use crate::base::plane::{P2, between, clip, cross, signed_area};
-use crate::geometry::hull::{Box2, convex_hull};
+use crate::geometry::hull::{Box2, Outside, convex_hull};
 use crate::geometry::shadow::{ShadeShare, Shadow};
 
 /// A region of the field, prepared for areas of overlap.
@@ -34,6 +35,8 @@ struct ConvexPart {
 const MIN_POCKET: f64 = 1e-10;
 /// Hulls and pockets make up a region but for this share of it, else they are not used.
 const MAX_POCKETS_OFF: f64 = 1e-7;
+/// A ring that takes a box but for this share of it takes all that lies in it.
+const MAX_LEFT: f64 = 1e-12;
 /// Rings mostly have no more corners.
 const USUAL_CORNERS: usize = 64;
 
@@ -116,9 +119,12 @@ impl Region {
         let (clipped, spare) = buffers;
         let near = self.parts.iter().filter(|part| part.bounds.overlaps(&bounds));
         near.map(|part| {
-            clipped.clear();
-            clipped.extend(ring.iter().skip(1).map(|c| [c.x, c.y]));
-            part.clip(clipped, spare, &bounds);
+            let mut outside = Outside::of(&part.bounds, clipped);
+            ring.iter().skip(1).for_each(|c| outside.push([c.x, c.y]));
+            if !outside.clip(spare) {
+                return 0.0;
+            }
+            part.clip(clipped, spare, &bounds.shared(&part.bounds));
             piece(clipped, part.sign);
             part.sign * signed_area(clipped)
         })
@@ -172,8 +178,16 @@ impl ZoneRegion {
 type Ring = Vec<P2>;
 
 impl ConvexPart {
-    /// Clips a ring with its box.
+    /// Clips a ring that does not reach beyond its box, and lies in `bounds`.
     fn clip(&self, ring: &mut Ring, spare: &mut Ring, bounds: &Box2) {
+        let taken = signed_area(ring);
+        if taken.abs() >= self.bounds.area() * (1.0 - MAX_LEFT) {
+            ring.clone_from(&self.corners);
+            if taken < 0.0 {
+                ring.reverse();
+            }
+            return;
+        }
         for (&a, &b) in self.corners.iter().zip(self.corners.iter().cycle().skip(1)) {
             // left of the edge is inside
             let [lowest, highest] = bounds.ends_left_of(a, b);
@@ -317,7 +331,8 @@ fn part(corners: Ring, sign: f64) -> Option<ConvexPart> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use geo::{BooleanOps, polygon};
+    use geo::orient::Direction;
+    use geo::{BooleanOps, Orient, polygon};
 
     /// An L is two convex parts; a ring of twelve sides with a square hole is two, as is a fan
     /// whose near border is an arc of 40 sides. Overlaps stay those of a general overlay.
@@ -346,6 +361,38 @@ mod tests {
             let overlay = region.intersection(&shade).unsigned_area();
             let overlap = prepared.overlap_m2(&shade.clone().into());
             assert!((overlap - overlay).abs() < 1e-6, "{overlap} against {overlay}");
+        }
+    }
+
+    /// A shadow far larger than a region, with a hole that lies in it, beside it or around it:
+    /// what fills the box of a part takes all of it, either way round.
+    #[test]
+    fn a_shadow_around_a_region_takes_all_but_its_holes() {
+        let ring = |radius: f64, sides: u32| -> Vec<Coord<f64>> {
+            let turn = |i: u32| f64::from(i) * std::f64::consts::TAU / f64::from(sides);
+            let at = |i| Coord { x: radius * turn(i).cos() + 1.0, y: radius * turn(i).sin() };
+            (0..sides).map(at).collect()
+        };
+        let region = MultiPolygon(vec![Polygon::new(ring(9.0, 48).into(), Vec::new())]);
+        let prepared = Region::new(&region);
+        let (whole, near, far) = (region.unsigned_area(), ring(2.0, 5), ring(20.0, 31));
+        let beside: Vec<Coord<f64>> = near.iter().map(|c| Coord { x: c.x + 14.0, ..*c }).collect();
+        for (hole, left) in [
+            (Vec::new(), whole),
+            (beside, whole),
+            (near.clone(), whole - Polygon::new(near.into(), Vec::new()).unsigned_area()),
+            (far, 0.0),
+        ] {
+            let shade = Polygon::new(ring(60.0, 70).into(), vec![hole.into()]);
+            for shade in
+                [shade.clone().orient(Direction::Default), shade.orient(Direction::Reversed)]
+            {
+                let mut pieces = 0.0;
+                let piece = |ring: &[P2], times: f64| pieces += times * signed_area(ring);
+                let overlap = prepared.each_overlap(&shade.into(), piece);
+                assert!((overlap - left).abs() < 1e-9, "{overlap} against {left}");
+                assert!((pieces.abs() - left).abs() < 1e-9, "{pieces} against {left}");
+            }
         }
     }
 }

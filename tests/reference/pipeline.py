@@ -141,4 +141,5 @@ def main():
         print(f"{seconds / instants / there:.0f} times", end="\n" if cores == 2 else "; ")
 
 
-main()
+if __name__ == "__main__":
+    main()
