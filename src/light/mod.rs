@@ -44,6 +44,7 @@ mod receivers;
 mod scene;
 mod screens;
 mod sources;
+mod sunlit_views;
 mod surround;
 mod tables;
 mod tristimulus;
