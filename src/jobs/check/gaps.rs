@@ -41,7 +41,7 @@ const YEAR_STEP_MIN: i64 = 4;
 const DATE_STEP_S: i64 = 30;
 /// Days without sun through a gap that do not end a span of the year: steps may miss a
 /// short passage.
-const DAYS_BETWEEN: i64 = 3;
+const DAYS_BETWEEN: i64 = 7;
 
 /// A gap between two neighbours.
 #[derive(Debug, Clone, PartialEq)]

@@ -67,7 +67,10 @@ fn in_year(gap: &SkylineGap) -> String {
             true => format!("on {}", day(span.first)),
             false => format!("{} to {}", day(span.first), day(span.last)),
         };
-        format!("{days} between {} and {}", clock(span.earliest), clock(span.latest))
+        match span.earliest == span.latest {
+            true => format!("{days} at about {}", clock(span.earliest)),
+            false => format!("{days} between {} and {}", clock(span.earliest), clock(span.latest)),
+        }
     });
     let marks = match gap.from.as_slice() {
         [one] => one.mark.clone(),
