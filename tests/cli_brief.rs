@@ -265,7 +265,7 @@ start = \"16:30\"
     let page = fs::read_to_string(folder.path().join("out/brief.html")).unwrap();
     assert!(page.contains("wide open from"));
     let board = fs::read_to_string(folder.path().join("out/board.html")).unwrap();
-    assert!(board.contains("\"widest_t\":2.2"));
+    assert!(board.contains("\"t_lens\":[[2.2,"));
     let run = Command::cargo_bin("quarterstop")
         .unwrap()
         .args(["on-air", file.to_str().unwrap(), "--minute", "18:10", "--width", "160", "--into"])

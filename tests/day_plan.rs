@@ -7,6 +7,7 @@ use crate::day_support::{entries, moment};
 use quarterstop::base::units::Stops;
 use quarterstop::engine;
 use quarterstop::engine::{DEFAULT_HOLD_STOPS, MatchPlan, Prepared, Settings};
+use quarterstop::jobs::brief::report::{BriefReport, board};
 use quarterstop::jobs::crew::{Brief, BriefSettings, Cue, CueKind, Settled, brief};
 use quarterstop::jobs::day::{DayPlan, DayState, EntryObjection, Event, LogEntry, Planner, SkyNow};
 use quarterstop::light::{AirByDate, FloodlightState, Sky};
@@ -462,4 +463,38 @@ fn what_is_in_stays_in_until_the_break() {
         at.dedup();
         assert_eq!(at.len(), changes.iter().filter(|c| c.operators.contains(&operator)).count());
     }
+}
+
+/// A camera of a slower lens comes over in the match: the board and the wall have the lens of the
+/// minute, that of the place until the swap and the other from it on.
+#[test]
+fn the_board_knows_the_lens_of_each_minute() {
+    let text = std::fs::read_to_string("venues/football-demo.toml").unwrap();
+    let (place, comes) = (2, 4);
+    let mut venue = quarterstop::venue::parse(&text, "demo.toml").unwrap();
+    venue.cameras[place].exposure.widest_t = Some(1.7);
+    venue.cameras[comes].exposure.widest_t = Some(2.8);
+    let name = |camera: usize| venue.cameras[camera].name.clone();
+    let swap = Event::CameraSwapped {
+        camera: name(place),
+        stand_in: name(comes),
+        t_number_at_2000_lx: None,
+        from_moment: None,
+    };
+    let story = [(clock(15, 20), Event::CameraOut { camera: name(place) }), (clock(15, 25), swap)];
+    let made =
+        Planner::new(&venue, clock(15, 0)).plan(&state(&venue, &story), clock(15, 30)).unwrap();
+    let report = BriefReport {
+        venue: &venue,
+        plan: &made.plan,
+        brief: &made.brief,
+        forecast: None,
+        hidden: &[],
+    };
+    let board: serde_json::Value = serde_json::from_str(&board::data(&report).unwrap()).unwrap();
+    let widest = |m: u32| {
+        let index = made.plan.instants.iter().position(|i| i.at == clock(15, m)).unwrap();
+        board["cameras"][place]["t_lens"][index][0].as_f64().unwrap()
+    };
+    assert_eq!([widest(5), widest(15), widest(30), widest(45)], [1.7, 1.7, 2.8, 2.8]);
 }

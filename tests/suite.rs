@@ -77,6 +77,7 @@ mod import_outlines;
 mod import_outlines_shape;
 mod import_support;
 mod league_support;
+mod lens_ends;
 mod light_by_sun;
 mod light_inside;
 mod light_one_model;

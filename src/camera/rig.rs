@@ -9,6 +9,7 @@
 //! sensitivity as data sheets state it, a T-number for a white of 89.9 % at 2000 lx.
 
 use crate::base::units::Luminance;
+use crate::camera::lens_range::LensRange;
 use crate::camera::ramp::{LensRamp, ZoomRange};
 use crate::camera::setting::LOOKS_WRONG_STOPS;
 use crate::camera::tones::Tones;
@@ -167,6 +168,11 @@ impl Rig {
         Self { widest_t: zoom.widest_t(), zoom: Some(zoom), ..self }
     }
 
+    /// The T-numbers that the lens has.
+    pub fn lens(&self) -> LensRange {
+        LensRange { widest_t: self.widest_t, narrowest_t: self.narrowest_t }
+    }
+
     /// What is set where a luminance is wanted at white, with an ND: gain where the lens opens
     /// no farther, and less light where that is not enough; the iris closes no farther than it
     /// goes. `None` in darkness.
@@ -178,7 +184,7 @@ impl Rig {
             true => 0.0,
             false => gains.clone().find(enough).or(gains.next_back()).unwrap_or(0.0),
         };
-        let t_number = wanted(gain_db)?.min(self.narrowest_t).max(self.widest_t);
+        let t_number = self.lens().set_t(wanted(gain_db)?);
         Some(IrisSetting { t_number, nd_stops, gain_db })
     }
 

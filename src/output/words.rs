@@ -6,7 +6,7 @@
 use chrono::{DateTime, SecondsFormat, Utc};
 use chrono_tz::Tz;
 
-use crate::camera::{LightClass, OneSide, SkinVerdict, SplitState};
+use crate::camera::{LensEnd, LensRange, LightClass, OneSide, SkinVerdict, SplitState};
 use crate::engine::Hidden;
 use crate::light::{Chromaticity, ColourTemperature, FloodlightState, Sky, Tristimulus};
 use crate::solar::SunState;
@@ -32,6 +32,35 @@ pub(crate) fn floodlight(floodlight: FloodlightState) -> &'static str {
         FloodlightState::None => "none",
         FloodlightState::Off => "off",
         FloodlightState::Lit => "lit",
+    }
+}
+
+/// Of an iris that the light asks to be wider than the lens opens.
+pub(crate) const WIDE_OPEN: &str = "wide open";
+/// Of one that it asks to be narrower than the lens closes.
+pub(crate) const CLOSED: &str = "closed all the way";
+
+/// The iris that a lens has for one that is asked for: "T5.6", "T2.0, wide open", "T16.0, closed
+/// all the way, 1.2 stops too bright".
+pub(crate) fn iris(lens: LensRange, wanted_t: f64) -> String {
+    let set = format!("T{:.1}", lens.set_t(wanted_t));
+    let end = lens.end_at(wanted_t).map(|end| format!(", {}", lens_end(end)));
+    set + &end.unwrap_or_default()
+}
+
+/// "wide open", "closed all the way, 1.2 stops too bright".
+pub(crate) fn lens_end(end: LensEnd) -> String {
+    match end {
+        LensEnd::WideOpen(_) => WIDE_OPEN.to_owned(),
+        LensEnd::Closed(_) => lens_end_off(end),
+    }
+}
+
+/// The same with the stops at either end: "wide open, 2.1 stops too dark".
+pub(crate) fn lens_end_off(end: LensEnd) -> String {
+    match end {
+        LensEnd::WideOpen(stops) => format!("{WIDE_OPEN}, {:.1} stops too dark", stops.stops()),
+        LensEnd::Closed(stops) => format!("{CLOSED}, {:.1} stops too bright", stops.stops()),
     }
 }
 

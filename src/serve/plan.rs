@@ -293,8 +293,9 @@ struct CameraOut {
     subject_state: &'static str,
     colour_mired: Option<f64>,
     in_frame_shaded_share: Option<f64>,
-    /// Of the lens: an iris that is asked for wider than that is wide open.
-    widest_t: f64,
+    /// Widest and narrowest that the lens has: an iris that is asked for wider is wide open,
+    /// one that is asked for narrower is closed all the way.
+    t_lens: [f64; 2],
     t_sun: Option<f64>,
     t_shade: Option<f64>,
     nd_stops: Option<f64>,
@@ -346,6 +347,7 @@ fn camera_out(name: String, brief: &Brief, camera: &CameraBrief, view: &CameraVi
     };
     let exposure = camera.exposures.first().copied().flatten();
     let t = |white: Luminance| camera.t_at(&brief.spans, 0, white);
+    let lens = camera.rig_at(0).lens();
     CameraOut {
         name,
         split_stops: ranged(&view.turf),
@@ -355,7 +357,7 @@ fn camera_out(name: String, brief: &Brief, camera: &CameraBrief, view: &CameraVi
         subject_state: words::split_state(view.subject.state),
         colour_mired: view.turf.colour().map(|gap| gap.mired),
         in_frame_shaded_share: view.shaded_share.is_finite().then_some(view.shaded_share),
-        widest_t: camera.rig_at(0).widest_t,
+        t_lens: [lens.widest_t, lens.narrowest_t],
         t_sun: exposure.and_then(|e| e.sun).and_then(t),
         t_shade: exposure.map(|e| e.shade).and_then(t),
         nd_stops: camera.setting_at(&brief.spans, 0).map(|setting| setting.nd_stops),

@@ -279,7 +279,7 @@ fn an_iris_that_is_wide_open_says_so() {
     let (server, address) = start_with(folder.path(), "18:25", (0, 0), &[]);
     let truck = Truck { server, address, folder, ports: (0, 0) };
     let Some(page) = wall(&truck.address, "/wall") else { return };
-    let widest: f64 = page.get("fetch('/api/day/plan').then((answer) => answer.json()).then((plan) => plan.cameras[0].widest_t)");
+    let widest: f64 = page.get("fetch('/api/day/plan').then((answer) => answer.json()).then((plan) => plan.cameras[0].t_lens[0][0])");
     let open = format!("T{widest:.1} wide open");
     let all_open = format!(
         "[...document.querySelectorAll('.tile .t')].every((node) => node.textContent === {open:?})"

@@ -20,7 +20,7 @@ use crate::jobs::match_plan::facts;
 use crate::jobs::match_plan::picture::field::clock_text;
 use crate::jobs::on_air::picture::{Inset, strip};
 use crate::jobs::on_air::{Expose, Framing, Scenes, Set, rig, view};
-use crate::output::words::share_text;
+use crate::output::words::{lens_end, share_text};
 use crate::solar::SunState;
 
 use super::report::BriefReport;
@@ -157,10 +157,10 @@ fn taken(
     let set = Set::new([Expose::Between; 2], seen, (&rig, nd), &venue.subject, &moment.light);
     let picture = aimed.picture(&moment.light);
     let setting = setting_words(setting.nd_stops, setting.gain_db);
-    let is_wide_open = set_by.is_wide_open(moment.index, t_number);
+    let lens = set_by.rig_at(moment.index).lens();
     let facts = [
-        Some(format!("T{:.1}, {setting}", set_by.set_t(moment.index, t_number))),
-        is_wide_open.then(|| "wide open".to_owned()),
+        Some(format!("T{:.1}, {setting}", lens.set_t(t_number))),
+        lens.end_at(t_number).map(lens_end),
         Some(shade_words(moment.instant, &picture, venue.field.surface.short_name())),
         picture.seen.contains(&PixelContent::Sun).then(|| "sun in the lens".to_owned()),
         placed.map(str::to_owned),

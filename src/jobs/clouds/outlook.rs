@@ -8,7 +8,7 @@
 use chrono::{DateTime, TimeDelta};
 use chrono_tz::Tz;
 
-use crate::camera::Swing;
+use crate::camera::{LensRange, Swing};
 use crate::engine::{Instant, MatchPlan};
 use crate::jobs::crew::{Brief, CameraBrief};
 use crate::jobs::match_plan::{facts, play};
@@ -55,6 +55,8 @@ pub struct CameraOutlook {
     /// of play; `None` where the brief has none.
     pub sun_t: Option<f64>,
     pub cloud_t: Option<f64>,
+    /// What the lens has of them.
+    pub lens: LensRange,
     pub nd_stops: f64,
     pub in_reach: Reach,
 }
@@ -145,7 +147,7 @@ fn of_camera(
     let sun_t =
         exposure.and_then(|e| e.sun).and_then(|white| camera.t_at(&brief.spans, index, white));
     let cloud_t = sun_t.map(|t| t * (-0.5 * swing.stops.stops()).exp2());
-    let rig = &camera.rig;
+    let lens = camera.rig.lens();
     Some(CameraOutlook {
         camera: camera.camera,
         at: instant.at,
@@ -153,13 +155,14 @@ fn of_camera(
         usual: chase(field.median_wind_m_s(), EDGE_M),
         fast: chase(field.wind_at(Z_90), SHARP_EDGE_M),
         in_reach: match (sun_t, cloud_t) {
-            (Some(sun), _) if sun > rig.narrowest_t => Reach::TooBrightInSun,
-            (_, Some(cloud)) if cloud < rig.widest_t => Reach::TooDarkUnderCloud,
+            (Some(sun), _) if sun > lens.narrowest_t => Reach::TooBrightInSun,
+            (_, Some(cloud)) if cloud < lens.widest_t => Reach::TooDarkUnderCloud,
             (Some(_), Some(_)) => Reach::Both,
             _ => Reach::Unknown,
         },
         sun_t,
         cloud_t,
+        lens,
         nd_stops: camera.setting_at(&brief.spans, index).map_or(0.0, |s| s.nd_stops),
     })
 }

@@ -5,13 +5,14 @@
 //! verdict asks of a hand: one iris, an iris for each side, or a choice between them.
 
 use crate::base::units::Luminance;
-use crate::camera::{LightClass, ShortOfLight, SkinLight, SkinVerdict, Verdict, skin_lights};
+use crate::camera::{
+    LightClass, ShortOfLight, SkinLight, SkinVerdict, TOLERANCE_STOPS, Verdict, skin_lights,
+};
 use crate::engine::model::MatchPlan;
 use crate::jobs::match_plan::play::PlaySpan;
 use crate::signal::IrisSetting;
 use crate::venue::{Skin, Venue};
 
-use super::settings::TOLERANCE_STOPS;
 use super::{Brief, CameraBrief};
 
 /// What the iris is set for.
@@ -62,12 +63,13 @@ impl CameraBrief {
         (long_end_stops > TOLERANCE_STOPS).then_some(short)
     }
 
-    /// What lies at white where `white` is wanted: more where the lens opens no farther.
-    fn reached(&self, spans: &[PlaySpan], index: usize, white: Luminance) -> Option<Luminance> {
+    /// What lies at white where `white` is wanted: more where the lens opens no farther, less
+    /// where it closes no farther.
+    pub fn reached(&self, spans: &[PlaySpan], index: usize, white: Luminance) -> Option<Luminance> {
         let rig = self.rig_at(index);
         let setting = self.setting_at(spans, index)?;
         let t = self.t_at(spans, index, white)?;
-        let t_number = t.min(rig.narrowest_t).max(rig.widest_t);
+        let t_number = rig.lens().set_t(t);
         let (nd_stops, gain_db) = (setting.nd_stops, setting.gain_db);
         Some(rig.sensitivity().white(&IrisSetting { t_number, nd_stops, gain_db }))
     }

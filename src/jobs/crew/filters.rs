@@ -12,7 +12,7 @@ use chrono::DateTime;
 use chrono_tz::Tz;
 
 use crate::base::units::{Luminance, Stops};
-use crate::camera::{DB_PER_STOP, Exposure, Rig, stops_between_t};
+use crate::camera::{DB_PER_STOP, Exposure, Rig, TOLERANCE_STOPS, stops_between_t};
 use crate::engine::model::MatchPlan;
 use crate::jobs::match_plan::play::PlaySpan;
 
@@ -20,9 +20,20 @@ use super::matching::Matching;
 use super::settings::{CameraBrief, EarlierRig, SpanSetting, holds, outside};
 use super::settled::Settled;
 
-/// A stop beyond the lens's own range counts as much as so many beyond the preferred
+/// A run all beyond the lens's own range counts as much as so many stops beyond the preferred
 /// one: what cannot be set is no choice while anything else is.
 const CANNOT_SET: f64 = 1000.0;
+/// From so many stops beyond the lens's own range on a picture counts as lost; nearer to it in
+/// proportion (common practice, no source). What is lost in the dark is not lost the more the
+/// darker it gets.
+const LOST_STOPS: f64 = 1.0;
+/// A stop beyond the lens's own range counts as much as so many beyond the preferred one: of
+/// two filters that lose as much the one that is less off.
+const MISSED_COSTS: f64 = 10.0;
+/// A stop that is missing where no ND and no gain bring the iris into the lens's range counts
+/// as much as so many beyond the preferred one: less light in the dark is a pity, but the dark
+/// is no reason to lose the minutes that have light.
+const MISSING_ANYWAY_COSTS: f64 = 0.1;
 /// A step of gain counts as so many stops outside of the preferred range: noise is
 /// the last resort.
 const GAIN_COSTS: f64 = 0.5;
@@ -45,7 +56,7 @@ pub struct FilterGroup {
     pub nd_stops: Vec<Option<f64>>,
     /// Cameras with another ND, with the number of the run of play and their ND.
     pub others: Vec<OtherNd>,
-    /// Where the irises at the one setting are farthest apart: stops, when, the wider and
+    /// Where the irises at the one setting, as far as the lenses go, are farthest apart: stops, when, the wider and
     /// the narrower camera; `None` where fewer than two are lit.
     pub widest: Option<(Stops, DateTime<Tz>, (usize, usize))>,
 }
@@ -63,9 +74,17 @@ pub struct OtherNd {
 /// What a setting costs one camera in one run of play.
 struct Costs<'a> {
     rig: &'a Rig,
-    /// White of what is in the cover, and how much it counts.
-    whites: Vec<(Luminance, f64)>,
+    sides: Vec<SideInCover>,
+    /// Of those that the lens has an iris for with one ND or another, where there are any.
     counts: f64,
+}
+
+/// A side in the cover of a camera at an instant.
+struct SideInCover {
+    white: Luminance,
+    counts: f64,
+    /// Whether any ND and gain bring its iris into the lens's range: in the dark none does.
+    in_reach: bool,
 }
 
 /// ND in stops, gain in dB.
@@ -73,21 +92,33 @@ type Setting = (f64, f64);
 
 impl<'a> Costs<'a> {
     fn new(rig: &'a Rig, exposures: &[Option<Exposure>]) -> Self {
-        let whites: Vec<(Luminance, f64)> =
-            exposures.iter().flatten().flat_map(Exposure::in_cover).collect();
-        let counts: f64 = whites.iter().map(|(_, counts)| counts).sum();
-        Self { rig, whites, counts: counts.max(f64::MIN_POSITIVE) }
+        let side = |(white, counts)| SideInCover { white, counts, in_reach: reaches(rig, white) };
+        let mut sides: Vec<SideInCover> =
+            exposures.iter().flatten().flat_map(Exposure::in_cover).map(side).collect();
+        // where the lens has an iris for none, the least amiss is the best
+        if sides.iter().all(|side| !side.in_reach) {
+            sides.iter_mut().for_each(|side| side.in_reach = true);
+        }
+        let counts: f64 = sides.iter().filter(|s| s.in_reach).map(|s| s.counts).sum();
+        Self { rig, sides, counts: counts.max(f64::MIN_POSITIVE) }
     }
 
     /// Stops outside of the preferred range on average, each side by how much it counts.
     fn of(&self, (nd, gain): Setting) -> f64 {
-        let rig = self.rig;
-        let each = self.whites.iter().filter_map(|(white, counts)| {
-            let t = rig.t_for_white(*white, nd, gain)?;
-            let beyond = outside(t, (rig.widest_t, rig.narrowest_t));
-            Some(counts * (outside(t, rig.prefers_t) + CANNOT_SET * beyond))
+        let each = self.sides.iter().filter_map(|side| {
+            let t = self.rig.t_for_white(side.white, nd, gain)?;
+            Some(side.counts * self.of_side(side, t))
         });
         each.sum::<f64>() / self.counts + GAIN_COSTS * gain.abs() / DB_PER_STOP
+    }
+
+    fn of_side(&self, side: &SideInCover, t: f64) -> f64 {
+        let beyond = outside(t, (self.rig.widest_t, self.rig.narrowest_t));
+        if !side.in_reach {
+            return MISSING_ANYWAY_COSTS * beyond;
+        }
+        let lost = CANNOT_SET * (beyond / LOST_STOPS).min(1.0);
+        outside(t, self.rig.prefers_t) + lost + MISSED_COSTS * beyond
     }
 
     /// The best gain with an ND.
@@ -119,12 +150,21 @@ impl<'a> Costs<'a> {
 
     fn setting(&self, (nd_stops, gain_db): Setting) -> SpanSetting {
         let t_numbers =
-            self.whites.iter().filter_map(|(w, _)| self.rig.t_for_white(*w, nd_stops, gain_db));
+            self.sides.iter().filter_map(|s| self.rig.t_for_white(s.white, nd_stops, gain_db));
         let t_range = t_numbers.fold(None, |range: Option<(f64, f64)>, t| {
             Some(range.map_or((t, t), |(low, high)| (low.min(t), high.max(t))))
         });
         SpanSetting { nd_stops, gain_db, t_range, holds: holds(self.rig, t_range) }
     }
+}
+
+/// Whether any ND and gain bring the iris for a white into the lens's range.
+fn reaches(rig: &Rig, white: Luminance) -> bool {
+    let within = |nd: f64, gain: f64| {
+        let t = rig.t_for_white(white, nd, gain);
+        t.is_some_and(|t| outside(t, (rig.widest_t, rig.narrowest_t)) <= TOLERANCE_STOPS)
+    };
+    rig.nd_stops.iter().any(|nd| rig.gain_db.iter().any(|gain| within(*nd, *gain)))
 }
 
 /// Gives every camera its settings, run of play after run of play.
@@ -282,7 +322,8 @@ fn widest(
         let t = |camera: &usize| {
             let brief = cameras.get(*camera)?;
             let exposure = brief.exposures.get(index).copied().flatten()?;
-            Some((*camera, brief.t_at(spans, index, exposure.one.white)?))
+            let wanted = brief.t_at(spans, index, exposure.one.white)?;
+            Some((*camera, brief.set_t(index, wanted)))
         };
         let all: Vec<(usize, f64)> = group.iter().filter_map(t).collect();
         let wide = all.iter().min_by(|a, b| a.1.total_cmp(&b.1))?;

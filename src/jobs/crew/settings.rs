@@ -9,8 +9,8 @@ use chrono_tz::Tz;
 
 use crate::base::units::Luminance;
 use crate::camera::{
-    Exposure, ExposureRange, Interval, LensView, Rig, Verdict, exposure_after, exposure_range,
-    lens_view, stops_between_t,
+    Exposure, ExposureRange, Interval, LensEnd, LensView, Rig, TOLERANCE_STOPS, Verdict,
+    exposure_after, exposure_range, lens_view, stops_between_t,
 };
 use crate::engine::Prepared;
 use crate::engine::model::MatchPlan;
@@ -111,14 +111,14 @@ impl CameraBrief {
         self.rig_at(index).t_for_white(white, setting.nd_stops, setting.gain_db)
     }
 
-    /// What an iris is set to that is asked for: no wider than the lens opens.
+    /// What an iris is set to that is asked for, by the lens that is there at an instant.
     pub fn set_t(&self, index: usize, wanted_t: f64) -> f64 {
-        wanted_t.max(self.rig_at(index).widest_t)
+        self.rig_at(index).lens().set_t(wanted_t)
     }
 
-    /// Whether the lens is wide open and there is still less light than that asks for.
-    pub fn is_wide_open(&self, index: usize, wanted_t: f64) -> bool {
-        stops_between_t(wanted_t, self.rig_at(index).widest_t) > TOLERANCE_STOPS
+    /// The end of the range of that lens that the iris stops at; `None` within it.
+    pub fn end_at(&self, index: usize, wanted_t: f64) -> Option<LensEnd> {
+        self.rig_at(index).lens().end_at(wanted_t)
     }
 
     /// T-numbers of a range of luminances at white, the wider iris first.
@@ -268,9 +268,6 @@ pub(super) fn holds(rig: &Rig, t_range: Option<(f64, f64)>) -> Holds {
         Holds::Beyond
     }
 }
-
-/// A tenth of a stop is no more than the marks on a lens tell.
-pub(super) const TOLERANCE_STOPS: f64 = 0.1;
 
 /// Stops by which a T-number lies outside of a range.
 pub(super) fn outside(t: f64, (low, high): (f64, f64)) -> f64 {

@@ -8,7 +8,7 @@
 use chrono::{DateTime, TimeDelta, Utc};
 use chrono_tz::Tz;
 
-use crate::camera::{CameraView, exposure};
+use crate::camera::{CameraView, LensRange, exposure};
 use crate::engine::MatchPlan;
 use crate::jobs::clouds::field::{CloudField, CloudKind};
 use crate::jobs::clouds::outlook::{HOUR_MIN, Reach};
@@ -128,6 +128,8 @@ pub struct ReadySetting {
     pub cloud_t: Option<f64>,
     /// Under cloud at the first and the last instant of the run.
     pub cloud_ends_t: Option<(f64, f64)>,
+    /// What the lens has of them.
+    pub lens: LensRange,
     pub in_reach: Reach,
 }
 
@@ -279,6 +281,7 @@ fn ready(minutes: &[ForecastMinute], brief: &Brief) -> Vec<ReadySetting> {
         let all = [sun_t, shade_t, cloud_t, first, last];
         let widest = all.into_iter().flatten().fold(f64::INFINITY, f64::min);
         let narrowest = all.into_iter().flatten().fold(0.0, f64::max);
+        let lens = camera.rig_at(index).lens();
         Some(ReadySetting {
             camera: camera.camera,
             run: span.name.clone(),
@@ -287,11 +290,12 @@ fn ready(minutes: &[ForecastMinute], brief: &Brief) -> Vec<ReadySetting> {
             shade_t,
             cloud_t,
             cloud_ends_t,
+            lens,
             in_reach: if cloud_t.is_none() {
                 Reach::Unknown
-            } else if narrowest > camera.rig_at(index).narrowest_t {
+            } else if narrowest > lens.narrowest_t {
                 Reach::TooBrightInSun
-            } else if widest < camera.rig_at(index).widest_t {
+            } else if widest < lens.widest_t {
                 Reach::TooDarkUnderCloud
             } else {
                 Reach::Both

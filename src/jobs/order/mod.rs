@@ -18,7 +18,7 @@ use chrono::{DateTime, TimeDelta};
 use chrono_tz::Tz;
 
 use crate::base::units::{Luminance, Stops};
-use crate::camera::Verdict;
+use crate::camera::{LensRange, Verdict};
 use crate::engine::{self, MatchPlan, Prepared};
 use crate::jobs::crew::{self, Brief, BriefError, BriefSettings, Cue, Urgency};
 use crate::light::{Air, Sky};
@@ -88,6 +88,8 @@ pub struct ArrivalSetting {
     /// For the sunlit side; `None` without direct sun.
     pub sun_t: Option<f64>,
     pub shade_t: f64,
+    /// What the lens has of it.
+    pub lens: LensRange,
     pub verdict: Verdict,
     /// At white with that iris.
     pub white: Luminance,
@@ -276,6 +278,7 @@ fn setting(day: &FieldDay, name: &str, at: DateTime<Tz>) -> Option<ArrivalSettin
         one_t: t(exposure.one.white)?,
         sun_t: exposure.sun.and_then(t),
         shade_t: t(exposure.shade)?,
+        lens: camera.rig_at(index).lens(),
         verdict: exposure.verdict,
         white: exposure.one.white,
     })

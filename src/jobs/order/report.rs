@@ -11,7 +11,7 @@ use crate::jobs::crew::cues::crew::{setting_words, verdict_words};
 use crate::output::csv::CsvError;
 use crate::output::table::{self, Column, ColumnDoc, docs, number, text as text_column};
 use crate::output::text::{Ink, cautions, wrapped};
-use crate::output::words::local_time;
+use crate::output::words::{self, local_time};
 use chrono::DateTime;
 use chrono_tz::Tz;
 
@@ -59,10 +59,11 @@ impl DayOrder<'_> {
 /// "ND 1/16, T5.6", "ND 1/16, T8.0 in sun, T4.0 in shade".
 pub(super) fn set_words(set: &ArrivalSetting) -> String {
     let glass = setting_words(set.nd_stops, set.gain_db);
+    let iris = |t| words::iris(set.lens, t);
     let sides = set.sun_t.filter(|_| set.verdict != crate::camera::Verdict::Hold);
     match sides {
-        Some(sun) => format!("{glass}, T{sun:.1} in sun, T{:.1} in shade", set.shade_t),
-        None => format!("{glass}, T{:.1}", set.one_t),
+        Some(sun) => format!("{glass}, {} in sun, {} in shade", iris(sun), iris(set.shade_t)),
+        None => format!("{glass}, {}", iris(set.one_t)),
     }
 }
 
@@ -76,7 +77,8 @@ pub(super) fn turn_words(day: &DayOrder<'_>, camera: &OnArrival) -> Option<Strin
     };
     let glass =
         change(setting_words(from.nd_stops, from.gain_db), setting_words(to.nd_stops, to.gain_db));
-    let iris = change(format!("T{:.1}", from.one_t), format!("T{:.1}", to.one_t));
+    let iris = |set: &ArrivalSetting| words::iris(set.lens, set.one_t);
+    let iris = change(iris(from), iris(to));
     let brighter = camera.brighter().map_or_else(String::new, |stops| {
         let stops = stops.stops();
         match stops {

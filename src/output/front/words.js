@@ -24,15 +24,29 @@ export const LENS = {
 // A tenth of a stop, as a factor of T-numbers.
 const TENTH = 2 ** 0.05;
 
-// Whether there is less light than an iris asks for that the lens has wide open.
-export function isWideOpen(t, widest) {
+// Whether there is less light than an iris asks for that the lens has wide open. Of a lens: its
+// widest and its narrowest T-number.
+export function isWideOpen(t, [widest]) {
   return t * TENTH < widest;
 }
 
-// What an iris is set to: no wider than the lens opens.
-export function irisWords(t, widest) {
+// Whether there is more light than an iris asks for that the lens has closed all the way.
+export function isClosed(t, [, narrowest]) {
+  return t > narrowest * TENTH;
+}
+
+// What an iris is set to: as far as the lens goes.
+export function setT(t, [widest, narrowest]) {
+  return Math.max(Math.min(t, narrowest), widest);
+}
+
+// What an iris is set to, in words.
+export function irisWords(t, lens) {
   if (t === null || t === undefined) return "\u2013";
-  return isWideOpen(t, widest) ? `T${widest.toFixed(1)}, wide open` : `T${Math.max(t, widest).toFixed(1)}`;
+  const set = `T${setT(t, lens).toFixed(1)}`;
+  if (isWideOpen(t, lens)) return `${set}, wide open`;
+  if (!isClosed(t, lens)) return set;
+  return `${set}, closed all the way, ${(2 * Math.log2(t / lens[1])).toFixed(1)} stops too bright`;
 }
 
 // Whole stops as the wheel is marked.

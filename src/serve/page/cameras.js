@@ -31,8 +31,8 @@ function figures(camera) {
   if (camera.subject_split_stops !== undefined) list.push(["Split on subject", split(camera.subject_split_stops)]);
   return [
     ...list,
-    ["Set in sun", irisWords(camera.t_sun, camera.widest_t)],
-    ["Set in shade", irisWords(camera.t_shade, camera.widest_t)],
+    ["Set in sun", irisWords(camera.t_sun, camera.t_lens)],
+    ["Set in shade", irisWords(camera.t_shade, camera.t_lens)],
     ["Filter", ndWords(camera.nd_stops)],
     ["Shade bluer by", Number.isFinite(camera.colour_mired) ? `${Math.abs(Math.round(camera.colour_mired))} mired` : "\u2013"],
     ["In frame, shaded", Number.isFinite(share) ? `${Math.round(share * 100)} %` : "\u2013"],

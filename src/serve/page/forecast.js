@@ -5,7 +5,7 @@ import { get, post } from "./api.js";
 import { announce, byId, make, setText } from "./dom.js";
 import { askAll } from "./exchange.js";
 import { minuteOf, on, state } from "./state.js";
-import { irisWords, isWideOpen } from "./words.js";
+import { irisWords, isClosed, isWideOpen } from "./words.js";
 
 const HEAD_BYTES = 4096;
 let held = null; // the forecast that plans are made with
@@ -49,12 +49,12 @@ export function expectedFigures(k) {
   if (!either) return [];
   const split = either.split[i];
   const cloud = either.cloud_t[i];
-  const dark = cloud !== null && isWideOpen(cloud, either.widest_t);
+  const dark = cloud !== null && isWideOpen(cloud, either.t_lens[i]);
   const less = dark && state.plan.cameras[k].nd[i] > 0 ? ", too dark for the lens: less ND" : "";
-  const more = either.sun_t[i] !== null && either.sun_t[i] > either.narrowest_t ? "In the sun too bright for the lens: more ND" : null;
+  const more = either.sun_t[i] !== null && isClosed(either.sun_t[i], either.t_lens[i]) ? "In the sun too bright for the lens: more ND" : null;
   return [
     ["Split to be expected", split ? `${split[0].toFixed(1)} stops (${split[1].toFixed(1)} to ${split[2].toFixed(1)})` : "no forecast"],
-    ["Set under cloud", irisWords(cloud, either.widest_t) + less],
+    ["Set under cloud", irisWords(cloud, either.t_lens[i]) + less],
     ...(more ? [["Filter", more]] : []),
   ];
 }

@@ -8,7 +8,7 @@ import { drawBar, enter, say, startKeys } from "./wallenter.js";
 import { moveParts } from "./wallmoves.js";
 import { expectedLines, headWords } from "./wallsky.js";
 import { drawTiles, leftWords, minute, ndWords, tileOf } from "./walltiles.js";
-import { irisWords } from "./words.js";
+import { irisWords, setT } from "./words.js";
 
 const PLAY = { before: "before play", runs: "play", stopped: "PLAY STOPPED", break: "break", over: "over" };
 const SKY = { clear: "clear", thin: "thin cloud", cloud_over_sun: "cloud over the sun", broken: "broken cloud", overcast: "overcast" };
@@ -125,7 +125,7 @@ function drawCamera() {
   list("camera-cuts", cuts ?? [], cuts ? "none over a quarter of a stop" : "asking ...");
   const past = tile.said.readings.map(([at, t]) => {
     const i = minute(day.plan, at);
-    const planned = [tile.camera.t_sun[i], tile.camera.t_shade[i]].filter(Boolean).map((value) => irisWords(value, tile.camera.widest_t));
+    const planned = [tile.camera.t_sun[i], tile.camera.t_shade[i]].filter(Boolean).map((value) => irisWords(value, tile.camera.t_lens[i]));
     return `${clockText(at * 1000)} T${t}; planned ${[...new Set(planned)].join(" / ")}`;
   });
   list("camera-past", past, "no readings");
@@ -152,8 +152,8 @@ function drawChart(canvas, camera, now) {
   const ink = (name) => style.getPropertyValue(`--${name}`);
   const [from, until] = [now - BEFORE_S, now + AFTER_S];
   const times = day.plan.epoch_s.map((at, i) => [at, i]).filter(([at]) => at >= from && at <= until);
-  // no wider than the lens opens
-  const [sun, shade] = [camera.t_sun, camera.t_shade].map((all) => all.map((t) => t && Math.max(t, camera.widest_t)));
+  // as far as the lens goes
+  const [sun, shade] = [camera.t_sun, camera.t_shade].map((all) => all.map((t, i) => t && setT(t, camera.t_lens[i])));
   const values = times.flatMap(([, i]) => [sun[i], shade[i]]).filter(Boolean).map(Math.log2);
   if (!values.length) return;
   const [low, high] = [Math.min(...values) - 0.2, Math.max(...values) + 0.2];

@@ -5,7 +5,7 @@
 import { post } from "./api.js";
 import { button, make } from "./dom.js";
 import { clockText, day } from "./walldata.js";
-import { isWideOpen } from "./words.js";
+import { isClosed, isWideOpen, setT } from "./words.js";
 
 const AHEAD_S = 1800;
 const UNDER_CLOUD = ["cloud_over_sun", "overcast"]; // skies without sun: the other light is the sun's
@@ -35,14 +35,15 @@ export function headWords(seconds) {
 // What to set in the light that is not there now, with the filter of the plan.
 function otherLight(said, i, nd) {
   const [sun, shade, cloud] = [said.sun_t[i], said.shade_t[i], said.cloud_t[i]];
-  const t = (value) => (isWideOpen(value, said.widest_t) ? "wide open" : `T${Math.max(value, said.widest_t).toFixed(1)}`);
+  const lens = said.t_lens[i];
+  const t = (value) => (isWideOpen(value, lens) ? "wide open" : `T${setT(value, lens).toFixed(1)}`);
   if (UNDER_CLOUD.includes(day.state.sky)) {
-    if (sun && sun > said.narrowest_t) return "sun: more ND";
+    if (sun && isClosed(sun, lens)) return "sun: more ND";
     const both = [...new Set([sun, shade].filter(Boolean).map(t))];
     return both.length ? `${sun ? "sun" : "clear"} ${both.join(" \u2013 ").replace("\u2013 T", "\u2013 ")}` : "";
   }
   if (!cloud) return "";
-  return isWideOpen(cloud, said.widest_t) && nd > 0 ? "cloud: less ND" : `cloud ${t(cloud)}`;
+  return isWideOpen(cloud, lens) && nd > 0 ? "cloud: less ND" : `cloud ${t(cloud)}`;
 }
 
 function splitWords(split) {

@@ -4,7 +4,7 @@
 import { button, make, setText } from "./dom.js";
 import { day, nowMs } from "./walldata.js";
 import { expectedLines } from "./wallsky.js";
-import { isWideOpen } from "./words.js";
+import { isClosed, isWideOpen, setT } from "./words.js";
 
 const SOON_S = 120;
 const GOES_S = 1200; // a camera that goes to another place is told so long before
@@ -46,10 +46,11 @@ export function tileOf(k, seconds = nowMs() / 1000, of = day) {
   const at = minute(of.plan, seconds);
   const verdict = camera.verdict[at] ?? "none";
   const asked = { set: camera.t_set[at], sun: camera.t_sun[at], shade: camera.t_shade[at] };
-  const open = camera.widest_t;
+  const range = camera.t_lens[at];
   const each = (work) => Object.fromEntries(Object.entries(asked).map(([light, value]) => [light, value && work(value)]));
-  const t = each((value) => Math.max(value, open));
-  const wideOpen = each((value) => isWideOpen(value, open));
+  const t = each((value) => setT(value, range));
+  const wideOpen = each((value) => isWideOpen(value, range));
+  const closed = each((value) => isClosed(value, range));
   const cues = of.plan.cues.filter((cue) => cue.cameras.includes(k) && cue.key_action && cue.epoch_s > seconds - PAST_S);
   const next = cues[0] ?? null;
   const left = next ? next.epoch_s - seconds : Infinity;
@@ -61,7 +62,7 @@ export function tileOf(k, seconds = nowMs() / 1000, of = day) {
   else if (left <= (next?.lead_s ?? 0) || lens === "in_frame") level = "now";
   else if (left <= SOON_S) level = "soon";
   else if (verdict !== "hold" && verdict !== "none" && played) level = "ride";
-  return { k, camera, said, verdict, t, wideOpen, next, left, lens, iris, level, uncertain: camera.t_uncertain?.[at] ?? null, nd: camera.nd[at], split: camera.split_turf[at], inShot: camera.in_shot[at] };
+  return { k, camera, said, verdict, t, wideOpen, closed, next, left, lens, iris, level, uncertain: camera.t_uncertain?.[at] ?? null, nd: camera.nd[at], split: camera.split_turf[at], inShot: camera.in_shot[at] };
 }
 
 // Own cameras first, then the most urgent, then whose change comes first, then by number.
@@ -84,26 +85,28 @@ export function leftWords(seconds) {
 
 // The light that its iris is set for: one for both, else the nearer of sun and shade where its own
 // iris is known.
-function light({ t, wideOpen, verdict, iris }) {
-  if (verdict === "hold" || !t.sun || (wideOpen.sun && wideOpen.shade)) return "set";
+function light({ t, wideOpen, closed, verdict, iris }) {
+  const alike = (wideOpen.sun && wideOpen.shade) || (closed.sun && closed.shade);
+  if (verdict === "hold" || !t.sun || alike) return "set";
   return iris && Math.abs(stopsBetween(iris, t.sun)) < Math.abs(stopsBetween(iris, t.shade)) ? "sun" : "shade";
 }
 
 function tWords(tile) {
-  const { t, wideOpen, verdict, said } = tile;
+  const { t, wideOpen, closed, verdict, said } = tile;
   if (said.out && said.away && said.goes?.has_been) return "AWAY";
   if (said.out) return said.stands_in_for || said.goes?.has_been ? `for ${said.stands_in_for ?? said.goes.camera}` : "OUT";
   if (verdict === "none" || !t.set) return "\u2013";
   if (!isPair(tile)) return `T${t[light(tile)].toFixed(1)}`;
-  return `T${t.sun.toFixed(1)} \u2013 ${wideOpen.shade ? "open" : t.shade.toFixed(1)}`;
+  return `${closed.sun ? "closed" : `T${t.sun.toFixed(1)}`} \u2013 ${wideOpen.shade ? "open" : t.shade.toFixed(1)}`;
 }
 
-// How far the iris may be off for what is unknown of the air; that it is wide open, where there is
-// less light than it asks for.
+// How far the iris may be off for what is unknown of the air; that it is at an end of the lens,
+// where there is less light than it asks for or more.
 function sureText(tile) {
-  const { uncertain, said, verdict, t, wideOpen } = tile;
+  const { uncertain, said, verdict, t, wideOpen, closed } = tile;
   if (said.out || verdict === "none" || !t.set) return "";
   if (!isPair(tile) && wideOpen[light(tile)]) return "wide open";
+  if (!isPair(tile) && closed[light(tile)]) return "closed";
   return uncertain >= 0.05 ? `\u00b1${uncertain.toFixed(1)}` : "";
 }
 

@@ -93,10 +93,10 @@ fn setting(
     let sun = Iris::of(report, brief, span, |e| e.sun);
     let shade = Iris::of(report, brief, span, |e| Some(e.shade));
     let mut line = format!("{filter:<12}{:>25}{:>15}", sun.range, shade.range);
-    // the times of an open iris stand under it
+    // the times of an iris at an end of the lens stand under it
     for (side, iris) in [("sun", sun), ("shade", shade)] {
-        if !iris.wide_open.is_empty() {
-            let _ = write!(line, "\n{:>80}", format!("{side}: {}", iris.wide_open));
+        for end in iris.ends {
+            let _ = write!(line, "\n{:>80}", format!("{side}: {end}"));
         }
     }
     line

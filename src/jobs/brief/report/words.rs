@@ -4,7 +4,7 @@ use chrono::{DateTime, Utc};
 use chrono_tz::Tz;
 
 use crate::base::units::Luminance;
-use crate::camera::{Exposure, ExposureRange, Interval, LensState, SubjectLit, Verdict};
+use crate::camera::{Exposure, ExposureRange, Interval, LensEnd, LensState, SubjectLit, Verdict};
 use crate::jobs::crew::CameraBrief;
 use crate::jobs::crew::cues::{Cue, CueKind, During, Sure, Urgency};
 use crate::jobs::match_plan::play::PlaySpan;
@@ -12,6 +12,7 @@ use crate::jobs::match_plan::play::PlaySpan;
 use super::BriefReport;
 
 pub(super) use crate::jobs::crew::cues::crew::{setting_words, verdict_words};
+use crate::output::words::{CLOSED, WIDE_OPEN};
 
 /// "15:04".
 pub(crate) fn clock(at: DateTime<Tz>) -> String {
@@ -68,10 +69,11 @@ pub(super) fn iris(report: &BriefReport<'_>, from: usize, values: &[Option<f64>]
 
 /// The T-numbers of a camera through a run of play.
 pub(super) struct Iris {
-    /// As [`iris`] has it, no wider than the lens opens.
+    /// As [`iris`] has it, as far as the lens goes.
     pub range: String,
-    /// "wide open from 17:52", where there is less light than that asks for; else empty.
-    pub wide_open: String,
+    /// "closed all the way until 17:40, up to 1.2 stops too bright", "wide open from 18:52":
+    /// where the light asks for more than the lens has.
+    pub ends: Vec<String>,
 }
 
 impl Iris {
@@ -90,30 +92,46 @@ impl Iris {
         let wanted: Vec<(usize, Option<f64>)> = (from..until).map(|i| (i, value(i))).collect();
         let set = wanted.iter().map(|(i, t)| t.map(|t| brief.set_t(*i, t)));
         let range = iris(report, from, &set.collect::<Vec<_>>());
-        let known: Vec<(usize, f64)> =
-            wanted.into_iter().filter_map(|(i, t)| Some((i, t?))).collect();
-        let open: Vec<usize> =
-            known.iter().filter(|(i, t)| brief.is_wide_open(*i, *t)).map(|(i, _)| *i).collect();
-        let ends = |all: &[usize]| all.first().copied().zip(all.last().copied());
-        let known: Vec<usize> = known.into_iter().map(|(i, _)| i).collect();
-        let at = |i: usize| report.plan.instants.get(i).map_or_else(String::new, |i| clock(i.at));
-        let wide_open = match ends(&open).zip(ends(&known)) {
-            None => String::new(),
-            Some(((first, last), (begin, end))) => match (first == begin, last == end) {
-                (true, true) => "wide open".to_owned(),
-                (false, true) => format!("wide open from {}", at(first)),
-                (true, false) => format!("wide open until {}", at(last)),
-                (false, false) => format!("wide open between {} and {}", at(first), at(last)),
-            },
-        };
-        Self { range, wide_open }
+        let known: Vec<(usize, Option<LensEnd>)> =
+            wanted.iter().filter_map(|(i, t)| Some((*i, brief.end_at(*i, (*t)?)))).collect();
+        let open = when(report, &known, |end| matches!(end, LensEnd::WideOpen(_)));
+        let closed = when(report, &known, |end| matches!(end, LensEnd::Closed(_)));
+        let bright = known.iter().filter_map(|(_, end)| match end {
+            Some(LensEnd::Closed(stops)) => Some(stops.stops()),
+            _ => None,
+        });
+        let bright = bright.fold(0.0, f64::max);
+        let closed =
+            closed.map(|when| format!("{CLOSED}{when}, up to {bright:.1} stops too bright"));
+        let ends = closed.into_iter().chain(open.map(|when| format!("{WIDE_OPEN}{when}")));
+        Self { range, ends: ends.collect() }
     }
+}
+
+/// When the iris is at an end of the lens, of the instants that it is known at: " from 17:52",
+/// nothing for all of them; `None` where it never is.
+fn when(
+    report: &BriefReport<'_>,
+    known: &[(usize, Option<LensEnd>)],
+    is_at: impl Fn(&LensEnd) -> bool,
+) -> Option<String> {
+    let (begin, end) = (known.first()?.0, known.last()?.0);
+    let mut there = known.iter().filter(|(_, end)| end.as_ref().is_some_and(&is_at)).map(|k| k.0);
+    let first = there.next()?;
+    let last = there.next_back().unwrap_or(first);
+    let at = |i: usize| report.plan.instants.get(i).map_or_else(String::new, |i| clock(i.at));
+    Some(match (first == begin, last == end) {
+        (true, true) => String::new(),
+        (false, true) => format!(" from {}", at(first)),
+        (true, false) => format!(" until {}", at(last)),
+        (false, false) => format!(" between {} and {}", at(first), at(last)),
+    })
 }
 
 impl std::fmt::Display for Iris {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        let comma = if self.wide_open.is_empty() { "" } else { ", " };
-        write!(f, "{}{comma}{}", self.range, self.wide_open)
+        write!(f, "{}", self.range)?;
+        self.ends.iter().try_for_each(|end| write!(f, ", {end}"))
     }
 }
 

@@ -120,8 +120,9 @@ fn presets(venue: &Venue, outlook: &Outlook, ink: Ink) -> String {
         "Ready for either", "in the sun", "under cloud", "filter", "lens"
     );
     let mut text = ink.heading(&title) + "\n";
-    let t = |t: Option<f64>| t.map_or_else(|| "-".to_owned(), |t| format!("T{t:.1}"));
     for camera in &outlook.cameras {
+        let set = |t: f64| format!("T{:.1}", camera.lens.set_t(t));
+        let t = |t: Option<f64>| t.map_or_else(|| "-".to_owned(), set);
         let lens = match camera.in_reach {
             Reach::Both => "reaches both",
             Reach::TooDarkUnderCloud => "too dark: less ND",

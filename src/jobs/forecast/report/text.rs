@@ -62,9 +62,10 @@ fn ready(venue: &Venue, day: &DayOutlook, ink: Ink) -> String {
         "Ready for either", "filter", "sun", "shade", "cloud", "lens"
     );
     let mut text = ink.heading(&title) + "\n";
-    let t = |t: Option<f64>| t.map_or_else(|| "-".to_owned(), |t| format!("T{t:.1}"));
-    for ReadySetting { camera, run, nd_stops, sun_t, shade_t, cloud_t, in_reach, .. } in &day.ready
-    {
+    for ready in &day.ready {
+        let ReadySetting { camera, run, nd_stops, sun_t, shade_t, cloud_t, in_reach, .. } = ready;
+        let set = |t: f64| format!("T{:.1}", ready.lens.set_t(t));
+        let t = |t: Option<f64>| t.map_or_else(|| "-".to_owned(), set);
         let camera = venue.cameras.get(*camera).map_or("", |c| c.name.as_str());
         let lens = match in_reach {
             Reach::Both => "reaches all",

@@ -25,7 +25,7 @@ function chooseCamera(k) {
 function dimmedWords(camera, k) {
   const t = camera.t_dimmed[k];
   const share = Math.round(100 * (camera.dimmed_share[k] ?? 0));
-  return t === null ? "\u2013" : `${irisWords(t, camera.widest_t)}, ${share}\u00a0% of the picture`;
+  return t === null ? "\u2013" : `${irisWords(t, camera.t_lens[k])}, ${share}\u00a0% of the picture`;
 }
 
 // What the forecast makes of the camera at one instant; nothing without one.
@@ -35,7 +35,7 @@ function expectedRows(camera, k) {
   const [split, low, high] = either.split[k] ?? [];
   return [
     ["Split to be expected", split === undefined ? "no forecast" : `${split.toFixed(1)} stops (${low.toFixed(1)} to ${high.toFixed(1)})`],
-    ["Set under cloud", irisWords(either.cloud_t[k], either.widest_t)],
+    ["Set under cloud", irisWords(either.cloud_t[k], camera.t_lens[k])],
   ];
 }
 
@@ -44,10 +44,10 @@ function figureRows(camera, k) {
   return [
     [`Split on ${data.field.surface}`, figure(camera.split_turf[k], 1, "", " stops")],
     ["Split on subject", figure(camera.split_subject[k], 1, "", " stops")],
-    ["Set in sun", irisWords(camera.t_sun[k], camera.widest_t)],
-    ["Set in shade", irisWords(camera.t_shade[k], camera.widest_t)],
+    ["Set in sun", irisWords(camera.t_sun[k], camera.t_lens[k])],
+    ["Set in shade", irisWords(camera.t_shade[k], camera.t_lens[k])],
     ["Set in dimmed light", dimmedWords(camera, k)],
-    ["One iris for both", irisWords(camera.t_set[k], camera.widest_t)],
+    ["One iris for both", irisWords(camera.t_set[k], camera.t_lens[k])],
     ...expectedRows(camera, k),
     ["Filter", ndWords(camera.nd[k])],
     ["Sun to the lens", LENS[camera.lens[k]] ?? "\u2013"],

@@ -6,7 +6,7 @@
 use geo::{Coord, Simplify};
 use serde::Serialize;
 
-use crate::camera::{Interval, SplitState, Verdict};
+use crate::camera::{Interval, LensRange, SplitState, Verdict};
 use crate::jobs::brief::report::BriefReport;
 use crate::jobs::brief::report::words::{lens_key, verdict_key};
 use crate::jobs::crew::CameraBrief;
@@ -29,8 +29,9 @@ pub(super) struct CameraData {
     split_turf: Vec<Option<f64>>,
     split_subject: Vec<Option<f64>>,
     in_shot: Vec<u8>,
-    /// Of the lens: an iris that is asked for wider than that is wide open.
-    widest_t: f64,
+    /// Widest and narrowest that the lens has, which may be another later: an iris that is
+    /// asked for wider is wide open, one that is asked for narrower is closed all the way.
+    t_lens: Vec<[f64; 2]>,
     t_sun: Vec<Option<f64>>,
     t_shade: Vec<Option<f64>>,
     /// Where dimmed light makes a side.
@@ -87,7 +88,7 @@ pub(super) fn camera(report: &BriefReport<'_>, brief: &CameraBrief) -> Option<Ca
         split_turf: views().map(|v| split(&v.turf.state)).collect(),
         split_subject: views().map(|v| split(&v.subject.state)).collect(),
         in_shot: views().map(|v| u8::from(v.turf.state.in_shot().is_some())).collect(),
-        widest_t: rounded(brief.rig.widest_t, 2),
+        t_lens: (0..plan.instants.len()).map(|i| t_lens(brief.rig_at(i).lens())).collect(),
         t_sun: t_of(&|e| e.sun),
         t_shade: t_of(&|e| Some(e.shade)),
         t_dimmed: t_of(&|e| e.dimmed_side()),
@@ -100,6 +101,11 @@ pub(super) fn camera(report: &BriefReport<'_>, brief: &CameraBrief) -> Option<Ca
         lens: brief.lens.iter().map(|l| lens_key(l.state)).collect(),
         level: plan.instants.iter().enumerate().map(|(i, _)| level(report, brief, i)).collect(),
     })
+}
+
+/// Widest and narrowest T-number.
+pub(super) fn t_lens(lens: LensRange) -> [f64; 2] {
+    [lens.widest_t, lens.narrowest_t].map(|t| rounded(t, 2))
 }
 
 /// Half the range of the iris that an instant asks for, stops.

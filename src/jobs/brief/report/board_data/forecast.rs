@@ -11,6 +11,7 @@ use crate::jobs::crew::CameraBrief;
 use crate::jobs::forecast::report::{minute_words, note, stretch_line, stretch_words};
 use crate::jobs::forecast::{DayOutlook, Either, ForecastMinute, ForecastStretch};
 
+use super::camera::t_lens;
 use super::points::rounded;
 
 /// What the forecast of the day says.
@@ -32,8 +33,8 @@ pub(super) struct ForecastData {
 /// with the ND of the brief.
 #[derive(Debug, Serialize)]
 pub(super) struct EitherData {
-    widest_t: f64,
-    narrowest_t: f64,
+    /// Widest and narrowest that the lens has at each instant.
+    t_lens: Vec<[f64; 2]>,
     sun_t: Vec<Option<f64>>,
     shade_t: Vec<Option<f64>>,
     cloud_t: Vec<Option<f64>>,
@@ -99,8 +100,7 @@ fn either(day: &DayOutlook, position: usize, camera: &CameraBrief) -> EitherData
         Some([split.expected()?, low, high].map(|stops| rounded(stops, 2)))
     };
     EitherData {
-        widest_t: camera.rig.widest_t,
-        narrowest_t: camera.rig.narrowest_t,
+        t_lens: (0..day.minutes.len()).map(|i| t_lens(camera.rig_at(i).lens())).collect(),
         sun_t: t(|e| e.sun_t),
         shade_t: t(|e| e.shade_t),
         cloud_t: t(|e| e.cloud_t),

@@ -112,6 +112,7 @@ fn cloud(report: &BriefReport<'_>, brief: &CameraBrief, span: &PlaySpan) -> Stri
     let Some((ready, (start, end))) = ready.and_then(|r| Some((r, r.cloud_ends_t?))) else {
         return String::new();
     };
+    let (start, end) = (ready.lens.set_t(start), ready.lens.set_t(end));
     let (start, end) = (format!("T{start:.1}"), format!("T{end:.1}"));
     let t = if start == end { start } else { format!("{start} to {end}") };
     let beyond = match ready.in_reach {
