@@ -7,8 +7,10 @@ use std::path::Path;
 use assert_cmd::Command;
 use chrono::TimeDelta;
 use quarterstop::base::units::{Luminance, Stops};
+use quarterstop::camera::LensEnd;
 use quarterstop::engine::{self, MatchPlan, Prepared, Settings};
 use quarterstop::jobs::crew::{Brief, BriefSettings, brief};
+use quarterstop::jobs::matching::matched_pairs;
 use quarterstop::light::{Air, Sky};
 use quarterstop::solar;
 use quarterstop::venue::{Venue, parse};
@@ -40,6 +42,8 @@ frames_per_s = 50.0
 widest_t = 2.0
 narrowest_t = 16.0
 prefers_t = [4.0, 8.0]
+contrast = 500.0
+knee_stops = 2.0
 nd_stops = [0.0, 2.0, 4.0, 6.0]
 [fixture]
 date = \"2027-09-21\"
@@ -49,6 +53,15 @@ name = \"1 main\"
 at = [-31.0, 0.0, 9.0]
 looks_at = [\"net centre\"]
 horizontal_fov_deg = 34.0
+";
+const SECOND: &str = "\
+[[camera]]
+name = \"2 net\"
+at = [0.0, -13.0, 1.6]
+looks_at = [\"net centre\"]
+horizontal_fov_deg = 50.0
+[camera.exposure]
+widest_t = 2.8
 ";
 /// Widest and narrowest of the court's lenses.
 const LENS: (f64, f64) = (2.0, 16.0);
@@ -166,4 +179,50 @@ fn no_text_names_an_iris_that_the_lens_has_not() {
     // and by how much it is too bright, from what the light asks for
     let words = format!("up to {:.1} stops too bright", 2.0 * (most / LENS.1).log2());
     assert!(told.contains(&words), "{words}: {told}");
+}
+
+/// In the dark all lenses are wide open, whatever they ask for: pictures are then as far apart
+/// as the light on the faces, the filters and the lenses' widest irises make them, by the same
+/// equation.
+#[test]
+fn pictures_of_lenses_that_are_wide_open_differ_by_what_the_lenses_have() {
+    let venue = parse(&format!("{COURT}{SECOND}"), "court.toml").unwrap();
+    let (plan, brief) = briefed(&venue);
+    let pairs = matched_pairs(&venue, &plan, &brief);
+    let pair = &pairs.pairs[0];
+    let (mut both, mut lost) = (0, 0);
+    for (index, gap) in pair.gaps.iter().enumerate() {
+        let Some(gap) = gap else { continue };
+        let nd = |camera: usize| brief.cameras[camera].settings[0].nd_stops;
+        let wanted = |camera: usize| {
+            worked_t(brief.cameras[camera].exposures[index].unwrap().one.white, nd(camera))
+        };
+        let (first, second) = (wanted(0), wanted(1));
+        let set = (first.clamp(2.0, 16.0), second.clamp(2.8, 16.0));
+        // at one T-number for all the picture is the light behind the filter; a stop wider is
+        // a stop brighter
+        let by_hand = gap.light.stops() - (nd(0) - nd(1)) + 2.0 * (set.1 / set.0).log2();
+        assert!((gap.picture.stops() - by_hand).abs() < 1e-6, "{gap:?} {by_hand}");
+        if first < 1.0 && second < 1.4 {
+            let dark = |end: Option<LensEnd>| match end {
+                Some(LensEnd::WideOpen(stops)) => stops.stops(),
+                other => panic!("{other:?}"),
+            };
+            assert!((dark(gap.ends[0]) - 2.0 * (2.0 / first).log2()).abs() < 1e-6);
+            assert!((dark(gap.ends[1]) - 2.0 * (2.8 / second).log2()).abs() < 1e-6);
+            // 500 to 1 is 9 stops from white down to the darkest tone
+            let deepest = dark(gap.ends[0]).max(dark(gap.ends[1]));
+            assert_eq!(gap.is_lost, deepest > 500.0_f64.log2(), "{gap:?}");
+            lost += u32::from(gap.is_lost);
+            both += 1;
+        }
+    }
+    assert!(both > 20 && lost > 10 && lost < both, "{both} {lost}");
+    // what nobody sees is not the hardest cut
+    assert!(!pair.worst().unwrap().1.is_lost);
+    let open = |camera: usize| {
+        let is_open = |end: &LensEnd| matches!(end, LensEnd::WideOpen(_));
+        pairs.at_ends.iter().any(|one| one.camera == camera && is_open(&one.end))
+    };
+    assert!(open(0) && open(1), "{:?}", pairs.at_ends);
 }

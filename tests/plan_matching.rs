@@ -55,7 +55,7 @@ fn filters_before_the_lenses_count_in_colour_and_trims() {
 fn twins_match_and_trims_bring_the_second_to_the_first() {
     let venue = demo();
     let (plan, brief) = of_demo(&venue);
-    let MatchedPairs { outputs, pairs } = matched_pairs(&venue, &plan, &brief);
+    let MatchedPairs { outputs, pairs, at_ends } = matched_pairs(&venue, &plan, &brief);
     assert_eq!(outputs, [Output::Sdr, Output::Hlg]);
     let twin = venue.cameras.iter().position(|c| c.name == "twin").unwrap();
     let twins = pairs.iter().find(|p| p.cameras == (0, twin)).unwrap();
@@ -116,7 +116,7 @@ fn twins_match_and_trims_bring_the_second_to_the_first() {
     let hard: Vec<usize> = pairs.iter().map(|pair| pair.hard()).collect();
     assert!(hard.windows(2).all(|two| two[0] >= two[1]), "{hard:?}");
     assert!(pairs[0].worst().unwrap().1.picture.stops().abs() > MATCHED_STOPS);
-    let found = MatchedPairs { outputs, pairs };
+    let found = MatchedPairs { outputs, pairs, at_ends };
     let told = MatchingReport { venue: &venue, plan: &plan, pairs: &found };
     let json: serde_json::Value = serde_json::from_slice(&data::write(&told).unwrap()).unwrap();
     assert!(jsonschema::is_valid(&data::schema(), &json));

@@ -15,7 +15,7 @@ pub mod report;
 use rayon::prelude::*;
 
 use crate::base::units::{Luminance, Stops};
-use crate::camera::Exposure;
+use crate::camera::LensEnd;
 use crate::engine::model::{Instant, MatchPlan};
 use crate::jobs::crew::{Brief, CameraBrief, MATCHED_STOPS};
 use crate::light::{ColourTemperature, Trims, Tristimulus, behind_filter};
@@ -35,6 +35,18 @@ pub struct MatchedPairs {
     pub outputs: Vec<Output>,
     /// The hardest first: by [`MatchedPair::hard`].
     pub pairs: Vec<MatchedPair>,
+    /// Cameras whose lens is at an end of its range at times.
+    pub at_ends: Vec<LensAtEnd>,
+}
+
+/// A camera whose one setting asks for more than its lens has.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LensAtEnd {
+    pub camera: usize,
+    /// Indices of the first and the last instant.
+    pub instants: (usize, usize),
+    /// With the most stops that it leaves.
+    pub end: LensEnd,
 }
 
 /// Two cameras through the match.
@@ -54,8 +66,15 @@ pub struct CameraGap {
     pub mark: usize,
     /// Light on a face there, turned to the one and to the other camera.
     pub light: Stops,
-    /// The same in the picture, each with its one setting for both sides.
+    /// The same in the picture, each with its one setting for both sides as far as its lens
+    /// goes.
     pub picture: Stops,
+    /// Where the lens of the one and of the other is at an end of its range, and what that
+    /// leaves.
+    pub ends: [Option<LensEnd>; 2],
+    /// Whether one of them is so dark that its white lies under its darkest tone: there is no
+    /// picture to match.
+    pub is_lost: bool,
     /// How much warmer the first sees the face, each behind its filter; `None` where a light has
     /// no temperature.
     pub mired: Option<f64>,
@@ -78,14 +97,24 @@ pub struct LevelTrim {
 impl MatchedPair {
     /// Instants at which the pair is over what cameras are matched to.
     pub fn hard(&self) -> usize {
-        let over = |gap: &&CameraGap| gap.picture.stops().abs() > MATCHED_STOPS;
-        self.gaps.iter().flatten().filter(over).count()
+        self.seen().filter(|(_, gap)| gap.picture.stops().abs() > MATCHED_STOPS).count()
+    }
+
+    /// Share of the instants with a picture of both at which that is so, 0 to 1.
+    pub fn hard_share(&self) -> f64 {
+        self.hard() as f64 / self.seen().count().max(1) as f64
+    }
+
+    /// Instants at which there is a picture of both.
+    fn seen(&self) -> impl Iterator<Item = (usize, &CameraGap)> {
+        let gaps = self.gaps.iter().enumerate();
+        let gaps = gaps.filter_map(|(index, gap)| Some((index, gap.as_ref()?)));
+        gaps.filter(|(_, gap)| !gap.is_lost)
     }
 
     /// The widest difference of the picture, with its instant; `None` without any.
     pub fn worst(&self) -> Option<(usize, &CameraGap)> {
-        let gaps = self.gaps.iter().enumerate();
-        let gaps = gaps.filter_map(|(index, gap)| Some((index, gap.as_ref()?)));
+        let gaps = self.seen();
         // the first of equals
         gaps.reduce(
             |a, b| {
@@ -99,8 +128,9 @@ impl MatchedPair {
 pub fn matched_pairs(venue: &Venue, plan: &MatchPlan, brief: &Brief) -> MatchedPairs {
     let production = production(venue);
     let of = |(a, b): (&CameraBrief, &CameraBrief)| {
-        let gap =
-            |(index, instant): (usize, &Instant)| gap((venue, instant), (a, b), index, &production);
+        let gap = |(index, instant): (usize, &Instant)| {
+            gap((venue, instant), (brief, a, b), index, &production)
+        };
         let gaps: Vec<Option<CameraGap>> = plan.instants.iter().enumerate().map(gap).collect();
         let cameras = (a.camera, b.camera);
         gaps.iter().any(Option::is_some).then_some(MatchedPair { cameras, gaps })
@@ -111,10 +141,44 @@ pub fn matched_pairs(venue: &Venue, plan: &MatchPlan, brief: &Brief) -> MatchedP
     pairs.sort_by(|a, b| {
         (b.hard(), worst(b)).partial_cmp(&(a.hard(), worst(a))).unwrap_or(std::cmp::Ordering::Equal)
     });
-    MatchedPairs { outputs: production.makes, pairs }
+    let paired =
+        |c: &&CameraBrief| pairs.iter().any(|p| [p.cameras.0, p.cameras.1].contains(&c.camera));
+    let at_ends = brief.cameras.iter().filter(paired).flat_map(|c| at_ends(brief, c)).collect();
+    MatchedPairs { outputs: production.makes, pairs, at_ends }
 }
 
-/// Every two cameras at one instant, by their indices, the hardest to cut first.
+/// The end of its range that the lens of a camera is at for its one setting.
+fn end_at(brief: &Brief, camera: &CameraBrief, index: usize) -> Option<LensEnd> {
+    let exposure = camera.exposures.get(index).copied().flatten()?;
+    let wanted = camera.t_at(&brief.spans, index, exposure.one.white)?;
+    camera.end_at(index, wanted)
+}
+
+/// Open end and closed end of a lens, where it is there at all.
+fn at_ends(brief: &Brief, camera: &CameraBrief) -> Vec<LensAtEnd> {
+    let mut found: Vec<LensAtEnd> = Vec::new();
+    for index in 0..camera.exposures.len() {
+        let Some(end) = end_at(brief, camera, index) else { continue };
+        let alike =
+            |one: &&mut LensAtEnd| std::mem::discriminant(&one.end) == std::mem::discriminant(&end);
+        match found.iter_mut().find(alike) {
+            None => {
+                let camera = camera.camera;
+                found.push(LensAtEnd { camera, instants: (index, index), end });
+            }
+            Some(one) => {
+                one.instants.1 = index;
+                if end.stops().stops() > one.end.stops().stops() {
+                    one.end = end;
+                }
+            }
+        }
+    }
+    found
+}
+
+/// Every two cameras at one instant, by their indices, the hardest to cut first; those that
+/// show nothing are left out.
 pub fn gaps_at(
     venue: &Venue,
     plan: &MatchPlan,
@@ -124,10 +188,11 @@ pub fn gaps_at(
     let Some(instant) = plan.instants.get(index) else { return Vec::new() };
     let production = production(venue);
     let all = two_by_two(&brief.cameras).filter_map(|(a, b)| {
-        let gap = gap((venue, instant), (a, b), index, &production)?;
+        let gap = gap((venue, instant), (brief, a, b), index, &production)?;
         Some(((a.camera, b.camera), gap))
     });
     let mut all: Vec<_> = all.collect();
+    all.retain(|(_, gap)| !gap.is_lost);
     let wide = |gap: &CameraGap| gap.picture.stops().abs();
     all.sort_by(|a, b| wide(&b.1).total_cmp(&wide(&a.1)));
     all
@@ -149,13 +214,15 @@ fn two_by_two(cameras: &[CameraBrief]) -> impl Iterator<Item = (&CameraBrief, &C
 
 fn gap(
     (venue, instant): (&Venue, &Instant),
-    (a, b): (&CameraBrief, &CameraBrief),
+    (brief, a, b): (&Brief, &CameraBrief, &CameraBrief),
     index: usize,
     production: &Production,
 ) -> Option<CameraGap> {
     let exposure = |brief: &CameraBrief| brief.exposures.get(index).copied().flatten();
-    let (set_a, set_b) = (exposure(a)?, exposure(b)?);
-    let irises = stops(set_b.one.white.cd_per_m2(), set_a.one.white.cd_per_m2())?;
+    // what the lens has of the setting: in the dark all are wide open, whatever they ask for
+    let white = |of: &CameraBrief| of.reached(&brief.spans, index, exposure(of)?.one.white);
+    let (white_a, white_b) = (white(a)?, white(b)?);
+    let irises = stops(white_b.cd_per_m2(), white_a.cd_per_m2())?;
     let at = |(mark, faces): (usize, &Vec<Option<Tristimulus>>)| {
         let (first, second) = ((*faces.get(a.camera)?)?, (*faces.get(b.camera)?)?);
         let light = stops(first.lux(), second.lux())?;
@@ -170,38 +237,44 @@ fn gap(
         |brief: &CameraBrief, light| behind_filter(light, brief.rig_at(index).filter_mired);
     let (first, second) = (behind(a, first), behind(b, second));
     let mired = |light: Tristimulus| Some(ColourTemperature::of(light)?.mired());
-    let sides = |brief: &CameraBrief, set: &Exposure| levels(venue, instant, brief, set);
-    let (levels_a, levels_b) = (sides(a, &set_a)?, sides(b, &set_b)?);
+    let sides = |brief: &CameraBrief, white: Luminance| levels(venue, instant, brief, white);
+    let (levels_a, levels_b) = (sides(a, white_a)?, sides(b, white_b)?);
     let trim = |output: &Output| {
         let signal = |brief: &CameraBrief, level: f64| {
             Making::of(production, *output, &brief.rig_at(index).curve).of_level(level)
         };
         level_trim(levels_a.map(|l| signal(a, l)), levels_b.map(|l| signal(b, l)))
     };
+    let ends = [a, b].map(|camera| end_at(brief, camera, index));
     Some(CameraGap {
         mark,
         light: Stops::from_stops(light),
         picture: Stops::from_stops(light + irises),
+        ends,
+        is_lost: [a, b].into_iter().zip(ends).any(|(camera, end)| match end {
+            Some(LensEnd::WideOpen(dark)) => dark.stops() > camera.rig_at(index).under_white_stops,
+            _ => false,
+        }),
         mired: mired(first).zip(mired(second)).map(|(first, second)| first - second),
         trims: Trims::between(first, second),
         outputs: production.makes.iter().map(trim).collect(),
     })
 }
 
-/// Levels of the camera's grey subject in the sun and in shade at its one setting; twice the
-/// shade's without direct sun.
+/// Levels of the camera's grey subject in the sun and in shade with a luminance at white; twice
+/// the shade's without direct sun.
 fn levels(
     venue: &Venue,
     instant: &Instant,
     brief: &CameraBrief,
-    set: &Exposure,
+    white: Luminance,
 ) -> Option<[f64; 2]> {
     let split = &instant.cameras.get(brief.camera)?.subject;
     let shade = split.shaded?;
     let sun = split.sunlit.unwrap_or(shade);
     let level = |lux: f64| {
         let skin = lux * venue.subject.skin_reflectance / std::f64::consts::PI;
-        skin / set.one.white.cd_per_m2()
+        skin / white.cd_per_m2()
     };
     Some([level(sun.light.lux()), level(shade.light.lux())])
 }

@@ -56,7 +56,7 @@ pub fn matrix(report: &MatchingReport<'_>) -> Result<Picture, RenderError> {
     let line = fitted(&title, RIGHT - MARGIN, 46.0, Weight::Bold);
     sketch.text(line, [MARGIN, 50.0], Lettering::of(46.0).bold());
     let under = format!(
-        "{}{}; the same face at the same place, each camera at its one iris for both sides",
+        "{}{}; the same face at the same place, each camera at its one iris for both sides as far as its lens goes",
         report
             .plan
             .instants
@@ -82,8 +82,12 @@ pub fn matrix(report: &MatchingReport<'_>) -> Result<Picture, RenderError> {
         sketch.text(text, [MARGIN, y + 24.0], Lettering::of(24.0).colour(MUTED));
         y += 44.0;
     }
-    let mut shown = report.pairs.pairs.iter().take(MAX_ROWS).flat_map(|pair| &pair.gaps);
-    let nothing = shown.any(Option::is_none).then_some((NOTHING, "no place in common"));
+    let shown = report.pairs.pairs.iter().take(MAX_ROWS).flat_map(|pair| &pair.gaps);
+    let nothing = match (shown.clone().any(Option::is_none), shown.flatten().any(|g| g.is_lost)) {
+        (_, true) => Some((NOTHING, "no place in common, or too dark to see")),
+        (true, false) => Some((NOTHING, "no place in common")),
+        (false, false) => None,
+    };
     let bottom = key(&mut sketch, y + 30.0, nothing);
     let about = "difference of picture between every two cameras that see a place in common, over \
                 the time of the match, in stops";
@@ -118,7 +122,8 @@ fn row(
     let colours: Vec<RGBColor> = pair
         .gaps
         .iter()
-        .map(|gap| gap.as_ref().map_or(NOTHING, |gap| colour(gap.picture.stops().abs())))
+        .map(|gap| gap.as_ref().filter(|gap| !gap.is_lost))
+        .map(|gap| gap.map_or(NOTHING, |gap| colour(gap.picture.stops().abs())))
         .collect();
     // neighbours of one colour are one mark
     let mut from = 0;

@@ -9,6 +9,7 @@ use chrono::DateTime;
 use chrono_tz::Tz;
 use serde_json::{Value, json};
 
+use crate::camera::LensEnd;
 use crate::engine::Milestone;
 use crate::jobs::brief::report::{BriefReport, board, desk_words};
 use crate::jobs::crew::{Cue, MATCHED_STOPS, Settled};
@@ -19,6 +20,7 @@ use crate::jobs::day::{
 };
 use crate::jobs::matching::{CameraGap, gaps_at};
 use crate::jobs::on_air::{Expose, Framing};
+use crate::output::words::{CLOSED, WIDE_OPEN, lens_end_off};
 use crate::serve::problem::Refused;
 use crate::serve::through::{CameraShot, Signal};
 use crate::venue::{Output, Play, Venue};
@@ -107,6 +109,7 @@ pub(super) fn cuts(
             "cameras": [a, b],
             "place": mark(gap),
             "stops": gap.picture.stops(),
+            "ends": gap.ends.map(|end| end.map(end_json)),
             "is_hard": gap.picture.stops().abs() > MATCHED_STOPS,
             "red_stops": gap.trims.map(|trims| trims.red),
             "blue_stops": gap.trims.map(|trims| trims.blue),
@@ -114,6 +117,15 @@ pub(super) fn cuts(
         })
     };
     json!({ "epoch_s": seconds(at), "cuts": of.take(MAX_PAIRS).map(cut).collect::<Vec<_>>() })
+}
+
+/// An end of a lens, by its name alone and with what it leaves.
+fn end_json(end: LensEnd) -> Value {
+    let name = match end {
+        LensEnd::WideOpen(_) => WIDE_OPEN,
+        LensEnd::Closed(_) => CLOSED,
+    };
+    json!({ "name": name, "words": lens_end_off(end) })
 }
 
 /// A cue for the log.

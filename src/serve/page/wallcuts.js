@@ -29,13 +29,19 @@ function apartWords({ cameras: [a, b], stops }) {
   return `${name(a)} ${Math.abs(stops).toFixed(1)} stops ${stops < 0 ? "darker" : "brighter"} than ${name(b)}`;
 }
 
+// " (1 main wide open, 2.1 stops too dark)": lenses that have no iris left; `say` of an end.
+function endWords({ cameras, ends }, say = (end) => end.words) {
+  const words = ends.map((end, i) => end && `${name(cameras[i])} ${say(end)}`).filter(Boolean);
+  return words.length ? ` (${words.join("; ")})` : "";
+}
+
 // The hardest cut of all; nothing where all match.
 export function hardestWords() {
   const cut = asked.all?.cuts[0];
   if (!cut || !day.plan) return "";
   if (!cut.is_hard) return "All cuts match";
   const [a, b] = cut.stops < 0 ? cut.cameras : [...cut.cameras].reverse();
-  return `Hardest cut ${Math.abs(cut.stops).toFixed(1)} stops: ${name(a)} under ${name(b)}`;
+  return `Hardest cut ${Math.abs(cut.stops).toFixed(1)} stops: ${name(a)} under ${name(b)}${endWords(cut, (end) => end.name)}`;
 }
 
 // Each cut of a camera that is over what cameras are matched to, and what brings the second to
@@ -44,7 +50,7 @@ export function cutLines(k) {
   if (asked.camera?.k !== k) return null;
   const hard = asked.camera.cuts.filter((cut) => cut.is_hard);
   return hard.map((cut) => {
-    return `${apartWords(cut)} at ${cut.place}: on ${name(cut.cameras[1])} ${trimWords(cut)}`;
+    return `${apartWords(cut)}${endWords(cut)} at ${cut.place}: on ${name(cut.cameras[1])} ${trimWords(cut)}`;
   });
 }
 

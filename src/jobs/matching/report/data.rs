@@ -34,7 +34,7 @@ pub struct MatchingFile {
 #[derive(Debug, Serialize, JsonSchema)]
 pub struct PairOut {
     pub cameras: [String; 2],
-    /// Share of the instants with a place in common at which the pictures are over a quarter
+    /// Share of the instants with a picture of both and a place in common at which the pictures are over a quarter
     /// of a stop apart, 0 to 1.
     pub hard_share: f64,
     pub gaps: Vec<GapOut>,
@@ -49,7 +49,7 @@ pub struct GapOut {
     pub place: String,
     /// Light on a face there: first over second.
     pub light_stops: f64,
-    /// The same in the picture, each at its one iris for both sides.
+    /// The same in the picture, each at its one iris for both sides as far as its lens goes.
     pub picture_stops: f64,
     /// How much warmer the first sees the face.
     pub mired: Option<f64>,
@@ -94,12 +94,11 @@ pub fn write(report: &MatchingReport<'_>) -> Result<Vec<u8>, serde_json::Error> 
 }
 
 fn pair(report: &MatchingReport<'_>, pair: &MatchedPair) -> PairOut {
-    let known = pair.gaps.iter().flatten().count().max(1);
     let times = report.plan.instants.iter().map(|instant| local_time(instant.at));
     let gaps = pair.gaps.iter().zip(times);
     PairOut {
         cameras: [pair.cameras.0, pair.cameras.1].map(|camera| report.camera(camera).to_owned()),
-        hard_share: rounded(pair.hard() as f64 / known as f64),
+        hard_share: rounded(pair.hard_share()),
         gaps: gaps.filter_map(|(gap, time)| Some(gap_out(report, gap.as_ref()?, time))).collect(),
     }
 }

@@ -62,7 +62,7 @@ fn of_gap<'a>() -> Vec<Column<'a, Row<'a>>> {
         number(
             "picture_stops",
             ("stop", 2),
-            "the same in the picture, each at its one iris for both sides",
+            "the same in the picture, each at its one iris for both sides as far as its lens goes",
             |r: &Row<'a>| Some(r.gap.picture.stops()),
         ),
         number(
