@@ -5,7 +5,8 @@ use chrono_tz::Tz;
 
 use crate::day_support::entries;
 use quarterstop::jobs::day::{
-    Correction, DayPlan, DayState, Event, Learned, LightOn, Planner, SkyNow, Survey, iris_misses,
+    Correction, DayPlan, DayState, Event, IrisSays, Learned, LightOn, Planner, SkyNow, Survey,
+    iris_misses,
 };
 use quarterstop::venue::{Draft, Venue};
 use quarterstop::{engine, jobs};
@@ -101,6 +102,37 @@ fn irises_of_matched_cameras_say_how_far_the_light_is_off() {
     story.push((clock(15, 21), Event::Undo { entry: 5 }));
     let undone = planner.plan(&state(&venue, &story), clock(15, 21)).unwrap();
     assert_eq!(undone.brief.cues, plain.brief.cues);
+}
+
+/// A lens at an end of its range only bounds the light: wide open in the shade it may be any
+/// darker, closed all the way in the sun any brighter. Neither teaches an offset, though both
+/// stand in the list; one that is within its range beside them teaches by itself.
+#[test]
+fn an_iris_at_an_end_of_its_lens_teaches_nothing() {
+    let venue = draft().venue().unwrap();
+    let mut planner = Planner::new(&venue, clock(15, 0));
+    let plain = planner.plan(&state(&venue, &[]), clock(15, 10)).unwrap();
+    let lens = plain.brief.cameras[0].rig.lens();
+    let mut story = vec![
+        (clock(15, 10), iris(&venue, 0, lens.widest_t, LightOn::Shade)),
+        (clock(15, 10), iris(&venue, 1, lens.narrowest_t, LightOn::Sun)),
+    ];
+    let learned = |story: &[(DateTime<Tz>, Event)], planner: &mut Planner<'_>| {
+        let state = state(&venue, story);
+        let made = planner.plan(&state, clock(15, 11)).unwrap();
+        (Learned::of(&made, &state, clock(15, 11)), iris_misses(&made, &state))
+    };
+    let (told, misses) = learned(&story, &mut planner);
+    assert_eq!((told.sun, told.shade), (None, None));
+    let says: Vec<IrisSays> = misses.iter().map(|miss| miss.says).collect();
+    assert_eq!(says, [IrisSays::AsMuchOrLess, IrisSays::AsMuchOrMore]);
+    assert!(misses.iter().all(|miss| miss.stops.abs() > 0.5), "{misses:?}");
+    let planned = t(&plain, 2, clock(15, 10), LightOn::Shade);
+    assert!(planned > lens.widest_t && planned < lens.narrowest_t, "T{planned}");
+    story.push((clock(15, 10), iris(&venue, 2, planned, LightOn::Shade)));
+    let (told, _) = learned(&story, &mut planner);
+    let shade = told.shade.unwrap();
+    assert!(shade.stops.abs() < 1e-9 && shade.readings == 1, "{shade:?}");
 }
 
 /// A light meter in sun and in shade.

@@ -6,6 +6,9 @@
 //! how much edges were early. Nothing is applied here: the lead accepts an estimate by an
 //! entry of its own, and takes it back like any other.
 //!
+//! An iris at an end of its lens teaches nothing: the light may be any less than a lens wide open
+//! is set for, any more than one that is closed all the way is.
+//!
 //! A camera's readings are averaged first, since a lens that is a quarter of a stop off is so
 //! in all of them. Cameras and meter are then weighted by their errors, and the error of the
 //! mean grows where they agree less than those say (the ratio of Birge, Phys. Rev. 40, 207,
@@ -14,6 +17,7 @@
 use chrono::{DateTime, TimeDelta};
 use chrono_tz::Tz;
 
+use crate::camera::{LensRange, TOLERANCE_STOPS, stops_between_t};
 use crate::jobs::crew::{CameraBrief, CueKind, mark_words};
 
 use super::ahead::DayPlan;
@@ -62,6 +66,32 @@ pub struct IrisMiss {
     /// How much brighter than the model without any correction.
     pub over_model: f64,
     pub sky: SkyNow,
+    /// The lens, for what was planned of it.
+    pub lens: LensRange,
+    pub says: IrisSays,
+}
+
+/// What the reading of an iris says of the light.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum IrisSays {
+    /// The light is what the iris is set for.
+    AsMuch,
+    /// The lens opens no farther: the light may be any less.
+    AsMuchOrLess,
+    /// It closes no farther: the light may be any more.
+    AsMuchOrMore,
+}
+
+impl IrisSays {
+    fn of(lens: LensRange, t_number: f64) -> Self {
+        if stops_between_t(lens.widest_t, t_number) <= TOLERANCE_STOPS {
+            Self::AsMuchOrLess
+        } else if stops_between_t(t_number, lens.narrowest_t) <= TOLERANCE_STOPS {
+            Self::AsMuchOrMore
+        } else {
+            Self::AsMuch
+        }
+    }
 }
 
 /// What was learned.
@@ -81,7 +111,9 @@ impl Learned {
         let iris = iris_misses(made, state);
         let meter = meter_misses(made, state);
         let estimate = |light: LightOn| {
-            let ours = iris.iter().filter(|m| m.light == light && m.sky == sky);
+            // a lens at the end of its range only bounds the light
+            let told = iris.iter().filter(|m| m.says == IrisSays::AsMuch);
+            let ours = told.filter(|m| m.light == light && m.sky == sky);
             let mut groups: Vec<(f64, f64)> = Vec::new();
             let mut readings = 0;
             for camera in 0..state.cameras.len() {
@@ -151,6 +183,7 @@ pub fn iris_misses(made: &DayPlan, state: &DayState) -> Vec<IrisMiss> {
             let stops = 2.0 * (reading.t_number / planned).log2();
             let sky = state.sky_at(reading.at);
             let before = state.correction(reading.at, sky);
+            let lens = camera.rig_at(index).lens();
             Some(IrisMiss {
                 camera: camera.camera,
                 at: reading.at,
@@ -160,6 +193,8 @@ pub fn iris_misses(made: &DayPlan, state: &DayState) -> Vec<IrisMiss> {
                 stops,
                 over_model: stops + of_side(before, light),
                 sky,
+                lens,
+                says: IrisSays::of(lens, reading.t_number),
             })
         })
     })

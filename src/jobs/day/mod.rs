@@ -29,7 +29,7 @@ pub use event::{
     CueLine, Event, LightOn, Line, LogEntry, Opening, OperatorsLine, Person, Role, SkyNow,
     THIN_CLOUD_PASSES,
 };
-pub use learn::{EdgeMiss, Estimate, IrisMiss, Learned, iris_misses};
+pub use learn::{EdgeMiss, Estimate, IrisMiss, IrisSays, Learned, iris_misses};
 pub use log::{FORMAT, Log, LogError, Read, Unread};
 pub use places::{CameraMove, StandIn};
 pub use state::{

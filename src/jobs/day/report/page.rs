@@ -10,12 +10,12 @@ use serde::Serialize;
 use crate::engine::Programme;
 use crate::jobs::brief::report::words::clock_s;
 use crate::jobs::day::{
-    CueLine, DayPlan, DayState, IrisMiss, KnownTime, Learned, LightOn, LogEntry, Survey,
+    CueLine, DayPlan, DayState, IrisMiss, IrisSays, KnownTime, Learned, LightOn, LogEntry, Survey,
     iris_misses,
 };
 use crate::output::cautions::CAUTIONS;
 use crate::output::paper::{self, foot_style};
-use crate::output::words::nd_or_clear;
+use crate::output::words::{iris as words_of_iris, nd_or_clear};
 use crate::venue::Venue;
 
 use super::words;
@@ -183,9 +183,13 @@ fn cameras(day: &AfterTold<'_>) -> Vec<CameraPart> {
                 LightOn::Sun => "sun",
                 LightOn::Shade => "shade",
             },
-            planned: format!("T{:.1}", miss.planned),
+            planned: words_of_iris(miss.lens, miss.planned),
             happened: format!("T{:.1}", miss.t_number),
-            stops: format!("{:+.1}", miss.stops),
+            stops: match miss.says {
+                IrisSays::AsMuch => format!("{:+.1}", miss.stops),
+                IrisSays::AsMuchOrLess => "wide open: as dark, or darker".to_owned(),
+                IrisSays::AsMuchOrMore => "closed all the way: as bright, or brighter".to_owned(),
+            },
         });
         CameraPart { name: post.name.clone(), readings: readings.collect(), notes }
     })
