@@ -172,3 +172,27 @@ fn moments_are_chosen_while_there_is_light() {
     assert!(page.contains("All of play is in the dark"), "the sheet says it");
     assert!(warned.contains("all of play is in the dark"), "{warned}");
 }
+
+/// A court in the afternoon sun and no ND on the wheel: that the lens is closed all the way is
+/// said with the iris, and not again under it.
+#[test]
+fn a_lens_that_is_closed_all_the_way_is_said_once() {
+    let folder = tempfile::TempDir::new().unwrap();
+    let court = crate::lens_ends::COURT
+        .replace("nd_stops = [0.0, 2.0, 4.0, 6.0]", "nd_stops = [0.0]")
+        .replace("17:30", "16:30");
+    let file = folder.path().join("court.toml");
+    fs::write(&file, court).unwrap();
+    let into = folder.path().join("sheet");
+    let mut run = quarterstop();
+    let run = run.arg("agreement").arg(&file).arg("--into").arg(&into).assert().success();
+    let told = String::from_utf8(run.get_output().stdout.clone()).unwrap();
+    let told = told.split_whitespace().collect::<Vec<_>>().join(" ");
+    let of_sun: Vec<&str> = told.split(" for the sun (").skip(1).collect();
+    assert!(!of_sun.is_empty(), "{told}");
+    let said = |setting: &&str| {
+        setting.split(" between (").next().unwrap().matches("closed all the way").count()
+    };
+    let said: Vec<usize> = of_sun.iter().map(said).collect();
+    assert!(said.contains(&1) && said.iter().all(|count| *count <= 1), "{said:?} {told}");
+}

@@ -16,17 +16,12 @@ const HARD_TO_SEE_STOPS: f64 = 2.0;
 
 /// What is lost: of faces in each light, of the picture in each output.
 pub(super) fn lost(set: &Set, outputs: &[(Output, Vec<ToneZone>)]) -> Vec<String> {
-    let mut lines = Vec::new();
-    if set.dark_stops > 0.0 {
-        lines.push(format!("The lens is wide open: all is {:.1} stops dark.", set.dark_stops));
-    }
-    if set.bright_stops > 0.0 {
-        let stops = set.bright_stops;
-        lines.push(format!("The lens is closed all the way: all is {stops:.1} stops bright."));
-    }
     let classes = [LightClass::Sun, LightClass::Dimmed, LightClass::Shade];
-    lines.extend(classes.into_iter().filter_map(|class| faces(set, class)));
-    if !set.skins.is_empty() && lines.is_empty() {
+    let mut lines: Vec<String> =
+        classes.into_iter().filter_map(|class| faces(set, class)).collect();
+    // that all is dark or bright stands with the iris
+    let as_asked = set.dark_stops == 0.0 && set.bright_stops == 0.0;
+    if !set.skins.is_empty() && lines.is_empty() && as_asked {
         lines.push("Faces are right.".to_owned());
     }
     lines.extend(pictures(outputs));
