@@ -266,6 +266,45 @@ fn what_throws_a_shadow_is_in_the_drawing() {
     assert!(inside > 3, "{inside} corners throw onto the ground");
 }
 
+/// A horseshoe of which the side to the sun throws on the ground is shown with its other side,
+/// which does not: nothing of it lies over the border.
+#[test]
+fn a_bowl_that_throws_a_shadow_is_shown_whole() {
+    let text = "\
+title = \"Bowl\"
+[place]
+latitude_deg = -43.95
+longitude_deg = -176.55
+height_m = 22.0
+zone = \"Pacific/Chatham\"
+[field]
+sport = \"rugby_union\"
+bearing_deg = 74.0
+[[bowl]]
+name = \"Shell\"
+inner_along_m = 78.0
+inner_across_m = 52.0
+roundness = 3.2
+depth_m = 26.0
+front_height_m = 1.5
+back_height_m = 16.0
+segments = 72
+from_deg = 40.0
+to_deg = 320.0
+";
+    let venue = quarterstop::venue::parse(text, "bowl.toml").unwrap();
+    let svg = field(&venue, &grounds::plan(&venue, 303.8, 23.1), 0).unwrap().svg;
+    let page = to_page(&svg, &venue);
+    let points = venue.occluders.iter().flat_map(|o| &o.bodies).flat_map(|b| b.shape.points());
+    let mut count = 0;
+    for p in points {
+        let [x, y] = page(Coord { x: p.x, y: p.y });
+        assert!((40.0..1370.0).contains(&x) && (200.0..1136.0).contains(&y), "{p}: {x}, {y}");
+        count += 1;
+    }
+    assert!(count > 200, "{count}");
+}
+
 /// A tower so far off that its shadow comes in from far away is named at the border: the
 /// field keeps two fifths of the scale that it has alone. Cameras change nothing.
 #[test]

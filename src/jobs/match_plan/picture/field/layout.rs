@@ -46,9 +46,9 @@ pub(crate) struct Far {
     pub at: DVec3,
 }
 
-/// Corners of each body whose shadow reaches the ground under one of some suns, by the
-/// name of what it belongs to.
-fn throwing<'v>(venue: &'v Venue, suns: &[DVec3]) -> Vec<(&'v str, Vec<DVec3>)> {
+/// Corners of each body whose shadow reaches the ground under one of some suns, by the index of
+/// the occluder that it belongs to.
+fn throwing(venue: &Venue, suns: &[DVec3]) -> Vec<(usize, Vec<DVec3>)> {
     let step = suns.len().div_ceil(MAX_SUNS).max(1);
     let suns: Vec<DVec3> =
         suns.iter().step_by(step).copied().filter(|sun| sun.z > MIN_SUN).collect();
@@ -66,8 +66,9 @@ fn throwing<'v>(venue: &'v Venue, suns: &[DVec3]) -> Vec<(&'v str, Vec<DVec3>)> 
             boxes.is_some_and(|(a, b)| near(a, b)) && hull.intersects(&ground)
         })
     };
-    let bodies = venue.occluders.iter().flat_map(|o| o.bodies.iter().map(|b| (o.name.as_str(), b)));
-    let corners = bodies.map(|(name, body)| (name, extremes(body.shape.points())));
+    let occluders = venue.occluders.iter().enumerate();
+    let bodies = occluders.flat_map(|(index, o)| o.bodies.iter().map(move |b| (index, b)));
+    let corners = bodies.map(|(index, body)| (index, extremes(body.shape.points())));
     corners.filter(|(_, points)| reaches(points)).collect()
 }
 
@@ -160,21 +161,34 @@ impl PlanView {
         let limit = MIN_SCALE * all.scale();
         let points = points.into_iter().map(|p| frame.to_field(p));
         let mut extent = points.fold(all, |e, p| e.with(p, POINT_MARGIN_M));
-        let mut throwing: Vec<(&str, Vec<DVec3>)> = throwing(venue, suns);
-        let reach = |(_, points): &(&str, Vec<DVec3>)| {
+        let mut throwing: Vec<(usize, Vec<DVec3>)> = throwing(venue, suns);
+        let reach = |(_, points): &(usize, Vec<DVec3>)| {
             points.iter().map(|p| p.x.hypot(p.y)).fold(0.0, f64::max)
         };
         throwing.sort_by(|a, b| reach(a).total_cmp(&reach(b)));
         let mut far: Vec<Far> = Vec::new();
-        for (name, points) in throwing {
+        let grown = |extent: Extent, points: &[DVec3]| {
             let grown =
                 points.iter().fold(extent, |e, p| e.with(frame.to_field(*p), POINT_MARGIN_M));
-            if grown.scale() >= limit.min(extent.scale()) {
+            (grown.scale() >= limit.min(extent.scale())).then_some(grown)
+        };
+        let mut shown: Vec<usize> = Vec::new();
+        for (index, points) in throwing {
+            let name = venue.occluders.get(index).map_or("", |occluder| occluder.name.as_str());
+            if let Some(grown) = grown(extent, &points) {
                 extent = grown;
+                shown.push(index);
             } else if far.iter().all(|f| f.name != name) {
                 let middle = points.iter().sum::<DVec3>() / points.len().max(1) as f64;
                 far.push(Far { name: name.to_owned(), at: middle });
             }
+        }
+        // the rest of what is there for its shadow: a bowl is not cut on the side away from it
+        shown.dedup();
+        for occluder in shown.iter().filter_map(|index| venue.occluders.get(*index)) {
+            let bodies = occluder.bodies.iter();
+            let points: Vec<DVec3> = bodies.flat_map(|b| extremes(b.shape.points())).collect();
+            extent = grown(extent, &points).unwrap_or(extent);
         }
         let mut view = Self {
             frame,
