@@ -249,3 +249,18 @@ fn models_have_plain_messages() {
     let sunk = told("a.obj", format!("{triangle}f 1 2 3\n").as_bytes(), "at = [0.0, 60.0, -50.0]");
     assert!(sunk.contains("its highest point 41.00 m down"), "{sunk}");
 }
+
+/// A key that nothing knows and a lens that closes no farther than it opens are reported in one
+/// go: the rest of the file can be read without the key.
+#[test]
+fn unknown_keys_and_wrong_values_are_reported_together() {
+    let text = DEMO
+        .replacen("widest_t = 1.9\n", "widest_t = 1.9\nwidest_tt = 2.0\n", 1)
+        .replacen("narrowest_t = 16.0\n", "narrowest_t = 1.0\n", 1)
+        .replacen("[[camera]]\n", "[[camera]]\nsharpness = 3\n", 1);
+    let error = parse(&text, "ground.toml").unwrap_err().to_string();
+    assert!(error.starts_with("3 mistakes in the venue file"), "{error}");
+    for said in ["unknown key `widest_tt`", "unknown key `sharpness`", "narrowest_t: found T1"] {
+        assert!(error.contains(said), "{said}: {error}");
+    }
+}

@@ -38,6 +38,9 @@ pub(crate) fn counted(count: usize, noun: &str) -> String {
 #[derive(Debug, Default)]
 pub struct Problems {
     list: Vec<Problem>,
+    /// Of those in the list that name a key which nothing knows: JSON pointer of the table and
+    /// the key in it.
+    unknown: Vec<(String, String)>,
 }
 
 impl Problems {
@@ -74,6 +77,18 @@ impl Problems {
         if let Some(last) = self.list.last_mut() {
             last.help = Some(help.into());
         }
+    }
+
+    /// Notes a key that nothing knows, in the table at a JSON pointer.
+    pub(super) fn add_unknown(&mut self, table: &str, key: &str, path: String, help: String) {
+        let found = format!("an unknown key `{key}`");
+        self.add_with_help(path, found, "a key that is known here", help);
+        self.unknown.push((table.to_owned(), key.to_owned()));
+    }
+
+    /// The unknown keys, where nothing else is wrong.
+    pub(super) fn only_unknown(&self) -> Option<&[(String, String)]> {
+        (self.unknown.len() == self.list.len()).then_some(&self.unknown)
     }
 
     /// Notes a problem that was found elsewhere.

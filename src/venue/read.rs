@@ -197,22 +197,35 @@ fn build_from(text: &str, name: &str, files: MeshFiles) -> Result<VenueOrSite, V
     if is_site(text) {
         return site_from(text, name, files).map(VenueOrSite::Site);
     }
-    let (file, sheet) = TomlText::read::<VenueFile>(FileKind::Venue, text, name)?;
+    let (file, sheet, unknown) = TomlText::read_on::<VenueFile>(FileKind::Venue, text, name)?;
     let mut problems = Problems::default();
     limits(&file, &mut problems);
     if problems.is_empty()
         && let Some(venue) = build(&file, files, &mut problems)
     {
         check_addresses(sheet.values(), &venue.surveyed, &mut problems);
-        if problems.is_empty() {
+        if problems.is_empty() && unknown.is_empty() {
             return Ok(VenueOrSite::One(Box::new(venue)));
         }
     }
-    Err(sheet.error(problems.into_list()))
+    Err(sheet.error(together(unknown, problems)))
+}
+
+/// Unknown keys with what else is wrong, but for keys that are missing beside them: an unknown
+/// one may well be meant for it.
+fn together(unknown: Vec<Problem>, problems: Problems) -> Vec<Problem> {
+    let table = |problem: &Problem| {
+        let end = problem.key.rfind('.').unwrap_or(0);
+        problem.key.get(..end).map(str::to_owned)
+    };
+    let tables: Vec<_> = unknown.iter().map(table).collect();
+    let mut list = problems.into_list();
+    list.retain(|problem| !(problem.found == "nothing" && tables.contains(&table(problem))));
+    unknown.into_iter().chain(list).collect()
 }
 
 fn site_from(text: &str, name: &str, files: MeshFiles) -> Result<Site, VenueError> {
-    let (file, sheet) = TomlText::read::<SiteFile>(FileKind::Venue, text, name)?;
+    let (file, sheet, unknown) = TomlText::read_on::<SiteFile>(FileKind::Venue, text, name)?;
     let mut problems = Problems::default();
     if file.field.len() > MAX_FIELDS {
         let found = format!("{} of them", file.field.len());
@@ -229,8 +242,8 @@ fn site_from(text: &str, name: &str, files: MeshFiles) -> Result<Site, VenueErro
         }
     }
     match site.flatten() {
-        Some(site) if problems.is_empty() => Ok(site),
-        _ => Err(sheet.error(problems.into_list())),
+        Some(site) if problems.is_empty() && unknown.is_empty() => Ok(site),
+        _ => Err(sheet.error(together(unknown, problems))),
     }
 }
 
@@ -252,6 +265,20 @@ impl TomlText {
         text: &str,
         name: &str,
     ) -> Result<(T, Self), VenueError> {
+        let (file, sheet, unknown) = Self::read_on(kind, text, name)?;
+        if unknown.is_empty() { Ok((file, sheet)) } else { Err(sheet.error(unknown)) }
+    }
+
+    /// The same for who has more to look for in the file: where nothing but unknown keys is
+    /// wrong it is read without them, and they are handed on, to be reported with the rest.
+    ///
+    /// # Errors
+    /// [`VenueError`], which lists all problems.
+    fn read_on<T: DeserializeOwned + JsonSchema + 'static>(
+        kind: FileKind,
+        text: &str,
+        name: &str,
+    ) -> Result<(T, Self, Vec<Problem>), VenueError> {
         // editors of some systems put a mark in front of UTF-8
         let text = text.strip_prefix('\u{feff}').unwrap_or(text);
         if text.trim().is_empty() {
@@ -267,7 +294,14 @@ impl TomlText {
         let found_no_numbers = !problems.is_empty();
         FileSchema::of::<T>().check(&tree.value, &mut problems);
         let sheet = Self { kind, name: name.to_owned(), text: text.to_owned(), tree };
-        if !problems.is_empty() {
+        let mut value = sheet.tree.value.clone();
+        let without = problems.only_unknown();
+        for (table, key) in without.into_iter().flatten() {
+            if let Some(Value::Object(table)) = value.pointer_mut(table) {
+                table.remove(key);
+            }
+        }
+        if without.is_none() {
             // a number left out for being none must not be called missing as well
             let mut list = problems.into_list();
             if found_no_numbers {
@@ -281,8 +315,8 @@ impl TomlText {
             }
             return Err(sheet.error(list));
         }
-        match serde_json::from_value(sheet.tree.value.clone()) {
-            Ok(file) => Ok((file, sheet)),
+        match serde_json::from_value(value) {
+            Ok(file) => Ok((file, sheet, problems.into_list())),
             Err(fault) => {
                 problems.add(
                     "",

@@ -125,13 +125,7 @@ fn note(error: &ValidationError<'_>, schema: &Value, problems: &mut Problems) {
                     || format!("known keys are: {}", known.join(", ")),
                     |near| format!("did you mean `{near}`?"),
                 );
-                let full = joined(&path, key);
-                problems.add_with_help(
-                    full,
-                    format!("an unknown key `{key}`"),
-                    "a key that is known here",
-                    help,
-                );
+                problems.add_unknown(&pointer, key, joined(&path, key), help);
             }
         }
         Kind::Required { property } => {
