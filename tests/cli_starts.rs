@@ -397,3 +397,40 @@ fn play_after_sunset_says_that_it_needs_floodlights() {
     assert!(text.contains("the venue's floodlights are needed"), "{text}");
     assert!(!page.contains("dark without floodlights"));
 }
+
+/// Starts on a court without floodlights, 150 minutes of play each. The sun sets at 18:57 there:
+/// hour angle 91.9 degrees at 0.6 degrees of declination for 0.83 degrees under the horizon
+/// (Meeus, "Astronomical Algorithms", chapter 15; declination and equation of time from memory),
+/// give or take two minutes. Minutes after that cost, and no start with any is the best.
+#[test]
+fn play_in_the_dark_costs_by_the_minute() {
+    let folder = TempDir::new().unwrap();
+    let court = folder.path().join("court.toml");
+    fs::write(&court, crate::lens_ends::COURT).unwrap();
+    let into = folder.path().join("out");
+    let mut run = Command::cargo_bin("quarterstop").unwrap();
+    let run = run.arg("starts").arg(&court).args(["--step", "1", "--every-min", "30", "--into"]);
+    let run = run.arg(&into).assert().success();
+    let text = String::from_utf8(run.get_output().stdout.clone()).unwrap();
+    let (header, rows) = header_and_rows(&into.join("starts.csv"));
+    let column = |name: &str| header.iter().position(|known| known == name).unwrap();
+    let (at, dark, cost) = (column("start"), column("dark_min"), column("cost"));
+    let number = |row: &csv::StringRecord, place: usize| row[place].parse::<f64>().unwrap();
+    assert!(rows.len() > 12, "{}", rows.len());
+    for row in &rows {
+        let clock = |place: usize| row[at][place..place + 2].parse::<f64>().unwrap();
+        let start_min = 60.0 * clock(11) + clock(14);
+        let by_hand = (start_min + 150.0 - (18.0 * 60.0 + 57.0)).clamp(0.0, 150.0);
+        assert!((number(row, dark) - by_hand).abs() <= 2.0, "{row:?} {by_hand}");
+        assert!(number(row, cost) >= 2.0 * number(row, dark), "{row:?}");
+    }
+    let best = rows.iter().min_by(|a, b| number(a, cost).total_cmp(&number(b, cost))).unwrap();
+    assert_eq!(number(best, dark), 0.0, "{best:?}");
+    let latest = rows.iter().map(|row| number(row, dark)).fold(0.0, f64::max);
+    assert_eq!(latest, 150.0);
+    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(text.contains("with the sun down and no floodlights lit"), "{text}");
+    let json = fs::read(into.join("starts.json")).unwrap();
+    let json: serde_json::Value = serde_json::from_slice(&json).unwrap();
+    assert!(json.to_string().contains("\"dark_min\":150.0"), "{json}");
+}

@@ -12,6 +12,7 @@ use crate::light::colour::Chromaticity;
 use crate::light::model::Daylight;
 use crate::light::scene::{GroundReflectances, ground_reflected};
 use crate::light::tristimulus::Tristimulus;
+use crate::solar::SunState;
 use crate::venue::{FloodlightUse, Floodlights};
 
 /// Under this a light's colour is that of a black body, from here on of a phase of
@@ -28,6 +29,11 @@ pub enum FloodlightState {
 }
 
 impl FloodlightState {
+    /// Whether a ground is dark with these: the sun is under the level horizon, and none are lit.
+    pub fn leaves_dark(self, sun: SunState) -> bool {
+        sun == SunState::Down && self != Self::Lit
+    }
+
     /// At a time and under a daylight.
     pub fn at(floodlights: Option<&Floodlights>, at: DateTime<Tz>, daylight: &Daylight) -> Self {
         let Some(floodlights) = floodlights else { return Self::None };

@@ -219,12 +219,13 @@ fn in_the_dark(venue: &Venue, start: DateTime<Tz>, minutes: u32) -> Vec<Suspicio
     let dark = |minute: u32| {
         let at = start + TimeDelta::minutes(minute.into());
         let sun = solar::position(&venue.place, at.to_utc());
-        if solar::state(&sun, &venue.horizon) != SunState::Down {
+        let state = solar::state(&sun, &venue.horizon);
+        if state != SunState::Down {
             return None;
         }
         let daylight = daylight_through(&column, &sun, Sky::Clear, at.ordinal());
-        let is_lit = FloodlightState::at(stated, at, &daylight) == FloodlightState::Lit;
-        (!is_lit).then(|| (at, Lux::from_lux(daylight.global_horizontal().lux())))
+        let is_dark = FloodlightState::at(stated, at, &daylight).leaves_dark(state);
+        is_dark.then(|| (at, Lux::from_lux(daylight.global_horizontal().lux())))
     };
     let all: Vec<Option<(DateTime<Tz>, Lux)>> = (0..=minutes).map(dark).collect();
     let runs = all.split(Option::is_none).filter_map(|run| {

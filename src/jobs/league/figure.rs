@@ -22,7 +22,7 @@ const GOOD_FROM: [u32; 5] = [9, 7, 5, 2, 0];
 /// What a map shows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum MapFigure {
-    /// Percent of clear days in hard light.
+    /// Percent of clear days in hard light or with play in the dark.
     Hard,
     /// Good days in ten with the weather of the place.
     GoodDays,
@@ -40,7 +40,7 @@ impl MapFigure {
     /// What its numbers are.
     pub fn caption(self) -> &'static str {
         match self {
-            Self::Hard => "Were the sky clear: percent of days in hard light",
+            Self::Hard => "Were the sky clear: percent of days in hard light or in the dark",
             Self::GoodDays => "With the weather of the place: good days in ten",
         }
     }
@@ -88,7 +88,12 @@ impl MapFigure {
             class: format!("c{}", self.class(shown)),
             words: match self {
                 Self::Hard => {
-                    format!("{what}: hard light on {} of {} days", count.light[2], count.days)
+                    let dark = match count.light[3] {
+                        0 => String::new(),
+                        days => format!(", in the dark on {days}"),
+                    };
+                    let hard = count.light[2];
+                    format!("{what}: hard light on {hard} of {} days{dark}", count.days)
                 }
                 Self::GoodDays => format!("{what}: good light on {value:.1} days in ten"),
             },

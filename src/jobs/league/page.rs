@@ -245,15 +245,20 @@ impl Told<'_> {
         let low = all.iter().map(|(_, value)| *value).min()?;
         let high = all.iter().map(|(_, value)| *value).max()?;
         let at = |value: u32| runs(&all, value).join(", ");
+        let is_dark = |start: &i32| self.tally.year(index, *start).light[3] > 0;
+        let hard = match starts.iter().any(is_dark) {
+            true => "in hard light or in the dark",
+            false => "in hard light",
+        };
         Some(match figure {
             MapFigure::Hard if high == 0 => {
-                "No start is in hard light on any clear day.".to_owned()
+                format!("No start is {hard} on any clear day.")
             }
             MapFigure::Hard if high == low => {
-                format!("Every start is in hard light on {high} % of clear days.")
+                format!("Every start is {hard} on {high} % of clear days.")
             }
             MapFigure::Hard => format!(
-                "Least often in hard light: {} ({low} % of clear days). Most often: {} ({high} %).",
+                "Least often {hard}: {} ({low} % of clear days). Most often: {} ({high} %).",
                 at(low),
                 at(high)
             ),
@@ -302,7 +307,7 @@ impl Told<'_> {
         format!(
             "Hard light: for {HARD_MIN:.0} min of play or more a camera must expose for sun or for \
              shade, or the main camera has the sun in its lens; fair: from {FAIR_MIN:.0} min on; \
-             good: less. {cloud}"
+             good: less. In the dark: some play with the sun down and no floodlights lit. {cloud}"
         )
     }
 }

@@ -32,9 +32,9 @@ use super::part::VenueMonth;
 pub const STARTS: &str = "starts";
 pub const FILE: &str = "part.parquet";
 /// Number of the form; changes when a meaning changes.
-pub const FORMAT: u32 = 2;
-/// Words of the light, from good to hard.
-pub const LIGHT_WORDS: [&str; 3] = ["good", "fair", "hard"];
+pub const FORMAT: u32 = 3;
+/// Words of the light, from good to none.
+pub const LIGHT_WORDS: [&str; 4] = ["good", "fair", "hard", "dark"];
 /// Bytes of a part; one of a start a minute has a tenth.
 const MAX_BYTES: u64 = 64 * 1024 * 1024;
 /// Rows of a part: a start every minute of 31 days.
@@ -44,7 +44,7 @@ const INPUTS_NOTE: &str = "inputs";
 const SORTED_BY: i32 = 1;
 
 /// Name, unit and meaning of each column; `venue` and `month` are folders.
-pub const COLUMNS: [(&str, &str, &str); 15] = [
+pub const COLUMNS: [(&str, &str, &str); 16] = [
     ("venue", "text", "folder: what the venue file is called, as letters and digits"),
     ("month", "YYYY-MM", "folder: month of the date"),
     ("date", "date", "day on the venue's clocks"),
@@ -55,8 +55,13 @@ pub const COLUMNS: [(&str, &str, &str); 15] = [
     ("main_lens_min", "min", "of play with the sun in the main camera's lens"),
     ("choose_min", "min", "of play in which a camera has to expose for sun or for shade"),
     ("dusk_min", "min", "of play at low sun or twilight under floodlights"),
+    ("dark_min", "min", "of play with the sun down and no floodlights lit"),
     ("cost", "number", "weighed sum of these, the lower the better"),
-    ("light", "word", "good, fair or hard light"),
+    (
+        "light",
+        "word",
+        "good, fair or hard light, or dark: some play with the sun down and no floodlights lit",
+    ),
     (
         "good_share",
         "0 to 1",
@@ -67,7 +72,7 @@ pub const COLUMNS: [(&str, &str, &str); 15] = [
     ("expected_cost", "number", "cost to be expected with the weather"),
 ];
 /// Columns from here on, counted in the file, may be absent.
-const FIRST_OPTIONAL: usize = 10;
+const FIRST_OPTIONAL: usize = 11;
 
 /// A start.
 #[derive(Debug, Clone, PartialEq)]
@@ -78,7 +83,7 @@ pub struct LeagueRow {
     /// Of the day, on the venue's clocks.
     pub start_min: i32,
     /// In the order of the columns.
-    pub parts: [f64; 5],
+    pub parts: [f64; 6],
     pub cost: f64,
     /// One of [`LIGHT_WORDS`].
     pub light: &'static str,
@@ -208,7 +213,7 @@ pub fn encoded(rows: &[LeagueRow], inputs: &str) -> Result<Vec<u8>, ParquetError
     put::<Int32Type>(&mut group, rows.iter().map(|row| epoch_days(row.date)))?;
     put::<Int64Type>(&mut group, rows.iter().map(|row| row.start_ms))?;
     put::<Int32Type>(&mut group, rows.iter().map(|row| row.start_min))?;
-    for part in 0..5 {
+    for part in 0..6 {
         put::<DoubleType>(&mut group, rows.iter().filter_map(|row| row.parts.get(part).copied()))?;
     }
     put::<DoubleType>(&mut group, rows.iter().map(|row| row.cost))?;
@@ -254,18 +259,18 @@ fn decoded(bytes: Bytes) -> Option<(String, Vec<LeagueRow>)> {
         let number = |place: usize| row.get_double(place).ok();
         let (_, Field::Date(day)) = row.get_column_iter().next()? else { return None };
         let Field::TimestampMillis(start_ms) = row.get_column_iter().nth(1)?.1 else { return None };
-        let light = row.get_string(9).ok()?;
+        let light = row.get_string(10).ok()?;
         let there = !matches!(row.get_column_iter().nth(FIRST_OPTIONAL)?.1, Field::Null);
         let weather = match there {
             false => None,
-            true => Some(UnderWeather { good: number(10)?, sun: number(11)?, cost: number(12)? }),
+            true => Some(UnderWeather { good: number(11)?, sun: number(12)?, cost: number(13)? }),
         };
         Some(LeagueRow {
             date: date_of(*day)?,
             start_ms: *start_ms,
             start_min: row.get_int(2).ok()?,
-            parts: [number(3)?, number(4)?, number(5)?, number(6)?, number(7)?],
-            cost: number(8)?,
+            parts: [number(3)?, number(4)?, number(5)?, number(6)?, number(7)?, number(8)?],
+            cost: number(9)?,
             light: LIGHT_WORDS.into_iter().find(|word| word == light)?,
             weather,
         })
@@ -284,7 +289,7 @@ mod tests {
             date: NaiveDate::from_ymd_opt(2027, 4, 10).unwrap(),
             start_ms: 1_807_000_000_000 + i64::from(minute) * 60_000,
             start_min: minute,
-            parts: [1.5, 0.1 + 0.2, 0.0, f64::MIN_POSITIVE, 3.0],
+            parts: [1.5, 0.1 + 0.2, 0.0, f64::MIN_POSITIVE, 3.0, 7.0],
             cost: 7.25,
             light: "fair",
             weather: (minute > 750).then_some(UnderWeather { good: 0.1, sun: 0.7, cost: 0.3 }),

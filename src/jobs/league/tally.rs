@@ -63,6 +63,11 @@ fn list<'a>() -> Vec<Column<'a, Sums<'a>>> {
         mean("mean_expected_cost", ("number", 3), "mean cost to be expected", |c| {
             c.in_weather(|sum| sum.cost)
         }),
+        days(
+            "dark",
+            "days with play in the dark without floodlights, whatever the light before",
+            |c| c.light[3],
+        ),
     ]
 }
 
@@ -75,8 +80,8 @@ pub fn columns() -> Vec<ColumnDoc> {
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct DayCount {
     pub days: u32,
-    /// Good, fair, hard.
-    pub light: [u32; 3],
+    /// Good, fair, hard, dark.
+    pub light: [u32; 4],
     pub cost: f64,
     pub choose_min: f64,
     /// Days that have weather, and sums over them.
@@ -85,9 +90,9 @@ pub struct DayCount {
 }
 
 impl DayCount {
-    /// Share of days in hard light, 0 to 1.
+    /// Share of days in hard light or with play in the dark, 0 to 1.
     pub fn hard(&self) -> f64 {
-        f64::from(self.light[2]) / f64::from(self.days.max(1))
+        f64::from(self.light[2] + self.light[3]) / f64::from(self.days.max(1))
     }
 
     /// Mean good days in ten with the weather of the place; `None` without weather.
@@ -118,7 +123,7 @@ pub struct Tally(BTreeMap<(usize, u32, i32), DayCount>);
 impl Tally {
     pub fn add(&mut self, venue: usize, rows: &[LeagueRow]) {
         for row in rows {
-            let mut light = [0; 3];
+            let mut light = [0; 4];
             let level = LIGHT_WORDS.iter().position(|word| *word == row.light);
             if let Some(count) = level.and_then(|level| light.get_mut(level)) {
                 *count = 1;

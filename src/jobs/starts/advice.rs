@@ -23,13 +23,16 @@ pub enum LightLevel {
     Good,
     Fair,
     Hard,
-    /// Play with the sun down and no floodlights in the venue file; costs know nothing of it.
+    /// Some play with the sun down and no floodlights lit.
     Dark,
 }
 
 impl LightLevel {
-    /// By the minutes of [`asks_too_much_min`].
+    /// By minutes in the dark, then by those of [`asks_too_much_min`].
     pub fn of(parts: &CostParts) -> Self {
+        if parts.get(CostPart::Dark) > 0.0 {
+            return Self::Dark;
+        }
         match asks_too_much_min(parts) {
             minutes if minutes < FAIR_MIN => Self::Good,
             minutes if minutes < HARD_MIN => Self::Fair,

@@ -186,6 +186,7 @@ pub(in crate::jobs) fn count(parts: &mut CostParts, now: &Glimpse, minutes: f64)
         (CostPart::MainLens, now.main_lens),
         (CostPart::Choose, now.choose),
         (CostPart::Dusk, now.dusk),
+        (CostPart::Dark, now.dark),
     ];
     for (part, _) in facts.into_iter().filter(|(_, is)| *is) {
         parts.add(part, minutes);

@@ -36,6 +36,8 @@ pub(crate) struct Glimpse {
     pub choose: bool,
     pub main_lens: bool,
     pub dusk: bool,
+    /// The sun is down and no floodlights are lit.
+    pub dark: bool,
     /// Widest split in shot either way, stops, and the camera that has it.
     pub split: Option<(f64, usize)>,
 }
@@ -71,8 +73,9 @@ impl<'v> Watcher<'v> {
     pub fn glimpse(&self, row: &SeasonRow, weather: &Weather) -> Glimpse {
         let sun = row.sun_is_out(weather);
         let dusk = row.floodlight == Some(FloodlightState::Lit) && is_dusk(row.sun.true_elevation);
+        let dark = row.floodlight.is_some_and(|lights| lights.leaves_dark(row.sun_state));
         if !sun {
-            return Glimpse { dusk, ..Glimpse::default() };
+            return Glimpse { dusk, dark, ..Glimpse::default() };
         }
         let views = || row.cameras.iter().filter_map(|camera| camera.view.as_ref());
         let main = self.main.and_then(|main| row.cameras.get(main)?.lens);
@@ -80,6 +83,7 @@ impl<'v> Watcher<'v> {
         Glimpse {
             sun,
             dusk,
+            dark,
             mixed: row.field_is_mixed() == Some(true),
             choose: views().zip(&self.rigs).any(|(view, rig)| {
                 exposure(view, rig, &self.venue.subject)

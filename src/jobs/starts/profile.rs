@@ -28,12 +28,14 @@ pub enum CostPart {
     Choose,
     /// Minutes of play between low sun and the end of civil twilight with floodlights lit.
     Dusk,
+    /// Minutes of play with the sun down and no floodlights lit.
+    Dark,
 }
 
 impl CostPart {
     /// All of them, in the order in which they are shown.
-    pub const ALL: [Self; 5] =
-        [Self::Mixed, Self::WorstSplit, Self::MainLens, Self::Choose, Self::Dusk];
+    pub const ALL: [Self; 6] =
+        [Self::Mixed, Self::WorstSplit, Self::MainLens, Self::Choose, Self::Dusk, Self::Dark];
 
     /// Key and column, with its unit.
     pub fn key(self) -> &'static str {
@@ -43,6 +45,7 @@ impl CostPart {
             Self::MainLens => "main_lens_min",
             Self::Choose => "choose_min",
             Self::Dusk => "dusk_min",
+            Self::Dark => "dark_min",
         }
     }
 }
@@ -95,14 +98,18 @@ pub struct ProfileFile {
     #[serde(default = "CostWeights::dusk")]
     #[schemars(range(min = 0, max = 1000))]
     pub dusk_per_min: f64,
+    /// A minute of play with the sun down and no floodlights lit.
+    #[serde(default = "CostWeights::dark")]
+    #[schemars(range(min = 0, max = 1000))]
+    pub dark_per_min: f64,
     /// Name of the main camera; the first of a venue that has none of that name.
     pub main_camera: Option<String>,
 }
 
 /// The usual weights: a minute in which a side has to be chosen is the measure, one with
 /// the sun in the main lens is as bad; a mixed field and a changing mixture of daylight and
-/// lamps are work, not loss; a stop of split is worth a few minutes (common practice, no
-/// source).
+/// lamps are work, not loss; a stop of split is worth a few minutes; in the dark there is no
+/// picture to choose for, which is twice as bad (common practice, no source).
 struct CostWeights;
 
 impl CostWeights {
@@ -120,6 +127,9 @@ impl CostWeights {
     }
     fn dusk() -> f64 {
         0.25
+    }
+    fn dark() -> f64 {
+        2.0
     }
 }
 
@@ -140,6 +150,7 @@ impl Default for Profile {
             (CostPart::MainLens, CostWeights::lens()),
             (CostPart::Choose, CostWeights::choose()),
             (CostPart::Dusk, CostWeights::dusk()),
+            (CostPart::Dark, CostWeights::dark()),
         ] {
             weights.set(part, weight);
         }
@@ -154,11 +165,14 @@ impl Profile {
     }
 
     /// Costs that differ by no more than this are equal: half a minute of the dearest
-    /// part or a tenth of a stop, whichever is more; 0.5 by the usual weights. Less
+    /// part but play in the dark, or a tenth of a stop, whichever is more; 0.5 by the usual
+    /// weights. Less
     /// nobody notices, and the counted minutes are no finer (common practice, no source).
     pub fn equal_within(&self) -> f64 {
         let of = |part| match part {
             CostPart::WorstSplit => EQUAL_STOPS * self.weight(part),
+            // a start is not as good as another for ending in the dark
+            CostPart::Dark => 0.0,
             _ => EQUAL_MIN * self.weight(part),
         };
         CostPart::ALL.into_iter().map(of).fold(0.0, f64::max)
@@ -218,6 +232,7 @@ pub fn parse_profile(text: &str, name: &str) -> Result<Profile, VenueError> {
         (CostPart::MainLens, file.main_lens_per_min),
         (CostPart::Choose, file.choose_per_min),
         (CostPart::Dusk, file.dusk_per_min),
+        (CostPart::Dark, file.dark_per_min),
     ] {
         weights.set(part, weight);
     }

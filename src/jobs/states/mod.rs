@@ -347,6 +347,7 @@ fn why(
             CostPart::MainLens => format!("{by:.0} min less with the sun in the main lens"),
             CostPart::Choose => format!("{by:.0} min less of exposing for sun or for shade"),
             CostPart::Dusk => format!("{by:.0} min less of dusk under floodlights"),
+            CostPart::Dark => format!("{by:.0} min less in the dark without floodlights"),
         }
     };
     let differs = (next.cost - best.cost).abs() > profile.equal_within();

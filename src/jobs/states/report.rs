@@ -205,6 +205,8 @@ pub struct CostOut {
     pub choose_min: f64,
     pub main_lens_min: f64,
     pub dusk_min: f64,
+    /// With the sun down and no floodlights lit.
+    pub dark_min: f64,
     pub worst_split_stops: f64,
     /// The least light on the turf, mean over the field, floodlights counted.
     pub least_light_lx: f64,
@@ -262,6 +264,7 @@ fn cost_out(cost: &RunCost) -> CostOut {
         choose_min: part(CostPart::Choose),
         main_lens_min: part(CostPart::MainLens),
         dusk_min: part(CostPart::Dusk),
+        dark_min: part(CostPart::Dark),
         worst_split_stops: part(CostPart::WorstSplit),
         least_light_lx: cost.least_lx.round(),
     }

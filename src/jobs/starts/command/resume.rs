@@ -15,7 +15,7 @@ use crate::base::target::{Existing, Inputs};
 use crate::jobs::starts::Kept;
 
 /// Number of what is kept; changes when what is worked out changes.
-const FORMAT: u32 = 2;
+const FORMAT: u32 = 3;
 /// How names of such folders begin.
 const PREFIX: &str = ".unfinished-run-";
 /// How often a file is tried to be written into a folder that somebody takes away.

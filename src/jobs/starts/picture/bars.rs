@@ -35,6 +35,7 @@ fn sign(part: CostPart) -> (RGBColor, &'static str, &'static str, RGBColor) {
         CostPart::MainLens => (YELLOW, "L", "sun in the main lens", INK),
         CostPart::Choose => (BLUE, "C", "sun or shade", PAPER),
         CostPart::Dusk => (ORANGE, "D", "dusk under floodlights", INK),
+        CostPart::Dark => (MUTED, "N", "dark, no floodlights", PAPER),
     }
 }
 

@@ -78,7 +78,7 @@ pub(super) fn nearest(
         let away = |start: &Costed| (start.at - advice.planned.at).abs();
         chosen == Chosen::OneByOne && away(nearest) < away(advice.proposed)
     })?;
-    let (words, ..) = level(entry.light_level(nearest));
+    let (words, ..) = level(LightLevel::of_start(nearest));
     let by = by_words(nearest.at - advice.planned.at);
     Some(format!("The nearest start in {words} is {}, {by}.", entry.clock(nearest.at)))
 }
@@ -103,6 +103,7 @@ fn gain(profile: &Profile, advice: &FixtureAdvice<'_>) -> String {
         CostPart::Choose => minutes("in which a camera must expose for sun or for shade"),
         CostPart::MainLens => minutes("with the sun in the main camera's lens"),
         CostPart::Dusk => minutes("of dusk under floodlights"),
+        CostPart::Dark => minutes("of play in the dark without floodlights"),
         CostPart::WorstSplit if after < UNSEEN_STOPS => format!(
             "sun and shade come in no picture at once, now up to {} stops apart",
             fixed(before, 1)
@@ -121,6 +122,7 @@ fn gain(profile: &Profile, advice: &FixtureAdvice<'_>) -> String {
 fn trouble(start: &Costed) -> String {
     let minutes = |part| start.part(part).round();
     let each = [
+        (CostPart::Dark, "min of play in the dark without floodlights"),
         (CostPart::Choose, "min in which a camera must expose for sun or for shade"),
         (CostPart::MainLens, "min with the sun in the main camera's lens"),
         (CostPart::Dusk, "min of dusk under floodlights"),

@@ -77,6 +77,8 @@ pub struct PartsOut {
     pub main_lens_min: f64,
     pub choose_min: f64,
     pub dusk_min: f64,
+    /// With the sun down and no floodlights lit.
+    pub dark_min: f64,
 }
 
 /// One fixture.
@@ -293,5 +295,6 @@ fn parts(parts: &CostParts) -> PartsOut {
         main_lens_min: parts.get(CostPart::MainLens),
         choose_min: parts.get(CostPart::Choose),
         dusk_min: parts.get(CostPart::Dusk),
+        dark_min: parts.get(CostPart::Dark),
     }
 }

@@ -6,7 +6,6 @@
 use chrono::{DateTime, TimeDelta, Utc};
 use chrono_tz::Tz;
 
-use crate::jobs::starts::advice::LightLevel;
 use crate::jobs::starts::{
     Costed, Fixture, Likely, OddsFrom, Profile, Ranked, UnderOdds, main_camera,
 };
@@ -98,15 +97,6 @@ impl Entry<'_> {
             (None, None) => Some(Night::AllDay),
             _ if early_min.is_none() && late_min.is_none() => None,
             _ => Some(Night::Partly { early_min, late_min }),
-        }
-    }
-
-    /// How a start is lit: by its sun and shade, unless it needs floodlights that the venue file
-    /// does not light.
-    pub(super) fn light_level(&self, start: &Costed) -> LightLevel {
-        match self.floodlights() {
-            Lights::None | Lights::Never if self.night(start).is_some() => LightLevel::Dark,
-            _ => LightLevel::of_start(start),
         }
     }
 

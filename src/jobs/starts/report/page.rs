@@ -219,7 +219,7 @@ fn id(entry: &Entry<'_>) -> String {
 
 fn glance(entry: &Entry<'_>) -> Glance {
     let sign = |start: &Costed| {
-        let (level, sign, style) = advice::level(entry.light_level(start));
+        let (level, sign, style) = advice::level(LightLevel::of_start(start));
         Sign { clock: entry.clock(start.at), level, sign, style }
     };
     Glance {
@@ -241,8 +241,10 @@ fn lit(report: &StartsReport<'_>) -> Vec<Lit> {
     let levels = [LightLevel::Good, LightLevel::Fair, LightLevel::Hard, LightLevel::Dark];
     let row = |wanted: LightLevel| {
         let (level, sign, style) = advice::level(wanted);
-        let planned = report.entries().filter(|e| e.light_level(e.planned) == wanted).count();
-        let proposed = report.entries().filter(|e| e.light_level(e.proposed) == wanted).count();
+        let planned =
+            report.entries().filter(|e| LightLevel::of_start(e.planned) == wanted).count();
+        let proposed =
+            report.entries().filter(|e| LightLevel::of_start(e.proposed) == wanted).count();
         // no word of darkness where there is none
         let is_shown = wanted != LightLevel::Dark || planned + proposed > 0;
         is_shown.then_some(Lit { level, sign, style, planned, proposed })
@@ -256,9 +258,8 @@ fn card(report: &StartsReport<'_>, entry: &Entry<'_>) -> Option<Card> {
         Some(_) => Chosen::UnderRules,
         None => Chosen::OneByOne,
     };
-    let found = FixtureAdvice::of(entry.ranked, entry.fixture, zone, entry.proposed, |s| {
-        entry.light_level(s)
-    })?;
+    let level = LightLevel::of_start;
+    let found = FixtureAdvice::of(entry.ranked, entry.fixture, zone, entry.proposed, level)?;
     let moved = found.proposed.at != found.planned.at;
     let proposed = moved.then(|| look("proposed", entry, found.proposed));
     let says_equal = found.action != Action::Fixed && chosen == Chosen::OneByOne;
@@ -277,7 +278,7 @@ fn card(report: &StartsReport<'_>, entry: &Entry<'_>) -> Option<Card> {
 }
 
 fn look(what: &'static str, entry: &Entry<'_>, start: &Costed) -> StartLook {
-    let (level, sign, style) = advice::level(entry.light_level(start));
+    let (level, sign, style) = advice::level(LightLevel::of_start(start));
     let middle = start.at + (start.ends - start.at) / 2;
     let good_days = start.odds.and_then(|odds| {
         let of = if odds.from == OddsFrom::Weather { "days" } else { "members" };
@@ -331,7 +332,8 @@ pub(super) fn meaning(report: &StartsReport<'_>) -> String {
         "Cost: {} for each minute of play with sun and shade on the field, {} for each stop of the \
          widest split in shot, {} for each minute with the sun in the main camera's lens, {} for \
          each minute in which a camera has to expose for sun or for shade, {} for each minute under floodlights \
-         with the sun between 6 degrees over and under the horizon. The lower the better. {}. A \
+         with the sun between 6 degrees over and under the horizon, {} for each minute with the sun \
+         down and no floodlights lit. The lower the better. {}. A \
          range in brackets after a split: 8 clear days of 10 lie between, for what is unknown of \
          the air, which all starts of a day share.",
         weight(CostPart::Mixed),
@@ -339,6 +341,7 @@ pub(super) fn meaning(report: &StartsReport<'_>) -> String {
         weight(CostPart::MainLens),
         weight(CostPart::Choose),
         weight(CostPart::Dusk),
+        weight(CostPart::Dark),
         report.equal_words(),
     )
 }
@@ -386,6 +389,7 @@ pub(super) fn made_of(profile: &Profile, start: &Costed) -> String {
             CostPart::MainLens => ("sun in main lens", 0, "min"),
             CostPart::Choose => ("expose for sun or for shade", 0, "min"),
             CostPart::Dusk => ("dusk under floodlights", 0, "min"),
+            CostPart::Dark => ("dark without floodlights", 0, "min"),
         };
         let counts = profile.weighed(&start_parts(start), part) > 0.0;
         counts.then(|| format!("{name} {} {unit}", fixed(value, decimals)))

@@ -138,6 +138,7 @@ fn of_start<'a>() -> Vec<Column<'a, Start<'a>>> {
             CostPart::Choose,
         ),
         part("dusk_min", "min", "of play at low sun or twilight under floodlights", CostPart::Dusk),
+        part("dark_min", "min", "of play with the sun down and no floodlights lit", CostPart::Dark),
         num("clear_cost", ("number", 3), "under a clear sky", |r| Some(r.start.clear_cost)),
         num(
             "clear_worst_stops",
