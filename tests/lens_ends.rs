@@ -181,6 +181,17 @@ fn no_text_names_an_iris_that_the_lens_has_not() {
     assert!(told.contains(&words), "{words}: {told}");
 }
 
+/// With ND in, a lens that is wide open at dusk says that less is to be had.
+#[test]
+fn a_lens_that_is_wide_open_behind_nd_asks_for_less() {
+    let folder = TempDir::new().unwrap();
+    let file = folder.path().join("court.toml");
+    fs::write(&file, COURT).unwrap();
+    let told = run("brief", &file, &folder.path().join("brief"));
+    assert!(told.contains("shade: wide open from 18:") && told.contains(": less ND"), "{told}");
+    assert!(told.lines().all(|line| line.chars().count() <= 80), "{told}");
+}
+
 /// In the dark all lenses are wide open, whatever they ask for: pictures are then as far apart
 /// as the light on the faces, the filters and the lenses' widest irises make them, by the same
 /// equation.

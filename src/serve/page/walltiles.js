@@ -132,7 +132,9 @@ export function stateText(tile) {
 function filterText(tile) {
   if (tile.said.out) return "";
   const stands = tile.said.stand_in ?? (tile.said.comes?.has_been ? tile.said.comes.camera : null);
-  return [ndWords(tile.said.nd_stops ?? tile.nd), LENS[tile.lens], stands && `(${stands})`].filter(Boolean).join("  ");
+  const nd = tile.said.nd_stops ?? tile.nd;
+  const less = tile.wideOpen.set && nd > 0 ? ": less ND" : "";
+  return [`${ndWords(nd)}${less}`, LENS[tile.lens], stands && `(${stands})`].filter(Boolean).join("  ");
 }
 
 function sureWords(seconds) {

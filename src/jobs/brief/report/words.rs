@@ -71,8 +71,9 @@ pub(super) fn iris(report: &BriefReport<'_>, from: usize, values: &[Option<f64>]
 pub(super) struct Iris {
     /// As [`iris`] has it, as far as the lens goes.
     pub range: String,
-    /// "closed all the way until 17:40, up to 1.2 stops too bright", "wide open from 18:52":
-    /// where the light asks for more than the lens has.
+    /// "closed all the way until 17:40, up to 1.2 stops too bright: more ND", "wide open from
+    /// 18:52": where the light asks for more than the lens has, and what another filter of the
+    /// wheel is for.
     pub ends: Vec<String>,
 }
 
@@ -103,8 +104,20 @@ impl Iris {
         let bright = bright.fold(0.0, f64::max);
         let closed =
             closed.map(|when| format!("{CLOSED}{when}, up to {bright:.1} stops too bright"));
-        let ends = closed.into_iter().chain(open.map(|when| format!("{WIDE_OPEN}{when}")));
-        Self { range, ends: ends.collect() }
+        let other = |is_other: &dyn Fn(f64, f64) -> bool, words: &'static str| {
+            let mut at_end = known.iter().filter(|(_, end)| end.is_some()).map(|known| known.0);
+            let mends = |index: usize| {
+                let setting = brief.setting_at(&report.brief.spans, index);
+                let wheel = &brief.rig_at(index).nd_stops;
+                setting.is_some_and(|s| wheel.iter().any(|nd| is_other(*nd, s.nd_stops)))
+            };
+            if at_end.any(mends) { words } else { "" }
+        };
+        let less = other(&|nd, now| nd < now, ": less ND");
+        let more = other(&|nd, now| nd > now, ": more ND");
+        let closed = closed.map(|words| words + more);
+        let open = open.map(|when| format!("{WIDE_OPEN}{when}{less}"));
+        Self { range, ends: closed.into_iter().chain(open).collect() }
     }
 }
 
