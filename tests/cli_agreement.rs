@@ -196,3 +196,25 @@ fn a_lens_that_is_closed_all_the_way_is_said_once() {
     let said: Vec<usize> = of_sun.iter().map(said).collect();
     assert!(said.contains(&1) && said.iter().all(|count| *count <= 1), "{said:?} {told}");
 }
+
+/// Under cloud, and in the sun on a court with nothing around: one light, one picture a moment,
+/// and nothing to follow.
+#[test]
+fn a_moment_of_one_light_shows_one_picture() {
+    let folder = tempfile::TempDir::new().unwrap();
+    let court = folder.path().join("court.toml");
+    fs::write(&court, crate::lens_ends::COURT.replace("17:30", "12:00")).unwrap();
+    let court = court.to_str().unwrap();
+    for (sky, name, state) in [
+        ("overcast", "for the light there is", "No direct sun: one kind of light."),
+        ("clear", "for the sun", "Only sun in shot."),
+    ] {
+        let args = [court, "--sky", sky, "--step", "5"];
+        let (page, text) = sheet(&folder.path().join(sky), &args);
+        assert_eq!(between(&page, "<h2><b>", "</h2>").len(), 3, "{text}");
+        assert_eq!(between(&page, "data:image/png;base64,", "\"").len(), 3, "{text}");
+        assert_eq!(page.matches(&format!("</span>{name}</p>")).count(), 3, "{name}");
+        assert_eq!(page.matches(state).count(), 3, "{state}");
+        assert!(!page.contains("follow with the iris") && !text.contains("between ("), "{text}");
+    }
+}

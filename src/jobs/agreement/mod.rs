@@ -2,7 +2,8 @@
 //!
 //! In: a plan, the crew's brief of it, the pairs that cut. Out: three [`AgreementMoment`]s at which
 //! a compromise is needed, each with the camera that matters most; a page that shows each of them
-//! exposed for the sun, between and for the shade, says what is lost, and leaves room to sign.
+//! exposed for the sun, between and for the shade (once where one light alone is in shot), says
+//! what is lost, and leaves room to sign.
 //!
 //! Pictures and settings are those of [`crate::jobs::on_air`].
 

@@ -5,7 +5,7 @@
 
 use super::page::{MomentPart, SettingPart, inline};
 use super::{AgreementMoment, words};
-use crate::camera::{Exposure, SidesInCover, Verdict};
+use crate::camera::{Exposure, OneSide, SidesInCover, Verdict};
 use crate::command::failure::Failure;
 use crate::engine::view::{LinearPicture, Placing, ViewLight, ViewScene};
 use crate::engine::{Hidden, Instant, MatchPlan, Prepared};
@@ -125,7 +125,8 @@ impl SheetJob<'_> {
         let picture = scene.picture(&light, &seen);
         let taken = (framing, &picture);
         let setting = |expose: &Expose| self.setting((moment, instant), *expose, &light, taken);
-        let settings = Expose::ALL.iter().map(setting).collect::<Result<_, _>>()?;
+        let settings: Vec<SettingPart> =
+            self.offered(moment).iter().map(setting).collect::<Result<_, _>>()?;
         Ok(Some(MomentPart {
             time: instant.at.format("%H:%M").to_string(),
             camera: self.name(moment.camera),
@@ -133,8 +134,22 @@ impl SheetJob<'_> {
             state: self.state(moment, &picture),
             aside: self.aside(moment.camera, placing),
             others: self.others(moment),
+            choice: settings.len() > 1,
             settings,
         }))
+    }
+
+    /// What a director may choose from: where only one light is in shot there is no choice.
+    fn offered(&self, moment: &AgreementMoment) -> &'static [Expose] {
+        let sides = self.exposure(moment.camera, moment.index).map(|exposure| exposure.sides);
+        match sides {
+            Some(SidesInCover::Both) => &Expose::ALL,
+            Some(SidesInCover::Only(OneSide::AllSunlit)) => &[Expose::Sun],
+            Some(SidesInCover::Only(OneSide::AllShaded)) => &[Expose::Shade],
+            Some(SidesInCover::Only(OneSide::AllDimmed) | SidesInCover::NoSun) | None => {
+                &[Expose::Between]
+            }
+        }
     }
 
     /// A camera as it would be set, with the ND that the crew has in then.
@@ -175,7 +190,7 @@ impl SheetJob<'_> {
         let outputs = self.outputs().into_iter();
         let outputs: Vec<_> = outputs.map(|of| (of, zones(picture, &set, of))).collect();
         Ok(SettingPart {
-            name: expose.words().to_owned(),
+            name: words::name(expose, self.offered(at.0)).to_owned(),
             set: set.words(),
             lost: words::lost(&set, &outputs),
             png: inline(&png),
@@ -213,8 +228,8 @@ impl SheetJob<'_> {
                 let apart = format!("Sun and shade {:.1} stops apart", apart.stops().abs());
                 (apart, format!(": {}", words::advice(exposure.verdict)))
             }
-            (SidesInCover::Only(_), Some(_)) => {
-                ("Only one of sun and shade".to_owned(), " in shot".to_owned())
+            (SidesInCover::Only(side), Some(_)) => {
+                (words::only(side).to_owned(), " in shot".to_owned())
             }
             _ => return "No direct sun: one kind of light.".to_owned(),
         };

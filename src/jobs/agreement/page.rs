@@ -37,7 +37,9 @@ pub struct MomentPart {
     pub aside: String,
     /// Other cameras that need a hand then.
     pub others: String,
-    /// For the sun, between, for the shade.
+    /// Whether there is a choice of settings.
+    pub choice: bool,
+    /// For the sun, between, for the shade; one where only one light is in shot.
     pub settings: Vec<SettingPart>,
 }
 

@@ -3,8 +3,8 @@
 //! In: how a camera is set, where the pixels of its picture lie. Out: short sentences for people
 //! who do not count in stops.
 
-use crate::camera::{LightClass, SkinVerdict, Verdict};
-use crate::jobs::on_air::{Set, ToneZone};
+use crate::camera::{LightClass, OneSide, SkinVerdict, Verdict};
+use crate::jobs::on_air::{Expose, Set, ToneZone};
 use crate::output::words::light_class;
 use crate::signal::Output;
 
@@ -106,6 +106,23 @@ pub(super) fn reason(reason: AgreementReason, name: impl Fn(usize) -> String) ->
 pub(super) fn cut_words(cut: &Cut, name: impl Fn(usize) -> String) -> String {
     let (a, b) = cut.cameras;
     format!("{} to {}, {:.1} stops apart", name(a), name(b), cut.stops)
+}
+
+/// The light of a cover that has one, before "in shot".
+pub(super) fn only(side: OneSide) -> &'static str {
+    match side {
+        OneSide::AllSunlit => "Only sun",
+        OneSide::AllDimmed => "Only dimmed light",
+        OneSide::AllShaded => "Only shade",
+    }
+}
+
+/// A setting by itself is between nothing.
+pub(super) fn name(expose: Expose, offered: &[Expose]) -> &'static str {
+    match (expose, offered) {
+        (Expose::Between, [_]) => "for the light there is",
+        (expose, _) => expose.words(),
+    }
 }
 
 /// What the brief says of a camera, after its name.
