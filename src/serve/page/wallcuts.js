@@ -31,6 +31,7 @@ function apartWords({ cameras: [a, b], stops }) {
 
 // " (1 main wide open, 2.1 stops too dark)": lenses that have no iris left; `say` of an end.
 function endWords({ cameras, ends }, say = (end) => end.words) {
+  if (ends.every(Boolean) && say(ends[0]) === say(ends[1])) return ` (both ${say(ends[0])})`;
   const words = ends.map((end, i) => end && `${name(cameras[i])} ${say(end)}`).filter(Boolean);
   return words.length ? ` (${words.join("; ")})` : "";
 }
