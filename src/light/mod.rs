@@ -44,7 +44,6 @@ mod receivers;
 mod scene;
 mod screens;
 mod sources;
-mod sunlit_views;
 mod surround;
 mod tables;
 mod tristimulus;

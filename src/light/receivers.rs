@@ -8,13 +8,11 @@
 
 use std::f64::consts::PI;
 use std::ops::Add;
-use std::sync::OnceLock;
 
 use glam::Vec4;
 
 use super::overhead::{Glow, GlowChange};
 use super::receiver::{Receiver, run_of};
-use super::sunlit_views::SunlitViews;
 use super::tristimulus::Tristimulus;
 
 /// Luminances of the cells, ready for dot products: each of the three values in a
@@ -72,8 +70,6 @@ pub struct Receivers {
     cells: usize,
     /// What screens send to each, lx; empty without any.
     screens: Vec<Tristimulus>,
-    /// Prepared when first asked for.
-    sunlit_views: OnceLock<SunlitViews>,
 }
 
 #[derive(Debug, Clone, Copy)]
@@ -138,14 +134,12 @@ impl Receivers {
     /// How much of what each receiver gets from an evenly bright surrounding is ground of
     /// either kind in the sun, 0 to 1: `in_sun` is the share of the sun's light at each spot.
     pub fn sunlit_views(&self, in_sun: &[f32]) -> Vec<[f64; 2]> {
-        let views = self.sunlit_views.get_or_init(|| {
-            let of_kinds = |row: &Row| {
-                let (first, second, end) = row.spots;
-                [&self.spots[first..second], &self.spots[second..end]]
-            };
-            SunlitViews::new(self.rows.iter().map(of_kinds))
-        });
-        views.under(in_sun)
+        let sum = |from: usize, to: usize| f64::from(shared(&self.spots[from..to], in_sun)) / PI;
+        let views = |row: &Row| {
+            let (first, second, end) = row.spots;
+            [sum(first, second), sum(second, end)]
+        };
+        self.rows.iter().map(views).collect()
     }
 
     /// Adds what some receivers, by their weights, get of each cell of the sky, each piece
@@ -287,6 +281,19 @@ fn gathered(factors: &[(u32, f32)], luminances: &[Vec4]) -> Tristimulus {
     let all = rest.iter().map(one).fold((sums[0] + sums[1]) + (sums[2] + sums[3]), Vec4::add);
     let [x, y, z, _] = all.to_array().map(f64::from);
     Tristimulus { x, y, z }
+}
+
+/// Sum of shares by their factors, as [`gathered`].
+fn shared(factors: &[(u32, f32)], shares: &[f32]) -> f32 {
+    let one = |&(spot, factor): &(u32, f32)| {
+        shares.get(spot as usize).map_or(0.0, |share| share * factor)
+    };
+    let (fours, rest) = factors.as_chunks::<4>();
+    let mut sums = Vec4::ZERO;
+    for [a, b, c, d] in fours {
+        sums += Vec4::new(one(a), one(b), one(c), one(d));
+    }
+    sums.element_sum() + rest.iter().map(one).sum::<f32>()
 }
 
 /// A dot product, eight lanes deep.
