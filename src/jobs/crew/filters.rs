@@ -56,8 +56,8 @@ pub struct FilterGroup {
     pub nd_stops: Vec<Option<f64>>,
     /// Cameras with another ND, with the number of the run of play and their ND.
     pub others: Vec<OtherNd>,
-    /// Where the irises at the one setting, as far as the lenses go, are farthest apart: stops, when, the wider and
-    /// the narrower camera; `None` where fewer than two are lit.
+    /// Where the irises at the one setting, as far as the lenses go, are farthest apart: stops,
+    /// when, the wider and the narrower camera; `None` where fewer than two are lit.
     pub widest: Option<(Stops, DateTime<Tz>, (usize, usize))>,
 }
 
