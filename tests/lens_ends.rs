@@ -6,15 +6,15 @@ use std::path::Path;
 
 use assert_cmd::Command;
 use chrono::TimeDelta;
-use quarterstop::base::units::{Luminance, Stops};
+use quarterstop::base::units::Luminance;
 use quarterstop::camera::LensEnd;
-use quarterstop::engine::{self, MatchPlan, Prepared, Settings};
-use quarterstop::jobs::crew::{Brief, BriefSettings, brief};
+use quarterstop::engine::MatchPlan;
+use quarterstop::jobs::crew::Brief;
 use quarterstop::jobs::matching::matched_pairs;
-use quarterstop::light::{Air, Sky};
-use quarterstop::solar;
 use quarterstop::venue::{Venue, parse};
 use tempfile::TempDir;
+
+use crate::plan_brief::in_steps;
 
 /// The court, with what is appended: cameras, keys of a camera.
 pub(crate) const COURT: &str = "\
@@ -70,23 +70,7 @@ const ND: [f64; 4] = [0.0, 2.0, 4.0, 6.0];
 const MARKS_STOPS: f64 = 0.1;
 
 fn briefed(venue: &Venue) -> (MatchPlan, Brief) {
-    let fixture = venue.fixture.unwrap();
-    let start = solar::resolve(venue.place.zone, fixture.date, fixture.start, None).unwrap();
-    let programme = engine::programme(venue);
-    let (from, until) = programme.window_from(start);
-    let settings = Settings {
-        from,
-        until,
-        step: TimeDelta::minutes(2),
-        sky: Sky::Clear,
-        air: Air::default(),
-        hold: Stops::from_stops(2.0),
-        milestones: programme.milestones_from(start),
-    };
-    let prepared = Prepared::new(venue, from.date_naive());
-    let plan = prepared.run(&settings, |_, _| {}).unwrap();
-    let brief = brief(&prepared, &plan, &BriefSettings::default()).unwrap();
-    (plan, brief)
+    in_steps(venue, TimeDelta::minutes(2))
 }
 
 /// ISO 2720, the relation for reflected light, `T^2` goes with luminance, from the data sheet's

@@ -38,10 +38,15 @@ fn settings(venue: &Venue, start: DateTime<Tz>) -> Settings {
     }
 }
 
+/// The fixture of a venue, minute by minute.
 pub(crate) fn of_demo(venue: &Venue) -> (MatchPlan, Brief) {
+    in_steps(venue, TimeDelta::minutes(1))
+}
+
+pub(crate) fn in_steps(venue: &Venue, step: TimeDelta) -> (MatchPlan, Brief) {
     let fixture = venue.fixture.unwrap();
     let start = solar::resolve(venue.place.zone, fixture.date, fixture.start, None).unwrap();
-    briefed(venue, &settings(venue, start))
+    briefed(venue, &Settings { step, ..settings(venue, start) })
 }
 
 fn briefed(venue: &Venue, settings: &Settings) -> (MatchPlan, Brief) {

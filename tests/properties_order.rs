@@ -7,13 +7,11 @@ use chrono::{DateTime, TimeDelta};
 use chrono_tz::Tz;
 use proptest::prelude::*;
 
-use quarterstop::base::units::Stops;
-use quarterstop::engine::{Prepared, Settings};
 use quarterstop::geometry::ShadeShare;
-use quarterstop::jobs::crew::{BriefSettings, brief};
-use quarterstop::light::{Air, Sky};
 use quarterstop::venue::Venue;
-use quarterstop::{engine, jobs, solar, venue};
+use quarterstop::{jobs, venue};
+
+use crate::plan_brief::in_steps;
 
 /// Sums run in another order: of areas in m2 over a field of 7140 m2, and of some hundred
 /// terms of light.
@@ -53,22 +51,7 @@ struct Report {
 }
 
 fn told(venue: &Venue) -> Report {
-    let fixture = venue.fixture.unwrap();
-    let start = solar::resolve(venue.place.zone, fixture.date, fixture.start, None).unwrap();
-    let programme = engine::programme(venue);
-    let (from, until) = programme.window_from(start);
-    let settings = Settings {
-        from,
-        until,
-        step: TimeDelta::minutes(5),
-        sky: Sky::Clear,
-        air: Air::default(),
-        hold: Stops::from_stops(2.0),
-        milestones: programme.milestones_from(start),
-    };
-    let prepared = Prepared::new(venue, fixture.date);
-    let plan = prepared.run(&settings, |_, _| {}).unwrap();
-    let brief = brief(&prepared, &plan, &BriefSettings::default()).unwrap();
+    let (plan, brief) = in_steps(venue, TimeDelta::minutes(5));
     let mut told = Report { shares: BTreeMap::new(), splits: BTreeMap::new(), cues: Vec::new() };
     for instant in &plan.instants {
         told.shares.insert((instant.at, "the field".into()), instant.turf.field);

@@ -8,17 +8,16 @@ use chrono::{DateTime, TimeDelta, TimeZone, Utc};
 use geo::{Area, BooleanOps, Polygon};
 use serde_json::Value;
 
-use quarterstop::base::units::Stops;
-use quarterstop::engine::{MatchPlan, Prepared, Settings};
+use quarterstop::engine::MatchPlan;
 use quarterstop::jobs::brief::report::{
     BriefReport, board, calendar, data, page, pdf, summary, tables,
 };
-use quarterstop::jobs::crew::{Brief, BriefSettings, Cue, During, Urgency, brief};
-use quarterstop::light::{Air, Sky};
+use quarterstop::jobs::crew::{Brief, Cue, During, Urgency};
 use quarterstop::output::ics::Earlier;
 use quarterstop::output::text::{Ink, WIDTH};
 use quarterstop::venue::Venue;
-use quarterstop::{engine, solar};
+
+use crate::plan_brief::of_demo;
 
 /// Twice what the interactive page of the football demo takes (0.24 MB): data that goes in
 /// twice, or with all its decimals, is more.
@@ -35,22 +34,7 @@ fn demo() -> &'static Demo {
     DEMO.get_or_init(|| {
         let path = std::path::Path::new("venues/football-demo.toml");
         let venue = quarterstop::venue::read(path).unwrap();
-        let fixture = venue.fixture.unwrap();
-        let start = solar::resolve(venue.place.zone, fixture.date, fixture.start, None).unwrap();
-        let programme = engine::programme(&venue);
-        let (from, until) = programme.window_from(start);
-        let settings = Settings {
-            from,
-            until,
-            step: TimeDelta::minutes(1),
-            sky: Sky::Clear,
-            air: Air::default(),
-            hold: Stops::from_stops(2.0),
-            milestones: programme.milestones_from(start),
-        };
-        let prepared = Prepared::new(&venue, fixture.date);
-        let plan = prepared.run(&settings, |_, _| {}).unwrap();
-        let brief = brief(&prepared, &plan, &BriefSettings::default()).unwrap();
+        let (plan, brief) = of_demo(&venue);
         Demo { venue, plan, brief }
     })
 }

@@ -55,7 +55,7 @@ async fn arrive(live: &Arc<Live>, id: u64, state: JobState, arrival: BroughtFile
     match arrived.map_err(Refused::from).flatten() {
         Ok(()) => state,
         Err(refused) => {
-            tell(live, id, &refused.to_string());
+            report(live, id, &refused.to_string());
             JobState::Failed
         }
     }
@@ -76,7 +76,7 @@ async fn run(
     let mut child = match child(&words, folder) {
         Ok(child) => child,
         Err(error) => {
-            tell(live, id, &format!("the command could not be started: {error}"));
+            report(live, id, &format!("the command could not be started: {error}"));
             return JobState::Failed;
         }
     };
@@ -124,11 +124,11 @@ async fn lines(live: &Arc<Live>, id: u64, from: Option<impl AsyncRead + Unpin>) 
         if !matches!(read, Ok(bytes) if bytes > 0) {
             return;
         }
-        tell(live, id, String::from_utf8_lossy(&line).trim_end());
+        report(live, id, String::from_utf8_lossy(&line).trim_end());
     }
 }
 
-fn tell(live: &Arc<Live>, id: u64, line: &str) {
+fn report(live: &Arc<Live>, id: u64, line: &str) {
     let plain: String = line.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
     live.jobs.line(id, &plain);
     live.events.send(PageEvent::Job { id, line: plain, done: false });
